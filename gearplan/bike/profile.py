@@ -1,0 +1,230 @@
+"""The values that describe one motorcycle, as a person enters them.
+
+Every field exists once, here: the file, the checks and the editor walk these lists. Names end in the unit
+in which the value is entered and saved (`wheelbase_mm`); the physics turns them into SI at its own edge.
+A field that has not been entered is None, so an unfinished profile is an ordinary value.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import Field, dataclass, field, fields, replace
+from typing import Any, Literal
+
+Kind = Literal["number", "whole", "text", "choice", "ratio", "ratios", "pair", "points", "tyre", "chain"]
+
+#: A ratio as entered: the number itself, or (driver, driven) teeth, one of which may still be missing.
+Ratio = float | tuple[int | None, int | None]
+Pair = tuple[float | None, float | None]
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """What is known of one entered value: its name in words, its unit and the bounds of sense.
+
+    `low` and `high` are inclusive and mark the absurd, not the unwise: a value outside is refused.
+    `parts` names the two halves of a pair. `assumed` is what the trade assumes while nothing is entered.
+    """
+
+    label: str
+    kind: Kind = "number"
+    unit: str = ""
+    low: float = 0.0
+    high: float = 0.0
+    example: str = ""
+    choices: tuple[str, ...] = ()
+    parts: tuple[str, str] = ("", "")
+    assumed: float | None = None
+
+
+def _number(
+    label: str, unit: str, low: float, high: float, *, example: str = "", assumed: float | None = None
+) -> Any:
+    return _entered(Entry(label, "number", unit, low, high, example, assumed=assumed))
+
+
+def _whole(label: str, unit: str, low: int, high: int, *, example: str = "") -> Any:
+    return _entered(Entry(label, "whole", unit, low, high, example))
+
+
+def _pair(label: str, unit: str, low: float, high: float, parts: tuple[str, str], *, example: str) -> Any:
+    return _entered(Entry(label, "pair", unit, low, high, example, parts=parts))
+
+
+def _entered(entry: Entry, default: Any = None) -> Any:
+    return field(default=default, metadata={"entry": entry})
+
+
+@dataclass(frozen=True, slots=True)
+class Engine:
+    """Engine speeds and, for the pull, the torque curve."""
+
+    idle_rpm: float | None = _number("Idle", "rpm", 200, 6000, example="1300")
+    redline_rpm: float | None = _number("Redline", "rpm", 1000, 30000, example="10500")
+    limiter_rpm: float | None = _number("Limiter", "rpm", 1000, 30000, example="10800")
+    launch_rpm: float | None = _number("Launch speed", "rpm", 500, 25000, example="5000")
+    shift_time_s: float | None = _number("Shift time", "s", 0, 3, example="0.15", assumed=0.15)
+    inertia_kg_m2: float | None = _number("Inertia at the crank", "kg·m²", 0, 5, example="0.03")
+    torque_at: str | None = _entered(Entry("Torque measured at", "choice", choices=("crank", "wheel")))
+    efficiency: float | None = _number("Efficiency, crank to tyre", "", 0.5, 1, example="0.93", assumed=0.93)
+    torque: tuple[tuple[float, float], ...] | None = _entered(
+        Entry("Torque curve", "points", "rpm, N·m", 0, 30000, "[[2000, 41.0], [4000, 55.0]]")
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Gearbox:
+    """Primary reduction and the gears, first gear first."""
+
+    primary: Ratio | None = _entered(Entry("Primary", "ratio", "", 0.2, 10, "43/75 teeth, or 1.744"))
+    gears: tuple[Ratio | None, ...] | None = _entered(
+        Entry("Gears", "ratios", "", 0.2, 10, "13/32 teeth, or 2.462")
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Tyre:
+    """The rear tyre: what is moulded on it, or how far it rolls."""
+
+    size: str | None = _entered(
+        Entry("Size on the sidewall", "tyre", example="180/55 ZR 17, 3.00-18 or MT90-16")
+    )
+    rolling_circumference_mm: float | None = _number(
+        "Rolling circumference, measured", "mm", 600, 3500, example="1955"
+    )
+    rolling_factor: float | None = _number(
+        "Rolling / free circumference", "", 0.85, 1.1, example="0.97", assumed=0.97
+    )
+    crown_radius_mm: float | None = _number("Crown radius", "mm", 0, 300, example="88")
+    growth_per_mps2: float | None = _number("Growth with speed squared", "s²/m²", 0, 0.001, example="0")
+    grip: float | None = _number("Grip", "", 0.1, 3, example="1.1", assumed=1.1)
+
+
+@dataclass(frozen=True, slots=True)
+class FinalDrive:
+    """The set on the bike now: chain size, teeth and links."""
+
+    chain: str | None = _entered(Entry("Chain size", "chain", example="520"))
+    front: int | None = _whole("Front sprocket", "teeth", 9, 60, example="15")
+    rear: int | None = _whole("Rear sprocket", "teeth", 9, 150, example="46")
+    links: int | None = _whole("Chain length", "links", 20, 400, example="112")
+
+
+@dataclass(frozen=True, slots=True)
+class Chassis:
+    """Where the sprockets stand: swingarm, adjuster and the slack that the service data asks for."""
+
+    sprocket_from_pivot_mm: Pair | None = _pair(
+        "Front sprocket from the pivot", "mm", -500, 500, ("forward", "up"), example="62 forward, 21 up"
+    )
+    axle_range_mm: Pair | None = _pair(
+        "Pivot to axle, adjuster", "mm", 100, 1500, ("fully in", "fully out"), example="558 in, 594 out"
+    )
+    axle_now_mm: float | None = _number("Pivot to axle now", "mm", 100, 1500, example="577")
+    swingarm_angle_deg: float | None = _number(
+        "Swingarm below horizontal", "°", -30, 45, example="8.5 with the rider on"
+    )
+    slack_mm: float | None = _number("Chain slack asked for, up and down", "mm", 0, 200, example="30")
+    wheelbase_mm: float | None = _number("Wheelbase", "mm", 500, 3000, example="1415")
+    com_height_mm: float | None = _number("Centre of mass, height", "mm", 50, 2000, example="610")
+    com_ahead_of_rear_axle_mm: float | None = _number(
+        "Centre of mass, ahead of the rear axle", "mm", 50, 2500, example="690"
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """Weights and what resists the motion."""
+
+    bike_kg: float | None = _number("Motorcycle, ready to ride", "kg", 15, 1000, example="188")
+    rider_kg: float | None = _number("Rider with gear", "kg", 0, 400, example="80")
+    drag_area_m2: float | None = _number("Drag area", "m²", 0.05, 3, example="0.40", assumed=0.45)
+    rolling_coefficient: float | None = _number(
+        "Rolling coefficient", "", 0, 0.2, example="0.018", assumed=0.02
+    )
+    wheel_inertia_kg_m2: float | None = _number("Inertia of both wheels", "kg·m²", 0, 20, example="1.1")
+    braking_mps2: float | None = _number("Braking used by the rider", "m/s²", 0.5, 25, example="9.0")
+
+
+@dataclass(frozen=True, slots=True)
+class Conditions:
+    """The air that day."""
+
+    altitude_m: float | None = _number("Altitude", "m", -500, 6000, example="0", assumed=0.0)
+    temperature_c: float | None = _number("Temperature", "°C", -50, 60, example="20", assumed=20.0)
+    pressure_hpa: float | None = _number("Air pressure", "hPa", 400, 1100, example="1013.25")
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """Limits from the machine's own service data."""
+
+    front_teeth_min: int | None = _whole("Smallest front sprocket", "teeth", 9, 60, example="14")
+
+
+@dataclass(frozen=True, slots=True)
+class Speedometer:
+    """Where the speed is sensed and how much the instrument flatters."""
+
+    sensor: str | None = _entered(
+        Entry("Speed sensor at", "choice", choices=("output shaft", "front wheel", "rear wheel"))
+    )
+    indicated_over_true: float | None = _number("Indicated / true speed", "", 0.5, 2, example="1.06")
+
+
+@dataclass(frozen=True, slots=True)
+class Bike:
+    """One motorcycle. Each attribute but the name is a section of the bike file."""
+
+    name: str = ""
+    engine: Engine = field(default_factory=Engine)
+    gearbox: Gearbox = field(default_factory=Gearbox)
+    tyre: Tyre = field(default_factory=Tyre)
+    final_drive: FinalDrive = field(default_factory=FinalDrive)
+    chassis: Chassis = field(default_factory=Chassis)
+    load: Load = field(default_factory=Load)
+    conditions: Conditions = field(default_factory=Conditions)
+    limits: Limits = field(default_factory=Limits)
+    speedometer: Speedometer = field(default_factory=Speedometer)
+
+
+SECTIONS: dict[str, type] = {
+    "engine": Engine,
+    "gearbox": Gearbox,
+    "tyre": Tyre,
+    "final_drive": FinalDrive,
+    "chassis": Chassis,
+    "load": Load,
+    "conditions": Conditions,
+    "limits": Limits,
+    "speedometer": Speedometer,
+}
+
+
+def entry(section: str, key: str) -> Entry:
+    """The entry of one field; KeyError if there is no such field."""
+    for f in fields(SECTIONS[section]):
+        if f.name == key:
+            return _entry_of(f)
+    raise KeyError(f"{section}.{key}")
+
+
+def entries(section: str) -> Iterator[tuple[str, Entry]]:
+    """The fields of a section in their order in the file, as (key, entry)."""
+    for f in fields(SECTIONS[section]):
+        yield f.name, _entry_of(f)
+
+
+def value(bike: Bike, section: str, key: str) -> Any:
+    """The entered value of one field, None where nothing is entered."""
+    return getattr(getattr(bike, section), key)
+
+
+def with_value(bike: Bike, section: str, key: str, new: Any) -> Bike:
+    """The same bike with one field changed."""
+    return replace(bike, **{section: replace(getattr(bike, section), **{key: new})})
+
+
+def _entry_of(f: Field[Any]) -> Entry:
+    found: Entry = f.metadata["entry"]
+    return found

@@ -1,0 +1,1 @@
+"""What is drawn for paper and pictures; only the painter imports Qt."""

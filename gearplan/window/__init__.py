@@ -1,0 +1,1 @@
+"""The Qt window. It shows what plan computes and computes nothing itself."""
