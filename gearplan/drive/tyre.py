@@ -1,0 +1,26 @@
+"""How far a tyre rolls. SI: m."""
+
+from __future__ import annotations
+
+import math
+
+from gearplan.bike.tyresize import TyreSize
+from gearplan.bike.units import INCH, MM
+
+
+def free_diameter(size: TyreSize) -> float:
+    """Diameter of the unloaded tyre in m: 25.4 mm for each inch of rim, and twice the section height.
+
+    Source: the rule by which size markings are read, as tyre makers publish it; a real tyre differs by a few mm.
+    """
+    return size.rim_in * INCH + 2 * size.section_height_mm * MM
+
+
+def rolling_circumference(free_diameter: float, rolling_factor: float) -> float:
+    """Length of one turn under load in m: rolling_factor · π · D."""
+    return rolling_factor * math.pi * free_diameter
+
+
+def rolling_radius(circumference: float) -> float:
+    """Effective radius of a rolling circumference, U / 2π, in m."""
+    return circumference / math.tau
