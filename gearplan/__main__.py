@@ -1,0 +1,43 @@
+"""Window or command: chosen before Qt is imported."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+
+def main() -> int:
+    """Start the program with the arguments of the process; returns the exit code."""
+    arguments = sys.argv[1:]
+    from gearplan import cli
+
+    if arguments and (arguments[0] in cli.COMMANDS or arguments[0].startswith("-")):
+        return cli.run(arguments)
+    if len(arguments) > 1:
+        return cli.run(["--help-arguments", *arguments])
+    file = arguments[0] if arguments else None
+    from gearplan.window.display import display_problem
+
+    if problem := display_problem():
+        return _without_display(problem, file)
+    from gearplan.window import application
+
+    return application.run(file)
+
+
+def _without_display(problem: str, file: str | None) -> int:
+    """Say so, print the numbers and leave a picture of the window's Speed page."""
+    from gearplan import cli
+
+    print(f"No window can be shown: {problem}.")
+    print("The same bike without a window:\n")
+    if code := cli.run(["numbers", *([file] if file else [])]):
+        return code
+    from gearplan.window import application
+
+    picture = Path("gearplan-speed.png").absolute()
+    return application.photograph(file, picture)
+
+
+if __name__ == "__main__":
+    sys.exit(main())

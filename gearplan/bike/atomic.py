@@ -1,0 +1,45 @@
+"""Replace a file on disk so that at every moment either the old or the new one is whole."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import tempfile
+from pathlib import Path
+
+
+def replace_file(path: Path, data: bytes) -> None:
+    """Write `data` to `path`; a symbolic link is followed, an existing file's mode is kept.
+
+    OSError if that fails; the old file is then as it was and no other file is left.
+    """
+    target = Path(os.path.realpath(path))
+    try:
+        mode = target.stat().st_mode & 0o7777
+    except FileNotFoundError:
+        mode = 0o666 & ~_umask()
+    handle, name = tempfile.mkstemp(prefix=f".{target.name[:60]}.", dir=target.parent)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+            file.flush()
+            os.fchmod(file.fileno(), mode)
+            os.fsync(file.fileno())
+        Path(name).replace(target)
+    except BaseException:
+        with contextlib.suppress(OSError):
+            Path(name).unlink()
+        raise
+    # The rename itself survives a power cut only once the folder is written; not every file system can.
+    with contextlib.suppress(OSError):
+        folder = os.open(target.parent, os.O_RDONLY)
+        try:
+            os.fsync(folder)
+        finally:
+            os.close(folder)
+
+
+def _umask() -> int:
+    now = os.umask(0)
+    os.umask(now)
+    return now

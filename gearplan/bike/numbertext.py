@@ -1,0 +1,47 @@
+"""Numbers as people type them: decimal point or comma, the same in every locale, and never off by ten."""
+
+from __future__ import annotations
+
+import math
+import re
+from decimal import Decimal
+
+_PLAIN = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)")
+_GROUPED = re.compile(r"[+-]?\d{1,3}([.,' \u00a0\u202f]\d{3})+([.,]\d+)?")
+
+
+class NumberTextError(ValueError):
+    """Text that is not clearly one number; the message says what would be right."""
+
+
+def parse_number(text: str) -> float:
+    """The number that a text means, with decimal point or comma.
+
+    NumberTextError for anything that is not clearly one number, grouped thousands included.
+    """
+    given = text.strip().replace("\u2212", "-")
+    if not given:
+        raise NumberTextError("enter a number")
+    if not _PLAIN.fullmatch(given) or not given.isascii():
+        if _GROUPED.fullmatch(given):
+            raise NumberTextError(f"“{text.strip()}” can be read in two ways; leave out the thousands separator")
+        raise NumberTextError(f"“{text.strip()}” is not a number; write it like 12.5 or 12,5")
+    value = float(given.replace(",", "."))
+    if not math.isfinite(value):
+        raise NumberTextError(f"“{text.strip()}” is too large to be meant")
+    return value
+
+
+def parse_whole(text: str) -> int:
+    """The whole number that a text means; NumberTextError for anything else."""
+    value = parse_number(text)
+    if not text.strip().lstrip("+-\u2212").isdigit():
+        raise NumberTextError(f"“{text.strip()}” must be a whole number, like {value:.0f}")
+    return int(value)
+
+
+def format_number(value: float) -> str:
+    """The shortest text that reads back as the same number, with a decimal point and no exponent."""
+    if value == int(value) and abs(value) < 1e15:
+        return str(int(value))
+    return format(Decimal(repr(value)), "f")

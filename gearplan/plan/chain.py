@@ -1,0 +1,123 @@
+"""The chain of one set on this swingarm: where it puts the axle, and what is to be said of it."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from gearplan.bike import library
+from gearplan.bike.profile import Bike
+from gearplan.bike.units import MM
+from gearplan.drive import chainrun
+from gearplan.plan import fit as fitting
+from gearplan.plan.driveset import DriveSet, fitted
+from gearplan.plan.findings import Finding, missing
+
+
+@dataclass(frozen=True, slots=True)
+class ChainRun:
+    """The chain's numbers in SI (m, rad); None where the profile lacks what they need.
+
+    `links_taut_now` is the exact length at the axle position entered with both runs straight,
+    `links_at_slack_now` the same with the slack asked for. `axle_position`, and what follows from it, belongs
+    to the links of the set at the slack asked for, also where it lies outside the adjuster's range.
+    """
+
+    pitch: float | None = None
+    links_taut_now: float | None = None
+    links_at_slack_now: float | None = None
+    links_that_fit: tuple[int, ...] | None = None
+    axle_position: float | None = None
+    centre_distance: float | None = None
+    wheelbase: float | None = None
+    wrap_front: float | None = None
+    wrap_rear: float | None = None
+
+
+def chain_run(bike: Bike, chosen: DriveSet) -> tuple[ChainRun, list[Finding]]:
+    """The chain's numbers for one set, and the findings about its length, size and count."""
+    size = library.chain_sizes().get(chosen.chain or "")
+    if size is None:
+        return ChainRun(), [
+            missing("chain length", "Whether the chain fits", [("final_drive.chain", "the chain size")])
+        ]
+    pitch = size.pitch_mm * MM
+    found = _other_size(bike, chosen)
+    arm = fitting.swingarm(bike)
+    if isinstance(arm, Finding):
+        return ChainRun(pitch), [*found, arm]
+    if chosen.front is None or chosen.rear is None:
+        return ChainRun(pitch), found
+    z1, z2 = chosen.front, chosen.rear
+    taut_now = slack_now = None
+    axle_now = bike.chassis.axle_now_mm
+    if axle_now is not None:
+        centre_now = chainrun.centre_distance(axle_now * MM, arm.angle, arm.forward, arm.up)
+        taut_now = _known(chainrun.links_taut(centre_now, z1, z2, pitch))
+        slack_now = _known(chainrun.links_at_slack(centre_now, z1, z2, pitch, arm.slack))
+    placed = fitting.fit(arm, z1, z2, chosen.links, pitch)
+    axle, shortest, longest = float(placed.axle), float(placed.shortest), float(placed.longest)
+    found.append(fitting.chain_finding(arm, axle, shortest, longest, chosen.links))
+    found += _miscounted(bike, chosen, slack_now)
+    centre = wheelbase = wraps = None
+    if not math.isnan(axle):
+        centre = float(chainrun.centre_distance(axle, arm.angle, arm.forward, arm.up))
+        wraps = chainrun.wrap_angles(centre, z1, z2, pitch)
+        wheelbase = _wheelbase(bike, arm, axle, found)
+    run = ChainRun(
+        pitch=pitch,
+        links_taut_now=taut_now,
+        links_at_slack_now=slack_now,
+        links_that_fit=fitting.even_counts(shortest, longest),
+        axle_position=_known(axle),
+        centre_distance=centre,
+        wheelbase=wheelbase,
+        wrap_front=None if wraps is None else _known(wraps[0]),
+        wrap_rear=None if wraps is None else _known(wraps[1]),
+    )
+    return run, found
+
+
+def _wheelbase(bike: Bike, arm: fitting.Swingarm, axle: float, found: list[Finding]) -> float | None:
+    """The entered wheelbase, lengthened by how far the axle moves along the arm (its level share)."""
+    entered, now = bike.chassis.wheelbase_mm, bike.chassis.axle_now_mm
+    if entered is None or now is None:
+        wanted = (
+            ("chassis.wheelbase_mm", "the wheelbase", entered),
+            ("chassis.axle_now_mm", "where the axle stands now", now),
+        )
+        lacking = [(path, label) for path, label, value in wanted if value is None]
+        found.append(missing("wheelbase", "The wheelbase", lacking))
+        return None
+    return entered * MM + (axle - now * MM) * math.cos(arm.angle)
+
+
+def _other_size(bike: Bike, chosen: DriveSet) -> list[Finding]:
+    on = bike.final_drive.chain
+    if on is None or on == chosen.chain:
+        return []
+    text = (
+        f"Chain {chosen.chain} in place of {on}: both sprockets and the chain change together; "
+        "compare their widths and the sprocket's offset."
+    )
+    return [Finding("check", "chain size", text, source="common practice, no source")]
+
+
+def _miscounted(bike: Bike, chosen: DriveSet, links_now: float | None) -> list[Finding]:
+    """The fitted chain must roughly agree with where the axle stands, or one of the two is wrong."""
+    links, axle_now = chosen.links, bike.chassis.axle_now_mm
+    if chosen != fitted(bike) or links is None or links_now is None or abs(links - links_now) <= 1:
+        return []
+    text = (
+        f"The fitted chain's {links} links do not agree with the axle position entered, {axle_now:g} mm, "
+        f"which suits {links_now:.1f} links: count the links and measure again."
+    )
+    source = "exact chain run at the slack asked for"
+    return [
+        Finding("check", "chain as fitted", text, links, links_now, "links", source, "final_drive.links")
+    ]
+
+
+def _known(value: object) -> float | None:
+    number = float(value)  # type: ignore[arg-type]
+    return None if math.isnan(number) else number

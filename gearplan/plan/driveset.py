@@ -1,0 +1,35 @@
+"""A drive set: the parts whose choice is the question."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from gearplan.bike import checks, profile
+
+
+@dataclass(frozen=True, slots=True)
+class DriveSet:
+    """Sprockets, chain and tyre of one choice; `tyre` None means the tyre of the profile."""
+
+    front: int | None
+    rear: int | None
+    links: int | None
+    chain: str | None
+    tyre: str | None = None
+
+
+def fitted(bike: profile.Bike) -> DriveSet:
+    """The set that is on the bike now."""
+    on = bike.final_drive
+    return DriveSet(on.front, on.rear, on.links, on.chain)
+
+
+def refusal(chosen: DriveSet) -> str | None:
+    """Why a chosen set cannot be meant, in words that name the part; None if it can."""
+    for key in ("front", "rear", "links", "chain"):
+        value = getattr(chosen, key)
+        if value is not None and (text := checks.check_value("final_drive", key, value)):
+            return f"{profile.entry('final_drive', key).label}: {text}"
+    if chosen.tyre is not None and (text := checks.check_value("tyre", "size", chosen.tyre)):
+        return f"Tyre: {text}"
+    return None

@@ -1,0 +1,46 @@
+"""Findings: judged statements, each with its number, its limit and where the limit comes from."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Literal
+
+Level = Literal["fits", "check", "does not fit"]
+
+LEVELS: tuple[Level, ...] = ("fits", "check", "does not fit")
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One judged statement about a drive set.
+
+    `value` and `limit` are in `unit`, the one in which the text names them; None where there is no number.
+    `field` names the place in the profile, as "section.key", that would settle the matter, if there is one.
+    """
+
+    level: Level
+    about: str
+    text: str
+    value: float | None = None
+    limit: float | None = None
+    unit: str = ""
+    source: str = ""
+    field: str = ""
+
+
+def worst(findings: Iterable[Finding]) -> Level:
+    """The level that the whole set earns: that of its worst finding, "fits" when there is none."""
+    return max((f.level for f in findings), key=LEVELS.index, default="fits")
+
+
+def in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """The same findings, the gravest first, otherwise in the order given."""
+    return tuple(sorted(findings, key=lambda f: -LEVELS.index(f.level)))
+
+
+def missing(about: str, wanted: str, fields: Iterable[tuple[str, str]]) -> Finding:
+    """What cannot be computed for lack of data: names each field to fill as (section.key, label)."""
+    named = list(fields)
+    places = " and ".join(f"{label} ([{path.split('.')[0]}] {path.split('.')[1]})" for path, label in named)
+    return Finding("check", about, f"{wanted} cannot be computed yet: enter {places}.", field=named[0][0])

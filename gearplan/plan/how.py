@@ -1,0 +1,181 @@
+"""How a shown number comes about: its formula, its inputs as they are now, its result and its source."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from gearplan.bike.profile import Bike
+from gearplan.bike.units import KMH, MM, RPM
+from gearplan.plan.compare import gear_rows
+from gearplan.plan.driveset import DriveSet, fitted
+from gearplan.plan.evaluate import SetResult, evaluate
+from gearplan.plan.sentences import change, number, signed_percent, teeth
+
+_KINEMATICS = "elementary kinematics of gears and of a rolling wheel"
+
+
+@dataclass(frozen=True, slots=True)
+class Explanation:
+    """An answer to "how?": `inputs` are (name, value with unit) pairs."""
+
+    title: str
+    formula: str
+    inputs: tuple[tuple[str, str], ...]
+    result: str
+    source: str
+
+
+def explain(what: str, bike: Bike, chosen: DriveSet, *, gear: int = 1, cursor: float = 0.0) -> Explanation:
+    """The explanation of one number; KeyError for a number that is not known.
+
+    `what` is one of the keys of `EXPLAINED`, with ":fitted" after it for the fitted set; `gear` counts from 1
+    and `cursor` is the road speed in m/s, where they matter.
+    """
+    name, _, which = what.partition(":")
+    result = evaluate(bike, fitted(bike) if which == "fitted" else chosen)
+    return EXPLAINED[name](bike, result, gear, cursor)
+
+
+def _final_ratio(_bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Explanation:
+    return Explanation(
+        "Final ratio",
+        "final ratio = rear teeth ÷ front teeth",
+        (("sprockets, front/rear", teeth(result.set)),),
+        number(result.final_ratio, 1, 4),
+        _KINEMATICS,
+    )
+
+
+def _change(bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Explanation:
+    on = evaluate(bike, fitted(bike))
+    return Explanation(
+        "Change of the final ratio",
+        "change = final ratio proposed ÷ final ratio fitted − 1",
+        (("fitted", number(on.final_ratio, 1, 4)), ("proposed", number(result.final_ratio, 1, 4))),
+        signed_percent(change(on, result), 2),
+        _KINEMATICS,
+    )
+
+
+def _overall(_bike: Bike, result: SetResult, gear: int, _cursor: float) -> Explanation:
+    own = None if result.gear_ratios is None else result.gear_ratios[gear - 1]
+    overall = None if result.overall_ratio is None else result.overall_ratio[gear - 1]
+    return Explanation(
+        f"Overall ratio in gear {gear}",
+        "overall ratio = primary × gear × rear ÷ front",
+        (
+            ("primary", number(result.primary_ratio, 1, 4)),
+            (f"gear {gear}", number(own, 1, 4)),
+            ("sprockets, front/rear", teeth(result.set)),
+        ),
+        number(overall, 1, 4),
+        _KINEMATICS,
+    )
+
+
+def _step(_bike: Bike, result: SetResult, gear: int, _cursor: float) -> Explanation:
+    own = result.gear_ratios or ()
+    here, after = (number(own[i], 1, 4) if i < len(own) else "–" for i in (gear - 1, gear))
+    step = own[gear - 1] / own[gear] - 1 if gear < len(own) else None
+    return Explanation(
+        f"Step from gear {gear} to gear {gear + 1}",
+        "step = ratio of this gear ÷ ratio of the next − 1",
+        ((f"gear {gear}", here), (f"gear {gear + 1}", after)),
+        signed_percent(step),
+        _KINEMATICS,
+    )
+
+
+def _after_shift(bike: Bike, result: SetResult, gear: int, cursor: float) -> Explanation:
+    rows = gear_rows(bike, result, result, cursor)
+    dropped = rows[gear - 1].after_shift if gear <= len(rows) else None
+    own = result.gear_ratios or ()
+    return Explanation(
+        f"Engine speed after the up-shift out of gear {gear}",
+        "the road speed stays, so: after = redline × ratio of the next gear ÷ ratio of this gear",
+        (
+            ("redline", f"{number(bike.engine.redline_rpm, 1, 0)} rpm"),
+            (f"gear {gear}", number(own[gear - 1], 1, 4) if gear <= len(own) else "–"),
+            (f"gear {gear + 1}", number(own[gear], 1, 4) if gear < len(own) else "–"),
+        ),
+        f"{number(dropped, RPM, 0)} rpm",
+        _KINEMATICS,
+    )
+
+
+def _rolling_inputs(result: SetResult) -> tuple[str, str]:
+    by = {"measured": "measured", "size": "from the size and the factor entered"}
+    return (
+        "rolling circumference",
+        f"{number(result.rolling_circumference, MM, 1)} mm, "
+        + by.get(result.rolls_by, "from the size with an assumed rolling factor"),
+    )
+
+
+def _speed_at_redline(bike: Bike, result: SetResult, gear: int, _cursor: float) -> Explanation:
+    speed = None if result.speed_at_redline is None else result.speed_at_redline[gear - 1]
+    overall = None if result.overall_ratio is None else result.overall_ratio[gear - 1]
+    return Explanation(
+        f"Road speed at the redline in gear {gear}",
+        "speed = redline × rolling circumference ÷ overall ratio (no slip, no drag)",
+        (
+            ("redline", f"{number(bike.engine.redline_rpm, 1, 0)} rpm"),
+            _rolling_inputs(result),
+            ("overall ratio", number(overall, 1, 4)),
+        ),
+        f"{number(speed, KMH, 2)} km/h",
+        _KINEMATICS,
+    )
+
+
+def _engine_at_cursor(bike: Bike, result: SetResult, gear: int, cursor: float) -> Explanation:
+    rows = gear_rows(bike, result, result, cursor)
+    engine = rows[gear - 1].engine_at_cursor[1] if gear <= len(rows) else None
+    overall = None if result.overall_ratio is None else result.overall_ratio[gear - 1]
+    return Explanation(
+        f"Engine speed at {number(cursor, KMH, 1)} km/h in gear {gear}",
+        "engine speed = road speed × overall ratio ÷ rolling circumference",
+        (
+            ("road speed", f"{number(cursor, KMH, 1)} km/h"),
+            ("overall ratio", number(overall, 1, 4)),
+            _rolling_inputs(result),
+        ),
+        f"{number(engine, RPM, 0)} rpm",
+        _KINEMATICS,
+    )
+
+
+def _links(bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Explanation:
+    run, chassis = result.run, bike.chassis
+    fitting = "–" if run.links_that_fit is None else ", ".join(map(str, run.links_that_fit)) or "none"
+    reach = chassis.axle_range_mm or (None, None)
+    return Explanation(
+        "Links and axle position",
+        "links = 2·√(C² − (r₂ − r₁)²)/p + z₁(π − 2α)/2π + z₂(π + 2α)/2π + excess for the slack\n"
+        "r = p/(2·sin(π/z)), sin α = (r₂ − r₁)/C, excess = (√(t² + s²) − t)/p;\n"
+        "solved for the centre distance C, and so for the distance from pivot to axle",
+        (
+            ("sprockets, front/rear (z₁/z₂)", teeth(result.set)),
+            ("pitch p", f"{number(run.pitch, MM, 3)} mm"),
+            ("slack s, up and down", f"{number(chassis.slack_mm, 1, 0)} mm"),
+            ("pivot to axle, adjuster", f"{number(reach[0], 1, 1)} to {number(reach[1], 1, 1)} mm"),
+            ("exact links where the axle is now, taut", number(run.links_taut_now, 1, 3)),
+            ("the same with the slack", number(run.links_at_slack_now, 1, 3)),
+        ),
+        f"even counts that fit: {fitting}; pivot to axle with {result.set.links or '–'} links: "
+        f"{number(run.axle_position, MM, 1)} mm",
+        "ISO 606 counts the wrap in teeth, because the links lie on the sprocket as chords; slack by Pythagoras. "
+        "0.25 mm of axle is some 26 mm of slack: set it by measuring, the maker's figure rules.",
+    )
+
+
+EXPLAINED = {
+    "final_ratio": _final_ratio,
+    "change": _change,
+    "overall": _overall,
+    "step": _step,
+    "after_shift": _after_shift,
+    "speed_at_redline": _speed_at_redline,
+    "engine_at_cursor": _engine_at_cursor,
+    "links": _links,
+}

@@ -1,0 +1,71 @@
+"""What `gearplan numbers` answers: one set's results with the unit in each key's name.
+
+The keys are an interface: they are added to, never renamed.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from gearplan.bike.profile import Bike
+from gearplan.bike.units import DEGREE, KMH, MM, RPM
+from gearplan.plan.compare import engine_speeds
+from gearplan.plan.driveset import DriveSet, fitted
+from gearplan.plan.evaluate import SetResult, evaluate
+
+
+def numbers(bike: Bike, proposed: DriveSet) -> dict[str, Any]:
+    """{"fitted": …, "proposed": …}, ready for JSON; a value that lacks its inputs is None."""
+    return {
+        "fitted": set_numbers(evaluate(bike, fitted(bike))),
+        "proposed": set_numbers(evaluate(bike, proposed)),
+    }
+
+
+def set_numbers(result: SetResult) -> dict[str, Any]:
+    """One set's numbers in the units that the keys name."""
+    chosen, run = result.set, result.run
+    return {
+        "front": chosen.front,
+        "rear": chosen.rear,
+        "links": chosen.links,
+        "chain": chosen.chain,
+        "tyre": chosen.tyre,
+        "final_ratio": result.final_ratio,
+        "overall_ratio": result.overall_ratio,
+        "rolling_circumference_m": result.rolling_circumference,
+        "rolling_circumference_from": result.rolls_by or None,
+        "speed_at_redline_kmh": _all(result.speed_at_redline, KMH),
+        "rpm_at_100_kmh": _all(engine_speeds(result, 100 * KMH), RPM),
+        "links_exact_at_axle_now": run.links_taut_now,
+        "links_at_axle_now_with_slack": run.links_at_slack_now,
+        "links_that_fit": run.links_that_fit,
+        "axle_position_mm": _one(run.axle_position, MM),
+        "centre_distance_mm": _one(run.centre_distance, MM),
+        "wheelbase_mm": _one(run.wheelbase, MM),
+        "wrap_front_deg": _one(run.wrap_front, DEGREE),
+        "wrap_rear_deg": _one(run.wrap_rear, DEGREE),
+        "chordal_variation_percent": _one(result.chordal_dip, 0.01),
+        "verdict": result.verdict,
+        "findings": [
+            {
+                "level": f.level,
+                "about": f.about,
+                "text": f.text,
+                "value": f.value,
+                "limit": f.limit,
+                "unit": f.unit,
+                "source": f.source,
+                "field": f.field or None,
+            }
+            for f in result.findings
+        ],
+    }
+
+
+def _one(value: float | None, unit: float) -> float | None:
+    return None if value is None else value / unit
+
+
+def _all(values: tuple[float, ...] | None, unit: float) -> list[float] | None:
+    return None if values is None else [value / unit for value in values]

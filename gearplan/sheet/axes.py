@@ -1,0 +1,17 @@
+"""Round steps and ends for the axes of every chart."""
+
+from __future__ import annotations
+
+import math
+
+
+def round_step(length: float, most: int) -> float:
+    """The smallest of 1, 2 or 5 times a power of ten that divides `length` into at most `most` steps."""
+    rough = length / most
+    power: float = 10.0 ** math.floor(math.log10(rough))
+    return next(m * power for m in (1, 2, 5, 10) if m * power >= rough)
+
+
+def up_to(value: float, step: float) -> float:
+    """`value` rounded up to a whole number of steps."""
+    return math.ceil(value / step) * step

@@ -1,0 +1,71 @@
+"""What stands on a sheet, apart from how it is drawn."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from gearplan.bike.profile import Bike
+from gearplan.bike.units import KMH, MPH, RPM
+from gearplan.plan import sentences
+from gearplan.plan.compare import SpeedLines, gear_rows, speed_lines
+from gearplan.plan.driveset import DriveSet, fitted
+from gearplan.plan.evaluate import evaluate
+from gearplan.plan.findings import Level
+
+
+@dataclass(frozen=True, slots=True)
+class SpeedSheet:
+    """The speed chart as a sheet. `lines` are in SI, `unit` is m/s in one of `unit_name`."""
+
+    title: str
+    fitted: str
+    proposed: str
+    change: str
+    verdict: Level
+    reasons: tuple[str, ...]
+    caption: str
+    on: SpeedLines | None
+    lines: SpeedLines
+    unit: float
+    unit_name: str
+    head: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+def speed_sheet(bike: Bike, chosen: DriveSet, mph: bool) -> SpeedSheet:
+    """The speed chart of fitted and proposed set; ValueError while the bike has no speeds, naming the fields."""
+    on, proposed = evaluate(bike, fitted(bike)), evaluate(bike, chosen)
+    lines = speed_lines(bike, proposed)
+    if lines is None:
+        raise ValueError(" ".join(f.text for f in proposed.findings if f.field))
+    unit, name = (MPH, "mph") if mph else (KMH, "km/h")
+    hundred = (60 if mph else 100) * unit
+    rows = tuple(
+        (
+            str(row.gear),
+            sentences.number(row.overall[0], 1, 3),
+            sentences.number(row.overall[1], 1, 3),
+            sentences.number(row.speed_at_redline[0], unit, 1),
+            sentences.number(row.speed_at_redline[1], unit, 1),
+            sentences.number(row.engine_at_cursor[0], RPM, 0),
+            sentences.number(row.engine_at_cursor[1], RPM, 0),
+        )
+        for row in gear_rows(bike, on, proposed, hundred)
+    )
+    at = f"rpm at {hundred / unit:.0f} {name}"
+    return SpeedSheet(
+        title=bike.name or "Unnamed bike",
+        fitted=f"Fitted {sentences.set_name(on.set)}, final ratio {sentences.number(on.final_ratio, 1, 3)}",
+        proposed=f"Proposed {sentences.set_name(chosen)}, final ratio "
+        f"{sentences.number(proposed.final_ratio, 1, 3)}",
+        change=sentences.feel(sentences.change(on, proposed)),
+        verdict=proposed.verdict,
+        reasons=tuple(f.text for f in proposed.findings if f.level == proposed.verdict),
+        caption=sentences.chart_caption(proposed),
+        on=speed_lines(bike, on),
+        lines=lines,
+        unit=unit,
+        unit_name=name,
+        head=("Gear", "Ratio, fitted", "proposed", f"{name} at redline", "proposed", at, "proposed"),
+        rows=rows,
+    )

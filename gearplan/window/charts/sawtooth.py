@@ -1,0 +1,206 @@
+"""The saw-tooth chart: road speed across, engine speed up, one line a gear, fitted behind proposed.
+
+Takes what plan computed and a speed unit; the only arithmetic here is the unit of display. All items are made
+once and then given new data.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import pyqtgraph as pg
+from numpy.typing import NDArray
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QColor, QPen
+from PySide6.QtWidgets import QWidget
+
+from gearplan.bike.units import RPM
+from gearplan.plan.compare import SpeedLines
+from gearplan.sheet.axes import round_step, up_to
+from gearplan.window import theme
+from gearplan.window.view import View
+
+_MOST_GEARS = 10
+_ROUND_SPEED, _ROUND_RPM = 20.0, 1000.0
+
+
+class SawtoothChart(pg.PlotWidget):  # type: ignore[misc]
+    """The chart; `cursor_moved` carries the road speed in m/s to which the user dragged the cursor."""
+
+    cursor_moved = Signal(float)
+
+    def __init__(self, view: View, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._view = view
+        self._held = False
+        self.setMenuEnabled(False)
+        self.hideButtons()
+        self.setMouseEnabled(x=False, y=False)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        plot = self.getPlotItem()
+        for name in ("left", "bottom"):
+            axis = plot.getAxis(name)
+            axis.enableAutoSIPrefix(False)
+            axis.setStyle(maxTextLevel=0, maxTickLevel=0)
+        plot.disableAutoRange()
+        self._grid = pg.PlotCurveItem(connect="pairs", antialias=False)
+        self._fitted_gears = pg.PlotCurveItem(connect="pairs", antialias=True)
+        self._fitted_run = pg.PlotCurveItem(antialias=True)
+        self._gears = [pg.PlotCurveItem(antialias=True) for _ in range(_MOST_GEARS)]
+        self._run = pg.PlotCurveItem(antialias=True)
+        self._redline = pg.InfiniteLine(angle=0, movable=False)
+        self._names = [pg.TextItem(anchor=(0.5, 1.0)) for _ in range(_MOST_GEARS)]
+        self._redline_name = pg.TextItem("redline", anchor=(0.0, 0.0))
+        self.cursor = pg.InfiniteLine(angle=90, movable=True, label="", labelOpts={"position": 0.04})
+        self._dots = pg.ScatterPlotItem(size=7)
+        for item in (
+            self._grid, self._fitted_gears, self._fitted_run, *self._gears, self._run, self._redline,
+            *self._names, self._redline_name, self.cursor, self._dots,
+        ):  # fmt: skip
+            plot.addItem(item, ignoreBounds=True)
+        self.cursor.sigDragged.connect(self._dragged)
+        self.recolour()
+
+    def recolour(self) -> None:
+        """Take the colours of the current theme."""
+        now = theme.current()
+        self.setBackground(now.surface)
+        plot = self.getPlotItem()
+        for name in ("left", "bottom"):
+            axis = plot.getAxis(name)
+            axis.setPen(pg.mkPen(now.line))
+            axis.setTextPen(pg.mkPen(now.quiet))
+            axis.setTickFont(theme.font(theme.SMALL))
+            axis.label.setFont(theme.font(theme.SMALL))
+        plot.setLabel("left", "Engine speed, rpm")
+        self._grid.setPen(pg.mkPen(now.raised, width=1))
+        quiet = pg.mkPen(now.quiet, width=1)
+        self._fitted_gears.setPen(_dashed(now.quiet, 1.0))
+        self._fitted_run.setPen(_dashed(now.quiet, 1.6))
+        self._run.setPen(pg.mkPen(now.accent, width=2.4))
+        self._redline.setPen(_dotted(now.refuse, 1.2))
+        self._redline_name.setColor(QColor(now.refuse))
+        self._redline_name.setFont(theme.font(theme.SMALL))
+        self.cursor.setPen(pg.mkPen(now.text, width=1.2))
+        self.cursor.setHoverPen(pg.mkPen(now.accent, width=3))
+        self.cursor.label.setColor(QColor(now.text))
+        self.cursor.label.setFont(theme.font(theme.SMALL, bold=True))
+        self.cursor.label.fill = pg.mkBrush(now.surface)
+        self._dots.setPen(quiet)
+        self._dots.setBrush(pg.mkBrush(now.surface))
+        for name_item in self._names:
+            name_item.setFont(theme.font(theme.BODY, bold=True))
+
+    def hold_range(self, held: bool) -> None:
+        """While a slider is held the axes only grow, so that the lines move and not the paper."""
+        self._held = held
+
+    def show_lines(self, on: SpeedLines | None, proposed: SpeedLines | None) -> None:
+        """Draw both sets; None for one that cannot be computed."""
+        unit = self._view.speed_factor
+        self._fit_axes(on, proposed)
+        if on is None:
+            self._fitted_gears.setData([], [])
+            self._fitted_run.setData([], [])
+        else:
+            self._fitted_gears.setData(*_pairs(on, unit))
+            self._fitted_run.setData(on.run_speed / unit, on.run_engine / RPM)
+        count = 0 if proposed is None else len(proposed.redline_speed)
+        for index, (curve, name) in enumerate(zip(self._gears, self._names, strict=True)):
+            shown = proposed is not None and index < count
+            curve.setVisible(shown)
+            name.setVisible(shown)
+            if proposed is None or not shown:
+                continue
+            colour = theme.current().gear(index, count)
+            curve.setPen(pg.mkPen(colour, width=1.6))
+            x = np.array([proposed.idle_speed[index], proposed.redline_speed[index]]) / unit
+            curve.setData(x, np.array([proposed.idle, proposed.redline]) / RPM)
+            name.setText(str(index + 1))
+            name.setColor(colour)
+            name.setPos(x[1], proposed.redline / RPM)
+        if proposed is None:
+            self._run.setData([], [])
+        else:
+            self._run.setData(proposed.run_speed / unit, proposed.run_engine / RPM)
+            self._redline.setValue(proposed.redline / RPM)
+            self._redline_name.setPos(0, proposed.redline / RPM)
+        self._redline.setVisible(proposed is not None)
+        self._redline_name.setVisible(proposed is not None)
+
+    def show_cursor(self, speed: float, engine: tuple[float, ...] | None, redline: float | None) -> None:
+        """Put the cursor at a road speed (m/s), with a dot on each gear's line that it meets."""
+        unit = self._view.speed_factor
+        self.cursor.setValue(speed / unit)
+        self.cursor.label.setFormat(f"{speed / unit:.0f} {self._view.speed_unit}")
+        met = [n / RPM for n in engine or () if redline is None or n <= redline]
+        self._dots.setData([speed / unit] * len(met), met)
+
+    def _dragged(self) -> None:
+        speed = min(max(self.cursor.value(), 0.0), self._x_max) * self._view.speed_factor
+        self.cursor_moved.emit(speed)
+
+    def keyPressEvent(self, event: object) -> None:
+        """Left and Right move the cursor by one unit of speed, with Shift by ten."""
+        key = event.key()  # type: ignore[attr-defined]
+        if key in (Qt.Key.Key_Left, Qt.Key.Key_Right):
+            by = 10 if event.modifiers() & Qt.KeyboardModifier.ShiftModifier else 1  # type: ignore[attr-defined]
+            shown = round(self.cursor.value()) + (by if key == Qt.Key.Key_Right else -by)
+            self.cursor_moved.emit(min(max(shown, 0), self._x_max) * self._view.speed_factor)
+            return
+        super().keyPressEvent(event)
+
+    def mousePressEvent(self, event: object) -> None:
+        """A press anywhere in the plot brings the cursor there; it can then be dragged on."""
+        at = self.getPlotItem().vb.mapSceneToView(self.mapToScene(event.position().toPoint()))  # type: ignore[attr-defined]
+        inside = self.getPlotItem().vb.sceneBoundingRect().contains(
+            self.mapToScene(event.position().toPoint())  # type: ignore[attr-defined]
+        )
+        if inside and event.button() == Qt.MouseButton.LeftButton:  # type: ignore[attr-defined]
+            self.cursor_moved.emit(min(max(at.x(), 0.0), self._x_max) * self._view.speed_factor)
+        super().mousePressEvent(event)
+
+    _x_max, _y_max = 0.0, 0.0
+    _unit = ""
+
+    def _fit_axes(self, on: SpeedLines | None, proposed: SpeedLines | None) -> None:
+        unit = self._view.speed_factor
+        known = [lines for lines in (on, proposed) if lines is not None]
+        x = up_to(max((float(k.redline_speed.max()) / unit for k in known), default=100.0) * 1.03, _ROUND_SPEED)
+        y = up_to(max((k.redline / RPM for k in known), default=10000.0) * 1.08, _ROUND_RPM)
+        if self._held:
+            x, y = max(x, self._x_max), max(y, self._y_max)
+        if (x, y, self._view.speed_unit) == (self._x_max, self._y_max, self._unit):
+            return
+        self._x_max, self._y_max, self._unit = x, y, self._view.speed_unit
+        plot = self.getPlotItem()
+        plot.setRange(xRange=(0, x), yRange=(0, y), padding=0)
+        plot.setLabel("bottom", f"Road speed, {self._view.speed_unit}")
+        x_step, y_step = round_step(x, 12), round_step(y, 10)
+        plot.getAxis("bottom").setTicks([_ticks(x, x_step)])
+        plot.getAxis("left").setTicks([_ticks(y, y_step)])
+        across, up = np.arange(x_step, x, x_step), np.arange(y_step, y, y_step)
+        xs = np.concatenate([np.repeat(across, 2), np.tile([0, x], len(up))])
+        ys = np.concatenate([np.tile([0, y], len(across)), np.repeat(up, 2)])
+        self._grid.setData(xs, ys)
+
+
+def _pairs(lines: SpeedLines, unit: float) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    count = len(lines.redline_speed)
+    x = np.column_stack([lines.idle_speed, lines.redline_speed]).ravel() / unit
+    return x, np.tile([lines.idle, lines.redline], count) / RPM
+
+
+def _ticks(length: float, step: float) -> list[tuple[float, str]]:
+    return [(float(v), f"{v:.0f}") for v in np.arange(0, length + step / 2, step)]
+
+
+def _dashed(colour: str, width: float) -> QPen:
+    pen = pg.mkPen(colour, width=width)
+    pen.setDashPattern([5, 4])
+    return pen  # type: ignore[no-any-return]
+
+
+def _dotted(colour: str, width: float) -> QPen:
+    pen = pg.mkPen(colour, width=width)
+    pen.setDashPattern([1.5, 3])
+    return pen  # type: ignore[no-any-return]

@@ -1,0 +1,228 @@
+"""The grid of sets as a table: a model over plan's grid, and a delegate that paints a cell in two lines.
+
+The stock delegate needs longer than a frame for a grid of this size; this one does not, and the cells stay
+ordinary cells for the keyboard and the screen reader.
+"""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, QRect, QRectF, Qt, Signal
+from PySide6.QtGui import QColor, QFontMetrics, QKeyEvent, QMouseEvent, QPainter, QPen
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QHeaderView,
+    QStyle,
+    QStyledItemDelegate,
+    QStyleOptionViewItem,
+    QTableView,
+    QWidget,
+)
+
+from gearplan.bike.profile import Bike
+from gearplan.plan import sentences
+from gearplan.plan.driveset import DriveSet
+from gearplan.plan.evaluate import evaluate
+from gearplan.plan.grid import Grid
+from gearplan.window import theme
+from gearplan.window.shapes import paint_verdict
+
+_Index = QModelIndex | QPersistentModelIndex
+
+#: Cells within this share of the proposed ratio are shown as nearly the same.
+NEARLY = 0.01
+
+
+class GridModel(QAbstractTableModel):
+    """Rear teeth down, front teeth across; the words of a cell come from plan."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.bike = Bike()
+        self.grid: Grid | None = None
+        self.chosen: tuple[int, int] | None = None
+        self.on: tuple[int, int] | None = None
+        self.near: list[list[bool]] = []
+
+    def show_grid(self, bike: Bike, grid: Grid, chosen: DriveSet) -> None:
+        """Take another grid or another chosen set."""
+        if grid is not self.grid or bike is not self.bike:
+            reshaped = self.grid is None or (grid.fronts, grid.rears) != (self.grid.fronts, self.grid.rears)
+            if reshaped:
+                self.beginResetModel()
+            self.bike, self.grid = bike, grid
+            if reshaped:
+                self.endResetModel()
+        self.chosen = grid.cell_of(chosen.front, chosen.rear)
+        self.on = grid.cell_of(bike.final_drive.front, bike.final_drive.rear)
+        ratio = chosen.rear / chosen.front if chosen.front and chosen.rear else None
+        self.near = grid.near(ratio, NEARLY).tolist() if ratio else []
+
+    def rowCount(self, _parent: _Index | None = None) -> int:
+        """Rear tooth counts."""
+        return len(self.grid.rears) if self.grid else 0
+
+    def columnCount(self, _parent: _Index | None = None) -> int:
+        """Front tooth counts."""
+        return len(self.grid.fronts) if self.grid else 0
+
+    def headerData(self, section: int, orientation: Qt.Orientation, role: int = 0) -> object:
+        """Tooth counts, the fitted ones marked."""
+        if self.grid is None:
+            return None
+        across = orientation == Qt.Orientation.Horizontal
+        count = (self.grid.fronts if across else self.grid.rears)[section]
+        if role == Qt.ItemDataRole.DisplayRole:
+            return str(count)
+        if role == Qt.ItemDataRole.AccessibleTextRole:
+            return f"{'front' if across else 'rear'} {count}"
+        return None
+
+    def data(self, index: _Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
+        """Text for the screen reader and the tooltip; the delegate asks for `cell` directly."""
+        if self.grid is None or not index.isValid():
+            return None
+        row, column = index.row(), index.column()
+        if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole):
+            ratio, change, links = self.cell(row, column)
+            parts = [sentences.teeth(self.grid.set_at(row, column)), ratio, change, links]
+            parts.append(self.grid.levels[row][column])
+            if self.near and self.near[row][column]:
+                parts.append("nearly the proposed ratio")
+            if (row, column) == self.on:
+                parts.append("fitted")
+            if (row, column) == self.chosen:
+                parts.append("proposed")
+            return ", ".join(parts)
+        if role == Qt.ItemDataRole.ToolTipRole:
+            result = evaluate(self.bike, self.grid.set_at(row, column))
+            title = f"{sentences.teeth(result.set)}: {sentences.VERDICT[result.verdict]}"
+            return "\n".join([title, *(f"{f.level}: {f.text}" for f in result.findings)])
+        return None
+
+    def cell(self, row: int, column: int) -> tuple[str, str, str]:
+        """(final ratio, change against fitted, links to order) as shown."""
+        assert self.grid is not None
+        grid = self.grid
+        links = grid.links[row][column]
+        change = None if grid.change is None else float(grid.change[row, column])
+        return (
+            f"{grid.ratio[row, column]:.3f}",
+            sentences.signed_percent(change),
+            "–" if links is None else f"{links} links",
+        )
+
+
+class GridDelegate(QStyledItemDelegate):
+    """Paints ratio and change, below them links and the verdict's shape."""
+
+    def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: _Index) -> None:
+        """Draw one cell."""
+        model = index.model()
+        assert isinstance(model, GridModel)
+        assert model.grid is not None
+        row, column = index.row(), index.column()
+        now = theme.current()
+        rect: QRect = option.rect  # type: ignore[attr-defined]
+        here = (row, column)
+        is_chosen = here == model.chosen
+        is_near = bool(model.near) and model.near[row][column] and not is_chosen
+        if is_chosen:
+            painter.fillRect(rect, QColor(now.accent))
+        elif is_near:
+            painter.fillRect(rect, QColor(now.selected))
+        text = QColor(now.on_accent if is_chosen else now.text)
+        quiet = QColor(now.on_accent if is_chosen else now.quiet)
+        ratio, change, links = model.cell(row, column)
+        upper = QRect(rect.left() + 6, rect.top() + 2, rect.width() - 12, rect.height() // 2 - 1)
+        lower = upper.translated(0, rect.height() // 2 - 2)
+        painter.setFont(theme.font(theme.BODY, bold=True))
+        painter.setPen(text)
+        painter.drawText(upper, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter, ratio)
+        painter.setFont(theme.font(theme.SMALL))
+        painter.drawText(upper, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, change)
+        painter.setPen(quiet)
+        painter.drawText(lower, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter, links)
+        side = 12
+        box = QRectF(lower.right() - side + 1, lower.center().y() - side / 2, side, side)
+        if is_chosen:
+            painter.setPen(Qt.PenStyle.NoPen)
+            painter.setBrush(QColor(now.surface))
+            painter.drawRoundedRect(box.adjusted(-3, -3, 3, 3), 4, 4)
+        paint_verdict(painter, model.grid.levels[row][column], box)
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        if is_near:
+            painter.setPen(quiet)
+            painter.drawText(lower, Qt.AlignmentFlag.AlignHCenter | Qt.AlignmentFlag.AlignVCenter, "≈")
+        if here == model.on:
+            pen = QPen(QColor(now.on_accent if is_chosen else now.quiet), 1.6)
+            pen.setDashPattern([4, 3])
+            painter.setPen(pen)
+            painter.drawRect(rect.adjusted(2, 2, -3, -3))
+        if option.state & QStyle.StateFlag.State_HasFocus:  # type: ignore[attr-defined]
+            painter.setPen(QPen(QColor(now.text), 2))
+            painter.drawRect(rect.adjusted(1, 1, -2, -2))
+
+
+class GridView(QTableView):
+    """The table. `proposed` carries the DriveSet of a cell that was clicked or entered; `how_asked` as elsewhere."""
+
+    proposed = Signal(object)
+    how_asked = Signal(str)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._model = GridModel(self)
+        self.setModel(self._model)
+        self.setItemDelegate(GridDelegate(self))
+        self.setAccessibleName("Grid of sprocket sets: front teeth across, rear teeth down")
+        self.setSelectionMode(QAbstractItemView.SelectionMode.NoSelection)
+        self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+        self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        self.setTabKeyNavigation(False)
+        metrics = QFontMetrics(theme.font(theme.BODY, bold=True))
+        small = QFontMetrics(theme.font(theme.SMALL))
+        width = metrics.horizontalAdvance("0.000") + small.horizontalAdvance("+00.0 %") + 3 * theme.UNIT
+        for header, size in (
+            (self.horizontalHeader(), width),
+            (self.verticalHeader(), metrics.height() + small.height() + 6),
+        ):
+            header.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
+            header.setDefaultSectionSize(size)
+            header.setHighlightSections(False)
+            header.setSectionsClickable(False)
+        self.horizontalHeader().setStretchLastSection(False)
+        self.verticalHeader().setDefaultAlignment(Qt.AlignmentFlag.AlignCenter)
+
+    def show_grid(self, bike: Bike, grid: Grid, chosen: DriveSet) -> None:
+        """Show a grid with the chosen set marked; brings its cell into sight when it changed."""
+        before = self._model.chosen
+        self._model.show_grid(bike, grid, chosen)
+        self.viewport().update()
+        now = self._model.chosen
+        if now is not None and now != before:
+            index = self._model.index(*now)
+            self.setCurrentIndex(index)
+            self.scrollTo(index)
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        """A click proposes the set under the pointer."""
+        super().mouseReleaseEvent(event)
+        index = self.indexAt(event.position().toPoint())
+        if event.button() == Qt.MouseButton.LeftButton and index.isValid():
+            self._propose(index)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Arrows walk the cells, Enter or Space proposes, F1 explains."""
+        index = self.currentIndex()
+        if index.isValid() and event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space):
+            self._propose(index)
+            return
+        if event.key() == Qt.Key.Key_F1:
+            self.how_asked.emit("links")
+            return
+        super().keyPressEvent(event)
+
+    def _propose(self, index: QModelIndex) -> None:
+        if self._model.grid is not None:
+            self.proposed.emit(self._model.grid.set_at(index.row(), index.column()))

@@ -1,0 +1,162 @@
+"""The Bike page: the profile as a form that walks the profile's own list of fields."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
+
+from gearplan.bike import checks, profile
+from gearplan.bike.units import MM
+from gearplan.plan.driveset import fitted
+from gearplan.plan.evaluate import evaluate
+from gearplan.plan.sentences import number
+from gearplan.window import theme
+from gearplan.window.document import Document
+from gearplan.window.entryrows import EntryRow, row_for
+from gearplan.window.fields import ValueField, labelled
+from gearplan.window.gearboxform import GearboxForm
+
+_COLUMNS = (
+    (
+        ("Engine", "engine", ("idle_rpm", "redline_rpm", "limiter_rpm")),
+        ("Rear tyre", "tyre", ("size", "rolling_circumference_mm", "rolling_factor")),
+        ("Weights", "load", ("bike_kg", "rider_kg")),
+    ),
+    (("Gearbox", "gearbox", ()),),
+    (
+        ("Final drive, as fitted", "final_drive", ("chain", "front", "rear", "links")),
+        (
+            "Swingarm and adjuster",
+            "chassis",
+            (
+                "sprocket_from_pivot_mm",
+                "axle_range_mm",
+                "axle_now_mm",
+                "swingarm_angle_deg",
+                "slack_mm",
+                "wheelbase_mm",
+            ),
+        ),
+        ("Limits from the service data", "limits", ("front_teeth_min",)),
+    ),
+)
+
+
+class BikePage(QScrollArea):
+    """The editor. Every entry goes to the document as it is typed; errors stand beside their field."""
+
+    how_asked = Signal(str, int)
+
+    def __init__(self, document: Document, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._document = document
+        self.rows: dict[tuple[str, str], EntryRow] = {}
+        self.gearbox = GearboxForm(document)
+        self.setWidgetResizable(True)
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        inside = QWidget()
+        outer = QVBoxLayout(inside)
+        outer.setContentsMargins(0, 0, theme.UNIT, 0)
+        outer.setSpacing(theme.UNIT)
+        outer.addWidget(self._name())
+        across = QHBoxLayout()
+        across.setSpacing(theme.UNIT)
+        for cards in _COLUMNS:
+            column = QVBoxLayout()
+            column.setSpacing(theme.UNIT)
+            for title, section, keys in cards:
+                column.addWidget(self._card(title, section, keys))
+            column.addStretch(1)
+            across.addLayout(column, 1)
+        outer.addLayout(across, 1)
+        self.setWidget(inside)
+
+    def _name(self) -> QFrame:
+        card = QFrame()
+        card.setProperty("card", True)
+        row = QHBoxLayout(card)
+        self.name = ValueField(str.strip)
+        self.name.setMaxLength(200)
+        self.name.setPlaceholderText("What this motorcycle is called")
+        self.name.entered.connect(self._named)
+        self.name.finished.connect(self._document.end_merge)
+        row.addWidget(labelled("&Name", self.name))
+        row.addWidget(self.name, 1)
+        hint = QLabel("Quiet figures are computed or assumed; type over them to enter your own.")
+        hint.setProperty("role", "small")
+        row.addWidget(hint)
+        return card
+
+    def _card(self, title: str, section: str, keys: tuple[str, ...]) -> QFrame:
+        card = QFrame()
+        card.setProperty("card", True)
+        column = QVBoxLayout(card)
+        column.setContentsMargins(*[2 * theme.UNIT] * 4)
+        head = QLabel(title)
+        head.setProperty("role", "title")
+        column.addWidget(head)
+        if section == "gearbox":
+            column.addWidget(self.gearbox)
+            return card
+        grid = QGridLayout()
+        grid.setHorizontalSpacing(theme.UNIT)
+        grid.setVerticalSpacing(theme.UNIT // 2)
+        grid.setColumnStretch(0, 1)
+        for key in keys:
+            row = row_for(section, key)
+            row.entered.connect(self._entered)
+            row.finished.connect(self._document.end_merge)
+            row.put_into(grid, grid.rowCount())
+            self.rows[section, key] = row
+        column.addLayout(grid)
+        if section == "tyre":
+            self.rolls = QLabel()
+            self.rolls.setProperty("role", "small")
+            self.rolls.setWordWrap(True)
+            column.addWidget(self.rolls)
+        return card
+
+    def refresh(self) -> None:
+        """Show the document as it is now."""
+        bike = self._document.bike
+        self.name.show_value(bike.name, bike.name or None)
+        problems = checks.check_bike(bike)
+        for (section, key), row in self.rows.items():
+            row.show_entry(profile.value(bike, section, key))
+            row.show_problem(" ".join(p.text for p in problems if (p.section, p.key) == (section, key)))
+        self.gearbox.refresh(tuple(p for p in problems if p.section == "gearbox"))
+        result = evaluate(bike, fitted(bike))
+        about = [f.text for f in result.findings if f.about == "rolling circumference"]
+        if result.rolling_circumference is not None and result.rolls_by == "measured":
+            about = [f"Rolls {number(result.rolling_circumference, MM, 0)} mm a turn, as measured."]
+        self.rolls.setText(" ".join(about))
+
+    def refused(self) -> list[str]:
+        """The names of the fields that hold text which could not be taken into the profile."""
+        found = [row.label for row in self.rows.values() if row.refused()]
+        return found + self.gearbox.refused()
+
+    def forget_refused(self) -> None:
+        """Another bike was opened: drop text that was refused for the last one."""
+        for field in self.findChildren(ValueField):
+            field.forget()
+
+    def show_field(self, path: str) -> None:
+        """Bring a field ("section.key") into sight and put the focus into it."""
+        section, key = path.split(".")
+        if section == "gearbox":
+            self.gearbox.focus(key)
+        elif row := self.rows.get((section, key)):
+            row.focus()
+
+    def _named(self, value: object) -> None:
+        bike = replace(self._document.bike, name=value or "")  # type: ignore[arg-type]
+        self._document.edit("Name", bike, merge="name")
+
+    def _entered(self, section: str, key: str, value: object) -> None:
+        label = profile.entry(section, key).label
+        self._document.set_value(section, key, value, label)
+
+

@@ -1,0 +1,196 @@
+"""The Speed page: the saw-tooth, each gear in numbers, and the grid of sets."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QSplitter, QVBoxLayout, QWidget
+
+from gearplan.bike import checks
+from gearplan.bike.units import RPM
+from gearplan.plan import sentences
+from gearplan.plan.compare import engine_speeds, gear_rows, speed_lines
+from gearplan.plan.driveset import DriveSet, fitted
+from gearplan.plan.evaluate import evaluate
+from gearplan.plan.grid import evaluate_grid, front_exchanges
+from gearplan.window import theme
+from gearplan.window.charts.sawtooth import SawtoothChart
+from gearplan.window.document import Document
+from gearplan.window.fields import ErrorLabel, NumberField, labelled
+from gearplan.window.geartable import GearTable
+from gearplan.window.gridview import NEARLY, GridView
+from gearplan.window.view import View
+
+_MOST_CELLS = 60
+
+
+class SpeedPage(QWidget):
+    """Chart, gear table and grid; `how_asked` carries plan's key and a gear."""
+
+    how_asked = Signal(str, int)
+
+    def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._document, self._view = document, view
+        self.chart = SawtoothChart(view)
+        self.chart.cursor_moved.connect(view.set_cursor)
+        self.table = GearTable(view)
+        self.table.how_asked.connect(self.how_asked)
+        self.grid = GridView()
+        self.grid.proposed.connect(self._propose)
+        self.grid.how_asked.connect(self._ask_grid)
+        split = QSplitter(Qt.Orientation.Horizontal)
+        split.addWidget(self._left())
+        split.addWidget(self._right())
+        split.setStretchFactor(0, 3)
+        split.setStretchFactor(1, 2)
+        split.setChildrenCollapsible(False)
+        split.setHandleWidth(theme.UNIT)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.addWidget(split)
+
+    def _left(self) -> QWidget:
+        card, column = _card()
+        head = QHBoxLayout()
+        self.caption = QLabel()
+        self.caption.setProperty("role", "small")
+        self.caption.setWordWrap(True)
+        self.cursor_field = NumberField(_speed_refusal)
+        self.cursor_field.setFixedWidth(64)
+        self.cursor_field.entered.connect(self._cursor_typed)
+        self.cursor_unit = QLabel()
+        head.addWidget(self.caption, 1)
+        head.addWidget(labelled("C&ursor", self.cursor_field))
+        head.addWidget(self.cursor_field)
+        head.addWidget(self.cursor_unit)
+        column.addLayout(head)
+        column.addWidget(self.chart, 1)
+        column.addWidget(self.table)
+        return card
+
+    def _right(self) -> QWidget:
+        card, column = _card()
+        head = QHBoxLayout()
+        head.setSpacing(theme.UNIT // 2)
+        self.ranges: dict[str, tuple[NumberField, NumberField]] = {}
+        self.range_error = ErrorLabel()
+        for part, label in (("front", "Front, across"), ("rear", "Rear, down")):
+            low, high = NumberField(_teeth_refusal, whole=True), NumberField(_teeth_refusal, whole=True)
+            for field, end in ((low, "from"), (high, "to")):
+                field.setFixedWidth(44)
+                field.setObjectName(part)
+                field.errors = self.range_error
+                field.setAccessibleName(f"Grid, {part} teeth {end}")
+                field.entered.connect(self._range_typed)
+            title = QLabel(label)
+            title.setProperty("role", "quiet")
+            head.addWidget(title)
+            head.addWidget(low)
+            head.addWidget(QLabel("–"))
+            head.addWidget(high)
+            head.addSpacing(theme.UNIT)
+            self.ranges[part] = (low, high)
+        head.addStretch(1)
+        column.addLayout(head)
+        column.addWidget(self.range_error)
+        column.addWidget(self.grid, 1)
+        self.legend = QLabel(
+            f"Final ratio, change against fitted, links to order. Dashed: fitted. ≈: within {NEARLY:.0%} of "
+            "the proposed ratio. Click or Enter proposes, hover explains."
+        )
+        self.legend.setProperty("role", "small")
+        self.legend.setWordWrap(True)
+        self.exchange = QLabel()
+        self.exchange.setWordWrap(True)
+        column.addWidget(self.legend)
+        column.addWidget(self.exchange)
+        return card
+
+    def refresh(self) -> None:
+        """Show document and view as they are now."""
+        bike, chosen, view = self._document.bike, self._document.chosen, self._view
+        on, proposed = evaluate(bike, fitted(bike)), evaluate(bike, chosen)
+        self.chart.show_lines(speed_lines(bike, on), speed_lines(bike, proposed))
+        self.refresh_cursor()
+        fronts, rears = (range(low, high + 1) for low, high in self._shown_ranges())
+        grid = evaluate_grid(bike, chosen_parts(chosen), tuple(fronts), tuple(rears))
+        self.grid.show_grid(bike, grid, chosen)
+        self.exchange.setText(sentences.exchange_text(chosen, front_exchanges(chosen)))
+        self.caption.setText(sentences.chart_caption(proposed))
+        self.chart.setAccessibleDescription(sentences.chart_in_words(on, proposed, view.speed_unit))
+
+    def refresh_cursor(self) -> None:
+        """Show what depends on the cursor alone."""
+        bike, view = self._document.bike, self._view
+        on, proposed = evaluate(bike, fitted(bike)), evaluate(bike, self._document.chosen)
+        redline = bike.engine.redline_rpm
+        engine = engine_speeds(proposed, view.cursor)
+        self.chart.show_cursor(view.cursor, engine, None if redline is None else redline * RPM)
+        self.table.show_rows(gear_rows(bike, on, proposed, view.cursor), view.cursor)
+        if not self.cursor_field.hasFocus():
+            self.cursor_field.show_number(round(view.cursor / view.speed_factor, 1))
+        self.cursor_unit.setText(view.speed_unit)
+
+    def recolour(self) -> None:
+        """Take the colours of the current theme."""
+        self.chart.recolour()
+        self.refresh()
+
+    def _shown_ranges(self) -> tuple[tuple[int, int], tuple[int, int]]:
+        bike = self._document.bike
+        shown = []
+        for part, fields in self.ranges.items():
+            ends = self._view.teeth_range(part, bike)
+            for field, end in zip(fields, ends, strict=True):
+                if not field.hasFocus():
+                    field.show_number(end)
+            shown.append(ends)
+        return shown[0], shown[1]
+
+    def _range_typed(self, _value: object) -> None:
+        part = self.sender().objectName()
+        low, high = self.ranges[part]
+        try:
+            ends = int(low.text()), int(high.text())
+        except ValueError:
+            return
+        problem = ""
+        if ends[0] > ends[1]:
+            problem = f"The {part} range is upside down: {ends[0]} is more than {ends[1]}."
+        elif ends[1] - ends[0] >= _MOST_CELLS:
+            problem = f"A range of at most {_MOST_CELLS} tooth counts can be shown."
+        low.set_outer_problem(problem)
+        if not problem:
+            self._view.set_teeth_range(part, *ends)
+
+    def _cursor_typed(self, value: object) -> None:
+        if isinstance(value, (int, float)):
+            self._view.set_cursor(value * self._view.speed_factor)
+
+    def _propose(self, chosen: DriveSet) -> None:
+        self._document.propose(chosen, f"Propose {sentences.teeth(chosen)}")
+
+    def _ask_grid(self, key: str) -> None:
+        self.how_asked.emit(key, 1)
+
+
+def chosen_parts(chosen: DriveSet) -> DriveSet:
+    """The parts of a set that a grid of sprockets depends on, so that a slider's drag finds it ready."""
+    return DriveSet(None, None, chosen.links, chosen.chain, chosen.tyre)
+
+
+def _card() -> tuple[QFrame, QVBoxLayout]:
+    card = QFrame()
+    card.setProperty("card", True)
+    column = QVBoxLayout(card)
+    column.setContentsMargins(*[theme.UNIT] * 4)
+    column.setSpacing(theme.UNIT // 2)
+    return card, column
+
+
+def _speed_refusal(value: float) -> str | None:
+    return None if 0 <= value <= 500 else "give a speed from 0 to 500"
+
+
+def _teeth_refusal(value: float) -> str | None:
+    return checks.check_value("final_drive", "rear", value)

@@ -1,0 +1,282 @@
+"""The bar that is always in sight: both drive sets, the sliders for the proposed one, and the verdict."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import partial
+
+from PySide6.QtCore import QPoint, Qt, Signal
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette, QWheelEvent
+from PySide6.QtWidgets import (
+    QFrame,
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QScrollArea,
+    QSlider,
+    QStyle,
+    QStyleOptionSlider,
+    QVBoxLayout,
+    QWidget,
+)
+
+from gearplan.bike import checks
+from gearplan.plan import sentences
+from gearplan.plan.driveset import fitted
+from gearplan.plan.evaluate import SetResult, evaluate
+from gearplan.plan.findings import Finding
+from gearplan.window import theme
+from gearplan.window.document import Document
+from gearplan.window.fields import ErrorLabel, NumberField, labelled
+from gearplan.window.shapes import LineSample, VerdictShape
+from gearplan.window.view import View
+
+
+class TeethSlider(QSlider):
+    """A slider over tooth counts with a notch where the fitted set stands."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(Qt.Orientation.Horizontal, parent)
+        self._fitted: int | None = None
+        self.setPageStep(1)
+        self.setTickPosition(QSlider.TickPosition.TicksBelow)
+        self.setTickInterval(1)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setMinimumWidth(220)
+
+    def show_teeth(self, low: int, high: int, value: int | None, on: int | None) -> None:
+        """Show range, value and the fitted count, without telling anybody."""
+        self.blockSignals(True)
+        if value is not None:
+            low, high = min(low, value), max(high, value)
+        if (low, high) != (self.minimum(), self.maximum()):
+            self.setRange(low, high)
+        self.setEnabled(value is not None)
+        if value is not None and value != self.value():
+            self.setValue(value)
+        self.blockSignals(False)
+        if on != self._fitted:
+            self._fitted = on
+            self.update()
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        """One tooth a notch, and only with the focus."""
+        if not self.hasFocus() or not event.angleDelta().y():
+            event.ignore()
+            return
+        self.setValue(self.value() + (1 if event.angleDelta().y() > 0 else -1))
+        event.accept()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """The style's slider, and the fitted notch over its groove."""
+        super().paintEvent(event)
+        if self._fitted is None or not self.minimum() <= self._fitted <= self.maximum():
+            return
+        option = QStyleOptionSlider()
+        self.initStyleOption(option)
+        handle = self.style().pixelMetric(QStyle.PixelMetric.PM_SliderLength, option, self)
+        span = self.width() - handle
+        x = handle / 2 + QStyle.sliderPositionFromValue(self.minimum(), self.maximum(), self._fitted, span)
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(QColor(theme.current().quiet))
+        painter.drawPolygon([QPoint(int(x) - 4, 0), QPoint(int(x) + 4, 0), QPoint(int(x), 6)])
+
+
+class SetBar(QFrame):
+    """Both sets and the verdict. `how_asked` names the number that somebody wants explained."""
+
+    how_asked = Signal(str)
+
+    def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setProperty("card", True)
+        self._document = document
+        self._view = view
+        row = QHBoxLayout(self)
+        row.setContentsMargins(2 * theme.UNIT, theme.UNIT, 2 * theme.UNIT, theme.UNIT)
+        row.setSpacing(3 * theme.UNIT)
+        row.addLayout(self._sets())
+        row.addLayout(self._controls())
+        row.addLayout(self._verdict(), 1)
+
+    def _sets(self) -> QGridLayout:
+        grid = QGridLayout()
+        grid.setHorizontalSpacing(theme.UNIT)
+        grid.setVerticalSpacing(theme.UNIT // 2)
+        self.fitted_teeth, self.fitted_rest = QLabel(), QLabel()
+        self.proposed_teeth, self.proposed_rest = QLabel(), QLabel()
+        self.fitted_ratio, self.proposed_ratio = QPushButton(), QPushButton()
+        for line, (name, dashed, teeth, rest, ratio, key) in enumerate(
+            (
+                ("Fitted", True, self.fitted_teeth, self.fitted_rest, self.fitted_ratio, "fitted"),
+                ("Proposed", False, self.proposed_teeth, self.proposed_rest, self.proposed_ratio, "proposed"),
+            )
+        ):
+            title = QLabel(name)
+            title.setProperty("role", "quiet")
+            teeth.setProperty("role", "title")
+            rest.setProperty("role", "small")
+            ratio.setFlat(True)
+            ratio.setToolTip("Final ratio, rear ÷ front teeth. Press for how it is computed.")
+            ratio.setObjectName(f"final_ratio:{key}")
+            ratio.clicked.connect(self._ask_how)
+            grid.addWidget(LineSample(dashed=dashed), 2 * line, 0)
+            grid.addWidget(title, 2 * line, 1)
+            grid.addWidget(teeth, 2 * line, 2)
+            grid.addWidget(ratio, 2 * line, 3)
+            grid.addWidget(rest, 2 * line + 1, 1, 1, 3)
+        return grid
+
+    def _controls(self) -> QGridLayout:
+        grid = QGridLayout()
+        grid.setHorizontalSpacing(theme.UNIT)
+        grid.setVerticalSpacing(theme.UNIT // 2)
+        self.sliders: dict[str, TeethSlider] = {}
+        self.fields: dict[str, NumberField] = {}
+        self.errors = ErrorLabel()
+        for line, (part, label, step) in enumerate(
+            (("front", "&Front sprocket", 1), ("rear", "&Rear sprocket", 1), ("links", "Chain &links", 2))
+        ):
+            field = NumberField(partial(_refused, part), whole=True, step=step)
+            field.setFixedWidth(56)
+            field.errors = self.errors
+            field.setObjectName(part)
+            field.entered.connect(self._typed)
+            field.finished.connect(self._document.end_merge)
+            self.fields[part] = field
+            grid.addWidget(labelled(label, field), line, 0)
+            grid.addWidget(field, line, 1)
+            if part == "links":
+                break
+            slider = TeethSlider()
+            slider.setAccessibleName(f"{label.replace('&', '')}, teeth")
+            slider.setObjectName(part)
+            slider.valueChanged.connect(self._slid)
+            slider.sliderReleased.connect(self._document.end_merge)
+            self.sliders[part] = slider
+            grid.addWidget(slider, line, 2)
+        buttons = QHBoxLayout()
+        self.as_fitted = QPushButton("As fitted")
+        self.as_fitted.setToolTip("Propose what is on the bike now")
+        self.as_fitted.clicked.connect(self._propose_fitted)
+        self.use_links = QPushButton()
+        self.use_links.clicked.connect(self._propose_links)
+        buttons.addWidget(self.as_fitted)
+        buttons.addWidget(self.use_links)
+        buttons.addStretch(1)
+        grid.addLayout(buttons, 2, 2)
+        grid.addWidget(self.errors, 3, 0, 1, 3)
+        return grid
+
+    def _verdict(self) -> QVBoxLayout:
+        column = QVBoxLayout()
+        column.setSpacing(theme.UNIT // 2)
+        head = QHBoxLayout()
+        head.setSpacing(theme.UNIT)
+        self.shape = VerdictShape(22)
+        self.word = QLabel()
+        self.word.setProperty("role", "title")
+        self.feel = QLabel()
+        self.feel.setProperty("role", "quiet")
+        head.addWidget(self.shape)
+        head.addWidget(self.word)
+        head.addWidget(self.feel, 1, Qt.AlignmentFlag.AlignRight)
+        column.addLayout(head)
+        self.reasons = QLabel()
+        self.reasons.setWordWrap(True)
+        self.reasons.setAlignment(Qt.AlignmentFlag.AlignTop)
+        self.reasons.setTextInteractionFlags(
+            Qt.TextInteractionFlag.TextSelectableByMouse | Qt.TextInteractionFlag.TextSelectableByKeyboard
+        )
+        self.reasons.setAccessibleName("Findings for the proposed set")
+        scroll = QScrollArea()
+        scroll.setWidgetResizable(True)
+        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        scroll.setWidget(self.reasons)
+        scroll.viewport().setBackgroundRole(QPalette.ColorRole.NoRole)
+        scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        column.addWidget(scroll, 1)
+        return column
+
+    def refresh(self) -> None:
+        """Show the document as it is now."""
+        bike, chosen = self._document.bike, self._document.chosen
+        on, proposed = evaluate(bike, fitted(bike)), evaluate(bike, chosen)
+        self._show_set(on, self.fitted_teeth, self.fitted_rest, self.fitted_ratio)
+        self._show_set(proposed, self.proposed_teeth, self.proposed_rest, self.proposed_ratio)
+        changed = sentences.change(on, proposed)
+        self.feel.setText(sentences.feel(changed))
+        for part, slider in self.sliders.items():
+            low, high = self._view.teeth_range(part, bike)
+            slider.show_teeth(low, high, getattr(chosen, part), getattr(on.set, part))
+        for part, field in self.fields.items():
+            field.show_number(getattr(chosen, part))
+        self.as_fitted.setEnabled(chosen != on.set)
+        self._show_verdict(proposed)
+        other = [count for count in proposed.run.links_that_fit or () if count != chosen.links]
+        nearest = min(other, key=lambda count: abs(count - (chosen.links or count)), default=None)
+        wanted = nearest is not None and chosen.links not in (proposed.run.links_that_fit or ())
+        self.use_links.setVisible(wanted)
+        if wanted:
+            self.use_links.setText(f"Use {nearest} links")
+            self.use_links.setProperty("links", nearest)
+
+    def _show_set(self, result: SetResult, teeth: QLabel, rest: QLabel, ratio: QPushButton) -> None:
+        teeth.setText(sentences.teeth(result.set))
+        rest.setText(sentences.chain_name(result.set))
+        ratio.setText("–" if result.final_ratio is None else f"{result.final_ratio:.3f}")
+
+    def _show_verdict(self, result: SetResult) -> None:
+        level = result.verdict
+        self.shape.show_level(level)
+        self.word.setText(sentences.VERDICT[level])
+        grave = [f for f in result.findings if f.level == level]
+        shown = grave if level != "fits" else result.findings
+        self.reasons.setText("\n".join(f.text for f in _chain_first(shown)))
+        rest = [f for f in result.findings if f not in grave]
+        self.reasons.setToolTip("\n".join(f"{sentences.VERDICT[f.level]}: {f.text}" for f in rest))
+        self.setAccessibleName(f"Proposed set {sentences.set_name(result.set)}: {level}")
+
+    def _slid(self, value: int) -> None:
+        slider = self.sender()
+        assert isinstance(slider, TeethSlider)
+        self._propose_part(slider.objectName(), value)
+        if not slider.isSliderDown():
+            self._document.end_merge()
+
+    def _typed(self, value: object) -> None:
+        if isinstance(value, int):
+            self._propose_part(self.sender().objectName(), value)
+
+    def _propose_part(self, part: str, value: int) -> None:
+        label = f"Propose {value} links" if part == "links" else f"Propose {part} sprocket {value}"
+        chosen = replace(self._document.chosen, **{part: value})  # type: ignore[arg-type]
+        self._document.propose(chosen, label, f"proposed {part}")
+
+    def _ask_how(self) -> None:
+        self.how_asked.emit(self.sender().objectName())
+
+    def step(self, part: str, by: int) -> None:
+        """Change one tooth count from the keyboard, from anywhere in the window."""
+        if (now := getattr(self._document.chosen, part)) is not None and _refused(part, now + by) is None:
+            self._propose_part(part, now + by)
+            self._document.end_merge()
+
+    def _propose_fitted(self) -> None:
+        self._document.propose(fitted(self._document.bike), "Propose what is fitted")
+
+    def _propose_links(self) -> None:
+        links = self.use_links.property("links")
+        self._document.propose(replace(self._document.chosen, links=links), f"Propose {links} links")
+
+
+def _refused(part: str, value: float) -> str | None:
+    return checks.check_value("final_drive", part, value)
+
+
+def _chain_first(findings: tuple[Finding, ...] | list[Finding]) -> list[Finding]:
+    return sorted(findings, key=lambda f: f.about != "chain length")
+

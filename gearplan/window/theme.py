@@ -1,0 +1,113 @@
+"""The appearance as Qt wants it: palettes, fonts, the application's style sheet."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QColor, QFont, QFontDatabase, QGuiApplication, QPalette
+from PySide6.QtWidgets import QApplication
+
+from gearplan.bike.library import resource
+from gearplan.sheet.appearance import BODY, DARK, FAMILY, LARGE, LIGHT, SMALL, TITLE, UNIT, Theme
+
+__all__ = ["BODY", "DARK", "FAMILY", "LARGE", "LIGHT", "SMALL", "TITLE", "UNIT", "Theme"]
+
+_current = LIGHT
+
+
+def current() -> Theme:
+    """The theme in use."""
+    return _current
+
+
+def wanted(choice: str) -> Theme:
+    """The theme for a setting: "light", "dark", or "system" (light where the desktop does not say)."""
+    if choice == "system":
+        scheme = QGuiApplication.styleHints().colorScheme()
+        return DARK if scheme == Qt.ColorScheme.Dark else LIGHT
+    return DARK if choice == "dark" else LIGHT
+
+
+def load_fonts() -> None:
+    """Make the shipped type family known, so that text looks the same on a machine without fonts."""
+    for name in ("Lato-Regular.ttf", "Lato-Bold.ttf"):
+        QFontDatabase.addApplicationFontFromData(resource("fonts", name).read_bytes())
+
+
+def font(size: int = BODY, *, bold: bool = False) -> QFont:
+    """A font of the one family; `size` is one of the type scale."""
+    made = QFont(FAMILY)
+    made.setPixelSize(size)
+    made.setBold(bold)
+    return made
+
+
+def apply(app: QApplication, theme: Theme) -> None:
+    """Dress the whole application; widgets that paint themselves ask `current()`."""
+    global _current
+    _current = theme
+    app.setFont(font())
+    app.setPalette(_palette(theme))
+    app.setStyleSheet(_sheet(theme))
+
+
+def _palette(theme: Theme) -> QPalette:
+    palette = QPalette()
+    role = QPalette.ColorRole
+    for which, colour in (
+        (role.Window, theme.window),
+        (role.WindowText, theme.text),
+        (role.Base, theme.surface),
+        (role.AlternateBase, theme.raised),
+        (role.Text, theme.text),
+        (role.PlaceholderText, theme.quiet),
+        (role.Button, theme.raised),
+        (role.ButtonText, theme.text),
+        (role.BrightText, theme.on_accent),
+        (role.Highlight, theme.accent),
+        (role.HighlightedText, theme.on_accent),
+        (role.Link, theme.accent),
+        (role.ToolTipBase, theme.surface),
+        (role.ToolTipText, theme.text),
+        (role.Light, theme.surface),
+        (role.Midlight, theme.raised),
+        (role.Mid, theme.line),
+        (role.Dark, theme.quiet),
+    ):
+        palette.setColor(which, QColor(colour))
+    for which in (role.WindowText, role.Text, role.ButtonText):
+        palette.setColor(QPalette.ColorGroup.Disabled, which, QColor(theme.quiet))
+    return palette
+
+
+def _sheet(theme: Theme) -> str:
+    return f"""
+    QToolTip {{ background: {theme.surface}; color: {theme.text}; border: 1px solid {theme.line}; }}
+    QFrame[card="true"] {{ background: {theme.surface}; border: 1px solid {theme.line}; border-radius: 6px; }}
+    QLabel[role="quiet"] {{ color: {theme.quiet}; }}
+    QLabel[role="small"] {{ color: {theme.quiet}; font-size: {SMALL}px; }}
+    QLabel[role="title"] {{ font-size: {TITLE}px; font-weight: bold; }}
+    QLabel[role="large"] {{ font-size: {LARGE}px; font-weight: bold; }}
+    QLabel[role="error"] {{ color: {theme.refuse}; font-size: {SMALL}px; }}
+    QLineEdit, QComboBox {{ background: {theme.surface}; color: {theme.text};
+        border: 1px solid {theme.quiet}; border-radius: 4px; padding: 3px 6px; min-height: 20px; }}
+    QLineEdit:focus, QComboBox:focus {{ border: 2px solid {theme.accent}; padding: 2px 5px; }}
+    QLineEdit[wrong="true"] {{ border: 2px solid {theme.refuse}; padding: 2px 5px; }}
+    QComboBox QAbstractItemView {{ background: {theme.surface}; color: {theme.text}; }}
+    QPushButton, QToolButton[plain="true"] {{ background: {theme.raised}; color: {theme.text};
+        border: 1px solid {theme.line}; border-radius: 4px; padding: 4px 10px; min-height: 20px; }}
+    QPushButton:hover, QToolButton[plain="true"]:hover {{ border-color: {theme.accent}; }}
+    QPushButton:focus, QToolButton[plain="true"]:focus {{ border: 2px solid {theme.accent};
+        padding: 3px 9px; }}
+    QPushButton:disabled {{ color: {theme.quiet}; }}
+    QListWidget#rail {{ background: {theme.window}; border: none; outline: none; }}
+    QListWidget#rail::item {{ padding: 10px 12px; border-left: 4px solid transparent;
+        color: {theme.text}; }}
+    QListWidget#rail::item:selected {{ background: {theme.selected}; border-left-color: {theme.accent};
+        color: {theme.text}; font-weight: bold; }}
+    QTableView {{ background: {theme.surface}; border: none; gridline-color: {theme.line}; }}
+    QHeaderView {{ background: {theme.surface}; }}
+    QHeaderView::section {{ background: {theme.surface}; color: {theme.quiet}; border: none;
+        border-bottom: 1px solid {theme.line}; padding: 2px 6px; font-size: {SMALL}px; }}
+    QScrollArea {{ border: none; background: transparent; }}
+    QSplitter::handle {{ background: {theme.window}; }}
+    """
