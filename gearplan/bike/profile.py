@@ -90,10 +90,10 @@ class Tyre:
         Entry("Size on the sidewall", "tyre", example="180/55 ZR 17, 3.00-18 or MT90-16")
     )
     rolling_circumference_mm: float | None = _number(
-        "Rolling circumference, measured", "mm", 600, 3500, example="1955"
+        "Rolling circumference", "mm", 600, 3500, example="1955"
     )
     rolling_factor: float | None = _number(
-        "Rolling / free circumference", "", 0.85, 1.1, example="0.97", assumed=0.97
+        "Rolling factor", "", 0.85, 1.1, example="0.97", assumed=0.97
     )
     crown_radius_mm: float | None = _number("Crown radius", "mm", 0, 300, example="88")
     growth_per_mps2: float | None = _number("Growth with speed squared", "s²/m²", 0, 0.001, example="0")
@@ -124,7 +124,7 @@ class Chassis:
     swingarm_angle_deg: float | None = _number(
         "Swingarm below horizontal", "°", -30, 45, example="8.5 with the rider on"
     )
-    slack_mm: float | None = _number("Chain slack asked for, up and down", "mm", 0, 200, example="30")
+    slack_mm: float | None = _number("Chain slack, up and down", "mm", 0, 200, example="30")
     wheelbase_mm: float | None = _number("Wheelbase", "mm", 500, 3000, example="1415")
     com_height_mm: float | None = _number("Centre of mass, height", "mm", 50, 2000, example="610")
     com_ahead_of_rear_axle_mm: float | None = _number(

@@ -111,7 +111,7 @@ class TyreRow(_LineRow):
         super().__init__(section, key)
         self.field = ValueField(partial(_checked_text, section, key))
         self.field.setPlaceholderText(self._entry.example)
-        self.field.setMinimumWidth(170)
+        self.field.setFixedWidth(150)
         self.field.setToolTip(f"As on the sidewall, such as {self._entry.example}")
         self._wire(self.field)
 

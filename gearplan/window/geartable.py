@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt, Signal
-from PySide6.QtGui import QColor, QKeyEvent
+from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, QRect, QSize, Qt, Signal
+from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QWidget
 
 from gearplan.bike.units import RPM
@@ -28,8 +28,11 @@ _KEYS = (
     "engine_at_cursor",
     "engine_at_cursor",
 )
+Group = tuple[int, int, str]
 _DIFFERENCES = (7, 10)
 _FITTED = (1, 5, 8)
+_LINE = 19
+_ROW = 22
 
 
 class GearModel(QAbstractTableModel):
@@ -42,15 +45,17 @@ class GearModel(QAbstractTableModel):
         self._cells: list[tuple[str, ...]] = []
         self._heads: tuple[str, ...] = ()
 
-    def show_rows(self, rows: tuple[GearRow, ...], cursor: float) -> None:
-        """Take new rows; `cursor` in m/s is named in the heads."""
+    def show_rows(self, rows: tuple[GearRow, ...], cursor: float) -> tuple[Group, ...]:
+        """Take new rows; returns the titles of the groups of columns, which name the cursor (m/s)."""
         unit, factor = self._view.speed_unit, self._view.speed_factor
-        at = f"rpm at {cursor / factor:.0f} {unit}"
-        heads = (
-            "Gear", "Overall\nfitted", "\nproposed", "Step to\nnext", "After\nshift, rpm",
-            f"{unit} at redline\nfitted", "\nproposed", "\ndifference",
-            f"{at}\nfitted", "\nproposed", "\ndifference",
-        )  # fmt: skip
+        heads = ("Gear", "fitted", "proposed", "next", "shift, rpm", *("fitted", "proposed", "change") * 2)
+        groups = (
+            (1, 2, "Overall ratio"),
+            (3, 3, "Step to"),
+            (4, 4, "After"),
+            (5, 7, f"{unit} at the redline"),
+            (8, 10, f"rpm at {cursor / factor:.0f} {unit}"),
+        )
         reshaped = len(rows) != len(self._rows)
         if reshaped:
             self.beginResetModel()
@@ -58,9 +63,8 @@ class GearModel(QAbstractTableModel):
         self._cells = [self._texts(row, factor) for row in rows]
         if reshaped:
             self.endResetModel()
-        if heads != self._heads:
-            self._heads = heads
-            self.headerDataChanged.emit(Qt.Orientation.Horizontal, 0, len(heads) - 1)
+        self._heads = heads
+        return groups
 
     def _texts(self, row: GearRow, factor: float) -> tuple[str, ...]:
         speeds, engine = row.speed_at_redline, row.engine_at_cursor
@@ -107,6 +111,41 @@ class GearModel(QAbstractTableModel):
         return None
 
 
+class GroupedHeader(QHeaderView):
+    """A header with a second line above it for titles that span several columns."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(Qt.Orientation.Horizontal, parent)
+        self._groups: tuple[Group, ...] = ()
+        self.setDefaultAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignBottom)
+
+    def show_groups(self, groups: tuple[Group, ...]) -> None:
+        """Take other titles."""
+        if groups != self._groups:
+            self._groups = groups
+            self.viewport().update()
+
+    def sizeHint(self) -> QSize:
+        """Room for two lines."""
+        return QSize(super().sizeHint().width(), 2 * _LINE)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """The columns' own names, then the titles over them."""
+        super().paintEvent(event)
+        painter = QPainter(self.viewport())
+        painter.setFont(theme.font(theme.SMALL))
+        now = theme.current()
+        for first, last, title in self._groups:
+            left = self.sectionViewportPosition(first)
+            right = self.sectionViewportPosition(last) + self.sectionSize(last)
+            box = QRect(left, 0, right - left - 6, _LINE)
+            painter.setPen(QColor(now.text))
+            painter.drawText(box, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, title)
+            if last > first:
+                painter.setPen(QColor(now.line))
+                painter.drawLine(left + theme.UNIT, _LINE - 1, right - 6, _LINE - 1)
+
+
 class GearTable(QTableView):
     """The table; `how_asked` carries plan's key of the number and the gear."""
 
@@ -122,22 +161,22 @@ class GearTable(QTableView):
         self.setTabKeyNavigation(False)
         self.setShowGrid(False)
         self.verticalHeader().hide()
-        self.verticalHeader().setDefaultSectionSize(22)
-        self.verticalHeader().setMinimumSectionSize(22)
+        self.verticalHeader().setDefaultSectionSize(_ROW)
+        self.verticalHeader().setMinimumSectionSize(_ROW)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        header = self.horizontalHeader()
+        self._header = header = GroupedHeader(self)
+        self.setHorizontalHeader(header)
         header.setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
         header.setMinimumSectionSize(36)
         header.setSectionResizeMode(0, QHeaderView.ResizeMode.Fixed)
         header.resizeSection(0, 40)
-        header.setDefaultAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         header.setSectionsClickable(False)
         self.doubleClicked.connect(self._ask)
 
     def show_rows(self, rows: tuple[GearRow, ...], cursor: float) -> None:
         """Show new rows, as many lines high as there are gears."""
-        self._model.show_rows(rows, cursor)
-        self.setFixedHeight(self.horizontalHeader().sizeHint().height() + 22 * max(len(rows), 1) + 4)
+        self._header.show_groups(self._model.show_rows(rows, cursor))
+        self.setFixedHeight(2 * _LINE + _ROW * max(len(rows), 1) + 4)
         self.viewport().update()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:

@@ -6,8 +6,8 @@ ordinary cells for the keyboard and the screen reader.
 
 from __future__ import annotations
 
-from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, QRect, QRectF, Qt, Signal
-from PySide6.QtGui import QColor, QFontMetrics, QKeyEvent, QMouseEvent, QPainter, QPen
+from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, QRect, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QColor, QFontMetrics, QKeyEvent, QMouseEvent, QPainter, QPen, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QHeaderView,
@@ -84,7 +84,7 @@ class GridModel(QAbstractTableModel):
         row, column = index.row(), index.column()
         if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole):
             ratio, change, links = self.cell(row, column)
-            parts = [sentences.teeth(self.grid.set_at(row, column)), ratio, change, links]
+            parts = [sentences.teeth(self.grid.set_at(row, column)), ratio, change, f"{links} links"]
             parts.append(self.grid.levels[row][column])
             if self.near and self.near[row][column]:
                 parts.append("nearly the proposed ratio")
@@ -108,7 +108,7 @@ class GridModel(QAbstractTableModel):
         return (
             f"{grid.ratio[row, column]:.3f}",
             sentences.signed_percent(change),
-            "–" if links is None else f"{links} links",
+            "–" if links is None else str(links),
         )
 
 
@@ -133,15 +133,20 @@ class GridDelegate(QStyledItemDelegate):
         text = QColor(now.on_accent if is_chosen else now.text)
         quiet = QColor(now.on_accent if is_chosen else now.quiet)
         ratio, change, links = model.cell(row, column)
-        upper = QRect(rect.left() + 6, rect.top() + 2, rect.width() - 12, rect.height() // 2 - 1)
-        lower = upper.translated(0, rect.height() // 2 - 2)
+        half = min(rect.height(), 40) // 2
+        top = rect.center().y() - half + 1
+        upper = QRect(rect.left() + 6, top, rect.width() - 12, half)
+        lower = upper.translated(0, half - 1)
+        left, right = Qt.AlignmentFlag.AlignLeft, Qt.AlignmentFlag.AlignRight
+        middle = Qt.AlignmentFlag.AlignVCenter
         painter.setFont(theme.font(theme.BODY, bold=True))
         painter.setPen(text)
-        painter.drawText(upper, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter, ratio)
+        painter.drawText(upper, left | middle, ratio)
         painter.setFont(theme.font(theme.SMALL))
-        painter.drawText(upper, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, change)
         painter.setPen(quiet)
-        painter.drawText(lower, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter, links)
+        painter.drawText(upper, right | middle, links)
+        painter.setPen(text)
+        painter.drawText(lower, left | middle, f"≈ {change}" if is_near else change)
         side = 12
         box = QRectF(lower.right() - side + 1, lower.center().y() - side / 2, side, side)
         if is_chosen:
@@ -150,9 +155,6 @@ class GridDelegate(QStyledItemDelegate):
             painter.drawRoundedRect(box.adjusted(-3, -3, 3, 3), 4, 4)
         paint_verdict(painter, model.grid.levels[row][column], box)
         painter.setBrush(Qt.BrushStyle.NoBrush)
-        if is_near:
-            painter.setPen(quiet)
-            painter.drawText(lower, Qt.AlignmentFlag.AlignHCenter | Qt.AlignmentFlag.AlignVCenter, "≈")
         if here == model.on:
             pen = QPen(QColor(now.on_accent if is_chosen else now.quiet), 1.6)
             pen.setDashPattern([4, 3])
@@ -180,15 +182,12 @@ class GridView(QTableView):
         self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.setTabKeyNavigation(False)
-        metrics = QFontMetrics(theme.font(theme.BODY, bold=True))
-        small = QFontMetrics(theme.font(theme.SMALL))
-        width = metrics.horizontalAdvance("0.000") + small.horizontalAdvance("+00.0 %") + 3 * theme.UNIT
-        for header, size in (
-            (self.horizontalHeader(), width),
-            (self.verticalHeader(), metrics.height() + small.height() + 6),
-        ):
+        bold, small = QFontMetrics(theme.font(theme.BODY, bold=True)), QFontMetrics(theme.font(theme.SMALL))
+        self._least = QSize(
+            small.horizontalAdvance("+00.0 %") + 4 * theme.UNIT, bold.height() + small.height() - 1
+        )
+        for header in (self.horizontalHeader(), self.verticalHeader()):
             header.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
-            header.setDefaultSectionSize(size)
             header.setHighlightSections(False)
             header.setSectionsClickable(False)
         self.horizontalHeader().setStretchLastSection(False)
@@ -197,13 +196,30 @@ class GridView(QTableView):
     def show_grid(self, bike: Bike, grid: Grid, chosen: DriveSet) -> None:
         """Show a grid with the chosen set marked; brings its cell into sight when it changed."""
         before = self._model.chosen
+        shape = self._model.rowCount(), self._model.columnCount()
         self._model.show_grid(bike, grid, chosen)
+        if shape != (self._model.rowCount(), self._model.columnCount()):
+            self._share_room()
         self.viewport().update()
         now = self._model.chosen
         if now is not None and now != before:
             index = self._model.index(*now)
             self.setCurrentIndex(index)
             self.scrollTo(index)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Cells share the room there is; when there is too little they keep their least size and scroll."""
+        super().resizeEvent(event)
+        self._share_room()
+
+    def _share_room(self) -> None:
+        view = self.viewport().size()
+        for header, room, least in (
+            (self.horizontalHeader(), view.width(), self._least.width()),
+            (self.verticalHeader(), view.height(), self._least.height()),
+        ):
+            count = max(header.count(), 1)
+            header.setDefaultSectionSize(min(max(room // count, least), 2 * least))
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:
         """A click proposes the set under the pointer."""

@@ -6,7 +6,7 @@ from dataclasses import replace
 from functools import partial
 
 from PySide6.QtCore import QPoint, Qt, Signal
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette, QWheelEvent
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QWheelEvent
 from PySide6.QtWidgets import (
     QFrame,
     QGridLayout,
@@ -119,15 +119,16 @@ class SetBar(QFrame):
             title.setProperty("role", "quiet")
             teeth.setProperty("role", "title")
             rest.setProperty("role", "small")
-            ratio.setFlat(True)
+            ratio.setProperty("figure", True)
             ratio.setToolTip("Final ratio, rear ÷ front teeth. Press for how it is computed.")
             ratio.setObjectName(f"final_ratio:{key}")
             ratio.clicked.connect(self._ask_how)
-            grid.addWidget(LineSample(dashed=dashed), 2 * line, 0)
-            grid.addWidget(title, 2 * line, 1)
-            grid.addWidget(teeth, 2 * line, 2)
-            grid.addWidget(ratio, 2 * line, 3)
-            grid.addWidget(rest, 2 * line + 1, 1, 1, 3)
+            grid.addWidget(LineSample(dashed=dashed), 3 * line, 0)
+            grid.addWidget(title, 3 * line, 1)
+            grid.addWidget(teeth, 3 * line, 2)
+            grid.addWidget(ratio, 3 * line, 3)
+            grid.addWidget(rest, 3 * line + 1, 1, 1, 3)
+            grid.setRowStretch(3 * line + 2, 1)
         return grid
 
     def _controls(self) -> QGridLayout:
@@ -196,7 +197,8 @@ class SetBar(QFrame):
         scroll.setWidgetResizable(True)
         scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         scroll.setWidget(self.reasons)
-        scroll.viewport().setBackgroundRole(QPalette.ColorRole.NoRole)
+        scroll.viewport().setAutoFillBackground(False)
+        self.reasons.setAutoFillBackground(False)
         scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         column.addWidget(scroll, 1)
         return column

@@ -88,16 +88,19 @@ def _sheet(theme: Theme) -> str:
     QLabel[role="title"] {{ font-size: {TITLE}px; font-weight: bold; }}
     QLabel[role="large"] {{ font-size: {LARGE}px; font-weight: bold; }}
     QLabel[role="error"] {{ color: {theme.refuse}; font-size: {SMALL}px; }}
-    QLineEdit, QComboBox {{ background: {theme.surface}; color: {theme.text};
+    QLineEdit {{ placeholder-text-color: {theme.quiet}; background: {theme.surface}; color: {theme.text};
         border: 1px solid {theme.quiet}; border-radius: 4px; padding: 3px 6px; min-height: 20px; }}
-    QLineEdit:focus, QComboBox:focus {{ border: 2px solid {theme.accent}; padding: 2px 5px; }}
+    QLineEdit:focus {{ border: 2px solid {theme.accent}; padding: 2px 5px; }}
     QLineEdit[wrong="true"] {{ border: 2px solid {theme.refuse}; padding: 2px 5px; }}
-    QComboBox QAbstractItemView {{ background: {theme.surface}; color: {theme.text}; }}
     QPushButton, QToolButton[plain="true"] {{ background: {theme.raised}; color: {theme.text};
         border: 1px solid {theme.line}; border-radius: 4px; padding: 4px 10px; min-height: 20px; }}
     QPushButton:hover, QToolButton[plain="true"]:hover {{ border-color: {theme.accent}; }}
     QPushButton:focus, QToolButton[plain="true"]:focus {{ border: 2px solid {theme.accent};
         padding: 3px 9px; }}
+    QPushButton[figure="true"] {{ background: transparent; border: 1px solid transparent; padding: 2px 6px;
+        font-size: {TITLE}px; text-decoration: underline; }}
+    QPushButton[figure="true"]:hover {{ border-color: {theme.accent}; }}
+    QPushButton[figure="true"]:focus {{ border: 2px solid {theme.accent}; padding: 1px 5px; }}
     QPushButton:disabled {{ color: {theme.quiet}; }}
     QListWidget#rail {{ background: {theme.window}; border: none; outline: none; }}
     QListWidget#rail::item {{ padding: 10px 12px; border-left: 4px solid transparent;
@@ -105,6 +108,8 @@ def _sheet(theme: Theme) -> str:
     QListWidget#rail::item:selected {{ background: {theme.selected}; border-left-color: {theme.accent};
         color: {theme.text}; font-weight: bold; }}
     QTableView {{ background: {theme.surface}; border: none; gridline-color: {theme.line}; }}
+    QTableCornerButton::section {{ background: {theme.surface}; border: none;
+        border-bottom: 1px solid {theme.line}; }}
     QHeaderView {{ background: {theme.surface}; }}
     QHeaderView::section {{ background: {theme.surface}; color: {theme.quiet}; border: none;
         border-bottom: 1px solid {theme.line}; padding: 2px 6px; font-size: {SMALL}px; }}

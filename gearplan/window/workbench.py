@@ -79,6 +79,9 @@ class Workbench(QMainWindow):
         self.rail.setAccessibleName("Pages")
         self.rail.addItems(list(PAGES))
         self.rail.setFixedWidth(104)
+        self.rail.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.rail.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.rail.setSizeAdjustPolicy(QListWidget.SizeAdjustPolicy.AdjustToContents)
         self.rail.setCurrentRow(PAGES.index("Speed"))
         self.rail.currentRowChanged.connect(self._show_page)
         self.stack = QStackedWidget()
@@ -105,6 +108,8 @@ class Workbench(QMainWindow):
         for page in (self.bike_page, self.speed_page):
             self.stack.addWidget(page)
         self._pages_made = True
+        # The items were measured before the style sheet was known.
+        self.rail.doItemsLayout()
         self.stack.setCurrentIndex(self.rail.currentRow())
         self._document_changed()
 

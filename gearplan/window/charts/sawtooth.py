@@ -42,6 +42,7 @@ class SawtoothChart(pg.PlotWidget):  # type: ignore[misc]
             axis.enableAutoSIPrefix(False)
             axis.setStyle(maxTextLevel=0, maxTickLevel=0)
         plot.disableAutoRange()
+        plot.layout.setContentsMargins(0, theme.UNIT, 2 * theme.UNIT, 0)
         self._grid = pg.PlotCurveItem(connect="pairs", antialias=False)
         self._fitted_gears = pg.PlotCurveItem(connect="pairs", antialias=True)
         self._fitted_run = pg.PlotCurveItem(antialias=True)

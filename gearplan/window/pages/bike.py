@@ -24,7 +24,10 @@ _COLUMNS = (
         ("Rear tyre", "tyre", ("size", "rolling_circumference_mm", "rolling_factor")),
         ("Weights", "load", ("bike_kg", "rider_kg")),
     ),
-    (("Gearbox", "gearbox", ()),),
+    (
+        ("Gearbox", "gearbox", ()),
+        ("Limits from the service data", "limits", ("front_teeth_min",)),
+    ),
     (
         ("Final drive, as fitted", "final_drive", ("chain", "front", "rear", "links")),
         (
@@ -39,7 +42,6 @@ _COLUMNS = (
                 "wheelbase_mm",
             ),
         ),
-        ("Limits from the service data", "limits", ("front_teeth_min",)),
     ),
 )
 

@@ -45,6 +45,7 @@ class SpeedPage(QWidget):
         split.setStretchFactor(1, 2)
         split.setChildrenCollapsible(False)
         split.setHandleWidth(theme.UNIT)
+        split.setSizes([690, 440])
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.addWidget(split)
@@ -95,8 +96,8 @@ class SpeedPage(QWidget):
         column.addWidget(self.range_error)
         column.addWidget(self.grid, 1)
         self.legend = QLabel(
-            f"Final ratio, change against fitted, links to order. Dashed: fitted. ≈: within {NEARLY:.0%} of "
-            "the proposed ratio. Click or Enter proposes, hover explains."
+            f"Final ratio and links; below, the change against fitted and the verdict. Dashed: fitted. "
+            f"≈ within {NEARLY:.0%} of the proposed ratio. Click or Enter proposes, hover explains."
         )
         self.legend.setProperty("role", "small")
         self.legend.setWordWrap(True)
