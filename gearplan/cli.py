@@ -76,9 +76,7 @@ def _picture(asked: argparse.Namespace) -> None:
 
 def _chosen(file: bikefile.BikeFile, asked: argparse.Namespace) -> DriveSet:
     given: dict[str, Any] = {
-        key: getattr(asked, key)
-        for key in ("front", "rear", "links", "tyre")
-        if getattr(asked, key) is not None
+        key: getattr(asked, key) for key in ("front", "rear", "links", "tyre") if getattr(asked, key) is not None
     }
     chosen = replace(fitted(file.bike), **given)
     if text := refusal(chosen):

@@ -121,13 +121,8 @@ def save_bike(path: Path, bike: Bike, opened: BikeFile | None) -> BikeFile:
     With `opened`, what a person wrote in that text is kept, and ChangedOnDisk is raised if the file no longer
     holds it. OSError if the file cannot be written; it is then as it was.
     """
-    if opened is not None:
-        try:
-            now = _text_of(path)
-        except BikeFileError:
-            now = None if not path.exists() else ""
-        if now is not None and now != opened.text:
-            raise ChangedOnDisk(f"{path}: something else has changed this file since it was opened")
+    if opened is not None and path.exists() and _text_of(path) != opened.text:
+        raise ChangedOnDisk(f"{path}: something else has changed this file since it was opened")
     text = text_with(bike, opened.text if opened else "")
     replace_file(path, text.encode("utf-8"))
     return BikeFile(bike, text, opened.notices if opened else ())
@@ -161,9 +156,7 @@ def _check_format(read: dict[str, Any], place: str) -> None:
     if isinstance(given, bool) or not isinstance(given, int) or given < 1:
         raise BikeFileError(f"{place}: format must be a whole number, format = {FORMAT}")
     if given > FORMAT:
-        raise BikeFileError(
-            f"{place}: made by a newer version: format {given}, and this version reads up to {FORMAT}"
-        )
+        raise BikeFileError(f"{place}: made by a newer version: format {given}, and this version reads up to {FORMAT}")
 
 
 def _unknown(read: dict[str, Any]) -> Iterator[str]:
@@ -218,7 +211,7 @@ def _item(value: Any) -> Any:
 
     item = tomlkit.item(value)
     if isinstance(value, list) and len(value) > 2 and isinstance(value[0], list):
-        item.multiline(True)  # type: ignore[union-attr]
+        item.multiline(True)
     return item
 
 
@@ -238,5 +231,3 @@ def _change_array(array: Any, new: list[Any]) -> None:
 
 def _plain(item: Any) -> Any:
     return item.unwrap() if hasattr(item, "unwrap") else item
-
-

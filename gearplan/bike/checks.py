@@ -7,6 +7,7 @@
 from __future__ import annotations
 
 import difflib
+import itertools
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -67,7 +68,7 @@ def _engine_problems(bike: Bike) -> Iterator[Problem]:
     if e.launch_rpm is not None and top is not None and e.launch_rpm > top:
         text = f"The launch speed of {e.launch_rpm:g} rpm must not lie above {top:g} rpm, where the engine ends."
         yield Problem("engine", "launch_rpm", text)
-    for index, (one, other) in enumerate(zip(e.torque or (), (e.torque or ())[1:], strict=False)):
+    for index, (one, other) in enumerate(itertools.pairwise(e.torque or ())):
         if one[0] >= other[0]:
             text = f"Torque point {index + 2} at {other[0]:g} rpm must come after {one[0]:g} rpm: sort the points."
             yield Problem("engine", "torque", text, index + 1)
@@ -75,7 +76,7 @@ def _engine_problems(bike: Bike) -> Iterator[Problem]:
 
 def _gear_problems(bike: Bike) -> Iterator[Problem]:
     values = [_value(gear) for gear in bike.gearbox.gears or ()]
-    for index, (one, other) in enumerate(zip(values, values[1:], strict=False)):
+    for index, (one, other) in enumerate(itertools.pairwise(values)):
         if one is not None and other is not None and other >= one:
             text = (
                 f"Gear {index + 2} ({other:.3f}) must have a smaller ratio than gear {index + 1} ({one:.3f}): "

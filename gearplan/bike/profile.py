@@ -37,9 +37,7 @@ class Entry:
     assumed: float | None = None
 
 
-def _number(
-    label: str, unit: str, low: float, high: float, *, example: str = "", assumed: float | None = None
-) -> Any:
+def _number(label: str, unit: str, low: float, high: float, *, example: str = "", assumed: float | None = None) -> Any:
     return _entered(Entry(label, "number", unit, low, high, example, assumed=assumed))
 
 
@@ -77,24 +75,16 @@ class Gearbox:
     """Primary reduction and the gears, first gear first."""
 
     primary: Ratio | None = _entered(Entry("Primary", "ratio", "", 0.2, 10, "43/75 teeth, or 1.744"))
-    gears: tuple[Ratio | None, ...] | None = _entered(
-        Entry("Gears", "ratios", "", 0.2, 10, "13/32 teeth, or 2.462")
-    )
+    gears: tuple[Ratio | None, ...] | None = _entered(Entry("Gears", "ratios", "", 0.2, 10, "13/32 teeth, or 2.462"))
 
 
 @dataclass(frozen=True, slots=True)
 class Tyre:
     """The rear tyre: what is moulded on it, or how far it rolls."""
 
-    size: str | None = _entered(
-        Entry("Size on the sidewall", "tyre", example="180/55 ZR 17, 3.00-18 or MT90-16")
-    )
-    rolling_circumference_mm: float | None = _number(
-        "Rolling circumference", "mm", 600, 3500, example="1955"
-    )
-    rolling_factor: float | None = _number(
-        "Rolling factor", "", 0.85, 1.1, example="0.97", assumed=0.97
-    )
+    size: str | None = _entered(Entry("Size on the sidewall", "tyre", example="180/55 ZR 17, 3.00-18 or MT90-16"))
+    rolling_circumference_mm: float | None = _number("Rolling circumference", "mm", 600, 3500, example="1955")
+    rolling_factor: float | None = _number("Rolling factor", "", 0.85, 1.1, example="0.97", assumed=0.97)
     crown_radius_mm: float | None = _number("Crown radius", "mm", 0, 300, example="88")
     growth_per_mps2: float | None = _number("Growth with speed squared", "s²/m²", 0, 0.001, example="0")
     grip: float | None = _number("Grip", "", 0.1, 3, example="1.1", assumed=1.1)
@@ -139,9 +129,7 @@ class Load:
     bike_kg: float | None = _number("Motorcycle, ready to ride", "kg", 15, 1000, example="188")
     rider_kg: float | None = _number("Rider with gear", "kg", 0, 400, example="80")
     drag_area_m2: float | None = _number("Drag area", "m²", 0.05, 3, example="0.40", assumed=0.45)
-    rolling_coefficient: float | None = _number(
-        "Rolling coefficient", "", 0, 0.2, example="0.018", assumed=0.02
-    )
+    rolling_coefficient: float | None = _number("Rolling coefficient", "", 0, 0.2, example="0.018", assumed=0.02)
     wheel_inertia_kg_m2: float | None = _number("Inertia of both wheels", "kg·m²", 0, 20, example="1.1")
     braking_mps2: float | None = _number("Braking used by the rider", "m/s²", 0.5, 25, example="9.0")
 

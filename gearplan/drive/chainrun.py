@@ -8,9 +8,9 @@ averaged over the sprockets' positions, within 4e-5 link. Source: ISO 606, annex
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 
-from gearplan.drive.sprocket import pitch_radius
+from gearplan.drive.sprocket import Values, pitch_radius
 
 Floats = NDArray[np.float64]
 
@@ -18,24 +18,17 @@ _ROUNDS = 50
 _CLOSE = 1e-14
 
 
-def centre_distance(
-    axle_position: ArrayLike, angle: ArrayLike, sprocket_forward: ArrayLike, sprocket_up: ArrayLike
-) -> Floats:
+def centre_distance(axle_position: Values, angle: Values, sprocket_forward: Values, sprocket_up: Values) -> Floats:
     """Distance between the sprocket centres.
 
     The pivot is the origin; the axle lies `axle_position` behind it along an arm that points `angle` below the
     horizontal; the front sprocket lies forward of and above the pivot.
     """
     length = np.asarray(axle_position, float)
-    return np.hypot(
-        length * np.cos(angle) + np.asarray(sprocket_forward, float),
-        length * np.sin(angle) + np.asarray(sprocket_up, float),
-    )
+    return np.asarray(np.hypot(length * np.cos(angle) + sprocket_forward, length * np.sin(angle) + sprocket_up))
 
 
-def axle_at_centre_distance(
-    centre: ArrayLike, angle: ArrayLike, sprocket_forward: ArrayLike, sprocket_up: ArrayLike
-) -> Floats:
+def axle_at_centre_distance(centre: Values, angle: Values, sprocket_forward: Values, sprocket_up: Values) -> Floats:
     """The axle position that gives a centre distance (the farther of two); NaN if none does.
 
     Inverse of `centre_distance`: L² + 2·L·(x·cos θ + y·sin θ) + x² + y² = C².
@@ -46,31 +39,29 @@ def axle_at_centre_distance(
     return np.asarray(np.sqrt(np.where(square >= 0, square, np.nan)) - along)
 
 
-def tangent_length(centre: ArrayLike, front: ArrayLike, rear: ArrayLike, pitch: ArrayLike) -> Floats:
+def tangent_length(centre: Values, front: Values, rear: Values, pitch: Values) -> Floats:
     """Length of one straight run between the pitch circles, √(C² − (r₂ − r₁)²); NaN if there is none."""
     difference = pitch_radius(rear, pitch) - pitch_radius(front, pitch)
     square = np.asarray(centre, float) ** 2 - difference**2
     return np.asarray(np.sqrt(np.where(square > 0, square, np.nan)))
 
 
-def wrap_angles(
-    centre: ArrayLike, front: ArrayLike, rear: ArrayLike, pitch: ArrayLike
-) -> tuple[Floats, Floats]:
+def wrap_angles(centre: Values, front: Values, rear: Values, pitch: Values) -> tuple[Floats, Floats]:
     """Angles over which the chain lies on the (front, rear) sprocket, π ∓ 2α; together a full turn."""
     alpha = _run_angle(centre, front, rear, pitch)
     return np.asarray(np.pi - 2 * alpha), np.asarray(np.pi + 2 * alpha)
 
 
-def links_taut(centre: ArrayLike, front: ArrayLike, rear: ArrayLike, pitch: ArrayLike) -> Floats:
+def links_taut(centre: Values, front: Values, rear: Values, pitch: Values) -> Floats:
     """Exact (fractional) number of links with both runs straight; NaN if one sprocket lies inside the other."""
     alpha = _run_angle(centre, front, rear, pitch)
-    wraps = (
-        np.asarray(front, float) * (np.pi - 2 * alpha) + np.asarray(rear, float) * (np.pi + 2 * alpha)
-    ) / (2 * np.pi)
+    wraps = (np.asarray(front, float) * (np.pi - 2 * alpha) + np.asarray(rear, float) * (np.pi + 2 * alpha)) / (
+        2 * np.pi
+    )
     return np.asarray(2 * tangent_length(centre, front, rear, pitch) / pitch + wraps)
 
 
-def excess_length(tangent: ArrayLike, slack: ArrayLike) -> Floats:
+def excess_length(tangent: Values, slack: Values) -> Floats:
     """Length by which the lower run exceeds the tangent for a total up-and-down movement `slack` at mid-run.
 
     √(t² + s²) − t by Pythagoras: half the movement each way over half the run, the upper run taut.
@@ -79,17 +70,13 @@ def excess_length(tangent: ArrayLike, slack: ArrayLike) -> Floats:
     return np.asarray(s**2 / (np.hypot(t, s) + t))
 
 
-def links_at_slack(
-    centre: ArrayLike, front: ArrayLike, rear: ArrayLike, pitch: ArrayLike, slack: ArrayLike
-) -> Floats:
+def links_at_slack(centre: Values, front: Values, rear: Values, pitch: Values, slack: Values) -> Floats:
     """Exact (fractional) number of links with the given slack in the lower run."""
     excess = excess_length(tangent_length(centre, front, rear, pitch), slack)
     return np.asarray(links_taut(centre, front, rear, pitch) + excess / pitch)
 
 
-def centre_for_links(
-    links: ArrayLike, front: ArrayLike, rear: ArrayLike, pitch: ArrayLike, slack: ArrayLike
-) -> Floats:
+def centre_for_links(links: Values, front: Values, rear: Values, pitch: Values, slack: Values) -> Floats:
     """Centre distance at which `links` have the slack asked for; inverse of `links_at_slack`.
 
     Newton's method with the analytic derivative, all elements at once. NaN where no centre distance does it
@@ -116,14 +103,14 @@ def centre_for_links(
 
 
 def axle_for_links(
-    links: ArrayLike,
-    front: ArrayLike,
-    rear: ArrayLike,
-    pitch: ArrayLike,
-    slack: ArrayLike,
-    angle: ArrayLike,
-    sprocket_forward: ArrayLike,
-    sprocket_up: ArrayLike,
+    links: Values,
+    front: Values,
+    rear: Values,
+    pitch: Values,
+    slack: Values,
+    angle: Values,
+    sprocket_forward: Values,
+    sprocket_up: Values,
 ) -> Floats:
     """Axle position along the arm at which `links` have the slack asked for; NaN if there is none."""
     centre = centre_for_links(links, front, rear, pitch, slack)
@@ -137,7 +124,7 @@ def even_links_between(shortest: float, longest: float) -> tuple[int, ...]:
     return tuple(range(first, last + 1, 2))
 
 
-def _run_angle(centre: ArrayLike, front: ArrayLike, rear: ArrayLike, pitch: ArrayLike) -> Floats:
+def _run_angle(centre: Values, front: Values, rear: Values, pitch: Values) -> Floats:
     """α between a straight run and the line of centres: sin α = (r₂ − r₁)/C; NaN beyond a right angle."""
     sine = (pitch_radius(rear, pitch) - pitch_radius(front, pitch)) / np.asarray(centre, float)
     return np.asarray(np.arcsin(np.where(np.abs(sine) < 1, sine, np.nan)))

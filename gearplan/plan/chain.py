@@ -113,9 +113,7 @@ def _miscounted(bike: Bike, chosen: DriveSet, links_now: float | None) -> list[F
         f"which suits {links_now:.1f} links: count the links and measure again."
     )
     source = "exact chain run at the slack asked for"
-    return [
-        Finding("check", "chain as fitted", text, links, links_now, "links", source, "final_drive.links")
-    ]
+    return [Finding("check", "chain as fitted", text, links, links_now, "links", source, "final_drive.links")]
 
 
 def _known(value: object) -> float | None:

@@ -107,17 +107,18 @@ def _ratios(
     final = None
     if chosen.front is not None and chosen.rear is not None:
         final = chosen.rear / chosen.front
+    if chosen.front is not None and chosen.rear is not None and primary is not None and ratios is not None:
+        overall = gearing.overall_ratios(primary, np.array(ratios), chosen.front, chosen.rear)
+        return final, ratios, primary, _floats(overall)
     wanted = (
         ("final_drive.front", "the front sprocket", chosen.front),
         ("final_drive.rear", "the rear sprocket", chosen.rear),
         ("gearbox.primary", "the primary ratio", primary),
         ("gearbox.gears", _unfinished_gear(bike), ratios),
     )
-    if lacking := [(path, label) for path, label, value in wanted if value is None]:
-        found.append(missing("ratio", "The overall ratios", lacking))
-        return final, ratios, primary, None
-    overall = gearing.overall_ratios(primary, np.array(ratios), chosen.front, chosen.rear)
-    return final, ratios, primary, _floats(overall)
+    lacking = [(path, label) for path, label, value in wanted if value is None]
+    found.append(missing("ratio", "The overall ratios", lacking))
+    return final, ratios, primary, None
 
 
 def _unfinished_gear(bike: Bike) -> str:

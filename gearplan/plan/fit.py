@@ -10,11 +10,12 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import DEGREE, MM
 from gearplan.drive import chainrun, sprocket
+from gearplan.drive.sprocket import Values
 from gearplan.plan.findings import Finding, missing
 
 _LENGTH = "chain length"
@@ -71,13 +72,12 @@ def swingarm(bike: Bike) -> Swingarm | Finding:
     return Swingarm(place[0] * MM, place[1] * MM, angle * DEGREE, slack * MM, reach[0] * MM, reach[1] * MM)
 
 
-def fit(arm: Swingarm, front: ArrayLike, rear: ArrayLike, links: float | None, pitch: float) -> Fit:
+def fit(arm: Swingarm, front: Values, rear: Values, links: float | None, pitch: float) -> Fit:
     """Axle positions and link limits for every front × rear given (arrays that broadcast)."""
     z1, z2 = np.broadcast_arrays(np.asarray(front, float), np.asarray(rear, float))
     touching = sprocket.pitch_radius(z1, pitch) + sprocket.pitch_radius(z2, pitch)
     near, far = (
-        np.asarray(chainrun.centre_distance(end, arm.angle, arm.forward, arm.up))
-        for end in (arm.axle_in, arm.axle_out)
+        np.asarray(chainrun.centre_distance(end, arm.angle, arm.forward, arm.up)) for end in (arm.axle_in, arm.axle_out)
     )
     far = np.where(far > touching, far, np.nan)
     shortest, longest = (
@@ -86,9 +86,7 @@ def fit(arm: Swingarm, front: ArrayLike, rear: ArrayLike, links: float | None, p
     )
     axle = np.full(z1.shape, np.nan)
     if links is not None:
-        axle = np.asarray(
-            chainrun.axle_for_links(links, z1, z2, pitch, arm.slack, arm.angle, arm.forward, arm.up)
-        )
+        axle = np.asarray(chainrun.axle_for_links(links, z1, z2, pitch, arm.slack, arm.angle, arm.forward, arm.up))
     return Fit(axle, shortest, longest)
 
 

@@ -69,7 +69,10 @@ def numbers_text(bike: Bike, chosen: DriveSet) -> str:
         lines += [f"  {f.level}: {f.text}" + (f" [{f.source}]" if f.source else "") for f in result.findings]
         if on.set == proposed.set:
             break
-    lines += ["", "Speeds are computed possibilities, not advice: obey limits. The maker's manual comes first."]
+    lines += [
+        "",
+        "Speeds are computed possibilities, not advice: obey limits. The maker's manual comes first.",
+    ]
     return "\n".join(lines)
 
 
@@ -97,8 +100,7 @@ def _block(on: SetResult, proposed: SetResult) -> list[str]:
 
 def _gear_table(rows: tuple[GearRow, ...]) -> list[str]:
     lines = [
-        f"{'':4}{'overall ratio':^20}{'step':>8}{'after shift':>13}"
-        f"{'km/h at the redline':^24}{'rpm at 100 km/h':^20}",
+        f"{'':4}{'overall ratio':^20}{'step':>8}{'after shift':>13}{'km/h at the redline':^24}{'rpm at 100 km/h':^20}",
         f"{'gear':4}{'fitted':>10}{'proposed':>10}{'':8}{'rpm':>13}{'fitted':>12}{'proposed':>12}"
         f"{'fitted':>10}{'proposed':>10}",
     ]

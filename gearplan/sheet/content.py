@@ -56,8 +56,7 @@ def speed_sheet(bike: Bike, chosen: DriveSet, mph: bool) -> SpeedSheet:
     return SpeedSheet(
         title=bike.name or "Unnamed bike",
         fitted=f"Fitted {sentences.set_name(on.set)}, final ratio {sentences.number(on.final_ratio, 1, 3)}",
-        proposed=f"Proposed {sentences.set_name(chosen)}, final ratio "
-        f"{sentences.number(proposed.final_ratio, 1, 3)}",
+        proposed=f"Proposed {sentences.set_name(chosen)}, final ratio {sentences.number(proposed.final_ratio, 1, 3)}",
         change=sentences.feel(sentences.change(on, proposed)),
         verdict=proposed.verdict,
         reasons=tuple(f.text for f in proposed.findings if f.level == proposed.verdict),

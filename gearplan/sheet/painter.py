@@ -26,9 +26,9 @@ from PySide6.QtSvg import QSvgGenerator
 from gearplan.bike.atomic import replace_file
 from gearplan.bike.library import resource
 from gearplan.bike.profile import Bike
-from gearplan.plan.driveset import DriveSet
 from gearplan.bike.units import RPM
 from gearplan.plan.compare import SpeedLines
+from gearplan.plan.driveset import DriveSet
 from gearplan.plan.sentences import VERDICT
 from gearplan.sheet.appearance import BODY, FAMILY, LIGHT, SMALL, TITLE
 from gearplan.sheet.axes import round_step, up_to

@@ -94,5 +94,3 @@ class _AfterFirstPaint(QObject):
         self._window.removeEventFilter(self)
         self._window.make_pages()
         fill(self._window, self._file)
-
-

@@ -93,13 +93,14 @@ class NumberRow(_LineRow):
     def __init__(self, section: str, key: str) -> None:
         super().__init__(section, key)
         whole = self._entry.kind == "whole"
-        self.field = NumberField(partial(checks.check_value, section, key), whole=whole, step=int(whole))
+        self.field: NumberField = NumberField(partial(checks.check_value, section, key), whole=whole, step=int(whole))
         if self._entry.assumed is not None:
             self.field.setPlaceholderText(f"{format_number(self._entry.assumed)} assumed")
             self.field.setFixedWidth(120)
         self._wire(self.field)
 
     def show_entry(self, value: object) -> None:
+        """Show the number."""
         assert value is None or isinstance(value, (int, float))
         self.field.show_number(value)
 
@@ -116,6 +117,7 @@ class TyreRow(_LineRow):
         self._wire(self.field)
 
     def show_entry(self, value: object) -> None:
+        """Show the size."""
         self.field.show_value(str(value or ""), value)
 
 
@@ -162,15 +164,18 @@ class PairRow(EntryRow):
             each.setAccessibleName(f"{self.label}, {self._entry.parts[half]}")
 
     def show_entry(self, value: object) -> None:
+        """Show both halves."""
         assert value is None or isinstance(value, tuple)
         self._pair = value or (None, None)
         for half, field in enumerate(self.fields):
             field.show_number(self._pair[half])
 
     def show_problem(self, text: str) -> None:
+        """Show it at the first half."""
         self.fields[0].set_outer_problem(text)
 
     def refused(self) -> bool:
+        """Whether either half holds text that could not be taken."""
         return any(field.refused_text() for field in self.fields)
 
     def _refusal(self, half: int, value: float) -> str | None:
@@ -199,10 +204,12 @@ class ChoiceRow(EntryRow):
         return self.field
 
     def show_entry(self, value: object) -> None:
+        """Show the word."""
         assert value is None or isinstance(value, str)
         self.field.show_choice(value)
 
     def show_problem(self, text: str) -> None:
+        """Show it below the field."""
         self.errors.say(text)
 
 

@@ -222,5 +222,3 @@ def labelled(text: str, field: QWidget, parent: QWidget | None = None) -> QLabel
     label.setBuddy(field)
     field.setAccessibleName(text.replace("&", ""))
     return label
-
-

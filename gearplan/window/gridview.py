@@ -6,7 +6,16 @@ ordinary cells for the keyboard and the screen reader.
 
 from __future__ import annotations
 
-from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, QRect, QRectF, QSize, Qt, Signal
+from PySide6.QtCore import (
+    QAbstractTableModel,
+    QModelIndex,
+    QPersistentModelIndex,
+    QRect,
+    QRectF,
+    QSize,
+    Qt,
+    Signal,
+)
 from PySide6.QtGui import QColor, QFontMetrics, QKeyEvent, QMouseEvent, QPainter, QPen, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
@@ -122,7 +131,7 @@ class GridDelegate(QStyledItemDelegate):
         assert model.grid is not None
         row, column = index.row(), index.column()
         now = theme.current()
-        rect: QRect = option.rect  # type: ignore[attr-defined]
+        rect: QRect = option.rect
         here = (row, column)
         is_chosen = here == model.chosen
         is_near = bool(model.near) and model.near[row][column] and not is_chosen
@@ -160,7 +169,7 @@ class GridDelegate(QStyledItemDelegate):
             pen.setDashPattern([4, 3])
             painter.setPen(pen)
             painter.drawRect(rect.adjusted(2, 2, -3, -3))
-        if option.state & QStyle.StateFlag.State_HasFocus:  # type: ignore[attr-defined]
+        if option.state & QStyle.StateFlag.State_HasFocus:
             painter.setPen(QPen(QColor(now.text), 2))
             painter.drawRect(rect.adjusted(1, 1, -2, -2))
 
@@ -183,9 +192,7 @@ class GridView(QTableView):
         self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.setTabKeyNavigation(False)
         bold, small = QFontMetrics(theme.font(theme.BODY, bold=True)), QFontMetrics(theme.font(theme.SMALL))
-        self._least = QSize(
-            small.horizontalAdvance("+00.0 %") + 4 * theme.UNIT, bold.height() + small.height() - 1
-        )
+        self._least = QSize(small.horizontalAdvance("+00.0 %") + 4 * theme.UNIT, bold.height() + small.height() - 1)
         for header in (self.horizontalHeader(), self.verticalHeader()):
             header.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
             header.setHighlightSections(False)

@@ -281,4 +281,3 @@ def _refused(part: str, value: float) -> str | None:
 
 def _chain_first(findings: tuple[Finding, ...] | list[Finding]) -> list[Finding]:
     return sorted(findings, key=lambda f: f.about != "chain length")
-

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
@@ -148,23 +149,27 @@ class Workbench(QMainWindow):
         view.addSeparator()
         self._choices(view, remembered.SPEED_UNITS, self.settings.speed_unit, self._unit_asked, "Speeds in {}")
         view.addSeparator()
-        self._choices(
-            view, remembered.APPEARANCES, self.settings.appearance, self._appearance_asked, "Appearance: {}"
-        )
+        self._choices(view, remembered.APPEARANCES, self.settings.appearance, self._appearance_asked, "Appearance: {}")
         help_menu = self.menuBar().addMenu("&Help")
         self._add(help_menu, "&How is the number at hand computed?", self._how_at_hand, "F1")
         self._add(help_menu, "&Safety and limits", self.show_cautions)
         self._add(help_menu, "&About Gearplan", self.show_about)
 
-    def _add(self, menu: QMenu, label: str, slot: object, shortcut: object = None) -> QAction:
+    def _add(
+        self,
+        menu: QMenu,
+        label: str,
+        slot: Callable[[], object],
+        shortcut: str | QKeySequence.StandardKey | None = None,
+    ) -> QAction:
         action = QAction(label, self)
-        action.triggered.connect(slot)  # type: ignore[arg-type]
+        action.triggered.connect(slot)
         if shortcut is not None:
-            action.setShortcut(shortcut)  # type: ignore[arg-type]
+            action.setShortcut(shortcut)
         menu.addAction(action)
         return action
 
-    def _choices(self, menu: QMenu, words: tuple[str, ...], now: str, slot: object, label: str) -> None:
+    def _choices(self, menu: QMenu, words: tuple[str, ...], now: str, slot: Callable[[], object], label: str) -> None:
         group = QActionGroup(self)
         for word in words:
             action = self._add(menu, label.format(word), slot)
@@ -411,9 +416,7 @@ class Workbench(QMainWindow):
 
         path = Path(name)
         try:
-            painter.save_speed_picture(
-                self.document.bike, self.document.chosen, path, self.view.speed_unit == "mph"
-            )
+            painter.save_speed_picture(self.document.bike, self.document.chosen, path, self.view.speed_unit == "mph")
         except (OSError, ValueError) as failed:
             self.message.say(f"No picture written to {path}: {failed}", wrong=True)
             return

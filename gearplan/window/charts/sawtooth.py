@@ -153,8 +153,12 @@ class SawtoothChart(pg.PlotWidget):  # type: ignore[misc]
     def mousePressEvent(self, event: object) -> None:
         """A press anywhere in the plot brings the cursor there; it can then be dragged on."""
         at = self.getPlotItem().vb.mapSceneToView(self.mapToScene(event.position().toPoint()))  # type: ignore[attr-defined]
-        inside = self.getPlotItem().vb.sceneBoundingRect().contains(
-            self.mapToScene(event.position().toPoint())  # type: ignore[attr-defined]
+        inside = (
+            self.getPlotItem()
+            .vb.sceneBoundingRect()
+            .contains(
+                self.mapToScene(event.position().toPoint())  # type: ignore[attr-defined]
+            )
         )
         if inside and event.button() == Qt.MouseButton.LeftButton:  # type: ignore[attr-defined]
             self.cursor_moved.emit(min(max(at.x(), 0.0), self._x_max) * self._view.speed_factor)

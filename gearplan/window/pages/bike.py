@@ -160,5 +160,3 @@ class BikePage(QScrollArea):
     def _entered(self, section: str, key: str, value: object) -> None:
         label = profile.entry(section, key).label
         self._document.set_value(section, key, value, label)
-
-
