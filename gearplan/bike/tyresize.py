@@ -10,8 +10,9 @@ from gearplan.bike.library import table_rows
 
 _EXAMPLES = "write it as on the sidewall, such as 180/55 ZR 17, 3.00-18 or MT90-16"
 
-_TAIL = r"(?P<tail>(\s*(M/C|TL|TT|REINF\w*|\(?\d{2,3}\s*[A-Z]{1,2}\)?|[A-Z]{1,2}))*)"
-_RIM = r"\s*(?:-|(?:Z?R|[A-Z]{0,2}[B-])?\s*(?<![0-9])|[A-Z]{1,2})\s*-?\s*(?P<rim>\d{1,2})\s*"
+_RIM = r"\s*(?:-|[A-Z]{1,2}\s*-?)\s*(?P<rim>\d{1,2})"
+# What may follow the rim: vehicle mark, load index with speed symbol, and the maker's usual words.
+_TAIL = r"(?:\s*M/C|\s*\(\d{2,3}\s?[A-Z]{1,2}\)|\s+(?:\d{2,3}\s?[A-Z]{1,2}|TL|TT|RF|REINF\w*|FRONT|REAR|[A-Z]))*"
 _METRIC = re.compile(r"(?P<width>\d{2,3})/(?P<aspect>\d{2,3})" + _RIM + _TAIL)
 _INCH = re.compile(r"(?P<width>\d{1,2}\.\d{1,2})(?:/(?P<aspect>\d{2,3}))?" + _RIM + _TAIL)
 _LETTER = re.compile(r"(?P<code>M[A-Z])(?P<aspect>\d{2})" + _RIM + _TAIL)
