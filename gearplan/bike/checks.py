@@ -139,7 +139,7 @@ def _one_of(words: tuple[str, ...], value: object) -> str | None:
     near = difflib.get_close_matches(str(value), words, 1)
     hint = f"; did you mean “{near[0]}”?" if near else ""
     if str(value) in words:
-        return f"{value} must be written in quotes, as \"{value}\""
+        return f'{value} must be written in quotes, as "{value}"'
     quoted = f"“{value}”" if isinstance(value, str) else _shown(value)
     return f"{quoted} is not one of {', '.join(words)}{hint}"
 

@@ -158,6 +158,14 @@ def chart_caption(result: SetResult) -> str:
     return f"Up-shifts at the redline; {rolls}. Possible speeds, not advice: obey limits."
 
 
+def what_speeds_need(result: SetResult) -> str:
+    """What is to be entered before speeds can be drawn; empty when nothing is missing."""
+    if result.speed_at_redline is not None:
+        return ""
+    needed = [f.text for f in result.findings if f.field and f.about in ("speed", "ratio", "rolling circumference")]
+    return "Enter on the Bike page what the speeds need.\n" + "\n".join(needed)
+
+
 def chart_in_words(on: SetResult, proposed: SetResult, unit: str) -> str:
     """The speed chart as a sentence, for whoever cannot see it."""
     factor = KMH if unit == "km/h" else MPH

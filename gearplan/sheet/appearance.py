@@ -20,7 +20,7 @@ SMALL, BODY, TITLE, LARGE = 12, 14, 18, 26
 FAMILY = "Lato"
 
 # cividis at 0, 1/8, …, 1.
-_CIVIDIS = ("#00224e", "#1d3a6b", "#434e6c", "#61646f", "#7d7c78", "#9b9474", "#bcae6c", "#dfc85a", "#fee838")
+_CIVIDIS = ("#00204d", "#05366e", "#414d6b", "#61646f", "#7d7c78", "#9b9477", "#bdaf6f", "#e0cb5e", "#ffea46")
 
 
 @dataclass(frozen=True)
@@ -69,7 +69,7 @@ LIGHT = Theme(
     on_accent="#ffffff",
     selected="#d6e8f4",
     fits="#00795a",
-    check="#a86a00",
+    check="#a06400",
     refuse="#bb4400",
     ramp=(0.0, 0.62),
 )

@@ -225,6 +225,9 @@ def _text(
     font = QFont(FAMILY)
     font.setPixelSize(size)
     font.setBold(bold)
+    # Joined letters could not be searched for or copied from a PDF.
+    for joined in ("liga", "clig", "dlig"):
+        font.setFeature(QFont.Tag(joined), 0)
     painter.setFont(font)
     painter.setPen(QColor(colour))
     flags = align | (Qt.AlignmentFlag.AlignTop if wrap else Qt.AlignmentFlag.AlignVCenter)

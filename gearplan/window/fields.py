@@ -17,19 +17,22 @@ _PATIENCE_MS = 700
 
 
 class ErrorLabel(QLabel):
-    """The place beside a field where its error stands, in words; takes no room while there is none."""
+    """The place beside one or more fields where their errors stand, in words; takes no room while there is none."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setProperty("role", "error")
         self.setWordWrap(True)
         self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self._said: dict[int, str] = {}
         self.hide()
 
-    def say(self, text: str) -> None:
-        """Show the text, or nothing for an empty one."""
-        self.setText(text)
-        self.setVisible(bool(text))
+    def say(self, text: str, by: QWidget | None = None) -> None:
+        """Show the text of one field beside those of its neighbours; an empty one takes it away."""
+        self._said[id(by)] = text
+        shown = " ".join(filter(None, self._said.values()))
+        self.setText(shown)
+        self.setVisible(bool(shown))
 
 
 class ValueField(QLineEdit):
@@ -110,7 +113,7 @@ class ValueField(QLineEdit):
             self.style().polish(self)
         self.setAccessibleDescription(text)
         if self.errors is not None:
-            self.errors.say(text)
+            self.errors.say(text, self)
 
     def focusOutEvent(self, event: QFocusEvent) -> None:
         """Say what is wrong at once, and let the edits of this visit be one step."""

@@ -188,6 +188,7 @@ class Workbench(QMainWindow):
         self.redo_action.setText(f"&Redo: {redo}" if redo else "&Redo")
         if self.document.unsaved:
             self._keep_timer.start()
+        self._show_title()
         if self._pages_made:
             self.bar.refresh()
             self._stale = set(PAGES)
@@ -250,11 +251,14 @@ class Workbench(QMainWindow):
         self.message.say("This is the work that was kept; save it under a name of its own.")
 
     def _file_changed(self) -> None:
+        self._show_title()
+        self._keep_timer.start()
+
+    def _show_title(self) -> None:
         path = self.document.path
         name = path.name if path else self.document.bike.name or "Unnamed bike"
         self.setWindowTitle(f"{name}[*] – Gearplan")
         self.setWindowModified(self.document.unsaved)
-        self._keep_timer.start()
 
     def _hold_chart(self) -> None:
         self.speed_page.chart.hold_range(True)

@@ -21,12 +21,14 @@ def _floats(low: float, high: float) -> st.SearchStrategy[float]:
 
 
 def _ratios() -> st.SearchStrategy[Any]:
-    return (
-        st.tuples(_TEETH, _TEETH)
-        | st.floats(0.21, 9.9)
-        | st.sampled_from([(None, 30), (17, None)])
-        | st.none()
-    ).filter(lambda r: not (isinstance(r, tuple) and None not in r and not 0.2 <= r[1] / r[0] <= 10))
+    any_ratio: st.SearchStrategy[Any] = (
+        st.tuples(_TEETH, _TEETH) | st.floats(0.21, 9.9) | st.sampled_from([(None, 30), (17, None)]) | st.none()
+    )
+    return any_ratio.filter(_sensible)
+
+
+def _sensible(ratio: Any) -> bool:
+    return not isinstance(ratio, tuple) or None in ratio or bool(0.2 <= ratio[1] / ratio[0] <= 10)
 
 
 def _value(entry: Entry) -> st.SearchStrategy[Any]:

@@ -11,7 +11,17 @@ from gearplan.bike.numbertext import NumberTextError, format_number, parse_numbe
 
 @pytest.mark.parametrize(
     ("text", "value"),
-    [("1.5", 1.5), ("1,5", 1.5), (" 12 ", 12), ("-3,25", -3.25), ("−3", -3), (".5", 0.5), (",5", 0.5), ("7.", 7), ("+4", 4)],
+    [
+        ("1.5", 1.5),
+        ("1,5", 1.5),
+        (" 12 ", 12),
+        ("-3,25", -3.25),
+        ("−3", -3),
+        (".5", 0.5),
+        (",5", 0.5),
+        ("7.", 7),
+        ("+4", 4),
+    ],
 )
 def test_point_and_comma_are_read_rightly(text: str, value: float) -> None:
     assert parse_number(text) == value

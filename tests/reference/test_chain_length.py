@@ -81,7 +81,7 @@ def test_centre_factor_of_the_standard(row: dict[str, str]) -> None:
 
 def _unclamped_centre(links: float, z1: int, z2: int) -> float:
     """Inverse of `links_taut` by bracketing, also where the table goes nearer than real sprockets can."""
-    least = abs(pitch_radius(z2, 1.0) - pitch_radius(z1, 1.0)) * (1 + 1e-9)
+    least = float(pitch_radius(z2, 1.0) - pitch_radius(z1, 1.0)) * (1 + 1e-9)
 
     def miss(centre: float) -> float:
         return float(chainrun.links_taut(centre, z1, z2, 1.0)) - links
@@ -90,7 +90,8 @@ def _unclamped_centre(links: float, z1: int, z2: int) -> float:
 
 
 @pytest.mark.parametrize(
-    ("z1", "z2", "centre", "slack"), [(15, 46, 0.6418, 0.03), (12, 60, 0.55, 0.05), (17, 17, 0.5, 0.0), (40, 15, 0.6, 0.02)]
+    ("z1", "z2", "centre", "slack"),
+    [(15, 46, 0.6418, 0.03), (12, 60, 0.55, 0.05), (17, 17, 0.5, 0.0), (40, 15, 0.6, 0.02)],
 )
 def test_inverse_against_another_solver(z1: int, z2: int, centre: float, slack: float) -> None:
     """scipy's brentq on the forward formula."""

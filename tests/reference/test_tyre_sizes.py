@@ -33,7 +33,8 @@ def test_letter_sizes(row: dict[str, str]) -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "diameter_mm"), [("3.00-18", 609.6), ("4.60 H 18", 457.2 + 1.8 * 116.84), ("4.10-18", 457.2 + 1.8 * 104.14)]
+    ("text", "diameter_mm"),
+    [("3.00-18", 609.6), ("4.60 H 18", 457.2 + 1.8 * 116.84), ("4.10-18", 457.2 + 1.8 * 104.14)],
 )
 def test_inch_sizes(text: str, diameter_mm: float) -> None:
     """A tyre maker's size page: older inch sizes have an aspect of 100 %, low-section ones (4.10 …) of 90 %."""

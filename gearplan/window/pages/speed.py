@@ -65,6 +65,12 @@ class SpeedPage(QWidget):
         head.addWidget(self.cursor_field)
         head.addWidget(self.cursor_unit)
         column.addLayout(head)
+        # What the page says while there is nothing to draw.
+        self.empty = QLabel()
+        self.empty.setWordWrap(True)
+        self.empty.setProperty("role", "title")
+        self.empty.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        column.addWidget(self.empty, 1)
         column.addWidget(self.chart, 1)
         column.addWidget(self.table)
         return card
@@ -109,16 +115,19 @@ class SpeedPage(QWidget):
 
     def refresh(self) -> None:
         """Show document and view as they are now."""
-        bike, chosen, view = self._document.bike, self._document.chosen, self._view
+        bike, chosen = self._document.bike, self._document.chosen
         on, proposed = evaluate(bike, fitted(bike)), evaluate(bike, chosen)
         self.chart.show_lines(speed_lines(bike, on), speed_lines(bike, proposed))
+        self.empty.setText(sentences.what_speeds_need(proposed))
+        self.empty.setVisible(proposed.speed_at_redline is None)
+        self.chart.setVisible(proposed.speed_at_redline is not None)
         self.refresh_cursor()
         fronts, rears = (range(low, high + 1) for low, high in self._shown_ranges())
         grid = evaluate_grid(bike, chosen_parts(chosen), tuple(fronts), tuple(rears))
         self.grid.show_grid(bike, grid, chosen)
         self.exchange.setText(sentences.exchange_text(chosen, front_exchanges(chosen)))
         self.caption.setText(sentences.chart_caption(proposed))
-        self.chart.setAccessibleDescription(sentences.chart_in_words(on, proposed, view.speed_unit))
+        self.chart.setAccessibleDescription(sentences.chart_in_words(on, proposed, self._view.speed_unit))
 
     def refresh_cursor(self) -> None:
         """Show what depends on the cursor alone."""

@@ -1,0 +1,150 @@
+"""The commands: exit codes, one line for what is wrong, JSON that is strict."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from gearplan import __version__, cli
+from gearplan.bike.bikefile import save_bike
+from gearplan.bike.demo import demo_bike
+from gearplan.bike.library import demo_bikes
+from gearplan.plan.driveset import fitted
+from gearplan.plan.numbers import numbers
+
+
+@pytest.fixture
+def bike(tmp_path: Path) -> str:
+    path = tmp_path / "b.bike.toml"
+    save_bike(path, demo_bike("Corvid 1000").bike, None)
+    return str(path)
+
+
+def test_numbers_as_json(bike: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.run(["numbers", bike, "--front", "15", "--rear", "45", "--links", "118", "--json"]) == 0
+    out, err = capsys.readouterr()
+    answer = json.loads(out)
+    assert err == ""
+    assert answer["notices"] == []
+    assert (answer["proposed"]["front"], answer["proposed"]["links"]) == (15, 118)
+    known = numbers(demo_bike("Corvid 1000").bike, fitted(demo_bike("Corvid 1000").bike))
+    assert answer["fitted"] == json.loads(json.dumps(known["fitted"]))
+
+
+def test_numbers_for_people(bike: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.run(["numbers", bike, "--front", "13"]) == 0
+    out = capsys.readouterr().out
+    for words in ("Corvid 1000", "13/43", "does not fit", "smallest, 15 teeth", "obey limits"):
+        assert words in out
+
+
+def test_without_a_file_the_demo_bike_answers(capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.run(["numbers"]) == 0
+    assert next(iter(demo_bikes())) in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        (["numbers", "/no/such.bike.toml"], "/no/such.bike.toml: there is no such file"),
+        (["numbers", "/"], "folder"),
+        (["numbers", "--front", "8"], "9 to 60"),
+        (["numbers", "--front", "1.5"], "whole number"),
+        (["numbers", "--front", "many"], "not a number"),
+        (["numbers", "--rear", "900"], "9 to 150"),
+        (["numbers", "--tyre", "wide"], "such as 180/55"),
+        (["numbers", "--links", "5"], "20 to 400"),
+        (["numbers", "--frnt", "8"], "--frnt"),
+        (["picture"], "--output"),
+        (["picture", "-o", "x.jpg"], ".png, .svg or .pdf"),
+        (["picture", "-o", "/no/folder/x.png"], "/no/folder/x.png"),
+        (["sums"], "sums"),
+    ],
+)
+def test_what_is_wrong_is_one_line_and_exit_code_2(
+    arguments: list[str], says: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert cli.run(arguments) == 2
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert err.count("\n") == 1
+    assert err.startswith("gearplan: ")
+    assert says in err
+
+
+def test_unknown_keys_are_told_and_do_no_harm(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "odd.bike.toml"
+    path.write_text("format = 1\n[engine]\nredlin_rpm = 9000\n")
+    assert cli.run(["numbers", str(path), "--json"]) == 0
+    [notice] = json.loads(capsys.readouterr().out)["notices"]
+    assert "redline_rpm" in notice
+
+
+def test_a_picture(tmp_path: Path, bike: str, capsys: pytest.CaptureFixture[str]) -> None:
+    target = tmp_path / "speed.png"
+    assert cli.run(["picture", bike, "--rear", "45", "-o", str(target)]) == 0
+    assert target.read_bytes().startswith(b"\x89PNG")
+    assert str(target) in capsys.readouterr().out
+
+
+def start(*arguments: str, cwd: Path, **environment: str) -> subprocess.CompletedProcess[str]:
+    root = str(Path(__file__).parents[1])
+    keep = {k: v for k, v in os.environ.items() if k not in ("DISPLAY", "WAYLAND_DISPLAY", "QT_QPA_PLATFORM")}
+    return subprocess.run(
+        [sys.executable, "-m", "gearplan", *arguments],
+        cwd=cwd,
+        env={**keep, "PYTHONPATH": root, **environment},
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=False,
+    )
+
+
+def test_version_and_help(tmp_path: Path) -> None:
+    assert start("--version", cwd=tmp_path).stdout == f"gearplan {__version__}\n"
+    told = start("--help", cwd=tmp_path)
+    assert told.returncode == 0
+    assert "numbers" in told.stdout
+
+
+def test_without_a_display_numbers_and_a_picture_of_the_page(tmp_path: Path) -> None:
+    told = start(cwd=tmp_path)
+    assert told.returncode == 0, told.stderr
+    assert "there is no display" in told.stdout
+    assert "Brindle 650" in told.stdout
+    picture = tmp_path / "gearplan-speed.png"
+    assert str(picture) in told.stdout
+    assert picture.read_bytes().startswith(b"\x89PNG")
+
+
+def test_a_display_that_does_not_answer(tmp_path: Path) -> None:
+    told = start(cwd=tmp_path, DISPLAY=":987")
+    assert told.returncode == 0, told.stderr
+    assert "No window can be shown" in told.stdout
+
+
+def test_a_bad_file_without_a_display(tmp_path: Path) -> None:
+    told = start("none.bike.toml", cwd=tmp_path)
+    assert told.returncode == 2
+    assert "none.bike.toml: there is no such file" in told.stderr
+
+
+def test_a_closed_pipe_is_no_error(tmp_path: Path) -> None:
+    root = str(Path(__file__).parents[1])
+    command = f'"{sys.executable}" -m gearplan numbers | head -c 10; exit "${{PIPESTATUS[0]}}"'
+    told = subprocess.run(
+        ["bash", "-c", command],
+        cwd=tmp_path,
+        env={**os.environ, "PYTHONPATH": root},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert told.returncode == 0
+    assert "Traceback" not in told.stderr

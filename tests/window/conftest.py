@@ -1,0 +1,38 @@
+"""A real window for each test, closed and collected afterwards; real events, no display needed."""
+
+from __future__ import annotations
+
+import gc
+from collections.abc import Iterator
+
+import pytest
+from PySide6.QtCore import QCoreApplication, QEvent
+from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
+
+from gearplan.bike.demo import demo_bike
+from gearplan.window import settings, theme
+from gearplan.window.application import prepared_application
+from gearplan.window.workbench import Workbench
+
+
+@pytest.fixture(scope="session")
+def qapp() -> QApplication:
+    return prepared_application()
+
+
+@pytest.fixture
+def window(qapp: QApplication, qtbot: QtBot) -> Iterator[Workbench]:
+    theme.apply(qapp, theme.LIGHT)
+    made = Workbench(settings.Settings())
+    made.make_pages()
+    made.start_with(demo_bike(), None)
+    made.show()
+    qtbot.waitExposed(made)
+    qapp.processEvents()
+    yield made
+    made.document.start(demo_bike(), None)
+    made.close()
+    made.deleteLater()
+    QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete.value)
+    gc.collect()

@@ -1,0 +1,108 @@
+"""Colours and shapes: readable in light and dark, and never colour alone."""
+
+from __future__ import annotations
+
+import itertools
+
+import pyqtgraph as pg
+import pytest
+from PySide6.QtCore import QRectF
+from PySide6.QtGui import QImage, QPainter
+from PySide6.QtWidgets import QApplication
+
+from gearplan.plan.findings import LEVELS, Level
+from gearplan.sheet.appearance import DARK, LIGHT, Theme
+from gearplan.window import theme
+from gearplan.window.shapes import paint_verdict
+from gearplan.window.workbench import Workbench
+
+
+def contrast(one: str, other: str) -> float:
+    """WCAG 2.1, contrast ratio by relative luminance."""
+
+    def luminance(colour: str) -> float:
+        parts = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
+        linear = [p / 12.92 if p <= 0.04045 else ((p + 0.055) / 1.055) ** 2.4 for p in parts]
+        return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+    high, low = sorted((luminance(one), luminance(other)), reverse=True)
+    return (high + 0.05) / (low + 0.05)
+
+
+@pytest.mark.parametrize("look", [LIGHT, DARK], ids=["light", "dark"])
+def test_text_has_enough_contrast(look: Theme) -> None:
+    for ground in (look.window, look.surface, look.raised, look.selected):
+        assert contrast(look.text, ground) >= 4.5
+    for colour in (look.quiet, look.fits, look.check, look.refuse, look.accent):
+        assert contrast(colour, look.surface) >= 4.5, colour
+    assert contrast(look.quiet, look.window) >= 4.5
+    assert contrast(look.quiet, look.selected) >= 4.5
+    assert contrast(look.on_accent, look.accent) >= 4.5
+
+
+@pytest.mark.parametrize("look", [LIGHT, DARK], ids=["light", "dark"])
+def test_gear_lines_stand_out_and_are_in_order(look: Theme) -> None:
+    colours = [look.gear(i, 6) for i in range(6)]
+    assert all(contrast(colour, look.surface) >= 3 for colour in colours)
+    from_black = [contrast(colour, "#000000") for colour in colours]
+    assert from_black == sorted(from_black)
+    assert look.gear(0, 1) == look.gear(0, 6)
+
+
+def test_the_ramp_is_the_published_one(qapp: QApplication) -> None:
+    """cividis as pyqtgraph ships it."""
+    published = pg.colormap.get("cividis")
+    whole = Theme(**{**{f: getattr(LIGHT, f) for f in LIGHT.__dataclass_fields__}, "ramp": (0.0, 1.0)})
+    for index in range(9):
+        assert whole.gear(index, 9) == published.map(index / 8, mode="qcolor").name()
+
+
+def test_verdict_shapes_differ_without_colour(qapp: QApplication) -> None:
+    def outline(level: Level) -> bytes:
+        image = QImage(24, 24, QImage.Format.Format_Alpha8)
+        image.fill(0)
+        painter = QPainter(image)
+        paint_verdict(painter, level, QRectF(1, 1, 22, 22))
+        painter.end()
+        return bytes(image.constBits())
+
+    shapes = [outline(level) for level in LEVELS]
+    for one, other in itertools.combinations(shapes, 2):
+        assert sum(abs(a - b) > 128 for a, b in zip(one, other, strict=True)) > 20
+
+
+def test_the_appearance_can_be_changed_while_it_runs(window: Workbench, qapp: QApplication) -> None:
+    for choice, look in (("dark", DARK), ("light", LIGHT)):
+        action = next(a for a in window.findChildren(type(window.undo_action)) if a.data() == choice)
+        action.trigger()
+        assert theme.current() is look
+        assert window.settings.appearance == choice
+        picture = window.grab().toImage()
+        assert picture.pixelColor(3, picture.height() - 3).name() == look.window
+
+
+def test_the_shipped_type_is_used_and_has_figures_of_one_width(qapp: QApplication) -> None:
+    from PySide6.QtGui import QFontInfo, QFontMetricsF
+
+    for bold in (False, True):
+        font = theme.font(theme.BODY, bold=bold)
+        assert QFontInfo(font).family() == theme.FAMILY
+        metrics = QFontMetricsF(font)
+        assert len({metrics.horizontalAdvance(figure) for figure in "0123456789"}) == 1
+
+
+@pytest.mark.parametrize("size", [(960, 620), (1280, 800), (1920, 1080)])
+def test_nothing_is_cut_off(window: Workbench, qapp: QApplication, size: tuple[int, int]) -> None:
+    """Labels of one line are as wide as their text wants."""
+    from PySide6.QtWidgets import QLabel, QPushButton
+
+    window.resize(*size)
+    for page in ("Speed", "Bike"):
+        window.show_page(page)
+        qapp.processEvents()
+        for widget in window.findChildren(QLabel) + window.findChildren(QPushButton):
+            if not widget.isVisible() or not widget.text():
+                continue
+            if isinstance(widget, QLabel) and widget.wordWrap():
+                continue
+            assert widget.width() >= widget.sizeHint().width() - 1, (page, size, widget.text())
