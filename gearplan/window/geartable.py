@@ -2,9 +2,19 @@
 
 from __future__ import annotations
 
+import itertools
+
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, QRect, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent
-from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QWidget
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QHeaderView,
+    QStyle,
+    QStyledItemDelegate,
+    QStyleOptionViewItem,
+    QTableView,
+    QWidget,
+)
 
 from gearplan.bike.units import RPM
 from gearplan.plan.compare import GearRow
@@ -82,6 +92,14 @@ class GearModel(QAbstractTableModel):
             signed(engine, RPM, 0),
         )
 
+    def texts(self) -> list[tuple[str, ...]]:
+        """What all cells say, row by row."""
+        return self._cells
+
+    def text(self, row: int, column: int) -> str:
+        """What one cell says."""
+        return self._cells[row][column]
+
     def rowCount(self, _parent: _Index | None = None) -> int:
         """Gears."""
         return len(self._rows)
@@ -97,18 +115,31 @@ class GearModel(QAbstractTableModel):
         return None
 
     def data(self, index: _Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
-        """Text, alignment and, for the fitted columns, the quiet colour."""
+        """The text, for the screen reader too, and what can be done with it."""
         if role == Qt.ItemDataRole.DisplayRole:
-            return self._cells[index.row()][index.column()]
-        if role == Qt.ItemDataRole.TextAlignmentRole:
-            return Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
-        if role == Qt.ItemDataRole.ForegroundRole and index.column() in _FITTED:
-            return QColor(theme.current().quiet)
-        if role == Qt.ItemDataRole.FontRole:
-            return theme.font(theme.SMALL + 1, bold=index.column() in _DIFFERENCES)
+            return self.text(index.row(), index.column())
         if role == Qt.ItemDataRole.ToolTipRole:
             return "Double-click or press F1 for how it is computed"
         return None
+
+
+class GearDelegate(QStyledItemDelegate):
+    """Paints a cell's text alone; the stock delegate asks the model seven times a cell, which a slider step feels."""
+
+    def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: _Index) -> None:
+        """Draw one cell."""
+        model = index.model()
+        assert isinstance(model, GearModel)
+        now, column = theme.current(), index.column()
+        if option.state & QStyle.StateFlag.State_Selected:
+            painter.fillRect(option.rect, QColor(now.selected))
+        painter.setFont(theme.font(theme.SMALL, bold=True) if column in _DIFFERENCES else theme.font(theme.SMALL))
+        painter.setPen(QColor(now.quiet if column in _FITTED else now.text))
+        painter.drawText(
+            option.rect.adjusted(0, 0, -6, 0),
+            Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter,
+            model.text(index.row(), column),
+        )
 
 
 class GroupedHeader(QHeaderView):
@@ -155,6 +186,7 @@ class GearTable(QTableView):
         super().__init__(parent)
         self._model = GearModel(view, self)
         self.setModel(self._model)
+        self.setItemDelegate(GearDelegate(self))
         self.setAccessibleName("Each gear, fitted and proposed")
         self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
         self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
@@ -175,9 +207,13 @@ class GearTable(QTableView):
 
     def show_rows(self, rows: tuple[GearRow, ...], cursor: float) -> None:
         """Show new rows, as many lines high as there are gears."""
+        before = self._model.texts()
         self._header.show_groups(self._model.show_rows(rows, cursor))
         self.setFixedHeight(2 * _LINE + _ROW * max(len(rows), 1) + 4)
-        self.viewport().update()
+        for row, (old, new) in enumerate(itertools.zip_longest(before, self._model.texts(), fillvalue=())):
+            for column, text in enumerate(new):
+                if column >= len(old) or old[column] != text:
+                    self.update(self._model.index(row, column))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """F1 explains the number at hand."""

@@ -66,6 +66,11 @@ class GridModel(QAbstractTableModel):
         ratio = chosen.rear / chosen.front if chosen.front and chosen.rear else None
         self.near = grid.near(ratio, NEARLY).tolist() if ratio else []
 
+    def looks(self) -> set[tuple[int, int, str]]:
+        """The cells that stand out, with what marks them."""
+        marked = {(r, c, "near") for r, row in enumerate(self.near) for c, near in enumerate(row) if near}
+        return marked | ({(*self.chosen, "chosen")} if self.chosen else set())
+
     def rowCount(self, _parent: _Index | None = None) -> int:
         """Rear tooth counts."""
         return len(self.grid.rears) if self.grid else 0
@@ -204,10 +209,17 @@ class GridView(QTableView):
         """Show a grid with the chosen set marked; brings its cell into sight when it changed."""
         before = self._model.chosen
         shape = self._model.rowCount(), self._model.columnCount()
+        looks = self._model.looks()
+        same = grid is self._model.grid and bike is self._model.bike
         self._model.show_grid(bike, grid, chosen)
         if shape != (self._model.rowCount(), self._model.columnCount()):
             self._share_room()
-        self.viewport().update()
+        if same:
+            # Only cells that look otherwise now: painting all of them would take a good part of a frame.
+            for cell in looks ^ self._model.looks():
+                self.update(self._model.index(*cell[:2]))
+        else:
+            self.viewport().update()
         now = self._model.chosen
         if now is not None and now != before:
             index = self._model.index(*now)

@@ -6,7 +6,7 @@ from dataclasses import replace
 from functools import partial
 
 from PySide6.QtCore import QPoint, Qt, Signal
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QWheelEvent
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette, QWheelEvent
 from PySide6.QtWidgets import (
     QFrame,
     QGridLayout,
@@ -30,6 +30,7 @@ from gearplan.window import theme
 from gearplan.window.document import Document
 from gearplan.window.fields import ErrorLabel, NumberField, labelled
 from gearplan.window.shapes import LineSample, VerdictShape
+from gearplan.window.still import Still
 from gearplan.window.view import View
 
 
@@ -125,10 +126,12 @@ class SetBar(QFrame):
             ratio.clicked.connect(self._ask_how)
             grid.addWidget(LineSample(dashed=dashed), 3 * line, 0)
             grid.addWidget(title, 3 * line, 1)
-            grid.addWidget(teeth, 3 * line, 2)
-            grid.addWidget(ratio, 3 * line, 3)
-            grid.addWidget(rest, 3 * line + 1, 1, 1, 3)
-            grid.setRowStretch(3 * line + 2, 1)
+            grid.addWidget(Still(teeth, theme.TITLE, sample="00/000", bold=True), 3 * line, 2)
+            grid.addWidget(Still(ratio, theme.TITLE, sample="0.0000", lines=1), 3 * line, 3)
+            grid.addWidget(Still(rest, theme.SMALL), 3 * line + 1, 1, 1, 3)
+        self.feel = QLabel()
+        grid.addWidget(Still(self.feel, theme.BODY, sample="same ratio as fitted, 100 %"), 5, 1, 1, 3)
+        grid.setRowStretch(2, 1)
         return grid
 
     def _controls(self) -> QGridLayout:
@@ -166,6 +169,10 @@ class SetBar(QFrame):
         self.use_links = QPushButton()
         self.use_links.clicked.connect(self._propose_links)
         buttons.addWidget(self.as_fitted)
+        kept = self.use_links.sizePolicy()
+        kept.setRetainSizeWhenHidden(True)
+        self.use_links.setSizePolicy(kept)
+        self.use_links.setFixedWidth(112)
         buttons.addWidget(self.use_links)
         buttons.addStretch(1)
         grid.addLayout(buttons, 2, 2)
@@ -180,11 +187,9 @@ class SetBar(QFrame):
         self.shape = VerdictShape(22)
         self.word = QLabel()
         self.word.setProperty("role", "title")
-        self.feel = QLabel()
-        self.feel.setProperty("role", "quiet")
         head.addWidget(self.shape)
-        head.addWidget(self.word)
-        head.addWidget(self.feel, 1, Qt.AlignmentFlag.AlignRight)
+        head.addWidget(Still(self.word, theme.TITLE, sample=max(sentences.VERDICT.values(), key=len), bold=True))
+        head.addStretch(1)
         column.addLayout(head)
         self.reasons = QLabel()
         self.reasons.setWordWrap(True)
@@ -197,8 +202,8 @@ class SetBar(QFrame):
         scroll.setWidgetResizable(True)
         scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         scroll.setWidget(self.reasons)
-        scroll.viewport().setAutoFillBackground(False)
-        self.reasons.setAutoFillBackground(False)
+        scroll.viewport().setBackgroundRole(QPalette.ColorRole.Base)
+        self.reasons.setBackgroundRole(QPalette.ColorRole.Base)
         scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         column.addWidget(scroll, 1)
         return column

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor, QFont, QFontDatabase, QGuiApplication, QPalette
 from PySide6.QtWidgets import QApplication
@@ -33,6 +35,7 @@ def load_fonts() -> None:
         QFontDatabase.addApplicationFontFromData(resource("fonts", name).read_bytes())
 
 
+@lru_cache(maxsize=32)
 def font(size: int = BODY, *, bold: bool = False) -> QFont:
     """A font of the one family; `size` is one of the type scale."""
     made = QFont(FAMILY)

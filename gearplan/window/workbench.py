@@ -5,9 +5,11 @@ from __future__ import annotations
 import contextlib
 from collections.abc import Callable
 from dataclasses import replace
+from functools import cached_property
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt, QTimer
+from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QAction, QActionGroup, QCloseEvent, QKeySequence
 from PySide6.QtWidgets import (
     QApplication,
@@ -29,8 +31,13 @@ from gearplan.bike.profile import Bike
 from gearplan.window import rescue, theme
 from gearplan.window import settings as remembered
 from gearplan.window.document import Document
+from gearplan.window.firstpaint import FirstPaint
 from gearplan.window.message import MessageStrip
 from gearplan.window.view import View
+
+if TYPE_CHECKING:
+    from gearplan.window.pages.bike import BikePage
+    from gearplan.window.pages.speed import SpeedPage
 
 _FILTER = "Bikes (*.bike.toml);;All files (*)"
 _SUFFIX = ".bike.toml"
@@ -40,6 +47,9 @@ PAGES = ("Bike", "Speed")
 
 class Workbench(QMainWindow):
     """Holds the document and shows it. The pages are made after the first paint, so that the window comes fast."""
+
+    #: The charts, which come last, are there.
+    charts_made = Signal()
 
     def __init__(self, settings: remembered.Settings) -> None:
         super().__init__()
@@ -92,27 +102,49 @@ class Workbench(QMainWindow):
         self.setCentralWidget(middle)
 
     def make_pages(self) -> None:
-        """Make the set bar and the pages; called once, after the window has been shown."""
-        from gearplan.window.pages.bike import BikePage
-        from gearplan.window.pages.speed import SpeedPage
+        """Make the set bar and the page in sight; called once, after the window has been shown."""
         from gearplan.window.setbar import SetBar
 
         self.bar = SetBar(self.document, self.view)
         self.bar.how_asked.connect(self.ask_how)
         self._bar_place.addWidget(self.bar)
-        self.bike_page = BikePage(self.document)
-        self.speed_page = SpeedPage(self.document, self.view)
-        self.speed_page.how_asked.connect(self.ask_how)
         for slider in self.bar.sliders.values():
             slider.sliderPressed.connect(self._hold_chart)
             slider.sliderReleased.connect(self._release_chart)
-        for page in (self.bike_page, self.speed_page):
-            self.stack.addWidget(page)
         self._pages_made = True
-        # The items were measured before the style sheet was known.
+        # The rail's items were measured before the style sheet was known.
         self.rail.doItemsLayout()
-        self.stack.setCurrentIndex(self.rail.currentRow())
         self._document_changed()
+
+    @cached_property
+    def speed_page(self) -> SpeedPage:
+        """The Speed page, made when it is first wanted."""
+        from gearplan.window.pages.speed import SpeedPage
+
+        page = SpeedPage(self.document, self.view)
+        page.how_asked.connect(self.ask_how)
+        self.stack.addWidget(page)
+        FirstPaint(page.grid.viewport()).painted.connect(self._make_chart)
+        return page
+
+    def _make_chart(self) -> None:
+        self.speed_page.make_chart()
+        self.charts_made.emit()
+
+    @cached_property
+    def bike_page(self) -> BikePage:
+        """The Bike page, made when it is first wanted."""
+        from gearplan.window.pages.bike import BikePage
+
+        page = BikePage(self.document)
+        self.stack.addWidget(page)
+        return page
+
+    def _page(self, name: str) -> BikePage | SpeedPage:
+        return self.bike_page if name == "Bike" else self.speed_page
+
+    def _made(self, name: str) -> bool:
+        return f"{name.lower()}_page" in self.__dict__
 
     def _menus(self) -> None:
         keys = QKeySequence.StandardKey
@@ -197,7 +229,7 @@ class Workbench(QMainWindow):
     def _view_changed(self) -> None:
         if not self._pages_made:
             return
-        if self.view.cursor != self._cursor_seen:
+        if self.view.cursor != self._cursor_seen and self._made("Speed"):
             self._cursor_seen = self.view.cursor
             self.speed_page.refresh_cursor()
             return
@@ -208,13 +240,14 @@ class Workbench(QMainWindow):
     def _refresh_page(self) -> None:
         """Only the page in sight is brought up to date; the others when they are shown."""
         name = PAGES[self.rail.currentRow()]
+        page = self._page(name)
+        self.stack.setCurrentWidget(page)
         if name in self._stale:
             self._stale.discard(name)
-            (self.bike_page if name == "Bike" else self.speed_page).refresh()
+            page.refresh()
 
     def _show_page(self, index: int) -> None:
         if self._pages_made and index >= 0:
-            self.stack.setCurrentIndex(index)
             self._refresh_page()
 
     def show_page(self, name: str) -> None:
@@ -261,18 +294,20 @@ class Workbench(QMainWindow):
         self.setWindowModified(self.document.unsaved)
 
     def _hold_chart(self) -> None:
-        self.speed_page.chart.hold_range(True)
+        if self._made("Speed"):
+            self.speed_page.chart.hold_range(True)
 
     def _release_chart(self) -> None:
-        self.speed_page.chart.hold_range(False)
-        self.speed_page.refresh()
+        if self._made("Speed"):
+            self.speed_page.chart.hold_range(False)
+            self.speed_page.refresh()
 
     # Files.
 
     def start_with(self, opened: bikefile.BikeFile, path: Path | None) -> None:
         """Show a bike that has been read."""
         self.view.forget_ranges()
-        if self._pages_made:
+        if self._made("Bike"):
             self.bike_page.forget_refused()
         self.document.start(opened, path)
         self.message.say("\n".join(opened.notices))
@@ -353,7 +388,7 @@ class Workbench(QMainWindow):
             self.message.say(f"Not saved to {path}: {reason}. The bike is still here, unsaved.", wrong=True)
             return False
         self.settings = self.settings.with_recent(path)
-        refused = self.bike_page.refused() if self._pages_made else []
+        refused = self.bike_page.refused() if self._made("Bike") else []
         text = f"Saved: {path}."
         if refused:
             text += f" Not in the file, because it could not be read: {', '.join(refused)}."
@@ -444,6 +479,8 @@ class Workbench(QMainWindow):
         HowPanel(said, self).show()
 
     def _how_at_hand(self) -> None:
+        if not self._made("Speed"):
+            return
         table = self.speed_page.table
         if table.hasFocus() and table.currentIndex().isValid():
             table.ask_at_hand()
@@ -490,6 +527,6 @@ class Workbench(QMainWindow):
         app = QApplication.instance()
         assert isinstance(app, QApplication)
         theme.apply(app, theme.wanted(self.settings.appearance))
-        if self._pages_made:
+        if self._made("Speed"):
             self.speed_page.recolour()
             QTimer.singleShot(0, self.update)

@@ -29,6 +29,7 @@ def window(qapp: QApplication, qtbot: QtBot) -> Iterator[Workbench]:
     made.start_with(demo_bike(), None)
     made.show()
     qtbot.waitExposed(made)
+    assert made.speed_page.chart is not None
     qapp.processEvents()
     yield made
     made.document.start(demo_bike(), None)

@@ -19,7 +19,7 @@ from gearplan.sheet.axes import round_step, up_to
 from gearplan.window import theme
 from gearplan.window.view import View
 
-_MOST_GEARS = 10
+_MOST_GEARS = 8
 _ROUND_SPEED, _ROUND_RPM = 20.0, 1000.0
 
 
@@ -32,6 +32,8 @@ class SawtoothChart(pg.PlotWidget):  # type: ignore[misc]
         super().__init__(parent)
         self._view = view
         self._held = False
+        # The background covers all of it, so nothing behind needs painting.
+        self.viewport().setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setMenuEnabled(False)
         self.hideButtons()
         self.setMouseEnabled(x=False, y=False)

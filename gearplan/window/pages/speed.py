@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from functools import cached_property
+from typing import TYPE_CHECKING
+
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QSplitter, QVBoxLayout, QWidget
 
@@ -13,12 +16,15 @@ from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.evaluate import evaluate
 from gearplan.plan.grid import evaluate_grid, front_exchanges
 from gearplan.window import theme
-from gearplan.window.charts.sawtooth import SawtoothChart
 from gearplan.window.document import Document
 from gearplan.window.fields import ErrorLabel, NumberField, labelled
 from gearplan.window.geartable import GearTable
 from gearplan.window.gridview import NEARLY, GridView
+from gearplan.window.still import Still
 from gearplan.window.view import View
+
+if TYPE_CHECKING:
+    from gearplan.window.charts.sawtooth import SawtoothChart
 
 _MOST_CELLS = 60
 
@@ -31,8 +37,6 @@ class SpeedPage(QWidget):
     def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._document, self._view = document, view
-        self.chart = SawtoothChart(view)
-        self.chart.cursor_moved.connect(view.set_cursor)
         self.table = GearTable(view)
         self.table.how_asked.connect(self.how_asked)
         self.grid = GridView()
@@ -50,6 +54,24 @@ class SpeedPage(QWidget):
         row.setContentsMargins(0, 0, 0, 0)
         row.addWidget(split)
 
+    @cached_property
+    def chart(self) -> SawtoothChart:
+        """The chart, made when it is first wanted: its library takes longer to load than all else together."""
+        from gearplan.window.charts.sawtooth import SawtoothChart
+
+        chart = SawtoothChart(self._view)
+        chart.cursor_moved.connect(self._view.set_cursor)
+        self._chart_place.addWidget(chart)
+        return chart
+
+    def make_chart(self) -> None:
+        """Put the chart into its place and draw it; called once the rest of the page has been painted."""
+        assert self.chart is not None
+        self.refresh()
+
+    def _chart_made(self) -> bool:
+        return "chart" in self.__dict__
+
     def _left(self) -> QWidget:
         card, column = _card()
         head = QHBoxLayout()
@@ -60,18 +82,19 @@ class SpeedPage(QWidget):
         self.cursor_field.setFixedWidth(64)
         self.cursor_field.entered.connect(self._cursor_typed)
         self.cursor_unit = QLabel()
-        head.addWidget(self.caption, 1)
+        head.addWidget(Still(self.caption, theme.SMALL, lines=2), 1)
         head.addWidget(labelled("C&ursor", self.cursor_field))
         head.addWidget(self.cursor_field)
         head.addWidget(self.cursor_unit)
         column.addLayout(head)
-        # What the page says while there is nothing to draw.
+        # What the page says while there is nothing to draw; else it keeps the chart's place until that is made.
         self.empty = QLabel()
         self.empty.setWordWrap(True)
         self.empty.setProperty("role", "title")
         self.empty.setAlignment(Qt.AlignmentFlag.AlignCenter)
         column.addWidget(self.empty, 1)
-        column.addWidget(self.chart, 1)
+        self._chart_place = QVBoxLayout()
+        column.addLayout(self._chart_place, 1)
         column.addWidget(self.table)
         return card
 
@@ -109,33 +132,37 @@ class SpeedPage(QWidget):
         self.legend.setWordWrap(True)
         self.exchange = QLabel()
         self.exchange.setWordWrap(True)
+        self.exchange.setAlignment(Qt.AlignmentFlag.AlignTop)
         column.addWidget(self.legend)
-        column.addWidget(self.exchange)
+        column.addWidget(Still(self.exchange, theme.BODY, lines=4))
         return card
 
     def refresh(self) -> None:
         """Show document and view as they are now."""
         bike, chosen = self._document.bike, self._document.chosen
         on, proposed = evaluate(bike, fitted(bike)), evaluate(bike, chosen)
-        self.chart.show_lines(speed_lines(bike, on), speed_lines(bike, proposed))
+        if self._chart_made():
+            self.chart.show_lines(speed_lines(bike, on), speed_lines(bike, proposed))
+            self.chart.setVisible(proposed.speed_at_redline is not None)
+            words = sentences.chart_in_words(on, proposed, self._view.speed_unit)
+            self.chart.setAccessibleDescription(words)
         self.empty.setText(sentences.what_speeds_need(proposed))
         self.empty.setVisible(proposed.speed_at_redline is None)
-        self.chart.setVisible(proposed.speed_at_redline is not None)
         self.refresh_cursor()
         fronts, rears = (range(low, high + 1) for low, high in self._shown_ranges())
         grid = evaluate_grid(bike, chosen_parts(chosen), tuple(fronts), tuple(rears))
         self.grid.show_grid(bike, grid, chosen)
         self.exchange.setText(sentences.exchange_text(chosen, front_exchanges(chosen)))
         self.caption.setText(sentences.chart_caption(proposed))
-        self.chart.setAccessibleDescription(sentences.chart_in_words(on, proposed, self._view.speed_unit))
 
     def refresh_cursor(self) -> None:
         """Show what depends on the cursor alone."""
         bike, view = self._document.bike, self._view
         on, proposed = evaluate(bike, fitted(bike)), evaluate(bike, self._document.chosen)
-        redline = bike.engine.redline_rpm
-        engine = engine_speeds(proposed, view.cursor)
-        self.chart.show_cursor(view.cursor, engine, None if redline is None else redline * RPM)
+        if self._chart_made():
+            redline = bike.engine.redline_rpm
+            engine = engine_speeds(proposed, view.cursor)
+            self.chart.show_cursor(view.cursor, engine, None if redline is None else redline * RPM)
         self.table.show_rows(gear_rows(bike, on, proposed, view.cursor), view.cursor)
         if not self.cursor_field.hasFocus():
             self.cursor_field.show_number(round(view.cursor / view.speed_factor, 1))
@@ -143,7 +170,8 @@ class SpeedPage(QWidget):
 
     def recolour(self) -> None:
         """Take the colours of the current theme."""
-        self.chart.recolour()
+        if self._chart_made():
+            self.chart.recolour()
         self.refresh()
 
     def _shown_ranges(self) -> tuple[tuple[int, int], tuple[int, int]]:

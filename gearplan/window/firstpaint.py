@@ -1,0 +1,29 @@
+"""Do something once a widget has been painted for the first time, so that the eye has something meanwhile."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QEvent, QObject, QTimer, Signal
+from PySide6.QtWidgets import QWidget
+
+
+class FirstPaint(QObject):
+    """Emits `painted` once, after the first paint event of the widget has been dealt with."""
+
+    painted = Signal()
+
+    def __init__(self, widget: QWidget) -> None:
+        super().__init__(widget)
+        self._widget: QWidget | None = widget
+        widget.installEventFilter(self)
+
+    def eventFilter(self, _watched: QObject, event: QEvent) -> bool:
+        """Wait for the paint event; the timer lets it finish first."""
+        if event.type() == QEvent.Type.Paint and self._widget is not None:
+            self._widget = None
+            QTimer.singleShot(0, self._tell)
+        return False
+
+    def _tell(self) -> None:
+        self.parent().removeEventFilter(self)
+        self.painted.emit()
+        self.deleteLater()

@@ -1,0 +1,100 @@
+"""Times the work of one slider step until everything in sight is painted, and the computations beneath it."""
+
+from __future__ import annotations
+
+import resource
+import time
+from collections.abc import Callable
+from dataclasses import replace
+
+import numpy as np
+from PySide6.QtCore import QEvent
+from PySide6.QtWidgets import QApplication
+
+from gearplan.bike.demo import demo_bike
+from gearplan.plan import evaluate, grid
+from gearplan.plan.driveset import fitted
+from gearplan.window import application, settings, theme
+from gearplan.window.workbench import PAGES, Workbench
+
+_STEPS = 400
+
+
+def window() -> Workbench:
+    app = application.prepared_application()
+    theme.apply(app, theme.LIGHT)
+    made = Workbench(settings.Settings())
+    made.make_pages()
+    made.start_with(demo_bike(), None)
+    made.show()
+    app.processEvents()
+    return made
+
+
+def slider_steps(made: Workbench) -> list[float]:
+    """Milliseconds of each step of a held slider: new value to painted window. No result is found ready."""
+    app = QApplication.instance()
+    assert app is not None
+    slider = made.bar.sliders["rear"]
+    slider.setSliderDown(True)
+    values = list(range(slider.minimum(), slider.maximum() + 1))
+    times = []
+    for step in range(_STEPS):
+        evaluate.evaluate.cache_clear()
+        target = values[abs(step % (2 * len(values) - 2) - (len(values) - 1))]
+        begun = time.perf_counter()
+        slider.setValue(target)
+        QApplication.sendPostedEvents(None, QEvent.Type.UpdateRequest.value)
+        app.processEvents()
+        times.append(1e3 * (time.perf_counter() - begun))
+    slider.setSliderDown(False)
+    return times[10:]
+
+
+def typical(work: Callable[[], object], rounds: int = 200) -> float:
+    """Median milliseconds of a piece of work."""
+    times = []
+    for _ in range(rounds):
+        begun = time.perf_counter()
+        work()
+        times.append(1e3 * (time.perf_counter() - begun))
+    return float(np.median(times))
+
+
+def memory_mb() -> float:
+    """The most memory that this process has held."""
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+
+
+def report() -> dict[str, float]:
+    """All figures by name."""
+    made = window()
+    for name in (*PAGES, "Speed"):
+        made.show_page(name)
+        QApplication.processEvents()
+    memory = memory_mb()
+    steps = slider_steps(made)
+    bike = demo_bike().bike
+    chosen = replace(fitted(bike), front=14)
+    fronts, rears = tuple(range(9, 26)), tuple(range(36, 53))
+
+    def one_set() -> None:
+        evaluate.evaluate.cache_clear()
+        evaluate.evaluate(bike, chosen)
+
+    def one_grid() -> None:
+        grid.evaluate_grid.cache_clear()
+        grid.evaluate_grid(bike, chosen, fronts, rears)
+
+    return {
+        "slider step, median ms": float(np.median(steps)),
+        "slider step, p99 ms": float(np.percentile(steps, 99)),
+        "one set evaluated, ms": typical(one_set),
+        "grid of 17 x 17, ms": typical(one_grid, 50),
+        "memory with all pages opened, MB": memory,
+    }
+
+
+if __name__ == "__main__":
+    for label, figure in report().items():
+        print(f"{label}\t{figure:.3f}")
