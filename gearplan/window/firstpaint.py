@@ -13,17 +13,18 @@ class FirstPaint(QObject):
 
     def __init__(self, widget: QWidget) -> None:
         super().__init__(widget)
-        self._widget: QWidget | None = widget
+        self._widget = widget
+        self._waiting = True
         widget.installEventFilter(self)
 
     def eventFilter(self, _watched: QObject, event: QEvent) -> bool:
         """Wait for the paint event; the timer lets it finish first."""
-        if event.type() == QEvent.Type.Paint and self._widget is not None:
-            self._widget = None
+        if event.type() == QEvent.Type.Paint and self._waiting:
+            self._waiting = False
             QTimer.singleShot(0, self._tell)
         return False
 
     def _tell(self) -> None:
-        self.parent().removeEventFilter(self)
+        self._widget.removeEventFilter(self)
         self.painted.emit()
         self.deleteLater()

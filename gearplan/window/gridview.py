@@ -160,7 +160,7 @@ class GridDelegate(QStyledItemDelegate):
         painter.setPen(quiet)
         painter.drawText(upper, right | middle, links)
         painter.setPen(text)
-        painter.drawText(lower, left | middle, f"≈ {change}" if is_near else change)
+        painter.drawText(lower, left | middle, f"≈{change}" if is_near else change)
         side = 12
         box = QRectF(lower.right() - side + 1, lower.center().y() - side / 2, side, side)
         if is_chosen:
@@ -197,7 +197,7 @@ class GridView(QTableView):
         self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.setTabKeyNavigation(False)
         bold, small = QFontMetrics(theme.font(theme.BODY, bold=True)), QFontMetrics(theme.font(theme.SMALL))
-        self._least = QSize(small.horizontalAdvance("+00.0 %") + 4 * theme.UNIT, bold.height() + small.height() - 1)
+        self._least = QSize(small.horizontalAdvance("≈+00.0 %") + 26, bold.height() + small.height() - 1)
         for header in (self.horizontalHeader(), self.verticalHeader()):
             header.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
             header.setHighlightSections(False)

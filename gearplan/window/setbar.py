@@ -163,6 +163,7 @@ class SetBar(QFrame):
             self.sliders[part] = slider
             grid.addWidget(slider, line, 2)
         buttons = QHBoxLayout()
+        buttons.setSpacing(theme.UNIT)
         self.as_fitted = QPushButton("As fitted")
         self.as_fitted.setToolTip("Propose what is on the bike now")
         self.as_fitted.clicked.connect(self._propose_fitted)

@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 import pyqtgraph as pg
 from numpy.typing import NDArray
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtGui import QColor, QPen
 from PySide6.QtWidgets import QWidget
 
@@ -42,7 +42,7 @@ class SawtoothChart(pg.PlotWidget):  # type: ignore[misc]
         for name in ("left", "bottom"):
             axis = plot.getAxis(name)
             axis.enableAutoSIPrefix(False)
-            axis.setStyle(maxTextLevel=0, maxTickLevel=0)
+            axis.setStyle(maxTextLevel=0, maxTickLevel=0, hideOverlappingLabels=False)
         plot.disableAutoRange()
         plot.layout.setContentsMargins(0, theme.UNIT, 2 * theme.UNIT, 0)
         self._grid = pg.PlotCurveItem(connect="pairs", antialias=False)
@@ -75,23 +75,30 @@ class SawtoothChart(pg.PlotWidget):  # type: ignore[misc]
             axis.setTickFont(theme.font(theme.SMALL))
             axis.label.setFont(theme.font(theme.SMALL))
         plot.setLabel("left", "Engine speed, rpm")
-        self._grid.setPen(pg.mkPen(now.raised, width=1))
-        quiet = pg.mkPen(now.quiet, width=1)
-        self._fitted_gears.setPen(_dashed(now.quiet, 1.0))
-        self._fitted_run.setPen(_dashed(now.quiet, 1.6))
-        self._run.setPen(pg.mkPen(now.accent, width=2.4))
-        self._redline.setPen(_dotted(now.refuse, 1.2))
+        # Pens count in the screen's own pixels, of which a fine screen has several to one of ours.
+        fine = self.devicePixelRatioF()
+        self._grid.setPen(pg.mkPen(now.raised, width=fine))
+        self._fitted_gears.setPen(_dashed(now.quiet, fine))
+        self._fitted_run.setPen(_dashed(now.quiet, 1.6 * fine))
+        self._run.setPen(pg.mkPen(now.accent, width=2.4 * fine))
+        self._redline.setPen(_dotted(now.refuse, 1.2 * fine))
         self._redline_name.setColor(QColor(now.refuse))
         self._redline_name.setFont(theme.font(theme.SMALL))
-        self.cursor.setPen(pg.mkPen(now.text, width=1.2))
-        self.cursor.setHoverPen(pg.mkPen(now.accent, width=3))
+        self.cursor.setPen(pg.mkPen(now.text, width=1.2 * fine))
+        self.cursor.setHoverPen(pg.mkPen(now.accent, width=3 * fine))
         self.cursor.label.setColor(QColor(now.text))
         self.cursor.label.setFont(theme.font(theme.SMALL, bold=True))
         self.cursor.label.fill = pg.mkBrush(now.surface)
-        self._dots.setPen(quiet)
+        self._dots.setPen(pg.mkPen(now.quiet, width=fine))
         self._dots.setBrush(pg.mkBrush(now.surface))
         for name_item in self._names:
             name_item.setFont(theme.font(theme.BODY, bold=True))
+
+    def event(self, event: QEvent) -> bool:
+        """Take pens for another screen when the window moves to one."""
+        if event.type() == QEvent.Type.DevicePixelRatioChange:
+            self.recolour()
+        return bool(super().event(event))
 
     def hold_range(self, held: bool) -> None:
         """While a slider is held the axes only grow, so that the lines move and not the paper."""
@@ -115,7 +122,7 @@ class SawtoothChart(pg.PlotWidget):  # type: ignore[misc]
             if proposed is None or not shown:
                 continue
             colour = theme.current().gear(index, count)
-            curve.setPen(pg.mkPen(colour, width=1.6))
+            curve.setPen(pg.mkPen(colour, width=1.6 * self.devicePixelRatioF()))
             x = np.array([proposed.idle_speed[index], proposed.redline_speed[index]]) / unit
             curve.setData(x, np.array([proposed.idle, proposed.redline]) / RPM)
             name.setText(str(index + 1))
