@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import os
-from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 
 # Before any Qt: the tests need no display, and do not open windows on one.
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+
+if TYPE_CHECKING:
+    from PySide6.QtWidgets import QApplication
 
 
 @pytest.fixture(autouse=True)
@@ -19,7 +22,9 @@ def _own_folders(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.M
     monkeypatch.setenv("XDG_STATE_HOME", str(home / "state"))
 
 
-@pytest.fixture
-def reference() -> Path:
-    """The folder of published values."""
-    return Path(__file__).parent / "reference"
+@pytest.fixture(scope="session")
+def qapp() -> QApplication:
+    """The one application; there can be no second in a process, of whatever kind."""
+    from gearplan.window.application import prepared_application
+
+    return prepared_application()

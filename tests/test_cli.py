@@ -17,6 +17,9 @@ from gearplan.bike.library import demo_bikes
 from gearplan.plan.driveset import fitted
 from gearplan.plan.numbers import numbers
 
+# Drawing needs an application; in this process it is the one that all tests share.
+pytestmark = pytest.mark.usefixtures("qapp")
+
 
 @pytest.fixture
 def bike(tmp_path: Path) -> str:

@@ -9,13 +9,14 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtCore import QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QAction, QActionGroup, QCloseEvent, QKeySequence
 from PySide6.QtWidgets import (
     QApplication,
     QFileDialog,
     QHBoxLayout,
     QListWidget,
+    QListWidgetItem,
     QMainWindow,
     QMenu,
     QMessageBox,
@@ -88,11 +89,13 @@ class Workbench(QMainWindow):
         self.rail = QListWidget()
         self.rail.setObjectName("rail")
         self.rail.setAccessibleName("Pages")
-        self.rail.addItems(list(PAGES))
+        for name in PAGES:
+            item = QListWidgetItem(name, self.rail)
+            # Fixed, since the view measures before it knows the style sheet.
+            item.setSizeHint(QSize(0, 4 * theme.UNIT + 2))
         self.rail.setFixedWidth(104)
         self.rail.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.rail.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.rail.setSizeAdjustPolicy(QListWidget.SizeAdjustPolicy.AdjustToContents)
         self.rail.setCurrentRow(PAGES.index("Speed"))
         self.rail.currentRowChanged.connect(self._show_page)
         self.stack = QStackedWidget()
@@ -112,8 +115,6 @@ class Workbench(QMainWindow):
             slider.sliderPressed.connect(self._hold_chart)
             slider.sliderReleased.connect(self._release_chart)
         self._pages_made = True
-        # The rail's items were measured before the style sheet was known.
-        self.rail.doItemsLayout()
         self._document_changed()
 
     @cached_property

@@ -12,13 +12,7 @@ from pytestqt.qtbot import QtBot
 
 from gearplan.bike.demo import demo_bike
 from gearplan.window import settings, theme
-from gearplan.window.application import prepared_application
 from gearplan.window.workbench import Workbench
-
-
-@pytest.fixture(scope="session")
-def qapp() -> QApplication:
-    return prepared_application()
 
 
 @pytest.fixture
