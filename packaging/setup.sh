@@ -106,7 +106,7 @@ make_environment() {
       rm -rf "$home"
       "$base_python" -m venv "$home"
     fi
-    rm -f "$home"/.complete*
+    rm -f "$stamp"
     "$base_python" - "$project/pyproject.toml" "$extra" >"$home/requirements.txt" <<'PY'
 import sys, tomllib
 project = tomllib.load(open(sys.argv[1], "rb"))["project"]
