@@ -101,12 +101,15 @@ make_environment() {
     flock 9
     [ "$(cat "$stamp" 2>/dev/null)" = "$key" ] && [ -x "$python" ] && exit 0
     say "setting up the private environment in $home (once; needs the network)"
+    # What a killed set-up left behind is not to be trusted.
+    [ ! -e "$home.partial" ] || rm -rf "$home"
     if ! "$python" -m pip --version >/dev/null 2>&1 ||
       ! "$python" -c "import sys; sys.exit(sys.version.split()[0] != '$("$base_python" -V | cut -d' ' -f2)')"; then
       rm -rf "$home"
       "$base_python" -m venv "$home"
     fi
     rm -f "$stamp"
+    touch "$home.partial"
     "$base_python" - "$project/pyproject.toml" "$extra" >"$home/requirements.txt" <<'PY'
 import sys, tomllib
 project = tomllib.load(open(sys.argv[1], "rb"))["project"]
@@ -115,5 +118,6 @@ PY
     "$python" -m pip install --quiet --disable-pip-version-check --no-input \
       --constraint "$project/packaging/constraints.txt" --requirement "$home/requirements.txt" >&2
     printf '%s' "$key" >"$stamp"
+    rm -f "$home.partial"
   ) 9>"$home.lock" || { say "the private environment could not be set up; start again when the cause is mended"; exit 1; }
 }
