@@ -20,7 +20,6 @@ from gearplan.bike.tyresize import TyreSizeError, parse_tyre_size
 _TOOTH_RANGE = (5, 200)
 _MOST_GEARS = 8
 _MOST_POINTS = 1000
-_MOST_TORQUE = 1000
 _LONGEST_TEXT = 200
 
 
@@ -94,6 +93,13 @@ def _chassis_problems(bike: Bike) -> Iterator[Problem]:
     elif low is not None and high is not None and c.axle_now_mm is not None and not low <= c.axle_now_mm <= high:
         text = f"The axle at {c.axle_now_mm:g} mm lies outside the adjuster's range, {low:g} to {high:g} mm."
         yield Problem("chassis", "axle_now_mm", text)
+    compressed, extended = c.swingarm_travel_deg or (None, None)
+    if compressed is not None and extended is not None and compressed >= extended:
+        text = (
+            f"The swingarm's travel is upside down: {compressed:g}° compressed must be less than {extended:g}° "
+            "extended (degrees below horizontal)."
+        )
+        yield Problem("chassis", "swingarm_travel_deg", text)
     if links is not None and links % 2:
         text = f"{links} links is an odd count, which needs an offset link: count again."
         yield Problem("final_drive", "links", text)
@@ -195,8 +201,8 @@ def _points(what: Entry, value: object) -> str | None:
         return f"must be a list of at most {_MOST_POINTS} points{_example(what)}"
     for number, point in enumerate(value, 1):
         if not isinstance(point, tuple) or len(point) != 2:
-            return f"point {number}: must be engine speed and torque{_example(what)}"
-        for name, part, high in zip(("rpm", "N·m"), point, (what.high, _MOST_TORQUE), strict=True):
+            return f"point {number}: must be two numbers, {what.unit}{_example(what)}"
+        for name, part, high in zip(what.unit.split(", "), point, (what.high, what.most), strict=True):
             if isinstance(part, bool) or not isinstance(part, (int, float)) or not 0 <= part <= high:
                 return f"point {number}: {_shown(part)} {name} is beyond sense; give 0 to {high:g}"
     return None

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 from functools import lru_cache
 from importlib.resources import files
 from importlib.resources.abc import Traversable
@@ -12,11 +12,18 @@ from importlib.resources.abc import Traversable
 
 @dataclass(frozen=True, slots=True)
 class ChainSize:
-    """One chain size of the table; `front_teeth_min` is common practice, no source."""
+    """One chain size of the table; None where nothing is known. `sources` tells where each value comes from."""
 
     size: str
     pitch_mm: float
     front_teeth_min: int
+    roller_mm: float | None = None
+    inner_width_mm: float | None = None
+    pin_mm: float | None = None
+    plate_height_mm: float | None = None
+    tensile_kn: float | None = None
+    mass_kg_per_m: float | None = None
+    sources: Mapping[str, str] = field(default_factory=dict, compare=False)
 
 
 def resource(*parts: str) -> Traversable:
@@ -36,10 +43,16 @@ def table_rows(name: str) -> Iterator[dict[str, str]]:
 @lru_cache(maxsize=1)
 def chain_sizes() -> dict[str, ChainSize]:
     """The known chain sizes by name, in the table's order."""
-    return {
-        row["size"]: ChainSize(row["size"], float(row["pitch_mm"]), int(row["front_teeth_min"]))
-        for row in table_rows("chains.csv")
-    }
+    values: dict[str, dict[str, float]] = {}
+    sources: dict[str, dict[str, str]] = {}
+    for row in table_rows("chains.csv"):
+        values.setdefault(row["size"], {})[row["quantity"]] = float(row["value"])
+        sources.setdefault(row["size"], {})[row["quantity"]] = row["source"]
+    found = {}
+    for size, known in values.items():
+        smallest = int(known.pop("front_teeth_min"))
+        found[size] = ChainSize(size, front_teeth_min=smallest, sources=sources[size], **known)
+    return found
 
 
 @lru_cache(maxsize=1)

@@ -23,7 +23,8 @@ class Entry:
     """What is known of one entered value: its name in words, its unit and the bounds of sense.
 
     `low` and `high` are inclusive and mark the absurd, not the unwise: a value outside is refused.
-    `parts` names the two halves of a pair. `assumed` is what the trade assumes while nothing is entered.
+    `parts` names the two halves of a pair; `most` bounds the second number of points. `assumed` is what the
+    trade assumes while nothing is entered.
     """
 
     label: str
@@ -34,6 +35,7 @@ class Entry:
     example: str = ""
     choices: tuple[str, ...] = ()
     parts: tuple[str, str] = ("", "")
+    most: float = 0.0
     assumed: float | None = None
 
 
@@ -66,7 +68,7 @@ class Engine:
     torque_at: str | None = _entered(Entry("Torque measured at", "choice", choices=("crank", "wheel")))
     efficiency: float | None = _number("Efficiency, crank to tyre", "", 0.5, 1, example="0.93", assumed=0.93)
     torque: tuple[tuple[float, float], ...] | None = _entered(
-        Entry("Torque curve", "points", "rpm, N·m", 0, 30000, "[[2000, 41.0], [4000, 55.0]]")
+        Entry("Torque curve", "points", "rpm, N·m", 0, 30000, "[[2000, 41.0], [4000, 55.0]]", most=1000)
     )
 
 
@@ -98,6 +100,8 @@ class FinalDrive:
     front: int | None = _whole("Front sprocket", "teeth", 9, 60, example="15")
     rear: int | None = _whole("Rear sprocket", "teeth", 9, 150, example="46")
     links: int | None = _whole("Chain length", "links", 20, 400, example="112")
+    chain_tensile_kn: float | None = _number("Tensile strength, maker's own", "kN", 1, 200, example="36")
+    chain_mass_kg_per_m: float | None = _number("Chain mass, maker's own", "kg/m", 0.1, 5, example="1.5")
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,6 +118,15 @@ class Chassis:
     swingarm_angle_deg: float | None = _number(
         "Swingarm below horizontal", "°", -30, 45, example="8.5 with the rider on"
     )
+    swingarm_travel_deg: Pair | None = _pair(
+        "Swingarm below horizontal, travel",
+        "°",
+        -45,
+        60,
+        ("compressed", "extended"),
+        example="-2 and 17",
+    )
+    pivot_boss_radius_mm: float | None = _number("Boss or rubber round the pivot, radius", "mm", 0, 150, example="24")
     slack_mm: float | None = _number("Chain slack, up and down", "mm", 0, 200, example="30")
     wheelbase_mm: float | None = _number("Wheelbase", "mm", 500, 3000, example="1415")
     com_height_mm: float | None = _number("Centre of mass, height", "mm", 50, 2000, example="610")
@@ -147,7 +160,18 @@ class Conditions:
 class Limits:
     """Limits from the machine's own service data."""
 
-    front_teeth_min: int | None = _whole("Smallest front sprocket", "teeth", 9, 60, example="14")
+    front_teeth_min: int | None = _whole("Smallest front sprocket", "teeth", 5, 60, example="14")
+    chain_elongation_percent: float | None = _number("Chain wear limit, elongation", "%", 0.1, 5, example="1.7")
+
+
+@dataclass(frozen=True, slots=True)
+class Wear:
+    """Readings of the chain's length under tension, over a number of links, against the odometer."""
+
+    gauge_links: int | None = _whole("Links measured over", "links", 5, 120, example="20")
+    readings: tuple[tuple[float, float], ...] | None = _entered(
+        Entry("Readings", "points", "km, mm", 0, 1_000_000, "[[12000, 318.9], [15500, 319.6]]", most=3000)
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,6 +197,7 @@ class Bike:
     load: Load = field(default_factory=Load)
     conditions: Conditions = field(default_factory=Conditions)
     limits: Limits = field(default_factory=Limits)
+    wear: Wear = field(default_factory=Wear)
     speedometer: Speedometer = field(default_factory=Speedometer)
 
 
@@ -185,6 +210,7 @@ SECTIONS: dict[str, type] = {
     "load": Load,
     "conditions": Conditions,
     "limits": Limits,
+    "wear": Wear,
     "speedometer": Speedometer,
 }
 

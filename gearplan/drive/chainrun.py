@@ -70,6 +70,12 @@ def excess_length(tangent: Values, slack: Values) -> Floats:
     return np.asarray(s**2 / (np.hypot(t, s) + t))
 
 
+def slack_for_excess(tangent: Values, excess: Values) -> Floats:
+    """The total movement at mid-run that an excess length gives, √(e² + 2·t·e); inverse of `excess_length`."""
+    e = np.asarray(excess, float)
+    return np.asarray(np.sqrt(e * (e + 2 * np.asarray(tangent, float))))
+
+
 def links_at_slack(centre: Values, front: Values, rear: Values, pitch: Values, slack: Values) -> Floats:
     """Exact (fractional) number of links with the given slack in the lower run."""
     excess = excess_length(tangent_length(centre, front, rear, pitch), slack)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from gearplan.bike import library
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
-from gearplan.drive import chainrun
+from gearplan.drive import chainrun, wear
 from gearplan.plan import fit as fitting
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding, missing
@@ -20,7 +20,10 @@ class ChainRun:
 
     `links_taut_now` is the exact length at the axle position entered with both runs straight,
     `links_at_slack_now` the same with the slack asked for. `axle_position`, and what follows from it, belongs
-    to the links of the set at the slack asked for, also where it lies outside the adjuster's range.
+    to the links of the set at the slack asked for, also where it lies outside the adjuster's range; `moved` is
+    how far that is behind where the axle stands now (level share). `slack_needed` is the slack as the bike stands
+    that keeps the tightest point of the travel from being tight; the clearances are those of the runs' plates
+    from the boss round the pivot; `wear_left` is the elongation that the adjuster can still take up (a fraction).
     """
 
     pitch: float | None = None
@@ -32,6 +35,13 @@ class ChainRun:
     wheelbase: float | None = None
     wrap_front: float | None = None
     wrap_rear: float | None = None
+    slack_needed: float | None = None
+    upper_clearance: float | None = None
+    lower_clearance: float | None = None
+    wear_left: float | None = None
+    front_load_share: float | None = None
+    rear_turns_to_meet_again: int | None = None
+    moved: float = 0.0
 
 
 def chain_run(bike: Bike, chosen: DriveSet) -> tuple[ChainRun, list[Finding]]:
@@ -55,31 +65,39 @@ def chain_run(bike: Bike, chosen: DriveSet) -> tuple[ChainRun, list[Finding]]:
         centre_now = chainrun.centre_distance(axle_now * MM, arm.angle, arm.forward, arm.up)
         taut_now = _known(chainrun.links_taut(centre_now, z1, z2, pitch))
         slack_now = _known(chainrun.links_at_slack(centre_now, z1, z2, pitch, arm.slack))
-    placed = fitting.fit(arm, z1, z2, chosen.links, pitch)
-    axle, shortest, longest = float(placed.axle), float(placed.shortest), float(placed.longest)
-    found.append(fitting.chain_finding(arm, axle, shortest, longest, chosen.links))
+    placed = fitting.fit(arm, z1, z2, chosen.links, size).only()
+    found += fitting.findings(arm, placed, chosen.links)
     found += _miscounted(bike, chosen, slack_now)
-    centre = wheelbase = wraps = None
-    if not math.isnan(axle):
-        centre = float(chainrun.centre_distance(axle, arm.angle, arm.forward, arm.up))
-        wraps = chainrun.wrap_angles(centre, z1, z2, pitch)
-        wheelbase = _wheelbase(bike, arm, axle, found)
+    again = None if chosen.links is None else wear.turns_to_meet_again(z2, chosen.links)
+    fitting_links = fitting.even_counts(placed.shortest, placed.longest)
+    if math.isnan(placed.axle):
+        run = ChainRun(pitch, taut_now, slack_now, fitting_links, rear_turns_to_meet_again=again)
+        return run, found
+    moved = fitting.moved(bike, arm, placed.axle)
+    wheelbase = _wheelbase(bike, moved, found)
     run = ChainRun(
         pitch=pitch,
         links_taut_now=taut_now,
         links_at_slack_now=slack_now,
-        links_that_fit=fitting.even_counts(shortest, longest),
-        axle_position=_known(axle),
-        centre_distance=centre,
+        links_that_fit=fitting_links,
+        axle_position=placed.axle,
+        centre_distance=float(chainrun.centre_distance(placed.axle, arm.angle, arm.forward, arm.up)),
         wheelbase=wheelbase,
-        wrap_front=None if wraps is None else _known(wraps[0]),
-        wrap_rear=None if wraps is None else _known(wraps[1]),
+        wrap_front=placed.wrap_front,
+        wrap_rear=math.tau - placed.wrap_front,
+        slack_needed=_known(placed.slack_needed),
+        upper_clearance=_known(placed.upper),
+        lower_clearance=_known(placed.lower),
+        wear_left=_known(placed.wear_left),
+        front_load_share=_front_load(bike, wheelbase, moved, found),
+        rear_turns_to_meet_again=again,
+        moved=moved,
     )
     return run, found
 
 
-def _wheelbase(bike: Bike, arm: fitting.Swingarm, axle: float, found: list[Finding]) -> float | None:
-    """The entered wheelbase, lengthened by how far the axle moves along the arm (its level share)."""
+def _wheelbase(bike: Bike, moved: float, found: list[Finding]) -> float | None:
+    """The entered wheelbase, lengthened by how far the axle moves back."""
     entered, now = bike.chassis.wheelbase_mm, bike.chassis.axle_now_mm
     if entered is None or now is None:
         wanted = (
@@ -87,9 +105,18 @@ def _wheelbase(bike: Bike, arm: fitting.Swingarm, axle: float, found: list[Findi
             ("chassis.axle_now_mm", "where the axle stands now", now),
         )
         lacking = [(path, label) for path, label, value in wanted if value is None]
-        found.append(missing("wheelbase", "The wheelbase", lacking))
+        found.append(missing("wheelbase", "The wheelbase", lacking, aside=True))
         return None
-    return entered * MM + (axle - now * MM) * math.cos(arm.angle)
+    return entered * MM + moved
+
+
+def _front_load(bike: Bike, wheelbase: float | None, moved: float, found: list[Finding]) -> float | None:
+    """Share of the weight on the front wheel, by moments about the rear contact point."""
+    ahead = bike.chassis.com_ahead_of_rear_axle_mm
+    if ahead is None:
+        fields = [("chassis.com_ahead_of_rear_axle_mm", "where the centre of mass lies")]
+        found.append(missing("wheelbase", "The front wheel's share of the weight", fields, aside=True))
+    return None if wheelbase is None or ahead is None else (ahead * MM + moved) / wheelbase
 
 
 def _other_size(bike: Bike, chosen: DriveSet) -> list[Finding]:

@@ -19,6 +19,8 @@ from gearplan.drive import gearing, sprocket, tyre
 from gearplan.plan.chain import ChainRun, chain_run
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding, Level, in_order, missing, worst
+from gearplan.plan.strength import Strength, pulling, strength, strength_finding, tensile
+from gearplan.plan.travel import anti_squat_as_it_stands
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +41,8 @@ class SetResult:
     speed_at_redline: tuple[float, ...] | None = None
     chordal_dip: float | None = None
     run: ChainRun = ChainRun()
+    strength: Strength = Strength()
+    anti_squat: float | None = None
     findings: tuple[Finding, ...] = ()
 
     @property
@@ -68,6 +72,23 @@ def evaluate(bike: Bike, chosen: DriveSet) -> SetResult:
     run, about_chain = chain_run(bike, chosen)
     found += about_chain
     found += front_findings(bike, chosen)
+    pull = pulling(bike)
+    if isinstance(pull, Finding):
+        found.append(pull)
+    tyre_radius = None if circumference is None else tyre.rolling_radius(circumference)
+    strong = strength(
+        bike,
+        chosen,
+        pull,
+        first_overall=overall[0] if overall else None,
+        tyre_radius=tyre_radius,
+        pitch=run.pitch,
+        moved=run.moved,
+        top_speed=speeds[-1] if speeds else None,
+    )
+    if strong.peak_tension is not None:
+        found.append(strength_finding(strong.safety or math.nan, strong.peak_tension, tensile(bike, chosen)[1]))
+    squat = anti_squat_as_it_stands(bike, chosen, run, tyre_radius, found)
     found += _contradictions(bike)
     return SetResult(
         set=chosen,
@@ -80,6 +101,8 @@ def evaluate(bike: Bike, chosen: DriveSet) -> SetResult:
         speed_at_redline=speeds,
         chordal_dip=None if chosen.front is None else float(sprocket.chordal_dip(chosen.front)),
         run=run,
+        strength=strong,
+        anti_squat=squat,
         findings=in_order(found),
     )
 

@@ -17,6 +17,7 @@ class Finding:
 
     `value` and `limit` are in `unit`, the one in which the text names them; None where there is no number.
     `field` names the place in the profile, as "section.key", that would settle the matter, if there is one.
+    `aside` marks what is worth knowing but decides nothing about the set: the verdict leaves it out.
     """
 
     level: Level
@@ -27,20 +28,21 @@ class Finding:
     unit: str = ""
     source: str = ""
     field: str = ""
+    aside: bool = False
 
 
 def worst(findings: Iterable[Finding]) -> Level:
     """The level that the whole set earns: that of its worst finding, "fits" when there is none."""
-    return max((f.level for f in findings), key=LEVELS.index, default="fits")
+    return max((f.level for f in findings if not f.aside), key=LEVELS.index, default="fits")
 
 
 def in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """The same findings, the gravest first, otherwise in the order given."""
-    return tuple(sorted(findings, key=lambda f: -LEVELS.index(f.level)))
+    return tuple(sorted(findings, key=lambda f: (f.aside, -LEVELS.index(f.level))))
 
 
-def missing(about: str, wanted: str, fields: Iterable[tuple[str, str]]) -> Finding:
+def missing(about: str, wanted: str, fields: Iterable[tuple[str, str]], *, aside: bool = False) -> Finding:
     """What cannot be computed for lack of data: names each field to fill as (section.key, label)."""
     named = list(fields)
     places = " and ".join(f"{label} ([{path.split('.')[0]}] {path.split('.')[1]})" for path, label in named)
-    return Finding("check", about, f"{wanted} cannot be computed yet: enter {places}.", field=named[0][0])
+    return Finding("check", about, f"{wanted} cannot be computed yet: enter {places}.", field=named[0][0], aside=aside)

@@ -7,23 +7,36 @@ Lengths are metres, angles radians; the texts give millimetres.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
+from gearplan.bike.library import ChainSize
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import DEGREE, MM
-from gearplan.drive import chainrun, sprocket
+from gearplan.drive import chainrun, sprocket, squat
 from gearplan.drive.sprocket import Values
-from gearplan.plan.findings import Finding, missing
+from gearplan.plan.findings import Finding, Level, missing
 
 _LENGTH = "chain length"
+
+#: Elongation that the trade lets a chain reach, where the machine's own limit is not entered.
+_USUAL_WEAR_LIMIT = 0.015
+_LEAST_WRAP_DEG = 120.0
+#: Nearer than this the run is said to pass close: common practice, no source.
+_LEAST_CLEARANCE = 2e-3
 
 
 @dataclass(frozen=True, slots=True)
 class Swingarm:
-    """Where the axle can go, in SI, as far as it has been entered."""
+    """Where the axle can go, in SI, as far as it has been entered; NaN for what has not been and may be missing.
+
+    `wear_limit` is the elongation that the service data allows, a fraction.
+    `travel` is the (compressed, extended) angle below horizontal, `boss` the radius of the boss or rubber round
+    the pivot.
+    """
 
     forward: float
     up: float
@@ -31,20 +44,63 @@ class Swingarm:
     slack: float
     axle_in: float
     axle_out: float
+    wear_limit: float
+    travel: tuple[float, float]
+    boss: float
+
+    @property
+    def tightest_angle(self) -> float:
+        """The angle within the travel at which the sprocket centres are farthest apart.
+
+        That is where sprocket centre, pivot and axle lie in line, if the travel reaches so far; with the travel
+        unknown it is taken to.
+        """
+        in_line = math.atan2(self.up, self.forward)
+        low, high = self.travel
+        return in_line if math.isnan(low) else min(max(in_line, low), high)
+
+
+class Placed(NamedTuple):
+    """One set's numbers; lengths in m, angles in rad, NaN where there is none.
+
+    `axle` is the axle position for the links at hand at the slack asked for, `shortest` and `longest` the
+    (fractional) link counts that the two ends of the adjuster allow at that slack; `longest` is NaN where the
+    sprockets would touch even with the axle fully out. `slack_needed` is the slack on the stand below which the
+    chain would be tight somewhere in the travel. `upper` and `lower` are the clearances of the runs' plates from
+    the boss, `wear_left` is the elongation that the adjuster can still take up, a fraction.
+    """
+
+    axle: float
+    shortest: float
+    longest: float
+    slack_needed: float
+    wrap_front: float
+    upper: float
+    lower: float
+    wear_left: float
 
 
 @dataclass(frozen=True, slots=True)
 class Fit:
-    """Where the sets of a grid put the axle; arrays of one shape, NaN where no position exists.
-
-    `axle` is the axle position for the links at hand at the slack asked for, `shortest` and `longest` the
-    (fractional) link counts that the two ends of the adjuster allow at that slack; `longest` is NaN where
-    the sprockets would touch even with the axle fully out.
-    """
+    """The numbers of `Placed` for the sets of a grid, as arrays of one shape."""
 
     axle: NDArray[np.float64]
     shortest: NDArray[np.float64]
     longest: NDArray[np.float64]
+    slack_needed: NDArray[np.float64]
+    wrap_front: NDArray[np.float64]
+    upper: NDArray[np.float64]
+    lower: NDArray[np.float64]
+    wear_left: NDArray[np.float64]
+
+    def rows(self) -> list[list[Placed]]:
+        """The sets one by one, [row][column] of a two-dimensional grid."""
+        whole = np.stack([np.broadcast_to(getattr(self, f.name), self.axle.shape) for f in fields(self)], axis=-1)
+        return [[Placed(*cell) for cell in row] for row in whole.tolist()]
+
+    def only(self) -> Placed:
+        """The numbers of a single set."""
+        return Placed(*(float(getattr(self, f.name)) for f in fields(self)))
 
 
 def swingarm(bike: Bike) -> Swingarm | Finding:
@@ -69,11 +125,26 @@ def swingarm(bike: Bike) -> Swingarm | Finding:
             f"({reach[0]:g} and {reach[1]:g} mm); the shorter distance comes first.",
             field="chassis.axle_range_mm",
         )
-    return Swingarm(place[0] * MM, place[1] * MM, angle * DEGREE, slack * MM, reach[0] * MM, reach[1] * MM)
+    limit = bike.limits.chain_elongation_percent
+    travel = _whole_pair(c.swingarm_travel_deg)
+    if travel is None or travel[0] >= travel[1]:
+        travel = (math.nan, math.nan)
+    return Swingarm(
+        forward=place[0] * MM,
+        up=place[1] * MM,
+        angle=angle * DEGREE,
+        slack=slack * MM,
+        axle_in=reach[0] * MM,
+        axle_out=reach[1] * MM,
+        wear_limit=math.nan if limit is None else limit / 100,
+        travel=(travel[0] * DEGREE, travel[1] * DEGREE),
+        boss=math.nan if c.pivot_boss_radius_mm is None else c.pivot_boss_radius_mm * MM,
+    )
 
 
-def fit(arm: Swingarm, front: Values, rear: Values, links: float | None, pitch: float) -> Fit:
-    """Axle positions and link limits for every front × rear given (arrays that broadcast)."""
+def fit(arm: Swingarm, front: Values, rear: Values, links: float | None, size: ChainSize) -> Fit:
+    """Where every front × rear given (arrays that broadcast) puts the axle, and what follows from it."""
+    pitch, plate = size.pitch_mm * MM, (size.plate_height_mm or 0.0) * MM
     z1, z2 = np.broadcast_arrays(np.asarray(front, float), np.asarray(rear, float))
     touching = sprocket.pitch_radius(z1, pitch) + sprocket.pitch_radius(z2, pitch)
     near, far = (
@@ -84,10 +155,36 @@ def fit(arm: Swingarm, front: Values, rear: Values, links: float | None, pitch: 
         np.asarray(chainrun.links_at_slack(centre, z1, z2, pitch, arm.slack))
         for centre in (np.maximum(near, touching), far)
     )
-    axle = np.full(z1.shape, np.nan)
-    if links is not None:
-        axle = np.asarray(chainrun.axle_for_links(links, z1, z2, pitch, arm.slack, arm.angle, arm.forward, arm.up))
-    return Fit(axle, shortest, longest)
+    none = np.full(z1.shape, np.nan)
+    if links is None:
+        return Fit(none, shortest, longest, none, none, none, none, none)
+    axle = chainrun.axle_for_links(links, z1, z2, pitch, arm.slack, arm.angle, arm.forward, arm.up)
+    upper, lower = squat.runs(axle, arm.angle, arm.forward, arm.up, z1, z2, pitch)
+    centre = chainrun.centre_distance(axle, arm.angle, arm.forward, arm.up)
+    return Fit(
+        axle=axle,
+        shortest=shortest,
+        longest=longest,
+        slack_needed=slack_needed(arm, axle, z1, z2, pitch),
+        wrap_front=chainrun.wrap_angles(centre, z1, z2, pitch)[0],
+        upper=np.asarray(squat.distance_to_pivot(upper) - arm.boss - plate / 2),
+        lower=np.asarray(-squat.distance_to_pivot(lower) - arm.boss - plate / 2),
+        wear_left=np.asarray(longest / links - 1),
+    )
+
+
+def slack_needed(arm: Swingarm, axle: Values, front: Values, rear: Values, pitch: float) -> NDArray[np.float64]:
+    """Slack as the bike stands, below which the chain would be tight at the tightest point of the travel."""
+    here = chainrun.centre_distance(axle, arm.angle, arm.forward, arm.up)
+    farthest = chainrun.centre_distance(axle, arm.tightest_angle, arm.forward, arm.up)
+    spare = pitch * (chainrun.links_taut(farthest, front, rear, pitch) - chainrun.links_taut(here, front, rear, pitch))
+    return chainrun.slack_for_excess(chainrun.tangent_length(here, front, rear, pitch), np.maximum(spare, 0))
+
+
+def moved(bike: Bike, arm: Swingarm, axle: Values) -> Any:
+    """How far an axle position is behind where the axle stands now, level share (m); 0 with that not known."""
+    now = bike.chassis.axle_now_mm
+    return 0.0 if now is None else (axle - now * MM) * math.cos(arm.angle)
 
 
 def even_counts(shortest: float, longest: float) -> tuple[int, ...]:
@@ -100,8 +197,17 @@ def links_to_order(shortest: float, longest: float, at_hand: int | None) -> int 
     return _nearest(even_counts(shortest, longest), at_hand)
 
 
-def chain_finding(arm: Swingarm, axle: float, shortest: float, longest: float, links: int | None) -> Finding:
-    """What is to be said of one set's chain length. Arguments as in `Fit`, for one set."""
+def findings(arm: Swingarm, placed: Placed, links: int | None) -> list[Finding]:
+    """All that is to be said of how one set's chain runs on this swingarm."""
+    length = length_finding(arm, placed, links)
+    if math.isnan(placed.axle):
+        return [length]
+    return [length, *_wear_room(arm, length, placed), *_tightest(arm, placed), *_wrap(placed), *_clearance(arm, placed)]
+
+
+def length_finding(arm: Swingarm, placed: Placed, links: int | None) -> Finding:
+    """What is to be said of one set's chain length."""
+    axle, shortest, longest = placed.axle, placed.shortest, placed.longest
     fitting = even_counts(shortest, longest)
     if math.isnan(longest):
         return Finding(
@@ -146,6 +252,67 @@ def chain_finding(arm: Swingarm, axle: float, shortest: float, longest: float, l
         "mm",
         source,
     )
+
+
+def _wear_room(arm: Swingarm, length: Finding, placed: Placed) -> list[Finding]:
+    own = not math.isnan(arm.wear_limit)
+    limit = 100 * (arm.wear_limit if own else _USUAL_WEAR_LIMIT)
+    left = 100 * placed.wear_left
+    if length.level != "fits" or left >= limit:
+        return []
+    text = (
+        f"The adjuster can take up {left:.1f} % elongation: it ends before the chain is worn to "
+        f"{'its' if own else 'a usual'} limit of {limit:.1f} %."
+    )
+    source = "adjuster's range as entered; " + ("limit as entered" if own else "1.5 %: common practice, no source")
+    return [Finding("check", "adjuster", text, left, limit, "%", source, aside=not own)]
+
+
+def _tightest(arm: Swingarm, placed: Placed) -> list[Finding]:
+    needed, asked = placed.slack_needed / MM, arm.slack / MM
+    unknown = math.isnan(arm.travel[0])
+    where = "where sprocket, pivot and axle are in line" if unknown else "within the travel"
+    source = "exact chain run at the tightest point; slack as entered"
+    if needed <= asked:
+        text = f"The chain is tight nowhere: as the bike stands it needs {needed:.0f} mm of slack and gets {asked:.0f}."
+        return [Finding("fits", "tightest point", text, needed, asked, "mm", source)]
+    text = (
+        f"The chain would be tight {where}: it needs {needed:.0f} mm of slack as the bike stands and gets "
+        f"{asked:.0f}. Check the swingarm's figures and the service data."
+    )
+    if unknown:
+        text += " Enter the swingarm's travel to know whether it goes so far ([chassis] swingarm_travel_deg)."
+    field = "chassis.swingarm_travel_deg" if unknown else ""
+    return [Finding("check", "tightest point", text, needed, asked, "mm", source, field, aside=unknown)]
+
+
+def _wrap(placed: Placed) -> list[Finding]:
+    wrap = placed.wrap_front / DEGREE
+    if wrap >= _LEAST_WRAP_DEG:
+        return []
+    text = f"The chain wraps the front sprocket by only {wrap:.0f}°; {_LEAST_WRAP_DEG:.0f}° is the least advised."
+    source = "Mott, Machine Elements in Mechanical Design, example 7-3"
+    return [Finding("check", "wrap", text, wrap, _LEAST_WRAP_DEG, "°", source)]
+
+
+def _clearance(arm: Swingarm, placed: Placed) -> list[Finding]:
+    if math.isnan(arm.boss):
+        fields = [("chassis.pivot_boss_radius_mm", "the radius of the boss or rubber round the pivot")]
+        return [missing("upper run", "Whether the chain clears the pivot", fields, aside=True)]
+    found = []
+    for name, clear, where in (("upper", placed.upper, "above"), ("lower", placed.lower, "below")):
+        if math.isnan(clear) or clear >= _LEAST_CLEARANCE:
+            continue
+        touches = clear < 0
+        text = (
+            f"The {name} run {'touches' if touches else 'passes close to'} the boss or rubber round the pivot: "
+            f"{clear / MM:.1f} mm between it and the plates {where}."
+        )
+        level: Level = "does not fit" if touches else "check"
+        source = "tangents of the pitch circles, half the plate height; boss as entered"
+        least = 0.0 if touches else _LEAST_CLEARANCE / MM
+        found.append(Finding(level, f"{name} run", text, clear / MM, least, "mm", source))
+    return found
 
 
 def _would_fit(fitting: tuple[int, ...], shortest: float, longest: float) -> str:

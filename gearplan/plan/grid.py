@@ -11,14 +11,25 @@ from numpy.typing import NDArray
 from gearplan.bike import library
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
-from gearplan.drive import gearing
+from gearplan.drive import gearing, tension
 from gearplan.plan import fit as fitting
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.evaluate import evaluate, front_findings
 from gearplan.plan.findings import LEVELS, Finding, Level, worst
+from gearplan.plan.strength import peak_thrust, pulling, strength_finding, tensile
 
 #: What the findings that change from cell to cell are about; all others are the same in every cell.
-PER_SET = ("chain length", "chain as fitted", "front sprocket")
+PER_SET = (
+    "chain length",
+    "chain as fitted",
+    "front sprocket",
+    "adjuster",
+    "tightest point",
+    "wrap",
+    "upper run",
+    "lower run",
+    "chain strength",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,19 +97,41 @@ def _cells(
             [max(level, own_level, key=LEVELS.index) for own_level in per_front] for _ in rears
         ]
     z1, z2 = np.array(fronts)[None, :], np.array(rears)[:, None]
-    placed = fitting.fit(arm, z1, z2, any_set.links, size.pitch_mm * MM)
+    placed = fitting.fit(arm, z1, z2, any_set.links, size)
+    strong = _strength_levels(bike, any_set, size, fitting.moved(bike, arm, placed.axle), z1, z2)
     links: list[list[int | None]] = []
     levels: list[list[Level]] = []
-    for axles, shortest, longest in zip(
-        placed.axle.tolist(), placed.shortest.tolist(), placed.longest.tolist(), strict=True
-    ):
-        links.append([])
-        levels.append([])
-        for own_level, axle, low, high in zip(per_front, axles, shortest, longest, strict=True):
-            judged = fitting.chain_finding(arm, axle, low, high, any_set.links)
-            levels[-1].append(max(judged.level, own_level, key=LEVELS.index))
-            links[-1].append(fitting.links_to_order(low, high, any_set.links))
+    for row, strengths in zip(placed.rows(), strong, strict=True):
+        links.append([fitting.links_to_order(cell.shortest, cell.longest, any_set.links) for cell in row])
+        levels.append(
+            [
+                max(worst(fitting.findings(arm, cell, any_set.links)), own_level, strength, key=LEVELS.index)
+                for cell, own_level, strength in zip(row, per_front, strengths, strict=True)
+            ]
+        )
     return links, levels
+
+
+def _strength_levels(
+    bike: Bike,
+    any_set: DriveSet,
+    size: library.ChainSize,
+    moved: NDArray[np.float64],
+    z1: NDArray[np.int_],
+    z2: NDArray[np.int_],
+) -> list[list[Level]]:
+    """What the chain's strength says of every cell."""
+    result, pull = evaluate(bike, any_set), pulling(bike)
+    ratios, primary, radius = result.gear_ratios, result.primary_ratio, result.rolling_radius
+    strong, _ = tensile(bike, any_set)
+    if isinstance(pull, Finding) or ratios is None or primary is None or radius is None or strong is None:
+        return [["fits"] * z1.size for _ in range(z2.size)]
+    thrust, _ = peak_thrust(pull, primary * ratios[0] * z2 / z1, radius, moved)
+    peak = tension.chain_tension(thrust, radius, z2, size.pitch_mm * MM)
+    return [
+        [strength_finding(strong / t, t, "").level for t in row]
+        for row in np.broadcast_to(peak, (z2.size, z1.size)).tolist()
+    ]
 
 
 @dataclass(frozen=True, slots=True)

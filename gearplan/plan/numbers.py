@@ -24,7 +24,7 @@ def numbers(bike: Bike, proposed: DriveSet) -> dict[str, Any]:
 
 def set_numbers(result: SetResult) -> dict[str, Any]:
     """One set's numbers in the units that the keys name."""
-    chosen, run = result.set, result.run
+    chosen, run, strong = result.set, result.run, result.strength
     return {
         "front": chosen.front,
         "rear": chosen.rear,
@@ -46,6 +46,20 @@ def set_numbers(result: SetResult) -> dict[str, Any]:
         "wrap_front_deg": _one(run.wrap_front, DEGREE),
         "wrap_rear_deg": _one(run.wrap_rear, DEGREE),
         "chordal_variation_percent": _one(result.chordal_dip, 0.01),
+        "slack_needed_mm": _one(run.slack_needed, MM),
+        "upper_run_clearance_mm": _one(run.upper_clearance, MM),
+        "lower_run_clearance_mm": _one(run.lower_clearance, MM),
+        "adjuster_left_for_elongation_percent": _one(run.wear_left, 0.01),
+        "front_load_share_percent": _one(run.front_load_share, 0.01),
+        "rear_turns_to_meet_the_same_link": run.rear_turns_to_meet_again,
+        "peak_chain_tension_n": strong.peak_tension,
+        "peak_tension_limited_by": strong.limited_by or None,
+        "centrifugal_tension_at_redline_n": strong.centrifugal,
+        "tensile_strength_n": strong.tensile,
+        "tensile_safety_factor": strong.safety,
+        "anti_squat_percent": _one(result.anti_squat, 0.01),
+        "squat_ratio": 1 / result.anti_squat if result.anti_squat else None,
+        "chain_mass_kg": strong.chain_mass,
         "verdict": result.verdict,
         "findings": [
             {
@@ -57,6 +71,7 @@ def set_numbers(result: SetResult) -> dict[str, Any]:
                 "unit": f.unit,
                 "source": f.source,
                 "field": f.field or None,
+                "aside": f.aside,
             }
             for f in result.findings
         ],

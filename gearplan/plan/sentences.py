@@ -90,6 +90,14 @@ def _block(on: SetResult, proposed: SetResult) -> list[str]:
         ("Wrap front, °", DEGREE, 1, on.run.wrap_front, proposed.run.wrap_front),
         ("Wrap rear, °", DEGREE, 1, on.run.wrap_rear, proposed.run.wrap_rear),
         ("Chordal variation, %", 0.01, 2, on.chordal_dip, proposed.chordal_dip),
+        ("Slack needed as it stands, mm", MM, 0, on.run.slack_needed, proposed.run.slack_needed),
+        ("Upper run over the boss, mm", MM, 1, on.run.upper_clearance, proposed.run.upper_clearance),
+        ("Left for elongation, %", 0.01, 1, on.run.wear_left, proposed.run.wear_left),
+        ("Front wheel's load share, %", 0.01, 1, on.run.front_load_share, proposed.run.front_load_share),
+        ("Peak chain tension, kN", 1e3, 2, on.strength.peak_tension, proposed.strength.peak_tension),
+        ("Tensile strength over that", "", 2, on.strength.safety, proposed.strength.safety),
+        ("Anti-squat, %", 0.01, 1, on.anti_squat, proposed.anti_squat),
+        ("Chain mass, kg", "", 2, on.strength.chain_mass, proposed.strength.chain_mass),
     ):
         scale = unit if isinstance(unit, float) else 1.0
         rows.append((label, number(a, scale, digits), number(b, scale, digits)))

