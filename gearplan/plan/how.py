@@ -2,27 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, MM, RPM
+from gearplan.plan import howchain
 from gearplan.plan.compare import gear_rows
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.evaluate import SetResult, evaluate
+from gearplan.plan.explanation import Explanation
 from gearplan.plan.sentences import change, number, signed_percent, teeth
 
 _KINEMATICS = "elementary kinematics of gears and of a rolling wheel"
-
-
-@dataclass(frozen=True, slots=True)
-class Explanation:
-    """An answer to "how?": `inputs` are (name, value with unit) pairs."""
-
-    title: str
-    formula: str
-    inputs: tuple[tuple[str, str], ...]
-    result: str
-    source: str
 
 
 def explain(what: str, bike: Bike, chosen: DriveSet, *, gear: int = 1, cursor: float = 0.0) -> Explanation:
@@ -145,31 +136,33 @@ def _engine_at_cursor(bike: Bike, result: SetResult, gear: int, cursor: float) -
     )
 
 
-def _links(bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Explanation:
-    run, chassis = result.run, bike.chassis
-    fitting = "–" if run.links_that_fit is None else ", ".join(map(str, run.links_that_fit)) or "none"
-    reach = chassis.axle_range_mm or (None, None)
+def _rolling(bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Explanation:
+    factor = bike.tyre.rolling_factor
     return Explanation(
-        "Links and axle position",
-        "links = 2·√(C² − (r₂ − r₁)²)/p + z₁(π − 2α)/2π + z₂(π + 2α)/2π + excess for the slack\n"
-        "r = p/(2·sin(π/z)), sin α = (r₂ − r₁)/C, excess = (√(t² + s²) − t)/p;\n"
-        "solved for the centre distance C, and so for the distance from pivot to axle",
+        "Rolling circumference",
+        "as measured; otherwise factor × π × (25.4 mm × rim + 2 × section height)",
         (
-            ("sprockets, front/rear (z₁/z₂)", teeth(result.set)),
-            ("pitch p", f"{number(run.pitch, MM, 3)} mm"),
-            ("slack s, up and down", f"{number(chassis.slack_mm, 1, 0)} mm"),
-            ("pivot to axle, adjuster", f"{number(reach[0], 1, 1)} to {number(reach[1], 1, 1)} mm"),
-            ("exact links where the axle is now, taut", number(run.links_taut_now, 1, 3)),
-            ("the same with the slack", number(run.links_at_slack_now, 1, 3)),
+            ("tyre", result.set.tyre or bike.tyre.size or "–"),
+            ("measured", f"{number(bike.tyre.rolling_circumference_mm, 1, 1)} mm"),
+            ("rolling factor", "0.97 assumed" if factor is None else f"{factor:g}"),
         ),
-        f"even counts that fit: {fitting}; pivot to axle with {result.set.links or '–'} links: "
-        f"{number(run.axle_position, MM, 1)} mm",
-        "ISO 606 counts the wrap in teeth, because the links lie on the sprocket as chords; slack by Pythagoras. "
-        "0.25 mm of axle is some 26 mm of slack: set it by measuring, the maker's figure rules.",
+        f"{number(result.rolling_circumference, MM, 1)} mm",
+        "size markings as tyre makers publish their rule; the factor is common practice",
     )
 
 
-EXPLAINED = {
+EXPLAINED: dict[str, Callable[[Bike, SetResult, int, float], Explanation]] = {
+    "rolling": _rolling,
+    "links": howchain.links,
+    "wheelbase": howchain.wheelbase,
+    "tightest": howchain.tightest,
+    "clearance": howchain.clearance,
+    "wear_left": howchain.wear_left,
+    "wrap": howchain.wrap,
+    "chordal": howchain.chordal,
+    "meeting": howchain.meeting,
+    "strength": howchain.strength,
+    "anti_squat": howchain.anti_squat,
     "final_ratio": _final_ratio,
     "change": _change,
     "overall": _overall,
@@ -177,5 +170,4 @@ EXPLAINED = {
     "after_shift": _after_shift,
     "speed_at_redline": _speed_at_redline,
     "engine_at_cursor": _engine_at_cursor,
-    "links": _links,
 }

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import DEGREE, KMH, MM, MPH, RPM
+from gearplan.bike.units import KMH, MPH, RPM
 from gearplan.plan.compare import GearRow, gear_rows
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.evaluate import SetResult, evaluate
 from gearplan.plan.findings import Level
 from gearplan.plan.grid import Exchange
+from gearplan.plan.quantities import CHAIN, RATIO, ROLLING
 
 #: The verdict as it is said to a person.
 VERDICT: dict[Level, str] = {"fits": "Fits", "check": "Check", "does not fit": "Does not fit"}
@@ -79,28 +80,9 @@ def numbers_text(bike: Bike, chosen: DriveSet) -> str:
 def _block(on: SetResult, proposed: SetResult) -> list[str]:
     rows = [("", "fitted", "proposed")]
     rows.append(("Set", teeth(on.set), teeth(proposed.set)))
-    for label, unit, digits, a, b in (
-        ("Final ratio", "", 4, on.final_ratio, proposed.final_ratio),
-        ("Rolling circumference, mm", MM, 1, on.rolling_circumference, proposed.rolling_circumference),
-        ("Exact links at the axle now", "", 3, on.run.links_taut_now, proposed.run.links_taut_now),
-        ("  with the slack asked for", "", 3, on.run.links_at_slack_now, proposed.run.links_at_slack_now),
-        ("Pivot to axle, mm", MM, 1, on.run.axle_position, proposed.run.axle_position),
-        ("Centre distance, mm", MM, 1, on.run.centre_distance, proposed.run.centre_distance),
-        ("Wheelbase, mm", MM, 1, on.run.wheelbase, proposed.run.wheelbase),
-        ("Wrap front, °", DEGREE, 1, on.run.wrap_front, proposed.run.wrap_front),
-        ("Wrap rear, °", DEGREE, 1, on.run.wrap_rear, proposed.run.wrap_rear),
-        ("Chordal variation, %", 0.01, 2, on.chordal_dip, proposed.chordal_dip),
-        ("Slack needed as it stands, mm", MM, 0, on.run.slack_needed, proposed.run.slack_needed),
-        ("Upper run over the boss, mm", MM, 1, on.run.upper_clearance, proposed.run.upper_clearance),
-        ("Left for elongation, %", 0.01, 1, on.run.wear_left, proposed.run.wear_left),
-        ("Front wheel's load share, %", 0.01, 1, on.run.front_load_share, proposed.run.front_load_share),
-        ("Peak chain tension, kN", 1e3, 2, on.strength.peak_tension, proposed.strength.peak_tension),
-        ("Tensile strength over that", "", 2, on.strength.safety, proposed.strength.safety),
-        ("Anti-squat, %", 0.01, 1, on.anti_squat, proposed.anti_squat),
-        ("Chain mass, kg", "", 2, on.strength.chain_mass, proposed.strength.chain_mass),
-    ):
-        scale = unit if isinstance(unit, float) else 1.0
-        rows.append((label, number(a, scale, digits), number(b, scale, digits)))
+    for listed in (RATIO, ROLLING, *CHAIN):
+        before, after = (number(listed.value(result), listed.unit, listed.digits) for result in (on, proposed))
+        rows.append((listed.title, before, after))
     rows.append(("Links that fit", _counts(on), _counts(proposed)))
     rows.append(("Change of the final ratio", "", signed_percent(change(on, proposed))))
     return [f"{label:<30}{a:>14}{b:>14}" for label, a, b in rows]
@@ -189,3 +171,15 @@ def chart_in_words(on: SetResult, proposed: SetResult, unit: str) -> str:
 def number(value: float | None, unit: float, digits: int) -> str:
     """A value in a unit with so many decimals; "–" where there is none."""
     return "–" if value is None else f"{value / unit:.{digits}f}"
+
+
+def squat_sentence(on: SetResult, proposed: SetResult) -> str:
+    """What the proposed set does to the rear under power, in words."""
+    if on.anti_squat is None or proposed.anti_squat is None:
+        return ""
+    by = proposed.anti_squat - on.anti_squat
+    if abs(by) < 0.005:
+        return "Under power the rear behaves as before."
+    much = "slightly " if abs(by) < 0.05 else ""
+    more = "more" if (by > 0) == (proposed.anti_squat > 1) else "less"
+    return f"Under power the rear {'extends' if proposed.anti_squat > 1 else 'squats'} {much}{more} than before."

@@ -51,10 +51,11 @@ def test_moments_and_lines_agree(arm: tuple[float, float, float, float], front: 
 
 def test_it_is_continuous_where_the_lines_are_parallel() -> None:
     """Through the travel the crossing runs to infinity and back; the slope must not notice."""
-    angle = np.linspace(-0.2, 0.4, 4001)
-    upper, _ = squat.runs(0.58, angle, 0.085, 0.015, 16, 43, PITCH)
+    angle = np.linspace(-0.3, 0.4, 4001)
+    upper, _ = squat.runs(0.58, angle, 0.085, 0.06, 16, 43, PITCH)
     slope = squat.squat_slope(upper, 0.58, angle, 43, PITCH, 0.315)
-    assert np.abs(np.diff(slope, 2)).max() < 1e-7
+    # Smooth to the second order of the step: a pole would show as a jump many times that.
+    assert np.abs(np.diff(slope, 2)).max() < 20 * (angle[1] - angle[0]) ** 2
     assert np.abs(squat.crossing(upper, angle)[0]).max() > 50
 
 

@@ -1,0 +1,198 @@
+"""A table of ready texts: painted cell by cell, repainting only what changed, readable by a screen reader."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Sequence
+
+from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, QRect, QSize, Qt, Signal
+from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QHeaderView,
+    QStyle,
+    QStyledItemDelegate,
+    QStyleOptionViewItem,
+    QTableView,
+    QWidget,
+)
+
+from gearplan.window import theme
+
+_Index = QModelIndex | QPersistentModelIndex
+
+#: First column, last column and the title over them.
+Group = tuple[int, int, str]
+Texts = Sequence[tuple[str, ...]]
+_LINE = 19
+_ROW = 22
+
+
+class TextModel(QAbstractTableModel):
+    """Rows of texts under heads."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.cells: Texts = ()
+        self._heads: tuple[str, ...] = ()
+
+    def show_texts(self, heads: tuple[str, ...], cells: Texts) -> None:
+        """Take new texts."""
+        reshaped = len(cells) != len(self.cells) or len(heads) != len(self._heads)
+        if reshaped:
+            self.beginResetModel()
+        self.cells, self._heads = cells, heads
+        if reshaped:
+            self.endResetModel()
+
+    def rowCount(self, _parent: _Index | None = None) -> int:
+        """Rows."""
+        return len(self.cells)
+
+    def columnCount(self, _parent: _Index | None = None) -> int:
+        """Columns."""
+        return len(self._heads)
+
+    def headerData(self, section: int, orientation: Qt.Orientation, role: int = 0) -> object:
+        """The heads."""
+        if orientation == Qt.Orientation.Horizontal and role == Qt.ItemDataRole.DisplayRole:
+            return self._heads[section]
+        return None
+
+    def data(self, index: _Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
+        """The text, for the screen reader too, and what can be done with it."""
+        if role == Qt.ItemDataRole.DisplayRole:
+            return self.cells[index.row()][index.column()]
+        if role == Qt.ItemDataRole.ToolTipRole:
+            return "Double-click or press F1 for how it is computed"
+        return None
+
+
+class TextDelegate(QStyledItemDelegate):
+    """Paints a cell's text alone; the stock delegate asks the model seven times a cell, which a slider step feels."""
+
+    def __init__(self, quiet: tuple[int, ...], bold: tuple[int, ...], left: tuple[int, ...], parent: QWidget) -> None:
+        super().__init__(parent)
+        self._quiet, self._bold, self._left = quiet, bold, left
+
+    def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: _Index) -> None:
+        """Draw one cell."""
+        model = index.model()
+        assert isinstance(model, TextModel)
+        now, column = theme.current(), index.column()
+        if option.state & QStyle.StateFlag.State_Selected:
+            painter.fillRect(option.rect, QColor(now.selected))
+        painter.setFont(theme.font(theme.SMALL, bold=column in self._bold))
+        painter.setPen(QColor(now.quiet if column in self._quiet else now.text))
+        side = Qt.AlignmentFlag.AlignLeft if column in self._left else Qt.AlignmentFlag.AlignRight
+        painter.drawText(
+            option.rect.adjusted(4, 0, -6, 0), side | Qt.AlignmentFlag.AlignVCenter, model.cells[index.row()][column]
+        )
+
+
+class GroupedHeader(QHeaderView):
+    """A header with a second line above it for titles that span several columns."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(Qt.Orientation.Horizontal, parent)
+        self._groups: tuple[Group, ...] = ()
+        self.setDefaultAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignBottom)
+
+    @property
+    def lines(self) -> int:
+        """How many lines the header has."""
+        return 2 if self._groups else 1
+
+    def show_groups(self, groups: tuple[Group, ...]) -> None:
+        """Take other titles."""
+        if groups != self._groups:
+            self._groups = groups
+            self.viewport().update()
+
+    def sizeHint(self) -> QSize:
+        """Room for the lines."""
+        return QSize(super().sizeHint().width(), self.lines * _LINE)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """The columns' own names, then the titles over them."""
+        super().paintEvent(event)
+        painter = QPainter(self.viewport())
+        painter.setFont(theme.font(theme.SMALL))
+        now = theme.current()
+        for first, last, title in self._groups:
+            left = self.sectionViewportPosition(first)
+            right = self.sectionViewportPosition(last) + self.sectionSize(last)
+            box = QRect(left, 0, right - left - 6, _LINE)
+            painter.setPen(QColor(now.text))
+            painter.drawText(box, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, title)
+            if last > first:
+                painter.setPen(QColor(now.line))
+                painter.drawLine(left + theme.UNIT, _LINE - 1, right - 6, _LINE - 1)
+
+
+class TextTable(QTableView):
+    """The table; `asked` carries (row, column) of the number that somebody wants explained.
+
+    `first_width` fixes the first column, or lets it stretch with the others where it is 0.
+    """
+
+    asked = Signal(int, int)
+
+    def __init__(
+        self,
+        name: str,
+        *,
+        quiet: tuple[int, ...] = (),
+        bold: tuple[int, ...] = (),
+        left: tuple[int, ...] = (),
+        first_width: int = 0,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._model = TextModel(self)
+        self._first_width = first_width
+        self.setModel(self._model)
+        self.setItemDelegate(TextDelegate(quiet, bold, left, self))
+        self.setAccessibleName(name)
+        self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
+        self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+        self.setTabKeyNavigation(False)
+        self.setShowGrid(False)
+        self.verticalHeader().hide()
+        self.verticalHeader().setDefaultSectionSize(_ROW)
+        self.verticalHeader().setMinimumSectionSize(_ROW)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self._header = GroupedHeader(self)
+        self.setHorizontalHeader(self._header)
+        self._header.setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
+        self._header.setMinimumSectionSize(36)
+        self._header.setSectionsClickable(False)
+        self.doubleClicked.connect(self._ask)
+
+    def show_texts(self, heads: tuple[str, ...], cells: Texts, groups: tuple[Group, ...] = ()) -> None:
+        """Show new texts; the table is as high as they need."""
+        before = self._model.cells
+        self._header.show_groups(groups)
+        self._model.show_texts(heads, cells)
+        if self._first_width and self._header.count():
+            self._header.setSectionResizeMode(0, QHeaderView.ResizeMode.Fixed)
+            self._header.resizeSection(0, self._first_width)
+        self.setFixedHeight(self._header.lines * _LINE + _ROW * max(len(cells), 1) + 4)
+        for row, (old, new) in enumerate(itertools.zip_longest(before, cells, fillvalue=())):
+            for column, text in enumerate(new):
+                if column >= len(old) or old[column] != text:
+                    self.update(self._model.index(row, column))
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """F1 explains the number at hand."""
+        if event.key() == Qt.Key.Key_F1 and self.currentIndex().isValid():
+            self.ask_at_hand()
+            return
+        super().keyPressEvent(event)
+
+    def ask_at_hand(self) -> None:
+        """Ask how the number under the keyboard is computed."""
+        self._ask(self.currentIndex())
+
+    def _ask(self, index: QModelIndex) -> None:
+        self.asked.emit(index.row(), index.column())
