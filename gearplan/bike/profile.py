@@ -119,19 +119,19 @@ class Chassis:
         "Swingarm below horizontal", "°", -30, 45, example="8.5 with the rider on"
     )
     swingarm_travel_deg: Pair | None = _pair(
-        "Swingarm below horizontal, travel",
+        "Swingarm's travel, below horizontal",
         "°",
         -45,
         60,
         ("compressed", "extended"),
         example="-2 and 17",
     )
-    pivot_boss_radius_mm: float | None = _number("Boss or rubber round the pivot, radius", "mm", 0, 150, example="24")
+    pivot_boss_radius_mm: float | None = _number("Radius of the boss round the pivot", "mm", 0, 150, example="24")
     slack_mm: float | None = _number("Chain slack, up and down", "mm", 0, 200, example="30")
     wheelbase_mm: float | None = _number("Wheelbase", "mm", 500, 3000, example="1415")
     com_height_mm: float | None = _number("Centre of mass, height", "mm", 50, 2000, example="610")
     com_ahead_of_rear_axle_mm: float | None = _number(
-        "Centre of mass, ahead of the rear axle", "mm", 50, 2500, example="690"
+        "Centre of mass, ahead of the axle", "mm", 50, 2500, example="690"
     )
 
 

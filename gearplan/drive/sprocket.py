@@ -31,7 +31,7 @@ def outline(teeth: int, pitch: float, roller: float) -> tuple[NDArray[np.float64
     r = float(pitch_radius(teeth, pitch))
     tip = pitch * (0.6 + 1 / np.tan(np.pi / teeth)) / 2
     # The seat: the inner part of the roller's circle; then half a tip on either side.
-    turn = np.linspace(-0.62, 0.62, 7) * np.pi
+    turn = np.linspace(-0.5, 0.5, 7) * np.pi
     seat_x, seat_y = r - roller / 2 * np.cos(turn), roller / 2 * np.sin(turn)
     half = np.pi / teeth
     edge = np.array([-0.72, 0.72]) * half

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
+
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import KMH, MPH, RPM
+from gearplan.bike.units import KMH, MM, MPH, RPM
 from gearplan.plan.compare import GearRow, gear_rows
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.evaluate import SetResult, evaluate
-from gearplan.plan.findings import Level
+from gearplan.plan.findings import Finding, Level
 from gearplan.plan.grid import Exchange
 from gearplan.plan.quantities import CHAIN, RATIO, ROLLING
 
@@ -183,3 +185,31 @@ def squat_sentence(on: SetResult, proposed: SetResult) -> str:
     much = "slightly " if abs(by) < 0.05 else ""
     more = "more" if (by > 0) == (proposed.anti_squat > 1) else "less"
     return f"Under power the rear {'extends' if proposed.anti_squat > 1 else 'squats'} {much}{more} than before."
+
+
+def slack_sentence(proposed: SetResult, slack: float, in_slot: bool) -> str:
+    """What slack the chain would have where the axle is drawn; never more certain than it can be."""
+    links = proposed.set.links
+    if links is None:
+        return "Enter the chain's links to see its slack."
+    if math.isnan(slack):
+        return f"Too far back for {links} links: the chain would be tight."
+    text = f"About {slack / MM:.0f} mm of slack with {links} links; a quarter of a millimetre of axle is some 26 mm "
+    text += "of slack, so set it by measuring."
+    return text if in_slot else f"Outside the adjuster's slot. {text}"
+
+
+def what_the_drawing_needs(result: SetResult) -> str:
+    """What is to be entered before the chain run can be drawn, or why it cannot be."""
+    needed = [f.text for f in result.findings if f.about == "chain length"]
+    return "The run cannot be drawn yet.\n" + "\n".join(needed)
+
+
+def reasons(result: SetResult) -> list[Finding]:
+    """The findings that a person wants beside the verdict: what decided it, or what it mainly rests on."""
+    level = result.verdict
+    deciding = [f for f in result.findings if f.level == level and not f.aside]
+    if level == "fits":
+        deciding = [f for f in deciding if f.about in ("chain length", "front sprocket", "chain strength")]
+    deciding.sort(key=lambda f: f.about != "chain length")
+    return deciding + [f for f in result.findings if f.aside]

@@ -12,11 +12,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike import library
-from gearplan.bike.profile import Bike
+from gearplan.bike.profile import Bike, with_value
 from gearplan.bike.units import MM
 from gearplan.drive import chainrun, sprocket, squat
 from gearplan.plan import fit as fitting
-from gearplan.plan.evaluate import SetResult
+from gearplan.plan.evaluate import SetResult, evaluate
 from gearplan.plan.findings import Finding
 
 _Line = tuple[NDArray[np.float64], NDArray[np.float64]]
@@ -99,6 +99,17 @@ def slack_at(bike: Bike, result: SetResult, axle_position: float) -> float:
     if math.isnan(spare) or spare < 0:
         return math.nan
     return float(chainrun.slack_for_excess(chainrun.tangent_length(centre, chosen.front, chosen.rear, pitch), spare))
+
+
+def with_axle_at(bike: Bike, result: SetResult, axle_position: float) -> SetResult:
+    """The set's numbers with the axle at another position along the arm (m): the same links, another slack.
+
+    The result itself where the chain would be tight there.
+    """
+    slack = slack_at(bike, result, axle_position)
+    if math.isnan(slack):
+        return result
+    return evaluate(with_value(bike, "chassis", "slack_mm", slack / MM), result.set)
 
 
 def nearest_axle_position(view: SideView, x: float, z: float) -> float:

@@ -11,6 +11,8 @@ from gearplan.plan.compare import SpeedLines, gear_rows, speed_lines
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.evaluate import evaluate
 from gearplan.plan.findings import Level
+from gearplan.plan.quantities import CHAIN
+from gearplan.plan.sideview import SideView, side_view
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +32,39 @@ class SpeedSheet:
     unit_name: str
     head: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ChainSheet:
+    """The chain run as a sheet; `rows` are (quantity, fitted, proposed)."""
+
+    title: str
+    fitted: str
+    proposed: str
+    reasons: tuple[str, ...]
+    on: SideView | None
+    view: SideView
+    rows: tuple[tuple[str, str, str], ...]
+
+
+def chain_sheet(bike: Bike, chosen: DriveSet) -> ChainSheet:
+    """The chain run of fitted and proposed set; ValueError while it cannot be drawn, saying why."""
+    on, proposed = evaluate(bike, fitted(bike)), evaluate(bike, chosen)
+    view = side_view(bike, proposed)
+    if view is None:
+        raise ValueError(" ".join(f.text for f in proposed.findings if f.about == "chain length"))
+    return ChainSheet(
+        title=f"{bike.name or 'Unnamed bike'}: chain run",
+        fitted=f"Fitted {sentences.set_name(on.set)}",
+        proposed=f"Proposed {sentences.set_name(chosen)}",
+        reasons=tuple(f.text for f in proposed.findings if f.level == proposed.verdict and not f.aside),
+        on=side_view(bike, on),
+        view=view,
+        rows=tuple(
+            (q.title, *(sentences.number(q.value(r), q.unit, q.digits) for r in (on, proposed)))  # type: ignore[misc]
+            for q in CHAIN
+        ),
+    )
 
 
 def speed_sheet(bike: Bike, chosen: DriveSet, mph: bool) -> SpeedSheet:

@@ -25,7 +25,6 @@ from gearplan.bike import checks
 from gearplan.plan import sentences
 from gearplan.plan.driveset import fitted
 from gearplan.plan.evaluate import SetResult, evaluate
-from gearplan.plan.findings import Finding
 from gearplan.window import theme
 from gearplan.window.document import Document
 from gearplan.window.fields import ErrorLabel, NumberField, labelled
@@ -241,10 +240,9 @@ class SetBar(QFrame):
         level = result.verdict
         self.shape.show_level(level)
         self.word.setText(sentences.VERDICT[level])
-        grave = [f for f in result.findings if f.level == level]
-        shown = grave if level != "fits" else result.findings
-        self.reasons.setText("\n".join(f.text for f in _chain_first(shown)))
-        rest = [f for f in result.findings if f not in grave]
+        shown = sentences.reasons(result)
+        self.reasons.setText("\n".join(f.text for f in shown))
+        rest = [f for f in result.findings if f not in shown]
         self.reasons.setToolTip("\n".join(f"{sentences.VERDICT[f.level]}: {f.text}" for f in rest))
         self.setAccessibleName(f"Proposed set {sentences.set_name(result.set)}: {level}")
 
@@ -283,7 +281,3 @@ class SetBar(QFrame):
 
 def _refused(part: str, value: float) -> str | None:
     return checks.check_value("final_drive", part, value)
-
-
-def _chain_first(findings: tuple[Finding, ...] | list[Finding]) -> list[Finding]:
-    return sorted(findings, key=lambda f: f.about != "chain length")

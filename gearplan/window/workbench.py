@@ -29,6 +29,7 @@ from gearplan import __version__
 from gearplan.bike import bikefile, library
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import Bike
+from gearplan.plan.driveset import DriveSet
 from gearplan.window import rescue, theme
 from gearplan.window import settings as remembered
 from gearplan.window.document import Document
@@ -38,12 +39,13 @@ from gearplan.window.view import View
 
 if TYPE_CHECKING:
     from gearplan.window.pages.bike import BikePage
+    from gearplan.window.pages.chain import ChainPage
     from gearplan.window.pages.speed import SpeedPage
 
 _FILTER = "Bikes (*.bike.toml);;All files (*)"
 _SUFFIX = ".bike.toml"
 _KEEP_AFTER_MS = 1500
-PAGES = ("Bike", "Speed")
+PAGES = ("Bike", "Speed", "Chain")
 
 
 class Workbench(QMainWindow):
@@ -141,8 +143,20 @@ class Workbench(QMainWindow):
         self.stack.addWidget(page)
         return page
 
-    def _page(self, name: str) -> BikePage | SpeedPage:
-        return self.bike_page if name == "Bike" else self.speed_page
+    @cached_property
+    def chain_page(self) -> ChainPage:
+        """The Chain page, made when it is first wanted."""
+        from gearplan.window.pages.chain import ChainPage
+
+        page = ChainPage(self.document)
+        page.how_asked.connect(self.ask_how)
+        page.export_asked.connect(self.ask_drawing)
+        self.stack.addWidget(page)
+        return page
+
+    def _page(self, name: str) -> BikePage | SpeedPage | ChainPage:
+        page: BikePage | SpeedPage | ChainPage = getattr(self, f"{name.lower()}_page")
+        return page
 
     def _made(self, name: str) -> bool:
         return f"{name.lower()}_page" in self.__dict__
@@ -341,7 +355,9 @@ class Workbench(QMainWindow):
         return True
 
     def _open_demo(self) -> None:
-        name = self.sender().data()  # type: ignore[attr-defined]
+        self._open_demo_named(self.sender().data())  # type: ignore[attr-defined]
+
+    def _open_demo_named(self, name: str) -> None:
         if self._may_leave():
             self.start_with(demo_bike(name), None)
 
@@ -446,21 +462,33 @@ class Workbench(QMainWindow):
 
     def ask_picture(self) -> None:
         """Ask where to, then draw the speed chart into a file."""
-        suggested = Path(self._folder()) / f"{self.document.bike.name or 'bike'} speed.png"
-        name, _ = QFileDialog.getSaveFileName(
-            self, "Save the speed picture", str(suggested), "Pictures (*.png *.svg *.pdf)"
-        )
-        if not name:
-            return
         from gearplan.sheet import painter
 
+        mph = self.view.speed_unit == "mph"
+
+        def save(bike: Bike, chosen: DriveSet, path: Path) -> None:
+            painter.save_speed_picture(bike, chosen, path, mph)
+
+        self._ask_and_save("Save the speed picture", "speed.png", save)
+
+    def _ask_and_save(self, title: str, ending: str, save: Callable[[Bike, DriveSet, Path], None]) -> None:
+        suggested = Path(self._folder()) / f"{self.document.bike.name or 'bike'} {ending}"
+        name, _ = QFileDialog.getSaveFileName(self, title, str(suggested), "Pictures (*.png *.svg *.pdf)")
+        if not name:
+            return
         path = Path(name)
         try:
-            painter.save_speed_picture(self.document.bike, self.document.chosen, path, self.view.speed_unit == "mph")
+            save(self.document.bike, self.document.chosen, path)
         except (OSError, ValueError) as failed:
-            self.message.say(f"No picture written to {path}: {failed}", wrong=True)
+            self.message.say(f"Nothing written to {path}: {failed}", wrong=True)
             return
-        self.message.say(f"Picture written: {path}")
+        self.message.say(f"Written: {path}")
+
+    def ask_drawing(self) -> None:
+        """Ask where to, then draw the chain run into a file."""
+        from gearplan.sheet import painter
+
+        self._ask_and_save("Save the drawing", "chain run.svg", painter.save_chain_drawing)
 
     def copy_picture(self) -> None:
         """Put the speed chart as a picture on the clipboard."""
@@ -530,4 +558,6 @@ class Workbench(QMainWindow):
         theme.apply(app, theme.wanted(self.settings.appearance))
         if self._made("Speed"):
             self.speed_page.recolour()
+        if self._made("Chain"):
+            self.chain_page.recolour()
             QTimer.singleShot(0, self.update)

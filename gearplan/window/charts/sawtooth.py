@@ -10,13 +10,14 @@ import numpy as np
 import pyqtgraph as pg
 from numpy.typing import NDArray
 from PySide6.QtCore import QEvent, Qt, Signal
-from PySide6.QtGui import QColor, QPen
+from PySide6.QtGui import QColor
 from PySide6.QtWidgets import QWidget
 
 from gearplan.bike.units import RPM
 from gearplan.plan.compare import SpeedLines
 from gearplan.sheet.axes import round_step, up_to
 from gearplan.window import theme
+from gearplan.window.charts.pens import colour_axes, dashed, dotted, plain_axes
 from gearplan.window.view import View
 
 _MOST_GEARS = 8
@@ -39,12 +40,7 @@ class SawtoothChart(pg.PlotWidget):  # type: ignore[misc]
         self.setMouseEnabled(x=False, y=False)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         plot = self.getPlotItem()
-        for name in ("left", "bottom"):
-            axis = plot.getAxis(name)
-            axis.enableAutoSIPrefix(False)
-            axis.setStyle(maxTextLevel=0, maxTickLevel=0, hideOverlappingLabels=False)
-        plot.disableAutoRange()
-        plot.layout.setContentsMargins(0, theme.UNIT, 2 * theme.UNIT, 0)
+        plain_axes(plot)
         self._grid = pg.PlotCurveItem(connect="pairs", antialias=False)
         self._fitted_gears = pg.PlotCurveItem(connect="pairs", antialias=True)
         self._fitted_run = pg.PlotCurveItem(antialias=True)
@@ -68,20 +64,15 @@ class SawtoothChart(pg.PlotWidget):  # type: ignore[misc]
         now = theme.current()
         self.setBackground(now.surface)
         plot = self.getPlotItem()
-        for name in ("left", "bottom"):
-            axis = plot.getAxis(name)
-            axis.setPen(pg.mkPen(now.line))
-            axis.setTextPen(pg.mkPen(now.quiet))
-            axis.setTickFont(theme.font(theme.SMALL))
-            axis.label.setFont(theme.font(theme.SMALL))
+        colour_axes(plot)
         plot.setLabel("left", "Engine speed, rpm")
         # Pens count in the screen's own pixels, of which a fine screen has several to one of ours.
         fine = self.devicePixelRatioF()
         self._grid.setPen(pg.mkPen(now.raised, width=fine))
-        self._fitted_gears.setPen(_dashed(now.quiet, fine))
-        self._fitted_run.setPen(_dashed(now.quiet, 1.6 * fine))
+        self._fitted_gears.setPen(dashed(now.quiet, fine))
+        self._fitted_run.setPen(dashed(now.quiet, 1.6 * fine))
         self._run.setPen(pg.mkPen(now.accent, width=2.4 * fine))
-        self._redline.setPen(_dotted(now.refuse, 1.2 * fine))
+        self._redline.setPen(dotted(now.refuse, 1.2 * fine))
         self._redline_name.setColor(QColor(now.refuse))
         self._redline_name.setFont(theme.font(theme.SMALL))
         self.cursor.setPen(pg.mkPen(now.text, width=1.2 * fine))
@@ -206,15 +197,3 @@ def _pairs(lines: SpeedLines, unit: float) -> tuple[NDArray[np.float64], NDArray
 
 def _ticks(length: float, step: float) -> list[tuple[float, str]]:
     return [(float(v), f"{v:.0f}") for v in np.arange(0, length + step / 2, step)]
-
-
-def _dashed(colour: str, width: float) -> QPen:
-    pen = pg.mkPen(colour, width=width)
-    pen.setDashPattern([5, 4])
-    return pen  # type: ignore[no-any-return]
-
-
-def _dotted(colour: str, width: float) -> QPen:
-    pen = pg.mkPen(colour, width=width)
-    pen.setDashPattern([1.5, 3])
-    return pen  # type: ignore[no-any-return]

@@ -23,13 +23,17 @@ _COLUMNS = (
         ("Engine", "engine", ("idle_rpm", "redline_rpm", "limiter_rpm")),
         ("Rear tyre", "tyre", ("size", "rolling_circumference_mm", "rolling_factor")),
         ("Weights", "load", ("bike_kg", "rider_kg")),
-    ),
-    (
-        ("Gearbox", "gearbox", ()),
         ("Limits from the service data", "limits", ("front_teeth_min",)),
     ),
     (
-        ("Final drive, as fitted", "final_drive", ("chain", "front", "rear", "links")),
+        ("Gearbox", "gearbox", ()),
+        (
+            "Final drive, as fitted",
+            "final_drive",
+            ("chain", "front", "rear", "links", "chain_tensile_kn", "chain_mass_kg_per_m"),
+        ),
+    ),
+    (
         (
             "Swingarm and adjuster",
             "chassis",
@@ -38,8 +42,12 @@ _COLUMNS = (
                 "axle_range_mm",
                 "axle_now_mm",
                 "swingarm_angle_deg",
+                "swingarm_travel_deg",
+                "pivot_boss_radius_mm",
                 "slack_mm",
                 "wheelbase_mm",
+                "com_height_mm",
+                "com_ahead_of_rear_axle_mm",
             ),
         ),
     ),

@@ -1,0 +1,112 @@
+"""The speed chart for files and paper. Draws with Qt."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QPainter, QPolygonF
+
+from gearplan.bike.units import RPM
+from gearplan.plan.compare import SpeedLines
+from gearplan.plan.sentences import VERDICT
+from gearplan.sheet.appearance import BODY, LIGHT, SMALL, TITLE
+from gearplan.sheet.axes import round_step, up_to
+from gearplan.sheet.content import SpeedSheet
+from gearplan.sheet.drawing import pen, text
+
+_LEFT, _RIGHT, _TOP = 76.0, 24.0, 120.0
+_ROW = 19.0
+
+
+def draw(painter: QPainter, sheet: SpeedSheet, size: QRectF) -> None:
+    """Draw the whole sheet into a box of drawing units."""
+    _heading(painter, sheet, size.width())
+    table_top = size.height() - 44 - _ROW * (len(sheet.rows) + 1)
+    _chart(painter, sheet, QRectF(_LEFT, _TOP, size.width() - _LEFT - _RIGHT, table_top - 62 - _TOP))
+    _table(painter, sheet, table_top, size.width())
+    text(painter, QRectF(24, size.height() - 30, size.width() - 48, 18), sheet.caption, SMALL, LIGHT.quiet)
+
+
+def _heading(painter: QPainter, sheet: SpeedSheet, width: float) -> None:
+    text(painter, QRectF(24, 14, 620, 26), sheet.title, TITLE, LIGHT.text, bold=True)
+    for y, words, dashed in ((46.0, sheet.fitted, True), (68.0, sheet.proposed, False)):
+        painter.setPen(pen(LIGHT.quiet if dashed else LIGHT.accent, 1.6 if dashed else 2.6, dashed))
+        painter.drawLine(QPointF(24, y + 10), QPointF(60, y + 10))
+        text(painter, QRectF(70, y, 560, 20), words, BODY, LIGHT.quiet if dashed else LIGHT.text)
+    text(painter, QRectF(70, 90, 560, 20), sheet.change, BODY, LIGHT.text, bold=True)
+    word = QRectF(640, 14, width - 664, 24)
+    text(painter, word, VERDICT[sheet.verdict], TITLE, LIGHT.level(sheet.verdict), bold=True)
+    reasons = QRectF(640, 42, width - 664, _TOP - 46)
+    text(painter, reasons, "\n".join(sheet.reasons), SMALL, LIGHT.text, wrap=True)
+
+
+def _chart(painter: QPainter, sheet: SpeedSheet, box: QRectF) -> None:
+    known = [lines for lines in (sheet.on, sheet.lines) if lines is not None]
+    x_end = up_to(max(float(k.redline_speed.max()) for k in known) / sheet.unit * 1.03, 20)
+    y_end = up_to(max(k.redline for k in known) / RPM * 1.08, 1000)
+
+    def at(speed: float, engine: float) -> QPointF:
+        return QPointF(
+            box.left() + speed / sheet.unit / x_end * box.width(),
+            box.bottom() - engine / RPM / y_end * box.height(),
+        )
+
+    for step, end, across in ((round_step(x_end, 12), x_end, True), (round_step(y_end, 10), y_end, False)):
+        for value in np.arange(0, end + step / 2, step).tolist():
+            here = at(value * sheet.unit, 0) if across else at(0, value * RPM)
+            far = QPointF(here.x(), box.top()) if across else QPointF(box.right(), here.y())
+            painter.setPen(pen(LIGHT.line, 0.8))
+            painter.drawLine(here, far)
+            place = (
+                QRectF(here.x() - 30, box.bottom() + 4, 60, 16)
+                if across
+                else QRectF(here.x() - 62, here.y() - 8, 56, 16)
+            )
+            align = Qt.AlignmentFlag.AlignHCenter if across else Qt.AlignmentFlag.AlignRight
+            text(painter, place, f"{value:.0f}", SMALL, LIGHT.quiet, align=align)
+    middle = Qt.AlignmentFlag.AlignHCenter
+    under = QRectF(box.left(), box.bottom() + 22, box.width(), 16)
+    text(painter, under, f"Road speed, {sheet.unit_name}", SMALL, LIGHT.quiet, align=middle)
+    painter.save()
+    painter.translate(18, box.center().y())
+    painter.rotate(-90)
+    text(painter, QRectF(-120, -8, 240, 16), "Engine speed, rpm", SMALL, LIGHT.quiet, align=middle)
+    painter.restore()
+    if sheet.on is not None:
+        _gears(painter, sheet.on, at, fitted=True)
+    _gears(painter, sheet.lines, at, fitted=False)
+    painter.setPen(pen(LIGHT.refuse, 1.2, dashed=True))
+    painter.drawLine(at(0, sheet.lines.redline), QPointF(box.right(), at(0, sheet.lines.redline).y()))
+    left = at(0, sheet.lines.redline)
+    text(painter, QRectF(left.x() + 6, left.y() - 17, 200, 16), "redline", SMALL, LIGHT.refuse)
+
+
+def _gears(painter: QPainter, lines: SpeedLines, at: Callable[[float, float], QPointF], fitted: bool) -> None:
+    count = len(lines.redline_speed)
+    for index in range(count):
+        low = at(float(lines.idle_speed[index]), lines.idle)
+        high = at(float(lines.redline_speed[index]), lines.redline)
+        colour = LIGHT.quiet if fitted else LIGHT.gear(index, count)
+        painter.setPen(pen(colour, 0.9 if fitted else 1.4, fitted))
+        painter.drawLine(low, high)
+        if not fitted:
+            place = QRectF(high.x() - 20, high.y() - 22, 40, 18)
+            middle = Qt.AlignmentFlag.AlignHCenter
+            text(painter, place, str(index + 1), BODY, colour, bold=True, align=middle)
+    painter.setPen(pen(LIGHT.quiet if fitted else LIGHT.accent, 1.6 if fitted else 2.6, fitted))
+    corners = zip(lines.run_speed.tolist(), lines.run_engine.tolist(), strict=True)
+    painter.drawPolyline(QPolygonF([at(v, n) for v, n in corners]))
+
+
+def _table(painter: QPainter, sheet: SpeedSheet, top: float, whole: float) -> None:
+    width = (whole - 48) / len(sheet.head)
+    right = Qt.AlignmentFlag.AlignRight
+    for line, row in enumerate((sheet.head, *sheet.rows)):
+        for place, words in enumerate(row):
+            box = QRectF(24 + place * width, top + line * _ROW, width - 12, _ROW)
+            colour = LIGHT.quiet if line == 0 or place in (1, 3, 5) else LIGHT.text
+            text(painter, box, words, SMALL, colour, align=right)
+    painter.setPen(pen(LIGHT.line, 0.8))
+    painter.drawLine(QPointF(24, top + _ROW), QPointF(whole - 24, top + _ROW))

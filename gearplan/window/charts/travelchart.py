@@ -1,0 +1,85 @@
+"""One quantity through the swingarm's travel, fitted behind proposed, with a mark where the bike stands."""
+
+from __future__ import annotations
+
+import numpy as np
+import pyqtgraph as pg
+from numpy.typing import NDArray
+from PySide6.QtCore import QEvent, Qt
+from PySide6.QtWidgets import QWidget
+
+from gearplan.bike.units import DEGREE
+from gearplan.sheet.axes import round_step, up_to
+from gearplan.window import theme
+from gearplan.window.charts.pens import colour_axes, dashed, plain_axes
+
+Line = tuple[NDArray[np.float64], NDArray[np.float64]]
+
+
+class TravelChart(pg.PlotWidget):  # type: ignore[misc]
+    """A small chart; values in the unit that `label` names, one of which is `unit` in SI."""
+
+    def __init__(self, label: str, unit: float, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._unit = unit
+        self.viewport().setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
+        self.setMenuEnabled(False)
+        self.hideButtons()
+        self.setMouseEnabled(x=False, y=False)
+        self.setAccessibleName(f"{label} through the travel")
+        plot = self.getPlotItem()
+        plain_axes(plot)
+        plot.setLabel("left", label)
+        plot.setLabel("bottom", "swingarm below horizontal, °")
+        self._on = pg.PlotCurveItem(antialias=True, connect="finite")
+        self._proposed = pg.PlotCurveItem(antialias=True, connect="finite")
+        self._stands = pg.InfiniteLine(angle=90, movable=False, label="stands", labelOpts={"position": 0.9})
+        for item in (self._on, self._proposed, self._stands):
+            plot.addItem(item, ignoreBounds=True)
+        self.recolour()
+
+    def recolour(self) -> None:
+        """Take the colours of the current theme."""
+        now, fine = theme.current(), self.devicePixelRatioF()
+        self.setBackground(now.surface)
+        colour_axes(self.getPlotItem())
+        self._on.setPen(dashed(now.quiet, 1.6 * fine))
+        self._proposed.setPen(pg.mkPen(now.accent, width=2.4 * fine))
+        self._stands.setPen(pg.mkPen(now.line, width=1.2 * fine))
+        self._stands.label.setColor(now.quiet)
+        self._stands.label.setFont(theme.font(theme.SMALL))
+
+    def show_lines(self, on: Line | None, proposed: Line | None, stands: float | None) -> None:
+        """Draw both sets: (angle in rad, value in SI) each; `stands` is the angle as the bike stands."""
+        known = [line for line in (on, proposed) if line is not None]
+        for item, line in ((self._on, on), (self._proposed, proposed)):
+            if line is None:
+                item.setData([], [])
+            else:
+                item.setData(line[0] / DEGREE, line[1] / self._unit)
+        self._stands.setVisible(stands is not None)
+        if stands is not None:
+            self._stands.setValue(stands / DEGREE)
+        if known:
+            self._fit_axes(known)
+
+    def _fit_axes(self, known: list[Line]) -> None:
+        plot = self.getPlotItem()
+        x = np.concatenate([line[0] for line in known]) / DEGREE
+        y = np.concatenate([line[1] for line in known]) / self._unit
+        y = y[np.isfinite(y)]
+        if not len(y):
+            return
+        low, high = float(y.min()), float(y.max())
+        step = round_step(max(high - low, 1.0) * 1.2, 5)
+        bottom, top = -up_to(-low, step), up_to(high, step)
+        if bottom == top:
+            top += step
+        plot.setRange(xRange=(float(x.min()), float(x.max())), yRange=(bottom, top), padding=0)
+        plot.getAxis("left").setTicks([[(v, f"{v:g}") for v in np.arange(bottom, top + step / 2, step).tolist()]])
+
+    def event(self, event: QEvent) -> bool:
+        """Take pens for another screen when the window moves to one."""
+        if event.type() == QEvent.Type.DevicePixelRatioChange:
+            self.recolour()
+        return bool(super().event(event))
