@@ -174,7 +174,7 @@ class TextTable(QTableView):
         before = self._model.cells
         self._header.show_groups(groups)
         self._model.show_texts(heads, cells)
-        if self._first_width and self._header.count():
+        if self._first_width and self._header.sectionSize(0) != self._first_width:
             self._header.setSectionResizeMode(0, QHeaderView.ResizeMode.Fixed)
             self._header.resizeSection(0, self._first_width)
         self.setFixedHeight(self._header.lines * _LINE + _ROW * max(len(cells), 1) + 4)
