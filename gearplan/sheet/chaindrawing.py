@@ -26,9 +26,9 @@ def draw(painter: QPainter, sheet: ChainSheet, size: QRectF) -> None:
         painter.setPen(pen(LIGHT.quiet if fitted else LIGHT.accent, 1.6 if fitted else 2.6, fitted))
         painter.drawLine(QPointF(24, y + 10), QPointF(60, y + 10))
         text(painter, QRectF(70, y, 560, 20), words, BODY, LIGHT.quiet if fitted else LIGHT.text)
-    reasons = QRectF(640, 16, size.width() - 664, 84)
+    reasons = QRectF(640, 14, size.width() - 664, 100)
     text(painter, reasons, "\n".join(sheet.reasons), SMALL, LIGHT.text, wrap=True)
-    box = QRectF(40, 120, size.width() - 64, size.height() - 260)
+    box = QRectF(40, 120, size.width() - 64, size.height() - 272)
     _view(painter, sheet, box)
     width = (size.width() - 48) / 3
     rows = -(-len(sheet.rows) // 3)

@@ -57,7 +57,7 @@ def chain_sheet(bike: Bike, chosen: DriveSet) -> ChainSheet:
         title=f"{bike.name or 'Unnamed bike'}: chain run",
         fitted=f"Fitted {sentences.set_name(on.set)}",
         proposed=f"Proposed {sentences.set_name(chosen)}",
-        reasons=tuple(f.text for f in proposed.findings if f.level == proposed.verdict and not f.aside),
+        reasons=tuple(f.text for f in sentences.reasons(proposed)),
         on=side_view(bike, on),
         view=view,
         rows=tuple(
@@ -94,7 +94,7 @@ def speed_sheet(bike: Bike, chosen: DriveSet, mph: bool) -> SpeedSheet:
         proposed=f"Proposed {sentences.set_name(chosen)}, final ratio {sentences.number(proposed.final_ratio, 1, 3)}",
         change=sentences.feel(sentences.change(on, proposed)),
         verdict=proposed.verdict,
-        reasons=tuple(f.text for f in proposed.findings if f.level == proposed.verdict),
+        reasons=tuple(f.text for f in sentences.reasons(proposed)),
         caption=sentences.chart_caption(proposed),
         on=speed_lines(bike, on),
         lines=lines,
