@@ -76,7 +76,7 @@ def prepared_application() -> QApplication:
 
 def fill(window: Workbench, file: str | None) -> None:
     """Put the bike of a file into the window; a file that cannot be read leaves a demo bike and a message."""
-    window.start_with(demo_bike(), None)
+    window.files.start_with(demo_bike(), None)
     if file is not None:
-        window.open(Path(file))
-    window.offer_rescue()
+        window.files.open(Path(file))
+    window.files.offer_rescue()

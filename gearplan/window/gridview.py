@@ -254,9 +254,13 @@ class GridView(QTableView):
             self._propose(index)
             return
         if event.key() == Qt.Key.Key_F1:
-            self.how_asked.emit("links")
+            self.ask_at_hand()
             return
         super().keyPressEvent(event)
+
+    def ask_at_hand(self) -> None:
+        """Ask how a cell's numbers are computed."""
+        self.how_asked.emit("links")
 
     def _propose(self, index: QModelIndex) -> None:
         if self._model.grid is not None:

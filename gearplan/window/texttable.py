@@ -185,14 +185,15 @@ class TextTable(QTableView):
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """F1 explains the number at hand."""
-        if event.key() == Qt.Key.Key_F1 and self.currentIndex().isValid():
+        if event.key() == Qt.Key.Key_F1:
             self.ask_at_hand()
             return
         super().keyPressEvent(event)
 
     def ask_at_hand(self) -> None:
         """Ask how the number under the keyboard is computed."""
-        self._ask(self.currentIndex())
+        if self.currentIndex().isValid():
+            self._ask(self.currentIndex())
 
     def _ask(self, index: QModelIndex) -> None:
         self.asked.emit(index.row(), index.column())

@@ -2,38 +2,36 @@
 
 from __future__ import annotations
 
-import contextlib
 from collections.abc import Callable
 from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QSize, Qt, QTimer, Signal
+from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QAction, QActionGroup, QCloseEvent, QKeySequence
 from PySide6.QtWidgets import (
     QApplication,
-    QFileDialog,
     QHBoxLayout,
     QListWidget,
     QListWidgetItem,
     QMainWindow,
     QMenu,
-    QMessageBox,
     QStackedWidget,
+    QTableView,
     QVBoxLayout,
     QWidget,
 )
 
-from gearplan import __version__
-from gearplan.bike import bikefile, library
-from gearplan.bike.demo import demo_bike
+from gearplan.bike import library
 from gearplan.bike.profile import Bike
 from gearplan.plan.driveset import DriveSet
-from gearplan.window import rescue, theme
 from gearplan.window import settings as remembered
+from gearplan.window import theme
 from gearplan.window.document import Document
+from gearplan.window.files import Files
 from gearplan.window.firstpaint import FirstPaint
+from gearplan.window.helptexts import ABOUT, CAUTIONS, tell
 from gearplan.window.message import MessageStrip
 from gearplan.window.view import View
 
@@ -42,9 +40,6 @@ if TYPE_CHECKING:
     from gearplan.window.pages.chain import ChainPage
     from gearplan.window.pages.speed import SpeedPage
 
-_FILTER = "Bikes (*.bike.toml);;All files (*)"
-_SUFFIX = ".bike.toml"
-_KEEP_AFTER_MS = 1500
 PAGES = ("Bike", "Speed", "Chain")
 
 
@@ -56,21 +51,17 @@ class Workbench(QMainWindow):
 
     def __init__(self, settings: remembered.Settings) -> None:
         super().__init__()
-        self.settings = settings
         self.document = Document(self)
         self.view = View(settings.speed_unit, self)
         self.setMinimumSize(960, 620)
         self.resize(settings.width, settings.height)
-        self._menus()
         self._frame()
+        self.files = Files(self, self.document, self.message, settings, self._refused)
+        self.files.starting.connect(self._another_bike)
+        self._menus(settings)
         self.document.changed.connect(self._document_changed)
-        self.document.file_changed.connect(self._file_changed)
+        self.document.file_changed.connect(self._show_title)
         self.view.changed.connect(self._view_changed)
-        self._keep_timer = QTimer(self)
-        self._keep_timer.setSingleShot(True)
-        self._keep_timer.setInterval(_KEEP_AFTER_MS)
-        self._keep_timer.timeout.connect(self._keep_aside)
-        self.message.taken.connect(self._open_rescued)
         self._pages_made = False
         self._stale: set[str] = set(PAGES)
         self._cursor_seen = self.view.cursor
@@ -161,19 +152,19 @@ class Workbench(QMainWindow):
     def _made(self, name: str) -> bool:
         return f"{name.lower()}_page" in self.__dict__
 
-    def _menus(self) -> None:
+    def _menus(self, settings: remembered.Settings) -> None:
         keys = QKeySequence.StandardKey
         file = self.menuBar().addMenu("&File")
-        self._add(file, "&New bike", self.new, keys.New)
-        self._add(file, "&Open…", self.ask_open, keys.Open)
+        self._add(file, "&New bike", self._new, keys.New)
+        self._add(file, "&Open…", self.files.ask_open, keys.Open)
         self.recent_menu = file.addMenu("Open &recent")
         self.recent_menu.aboutToShow.connect(self._fill_recent)
         self.demo_menu = file.addMenu("Open a &demo bike")
         for name in library.demo_bikes():
             self._add(self.demo_menu, name.replace("&", "&&"), self._open_demo).setData(name)
         file.addSeparator()
-        self.save_action = self._add(file, "&Save", self.save, keys.Save)
-        self._add(file, "Save &as…", self.save_as, keys.SaveAs)
+        self._add(file, "&Save", self.files.save, keys.Save)
+        self._add(file, "Save &as…", self.files.save_as, keys.SaveAs)
         file.addSeparator()
         self._add(file, "Save speed &picture…", self.ask_picture, "Ctrl+P")
         self._add(file, "&Copy speed picture", self.copy_picture, "Ctrl+Shift+C")
@@ -194,13 +185,13 @@ class Workbench(QMainWindow):
         for number, name in enumerate(PAGES, 1):
             self._add(view, f"&{name}", self._page_asked, f"Ctrl+{number}").setData(number - 1)
         view.addSeparator()
-        self._choices(view, remembered.SPEED_UNITS, self.settings.speed_unit, self._unit_asked, "Speeds in {}")
+        self._choices(view, remembered.SPEED_UNITS, settings.speed_unit, self._unit_asked, "Speeds in {}")
         view.addSeparator()
-        self._choices(view, remembered.APPEARANCES, self.settings.appearance, self._appearance_asked, "Appearance: {}")
+        self._choices(view, remembered.APPEARANCES, settings.appearance, self._appearance_asked, "Appearance: {}")
         help_menu = self.menuBar().addMenu("&Help")
         self._add(help_menu, "&How is the number at hand computed?", self._how_at_hand, "F1")
-        self._add(help_menu, "&Safety and limits", self.show_cautions)
-        self._add(help_menu, "&About Gearplan", self.show_about)
+        self._add(help_menu, "&Safety and limits", self._show_cautions)
+        self._add(help_menu, "&About Gearplan", self._show_about)
 
     def _add(
         self,
@@ -233,8 +224,6 @@ class Workbench(QMainWindow):
         self.redo_action.setEnabled(redo is not None)
         self.undo_action.setText(f"&Undo: {undo}" if undo else "&Undo")
         self.redo_action.setText(f"&Redo: {redo}" if redo else "&Redo")
-        if self.document.unsaved:
-            self._keep_timer.start()
         self._show_title()
         if self._pages_made:
             self.bar.refresh()
@@ -269,39 +258,6 @@ class Workbench(QMainWindow):
         """Go to a page by its name."""
         self.rail.setCurrentRow(PAGES.index(name))
 
-    def _keep_aside(self) -> None:
-        try:
-            if self.document.unsaved:
-                rescue.keep(self.document.bike)
-            else:
-                rescue.forget()
-        except OSError as failed:
-            self.statusBar().showMessage(f"Unsaved work cannot be kept aside: {failed.strerror}")
-
-    def offer_rescue(self) -> None:
-        """If an earlier program ended without saving, offer what it left."""
-        if (left := rescue.left_behind()) and not self.message.isVisible():
-            self.message.say("Unsaved work from an earlier start was kept.", wrong=True, offer="Open it")
-            self.message.offer.setProperty("file", str(left[0]))
-
-    def _open_rescued(self) -> None:
-        path = Path(self.message.offer.property("file"))
-        if not self._may_leave():
-            return
-        try:
-            opened = bikefile.read_bike(path)
-        except bikefile.BikeFileError as refused:
-            self.message.say(str(refused), wrong=True)
-            return
-        self.start_with(bikefile.BikeFile(Bike(), "", ()), None)
-        self.document.edit("Work that was kept", opened.bike)
-        path.unlink(missing_ok=True)
-        self.message.say("This is the work that was kept; save it under a name of its own.")
-
-    def _file_changed(self) -> None:
-        self._show_title()
-        self._keep_timer.start()
-
     def _show_title(self) -> None:
         path = self.document.path
         name = path.name if path else self.document.bike.name or "Unnamed bike"
@@ -317,145 +273,48 @@ class Workbench(QMainWindow):
             self.speed_page.chart.hold_range(False)
             self.speed_page.refresh()
 
-    # Files.
-
-    def start_with(self, opened: bikefile.BikeFile, path: Path | None) -> None:
-        """Show a bike that has been read."""
-        self.view.forget_ranges()
-        if self._made("Bike"):
-            self.bike_page.forget_refused()
-        self.document.start(opened, path)
-        self.message.say("\n".join(opened.notices))
-        if path is not None:
-            self.settings = self.settings.with_recent(path)
-
-    def new(self) -> None:
-        """Begin an empty profile."""
-        if self._may_leave():
-            self.start_with(bikefile.BikeFile(Bike(), "", ()), None)
+    def _new(self) -> None:
+        if self.files.new():
             self.show_page("Bike")
             self.bike_page.name.setFocus()
 
-    def ask_open(self) -> None:
-        """Ask which file, then open it."""
-        if not self._may_leave():
-            return
-        name, _ = QFileDialog.getOpenFileName(self, "Open a bike", self._folder(), _FILTER)
-        if name:
-            self.open(Path(name))
-
-    def open(self, path: Path) -> bool:
-        """Open a file; if it cannot be read, say so and leave what is open as it is."""
-        try:
-            opened = bikefile.read_bike(path)
-        except bikefile.BikeFileError as refused:
-            self.message.say(str(refused), wrong=True)
-            return False
-        self.start_with(opened, path)
-        return True
-
     def _open_demo(self) -> None:
-        self._open_demo_named(self.sender().data())  # type: ignore[attr-defined]
-
-    def _open_demo_named(self, name: str) -> None:
-        if self._may_leave():
-            self.start_with(demo_bike(name), None)
+        self.files.open_demo(self.sender().data())  # type: ignore[attr-defined]
 
     def _open_recent(self) -> None:
-        path = Path(self.sender().data())  # type: ignore[attr-defined]
-        if self._may_leave():
-            self.open(path)
+        self.files.open_recent(Path(self.sender().data()))  # type: ignore[attr-defined]
 
     def _fill_recent(self) -> None:
         self.recent_menu.clear()
-        for name in self.settings.recent:
+        for name in self.files.settings.recent:
             self._add(self.recent_menu, name.replace("&", "&&"), self._open_recent).setData(name)
-        if not self.settings.recent:
+        if not self.files.settings.recent:
             self.recent_menu.addAction("Nothing yet").setEnabled(False)
 
-    def save(self) -> bool:
-        """Save to the bike's file, asking for one if it has none; True if it was saved."""
-        return self.save_as() if self.document.path is None else self._write(self.document.path)
+    def _another_bike(self) -> None:
+        self.view.forget_ranges()
+        if self._made("Bike"):
+            self.bike_page.forget_refused()
 
-    def save_as(self) -> bool:
-        """Ask for a file and save to it."""
-        suggested = self.document.path or Path(self._folder()) / f"{self.document.bike.name or 'bike'}{_SUFFIX}"
-        name, _ = QFileDialog.getSaveFileName(self, "Save the bike", str(suggested), _FILTER)
-        if not name:
-            return False
-        path = Path(name)
-        if not path.name.endswith(".toml"):
-            path = path.with_name(path.name + _SUFFIX)
-            if path.exists() and not self._confirmed(
-                f"{path.name} exists already. Replace it with this bike?", "Replace"
-            ):
-                return False
-        return self._write(path)
-
-    def _write(self, path: Path) -> bool:
-        try:
-            try:
-                self.document.save(path)
-            except bikefile.ChangedOnDisk as changed:
-                if not self._confirmed(f"{changed}\nReplace what is there now?", "Replace"):
-                    return False
-                self.document.save(path, over_changed=True)
-        except (OSError, bikefile.BikeFileError) as failed:
-            reason = failed.strerror if isinstance(failed, OSError) and failed.strerror else str(failed)
-            self.message.say(f"Not saved to {path}: {reason}. The bike is still here, unsaved.", wrong=True)
-            return False
-        self.settings = self.settings.with_recent(path)
-        refused = self.bike_page.refused() if self._made("Bike") else []
-        text = f"Saved: {path}."
-        if refused:
-            text += f" Not in the file, because it could not be read: {', '.join(refused)}."
-        self.message.say(text, wrong=bool(refused))
-        return True
-
-    def _may_leave(self) -> bool:
-        """Ask what to do with unsaved work; False means stay. A save that fails means stay."""
-        if not self.document.unsaved:
-            return True
-        buttons = QMessageBox.StandardButton
-        answer = QMessageBox.question(
-            self,
-            "Unsaved changes",
-            f"Save the changes to {self.document.bike.name or 'this bike'} first?",
-            buttons.Save | buttons.Discard | buttons.Cancel,
-            buttons.Save,
-        )
-        if answer == buttons.Save:
-            return self.save()
-        return answer == buttons.Discard
-
-    def _confirmed(self, text: str, yes: str) -> bool:
-        box = QMessageBox(QMessageBox.Icon.Question, "Gearplan", text, parent=self)
-        agreed = box.addButton(yes, QMessageBox.ButtonRole.AcceptRole)
-        box.addButton(QMessageBox.StandardButton.Cancel)
-        box.exec()
-        return box.clickedButton() is agreed
-
-    def _folder(self) -> str:
-        known = self.document.path or (Path(self.settings.recent[0]) if self.settings.recent else None)
-        return str(known.parent if known else Path.home())
+    def _refused(self) -> list[str]:
+        return self.bike_page.refused() if self._made("Bike") else []
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Guard unsaved work, then remember how the window was."""
-        if not self._may_leave():
+        if not self.files.may_leave():
             event.ignore()
             return
         size = self.normalGeometry().size() if self.isMaximized() else self.size()
-        self.settings = replace(
-            self.settings,
-            speed_unit=self.view.speed_unit,
-            width=size.width(),
-            height=size.height(),
-            maximised=self.isMaximized(),
+        remembered.store(
+            replace(
+                self.files.settings,
+                speed_unit=self.view.speed_unit,
+                width=size.width(),
+                height=size.height(),
+                maximised=self.isMaximized(),
+            )
         )
-        remembered.store(self.settings)
-        self._keep_timer.stop()
-        with contextlib.suppress(OSError):
-            rescue.forget()
+        self.files.close()
         event.accept()
 
     # Pictures, questions, appearance.
@@ -469,34 +328,24 @@ class Workbench(QMainWindow):
         def save(bike: Bike, chosen: DriveSet, path: Path) -> None:
             painter.save_speed_picture(bike, chosen, path, mph)
 
-        self._ask_and_save("Save the speed picture", "speed.png", save)
-
-    def _ask_and_save(self, title: str, ending: str, save: Callable[[Bike, DriveSet, Path], None]) -> None:
-        suggested = Path(self._folder()) / f"{self.document.bike.name or 'bike'} {ending}"
-        name, _ = QFileDialog.getSaveFileName(self, title, str(suggested), "Pictures (*.png *.svg *.pdf)")
-        if not name:
-            return
-        path = Path(name)
-        try:
-            save(self.document.bike, self.document.chosen, path)
-        except (OSError, ValueError) as failed:
-            self.message.say(f"Nothing written to {path}: {failed}", wrong=True)
-            return
-        self.message.say(f"Written: {path}")
+        self.files.ask_and_draw("Save the speed picture", "speed.png", save)
 
     def ask_drawing(self) -> None:
         """Ask where to, then draw the chain run into a file."""
         from gearplan.sheet import painter
 
-        self._ask_and_save("Save the drawing", "chain run.svg", painter.save_chain_drawing)
+        self.files.ask_and_draw("Save the drawing", "chain run.svg", painter.save_chain_drawing)
 
     def copy_picture(self) -> None:
         """Put the speed chart as a picture on the clipboard."""
         from gearplan.sheet import painter
 
-        QApplication.clipboard().setImage(
-            painter.speed_image(self.document.bike, self.document.chosen, self.view.speed_unit == "mph")
-        )
+        try:
+            image = painter.speed_image(self.document.bike, self.document.chosen, self.view.speed_unit == "mph")
+        except ValueError as lacking:
+            self.message.say(str(lacking), wrong=True)
+            return
+        QApplication.clipboard().setImage(image)
         self.message.say("The speed picture is on the clipboard.")
 
     def ask_how(self, what: str, gear: int = 1) -> None:
@@ -508,34 +357,17 @@ class Workbench(QMainWindow):
         HowPanel(said, self).show()
 
     def _how_at_hand(self) -> None:
-        if not self._made("Speed"):
-            return
-        table = self.speed_page.table
-        if table.hasFocus() and table.currentIndex().isValid():
-            table.ask_at_hand()
-        elif self.speed_page.grid.hasFocus():
-            self.ask_how("links")
+        at = QApplication.focusWidget()
+        if isinstance(at, QTableView) and hasattr(at, "ask_at_hand"):
+            at.ask_at_hand()
         else:
             self.ask_how("final_ratio")
 
-    def show_cautions(self) -> None:
-        """The cautions that go with every fitting."""
-        from gearplan.window.cautions import TEXT
+    def _show_cautions(self) -> None:
+        tell(self, "Safety and limits", CAUTIONS)
 
-        self._tell("Safety and limits", TEXT)
-
-    def show_about(self) -> None:
-        """Version and licences."""
-        self._tell(
-            "About Gearplan",
-            f"Gearplan {__version__}\nFinal-drive gearing for motorcycles.\n\n"
-            "MIT License. Type: Lato, SIL Open Font License.\nBuilt on Qt for Python (LGPL), pyqtgraph and numpy.",
-        )
-
-    def _tell(self, title: str, text: str) -> None:
-        box = QMessageBox(QMessageBox.Icon.NoIcon, title, text, QMessageBox.StandardButton.Close, self)
-        box.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        box.open()
+    def _show_about(self) -> None:
+        tell(self, "About Gearplan", ABOUT)
 
     def _step_teeth(self) -> None:
         part, by = self.sender().data()  # type: ignore[attr-defined]
@@ -548,16 +380,15 @@ class Workbench(QMainWindow):
         self.view.set_speed_unit(self.sender().data())  # type: ignore[attr-defined]
 
     def _appearance_asked(self) -> None:
-        self.settings = replace(self.settings, appearance=self.sender().data())  # type: ignore[attr-defined]
+        self.files.settings = replace(self.files.settings, appearance=self.sender().data())  # type: ignore[attr-defined]
         self.dress()
 
     def dress(self) -> None:
         """Apply the wanted appearance to everything."""
         app = QApplication.instance()
         assert isinstance(app, QApplication)
-        theme.apply(app, theme.wanted(self.settings.appearance))
+        theme.apply(app, theme.wanted(self.files.settings.appearance))
         if self._made("Speed"):
             self.speed_page.recolour()
         if self._made("Chain"):
             self.chain_page.recolour()
-            QTimer.singleShot(0, self.update)

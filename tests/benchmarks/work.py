@@ -25,7 +25,7 @@ def window() -> Workbench:
     theme.apply(app, theme.LIGHT)
     made = Workbench(settings.Settings())
     made.make_pages()
-    made.start_with(demo_bike(), None)
+    made.files.start_with(demo_bike(), None)
     made.show()
     app.processEvents()
     return made

@@ -20,7 +20,7 @@ def window(qapp: QApplication, qtbot: QtBot) -> Iterator[Workbench]:
     theme.apply(qapp, theme.LIGHT)
     made = Workbench(settings.Settings())
     made.make_pages()
-    made.start_with(demo_bike(), None)
+    made.files.start_with(demo_bike(), None)
     made.show()
     qtbot.waitExposed(made)
     assert made.speed_page.chart is not None

@@ -163,7 +163,7 @@ def test_refused_text_is_kept_over_pages_and_named_when_saving(page: Workbench, 
     page.show_page("Bike")
     assert row.field.text() == "fast"
     assert page.document.bike.engine.redline_rpm == 10500
-    page.start_with(BikeFile(Bike(), ""), None)
+    page.files.start_with(BikeFile(Bike(), ""), None)
     assert row.field.text() == ""
 
 

@@ -196,7 +196,7 @@ def test_the_machine_s_own_wear_limit_wins(window: Workbench, page: ChainPage) -
 
 
 def test_conversion_to_a_lighter_chain(window: Workbench, page: ChainPage, qtbot: QtBot) -> None:
-    window._open_demo_named("Corvid 1000")
+    window.files.open_demo("Corvid 1000")
     page.tabs.setCurrentWidget(page.conversion)
     page.conversion.sizes.setCurrentText("520")
     page.conversion.refresh()

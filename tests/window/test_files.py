@@ -35,14 +35,14 @@ def edit(window: Workbench, kg: float = 191) -> None:
 def test_open_save_and_recent(window: Workbench, tmp_path: Path) -> None:
     path = tmp_path / "mine.bike.toml"
     save_bike(path, demo_bike("Wren 125").bike, None)
-    assert window.open(path)
+    assert window.files.open(path)
     assert "mine.bike.toml" in window.windowTitle()
     edit(window)
     assert window.isWindowModified()
-    assert window.save()
+    assert window.files.save()
     assert not window.isWindowModified()
     assert read_bike(path).bike.load.bike_kg == 191
-    assert window.settings.recent == (str(path),)
+    assert window.files.settings.recent == (str(path),)
 
 
 def test_a_bad_file_is_named_and_what_is_open_stays(window: Workbench, tmp_path: Path) -> None:
@@ -50,7 +50,7 @@ def test_a_bad_file_is_named_and_what_is_open_stays(window: Workbench, tmp_path:
     bad = tmp_path / "bad.bike.toml"
     bad.write_text("format = 1\n[engine]\nredline_rpm = nan\n")
     for path in (bad, tmp_path, tmp_path / "none.bike.toml"):
-        assert not window.open(path)
+        assert not window.files.open(path)
         assert window.message.isVisible()
         assert str(path) in window.message.text.text()
         assert window.document.bike.load.bike_kg == 191
@@ -61,7 +61,7 @@ def test_a_bad_file_is_named_and_what_is_open_stays(window: Workbench, tmp_path:
 def test_unknown_keys_are_told(window: Workbench, tmp_path: Path) -> None:
     path = tmp_path / "odd.bike.toml"
     path.write_text("format = 1\n[engine]\nredlin_rpm = 9000\n")
-    assert window.open(path)
+    assert window.files.open(path)
     assert "did you mean “redline_rpm”" in window.message.text.text()
 
 
@@ -69,14 +69,14 @@ def test_save_as_adds_the_ending_and_asks_before_it_replaces(
     window: Workbench, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: (str(tmp_path / "new"), ""))
-    assert window.save()
+    assert window.files.save()
     path = tmp_path / "new.bike.toml"
     assert window.document.path == path
     before = path.read_bytes()
     edit(window)
     asked: list[str] = []
-    monkeypatch.setattr(window, "_confirmed", lambda text, _: bool(asked.append(text)))
-    assert not window.save_as()
+    monkeypatch.setattr(window.files, "confirmed", lambda text: bool(asked.append(text)))
+    assert not window.files.save_as()
     assert "exists already" in asked[0]
     assert path.read_bytes() == before
 
@@ -84,7 +84,7 @@ def test_save_as_adds_the_ending_and_asks_before_it_replaces(
 def test_cancelling_the_file_dialog_saves_nothing(window: Workbench, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: ("", ""))
     edit(window)
-    assert not window.save()
+    assert not window.files.save()
     assert window.isWindowModified()
 
 
@@ -94,10 +94,10 @@ def test_the_guard(
 ) -> None:
     path = tmp_path / "mine.bike.toml"
     save_bike(path, demo_bike().bike, None)
-    window.open(path)
+    window.files.open(path)
     edit(window)
     answers.append(answer)
-    window.new()
+    window._new()
     left = answer != Buttons.Cancel
     assert (window.document.bike.name == "") == left
     assert (read_bike(path).bike.load.bike_kg == 191) == (answer == Buttons.Save)
@@ -109,7 +109,7 @@ def test_a_failed_save_keeps_the_window_open(
 ) -> None:
     path = tmp_path / "mine.bike.toml"
     save_bike(path, demo_bike().bike, None)
-    window.open(path)
+    window.files.open(path)
     edit(window)
 
     def full(*_: object) -> None:
@@ -129,14 +129,14 @@ def test_a_file_changed_elsewhere_is_asked_about(
 ) -> None:
     path = tmp_path / "mine.bike.toml"
     save_bike(path, demo_bike().bike, None)
-    window.open(path)
+    window.files.open(path)
     edit(window)
     path.write_text("format = 1\nname = 'theirs'\n")
-    monkeypatch.setattr(window, "_confirmed", lambda *_: False)
-    assert not window.save()
+    monkeypatch.setattr(window.files, "confirmed", lambda *_: False)
+    assert not window.files.save()
     assert read_bike(path).bike.name == "theirs"
-    monkeypatch.setattr(window, "_confirmed", lambda *_: True)
-    assert window.save()
+    monkeypatch.setattr(window.files, "confirmed", lambda *_: True)
+    assert window.files.save()
     assert read_bike(path).bike.load.bike_kg == 191
 
 
@@ -183,8 +183,8 @@ def test_unsaved_work_is_kept_aside_and_offered_again(window: Workbench, qtbot: 
     # As if that program had been killed: its file now bears the number of a process that is gone.
     gone = rescue._own_file().with_name("999999999.bike.toml")
     rescue._own_file().rename(gone)
-    window.start_with(demo_bike(), None)
-    window.offer_rescue()
+    window.files.start_with(demo_bike(), None)
+    window.files.offer_rescue()
     assert "was kept" in window.message.text.text()
     window.message.offer.click()
     assert window.document.bike.load.bike_kg == 191
@@ -208,12 +208,12 @@ def test_an_unforeseen_error_is_told_and_the_work_kept(window: Workbench, monkey
 def test_unfinished_profiles_are_saved_and_reopened(window: Workbench, tmp_path: Path) -> None:
     window.document.edit("x", with_value(window.document.bike, "chassis", "axle_range_mm", (None, 594)))
     path = tmp_path / "half.bike.toml"
-    assert window._write(path)
-    window.new()
-    assert window.open(path)
+    assert window.files.write(path)
+    window._new()
+    assert window.files.open(path)
     assert window.document.bike.chassis.axle_range_mm == (None, 594)
 
 
 def test_proposals_are_not_asked_about_when_leaving(window: Workbench) -> None:
     window.document.propose(replace(window.document.chosen, front=14), "p")
-    assert window._may_leave()
+    assert window.files.may_leave()

@@ -278,7 +278,7 @@ def test_the_axes_stand_still_while_a_slider_is_held(window: Workbench, qtbot: Q
 
 
 def test_a_bike_without_numbers_says_what_to_enter(window: Workbench) -> None:
-    window.new()
+    window._new()
     window.show_page("Speed")
     assert window.bar.word.text() == "Check"
     assert "redline" in window.bar.reasons.text()

@@ -1,0 +1,219 @@
+"""Opening, saving and leaving: nothing that was entered is ever lost."""
+
+from __future__ import annotations
+
+import contextlib
+from collections.abc import Callable
+from pathlib import Path
+
+from PySide6.QtCore import QObject, QTimer, Signal
+from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
+
+from gearplan.bike import bikefile
+from gearplan.bike.demo import demo_bike
+from gearplan.bike.profile import Bike
+from gearplan.plan.driveset import DriveSet
+from gearplan.window import rescue
+from gearplan.window.document import Document
+from gearplan.window.message import MessageStrip
+from gearplan.window.settings import Settings
+
+_FILTER = "Bikes (*.bike.toml);;All files (*)"
+_SUFFIX = ".bike.toml"
+_KEEP_AFTER_MS = 1500
+
+
+class Files(QObject):
+    """Moves the document between the window and the disk, and asks before anything could be lost.
+
+    `starting` is told just before another bike takes the place of the one at hand. `refused` names the fields
+    that hold text which could not be taken into the profile.
+    """
+
+    starting = Signal()
+
+    def __init__(
+        self,
+        window: QWidget,
+        document: Document,
+        message: MessageStrip,
+        settings: Settings,
+        refused: Callable[[], list[str]],
+    ) -> None:
+        super().__init__(window)
+        self._window, self._document, self._message, self._refused = window, document, message, refused
+        #: The settings as they will be remembered: their list of recent files grows here.
+        self.settings = settings
+        self._keep_timer = QTimer(self)
+        self._keep_timer.setSingleShot(True)
+        self._keep_timer.setInterval(_KEEP_AFTER_MS)
+        self._keep_timer.timeout.connect(self._keep_aside)
+        document.changed.connect(self._keep_timer.start)
+        document.file_changed.connect(self._keep_timer.start)
+        message.taken.connect(self._open_rescued)
+
+    def start_with(self, opened: bikefile.BikeFile, path: Path | None) -> None:
+        """Show a bike that has been read; `path` None if it has no file of its own."""
+        self.starting.emit()
+        self._document.start(opened, path)
+        self._message.say("\n".join(opened.notices))
+        if path is not None:
+            self.settings = self.settings.with_recent(path)
+
+    def new(self) -> bool:
+        """Begin an empty profile; False if the user would rather stay."""
+        if not self.may_leave():
+            return False
+        self.start_with(bikefile.BikeFile(Bike(), "", ()), None)
+        return True
+
+    def ask_open(self) -> None:
+        """Ask which file, then open it."""
+        if not self.may_leave():
+            return
+        name, _ = QFileDialog.getOpenFileName(self._window, "Open a bike", self._folder(), _FILTER)
+        if name:
+            self.open(Path(name))
+
+    def open(self, path: Path) -> bool:
+        """Open a file; if it cannot be read, say so and leave what is open as it is."""
+        try:
+            opened = bikefile.read_bike(path)
+        except bikefile.BikeFileError as refused:
+            self._message.say(str(refused), wrong=True)
+            return False
+        self.start_with(opened, path)
+        return True
+
+    def open_recent(self, path: Path) -> None:
+        """Open one of the recent files."""
+        if self.may_leave():
+            self.open(path)
+
+    def open_demo(self, name: str) -> None:
+        """Open a demo bike by its name."""
+        if self.may_leave():
+            self.start_with(demo_bike(name), None)
+
+    def save(self) -> bool:
+        """Save to the bike's file, asking for one if it has none; True if it was saved."""
+        return self.save_as() if self._document.path is None else self.write(self._document.path)
+
+    def save_as(self) -> bool:
+        """Ask for a file and save to it."""
+        suggested = self._document.path or self._suggested(_SUFFIX)
+        name, _ = QFileDialog.getSaveFileName(self._window, "Save the bike", str(suggested), _FILTER)
+        if not name:
+            return False
+        path = Path(name)
+        if not path.name.endswith(".toml"):
+            path = path.with_name(path.name + _SUFFIX)
+            if path.exists() and not self.confirmed(f"{path.name} exists already. Replace it with this bike?"):
+                return False
+        return self.write(path)
+
+    def write(self, path: Path) -> bool:
+        """Save to a file; if that fails, say so and keep the work as it is."""
+        try:
+            try:
+                self._document.save(path)
+            except bikefile.ChangedOnDisk as changed:
+                if not self.confirmed(f"{changed}\nReplace what is there now?"):
+                    return False
+                self._document.save(path, over_changed=True)
+        except (OSError, bikefile.BikeFileError) as failed:
+            self._message.say(f"Not saved to {path}: {_reason(failed)}. The bike is still here, unsaved.", wrong=True)
+            return False
+        self.settings = self.settings.with_recent(path)
+        text = f"Saved: {path}."
+        if refused := self._refused():
+            text += f" Not in the file, because it could not be read: {', '.join(refused)}."
+        self._message.say(text, wrong=bool(refused))
+        return True
+
+    def may_leave(self) -> bool:
+        """Ask what to do with unsaved work; False means stay. A save that fails means stay."""
+        if not self._document.unsaved:
+            return True
+        buttons = QMessageBox.StandardButton
+        answer = QMessageBox.question(
+            self._window,
+            "Unsaved changes",
+            f"Save the changes to {self._document.bike.name or 'this bike'} first?",
+            buttons.Save | buttons.Discard | buttons.Cancel,
+            buttons.Save,
+        )
+        if answer == buttons.Save:
+            return self.save()
+        return answer == buttons.Discard
+
+    def confirmed(self, text: str) -> bool:
+        """Whether the user agrees to replace something."""
+        box = QMessageBox(QMessageBox.Icon.Question, "Gearplan", text, parent=self._window)
+        agreed = box.addButton("Replace", QMessageBox.ButtonRole.AcceptRole)
+        box.addButton(QMessageBox.StandardButton.Cancel)
+        box.exec()
+        return box.clickedButton() is agreed
+
+    def ask_and_draw(self, title: str, ending: str, draw: Callable[[Bike, DriveSet, Path], None]) -> None:
+        """Ask where to, then have a picture drawn into that file."""
+        name, _ = QFileDialog.getSaveFileName(
+            self._window, title, str(self._suggested(f" {ending}")), "Pictures (*.png *.svg *.pdf)"
+        )
+        if not name:
+            return
+        path = Path(name)
+        try:
+            draw(self._document.bike, self._document.chosen, path)
+        except (OSError, ValueError) as failed:
+            self._message.say(f"Nothing written to {path}: {_reason(failed)}", wrong=True)
+            return
+        self._message.say(f"Written: {path}")
+
+    def offer_rescue(self) -> None:
+        """If an earlier program ended without saving, offer what it left."""
+        if (left := rescue.left_behind()) and not self._message.isVisibleTo(self._window):
+            self._message.say("Unsaved work from an earlier start was kept.", wrong=True, offer="Open it")
+            self._message.offer.setProperty("file", str(left[0]))
+
+    def close(self) -> None:
+        """The work is saved or given up."""
+        self._keep_timer.stop()
+        with contextlib.suppress(OSError):
+            rescue.forget()
+
+    def _open_rescued(self) -> None:
+        path = Path(self._message.offer.property("file"))
+        if not self.may_leave():
+            return
+        try:
+            opened = bikefile.read_bike(path)
+        except bikefile.BikeFileError as refused:
+            self._message.say(str(refused), wrong=True)
+            return
+        self.start_with(bikefile.BikeFile(Bike(), "", ()), None)
+        self._document.edit("Work that was kept", opened.bike)
+        path.unlink(missing_ok=True)
+        self._message.say("This is the work that was kept; save it under a name of its own.")
+
+    def _keep_aside(self) -> None:
+        try:
+            if self._document.unsaved:
+                rescue.keep(self._document.bike)
+            else:
+                rescue.forget()
+        except OSError as failed:
+            self._message.say(f"Unsaved work cannot be kept aside: {_reason(failed)}. Save it soon.", wrong=True)
+
+    def _folder(self) -> str:
+        recent = self.settings.recent
+        known = self._document.path or (Path(recent[0]) if recent else None)
+        return str(known.parent if known else Path.home())
+
+    def _suggested(self, ending: str) -> Path:
+        name = (self._document.bike.name or "bike").replace("/", "-")
+        return Path(self._folder()) / f"{name}{ending}"
+
+
+def _reason(failed: Exception) -> str:
+    return failed.strerror if isinstance(failed, OSError) and failed.strerror else str(failed)
