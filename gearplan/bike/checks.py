@@ -100,8 +100,8 @@ def _chassis_problems(bike: Bike) -> Iterator[Problem]:
             "extended (degrees below horizontal)."
         )
         yield Problem("chassis", "swingarm_travel_deg", text)
-    if links is not None and links % 2:
-        text = f"{links} links is an odd count, which needs an offset link: count again."
+    if links is not None and links % 2 and bike.final_drive.offset_link != "yes":
+        text = f"{links} links is an odd count, which needs an offset link: count again, or say that it has one."
         yield Problem("final_drive", "links", text)
 
 

@@ -100,6 +100,7 @@ class FinalDrive:
     front: int | None = _whole("Front sprocket", "teeth", 9, 60, example="15")
     rear: int | None = _whole("Rear sprocket", "teeth", 9, 150, example="46")
     links: int | None = _whole("Chain length", "links", 20, 400, example="112")
+    offset_link: str | None = _entered(Entry("Odd count with an offset link", "choice", choices=("no", "yes")))
     chain_tensile_kn: float | None = _number("Tensile strength, maker's own", "kN", 1, 200, example="36")
     chain_mass_kg_per_m: float | None = _number("Chain mass, maker's own", "kg/m", 0.1, 5, example="1.5")
 

@@ -123,9 +123,12 @@ def _other_size(bike: Bike, chosen: DriveSet) -> list[Finding]:
     on = bike.final_drive.chain
     if on is None or on == chosen.chain:
         return []
+    sizes = library.chain_sizes()
+    widths = [size.inner_width_mm for name in (on, chosen.chain) if (size := sizes.get(name or "")) is not None]
     text = (
-        f"Chain {chosen.chain} in place of {on}: both sprockets and the chain change together; "
-        "compare their widths and the sprocket's offset."
+        f"Chain {chosen.chain} in place of {on}: both sprockets and the chain change together; watch the widths"
+        + (f" (inner {widths[0]:g} → {widths[1]:g} mm)" if len(widths) == 2 and None not in widths else "")
+        + " and the front sprocket's offset."
     )
     return [Finding("check", "chain size", text, source="common practice, no source")]
 

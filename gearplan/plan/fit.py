@@ -34,6 +34,7 @@ class Swingarm:
     """Where the axle can go, in SI, as far as it has been entered; NaN for what has not been and may be missing.
 
     `wear_limit` is the elongation that the service data allows, a fraction.
+    `offset_link` says that an odd count closed by an offset link is meant.
     `travel` is the (compressed, extended) angle below horizontal, `boss` the radius of the boss or rubber round
     the pivot.
     """
@@ -47,6 +48,7 @@ class Swingarm:
     wear_limit: float
     travel: tuple[float, float]
     boss: float
+    offset_link: bool
 
     @property
     def tightest_angle(self) -> float:
@@ -138,6 +140,7 @@ def swingarm(bike: Bike) -> Swingarm | Finding:
         axle_out=reach[1] * MM,
         wear_limit=math.nan if limit is None else limit / 100,
         travel=(travel[0] * DEGREE, travel[1] * DEGREE),
+        offset_link=bike.final_drive.offset_link == "yes",
         boss=math.nan if c.pivot_boss_radius_mm is None else c.pivot_boss_radius_mm * MM,
     )
 
@@ -241,7 +244,8 @@ def length_finding(arm: Swingarm, placed: Placed, links: int | None) -> Finding:
         return Finding("does not fit", _LENGTH, text, axle / MM, arm.axle_out / MM, "mm", source)
     if links % 2:
         text = f"{links} is an odd count: it closes only with an offset link, which weakens a chain. {would}"
-        return Finding("does not fit", _LENGTH, text, links, _nearest(fitting, links), "links", source)
+        level: Level = "check" if arm.offset_link else "does not fit"
+        return Finding(level, _LENGTH, text, links, _nearest(fitting, links), "links", source)
     left = arm.axle_out - axle
     return Finding(
         "fits",

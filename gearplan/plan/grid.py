@@ -90,32 +90,30 @@ def _cells(
     per_front: list[Level] = [worst([*own, *front_findings(bike, replace(any_set, front=z))]) for z in fronts]
     size = library.chain_sizes().get(any_set.chain or "")
     arm = fitting.swingarm(bike)
-    if size is None or isinstance(arm, Finding):
-        chain = evaluate(bike, any_set).findings
-        level = worst(f for f in chain if f.about == "chain length")
-        return [[None] * len(fronts) for _ in rears], [
-            [max(level, own_level, key=LEVELS.index) for own_level in per_front] for _ in rears
-        ]
     z1, z2 = np.array(fronts)[None, :], np.array(rears)[:, None]
-    placed = fitting.fit(arm, z1, z2, any_set.links, size)
-    strong = _strength_levels(bike, any_set, size, fitting.moved(bike, arm, placed.axle), z1, z2)
-    links: list[list[int | None]] = []
-    levels: list[list[Level]] = []
-    for row, strengths in zip(placed.rows(), strong, strict=True):
-        links.append([fitting.links_to_order(cell.shortest, cell.longest, any_set.links) for cell in row])
-        levels.append(
-            [
-                max(worst(fitting.findings(arm, cell, any_set.links)), own_level, strength, key=LEVELS.index)
-                for cell, own_level, strength in zip(row, per_front, strengths, strict=True)
-            ]
-        )
+    moved = np.zeros((len(rears), len(fronts)))
+    if size is None or isinstance(arm, Finding):
+        everywhere = worst(f for f in evaluate(bike, any_set).findings if f.about == "chain length")
+        links: list[list[int | None]] = [[None] * len(fronts) for _ in rears]
+        chain: list[list[Level]] = [[everywhere] * len(fronts) for _ in rears]
+    else:
+        placed = fitting.fit(arm, z1, z2, any_set.links, size)
+        moved = np.nan_to_num(fitting.moved(bike, arm, placed.axle))
+        cells = placed.rows()
+        links = [[fitting.links_to_order(c.shortest, c.longest, any_set.links) for c in row] for row in cells]
+        chain = [[worst(fitting.findings(arm, c, any_set.links)) for c in row] for row in cells]
+    strong = _strength_levels(bike, any_set, size, moved, z1, z2)
+    levels = [
+        [max(triple, key=LEVELS.index) for triple in zip(per_front, *rows, strict=True)]
+        for rows in zip(chain, strong, strict=True)
+    ]
     return links, levels
 
 
 def _strength_levels(
     bike: Bike,
     any_set: DriveSet,
-    size: library.ChainSize,
+    size: library.ChainSize | None,
     moved: NDArray[np.float64],
     z1: NDArray[np.int_],
     z2: NDArray[np.int_],
@@ -124,7 +122,14 @@ def _strength_levels(
     result, pull = evaluate(bike, any_set), pulling(bike)
     ratios, primary, radius = result.gear_ratios, result.primary_ratio, result.rolling_radius
     strong, _ = tensile(bike, any_set)
-    if isinstance(pull, Finding) or ratios is None or primary is None or radius is None or strong is None:
+    if (
+        isinstance(pull, Finding)
+        or size is None
+        or ratios is None
+        or primary is None
+        or radius is None
+        or strong is None
+    ):
         return [["fits"] * z1.size for _ in range(z2.size)]
     thrust, _ = peak_thrust(pull, primary * ratios[0] * z2 / z1, radius, moved)
     peak = tension.chain_tension(thrust, radius, z2, size.pitch_mm * MM)

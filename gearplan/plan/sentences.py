@@ -85,7 +85,7 @@ def _block(on: SetResult, proposed: SetResult) -> list[str]:
     for listed in (RATIO, ROLLING, *CHAIN):
         before, after = (number(listed.value(result), listed.unit, listed.digits) for result in (on, proposed))
         rows.append((listed.title, before, after))
-    rows.append(("Links that fit", _counts(on), _counts(proposed)))
+    rows.append(("Links that fit", links_that_fit(on), links_that_fit(proposed)))
     rows.append(("Change of the final ratio", "", signed_percent(change(on, proposed))))
     return [f"{label:<30}{a:>14}{b:>14}" for label, a, b in rows]
 
@@ -107,7 +107,8 @@ def _gear_table(rows: tuple[GearRow, ...]) -> list[str]:
     return lines
 
 
-def _counts(result: SetResult) -> str:
+def links_that_fit(result: SetResult) -> str:
+    """The even counts that fit, as a list of words."""
     fitting = result.run.links_that_fit
     return "–" if fitting is None else " ".join(map(str, fitting)) or "none"
 

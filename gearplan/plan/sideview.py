@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -48,10 +49,12 @@ class SideView:
     slack: float
 
 
+@lru_cache(maxsize=8)
 def side_view(bike: Bike, result: SetResult, axle_position: float | None = None) -> SideView | None:
     """The side view of a set, with the axle at the slack asked for or at another position along the arm (m).
 
-    None while the swingarm or the set is unfinished, or where no axle position exists.
+    None while the swingarm or the set is unfinished, or where no axle position exists. Kept by value, so that an
+    unchanged set gives the same object.
     """
     arm, chosen = fitting.swingarm(bike), result.set
     size = library.chain_sizes().get(chosen.chain or "")

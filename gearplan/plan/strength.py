@@ -63,9 +63,9 @@ def pulling(bike: Bike) -> Pulling | Finding:
     """What bounds the thrust, or the finding that names the fields still to be filled."""
     e = bike.engine
     top = e.limiter_rpm if e.limiter_rpm is not None else e.redline_rpm
-    if not e.torque or top is None:
+    if not e.torque or not any(torque for _, torque in e.torque) or top is None:
         wanted = (
-            ("engine.torque", "the torque curve", e.torque),
+            ("engine.torque", "the torque curve", any(torque for _, torque in e.torque or ())),
             ("engine.redline_rpm", "the redline", top),
         )
         return missing(
@@ -76,6 +76,9 @@ def pulling(bike: Bike) -> Pulling | Finding:
     # Linear between points and held at the ends, so the most lies at a point within reach, or at the limiter.
     reached = np.append(speeds[speeds <= top], [top, e.idle_rpm or 0.0])
     most = float(np.interp(np.minimum(reached, top), speeds, torques).max())
+    if most <= 0:
+        lacking = [("engine.torque", "torque below the limiter")]
+        return missing(_ABOUT, "The chain's load", lacking, aside=True)
     assumed = entry("engine", "efficiency").assumed or 1.0
     efficiency = 1.0 if e.torque_at == "wheel" else e.efficiency or assumed
     c, load = bike.chassis, bike.load

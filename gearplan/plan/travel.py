@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -53,8 +54,9 @@ def anti_squat_as_it_stands(
     return float(_anti_squat(bike, chosen, run, tyre_radius, run.wheelbase, height * MM, angle))
 
 
+@lru_cache(maxsize=8)
 def through_travel(bike: Bike, chosen: DriveSet, run: ChainRun, tyre_radius: float | None) -> Travel | None:
-    """One set through the travel; None while it has no axle position."""
+    """One set through the travel; None while it has no axle position. Kept by value, as the side view is."""
     arm = fitting.swingarm(bike)
     if isinstance(arm, Finding) or run.axle_position is None or run.pitch is None:
         return None

@@ -110,7 +110,10 @@ class GridModel(QAbstractTableModel):
         if role == Qt.ItemDataRole.ToolTipRole:
             result = evaluate(self.bike, self.grid.set_at(row, column))
             title = f"{sentences.teeth(result.set)}: {sentences.VERDICT[result.verdict]}"
-            return "\n".join([title, *(f"{f.level}: {f.text}" for f in result.findings)])
+            told = [title, *(f"{f.level}: {f.text}" for f in result.findings)]
+            if again := result.run.rear_turns_to_meet_again:
+                told.append(f"The same rear tooth meets the same link every {again} turns; more is better.")
+            return "\n".join(told)
         return None
 
     def cell(self, row: int, column: int) -> tuple[str, str, str]:

@@ -77,6 +77,17 @@ def test_a_set_that_is_too_weak() -> None:
     assert finding.value == pytest.approx(12 / 7.22, abs=0.01)
 
 
+def test_an_odd_count_is_an_exception_to_be_declared() -> None:
+    told_everywhere(BIKE, replace(SET, links=111), "chain length", "does not fit")
+    declared = with_value(BIKE, "final_drive", "offset_link", "yes")
+    assert "offset link" in told_everywhere(declared, replace(SET, links=111), "chain length", "check").text
+
+
+def test_another_size_names_the_widths_to_watch() -> None:
+    finding = told_everywhere(BIKE, replace(SET, chain="530"), "chain size", "check")
+    assert "inner 6.35 → 9.53 mm" in finding.text
+
+
 def test_the_maker_s_own_strength_wins_for_the_chain_at_hand_only() -> None:
     bike = with_value(BIKE, "final_drive", "chain_tensile_kn", 40)
     assert evaluate(bike, SET).strength.tensile == 40_000

@@ -45,6 +45,7 @@ class SideViewChart(pg.PlotWidget):  # type: ignore[misc]
         self._slot = pg.PlotCurveItem(antialias=True)
         self._boss = pg.PlotCurveItem(antialias=True)
         self._fitted = [pg.PlotCurveItem(antialias=True) for _ in range(4)]
+        self._fitted_shown: SideView | None = None
         self._arm = pg.PlotCurveItem(antialias=True)
         self._lines = pg.PlotCurveItem(connect="pairs", antialias=True)
         self._front = pg.PlotCurveItem(antialias=True)
@@ -97,8 +98,10 @@ class SideViewChart(pg.PlotWidget):  # type: ignore[misc]
         """Draw both sets; None for one that cannot be drawn."""
         first = self._shown is None and proposed is not None
         self._shown = proposed
-        for item, line in zip(self._fitted, _outlines(on), strict=True):
-            item.setData(*line)
+        if on is not self._fitted_shown:
+            self._fitted_shown = on
+            for item, line in zip(self._fitted, _outlines(on), strict=True):
+                item.setData(*line)
         chain, front, rear, arm = _outlines(proposed)
         self._chain.setData(*chain)
         self._front.setData(*front)

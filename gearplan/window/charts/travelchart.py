@@ -22,6 +22,8 @@ class TravelChart(pg.PlotWidget):  # type: ignore[misc]
     def __init__(self, label: str, unit: float, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._unit = unit
+        self._on_shown: NDArray[np.float64] | None = None
+        self._axes: tuple[float, float, float, float] | None = None
         self.viewport().setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setMenuEnabled(False)
         self.hideButtons()
@@ -30,10 +32,10 @@ class TravelChart(pg.PlotWidget):  # type: ignore[misc]
         plot = self.getPlotItem()
         plain_axes(plot)
         plot.setLabel("left", label)
-        plot.setLabel("bottom", "swingarm below horizontal, °")
+        plot.setLabel("bottom", "below horizontal, °")
         self._on = pg.PlotCurveItem(antialias=True, connect="finite")
         self._proposed = pg.PlotCurveItem(antialias=True, connect="finite")
-        self._stands = pg.InfiniteLine(angle=90, movable=False, label="stands", labelOpts={"position": 0.9})
+        self._stands = pg.InfiniteLine(angle=90, movable=False, label="stands", labelOpts={"position": 0.12})
         for item in (self._on, self._proposed, self._stands):
             plot.addItem(item, ignoreBounds=True)
         self.recolour()
@@ -53,6 +55,11 @@ class TravelChart(pg.PlotWidget):  # type: ignore[misc]
         """Draw both sets: (angle in rad, value in SI) each; `stands` is the angle as the bike stands."""
         known = [line for line in (on, proposed) if line is not None]
         for item, line in ((self._on, on), (self._proposed, proposed)):
+            shown = None if line is None else line[1]
+            if item is self._on and shown is self._on_shown and shown is not None:
+                continue
+            if item is self._on:
+                self._on_shown = shown
             if line is None:
                 item.setData([], [])
             else:
@@ -75,7 +82,11 @@ class TravelChart(pg.PlotWidget):  # type: ignore[misc]
         bottom, top = -up_to(-low, step), up_to(high, step)
         if bottom == top:
             top += step
-        plot.setRange(xRange=(float(x.min()), float(x.max())), yRange=(bottom, top), padding=0)
+        wanted = (float(x.min()), float(x.max()), bottom, top)
+        if wanted == self._axes:
+            return
+        self._axes = wanted
+        plot.setRange(xRange=wanted[:2], yRange=wanted[2:], padding=0)
         plot.getAxis("left").setTicks([[(v, f"{v:g}") for v in np.arange(bottom, top + step / 2, step).tolist()]])
 
     def event(self, event: QEvent) -> bool:

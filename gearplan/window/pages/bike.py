@@ -30,7 +30,7 @@ _COLUMNS = (
         (
             "Final drive, as fitted",
             "final_drive",
-            ("chain", "front", "rear", "links", "chain_tensile_kn", "chain_mass_kg_per_m"),
+            ("chain", "front", "rear", "links", "offset_link", "chain_tensile_kn", "chain_mass_kg_per_m"),
         ),
     ),
     (

@@ -73,6 +73,13 @@ class ChainPage(QWidget):
         return TravelChart("slack, mm", MM)
 
     @cached_property
+    def centre_chart(self) -> TravelChart:
+        """Centre distance through the travel."""
+        from gearplan.window.charts.travelchart import TravelChart
+
+        return TravelChart("centres, mm", MM)
+
+    @cached_property
     def squat_chart(self) -> TravelChart:
         """Anti-squat through the travel."""
         from gearplan.window.charts.travelchart import TravelChart
@@ -114,6 +121,7 @@ class ChainPage(QWidget):
         column.addWidget(self.view, 3)
         charts = QHBoxLayout()
         charts.addWidget(self.slack_chart)
+        charts.addWidget(self.centre_chart)
         charts.addWidget(self.squat_chart)
         column.addLayout(charts, 2)
         self.travel_note = QLabel()
@@ -144,6 +152,7 @@ class ChainPage(QWidget):
         self.tabs.addTab(numbers, "Numbers")
         self.tabs.addTab(self.wear, "Wear")
         self.tabs.addTab(self.conversion, "Another chain size")
+        self.tabs.currentChanged.connect(self._refresh_tab)
         return self.tabs
 
     def refresh(self) -> None:
@@ -164,14 +173,22 @@ class ChainPage(QWidget):
             through_travel(bike, fitted(bike), on.run, on.rolling_radius),
             through_travel(bike, chosen, proposed.run, proposed.rolling_radius),
         )
-        self.table.show_texts(_HEADS, [_texts(row, on, proposed) for row in range(len(CHAIN))])
+        fitting = ("Links that fit", *(sentences.links_that_fit(result) for result in (on, proposed)), "")
+        self.table.show_texts(_HEADS, [fitting, *(_texts(row, on, proposed) for row in range(len(CHAIN)))])
         self.squat.setText(sentences.squat_sentence(on, proposed))
-        self.wear.refresh()
-        self.conversion.refresh()
+        self._refresh_tab()
+
+    def _refresh_tab(self) -> None:
+        """Only the tab in sight is brought up to date."""
+        shown = self.tabs.currentWidget()
+        if shown is self.wear:
+            self.wear.refresh()
+        elif shown is self.conversion:
+            self.conversion.refresh()
 
     def recolour(self) -> None:
         """Take the colours of the current theme."""
-        for chart in (self.view, self.slack_chart, self.squat_chart):
+        for chart in (self.view, self.slack_chart, self.centre_chart, self.squat_chart):
             chart.recolour()
         self.refresh()
 
@@ -187,6 +204,11 @@ class ChainPage(QWidget):
         self.slack_chart.show_lines(
             None if on is None else (on.angle, on.slack),
             None if proposed is None else (proposed.angle, proposed.slack),
+            stands,
+        )
+        self.centre_chart.show_lines(
+            None if on is None else (on.angle, on.centre_distance),
+            None if proposed is None else (proposed.angle, proposed.centre_distance),
             stands,
         )
         self.squat_chart.show_lines(
@@ -214,7 +236,7 @@ class ChainPage(QWidget):
         self.refresh()
 
     def _explain(self, row: int, column: int) -> None:
-        self.how_asked.emit(CHAIN[row].how + (":fitted" if column == 1 else ""), 1)
+        self.how_asked.emit((CHAIN[row - 1].how if row else "links") + (":fitted" if column == 1 else ""), 1)
 
 
 def _texts(row: int, on: SetResult, proposed: SetResult) -> tuple[str, ...]:
