@@ -63,8 +63,9 @@ class Engine:
     redline_rpm: float | None = _number("Redline", "rpm", 1000, 30000, example="10500")
     limiter_rpm: float | None = _number("Limiter", "rpm", 1000, 30000, example="10800")
     launch_rpm: float | None = _number("Launch speed", "rpm", 500, 25000, example="5000")
+    shift_rpm: float | None = _number("Up-shift at, if not the best", "rpm", 1000, 30000, example="9800")
     shift_time_s: float | None = _number("Shift time", "s", 0, 3, example="0.15", assumed=0.15)
-    inertia_kg_m2: float | None = _number("Inertia at the crank", "kg·m²", 0, 5, example="0.03")
+    inertia_kg_m2: float | None = _number("Inertia at the crank", "kg·m²", 0, 5, example="0.03", assumed=0.03)
     torque_at: str | None = _entered(Entry("Torque measured at", "choice", choices=("crank", "wheel")))
     efficiency: float | None = _number("Efficiency, crank to tyre", "", 0.5, 1, example="0.93", assumed=0.93)
     torque: tuple[tuple[float, float], ...] | None = _entered(
@@ -141,10 +142,10 @@ class Load:
     """Weights and what resists the motion."""
 
     bike_kg: float | None = _number("Motorcycle, ready to ride", "kg", 15, 1000, example="188")
-    rider_kg: float | None = _number("Rider with gear", "kg", 0, 400, example="80")
+    rider_kg: float | None = _number("Rider with gear", "kg", 0, 400, example="80", assumed=80.0)
     drag_area_m2: float | None = _number("Drag area", "m²", 0.05, 3, example="0.40", assumed=0.45)
     rolling_coefficient: float | None = _number("Rolling coefficient", "", 0, 0.2, example="0.018", assumed=0.02)
-    wheel_inertia_kg_m2: float | None = _number("Inertia of both wheels", "kg·m²", 0, 20, example="1.1")
+    wheel_inertia_kg_m2: float | None = _number("Inertia of both wheels", "kg·m²", 0, 20, example="1.1", assumed=1.0)
     braking_mps2: float | None = _number("Braking used by the rider", "m/s²", 0.5, 25, example="9.0")
 
 
@@ -153,7 +154,7 @@ class Conditions:
     """The air that day."""
 
     altitude_m: float | None = _number("Altitude", "m", -500, 6000, example="0", assumed=0.0)
-    temperature_c: float | None = _number("Temperature", "°C", -50, 60, example="20", assumed=20.0)
+    temperature_c: float | None = _number("Temperature", "°C", -50, 60, example="20")
     pressure_hpa: float | None = _number("Air pressure", "hPa", 400, 1100, example="1013.25")
 
 

@@ -12,18 +12,26 @@ from gearplan.bike.units import DEGREE, KMH, MM, RPM
 from gearplan.plan.compare import engine_speeds
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.evaluate import SetResult, evaluate
+from gearplan.plan.findings import Finding
+from gearplan.plan.pull import pull, speedometer_factor, speedometer_finding
 
 
 def numbers(bike: Bike, proposed: DriveSet) -> dict[str, Any]:
     """{"fitted": …, "proposed": …}, ready for JSON; a value that lacks its inputs is None."""
     return {
-        "fitted": set_numbers(evaluate(bike, fitted(bike))),
-        "proposed": set_numbers(evaluate(bike, proposed)),
+        "fitted": set_numbers(bike, evaluate(bike, fitted(bike))),
+        "proposed": set_numbers(bike, evaluate(bike, proposed)),
     }
 
 
-def set_numbers(result: SetResult) -> dict[str, Any]:
+def set_numbers(bike: Bike, result: SetResult) -> dict[str, Any]:
     """One set's numbers in the units that the keys name."""
+    pulled = pull(bike, result.set)
+    shown = speedometer_factor(bike, result.set)
+    about = [f for f in (pulled if isinstance(pulled, Finding) else None, speedometer_finding(bike, result.set)) if f]
+    known = None if isinstance(pulled, Finding) else pulled
+    top = None if known is None else known.top
+    last_gear = len(result.overall_ratio or ()) - 1
     chosen, run, strong = result.set, result.run, result.strength
     return {
         "front": chosen.front,
@@ -60,6 +68,14 @@ def set_numbers(result: SetResult) -> dict[str, Any]:
         "anti_squat_percent": _one(result.anti_squat, 0.01),
         "squat_ratio": 1 / result.anti_squat if result.anti_squat else None,
         "chain_mass_kg": strong.chain_mass,
+        "top_speed_kmh": None if top is None else top.speed / KMH,
+        "top_speed_gear": None if top is None else top.gear + 1,
+        "top_speed_limited_by": None if top is None else top.limited_by,
+        "time_0_100_s": None if known is None else known.run.time_to_speed(100 * KMH),
+        "time_80_120_top_gear_s": None if known is None else known.roll_on(last_gear, 80 * KMH, 120 * KMH),
+        "shift_rpm": None if known is None else _all(known.shift_engine, RPM),
+        "speedometer_indicated_at_100_kmh": None if shown is None else 100 * shown,
+        "pull_assumed": [] if known is None else list(known.assumed),
         "verdict": result.verdict,
         "findings": [
             {
@@ -73,7 +89,7 @@ def set_numbers(result: SetResult) -> dict[str, Any]:
                 "field": f.field or None,
                 "aside": f.aside,
             }
-            for f in result.findings
+            for f in (*result.findings, *about)
         ],
     }
 

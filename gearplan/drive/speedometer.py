@@ -1,0 +1,29 @@
+"""What the speedometer shows, and what the rule allows. SI: m/s."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+Sensor = Literal["output shaft", "front wheel", "rear wheel"]
+
+
+def indicated_over_true(
+    before: float, sensor: str, final_before: float, final_after: float, rolls_before: float, rolls_after: float
+) -> float:
+    """Indicated over true speed after a change, from what it was before.
+
+    A sensor on the output shaft sees shaft turns: shown speed scales with the final ratio and inversely with the
+    rolling circumference. On the rear wheel only the circumference counts; on the front wheel nothing of this.
+    """
+    if sensor == "front wheel":
+        return before
+    wheel = before * rolls_before / rolls_after
+    return wheel * final_after / final_before if sensor == "output shaft" else wheel
+
+
+def allowed(true: float) -> tuple[float, float]:
+    """(least, most) indicated speed that UN Regulation No. 39, paragraph 5.3, allows at a true speed.
+
+    0 ≤ V1 − V2 ≤ 0.1·V2 + 4 km/h.
+    """
+    return true, 1.1 * true + 4 / 3.6
