@@ -44,5 +44,6 @@ def in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
 def missing(about: str, wanted: str, fields: Iterable[tuple[str, str]], *, aside: bool = False) -> Finding:
     """What cannot be computed for lack of data: names each field to fill as (section.key, label)."""
     named = list(fields)
-    places = " and ".join(f"{label} ([{path.split('.')[0]}] {path.split('.')[1]})" for path, label in named)
-    return Finding("check", about, f"{wanted} cannot be computed yet: enter {places}.", field=named[0][0], aside=aside)
+    places = [f"{label} ([{path.split('.')[0]}] {path.split('.')[1]})" for path, label in named]
+    told = " and ".join(filter(None, (", ".join(places[:-1]), places[-1])))
+    return Finding("check", about, f"{wanted} cannot be computed yet: enter {told}.", field=named[0][0], aside=aside)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, MM, MPH, RPM
@@ -12,6 +13,8 @@ from gearplan.plan.evaluate import SetResult, evaluate
 from gearplan.plan.findings import Finding, Level
 from gearplan.plan.grid import Exchange
 from gearplan.plan.quantities import CHAIN, RATIO, ROLLING
+
+_FIELD_NAME = re.compile(r" \(\[\w+\] \w+\)")
 
 #: The verdict as it is said to a person.
 VERDICT: dict[Level, str] = {"fits": "Fits", "check": "Check", "does not fit": "Does not fit"}
@@ -151,12 +154,11 @@ def chart_caption(result: SetResult) -> str:
     return f"Up-shifts at the redline; {rolls}. Possible speeds, not advice: obey limits."
 
 
-def what_speeds_need(result: SetResult) -> str:
-    """What is to be entered before speeds can be drawn; empty when nothing is missing."""
-    if result.speed_at_redline is not None:
-        return ""
-    needed = [f.text for f in result.findings if f.field and f.about in ("speed", "ratio", "rolling circumference")]
-    return "Enter on the Bike page what the speeds need.\n" + "\n".join(needed)
+def what_is_missing(result: SetResult, about: tuple[str, ...]) -> tuple[str, str]:
+    """(what a page says for want of data, the field that would help first); empty words when nothing is missing."""
+    needed = [f for f in result.findings if f.about in about and f.level != "fits"]
+    field = next((f.field for f in needed if f.field), "")
+    return "\n".join(in_words(f.text) for f in needed), field
 
 
 def chart_in_words(on: SetResult, proposed: SetResult, unit: str) -> str:
@@ -200,10 +202,9 @@ def slack_sentence(proposed: SetResult, slack: float, in_slot: bool) -> str:
     return text if in_slot else f"Outside the adjuster's slot. {text}"
 
 
-def what_the_drawing_needs(result: SetResult) -> str:
-    """What is to be entered before the chain run can be drawn, or why it cannot be."""
-    needed = [f.text for f in result.findings if f.about == "chain length"]
-    return "The run cannot be drawn yet.\n" + "\n".join(needed)
+def in_words(text: str) -> str:
+    """A finding's text without the names of fields in the file, for whoever has the form before them."""
+    return _FIELD_NAME.sub("", text)
 
 
 def reasons(result: SetResult) -> list[Finding]:

@@ -9,7 +9,7 @@ from gearplan.bike import library
 from gearplan.plan import conversion
 from gearplan.plan.driveset import fitted
 from gearplan.plan.evaluate import evaluate
-from gearplan.plan.sentences import VERDICT, number, signed, teeth
+from gearplan.plan.sentences import VERDICT, in_words, number, signed, teeth
 from gearplan.window import theme
 from gearplan.window.document import Document
 from gearplan.window.fields import labelled
@@ -72,7 +72,9 @@ class ConversionPanel(QWidget):
             )
         self.table.show_texts(("", "fitted", f"on {size}", "change"), rows)
         told = [f"{VERDICT[after.verdict]} on this swingarm.", *conversion.cautions(bike, before, after)]
-        told += [f.text for f in after.findings if f.level == after.verdict and f.level != "fits" and not f.aside]
+        told += [
+            in_words(f.text) for f in after.findings if f.level == after.verdict and f.level != "fits" and not f.aside
+        ]
         self.words.setText("\n".join(told))
         self.propose.setEnabled(other != self._document.chosen)
 

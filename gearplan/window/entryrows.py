@@ -111,7 +111,7 @@ class TyreRow(_LineRow):
     def __init__(self, section: str, key: str) -> None:
         super().__init__(section, key)
         self.field = ValueField(partial(_checked_text, section, key))
-        self.field.setPlaceholderText(self._entry.example)
+        self.field.setPlaceholderText(self._entry.example.split(",")[0])
         self.field.setFixedWidth(150)
         self.field.setToolTip(f"As on the sidewall, such as {self._entry.example}")
         self._wire(self.field)
@@ -130,7 +130,6 @@ class PairRow(EntryRow):
         self.fields = [NumberField(partial(self._refusal, half)) for half in (0, 1)]
         for half, field in enumerate(self.fields):
             field.setFixedWidth(72)
-            field.setPlaceholderText(self._entry.parts[half])
             field.errors = self.errors
             field.setObjectName(str(half))
             field.entered.connect(self._half_entered)

@@ -110,7 +110,7 @@ class GridModel(QAbstractTableModel):
         if role == Qt.ItemDataRole.ToolTipRole:
             result = evaluate(self.bike, self.grid.set_at(row, column))
             title = f"{sentences.teeth(result.set)}: {sentences.VERDICT[result.verdict]}"
-            told = [title, *(f"{f.level}: {f.text}" for f in result.findings)]
+            told = [title, *(f"{f.level}: {sentences.in_words(f.text)}" for f in result.findings)]
             if again := result.run.rear_turns_to_meet_again:
                 told.append(f"The same rear tooth meets the same link every {again} turns; more is better.")
             return "\n".join(told)
@@ -176,7 +176,7 @@ class GridDelegate(QStyledItemDelegate):
             pen = QPen(QColor(now.on_accent if is_chosen else now.quiet), 1.6)
             pen.setDashPattern([4, 3])
             painter.setPen(pen)
-            painter.drawRect(rect.adjusted(2, 2, -3, -3))
+            painter.drawRect(rect.adjusted(1, 1, -2, -2))
         if option.state & QStyle.StateFlag.State_HasFocus:
             painter.setPen(QPen(QColor(now.text), 2))
             painter.drawRect(rect.adjusted(1, 1, -2, -2))

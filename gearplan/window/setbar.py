@@ -14,6 +14,7 @@ from PySide6.QtWidgets import (
     QLabel,
     QPushButton,
     QScrollArea,
+    QSizePolicy,
     QSlider,
     QStyle,
     QStyleOptionSlider,
@@ -93,6 +94,7 @@ class SetBar(QFrame):
     def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setProperty("card", True)
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Maximum)
         self._document = document
         self._view = view
         row = QHBoxLayout(self)
@@ -241,9 +243,9 @@ class SetBar(QFrame):
         self.shape.show_level(level)
         self.word.setText(sentences.VERDICT[level])
         shown = sentences.reasons(result)
-        self.reasons.setText("\n".join(f.text for f in shown))
+        self.reasons.setText("\n".join(sentences.in_words(f.text) for f in shown))
         rest = [f for f in result.findings if f not in shown]
-        self.reasons.setToolTip("\n".join(f"{sentences.VERDICT[f.level]}: {f.text}" for f in rest))
+        self.reasons.setToolTip("\n".join(f"{sentences.VERDICT[f.level]}: {sentences.in_words(f.text)}" for f in rest))
         self.setAccessibleName(f"Proposed set {sentences.set_name(result.set)}: {level}")
 
     def _slid(self, value: int) -> None:

@@ -118,6 +118,7 @@ class Workbench(QMainWindow):
         page = SpeedPage(self.document, self.view)
         page.how_asked.connect(self.ask_how)
         self.stack.addWidget(page)
+        page.field_wanted.connect(self.show_field)
         FirstPaint(page.grid.viewport()).painted.connect(self._make_chart)
         return page
 
@@ -142,6 +143,7 @@ class Workbench(QMainWindow):
         page = ChainPage(self.document)
         page.how_asked.connect(self.ask_how)
         page.export_asked.connect(self.ask_drawing)
+        page.field_wanted.connect(self.show_field)
         self.stack.addWidget(page)
         return page
 
@@ -257,6 +259,11 @@ class Workbench(QMainWindow):
     def show_page(self, name: str) -> None:
         """Go to a page by its name."""
         self.rail.setCurrentRow(PAGES.index(name))
+
+    def show_field(self, path: str) -> None:
+        """Go to a field of the profile, named "section.key"."""
+        self.show_page("Bike")
+        self.bike_page.show_field(path)
 
     def _show_title(self) -> None:
         path = self.document.path

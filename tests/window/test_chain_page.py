@@ -147,7 +147,7 @@ def test_the_page_stays_usable_with_bad_or_missing_data(
 ) -> None:
     window.document.edit("x", with_value(window.document.bike, section, key, value))
     page._move_axle(0.57)
-    said = window.bar.reasons.text() + page.empty.text()
+    said = window.bar.reasons.text() + page.empty.words.text()
     assert said
     window.undo_action.trigger()
     assert "About 30 mm of slack" in page.slack.text()
@@ -156,7 +156,9 @@ def test_the_page_stays_usable_with_bad_or_missing_data(
 def test_an_empty_profile_says_what_the_drawing_needs(window: Workbench, page: ChainPage) -> None:
     window.document.edit("x", Bike())
     assert page.empty.isVisible()
-    assert "chain size" in page.empty.text()
+    assert "chain size" in page.empty.words.text()
+    page.empty.button.click()
+    assert window.bike_page.isVisible()
 
 
 def type_into(qtbot: QtBot, page: ChainPage, km: str, mm: str) -> None:

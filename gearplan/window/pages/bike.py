@@ -9,9 +9,9 @@ from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLabel, QScrollA
 
 from gearplan.bike import checks, profile
 from gearplan.bike.units import MM
+from gearplan.plan import sentences
 from gearplan.plan.driveset import fitted
 from gearplan.plan.evaluate import evaluate
-from gearplan.plan.sentences import number
 from gearplan.window import theme
 from gearplan.window.document import Document
 from gearplan.window.entryrows import EntryRow, row_for
@@ -138,9 +138,9 @@ class BikePage(QScrollArea):
             row.show_problem(" ".join(p.text for p in problems if (p.section, p.key) == (section, key)))
         self.gearbox.refresh(tuple(p for p in problems if p.section == "gearbox"))
         result = evaluate(bike, fitted(bike))
-        about = [f.text for f in result.findings if f.about == "rolling circumference"]
+        about = [sentences.in_words(f.text) for f in result.findings if f.about == "rolling circumference"]
         if result.rolling_circumference is not None and result.rolls_by == "measured":
-            about = [f"Rolls {number(result.rolling_circumference, MM, 0)} mm a turn, as measured."]
+            about = [f"Rolls {sentences.number(result.rolling_circumference, MM, 0)} mm a turn, as measured."]
         self.rolls.setText(" ".join(about))
 
     def refused(self) -> list[str]:

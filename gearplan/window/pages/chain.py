@@ -20,6 +20,7 @@ from gearplan.plan.travel import Travel, through_travel
 from gearplan.window import theme
 from gearplan.window.conversionpanel import ConversionPanel
 from gearplan.window.document import Document
+from gearplan.window.emptystate import EmptyState
 from gearplan.window.fields import ErrorLabel, NumberField, labelled
 from gearplan.window.still import Still
 from gearplan.window.texttable import TextTable
@@ -37,6 +38,7 @@ class ChainPage(QWidget):
 
     how_asked = Signal(str, int)
     export_asked = Signal()
+    field_wanted = Signal(str)
 
     def __init__(self, document: Document, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -113,10 +115,8 @@ class ChainPage(QWidget):
         self.slack = QLabel()
         self.slack.setWordWrap(True)
         column.addWidget(Still(self.slack, theme.BODY, lines=2))
-        self.empty = QLabel()
-        self.empty.setWordWrap(True)
-        self.empty.setProperty("role", "title")
-        self.empty.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        self.empty = EmptyState()
+        self.empty.wanted.connect(self.field_wanted)
         column.addWidget(self.empty, 3)
         column.addWidget(self.view, 3)
         charts = QHBoxLayout()
@@ -164,8 +164,10 @@ class ChainPage(QWidget):
         shown = side_view(bike, proposed, self._axle)
         self.view.show_views(side_view(bike, on), shown)
         self.view.setVisible(shown is not None)
-        self.empty.setVisible(shown is None)
-        self.empty.setText(sentences.what_the_drawing_needs(proposed) if shown is None else "")
+        for chart in (self.slack_chart, self.centre_chart, self.squat_chart):
+            chart.setVisible(shown is not None)
+        lacking = sentences.what_is_missing(proposed, ("chain length", "ratio"))
+        self.empty.say(*(("", "") if shown is not None else lacking))
         self._show_axle(proposed, shown)
         if self._axle is not None:
             proposed = with_axle_at(bike, proposed, self._axle)
@@ -216,7 +218,10 @@ class ChainPage(QWidget):
             None if proposed is None or proposed.anti_squat is None else (proposed.angle, proposed.anti_squat),
             stands,
         )
-        assumed = proposed is not None and proposed.assumed
+        if proposed is None:
+            self.travel_note.setText("")
+            return
+        assumed = proposed.assumed
         self.travel_note.setText(
             "Travel assumed, 10° either side of where it stands; enter it on the Bike page."
             if assumed

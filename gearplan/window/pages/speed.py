@@ -17,6 +17,7 @@ from gearplan.plan.evaluate import evaluate
 from gearplan.plan.grid import evaluate_grid, front_exchanges
 from gearplan.window import theme
 from gearplan.window.document import Document
+from gearplan.window.emptystate import EmptyState
 from gearplan.window.fields import ErrorLabel, NumberField, labelled
 from gearplan.window.geartable import GearTable
 from gearplan.window.gridview import NEARLY, GridView
@@ -33,6 +34,7 @@ class SpeedPage(QWidget):
     """Chart, gear table and grid; `how_asked` carries plan's key and a gear."""
 
     how_asked = Signal(str, int)
+    field_wanted = Signal(str)
 
     def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -87,11 +89,8 @@ class SpeedPage(QWidget):
         head.addWidget(self.cursor_field)
         head.addWidget(self.cursor_unit)
         column.addLayout(head)
-        # What the page says while there is nothing to draw; else it keeps the chart's place until that is made.
-        self.empty = QLabel()
-        self.empty.setWordWrap(True)
-        self.empty.setProperty("role", "title")
-        self.empty.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        self.empty = EmptyState()
+        self.empty.wanted.connect(self.field_wanted)
         column.addWidget(self.empty, 1)
         self._chart_place = QVBoxLayout()
         column.addLayout(self._chart_place, 1)
@@ -146,8 +145,9 @@ class SpeedPage(QWidget):
             self.chart.setVisible(proposed.speed_at_redline is not None)
             words = sentences.chart_in_words(on, proposed, self._view.speed_unit)
             self.chart.setAccessibleDescription(words)
-        self.empty.setText(sentences.what_speeds_need(proposed))
-        self.empty.setVisible(proposed.speed_at_redline is None)
+        drawn = proposed.speed_at_redline is not None
+        lacking = sentences.what_is_missing(proposed, ("speed", "ratio", "rolling circumference"))
+        self.empty.say(*(("", "") if drawn else lacking))
         self.refresh_cursor()
         fronts, rears = (range(low, high + 1) for low, high in self._shown_ranges())
         grid = evaluate_grid(bike, chosen_parts(chosen), tuple(fronts), tuple(rears))
