@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import Qt, QTimer, Signal
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QWheelEvent
+from PySide6.QtCore import QEvent, Qt, QTimer, Signal
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QKeySequence, QWheelEvent
 from PySide6.QtWidgets import QComboBox, QLabel, QLineEdit, QSizePolicy, QWidget
 
 from gearplan.bike.numbertext import format_number, parse_number, parse_whole
@@ -51,6 +51,7 @@ class ValueField(QLineEdit):
         self._shown: object = None
         self.problem = ""
         self._outer = ""
+        self._good_text = ""
         self.errors: ErrorLabel | None = None
         self._pause = QTimer(self)
         self._pause.setSingleShot(True)
@@ -67,6 +68,7 @@ class ValueField(QLineEdit):
             return
         self._shown = value
         self.problem = ""
+        self._good_text = text
         if self.text() != text:
             self.setText(text)
         self._say()
@@ -98,6 +100,7 @@ class ValueField(QLineEdit):
             return
         was_wrong = bool(self.problem)
         self.problem = ""
+        self._good_text = text
         if was_wrong:
             self._say()
         if value != self._shown:
@@ -115,6 +118,15 @@ class ValueField(QLineEdit):
         if self.errors is not None:
             self.errors.say(text, self)
 
+    def event(self, event: QEvent) -> bool:
+        """Undo and redo are those of the whole window, not of one line of text."""
+        if event.type() == QEvent.Type.ShortcutOverride:
+            assert isinstance(event, QKeyEvent)
+            if event.matches(QKeySequence.StandardKey.Undo) or event.matches(QKeySequence.StandardKey.Redo):
+                event.ignore()
+                return False
+        return super().event(event)
+
     def focusOutEvent(self, event: QFocusEvent) -> None:
         """Say what is wrong at once, and let the edits of this visit be one step."""
         super().focusOutEvent(event)
@@ -122,7 +134,12 @@ class ValueField(QLineEdit):
         self.finished.emit()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Enter finishes the field without leaving it."""
+        """Enter finishes the field without leaving it; Escape takes refused text back."""
+        if event.key() == Qt.Key.Key_Escape and self.problem:
+            self.problem = ""
+            self.setText(self._good_text)
+            self._say()
+            return
         if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
             self._say()
             self.finished.emit()

@@ -168,7 +168,7 @@ class Workbench(QMainWindow):
         self._add(file, "&Save", self.files.save, keys.Save)
         self._add(file, "Save &as…", self.files.save_as, keys.SaveAs)
         file.addSeparator()
-        self._add(file, "Save speed &picture…", self.ask_picture, "Ctrl+P")
+        self._add(file, "Save speed &picture…", self.ask_picture, "Ctrl+E")
         self._add(file, "&Copy speed picture", self.copy_picture, "Ctrl+Shift+C")
         file.addSeparator()
         self._add(file, "&Quit", self.close, keys.Quit)

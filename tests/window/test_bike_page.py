@@ -167,6 +167,20 @@ def test_refused_text_is_kept_over_pages_and_named_when_saving(page: Workbench, 
     assert row.field.text() == ""
 
 
+def test_undo_while_typing_is_the_window_s(page: Workbench, qtbot: QtBot) -> None:
+    row = page.bike_page.rows["load", "bike_kg"]
+    assert isinstance(row, NumberRow)
+    page.activateWindow()
+    row.field.setFocus()
+    qtbot.waitUntil(row.field.hasFocus)
+    row.field.selectAll()
+    qtbot.keyClicks(row.field, "201")
+    assert page.document.bike.load.bike_kg == 201
+    qtbot.keyClick(row.field, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
+    assert page.document.bike.load.bike_kg == 188
+    assert row.field.text() == "188"
+
+
 def test_the_name(page: Workbench, qtbot: QtBot) -> None:
     retype(qtbot, page.bike_page.name, "Brindle of Ada")
     assert page.document.bike.name == "Brindle of Ada"

@@ -93,6 +93,17 @@ def test_refused_text_survives_a_refresh_with_the_same_value(qtbot: QtBot) -> No
     assert field.text() == "fast"
 
 
+def test_escape_takes_refused_text_back(qtbot: QtBot) -> None:
+    field, errors, _ = shown(qtbot, ratio_field())
+    field.show_number(1.5)
+    field.selectAll()
+    qtbot.keyClicks(field, "abc")
+    qtbot.keyClick(field, Qt.Key.Key_Return)
+    assert errors.isVisible()
+    qtbot.keyClick(field, Qt.Key.Key_Escape)
+    assert (field.text(), errors.isVisible()) == ("1.5", False)
+
+
 def test_an_emptied_field_is_nothing_entered(qtbot: QtBot) -> None:
     field, _, _ = shown(qtbot, ratio_field())
     field.show_number(1.5)
