@@ -38,9 +38,10 @@ from gearplan.window.view import View
 if TYPE_CHECKING:
     from gearplan.window.pages.bike import BikePage
     from gearplan.window.pages.chain import ChainPage
+    from gearplan.window.pages.pull import PullPage
     from gearplan.window.pages.speed import SpeedPage
 
-PAGES = ("Bike", "Speed", "Chain")
+PAGES = ("Bike", "Speed", "Chain", "Pull")
 
 
 class Workbench(QMainWindow):
@@ -147,8 +148,18 @@ class Workbench(QMainWindow):
         self.stack.addWidget(page)
         return page
 
-    def _page(self, name: str) -> BikePage | SpeedPage | ChainPage:
-        page: BikePage | SpeedPage | ChainPage = getattr(self, f"{name.lower()}_page")
+    @cached_property
+    def pull_page(self) -> PullPage:
+        """The Pull page, made when it is first wanted."""
+        from gearplan.window.pages.pull import PullPage
+
+        page = PullPage(self.document, self.view)
+        page.field_wanted.connect(self.show_field)
+        self.stack.addWidget(page)
+        return page
+
+    def _page(self, name: str) -> BikePage | SpeedPage | ChainPage | PullPage:
+        page: BikePage | SpeedPage | ChainPage | PullPage = getattr(self, f"{name.lower()}_page")
         return page
 
     def _made(self, name: str) -> bool:
@@ -237,6 +248,7 @@ class Workbench(QMainWindow):
             return
         if self.view.cursor != self._cursor_seen and self._made("Speed"):
             self._cursor_seen = self.view.cursor
+            self._stale.add("Pull")
             self.speed_page.refresh_cursor()
             return
         self.bar.refresh()
@@ -397,5 +409,6 @@ class Workbench(QMainWindow):
         theme.apply(app, theme.wanted(self.files.settings.appearance))
         if self._made("Speed"):
             self.speed_page.recolour()
-        if self._made("Chain"):
-            self.chain_page.recolour()
+        for name in ("Chain", "Pull"):
+            if self._made(name):
+                getattr(self, f"{name.lower()}_page").recolour()

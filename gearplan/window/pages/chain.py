@@ -27,10 +27,11 @@ from gearplan.window.texttable import TextTable
 from gearplan.window.wearpanel import WearPanel
 
 if TYPE_CHECKING:
+    from gearplan.window.charts.pairchart import PairChart
     from gearplan.window.charts.sideview import SideViewChart
-    from gearplan.window.charts.travelchart import TravelChart
 
 _HEADS = ("", "fitted", "proposed", "change")
+_TRAVEL = ("below horizontal, °", DEGREE)
 
 
 class ChainPage(QWidget):
@@ -68,25 +69,25 @@ class ChainPage(QWidget):
         return chart
 
     @cached_property
-    def slack_chart(self) -> TravelChart:
+    def slack_chart(self) -> PairChart:
         """Slack through the travel."""
-        from gearplan.window.charts.travelchart import TravelChart
+        from gearplan.window.charts.pairchart import PairChart
 
-        return TravelChart("slack, mm", MM)
+        return PairChart("slack, mm", MM, *_TRAVEL)
 
     @cached_property
-    def centre_chart(self) -> TravelChart:
+    def centre_chart(self) -> PairChart:
         """Centre distance through the travel."""
-        from gearplan.window.charts.travelchart import TravelChart
+        from gearplan.window.charts.pairchart import PairChart
 
-        return TravelChart("centres, mm", MM)
+        return PairChart("centres, mm", MM, *_TRAVEL)
 
     @cached_property
-    def squat_chart(self) -> TravelChart:
+    def squat_chart(self) -> PairChart:
         """Anti-squat through the travel."""
-        from gearplan.window.charts.travelchart import TravelChart
+        from gearplan.window.charts.pairchart import PairChart
 
-        return TravelChart("anti-squat, %", 0.01)
+        return PairChart("anti-squat, %", 0.01, *_TRAVEL)
 
     def _left(self) -> QWidget:
         card = QFrame()

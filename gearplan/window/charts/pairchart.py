@@ -1,4 +1,4 @@
-"""One quantity through the swingarm's travel, fitted behind proposed, with a mark where the bike stands."""
+"""One quantity over another, fitted behind proposed, with a mark where the bike stands."""
 
 from __future__ import annotations
 
@@ -8,7 +8,6 @@ from numpy.typing import NDArray
 from PySide6.QtCore import QEvent, Qt
 from PySide6.QtWidgets import QWidget
 
-from gearplan.bike.units import DEGREE
 from gearplan.sheet.axes import round_step, up_to
 from gearplan.window import theme
 from gearplan.window.charts.pens import colour_axes, dashed, plain_axes
@@ -16,29 +15,35 @@ from gearplan.window.charts.pens import colour_axes, dashed, plain_axes
 Line = tuple[NDArray[np.float64], NDArray[np.float64]]
 
 
-class TravelChart(pg.PlotWidget):  # type: ignore[misc]
-    """A small chart; values in the unit that `label` names, one of which is `unit` in SI."""
+class PairChart(pg.PlotWidget):  # type: ignore[misc]
+    """A small chart; `label` and `across` name the axes, `unit` and `across_unit` are one of each in SI."""
 
-    def __init__(self, label: str, unit: float, parent: QWidget | None = None) -> None:
+    def __init__(self, label: str, unit: float, across: str, across_unit: float, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._unit = unit
+        self._unit, self._across_unit = unit, across_unit
         self._on_shown: NDArray[np.float64] | None = None
         self._axes: tuple[float, float, float, float] | None = None
         self.viewport().setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setMenuEnabled(False)
         self.hideButtons()
         self.setMouseEnabled(x=False, y=False)
-        self.setAccessibleName(f"{label} through the travel")
+        self.setAccessibleName(f"{label} over {across}")
         plot = self.getPlotItem()
         plain_axes(plot)
         plot.setLabel("left", label)
-        plot.setLabel("bottom", "below horizontal, °")
+        plot.setLabel("bottom", across)
         self._on = pg.PlotCurveItem(antialias=True, connect="finite")
         self._proposed = pg.PlotCurveItem(antialias=True, connect="finite")
         self._stands = pg.InfiniteLine(angle=90, movable=False, label="stands", labelOpts={"position": 0.12})
         for item in (self._on, self._proposed, self._stands):
             plot.addItem(item, ignoreBounds=True)
         self.recolour()
+
+    def measure_in(self, label: str, unit: float) -> None:
+        """Show the values in another unit from the next lines on."""
+        if unit != self._unit:
+            self._unit, self._axes, self._on_shown = unit, None, None
+            self.getPlotItem().setLabel("left", label)
 
     def recolour(self) -> None:
         """Take the colours of the current theme."""
@@ -52,7 +57,7 @@ class TravelChart(pg.PlotWidget):  # type: ignore[misc]
         self._stands.label.setFont(theme.font(theme.SMALL))
 
     def show_lines(self, on: Line | None, proposed: Line | None, stands: float | None) -> None:
-        """Draw both sets: (angle in rad, value in SI) each; `stands` is the angle as the bike stands."""
+        """Draw both sets: (across, value) in SI each; `stands` is where the bike stands, if that has a meaning."""
         known = [line for line in (on, proposed) if line is not None]
         for item, line in ((self._on, on), (self._proposed, proposed)):
             shown = None if line is None else line[1]
@@ -63,23 +68,23 @@ class TravelChart(pg.PlotWidget):  # type: ignore[misc]
             if line is None:
                 item.setData([], [])
             else:
-                item.setData(line[0] / DEGREE, line[1] / self._unit)
+                item.setData(line[0] / self._across_unit, line[1] / self._unit)
         self._stands.setVisible(stands is not None)
         if stands is not None:
-            self._stands.setValue(stands / DEGREE)
+            self._stands.setValue(stands / self._across_unit)
         if known:
             self._fit_axes(known)
 
     def _fit_axes(self, known: list[Line]) -> None:
         plot = self.getPlotItem()
-        x = np.concatenate([line[0] for line in known]) / DEGREE
+        x = np.concatenate([line[0] for line in known]) / self._across_unit
         y = np.concatenate([line[1] for line in known]) / self._unit
         y = y[np.isfinite(y)]
         if not len(y):
             return
         low, high = float(y.min()), float(y.max())
         step = round_step(max(high - low, 1.0) * 1.2, 5)
-        bottom, top = -up_to(-low, step), up_to(high, step)
+        bottom, top = 0.0 - up_to(-low, step), up_to(high, step)
         if bottom == top:
             top += step
         wanted = (float(x.min()), float(x.max()), bottom, top)

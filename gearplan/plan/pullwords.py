@@ -1,0 +1,58 @@
+"""What pull means, in plain words, never more certain than the model."""
+
+from __future__ import annotations
+
+from gearplan.bike.units import KMH
+from gearplan.plan.pull import Pull
+from gearplan.plan.pulltable import climb, reserve
+from gearplan.plan.sensitivity import Effect
+
+
+def time_to_hundred(pulled: Pull) -> float | None:
+    """Seconds from standstill to 100 km/h."""
+    return pulled.run.time_to_speed(100 * KMH)
+
+
+def pull_sentence(on: Pull | None, proposed: Pull | None, cursor: float) -> str:
+    """What is gained in the middle, what is lost at the top, and what is left at the cursor."""
+    if proposed is None:
+        return ""
+    told = []
+    if on is not None:
+        before, after = on.between(60 * KMH, 100 * KMH), proposed.between(60 * KMH, 100 * KMH)
+        if before is not None and after is not None:
+            by = after - before
+            told.append(
+                "From 60 to 100 km/h through the gears it takes about as long as before."
+                if abs(by) < 0.05
+                else f"From 60 to 100 km/h through the gears: about {abs(by):.1f} s {'less' if by < 0 else 'more'}."
+            )
+    if proposed.top is not None:
+        how = "the limiter" if proposed.top.limited_by == "redline" else "drag"
+        gear = proposed.top.gear + 1
+        told.append(f"Top speed about {proposed.top.speed / KMH:.0f} km/h in gear {gear}, limited by {how}.")
+    left = reserve(proposed, cursor)
+    if left is not None and left[1] > 0:
+        told.append(
+            f"At {cursor / KMH:.0f} km/h gear {left[0] + 1} leaves {left[1]:.0f} N, "
+            f"enough for {100 * climb(proposed, left[1]):.0f} % more gradient."
+        )
+    elif left is not None:
+        told.append(f"At {cursor / KMH:.0f} km/h no gear holds the speed.")
+    return " ".join(told)
+
+
+def doubt_sentence(found: tuple[Effect, ...]) -> str:
+    """Which doubt moves 0–100 km/h most."""
+    if not found:
+        return "This set does not reach 100 km/h here, so there is nothing to doubt."
+    first = found[0]
+    return (
+        f"What moves 0–100 km/h most is {first.name}: {first.doubt} of it is worth {first.size:.2f} s. "
+        "Differences smaller than that say little about the time itself, but compare the two sets rightly."
+    )
+
+
+def bar(size: float, longest: float) -> str:
+    """A small bar picture of a size against the longest, in text."""
+    return "▬" * round(12 * size / longest) if longest > 0 else ""

@@ -1,0 +1,130 @@
+"""Thrust over road speed: one curve a gear, fitted behind proposed, with the road load for several slopes."""
+
+from __future__ import annotations
+
+import numpy as np
+import pyqtgraph as pg
+from PySide6.QtCore import QEvent, Qt
+from PySide6.QtGui import QColor
+from PySide6.QtWidgets import QWidget
+
+from gearplan.plan.pullcurves import PullCurves
+from gearplan.sheet.axes import round_step, up_to
+from gearplan.window import theme
+from gearplan.window.charts.pens import colour_axes, dashed, plain_axes
+from gearplan.window.view import View
+
+_MOST_GEARS = 8
+_MOST_SLOPES = 4
+
+
+class ThrustChart(pg.PlotWidget):  # type: ignore[misc]
+    """The chart; draws what plan computed in the view's speed unit."""
+
+    def __init__(self, view: View, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._view = view
+        self.viewport().setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
+        self.setMenuEnabled(False)
+        self.hideButtons()
+        self.setMouseEnabled(x=False, y=False)
+        self.setAccessibleName("Thrust over road speed in each gear, with the road load")
+        plot = self.getPlotItem()
+        plain_axes(plot)
+        plot.setLabel("left", "Thrust at the tyre, N")
+        self._grid = pg.PlotCurveItem(connect="pairs", antialias=False)
+        self._fitted = pg.PlotCurveItem(antialias=True, connect="finite")
+        self._gears = [pg.PlotCurveItem(antialias=True) for _ in range(_MOST_GEARS)]
+        self._gear_names = [pg.TextItem(anchor=(0.5, 1.0)) for _ in range(_MOST_GEARS)]
+        self._loads = [pg.PlotCurveItem(antialias=True) for _ in range(_MOST_SLOPES)]
+        self._load_names = [pg.TextItem(anchor=(0.0, 1.0)) for _ in range(_MOST_SLOPES)]
+        self._top = pg.ScatterPlotItem(size=11, symbol="d")
+        self._cursor = pg.InfiniteLine(angle=90, movable=False)
+        self._axes: tuple[float, float, str] | None = None
+        for item in (
+            self._grid, self._fitted, *self._loads, *self._gears, *self._gear_names, *self._load_names,
+            self._cursor, self._top,
+        ):  # fmt: skip
+            plot.addItem(item, ignoreBounds=True)
+        self.recolour()
+
+    def recolour(self) -> None:
+        """Take the colours of the current theme."""
+        now, fine = theme.current(), self.devicePixelRatioF()
+        self.setBackground(now.surface)
+        colour_axes(self.getPlotItem())
+        self._grid.setPen(pg.mkPen(now.raised, width=fine))
+        self._fitted.setPen(dashed(now.quiet, 1.4 * fine))
+        for load, name in zip(self._loads, self._load_names, strict=True):
+            load.setPen(pg.mkPen(now.refuse, width=1.4 * fine))
+            name.setColor(QColor(now.refuse))
+            name.setFont(theme.font(theme.SMALL))
+        for name in self._gear_names:
+            name.setFont(theme.font(theme.BODY, bold=True))
+            name.fill = pg.mkBrush(now.surface)
+        self._cursor.setPen(pg.mkPen(now.text, width=1.2 * fine))
+        self._top.setPen(pg.mkPen(now.text, width=1.4 * fine))
+        self._top.setBrush(pg.mkBrush(now.accent))
+
+    def show_curves(self, on: PullCurves | None, proposed: PullCurves | None, cursor: float) -> None:
+        """Draw both sets; `cursor` is a road speed in m/s."""
+        unit = self._view.speed_factor
+        if on is None:
+            self._fitted.setData([], [])
+        else:
+            parts = [np.append(part, np.nan) for gear in on.gears for part in gear]
+            self._fitted.setData(np.concatenate(parts[0::2]) / unit, np.concatenate(parts[1::2]))
+        count = 0 if proposed is None else len(proposed.gears)
+        for index, (curve, name) in enumerate(zip(self._gears, self._gear_names, strict=True)):
+            shown = proposed is not None and index < count
+            curve.setVisible(shown)
+            name.setVisible(shown)
+            if proposed is None or not shown:
+                continue
+            speed, force = proposed.gears[index]
+            colour = theme.current().gear(index, count)
+            curve.setPen(pg.mkPen(colour, width=2.2 * self.devicePixelRatioF()))
+            curve.setData(speed / unit, force)
+            peak = int(np.argmax(force))
+            name.setText(str(index + 1))
+            name.setColor(colour)
+            name.setPos(float(speed[peak]) / unit, float(force[peak]))
+        loads = () if proposed is None else proposed.loads
+        for index, (line, name) in enumerate(zip(self._loads, self._load_names, strict=True)):
+            line.setVisible(index < len(loads))
+            name.setVisible(index < len(loads))
+            if index < len(loads):
+                words, speed, force = loads[index]
+                line.setData(speed / unit, force)
+                name.setText(words)
+                name.setPos(float(speed[1]) / unit, float(force[1]))
+        self._cursor.setValue(cursor / unit)
+        top = None if proposed is None else proposed.top
+        self._top.setData(*(([], []) if top is None else ([top[0] / unit], [top[1]])))
+        if proposed is not None:
+            self._fit_axes([curves for curves in (on, proposed) if curves is not None])
+
+    def _fit_axes(self, known: list[PullCurves]) -> None:
+        unit = self._view.speed_factor
+        x = up_to(max(float(g[0][-1]) for k in known for g in k.gears) / unit * 1.02, 20)
+        y = up_to(max(float(g[1].max()) for k in known for g in k.gears) * 1.08, 500)
+        if (x, y, self._view.speed_unit) == self._axes:
+            return
+        self._axes = (x, y, self._view.speed_unit)
+        plot = self.getPlotItem()
+        plot.setRange(xRange=(0, x), yRange=(0, y), padding=0)
+        plot.setLabel("bottom", f"Road speed, {self._view.speed_unit}")
+        steps = round_step(x, 12), round_step(y, 8)
+        for name, end, step in (("bottom", x, steps[0]), ("left", y, steps[1])):
+            plot.getAxis(name).setTicks([[(v, f"{v:.0f}") for v in np.arange(0, end + step / 2, step).tolist()]])
+        across, up = np.arange(steps[0], x, steps[0]), np.arange(steps[1], y, steps[1])
+        self._grid.setData(
+            np.concatenate([np.repeat(across, 2), np.tile([0, x], len(up))]),
+            np.concatenate([np.tile([0, y], len(across)), np.repeat(up, 2)]),
+        )
+
+    def event(self, event: QEvent) -> bool:
+        """Take pens for another screen when the window moves to one."""
+        if event.type() == QEvent.Type.DevicePixelRatioChange:
+            self.recolour()
+        return bool(super().event(event))
