@@ -19,6 +19,7 @@ from gearplan.bike.demo import demo_bike
 from gearplan.bike.numbertext import NumberTextError, parse_whole
 from gearplan.plan.driveset import DriveSet, fitted, refusal
 from gearplan.plan.numbers import numbers
+from gearplan.plan.pullwords import pull_text
 from gearplan.plan.sentences import numbers_text
 
 COMMANDS = ("numbers", "picture")
@@ -56,6 +57,7 @@ def _numbers(asked: argparse.Namespace) -> None:
         print(json.dumps(answer, ensure_ascii=False, allow_nan=False))
         return
     print(numbers_text(file.bike, chosen))
+    print(f"\n{pull_text(file.bike, chosen)}")
     for notice in file.notices:
         print(f"Notice: {notice}")
 

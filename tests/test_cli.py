@@ -42,7 +42,15 @@ def test_numbers_as_json(bike: str, capsys: pytest.CaptureFixture[str]) -> None:
 def test_numbers_for_people(bike: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.run(["numbers", bike, "--front", "13"]) == 0
     out = capsys.readouterr().out
-    for words in ("Corvid 1000", "13/43", "does not fit", "smallest, 15 teeth", "obey limits"):
+    for words in (
+        "Corvid 1000",
+        "13/43",
+        "does not fit",
+        "0–100 km/h, s",
+        "Top speed, km/h",
+        "smallest, 15 teeth",
+        "obey limits",
+    ):
         assert words in out
 
 

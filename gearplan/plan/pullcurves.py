@@ -13,7 +13,10 @@ from gearplan.drive.thrust import thrust
 from gearplan.plan.pull import Pull
 
 _Curve = tuple[NDArray[np.float64], NDArray[np.float64]]
-_POINTS = 60
+_POINTS = 40
+_TRACE_POINTS = 240
+#: Beyond this a run creeps towards its top speed, and its end would move the axis with every tooth.
+_TRACE_SECONDS = 30.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,6 +26,17 @@ class PullCurves:
     gears: tuple[_Curve, ...]
     loads: tuple[tuple[str, NDArray[np.float64], NDArray[np.float64]], ...]
     top: tuple[float, float] | None
+
+
+def run_curve(pulled: Pull | None, part: str) -> _Curve | None:
+    """Speed or distance over time, in as many points as the eye can tell apart."""
+    if pulled is None:
+        return None
+    run = pulled.run
+    every = max(len(run.time) // _TRACE_POINTS, 1)
+    kept = np.arange(0, len(run.time), every)
+    kept = kept[run.time[kept] <= _TRACE_SECONDS]
+    return run.time[kept], (run.speed if part == "speed" else run.distance)[kept]
 
 
 def pull_curves(pulled: Pull, slopes: tuple[float, ...]) -> PullCurves:

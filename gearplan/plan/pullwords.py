@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH
-from gearplan.plan.pull import Pull
-from gearplan.plan.pulltable import climb, reserve
+from gearplan.plan.driveset import DriveSet, fitted
+from gearplan.plan.findings import Finding
+from gearplan.plan.pull import Pull, pull
+from gearplan.plan.pulltable import climb, everyday_rows, reserve, roll_on_rows, shift_rows, sprint_rows
 from gearplan.plan.sensitivity import Effect
+from gearplan.plan.sentences import number
 
 
 def time_to_hundred(pulled: Pull) -> float | None:
@@ -56,3 +60,25 @@ def doubt_sentence(found: tuple[Effect, ...]) -> str:
 def bar(size: float, longest: float) -> str:
     """A small bar picture of a size against the longest, in text."""
     return "▬" * round(12 * size / longest) if longest > 0 else ""
+
+
+def pull_text(bike: Bike, chosen: DriveSet) -> str:
+    """Times, top speed and shifts of fitted and proposed set, as lines of text; or what they lack."""
+    pulls = [pull(bike, s) for s in (fitted(bike), chosen)]
+    if isinstance(pulls[1], Finding):
+        return f"Pull: {pulls[1].text}"
+    on, proposed = (None if isinstance(p, Finding) else p for p in pulls)
+    assert proposed is not None
+    rows = (
+        *sprint_rows(on, proposed),
+        *roll_on_rows(on, proposed, 80 * KMH, 120 * KMH),
+        *shift_rows(on, proposed),
+        *everyday_rows(bike, fitted(bike), chosen),
+    )
+    lines = [f"{'Pull':<38}{'fitted':>12}{'proposed':>12}"]
+    for row in rows:
+        title = f"{row.name}, {row.unit_name}" if row.unit_name else row.name
+        lines.append(f"{title:<38}{number(row.before, 1, row.digits):>12}{number(row.after, 1, row.digits):>12}")
+    if proposed.assumed:
+        lines.append(f"Assumed: {', '.join(proposed.assumed)}.")
+    return "\n".join(lines)

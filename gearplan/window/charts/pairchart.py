@@ -16,11 +16,23 @@ Line = tuple[NDArray[np.float64], NDArray[np.float64]]
 
 
 class PairChart(pg.PlotWidget):  # type: ignore[misc]
-    """A small chart; `label` and `across` name the axes, `unit` and `across_unit` are one of each in SI."""
+    """A small chart; `label` and `across` name the axes, `unit` and `across_unit` are one of each in SI.
 
-    def __init__(self, label: str, unit: float, across: str, across_unit: float, parent: QWidget | None = None) -> None:
+    `snaps` ends the axis across at a round number, so that it seldom changes.
+    """
+
+    def __init__(
+        self,
+        label: str,
+        unit: float,
+        across: str,
+        across_unit: float,
+        *,
+        snaps: bool = False,
+        parent: QWidget | None = None,
+    ) -> None:
         super().__init__(parent)
-        self._unit, self._across_unit = unit, across_unit
+        self._unit, self._across_unit, self._snaps = unit, across_unit, snaps
         self._on_shown: NDArray[np.float64] | None = None
         self._axes: tuple[float, float, float, float] | None = None
         self.viewport().setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
@@ -34,6 +46,8 @@ class PairChart(pg.PlotWidget):  # type: ignore[misc]
         plot.setLabel("bottom", across)
         self._on = pg.PlotCurveItem(antialias=True, connect="finite")
         self._proposed = pg.PlotCurveItem(antialias=True, connect="finite")
+        # Wide smooth lines are drawn piece by piece: many times faster.
+        self._proposed.setSegmentedLineMode("on")
         self._stands = pg.InfiniteLine(angle=90, movable=False, label="stands", labelOpts={"position": 0.12})
         for item in (self._on, self._proposed, self._stands):
             plot.addItem(item, ignoreBounds=True)
@@ -87,7 +101,10 @@ class PairChart(pg.PlotWidget):  # type: ignore[misc]
         bottom, top = 0.0 - up_to(-low, step), up_to(high, step)
         if bottom == top:
             top += step
-        wanted = (float(x.min()), float(x.max()), bottom, top)
+        right = float(x.max())
+        if self._snaps:
+            right = up_to(right, round_step(right, 4))
+        wanted = (float(x.min()), right, bottom, top)
         if wanted == self._axes:
             return
         self._axes = wanted

@@ -14,7 +14,7 @@ from gearplan.plan import pulltable, pullwords, sentences
 from gearplan.plan.driveset import fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.pull import Pull, pull
-from gearplan.plan.pullcurves import pull_curves
+from gearplan.plan.pullcurves import pull_curves, run_curve
 from gearplan.plan.pulltable import PullRow
 from gearplan.plan.sensitivity import effects
 from gearplan.window import theme
@@ -67,14 +67,14 @@ class PullPage(QWidget):
         """Speed over time."""
         from gearplan.window.charts.pairchart import PairChart
 
-        return PairChart("km/h", 1 / 3.6, "seconds", 1.0)
+        return PairChart("km/h", 1 / 3.6, "seconds", 1.0, snaps=True)
 
     @cached_property
     def distance_chart(self) -> PairChart:
         """Distance over time."""
         from gearplan.window.charts.pairchart import PairChart
 
-        return PairChart("metres", 1.0, "seconds", 1.0)
+        return PairChart("metres", 1.0, "seconds", 1.0, snaps=True)
 
     def _left(self) -> QWidget:
         card = QFrame()
@@ -168,8 +168,7 @@ class PullPage(QWidget):
         )
         self.time_chart.measure_in(self._view.speed_unit, self._view.speed_factor)
         for chart, part in ((self.time_chart, "speed"), (self.distance_chart, "distance")):
-            lines = [None if p is None else (p.run.time, getattr(p.run, part)) for p in (known_on, known)]
-            chart.show_lines(lines[0], lines[1], None)
+            chart.show_lines(run_curve(known_on, part), run_curve(known, part), None)
         self.sentence.setText(pullwords.pull_sentence(known_on, known, self._view.cursor))
         assumed = ", ".join(known.assumed) if known and known.assumed else "nothing"
         self.caption.setText(f"Assumed: {assumed}. Possible speeds, not advice: obey limits.")
