@@ -18,13 +18,14 @@ QUARTER_MILE = 402.336
 
 @dataclass(frozen=True, slots=True)
 class PullRow:
-    """One listed figure of the fitted and the proposed set, in the unit that `unit_name` names."""
+    """One listed figure of the fitted and the proposed set, in the unit that `unit_name` names; `how` explains it."""
 
     name: str
     unit_name: str
     digits: int
     before: float | None
     after: float | None
+    how: str = "sprint"
 
 
 def sprint_rows(on: Pull | None, proposed: Pull | None) -> tuple[PullRow, ...]:
@@ -47,7 +48,7 @@ def sprint_rows(on: Pull | None, proposed: Pull | None) -> tuple[PullRow, ...]:
         found.append(row(name, "s", 2, tuple(None if p is None else p.run.time_to_distance(metres) for p in sets)))
     found.append(row("60–100 km/h, through the gears", "s", 2, tuple(_between(p, 60 * KMH, 100 * KMH) for p in sets)))
     tops = tuple(None if p is None or p.top is None else p.top.speed / KMH for p in sets)
-    found.append(row("Top speed", "km/h", 0, tops))
+    found.append(PullRow("Top speed", "km/h", 0, tops[0], tops[1], "top"))
     return tuple(found)
 
 
@@ -78,8 +79,8 @@ def everyday_rows(bike: Bike, fitted_set: DriveSet, chosen: DriveSet) -> tuple[P
     shown = [speedometer_factor(bike, s) for s in (fitted_set, chosen)]
     hundred = [None if factor is None else 100 * factor for factor in shown]
     return (
-        PullRow("Engine turns per km in top", "", 0, turns[0], turns[1]),
-        PullRow("Speedometer at a true 100 km/h", "km/h", 1, hundred[0], hundred[1]),
+        PullRow("Engine turns per km in top", "", 0, turns[0], turns[1], "turns"),
+        PullRow("Speedometer at a true 100 km/h", "km/h", 1, hundred[0], hundred[1], "speedometer"),
     )
 
 
@@ -94,6 +95,7 @@ def shift_rows(on: Pull | None, proposed: Pull | None) -> tuple[PullRow, ...]:
             0,
             None if on is None else on.shift_engine[gear] / RPM,
             None if proposed is None else proposed.shift_engine[gear] / RPM,
+            "shift",
         )
         for gear in range(count)
     )

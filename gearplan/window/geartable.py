@@ -34,7 +34,14 @@ class GearTable(TextTable):
     how_asked = Signal(str, int)
 
     def __init__(self, view: View, parent: QWidget | None = None) -> None:
-        super().__init__("Each gear, fitted and proposed", quiet=(1, 5, 8), bold=(7, 10), first_width=40, parent=parent)
+        super().__init__(
+            "Each gear, fitted and proposed",
+            quiet=(1, 5, 8),
+            bold=(7, 10),
+            first_width=40,
+            explains=True,
+            parent=parent,
+        )
         self._view = view
         self.asked.connect(self._explain)
 

@@ -34,6 +34,7 @@ class TextModel(QAbstractTableModel):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.cells: Texts = ()
+        self.explains = False
         self._heads: tuple[str, ...] = ()
 
     def show_texts(self, heads: tuple[str, ...], cells: Texts) -> None:
@@ -63,7 +64,7 @@ class TextModel(QAbstractTableModel):
         """The text, for the screen reader too, and what can be done with it."""
         if role == Qt.ItemDataRole.DisplayRole:
             return self.cells[index.row()][index.column()]
-        if role == Qt.ItemDataRole.ToolTipRole:
+        if role == Qt.ItemDataRole.ToolTipRole and self.explains:
             return "Double-click or press F1 for how it is computed"
         return None
 
@@ -133,6 +134,7 @@ class GroupedHeader(QHeaderView):
 class TextTable(QTableView):
     """The table; `asked` carries (row, column) of the number that somebody wants explained.
 
+    `explains` says that somebody answers to that.
     `first_width` fixes the first column, or lets it stretch with the others where it is 0.
     """
 
@@ -146,10 +148,12 @@ class TextTable(QTableView):
         bold: tuple[int, ...] = (),
         left: tuple[int, ...] = (),
         first_width: int = 0,
+        explains: bool = False,
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
         self._model = TextModel(self)
+        self._model.explains = explains
         self._first_width = first_width
         self.setModel(self._model)
         self.setItemDelegate(TextDelegate(quiet, bold, left, self))

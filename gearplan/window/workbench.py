@@ -36,6 +36,7 @@ from gearplan.window.message import MessageStrip
 from gearplan.window.view import View
 
 if TYPE_CHECKING:
+    from gearplan.plan.explanation import Explanation
     from gearplan.window.pages.bike import BikePage
     from gearplan.window.pages.chain import ChainPage
     from gearplan.window.pages.pull import PullPage
@@ -154,6 +155,7 @@ class Workbench(QMainWindow):
         from gearplan.window.pages.pull import PullPage
 
         page = PullPage(self.document, self.view)
+        page.explained.connect(self._show_how)
         page.field_wanted.connect(self.show_field)
         self.stack.addWidget(page)
         return page
@@ -370,9 +372,12 @@ class Workbench(QMainWindow):
     def ask_how(self, what: str, gear: int = 1) -> None:
         """Explain a number."""
         from gearplan.plan.how import explain
+
+        self._show_how(explain(what, self.document.bike, self.document.chosen, gear=gear, cursor=self.view.cursor))
+
+    def _show_how(self, said: Explanation) -> None:
         from gearplan.window.how import HowPanel
 
-        said = explain(what, self.document.bike, self.document.chosen, gear=gear, cursor=self.view.cursor)
         HowPanel(said, self).show()
 
     def _how_at_hand(self) -> None:

@@ -11,6 +11,7 @@ from pytestqt.qtbot import QtBot
 
 from gearplan.bike.profile import Bike, with_value
 from gearplan.plan.numbers import numbers
+from gearplan.window.how import HowPanel
 from gearplan.window.pages.pull import PullPage
 from gearplan.window.workbench import Workbench
 
@@ -97,6 +98,17 @@ def test_without_a_curve_the_page_says_so(window: Workbench, page: PullPage) -> 
     assert not page.thrust_chart.isVisible()
     window.document.edit("y", Bike())
     assert page.empty.isVisible()
+
+
+def test_every_figure_can_be_explained(window: Workbench, page: PullPage) -> None:
+    rows = page.table.model().rowCount()
+    for row in range(rows):
+        page.table.asked.emit(row, 2)
+    panels = window.findChildren(HowPanel)
+    assert len(panels) == rows
+    assert {"How: 0–100 km/h", "How: Top speed", "How: Speedometer at a true 100 km/h"} <= {
+        panel.windowTitle() for panel in panels
+    }
 
 
 def test_miles_an_hour(window: Workbench, page: PullPage) -> None:

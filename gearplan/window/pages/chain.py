@@ -137,7 +137,12 @@ class ChainPage(QWidget):
         column = QVBoxLayout(numbers)
         column.setContentsMargins(*[theme.UNIT] * 4)
         self.table = TextTable(
-            "The chain in numbers, fitted and proposed", quiet=(1,), bold=(3,), left=(0,), first_width=196
+            "The chain in numbers, fitted and proposed",
+            quiet=(1,),
+            bold=(3,),
+            left=(0,),
+            first_width=196,
+            explains=True,
         )
         self.table.asked.connect(self._explain)
         self.squat = QLabel()

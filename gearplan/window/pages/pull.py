@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QSplitter, QTabWidget
 from gearplan.plan import pulltable, pullwords, sentences
 from gearplan.plan.driveset import fitted
 from gearplan.plan.findings import Finding
+from gearplan.plan.howpull import explain_row
 from gearplan.plan.pull import Pull, pull
 from gearplan.plan.pullcurves import pull_curves, run_curve
 from gearplan.plan.pulltable import PullRow
@@ -34,15 +35,17 @@ _STEEPEST, _STRONGEST = 30.0, 100.0
 
 
 class PullPage(QWidget):
-    """Shows what fitted and proposed set do to thrust and time."""
+    """Shows what fitted and proposed set do to thrust and time; `explained` carries an answer to "how?"."""
 
     field_wanted = Signal(str)
+    explained = Signal(object)
 
     def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._document, self._view = document, view
         self._slope_percent, self._wind = 0.0, 0.0
         self._roll_on = (80.0, 120.0)
+        self._rows: tuple[PullRow, ...] = ()
         split = QSplitter(Qt.Orientation.Horizontal)
         split.addWidget(self._left())
         split.addWidget(self._right())
@@ -129,8 +132,9 @@ class PullPage(QWidget):
         column = QVBoxLayout(times)
         column.setContentsMargins(*[theme.UNIT] * 4)
         self.table = TextTable(
-            "Times and speeds, fitted and proposed", quiet=(1,), bold=(3,), left=(0,), first_width=216
+            "Times and speeds, fitted and proposed", quiet=(1,), bold=(3,), left=(0,), first_width=216, explains=True
         )
+        self.table.asked.connect(self._explain)
         column.addWidget(self.table)
         column.addStretch(1)
         other = QVBoxLayout(doubts)
@@ -203,13 +207,19 @@ class PullPage(QWidget):
             return
         bike = self._document.bike
         start, end = (speed / 3.6 for speed in self._roll_on)
-        rows: tuple[PullRow, ...] = (
+        self._rows = (
             *pulltable.sprint_rows(on, proposed),
             *pulltable.roll_on_rows(on, proposed, start, end),
             *pulltable.shift_rows(on, proposed),
             *pulltable.everyday_rows(bike, fitted(bike), self._document.chosen),
         )
-        self.table.show_texts(_HEADS, [_texts(row) for row in rows])
+        self.table.show_texts(_HEADS, [_texts(row) for row in self._rows])
+
+    def _explain(self, row: int, column: int) -> None:
+        on, proposed = self._pulls()
+        pulled = on if column == 1 else proposed
+        if not isinstance(pulled, Finding) and row < len(self._rows):
+            self.explained.emit(explain_row(self._rows[row], pulled, proposed=column != 1))
 
     def _slope_entered(self, value: object) -> None:
         if isinstance(value, (int, float)):
