@@ -7,7 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from PySide6.QtCore import QObject, QTimer, Signal
-from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
+from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox, QWidget
 
 from gearplan.bike import bikefile
 from gearplan.bike.demo import demo_bike
@@ -155,7 +155,34 @@ class Files(QObject):
         box.exec()
         return box.clickedButton() is agreed
 
-    def ask_and_draw(self, title: str, ending: str, draw: Callable[[Bike, DriveSet, Path], None]) -> None:
+    def ask_speed_picture(self, *, mph: bool) -> None:
+        """Ask where to, then draw the speed chart into a file."""
+        from gearplan.sheet import painter
+
+        def draw(bike: Bike, chosen: DriveSet, path: Path) -> None:
+            painter.save_speed_picture(bike, chosen, path, mph)
+
+        self._ask_and_draw("Save the speed picture", "speed.png", draw)
+
+    def ask_chain_drawing(self) -> None:
+        """Ask where to, then draw the chain run into a file."""
+        from gearplan.sheet import painter
+
+        self._ask_and_draw("Save the drawing", "chain run.svg", painter.save_chain_drawing)
+
+    def copy_speed_picture(self, *, mph: bool) -> None:
+        """Put the speed chart as a picture on the clipboard."""
+        from gearplan.sheet import painter
+
+        try:
+            image = painter.speed_image(self._document.bike, self._document.chosen, mph)
+        except ValueError as lacking:
+            self._message.say(str(lacking), wrong=True)
+            return
+        QApplication.clipboard().setImage(image)
+        self._message.say("The speed picture is on the clipboard.")
+
+    def _ask_and_draw(self, title: str, ending: str, draw: Callable[[Bike, DriveSet, Path], None]) -> None:
         """Ask where to, then have a picture drawn into that file."""
         name, _ = QFileDialog.getSaveFileName(
             self._window, title, str(self._suggested(f" {ending}")), "Pictures (*.png *.svg *.pdf)"

@@ -24,8 +24,6 @@ from PySide6.QtWidgets import (
 )
 
 from gearplan.bike import library
-from gearplan.bike.profile import Bike
-from gearplan.plan.driveset import DriveSet
 from gearplan.window import settings as remembered
 from gearplan.window import theme
 from gearplan.window.document import Document
@@ -144,7 +142,7 @@ class Workbench(QMainWindow):
 
         page = ChainPage(self.document)
         page.how_asked.connect(self.ask_how)
-        page.export_asked.connect(self.ask_drawing)
+        page.export_asked.connect(self.files.ask_chain_drawing)
         page.field_wanted.connect(self.show_field)
         self.stack.addWidget(page)
         return page
@@ -181,8 +179,8 @@ class Workbench(QMainWindow):
         self._add(file, "&Save", self.files.save, keys.Save)
         self._add(file, "Save &as…", self.files.save_as, keys.SaveAs)
         file.addSeparator()
-        self._add(file, "Save speed &picture…", self.ask_picture, "Ctrl+E")
-        self._add(file, "&Copy speed picture", self.copy_picture, "Ctrl+Shift+C")
+        self._add(file, "Save speed &picture…", self._ask_picture, "Ctrl+E")
+        self._add(file, "&Copy speed picture", self._copy_picture, "Ctrl+Shift+C")
         file.addSeparator()
         self._add(file, "&Quit", self.close, keys.Quit)
         edit = self.menuBar().addMenu("&Edit")
@@ -340,34 +338,11 @@ class Workbench(QMainWindow):
 
     # Pictures, questions, appearance.
 
-    def ask_picture(self) -> None:
-        """Ask where to, then draw the speed chart into a file."""
-        from gearplan.sheet import painter
+    def _ask_picture(self) -> None:
+        self.files.ask_speed_picture(mph=self.view.speed_unit == "mph")
 
-        mph = self.view.speed_unit == "mph"
-
-        def save(bike: Bike, chosen: DriveSet, path: Path) -> None:
-            painter.save_speed_picture(bike, chosen, path, mph)
-
-        self.files.ask_and_draw("Save the speed picture", "speed.png", save)
-
-    def ask_drawing(self) -> None:
-        """Ask where to, then draw the chain run into a file."""
-        from gearplan.sheet import painter
-
-        self.files.ask_and_draw("Save the drawing", "chain run.svg", painter.save_chain_drawing)
-
-    def copy_picture(self) -> None:
-        """Put the speed chart as a picture on the clipboard."""
-        from gearplan.sheet import painter
-
-        try:
-            image = painter.speed_image(self.document.bike, self.document.chosen, self.view.speed_unit == "mph")
-        except ValueError as lacking:
-            self.message.say(str(lacking), wrong=True)
-            return
-        QApplication.clipboard().setImage(image)
-        self.message.say("The speed picture is on the clipboard.")
+    def _copy_picture(self) -> None:
+        self.files.copy_speed_picture(mph=self.view.speed_unit == "mph")
 
     def ask_how(self, what: str, gear: int = 1) -> None:
         """Explain a number."""

@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from PySide6.QtWidgets import QFileDialog, QMessageBox
+from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike.bikefile import read_bike, save_bike
@@ -217,3 +217,19 @@ def test_unfinished_profiles_are_saved_and_reopened(window: Workbench, tmp_path:
 def test_proposals_are_not_asked_about_when_leaving(window: Workbench) -> None:
     window.document.propose(replace(window.document.chosen, front=14), "p")
     assert window.files.may_leave()
+
+
+def test_pictures_from_the_menu(window: Workbench, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    target = tmp_path / "speed.png"
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: (str(target), ""))
+    window._ask_picture()
+    assert target.read_bytes().startswith(b"\x89PNG")
+    window._copy_picture()
+    assert QApplication.clipboard().image().width() == 2240
+    window._new()
+    window._copy_picture()
+    assert "redline" in window.message.text.text()
+    target.unlink()
+    window._ask_picture()
+    assert not target.exists()
+    assert "Nothing written" in window.message.text.text()
