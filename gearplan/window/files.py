@@ -139,7 +139,7 @@ class Files(QObject):
         answer = QMessageBox.question(
             self._window,
             "Unsaved changes",
-            f"Save the changes to {self._document.bike.name or 'this bike'} first?",
+            f"Save the changes to {self._document.bike.name or self._file_name()} first?",
             buttons.Save | buttons.Discard | buttons.Cancel,
             buttons.Save,
         )
@@ -231,6 +231,9 @@ class Files(QObject):
                 rescue.forget()
         except OSError as failed:
             self._message.say(f"Unsaved work cannot be kept aside: {_reason(failed)}. Save it soon.", wrong=True)
+
+    def _file_name(self) -> str:
+        return self._document.path.name if self._document.path else "this bike"
 
     def _folder(self) -> str:
         recent = self.settings.recent
