@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
 import pyqtgraph as pg
 from PySide6.QtGui import QPen
 
+from gearplan.sheet.axes import round_step
 from gearplan.window import theme
 
 
@@ -43,3 +45,19 @@ def colour_axes(plot: Any) -> None:
         axis.setTextPen(pg.mkPen(now.quiet))
         axis.setTickFont(theme.font(theme.SMALL))
         axis.label.setFont(theme.font(theme.SMALL))
+
+
+def round_axes(plot: Any, grid: Any, right: float, top: float) -> None:
+    """Axes from zero with round ticks, and the lines of the grid at them as one curve of pairs."""
+    plot.setRange(xRange=(0, right), yRange=(0, top), padding=0)
+    across, up = (np.arange(0, end, round_step(end, most)) for end, most in ((right, 12), (top, 10)))
+    for name, ticks, end in (("bottom", across, right), ("left", up, top)):
+        shown = [(value, f"{value:.0f}") for value in ticks.tolist()]
+        if len(ticks) > 1 and end - ticks[-1] >= 0.999 * ticks[1]:
+            shown.append((end, f"{end:.0f}"))
+        plot.getAxis(name).setTicks([shown])
+    across, up = across[1:], up[1:]
+    grid.setData(
+        np.concatenate([np.repeat(across, 2), np.tile([0, right], len(up))]),
+        np.concatenate([np.tile([0, top], len(across)), np.repeat(up, 2)]),
+    )

@@ -15,9 +15,9 @@ from PySide6.QtWidgets import QWidget
 
 from gearplan.bike.units import RPM
 from gearplan.plan.compare import SpeedLines
-from gearplan.sheet.axes import round_step, up_to
+from gearplan.sheet.axes import up_to
 from gearplan.window import theme
-from gearplan.window.charts.pens import colour_axes, dashed, dotted, plain_axes
+from gearplan.window.charts.pens import colour_axes, dashed, dotted, plain_axes, round_axes
 from gearplan.window.view import View
 
 _MOST_GEARS = 8
@@ -178,22 +178,11 @@ class SawtoothChart(pg.PlotWidget):  # type: ignore[misc]
             return
         self._x_max, self._y_max, self._unit = x, y, self._view.speed_unit
         plot = self.getPlotItem()
-        plot.setRange(xRange=(0, x), yRange=(0, y), padding=0)
         plot.setLabel("bottom", f"Road speed, {self._view.speed_unit}")
-        x_step, y_step = round_step(x, 12), round_step(y, 10)
-        plot.getAxis("bottom").setTicks([_ticks(x, x_step)])
-        plot.getAxis("left").setTicks([_ticks(y, y_step)])
-        across, up = np.arange(x_step, x, x_step), np.arange(y_step, y, y_step)
-        xs = np.concatenate([np.repeat(across, 2), np.tile([0, x], len(up))])
-        ys = np.concatenate([np.tile([0, y], len(across)), np.repeat(up, 2)])
-        self._grid.setData(xs, ys)
+        round_axes(plot, self._grid, x, y)
 
 
 def _pairs(lines: SpeedLines, unit: float) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     count = len(lines.redline_speed)
     x = np.column_stack([lines.idle_speed, lines.redline_speed]).ravel() / unit
     return x, np.tile([lines.idle, lines.redline], count) / RPM
-
-
-def _ticks(length: float, step: float) -> list[tuple[float, str]]:
-    return [(float(v), f"{v:.0f}") for v in np.arange(0, length + step / 2, step)]

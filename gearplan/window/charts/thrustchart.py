@@ -9,9 +9,9 @@ from PySide6.QtGui import QColor
 from PySide6.QtWidgets import QWidget
 
 from gearplan.plan.pullcurves import PullCurves
-from gearplan.sheet.axes import round_step, up_to
+from gearplan.sheet.axes import up_to
 from gearplan.window import theme
-from gearplan.window.charts.pens import colour_axes, dashed, plain_axes
+from gearplan.window.charts.pens import colour_axes, dashed, plain_axes, round_axes
 from gearplan.window.view import View
 
 _MOST_GEARS = 8
@@ -115,16 +115,8 @@ class ThrustChart(pg.PlotWidget):  # type: ignore[misc]
             return
         self._axes = (x, y, self._view.speed_unit)
         plot = self.getPlotItem()
-        plot.setRange(xRange=(0, x), yRange=(0, y), padding=0)
         plot.setLabel("bottom", f"Road speed, {self._view.speed_unit}")
-        steps = round_step(x, 12), round_step(y, 8)
-        for name, end, step in (("bottom", x, steps[0]), ("left", y, steps[1])):
-            plot.getAxis(name).setTicks([[(v, f"{v:.0f}") for v in np.arange(0, end + step / 2, step).tolist()]])
-        across, up = np.arange(steps[0], x, steps[0]), np.arange(steps[1], y, steps[1])
-        self._grid.setData(
-            np.concatenate([np.repeat(across, 2), np.tile([0, x], len(up))]),
-            np.concatenate([np.tile([0, y], len(across)), np.repeat(up, 2)]),
-        )
+        round_axes(plot, self._grid, x, y)
 
     def event(self, event: QEvent) -> bool:
         """Take pens for another screen when the window moves to one."""

@@ -5,9 +5,9 @@ from __future__ import annotations
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Signal
 from PySide6.QtGui import QPalette
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QSplitter, QTabWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QTabWidget, QVBoxLayout, QWidget
 
 from gearplan.bike import checks
 from gearplan.bike.units import DEGREE, MM
@@ -18,6 +18,7 @@ from gearplan.plan.quantities import CHAIN
 from gearplan.plan.sideview import SideView, side_view, with_axle_at
 from gearplan.plan.travel import Travel, through_travel
 from gearplan.window import theme
+from gearplan.window.cards import card, two_sides
 from gearplan.window.conversionpanel import ConversionPanel
 from gearplan.window.document import Document
 from gearplan.window.emptystate import EmptyState
@@ -47,17 +48,7 @@ class ChainPage(QWidget):
         # Where the user has dragged the axle of the proposed set, m along the arm; None: at the slack asked for.
         self._axle: float | None = None
         self._axle_of: object = None
-        split = QSplitter(Qt.Orientation.Horizontal)
-        split.addWidget(self._left())
-        split.addWidget(self._right())
-        split.setStretchFactor(0, 3)
-        split.setStretchFactor(1, 2)
-        split.setSizes([680, 450])
-        split.setChildrenCollapsible(False)
-        split.setHandleWidth(theme.UNIT)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.addWidget(split)
+        two_sides(self, self._left(), self._right(), (680, 450))
 
     @cached_property
     def view(self) -> SideViewChart:
@@ -90,11 +81,7 @@ class ChainPage(QWidget):
         return PairChart("anti-squat, %", 0.01, *_TRAVEL)
 
     def _left(self) -> QWidget:
-        card = QFrame()
-        card.setProperty("card", True)
-        column = QVBoxLayout(card)
-        column.setContentsMargins(*[theme.UNIT] * 4)
-        column.setSpacing(theme.UNIT // 2)
+        frame, column = card()
         head = QHBoxLayout()
         self.axle_field = NumberField(_axle_refusal)
         self.axle_field.setFixedWidth(72)
@@ -128,7 +115,7 @@ class ChainPage(QWidget):
         self.travel_note = QLabel()
         self.travel_note.setProperty("role", "small")
         column.addWidget(Still(self.travel_note, theme.SMALL))
-        return card
+        return frame
 
     def _right(self) -> QWidget:
         self.tabs = QTabWidget()

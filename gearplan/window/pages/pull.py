@@ -6,9 +6,9 @@ import math
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Signal
 from PySide6.QtGui import QPalette
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QSplitter, QTabWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QTabWidget, QVBoxLayout, QWidget
 
 from gearplan.plan import pulltable, pullwords, sentences
 from gearplan.plan.driveset import fitted
@@ -19,6 +19,7 @@ from gearplan.plan.pullcurves import pull_curves, run_curve
 from gearplan.plan.pulltable import PullRow
 from gearplan.plan.sensitivity import effects
 from gearplan.window import theme
+from gearplan.window.cards import card, two_sides
 from gearplan.window.document import Document
 from gearplan.window.emptystate import EmptyState
 from gearplan.window.fields import ErrorLabel, NumberField, labelled
@@ -46,17 +47,7 @@ class PullPage(QWidget):
         self._slope_percent, self._wind = 0.0, 0.0
         self._roll_on = (80.0, 120.0)
         self._rows: tuple[PullRow, ...] = ()
-        split = QSplitter(Qt.Orientation.Horizontal)
-        split.addWidget(self._left())
-        split.addWidget(self._right())
-        split.setStretchFactor(0, 3)
-        split.setStretchFactor(1, 2)
-        split.setSizes([690, 440])
-        split.setChildrenCollapsible(False)
-        split.setHandleWidth(theme.UNIT)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.addWidget(split)
+        two_sides(self, self._left(), self._right(), (690, 440))
 
     @cached_property
     def thrust_chart(self) -> ThrustChart:
@@ -80,11 +71,7 @@ class PullPage(QWidget):
         return PairChart("metres", 1.0, "seconds", 1.0, snaps=True)
 
     def _left(self) -> QWidget:
-        card = QFrame()
-        card.setProperty("card", True)
-        column = QVBoxLayout(card)
-        column.setContentsMargins(*[theme.UNIT] * 4)
-        column.setSpacing(theme.UNIT // 2)
+        frame, column = card()
         head = QHBoxLayout()
         self.slope = NumberField(_slope_refusal)
         self.wind = NumberField(_wind_refusal)
@@ -119,7 +106,7 @@ class PullPage(QWidget):
         self.caption.setProperty("role", "small")
         self.caption.setWordWrap(True)
         column.addWidget(Still(self.caption, theme.SMALL, lines=2))
-        return card
+        return frame
 
     def _right(self) -> QWidget:
         self.tabs = QTabWidget()

@@ -6,7 +6,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QSplitter, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from gearplan.bike import checks
 from gearplan.bike.units import RPM
@@ -16,6 +16,7 @@ from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.evaluate import evaluate
 from gearplan.plan.grid import evaluate_grid, front_exchanges
 from gearplan.window import theme
+from gearplan.window.cards import card, two_sides
 from gearplan.window.document import Document
 from gearplan.window.emptystate import EmptyState
 from gearplan.window.fields import ErrorLabel, NumberField, labelled
@@ -44,17 +45,7 @@ class SpeedPage(QWidget):
         self.grid = GridView()
         self.grid.proposed.connect(self._propose)
         self.grid.how_asked.connect(self._ask_grid)
-        split = QSplitter(Qt.Orientation.Horizontal)
-        split.addWidget(self._left())
-        split.addWidget(self._right())
-        split.setStretchFactor(0, 3)
-        split.setStretchFactor(1, 2)
-        split.setChildrenCollapsible(False)
-        split.setHandleWidth(theme.UNIT)
-        split.setSizes([690, 440])
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.addWidget(split)
+        two_sides(self, self._left(), self._right(), (690, 440))
 
     @cached_property
     def chart(self) -> SawtoothChart:
@@ -75,7 +66,7 @@ class SpeedPage(QWidget):
         return "chart" in self.__dict__
 
     def _left(self) -> QWidget:
-        card, column = _card()
+        frame, column = card()
         head = QHBoxLayout()
         self.caption = QLabel()
         self.caption.setProperty("role", "small")
@@ -95,10 +86,10 @@ class SpeedPage(QWidget):
         self._chart_place = QVBoxLayout()
         column.addLayout(self._chart_place, 1)
         column.addWidget(self.table)
-        return card
+        return frame
 
     def _right(self) -> QWidget:
-        card, column = _card()
+        frame, column = card()
         head = QHBoxLayout()
         head.setSpacing(theme.UNIT // 2)
         self.ranges: dict[str, tuple[NumberField, NumberField]] = {}
@@ -134,7 +125,7 @@ class SpeedPage(QWidget):
         self.exchange.setAlignment(Qt.AlignmentFlag.AlignTop)
         column.addWidget(self.legend)
         column.addWidget(Still(self.exchange, theme.BODY, lines=4))
-        return card
+        return frame
 
     def refresh(self) -> None:
         """Show document and view as they are now."""
@@ -215,15 +206,6 @@ class SpeedPage(QWidget):
 def chosen_parts(chosen: DriveSet) -> DriveSet:
     """The parts of a set that a grid of sprockets depends on, so that a slider's drag finds it ready."""
     return DriveSet(None, None, chosen.links, chosen.chain, chosen.tyre)
-
-
-def _card() -> tuple[QFrame, QVBoxLayout]:
-    card = QFrame()
-    card.setProperty("card", True)
-    column = QVBoxLayout(card)
-    column.setContentsMargins(*[theme.UNIT] * 4)
-    column.setSpacing(theme.UNIT // 2)
-    return card, column
 
 
 def _speed_refusal(value: float) -> str | None:

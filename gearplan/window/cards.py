@@ -1,0 +1,33 @@
+"""The two ways in which every page is laid out: cards, and two sides with a handle between them."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QSplitter, QVBoxLayout, QWidget
+
+from gearplan.window import theme
+
+
+def card(margin: int = theme.UNIT, spacing: int = theme.UNIT // 2) -> tuple[QFrame, QVBoxLayout]:
+    """A framed surface and the column in it."""
+    frame = QFrame()
+    frame.setProperty("card", True)
+    column = QVBoxLayout(frame)
+    column.setContentsMargins(margin, margin, margin, margin)
+    column.setSpacing(spacing)
+    return frame, column
+
+
+def two_sides(page: QWidget, left: QWidget, right: QWidget, sizes: tuple[int, int]) -> None:
+    """Fill a page with two sides whose border the user can move; the left one gets more of new room."""
+    split = QSplitter(Qt.Orientation.Horizontal)
+    split.addWidget(left)
+    split.addWidget(right)
+    split.setStretchFactor(0, 3)
+    split.setStretchFactor(1, 2)
+    split.setSizes(list(sizes))
+    split.setChildrenCollapsible(False)
+    split.setHandleWidth(theme.UNIT)
+    row = QHBoxLayout(page)
+    row.setContentsMargins(0, 0, 0, 0)
+    row.addWidget(split)
