@@ -1,0 +1,1 @@
+"""One module for each command; each has `add(commands)`, which tells the parser of it."""

@@ -1,0 +1,69 @@
+"""What the commands share: the file and the set that were asked for, and how a refusal is said."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from dataclasses import replace
+from pathlib import Path
+from typing import Any, NoReturn
+
+from gearplan.bike import bikefile
+from gearplan.bike.demo import demo_bike
+from gearplan.bike.numbertext import NumberTextError, parse_whole
+from gearplan.plan.driveset import DriveSet, fitted, refusal
+
+
+class Refused(Exception):
+    """What was asked for cannot be done; the message is the one line for standard error."""
+
+
+class Parser(argparse.ArgumentParser):
+    """Refuses in one line instead of printing the usage."""
+
+    def error(self, message: str) -> NoReturn:
+        """Refuse instead of leaving the process."""
+        raise Refused(f"{message} ({self.prog} --help lists what can be given)")
+
+
+def opened(file: str | None) -> bikefile.BikeFile:
+    """The named bike file, or the demo bike; BikeFileError if it cannot be read."""
+    return demo_bike() if file is None else bikefile.read_bike(Path(file))
+
+
+def chosen_set(file: bikefile.BikeFile, asked: argparse.Namespace) -> DriveSet:
+    """The fitted set with what the arguments change; Refused if that is no set."""
+    given: dict[str, Any] = {
+        key: getattr(asked, key) for key in ("front", "rear", "links", "tyre") if getattr(asked, key) is not None
+    }
+    chosen = replace(fitted(file.bike), **given)
+    if text := refusal(chosen):
+        raise Refused(text)
+    return chosen
+
+
+def whole(text: str) -> int:
+    """A whole number as an argument's type."""
+    try:
+        return parse_whole(text)
+    except NumberTextError as refused:
+        raise argparse.ArgumentTypeError(str(refused)) from refused
+
+
+def set_arguments(parser: argparse.ArgumentParser) -> None:
+    """The bike file and what may be changed of its fitted set."""
+    parser.add_argument("file", nargs="?", metavar="FILE", help="a .bike.toml file; a demo bike without one")
+    parser.add_argument("--front", type=whole, metavar="N", help="teeth of the proposed front sprocket")
+    parser.add_argument("--rear", type=whole, metavar="N", help="teeth of the proposed rear sprocket")
+    parser.add_argument("--links", type=whole, metavar="N", help="links of the proposed chain")
+    parser.add_argument("--tyre", metavar="SIZE", help='another rear tyre, such as "190/50-17"')
+
+
+def json_argument(parser: argparse.ArgumentParser) -> None:
+    """The switch from text for people to JSON."""
+    parser.add_argument("--json", action="store_true", help="print JSON; the unit is in the key's name")
+
+
+def print_json(answer: dict[str, Any]) -> None:
+    """One line of JSON; every number in it is finite."""
+    print(json.dumps(answer, ensure_ascii=False, allow_nan=False))

@@ -1,0 +1,1 @@
+"""Recorded rides: reading them, learning the bike from them, turning laps into a circuit."""
