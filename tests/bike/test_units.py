@@ -19,6 +19,11 @@ REGISTRY: pint.UnitRegistry[float] = pint.UnitRegistry()
         (units.MM, "millimeter", "meter"),
         (units.INCH, "inch", "meter"),
         (units.DEGREE, "degree", "radian"),
+        (units.POUND, "pound", "kilogram"),
+        (units.KGF, "kilogram_force", "newton"),
+        (units.LBF_FOOT, "force_pound * foot", "newton * meter"),
+        (units.PS, "metric_horsepower", "watt"),
+        (units.HP, "horsepower", "watt"),
     ],
 )
 def test_factor(factor: float, unit: str, base: str) -> None:
