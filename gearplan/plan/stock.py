@@ -57,15 +57,23 @@ class Stock:
         """The items by what they are."""
         return {item.key: item for item in self.items}
 
-    def on_shelf(self, chain_size: str | None, side: str, teeth: int | None) -> bool:
-        """Whether at least one is there."""
-        found = self.by_key.get((chain_size or "", side, teeth or 0))
-        return found is not None and found.quantity > 0
+    @cached_property
+    def chains(self) -> dict[str, tuple[StockItem, ...]]:
+        """The chains of each size, the shortest first."""
+        found: dict[str, list[StockItem]] = {}
+        for item in self.items:
+            if item.side == "chain":
+                found.setdefault(item.chain_size, []).append(item)
+        return {size: tuple(sorted(items, key=lambda item: item.teeth)) for size, items in found.items()}
 
-    def price(self, chain_size: str | None, side: str, teeth: int | None) -> float | None:
-        """Its price; None where it is not listed or has none."""
-        found = self.by_key.get((chain_size or "", side, teeth or 0))
-        return None if found is None else found.price
+    def part(self, chain_size: str | None, side: str, teeth: int | None) -> StockItem | None:
+        """The listed part; None where it is not listed."""
+        return self.by_key.get((chain_size or "", side, teeth or 0))
+
+    def chain_for(self, chain_size: str | None, links: int, *, there: bool = False) -> StockItem | None:
+        """The shortest chain that is long enough, for it can be cut; `there` asks for one on the shelf."""
+        listed = self.chains.get(chain_size or "", ())
+        return next((i for i in listed if i.teeth >= links and (i.quantity > 0 or not there)), None)
 
 
 class StockError(ValueError):
@@ -185,7 +193,8 @@ def _item(row: list[str], places: dict[str, int], mark: str, decimal: str) -> St
         raise StockError(f"{len(row)} values where there are {most} columns")
     if mark == "," and len(row) > most and any(cell.strip() for cell in row[most:]):
         raise StockError(
-            f"{len(row)} values where there are {most} columns; a decimal comma needs quotes here, or semicolons between"
+            f"{len(row)} values where there are {most} columns; "
+            "a decimal comma needs quotes here, or semicolons between"
         )
 
     def cell(name: str) -> str:

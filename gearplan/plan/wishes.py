@@ -141,7 +141,7 @@ class Wish:
     @property
     def limit(self) -> bool:
         """Whether a set can miss it."""
-        return not self.aim or self.value is not None or self.kind in ("calmer", "livelier")
+        return not self.aim or self.kind in ("calmer", "livelier")
 
     @property
     def words(self) -> str:
