@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 
 from gearplan.bike.profile import Bike
-from gearplan.commands.asked import Refused, json_argument, opened, print_json
+from gearplan.commands.asked import Refused, json_argument, opened, print_json, whole
 from gearplan.plan.choices import Choices, search, why_not
 from gearplan.plan.choicestext import choices_text, choices_values
 from gearplan.plan.searchspace import Space, SpaceError, default_space, parse_range
@@ -32,7 +32,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     parser.add_argument("--tyre", action="append", default=[], metavar="SIZE", help="another rear tyre to search")
     parser.add_argument("--stock", metavar="FILE", help="a stock list, as CSV")
     parser.add_argument("--why", metavar="FRONT/REAR", help="also tell why this pair is not on the list")
-    parser.add_argument("--most", type=int, default=8, metavar="N", help="how many sets to list at most")
+    parser.add_argument("--most", type=whole, default=8, metavar="N", help="how many sets to list at most")
     json_argument(parser)
     parser.set_defaults(command=_run)
 

@@ -166,7 +166,9 @@ class _Search:
                 return (f"{front}/{rear} lies outside the ranges searched.",)
             result = evaluate(self.bike, DriveSet(front, rear, on.links, space.chains[0], space.tyres[0]))
             return tuple(in_words(f.text) for f in result.findings if f.about == "chain length")
-        best = pair[np.argmin((~self.table[:, pair]).sum(axis=0))]
+        missed = sum((limit.miss[pair] for limit in self.limits), np.zeros(len(pair)))
+        far = np.abs(self.found.links[pair] - (self.found.on.set.links or 0))
+        best = pair[np.lexsort((far, missed, (~self.table[:, pair]).sum(axis=0)))[0]]
         return tuple(self._said(row, int(best)) for row in np.nonzero(~self.table[:, best])[0].tolist())
 
     def _said(self, row: int, k: int) -> str:

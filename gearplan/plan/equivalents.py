@@ -80,7 +80,7 @@ def exchange_sentence(chosen: DriveSet) -> str:
     return (
         f"The rule of thumb says one front tooth is worth two at the rear. On {chosen.front}/{chosen.rear} one front "
         f"tooth fewer is worth {abs(fewer.rear_worth):.1f} rear teeth more, and one more is worth "
-        f"{abs(more.rear_worth):.1f} fewer; the rule is exact only where the rear has twice the teeth of the front."
+        f"{abs(more.rear_worth):.1f} fewer; the rule holds only where the rear has about twice the teeth of the front."
     )
 
 

@@ -123,7 +123,8 @@ def in_tie_order(found: Candidates, among: Ints) -> Ints:
 def not_beaten(found: Candidates, known: tuple[Aim, ...], among: Ints) -> Ints:
     """Those of the indices that no other beats: as good in every aim and better in one, or first in the tie order."""
     order = in_tie_order(found, among)
-    table = np.stack([np.nan_to_num(aim.value[order], nan=np.inf) for aim in known])
+    # Rounded, so that a tooth more and a tooth less, equal by arithmetic, do not differ by the last bit.
+    table = np.round(np.stack([np.nan_to_num(aim.value[order], nan=np.inf) for aim in known]), 11)
     kept: list[int] = []
     # Sorted by the sum of ranks, whoever is beaten is beaten by one that comes earlier.
     ranks = np.stack([np.searchsorted(np.sort(row), row) for row in table]).sum(axis=0)

@@ -14,7 +14,7 @@ from gearplan.bike.tyresize import parse_tyre_size
 _FRONT_EACH_WAY, _REAR_EACH_WAY = 3, 10
 _FRONTS, _REARS = (12, 18), (34, 56)
 #: More sets than this are refused: nobody reads through the makers' whole catalogue at once.
-MOST_SETS = 60_000
+MOST_SETS = 40_000
 
 
 class SpaceError(ValueError):
