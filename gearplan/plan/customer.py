@@ -79,7 +79,7 @@ class Picture:
 
 @dataclass(frozen=True, slots=True)
 class Customer:
-    """The whole page. `lacking` says what is missing for sentences that could not be made, `field` what to fill first."""
+    """The whole page. `lacking` says what is missing for sentences that could not be made, `field` what to fill."""
 
     bike: str
     fitted: DriveSet

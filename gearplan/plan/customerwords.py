@@ -15,8 +15,6 @@ from gearplan.plan.wishes import Speed
 #: Less change than this nobody feels; a smaller difference of top speed (km/h or mph) nobody will find.
 _UNFELT = 0.005
 SAME_SPEED = 2.5
-#: A difference is said to about a quarter of itself.
-_DIFFERENCE = 0.25
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,11 +43,11 @@ def pull_sentence(change: float, doubt: float, at: Speed | None, gear: int, top:
     return Sentence("pull", text, (*figures, much))
 
 
-def engine_sentence(before: float | None, after: float, doubt_share: float, cruise: Speed, beyond: bool) -> Sentence:
-    """How busy the engine is at cruising speed (rpm); `beyond` the limiter it cannot go so fast."""
+def engine_sentence(before: float | None, after: float, doubt_share: float, cruise: Speed, beyond: str) -> Sentence:
+    """How busy the engine is at cruising speed (rpm); `beyond` says why it cannot go so fast, if it cannot."""
     named = Figure(cruise.value, cruise.value, "speed named", 0.0)
     if beyond:
-        return Sentence("engine", f"Top gear does not reach {cruise.words}: the limiter comes first.", (named,))
+        return Sentence("engine", f"It does not reach {cruise.words} in top gear: {beyond}.", (named,))
     turning = engine_figure(after, doubt_share)
     text = f"At {cruise.words} in top gear the engine turns at {_how(after, doubt_share * after, turning)}"
     text += f"{turning.shown:g} rpm"
@@ -59,8 +57,12 @@ def engine_sentence(before: float | None, after: float, doubt_share: float, crui
     if abs(by) < _UNFELT * before:
         return Sentence("engine", f"{text}, as it does now.", (named, turning))
     share = said(100 * abs(by) / before, 0.0, "change of engine speed, %")
-    less = said(abs(by), _DIFFERENCE * abs(by), "rpm less or more", 50)
     sense = "calmer" if by < 0 else "busier"
+    # The difference of what is said, so that whoever subtracts gets the same.
+    was = engine_figure(before, doubt_share)
+    less = Figure(abs(turning.shown - was.shown), abs(by), "rpm less or more", turning.step)
+    if not less.shown:
+        return Sentence("engine", f"{text}, {_percent(share)} {sense} than now.", (named, turning, share))
     text += f", about {less.shown:g} {'fewer' if by < 0 else 'more'} than now: {_percent(share)} {sense}."
     return Sentence("engine", text, (named, turning, less, share))
 
@@ -95,10 +97,13 @@ def top_sentence(before: float | None, top: TopSpeed, doubt: float, unit: str, *
     by = (top.speed - before) / factor
     if abs(by) < SAME_SPEED:
         return Sentence("top speed", f"{text}; that is as fast as now.", figures)
-    # What both sets share in doubt cancels, so the difference is surer than the speed itself.
-    change = said(abs(by), _DIFFERENCE * abs(by), "top speed less or more")
-    text += f"; that is about {change.shown:g} {unit} {'faster' if by > 0 else 'slower'} than now."
-    return Sentence("top speed", text, (*figures, change))
+    sense = "faster" if by > 0 else "slower"
+    change = Figure(
+        abs(speed.shown - top_figure(before, doubt, unit).shown), abs(by), "top speed less or more", speed.step
+    )
+    if not change.shown:
+        return Sentence("top speed", f"{text}; that is a little {sense} than now.", figures)
+    return Sentence("top speed", f"{text}; that is about {change.shown:g} {unit} {sense} than now.", (*figures, change))
 
 
 def speedometer_sentence(now: float | None, then: float, true: Speed, least: float, most: float) -> Sentence:
@@ -168,6 +173,7 @@ def fit_sentence(proposed: SetResult) -> Sentence:
     return Sentence("fit", f"To be checked first: {' and '.join(filter(None, (', '.join(names[:-1]), names[-1])))}.")
 
 
+_INCOMPLETE = "the motorcycle's data, which are not complete"
 _TO_CHECK = {
     "rolling circumference": "how far the rear tyre really rolls",
     "front sprocket": "whether the front sprocket is large enough",

@@ -90,6 +90,24 @@ def parse_wishes(texts: tuple[str, ...]) -> tuple[tuple[Wish, ...], tuple[str, .
     return tuple(wishes), tuple(wrong)
 
 
+def parse_speed(text: str) -> Speed:
+    """ "120 km/h" or "70 mph"; a number alone is km/h. WishError for anything else."""
+    given = " ".join(text.strip().lower().split())
+    match = re.fullmatch(_SPEED, given) or re.fullmatch(_SPEED, f"{given} km/h")
+    if match is None:
+        raise WishError(f"“{text.strip()}” is no speed; write it like 120 km/h or 70 mph")
+    return _speed(text.strip(), match["speed"], match["unit"])
+
+
+def parse_gear(text: str) -> int:
+    """ "top gear", "gear 4", "4th"; the gear from 1, or `TOP_GEAR`. WishError for anything else."""
+    given = " ".join(text.strip().lower().split())
+    match = re.fullmatch(_GEAR, given) or re.fullmatch(_GEAR, f"gear {given}")
+    if match is None:
+        raise WishError(f"“{text.strip()}” is no gear; write it like gear 4 or top gear")
+    return _gear(text.strip(), match["gear"])
+
+
 def examples() -> tuple[str, ...]:
     """One wish of every kind, in words."""
     return tuple(kind.example for kind in KINDS.values())
