@@ -159,3 +159,52 @@ def test_a_closed_pipe_is_no_error(tmp_path: Path) -> None:
     )
     assert told.returncode == 0
     assert "Traceback" not in told.stderr
+
+
+def test_choices_as_json(bike: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.run(["choices", bike, "--wish", "calmer", "--wish", "keep the chain", "--json", "--why", "18/40"]) == 0
+    answer = json.loads(capsys.readouterr().out)
+    assert [wish["words"] for wish in answer["wishes"]] == ["calmer", "keep the chain"]
+    first = answer["choices"][0]
+    assert first["links"] == 116
+    assert first["engine_speed_change_percent"] < 0
+    assert {"front", "rear", "chain", "verdict", "new_parts", "line", "alike", "price", "lap_s"} <= set(first)
+    assert answer["met"] >= len(answer["choices"]) > 1
+    assert answer["why"]
+
+
+def test_choices_for_people(bike: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.run(["choices", bike, "--wish", "top gear reaches at least 280 km/h", "--front", "15-17"]) == 0
+    out = capsys.readouterr().out
+    for words in ("Corvid 1000", "Wished: top gear reaches at least 280 km/h", "1. ", "rule of thumb", "obey limits"):
+        assert words in out
+
+
+def test_choices_with_a_stock_list(bike: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "s.csv").write_text("chain_size,side,teeth,quantity,price\n525,front,17,1,19.5\n525,front,x,1,1\n")
+    stock = ["--stock", str(tmp_path / "s.csv")]
+    assert cli.run(["choices", bike, "--wish", "calmer", "--wish", "only sizes on the shelf", *stock]) == 0
+    out = capsys.readouterr().out
+    assert "17/43" in out
+    assert "parts 19.50" in out
+    assert "line 3" in out
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        (["choices", "--wish", "calmish"], "nearest is “calmer”"),
+        (["choices", "--front", "18-13"], "upside down"),
+        (["choices", "--rear", "36-900"], "9 to 150"),
+        (["choices", "--stock", "/no/such.csv"], "no such file"),
+        (["choices", "--why", "14"], "14/48"),
+        (["choices", "--most", "0"], "1 to 100"),
+        (["choices", "--chain", "5200"], "5200"),
+    ],
+)
+def test_choices_refuses_in_one_line(arguments: list[str], says: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.run(arguments) == 2
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert err.count("\n") == 1
+    assert says in err

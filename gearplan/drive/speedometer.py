@@ -4,21 +4,26 @@ from __future__ import annotations
 
 from typing import Literal
 
+import numpy as np
+from numpy.typing import NDArray
+
+from gearplan.drive.sprocket import Values
+
 Sensor = Literal["output shaft", "front wheel", "rear wheel"]
 
 
 def indicated_over_true(
-    before: float, sensor: str, final_before: float, final_after: float, rolls_before: float, rolls_after: float
-) -> float:
+    before: float, sensor: str, final_before: float, final_after: Values, rolls_before: float, rolls_after: Values
+) -> NDArray[np.float64]:
     """Indicated over true speed after a change, from what it was before.
 
     A sensor on the output shaft sees shaft turns: shown speed scales with the final ratio and inversely with the
     rolling circumference. On the rear wheel only the circumference counts; on the front wheel nothing of this.
     """
     if sensor == "front wheel":
-        return before
-    wheel = before * rolls_before / rolls_after
-    return wheel * final_after / final_before if sensor == "output shaft" else wheel
+        return np.asarray(before, float)
+    wheel = np.asarray(before * rolls_before / rolls_after)
+    return np.asarray(wheel * final_after / final_before) if sensor == "output shaft" else wheel
 
 
 def allowed(true: float) -> tuple[float, float]:

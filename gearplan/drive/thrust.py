@@ -14,7 +14,8 @@ from gearplan.drive.sprocket import Values
 
 Floats = NDArray[np.float64]
 
-_FINE = 400
+#: Points between standstill and limiter at which thrust and load are compared.
+FINE = 400
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,12 +63,20 @@ def thrust(machine: Machine, gear: int, speed: Values, *, limited: bool = True) 
     The torque curve is linear between its points and held at its ends; above the limiter there is none. `limited`
     applies front lift and grip.
     """
-    v, i = np.asarray(speed, float), machine.overall[gear]
-    n = v * i / machine.radius
-    turning = np.maximum(n, machine.launch) if gear == 0 else n
-    force = np.interp(turning, machine.engine, machine.torque) * i * machine.efficiency / machine.radius
-    force = np.where(n <= machine.limiter * (1 + 1e-12), force, 0.0)
+    force = engine_thrust(machine, machine.overall[gear], machine.radius, speed, first=gear == 0)
     return np.asarray(np.minimum(force, machine.bound) if limited else force)
+
+
+def engine_thrust(machine: Machine, overall: Values, radius: Values, speed: Values, *, first: bool) -> Floats:
+    """What the engine alone gives at the tyre for any overall ratios and rolling radii, which broadcast with `speed`.
+
+    Only the engine of the machine is taken; `first` says that the clutch slips below the launch speed.
+    """
+    v, i = np.asarray(speed, float), np.asarray(overall, float)
+    n = v * i / radius
+    turning = np.maximum(n, machine.launch) if first else n
+    force = np.interp(turning, machine.engine, machine.torque) * i * machine.efficiency / radius
+    return np.asarray(np.where(n <= machine.limiter * (1 + 1e-12), force, 0.0))
 
 
 def shift_speeds(machine: Machine, road: Road) -> tuple[float, ...]:
@@ -79,7 +88,7 @@ def shift_speeds(machine: Machine, road: Road) -> tuple[float, ...]:
     found = []
     for gear in range(len(machine.overall) - 1):
         top = min(machine.limiter, machine.shift_at) * machine.radius / machine.overall[gear]
-        v = np.linspace(0.2 * top, top, _FINE)
+        v = np.linspace(0.2 * top, top, FINE)
         load = roadload.road_load(road, v)
         here, after = (
             (thrust(machine, g, v, limited=False) - load) / machine.equivalent_mass(g) for g in (gear, gear + 1)
@@ -116,14 +125,14 @@ def top_speed(machine: Machine, road: Road) -> TopSpeed | None:
     best: TopSpeed | None = None
     for gear in range(len(machine.overall)):
         top = machine.top_of(gear)
-        v = np.linspace(0.5, top, _FINE)
+        v = np.linspace(0.5, top, FINE)
         spare = thrust(machine, gear, v) - roadload.road_load(road, v)
         holds = np.nonzero(spare >= 0)[0]
         if not len(holds):
             continue
         k = int(holds[-1])
         found = TopSpeed(top, gear, "redline")
-        if k < _FINE - 1:
+        if k < FINE - 1:
             share = spare[k] / (spare[k] - spare[k + 1])
             found = TopSpeed(float(v[k] + share * (v[k + 1] - v[k])), gear, "drag")
         if best is None or found.speed > best.speed * (1 + 1e-9):

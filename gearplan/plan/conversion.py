@@ -5,10 +5,13 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
+import numpy as np
+from numpy.typing import NDArray
+
 from gearplan.bike import library
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
-from gearplan.drive.sprocket import pitch_radius
+from gearplan.drive.sprocket import Values, pitch_radius
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.evaluate import SetResult, evaluate
 
@@ -63,17 +66,26 @@ def drive_mass(result: SetResult) -> DriveMass:
     chain = result.strength.chain_mass
     if size is None or size.inner_width_mm is None or not result.set.front or not result.set.rear:
         return DriveMass(chain, None, None, None)
-    pitch, thick = size.pitch_mm * MM, _THICKNESS_OF_WIDTH * size.inner_width_mm * MM
-    r1, r2 = float(pitch_radius(result.set.front, pitch)), float(pitch_radius(result.set.rear, pitch))
-    front = _STEEL * math.pi * r1**2 * thick * _FRONT_SOLID
-    rear = _STEEL * math.pi * r2**2 * thick * _REAR_SOLID
-    tyre = result.rolling_radius
+    front, rear = (float(mass) for mass in sprocket_masses(size, result.set.front, result.set.rear))
+    r2, tyre = float(pitch_radius(result.set.rear, size.pitch_mm * MM)), result.rolling_radius
     if chain is None or tyre is None:
         return DriveMass(chain, front, rear, None)
     # Carried along, and turning: chain at v·r₂/R, discs with k² = r²/2; the front turns r₂/r₁ times as fast.
     share = (r2 / tyre) ** 2
     equivalent = chain * (1 + share) + rear * (1 + share / 2) + front * (1 + share / 2)
     return DriveMass(chain, front, rear, equivalent)
+
+
+def sprocket_masses(
+    size: library.ChainSize, front: Values, rear: Values
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Masses (kg) of front and rear sprockets by the assumption named in `ASSUMED`; NaN without an inner width."""
+    pitch, thick = size.pitch_mm * MM, _THICKNESS_OF_WIDTH * (size.inner_width_mm or math.nan) * MM
+    r1, r2 = pitch_radius(front, pitch), pitch_radius(rear, pitch)
+    return (
+        np.asarray(_STEEL * math.pi * r1**2 * thick * _FRONT_SOLID),
+        np.asarray(_STEEL * math.pi * r2**2 * thick * _REAR_SOLID),
+    )
 
 
 def cautions(bike: Bike, before: SetResult, after: SetResult) -> tuple[str, ...]:

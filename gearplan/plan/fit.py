@@ -145,8 +145,8 @@ def swingarm(bike: Bike) -> Swingarm | Finding:
     )
 
 
-def fit(arm: Swingarm, front: Values, rear: Values, links: float | None, size: ChainSize) -> Fit:
-    """Where every front × rear given (arrays that broadcast) puts the axle, and what follows from it."""
+def fit(arm: Swingarm, front: Values, rear: Values, links: Values | None, size: ChainSize) -> Fit:
+    """Where every front × rear given (arrays that broadcast; `links` may too) puts the axle, and what follows."""
     pitch, plate = size.pitch_mm * MM, (size.plate_height_mm or 0.0) * MM
     z1, z2 = np.broadcast_arrays(np.asarray(front, float), np.asarray(rear, float))
     touching = sprocket.pitch_radius(z1, pitch) + sprocket.pitch_radius(z2, pitch)
@@ -182,6 +182,22 @@ def slack_needed(arm: Swingarm, axle: Values, front: Values, rear: Values, pitch
     farthest = chainrun.centre_distance(axle, arm.tightest_angle, arm.forward, arm.up)
     spare = pitch * (chainrun.links_taut(farthest, front, rear, pitch) - chainrun.links_taut(here, front, rear, pitch))
     return chainrun.slack_for_excess(chainrun.tangent_length(here, front, rear, pitch), np.maximum(spare, 0))
+
+
+def levels(arm: Swingarm, placed: Fit, links: NDArray[np.int_]) -> NDArray[np.int_]:
+    """What `findings` says of many sets at once: 0 fits, 1 check, 2 does not fit; for link counts that are known."""
+    with np.errstate(invalid="ignore"):
+        inside = (placed.axle >= arm.axle_in) & (placed.axle <= arm.axle_out)
+        odd = links % 2 == 1
+        closes = inside & (arm.offset_link | ~odd)
+        doubted = placed.wrap_front / DEGREE < _LEAST_WRAP_DEG
+        doubted |= (placed.upper < _LEAST_CLEARANCE) | (placed.lower < _LEAST_CLEARANCE)
+        if not math.isnan(arm.travel[0]):
+            doubted |= ~(placed.slack_needed / MM <= arm.slack / MM)
+        if not math.isnan(arm.wear_limit):
+            doubted |= inside & ~odd & (100 * placed.wear_left < 100 * arm.wear_limit)
+        refused = ~closes | (placed.upper < 0) | (placed.lower < 0)
+    return np.where(refused, 2, np.where(doubted | odd, 1, 0))
 
 
 def moved(bike: Bike, arm: Swingarm, axle: Values) -> Any:

@@ -94,7 +94,7 @@ def speedometer_factor(bike: Bike, chosen: DriveSet) -> float | None:
         return None
     if None in (on.final_ratio, proposed.final_ratio, on.rolling_circumference, proposed.rolling_circumference):
         return None
-    return speedometer.indicated_over_true(
+    shown = speedometer.indicated_over_true(
         s.indicated_over_true,
         s.sensor,
         on.final_ratio or 1.0,
@@ -102,6 +102,7 @@ def speedometer_factor(bike: Bike, chosen: DriveSet) -> float | None:
         on.rolling_circumference or 1.0,
         proposed.rolling_circumference or 1.0,
     )
+    return float(shown)
 
 
 def speedometer_finding(bike: Bike, chosen: DriveSet) -> Finding | None:

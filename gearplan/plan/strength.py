@@ -95,12 +95,12 @@ def pulling(bike: Bike) -> Pulling | Finding:
 
 
 def peak_thrust(
-    pull: Pulling, first_overall: Values, tyre_radius: float, moved: Values
+    pull: Pulling, first_overall: Values, tyre_radius: Values, moved: Values
 ) -> tuple[NDArray[np.float64], NDArray[np.int_]]:
     """The greatest thrust (N) over all gears and speeds and what bounds it (index into `BOUNDS`).
 
     `first_overall` is the overall ratio of first gear, `moved` how far the set moves the axle back (m, level
-    share) from where wheelbase and centre of mass were measured; both broadcast.
+    share) from where wheelbase and centre of mass were measured; all broadcast.
     """
     engine = np.asarray(pull.torque * pull.efficiency * np.asarray(first_overall, float) / tyre_radius)
     if pull.tyre is None:

@@ -23,9 +23,10 @@ from gearplan.bike.atomic import replace_file
 from gearplan.bike.library import resource
 from gearplan.bike.profile import Bike
 from gearplan.plan.driveset import DriveSet
-from gearplan.sheet import chaindrawing, speeddrawing
+from gearplan.sheet import chaindrawing, customerdrawing, speeddrawing
 from gearplan.sheet.appearance import FAMILY
 from gearplan.sheet.content import chain_sheet, speed_sheet
+from gearplan.sheet.customersheet import PAPERS, CustomerSheet
 
 #: The drawing's own size; everything is placed in these units.
 _WIDTH, _HEIGHT = 1120.0, 792.0
@@ -33,15 +34,18 @@ _WIDTH, _HEIGHT = 1120.0, 792.0
 
 @dataclass(frozen=True)
 class Drawing:
-    """What is to be painted: a sheet and how it is drawn."""
+    """What is to be painted: a sheet and how it is drawn, in units of its own; `points` is its size on paper."""
 
     title: str
     paint: Callable[[QPainter, QRectF], None]
+    width: float = _WIDTH
+    height: float = _HEIGHT
+    points: tuple[int, int] = (842, 595)
 
     def draw(self, painter: QPainter) -> None:
         """Paint it in the drawing's own units."""
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        self.paint(painter, QRectF(0, 0, _WIDTH, _HEIGHT))
+        self.paint(painter, QRectF(0, 0, self.width, self.height))
 
 
 def save_speed_picture(bike: Bike, chosen: DriveSet, target: Path, mph: bool = False) -> None:
@@ -59,6 +63,24 @@ def save_chain_drawing(bike: Bike, chosen: DriveSet, target: Path) -> None:
     """
     sheet = chain_sheet(bike, chosen)
     _save(Drawing(sheet.title, lambda painter, size: chaindrawing.draw(painter, sheet, size)), target)
+
+
+def save_customer_page(sheet: CustomerSheet, target: Path) -> None:
+    """Draw the customer's page to a .pdf file, or to a .png or .svg picture.
+
+    ValueError for another ending or a logo that is no picture, OSError if the file cannot be written.
+    """
+    _application()
+    points, logo = PAPERS[sheet.paper], customerdrawing.read_logo(sheet.shop.logo)
+    scale = 96 / 72
+    drawing = Drawing(
+        f"{sheet.title}, {sheet.day}",
+        lambda painter, size: customerdrawing.draw(painter, sheet, logo, size),
+        width=points[0] * scale,
+        height=points[1] * scale,
+        points=points,
+    )
+    _save(drawing, target)
 
 
 def speed_image(bike: Bike, chosen: DriveSet, mph: bool = False) -> QImage:
@@ -100,7 +122,7 @@ def _png(drawing: Drawing) -> bytes:
 
 
 def _image(drawing: Drawing) -> QImage:
-    image = QImage(QSize(int(2 * _WIDTH), int(2 * _HEIGHT)), QImage.Format.Format_RGB32)
+    image = QImage(QSize(int(2 * drawing.width), int(2 * drawing.height)), QImage.Format.Format_RGB32)
     image.fill(Qt.GlobalColor.white)
     painter = QPainter(image)
     painter.scale(2, 2)
@@ -114,8 +136,8 @@ def _svg(drawing: Drawing) -> bytes:
     store.open(QIODevice.OpenModeFlag.WriteOnly)
     made = QSvgGenerator()
     made.setOutputDevice(store)
-    made.setViewBox(QRectF(0, 0, _WIDTH, _HEIGHT))
-    made.setSize(QSize(int(_WIDTH), int(_HEIGHT)))
+    made.setViewBox(QRectF(0, 0, drawing.width, drawing.height))
+    made.setSize(QSize(int(drawing.width), int(drawing.height)))
     made.setTitle(drawing.title)
     painter = QPainter(made)
     drawing.draw(painter)
@@ -128,12 +150,12 @@ def _pdf(drawing: Drawing) -> bytes:
     store.open(QIODevice.OpenModeFlag.WriteOnly)
     made = QPdfWriter(store)
     # Points: Qt rounds a page to whole points, so nothing is lost.
-    made.setPageSize(QPageSize(QSizeF(842, 595), QPageSize.Unit.Point))
+    made.setPageSize(QPageSize(QSizeF(*drawing.points), QPageSize.Unit.Point))
     made.setPageMargins(QMarginsF(0, 0, 0, 0))
     made.setResolution(300)
     made.setTitle(drawing.title)
     painter = QPainter(made)
-    scale = min(made.width() / _WIDTH, made.height() / _HEIGHT)
+    scale = min(made.width() / drawing.width, made.height() / drawing.height)
     painter.scale(scale, scale)
     drawing.draw(painter)
     painter.end()

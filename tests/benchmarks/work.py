@@ -13,7 +13,11 @@ from PySide6.QtWidgets import QApplication
 
 from gearplan.bike.demo import demo_bike
 from gearplan.plan import evaluate, grid
+from gearplan.plan.candidates import candidates
+from gearplan.plan.choices import search
 from gearplan.plan.driveset import fitted
+from gearplan.plan.searchspace import default_space
+from gearplan.plan.wishtext import parse_wishes
 from gearplan.window import application, settings, theme
 from gearplan.window.workbench import PAGES, Workbench
 
@@ -92,9 +96,18 @@ def report() -> dict[str, float]:
         grid.evaluate_grid.cache_clear()
         grid.evaluate_grid(bike, chosen, fronts, rears)
 
+    space = default_space(bike, fronts=(12, 21), rears=(32, 71), tyres=("190/50-17", "180/60-17", "170/60-17"))
+    wishes = parse_wishes(("calmer", "faster", "smoother", "top gear reaches at least 200 km/h"))[0]
+
+    def one_search() -> None:
+        candidates.cache_clear()
+        search(bike, wishes, space)
+
     return found | {
         "one set evaluated, ms": typical(one_set),
         "grid of 17 x 17, ms": typical(one_grid, 50),
+        "every set of 10 x 40 x 8 lengths x 4 tyres searched, ms": typical(one_search, 20),
+        "the same with another wish, ms": typical(lambda: search(bike, wishes[1:], space), 20),
         "memory with all pages opened, MB": memory,
     }
 

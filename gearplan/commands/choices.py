@@ -1,0 +1,94 @@
+"""`gearplan choices`: from wishes to a short list of sets."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from gearplan.bike.profile import Bike
+from gearplan.commands.asked import Refused, json_argument, opened, print_json, whole
+from gearplan.plan.choices import Choices, search, why_not
+from gearplan.plan.choicestext import choices_text, choices_values
+from gearplan.plan.searchspace import Space, SpaceError, default_space, parse_range
+from gearplan.plan.stock import Stock, StockError, read_stock
+from gearplan.plan.wishes import KINDS, Wish
+from gearplan.plan.wishtext import WishError, parse_wish
+
+
+def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Tell the parser of this command."""
+    parser = commands.add_parser(
+        "choices",
+        help="print the sets that meet wishes best",
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        epilog="A wish is said in words:\n" + "\n".join(f'  --wish "{kind.example}"' for kind in KINDS.values()),
+    )
+    parser.add_argument("file", nargs="?", metavar="FILE", help="a .bike.toml file; a demo bike without one")
+    parser.add_argument("--wish", action="append", default=[], metavar="WORDS", help="a limit or an aim, in words")
+    parser.add_argument("--front", type=_range, metavar="A-B", help="front teeth to search")
+    parser.add_argument("--rear", type=_range, metavar="A-B", help="rear teeth to search")
+    parser.add_argument("--links", type=_range, metavar="A-B", help="links that are allowed")
+    parser.add_argument("--chain", action="append", default=[], metavar="SIZE", help="another chain size to search")
+    parser.add_argument("--tyre", action="append", default=[], metavar="SIZE", help="another rear tyre to search")
+    parser.add_argument("--stock", metavar="FILE", help="a stock list, as CSV")
+    parser.add_argument("--why", metavar="FRONT/REAR", help="also tell why this pair is not on the list")
+    parser.add_argument("--most", type=whole, default=8, metavar="N", help="how many sets to list at most")
+    json_argument(parser)
+    parser.set_defaults(command=_run)
+
+
+def _range(text: str) -> tuple[int, int]:
+    try:
+        return parse_range(text)
+    except SpaceError as error:
+        raise argparse.ArgumentTypeError(str(error)) from error
+
+
+def _run(asked: argparse.Namespace) -> None:
+    file = opened(asked.file)
+    try:
+        wishes = tuple(dict.fromkeys(parse_wish(words) for words in asked.wish))
+        space = default_space(
+            file.bike,
+            fronts=asked.front,
+            rears=asked.rear,
+            links=asked.links,
+            chains=tuple(asked.chain),
+            tyres=tuple(asked.tyre),
+        )
+    except (WishError, SpaceError) as error:
+        raise Refused(str(error)) from error
+    if not 1 <= asked.most <= 100:
+        raise Refused(f"--most {asked.most}: list 1 to 100 sets")
+    stock, problems = _stock(asked.stock)
+    answer: Choices = search(file.bike, wishes, space, stock=stock, most=asked.most)
+    why = _why(file.bike, wishes, space, stock, asked.why)
+    notices = [*file.notices, *(f"{asked.stock}: {problem}" for problem in problems)]
+    if asked.json:
+        print_json(choices_values(answer) | {"why": list(why), "notices": notices})
+        return
+    print(choices_text(file.bike, answer))
+    for reason in why:
+        print(f"Why not {asked.why}: {reason}")
+    for notice in notices:
+        print(f"Notice: {notice}")
+
+
+def _stock(path: str | None) -> tuple[Stock | None, tuple[str, ...]]:
+    if path is None:
+        return None, ()
+    try:
+        read = read_stock(Path(path))
+    except StockError as error:
+        raise Refused(str(error)) from error
+    return read.stock, read.problems
+
+
+def _why(bike: Bike, wishes: tuple[Wish, ...], space: Space, stock: Stock | None, pair: str | None) -> tuple[str, ...]:
+    if pair is None:
+        return ()
+    try:
+        front, rear = (parse_range(part)[0] for part in pair.split("/"))
+    except (SpaceError, ValueError) as error:
+        raise Refused(f"--why {pair}: write a pair of sprockets like 14/48") from error
+    return why_not(bike, wishes, space, front, rear, stock=stock) or (f"{pair} meets every wish.",)

@@ -1,0 +1,97 @@
+"""`gearplan customer`: what a proposed set changes, in plain words or as a page to take home."""
+
+from __future__ import annotations
+
+import argparse
+from dataclasses import asdict
+from datetime import date
+from pathlib import Path
+
+from gearplan.commands.asked import Refused, chosen_set, json_argument, opened, print_json, set_arguments
+from gearplan.plan.customer import Asked, customer, usual_cruise
+from gearplan.plan.stock import StockError, read_stock
+from gearplan.plan.wishes import TOP_GEAR, Speed
+from gearplan.plan.wishtext import WishError, parse_gear, parse_speed
+
+
+def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Tell the parser of this command."""
+    parser = commands.add_parser("customer", help="tell in plain words what a proposed set changes")
+    set_arguments(parser)
+    parser.add_argument("--cruise", type=_speed, metavar="SPEED", help='cruising speed, such as "120 km/h" or "70 mph"')
+    parser.add_argument("--pull-at", type=_speed, metavar="SPEED", help="where the pull matters")
+    parser.add_argument("--pull-gear", type=_gear, default=TOP_GEAR, metavar="GEAR", help='"gear 4" or "top gear"')
+    parser.add_argument("--stock", metavar="FILE", help="a stock list with prices, as CSV")
+    parser.add_argument("-o", "--output", metavar="PAGE", help="write the page to a .pdf, .png or .svg file")
+    parser.add_argument("--paper", choices=("A4", "Letter"), default="A4", help="size of the page")
+    parser.add_argument("--shop", default="", metavar="NAME", help="the shop's name for the page")
+    parser.add_argument("--logo", metavar="FILE", help="the shop's logo for the page: PNG, JPEG or SVG")
+    parser.add_argument("--date", type=_date, default=None, metavar="YYYY-MM-DD", help="the day on the page, or today")
+    json_argument(parser)
+    parser.set_defaults(command=_run)
+
+
+def _speed(text: str) -> Speed:
+    try:
+        return parse_speed(text)
+    except WishError as error:
+        raise argparse.ArgumentTypeError(str(error)) from error
+
+
+def _gear(text: str) -> int:
+    try:
+        return parse_gear(text)
+    except WishError as error:
+        raise argparse.ArgumentTypeError(str(error)) from error
+
+
+def _date(text: str) -> date:
+    try:
+        return date.fromisoformat(text)
+    except ValueError as error:
+        raise argparse.ArgumentTypeError(f"“{text}” is no date; write it like 2026-05-31") from error
+
+
+def _run(asked: argparse.Namespace) -> None:
+    file = opened(asked.file)
+    chosen = chosen_set(file, asked)
+    cruise = asked.cruise or usual_cruise(file.bike, "km/h")
+    wanted = Asked(cruise, asked.pull_at or cruise, asked.pull_gear)
+    gears = len(file.bike.gearbox.gears or ())
+    if gears and asked.pull_gear > gears:
+        raise Refused(f"--pull-gear: this bike has {gears} gears")
+    notices = list(file.notices)
+    stock = None
+    if asked.stock is not None:
+        try:
+            read = read_stock(Path(asked.stock))
+        except StockError as error:
+            raise Refused(str(error)) from error
+        stock = read.stock
+        notices += [f"{asked.stock}: {problem}" for problem in read.problems]
+    if asked.output is not None:
+        # The painter needs Qt; nothing else on the command line does.
+        from gearplan.sheet import painter
+        from gearplan.sheet.customersheet import Shop, customer_sheet
+
+        target = Path(asked.output)
+        try:
+            logo = b"" if asked.logo is None else Path(asked.logo).read_bytes()
+            shop, day = Shop(asked.shop, logo), asked.date or date.today()
+            sheet = customer_sheet(file.bike, chosen, wanted, day, shop=shop, stock=stock, paper=asked.paper)
+            painter.save_customer_page(sheet, target)
+        except (OSError, ValueError) as failed:
+            raise Refused(f"{target}: {failed}") from failed
+        print(f"Written: {target}")
+        return
+    content = customer(file.bike, chosen, wanted, stock)
+    if asked.json:
+        sentences = [asdict(sentence) for sentence in content.sentences]
+        answer = {"sentences": sentences, "assumptions": list(content.assumptions), "cautions": list(content.cautions)}
+        print_json(answer | {"lacking": list(content.lacking), "notices": notices})
+        return
+    print(content.bike)
+    for line in (*(s.text for s in content.sentences), *content.lacking, "", *content.assumptions, *content.cautions):
+        print(line)
+    for notice in notices:
+        print(f"Notice: {notice}")
