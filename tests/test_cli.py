@@ -208,3 +208,35 @@ def test_choices_refuses_in_one_line(arguments: list[str], says: str, capsys: py
     assert out == ""
     assert err.count("\n") == 1
     assert says in err
+
+
+def test_numbers_take_an_engine_curve_from_a_table(
+    bike: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    table = tmp_path / "curve.csv"
+    own = demo_bike("Corvid 1000").bike
+    assert cli.run(["numbers", bike, "--json"]) == 0
+    before = json.loads(capsys.readouterr().out)["proposed"]
+    assert own.engine.torque is not None
+    table.write_text(
+        "rpm;N·m\n" + "\n".join(f"{rpm};{0.8 * torque:.3f}".replace(".", ",") for rpm, torque in own.engine.torque)
+    )
+    assert cli.run(["numbers", bike, "--curve", str(table), "--json"]) == 0
+    weaker = json.loads(capsys.readouterr().out)["proposed"]
+    assert weaker["time_80_120_top_gear_s"] > 1.2 * before["time_80_120_top_gear_s"]
+    assert weaker["final_ratio"] == before["final_ratio"]
+
+
+def test_a_table_that_is_no_curve_is_refused_by_its_row(
+    bike: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    table = tmp_path / "curve.csv"
+    for text, told in (("rpm,Nm\n2000,fast\n3000,40", "Row 2: torque “fast”"), ("rpm,Nm\n2000,40", "one point")):
+        table.write_text(text)
+        assert cli.run(["numbers", bike, "--curve", str(table)]) == 2
+        assert told in capsys.readouterr().err
+    table.write_bytes(b"\xff\xfe\x00r")
+    assert cli.run(["numbers", bike, "--curve", str(table)]) == 2
+    assert "UTF-8" in capsys.readouterr().err
+    assert cli.run(["numbers", bike, "--curve", str(tmp_path)]) == 2
+    assert "directory" in capsys.readouterr().err

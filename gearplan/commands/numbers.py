@@ -3,8 +3,13 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
+from pathlib import Path
 
-from gearplan.commands.asked import chosen_set, json_argument, opened, print_json, set_arguments
+from gearplan.bike.bikefile import BikeFile
+from gearplan.bike.enginecurve import CurveError, read_curve
+from gearplan.bike.profile import with_value
+from gearplan.commands.asked import Refused, chosen_set, json_argument, opened, print_json, set_arguments
 from gearplan.plan.numbers import numbers
 from gearplan.plan.pullwords import pull_text
 from gearplan.plan.sentences import numbers_text
@@ -14,12 +19,17 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Tell the parser of this command."""
     parser = commands.add_parser("numbers", help="print the numbers of the fitted and a proposed set")
     set_arguments(parser)
+    parser.add_argument(
+        "--curve", metavar="TABLE", help="take the engine curve from a CSV file: engine speed and torque or power"
+    )
     json_argument(parser)
     parser.set_defaults(command=_run)
 
 
 def _run(asked: argparse.Namespace) -> None:
     file = opened(asked.file)
+    if asked.curve is not None:
+        file = _with_curve(file, Path(asked.curve))
     chosen = chosen_set(file, asked)
     if asked.json:
         print_json(numbers(file.bike, chosen) | {"notices": list(file.notices)})
@@ -28,3 +38,15 @@ def _run(asked: argparse.Namespace) -> None:
     print(f"\n{pull_text(file.bike, chosen)}")
     for notice in file.notices:
         print(f"Notice: {notice}")
+
+
+def _with_curve(file: BikeFile, path: Path) -> BikeFile:
+    """The bike with the engine curve of a table; Refused if that is none."""
+    try:
+        read = read_curve(path.read_text(encoding="utf-8"))
+    except UnicodeDecodeError as failed:
+        raise Refused(f"{path}: not text in UTF-8. Give a table of engine speed and torque.") from failed
+    except (OSError, CurveError) as failed:
+        raise Refused(f"{path}: {failed.strerror if isinstance(failed, OSError) else failed}") from failed
+    notes = tuple(f"Engine curve: {note}" for note in read.notes)
+    return replace(file, bike=with_value(file.bike, "engine", "torque", read.points), notices=(*file.notices, *notes))
