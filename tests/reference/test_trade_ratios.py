@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from gearplan.bike.units import KMH, RPM
 from gearplan.drive import gearing
 
 
@@ -27,3 +28,18 @@ def test_engine_speed_of_a_published_gearing_table() -> None:
     per_kmh = [133.66, 94.91, 76.16, 65.69, 58.85, 54.04]
     steps = 1 + gearing.step_percent(np.array(per_kmh)) / 100
     assert steps == pytest.approx([1.408, 1.246, 1.159, 1.116, 1.089], abs=0.0006)
+
+
+def test_road_speeds_of_a_published_gear_shift_example() -> None:
+    """The same worked example prints the road speeds of its up-shifts: 28.5, 51.3, 63.9, 74.1 and 82.7 km/h.
+
+    Engine speed at them: k·(s − idle) + idle, k = 0.5753·exp(−1.9·Pn/(mk + 75)), less 0.1 of the span in first;
+    72 kW, 199 kg, s = 11800, idle = 1150 (inputs and formula from memory).
+    """
+    per_kmh = np.array([133.66, 94.91, 76.16, 65.69, 58.85])
+    radius = 0.31
+    overall = per_kmh * RPM * radius / KMH
+    k = 0.5753 * np.exp(-1.9 * 72 / (199 + 75)) - np.array([0.1, 0, 0, 0, 0])
+    at = k * (11800 - 1150) + 1150
+    speeds = gearing.road_speed(at * RPM, overall, radius) / KMH
+    assert speeds == pytest.approx([28.5, 51.3, 63.9, 74.1, 82.7], abs=0.05)
