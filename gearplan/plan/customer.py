@@ -30,7 +30,7 @@ from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.evaluate import SetResult, evaluate
 from gearplan.plan.findings import Finding
 from gearplan.plan.pull import Pull, pull, speedometer_factor
-from gearplan.plan.sensitivity import effects
+from gearplan.plan.sensitivity import top_speed_doubt
 from gearplan.plan.sentences import in_words
 from gearplan.plan.stock import Stock
 from gearplan.plan.wishes import TOP_GEAR, Speed
@@ -101,6 +101,7 @@ class _Pair:
     proposed: SetResult
     on_pull: Pull | None
     pull: Pull | None
+    top_doubt: float
 
     @property
     def changed(self) -> bool:
@@ -112,7 +113,8 @@ def customer(bike: Bike, proposed: DriveSet, asked: Asked, stock: Stock | None =
     """The page for one proposed set. Speeds are said in the unit in which the cruising speed was named."""
     pulls = [pull(bike, s) for s in (fitted(bike), proposed)]
     on_pull, new_pull = (None if isinstance(p, Finding) else p for p in pulls)
-    pair = _Pair(bike, evaluate(bike, fitted(bike)), evaluate(bike, proposed), on_pull, new_pull)
+    on, then = evaluate(bike, fitted(bike)), evaluate(bike, proposed)
+    pair = _Pair(bike, on, then, on_pull, new_pull, _doubt_of_top(new_pull, then))
     lacking = [p for p in pulls if isinstance(p, Finding)][-1:]
     needed = ("ratio", "speed", "rolling circumference")
     lacking += [f for f in pair.proposed.findings if f.about in needed and f.level != "fits" and f.field]
@@ -216,22 +218,16 @@ def _top(pair: _Pair, asked: Asked) -> Sentence | None:
     top = pair.pull.top
     count = len(pair.pull.machine.overall)
     return top_sentence(
-        before if pair.changed else None, top, _doubt_of_top(pair), asked.cruise.unit, last=top.gear == count - 1
+        before if pair.changed else None, top, pair.top_doubt, asked.cruise.unit, last=top.gear == count - 1
     )
 
 
-def _top_of(pulled: Pull) -> float | None:
-    return None if pulled.top is None else pulled.top.speed
-
-
-def _doubt_of_top(pair: _Pair) -> float:
-    """Doubt of the top speed (m/s): every doubtful value's effect together, and the tyre's."""
-    assert pair.pull is not None
-    assert pair.pull.top is not None
-    found = [effect.size for effect in effects(pair.pull, _top_of)]
-    if pair.pull.top.limited_by == "redline":
-        found.append(ROLLING_DOUBT.get(pair.proposed.rolls_by, 0.0) * pair.pull.top.speed)
-    return math.hypot(*found)
+def _doubt_of_top(pulled: Pull | None, proposed: SetResult) -> float:
+    """Doubt of the top speed (m/s): every doubtful value's effect together, and the tyre's at the limiter."""
+    if pulled is None or pulled.top is None:
+        return 0.0
+    tyre = ROLLING_DOUBT.get(proposed.rolls_by, 0.0) if pulled.top.limited_by == "redline" else 0.0
+    return math.hypot(top_speed_doubt(pulled), tyre * pulled.top.speed)
 
 
 def _speedometer(pair: _Pair, asked: Asked) -> Sentence | None:
@@ -281,7 +277,7 @@ def _top_picture(pair: _Pair, asked: Asked) -> Picture:
     if after is not None and pair.pull is not None and pair.pull.top is not None:
         held = "the limiter" if pair.pull.top.limited_by == "redline" else "the air"
         title = f"Top speed, held back by {held}"
-        doubt = _doubt_of_top(pair)
+        doubt = pair.top_doubt
         # What is as fast as now must not look different by rounding.
         alike = before is not None and abs(after - before) / factor < SAME_SPEED
         shown = [after if alike else before, after]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
@@ -64,6 +65,23 @@ def effects(pulled: Pull, result: Callable[[Pull], float | None]) -> tuple[Effec
         if None not in values:
             found.append(Effect(name, doubt, (values[0] or 0) - middle, (values[1] or 0) - middle))
     return tuple(sorted(found, key=lambda effect: -effect.size))
+
+
+def top_speed_doubt(pulled: Pull) -> float:
+    """How far all doubts together may move the top speed (m/s): the root of the sum of their squares.
+
+    The same as `effects` gives for each, without working out the rest of the run. 0 without a top speed.
+    """
+    if pulled.top is None:
+        return 0.0
+    largest: dict[str, float] = {}
+    for factor in (-1, 1):
+        for name, (_, varied) in _varied(pulled, factor).items():
+            # A shift takes no part in the top speed.
+            top = None if name == "shift time" else thrusts.top_speed(varied.machine, varied.road)
+            moved = 0.0 if top is None else abs(top.speed - pulled.top.speed)
+            largest[name] = max(largest.get(name, 0.0), moved)
+    return math.hypot(*largest.values())
 
 
 def _again(pulled: Pull) -> Pull:

@@ -58,7 +58,12 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("quickest", r"quickest on (?:this|the) circuit"),
 )
 #: How people begin: it carries no wish.
-_LEAD = re.compile(r"^(?:i (?:want|would like)|please|make it)(?: it)?(?: to be)? ", re.IGNORECASE)
+_LEAD = re.compile(r"^(?:(?:i )?(?:want|would like)|please|make it)(?: it)?(?: to be)? ", re.IGNORECASE)
+#: A cruising speed, said along the way: no wish, but what the customer's page asks for.
+_CRUISE = re.compile(
+    rf"(?:i |we )?(?:do|ride|drive|cruise|go|travel|tour)(?: at)?(?: about)? (?P<speed>{_NUMBER})\s?"
+    r"(?P<unit>km/h|kmh|kph|mph)?(?: (?:on|along|in) .*)?"
+)
 _COMPILED = tuple((kind, re.compile(pattern)) for kind, pattern in _PATTERNS)
 
 
@@ -88,6 +93,44 @@ def parse_wishes(texts: tuple[str, ...]) -> tuple[tuple[Wish, ...], tuple[str, .
         except WishError as error:
             wrong.append(str(error))
     return tuple(wishes), tuple(wrong)
+
+
+def wishes_in(sentence: str) -> tuple[tuple[Wish, ...], Speed | None, tuple[str, ...]]:
+    """(The wishes in a sentence, the cruising speed named in it, what is wrong with the rest).
+
+    "I do 120 on the motorway and want it calmer, without a new chain" names a speed and two wishes.
+    """
+    wishes: dict[Wish, None] = {}
+    cruise: Speed | None = None
+    wrong = []
+    for piece in _pieces(sentence):
+        if match := _CRUISE.fullmatch(piece.lower()):
+            try:
+                cruise = _speed(piece, match["speed"], match["unit"] or "km/h")
+            except WishError as error:
+                wrong.append(str(error))
+            continue
+        try:
+            wishes[parse_wish(piece)] = None
+        except WishError as error:
+            wrong.append(str(error))
+    return tuple(wishes), cruise, tuple(wrong)
+
+
+def _pieces(sentence: str) -> list[str]:
+    """The parts of a sentence; a part that is a wish as it stands is not split further."""
+    found = []
+    for part in re.split(r"[;\n]|[,.] |\bbut\b", " ".join(sentence.split())):
+        stripped = part.strip(" .,")
+        if not stripped:
+            continue
+        try:
+            parse_wish(stripped)
+        except WishError:
+            found += [piece.strip() for piece in re.split(r"\band\b", stripped) if piece.strip()]
+        else:
+            found.append(stripped)
+    return found
 
 
 def parse_speed(text: str) -> Speed:

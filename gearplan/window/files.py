@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import contextlib
 from collections.abc import Callable
+from dataclasses import replace
+from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QTimer, Signal
 from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox, QWidget
@@ -17,6 +20,10 @@ from gearplan.window import rescue
 from gearplan.window.document import Document
 from gearplan.window.message import MessageStrip
 from gearplan.window.settings import Settings
+
+if TYPE_CHECKING:
+    from gearplan.plan.customer import Asked
+    from gearplan.plan.stock import Stock
 
 _FILTER = "Bikes (*.bike.toml);;All files (*)"
 _SUFFIX = ".bike.toml"
@@ -170,6 +177,30 @@ class Files(QObject):
 
         self._ask_and_draw("Save the drawing", "chain run.svg", painter.save_chain_drawing)
 
+    def ask_customer_page(self, asked: Asked, stock: Stock | None) -> None:
+        """Ask for the shop and where to, then draw the page that the customer takes home."""
+        from gearplan.sheet import painter
+        from gearplan.sheet.customersheet import Shop, customer_sheet
+        from gearplan.window.takehome import TakeHomeDialog
+
+        known = self.settings
+        dialog = TakeHomeDialog(known.shop_name, known.shop_logo, known.paper, self._window)
+        agreed = dialog.exec() == TakeHomeDialog.DialogCode.Accepted
+        name, logo, paper = dialog.name.text().strip(), dialog.logo.text().strip(), dialog.paper.currentText()
+        dialog.deleteLater()
+        if not agreed:
+            return
+        self.settings = replace(known, shop_name=name, shop_logo=logo, paper=paper)
+
+        def draw(bike: Bike, chosen: DriveSet, path: Path) -> None:
+            shop = Shop(name, Path(logo).expanduser().read_bytes() if logo else b"")
+            sheet = customer_sheet(
+                bike, chosen, asked, date.today(), shop=shop, stock=stock, paper="Letter" if paper == "Letter" else "A4"
+            )
+            painter.save_customer_page(sheet, path)
+
+        self._ask_and_draw("Save the page to take home", "for the customer.pdf", draw)
+
     def copy_speed_picture(self, *, mph: bool) -> None:
         """Put the speed chart as a picture on the clipboard."""
         from gearplan.sheet import painter
@@ -193,7 +224,7 @@ class Files(QObject):
         try:
             draw(self._document.bike, self._document.chosen, path)
         except (OSError, ValueError) as failed:
-            self._message.say(f"Nothing written to {path}: {_reason(failed)}", wrong=True)
+            self._message.say(f"Nothing written to {path}: {_told(failed, path)}", wrong=True)
             return
         self._message.say(f"Written: {path}")
 
@@ -243,6 +274,12 @@ class Files(QObject):
     def _suggested(self, ending: str) -> Path:
         name = (self._document.bike.name or "bike").replace("/", "-")
         return Path(self._folder()) / f"{name}{ending}"
+
+
+def _told(failed: Exception, path: Path) -> str:
+    """The reason, with the file's name where it is another than the one to be written."""
+    other = getattr(failed, "filename", None)
+    return f"{other}: {_reason(failed)}" if other and str(other) != str(path) else _reason(failed)
 
 
 def _reason(failed: Exception) -> str:

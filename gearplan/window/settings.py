@@ -14,6 +14,7 @@ from gearplan.bike.atomic import replace_file
 
 SPEED_UNITS = ("km/h", "mph")
 APPEARANCES = ("system", "light", "dark")
+PAPERS = ("A4", "Letter")
 _RECENT = 10
 
 
@@ -27,6 +28,9 @@ class Settings:
     height: int = 800
     maximised: bool = False
     recent: tuple[str, ...] = ()
+    shop_name: str = ""
+    shop_logo: str = ""
+    paper: str = "A4"
 
     def with_recent(self, path: Path) -> Settings:
         """The same with a file at the head of the recent ones."""
@@ -61,6 +65,7 @@ def load() -> Settings:
         found,
         speed_unit=found.speed_unit if found.speed_unit in SPEED_UNITS else default.speed_unit,
         appearance=found.appearance if found.appearance in APPEARANCES else default.appearance,
+        paper=found.paper if found.paper in PAPERS else default.paper,
         width=min(max(found.width, 640), 10000),
         height=min(max(found.height, 480), 10000),
     )

@@ -23,6 +23,8 @@ class View(QObject):
         super().__init__(parent)
         self.speed_unit = speed_unit
         self.cursor = 100 * KMH
+        #: The customer's cruising speed (m/s); None until one is named.
+        self.cruise: float | None = None
         self._ranges: dict[str, tuple[int, int]] = {}
 
     @property
@@ -40,6 +42,12 @@ class View(QObject):
         """Move the cursor to a road speed in m/s."""
         if speed != self.cursor:
             self.cursor = speed
+            self.changed.emit()
+
+    def set_cruise(self, speed: float) -> None:
+        """Take another cruising speed of the customer in m/s."""
+        if speed != self.cruise:
+            self.cruise = speed
             self.changed.emit()
 
     def teeth_range(self, part: str, bike: Bike) -> tuple[int, int]:

@@ -31,16 +31,21 @@ from gearplan.window.files import Files
 from gearplan.window.firstpaint import FirstPaint
 from gearplan.window.helptexts import ABOUT, CAUTIONS, tell
 from gearplan.window.message import MessageStrip
+from gearplan.window.turnround import TurnRound
 from gearplan.window.view import View
 
 if TYPE_CHECKING:
     from gearplan.plan.explanation import Explanation
     from gearplan.window.pages.bike import BikePage
     from gearplan.window.pages.chain import ChainPage
+    from gearplan.window.pages.choices import ChoicesPage
+    from gearplan.window.pages.customer import CustomerPage
     from gearplan.window.pages.pull import PullPage
     from gearplan.window.pages.speed import SpeedPage
 
-PAGES = ("Bike", "Speed", "Chain", "Pull")
+    Page = BikePage | SpeedPage | ChainPage | PullPage | ChoicesPage | CustomerPage
+
+PAGES = ("Bike", "Speed", "Chain", "Pull", "Choices", "Customer")
 
 
 class Workbench(QMainWindow):
@@ -158,8 +163,31 @@ class Workbench(QMainWindow):
         self.stack.addWidget(page)
         return page
 
-    def _page(self, name: str) -> BikePage | SpeedPage | ChainPage | PullPage:
-        page: BikePage | SpeedPage | ChainPage | PullPage = getattr(self, f"{name.lower()}_page")
+    @cached_property
+    def choices_page(self) -> ChoicesPage:
+        """The Choices page, made when it is first wanted."""
+        from gearplan.window.pages.choices import ChoicesPage
+
+        page = ChoicesPage(self.document, self.view)
+        page.field_wanted.connect(self.show_field)
+        page.customer_wanted.connect(self._show_customer)
+        self.stack.addWidget(page)
+        return page
+
+    @cached_property
+    def customer_page(self) -> CustomerPage:
+        """The Customer page, made when it is first wanted."""
+        from gearplan.window.pages.customer import CustomerPage
+
+        page = CustomerPage(self.document, self.view)
+        page.field_wanted.connect(self.show_field)
+        page.full_screen_asked.connect(self.round.turn)
+        page.page_asked.connect(self._ask_customer_page)
+        self.stack.addWidget(page)
+        return page
+
+    def _page(self, name: str) -> Page:
+        page: Page = getattr(self, f"{name.lower()}_page")
         return page
 
     def _made(self, name: str) -> bool:
@@ -197,6 +225,9 @@ class Workbench(QMainWindow):
         view = self.menuBar().addMenu("&View")
         for number, name in enumerate(PAGES, 1):
             self._add(view, f"&{name}", self._page_asked, f"Ctrl+{number}").setData(number - 1)
+        self.round = TurnRound(self, self._hidden_for_customer, self._show_round)
+        # The menu bar hides in full screen, and its shortcuts with it.
+        self.addAction(self._add(view, "Customer, &full screen", self.round.turn, "F11"))
         view.addSeparator()
         self._choices(view, remembered.SPEED_UNITS, settings.speed_unit, self._unit_asked, "Speeds in {}")
         view.addSeparator()
@@ -259,6 +290,8 @@ class Workbench(QMainWindow):
         """Only the page in sight is brought up to date; the others when they are shown."""
         name = PAGES[self.rail.currentRow()]
         page = self._page(name)
+        if name == "Customer" and self._made("Choices"):
+            self.customer_page.stock = self.choices_page.ranges.stock
         self.stack.setCurrentWidget(page)
         if name in self._stale:
             self._stale.discard(name)
@@ -314,6 +347,9 @@ class Workbench(QMainWindow):
         self.view.forget_ranges()
         if self._made("Bike"):
             self.bike_page.forget_refused()
+        for name in ("Choices", "Customer"):
+            if self._made(name):
+                getattr(self, f"{name.lower()}_page").forget()
 
     def _refused(self) -> list[str]:
         return self.bike_page.refused() if self._made("Bike") else []
@@ -335,6 +371,23 @@ class Workbench(QMainWindow):
         )
         self.files.close()
         event.accept()
+
+    # Turned round to the customer.
+
+    def _hidden_for_customer(self) -> tuple[QWidget, ...]:
+        return (self.menuBar(), self.bar, self.rail, self.message)
+
+    def _show_round(self, on: bool) -> None:
+        if on:
+            self.show_page("Customer")
+        self.customer_page.show_full_screen(on)
+
+    def _show_customer(self) -> None:
+        self.show_page("Customer")
+
+    def _ask_customer_page(self) -> None:
+        page = self.customer_page
+        self.files.ask_customer_page(page.asked, page.stock)
 
     # Pictures, questions, appearance.
 
@@ -389,6 +442,6 @@ class Workbench(QMainWindow):
         theme.apply(app, theme.wanted(self.files.settings.appearance))
         if self._made("Speed"):
             self.speed_page.recolour()
-        for name in ("Chain", "Pull"):
+        for name in ("Chain", "Pull", "Choices", "Customer"):
             if self._made(name):
                 getattr(self, f"{name.lower()}_page").recolour()

@@ -1,0 +1,174 @@
+"""Where is searched: teeth, other chain sizes and tyres that are allowed, and the stock list."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QFileDialog, QGridLayout, QHBoxLayout, QLabel, QPushButton, QWidget
+
+from gearplan.bike import checks
+from gearplan.bike.profile import Bike
+from gearplan.plan.searchspace import Space, SpaceError, default_space
+from gearplan.plan.stock import Stock, StockError, read_stock
+from gearplan.window import theme
+from gearplan.window.fields import ErrorLabel, NumberField, ValueField, labelled
+
+_MOST_TOLD = 5
+
+
+class SearchRanges(QWidget):
+    """The fields; `changed` after every change that can be searched."""
+
+    changed = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._chains: tuple[str, ...] = ()
+        self._tyres: tuple[str, ...] = ()
+        self._ends: dict[str, tuple[int, int] | None] = {"front": None, "rear": None}
+        self._bike = Bike()
+        self.stock: Stock | None = None
+        self.errors = ErrorLabel()
+        grid = QGridLayout(self)
+        grid.setContentsMargins(0, 0, 0, 0)
+        grid.setHorizontalSpacing(theme.UNIT)
+        grid.setVerticalSpacing(theme.UNIT // 2)
+        self.ranges: dict[str, tuple[NumberField, NumberField]] = {}
+        teeth = QHBoxLayout()
+        teeth.setSpacing(theme.UNIT // 2)
+        for part in ("front", "rear"):
+            fields = NumberField(_teeth_refusal, whole=True), NumberField(_teeth_refusal, whole=True)
+            for field, end in zip(fields, ("from", "to"), strict=True):
+                field.setFixedWidth(48)
+                field.setObjectName(part)
+                field.errors = self.errors
+                field.setAccessibleName(f"Search {part} teeth {end}")
+                field.entered.connect(self._range_typed)
+            self.ranges[part] = fields
+            teeth.addWidget(QLabel(part))
+            teeth.addWidget(fields[0])
+            teeth.addWidget(QLabel("–"))
+            teeth.addWidget(fields[1])
+            teeth.addSpacing(theme.UNIT)
+        teeth.addStretch(1)
+        grid.addWidget(QLabel("Teeth"), 0, 0)
+        grid.addLayout(teeth, 0, 1)
+        self.chains = ValueField(_chain_sizes)
+        self.tyres = ValueField(_tyre_sizes)
+        for line, (label, sizes, hint, slot) in enumerate(
+            (
+                ("Other &chain sizes", self.chains, "none, or such as 525, 428", self._chains_typed),
+                ("Other &tyres", self.tyres, "none, or such as 190/50-17", self._tyres_typed),
+            ),
+            1,
+        ):
+            sizes.setPlaceholderText(hint)
+            sizes.errors = self.errors
+            sizes.entered.connect(slot)
+            grid.addWidget(labelled(label, sizes), line, 0)
+            grid.addWidget(sizes, line, 1)
+        shelf = QHBoxLayout()
+        self.open_stock = QPushButton("Open a stock list…")
+        self.open_stock.clicked.connect(self._ask_stock)
+        self.stock_words = QLabel("none open")
+        self.stock_words.setProperty("role", "small")
+        self.stock_words.setWordWrap(True)
+        shelf.addWidget(self.open_stock)
+        shelf.addWidget(self.stock_words, 1)
+        grid.addWidget(QLabel("Shelf"), 3, 0)
+        grid.addLayout(shelf, 3, 1)
+        grid.addWidget(self.errors, 4, 0, 1, 2)
+        grid.setColumnStretch(1, 1)
+
+    def space(self, bike: Bike) -> Space | str:
+        """What is to be searched on a bike, or why it cannot be."""
+        self._bike = bike
+        try:
+            made = default_space(
+                bike,
+                fronts=self._ends["front"],
+                rears=self._ends["rear"],
+                chains=self._chains,
+                tyres=self._tyres,
+            )
+        except SpaceError as refused:
+            return str(refused)
+        for part, values in (("front", made.fronts), ("rear", made.rears)):
+            if self._ends[part] is None:
+                for field, end in zip(self.ranges[part], (values[0], values[-1]), strict=True):
+                    if not field.hasFocus():
+                        field.show_number(end)
+        return made
+
+    def forget(self) -> None:
+        """Another bike: search about its own set again."""
+        self._ends = {"front": None, "rear": None}
+        for fields in self.ranges.values():
+            for field in fields:
+                field.forget()
+                field.set_outer_problem("")
+
+    def read(self, path: Path) -> None:
+        """Open a stock list and say what was wrong with single lines; one that cannot be read changes nothing."""
+        try:
+            found = read_stock(path)
+        except StockError as refused:
+            self.stock_words.setText(str(refused))
+            return
+        self.stock = found.stock
+        told = [f"{path.name}: {len(found.stock.items)} parts."]
+        if found.problems:
+            told += ["Left out:", *found.problems[:_MOST_TOLD]]
+        if len(found.problems) > _MOST_TOLD:
+            told.append(f"and {len(found.problems) - _MOST_TOLD} lines more.")
+        self.stock_words.setText("\n".join(told))
+        self.stock_words.setToolTip("\n".join(found.problems[:200]))
+        self.changed.emit()
+
+    def _ask_stock(self) -> None:
+        name, _ = QFileDialog.getOpenFileName(self, "Open a stock list", "", "Stock lists (*.csv *.txt);;All files (*)")
+        if name:
+            self.read(Path(name))
+
+    def _range_typed(self, _value: object) -> None:
+        part = self.sender().objectName()
+        low, high = self.ranges[part]
+        try:
+            ends = int(low.text()), int(high.text())
+        except ValueError:
+            return
+        upside = f"The {part} range is upside down: {ends[0]} is more than {ends[1]}." if ends[0] > ends[1] else ""
+        low.set_outer_problem(upside)
+        if not upside and not low.problem and not high.problem:
+            self._ends[part] = ends
+            self.changed.emit()
+
+    def _chains_typed(self, value: object) -> None:
+        self._chains = value if isinstance(value, tuple) else ()
+        self.changed.emit()
+
+    def _tyres_typed(self, value: object) -> None:
+        self._tyres = value if isinstance(value, tuple) else ()
+        self.changed.emit()
+
+
+def _teeth_refusal(value: float) -> str | None:
+    return checks.check_value("final_drive", "rear", value)
+
+
+def _chain_sizes(text: str) -> tuple[str, ...]:
+    return _several(text.upper(), "final_drive", "chain")
+
+
+def _tyre_sizes(text: str) -> tuple[str, ...]:
+    return _several(text, "tyre", "size")
+
+
+def _several(text: str, section: str, key: str) -> tuple[str, ...]:
+    """Several values with commas between; ValueError for the first that cannot be."""
+    values = tuple(part.strip() for part in text.replace(";", ",").split(",") if part.strip())
+    for value in values:
+        if refusal := checks.check_value(section, key, value):
+            raise ValueError(refusal)
+    return values
