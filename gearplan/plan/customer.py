@@ -30,6 +30,7 @@ from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.evaluate import SetResult, evaluate
 from gearplan.plan.findings import Finding
 from gearplan.plan.pull import Pull, pull, speedometer_factor
+from gearplan.plan.roundly import alike
 from gearplan.plan.sensitivity import top_speed_doubt
 from gearplan.plan.sentences import in_words
 from gearplan.plan.stock import Stock
@@ -260,10 +261,12 @@ def _engine_picture(pair: _Pair, asked: Asked) -> Picture:
     before, after = (None if s is None else s[-1] / RPM for s in speeds)
     e = pair.bike.engine
     end = max(1.1 * (e.limiter_rpm or e.redline_rpm or 0.0), 1.1 * (before or 0.0), 1.1 * (after or 0.0), 1000.0)
-    words = [
-        "–" if rpm is None else f"{engine_figure(rpm, ROLLING_DOUBT.get(r.rolls_by, 0.0)).shown:g} rpm"
-        for rpm, r in ((before, pair.on), (after, pair.proposed))
-    ]
+    words = ["–", "–"]
+    if after is not None:
+        shown = engine_figure(after, ROLLING_DOUBT.get(pair.proposed.rolls_by, 0.0))
+        words = ["–" if before is None else f"{alike(before, shown).shown:g} rpm", f"{shown.shown:g} rpm"]
+    elif before is not None:
+        words[0] = f"{engine_figure(before, ROLLING_DOUBT.get(pair.on.rolls_by, 0.0)).shown:g} rpm"
     title = f"Engine at {asked.cruise.words} in top gear"
     name = "redline" if e.redline_rpm is not None else ""
     return Picture("engine", title, "rpm", end, before, after, words[0], words[1], e.redline_rpm, name)
@@ -277,11 +280,14 @@ def _top_picture(pair: _Pair, asked: Asked) -> Picture:
     if after is not None and pair.pull is not None and pair.pull.top is not None:
         held = "the limiter" if pair.pull.top.limited_by == "redline" else "the air"
         title = f"Top speed, held back by {held}"
-        doubt = pair.top_doubt
-        # What is as fast as now must not look different by rounding.
-        alike = before is not None and abs(after - before) / factor < SAME_SPEED
-        shown = [after if alike else before, after]
-        words = ["–" if v is None else f"{top_figure(v, doubt, unit).shown:g} {unit}" for v in shown]
+        said = top_figure(after, pair.top_doubt, unit)
+        words[1] = f"{said.shown:g} {unit}"
+        if before is not None:
+            # What is as fast as now must not look different by rounding.
+            same = abs(after - before) / factor < SAME_SPEED
+            words[0] = words[1] if same else f"{alike(before / factor, said).shown:g} {unit}"
+    elif before is not None:
+        words[0] = f"{top_figure(before, 0.0, unit).shown:g} {unit}"
     now, then = (None if v is None else v / factor for v in (before, after))
     end = 1.15 * max(now or 0.0, then or 0.0, 10.0)
     return Picture("top speed", title, unit, end, now, then, words[0], words[1], asked.cruise.value, "cruising")

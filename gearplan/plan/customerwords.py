@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from gearplan.drive.thrust import TopSpeed
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.evaluate import SetResult
-from gearplan.plan.roundly import Figure, adverb, counted, ordinal, said
+from gearplan.plan.roundly import Figure, adverb, alike, counted, ordinal, said
 from gearplan.plan.sentences import in_words
 from gearplan.plan.stock import Stock
 from gearplan.plan.wishes import Speed
@@ -59,7 +59,7 @@ def engine_sentence(before: float | None, after: float, doubt_share: float, crui
     share = said(100 * abs(by) / before, 0.0, "change of engine speed, %")
     sense = "calmer" if by < 0 else "busier"
     # The difference of what is said, so that whoever subtracts gets the same.
-    was = engine_figure(before, doubt_share)
+    was = alike(before, turning)
     less = Figure(abs(turning.shown - was.shown), abs(by), "rpm less or more", turning.step)
     if not less.shown:
         return Sentence("engine", f"{text}, {_percent(share)} {sense} than now.", (named, turning, share))

@@ -38,6 +38,11 @@ def said(value: float, doubt: float, of: str, least: float = 1.0) -> Figure:
     return Figure(round(value / step) * step, value, of, step)
 
 
+def alike(value: float, other: Figure) -> Figure:
+    """A value rounded to the step of another, so that their difference is that of the exact ones within a step."""
+    return Figure(round(value / other.step) * other.step, value, other.of, other.step)
+
+
 def adverb(value: float, doubt: float) -> str:
     """ "roughly ", "about " or nothing, by the relative doubt."""
     share = abs(doubt / value) if value else math.inf

@@ -6,14 +6,14 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from xml.etree import ElementTree
 
-from PySide6.QtCore import QByteArray, QPointF, QRectF, Qt
-from PySide6.QtGui import QFont, QFontMetricsF, QImage, QPainter
+from PySide6.QtCore import QByteArray, QPointF, QRectF
+from PySide6.QtGui import QImage, QPainter
 from PySide6.QtSvg import QSvgRenderer
 
-from gearplan.sheet.appearance import BODY, FAMILY, LARGE, LIGHT, SMALL, TITLE, UNIT
+from gearplan.sheet.appearance import BODY, LARGE, LIGHT, SMALL, TITLE, UNIT
 from gearplan.sheet.customerpictures import fitting_size, paint_picture
 from gearplan.sheet.customersheet import CustomerSheet
-from gearplan.sheet.drawing import pen, text
+from gearplan.sheet.drawing import line_height, pen, text, wrapped
 
 _MARGIN = 6.0 * UNIT
 _LOGO_WIDTH, _LOGO_HEIGHT = 200.0, 64.0
@@ -69,22 +69,19 @@ def _sentences(painter: QPainter, sheet: CustomerSheet, box: QRectF) -> float:
     y = box.top()
     for words in told:
         high = _height([words], size, box.width())
-        text(painter, QRectF(box.left(), y, box.width(), high), words, size, LIGHT.text, wrap=True)
+        _paragraph(painter, QRectF(box.left(), y, box.width(), high), words, size, LIGHT.text)
         y += high
     return y
 
 
 def _height(paragraphs: list[str], size: int, width: float) -> float:
-    metrics = QFontMetricsF(_font(size))
-    flags = int(Qt.TextFlag.TextWordWrap)
-    room = QRectF(0, 0, width, 10_000)
-    return sum(metrics.boundingRect(room, flags, words).height() + 0.6 * size for words in paragraphs)
+    return sum(len(wrapped(words, size, width)) * line_height(size) + 0.6 * size for words in paragraphs)
 
 
-def _font(size: int) -> QFont:
-    font = QFont(FAMILY)
-    font.setPixelSize(size)
-    return font
+def _paragraph(painter: QPainter, box: QRectF, words: str, size: int, colour: str) -> None:
+    high = line_height(size)
+    for place, line in enumerate(wrapped(words, size, box.width())):
+        text(painter, QRectF(box.left(), box.top() + place * high, box.width(), high), line, size, colour)
 
 
 def _pictures(painter: QPainter, sheet: CustomerSheet, box: QRectF) -> None:
@@ -103,7 +100,7 @@ def _foot(painter: QPainter, sheet: CustomerSheet, inner: QRectF) -> float:
     top = inner.bottom() - high
     painter.setPen(pen(LIGHT.line, 1.0))
     painter.drawLine(QPointF(inner.left(), top - UNIT), QPointF(inner.right(), top - UNIT))
-    text(painter, QRectF(inner.left(), top, inner.width(), high), words, SMALL, LIGHT.quiet, wrap=True)
+    _paragraph(painter, QRectF(inner.left(), top, inner.width(), high), words, SMALL, LIGHT.quiet)
     return top - 2 * UNIT
 
 

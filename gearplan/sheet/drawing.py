@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
+
 from PySide6.QtCore import QRectF, Qt
-from PySide6.QtGui import QColor, QFont, QPainter, QPen
+from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen
 
 from gearplan.sheet.appearance import FAMILY
 
@@ -30,6 +32,37 @@ def text(
     painter.setPen(QColor(colour))
     flags = align | (Qt.AlignmentFlag.AlignTop if wrap else Qt.AlignmentFlag.AlignVCenter)
     painter.drawText(box, int(flags) | (Qt.TextFlag.TextWordWrap if wrap else 0), words)
+
+
+def wrapped(words: str, size: int, width: float) -> list[str]:
+    """Words as lines no wider than asked, broken only at spaces and never between a number and its unit.
+
+    Qt would break a line inside "km/h". A single word wider than the width stays whole.
+    """
+    font = QFont(FAMILY)
+    font.setPixelSize(size)
+    metrics = QFontMetricsF(font)
+    lines: list[str] = []
+    for paragraph in words.split("\n"):
+        line = ""
+        for word in _WITH_UNIT.sub("\\1\u00a0\\2", paragraph).split(" "):
+            longer = f"{line} {word}" if line else word
+            if line and metrics.horizontalAdvance(longer) > width:
+                lines.append(line)
+                longer = word
+            line = longer
+        lines.append(line)
+    return lines
+
+
+def line_height(size: int) -> float:
+    """From one line to the next."""
+    font = QFont(FAMILY)
+    font.setPixelSize(size)
+    return QFontMetricsF(font).lineSpacing()
+
+
+_WITH_UNIT = re.compile(r"(\d) (km/h|mph|rpm|%|mm|kg)")
 
 
 def pen(colour: str, width: float, dashed: bool = False) -> QPen:

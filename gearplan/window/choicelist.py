@@ -79,7 +79,9 @@ class ChoiceDelegate(QStyledItemDelegate):
         side = 14
         painter.setPen(QColor(now.text))
         painter.setFont(theme.font(theme.BODY, bold=True))
-        painter.drawText(top.adjusted(0, 0, -side - 2 * theme.UNIT, 0), middle | right, signed_percent(choice.revs))
+        painter.drawText(
+            top.adjusted(0, 0, -side - 2 * theme.UNIT, 0), middle | right, f"rpm {signed_percent(choice.revs)}"
+        )
         box = QRectF(top.right() - side, top.center().y() - side / 2, side, side)
         paint_verdict(painter, choice.level, box)
         painter.setFont(theme.font(theme.BODY))

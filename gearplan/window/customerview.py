@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent, QPen
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from gearplan.plan.customer import Customer
 from gearplan.plan.sentences import set_name
 from gearplan.sheet.customerpictures import fitting_size, paint_picture
+from gearplan.sheet.drawing import line_height, wrapped
 from gearplan.window import theme
 
-_WRAP = int(Qt.TextFlag.TextWordWrap) | int(Qt.AlignmentFlag.AlignTop)
 _LARGEST, _SMALLEST = 46, 11
 
 
@@ -71,12 +71,12 @@ class CustomerView(QWidget):
         y += 1.5 * head + 0.4 * size
         painter.setFont(theme.font(size))
         painter.setPen(QColor(now.text))
-        metrics = QFontMetricsF(theme.font(size))
+        high = line_height(size)
         for words in told:
-            room = QRectF(box.left(), y, box.width(), 10_000)
-            high = metrics.boundingRect(room, _WRAP, words).height()
-            painter.drawText(QRectF(box.left(), y, box.width(), high + 2), _WRAP, words)
-            y += high + 0.35 * size
+            for line_of in wrapped(words, size, box.width()):
+                painter.drawText(QRectF(box.left(), y, box.width(), high), Qt.AlignmentFlag.AlignVCenter, line_of)
+                y += high
+            y += 0.35 * size
 
     def _sets(self, painter: QPainter, content: Customer, box: QRectF, size: int) -> None:
         """Fitted above proposed at the right of the name, each with its line sample."""
@@ -97,7 +97,5 @@ class CustomerView(QWidget):
             painter.drawText(place, Qt.AlignmentFlag.AlignVCenter, words)
 
     def _height(self, told: list[str], size: int, width: float) -> float:
-        metrics = QFontMetricsF(theme.font(size))
-        room = QRectF(0, 0, width, 10_000)
-        words = sum(metrics.boundingRect(room, _WRAP, text).height() + 0.35 * size for text in told)
+        words = sum(len(wrapped(text, size, width)) * line_height(size) + 0.35 * size for text in told)
         return words + 1.65 * size + 0.4 * size

@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QFileDialog, QGridLayout, QHBoxLayout, QLabel, QPu
 
 from gearplan.bike import checks
 from gearplan.bike.profile import Bike
+from gearplan.plan.roundly import counted
 from gearplan.plan.searchspace import Space, SpaceError, default_space
 from gearplan.plan.stock import Stock, StockError, read_stock
 from gearplan.window import theme
@@ -117,7 +118,7 @@ class SearchRanges(QWidget):
             self.stock_words.setText(str(refused))
             return
         self.stock = found.stock
-        told = [f"{path.name}: {len(found.stock.items)} parts."]
+        told = [f"{path.name}: {counted(len(found.stock.items), 'part', 'parts')}."]
         if found.problems:
             told += ["Left out:", *found.problems[:_MOST_TOLD]]
         if len(found.problems) > _MOST_TOLD:

@@ -100,6 +100,7 @@ def _sheet(theme: Theme) -> str:
     QPushButton:hover, QToolButton[plain="true"]:hover {{ border-color: {theme.accent}; }}
     QPushButton:focus, QToolButton[plain="true"]:focus {{ border: 2px solid {theme.accent};
         padding: 3px 9px; }}
+    QPushButton:checked {{ background: {theme.selected}; border-color: {theme.accent}; font-weight: bold; }}
     QPushButton[figure="true"] {{ background: transparent; border: 1px solid transparent; padding: 2px 6px;
         font-size: {TITLE}px; text-decoration: underline; }}
     QPushButton[figure="true"]:hover {{ border-color: {theme.accent}; }}

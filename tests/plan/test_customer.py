@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import re
 from dataclasses import replace
 
@@ -21,6 +22,7 @@ from gearplan.plan.findings import Finding
 from gearplan.plan.numbers import numbers
 from gearplan.plan.pull import pull
 from gearplan.plan.roundly import adverb, counted, ordinal, said, step_for
+from gearplan.plan.sensitivity import effects, top_speed_doubt
 from gearplan.plan.stock import Stock, StockItem
 from gearplan.plan.wishes import Speed
 from tests.bike.strategies import bikes
@@ -208,3 +210,12 @@ def test_any_bike_has_a_page(bike: Bike, gear: int, cruise: Speed) -> None:
         assert "inf" not in sentence.text.lower().replace("information", "")
     assert usual_cruise(bike, "km/h").si > KMH
     json.dumps([f.exact for s in content.sentences for f in s.figures], allow_nan=False)
+
+
+@pytest.mark.parametrize("name", demo_bikes())
+def test_the_doubt_of_the_top_speed_is_that_of_every_effect_together(name: str) -> None:
+    bike = demo_bike(name).bike
+    pulled = pull(bike, fitted(bike))
+    assert not isinstance(pulled, Finding)
+    each = effects(pulled, lambda p: None if p.top is None else p.top.speed)
+    assert top_speed_doubt(pulled) == pytest.approx(math.hypot(*(effect.size for effect in each)))

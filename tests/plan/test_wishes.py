@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from gearplan.plan.wishes import KINDS, PARTS, TOP_GEAR, Speed, Wish, contradictions
-from gearplan.plan.wishtext import WishError, examples, parse_wish, parse_wishes
+from gearplan.plan.wishtext import WishError, examples, parse_wish, parse_wishes, wishes_in
 
 
 @pytest.mark.parametrize("kind", KINDS)
@@ -135,3 +135,27 @@ def test_contradictions(texts: tuple[str, ...], contradict: bool) -> None:
 
 def test_examples_are_all_different_kinds() -> None:
     assert {parse_wish(text).kind for text in examples()} == set(KINDS)
+
+
+@pytest.mark.parametrize(
+    ("sentence", "words", "cruise"),
+    [
+        ("I do 120 on the motorway and want it calmer, without a new chain", ["calmer", "keep the chain"], "120 km/h"),
+        ("ride at 70 mph; start on 18,5 % with 160 kg on board", ["start on 18.5 % with 160 kg on board"], "70 mph"),
+        ("keep the chain and its links", ["keep the chain"], None),
+        ("more pull but cheaper", ["livelier", "cheaper"], None),
+        ("", [], None),
+    ],
+)
+def test_a_sentence_holds_several_wishes(sentence: str, words: list[str], cruise: str | None) -> None:
+    wishes, speed, wrong = wishes_in(sentence)
+    assert [wish.words for wish in wishes] == words
+    assert (None if speed is None else speed.words) == cruise
+    assert wrong == ()
+
+
+@given(st.text(max_size=80))
+def test_any_sentence_is_read_or_told(sentence: str) -> None:
+    wishes, _, wrong = wishes_in(sentence)
+    assert all(parse_wish(wish.words) == wish for wish in wishes)
+    assert all("\n" not in text for text in wrong)
