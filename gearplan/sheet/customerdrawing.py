@@ -13,7 +13,7 @@ from PySide6.QtSvg import QSvgRenderer
 from gearplan.sheet.appearance import BODY, LARGE, LIGHT, SMALL, TITLE, UNIT
 from gearplan.sheet.customerpictures import fitting_size, paint_picture
 from gearplan.sheet.customersheet import CustomerSheet
-from gearplan.sheet.drawing import line_height, pen, text, wrapped
+from gearplan.sheet.drawing import largest_size, line_height, pen, text, wrapped
 
 _MARGIN = 6.0 * UNIT
 _LOGO_WIDTH, _LOGO_HEIGHT = 200.0, 64.0
@@ -63,9 +63,8 @@ def _sentences(painter: QPainter, sheet: CustomerSheet, box: QRectF) -> float:
     """The sentences, each a paragraph, in the largest type that leaves room; returns where they end."""
     told = [sentence.text for sentence in sheet.content.sentences]
     told += [f"Not known yet: {words}" for words in sheet.content.lacking]
-    size = next(
-        (s for s in range(TITLE + 3, SMALL - 1, -1) if _height(told, s, box.width()) <= box.height()), SMALL - 2
-    )
+    sizes = range(SMALL - 2, TITLE + 4)
+    size = largest_size(sizes, lambda one: _height(told, one, box.width()) <= box.height())
     y = box.top()
     for words in told:
         high = _height([words], size, box.width())

@@ -6,6 +6,7 @@ Fitted is quiet and dashed, proposed solid. Draws with Qt.
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen
@@ -31,15 +32,17 @@ def paint_picture(painter: QPainter, picture: Picture, theme: Theme, box: QRectF
         _bars(painter, picture, theme, below, size)
 
 
+@lru_cache(maxsize=256)
 def fitting_size(words: str, size: int, width: float, *, bold: bool = False) -> int:
-    """The largest type size up to `size` in which words fit into a width on one line."""
+    """The largest type size up to `size` in which words fit into a width on one line; not below a third of it."""
     font = QFont(FAMILY)
     font.setBold(bold)
-    for smaller in range(size, max(size // 3, 5), -1):
-        font.setPixelSize(smaller)
-        if QFontMetricsF(font).horizontalAdvance(words) <= width:
-            return smaller
-    return max(size // 3, 5)
+    font.setPixelSize(size)
+    needed = QFontMetricsF(font).horizontalAdvance(words)
+    if needed <= width:
+        return size
+    # Widths go with the size, but for the rounding of each letter's.
+    return max(math.floor(size * width / needed - 0.25), size // 3, 5)
 
 
 def _bars(painter: QPainter, picture: Picture, theme: Theme, box: QRectF, size: int) -> None:

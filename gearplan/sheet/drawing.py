@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
+from functools import lru_cache
 
 from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen
@@ -34,7 +36,20 @@ def text(
     painter.drawText(box, int(flags) | (Qt.TextFlag.TextWordWrap if wrap else 0), words)
 
 
-def wrapped(words: str, size: int, width: float) -> list[str]:
+def largest_size(sizes: range, fits: Callable[[int], bool]) -> int:
+    """The largest of rising sizes that fits, by halving; the smallest if none does."""
+    low, high = 0, len(sizes) - 1
+    while low < high:
+        middle = (low + high + 1) // 2
+        if fits(sizes[middle]):
+            low = middle
+        else:
+            high = middle - 1
+    return sizes[low]
+
+
+@lru_cache(maxsize=512)
+def wrapped(words: str, size: int, width: float) -> tuple[str, ...]:
     """Words as lines no wider than asked, broken only at spaces and never between a number and its unit.
 
     Qt would break a line inside "km/h". A single word wider than the width stays whole.
@@ -52,9 +67,10 @@ def wrapped(words: str, size: int, width: float) -> list[str]:
                 longer = word
             line = longer
         lines.append(line)
-    return lines
+    return tuple(lines)
 
 
+@lru_cache(maxsize=64)
 def line_height(size: int) -> float:
     """From one line to the next."""
     font = QFont(FAMILY)

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 from gearplan.plan.customer import Customer
 from gearplan.plan.sentences import set_name
 from gearplan.sheet.customerpictures import fitting_size, paint_picture
-from gearplan.sheet.drawing import line_height, wrapped
+from gearplan.sheet.drawing import largest_size, line_height, wrapped
 from gearplan.window import theme
 
 _LARGEST, _SMALLEST = 46, 11
@@ -56,9 +56,8 @@ class CustomerView(QWidget):
         """The motorcycle, both sets and the sentences, as large as they fit."""
         told = [sentence.text for sentence in content.sentences]
         told += [f"Not known yet: {words}" for words in content.lacking]
-        size = next(
-            (s for s in range(_LARGEST, _SMALLEST, -1) if self._height(told, s, box.width()) <= box.height()), 11
-        )
+        sizes = range(_SMALLEST, _LARGEST + 1)
+        size = largest_size(sizes, lambda one: self._height(told, one, box.width()) <= box.height())
         now, y = theme.current(), box.top()
         head = round(1.1 * size)
         # The larger the type the shorter the line that is kept for the sets.
