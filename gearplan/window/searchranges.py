@@ -11,46 +11,40 @@ from gearplan.bike import checks
 from gearplan.bike.profile import Bike
 from gearplan.plan.roundly import counted
 from gearplan.plan.searchspace import Space, SpaceError, default_space
-from gearplan.plan.stock import Stock, StockError, read_stock
+from gearplan.plan.stock import StockError, read_stock
 from gearplan.window import theme
-from gearplan.window.fields import ErrorLabel, NumberField, ValueField, labelled
+from gearplan.window.fields import ErrorLabel, ValueField, labelled
+from gearplan.window.teethrange import TeethRange
+from gearplan.window.view import View
 
 _MOST_TOLD = 5
 
 
 class SearchRanges(QWidget):
-    """The fields; `changed` after every change that can be searched."""
+    """The fields; `changed` after every change that can be searched. A stock list that is opened goes to the view."""
 
     changed = Signal()
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(self, view: View, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self._view = view
         self._chains: tuple[str, ...] = ()
         self._tyres: tuple[str, ...] = ()
         self._ends: dict[str, tuple[int, int] | None] = {"front": None, "rear": None}
         self._bike = Bike()
-        self.stock: Stock | None = None
         self.errors = ErrorLabel()
         grid = QGridLayout(self)
         grid.setContentsMargins(0, 0, 0, 0)
         grid.setHorizontalSpacing(theme.UNIT)
         grid.setVerticalSpacing(theme.UNIT // 2)
-        self.ranges: dict[str, tuple[NumberField, NumberField]] = {}
+        self.teeth = {part: TeethRange(part, "Search", self.errors, 48) for part in ("front", "rear")}
+        self.ranges = {part: each.fields for part, each in self.teeth.items()}
         teeth = QHBoxLayout()
         teeth.setSpacing(theme.UNIT // 2)
-        for part in ("front", "rear"):
-            fields = NumberField(_teeth_refusal, whole=True), NumberField(_teeth_refusal, whole=True)
-            for field, end in zip(fields, ("from", "to"), strict=True):
-                field.setFixedWidth(48)
-                field.setObjectName(part)
-                field.errors = self.errors
-                field.setAccessibleName(f"Search {part} teeth {end}")
-                field.entered.connect(self._range_typed)
-            self.ranges[part] = fields
+        for part, each in self.teeth.items():
+            each.entered.connect(self._range_entered)
             teeth.addWidget(QLabel(part))
-            teeth.addWidget(fields[0])
-            teeth.addWidget(QLabel("–"))
-            teeth.addWidget(fields[1])
+            each.put_into(teeth)
             teeth.addSpacing(theme.UNIT)
         teeth.addStretch(1)
         grid.addWidget(QLabel("Teeth"), 0, 0)
@@ -97,18 +91,14 @@ class SearchRanges(QWidget):
             return str(refused)
         for part, values in (("front", made.fronts), ("rear", made.rears)):
             if self._ends[part] is None:
-                for field, end in zip(self.ranges[part], (values[0], values[-1]), strict=True):
-                    if not field.hasFocus():
-                        field.show_number(end)
+                self.teeth[part].show_ends((values[0], values[-1]))
         return made
 
     def forget(self) -> None:
         """Another bike: search about its own set again."""
         self._ends = {"front": None, "rear": None}
-        for fields in self.ranges.values():
-            for field in fields:
-                field.forget()
-                field.set_outer_problem("")
+        for each in self.teeth.values():
+            each.forget()
 
     def read(self, path: Path) -> None:
         """Open a stock list and say what was wrong with single lines; one that cannot be read changes nothing."""
@@ -117,7 +107,6 @@ class SearchRanges(QWidget):
         except StockError as refused:
             self.stock_words.setText(str(refused))
             return
-        self.stock = found.stock
         told = [f"{path.name}: {counted(len(found.stock.items), 'part', 'parts')}."]
         if found.problems:
             told += ["Left out:", *found.problems[:_MOST_TOLD]]
@@ -125,25 +114,16 @@ class SearchRanges(QWidget):
             told.append(f"and {len(found.problems) - _MOST_TOLD} lines more.")
         self.stock_words.setText("\n".join(told))
         self.stock_words.setToolTip("\n".join(found.problems[:200]))
-        self.changed.emit()
+        self._view.set_stock(found.stock)
 
     def _ask_stock(self) -> None:
         name, _ = QFileDialog.getOpenFileName(self, "Open a stock list", "", "Stock lists (*.csv *.txt);;All files (*)")
         if name:
             self.read(Path(name))
 
-    def _range_typed(self, _value: object) -> None:
-        part = self.sender().objectName()
-        low, high = self.ranges[part]
-        try:
-            ends = int(low.text()), int(high.text())
-        except ValueError:
-            return
-        upside = f"The {part} range is upside down: {ends[0]} is more than {ends[1]}." if ends[0] > ends[1] else ""
-        low.set_outer_problem(upside)
-        if not upside and not low.problem and not high.problem:
-            self._ends[part] = ends
-            self.changed.emit()
+    def _range_entered(self, part: str, ends: tuple[int, int]) -> None:
+        self._ends[part] = ends
+        self.changed.emit()
 
     def _chains_typed(self, value: object) -> None:
         self._chains = value if isinstance(value, tuple) else ()
@@ -152,10 +132,6 @@ class SearchRanges(QWidget):
     def _tyres_typed(self, value: object) -> None:
         self._tyres = value if isinstance(value, tuple) else ()
         self.changed.emit()
-
-
-def _teeth_refusal(value: float) -> str | None:
-    return checks.check_value("final_drive", "rear", value)
 
 
 def _chain_sizes(text: str) -> tuple[str, ...]:

@@ -1,11 +1,16 @@
-"""How the window looks at the work: units, cursor, ranges of the grid. Not part of the bike, not undone."""
+"""How the window looks at the work: units, cursor, ranges, the shop's stock. Not part of the bike, not undone."""
 
 from __future__ import annotations
+
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, MPH
+
+if TYPE_CHECKING:
+    from gearplan.plan.stock import Stock
 
 #: How far around the fitted set the grid and the sliders reach until the user says otherwise.
 _AROUND = {"front": 2, "rear": 6}
@@ -25,6 +30,7 @@ class View(QObject):
         self.cursor = 100 * KMH
         #: The customer's cruising speed (m/s); None until one is named.
         self.cruise: float | None = None
+        self.stock: Stock | None = None
         self._ranges: dict[str, tuple[int, int]] = {}
 
     @property
@@ -49,6 +55,11 @@ class View(QObject):
         if speed != self.cruise:
             self.cruise = speed
             self.changed.emit()
+
+    def set_stock(self, stock: Stock) -> None:
+        """Take what the shop has from another stock list."""
+        self.stock = stock
+        self.changed.emit()
 
     def teeth_range(self, part: str, bike: Bike) -> tuple[int, int]:
         """The (lowest, highest) tooth count of the grid and the slider of "front" or "rear"."""

@@ -290,8 +290,6 @@ class Workbench(QMainWindow):
         """Only the page in sight is brought up to date; the others when they are shown."""
         name = PAGES[self.rail.currentRow()]
         page = self._page(name)
-        if name == "Customer" and self._made("Choices"):
-            self.customer_page.stock = self.choices_page.ranges.stock
         self.stack.setCurrentWidget(page)
         if name in self._stale:
             self._stale.discard(name)
@@ -386,8 +384,7 @@ class Workbench(QMainWindow):
         self.show_page("Customer")
 
     def _ask_customer_page(self) -> None:
-        page = self.customer_page
-        self.files.ask_customer_page(page.asked, page.stock)
+        self.files.ask_customer_page(self.customer_page.asked, self.view.stock)
 
     # Pictures, questions, appearance.
 

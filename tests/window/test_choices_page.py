@@ -176,7 +176,9 @@ def test_other_chains_and_tyres(window: Workbench, page: ChoicesPage, qtbot: QtB
     assert [text.split(":")[0] for text in rows(page)] == [set_name(c.set) for c in more.ranked]
 
 
-def test_a_stock_list_is_opened_and_its_bad_lines_told(page: ChoicesPage, qtbot: QtBot, tmp_path: Path) -> None:
+def test_a_stock_list_is_opened_and_its_bad_lines_told(
+    window: Workbench, page: ChoicesPage, qtbot: QtBot, tmp_path: Path
+) -> None:
     path = tmp_path / "shelf.csv"
     path.write_text("chain_size,side,teeth,quantity,price\n520,front,16,1,20\n520,rear,oops,1,1\n")
     say(page, qtbot, "only sizes on the shelf; calmer")
@@ -188,7 +190,7 @@ def test_a_stock_list_is_opened_and_its_bad_lines_told(page: ChoicesPage, qtbot:
     assert "parts 20.00" in rows(page)[0]
     page.ranges.read(tmp_path / "none.csv")
     assert "no such file" in page.ranges.stock_words.text()
-    assert page.ranges.stock is not None
+    assert window.view.stock is not None
 
 
 def test_sets_alike_to_the_proposed_one(window: Workbench, page: ChoicesPage, qtbot: QtBot) -> None:
@@ -226,3 +228,17 @@ def test_another_bike_is_searched_about_its_own_set(window: Workbench, page: Cho
     page.line.setFocus()
     page.refresh()
     assert low.text() == "32"
+
+
+def test_a_stock_list_opened_later_reaches_the_customer(
+    window: Workbench, page: ChoicesPage, qtbot: QtBot, tmp_path: Path
+) -> None:
+    window.document.propose(replace(window.document.chosen, front=16), "Propose 16/46")
+    window.show_page("Customer")
+    assert "20" not in window.customer_page.content.accessibleName().split("To buy")[1]
+    window.show_page("Choices")
+    path = tmp_path / "shelf.csv"
+    path.write_text("chain_size,side,teeth,quantity,price\n520,front,16,1,20\n")
+    page.ranges.read(path)
+    window.show_page("Customer")
+    assert "20" in window.customer_page.content.accessibleName().split("To buy")[1]

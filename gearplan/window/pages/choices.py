@@ -101,7 +101,7 @@ class ChoicesPage(QWidget):
         column.addLayout(adding)
         self.rows = WishRows()
         self.rows.changed.connect(self.refresh)
-        self.ranges = SearchRanges()
+        self.ranges = SearchRanges(self._view)
         self.ranges.changed.connect(self.refresh)
         inside = QWidget()
         inside.setBackgroundRole(QPalette.ColorRole.Base)
@@ -214,7 +214,7 @@ class ChoicesPage(QWidget):
         if self.tabs.currentIndex() == 1:
             self._show_alike(space)
             return
-        wishes, stock = self.rows.wishes, self.ranges.stock
+        wishes, stock = self.rows.wishes, self._view.stock
         asked = (bike, wishes, space, stock)
         if asked != self._asked or self._answer is None:
             self._asked = asked
@@ -261,7 +261,7 @@ class ChoicesPage(QWidget):
     def _show_alike(self, space: Space) -> None:
         bike, chosen = self._document.bike, self._document.chosen
         self.exchange.setText(exchange_sentence(chosen))
-        found = equivalents(bike, chosen, space, stock=self.ranges.stock)[:_MOST_ALIKE]
+        found = equivalents(bike, chosen, space, stock=self._view.stock)[:_MOST_ALIKE]
         self._alike_sets = [one.set for one in found]
         self.alike.show_texts(
             ("set", "rpm", "dip", "meets", "kg", "price", "verdict"),
@@ -316,7 +316,7 @@ class ChoicesPage(QWidget):
         space = self.ranges.space(self._document.bike)
         if isinstance(space, str):
             return
-        reasons = why_not(self._document.bike, self.rows.wishes, space, front, rear, stock=self.ranges.stock)
+        reasons = why_not(self._document.bike, self.rows.wishes, space, front, rear, stock=self._view.stock)
         self.why.setText(" ".join(reasons) or f"{front}/{rear} meets every wish; others serve the aims better.")
 
     def _propose(self, chosen: DriveSet) -> None:

@@ -8,7 +8,6 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWi
 from gearplan.plan.customer import Asked, customer, usual_cruise
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.sentences import teeth
-from gearplan.plan.stock import Stock
 from gearplan.plan.wishes import TOP_GEAR, Speed, gear_words
 from gearplan.window import theme
 from gearplan.window.cards import card
@@ -34,7 +33,6 @@ class CustomerPage(QWidget):
     def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._document, self._view = document, view
-        self.stock: Stock | None = None
         self._pull_gear = TOP_GEAR
         self._pull_at: float | None = None
         column = QVBoxLayout(self)
@@ -116,12 +114,12 @@ class CustomerPage(QWidget):
         gears = len(bike.gearbox.gears or ())
         if self._pull_gear > gears:
             self._pull_gear, asked = TOP_GEAR, Asked(asked.cruise, asked.pull_at, TOP_GEAR)
-        self.content.show_content(customer(bike, chosen, asked, self.stock))
+        self.content.show_content(customer(bike, chosen, asked, self._view.stock))
         self.cruise.show_number(asked.cruise.value)
         self.unit.setText(self._view.speed_unit)
         self.pull_at.show_number(None if self._pull_at is None else asked.pull_at.value)
         self.gear.show_choice(gear_words(self._pull_gear))
-        self.pins.refresh(bike, asked, self.stock, chosen)
+        self.pins.refresh(bike, asked, self._view.stock, chosen)
         self.pin.setEnabled(not self.pins.holds(chosen) and len(self.pins.cards) < MOST_PINS)
 
     def recolour(self) -> None:

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
-from gearplan.bike import checks
 from gearplan.bike.units import RPM
 from gearplan.plan import sentences
 from gearplan.plan.compare import engine_speeds, gear_rows, speed_lines
@@ -23,6 +22,7 @@ from gearplan.window.fields import ErrorLabel, NumberField, labelled
 from gearplan.window.geartable import GearTable
 from gearplan.window.gridview import NEARLY, GridView
 from gearplan.window.still import Still
+from gearplan.window.teethrange import TeethRange
 from gearplan.window.view import View
 
 if TYPE_CHECKING:
@@ -92,24 +92,16 @@ class SpeedPage(QWidget):
         frame, column = card()
         head = QHBoxLayout()
         head.setSpacing(theme.UNIT // 2)
-        self.ranges: dict[str, tuple[NumberField, NumberField]] = {}
         self.range_error = ErrorLabel()
-        for part, label in (("front", "Front, across"), ("rear", "Rear, down")):
-            low, high = NumberField(_teeth_refusal, whole=True), NumberField(_teeth_refusal, whole=True)
-            for field, end in ((low, "from"), (high, "to")):
-                field.setFixedWidth(44)
-                field.setObjectName(part)
-                field.errors = self.range_error
-                field.setAccessibleName(f"Grid, {part} teeth {end}")
-                field.entered.connect(self._range_typed)
+        self._teeth = {part: TeethRange(part, "Grid,", self.range_error, 44, _MOST_CELLS) for part in ("front", "rear")}
+        self.ranges = {part: each.fields for part, each in self._teeth.items()}
+        for each, label in zip(self._teeth.values(), ("Front, across", "Rear, down"), strict=True):
+            each.entered.connect(self._range_entered)
             title = QLabel(label)
             title.setProperty("role", "quiet")
             head.addWidget(title)
-            head.addWidget(low)
-            head.addWidget(QLabel("–"))
-            head.addWidget(high)
+            each.put_into(head)
             head.addSpacing(theme.UNIT)
-            self.ranges[part] = (low, high)
         head.addStretch(1)
         column.addLayout(head)
         column.addWidget(self.range_error)
@@ -166,31 +158,15 @@ class SpeedPage(QWidget):
         self.refresh()
 
     def _shown_ranges(self) -> tuple[tuple[int, int], tuple[int, int]]:
-        bike = self._document.bike
         shown = []
-        for part, fields in self.ranges.items():
-            ends = self._view.teeth_range(part, bike)
-            for field, end in zip(fields, ends, strict=True):
-                if not field.hasFocus():
-                    field.show_number(end)
+        for part, each in self._teeth.items():
+            ends = self._view.teeth_range(part, self._document.bike)
+            each.show_ends(ends)
             shown.append(ends)
         return shown[0], shown[1]
 
-    def _range_typed(self, _value: object) -> None:
-        part = self.sender().objectName()
-        low, high = self.ranges[part]
-        try:
-            ends = int(low.text()), int(high.text())
-        except ValueError:
-            return
-        problem = ""
-        if ends[0] > ends[1]:
-            problem = f"The {part} range is upside down: {ends[0]} is more than {ends[1]}."
-        elif ends[1] - ends[0] >= _MOST_CELLS:
-            problem = f"A range of at most {_MOST_CELLS} tooth counts can be shown."
-        low.set_outer_problem(problem)
-        if not problem:
-            self._view.set_teeth_range(part, *ends)
+    def _range_entered(self, part: str, ends: tuple[int, int]) -> None:
+        self._view.set_teeth_range(part, *ends)
 
     def _cursor_typed(self, value: object) -> None:
         if isinstance(value, (int, float)):
@@ -210,7 +186,3 @@ def chosen_parts(chosen: DriveSet) -> DriveSet:
 
 def _speed_refusal(value: float) -> str | None:
     return None if 0 <= value <= 500 else "give a speed from 0 to 500"
-
-
-def _teeth_refusal(value: float) -> str | None:
-    return checks.check_value("final_drive", "rear", value)
