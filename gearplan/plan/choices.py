@@ -15,11 +15,12 @@ from gearplan.plan.candidates import Candidates, candidates
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.evaluate import evaluate
 from gearplan.plan.findings import LEVELS, Level
-from gearplan.plan.limits import Judged, Unjudged, judge
+from gearplan.plan.judged import Judged, Unjudged
+from gearplan.plan.limits import judge
 from gearplan.plan.ranking import aims, in_tie_order, not_beaten, one_chain_each, rating
 from gearplan.plan.searchspace import Space
 from gearplan.plan.sentences import in_words, teeth
-from gearplan.plan.setfigures import prices
+from gearplan.plan.shelf import prices
 from gearplan.plan.stock import Stock
 from gearplan.plan.wishes import Wish, contradictions
 
@@ -143,6 +144,11 @@ class _Search:
         """Who meets what: a row for whether it goes in, then one for each limit."""
         return np.stack([self.goes, *(limit.met for limit in self.limits)])
 
+    @cached_property
+    def prices(self) -> Floats | None:
+        """What the new parts of every candidate cost; None without a stock list."""
+        return None if self.stock is None else prices(self.found, self.stock)
+
     def answer(self, most: int) -> Choices:
         """The whole answer."""
         every = one_chain_each(self.found, np.asarray(self.table.all(axis=0)))
@@ -216,7 +222,7 @@ class _Search:
     def _choice(self, k: int, every: NDArray[np.int_], listed: list[int]) -> Choice:
         found = self.found
         revs = float(found.revs[k]) - 1
-        price = float(prices(found, self.stock)[k]) if self.stock is not None else np.nan
+        price = np.nan if self.prices is None else float(self.prices[k])
         everything = in_tie_order(found, every)
         return Choice(
             set=found.set_at(k),

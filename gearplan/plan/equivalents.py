@@ -15,7 +15,7 @@ from gearplan.plan.findings import LEVELS, Level
 from gearplan.plan.grid import front_exchanges
 from gearplan.plan.ranking import in_tie_order, one_chain_each
 from gearplan.plan.searchspace import Space
-from gearplan.plan.setfigures import prices
+from gearplan.plan.shelf import prices
 from gearplan.plan.stock import Stock
 
 

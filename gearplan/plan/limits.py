@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,13 +11,13 @@ from numpy.typing import NDArray
 from gearplan.bike.profile import entry
 from gearplan.bike.units import KMH, MM, MPH, RPM
 from gearplan.drive import speedometer
+from gearplan.plan import partlimits
 from gearplan.plan.candidates import Candidates
 from gearplan.plan.findings import Finding
-from gearplan.plan.sentences import in_words, signed_percent, teeth
+from gearplan.plan.judged import PART_MISSED, Judged, Unjudged, between, bounded, lacking, missing, named, no_fitted
+from gearplan.plan.sentences import signed_percent
 from gearplan.plan.setfigures import (
     fitted_thrust,
-    off_shelf,
-    prices,
     redline_speed,
     steepest_start,
     thrust_at,
@@ -33,32 +32,6 @@ Bools = NDArray[np.bool_]
 #: Calmer and livelier, unless it is said by how much: a change that is felt, and no other motorcycle.
 #: Common practice, no source.
 LEAST_FELT, MOST_MEANT = 0.01, 0.10
-#: What one part that should have been kept counts when the nearest set is sought, as a share of a figure missed.
-_PART_MISSED = 0.05
-_ROUND = 1e-9
-
-
-@dataclass(frozen=True, eq=False)
-class Judged:
-    """A limit judged on every candidate. `miss` is by what share it is missed, 0 where it is met.
-
-    `said` tells what a candidate has instead of what was asked, from the same figures: "14/48 needs 116 links,
-    you asked to keep 112".
-    """
-
-    wish: Wish
-    met: Bools
-    miss: Floats
-    said: Callable[[int], str]
-
-
-@dataclass(frozen=True, slots=True)
-class Unjudged:
-    """A wish that cannot be judged on this bike, and why; `field` is the one to fill, if one would help."""
-
-    wish: Wish
-    text: str
-    field: str = ""
 
 
 def judge(found: Candidates, wish: Wish, stock: Stock | None) -> Judged | Unjudged:
@@ -66,25 +39,11 @@ def judge(found: Candidates, wish: Wish, stock: Stock | None) -> Judged | Unjudg
     return _JUDGES[wish.kind](found, wish, stock)
 
 
-def _between(wish: Wish, value: Floats, least: float, most: float, scale: float, said: Callable[[int], str]) -> Judged:
-    """A figure that must lie between two ends; missed by its distance over `scale`. NaN misses."""
-    slack = _ROUND * max(scale, 1e-12)
-    with np.errstate(invalid="ignore"):
-        met = (value >= least - slack) & (value <= most + slack)
-        miss = np.maximum(np.maximum(least - value, value - most), 0) / scale
-    return Judged(wish, met, np.where(met, 0.0, np.where(np.isnan(miss), np.inf, miss)), said)
-
-
-def _bounded(wish: Wish, value: Floats, asked: float, said: Callable[[int], str], scale: float | None = None) -> Judged:
-    ends = (asked, np.inf) if wish.bound == "at least" else (-np.inf, asked)
-    return _between(wish, value, *ends, scale or abs(asked) or 1.0, said)
-
-
 def _gear(found: Candidates, wish: Wish) -> int | Unjudged:
     """The gear from 0, −1 the last; or that the bike has no such gear."""
     result = found.on
     if found.overall is None:
-        text, field = _missing(found, "ratio")
+        text, field = missing(found, "ratio")
         return Unjudged(wish, text, field)
     count = found.overall.shape[1]
     if wish.gear is not None and wish.gear > count:
@@ -92,34 +51,23 @@ def _gear(found: Candidates, wish: Wish) -> int | Unjudged:
     return -1 if wish.gear in (None, TOP_GEAR) else wish.gear - 1
 
 
-def _missing(found: Candidates, *about: str) -> tuple[str, str]:
-    for f in found.on.findings:
-        if f.about in about and f.level != "fits" and f.field:
-            return in_words(f.text), f.field
-    return "The bike's data does not suffice for it.", ""
-
-
-def _named(found: Candidates, k: int) -> str:
-    return teeth(found.set_at(k))
-
-
 def _engine_speed(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjudged:
     gear = _gear(found, wish)
     if isinstance(gear, Unjudged):
         return gear
     if np.isnan(found.circumference).any():
-        text, field = _missing(found, "rolling circumference")
+        text, field = missing(found, "rolling circumference")
         return Unjudged(wish, text, field)
     assert wish.speed is not None
     turns, asked = found.engine_speed(wish.speed.si, gear) / RPM, wish.value or 0.0
 
     def said(k: int) -> str:
         return (
-            f"{_named(found, k)} turns {turns[k]:.0f} rpm at {wish.speed.words if wish.speed else ''} in "
+            f"{named(found, k)} turns {turns[k]:.0f} rpm at {wish.speed.words if wish.speed else ''} in "
             f"{gear_words(wish.gear)}, you asked for {wish.bound} {asked:g}"
         )
 
-    return _bounded(wish, turns, asked, said)
+    return bounded(wish, turns, asked, said)
 
 
 def _reach(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjudged:
@@ -128,39 +76,39 @@ def _reach(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unju
         return gear
     speeds = redline_speed(found, gear)
     if speeds is None:
-        text, field = _missing(found, "speed", "rolling circumference")
+        text, field = missing(found, "speed", "rolling circumference")
         return Unjudged(wish, text, field)
     assert wish.speed is not None
     asked = wish.speed
 
     def said(k: int) -> str:
         return (
-            f"{_named(found, k)} reaches {_shown(speeds[k], asked)} in {gear_words(wish.gear)} at the redline, "
+            f"{named(found, k)} reaches {_shown(speeds[k], asked)} in {gear_words(wish.gear)} at the redline, "
             f"you asked for {wish.bound} {asked.words}"
         )
 
-    return _bounded(wish, speeds, asked.si, said)
+    return bounded(wish, speeds, asked.si, said)
 
 
 def _top_speed(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjudged:
     speeds = top_speed(found)
     if isinstance(speeds, Finding):
-        return _lacking(wish, speeds)
+        return lacking(wish, speeds)
     assert wish.speed is not None
     asked = wish.speed
 
     def said(k: int) -> str:
         reached = "holds no speed" if math.isnan(speeds[k]) else f"has a top speed of about {_shown(speeds[k], asked)}"
-        return f"{_named(found, k)} {reached}, you asked for {wish.bound} {asked.words}"
+        return f"{named(found, k)} {reached}, you asked for {wish.bound} {asked.words}"
 
-    return _bounded(wish, speeds, asked.si, said)
+    return bounded(wish, speeds, asked.si, said)
 
 
 def _pull(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjudged:
     asked = (wish.value or 0.0) / 100
     if wish.speed is None:
         if found.on.final_ratio is None:
-            return _no_fitted(wish)
+            return no_fitted(wish)
         gain = found.revs - 1
         where = ""
     else:
@@ -169,7 +117,7 @@ def _pull(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjud
             return gear
         force = thrust_at(found, wish.speed.si, gear)
         if isinstance(force, Finding):
-            return _lacking(wish, force)
+            return lacking(wish, force)
         before = fitted_thrust(found, wish.speed.si, gear)
         if not before:
             text = f"the fitted set has no thrust at {wish.speed.words} in {gear_words(wish.gear)} to compare with"
@@ -179,85 +127,46 @@ def _pull(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjud
 
     def said(k: int) -> str:
         return (
-            f"{_named(found, k)} pulls {signed_percent(float(gain[k]))}{where}, "
+            f"{named(found, k)} pulls {signed_percent(float(gain[k]))}{where}, "
             f"you asked for {wish.bound} {signed_percent(asked, 0 if asked * 100 == round(asked * 100) else 1)}"
         )
 
-    return _bounded(wish, gain, asked, said, 1.0)
-
-
-def _keep(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjudged:
-    on = found.on.set
-    changed, had = {
-        "front sprocket": (found.new_front, on.front),
-        "rear sprocket": (found.new_rear, on.rear),
-        "chain": (found.new_chain, on.links),
-        "chain size": (found.other_size, on.chain),
-        "tyre": (found.new_tyre, found.bike.tyre.size or found.bike.tyre.rolling_circumference_mm),
-    }[wish.part]
-    if had is None:
-        field = {"front sprocket": "front", "rear sprocket": "rear", "chain": "links", "chain size": "chain"}
-        return Unjudged(wish, f"which {wish.part} is fitted has not been entered", f"final_drive.{field[wish.part]}")
-
-    def said(k: int) -> str:
-        chosen = found.set_at(k)
-        kept = f"you asked to keep {'the ' if wish.part == 'tyre' else ''}{had}"
-        if wish.part == "tyre":
-            return f"{_named(found, k)} is with the tyre {chosen.tyre}, you asked to keep {found.bike.tyre.size}"
-        if wish.part == "chain size" or (wish.part == "chain" and chosen.chain != on.chain):
-            return f"{_named(found, k)} needs a {chosen.chain} chain, you asked to keep the {on.chain}"
-        if wish.part == "chain":
-            return f"{_named(found, k)} needs {chosen.links} links, {kept}"
-        side = "front" if wish.part == "front sprocket" else "rear"
-        count = chosen.front if side == "front" else chosen.rear
-        return f"{_named(found, k)} has {count} teeth at the {side}, you asked to keep {had}"
-
-    return Judged(wish, ~changed, np.where(changed, _PART_MISSED, 0.0), said)
-
-
-def _teeth(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjudged:
-    side = wish.part.removesuffix(" sprocket")
-    count, asked = (found.front if side == "front" else found.rear), wish.value or 0.0
-
-    def said(k: int) -> str:
-        return f"{_named(found, k)} has {count[k]} teeth at the {side}, you asked for {wish.bound} {asked:g}"
-
-    return _bounded(wish, count.astype(float), asked, said)
+    return bounded(wish, gain, asked, said, 1.0)
 
 
 def _ratio(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjudged:
     ratio, asked = found.ratio, wish.value or 0.0
 
     def said(k: int) -> str:
-        return f"{_named(found, k)} has a ratio of {ratio[k]:.4f}, you asked for {wish.bound} {asked:g}"
+        return f"{named(found, k)} has a ratio of {ratio[k]:.4f}, you asked for {wish.bound} {asked:g}"
 
-    return _bounded(wish, ratio, asked, said)
+    return bounded(wish, ratio, asked, said)
 
 
 def _same_ratio(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjudged:
     if found.on.final_ratio is None:
-        return _no_fitted(wish)
+        return no_fitted(wish)
     change, within = found.ratio / found.on.final_ratio - 1, (wish.value or 0.0) / 100
 
     def said(k: int) -> str:
         return (
-            f"{_named(found, k)} changes the ratio by {signed_percent(float(change[k]), 2)}, "
+            f"{named(found, k)} changes the ratio by {signed_percent(float(change[k]), 2)}, "
             f"you asked for the same within {wish.value:g} %"
         )
 
-    return _between(wish, change, -within, within, 1.0, said)
+    return between(wish, change, -within, within, 1.0, said)
 
 
 def _revs(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjudged:
     """Calmer or livelier: by as much as was said, else by what is felt but no other motorcycle."""
     if found.on.final_ratio is None:
-        return _no_fitted(wish)
+        return no_fitted(wish)
     calmer = wish.kind == "calmer"
     by = 1 - found.revs if calmer else found.revs - 1
     least, most = meant(wish)
 
     def said(k: int) -> str:
-        name, much = _named(found, k), f"{abs(by[k]) * 100:.1f} %"
+        name, much = named(found, k), f"{abs(by[k]) * 100:.1f} %"
         told = f"{much} {'calmer' if calmer == (by[k] > 0) else 'livelier'}" if much != "0.0 %" else "as fitted"
         if by[k] < least:
             return f"{name} is {told}, you asked for {wish.words}"
@@ -268,7 +177,7 @@ def _revs(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjud
             f"say “{wish.kind} by at most {math.ceil(abs(by[k]) * 100)} %” to go so far"
         )
 
-    return _between(wish, by, least, most, 1.0, said)
+    return between(wish, by, least, most, 1.0, said)
 
 
 def meant(wish: Wish) -> tuple[float, float]:
@@ -279,46 +188,21 @@ def meant(wish: Wish) -> tuple[float, float]:
     return (asked, asked + MOST_MEANT) if wish.bound == "at least" else (0.0, asked)
 
 
-def _shelf(found: Candidates, wish: Wish, stock: Stock | None) -> Judged | Unjudged:
-    if stock is None:
-        return Unjudged(wish, "no stock list is open")
-    lacking = off_shelf(found, stock)
-    count = np.array([len(parts) for parts in lacking], float)
-
-    def said(k: int) -> str:
-        return f"{_named(found, k)}: {' and '.join(lacking[k])} on the shelf"
-
-    return Judged(wish, count == 0, count * _PART_MISSED, said)
-
-
-def _cost(found: Candidates, wish: Wish, stock: Stock | None) -> Judged | Unjudged:
-    if stock is None:
-        return Unjudged(wish, "no stock list with prices is open")
-    price, asked = prices(found, stock), wish.value or 0.0
-
-    def said(k: int) -> str:
-        if math.isnan(price[k]):
-            return f"{_named(found, k)}: not all of its new parts have a price in the stock list"
-        return f"{_named(found, k)} costs {price[k]:.2f}, you asked for at most {asked:g}"
-
-    return _between(wish, price, -np.inf, asked, asked or 1.0, said)
-
-
 def _wheelbase(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjudged:
     on = found.on.run
     if on.axle_position is None or not found.fits_known or found.bike.chassis.swingarm_angle_deg is None:
-        text, field = _missing(found, "chain length")
+        text, field = missing(found, "chain length")
         return Unjudged(wish, text, field)
     level = math.cos(math.radians(found.bike.chassis.swingarm_angle_deg))
     by, within = (found.axle - on.axle_position) * level / MM, wish.value or 0.0
 
     def said(k: int) -> str:
         return (
-            f"{_named(found, k)} with {found.links[k]} links makes the wheelbase {abs(by[k]):.1f} mm "
+            f"{named(found, k)} with {found.links[k]} links makes the wheelbase {abs(by[k]):.1f} mm "
             f"{'longer' if by[k] > 0 else 'shorter'}, you asked for it within {within:g} mm"
         )
 
-    return _between(wish, by, -within, within, 100.0, said)
+    return between(wish, by, -within, within, 100.0, said)
 
 
 def _speedometer(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjudged:
@@ -329,17 +213,17 @@ def _speedometer(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged 
             what = "the sensor's place" if s.sensor is None else "indicated over true speed"
             key = "sensor" if s.sensor is None else "indicated_over_true"
             return Unjudged(wish, f"enter {what} in the bike's speedometer section", f"speedometer.{key}")
-        text, field = _missing(found, "rolling circumference", "ratio")
+        text, field = missing(found, "rolling circumference", "ratio")
         return Unjudged(wish, text, field)
     least, most = (bound / KMH for bound in speedometer.allowed(100 * KMH))
 
     def said(k: int) -> str:
         return (
-            f"{_named(found, k)} makes the speedometer show {shown[k]:.1f} km/h at 100 km/h, "
+            f"{named(found, k)} makes the speedometer show {shown[k]:.1f} km/h at 100 km/h, "
             f"{least:.0f} to {most:.0f} are allowed"
         )
 
-    return _between(wish, shown, least, most, 100.0, said)
+    return between(wish, shown, least, most, 100.0, said)
 
 
 def _start(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjudged:
@@ -350,32 +234,24 @@ def _start(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unju
         load = entry("load", "rider_kg").assumed or 0.0
     steepest = steepest_start(found, (found.bike.load.bike_kg or 0.0) + load)
     if isinstance(steepest, Finding):
-        return _lacking(wish, steepest)
+        return lacking(wish, steepest)
     asked = (wish.value or 0.0) / 100
 
     def said(k: int) -> str:
         return (
-            f"{_named(found, k)} starts on about {steepest[k] * 100:.0f} % with {load:g} kg on board, "
+            f"{named(found, k)} starts on about {steepest[k] * 100:.0f} % with {load:g} kg on board, "
             f"you asked for {wish.value:g} %"
         )
 
-    return _between(wish, steepest, asked, np.inf, asked or 1.0, said)
+    return between(wish, steepest, asked, np.inf, asked or 1.0, said)
 
 
 def _sure(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjudged:
     def said(k: int) -> str:
-        return f"{_named(found, k)} has something to check"
+        return f"{named(found, k)} has something to check"
 
     doubted = found.level > 0
-    return Judged(wish, ~doubted, np.where(doubted, _PART_MISSED, 0.0), said)
-
-
-def _lacking(wish: Wish, finding: Finding) -> Unjudged:
-    return Unjudged(wish, in_words(finding.text), finding.field)
-
-
-def _no_fitted(wish: Wish) -> Unjudged:
-    return Unjudged(wish, "which sprockets are fitted has not been entered", "final_drive.front")
+    return Judged(wish, ~doubted, np.where(doubted, PART_MISSED, 0.0), said)
 
 
 def _shown(speed: float, like: Speed) -> str:
@@ -387,14 +263,14 @@ _JUDGES: dict[str, Callable[[Candidates, Wish, Stock | None], Judged | Unjudged]
     "reach": _reach,
     "top speed": _top_speed,
     "pull": _pull,
-    "keep": _keep,
-    "teeth": _teeth,
+    "keep": partlimits.keep,
+    "teeth": partlimits.teeth,
     "ratio": _ratio,
     "same ratio": _same_ratio,
     "calmer": _revs,
     "livelier": _revs,
-    "shelf": _shelf,
-    "cost": _cost,
+    "shelf": partlimits.shelf,
+    "cost": partlimits.cost,
     "wheelbase": _wheelbase,
     "speedometer": _speedometer,
     "start": _start,

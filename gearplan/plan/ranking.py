@@ -9,9 +9,10 @@ from numpy.typing import NDArray
 
 from gearplan.plan.candidates import Candidates
 from gearplan.plan.findings import Finding
-from gearplan.plan.limits import Unjudged
+from gearplan.plan.judged import Unjudged
 from gearplan.plan.sentences import in_words
-from gearplan.plan.setfigures import prices, top_speed
+from gearplan.plan.setfigures import top_speed
+from gearplan.plan.shelf import prices
 from gearplan.plan.stock import Stock
 from gearplan.plan.wishes import Wish
 

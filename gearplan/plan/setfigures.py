@@ -1,4 +1,4 @@
-"""Figures of all candidates at once that need torque, road load or prices. SI; what lacks is said by a finding."""
+"""Figures of all candidates at once that need torque or road load. SI; what lacks is said by a finding."""
 
 from __future__ import annotations
 
@@ -14,7 +14,6 @@ from gearplan.drive.topspeed import top_speeds
 from gearplan.plan.candidates import Candidates
 from gearplan.plan.findings import Finding
 from gearplan.plan.pull import pull
-from gearplan.plan.stock import Stock
 
 Floats = NDArray[np.float64]
 
@@ -70,41 +69,3 @@ def steepest_start(found: Candidates, mass: float) -> Floats | Finding:
     force = engine_thrust(machine, found.overall[:, 0], found.radius, 0.0, first=True)
     share = force / (mass * tension.GRAVITY * math.hypot(1.0, rolling))
     return np.asarray(np.tan(np.arcsin(np.minimum(share, 1.0)) - math.atan(rolling)))
-
-
-def prices(found: Candidates, stock: Stock) -> Floats:
-    """What the new parts of every candidate cost; NaN where one of them has no price, 0 where nothing is new."""
-    total = np.zeros(found.count)
-    for side, new, counts in (
-        ("front", found.new_front, found.front),
-        ("rear", found.new_rear, found.rear),
-        ("chain", found.new_chain, found.links),
-    ):
-        for c, size in enumerate(found.space.chains):
-            here = new & (found.chain == c)
-            for count in np.unique(counts[here]).tolist():
-                part = stock.chain_for(size, count) if side == "chain" else stock.part(size, side, count)
-                price = None if part is None else part.price
-                total[here & (counts == count)] += np.nan if price is None else price
-    total[found.new_tyre] = np.nan
-    return total
-
-
-def off_shelf(found: Candidates, stock: Stock) -> list[list[str]]:
-    """For every candidate the new parts that are not on the shelf, in words; a longer chain can be cut."""
-    lacking: list[list[str]] = [[] for _ in range(found.count)]
-    for side, new, counts in (
-        ("front", found.new_front, found.front),
-        ("rear", found.new_rear, found.rear),
-        ("chain", found.new_chain, found.links),
-    ):
-        for c, size in enumerate(found.space.chains):
-            here = new & (found.chain == c)
-            for count in np.unique(counts[here]).tolist():
-                part = stock.chain_for(size, count, there=True) if side == "chain" else stock.part(size, side, count)
-                if part is not None and part.quantity > 0:
-                    continue
-                name = f"{size} chain of {count} links" if side == "chain" else f"{size} {side} sprocket of {count}"
-                for k in np.nonzero(here & (counts == count))[0].tolist():
-                    lacking[k].append(f"no {name}")
-    return lacking
