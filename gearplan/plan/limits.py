@@ -6,7 +6,6 @@ import math
 from collections.abc import Callable
 
 import numpy as np
-from numpy.typing import NDArray
 
 from gearplan.bike.profile import entry
 from gearplan.bike.units import KMH, MM, MPH, RPM
@@ -25,9 +24,6 @@ from gearplan.plan.setfigures import (
 )
 from gearplan.plan.stock import Stock
 from gearplan.plan.wishes import TOP_GEAR, Speed, Wish, gear_words
-
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
 
 #: Calmer and livelier, unless it is said by how much: a change that is felt, and no other motorcycle.
 #: Common practice, no source.

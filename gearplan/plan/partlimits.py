@@ -12,30 +12,37 @@ from gearplan.plan.shelf import off_shelf, prices
 from gearplan.plan.stock import Stock
 from gearplan.plan.wishes import Wish
 
+_FIELDS = {
+    "front sprocket": "final_drive.front",
+    "rear sprocket": "final_drive.rear",
+    "chain": "final_drive.links",
+    "chain size": "final_drive.chain",
+    "tyre": "tyre.size",
+}
+
 
 def keep(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjudged:
     """A part that is to stay as it is fitted."""
-    on = found.on.set
+    on, tyre = found.on.set, found.bike.tyre
+    measured = "the fitted one" if tyre.rolling_circumference_mm is not None else None
     changed, had = {
         "front sprocket": (found.new_front, on.front),
         "rear sprocket": (found.new_rear, on.rear),
         "chain": (found.new_chain, on.links),
         "chain size": (found.other_size, on.chain),
-        "tyre": (found.new_tyre, found.bike.tyre.size or found.bike.tyre.rolling_circumference_mm),
+        "tyre": (found.new_tyre, tyre.size or measured),
     }[wish.part]
     if had is None:
-        field = {"front sprocket": "front", "rear sprocket": "rear", "chain": "links", "chain size": "chain"}
-        return Unjudged(wish, f"which {wish.part} is fitted has not been entered", f"final_drive.{field[wish.part]}")
+        return Unjudged(wish, f"which {wish.part} is fitted has not been entered", _FIELDS[wish.part])
 
     def said(k: int) -> str:
         chosen = found.set_at(k)
-        kept = f"you asked to keep {'the ' if wish.part == 'tyre' else ''}{had}"
         if wish.part == "tyre":
-            return f"{named(found, k)} is with the tyre {chosen.tyre}, you asked to keep {found.bike.tyre.size}"
+            return f"{named(found, k)} is with the tyre {chosen.tyre}, you asked to keep {had}"
         if wish.part == "chain size" or (wish.part == "chain" and chosen.chain != on.chain):
             return f"{named(found, k)} needs a {chosen.chain} chain, you asked to keep the {on.chain}"
         if wish.part == "chain":
-            return f"{named(found, k)} needs {chosen.links} links, {kept}"
+            return f"{named(found, k)} needs {chosen.links} links, you asked to keep {had}"
         side = "front" if wish.part == "front sprocket" else "rear"
         count = chosen.front if side == "front" else chosen.rear
         return f"{named(found, k)} has {count} teeth at the {side}, you asked to keep {had}"

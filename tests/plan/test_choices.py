@@ -53,6 +53,19 @@ _TEXTS = (
     "lighter",
 )
 
+#: Wishes that brute force is not held against, but that any bike must be able to answer.
+_ALSO = (
+    "faster",
+    "cheaper",
+    "start on 20 %",
+    "keep the tyre",
+    "keep the chain size",
+    "ratio at most 3.1",
+    "only sizes on the shelf",
+    "cost at most 150",
+    "quickest on this circuit",
+)
+
 
 def answer(*texts: str, bike: Bike = BIKE, space: Space | None = None, **how: object) -> Choices:
     return search(bike, parse_wishes(texts)[0], space or default_space(bike), **how)  # type: ignore[arg-type]
@@ -120,7 +133,7 @@ def test_every_candidate_has_the_figures_of_its_set(name: str) -> None:
             assert found.bound[k] == pytest.approx(pulled.machine.bound, rel=1e-12)
 
 
-@given(bikes(), st.lists(st.sampled_from((*_TEXTS, "faster", "cheaper", "start on 20 %")), max_size=4, unique=True))
+@given(bikes(), st.lists(st.sampled_from((*_TEXTS, *_ALSO)), max_size=4, unique=True))
 @settings(max_examples=60, deadline=None)
 def test_any_bike_gets_an_answer(bike: Bike, texts: list[str]) -> None:
     """Unfinished and contradictory bikes: no crash, and what cannot be judged is said."""
@@ -361,3 +374,29 @@ def test_a_bike_with_other_fitted_parts_keeps_them() -> None:
     found = answer("keep the chain", "keep the rear sprocket", bike=bike, most=50)
     assert {c.set.rear for c in found.ranked} == {44}
     assert {c.set.links for c in found.ranked} == {112}
+
+
+@pytest.mark.parametrize(
+    ("part", "field"),
+    [
+        ("front sprocket", "final_drive.front"),
+        ("rear sprocket", "final_drive.rear"),
+        ("chain", "final_drive.links"),
+        ("chain size", "final_drive.chain"),
+        ("tyre", "tyre.size"),
+    ],
+)
+def test_a_part_to_keep_that_is_not_entered_is_asked_for(part: str, field: str) -> None:
+    section, _, key = field.partition(".")
+    bare = with_value(with_value(BIKE, section, key, None), "tyre", "rolling_circumference_mm", None)
+    left = answer(f"keep the {part}", bike=bare).unjudged
+    assert [one.field for one in left] == [field]
+    assert f"which {part} is fitted has not been entered" in left[0].text
+
+
+def test_a_tyre_known_by_its_circumference_alone_can_be_kept() -> None:
+    bare = with_value(BIKE, "tyre", "size", None)
+    found = answer("keep the tyre", "front at least 18", bike=bare, space=default_space(bare, tyres=("190/50-17",)))
+    assert not found.unjudged
+    assert all(choice.set.tyre is None for choice in found.ranked)
+    assert "asked to keep None" not in choices_text(bare, found)
