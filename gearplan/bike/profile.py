@@ -71,6 +71,16 @@ class Engine:
     torque: tuple[tuple[float, float], ...] | None = _entered(
         Entry("Torque curve", "points", "rpm, N·m", 0, 30000, "[[2000, 41.0], [4000, 55.0]]", most=1000)
     )
+    peak_torque_nm: float | None = _number("Peak torque", "N·m", 0.5, 1000, example="64")
+    peak_torque_rpm: float | None = _number("Peak torque at", "rpm", 500, 30000, example="7000")
+    peak_power_kw: float | None = _number("Peak power", "kW", 0.2, 1000, example="57")
+    peak_power_rpm: float | None = _number("Peak power at", "rpm", 500, 30000, example="9500")
+    correction: str | None = _entered(
+        Entry("Correct the torque to", "choice", choices=("ISO 1585", "SAE J1349", "DIN 70020"))
+    )
+    tested_pressure_hpa: float | None = _number("Air pressure at the test", "hPa", 600, 1100, example="985")
+    tested_temperature_c: float | None = _number("Air temperature at the test", "°C", -40, 60, example="24")
+    tested_humidity_percent: float | None = _number("Humidity at the test", "%", 0, 100, example="45", assumed=0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,6 +194,7 @@ class Speedometer:
         Entry("Speed sensor at", "choice", choices=("output shaft", "front wheel", "rear wheel"))
     )
     indicated_over_true: float | None = _number("Indicated / true speed", "", 0.5, 2, example="1.06")
+    distance_over_true: float | None = _number("Counted / true distance", "", 0.5, 2, example="1.00", assumed=1.0)
 
 
 @dataclass(frozen=True, slots=True)
