@@ -6,6 +6,9 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
+import numpy as np
+from numpy.typing import NDArray
+
 from gearplan.bike.profile import Engine
 from gearplan.bike.units import RPM
 from gearplan.drive.engineshape import ShapeError, assumed_shape
@@ -14,6 +17,8 @@ from gearplan.drive.powercorrection import TRUSTED, ZERO_CELSIUS, correction_fac
 #: Fields whose absence keeps the pull from being computed, as (path, label).
 Lacking = tuple[tuple[str, str], ...]
 
+#: A curve that ends before this share of the limiter is said to be held from there on.
+_REACHES = 0.97
 _PEAKS = (
     ("peak_torque_nm", "the peak torque"),
     ("peak_torque_rpm", "its engine speed"),
@@ -40,7 +45,7 @@ def engine_torque(engine: Engine) -> EngineTorque | Lacking:
     origin: Literal["entered", "assumed shape"] = "entered"
     if engine.torque:
         points = sorted(dict(sorted(engine.torque)).items())
-        if limiter is not None and points[-1][0] < 0.99 * limiter:
+        if limiter is not None and points[-1][0] < _REACHES * limiter:
             assumed.append(f"torque held from {points[-1][0]:.0f} rpm to the limiter")
     else:
         lacking = _lacking_peaks(engine)
@@ -88,3 +93,37 @@ def _factor(engine: Engine, assumed: list[str]) -> float:
     if not TRUSTED[0] <= factor <= TRUSTED[1]:
         assumed.append(f"a correction of {factor:.3f}, beyond the {TRUSTED[0]:g} to {TRUSTED[1]:g} of the standards")
     return factor
+
+
+@dataclass(frozen=True, slots=True)
+class EngineCurves:
+    """Torque (N·m) and power (kW) over engine speed (rpm), dense enough to draw."""
+
+    rpm: NDArray[np.float64]
+    torque: NDArray[np.float64]
+    power: NDArray[np.float64]
+
+
+def engine_curves(gives: EngineTorque) -> EngineCurves:
+    """The curves as everything computes with them: torque linear between its points."""
+    known = np.array(gives.points)
+    rpm = np.unique(np.concatenate([known[:, 0], np.linspace(known[0, 0], known[-1, 0], 80)]))
+    torque = np.interp(rpm, known[:, 0], known[:, 1])
+    return EngineCurves(rpm, torque, torque * rpm * RPM / 1e3)
+
+
+def engine_words(gives: EngineTorque | Lacking) -> str:
+    """Peak torque and power, and what was done to the curve, in words; or what is missing for it."""
+    if not isinstance(gives, EngineTorque):
+        return f"Still missing: {', '.join(label for _, label in gives)}."
+    curves = engine_curves(gives)
+    t, p = int(np.argmax(curves.torque)), int(np.argmax(curves.power))
+    told = (
+        f"Peak {curves.torque[t]:.1f} N·m at {curves.rpm[t]:.0f} rpm and {curves.power[p]:.1f} kW at "
+        f"{curves.rpm[p]:.0f} rpm."
+    )
+    if gives.factor != 1.0:
+        told += f" Corrected by {gives.factor:.3f}."
+    if gives.assumed:
+        told += f" Assumed: {', '.join(gives.assumed)}."
+    return told

@@ -120,23 +120,35 @@ def counter_factor(bike: Bike, chosen: DriveSet) -> float | None:
     return None if moved is None else right * moved
 
 
+def rule_speed(bike: Bike) -> float:
+    """The true speed (m/s, whole km/h) at which the rule binds most: the highest at which it is tested.
+
+    While the fitted set's top speed is not known, 100 km/h.
+    """
+    reached = evaluate(bike, fitted(bike)).speed_at_redline
+    if not reached:
+        return 100 * KMH
+    return max(round(speedometer.highest_test_speed(max(reached)) / KMH), 1) * KMH
+
+
 def speedometer_finding(bike: Bike, chosen: DriveSet) -> Finding | None:
-    """Whether the speedometer stays within the rule from 20 km/h up; None where that is not known."""
+    """Whether the speedometer stays within the rule; None where that is not known."""
     factor = speedometer_factor(bike, chosen)
     if factor is None:
         return None
     about, source = "speedometer", "UN Regulation No. 39, paragraph 5.3; local law decides"
-    true = 100 * KMH
+    true = rule_speed(bike)
     least, most = (bound / true for bound in speedometer.allowed(true))
-    shown = factor * 100
+    at = true / KMH
+    shown = factor * at
     if factor < least - 1e-9:
-        text = f"At 100 km/h the speedometer would show {shown:.0f} km/h: less than true, which no rule allows."
-        return Finding("check", about, text, shown, 100.0, "km/h", source)
-    if factor > most:
-        text = f"At 100 km/h the speedometer would show {shown:.0f} km/h; at most {100 * most:.0f} are allowed."
-        return Finding("check", about, text, shown, 100 * most, "km/h", source)
-    text = f"At 100 km/h the speedometer shows {shown:.0f} km/h, within the rule."
-    return Finding("fits", about, text, shown, 100 * most, "km/h", source)
+        text = f"At {at:.0f} km/h the speedometer would show {shown:.0f} km/h: less than true, which no rule allows."
+        return Finding("check", about, text, shown, at, "km/h", source)
+    if factor > most + 1e-9:
+        text = f"At {at:.0f} km/h the speedometer would show {shown:.0f} km/h; at most {at * most:.0f} are allowed."
+        return Finding("check", about, text, shown, at * most, "km/h", source)
+    text = f"At {at:.0f} km/h the speedometer shows {shown:.0f} km/h, within the rule."
+    return Finding("fits", about, text, shown, at * most, "km/h", source)
 
 
 def _machine(bike: Bike, result: SetResult, assumed: list[str]) -> Machine | Finding:

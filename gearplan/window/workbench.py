@@ -46,6 +46,8 @@ if TYPE_CHECKING:
     Page = BikePage | SpeedPage | ChainPage | PullPage | ChoicesPage | CustomerPage
 
 PAGES = ("Bike", "Speed", "Chain", "Pull", "Choices", "Customer")
+#: The pages whose charts share the cursor.
+_WITH_CURSOR = ("Speed", "Pull")
 
 
 class Workbench(QMainWindow):
@@ -58,6 +60,7 @@ class Workbench(QMainWindow):
         super().__init__()
         self.document = Document(self)
         self.view = View(settings.speed_unit, self)
+        self.view.asked = remembered.asked(settings)
         self.setMinimumSize(960, 620)
         self.resize(settings.width, settings.height)
         self._frame()
@@ -277,10 +280,12 @@ class Workbench(QMainWindow):
     def _view_changed(self) -> None:
         if not self._pages_made:
             return
-        if self.view.cursor != self._cursor_seen and self._made("Speed"):
+        name = PAGES[self.rail.currentRow()]
+        if self.view.cursor != self._cursor_seen and name in _WITH_CURSOR:
             self._cursor_seen = self.view.cursor
-            self._stale.add("Pull")
-            self.speed_page.refresh_cursor()
+            self._stale.update(_WITH_CURSOR)
+            self._stale.discard(name)
+            getattr(self, f"{name.lower()}_page").refresh_cursor()
             return
         self.bar.refresh()
         self._stale = set(PAGES)
@@ -305,8 +310,11 @@ class Workbench(QMainWindow):
 
     def show_field(self, path: str) -> None:
         """Go to a field of the profile, named "section.key"."""
-        self.show_page("Bike")
-        self.bike_page.show_field(path)
+        for name, page in (("Bike", self.bike_page), ("Pull", self.pull_page)):
+            if page.holds(path):
+                self.show_page(name)
+                page.show_field(path)
+                return
 
     def _show_title(self) -> None:
         path = self.document.path
@@ -345,12 +353,17 @@ class Workbench(QMainWindow):
         self.view.forget_ranges()
         if self._made("Bike"):
             self.bike_page.forget_refused()
-        for name in ("Choices", "Customer"):
+        for name in ("Pull", "Choices", "Customer"):
             if self._made(name):
                 getattr(self, f"{name.lower()}_page").forget()
 
     def _refused(self) -> list[str]:
-        return self.bike_page.refused() if self._made("Bike") else []
+        return [
+            name
+            for page in ("Bike", "Pull")
+            if self._made(page)
+            for name in getattr(self, f"{page.lower()}_page").refused()
+        ]
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Guard unsaved work, then remember how the window was."""
@@ -365,6 +378,7 @@ class Workbench(QMainWindow):
                 width=size.width(),
                 height=size.height(),
                 maximised=self.isMaximized(),
+                **self.view.asked,  # type: ignore[arg-type]
             )
         )
         self.files.close()
