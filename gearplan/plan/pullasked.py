@@ -19,6 +19,8 @@ _UNITS = {"km/h": KMH, "kmh": KMH, "kph": KMH, "mph": MPH}
 _LENGTHS = {"m": 1.0, "km": 1000.0, "mile": _MILE, "miles": _MILE, "ft": 0.3048}
 _FRACTIONS = {"quarter": 0.25, "half": 0.5, "one": 1.0, "1/4": 0.25, "1/2": 0.5, "1/8": 0.125, "eighth": 0.125}
 
+_WORDS = "|".join(re.escape(word) for word in _FRACTIONS)
+
 SPRINTS = "0–50; 0–100; 0–60 mph; 0–200; 400 m; quarter mile; 60–100"
 ROLL_ONS = "80–120"
 SLOPES = "6; 12"
@@ -78,7 +80,7 @@ def _each(text: str, read: Callable[[str], _Item], example: str) -> tuple[_Item,
 
 def _sprint(part: str, unit: str) -> Stretch:
     plain = part.lower().removesuffix(".")
-    if match := re.fullmatch(r"(\S+)\s*(m|km|ft|miles?)", plain):
+    if match := re.fullmatch(rf"([\d.,]+|{_WORDS})\s*(m|km|ft|miles?)", plain):
         number, length = match.groups()
         amount = _FRACTIONS[number] if number in _FRACTIONS else _number(number, part)
         metres = amount * _LENGTHS[length]
