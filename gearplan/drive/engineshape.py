@@ -16,6 +16,8 @@ Floats = NDArray[np.float64]
 _LOW_SHARE, _LOW_AT = 0.65, 0.2
 _FALL = 2.0
 _POINTS = 9
+#: Speeds closer than this ratio are one.
+_APART = 1.001
 
 
 class ShapeError(ValueError):
@@ -45,12 +47,12 @@ def assumed_shape(
     low = np.linspace(_LOW_AT, 1, _POINTS) * torque_at
     rising = torque * (1 - (1 - _LOW_SHARE) * ((torque_at - low) / (torque_at * (1 - _LOW_AT))) ** 2)
     speeds, torques = [low], [rising]
-    if power_at > torque_at:
+    if power_at > torque_at * _APART:
         between = np.linspace(torque_at, power_at, _POINTS)[1:]
         torques.append(np.minimum(_between(torque, torque_at, at_power, power_at, between), power / between))
         speeds.append(between)
     top = max(torque_at, power_at)
-    if ends_at > top:
+    if ends_at > top * _APART:
         beyond = np.linspace(top, ends_at, _POINTS)[1:]
         share = (beyond - top) / top
         torques.append(np.maximum(at_power * top * (1 - _FALL * share**2), 0.0) / beyond)

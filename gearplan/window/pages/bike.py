@@ -141,10 +141,13 @@ class BikePage(QScrollArea):
         """The names of the fields that hold text which could not be taken into the profile."""
         return [name for form in self._forms for name in form.refused()] + self.gearbox.refused()
 
-    def forget_refused(self) -> None:
+    def forget(self) -> None:
         """Another bike was opened: drop text that was refused for the last one."""
         for field in self.findChildren(ValueField):
             field.forget()
+
+    def recolour(self) -> None:
+        """The style sheet colours all of this page."""
 
     def holds(self, path: str) -> bool:
         """Whether a field ("section.key") of the profile stands on this page."""
