@@ -235,3 +235,13 @@ def test_a_missing_field_is_found_on_its_tab(window: Workbench, page: PullPage) 
     assert page.tabs.tabText(page.tabs.currentIndex()) == "Engine"
     window.show_field("chassis.slack_mm")
     assert window.rail.currentItem().text() == "Bike"
+
+
+@pytest.mark.parametrize("curve", ["0 0\n5000 0", "1000 0\n2000 0.0001", "0\t0\n30000\t1000", "1 1\n2 2"])
+def test_curves_that_make_no_sense_are_shown_for_what_they_are(page: PullPage, curve: str) -> None:
+    tab = go(page, "Engine")
+    tab.text.setPlainText(curve)
+    assert tab.words.text().startswith("Peak ")
+    for name in page.tab:
+        go(page, name)
+    assert page.caption.text().startswith("Assumed")

@@ -23,7 +23,7 @@ class CursorChart(pg.PlotWidget):  # type: ignore[misc]
     def __init__(self, view: View, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._view = view
-        self.right = 0.0
+        self.right = 1.0
         # The background covers all of it, so nothing behind needs painting.
         self.viewport().setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setMenuEnabled(False)

@@ -122,5 +122,5 @@ class PairChart(pg.PlotWidget):  # type: ignore[misc]
 
 def _fills(axes: tuple[float, float, float, float], right: float, low: float, high: float) -> bool:
     """Whether lines fit on the paper as it is and fill most of it: another scale costs several milliseconds."""
-    across, up = right / axes[1], high / axes[3]
+    across, up = right / (axes[1] or 1.0), high / (axes[3] or 1.0)
     return axes[2] <= low and _LEAST_FILLED <= across <= 1 and _LEAST_FILLED <= up <= 1

@@ -40,7 +40,7 @@ class ThrustChart(CursorChart):
         self._top = pg.ScatterPlotItem(size=11, symbol="d")
         self._reserve = pg.PlotCurveItem(antialias=True)
         self._reserve_name = pg.TextItem(anchor=(0.0, 0.5))
-        self._top_end = 0.0
+        self._top_end = 1.0
         self._unit = ""
         for item in (
             self._grid, self._fitted, *self._loads, *self._gears, *self._gear_names, *self._load_names,
@@ -122,8 +122,8 @@ class ThrustChart(CursorChart):
 
     def _fit_axes(self, known: list[PullCurves]) -> None:
         unit = self._view.speed_factor
-        widest = max(float(g[0][-1]) for k in known for g in k.gears) / unit * 1.02
-        highest = max(float(g[1].max()) for k in known for g in k.gears) * 1.05
+        widest = max(1.0, *(float(g[0][-1]) for k in known for g in k.gears)) / unit * 1.02
+        highest = max(1.0, *(float(g[1].max()) for k in known for g in k.gears)) * 1.05
         other = self._unit != self._view.speed_unit
         # The paper stays while the lines fit on it and fill most of it: another scale costs half a frame.
         stays = (
