@@ -105,7 +105,7 @@ class PairChart(pg.PlotWidget):  # type: ignore[misc]
             top += step
         right = float(x.max())
         if self._snaps:
-            right = up_to(right, round_step(right, 4))
+            right = up_to(right, round_step(right, 4)) or 1.0
         wanted = (float(x.min()), right, bottom, top)
         if wanted == self._axes or (self._snaps and self._axes and _fills(self._axes, float(x.max()), low, high)):
             return
