@@ -37,7 +37,11 @@ def check_value(section: str, key: str, value: object) -> str | None:
     """Why a value cannot stand in this field, with what would be right; None if it can. None is always right."""
     if value is None:
         return None
-    what = entry(section, key)
+    return check_entry(entry(section, key), value)
+
+
+def check_entry(what: Entry, value: object) -> str | None:
+    """The same for a value that belongs to no section of a bike."""
     return _JUDGES[what.kind](what, value)
 
 
