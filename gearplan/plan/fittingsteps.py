@@ -171,12 +171,12 @@ def _opening(job: Job) -> Step:
 
 
 def _inspection(job: Job) -> Step:
-    looked = [("look_guide", "Chain guide and slider"), ("look_seal", "Output shaft's seal")]
+    looked = [("look_guide", "Chain guide"), ("look_seal", "Output seal")]
     if wheel_out(job):
         looked = [
-            ("look_bearings", "Wheel and carrier bearings"),
+            ("look_bearings", "Bearings"),
             ("look_cush", "Cush rubbers"),
-            ("look_studs", "Sprocket studs and threads"),
+            ("look_studs", "Sprocket studs"),
             ("look_pads", "Brake pads"),
             *looked,
         ]

@@ -192,11 +192,14 @@ def search_files(files: Iterator[Path], words: str, today: date, *, due: bool = 
 
 
 def search(folder: Path, words: str, today: date, *, due: bool = False) -> Search:
-    """The whole answer over a folder; OSError if the folder cannot be read. Words that ask for it mean `due`."""
+    """The whole answer over a folder, or over one file; OSError if the folder cannot be read.
+
+    Words that ask for it mean `due`.
+    """
     due = due or asks_for_due(words)
     found: list[Found] = []
     broken: list[tuple[Path, str]] = []
-    files = list(bike_files(folder))
+    files = [folder] if folder.is_file() else list(bike_files(folder))
     at = 0
     for answer in search_files(iter(files), words, today, due=due):
         if isinstance(answer, Found):

@@ -25,6 +25,7 @@ _SPELLINGS = {
     "mm": "mm", "in": "in", "inch": "in", "inches": "in", '"': "in", "″": "in",
     "nm": "N·m", "lbfft": "lbf·ft", "ftlbf": "lbf·ft", "lbft": "lbf·ft", "ftlb": "lbf·ft", "ftlbs": "lbf·ft",
 }  # fmt: skip
+_LONGEST = 40
 _PARTS = re.compile(r"(.*?)\s*([a-zA-Z\"″][a-zA-Z\s.·⋅*\-\"″]*)?")
 
 
@@ -78,8 +79,8 @@ def parse_reading(kind: Kind, text: str, unit: str = "") -> Reading:
         spelled = re.sub(r"[\s.·⋅*\-]", "", written).lower()
         given = _SPELLINGS.get(spelled, "")
         if given not in units:
-            raise NumberTextError(f"“{written.strip()}” is no unit here; write {' or '.join(units)}")
-    value = parse_number(number)
+            raise NumberTextError(f"“{written.strip()[:20]}” is no unit here; write {' or '.join(units)}")
+    value = parse_number(number[:_LONGEST])
     return Reading(value * FACTORS[given], value, given)
 
 
