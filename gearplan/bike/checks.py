@@ -35,14 +35,12 @@ class Problem:
 
 def check_value(section: str, key: str, value: object) -> str | None:
     """Why a value cannot stand in this field, with what would be right; None if it can. None is always right."""
-    if value is None:
-        return None
     return check_entry(entry(section, key), value)
 
 
 def check_entry(what: Entry, value: object) -> str | None:
-    """The same for a value that belongs to no section of a bike."""
-    return _JUDGES[what.kind](what, value)
+    """The same for an entry that belongs to no section of a bike."""
+    return None if value is None else _JUDGES[what.kind](what, value)
 
 
 def check_text(value: object) -> str | None:
@@ -56,7 +54,7 @@ def check_text(value: object) -> str | None:
 
 def check_bike(bike: Bike) -> tuple[Problem, ...]:
     """All contradictions between the fields of a profile; fields that are not entered contradict nothing."""
-    return (*_engine_problems(bike), *_gear_problems(bike), *_chassis_problems(bike))
+    return (*_engine_problems(bike), *_gear_problems(bike), *_chassis_problems(bike), *_service_problems(bike))
 
 
 def _engine_problems(bike: Bike) -> Iterator[Problem]:
@@ -135,6 +133,14 @@ def _chassis_problems(bike: Bike) -> Iterator[Problem]:
     if links is not None and links % 2 and bike.final_drive.offset_link != "yes":
         text = f"{links} links is an odd count, which needs an offset link: count again, or say that it has one."
         yield Problem("final_drive", "links", text)
+
+
+def _service_problems(bike: Bike) -> Iterator[Problem]:
+    for key in ("slack_range_mm", "rivet_flare_mm"):
+        least, most = getattr(bike.service, key) or (None, None)
+        if least is not None and most is not None and least > most:
+            text = f"The range is upside down: the least, {least:g} mm, is more than the most, {most:g} mm."
+            yield Problem("service", key, text)
 
 
 def _value(gear: object) -> float | None:
