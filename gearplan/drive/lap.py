@@ -53,6 +53,7 @@ class LapRules:
     stand_up: float = 60 * DEGREE
 
 
+USUAL = LapRules()
 #: The lap without lean: no shrinking radius and no shared grip.
 UPRIGHT = LapRules(share_grip=False, lean=False)
 
@@ -63,8 +64,9 @@ class Laps:
 
     A section's `speed`, `gear` (from 0; −1 by the speed), `waiting` (shift time left), `leaning` (rad) and `standing`
     (metres until upright) are those at its start. `brakes` is where braking begins, from the section's start.
-    `peak` and `peak_gear` are the greatest speed before it and its gear; in a corner the apex'. `limiter` is time at
-    the limiter, `crawled` marks where a set cannot climb.
+    `peak`, `peak_gear` and `peak_engine` (rad/s) are the greatest speed before it; in a corner that of the apex.
+    `leaned_shifts` are the up-shifts in corners and while standing up after them, `limiter` is time at the limiter,
+    `crawled` marks where a set cannot climb, `end` is the speed that a section must end with at most.
     """
 
     time: Floats
@@ -79,6 +81,7 @@ class Laps:
     peak_gear: Ints
     peak_engine: Floats
     shifts: Ints
+    leaned_shifts: Ints
     limiter: Floats
     crawled: Bools
     end: Floats
@@ -95,7 +98,7 @@ def apex_speed(section: Section, friction: float) -> float:
     return math.sqrt(side * GRAVITY * section.radius_m)
 
 
-def lap_times(machines: Machines, circuit: Circuit, rules: LapRules = LapRules()) -> Laps:
+def lap_times(machines: Machines, circuit: Circuit, rules: LapRules = USUAL) -> Laps:
     """The lap of every set. ValueError for a circuit that `bike.circuit.refusal` refuses."""
     return Lap(machines, circuit, rules).laps()
 
@@ -126,7 +129,7 @@ class Lap:
         self.g = np.full(shape, -1)
         self.leaning, self.standing = np.zeros(shape), np.zeros(shape)
         self.time, self.limiter, self.peak, self.brakes = (np.zeros(shape) for _ in range(4))
-        self.shifts, self.peak_gear = np.zeros(shape, int), np.zeros(shape, int)
+        self.shifts, self.leaned_shifts, self.peak_gear = (np.zeros(shape, int) for _ in range(3))
         self.crawled = np.zeros(shape, bool)
 
     def _speeds(self) -> None:
@@ -140,7 +143,7 @@ class Lap:
         self.lean = np.where(round_tyre & leans, lean[:, None], 0.0)
         self.side = np.maximum(m.friction, np.tan(lean))
         sets = np.arange(m.count)
-        self.shrunk = np.stack([self._shrunk(sets, row) for row in self.lean])
+        self.shrunk = np.stack([self.shrinks(sets, row) for row in self.lean])
         self.cap = np.minimum(entered[:, None], fastest * self.shrunk)
         end = np.full(m.count, np.inf)
         self.end, self.start = np.empty(self.cap.shape), np.empty(self.cap.shape)
@@ -150,7 +153,8 @@ class Lap:
                 end = np.minimum(self.cap[k], np.sqrt(end**2 + 2 * self.braking[k] * self.length[k]))
                 self.start[k] = end
 
-    def _shrunk(self, s: Ints, lean: Floats) -> Floats:
+    def shrinks(self, s: Ints, lean: Floats) -> Floats:
+        """Leaned over upright rolling radius of sets; 1 where the rules leave it out."""
         return shrunk(self.machines, s, lean) if self.rules.lean else np.ones(len(s))
 
     def laps(self) -> Laps:
@@ -176,6 +180,7 @@ class Lap:
             self.peak_gear,
             engine,
             self.shifts,
+            self.leaned_shifts,
             self.limiter,
             self.crawled,
             self.end,
@@ -244,6 +249,7 @@ class Lap:
     def _keep(self, sec: Ints, s: Ints, ridden: Ridden) -> None:
         self.time[sec, s], self.limiter[sec, s], self.peak[sec, s] = ridden.time, ridden.held, ridden.peak
         self.shifts[sec, s], self.peak_gear[sec, s] = ridden.shifts, ridden.peak_gear
+        self.leaned_shifts[sec, s] = ridden.leaned_shifts
         self.brakes[sec, s], self.crawled[sec, s] = ridden.brakes, ridden.crawled
 
     def ride(self, sec: Ints, s: Ints, entry: Entry, length: Floats, end: Floats) -> Ridden:
@@ -316,7 +322,7 @@ class Lap:
             braking=self.braking[sec],
         )
 
-    def _march(self, out: Ridden, rows: Ints, way: Stretch, entry: Entry, steps: int) -> Floats:
+    def _march(self, out: Ridden, rows: Ints, way: Stretch, entry: Entry, steps: int) -> None:
         """March, and where braking began finish the section; the others are left at the end of the distance."""
         done = march(
             self.machines,
@@ -340,8 +346,8 @@ class Lap:
         out.peak[rows] = np.maximum(done.peak, np.where(braked, done.v, 0.0))
         out.peak_gear[rows] = done.peak_gear
         out.shifts[rows], out.held[rows], out.crawled[rows] = done.shifts, done.held, done.crawled
+        out.leaned_shifts[rows] = np.where(way.hold, 0, done.shifts)
         out.brakes[rows], out.braked[rows] = at, braked
-        return at
 
     # -- straights -----------------------------------------------------------------------------------------------
 
