@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QListWidget, QMainWindow, QStackedWidget
 
+from gearplan.window.circuitfiles import CircuitFiles
 from gearplan.window.document import Document
 from gearplan.window.files import Files
 from gearplan.window.firstpaint import FirstPaint
@@ -19,11 +20,12 @@ if TYPE_CHECKING:
     from gearplan.window.pages.bike import BikePage
     from gearplan.window.pages.chain import ChainPage
     from gearplan.window.pages.choices import ChoicesPage
+    from gearplan.window.pages.circuit import CircuitPage
     from gearplan.window.pages.customer import CustomerPage
     from gearplan.window.pages.pull import PullPage
     from gearplan.window.pages.speed import SpeedPage
 
-PAGES = ("Bike", "Speed", "Chain", "Pull", "Choices", "Customer")
+PAGES = ("Bike", "Speed", "Chain", "Pull", "Circuit", "Choices", "Customer")
 #: The pages that hold fields of the profile.
 WITH_FIELDS = ("Bike", "Pull")
 
@@ -41,6 +43,7 @@ class PageHost(QMainWindow):
     document: Document
     view: View
     files: Files
+    circuits: CircuitFiles
     round: TurnRound
     rail: QListWidget
     stack: QStackedWidget
@@ -90,6 +93,20 @@ class PageHost(QMainWindow):
         page = PullPage(self.document, self.view)
         page.explained.connect(self._show_how)
         page.field_wanted.connect(self.show_field)
+        self.stack.addWidget(page)
+        return page
+
+    @cached_property
+    def circuit_page(self) -> CircuitPage:
+        """The Circuit page, made when it is first wanted."""
+        from gearplan.window.pages.circuit import CircuitPage
+
+        page = CircuitPage(self.document, self.view)
+        page.field_wanted.connect(self.show_field)
+        page.open_asked.connect(self.circuits.ask_open)
+        page.demo_asked.connect(self.circuits.open_demo)
+        page.new_asked.connect(self.circuits.new)
+        page.save_asked.connect(self._save_circuit)
         self.stack.addWidget(page)
         return page
 
@@ -148,6 +165,12 @@ class PageHost(QMainWindow):
         from gearplan.window.how import HowPanel
 
         HowPanel(said, self).show()
+
+    def _save_circuit(self, another: bool) -> None:
+        if another:
+            self.circuits.save_as()
+        else:
+            self.circuits.save()
 
     def _show_customer(self) -> None:
         self.show_page("Customer")
