@@ -18,6 +18,7 @@ from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.lapcompare import gained
 from gearplan.plan.lapranking import LapRanking, LapRow, rank_laps
+from gearplan.plan.roundly import counted
 from gearplan.plan.searchspace import Space
 
 Floats = NDArray[np.float64]
@@ -150,7 +151,7 @@ def shaded_by_engine(trace: Trace, distance: Floats, row: LapRow, starts: tuple[
 def lap_sentence(view: LapView) -> str:
     """Both lap times, the shifts, and what stands against the proposed set, in words."""
     row, on = view.row, view.on_row
-    told = f"The proposed set laps in {_minutes(row.time)} with {row.up_shifts} up-shifts"
+    told = f"The proposed set laps in {_minutes(row.time)} with {counted(row.up_shifts, 'up-shift', 'up-shifts')}"
     if on is not None:
         gap = row.time - on.time
         told += (
@@ -162,7 +163,7 @@ def lap_sentence(view: LapView) -> str:
     if row.limiter >= 0.05:
         told += f" {row.limiter:.1f} s at the limiter."
     if row.leaned_shifts:
-        told += f" {row.leaned_shifts} of the shifts while leaned."
+        told += f" {row.leaned_shifts} of them while leaned."
     if row.stuck:
         told += f" It cannot climb section {row.stuck[0] + 1}."
     return told

@@ -24,8 +24,9 @@ from gearplan.bike.atomic import replace_file
 from gearplan.bike.library import resource
 from gearplan.bike.profile import Bike
 from gearplan.plan.driveset import DriveSet
-from gearplan.sheet import chaindrawing, customerdrawing, fittingdrawing, speeddrawing
+from gearplan.sheet import chaindrawing, circuitdrawing, customerdrawing, fittingdrawing, speeddrawing
 from gearplan.sheet.appearance import FAMILY
+from gearplan.sheet.circuitsheet import CircuitSheet
 from gearplan.sheet.content import chain_sheet, speed_sheet
 from gearplan.sheet.customersheet import PAPERS, CustomerSheet
 from gearplan.sheet.fittingsheet import FittingSheet
@@ -82,6 +83,14 @@ def save_chain_drawing(bike: Bike, chosen: DriveSet, target: Path) -> None:
     """
     sheet = chain_sheet(bike, chosen)
     _save(Drawing(sheet.title, lambda painter, size: chaindrawing.draw(painter, sheet, size)), target)
+
+
+def save_circuit_page(sheet: CircuitSheet, target: Path) -> None:
+    """Draw a circuit's page to a .pdf file, or to a .png or .svg picture.
+
+    ValueError for another ending, OSError if the file cannot be written.
+    """
+    _save(Drawing(sheet.title, lambda painter, size: circuitdrawing.draw(painter, sheet, size)), target)
 
 
 def save_customer_page(sheet: CustomerSheet, target: Path) -> None:

@@ -3,15 +3,21 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
 
 from gearplan.bike import circuitfile
+from gearplan.bike.atomic import replace_file
 from gearplan.bike.circuit import Circuit
 from gearplan.window.document import Document
 from gearplan.window.files import Files
 from gearplan.window.message import MessageStrip
+
+if TYPE_CHECKING:
+    from gearplan.plan.lapranking import LapRow
+    from gearplan.sheet.circuitsheet import CircuitSheet
 
 _FILTER = "Circuits (*.circuit.toml);;Centre lines (*.csv);;All files (*)"
 _SUFFIX = ".circuit.toml"
@@ -74,8 +80,7 @@ class CircuitFiles(QObject):
         if circuit is None:
             self._message.say("There is no circuit to save yet.", wrong=True)
             return False
-        name = (circuit.name or "circuit").replace("/", "-")
-        suggested = self._document.circuit_path or Path(self._folder()) / f"{name}{_SUFFIX}"
+        suggested = self._document.circuit_path or self._suggested(_SUFFIX)
         name, _ = QFileDialog.getSaveFileName(
             self._window, "Save the circuit", str(suggested), "Circuits (*.circuit.toml)"
         )
@@ -87,6 +92,28 @@ class CircuitFiles(QObject):
             if path.exists() and not self._files.confirmed(f"{path.name} exists already. Replace it?"):
                 return False
         return self._write(path)
+
+    def export_table(self, rows: tuple[LapRow, ...]) -> None:
+        """Ask where to, then write a ranking as CSV."""
+        from gearplan.plan.laptext import ranking_csv
+
+        self._files.ask_and_write(
+            "Export the ranking",
+            self._suggested(" ranking.csv"),
+            "Tables (*.csv)",
+            lambda path: replace_file(path, ranking_csv(rows).encode()),
+        )
+
+    def export_page(self, sheet: CircuitSheet) -> None:
+        """Ask where to, then draw the circuit's page."""
+        from gearplan.sheet import painter
+
+        self._files.ask_and_write(
+            "Export the page",
+            self._suggested(" laps.pdf"),
+            "Pages and pictures (*.pdf *.png *.svg)",
+            lambda path: painter.save_circuit_page(sheet, path),
+        )
 
     def may_leave(self) -> bool:
         """Ask what to do with an unsaved circuit; False means stay."""
@@ -117,6 +144,11 @@ class CircuitFiles(QObject):
             return False
         self._message.say(f"Saved: {path}.")
         return True
+
+    def _suggested(self, ending: str) -> str:
+        circuit = self._document.circuit
+        name = ((circuit.name if circuit else "") or "circuit").replace("/", "-")
+        return str(Path(self._folder()) / f"{name}{ending}")
 
     def _folder(self) -> str:
         known = self._document.circuit_path or self._document.path

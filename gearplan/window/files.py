@@ -215,14 +215,21 @@ class Files(QObject):
 
     def _ask_and_draw(self, title: str, ending: str, draw: Callable[[Bike, DriveSet, Path], None]) -> None:
         """Ask where to, then have a picture drawn into that file."""
-        name, _ = QFileDialog.getSaveFileName(
-            self._window, title, str(self._suggested(f" {ending}")), "Pictures (*.png *.svg *.pdf)"
+        self.ask_and_write(
+            title,
+            str(self._suggested(f" {ending}")),
+            "Pictures (*.png *.svg *.pdf)",
+            lambda path: draw(self._document.bike, self._document.chosen, path),
         )
+
+    def ask_and_write(self, title: str, suggested: str, kinds: str, write: Callable[[Path], None]) -> None:
+        """Ask where to, then have something written into that file; what fails is said."""
+        name, _ = QFileDialog.getSaveFileName(self._window, title, suggested, kinds)
         if not name:
             return
         path = Path(name)
         try:
-            draw(self._document.bike, self._document.chosen, path)
+            write(path)
         except (OSError, ValueError) as failed:
             self._message.say(f"Nothing written to {path}: {_told(failed, path)}", wrong=True)
             return

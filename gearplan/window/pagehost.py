@@ -107,6 +107,8 @@ class PageHost(QMainWindow):
         page.demo_asked.connect(self.circuits.open_demo)
         page.new_asked.connect(self.circuits.new)
         page.save_asked.connect(self._save_circuit)
+        page.table_ready.connect(self.circuits.export_table)
+        page.page_ready.connect(self.circuits.export_page)
         self.stack.addWidget(page)
         return page
 

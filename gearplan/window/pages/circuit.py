@@ -60,7 +60,7 @@ class CircuitPage(QWidget):
     """Laps of the fitted and the proposed set, and the ranking of all others.
 
     The signals ask for what the window does with files: `open_asked`, `demo_asked` (name), `new_asked`, `save_asked`
-    (True: under another name), `export_asked` ("table" or "page").
+    (True: under another name); `table_ready` and `page_ready` carry what is to be exported.
     """
 
     field_wanted = Signal(str)
@@ -68,7 +68,8 @@ class CircuitPage(QWidget):
     demo_asked = Signal(str)
     new_asked = Signal()
     save_asked = Signal(bool)
-    export_asked = Signal(str)
+    table_ready = Signal(object)
+    page_ready = Signal(object)
 
     def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -438,10 +439,28 @@ class CircuitPage(QWidget):
         self.save_asked.emit(True)
 
     def _export_table(self) -> None:
-        self.export_asked.emit("table")
+        if self.ranking is not None:
+            self.table_ready.emit(self.ranking.best(None, self.results.wanted))
 
     def _export_page(self) -> None:
-        self.export_asked.emit("page")
+        from gearplan.sheet.circuitsheet import circuit_sheet
+
+        known, circuit = self.known(), self._document.circuit
+        if not isinstance(known, LapView) or circuit is None:
+            return
+        ranking = self.ranking
+        sheet = circuit_sheet(
+            self._document.bike,
+            self._document.chosen,
+            circuit,
+            known,
+            ranking,
+            self.tied,
+            () if ranking is None else ranking.best(20, self.results.wanted),
+            unit=self._view.speed_factor,
+            unit_name=self._view.speed_unit,
+        )
+        self.page_ready.emit(sheet)
 
 
 @lru_cache(maxsize=8)
