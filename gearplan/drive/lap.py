@@ -29,8 +29,9 @@ from gearplan.drive.tension import GRAVITY
 
 Bools = NDArray[np.bool_]
 
-_EXIT_STEPS = 10
-_CORNER_STEP, _HELD_STEP = 2.5, 5.0
+#: Metres of a step where a lap is marched: standing up after a corner, in corners, in a held gear.
+_EXIT_STEP, _CORNER_STEP, _HELD_STEP = 2.5, 2.5, 5.0
+_LEAST_STEPS, _MOST_STEPS = 8, 400
 _LEAST_BRAKING = 0.5
 _SAME = 1e-7
 _MOST_ROUNDS = 200
@@ -285,7 +286,7 @@ class Lap:
         out.held[rows] = np.where(at_limiter, (length - need) / cap, 0.0)
         loose = np.nonzero(~held)[0]
         if len(loose):
-            steps = int(np.clip(math.ceil(float(length[loose].max()) / _CORNER_STEP), 12, 160))
+            steps = _steps(length[loose], _CORNER_STEP)
             self._march(out, rows[loose], way.some(loose), entry.some(loose), steps)
         on = lean_of(out.v[rows], np.where(self.machines.crown[s] > 0, self.radius[sec], np.nan))
         on = np.where(self.lean[sec, s] > 0, on, 0.0)
@@ -296,7 +297,7 @@ class Lap:
         """Acceleration that a gear has to spare at a speed and a lean (m/s²), the whole grip taken as there."""
         m, s = self.machines, way.s
         k = m.over_radius[s, g] / (shrunk(m, s, lean) if self.rules.lean else 1.0)
-        k = k / (1 + m.growth * v**2)
+        k = k / m.grown(v**2)
         n = v * k
         force = m.curve(np.where(g == 0, np.maximum(n, m.launch), n)) * k * m.efficiency
         force = np.minimum(force, np.minimum(m.lift[s], m.grip[s]) * np.cos(way.slope))
@@ -358,15 +359,12 @@ class Lap:
         leaned = np.where(hold, length, np.minimum(entry.standing, length))
         out.v[rows], out.g[rows], out.wait[rows] = entry.v, entry.g, entry.wait
         out.peak[rows], out.peak_gear[rows], out.brakes[rows] = entry.v, entry.g, length
-        for some, step in ((~hold & (leaned > 0), None), (hold, _HELD_STEP)):
+        for some, step in ((~hold & (leaned > 0), _EXIT_STEP), (hold, _HELD_STEP)):
             which = np.nonzero(some)[0]
             if len(which):
                 way = self._stretch(sec[which], s[which], leaned[which], length[which], end[which], corner=False)
                 way = way.leaned(entry.leaning[which], entry.standing[which])
-                steps = _EXIT_STEPS
-                if step is not None:
-                    steps = int(np.clip(math.ceil(float(length[which].max()) / step), _EXIT_STEPS, 400))
-                self._march(out, rows[which], way, entry.some(which), steps)
+                self._march(out, rows[which], way, entry.some(which), _steps(leaned[which], step))
         with np.errstate(divide="ignore", invalid="ignore"):
             left = np.maximum(entry.leaning * (1 - length / entry.standing), 0.0)
         out.leaning[rows] = np.where(entry.standing > length, left, 0.0)
@@ -398,3 +396,7 @@ class Lap:
         out.held[there] += ended.held
         out.crawled[there] |= ended.crawled
         out.brakes[there], out.braked[there] = length[on] - ended.rest, braked
+
+
+def _steps(distance: Floats, step: float) -> int:
+    return int(np.clip(math.ceil(float(distance.max()) / step), _LEAST_STEPS, _MOST_STEPS))

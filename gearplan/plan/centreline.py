@@ -179,7 +179,7 @@ def _evenly(x: Floats, y: Floats, length: float) -> tuple[Floats, Floats, Floats
     count = int(np.clip(round(length / 2), 60, _MOST_STEPS))
     closed = np.append(x, x[0]), np.append(y, y[0])
     along = np.concatenate([[0.0], np.cumsum(np.hypot(np.diff(closed[0]), np.diff(closed[1])))])
-    distance = np.arange(count, dtype=float) * (length / count)
+    distance = np.asarray(np.arange(count) * (length / count), float)
     found_x, found_y = (np.asarray(np.interp(distance, along, axis), float) for axis in closed)
     return distance, found_x, found_y, length / count
 
