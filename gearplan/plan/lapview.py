@@ -26,6 +26,7 @@ Ints = NDArray[np.int_]
 
 #: The map shades at most so many bands of engine speed.
 _MOST_BANDS = 6
+_POINTS = 500
 #: Shorter stretches in one gear than this share of the lap get no mark.
 _LEAST_MARKED = 0.015
 
@@ -72,7 +73,7 @@ def lap_view(bike: Bike, chosen: DriveSet, circuit: Circuit, rules: LapRules = U
     ranking = _ranking(bike, chosen, circuit, rules)
     if isinstance(ranking, Finding):
         return ranking
-    proposed, on_set = ranking.trace(0), fitted(bike)
+    proposed, on_set = ranking.trace(0, _step(circuit)), fitted(bike)
     on = None
     if ranking.fitted is not None:
         on = proposed if chosen == on_set else _fitted_trace(bike, circuit, rules)
@@ -95,11 +96,16 @@ def _ranking(bike: Bike, chosen: DriveSet, circuit: Circuit, rules: LapRules) ->
     return rank_laps(bike, circuit, space, rules)
 
 
+def _step(circuit: Circuit) -> float:
+    """Metres between the points of a trace: no closer than a screen shows."""
+    return max(circuit.length_m / _POINTS, 5.0)
+
+
 @lru_cache(maxsize=8)
 def _fitted_trace(bike: Bike, circuit: Circuit, rules: LapRules) -> Trace | None:
     """The fitted set's trace, which a drag of the proposed one does not change."""
     ranking = _ranking(bike, fitted(bike), circuit, rules)
-    return None if isinstance(ranking, Finding) else ranking.trace(ranking.sets.count - 1)
+    return None if isinstance(ranking, Finding) else ranking.trace(ranking.sets.count - 1, _step(circuit))
 
 
 def gear_bands(trace: Trace) -> tuple[Band, ...]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
     QCheckBox,
@@ -45,6 +47,8 @@ class RankingTab(QWidget):
         super().__init__(parent)
         self._view = view
         self._rows: tuple[LapRow, ...] = ()
+        self._shown: tuple[LapRanking, Plateau | None, Wanted] | None = None
+        self._texts: list[tuple[str, ...]] = []
         column = QVBoxLayout(self)
         column.setContentsMargins(*[theme.UNIT] * 4)
         column.setSpacing(theme.UNIT // 2)
@@ -119,46 +123,44 @@ class RankingTab(QWidget):
     def say(self, words: str) -> None:
         """Show words in place of a ranking."""
         self.words.setText(words)
-        self._rows = ()
+        self._rows, self._texts, self._shown = (), [], None
         self.table.show_texts(_HEADS, ())
         self.notes.setText("")
 
     def show_ranking(self, ranking: LapRanking, tied: Plateau | None, chosen: DriveSet) -> None:
         """Show the ranking as far as it is wanted."""
         self.boxes["shelf"].setEnabled(self._view.stock is not None)
-        self._rows = ranking.best(_MOST_ROWS, self.wanted)
+        wanted = self.wanted
+        if self._shown is None or self._shown[0] is not ranking or self._shown[1:] != (tied, wanted):
+            self._shown = (ranking, tied, wanted)
+            self._read(ranking, tied, wanted)
+        # Only the mark of the proposed set changes with it.
+        here = (chosen.front, chosen.rear)
+        cells = [
+            ("→" if (row.set.front, row.set.rear) == here else texts[0], *texts[1:])
+            for row, texts in zip(self._rows, self._texts, strict=True)
+        ]
+        self.table.show_texts(_HEADS, cells)
+
+    def _read(self, ranking: LapRanking, tied: Plateau | None, wanted: Wanted) -> None:
+        self._rows = ranking.best(_MOST_ROWS, wanted)
         if not self._rows or tied is None:
+            self._rows, self._texts = (), []
             self.words.setText("No set meets what is ticked here.")
-            self.table.show_texts(_HEADS, ())
+            self.notes.setText("")
             return
         taken = next((row for row in self._rows if row.index == tied.chosen), self._rows[0])
         why = f": {', '.join(tied.why)}" if tied.why else ""
         self.words.setText(f"{tied.sentence} Of these, {teeth(taken.set)} is the one to take{why}.")
         marks = set(tied.tied.tolist())
-        self.table.show_texts(
-            _HEADS, [self._texts(row, row.index in marks, row.index == tied.chosen, chosen) for row in self._rows]
-        )
-        many = len(ranking.rows(self.wanted))
+        self._texts = [
+            _texts(row, "●" if row.index == tied.chosen else "=" if row.index in marks else "") for row in self._rows
+        ]
+        many = len(ranking.rows(wanted))
         shown = f"The quickest {len(self._rows)} of {many} sets. " if many > len(self._rows) else ""
         self.notes.setText(
             f"{shown}= tied with the quickest, ● the one to take of those, → proposed. Limiter: seconds at it. Least: "
             "lowest rpm at an apex. A click proposes. " + " ".join(ranking.notes)
-        )
-
-    def _texts(self, row: LapRow, tied: bool, taken: bool, chosen: DriveSet) -> tuple[str, ...]:
-        here = (row.set.front, row.set.rear) == (chosen.front, chosen.rear)
-        least = row.least_apex_engine
-        chain = "at hand" if row.at_hand else "other" if row.fits else "none"
-        return (
-            "→" if here else "●" if taken else "=" if tied else "",
-            teeth(row.set),
-            "–" if row.set.links is None else str(row.set.links),
-            f"{row.time:.2f}",
-            "–" if row.gap is None else f"{row.gap:+.2f}".replace("-", "−"),
-            str(row.up_shifts),
-            f"{row.limiter:.1f}",
-            f"{least / RPM:.0f}" if least < 1e9 else "–",
-            chain,
         )
 
     def _picked(self) -> None:
@@ -199,6 +201,21 @@ class WhereTab(QWidget):
             self.words.setText("\n".join(gain_sentences(view.ranking, view.on_row, view.row)))
         groups = ((2, 3, "fitted"), (4, 6, "proposed"))
         self.table.show_texts(heads, use_rows(view, self._view.speed_factor), groups)
+
+
+def _texts(row: LapRow, mark: str) -> tuple[str, ...]:
+    least = row.least_apex_engine
+    return (
+        mark,
+        teeth(row.set),
+        "–" if row.set.links is None else str(row.set.links),
+        f"{row.time:.2f}",
+        "–" if row.gap is None else f"{row.gap:+.2f}".replace("-", "−"),
+        str(row.up_shifts),
+        f"{row.limiter:.1f}",
+        f"{least / RPM:.0f}" if least < math.inf else "–",
+        "at hand" if row.at_hand else "other" if row.fits else "none",
+    )
 
 
 def _margin_refusal(value: float) -> str | None:

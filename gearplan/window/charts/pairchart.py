@@ -86,11 +86,15 @@ class PairChart(pg.PlotWidget):  # type: ignore[misc]
                 item.setData([], [])
             else:
                 item.setData(line[0] / self._across_unit, line[1] / self._unit)
+        self.put_mark(stands)
+        if known:
+            self._fit_axes(known)
+
+    def put_mark(self, stands: float | None) -> None:
+        """Put the line across somewhere else, or take it away."""
         self._stands.setVisible(stands is not None)
         if stands is not None:
             self._stands.setValue(stands / self._across_unit)
-        if known:
-            self._fit_axes(known)
 
     def _fit_axes(self, known: list[Line]) -> None:
         plot = self.getPlotItem()

@@ -402,15 +402,17 @@ class CircuitPage(QWidget):
         if self.ranking is None:
             return
         ratio, time = self.ranking.ratio_curve()
-        best = float(time.min())
+        self.plateau_chart.show_lines(None, (ratio, time - float(time.min())), self._stands())
+
+    def _stands(self) -> float | None:
+        """Where the proposed set stands among the ratios."""
         chosen = self._document.chosen
-        stands = chosen.rear / chosen.front if chosen.front and chosen.rear else None
-        self.plateau_chart.show_lines(None, (ratio, time - best), stands)
+        return chosen.rear / chosen.front if chosen.front and chosen.rear else None
 
     def _show_ranking(self) -> None:
         if self.ranking is not None:
             self.results.show_ranking(self.ranking, self.tied, self._document.chosen)
-            self._show_plateau()
+            self.plateau_chart.put_mark(self._stands())
 
     # What is done.
 
