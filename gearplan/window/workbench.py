@@ -40,12 +40,13 @@ if TYPE_CHECKING:
     from gearplan.window.pages.chain import ChainPage
     from gearplan.window.pages.choices import ChoicesPage
     from gearplan.window.pages.customer import CustomerPage
+    from gearplan.window.pages.fitting import FittingPage
     from gearplan.window.pages.pull import PullPage
     from gearplan.window.pages.speed import SpeedPage
 
-    Page = BikePage | SpeedPage | ChainPage | PullPage | ChoicesPage | CustomerPage
+    Page = BikePage | SpeedPage | ChainPage | PullPage | ChoicesPage | CustomerPage | FittingPage
 
-PAGES = ("Bike", "Speed", "Chain", "Pull", "Choices", "Customer")
+PAGES = ("Bike", "Speed", "Chain", "Pull", "Choices", "Customer", "Fitting")
 
 
 class Workbench(QMainWindow):
@@ -186,6 +187,19 @@ class Workbench(QMainWindow):
         self.stack.addWidget(page)
         return page
 
+    @cached_property
+    def fitting_page(self) -> FittingPage:
+        """The Fitting page, made when it is first wanted."""
+        from gearplan.window.pages.fitting import FittingPage
+
+        page = FittingPage(self.document, self.view)
+        page.show_paper(self.files.settings.paper)
+        page.sheet_asked.connect(self.files.ask_fitting_sheet)
+        page.print_asked.connect(self.files.print_fitting_sheet)
+        page.open_asked.connect(self.files.open_recent)
+        self.stack.addWidget(page)
+        return page
+
     def _page(self, name: str) -> Page:
         page: Page = getattr(self, f"{name.lower()}_page")
         return page
@@ -305,6 +319,10 @@ class Workbench(QMainWindow):
 
     def show_field(self, path: str) -> None:
         """Go to a field of the profile, named "section.key"."""
+        if path.startswith("service."):
+            self.show_page("Fitting")
+            self.fitting_page.show_field(path)
+            return
         self.show_page("Bike")
         self.bike_page.show_field(path)
 
@@ -345,12 +363,13 @@ class Workbench(QMainWindow):
         self.view.forget_ranges()
         if self._made("Bike"):
             self.bike_page.forget_refused()
-        for name in ("Choices", "Customer"):
+        for name in ("Choices", "Customer", "Fitting"):
             if self._made(name):
                 getattr(self, f"{name.lower()}_page").forget()
 
     def _refused(self) -> list[str]:
-        return self.bike_page.refused() if self._made("Bike") else []
+        found = self.bike_page.refused() if self._made("Bike") else []
+        return found + (self.fitting_page.refused() if self._made("Fitting") else [])
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Guard unsaved work, then remember how the window was."""
@@ -439,6 +458,6 @@ class Workbench(QMainWindow):
         theme.apply(app, theme.wanted(self.files.settings.appearance))
         if self._made("Speed"):
             self.speed_page.recolour()
-        for name in ("Chain", "Pull", "Choices", "Customer"):
+        for name in ("Chain", "Pull", "Choices", "Customer", "Fitting"):
             if self._made(name):
                 getattr(self, f"{name.lower()}_page").recolour()
