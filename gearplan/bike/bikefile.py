@@ -132,25 +132,32 @@ def save_bike(path: Path, bike: Bike, opened: BikeFile | None) -> BikeFile:
     return BikeFile(bike, text, opened.notices if opened else ())
 
 
-def _text_of(path: Path) -> str:
+def text_of(path: Path, what: str, refusal: type[ValueError]) -> str:
+    """The text of a file of the kind `what` ("bike", "circuit"); `refusal` with one line if it cannot be read."""
     try:
         if path.is_dir():
-            raise BikeFileError(f"{path}: this is a folder; name a .bike.toml file in it")
+            raise refusal(f"{path}: this is a folder; name a .{what}.toml file in it")
         if path.exists() and not path.is_file():
-            raise BikeFileError(f"{path}: this is not a file")
+            raise refusal(f"{path}: this is not a file")
         with path.open("rb") as file:
             data = file.read(_LARGEST + 1)
     except FileNotFoundError:
-        raise BikeFileError(f"{path}: there is no such file") from None
+        raise refusal(f"{path}: there is no such file") from None
     except (OSError, ValueError) as failed:
+        if isinstance(failed, refusal):
+            raise
         reason = failed.strerror if isinstance(failed, OSError) and failed.strerror else str(failed)
-        raise BikeFileError(f"{path}: cannot be read: {reason}") from failed
+        raise refusal(f"{path}: cannot be read: {reason}") from failed
     if len(data) > _LARGEST:
-        raise BikeFileError(f"{path}: larger than {_LARGEST // 1000} kB, which no bike file is")
+        raise refusal(f"{path}: larger than {_LARGEST // 1000} kB, which no {what} file is")
     try:
         return data.decode("utf-8")
     except UnicodeDecodeError as broken:
-        raise BikeFileError(f"{path}: not a text file in UTF-8 (byte {broken.start})") from broken
+        raise refusal(f"{path}: not a text file in UTF-8 (byte {broken.start})") from broken
+
+
+def _text_of(path: Path) -> str:
+    return text_of(path, "bike", BikeFileError)
 
 
 def _check_format(read: dict[str, Any], place: str) -> None:

@@ -58,9 +58,18 @@ def chain_sizes() -> dict[str, ChainSize]:
 @lru_cache(maxsize=1)
 def demo_bikes() -> dict[str, Traversable]:
     """The demo bikes' files by the bikes' names; the first is the one the window opens with."""
+    return _named("bikes", ".bike.toml")
+
+
+@lru_cache(maxsize=1)
+def demo_circuits() -> dict[str, Traversable]:
+    """The demo circuits' files by the circuits' names."""
+    return _named("circuits", ".circuit.toml")
+
+
+def _named(folder: str, ending: str) -> dict[str, Traversable]:
     found = sorted(
-        (file for file in resource("bikes").iterdir() if file.name.endswith(".bike.toml")),
-        key=lambda file: file.name,
+        (file for file in resource(folder).iterdir() if file.name.endswith(ending)), key=lambda file: file.name
     )
     return {_name_in(file): file for file in found}
 

@@ -87,6 +87,16 @@ class Engine:
     torque: tuple[tuple[float, float], ...] | None = _entered(
         Entry("Torque curve", "points", "rpm, N·m", 0, 30000, "[[2000, 41.0], [4000, 55.0]]", most=1000)
     )
+    peak_torque_nm: float | None = _number("Peak torque", "N·m", 0.5, 1000, example="64")
+    peak_torque_rpm: float | None = _number("Peak torque at", "rpm", 500, 30000, example="7000")
+    peak_power_kw: float | None = _number("Peak power", "kW", 0.2, 1000, example="57")
+    peak_power_rpm: float | None = _number("Peak power at", "rpm", 500, 30000, example="9500")
+    correction: str | None = _entered(
+        Entry("Correct the torque to", "choice", choices=("ISO 1585", "SAE J1349", "DIN 70020"))
+    )
+    tested_pressure_hpa: float | None = _number("Air pressure at the test", "hPa", 600, 1100, example="985")
+    tested_temperature_c: float | None = _number("Air temperature at the test", "°C", -40, 60, example="24")
+    tested_humidity_percent: float | None = _number("Humidity at the test", "%", 0, 100, example="45", assumed=0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,7 +172,7 @@ class Load:
     drag_area_m2: float | None = _number("Drag area", "m²", 0.05, 3, example="0.40", assumed=0.45)
     rolling_coefficient: float | None = _number("Rolling coefficient", "", 0, 0.2, example="0.018", assumed=0.02)
     wheel_inertia_kg_m2: float | None = _number("Inertia of both wheels", "kg·m²", 0, 20, example="1.1", assumed=1.0)
-    braking_mps2: float | None = _number("Braking used by the rider", "m/s²", 0.5, 25, example="9.0")
+    braking_mps2: float | None = _number("Braking used by the rider", "m/s²", 0.5, 25, example="9.0", assumed=9.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -247,6 +257,7 @@ class Speedometer:
         Entry("Speed sensor at", "choice", choices=("output shaft", "front wheel", "rear wheel"))
     )
     indicated_over_true: float | None = _number("Indicated / true speed", "", 0.5, 2, example="1.06")
+    distance_over_true: float | None = _number("Counted / true distance", "", 0.5, 2, example="1.00", assumed=1.0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -287,9 +287,13 @@ class Files(QObject):
         self._keep_timer.stop()
         with contextlib.suppress(OSError):
             rescue.forget()
+            rescue.forget_circuit()
 
     def _open_rescued(self) -> None:
         path = Path(self._message.offer.property("file"))
+        if path.name.endswith(".circuit.toml"):
+            self._open_rescued_circuit(path)
+            return
         if not self.may_leave():
             return
         try:
@@ -302,12 +306,29 @@ class Files(QObject):
         path.unlink(missing_ok=True)
         self._message.say("This is the work that was kept; save it under a name of its own.")
 
-    def _keep_aside(self) -> None:
+    def _open_rescued_circuit(self, path: Path) -> None:
+        from gearplan.bike.circuitfile import CircuitFileError, read_circuit
+
         try:
-            if self._document.unsaved:
-                rescue.keep(self._document.bike)
+            opened = read_circuit(path)
+        except CircuitFileError as refused:
+            self._message.say(str(refused), wrong=True)
+            return
+        self._document.edit_circuit("Circuit that was kept", opened.circuit)
+        path.unlink(missing_ok=True)
+        self._message.say("The circuit that was kept is on the Circuit page; save it under a name of its own.")
+
+    def _keep_aside(self) -> None:
+        document = self._document
+        try:
+            if document.unsaved:
+                rescue.keep(document.bike)
             else:
                 rescue.forget()
+            if document.circuit is not None and document.circuit_unsaved:
+                rescue.keep_circuit(document.circuit)
+            else:
+                rescue.forget_circuit()
         except OSError as failed:
             self._message.say(f"Unsaved work cannot be kept aside: {_reason(failed)}. Save it soon.", wrong=True)
 

@@ -98,6 +98,11 @@ class ServiceForm(QScrollArea):
             row.show_entry(profile.value(bike, section, key))
             row.show_problem(" ".join(p.text for p in problems if (p.section, p.key) == (section, key)))
 
+    def holds(self, path: str) -> bool:
+        """Whether a field of the profile ("section.key") stands on this form."""
+        section, key = path.split(".")
+        return (section, key) in self.rows
+
     def show_field(self, path: str) -> None:
         """Bring a field ("section.key") into sight and put the focus into it."""
         section, key = path.split(".")

@@ -12,6 +12,8 @@ from gearplan.sheet.axes import round_step, up_to
 from gearplan.window import theme
 from gearplan.window.charts.pens import colour_axes, dashed, plain_axes
 
+_LEAST_FILLED = 0.6
+
 Line = tuple[NDArray[np.float64], NDArray[np.float64]]
 
 
@@ -103,9 +105,9 @@ class PairChart(pg.PlotWidget):  # type: ignore[misc]
             top += step
         right = float(x.max())
         if self._snaps:
-            right = up_to(right, round_step(right, 4))
+            right = up_to(right, round_step(right, 4)) or 1.0
         wanted = (float(x.min()), right, bottom, top)
-        if wanted == self._axes:
+        if wanted == self._axes or (self._snaps and self._axes and _fills(self._axes, float(x.max()), low, high)):
             return
         self._axes = wanted
         plot.setRange(xRange=wanted[:2], yRange=wanted[2:], padding=0)
@@ -116,3 +118,9 @@ class PairChart(pg.PlotWidget):  # type: ignore[misc]
         if event.type() == QEvent.Type.DevicePixelRatioChange:
             self.recolour()
         return bool(super().event(event))
+
+
+def _fills(axes: tuple[float, float, float, float], right: float, low: float, high: float) -> bool:
+    """Whether lines fit on the paper as it is and fill most of it: another scale costs several milliseconds."""
+    across, up = right / (axes[1] or 1.0), high / (axes[3] or 1.0)
+    return axes[2] <= low and _LEAST_FILLED <= across <= 1 and _LEAST_FILLED <= up <= 1

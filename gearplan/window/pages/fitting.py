@@ -269,6 +269,10 @@ class FittingPage(QWidget):
         head = (("Date", self.date), ("Odometer", self.odometer), ("Initials", self.initials))
         return [name for name, field in head if field.refused_text()] + self.service.refused()
 
+    def holds(self, path: str) -> bool:
+        """Whether a field of the profile ("section.key") stands on this page."""
+        return self.service.holds(path)
+
     def show_field(self, path: str) -> None:
         """Go to a field of the service data, named "section.key"."""
         self.tabs.setCurrentIndex(_TABS.index("Service data"))

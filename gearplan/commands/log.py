@@ -1,0 +1,51 @@
+"""`gearplan log`: what a recorded ride tells of a bike."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from gearplan.bike.bikefile import read_bike
+from gearplan.commands.asked import Refused, json_argument, print_json
+from gearplan.ridelog.columns import UNITS
+from gearplan.ridelog.learned import as_numbers, learn
+from gearplan.ridelog.log import LogError
+from gearplan.ridelog.opening import is_gpx, read_log
+from gearplan.ridelog.reading import look
+from gearplan.ridelog.words import remarks, text_for_people
+
+
+def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Tell the parser of this command."""
+    parser = commands.add_parser("log", help="tell from a recorded ride what is really fitted")
+    parser.add_argument("log", metavar="LOG", help="a CSV file such as time_s,rpm,speed_kmh, or a GPX file")
+    parser.add_argument("bike", metavar="BIKE", help="a .bike.toml file")
+    parser.add_argument("--speed-unit", choices=tuple(UNITS["road"]), help="the unit of the log's road speed")
+    json_argument(parser)
+    parser.set_defaults(command=_run)
+
+
+def _run(asked: argparse.Namespace) -> None:
+    file = read_bike(Path(asked.bike))
+    path = Path(asked.log)
+    guessed = []
+    try:
+        layout = None if is_gpx(path) else look(path)
+        if layout is not None and asked.speed_unit is not None and (road := layout.column("road")) is not None:
+            layout = layout.with_column(road.index, "road", asked.speed_unit)
+        if layout is not None:
+            used = [column for column in layout.columns if column.kind != "unused" and not column.sure]
+            guessed = [
+                f"Column “{c.heading}” is read as {c.kind} in {c.unit or 'its own unit'}: {c.why}." for c in used
+            ]
+        log = read_log(path, layout)
+    except LogError as refused:
+        raise Refused(f"{path}: {refused}") from refused
+    learned = learn(log, file.bike)
+    if asked.json:
+        answer = as_numbers(learned, remarks(learned, file.bike))
+        print_json(answer | {"notices": [*file.notices, *guessed, *log.notes]})
+        return
+    print(text_for_people(learned, file.bike))
+    for notice in (*guessed, *file.notices):
+        print(f"Notice: {notice}")

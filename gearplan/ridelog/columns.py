@@ -1,0 +1,275 @@
+"""What the columns of a ride log hold: guessed from headings, units and values, for a person to confirm."""
+
+from __future__ import annotations
+
+import itertools
+import re
+import unicodedata
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from gearplan.bike.units import DEGREE, KMH, MPH, RPM
+
+Kind = Literal[
+    "time", "engine", "road", "gps", "latitude", "longitude", "altitude", "gear", "throttle", "lean", "unused"
+]
+
+#: The kinds in the order in which a person is asked, with their names.
+LABELS: dict[Kind, str] = {
+    "time": "Time",
+    "engine": "Engine speed",
+    "road": "Road speed (wheel or gearbox)",
+    "gps": "Speed by satellite",
+    "latitude": "Latitude",
+    "longitude": "Longitude",
+    "altitude": "Altitude",
+    "gear": "Gear",
+    "throttle": "Throttle",
+    "lean": "Lean",
+    "unused": "Not used",
+}
+
+_KNOT = 1852 / 3600  # m/s in one international knot, by definition
+_FOOT = 0.3048  # m in one foot; international yard and pound agreement, 1959
+
+#: The units of each kind and their factors into SI; the first is what is taken where none is named. The texts of
+#: "date and time" and "clock time" are read apart from the numbers.
+UNITS: dict[Kind, dict[str, float]] = {
+    "time": {"s": 1.0, "ms": 1e-3, "µs": 1e-6, "min": 60.0, "h": 3600.0, "date and time": 1.0, "clock time": 1.0},
+    "engine": {"rpm": RPM, "rad/s": 1.0, "1000 rpm": 1000 * RPM, "1/s": 60 * RPM},
+    "road": {"km/h": KMH, "mph": MPH, "m/s": 1.0, "kn": _KNOT},
+    "gps": {"km/h": KMH, "mph": MPH, "m/s": 1.0, "kn": _KNOT},
+    "latitude": {"°": 1.0, "rad": 1 / DEGREE},
+    "longitude": {"°": 1.0, "rad": 1 / DEGREE},
+    "altitude": {"m": 1.0, "ft": _FOOT, "km": 1000.0},
+    "gear": {"": 1.0},
+    "throttle": {"%": 0.01, "share": 1.0},
+    "lean": {"°": DEGREE, "rad": 1.0},
+    "unused": {"": 1.0},
+}
+
+_SPELLED: dict[str, tuple[str, ...]] = {
+    "s": ("s", "sec", "secs", "second", "seconds", "sek", "sekunden"),
+    "ms": ("ms", "msec", "millis", "milliseconds", "millisecond"),
+    "µs": ("us", "usec", "microseconds", "microsecond"),
+    "min": ("min", "minutes", "minute"),
+    "h": ("h", "hours", "hour"),
+    "rpm": ("rpm", "1/min", "/min", "min-1", "min^-1", "u/min", "r/min", "rev/min", "tr/min", "giri/min"),
+    "1000 rpm": ("krpm", "x1000rpm", "rpmx1000", "1000rpm"),
+    "rad/s": ("rad/s", "rads", "radps"),
+    "1/s": ("hz", "1/s", "rps"),
+    "km/h": ("km/h", "kmh", "kph", "kmph", "km/hr", "kmhr"),
+    "mph": ("mph", "mi/h", "miles/h", "mih"),
+    "m/s": ("m/s", "ms-1", "mps", "m/sec", "ms^-1"),
+    "kn": ("kn", "knot", "knots", "kt", "kts"),
+    "°": ("°", "deg", "degree", "degrees", "grad"),
+    "rad": ("rad", "radian", "radians"),
+    "m": ("m", "meter", "meters", "metre", "metres"),
+    "ft": ("ft", "feet", "foot"),
+    "km": ("km",),
+    "%": ("%", "percent", "pct", "prozent"),
+    "share": ("share", "fraction", "ratio"),
+    "date and time": ("iso", "iso8601", "utc", "gmt", "datetime"),
+}
+_UNIT_OF = {word: unit for unit, words in _SPELLED.items() for word in words}
+
+#: For each kind the words of a heading that tell it, each a set that must all be there, and words that tell against.
+_NAMED: tuple[tuple[Kind, tuple[str, ...], str], ...] = (
+    ("engine", ("engine speed", "engine rpm", "motor drehzahl", "engine revs"), ""),
+    ("engine", ("rpm", "revs", "drehzahl", "motordrehzahl", "enginespeed", "regime", "giri", "tachometer"), "wheel"),
+    ("latitude", ("latitude", "lat", "breite", "breitengrad"), "acc accel g force"),
+    ("longitude", ("longitude", "lon", "long", "lng", "laenge", "langengrad", "laengengrad"), "acc accel g force"),
+    ("gps", ("gps speed", "gnss speed", "ground speed", "gps velocity", "gps geschwindigkeit"), "accuracy error"),
+    ("gps", ("gpsspeed", "groundspeed", "gnssspeed", "sog"), "accuracy error"),
+    ("road", ("rear wheel speed", "rear speed", "speed rear", "wheel speed rear", "hinterrad"), "slip"),
+    ("road", ("wheel speed", "vehicle speed", "road speed", "bike speed", "wheelspeed", "vehiclespeed"), "slip front"),
+    ("road", ("speed", "velocity", "geschwindigkeit", "vitesse", "velocita", "velocidad", "vss"), "slip accuracy"),
+    ("road", ("kmh", "kph", "mph"), ""),
+    ("throttle", ("throttle", "tps", "throttleposition", "gasgriff", "drosselklappe", "gas", "acelerador"), ""),
+    ("lean", ("lean", "lean angle", "bank", "bank angle", "roll angle", "roll", "schraglage", "leanangle"), "rate"),
+    ("altitude", ("altitude", "alt", "elevation", "ele", "height", "hohe", "hoehe"), "accuracy"),
+    ("gear", ("gear", "gang", "gearposition", "rapport", "marcia", "marcha"), "ratio box"),
+    (
+        "time",
+        ("time", "timestamp", "zeit", "t", "temps", "tempo", "seconds", "elapsed", "utc", "datetime", "clock"),
+        "lap best sector split",
+    ),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column: its place (from 0), heading, what it holds and in which unit.
+
+    `sure` says that heading and unit leave no doubt; `why` tells a person what was guessed and from what.
+    """
+
+    index: int
+    heading: str
+    kind: Kind
+    unit: str
+    sure: bool
+    why: str = ""
+
+    @property
+    def factor(self) -> float:
+        """One of the unit in SI (degrees for positions)."""
+        return UNITS[self.kind][self.unit]
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """How a file is laid out: what was seen of its beginning, and its columns as guessed or as confirmed.
+
+    `first` is the line (from 1) of the first row of data, `preview` some rows of it as text. `gathered` are notes.
+    """
+
+    delimiter: str
+    comma: bool
+    first: int
+    columns: tuple[Column, ...]
+    preview: tuple[tuple[str, ...], ...]
+    gathered: tuple[str, ...] = ()
+
+    @property
+    def sure(self) -> bool:
+        """Whether nothing needs a person's confirmation."""
+        return all(column.sure for column in self.columns if column.kind != "unused")
+
+    def column(self, kind: Kind) -> Column | None:
+        """The column that holds a kind, if any."""
+        return next((column for column in self.columns if column.kind == kind), None)
+
+    def with_column(self, index: int, kind: Kind, unit: str = "") -> Layout:
+        """The layout with one column as a person says it is; a kind that another column held goes over to this."""
+        chosen = unit if unit in UNITS[kind] else next(iter(UNITS[kind]))
+        changed = [
+            replace(column, kind=kind, unit=chosen, sure=True, why="as you said")
+            if column.index == index
+            else replace(column, kind="unused", unit="")
+            if column.kind == kind and kind != "unused"
+            else column
+            for column in self.columns
+        ]
+        return replace(self, columns=tuple(changed))
+
+
+def words_of(heading: str) -> list[str]:
+    """The words of a heading in small plain letters: underscores, camel case, brackets and accents taken apart."""
+    plain = unicodedata.normalize("NFKD", heading.replace("ß", "ss").replace("µ", "u"))
+    plain = "".join(sign for sign in plain if not unicodedata.combining(sign))
+    plain = re.sub(r"(?<=[a-z])(?=[A-Z])", " ", plain)
+    return [word for word in re.split(r"[^a-z0-9°%/^-]+|(?<=[a-z])[-](?=[a-z])", plain.lower()) if word.strip("-")]
+
+
+def unit_in(text: str) -> str | None:
+    """The unit that a text is, such as the cell of a row of units or what stands in brackets; None if it is none."""
+    tidy = text.strip().strip("[](){}").strip().lower().replace("⁻¹", "-1").replace("−", "-").replace(" ", "")
+    tidy = tidy.replace("μ", "u").replace("µ", "u").replace(".", "").replace("·", "").replace("*", "")
+    return _UNIT_OF.get(tidy)
+
+
+def guess(headings: Sequence[str], units: Sequence[str], samples: Sequence[Sequence[float | None]]) -> list[Column]:
+    """What each column holds, by its heading, the row of units and the first values (None: not a number).
+
+    Where two columns claim one kind, the surer and then the earlier one gets it.
+    """
+    claims: list[tuple[int, int, Column]] = []
+    for index, heading in enumerate(headings):
+        rank, column = _named(index, heading, units[index] if index < len(units) else "", samples[index])
+        claims.append((rank, index, column))
+    taken: set[Kind] = set()
+    columns: dict[int, Column] = {}
+    for _, index, column in sorted(claims, key=lambda claim: claim[:2]):
+        if column.kind != "unused" and column.kind in taken:
+            why = f"another column is taken as {LABELS[column.kind].lower()}"
+            column = replace(column, kind="unused", unit="", why=why)
+        taken.add(column.kind)
+        columns[index] = column
+    return [columns[index] for index in range(len(headings))]
+
+
+def _named(index: int, heading: str, unit_cell: str, sample: Sequence[float | None]) -> tuple[int, Column]:
+    words = words_of(heading)
+    joined = " ".join(words)
+    for rank, (kind, names, against) in enumerate(_NAMED):
+        if any(word in words for word in against.split()):
+            continue
+        if not any(all(part in words for part in name.split()) for name in names):
+            continue
+        named = _unit_of(kind, heading, words, unit_cell)
+        unit, why = named or _unit_by_values(kind, sample)
+        # A road speed with no unit, or a time without one, is worth a question; a gear has none.
+        sure = named is not None or kind == "gear" or (kind in ("latitude", "longitude") and not why)
+        return rank, Column(index, heading, kind, unit, sure, why)
+    by_letter: tuple[tuple[Kind, str], ...] = (("engine", "n"), ("road", "v"))
+    for kind, letter in by_letter:
+        # A column may be headed by its unit alone, or by the letter that a formula has for it.
+        unit = unit_in(heading) or (unit_cell and words == [letter] and unit_in(unit_cell)) or ""
+        if unit in UNITS[kind]:
+            return len(_NAMED), Column(index, heading, kind, unit, True)
+        if words == [letter]:
+            unit, why = _unit_by_values(kind, sample)
+            return len(_NAMED), Column(index, heading, kind, unit, False, why)
+    return len(_NAMED), Column(index, heading, "unused", "", True, "not known" if joined else "no heading")
+
+
+def _unit_of(kind: Kind, heading: str, words: list[str], unit_cell: str) -> tuple[str, str] | None:
+    """The unit named in the row of units, in brackets, or as the last words of the heading."""
+    bracketed = re.findall(r"[\[({]([^\])}]*)[\])}]", heading)
+    last = [*words[-1:], "".join(words[-2:]), "/".join(words[-2:]), *words]
+    for told in (unit_cell, *bracketed, *last):
+        unit = unit_in(told)
+        if unit is not None and unit in UNITS[kind]:
+            return unit, ""
+    return None
+
+
+def _unit_by_values(kind: Kind, sample: Sequence[float | None]) -> tuple[str, str]:
+    """What the first values suggest where no unit is named."""
+    values = [value for value in sample if value is not None]
+    first = next(iter(UNITS[kind]))
+    if kind == "time" and len(values) > 2:
+        steps = sorted(abs(b - a) for a, b in itertools.pairwise(values) if b != a)
+        step = steps[len(steps) // 2] if steps else 0.0
+        whole = all(value == int(value) for value in values)
+        if abs(values[0]) > 1e14:
+            return "µs", "no unit is named; such large numbers are microseconds"
+        if abs(values[0]) > 1e11 or (whole and step >= 5):
+            return "ms", "no unit is named; whole numbers in such steps are milliseconds"
+        return "s", "no unit is named; taken as seconds"
+    if kind == "throttle" and values and max(values) <= 1.0 and any(0 < value < 1 for value in values):
+        return "share", "no unit is named; values up to 1 are shares"
+    if kind == "engine" and values and 0 < max(values) < 30:
+        return "1000 rpm", "no unit is named; such small numbers are thousands of rpm"
+    return first, f"no unit is named; taken as {first}" if first and kind not in ("latitude", "longitude") else ""
+
+
+def guess_by_values(samples: Sequence[Sequence[float | None]]) -> list[Column]:
+    """What the columns of a file without headings may hold, by their values alone; never sure."""
+    taken: set[Kind] = set()
+    found = []
+    for index, sample in enumerate(samples):
+        values = [value for value in sample if value is not None]
+        kind, unit = _kind_by_values(values, taken)
+        taken.add(kind)
+        why = "there is no heading; guessed from the values" if kind != "unused" else "no heading"
+        found.append(Column(index, f"column {index + 1}", kind, unit, kind == "unused", why))
+    return found
+
+
+def _kind_by_values(values: list[float], taken: set[Kind]) -> tuple[Kind, str]:
+    if len(values) < 2:
+        return "unused", ""
+    rises = all(b > a for a, b in itertools.pairwise(values))
+    high = max(values)
+    if "time" not in taken and rises:
+        return "time", _unit_by_values("time", values)[0]
+    if "engine" not in taken and min(values) >= 0 and 600 < high <= 30000:
+        return "engine", "rpm"
+    if "gear" not in taken and high <= 8 and min(values) >= 0 and all(value == int(value) for value in values):
+        return "gear", ""
+    if "road" not in taken and min(values) >= 0 and 0 < high <= 420:
+        return "road", "km/h"
+    return "unused", ""

@@ -1,0 +1,133 @@
+"""All that a ride tells of a bike, in one value, and as `gearplan log --json` answers it. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from gearplan.bike.profile import Bike
+from gearplan.bike.units import KMH, RPM
+from gearplan.ridelog.coastdown import CoastDown, coast_downs
+from gearplan.ridelog.gears import Gears, infer_gears
+from gearplan.ridelog.log import LogError, ReadingCancelled, RideLog
+from gearplan.ridelog.remark import Remark
+from gearplan.ridelog.speeds import SpeedError, compare_speeds
+from gearplan.ridelog.times import Times, spent
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Learned:
+    """What a ride tells. `gears` is None where it tells no gears; `lacking` then says why."""
+
+    log: RideLog
+    gears: Gears | None
+    lacking: str
+    times: Times | None
+    speeds: SpeedError | None
+    coast: CoastDown | None
+
+
+def learn(
+    log: RideLog,
+    bike: Bike,
+    progress: Callable[[float], None] | None = None,
+    cancelled: Callable[[], bool] | None = None,
+) -> Learned:
+    """Everything that can be told of a bike from a ride; what cannot be told is None. ReadingCancelled on a wish."""
+    lacking = ""
+    gears = None
+    try:
+        gears = infer_gears(log, bike)
+    except LogError as reason:
+        lacking = str(reason)
+    _pause(0.6, progress, cancelled)
+    speeds = compare_speeds(log)
+    times = coast = None
+    if gears is not None:
+        times = spent(log, gears.ratios, bike)
+        coast = coast_downs(log, gears.ratios, bike)
+    _pause(1.0, progress, cancelled)
+    return Learned(log, gears, lacking, times, speeds, coast)
+
+
+def _pause(done: float, progress: Callable[[float], None] | None, cancelled: Callable[[], bool] | None) -> None:
+    if cancelled is not None and cancelled():
+        raise ReadingCancelled
+    if progress is not None:
+        progress(done)
+
+
+def as_numbers(learned: Learned, remarks: tuple[Remark, ...]) -> dict[str, Any]:
+    """The answer with the unit in each key's name, ready for JSON; keys are added to, never renamed."""
+    log, gears = learned.log, learned.gears
+    rolled = None if gears is None else gears.rolled
+    speeds, coast, times = learned.speeds, learned.coast, learned.times
+    return {
+        "rows": log.rows,
+        "used_rows": log.used_rows,
+        "duration_s": float(log.time[-1] - log.time[0]) if log.timed else None,
+        "gears": [
+            {
+                "gear": gear.number,
+                "overall_ratio": gear.overall,
+                "low": gear.low,
+                "high": gear.high,
+                "share_of_time": gear.share,
+                "rpm_per_kmh": gear.cluster.ratio / RPM * KMH,
+                "rows": gear.cluster.rows,
+            }
+            for gear in (gears.gears if gears is not None else ())
+        ],
+        "gears_used": 0 if gears is None else len(gears.gears),
+        "gearbox_matches": None if gears is None or gears.matched == "unknown" else gears.matched == "yes",
+        "speed_unit_asked": None if gears is None else gears.unit_asked,
+        "rolling_circumference_m": None if rolled is None else rolled.circumference,
+        "rolling_circumference_low_m": None if rolled is None else rolled.low,
+        "rolling_circumference_high_m": None if rolled is None else rolled.high,
+        "final_drive": [
+            {
+                "front": teeth.front,
+                "rear": teeth.rear,
+                "likelihood": teeth.likelihood,
+                "rolling_circumference_m": teeth.circumference,
+            }
+            for teeth in (gears.teeth if gears is not None else ())
+        ],
+        "share_between_gears": None if times is None else times.between,
+        "share_standing": None if times is None else times.standing,
+        "rev_bands": [
+            {"from_rpm": band.low / RPM, "to_rpm": band.high / RPM, "share_of_time": band.share}
+            for band in (times.bands if times is not None else ())
+        ],
+        "limiter_hits": [
+            {"at_s": hit.at, "duration_s": hit.duration, "speed_kmh": None if hit.speed is None else hit.speed / KMH}
+            for hit in (times.hits if times is not None else ())
+        ],
+        "indicated_over_true": None if speeds is None else speeds.quotient,
+        "indicated_over_true_low": None if speeds is None else speeds.low,
+        "indicated_over_true_high": None if speeds is None else speeds.high,
+        "growth_per_mps2": None if speeds is None else speeds.growth,
+        "drag_area_m2": None if coast is None else coast.drag_area,
+        "drag_area_low_m2": None if coast is None else coast.drag_low,
+        "drag_area_high_m2": None if coast is None else coast.drag_high,
+        "rolling_coefficient": None if coast is None else coast.rolling,
+        "rolling_coefficient_low": None if coast is None else coast.rolling_low,
+        "rolling_coefficient_high": None if coast is None else coast.rolling_high,
+        "laps_s": [],
+        "findings": [
+            {
+                "level": remark.level,
+                "about": remark.about,
+                "text": remark.text,
+                "value": remark.value,
+                "low": remark.low,
+                "high": remark.high,
+                "unit": remark.unit,
+                "source": remark.source,
+                "field": remark.field or None,
+            }
+            for remark in remarks
+        ],
+        "notices": list(log.notes),
+    }

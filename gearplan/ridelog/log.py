@@ -1,0 +1,101 @@
+"""A recorded ride as values: every channel in SI on one clock, and what was odd about the file."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+
+#: A longer pause than this between two rows, and than several rows take, is a gap.
+_GAP = 1.0
+_GAP_ROWS = 6.0
+
+
+class LogError(ValueError):
+    """What cannot be read as a ride; one line that says what is wrong, where, and what would be right."""
+
+
+class ReadingCancelled(Exception):
+    """The user no longer wants this reading."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class RideLog:
+    """One ride; all arrays have the length of `time` and hold NaN where the row has no value.
+
+    `time` rises strictly from 0 (s); where the file has none it counts rows and `timed` is False. `engine` rad/s,
+    `road` and `gps` m/s, `latitude` and `longitude` degrees (WGS 84), `altitude` m, `gear` a number (0 neutral),
+    `throttle` 0 to 1, `lean` rad. A channel that was not recorded is None. `rows` counts the file's rows of data;
+    `road_unit` is the unit that the road speed was read in.
+    """
+
+    name: str
+    time: Floats
+    engine: Floats | None = None
+    road: Floats | None = None
+    gps: Floats | None = None
+    latitude: Floats | None = None
+    longitude: Floats | None = None
+    altitude: Floats | None = None
+    gear: Floats | None = None
+    throttle: Floats | None = None
+    lean: Floats | None = None
+    rows: int = 0
+    timed: bool = True
+    road_unit: str = "km/h"
+    notes: tuple[str, ...] = ()
+
+    @property
+    def used_rows(self) -> int:
+        """Rows that were kept."""
+        return len(self.time)
+
+    @property
+    def speed(self) -> Floats | None:
+        """The road speed to reckon with: the wheel's, else that of the satellites."""
+        return self.road if self.road is not None else self.gps
+
+    @property
+    def placed(self) -> bool:
+        """Whether positions were recorded."""
+        return self.latitude is not None and self.longitude is not None
+
+    @property
+    def step(self) -> float:
+        """The usual time between two rows (s)."""
+        return float(np.median(np.diff(self.time))) if len(self.time) > 1 else 1.0
+
+    def durations(self) -> Floats:
+        """The time that each row stands for (s): to the next row, but no longer than a usual step in a gap."""
+        if not len(self.time):
+            return np.zeros(0)
+        usual = self.step
+        pause = np.append(np.diff(self.time), usual)
+        return np.where(pause > self.gap_from, usual, pause)
+
+    @property
+    def gap_from(self) -> float:
+        """Pauses from this on are gaps (s)."""
+        return max(_GAP, _GAP_ROWS * self.step)
+
+    def gaps(self) -> int:
+        """How many gaps there are."""
+        return int(np.count_nonzero(np.diff(self.time) > self.gap_from))
+
+    def rows_where(self, keep: Flags | slice) -> RideLog:
+        """The same log with some rows only."""
+        channels = ("engine", "road", "gps", "latitude", "longitude", "altitude", "gear", "throttle", "lean")
+        kept: dict[str, Any] = {name: None if (got := getattr(self, name)) is None else got[keep] for name in channels}
+        return replace(self, time=self.time[keep], **kept)
+
+
+def in_other_unit(log: RideLog, unit: str, factor: float) -> RideLog:
+    """The log with its road speed read in another unit: `factor` is the new unit over the old one."""
+    if log.road is None:
+        return log
+    return replace(log, road=log.road * factor, road_unit=unit)

@@ -1,0 +1,113 @@
+"""Opening, saving and leaving a circuit, beside the bike."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from PySide6.QtCore import QObject
+from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
+
+from gearplan.bike import circuitfile
+from gearplan.bike.circuit import Circuit
+from gearplan.window.document import Document
+from gearplan.window.files import Files
+from gearplan.window.message import MessageStrip
+
+_FILTER = "Circuits (*.circuit.toml);;Centre lines (*.csv);;All files (*)"
+_SUFFIX = ".circuit.toml"
+
+
+class CircuitFiles(QObject):
+    """Moves the circuit between the window and the disk, and asks before anything could be lost."""
+
+    def __init__(self, window: QWidget, document: Document, message: MessageStrip, files: Files) -> None:
+        super().__init__(window)
+        self._window, self._document, self._message, self._files = window, document, message, files
+
+    def new(self) -> None:
+        """Begin an empty circuit."""
+        if self.may_leave():
+            self._document.open_circuit(circuitfile.CircuitFile(Circuit(), ""), None)
+
+    def open_demo(self, name: str) -> None:
+        """Open a demo circuit by its name."""
+        if self.may_leave():
+            self._document.open_circuit(circuitfile.demo_circuit(name), None)
+
+    def ask_open(self) -> None:
+        """Ask which file, then open it."""
+        if not self.may_leave():
+            return
+        name, _ = QFileDialog.getOpenFileName(self._window, "Open a circuit", self._folder(), _FILTER)
+        if name:
+            self.open(Path(name))
+
+    def open(self, path: Path) -> bool:
+        """Open a circuit file or the centre line of one; what cannot be read is said and nothing is lost."""
+        try:
+            opened, kept = circuitfile.read_circuit(path), path
+        except circuitfile.CircuitFileError as refused:
+            self._message.say(str(refused), wrong=True)
+            return False
+        self._document.open_circuit(opened, kept)
+        self._message.say("\n".join(opened.notices))
+        return True
+
+    def save(self) -> bool:
+        """Save to the circuit's file, asking for one if it has none; True if it was saved."""
+        path = self._document.circuit_path
+        return self.save_as() if path is None else self._write(path)
+
+    def save_as(self) -> bool:
+        """Ask for a file and save to it."""
+        circuit = self._document.circuit
+        if circuit is None:
+            self._message.say("There is no circuit to save yet.", wrong=True)
+            return False
+        name = (circuit.name or "circuit").replace("/", "-")
+        suggested = self._document.circuit_path or Path(self._folder()) / f"{name}{_SUFFIX}"
+        name, _ = QFileDialog.getSaveFileName(
+            self._window, "Save the circuit", str(suggested), "Circuits (*.circuit.toml)"
+        )
+        if not name:
+            return False
+        path = Path(name)
+        if not path.name.endswith(".toml"):
+            path = path.with_name(path.name + _SUFFIX)
+            if path.exists() and not self._files.confirmed(f"{path.name} exists already. Replace it?"):
+                return False
+        return self._write(path)
+
+    def may_leave(self) -> bool:
+        """Ask what to do with an unsaved circuit; False means stay."""
+        if not self._document.circuit_unsaved:
+            return True
+        circuit = self._document.circuit
+        buttons = QMessageBox.StandardButton
+        answer = QMessageBox.question(
+            self._window,
+            "Unsaved circuit",
+            f"Save the changes to {(circuit.name if circuit else '') or 'this circuit'} first?",
+            buttons.Save | buttons.Discard | buttons.Cancel,
+            buttons.Save,
+        )
+        return self.save() if answer == buttons.Save else answer == buttons.Discard
+
+    def _write(self, path: Path) -> bool:
+        try:
+            try:
+                self._document.save_circuit(path)
+            except circuitfile.CircuitChangedOnDisk as changed:
+                if not self._files.confirmed(f"{changed}\nReplace what is there now?"):
+                    return False
+                self._document.save_circuit(path, over_changed=True)
+        except (OSError, circuitfile.CircuitFileError) as failed:
+            reason = failed.strerror if isinstance(failed, OSError) and failed.strerror else str(failed)
+            self._message.say(f"Not saved to {path}: {reason}. The circuit is still here, unsaved.", wrong=True)
+            return False
+        self._message.say(f"Saved: {path}.")
+        return True
+
+    def _folder(self) -> str:
+        known = self._document.circuit_path or self._document.path
+        return str(known.parent if known else Path.home())

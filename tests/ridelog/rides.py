@@ -1,0 +1,43 @@
+"""Demo rides of known truth for the tests."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import lru_cache
+
+from gearplan.bike.demo import demo_bike
+from gearplan.bike.profile import Bike, with_value
+from gearplan.bike.units import RPM
+from gearplan.plan.driveset import fitted
+from gearplan.plan.pull import Pull, pull
+from gearplan.ridelog.demolog import Logger, demo_ride, recorded
+from gearplan.ridelog.gears import profile_circumference
+from gearplan.ridelog.log import RideLog
+
+
+def truly(bike: Bike, front: int = 0, rear: int = 0, rolls: float = 0.0) -> Bike:
+    """A profile of what is really on: teeth added, the circumference larger by a share."""
+    on = bike.final_drive
+    assert on.front is not None
+    assert on.rear is not None
+    about = profile_circumference(bike)[0]
+    assert about is not None
+    changed = replace(bike, final_drive=replace(on, front=on.front + front, rear=on.rear + rear))
+    return with_value(changed, "tyre", "rolling_circumference_mm", 1000 * about * (1 + rolls))
+
+
+def pulled(bike: Bike) -> Pull:
+    found = pull(bike, fitted(bike))
+    assert isinstance(found, Pull)
+    return found
+
+
+@lru_cache(maxsize=300)
+def ride(bike: Bike, seed: int, minutes: float = 4.0, logger: Logger | None = None) -> RideLog:
+    """A road ride on a bike as its profile is."""
+    known = pulled(bike)
+    idle = (bike.engine.idle_rpm or 1300) * RPM
+    return recorded(demo_ride(known.machine, known.road, seed, minutes=minutes, idle=idle), seed, logger)
+
+
+BRINDLE = demo_bike("Brindle 650").bike
