@@ -65,7 +65,8 @@ class ReadingField(QWidget):
         grid.addWidget(self.field, 1, 0)
         self.unit = QPushButton(self.unit_now)
         self.unit.setStyleSheet(f"min-height: {_HIGH - 2}px;")
-        self.unit.setVisible(bool(units))
+        if not units:
+            self.unit.hide()
         self.unit.setAccessibleName(f"Unit of {blank.label}")
         self.unit.clicked.connect(self._other_unit)
         grid.addWidget(self.unit, 1, 1)
