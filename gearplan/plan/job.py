@@ -160,6 +160,8 @@ def hinders_finish(bike: Bike, job: Job) -> str:
         return f"Not signed off yet: {names}{more}."
     if found := contradictions(job):
         return found[0].text
+    if job.date is None:
+        return "Enter the date."
     if job.odometer_km is None:
         return "Enter the odometer."
     return ""

@@ -204,7 +204,7 @@ class Files(QObject):
 
         self._ask_and_draw("Save the page to take home", "for the customer.pdf", draw)
 
-    def ask_fitting_sheet(self, job: Job, filled: bool, paper: str) -> None:
+    def ask_fitting_sheet(self, job: Job, filled: bool, paper: str, stock: Stock | None) -> None:
         """Ask where to, then draw the fitting sheet of a job into a PDF."""
         from gearplan.sheet import painter
 
@@ -216,13 +216,13 @@ class Files(QObject):
             return
         path = Path(name) if name.lower().endswith(".pdf") else Path(f"{name}.pdf")
         try:
-            painter.save_fitting_sheet(self._sheet(job, filled, paper), path)
+            painter.save_fitting_sheet(self._sheet(job, filled, paper, stock), path)
         except (OSError, ValueError) as failed:
             self._message.say(f"Nothing written to {path}: {_told(failed, path)}", wrong=True)
             return
         self._message.say(f"Written: {path}")
 
-    def print_fitting_sheet(self, job: Job, filled: bool, paper: str) -> None:
+    def print_fitting_sheet(self, job: Job, filled: bool, paper: str, stock: Stock | None) -> None:
         """Ask for a printer, then print the fitting sheet of a job."""
         from PySide6.QtGui import QPageSize
         from PySide6.QtPrintSupport import QPrintDialog, QPrinter
@@ -239,15 +239,15 @@ class Files(QObject):
         dialog.deleteLater()
         if not agreed:
             return
-        painter.fitting_drawing(self._sheet(job, filled, paper)).draw_pages(printer)
+        painter.fitting_drawing(self._sheet(job, filled, paper, stock)).draw_pages(printer)
         wrong = printer.printerState() == QPrinter.PrinterState.Error
         self._message.say("The printer reports an error." if wrong else "Sent to the printer.", wrong=wrong)
 
-    def _sheet(self, job: Job, filled: bool, paper: str) -> FittingSheet:
+    def _sheet(self, job: Job, filled: bool, paper: str, stock: Stock | None) -> FittingSheet:
         from gearplan.sheet.fittingsheet import fitting_sheet
 
         chosen: Paper = "Letter" if paper == "Letter" else "A4"
-        return fitting_sheet(self._document.bike, job, filled=filled, paper=chosen)
+        return fitting_sheet(self._document.bike, job, filled=filled, paper=chosen, stock=stock)
 
     def copy_speed_picture(self, *, mph: bool) -> None:
         """Put the speed chart as a picture on the clipboard."""

@@ -15,6 +15,7 @@ from gearplan.window.turnround import TurnRound
 from gearplan.window.view import View
 
 if TYPE_CHECKING:
+    from gearplan.bike.job import Job
     from gearplan.plan.explanation import Explanation
     from gearplan.window.pages.bike import BikePage
     from gearplan.window.pages.chain import ChainPage
@@ -124,8 +125,8 @@ class PageHost(QMainWindow):
 
         page = FittingPage(self.document, self.view)
         page.show_paper(self.files.settings.paper)
-        page.sheet_asked.connect(self.files.ask_fitting_sheet)
-        page.print_asked.connect(self.files.print_fitting_sheet)
+        page.sheet_asked.connect(self._ask_fitting_sheet)
+        page.print_asked.connect(self._print_fitting_sheet)
         page.open_asked.connect(self.files.open_recent)
         self.stack.addWidget(page)
         return page
@@ -162,6 +163,12 @@ class PageHost(QMainWindow):
         from gearplan.window.how import HowPanel
 
         HowPanel(said, self).show()
+
+    def _ask_fitting_sheet(self, job: Job, filled: bool, paper: str) -> None:
+        self.files.ask_fitting_sheet(job, filled, paper, self.view.stock)
+
+    def _print_fitting_sheet(self, job: Job, filled: bool, paper: str) -> None:
+        self.files.print_fitting_sheet(job, filled, paper, self.view.stock)
 
     def _show_customer(self) -> None:
         self.show_page("Customer")

@@ -14,6 +14,8 @@ from gearplan.window.fields import ChoiceField, ValueField, labelled
 
 #: So high that a thumb in a glove hits it, in device-independent pixels.
 _HIGH = 4 * theme.UNIT
+#: So that with its unit it still is a line that the bike file keeps.
+_LONGEST = 180
 
 
 class BenchField(ValueField):
@@ -23,6 +25,7 @@ class BenchField(ValueField):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(_any_line, parent)
+        self.setMaxLength(_LONGEST)
         self.setStyleSheet(f"font-size: {theme.TITLE}px; min-height: {_HIGH}px;")
 
     def keyPressEvent(self, event: QKeyEvent) -> None:

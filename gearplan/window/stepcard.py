@@ -21,7 +21,6 @@ from gearplan.plan.findings import LEVELS, Level
 from gearplan.plan.fittingtargets import Step
 from gearplan.plan.job import is_signed
 from gearplan.plan.measured import StepState, step_state
-from gearplan.plan.readings import Blank
 from gearplan.window import theme
 from gearplan.window.cards import card
 from gearplan.window.fields import labelled
@@ -45,12 +44,12 @@ class StepCard(QWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._panels: dict[tuple[Blank, ...], QWidget] = {}
+        self._panels: dict[tuple[object, ...], QWidget] = {}
         self.fields: dict[str, ReadingField] = {}
         self._step: Step | None = None
         self._unit: dict[str, str] = {}
         self._field = ""
-        self._shown: tuple[Blank, ...] | None = None
+        self._shown: tuple[object, ...] | None = None
         outer = QVBoxLayout(self)
         outer.setContentsMargins(0, 0, 0, 0)
         frame, column = card(2 * theme.UNIT)
@@ -178,7 +177,9 @@ class StepCard(QWidget):
 
     def _show_panel(self, step: Step) -> None:
         """The fields of the step's blanks, made when they are first wanted and kept."""
-        if step.blanks not in self._panels:
+        # What is expected of a blank may change with the service data; its field stays the same.
+        kind = tuple((blank.key, blank.label, blank.kind, blank.optional) for blank in step.blanks)
+        if kind not in self._panels:
             panel = QWidget()
             grid = QGridLayout(panel)
             grid.setContentsMargins(0, theme.UNIT, 0, 0)
@@ -193,14 +194,14 @@ class StepCard(QWidget):
                 grid.addWidget(field, place // across, place % across)
             for at in range(across):
                 grid.setColumnStretch(at, 1)
-            self._panels[step.blanks] = panel
+            self._panels[kind] = panel
             self._places.addWidget(panel)
-        if step.blanks == self._shown:
+        if kind == self._shown:
             return
-        self._shown = step.blanks
-        for blanks, panel in self._panels.items():
-            panel.setVisible(blanks == step.blanks)
-        self.fields |= {f.blank.key: f for f in self._panels[step.blanks].findChildren(ReadingField)}
+        self._shown = kind
+        for other, panel in self._panels.items():
+            panel.setVisible(other == kind)
+        self.fields |= {f.blank.key: f for f in self._panels[kind].findChildren(ReadingField)}
         # The keyboard goes as the eye does: through the blanks, then to the reason and the sign-off.
         way: list[QWidget] = [self.enter]
         for blank in step.blanks:
