@@ -16,6 +16,8 @@ from PySide6.QtWidgets import (
     QListWidget,
     QListWidgetItem,
     QPushButton,
+    QScrollArea,
+    QSizePolicy,
     QVBoxLayout,
     QWidget,
 )
@@ -35,9 +37,11 @@ from gearplan.window.shapes import VerdictShape
 #: So many files are read before the window is let in again: about a frame's time each round.
 _AT_ONCE = 10
 _MOST_SHOWN = 500
+#: A list shows at least a few lines; a low window scrolls.
+_LEAST = 10 * theme.UNIT
 
 
-class HistoryPanel(QWidget):
+class HistoryPanel(QScrollArea):
     """`sheet_asked` carries a job whose filled sheet is wanted, `open_asked` the file of a bike that was found."""
 
     sheet_asked = Signal(object)
@@ -53,7 +57,11 @@ class HistoryPanel(QWidget):
         self._timer = QTimer(self)
         self._timer.setInterval(0)
         self._timer.timeout.connect(self._search_on)
-        column = QVBoxLayout(self)
+        self.setWidgetResizable(True)
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        inside = QWidget()
+        self.setWidget(inside)
+        column = QVBoxLayout(inside)
         column.setContentsMargins(*[theme.UNIT] * 4)
         column.addWidget(self._of_this_bike(), 1)
         column.addWidget(self._of_a_folder(), 1)
@@ -77,6 +85,8 @@ class HistoryPanel(QWidget):
         self.jobs = QListWidget()
         self.jobs.setAccessibleName("Jobs of this bike")
         self.jobs.setWordWrap(True)
+        self.jobs.setMinimumHeight(_LEAST)
+        self.jobs.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Ignored)
         self.jobs.itemActivated.connect(self._sheet)
         column.addWidget(self.jobs, 1)
         self.sheet = QPushButton("Save the sheet of the selected job…")
@@ -109,6 +119,8 @@ class HistoryPanel(QWidget):
         self.found = QListWidget()
         self.found.setAccessibleName("What was found")
         self.found.setWordWrap(True)
+        self.found.setMinimumHeight(_LEAST)
+        self.found.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Ignored)
         self.found.itemActivated.connect(self._open)
         column.addWidget(self.found, 1)
         self.status = quiet("Enter or a double click opens the bike.")

@@ -53,9 +53,9 @@ class StepCard(QWidget):
         outer = QVBoxLayout(self)
         outer.setContentsMargins(0, 0, 0, 0)
         frame, column = card(2 * theme.UNIT)
-        scroll = QScrollArea()
-        scroll.setWidgetResizable(True)
-        scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self._scroll = QScrollArea()
+        self._scroll.setWidgetResizable(True)
+        self._scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         inside = QWidget()
         words = QVBoxLayout(inside)
         words.setContentsMargins(0, 0, theme.UNIT, 0)
@@ -74,8 +74,8 @@ class StepCard(QWidget):
         words.addLayout(self._places)
         words.addLayout(self._verdict())
         words.addStretch(1)
-        scroll.setWidget(inside)
-        column.addWidget(scroll, 1)
+        self._scroll.setWidget(inside)
+        column.addWidget(self._scroll, 1)
         column.addLayout(self._foot())
         outer.addWidget(frame)
 
@@ -156,7 +156,7 @@ class StepCard(QWidget):
         for blank in step.blanks if step is not None else ():
             field = self.fields[blank.key].field
             if not blank.optional and isinstance(field, BenchField) and not field.text():
-                self.fields[blank.key].focus()
+                self._focus(self.fields[blank.key])
                 return
         self.sign.setFocus(Qt.FocusReason.OtherFocusReason)
 
@@ -232,9 +232,14 @@ class StepCard(QWidget):
         blanks = [] if self._step is None else [self.fields[blank.key] for blank in self._step.blanks]
         after = blanks[blanks.index(here) + 1 :] if here in blanks else []
         if after:
-            after[0].focus()
+            self._focus(after[0])
         else:
             self._to_sign()
+
+    def _focus(self, field: ReadingField) -> None:
+        """Into a field, and into sight where the window is low."""
+        field.focus()
+        self._scroll.ensureWidgetVisible(field)
 
     def _to_sign(self) -> None:
         self.sign.setFocus(Qt.FocusReason.OtherFocusReason)
@@ -242,7 +247,7 @@ class StepCard(QWidget):
     def _take(self) -> None:
         blank, meant = str(self.take.property("blank")), str(self.take.property("meant"))
         field = self.fields[blank]
-        field.focus()
+        self._focus(field)
         field.show_reading(meant)
         self.reading.emit(blank, meant)
         self.finished.emit()
