@@ -45,7 +45,17 @@ class CircuitFiles(QObject):
     def open(self, path: Path) -> bool:
         """Open a circuit file or the centre line of one; what cannot be read is said and nothing is lost."""
         try:
-            opened, kept = circuitfile.read_circuit(path), path
+            if path.suffix.lower() == ".csv":
+                from gearplan.plan.centreline import CentreLineError, read_centre_line
+
+                try:
+                    line = read_centre_line(path)
+                except CentreLineError as refused:
+                    self._message.say(str(refused), wrong=True)
+                    return False
+                opened, kept = circuitfile.CircuitFile(line.circuit, "", line.notes), None
+            else:
+                opened, kept = circuitfile.read_circuit(path), path
         except circuitfile.CircuitFileError as refused:
             self._message.say(str(refused), wrong=True)
             return False

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QListWidget, QMainWindow, QStackedWidget
 
+from gearplan.window.circuitfiles import CircuitFiles
 from gearplan.window.document import Document
 from gearplan.window.files import Files
 from gearplan.window.firstpaint import FirstPaint
@@ -20,12 +21,13 @@ if TYPE_CHECKING:
     from gearplan.window.pages.bike import BikePage
     from gearplan.window.pages.chain import ChainPage
     from gearplan.window.pages.choices import ChoicesPage
+    from gearplan.window.pages.circuit import CircuitPage
     from gearplan.window.pages.customer import CustomerPage
     from gearplan.window.pages.fitting import FittingPage
     from gearplan.window.pages.pull import PullPage
     from gearplan.window.pages.speed import SpeedPage
 
-PAGES = ("Bike", "Speed", "Chain", "Pull", "Choices", "Customer", "Fitting")
+PAGES = ("Bike", "Speed", "Chain", "Pull", "Circuit", "Choices", "Customer", "Fitting")
 #: The pages that hold fields of the profile.
 WITH_FIELDS = ("Bike", "Pull", "Fitting")
 
@@ -43,6 +45,7 @@ class PageHost(QMainWindow):
     document: Document
     view: View
     files: Files
+    circuits: CircuitFiles
     round: TurnRound
     rail: QListWidget
     stack: QStackedWidget
@@ -92,6 +95,20 @@ class PageHost(QMainWindow):
         page = PullPage(self.document, self.view)
         page.explained.connect(self._show_how)
         page.field_wanted.connect(self.show_field)
+        self.stack.addWidget(page)
+        return page
+
+    @cached_property
+    def circuit_page(self) -> CircuitPage:
+        """The Circuit page, made when it is first wanted."""
+        from gearplan.window.pages.circuit import CircuitPage
+
+        page = CircuitPage(self.document, self.view)
+        page.field_wanted.connect(self.show_field)
+        page.open_asked.connect(self.circuits.ask_open)
+        page.demo_asked.connect(self.circuits.open_demo)
+        page.new_asked.connect(self.circuits.new)
+        page.save_asked.connect(self._save_circuit)
         self.stack.addWidget(page)
         return page
 
@@ -169,6 +186,12 @@ class PageHost(QMainWindow):
 
     def _print_fitting_sheet(self, job: Job, filled: bool, paper: str) -> None:
         self.files.print_fitting_sheet(job, filled, paper, self.view.stock)
+
+    def _save_circuit(self, another: bool) -> None:
+        if another:
+            self.circuits.save_as()
+        else:
+            self.circuits.save()
 
     def _show_customer(self) -> None:
         self.show_page("Customer")

@@ -23,6 +23,7 @@ from PySide6.QtWidgets import (
 from gearplan.bike import library
 from gearplan.window import settings as remembered
 from gearplan.window import theme
+from gearplan.window.circuitfiles import CircuitFiles
 from gearplan.window.document import Document
 from gearplan.window.files import Files
 from gearplan.window.helptexts import ABOUT, CAUTIONS, tell
@@ -48,6 +49,7 @@ class Workbench(PageHost):
         self._frame()
         self.files = Files(self, self.document, self.message, settings, self._refused)
         self.files.starting.connect(self._another_bike)
+        self.circuits = CircuitFiles(self, self.document, self.message, self.files)
         self._menus(settings)
         self.document.changed.connect(self._document_changed)
         self.document.file_changed.connect(self._show_title)
@@ -243,7 +245,7 @@ class Workbench(PageHost):
 
     def _another_bike(self) -> None:
         self.view.forget_ranges()
-        for page in self.made("Bike", "Pull", "Choices", "Customer", "Fitting"):
+        for page in self.made("Bike", "Pull", "Circuit", "Choices", "Customer", "Fitting"):
             page.forget()
 
     def _refused(self) -> list[str]:
@@ -251,7 +253,7 @@ class Workbench(PageHost):
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Guard unsaved work, then remember how the window was."""
-        if not self.files.may_leave():
+        if not (self.files.may_leave() and self.circuits.may_leave()):
             event.ignore()
             return
         size = self.normalGeometry().size() if self.isMaximized() else self.size()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import pyqtgraph as pg
 from numpy.typing import NDArray
@@ -11,7 +13,7 @@ from PySide6.QtWidgets import QWidget
 
 from gearplan.sheet.axes import round_step, up_to
 from gearplan.window import theme
-from gearplan.window.charts.pens import colour_axes, dashed, dotted, plain_axes, round_axes
+from gearplan.window.charts.pens import colour_axes, dashed, dotted, plain_axes
 
 Line = tuple[NDArray[np.float64], NDArray[np.float64]]
 #: From, to (m) and the gear from 1.
@@ -26,9 +28,12 @@ class LapChart(pg.PlotWidget):  # type: ignore[misc]
 
     moved_to = Signal(float)
 
-    def __init__(self, label: str, *, across: bool, banded: bool = False, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, label: str, *, across: bool, banded: bool = False, from_zero: bool = True, parent: QWidget | None = None
+    ) -> None:
         super().__init__(parent)
         self._right = self._low = self._high = 0.0
+        self._from_zero, self._across = from_zero, across
         self.viewport().setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setMenuEnabled(False)
         self.hideButtons()
@@ -41,6 +46,10 @@ class LapChart(pg.PlotWidget):  # type: ignore[misc]
         plot.setLabel("left", label)
         if across:
             plot.setLabel("bottom", "Distance along the lap, m")
+        else:
+            # The charts stand one above the other: the last one's distances serve all.
+            plot.getAxis("bottom").setStyle(showValues=False)
+            plot.getAxis("bottom").setHeight(theme.UNIT)
         self._grid = pg.PlotCurveItem(connect="pairs", antialias=False)
         self._on = pg.PlotCurveItem(antialias=True)
         self._proposed = pg.PlotCurveItem(antialias=True)
@@ -104,20 +113,27 @@ class LapChart(pg.PlotWidget):  # type: ignore[misc]
 
     def _fit_axes(self, known: list[Line], limit: float | None) -> None:
         right = max(float(line[0][-1]) for line in known)
-        low = min(0.0, *(float(line[1].min()) for line in known))
-        high = max(*(float(line[1].max()) for line in known), limit or 0.0, low + 1e-6)
+        low, high = (pick(float(pick(line[1])) for line in known) for pick in (min, max))
+        if self._from_zero:
+            low = min(0.0, low)
+        high = max(high, limit or 0.0, low + 1e-6)
         fits = self._low <= low and high <= self._high and right == self._right
         # The paper stays while the lines fit on it and fill most of it: another scale costs half a frame.
         if fits and (high - low) >= _LEAST_FILLED * (self._high - self._low):
             return
-        step = round_step(high - low, 4)
-        self._right, self._low, self._high = right, -up_to(-low, step) if low < 0 else 0.0, up_to(high, step)
+        step = round_step(high - low, 3)
+        self._right, self._low, self._high = right, math.floor(low / step) * step, up_to(high, step)
         plot = self.getPlotItem()
-        round_axes(plot, self._grid, right, self._high)
-        if self._low < 0:
-            plot.setRange(yRange=(self._low, self._high), padding=0)
-            ticks = np.arange(self._low, self._high + step / 2, step)
-            plot.getAxis("left").setTicks([[(v, f"{v:g}".replace("-", "−")) for v in np.round(ticks, 6).tolist()]])
+        plot.setRange(xRange=(0, right), yRange=(self._low, self._high), padding=0)
+        across = np.arange(0, right, round_step(right, 12))
+        up = np.arange(self._low, self._high + step / 2, step)
+        for name, ticks in (("bottom", across), ("left", up)):
+            shown = [(value, f"{value:g}".replace("-", "−")) for value in np.round(ticks, 6).tolist()]
+            plot.getAxis(name).setTicks([shown])
+        self._grid.setData(
+            np.concatenate([np.repeat(across, 2), np.tile([0, right], len(up))]),
+            np.concatenate([np.tile([self._low, self._high], len(across)), np.repeat(up, 2)]),
+        )
 
     def _go_to(self, event: QMouseEvent) -> None:
         at = self.getPlotItem().vb.mapSceneToView(self.mapToScene(event.position().toPoint()))

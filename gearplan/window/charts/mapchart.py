@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
 
 import numpy as np
 import pyqtgraph as pg
@@ -11,24 +11,15 @@ from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtGui import QColor, QMouseEvent
 from PySide6.QtWidgets import QWidget
 
+from gearplan.plan.lapview import Shading
 from gearplan.window import theme
 
 Floats = NDArray[np.float64]
 
 _MOST_LEVELS = 8
 _MOST_NAMES = 60
-
-
-@dataclass(frozen=True, slots=True)
-class Shading:
-    """Which level (from 0) each point of the line has, what the levels are called, and marks along the line.
-
-    `marks` are (index of the point, text): what the colour says, said again in words.
-    """
-
-    levels: NDArray[np.int_]
-    names: tuple[str, ...]
-    marks: tuple[tuple[int, str], ...]
+#: Pixels between a mark and the line.
+_BESIDE = 13.0
 
 
 class MapChart(pg.PlotWidget):  # type: ignore[misc]
@@ -61,6 +52,7 @@ class MapChart(pg.PlotWidget):  # type: ignore[misc]
         self._here = pg.ScatterPlotItem(size=13)
         for item in (self._bed, *self._parts, self._start, self._start_name, *self._names, self._here):
             plot.addItem(item, ignoreBounds=True)
+        plot.vb.sigResized.connect(self._resized)
         self.recolour()
 
     def recolour(self) -> None:
@@ -71,7 +63,6 @@ class MapChart(pg.PlotWidget):  # type: ignore[misc]
         for name in self._names:
             name.setFont(theme.font(theme.SMALL, bold=True))
             name.setColor(QColor(now.text))
-            name.fill = pg.mkBrush(now.surface)
         self._start.setPen(pg.mkPen(now.text, width=1.4 * fine))
         self._start.setBrush(pg.mkBrush(now.surface))
         self._start_name.setFont(theme.font(theme.SMALL))
@@ -104,7 +95,7 @@ class MapChart(pg.PlotWidget):  # type: ignore[misc]
     def _fit(self) -> None:
         assert self._line is not None
         _, x, y = self._line
-        margin = 0.07 * max(float(np.ptp(x)), float(np.ptp(y)), 10.0)
+        margin = 0.12 * max(float(np.ptp(x)), float(np.ptp(y)), 10.0)
         self.getPlotItem().setRange(
             xRange=(float(x.min()) - margin, float(x.max()) + margin),
             yRange=(float(y.min()) - margin, float(y.max()) + margin),
@@ -117,12 +108,7 @@ class MapChart(pg.PlotWidget):  # type: ignore[misc]
             return
         _, x, y = line
         marks = () if shading is None else shading.marks[:_MOST_NAMES]
-        for index, name in enumerate(self._names):
-            name.setVisible(index < len(marks))
-            if index < len(marks):
-                point, text = marks[index]
-                name.setText(text)
-                name.setPos(float(x[point]), float(y[point]))
+        self._put_names(marks)
         count = 0 if shading is None else len(shading.names)
         for level, part in enumerate(self._parts):
             if shading is None or level >= count:
@@ -135,6 +121,31 @@ class MapChart(pg.PlotWidget):  # type: ignore[misc]
                 pg.mkPen(theme.current().gear(level, count), width=(2.0 + level * 0.5) * self.devicePixelRatioF())
             )
             part.setData(np.where(here, x, np.nan), np.where(here, y, np.nan))
+
+    def _put_names(self, marks: tuple[tuple[int, str], ...]) -> None:
+        """Marks stand beside the line, on its outer side."""
+        assert self._line is not None
+        _, x, y = self._line
+        step_x, step_y = self.getPlotItem().vb.viewPixelSize()
+        last = len(x) - 1
+        for index, name in enumerate(self._names):
+            name.setVisible(index < len(marks))
+            if index >= len(marks):
+                continue
+            point, text = marks[index]
+            one, other = max(point - 1, 0), min(point + 1, last)
+            across, along = float(y[one] - y[other]), float(x[other] - x[one])
+            size = math.hypot(across, along) or 1.0
+            outward = across * (x[point] - x.mean()) + along * (y[point] - y.mean())
+            side = _BESIDE / size if outward >= 0 else -_BESIDE / size
+            name.setText(text)
+            name.setPos(float(x[point]) + side * across * step_x, float(y[point]) + side * along * step_y)
+
+    def _resized(self) -> None:
+        """Another size: the line fills it, and the marks keep their distance from the line."""
+        if self._line is not None:
+            self._fit()
+            self._paint_parts()
 
     def put_cursor(self, distance: float) -> None:
         """Put the dot at a distance (m) along the lap."""

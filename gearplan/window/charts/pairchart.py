@@ -20,7 +20,7 @@ Line = tuple[NDArray[np.float64], NDArray[np.float64]]
 class PairChart(pg.PlotWidget):  # type: ignore[misc]
     """A small chart; `label` and `across` name the axes, `unit` and `across_unit` are one of each in SI.
 
-    `snaps` ends the axis across at a round number, so that it seldom changes.
+    `snaps` ends the axis across at a round number, so that it seldom changes; `mark` names the line across.
     """
 
     def __init__(
@@ -31,6 +31,7 @@ class PairChart(pg.PlotWidget):  # type: ignore[misc]
         across_unit: float,
         *,
         snaps: bool = False,
+        mark: str = "stands",
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
@@ -50,7 +51,7 @@ class PairChart(pg.PlotWidget):  # type: ignore[misc]
         self._proposed = pg.PlotCurveItem(antialias=True, connect="finite")
         # Wide smooth lines are drawn piece by piece: many times faster.
         self._proposed.setSegmentedLineMode("on")
-        self._stands = pg.InfiniteLine(angle=90, movable=False, label="stands", labelOpts={"position": 0.12})
+        self._stands = pg.InfiniteLine(angle=90, movable=False, label=mark, labelOpts={"position": 0.12})
         for item in (self._on, self._proposed, self._stands):
             plot.addItem(item, ignoreBounds=True)
         self.recolour()
