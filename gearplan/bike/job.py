@@ -7,6 +7,7 @@ nothing typed is lost and a later version can read them anew. In the file each j
 from __future__ import annotations
 
 import datetime
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, fields
 from typing import Any
@@ -19,6 +20,8 @@ STATES = ("open", "fitted", "done")
 
 Texts = tuple[tuple[str, str], ...]
 _MOST_TEXTS = 400
+#: The standard allows other spellings too; this one sorts as days do.
+_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 
 
 def _entered(label: str, kind: Any, unit: str = "", low: float = 0, high: float = 0, **more: Any) -> Any:
@@ -84,10 +87,11 @@ _TABLES = ("readings", "signed", "reasons")
 def check_date(text: str) -> str | None:
     """Why a text is no date; None if it is one."""
     try:
-        datetime.date.fromisoformat(text)
+        if _DAY.fullmatch(text) and datetime.date.fromisoformat(text):
+            return None
     except ValueError:
-        return f"“{text[:40]}” is no date; write it like 2026-05-31"
-    return None
+        pass
+    return f"“{text[:40]}” is no date; write it like 2026-05-31"
 
 
 def job_from_table(table: Mapping[str, Any]) -> tuple[Job, list[str], list[str]]:

@@ -17,6 +17,10 @@ def change_jobs(doc: Any, before: Sequence[Job], after: Sequence[Job]) -> None:
         return
     import tomlkit
 
+    if before and not isinstance(doc["job"], tomlkit.items.AoT):
+        # Written as one array in one line: that cannot hold tables, so each job gets a section of its own.
+        del doc["job"]
+        before = ()
     if not before:
         if doc.as_string().strip() and not doc.as_string().endswith("\n\n"):
             doc.add(tomlkit.nl())

@@ -39,7 +39,7 @@ def closing_checks(bike: Bike, job: Job) -> Iterator[Step]:
     limit = service.alignment_mm
     yield Step(
         "align",
-        "Align the wheel by measuring both sides",
+        "Align the wheel, both sides measured",
         ("Same points left and right, pivot to axle or swingarm end to axle; not by the marks alone.",),
         "",
         "Rule, caliper or alignment gauge",

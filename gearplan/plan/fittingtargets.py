@@ -5,7 +5,7 @@ What is not entered there stays a blank line, never a number.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from gearplan.bike.profile import Bike, entry
 from gearplan.bike.units import MM
@@ -91,7 +91,9 @@ def wanted_range(bike: Bike, key: str) -> Target:
     """A range of the service data as a target."""
     least, most = getattr(bike.service, key) or (None, None)
     if least is None or most is None:
-        return target(bike, key, "")
+        found = target(bike, key, "")
+        asked = bike.chassis.slack_mm if key == "slack_range_mm" else None
+        return found if asked is None else replace(found, label=f"{found.label}, {asked:g} mm asked for; range")
     inches = f"{shown(least * MM, 'in').removesuffix(' in')} to {shown(most * MM, 'in')}"
     return target(bike, key, f"{least:g} to {most:g} mm ({inches})")
 

@@ -91,6 +91,18 @@ def contradictions(job: Job) -> tuple[Finding, ...]:
     return tuple(found)
 
 
+def answered(job: Job, key: str, value: Any) -> Job:
+    """The job with one of its own fields changed."""
+    return replace(job, **{key: value})
+
+
+def retarget(bike: Bike, job: Job, chosen: DriveSet) -> Job:
+    """The same job for another set; what was written down and who signed stay, what is replaced follows the set."""
+    begun = begin(bike, chosen, date.fromisoformat(job.date) if job.date else date.today(), job.technician or "")
+    kept = ("odometer_km", "track_only", "consent", "note", "readings", "signed", "reasons", "parts")
+    return replace(begun, date=job.date, **{key: getattr(job, key) for key in kept})
+
+
 def with_reading(job: Job, blank: str, text: str) -> Job:
     """The job with a reading as it was typed; an empty text takes it away. ValueError for more than one line."""
     return replace(job, readings=_with(job.readings, blank, text))
@@ -148,6 +160,8 @@ def hinders_finish(bike: Bike, job: Job) -> str:
         return f"Not signed off yet: {names}{more}."
     if found := contradictions(job):
         return found[0].text
+    if job.date is None:
+        return "Enter the date."
     if job.odometer_km is None:
         return "Enter the odometer."
     return ""
@@ -189,6 +203,17 @@ def with_job(bike: Bike, job: Job, changed: Job | None) -> Bike:
 def current(bike: Bike) -> Job | None:
     """The job at hand: the last one that is not done; None if there is none."""
     return next((job for job in reversed(bike.jobs) if job.state in ("open", "fitted")), None)
+
+
+def at_hand(bike: Bike, chosen: DriveSet, day: date, technician: str = "") -> tuple[Job, bool]:
+    """(the job that a workshop has before it, whether it has begun).
+
+    An open job stays; one that only waits for the look after the first ride gives way to the next proposed set.
+    """
+    job = current(bike)
+    if job is not None and (job.state == "open" or chosen == fitted(bike)):
+        return job, True
+    return begin(bike, chosen, day, technician), False
 
 
 def signed_again(bike: Bike, job: Job) -> Job:

@@ -17,18 +17,25 @@ def job_title(job: Job) -> str:
         return f"{job.chain} conversion (from {job.old_chain}): {teeth(before)} → {teeth(after)}{links}"
     if teeth(before) != teeth(after):
         return f"{job.chain or 'Chain'}: {teeth(before)} → {teeth(after)}{links}"
-    return f"Renewed as it was: {set_name(after)}" if before == after else f"{job.chain or 'Chain'}: {links[2:]}"
+    if before != after:
+        return f"{job.chain or 'Chain'}: {job.old_links or '–'} → {job.links or '–'} links"
+    new = _new_parts(job)
+    return f"New {', '.join(new)}: {set_name(after)}" if new else f"Parts as they were: {set_name(after)}"
 
 
 def job_line(job: Job) -> str:
     """The job in one line: when, at what odometer, what, what was new, by whom, how far it has come."""
     when = job.date or "No date"
     at = "" if job.odometer_km is None else f", {format_number(job.odometer_km)} km"
-    new = [name for name in ("front", "rear", "chain") if getattr(job, f"new_{name}") == "yes"]
+    new = _new_parts(job)
     renewed = f"; new {', '.join(new)}" if new else ""
     by = f"; {job.technician}" if job.technician else ""
     state = {"open": "; still open", "fitted": "; to be checked after the first ride"}.get(job.state or "", "")
     return f"{when}{at}: {job_title(job)}{renewed}{by}{state}"
+
+
+def _new_parts(job: Job) -> list[str]:
+    return [name for name in ("front", "rear", "chain") if getattr(job, f"new_{name}") == "yes"]
 
 
 def searched_words(name: str, job: Job) -> str:

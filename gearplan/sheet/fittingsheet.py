@@ -185,7 +185,7 @@ def _step(bike: Bike, job: Job, step: Step, filled: bool) -> SheetStep:
         told = [f"{labels[key]}: what is written there is no reading." for key, _ in state.unread]
         told += [asked.text for asked in state.questions]
         told += [f"{_MARK[f.level]} {f.text}" for f in state.findings if f.level != "fits"]
-        if state.findings and all(f.level == "fits" for f in state.findings):
+        if state.findings and not told and not state.lacking:
             told.append("In order.")
         if reason := dict(job.reasons).get(step.key):
             told.append(f"Reason: {reason}")
@@ -203,8 +203,9 @@ def _step(bike: Bike, job: Job, step: Step, filled: bool) -> SheetStep:
     )
 
 
+OUT_OF_RANGE = "Out of range:"
 #: In words, so that it can be read in black and white.
-_MARK: dict[Level, str] = {"check": "Check:", "does not fit": "Out of range:"}
+_MARK: dict[Level, str] = {"check": "Check:", "does not fit": OUT_OF_RANGE}
 
 
 def _blank(blank: Blank, text: str) -> SheetBlank:

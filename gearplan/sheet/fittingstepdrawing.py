@@ -9,7 +9,7 @@ from PySide6.QtGui import QPainter
 
 from gearplan.sheet.appearance import UNIT
 from gearplan.sheet.drawing import line_height, pen, text
-from gearplan.sheet.fittingsheet import SheetBlank, SheetStep
+from gearplan.sheet.fittingsheet import OUT_OF_RANGE, SheetBlank, SheetStep
 from gearplan.sheet.flow import Block, elided, height, metrics, paragraph
 
 #: Black and greys that print.
@@ -43,9 +43,10 @@ def step_block(step: SheetStep, number: int, size: int, width: float) -> Block:
     told = [words for words in (f"{step.how} {tool}".strip(), *_targets(step)) if words]
     rows = [] if beside else _rows(step, size, whole)
     results = " ".join(step.told)
+    wrong = any(words.startswith(OUT_OF_RANGE) for words in step.told)
     high = height(title, size + 1, inside, True) + sum(height(words, size, inside) for words in told)
     high += height(caution, size, inside, True) + sum(max(c.height for c in row) + 4 for row in rows)
-    high += height(results, size, inside)
+    high += height(results, size, inside, wrong)
 
     def draw(painter: QPainter, box: QRectF) -> None:
         painter.setPen(pen(LINE, 0.7))
@@ -62,7 +63,7 @@ def step_block(step: SheetStep, number: int, size: int, width: float) -> Block:
                 _draw_blank(painter, QRectF(x, y + 2, cell.width - UNIT, cell.height), cell.blank, size)
                 x += cell.width
             y += max(cell.height for cell in row) + 4
-        paragraph(painter, QRectF(left, y, inside, high), results, size, INK)
+        paragraph(painter, QRectF(left, y, inside, high), results, size, INK, bold=wrong)
         x = left + whole - right
         for cell in beside:
             _draw_blank(painter, QRectF(x, box.top() + 6, cell.width - UNIT, cell.height), cell.blank, size)

@@ -22,8 +22,11 @@ from gearplan.window.message import MessageStrip
 from gearplan.window.settings import Settings
 
 if TYPE_CHECKING:
+    from gearplan.bike.job import Job
     from gearplan.plan.customer import Asked
     from gearplan.plan.stock import Stock
+    from gearplan.sheet.customersheet import Paper
+    from gearplan.sheet.fittingsheet import FittingSheet
 
 _FILTER = "Bikes (*.bike.toml);;All files (*)"
 _SUFFIX = ".bike.toml"
@@ -200,6 +203,51 @@ class Files(QObject):
             painter.save_customer_page(sheet, path)
 
         self._ask_and_draw("Save the page to take home", "for the customer.pdf", draw)
+
+    def ask_fitting_sheet(self, job: Job, filled: bool, paper: str, stock: Stock | None) -> None:
+        """Ask where to, then draw the fitting sheet of a job into a PDF."""
+        from gearplan.sheet import painter
+
+        self.settings = replace(self.settings, paper=paper)
+        name, _ = QFileDialog.getSaveFileName(
+            self._window, "Save the fitting sheet", str(self._suggested(" fitting sheet.pdf")), "PDF (*.pdf)"
+        )
+        if not name:
+            return
+        path = Path(name) if name.lower().endswith(".pdf") else Path(f"{name}.pdf")
+        try:
+            painter.save_fitting_sheet(self._sheet(job, filled, paper, stock), path)
+        except (OSError, ValueError) as failed:
+            self._message.say(f"Nothing written to {path}: {_told(failed, path)}", wrong=True)
+            return
+        self._message.say(f"Written: {path}")
+
+    def print_fitting_sheet(self, job: Job, filled: bool, paper: str, stock: Stock | None) -> None:
+        """Ask for a printer, then print the fitting sheet of a job."""
+        from PySide6.QtGui import QPageSize
+        from PySide6.QtPrintSupport import QPrintDialog, QPrinter
+
+        from gearplan.sheet import painter
+
+        self.settings = replace(self.settings, paper=paper)
+        printer = QPrinter(QPrinter.PrinterMode.HighResolution)
+        printer.setPageSize(QPageSize(getattr(QPageSize.PageSizeId, paper)))
+        printer.setFullPage(True)
+        printer.setDocName(f"Fitting sheet, {self._document.bike.name or 'bike'}")
+        dialog = QPrintDialog(printer, self._window)
+        agreed = dialog.exec() == QPrintDialog.DialogCode.Accepted
+        dialog.deleteLater()
+        if not agreed:
+            return
+        painter.fitting_drawing(self._sheet(job, filled, paper, stock)).draw_pages(printer)
+        wrong = printer.printerState() == QPrinter.PrinterState.Error
+        self._message.say("The printer reports an error." if wrong else "Sent to the printer.", wrong=wrong)
+
+    def _sheet(self, job: Job, filled: bool, paper: str, stock: Stock | None) -> FittingSheet:
+        from gearplan.sheet.fittingsheet import fitting_sheet
+
+        chosen: Paper = "Letter" if paper == "Letter" else "A4"
+        return fitting_sheet(self._document.bike, job, filled=filled, paper=chosen, stock=stock)
 
     def copy_speed_picture(self, *, mph: bool) -> None:
         """Put the speed chart as a picture on the clipboard."""

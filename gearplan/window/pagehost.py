@@ -16,18 +16,20 @@ from gearplan.window.turnround import TurnRound
 from gearplan.window.view import View
 
 if TYPE_CHECKING:
+    from gearplan.bike.job import Job
     from gearplan.plan.explanation import Explanation
     from gearplan.window.pages.bike import BikePage
     from gearplan.window.pages.chain import ChainPage
     from gearplan.window.pages.choices import ChoicesPage
     from gearplan.window.pages.circuit import CircuitPage
     from gearplan.window.pages.customer import CustomerPage
+    from gearplan.window.pages.fitting import FittingPage
     from gearplan.window.pages.pull import PullPage
     from gearplan.window.pages.speed import SpeedPage
 
-PAGES = ("Bike", "Speed", "Chain", "Pull", "Circuit", "Choices", "Customer")
+PAGES = ("Bike", "Speed", "Chain", "Pull", "Circuit", "Choices", "Customer", "Fitting")
 #: The pages that hold fields of the profile.
-WITH_FIELDS = ("Bike", "Pull")
+WITH_FIELDS = ("Bike", "Pull", "Fitting")
 
 
 def _attribute(name: str) -> str:
@@ -135,6 +137,19 @@ class PageHost(QMainWindow):
         self.stack.addWidget(page)
         return page
 
+    @cached_property
+    def fitting_page(self) -> FittingPage:
+        """The Fitting page, made when it is first wanted."""
+        from gearplan.window.pages.fitting import FittingPage
+
+        page = FittingPage(self.document, self.view)
+        page.show_paper(self.files.settings.paper)
+        page.sheet_asked.connect(self._ask_fitting_sheet)
+        page.print_asked.connect(self._print_fitting_sheet)
+        page.open_asked.connect(self.files.open_recent)
+        self.stack.addWidget(page)
+        return page
+
     def page(self, name: str) -> Any:
         """A page by its name; made now if it is wanted for the first time."""
         return getattr(self, _attribute(name))
@@ -167,6 +182,12 @@ class PageHost(QMainWindow):
         from gearplan.window.how import HowPanel
 
         HowPanel(said, self).show()
+
+    def _ask_fitting_sheet(self, job: Job, filled: bool, paper: str) -> None:
+        self.files.ask_fitting_sheet(job, filled, paper, self.view.stock)
+
+    def _print_fitting_sheet(self, job: Job, filled: bool, paper: str) -> None:
+        self.files.print_fitting_sheet(job, filled, paper, self.view.stock)
 
     def _save_circuit(self, another: bool) -> None:
         if another:

@@ -245,7 +245,7 @@ class Workbench(PageHost):
 
     def _another_bike(self) -> None:
         self.view.forget_ranges()
-        for page in self.made("Bike", "Pull", "Circuit", "Choices", "Customer"):
+        for page in self.made("Bike", "Pull", "Circuit", "Choices", "Customer", "Fitting"):
             page.forget()
 
     def _refused(self) -> list[str]:

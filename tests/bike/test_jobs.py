@@ -112,6 +112,29 @@ def test_what_is_wrong_is_named(wrong: str, told: str) -> None:
     assert "\n" not in str(refused.value)
 
 
+@pytest.mark.parametrize(
+    "text",
+    [
+        '[[job]]\ndate = "2026-01-01"\n[tyre]\nsize = "3.00-18" # kept\n[[job]]\ndate = "2026-02-01" # kept\n',
+        'job = [{date = "2026-01-01", readings = {a = "1"}}, {date = "2026-02-01"}]\n[tyre]\nsize = "3.00-18" # kept\n',
+        '[[job]]\nreadings.a = "1"\npart = [{part = "chain", price = 3}]\n[[job]]\nreadings = {a = "1"}\n',
+        "job = []\n",
+    ],
+)
+def test_jobs_written_by_hand_in_any_form_can_be_changed(text: str) -> None:
+    text = f"format = 1\n{text}"
+    bike = bike_from_text(text, "x").bike
+    extra = Job(date="2027-01-01", readings=(("p", "3"),), parts=(JobPart("front", 1),))
+    changed = tuple(
+        replace(job, odometer_km=5.0, readings=(*job.readings, ("z", "9 mm")), parts=(JobPart("rear", 2),))
+        for job in bike.jobs
+    )
+    for after in ((*bike.jobs, extra), changed, bike.jobs[1:], ()):
+        saved = text_with(replace(bike, jobs=after), text)
+        assert bike_from_text(saved, "x").bike == replace(bike, jobs=after)
+        assert ('size = "3.00-18" # kept' in saved) == ("tyre" in text)
+
+
 def test_an_unknown_key_of_a_job_is_kept_and_told() -> None:
     text = 'format = 1\n[[job]]\ndate = "2026-05-31"\nweather = "rain"\n'
     read = bike_from_text(text, "x")

@@ -13,7 +13,7 @@ from gearplan.bike.profile import Bike, with_value
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.history import chain_due, matches, search
 from gearplan.plan.job import begin, finish, with_job
-from gearplan.plan.jobwords import job_line
+from gearplan.plan.jobwords import job_line, job_title
 from tests.plan.workshop import DAY, conversion, serviced, signed
 
 LATER = date(2027, 6, 2)
@@ -30,6 +30,15 @@ def test_a_job_tells_itself_in_a_line(converted: Bike) -> None:
     line = job_line(converted.jobs[-1])
     assert line.startswith("2026-05-31, 18650 km: 525 conversion (from 520): 15/46 → 16/47, 112 links")
     assert "M. K." in line
+
+
+def test_other_jobs_have_titles_too() -> None:
+    bike = serviced()
+    same = begin(bike, DriveSet(15, 46, 112, "520"), DAY)
+    assert job_title(same) == "Parts as they were: 15/46, 520 chain, 112 links"
+    assert job_title(replace(same, new_chain="yes")) == "New chain: 15/46, 520 chain, 112 links"
+    assert job_title(begin(bike, DriveSet(15, 46, 114, "520"), DAY)) == "520: 112 → 114 links"
+    assert job_title(begin(bike, DriveSet(14, 46, 112, "520"), DAY)) == "520: 15/46 → 14/46, 112 links"
 
 
 def test_a_year_later_the_chain_says_when_it_is_due(converted: Bike) -> None:

@@ -114,6 +114,14 @@ def test_a_reading_out_of_range_and_a_reason_are_told(qapp: QApplication, tmp_pa
     assert "A. B." in text
 
 
+def test_a_reading_that_is_asked_about_is_never_called_in_order(qapp: QApplication) -> None:
+    bike, job = filled()
+    sheet = fitting_sheet(bike, with_reading(job, "flare_1_after", "0.22"))
+    rivet = next(step for step in sheet.steps if "Rivet" in step.title)
+    assert rivet.told == ("Pin 1 after: 0.22 mm is far off. Is 0.22 in meant?",)
+    assert not rivet.ticked
+
+
 def test_consent_to_track_use_stands_on_the_sheet(qapp: QApplication, tmp_path: Path) -> None:
     bike, job = filled()
     _, text = read(fitting_sheet(bike, replace(job, track_only="yes", consent="yes")), tmp_path)
