@@ -1,0 +1,73 @@
+"""One cell of the tables of a lap: acceleration straight in the square of the speed, in closed form. SI.
+
+With u = v² and du/ds = 2a(u), a from a₀ to a₁ across the cell: s = Δu/(2a₀) · ln(1 + x)/x with x = a₁/a₀ − 1, and
+back again a(s) = a₀·exp(λs) with λ = 2(a₁ − a₀)/Δu. The mean speed over a stretch weighs both ends by the distance.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from gearplan.drive.machines import Floats
+
+#: Stands for the length of a cell that is never left, for the speed in it is held for ever (m).
+FOREVER = 1e9
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """One cell for each pair: u at its lower end, width in u, acceleration at both ends."""
+
+    u: Floats
+    du: Floats
+    low: Floats
+    high: Floats
+
+    @property
+    def kept(self) -> NDArray[np.bool_]:
+        """Whether the acceleration changes its sign inside, so that some speed in it is held."""
+        return ~((self.low > 0) & (self.high > 0) | (self.low < 0) & (self.high < 0))
+
+
+def growth(x: Floats) -> Floats:
+    """(eˣ − 1)/x, 1 at 0."""
+    with np.errstate(over="ignore", invalid="ignore", divide="ignore"):
+        return np.where(np.abs(x) < 1e-9, 1.0, np.expm1(np.minimum(x, 700.0)) / np.where(x == 0, 1.0, x))
+
+
+def distance(one: Floats, other: Floats, du: Floats) -> Floats:
+    """Distance over a change of u while the acceleration goes evenly from one value to the other."""
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        x = other / one - 1
+        grown = np.where(np.abs(x) < 1e-9, 1.0, np.log1p(x) / x)
+        found = du / (2 * one) * grown
+    return np.where(np.isfinite(found), found, np.where(du == 0, 0.0, FOREVER))
+
+
+def weight(one: Floats, other: Floats) -> Floats:
+    """Mean place between both ends, weighted by the distance spent: 1/ln ρ − 1/(ρ − 1), a half for even speed."""
+    with np.errstate(divide="ignore", invalid="ignore"):
+        ratio = other / one
+        log = np.log(ratio)
+        exact = 1 / log - 1 / (ratio - 1)
+    near = ~(np.abs(ratio - 1) > 1e-3)
+    return np.where(near, 0.5 - (ratio - 1) / 12, np.where(np.isfinite(exact), exact, 1.0))
+
+
+def time_within(
+    away: Floats, low: Floats, high: Floats, v: Floats, v_end: Floats, from_top: NDArray[np.bool_]
+) -> Floats:
+    """Time over a distance within a cell between a speed and the cell's end from which it is measured."""
+    slow, fast = np.where(from_top, v, v_end), np.where(from_top, v_end, v)
+    return np.asarray(away / (slow + (fast - slow) * weight(low, high)))
+
+
+def across(low: Floats, high: Floats, v0: Floats, v1: Floats) -> tuple[Floats, Floats]:
+    """(Distance, time) across whole cells; for ever where the acceleration changes its sign."""
+    kept = ~((low > 0) & (high > 0) | (low < 0) & (high < 0))
+    one, other = np.where(kept, 1.0, low), np.where(kept, 1.0, high)
+    length = np.where(kept, FOREVER, np.abs(distance(one, other, v1**2 - v0**2)))
+    return length, np.where(kept, 0.0, length / (v0 + (v1 - v0) * weight(one, other)))

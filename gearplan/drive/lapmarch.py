@@ -1,0 +1,236 @@
+"""The parts of a lap in which lean matters or the gear is held: marched in small steps of distance. SI.
+
+Leaned by φ the tyre rolls on a smaller radius, R − ρ(1 − cos φ), so the engine turns faster; and the grip that holds
+the motorcycle in its line is not there for the drive: the friction ellipse. Each step is Heun's for the square of the
+speed; shifts within a step count with the part of it that they take. Costs pairs × steps.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from gearplan.drive.laptables import CRAWL
+from gearplan.drive.machines import Floats, Ints, Machines
+from gearplan.drive.tension import GRAVITY
+
+Bools = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, eq=False)
+class Stretch:
+    """What is marched, for each pair (all of one length): which set, over what ground and under which rules.
+
+    `begins` is the lean at the start (rad), which falls evenly with the distance to 0 after `stands` metres; where
+    `radius` is not NaN the lean follows from the speed instead. `side` is the grip to the side. `cap` is a speed not
+    exceeded, `end` the speed and `length` the distance at which braking must have come to it, at `braking` m/s².
+    """
+
+    s: Ints
+    slope: Floats
+    distance: Floats
+    begins: Floats
+    stands: Floats
+    radius: Floats
+    side: Floats
+    cap: Floats
+    hold: Bools
+    length: Floats
+    end: Floats
+    braking: Floats
+
+    def some(self, rows: Ints) -> Stretch:
+        """Some of the pairs."""
+        return Stretch(**{f.name: getattr(self, f.name)[rows] for f in fields(self)})
+
+    def leaned(self, begins: Floats, stands: Floats) -> Stretch:
+        """The same, begun with a lean that is gone after a distance."""
+        return replace(self, begins=np.where(stands > 0, begins, 0.0), stands=stands)
+
+
+@dataclass(eq=False)
+class Marched:
+    """State of each pair; after the march that at its end. `braked` tells how far it came before it had to brake."""
+
+    v: Floats
+    g: Ints
+    waiting: Floats
+    time: Floats
+    shifts: Ints
+    held: Floats
+    braked: Floats
+    crawled: Bools
+    peak: Floats
+    peak_gear: Ints
+
+
+def march(
+    machines: Machines,
+    way: Stretch,
+    v: Floats,
+    g: Ints,
+    waiting: Floats,
+    *,
+    wind: float,
+    lean_shrinks: bool,
+    share_grip: bool,
+    no_shift_beyond: float,
+    steps: int,
+) -> Marched:
+    """Full throttle over each pair's distance; `braked` is NaN where no braking point was met.
+
+    Where one was met, speed and time are those at that point.
+    """
+    step = _March(machines, way, wind, lean_shrinks, share_grip, no_shift_beyond)
+    v = np.maximum(np.minimum(v, way.cap), CRAWL)
+    state = Marched(
+        v.copy(),
+        g.copy(),
+        waiting.copy(),
+        np.zeros(len(v)),
+        np.zeros(len(v), int),
+        np.zeros(len(v)),
+        np.full(len(v), np.nan),
+        np.zeros(len(v), bool),
+        v.copy(),
+        g.copy(),
+    )
+    ds = way.distance / steps
+    brakes = np.isfinite(way.end)
+    over = np.where(brakes, v**2 - way.end**2 - 2 * way.braking * way.length, -1.0)
+    state.braked[brakes & (over >= 0)] = 0.0
+    for k in range(steps):
+        was_v, was_time, was_gear = state.v, state.time, state.g
+        step.one(state, k * ds, ds)
+        excess = state.v**2 - way.end**2 - 2 * way.braking * (way.length - (k + 1) * ds)
+        met = brakes & np.isnan(state.braked) & (excess > 0)
+        if met.any():
+            share = np.where(met, over / np.where(met, over - excess, 1.0), 0.0)
+            at = (k + share) * ds
+            speed = np.sqrt(np.maximum(way.end**2 + 2 * way.braking * (way.length - at), CRAWL**2))
+            state.braked = np.where(met, at, state.braked)
+            state.v = np.where(met, speed, state.v)
+            state.time = np.where(met, was_time + 2 * share * ds / (was_v + speed), state.time)
+        done = ~np.isnan(state.braked) & ~met
+        state.v, state.time = np.where(done, was_v, state.v), np.where(done, was_time, state.time)
+        state.g = np.where(done, was_gear, state.g)
+        faster = state.v > state.peak
+        state.peak, state.peak_gear = np.where(faster, state.v, state.peak), np.where(faster, state.g, state.peak_gear)
+        over = np.where(brakes, excess, -1.0)
+    return state
+
+
+def lean_of(speed: Floats, radius: Floats) -> Floats:
+    """Lean of a steady turn (rad): tan φ = v²/(g·r), none where the radius is NaN. Source: balance of moments."""
+    with np.errstate(invalid="ignore"):
+        return np.where(np.isnan(radius), 0.0, np.arctan(speed**2 / (GRAVITY * radius)))
+
+
+def shrunk(machines: Machines, s: Ints, lean: Floats) -> Floats:
+    """Leaned over upright rolling radius, (R − ρ(1 − cos φ))/R; never below a half."""
+    crown = machines.crown[s] / machines.radius[s]
+    return np.asarray(np.maximum(1 - crown * (1 - np.cos(lean)), 0.5))
+
+
+def grip_left(lean: Floats, side: Floats) -> Floats:
+    """Share of the grip that the lean leaves for the drive: √(1 − (tan φ/μ)²), the friction ellipse."""
+    with np.errstate(divide="ignore", invalid="ignore"):
+        used = np.tan(lean) / side
+    return np.asarray(np.sqrt(np.maximum(1 - np.where(np.isfinite(used), used, 0.0) ** 2, 0.0)))
+
+
+class _March:
+    """What stays the same from step to step."""
+
+    def __init__(
+        self, machines: Machines, way: Stretch, wind: float, shrinks: bool, share_grip: bool, no_shift_beyond: float
+    ) -> None:
+        self.m, self.way, self.wind, self.share, self.beyond = machines, way, wind, share_grip, no_shift_beyond
+        self.shrinks = shrinks
+        level = np.cos(way.slope)
+        self.lift, self.grip = machines.lift[way.s] * level, machines.grip[way.s] * level
+        self.constant = machines.constant(way.slope)
+        self.own = machines.own_mass[way.s]
+        self.leans = bool(np.any(way.begins > 0) or np.any(~np.isnan(way.radius)))
+
+    def lean(self, v: Floats, at: Floats) -> Floats:
+        if not self.leans:
+            return np.zeros(len(v))
+        way = self.way
+        with np.errstate(divide="ignore", invalid="ignore"):
+            rising = way.begins * np.maximum(1 - at / way.stands, 0.0)
+        falling = np.where(way.stands > 0, rising, 0.0)
+        return np.where(np.isnan(way.radius), falling, lean_of(v, way.radius))
+
+    def drive(self, v: Floats, g: Ints, lean: Floats) -> Floats:
+        """Acceleration at full throttle in a gear, below the limiter."""
+        m, s = self.m, self.way.s
+        k = m.over_radius[s, g] / shrunk(m, s, lean) if self.leans and self.shrinks else m.over_radius[s, g]
+        if m.growth:
+            k = k / (1 + m.growth * v**2)
+        n = v * k
+        first = g == 0
+        force = m.curve(np.where(first, np.maximum(n, m.launch), n)) * k * m.efficiency
+        grip = self.grip
+        if self.leans and self.share:
+            left = grip_left(lean, self.way.side)
+            grip = np.where(np.isfinite(grip), np.where(np.isfinite(grip), grip, 0.0) * left, np.inf)
+        force = np.minimum(force, np.minimum(self.lift, grip))
+        mass = np.where(first & (n < m.launch), self.own, m.gear_mass[s, g])
+        return np.asarray((force - self.load(v)) / mass)
+
+    def load(self, v: Floats) -> Floats:
+        air = v + self.wind
+        return np.asarray(self.m.square * air * np.abs(air) + self.constant)
+
+    def one(self, state: Marched, at: Floats, ds: Floats) -> None:
+        """One step of every pair."""
+        m, way, v, g = self.m, self.way, state.v, state.g
+        last = m.gears - 1
+        lean = self.lean(v, at)
+        first = self.drive(v, g, lean)
+        u = v**2
+        guess = np.sqrt(np.maximum(u + 2 * ds * first, CRAWL**2))
+        after = self.lean(guess, at + ds)
+        mean = 0.5 * (first + self.drive(guess, g, after))
+        new = np.sqrt(np.maximum(u + 2 * ds * mean, CRAWL**2))
+        radius = shrunk(m, way.s, after) if self.leans and self.shrinks else np.ones(len(v))
+        free = -self.load(v) / self.own
+        # A shift under way takes part of the step.
+        dt = 2 * ds / (v + new)
+        off = np.minimum(state.waiting, dt)
+        if off.any():
+            new = np.sqrt(np.maximum(u + 2 * ds * (mean - off / dt * (mean - free)), CRAWL**2))
+            state.waiting = np.maximum(state.waiting - dt, 0.0)
+        shift_at = m.shift_speed[way.s, g] * radius
+        limit = m.limit_speed[way.s, g] * radius
+        may = (g < last) & ~way.hold & (after <= self.beyond)
+        crosses = may & (new >= shift_at) & (state.waiting <= 0)
+        top = limit
+        if crosses.any():
+            gains = self.drive(shift_at, np.minimum(g + 1, last), after) > 0
+            top = np.where(crosses & ~gains, shift_at, limit)
+            crosses &= gains
+            rest = np.where(crosses, np.clip((new - shift_at) / np.where(new > v, new - v, 1.0), 0.0, 1.0) * dt, 0.0)
+            off = np.minimum(rest, m.shift_time)
+            new = np.where(crosses, np.sqrt(np.maximum(new**2 - 2 * ds * off / dt * (mean - free), CRAWL**2)), new)
+            state.waiting = np.where(crosses, m.shift_time - off, state.waiting)
+            g = np.where(crosses, g + 1, g)
+            state.shifts = state.shifts + crosses
+        limited = ~crosses & (new > top)
+        new = np.where(limited, top, new)
+        capped = new >= way.cap
+        new = np.minimum(new, way.cap)
+        down = (g > 0) & ~way.hold & ~crosses & (state.waiting <= 0) & (mean < 0)
+        if down.any():
+            below = np.maximum(g - 1, 0)
+            down &= new < m.shift_speed[way.s, below] * radius * (1 - 1e-9)
+            g = np.where(down, below, g)
+        dt = 2 * ds / (v + new)
+        at_limiter = limited & ~capped & (top >= limit)
+        state.held = state.held + np.where(at_limiter & np.isnan(state.braked), dt, 0.0)
+        state.time = state.time + dt
+        state.crawled |= new <= CRAWL
+        state.v, state.g = new, g

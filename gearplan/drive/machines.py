@@ -1,0 +1,231 @@
+"""Many sets on one motorcycle at once, as the lap needs them; one array row a set. SI: N, m, m/s, rad/s, kg."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from gearplan.drive.roadload import Road
+from gearplan.drive.tension import GRAVITY
+from gearplan.drive.thrust import Machine
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int_]
+
+#: Points of the torque curve that lie within this share of the peak from the line of their neighbours add nothing.
+_STRAIGHT_ENOUGH = 2e-4
+_UNIFORM = 25
+
+
+@dataclass(frozen=True, eq=False)
+class Machines:
+    """One engine and chassis with many sets.
+
+    `engine` and `torque` are the points of the curve (rad/s, N·m). `over_radius` [set, gear] is the overall ratio
+    over the rolling radius (1/m), so that engine speed is over_radius · v. `radius`, `crown` (of the tyre's round
+    section), `lift` and `grip` (limits of the thrust on the level, infinite where not known) have shape [set].
+    `growth` is the relative growth of the radius with the square of the speed (s²/m²), `friction` the tyre's grip,
+    `braking` the net deceleration that the rider uses (m/s²).
+    """
+
+    engine: Floats
+    torque: Floats
+    over_radius: Floats
+    radius: Floats
+    crown: Floats
+    lift: Floats
+    grip: Floats
+    efficiency: float
+    limiter: float
+    launch: float
+    shift_at: float
+    shift_time: float
+    mass: float
+    wheel_inertia: float
+    crank: float
+    drag_area: float
+    density: float
+    rolling: float
+    friction: float
+    braking: float
+    growth: float = 0.0
+
+    @property
+    def count(self) -> int:
+        """How many sets there are."""
+        return int(self.over_radius.shape[0])
+
+    @property
+    def gears(self) -> int:
+        """How many gears there are."""
+        return int(self.over_radius.shape[1])
+
+    @cached_property
+    def own_mass(self) -> Floats:
+        """Equivalent mass with the clutch open, m + I_w/R² [set]."""
+        return np.asarray(self.mass + self.wheel_inertia / self.radius**2)
+
+    @cached_property
+    def gear_mass(self) -> Floats:
+        """Equivalent mass in each gear, with the engine's part [set, gear]."""
+        return np.asarray(self.own_mass[:, None] + self.crank * self.over_radius**2)
+
+    @property
+    def top_shift(self) -> float:
+        """Engine speed beyond which nobody stays in a gear that has another above it."""
+        return min(self.limiter, self.shift_at)
+
+    @property
+    def square(self) -> float:
+        """Drag over the square of the air speed (N·s²/m²)."""
+        return 0.5 * self.density * self.drag_area
+
+    def constant(self, slope: Floats) -> Floats:
+        """Rolling and gradient for slopes in rad (N)."""
+        return np.asarray(self.mass * GRAVITY * (self.rolling * np.cos(slope) + np.sin(slope)))
+
+    def speed_at(self, engine: Floats, over_radius: Floats) -> Floats:
+        """Road speed of an engine speed; where the growing tyre never lets it turn so fast, the fastest it does."""
+        slow = over_radius / np.maximum(engine, 1e-12)
+        if not self.growth:
+            return np.asarray(1.0 / slow)
+        return np.asarray(2.0 / (slow + np.sqrt(np.maximum(slow**2 - 4 * self.growth, 0.0))))
+
+    def engine_at(self, speed: Floats, over_radius: Floats) -> Floats:
+        """Engine speed of a road speed, the tyre grown."""
+        return np.asarray(speed * over_radius / (1 + self.growth * speed**2))
+
+    def curve(self, engine: Floats) -> Floats:
+        """Torque at engine speeds, held at the curve's ends."""
+        return np.asarray(np.interp(engine, self.engine, self.torque))
+
+    @cached_property
+    def knots(self) -> Floats:
+        """Engine speeds between which the torque is a straight line, ascending, within the limiter."""
+        kept = _significant(self.engine, self.torque)
+        return np.asarray(kept[(kept > 0) & (kept < self.limiter)])
+
+    @cached_property
+    def nodes(self) -> Floats:
+        """Engine speeds at which the tables stand: close together where a lap is ridden, and at every knot."""
+        low, high = 1e-3 * self.limiter, self.limiter
+        lower = np.linspace(low, 0.45 * high, _UNIFORM // 4, endpoint=False)
+        upper = np.linspace(0.45 * high, high, _UNIFORM - _UNIFORM // 4)
+        fixed = np.concatenate([self.knots, [self.launch]])
+        fixed = fixed[(fixed > low) & (fixed < high)]
+        free = np.concatenate([lower, upper[:-1]])
+        # A free node close to a fixed one only costs time.
+        if len(fixed):
+            gap = np.abs(free[:, None] - fixed[None, :]).min(axis=1)
+            free = free[(gap > 0.004 * high) | (free == low)]
+        return np.unique(np.concatenate([free, fixed, [high]]))
+
+    @cached_property
+    def shift_engine(self) -> Floats:
+        """Engine speed of each up-shift [set, gear]; the limiter in the last gear.
+
+        The lower of the limiter (or the user's shift speed) and the speed from which the next gear accelerates harder
+        on the level, before the limits of lift and grip; for each set what `thrust.shift_speeds` gives.
+        """
+        found = np.full(self.over_radius.shape, self.limiter)
+        road = float(self.constant(np.zeros(1))[0])
+        for gear in range(self.gears - 1):
+            step = self.over_radius[:, gear + 1] / self.over_radius[:, gear]
+            # Sets with the same two gears share the curve; a race gearbox has a few kinds.
+            kinds, which = np.unique(np.round(step, 12), return_inverse=True)
+            for kind, ratio in enumerate(kinds):
+                rows = np.nonzero(which == kind)[0]
+                found[rows, gear] = self._crossing(rows, gear, float(ratio), road)
+        return found
+
+    def _crossing(self, rows: Ints, gear: int, step: float, road: float) -> Floats:
+        top = self.top_shift
+        at = np.concatenate([np.linspace(0.2 * top, top, _UNIFORM), self.knots, self.knots / step, [self.launch]])
+        at = np.unique(at[(at >= 0.2 * top) & (at <= top)])
+        here = self.curve(np.maximum(at, self.launch) if gear == 0 else at)
+        after = self.curve(at * step)
+        k = self.over_radius[rows, gear][:, None]
+        speed = self.speed_at(at[None, :], k)
+        load = self.square * speed**2 + road
+        grown = self.efficiency / (1 + self.growth * speed**2)
+        now = (here * k * grown - load) / self.gear_mass[rows, gear][:, None]
+        then = (after * k * step * grown - load) / self.gear_mass[rows, gear + 1][:, None]
+        better = then - now
+        worse = better <= 0
+        last = worse.shape[1] - 1 - np.argmax(worse[:, ::-1], axis=1)
+        row = np.arange(len(rows))
+        following = np.minimum(last + 1, worse.shape[1] - 1)
+        one, other = better[row, last], better[row, following]
+        with np.errstate(divide="ignore", invalid="ignore"):
+            share = np.where(other > one, one / (one - other), 0.0)
+        crossing = at[last] + share * (at[following] - at[last])
+        return np.where(worse.any(axis=1), np.where(last == worse.shape[1] - 1, top, crossing), at[0])
+
+    @cached_property
+    def shift_speed(self) -> Floats:
+        """Road speed of each up-shift, upright [set, gear]; that of the limiter in the last gear."""
+        return self.speed_at(self.shift_engine, self.over_radius)
+
+    @cached_property
+    def limit_speed(self) -> Floats:
+        """Road speed at the limiter, upright [set, gear]."""
+        return self.speed_at(np.full(self.over_radius.shape, self.limiter), self.over_radius)
+
+    def some(self, which: Ints | slice) -> Machines:
+        """The same with some of the sets."""
+        rows = {key: getattr(self, key)[which] for key in ("over_radius", "radius", "crown", "lift", "grip")}
+        return replace(self, **rows)
+
+
+def machines_of(
+    machine: Machine, road: Road, *, friction: float, braking: float, crown: float = 0.0, growth: float = 0.0
+) -> Machines:
+    """The single set of `drive.thrust` in this form."""
+    return Machines(
+        engine=np.array(machine.engine, float),
+        torque=np.array(machine.torque, float),
+        over_radius=np.array([machine.overall], float) / machine.radius,
+        radius=np.array([machine.radius]),
+        crown=np.array([crown]),
+        lift=np.array([machine.lift]),
+        grip=np.array([machine.grip]),
+        efficiency=machine.efficiency,
+        limiter=machine.limiter,
+        launch=machine.launch,
+        shift_at=machine.shift_at,
+        shift_time=machine.shift_time,
+        mass=machine.mass,
+        wheel_inertia=machine.wheel * machine.radius**2,
+        crank=machine.crank,
+        drag_area=road.drag_area,
+        density=road.density,
+        rolling=road.rolling,
+        friction=friction,
+        braking=braking,
+        growth=growth,
+    )
+
+
+def _significant(engine: Floats, torque: Floats) -> Floats:
+    """The points of a curve that matter (Douglas and Peucker's rule, 1973, on the torque)."""
+    if len(engine) < 3:
+        return engine
+    allowed = _STRAIGHT_ENOUGH * max(float(np.max(torque)), 1e-9)
+    keep = np.zeros(len(engine), bool)
+    keep[[0, -1]] = True
+    spans = [(0, len(engine) - 1)]
+    while spans:
+        low, high = spans.pop()
+        if high - low < 2:
+            continue
+        line = np.interp(engine[low + 1 : high], engine[[low, high]], torque[[low, high]])
+        off = np.abs(torque[low + 1 : high] - line)
+        worst = int(np.argmax(off))
+        if off[worst] > allowed:
+            middle = low + 1 + worst
+            keep[middle] = True
+            spans += [(low, middle), (middle, high)]
+    return np.asarray(engine[keep])
