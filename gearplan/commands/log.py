@@ -6,12 +6,14 @@ import argparse
 from pathlib import Path
 
 from gearplan.bike.bikefile import read_bike
+from gearplan.bike.circuitfile import CircuitFileError, save_circuit
 from gearplan.commands.asked import Refused, json_argument, print_json
 from gearplan.ridelog.columns import UNITS
-from gearplan.ridelog.learned import as_numbers, learn
+from gearplan.ridelog.learned import Learned, as_numbers, learn
 from gearplan.ridelog.log import LogError
 from gearplan.ridelog.opening import is_gpx, read_log
 from gearplan.ridelog.reading import look
+from gearplan.ridelog.tocircuit import circuit_of
 from gearplan.ridelog.words import remarks, text_for_people
 
 
@@ -21,6 +23,8 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     parser.add_argument("log", metavar="LOG", help="a CSV file such as time_s,rpm,speed_kmh, or a GPX file")
     parser.add_argument("bike", metavar="BIKE", help="a .bike.toml file")
     parser.add_argument("--speed-unit", choices=tuple(UNITS["road"]), help="the unit of the log's road speed")
+    parser.add_argument("--circuit", metavar="FILE", help="save a lap as a .circuit.toml file, without places")
+    parser.add_argument("--lap", choices=("best", "median"), default="best", help="which lap that is")
     json_argument(parser)
     parser.set_defaults(command=_run)
 
@@ -42,6 +46,8 @@ def _run(asked: argparse.Namespace) -> None:
     except LogError as refused:
         raise Refused(f"{path}: {refused}") from refused
     learned = learn(log, file.bike)
+    if asked.circuit is not None:
+        _save_circuit(learned, Path(asked.circuit), asked.lap)
     if asked.json:
         answer = as_numbers(learned, remarks(learned, file.bike))
         print_json(answer | {"notices": [*file.notices, *guessed, *log.notes]})
@@ -49,3 +55,15 @@ def _run(asked: argparse.Namespace) -> None:
     print(text_for_people(learned, file.bike))
     for notice in (*guessed, *file.notices):
         print(f"Notice: {notice}")
+
+
+def _save_circuit(learned: Learned, path: Path, which: str) -> None:
+    """Write a lap as a circuit; Refused if there is none or the file cannot be written."""
+    laps = learned.laps
+    lap = None if laps is None else laps.best if which == "best" else laps.median
+    if laps is None or lap is None or learned.circuit is None:
+        raise Refused(f"{path}: {learned.no_laps}")
+    try:
+        save_circuit(path, circuit_of(learned.log, laps, lap, learned.circuit.circuit.name).circuit, None)
+    except (LogError, CircuitFileError, OSError) as failed:
+        raise Refused(str(failed)) from failed
