@@ -288,3 +288,18 @@ def _fitted_starts(v: Floats, period: int) -> Floats:
             here = around - reach + shift
             found.append(here)
     return np.sort(np.array(found))
+
+
+def line_at(log: RideLog, time: float) -> StartLine:
+    """The start line across the track where it was at a time; LogError where it stands still or has no place."""
+    if not log.placed:
+        raise LogError("The log has no positions.")
+    assert log.latitude is not None
+    assert log.longitude is not None
+    times, x, y, _ = track(log)
+    at = int(np.clip(np.searchsorted(times, time), 2, len(times) - 3))
+    east, north = float(x[at + 2] - x[at - 2]), float(y[at + 2] - y[at - 2])
+    if math.hypot(east, north) < 0.5:
+        raise LogError("The motorcycle stands still there; choose a place where it rides.")
+    row = int(np.argmin(np.abs(log.time - times[at])))
+    return StartLine(float(log.latitude[row]), float(log.longitude[row]), math.atan2(north, east))

@@ -53,7 +53,7 @@ def read_csv(
     """
     known = look(path) if layout is None else layout
     wanted = [column for column in known.columns if column.kind != "unused"]
-    if not any(column.kind in ("road", "gps", "latitude") for column in wanted):
+    if not known.usable:
         names = ", ".join(f"“{column.heading[:20]}”" for column in known.columns[:6])
         raise LogError(f"No column holds a speed or a position (found: {names}). {RIGHT}")
     state = _State(known, wanted)

@@ -13,6 +13,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox, QWidget
 
 from gearplan.bike import bikefile
+from gearplan.bike.circuitfile import CircuitFileError, save_circuit
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import Bike
 from gearplan.plan.driveset import DriveSet
@@ -22,11 +23,14 @@ from gearplan.window.message import MessageStrip
 from gearplan.window.settings import Settings
 
 if TYPE_CHECKING:
+    from gearplan.bike.circuit import Circuit
     from gearplan.plan.customer import Asked
     from gearplan.plan.stock import Stock
 
 _FILTER = "Bikes (*.bike.toml);;All files (*)"
 _SUFFIX = ".bike.toml"
+_CIRCUIT_SUFFIX = ".circuit.toml"
+_CIRCUIT_FILTER = "Circuits (*.circuit.toml);;All files (*)"
 _KEEP_AFTER_MS = 1500
 
 
@@ -200,6 +204,25 @@ class Files(QObject):
             painter.save_customer_page(sheet, path)
 
         self._ask_and_draw("Save the page to take home", "for the customer.pdf", draw)
+
+    def ask_circuit(self, circuit: Circuit) -> None:
+        """Ask where to, then save a circuit that was cut from a ride."""
+        name = f"{circuit.name.replace('/', '-') or 'lap'}{_CIRCUIT_SUFFIX}"
+        suggested = str(Path(self._folder()) / name)
+        chosen, _ = QFileDialog.getSaveFileName(self._window, "Save the circuit", suggested, _CIRCUIT_FILTER)
+        if not chosen:
+            return
+        path = Path(chosen)
+        if not path.name.endswith(".toml"):
+            path = path.with_name(path.name + _CIRCUIT_SUFFIX)
+            if path.exists() and not self.confirmed(f"{path.name} exists already. Replace it with this circuit?"):
+                return
+        try:
+            save_circuit(path, circuit, None)
+        except (OSError, CircuitFileError) as failed:
+            self._message.say(f"Nothing written to {path}: {_told(failed, path)}", wrong=True)
+            return
+        self._message.say(f"Written: {path}")
 
     def copy_speed_picture(self, *, mph: bool) -> None:
         """Put the speed chart as a picture on the clipboard."""

@@ -118,5 +118,6 @@ def _sheet(theme: Theme) -> str:
     QHeaderView::section {{ background: {theme.surface}; color: {theme.quiet}; border: none;
         border-bottom: 1px solid {theme.line}; padding: 2px 6px; font-size: {SMALL}px; }}
     QScrollArea {{ border: none; background: transparent; }}
+    QScrollArea QScrollBar {{ background: {theme.raised}; }}
     QSplitter::handle {{ background: {theme.window}; }}
     """

@@ -41,11 +41,12 @@ if TYPE_CHECKING:
     from gearplan.window.pages.choices import ChoicesPage
     from gearplan.window.pages.customer import CustomerPage
     from gearplan.window.pages.pull import PullPage
+    from gearplan.window.pages.ridelog import RideLogPage
     from gearplan.window.pages.speed import SpeedPage
 
-    Page = BikePage | SpeedPage | ChainPage | PullPage | ChoicesPage | CustomerPage
+    Page = BikePage | SpeedPage | ChainPage | PullPage | ChoicesPage | CustomerPage | RideLogPage
 
-PAGES = ("Bike", "Speed", "Chain", "Pull", "Choices", "Customer")
+PAGES = ("Bike", "Speed", "Chain", "Pull", "Choices", "Customer", "Ride log")
 
 
 class Workbench(QMainWindow):
@@ -186,12 +187,23 @@ class Workbench(QMainWindow):
         self.stack.addWidget(page)
         return page
 
+    @cached_property
+    def ride_log_page(self) -> RideLogPage:
+        """The Ride log page, made when it is first wanted."""
+        from gearplan.window.pages.ridelog import RideLogPage
+
+        page = RideLogPage(self.document, self.view)
+        page.told.connect(self._say)
+        page.circuit_wanted.connect(self.files.ask_circuit)
+        self.stack.addWidget(page)
+        return page
+
     def _page(self, name: str) -> Page:
-        page: Page = getattr(self, f"{name.lower()}_page")
+        page: Page = getattr(self, _attribute(name))
         return page
 
     def _made(self, name: str) -> bool:
-        return f"{name.lower()}_page" in self.__dict__
+        return _attribute(name) in self.__dict__
 
     def _menus(self, settings: remembered.Settings) -> None:
         keys = QKeySequence.StandardKey
@@ -347,7 +359,7 @@ class Workbench(QMainWindow):
             self.bike_page.forget_refused()
         for name in ("Choices", "Customer"):
             if self._made(name):
-                getattr(self, f"{name.lower()}_page").forget()
+                getattr(self, _attribute(name)).forget()
 
     def _refused(self) -> list[str]:
         return self.bike_page.refused() if self._made("Bike") else []
@@ -367,6 +379,8 @@ class Workbench(QMainWindow):
                 maximised=self.isMaximized(),
             )
         )
+        if self._made("Ride log"):
+            self.ride_log_page.background.finish()
         self.files.close()
         event.accept()
 
@@ -382,6 +396,9 @@ class Workbench(QMainWindow):
 
     def _show_customer(self) -> None:
         self.show_page("Customer")
+
+    def _say(self, text: str, wrong: bool) -> None:
+        self.message.say(text, wrong=wrong)
 
     def _ask_customer_page(self) -> None:
         self.files.ask_customer_page(self.customer_page.asked, self.view.stock)
@@ -439,6 +456,11 @@ class Workbench(QMainWindow):
         theme.apply(app, theme.wanted(self.files.settings.appearance))
         if self._made("Speed"):
             self.speed_page.recolour()
-        for name in ("Chain", "Pull", "Choices", "Customer"):
+        for name in ("Chain", "Pull", "Choices", "Customer", "Ride log"):
             if self._made(name):
-                getattr(self, f"{name.lower()}_page").recolour()
+                getattr(self, _attribute(name)).recolour()
+
+
+def _attribute(page: str) -> str:
+    """The attribute that holds a page: "Ride log" is `ride_log_page`."""
+    return f"{page.lower().replace(' ', '_')}_page"
