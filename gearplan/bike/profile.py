@@ -146,7 +146,7 @@ class Load:
     drag_area_m2: float | None = _number("Drag area", "m²", 0.05, 3, example="0.40", assumed=0.45)
     rolling_coefficient: float | None = _number("Rolling coefficient", "", 0, 0.2, example="0.018", assumed=0.02)
     wheel_inertia_kg_m2: float | None = _number("Inertia of both wheels", "kg·m²", 0, 20, example="1.1", assumed=1.0)
-    braking_mps2: float | None = _number("Braking used by the rider", "m/s²", 0.5, 25, example="9.0")
+    braking_mps2: float | None = _number("Braking used by the rider", "m/s²", 0.5, 25, example="9.0", assumed=9.0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -29,8 +29,9 @@ from gearplan.drive.tension import GRAVITY
 
 Bools = NDArray[np.bool_]
 
-_EXIT_STEPS = 10
-_CORNER_STEP, _HELD_STEP = 2.5, 5.0
+#: Metres of a step where a lap is marched: standing up after a corner, in corners, in a held gear.
+_EXIT_STEP, _CORNER_STEP, _HELD_STEP = 2.5, 2.5, 5.0
+_LEAST_STEPS, _MOST_STEPS = 8, 400
 _LEAST_BRAKING = 0.5
 _SAME = 1e-7
 _MOST_ROUNDS = 200
@@ -53,6 +54,7 @@ class LapRules:
     stand_up: float = 60 * DEGREE
 
 
+USUAL = LapRules()
 #: The lap without lean: no shrinking radius and no shared grip.
 UPRIGHT = LapRules(share_grip=False, lean=False)
 
@@ -63,8 +65,9 @@ class Laps:
 
     A section's `speed`, `gear` (from 0; −1 by the speed), `waiting` (shift time left), `leaning` (rad) and `standing`
     (metres until upright) are those at its start. `brakes` is where braking begins, from the section's start.
-    `peak` and `peak_gear` are the greatest speed before it and its gear; in a corner the apex'. `limiter` is time at
-    the limiter, `crawled` marks where a set cannot climb.
+    `peak`, `peak_gear` and `peak_engine` (rad/s) are the greatest speed before it; in a corner that of the apex.
+    `leaned_shifts` are the up-shifts in corners and while standing up after them, `limiter` is time at the limiter,
+    `crawled` marks where a set cannot climb, `end` is the speed that a section must end with at most.
     """
 
     time: Floats
@@ -79,6 +82,7 @@ class Laps:
     peak_gear: Ints
     peak_engine: Floats
     shifts: Ints
+    leaned_shifts: Ints
     limiter: Floats
     crawled: Bools
     end: Floats
@@ -95,7 +99,7 @@ def apex_speed(section: Section, friction: float) -> float:
     return math.sqrt(side * GRAVITY * section.radius_m)
 
 
-def lap_times(machines: Machines, circuit: Circuit, rules: LapRules = LapRules()) -> Laps:
+def lap_times(machines: Machines, circuit: Circuit, rules: LapRules = USUAL) -> Laps:
     """The lap of every set. ValueError for a circuit that `bike.circuit.refusal` refuses."""
     return Lap(machines, circuit, rules).laps()
 
@@ -126,7 +130,7 @@ class Lap:
         self.g = np.full(shape, -1)
         self.leaning, self.standing = np.zeros(shape), np.zeros(shape)
         self.time, self.limiter, self.peak, self.brakes = (np.zeros(shape) for _ in range(4))
-        self.shifts, self.peak_gear = np.zeros(shape, int), np.zeros(shape, int)
+        self.shifts, self.leaned_shifts, self.peak_gear = (np.zeros(shape, int) for _ in range(3))
         self.crawled = np.zeros(shape, bool)
 
     def _speeds(self) -> None:
@@ -140,7 +144,7 @@ class Lap:
         self.lean = np.where(round_tyre & leans, lean[:, None], 0.0)
         self.side = np.maximum(m.friction, np.tan(lean))
         sets = np.arange(m.count)
-        self.shrunk = np.stack([self._shrunk(sets, row) for row in self.lean])
+        self.shrunk = np.stack([self.shrinks(sets, row) for row in self.lean])
         self.cap = np.minimum(entered[:, None], fastest * self.shrunk)
         end = np.full(m.count, np.inf)
         self.end, self.start = np.empty(self.cap.shape), np.empty(self.cap.shape)
@@ -150,7 +154,8 @@ class Lap:
                 end = np.minimum(self.cap[k], np.sqrt(end**2 + 2 * self.braking[k] * self.length[k]))
                 self.start[k] = end
 
-    def _shrunk(self, s: Ints, lean: Floats) -> Floats:
+    def shrinks(self, s: Ints, lean: Floats) -> Floats:
+        """Leaned over upright rolling radius of sets; 1 where the rules leave it out."""
         return shrunk(self.machines, s, lean) if self.rules.lean else np.ones(len(s))
 
     def laps(self) -> Laps:
@@ -176,6 +181,7 @@ class Lap:
             self.peak_gear,
             engine,
             self.shifts,
+            self.leaned_shifts,
             self.limiter,
             self.crawled,
             self.end,
@@ -244,6 +250,7 @@ class Lap:
     def _keep(self, sec: Ints, s: Ints, ridden: Ridden) -> None:
         self.time[sec, s], self.limiter[sec, s], self.peak[sec, s] = ridden.time, ridden.held, ridden.peak
         self.shifts[sec, s], self.peak_gear[sec, s] = ridden.shifts, ridden.peak_gear
+        self.leaned_shifts[sec, s] = ridden.leaned_shifts
         self.brakes[sec, s], self.crawled[sec, s] = ridden.brakes, ridden.crawled
 
     def ride(self, sec: Ints, s: Ints, entry: Entry, length: Floats, end: Floats) -> Ridden:
@@ -279,7 +286,7 @@ class Lap:
         out.held[rows] = np.where(at_limiter, (length - need) / cap, 0.0)
         loose = np.nonzero(~held)[0]
         if len(loose):
-            steps = int(np.clip(math.ceil(float(length[loose].max()) / _CORNER_STEP), 12, 160))
+            steps = _steps(length[loose], _CORNER_STEP)
             self._march(out, rows[loose], way.some(loose), entry.some(loose), steps)
         on = lean_of(out.v[rows], np.where(self.machines.crown[s] > 0, self.radius[sec], np.nan))
         on = np.where(self.lean[sec, s] > 0, on, 0.0)
@@ -290,7 +297,7 @@ class Lap:
         """Acceleration that a gear has to spare at a speed and a lean (m/s²), the whole grip taken as there."""
         m, s = self.machines, way.s
         k = m.over_radius[s, g] / (shrunk(m, s, lean) if self.rules.lean else 1.0)
-        k = k / (1 + m.growth * v**2)
+        k = k / m.grown(v**2)
         n = v * k
         force = m.curve(np.where(g == 0, np.maximum(n, m.launch), n)) * k * m.efficiency
         force = np.minimum(force, np.minimum(m.lift[s], m.grip[s]) * np.cos(way.slope))
@@ -316,7 +323,7 @@ class Lap:
             braking=self.braking[sec],
         )
 
-    def _march(self, out: Ridden, rows: Ints, way: Stretch, entry: Entry, steps: int) -> Floats:
+    def _march(self, out: Ridden, rows: Ints, way: Stretch, entry: Entry, steps: int) -> None:
         """March, and where braking began finish the section; the others are left at the end of the distance."""
         done = march(
             self.machines,
@@ -340,8 +347,8 @@ class Lap:
         out.peak[rows] = np.maximum(done.peak, np.where(braked, done.v, 0.0))
         out.peak_gear[rows] = done.peak_gear
         out.shifts[rows], out.held[rows], out.crawled[rows] = done.shifts, done.held, done.crawled
+        out.leaned_shifts[rows] = np.where(way.hold, 0, done.shifts)
         out.brakes[rows], out.braked[rows] = at, braked
-        return at
 
     # -- straights -----------------------------------------------------------------------------------------------
 
@@ -352,15 +359,12 @@ class Lap:
         leaned = np.where(hold, length, np.minimum(entry.standing, length))
         out.v[rows], out.g[rows], out.wait[rows] = entry.v, entry.g, entry.wait
         out.peak[rows], out.peak_gear[rows], out.brakes[rows] = entry.v, entry.g, length
-        for some, step in ((~hold & (leaned > 0), None), (hold, _HELD_STEP)):
+        for some, step in ((~hold & (leaned > 0), _EXIT_STEP), (hold, _HELD_STEP)):
             which = np.nonzero(some)[0]
             if len(which):
                 way = self._stretch(sec[which], s[which], leaned[which], length[which], end[which], corner=False)
                 way = way.leaned(entry.leaning[which], entry.standing[which])
-                steps = _EXIT_STEPS
-                if step is not None:
-                    steps = int(np.clip(math.ceil(float(length[which].max()) / step), _EXIT_STEPS, 400))
-                self._march(out, rows[which], way, entry.some(which), steps)
+                self._march(out, rows[which], way, entry.some(which), _steps(leaned[which], step))
         with np.errstate(divide="ignore", invalid="ignore"):
             left = np.maximum(entry.leaning * (1 - length / entry.standing), 0.0)
         out.leaning[rows] = np.where(entry.standing > length, left, 0.0)
@@ -392,3 +396,7 @@ class Lap:
         out.held[there] += ended.held
         out.crawled[there] |= ended.crawled
         out.brakes[there], out.braked[there] = length[on] - ended.rest, braked
+
+
+def _steps(distance: Floats, step: float) -> int:
+    return int(np.clip(math.ceil(float(distance.max()) / step), _LEAST_STEPS, _MOST_STEPS))

@@ -169,7 +169,7 @@ class _March:
         m, s = self.m, self.way.s
         k = m.over_radius[s, g] / shrunk(m, s, lean) if self.leans and self.shrinks else m.over_radius[s, g]
         if m.growth:
-            k = k / (1 + m.growth * v**2)
+            k = k / m.grown(v**2)
         n = v * k
         first = g == 0
         force = m.curve(np.where(first, np.maximum(n, m.launch), n)) * k * m.efficiency

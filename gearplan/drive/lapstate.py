@@ -42,6 +42,7 @@ class Ridden:
     peak: Floats
     peak_gear: Ints
     shifts: Ints
+    leaned_shifts: Ints
     brakes: Floats
     braked: Bools
     crawled: Bools
@@ -67,6 +68,7 @@ class Ridden:
             peak=zeros(),
             peak_gear=none(),
             shifts=none(),
+            leaned_shifts=none(),
             brakes=zeros(),
             braked=np.zeros(count, bool),
             crawled=np.zeros(count, bool),

@@ -34,7 +34,7 @@ class Tables:
         self.u = self.v**2
         torque = np.broadcast_to(m.curve(self.engine), (gears, len(self.engine))).copy()
         torque[0] = m.curve(np.maximum(self.engine, m.launch))
-        self.force = torque * k * (m.efficiency / (1 + m.growth * self.u) if m.growth else m.efficiency)
+        self.force = torque * k * (m.efficiency / m.grown(self.u) if m.growth else m.efficiency)
         air = self.v + wind
         self.drag = m.square * air * np.abs(air)
         self.mass = np.repeat(m.gear_mass[..., None], len(self.engine) - 1, axis=2)

@@ -88,15 +88,19 @@ class Machines:
         return np.asarray(self.mass * GRAVITY * (self.rolling * np.cos(slope) + np.sin(slope)))
 
     def speed_at(self, engine: Floats, over_radius: Floats) -> Floats:
-        """Road speed of an engine speed; where the growing tyre never lets it turn so fast, the fastest it does."""
+        """Road speed of an engine speed, the tyre grown."""
         slow = over_radius / np.maximum(engine, 1e-12)
         if not self.growth:
             return np.asarray(1.0 / slow)
         return np.asarray(2.0 / (slow + np.sqrt(np.maximum(slow**2 - 4 * self.growth, 0.0))))
 
+    def grown(self, square: Floats) -> Floats:
+        """Radius at the square of a speed over that at rest; at most doubled, which no tyre survives."""
+        return np.asarray(1 + np.minimum(self.growth * square, 1.0))
+
     def engine_at(self, speed: Floats, over_radius: Floats) -> Floats:
         """Engine speed of a road speed, the tyre grown."""
-        return np.asarray(speed * over_radius / (1 + self.growth * speed**2))
+        return np.asarray(speed * over_radius / self.grown(speed**2))
 
     def curve(self, engine: Floats) -> Floats:
         """Torque at engine speeds, held at the curve's ends."""
@@ -150,7 +154,7 @@ class Machines:
         k = self.over_radius[rows, gear][:, None]
         speed = self.speed_at(at[None, :], k)
         load = self.square * speed**2 + road
-        grown = self.efficiency / (1 + self.growth * speed**2)
+        grown = self.efficiency / self.grown(speed**2)
         now = (here * k * grown - load) / self.gear_mass[rows, gear][:, None]
         then = (after * k * step * grown - load) / self.gear_mass[rows, gear + 1][:, None]
         better = then - now

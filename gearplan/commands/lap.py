@@ -1,0 +1,118 @@
+"""`gearplan lap`: every set's lap of a circuit, ranked."""
+
+from __future__ import annotations
+
+import argparse
+import math
+from pathlib import Path
+
+from gearplan.bike.circuitfile import CircuitFileError, read_circuit
+from gearplan.bike.numbertext import NumberTextError, parse_number
+from gearplan.bike.units import DEGREE, KMH, RPM
+from gearplan.commands.asked import Refused, json_argument, opened, print_json, whole
+from gearplan.drive.lap import LapRules
+from gearplan.plan.findings import Finding
+from gearplan.plan.lapranking import Wanted, rank_laps
+from gearplan.plan.lapspread import plateau
+from gearplan.plan.laptext import ranking_csv, ranking_text, ranking_values
+from gearplan.plan.searchspace import SpaceError, default_space, parse_range
+from gearplan.plan.stock import Stock, StockError, read_stock
+
+
+def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Tell the parser of this command."""
+    parser = commands.add_parser("lap", help="rank every set on a circuit by its lap time")
+    parser.add_argument("file", metavar="BIKE", help="a .bike.toml file")
+    parser.add_argument("circuit", metavar="CIRCUIT", help="a .circuit.toml file")
+    parser.add_argument("--front", type=_range, metavar="A-B", help="front teeth to rank")
+    parser.add_argument("--rear", type=_range, metavar="A-B", help="rear teeth to rank")
+    parser.add_argument("--chain", action="append", default=[], metavar="SIZE", help="another chain size to rank")
+    parser.add_argument("--tyre", action="append", default=[], metavar="SIZE", help="another rear tyre to rank")
+    parser.add_argument("--chain-at-hand", action="store_true", help="only sets that the chain at hand fits")
+    parser.add_argument("--fitting", action="store_true", help="only sets that some chain fits")
+    parser.add_argument("--stock", metavar="FILE", help="only sets whose new parts are on this stock list's shelf")
+    parser.add_argument("--margin", type=_number, metavar="PERCENT", help="least margin below the limiter in top gear")
+    parser.add_argument("--wind", type=_number, default=0.0, metavar="KMH", help="head wind all round")
+    parser.add_argument("--no-lean", action="store_true", help="engine speed by the upright rolling radius")
+    parser.add_argument("--no-shared-grip", action="store_true", help="the whole grip for the drive also while leaned")
+    parser.add_argument("--no-shift-beyond", type=_number, metavar="DEGREES", help="no up-shift beyond this lean")
+    parser.add_argument("--apex-rpm-min", type=_number, metavar="RPM", help="least engine speed at an apex")
+    parser.add_argument("--most", type=whole, metavar="N", help="how many sets to print; all with --json")
+    parser.add_argument("--csv", metavar="FILE", help="also write the table to this file")
+    json_argument(parser)
+    parser.set_defaults(command=_run)
+
+
+def _range(text: str) -> tuple[int, int]:
+    try:
+        return parse_range(text)
+    except SpaceError as error:
+        raise argparse.ArgumentTypeError(str(error)) from error
+
+
+def _number(text: str) -> float:
+    try:
+        return parse_number(text)
+    except NumberTextError as error:
+        raise argparse.ArgumentTypeError(str(error)) from error
+
+
+def _run(asked: argparse.Namespace) -> None:
+    file = opened(asked.file)
+    try:
+        circuit = read_circuit(Path(asked.circuit))
+        space = default_space(
+            file.bike, fronts=asked.front, rears=asked.rear, chains=tuple(asked.chain), tyres=tuple(asked.tyre)
+        )
+    except (CircuitFileError, SpaceError) as error:
+        raise Refused(str(error)) from error
+    if asked.most is not None and asked.most < 1:
+        raise Refused(f"--most {asked.most}: print at least one set")
+    ranking = rank_laps(file.bike, circuit.circuit, space, _rules(asked))
+    if isinstance(ranking, Finding):
+        place = asked.circuit if ranking.about == "circuit" else asked.file
+        raise Refused(f"{place}: {ranking.text}")
+    stock, problems = _stock(asked.stock)
+    wanted = Wanted(asked.chain_at_hand, asked.fitting, stock, -1.0 if asked.margin is None else asked.margin / 100)
+    tied = plateau(ranking, wanted=wanted)
+    notices = [*file.notices, *circuit.notices, *problems]
+    rows = ranking.best(asked.most, wanted)
+    if asked.csv is not None:
+        try:
+            Path(asked.csv).write_text(ranking_csv(rows), encoding="utf-8")
+        except OSError as error:
+            raise Refused(f"{asked.csv}: cannot be written: {error.strerror}") from error
+    if asked.json:
+        print_json(ranking_values(ranking, rows, tied) | {"notices": notices})
+        return
+    print(ranking_text(ranking, rows[: asked.most or 20], tied))
+    for notice in notices:
+        print(f"Notice: {notice}")
+
+
+def _rules(asked: argparse.Namespace) -> LapRules:
+    if abs(asked.wind) > 200:
+        raise Refused(f"--wind {asked.wind:g}: give a head wind of at most 200 km/h, a tail wind with a minus")
+    lean = asked.no_shift_beyond
+    if lean is not None and not 0 <= lean <= 90:
+        raise Refused(f"--no-shift-beyond {lean:g}: give a lean of 0 to 90 degrees")
+    least = asked.apex_rpm_min
+    if least is not None and not 0 <= least <= 30_000:
+        raise Refused(f"--apex-rpm-min {least:g}: give 0 to 30000 rpm")
+    return LapRules(
+        wind=asked.wind * KMH,
+        share_grip=not asked.no_shared_grip,
+        lean=not asked.no_lean,
+        no_shift_beyond=math.inf if lean is None else lean * DEGREE,
+        apex_engine_min=(least or 0.0) * RPM,
+    )
+
+
+def _stock(path: str | None) -> tuple[Stock | None, list[str]]:
+    if path is None:
+        return None, []
+    try:
+        read = read_stock(Path(path))
+    except StockError as error:
+        raise Refused(str(error)) from error
+    return read.stock, [f"{path}: {problem}" for problem in read.problems]
