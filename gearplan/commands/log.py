@@ -4,14 +4,22 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
+from typing import Any
 
 from gearplan.bike.bikefile import read_bike
+from gearplan.bike.circuitfile import CircuitFileError, save_circuit
+from gearplan.bike.profile import Bike
+from gearplan.bike.units import KMH
 from gearplan.commands.asked import Refused, json_argument, print_json
+from gearplan.plan.findings import Finding
+from gearplan.plan.fittedlap import fitted_machines
 from gearplan.ridelog.columns import UNITS
-from gearplan.ridelog.learned import as_numbers, learn
+from gearplan.ridelog.learned import Learned, as_numbers, learn
 from gearplan.ridelog.log import LogError
+from gearplan.ridelog.modelcheck import ModelFit, fit_model, fit_words, model_words
 from gearplan.ridelog.opening import is_gpx, read_log
 from gearplan.ridelog.reading import look
+from gearplan.ridelog.tocircuit import circuit_of
 from gearplan.ridelog.words import remarks, text_for_people
 
 
@@ -21,6 +29,8 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     parser.add_argument("log", metavar="LOG", help="a CSV file such as time_s,rpm,speed_kmh, or a GPX file")
     parser.add_argument("bike", metavar="BIKE", help="a .bike.toml file")
     parser.add_argument("--speed-unit", choices=tuple(UNITS["road"]), help="the unit of the log's road speed")
+    parser.add_argument("--circuit", metavar="FILE", help="save a lap as a .circuit.toml file, without places")
+    parser.add_argument("--lap", choices=("best", "median"), default="best", help="which lap that is")
     json_argument(parser)
     parser.set_defaults(command=_run)
 
@@ -42,10 +52,57 @@ def _run(asked: argparse.Namespace) -> None:
     except LogError as refused:
         raise Refused(f"{path}: {refused}") from refused
     learned = learn(log, file.bike)
+    if asked.circuit is not None:
+        _save_circuit(learned, Path(asked.circuit), asked.lap)
+    fit = _model(learned, file.bike)
     if asked.json:
-        answer = as_numbers(learned, remarks(learned, file.bike))
+        answer = as_numbers(learned, remarks(learned, file.bike)) | {"model": None if fit is None else _numbers(fit)}
         print_json(answer | {"notices": [*file.notices, *guessed, *log.notes]})
         return
     print(text_for_people(learned, file.bike))
+    if fit is not None:
+        print("\n".join(("", model_words(fit.before), *fit_words(fit, file.bike))))
     for notice in (*guessed, *file.notices):
         print(f"Notice: {notice}")
+
+
+def _model(learned: Learned, bike: Bike) -> ModelFit | None:
+    """The computed lap with the set that was ridden against the best lap; None where one of them is lacking."""
+    if learned.circuit is None:
+        return None
+    likely = learned.gears.most_likely if learned.gears is not None else None
+    made = fitted_machines(bike if likely is None else likely.applied(bike))
+    return None if isinstance(made, Finding) else fit_model(made, learned.circuit)
+
+
+def _numbers(fit: ModelFit) -> dict[str, Any]:
+    return {
+        "lap_computed_s": fit.before.lap,
+        "lap_recorded_s": fit.before.recorded_lap,
+        "speed_difference_rms_kmh": fit.before.apart / KMH,
+        "lap_computed_after_fit_s": fit.after.lap,
+        "values": [
+            {
+                "field": one.field,
+                "unit": one.unit,
+                "before": one.before,
+                "value": one.value,
+                "low": one.low,
+                "high": one.high,
+                "decided": one.decided,
+            }
+            for one in fit.values
+        ],
+    }
+
+
+def _save_circuit(learned: Learned, path: Path, which: str) -> None:
+    """Write a lap as a circuit; Refused if there is none or the file cannot be written."""
+    laps = learned.laps
+    lap = None if laps is None else laps.best if which == "best" else laps.median
+    if laps is None or lap is None or learned.circuit is None:
+        raise Refused(f"{path}: {learned.no_laps}")
+    try:
+        save_circuit(path, circuit_of(learned.log, laps, lap, learned.circuit.circuit.name).circuit, None)
+    except (LogError, CircuitFileError, OSError) as failed:
+        raise Refused(str(failed)) from failed

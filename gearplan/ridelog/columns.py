@@ -19,7 +19,7 @@ Kind = Literal[
 LABELS: dict[Kind, str] = {
     "time": "Time",
     "engine": "Engine speed",
-    "road": "Road speed (wheel or gearbox)",
+    "road": "Road speed",
     "gps": "Speed by satellite",
     "latitude": "Latitude",
     "longitude": "Longitude",
@@ -136,6 +136,11 @@ class Layout:
     def sure(self) -> bool:
         """Whether nothing needs a person's confirmation."""
         return all(column.sure for column in self.columns if column.kind != "unused")
+
+    @property
+    def usable(self) -> bool:
+        """Whether a column holds a speed or positions, without which there is nothing to tell."""
+        return any(column.kind in ("road", "gps", "latitude") for column in self.columns)
 
     def column(self, kind: Kind) -> Column | None:
         """The column that holds a kind, if any."""

@@ -203,14 +203,15 @@ def demo_laps(machine: Machine, road: Road, circuit: Circuit, laps: int = 4, *, 
         slower = 1 - (0.12 if lap in (0, laps + 1) else ease * (lap % 2))
         parts.append(np.minimum(limit, 1e3) * slower)
     bound = np.concatenate(parts)
-    v = _driven(machine, road, bound, np.tile(slope, laps + 2), step)
+    shifts = np.array(shift_speeds(machine, road))
+    v = _driven(machine, road, bound, np.tile(slope, laps + 2), step, shifts)
     first, last = int(0.55 * len(s)), len(bound) - int(0.4 * len(s))
     v, place = v[first:last], np.arange(first, last) * step
     at = np.concatenate([[0.0], np.cumsum(2 * step / (v[1:] + v[:-1]))])
     time = np.arange(0, float(at[-1]), _STEP / 2)
     speed = np.asarray(np.interp(time, at, v))
     along = np.asarray(np.interp(time, at, place))
-    gear = 1 + np.searchsorted(shift_speeds(machine, road), speed)
+    gear = 1 + np.searchsorted(shifts, speed)
     overall = np.array(machine.overall)[gear - 1]
     engine = speed * overall / machine.radius
     for i in np.flatnonzero(np.diff(gear)).tolist():
@@ -243,18 +244,27 @@ def _line(circuit: Circuit, step: float = 1.0) -> tuple[Floats, Floats, Floats, 
     return np.asarray(s, float), np.array(apex)[at], np.asarray(heading), np.asarray(slope)
 
 
-def _driven(machine: Machine, road: Road, bound: Floats, slope: Floats, step: float) -> Floats:
-    """Speed at each step under the bound: forward under thrust, backward under braking."""
+def _driven(machine: Machine, road: Road, bound: Floats, slope: Floats, step: float, shifts: Floats) -> Floats:
+    """Speed at each step under the bound: forward under thrust with a pause for each up-shift, backward braking."""
     v = bound.copy()
     for i in range(len(v) - 2, -1, -1):
         v[i] = min(v[i], math.sqrt(v[i + 1] ** 2 + 2 * _BRAKING * step))
     grid = np.linspace(0.5, max(machine.top_of(g) for g in range(len(machine.overall))), 500)
     gears = range(len(machine.overall))
     pulled = np.max([(thrust(machine, g, grid) - road_load(road, grid)) / machine.equivalent_mass(g) for g in gears], 0)
+    rolled = -road_load(road, grid) / machine.equivalent_mass(None)
+    gear, pause = int(np.searchsorted(shifts, v[0])), 0.0
     for i in range(1, len(v)):
         if v[i - 1] < v[i]:
-            gained_here = float(np.interp(v[i - 1], grid, pulled)) - 9.81 * float(slope[i])
-            v[i] = min(v[i], math.sqrt(max(v[i - 1] ** 2 + 2 * gained_here * step, 1.0)))
+            wanted = int(np.searchsorted(shifts, v[i - 1]))
+            if wanted > gear:
+                gear, pause = wanted, machine.shift_time
+            driven = float(np.interp(v[i - 1], grid, pulled if pause <= 0 else rolled))
+            pause -= step / v[i - 1]
+            gained = v[i - 1] ** 2 + 2 * (driven - 9.81 * float(slope[i])) * step
+            v[i] = min(v[i], math.sqrt(max(gained, 1.0)))
+        if v[i] >= bound[i] or v[i] < v[i - 1] - _BRAKING * step / v[i - 1] / 2:
+            gear, pause = int(np.searchsorted(shifts, v[i])), 0.0
     return v
 
 

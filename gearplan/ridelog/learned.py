@@ -10,15 +10,20 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, RPM
 from gearplan.ridelog.coastdown import CoastDown, coast_downs
 from gearplan.ridelog.gears import Gears, infer_gears
+from gearplan.ridelog.laps import Laps, StartLine, find_laps
 from gearplan.ridelog.log import LogError, ReadingCancelled, RideLog
 from gearplan.ridelog.remark import Remark
 from gearplan.ridelog.speeds import SpeedError, compare_speeds
 from gearplan.ridelog.times import Times, spent
+from gearplan.ridelog.tocircuit import CutCircuit, circuit_of
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Learned:
-    """What a ride tells. `gears` is None where it tells no gears; `lacking` then says why."""
+    """What a ride tells. `gears` is None where it tells no gears; `lacking` then says why, as `no_laps` for laps.
+
+    `circuit` is that of the best lap.
+    """
 
     log: RideLog
     gears: Gears | None
@@ -26,11 +31,15 @@ class Learned:
     times: Times | None
     speeds: SpeedError | None
     coast: CoastDown | None
+    laps: Laps | None
+    no_laps: str
+    circuit: CutCircuit | None
 
 
 def learn(
     log: RideLog,
     bike: Bike,
+    line: StartLine | None = None,
     progress: Callable[[float], None] | None = None,
     cancelled: Callable[[], bool] | None = None,
 ) -> Learned:
@@ -47,8 +56,22 @@ def learn(
     if gears is not None:
         times = spent(log, gears.ratios, bike)
         coast = coast_downs(log, gears.ratios, bike)
+    _pause(0.8, progress, cancelled)
+    laps, circuit, no_laps = cut_laps(log, line)
     _pause(1.0, progress, cancelled)
-    return Learned(log, gears, lacking, times, speeds, coast)
+    return Learned(log, gears, lacking, times, speeds, coast, laps, no_laps, circuit)
+
+
+def cut_laps(log: RideLog, line: StartLine | None) -> tuple[Laps | None, CutCircuit | None, str]:
+    """The laps and the circuit of the best of them, or why there are none."""
+    laps = None
+    try:
+        laps = find_laps(log, line)
+        if laps.best is None:
+            return laps, None, "No lap is whole; the circuit needs one."
+        return laps, circuit_of(log, laps, laps.best, f"Lap from {log.name.rpartition('.')[0] or log.name}"), ""
+    except LogError as reason:
+        return laps, None, str(reason)
 
 
 def _pause(done: float, progress: Callable[[float], None] | None, cancelled: Callable[[], bool] | None) -> None:
@@ -63,6 +86,7 @@ def as_numbers(learned: Learned, remarks: tuple[Remark, ...]) -> dict[str, Any]:
     log, gears = learned.log, learned.gears
     rolled = None if gears is None else gears.rolled
     speeds, coast, times = learned.speeds, learned.coast, learned.times
+    laps, cut = learned.laps, learned.circuit
     return {
         "rows": log.rows,
         "used_rows": log.used_rows,
@@ -114,7 +138,22 @@ def as_numbers(learned: Learned, remarks: tuple[Remark, ...]) -> dict[str, Any]:
         "rolling_coefficient": None if coast is None else coast.rolling,
         "rolling_coefficient_low": None if coast is None else coast.rolling_low,
         "rolling_coefficient_high": None if coast is None else coast.rolling_high,
-        "laps_s": [],
+        "laps_s": [] if laps is None else [lap.time for lap in laps.whole],
+        "laps_not_whole_s": [] if laps is None else [lap.time for lap in laps.laps if not lap.whole],
+        "laps_by": None if laps is None else "speed pattern" if laps.rough else "position",
+        "best_lap_s": None if laps is None or laps.best is None else laps.best.time,
+        "median_lap_s": None if laps is None or laps.median is None else laps.median.time,
+        "lap_length_m": None if cut is None else cut.circuit.length_m,
+        "circuit": [
+            {
+                "kind": section.kind,
+                "length_m": section.length_m,
+                "gradient_percent": section.gradient_percent,
+                "apex_kmh": section.apex_kmh,
+                "turn_deg": section.turn_deg,
+            }
+            for section in (cut.circuit.sections if cut is not None else ())
+        ],
         "findings": [
             {
                 "level": remark.level,

@@ -1,6 +1,6 @@
 """Reading a ride log from a CSV file: in pieces, by numpy's own parser, with progress and cancel.
 
-Only a few megabytes of text are held at a time. Rows that cannot be read are left out and counted; the first of them
+Only a megabyte or two of text is held at a time. Rows that cannot be read are left out and counted; the first of them
 is named. A file with more rows than the program keeps is thinned while reading, and that is said.
 """
 
@@ -24,7 +24,7 @@ from gearplan.ridelog.log import Floats, LogError, ReadingCancelled, RideLog
 Progress = Callable[[float], None]
 Cancelled = Callable[[], bool]
 
-_PIECE = 4_000_000
+_PIECE = 1_000_000
 _HEAD = 200_000
 #: Rows that are kept at most: five and a half hours at 100 a second.
 _MOST_ROWS = 2_000_000
@@ -53,7 +53,7 @@ def read_csv(
     """
     known = look(path) if layout is None else layout
     wanted = [column for column in known.columns if column.kind != "unused"]
-    if not any(column.kind in ("road", "gps", "latitude") for column in wanted):
+    if not known.usable:
         names = ", ".join(f"“{column.heading[:20]}”" for column in known.columns[:6])
         raise LogError(f"No column holds a speed or a position (found: {names}). {RIGHT}")
     state = _State(known, wanted)
@@ -258,7 +258,7 @@ def _text(raw: bytes) -> str:
 
 
 def _pieces(path: Path, layout: Layout) -> Iterator[tuple[list[str], int]]:
-    """The lines from the first row of data on, some megabytes at a time, with the bytes that were read for them."""
+    """The lines from the first row of data on, a megabyte at a time, with the bytes that were read for them."""
     skipped, rest, comma = layout.first - 1, b"", layout.comma
     with path.open("rb") as file:
         while True:
@@ -304,12 +304,14 @@ def _log(name: str, state: _State, every: int) -> RideLog:
     if not state.parts:
         told = f" The first is {state.first_bad}." if state.first_bad else ""
         raise LogError(f"None of {state.rows} rows can be read.{told} {RIGHT}")
-    whole = np.concatenate(state.parts) if len(state.parts) > 1 else state.parts[0]
     channels: dict[str, Any] = {}
     for i, column in enumerate(state.wanted):
-        values = whole[:, i] * column.factor
+        values = np.concatenate([part[:, i] for part in state.parts])
+        values *= column.factor
         values[~np.isfinite(values)] = np.nan
         channels[column.kind] = values
+    count = len(values)
+    state.parts.clear()
     if every > 1:
         notes.append(f"The file has some {state.rows:,} rows; every {every}th is used.".replace(",", " "))
     time = channels.pop("time", None)
@@ -317,11 +319,13 @@ def _log(name: str, state: _State, every: int) -> RideLog:
     unit = road.unit if road is not None else "km/h"
     if time is None:
         notes.append("There is no time; what needs it is left out.")
-        log = RideLog(name, np.arange(len(whole), dtype=float), **channels, timed=False)
+        log = RideLog(name, np.arange(count, dtype=float), **channels, timed=False)
         return replace(log, rows=state.rows, road_unit=unit, notes=tuple(notes))
     wraps = any(column.unit == "clock time" for column in state.wanted)
     kept, fixed = clock.in_order(time, notes, wraps=wraps)
     if len(kept) < 2:
         raise LogError("Time stands still or is missing throughout; give a time that rises, such as seconds.")
-    log = RideLog(name, fixed, **{kind: values[kept] for kind, values in channels.items()})
+    if len(kept) < count:
+        channels = {kind: values[kept] for kind, values in channels.items()}
+    log = RideLog(name, fixed, **channels)
     return replace(log, rows=state.rows, road_unit=unit, notes=tuple(notes))

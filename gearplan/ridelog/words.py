@@ -22,7 +22,8 @@ def remarks(learned: Learned, bike: Bike) -> tuple[Remark, ...]:
     """Every statement about a ride, what is fitted first."""
     found: list[Remark] = []
     if learned.gears is None:
-        found.append(Remark("check", "gears", learned.lacking))
+        # A log of positions alone is meant for its laps.
+        found.append(Remark("check" if learned.log.engine is not None else "fits", "gears", learned.lacking))
     else:
         found += _of_gears(learned.gears, bike)
     if learned.speeds is not None:
@@ -31,6 +32,7 @@ def remarks(learned: Learned, bike: Bike) -> tuple[Remark, ...]:
         found.append(of_coast(learned.coast))
     if learned.times is not None:
         found += _of_times(learned.times, bike)
+    found += _of_laps(learned)
     gaps = learned.log.gaps()
     if gaps:
         found.append(Remark("fits", "log", f"The log has {gaps} gap{'s' if gaps > 1 else ''}; they count for nothing."))
@@ -108,7 +110,7 @@ def of_teeth(gears: Gears, likely: Teeth, bike: Bike) -> Remark:
     )
     change = likely.rear / likely.front / (on.rear / on.front) - 1
     if abs(change) > _SELDOM:
-        text += f" That is {100 * change:+.0f} % against the profile: another unit of speed or another bike's log?"
+        text += f" That is {_signed(100 * change, 0)} against the profile: another unit of speed or another bike's log?"
     return Remark("check", "final drive", text, value, source=source, field="final_drive.front")
 
 
@@ -120,10 +122,10 @@ def of_circumference(rolled: Rolled, likely: Teeth) -> Remark:
         text += "; the profile has no circumference yet."
         return Remark("check", "circumference", text, mm, low, high, "mm", field="tyre.rolling_circumference_mm")
     said = rolled.profile / MM
-    where = "as measured in the profile" if rolled.profile_from == "measured" else "by the size in the profile"
+    where = "measured" if rolled.profile_from == "measured" else "by the size"
     off = 100 * (rolled.circumference / rolled.profile - 1)
     agrees = rolled.low <= rolled.profile <= rolled.high or abs(off) < 0.3
-    text += f", {'as' if agrees else f'{off:+.1f} % against'} {'the ' if not agrees else ''}{said:.0f} mm {where}."
+    text += f", {'as the' if agrees else f'{_signed(off)} against the'} {said:.0f} mm of the profile ({where})."
     level = "fits" if agrees else "check"
     field = "tyre.rolling_circumference_mm"
     return Remark("fits" if level == "fits" else "check", "circumference", text, mm, low, high, "mm", field=field)
@@ -132,8 +134,8 @@ def of_circumference(rolled: Rolled, likely: Teeth) -> Remark:
 def _of_speeds(speeds: SpeedError, bike: Bike) -> Iterator[Remark]:
     at, low, high = speeds.at / KMH, 100 * (speeds.low - 1), 100 * (speeds.high - 1)
     off = 100 * (speeds.quotient - 1)
-    text = f"At {at:.0f} km/h the recorded wheel speed shows {off:+.1f} % against the satellites"
-    text += f" ({low:+.1f} to {high:+.1f} %)."
+    text = f"At {at:.0f} km/h the recorded wheel speed shows {_signed(off)} against the satellites"
+    text += f" ({_signed(low)} to {_signed(high)})."
     yield Remark(
         "fits",
         "speedometer",
@@ -205,6 +207,37 @@ def _of_times(times: Times, bike: Bike) -> Iterator[Remark]:
         if fastest.speed is not None:
             text += f", at up to {fastest.speed / KMH:.0f} km/h"
         yield Remark("check", "limiter", text + ".", float(len(times.hits)))
+
+
+def _of_laps(learned: Learned) -> Iterator[Remark]:
+    laps = learned.laps
+    if laps is not None and laps.best is not None and laps.median is not None:
+        best, usual = laps.best, laps.median
+        text = f"{len(laps.whole)} whole laps; the best {lap_time(best.time)}"
+        text += f", the one in the middle {lap_time(usual.time)}"
+        rough = "; told by the pattern of the speed, without positions, which is rougher" if laps.rough else ""
+        yield Remark("fits", "laps", f"{text}{rough}.", best.time, unit="s")
+    if learned.circuit is not None:
+        circuit = learned.circuit.circuit
+        slowest = min(learned.circuit.apexes, key=lambda apex: apex.speed)
+        text = f"The best lap as a circuit: {circuit.length_m:.0f} m, {len(circuit.corners)} corners, the slowest at"
+        text += f" {slowest.speed / KMH:.0f} km/h, {slowest.at:.0f} m after the line."
+        yield Remark("fits", "circuit", " ".join((text, *learned.circuit.notes)), circuit.length_m, unit="m")
+    elif learned.no_laps and (learned.log.placed or laps is not None):
+        yield Remark("fits", "laps", learned.no_laps)
+
+
+def lap_time(seconds: float) -> str:
+    """A lap time as it is told: 1:16.48."""
+    minutes, rest = divmod(round(seconds, 2), 60)
+    return f"{minutes:.0f}:{rest:05.2f}"
+
+
+def _signed(percent: float, places: int = 1) -> str:
+    """A change in per cent with its sign; no sign for nothing."""
+    rounded = round(percent, places)
+    sign = "+" if rounded > 0 else "−" if rounded < 0 else "±"
+    return f"{sign}{abs(rounded):.{places}f} %"
 
 
 def _percent(share: float) -> str:

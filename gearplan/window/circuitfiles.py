@@ -40,6 +40,14 @@ class CircuitFiles(QObject):
         if self.may_leave():
             self._document.open_circuit(circuitfile.demo_circuit(name), None)
 
+    def take(self, circuit: Circuit) -> bool:
+        """Take a circuit that comes from elsewhere, as unsaved work; False if the user would rather stay."""
+        if not self.may_leave():
+            return False
+        self._document.open_circuit(circuitfile.CircuitFile(Circuit(), ""), None)
+        self._document.edit_circuit(f"Take {circuit.name or 'a circuit'}", circuit)
+        return True
+
     def ask_open(self) -> None:
         """Ask which file, then open it."""
         if not self.may_leave():

@@ -12,10 +12,12 @@ from gearplan.window.circuitfiles import CircuitFiles
 from gearplan.window.document import Document
 from gearplan.window.files import Files
 from gearplan.window.firstpaint import FirstPaint
+from gearplan.window.message import MessageStrip
 from gearplan.window.turnround import TurnRound
 from gearplan.window.view import View
 
 if TYPE_CHECKING:
+    from gearplan.bike.circuit import Circuit
     from gearplan.bike.job import Job
     from gearplan.plan.explanation import Explanation
     from gearplan.window.pages.bike import BikePage
@@ -25,9 +27,10 @@ if TYPE_CHECKING:
     from gearplan.window.pages.customer import CustomerPage
     from gearplan.window.pages.fitting import FittingPage
     from gearplan.window.pages.pull import PullPage
+    from gearplan.window.pages.ridelog import RideLogPage
     from gearplan.window.pages.speed import SpeedPage
 
-PAGES = ("Bike", "Speed", "Chain", "Pull", "Circuit", "Choices", "Customer", "Fitting")
+PAGES = ("Bike", "Speed", "Chain", "Pull", "Circuit", "Choices", "Customer", "Fitting", "Ride log")
 #: The pages that hold fields of the profile.
 WITH_FIELDS = ("Bike", "Pull", "Fitting")
 
@@ -46,6 +49,7 @@ class PageHost(QMainWindow):
     view: View
     files: Files
     circuits: CircuitFiles
+    message: MessageStrip
     round: TurnRound
     rail: QListWidget
     stack: QStackedWidget
@@ -150,6 +154,17 @@ class PageHost(QMainWindow):
         self.stack.addWidget(page)
         return page
 
+    @cached_property
+    def ride_log_page(self) -> RideLogPage:
+        """The Ride log page, made when it is first wanted."""
+        from gearplan.window.pages.ridelog import RideLogPage
+
+        page = RideLogPage(self.document, self.view)
+        page.told.connect(self._say)
+        page.circuit_wanted.connect(self._take_circuit)
+        self.stack.addWidget(page)
+        return page
+
     def page(self, name: str) -> Any:
         """A page by its name; made now if it is wanted for the first time."""
         return getattr(self, _attribute(name))
@@ -188,6 +203,14 @@ class PageHost(QMainWindow):
 
     def _print_fitting_sheet(self, job: Job, filled: bool, paper: str) -> None:
         self.files.print_fitting_sheet(job, filled, paper, self.view.stock)
+
+    def _say(self, text: str, wrong: bool) -> None:
+        self.message.say(text, wrong=wrong)
+
+    def _take_circuit(self, circuit: Circuit) -> None:
+        """A recorded lap becomes the circuit at hand, to be ranked and saved."""
+        if self.circuits.take(circuit):
+            self.show_page("Circuit")
 
     def _save_circuit(self, another: bool) -> None:
         if another:

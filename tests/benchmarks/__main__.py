@@ -33,6 +33,7 @@ def main() -> None:
         print(f"{name}, median ms\t{1e3 * statistics.median(taken):.0f}")
         print(f"{name}, ratio to the bare window\t{statistics.median(taken) / yardstick:.2f}", flush=True)
     subprocess.run([sys.executable, "-m", "tests.benchmarks.work"], check=True)
+    subprocess.run([sys.executable, "-m", "tests.benchmarks.ridelog"], check=True)
 
 
 if __name__ == "__main__":

@@ -5,13 +5,15 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import lru_cache
 
+from gearplan.bike.circuitfile import demo_circuit
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import Bike, with_value
 from gearplan.bike.units import RPM
 from gearplan.plan.driveset import fitted
 from gearplan.plan.pull import Pull, pull
-from gearplan.ridelog.demolog import Logger, demo_ride, recorded
+from gearplan.ridelog.demolog import Logger, Motion, closing, demo_laps, demo_ride, recorded
 from gearplan.ridelog.gears import profile_circumference
+from gearplan.ridelog.laps import StartLine
 from gearplan.ridelog.log import RideLog
 
 
@@ -41,3 +43,16 @@ def ride(bike: Bike, seed: int, minutes: float = 4.0, logger: Logger | None = No
 
 
 BRINDLE = demo_bike("Brindle 650").bike
+
+
+CIRCUIT = closing(demo_circuit().circuit)
+#: Where the demo laps begin, as the demo says.
+START = StartLine(45.0, -30.0, 0.0)
+
+
+@lru_cache(maxsize=60)
+def lapped(seed: int, laps: int = 4, ease: float = 0.006, logger: Logger | None = None) -> tuple[Motion, RideLog]:
+    """Laps of the first demo circuit on the Brindle: what happened, and the log of it."""
+    known = pulled(BRINDLE)
+    motion = demo_laps(known.machine, known.road, CIRCUIT, laps, ease=ease)
+    return motion, recorded(motion, seed, logger)

@@ -9,8 +9,9 @@ import pytest
 
 from gearplan import cli
 from gearplan.bike.bikefile import save_bike
+from gearplan.bike.circuitfile import read_circuit
 from gearplan.ridelog.demolog import csv_text
-from tests.ridelog.rides import BRINDLE, ride, truly
+from tests.ridelog.rides import BRINDLE, CIRCUIT, lapped, ride, truly
 
 
 @pytest.fixture
@@ -72,3 +73,21 @@ def test_a_log_without_engine_speed_still_answers(files: tuple[str, str], capsys
     answer = json.loads(capsys.readouterr().out)
     assert answer["gears"] == []
     assert "no engine speed" in answer["findings"][0]["text"]
+
+
+def test_laps_become_a_circuit_file(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    bike, log, out = tmp_path / "b.bike.toml", tmp_path / "laps.csv", tmp_path / "own.circuit.toml"
+    save_bike(bike, BRINDLE, None)
+    log.write_text(csv_text(lapped(2)[1]), encoding="utf-8")
+    assert cli.run(["log", str(log), str(bike), "--json", "--circuit", str(out)]) == 0
+    answer = json.loads(capsys.readouterr().out)
+    assert len(answer["laps_s"]) >= 4
+    assert answer["laps_by"] == "position"
+    assert answer["best_lap_s"] == min(answer["laps_s"])
+    circuit = read_circuit(out).circuit
+    assert circuit.length_m == pytest.approx(CIRCUIT.length_m, rel=5e-3)
+    assert len(answer["circuit"]) == len(circuit.sections)
+    assert cli.run(["log", str(log), str(bike), "--lap", "median", "--circuit", str(tmp_path / "no" / "x.toml")]) == 2
+    assert capsys.readouterr().err.count("\n") == 1
+    assert cli.run(["log", str(log), str(bike)]) == 0
+    assert "whole laps" in capsys.readouterr().out

@@ -1,0 +1,417 @@
+"""The Ride log page: a recorded ride opened, what it tells of the bike, its laps, and what may be taken over."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QPalette
+from PySide6.QtWidgets import (
+    QFileDialog,
+    QHBoxLayout,
+    QLabel,
+    QProgressBar,
+    QPushButton,
+    QTabWidget,
+    QVBoxLayout,
+    QWidget,
+)
+
+from gearplan.bike.circuitfile import demo_circuit
+from gearplan.bike.profile import Bike
+from gearplan.bike.units import RPM
+from gearplan.plan.driveset import fitted
+from gearplan.plan.pull import Pull, pull
+from gearplan.ridelog.columns import Layout
+from gearplan.ridelog.demolog import Logger, closing, demo_laps, recorded
+from gearplan.ridelog.laps import Lap, StartLine, line_at
+from gearplan.ridelog.learned import Learned, learn
+from gearplan.ridelog.log import LogError, RideLog
+from gearplan.ridelog.offers import Offer, offers
+from gearplan.ridelog.opening import is_gpx, read_log
+from gearplan.ridelog.reading import look
+from gearplan.ridelog.tocircuit import circuit_of
+from gearplan.ridelog.words import remarks
+from gearplan.window import theme
+from gearplan.window.background import Background
+from gearplan.window.cards import card, two_sides
+from gearplan.window.columnspanel import ColumnsPanel
+from gearplan.window.document import Document
+from gearplan.window.inferences import Inferences
+from gearplan.window.lapspanel import LapsPanel
+from gearplan.window.texttable import TextTable
+from gearplan.window.view import View
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from gearplan.window.charts.ratiochart import RatioChart
+    from gearplan.window.charts.ridechart import RideChart
+
+_FILTER = "Recorded rides (*.csv *.txt *.tsv *.gpx);;All files (*)"
+_EMPTY = (
+    "A recorded ride tells what is really fitted and how far the tyre rolls, and its laps become a circuit. Open a CSV "
+    "file with engine speed and road speed, with positions too if there are any, or a GPX file. It stays on this "
+    "machine."
+)
+_LEARNED, _LAPS, _COLUMNS = range(3)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Read:
+    """What a piece of background work brings: a layout to confirm, or what was learned."""
+
+    path: Path | None
+    layout: Layout | None
+    learned: Learned | None
+    bike: Bike
+
+
+class RideLogPage(QWidget):
+    """`circuit_wanted` carries a circuit that gearing is to be ranked on; `told` a line for the message strip."""
+
+    circuit_wanted = Signal(object)
+    told = Signal(str, bool)
+
+    def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._document, self._view = document, view
+        self._path: Path | None = None
+        self._learned: Learned | None = None
+        self._about: Bike | None = None
+        self._line: StartLine | None = None
+        self._mark: float | None = None
+        self.background = Background(self)
+        self.background.progressed.connect(self._progressed)
+        self.background.done.connect(self._arrived)
+        self.background.failed.connect(self._failed)
+        two_sides(self, self._left(), self._right(), (690, 440))
+        self._show_state()
+
+    @cached_property
+    def speed_chart(self) -> RideChart:
+        """Road speed over time."""
+        from gearplan.window.charts.ridechart import RideChart
+
+        return RideChart(self._view.speed_unit, self._view.speed_factor, timed=False)
+
+    @cached_property
+    def engine_chart(self) -> RideChart:
+        """Engine speed over time."""
+        from gearplan.window.charts.ridechart import RideChart
+
+        return RideChart("rpm", RPM)
+
+    @cached_property
+    def ratio_chart(self) -> RatioChart:
+        """How long each ratio was ridden."""
+        from gearplan.window.charts.ratiochart import RatioChart
+
+        return RatioChart(self._view)
+
+    def _left(self) -> QWidget:
+        frame, column = card(spacing=theme.UNIT)
+        head = QHBoxLayout()
+        self.open = QPushButton("&Open a ride…")
+        self.open.clicked.connect(self._ask_open)
+        self.demo = QPushButton("Demo ride")
+        self.demo.setToolTip("Laps of an invented rider on this bike, with other sprockets than the profile says")
+        self.demo.clicked.connect(self.open_demo)
+        self.name = QLabel()
+        self.progress = QProgressBar()
+        self.progress.setRange(0, 100)
+        self.progress.setFixedWidth(160)
+        self.progress.setAccessibleName("How far the ride is read")
+        self.stop = QPushButton("Cancel")
+        self.stop.clicked.connect(self._cancelled)
+        for widget in (self.open, self.demo):
+            head.addWidget(widget)
+        head.addWidget(self.name, 1)
+        head.addWidget(self.progress)
+        head.addWidget(self.stop)
+        column.addLayout(head)
+        self.empty = QLabel(_EMPTY)
+        self.empty.setWordWrap(True)
+        self.empty.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        self.empty.setContentsMargins(*[6 * theme.UNIT] * 4)
+        column.addWidget(self.empty, 1)
+        self._charts = QWidget()
+        inner = QVBoxLayout(self._charts)
+        inner.setContentsMargins(0, 0, 0, 0)
+        inner.setSpacing(theme.UNIT // 2)
+        self._chart_place = inner
+        column.addWidget(self._charts, 1)
+        return frame
+
+    def _right(self) -> QWidget:
+        self.tabs = QTabWidget()
+        self.tabs.setDocumentMode(True)
+        for title in ("What it tells", "Laps", "Columns"):
+            page = QWidget()
+            page.setBackgroundRole(QPalette.ColorRole.Base)
+            page.setAutoFillBackground(True)
+            column = QVBoxLayout(page)
+            column.setContentsMargins(*[theme.UNIT] * 4)
+            column.setSpacing(theme.UNIT)
+            if title == "What it tells":
+                self.gears = TextTable("Gears ridden", left=(0,), first_width=44)
+                self.inferences = Inferences()
+                self.inferences.taken.connect(self._take)
+                column.addWidget(self.gears)
+                column.addWidget(self.inferences, 1)
+            elif title == "Laps":
+                self.laps = LapsPanel(self._view)
+                self.laps.lap_chosen.connect(self._lap_chosen)
+                self.laps.circuit_asked.connect(self.circuit_wanted)
+                self.laps.line_asked.connect(self._line_here)
+                column.addWidget(self.laps)
+            else:
+                self.columns = ColumnsPanel()
+                self.columns.confirmed.connect(self._confirmed)
+                column.addWidget(self.columns)
+            self.tabs.addTab(page, title)
+        return self.tabs
+
+    def _make_charts(self) -> None:
+        """The charts, when they are first wanted: their library takes a while to load."""
+        if self._chart_place.count():
+            return
+        for chart, stretch in ((self.speed_chart, 3), (self.engine_chart, 3), (self.ratio_chart, 2)):
+            self._chart_place.addWidget(chart, stretch)
+        self.engine_chart.setXLink(self.speed_chart)
+        for chart in (self.speed_chart, self.engine_chart):
+            chart.pointed.connect(self._pointed)
+
+    # What was read reaches the eye here.
+
+    @property
+    def learned(self) -> Learned | None:
+        """What the ride at hand tells."""
+        return self._learned
+
+    def refresh(self) -> None:
+        """Show the document as it is now: what a ride tells depends on the profile."""
+        if self._learned is not None:
+            if self._about != self._document.bike and not self.background.busy:
+                self._learn(self._learned.log)
+            self.speed_chart.measure_in(self._view.speed_unit, self._view.speed_factor)
+            self._show_learned(charts=False)
+            self._show_charts()
+
+    def recolour(self) -> None:
+        """Take the colours of the current theme."""
+        for name in ("speed_chart", "engine_chart", "ratio_chart"):
+            if name in self.__dict__:
+                getattr(self, name).recolour()
+
+    def _show_state(self) -> None:
+        there, busy = self._learned is not None, self.background.busy
+        self.empty.setVisible(not there)
+        self._charts.setVisible(there)
+        self.tabs.setVisible(there or self.columns.layout_shown is not None)
+        self.progress.setVisible(busy)
+        self.stop.setVisible(busy)
+        self.tabs.setTabEnabled(_LEARNED, there)
+        self.tabs.setTabEnabled(_LAPS, there)
+        self.tabs.setTabEnabled(_COLUMNS, self.columns.layout_shown is not None)
+
+    def _show_learned(self, *, charts: bool) -> None:
+        learned = self._learned
+        assert learned is not None
+        log, bike = learned.log, self._document.bike
+        minutes = f", {log.time[-1] / 60:.1f} min" if log.timed else ""
+        self.name.setText(f"{log.name}: {log.used_rows} of {log.rows} rows{minutes}")
+        self.name.setToolTip("\n".join(log.notes))
+        about = self._about if self._about is not None else bike
+        self.inferences.show_remarks(remarks(learned, about), offers(learned, bike))
+        gears = learned.gears
+        self.gears.setVisible(gears is not None)
+        if gears is not None:
+            self.gears.show_texts(
+                ("gear", "overall", "± %", "scatter, %", "time, %"),
+                [
+                    (
+                        str(gear.number or "?"),
+                        "–" if gear.overall is None else f"{gear.overall:.3f}",
+                        f"{100 * (gear.cluster.high / gear.cluster.ratio - 1):.2f}",
+                        f"{100 * gear.cluster.spread:.2f}",
+                        f"{100 * gear.share:.0f}",
+                    )
+                    for gear in gears.gears
+                ],
+            )
+        self.laps.show_laps(learned, marked=self._mark is not None)
+        if charts:
+            self._make_charts()
+            time = log.time
+            nothing = np.full(len(time), np.nan)
+            speeds = [line for line in (log.road, log.gps) if line is not None]
+            self.speed_chart.show_channels(time, speeds or [nothing])
+            self.engine_chart.show_channels(time, [log.engine if log.engine is not None else nothing])
+            self.engine_chart.setVisible(log.engine is not None)
+        self._show_charts()
+        self._show_state()
+
+    def _show_charts(self) -> None:
+        learned = self._learned
+        if learned is None:
+            return
+        laps = [] if learned.laps is None else learned.laps.laps
+        times = [lap.start for lap in laps] + [lap.end for lap in laps[-1:]]
+        for chart in (self.speed_chart, self.engine_chart):
+            chart.show_laps(times)
+            chart.show_cursor(self._mark)
+        self.ratio_chart.setVisible(learned.gears is not None)
+        if learned.gears is not None:
+            self.ratio_chart.show_gears(learned.gears)
+
+    # Opening, beside the window.
+
+    def _ask_open(self) -> None:
+        folder = str(self._path.parent if self._path is not None else Path.home())
+        name, _ = QFileDialog.getOpenFileName(self, "Open a recorded ride", folder, _FILTER)
+        if name:
+            self.open_file(Path(name))
+
+    def open_file(self, path: Path) -> None:
+        """Look at a file, and read it at once where its columns leave no doubt."""
+        bike = self._document.bike
+        self._path, self._line, self._mark = path, None, None
+
+        def work(progress: Callable[[float], None], cancelled: Callable[[], bool]) -> _Read:
+            layout = None if is_gpx(path) else look(path)
+            if layout is not None and not (layout.sure and layout.usable):
+                return _Read(path, layout, None, bike)
+            log = read_log(path, layout, _part(progress, 0.0, 0.7), cancelled)
+            return _Read(path, layout, learn(log, bike, None, _part(progress, 0.7, 0.3), cancelled), bike)
+
+        self._begin(work)
+
+    def open_demo(self) -> None:
+        """Laps on the bike at hand, with one tooth less in front and one more behind than the profile says."""
+        bike, circuit = self._document.bike, demo_circuit().circuit
+        on = bike.final_drive
+        if on.front is None or on.rear is None:
+            self.told.emit("The demo ride needs the sprockets of the profile.", True)
+            return
+        other = replace(bike, final_drive=replace(on, front=on.front - 1, rear=on.rear + 1))
+        known = pull(other, fitted(other))
+        if not isinstance(known, Pull):
+            self.told.emit(f"The demo ride needs more of the profile. {known.text}", True)
+            return
+        self._path, self._line, self._mark = None, None, None
+
+        def work(progress: Callable[[float], None], cancelled: Callable[[], bool]) -> _Read:
+            motion = demo_laps(known.machine, known.road, closing(circuit), 6, ease=0.008)
+            log = recorded(motion, 1, Logger(rate=50), name="Demo ride")
+            return _Read(None, None, learn(log, bike, None, progress, cancelled), bike)
+
+        self._begin(work)
+
+    def _confirmed(self, layout: Layout) -> None:
+        path, bike = self._path, self._document.bike
+        if path is None:
+            return
+
+        def work(progress: Callable[[float], None], cancelled: Callable[[], bool]) -> _Read:
+            log = read_log(path, layout, _part(progress, 0.0, 0.7), cancelled)
+            return _Read(path, layout, learn(log, bike, None, _part(progress, 0.7, 0.3), cancelled), bike)
+
+        self._begin(work)
+
+    def _learn(self, log: RideLog) -> None:
+        """The same ride against another profile or with another start line."""
+        bike, line, path, layout = self._document.bike, self._line, self._path, self.columns.layout_shown
+
+        def work(progress: Callable[[float], None], cancelled: Callable[[], bool]) -> _Read:
+            return _Read(path, layout, learn(log, bike, line, progress, cancelled), bike)
+
+        self._begin(work)
+
+    def _begin(self, work: Callable[[Callable[[float], None], Callable[[], bool]], object]) -> None:
+        self.progress.setValue(0)
+        self.background.start(work)
+        self._show_state()
+
+    def _progressed(self, share: float) -> None:
+        self.progress.setValue(round(100 * share))
+
+    def _cancelled(self) -> None:
+        self.background.cancel()
+        self._show_state()
+
+    def _arrived(self, answer: object) -> None:
+        assert isinstance(answer, _Read)
+        if answer.layout is not None:
+            self.columns.ask(answer.layout)
+        if answer.learned is None:
+            assert answer.path is not None
+            still = "" if self._learned is None else f"; in sight is still {self._learned.log.name}"
+            self.name.setText(f"{answer.path.name}: confirm the columns{still}")
+            self._show_state()
+            self.tabs.setCurrentIndex(_COLUMNS)
+            return
+        another = self._learned is None or answer.learned.log is not self._learned.log
+        self._learned, self._about = answer.learned, answer.bike
+        self._show_learned(charts=another)
+        if another:
+            self.tabs.setCurrentIndex(_LEARNED)
+        if self._about != self._document.bike:
+            self._learn(answer.learned.log)
+
+    def _failed(self, reason: object) -> None:
+        self._show_state()
+        name = self._path.name if self._path is not None else "The ride"
+        if isinstance(reason, LogError):
+            self.told.emit(f"{name}: {reason}", True)
+        else:
+            self.told.emit(f"{name} cannot be read: {reason}", True)
+
+    # What the user does with it.
+
+    def _take(self, offer: Offer) -> None:
+        self._document.edit(f"{offer.label}, from the ride", offer.applied(self._document.bike))
+
+    def _lap_chosen(self, lap: Lap) -> None:
+        learned = self._learned
+        if learned is None or learned.laps is None:
+            return
+        name = learned.circuit.circuit.name if learned.circuit is not None else "Lap"
+        try:
+            cut = circuit_of(learned.log, learned.laps, lap, name)
+        except LogError as reason:
+            self.told.emit(str(reason), True)
+            return
+        self._learned = replace(learned, circuit=cut, no_laps="")
+        self.laps.show_laps(self._learned, marked=self._mark is not None)
+
+    def _pointed(self, time: float) -> None:
+        self._mark = time
+        for chart in (self.speed_chart, self.engine_chart):
+            chart.show_cursor(time)
+        if self._learned is not None:
+            self.laps.show_laps(self._learned, marked=True)
+
+    def _line_here(self) -> None:
+        learned, mark = self._learned, self._mark
+        if learned is None or mark is None:
+            return
+        try:
+            self._line = line_at(learned.log, mark)
+        except LogError as reason:
+            self.told.emit(str(reason), True)
+            return
+        self._learn(learned.log)
+
+
+def _part(progress: Callable[[float], None], first: float, share: float) -> Callable[[float], None]:
+    """Progress of a part of the work as progress of the whole."""
+
+    def told(done: float) -> None:
+        progress(first + share * done)
+
+    return told
