@@ -85,7 +85,7 @@ def test_doubtful_columns_are_asked_and_the_answer_counts(page: RideLogPage, qtb
     path.write_text(text.replace("time_s,rpm,speed_kmh", "t,n,v"), encoding="utf-8")
     page.open_file(path)
     settled(page, qtbot)
-    assert page.tabs.currentIndex() == 2
+    assert page.tabs.currentIndex() == 3
     assert "confirm the columns" in page.name.text()
     assert page.learned is None
     speed = page.columns.units[2]
@@ -285,3 +285,26 @@ def test_the_drawing_keeps_every_peak_and_costs_little() -> None:
     for shift in range(100):
         pyramid.seen(shift, 1800 + shift, 2400)
     assert (time.perf_counter() - begun) / 100 < 0.005
+
+
+def test_the_own_lap_is_computed_fitted_and_ranked(window: Workbench, page: RideLogPage, qtbot: QtBot) -> None:
+    qtbot.mouseClick(page.demo, Qt.MouseButton.LeftButton)
+    settled(page, qtbot)
+    page.tabs.setCurrentIndex(2)
+    qtbot.mouseClick(page.model.compute, Qt.MouseButton.LeftButton)
+    settled(page, qtbot)
+    assert page.model.words.text().startswith("Computed ")
+    assert "Braking" in page.model.values.text()
+    assert page.model.table.model().rowCount() == 7
+    first = page.model.table.model().index(0, 1)
+    chosen = first.data().split(",")[0]
+    page.model.table.setCurrentIndex(first)
+    page.model.table.doubleClicked.emit(first)
+    assert chosen == f"{window.document.chosen.front}/{window.document.chosen.rear}"
+    before = window.document.bike
+    qtbot.mouseClick(page.model.take, Qt.MouseButton.LeftButton)
+    assert window.document.bike.load.braking_mps2 == pytest.approx(6.0, rel=0.1)
+    # Another profile: what was computed no longer holds.
+    assert page.model.compute.isVisible()
+    window.document.undo()
+    assert window.document.bike == before
