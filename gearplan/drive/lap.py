@@ -121,6 +121,13 @@ class Lap:
         room = GRAVITY * (m.friction * np.cos(self.slope) + np.sin(self.slope))
         self.braking = np.maximum(np.minimum(m.braking, room), _LEAST_BRAKING)
         self._speeds()
+        # The same steps whichever sets ride, so that a set's lap does not depend on the others.
+        standing = np.where(self.corner, np.nan_to_num(self.entered, posinf=0.0), 0.0) * self.apex_lean
+        self.steps = (
+            _steps(standing / rules.stand_up, _EXIT_STEP),
+            _steps(self.length[self.corner], _CORNER_STEP),
+            _steps(self.length[self.hold], _HELD_STEP),
+        )
         tabled, which = np.unique(self.slope[~self.corner & ~self.hold], return_inverse=True)
         self.table_of = np.zeros(len(every), int)
         self.table_of[~self.corner & ~self.hold] = which
@@ -139,7 +146,8 @@ class Lap:
         round_tyre = m.crown > 0
         fastest = m.limit_speed.max(axis=1)
         entered = np.array([apex_speed(s, m.friction) if s.kind == "corner" else np.inf for s in every])
-        lean = np.where(self.corner, lean_of(np.where(self.corner, entered, 0.0), self.radius), 0.0)
+        self.entered = entered
+        self.apex_lean = lean = np.where(self.corner, lean_of(np.where(self.corner, entered, 0.0), self.radius), 0.0)
         leans = self.rules.lean or self.rules.share_grip
         self.lean = np.where(round_tyre & leans, lean[:, None], 0.0)
         self.side = np.maximum(m.friction, np.tan(lean))
@@ -286,7 +294,7 @@ class Lap:
         out.held[rows] = np.where(at_limiter, (length - need) / cap, 0.0)
         loose = np.nonzero(~held)[0]
         if len(loose):
-            steps = _steps(length[loose], _CORNER_STEP)
+            steps = self.steps[1]
             self._march(out, rows[loose], way.some(loose), entry.some(loose), steps)
         on = lean_of(out.v[rows], np.where(self.machines.crown[s] > 0, self.radius[sec], np.nan))
         on = np.where(self.lean[sec, s] > 0, on, 0.0)
@@ -359,12 +367,12 @@ class Lap:
         leaned = np.where(hold, length, np.minimum(entry.standing, length))
         out.v[rows], out.g[rows], out.wait[rows] = entry.v, entry.g, entry.wait
         out.peak[rows], out.peak_gear[rows], out.brakes[rows] = entry.v, entry.g, length
-        for some, step in ((~hold & (leaned > 0), _EXIT_STEP), (hold, _HELD_STEP)):
+        for some, steps in ((~hold & (leaned > 0), self.steps[0]), (hold, self.steps[2])):
             which = np.nonzero(some)[0]
             if len(which):
                 way = self._stretch(sec[which], s[which], leaned[which], length[which], end[which], corner=False)
                 way = way.leaned(entry.leaning[which], entry.standing[which])
-                self._march(out, rows[which], way, entry.some(which), _steps(leaned[which], step))
+                self._march(out, rows[which], way, entry.some(which), steps)
         with np.errstate(divide="ignore", invalid="ignore"):
             left = np.maximum(entry.leaning * (1 - length / entry.standing), 0.0)
         out.leaning[rows] = np.where(entry.standing > length, left, 0.0)
@@ -399,4 +407,4 @@ class Lap:
 
 
 def _steps(distance: Floats, step: float) -> int:
-    return int(np.clip(math.ceil(float(distance.max()) / step), _LEAST_STEPS, _MOST_STEPS))
+    return int(np.clip(math.ceil(float(distance.max(initial=0.0)) / step), _LEAST_STEPS, _MOST_STEPS))

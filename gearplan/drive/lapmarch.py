@@ -97,18 +97,20 @@ def march(
         v.copy(),
         g.copy(),
     )
-    ds = way.distance / steps
+    # From full lean the share of the grip grows as the root of the distance: small steps first.
+    edges = (np.arange(steps + 1) / steps) ** (2 if share_grip and bool(np.any(way.begins > 0)) else 1)
     brakes = np.isfinite(way.end)
     over = np.where(brakes, v**2 - way.end**2 - 2 * way.braking * way.length, -1.0)
     state.braked[brakes & (over >= 0)] = 0.0
     for k in range(steps):
         was_v, was_time, was_gear = state.v, state.time, state.g
-        step.one(state, k * ds, ds)
-        excess = state.v**2 - way.end**2 - 2 * way.braking * (way.length - (k + 1) * ds)
+        begins, ds = edges[k] * way.distance, (edges[k + 1] - edges[k]) * way.distance
+        step.one(state, begins, ds)
+        excess = state.v**2 - way.end**2 - 2 * way.braking * (way.length - (begins + ds))
         met = brakes & np.isnan(state.braked) & (excess > 0)
         if met.any():
             share = np.where(met, over / np.where(met, over - excess, 1.0), 0.0)
-            at = (k + share) * ds
+            at = begins + share * ds
             speed = np.sqrt(np.maximum(way.end**2 + 2 * way.braking * (way.length - at), CRAWL**2))
             state.braked = np.where(met, at, state.braked)
             state.v = np.where(met, speed, state.v)

@@ -132,7 +132,8 @@ class Tables:
             first = g < gears - 1
             q, s, g, at = q[first], s[first], g[first], at[first]
             then, run = self.coast(q, s, at, np.full(len(at), m.shift_time))
-            gains = self.acceleration(q, s, g + 1, at) > 0
+            # Nobody shifts up who would only lose speed then, at once or after the time without drive.
+            gains = (self.acceleration(q, s, g + 1, at) > 0) & (self.acceleration(q, s, g + 1, then) > 0)
             place, took = self.place(q, s, g + 1, then, up=True)
             part = (slopes, sets, gears - 1)
             self.gap[..., :-1] = np.where(gains, run, np.inf).reshape(part)
