@@ -235,8 +235,8 @@ def test_a_table_that_is_no_curve_is_refused_by_its_row(
         table.write_text(text)
         assert cli.run(["numbers", bike, "--curve", str(table)]) == 2
         assert told in capsys.readouterr().err
-    table.write_bytes(b"\xff\xfe\x00r")
+    table.write_bytes(b"rpm;Nm\n1000;\xe4\n")
     assert cli.run(["numbers", bike, "--curve", str(table)]) == 2
     assert "UTF-8" in capsys.readouterr().err
     assert cli.run(["numbers", bike, "--curve", str(tmp_path)]) == 2
-    assert "directory" in capsys.readouterr().err
+    assert "not a file" in capsys.readouterr().err

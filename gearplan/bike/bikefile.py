@@ -15,6 +15,8 @@ from typing import Any
 
 from gearplan.bike import checks
 from gearplan.bike.atomic import replace_file
+from gearplan.bike.job import Job, job_from_table
+from gearplan.bike.jobtables import change_jobs
 from gearplan.bike.profile import SECTIONS, Bike, entries, entry
 
 FORMAT = 1
@@ -75,11 +77,12 @@ def bike_from_text(text: str, place: str) -> BikeFile:
                 values[key] = value
         if not faults:
             sections[section] = kind(**values)
+    jobs = _jobs(read.get("job", []), faults, notices, place)
     if faults:
         more = len(faults) - _TOLD_AT_ONCE
         told = "; ".join(faults[:_TOLD_AT_ONCE]) + (f"; and {more} more" if more > 0 else "")
         raise BikeFileError(f"{place}: {told}".replace("\n", " "))
-    return BikeFile(Bike(name=read.get("name", ""), **sections), text, tuple(notices))
+    return BikeFile(Bike(name=read.get("name", ""), **sections, jobs=jobs), text, tuple(notices))
 
 
 def text_with(bike: Bike, text: str) -> str:
@@ -111,6 +114,7 @@ def text_with(bike: Bike, text: str) -> str:
                 _change_array(table[key], _to_toml(new))
             else:
                 table[key] = _item(_to_toml(new))
+    change_jobs(doc, known.jobs if known else (), bike.jobs)
     written: str = tomlkit.dumps(doc)
     return mark + (written.replace("\n", "\r\n") if ends == "\r\n" else written)
 
@@ -168,15 +172,29 @@ def _check_format(read: dict[str, Any], place: str) -> None:
 
 def _unknown(read: dict[str, Any]) -> Iterator[str]:
     for name, table in read.items():
-        if name in ("format", "name"):
+        if name in ("format", "name", "job"):
             continue
         if name not in SECTIONS:
-            yield f"“{name}” is not known and is left as it is{_guess(name, (*SECTIONS, 'name', 'format'))}"
+            yield f"“{name}” is not known and is left as it is{_guess(name, (*SECTIONS, 'name', 'format', 'job'))}"
         elif isinstance(table, dict):
             keys = [key for key, _ in entries(name)]
             for key in table:
                 if key not in keys:
                     yield f"[{name}] “{key}” is not known and is left as it is{_guess(key, keys)}"
+
+
+def _jobs(tables: Any, faults: list[str], notices: list[str], place: str) -> tuple[Job, ...]:
+    """The jobs in the order of the file."""
+    if not isinstance(tables, list) or not all(isinstance(table, dict) for table in tables):
+        faults.append("[job] must be headed [[job]], once for each job")
+        return ()
+    jobs = []
+    for number, table in enumerate(tables, 1):
+        job, wrong, odd = job_from_table(table)
+        faults += [f"[[job]] {number}, {text}" for text in wrong]
+        notices += [f"{place}: [[job]] {number}: {text}" for text in odd]
+        jobs.append(job)
+    return tuple(jobs)
 
 
 def _guess(word: str, known: Any) -> str:

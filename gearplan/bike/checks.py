@@ -35,14 +35,12 @@ class Problem:
 
 def check_value(section: str, key: str, value: object) -> str | None:
     """Why a value cannot stand in this field, with what would be right; None if it can. None is always right."""
-    if value is None:
-        return None
     return check_entry(entry(section, key), value)
 
 
 def check_entry(what: Entry, value: object) -> str | None:
-    """The same for a value that belongs to no section of a bike."""
-    return _JUDGES[what.kind](what, value)
+    """The same for an entry that belongs to no section of a bike."""
+    return None if value is None else _JUDGES[what.kind](what, value)
 
 
 def check_text(value: object) -> str | None:
@@ -56,7 +54,7 @@ def check_text(value: object) -> str | None:
 
 def check_bike(bike: Bike) -> tuple[Problem, ...]:
     """All contradictions between the fields of a profile; fields that are not entered contradict nothing."""
-    return (*_engine_problems(bike), *_gear_problems(bike), *_chassis_problems(bike))
+    return (*_engine_problems(bike), *_gear_problems(bike), *_chassis_problems(bike), *_service_problems(bike))
 
 
 def _engine_problems(bike: Bike) -> Iterator[Problem]:
@@ -71,10 +69,38 @@ def _engine_problems(bike: Bike) -> Iterator[Problem]:
     if e.launch_rpm is not None and top is not None and e.launch_rpm > top:
         text = f"The launch speed of {e.launch_rpm:g} rpm must not lie above {top:g} rpm, where the engine ends."
         yield Problem("engine", "launch_rpm", text)
+    yield from _peak_problems(bike)
     for index, (one, other) in enumerate(itertools.pairwise(e.torque or ())):
         if one[0] >= other[0]:
             text = f"Torque point {index + 2} at {other[0]:g} rpm must come after {one[0]:g} rpm: sort the points."
             yield Problem("engine", "torque", text, index + 1)
+
+
+def _peak_problems(bike: Bike) -> Iterator[Problem]:
+    """Peaks where the engine never gets: a curve of another engine, or a misread unit."""
+    e = bike.engine
+    top = e.limiter_rpm if e.limiter_rpm is not None else e.redline_rpm
+    if top is None:
+        return
+    if e.torque:
+        peak = max(e.torque, key=lambda point: point[1])
+        if peak[0] > top:
+            text = f"The curve peaks at {peak[0]:g} rpm, outside the rev range that ends at {top:g} rpm."
+            yield Problem("engine", "torque", text, e.torque.index(peak))
+        low = e.idle_rpm
+        if low is not None and peak[0] < low:
+            text = f"The curve peaks at {peak[0]:g} rpm, below the idle of {low:g} rpm."
+            yield Problem("engine", "torque", text, e.torque.index(peak))
+    for key in ("peak_torque_rpm", "peak_power_rpm"):
+        at = getattr(e, key)
+        if at is not None and at > top:
+            yield Problem("engine", key, f"{at:g} rpm lies outside the rev range, which ends at {top:g} rpm.")
+    if e.peak_torque_rpm and e.peak_power_rpm and e.peak_torque_rpm > e.peak_power_rpm:
+        text = (
+            f"Peak torque at {e.peak_torque_rpm:g} rpm must not come after peak power at {e.peak_power_rpm:g} rpm: "
+            "are they swapped?"
+        )
+        yield Problem("engine", "peak_torque_rpm", text)
 
 
 def _gear_problems(bike: Bike) -> Iterator[Problem]:
@@ -107,6 +133,14 @@ def _chassis_problems(bike: Bike) -> Iterator[Problem]:
     if links is not None and links % 2 and bike.final_drive.offset_link != "yes":
         text = f"{links} links is an odd count, which needs an offset link: count again, or say that it has one."
         yield Problem("final_drive", "links", text)
+
+
+def _service_problems(bike: Bike) -> Iterator[Problem]:
+    for key in ("slack_range_mm", "rivet_flare_mm"):
+        least, most = getattr(bike.service, key) or (None, None)
+        if least is not None and most is not None and least > most:
+            text = f"The range is upside down: the least, {least:g} mm, is more than the most, {most:g} mm."
+            yield Problem("service", key, text)
 
 
 def _value(gear: object) -> float | None:

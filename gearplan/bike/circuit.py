@@ -10,6 +10,7 @@ import itertools
 import math
 from collections.abc import Iterator
 from dataclasses import Field, dataclass, field, fields, replace
+from functools import lru_cache
 from statistics import median
 from typing import Any, Literal
 
@@ -122,6 +123,7 @@ def section_entries() -> Iterator[tuple[str, Entry]]:
         yield f.name, _entry_of(f)
 
 
+@lru_cache(maxsize=32)
 def section_entry(key: str) -> Entry:
     """The entry of one field of a section; KeyError if there is none."""
     return dict(section_entries())[key]
@@ -147,6 +149,7 @@ def check_section(section: Section) -> str | None:
     return None
 
 
+@lru_cache(maxsize=16)
 def refusal(circuit: Circuit) -> str | None:
     """Why a circuit cannot be ridden at all, naming the section; None if it can."""
     if not circuit.sections:

@@ -10,6 +10,7 @@ import itertools
 import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from pathlib import Path
 
 from gearplan.bike.numbertext import NumberTextError, parse_number
 from gearplan.bike.units import HP, KGF, LBF_FOOT, PS, RPM
@@ -82,6 +83,23 @@ def read_curve(text: str) -> CurveReading:
     notes: list[str] = []
     columns = _columns(heads, table[len(heads) :], notes)
     return _joined(table[len(heads) :], columns, notes)
+
+
+def read_text(path: Path) -> str:
+    """The text of a table's file; CurveError says why it cannot be read."""
+    try:
+        if path.exists() and not path.is_file():
+            raise CurveError("This is not a file. Give a table of engine speed and torque.")
+        with path.open("rb") as file:
+            data = file.read(_MOST_BYTES + 1)
+    except OSError as failed:
+        raise CurveError(f"The file cannot be read: {failed.strerror}.") from failed
+    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
+        return data.decode("utf-16", errors="replace")
+    try:
+        return data.decode("utf-8")
+    except UnicodeDecodeError as failed:
+        raise CurveError("The file is not text in UTF-8. Give a table of engine speed and torque.") from failed
 
 
 def _splitter(lines: list[str]) -> Callable[[str], list[str]]:

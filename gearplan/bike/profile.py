@@ -9,7 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import Field, dataclass, field, fields, replace
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
+
+if TYPE_CHECKING:
+    from gearplan.bike.job import Job
 
 Kind = Literal["number", "whole", "text", "choice", "ratio", "ratios", "pair", "points", "tyre", "chain"]
 
@@ -51,6 +54,19 @@ def _pair(label: str, unit: str, low: float, high: float, parts: tuple[str, str]
     return _entered(Entry(label, "pair", unit, low, high, example, parts=parts))
 
 
+def _text(label: str, *, example: str = "") -> Any:
+    return _entered(Entry(label, "text", example=example))
+
+
+def _choice(label: str, *choices: str) -> Any:
+    return _entered(Entry(label, "choice", choices=choices))
+
+
+def _read_in(label: str) -> Any:
+    """Where the value of the field before was read, such as "manual, page 6-12"."""
+    return _text(f"{label}: where read", example="manual, page 6-12")
+
+
 def _entered(entry: Entry, default: Any = None) -> Any:
     return field(default=default, metadata={"entry": entry})
 
@@ -71,6 +87,16 @@ class Engine:
     torque: tuple[tuple[float, float], ...] | None = _entered(
         Entry("Torque curve", "points", "rpm, N·m", 0, 30000, "[[2000, 41.0], [4000, 55.0]]", most=1000)
     )
+    peak_torque_nm: float | None = _number("Peak torque", "N·m", 0.5, 1000, example="64")
+    peak_torque_rpm: float | None = _number("Peak torque at", "rpm", 500, 30000, example="7000")
+    peak_power_kw: float | None = _number("Peak power", "kW", 0.2, 1000, example="57")
+    peak_power_rpm: float | None = _number("Peak power at", "rpm", 500, 30000, example="9500")
+    correction: str | None = _entered(
+        Entry("Correct the torque to", "choice", choices=("ISO 1585", "SAE J1349", "DIN 70020"))
+    )
+    tested_pressure_hpa: float | None = _number("Air pressure at the test", "hPa", 600, 1100, example="985")
+    tested_temperature_c: float | None = _number("Air temperature at the test", "°C", -40, 60, example="24")
+    tested_humidity_percent: float | None = _number("Humidity at the test", "%", 0, 100, example="45", assumed=0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,6 +190,53 @@ class Limits:
 
     front_teeth_min: int | None = _whole("Smallest front sprocket", "teeth", 5, 60, example="14")
     chain_elongation_percent: float | None = _number("Chain wear limit, elongation", "%", 0.1, 5, example="1.7")
+    chain_elongation_percent_from: str | None = _read_in("Chain wear limit")
+
+
+#: A torque below or beyond which no fastener of a motorcycle's drive is tightened: the bounds of sense.
+_TORQUES = (0.5, 400)
+
+
+@dataclass(frozen=True, slots=True)
+class Service:
+    """What the makers of machine and chain say about the fitting; entered from their papers, never assumed.
+
+    The key of a value with "_from" added says where it was read.
+    """
+
+    front_nut_nm: float | None = _number("Front sprocket's nut", "N·m", *_TORQUES)
+    front_nut_nm_from: str | None = _read_in("Front sprocket's nut")
+    front_nut_single_use: str | None = _choice("Front nut or washer replaced each time", "yes", "no")
+    front_nut_locked_by: str | None = _choice(
+        "Front nut locked by", "tab washer", "staking", "retainer plate", "thread locker", "nothing"
+    )
+    rear_nuts_nm: float | None = _number("Rear sprocket's nuts", "N·m", *_TORQUES)
+    rear_nuts_nm_from: str | None = _read_in("Rear sprocket's nuts")
+    rear_nuts: int | None = _whole("Number of rear nuts", "", 1, 16)
+    rear_nuts_self_locking: str | None = _choice("Rear nuts self-locking", "yes", "no")
+    axle_nm: float | None = _number("Rear axle", "N·m", *_TORQUES)
+    axle_nm_from: str | None = _read_in("Rear axle")
+    adjuster_locknut_nm: float | None = _number("Adjuster's lock nuts", "N·m", *_TORQUES)
+    adjuster_locknut_nm_from: str | None = _read_in("Adjuster's lock nuts")
+    brake_nm: float | None = _number("Caliper or torque arm", "N·m", *_TORQUES)
+    brake_nm_from: str | None = _read_in("Caliper or torque arm")
+    pivot_nm: float | None = _number("Swingarm pivot", "N·m", *_TORQUES)
+    pivot_nm_from: str | None = _read_in("Swingarm pivot")
+    slack_range_mm: Pair | None = _pair("Chain slack, up and down", "mm", 0, 200, ("least", "most"), example="")
+    slack_range_mm_from: str | None = _read_in("Chain slack")
+    slack_how: str | None = _text("Slack is measured", example="on the side stand, unloaded, at mid-run")
+    alignment_mm: float | None = _number("Left and right may differ by", "mm", 0, 20)
+    alignment_mm_from: str | None = _read_in("Alignment")
+    chain_joint: str | None = _choice("Chain is closed by", "rivet link", "clip link", "endless")
+    chain_sealed: str | None = _choice("Chain with sealing rings", "yes", "no")
+    press_width_mm: float | None = _number("Width over the pressed plates", "mm", 4, 60)
+    press_width_mm_from: str | None = _read_in("Width over the pressed plates")
+    press_tolerance_mm: float | None = _number("Width may differ by", "mm", 0, 2)
+    press_tolerance_mm_from: str | None = _read_in("Width's tolerance")
+    rivet_flare_mm: Pair | None = _pair("Rivet's flared diameter", "mm", 1, 20, ("least", "most"), example="")
+    rivet_flare_mm_from: str | None = _read_in("Rivet's flared diameter")
+    chain_due_km: float | None = _number("Chain looked at again after", "km", 1, 200_000)
+    chain_due_km_from: str | None = _read_in("Chain looked at again")
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,11 +257,12 @@ class Speedometer:
         Entry("Speed sensor at", "choice", choices=("output shaft", "front wheel", "rear wheel"))
     )
     indicated_over_true: float | None = _number("Indicated / true speed", "", 0.5, 2, example="1.06")
+    distance_over_true: float | None = _number("Counted / true distance", "", 0.5, 2, example="1.00", assumed=1.0)
 
 
 @dataclass(frozen=True, slots=True)
 class Bike:
-    """One motorcycle. Each attribute but the name is a section of the bike file."""
+    """One motorcycle. Each attribute but the name and the jobs is a section of the bike file."""
 
     name: str = ""
     engine: Engine = field(default_factory=Engine)
@@ -201,6 +275,8 @@ class Bike:
     limits: Limits = field(default_factory=Limits)
     wear: Wear = field(default_factory=Wear)
     speedometer: Speedometer = field(default_factory=Speedometer)
+    service: Service = field(default_factory=Service)
+    jobs: tuple[Job, ...] = ()
 
 
 SECTIONS: dict[str, type] = {
@@ -214,21 +290,33 @@ SECTIONS: dict[str, type] = {
     "limits": Limits,
     "wear": Wear,
     "speedometer": Speedometer,
+    "service": Service,
 }
 
 
 def entry(section: str, key: str) -> Entry:
     """The entry of one field; KeyError if there is no such field."""
-    for f in fields(SECTIONS[section]):
+    return entry_in(SECTIONS[section], key)
+
+
+def entry_in(kind: type, key: str) -> Entry:
+    """The same of any class whose fields are entries."""
+    for f in fields(kind):
         if f.name == key:
             return _entry_of(f)
-    raise KeyError(f"{section}.{key}")
+    raise KeyError(f"{kind.__name__}.{key}")
 
 
 def entries(section: str) -> Iterator[tuple[str, Entry]]:
     """The fields of a section in their order in the file, as (key, entry)."""
-    for f in fields(SECTIONS[section]):
-        yield f.name, _entry_of(f)
+    yield from entries_in(SECTIONS[section])
+
+
+def entries_in(kind: type) -> Iterator[tuple[str, Entry]]:
+    """The same of any class; fields that are no entries are left out."""
+    for f in fields(kind):
+        if "entry" in f.metadata:
+            yield f.name, _entry_of(f)
 
 
 def value(bike: Bike, section: str, key: str) -> Any:

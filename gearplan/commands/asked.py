@@ -34,7 +34,9 @@ def opened(file: str | None) -> bikefile.BikeFile:
 def chosen_set(file: bikefile.BikeFile, asked: argparse.Namespace) -> DriveSet:
     """The fitted set with what the arguments change; Refused if that is no set."""
     given: dict[str, Any] = {
-        key: getattr(asked, key) for key in ("front", "rear", "links", "tyre") if getattr(asked, key) is not None
+        key: getattr(asked, key)
+        for key in ("front", "rear", "links", "tyre", "chain")
+        if getattr(asked, key, None) is not None
     }
     chosen = replace(fitted(file.bike), **given)
     if text := refusal(chosen):

@@ -5,14 +5,23 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+import numpy as np
+from numpy.typing import NDArray
+
+from gearplan.bike.circuit import refusal
+from gearplan.bike.circuitfile import CircuitFileError, read_circuit
 from gearplan.bike.profile import Bike
 from gearplan.commands.asked import Refused, json_argument, opened, print_json, whole
+from gearplan.plan.candidates import candidates
 from gearplan.plan.choices import Choices, search, why_not
 from gearplan.plan.choicestext import choices_text, choices_values
+from gearplan.plan.lapranking import lap_times_of
 from gearplan.plan.searchspace import Space, SpaceError, default_space, parse_range
 from gearplan.plan.stock import Stock, StockError, read_stock
 from gearplan.plan.wishes import KINDS, Wish
 from gearplan.plan.wishtext import WishError, parse_wish
+
+Floats = NDArray[np.float64]
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -31,6 +40,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     parser.add_argument("--chain", action="append", default=[], metavar="SIZE", help="another chain size to search")
     parser.add_argument("--tyre", action="append", default=[], metavar="SIZE", help="another rear tyre to search")
     parser.add_argument("--stock", metavar="FILE", help="a stock list, as CSV")
+    parser.add_argument("--circuit", metavar="FILE", help="a .circuit.toml file, for “quickest on this circuit”")
     parser.add_argument("--why", metavar="FRONT/REAR", help="also tell why this pair is not on the list")
     parser.add_argument("--most", type=whole, default=8, metavar="N", help="how many sets to list at most")
     json_argument(parser)
@@ -61,7 +71,8 @@ def _run(asked: argparse.Namespace) -> None:
     if not 1 <= asked.most <= 100:
         raise Refused(f"--most {asked.most}: list 1 to 100 sets")
     stock, problems = _stock(asked.stock)
-    answer: Choices = search(file.bike, wishes, space, stock=stock, most=asked.most)
+    laps = None if asked.circuit is None else _laps(file.bike, Path(asked.circuit), space)
+    answer: Choices = search(file.bike, wishes, space, stock=stock, lap_times=laps, most=asked.most)
     why = _why(file.bike, wishes, space, stock, asked.why)
     notices = [*file.notices, *(f"{asked.stock}: {problem}" for problem in problems)]
     if asked.json:
@@ -72,6 +83,16 @@ def _run(asked: argparse.Namespace) -> None:
         print(f"Why not {asked.why}: {reason}")
     for notice in notices:
         print(f"Notice: {notice}")
+
+
+def _laps(bike: Bike, path: Path, space: Space) -> Floats | None:
+    try:
+        circuit = read_circuit(path).circuit
+    except CircuitFileError as error:
+        raise Refused(str(error)) from error
+    if text := refusal(circuit):
+        raise Refused(f"{path}: {text}")
+    return lap_times_of(bike, circuit, candidates(bike, space))
 
 
 def _stock(path: str | None) -> tuple[Stock | None, tuple[str, ...]]:

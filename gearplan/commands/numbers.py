@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from gearplan.bike.bikefile import BikeFile
-from gearplan.bike.enginecurve import CurveError, read_curve
+from gearplan.bike.enginecurve import CurveError, read_curve, read_text
 from gearplan.bike.profile import with_value
 from gearplan.commands.asked import Refused, chosen_set, json_argument, opened, print_json, set_arguments
 from gearplan.plan.numbers import numbers
@@ -43,10 +43,8 @@ def _run(asked: argparse.Namespace) -> None:
 def _with_curve(file: BikeFile, path: Path) -> BikeFile:
     """The bike with the engine curve of a table; Refused if that is none."""
     try:
-        read = read_curve(path.read_text(encoding="utf-8"))
-    except UnicodeDecodeError as failed:
-        raise Refused(f"{path}: not text in UTF-8. Give a table of engine speed and torque.") from failed
-    except (OSError, CurveError) as failed:
-        raise Refused(f"{path}: {failed.strerror if isinstance(failed, OSError) else failed}") from failed
+        read = read_curve(read_text(path))
+    except CurveError as failed:
+        raise Refused(f"{path}: {failed}") from failed
     notes = tuple(f"Engine curve: {note}" for note in read.notes)
     return replace(file, bike=with_value(file.bike, "engine", "torque", read.points), notices=(*file.notices, *notes))

@@ -32,3 +32,12 @@ def allowed(true: float) -> tuple[float, float]:
     0 ≤ V1 − V2 ≤ 0.1·V2 + 4 km/h.
     """
     return true, 1.1 * true + 4 / 3.6
+
+
+def highest_test_speed(top: float) -> float:
+    """The highest true speed at which the rule is tested, for a motorcycle of that top speed.
+
+    120 km/h, or four fifths of the top speed for a slower one. Source: UN Regulation No. 39, paragraph 5.2.3, from
+    memory.
+    """
+    return min(120 / 3.6, 0.8 * top)

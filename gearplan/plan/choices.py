@@ -223,6 +223,7 @@ class _Search:
         found = self.found
         revs = float(found.revs[k]) - 1
         price = np.nan if self.prices is None else float(self.prices[k])
+        lap = np.nan if self.laps is None else float(self.laps[k])
         everything = in_tie_order(found, every)
         return Choice(
             set=found.set_at(k),
@@ -231,8 +232,8 @@ class _Search:
             revs=None if np.isnan(revs) else revs,
             new_parts=choicewords.new_parts(found, k),
             price=None if np.isnan(price) else price,
-            lap_s=None if self.laps is None else float(self.laps[k]),
-            line=choicewords.line(found, k, self.wishes, price, self._best_in(k, listed)),
+            lap_s=None if np.isnan(lap) else lap,
+            line=choicewords.line(found, k, self.wishes, price, lap, self._best_in(k, listed)),
             alike=tuple(found.set_at(i) for i in self._alike(k, everything, listed)[:_MOST_ALIKE]),
         )
 

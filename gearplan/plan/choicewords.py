@@ -39,9 +39,13 @@ def new_parts(found: Candidates, k: int) -> tuple[str, ...]:
     return tuple(name for new, name in parts if new)
 
 
-def line(found: Candidates, k: int, wishes: tuple[Wish, ...], price: float, best_in: tuple[Wish, ...]) -> str:
-    """The trade-offs of one set against the fitted one, in one line."""
+def line(
+    found: Candidates, k: int, wishes: tuple[Wish, ...], price: float, lap: float, best_in: tuple[Wish, ...]
+) -> str:
+    """The trade-offs of one set against the fitted one, in one line; price and lap (s) are NaN where not known."""
     told = [_SUPERLATIVE[wish.kind] for wish in best_in]
+    if not math.isnan(lap):
+        told.append(f"lap {lap:.2f} s")
     told += [_turning(found, k), *_at_speeds(found, k, wishes), _bought(found, k)]
     if any(wish.kind == "faster" or wish.kind == "top speed" for wish in wishes):
         told.append(_top_speed(found, k, any(wish.speed is not None and wish.speed.unit == "mph" for wish in wishes)))

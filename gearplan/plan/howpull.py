@@ -26,6 +26,12 @@ _FORMULAS = {
         "next gear accelerates harder, before the limits of lift and grip",
         "comparison of neighbouring gears",
     ),
+    "engine": ("road speed × overall ratio in top ÷ rolling radius", "kinematics"),
+    "counter": (
+        "counted ÷ true as entered (else taken as right), × final ratio and ÷ rolling circumference against fitted,\n"
+        "as the sensor's place says, like the speedometer",
+        "counting turns",
+    ),
     "turns": ("1000 m × overall ratio in top ÷ rolling circumference", "kinematics"),
     "speedometer": (
         "indicated ÷ true as entered, × final ratio and ÷ rolling circumference against fitted with the sensor on the\n"

@@ -23,8 +23,8 @@ from gearplan.plan.lapsets import machines
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int_]
 
-#: Differences below this mean nothing: about the error of the lap itself (s).
-LEAST_SPREAD = 0.01
+#: Differences below this share of the lap mean nothing: about the error of the lap itself.
+LEAST_SPREAD = 0.0004
 _MOST_ROWS = 150
 #: Sets slower than the best by more are not looked at (a share of the lap).
 _NEAR = 0.01
@@ -90,7 +90,7 @@ def plateau(ranking: LapRanking, doubts: Doubts = USUAL_DOUBTS, wanted: Wanted =
         parts.append(np.abs(np.stack(changes)).max(axis=0))
         names.append(name)
     by = np.stack(parts)
-    spread = np.maximum(np.sqrt((by**2).sum(axis=0)), LEAST_SPREAD)
+    spread = np.maximum(np.sqrt((by**2).sum(axis=0)), LEAST_SPREAD * best)
     tied = rows[behind <= spread]
     rated = sorted((ranking.row(int(k)) for k in tied), key=_preference)
     return Plateau(rows, behind, spread, tuple(names), by, tied, rated[0].index, _why(rated))

@@ -14,6 +14,7 @@ from gearplan.plan import partlimits
 from gearplan.plan.candidates import Candidates
 from gearplan.plan.findings import Finding
 from gearplan.plan.judged import PART_MISSED, Judged, Unjudged, between, bounded, lacking, missing, named, no_fitted
+from gearplan.plan.pull import rule_speed
 from gearplan.plan.sentences import signed_percent
 from gearplan.plan.setfigures import (
     fitted_thrust,
@@ -202,7 +203,8 @@ def _wheelbase(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | 
 
 
 def _speedometer(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjudged:
-    shown = 100 * found.speedometer
+    true = rule_speed(found.bike)
+    shown = true / KMH * found.speedometer
     if np.isnan(shown).any():
         s = found.bike.speedometer
         if s.sensor is None or s.indicated_over_true is None:
@@ -211,11 +213,11 @@ def _speedometer(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged 
             return Unjudged(wish, f"enter {what} in the bike's speedometer section", f"speedometer.{key}")
         text, field = missing(found, "rolling circumference", "ratio")
         return Unjudged(wish, text, field)
-    least, most = (bound / KMH for bound in speedometer.allowed(100 * KMH))
+    least, most = (bound / KMH for bound in speedometer.allowed(true))
 
     def said(k: int) -> str:
         return (
-            f"{named(found, k)} makes the speedometer show {shown[k]:.1f} km/h at 100 km/h, "
+            f"{named(found, k)} makes the speedometer show {shown[k]:.1f} km/h at {true / KMH:.0f} km/h, "
             f"{least:.0f} to {most:.0f} are allowed"
         )
 

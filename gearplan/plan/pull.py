@@ -14,6 +14,7 @@ from gearplan.drive import thrust as thrusts
 from gearplan.drive.roadload import Road
 from gearplan.drive.thrust import Machine, TopSpeed
 from gearplan.plan.driveset import DriveSet, fitted
+from gearplan.plan.engine import EngineTorque, engine_torque
 from gearplan.plan.evaluate import SetResult, evaluate
 from gearplan.plan.findings import Finding, missing
 
@@ -105,31 +106,58 @@ def speedometer_factor(bike: Bike, chosen: DriveSet) -> float | None:
     return float(shown)
 
 
+def counter_factor(bike: Bike, chosen: DriveSet) -> float | None:
+    """Counted over true distance with a set fitted: the counter sees what the speedometer sees.
+
+    None while sensor or ratios are not entered. The counter is right as fitted unless its own error is entered.
+    """
+    s = bike.speedometer
+    right = s.distance_over_true if s.distance_over_true is not None else 1.0
+    if s.sensor is None:
+        return None
+    as_one = replace(bike, speedometer=replace(s, indicated_over_true=1.0))
+    moved = speedometer_factor(as_one, chosen)
+    return None if moved is None else right * moved
+
+
+def rule_speed(bike: Bike) -> float:
+    """The true speed (m/s, whole km/h) at which the rule binds most: the highest at which it is tested.
+
+    While the fitted set's top speed is not known, 100 km/h.
+    """
+    reached = evaluate(bike, fitted(bike)).speed_at_redline
+    if not reached:
+        return 100 * KMH
+    return max(round(speedometer.highest_test_speed(max(reached)) / KMH), 1) * KMH
+
+
 def speedometer_finding(bike: Bike, chosen: DriveSet) -> Finding | None:
-    """Whether the speedometer stays within the rule from 20 km/h up; None where that is not known."""
+    """Whether the speedometer stays within the rule; None where that is not known."""
     factor = speedometer_factor(bike, chosen)
     if factor is None:
         return None
     about, source = "speedometer", "UN Regulation No. 39, paragraph 5.3; local law decides"
-    true = 100 * KMH
+    true = rule_speed(bike)
     least, most = (bound / true for bound in speedometer.allowed(true))
-    shown = factor * 100
+    at = true / KMH
+    shown = factor * at
     if factor < least - 1e-9:
-        text = f"At 100 km/h the speedometer would show {shown:.0f} km/h: less than true, which no rule allows."
-        return Finding("check", about, text, shown, 100.0, "km/h", source)
-    if factor > most:
-        text = f"At 100 km/h the speedometer would show {shown:.0f} km/h; at most {100 * most:.0f} are allowed."
-        return Finding("check", about, text, shown, 100 * most, "km/h", source)
-    text = f"At 100 km/h the speedometer shows {shown:.0f} km/h, within the rule."
-    return Finding("fits", about, text, shown, 100 * most, "km/h", source)
+        text = f"At {at:.0f} km/h the speedometer would show {shown:.0f} km/h: less than true, which no rule allows."
+        return Finding("check", about, text, shown, at, "km/h", source)
+    if factor > most + 1e-9:
+        text = f"At {at:.0f} km/h the speedometer would show {shown:.0f} km/h; at most {at * most:.0f} are allowed."
+        return Finding("check", about, text, shown, at * most, "km/h", source)
+    text = f"At {at:.0f} km/h the speedometer shows {shown:.0f} km/h, within the rule."
+    return Finding("fits", about, text, shown, at * most, "km/h", source)
 
 
 def _machine(bike: Bike, result: SetResult, assumed: list[str]) -> Machine | Finding:
     e, c = bike.engine, bike.chassis
     limiter = e.limiter_rpm if e.limiter_rpm is not None else e.redline_rpm
     radius = result.rolling_radius
+    gives = engine_torque(e)
     wanted = (
-        ("engine.torque", "the torque curve", e.torque),
+        *(() if isinstance(gives, EngineTorque) else ((path, label, None) for path, label in gives)),
         ("engine.redline_rpm", "the redline", limiter),
         ("load.bike_kg", "the motorcycle's weight", bike.load.bike_kg),
         ("tyre.size", "the tyre's size", radius),
@@ -137,12 +165,12 @@ def _machine(bike: Bike, result: SetResult, assumed: list[str]) -> Machine | Fin
     )
     if lacking := [(path, label) for path, label, given in wanted if not given]:
         return missing(_ABOUT, "The pull", lacking, aside=True)
-    assert e.torque is not None
+    assert isinstance(gives, EngineTorque)
     assert limiter is not None
     assert bike.load.bike_kg is not None
     assert radius is not None
     assert result.overall_ratio is not None
-    points = sorted(dict(sorted(e.torque)).items())
+    assumed.extend(gives.assumed)
     mass = bike.load.bike_kg + _or_assumed(bike, "load", "rider_kg", assumed)
     lift = grip = math.inf
     if c.com_height_mm is not None and c.com_ahead_of_rear_axle_mm is not None and result.run.wheelbase is not None:
@@ -157,8 +185,8 @@ def _machine(bike: Bike, result: SetResult, assumed: list[str]) -> Machine | Fin
         launch = _ASSUMED_LAUNCH * limiter
         assumed.append(f"Launch speed {launch:.0f} rpm")
     return Machine(
-        engine=tuple(rpm * RPM for rpm, _ in points),
-        torque=tuple(torque for _, torque in points),
+        engine=tuple(rpm * RPM for rpm, _ in gives.points),
+        torque=tuple(torque for _, torque in gives.points),
         overall=result.overall_ratio,
         radius=radius,
         efficiency=1.0 if e.torque_at == "wheel" else _or_assumed(bike, "engine", "efficiency", assumed),

@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import KMH, MPH, RPM
+from gearplan.bike.units import KMH, RPM
 from gearplan.drive import roadload
+from gearplan.drive.speedometer import allowed
 from gearplan.drive.thrust import thrust
+from gearplan.plan.compare import engine_speeds
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.evaluate import evaluate
-from gearplan.plan.pull import Pull, speedometer_factor
+from gearplan.plan.pull import Pull, counter_factor, speedometer_factor
+from gearplan.plan.pullasked import ROLL_ONS, SPRINTS, Stretch, read_roll_ons, read_sprints
+from gearplan.plan.sentences import number
 
-QUARTER_MILE = 402.336
+_HUNDRED = (("100 km/h", 100 * KMH),)
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,60 +32,109 @@ class PullRow:
     how: str = "sprint"
 
 
-def sprint_rows(on: Pull | None, proposed: Pull | None) -> tuple[PullRow, ...]:
-    """Timed accelerations from standstill, and top speed; None where a set does not get there."""
-    sets = (on, proposed)
-
-    def row(name: str, unit: str, digits: int, values: tuple[float | None, ...]) -> PullRow:
-        return PullRow(name, unit, digits, values[0], values[1])
-
+def sprint_rows(
+    on: Pull | None, proposed: Pull | None, asked: tuple[Stretch, ...] | None = None
+) -> tuple[PullRow, ...]:
+    """The accelerations asked for, and top speed; None where a set does not get there."""
     found = [
-        row(name, "s", 2, tuple(None if p is None else p.run.time_to_speed(speed) for p in sets))
-        for name, speed in (
-            ("0–50 km/h", 50 * KMH),
-            ("0–100 km/h", 100 * KMH),
-            ("0–60 mph", 60 * MPH),
-            ("0–200 km/h", 200 * KMH),
-        )
+        PullRow(stretch_name(stretch), "s", 2, _timed(on, stretch), _timed(proposed, stretch))
+        for stretch in (read_sprints(SPRINTS) if asked is None else asked)
     ]
-    for name, metres in (("400 m", 400.0), ("Quarter mile", QUARTER_MILE)):
-        found.append(row(name, "s", 2, tuple(None if p is None else p.run.time_to_distance(metres) for p in sets)))
-    found.append(row("60–100 km/h, through the gears", "s", 2, tuple(_between(p, 60 * KMH, 100 * KMH) for p in sets)))
-    tops = tuple(None if p is None or p.top is None else p.top.speed / KMH for p in sets)
+    tops = tuple(None if p is None or p.top is None else p.top.speed / KMH for p in (on, proposed))
     found.append(PullRow("Top speed", "km/h", 0, tops[0], tops[1], "top"))
     return tuple(found)
 
 
-def roll_on_rows(on: Pull | None, proposed: Pull | None, start: float, end: float) -> tuple[PullRow, ...]:
-    """Seconds from one road speed to another (m/s) at full throttle in each gear."""
+def stretch_name(stretch: Stretch) -> str:
+    """The name of a sprint; one that begins at speed goes through the gears."""
+    return f"{stretch.name}, through the gears" if stretch.start > 0 else stretch.name
+
+
+def _timed(pulled: Pull | None, stretch: Stretch) -> float | None:
+    if pulled is None:
+        return None
+    if stretch.distance is not None:
+        return pulled.run.time_to_distance(stretch.distance)
+    assert stretch.end is not None
+    return pulled.between(stretch.start, stretch.end) if stretch.start > 0 else pulled.run.time_to_speed(stretch.end)
+
+
+def roll_on_rows(
+    on: Pull | None, proposed: Pull | None, asked: tuple[Stretch, ...] | None = None
+) -> tuple[PullRow, ...]:
+    """Seconds from one road speed to another at full throttle in each gear."""
     known = proposed or on
     count = 0 if known is None else len(known.machine.overall)
+
+    def seconds(pulled: Pull | None, gear: int, stretch: Stretch) -> float | None:
+        assert stretch.end is not None
+        return None if pulled is None else pulled.roll_on(gear, stretch.start, stretch.end)
+
     return tuple(
         PullRow(
-            f"{start / KMH:.0f}–{end / KMH:.0f} km/h in gear {gear + 1}",
+            f"{stretch.name} in gear {gear + 1}",
             "s",
             2,
-            None if on is None else on.roll_on(gear, start, end),
-            None if proposed is None else proposed.roll_on(gear, start, end),
+            seconds(on, gear, stretch),
+            seconds(proposed, gear, stretch),
         )
+        for stretch in (read_roll_ons(ROLL_ONS) if asked is None else asked)
         for gear in range(count)
     )
 
 
-def everyday_rows(bike: Bike, fitted_set: DriveSet, chosen: DriveSet) -> tuple[PullRow, ...]:
-    """Engine turns per kilometre in top gear and what the speedometer shows at a true 100 km/h."""
+def everyday_rows(
+    bike: Bike,
+    fitted_set: DriveSet,
+    chosen: DriveSet,
+    speeds: tuple[tuple[str, float], ...] = (("100 km/h", 100 * KMH),),
+) -> tuple[PullRow, ...]:
+    """Engine speed in top at each road speed, turns per kilometre, speedometer and distance counter."""
     results = [evaluate(bike, s) for s in (fitted_set, chosen)]
+    engine = [[None if n is None else n[-1] / RPM for n in (engine_speeds(r, v) for r in results)] for _, v in speeds]
     turns = [
         None if r.overall_ratio is None or r.rolling_circumference is None
         else 1000 * r.overall_ratio[-1] / r.rolling_circumference
         for r in results
     ]  # fmt: skip
     shown = [speedometer_factor(bike, s) for s in (fitted_set, chosen)]
-    hundred = [None if factor is None else 100 * factor for factor in shown]
+    counted = [None if f is None else 100 * f for f in (counter_factor(bike, s) for s in (fitted_set, chosen))]
     return (
+        *(
+            PullRow(f"Engine at {words} in top", "rpm", 0, before, after, "engine")
+            for (words, _), (before, after) in zip(speeds, engine, strict=True)
+        ),
         PullRow("Engine turns per km in top", "", 0, turns[0], turns[1], "turns"),
-        PullRow("Speedometer at a true 100 km/h", "km/h", 1, hundred[0], hundred[1], "speedometer"),
+        *(_speedometer_row(words, shown) for words, _ in speeds),
+        PullRow("Counter over a true 100 km", "km", 1, counted[0], counted[1], "counter"),
     )
+
+
+def _speedometer_row(words: str, factors: list[float | None]) -> PullRow:
+    true, unit = words.split()
+    before, after = (None if factor is None else float(true) * factor for factor in factors)
+    return PullRow(f"Speedometer at a true {words}", unit, 1, before, after, "speedometer")
+
+
+def allowed_rows(
+    bike: Bike, fitted_set: DriveSet, chosen: DriveSet, speeds: tuple[tuple[str, float], ...]
+) -> tuple[tuple[str, ...], ...]:
+    """Each true speed with what both sets show, what the rule allows at most, and the verdict in words."""
+    found = []
+    factors = [speedometer_factor(bike, s) for s in (fitted_set, chosen)]
+    for words, true in speeds:
+        one = true / float(words.split()[0])
+        least, most = (bound / one for bound in allowed(true))
+        shown = [None if factor is None else true * factor / one for factor in factors]
+        told = shown[1]
+        if told is None:
+            verdict = "–"
+        elif told < least - 1e-6:
+            verdict = "too low"
+        else:
+            verdict = "within" if told <= most + 1e-6 else "too high"
+        found.append((words, *(number(value, 1, 1) for value in shown), f"{most:.1f}", verdict))
+    return tuple(found)
 
 
 def shift_rows(on: Pull | None, proposed: Pull | None) -> tuple[PullRow, ...]:
@@ -101,16 +154,25 @@ def shift_rows(on: Pull | None, proposed: Pull | None) -> tuple[PullRow, ...]:
     )
 
 
-def reserve(pulled: Pull, speed: float) -> tuple[int, float] | None:
-    """(gear from 0, thrust left over the road load in N) in the gear that leaves most at a road speed; None above."""
+@dataclass(frozen=True, slots=True)
+class Reserve:
+    """What the gear (from 0) that leaves most leaves over the road load, both in N."""
+
+    gear: int
+    load: float
+    left: float
+
+
+def reserve(pulled: Pull, speed: float) -> Reserve | None:
+    """The reserve at a road speed; None above the last gear's end."""
     load = float(roadload.road_load(pulled.road, speed))
-    best: tuple[int, float] | None = None
+    best: Reserve | None = None
     for gear in range(len(pulled.machine.overall)):
         if speed > pulled.machine.top_of(gear):
             continue
         left = float(thrust(pulled.machine, gear, speed)) - load
-        if best is None or left > best[1]:
-            best = (gear, left)
+        if best is None or left > best.left:
+            best = Reserve(gear, load, left)
     return best
 
 
@@ -120,5 +182,6 @@ def climb(pulled: Pull, spare: float) -> float:
     return math.tan(math.asin(min(max(spare / weight, -1.0), 1.0)))
 
 
-def _between(pulled: Pull | None, start: float, end: float) -> float | None:
-    return None if pulled is None else pulled.between(start, end)
+def load_at(pulled: Pull, speed: float) -> float:
+    """The road load at a speed on the level (N)."""
+    return float(roadload.road_load(replace(pulled.road, slope=0.0), speed))

@@ -36,10 +36,10 @@ def pull_sentence(on: Pull | None, proposed: Pull | None, cursor: float) -> str:
         gear = proposed.top.gear + 1
         told.append(f"Top speed about {proposed.top.speed / KMH:.0f} km/h in gear {gear}, limited by {how}.")
     left = reserve(proposed, cursor)
-    if left is not None and left[1] > 0:
+    if left is not None and left.left > 0:
         told.append(
-            f"At {cursor / KMH:.0f} km/h gear {left[0] + 1} leaves {left[1]:.0f} N, "
-            f"enough for {100 * climb(proposed, left[1]):.0f} % more gradient."
+            f"At {cursor / KMH:.0f} km/h gear {left.gear + 1} leaves {left.left:.0f} N, "
+            f"enough for {100 * climb(proposed, left.left):.0f} % more gradient."
         )
     elif left is not None:
         told.append(f"At {cursor / KMH:.0f} km/h no gear holds the speed.")
@@ -71,7 +71,7 @@ def pull_text(bike: Bike, chosen: DriveSet) -> str:
     assert proposed is not None
     rows = (
         *sprint_rows(on, proposed),
-        *roll_on_rows(on, proposed, 80 * KMH, 120 * KMH),
+        *roll_on_rows(on, proposed),
         *shift_rows(on, proposed),
         *everyday_rows(bike, fitted(bike), chosen),
     )

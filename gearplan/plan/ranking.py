@@ -92,7 +92,7 @@ def _aim(found: Candidates, wish: Wish, stock: Stock | None, lap_times: Floats |
             return prices(found, stock)
         case "quickest":
             if lap_times is None:
-                return Unjudged(wish, "no circuit is open")
+                return Unjudged(wish, "no circuit is open, or its lap cannot be computed")
             return lap_times
         case _:
             return found.new_parts.astype(float)

@@ -14,6 +14,7 @@ from gearplan.bike.units import MM
 from gearplan.drive import tension
 from gearplan.drive.sprocket import Values, pitch_radius
 from gearplan.plan.driveset import DriveSet
+from gearplan.plan.engine import EngineTorque, engine_torque
 from gearplan.plan.findings import Finding, missing
 
 _ABOUT = "chain strength"
@@ -63,16 +64,15 @@ def pulling(bike: Bike) -> Pulling | Finding:
     """What bounds the thrust, or the finding that names the fields still to be filled."""
     e = bike.engine
     top = e.limiter_rpm if e.limiter_rpm is not None else e.redline_rpm
-    if not e.torque or not any(torque for _, torque in e.torque) or top is None:
-        wanted = (
-            ("engine.torque", "the torque curve", any(torque for _, torque in e.torque or ())),
-            ("engine.redline_rpm", "the redline", top),
-        )
-        return missing(
-            _ABOUT, "The chain's load", [(path, label) for path, label, value in wanted if not value], aside=True
-        )
-    points = sorted(e.torque)
-    speeds, torques = np.array([p[0] for p in points]), np.array([p[1] for p in points])
+    gives = engine_torque(e)
+    lacking = [] if isinstance(gives, EngineTorque) else list(gives)
+    if isinstance(gives, EngineTorque) and not any(torque for _, torque in gives.points):
+        lacking = [("engine.torque", "the torque curve")]
+    if top is None:
+        lacking.append(("engine.redline_rpm", "the redline"))
+    if not isinstance(gives, EngineTorque) or lacking or top is None:
+        return missing(_ABOUT, "The chain's load", lacking, aside=True)
+    speeds, torques = np.array([p[0] for p in gives.points]), np.array([p[1] for p in gives.points])
     # Linear between points and held at the ends, so the most lies at a point within reach, or at the limiter.
     reached = np.append(speeds[speeds <= top], [top, e.idle_rpm or 0.0])
     most = float(np.interp(np.minimum(reached, top), speeds, torques).max())

@@ -29,7 +29,7 @@ def draw(painter: QPainter, sheet: ChainSheet, size: QRectF) -> None:
     reasons = QRectF(640, 14, size.width() - 664, 100)
     text(painter, reasons, "\n".join(sheet.reasons), SMALL, LIGHT.text, wrap=True)
     box = QRectF(40, 120, size.width() - 64, size.height() - 272)
-    _view(painter, sheet, box)
+    draw_run(painter, sheet.on, sheet.view, box)
     width = (size.width() - 48) / 3
     rows = -(-len(sheet.rows) // 3)
     for place, (label, before, after) in enumerate(sheet.rows):
@@ -40,8 +40,8 @@ def draw(painter: QPainter, sheet: ChainSheet, size: QRectF) -> None:
         text(painter, QRectF(left, top, width * 0.92, 15), after, SMALL, LIGHT.text, align=right)
 
 
-def _view(painter: QPainter, sheet: ChainSheet, box: QRectF) -> None:
-    view = sheet.view
+def draw_run(painter: QPainter, on: SideView | None, view: SideView, box: QRectF) -> None:
+    """Draw the run of a set to scale into a box, over that of the fitted one if there is one."""
     left, right = float(view.rear[0].min()) - 0.02, float(view.front[0].max()) + 0.03
     low = min(float(view.rear[1].min()), float(view.front[1].min())) - 0.015
     high = max(float(view.rear[1].max()), float(view.front[1].max())) + 0.015
@@ -57,8 +57,8 @@ def _view(painter: QPainter, sheet: ChainSheet, box: QRectF) -> None:
     for value in np.arange(-1.0, 1.0, _GRID).tolist():
         painter.drawLine(at(value, -1), at(value, 1))
         painter.drawLine(at(-1, value), at(1, value))
-    if sheet.on is not None:
-        _set(painter, sheet.on, at, fitted=True)
+    if on is not None:
+        _set(painter, on, at, fitted=True)
     slot = pen("#c9c6bd", 9)
     painter.setPen(slot)
     painter.drawLine(at(*view.slot[0]), at(*view.slot[1]))

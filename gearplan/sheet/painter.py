@@ -13,6 +13,7 @@ from PySide6.QtGui import (
     QFontDatabase,
     QGuiApplication,
     QImage,
+    QPagedPaintDevice,
     QPageSize,
     QPainter,
     QPdfWriter,
@@ -23,10 +24,12 @@ from gearplan.bike.atomic import replace_file
 from gearplan.bike.library import resource
 from gearplan.bike.profile import Bike
 from gearplan.plan.driveset import DriveSet
-from gearplan.sheet import chaindrawing, customerdrawing, speeddrawing
+from gearplan.sheet import chaindrawing, circuitdrawing, customerdrawing, fittingdrawing, speeddrawing
 from gearplan.sheet.appearance import FAMILY
+from gearplan.sheet.circuitsheet import CircuitSheet
 from gearplan.sheet.content import chain_sheet, speed_sheet
 from gearplan.sheet.customersheet import PAPERS, CustomerSheet
+from gearplan.sheet.fittingsheet import FittingSheet
 
 #: The drawing's own size; everything is placed in these units.
 _WIDTH, _HEIGHT = 1120.0, 792.0
@@ -34,18 +37,35 @@ _WIDTH, _HEIGHT = 1120.0, 792.0
 
 @dataclass(frozen=True)
 class Drawing:
-    """What is to be painted: a sheet and how it is drawn, in units of its own; `points` is its size on paper."""
+    """What is to be painted: a sheet and how it is drawn, in units of its own; `points` is its size on paper.
+
+    `further` paints the pages after the first; only a PDF has them.
+    """
 
     title: str
     paint: Callable[[QPainter, QRectF], None]
     width: float = _WIDTH
     height: float = _HEIGHT
     points: tuple[int, int] = (842, 595)
+    further: tuple[Callable[[QPainter, QRectF], None], ...] = ()
 
     def draw(self, painter: QPainter) -> None:
         """Paint it in the drawing's own units."""
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         self.paint(painter, QRectF(0, 0, self.width, self.height))
+
+    def draw_pages(self, device: QPagedPaintDevice) -> None:
+        """Paint all pages as large as they fit onto a PDF or a printer's paper."""
+        painter = QPainter(device)
+        wide, high = device.width(), device.height()
+        scale = min(wide / self.width, high / self.height)
+        painter.translate((wide - scale * self.width) / 2, (high - scale * self.height) / 2)
+        painter.scale(scale, scale)
+        self.draw(painter)
+        for paint in self.further:
+            device.newPage()
+            paint(painter, QRectF(0, 0, self.width, self.height))
+        painter.end()
 
 
 def save_speed_picture(bike: Bike, chosen: DriveSet, target: Path, mph: bool = False) -> None:
@@ -65,6 +85,14 @@ def save_chain_drawing(bike: Bike, chosen: DriveSet, target: Path) -> None:
     _save(Drawing(sheet.title, lambda painter, size: chaindrawing.draw(painter, sheet, size)), target)
 
 
+def save_circuit_page(sheet: CircuitSheet, target: Path) -> None:
+    """Draw a circuit's page to a .pdf file, or to a .png or .svg picture.
+
+    ValueError for another ending, OSError if the file cannot be written.
+    """
+    _save(Drawing(sheet.title, lambda painter, size: circuitdrawing.draw(painter, sheet, size)), target)
+
+
 def save_customer_page(sheet: CustomerSheet, target: Path) -> None:
     """Draw the customer's page to a .pdf file, or to a .png or .svg picture.
 
@@ -81,6 +109,26 @@ def save_customer_page(sheet: CustomerSheet, target: Path) -> None:
         points=points,
     )
     _save(drawing, target)
+
+
+def save_fitting_sheet(sheet: FittingSheet, target: Path) -> None:
+    """Draw the fitting sheet, one to three pages, to a .pdf file.
+
+    ValueError for another ending, OSError if the file cannot be written.
+    """
+    if target.suffix.lower() != ".pdf":
+        raise ValueError("the sheet's name must end in .pdf")
+    _save(fitting_drawing(sheet), target)
+
+
+def fitting_drawing(sheet: FittingSheet) -> Drawing:
+    """The fitting sheet, ready to be painted to a file or a printer."""
+    _application()
+    points, scale = PAPERS[sheet.paper], 96 / 72
+    width, height = points[0] * scale, points[1] * scale
+    first, *further = fittingdrawing.pages(sheet, QRectF(0, 0, width, height))
+    title = f"{sheet.bike}: {sheet.title}"
+    return Drawing(title, first, width=width, height=height, points=points, further=tuple(further))
 
 
 def speed_image(bike: Bike, chosen: DriveSet, mph: bool = False) -> QImage:
@@ -154,9 +202,5 @@ def _pdf(drawing: Drawing) -> bytes:
     made.setPageMargins(QMarginsF(0, 0, 0, 0))
     made.setResolution(300)
     made.setTitle(drawing.title)
-    painter = QPainter(made)
-    scale = min(made.width() / drawing.width, made.height() / drawing.height)
-    painter.scale(scale, scale)
-    drawing.draw(painter)
-    painter.end()
+    drawing.draw_pages(made)
     return bytes(store.data().data())

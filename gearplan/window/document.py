@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QObject, Signal
 
 from gearplan.bike.bikefile import BikeFile, read_bike, save_bike
 from gearplan.bike.profile import Bike, with_value
 from gearplan.plan.driveset import DriveSet, fitted
+
+if TYPE_CHECKING:
+    from gearplan.bike.circuit import Circuit
+    from gearplan.bike.circuitfile import CircuitFile
 
 _KEPT_STEPS = 500
 
@@ -21,6 +25,8 @@ class State:
 
     bike: Bike
     chosen: DriveSet
+    circuit: Circuit | None = None
+    circuit_path: Path | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +50,8 @@ class Document(QObject):
         self._opened: BikeFile | None = None
         self._path: Path | None = None
         self._saved = Bike()
+        #: The circuits as they were last read or written, by path; None for one that has no file of its own.
+        self._circuits: dict[Path | None, CircuitFile] = {}
         self._steps = [_Step(State(Bike(), fitted(Bike())), "", "")]
         self._at = 0
 
@@ -61,6 +69,22 @@ class Document(QObject):
     def chosen(self) -> DriveSet:
         """The proposed set."""
         return self.state.chosen
+
+    @property
+    def circuit(self) -> Circuit | None:
+        """The circuit at hand, if there is one."""
+        return self.state.circuit
+
+    @property
+    def circuit_path(self) -> Path | None:
+        """The file that a save of the circuit writes; None if it has none of its own yet."""
+        return self.state.circuit_path
+
+    @property
+    def circuit_unsaved(self) -> bool:
+        """Whether the circuit differs from what its file, or the demo, holds."""
+        known = self._circuits.get(self.circuit_path)
+        return self.circuit is not None and (known is None or self.circuit != known.circuit)
 
     @property
     def path(self) -> Path | None:
@@ -98,7 +122,7 @@ class Document(QObject):
             for part in ("front", "rear", "links", "chain")
             if getattr(chosen, part) == getattr(before, part)
         }
-        self._take(State(bike, replace(chosen, **follow)), label, merge)
+        self._take(replace(self.state, bike=bike, chosen=replace(chosen, **follow)), label, merge)
 
     def set_value(self, section: str, key: str, new: Any, label: str) -> None:
         """Edit one field of the profile."""
@@ -106,7 +130,32 @@ class Document(QObject):
 
     def propose(self, chosen: DriveSet, label: str, merge: str = "") -> None:
         """Take another proposed set."""
-        self._take(State(self.bike, chosen), label, merge)
+        self._take(replace(self.state, chosen=chosen), label, merge)
+
+    def edit_circuit(self, label: str, circuit: Circuit, merge: str = "") -> None:
+        """Take a changed circuit."""
+        self._take(replace(self.state, circuit=circuit), label, merge)
+
+    def open_circuit(self, opened: CircuitFile, path: Path | None) -> None:
+        """Take another circuit that was read, as an edit that can be undone; `path` None if it has no file."""
+        self._circuits[path] = opened
+        label = f"Open {opened.circuit.name or 'a circuit'}"
+        self._take(replace(self.state, circuit=opened.circuit, circuit_path=path), label, "")
+
+    def take_circuit(self, label: str, circuit: Circuit) -> None:
+        """Take another circuit that has no file yet and is to be saved, as an edit that can be undone."""
+        self._take(replace(self.state, circuit=circuit, circuit_path=None), label, "")
+
+    def save_circuit(self, path: Path, *, over_changed: bool = False) -> None:
+        """Write the circuit; OSError or CircuitFileError leave file and document as they were."""
+        from gearplan.bike.circuitfile import save_circuit
+
+        assert self.circuit is not None
+        known = self._circuits.get(path) if path == self.circuit_path and not over_changed else None
+        self._circuits[path] = save_circuit(path, self.circuit, known)
+        if path != self.circuit_path:
+            self._take(replace(self.state, circuit_path=path), "Save the circuit under a name", "")
+        self.file_changed.emit()
 
     def end_merge(self) -> None:
         """The next edit is a step of its own: a drag or a field is finished."""
@@ -124,7 +173,7 @@ class Document(QObject):
     def start(self, opened: BikeFile, path: Path | None) -> None:
         """Begin afresh with a bike that was read; `path` None if a save must ask where to."""
         self._opened, self._path, self._saved = opened if path else None, path, opened.bike
-        self._steps = [_Step(State(opened.bike, fitted(opened.bike)), "", "")]
+        self._steps = [_Step(replace(self.state, bike=opened.bike, chosen=fitted(opened.bike)), "", "")]
         self._at = 0
         self.changed.emit()
         self.file_changed.emit()

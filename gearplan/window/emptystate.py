@@ -21,7 +21,7 @@ class EmptyState(QWidget):
         self.words = QLabel()
         self.words.setWordWrap(True)
         self.words.setAlignment(Qt.AlignmentFlag.AlignCenter)
-        self.button = QPushButton("Enter it on the Bike page")
+        self.button = QPushButton("Enter it")
         self.button.clicked.connect(self._ask)
         column.addStretch(1)
         column.addWidget(self.words)

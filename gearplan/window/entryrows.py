@@ -121,6 +121,21 @@ class TyreRow(_LineRow):
         self.field.show_value(str(value or ""), value)
 
 
+class TextRow(_LineRow):
+    """A line of words."""
+
+    def __init__(self, section: str, key: str) -> None:
+        super().__init__(section, key)
+        self.field = ValueField(partial(_checked_text, section, key))
+        self.field.setPlaceholderText(self._entry.example)
+        self.field.setMaxLength(200)
+        self._wire(self.field)
+
+    def show_entry(self, value: object) -> None:
+        """Show the words."""
+        self.field.show_value(str(value or ""), value)
+
+
 class PairRow(EntryRow):
     """Two numbers that belong together; one may still be missing."""
 
@@ -218,6 +233,7 @@ def row_for(section: str, key: str) -> EntryRow:
         "number": NumberRow,
         "whole": NumberRow,
         "tyre": TyreRow,
+        "text": TextRow,
         "pair": PairRow,
         "choice": ChoiceRow,
         "chain": ChoiceRow,

@@ -13,7 +13,6 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox, QWidget
 
 from gearplan.bike import bikefile
-from gearplan.bike.circuitfile import CircuitFileError, save_circuit
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import Bike
 from gearplan.plan.driveset import DriveSet
@@ -23,14 +22,14 @@ from gearplan.window.message import MessageStrip
 from gearplan.window.settings import Settings
 
 if TYPE_CHECKING:
-    from gearplan.bike.circuit import Circuit
+    from gearplan.bike.job import Job
     from gearplan.plan.customer import Asked
     from gearplan.plan.stock import Stock
+    from gearplan.sheet.customersheet import Paper
+    from gearplan.sheet.fittingsheet import FittingSheet
 
 _FILTER = "Bikes (*.bike.toml);;All files (*)"
 _SUFFIX = ".bike.toml"
-_CIRCUIT_SUFFIX = ".circuit.toml"
-_CIRCUIT_FILTER = "Circuits (*.circuit.toml);;All files (*)"
 _KEEP_AFTER_MS = 1500
 
 
@@ -205,24 +204,50 @@ class Files(QObject):
 
         self._ask_and_draw("Save the page to take home", "for the customer.pdf", draw)
 
-    def ask_circuit(self, circuit: Circuit) -> None:
-        """Ask where to, then save a circuit that was cut from a ride."""
-        name = f"{circuit.name.replace('/', '-') or 'lap'}{_CIRCUIT_SUFFIX}"
-        suggested = str(Path(self._folder()) / name)
-        chosen, _ = QFileDialog.getSaveFileName(self._window, "Save the circuit", suggested, _CIRCUIT_FILTER)
-        if not chosen:
+    def ask_fitting_sheet(self, job: Job, filled: bool, paper: str, stock: Stock | None) -> None:
+        """Ask where to, then draw the fitting sheet of a job into a PDF."""
+        from gearplan.sheet import painter
+
+        self.settings = replace(self.settings, paper=paper)
+        name, _ = QFileDialog.getSaveFileName(
+            self._window, "Save the fitting sheet", str(self._suggested(" fitting sheet.pdf")), "PDF (*.pdf)"
+        )
+        if not name:
             return
-        path = Path(chosen)
-        if not path.name.endswith(".toml"):
-            path = path.with_name(path.name + _CIRCUIT_SUFFIX)
-            if path.exists() and not self.confirmed(f"{path.name} exists already. Replace it with this circuit?"):
-                return
+        path = Path(name) if name.lower().endswith(".pdf") else Path(f"{name}.pdf")
         try:
-            save_circuit(path, circuit, None)
-        except (OSError, CircuitFileError) as failed:
+            painter.save_fitting_sheet(self._sheet(job, filled, paper, stock), path)
+        except (OSError, ValueError) as failed:
             self._message.say(f"Nothing written to {path}: {_told(failed, path)}", wrong=True)
             return
         self._message.say(f"Written: {path}")
+
+    def print_fitting_sheet(self, job: Job, filled: bool, paper: str, stock: Stock | None) -> None:
+        """Ask for a printer, then print the fitting sheet of a job."""
+        from PySide6.QtGui import QPageSize
+        from PySide6.QtPrintSupport import QPrintDialog, QPrinter
+
+        from gearplan.sheet import painter
+
+        self.settings = replace(self.settings, paper=paper)
+        printer = QPrinter(QPrinter.PrinterMode.HighResolution)
+        printer.setPageSize(QPageSize(getattr(QPageSize.PageSizeId, paper)))
+        printer.setFullPage(True)
+        printer.setDocName(f"Fitting sheet, {self._document.bike.name or 'bike'}")
+        dialog = QPrintDialog(printer, self._window)
+        agreed = dialog.exec() == QPrintDialog.DialogCode.Accepted
+        dialog.deleteLater()
+        if not agreed:
+            return
+        painter.fitting_drawing(self._sheet(job, filled, paper, stock)).draw_pages(printer)
+        wrong = printer.printerState() == QPrinter.PrinterState.Error
+        self._message.say("The printer reports an error." if wrong else "Sent to the printer.", wrong=wrong)
+
+    def _sheet(self, job: Job, filled: bool, paper: str, stock: Stock | None) -> FittingSheet:
+        from gearplan.sheet.fittingsheet import fitting_sheet
+
+        chosen: Paper = "Letter" if paper == "Letter" else "A4"
+        return fitting_sheet(self._document.bike, job, filled=filled, paper=chosen, stock=stock)
 
     def copy_speed_picture(self, *, mph: bool) -> None:
         """Put the speed chart as a picture on the clipboard."""
@@ -238,14 +263,21 @@ class Files(QObject):
 
     def _ask_and_draw(self, title: str, ending: str, draw: Callable[[Bike, DriveSet, Path], None]) -> None:
         """Ask where to, then have a picture drawn into that file."""
-        name, _ = QFileDialog.getSaveFileName(
-            self._window, title, str(self._suggested(f" {ending}")), "Pictures (*.png *.svg *.pdf)"
+        self.ask_and_write(
+            title,
+            str(self._suggested(f" {ending}")),
+            "Pictures (*.png *.svg *.pdf)",
+            lambda path: draw(self._document.bike, self._document.chosen, path),
         )
+
+    def ask_and_write(self, title: str, suggested: str, kinds: str, write: Callable[[Path], None]) -> None:
+        """Ask where to, then have something written into that file; what fails is said."""
+        name, _ = QFileDialog.getSaveFileName(self._window, title, suggested, kinds)
         if not name:
             return
         path = Path(name)
         try:
-            draw(self._document.bike, self._document.chosen, path)
+            write(path)
         except (OSError, ValueError) as failed:
             self._message.say(f"Nothing written to {path}: {_told(failed, path)}", wrong=True)
             return
@@ -262,9 +294,13 @@ class Files(QObject):
         self._keep_timer.stop()
         with contextlib.suppress(OSError):
             rescue.forget()
+            rescue.forget_circuit()
 
     def _open_rescued(self) -> None:
         path = Path(self._message.offer.property("file"))
+        if path.name.endswith(".circuit.toml"):
+            self._open_rescued_circuit(path)
+            return
         if not self.may_leave():
             return
         try:
@@ -277,12 +313,29 @@ class Files(QObject):
         path.unlink(missing_ok=True)
         self._message.say("This is the work that was kept; save it under a name of its own.")
 
-    def _keep_aside(self) -> None:
+    def _open_rescued_circuit(self, path: Path) -> None:
+        from gearplan.bike.circuitfile import CircuitFileError, read_circuit
+
         try:
-            if self._document.unsaved:
-                rescue.keep(self._document.bike)
+            opened = read_circuit(path)
+        except CircuitFileError as refused:
+            self._message.say(str(refused), wrong=True)
+            return
+        self._document.edit_circuit("Circuit that was kept", opened.circuit)
+        path.unlink(missing_ok=True)
+        self._message.say("The circuit that was kept is on the Circuit page; save it under a name of its own.")
+
+    def _keep_aside(self) -> None:
+        document = self._document
+        try:
+            if document.unsaved:
+                rescue.keep(document.bike)
             else:
                 rescue.forget()
+            if document.circuit is not None and document.circuit_unsaved:
+                rescue.keep_circuit(document.circuit)
+            else:
+                rescue.forget_circuit()
         except OSError as failed:
             self._message.say(f"Unsaved work cannot be kept aside: {_reason(failed)}. Save it soon.", wrong=True)
 

@@ -8,10 +8,14 @@ from __future__ import annotations
 
 import os
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from gearplan.bike import bikefile
 from gearplan.bike.atomic import replace_file
 from gearplan.bike.profile import Bike
+
+if TYPE_CHECKING:
+    from gearplan.bike.circuit import Circuit
 
 
 def state_folder() -> Path:
@@ -32,15 +36,35 @@ def keep(bike: Bike) -> None:
     replace_file(path, bikefile.text_with(bike, "").encode())
 
 
+def keep_circuit(circuit: Circuit) -> None:
+    """Keep a circuit aside, beside the profile; OSError if that cannot be done."""
+    from gearplan.bike.circuitfile import circuit_text
+
+    path = circuit_beside(_own_file())
+    path.parent.mkdir(parents=True, exist_ok=True)
+    replace_file(path, circuit_text(circuit, "").encode())
+
+
+def circuit_beside(path: Path) -> Path:
+    """Where the circuit is kept that belongs to a kept profile."""
+    return path.with_name(path.name.replace(".bike.", ".circuit."))
+
+
 def forget() -> None:
-    """The work is saved or given up: nothing to keep."""
+    """The profile is saved or given up: nothing to keep of it."""
     _own_file().unlink(missing_ok=True)
+
+
+def forget_circuit() -> None:
+    """The same for the circuit."""
+    circuit_beside(_own_file()).unlink(missing_ok=True)
 
 
 def left_behind() -> list[Path]:
     """Files of programs that ended without saving, newest first."""
     try:
-        found = [path for path in (state_folder() / "unsaved").glob("*.bike.toml") if not _alive(path)]
+        kept = (state_folder() / "unsaved").glob("*.toml")
+        found = [path for path in kept if path.name.endswith((".bike.toml", ".circuit.toml")) and not _alive(path)]
         return sorted(found, key=lambda path: -path.stat().st_mtime)
     except OSError:
         return []

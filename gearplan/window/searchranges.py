@@ -64,12 +64,15 @@ class SearchRanges(QWidget):
             grid.addWidget(labelled(label, sizes), line, 0)
             grid.addWidget(sizes, line, 1)
         shelf = QHBoxLayout()
-        self.open_stock = QPushButton("Open a stock list…")
+        self.open_stock = QPushButton("Open a list…")
         self.open_stock.clicked.connect(self._ask_stock)
         self.stock_words = QLabel("none open")
         self.stock_words.setProperty("role", "small")
         self.stock_words.setWordWrap(True)
+        self.edit_stock = QPushButton("Edit it…")
+        self.edit_stock.clicked.connect(self._edit_stock)
         shelf.addWidget(self.open_stock)
+        shelf.addWidget(self.edit_stock)
         shelf.addWidget(self.stock_words, 1)
         grid.addWidget(QLabel("Shelf"), 3, 0)
         grid.addLayout(shelf, 3, 1)
@@ -120,6 +123,16 @@ class SearchRanges(QWidget):
         name, _ = QFileDialog.getOpenFileName(self, "Open a stock list", "", "Stock lists (*.csv *.txt);;All files (*)")
         if name:
             self.read(Path(name))
+
+    def _edit_stock(self) -> None:
+        from gearplan.window.stockdialog import StockDialog
+
+        dialog = StockDialog(self._view.stock, self)
+        agreed = dialog.exec() == StockDialog.DialogCode.Accepted
+        if agreed:
+            self.stock_words.setText(f"{counted(len(dialog.stock.items), 'part', 'parts')}.")
+            self._view.set_stock(dialog.stock)
+        dialog.deleteLater()
 
     def _range_entered(self, part: str, ends: tuple[int, int]) -> None:
         self._ends[part] = ends

@@ -207,6 +207,8 @@ class SetBar(QFrame):
         scroll.viewport().setBackgroundRole(QPalette.ColorRole.Base)
         self.reasons.setBackgroundRole(QPalette.ColorRole.Base)
         scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        # As high as the sliders beside it leave, however long the findings are: the pages need the room.
+        scroll.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Ignored)
         column.addWidget(scroll, 1)
         return column
 

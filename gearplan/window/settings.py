@@ -11,6 +11,7 @@ from dataclasses import asdict, dataclass, fields, replace
 from pathlib import Path
 
 from gearplan.bike.atomic import replace_file
+from gearplan.plan import pullasked
 
 SPEED_UNITS = ("km/h", "mph")
 APPEARANCES = ("system", "light", "dark")
@@ -31,6 +32,10 @@ class Settings:
     shop_name: str = ""
     shop_logo: str = ""
     paper: str = "A4"
+    sprints: str = pullasked.SPRINTS
+    roll_ons: str = pullasked.ROLL_ONS
+    slopes: str = pullasked.SLOPES
+    speeds: str = pullasked.SPEEDS
 
     def with_recent(self, path: Path) -> Settings:
         """The same with a file at the head of the recent ones."""
@@ -69,6 +74,23 @@ def load() -> Settings:
         width=min(max(found.width, 640), 10000),
         height=min(max(found.height, 480), 10000),
     )
+
+
+def asked(settings: Settings) -> dict[str, str]:
+    """What is to be timed and listed, as written; text that cannot be read any more is the default."""
+    found = {}
+    for key, read in (
+        ("sprints", pullasked.read_sprints),
+        ("roll_ons", pullasked.read_roll_ons),
+        ("slopes", pullasked.read_slopes),
+        ("speeds", pullasked.read_speeds),
+    ):
+        found[key] = getattr(settings, key)
+        try:
+            read(found[key])
+        except pullasked.AskedError:
+            found[key] = getattr(Settings(), key)
+    return found
 
 
 def store(settings: Settings) -> str | None:

@@ -83,6 +83,7 @@ def _palette(theme: Theme) -> QPalette:
 
 
 def _sheet(theme: Theme) -> str:
+    check = str(resource("icons", f"check-{'dark' if theme.dark else 'light'}.svg")).replace("\\", "/")
     return f"""
     QToolTip {{ background: {theme.surface}; color: {theme.text}; border: 1px solid {theme.line}; }}
     QFrame[card="true"] {{ background: {theme.surface}; border: 1px solid {theme.line}; border-radius: 6px; }}
@@ -106,6 +107,11 @@ def _sheet(theme: Theme) -> str:
     QPushButton[figure="true"]:hover {{ border-color: {theme.accent}; }}
     QPushButton[figure="true"]:focus {{ border: 2px solid {theme.accent}; padding: 1px 5px; }}
     QPushButton:disabled {{ color: {theme.quiet}; }}
+    QCheckBox::indicator {{ width: 14px; height: 14px; border: 1px solid {theme.quiet}; border-radius: 3px;
+        background: {theme.surface}; }}
+    QCheckBox::indicator:checked {{ background: {theme.accent}; border-color: {theme.accent}; image: url("{check}"); }}
+    QCheckBox:focus {{ text-decoration: underline; }}
+    QCheckBox:disabled {{ color: {theme.quiet}; }}
     QListWidget#rail {{ background: {theme.window}; border: none; outline: none; }}
     QListWidget#rail::item {{ padding: 10px 12px; border-left: 4px solid transparent;
         color: {theme.text}; }}

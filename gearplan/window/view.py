@@ -8,6 +8,7 @@ from PySide6.QtCore import QObject, Signal
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, MPH
+from gearplan.plan.pullasked import ROLL_ONS, SLOPES, SPEEDS, SPRINTS
 
 if TYPE_CHECKING:
     from gearplan.plan.stock import Stock
@@ -31,6 +32,8 @@ class View(QObject):
         #: The customer's cruising speed (m/s); None until one is named.
         self.cruise: float | None = None
         self.stock: Stock | None = None
+        #: What the user wants timed and listed, as written: sprints, roll_ons, slopes, speeds.
+        self.asked = {"sprints": SPRINTS, "roll_ons": ROLL_ONS, "slopes": SLOPES, "speeds": SPEEDS}
         self._ranges: dict[str, tuple[int, int]] = {}
 
     @property

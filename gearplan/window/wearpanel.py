@@ -6,13 +6,13 @@ from dataclasses import replace
 from functools import partial
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike import checks
 from gearplan.plan.wearlog import forecast_text, wear_state
 from gearplan.window import theme
 from gearplan.window.document import Document
-from gearplan.window.entryrows import row_for
+from gearplan.window.entryform import EntryForm
 from gearplan.window.fields import ErrorLabel, NumberField, labelled
 from gearplan.window.shapes import VerdictShape
 from gearplan.window.texttable import TextTable
@@ -36,14 +36,8 @@ class WearPanel(QWidget):
         how.setProperty("role", "small")
         how.setWordWrap(True)
         column.addWidget(how)
-        form = QGridLayout()
-        form.setColumnStretch(0, 1)
-        self.rows = [row_for("wear", "gauge_links"), row_for("limits", "chain_elongation_percent")]
-        for row in self.rows:
-            row.entered.connect(self._entered)
-            row.finished.connect(document.end_merge)
-            row.put_into(form, form.rowCount())
-        column.addLayout(form)
+        self.form = EntryForm(document, (("wear", "gauge_links"), ("limits", "chain_elongation_percent")), "Chain wear")
+        column.addWidget(self.form)
         column.addLayout(self._new_reading())
         self.errors = ErrorLabel()
         column.addWidget(self.errors)
@@ -86,8 +80,7 @@ class WearPanel(QWidget):
         """Show the document as it is now."""
         bike = self._document.bike
         self.km.errors = self.length.errors = self.errors
-        for row, value in zip(self.rows, (bike.wear.gauge_links, bike.limits.chain_elongation_percent), strict=True):
-            row.show_entry(value)
+        self.form.refresh()
         readings = sorted(bike.wear.readings or ())
         state = wear_state(bike)
         worn = [""] * len(readings) if state is None else [f"{100 * part:.2f}" for _, part in state.readings]
@@ -109,9 +102,6 @@ class WearPanel(QWidget):
         self.verdict.setText(state.finding.text)
         self.forecast.setText(forecast_text(state))
         self.source.setText(f"Limit: {state.limit_source}.")
-
-    def _entered(self, section: str, key: str, value: object) -> None:
-        self._document.set_value(section, key, value, "Chain wear")
 
     def _add(self) -> None:
         texts = [field.text().strip() for field in (self.km, self.length)]

@@ -4,18 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QAction, QActionGroup, QCloseEvent, QKeySequence
 from PySide6.QtWidgets import (
     QApplication,
     QHBoxLayout,
     QListWidget,
     QListWidgetItem,
-    QMainWindow,
     QMenu,
     QStackedWidget,
     QTableView,
@@ -26,44 +23,33 @@ from PySide6.QtWidgets import (
 from gearplan.bike import library
 from gearplan.window import settings as remembered
 from gearplan.window import theme
+from gearplan.window.circuitfiles import CircuitFiles
 from gearplan.window.document import Document
 from gearplan.window.files import Files
-from gearplan.window.firstpaint import FirstPaint
 from gearplan.window.helptexts import ABOUT, CAUTIONS, tell
 from gearplan.window.message import MessageStrip
+from gearplan.window.pagehost import PAGES, WITH_FIELDS, PageHost
 from gearplan.window.turnround import TurnRound
 from gearplan.window.view import View
 
-if TYPE_CHECKING:
-    from gearplan.plan.explanation import Explanation
-    from gearplan.window.pages.bike import BikePage
-    from gearplan.window.pages.chain import ChainPage
-    from gearplan.window.pages.choices import ChoicesPage
-    from gearplan.window.pages.customer import CustomerPage
-    from gearplan.window.pages.pull import PullPage
-    from gearplan.window.pages.ridelog import RideLogPage
-    from gearplan.window.pages.speed import SpeedPage
-
-    Page = BikePage | SpeedPage | ChainPage | PullPage | ChoicesPage | CustomerPage | RideLogPage
-
-PAGES = ("Bike", "Speed", "Chain", "Pull", "Choices", "Customer", "Ride log")
+#: The pages whose charts share the cursor.
+_WITH_CURSOR = ("Speed", "Pull")
 
 
-class Workbench(QMainWindow):
+class Workbench(PageHost):
     """Holds the document and shows it. The pages are made after the first paint, so that the window comes fast."""
-
-    #: The charts, which come last, are there.
-    charts_made = Signal()
 
     def __init__(self, settings: remembered.Settings) -> None:
         super().__init__()
         self.document = Document(self)
         self.view = View(settings.speed_unit, self)
+        self.view.asked = remembered.asked(settings)
         self.setMinimumSize(960, 620)
         self.resize(settings.width, settings.height)
         self._frame()
         self.files = Files(self, self.document, self.message, settings, self._refused)
         self.files.starting.connect(self._another_bike)
+        self.circuits = CircuitFiles(self, self.document, self.message, self.files)
         self._menus(settings)
         self.document.changed.connect(self._document_changed)
         self.document.file_changed.connect(self._show_title)
@@ -115,95 +101,6 @@ class Workbench(QMainWindow):
             slider.sliderReleased.connect(self._release_chart)
         self._pages_made = True
         self._document_changed()
-
-    @cached_property
-    def speed_page(self) -> SpeedPage:
-        """The Speed page, made when it is first wanted."""
-        from gearplan.window.pages.speed import SpeedPage
-
-        page = SpeedPage(self.document, self.view)
-        page.how_asked.connect(self.ask_how)
-        self.stack.addWidget(page)
-        page.field_wanted.connect(self.show_field)
-        FirstPaint(page.grid.viewport()).painted.connect(self._make_chart)
-        return page
-
-    def _make_chart(self) -> None:
-        self.speed_page.make_chart()
-        self.charts_made.emit()
-
-    @cached_property
-    def bike_page(self) -> BikePage:
-        """The Bike page, made when it is first wanted."""
-        from gearplan.window.pages.bike import BikePage
-
-        page = BikePage(self.document)
-        self.stack.addWidget(page)
-        return page
-
-    @cached_property
-    def chain_page(self) -> ChainPage:
-        """The Chain page, made when it is first wanted."""
-        from gearplan.window.pages.chain import ChainPage
-
-        page = ChainPage(self.document)
-        page.how_asked.connect(self.ask_how)
-        page.export_asked.connect(self.files.ask_chain_drawing)
-        page.field_wanted.connect(self.show_field)
-        self.stack.addWidget(page)
-        return page
-
-    @cached_property
-    def pull_page(self) -> PullPage:
-        """The Pull page, made when it is first wanted."""
-        from gearplan.window.pages.pull import PullPage
-
-        page = PullPage(self.document, self.view)
-        page.explained.connect(self._show_how)
-        page.field_wanted.connect(self.show_field)
-        self.stack.addWidget(page)
-        return page
-
-    @cached_property
-    def choices_page(self) -> ChoicesPage:
-        """The Choices page, made when it is first wanted."""
-        from gearplan.window.pages.choices import ChoicesPage
-
-        page = ChoicesPage(self.document, self.view)
-        page.field_wanted.connect(self.show_field)
-        page.customer_wanted.connect(self._show_customer)
-        self.stack.addWidget(page)
-        return page
-
-    @cached_property
-    def customer_page(self) -> CustomerPage:
-        """The Customer page, made when it is first wanted."""
-        from gearplan.window.pages.customer import CustomerPage
-
-        page = CustomerPage(self.document, self.view)
-        page.field_wanted.connect(self.show_field)
-        page.full_screen_asked.connect(self.round.turn)
-        page.page_asked.connect(self._ask_customer_page)
-        self.stack.addWidget(page)
-        return page
-
-    @cached_property
-    def ride_log_page(self) -> RideLogPage:
-        """The Ride log page, made when it is first wanted."""
-        from gearplan.window.pages.ridelog import RideLogPage
-
-        page = RideLogPage(self.document, self.view)
-        page.told.connect(self._say)
-        page.circuit_wanted.connect(self.files.ask_circuit)
-        self.stack.addWidget(page)
-        return page
-
-    def _page(self, name: str) -> Page:
-        page: Page = getattr(self, _attribute(name))
-        return page
-
-    def _made(self, name: str) -> bool:
-        return _attribute(name) in self.__dict__
 
     def _menus(self, settings: remembered.Settings) -> None:
         keys = QKeySequence.StandardKey
@@ -289,10 +186,12 @@ class Workbench(QMainWindow):
     def _view_changed(self) -> None:
         if not self._pages_made:
             return
-        if self.view.cursor != self._cursor_seen and self._made("Speed"):
+        name = PAGES[self.rail.currentRow()]
+        if self.view.cursor != self._cursor_seen and name in _WITH_CURSOR:
             self._cursor_seen = self.view.cursor
-            self._stale.add("Pull")
-            self.speed_page.refresh_cursor()
+            self._stale.update(_WITH_CURSOR)
+            self._stale.discard(name)
+            self.page(name).refresh_cursor()
             return
         self.bar.refresh()
         self._stale = set(PAGES)
@@ -301,7 +200,7 @@ class Workbench(QMainWindow):
     def _refresh_page(self) -> None:
         """Only the page in sight is brought up to date; the others when they are shown."""
         name = PAGES[self.rail.currentRow()]
-        page = self._page(name)
+        page = self.page(name)
         self.stack.setCurrentWidget(page)
         if name in self._stale:
             self._stale.discard(name)
@@ -311,15 +210,6 @@ class Workbench(QMainWindow):
         if self._pages_made and index >= 0:
             self._refresh_page()
 
-    def show_page(self, name: str) -> None:
-        """Go to a page by its name."""
-        self.rail.setCurrentRow(PAGES.index(name))
-
-    def show_field(self, path: str) -> None:
-        """Go to a field of the profile, named "section.key"."""
-        self.show_page("Bike")
-        self.bike_page.show_field(path)
-
     def _show_title(self) -> None:
         path = self.document.path
         name = path.name if path else self.document.bike.name or "Unnamed bike"
@@ -327,13 +217,13 @@ class Workbench(QMainWindow):
         self.setWindowModified(self.document.unsaved)
 
     def _hold_chart(self) -> None:
-        if self._made("Speed"):
-            self.speed_page.chart.hold_range(True)
+        for page in self.made("Speed"):
+            page.chart.hold_range(True)
 
     def _release_chart(self) -> None:
-        if self._made("Speed"):
-            self.speed_page.chart.hold_range(False)
-            self.speed_page.refresh()
+        for page in self.made("Speed"):
+            page.chart.hold_range(False)
+            page.refresh()
 
     def _new(self) -> None:
         if self.files.new():
@@ -355,18 +245,15 @@ class Workbench(QMainWindow):
 
     def _another_bike(self) -> None:
         self.view.forget_ranges()
-        if self._made("Bike"):
-            self.bike_page.forget_refused()
-        for name in ("Choices", "Customer"):
-            if self._made(name):
-                getattr(self, _attribute(name)).forget()
+        for page in self.made("Bike", "Pull", "Circuit", "Choices", "Customer", "Fitting"):
+            page.forget()
 
     def _refused(self) -> list[str]:
-        return self.bike_page.refused() if self._made("Bike") else []
+        return [name for page in self.made(*WITH_FIELDS) for name in page.refused()]
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Guard unsaved work, then remember how the window was."""
-        if not self.files.may_leave():
+        if not (self.files.may_leave() and self.circuits.may_leave()):
             event.ignore()
             return
         size = self.normalGeometry().size() if self.isMaximized() else self.size()
@@ -377,10 +264,9 @@ class Workbench(QMainWindow):
                 width=size.width(),
                 height=size.height(),
                 maximised=self.isMaximized(),
+                **self.view.asked,  # type: ignore[arg-type]
             )
         )
-        if self._made("Ride log"):
-            self.ride_log_page.background.finish()
         self.files.close()
         event.accept()
 
@@ -394,15 +280,6 @@ class Workbench(QMainWindow):
             self.show_page("Customer")
         self.customer_page.show_full_screen(on)
 
-    def _show_customer(self) -> None:
-        self.show_page("Customer")
-
-    def _say(self, text: str, wrong: bool) -> None:
-        self.message.say(text, wrong=wrong)
-
-    def _ask_customer_page(self) -> None:
-        self.files.ask_customer_page(self.customer_page.asked, self.view.stock)
-
     # Pictures, questions, appearance.
 
     def _ask_picture(self) -> None:
@@ -410,17 +287,6 @@ class Workbench(QMainWindow):
 
     def _copy_picture(self) -> None:
         self.files.copy_speed_picture(mph=self.view.speed_unit == "mph")
-
-    def ask_how(self, what: str, gear: int = 1) -> None:
-        """Explain a number."""
-        from gearplan.plan.how import explain
-
-        self._show_how(explain(what, self.document.bike, self.document.chosen, gear=gear, cursor=self.view.cursor))
-
-    def _show_how(self, said: Explanation) -> None:
-        from gearplan.window.how import HowPanel
-
-        HowPanel(said, self).show()
 
     def _how_at_hand(self) -> None:
         at = QApplication.focusWidget()
@@ -454,13 +320,5 @@ class Workbench(QMainWindow):
         app = QApplication.instance()
         assert isinstance(app, QApplication)
         theme.apply(app, theme.wanted(self.files.settings.appearance))
-        if self._made("Speed"):
-            self.speed_page.recolour()
-        for name in ("Chain", "Pull", "Choices", "Customer", "Ride log"):
-            if self._made(name):
-                getattr(self, _attribute(name)).recolour()
-
-
-def _attribute(page: str) -> str:
-    """The attribute that holds a page: "Ride log" is `ride_log_page`."""
-    return f"{page.lower().replace(' ', '_')}_page"
+        for page in self.made():
+            page.recolour()

@@ -19,7 +19,8 @@ from gearplan.plan.driveset import fitted
 from gearplan.plan.searchspace import default_space
 from gearplan.plan.wishtext import parse_wishes
 from gearplan.window import application, settings, theme
-from gearplan.window.workbench import PAGES, Workbench
+from gearplan.window.pagehost import PAGES
+from gearplan.window.workbench import Workbench
 
 _STEPS = 400
 

@@ -7,8 +7,9 @@ from typing import Any
 
 from hypothesis import strategies as st
 
+from gearplan.bike.job import Job, JobPart
 from gearplan.bike.library import chain_sizes
-from gearplan.bike.profile import SECTIONS, Bike, Entry, entries
+from gearplan.bike.profile import SECTIONS, Bike, Entry, entries, entries_in
 
 _TYRES = ("180/55 ZR 17", "120/70-17 M/C", "3.00-18", "4.60 H 18", "MT90-16", "2 1/2-18", "140/80 - 18 70R")
 _TEETH = st.integers(10, 60)
@@ -40,15 +41,34 @@ def _value(entry: Entry) -> st.SearchStrategy[Any]:
         half = _floats(entry.low, entry.high)
         return st.tuples(half, half) | st.tuples(half, st.none()) | st.tuples(st.none(), half)
     if entry.kind == "points":
-        point = st.tuples(_floats(0, 30000), _floats(0, 1000))
+        point = st.tuples(_floats(0, entry.high), _floats(0, entry.most))
         return st.lists(point, min_size=1, max_size=6).map(tuple)
     if entry.kind == "ratio":
         return _ratios().filter(lambda r: r is not None)
     if entry.kind == "ratios":
         return st.lists(_ratios(), min_size=1, max_size=7).map(tuple)
+    if entry.kind == "text":
+        return lines()
     if entry.kind == "tyre":
         return st.sampled_from(_TYRES)
     return st.sampled_from(tuple(chain_sizes()) if entry.kind == "chain" else entry.choices)
+
+
+def lines() -> st.SearchStrategy[str]:
+    """Any line of text that a field may hold."""
+    return st.text(st.characters(min_codepoint=32, exclude_categories=["Cs", "Cc"]), min_size=1, max_size=20)
+
+
+def _any_of(kind: type) -> dict[str, st.SearchStrategy[Any]]:
+    return {key: st.none() | _value(entry) for key, entry in entries_in(kind)}
+
+
+def jobs() -> st.SearchStrategy[Job]:
+    """Any job that a file may hold."""
+    texts = st.dictionaries(lines(), lines(), max_size=4).map(lambda found: tuple(found.items()))
+    known = _any_of(Job) | {"date": st.none() | st.dates().map(lambda day: day.isoformat())}
+    parts = st.lists(st.builds(JobPart, **_any_of(JobPart)), max_size=3).map(tuple)
+    return st.builds(Job, **known, readings=texts, signed=texts, reasons=texts, parts=parts)
 
 
 def bikes() -> st.SearchStrategy[Bike]:
@@ -58,4 +78,4 @@ def bikes() -> st.SearchStrategy[Bike]:
         for name, kind in SECTIONS.items()
     }
     names = st.text(st.characters(min_codepoint=32, exclude_categories=["Cs", "Cc"]), max_size=20)
-    return st.builds(Bike, name=names, **sections)
+    return st.builds(Bike, name=names, **sections, jobs=st.lists(jobs(), max_size=3).map(tuple))

@@ -76,7 +76,9 @@ def _one(bike: Bike, wish: Wish, chosen: DriveSet) -> bool:
         case "wheelbase":
             return abs(then["wheelbase_mm"] - now["wheelbase_mm"]) <= asked + 100 * _NEAR
         case "speedometer":
-            return 100 - _NEAR <= then["speedometer_indicated_at_100_kmh"] <= 114 + _NEAR
+            true = round(min(120, 0.8 * max(now["speed_at_redline_kmh"])))
+            shown = then["speedometer_indicated_at_100_kmh"] * true / 100
+            return bool(true - _NEAR <= shown <= 1.1 * true + 4 + _NEAR)
         case "sure":
             return bool(then["verdict"] == "fits")
         case "calmer":

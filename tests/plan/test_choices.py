@@ -179,7 +179,8 @@ _FIGURES = {
         r"turns (\d+) rpm", lambda n: f"{n['rpm_at_100_kmh'][-1] * 1.2:.0f}"),
     "gear 3 reaches at least 300 km/h": (r"reaches (\d+) km/h", lambda n: f"{n['speed_at_redline_kmh'][2]:.0f}"),
     "top speed at least 300 km/h": (r"about (\d+) km/h", lambda n: f"{n['top_speed_kmh']:.0f}"),
-    "speedometer within the rule": (r"show ([\d.]+) km/h", lambda n: f"{n['speedometer_indicated_at_100_kmh']:.1f}"),
+    "speedometer within the rule": (
+        r"show ([\d.]+) km/h", lambda n: f"{1.2 * n['speedometer_indicated_at_100_kmh']:.1f}"),
     "ratio at most 1.5": (r"ratio of ([\d.]+)", lambda n: f"{n['final_ratio']:.4f}"),
     "keep the chain": (r"needs (\d+) links", lambda n: str(n["links"])),
     "front at least 30": (r"has (\d+) teeth", lambda n: str(n["front"])),

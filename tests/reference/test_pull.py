@@ -248,3 +248,9 @@ def test_where_the_sensor_sits_decides() -> None:
     )
     shaft = speedometer.indicated_over_true(1.05, "output shaft", 3.0, 3.3, 1.95, 1.95)
     assert shaft == pytest.approx(1.05 * (3.3 / 1.95) / (3.0 / 1.95))
+
+
+@pytest.mark.parametrize(("top", "test_speed"), [(60, 48), (120, 96), (150, 120), (230, 120)])
+def test_the_highest_speed_at_which_the_rule_is_tested(top: float, test_speed: float) -> None:
+    """UN Regulation No. 39, paragraph 5.2.3 (from memory): 80 % of the top speed, 120 km/h for fast vehicles."""
+    assert speedometer.highest_test_speed(top * KMH) / KMH == pytest.approx(test_speed)

@@ -11,7 +11,8 @@ from PySide6.QtWidgets import QApplication
 from gearplan.bike.bikefile import BikeFile
 from gearplan.bike.profile import Bike
 from gearplan.plan.driveset import refusal
-from gearplan.window.workbench import PAGES, Workbench
+from gearplan.window.pagehost import PAGES
+from gearplan.window.workbench import Workbench
 from tests.bike.strategies import bikes
 
 

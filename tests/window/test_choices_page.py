@@ -15,10 +15,12 @@ from gearplan.plan.choices import search
 from gearplan.plan.evaluate import evaluate
 from gearplan.plan.searchspace import default_space
 from gearplan.plan.sentences import set_name
+from gearplan.plan.stock import read_stock
 from gearplan.plan.wishes import KINDS
 from gearplan.plan.wishtext import parse_wish
 from gearplan.window.fields import ChoiceField, NumberField
 from gearplan.window.pages.choices import ChoicesPage
+from gearplan.window.stockdialog import StockDialog
 from gearplan.window.workbench import Workbench
 
 
@@ -242,3 +244,26 @@ def test_a_stock_list_opened_later_reaches_the_customer(
     page.ranges.read(path)
     window.show_page("Customer")
     assert "20" in window.customer_page.content.accessibleName().split("To buy")[1]
+
+
+def test_a_stock_list_is_edited_used_and_saved(window: Workbench, page: ChoicesPage, tmp_path: Path) -> None:
+    dialog = StockDialog(None, window)
+    dialog.text.setPlainText("chain_size,side,teeth,quantity,price\n520,front,14,2,19.50\n520,rear,many,1,40\n")
+    path = tmp_path / "shelf.csv"
+    assert dialog.save(path)
+    assert "Saved" in dialog.words.text()
+    dialog._read()
+    assert "line 3" in dialog.words.text()
+    kept = read_stock(path).stock
+    assert [(item.side, item.teeth, item.price) for item in kept.items] == [("front", 14, 19.5)]
+    dialog.text.setPlainText("colour,shape\nred,round")
+    assert not dialog.save(tmp_path / "no.csv")
+    assert not (tmp_path / "no.csv").exists()
+    assert not dialog.use.isEnabled()
+    dialog.text.setPlainText("chain_size,side,teeth,quantity,price\n520,rear,48,1,40\n")
+    dialog._take()
+    assert dialog.result() == StockDialog.DialogCode.Accepted
+    assert dialog.stock.items[0].teeth == 48
+    assert not dialog.save(tmp_path / "none" / "shelf.csv")
+    assert "Not saved" in dialog.words.text()
+    dialog.deleteLater()

@@ -12,13 +12,15 @@ from gearplan.sheet.axes import round_step, up_to
 from gearplan.window import theme
 from gearplan.window.charts.pens import colour_axes, dashed, plain_axes
 
+_LEAST_FILLED = 0.6
+
 Line = tuple[NDArray[np.float64], NDArray[np.float64]]
 
 
 class PairChart(pg.PlotWidget):  # type: ignore[misc]
     """A small chart; `label` and `across` name the axes, `unit` and `across_unit` are one of each in SI.
 
-    `snaps` ends the axis across at a round number, so that it seldom changes.
+    `snaps` ends the axis across at a round number, so that it seldom changes; `mark` names the line across.
     """
 
     def __init__(
@@ -29,6 +31,7 @@ class PairChart(pg.PlotWidget):  # type: ignore[misc]
         across_unit: float,
         *,
         snaps: bool = False,
+        mark: str = "stands",
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
@@ -48,7 +51,7 @@ class PairChart(pg.PlotWidget):  # type: ignore[misc]
         self._proposed = pg.PlotCurveItem(antialias=True, connect="finite")
         # Wide smooth lines are drawn piece by piece: many times faster.
         self._proposed.setSegmentedLineMode("on")
-        self._stands = pg.InfiniteLine(angle=90, movable=False, label="stands", labelOpts={"position": 0.12})
+        self._stands = pg.InfiniteLine(angle=90, movable=False, label=mark, labelOpts={"position": 0.12})
         for item in (self._on, self._proposed, self._stands):
             plot.addItem(item, ignoreBounds=True)
         self.recolour()
@@ -83,11 +86,15 @@ class PairChart(pg.PlotWidget):  # type: ignore[misc]
                 item.setData([], [])
             else:
                 item.setData(line[0] / self._across_unit, line[1] / self._unit)
+        self.put_mark(stands)
+        if known:
+            self._fit_axes(known)
+
+    def put_mark(self, stands: float | None) -> None:
+        """Put the line across somewhere else, or take it away."""
         self._stands.setVisible(stands is not None)
         if stands is not None:
             self._stands.setValue(stands / self._across_unit)
-        if known:
-            self._fit_axes(known)
 
     def _fit_axes(self, known: list[Line]) -> None:
         plot = self.getPlotItem()
@@ -103,9 +110,9 @@ class PairChart(pg.PlotWidget):  # type: ignore[misc]
             top += step
         right = float(x.max())
         if self._snaps:
-            right = up_to(right, round_step(right, 4))
+            right = up_to(right, round_step(right, 4)) or 1.0
         wanted = (float(x.min()), right, bottom, top)
-        if wanted == self._axes:
+        if wanted == self._axes or (self._snaps and self._axes and _fills(self._axes, float(x.max()), low, high)):
             return
         self._axes = wanted
         plot.setRange(xRange=wanted[:2], yRange=wanted[2:], padding=0)
@@ -116,3 +123,9 @@ class PairChart(pg.PlotWidget):  # type: ignore[misc]
         if event.type() == QEvent.Type.DevicePixelRatioChange:
             self.recolour()
         return bool(super().event(event))
+
+
+def _fills(axes: tuple[float, float, float, float], right: float, low: float, high: float) -> bool:
+    """Whether lines fit on the paper as it is and fill most of it: another scale costs several milliseconds."""
+    across, up = right / (axes[1] or 1.0), high / (axes[3] or 1.0)
+    return axes[2] <= low and _LEAST_FILLED <= across <= 1 and _LEAST_FILLED <= up <= 1

@@ -9,7 +9,6 @@ from __future__ import annotations
 import numpy as np
 import pyqtgraph as pg
 from numpy.typing import NDArray
-from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtGui import QColor
 from PySide6.QtWidgets import QWidget
 
@@ -17,30 +16,21 @@ from gearplan.bike.units import RPM
 from gearplan.plan.compare import SpeedLines
 from gearplan.sheet.axes import up_to
 from gearplan.window import theme
-from gearplan.window.charts.pens import colour_axes, dashed, dotted, plain_axes, round_axes
+from gearplan.window.charts.cursorchart import CursorChart
+from gearplan.window.charts.pens import dashed, dotted, round_axes
 from gearplan.window.view import View
 
 _MOST_GEARS = 8
 _ROUND_SPEED, _ROUND_RPM = 20.0, 1000.0
 
 
-class SawtoothChart(pg.PlotWidget):  # type: ignore[misc]
-    """The chart; `cursor_moved` carries the road speed in m/s to which the user dragged the cursor."""
-
-    cursor_moved = Signal(float)
+class SawtoothChart(CursorChart):
+    """The chart; draws what plan computed."""
 
     def __init__(self, view: View, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self._view = view
+        super().__init__(view, parent)
         self._held = False
-        # The background covers all of it, so nothing behind needs painting.
-        self.viewport().setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
-        self.setMenuEnabled(False)
-        self.hideButtons()
-        self.setMouseEnabled(x=False, y=False)
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         plot = self.getPlotItem()
-        plain_axes(plot)
         self._grid = pg.PlotCurveItem(connect="pairs", antialias=False)
         self._fitted_gears = pg.PlotCurveItem(connect="pairs", antialias=True)
         self._fitted_run = pg.PlotCurveItem(antialias=True)
@@ -49,23 +39,19 @@ class SawtoothChart(pg.PlotWidget):  # type: ignore[misc]
         self._redline = pg.InfiniteLine(angle=0, movable=False)
         self._names = [pg.TextItem(anchor=(0.5, 1.0)) for _ in range(_MOST_GEARS)]
         self._redline_name = pg.TextItem("redline", anchor=(0.0, 0.0))
-        self.cursor = pg.InfiniteLine(angle=90, movable=True, label="", labelOpts={"position": 0.04})
         self._dots = pg.ScatterPlotItem(size=7)
         for item in (
             self._grid, self._fitted_gears, self._fitted_run, *self._gears, self._run, self._redline,
             *self._names, self._redline_name, self.cursor, self._dots,
         ):  # fmt: skip
             plot.addItem(item, ignoreBounds=True)
-        self.cursor.sigDragged.connect(self._dragged)
         self.recolour()
 
     def recolour(self) -> None:
         """Take the colours of the current theme."""
+        super().recolour()
         now = theme.current()
-        self.setBackground(now.surface)
-        plot = self.getPlotItem()
-        colour_axes(plot)
-        plot.setLabel("left", "Engine speed, rpm")
+        self.getPlotItem().setLabel("left", "Engine speed, rpm")
         # Pens count in the screen's own pixels, of which a fine screen has several to one of ours.
         fine = self.devicePixelRatioF()
         self._grid.setPen(pg.mkPen(now.raised, width=fine))
@@ -75,21 +61,10 @@ class SawtoothChart(pg.PlotWidget):  # type: ignore[misc]
         self._redline.setPen(dotted(now.refuse, 1.2 * fine))
         self._redline_name.setColor(QColor(now.refuse))
         self._redline_name.setFont(theme.font(theme.SMALL))
-        self.cursor.setPen(pg.mkPen(now.text, width=1.2 * fine))
-        self.cursor.setHoverPen(pg.mkPen(now.accent, width=3 * fine))
-        self.cursor.label.setColor(QColor(now.text))
-        self.cursor.label.setFont(theme.font(theme.SMALL, bold=True))
-        self.cursor.label.fill = pg.mkBrush(now.surface)
         self._dots.setPen(pg.mkPen(now.quiet, width=fine))
         self._dots.setBrush(pg.mkBrush(now.surface))
         for name_item in self._names:
             name_item.setFont(theme.font(theme.BODY, bold=True))
-
-    def event(self, event: QEvent) -> bool:
-        """Take pens for another screen when the window moves to one."""
-        if event.type() == QEvent.Type.DevicePixelRatioChange:
-            self.recolour()
-        return bool(super().event(event))
 
     def hold_range(self, held: bool) -> None:
         """While a slider is held the axes only grow, so that the lines move and not the paper."""
@@ -131,40 +106,11 @@ class SawtoothChart(pg.PlotWidget):  # type: ignore[misc]
     def show_cursor(self, speed: float, engine: tuple[float, ...] | None, redline: float | None) -> None:
         """Put the cursor at a road speed (m/s), with a dot on each gear's line that it meets."""
         unit = self._view.speed_factor
-        self.cursor.setValue(speed / unit)
-        self.cursor.label.setFormat(f"{speed / unit:.0f} {self._view.speed_unit}")
+        self.put_cursor(speed)
         met = [n / RPM for n in engine or () if redline is None or n <= redline]
         self._dots.setData([speed / unit] * len(met), met)
 
-    def _dragged(self) -> None:
-        speed = min(max(self.cursor.value(), 0.0), self._x_max) * self._view.speed_factor
-        self.cursor_moved.emit(speed)
-
-    def keyPressEvent(self, event: object) -> None:
-        """Left and Right move the cursor by one unit of speed, with Shift by ten."""
-        key = event.key()  # type: ignore[attr-defined]
-        if key in (Qt.Key.Key_Left, Qt.Key.Key_Right):
-            by = 10 if event.modifiers() & Qt.KeyboardModifier.ShiftModifier else 1  # type: ignore[attr-defined]
-            shown = round(self.cursor.value()) + (by if key == Qt.Key.Key_Right else -by)
-            self.cursor_moved.emit(min(max(shown, 0), self._x_max) * self._view.speed_factor)
-            return
-        super().keyPressEvent(event)
-
-    def mousePressEvent(self, event: object) -> None:
-        """A press anywhere in the plot brings the cursor there; it can then be dragged on."""
-        at = self.getPlotItem().vb.mapSceneToView(self.mapToScene(event.position().toPoint()))  # type: ignore[attr-defined]
-        inside = (
-            self.getPlotItem()
-            .vb.sceneBoundingRect()
-            .contains(
-                self.mapToScene(event.position().toPoint())  # type: ignore[attr-defined]
-            )
-        )
-        if inside and event.button() == Qt.MouseButton.LeftButton:  # type: ignore[attr-defined]
-            self.cursor_moved.emit(min(max(at.x(), 0.0), self._x_max) * self._view.speed_factor)
-        super().mousePressEvent(event)
-
-    _x_max, _y_max = 0.0, 0.0
+    _top = 0.0
     _unit = ""
 
     def _fit_axes(self, on: SpeedLines | None, proposed: SpeedLines | None) -> None:
@@ -173,10 +119,10 @@ class SawtoothChart(pg.PlotWidget):  # type: ignore[misc]
         x = up_to(max((float(k.redline_speed.max()) / unit for k in known), default=100.0) * 1.03, _ROUND_SPEED)
         y = up_to(max((k.redline / RPM for k in known), default=10000.0) * 1.08, _ROUND_RPM)
         if self._held:
-            x, y = max(x, self._x_max), max(y, self._y_max)
-        if (x, y, self._view.speed_unit) == (self._x_max, self._y_max, self._unit):
+            x, y = max(x, self.right), max(y, self._top)
+        if (x, y, self._view.speed_unit) == (self.right, self._top, self._unit):
             return
-        self._x_max, self._y_max, self._unit = x, y, self._view.speed_unit
+        self.right, self._top, self._unit = x, y, self._view.speed_unit
         plot = self.getPlotItem()
         plot.setLabel("bottom", f"Road speed, {self._view.speed_unit}")
         round_axes(plot, self._grid, x, y)

@@ -4,33 +4,29 @@ from __future__ import annotations
 
 import numpy as np
 import pyqtgraph as pg
-from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QColor
 from PySide6.QtWidgets import QWidget
 
 from gearplan.plan.pullcurves import PullCurves
+from gearplan.plan.pulltable import Reserve
 from gearplan.sheet.axes import up_to
 from gearplan.window import theme
-from gearplan.window.charts.pens import colour_axes, dashed, plain_axes, round_axes
+from gearplan.window.charts.cursorchart import CursorChart
+from gearplan.window.charts.pens import dashed, round_axes
 from gearplan.window.view import View
 
 _MOST_GEARS = 8
-_MOST_SLOPES = 4
+_MOST_SLOPES = 5
+_LEAST_FILLED = 0.6
 
 
-class ThrustChart(pg.PlotWidget):  # type: ignore[misc]
+class ThrustChart(CursorChart):
     """The chart; draws what plan computed in the view's speed unit."""
 
     def __init__(self, view: View, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self._view = view
-        self.viewport().setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
-        self.setMenuEnabled(False)
-        self.hideButtons()
-        self.setMouseEnabled(x=False, y=False)
+        super().__init__(view, parent)
         self.setAccessibleName("Thrust over road speed in each gear, with the road load")
         plot = self.getPlotItem()
-        plain_axes(plot)
         plot.setLabel("left", "Thrust at the tyre, N")
         self._grid = pg.PlotCurveItem(connect="pairs", antialias=False)
         self._fitted = pg.PlotCurveItem(antialias=True, connect="finite")
@@ -42,20 +38,21 @@ class ThrustChart(pg.PlotWidget):  # type: ignore[misc]
         self._loads = [pg.PlotCurveItem(antialias=True) for _ in range(_MOST_SLOPES)]
         self._load_names = [pg.TextItem(anchor=(0.0, 1.0)) for _ in range(_MOST_SLOPES)]
         self._top = pg.ScatterPlotItem(size=11, symbol="d")
-        self._cursor = pg.InfiniteLine(angle=90, movable=False)
-        self._axes: tuple[float, float, str] | None = None
+        self._reserve = pg.PlotCurveItem(antialias=True)
+        self._reserve_name = pg.TextItem(anchor=(0.0, 0.5))
+        self._top_end = 1.0
+        self._unit = ""
         for item in (
             self._grid, self._fitted, *self._loads, *self._gears, *self._gear_names, *self._load_names,
-            self._cursor, self._top,
+            self._reserve, self._reserve_name, self.cursor, self._top,
         ):  # fmt: skip
             plot.addItem(item, ignoreBounds=True)
         self.recolour()
 
     def recolour(self) -> None:
         """Take the colours of the current theme."""
+        super().recolour()
         now, fine = theme.current(), self.devicePixelRatioF()
-        self.setBackground(now.surface)
-        colour_axes(self.getPlotItem())
         self._grid.setPen(pg.mkPen(now.raised, width=fine))
         self._fitted.setPen(dashed(now.quiet, 1.4 * fine))
         for load, name in zip(self._loads, self._load_names, strict=True):
@@ -65,12 +62,15 @@ class ThrustChart(pg.PlotWidget):  # type: ignore[misc]
         for name in self._gear_names:
             name.setFont(theme.font(theme.BODY, bold=True))
             name.fill = pg.mkBrush(now.surface)
-        self._cursor.setPen(pg.mkPen(now.text, width=1.2 * fine))
+        self._reserve.setPen(pg.mkPen(now.text, width=4 * fine))
+        self._reserve_name.setColor(QColor(now.text))
+        self._reserve_name.setFont(theme.font(theme.SMALL, bold=True))
+        self._reserve_name.fill = pg.mkBrush(now.surface)
         self._top.setPen(pg.mkPen(now.text, width=1.4 * fine))
         self._top.setBrush(pg.mkBrush(now.accent))
 
-    def show_curves(self, on: PullCurves | None, proposed: PullCurves | None, cursor: float) -> None:
-        """Draw both sets; `cursor` is a road speed in m/s."""
+    def show_curves(self, on: PullCurves | None, proposed: PullCurves | None) -> None:
+        """Draw both sets."""
         unit = self._view.speed_factor
         if on is None:
             self._fitted.setData([], [])
@@ -101,25 +101,37 @@ class ThrustChart(pg.PlotWidget):  # type: ignore[misc]
                 line.setData(speed / unit, force)
                 name.setText(words)
                 name.setPos(float(speed[1]) / unit, float(force[1]))
-        self._cursor.setValue(cursor / unit)
         top = None if proposed is None else proposed.top
         self._top.setData(*(([], []) if top is None else ([top[0] / unit], [top[1]])))
         if proposed is not None:
             self._fit_axes([curves for curves in (on, proposed) if curves is not None])
 
+    def show_reserve(self, speed: float, spare: Reserve | None) -> None:
+        """Put the cursor at a road speed (m/s), and on it what the best gear leaves over the road load."""
+        self.put_cursor(speed)
+        shown = spare is not None and spare.left > 0
+        self._reserve.setVisible(shown)
+        self._reserve_name.setVisible(shown)
+        if spare is None or not shown:
+            return
+        at = speed / self._view.speed_factor
+        self._reserve.setData([at, at], [spare.load, spare.load + spare.left])
+        self._reserve_name.setText(f" {spare.left:.0f} N left in {spare.gear + 1}")
+        self._reserve_name.setPos(at, spare.load + spare.left / 2)
+        self._reserve_name.setAnchor((1.0 if at > 0.7 * self.right else 0.0, 0.5))
+
     def _fit_axes(self, known: list[PullCurves]) -> None:
         unit = self._view.speed_factor
-        x = up_to(max(float(g[0][-1]) for k in known for g in k.gears) / unit * 1.02, 50)
-        y = up_to(max(float(g[1].max()) for k in known for g in k.gears) * 1.05, 1000)
-        if (x, y, self._view.speed_unit) == self._axes:
+        widest = max(1.0, *(float(g[0][-1]) for k in known for g in k.gears)) / unit * 1.02
+        highest = max(1.0, *(float(g[1].max()) for k in known for g in k.gears)) * 1.05
+        other = self._unit != self._view.speed_unit
+        # The paper stays while the lines fit on it and fill most of it: another scale costs half a frame.
+        stays = (
+            not other and _LEAST_FILLED <= widest / self.right <= 1 and _LEAST_FILLED <= highest / self._top_end <= 1
+        )
+        if stays:
             return
-        self._axes = (x, y, self._view.speed_unit)
+        self.right, self._top_end, self._unit = up_to(widest, 50), up_to(highest, 1000), self._view.speed_unit
         plot = self.getPlotItem()
         plot.setLabel("bottom", f"Road speed, {self._view.speed_unit}")
-        round_axes(plot, self._grid, x, y)
-
-    def event(self, event: QEvent) -> bool:
-        """Take pens for another screen when the window moves to one."""
-        if event.type() == QEvent.Type.DevicePixelRatioChange:
-            self.recolour()
-        return bool(super().event(event))
+        round_axes(plot, self._grid, self.right, self._top_end)

@@ -5,16 +5,17 @@ from __future__ import annotations
 from dataclasses import replace
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
 
-from gearplan.bike import checks, profile
+from gearplan.bike import checks
 from gearplan.bike.units import MM
 from gearplan.plan import sentences
 from gearplan.plan.driveset import fitted
 from gearplan.plan.evaluate import evaluate
 from gearplan.window import theme
 from gearplan.window.document import Document
-from gearplan.window.entryrows import EntryRow, row_for
+from gearplan.window.entryform import EntryForm
+from gearplan.window.entryrows import EntryRow
 from gearplan.window.fields import ValueField, labelled
 from gearplan.window.gearboxform import GearboxForm
 
@@ -63,6 +64,7 @@ class BikePage(QScrollArea):
         super().__init__(parent)
         self._document = document
         self.rows: dict[tuple[str, str], EntryRow] = {}
+        self._forms: list[EntryForm] = []
         self.gearbox = GearboxForm(document)
         self.setWidgetResizable(True)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
@@ -110,17 +112,10 @@ class BikePage(QScrollArea):
         if section == "gearbox":
             column.addWidget(self.gearbox)
             return card
-        grid = QGridLayout()
-        grid.setHorizontalSpacing(theme.UNIT)
-        grid.setVerticalSpacing(theme.UNIT // 2)
-        grid.setColumnStretch(0, 1)
-        for key in keys:
-            row = row_for(section, key)
-            row.entered.connect(self._entered)
-            row.finished.connect(self._document.end_merge)
-            row.put_into(grid, grid.rowCount())
-            self.rows[section, key] = row
-        column.addLayout(grid)
+        form = EntryForm(self._document, tuple((section, key) for key in keys))
+        self._forms.append(form)
+        self.rows.update(form.rows)
+        column.addWidget(form)
         if section == "tyre":
             self.rolls = QLabel()
             self.rolls.setProperty("role", "small")
@@ -133,9 +128,8 @@ class BikePage(QScrollArea):
         bike = self._document.bike
         self.name.show_value(bike.name, bike.name or None)
         problems = checks.check_bike(bike)
-        for (section, key), row in self.rows.items():
-            row.show_entry(profile.value(bike, section, key))
-            row.show_problem(" ".join(p.text for p in problems if (p.section, p.key) == (section, key)))
+        for form in self._forms:
+            form.refresh(problems)
         self.gearbox.refresh(tuple(p for p in problems if p.section == "gearbox"))
         result = evaluate(bike, fitted(bike))
         about = [sentences.in_words(f.text) for f in result.findings if f.about == "rolling circumference"]
@@ -145,13 +139,20 @@ class BikePage(QScrollArea):
 
     def refused(self) -> list[str]:
         """The names of the fields that hold text which could not be taken into the profile."""
-        found = [row.label for row in self.rows.values() if row.refused()]
-        return found + self.gearbox.refused()
+        return [name for form in self._forms for name in form.refused()] + self.gearbox.refused()
 
-    def forget_refused(self) -> None:
+    def forget(self) -> None:
         """Another bike was opened: drop text that was refused for the last one."""
         for field in self.findChildren(ValueField):
             field.forget()
+
+    def recolour(self) -> None:
+        """The style sheet colours all of this page."""
+
+    def holds(self, path: str) -> bool:
+        """Whether a field ("section.key") of the profile stands on this page."""
+        section, key = path.split(".")
+        return section == "gearbox" or (section, key) in self.rows
 
     def show_field(self, path: str) -> None:
         """Bring a field ("section.key") into sight and put the focus into it."""
@@ -164,7 +165,3 @@ class BikePage(QScrollArea):
     def _named(self, value: object) -> None:
         bike = replace(self._document.bike, name=value or "")  # type: ignore[arg-type]
         self._document.edit("Name", bike, merge="name")
-
-    def _entered(self, section: str, key: str, value: object) -> None:
-        label = profile.entry(section, key).label
-        self._document.set_value(section, key, value, label)

@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 
-import numpy as np
-from numpy.typing import NDArray
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import (
@@ -22,10 +19,11 @@ from PySide6.QtWidgets import (
 )
 
 from gearplan.bike import checks
-from gearplan.plan.candidates import Candidates, candidates
+from gearplan.plan.candidates import candidates
 from gearplan.plan.choices import Choice, Choices, search, why_not
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.equivalents import equivalents, exchange_sentence
+from gearplan.plan.lapranking import lap_times_of
 from gearplan.plan.searchspace import Space
 from gearplan.plan.sentences import VERDICT, number, signed_percent, teeth
 from gearplan.plan.wishes import KINDS, Speed, Wish
@@ -43,14 +41,10 @@ from gearplan.window.wishrows import WishRows
 
 _OFTEN = ("calmer", "livelier", "keep the chain", "fewest new parts", "speedometer within the rule")
 _MOST_ALIKE = 12
-LapTimes = Callable[[Candidates], NDArray[np.float64] | None]
 
 
 class ChoicesPage(QWidget):
-    """Wishes on the left, the short list on the right. `customer_wanted` asks for the customer's page.
-
-    `lap_times` gives a circuit's lap time of every candidate, where a circuit is known.
-    """
+    """Wishes on the left, the short list on the right. `customer_wanted` asks for the customer's page."""
 
     field_wanted = Signal(str)
     customer_wanted = Signal()
@@ -58,7 +52,6 @@ class ChoicesPage(QWidget):
     def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._document, self._view = document, view
-        self.lap_times: LapTimes | None = None
         self._answer: Choices | None = None
         self._asked: object = None
         self._shown: tuple[Choice, ...] = ()
@@ -215,10 +208,12 @@ class ChoicesPage(QWidget):
             self._show_alike(space)
             return
         wishes, stock = self.rows.wishes, self._view.stock
-        asked = (bike, wishes, space, stock)
+        circuit = self._document.circuit
+        asked = (bike, wishes, space, stock, circuit)
         if asked != self._asked or self._answer is None:
             self._asked = asked
-            laps = None if self.lap_times is None else self.lap_times(candidates(bike, space))
+            timed = circuit is not None and any(wish.kind == "quickest" for wish in wishes)
+            laps = lap_times_of(bike, circuit, candidates(bike, space)) if timed and circuit is not None else None
             self._answer = search(bike, wishes, space, stock=stock, lap_times=laps)
             self._show_answer(self._answer)
         self.list.show_choices(self._shown, chosen)

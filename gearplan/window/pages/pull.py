@@ -6,32 +6,33 @@ import math
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QPalette
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QTabWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QScrollArea, QTabWidget, QWidget
 
-from gearplan.plan import pulltable, pullwords, sentences
+from gearplan.plan import pullwords, sentences
 from gearplan.plan.driveset import fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.howpull import explain_row
 from gearplan.plan.pull import Pull, pull
+from gearplan.plan.pullasked import read_slopes
 from gearplan.plan.pullcurves import pull_curves, run_curve
-from gearplan.plan.pulltable import PullRow
-from gearplan.plan.sensitivity import effects
+from gearplan.plan.pulltable import PullRow, reserve
 from gearplan.window import theme
 from gearplan.window.cards import card, two_sides
 from gearplan.window.document import Document
 from gearplan.window.emptystate import EmptyState
-from gearplan.window.fields import ErrorLabel, NumberField, labelled
+from gearplan.window.enginepanel import EngineTab
+from gearplan.window.entryform import EntryForm
+from gearplan.window.fields import ErrorLabel, NumberField, ValueField, labelled
+from gearplan.window.pulltabs import DoubtTab, EverydayTab, PullTab, ShiftsTab, TimesTab, ValuesTab
 from gearplan.window.still import Still
-from gearplan.window.texttable import TextTable
 from gearplan.window.view import View
 
 if TYPE_CHECKING:
     from gearplan.window.charts.pairchart import PairChart
     from gearplan.window.charts.thrustchart import ThrustChart
 
-_HEADS = ("", "fitted", "proposed", "change")
 _STEEPEST, _STRONGEST = 30.0, 100.0
 
 
@@ -45,8 +46,6 @@ class PullPage(QWidget):
         super().__init__(parent)
         self._document, self._view = document, view
         self._slope_percent, self._wind = 0.0, 0.0
-        self._roll_on = (80.0, 120.0)
-        self._rows: tuple[PullRow, ...] = ()
         two_sides(self, self._left(), self._right(), (690, 440))
 
     @cached_property
@@ -54,7 +53,9 @@ class PullPage(QWidget):
         """Thrust over road speed."""
         from gearplan.window.charts.thrustchart import ThrustChart
 
-        return ThrustChart(self._view)
+        chart = ThrustChart(self._view)
+        chart.cursor_moved.connect(self._view.set_cursor)
+        return chart
 
     @cached_property
     def time_chart(self) -> PairChart:
@@ -88,6 +89,13 @@ class PullPage(QWidget):
             head.addWidget(field)
             head.addWidget(QLabel(unit))
             head.addSpacing(theme.UNIT)
+        self.slopes = ValueField(_slopes_text)
+        self.slopes.setFixedWidth(72)
+        self.slopes.errors = self.errors
+        self.slopes.show_value(self._view.asked["slopes"], self._view.asked["slopes"])
+        self.slopes.entered.connect(self._slopes_entered)
+        head.addWidget(labelled("Load also u&phill, %", self.slopes))
+        head.addWidget(self.slopes)
         head.addStretch(1)
         column.addLayout(head)
         column.addWidget(self.errors)
@@ -111,36 +119,59 @@ class PullPage(QWidget):
     def _right(self) -> QWidget:
         self.tabs = QTabWidget()
         self.tabs.setDocumentMode(True)
-        times, doubts = QWidget(), QWidget()
-        for page, name in ((times, "Times"), (doubts, "How sure")):
-            page.setBackgroundRole(QPalette.ColorRole.Base)
-            page.setAutoFillBackground(True)
-            self.tabs.addTab(page, name)
-        column = QVBoxLayout(times)
-        column.setContentsMargins(*[theme.UNIT] * 4)
-        self.table = TextTable(
-            "Times and speeds, fitted and proposed", quiet=(1,), bold=(3,), left=(0,), first_width=216, explains=True
-        )
-        self.table.asked.connect(self._explain)
-        column.addWidget(self.table)
-        column.addStretch(1)
-        other = QVBoxLayout(doubts)
-        other.setContentsMargins(*[theme.UNIT] * 4)
-        self.doubt_words = QLabel()
-        self.doubt_words.setWordWrap(True)
-        self.doubts = TextTable("What the doubtful values do to 0–100 km/h", left=(0, 3), first_width=140)
-        note = QLabel(
-            "Each value is taken lower and higher by the doubt named (common practice, no source). The bars show "
-            "how far that moves the time; trust no digit smaller than the longest."
-        )
-        note.setProperty("role", "small")
-        note.setWordWrap(True)
-        other.addWidget(self.doubt_words)
-        other.addWidget(self.doubts)
-        other.addWidget(note)
-        other.addStretch(1)
+        self.engine = EngineTab(self._document, self._view)
+        self.tab: dict[str, PullTab] = {
+            "Times": TimesTab(self._document, self._view),
+            "Shifts": ShiftsTab(self._document, self._view),
+            "Everyday": EverydayTab(self._document, self._view),
+            "Engine": self.engine,
+            "Values": ValuesTab(self._document, self._view),
+            "How sure": DoubtTab(self._document, self._view),
+        }
+        for name, tab in self.tab.items():
+            tab.asked.connect(self._explain)
+            tab.changed.connect(self._refresh_tab)
+            tab.setBackgroundRole(QPalette.ColorRole.Base)
+            tab.setAutoFillBackground(True)
+            scroll = QScrollArea()
+            scroll.setWidgetResizable(True)
+            scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+            scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+            scroll.setWidget(tab)
+            self.tabs.addTab(scroll, name)
         self.tabs.currentChanged.connect(self._refresh_tab)
         return self.tabs
+
+    def holds(self, path: str) -> bool:
+        """Whether a field ("section.key") of the profile stands on this page."""
+        return path == "engine.torque" or self._form_of(path) is not None
+
+    def show_field(self, path: str) -> None:
+        """Bring a field ("section.key") into sight and put the focus into it."""
+        form = self._form_of(path)
+        if form is None:
+            self.tabs.setCurrentIndex(list(self.tab).index("Engine"))
+            self.engine.text.setFocus(Qt.FocusReason.OtherFocusReason)
+            return
+        self.tabs.setCurrentIndex(next(k for k, tab in enumerate(self.tab.values()) if tab.isAncestorOf(form)))
+        section, key = path.split(".")
+        form.rows[section, key].focus()
+
+    def refused(self) -> list[str]:
+        """The names of the fields that hold text which could not be taken into the profile."""
+        own = ["Torque curve"] if self.engine.problem else []
+        return own + [name for form in self.findChildren(EntryForm) for name in form.refused()]
+
+    def forget(self) -> None:
+        """Another bike was opened: drop text that was refused for the last one."""
+        self.engine.forget()
+        for form in self.findChildren(EntryForm):
+            for field in form.findChildren(ValueField):
+                field.forget()
+
+    def _form_of(self, path: str) -> EntryForm | None:
+        section, key = path.split(".")
+        return next((form for form in self.findChildren(EntryForm) if (section, key) in form.rows), None)
 
     def refresh(self) -> None:
         """Show the document as it is now."""
@@ -151,28 +182,31 @@ class PullPage(QWidget):
         self.empty.say(*(("", "") if lacking is None else (sentences.in_words(lacking.text), lacking.field)))
         for chart in (self.thrust_chart, self.time_chart, self.distance_chart):
             chart.setVisible(known is not None)
-        slopes = (math.atan(0.06), math.atan(0.12))
+        slopes = tuple(math.atan(percent / 100) for percent in read_slopes(self._view.asked["slopes"]))
         self.thrust_chart.show_curves(
             None if known_on is None else pull_curves(known_on, ()),
             None if known is None else pull_curves(known, slopes),
-            self._view.cursor,
         )
         self.time_chart.measure_in(self._view.speed_unit, self._view.speed_factor)
         for chart, part in ((self.time_chart, "speed"), (self.distance_chart, "distance")):
             chart.show_lines(run_curve(known_on, part), run_curve(known, part), None)
-        self.sentence.setText(pullwords.pull_sentence(known_on, known, self._view.cursor))
+        self.refresh_cursor()
         assumed = ", ".join(known.assumed) if known and known.assumed else "nothing"
         self.caption.setText(f"Assumed: {assumed}. Possible speeds, not advice: obey limits.")
         self._refresh_tab()
 
     def refresh_cursor(self) -> None:
-        """Show what depends on the cursor."""
-        self.refresh()
+        """Show what depends on the cursor alone."""
+        on, proposed = (None if isinstance(p, Finding) else p for p in self._pulls())
+        self.sentence.setText(pullwords.pull_sentence(on, proposed, self._view.cursor))
+        if proposed is not None:
+            self.thrust_chart.show_reserve(self._view.cursor, reserve(proposed, self._view.cursor))
 
     def recolour(self) -> None:
         """Take the colours of the current theme."""
         for chart in (self.thrust_chart, self.time_chart, self.distance_chart):
             chart.recolour()
+        self.engine.recolour()
         self.refresh()
 
     def _pulls(self) -> tuple[Pull | Finding, Pull | Finding]:
@@ -183,30 +217,18 @@ class PullPage(QWidget):
 
     def _refresh_tab(self) -> None:
         on, proposed = (None if isinstance(p, Finding) else p for p in self._pulls())
-        if self.tabs.currentIndex() == 1:
-            found = () if proposed is None else effects(proposed, pullwords.time_to_hundred)
-            self.doubt_words.setText(pullwords.doubt_sentence(found))
-            longest = max((effect.size for effect in found), default=0.0)
-            self.doubts.show_texts(
-                ("value", "doubt", "0–100 by", ""),
-                [(e.name, e.doubt, f"{e.size:.2f} s", pullwords.bar(e.size, longest)) for e in found],
-            )
-            return
-        bike = self._document.bike
-        start, end = (speed / 3.6 for speed in self._roll_on)
-        self._rows = (
-            *pulltable.sprint_rows(on, proposed),
-            *pulltable.roll_on_rows(on, proposed, start, end),
-            *pulltable.shift_rows(on, proposed),
-            *pulltable.everyday_rows(bike, fitted(bike), self._document.chosen),
-        )
-        self.table.show_texts(_HEADS, [_texts(row) for row in self._rows])
+        self.tab[self.tabs.tabText(self.tabs.currentIndex())].show_pulls(on, proposed)
 
-    def _explain(self, row: int, column: int) -> None:
+    def _explain(self, row: PullRow, column: int) -> None:
         on, proposed = self._pulls()
         pulled = on if column == 1 else proposed
-        if not isinstance(pulled, Finding) and row < len(self._rows):
-            self.explained.emit(explain_row(self._rows[row], pulled, proposed=column != 1))
+        if not isinstance(pulled, Finding):
+            self.explained.emit(explain_row(row, pulled, proposed=column != 1))
+
+    def _slopes_entered(self, text: object) -> None:
+        if isinstance(text, str):
+            self._view.asked["slopes"] = text
+            self.refresh()
 
     def _slope_entered(self, value: object) -> None:
         if isinstance(value, (int, float)):
@@ -219,14 +241,9 @@ class PullPage(QWidget):
             self.refresh()
 
 
-def _texts(row: PullRow) -> tuple[str, ...]:
-    title = f"{row.name}, {row.unit_name}" if row.unit_name else row.name
-    return (
-        title,
-        sentences.number(row.before, 1, row.digits),
-        sentences.number(row.after, 1, row.digits),
-        sentences.signed((row.before, row.after), 1, row.digits),
-    )
+def _slopes_text(text: str) -> str:
+    read_slopes(text)
+    return text
 
 
 def _slope_refusal(value: float) -> str | None:

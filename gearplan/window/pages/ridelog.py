@@ -29,24 +29,26 @@ from gearplan.plan.pull import Pull, pull
 from gearplan.plan.sentences import teeth
 from gearplan.ridelog.columns import Layout
 from gearplan.ridelog.laps import Lap, StartLine, line_at
-from gearplan.ridelog.learned import Learned, learn
+from gearplan.ridelog.learned import Learned
 from gearplan.ridelog.log import LogError, RideLog
 from gearplan.ridelog.offers import Offer, offers
 from gearplan.ridelog.tocircuit import circuit_of
 from gearplan.ridelog.words import remarks
 from gearplan.window import ridework, theme
-from gearplan.window.background import Background, Work
+from gearplan.window.background import Background, Progress
 from gearplan.window.cards import card, two_sides
 from gearplan.window.columnspanel import ColumnsPanel
 from gearplan.window.document import Document
 from gearplan.window.inferences import Inferences
 from gearplan.window.lapspanel import LapsPanel
 from gearplan.window.modelpanel import ModelPanel
-from gearplan.window.ridework import Cancelled, Modelled, Progress, Read
+from gearplan.window.ridework import Modelled, Read
 from gearplan.window.texttable import TextTable
 from gearplan.window.view import View
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from gearplan.window.charts.ratiochart import RatioChart
     from gearplan.window.charts.ridechart import RideChart
 
@@ -60,9 +62,13 @@ _LEARNED, _LAPS, _MODEL, _COLUMNS = range(4)
 
 
 class RideLogPage(QWidget):
-    """`circuit_wanted` carries a circuit that the user wants saved; `told` a line for the message strip."""
+    """`circuit_saved` and `circuit_taken` carry a lap's circuit that is to be saved, or ranked on the Circuit page.
 
-    circuit_wanted = Signal(object)
+    `told` carries a line for the message strip, and whether something is wrong.
+    """
+
+    circuit_saved = Signal(object)
+    circuit_taken = Signal(object)
     told = Signal(str, bool)
 
     def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
@@ -156,7 +162,8 @@ class RideLogPage(QWidget):
             elif title == "Laps":
                 self.laps = LapsPanel(self._view)
                 self.laps.lap_chosen.connect(self._lap_chosen)
-                self.laps.save_asked.connect(self.circuit_wanted)
+                self.laps.save_asked.connect(self.circuit_saved)
+                self.laps.rank_asked.connect(self.circuit_taken)
                 self.laps.line_asked.connect(self._line_here)
                 column.addWidget(self.laps)
             elif title == "Own lap":
@@ -281,8 +288,8 @@ class RideLogPage(QWidget):
         bike = self._document.bike
         self._path, self._line, self._mark = path, None, None
 
-        def work(progress: Progress, cancelled: Cancelled) -> Read:
-            return ridework.opened(path, None, bike, progress, cancelled)
+        def work(progress: Progress) -> Read:
+            return ridework.opened(path, None, bike, progress)
 
         self._begin(work)
 
@@ -300,8 +307,8 @@ class RideLogPage(QWidget):
             return
         self._path, self._line, self._mark = None, None, None
 
-        def work(progress: Progress, cancelled: Cancelled) -> Read:
-            return ridework.demo(bike, known, circuit, progress, cancelled)
+        def work(progress: Progress) -> Read:
+            return ridework.demo(bike, known, circuit, progress)
 
         self._begin(work)
 
@@ -310,8 +317,8 @@ class RideLogPage(QWidget):
         if path is None:
             return
 
-        def work(progress: Progress, cancelled: Cancelled) -> Read:
-            return ridework.opened(path, layout, bike, progress, cancelled)
+        def work(progress: Progress) -> Read:
+            return ridework.opened(path, layout, bike, progress)
 
         self._begin(work)
 
@@ -319,21 +326,21 @@ class RideLogPage(QWidget):
         """The same ride against another profile or with another start line."""
         bike, line, path, layout = self._document.bike, self._line, self._path, self.columns.layout_shown
 
-        def work(progress: Progress, cancelled: Cancelled) -> Read:
-            return Read(path, layout, learn(log, bike, line, progress, cancelled), bike)
+        def work(progress: Progress) -> Read:
+            return ridework.again(log, bike, line, path, layout, progress)
 
         self._begin(work)
 
-    def _begin(self, work: Work) -> None:
+    def _begin(self, work: Callable[[Progress], object]) -> None:
         self.progress.setValue(0)
         self.background.start(work)
         self._show_state()
 
-    def _progressed(self, share: float) -> None:
-        self.progress.setValue(round(100 * share))
+    def _progressed(self, done: int, of: int) -> None:
+        self.progress.setValue(round(100 * done / of))
 
     def _cancelled(self) -> None:
-        self.background.cancel()
+        self.background.give_up()
         self._show_state()
 
     def _arrived(self, answer: object) -> None:
@@ -384,8 +391,8 @@ class RideLogPage(QWidget):
         cut, likely = learned.circuit, learned.gears.most_likely if learned.gears is not None else None
         self._modelled, self._modelled_for = None, (cut, bike)
 
-        def work(progress: Progress, cancelled: Cancelled) -> Modelled:
-            return ridework.modelled(bike, bike if likely is None else likely.applied(bike), cut, progress, cancelled)
+        def work(progress: Progress) -> Modelled:
+            return ridework.modelled(bike, bike if likely is None else likely.applied(bike), cut, progress)
 
         self._begin(work)
 

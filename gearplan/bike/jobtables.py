@@ -1,0 +1,92 @@
+"""Jobs put into the TOML text of a bike file, so that what a person wrote around them stays."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from gearplan.bike.job import Job, job_table
+
+
+def change_jobs(doc: Any, before: Sequence[Job], after: Sequence[Job]) -> None:
+    """Make the [[job]] tables of a tomlkit document, which hold `before`, hold `after`.
+
+    Tables of jobs that did not change are left alone; of the others only the changed values are written.
+    """
+    if tuple(before) == tuple(after):
+        return
+    import tomlkit
+
+    if before and not isinstance(doc["job"], tomlkit.items.AoT):
+        # Written as one array in one line: that cannot hold tables, so each job gets a section of its own.
+        del doc["job"]
+        before = ()
+    if not before:
+        if doc.as_string().strip() and not doc.as_string().endswith("\n\n"):
+            doc.add(tomlkit.nl())
+        doc["job"] = tomlkit.aot()
+    tables, held = doc["job"], list(before)
+    # Jobs that are gone, not merely changed: as many as the list has become shorter.
+    for index in reversed(range(len(held))):
+        if len(held) > len(after) and held[index] not in after:
+            del held[index]
+            del tables[index]
+    while len(held) > len(after):
+        del held[-1]
+        del tables[-1]
+    for index, job in enumerate(after):
+        if index >= len(held):
+            tables.append(_filled(tomlkit.table(), job_table(job)))
+        elif held[index] != job:
+            _change(tables[index], job_table(held[index]), job_table(job))
+    if not after:
+        del doc["job"]
+
+
+def _filled(table: Any, values: dict[str, Any]) -> Any:
+    for key, value in values.items():
+        table.add(key, _item(value))
+    return table
+
+
+def _change(table: Any, old: dict[str, Any], new: dict[str, Any]) -> None:
+    for key in old:
+        if key not in new:
+            del table[key]
+    for key, value in new.items():
+        if value == old.get(key):
+            continue
+        if isinstance(value, dict) and isinstance(old.get(key), dict):
+            _change(table[key], old[key], value)
+        elif key in table:
+            table[key] = _item(value)
+        else:
+            _add(table, key, _item(value))
+
+
+def _add(table: Any, key: str, item: Any) -> None:
+    """A new plain value stands before the tables within the job: after them it would belong to the last of these."""
+    import tomlkit
+
+    within = {k: table[k] for k in table if isinstance(table[k], (dict, tomlkit.items.AoT))}
+    if isinstance(item, (dict, tomlkit.items.AoT)):
+        table.add(key, item)
+        return
+    for name in within:
+        del table[name]
+    table.add(key, item)
+    for name, inner in within.items():
+        table.add(name, inner)
+
+
+def _item(value: Any) -> Any:
+    import tomlkit
+
+    if isinstance(value, dict):
+        return _filled(tomlkit.table(), value)
+    if isinstance(value, list) and value and isinstance(value[0], dict):
+        tables = tomlkit.aot()
+        for one in value:
+            tables.append(_filled(tomlkit.table(), one))
+        return tables
+    return tomlkit.item(value)

@@ -1,0 +1,85 @@
+"""`gearplan sheet`: the fitting sheet of a proposed set, blank for the bench, or of a job in the bike file, filled."""
+
+from __future__ import annotations
+
+import argparse
+from datetime import date
+from pathlib import Path
+
+from gearplan.bike.bikefile import BikeFile
+from gearplan.bike.job import Job
+from gearplan.commands.asked import Refused, chosen_set, opened, set_arguments, whole
+from gearplan.plan.fittingsteps import steps, targets_missing
+from gearplan.plan.job import begin, contradictions, current
+from gearplan.plan.sentences import VERDICT
+
+_PAPERS = {"a4": "A4", "letter": "Letter"}
+_LATEST = 0
+
+
+def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Tell the parser of this command."""
+    parser = commands.add_parser("sheet", help="write the fitting sheet of a proposed set, or of a job, as a PDF")
+    set_arguments(parser)
+    parser.add_argument("--chain", metavar="SIZE", help='size of the proposed chain, such as "520"')
+    parser.add_argument("-o", "--output", required=True, metavar="SHEET", help="the .pdf file to write")
+    parser.add_argument("--paper", type=_paper, default="A4", metavar="a4|letter", help="size of the pages")
+    parser.add_argument(
+        "--filled",
+        nargs="?",
+        type=whole,
+        const=_LATEST,
+        metavar="N",
+        help="the job in the bike file, with what was written down: the N-th, or the one at hand or last",
+    )
+    parser.set_defaults(command=_run)
+
+
+def _paper(text: str) -> str:
+    try:
+        return _PAPERS[text.lower()]
+    except KeyError:
+        raise argparse.ArgumentTypeError(f"“{text}” is no paper here; give a4 or letter") from None
+
+
+def _run(asked: argparse.Namespace) -> None:
+    file = opened(asked.file)
+    if asked.filled is None:
+        chosen = chosen_set(file, asked)
+        if chosen.tyre is not None:
+            raise Refused("--tyre: the fitting sheet is about the chain and its sprockets; leave the tyre out")
+        job = begin(file.bike, chosen, date.today())
+    else:
+        job = _kept(file, asked)
+    # The painter needs Qt; little else on the command line does.
+    from gearplan.sheet import painter
+    from gearplan.sheet.fittingsheet import fitting_sheet
+
+    target = Path(asked.output)
+    sheet = fitting_sheet(file.bike, job, filled=asked.filled is not None, paper=asked.paper)
+    try:
+        painter.save_fitting_sheet(sheet, target)
+    except (OSError, ValueError) as failed:
+        told = failed.strerror if isinstance(failed, OSError) and failed.strerror else failed
+        raise Refused(f"{target}: {told}") from failed
+    print(f"Written: {target}")
+    print(f"{sheet.title}: {VERDICT[sheet.verdict].lower()}. {' '.join(sheet.reasons)}")
+    for finding in (*contradictions(job), *targets_missing(steps(file.bike, job))):
+        print(f"Check: {finding.text}")
+    for notice in file.notices:
+        print(f"Notice: {notice}")
+
+
+def _kept(file: BikeFile, asked: argparse.Namespace) -> Job:
+    """The job in the file that was asked for."""
+    if any(getattr(asked, key) is not None for key in ("front", "rear", "links", "chain", "tyre")):
+        raise Refused("--filled: the job in the file has a set of its own; leave --front, --rear and the like out")
+    jobs, number = file.bike.jobs, asked.filled
+    if not jobs:
+        raise Refused("--filled: there is no job in this bike file yet; without it a blank sheet is written")
+    if number == _LATEST:
+        return current(file.bike) or jobs[-1]
+    if not 1 <= number <= len(jobs):
+        raise Refused(f"--filled {number}: this bike file has {len(jobs)} job{'s' if len(jobs) > 1 else ''}")
+    chosen: Job = jobs[number - 1]
+    return chosen

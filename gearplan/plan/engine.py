@@ -1,0 +1,129 @@
+"""The engine's torque as everything computes with it: as entered, or an assumed shape; corrected if that is asked."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from gearplan.bike.profile import Engine
+from gearplan.bike.units import RPM
+from gearplan.drive.engineshape import ShapeError, assumed_shape
+from gearplan.drive.powercorrection import TRUSTED, ZERO_CELSIUS, correction_factor
+
+#: Fields whose absence keeps the pull from being computed, as (path, label).
+Lacking = tuple[tuple[str, str], ...]
+
+#: A curve that ends before this share of the limiter is said to be held from there on.
+_REACHES = 0.97
+_PEAKS = (
+    ("peak_torque_nm", "the peak torque"),
+    ("peak_torque_rpm", "its engine speed"),
+    ("peak_power_kw", "the peak power"),
+    ("peak_power_rpm", "its engine speed"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class EngineTorque:
+    """Points (rpm, N·m) in rising order, where they come from, the factor they are corrected by, what is assumed."""
+
+    points: tuple[tuple[float, float], ...]
+    origin: Literal["entered", "assumed shape"]
+    factor: float
+    assumed: tuple[str, ...]
+
+
+@lru_cache(maxsize=64)
+def engine_torque(engine: Engine) -> EngineTorque | Lacking:
+    """The torque that the engine gives, or the fields that are missing for it."""
+    assumed: list[str] = []
+    limiter = engine.limiter_rpm if engine.limiter_rpm is not None else engine.redline_rpm
+    origin: Literal["entered", "assumed shape"] = "entered"
+    if engine.torque:
+        points = sorted(dict(sorted(engine.torque)).items())
+        if limiter is not None and points[-1][0] < _REACHES * limiter:
+            assumed.append(f"torque held from {points[-1][0]:.0f} rpm to the limiter")
+    else:
+        lacking = _lacking_peaks(engine)
+        if lacking:
+            return lacking
+        try:
+            points = _shape(engine, limiter)
+        except ShapeError as refused:
+            return (("engine.peak_power_kw", f"peaks that agree ({refused})"),)
+        origin = "assumed shape"
+        assumed.append("the torque curve's shape, from its peaks")
+    if engine.torque_at is None:
+        assumed.append("torque as at the crank")
+    factor = _factor(engine, assumed)
+    return EngineTorque(tuple((rpm, torque * factor) for rpm, torque in points), origin, factor, tuple(assumed))
+
+
+def _lacking_peaks(engine: Engine) -> Lacking:
+    """The peaks still to be entered once somebody has begun with them; else the curve itself."""
+    missing = tuple((f"engine.{key}", label) for key, label in _PEAKS if not getattr(engine, key))
+    return (("engine.torque", "the torque curve"),) if len(missing) == len(_PEAKS) else missing
+
+
+def _shape(engine: Engine, limiter: float | None) -> list[tuple[float, float]]:
+    torque, torque_at, power, power_at = (getattr(engine, key) for key, _ in _PEAKS)
+    ends = limiter if limiter is not None else power_at
+    speeds, torques = assumed_shape(torque, torque_at * RPM, power * 1e3, power_at * RPM, ends * RPM)
+    return list(zip((speeds / RPM).tolist(), torques.tolist(), strict=True))
+
+
+def _factor(engine: Engine, assumed: list[str]) -> float:
+    if engine.correction is None:
+        return 1.0
+    if engine.tested_pressure_hpa is None or engine.tested_temperature_c is None:
+        assumed.append("torque uncorrected, for want of pressure and temperature at the test")
+        return 1.0
+    factor = correction_factor(
+        engine.correction,
+        engine.tested_pressure_hpa * 100,
+        engine.tested_temperature_c + ZERO_CELSIUS,
+        (engine.tested_humidity_percent or 0.0) / 100,
+    )
+    if engine.tested_humidity_percent is None and engine.correction != "DIN 70020":
+        assumed.append("dry air at the test")
+    if not TRUSTED[0] <= factor <= TRUSTED[1]:
+        assumed.append(f"a correction of {factor:.3f}, beyond the {TRUSTED[0]:g} to {TRUSTED[1]:g} of the standards")
+    return factor
+
+
+@dataclass(frozen=True, slots=True)
+class EngineCurves:
+    """Torque (N·m) and power (kW) over engine speed (rpm), dense enough to draw."""
+
+    rpm: NDArray[np.float64]
+    torque: NDArray[np.float64]
+    power: NDArray[np.float64]
+
+
+def engine_curves(gives: EngineTorque) -> EngineCurves:
+    """The curves as everything computes with them: torque linear between its points."""
+    known = np.array(gives.points)
+    rpm = np.unique(np.concatenate([known[:, 0], np.linspace(known[0, 0], known[-1, 0], 80)]))
+    torque = np.interp(rpm, known[:, 0], known[:, 1])
+    return EngineCurves(rpm, torque, torque * rpm * RPM / 1e3)
+
+
+def engine_words(gives: EngineTorque | Lacking) -> str:
+    """Peak torque and power, and what was done to the curve, in words; or what is missing for it."""
+    if not isinstance(gives, EngineTorque):
+        return f"Still missing: {', '.join(label for _, label in gives)}."
+    curves = engine_curves(gives)
+    t, p = int(np.argmax(curves.torque)), int(np.argmax(curves.power))
+    told = (
+        f"Peak {curves.torque[t]:.1f} N·m at {curves.rpm[t]:.0f} rpm and {curves.power[p]:.1f} kW at "
+        f"{curves.rpm[p]:.0f} rpm."
+    )
+    if gives.factor != 1.0:
+        told += f" Corrected by {gives.factor:.3f}."
+    if gives.assumed:
+        told += f" Assumed: {', '.join(gives.assumed)}."
+    return told

@@ -1,0 +1,145 @@
+"""What a technician writes down: a number with its unit, in metric or inch units, or a word."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Literal
+
+from gearplan.bike.numbertext import NumberTextError, parse_number, parse_whole
+from gearplan.bike.units import INCH, LBF_FOOT, MM
+
+Kind = Literal["length", "torque", "count", "word", "look"]
+
+#: The units of each kind, the first the one that is meant where none is written.
+UNITS: dict[Kind, tuple[str, ...]] = {"length": ("mm", "in"), "torque": ("N·m", "lbf·ft")}
+
+#: What a unit is in SI.
+FACTORS = {"mm": MM, "in": INCH, "N·m": 1.0, "lbf·ft": LBF_FOOT}
+_DIGITS = {"mm": 2, "in": 3, "N·m": 1, "lbf·ft": 1}
+
+#: What is written on paper where a part was looked at.
+LOOKS = ("good", "replaced", "see note")
+
+_SPELLINGS = {
+    "mm": "mm", "in": "in", "inch": "in", "inches": "in", '"': "in", "″": "in",
+    "nm": "N·m", "lbfft": "lbf·ft", "ftlbf": "lbf·ft", "lbft": "lbf·ft", "ftlb": "lbf·ft", "ftlbs": "lbf·ft",
+}  # fmt: skip
+_LONGEST = 40
+_PARTS = re.compile(r"(.*?)\s*([a-zA-Z\"″][a-zA-Z\s.·⋅*\-\"″]*)?")
+
+
+@dataclass(frozen=True, slots=True)
+class Blank:
+    """A place to record. `least` and `most` are the bounds of sense in SI (m, N·m) or in counts.
+
+    `expected` is about what will be read, where that is known. An optional blank may stay empty.
+    """
+
+    key: str
+    label: str
+    kind: Kind
+    least: float = 0.0
+    most: float = 0.0
+    expected: float | None = None
+    optional: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A number that was read, in SI or as a count, and as it was written."""
+
+    value: float
+    number: float
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """A reading that can hardly be meant as it stands; `meant` is what would be likely, empty if nothing is."""
+
+    blank: str
+    text: str
+    meant: str = ""
+
+
+def parse_reading(kind: Kind, text: str, unit: str = "") -> Reading:
+    """A number with or without its unit; `unit` is meant where none is written.
+
+    NumberTextError for what is not clearly one number in a unit of this kind.
+    """
+    if kind == "count":
+        value = float(parse_whole(text))
+        return Reading(value, value, "")
+    whole = _PARTS.fullmatch(text.strip())
+    number, written = (whole.group(1), whole.group(2) or "") if whole else (text, "")
+    units = UNITS[kind]
+    given = unit or units[0]
+    if written:
+        spelled = re.sub(r"[\s.·⋅*\-]", "", written).lower()
+        given = _SPELLINGS.get(spelled, "")
+        if given not in units:
+            raise NumberTextError(f"“{written.strip()[:20]}” is no unit here; write {' or '.join(units)}")
+    value = parse_number(number[:_LONGEST])
+    return Reading(value * FACTORS[given], value, given)
+
+
+def shown(value: float, unit: str) -> str:
+    """A value in SI as it is written in a unit: "17.50 mm", "0.689 in", "100 N·m"."""
+    text = f"{value / FACTORS[unit]:.{_DIGITS[unit]}f}"
+    if unit in UNITS["torque"]:
+        text = text.removesuffix(".0")
+    return f"{text} {unit}"
+
+
+def both_units(value: float, kind: Kind) -> str:
+    """A value in SI in both units of its kind: "100 N·m (73.8 lbf·ft)"."""
+    first, second = UNITS[kind]
+    return f"{shown(value, first)} ({shown(value, second)})"
+
+
+def question(blank: Blank, reading: Reading, expected: float | None = None) -> Question | None:
+    """Whether a reading is far from all sense, and what was likely meant; None if it can stand.
+
+    Asked are readings outside the blank's bounds, and those more than eight times off what is expected: a slipped
+    decimal point is ten times off, mm taken for inch twenty-five times.
+    """
+    near = expected if expected is not None else blank.expected
+    outside = not blank.least <= reading.value <= blank.most
+    far = near is not None and near > 0 and not near / 8 <= reading.value <= near * 8
+    if not (outside or far):
+        return None
+    written = _written(reading.number, reading.unit)
+    meant = next((text for text, value in _likely(blank, reading) if _plausible(blank, value, near)), "")
+    if meant:
+        return Question(blank.key, f"{blank.label}: {written} is far off. Is {meant} meant?", meant)
+    bounds = f"{_bound(blank.least, reading.unit)} to {_bound(blank.most, reading.unit)}"
+    beyond = "beyond any motorcycle" if outside else "far from what is expected"
+    return Question(blank.key, f"{blank.label}: {written} is {beyond}; write {bounds}, or read it again.")
+
+
+def _likely(blank: Blank, reading: Reading) -> list[tuple[str, float]]:
+    """Other ways to take the same figures, the likeliest first, as (text, value)."""
+    if blank.kind == "count":
+        return []
+    found = []
+    for unit in UNITS.get(blank.kind, ()):
+        if unit != reading.unit:
+            found.append((_written(reading.number, unit), reading.number * FACTORS[unit]))
+    for factor in (0.1, 10.0, 0.01, 100.0):
+        found.append((_written(reading.number * factor, reading.unit), reading.value * factor))
+    return found
+
+
+def _plausible(blank: Blank, value: float, near: float | None) -> bool:
+    if near is not None and near > 0:
+        return near / 2 <= value <= near * 2
+    return blank.least <= value <= blank.most
+
+
+def _written(number: float, unit: str) -> str:
+    return f"{number:.6g} {unit}".strip()
+
+
+def _bound(value: float, unit: str) -> str:
+    return f"{value:g}" if not unit else f"{value / FACTORS[unit]:.3g} {unit}"

@@ -1,0 +1,88 @@
+"""What stands on the page of a circuit, apart from how it is drawn."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from gearplan.bike.circuit import Circuit
+from gearplan.bike.profile import Bike
+from gearplan.drive.laptrace import Trace
+from gearplan.plan import lapview, sentences
+from gearplan.plan.circuitmap import CircuitMap, circuit_map
+from gearplan.plan.driveset import DriveSet, fitted
+from gearplan.plan.lapcompare import gain_sentences
+from gearplan.plan.lapranking import LapRanking, LapRow
+from gearplan.plan.lapspread import Plateau
+from gearplan.plan.lapview import Band, LapView, Shading
+
+_ROWS = 14
+_MOST_WORDS = 5
+
+
+@dataclass(frozen=True, eq=False)
+class CircuitSheet:
+    """A circuit's page. `unit` is m/s in one of `unit_name`; `rows` are texts under `head`."""
+
+    title: str
+    fitted: str
+    proposed: str
+    sentence: str
+    plateau: str
+    words: tuple[str, ...]
+    line: CircuitMap
+    shading: Shading
+    on: Trace | None
+    lap: Trace
+    bands: tuple[Band, ...]
+    unit: float
+    unit_name: str
+    head: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    notes: str
+
+
+def circuit_sheet(
+    bike: Bike,
+    chosen: DriveSet,
+    circuit: Circuit,
+    lap: LapView,
+    ranking: LapRanking | None,
+    tied: Plateau | None,
+    rows: tuple[LapRow, ...],
+    *,
+    unit: float,
+    unit_name: str,
+) -> CircuitSheet:
+    """The page of both sets' laps, with the quickest `rows` of a ranking if there is one."""
+    line = circuit_map(circuit)
+    words = () if lap.on_row is None else gain_sentences(lap.ranking, lap.on_row, lap.row)[: _MOST_WORDS + 1]
+    marks = set() if tied is None else set(tied.tied.tolist())
+    notes = "" if ranking is None else " ".join(ranking.notes)
+    return CircuitSheet(
+        title=f"{bike.name or 'Unnamed bike'} at {circuit.name or 'an unnamed circuit'}, {circuit.length_m:.0f} m",
+        fitted=f"Fitted {sentences.set_name(fitted(bike))}",
+        proposed=f"Proposed {sentences.set_name(chosen)}",
+        sentence=lapview.lap_sentence(lap),
+        plateau="" if tied is None else tied.sentence,
+        words=words[1:],
+        line=line,
+        shading=lapview.shaded_by_gear(lap.proposed, line.distance),
+        on=lap.on,
+        lap=lap.proposed,
+        bands=lapview.gear_bands(lap.proposed),
+        unit=unit,
+        unit_name=unit_name,
+        head=("", "set", "links", "lap, s", "gap, s", "shifts"),
+        rows=tuple(
+            (
+                "=" if row.index in marks else "",
+                sentences.teeth(row.set),
+                "–" if row.set.links is None else str(row.set.links),
+                f"{row.time:.2f}",
+                "–" if row.gap is None else f"{row.gap:+.2f}".replace("-", "−"),
+                str(row.up_shifts),
+            )
+            for row in rows[:_ROWS]
+        ),
+        notes=f"{notes} Computed speeds, not advice. = tied with the quickest.".strip(),
+    )

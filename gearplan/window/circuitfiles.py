@@ -1,0 +1,182 @@
+"""Opening, saving and leaving a circuit, beside the bike."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject
+from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
+
+from gearplan.bike import circuitfile
+from gearplan.bike.atomic import replace_file
+from gearplan.bike.circuit import Circuit
+from gearplan.window.document import Document
+from gearplan.window.files import Files
+from gearplan.window.message import MessageStrip
+
+if TYPE_CHECKING:
+    from gearplan.plan.lapranking import LapRow
+    from gearplan.sheet.circuitsheet import CircuitSheet
+
+_FILTER = "Circuits (*.circuit.toml);;Centre lines (*.csv);;All files (*)"
+_SUFFIX = ".circuit.toml"
+
+
+class CircuitFiles(QObject):
+    """Moves the circuit between the window and the disk, and asks before anything could be lost."""
+
+    def __init__(self, window: QWidget, document: Document, message: MessageStrip, files: Files) -> None:
+        super().__init__(window)
+        self._window, self._document, self._message, self._files = window, document, message, files
+
+    def new(self) -> None:
+        """Begin an empty circuit."""
+        if self.may_leave():
+            self._document.open_circuit(circuitfile.CircuitFile(Circuit(), ""), None)
+
+    def open_demo(self, name: str) -> None:
+        """Open a demo circuit by its name."""
+        if self.may_leave():
+            self._document.open_circuit(circuitfile.demo_circuit(name), None)
+
+    def ask_open(self) -> None:
+        """Ask which file, then open it."""
+        if not self.may_leave():
+            return
+        name, _ = QFileDialog.getOpenFileName(self._window, "Open a circuit", self._folder(), _FILTER)
+        if name:
+            self.open(Path(name))
+
+    def open(self, path: Path) -> bool:
+        """Open a circuit file or the centre line of one; what cannot be read is said and nothing is lost."""
+        try:
+            if path.suffix.lower() == ".csv":
+                from gearplan.plan.centreline import CentreLineError, read_centre_line
+
+                try:
+                    line = read_centre_line(path)
+                except CentreLineError as refused:
+                    self._message.say(str(refused), wrong=True)
+                    return False
+                opened, kept = circuitfile.CircuitFile(line.circuit, "", line.notes), None
+            else:
+                opened, kept = circuitfile.read_circuit(path), path
+        except circuitfile.CircuitFileError as refused:
+            self._message.say(str(refused), wrong=True)
+            return False
+        self._document.open_circuit(opened, kept)
+        self._message.say("\n".join(opened.notices))
+        return True
+
+    def save(self) -> bool:
+        """Save to the circuit's file, asking for one if it has none; True if it was saved."""
+        path = self._document.circuit_path
+        return self.save_as() if path is None else self._write(path)
+
+    def save_as(self) -> bool:
+        """Ask for a file and save to it."""
+        circuit = self._document.circuit
+        if circuit is None:
+            self._message.say("There is no circuit to save yet.", wrong=True)
+            return False
+        path = self._asked(str(self._document.circuit_path or self._suggested(_SUFFIX)))
+        return path is not None and self._write(path)
+
+    def _asked(self, suggested: str) -> Path | None:
+        """Ask for a file to save to, with the ending of circuits; None if the user would rather not."""
+        name, _ = QFileDialog.getSaveFileName(self._window, "Save the circuit", suggested, "Circuits (*.circuit.toml)")
+        if not name:
+            return None
+        path = Path(name)
+        if not path.name.endswith(".toml"):
+            path = path.with_name(path.name + _SUFFIX)
+            if path.exists() and not self._files.confirmed(f"{path.name} exists already. Replace it?"):
+                return None
+        return path
+
+    def take(self, circuit: Circuit) -> bool:
+        """Take a circuit that was cut from a ride as the one at hand; False if the user would rather keep theirs."""
+        if not self.may_leave():
+            return False
+        self._document.take_circuit(f"Take {circuit.name or 'a lap'}", circuit)
+        return True
+
+    def ask_save_other(self, circuit: Circuit) -> None:
+        """Ask where to, then save a circuit that is not the one at hand."""
+        name = circuit.name.replace("/", "-") or "lap"
+        path = self._asked(str(Path(self._folder()) / f"{name}{_SUFFIX}"))
+        if path is None:
+            return
+        try:
+            circuitfile.save_circuit(path, circuit, None)
+        except (OSError, circuitfile.CircuitFileError) as failed:
+            self._message.say(f"Nothing written to {path}: {_reason(failed)}.", wrong=True)
+            return
+        self._message.say(f"Written: {path}")
+
+    def export_table(self, rows: tuple[LapRow, ...]) -> None:
+        """Ask where to, then write a ranking as CSV."""
+        from gearplan.plan.laptext import ranking_csv
+
+        self._files.ask_and_write(
+            "Export the ranking",
+            self._suggested(" ranking.csv"),
+            "Tables (*.csv)",
+            lambda path: replace_file(path, ranking_csv(rows).encode()),
+        )
+
+    def export_page(self, sheet: CircuitSheet) -> None:
+        """Ask where to, then draw the circuit's page."""
+        from gearplan.sheet import painter
+
+        self._files.ask_and_write(
+            "Export the page",
+            self._suggested(" laps.pdf"),
+            "Pages and pictures (*.pdf *.png *.svg)",
+            lambda path: painter.save_circuit_page(sheet, path),
+        )
+
+    def may_leave(self) -> bool:
+        """Ask what to do with an unsaved circuit; False means stay."""
+        if not self._document.circuit_unsaved:
+            return True
+        circuit = self._document.circuit
+        buttons = QMessageBox.StandardButton
+        answer = QMessageBox.question(
+            self._window,
+            "Unsaved circuit",
+            f"Save the changes to {(circuit.name if circuit else '') or 'this circuit'} first?",
+            buttons.Save | buttons.Discard | buttons.Cancel,
+            buttons.Save,
+        )
+        return self.save() if answer == buttons.Save else answer == buttons.Discard
+
+    def _write(self, path: Path) -> bool:
+        try:
+            try:
+                self._document.save_circuit(path)
+            except circuitfile.CircuitChangedOnDisk as changed:
+                if not self._files.confirmed(f"{changed}\nReplace what is there now?"):
+                    return False
+                self._document.save_circuit(path, over_changed=True)
+        except (OSError, circuitfile.CircuitFileError) as failed:
+            self._message.say(
+                f"Not saved to {path}: {_reason(failed)}. The circuit is still here, unsaved.", wrong=True
+            )
+            return False
+        self._message.say(f"Saved: {path}.")
+        return True
+
+    def _suggested(self, ending: str) -> str:
+        circuit = self._document.circuit
+        name = ((circuit.name if circuit else "") or "circuit").replace("/", "-")
+        return str(Path(self._folder()) / f"{name}{ending}")
+
+    def _folder(self) -> str:
+        known = self._document.circuit_path or self._document.path
+        return str(known.parent if known else Path.home())
+
+
+def _reason(failed: Exception) -> str:
+    return failed.strerror if isinstance(failed, OSError) and failed.strerror else str(failed)

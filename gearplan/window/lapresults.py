@@ -1,0 +1,222 @@
+"""The ranking of a circuit as a table with its plateau, and where the proposed set wins and loses."""
+
+from __future__ import annotations
+
+import math
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import (
+    QCheckBox,
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QProgressBar,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from gearplan.bike.units import RPM
+from gearplan.plan.driveset import DriveSet
+from gearplan.plan.lapcompare import gain_sentences
+from gearplan.plan.lapranking import LapRanking, LapRow, Wanted
+from gearplan.plan.lapspread import Plateau
+from gearplan.plan.lapview import LapView, use_rows
+from gearplan.plan.sentences import teeth
+from gearplan.window import theme
+from gearplan.window.fields import ErrorLabel, NumberField, labelled
+from gearplan.window.texttable import TextTable
+from gearplan.window.view import View
+
+_HEADS = ("", "set", "links", "lap, s", "gap, s", "shifts", "limiter", "least", "chain")
+#: More rows nobody reads; the export has them all.
+_MOST_ROWS = 120
+
+
+class RankingTab(QWidget):
+    """All sets by lap time.
+
+    `proposed` carries the set of a row that was picked; `filtered` says that other rows are wanted.
+    """
+
+    proposed = Signal(object)
+    filtered = Signal()
+    cancelled = Signal()
+
+    def __init__(self, view: View, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._view = view
+        self._rows: tuple[LapRow, ...] = ()
+        self._shown: tuple[LapRanking, Plateau | None, Wanted] | None = None
+        self._texts: list[tuple[str, ...]] = []
+        column = QVBoxLayout(self)
+        column.setContentsMargins(*[theme.UNIT] * 4)
+        column.setSpacing(theme.UNIT // 2)
+        self.words = QLabel()
+        self.words.setWordWrap(True)
+        column.addWidget(self.words)
+        column.addLayout(self._waiting())
+        column.addLayout(self._filters())
+        self.table = TextTable("Sets by lap time", quiet=(0,), bold=(3,), left=(1,), first_width=22)
+        self.table.clicked.connect(self._picked)
+        self.table.activated.connect(self._picked)
+        column.addWidget(self.table)
+        self.notes = QLabel()
+        self.notes.setProperty("role", "small")
+        self.notes.setWordWrap(True)
+        column.addWidget(self.notes)
+        column.addStretch(1)
+
+    def _waiting(self) -> QHBoxLayout:
+        row = QHBoxLayout()
+        self.progress = QProgressBar()
+        self.progress.setTextVisible(False)
+        self.progress.setFixedHeight(theme.UNIT)
+        self.cancel = QPushButton("Stop")
+        self.cancel.clicked.connect(self.cancelled)
+        row.addWidget(self.progress, 1)
+        row.addWidget(self.cancel)
+        return row
+
+    def _filters(self) -> QGridLayout:
+        grid = QGridLayout()
+        self.boxes: dict[str, QCheckBox] = {}
+        for place, (key, label) in enumerate(
+            (("hand", "Chain at hand fits"), ("fits", "Some chain fits"), ("shelf", "On the shelf"))
+        ):
+            box = QCheckBox(label)
+            box.toggled.connect(self.filtered)
+            self.boxes[key] = box
+            grid.addWidget(box, 0, place)
+        self.errors = ErrorLabel()
+        self.margin = NumberField(_margin_refusal)
+        self.margin.setFixedWidth(56)
+        self.margin.errors = self.errors
+        self.margin.entered.connect(self.filtered)
+        row = QHBoxLayout()
+        row.addWidget(labelled("&Left to the limiter on the fastest straight, for a tow, %", self.margin))
+        row.addWidget(self.margin)
+        row.addStretch(1)
+        grid.addLayout(row, 1, 0, 1, 3)
+        grid.addWidget(self.errors, 2, 0, 1, 3)
+        return grid
+
+    @property
+    def wanted(self) -> Wanted:
+        """Which sets are to be shown."""
+        text = self.margin.text().replace(",", ".")
+        margin = float(text) / 100 if text and not self.margin.problem else -1.0
+        return Wanted(
+            chain_at_hand=self.boxes["hand"].isChecked(),
+            fitting=self.boxes["fits"].isChecked(),
+            stock=self._view.stock if self.boxes["shelf"].isChecked() else None,
+            margin=margin,
+        )
+
+    def show_waiting(self, at: int, of: int) -> None:
+        """Show how far a ranking is; (0, 0) that none is under way."""
+        for widget in (self.progress, self.cancel):
+            widget.setVisible(of > 0)
+        self.progress.setMaximum(max(of, 1))
+        self.progress.setValue(at)
+
+    def say(self, words: str) -> None:
+        """Show words in place of a ranking."""
+        self.words.setText(words)
+        self._rows, self._texts, self._shown = (), [], None
+        self.table.show_texts(_HEADS, ())
+        self.notes.setText("")
+
+    def show_ranking(self, ranking: LapRanking, tied: Plateau | None, chosen: DriveSet) -> None:
+        """Show the ranking as far as it is wanted."""
+        self.boxes["shelf"].setEnabled(self._view.stock is not None)
+        wanted = self.wanted
+        if self._shown is None or self._shown[0] is not ranking or self._shown[1:] != (tied, wanted):
+            self._shown = (ranking, tied, wanted)
+            self._read(ranking, tied, wanted)
+        # Only the mark of the proposed set changes with it.
+        here = (chosen.front, chosen.rear)
+        cells = [
+            ("→" if (row.set.front, row.set.rear) == here else texts[0], *texts[1:])
+            for row, texts in zip(self._rows, self._texts, strict=True)
+        ]
+        self.table.show_texts(_HEADS, cells)
+
+    def _read(self, ranking: LapRanking, tied: Plateau | None, wanted: Wanted) -> None:
+        self._rows = ranking.best(_MOST_ROWS, wanted)
+        if not self._rows or tied is None:
+            self._rows, self._texts = (), []
+            self.words.setText("No set meets what is ticked here.")
+            self.notes.setText("")
+            return
+        taken = next((row for row in self._rows if row.index == tied.chosen), self._rows[0])
+        why = f": {', '.join(tied.why)}" if tied.why else ""
+        self.words.setText(f"{tied.sentence} Of these, {teeth(taken.set)} is the one to take{why}.")
+        marks = set(tied.tied.tolist())
+        self._texts = [
+            _texts(row, "●" if row.index == tied.chosen else "=" if row.index in marks else "") for row in self._rows
+        ]
+        many = len(ranking.rows(wanted))
+        shown = f"The quickest {len(self._rows)} of {many} sets. " if many > len(self._rows) else ""
+        self.notes.setText(
+            f"{shown}= tied with the quickest, ● the one to take of those, → proposed. Limiter: seconds at it. Least: "
+            "lowest rpm at an apex. A click proposes. " + " ".join(ranking.notes)
+        )
+
+    def _picked(self) -> None:
+        row = self.table.currentIndex().row()
+        if 0 <= row < len(self._rows):
+            self.proposed.emit(self._rows[row].set)
+
+
+class WhereTab(QWidget):
+    """Where the proposed set wins and loses, in words, and gear and engine speed in every section."""
+
+    def __init__(self, view: View, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._view = view
+        column = QVBoxLayout(self)
+        column.setContentsMargins(*[theme.UNIT] * 4)
+        self.words = QLabel()
+        self.words.setWordWrap(True)
+        self.words.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        self.table = TextTable("Gear and engine speed in each section", quiet=(0, 2, 3), left=(1,), first_width=28)
+        note = QLabel("Corners at the apex, straights at the greatest speed.")
+        note.setProperty("role", "small")
+        for widget in (self.words, self.table, note):
+            column.addWidget(widget)
+        column.addStretch(1)
+
+    def show_view(self, view: LapView | None) -> None:
+        """Show both sets."""
+        unit = self._view.speed_unit
+        heads = ("", "section", "gear", "rpm", "gear", "rpm", unit)
+        if view is None:
+            self.words.setText("")
+            self.table.show_texts(heads, ())
+            return
+        if view.on_row is None:
+            self.words.setText("The fitted set's sprockets are not entered, so there is nothing to compare with.")
+        else:
+            self.words.setText("\n".join(gain_sentences(view.ranking, view.on_row, view.row)))
+        groups = ((2, 3, "fitted"), (4, 6, "proposed"))
+        self.table.show_texts(heads, use_rows(view, self._view.speed_factor), groups)
+
+
+def _texts(row: LapRow, mark: str) -> tuple[str, ...]:
+    least = row.least_apex_engine
+    return (
+        mark,
+        teeth(row.set),
+        "–" if row.set.links is None else str(row.set.links),
+        f"{row.time:.2f}",
+        "–" if row.gap is None else f"{row.gap:+.2f}".replace("-", "−"),
+        str(row.up_shifts),
+        f"{row.limiter:.1f}",
+        f"{least / RPM:.0f}" if least < math.inf else "–",
+        "at hand" if row.at_hand else "other" if row.fits else "none",
+    )
+
+
+def _margin_refusal(value: float) -> str | None:
+    return None if 0 <= value <= 50 else "give a margin of 0 to 50 %"

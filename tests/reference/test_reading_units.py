@@ -1,0 +1,47 @@
+"""Readings in metric and inch units against pint, and against definitions and handbook figures."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pint
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from gearplan.plan.readings import FACTORS, Kind, parse_reading, shown
+
+_REGISTRY: Any = pint.UnitRegistry()
+#: The names of our units in pint, and the SI unit of their kind.
+_NAMES = {"mm": ("millimeter", "meter"), "in": ("inch", "meter"), "N·m": ("newton*meter", "newton*meter"),
+          "lbf·ft": ("force_pound*foot", "newton*meter")}  # fmt: skip
+
+
+@pytest.mark.parametrize("unit", sorted(FACTORS))
+def test_each_unit_is_what_pint_says(unit: str) -> None:
+    ours, si = _NAMES[unit]
+    assert FACTORS[unit] == pytest.approx(_REGISTRY.Quantity(1, ours).to(si).magnitude, rel=1e-12)
+
+
+@given(st.sampled_from(sorted(FACTORS)), st.decimals(1, 300, places=3))
+def test_typed_readings_are_what_pint_says(unit: str, number: object) -> None:
+    ours, si = _NAMES[unit]
+    kind: Kind = "length" if si == "meter" else "torque"
+    read = parse_reading(kind, f"{number} {unit}")
+    assert read.value == pytest.approx(_REGISTRY.Quantity(float(str(number)), ours).to(si).magnitude, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "told"),
+    [
+        # 1 lbf·ft = 1.355 818 N·m: NIST Special Publication 811 (2008), appendix B.9, "pound-force foot".
+        ("100 N·m", "lbf·ft", "73.8 lbf·ft"),
+        ("1000 lbf·ft", "N·m", "1355.8 N·m"),
+        # 5/8 inch, the pitch of the 5xx chains: exact by ASME B29.1.
+        ("0.625 in", "mm", "15.88 mm"),
+        ("15.875 mm", "in", "0.625 in"),
+    ],
+)
+def test_published_figures(text: str, unit: str, told: str) -> None:
+    kind: Kind = "torque" if unit in ("N·m", "lbf·ft") else "length"
+    assert shown(parse_reading(kind, text).value, unit) == told

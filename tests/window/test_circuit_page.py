@@ -1,0 +1,264 @@
+"""A circuit from a demo to a proposed set: ranked off the window's thread, edited, saved, exported."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox
+from pytestqt.qtbot import QtBot
+
+from gearplan.bike.circuit import Circuit, Section
+from gearplan.bike.circuitfile import demo_circuit, read_circuit
+from gearplan.bike.profile import with_value
+from gearplan.plan.lapranking import rank_laps
+from gearplan.plan.lapview import LapView
+from gearplan.plan.searchspace import default_space
+from gearplan.window.pages.circuit import CircuitPage
+from gearplan.window.workbench import Workbench
+
+
+@pytest.fixture
+def page(window: Workbench, qapp: QApplication) -> CircuitPage:
+    window.show_page("Circuit")
+    qapp.processEvents()
+    return window.circuit_page
+
+
+@pytest.fixture
+def lapped(window: Workbench, page: CircuitPage, qtbot: QtBot) -> CircuitPage:
+    window.circuits.open_demo("Marlpit Lane")
+    ranked(page, qtbot)
+    return page
+
+
+def ranked(page: CircuitPage, qtbot: QtBot) -> None:
+    qtbot.waitUntil(lambda: page.ranking is not None and not page._work.busy, timeout=20000)
+
+
+def cells(table: Any) -> list[list[str]]:
+    model = table.model()
+    return [[str(model.index(r, c).data()) for c in range(model.columnCount())] for r in range(model.rowCount())]
+
+
+def test_without_a_circuit_the_page_offers_some(window: Workbench, page: CircuitPage, qtbot: QtBot) -> None:
+    assert page.empty.isVisible()
+    assert "Which circuit?" in page.empty.words.text()
+    assert not page.drawn.isVisible()
+    button = next(b for b in page.offers.children() if b.objectName() == "Heronfleet")
+    qtbot.mouseClick(button, Qt.MouseButton.LeftButton)
+    assert page.drawn.isVisible()
+    assert page.name.text().startswith("Heronfleet, ")
+    assert window.document.undo_label == "Open Heronfleet"
+
+
+def test_the_ranking_is_that_of_the_command(window: Workbench, lapped: CircuitPage) -> None:
+    bike, circuit = window.document.bike, window.document.circuit
+    assert circuit is not None
+    expected = rank_laps(bike, circuit, default_space(bike))
+    best = expected.best(3)  # type: ignore[union-attr]
+    shown = cells(lapped.results.table)
+    assert [row[1] for row in shown[:3]] == [f"{row.set.front}/{row.set.rear}" for row in best]
+    assert [row[3] for row in shown[:3]] == [f"{row.time:.2f}" for row in best]
+    assert "are tied" in lapped.results.words.text()
+
+
+def test_a_click_proposes_and_the_lap_follows(window: Workbench, lapped: CircuitPage, qtbot: QtBot) -> None:
+    table = lapped.results.table
+    before = lapped.sentence.text()
+    where = table.visualRect(table.model().index(2, 1)).center()
+    qtbot.mouseClick(table.viewport(), Qt.MouseButton.LeftButton, pos=where)
+    row = cells(table)[2]
+    assert f"{window.document.chosen.front}/{window.document.chosen.rear}" == row[1]
+    assert lapped.sentence.text() != before
+    assert row[0] == "→"
+    known = lapped.known()
+    assert isinstance(known, LapView)
+    assert f"{known.row.time:.2f}" == row[3]
+
+
+def test_filters_leave_only_what_is_wanted(lapped: CircuitPage, qtbot: QtBot) -> None:
+    lapped.results.boxes["hand"].click()
+    assert {row[8] for row in cells(lapped.results.table)} == {"at hand"}
+    lapped.results.margin.setFocus()
+    all_at_hand = len(cells(lapped.results.table))
+    qtbot.keyClicks(lapped.results.margin, "50")
+    assert len(cells(lapped.results.table)) < all_at_hand
+    assert not lapped.results.boxes["shelf"].isEnabled()
+
+
+def test_the_cursor_is_linked(lapped: CircuitPage, qtbot: QtBot) -> None:
+    speed = lapped.charts[0]
+    speed.setFocus()
+    for _ in range(3):
+        qtbot.keyClick(speed, Qt.Key.Key_Right, Qt.KeyboardModifier.ShiftModifier)
+    assert lapped.distance == pytest.approx(300)
+    assert lapped.here.text().startswith("300 m; proposed ")
+    assert [chart._cursor.value() for chart in lapped.charts] == [300, 300, 300]
+    x, _ = lapped.map._here.getData()
+    lapped.map.moved_to.emit(1000.0)
+    assert lapped.map._here.getData()[0][0] != x[0]
+    assert lapped.charts[2]._cursor.value() == 1000
+
+
+def test_the_map_can_be_shaded_by_engine_speed(lapped: CircuitPage) -> None:
+    gears = [name.toPlainText() for name in lapped.map._names if name.isVisible()]
+    lapped.shade.setCurrentIndex(1)
+    speeds = [name.toPlainText() for name in lapped.map._names if name.isVisible()]
+    assert all(len(gear) == 1 for gear in gears)
+    assert all(len(speed) >= 4 for speed in speeds)
+
+
+def test_where_it_wins_in_words(window: Workbench, lapped: CircuitPage) -> None:
+    window.document.propose(replace(window.document.chosen, front=14), "p")
+    lapped.tabs.setCurrentIndex(1)
+    words = lapped.where.words.text().splitlines()
+    assert words[0].startswith("The proposed set ")
+    assert any(line.startswith("Section ") for line in words[1:])
+    circuit = window.document.circuit
+    assert circuit is not None
+    assert len(cells(lapped.where.table)) == len(circuit.sections)
+
+
+def test_sections_are_edited_moved_mirrored_and_undone(window: Workbench, lapped: CircuitPage, qtbot: QtBot) -> None:
+    lapped.tabs.setCurrentIndex(2)
+    form, document = lapped.sections, window.document
+    start = document.circuit
+    assert start is not None
+    length = form.fields["length_m"]
+    length.setFocus()
+    length.selectAll()
+    qtbot.keyClicks(length, "640,5")
+    assert document.circuit.sections[0].length_m == 640.5  # type: ignore[union-attr]
+    qtbot.keyClick(length, Qt.Key.Key_Return)
+    length.selectAll()
+    qtbot.keyClicks(length, "-3")
+    qtbot.keyClick(length, Qt.Key.Key_Return)
+    assert form.errors.text()
+    assert document.circuit.sections[0].length_m == 640.5  # type: ignore[union-attr]
+    qtbot.keyClick(length, Qt.Key.Key_Escape)
+    for key in ("corner", "down", "mirror", "remove"):
+        form.buttons[key].click()
+    assert document.circuit_unsaved
+    while document.circuit != start:
+        document.undo()
+    assert not document.circuit_unsaved
+
+
+def test_an_empty_circuit_is_built_from_nothing(window: Workbench, page: CircuitPage, qtbot: QtBot) -> None:
+    window.circuits.new()
+    page.tabs.setCurrentIndex(2)
+    assert "no sections yet" in page.empty.words.text()
+    page.sections.buttons["straight"].click()
+    page.sections.buttons["corner"].click()
+    ranked(page, qtbot)
+    assert page.drawn.isVisible()
+    page.sections.fields["apex_kmh"].setFocus()
+    page.sections.fields["apex_kmh"].selectAll()
+    qtbot.keyClick(page.sections.fields["apex_kmh"], Qt.Key.Key_Delete)
+    assert "Section 2" in page.empty.words.text()
+
+
+def test_a_circuit_is_saved_opened_and_guarded(
+    window: Workbench, lapped: CircuitPage, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "mine.circuit.toml"
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: (str(path), ""))
+    window.document.edit_circuit("x", replace(demo_circuit("Marlpit Lane").circuit, name="Mine"))
+    assert "●" in lapped.name.text()
+    lapped.save_asked.emit(False)
+    assert read_circuit(path).circuit.name == "Mine"
+    assert not window.document.circuit_unsaved
+    window.document.edit_circuit("y", replace(read_circuit(path).circuit, name="Other"))
+    answers = iter([QMessageBox.StandardButton.Cancel, QMessageBox.StandardButton.Discard])
+    monkeypatch.setattr(QMessageBox, "question", lambda *_: next(answers))
+    window.circuits.open_demo("Heronfleet")
+    assert window.document.circuit.name == "Other"  # type: ignore[union-attr]
+    window.circuits.open_demo("Heronfleet")
+    assert window.document.circuit.name == "Heronfleet"  # type: ignore[union-attr]
+    (tmp_path / "bad.circuit.toml").write_text("format = 1\n[[section]]\nkind = 'bend'\n")
+    assert not window.circuits.open(tmp_path / "bad.circuit.toml")
+    assert "section 1" in window.message.text.text()
+
+
+def test_a_centre_line_becomes_a_circuit(window: Workbench, page: CircuitPage, tmp_path: Path) -> None:
+    import math
+
+    path = tmp_path / "oval.csv"
+    points = [(200 + 60 * math.sin(t), 60 - 60 * math.cos(t)) for t in [k * math.pi / 40 for k in range(41)]]
+    points += [(200 - 10 * k, 120.0) for k in range(1, 40)]
+    points += [(-200 - 60 * math.sin(t), 60 + 60 * math.cos(t)) for t in [k * math.pi / 40 for k in range(41)]]
+    points += [(-200 + 10 * k, 0.0) for k in range(1, 40)]
+    path.write_text("x,y\n" + "\n".join(f"{x:.2f},{y:.2f}" for x, y in points))
+    assert window.circuits.open(path)
+    circuit = window.document.circuit
+    assert circuit is not None
+    assert circuit.length_m == pytest.approx(800 + 2 * math.pi * 60, rel=0.02)
+    assert len(circuit.corners) == 2
+    assert window.document.circuit_path is None
+
+
+def test_the_table_and_the_page_are_exported(
+    window: Workbench, lapped: CircuitPage, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for name, ask in (("t.csv", lapped._export_table), ("p.pdf", lapped._export_page), ("p.png", lapped._export_page)):
+        path = str(tmp_path / name)
+        monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_, path=path: (path, ""))
+        ask()
+        assert window.message.text.text() == f"Written: {path}"
+    lines = (tmp_path / "t.csv").read_text().splitlines()
+    assert len(lines) > 100
+    assert "lap_s" in lines[0]
+    assert (tmp_path / "p.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_a_race_gearbox_multiplies_the_sets_and_can_be_stopped(
+    window: Workbench, lapped: CircuitPage, qtbot: QtBot
+) -> None:
+    first = lapped.ranking
+    assert first is not None
+    lapped.tabs.setCurrentIndex(3)
+    field = lapped.ranges.options[2]
+    field.setFocus()
+    qtbot.keyClicks(field, "19/28")
+    qtbot.waitUntil(lambda: lapped.ranking is not None and lapped.ranking is not first, timeout=20000)
+    assert lapped.ranking is not None
+    assert lapped.ranking.sets.ranked == 2 * first.sets.ranked
+    qtbot.keyClicks(field, "; nonsense")
+    assert "nonsense" in field.text()
+    lapped._stop()
+    assert "Stopped" in lapped.results.words.text()
+
+
+def test_a_bike_without_torque_says_what_it_needs(window: Workbench, lapped: CircuitPage) -> None:
+    window.document.edit("x", with_value(window.document.bike, "engine", "torque", None))
+    assert "torque curve" in lapped.empty.words.text()
+    lapped.empty.button.click()
+    assert window.rail.currentItem().text() == "Pull"
+
+
+def test_quickest_on_this_circuit_is_a_wish_that_can_be_judged(window: Workbench, lapped: CircuitPage) -> None:
+    window.show_page("Choices")
+    choices = window.choices_page
+    choices.line.setText("quickest on this circuit; keep the chain")
+    choices._said()
+    assert choices._answer is not None
+    assert not choices._answer.unjudged
+    assert choices._answer.ranked[0].lap_s is not None
+    assert "lap " in choices._answer.ranked[0].line
+
+
+def test_weak_bikes_and_odd_circuits_are_shown(window: Workbench, lapped: CircuitPage, qtbot: QtBot) -> None:
+    window.files.open_demo("Wren 125")
+    steep = Circuit("Wall", (Section("straight", 900.0, 35.0), Section("corner", 20.0, apex_kmh=200.0)))
+    window.document.edit_circuit("x", steep)
+    ranked(lapped, qtbot)
+    assert lapped.drawn.isVisible()
+    assert lapped.sentence.text().startswith("The proposed set laps in ")
+    load = replace(window.document.bike.load, bike_kg=1000, rider_kg=400)
+    window.document.edit("heavy", replace(window.document.bike, load=load))
+    ranked(lapped, qtbot)
+    assert "cannot climb section 1" in lapped.sentence.text()
