@@ -18,13 +18,15 @@ _PRIVATE = "Places stay on this machine: a saved circuit holds metres along the 
 
 
 class LapsPanel(QWidget):
-    """Shows laps and circuit; `lap_chosen` carries the lap that is to become the circuit, `circuit_asked` the circuit.
+    """Shows laps and circuit; `lap_chosen` carries the lap that is to become the circuit, `save_asked` and
+    `rank_asked` the circuit that is to be saved, or ranked on the Circuit page.
 
     `line_asked` wants the start line where the chart's mark stands.
     """
 
     lap_chosen = Signal(object)
-    circuit_asked = Signal(object)
+    save_asked = Signal(object)
+    rank_asked = Signal(object)
     line_asked = Signal()
 
     def __init__(self, view: View, parent: QWidget | None = None) -> None:
@@ -72,9 +74,15 @@ class LapsPanel(QWidget):
         self.notes.setWordWrap(True)
         self.notes.setProperty("role", "small")
         column.addWidget(self.notes)
-        self.rank = QPushButton("Rank gearing on this circuit")
-        self.rank.clicked.connect(self._save)
-        column.addWidget(self.rank, 0, Qt.AlignmentFlag.AlignLeft)
+        self.save = QPushButton("Save the circuit…")
+        self.save.clicked.connect(self._save)
+        self.rank = QPushButton("Rank on the Circuit page")
+        self.rank.clicked.connect(self._rank)
+        does = QHBoxLayout()
+        does.addWidget(self.rank)
+        does.addWidget(self.save)
+        does.addStretch(1)
+        column.addLayout(does)
         column.addStretch(1)
         scroll.setWidget(inside)
         outer.addWidget(scroll)
@@ -116,7 +124,7 @@ class LapsPanel(QWidget):
 
     def _show_circuit(self) -> None:
         cut = self._cut
-        for widget in (self.title, self.sections, self.notes, self.rank):
+        for widget in (self.title, self.sections, self.notes, self.save, self.rank):
             widget.setVisible(cut is not None)
         if cut is None:
             return
@@ -150,6 +158,10 @@ class LapsPanel(QWidget):
         if self._laps is not None and self._laps.median is not None:
             self.lap_chosen.emit(self._laps.median)
 
+    def _rank(self) -> None:
+        if self._cut is not None:
+            self.rank_asked.emit(self._cut.circuit)
+
     def _save(self) -> None:
         if self._cut is not None:
-            self.circuit_asked.emit(self._cut.circuit)
+            self.save_asked.emit(self._cut.circuit)

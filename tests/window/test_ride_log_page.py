@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import threading
 import time
 from dataclasses import replace
 from pathlib import Path
@@ -18,7 +17,6 @@ from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import Bike
 from gearplan.ridelog.demolog import csv_text
 from gearplan.ridelog.thinning import Pyramid
-from gearplan.window.background import Background
 from gearplan.window.pages.ridelog import RideLogPage
 from gearplan.window.workbench import Workbench
 from tests.ridelog.rides import BRINDLE, lapped, ride, truly
@@ -85,7 +83,7 @@ def test_doubtful_columns_are_asked_and_the_answer_counts(page: RideLogPage, qtb
     path.write_text(text.replace("time_s,rpm,speed_kmh", "t,n,v"), encoding="utf-8")
     page.open_file(path)
     settled(page, qtbot)
-    assert page.tabs.currentIndex() == 2
+    assert page.tabs.currentIndex() == 3
     assert "confirm the columns" in page.name.text()
     assert page.learned is None
     speed = page.columns.units[2]
@@ -97,8 +95,8 @@ def test_doubtful_columns_are_asked_and_the_answer_counts(page: RideLogPage, qtb
     again = page.columns.units[2]
     again.setFocus()
     qtbot.keyClick(again, Qt.Key.Key_Up)
-    qtbot.mouseClick(page.columns.read, Qt.MouseButton.LeftButton)
-    settled(page, qtbot)
+    page.columns.read.click()
+    qtbot.waitUntil(lambda: page.learned is not None, timeout=20000)
     assert page.learned is not None
     assert page.learned.gears is not None
     assert page.learned.gears.matched == "yes"
@@ -143,8 +141,7 @@ def test_cancel_drops_the_answer(page: RideLogPage, qtbot: QtBot, tmp_path: Path
     assert page.stop.isVisible()
     qtbot.mouseClick(page.stop, Qt.MouseButton.LeftButton)
     assert not page.background.busy
-    page.background.finish()
-    qtbot.wait(50)
+    qtbot.wait(400)
     assert page.learned is None
     assert not page.stop.isVisible()
 
@@ -175,6 +172,20 @@ def test_the_demo_ride_has_laps_and_a_circuit_to_save(
     saved = read_circuit(tmp_path / "own.circuit.toml").circuit
     assert saved == page.learned.circuit.circuit
     assert "45" not in str(page.learned.circuit.notes)
+
+
+def test_the_own_lap_goes_to_the_circuit_page(window: Workbench, page: RideLogPage, qtbot: QtBot) -> None:
+    qtbot.mouseClick(page.demo, Qt.MouseButton.LeftButton)
+    settled(page, qtbot)
+    assert page.learned is not None
+    assert page.learned.circuit is not None
+    page.tabs.setCurrentIndex(1)
+    page.laps.rank.click()
+    assert window.document.circuit == page.learned.circuit.circuit
+    assert window.document.circuit_unsaved
+    assert window.stack.currentWidget() is window.circuit_page
+    window.document.undo()
+    assert window.document.circuit is None
 
 
 def test_the_start_line_goes_where_the_chart_is_marked(page: RideLogPage, qtbot: QtBot, tmp_path: Path) -> None:
@@ -232,46 +243,6 @@ def test_another_bike_is_held_against_the_same_ride(window: Workbench, told: Rid
     assert any("another bike" in text for text in told.inferences.texts)
 
 
-def test_only_the_newest_answer_arrives(qtbot: QtBot) -> None:
-    background = Background()
-    got: list[object] = []
-    background.done.connect(got.append)
-    gate = threading.Event()
-
-    def slow(progress: object, cancelled: object) -> str:
-        gate.wait(5)
-        return "old"
-
-    background.start(slow)
-
-    def quick(progress: object, cancelled: object) -> str:
-        return "new"
-
-    background.start(quick)
-    qtbot.waitUntil(lambda: got == ["new"], timeout=3000)
-    gate.set()
-    background.finish()
-    qtbot.wait(30)
-    assert got == ["new"]
-
-
-def test_a_complaint_of_unwanted_work_is_dropped(qtbot: QtBot) -> None:
-    background = Background()
-    complaints: list[object] = []
-    background.failed.connect(complaints.append)
-
-    def failing(progress: object, cancelled: object) -> str:
-        raise ValueError("wrong")
-
-    background.start(failing)
-    qtbot.waitUntil(lambda: len(complaints) == 1, timeout=3000)
-    background.start(failing)
-    background.cancel()
-    background.finish()
-    qtbot.wait(30)
-    assert len(complaints) == 1
-
-
 def test_the_drawing_keeps_every_peak_and_costs_little() -> None:
     values = np.sin(np.arange(360_000) / 5000)
     values[123_456], values[200_000:203_000] = 9.0, np.nan
@@ -289,3 +260,26 @@ def test_the_drawing_keeps_every_peak_and_costs_little() -> None:
     for shift in range(100):
         pyramid.seen(shift, 1800 + shift, 2400)
     assert (time.perf_counter() - begun) / 100 < 0.005
+
+
+def test_the_own_lap_is_computed_fitted_and_ranked(window: Workbench, page: RideLogPage, qtbot: QtBot) -> None:
+    qtbot.mouseClick(page.demo, Qt.MouseButton.LeftButton)
+    settled(page, qtbot)
+    page.tabs.setCurrentIndex(2)
+    qtbot.mouseClick(page.model.compute, Qt.MouseButton.LeftButton)
+    settled(page, qtbot)
+    assert page.model.words.text().startswith("Computed ")
+    assert "Braking" in page.model.values.text()
+    assert page.model.table.model().rowCount() == 7
+    first = page.model.table.model().index(0, 1)
+    chosen = first.data().split(",")[0]
+    page.model.table.setCurrentIndex(first)
+    page.model.table.doubleClicked.emit(first)
+    assert chosen == f"{window.document.chosen.front}/{window.document.chosen.rear}"
+    before = window.document.bike
+    qtbot.mouseClick(page.model.take, Qt.MouseButton.LeftButton)
+    assert window.document.bike.load.braking_mps2 == pytest.approx(6.0, rel=0.1)
+    # Another profile: what was computed no longer holds.
+    assert page.model.compute.isVisible()
+    window.document.undo()
+    assert window.document.bike == before

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING
 
@@ -37,7 +36,7 @@ from gearplan.plan.lapspread import Plateau, plateau
 from gearplan.plan.lapview import LapView, lap_view
 from gearplan.plan.searchspace import Space
 from gearplan.window import theme
-from gearplan.window.background import Background
+from gearplan.window.background import Background, Progress
 from gearplan.window.cards import card, two_sides
 from gearplan.window.document import Document
 from gearplan.window.emptystate import EmptyState
@@ -362,18 +361,14 @@ class CircuitPage(QWidget):
         shown = self.results.wanted
         self.results.show_waiting(0.0)
 
-        def work(tell: Callable[[float], None], unwanted: Callable[[], bool]) -> object:
-            def progress(at: int, of: int) -> bool:
-                tell(at / of)
-                return not unwanted()
-
+        def work(progress: Progress) -> object:
             ranking = rank_laps(bike, circuit, space, rules, options, progress)
             return ranking, None if isinstance(ranking, Finding) else plateau(ranking, wanted=shown)
 
         self.background.start(work)
 
-    def _on_the_way(self, share: float) -> None:
-        self.results.show_waiting(share)
+    def _on_the_way(self, at: int, of: int) -> None:
+        self.results.show_waiting(at / of)
 
     def _ranked(self, result: object) -> None:
         assert isinstance(result, tuple)

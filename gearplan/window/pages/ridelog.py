@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -24,25 +24,25 @@ from PySide6.QtWidgets import (
 from gearplan.bike.circuitfile import demo_circuit
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import RPM
-from gearplan.plan.driveset import fitted
+from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.pull import Pull, pull
+from gearplan.plan.sentences import teeth
 from gearplan.ridelog.columns import Layout
-from gearplan.ridelog.demolog import Logger, closing, demo_laps, recorded
 from gearplan.ridelog.laps import Lap, StartLine, line_at
-from gearplan.ridelog.learned import Learned, learn
+from gearplan.ridelog.learned import Learned
 from gearplan.ridelog.log import LogError, RideLog
 from gearplan.ridelog.offers import Offer, offers
-from gearplan.ridelog.opening import is_gpx, read_log
-from gearplan.ridelog.reading import look
 from gearplan.ridelog.tocircuit import circuit_of
 from gearplan.ridelog.words import remarks
-from gearplan.window import theme
-from gearplan.window.background import Background
+from gearplan.window import ridework, theme
+from gearplan.window.background import Background, Progress
 from gearplan.window.cards import card, two_sides
 from gearplan.window.columnspanel import ColumnsPanel
 from gearplan.window.document import Document
 from gearplan.window.inferences import Inferences
 from gearplan.window.lapspanel import LapsPanel
+from gearplan.window.modelpanel import ModelPanel
+from gearplan.window.ridework import Modelled, Read
 from gearplan.window.texttable import TextTable
 from gearplan.window.view import View
 
@@ -58,23 +58,17 @@ _EMPTY = (
     "file with engine speed and road speed, with positions too if there are any, or a GPX file. It stays on this "
     "machine."
 )
-_LEARNED, _LAPS, _COLUMNS = range(3)
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Read:
-    """What a piece of background work brings: a layout to confirm, or what was learned."""
-
-    path: Path | None
-    layout: Layout | None
-    learned: Learned | None
-    bike: Bike
+_LEARNED, _LAPS, _MODEL, _COLUMNS = range(4)
 
 
 class RideLogPage(QWidget):
-    """`circuit_wanted` carries a circuit that gearing is to be ranked on; `told` a line for the message strip."""
+    """`circuit_saved` and `circuit_taken` carry a lap's circuit that is to be saved, or ranked on the Circuit page.
 
-    circuit_wanted = Signal(object)
+    `told` carries a line for the message strip, and whether something is wrong.
+    """
+
+    circuit_saved = Signal(object)
+    circuit_taken = Signal(object)
     told = Signal(str, bool)
 
     def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
@@ -85,6 +79,8 @@ class RideLogPage(QWidget):
         self._about: Bike | None = None
         self._line: StartLine | None = None
         self._mark: float | None = None
+        self._modelled: Modelled | None = None
+        self._modelled_for: object = None
         self.background = Background(self)
         self.background.progressed.connect(self._progressed)
         self.background.done.connect(self._arrived)
@@ -150,7 +146,7 @@ class RideLogPage(QWidget):
     def _right(self) -> QWidget:
         self.tabs = QTabWidget()
         self.tabs.setDocumentMode(True)
-        for title in ("What it tells", "Laps", "Columns"):
+        for title in ("What it tells", "Laps", "Own lap", "Columns"):
             page = QWidget()
             page.setBackgroundRole(QPalette.ColorRole.Base)
             page.setAutoFillBackground(True)
@@ -166,9 +162,16 @@ class RideLogPage(QWidget):
             elif title == "Laps":
                 self.laps = LapsPanel(self._view)
                 self.laps.lap_chosen.connect(self._lap_chosen)
-                self.laps.circuit_asked.connect(self.circuit_wanted)
+                self.laps.save_asked.connect(self.circuit_saved)
+                self.laps.rank_asked.connect(self.circuit_taken)
                 self.laps.line_asked.connect(self._line_here)
                 column.addWidget(self.laps)
+            elif title == "Own lap":
+                self.model = ModelPanel(self._view)
+                self.model.wanted.connect(self._compute)
+                self.model.taken.connect(self._take_fit)
+                self.model.proposed.connect(self._propose)
+                column.addWidget(self.model)
             else:
                 self.columns = ColumnsPanel()
                 self.columns.confirmed.connect(self._confirmed)
@@ -207,6 +210,7 @@ class RideLogPage(QWidget):
         for name in ("speed_chart", "engine_chart", "ratio_chart"):
             if name in self.__dict__:
                 getattr(self, name).recolour()
+        self.model.recolour()
 
     def _show_state(self) -> None:
         there, busy = self._learned is not None, self.background.busy
@@ -217,6 +221,7 @@ class RideLogPage(QWidget):
         self.stop.setVisible(busy)
         self.tabs.setTabEnabled(_LEARNED, there)
         self.tabs.setTabEnabled(_LAPS, there)
+        self.tabs.setTabEnabled(_MODEL, there)
         self.tabs.setTabEnabled(_COLUMNS, self.columns.layout_shown is not None)
 
     def _show_learned(self, *, charts: bool) -> None:
@@ -245,6 +250,7 @@ class RideLogPage(QWidget):
                 ],
             )
         self.laps.show_laps(learned, marked=self._mark is not None)
+        self._show_model()
         if charts:
             self._make_charts()
             time = log.time
@@ -282,12 +288,8 @@ class RideLogPage(QWidget):
         bike = self._document.bike
         self._path, self._line, self._mark = path, None, None
 
-        def work(progress: Callable[[float], None], cancelled: Callable[[], bool]) -> _Read:
-            layout = None if is_gpx(path) else look(path)
-            if layout is not None and not (layout.sure and layout.usable):
-                return _Read(path, layout, None, bike)
-            log = read_log(path, layout, _part(progress, 0.0, 0.7), cancelled)
-            return _Read(path, layout, learn(log, bike, None, _part(progress, 0.7, 0.3), cancelled), bike)
+        def work(progress: Progress) -> Read:
+            return ridework.opened(path, None, bike, progress)
 
         self._begin(work)
 
@@ -305,10 +307,8 @@ class RideLogPage(QWidget):
             return
         self._path, self._line, self._mark = None, None, None
 
-        def work(progress: Callable[[float], None], cancelled: Callable[[], bool]) -> _Read:
-            motion = demo_laps(known.machine, known.road, closing(circuit), 6, ease=0.008)
-            log = recorded(motion, 1, Logger(rate=50), name="Demo ride")
-            return _Read(None, None, learn(log, bike, None, progress, cancelled), bike)
+        def work(progress: Progress) -> Read:
+            return ridework.demo(bike, known, circuit, progress)
 
         self._begin(work)
 
@@ -317,9 +317,8 @@ class RideLogPage(QWidget):
         if path is None:
             return
 
-        def work(progress: Callable[[float], None], cancelled: Callable[[], bool]) -> _Read:
-            log = read_log(path, layout, _part(progress, 0.0, 0.7), cancelled)
-            return _Read(path, layout, learn(log, bike, None, _part(progress, 0.7, 0.3), cancelled), bike)
+        def work(progress: Progress) -> Read:
+            return ridework.opened(path, layout, bike, progress)
 
         self._begin(work)
 
@@ -327,25 +326,30 @@ class RideLogPage(QWidget):
         """The same ride against another profile or with another start line."""
         bike, line, path, layout = self._document.bike, self._line, self._path, self.columns.layout_shown
 
-        def work(progress: Callable[[float], None], cancelled: Callable[[], bool]) -> _Read:
-            return _Read(path, layout, learn(log, bike, line, progress, cancelled), bike)
+        def work(progress: Progress) -> Read:
+            return ridework.again(log, bike, line, path, layout, progress)
 
         self._begin(work)
 
-    def _begin(self, work: Callable[[Callable[[float], None], Callable[[], bool]], object]) -> None:
+    def _begin(self, work: Callable[[Progress], object]) -> None:
         self.progress.setValue(0)
         self.background.start(work)
         self._show_state()
 
-    def _progressed(self, share: float) -> None:
-        self.progress.setValue(round(100 * share))
+    def _progressed(self, done: int, of: int) -> None:
+        self.progress.setValue(round(100 * done / of))
 
     def _cancelled(self) -> None:
         self.background.cancel()
         self._show_state()
 
     def _arrived(self, answer: object) -> None:
-        assert isinstance(answer, _Read)
+        if isinstance(answer, Modelled):
+            self._modelled = answer
+            self._show_model()
+            self._show_state()
+            return
+        assert isinstance(answer, Read)
         if answer.layout is not None:
             self.columns.ask(answer.layout)
         if answer.learned is None:
@@ -371,6 +375,35 @@ class RideLogPage(QWidget):
         else:
             self.told.emit(f"{name} cannot be read: {reason}", True)
 
+    # The computed lap.
+
+    def _show_model(self) -> None:
+        learned, bike = self._learned, self._document.bike
+        cut = None if learned is None else learned.circuit
+        if self._modelled_for != (cut, bike):
+            self._modelled = None
+        self.model.show_model(self._modelled, bike, possible=cut is not None)
+
+    def _compute(self) -> None:
+        learned, bike = self._learned, self._document.bike
+        if learned is None or learned.circuit is None:
+            return
+        cut, likely = learned.circuit, learned.gears.most_likely if learned.gears is not None else None
+        self._modelled, self._modelled_for = None, (cut, bike)
+
+        def work(progress: Progress) -> Modelled:
+            return ridework.modelled(bike, bike if likely is None else likely.applied(bike), cut, progress)
+
+        self._begin(work)
+
+    def _take_fit(self) -> None:
+        fit = None if self._modelled is None else self._modelled.fit
+        if fit is not None:
+            self._document.edit("Take what the lap decides", fit.applied(self._document.bike))
+
+    def _propose(self, chosen: DriveSet) -> None:
+        self._document.propose(chosen, f"Propose {teeth(chosen)}")
+
     # What the user does with it.
 
     def _take(self, offer: Offer) -> None:
@@ -388,6 +421,7 @@ class RideLogPage(QWidget):
             return
         self._learned = replace(learned, circuit=cut, no_laps="")
         self.laps.show_laps(self._learned, marked=self._mark is not None)
+        self._show_model()
 
     def _pointed(self, time: float) -> None:
         self._mark = time
@@ -406,12 +440,3 @@ class RideLogPage(QWidget):
             self.told.emit(str(reason), True)
             return
         self._learn(learned.log)
-
-
-def _part(progress: Callable[[float], None], first: float, share: float) -> Callable[[float], None]:
-    """Progress of a part of the work as progress of the whole."""
-
-    def told(done: float) -> None:
-        progress(first + share * done)
-
-    return told

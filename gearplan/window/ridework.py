@@ -1,0 +1,122 @@
+"""What the Ride log page has done beside the window: reading, telling, and computing the lap."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from gearplan.bike.circuit import Circuit
+from gearplan.bike.profile import Bike
+from gearplan.plan.findings import Finding
+from gearplan.plan.fittedlap import fitted_machines
+from gearplan.plan.lapranking import LapRow, rank_laps
+from gearplan.plan.lapspread import USUAL_DOUBTS, plateau
+from gearplan.plan.pull import Pull
+from gearplan.plan.searchspace import SpaceError, default_space
+from gearplan.ridelog.columns import Layout
+from gearplan.ridelog.demolog import Logger, closing, demo_laps, recorded
+from gearplan.ridelog.laps import StartLine
+from gearplan.ridelog.learned import Learned, learn
+from gearplan.ridelog.log import RideLog
+from gearplan.ridelog.modelcheck import ModelFit, fit_model
+from gearplan.ridelog.opening import is_gpx, read_log
+from gearplan.ridelog.reading import look
+from gearplan.ridelog.tocircuit import CutCircuit
+from gearplan.window.background import Progress
+
+_MOST_SETS = 6
+#: Reading takes this share of the time, telling the rest.
+_READING = 0.7
+_WHOLE = 1000
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Read:
+    """A layout to confirm (nothing learned yet), or what was learned about a bike."""
+
+    path: Path | None
+    layout: Layout | None
+    learned: Learned | None
+    bike: Bike
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Modelled:
+    """What was computed: the fit, or in words why there is none; the quickest sets and what is said of them."""
+
+    fit: ModelFit | None
+    lacking: str
+    rows: tuple[LapRow, ...]
+    fitted: LapRow | None
+    sentence: str
+
+
+def opened(path: Path, confirmed: Layout | None, bike: Bike, progress: Progress) -> Read:
+    """Read a file and tell it, or bring its layout to be confirmed where it leaves a doubt."""
+    layout = confirmed
+    if layout is None and not is_gpx(path):
+        layout = look(path)
+        if not (layout.sure and layout.usable):
+            return Read(path, layout, None, bike)
+    reading, telling = _Part(progress, 0.0, _READING), _Part(progress, _READING, 1.0)
+    log = read_log(path, layout, reading.told, reading.unwanted)
+    return Read(path, layout, learn(log, bike, None, telling.told, telling.unwanted), bike)
+
+
+def demo(bike: Bike, ridden: Pull, circuit: Circuit, progress: Progress) -> Read:
+    """Some laps of an invented rider on another set than the profile says."""
+    motion = demo_laps(ridden.machine, ridden.road, closing(circuit), 6, ease=0.008)
+    log = recorded(motion, 1, Logger(rate=50), name="Demo ride")
+    return again(log, bike, None, None, None, progress)
+
+
+def again(
+    log: RideLog, bike: Bike, line: StartLine | None, path: Path | None, layout: Layout | None, progress: Progress
+) -> Read:
+    """Tell a ride that has been read, against another profile or with another start line."""
+    part = _Part(progress, 0.0, 1.0)
+    return Read(path, layout, learn(log, bike, line, part.told, part.unwanted), bike)
+
+
+def modelled(
+    bike: Bike,
+    ridden: Bike,
+    cut: CutCircuit,
+    progress: Progress,
+) -> Modelled:
+    """The lap as computed for the bike as it was ridden, and the profile's sets ranked on it."""
+    part = _Part(progress, 0.0, 1.0)
+    made = fitted_machines(ridden)
+    fit = None if isinstance(made, Finding) else fit_model(made, cut, cancelled=part.unwanted)
+    part.told(0.6)
+    lacking = made.text if isinstance(made, Finding) else ""
+    try:
+        ranking = rank_laps(bike, cut.circuit, default_space(bike))
+    except SpaceError as refused:
+        return Modelled(fit, lacking or str(refused), (), None, "")
+    if isinstance(ranking, Finding):
+        return Modelled(fit, lacking or ranking.text, (), None, "")
+    doubts = USUAL_DOUBTS
+    if fit is not None:
+        # The doubt about mass and grip is what the lap leaves of it.
+        spread = {one.field: (one.high - one.low) / 4 / one.value for one in fit.values}
+        doubts = replace(doubts, grip=spread["tyre.grip"], mass_kg=spread["load.bike_kg"] * fit.values[1].value)
+    tied = plateau(ranking, doubts)
+    return Modelled(fit, lacking, ranking.best(_MOST_SETS), ranking.fitted, "" if tied is None else tied.sentence)
+
+
+class _Part:
+    """A part of the work: how far it is as progress of the whole, and whether it is still wanted."""
+
+    def __init__(self, progress: Progress, first: float, last: float) -> None:
+        self._progress, self._first, self._last = progress, first, last
+        self._at = round(_WHOLE * first)
+
+    def told(self, done: float) -> None:
+        """Tell how far this part is, 0 to 1."""
+        self._at = round(_WHOLE * (self._first + (self._last - self._first) * done))
+        self._progress(self._at, _WHOLE)
+
+    def unwanted(self) -> bool:
+        """Whether nobody waits for it any more."""
+        return not self._progress(self._at, _WHOLE)
