@@ -162,7 +162,7 @@ def _row(number: int, line: str, mark: str | None, columns: tuple[int, int]) -> 
 def _check_units(x: Floats, y: Floats, length: float) -> None:
     if _SHORTEST <= length <= _LONGEST:
         return
-    if length < 2 and np.abs(x).max() <= 180 and np.abs(y).max() <= 90:
+    if length < 0.2 and np.abs(x).max() <= 180 and np.abs(y).max() <= 90:
         raise CentreLineError("the points look like degrees of longitude and latitude; give x and y in metres")
     hint = ""
     if _SHORTEST <= 1000 * length <= _LONGEST:
