@@ -27,7 +27,7 @@ _MOST_STEPS = 20_000
 #: Wider arcs than this are no corner, nor is what turns less (from memory: such bends are ridden flat out).
 _WIDEST, _LEAST_TURN = 400.0, 7 * DEGREE
 _CORE = 0.55
-_CROSSING_POINTS = 900
+_CROSSING_POINTS, _OVERLAP = 900, 40.0
 
 
 class CentreLineError(ValueError):
@@ -91,7 +91,7 @@ def centre_line(x: Floats, y: Floats, name: str = "") -> CentreLine:
         notes.append(f"The line does not close: {gap:.0f} m lack between its end and its start. A straight joins them.")
     distance, x, y, step = _evenly(x, y, length)
     curvature = _curvature(x, y, step, float(np.median(spacing)))
-    if _crosses(x, y):
+    if _crosses(x, y, step):
         notes.append("The line crosses itself: right for a track with a bridge only.")
     sections = _sections(curvature, step)
     if not any(s.kind == "corner" for s in sections):
@@ -195,7 +195,7 @@ def _curvature(x: Floats, y: Floats, step: float, spacing: float) -> Floats:
     return np.asarray(smooth / step)
 
 
-def _crosses(x: Floats, y: Floats) -> bool:
+def _crosses(x: Floats, y: Floats, step: float) -> bool:
     """Whether the closed line crosses itself, judged on at most some hundred points."""
     every = max(1, math.ceil(len(x) / _CROSSING_POINTS))
     p = np.column_stack([x[::every], y[::every]])
@@ -210,7 +210,9 @@ def _crosses(x: Floats, y: Floats) -> bool:
     both = one & one.T
     n = len(p)
     near = np.abs(np.arange(n)[:, None] - np.arange(n)[None, :])
-    return bool((both & (near > 1) & (near < n - 1)).any())
+    # Where the end overlaps the start by some metres is no crossing.
+    least = max(1, math.ceil(_OVERLAP / (every * step)))
+    return bool((both & (near > least) & (near < n - least)).any())
 
 
 def _sections(curvature: Floats, step: float) -> list[Section]:
