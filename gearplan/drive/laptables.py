@@ -46,11 +46,13 @@ class Tables:
         self.spare = np.empty(self.shape)
         self.far = np.zeros(self.shape)
         self.long = np.zeros(self.shape)
+        self.kinked = np.zeros(self.shape, bool)
         self.weight, self.step = np.diff(self.u, axis=2) * self.mass, np.diff(self.v, axis=2)
         for q in range(len(slopes)):
             self._fill(q)
         self.flat_far, self._flat_long = self.far.ravel(), self.long.ravel()
-        self._flat_spare = self.spare.ravel()
+        self._flat_spare, self._flat_kinked = self.spare.ravel(), self.kinked.ravel()
+        self._flat_u, self._flat_mass = self.u.ravel(), self.mass.ravel()
         self._shifts()
 
     def _fill(self, q: int) -> None:
@@ -68,6 +70,7 @@ class Tables:
         kinked = np.nonzero(over[..., 1:] != over[..., :-1])
         if len(kinked[0]):
             self._in_two(q, kinked, distance, time)
+            self.kinked[q][kinked] = True
         np.cumsum(distance, axis=2, out=self.far[q][..., 1:])
         np.cumsum(time, axis=2, out=self.long[q][..., 1:])
 
@@ -204,8 +207,8 @@ class Tables:
         _, sets, gears, nodes = self.shape
         here = (s * gears + g) * nodes + j
         spare = q * (sets * gears * nodes) + here
-        mass = self.mass.ravel()[(s * gears + g) * (nodes - 1) + j]
-        u = self.u.ravel()
+        mass = self._flat_mass[here - (s * gears + g)]
+        u = self._flat_u
         low = u[here]
         return Cell(low, u[here + 1] - low, self._flat_spare[spare] / mass, self._flat_spare[spare + 1] / mass)
 
@@ -225,7 +228,7 @@ class Tables:
         sign = np.where(from_top, -1.0, 1.0)
         base = here + from_top
         # In a cell summed in two parts the share of the whole counts.
-        scale = np.where(cell.kept, 1.0, self.scale(cell, here))
+        scale = self.scale(cell, here)
         return (
             self.flat_far[base] + sign * away * scale,
             self._flat_long[base] + sign * took * scale,
@@ -233,10 +236,13 @@ class Tables:
 
     def scale(self, cell: Cell, here: Ints) -> Floats:
         """What a cell's length is to that of the plain law; not 1 where it was summed in two parts."""
-        plain = np.abs(distance(cell.low, cell.high, cell.du))
-        with np.errstate(divide="ignore", invalid="ignore"):
-            scale = (self.flat_far[here + 1] - self.flat_far[here]) / plain
-        return np.where(np.isfinite(scale) & (np.abs(scale - 1) > 1e-5), np.clip(scale, 0.5, 2.0), 1.0)
+        found = np.ones(len(here))
+        rows = np.nonzero(self._flat_kinked[here] & ~cell.kept)[0]
+        if len(rows):
+            at = here[rows]
+            plain = np.abs(distance(cell.low[rows], cell.high[rows], cell.du[rows]))
+            found[rows] = np.clip((self.flat_far[at + 1] - self.flat_far[at]) / plain, 0.5, 2.0)
+        return found
 
     def row(self, q: Ints, s: Ints, g: Ints) -> Ints:
         """Where the table of a slope, set and gear begins in the flat one."""
@@ -253,7 +259,7 @@ class Tables:
         """The cell that holds a place; with `over` the places count with the square of the speed times it."""
         low = np.zeros(len(row), int)
         high = np.full(len(row), self.shape[3] - 1)
-        u = self.u.ravel()
+        u = self._flat_u
         for _ in range(max(1, math.ceil(math.log2(self.shape[3])))):
             middle = (low + high) // 2
             value = self.flat_far[row + middle]
@@ -270,7 +276,7 @@ class Tables:
         from_top = np.where(cell.kept, (cell.high > 0) if up else ~(cell.low < 0), False)
         base = here + from_top
         start = np.where(from_top, cell.high, cell.low)
-        scale = np.where(cell.kept, 1.0, self.scale(cell, here))
+        scale = self.scale(cell, here)
         away = (place - self.flat_far[base]) / scale
         # Travelling up, distance grows with u; travelling down the table is walked backwards.
         way = away if up else -away

@@ -204,9 +204,11 @@ def _crosses(x: Floats, y: Floats, step: float) -> bool:
 
     def side(points: Floats) -> Floats:
         away = points[None, :, :] - p[:, None, :]
-        return np.asarray(d[:, None, 0] * away[..., 1] - d[:, None, 1] * away[..., 0])
+        area = d[:, None, 0] * away[..., 1] - d[:, None, 1] * away[..., 0]
+        # On one straight line with a segment is on neither side of it.
+        return np.where(np.abs(area) < 1e-6, 0.0, np.sign(area))
 
-    one = np.sign(side(p)) * np.sign(side(q)) < 0
+    one = side(p) * side(q) < 0
     both = one & one.T
     n = len(p)
     near = np.abs(np.arange(n)[:, None] - np.arange(n)[None, :])
