@@ -30,7 +30,7 @@ from gearplan.drive.tension import GRAVITY
 Bools = NDArray[np.bool_]
 
 #: Metres of a step where a lap is marched: standing up after a corner, in corners, in a held gear.
-_EXIT_STEP, _CORNER_STEP, _HELD_STEP = 2.5, 2.5, 5.0
+_EXIT_STEP, _CORNER_STEP, _HELD_STEP = 2.5, 6.0, 5.0
 _LEAST_STEPS, _MOST_STEPS = 8, 400
 _LEAST_BRAKING = 0.5
 _SAME = 1e-7
@@ -169,11 +169,17 @@ class Lap:
     def laps(self) -> Laps:
         """Ride every leg (a corner and what follows up to the next) until each begins as the one before ends."""
         legs = self._legs()
-        active = np.ones((len(legs), self.machines.count), bool)
-        for _ in range(_MOST_ROUNDS):
-            active = self._round(legs, active)
+        # Most motorcycles reach their apex speeds, so all legs at once; then in driving order those that did not.
+        active = self._round(legs, np.ones((len(legs), self.machines.count), bool))
+        for turn in range(_MOST_ROUNDS * len(legs)):
             if not active.any():
                 break
+            leg = turn % len(legs)
+            mine = np.zeros(active.shape, bool)
+            mine[leg] = active[leg]
+            if mine.any():
+                active[leg] = False
+                active |= self._round(legs, mine)
         over_radius = np.take_along_axis(self.machines.over_radius[None], self.peak_gear[..., None], axis=2)[..., 0]
         engine = self.machines.engine_at(self.peak, over_radius / np.where(self.corner[:, None], self.shrunk, 1.0))
         return Laps(

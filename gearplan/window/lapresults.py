@@ -70,6 +70,7 @@ class RankingTab(QWidget):
     def _waiting(self) -> QHBoxLayout:
         row = QHBoxLayout()
         self.progress = QProgressBar()
+        self.progress.setMaximum(1000)
         self.progress.setTextVisible(False)
         self.progress.setFixedHeight(theme.UNIT)
         self.cancel = QPushButton("Stop")
@@ -113,12 +114,11 @@ class RankingTab(QWidget):
             margin=margin,
         )
 
-    def show_waiting(self, at: int, of: int) -> None:
-        """Show how far a ranking is; (0, 0) that none is under way."""
+    def show_waiting(self, share: float | None) -> None:
+        """Show how far a ranking is; None that none is under way."""
         for widget in (self.progress, self.cancel):
-            widget.setVisible(of > 0)
-        self.progress.setMaximum(max(of, 1))
-        self.progress.setValue(at)
+            widget.setVisible(share is not None)
+        self.progress.setValue(round(1000 * (share or 0.0)))
 
     def say(self, words: str) -> None:
         """Show words in place of a ranking."""

@@ -48,8 +48,8 @@ class PageHost(QMainWindow):
     document: Document
     view: View
     files: Files
-    message: MessageStrip
     circuits: CircuitFiles
+    message: MessageStrip
     round: TurnRound
     rail: QListWidget
     stack: QStackedWidget
@@ -161,8 +161,7 @@ class PageHost(QMainWindow):
 
         page = RideLogPage(self.document, self.view)
         page.told.connect(self._say)
-        page.circuit_saved.connect(self.circuits.ask_save_other)
-        page.circuit_taken.connect(self._rank_own_lap)
+        page.circuit_wanted.connect(self._take_circuit)
         self.stack.addWidget(page)
         return page
 
@@ -205,18 +204,19 @@ class PageHost(QMainWindow):
     def _print_fitting_sheet(self, job: Job, filled: bool, paper: str) -> None:
         self.files.print_fitting_sheet(job, filled, paper, self.view.stock)
 
+    def _say(self, text: str, wrong: bool) -> None:
+        self.message.say(text, wrong=wrong)
+
+    def _take_circuit(self, circuit: Circuit) -> None:
+        """A recorded lap becomes the circuit at hand, to be ranked and saved."""
+        if self.circuits.take(circuit):
+            self.show_page("Circuit")
+
     def _save_circuit(self, another: bool) -> None:
         if another:
             self.circuits.save_as()
         else:
             self.circuits.save()
-
-    def _rank_own_lap(self, circuit: Circuit) -> None:
-        if self.circuits.take(circuit):
-            self.show_page("Circuit")
-
-    def _say(self, text: str, wrong: bool) -> None:
-        self.message.say(text, wrong=wrong)
 
     def _show_customer(self) -> None:
         self.show_page("Customer")

@@ -267,6 +267,8 @@ class Workbench(PageHost):
                 **self.view.asked,  # type: ignore[arg-type]
             )
         )
+        for page in self.made("Circuit", "Ride log"):
+            page.background.finish()
         self.files.close()
         event.accept()
 

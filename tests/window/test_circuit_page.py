@@ -36,7 +36,7 @@ def lapped(window: Workbench, page: CircuitPage, qtbot: QtBot) -> CircuitPage:
 
 
 def ranked(page: CircuitPage, qtbot: QtBot) -> None:
-    qtbot.waitUntil(lambda: page.ranking is not None and not page._work.busy, timeout=20000)
+    qtbot.waitUntil(lambda: page.ranking is not None and not page.background.busy, timeout=20000)
 
 
 def cells(table: Any) -> list[list[str]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING
 
@@ -36,7 +37,7 @@ from gearplan.plan.lapspread import Plateau, plateau
 from gearplan.plan.lapview import LapView, lap_view
 from gearplan.plan.searchspace import Space
 from gearplan.window import theme
-from gearplan.window.background import Background, Progress
+from gearplan.window.background import Background
 from gearplan.window.cards import card, two_sides
 from gearplan.window.document import Document
 from gearplan.window.emptystate import EmptyState
@@ -78,10 +79,10 @@ class CircuitPage(QWidget):
         self.ranking: LapRanking | None = None
         self.tied: Plateau | None = None
         self._ranked_for: object = None
-        self._work = Background(self)
-        self._work.done.connect(self._ranked)
-        self._work.failed.connect(self._not_ranked)
-        self._work.progressed.connect(self._on_the_way)
+        self.background = Background(self)
+        self.background.done.connect(self._ranked)
+        self.background.failed.connect(self._not_ranked)
+        self.background.progressed.connect(self._on_the_way)
         self._pause = QTimer(self)
         self._pause.setSingleShot(True)
         self._pause.setInterval(_PATIENCE_MS)
@@ -333,10 +334,10 @@ class CircuitPage(QWidget):
             return
         self._ranked_for = wanted
         self.ranking = self.tied = None
-        self._work.give_up()
+        self.background.cancel()
         if isinstance(wanted, str):
             self._pause.stop()
-            self.results.show_waiting(0, 0)
+            self.results.show_waiting(None)
             self.results.say(wanted)
             return
         self._pause.start()
@@ -359,21 +360,25 @@ class CircuitPage(QWidget):
             return
         bike, circuit, space, rules, options = wanted
         shown = self.results.wanted
-        self.results.show_waiting(0, 1)
+        self.results.show_waiting(0.0)
 
-        def work(progress: Progress) -> object:
+        def work(tell: Callable[[float], None], unwanted: Callable[[], bool]) -> object:
+            def progress(at: int, of: int) -> bool:
+                tell(at / of)
+                return not unwanted()
+
             ranking = rank_laps(bike, circuit, space, rules, options, progress)
             return ranking, None if isinstance(ranking, Finding) else plateau(ranking, wanted=shown)
 
-        self._work.start(work)
+        self.background.start(work)
 
-    def _on_the_way(self, at: int, of: int) -> None:
-        self.results.show_waiting(at, of)
+    def _on_the_way(self, share: float) -> None:
+        self.results.show_waiting(share)
 
     def _ranked(self, result: object) -> None:
         assert isinstance(result, tuple)
         ranking, tied = result
-        self.results.show_waiting(0, 0)
+        self.results.show_waiting(None)
         if isinstance(ranking, Finding):
             self.results.say(sentences.in_words(ranking.text))
             return
@@ -382,15 +387,15 @@ class CircuitPage(QWidget):
         self._show_ranking()
 
     def _not_ranked(self, failed: object) -> None:
-        self.results.show_waiting(0, 0)
+        self.results.show_waiting(None)
         if isinstance(failed, GearboxError):
             self.results.say(f"The race gearbox: {failed}.")
         elif isinstance(failed, Exception) and not isinstance(failed, Cancelled):
             raise failed
 
     def _stop(self) -> None:
-        self._work.give_up()
-        self.results.show_waiting(0, 0)
+        self.background.cancel()
+        self.results.show_waiting(None)
         self.results.say("Stopped. Change anything to rank again.")
 
     def _filtered(self) -> None:
