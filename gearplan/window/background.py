@@ -1,46 +1,63 @@
-"""Long work off the window's own thread, with progress and cancel; a result nobody waits for is dropped."""
+"""Work beside the window: with progress and cancel, and only the newest answer counts."""
 
 from __future__ import annotations
 
 import threading
 from collections.abc import Callable
+from dataclasses import dataclass, field
 
 from PySide6.QtCore import QObject, Signal
 
-#: Told how much of how much is done; returns whether to go on.
-Progress = Callable[[int, int], bool]
+#: Work is given ways to tell how far it is (0 to 1) and to ask whether it is wanted no more.
+Tell = Callable[[float], None]
+Unwanted = Callable[[], bool]
+Work = Callable[[Tell, Unwanted], object]
+
+
+@dataclass(slots=True)
+class _Job:
+    number: int
+    unwanted: threading.Event = field(default_factory=threading.Event)
 
 
 class Background(QObject):
-    """Runs one piece of work at a time; starting another gives up the last.
+    """Does one piece of work at a time in a thread. A newer one, or `cancel`, makes what runs unwanted: its answer and
+    its complaints are dropped.
 
-    `done` carries the result, `failed` the exception of work that was not given up, `progressed` (done, of how much).
+    `progressed` carries 0 to 1, `done` the answer, `failed` the exception. All arrive in the window's thread.
     """
 
+    progressed = Signal(float)
     done = Signal(object)
     failed = Signal(object)
-    progressed = Signal(int, int)
     _told = Signal(int, str, object)
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self._current = 0
+        self._job: _Job | None = None
+        self._count = 0
         self._threads: list[threading.Thread] = []
-        self.busy = False
-        self._told.connect(self._take)
+        self._told.connect(self._arrived)
 
-    def start(self, work: Callable[[Progress], object]) -> None:
-        """Begin; `work` is called with a progress function, on another thread, and must not touch the window."""
-        self._current += 1
-        self.busy = True
-        thread = threading.Thread(target=self._run, args=(self._current, work), daemon=True)
+    @property
+    def busy(self) -> bool:
+        """Whether wanted work is under way."""
+        return self._job is not None
+
+    def start(self, work: Work) -> None:
+        """Begin; whatever ran before is no longer wanted."""
+        self.cancel()
+        self._count += 1
+        job = self._job = _Job(self._count)
+        thread = threading.Thread(target=self._run, args=(job, work), daemon=True)
         self._threads = [one for one in self._threads if one.is_alive()] + [thread]
         thread.start()
 
     def cancel(self) -> None:
-        """Nobody waits any more."""
-        self._current += 1
-        self.busy = False
+        """Nothing of what runs is wanted any more."""
+        if self._job is not None:
+            self._job.unwanted.set()
+            self._job = None
 
     def finish(self) -> None:
         """Cancel and wait until no thread is left; before the window goes."""
@@ -49,28 +66,31 @@ class Background(QObject):
             thread.join(10)
         self._threads = []
 
-    def _run(self, number: int, work: Callable[[Progress], object]) -> None:
-        def progress(at: int, of: int) -> bool:
-            if number == self._current:
-                self._told.emit(number, "progress", (at, of))
-            return number == self._current
+    def _run(self, job: _Job, work: Work) -> None:
+        def progress(share: float) -> None:
+            self._tell(job, "progress", share)
 
         try:
-            kind, result = "done", work(progress)
+            answer = work(progress, job.unwanted.is_set)
         except Exception as failed:
-            kind, result = "failed", failed
-        try:
-            self._told.emit(number, kind, result)
-        except RuntimeError:
-            # The window is gone.
-            return
+            self._tell(job, "failed", failed)
+        else:
+            self._tell(job, "done", answer)
 
-    def _take(self, number: int, kind: str, result: object) -> None:
-        if number != self._current:
+    def _tell(self, job: _Job, what: str, value: object) -> None:
+        if not job.unwanted.is_set():
+            try:
+                self._told.emit(job.number, what, value)
+            except RuntimeError:
+                # The window is gone; nobody listens.
+                job.unwanted.set()
+
+    def _arrived(self, number: int, what: str, value: object) -> None:
+        if self._job is None or number != self._job.number:
             return
-        if kind == "progress":
-            assert isinstance(result, tuple)
-            self.progressed.emit(*result)
+        if what == "progress":
+            assert isinstance(value, float)
+            self.progressed.emit(value)
             return
-        self.busy = False
-        (self.done if kind == "done" else self.failed).emit(result)
+        self._job = None
+        (self.done if what == "done" else self.failed).emit(value)

@@ -40,6 +40,13 @@ class CircuitFiles(QObject):
         if self.may_leave():
             self._document.open_circuit(circuitfile.demo_circuit(name), None)
 
+    def take(self, circuit: Circuit) -> bool:
+        """Take a circuit that was cut from a ride as the one at hand; False if the user would rather keep theirs."""
+        if not self.may_leave():
+            return False
+        self._document.take_circuit(f"Take {circuit.name or 'a lap'}", circuit)
+        return True
+
     def ask_open(self) -> None:
         """Ask which file, then open it."""
         if not self.may_leave():
@@ -80,40 +87,18 @@ class CircuitFiles(QObject):
         if circuit is None:
             self._message.say("There is no circuit to save yet.", wrong=True)
             return False
-        path = self._asked(str(self._document.circuit_path or self._suggested(_SUFFIX)))
-        return path is not None and self._write(path)
-
-    def _asked(self, suggested: str) -> Path | None:
-        """Ask for a file to save to, with the ending of circuits; None if the user would rather not."""
-        name, _ = QFileDialog.getSaveFileName(self._window, "Save the circuit", suggested, "Circuits (*.circuit.toml)")
+        suggested = self._document.circuit_path or self._suggested(_SUFFIX)
+        name, _ = QFileDialog.getSaveFileName(
+            self._window, "Save the circuit", str(suggested), "Circuits (*.circuit.toml)"
+        )
         if not name:
-            return None
+            return False
         path = Path(name)
         if not path.name.endswith(".toml"):
             path = path.with_name(path.name + _SUFFIX)
             if path.exists() and not self._files.confirmed(f"{path.name} exists already. Replace it?"):
-                return None
-        return path
-
-    def take(self, circuit: Circuit) -> bool:
-        """Take a circuit that was cut from a ride as the one at hand; False if the user would rather keep theirs."""
-        if not self.may_leave():
-            return False
-        self._document.take_circuit(f"Take {circuit.name or 'a lap'}", circuit)
-        return True
-
-    def ask_save_other(self, circuit: Circuit) -> None:
-        """Ask where to, then save a circuit that is not the one at hand."""
-        name = circuit.name.replace("/", "-") or "lap"
-        path = self._asked(str(Path(self._folder()) / f"{name}{_SUFFIX}"))
-        if path is None:
-            return
-        try:
-            circuitfile.save_circuit(path, circuit, None)
-        except (OSError, circuitfile.CircuitFileError) as failed:
-            self._message.say(f"Nothing written to {path}: {_reason(failed)}.", wrong=True)
-            return
-        self._message.say(f"Written: {path}")
+                return False
+        return self._write(path)
 
     def export_table(self, rows: tuple[LapRow, ...]) -> None:
         """Ask where to, then write a ranking as CSV."""
@@ -161,9 +146,8 @@ class CircuitFiles(QObject):
                     return False
                 self._document.save_circuit(path, over_changed=True)
         except (OSError, circuitfile.CircuitFileError) as failed:
-            self._message.say(
-                f"Not saved to {path}: {_reason(failed)}. The circuit is still here, unsaved.", wrong=True
-            )
+            reason = failed.strerror if isinstance(failed, OSError) and failed.strerror else str(failed)
+            self._message.say(f"Not saved to {path}: {reason}. The circuit is still here, unsaved.", wrong=True)
             return False
         self._message.say(f"Saved: {path}.")
         return True
@@ -176,7 +160,3 @@ class CircuitFiles(QObject):
     def _folder(self) -> str:
         known = self._document.circuit_path or self._document.path
         return str(known.parent if known else Path.home())
-
-
-def _reason(failed: Exception) -> str:
-    return failed.strerror if isinstance(failed, OSError) and failed.strerror else str(failed)

@@ -18,15 +18,13 @@ _PRIVATE = "Places stay on this machine: a saved circuit holds metres along the 
 
 
 class LapsPanel(QWidget):
-    """Shows laps and circuit; `lap_chosen` carries the lap that is to become the circuit, `save_asked` and
-    `rank_asked` the circuit that is to be saved, or ranked on the Circuit page.
+    """Shows laps and circuit; `lap_chosen` carries the lap that is to become the circuit, `circuit_asked` the circuit.
 
     `line_asked` wants the start line where the chart's mark stands.
     """
 
     lap_chosen = Signal(object)
-    save_asked = Signal(object)
-    rank_asked = Signal(object)
+    circuit_asked = Signal(object)
     line_asked = Signal()
 
     def __init__(self, view: View, parent: QWidget | None = None) -> None:
@@ -74,15 +72,9 @@ class LapsPanel(QWidget):
         self.notes.setWordWrap(True)
         self.notes.setProperty("role", "small")
         column.addWidget(self.notes)
-        self.save = QPushButton("Save the circuit…")
-        self.save.clicked.connect(self._save)
-        self.rank = QPushButton("Rank on the Circuit page")
-        self.rank.clicked.connect(self._rank)
-        does = QHBoxLayout()
-        does.addWidget(self.rank)
-        does.addWidget(self.save)
-        does.addStretch(1)
-        column.addLayout(does)
+        self.rank = QPushButton("Rank gearing on this circuit")
+        self.rank.clicked.connect(self._save)
+        column.addWidget(self.rank, 0, Qt.AlignmentFlag.AlignLeft)
         column.addStretch(1)
         scroll.setWidget(inside)
         outer.addWidget(scroll)
@@ -124,7 +116,7 @@ class LapsPanel(QWidget):
 
     def _show_circuit(self) -> None:
         cut = self._cut
-        for widget in (self.title, self.sections, self.notes, self.save, self.rank):
+        for widget in (self.title, self.sections, self.notes, self.rank):
             widget.setVisible(cut is not None)
         if cut is None:
             return
@@ -158,10 +150,6 @@ class LapsPanel(QWidget):
         if self._laps is not None and self._laps.median is not None:
             self.lap_chosen.emit(self._laps.median)
 
-    def _rank(self) -> None:
-        if self._cut is not None:
-            self.rank_asked.emit(self._cut.circuit)
-
     def _save(self) -> None:
         if self._cut is not None:
-            self.save_asked.emit(self._cut.circuit)
+            self.circuit_asked.emit(self._cut.circuit)

@@ -48,8 +48,8 @@ class PageHost(QMainWindow):
     document: Document
     view: View
     files: Files
-    message: MessageStrip
     circuits: CircuitFiles
+    message: MessageStrip
     round: TurnRound
     rail: QListWidget
     stack: QStackedWidget
@@ -161,8 +161,7 @@ class PageHost(QMainWindow):
 
         page = RideLogPage(self.document, self.view)
         page.told.connect(self._say)
-        page.circuit_saved.connect(self.circuits.ask_save_other)
-        page.circuit_taken.connect(self._rank_own_lap)
+        page.circuit_wanted.connect(self._rank_own_lap)
         self.stack.addWidget(page)
         return page
 

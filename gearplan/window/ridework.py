@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -17,17 +18,17 @@ from gearplan.ridelog.columns import Layout
 from gearplan.ridelog.demolog import Logger, closing, demo_laps, recorded
 from gearplan.ridelog.laps import StartLine
 from gearplan.ridelog.learned import Learned, learn
-from gearplan.ridelog.log import RideLog
 from gearplan.ridelog.modelcheck import ModelFit, fit_model
 from gearplan.ridelog.opening import is_gpx, read_log
 from gearplan.ridelog.reading import look
 from gearplan.ridelog.tocircuit import CutCircuit
-from gearplan.window.background import Progress
+
+Progress = Callable[[float], None]
+Cancelled = Callable[[], bool]
 
 _MOST_SETS = 6
 #: Reading takes this share of the time, telling the rest.
 _READING = 0.7
-_WHOLE = 1000
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -51,31 +52,28 @@ class Modelled:
     sentence: str
 
 
-def opened(path: Path, confirmed: Layout | None, bike: Bike, progress: Progress) -> Read:
+def opened(path: Path, confirmed: Layout | None, bike: Bike, progress: Progress, cancelled: Cancelled) -> Read:
     """Read a file and tell it, or bring its layout to be confirmed where it leaves a doubt."""
     layout = confirmed
     if layout is None and not is_gpx(path):
         layout = look(path)
         if not (layout.sure and layout.usable):
             return Read(path, layout, None, bike)
-    reading, telling = _Part(progress, 0.0, _READING), _Part(progress, _READING, 1.0)
-    log = read_log(path, layout, reading.told, reading.unwanted)
-    return Read(path, layout, learn(log, bike, None, telling.told, telling.unwanted), bike)
+    log = read_log(path, layout, _part(progress, 0.0, _READING), cancelled)
+    return Read(path, layout, learn(log, bike, None, _part(progress, _READING, 1 - _READING), cancelled), bike)
 
 
-def demo(bike: Bike, ridden: Pull, circuit: Circuit, progress: Progress) -> Read:
+def demo(bike: Bike, ridden: Pull, circuit: Circuit, progress: Progress, cancelled: Cancelled) -> Read:
     """Some laps of an invented rider on another set than the profile says."""
     motion = demo_laps(ridden.machine, ridden.road, closing(circuit), 6, ease=0.008)
     log = recorded(motion, 1, Logger(rate=50), name="Demo ride")
-    return again(log, bike, None, None, None, progress)
+    return Read(None, None, learn(log, bike, None, progress, cancelled), bike)
 
 
-def again(
-    log: RideLog, bike: Bike, line: StartLine | None, path: Path | None, layout: Layout | None, progress: Progress
-) -> Read:
+def again(read: Read, bike: Bike, line: StartLine | None, progress: Progress, cancelled: Cancelled) -> Read:
     """Tell a ride that has been read, against another profile or with another start line."""
-    part = _Part(progress, 0.0, 1.0)
-    return Read(path, layout, learn(log, bike, line, part.told, part.unwanted), bike)
+    assert read.learned is not None
+    return replace(read, learned=learn(read.learned.log, bike, line, progress, cancelled), bike=bike)
 
 
 def modelled(
@@ -83,12 +81,12 @@ def modelled(
     ridden: Bike,
     cut: CutCircuit,
     progress: Progress,
+    cancelled: Cancelled,
 ) -> Modelled:
     """The lap as computed for the bike as it was ridden, and the profile's sets ranked on it."""
-    part = _Part(progress, 0.0, 1.0)
     made = fitted_machines(ridden)
-    fit = None if isinstance(made, Finding) else fit_model(made, cut, cancelled=part.unwanted)
-    part.told(0.6)
+    fit = None if isinstance(made, Finding) else fit_model(made, cut, cancelled=cancelled)
+    progress(0.6)
     lacking = made.text if isinstance(made, Finding) else ""
     try:
         ranking = rank_laps(bike, cut.circuit, default_space(bike))
@@ -105,18 +103,10 @@ def modelled(
     return Modelled(fit, lacking, ranking.best(_MOST_SETS), ranking.fitted, "" if tied is None else tied.sentence)
 
 
-class _Part:
-    """A part of the work: how far it is as progress of the whole, and whether it is still wanted."""
+def _part(progress: Progress, first: float, share: float) -> Progress:
+    """Progress of a part of the work as progress of the whole."""
 
-    def __init__(self, progress: Progress, first: float, last: float) -> None:
-        self._progress, self._first, self._last = progress, first, last
-        self._at = round(_WHOLE * first)
+    def told(done: float) -> None:
+        progress(first + share * done)
 
-    def told(self, done: float) -> None:
-        """Tell how far this part is, 0 to 1."""
-        self._at = round(_WHOLE * (self._first + (self._last - self._first) * done))
-        self._progress(self._at, _WHOLE)
-
-    def unwanted(self) -> bool:
-        """Whether nobody waits for it any more."""
-        return not self._progress(self._at, _WHOLE)
+    return told

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 import time
 from dataclasses import replace
 from pathlib import Path
@@ -17,6 +18,7 @@ from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import Bike
 from gearplan.ridelog.demolog import csv_text
 from gearplan.ridelog.thinning import Pyramid
+from gearplan.window.background import Background
 from gearplan.window.pages.ridelog import RideLogPage
 from gearplan.window.workbench import Workbench
 from tests.ridelog.rides import BRINDLE, lapped, ride, truly
@@ -141,7 +143,8 @@ def test_cancel_drops_the_answer(page: RideLogPage, qtbot: QtBot, tmp_path: Path
     assert page.stop.isVisible()
     qtbot.mouseClick(page.stop, Qt.MouseButton.LeftButton)
     assert not page.background.busy
-    qtbot.wait(400)
+    page.background.finish()
+    qtbot.wait(50)
     assert page.learned is None
     assert not page.stop.isVisible()
 
@@ -172,20 +175,6 @@ def test_the_demo_ride_has_laps_and_a_circuit_to_save(
     saved = read_circuit(tmp_path / "own.circuit.toml").circuit
     assert saved == page.learned.circuit.circuit
     assert "45" not in str(page.learned.circuit.notes)
-
-
-def test_the_own_lap_goes_to_the_circuit_page(window: Workbench, page: RideLogPage, qtbot: QtBot) -> None:
-    qtbot.mouseClick(page.demo, Qt.MouseButton.LeftButton)
-    settled(page, qtbot)
-    assert page.learned is not None
-    assert page.learned.circuit is not None
-    page.tabs.setCurrentIndex(1)
-    page.laps.rank.click()
-    assert window.document.circuit == page.learned.circuit.circuit
-    assert window.document.circuit_unsaved
-    assert window.stack.currentWidget() is window.circuit_page
-    window.document.undo()
-    assert window.document.circuit is None
 
 
 def test_the_start_line_goes_where_the_chart_is_marked(page: RideLogPage, qtbot: QtBot, tmp_path: Path) -> None:
@@ -243,6 +232,46 @@ def test_another_bike_is_held_against_the_same_ride(window: Workbench, told: Rid
     assert any("another bike" in text for text in told.inferences.texts)
 
 
+def test_only_the_newest_answer_arrives(qtbot: QtBot) -> None:
+    background = Background()
+    got: list[object] = []
+    background.done.connect(got.append)
+    gate = threading.Event()
+
+    def slow(progress: object, cancelled: object) -> str:
+        gate.wait(5)
+        return "old"
+
+    background.start(slow)
+
+    def quick(progress: object, cancelled: object) -> str:
+        return "new"
+
+    background.start(quick)
+    qtbot.waitUntil(lambda: got == ["new"], timeout=3000)
+    gate.set()
+    background.finish()
+    qtbot.wait(30)
+    assert got == ["new"]
+
+
+def test_a_complaint_of_unwanted_work_is_dropped(qtbot: QtBot) -> None:
+    background = Background()
+    complaints: list[object] = []
+    background.failed.connect(complaints.append)
+
+    def failing(progress: object, cancelled: object) -> str:
+        raise ValueError("wrong")
+
+    background.start(failing)
+    qtbot.waitUntil(lambda: len(complaints) == 1, timeout=3000)
+    background.start(failing)
+    background.cancel()
+    background.finish()
+    qtbot.wait(30)
+    assert len(complaints) == 1
+
+
 def test_the_drawing_keeps_every_peak_and_costs_little() -> None:
     values = np.sin(np.arange(360_000) / 5000)
     values[123_456], values[200_000:203_000] = 9.0, np.nan
@@ -283,3 +312,24 @@ def test_the_own_lap_is_computed_fitted_and_ranked(window: Workbench, page: Ride
     assert page.model.compute.isVisible()
     window.document.undo()
     assert window.document.bike == before
+
+
+def test_a_file_that_cannot_be_read_leaves_line_and_ride(page: RideLogPage, qtbot: QtBot, tmp_path: Path) -> None:
+    path, bad = tmp_path / "laps.csv", tmp_path / "bad.csv"
+    path.write_text(csv_text(lapped(2)[1]), encoding="utf-8")
+    bad.write_text("nothing", encoding="utf-8")
+    page.open_file(path)
+    settled(page, qtbot)
+    assert page.learned is not None
+    assert page.learned.laps is not None
+    page.speed_chart.pointed.emit(page.learned.laps.laps[1].start + 30)
+    page.tabs.setCurrentIndex(1)
+    qtbot.mouseClick(page.laps.line, Qt.MouseButton.LeftButton)
+    settled(page, qtbot)
+    line = page.learned.laps.line
+    page.open_file(bad)
+    settled(page, qtbot)
+    page.refresh()
+    settled(page, qtbot)
+    assert page.learned.laps.line == line
+    assert page.learned.log.name == "laps.csv"

@@ -37,7 +37,7 @@ from gearplan.plan.lapspread import Plateau, plateau
 from gearplan.plan.lapview import Floats, LapView, lap_view
 from gearplan.plan.searchspace import Space
 from gearplan.window import theme
-from gearplan.window.background import Background, Progress
+from gearplan.window.background import Background, Tell, Unwanted
 from gearplan.window.cards import card, two_sides
 from gearplan.window.document import Document
 from gearplan.window.emptystate import EmptyState
@@ -345,9 +345,9 @@ class CircuitPage(QWidget):
             for teeth in _outwards(getattr(chosen, part), self._view.teeth_range(part, bike))
         ]
 
-        def work(progress: Progress) -> object:
-            for at, one in enumerate(near):
-                if not progress(at, len(near)):
+        def work(_tell: Tell, unwanted: Unwanted) -> object:
+            for one in near:
+                if unwanted():
                     break
                 lap_view(bike, one, circuit, rules)
             return None
@@ -421,14 +421,18 @@ class CircuitPage(QWidget):
         shown = self.results.wanted
         self.results.show_waiting(0.0)
 
-        def work(progress: Progress) -> object:
+        def work(tell: Tell, unwanted: Unwanted) -> object:
+            def progress(at: int, of: int) -> bool:
+                tell(at / of)
+                return not unwanted()
+
             ranking = rank_laps(bike, circuit, space, rules, options, progress)
             return ranking, None if isinstance(ranking, Finding) else plateau(ranking, wanted=shown)
 
         self.background.start(work)
 
-    def _on_the_way(self, at: int, of: int) -> None:
-        self.results.show_waiting(at / of)
+    def _on_the_way(self, share: float) -> None:
+        self.results.show_waiting(share)
 
     def _ranked(self, result: object) -> None:
         assert isinstance(result, tuple)

@@ -30,25 +30,23 @@ from gearplan.plan.sentences import teeth
 from gearplan.ridelog.columns import Layout
 from gearplan.ridelog.laps import Lap, StartLine, line_at
 from gearplan.ridelog.learned import Learned
-from gearplan.ridelog.log import LogError, RideLog
+from gearplan.ridelog.log import LogError
 from gearplan.ridelog.offers import Offer, offers
 from gearplan.ridelog.tocircuit import circuit_of
 from gearplan.ridelog.words import remarks
 from gearplan.window import ridework, theme
-from gearplan.window.background import Background, Progress
+from gearplan.window.background import Background, Work
 from gearplan.window.cards import card, two_sides
 from gearplan.window.columnspanel import ColumnsPanel
 from gearplan.window.document import Document
 from gearplan.window.inferences import Inferences
 from gearplan.window.lapspanel import LapsPanel
 from gearplan.window.modelpanel import ModelPanel
-from gearplan.window.ridework import Modelled, Read
+from gearplan.window.ridework import Cancelled, Modelled, Progress, Read
 from gearplan.window.texttable import TextTable
 from gearplan.window.view import View
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     from gearplan.window.charts.ratiochart import RatioChart
     from gearplan.window.charts.ridechart import RideChart
 
@@ -62,19 +60,18 @@ _LEARNED, _LAPS, _MODEL, _COLUMNS = range(4)
 
 
 class RideLogPage(QWidget):
-    """`circuit_saved` and `circuit_taken` carry a lap's circuit that is to be saved, or ranked on the Circuit page.
+    """`circuit_wanted` carries a circuit that gearing is to be ranked on; `told` a line for the message strip."""
 
-    `told` carries a line for the message strip, and whether something is wrong.
-    """
-
-    circuit_saved = Signal(object)
-    circuit_taken = Signal(object)
+    circuit_wanted = Signal(object)
     told = Signal(str, bool)
 
     def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._document, self._view = document, view
+        #: The file that is being opened, and the one whose columns are asked about.
         self._path: Path | None = None
+        self._asking: Path | None = None
+        self._read: Read | None = None
         self._learned: Learned | None = None
         self._about: Bike | None = None
         self._line: StartLine | None = None
@@ -162,8 +159,7 @@ class RideLogPage(QWidget):
             elif title == "Laps":
                 self.laps = LapsPanel(self._view)
                 self.laps.lap_chosen.connect(self._lap_chosen)
-                self.laps.save_asked.connect(self.circuit_saved)
-                self.laps.rank_asked.connect(self.circuit_taken)
+                self.laps.circuit_asked.connect(self.circuit_wanted)
                 self.laps.line_asked.connect(self._line_here)
                 column.addWidget(self.laps)
             elif title == "Own lap":
@@ -200,7 +196,7 @@ class RideLogPage(QWidget):
         """Show the document as it is now: what a ride tells depends on the profile."""
         if self._learned is not None:
             if self._about != self._document.bike and not self.background.busy:
-                self._learn(self._learned.log)
+                self._learn()
             self.speed_chart.measure_in(self._view.speed_unit, self._view.speed_factor)
             self._show_learned(charts=False)
             self._show_charts()
@@ -290,10 +286,10 @@ class RideLogPage(QWidget):
     def open_file(self, path: Path) -> None:
         """Look at a file, and read it at once where its columns leave no doubt."""
         bike = self._document.bike
-        self._path, self._line, self._mark = path, None, None
+        self._path = path
 
-        def work(progress: Progress) -> Read:
-            return ridework.opened(path, None, bike, progress)
+        def work(progress: Progress, cancelled: Cancelled) -> Read:
+            return ridework.opened(path, None, bike, progress, cancelled)
 
         self._begin(work)
 
@@ -309,39 +305,42 @@ class RideLogPage(QWidget):
         if not isinstance(known, Pull):
             self.told.emit(f"The demo ride needs more of the profile. {known.text}", True)
             return
-        self._path, self._line, self._mark = None, None, None
+        self._path = None
 
-        def work(progress: Progress) -> Read:
-            return ridework.demo(bike, known, circuit, progress)
+        def work(progress: Progress, cancelled: Cancelled) -> Read:
+            return ridework.demo(bike, known, circuit, progress, cancelled)
 
         self._begin(work)
 
     def _confirmed(self, layout: Layout) -> None:
-        path, bike = self._path, self._document.bike
+        path, bike = self._asking, self._document.bike
         if path is None:
             return
+        self._path = path
 
-        def work(progress: Progress) -> Read:
-            return ridework.opened(path, layout, bike, progress)
+        def work(progress: Progress, cancelled: Cancelled) -> Read:
+            return ridework.opened(path, layout, bike, progress, cancelled)
 
         self._begin(work)
 
-    def _learn(self, log: RideLog) -> None:
+    def _learn(self) -> None:
         """The same ride against another profile or with another start line."""
-        bike, line, path, layout = self._document.bike, self._line, self._path, self.columns.layout_shown
+        read, bike, line = self._read, self._document.bike, self._line
+        if read is None:
+            return
 
-        def work(progress: Progress) -> Read:
-            return ridework.again(log, bike, line, path, layout, progress)
+        def work(progress: Progress, cancelled: Cancelled) -> Read:
+            return ridework.again(read, bike, line, progress, cancelled)
 
         self._begin(work)
 
-    def _begin(self, work: Callable[[Progress], object]) -> None:
+    def _begin(self, work: Work) -> None:
         self.progress.setValue(0)
         self.background.start(work)
         self._show_state()
 
-    def _progressed(self, done: int, of: int) -> None:
-        self.progress.setValue(round(100 * done / of))
+    def _progressed(self, share: float) -> None:
+        self.progress.setValue(round(100 * share))
 
     def _cancelled(self) -> None:
         self.background.cancel()
@@ -354,22 +353,25 @@ class RideLogPage(QWidget):
             self._show_state()
             return
         assert isinstance(answer, Read)
-        if answer.layout is not None:
+        if answer.layout is not None and answer.layout is not self.columns.layout_shown:
             self.columns.ask(answer.layout)
         if answer.learned is None:
             assert answer.path is not None
+            self._asking = answer.path
             still = "" if self._learned is None else f"; in sight is still {self._learned.log.name}"
             self.name.setText(f"{answer.path.name}: confirm the columns{still}")
             self._show_state()
             self.tabs.setCurrentIndex(_COLUMNS)
             return
         another = self._learned is None or answer.learned.log is not self._learned.log
-        self._learned, self._about = answer.learned, answer.bike
+        if another:
+            self._asking, self._line, self._mark = answer.path, None, None
+        self._read, self._learned, self._about = answer, answer.learned, answer.bike
         self._show_learned(charts=another)
         if another:
             self.tabs.setCurrentIndex(_LEARNED)
         if self._about != self._document.bike:
-            self._learn(answer.learned.log)
+            self._learn()
 
     def _failed(self, reason: object) -> None:
         self._show_state()
@@ -395,8 +397,8 @@ class RideLogPage(QWidget):
         cut, likely = learned.circuit, learned.gears.most_likely if learned.gears is not None else None
         self._modelled, self._modelled_for = None, (cut, bike)
 
-        def work(progress: Progress) -> Modelled:
-            return ridework.modelled(bike, bike if likely is None else likely.applied(bike), cut, progress)
+        def work(progress: Progress, cancelled: Cancelled) -> Modelled:
+            return ridework.modelled(bike, bike if likely is None else likely.applied(bike), cut, progress, cancelled)
 
         self._begin(work)
 
@@ -443,4 +445,4 @@ class RideLogPage(QWidget):
         except LogError as reason:
             self.told.emit(str(reason), True)
             return
-        self._learn(learned.log)
+        self._learn()
