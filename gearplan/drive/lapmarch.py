@@ -19,6 +19,8 @@ from gearplan.drive.tension import GRAVITY
 
 Bools = NDArray[np.bool_]
 
+_LEAST_STEPS, _MOST_STEPS = 8, 400
+
 
 @dataclass(frozen=True, eq=False)
 class Stretch:
@@ -123,6 +125,23 @@ def march(
         state.peak, state.peak_gear = np.where(faster, state.v, state.peak), np.where(faster, state.g, state.peak_gear)
         over = np.where(brakes, excess, -1.0)
     return state
+
+
+def steps_for(distance: Floats, step: float) -> int:
+    """How many steps of about a length (m) the longest of some distances takes."""
+    return int(np.clip(math.ceil(float(distance.max(initial=0.0)) / step), _LEAST_STEPS, _MOST_STEPS))
+
+
+def can_hold(machines: Machines, way: Stretch, v: Floats, g: Ints, radius: Floats, wind: float) -> Bools:
+    """Whether a gear can hold a speed; `radius` is the leaned over the upright one, the whole grip is there."""
+    m, s = machines, way.s
+    k = m.over_radius[s, g] / radius / m.grown(v**2)
+    n = v * k
+    force = m.curve(np.where(g == 0, np.maximum(n, m.launch), n)) * k * m.efficiency
+    force = np.minimum(force, np.minimum(m.lift[s], m.grip[s]) * np.cos(way.slope))
+    air = v + wind
+    load = m.square * air * np.abs(air) + m.constant(way.slope)
+    return np.asarray(np.where(n <= m.limiter * (1 + 1e-9), force, 0.0) >= load)
 
 
 def lean_of(speed: Floats, radius: Floats) -> Floats:

@@ -151,7 +151,7 @@ def test_finer_steps_while_leaned_change_the_lap_less_and_less(monkeypatch: pyte
     circuit = demo_circuit("Marlpit Lane").circuit
     made = some_machines(BIKE)
     found = []
-    monkeypatch.setattr("gearplan.drive.lap._LEAST_STEPS", 1)
+    monkeypatch.setattr("gearplan.drive.lapmarch._LEAST_STEPS", 1)
     for step in (2.5, 1.25, 0.2):
         monkeypatch.setattr("gearplan.drive.lap._EXIT_STEP", step)
         found.append(lap_times(made, circuit).time)
