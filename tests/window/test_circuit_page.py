@@ -36,7 +36,7 @@ def lapped(window: Workbench, page: CircuitPage, qtbot: QtBot) -> CircuitPage:
 
 
 def ranked(page: CircuitPage, qtbot: QtBot) -> None:
-    qtbot.waitUntil(lambda: page.ranking is not None and not page.background.busy, timeout=20000)
+    qtbot.waitUntil(lambda: page.ranker.ranking is not None and not page.ranker.busy, timeout=20000)
 
 
 def cells(table: Any) -> list[list[str]]:
@@ -91,23 +91,23 @@ def test_filters_leave_only_what_is_wanted(lapped: CircuitPage, qtbot: QtBot) ->
 
 
 def test_the_cursor_is_linked(lapped: CircuitPage, qtbot: QtBot) -> None:
-    speed = lapped.charts[0]
+    speed = lapped.drawn.charts[0]
     speed.setFocus()
     for _ in range(3):
         qtbot.keyClick(speed, Qt.Key.Key_Right, Qt.KeyboardModifier.ShiftModifier)
-    assert lapped.distance == pytest.approx(300)
-    assert lapped.here.text().startswith("300 m; proposed ")
-    assert [chart._cursor.value() for chart in lapped.charts] == [300, 300, 300]
-    x, _ = lapped.map._here.getData()
-    lapped.map.moved_to.emit(1000.0)
-    assert lapped.map._here.getData()[0][0] != x[0]
-    assert lapped.charts[2]._cursor.value() == 1000
+    assert lapped.drawn.distance == pytest.approx(300)
+    assert lapped.drawn.here.text().startswith("300 m; proposed ")
+    assert [chart._cursor.value() for chart in lapped.drawn.charts] == [300, 300, 300]
+    x, _ = lapped.drawn.map._here.getData()
+    lapped.drawn.map.moved_to.emit(1000.0)
+    assert lapped.drawn.map._here.getData()[0][0] != x[0]
+    assert lapped.drawn.charts[2]._cursor.value() == 1000
 
 
 def test_the_map_can_be_shaded_by_engine_speed(lapped: CircuitPage) -> None:
-    gears = [name.toPlainText() for name in lapped.map._names if name.isVisible()]
+    gears = [name.toPlainText() for name in lapped.drawn.map._names if name.isVisible()]
     lapped.shade.setCurrentIndex(1)
-    speeds = [name.toPlainText() for name in lapped.map._names if name.isVisible()]
+    speeds = [name.toPlainText() for name in lapped.drawn.map._names if name.isVisible()]
     assert all(len(gear) == 1 for gear in gears)
     assert all(len(speed) >= 4 for speed in speeds)
 
@@ -218,18 +218,18 @@ def test_the_table_and_the_page_are_exported(
 def test_a_race_gearbox_multiplies_the_sets_and_can_be_stopped(
     window: Workbench, lapped: CircuitPage, qtbot: QtBot
 ) -> None:
-    first = lapped.ranking
+    first = lapped.ranker.ranking
     assert first is not None
     lapped.tabs.setCurrentIndex(3)
     field = lapped.ranges.options[2]
     field.setFocus()
     qtbot.keyClicks(field, "19/28")
-    qtbot.waitUntil(lambda: lapped.ranking is not None and lapped.ranking is not first, timeout=20000)
-    assert lapped.ranking is not None
-    assert lapped.ranking.sets.ranked == 2 * first.sets.ranked
+    qtbot.waitUntil(lambda: lapped.ranker.ranking is not None and lapped.ranker.ranking is not first, timeout=20000)
+    assert lapped.ranker.ranking is not None
+    assert lapped.ranker.ranking.sets.ranked == 2 * first.sets.ranked
     qtbot.keyClicks(field, "; nonsense")
     assert "nonsense" in field.text()
-    lapped._stop()
+    lapped.ranker.stop()
     assert "Stopped" in lapped.results.words.text()
 
 

@@ -2,11 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-from functools import cached_property, lru_cache
-from typing import TYPE_CHECKING
-
-from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import (
     QComboBox,
@@ -24,41 +20,22 @@ from PySide6.QtWidgets import (
 from gearplan.bike import circuit as circuits
 from gearplan.bike import library
 from gearplan.bike.circuit import Circuit
-from gearplan.bike.profile import Bike
-from gearplan.bike.units import RPM
-from gearplan.drive.lap import LapRules
 from gearplan.plan import lapview, sentences
-from gearplan.plan.circuitmap import CircuitMap, circuit_map
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding
-from gearplan.plan.lapranking import Cancelled, LapRanking, rank_laps
-from gearplan.plan.lapsets import GearboxError
-from gearplan.plan.lapspread import Plateau, plateau
-from gearplan.plan.lapview import Floats, LapView, lap_view
-from gearplan.plan.searchspace import Space
+from gearplan.plan.lapview import LapView, lap_view
 from gearplan.window import theme
-from gearplan.window.background import Background, Tell, Unwanted
 from gearplan.window.cards import card, two_sides
 from gearplan.window.document import Document
 from gearplan.window.emptystate import EmptyState
 from gearplan.window.fields import labelled
+from gearplan.window.lapcharts import SHADES, LapCharts
 from gearplan.window.lapranges import LapRanges
 from gearplan.window.lapresults import RankingTab, WhereTab
+from gearplan.window.ranker import Question, Ranker
 from gearplan.window.sectionsform import SectionsForm
 from gearplan.window.still import Still
 from gearplan.window.view import View
-
-if TYPE_CHECKING:
-    from gearplan.window.charts.lapchart import LapChart
-    from gearplan.window.charts.mapchart import MapChart
-    from gearplan.window.charts.pairchart import PairChart
-
-_PATIENCE_MS = 150
-#: So long after the last change the neighbours of the proposed set are ridden, so that the next step finds its lap.
-_IDLE_MS = 250
-#: While a slider is held, the map follows at a slower pace.
-_MAP_MS = 60
-_SHADES = ("gear", "engine speed")
 
 
 class CircuitPage(QWidget):
@@ -79,59 +56,9 @@ class CircuitPage(QWidget):
     def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._document, self._view = document, view
-        self.distance = 0.0
-        self.ranking: LapRanking | None = None
-        self.tied: Plateau | None = None
-        self._ranked_for: object = None
-        self.background = Background(self)
-        self.background.done.connect(self._ranked)
-        self.background.failed.connect(self._not_ranked)
-        self.background.progressed.connect(self._on_the_way)
-        self._pause = QTimer(self)
-        self._pause.setSingleShot(True)
-        self._pause.setInterval(_PATIENCE_MS)
-        self._pause.timeout.connect(self._rank)
-        self._held = False
-        self._ahead = Background(self)
-        self._idle = QTimer(self)
-        self._idle.setSingleShot(True)
-        self._idle.setInterval(_IDLE_MS)
-        self._idle.timeout.connect(self._think_ahead)
-        self._map_pause = QTimer(self)
-        self._map_pause.setSingleShot(True)
-        self._map_pause.setInterval(_MAP_MS)
-        self._map_pause.timeout.connect(self._show_map)
+        self.ranker = Ranker(self)
+        self.ranker.ranked.connect(self._ranked)
         two_sides(self, self._left(), self._right(), (680, 480))
-
-    @cached_property
-    def map(self) -> MapChart:
-        """The track map."""
-        from gearplan.window.charts.mapchart import MapChart
-
-        chart = MapChart()
-        chart.moved_to.connect(self.go_to)
-        return chart
-
-    @cached_property
-    def plateau_chart(self) -> PairChart:
-        """Seconds behind the quickest over the final ratio."""
-        from gearplan.window.charts.pairchart import PairChart
-
-        return PairChart("behind, s", 1.0, "final ratio", 1.0, mark="proposed")
-
-    @cached_property
-    def charts(self) -> tuple[LapChart, LapChart, LapChart]:
-        """Speed, engine speed and time gained, along the lap."""
-        from gearplan.window.charts.lapchart import LapChart
-
-        made = (
-            LapChart("km/h", across=False, banded=True),
-            LapChart("rpm", across=False, from_zero=False),
-            LapChart("ahead, s", across=True),
-        )
-        for chart in made:
-            chart.moved_to.connect(self.go_to)
-        return made
 
     def _left(self) -> QWidget:
         frame, column = card()
@@ -142,20 +69,7 @@ class CircuitPage(QWidget):
         self.empty = EmptyState()
         self.empty.wanted.connect(self.field_wanted)
         column.addWidget(self.empty, 1)
-        self.drawn = QWidget()
-        inside = QVBoxLayout(self.drawn)
-        inside.setContentsMargins(0, 0, 0, 0)
-        inside.setSpacing(theme.UNIT // 2)
-        above = QHBoxLayout()
-        above.addWidget(self.map, 3)
-        above.addWidget(self.plateau_chart, 2)
-        inside.addLayout(above, 7)
-        for chart, share in zip(self.charts, (5, 3, 4), strict=True):
-            inside.addWidget(chart, share)
-        self.here = QLabel()
-        self.here.setProperty("role", "small")
-        self.here.setWordWrap(True)
-        inside.addWidget(Still(self.here, theme.SMALL, lines=2))
+        self.drawn = LapCharts(self._view)
         column.addWidget(self.drawn, 1)
         return frame
 
@@ -165,7 +79,7 @@ class CircuitPage(QWidget):
         self.name.setProperty("role", "title")
         row.addWidget(self.name, 1)
         self.shade = QComboBox()
-        self.shade.addItems([f"by {name}" for name in _SHADES])
+        self.shade.addItems([f"by {name}" for name in SHADES])
         self.shade.currentIndexChanged.connect(self._shade_changed)
         row.addWidget(labelled("&Map", self.shade))
         row.addWidget(self.shade)
@@ -197,7 +111,9 @@ class CircuitPage(QWidget):
         self.results = RankingTab(self._view)
         self.results.proposed.connect(self._propose)
         self.results.filtered.connect(self._filtered)
-        self.results.cancelled.connect(self._stop)
+        self.results.cancelled.connect(self.ranker.stop)
+        self.ranker.said.connect(self.results.say)
+        self.ranker.waiting.connect(self.results.show_waiting)
         self.where = WhereTab(self._view)
         self.sections = SectionsForm(self._document)
         self.sections.picked.connect(self._section_picked)
@@ -253,11 +169,10 @@ class CircuitPage(QWidget):
         length = f", {circuit.length_m:.0f} m" if circuit and circuit.sections else ""
         self.name.setText(f"{(circuit.name if circuit else '') or 'No circuit'}{length}{mark}")
         self.name.setToolTip("The circuit has unsaved changes" if mark else "")
+        self.sentence.setText("" if lap is None else lapview.lap_sentence(lap))
         if lap is not None and circuit is not None:
-            self._show_lap(lap)
-        else:
-            self.sentence.setText("")
-        self._rank_if_stale()
+            self._show_lap(lap, circuit)
+        self.ranker.ask(self._question(), self.results.wanted)
         self._refresh_tab()
 
     def known(self) -> LapView | Finding | None:
@@ -272,8 +187,7 @@ class CircuitPage(QWidget):
 
     def recolour(self) -> None:
         """Take the colours of the current theme."""
-        for chart in (self.map, self.plateau_chart, *self.charts):
-            chart.recolour()
+        self.drawn.recolour()
         self.refresh()
 
     def forget(self) -> None:
@@ -293,87 +207,21 @@ class CircuitPage(QWidget):
         else:
             self.empty.say("", "")
 
-    def _show_lap(self, lap: LapView) -> None:
-        unit = self._view.speed_factor
-        speed, engine, gain = self.charts
-        speed.name_axis(self._view.speed_unit)
-        on, new = lap.on, lap.proposed
-        speed.show_lines(None if on is None else (on.distance, on.speed / unit), (new.distance, new.speed / unit))
-        speed.show_bands(tuple((band.start, band.end, band.gear) for band in lapview.gear_bands(new)))
-        limiter = self._document.bike.engine.limiter_rpm or self._document.bike.engine.redline_rpm
-        engine.show_lines(
-            None if on is None else (on.distance, on.engine / RPM), (new.distance, new.engine / RPM), limiter
-        )
-        gain.show_lines(None, lap.ahead)
-        if self._held:
-            if not self._map_pause.isActive():
-                self._map_pause.start()
-        else:
-            self._show_map()
-        self._idle.start()
-        self.sentence.setText(lapview.lap_sentence(lap))
-        self._show_here(lap)
-
-    def _show_map(self) -> None:
-        lap, circuit = self.known(), self._document.circuit
-        if not isinstance(lap, LapView) or circuit is None:
-            return
-        line = _line(circuit)
-        if self.shade.currentIndex() == 0:
-            shading = lapview.shaded_by_gear(lap.proposed, line.distance)
-        else:
-            shading = lapview.shaded_by_engine(lap.proposed, line.distance, lap.row, circuit.starts_m)
-        self.map.show_line(_drawn(circuit), shading)
+    def _show_lap(self, lap: LapView, circuit: Circuit) -> None:
+        bike, chosen = self._document.bike, self._document.chosen
+        self.drawn.show_lap(lap, bike.engine.limiter_rpm or bike.engine.redline_rpm)
+        near = {part: self._view.teeth_range(part, bike) for part in ("rear", "front")}
+        self.ranker.ahead(bike, chosen, near, circuit, self.ranges.rules)
 
     def hold(self, held: bool) -> None:
         """A slider is held: the charts follow each step, the map a little later."""
-        self._held = held
-        for chart in self.charts:
-            chart.hold(held)
+        self.drawn.hold(held)
         if not held and self.isVisible():
             self.refresh()
 
-    def _think_ahead(self) -> None:
-        """Ride the sets that a slider reaches next, beside the window."""
-        bike, chosen, circuit = self._document.bike, self._document.chosen, self._document.circuit
-        if circuit is None or not self.isVisible() or self.background.busy:
-            return
-        rules = self.ranges.rules
-        near = [
-            replace(chosen, **{part: teeth})  # type: ignore[arg-type]
-            for part in ("rear", "front")
-            for teeth in _outwards(getattr(chosen, part), self._view.teeth_range(part, bike))
-        ]
-
-        def work(_tell: Tell, unwanted: Unwanted) -> object:
-            for one in near:
-                if unwanted():
-                    break
-                lap_view(bike, one, circuit, rules)
-            return None
-
-        self._ahead.start(work)
-
     def finish(self) -> None:
         """The window closes: nothing is worked on any more."""
-        self.background.finish()
-        self._ahead.finish()
-
-    def _show_here(self, lap: LapView) -> None:
-        self.distance = min(self.distance, float(lap.proposed.distance[-1]))
-        for chart in (self.map, *self.charts):
-            chart.put_cursor(self.distance)
-        self.here.setText(
-            lapview.at_distance(lap, self.distance, self._view.speed_factor, self._view.speed_unit)
-            + " Computed speeds, not advice."
-        )
-
-    def go_to(self, distance: float) -> None:
-        """Take the cursor to a distance (m) along the lap."""
-        self.distance = distance
-        known = self.known()
-        if isinstance(known, LapView):
-            self._show_here(known)
+        self.ranker.finish()
 
     def _refresh_tab(self) -> None:
         at = self.tabs.currentIndex()
@@ -385,23 +233,9 @@ class CircuitPage(QWidget):
         elif at == 2:
             self.sections.refresh()
 
-    # The ranking, off the window's thread.
+    # The ranking, beside the window.
 
-    def _rank_if_stale(self) -> None:
-        wanted = self._question()
-        if wanted == self._ranked_for:
-            return
-        self._ranked_for = wanted
-        self.ranking = self.tied = None
-        self.background.cancel()
-        if isinstance(wanted, str):
-            self._pause.stop()
-            self.results.show_waiting(None)
-            self.results.say(wanted)
-            return
-        self._pause.start()
-
-    def _question(self) -> tuple[Bike, Circuit, Space, LapRules, object] | str:
+    def _question(self) -> Question | str:
         """What the ranking depends on, or why there is none."""
         bike, circuit = self._document.bike, self._document.circuit
         if circuit is None:
@@ -413,70 +247,23 @@ class CircuitPage(QWidget):
             return space
         return bike, circuit, space, self.ranges.rules, self.ranges.alternatives(bike)
 
-    def _rank(self) -> None:
-        wanted = self._ranked_for
-        if not isinstance(wanted, tuple):
-            return
-        bike, circuit, space, rules, options = wanted
-        shown = self.results.wanted
-        self.results.show_waiting(0.0)
-
-        def work(tell: Tell, unwanted: Unwanted) -> object:
-            def progress(at: int, of: int) -> bool:
-                tell(at / of)
-                return not unwanted()
-
-            ranking = rank_laps(bike, circuit, space, rules, options, progress)
-            return ranking, None if isinstance(ranking, Finding) else plateau(ranking, wanted=shown)
-
-        self.background.start(work)
-
-    def _on_the_way(self, share: float) -> None:
-        self.results.show_waiting(share)
-
-    def _ranked(self, result: object) -> None:
-        assert isinstance(result, tuple)
-        ranking, tied = result
-        self.results.show_waiting(None)
-        if isinstance(ranking, Finding):
-            self.results.say(sentences.in_words(ranking.text))
-            return
-        self.ranking, self.tied = ranking, tied
-        self._show_plateau()
+    def _ranked(self) -> None:
+        self.drawn.show_plateau(self.ranker.ranking, self._ratio())
         self._show_ranking()
 
-    def _not_ranked(self, failed: object) -> None:
-        self.results.show_waiting(None)
-        if isinstance(failed, GearboxError):
-            self.results.say(f"The race gearbox: {failed}.")
-        elif isinstance(failed, Exception) and not isinstance(failed, Cancelled):
-            raise failed
-
-    def _stop(self) -> None:
-        self.background.cancel()
-        self.results.show_waiting(None)
-        self.results.say("Stopped. Change anything to rank again.")
-
     def _filtered(self) -> None:
-        if self.ranking is not None:
-            self.tied = plateau(self.ranking, wanted=self.results.wanted)
-            self._show_ranking()
-
-    def _show_plateau(self) -> None:
-        if self.ranking is None:
-            return
-        ratio, time = self.ranking.ratio_curve()
-        self.plateau_chart.show_lines(None, (ratio, time - float(time.min())), self._stands())
-
-    def _stands(self) -> float | None:
-        """Where the proposed set stands among the ratios."""
-        chosen = self._document.chosen
-        return chosen.rear / chosen.front if chosen.front and chosen.rear else None
+        self.ranker.filter(self.results.wanted)
+        self._show_ranking()
 
     def _show_ranking(self) -> None:
-        if self.ranking is not None:
-            self.results.show_ranking(self.ranking, self.tied, self._document.chosen)
-            self.plateau_chart.put_mark(self._stands())
+        if self.ranker.ranking is not None:
+            self.results.show_ranking(self.ranker.ranking, self.ranker.tied, self._document.chosen)
+            self.drawn.put_ratio(self._ratio())
+
+    def _ratio(self) -> float | None:
+        """The final ratio of the proposed set."""
+        chosen = self._document.chosen
+        return chosen.rear / chosen.front if chosen.front and chosen.rear else None
 
     # What is done.
 
@@ -487,10 +274,10 @@ class CircuitPage(QWidget):
         circuit = self._document.circuit
         if circuit is not None and index < len(circuit.sections):
             starts = circuit.starts_m
-            self.go_to((starts[index] + starts[index + 1]) / 2)
+            self.drawn.go_to((starts[index] + starts[index + 1]) / 2)
 
     def _shade_changed(self) -> None:
-        self.refresh()
+        self.drawn.show_shade(SHADES[self.shade.currentIndex()])
 
     def _demo_asked(self) -> None:
         self.demo_asked.emit(self.sender().data())  # type: ignore[attr-defined]
@@ -505,8 +292,8 @@ class CircuitPage(QWidget):
         self.save_asked.emit(True)
 
     def _export_table(self) -> None:
-        if self.ranking is not None:
-            self.table_ready.emit(self.ranking.best(None, self.results.wanted))
+        if self.ranker.ranking is not None:
+            self.table_ready.emit(self.ranker.ranking.best(None, self.results.wanted))
 
     def _export_page(self) -> None:
         from gearplan.sheet.circuitsheet import circuit_sheet
@@ -514,33 +301,16 @@ class CircuitPage(QWidget):
         known, circuit = self.known(), self._document.circuit
         if not isinstance(known, LapView) or circuit is None:
             return
-        ranking = self.ranking
+        ranking = self.ranker.ranking
         sheet = circuit_sheet(
             self._document.bike,
             self._document.chosen,
             circuit,
             known,
             ranking,
-            self.tied,
+            self.ranker.tied,
             () if ranking is None else ranking.best(20, self.results.wanted),
             unit=self._view.speed_factor,
             unit_name=self._view.speed_unit,
         )
         self.page_ready.emit(sheet)
-
-
-def _outwards(middle: int | None, ends: tuple[int, int]) -> list[int]:
-    """The counts of a range, the nearest first."""
-    return [] if middle is None else sorted(range(ends[0], ends[1] + 1), key=lambda teeth: abs(teeth - middle))[1:]
-
-
-@lru_cache(maxsize=8)
-def _drawn(circuit: Circuit) -> tuple[Floats, Floats, Floats]:
-    line = _line(circuit)
-    return line.distance, line.x, line.y
-
-
-@lru_cache(maxsize=8)
-def _line(circuit: Circuit) -> CircuitMap:
-    """The map of a circuit, the same object for the same circuit."""
-    return circuit_map(circuit)

@@ -1,0 +1,167 @@
+"""The pictures of a circuit: map, plateau, and what happens along the lap, with one cursor for all."""
+
+from __future__ import annotations
+
+from functools import cached_property, lru_cache
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QTimer
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
+
+from gearplan.bike.circuit import Circuit
+from gearplan.bike.units import RPM
+from gearplan.plan import lapview
+from gearplan.plan.circuitmap import circuit_map
+from gearplan.plan.lapranking import LapRanking
+from gearplan.plan.lapview import Floats, LapView
+from gearplan.window import theme
+from gearplan.window.still import Still
+from gearplan.window.view import View
+
+if TYPE_CHECKING:
+    from gearplan.window.charts.lapchart import LapChart
+    from gearplan.window.charts.mapchart import MapChart
+    from gearplan.window.charts.pairchart import PairChart
+
+#: While a slider is held, the map follows at a slower pace.
+_MAP_MS = 60
+#: What the map can be shaded by.
+SHADES = ("gear", "engine speed")
+
+
+class LapCharts(QWidget):
+    """Draws both sets' laps; `distance` is where the cursor stands along the lap (m)."""
+
+    def __init__(self, view: View, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._view = view
+        self.distance = 0.0
+        self.shade = SHADES[0]
+        self._lap: LapView | None = None
+        self._held = False
+        self._map_pause = QTimer(self)
+        self._map_pause.setSingleShot(True)
+        self._map_pause.setInterval(_MAP_MS)
+        self._map_pause.timeout.connect(self._show_map)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(theme.UNIT // 2)
+        above = QHBoxLayout()
+        above.addWidget(self.map, 3)
+        above.addWidget(self.plateau, 2)
+        column.addLayout(above, 7)
+        for chart, share in zip(self.charts, (5, 3, 4), strict=True):
+            column.addWidget(chart, share)
+        self.here = QLabel()
+        self.here.setProperty("role", "small")
+        self.here.setWordWrap(True)
+        column.addWidget(Still(self.here, theme.SMALL, lines=2))
+
+    @cached_property
+    def map(self) -> MapChart:
+        """The track map."""
+        from gearplan.window.charts.mapchart import MapChart
+
+        chart = MapChart()
+        chart.moved_to.connect(self.go_to)
+        return chart
+
+    @cached_property
+    def plateau(self) -> PairChart:
+        """Seconds behind the quickest over the final ratio."""
+        from gearplan.window.charts.pairchart import PairChart
+
+        return PairChart("behind, s", 1.0, "final ratio", 1.0, mark="proposed")
+
+    @cached_property
+    def charts(self) -> tuple[LapChart, LapChart, LapChart]:
+        """Speed, engine speed and time gained, along the lap."""
+        from gearplan.window.charts.lapchart import LapChart
+
+        made = (
+            LapChart("km/h", across=False, banded=True),
+            LapChart("rpm", across=False, from_zero=False),
+            LapChart("ahead, s", across=True),
+        )
+        for chart in made:
+            chart.moved_to.connect(self.go_to)
+        return made
+
+    def show_lap(self, lap: LapView, limiter_rpm: float | None) -> None:
+        """Draw both sets' laps."""
+        self._lap = lap
+        unit = self._view.speed_factor
+        speed, engine, gain = self.charts
+        speed.name_axis(self._view.speed_unit)
+        on, new = lap.on, lap.proposed
+        speed.show_lines(None if on is None else (on.distance, on.speed / unit), (new.distance, new.speed / unit))
+        speed.show_bands(tuple((band.start, band.end, band.gear) for band in lapview.gear_bands(new)))
+        engine.show_lines(
+            None if on is None else (on.distance, on.engine / RPM), (new.distance, new.engine / RPM), limiter_rpm
+        )
+        gain.show_lines(None, lap.ahead)
+        if not self._held:
+            self._show_map()
+        elif not self._map_pause.isActive():
+            self._map_pause.start()
+        self._show_here()
+
+    def show_shade(self, shade: str) -> None:
+        """Shade the map by another of `SHADES`."""
+        self.shade = shade
+        self._show_map()
+
+    def show_plateau(self, ranking: LapRanking | None, ratio: float | None) -> None:
+        """Draw how far every ratio is behind; `ratio` is that of the proposed set."""
+        if ranking is not None:
+            ratios, times = ranking.ratio_curve()
+            self.plateau.show_lines(None, (ratios, times - float(times.min())), ratio)
+
+    def put_ratio(self, ratio: float | None) -> None:
+        """Mark another ratio on the plateau."""
+        self.plateau.put_mark(ratio)
+
+    def hold(self, held: bool) -> None:
+        """A slider is held: the charts follow each step, the map a little later."""
+        self._held = held
+        for chart in self.charts:
+            chart.hold(held)
+
+    def recolour(self) -> None:
+        """Take the colours of the current theme."""
+        for chart in (self.map, self.plateau, *self.charts):
+            chart.recolour()
+
+    def go_to(self, distance: float) -> None:
+        """Take the cursor to a distance (m) along the lap."""
+        self.distance = distance
+        if self._lap is not None:
+            self._show_here()
+
+    def _show_map(self) -> None:
+        lap = self._lap
+        if lap is None:
+            return
+        circuit = lap.ranking.circuit
+        line = _line(circuit)
+        if self.shade == SHADES[0]:
+            shading = lapview.shaded_by_gear(lap.proposed, line[0])
+        else:
+            shading = lapview.shaded_by_engine(lap.proposed, line[0], lap.row, circuit.starts_m)
+        self.map.show_line(line, shading)
+
+    def _show_here(self) -> None:
+        lap = self._lap
+        assert lap is not None
+        self.distance = min(self.distance, float(lap.proposed.distance[-1]))
+        for chart in (self.map, *self.charts):
+            chart.put_cursor(self.distance)
+        words = lapview.at_distance(lap, self.distance, self._view.speed_factor, self._view.speed_unit)
+        self.here.setText(f"{words} Computed speeds, not advice.")
+
+
+@lru_cache(maxsize=8)
+def _line(circuit: Circuit) -> tuple[Floats, Floats, Floats]:
+    """(Distance, x, y) of a circuit's map, the same object for the same circuit."""
+    found = circuit_map(circuit)
+    return found.distance, found.x, found.y
