@@ -32,7 +32,8 @@ from gearplan.window.view import View
 _HEADS = ("", "set", "links", "lap, s", "gap, s", "shifts", "limiter", "apex rpm", "chain", "besides")
 _MARKS = (
     "= tied with the quickest, ● the one to take of those, ◦ fitted, → proposed. Limiter: seconds at it. Apex rpm: the "
-    "lowest. A click proposes; the pointer on a row tells what is judged of it."
+    "lowest. A click proposes; the pointer on a row tells what is judged of it. Tow margin: what is left to the "
+    "limiter on the fastest straight."
 )
 #: More rows nobody reads; the export has them all.
 _MOST_ROWS = 120
@@ -77,19 +78,19 @@ class RankingTab(QWidget):
             quiet=(0,),
             bold=(3,),
             left=(1, 9),
-            first_width=36,
-            widths={2: 42, 5: 44, 6: 50, 7: 62},
+            first_width=44,
+            widths={2: 44, 5: 44, 6: 50, 7: 60},
+            fills=True,
             tip=self._judged,
         )
         self.table.setSelectionBehavior(TextTable.SelectionBehavior.SelectRows)
         self.table.clicked.connect(self._picked)
         self.table.activated.connect(self._picked)
-        column.addWidget(self.table)
+        column.addWidget(self.table, 1)
         self.notes = QLabel()
         self.notes.setProperty("role", "small")
         self.notes.setWordWrap(True)
         column.addWidget(self.notes)
-        column.addStretch(1)
 
     def _waiting(self) -> QHBoxLayout:
         row = QHBoxLayout()
@@ -112,18 +113,19 @@ class RankingTab(QWidget):
             box = QCheckBox(label)
             box.toggled.connect(self.filtered)
             self.boxes[key] = box
-            grid.addWidget(box, 0, place)
+            grid.addWidget(box, *divmod(place, 2))
         self.errors = ErrorLabel()
         self.margin = NumberField(_margin_refusal)
         self.margin.setFixedWidth(56)
         self.margin.errors = self.errors
         self.margin.entered.connect(self.filtered)
         row = QHBoxLayout()
-        row.addWidget(labelled("&Left below the limiter for a tow or tail wind, at least %", self.margin))
+        row.addWidget(labelled("&Tow margin, %", self.margin))
         row.addWidget(self.margin)
         row.addStretch(1)
-        grid.addLayout(row, 1, 0, 1, 3)
-        grid.addWidget(self.errors, 2, 0, 1, 3)
+        self.margin.setToolTip("How much faster than on its fastest straight a set could go before the limiter")
+        grid.addLayout(row, 1, 1)
+        grid.addWidget(self.errors, 2, 0, 1, 2)
         return grid
 
     @property

@@ -96,7 +96,12 @@ class MapChart(pg.PlotWidget):  # type: ignore[misc]
     def _fit(self) -> None:
         assert self._line is not None
         _, x, y = self._line
-        margin = 0.12 * max(float(np.ptp(x)), float(np.ptp(y)), 10.0)
+        wide, high = max(float(np.ptp(x)), 10.0), max(float(np.ptp(y)), 10.0)
+        # Room for the marks beside the line, whatever the scale.
+        place = self.getPlotItem().vb.size()
+        marks = 2 * _BESIDE
+        pixel = max(wide / max(place.width() - 2 * marks, 1.0), high / max(place.height() - 2 * marks, 1.0))
+        margin = min(marks * pixel, 0.3 * max(wide, high))
         self.getPlotItem().setRange(
             xRange=(float(x.min()) - margin, float(x.max()) + margin),
             yRange=(float(y.min()) - margin, float(y.max()) + margin),
