@@ -21,7 +21,7 @@ from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import LEVELS
 from gearplan.plan.lapcompare import gain_sentences
 from gearplan.plan.lapranking import LapRanking, LapRow, Wanted
-from gearplan.plan.lapspread import Plateau
+from gearplan.plan.lapspread import Plateau, advice
 from gearplan.plan.lapview import LapView, use_rows
 from gearplan.plan.sentences import teeth
 from gearplan.window import theme
@@ -176,9 +176,7 @@ class RankingTab(QWidget):
             self.words.setText("No set meets what is ticked here.")
             self.notes.setText("")
             return
-        taken = next((row for row in self._rows if row.index == tied.chosen), self._rows[0])
-        why = f": {', '.join(tied.why)}" if tied.why else ""
-        self.words.setText(f"{tied.sentence} Of these, {_named(taken)} is the one to take{why}.")
+        self.words.setText(advice(ranking, tied))
         marks = set(tied.tied.tolist())
         self.take_box.hide()
         many_kinds = any(row.besides for row in self._rows)
@@ -262,10 +260,6 @@ class WhereTab(QWidget):
 
 def _of(chosen: DriveSet) -> tuple[object, ...]:
     return chosen.front, chosen.rear, chosen.chain, chosen.tyre
-
-
-def _named(row: LapRow) -> str:
-    return f"{teeth(row.set)}{f' ({row.besides})' if row.besides else ''}"
 
 
 def _texts(row: LapRow, mark: str) -> tuple[str, ...]:
