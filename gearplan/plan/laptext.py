@@ -82,9 +82,9 @@ def ranking_text(ranking: LapRanking, rows: tuple[LapRow, ...], tied: Plateau | 
     if tied is not None:
         lines += ["", advice(ranking, tied)]
         if len(tied.tied) > 1:
-            moved = (f"{name} moves them by up to {seconds:.2f} s" for name, seconds in tied.worth.items())
-            lines += [f"Against the quickest, {', '.join(moved)}."] if tied.worth else []
-    lines += [f"Section {n + 1} is too steep for {_many(ranking, n)}." for n in _steep(ranking)]
+            moved = (f"{name} {seconds:.2f} s" for name, seconds in tied.worth.items())
+            lines += [f"How far each doubt moves them against the quickest: {', '.join(moved)}."] if tied.worth else []
+    lines += [_crawled(ranking, n) for n in _steep(ranking)]
     lines += ["", *ranking.notes] if ranking.notes else []
     lines.append("Speeds are computed possibilities, not advice.")
     return "\n".join(lines)
@@ -154,6 +154,12 @@ def _straight(use: Use) -> dict[str, Any]:
 
 def _steep(ranking: LapRanking) -> list[int]:
     return [n for n in range(len(ranking.circuit.sections)) if ranking.laps.crawled[n].any()]
+
+
+def _crawled(ranking: LapRanking, n: int) -> str:
+    if ranking.circuit.sections[n].gradient_percent > 0:
+        return f"Section {n + 1} is too steep for {_many(ranking, n)}."
+    return f"Section {n + 1}: {_many(ranking, n)} pulls too little to ride it."
 
 
 def _many(ranking: LapRanking, n: int) -> str:

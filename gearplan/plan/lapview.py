@@ -189,7 +189,8 @@ def lap_sentence(view: LapView) -> str:
     if row.limiter >= 0.05:
         told += f" {row.limiter:.1f} s at the limiter."
     if row.stuck:
-        told += f" It cannot climb section {row.stuck[0] + 1}."
+        steep = view.ranking.circuit.sections[row.stuck[0]].gradient_percent > 0
+        told += f" It {'cannot climb' if steep else 'pulls too little for'} section {row.stuck[0] + 1}."
     return told
 
 

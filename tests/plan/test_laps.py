@@ -321,3 +321,15 @@ def test_the_page_names_the_set_to_take() -> None:
     alone = plateau(RANKING, Doubts(0.0, 0.0, 0.0, 0.0), Wanted(margin=float(RANKING.margin.max())))
     assert alone is not None
     assert "Of these" not in advice(RANKING, alone)
+
+
+def test_a_motorcycle_too_weak_for_the_level_is_not_told_of_a_climb() -> None:
+    weak = with_value(BIKE, "engine", "torque", ((1000.0, 0.5), (9000.0, 0.5)))
+    flat = Circuit("Flat", (Section("straight", 300.0), Section("corner", 40.0, apex_kmh=50.0)))
+    found = ranked(weak, flat)
+    text = ranking_text(found, found.best(2), None)
+    assert "Section 1: every set pulls too little to ride it." in text
+    assert "steep" not in text
+    view = lap_view(weak, found.best(1)[0].set, flat)
+    assert isinstance(view, LapView)
+    assert "pulls too little for section 1" in lap_sentence(view)
