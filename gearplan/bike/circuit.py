@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import itertools
 import math
+import re
 from collections.abc import Iterator
 from dataclasses import Field, dataclass, field, fields, replace
 from functools import lru_cache
@@ -145,7 +146,7 @@ def check_section(section: Section) -> str | None:
         if text := check_section_value(key, getattr(section, key)):
             return f"{key}: {text}"
     if section.kind == "corner" and section.apex_kmh is None and section.radius_m is None:
-        return "a corner needs apex_kmh, or radius_m with the grip or lean_deg that the rider uses"
+        return "a corner needs its apex_kmh or its radius_m"
     return None
 
 
@@ -195,6 +196,11 @@ def doubts(circuit: Circuit) -> tuple[Doubt, ...]:
     return tuple(found)
 
 
+def in_words(text: str) -> str:
+    """A refusal or doubt with the fields' labels in place of their names in the file, for whoever has the form."""
+    return _KEYS.sub(lambda found: section_entry(found[0]).label.split(",")[0].lower(), text)
+
+
 def mirrored(circuit: Circuit) -> Circuit:
     """The circuit with left and right swapped, driven in the same order."""
     return replace(circuit, sections=tuple(replace(s, turn_deg=0.0 - s.turn_deg) for s in circuit.sections))
@@ -231,3 +237,6 @@ def with_section(circuit: Circuit, index: int, section: Section, *, insert: bool
 def _entry_of(f: Field[Any]) -> Entry:
     found: Entry = f.metadata["entry"]
     return found
+
+
+_KEYS = re.compile("|".join(rf"\b{f.name}\b" for f in fields(Section) if "_" in f.name))

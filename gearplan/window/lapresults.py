@@ -16,6 +16,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from gearplan.bike import circuit as circuits
 from gearplan.bike.units import RPM
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import LEVELS
@@ -192,7 +193,7 @@ class RankingTab(QWidget):
         ]
         many = len(ranking.rows(wanted))
         shown = f"The quickest {len(self._rows)} of {many} sets. " if many > len(self._rows) else ""
-        self.notes.setText(f"{shown}{' '.join(ranking.notes)}")
+        self.notes.setText(f"{shown}{circuits.in_words(' '.join(ranking.notes))}")
 
     def _judged(self, place: int) -> str:
         """What is judged of a row's set, its worst first."""

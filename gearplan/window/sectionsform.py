@@ -135,7 +135,7 @@ class SectionsForm(QWidget):
             self._select(self.index)
         said = [doubt.text for doubt in circuits.doubts(circuit)] if not circuits.refusal(circuit) else []
         refused = circuits.refusal(circuit)
-        self.doubts.setText(" ".join([refused] if refused else said))
+        self.doubts.setText(circuits.in_words(" ".join([refused] if refused else said)))
         self.doubts.setVisible(bool(self.doubts.text()))
         for key, button in self.buttons.items():
             button.setEnabled(key in _NEW or count > 0)

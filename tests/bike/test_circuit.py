@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from gearplan.bike import circuit as circuits
-from gearplan.bike.circuit import Circuit, Section, doubts, mirrored, moved, refusal, with_section, without
+from gearplan.bike.circuit import Circuit, Section, doubts, in_words, mirrored, moved, refusal, with_section, without
 from gearplan.bike.circuitfile import (
     CircuitChangedOnDisk,
     CircuitFileError,
@@ -172,3 +172,10 @@ def test_edits_are_pure_and_undo_each_other() -> None:
     assert without(with_section(ring, 3, Section("straight", 9), insert=True), 3) == ring
     assert circuits.reversed_direction(circuits.reversed_direction(ring)) == ring
     assert ring.starts_m[-1] == pytest.approx(ring.length_m)
+
+
+def test_the_window_is_told_in_the_words_of_the_form() -> None:
+    unfinished = Circuit("x", (Section("straight", 100.0), Section("corner", 30.0)))
+    told = refusal(unfinished) or ""
+    assert "apex_kmh" in told
+    assert in_words(told) == "Section 2: a corner needs its apex speed or its radius of the line."

@@ -15,6 +15,7 @@ from pytestqt.qtbot import QtBot
 from gearplan.bike.circuit import Circuit, Section
 from gearplan.bike.circuitfile import demo_circuit, read_circuit
 from gearplan.bike.profile import with_value
+from gearplan.plan.evaluate import whole_ratio
 from gearplan.plan.lapranking import rank_laps
 from gearplan.plan.lapview import LapView
 from gearplan.plan.searchspace import default_space
@@ -465,3 +466,43 @@ def test_the_table_is_seen_with_its_notes_and_marks(lapped: CircuitPage, window:
     assert lapped.results.marks.text().startswith("= tied")
     assert lapped.results.notes.isVisible()
     assert lapped.results.table.horizontalScrollBar().maximum() == 0
+
+
+def test_what_lacks_is_said_in_the_words_of_the_form(window: Workbench, lapped: CircuitPage) -> None:
+    window.document.edit_circuit("x", Circuit("f", (Section("straight", 300.0), Section("corner", 20.0))))
+    lapped.tabs.setCurrentIndex(2)
+    for label in (lapped.empty.words, lapped.results.words, lapped.sections.doubts):
+        assert "Section 2" in label.text()
+        assert "_" not in label.text()
+
+
+def test_a_ranking_under_way_gives_way_to_what_comes_meanwhile(
+    window: Workbench, lapped: CircuitPage, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    gears = [whole_ratio(gear) or 0.0 for gear in window.document.bike.gearbox.gears or ()]
+    lapped.ranges._options = [(1.01 * ratio, 1.02 * ratio) for ratio in gears] + [()] * 2
+    lapped.refresh()
+    qtbot.waitUntil(lambda: lapped.ranker._work.busy, timeout=5000)
+    monkeypatch.setattr(window.files, "may_leave", lambda: True)
+    for kilograms in (180.0, 181.0):
+        window.document.edit("x", with_value(window.document.bike, "load", "bike_kg", kilograms))
+    window.document.undo()
+    window.document.redo()
+    window.document.undo()
+    window.files.open_demo("Wren 125")
+    window.circuits.open_demo("Heronfleet")
+    ranked(lapped, qtbot)
+    ranking = lapped.ranker.ranking
+    assert ranking is not None
+    assert ranking.circuit.name == "Heronfleet"
+    assert ranking.sets.bike == window.document.bike
+    assert lapped.results.table.model().rowCount() > 0
+
+
+def test_the_window_closes_while_sets_are_ranked(window: Workbench, lapped: CircuitPage, qtbot: QtBot) -> None:
+    gears = [whole_ratio(gear) or 0.0 for gear in window.document.bike.gearbox.gears or ()]
+    lapped.ranges._options = [(1.01 * ratio, 1.02 * ratio) for ratio in gears] + [()] * 2
+    lapped.refresh()
+    qtbot.waitUntil(lambda: lapped.ranker._work.busy, timeout=5000)
+    assert window.close()
+    assert not lapped.ranker.busy

@@ -208,7 +208,7 @@ class CircuitPage(QWidget):
         if circuit is None:
             self.empty.say("Which circuit? Take a demo circuit, open a file, or add sections on the right.", "")
         elif isinstance(known, Finding):
-            self.empty.say(sentences.in_words(known.text), known.field or "")
+            self.empty.say(circuits.in_words(sentences.in_words(known.text)), known.field or "")
         else:
             self.empty.say("", "")
 
@@ -246,7 +246,7 @@ class CircuitPage(QWidget):
         if circuit is None:
             return "Choose a circuit first."
         if refused := circuits.refusal(circuit):
-            return refused
+            return circuits.in_words(refused)
         space = self.ranges.space(bike)
         if isinstance(space, str):
             return space
