@@ -12,7 +12,9 @@ from pytestqt.qtbot import QtBot
 
 from gearplan.bike.demo import demo_bike
 from gearplan.window import settings, theme
+from gearplan.window.pages.circuit import CircuitPage
 from gearplan.window.workbench import Workbench
+from tests.window.laps import ranked
 
 
 @pytest.fixture
@@ -33,3 +35,20 @@ def window(qapp: QApplication, qtbot: QtBot) -> Iterator[Workbench]:
     made.deleteLater()
     QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete.value)
     gc.collect()
+
+
+@pytest.fixture
+def circuit_page(window: Workbench, qapp: QApplication) -> CircuitPage:
+    """The Circuit page without a circuit."""
+    window.show_page("Circuit")
+    qapp.processEvents()
+    page: CircuitPage = window.circuit_page
+    return page
+
+
+@pytest.fixture
+def lapped(window: Workbench, circuit_page: CircuitPage, qtbot: QtBot) -> CircuitPage:
+    """The Circuit page with a demo circuit whose sets are ranked."""
+    window.circuits.open_demo("Marlpit Lane")
+    ranked(circuit_page, qtbot)
+    return circuit_page

@@ -5,7 +5,6 @@ from __future__ import annotations
 import itertools
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
 
 import pytest
 from PySide6.QtCore import QRect, Qt
@@ -15,81 +14,20 @@ from pytestqt.qtbot import QtBot
 from gearplan.bike.circuit import Circuit, Section
 from gearplan.bike.circuitfile import demo_circuit, read_circuit
 from gearplan.bike.profile import with_value
-from gearplan.plan.evaluate import whole_ratio
-from gearplan.plan.lapranking import rank_laps
-from gearplan.plan.lapview import LapView
-from gearplan.plan.searchspace import default_space
 from gearplan.window.pages.circuit import CircuitPage
 from gearplan.window.workbench import Workbench
+from tests.window.laps import cells, ranked
 
 
-@pytest.fixture
-def page(window: Workbench, qapp: QApplication) -> CircuitPage:
-    window.show_page("Circuit")
-    qapp.processEvents()
-    return window.circuit_page
-
-
-@pytest.fixture
-def lapped(window: Workbench, page: CircuitPage, qtbot: QtBot) -> CircuitPage:
-    window.circuits.open_demo("Marlpit Lane")
-    ranked(page, qtbot)
-    return page
-
-
-def ranked(page: CircuitPage, qtbot: QtBot) -> None:
-    qtbot.waitUntil(lambda: page.ranker.ranking is not None and not page.ranker.busy, timeout=20000)
-
-
-def cells(table: Any) -> list[list[str]]:
-    model = table.model()
-    return [[str(model.index(r, c).data()) for c in range(model.columnCount())] for r in range(model.rowCount())]
-
-
-def test_without_a_circuit_the_page_offers_some(window: Workbench, page: CircuitPage, qtbot: QtBot) -> None:
-    assert page.empty.isVisible()
-    assert "Which circuit?" in page.empty.words.text()
-    assert not page.drawn.isVisible()
-    button = next(b for b in page.offers.children() if b.objectName() == "Heronfleet")
+def test_without_a_circuit_the_page_offers_some(window: Workbench, circuit_page: CircuitPage, qtbot: QtBot) -> None:
+    assert circuit_page.empty.isVisible()
+    assert "Which circuit?" in circuit_page.empty.words.text()
+    assert not circuit_page.drawn.isVisible()
+    button = next(b for b in circuit_page.offers.children() if b.objectName() == "Heronfleet")
     qtbot.mouseClick(button, Qt.MouseButton.LeftButton)
-    assert page.drawn.isVisible()
-    assert page.name.text().startswith("Heronfleet, ")
+    assert circuit_page.drawn.isVisible()
+    assert circuit_page.name.text().startswith("Heronfleet, ")
     assert window.document.undo_label == "Open Heronfleet"
-
-
-def test_the_ranking_is_that_of_the_command(window: Workbench, lapped: CircuitPage) -> None:
-    bike, circuit = window.document.bike, window.document.circuit
-    assert circuit is not None
-    expected = rank_laps(bike, circuit, default_space(bike))
-    best = expected.best(3)  # type: ignore[union-attr]
-    shown = cells(lapped.results.table)
-    assert [row[1] for row in shown[:3]] == [f"{row.set.front}/{row.set.rear}" for row in best]
-    assert [row[3] for row in shown[:3]] == [f"{row.time:.2f}" for row in best]
-    assert "are tied" in lapped.results.words.text()
-
-
-def test_a_click_proposes_and_the_lap_follows(window: Workbench, lapped: CircuitPage, qtbot: QtBot) -> None:
-    table = lapped.results.table
-    before = lapped.sentence.text()
-    where = table.visualRect(table.model().index(2, 1)).center()
-    qtbot.mouseClick(table.viewport(), Qt.MouseButton.LeftButton, pos=where)
-    row = cells(table)[2]
-    assert f"{window.document.chosen.front}/{window.document.chosen.rear}" == row[1]
-    assert lapped.sentence.text() != before
-    assert row[0].endswith("→")
-    known = lapped.known()
-    assert isinstance(known, LapView)
-    assert f"{known.row.time:.2f}" == row[3]
-
-
-def test_filters_leave_only_what_is_wanted(lapped: CircuitPage, qtbot: QtBot) -> None:
-    lapped.results.boxes["hand"].click()
-    assert {row[8] for row in cells(lapped.results.table)} == {"at hand"}
-    lapped.results.margin.setFocus()
-    all_at_hand = len(cells(lapped.results.table))
-    qtbot.keyClicks(lapped.results.margin, "50")
-    assert len(cells(lapped.results.table)) < all_at_hand
-    assert not lapped.results.boxes["shelf"].isEnabled()
 
 
 def test_the_cursor_is_linked(lapped: CircuitPage, qtbot: QtBot) -> None:
@@ -150,18 +88,18 @@ def test_sections_are_edited_moved_mirrored_and_undone(window: Workbench, lapped
     assert not document.circuit_unsaved
 
 
-def test_an_empty_circuit_is_built_from_nothing(window: Workbench, page: CircuitPage, qtbot: QtBot) -> None:
+def test_an_empty_circuit_is_built_from_nothing(window: Workbench, circuit_page: CircuitPage, qtbot: QtBot) -> None:
     window.circuits.new()
-    page.tabs.setCurrentIndex(2)
-    assert "no sections yet" in page.empty.words.text()
-    page.sections.buttons["straight"].click()
-    page.sections.buttons["corner"].click()
-    ranked(page, qtbot)
-    assert page.drawn.isVisible()
-    page.sections.fields["apex_kmh"].setFocus()
-    page.sections.fields["apex_kmh"].selectAll()
-    qtbot.keyClick(page.sections.fields["apex_kmh"], Qt.Key.Key_Delete)
-    assert "Section 2" in page.empty.words.text()
+    circuit_page.tabs.setCurrentIndex(2)
+    assert "no sections yet" in circuit_page.empty.words.text()
+    circuit_page.sections.buttons["straight"].click()
+    circuit_page.sections.buttons["corner"].click()
+    ranked(circuit_page, qtbot)
+    assert circuit_page.drawn.isVisible()
+    circuit_page.sections.fields["apex_kmh"].setFocus()
+    circuit_page.sections.fields["apex_kmh"].selectAll()
+    qtbot.keyClick(circuit_page.sections.fields["apex_kmh"], Qt.Key.Key_Delete)
+    assert "Section 2" in circuit_page.empty.words.text()
 
 
 def test_a_circuit_is_saved_opened_and_guarded(
@@ -186,7 +124,7 @@ def test_a_circuit_is_saved_opened_and_guarded(
     assert "section 1" in window.message.text.text()
 
 
-def test_a_centre_line_becomes_a_circuit(window: Workbench, page: CircuitPage, tmp_path: Path) -> None:
+def test_a_centre_line_becomes_a_circuit(window: Workbench, circuit_page: CircuitPage, tmp_path: Path) -> None:
     import math
 
     path = tmp_path / "oval.csv"
@@ -217,113 +155,11 @@ def test_the_table_and_the_page_are_exported(
     assert (tmp_path / "p.pdf").read_bytes().startswith(b"%PDF")
 
 
-def test_a_race_gearbox_multiplies_the_sets_and_can_be_stopped(
-    window: Workbench, lapped: CircuitPage, qtbot: QtBot
-) -> None:
-    first = lapped.ranker.ranking
-    assert first is not None
-    lapped.tabs.setCurrentIndex(3)
-    field = lapped.ranges.options[2]
-    field.setFocus()
-    qtbot.keyClicks(field, "19/28")
-    qtbot.waitUntil(lambda: lapped.ranker.ranking is not None and lapped.ranker.ranking is not first, timeout=20000)
-    assert lapped.ranker.ranking is not None
-    assert lapped.ranker.ranking.sets.ranked == 2 * first.sets.ranked
-    qtbot.keyClicks(field, "; nonsense")
-    assert "nonsense" in field.text()
-    lapped.ranker.stop()
-    assert "Stopped" in lapped.results.words.text()
-
-
 def test_a_bike_without_torque_says_what_it_needs(window: Workbench, lapped: CircuitPage) -> None:
     window.document.edit("x", with_value(window.document.bike, "engine", "torque", None))
     assert "torque curve" in lapped.empty.words.text()
     lapped.empty.button.click()
     assert window.rail.currentItem().text() == "Pull"
-
-
-def test_quickest_on_this_circuit_is_a_wish_that_can_be_judged(window: Workbench, lapped: CircuitPage) -> None:
-    window.show_page("Choices")
-    choices = window.choices_page
-    choices.line.setText("quickest on this circuit; keep the chain")
-    choices._said()
-    assert choices._answer is not None
-    assert not choices._answer.unjudged
-    assert choices._answer.ranked[0].lap_s is not None
-    assert "lap " in choices._answer.ranked[0].line
-
-
-def test_weak_bikes_and_odd_circuits_are_shown(window: Workbench, lapped: CircuitPage, qtbot: QtBot) -> None:
-    window.files.open_demo("Wren 125")
-    steep = Circuit("Wall", (Section("straight", 900.0, 35.0), Section("corner", 20.0, apex_kmh=200.0)))
-    window.document.edit_circuit("x", steep)
-    ranked(lapped, qtbot)
-    assert lapped.drawn.isVisible()
-    assert lapped.sentence.text().startswith("The proposed set laps in ")
-    load = replace(window.document.bike.load, bike_kg=1000, rider_kg=400)
-    window.document.edit("heavy", replace(window.document.bike, load=load))
-    ranked(lapped, qtbot)
-    assert "cannot climb section 1" in lapped.sentence.text()
-
-
-def test_doubts_are_the_users_to_change(lapped: CircuitPage, qtbot: QtBot) -> None:
-    before, ranking = lapped.ranker.tied, lapped.ranker.ranking
-    assert before is not None
-    assert "shift time ±0.03 s" in lapped.results.words.text()
-    assert lapped.ranges.worth["grip"].text().startswith("moves tied sets by up to 0.")
-    lapped.tabs.setCurrentIndex(3)
-    field = lapped.ranges.doubt_fields["shift_time_s"]
-    field.setFocus()
-    qtbot.keyClicks(field, "0,2")
-    after = lapped.ranker.tied
-    assert after is not None
-    assert len(after.tied) > len(before.tied)
-    assert lapped.ranker.ranking is ranking
-    lapped.tabs.setCurrentIndex(0)
-    assert "shift time ±0.2 s" in lapped.results.words.text()
-    field.selectAll()
-    qtbot.keyClicks(field, "5")
-    qtbot.keyClick(field, Qt.Key.Key_Return)
-    assert field.problem
-    assert lapped.ranges.doubts.shift_time_s == 0.2
-
-
-def test_a_row_tells_what_is_judged_of_it(lapped: CircuitPage) -> None:
-    model = lapped.results.table.model()
-    chains = [row[8] for row in cells(lapped.results.table)]
-    told = model.index(chains.index("none"), 1).data(Qt.ItemDataRole.ToolTipRole)
-    assert told.startswith("does not fit: ")
-    assert "chain's tensile strength" in model.index(0, 1).data(Qt.ItemDataRole.ToolTipRole)
-
-
-def test_the_fitted_set_is_marked_among_the_others(lapped: CircuitPage) -> None:
-    marked = [row for row in cells(lapped.results.table) if "◦" in row[0]]
-    assert [row[1] for row in marked] == ["15/46"]
-    assert marked[0][4] in ("+0.00", "−0.00")
-    assert marked[0][0].endswith("→")
-
-
-def test_the_gearbox_of_a_row_is_named_and_can_be_taken(window: Workbench, lapped: CircuitPage, qtbot: QtBot) -> None:
-    first = lapped.ranker.ranking
-    lapped.tabs.setCurrentIndex(3)
-    lapped.ranges.options[2].setFocus()
-    qtbot.keyClicks(lapped.ranges.options[2], "19/28")
-    qtbot.waitUntil(lambda: lapped.ranker.ranking is not None and lapped.ranker.ranking is not first, timeout=20000)
-    lapped.tabs.setCurrentIndex(0)
-    table = lapped.results.table
-    row = next(k for k, texts in enumerate(cells(table)) if texts[9] == "gear 3 19/28")
-    time = cells(table)[row][3]
-    assert not lapped.results.take_box.isVisible()
-    table.setCurrentIndex(table.model().index(row, 1))
-    table.activated.emit(table.currentIndex())
-    assert lapped.results.take_box.text() == "Take into the bike: gear 3 19/28"
-    qtbot.mouseClick(lapped.results.take_box, Qt.MouseButton.LeftButton)
-    assert (window.document.bike.gearbox.gears or ())[2] == (19, 28)
-    known = lapped.known()
-    assert isinstance(known, LapView)
-    assert f"{known.row.time:.2f}" == time
-    window.document.undo()
-    assert (window.document.bike.gearbox.gears or ())[2] == (18, 27)
 
 
 def test_the_map_has_a_legend_that_works_without_colour(lapped: CircuitPage) -> None:
@@ -342,20 +178,6 @@ def test_the_map_has_a_legend_that_works_without_colour(lapped: CircuitPage) -> 
         sum(picture.pixelColor(60, y).lightness() < 128 for y in range(picture.height())),
     ]
     assert min(ink) > 0
-
-
-def test_the_plateau_shows_which_sets_are_tied(lapped: CircuitPage) -> None:
-    ranking, tied, chart = lapped.ranker.ranking, lapped.ranker.tied, lapped.drawn.plateau
-    assert ranking is not None
-    assert tied is not None
-    ratios, behind = chart._tied.getData()
-    assert sorted(ratios) == sorted(ranking.sets.ratio[tied.tied])
-    assert behind.max() <= tied.spread.max()
-    one = ranking.sets.set_at(tied.chosen)
-    assert chart._chosen_name.toPlainText() == f"{one.front}/{one.rear}"
-    lapped.results.boxes["hand"].click()
-    assert lapped.ranker.tied is not None
-    assert len(chart._tied.getData()[0]) == len(lapped.ranker.tied.tied) < len(ratios)
 
 
 def test_the_form_stays_in_reach_of_five_hundred_sections(window: Workbench, lapped: CircuitPage) -> None:
@@ -413,12 +235,12 @@ def test_a_radius_says_which_apex_speed_it_gives(window: Workbench, lapped: Circ
 @pytest.mark.parametrize("shade", [0, 1])
 @pytest.mark.parametrize("name", ["Marlpit Lane", "Heronfleet", "Cairn Brae hill climb"])
 def test_no_mark_on_the_map_covers_another(
-    window: Workbench, page: CircuitPage, qapp: QApplication, name: str, shade: int
+    window: Workbench, circuit_page: CircuitPage, qapp: QApplication, name: str, shade: int
 ) -> None:
     window.circuits.open_demo(name)
-    page.shade.setCurrentIndex(shade)
+    circuit_page.shade.setCurrentIndex(shade)
     qapp.processEvents()
-    chart = page.drawn.map
+    chart = circuit_page.drawn.map
     names = [one for one in (*chart._names, chart._start_name) if one.isVisible()]
     assert len(names) > 4
     boxes = [one.mapRectToScene(one.textItem.mapRectToParent(one.textItem.boundingRect())) for one in names]
@@ -426,18 +248,6 @@ def test_no_mark_on_the_map_covers_another(
     boxes = [box.adjusted(4, 6, -4, -6) for box in boxes]
     for one, other in itertools.combinations(boxes, 2):
         assert not one.intersects(other)
-
-
-def test_the_plateau_is_not_pressed_flat_by_slow_sets(window: Workbench, page: CircuitPage, qtbot: QtBot) -> None:
-    window.circuits.open_demo("Heronfleet")
-    ranked(page, qtbot)
-    ranking, tied = page.ranker.ranking, page.ranker.tied
-    assert ranking is not None
-    assert tied is not None
-    assert float(ranking.time.max() - ranking.time.min()) > 5
-    top = page.drawn.plateau.getPlotItem().vb.viewRange()[1][1]
-    assert top <= 2.5
-    assert top >= tied.behind[tied.behind <= tied.spread].max()
 
 
 def test_at_the_least_size_nothing_is_cut_off(window: Workbench, lapped: CircuitPage, qapp: QApplication) -> None:
@@ -457,52 +267,9 @@ def test_at_the_least_size_nothing_is_cut_off(window: Workbench, lapped: Circuit
         assert needed <= label.height()
 
 
-def test_the_table_is_seen_with_its_notes_and_marks(lapped: CircuitPage, window: Workbench) -> None:
-    window.resize(1280, 800)
-    QApplication.processEvents()
-    scroll = lapped.tabs.currentWidget()
-    assert isinstance(scroll, QScrollArea)
-    assert scroll.verticalScrollBar().maximum() == 0
-    assert lapped.results.marks.text().startswith("= tied")
-    assert lapped.results.notes.isVisible()
-    assert lapped.results.table.horizontalScrollBar().maximum() == 0
-
-
 def test_what_lacks_is_said_in_the_words_of_the_form(window: Workbench, lapped: CircuitPage) -> None:
     window.document.edit_circuit("x", Circuit("f", (Section("straight", 300.0), Section("corner", 20.0))))
     lapped.tabs.setCurrentIndex(2)
     for label in (lapped.empty.words, lapped.results.words, lapped.sections.doubts):
         assert "Section 2" in label.text()
         assert "_" not in label.text()
-
-
-def test_a_ranking_under_way_gives_way_to_what_comes_meanwhile(
-    window: Workbench, lapped: CircuitPage, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    gears = [whole_ratio(gear) or 0.0 for gear in window.document.bike.gearbox.gears or ()]
-    lapped.ranges._options = [(1.01 * ratio, 1.02 * ratio) for ratio in gears] + [()] * 2
-    lapped.refresh()
-    qtbot.waitUntil(lambda: lapped.ranker._work.busy, timeout=5000)
-    monkeypatch.setattr(window.files, "may_leave", lambda: True)
-    for kilograms in (180.0, 181.0):
-        window.document.edit("x", with_value(window.document.bike, "load", "bike_kg", kilograms))
-    window.document.undo()
-    window.document.redo()
-    window.document.undo()
-    window.files.open_demo("Wren 125")
-    window.circuits.open_demo("Heronfleet")
-    ranked(lapped, qtbot)
-    ranking = lapped.ranker.ranking
-    assert ranking is not None
-    assert ranking.circuit.name == "Heronfleet"
-    assert ranking.sets.bike == window.document.bike
-    assert lapped.results.table.model().rowCount() > 0
-
-
-def test_the_window_closes_while_sets_are_ranked(window: Workbench, lapped: CircuitPage, qtbot: QtBot) -> None:
-    gears = [whole_ratio(gear) or 0.0 for gear in window.document.bike.gearbox.gears or ()]
-    lapped.ranges._options = [(1.01 * ratio, 1.02 * ratio) for ratio in gears] + [()] * 2
-    lapped.refresh()
-    qtbot.waitUntil(lambda: lapped.ranker._work.busy, timeout=5000)
-    assert window.close()
-    assert not lapped.ranker.busy
