@@ -63,10 +63,14 @@ class Ranker(QObject):
         return self._work.busy or self._pause.isActive()
 
     def ask(self, question: Question | str, wanted: Wanted, doubts: Doubts = USUAL_DOUBTS) -> None:
-        """Rank what a question asks, or say why it cannot be (a text); nothing happens if it is the same as before."""
-        self._wanted, self._doubts = wanted, doubts
+        """Rank what a question asks, or say why it cannot be (a text); of the same one only the ties are found anew."""
         if question == self._question:
+            if (wanted, doubts) != (self._wanted, self._doubts):
+                # Another stock list, say.
+                self.filter(wanted, doubts)
+                self.ranked.emit()
             return
+        self._wanted, self._doubts = wanted, doubts
         self._question = question
         self.ranking = self.tied = None
         self._work.cancel()

@@ -267,3 +267,18 @@ def test_a_stock_list_is_edited_used_and_saved(window: Workbench, page: ChoicesP
     assert not dialog.save(tmp_path / "none" / "shelf.csv")
     assert "Not saved" in dialog.words.text()
     dialog.deleteLater()
+
+
+def test_typing_begins_at_once_but_the_rail_keeps_its_keyboard(window: Workbench, qtbot: QtBot) -> None:
+    window.activateWindow()
+    window.show_page("Pull")
+    window.pull_page.tabs.tabBar().setFocus()
+    window.show_page("Choices")
+    QApplication.processEvents()
+    assert window.choices_page.line.hasFocus()
+    window.show_page("Pull")
+    window.rail.setFocus()
+    for _ in range(2):
+        qtbot.keyClick(window.rail, Qt.Key.Key_Down)
+    assert window.rail.currentItem().text() == "Choices"
+    assert window.rail.hasFocus()

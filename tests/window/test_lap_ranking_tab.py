@@ -15,6 +15,7 @@ from gearplan.plan.evaluate import whole_ratio
 from gearplan.plan.lapranking import rank_laps
 from gearplan.plan.lapview import LapView
 from gearplan.plan.searchspace import default_space
+from gearplan.plan.stock import Stock, StockItem
 from gearplan.window.pages.circuit import CircuitPage
 from gearplan.window.workbench import Workbench
 from tests.window.laps import cells, ranked
@@ -226,3 +227,21 @@ def test_the_window_closes_while_sets_are_ranked(window: Workbench, lapped: Circ
     qtbot.waitUntil(lambda: lapped.ranker._work.busy, timeout=5000)
     assert window.close()
     assert not lapped.ranker.busy
+
+
+def test_another_stock_list_is_another_plateau(window: Workbench, lapped: CircuitPage) -> None:
+    parts = [StockItem("520", side, count, 2, None) for side, count in (("front", 16), ("rear", 46), ("rear", 47))]
+    window.view.set_stock(Stock(tuple(parts)))
+    assert lapped.results.boxes["shelf"].isEnabled()
+    lapped.results.boxes["shelf"].click()
+    first = [row[1] for row in cells(lapped.results.table)]
+    # 15/46 is fitted: nothing new is needed for it.
+    assert set(first) == {"16/46", "16/47", "15/46", "15/47"}
+    window.view.set_stock(Stock(tuple(parts[:1])))
+    left = {row[1] for row in cells(lapped.results.table)}
+    assert left == {"16/46", "15/46"}
+    ranking, tied = lapped.ranker.ranking, lapped.ranker.tied
+    assert ranking is not None
+    assert tied is not None
+    one = ranking.sets.set_at(tied.chosen)
+    assert f"{one.front}/{one.rear}" in left

@@ -5,12 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QPalette
+from PySide6.QtGui import QPalette, QShowEvent
 from PySide6.QtWidgets import (
+    QApplication,
     QComboBox,
     QHBoxLayout,
     QLabel,
     QLineEdit,
+    QListWidget,
     QPushButton,
     QScrollArea,
     QTabWidget,
@@ -57,6 +59,12 @@ class ChoicesPage(QWidget):
         self._shown: tuple[Choice, ...] = ()
         self._alike_sets: list[DriveSet] = []
         two_sides(self, self._left(), self._right(), (480, 650))
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Typing can begin at once; who walks along the rail of pages with the keyboard keeps the rail."""
+        super().showEvent(event)
+        if not isinstance(QApplication.focusWidget(), QListWidget):
+            self.line.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _left(self) -> QWidget:
         frame, column = card(spacing=theme.UNIT)
@@ -182,7 +190,8 @@ class ChoicesPage(QWidget):
         column.addWidget(self.alike)
         note = QLabel(
             "Within 1 % of the proposed set's engine speed; the smoothest first: larger front sprocket, rarer meetings "
-            "of the same tooth and link, less mass, more clearance. A double click proposes."
+            "of the same tooth and link, less mass, more clearance. Dip: how far the chain's speed sinks with each "
+            "tooth. Meets: after so many turns of the rear a tooth has the same link again. A double click proposes."
         )
         note.setProperty("role", "small")
         note.setWordWrap(True)
