@@ -2,7 +2,7 @@
 
 The road speed is taken as true unless satellites say otherwise. k = i_g·2π/U gives the final ratio over the rolling
 circumference U: a set of sprockets is likely as far as the circumference that it asks for is, which the profile knows
-to some 1.5 % when measured and 2 % when taken from the size (common experience, no source), and as far as people
+to some 1 % when measured and 2 % when taken from the size (common experience, no source), and as far as people
 fit such a set.
 """
 
@@ -16,7 +16,7 @@ import numpy as np
 
 from gearplan.bike.profile import Bike, entry, with_value
 from gearplan.bike.tyresize import TyreSizeError, parse_tyre_size
-from gearplan.bike.units import KMH, MM, MPH
+from gearplan.bike.units import KMH, MM, MPH, RPM
 from gearplan.drive import tyre
 from gearplan.drive.gearing import ratio_value
 from gearplan.ridelog import robust
@@ -24,7 +24,7 @@ from gearplan.ridelog.log import Floats, RideLog
 from gearplan.ridelog.ratios import FLOOR, Cluster, Ratios, find_ratios
 
 #: How far (one standard deviation, relative) a circumference may be from the profile's.
-_DOUBT = {"measured": 0.015, "size": 0.02, "none": 0.12}
+_DOUBT = {"measured": 0.01, "size": 0.02, "none": 0.12}
 #: Where nothing is known: a usual circumference (m), common experience, no source.
 _USUAL = 1.95
 #: Chances that people fit another set, for each tooth away from the profile's: common practice, no source.
@@ -140,7 +140,7 @@ def profile_circumference(bike: Bike) -> tuple[float | None, str]:
 
 def infer_gears(log: RideLog, bike: Bike) -> Gears:
     """The gears of a ride against a profile; LogError in one line if the ride tells none."""
-    ratios = find_ratios(log)
+    ratios = find_ratios(log, (bike.engine.idle_rpm or 0.0) * RPM)
     scale, scale_error, by_satellite = _scale(log, ratios)
     # From here on k is that of the true speed, at a crawl: the tyre's growth is taken out.
     known = np.log([cluster.ratio for cluster in ratios.clusters]) + math.log(scale) + _growth(log, ratios, bike)
