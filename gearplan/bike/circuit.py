@@ -45,7 +45,7 @@ def _number(label: str, unit: str, low: float, high: float, example: str, defaul
 class Section:
     """One section. A corner is held at its apex speed over its length.
 
-    The apex speed is entered or follows from the radius with the lean angle, else the grip, that the rider uses.
+    The apex speed is entered, or follows from the radius with the grip or else the lean that the rider uses.
     `turn_deg` is positive to the left and draws the map. `lowest_gear` counts from 1; with `hold_gear` the gear in
     which the section is entered is kept until it ends.
     """

@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 
 from gearplan.bike.circuit import Circuit, Section
 from gearplan.bike.units import DEGREE, KMH
-from gearplan.drive.lapmarch import Stretch, lean_of, march, shrunk
+from gearplan.drive.lapmarch import Stretch, can_hold, lean_of, march, shrunk, steps_for
 from gearplan.drive.lapstate import Entry, Ridden
 from gearplan.drive.laptables import Tables
 from gearplan.drive.laptravel import travel
@@ -31,7 +31,6 @@ Bools = NDArray[np.bool_]
 
 #: Metres of a step where a lap is marched: standing up after a corner, in corners, in a held gear.
 _EXIT_STEP, _CORNER_STEP, _HELD_STEP = 2.5, 6.0, 5.0
-_LEAST_STEPS, _MOST_STEPS = 8, 400
 _LEAST_BRAKING = 0.5
 _SAME = 1e-7
 _MOST_ROUNDS = 200
@@ -117,16 +116,15 @@ class Lap:
         self.corner = np.array([s.kind == "corner" for s in every])
         self.hold = np.array([s.hold_gear for s in every])
         self.lowest = np.array([(s.lowest_gear or 1) - 1 for s in every])
-        self.radius = np.array([s.line_radius_m or np.nan if s.kind == "corner" else np.nan for s in every])
+        self.radius = np.array([s.line_radius_m or np.inf if s.kind == "corner" else np.inf for s in every])
         room = GRAVITY * (m.friction * np.cos(self.slope) + np.sin(self.slope))
         self.braking = np.maximum(np.minimum(m.braking, room), _LEAST_BRAKING)
         self._speeds()
         # The same steps whichever sets ride, so that a set's lap does not depend on the others.
         standing = np.where(self.corner, np.nan_to_num(self.entered, posinf=0.0), 0.0) * self.apex_lean
         self.steps = (
-            _steps(standing / rules.stand_up, _EXIT_STEP),
-            _steps(self.length[self.corner], _CORNER_STEP),
-            _steps(self.length[self.hold], _HELD_STEP),
+            steps_for(standing / rules.stand_up, _EXIT_STEP),
+            steps_for(self.length[self.hold], _HELD_STEP),
         )
         tabled, which = np.unique(self.slope[~self.corner & ~self.hold], return_inverse=True)
         self.table_of = np.zeros(len(every), int)
@@ -164,7 +162,7 @@ class Lap:
 
     def shrinks(self, s: Ints, lean: Floats) -> Floats:
         """Leaned over upright rolling radius of sets; 1 where the rules leave it out."""
-        return shrunk(self.machines, s, lean) if self.rules.lean else np.ones(len(s))
+        return shrunk(self.machines, s, np.tan(lean)) if self.rules.lean else np.ones(len(s))
 
     def laps(self) -> Laps:
         """Ride every leg (a corner and what follows up to the next) until each begins as the one before ends."""
@@ -286,7 +284,8 @@ class Lap:
         way = self._stretch(sec, s, length, length, end, corner=True)
         held = entry.v >= cap * (1 - 1e-9)
         test = np.nonzero(held)[0]
-        held[test] = self._drive(way.some(test), cap[test], entry.g[test], self.lean[sec, s][test]) >= 0
+        shape = self.shrunk[sec[test], s[test]]
+        held[test] = can_hold(self.machines, way.some(test), cap[test], entry.g[test], shape, self.rules.wind)
         # At the apex speed, and braking within the corner where the next is slower.
         with np.errstate(invalid="ignore"):
             need = np.where(end < cap, (cap**2 - end**2) / (2 * braking), 0.0)
@@ -300,24 +299,14 @@ class Lap:
         out.held[rows] = np.where(at_limiter, (length - need) / cap, 0.0)
         loose = np.nonzero(~held)[0]
         if len(loose):
-            steps = self.steps[1]
-            self._march(out, rows[loose], way.some(loose), entry.some(loose), steps)
-        on = lean_of(out.v[rows], np.where(self.machines.crown[s] > 0, self.radius[sec], np.nan))
+            for k in np.unique(sec[loose]).tolist():
+                here = loose[sec[loose] == k]
+                steps = steps_for(self.length[k : k + 1], _CORNER_STEP)
+                self._march(out, rows[here], way.some(here), entry.some(here), steps)
+        on = lean_of(out.v[rows], np.where(self.machines.crown[s] > 0, self.radius[sec], np.inf))
         on = np.where(self.lean[sec, s] > 0, on, 0.0)
         out.leaning[rows] = on
         out.standing[rows] = out.v[rows] * on / self.rules.stand_up
-
-    def _drive(self, way: Stretch, v: Floats, g: Ints, lean: Floats) -> Floats:
-        """Acceleration that a gear has to spare at a speed and a lean (m/s²), the whole grip taken as there."""
-        m, s = self.machines, way.s
-        k = m.over_radius[s, g] / (shrunk(m, s, lean) if self.rules.lean else 1.0)
-        k = k / m.grown(v**2)
-        n = v * k
-        force = m.curve(np.where(g == 0, np.maximum(n, m.launch), n)) * k * m.efficiency
-        force = np.minimum(force, np.minimum(m.lift[s], m.grip[s]) * np.cos(way.slope))
-        air = v + self.rules.wind
-        load = m.square * air * np.abs(air) + m.constant(way.slope)
-        return np.asarray(np.where(n <= m.limiter * (1 + 1e-9), force, 0.0) - load)
 
     def _stretch(self, sec: Ints, s: Ints, distance: Floats, length: Floats, end: Floats, *, corner: bool) -> Stretch:
         leans = self.lean[sec, s] > 0
@@ -328,7 +317,7 @@ class Lap:
             distance=distance,
             begins=nothing,
             stands=nothing,
-            radius=np.where(leans, self.radius[sec], np.nan),
+            radius=np.where(leans, self.radius[sec], np.inf),
             side=self.side[sec],
             cap=self.cap[sec, s] if corner else np.full(len(sec), np.inf),
             hold=self.hold[sec],
@@ -373,7 +362,7 @@ class Lap:
         leaned = np.where(hold, length, np.minimum(entry.standing, length))
         out.v[rows], out.g[rows], out.wait[rows] = entry.v, entry.g, entry.wait
         out.peak[rows], out.peak_gear[rows], out.brakes[rows] = entry.v, entry.g, length
-        for some, steps in ((~hold & (leaned > 0), self.steps[0]), (hold, self.steps[2])):
+        for some, steps in ((~hold & (leaned > 0), self.steps[0]), (hold, self.steps[1])):
             which = np.nonzero(some)[0]
             if len(which):
                 way = self._stretch(sec[which], s[which], leaned[which], length[which], end[which], corner=False)
@@ -410,7 +399,3 @@ class Lap:
         out.held[there] += ended.held
         out.crawled[there] |= ended.crawled
         out.brakes[there], out.braked[there] = length[on] - ended.rest, braked
-
-
-def _steps(distance: Floats, step: float) -> int:
-    return int(np.clip(math.ceil(float(distance.max(initial=0.0)) / step), _LEAST_STEPS, _MOST_STEPS))

@@ -7,6 +7,7 @@ speed; shifts within a step count with the part of it that they take. Costs pair
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, fields, replace
 
 import numpy as np
@@ -18,14 +19,16 @@ from gearplan.drive.tension import GRAVITY
 
 Bools = NDArray[np.bool_]
 
+_LEAST_STEPS, _MOST_STEPS = 8, 400
+
 
 @dataclass(frozen=True, eq=False)
 class Stretch:
     """What is marched, for each pair (all of one length): which set, over what ground and under which rules.
 
     `begins` is the lean at the start (rad), which falls evenly with the distance to 0 after `stands` metres; where
-    `radius` is not NaN the lean follows from the speed instead. `side` is the grip to the side. `cap` is a speed not
-    exceeded, `end` the speed and `length` the distance at which braking must have come to it, at `braking` m/s².
+    `radius` is not infinite the lean follows from the speed instead. `side` is the grip to the side. `cap` is a speed
+    not exceeded, `end` the speed and `length` the distance at which braking must have come to it, at `braking` m/s².
     """
 
     s: Ints
@@ -47,7 +50,7 @@ class Stretch:
 
     def leaned(self, begins: Floats, stands: Floats) -> Stretch:
         """The same, begun with a lean that is gone after a distance."""
-        return replace(self, begins=np.where(stands > 0, begins, 0.0), stands=stands)
+        return replace(self, begins=np.where(stands > 0, begins, 0.0), stands=np.maximum(stands, 1e-9))
 
 
 @dataclass(eq=False)
@@ -124,61 +127,86 @@ def march(
     return state
 
 
+def steps_for(distance: Floats, step: float) -> int:
+    """How many steps of about a length (m) the longest of some distances takes."""
+    return int(np.clip(math.ceil(float(distance.max(initial=0.0)) / step), _LEAST_STEPS, _MOST_STEPS))
+
+
+def can_hold(machines: Machines, way: Stretch, v: Floats, g: Ints, radius: Floats, wind: float) -> Bools:
+    """Whether a gear can hold a speed; `radius` is the leaned over the upright one, the whole grip is there."""
+    m, s = machines, way.s
+    k = m.over_radius[s, g] / radius / m.grown(v**2)
+    n = v * k
+    force = m.curve(np.where(g == 0, np.maximum(n, m.launch), n)) * k * m.efficiency
+    force = np.minimum(force, np.minimum(m.lift[s], m.grip[s]) * np.cos(way.slope))
+    air = v + wind
+    load = m.square * air * np.abs(air) + m.constant(way.slope)
+    return np.asarray(np.where(n <= m.limiter * (1 + 1e-9), force, 0.0) >= load)
+
+
 def lean_of(speed: Floats, radius: Floats) -> Floats:
-    """Lean of a steady turn (rad): tan φ = v²/(g·r), none where the radius is NaN. Source: balance of moments."""
-    with np.errstate(invalid="ignore"):
-        return np.where(np.isnan(radius), 0.0, np.arctan(speed**2 / (GRAVITY * radius)))
+    """Lean of a steady turn (rad): tan φ = v²/(g·r), none where the radius is infinite. Source: balance of moments."""
+    return np.asarray(np.arctan(speed**2 / (GRAVITY * radius)))
 
 
-def shrunk(machines: Machines, s: Ints, lean: Floats) -> Floats:
-    """Leaned over upright rolling radius, (R − ρ(1 − cos φ))/R; never below a half."""
+def shrunk(machines: Machines, s: Ints, tangent: Floats) -> Floats:
+    """Leaned over upright rolling radius, (R − ρ(1 − cos φ))/R, from tan φ; never below a half."""
     crown = machines.crown[s] / machines.radius[s]
-    return np.asarray(np.maximum(1 - crown * (1 - np.cos(lean)), 0.5))
+    return np.asarray(np.maximum(1 - crown * (1 - 1 / np.sqrt(1 + tangent * tangent)), 0.5))
 
 
-def grip_left(lean: Floats, side: Floats) -> Floats:
-    """Share of the grip that the lean leaves for the drive: √(1 − (tan φ/μ)²), the friction ellipse."""
-    with np.errstate(divide="ignore", invalid="ignore"):
-        used = np.tan(lean) / side
-    return np.asarray(np.sqrt(np.maximum(1 - np.where(np.isfinite(used), used, 0.0) ** 2, 0.0)))
+def grip_left(tangent: Floats, side: Floats) -> Floats:
+    """Share of the grip that the lean leaves for the drive, √(1 − (tan φ/μ)²): the friction ellipse."""
+    used = tangent / side
+    return np.asarray(np.sqrt(np.maximum(1 - used * used, 0.0)))
 
 
 class _March:
-    """What stays the same from step to step."""
+    """What stays the same from step to step; leans are given by their tangent."""
 
     def __init__(
         self, machines: Machines, way: Stretch, wind: float, shrinks: bool, share_grip: bool, no_shift_beyond: float
     ) -> None:
-        self.m, self.way, self.wind, self.share, self.beyond = machines, way, wind, share_grip, no_shift_beyond
-        self.shrinks = shrinks
+        self.m, self.way, self.wind = machines, way, wind
+        self.beyond = math.tan(min(no_shift_beyond, 0.499 * math.pi))
         level = np.cos(way.slope)
         self.lift, self.grip = machines.lift[way.s] * level, machines.grip[way.s] * level
         self.constant = machines.constant(way.slope)
         self.own = machines.own_mass[way.s]
-        self.leans = bool(np.any(way.begins > 0) or np.any(~np.isnan(way.radius)))
+        self.standing, self.turning = bool(np.any(way.begins > 0)), bool(np.any(np.isfinite(way.radius)))
+        self.over_gravity = 1 / (GRAVITY * way.radius)
+        leans = self.standing or self.turning
+        self.shrinks, self.share = leans and shrinks, leans and share_grip
+        # Where no limit of the grip is known there is none to share.
+        self.limited = np.isfinite(self.grip)
+        self.known_grip = np.where(self.limited, self.grip, 0.0)
 
-    def lean(self, v: Floats, at: Floats) -> Floats:
-        if not self.leans:
-            return np.zeros(len(v))
-        way = self.way
-        with np.errstate(divide="ignore", invalid="ignore"):
-            rising = way.begins * np.maximum(1 - at / way.stands, 0.0)
-        falling = np.where(way.stands > 0, rising, 0.0)
-        return np.where(np.isnan(way.radius), falling, lean_of(v, way.radius))
+    def tangent(self, v: Floats, at: Floats) -> Floats | float:
+        """Tangent of the lean at a speed and a distance from the start."""
+        found: Floats | float = 0.0
+        if self.turning:
+            found = v * v * self.over_gravity
+        if self.standing:
+            found = found + np.tan(self.way.begins * np.maximum(1 - at / self.way.stands, 0.0))
+        return found
 
-    def drive(self, v: Floats, g: Ints, lean: Floats) -> Floats:
+    def radius(self, tangent: Floats | float) -> Floats | float:
+        """Leaned over upright rolling radius."""
+        return shrunk(self.m, self.way.s, np.asarray(tangent)) if self.shrinks else 1.0
+
+    def drive(self, v: Floats, g: Ints, tangent: Floats | float) -> Floats:
         """Acceleration at full throttle in a gear, below the limiter."""
         m, s = self.m, self.way.s
-        k = m.over_radius[s, g] / shrunk(m, s, lean) if self.leans and self.shrinks else m.over_radius[s, g]
+        k = m.over_radius[s, g] / self.radius(tangent)
         if m.growth:
             k = k / m.grown(v**2)
         n = v * k
         first = g == 0
         force = m.curve(np.where(first, np.maximum(n, m.launch), n)) * k * m.efficiency
         grip = self.grip
-        if self.leans and self.share:
-            left = grip_left(lean, self.way.side)
-            grip = np.where(np.isfinite(grip), np.where(np.isfinite(grip), grip, 0.0) * left, np.inf)
+        if self.share:
+            left = self.known_grip * grip_left(np.asarray(tangent), self.way.side)
+            grip = np.where(self.limited, left, np.inf)
         force = np.minimum(force, np.minimum(self.lift, grip))
         mass = np.where(first & (n < m.launch), self.own, m.gear_mass[s, g])
         return np.asarray((force - self.load(v)) / mass)
@@ -191,14 +219,14 @@ class _March:
         """One step of every pair."""
         m, way, v, g = self.m, self.way, state.v, state.g
         last = m.gears - 1
-        lean = self.lean(v, at)
+        lean = self.tangent(v, at)
         first = self.drive(v, g, lean)
         u = v**2
         guess = np.sqrt(np.maximum(u + 2 * ds * first, CRAWL**2))
-        after = self.lean(guess, at + ds)
+        after = self.tangent(guess, at + ds)
         mean = 0.5 * (first + self.drive(guess, g, after))
         new = np.sqrt(np.maximum(u + 2 * ds * mean, CRAWL**2))
-        radius = shrunk(m, way.s, after) if self.leans and self.shrinks else np.ones(len(v))
+        radius = self.radius(after)
         free = -self.load(v) / self.own
         # A shift under way takes part of the step.
         dt = 2 * ds / (v + new)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 
 import numpy as np
+from numpy.typing import NDArray
 
 from gearplan.drive.lapcells import Cell, across, distance, growth, time_within
 from gearplan.drive.machines import Floats, Ints, Machines
@@ -17,7 +18,7 @@ from gearplan.drive.machines import Floats, Ints, Machines
 #: Slower than this nothing moves: whoever cannot ride up pushes.
 CRAWL = 0.5
 _SERIES = 0.35
-_BLOCK = 100
+_BLOCK = 150
 
 
 class Tables:
@@ -45,26 +46,44 @@ class Tables:
         self.spare = np.empty(self.shape)
         self.far = np.zeros(self.shape)
         self.long = np.zeros(self.shape)
+        self.kinked = np.zeros(self.shape, bool)
         self.weight, self.step = np.diff(self.u, axis=2) * self.mass, np.diff(self.v, axis=2)
         for q in range(len(slopes)):
-            # In blocks that stay in the processor's cache.
-            for first in range(0, sets, _BLOCK):
-                self._fill(q, slice(first, first + _BLOCK))
+            self._fill(q)
         self.flat_far, self._flat_long = self.far.ravel(), self.long.ravel()
-        self._flat_spare = self.spare.ravel()
+        self._flat_spare, self._flat_kinked = self.spare.ravel(), self.kinked.ravel()
+        self._flat_u, self._flat_mass = self.u.ravel(), self.mass.ravel()
         self._shifts()
 
-    def _fill(self, q: int, sets: slice) -> None:
+    def _fill(self, q: int) -> None:
         """Distance and time across every cell on one slope, cumulated from the slowest node."""
-        force, bound = self.force[sets], self.bound[q, sets]
-        spare = np.minimum(force, bound, out=self.spare[q, sets])
+        distance, time = np.empty(self.weight.shape), np.empty(self.weight.shape)
+        rough = np.empty(self.weight.shape, bool)
+        # In blocks that stay in the processor's cache.
+        for first in range(0, self.shape[1], _BLOCK):
+            sets = slice(first, first + _BLOCK)
+            self._fill_block(q, sets, distance[sets], time[sets], rough[sets])
+        cells = np.nonzero(rough)
+        if len(cells[0]):
+            distance[cells], time[cells] = self._exactly(q, cells)
+        over = self.force > self.bound[q]
+        kinked = np.nonzero(over[..., 1:] != over[..., :-1])
+        if len(kinked[0]):
+            self._in_two(q, kinked, distance, time)
+            self.kinked[q][kinked] = True
+        np.cumsum(distance, axis=2, out=self.far[q][..., 1:])
+        np.cumsum(time, axis=2, out=self.long[q][..., 1:])
+
+    def _fill_block(self, q: int, sets: slice, distance: Floats, time: Floats, rough: NDArray[np.bool_]) -> None:
+        """The series for some sets; `rough` marks the cells for which it is not close enough."""
+        spare = np.minimum(self.force[sets], self.bound[q, sets], out=self.spare[q, sets])
         spare -= self.drag[sets]
         spare -= self.constant[q]
         one, other = spare[..., :-1], spare[..., 1:]
         with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
             # ln(other/one) = 2z(1 + z²/3 + z⁴/5 + …) with z = (other − one)/(other + one).
             both = one + other
-            z = other - one
+            z = np.subtract(other, one, out=time)
             z /= both
             y = z * z
             r = y * (1 / 9)
@@ -72,7 +91,7 @@ class Tables:
                 r += part
                 r *= y
             r += 1 / 3
-            p = y * r
+            p = np.multiply(y, r, out=distance)
             p += 1
             # The place between both speeds that counts: a half, less z·r/2p.
             z *= r
@@ -83,27 +102,20 @@ class Tables:
             z += self.v[sets, :, :-1]
             p *= self.weight[sets]
             p /= both
-            distance = np.abs(p, out=p)
-            time = np.divide(distance, z, out=z)
-            rough = np.nonzero(~(y < _SERIES**2))
-        if len(rough[0]):
-            distance[rough], time[rough] = self._exactly(q, sets.start, rough)
-        over = force > bound
-        kinked = np.nonzero(over[..., 1:] != over[..., :-1])
-        if len(kinked[0]):
-            self._in_two(q, sets.start, kinked, distance, time)
-        np.cumsum(distance, axis=2, out=self.far[q, sets, :, 1:])
-        np.cumsum(time, axis=2, out=self.long[q, sets, :, 1:])
+            np.abs(p, out=p)
+            np.divide(p, z, out=z)
+            np.less(y, _SERIES**2, out=rough)
+            np.logical_not(rough, out=rough)
 
-    def _exactly(self, q: int, first: int, cells: tuple[Ints, ...]) -> tuple[Floats, Floats]:
-        s, g, j = first + cells[0], cells[1], cells[2]
+    def _exactly(self, q: int, cells: tuple[Ints, ...]) -> tuple[Floats, Floats]:
+        s, g, j = cells
         mass = self.mass[s, g, j]
         low, high = self.spare[q, s, g, j] / mass, self.spare[q, s, g, j + 1] / mass
         return across(low, high, self.v[s, g, j], self.v[s, g, j + 1])
 
-    def _in_two(self, q: int, first: int, cells: tuple[Ints, ...], distance: Floats, time: Floats) -> None:
+    def _in_two(self, q: int, cells: tuple[Ints, ...], distance: Floats, time: Floats) -> None:
         """Cells in which a limit of the tyre begins or ends: up to there and on from there."""
-        s, g, j = first + cells[0], cells[1], cells[2]
+        s, g, j = cells
         f0, f1, bound = self.force[s, g, j], self.force[s, g, j + 1], self.bound[q, s, 0, 0]
         v0, v1 = self.v[s, g, j], self.v[s, g, j + 1]
         at = v0 + (v1 - v0) * (bound - f0) / (f1 - f0)
@@ -195,8 +207,8 @@ class Tables:
         _, sets, gears, nodes = self.shape
         here = (s * gears + g) * nodes + j
         spare = q * (sets * gears * nodes) + here
-        mass = self.mass.ravel()[(s * gears + g) * (nodes - 1) + j]
-        u = self.u.ravel()
+        mass = self._flat_mass[here - (s * gears + g)]
+        u = self._flat_u
         low = u[here]
         return Cell(low, u[here + 1] - low, self._flat_spare[spare] / mass, self._flat_spare[spare + 1] / mass)
 
@@ -216,7 +228,7 @@ class Tables:
         sign = np.where(from_top, -1.0, 1.0)
         base = here + from_top
         # In a cell summed in two parts the share of the whole counts.
-        scale = np.where(cell.kept, 1.0, self.scale(cell, here))
+        scale = self.scale(cell, here)
         return (
             self.flat_far[base] + sign * away * scale,
             self._flat_long[base] + sign * took * scale,
@@ -224,10 +236,13 @@ class Tables:
 
     def scale(self, cell: Cell, here: Ints) -> Floats:
         """What a cell's length is to that of the plain law; not 1 where it was summed in two parts."""
-        plain = np.abs(distance(cell.low, cell.high, cell.du))
-        with np.errstate(divide="ignore", invalid="ignore"):
-            scale = (self.flat_far[here + 1] - self.flat_far[here]) / plain
-        return np.where(np.isfinite(scale) & (np.abs(scale - 1) > 1e-5), np.clip(scale, 0.5, 2.0), 1.0)
+        found = np.ones(len(here))
+        rows = np.nonzero(self._flat_kinked[here] & ~cell.kept)[0]
+        if len(rows):
+            at = here[rows]
+            plain = np.abs(distance(cell.low[rows], cell.high[rows], cell.du[rows]))
+            found[rows] = np.clip((self.flat_far[at + 1] - self.flat_far[at]) / plain, 0.5, 2.0)
+        return found
 
     def row(self, q: Ints, s: Ints, g: Ints) -> Ints:
         """Where the table of a slope, set and gear begins in the flat one."""
@@ -244,7 +259,7 @@ class Tables:
         """The cell that holds a place; with `over` the places count with the square of the speed times it."""
         low = np.zeros(len(row), int)
         high = np.full(len(row), self.shape[3] - 1)
-        u = self.u.ravel()
+        u = self._flat_u
         for _ in range(max(1, math.ceil(math.log2(self.shape[3])))):
             middle = (low + high) // 2
             value = self.flat_far[row + middle]
@@ -261,7 +276,7 @@ class Tables:
         from_top = np.where(cell.kept, (cell.high > 0) if up else ~(cell.low < 0), False)
         base = here + from_top
         start = np.where(from_top, cell.high, cell.low)
-        scale = np.where(cell.kept, 1.0, self.scale(cell, here))
+        scale = self.scale(cell, here)
         away = (place - self.flat_far[base]) / scale
         # Travelling up, distance grows with u; travelling down the table is walked backwards.
         way = away if up else -away

@@ -106,7 +106,7 @@ def _spread(low: float, high: float, step: float) -> Floats:
 
 def _lean(lap: Lap, sec: Ints, x: Floats, v: Floats, entry: Entry) -> Floats:
     """Lean at each point (rad): of the turn in a corner, and what is left of it while standing up."""
-    turning = lean_of(v, np.where(lap.lean[sec, 0] > 0, lap.radius[sec], np.nan))
+    turning = lean_of(v, np.where(lap.lean[sec, 0] > 0, lap.radius[sec], np.inf))
     with np.errstate(divide="ignore", invalid="ignore"):
         left = entry.leaning * np.maximum(1 - x / entry.standing, 0.0)
     return np.where(lap.corner[sec], turning, np.where(entry.standing > 0, left, 0.0))

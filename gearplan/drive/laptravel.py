@@ -71,7 +71,7 @@ def _brake_inside(t: Tables, q: Ints, s: Ints, g: Ints, target: Floats, over: Fl
     base = t.flat_far[here + from_top]
     start = np.where(from_top, cell.high, cell.low)
     whole = np.where(from_top, 1.0, 0.0)
-    scale = np.where(cell.kept, 1.0, t.scale(cell, here))
+    scale = t.scale(cell, here)
     rate = 2 * (cell.high - cell.low) / cell.du
     away = target - base - over * (cell.u + cell.du * whole)
     away = away / (scale + 2 * over * np.maximum(start, 0.0))

@@ -6,7 +6,7 @@ chunks, with progress and a way to stop.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -16,8 +16,8 @@ from numpy.typing import NDArray
 from gearplan.bike import circuit as circuits
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import RPM
-from gearplan.drive.lap import USUAL, LapRules, Laps, lap_times
+from gearplan.bike.units import KMH, RPM
+from gearplan.drive.lap import USUAL, LapRules, Laps, apex_speed, lap_times
 from gearplan.drive.laptrace import Trace, lap_trace
 from gearplan.plan.candidates import Candidates
 from gearplan.plan.driveset import DriveSet
@@ -35,6 +35,8 @@ Bools = NDArray[np.bool_]
 _CHUNK = 600
 #: Of so many sets every detail is kept; of more only of the quickest.
 _DETAILED = 3000
+#: An apex speed counts as reached from this share of it.
+_REACHED = 0.995
 
 #: Told how many of how many sets are done; returns whether to go on.
 Progress = Callable[[int, int], bool]
@@ -253,6 +255,7 @@ def rank_laps(
         parts = [lap_times(machines(sets, detailed), circuit, rules)]
     if progress is not None:
         progress(total, total)
+    joined = _joined(parts)
     return LapRanking(
         circuit=circuit,
         rules=rules,
@@ -265,8 +268,8 @@ def rank_laps(
         stuck=kept.stuck,
         order=order,
         detailed=detailed,
-        laps=_joined(parts),
-        notes=_notes(sets, circuit),
+        laps=joined,
+        notes=(*_notes(sets, circuit), *_unreached(sets, circuit, joined, order, detailed)),
     )
 
 
@@ -323,6 +326,21 @@ def _joined(parts: list[Laps]) -> Laps:
         return parts[0]
     names = Laps.__dataclass_fields__
     return Laps(**{name: np.concatenate([getattr(part, name) for part in parts], axis=-1) for name in names})
+
+
+def _unreached(sets: LapSets, circuit: Circuit, laps: Laps, order: Ints, detailed: Ints) -> Iterator[str]:
+    """Corners whose apex speed not even the quickest set reaches, in words."""
+    if not len(order):
+        return
+    friction = machines(sets, order[:1]).friction
+    place = int(np.nonzero(detailed == order[0])[0][0])
+    for n in circuit.corners:
+        apex, found = apex_speed(circuit.sections[n], friction), float(laps.peak[n, place])
+        if found < _REACHED * apex:
+            yield (
+                f"Section {n + 1}: its apex speed of {apex / KMH:.0f} km/h is not reached, {found / KMH:.0f} km/h are; "
+                "it is ridden as fast as it goes."
+            )
 
 
 def _notes(sets: LapSets, circuit: Circuit) -> tuple[str, ...]:

@@ -8,8 +8,10 @@ from dataclasses import dataclass, field
 
 from PySide6.QtCore import QObject, Signal
 
-#: Work is given ways to tell how far it is (0 to 1) and to ask whether it is still wanted.
-Work = Callable[[Callable[[float], None], Callable[[], bool]], object]
+#: Work is given ways to tell how far it is (0 to 1) and to ask whether it is wanted no more.
+Tell = Callable[[float], None]
+Unwanted = Callable[[], bool]
+Work = Callable[[Tell, Unwanted], object]
 
 
 @dataclass(slots=True)

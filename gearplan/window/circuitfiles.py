@@ -41,11 +41,10 @@ class CircuitFiles(QObject):
             self._document.open_circuit(circuitfile.demo_circuit(name), None)
 
     def take(self, circuit: Circuit) -> bool:
-        """Take a circuit that comes from elsewhere, as unsaved work; False if the user would rather stay."""
+        """Take a circuit that was cut from a ride as the one at hand; False if the user would rather keep theirs."""
         if not self.may_leave():
             return False
-        self._document.open_circuit(circuitfile.CircuitFile(Circuit(), ""), None)
-        self._document.edit_circuit(f"Take {circuit.name or 'a circuit'}", circuit)
+        self._document.take_circuit(f"Take {circuit.name or 'a lap'}", circuit)
         return True
 
     def ask_open(self) -> None:

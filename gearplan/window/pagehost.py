@@ -161,7 +161,7 @@ class PageHost(QMainWindow):
 
         page = RideLogPage(self.document, self.view)
         page.told.connect(self._say)
-        page.circuit_wanted.connect(self._take_circuit)
+        page.circuit_wanted.connect(self._rank_own_lap)
         self.stack.addWidget(page)
         return page
 
@@ -207,16 +207,15 @@ class PageHost(QMainWindow):
     def _say(self, text: str, wrong: bool) -> None:
         self.message.say(text, wrong=wrong)
 
-    def _take_circuit(self, circuit: Circuit) -> None:
-        """A recorded lap becomes the circuit at hand, to be ranked and saved."""
-        if self.circuits.take(circuit):
-            self.show_page("Circuit")
-
     def _save_circuit(self, another: bool) -> None:
         if another:
             self.circuits.save_as()
         else:
             self.circuits.save()
+
+    def _rank_own_lap(self, circuit: Circuit) -> None:
+        if self.circuits.take(circuit):
+            self.show_page("Circuit")
 
     def _show_customer(self) -> None:
         self.show_page("Customer")

@@ -217,13 +217,13 @@ class Workbench(PageHost):
         self.setWindowModified(self.document.unsaved)
 
     def _hold_chart(self) -> None:
-        for page in self.made("Speed"):
-            page.chart.hold_range(True)
+        for page in self.made("Speed", "Circuit"):
+            page.hold(True)
 
     def _release_chart(self) -> None:
-        for page in self.made("Speed"):
-            page.chart.hold_range(False)
-            page.refresh()
+        for page in self.made("Speed", "Circuit"):
+            page.hold(False)
+        self._refresh_page()
 
     def _new(self) -> None:
         if self.files.new():
@@ -268,7 +268,7 @@ class Workbench(PageHost):
             )
         )
         for page in self.made("Circuit", "Ride log"):
-            page.background.finish()
+            page.finish()
         self.files.close()
         event.accept()
 

@@ -151,7 +151,7 @@ def test_finer_steps_while_leaned_change_the_lap_less_and_less(monkeypatch: pyte
     circuit = demo_circuit("Marlpit Lane").circuit
     made = some_machines(BIKE)
     found = []
-    monkeypatch.setattr("gearplan.drive.lap._LEAST_STEPS", 1)
+    monkeypatch.setattr("gearplan.drive.lapmarch._LEAST_STEPS", 1)
     for step in (2.5, 1.25, 0.2):
         monkeypatch.setattr("gearplan.drive.lap._EXIT_STEP", step)
         found.append(lap_times(made, circuit).time)
@@ -196,8 +196,8 @@ def test_a_set_that_cannot_climb_crawls_and_is_named() -> None:
 def test_the_friction_ellipse_and_the_round_tyre() -> None:
     assert grip_left(np.array([0.0]), np.array([1.2]))[0] == 1.0
     lean = math.atan(0.6)
-    assert grip_left(np.array([lean]), np.array([1.0]))[0] == pytest.approx(0.8)
+    assert grip_left(np.array([math.tan(lean)]), np.array([1.0]))[0] == pytest.approx(0.8)
     made = some_machines(BIKE, (15, 15), (46, 46))
     crown, radius = made.crown[0], made.radius[0]
     expected = (radius - crown * (1 - math.cos(0.9))) / radius
-    assert shrunk(made, np.array([0]), np.array([0.9]))[0] == pytest.approx(expected)
+    assert shrunk(made, np.array([0]), np.array([math.tan(0.9)]))[0] == pytest.approx(expected)

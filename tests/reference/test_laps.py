@@ -24,6 +24,7 @@ from gearplan.plan.driveset import fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.pull import Pull, pull
 from tests.reference.lapmotion import Rider, lap
+from tests.reference.tables import rows
 
 CLIMB = Circuit(
     "entered too fast to hold",
@@ -142,7 +143,7 @@ def test_braking_takes_v_squared_over_twice_the_deceleration() -> None:
 def test_a_circle_is_ridden_at_its_own_speed() -> None:
     round_and_round = Circuit("", (Section("corner", 314.15926, radius_m=50, grip=0.9),))
     found = lap_times(machines(pulled(demo_bike().bike)), round_and_round, UPRIGHT)
-    # √(μ·g·r); trajectory-planning-helpers' calc_vel_profile gives 21.2132 m/s at 9 m/s² (LGPL, run apart from this).
+    # √(μ·g·r)
     assert found.time[0] == pytest.approx(314.15926 / math.sqrt(0.9 * 9.80665 * 50), rel=1e-9)
 
 
@@ -164,3 +165,21 @@ def test_leaned_the_engine_turns_faster_by_the_smaller_radius() -> None:
     leaned = radius - 0.09 * (1 - math.cos(math.radians(45)))
     gear = laps.peak_gear[0, 0]
     assert laps.peak_engine[0, 0] == pytest.approx(laps.peak[0, 0] * found.machine.overall[gear] / leaned, rel=1e-9)
+
+
+def test_lap_of_a_public_circuit_as_a_trajectory_library_drives_it() -> None:
+    """trajectory-planning-helpers 0.79 (LGPL-3.0) within the same limits; its figures stand in the table's head."""
+    sections = tuple(
+        Section(
+            "corner" if row["kind"] == "corner" else "straight",
+            float(row["length_m"]),
+            radius_m=float(row["radius_m"]) or None,
+            grip=9 / 9.80665,
+        )
+        for row in rows("velocity_profile_lap.csv")
+    )
+    found = lap_times(constant_thrust(900.0, 200.0), Circuit("", sections), UPRIGHT)
+    # Its error falls with the step: half the step, half the error, so the last two steps lead to step 0.
+    at_step_0 = 150.87477 - (150.89722 - 150.87477)
+    assert found.time[0] == pytest.approx(at_step_0, rel=2e-4)
+    assert found.peak.max() == pytest.approx(89.9666 + (89.9666 - 89.9618), abs=0.01)

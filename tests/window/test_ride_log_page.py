@@ -97,8 +97,8 @@ def test_doubtful_columns_are_asked_and_the_answer_counts(page: RideLogPage, qtb
     again = page.columns.units[2]
     again.setFocus()
     qtbot.keyClick(again, Qt.Key.Key_Up)
-    qtbot.mouseClick(page.columns.read, Qt.MouseButton.LeftButton)
-    settled(page, qtbot)
+    page.columns.read.click()
+    qtbot.waitUntil(lambda: page.learned is not None, timeout=20000)
     assert page.learned is not None
     assert page.learned.gears is not None
     assert page.learned.gears.matched == "yes"

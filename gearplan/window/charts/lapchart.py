@@ -78,6 +78,11 @@ class LapChart(pg.PlotWidget):  # type: ignore[misc]
             name.setFont(theme.font(theme.SMALL, bold=True))
             name.setColor(QColor(now.text))
 
+    def hold(self, held: bool) -> None:
+        """While a slider is held the lines are drawn without smooth edges, which halves their time."""
+        for item in (self._on, self._proposed):
+            item.opts["antialias"] = not held
+
     def name_axis(self, label: str) -> None:
         """Another name of the axis, when the unit changes."""
         self.getPlotItem().setLabel("left", label)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from dataclasses import replace
 from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING
 
@@ -34,10 +34,10 @@ from gearplan.plan.findings import Finding
 from gearplan.plan.lapranking import Cancelled, LapRanking, rank_laps
 from gearplan.plan.lapsets import GearboxError
 from gearplan.plan.lapspread import Plateau, plateau
-from gearplan.plan.lapview import LapView, lap_view
+from gearplan.plan.lapview import Floats, LapView, lap_view
 from gearplan.plan.searchspace import Space
 from gearplan.window import theme
-from gearplan.window.background import Background
+from gearplan.window.background import Background, Tell, Unwanted
 from gearplan.window.cards import card, two_sides
 from gearplan.window.document import Document
 from gearplan.window.emptystate import EmptyState
@@ -54,6 +54,10 @@ if TYPE_CHECKING:
     from gearplan.window.charts.pairchart import PairChart
 
 _PATIENCE_MS = 150
+#: So long after the last change the neighbours of the proposed set are ridden, so that the next step finds its lap.
+_IDLE_MS = 250
+#: While a slider is held, the map follows at a slower pace.
+_MAP_MS = 60
 _SHADES = ("gear", "engine speed")
 
 
@@ -87,6 +91,16 @@ class CircuitPage(QWidget):
         self._pause.setSingleShot(True)
         self._pause.setInterval(_PATIENCE_MS)
         self._pause.timeout.connect(self._rank)
+        self._held = False
+        self._ahead = Background(self)
+        self._idle = QTimer(self)
+        self._idle.setSingleShot(True)
+        self._idle.setInterval(_IDLE_MS)
+        self._idle.timeout.connect(self._think_ahead)
+        self._map_pause = QTimer(self)
+        self._map_pause.setSingleShot(True)
+        self._map_pause.setInterval(_MAP_MS)
+        self._map_pause.timeout.connect(self._show_map)
         two_sides(self, self._left(), self._right(), (680, 480))
 
     @cached_property
@@ -240,7 +254,7 @@ class CircuitPage(QWidget):
         self.name.setText(f"{(circuit.name if circuit else '') or 'No circuit'}{length}{mark}")
         self.name.setToolTip("The circuit has unsaved changes" if mark else "")
         if lap is not None and circuit is not None:
-            self._show_lap(lap, circuit)
+            self._show_lap(lap)
         else:
             self.sentence.setText("")
         self._rank_if_stale()
@@ -279,7 +293,7 @@ class CircuitPage(QWidget):
         else:
             self.empty.say("", "")
 
-    def _show_lap(self, lap: LapView, circuit: Circuit) -> None:
+    def _show_lap(self, lap: LapView) -> None:
         unit = self._view.speed_factor
         speed, engine, gain = self.charts
         speed.name_axis(self._view.speed_unit)
@@ -291,14 +305,59 @@ class CircuitPage(QWidget):
             None if on is None else (on.distance, on.engine / RPM), (new.distance, new.engine / RPM), limiter
         )
         gain.show_lines(None, lap.ahead)
-        line = _line(circuit)
-        if self.shade.currentIndex() == 0:
-            shading = lapview.shaded_by_gear(new, line.distance)
+        if self._held:
+            if not self._map_pause.isActive():
+                self._map_pause.start()
         else:
-            shading = lapview.shaded_by_engine(new, line.distance, lap.row, circuit.starts_m)
-        self.map.show_line((line.distance, line.x, line.y), shading)
+            self._show_map()
+        self._idle.start()
         self.sentence.setText(lapview.lap_sentence(lap))
         self._show_here(lap)
+
+    def _show_map(self) -> None:
+        lap, circuit = self.known(), self._document.circuit
+        if not isinstance(lap, LapView) or circuit is None:
+            return
+        line = _line(circuit)
+        if self.shade.currentIndex() == 0:
+            shading = lapview.shaded_by_gear(lap.proposed, line.distance)
+        else:
+            shading = lapview.shaded_by_engine(lap.proposed, line.distance, lap.row, circuit.starts_m)
+        self.map.show_line(_drawn(circuit), shading)
+
+    def hold(self, held: bool) -> None:
+        """A slider is held: the charts follow each step, the map a little later."""
+        self._held = held
+        for chart in self.charts:
+            chart.hold(held)
+        if not held and self.isVisible():
+            self.refresh()
+
+    def _think_ahead(self) -> None:
+        """Ride the sets that a slider reaches next, beside the window."""
+        bike, chosen, circuit = self._document.bike, self._document.chosen, self._document.circuit
+        if circuit is None or not self.isVisible() or self.background.busy:
+            return
+        rules = self.ranges.rules
+        near = [
+            replace(chosen, **{part: teeth})  # type: ignore[arg-type]
+            for part in ("rear", "front")
+            for teeth in _outwards(getattr(chosen, part), self._view.teeth_range(part, bike))
+        ]
+
+        def work(_tell: Tell, unwanted: Unwanted) -> object:
+            for one in near:
+                if unwanted():
+                    break
+                lap_view(bike, one, circuit, rules)
+            return None
+
+        self._ahead.start(work)
+
+    def finish(self) -> None:
+        """The window closes: nothing is worked on any more."""
+        self.background.finish()
+        self._ahead.finish()
 
     def _show_here(self, lap: LapView) -> None:
         self.distance = min(self.distance, float(lap.proposed.distance[-1]))
@@ -362,7 +421,7 @@ class CircuitPage(QWidget):
         shown = self.results.wanted
         self.results.show_waiting(0.0)
 
-        def work(tell: Callable[[float], None], unwanted: Callable[[], bool]) -> object:
+        def work(tell: Tell, unwanted: Unwanted) -> object:
             def progress(at: int, of: int) -> bool:
                 tell(at / of)
                 return not unwanted()
@@ -468,6 +527,17 @@ class CircuitPage(QWidget):
             unit_name=self._view.speed_unit,
         )
         self.page_ready.emit(sheet)
+
+
+def _outwards(middle: int | None, ends: tuple[int, int]) -> list[int]:
+    """The counts of a range, the nearest first."""
+    return [] if middle is None else sorted(range(ends[0], ends[1] + 1), key=lambda teeth: abs(teeth - middle))[1:]
+
+
+@lru_cache(maxsize=8)
+def _drawn(circuit: Circuit) -> tuple[Floats, Floats, Floats]:
+    line = _line(circuit)
+    return line.distance, line.x, line.y
 
 
 @lru_cache(maxsize=8)

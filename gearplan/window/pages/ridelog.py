@@ -201,6 +201,10 @@ class RideLogPage(QWidget):
             self._show_learned(charts=False)
             self._show_charts()
 
+    def finish(self) -> None:
+        """The window closes: nothing is worked on any more."""
+        self.background.finish()
+
     def recolour(self) -> None:
         """Take the colours of the current theme."""
         for name in ("speed_chart", "engine_chart", "ratio_chart"):

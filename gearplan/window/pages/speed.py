@@ -151,6 +151,12 @@ class SpeedPage(QWidget):
             self.cursor_field.show_number(round(view.cursor / view.speed_factor, 1))
         self.cursor_unit.setText(view.speed_unit)
 
+    def hold(self, held: bool) -> None:
+        """While a slider is held the axes only grow, so that the lines move and not the paper."""
+        self.chart.hold_range(held)
+        if not held:
+            self.refresh()
+
     def recolour(self) -> None:
         """Take the colours of the current theme."""
         if self._chart_made():
