@@ -142,6 +142,10 @@ class Document(QObject):
         label = f"Open {opened.circuit.name or 'a circuit'}"
         self._take(replace(self.state, circuit=opened.circuit, circuit_path=path), label, "")
 
+    def take_circuit(self, label: str, circuit: Circuit) -> None:
+        """Take another circuit that has no file yet and is to be saved, as an edit that can be undone."""
+        self._take(replace(self.state, circuit=circuit, circuit_path=None), label, "")
+
     def save_circuit(self, path: Path, *, over_changed: bool = False) -> None:
         """Write the circuit; OSError or CircuitFileError leave file and document as they were."""
         from gearplan.bike.circuitfile import save_circuit
