@@ -171,6 +171,20 @@ def test_empty_cells_leave_the_rest_of_the_row(tmp_path: Path) -> None:
     assert np.count_nonzero(np.isfinite(log.road)) == sum(i % 5 == 0 and i % 7 != 0 for i in range(50))
 
 
+def test_values_beyond_sense_count_as_missing(tmp_path: Path) -> None:
+    lines = ("time_s,rpm,speed_kmh\n" + rows()).split("\n")
+    lines[5], lines[9] = "0.4,655350,50", "0.8,3008,-12"
+    log = read_log(written(tmp_path, "\n".join(lines)))
+    assert log.used_rows == _ROWS
+    assert log.engine is not None
+    assert log.road is not None
+    assert np.isnan([log.engine[4], log.road[8]]).all()
+    assert [note for note in log.notes if "beyond sense" in note] == [
+        "1 values of engine speed are beyond sense and count as missing.",
+        "1 values of road speed are beyond sense and count as missing.",
+    ]
+
+
 def test_a_large_file_is_thinned_and_said(tmp_path: Path) -> None:
     path = written(tmp_path, "time_s,rpm,speed_kmh\n" + rows(count=5000))
     log = read_csv(path, most_rows=1000)
