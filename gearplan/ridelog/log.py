@@ -8,6 +8,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from gearplan.bike.units import RPM
+
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
@@ -92,6 +94,36 @@ class RideLog:
         channels = ("engine", "road", "gps", "latitude", "longitude", "altitude", "gear", "throttle", "lean")
         kept: dict[str, Any] = {name: None if (got := getattr(self, name)) is None else got[keep] for name in channels}
         return replace(self, time=self.time[keep], **kept)
+
+
+#: What no motorcycle does, in SI: values beyond are taken as missing.
+_SENSE = {
+    "engine": ("engine speed", 0.0, 30_000 * RPM),
+    "road": ("road speed", 0.0, 150.0),
+    "gps": ("satellite speed", 0.0, 150.0),
+    "latitude": ("latitude", -90.0, 90.0),
+    "longitude": ("longitude", -180.0, 180.0),
+    "altitude": ("altitude", -1000.0, 9000.0),
+    "gear": ("gear", -1.0, 12.0),
+    "throttle": ("throttle", -0.2, 1.5),
+    "lean": ("lean", -2.0, 2.0),
+}
+
+
+def sane(log: RideLog) -> RideLog:
+    """The log with values beyond sense taken as missing, counted and said."""
+    changed: dict[str, Any] = {}
+    notes = list(log.notes)
+    for name, (words, low, high) in _SENSE.items():
+        line = getattr(log, name)
+        if line is None:
+            continue
+        with np.errstate(invalid="ignore"):
+            beyond = (line < low) | (line > high)
+        if beyond.any():
+            changed[name] = np.where(beyond, np.nan, line)
+            notes.append(f"{np.count_nonzero(beyond)} values of {words} are beyond sense and count as missing.")
+    return replace(log, **changed, notes=tuple(notes)) if changed else log
 
 
 def in_other_unit(log: RideLog, unit: str, factor: float) -> RideLog:

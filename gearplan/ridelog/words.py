@@ -67,6 +67,13 @@ def _of_gears(gears: Gears, bike: Bike) -> Iterator[Remark]:
         box = bike.gearbox.gears or ()
         told = ", ".join(str(gear.number) for gear in gears.gears)
         yield Remark("fits", "gears", f"Gears ridden: {told} of {len(box)}.", float(len(gears.gears)))
+        own = {c.ratio: number for c, number in zip(gears.ratios.clusters, gears.recorded, strict=False)}
+        other = [g for g in gears.gears if own.get(g.cluster.ratio) not in (None, g.number)]
+        if other:
+            text = ", ".join(f"{own[gear.cluster.ratio]} where the ratio is that of {gear.number}" for gear in other)
+            yield Remark(
+                "check", "gear column", f"The log's own gear column says {text}. The ratios are believed here."
+            )
     if gears.most_likely is not None:
         yield of_teeth(gears, gears.most_likely, bike)
     if gears.rolled is not None and gears.most_likely is not None:

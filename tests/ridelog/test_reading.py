@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from gearplan.bike.units import KMH, MPH, RPM
-from gearplan.ridelog.columns import unit_in, words_of
+from gearplan.ridelog.columns import guess, unit_in, words_of
 from gearplan.ridelog.log import LogError, ReadingCancelled, RideLog
 from gearplan.ridelog.opening import read_log
 from gearplan.ridelog.reading import look, read_csv
@@ -53,6 +53,8 @@ def as_plain(log: RideLog) -> None:
         "Zeit [s];Drehzahl [U/min];Geschwindigkeit [km/h]\n" + rows(";", comma=True),
         '"elapsedTime [sec]","EngineRPM","rearWheelSpeed (kph)"\n' + rows(),
         "time_s rpm speed_kmh\n" + rows("  "),
+        "Zeit/s;Drehzahl/1/min;v/km/h\n" + rows(";", comma=True),
+        "t_s,U/min,v_kmh\n" + rows(),
         "time_s|rpm|speed_kmh\n" + rows("|"),
     ],
 )
@@ -169,6 +171,20 @@ def test_empty_cells_leave_the_rest_of_the_row(tmp_path: Path) -> None:
     assert np.count_nonzero(np.isfinite(log.road)) == sum(i % 5 == 0 and i % 7 != 0 for i in range(50))
 
 
+def test_values_beyond_sense_count_as_missing(tmp_path: Path) -> None:
+    lines = ("time_s,rpm,speed_kmh\n" + rows()).split("\n")
+    lines[5], lines[9] = "0.4,655350,50", "0.8,3008,-12"
+    log = read_log(written(tmp_path, "\n".join(lines)))
+    assert log.used_rows == _ROWS
+    assert log.engine is not None
+    assert log.road is not None
+    assert np.isnan([log.engine[4], log.road[8]]).all()
+    assert [note for note in log.notes if "beyond sense" in note] == [
+        "1 values of engine speed are beyond sense and count as missing.",
+        "1 values of road speed are beyond sense and count as missing.",
+    ]
+
+
 def test_a_large_file_is_thinned_and_said(tmp_path: Path) -> None:
     path = written(tmp_path, "time_s,rpm,speed_kmh\n" + rows(count=5000))
     log = read_csv(path, most_rows=1000)
@@ -239,6 +255,34 @@ def test_gpx_gives_speed_and_position(tmp_path: Path) -> None:
     # A minute of latitude at 50° is 1853.9 m on this ellipsoid (WGS 84, meridian radius 6 372 956 m).
     assert log.gps[10] == pytest.approx(60e-4 * 1853.77, rel=5e-4)
     assert log.altitude[-1] == 129
+
+
+@pytest.mark.parametrize(
+    ("heading", "kind", "unit"),
+    [
+        ("lat_deg", "latitude", "°"),
+        ("GPS Longitude", "longitude", "°"),
+        ("gps_speed_mps", "gps", "m/s"),
+        ("GroundSpeed (kn)", "gps", "kn"),
+        ("wheel_speed_rear_kmh", "road", "km/h"),
+        ("Front Wheel Speed [mph]", "road", "mph"),
+        ("engine_rpm", "engine", "rpm"),
+        ("Time [ms]", "time", "ms"),
+        ("alt_m", "altitude", "m"),
+        ("Elevation (ft)", "altitude", "ft"),
+        ("TPS %", "throttle", "%"),
+        ("gear_position", "gear", ""),
+        ("Bank Angle (rad)", "lean", "rad"),
+        ("LatAcc", "unused", ""),
+        ("Exhaust gas temp", "unused", ""),
+        ("Lap time", "unused", ""),
+        ("gear ratio", "unused", ""),
+        ("Roll rate (deg/s)", "unused", ""),
+    ],
+)
+def test_headings_are_known(heading: str, kind: str, unit: str) -> None:
+    [column] = guess([heading], [], [[1.0, 2.0, 3.0]])
+    assert (column.kind, column.unit) == (kind, unit)
 
 
 def test_words_and_units() -> None:
