@@ -67,7 +67,7 @@ class Shading:
     marks: tuple[tuple[int, str], ...]
 
 
-@lru_cache(maxsize=96)
+@lru_cache(maxsize=40)
 def lap_view(bike: Bike, chosen: DriveSet, circuit: Circuit, rules: LapRules = USUAL) -> LapView | Finding:
     """Both laps; or the finding that names what is missing of the profile, the set or the circuit."""
     ranking = _ranking(bike, chosen, circuit, rules)

@@ -33,7 +33,7 @@ class LapChart(pg.PlotWidget):  # type: ignore[misc]
     ) -> None:
         super().__init__(parent)
         self._right = self._low = self._high = 0.0
-        self._from_zero, self._across = from_zero, across
+        self._from_zero, self._label = from_zero, label
         self.viewport().setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setMenuEnabled(False)
         self.hideButtons()
@@ -85,6 +85,9 @@ class LapChart(pg.PlotWidget):  # type: ignore[misc]
 
     def name_axis(self, label: str) -> None:
         """Another name of the axis, when the unit changes."""
+        if label == self._label:
+            return
+        self._label = label
         self.getPlotItem().setLabel("left", label)
         self.setAccessibleName(f"{label} along the lap")
 
@@ -109,7 +112,8 @@ class LapChart(pg.PlotWidget):  # type: ignore[misc]
             name.setVisible(index < len(shown))
             if index < len(shown):
                 start, end, gear = shown[index]
-                name.setText(str(gear))
+                if name.toPlainText() != str(gear):
+                    name.setText(str(gear))
                 name.setPos((start + end) / 2, self._high)
 
     def put_cursor(self, distance: float) -> None:

@@ -138,7 +138,8 @@ class MapChart(pg.PlotWidget):  # type: ignore[misc]
             size = math.hypot(across, along) or 1.0
             outward = across * (x[point] - x.mean()) + along * (y[point] - y.mean())
             side = _BESIDE / size if outward >= 0 else -_BESIDE / size
-            name.setText(text)
+            if name.toPlainText() != text:
+                name.setText(text)
             name.setPos(float(x[point]) + side * across * step_x, float(y[point]) + side * along * step_y)
 
     def _resized(self) -> None:
