@@ -202,6 +202,13 @@ class PullPage(QWidget):
         if proposed is not None:
             self.thrust_chart.show_reserve(self._view.cursor, reserve(proposed, self._view.cursor))
 
+    def hold(self, held: bool) -> None:
+        """A slider is held: draw fast; when it is let go, draw finely."""
+        for chart in (self.thrust_chart, self.time_chart, self.distance_chart):
+            chart.hold(held)
+        if not held and self.isVisible():
+            self.refresh()
+
     def recolour(self) -> None:
         """Take the colours of the current theme."""
         for chart in (self.thrust_chart, self.time_chart, self.distance_chart):
