@@ -31,6 +31,7 @@ class MapChart(pg.PlotWidget):  # type: ignore[misc]
         super().__init__(parent)
         self._line: tuple[Floats, Floats, Floats] | None = None
         self._shading: Shading | None = None
+        self._stands: tuple[float, int] | None = None
         self.viewport().setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setMenuEnabled(False)
         self.hideButtons()
@@ -150,7 +151,9 @@ class MapChart(pg.PlotWidget):  # type: ignore[misc]
 
     def put_cursor(self, distance: float) -> None:
         """Put the dot at a distance (m) along the lap."""
-        if self._line is not None:
+        stands = (distance, id(self._line))
+        if self._line is not None and stands != self._stands:
+            self._stands = stands
             s, x, y = self._line
             self._here.setData([float(np.interp(distance, s, x))], [float(np.interp(distance, s, y))])
 
