@@ -148,7 +148,11 @@ class Ranker(QObject):
             raise failed
 
     def _ride_ahead(self) -> None:
-        if self._next is None or self.busy:
+        if self._next is None:
+            return
+        if self.busy:
+            # The ranking comes first.
+            self._idle.start()
             return
         bike, sets, circuit, rules = self._next
 

@@ -8,8 +8,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
-from PySide6.QtCore import QEvent
-from PySide6.QtTest import QTest
+from PySide6.QtCore import QEvent, QEventLoop, QTimer
 from PySide6.QtWidgets import QApplication
 
 from gearplan.bike.circuitfile import demo_circuit
@@ -88,7 +87,9 @@ def report() -> dict[str, float]:
         QApplication.processEvents()
         if name == "Circuit":
             # As a user finds it: ranked, and the next sets ridden ahead.
-            QTest.qWait(3000)
+            wait = QEventLoop()
+            QTimer.singleShot(3000, wait.quit)
+            wait.exec()
         steps = slider_steps(made)
         found[f"slider step on the {name} page, median ms"] = float(np.median(steps))
         found[f"slider step on the {name} page, p99 ms"] = float(np.percentile(steps, 99))

@@ -15,7 +15,7 @@ from gearplan.bike.circuit import Circuit, Section
 from gearplan.bike.circuitfile import demo_circuit, read_circuit
 from gearplan.bike.profile import with_value
 from gearplan.plan.lapranking import rank_laps
-from gearplan.plan.lapview import LapView
+from gearplan.plan.lapview import LapView, lap_view
 from gearplan.plan.searchspace import default_space
 from gearplan.window.pages.circuit import CircuitPage
 from gearplan.window.workbench import Workbench
@@ -262,3 +262,9 @@ def test_weak_bikes_and_odd_circuits_are_shown(window: Workbench, lapped: Circui
     window.document.edit("heavy", replace(window.document.bike, load=load))
     ranked(lapped, qtbot)
     assert "cannot climb section 1" in lapped.sentence.text()
+
+
+def test_the_next_sets_are_ridden_before_they_are_wanted(lapped: CircuitPage, qtbot: QtBot) -> None:
+    lap_view.cache_clear()
+    lapped.refresh()
+    qtbot.waitUntil(lambda: lap_view.cache_info().currsize > 10, timeout=20000)
