@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -54,6 +55,27 @@ def test_lap_for_people_and_as_csv(bike: str, circuit: str, tmp_path: Path, caps
     assert len(table.read_text(encoding="utf-8").splitlines()) == 5
 
 
+def test_doubts_decide_the_ties_and_each_set_carries_its_findings(
+    bike: str, circuit: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def answer(*options: str) -> dict[str, Any]:
+        assert cli.run(["lap", bike, circuit, "--json", *options]) == 0
+        found: dict[str, Any] = json.loads(capsys.readouterr().out)
+        return found
+
+    usual, sure = (
+        answer(),
+        answer("--grip-doubt", "0", "--wind-doubt=0", "--mass-doubt", "0", "--shift-time-doubt", "0"),
+    )
+    assert len(sure["plateau"]["tied"]) < len(usual["plateau"]["tied"])
+    assert list(usual["plateau"]["doubts"]) == ["grip ±10 %", "wind ±7.2 km/h", "mass ±5 kg", "shift time ±0.03 s"]
+    assert sure["plateau"]["doubts"] == {}
+    for row in usual["ranking"]:
+        assert row["findings"]
+    assert cli.run(["lap", bike, circuit, "--shift-time-doubt", "0.06"]) == 0
+    assert "shift time ±0.06 s moves them by up to" in capsys.readouterr().out
+
+
 def test_options_change_the_lap(bike: str, circuit: str, capsys: pytest.CaptureFixture[str]) -> None:
     def quickest(*options: str) -> float:
         arguments = ["lap", bike, circuit, "--front", "15", "--rear", "44-48", "--json", *options]
@@ -80,6 +102,8 @@ def test_options_change_the_lap(bike: str, circuit: str, capsys: pytest.CaptureF
         (["BIKE", "CIRCUIT", "--no-shift-beyond", "95"], "0 to 90"),
         (["BIKE", "CIRCUIT", "--apex-rpm-min", "-1"], "30000"),
         (["BIKE", "CIRCUIT", "--most", "0"], "at least one"),
+        (["BIKE", "CIRCUIT", "--grip-doubt", "70"], "0 to 50 %"),
+        (["BIKE", "CIRCUIT", "--mass-doubt", "-1"], "0 to 100 kg"),
         (["BIKE", "CIRCUIT", "--stock", "/no/such.csv"], "no such file"),
         (["BIKE", "CIRCUIT", "--csv", "/no/such/t.csv"], "cannot be written"),
         (["BIKE"], "CIRCUIT"),

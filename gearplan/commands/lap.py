@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import math
+from dataclasses import replace
 from pathlib import Path
 
 from gearplan.bike.circuitfile import CircuitFileError, read_circuit
@@ -13,10 +14,18 @@ from gearplan.commands.asked import Refused, json_argument, opened, print_json, 
 from gearplan.drive.lap import LapRules
 from gearplan.plan.findings import Finding
 from gearplan.plan.lapranking import Wanted, rank_laps
-from gearplan.plan.lapspread import plateau
+from gearplan.plan.lapspread import DOUBT_BOUNDS, USUAL_DOUBTS, Doubts, plateau
 from gearplan.plan.laptext import ranking_csv, ranking_text, ranking_values
 from gearplan.plan.searchspace import SpaceError, default_space, parse_range
 from gearplan.plan.stock import Stock, StockError, read_stock
+
+#: Field of `Doubts`, placeholder, unit and SI in one of it, by the name of the option.
+_DOUBTS = {
+    "grip-doubt": ("grip", "PERCENT", "%", 0.01),
+    "wind-doubt": ("wind_mps", "KMH", "km/h", KMH),
+    "mass-doubt": ("mass_kg", "KG", "kg", 1.0),
+    "shift-time-doubt": ("shift_time_s", "SECONDS", "s", 1.0),
+}
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -37,6 +46,10 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     parser.add_argument("--no-shared-grip", action="store_true", help="the whole grip for the drive also while leaned")
     parser.add_argument("--no-shift-beyond", type=_number, metavar="DEGREES", help="no up-shift beyond this lean")
     parser.add_argument("--apex-rpm-min", type=_number, metavar="RPM", help="least engine speed at an apex")
+    for option, (key, metavar, unit, si) in _DOUBTS.items():
+        usual = f"{getattr(USUAL_DOUBTS, key) / si:.3g} {unit}".replace("%", "%%")
+        words = f"doubt about the {option.replace('-', ' ').removesuffix(' doubt')}, each way ({usual})"
+        parser.add_argument(f"--{option}", type=_number, metavar=metavar, help=words)
     parser.add_argument("--most", type=whole, metavar="N", help="how many sets to print; all with --json")
     parser.add_argument("--csv", metavar="FILE", help="also write the table to this file")
     json_argument(parser)
@@ -68,18 +81,19 @@ def _run(asked: argparse.Namespace) -> None:
         raise Refused(str(error)) from error
     if asked.most is not None and asked.most < 1:
         raise Refused(f"--most {asked.most}: print at least one set")
+    doubts = _doubts(asked)
     ranking = rank_laps(file.bike, circuit.circuit, space, _rules(asked))
     if isinstance(ranking, Finding):
         place = asked.circuit if ranking.about == "circuit" else asked.file
         raise Refused(f"{place}: {ranking.text}")
     stock, problems = _stock(asked.stock)
     wanted = Wanted(asked.chain_at_hand, asked.fitting, stock, -1.0 if asked.margin is None else asked.margin / 100)
-    tied = plateau(ranking, wanted=wanted)
+    tied = plateau(ranking, doubts, wanted)
     notices = [*file.notices, *circuit.notices, *problems]
     rows = ranking.best(asked.most, wanted)
     if asked.csv is not None:
         try:
-            Path(asked.csv).write_text(ranking_csv(rows), encoding="utf-8")
+            Path(asked.csv).write_text(ranking_csv(ranking, rows), encoding="utf-8")
         except OSError as error:
             raise Refused(f"{asked.csv}: cannot be written: {error.strerror}") from error
     if asked.json:
@@ -106,6 +120,19 @@ def _rules(asked: argparse.Namespace) -> LapRules:
         no_shift_beyond=math.inf if lean is None else lean * DEGREE,
         apex_engine_min=(least or 0.0) * RPM,
     )
+
+
+def _doubts(asked: argparse.Namespace) -> Doubts:
+    given = {}
+    for option, (key, _, unit, si) in _DOUBTS.items():
+        value = getattr(asked, option.replace("-", "_"))
+        if value is None:
+            continue
+        low, high = (bound / si for bound in DOUBT_BOUNDS[key])
+        if not low <= value <= high:
+            raise Refused(f"--{option} {value:g}: give {low:g} to {high:g} {unit}")
+        given[key] = value * si
+    return replace(USUAL_DOUBTS, **given)
 
 
 def _stock(path: str | None) -> tuple[Stock | None, list[str]]:

@@ -35,7 +35,9 @@ def gained(fitted: Trace, proposed: Trace, step: float = 5.0) -> tuple[Floats, F
     return distance, ahead
 
 
-def section_gains(ranking: LapRanking, fitted: LapRow, proposed: LapRow) -> tuple[SectionGain, ...]:
+def section_gains(
+    ranking: LapRanking, fitted: LapRow, proposed: LapRow, unit: float = KMH, unit_name: str = "km/h"
+) -> tuple[SectionGain, ...]:
     """Every section with what the proposed set gains there against the fitted one, in driving order."""
     times = {int(row): place for place, row in enumerate(ranking.detailed)}
     one, other = (ranking.laps.section_time[:, times[row.index]] for row in (fitted, proposed))
@@ -54,8 +56,9 @@ def section_gains(ranking: LapRanking, fitted: LapRow, proposed: LapRow) -> tupl
         held = float(limited[1][n] - limited[0][n])
         if abs(held) >= 0.05:
             reasons.append(f"{abs(held):.1f} s {'more' if held > 0 else 'less'} at the limiter")
-        if section.kind == "straight" and abs(after.speed - before.speed) > 0.3 * KMH:
-            reasons.append(f"{after.speed / KMH:.0f} instead of {before.speed / KMH:.0f} km/h at its fastest")
+        now, was = (f"{use.speed / unit:.0f}" for use in (after, before))
+        if section.kind == "straight" and now != was:
+            reasons.append(f"{now} instead of {was} {unit_name} at its fastest")
         if after.gear != before.gear:
             reasons.append(f"gear {after.gear} instead of {before.gear} at {after.rpm:.0f} rpm")
         elif abs(after.engine - before.engine) > 100 * RPM:
@@ -64,9 +67,11 @@ def section_gains(ranking: LapRanking, fitted: LapRow, proposed: LapRow) -> tupl
     return tuple(found)
 
 
-def gain_sentences(ranking: LapRanking, fitted: LapRow, proposed: LapRow) -> tuple[str, ...]:
+def gain_sentences(
+    ranking: LapRanking, fitted: LapRow, proposed: LapRow, unit: float = KMH, unit_name: str = "km/h"
+) -> tuple[str, ...]:
     """Where the proposed set wins and loses, the greatest first; first of all by how much in all."""
-    gains = section_gains(ranking, fitted, proposed)
+    gains = section_gains(ranking, fitted, proposed, unit, unit_name)
     total = fitted.time - proposed.time
     if abs(total) < _TOLD_FROM:
         first = "Both sets take the same time round the lap."

@@ -65,7 +65,8 @@ class Use:
 
 @dataclass(frozen=True, slots=True)
 class LapRow:
-    """One set's lap. `gap` is its time less the fitted set's (None without one), `box` its gear ratios.
+    """One set's lap. `gap` is its time less the fitted set's (None without one), `box` its gear ratios, `besides` in
+    what else than teeth and links it differs from the fitted set, in words.
 
     `margin` is how much faster than its greatest speed the last gear goes at the limiter, a fraction. `fits` says
     whether some chain goes in, `at_hand` whether the chain at hand does. `stuck` lists sections (from 0) that it
@@ -75,6 +76,7 @@ class LapRow:
     index: int
     set: DriveSet
     box: tuple[float, ...]
+    besides: str
     ratio: float
     time: float
     gap: float | None
@@ -158,6 +160,7 @@ class LapRanking:
             index=k,
             set=m.set_at(k),
             box=tuple(m.boxes[m.box[k]].tolist()),
+            besides=m.besides(k),
             ratio=float(m.ratio[k]),
             time=float(self.time[k]),
             gap=None if on is None else float(self.time[k]) - on,

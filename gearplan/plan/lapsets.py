@@ -38,7 +38,8 @@ class LapSets:
     """The sets of a ranking, one chain for each pair of sprockets; the last row is the fitted set where it is known.
 
     `links` is 0 where none is known, `candidate` the row of `found`, −1 for a pair that no chain fits. `level` indexes
-    `LEVELS`. `box` indexes `boxes`, the gear ratios of the gearboxes. `at_hand`: the chain at hand goes on.
+    `LEVELS`. `box` indexes `boxes`, the gear ratios of the gearboxes, and `gearboxes`, the same as entered; the first
+    is the bike's own. `at_hand`: the chain at hand goes on.
     """
 
     bike: Bike
@@ -57,6 +58,7 @@ class LapSets:
     moved: Floats
     wheelbase: Floats
     has_fitted: bool
+    gearboxes: tuple[tuple[Ratio, ...], ...] = ()
 
     @property
     def count(self) -> int:
@@ -83,6 +85,24 @@ class LapSets:
             int(self.front[k]), int(self.rear[k]), links, space.chains[self.chain[k]], space.tyres[self.tyre[k]]
         )
 
+    def gearbox_at(self, k: int) -> tuple[Ratio, ...] | None:
+        """The gearbox of a row, None if it is the bike's own."""
+        return self.gearboxes[self.box[k]] if self.box[k] else None
+
+    def besides(self, k: int) -> str:
+        """In what a row differs from the fitted set but for teeth and links, in words; empty if in nothing."""
+        own, told = self.bike.gearbox.gears or (), []
+        one = self.set_at(k)
+        if one.chain != self.bike.final_drive.chain and one.chain:
+            told.append(f"{one.chain} chain")
+        if one.tyre:
+            told.append(one.tyre)
+        for gear, (was, now) in enumerate(zip(own, self.gearbox_at(k) or own, strict=True), 1):
+            if now != was:
+                pair = f"{now[0]}/{now[1]}" if isinstance(now, tuple) else f"{now:g}"
+                told.append(f"gear {gear} {pair}")
+        return ", ".join(told)
+
     def level_at(self, k: int) -> Level:
         """The verdict on a row."""
         return LEVELS[int(self.level[k])]
@@ -97,7 +117,7 @@ def lap_sets(bike: Bike, space: Space, alternatives: Alternatives | None = None)
     found = candidates(bike, space)
     if isinstance(found.pulled, Finding):
         return found.pulled
-    boxes = _boxes(bike, alternatives)
+    boxes, gearboxes = _boxes(bike, alternatives)
     rows = _one_chain(found)
     lacking = _unfitting(found)
     on = evaluate(bike, fitted(bike))
@@ -140,7 +160,7 @@ def lap_sets(bike: Bike, space: Space, alternatives: Alternatives | None = None)
         }
         tiled = {name: np.append(values, np.array([last[name]], values.dtype)) for name, values in tiled.items()}
         box = np.append(box, 0)
-    return LapSets(bike, found, boxes, box, has_fitted=has_fitted, **tiled)
+    return LapSets(bike, found, boxes, box, has_fitted=has_fitted, gearboxes=gearboxes, **tiled)
 
 
 def machines(sets: LapSets, which: Ints | slice = slice(None), *, grip: float = 1.0) -> Machines:
@@ -193,20 +213,22 @@ def lap_assumptions(sets: LapSets) -> tuple[str, ...]:
     return tuple(dict.fromkeys(told))
 
 
-def _boxes(bike: Bike, alternatives: Alternatives | None) -> Floats:
-    """Gear ratios of every gearbox, the fitted one first."""
+def _boxes(bike: Bike, alternatives: Alternatives | None) -> tuple[Floats, tuple[tuple[Ratio, ...], ...]]:
+    """Gear ratios of every gearbox, the fitted one first, and the gearboxes as entered."""
+    fitted_box = tuple(gear for gear in bike.gearbox.gears or () if gear is not None)
     own = np.array([whole_ratio(gear) or math.nan for gear in bike.gearbox.gears or ()])
     if alternatives is None:
-        return own[None]
+        return own[None], (fitted_box,)
     if len(alternatives) != len(own) or not all(alternatives):
         raise GearboxError(f"give at least one ratio for each of the {len(own)} gears")
     values = [[float(gearing.ratio_value(pair)) for pair in options] for options in alternatives]
     every = np.array(list(itertools.product(*values)))
-    falls = every[(np.diff(every, axis=1) < 0).all(axis=1)]
-    if not len(falls):
+    falls = (np.diff(every, axis=1) < 0).all(axis=1)
+    if not falls.any():
         raise GearboxError("no choice of these pairs makes a gearbox whose ratios fall from gear to gear")
-    others = falls[~np.isclose(falls, own).all(axis=1)]
-    return np.concatenate([own[None], others])
+    others = np.nonzero(falls & ~np.isclose(every, own).all(axis=1))[0]
+    pairs = list(itertools.product(*alternatives))
+    return np.concatenate([own[None], every[others]]), (fitted_box, *(pairs[k] for k in others.tolist()))
 
 
 def _one_chain(found: Candidates) -> Ints:

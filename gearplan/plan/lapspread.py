@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.circuit import Circuit
-from gearplan.bike.units import DEGREE, RPM
+from gearplan.bike.units import DEGREE, KMH, RPM
 from gearplan.drive.lap import lap_times
 from gearplan.drive.machines import Machines
 from gearplan.plan.lapranking import EVERY, LapRanking, LapRow, Wanted
@@ -41,6 +41,8 @@ class Doubts:
 
 
 USUAL_DOUBTS = Doubts()
+#: Least and most that a doubt can be.
+DOUBT_BOUNDS = {"grip": (0.0, 0.5), "wind_mps": (0.0, 20.0), "mass_kg": (0.0, 100.0), "shift_time_s": (0.0, 1.0)}
 
 
 @dataclass(frozen=True, eq=False)
@@ -64,13 +66,20 @@ class Plateau:
     @property
     def sentence(self) -> str:
         """What the plateau means, in words."""
+        doubted = ", ".join(self.names) or "the error of the lap itself"
         if len(self.tied) <= 1:
-            return "One set is quickest beyond the doubt about grip, wind, mass and shift time."
+            return f"One set is quickest beyond all doubt ({doubted})."
         widest = float(self.behind[np.isin(self.rows, self.tied)].max())
         return (
-            f"{len(self.tied)} sets lie within {max(widest, 0.01):.2f} s, less than the doubt about grip, wind, mass "
-            "and shift time: they are tied."
+            f"{len(self.tied)} sets lie within {max(widest, 0.01):.2f} s of the quickest, less than they are in doubt "
+            f"by ({doubted}): they are tied."
         )
+
+    @property
+    def worth(self) -> dict[str, float]:
+        """By how much each doubt, by its name, may move a tied set against the quickest (s)."""
+        among = np.isin(self.rows, self.tied)
+        return {name: float(part[among].max()) for name, part in zip(self.names, self.by, strict=True)}
 
 
 def plateau(ranking: LapRanking, doubts: Doubts = USUAL_DOUBTS, wanted: Wanted = EVERY) -> Plateau | None:
@@ -89,7 +98,7 @@ def plateau(ranking: LapRanking, doubts: Doubts = USUAL_DOUBTS, wanted: Wanted =
         changes = [laps - laps[0] - behind for laps in ways]
         parts.append(np.abs(np.stack(changes)).max(axis=0))
         names.append(name)
-    by = np.stack(parts)
+    by = np.stack(parts) if parts else np.zeros((0, len(rows)))
     spread = np.maximum(np.sqrt((by**2).sum(axis=0)), LEAST_SPREAD * best)
     tied = rows[behind <= spread]
     rated = sorted((ranking.row(int(k)) for k in tied), key=_preference)
@@ -97,31 +106,35 @@ def plateau(ranking: LapRanking, doubts: Doubts = USUAL_DOUBTS, wanted: Wanted =
 
 
 def _variations(ranking: LapRanking, rows: Ints, made: Machines, doubts: Doubts) -> Iterator[tuple[str, list[Floats]]]:
-    """(Name, lap times at both ends) for each assumption."""
+    """(Name, lap times at both ends) for each assumption that is in doubt."""
     circuit, rules = ranking.circuit, ranking.rules
 
     def ride(machine: Machines, on: Circuit = circuit, wind: float = rules.wind) -> Floats:
         return lap_times(machine, on, replace(rules, wind=wind)).time
 
-    ends = (1 - doubts.grip, 1 + doubts.grip)
-    yield (
-        f"grip ±{100 * doubts.grip:.0f} %",
-        [ride(machines(ranking.sets, rows, grip=part), _with_grip(circuit, part)) for part in ends],
-    )
-    yield (
-        f"wind ±{doubts.wind_mps:g} m/s",
-        [ride(made, wind=rules.wind + way * doubts.wind_mps) for way in (-1, 1)],
-    )
-    heavier = []
-    for way in (-1, 1):
-        mass = max(made.mass + way * doubts.mass_kg, 0.5 * made.mass)
+    def heavier(by: float) -> Machines:
+        mass = max(made.mass + by, 0.5 * made.mass)
         part = mass / made.mass
-        heavier.append(ride(replace(made, mass=mass, lift=made.lift * part, grip=made.grip * part)))
-    yield f"mass ±{doubts.mass_kg:g} kg", heavier
-    yield (
-        f"shift time ±{doubts.shift_time_s:g} s",
-        [ride(replace(made, shift_time=max(made.shift_time + way * doubts.shift_time_s, 0.0))) for way in (-1, 1)],
-    )
+        return replace(made, mass=mass, lift=made.lift * part, grip=made.grip * part)
+
+    if doubts.grip:
+        ends = (1 - doubts.grip, 1 + doubts.grip)
+        yield (
+            f"grip ±{100 * doubts.grip:.3g} %",
+            [ride(machines(ranking.sets, rows, grip=part), _with_grip(circuit, part)) for part in ends],
+        )
+    if doubts.wind_mps:
+        yield (
+            f"wind ±{doubts.wind_mps / KMH:.3g} km/h",
+            [ride(made, wind=rules.wind + way * doubts.wind_mps) for way in (-1, 1)],
+        )
+    if doubts.mass_kg:
+        yield f"mass ±{doubts.mass_kg:.3g} kg", [ride(heavier(way * doubts.mass_kg)) for way in (-1, 1)]
+    if doubts.shift_time_s:
+        yield (
+            f"shift time ±{doubts.shift_time_s:.3g} s",
+            [ride(replace(made, shift_time=max(made.shift_time + way * doubts.shift_time_s, 0.0))) for way in (-1, 1)],
+        )
 
 
 def _with_grip(circuit: Circuit, part: float) -> Circuit:

@@ -9,10 +9,11 @@ from typing import Any
 from gearplan.bike.units import KMH
 from gearplan.plan.lapranking import LapRanking, LapRow, Use
 from gearplan.plan.lapspread import Plateau
+from gearplan.plan.numbers import finding_values
 
 _COLUMNS = (
-    ("place", "front", "rear", "links", "final_ratio", "lap_s", "gap_s", "up_shifts", "limiter_s", "fits"),
-    ("chain_at_hand_fits", "apex_rpm_least", "top_speed_kmh"),
+    ("place", "front", "rear", "links", "besides", "final_ratio", "lap_s", "gap_s", "up_shifts", "limiter_s", "fits"),
+    ("chain_at_hand_fits", "apex_rpm_least", "top_speed_kmh", "verdict", "findings"),
 )
 
 
@@ -24,6 +25,7 @@ def row_values(row: LapRow) -> dict[str, Any]:
         "links": row.set.links,
         "chain": row.set.chain,
         "tyre": row.set.tyre,
+        "besides": row.besides,
         "gears": [round(ratio, 6) for ratio in row.box],
         "final_ratio": round(row.ratio, 6),
         "lap_s": round(row.time, 5),
@@ -50,15 +52,21 @@ def ranking_values(ranking: LapRanking, rows: tuple[LapRow, ...], tied: Plateau 
             "tied": [[ranking.sets.set_at(int(k)).front, ranking.sets.set_at(int(k)).rear] for k in tied.tied],
             "chosen": [ranking.sets.set_at(tied.chosen).front, ranking.sets.set_at(tied.chosen).rear],
             "why": list(tied.why),
+            "doubts": {name: round(seconds, 4) for name, seconds in tied.worth.items()},
         }
     return {
         "circuit": ranking.circuit.name,
         "length_m": round(ranking.circuit.length_m, 3),
-        "ranking": [row_values(row) for row in rows],
-        "fitted": None if fitted is None else row_values(fitted),
+        "ranking": [row_values(row) | _judged(ranking, row) for row in rows],
+        "fitted": None if fitted is None else row_values(fitted) | _judged(ranking, fitted),
         "plateau": plateau,
         "notes": list(ranking.notes),
     }
+
+
+def _judged(ranking: LapRanking, row: LapRow) -> dict[str, Any]:
+    """What is judged of a row's set, in the words of the command `numbers`."""
+    return {"findings": [finding_values(finding) for finding in ranking.findings(row.index)]}
 
 
 def ranking_text(ranking: LapRanking, rows: tuple[LapRow, ...], tied: Plateau | None) -> str:
@@ -75,15 +83,19 @@ def ranking_text(ranking: LapRanking, rows: tuple[LapRow, ...], tied: Plateau | 
         chosen = ranking.sets.set_at(tied.chosen)
         lines += ["", tied.sentence]
         if len(tied.tied) > 1:
-            lines += [f"Of these {chosen.front}/{chosen.rear}: {'; '.join(tied.why)}."]
+            besides = ranking.sets.besides(tied.chosen)
+            named = f"{chosen.front}/{chosen.rear}{f' ({besides})' if besides else ''}"
+            lines += [f"Of these take {named}: {'; '.join(tied.why)}."]
+            moved = (f"{name} moves them by up to {seconds:.2f} s" for name, seconds in tied.worth.items())
+            lines += [f"Against the quickest, {', '.join(moved)}."] if tied.worth else []
     lines += [f"Section {n + 1} is too steep for {_many(ranking, n)}." for n in _steep(ranking)]
     lines += ["", *ranking.notes] if ranking.notes else []
     lines.append("Speeds are computed possibilities, not advice.")
     return "\n".join(lines)
 
 
-def ranking_csv(rows: tuple[LapRow, ...]) -> str:
-    """The table as CSV: one row a set, then gear and engine speed at each apex and on each straight."""
+def ranking_csv(ranking: LapRanking, rows: tuple[LapRow, ...]) -> str:
+    """The table as CSV: one row a set with what speaks against it, then each section's speed, gear, engine speed."""
     out = io.StringIO()
     write = csv.writer(out, lineterminator="\n")
     first = rows[0] if rows else None
@@ -100,6 +112,7 @@ def ranking_csv(rows: tuple[LapRow, ...]) -> str:
                 row.set.front,
                 row.set.rear,
                 row.set.links or "",
+                row.besides,
                 f"{row.ratio:.4f}",
                 f"{row.time:.3f}",
                 "" if row.gap is None else f"{row.gap:.3f}",
@@ -107,8 +120,10 @@ def ranking_csv(rows: tuple[LapRow, ...]) -> str:
                 f"{row.limiter:.2f}",
                 "yes" if row.fits else "no",
                 "yes" if row.at_hand else "no",
-                f"{min((use.rpm for use in row.apex), default=0):.0f}",
+                f"{min(use.rpm for use in row.apex):.0f}" if row.apex else "",
                 f"{_top(row) / KMH:.1f}",
+                row.level,
+                " ".join(finding.text for finding in ranking.findings(row.index) if finding.level != "fits"),
                 *rest,
             ]
         )
@@ -123,6 +138,7 @@ def _line(place: str, row: LapRow) -> str:
     return (
         f"{place:>4}  {row.set.front:>2}/{row.set.rear:<3} {links:>5}  {row.ratio:.3f}  {row.time:8.3f}  {gap:>7}  "
         f"{row.up_shifts:>6}  {row.limiter:>9.2f}  {least:>14}  {_top(row) / KMH:>8.1f}  {chain}"
+        f"{f'  {row.besides}' if row.besides else ''}"
     )
 
 

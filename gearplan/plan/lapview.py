@@ -166,10 +166,10 @@ def lap_sentence(view: LapView) -> str:
             else f", {abs(gap):.2f} s {'slower' if gap > 0 else 'quicker'} than the fitted one"
         )
     told += "."
+    if row.leaned_shifts:
+        told += f" {counted(row.leaned_shifts, 'up-shift falls', 'up-shifts fall')} while it is leaned over."
     if row.limiter >= 0.05:
         told += f" {row.limiter:.1f} s at the limiter."
-    if row.leaned_shifts:
-        told += f" {row.leaned_shifts} of them while leaned."
     if row.stuck:
         told += f" It cannot climb section {row.stuck[0] + 1}."
     return told

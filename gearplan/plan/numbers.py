@@ -77,20 +77,22 @@ def set_numbers(bike: Bike, result: SetResult) -> dict[str, Any]:
         "speedometer_indicated_at_100_kmh": None if shown is None else 100 * shown,
         "pull_assumed": [] if known is None else list(known.assumed),
         "verdict": result.verdict,
-        "findings": [
-            {
-                "level": f.level,
-                "about": f.about,
-                "text": f.text,
-                "value": f.value,
-                "limit": f.limit,
-                "unit": f.unit,
-                "source": f.source,
-                "field": f.field or None,
-                "aside": f.aside,
-            }
-            for f in (*result.findings, *about)
-        ],
+        "findings": [finding_values(finding) for finding in (*result.findings, *about)],
+    }
+
+
+def finding_values(finding: Finding) -> dict[str, Any]:
+    """One finding for JSON."""
+    return {
+        "level": finding.level,
+        "about": finding.about,
+        "text": finding.text,
+        "value": finding.value,
+        "limit": finding.limit,
+        "unit": finding.unit,
+        "source": finding.source,
+        "field": finding.field or None,
+        "aside": finding.aside,
     }
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import KMH
+from gearplan.bike.units import KMH, MPH
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.pull import Pull, pull
@@ -17,32 +17,36 @@ def time_to_hundred(pulled: Pull) -> float | None:
     return pulled.run.time_to_speed(100 * KMH)
 
 
-def pull_sentence(on: Pull | None, proposed: Pull | None, cursor: float) -> str:
-    """What is gained in the middle, what is lost at the top, and what is left at the cursor."""
+#: From which speed to which a customer feels the pull, as people say it in each unit.
+_MIDDLE = {"km/h": (60, 100), "mph": (40, 60)}
+
+
+def pull_sentence(on: Pull | None, proposed: Pull | None, cursor: float, unit: str = "km/h") -> str:
+    """What is gained in the middle, what is lost at the top, and what is left at the cursor (m/s), told in a unit."""
+    factor = MPH if unit == "mph" else KMH
+    low, high = _MIDDLE[unit]
     if proposed is None:
         return ""
     told = []
     if on is not None:
-        before, after = on.between(60 * KMH, 100 * KMH), proposed.between(60 * KMH, 100 * KMH)
+        before, after = (p.between(low * factor, high * factor) for p in (on, proposed))
         if before is not None and after is not None:
             by = after - before
-            told.append(
-                "From 60 to 100 km/h through the gears it takes about as long as before."
-                if abs(by) < 0.05
-                else f"From 60 to 100 km/h through the gears: about {abs(by):.1f} s {'less' if by < 0 else 'more'}."
-            )
+            change = f": about {abs(by):.1f} s {'less' if by < 0 else 'more'}"
+            said = " it takes about as long as before" if abs(by) < 0.05 else change
+            told.append(f"From {low} to {high} {unit} through the gears{said}.")
     if proposed.top is not None:
         how = "the limiter" if proposed.top.limited_by == "redline" else "drag"
         gear = proposed.top.gear + 1
-        told.append(f"Top speed about {proposed.top.speed / KMH:.0f} km/h in gear {gear}, limited by {how}.")
+        told.append(f"Top speed about {proposed.top.speed / factor:.0f} {unit} in gear {gear}, limited by {how}.")
     left = reserve(proposed, cursor)
     if left is not None and left.left > 0:
         told.append(
-            f"At {cursor / KMH:.0f} km/h gear {left.gear + 1} leaves {left.left:.0f} N, "
+            f"At {cursor / factor:.0f} {unit} gear {left.gear + 1} leaves {left.left:.0f} N, "
             f"enough for {100 * climb(proposed, left.left):.0f} % more gradient."
         )
     elif left is not None:
-        told.append(f"At {cursor / KMH:.0f} km/h no gear holds the speed.")
+        told.append(f"At {cursor / factor:.0f} {unit} no gear holds the speed.")
     return " ".join(told)
 
 
@@ -58,8 +62,8 @@ def doubt_sentence(found: tuple[Effect, ...]) -> str:
 
 
 def bar(size: float, longest: float) -> str:
-    """A small bar picture of a size against the longest, in text."""
-    return "▬" * round(12 * size / longest) if longest > 0 else ""
+    """How long the bar of a size is, in percent of the longest."""
+    return f"{100 * size / longest:.0f} %" if longest > 0 else ""
 
 
 def pull_text(bike: Bike, chosen: DriveSet) -> str:

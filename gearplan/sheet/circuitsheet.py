@@ -55,7 +55,8 @@ def circuit_sheet(
 ) -> CircuitSheet:
     """The page of both sets' laps, with the quickest `rows` of a ranking if there is one."""
     line = circuit_map(circuit)
-    words = () if lap.on_row is None else gain_sentences(lap.ranking, lap.on_row, lap.row)[: _MOST_WORDS + 1]
+    told = () if lap.on_row is None else gain_sentences(lap.ranking, lap.on_row, lap.row, unit, unit_name)
+    words = told[: _MOST_WORDS + 1]
     marks = set() if tied is None else set(tied.tied.tolist())
     notes = "" if ranking is None else " ".join(ranking.notes)
     return CircuitSheet(

@@ -16,7 +16,7 @@ from gearplan.window.files import Files
 from gearplan.window.message import MessageStrip
 
 if TYPE_CHECKING:
-    from gearplan.plan.lapranking import LapRow
+    from gearplan.plan.lapranking import LapRanking, LapRow
     from gearplan.sheet.circuitsheet import CircuitSheet
 
 _FILTER = "Circuits (*.circuit.toml);;Centre lines (*.csv);;All files (*)"
@@ -100,15 +100,15 @@ class CircuitFiles(QObject):
                 return False
         return self._write(path)
 
-    def export_table(self, rows: tuple[LapRow, ...]) -> None:
-        """Ask where to, then write a ranking as CSV."""
+    def export_table(self, ranking: LapRanking, rows: tuple[LapRow, ...]) -> None:
+        """Ask where to, then write some rows of a ranking as CSV."""
         from gearplan.plan.laptext import ranking_csv
 
         self._files.ask_and_write(
             "Export the ranking",
             self._suggested(" ranking.csv"),
             "Tables (*.csv)",
-            lambda path: replace_file(path, ranking_csv(rows).encode()),
+            lambda path: replace_file(path, ranking_csv(ranking, rows).encode()),
         )
 
     def export_page(self, sheet: CircuitSheet) -> None:

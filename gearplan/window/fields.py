@@ -71,6 +71,9 @@ class ValueField(QLineEdit):
         self._good_text = text
         if self.text() != text:
             self.setText(text)
+            if not self.hasFocus():
+                # A long text shows how it begins.
+                self.setCursorPosition(0)
         self._say()
 
     def forget(self) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from functools import partial
 
 from PySide6.QtCore import Signal
@@ -12,6 +13,7 @@ from gearplan.bike.profile import Bike, Ratio
 from gearplan.bike.units import DEGREE, KMH, RPM
 from gearplan.drive.lap import LapRules
 from gearplan.plan.gearoptions import alternatives, read_options
+from gearplan.plan.lapspread import DOUBT_BOUNDS, USUAL_DOUBTS, Doubts, Plateau
 from gearplan.plan.searchspace import Space
 from gearplan.window import theme
 from gearplan.window.fields import ErrorLabel, NumberField, ValueField, labelled
@@ -26,16 +28,25 @@ _RULES = {
     "lean": ("No up-shift &beyond a lean of", "°", 0.0, 90.0),
     "apex": ("Engine at an ape&x at least", "rpm", 0.0, 30000.0),
 }
+#: Label, unit and SI in one of it, of each doubt; the names are those that the plateau gives them.
+_DOUBTS = {
+    "grip": ("Grip ±", "%", 0.01),
+    "wind_mps": ("Wind ±", "km/h", KMH),
+    "mass_kg": ("Mass ±", "kg", 1.0),
+    "shift_time_s": ("Shift time ±", "s", 1.0),
+}
 
 
 class LapRanges(QWidget):
-    """The fields; `changed` after every change that asks for another ranking."""
+    """The fields; `changed` after every change that asks for another ranking, `doubted` where only the ties change."""
 
     changed = Signal()
+    doubted = Signal()
 
     def __init__(self, view: View, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._numbers: dict[str, float | None] = dict.fromkeys(_RULES)
+        self._doubts: dict[str, float] = {}
         self._options: list[tuple[Ratio, ...]] = [()] * _MOST_GEARS
         column = QVBoxLayout(self)
         column.setContentsMargins(*[theme.UNIT] * 4)
@@ -46,6 +57,8 @@ class LapRanges(QWidget):
         column.addWidget(self.ranges)
         column.addWidget(_title("How it is ridden"))
         column.addLayout(self._rules())
+        column.addWidget(_title("What nobody knows exactly"))
+        column.addLayout(self._unsure())
         column.addWidget(_title("Race gearbox"))
         column.addLayout(self._gearbox())
         column.addStretch(1)
@@ -78,6 +91,40 @@ class LapRanges(QWidget):
         note.setWordWrap(True)
         grid.addWidget(note, grid.rowCount(), 0, 1, 3)
         return grid
+
+    def _unsure(self) -> QGridLayout:
+        grid = QGridLayout()
+        grid.setColumnStretch(3, 1)
+        errors = ErrorLabel()
+        self.doubt_fields: dict[str, NumberField] = {}
+        self.worth: dict[str, QLabel] = {}
+        for line, (key, (label, unit, si)) in enumerate(_DOUBTS.items()):
+            low, high = (bound / si for bound in DOUBT_BOUNDS[key])
+            field = NumberField(partial(_refusal, low, high, unit))
+            field.setPlaceholderText(f"{getattr(USUAL_DOUBTS, key) / si:.3g} assumed")
+            field.setFixedWidth(112)
+            field.errors = errors
+            field.setObjectName(key)
+            field.entered.connect(self._doubt_entered)
+            worth = QLabel()
+            worth.setProperty("role", "small")
+            self.doubt_fields[key], self.worth[key] = field, worth
+            for place, widget in enumerate((labelled(label, field), field, QLabel(unit), worth)):
+                grid.addWidget(widget, line, place)
+        grid.addWidget(errors, len(_DOUBTS), 0, 1, 4)
+        note = QLabel("Sets are tied while these together could change their order. 0 leaves one out.")
+        note.setProperty("role", "small")
+        note.setWordWrap(True)
+        grid.addWidget(note, len(_DOUBTS) + 1, 0, 1, 4)
+        return grid
+
+    def show_worth(self, tied: Plateau | None) -> None:
+        """Show how far each doubt moves the tied sets against each other."""
+        for key, label in self.worth.items():
+            name = _DOUBTS[key][0]
+            found = {} if tied is None else tied.worth
+            told = [seconds for words, seconds in found.items() if words.lower().startswith(name.lower())]
+            label.setText(f"moves tied sets by up to {told[0]:.2f} s" if told else "")
 
     def _gearbox(self) -> QGridLayout:
         grid = QGridLayout()
@@ -132,6 +179,11 @@ class LapRanges(QWidget):
             apex_engine_min=(apex or 0.0) * RPM,
         )
 
+    @property
+    def doubts(self) -> Doubts:
+        """How far each assumption may be off."""
+        return replace(USUAL_DOUBTS, **self._doubts)
+
     def forget(self) -> None:
         """Another bike: its own ranges and gearbox."""
         self.ranges.forget()
@@ -143,6 +195,13 @@ class LapRanges(QWidget):
     def _number_entered(self, value: object) -> None:
         self._numbers[self.sender().objectName()] = value if isinstance(value, float) else None
         self.changed.emit()
+
+    def _doubt_entered(self, value: object) -> None:
+        key = self.sender().objectName()
+        self._doubts.pop(key, None)
+        if isinstance(value, float):
+            self._doubts[key] = value * _DOUBTS[key][2]
+        self.doubted.emit()
 
     def _options_entered(self, value: object) -> None:
         self._options[int(self.sender().objectName())] = value if isinstance(value, tuple) else ()

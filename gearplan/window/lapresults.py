@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
 
 from gearplan.bike.units import RPM
 from gearplan.plan.driveset import DriveSet
+from gearplan.plan.findings import LEVELS
 from gearplan.plan.lapcompare import gain_sentences
 from gearplan.plan.lapranking import LapRanking, LapRow, Wanted
 from gearplan.plan.lapspread import Plateau
@@ -28,7 +29,11 @@ from gearplan.window.fields import ErrorLabel, NumberField, labelled
 from gearplan.window.texttable import TextTable
 from gearplan.window.view import View
 
-_HEADS = ("", "set", "links", "lap, s", "gap, s", "shifts", "limiter", "least", "chain")
+_HEADS = ("", "set", "links", "lap, s", "gap, s", "shifts", "limiter", "apex rpm", "chain", "besides")
+_MARKS = (
+    "= tied with the quickest, ● the one to take of those, ◦ fitted, → proposed. Limiter: seconds at it. Apex rpm: the "
+    "lowest. A click proposes; the pointer on a row tells what is judged of it."
+)
 #: More rows nobody reads; the export has them all.
 _MOST_ROWS = 120
 
@@ -36,10 +41,12 @@ _MOST_ROWS = 120
 class RankingTab(QWidget):
     """All sets by lap time.
 
-    `proposed` carries the set of a row that was picked; `filtered` says that other rows are wanted.
+    `proposed` carries the set of a row that was picked, `boxed` the gearbox that is wanted in the bike; `filtered` says
+    that other rows are wanted.
     """
 
     proposed = Signal(object)
+    boxed = Signal(object)
     filtered = Signal()
     cancelled = Signal()
 
@@ -55,9 +62,25 @@ class RankingTab(QWidget):
         self.words = QLabel()
         self.words.setWordWrap(True)
         column.addWidget(self.words)
+        self.take_box = QPushButton()
+        self.take_box.clicked.connect(self._box_taken)
+        self.take_box.hide()
+        column.addWidget(self.take_box)
         column.addLayout(self._waiting())
         column.addLayout(self._filters())
-        self.table = TextTable("Sets by lap time", quiet=(0,), bold=(3,), left=(1,), first_width=22)
+        self.marks = QLabel(_MARKS)
+        self.marks.setProperty("role", "small")
+        self.marks.setWordWrap(True)
+        column.addWidget(self.marks)
+        self.table = TextTable(
+            "Sets by lap time",
+            quiet=(0,),
+            bold=(3,),
+            left=(1, 9),
+            first_width=36,
+            widths={5: 44, 6: 50},
+            tip=self._judged,
+        )
         self.table.clicked.connect(self._picked)
         self.table.activated.connect(self._picked)
         column.addWidget(self.table)
@@ -95,7 +118,7 @@ class RankingTab(QWidget):
         self.margin.errors = self.errors
         self.margin.entered.connect(self.filtered)
         row = QHBoxLayout()
-        row.addWidget(labelled("&Left to the limiter on the fastest straight, for a tow, %", self.margin))
+        row.addWidget(labelled("&Left below the limiter for a tow or tail wind, at least %", self.margin))
         row.addWidget(self.margin)
         row.addStretch(1)
         grid.addLayout(row, 1, 0, 1, 3)
@@ -124,6 +147,7 @@ class RankingTab(QWidget):
         """Show words in place of a ranking."""
         self.words.setText(words)
         self._rows, self._texts, self._shown = (), [], None
+        self.take_box.hide()
         self.table.show_texts(_HEADS, ())
         self.notes.setText("")
 
@@ -135,12 +159,12 @@ class RankingTab(QWidget):
             self._shown = (ranking, tied, wanted)
             self._read(ranking, tied, wanted)
         # Only the mark of the proposed set changes with it.
-        here = (chosen.front, chosen.rear)
+        here, sets = _of(chosen), ranking.sets
         cells = [
-            ("→" if (row.set.front, row.set.rear) == here else texts[0], *texts[1:])
+            (texts[0] + ("→" if _of(row.set) == here and not sets.box[row.index] else ""), *texts[1:])
             for row, texts in zip(self._rows, self._texts, strict=True)
         ]
-        self.table.show_texts(_HEADS, cells)
+        self.table.show_texts(_HEADS if any(row.besides for row in self._rows) else _HEADS[:-1], cells)
 
     def _read(self, ranking: LapRanking, tied: Plateau | None, wanted: Wanted) -> None:
         self._rows = ranking.best(_MOST_ROWS, wanted)
@@ -151,22 +175,48 @@ class RankingTab(QWidget):
             return
         taken = next((row for row in self._rows if row.index == tied.chosen), self._rows[0])
         why = f": {', '.join(tied.why)}" if tied.why else ""
-        self.words.setText(f"{tied.sentence} Of these, {teeth(taken.set)} is the one to take{why}.")
+        self.words.setText(f"{tied.sentence} Of these, {_named(taken)} is the one to take{why}.")
         marks = set(tied.tied.tolist())
+        self.take_box.hide()
+        many_kinds = any(row.besides for row in self._rows)
+        on = ranking.fitted
         self._texts = [
-            _texts(row, "●" if row.index == tied.chosen else "=" if row.index in marks else "") for row in self._rows
+            _texts(
+                row,
+                ("◦" if on is not None and _of(row.set) == _of(on.set) and not row.besides else "")
+                + ("●" if row.index == tied.chosen else "=" if row.index in marks else ""),
+            )
+            + ((row.besides,) if many_kinds else ())
+            for row in self._rows
         ]
         many = len(ranking.rows(wanted))
         shown = f"The quickest {len(self._rows)} of {many} sets. " if many > len(self._rows) else ""
-        self.notes.setText(
-            f"{shown}= tied with the quickest, ● the one to take of those, → proposed. Limiter: seconds at it. Least: "
-            "lowest rpm at an apex. A click proposes. " + " ".join(ranking.notes)
-        )
+        self.notes.setText(f"{shown}{' '.join(ranking.notes)}")
+
+    def _judged(self, place: int) -> str:
+        """What is judged of a row's set, its worst first."""
+        assert self._shown is not None
+        found = sorted(self._shown[0].findings(self._rows[place].index), key=lambda f: -LEVELS.index(f.level))
+        return "\n".join(f"{finding.level}: {finding.text}" for finding in found)
 
     def _picked(self) -> None:
         row = self.table.currentIndex().row()
         if 0 <= row < len(self._rows):
             self.proposed.emit(self._rows[row].set)
+            self._offer_box(row)
+
+    def _offer_box(self, place: int) -> None:
+        """A row's gearbox is not part of the proposed set: it can be taken into the bike."""
+        assert self._shown is not None
+        box = self._shown[0].sets.gearbox_at(self._rows[place].index)
+        self.take_box.setVisible(box is not None)
+        if box is not None:
+            self.take_box.setText(f"Take into the bike: {self._rows[place].besides}")
+            self.take_box.setProperty("place", place)
+
+    def _box_taken(self) -> None:
+        assert self._shown is not None
+        self.boxed.emit(self._shown[0].sets.gearbox_at(self._rows[self.take_box.property("place")].index))
 
 
 class WhereTab(QWidget):
@@ -180,7 +230,9 @@ class WhereTab(QWidget):
         self.words = QLabel()
         self.words.setWordWrap(True)
         self.words.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-        self.table = TextTable("Gear and engine speed in each section", quiet=(0, 2, 3), left=(1,), first_width=28)
+        self.table = TextTable(
+            "Gear and engine speed in each section", quiet=(0, 2, 3), left=(1,), first_width=28, widths={1: 116}
+        )
         note = QLabel("Corners at the apex, straights at the greatest speed.")
         note.setProperty("role", "small")
         for widget in (self.words, self.table, note):
@@ -198,9 +250,19 @@ class WhereTab(QWidget):
         if view.on_row is None:
             self.words.setText("The fitted set's sprockets are not entered, so there is nothing to compare with.")
         else:
-            self.words.setText("\n".join(gain_sentences(view.ranking, view.on_row, view.row)))
+            self.words.setText(
+                "\n".join(gain_sentences(view.ranking, view.on_row, view.row, self._view.speed_factor, unit))
+            )
         groups = ((2, 3, "fitted"), (4, 6, "proposed"))
         self.table.show_texts(heads, use_rows(view, self._view.speed_factor), groups)
+
+
+def _of(chosen: DriveSet) -> tuple[object, ...]:
+    return chosen.front, chosen.rear, chosen.chain, chosen.tyre
+
+
+def _named(row: LapRow) -> str:
+    return f"{teeth(row.set)}{f' ({row.besides})' if row.besides else ''}"
 
 
 def _texts(row: LapRow, mark: str) -> tuple[str, ...]:

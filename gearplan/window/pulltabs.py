@@ -114,10 +114,10 @@ class ShiftsTab(PullTab):
         self.form = EntryForm(document, tuple(("engine", key) for key in ("shift_rpm", "shift_time_s", "launch_rpm")))
         self.words = QLabel()
         self.words.setWordWrap(True)
-        self.table = TextTable("Up-shifts, best and your own", quiet=(1,), bold=(2,), left=(0,), first_width=72)
+        self.table = TextTable("Up-shifts, best and your own", quiet=(1,), bold=(2,), left=(0,), first_width=56)
         note = QLabel(
-            "Engine speeds in rpm. Best: where the next gear pulls harder, else the limiter. “Falls to” is where the "
-            "engine stands after the best shift of the proposed set."
+            "Engine speeds in rpm, the best for each set: where the next gear pulls harder, else the limiter. Road "
+            "speed and “falls to”, where the engine stands after the shift, are the proposed set's."
         )
         note.setProperty("role", "small")
         note.setWordWrap(True)
@@ -134,7 +134,7 @@ class ShiftsTab(PullTab):
         unit, factor = self._view.speed_unit, self._view.speed_factor
         old = {} if before is None else {shift.gear: shift for shift in before.shifts}
         self.table.show_texts(
-            ("out of", "fitted", "proposed", "decided by", f"at {unit}", "falls to", "own"),
+            ("out of", "fitted", "proposed", "set by", unit, "falls to", "own"),
             [
                 (
                     f"gear {shift.gear}",
@@ -211,7 +211,7 @@ class DoubtTab(PullTab):
         super().__init__(document, view, parent)
         self.words = QLabel()
         self.words.setWordWrap(True)
-        self.table = TextTable("What the doubtful values do to 0–100 km/h", left=(0, 3), first_width=140)
+        self.table = TextTable("What the doubtful values do to 0–100 km/h", left=(0, 3), bars=(3,), first_width=140)
         note = QLabel(
             "Each value is taken lower and higher by the doubt named (common practice, no source). The bars show "
             "how far that moves the time; trust no digit smaller than the longest."

@@ -14,7 +14,7 @@ from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding
 from gearplan.plan.lapranking import Cancelled, LapRanking, Wanted, rank_laps
 from gearplan.plan.lapsets import Alternatives, GearboxError
-from gearplan.plan.lapspread import Plateau, plateau
+from gearplan.plan.lapspread import USUAL_DOUBTS, Doubts, Plateau, plateau
 from gearplan.plan.lapview import lap_view
 from gearplan.plan.searchspace import Space
 from gearplan.window.background import Background, Tell, Unwanted
@@ -41,7 +41,7 @@ class Ranker(QObject):
         super().__init__(parent)
         self.ranking: LapRanking | None = None
         self.tied: Plateau | None = None
-        self._wanted = Wanted()
+        self._wanted, self._doubts = Wanted(), USUAL_DOUBTS
         self._question: Question | str | None = None
         self._work, self._ahead = Background(self), Background(self)
         self._work.done.connect(self._take)
@@ -62,9 +62,9 @@ class Ranker(QObject):
         """Whether a ranking is wanted and not there yet."""
         return self._work.busy or self._pause.isActive()
 
-    def ask(self, question: Question | str, wanted: Wanted) -> None:
+    def ask(self, question: Question | str, wanted: Wanted, doubts: Doubts = USUAL_DOUBTS) -> None:
         """Rank what a question asks, or say why it cannot be (a text); nothing happens if it is the same as before."""
-        self._wanted = wanted
+        self._wanted, self._doubts = wanted, doubts
         if question == self._question:
             return
         self._question = question
@@ -77,11 +77,11 @@ class Ranker(QObject):
             return
         self._pause.start()
 
-    def filter(self, wanted: Wanted) -> None:
-        """Find the plateau anew among other sets of the same ranking."""
-        self._wanted = wanted
+    def filter(self, wanted: Wanted, doubts: Doubts = USUAL_DOUBTS) -> None:
+        """Find the plateau anew among other sets of the same ranking, or with other doubts."""
+        self._wanted, self._doubts = wanted, doubts
         if self.ranking is not None:
-            self.tied = plateau(self.ranking, wanted=wanted)
+            self.tied = plateau(self.ranking, doubts, wanted)
 
     def stop(self) -> None:
         """Give up what is under way."""
@@ -111,7 +111,7 @@ class Ranker(QObject):
         self._ahead.finish()
 
     def _start(self) -> None:
-        question, wanted = self._question, self._wanted
+        question, doubts, wanted = self._question, self._doubts, self._wanted
         if not isinstance(question, tuple):
             return
         bike, circuit, space, rules, options = question
@@ -123,7 +123,7 @@ class Ranker(QObject):
                 return not unwanted()
 
             ranking = rank_laps(bike, circuit, space, rules, options, progress)
-            return ranking, None if isinstance(ranking, Finding) else plateau(ranking, wanted=wanted)
+            return ranking, None if isinstance(ranking, Finding) else plateau(ranking, doubts, wanted), (doubts, wanted)
 
         self._work.start(work)
 
@@ -132,12 +132,15 @@ class Ranker(QObject):
 
     def _take(self, result: object) -> None:
         assert isinstance(result, tuple)
-        ranking, tied = result
+        ranking, tied, asked = result
         self.waiting.emit(None)
         if isinstance(ranking, Finding):
             self.said.emit(sentences.in_words(ranking.text))
             return
         self.ranking, self.tied = ranking, tied
+        if asked != (self._doubts, self._wanted):
+            # A filter or a doubt was changed while the sets were ridden.
+            self.tied = plateau(ranking, self._doubts, self._wanted)
         self.ranked.emit()
 
     def _refuse(self, failed: object) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, QRect, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent
@@ -35,6 +35,9 @@ class TextModel(QAbstractTableModel):
         super().__init__(parent)
         self.cells: Texts = ()
         self.explains = False
+        self.left: tuple[int, ...] = ()
+        #: What is told of a row under the pointer.
+        self.tip: Callable[[int], str] | None = None
         self._heads: tuple[str, ...] = ()
 
     def show_texts(self, heads: tuple[str, ...], cells: Texts) -> None:
@@ -58,6 +61,8 @@ class TextModel(QAbstractTableModel):
         """The heads."""
         if orientation == Qt.Orientation.Horizontal and role == Qt.ItemDataRole.DisplayRole:
             return self._heads[section]
+        if role == Qt.ItemDataRole.TextAlignmentRole and section in self.left:
+            return Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignBottom
         return None
 
     def data(self, index: _Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
@@ -66,15 +71,24 @@ class TextModel(QAbstractTableModel):
             return self.cells[index.row()][index.column()]
         if role == Qt.ItemDataRole.ToolTipRole and self.explains:
             return "Double-click or press F1 for how it is computed"
+        if role == Qt.ItemDataRole.ToolTipRole and self.tip is not None:
+            return self.tip(index.row())
         return None
 
 
 class TextDelegate(QStyledItemDelegate):
     """Paints a cell's text alone; the stock delegate asks the model seven times a cell, which a slider step feels."""
 
-    def __init__(self, quiet: tuple[int, ...], bold: tuple[int, ...], left: tuple[int, ...], parent: QWidget) -> None:
+    def __init__(
+        self,
+        quiet: tuple[int, ...],
+        bold: tuple[int, ...],
+        left: tuple[int, ...],
+        bars: tuple[int, ...],
+        parent: QWidget,
+    ) -> None:
         super().__init__(parent)
-        self._quiet, self._bold, self._left = quiet, bold, left
+        self._quiet, self._bold, self._left, self._bars = quiet, bold, left, bars
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: _Index) -> None:
         """Draw one cell."""
@@ -83,12 +97,18 @@ class TextDelegate(QStyledItemDelegate):
         now, column = theme.current(), index.column()
         if option.state & QStyle.StateFlag.State_Selected:
             painter.fillRect(option.rect, QColor(now.selected))
+        words, box = model.cells[index.row()][column], option.rect.adjusted(4, 0, -6, 0)
+        if column in self._bars:
+            box.setWidth(round(box.width() * float(words.rstrip(" %") or 0) / 100))
+            painter.fillRect(box.adjusted(0, 6, 0, -6), QColor(now.text))
+            return
         painter.setFont(theme.font(theme.SMALL, bold=column in self._bold))
         painter.setPen(QColor(now.quiet if column in self._quiet else now.text))
-        side = Qt.AlignmentFlag.AlignLeft if column in self._left else Qt.AlignmentFlag.AlignRight
-        painter.drawText(
-            option.rect.adjusted(4, 0, -6, 0), side | Qt.AlignmentFlag.AlignVCenter, model.cells[index.row()][column]
-        )
+        side = Qt.AlignmentFlag.AlignRight
+        if column in self._left:
+            side = Qt.AlignmentFlag.AlignLeft
+            words = painter.fontMetrics().elidedText(words, Qt.TextElideMode.ElideRight, box.width())
+        painter.drawText(box, side | Qt.AlignmentFlag.AlignVCenter, words)
 
 
 class GroupedHeader(QHeaderView):
@@ -135,7 +155,8 @@ class TextTable(QTableView):
     """The table; `asked` carries (row, column) of the number that somebody wants explained.
 
     `explains` says that somebody answers to that.
-    `first_width` fixes the first column, or lets it stretch with the others where it is 0.
+    `first_width` fixes the first column, or lets it stretch with the others where it is 0; `widths` fixes others.
+    Columns named in `bars` hold percentages of the longest and are drawn as bars. `tip` tells more of a row.
     """
 
     asked = Signal(int, int)
@@ -147,16 +168,19 @@ class TextTable(QTableView):
         quiet: tuple[int, ...] = (),
         bold: tuple[int, ...] = (),
         left: tuple[int, ...] = (),
+        bars: tuple[int, ...] = (),
         first_width: int = 0,
+        widths: dict[int, int] | None = None,
         explains: bool = False,
+        tip: Callable[[int], str] | None = None,
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
         self._model = TextModel(self)
-        self._model.explains = explains
-        self._first_width = first_width
+        self._model.explains, self._model.left, self._model.tip = explains, left, tip
+        self._widths = ({0: first_width} if first_width else {}) | (widths or {})
         self.setModel(self._model)
-        self.setItemDelegate(TextDelegate(quiet, bold, left, self))
+        self.setItemDelegate(TextDelegate(quiet, bold, left, bars, self))
         self.setAccessibleName(name)
         self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
         self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
@@ -178,9 +202,10 @@ class TextTable(QTableView):
         before = self._model.cells
         self._header.show_groups(groups)
         self._model.show_texts(heads, cells)
-        if self._first_width and self._header.sectionSize(0) != self._first_width:
-            self._header.setSectionResizeMode(0, QHeaderView.ResizeMode.Fixed)
-            self._header.resizeSection(0, self._first_width)
+        for column, width in self._widths.items():
+            if self._header.sectionSize(column) != width:
+                self._header.setSectionResizeMode(column, QHeaderView.ResizeMode.Fixed)
+                self._header.resizeSection(column, width)
         self.setFixedHeight(self._header.lines * _LINE + _ROW * max(len(cells), 1) + 4)
         for row, (old, new) in enumerate(itertools.zip_longest(before, cells, fillvalue=())):
             for column, text in enumerate(new):

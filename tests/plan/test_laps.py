@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -11,6 +12,7 @@ from gearplan.bike.circuit import Circuit, Section
 from gearplan.bike.circuitfile import demo_circuit
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import Bike, with_value
+from gearplan.bike.units import MPH
 from gearplan.drive.lap import USUAL, lap_times
 from gearplan.drive.laptrace import lap_trace
 from gearplan.drive.machines import machines_of
@@ -21,8 +23,9 @@ from gearplan.plan.findings import Finding
 from gearplan.plan.lapcompare import gain_sentences, gained, section_gains
 from gearplan.plan.lapranking import Cancelled, LapRanking, Wanted, lap_times_of, rank_laps
 from gearplan.plan.lapsets import GearboxError
-from gearplan.plan.lapspread import plateau
+from gearplan.plan.lapspread import Doubts, plateau
 from gearplan.plan.laptext import ranking_csv, ranking_text, ranking_values
+from gearplan.plan.lapview import LapView, lap_sentence, lap_view
 from gearplan.plan.pull import pull
 from gearplan.plan.searchspace import Space, default_space
 from gearplan.plan.stock import Stock, StockItem
@@ -227,11 +230,11 @@ def test_text_json_and_csv_tell_the_same() -> None:
     text = ranking_text(RANKING, rows, plateau(RANKING))
     assert f"{first['front']}/{first['rear']}" in text
     assert "tied" in text
-    lines = ranking_csv(rows).splitlines()
+    lines = ranking_csv(RANKING, rows).splitlines()
     assert len(lines) == 6
     assert all(len(line.split(",")) == len(lines[0].split(",")) for line in lines)
-    assert lines[1].split(",")[5] == f"{first['lap_s']:.3f}"
-    assert ranking_csv(()).count("\n") == 1
+    assert lines[1].split(",")[6] == f"{first['lap_s']:.3f}"
+    assert ranking_csv(RANKING, ()).count("\n") == 1
 
 
 def test_an_other_tyre_rolls_and_leans_by_its_own_size() -> None:
@@ -242,3 +245,65 @@ def test_an_other_tyre_rolls_and_leans_by_its_own_size() -> None:
     assert not isinstance(alone, Finding)
     made = machines_of(alone.machine, alone.road, friction=1.1, braking=9.0, crown=0.08)
     assert rows["160/60-17"].time == pytest.approx(float(lap_times(made, CIRCUIT).time[0]), rel=1e-7)
+
+
+def test_a_gearbox_is_named_and_handed_out_as_it_was_entered() -> None:
+    pair = (19, 28)
+    own = tuple(gear for gear in BIKE.gearbox.gears or () if gear is not None)
+    options = tuple((gear, pair) if k == 2 else (gear,) for k, gear in enumerate(own))
+    found = rank_laps(BIKE, CIRCUIT, SPACE, alternatives=options)
+    assert isinstance(found, LapRanking)
+    others = [row for row in found.best() if found.sets.gearbox_at(row.index)]
+    assert len(others) == found.sets.ranked / 2
+    assert {row.besides for row in others} == {"gear 3 19/28"}
+    assert found.sets.gearbox_at(others[0].index) == (*own[:2], pair, *own[3:])
+    assert others[0].box[2] == pytest.approx(28 / 19)
+    assert "gear 3 19/28" in ranking_text(found, tuple(others[:1]), None)
+    assert "gear 3 19/28" in ranking_csv(found, tuple(others[:1]))
+
+
+def test_each_set_says_what_is_judged_of_it() -> None:
+    rows = RANKING.best()
+    values = ranking_values(RANKING, rows, None)["ranking"]
+    judged = [value for value in values if value["verdict"] != "fits"]
+    assert judged
+    for value in judged:
+        assert value["verdict"] in {finding["level"] for finding in value["findings"]}
+    lines = ranking_csv(RANKING, rows).splitlines()
+    refused = next(k for k, row in enumerate(rows) if row.level == "does not fit")
+    assert (
+        next(f.text for f in RANKING.findings(rows[refused].index) if f.level == "does not fit") in lines[refused + 1]
+    )
+
+
+def test_doubts_decide_what_is_tied() -> None:
+    none = plateau(RANKING, Doubts(0.0, 0.0, 0.0, 0.0))
+    usual, wide = plateau(RANKING), plateau(RANKING, Doubts(shift_time_s=0.3))
+    assert none is not None
+    assert usual is not None
+    assert wide is not None
+    assert len(none.tied) < len(usual.tied) < len(wide.tied)
+    assert none.worth == {}
+    assert "the error of the lap itself" in none.sentence
+    assert "shift time ±0.3 s" in wide.sentence
+    assert wide.worth["shift time ±0.3 s"] > 5 * usual.worth["shift time ±0.03 s"]
+    assert wide.worth["grip ±10 %"] >= usual.worth["grip ±10 %"]
+
+
+def test_a_speed_that_reads_the_same_is_no_reason() -> None:
+    on = RANKING.fitted
+    assert on is not None
+    for row in RANKING.best(40):
+        for text in gain_sentences(RANKING, on, row, MPH, "mph"):
+            assert "km/h" not in text
+            for now, was in re.findall(r"(\d+) instead of (\d+) mph", text):
+                assert now != was
+
+
+def test_the_sentence_counts_leaned_up_shifts_as_such() -> None:
+    seen = [lap_view(BIKE, row.set, CIRCUIT) for row in RANKING.best() if row.leaned_shifts][:3]
+    assert seen
+    for view in seen:
+        assert isinstance(view, LapView)
+        assert f"{view.row.leaned_shifts} up-shift" in lap_sentence(view)
+        assert "leaned" in lap_sentence(view)

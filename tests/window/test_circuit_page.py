@@ -74,7 +74,7 @@ def test_a_click_proposes_and_the_lap_follows(window: Workbench, lapped: Circuit
     row = cells(table)[2]
     assert f"{window.document.chosen.front}/{window.document.chosen.rear}" == row[1]
     assert lapped.sentence.text() != before
-    assert row[0] == "→"
+    assert row[0].endswith("→")
     known = lapped.known()
     assert isinstance(known, LapView)
     assert f"{known.row.time:.2f}" == row[3]
@@ -268,3 +268,63 @@ def test_the_next_sets_are_ridden_before_they_are_wanted(lapped: CircuitPage, qt
     lap_view.cache_clear()
     lapped.refresh()
     qtbot.waitUntil(lambda: lap_view.cache_info().currsize > 10, timeout=20000)
+
+
+def test_doubts_are_the_users_to_change(lapped: CircuitPage, qtbot: QtBot) -> None:
+    before, ranking = lapped.ranker.tied, lapped.ranker.ranking
+    assert before is not None
+    assert "shift time ±0.03 s" in lapped.results.words.text()
+    assert lapped.ranges.worth["grip"].text().startswith("moves tied sets by up to 0.")
+    lapped.tabs.setCurrentIndex(3)
+    field = lapped.ranges.doubt_fields["shift_time_s"]
+    field.setFocus()
+    qtbot.keyClicks(field, "0,2")
+    after = lapped.ranker.tied
+    assert after is not None
+    assert len(after.tied) > len(before.tied)
+    assert lapped.ranker.ranking is ranking
+    lapped.tabs.setCurrentIndex(0)
+    assert "shift time ±0.2 s" in lapped.results.words.text()
+    field.selectAll()
+    qtbot.keyClicks(field, "5")
+    qtbot.keyClick(field, Qt.Key.Key_Return)
+    assert field.problem
+    assert lapped.ranges.doubts.shift_time_s == 0.2
+
+
+def test_a_row_tells_what_is_judged_of_it(lapped: CircuitPage) -> None:
+    model = lapped.results.table.model()
+    chains = [row[8] for row in cells(lapped.results.table)]
+    told = model.index(chains.index("none"), 1).data(Qt.ItemDataRole.ToolTipRole)
+    assert told.startswith("does not fit: ")
+    assert "chain's tensile strength" in model.index(0, 1).data(Qt.ItemDataRole.ToolTipRole)
+
+
+def test_the_fitted_set_is_marked_among_the_others(lapped: CircuitPage) -> None:
+    marked = [row for row in cells(lapped.results.table) if "◦" in row[0]]
+    assert [row[1] for row in marked] == ["15/46"]
+    assert marked[0][4] in ("+0.00", "−0.00")
+    assert marked[0][0].endswith("→")
+
+
+def test_the_gearbox_of_a_row_is_named_and_can_be_taken(window: Workbench, lapped: CircuitPage, qtbot: QtBot) -> None:
+    first = lapped.ranker.ranking
+    lapped.tabs.setCurrentIndex(3)
+    lapped.ranges.options[2].setFocus()
+    qtbot.keyClicks(lapped.ranges.options[2], "19/28")
+    qtbot.waitUntil(lambda: lapped.ranker.ranking is not None and lapped.ranker.ranking is not first, timeout=20000)
+    lapped.tabs.setCurrentIndex(0)
+    table = lapped.results.table
+    row = next(k for k, texts in enumerate(cells(table)) if texts[9] == "gear 3 19/28")
+    time = cells(table)[row][3]
+    assert not lapped.results.take_box.isVisible()
+    table.setCurrentIndex(table.model().index(row, 1))
+    table.activated.emit(table.currentIndex())
+    assert lapped.results.take_box.text() == "Take into the bike: gear 3 19/28"
+    qtbot.mouseClick(lapped.results.take_box, Qt.MouseButton.LeftButton)
+    assert (window.document.bike.gearbox.gears or ())[2] == (19, 28)
+    known = lapped.known()
+    assert isinstance(known, LapView)
+    assert f"{known.row.time:.2f}" == time
+    window.document.undo()
+    assert (window.document.bike.gearbox.gears or ())[2] == (18, 27)

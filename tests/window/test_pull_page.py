@@ -6,6 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtWidgets import QApplication
@@ -63,6 +64,62 @@ def test_the_chart_shows_every_gear_and_the_road_load(window: Workbench, page: P
     x, y = chart._top.getData()
     assert x[0] == pytest.approx(213.1, abs=0.1)
     assert y[0] > 500
+
+
+def test_each_load_is_named_on_its_own_line_and_each_gear_within_the_chart(window: Workbench, page: PullPage) -> None:
+    window.document.propose(replace(window.document.chosen, front=14, rear=48), "p")
+    chart = page.thrust_chart
+    heights = []
+    for name, line in zip(chart._load_names[:3], chart._loads, strict=False):
+        assert name.anchor[1] == 0.5
+        assert name.pos().y() == pytest.approx(np.interp(name.pos().x(), *line.getData()))
+        heights.append(name.pos().y())
+    assert heights == sorted(heights)
+    top = chart.getPlotItem().vb.viewRange()[1][1]
+    assert top >= 1.1 * max(name.pos().y() for name in chart._gear_names if name.isVisible())
+
+
+def test_no_head_is_cut_off_and_left_columns_have_left_heads(window: Workbench, page: PullPage) -> None:
+    window.resize(1280, 800)
+    for tab in ("Shifts", "How sure", "Everyday"):
+        table = go(page, tab).table
+        QApplication.processEvents()
+        metrics = table.horizontalHeader().fontMetrics()
+        for column in range(table.model().columnCount()):
+            head = str(table.model().headerData(column, Qt.Orientation.Horizontal))
+            assert metrics.horizontalAdvance(head) <= table.columnWidth(column), (tab, head)
+        side = table.model().headerData(0, Qt.Orientation.Horizontal, Qt.ItemDataRole.TextAlignmentRole)
+        assert side & Qt.AlignmentFlag.AlignLeft
+
+
+def test_the_bars_of_doubt_are_as_long_as_their_sizes(page: PullPage) -> None:
+    model = go(page, "How sure").table.model()
+    rows = [[str(model.index(row, c).data()) for c in (2, 3)] for row in range(model.rowCount())]
+    sizes = [float(size.removesuffix(" s")) for size, _ in rows]
+    bars = [float(bar.removesuffix(" %")) for _, bar in rows]
+    assert bars[0] == 100
+    assert bars == pytest.approx([100 * size / sizes[0] for size in sizes], abs=3)
+    table = go(page, "How sure").table
+    picture = table.grab().toImage()
+    lengths = []
+    for row in range(2):
+        box = table.visualRect(model.index(row, 3))
+        y = table.viewport().pos().y() + box.center().y()
+        left = table.viewport().pos().x() + box.left()
+        dark = [picture.pixelColor(left + x, y).lightness() < 128 for x in range(box.width())]
+        lengths.append(sum(dark))
+    assert lengths[1] / lengths[0] == pytest.approx(bars[1] / 100, abs=0.05)
+
+
+def test_the_sentence_is_told_in_the_unit_of_the_view(window: Workbench, page: PullPage) -> None:
+    window.view.set_speed_unit("mph")
+    assert "From 40 to 60 mph" in page.sentence.text()
+    assert "Top speed about 132 mph" in page.sentence.text()
+    assert "km/h" not in page.sentence.text()
+
+
+def test_a_long_list_shows_how_it_begins(page: PullPage) -> None:
+    assert go(page, "Times").sprints.cursorPosition() == 0
 
 
 def test_a_gradient_and_a_wind_slow_it(page: PullPage, qtbot: QtBot) -> None:

@@ -96,7 +96,7 @@ class EngineChart(pg.PlotWidget):  # type: ignore[misc]
         axes = (up_to(right, 1000.0), up_to(top, round_step(top, 5)))
         if axes != self._axes:
             self._axes = axes
-            round_axes(self.getPlotItem(), self._grid, *axes)
+            round_axes(self.getPlotItem(), self._grid, *axes, most=(7, 6))
 
     def _show_ring(self) -> None:
         at = None if self._chosen is None else self._points[self._chosen]

@@ -47,10 +47,10 @@ def colour_axes(plot: Any) -> None:
         axis.label.setFont(theme.font(theme.SMALL))
 
 
-def round_axes(plot: Any, grid: Any, right: float, top: float) -> None:
-    """Axes from zero with round ticks, and the lines of the grid at them as one curve of pairs."""
+def round_axes(plot: Any, grid: Any, right: float, top: float, most: tuple[int, int] = (12, 10)) -> None:
+    """Axes from zero with at most so many round steps, and the lines of the grid at them as one curve of pairs."""
     plot.setRange(xRange=(0, right), yRange=(0, top), padding=0)
-    across, up = (np.arange(0, end, round_step(end, most)) for end, most in ((right, 12), (top, 10)))
+    across, up = (np.arange(0, end, round_step(end, steps)) for end, steps in zip((right, top), most, strict=True))
     for name, ticks, end in (("bottom", across, right), ("left", up, top)):
         shown = [(value, f"{value:.0f}") for value in ticks.tolist()]
         if len(ticks) > 1 and end - ticks[-1] >= 0.999 * ticks[1]:

@@ -18,6 +18,8 @@ from gearplan.window.view import View
 _MOST_GEARS = 8
 _MOST_SLOPES = 5
 _LEAST_FILLED = 0.6
+#: The name of the strongest gear stands above its peak.
+_HEADROOM = 1.12
 
 
 class ThrustChart(CursorChart):
@@ -36,7 +38,7 @@ class ThrustChart(CursorChart):
             curve.setSegmentedLineMode("on")
         self._gear_names = [pg.TextItem(anchor=(0.5, 1.0)) for _ in range(_MOST_GEARS)]
         self._loads = [pg.PlotCurveItem(antialias=True) for _ in range(_MOST_SLOPES)]
-        self._load_names = [pg.TextItem(anchor=(0.0, 1.0)) for _ in range(_MOST_SLOPES)]
+        self._load_names = [pg.TextItem(anchor=(0.0, 0.5)) for _ in range(_MOST_SLOPES)]
         self._top = pg.ScatterPlotItem(size=11, symbol="d")
         self._reserve = pg.PlotCurveItem(antialias=True)
         self._reserve_name = pg.TextItem(anchor=(0.0, 0.5))
@@ -59,6 +61,8 @@ class ThrustChart(CursorChart):
             load.setPen(pg.mkPen(now.refuse, width=1.4 * fine))
             name.setColor(QColor(now.refuse))
             name.setFont(theme.font(theme.SMALL))
+            # On its own line: beside it, it would stand on the next one's.
+            name.fill = pg.mkBrush(now.surface)
         for name in self._gear_names:
             name.setFont(theme.font(theme.BODY, bold=True))
             name.fill = pg.mkBrush(now.surface)
@@ -128,7 +132,7 @@ class ThrustChart(CursorChart):
     def _fit_axes(self, known: list[PullCurves]) -> None:
         unit = self._view.speed_factor
         widest = max(1.0, *(float(g[0][-1]) for k in known for g in k.gears)) / unit * 1.02
-        highest = max(1.0, *(float(g[1].max()) for k in known for g in k.gears)) * 1.05
+        highest = max(1.0, *(float(g[1].max()) for k in known for g in k.gears)) * _HEADROOM
         other = self._unit != self._view.speed_unit
         # The paper stays while the lines fit on it and fill most of it: another scale costs half a frame.
         stays = (
@@ -136,7 +140,7 @@ class ThrustChart(CursorChart):
         )
         if stays:
             return
-        self.right, self._top_end, self._unit = up_to(widest, 50), up_to(highest, 1000), self._view.speed_unit
+        self.right, self._top_end, self._unit = up_to(widest, 50), up_to(highest, 500), self._view.speed_unit
         plot = self.getPlotItem()
         plot.setLabel("bottom", f"Road speed, {self._view.speed_unit}")
         round_axes(plot, self._grid, self.right, self._top_end)

@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
 from gearplan.bike import circuit as circuits
 from gearplan.bike import library
 from gearplan.bike.circuit import Circuit
+from gearplan.bike.profile import with_value
 from gearplan.plan import lapview, sentences
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding
@@ -50,7 +51,7 @@ class CircuitPage(QWidget):
     demo_asked = Signal(str)
     new_asked = Signal()
     save_asked = Signal(bool)
-    table_ready = Signal(object)
+    table_ready = Signal(object, object)
     page_ready = Signal(object)
 
     def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
@@ -110,6 +111,7 @@ class CircuitPage(QWidget):
         self.tabs.setDocumentMode(True)
         self.results = RankingTab(self._view)
         self.results.proposed.connect(self._propose)
+        self.results.boxed.connect(self._take_gearbox)
         self.results.filtered.connect(self._filtered)
         self.results.cancelled.connect(self.ranker.stop)
         self.ranker.said.connect(self.results.say)
@@ -119,6 +121,7 @@ class CircuitPage(QWidget):
         self.sections.picked.connect(self._section_picked)
         self.ranges = LapRanges(self._view)
         self.ranges.changed.connect(self.refresh)
+        self.ranges.doubted.connect(self._filtered)
         for tab, name in (
             (self.results, "Ranking"),
             (self.where, "Where"),
@@ -172,7 +175,7 @@ class CircuitPage(QWidget):
         self.sentence.setText("" if lap is None else lapview.lap_sentence(lap))
         if lap is not None and circuit is not None:
             self._show_lap(lap, circuit)
-        self.ranker.ask(self._question(), self.results.wanted)
+        self.ranker.ask(self._question(), self.results.wanted, self.ranges.doubts)
         self._refresh_tab()
 
     def known(self) -> LapView | Finding | None:
@@ -252,12 +255,13 @@ class CircuitPage(QWidget):
         self._show_ranking()
 
     def _filtered(self) -> None:
-        self.ranker.filter(self.results.wanted)
+        self.ranker.filter(self.results.wanted, self.ranges.doubts)
         self._show_ranking()
 
     def _show_ranking(self) -> None:
         if self.ranker.ranking is not None:
             self.results.show_ranking(self.ranker.ranking, self.ranker.tied, self._document.chosen)
+            self.ranges.show_worth(self.ranker.tied)
             self.drawn.put_ratio(self._ratio())
 
     def _ratio(self) -> float | None:
@@ -269,6 +273,10 @@ class CircuitPage(QWidget):
 
     def _propose(self, chosen: DriveSet) -> None:
         self._document.propose(chosen, f"Propose {sentences.teeth(chosen)}")
+
+    def _take_gearbox(self, gears: object) -> None:
+        bike = self._document.bike
+        self._document.edit("Take a gearbox", with_value(bike, "gearbox", "gears", gears))
 
     def _section_picked(self, index: int) -> None:
         circuit = self._document.circuit
@@ -292,8 +300,9 @@ class CircuitPage(QWidget):
         self.save_asked.emit(True)
 
     def _export_table(self) -> None:
-        if self.ranker.ranking is not None:
-            self.table_ready.emit(self.ranker.ranking.best(None, self.results.wanted))
+        ranking = self.ranker.ranking
+        if ranking is not None:
+            self.table_ready.emit(ranking, ranking.best(None, self.results.wanted))
 
     def _export_page(self) -> None:
         from gearplan.sheet.circuitsheet import circuit_sheet

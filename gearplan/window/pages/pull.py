@@ -198,7 +198,7 @@ class PullPage(QWidget):
     def refresh_cursor(self) -> None:
         """Show what depends on the cursor alone."""
         on, proposed = (None if isinstance(p, Finding) else p for p in self._pulls())
-        self.sentence.setText(pullwords.pull_sentence(on, proposed, self._view.cursor))
+        self.sentence.setText(pullwords.pull_sentence(on, proposed, self._view.cursor, self._view.speed_unit))
         if proposed is not None:
             self.thrust_chart.show_reserve(self._view.cursor, reserve(proposed, self._view.cursor))
 
