@@ -203,7 +203,8 @@ def _of_times(times: Times, bike: Bike) -> Iterator[Remark]:
     if times.hits and limit is not None:
         together = sum(hit.duration for hit in times.hits)
         fastest = max(times.hits, key=lambda hit: hit.speed or 0.0)
-        text = f"The limiter ({limit:.0f} rpm) was reached {len(times.hits)} times, {together:.1f} s together"
+        often = "once, for" if len(times.hits) == 1 else f"{len(times.hits)} times, together"
+        text = f"The limiter ({limit:.0f} rpm) was reached {often} {together:.1f} s"
         if fastest.speed is not None:
             text += f", at up to {fastest.speed / KMH:.0f} km/h"
         yield Remark("check", "limiter", text + ".", float(len(times.hits)))
