@@ -49,6 +49,13 @@ def test_the_unit_of_speed_can_be_said(files: tuple[str, str], capsys: pytest.Ca
     assert "Is the road speed in km/h?" in capsys.readouterr().out
 
 
+def test_a_guessed_column_is_told_in_words(files: tuple[str, str], capsys: pytest.CaptureFixture[str]) -> None:
+    log = Path(files[0])
+    log.write_text(log.read_text(encoding="utf-8").replace("speed_kmh", "speed", 1), encoding="utf-8")
+    assert cli.run(["log", *files]) == 0
+    assert "Column “speed” is read as road speed in km/h: no unit is named" in capsys.readouterr().out
+
+
 @pytest.mark.parametrize("content", [b"", b"\0\1", b"hello", b"a,b\n1,2\n3,4\n"])
 def test_what_is_no_log_is_one_line_and_exit_code_2(
     files: tuple[str, str], content: bytes, capsys: pytest.CaptureFixture[str]
