@@ -71,6 +71,8 @@ class ValueField(QLineEdit):
         self._good_text = text
         if self.text() != text:
             self.setText(text)
+            # A text longer than the field shows its beginning.
+            self.setCursorPosition(0)
         self._say()
 
     def forget(self) -> None:
