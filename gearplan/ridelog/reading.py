@@ -301,7 +301,8 @@ def _log(name: str, state: _State, every: int) -> RideLog:
     if state.repeated:
         notes.append(f"The heading stands again in {state.repeated} rows, which are left out.")
     if state.bad:
-        notes.append(f"{state.bad} rows cannot be read and are left out; the first is {state.first_bad}.")
+        which = "1 row cannot be read and is" if state.bad == 1 else f"{state.bad} rows cannot be read and are"
+        notes.append(f"{which} left out; the first is {state.first_bad}.")
     if not state.parts:
         told = f" The first is {state.first_bad}." if state.first_bad else ""
         raise LogError(f"None of {state.rows} rows can be read.{told} {RIGHT}")

@@ -34,6 +34,7 @@ def test_the_answer_as_json(files: tuple[str, str], capsys: pytest.CaptureFixtur
     for gear, ratio in zip(answer["gears"], true, strict=True):
         assert gear["low"] <= ratio <= gear["high"]
         assert 0 < gear["share_of_time"] < 1
+        assert abs(gear["off_percent"]) < 0.3
     assert {finding["level"] for finding in answer["findings"]} <= {"fits", "check"}
 
 
