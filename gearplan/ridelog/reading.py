@@ -20,6 +20,7 @@ from gearplan.ridelog import clock
 from gearplan.ridelog.columns import Column, Layout
 from gearplan.ridelog.layout import EMPTY, RIGHT, cells_of, is_note, layout_of, number_in
 from gearplan.ridelog.log import Floats, LogError, ReadingCancelled, RideLog
+from gearplan.ridelog.sense import drop_nonsense
 
 Progress = Callable[[float], None]
 Cancelled = Callable[[], bool]
@@ -300,11 +301,12 @@ def _log(name: str, state: _State, every: int) -> RideLog:
     if state.repeated:
         notes.append(f"The heading stands again in {state.repeated} rows, which are left out.")
     if state.bad:
-        notes.append(f"{state.bad} rows cannot be read and are left out; the first is {state.first_bad}.")
+        which = "1 row cannot be read and is" if state.bad == 1 else f"{state.bad} rows cannot be read and are"
+        notes.append(f"{which} left out; the first is {state.first_bad}.")
     if not state.parts:
         told = f" The first is {state.first_bad}." if state.first_bad else ""
         raise LogError(f"None of {state.rows} rows can be read.{told} {RIGHT}")
-    channels: dict[str, Any] = {}
+    channels: dict[Any, Any] = {}
     for i, column in enumerate(state.wanted):
         values = np.concatenate([part[:, i] for part in state.parts])
         values *= column.factor
@@ -312,6 +314,7 @@ def _log(name: str, state: _State, every: int) -> RideLog:
         channels[column.kind] = values
     count = len(values)
     state.parts.clear()
+    drop_nonsense(channels, notes)
     if every > 1:
         notes.append(f"The file has some {state.rows:,} rows; every {every}th is used.".replace(",", " "))
     time = channels.pop("time", None)

@@ -117,7 +117,7 @@ def of_teeth(gears: Gears, likely: Teeth, bike: Bike) -> Remark:
     )
     change = likely.rear / likely.front / (on.rear / on.front) - 1
     if abs(change) > _SELDOM:
-        text += f" That is {_signed(100 * change, 0)} against the profile: another unit of speed or another bike's log?"
+        text += f" That is {signed(100 * change, 0)} against the profile: another unit of speed or another bike's log?"
     return Remark("check", "final drive", text, value, source=source, field="final_drive.front")
 
 
@@ -132,7 +132,7 @@ def of_circumference(rolled: Rolled, likely: Teeth) -> Remark:
     where = "measured" if rolled.profile_from == "measured" else "by the size"
     off = 100 * (rolled.circumference / rolled.profile - 1)
     agrees = rolled.low <= rolled.profile <= rolled.high or abs(off) < 0.3
-    text += f", {'as the' if agrees else f'{_signed(off)} against the'} {said:.0f} mm of the profile ({where})."
+    text += f", {'as the' if agrees else f'{signed(off)} against the'} {said:.0f} mm of the profile ({where})."
     level = "fits" if agrees else "check"
     field = "tyre.rolling_circumference_mm"
     return Remark("fits" if level == "fits" else "check", "circumference", text, mm, low, high, "mm", field=field)
@@ -141,8 +141,8 @@ def of_circumference(rolled: Rolled, likely: Teeth) -> Remark:
 def _of_speeds(speeds: SpeedError, bike: Bike) -> Iterator[Remark]:
     at, low, high = speeds.at / KMH, 100 * (speeds.low - 1), 100 * (speeds.high - 1)
     off = 100 * (speeds.quotient - 1)
-    text = f"At {at:.0f} km/h the recorded wheel speed shows {_signed(off)} against the satellites"
-    text += f" ({_signed(low)} to {_signed(high)})."
+    text = f"At {at:.0f} km/h the recorded wheel speed shows {signed(off)} against the satellites"
+    text += f" ({signed(low)} to {signed(high)})."
     yield Remark(
         "fits",
         "speedometer",
@@ -210,7 +210,8 @@ def _of_times(times: Times, bike: Bike) -> Iterator[Remark]:
     if times.hits and limit is not None:
         together = sum(hit.duration for hit in times.hits)
         fastest = max(times.hits, key=lambda hit: hit.speed or 0.0)
-        text = f"The limiter ({limit:.0f} rpm) was reached {len(times.hits)} times, {together:.1f} s together"
+        often = "once, for" if len(times.hits) == 1 else f"{len(times.hits)} times, together"
+        text = f"The limiter ({limit:.0f} rpm) was reached {often} {together:.1f} s"
         if fastest.speed is not None:
             text += f", at up to {fastest.speed / KMH:.0f} km/h"
         yield Remark("check", "limiter", text + ".", float(len(times.hits)))
@@ -240,7 +241,7 @@ def lap_time(seconds: float) -> str:
     return f"{minutes:.0f}:{rest:05.2f}"
 
 
-def _signed(percent: float, places: int = 1) -> str:
+def signed(percent: float, places: int = 1) -> str:
     """A change in per cent with its sign; no sign for nothing."""
     rounded = round(percent, places)
     sign = "+" if rounded > 0 else "−" if rounded < 0 else "±"

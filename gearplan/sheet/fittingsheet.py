@@ -186,7 +186,8 @@ def _step(bike: Bike, job: Job, step: Step, filled: bool) -> SheetStep:
         told += [asked.text for asked in state.questions]
         told += [f"{_MARK[f.level]} {f.text}" for f in state.findings if f.level != "fits"]
         if state.findings and not told and not state.lacking:
-            told.append("In order.")
+            # How worn the old chain was stands nowhere else on the paper.
+            told += [f.text for f in state.findings] if step.key == "old_chain" else ["In order."]
         if reason := dict(job.reasons).get(step.key):
             told.append(f"Reason: {reason}")
     ticked = filled and is_signed(bike, job, step)

@@ -206,6 +206,18 @@ def test_the_limiter_is_counted() -> None:
     times = spent(log, find_ratios(log), BRINDLE)
     assert [round(hit.at) for hit in times.hits] == [20, 40]
     assert [hit.duration for hit in times.hits] == pytest.approx([1.0, 0.5], abs=0.06)
+    assert any("reached 2 times, together 1.4 s" in r.text for r in remarks(learn(log, BRINDLE), BRINDLE))
+    once = log.rows_where(log.time < 30)
+    assert any("was reached once, for " in r.text for r in remarks(learn(once, BRINDLE), BRINDLE))
+
+
+def test_without_a_time_nothing_is_told_in_seconds() -> None:
+    count = np.arange(1200.0)
+    engine = np.where(count < 100, 10790.0, 6000.0) * RPM
+    log = RideLog("x", count, engine=engine, road=engine / 25, timed=False)
+    told = " ".join(r.text for r in remarks(learn(log, BRINDLE), BRINDLE))
+    assert "of the time in gear" in told
+    assert "limiter" not in told
 
 
 @pytest.mark.parametrize(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import math
 import tempfile
 from pathlib import Path
@@ -13,9 +14,12 @@ from hypothesis import strategies as st
 
 from gearplan.bike.units import KMH, MPH, RPM
 from gearplan.ridelog.columns import guess, unit_in, words_of
+from gearplan.ridelog.learned import as_numbers, learn
 from gearplan.ridelog.log import LogError, ReadingCancelled, RideLog
 from gearplan.ridelog.opening import read_log
 from gearplan.ridelog.reading import look, read_csv
+from gearplan.ridelog.words import remarks
+from tests.ridelog.rides import BRINDLE
 
 _ROWS = 60
 
@@ -230,6 +234,43 @@ def test_what_is_no_ride_is_refused_in_one_line(tmp_path: Path, content: bytes, 
     with pytest.raises(LogError, match=words) as caught:
         read_log(written(tmp_path, content))
     assert "\n" not in str(caught.value)
+
+
+def test_values_that_cannot_be_are_left_out_and_named(tmp_path: Path) -> None:
+    wild = rows(count=300) + "\n9000,1e300,1e308\n9001,-7000,-90\n"
+    log = read_log(written(tmp_path, "time_s,rpm,speed_kmh\n" + wild))
+    assert log.engine is not None
+    assert log.road is not None
+    assert np.flatnonzero(np.isnan(log.engine)).tolist() == [300, 301]
+    assert np.isfinite(log.road[:300]).all()
+    assert "Engine speed: 2 values beyond 0 to 60000 rpm left out; look at its column and unit." in log.notes
+    places = "\n".join(f"{i},{48 if i else 480}.0,11.0" for i in range(9))
+    log = read_log(written(tmp_path, "time_s,latitude,longitude\n" + places))
+    assert any(note.startswith("Latitude: 1 value beyond") for note in log.notes)
+
+
+_WILD = st.one_of(st.floats(), st.sampled_from([1e300, -1e300, 0.0, 4000.0, 60.0, 48.1, 1e9]))
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.lists(st.tuples(_WILD, _WILD, _WILD, _WILD, _WILD), min_size=1, max_size=4),
+    st.floats(0.001, 5.0),
+    st.integers(2, 400),
+)
+def test_any_numbers_are_told_or_refused(wild: list[tuple[float, ...]], step: float, count: int) -> None:
+    head = "time_s,rpm,speed_kmh,gps_speed_kmh,latitude_deg,longitude_deg\n"
+    lines = (",".join([repr(i * step), *map(repr, wild[i % len(wild)])]) for i in range(count))
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "any.csv"
+        path.write_text(head + "\n".join(lines), encoding="utf-8")
+        try:
+            learned = learn(read_log(path), BRINDLE)
+        except LogError as refused:
+            assert "\n" not in str(refused)
+            return
+    assert all(remark.text for remark in remarks(learned, BRINDLE))
+    json.dumps(as_numbers(learned, remarks(learned, BRINDLE)), allow_nan=False)
 
 
 def test_binary_after_the_beginning_and_a_missing_file_are_refused(tmp_path: Path) -> None:
