@@ -10,9 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.circuit import Circuit
-from gearplan.bike.profile import Bike
+from gearplan.bike.profile import Bike, entry
 from gearplan.bike.units import KMH, RPM
-from gearplan.drive.lap import USUAL, LapRules
+from gearplan.drive.lap import USUAL, LapRules, apex_speed
 from gearplan.drive.laptrace import Trace
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding
@@ -152,6 +152,17 @@ def shaded_by_engine(trace: Trace, distance: Floats, row: LapRow, starts: tuple[
         fastest = trace.distance[inside[int(np.argmax(trace.speed[inside]))]]
         marks.append((int(np.argmin(np.abs(distance - fastest))), f"{use.rpm:.0f}"))
     return Shading(levels, names, tuple(marks))
+
+
+def apex_speeds(bike: Bike, circuit: Circuit) -> tuple[float | None, ...]:
+    """Apex speed of each section (m/s) as entered or as it follows from its radius; None on straights."""
+    friction = float(bike.tyre.grip or entry("tyre", "grip").assumed or 1.0)
+    return tuple(
+        None
+        if section.kind == "straight" or (section.apex_kmh is None and section.radius_m is None)
+        else apex_speed(section, friction)
+        for section in circuit.sections
+    )
 
 
 def lap_sentence(view: LapView) -> str:

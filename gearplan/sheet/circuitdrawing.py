@@ -69,7 +69,7 @@ def _map(painter: QPainter, sheet: CircuitSheet, box: QRectF) -> None:
     painter.setBrush(Qt.GlobalColor.white)
     painter.drawRect(QRectF(at(0).x() - 5, at(0).y() - 5, 10, 10))
     under = QRectF(box.left(), box.bottom() + 2, box.width(), 16)
-    text(painter, under, "Map: thicker is a higher gear, its number beside it; □ start", SMALL, LIGHT.quiet)
+    text(painter, under, "Map: the thicker the higher the gear, its number beside it; □ start", SMALL, LIGHT.quiet)
 
 
 def _chart(painter: QPainter, sheet: CircuitSheet, box: QRectF) -> None:

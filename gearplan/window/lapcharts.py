@@ -5,23 +5,26 @@ from __future__ import annotations
 from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QTimer
+import numpy as np
+from PySide6.QtCore import QTimer, Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.units import RPM
-from gearplan.plan import lapview
+from gearplan.plan import lapview, sentences
 from gearplan.plan.circuitmap import circuit_map
 from gearplan.plan.lapranking import LapRanking
+from gearplan.plan.lapspread import Plateau
 from gearplan.plan.lapview import Floats, LapView
 from gearplan.window import theme
+from gearplan.window.maplegend import MapLegend
 from gearplan.window.still import Still
 from gearplan.window.view import View
 
 if TYPE_CHECKING:
     from gearplan.window.charts.lapchart import LapChart
     from gearplan.window.charts.mapchart import MapChart
-    from gearplan.window.charts.pairchart import PairChart
+    from gearplan.window.charts.plateauchart import PlateauChart
 
 #: While a slider is held, what takes longest to draw follows at a slower pace.
 _SLOW_MS = 60
@@ -30,7 +33,11 @@ SHADES = ("gear", "engine speed")
 
 
 class LapCharts(QWidget):
-    """Draws both sets' laps; `distance` is where the cursor stands along the lap (m)."""
+    """Draws both sets' laps; `distance` is where the cursor stands along the lap (m), `moved` tells that the user took
+    it somewhere else.
+    """
+
+    moved = Signal()
 
     def __init__(self, view: View, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -48,7 +55,9 @@ class LapCharts(QWidget):
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(theme.UNIT // 2)
         above = QHBoxLayout()
+        self.legend = MapLegend()
         above.addWidget(self.map, 3)
+        above.addWidget(self.legend)
         above.addWidget(self.plateau, 2)
         column.addLayout(above, 7)
         for chart, share in zip(self.charts, (5, 3, 4), strict=True):
@@ -64,15 +73,15 @@ class LapCharts(QWidget):
         from gearplan.window.charts.mapchart import MapChart
 
         chart = MapChart()
-        chart.moved_to.connect(self.go_to)
+        chart.moved_to.connect(self._taken_to)
         return chart
 
     @cached_property
-    def plateau(self) -> PairChart:
+    def plateau(self) -> PlateauChart:
         """Seconds behind the quickest over the final ratio."""
-        from gearplan.window.charts.pairchart import PairChart
+        from gearplan.window.charts.plateauchart import PlateauChart
 
-        return PairChart("behind, s", 1.0, "final ratio", 1.0, mark="proposed")
+        return PlateauChart()
 
     @cached_property
     def charts(self) -> tuple[LapChart, LapChart, LapChart]:
@@ -85,7 +94,7 @@ class LapCharts(QWidget):
             LapChart("ahead, s", across=True),
         )
         for chart in made:
-            chart.moved_to.connect(self.go_to)
+            chart.moved_to.connect(self._taken_to)
         return made
 
     def show_lap(self, lap: LapView, limiter_rpm: float | None) -> None:
@@ -110,11 +119,20 @@ class LapCharts(QWidget):
         self.shade = shade
         self._show_map()
 
-    def show_plateau(self, ranking: LapRanking | None, ratio: float | None) -> None:
-        """Draw how far every ratio is behind; `ratio` is that of the proposed set."""
-        if ranking is not None:
-            ratios, times = ranking.ratio_curve()
-            self.plateau.show_lines(None, (ratios, times - float(times.min())), ratio)
+    def show_plateau(self, ranking: LapRanking | None, tied: Plateau | None, ratio: float | None) -> None:
+        """Draw how far every ratio is behind, and which sets are tied; `ratio` is that of the proposed set."""
+        if ranking is None:
+            return
+        ratios, times = ranking.ratio_curve()
+        first = float(times.min())
+        self.plateau.show_lines(None, (ratios, times - first), ratio)
+        sets = ranking.sets
+        rows = np.array([], int) if tied is None else tied.tied
+        chosen = None
+        if tied is not None:
+            one = tied.chosen
+            chosen = (float(sets.ratio[one]), float(ranking.time[one]) - first, sentences.teeth(sets.set_at(one)))
+        self.plateau.show_tied(sets.ratio[rows], ranking.time[rows] - first, chosen)
 
     def put_ratio(self, ratio: float | None) -> None:
         """Mark another ratio on the plateau."""
@@ -145,6 +163,10 @@ class LapCharts(QWidget):
             self.charts[1].show_lines(before, (new.distance, new.engine / RPM), self._limiter)
         self._show_map()
 
+    def _taken_to(self, distance: float) -> None:
+        self.go_to(distance)
+        self.moved.emit()
+
     def _show_map(self) -> None:
         lap = self._lap
         if lap is None:
@@ -156,6 +178,7 @@ class LapCharts(QWidget):
         else:
             shading = lapview.shaded_by_engine(lap.proposed, line[0], lap.row, circuit.starts_m)
         self.map.show_line(line, shading)
+        self.legend.show_names("gear" if self.shade == SHADES[0] else "rpm", shading.names)
 
     def _show_here(self) -> None:
         lap = self._lap

@@ -78,9 +78,10 @@ class RankingTab(QWidget):
             bold=(3,),
             left=(1, 9),
             first_width=36,
-            widths={5: 44, 6: 50},
+            widths={2: 42, 5: 44, 6: 50, 7: 62},
             tip=self._judged,
         )
+        self.table.setSelectionBehavior(TextTable.SelectionBehavior.SelectRows)
         self.table.clicked.connect(self._picked)
         self.table.activated.connect(self._picked)
         column.addWidget(self.table)

@@ -11,12 +11,15 @@ from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVB
 
 from gearplan.bike import circuit as circuits
 from gearplan.bike.circuit import Circuit, Section, check_section_value, section_entries, section_entry
+from gearplan.bike.units import KMH
+from gearplan.plan.lapview import apex_speeds
 from gearplan.window import theme
 from gearplan.window.document import Document
 from gearplan.window.fields import ChoiceField, ErrorLabel, NumberField, ValueField, labelled
 from gearplan.window.texttable import TextTable
 
 _HEADS = ("", "section", "m", "apex or radius", "turn", "uphill")
+_MOST_ROWS = 10
 _NEW = {
     "straight": Section("straight", 200.0),
     "corner": Section("corner", 50.0, apex_kmh=80.0, turn_deg=90.0),
@@ -43,7 +46,16 @@ class SectionsForm(QWidget):
         name_row.addWidget(labelled("Circuit na&me", self.name))
         name_row.addWidget(self.name, 1)
         column.addLayout(name_row)
-        self.table = TextTable("Sections of the circuit", quiet=(0,), left=(1,), first_width=32)
+        # The form stays in reach, however many sections there are.
+        self.table = TextTable(
+            "Sections of the circuit",
+            quiet=(0,),
+            left=(1,),
+            first_width=32,
+            widths={1: 124, 2: 52, 5: 56},
+            most_rows=_MOST_ROWS,
+        )
+        self.table.setSelectionBehavior(TextTable.SelectionBehavior.SelectRows)
         self.table.selectionModel().currentRowChanged.connect(self._row_picked)
         column.addWidget(self.table)
         column.addLayout(self._buttons())
@@ -80,7 +92,9 @@ class SectionsForm(QWidget):
         grid.setColumnStretch(3, 1)
         self.fields: dict[str, Any] = {}
         self.errors = ErrorLabel()
-        for count, (key, what) in enumerate(section_entries()):
+        # A note may be long: it has the last line for itself.
+        entries = sorted(section_entries(), key=lambda each: each[1].kind == "text")
+        for count, (key, what) in enumerate(entries):
             line, side = divmod(count, 2)
             label = f"{what.label}, {what.unit}" if what.unit else what.label
             if what.kind == "choice":
@@ -98,10 +112,12 @@ class SectionsForm(QWidget):
             field.entered.connect(self._entered)
             title = labelled(label, field)
             title.setWordWrap(True)
-            grid.addWidget(title, line, 2 * side)
-            grid.addWidget(
-                field, line, 2 * side + 1, Qt.AlignmentFlag.AlignRight if what.kind != "text" else Qt.AlignmentFlag(0)
-            )
+            if what.kind == "text":
+                grid.addWidget(title, line + 1, 0)
+                grid.addWidget(field, line + 1, 1, 1, 3)
+            else:
+                grid.addWidget(title, line, 2 * side)
+                grid.addWidget(field, line, 2 * side + 1, Qt.AlignmentFlag.AlignRight)
             self.fields[key] = field
         grid.addWidget(self.errors, grid.rowCount(), 0, 1, 4)
         return grid
@@ -112,9 +128,11 @@ class SectionsForm(QWidget):
         self.name.show_value(circuit.name, circuit.name or None)
         count = len(circuit.sections)
         self.index = min(self.index, max(count - 1, 0))
-        self.table.show_texts(_HEADS, [_row(k, section) for k, section in enumerate(circuit.sections)])
+        speeds = apex_speeds(self._document.bike, circuit)
+        rows = [_row(k, section, speeds[k]) for k, section in enumerate(circuit.sections)]
+        self.table.show_texts(_HEADS, rows)
         if count and self.table.currentIndex().row() != self.index:
-            self.table.selectRow(self.index)
+            self._select(self.index)
         said = [doubt.text for doubt in circuits.doubts(circuit)] if not circuits.refusal(circuit) else []
         refused = circuits.refusal(circuit)
         self.doubts.setText(" ".join([refused] if refused else said))
@@ -135,9 +153,15 @@ class SectionsForm(QWidget):
         ]
 
     def pick(self, index: int) -> None:
-        """Take a section at hand, as when it was clicked on the map."""
+        """Take the section at hand where the cursor went; the cursor stays where it is."""
         if self.table.currentIndex().row() != index:
-            self.table.selectRow(index)
+            self.blockSignals(True)
+            self._select(index)
+            self.blockSignals(False)
+
+    def _select(self, index: int) -> None:
+        self.table.selectRow(index)
+        self.table.scrollTo(self.table.currentIndex())
 
     def _show_section(self, section: Section) -> None:
         for key, field in self.fields.items():
@@ -206,13 +230,13 @@ class SectionsForm(QWidget):
         self.picked.emit(self.index)
 
 
-def _row(number: int, section: Section) -> tuple[str, ...]:
+def _row(number: int, section: Section, apex: float | None) -> tuple[str, ...]:
     if section.kind == "straight":
         speed = ""
     elif section.apex_kmh is not None:
         speed = f"{section.apex_kmh:.0f} km/h"
     else:
-        speed = "–" if section.radius_m is None else f"R {section.radius_m:.0f} m"
+        speed = "–" if apex is None else f"R {section.radius_m:.0f} m: {apex / KMH:.0f} km/h"
     turn = "" if not section.turn_deg else f"{abs(section.turn_deg):.0f}° {'left' if section.turn_deg > 0 else 'right'}"
     uphill = "" if not section.gradient_percent else f"{section.gradient_percent:+.1f} %".replace("-", "−")
     name = section.note or section.kind

@@ -156,6 +156,7 @@ class TextTable(QTableView):
 
     `explains` says that somebody answers to that.
     `first_width` fixes the first column, or lets it stretch with the others where it is 0; `widths` fixes others.
+    With `most_rows` the table is no higher than so many and scrolls by itself.
     Columns named in `bars` hold percentages of the longest and are drawn as bars. `tip` tells more of a row.
     """
 
@@ -171,6 +172,7 @@ class TextTable(QTableView):
         bars: tuple[int, ...] = (),
         first_width: int = 0,
         widths: dict[int, int] | None = None,
+        most_rows: int = 0,
         explains: bool = False,
         tip: Callable[[int], str] | None = None,
         parent: QWidget | None = None,
@@ -178,6 +180,7 @@ class TextTable(QTableView):
         super().__init__(parent)
         self._model = TextModel(self)
         self._model.explains, self._model.left, self._model.tip = explains, left, tip
+        self._most_rows = most_rows
         self._widths = ({0: first_width} if first_width else {}) | (widths or {})
         self.setModel(self._model)
         self.setItemDelegate(TextDelegate(quiet, bold, left, bars, self))
@@ -206,7 +209,8 @@ class TextTable(QTableView):
             if self._header.sectionSize(column) != width:
                 self._header.setSectionResizeMode(column, QHeaderView.ResizeMode.Fixed)
                 self._header.resizeSection(column, width)
-        self.setFixedHeight(self._header.lines * _LINE + _ROW * max(len(cells), 1) + 4)
+        rows = min(len(cells), self._most_rows) if self._most_rows else len(cells)
+        self.setFixedHeight(self._header.lines * _LINE + _ROW * max(rows, 1) + 4)
         for row, (old, new) in enumerate(itertools.zip_longest(before, cells, fillvalue=())):
             for column, text in enumerate(new):
                 if column >= len(old) or old[column] != text:

@@ -328,3 +328,87 @@ def test_the_gearbox_of_a_row_is_named_and_can_be_taken(window: Workbench, lappe
     assert f"{known.row.time:.2f}" == time
     window.document.undo()
     assert (window.document.bike.gearbox.gears or ())[2] == (18, 27)
+
+
+def test_the_map_has_a_legend_that_works_without_colour(lapped: CircuitPage) -> None:
+    legend, drawn = lapped.drawn.legend, lapped.drawn
+    assert legend.title == "gear"
+    assert legend.names == ("1", "2", "3", "4", "5")
+    assert "thin to thick: gear 1, 2, 3" in legend.accessibleName()
+    widths = [part.opts["pen"].widthF() for part in drawn.map._parts[:5]]
+    assert widths == sorted(set(widths))
+    lapped.shade.setCurrentIndex(1)
+    assert legend.title == "rpm"
+    assert all("–" in name for name in legend.names)
+    picture = legend.grab().toImage()
+    ink = [
+        sum(picture.pixelColor(4, y).lightness() < 200 for y in range(picture.height())),
+        sum(picture.pixelColor(60, y).lightness() < 128 for y in range(picture.height())),
+    ]
+    assert min(ink) > 0
+
+
+def test_the_plateau_shows_which_sets_are_tied(lapped: CircuitPage) -> None:
+    ranking, tied, chart = lapped.ranker.ranking, lapped.ranker.tied, lapped.drawn.plateau
+    assert ranking is not None
+    assert tied is not None
+    ratios, behind = chart._tied.getData()
+    assert sorted(ratios) == sorted(ranking.sets.ratio[tied.tied])
+    assert behind.max() <= tied.spread.max()
+    one = ranking.sets.set_at(tied.chosen)
+    assert chart._chosen_name.toPlainText() == f"{one.front}/{one.rear}"
+    lapped.results.boxes["hand"].click()
+    assert lapped.ranker.tied is not None
+    assert len(chart._tied.getData()[0]) == len(lapped.ranker.tied.tied) < len(ratios)
+
+
+def test_the_form_stays_in_reach_of_five_hundred_sections(window: Workbench, lapped: CircuitPage) -> None:
+    one = demo_circuit("Marlpit Lane").circuit.sections
+    window.document.edit_circuit("x", Circuit("Long", tuple(one[k % 16] for k in range(500))))
+    lapped.tabs.setCurrentIndex(2)
+    QApplication.processEvents()
+    form = lapped.sections
+    assert form.table.model().rowCount() == 500
+    assert form.table.height() < 300
+    form.pick(480)
+    assert form.fields["length_m"].text() == f"{one[480 % 16].length_m:g}"
+    assert form.table.visualRect(form.table.model().index(480, 1)).intersects(form.table.viewport().rect())
+
+
+def test_the_section_under_the_cursor_comes_to_hand(lapped: CircuitPage, window: Workbench, qtbot: QtBot) -> None:
+    lapped.tabs.setCurrentIndex(2)
+    QApplication.processEvents()
+    circuit = window.document.circuit
+    assert circuit is not None
+    lapped.drawn.map.moved_to.emit(circuit.starts_m[9] + 1.0)
+    assert lapped.sections.index == 9
+    assert lapped.sections.fields["note"].text() == "bottom hairpin"
+    assert lapped.drawn.distance == circuit.starts_m[9] + 1.0
+    table = lapped.sections.table
+    table.setCurrentIndex(table.model().index(1, 1))
+    assert lapped.drawn.distance == pytest.approx((circuit.starts_m[1] + circuit.starts_m[2]) / 2)
+
+
+def test_an_added_section_is_at_hand_and_marked(lapped: CircuitPage) -> None:
+    lapped.tabs.setCurrentIndex(2)
+    form = lapped.sections
+    form.pick(4)
+    form.buttons["corner"].click()
+    assert form.index == 5
+    assert {index.row() for index in form.table.selectedIndexes()} == {5}
+    form.fields["length_m"].entered.emit(77.0)
+    assert cells(form.table)[5][2] == "77"
+
+
+def test_a_radius_says_which_apex_speed_it_gives(window: Workbench, lapped: CircuitPage) -> None:
+    corners = (
+        Section("corner", 60.0, radius_m=45.0, turn_deg=76.0),
+        Section("corner", 60.0, radius_m=45.0, grip=0.8),
+        Section("corner", 60.0, radius_m=45.0, lean_deg=45.0),
+        Section("corner", 60.0),
+    )
+    window.document.edit_circuit("x", Circuit("R", (Section("straight", 300.0), *corners)))
+    lapped.tabs.setCurrentIndex(2)
+    shown = [row[3] for row in cells(lapped.sections.table)]
+    # v² = μ g r, by hand: the demo bike's tyre grips 1.1, tan 45° is 1.
+    assert shown == ["", "R 45 m: 79 km/h", "R 45 m: 68 km/h", "R 45 m: 76 km/h", "–"]

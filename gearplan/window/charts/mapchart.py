@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QWidget
 
 from gearplan.plan.lapview import Shading
 from gearplan.window import theme
+from gearplan.window.maplegend import level_width
 
 Floats = NDArray[np.float64]
 
@@ -119,7 +120,7 @@ class MapChart(pg.PlotWidget):  # type: ignore[misc]
             # The line goes on to where the next part begins.
             here = here | np.concatenate([[False], here[:-1]])
             part.setPen(
-                pg.mkPen(theme.current().gear(level, count), width=(2.0 + level * 0.5) * self.devicePixelRatioF())
+                pg.mkPen(theme.current().gear(level, count), width=level_width(level) * self.devicePixelRatioF())
             )
             part.setData(np.where(here, x, np.nan), np.where(here, y, np.nan))
 

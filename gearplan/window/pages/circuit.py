@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import bisect
+
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import (
@@ -71,6 +73,7 @@ class CircuitPage(QWidget):
         self.empty.wanted.connect(self.field_wanted)
         column.addWidget(self.empty, 1)
         self.drawn = LapCharts(self._view)
+        self.drawn.moved.connect(self._cursor_moved)
         column.addWidget(self.drawn, 1)
         return frame
 
@@ -251,12 +254,12 @@ class CircuitPage(QWidget):
         return bike, circuit, space, self.ranges.rules, self.ranges.alternatives(bike)
 
     def _ranked(self) -> None:
-        self.drawn.show_plateau(self.ranker.ranking, self._ratio())
+        self.drawn.show_plateau(self.ranker.ranking, self.ranker.tied, self._ratio())
         self._show_ranking()
 
     def _filtered(self) -> None:
         self.ranker.filter(self.results.wanted, self.ranges.doubts)
-        self._show_ranking()
+        self._ranked()
 
     def _show_ranking(self) -> None:
         if self.ranker.ranking is not None:
@@ -283,6 +286,12 @@ class CircuitPage(QWidget):
         if circuit is not None and index < len(circuit.sections):
             starts = circuit.starts_m
             self.drawn.go_to((starts[index] + starts[index + 1]) / 2)
+
+    def _cursor_moved(self) -> None:
+        """The section under the cursor comes to hand where sections are looked at."""
+        circuit = self._document.circuit
+        if circuit is not None and self.tabs.currentIndex() == 2:
+            self.sections.pick(bisect.bisect_right(circuit.starts_m[1:-1], self.drawn.distance))
 
     def _shade_changed(self) -> None:
         self.drawn.show_shade(SHADES[self.shade.currentIndex()])
