@@ -16,7 +16,6 @@ from gearplan.ridelog import clock
 from gearplan.ridelog.log import LogError, ReadingCancelled, RideLog
 from gearplan.ridelog.places import local_metres
 from gearplan.ridelog.reading import Cancelled, Progress, seconds
-from gearplan.ridelog.sense import drop_nonsense
 
 _MOST_BYTES = 300_000_000
 _EVERY = 5000
@@ -84,7 +83,6 @@ def _log(name: str, rows: list[tuple[float, float, float, float]], times: list[s
     if not good.all():
         notes.append(f"{np.count_nonzero(~good)} points have no position that can be and are left out.")
         latitude, longitude, altitude, gps, time = (a[good] for a in (latitude, longitude, altitude, gps, time))
-    drop_nonsense({"gps": gps, "altitude": altitude}, notes)
     if np.isfinite(gps).mean() < 0.5:
         x, y = local_metres(latitude, longitude)
         # Two steps wide, so that the steps of the positions count less.

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from gearplan.bike.units import RPM
+from gearplan.bike.units import KMH, RPM
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -96,17 +96,18 @@ class RideLog:
         return replace(self, time=self.time[keep], **kept)
 
 
-#: What no motorcycle does, in SI: values beyond are taken as missing.
+#: What no motorcycle does: (name, least, most) in the log's own units, and the bounds as they are told. So wide that no
+#: sensor's noise is hurt; what lies beyond comes from a wrong column, a wrong unit or a fault.
 _SENSE = {
-    "engine": ("engine speed", 0.0, 30_000 * RPM),
-    "road": ("road speed", 0.0, 150.0),
-    "gps": ("satellite speed", 0.0, 150.0),
-    "latitude": ("latitude", -90.0, 90.0),
-    "longitude": ("longitude", -180.0, 180.0),
-    "altitude": ("altitude", -1000.0, 9000.0),
-    "gear": ("gear", -1.0, 12.0),
-    "throttle": ("throttle", -0.2, 1.5),
-    "lean": ("lean", -2.0, 2.0),
+    "engine": ("Engine speed", -100 * RPM, 30_000 * RPM, "0 to 30000 rpm"),
+    "road": ("Road speed", -20 * KMH, 540 * KMH, "0 to 540 km/h"),
+    "gps": ("Satellite speed", -20 * KMH, 540 * KMH, "0 to 540 km/h"),
+    "latitude": ("Latitude", -90.0, 90.0, "−90 to 90°"),
+    "longitude": ("Longitude", -360.0, 360.0, "−180 to 180°"),
+    "altitude": ("Altitude", -1000.0, 9000.0, "−1000 to 9000 m"),
+    "gear": ("Gear", -1.0, 12.0, "0 to 12"),
+    "throttle": ("Throttle", -0.2, 1.5, "0 to 100 %"),
+    "lean": ("Lean", -2.0, 2.0, "−90 to 90°"),
 }
 
 
@@ -114,7 +115,7 @@ def sane(log: RideLog) -> RideLog:
     """The log with values beyond sense taken as missing, counted and said."""
     changed: dict[str, Any] = {}
     notes = list(log.notes)
-    for name, (words, low, high) in _SENSE.items():
+    for name, (words, low, high, told) in _SENSE.items():
         line = getattr(log, name)
         if line is None:
             continue
@@ -122,7 +123,9 @@ def sane(log: RideLog) -> RideLog:
             beyond = (line < low) | (line > high)
         if beyond.any():
             changed[name] = np.where(beyond, np.nan, line)
-            notes.append(f"{np.count_nonzero(beyond)} values of {words} are beyond sense and count as missing.")
+            count = int(np.count_nonzero(beyond))
+            what = "value" if count == 1 else "values"
+            notes.append(f"{words}: {count} {what} beyond {told} left out; look at its column and unit.")
     return replace(log, **changed, notes=tuple(notes)) if changed else log
 
 

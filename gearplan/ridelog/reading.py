@@ -20,7 +20,6 @@ from gearplan.ridelog import clock
 from gearplan.ridelog.columns import Column, Layout
 from gearplan.ridelog.layout import EMPTY, RIGHT, cells_of, is_note, layout_of, number_in
 from gearplan.ridelog.log import Floats, LogError, ReadingCancelled, RideLog
-from gearplan.ridelog.sense import drop_nonsense
 
 Progress = Callable[[float], None]
 Cancelled = Callable[[], bool]
@@ -314,7 +313,6 @@ def _log(name: str, state: _State, every: int) -> RideLog:
         channels[column.kind] = values
     count = len(values)
     state.parts.clear()
-    drop_nonsense(channels, notes)
     if every > 1:
         notes.append(f"The file has some {state.rows:,} rows; every {every}th is used.".replace(",", " "))
     time = channels.pop("time", None)
