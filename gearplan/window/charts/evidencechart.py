@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 import pyqtgraph as pg
-from PySide6.QtCore import QEvent, Qt
 from PySide6.QtWidgets import QWidget
 
 from gearplan.ridelog.evidence import Evidence
@@ -12,20 +11,17 @@ from gearplan.ridelog.log import Floats
 from gearplan.sheet.axes import round_step, up_to
 from gearplan.window import theme
 from gearplan.window.charts.pens import colour_axes, plain_axes
+from gearplan.window.charts.plainchart import PlainChart
 
 #: Stray points beyond this share of them at either end do not squeeze the rest together.
 _STRAY = 0.01
 
 
-class EvidenceChart(pg.PlotWidget):  # type: ignore[misc]
+class EvidenceChart(PlainChart):
     """Shows one `Evidence` after another."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.viewport().setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
-        self.setMenuEnabled(False)
-        self.hideButtons()
-        self.setMouseEnabled(x=False, y=False)
         plot = self.getPlotItem()
         plain_axes(plot)
         self._sticks = pg.PlotCurveItem(antialias=False, connect="pairs")
@@ -70,12 +66,6 @@ class EvidenceChart(pg.PlotWidget):  # type: ignore[misc]
         step = round_step(top - bottom, 4)
         ticks = np.arange(up_to(bottom, step), top + step / 2, step).round(9).tolist()
         plot.getAxis("left").setTicks([[(value, f"{value:g}") for value in ticks]])
-
-    def event(self, event: QEvent) -> bool:
-        """Take pens for another screen when the window moves to one."""
-        if event.type() == QEvent.Type.DevicePixelRatioChange:
-            self.recolour()
-        return bool(super().event(event))
 
 
 def _round_ends(values: Floats) -> tuple[float, float]:

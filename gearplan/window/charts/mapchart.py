@@ -7,12 +7,13 @@ import math
 import numpy as np
 import pyqtgraph as pg
 from numpy.typing import NDArray
-from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QColor, QMouseEvent
 from PySide6.QtWidgets import QWidget
 
 from gearplan.plan.lapview import Shading
 from gearplan.window import theme
+from gearplan.window.charts.plainchart import PlainChart
 from gearplan.window.maplegend import level_width
 
 Floats = NDArray[np.float64]
@@ -23,7 +24,7 @@ _MOST_NAMES = 60
 _BESIDE = 13.0
 
 
-class MapChart(pg.PlotWidget):  # type: ignore[misc]
+class MapChart(PlainChart):
     """The map; `moved_to` carries the distance (m) along the lap of the point that was pressed."""
 
     moved_to = Signal(float)
@@ -33,10 +34,6 @@ class MapChart(pg.PlotWidget):  # type: ignore[misc]
         self._line: tuple[Floats, Floats, Floats] | None = None
         self._shading: Shading | None = None
         self._stands: tuple[float, int] | None = None
-        self.viewport().setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
-        self.setMenuEnabled(False)
-        self.hideButtons()
-        self.setMouseEnabled(x=False, y=False)
         self.setAccessibleName("Map of the circuit")
         plot = self.getPlotItem()
         plot.hideAxis("left")
@@ -174,9 +171,3 @@ class MapChart(pg.PlotWidget):  # type: ignore[misc]
         s, x, y = self._line
         nearest = int(np.argmin((x - at.x()) ** 2 + (y - at.y()) ** 2))
         self.moved_to.emit(float(s[nearest]))
-
-    def event(self, event: QEvent) -> bool:
-        """Take pens for another screen when the window moves to one."""
-        if event.type() == QEvent.Type.DevicePixelRatioChange:
-            self.recolour()
-        return bool(super().event(event))
