@@ -7,8 +7,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QPalette
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QScrollArea, QTabWidget, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QTabWidget, QWidget
 
 from gearplan.plan import pullwords, sentences
 from gearplan.plan.driveset import fitted
@@ -19,7 +18,7 @@ from gearplan.plan.pullasked import read_slopes
 from gearplan.plan.pullcurves import pull_curves, run_curve
 from gearplan.plan.pulltable import PullRow, reserve
 from gearplan.window import theme
-from gearplan.window.cards import card, two_sides
+from gearplan.window.cards import card, scrolled, two_sides
 from gearplan.window.document import Document
 from gearplan.window.emptystate import EmptyState
 from gearplan.window.enginepanel import EngineTab
@@ -131,14 +130,7 @@ class PullPage(QWidget):
         for name, tab in self.tab.items():
             tab.asked.connect(self._explain)
             tab.changed.connect(self._refresh_tab)
-            tab.setBackgroundRole(QPalette.ColorRole.Base)
-            tab.setAutoFillBackground(True)
-            scroll = QScrollArea()
-            scroll.setWidgetResizable(True)
-            scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-            scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-            scroll.setWidget(tab)
-            self.tabs.addTab(scroll, name)
+            self.tabs.addTab(scrolled(tab), name)
         self.tabs.currentChanged.connect(self._refresh_tab)
         return self.tabs
 
