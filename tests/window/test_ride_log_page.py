@@ -321,6 +321,15 @@ def test_the_own_lap_is_computed_fitted_and_ranked(window: Workbench, page: Ride
     qtbot.mouseClick(page.model.compute, Qt.MouseButton.LeftButton)
     settled(page, qtbot)
     assert page.model.words.text().startswith("Computed ")
+    assert "  " not in page.model.values.text()
+    heads = [page.model.table.model().headerData(at, Qt.Orientation.Horizontal) for at in range(4)]
+    assert heads == ["", "set", "links", "lap"]
+    in_kmh = page.model.words.text()
+    window.view.set_speed_unit("mph")
+    page.refresh()
+    assert "km/h" in in_kmh
+    assert "km/h" not in page.model.words.text() + " ".join(page.inferences.texts)
+    assert " mph" in " ".join(page.inferences.texts)
     assert "Braking" in page.model.values.text()
     assert page.model.table.model().rowCount() == 7
     first = page.model.table.model().index(0, 1)

@@ -190,7 +190,8 @@ class RideLogPage(QWidget):
         self.name.setText(f"{log.name}: {log.used_rows} of {log.rows} rows{minutes}")
         about = self._about if self._about is not None else bike
         noted = (Remark("fits", "file", note) for note in log.notes)
-        self.inferences.show_remarks((*remarks(learned, about), *noted), offers(learned, bike), _evident(learned))
+        told = remarks(learned, about, self._view.speed_unit)
+        self.inferences.show_remarks((*told, *noted), offers(learned, bike), _evident(learned))
         gears = learned.gears
         self.gears.setVisible(gears is not None)
         if gears is not None:
