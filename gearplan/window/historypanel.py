@@ -110,7 +110,7 @@ class HistoryPanel(QScrollArea):
         self.go.clicked.connect(self._search)
         self.all_due.clicked.connect(self._search_due)
         row.addWidget(self.choose)
-        row.addWidget(labelled("&Looking for", self.words))
+        row.addWidget(labelled("Loo&king for", self.words))
         row.addWidget(self.words, 1)
         row.addWidget(self.go)
         row.addWidget(self.all_due)
@@ -191,7 +191,9 @@ class HistoryPanel(QScrollArea):
         self.found.clear()
         self._broken, self._seen, self._found = [], 0, 0
         try:
-            files = list(bike_files(self._place()))
+            closed: list[tuple[Path, str]] = []
+            files = list(bike_files(self._place(), closed))
+            self._broken = [why for _, why in closed]
         except OSError as failed:
             self.status.setText(f"{self._place()} cannot be searched: {failed.strerror}.")
             return

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import errno
+import os
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -108,6 +111,25 @@ def test_a_folder_is_searched_and_broken_files_are_named(tmp_path: Path, convert
     due = search(tmp_path, "chains due", LATER).found
     assert [found.path.name for found in due] == ["worn.bike.toml"]
     assert due[0].due is not None
+
+
+def test_a_folder_within_that_cannot_be_read_is_named(
+    tmp_path: Path, converted: Bike, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shut = tmp_path / "shut"
+    shut.mkdir()
+    save_bike(tmp_path / "one.bike.toml", converted, None)
+    scan = os.scandir
+
+    def refuses(place: str) -> Any:
+        if Path(place) == shut:
+            raise PermissionError(errno.EACCES, "Permission denied", str(shut))
+        return scan(place)
+
+    monkeypatch.setattr(os, "scandir", refuses)
+    answer = search(tmp_path, "", LATER)
+    assert len(answer.found) == 1
+    assert answer.broken == ((shut, f"{shut}: this folder cannot be searched: Permission denied"),)
 
 
 def test_a_folder_that_is_not_there_is_refused(tmp_path: Path) -> None:
