@@ -346,6 +346,17 @@ def test_the_own_lap_is_computed_fitted_and_ranked(window: Workbench, page: Ride
     assert window.document.bike == before
 
 
+def test_a_profile_changed_during_a_computation_is_told_anew(
+    window: Workbench, page: RideLogPage, qtbot: QtBot
+) -> None:
+    qtbot.mouseClick(page.demo, Qt.MouseButton.LeftButton)
+    settled(page, qtbot)
+    page._compute()
+    window.document.set_value("tyre", "rolling_circumference_mm", 1900.0, "Tyre")
+    qtbot.waitUntil(lambda: not page.background.busy and page._about == window.document.bike, timeout=20000)
+    assert any("against the 1900 mm" in text for text in page.inferences.texts)
+
+
 def test_a_file_that_cannot_be_read_leaves_line_and_ride(page: RideLogPage, qtbot: QtBot, tmp_path: Path) -> None:
     path, bad = tmp_path / "laps.csv", tmp_path / "bad.csv"
     path.write_text(csv_text(lapped(2)[1]), encoding="utf-8")
