@@ -30,7 +30,7 @@ class ErrorLabel(QLabel):
     def say(self, text: str, by: QWidget | None = None) -> None:
         """Show the text of one field beside those of its neighbours; an empty one takes it away."""
         self._said[id(by)] = text
-        shown = " ".join(filter(None, self._said.values()))
+        shown = "\n".join(filter(None, self._said.values()))
         self.setText(shown)
         self.setVisible(bool(shown))
 
