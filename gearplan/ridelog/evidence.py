@@ -52,7 +52,7 @@ def _speeds(learned: Learned, unit: str, factor: float) -> Evidence | None:
     growth = found.growth or 0.0
     drawn = found.quotient * np.exp(-growth * (across**2 - found.at**2))
     line = (across / factor, 100 * (drawn - 1))
-    return Evidence("Wheel speed against satellites, steady riding", unit, "wheel speed more, %", x, y, line)
+    return Evidence("Wheel speed against satellites, steady riding", unit, "more, %", x, y, line)
 
 
 def _coasts(learned: Learned, unit: str, factor: float) -> Evidence | None:

@@ -104,7 +104,7 @@ class StepCard(QWidget):
         self.why.entered.connect(self._reason_typed)
         self.why.finished.connect(self.finished)
         self.why.passed.connect(self._to_sign)
-        row.addWidget(labelled("&Reason, if it is signed without", self.why))
+        row.addWidget(labelled("Rea&son, if it is signed without", self.why))
         row.addWidget(self.why, 1)
         return row
 

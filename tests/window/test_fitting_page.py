@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import os
+import re
 import signal
 import subprocess
 import sys
@@ -15,7 +16,7 @@ import pypdf
 import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtPrintSupport import QPrintDialog, QPrinter
-from PySide6.QtWidgets import QApplication, QFileDialog, QListWidget
+from PySide6.QtWidgets import QApplication, QFileDialog, QLabel, QListWidget
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike import bikefile
@@ -258,6 +259,36 @@ def test_the_step_keys_work_wherever_the_focus_is(window: Workbench, page: Fitti
     at = window.rail.currentRow()
     qtbot.keyClick(window.rail, KEY.Key_PageDown)
     assert window.rail.currentRow() > at
+
+
+def test_an_odometer_in_miles_is_kept_in_kilometres(window: Workbench, page: FittingPage, qtbot: QtBot) -> None:
+    type_in(qtbot, page.odometer, "11589 mi")  # type: ignore[arg-type]
+    assert page.job.odometer_km == 18650.7
+    assert page.odometer.text() == "11589 mi"
+    type_in(qtbot, page.odometer, "11589 leagues")  # type: ignore[arg-type]
+    page.note.setFocus()
+    assert "write km or mi" in page.errors.text()
+    page.tabs.setCurrentIndex(3)
+    qtbot.keyClicks(page.history.now, "20000 mi")
+    assert page.history.now.problem == ""
+
+
+def test_no_letter_is_asked_for_twice(window: Workbench, page: FittingPage) -> None:
+    sets = re.findall(r"&(\w)", " ".join(label.text() for label in window.bar.findChildren(QLabel)).lower())
+    labels = [label for label in page.findChildren(QLabel) if label.buddy() is not None]
+    own = re.findall(r"&(\w)", " ".join(label.text() for label in labels).lower())
+    assert {"d", "o", "i", "n"} <= set(own)
+    assert len({*own, *sets}) == len(own) + len(sets)
+
+
+def test_two_refusals_stand_on_lines_of_their_own(page: FittingPage, qtbot: QtBot) -> None:
+    for field, text in ((page.odometer, "99999999"), (page.date, "31.5.2026")):
+        type_in(qtbot, field, text)  # type: ignore[arg-type]
+    page.note.setFocus()
+    assert sorted(page.errors.text().splitlines()) == [
+        "99999999 km is beyond sense; give 0 to 1000000 km",
+        "“31.5.2026” is no date; write it like 2026-05-31",
+    ]
 
 
 def test_a_long_note_shows_its_beginning(window: Workbench, page: FittingPage) -> None:

@@ -321,6 +321,15 @@ def test_the_own_lap_is_computed_fitted_and_ranked(window: Workbench, page: Ride
     qtbot.mouseClick(page.model.compute, Qt.MouseButton.LeftButton)
     settled(page, qtbot)
     assert page.model.words.text().startswith("Computed ")
+    assert "  " not in page.model.values.text()
+    heads = [page.model.table.model().headerData(at, Qt.Orientation.Horizontal) for at in range(4)]
+    assert heads == ["", "set", "links", "lap"]
+    in_kmh = page.model.words.text()
+    window.view.set_speed_unit("mph")
+    page.refresh()
+    assert "km/h" in in_kmh
+    assert "km/h" not in page.model.words.text() + " ".join(page.inferences.texts)
+    assert " mph" in " ".join(page.inferences.texts)
     assert "Braking" in page.model.values.text()
     assert page.model.table.model().rowCount() == 7
     first = page.model.table.model().index(0, 1)
@@ -335,6 +344,17 @@ def test_the_own_lap_is_computed_fitted_and_ranked(window: Workbench, page: Ride
     assert page.model.compute.isVisible()
     window.document.undo()
     assert window.document.bike == before
+
+
+def test_a_profile_changed_during_a_computation_is_told_anew(
+    window: Workbench, page: RideLogPage, qtbot: QtBot
+) -> None:
+    qtbot.mouseClick(page.demo, Qt.MouseButton.LeftButton)
+    settled(page, qtbot)
+    page._compute()
+    window.document.set_value("tyre", "rolling_circumference_mm", 1900.0, "Tyre")
+    qtbot.waitUntil(lambda: not page.background.busy and page._about == window.document.bike, timeout=20000)
+    assert any("against the 1900 mm" in text for text in page.inferences.texts)
 
 
 def test_a_file_that_cannot_be_read_leaves_line_and_ride(page: RideLogPage, qtbot: QtBot, tmp_path: Path) -> None:

@@ -157,8 +157,7 @@ class RideLogPage(QWidget):
     def refresh(self) -> None:
         """Show the document as it is now: what a ride tells depends on the profile."""
         if self._learned is not None:
-            if self._about != self._document.bike and not self.background.busy:
-                self._learn()
+            self._catch_up()
             self._show_learned(charts=False)
 
     def finish(self) -> None:
@@ -190,7 +189,8 @@ class RideLogPage(QWidget):
         self.name.setText(f"{log.name}: {log.used_rows} of {log.rows} rows{minutes}")
         about = self._about if self._about is not None else bike
         noted = (Remark("fits", "file", note) for note in log.notes)
-        self.inferences.show_remarks((*remarks(learned, about), *noted), offers(learned, bike), _evident(learned))
+        told = remarks(learned, about, self._view.speed_unit)
+        self.inferences.show_remarks((*told, *noted), offers(learned, bike), _evident(learned))
         gears = learned.gears
         self.gears.setVisible(gears is not None)
         if gears is not None:
@@ -291,6 +291,7 @@ class RideLogPage(QWidget):
             self._modelled = answer
             self._show_model()
             self._show_state()
+            self._catch_up()
             return
         assert isinstance(answer, Read)
         if answer.layout is not None and answer.layout is not self.columns.layout_shown:
@@ -310,7 +311,11 @@ class RideLogPage(QWidget):
         self._show_learned(charts=another)
         if another:
             self.tabs.setCurrentIndex(_LEARNED)
-        if self._about != self._document.bike:
+        self._catch_up()
+
+    def _catch_up(self) -> None:
+        """The profile may have changed while something else was worked on."""
+        if self._learned is not None and self._about != self._document.bike and not self.background.busy:
             self._learn()
 
     def _failed(self, reason: object) -> None:
