@@ -77,7 +77,7 @@ def gain_sentences(
         first = "Both sets take the same time round the lap."
     else:
         way = "gains" if total > 0 else "loses"
-        first = f"The proposed set {way} {abs(total):.2f} s a lap: {proposed.time:.2f} s against {fitted.time:.2f} s."
+        first = f"The proposed set {way} {abs(total):.2f} s a lap on the fitted one."
     told = sorted((g for g in gains if abs(g.gain) >= _TOLD_FROM), key=lambda g: -abs(g.gain))
     return (first, *(g.text for g in told[:_MOST_TOLD]))
 

@@ -43,7 +43,7 @@ class ChoiceModel(QAbstractListModel):
         if role == Qt.ItemDataRole.DisplayRole:
             return words
         if role == Qt.ItemDataRole.ToolTipRole:
-            return words + (f"\nAlike on the road: {alike_words(choice)}" if choice.alike else "")
+            return words + (f"\nThe same on the road: {alike_words(choice)}" if choice.alike else "")
         return None
 
 
@@ -107,7 +107,7 @@ class ChoiceDelegate(QStyledItemDelegate):
 
 def _told(choice: Choice) -> str:
     words = choice.line[:1].upper() + choice.line[1:] + "."
-    return words + (f" Alike on the road: {alike_words(choice)}." if choice.alike else "")
+    return words + (f" The same on the road: {alike_words(choice)}." if choice.alike else "")
 
 
 class ChoiceList(QListView):

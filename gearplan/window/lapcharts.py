@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 
 #: While a slider is held, what takes longest to draw follows at a slower pace.
 _SLOW_MS = 60
+#: Sets further behind the quickest are left out of the plateau's picture (a share of the lap).
+_FAR = 0.015
 #: What the map can be shaded by.
 SHADES = ("gear", "engine speed")
 
@@ -125,9 +127,12 @@ class LapCharts(QWidget):
             return
         ratios, times = ranking.ratio_curve()
         first = float(times.min())
-        self.plateau.show_lines(None, (ratios, times - first), ratio)
         sets = ranking.sets
         rows = np.array([], int) if tied is None else tied.tied
+        # What is far behind would press the plateau flat.
+        far = max(_FAR * first, 2 * float(np.max(ranking.time[rows] - first, initial=0.0)))
+        behind = np.where(times - first <= far, times - first, np.nan)
+        self.plateau.show_lines(None, (ratios, behind), ratio)
         chosen = None
         if tied is not None:
             one = tied.chosen

@@ -64,6 +64,7 @@ class SearchRanges(QWidget):
             grid.addWidget(labelled(label, sizes), line, 0)
             grid.addWidget(sizes, line, 1)
         shelf = QHBoxLayout()
+        shelf.setSpacing(theme.UNIT)
         self.open_stock = QPushButton("Open a list…")
         self.open_stock.clicked.connect(self._ask_stock)
         self.stock_words = QLabel("none open")

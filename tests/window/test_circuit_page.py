@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -412,3 +413,33 @@ def test_a_radius_says_which_apex_speed_it_gives(window: Workbench, lapped: Circ
     shown = [row[3] for row in cells(lapped.sections.table)]
     # v² = μ g r, by hand: the demo bike's tyre grips 1.1, tan 45° is 1.
     assert shown == ["", "R 45 m: 79 km/h", "R 45 m: 68 km/h", "R 45 m: 76 km/h", "–"]
+
+
+@pytest.mark.parametrize("shade", [0, 1])
+@pytest.mark.parametrize("name", ["Marlpit Lane", "Heronfleet", "Cairn Brae hill climb"])
+def test_no_mark_on_the_map_covers_another(
+    window: Workbench, page: CircuitPage, qapp: QApplication, name: str, shade: int
+) -> None:
+    window.circuits.open_demo(name)
+    page.shade.setCurrentIndex(shade)
+    qapp.processEvents()
+    chart = page.drawn.map
+    names = [one for one in (*chart._names, chart._start_name) if one.isVisible()]
+    assert len(names) > 4
+    boxes = [one.mapRectToScene(one.textItem.mapRectToParent(one.textItem.boundingRect())) for one in names]
+    # A text item has a margin about its letters.
+    boxes = [box.adjusted(4, 6, -4, -6) for box in boxes]
+    for one, other in itertools.combinations(boxes, 2):
+        assert not one.intersects(other)
+
+
+def test_the_plateau_is_not_pressed_flat_by_slow_sets(window: Workbench, page: CircuitPage, qtbot: QtBot) -> None:
+    window.circuits.open_demo("Heronfleet")
+    ranked(page, qtbot)
+    ranking, tied = page.ranker.ranking, page.ranker.tied
+    assert ranking is not None
+    assert tied is not None
+    assert float(ranking.time.max() - ranking.time.min()) > 5
+    top = page.drawn.plateau.getPlotItem().vb.viewRange()[1][1]
+    assert top <= 2.5
+    assert top >= tied.behind[tied.behind <= tied.spread].max()

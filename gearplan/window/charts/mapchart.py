@@ -7,8 +7,8 @@ import math
 import numpy as np
 import pyqtgraph as pg
 from numpy.typing import NDArray
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QColor, QMouseEvent
+from PySide6.QtCore import QPointF, QRectF, Qt, Signal
+from PySide6.QtGui import QColor, QFontMetrics, QMouseEvent
 from PySide6.QtWidgets import QWidget
 
 from gearplan.plan.lapview import Shading
@@ -122,11 +122,13 @@ class MapChart(PlainChart):
             part.setData(np.where(here, x, np.nan), np.where(here, y, np.nan))
 
     def _put_names(self, marks: tuple[tuple[int, str], ...]) -> None:
-        """Marks stand beside the line, on its outer side."""
+        """Marks stand beside the line, on its outer side, else on its inner; one without room on either is left out."""
         assert self._line is not None
         _, x, y = self._line
         step_x, step_y = self.getPlotItem().vb.viewPixelSize()
         last = len(x) - 1
+        metrics = QFontMetrics(theme.font(theme.SMALL, bold=True))
+        taken = [self._start_box()]
         for index, name in enumerate(self._names):
             name.setVisible(index < len(marks))
             if index >= len(marks):
@@ -136,10 +138,30 @@ class MapChart(PlainChart):
             across, along = float(y[one] - y[other]), float(x[other] - x[one])
             size = math.hypot(across, along) or 1.0
             outward = across * (x[point] - x.mean()) + along * (y[point] - y.mean())
-            side = _BESIDE / size if outward >= 0 else -_BESIDE / size
             if name.toPlainText() != text:
                 name.setText(text)
-            name.setPos(float(x[point]) + side * across * step_x, float(y[point]) + side * along * step_y)
+            wide, high = metrics.horizontalAdvance(text) + 2, metrics.capHeight() + 4
+            for way in (1, -1) if outward >= 0 else (-1, 1):
+                # A wide text needs more room beside a line that runs up and down.
+                side = way * (_BESIDE + abs(across) / size * max(wide / 2 - high, 0)) / size
+                at = QPointF(float(x[point]) + side * across * step_x, float(y[point]) + side * along * step_y)
+                box = QRectF(at.x() / step_x - wide / 2, at.y() / step_y - high / 2, wide, high)
+                if not any(box.intersects(other) for other in taken):
+                    taken.append(box)
+                    name.setPos(at)
+                    break
+            else:
+                name.setVisible(False)
+
+    def _start_box(self) -> QRectF:
+        """Where the start's name stands, in pixels of the map, up positive."""
+        assert self._line is not None
+        _, x, y = self._line
+        step_x, step_y = self.getPlotItem().vb.viewPixelSize()
+        metrics = QFontMetrics(theme.font(theme.SMALL))
+        # A text item has a margin of 4 about its letters.
+        wide, high = metrics.horizontalAdvance("start") + 8, metrics.height() + 8
+        return QRectF(float(x[0]) / step_x + 0.15 * wide, float(y[0]) / step_y + 0.1 * high, wide, high)
 
     def _resized(self) -> None:
         """Another size: the line fills it, and the marks keep their distance from the line."""

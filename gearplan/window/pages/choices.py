@@ -124,7 +124,7 @@ class ChoicesPage(QWidget):
         self.tabs = QTabWidget()
         self.tabs.setDocumentMode(True)
         self.tabs.addTab(self._list_tab(), "Sets that meet the wishes")
-        self.tabs.addTab(self._alike_tab(), "Alike to the proposed set")
+        self.tabs.addTab(self._alike_tab(), "Geared as proposed")
         self.tabs.currentChanged.connect(self.refresh)
         return self.tabs
 
