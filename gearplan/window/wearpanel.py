@@ -114,7 +114,7 @@ class WearPanel(QWidget):
         reading = (parse_km(texts[0]), parse_number(texts[1]))
         wear = self._document.bike.wear
         readings = tuple(sorted((*(wear.readings or ()), reading)))
-        self._change(replace(wear, readings=readings), "Add a wear reading")  # type: ignore[arg-type]
+        self._change(replace(wear, readings=readings), "Add a wear reading")
         self.km.clear()
         self.length.clear()
 
