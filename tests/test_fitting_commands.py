@@ -112,7 +112,7 @@ def test_jobs_of_a_folder(tmp_path: Path, kept: Path, capsys: pytest.CaptureFixt
     (tmp_path / "bad.bike.toml").write_text("nonsense", encoding="utf-8")
     assert run(["jobs", str(tmp_path), "--words", "525 conversion"]) == 0
     said = capsys.readouterr().out
-    assert "one.bike.toml: Brindle 650: 2026-05-31, 18650 km: 525 conversion (from 520)" in said
+    assert "one.bike.toml: Brindle 650: 2026-05-31, 18650 km (11589 mi): 525 conversion (from 520)" in said
     assert "Skipped: " in said
     assert run(["jobs", str(tmp_path), "--words", "520 conversion"]) == 0
     assert "Nothing found." in capsys.readouterr().out

@@ -12,10 +12,10 @@ from pathlib import Path
 from gearplan.bike.bikefile import BikeFileError, read_bike
 from gearplan.bike.job import Job
 from gearplan.bike.library import chain_sizes
-from gearplan.bike.numbertext import format_number
 from gearplan.bike.profile import Bike
 from gearplan.plan.findings import Finding
 from gearplan.plan.jobwords import searched_words
+from gearplan.plan.odometer import both_distances
 from gearplan.plan.wearlog import WearState, forecast_text, wear_state
 
 _SUFFIX = ".bike.toml"
@@ -127,7 +127,7 @@ def _fitted(job: Job, today: date) -> str:
 
 
 def _km(value: float) -> str:
-    return f"{format_number(round(value))} km"
+    return both_distances(round(value))
 
 
 def asks_for_due(words: str) -> bool:

@@ -31,7 +31,7 @@ def converted() -> Bike:
 
 def test_a_job_tells_itself_in_a_line(converted: Bike) -> None:
     line = job_line(converted.jobs[-1])
-    assert line.startswith("2026-05-31, 18650 km: 525 conversion (from 520): 15/46 → 16/47, 112 links")
+    assert line.startswith("2026-05-31, 18650 km (11589 mi): 525 conversion (from 520): 15/46 → 16/47, 112 links")
     assert "M. K." in line
 
 
@@ -48,7 +48,9 @@ def test_a_year_later_the_chain_says_when_it_is_due(converted: Bike) -> None:
     due = chain_due(converted, LATER)
     assert due is not None
     assert not due.is_due
-    assert due.finding.text == ("Chain fitted on 2026-05-31 at 18650 km, 12 months ago. To be looked at from 27650 km.")
+    assert due.finding.text == (
+        "Chain fitted on 2026-05-31 at 18650 km (11589 mi), 12 months ago. To be looked at from 27650 km (17181 mi)."
+    )
     ridden = chain_due(converted, LATER, now_km=28000)
     assert ridden is not None
     assert ridden.is_due

@@ -261,6 +261,18 @@ def test_the_step_keys_work_wherever_the_focus_is(window: Workbench, page: Fitti
     assert window.rail.currentRow() > at
 
 
+def test_an_odometer_in_miles_is_kept_in_kilometres(window: Workbench, page: FittingPage, qtbot: QtBot) -> None:
+    type_in(qtbot, page.odometer, "11589 mi")  # type: ignore[arg-type]
+    assert page.job.odometer_km == 18650.7
+    assert page.odometer.text() == "11589 mi"
+    type_in(qtbot, page.odometer, "11589 leagues")  # type: ignore[arg-type]
+    page.note.setFocus()
+    assert "write km or mi" in page.errors.text()
+    page.tabs.setCurrentIndex(3)
+    qtbot.keyClicks(page.history.now, "20000 mi")
+    assert page.history.now.problem == ""
+
+
 def test_no_letter_is_asked_for_twice(window: Workbench, page: FittingPage) -> None:
     sets = re.findall(r"&(\w)", " ".join(label.text() for label in window.bar.findChildren(QLabel)).lower())
     labels = [label for label in page.findChildren(QLabel) if label.buddy() is not None]

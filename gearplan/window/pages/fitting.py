@@ -32,7 +32,7 @@ from gearplan.sheet.customersheet import PAPERS
 from gearplan.window import theme
 from gearplan.window.cards import card
 from gearplan.window.document import Document
-from gearplan.window.fields import ErrorLabel, NumberField, ValueField, labelled
+from gearplan.window.fields import ErrorLabel, OdometerField, ValueField, labelled
 from gearplan.window.historypanel import HistoryPanel
 from gearplan.window.partslist import JobAnswers, PartsList
 from gearplan.window.readingfield import quiet
@@ -112,7 +112,7 @@ class FittingPage(QWidget):
         second = QHBoxLayout()
         self.date = ValueField(_day)
         self.date.setFixedWidth(110)
-        self.odometer = NumberField(partial(check_entry, entry_in(Job, "odometer_km")))
+        self.odometer = OdometerField(partial(check_entry, entry_in(Job, "odometer_km")))
         self.initials = ValueField(_initials)
         self.initials.setFixedWidth(90)
         for label, field, key in (
