@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import json
+import math
 from pathlib import Path
 from typing import Any
 
 import pytest
+from PySide6.QtWidgets import QApplication
 
 from gearplan import cli
 from gearplan.bike.bikefile import save_bike
@@ -73,7 +75,33 @@ def test_doubts_decide_the_ties_and_each_set_carries_its_findings(
     for row in usual["ranking"]:
         assert row["findings"]
     assert cli.run(["lap", bike, circuit, "--shift-time-doubt", "0.06"]) == 0
-    assert "shift time ±0.06 s moves them by up to" in capsys.readouterr().out
+    assert "against the quickest: grip ±10 % 0." in capsys.readouterr().out
+
+
+def test_a_centre_line_is_a_circuit_too(bike: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    line = tmp_path / "oval.csv"
+    angles = [k * math.tau / 200 for k in range(200)]
+    line.write_text("x,y\n" + "\n".join(f"{300 * math.cos(t):.2f},{150 * math.sin(t):.2f}" for t in angles))
+    assert cli.run(["lap", bike, str(line), "--json"]) == 0
+    answer = json.loads(capsys.readouterr().out)
+    assert answer["circuit"] == "oval"
+    assert any("Radii are those of the line" in notice for notice in answer["notices"])
+    assert cli.run(["choices", bike, "--wish", "quickest on this circuit", "--circuit", str(line), "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)
+    line.write_text("x,y\n0,0\n1,1\n")
+    assert cli.run(["lap", bike, str(line)]) == 2
+    assert "make no circuit" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("command", ["picture", "customer", "sheet"])
+def test_a_place_that_cannot_be_written_is_named_as_it_was_asked_for(
+    command: str, bike: str, qapp: QApplication, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert cli.run([command, bike, "--front", "14", "-o", "/no/such/x.pdf"]) == 2
+    err = capsys.readouterr().err
+    assert "/no/such/x.pdf: " in err
+    assert "Errno" not in err
+    assert "/no/such/.x" not in err
 
 
 def test_options_change_the_lap(bike: str, circuit: str, capsys: pytest.CaptureFixture[str]) -> None:

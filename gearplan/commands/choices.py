@@ -9,10 +9,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.circuit import refusal
-from gearplan.bike.circuitfile import CircuitFileError, read_circuit
+from gearplan.bike.circuitfile import CircuitFileError
 from gearplan.bike.profile import Bike
 from gearplan.commands.asked import Refused, json_argument, opened, print_json, span, stock_list, whole
 from gearplan.plan.candidates import candidates
+from gearplan.plan.centreline import CentreLineError, read_circuit_or_line
 from gearplan.plan.choices import Choices, search, why_not
 from gearplan.plan.choicestext import choices_text, choices_values
 from gearplan.plan.lapranking import lap_times_of
@@ -40,7 +41,8 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     parser.add_argument("--chain", action="append", default=[], metavar="SIZE", help="another chain size to search")
     parser.add_argument("--tyre", action="append", default=[], metavar="SIZE", help="another rear tyre to search")
     parser.add_argument("--stock", metavar="FILE", help="a stock list, as CSV")
-    parser.add_argument("--circuit", metavar="FILE", help="a .circuit.toml file, for “quickest on this circuit”")
+    circuit = "a .circuit.toml file or a CSV centre line, for “quickest on this circuit”"
+    parser.add_argument("--circuit", metavar="FILE", help=circuit)
     parser.add_argument("--why", metavar="FRONT/REAR", help="also tell why this pair is not on the list")
     parser.add_argument("--most", type=whole, default=8, metavar="N", help="how many sets to list at most")
     json_argument(parser)
@@ -80,8 +82,8 @@ def _run(asked: argparse.Namespace) -> None:
 
 def _laps(bike: Bike, path: Path, space: Space) -> Floats | None:
     try:
-        circuit = read_circuit(path).circuit
-    except CircuitFileError as error:
+        circuit = read_circuit_or_line(path).circuit
+    except (CircuitFileError, CentreLineError) as error:
         raise Refused(str(error)) from error
     if text := refusal(circuit):
         raise Refused(f"{path}: {text}")

@@ -51,6 +51,13 @@ def _date(text: str) -> date:
         raise argparse.ArgumentTypeError(f"“{text}” is no date; write it like 2026-05-31") from error
 
 
+def _logo(path: Path) -> bytes:
+    try:
+        return path.read_bytes()
+    except OSError as failed:
+        raise Refused(f"{path}: cannot be read: {failed.strerror or failed}") from failed
+
+
 def _run(asked: argparse.Namespace) -> None:
     file = opened(asked.file)
     chosen = chosen_set(file, asked)
@@ -68,11 +75,14 @@ def _run(asked: argparse.Namespace) -> None:
 
         target = Path(asked.output)
         try:
-            logo = b"" if asked.logo is None else Path(asked.logo).read_bytes()
+            logo = b"" if asked.logo is None else _logo(Path(asked.logo))
             shop, day = Shop(asked.shop, logo), asked.date or date.today()
             sheet = customer_sheet(file.bike, chosen, wanted, day, shop=shop, stock=stock, paper=asked.paper)
             painter.save_customer_page(sheet, target)
-        except (OSError, ValueError) as failed:
+        except OSError as failed:
+            # Its own words name a file beside the target.
+            raise Refused(f"{target}: cannot be written: {failed.strerror or failed}") from failed
+        except ValueError as failed:
             raise Refused(f"{target}: {failed}") from failed
         print(f"Written: {target}")
         return

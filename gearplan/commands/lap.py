@@ -7,11 +7,12 @@ import math
 from dataclasses import replace
 from pathlib import Path
 
-from gearplan.bike.circuitfile import CircuitFileError, read_circuit
+from gearplan.bike.circuitfile import CircuitFileError
 from gearplan.bike.numbertext import NumberTextError, parse_number
 from gearplan.bike.units import DEGREE, KMH, RPM
 from gearplan.commands.asked import Refused, json_argument, opened, print_json, span, stock_list, whole
 from gearplan.drive.lap import LapRules
+from gearplan.plan.centreline import CentreLineError, read_circuit_or_line
 from gearplan.plan.findings import Finding
 from gearplan.plan.lapranking import Wanted, rank_laps
 from gearplan.plan.lapspread import DOUBT_BOUNDS, USUAL_DOUBTS, Doubts, plateau
@@ -31,7 +32,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Tell the parser of this command."""
     parser = commands.add_parser("lap", help="rank every set on a circuit by its lap time")
     parser.add_argument("file", metavar="BIKE", help="a .bike.toml file")
-    parser.add_argument("circuit", metavar="CIRCUIT", help="a .circuit.toml file")
+    parser.add_argument("circuit", metavar="CIRCUIT", help="a .circuit.toml file, or a CSV centre line")
     parser.add_argument("--front", type=span, metavar="A-B", help="front teeth to rank")
     parser.add_argument("--rear", type=span, metavar="A-B", help="rear teeth to rank")
     parser.add_argument("--chain", action="append", default=[], metavar="SIZE", help="another chain size to rank")
@@ -65,11 +66,11 @@ def _number(text: str) -> float:
 def _run(asked: argparse.Namespace) -> None:
     file = opened(asked.file)
     try:
-        circuit = read_circuit(Path(asked.circuit))
+        circuit = read_circuit_or_line(Path(asked.circuit))
         space = default_space(
             file.bike, fronts=asked.front, rears=asked.rear, chains=tuple(asked.chain), tyres=tuple(asked.tyre)
         )
-    except (CircuitFileError, SpaceError) as error:
+    except (CircuitFileError, CentreLineError, SpaceError) as error:
         raise Refused(str(error)) from error
     if asked.most is not None and asked.most < 1:
         raise Refused(f"--most {asked.most}: print at least one set")

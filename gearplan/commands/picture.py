@@ -27,5 +27,7 @@ def _run(asked: argparse.Namespace) -> None:
     try:
         painter.save_speed_picture(file.bike, chosen, target, asked.mph)
     except (OSError, ValueError) as failed:
-        raise Refused(f"{target}: {failed}") from failed
+        # Its own words name a file beside the target.
+        told = failed.strerror if isinstance(failed, OSError) and failed.strerror else failed
+        raise Refused(f"{target}: {told}") from failed
     print(f"Written: {target}")

@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.circuit import MOST_SECTIONS, Circuit, Section
+from gearplan.bike.circuitfile import CircuitFile, read_circuit
 from gearplan.bike.numbertext import NumberTextError, parse_number
 from gearplan.bike.units import DEGREE
 
@@ -65,6 +66,17 @@ def read_centre_line(path: Path) -> CentreLine:
         return centre_line_from_text(text, path.name.split(".")[0])
     except CentreLineError as error:
         raise CentreLineError(f"{path}: {error}") from error
+
+
+def read_circuit_or_line(path: Path) -> CircuitFile:
+    """A circuit file, or the circuit of a CSV centre line with its notes as notices.
+
+    CircuitFileError or CentreLineError if it cannot be read.
+    """
+    if path.suffix.lower() != ".csv":
+        return read_circuit(path)
+    line = read_centre_line(path)
+    return CircuitFile(line.circuit, "", line.notes)
 
 
 def centre_line_from_text(text: str, name: str = "") -> CentreLine:

@@ -167,9 +167,9 @@ def fit_sentence(proposed: SetResult) -> Sentence:
         # The first clause says what is wrong; the rest is for the technician.
         why = in_words(against[0].text).split(":")[0].split(". ")[0].rstrip(".")
         return Sentence("fit", f"This set does not fit. {why}.")
-    names = list(
-        dict.fromkeys(_TO_CHECK.get(f.about, "the motorcycle's data, which are not complete") for f in against)
-    )
+    names = list(dict.fromkeys(_TO_CHECK.get(f.about, _INCOMPLETE) for f in against))
+    # Its clause would run on into what follows.
+    names.sort(key=lambda name: name == _INCOMPLETE)
     return Sentence("fit", f"To be checked first: {' and '.join(filter(None, (', '.join(names[:-1]), names[-1])))}.")
 
 

@@ -348,8 +348,8 @@ def _unreached(sets: LapSets, circuit: Circuit, laps: Laps, order: Ints, detaile
         apex, found = apex_speed(circuit.sections[n], friction), float(laps.peak[n, place])
         if found < _REACHED * apex:
             yield (
-                f"Section {n + 1}: its apex speed of {apex / KMH:.0f} km/h is not reached, {found / KMH:.0f} km/h are; "
-                "it is ridden as fast as it goes."
+                f"Section {n + 1}: its apex speed of {apex / KMH:.0f} km/h is out of reach; the quickest set rides it "
+                f"at {found / KMH:.0f} km/h."
             )
 
 

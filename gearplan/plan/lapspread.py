@@ -19,6 +19,7 @@ from gearplan.drive.lap import lap_times
 from gearplan.drive.machines import Machines
 from gearplan.plan.lapranking import EVERY, LapRanking, LapRow, Wanted
 from gearplan.plan.lapsets import machines
+from gearplan.plan.sentences import teeth
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int_]
@@ -80,6 +81,16 @@ class Plateau:
         """By how much each doubt, by its name, may move a tied set against the quickest (s)."""
         among = np.isin(self.rows, self.tied)
         return {name: float(part[among].max()) for name, part in zip(self.names, self.by, strict=True)}
+
+
+def advice(ranking: LapRanking, tied: Plateau) -> str:
+    """What the plateau means, and which of the tied sets to take and why, in words."""
+    if len(tied.tied) <= 1:
+        return tied.sentence
+    one = ranking.sets.set_at(tied.chosen)
+    besides = ranking.sets.besides(tied.chosen)
+    why = f": {', '.join(tied.why)}" if tied.why else ""
+    return f"{tied.sentence} Of these take {teeth(one)}{f' ({besides})' if besides else ''}{why}."
 
 
 def plateau(ranking: LapRanking, doubts: Doubts = USUAL_DOUBTS, wanted: Wanted = EVERY) -> Plateau | None:

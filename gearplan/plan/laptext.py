@@ -8,7 +8,7 @@ from typing import Any
 
 from gearplan.bike.units import KMH
 from gearplan.plan.lapranking import LapRanking, LapRow, Use
-from gearplan.plan.lapspread import Plateau
+from gearplan.plan.lapspread import Plateau, advice
 from gearplan.plan.numbers import finding_values
 
 _COLUMNS = (
@@ -80,15 +80,11 @@ def ranking_text(ranking: LapRanking, rows: tuple[LapRow, ...], tied: Plateau | 
     if fitted is not None:
         lines += [_line("now", fitted)]
     if tied is not None:
-        chosen = ranking.sets.set_at(tied.chosen)
-        lines += ["", tied.sentence]
+        lines += ["", advice(ranking, tied)]
         if len(tied.tied) > 1:
-            besides = ranking.sets.besides(tied.chosen)
-            named = f"{chosen.front}/{chosen.rear}{f' ({besides})' if besides else ''}"
-            lines += [f"Of these take {named}: {'; '.join(tied.why)}."]
-            moved = (f"{name} moves them by up to {seconds:.2f} s" for name, seconds in tied.worth.items())
-            lines += [f"Against the quickest, {', '.join(moved)}."] if tied.worth else []
-    lines += [f"Section {n + 1} is too steep for {_many(ranking, n)}." for n in _steep(ranking)]
+            moved = (f"{name} {seconds:.2f} s" for name, seconds in tied.worth.items())
+            lines += [f"How far each doubt moves them against the quickest: {', '.join(moved)}."] if tied.worth else []
+    lines += [_crawled(ranking, n) for n in _steep(ranking)]
     lines += ["", *ranking.notes] if ranking.notes else []
     lines.append("Speeds are computed possibilities, not advice.")
     return "\n".join(lines)
@@ -158,6 +154,12 @@ def _straight(use: Use) -> dict[str, Any]:
 
 def _steep(ranking: LapRanking) -> list[int]:
     return [n for n in range(len(ranking.circuit.sections)) if ranking.laps.crawled[n].any()]
+
+
+def _crawled(ranking: LapRanking, n: int) -> str:
+    if ranking.circuit.sections[n].gradient_percent > 0:
+        return f"Section {n + 1} is too steep for {_many(ranking, n)}."
+    return f"Section {n + 1}: {_many(ranking, n)} pulls too little to ride it."
 
 
 def _many(ranking: LapRanking, n: int) -> str:

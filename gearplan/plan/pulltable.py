@@ -72,7 +72,7 @@ def roll_on_rows(
 
     return tuple(
         PullRow(
-            f"{stretch.name} in gear {gear + 1}",
+            f"Gear {gear + 1}: {stretch.name}",
             "s",
             2,
             seconds(on, gear, stretch),

@@ -13,6 +13,7 @@ from gearplan.sheet.appearance import BODY, LIGHT, SMALL, TITLE
 from gearplan.sheet.axes import round_step, up_to
 from gearplan.sheet.circuitsheet import CircuitSheet
 from gearplan.sheet.drawing import line_height, pen, text, wrapped
+from gearplan.sheet.mapmarks import placed
 
 _ROW = 18.0
 _MARGIN = 24.0
@@ -58,13 +59,12 @@ def _map(painter: QPainter, sheet: CircuitSheet, box: QRectF) -> None:
             painter.setPen(pen(LIGHT.gear(levels[start], count), 2.2 + 0.6 * levels[start]))
             painter.drawPolyline(QPolygonF([at(k) for k in range(start, min(point, len(levels) - 1) + 1)]))
             start = point
-    middle = QPointF(left + scale * float(x.mean()), low - scale * float(y.mean()))
-    for point, words in sheet.shading.marks:
-        here = at(point)
-        away = here - middle
-        length = max(float(np.hypot(away.x(), away.y())), 1.0)
-        place = here + away * (14 / length)
-        text(painter, QRectF(place.x() - 20, place.y() - 9, 40, 18), words, SMALL, LIGHT.text, bold=True, align=_CENTRE)
+    marks = sheet.shading.marks
+    places = placed(left + scale * x, low - scale * y, marks, lambda words: (8.0 * len(words) + 2, 13.0), 13.0)
+    for (_, words), place in zip(marks, places, strict=True):
+        if place is not None:
+            where = QRectF(place[0] - 20, place[1] - 9, 40, 18)
+            text(painter, where, words, SMALL, LIGHT.text, bold=True, align=_CENTRE)
     painter.setPen(pen(LIGHT.text, 1.4))
     painter.setBrush(Qt.GlobalColor.white)
     painter.drawRect(QRectF(at(0).x() - 5, at(0).y() - 5, 10, 10))

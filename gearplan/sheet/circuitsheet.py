@@ -12,7 +12,7 @@ from gearplan.plan.circuitmap import CircuitMap, circuit_map
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.lapcompare import gain_sentences
 from gearplan.plan.lapranking import LapRanking, LapRow
-from gearplan.plan.lapspread import Plateau
+from gearplan.plan.lapspread import Plateau, advice
 from gearplan.plan.lapview import Band, LapView, Shading
 
 _ROWS = 14
@@ -64,7 +64,7 @@ def circuit_sheet(
         fitted=f"Fitted {sentences.set_name(fitted(bike))}",
         proposed=f"Proposed {sentences.set_name(chosen)}",
         sentence=lapview.lap_sentence(lap),
-        plateau="" if tied is None else tied.sentence,
+        plateau="" if tied is None or ranking is None else advice(ranking, tied),
         words=words[1:],
         line=line,
         shading=lapview.shaded_by_gear(lap.proposed, line.distance),
@@ -76,7 +76,7 @@ def circuit_sheet(
         head=("", "set", "links", "lap, s", "gap, s", "shifts"),
         rows=tuple(
             (
-                "=" if row.index in marks else "",
+                "●" if tied is not None and row.index == tied.chosen else "=" if row.index in marks else "",
                 sentences.teeth(row.set),
                 "–" if row.set.links is None else str(row.set.links),
                 f"{row.time:.2f}",
@@ -85,5 +85,5 @@ def circuit_sheet(
             )
             for row in rows[:_ROWS]
         ),
-        notes=f"{notes} Computed speeds, not advice. = tied with the quickest.".strip(),
+        notes=f"{notes} Computed speeds, not advice. = tied with the quickest, ● the one to take of those.".strip(),
     )

@@ -19,13 +19,14 @@ def card(margin: int = theme.UNIT, spacing: int = theme.UNIT // 2) -> tuple[QFra
     return frame, column
 
 
-def scrolled(inside: QWidget) -> QScrollArea:
-    """A widget on a surface that scrolls down where the room is too low for it."""
+def scrolled(inside: QWidget, *, across: bool = False) -> QScrollArea:
+    """A widget on a surface that scrolls down where the room is too low for it, and `across` where it is too narrow."""
     inside.setBackgroundRole(QPalette.ColorRole.Base)
     inside.setAutoFillBackground(True)
     scroll = QScrollArea()
     scroll.setWidgetResizable(True)
-    scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+    if not across:
+        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
     scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
     scroll.setWidget(inside)
     return scroll

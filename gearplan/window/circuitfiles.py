@@ -57,22 +57,14 @@ class CircuitFiles(QObject):
 
     def open(self, path: Path) -> bool:
         """Open a circuit file or the centre line of one; what cannot be read is said and nothing is lost."""
-        try:
-            if path.suffix.lower() == ".csv":
-                from gearplan.plan.centreline import CentreLineError, read_centre_line
+        from gearplan.plan.centreline import CentreLineError, read_circuit_or_line
 
-                try:
-                    line = read_centre_line(path)
-                except CentreLineError as refused:
-                    self._message.say(str(refused), wrong=True)
-                    return False
-                opened, kept = circuitfile.CircuitFile(line.circuit, "", line.notes), None
-            else:
-                opened, kept = circuitfile.read_circuit(path), path
-        except circuitfile.CircuitFileError as refused:
+        try:
+            opened = read_circuit_or_line(path)
+        except (circuitfile.CircuitFileError, CentreLineError) as refused:
             self._message.say(str(refused), wrong=True)
             return False
-        self._document.open_circuit(opened, kept)
+        self._document.open_circuit(opened, None if path.suffix.lower() == ".csv" else path)
         self._message.say("\n".join(opened.notices))
         return True
 

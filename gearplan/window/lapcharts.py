@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 _SLOW_MS = 60
 #: Sets further behind the quickest are left out of the plateau's picture (a share of the lap).
 _FAR = 0.015
+_LEAST_HIGH = (50, 62, 86)
 #: What the map can be shaded by.
 SHADES = ("gear", "engine speed")
 
@@ -62,7 +63,9 @@ class LapCharts(QWidget):
         above.addWidget(self.legend)
         above.addWidget(self.plateau, 2)
         column.addLayout(above, 7)
-        for chart, share in zip(self.charts, (5, 3, 4), strict=True):
+        for chart, share, least in zip(self.charts, (5, 3, 4), _LEAST_HIGH, strict=True):
+            # By themselves they would ask for more than a small window has.
+            chart.setMinimumHeight(least)
             column.addWidget(chart, share)
         self.here = QLabel()
         self.here.setProperty("role", "small")

@@ -21,7 +21,7 @@ from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import LEVELS
 from gearplan.plan.lapcompare import gain_sentences
 from gearplan.plan.lapranking import LapRanking, LapRow, Wanted
-from gearplan.plan.lapspread import Plateau
+from gearplan.plan.lapspread import Plateau, advice
 from gearplan.plan.lapview import LapView, use_rows
 from gearplan.plan.sentences import teeth
 from gearplan.window import theme
@@ -32,7 +32,8 @@ from gearplan.window.view import View
 _HEADS = ("", "set", "links", "lap, s", "gap, s", "shifts", "limiter", "apex rpm", "chain", "besides")
 _MARKS = (
     "= tied with the quickest, ● the one to take of those, ◦ fitted, → proposed. Limiter: seconds at it. Apex rpm: the "
-    "lowest. A click proposes; the pointer on a row tells what is judged of it."
+    "lowest. A click proposes; the pointer on a row tells what is judged of it. Tow margin: what is left to the "
+    "limiter on the fastest straight."
 )
 #: More rows nobody reads; the export has them all.
 _MOST_ROWS = 120
@@ -77,19 +78,19 @@ class RankingTab(QWidget):
             quiet=(0,),
             bold=(3,),
             left=(1, 9),
-            first_width=36,
-            widths={2: 42, 5: 44, 6: 50, 7: 62},
+            first_width=44,
+            widths={2: 44, 5: 44, 6: 50, 7: 60},
+            fills=True,
             tip=self._judged,
         )
         self.table.setSelectionBehavior(TextTable.SelectionBehavior.SelectRows)
         self.table.clicked.connect(self._picked)
         self.table.activated.connect(self._picked)
-        column.addWidget(self.table)
+        column.addWidget(self.table, 1)
         self.notes = QLabel()
         self.notes.setProperty("role", "small")
         self.notes.setWordWrap(True)
         column.addWidget(self.notes)
-        column.addStretch(1)
 
     def _waiting(self) -> QHBoxLayout:
         row = QHBoxLayout()
@@ -112,18 +113,19 @@ class RankingTab(QWidget):
             box = QCheckBox(label)
             box.toggled.connect(self.filtered)
             self.boxes[key] = box
-            grid.addWidget(box, 0, place)
+            grid.addWidget(box, *divmod(place, 2))
         self.errors = ErrorLabel()
         self.margin = NumberField(_margin_refusal)
         self.margin.setFixedWidth(56)
         self.margin.errors = self.errors
         self.margin.entered.connect(self.filtered)
         row = QHBoxLayout()
-        row.addWidget(labelled("&Left below the limiter for a tow or tail wind, at least %", self.margin))
+        row.addWidget(labelled("&Tow margin, %", self.margin))
         row.addWidget(self.margin)
         row.addStretch(1)
-        grid.addLayout(row, 1, 0, 1, 3)
-        grid.addWidget(self.errors, 2, 0, 1, 3)
+        self.margin.setToolTip("How much faster than on its fastest straight a set could go before the limiter")
+        grid.addLayout(row, 1, 1)
+        grid.addWidget(self.errors, 2, 0, 1, 2)
         return grid
 
     @property
@@ -174,9 +176,7 @@ class RankingTab(QWidget):
             self.words.setText("No set meets what is ticked here.")
             self.notes.setText("")
             return
-        taken = next((row for row in self._rows if row.index == tied.chosen), self._rows[0])
-        why = f": {', '.join(tied.why)}" if tied.why else ""
-        self.words.setText(f"{tied.sentence} Of these, {_named(taken)} is the one to take{why}.")
+        self.words.setText(advice(ranking, tied))
         marks = set(tied.tied.tolist())
         self.take_box.hide()
         many_kinds = any(row.besides for row in self._rows)
@@ -260,10 +260,6 @@ class WhereTab(QWidget):
 
 def _of(chosen: DriveSet) -> tuple[object, ...]:
     return chosen.front, chosen.rear, chosen.chain, chosen.tyre
-
-
-def _named(row: LapRow) -> str:
-    return f"{teeth(row.set)}{f' ({row.besides})' if row.besides else ''}"
 
 
 def _texts(row: LapRow, mark: str) -> tuple[str, ...]:

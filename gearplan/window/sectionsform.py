@@ -83,7 +83,7 @@ class SectionsForm(QWidget):
             button.setObjectName(key)
             button.clicked.connect(self._pressed)
             self.buttons[key] = button
-            grid.addWidget(button, place // 4, place % 4)
+            grid.addWidget(button, *divmod(place, 3))
         return grid
 
     def _form(self) -> QGridLayout:

@@ -6,7 +6,7 @@ import itertools
 from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, QRect, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent
+from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QHeaderView,
@@ -26,6 +26,10 @@ Group = tuple[int, int, str]
 Texts = Sequence[tuple[str, ...]]
 _LINE = 19
 _ROW = 22
+#: So wide is a column at least, in a table that can scroll sideways and in one that cannot.
+_LEAST_SCROLLED, _LEAST_COLUMN = 44, 54
+#: A table that fills its place is at least so many rows high.
+_LEAST_ROWS = 6
 
 
 class TextModel(QAbstractTableModel):
@@ -156,7 +160,8 @@ class TextTable(QTableView):
 
     `explains` says that somebody answers to that.
     `first_width` fixes the first column, or lets it stretch with the others where it is 0; `widths` fixes others.
-    With `most_rows` the table is no higher than so many and scrolls by itself.
+    With `most_rows` the table is no higher than so many and scrolls by itself; with `fills` it takes the height that
+    there is, and scrolls both ways.
     Columns named in `bars` hold percentages of the longest and are drawn as bars. `tip` tells more of a row.
     """
 
@@ -173,6 +178,7 @@ class TextTable(QTableView):
         first_width: int = 0,
         widths: dict[int, int] | None = None,
         most_rows: int = 0,
+        fills: bool = False,
         explains: bool = False,
         tip: Callable[[int], str] | None = None,
         parent: QWidget | None = None,
@@ -180,7 +186,7 @@ class TextTable(QTableView):
         super().__init__(parent)
         self._model = TextModel(self)
         self._model.explains, self._model.left, self._model.tip = explains, left, tip
-        self._most_rows = most_rows
+        self._most_rows, self._fills = most_rows, fills
         self._widths = ({0: first_width} if first_width else {}) | (widths or {})
         self.setModel(self._model)
         self.setItemDelegate(TextDelegate(quiet, bold, left, bars, self))
@@ -192,11 +198,14 @@ class TextTable(QTableView):
         self.verticalHeader().hide()
         self.verticalHeader().setDefaultSectionSize(_ROW)
         self.verticalHeader().setMinimumSectionSize(_ROW)
-        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        if fills:
+            self.setMinimumHeight(_LINE + _ROW * _LEAST_ROWS)
+        else:
+            self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self._header = GroupedHeader(self)
         self.setHorizontalHeader(self._header)
         self._header.setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
-        self._header.setMinimumSectionSize(36)
+        self._header.setMinimumSectionSize(_LEAST_SCROLLED if fills else 36)
         self._header.setSectionsClickable(False)
         self.doubleClicked.connect(self._ask)
 
@@ -205,16 +214,34 @@ class TextTable(QTableView):
         before = self._model.cells
         self._header.show_groups(groups)
         self._model.show_texts(heads, cells)
-        for column, width in self._widths.items():
-            if self._header.sectionSize(column) != width:
-                self._header.setSectionResizeMode(column, QHeaderView.ResizeMode.Fixed)
-                self._header.resizeSection(column, width)
-        rows = min(len(cells), self._most_rows) if self._most_rows else len(cells)
-        self.setFixedHeight(self._header.lines * _LINE + _ROW * max(rows, 1) + 4)
+        self._share_width()
+        if not self._fills:
+            rows = min(len(cells), self._most_rows) if self._most_rows else len(cells)
+            self.setFixedHeight(self._header.lines * _LINE + _ROW * max(rows, 1) + 4)
         for row, (old, new) in enumerate(itertools.zip_longest(before, cells, fillvalue=())):
             for column, text in enumerate(new):
                 if column >= len(old) or old[column] != text:
                     self.update(self._model.index(row, column))
+
+    def _share_width(self) -> None:
+        """Columns of a fixed width have it, but the widest of them leaves the others their least."""
+        if not self._widths:
+            return
+        others = self._model.columnCount() - len(self._widths)
+        least = _LEAST_SCROLLED if self._fills else _LEAST_COLUMN
+        lacking = sum(self._widths.values()) + others * least - self.viewport().width()
+        widest = max(self._widths, key=lambda column: self._widths[column])
+        for column, width in self._widths.items():
+            if column == widest and lacking > 0:
+                width = max(width - lacking, least)
+            if column < self._header.count() and self._header.sectionSize(column) != width:
+                self._header.setSectionResizeMode(column, QHeaderView.ResizeMode.Fixed)
+                self._header.resizeSection(column, width)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Another width is shared anew."""
+        super().resizeEvent(event)
+        self._share_width()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """F1 explains the number at hand."""

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.library import demo_bikes
-from gearplan.bike.profile import Bike, with_value
+from gearplan.bike.profile import Bike, FinalDrive, with_value
 from gearplan.bike.units import KMH
 from gearplan.drive.thrust import thrust
 from gearplan.plan.customer import Asked, Customer, customer, usual_cruise
@@ -219,3 +219,9 @@ def test_the_doubt_of_the_top_speed_is_that_of_every_effect_together(name: str) 
     assert not isinstance(pulled, Finding)
     each = effects(pulled, lambda p: None if p.top is None else p.top.speed)
     assert top_speed_doubt(pulled) == pytest.approx(math.hypot(*(effect.size for effect in each)))
+
+
+def test_what_is_incomplete_is_named_last() -> None:
+    bike = replace(BIKE, final_drive=FinalDrive())
+    told = text(customer(bike, fitted(bike), Asked(usual_cruise(bike, "km/h"), usual_cruise(bike, "km/h"), 0)), "fit")
+    assert told.endswith("and the motorcycle's data, which are not complete.")

@@ -12,7 +12,7 @@ from gearplan.bike.circuit import Circuit, Section
 from gearplan.bike.circuitfile import demo_circuit
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import Bike, with_value
-from gearplan.bike.units import MPH
+from gearplan.bike.units import KMH, MPH
 from gearplan.drive.lap import USUAL, lap_times
 from gearplan.drive.laptrace import lap_trace
 from gearplan.drive.machines import machines_of
@@ -23,13 +23,14 @@ from gearplan.plan.findings import Finding
 from gearplan.plan.lapcompare import gain_sentences, gained, section_gains
 from gearplan.plan.lapranking import Cancelled, LapRanking, Wanted, lap_times_of, rank_laps
 from gearplan.plan.lapsets import GearboxError
-from gearplan.plan.lapspread import Doubts, plateau
+from gearplan.plan.lapspread import Doubts, advice, plateau
 from gearplan.plan.laptext import ranking_csv, ranking_text, ranking_values
 from gearplan.plan.lapview import LapView, lap_sentence, lap_view
 from gearplan.plan.pull import pull
 from gearplan.plan.searchspace import Space, default_space
 from gearplan.plan.stock import Stock, StockItem
 from gearplan.plan.wishtext import parse_wishes
+from gearplan.sheet.circuitsheet import circuit_sheet
 
 BIKE = demo_bike().bike
 CIRCUIT = demo_circuit("Marlpit Lane").circuit
@@ -307,3 +308,28 @@ def test_the_sentence_counts_leaned_up_shifts_as_such() -> None:
         assert isinstance(view, LapView)
         assert f"{view.row.leaned_shifts} up-shift" in lap_sentence(view)
         assert "leaned" in lap_sentence(view)
+
+
+def test_the_page_names_the_set_to_take() -> None:
+    tied, view = plateau(RANKING), lap_view(BIKE, DriveSet(14, 48, 112, "520"), CIRCUIT)
+    assert tied is not None
+    assert isinstance(view, LapView)
+    sheet = circuit_sheet(BIKE, view.row.set, CIRCUIT, view, RANKING, tied, RANKING.best(), unit=KMH, unit_name="km/h")
+    one = RANKING.sets.set_at(tied.chosen)
+    assert f"Of these take {one.front}/{one.rear}: " in sheet.plateau
+    assert advice(RANKING, tied) in ranking_text(RANKING, RANKING.best(3), tied)
+    alone = plateau(RANKING, Doubts(0.0, 0.0, 0.0, 0.0), Wanted(margin=float(RANKING.margin.max())))
+    assert alone is not None
+    assert "Of these" not in advice(RANKING, alone)
+
+
+def test_a_motorcycle_too_weak_for_the_level_is_not_told_of_a_climb() -> None:
+    weak = with_value(BIKE, "engine", "torque", ((1000.0, 0.5), (9000.0, 0.5)))
+    flat = Circuit("Flat", (Section("straight", 300.0), Section("corner", 40.0, apex_kmh=50.0)))
+    found = ranked(weak, flat)
+    text = ranking_text(found, found.best(2), None)
+    assert "Section 1: every set pulls too little to ride it." in text
+    assert "steep" not in text
+    view = lap_view(weak, found.best(1)[0].set, flat)
+    assert isinstance(view, LapView)
+    assert "pulls too little for section 1" in lap_sentence(view)

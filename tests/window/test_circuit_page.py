@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox
+from PySide6.QtCore import QRect, Qt
+from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox, QScrollArea
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike.circuit import Circuit, Section
@@ -443,3 +443,31 @@ def test_the_plateau_is_not_pressed_flat_by_slow_sets(window: Workbench, page: C
     top = page.drawn.plateau.getPlotItem().vb.viewRange()[1][1]
     assert top <= 2.5
     assert top >= tied.behind[tied.behind <= tied.spread].max()
+
+
+def test_at_the_least_size_nothing_is_cut_off(window: Workbench, lapped: CircuitPage, qapp: QApplication) -> None:
+    window.resize(960, 620)
+    for _ in range(3):
+        qapp.processEvents()
+    # The words break within the side; the table scrolls sideways by itself.
+    scroll = lapped.tabs.currentWidget()
+    assert isinstance(scroll, QScrollArea)
+    assert lapped.results.width() <= scroll.viewport().width()
+    table = lapped.results.table
+    assert table.horizontalScrollBar().maximum() > 0
+    assert all(table.columnWidth(column) >= 44 for column in range(table.model().columnCount()))
+    for label in (lapped.sentence, lapped.results.words):
+        room = QRect(0, 0, label.width(), 1000)
+        needed = label.fontMetrics().boundingRect(room, Qt.TextFlag.TextWordWrap, label.text()).height()
+        assert needed <= label.height()
+
+
+def test_the_table_is_seen_with_its_notes_and_marks(lapped: CircuitPage, window: Workbench) -> None:
+    window.resize(1280, 800)
+    QApplication.processEvents()
+    scroll = lapped.tabs.currentWidget()
+    assert isinstance(scroll, QScrollArea)
+    assert scroll.verticalScrollBar().maximum() == 0
+    assert lapped.results.marks.text().startswith("= tied")
+    assert lapped.results.notes.isVisible()
+    assert lapped.results.table.horizontalScrollBar().maximum() == 0

@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from PySide6.QtCore import QPointF, Qt
+from PySide6.QtCore import QPointF, QRect, Qt
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
@@ -49,7 +49,7 @@ def test_the_table_tells_what_numbers_tells(window: Workbench, page: PullPage) -
     for column, which in ((1, "fitted"), (2, "proposed")):
         told = answer[which]
         assert cell(page, "0–100 km/h", column) == f"{told['time_0_100_s']:.2f}"
-        assert cell(page, "80–120 km/h in gear 6", column) == f"{told['time_80_120_top_gear_s']:.2f}"
+        assert cell(page, "Gear 6: 80–120 km/h", column) == f"{told['time_80_120_top_gear_s']:.2f}"
         assert cell(page, "Top speed", column) == f"{told['top_speed_kmh']:.0f}"
         assert cell(page, "gear 3", column, "Shifts").split()[0] == f"{told['shift_rpm'][2]:.0f}"
         shown = cell(page, "Speedometer at a true 100", column, "Everyday")
@@ -302,3 +302,21 @@ def test_curves_that_make_no_sense_are_shown_for_what_they_are(page: PullPage, c
     for name in page.tab:
         go(page, name)
     assert page.caption.text().startswith("Assumed")
+
+
+def test_at_the_least_size_sentence_and_figures_are_whole(window: Workbench, page: PullPage) -> None:
+    window.resize(960, 620)
+    for _ in range(3):
+        QApplication.processEvents()
+    label = page.sentence
+    room = QRect(0, 0, label.width(), 1000)
+    needed = label.fontMetrics().boundingRect(room, Qt.TextFlag.TextWordWrap, label.text()).height()
+    assert needed <= label.height()
+    table = go(page, "Times").table
+    QApplication.processEvents()
+    for column in (1, 2, 3):
+        widest = max(str(table.model().index(row, column).data()) for row in range(table.model().rowCount()))
+        assert table.fontMetrics().horizontalAdvance(widest) + 10 <= table.columnWidth(column)
+    names = [name for name in page.thrust_chart._load_names if name.isVisible()]
+    lefts = [name.pos().x() for name in names]
+    assert lefts == sorted(set(lefts))

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 import pyqtgraph as pg
 from numpy.typing import NDArray
-from PySide6.QtCore import QPointF, QRectF, Qt, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QColor, QFontMetrics, QMouseEvent
 from PySide6.QtWidgets import QWidget
 
 from gearplan.plan.lapview import Shading
+from gearplan.sheet.mapmarks import Box, placed
 from gearplan.window import theme
 from gearplan.window.charts.plainchart import PlainChart
 from gearplan.window.maplegend import level_width
@@ -94,7 +93,12 @@ class MapChart(PlainChart):
     def _fit(self) -> None:
         assert self._line is not None
         _, x, y = self._line
-        margin = 0.12 * max(float(np.ptp(x)), float(np.ptp(y)), 10.0)
+        wide, high = max(float(np.ptp(x)), 10.0), max(float(np.ptp(y)), 10.0)
+        # Room for the marks beside the line, whatever the scale.
+        place = self.getPlotItem().vb.size()
+        marks = 2 * _BESIDE
+        pixel = max(wide / max(place.width() - 2 * marks, 1.0), high / max(place.height() - 2 * marks, 1.0))
+        margin = min(marks * pixel, 0.3 * max(wide, high))
         self.getPlotItem().setRange(
             xRange=(float(x.min()) - margin, float(x.max()) + margin),
             yRange=(float(y.min()) - margin, float(y.max()) + margin),
@@ -126,34 +130,21 @@ class MapChart(PlainChart):
         assert self._line is not None
         _, x, y = self._line
         step_x, step_y = self.getPlotItem().vb.viewPixelSize()
-        last = len(x) - 1
         metrics = QFontMetrics(theme.font(theme.SMALL, bold=True))
-        taken = [self._start_box()]
-        for index, name in enumerate(self._names):
-            name.setVisible(index < len(marks))
-            if index >= len(marks):
-                continue
-            point, text = marks[index]
-            one, other = max(point - 1, 0), min(point + 1, last)
-            across, along = float(y[one] - y[other]), float(x[other] - x[one])
-            size = math.hypot(across, along) or 1.0
-            outward = across * (x[point] - x.mean()) + along * (y[point] - y.mean())
-            if name.toPlainText() != text:
-                name.setText(text)
-            wide, high = metrics.horizontalAdvance(text) + 2, metrics.capHeight() + 4
-            for way in (1, -1) if outward >= 0 else (-1, 1):
-                # A wide text needs more room beside a line that runs up and down.
-                side = way * (_BESIDE + abs(across) / size * max(wide / 2 - high, 0)) / size
-                at = QPointF(float(x[point]) + side * across * step_x, float(y[point]) + side * along * step_y)
-                box = QRectF(at.x() / step_x - wide / 2, at.y() / step_y - high / 2, wide, high)
-                if not any(box.intersects(other) for other in taken):
-                    taken.append(box)
-                    name.setPos(at)
-                    break
-            else:
-                name.setVisible(False)
 
-    def _start_box(self) -> QRectF:
+        def size_of(text: str) -> tuple[float, float]:
+            return metrics.horizontalAdvance(text) + 2.0, metrics.capHeight() + 4.0
+
+        places = placed(x / step_x, y / step_y, marks, size_of, _BESIDE, [self._start_box()])
+        for index, name in enumerate(self._names):
+            at = places[index] if index < len(marks) else None
+            name.setVisible(at is not None)
+            if at is not None:
+                if name.toPlainText() != marks[index][1]:
+                    name.setText(marks[index][1])
+                name.setPos(at[0] * step_x, at[1] * step_y)
+
+    def _start_box(self) -> Box:
         """Where the start's name stands, in pixels of the map, up positive."""
         assert self._line is not None
         _, x, y = self._line
@@ -161,7 +152,8 @@ class MapChart(PlainChart):
         metrics = QFontMetrics(theme.font(theme.SMALL))
         # A text item has a margin of 4 about its letters.
         wide, high = metrics.horizontalAdvance("start") + 8, metrics.height() + 8
-        return QRectF(float(x[0]) / step_x + 0.15 * wide, float(y[0]) / step_y + 0.1 * high, wide, high)
+        left, low = float(x[0]) / step_x + 0.15 * wide, float(y[0]) / step_y + 0.1 * high
+        return left, low, left + wide, low + high
 
     def _resized(self) -> None:
         """Another size: the line fills it, and the marks keep their distance from the line."""

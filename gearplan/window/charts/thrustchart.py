@@ -20,6 +20,8 @@ _MOST_SLOPES = 5
 _LEAST_FILLED = 0.6
 #: The name of the strongest gear stands above its peak.
 _HEADROOM = 1.12
+#: Where the road loads have their names, in parts of the greatest speed.
+_LOAD_NAMES_FROM, _LOAD_NAMES_APART = 0.01, 0.09
 
 
 class ThrustChart(CursorChart):
@@ -109,7 +111,9 @@ class ThrustChart(CursorChart):
                 words, speed, force = loads[index]
                 line.setData(speed / unit, force)
                 name.setText(words)
-                name.setPos(float(speed[1]) / unit, float(force[1]))
+                # One beside the other, since the lines lie close together.
+                at = (_LOAD_NAMES_FROM + index * _LOAD_NAMES_APART) * float(speed[-1])
+                name.setPos(at / unit, float(np.interp(at, speed, force)))
         top = None if proposed is None else proposed.top
         self._top.setData(*(([], []) if top is None else ([top[0] / unit], [top[1]])))
         if proposed is not None:

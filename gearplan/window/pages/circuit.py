@@ -66,7 +66,7 @@ class CircuitPage(QWidget):
         column.addLayout(self._head())
         self.sentence = QLabel()
         self.sentence.setWordWrap(True)
-        column.addWidget(Still(self.sentence, theme.BODY, lines=2))
+        column.addWidget(Still(self.sentence, theme.BODY, lines=2, longest=lapview.LONGEST))
         self.empty = EmptyState()
         self.empty.wanted.connect(self.field_wanted)
         column.addWidget(self.empty, 1)
@@ -129,7 +129,7 @@ class CircuitPage(QWidget):
             (self.sections, "Sections"),
             (self.ranges, "What is ranked"),
         ):
-            self.tabs.addTab(scrolled(tab), name)
+            self.tabs.addTab(scrolled(tab, across=True), name)
         self.tabs.currentChanged.connect(self._refresh_tab)
         self._demo_buttons()
         return self.tabs

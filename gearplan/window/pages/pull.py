@@ -100,7 +100,7 @@ class PullPage(QWidget):
         column.addWidget(self.errors)
         self.sentence = QLabel()
         self.sentence.setWordWrap(True)
-        column.addWidget(Still(self.sentence, theme.BODY, lines=2))
+        column.addWidget(Still(self.sentence, theme.BODY, lines=2, longest=pullwords.LONGEST))
         self.empty = EmptyState()
         self.empty.wanted.connect(self.field_wanted)
         column.addWidget(self.empty, 3)
