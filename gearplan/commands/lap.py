@@ -11,7 +11,7 @@ from gearplan.bike.circuitfile import CircuitFileError
 from gearplan.bike.numbertext import NumberTextError, parse_number
 from gearplan.bike.units import DEGREE, KMH, RPM
 from gearplan.commands.asked import Refused, json_argument, opened, print_json, span, stock_list, whole
-from gearplan.drive.lap import LapRules
+from gearplan.drive.laprules import LapRules
 from gearplan.plan.centreline import CentreLineError, read_circuit_or_line
 from gearplan.plan.findings import Finding
 from gearplan.plan.lapranking import Wanted, rank_laps

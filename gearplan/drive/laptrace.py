@@ -11,8 +11,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from gearplan.bike.circuit import Circuit
-from gearplan.drive.lap import USUAL, Lap, LapRules, Laps
+from gearplan.drive.lap import Lap, Laps
 from gearplan.drive.lapmarch import lean_of
+from gearplan.drive.laprules import USUAL, LapRules
 from gearplan.drive.lapstate import Entry
 from gearplan.drive.machines import Floats, Ints, Machines
 

@@ -17,7 +17,8 @@ from gearplan.bike import circuit as circuits
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, RPM
-from gearplan.drive.lap import USUAL, Lap, LapRules, Laps, apex_speed, lap_times
+from gearplan.drive.lap import Lap, Laps, lap_times
+from gearplan.drive.laprules import USUAL, LapRules, apex_speed
 from gearplan.drive.laptrace import Trace, lap_trace, ridden_trace
 from gearplan.plan.candidates import Candidates
 from gearplan.plan.driveset import DriveSet

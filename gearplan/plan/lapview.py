@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.profile import Bike, entry
 from gearplan.bike.units import KMH, RPM
-from gearplan.drive.lap import USUAL, LapRules, apex_speed
+from gearplan.drive.laprules import USUAL, LapRules, apex_speed
 from gearplan.drive.laptrace import Trace
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding

@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from gearplan.bike.profile import Bike, entry, value, with_value
-from gearplan.drive.lap import USUAL, LapRules
+from gearplan.drive.laprules import USUAL, LapRules
 from gearplan.drive.laptrace import lap_trace
 from gearplan.drive.machines import Machines
 from gearplan.ridelog.columns import UNITS

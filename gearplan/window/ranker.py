@@ -8,7 +8,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.profile import Bike
-from gearplan.drive.lap import LapRules
+from gearplan.drive.laprules import LapRules
 from gearplan.plan import sentences
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding
