@@ -66,7 +66,7 @@ def test_without_a_file_the_demo_bike_answers(capsys: pytest.CaptureFixture[str]
         (["numbers", "/"], "folder"),
         (["numbers", "--front", "8"], "9 to 60"),
         (["numbers", "--front", "1.5"], "whole number"),
-        (["numbers", "--front", "many"], "not a number"),
+        (["numbers", "--front", "many"], "“many” is not a whole number; write it like 12 ("),
         (["numbers", "--rear", "900"], "9 to 150"),
         (["numbers", "--tyre", "wide"], "such as 180/55"),
         (["numbers", "--links", "5"], "20 to 400"),

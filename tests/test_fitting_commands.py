@@ -12,6 +12,7 @@ import pypdf
 import pytest
 
 from gearplan.bike.bikefile import read_bike, save_bike
+from gearplan.bike.profile import Service
 from gearplan.cli import run
 from gearplan.plan.job import finish, with_job
 from tests.plan.workshop import conversion, serviced, signed
@@ -90,6 +91,16 @@ def test_bad_input_is_one_line_and_exit_2(
     assert not said.out
 
 
+def test_what_the_manual_still_has_to_tell_is_said(
+    tmp_path: Path, kept: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    bare = tmp_path / "bare.bike.toml"
+    save_bike(bare, replace(read_bike(kept).bike, service=Service(), jobs=()), None)
+    assert run(["sheet", str(bare), "--rear", "48", "-o", str(tmp_path / "x.pdf")]) == 0
+    said = capsys.readouterr().out
+    assert "Still to be taken from the manual: Rear sprocket's nuts ([service] rear_nuts_nm)" in said
+
+
 def test_no_job_to_fill_is_said(tmp_path: Path, kept: Path, capsys: pytest.CaptureFixture[str]) -> None:
     empty = tmp_path / "empty.bike.toml"
     save_bike(empty, replace(read_bike(kept).bike, jobs=()), None)
@@ -101,7 +112,7 @@ def test_jobs_of_a_folder(tmp_path: Path, kept: Path, capsys: pytest.CaptureFixt
     (tmp_path / "bad.bike.toml").write_text("nonsense", encoding="utf-8")
     assert run(["jobs", str(tmp_path), "--words", "525 conversion"]) == 0
     said = capsys.readouterr().out
-    assert "one.bike.toml: Brindle 650: 2026-05-31, 18650 km: 525 conversion (from 520)" in said
+    assert "one.bike.toml: Brindle 650: 2026-05-31, 18650 km (11589 mi): 525 conversion (from 520)" in said
     assert "Skipped: " in said
     assert run(["jobs", str(tmp_path), "--words", "520 conversion"]) == 0
     assert "Nothing found." in capsys.readouterr().out
@@ -110,6 +121,8 @@ def test_jobs_of_a_folder(tmp_path: Path, kept: Path, capsys: pytest.CaptureFixt
     assert answer["files"] == 1
     assert answer["jobs"][0]["old_chain"] == "520"
     assert answer["jobs"][0]["odometer_km"] == 18650
+    assert run(["jobs", str(tmp_path / "bad.bike.toml")]) == 2
+    assert "bad.bike.toml: not a readable bike file" in capsys.readouterr().err
 
 
 def test_chains_due(tmp_path: Path, kept: Path, capsys: pytest.CaptureFixture[str]) -> None:

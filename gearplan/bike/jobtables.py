@@ -58,10 +58,21 @@ def _change(table: Any, old: dict[str, Any], new: dict[str, Any]) -> None:
             continue
         if isinstance(value, dict) and isinstance(old.get(key), dict):
             _change(table[key], old[key], value)
+            _order(table[key], list(value))
         elif key in table:
             table[key] = _item(value)
         else:
             _add(table, key, _item(value))
+
+
+def _order(table: Any, wanted: list[str]) -> None:
+    """Move what stands out of the wanted order behind the rest; a line keeps the comment at its end."""
+    there = [key for key in table if key in wanted]
+    same = next((k for k, (one, other) in enumerate(zip(there, wanted, strict=True)) if one != other), len(wanted))
+    for key in wanted[same:]:
+        item = table[key]
+        del table[key]
+        table.add(key, item)
 
 
 def _add(table: Any, key: str, item: Any) -> None:

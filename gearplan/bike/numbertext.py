@@ -34,7 +34,12 @@ def parse_number(text: str) -> float:
 
 def parse_whole(text: str) -> int:
     """The whole number that a text means; NumberTextError for anything else."""
-    value = parse_number(text)
+    try:
+        value = parse_number(text)
+    except NumberTextError as refused:
+        if text.strip() and not any(sign.isdigit() for sign in text):
+            raise NumberTextError(f"“{text.strip()}” is not a whole number; write it like 12") from None
+        raise refused
     if not text.strip().lstrip("+-\u2212").isdigit():
         raise NumberTextError(f"“{text.strip()}” must be a whole number, like {value:.0f}")
     return int(value)

@@ -12,6 +12,8 @@ from gearplan.bike import bikefile
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.numbertext import NumberTextError, parse_whole
 from gearplan.plan.driveset import DriveSet, fitted, refusal
+from gearplan.plan.searchspace import SpaceError, parse_range
+from gearplan.plan.stock import Stock, StockError, read_stock
 
 
 class Refused(Exception):
@@ -50,6 +52,25 @@ def whole(text: str) -> int:
         return parse_whole(text)
     except NumberTextError as refused:
         raise argparse.ArgumentTypeError(str(refused)) from refused
+
+
+def span(text: str) -> tuple[int, int]:
+    """A range of whole numbers, such as 13-18, as an argument's type."""
+    try:
+        return parse_range(text)
+    except SpaceError as refused:
+        raise argparse.ArgumentTypeError(str(refused)) from refused
+
+
+def stock_list(path: str | None) -> tuple[Stock | None, tuple[str, ...]]:
+    """The stock list of a file, and what was wrong with single lines of it; Refused if it is none."""
+    if path is None:
+        return None, ()
+    try:
+        read = read_stock(Path(path))
+    except StockError as refused:
+        raise Refused(str(refused)) from refused
+    return read.stock, tuple(f"{path}: {problem}" for problem in read.problems)
 
 
 def set_arguments(parser: argparse.ArgumentParser) -> None:

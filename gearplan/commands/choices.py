@@ -11,14 +11,14 @@ from numpy.typing import NDArray
 from gearplan.bike.circuit import refusal
 from gearplan.bike.circuitfile import CircuitFileError
 from gearplan.bike.profile import Bike
-from gearplan.commands.asked import Refused, json_argument, opened, print_json, whole
+from gearplan.commands.asked import Refused, json_argument, opened, print_json, span, stock_list, whole
 from gearplan.plan.candidates import candidates
 from gearplan.plan.centreline import CentreLineError, read_circuit_or_line
 from gearplan.plan.choices import Choices, search, why_not
 from gearplan.plan.choicestext import choices_text, choices_values
 from gearplan.plan.lapranking import lap_times_of
 from gearplan.plan.searchspace import Space, SpaceError, default_space, parse_range
-from gearplan.plan.stock import Stock, StockError, read_stock
+from gearplan.plan.stock import Stock
 from gearplan.plan.wishes import KINDS, Wish
 from gearplan.plan.wishtext import WishError, parse_wish
 
@@ -35,9 +35,9 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     )
     parser.add_argument("file", nargs="?", metavar="FILE", help="a .bike.toml file; a demo bike without one")
     parser.add_argument("--wish", action="append", default=[], metavar="WORDS", help="a limit or an aim, in words")
-    parser.add_argument("--front", type=_range, metavar="A-B", help="front teeth to search")
-    parser.add_argument("--rear", type=_range, metavar="A-B", help="rear teeth to search")
-    parser.add_argument("--links", type=_range, metavar="A-B", help="links that are allowed")
+    parser.add_argument("--front", type=span, metavar="A-B", help="front teeth to search")
+    parser.add_argument("--rear", type=span, metavar="A-B", help="rear teeth to search")
+    parser.add_argument("--links", type=span, metavar="A-B", help="links that are allowed")
     parser.add_argument("--chain", action="append", default=[], metavar="SIZE", help="another chain size to search")
     parser.add_argument("--tyre", action="append", default=[], metavar="SIZE", help="another rear tyre to search")
     parser.add_argument("--stock", metavar="FILE", help="a stock list, as CSV")
@@ -47,13 +47,6 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     parser.add_argument("--most", type=whole, default=8, metavar="N", help="how many sets to list at most")
     json_argument(parser)
     parser.set_defaults(command=_run)
-
-
-def _range(text: str) -> tuple[int, int]:
-    try:
-        return parse_range(text)
-    except SpaceError as error:
-        raise argparse.ArgumentTypeError(str(error)) from error
 
 
 def _run(asked: argparse.Namespace) -> None:
@@ -72,11 +65,11 @@ def _run(asked: argparse.Namespace) -> None:
         raise Refused(str(error)) from error
     if not 1 <= asked.most <= 100:
         raise Refused(f"--most {asked.most}: list 1 to 100 sets")
-    stock, problems = _stock(asked.stock)
+    stock, problems = stock_list(asked.stock)
     laps = None if asked.circuit is None else _laps(file.bike, Path(asked.circuit), space)
     answer: Choices = search(file.bike, wishes, space, stock=stock, lap_times=laps, most=asked.most)
     why = _why(file.bike, wishes, space, stock, asked.why)
-    notices = [*file.notices, *(f"{asked.stock}: {problem}" for problem in problems)]
+    notices = [*file.notices, *problems]
     if asked.json:
         print_json(choices_values(answer) | {"why": list(why), "notices": notices})
         return
@@ -95,16 +88,6 @@ def _laps(bike: Bike, path: Path, space: Space) -> Floats | None:
     if text := refusal(circuit):
         raise Refused(f"{path}: {text}")
     return lap_times_of(bike, circuit, candidates(bike, space))
-
-
-def _stock(path: str | None) -> tuple[Stock | None, tuple[str, ...]]:
-    if path is None:
-        return None, ()
-    try:
-        read = read_stock(Path(path))
-    except StockError as error:
-        raise Refused(str(error)) from error
-    return read.stock, read.problems
 
 
 def _why(bike: Bike, wishes: tuple[Wish, ...], space: Space, stock: Stock | None, pair: str | None) -> tuple[str, ...]:

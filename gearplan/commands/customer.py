@@ -7,9 +7,8 @@ from dataclasses import asdict
 from datetime import date
 from pathlib import Path
 
-from gearplan.commands.asked import Refused, chosen_set, json_argument, opened, print_json, set_arguments
+from gearplan.commands.asked import Refused, chosen_set, json_argument, opened, print_json, set_arguments, stock_list
 from gearplan.plan.customer import Asked, customer, usual_cruise
-from gearplan.plan.stock import StockError, read_stock
 from gearplan.plan.wishes import TOP_GEAR, Speed
 from gearplan.plan.wishtext import WishError, parse_gear, parse_speed
 
@@ -67,15 +66,8 @@ def _run(asked: argparse.Namespace) -> None:
     gears = len(file.bike.gearbox.gears or ())
     if gears and asked.pull_gear > gears:
         raise Refused(f"--pull-gear: this bike has {gears} gears")
-    notices = list(file.notices)
-    stock = None
-    if asked.stock is not None:
-        try:
-            read = read_stock(Path(asked.stock))
-        except StockError as error:
-            raise Refused(str(error)) from error
-        stock = read.stock
-        notices += [f"{asked.stock}: {problem}" for problem in read.problems]
+    stock, problems = stock_list(asked.stock)
+    notices = [*file.notices, *problems]
     if asked.output is not None:
         # The painter needs Qt; nothing else on the command line does.
         from gearplan.sheet import painter

@@ -28,6 +28,8 @@ def _run(asked: argparse.Namespace) -> None:
         answer = search(folder, asked.words, date.today(), due=asked.chains_due)
     except OSError as failed:
         raise Refused(f"{folder}: cannot be searched: {failed.strerror}") from failed
+    if folder.is_file() and answer.broken:
+        raise Refused(answer.broken[0][1])
     if asked.json:
         print_json(_values(answer))
         return

@@ -10,15 +10,14 @@ from pathlib import Path
 from gearplan.bike.circuitfile import CircuitFileError
 from gearplan.bike.numbertext import NumberTextError, parse_number
 from gearplan.bike.units import DEGREE, KMH, RPM
-from gearplan.commands.asked import Refused, json_argument, opened, print_json, whole
-from gearplan.drive.lap import LapRules
+from gearplan.commands.asked import Refused, json_argument, opened, print_json, span, stock_list, whole
+from gearplan.drive.laprules import LapRules
 from gearplan.plan.centreline import CentreLineError, read_circuit_or_line
 from gearplan.plan.findings import Finding
 from gearplan.plan.lapranking import Wanted, rank_laps
 from gearplan.plan.lapspread import DOUBT_BOUNDS, USUAL_DOUBTS, Doubts, plateau
 from gearplan.plan.laptext import ranking_csv, ranking_text, ranking_values
-from gearplan.plan.searchspace import SpaceError, default_space, parse_range
-from gearplan.plan.stock import Stock, StockError, read_stock
+from gearplan.plan.searchspace import SpaceError, default_space
 
 #: Field of `Doubts`, placeholder, unit and SI in one of it, by the name of the option.
 _DOUBTS = {
@@ -34,8 +33,8 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     parser = commands.add_parser("lap", help="rank every set on a circuit by its lap time")
     parser.add_argument("file", metavar="BIKE", help="a .bike.toml file")
     parser.add_argument("circuit", metavar="CIRCUIT", help="a .circuit.toml file, or a CSV centre line")
-    parser.add_argument("--front", type=_range, metavar="A-B", help="front teeth to rank")
-    parser.add_argument("--rear", type=_range, metavar="A-B", help="rear teeth to rank")
+    parser.add_argument("--front", type=span, metavar="A-B", help="front teeth to rank")
+    parser.add_argument("--rear", type=span, metavar="A-B", help="rear teeth to rank")
     parser.add_argument("--chain", action="append", default=[], metavar="SIZE", help="another chain size to rank")
     parser.add_argument("--tyre", action="append", default=[], metavar="SIZE", help="another rear tyre to rank")
     parser.add_argument("--chain-at-hand", action="store_true", help="only sets that the chain at hand fits")
@@ -55,13 +54,6 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     parser.add_argument("--csv", metavar="FILE", help="also write the table to this file")
     json_argument(parser)
     parser.set_defaults(command=_run)
-
-
-def _range(text: str) -> tuple[int, int]:
-    try:
-        return parse_range(text)
-    except SpaceError as error:
-        raise argparse.ArgumentTypeError(str(error)) from error
 
 
 def _number(text: str) -> float:
@@ -87,7 +79,7 @@ def _run(asked: argparse.Namespace) -> None:
     if isinstance(ranking, Finding):
         place = asked.circuit if ranking.about == "circuit" else asked.file
         raise Refused(f"{place}: {ranking.text}")
-    stock, problems = _stock(asked.stock)
+    stock, problems = stock_list(asked.stock)
     wanted = Wanted(asked.chain_at_hand, asked.fitting, stock, -1.0 if asked.margin is None else asked.margin / 100)
     tied = plateau(ranking, doubts, wanted)
     notices = [*file.notices, *circuit.notices, *problems]
@@ -134,13 +126,3 @@ def _doubts(asked: argparse.Namespace) -> Doubts:
             raise Refused(f"--{option} {value:g}: give {low:g} to {high:g} {unit}")
         given[key] = value * si
     return replace(USUAL_DOUBTS, **given)
-
-
-def _stock(path: str | None) -> tuple[Stock | None, list[str]]:
-    if path is None:
-        return None, []
-    try:
-        read = read_stock(Path(path))
-    except StockError as error:
-        raise Refused(str(error)) from error
-    return read.stock, [f"{path}: {problem}" for problem in read.problems]

@@ -13,7 +13,7 @@ from gearplan.bike.units import KMH
 from gearplan.commands.asked import Refused, json_argument, print_json
 from gearplan.plan.findings import Finding
 from gearplan.plan.fittedlap import fitted_machines
-from gearplan.ridelog.columns import UNITS
+from gearplan.ridelog.columns import LABELS, UNITS
 from gearplan.ridelog.learned import Learned, as_numbers, learn
 from gearplan.ridelog.log import LogError
 from gearplan.ridelog.modelcheck import ModelFit, fit_model, fit_words, model_words
@@ -46,7 +46,8 @@ def _run(asked: argparse.Namespace) -> None:
         if layout is not None:
             used = [column for column in layout.columns if column.kind != "unused" and not column.sure]
             guessed = [
-                f"Column “{c.heading}” is read as {c.kind} in {c.unit or 'its own unit'}: {c.why}." for c in used
+                f"Column “{c.heading}” is read as {LABELS[c.kind].lower()}{f' in {c.unit}' if c.unit else ''}: {c.why}."
+                for c in used
             ]
         log = read_log(path, layout)
     except LogError as refused:

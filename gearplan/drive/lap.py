@@ -12,15 +12,14 @@ laps of iteration that a motorcycle needs which does not reach its apex speeds.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from gearplan.bike.circuit import Circuit, Section
-from gearplan.bike.units import DEGREE, KMH
+from gearplan.bike.circuit import Circuit
 from gearplan.drive.lapmarch import Stretch, can_hold, lean_of, march, shrunk, steps_for
+from gearplan.drive.laprules import USUAL, LapRules, apex_speed
 from gearplan.drive.lapstate import Entry, Ridden
 from gearplan.drive.laptables import Tables
 from gearplan.drive.laptravel import travel
@@ -34,28 +33,6 @@ _EXIT_STEP, _CORNER_STEP, _HELD_STEP = 2.5, 6.0, 5.0
 _LEAST_BRAKING = 0.5
 _SAME = 1e-7
 _MOST_ROUNDS = 200
-
-
-@dataclass(frozen=True, slots=True)
-class LapRules:
-    """How the lap is ridden. `wind` is a head wind all round (m/s).
-
-    `share_grip`: leaned, only what the line leaves of the grip is there for the drive. `lean`: leaned, the tyre rolls
-    on a smaller radius. `no_shift_beyond` is the lean (rad) beyond which nobody shifts up, `apex_engine_min` the least
-    engine speed at an apex (rad/s), `stand_up` how fast the rider stands the motorcycle up (rad/s; from memory).
-    """
-
-    wind: float = 0.0
-    share_grip: bool = True
-    lean: bool = True
-    no_shift_beyond: float = math.inf
-    apex_engine_min: float = 0.0
-    stand_up: float = 60 * DEGREE
-
-
-USUAL = LapRules()
-#: The lap without lean: no shrinking radius and no shared grip.
-UPRIGHT = LapRules(share_grip=False, lean=False)
 
 
 @dataclass(frozen=True, eq=False)
@@ -85,17 +62,6 @@ class Laps:
     limiter: Floats
     crawled: Bools
     end: Floats
-
-
-def apex_speed(section: Section, friction: float) -> float:
-    """Apex speed of a corner (m/s): as entered, else √(μ·g·r), μ the grip of the section, its lean's or the tyre's."""
-    if section.apex_kmh is not None:
-        return section.apex_kmh * KMH
-    assert section.radius_m is not None
-    side = section.grip
-    if side is None:
-        side = friction if section.lean_deg is None else math.tan(section.lean_deg * DEGREE)
-    return math.sqrt(side * GRAVITY * section.radius_m)
 
 
 def lap_times(machines: Machines, circuit: Circuit, rules: LapRules = USUAL) -> Laps:

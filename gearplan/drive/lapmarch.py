@@ -151,7 +151,11 @@ def lean_of(speed: Floats, radius: Floats) -> Floats:
 
 def shrunk(machines: Machines, s: Ints, tangent: Floats) -> Floats:
     """Leaned over upright rolling radius, (R − ρ(1 − cos φ))/R, from tan φ; never below a half."""
-    crown = machines.crown[s] / machines.radius[s]
+    return _shrunk(machines.crown[s] / machines.radius[s], tangent)
+
+
+def _shrunk(crown: Floats, tangent: Floats) -> Floats:
+    """The same from the crown's radius over the tyre's."""
     return np.asarray(np.maximum(1 - crown * (1 - 1 / np.sqrt(1 + tangent * tangent)), 0.5))
 
 
@@ -180,6 +184,12 @@ class _March:
         # Where no limit of the grip is known there is none to share.
         self.limited = np.isfinite(self.grip)
         self.known_grip = np.where(self.limited, self.grip, 0.0)
+        self.all_limited = bool(self.limited.all())
+        self.crown = machines.crown[way.s] / machines.radius[way.s]
+        # One number for set and gear finds a value several times faster than two.
+        self.row = way.s * machines.gears
+        self.over_radius, self.gear_mass = machines.over_radius.ravel(), machines.gear_mass.ravel()
+        self.shift_speed, self.limit_speed = machines.shift_speed.ravel(), machines.limit_speed.ravel()
 
     def tangent(self, v: Floats, at: Floats) -> Floats | float:
         """Tangent of the lean at a speed and a distance from the start."""
@@ -192,12 +202,12 @@ class _March:
 
     def radius(self, tangent: Floats | float) -> Floats | float:
         """Leaned over upright rolling radius."""
-        return shrunk(self.m, self.way.s, np.asarray(tangent)) if self.shrinks else 1.0
+        return _shrunk(self.crown, np.asarray(tangent)) if self.shrinks else 1.0
 
-    def drive(self, v: Floats, g: Ints, tangent: Floats | float) -> Floats:
-        """Acceleration at full throttle in a gear, below the limiter."""
-        m, s = self.m, self.way.s
-        k = m.over_radius[s, g] / self.radius(tangent)
+    def drive(self, v: Floats, g: Ints, tangent: Floats | float, radius: Floats | float) -> Floats:
+        """Acceleration at full throttle in a gear, below the limiter; `radius` is the leaned over the upright one."""
+        m, key = self.m, self.row + g
+        k = self.over_radius.take(key) / radius
         if m.growth:
             k = k / m.grown(v**2)
         n = v * k
@@ -205,10 +215,11 @@ class _March:
         force = m.curve(np.where(first, np.maximum(n, m.launch), n)) * k * m.efficiency
         grip = self.grip
         if self.share:
-            left = self.known_grip * grip_left(np.asarray(tangent), self.way.side)
-            grip = np.where(self.limited, left, np.inf)
+            grip = self.known_grip * grip_left(np.asarray(tangent), self.way.side)
+            if not self.all_limited:
+                grip = np.where(self.limited, grip, np.inf)
         force = np.minimum(force, np.minimum(self.lift, grip))
-        mass = np.where(first & (n < m.launch), self.own, m.gear_mass[s, g])
+        mass = np.where(first & (n < m.launch), self.own, self.gear_mass.take(key))
         return np.asarray((force - self.load(v)) / mass)
 
     def load(self, v: Floats) -> Floats:
@@ -220,13 +231,13 @@ class _March:
         m, way, v, g = self.m, self.way, state.v, state.g
         last = m.gears - 1
         lean = self.tangent(v, at)
-        first = self.drive(v, g, lean)
+        first = self.drive(v, g, lean, self.radius(lean))
         u = v**2
         guess = np.sqrt(np.maximum(u + 2 * ds * first, CRAWL**2))
         after = self.tangent(guess, at + ds)
-        mean = 0.5 * (first + self.drive(guess, g, after))
-        new = np.sqrt(np.maximum(u + 2 * ds * mean, CRAWL**2))
         radius = self.radius(after)
+        mean = 0.5 * (first + self.drive(guess, g, after, radius))
+        new = np.sqrt(np.maximum(u + 2 * ds * mean, CRAWL**2))
         free = -self.load(v) / self.own
         # A shift under way takes part of the step.
         dt = 2 * ds / (v + new)
@@ -234,13 +245,13 @@ class _March:
         if off.any():
             new = np.sqrt(np.maximum(u + 2 * ds * (mean - off / dt * (mean - free)), CRAWL**2))
             state.waiting = np.maximum(state.waiting - dt, 0.0)
-        shift_at = m.shift_speed[way.s, g] * radius
-        limit = m.limit_speed[way.s, g] * radius
+        shift_at = self.shift_speed.take(self.row + g) * radius
+        limit = self.limit_speed.take(self.row + g) * radius
         may = (g < last) & ~way.hold & (after <= self.beyond)
         crosses = may & (new >= shift_at) & (state.waiting <= 0)
         top = limit
         if crosses.any():
-            gains = self.drive(shift_at, np.minimum(g + 1, last), after) > 0
+            gains = self.drive(shift_at, np.minimum(g + 1, last), after, radius) > 0
             top = np.where(crosses & ~gains, shift_at, limit)
             crosses &= gains
             rest = np.where(crosses, np.clip((new - shift_at) / np.where(new > v, new - v, 1.0), 0.0, 1.0) * dt, 0.0)
@@ -256,7 +267,7 @@ class _March:
         down = (g > 0) & ~way.hold & ~crosses & (state.waiting <= 0) & (mean < 0)
         if down.any():
             below = np.maximum(g - 1, 0)
-            down &= new < m.shift_speed[way.s, below] * radius * (1 - 1e-9)
+            down &= new < self.shift_speed.take(self.row + below) * radius * (1 - 1e-9)
             g = np.where(down, below, g)
         dt = 2 * ds / (v + new)
         at_limiter = limited & ~capped & (top >= limit)

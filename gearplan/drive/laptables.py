@@ -207,10 +207,11 @@ class Tables:
         _, sets, gears, nodes = self.shape
         here = (s * gears + g) * nodes + j
         spare = q * (sets * gears * nodes) + here
-        mass = self._flat_mass[here - (s * gears + g)]
+        mass = self._flat_mass.take(here - (s * gears + g))
         u = self._flat_u
-        low = u[here]
-        return Cell(low, u[here + 1] - low, self._flat_spare[spare] / mass, self._flat_spare[spare + 1] / mass)
+        low = u.take(here)
+        spares = self._flat_spare
+        return Cell(low, u.take(here + 1) - low, spares.take(spare) / mass, spares.take(spare + 1) / mass)
 
     def place(self, q: Ints, s: Ints, g: Ints, v: Floats, *, up: bool) -> tuple[Floats, Floats]:
         """(Distance, time) of a speed along a gear's table, read for faster (`up`) or slower from there."""
@@ -230,14 +231,14 @@ class Tables:
         # In a cell summed in two parts the share of the whole counts.
         scale = self.scale(cell, here)
         return (
-            self.flat_far[base] + sign * away * scale,
-            self._flat_long[base] + sign * took * scale,
+            self.flat_far.take(base) + sign * away * scale,
+            self._flat_long.take(base) + sign * took * scale,
         )
 
     def scale(self, cell: Cell, here: Ints) -> Floats:
         """What a cell's length is to that of the plain law; not 1 where it was summed in two parts."""
         found = np.ones(len(here))
-        rows = np.nonzero(self._flat_kinked[here] & ~cell.kept)[0]
+        rows = np.nonzero(self._flat_kinked.take(here) & ~cell.kept)[0]
         if len(rows):
             at = here[rows]
             plain = np.abs(distance(cell.low[rows], cell.high[rows], cell.du[rows]))
@@ -262,9 +263,9 @@ class Tables:
         u = self._flat_u
         for _ in range(max(1, math.ceil(math.log2(self.shape[3])))):
             middle = (low + high) // 2
-            value = self.flat_far[row + middle]
+            value = self.flat_far.take(row + middle)
             if over is not None and key is not None:
-                value = value + over * u[key + middle]
+                value = value + over * u.take(key + middle)
             below = value <= place
             low, high = np.where(below, middle, low), np.where(below, high, middle)
         return np.minimum(low, self.shape[3] - 2)

@@ -12,10 +12,10 @@ from pathlib import Path
 from gearplan.bike.bikefile import BikeFileError, read_bike
 from gearplan.bike.job import Job
 from gearplan.bike.library import chain_sizes
-from gearplan.bike.numbertext import format_number
 from gearplan.bike.profile import Bike
 from gearplan.plan.findings import Finding
 from gearplan.plan.jobwords import searched_words
+from gearplan.plan.odometer import both_distances
 from gearplan.plan.wearlog import WearState, forecast_text, wear_state
 
 _SUFFIX = ".bike.toml"
@@ -55,7 +55,7 @@ class Found:
 
 @dataclass(frozen=True, slots=True)
 class Search:
-    """What a search found, how many files it looked into, and (file, why) of those that cannot be read."""
+    """What a search found, how many files it looked into, and (file or folder, why) of those that cannot be read."""
 
     found: tuple[Found, ...]
     files: int
@@ -127,7 +127,7 @@ def _fitted(job: Job, today: date) -> str:
 
 
 def _km(value: float) -> str:
-    return f"{format_number(round(value))} km"
+    return both_distances(round(value))
 
 
 def asks_for_due(words: str) -> bool:
@@ -151,15 +151,17 @@ def matches(words: str, name: str, job: Job) -> bool:
     return all(re.search(rf"(?<!\w){re.escape(word)}", text) for word in wanted if word and word not in _FILLERS)
 
 
-def bike_files(folder: Path) -> Iterator[Path]:
+def bike_files(folder: Path, closed: list[tuple[Path, str]]) -> Iterator[Path]:
     """The bike files in a folder and the folders in it, in order; links to folders are not followed.
 
-    OSError if the folder itself cannot be read.
+    Folders within that cannot be read are added to `closed`, with why; OSError if it is the folder itself.
     """
 
     def refuse(error: OSError) -> None:
-        if Path(error.filename or "") == folder:
+        place = Path(error.filename or "")
+        if place == folder:
             raise error
+        closed.append((place, f"{place}: this folder cannot be searched: {error.strerror}"))
 
     for place, inside, files in os.walk(folder, onerror=refuse):
         inside.sort()
@@ -199,7 +201,7 @@ def search(folder: Path, words: str, today: date, *, due: bool = False) -> Searc
     due = due or asks_for_due(words)
     found: list[Found] = []
     broken: list[tuple[Path, str]] = []
-    files = [folder] if folder.is_file() else list(bike_files(folder))
+    files = [folder] if folder.is_file() else list(bike_files(folder, broken))
     at = 0
     for answer in search_files(iter(files), words, today, due=due):
         if isinstance(answer, Found):

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from gearplan.bike.job import Job
-from gearplan.bike.numbertext import format_number
 from gearplan.plan.fittingsteps import size_changes
 from gearplan.plan.job import new_set, old_set
+from gearplan.plan.odometer import both_distances
 from gearplan.plan.sentences import set_name, teeth
 
 
@@ -26,7 +26,7 @@ def job_title(job: Job) -> str:
 def job_line(job: Job) -> str:
     """The job in one line: when, at what odometer, what, what was new, by whom, how far it has come."""
     when = job.date or "No date"
-    at = "" if job.odometer_km is None else f", {format_number(job.odometer_km)} km"
+    at = "" if job.odometer_km is None else f", {both_distances(job.odometer_km)}"
     new = _new_parts(job)
     renewed = f"; new {', '.join(new)}" if new else ""
     by = f"; {job.technician}" if job.technician else ""

@@ -17,8 +17,9 @@ from gearplan.bike import circuit as circuits
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, RPM
-from gearplan.drive.lap import USUAL, LapRules, Laps, apex_speed, lap_times
-from gearplan.drive.laptrace import Trace, lap_trace
+from gearplan.drive.lap import Lap, Laps, lap_times
+from gearplan.drive.laprules import USUAL, LapRules, apex_speed
+from gearplan.drive.laptrace import Trace, lap_trace, ridden_trace
 from gearplan.plan.candidates import Candidates
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.evaluate import evaluate, gear_ratios
@@ -35,6 +36,8 @@ Bools = NDArray[np.bool_]
 _CHUNK = 600
 #: Of so many sets every detail is kept; of more only of the quickest.
 _DETAILED = 3000
+#: Of so few the state of the ride is kept, so that a trace need not ride them again.
+_KEPT_RIDDEN = 4
 #: An apex speed counts as reached from this share of it.
 _REACHED = 0.995
 
@@ -113,7 +116,7 @@ class LapRanking:
     """Every set's lap; arrays over the rows of `sets`.
 
     `order` lists the ranked rows, the quickest first, equal times by fewer shifts. `detailed` are the rows whose
-    sections are known, in the order of `laps`.
+    sections are known, in the order of `laps`; `ridden` is the state of the ride, kept for a few sets only.
     """
 
     circuit: Circuit
@@ -129,6 +132,7 @@ class LapRanking:
     detailed: Ints
     laps: Laps
     notes: tuple[str, ...]
+    ridden: Lap | None = None
 
     @cached_property
     def _place(self) -> dict[int, int]:
@@ -216,6 +220,8 @@ class LapRanking:
 
     def trace(self, k: int, step: float = 5.0) -> Trace:
         """A row's lap as it goes; its lap time is the ranking's."""
+        if self.ridden is not None:
+            return ridden_trace(self.ridden, self.laps, k, step)
         return lap_trace(machines(self.sets, np.array([k])), self.circuit, self.rules, step)
 
 
@@ -245,7 +251,8 @@ def rank_laps(
             raise Cancelled
         rows = np.arange(first, min(first + _CHUNK, total))
         made = machines(sets, rows)
-        laps = lap_times(made, circuit, rules)
+        ridden = Lap(made, circuit, rules)
+        laps = ridden.laps()
         kept.take(rows, laps, made.limit_speed[:, -1])
         if total <= _DETAILED:
             parts.append(laps)
@@ -273,6 +280,7 @@ def rank_laps(
         detailed=detailed,
         laps=joined,
         notes=(*_notes(sets, circuit), *_unreached(sets, circuit, joined, order, detailed)),
+        ridden=ridden if total <= _KEPT_RIDDEN else None,
     )
 
 

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.profile import Bike, entry
 from gearplan.bike.units import KMH, RPM
-from gearplan.drive.lap import USUAL, LapRules, apex_speed
+from gearplan.drive.laprules import USUAL, LapRules, apex_speed
 from gearplan.drive.laptrace import Trace
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding
@@ -67,7 +67,7 @@ class Shading:
     marks: tuple[tuple[int, str], ...]
 
 
-@lru_cache(maxsize=96)
+@lru_cache(maxsize=40)
 def lap_view(bike: Bike, chosen: DriveSet, circuit: Circuit, rules: LapRules = USUAL) -> LapView | Finding:
     """Both laps; or the finding that names what is missing of the profile, the set or the circuit."""
     ranking = _ranking(bike, chosen, circuit, rules)

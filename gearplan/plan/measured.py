@@ -17,7 +17,7 @@ from gearplan.bike.units import MM
 from gearplan.drive import wear
 from gearplan.plan.findings import Finding, Level
 from gearplan.plan.fittingtargets import PINS, TURNS, Step
-from gearplan.plan.readings import LOOKS, Question, Reading, parse_reading, question, shown
+from gearplan.plan.readings import LOOKS, Blank, Question, Reading, parse_reading, question, shown
 
 _PRACTICE = "common practice, no source"
 _PRESS_TOLERANCE = 0.1 * MM
@@ -75,7 +75,7 @@ def step_state(bike: Bike, job: Job, step: Step) -> StepState:
             except NumberTextError as error:
                 unread.append((blank.key, f"{blank.label}: {error}."))
                 continue
-            near = _beside(readings, step) if blank.expected is None else None
+            near = _beside(readings, step, blank) if blank.expected is None else None
             if (asked := question(blank, read, near)) is not None:
                 questions.append(asked)
             else:
@@ -84,12 +84,12 @@ def step_state(bike: Bike, job: Job, step: Step) -> StepState:
     return StepState(readings, tuple(unread), tuple(questions), tuple(lacking), findings)
 
 
-def _beside(readings: Mapping[str, Reading], step: Step) -> float | None:
+def _beside(readings: Mapping[str, Reading], step: Step, blank: Blank) -> float | None:
     """Where nothing else is known, a reading should be like those of the same kind before it in the step."""
-    if step.key not in ("press", "rivet", "align"):
+    # The sides may be measured at the swingarm's end, a twentieth of the way from pivot to axle.
+    if step.key not in ("press", "rivet", "align") or blank.key == "axle_now":
         return None
-    values = [reading.value for key, reading in readings.items() if key != "axle_now"]
-    return values[0] if values else None
+    return next((reading.value for reading in readings.values()), None)
 
 
 def _judged(bike: Bike, job: Job, step: Step, readings: Mapping[str, Reading]) -> Iterator[Finding]:

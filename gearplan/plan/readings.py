@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 from typing import Literal
 
-from gearplan.bike.numbertext import NumberTextError, parse_number, parse_whole
+from gearplan.bike.numbertext import NumberTextError, format_number, parse_number, parse_whole
 from gearplan.bike.units import INCH, LBF_FOOT, MM
 
 Kind = Literal["length", "torque", "count", "word", "look"]
@@ -138,8 +138,8 @@ def _plausible(blank: Blank, value: float, near: float | None) -> bool:
 
 
 def _written(number: float, unit: str) -> str:
-    return f"{number:.6g} {unit}".strip()
+    return f"{format_number(float(f'{number:.6g}'))} {unit}".strip()
 
 
 def _bound(value: float, unit: str) -> str:
-    return f"{value:g}" if not unit else f"{value / FACTORS[unit]:.3g} {unit}"
+    return f"{value:g}" if not unit else f"{format_number(float(f'{value / FACTORS[unit]:.3g}'))} {unit}"

@@ -11,6 +11,7 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
 from gearplan.drive import wear
 from gearplan.plan.findings import Finding, Level
+from gearplan.plan.odometer import both_distances
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,13 +66,13 @@ def forecast_text(state: WearState) -> str:
         return "The readings do not grow: measure again under the same tension."
     if f.due <= state.readings[-1][0]:
         return "By its readings the chain is due now."
-    text = f"On a straight line it is due at about {_round(f.due)} km"
+    text = f"On a straight line it is due at about {_round(f.due)}"
     if f.earliest is None or f.latest is None:
         return (
             f"{text}; two readings are too few to say how surely." if len(state.readings) < 3 else f"{text}, roughly."
         )
-    return f"{text}, likely between {_round(f.earliest)} and {_round(f.latest)} km."
+    return f"{text}, likely between {_round(f.earliest)} and {_round(f.latest)}."
 
 
 def _round(km: float) -> str:
-    return f"{round(km / 100) * 100:.0f}"
+    return both_distances(round(km / 100) * 100)

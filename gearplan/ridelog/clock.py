@@ -24,7 +24,7 @@ def in_order(time: Floats, notes: list[str], *, wraps: bool = False) -> tuple[ND
     """
     kept = np.flatnonzero(np.isfinite(time))
     if len(kept) < len(time):
-        notes.append(f"{len(time) - len(kept)} rows have no time and are left out.")
+        notes.append(_left_out(len(time) - len(kept), "has no time", "have no time"))
     t = time[kept]
     if len(t) < 2:
         return kept[:0], t[:0]
@@ -32,7 +32,8 @@ def in_order(time: Floats, notes: list[str], *, wraps: bool = False) -> tuple[ND
     before, here, after = t[:-2], t[1:-1], t[2:]
     spike[1:-1] = (before <= after) & (after - before < 60) & ((here < before - _RESTART) | (here > after + _RESTART))
     if spike.any():
-        notes.append(f"{np.count_nonzero(spike)} rows have a time that does not belong there and are left out.")
+        odd = "a time that does not belong there"
+        notes.append(_left_out(int(np.count_nonzero(spike)), f"has {odd}", f"have {odd}"))
         kept, t = kept[~spike], t[~spike]
     steps = np.diff(t)
     if wraps and (steps < -_DAY / 2).any():
@@ -40,7 +41,9 @@ def in_order(time: Floats, notes: list[str], *, wraps: bool = False) -> tuple[ND
         steps = np.diff(t)
     again = steps < -_RESTART
     if again.any():
-        notes.append(f"Time starts again {np.count_nonzero(again)} times; each start is taken as a new ride after it.")
+        count = np.count_nonzero(again)
+        often = "once" if count == 1 else f"{count} times"
+        notes.append(f"Time starts again {often}; each start is taken as a new ride after it.")
         t = t + np.concatenate([[0.0], np.cumsum(np.where(again, _PAUSE - steps, 0.0))])
         steps = np.diff(t)
     same = steps == 0
@@ -50,9 +53,13 @@ def in_order(time: Floats, notes: list[str], *, wraps: bool = False) -> tuple[ND
     highest = np.maximum.accumulate(t)
     rises = np.concatenate([[True], t[1:] > highest[:-1]])
     if not rises.all():
-        notes.append(f"{np.count_nonzero(~rises)} rows do not go on in time and are left out.")
+        notes.append(_left_out(int(np.count_nonzero(~rises)), "does not go on in time", "do not go on in time"))
         kept, t = kept[rises], t[rises]
     return (kept, t - t[0]) if len(t) > 1 else (kept[:0], t[:0])
+
+
+def _left_out(count: int, one: str, many: str) -> str:
+    return f"1 row {one} and is left out." if count == 1 else f"{count} rows {many} and are left out."
 
 
 def _spread(t: Floats) -> Floats:

@@ -77,7 +77,11 @@ _UNIT_OF = {word: unit for unit, words in _SPELLED.items() for word in words}
 #: For each kind the words of a heading that tell it, each a set that must all be there, and words that tell against.
 _NAMED: tuple[tuple[Kind, tuple[str, ...], str], ...] = (
     ("engine", ("engine speed", "engine rpm", "motor drehzahl", "engine revs"), ""),
-    ("engine", ("rpm", "revs", "drehzahl", "motordrehzahl", "enginespeed", "regime", "giri", "tachometer"), "wheel"),
+    (
+        "engine",
+        ("rpm", "revs", "drehzahl", "motordrehzahl", "enginespeed", "regime", "giri", "tachometer", "1/min", "u/min"),
+        "wheel",
+    ),
     ("latitude", ("latitude", "lat", "breite", "breitengrad"), "acc accel g force"),
     ("longitude", ("longitude", "lon", "long", "lng", "laenge", "langengrad", "laengengrad"), "acc accel g force"),
     ("gps", ("gps speed", "gnss speed", "ground speed", "gps velocity", "gps geschwindigkeit"), "accuracy error"),
@@ -85,8 +89,12 @@ _NAMED: tuple[tuple[Kind, tuple[str, ...], str], ...] = (
     ("road", ("rear wheel speed", "rear speed", "speed rear", "wheel speed rear", "hinterrad"), "slip"),
     ("road", ("wheel speed", "vehicle speed", "road speed", "bike speed", "wheelspeed", "vehiclespeed"), "slip front"),
     ("road", ("speed", "velocity", "geschwindigkeit", "vitesse", "velocita", "velocidad", "vss"), "slip accuracy"),
-    ("road", ("kmh", "kph", "mph"), ""),
-    ("throttle", ("throttle", "tps", "throttleposition", "gasgriff", "drosselklappe", "gas", "acelerador"), ""),
+    ("road", ("kmh", "km/h", "kph", "mph"), ""),
+    (
+        "throttle",
+        ("throttle", "tps", "throttleposition", "gasgriff", "drosselklappe", "gas", "acelerador"),
+        "exhaust temp",
+    ),
     ("lean", ("lean", "lean angle", "bank", "bank angle", "roll angle", "roll", "schraglage", "leanangle"), "rate"),
     ("altitude", ("altitude", "alt", "elevation", "ele", "height", "hohe", "hoehe"), "accuracy"),
     ("gear", ("gear", "gang", "gearposition", "rapport", "marcia", "marcha"), "ratio box"),
@@ -165,7 +173,10 @@ def words_of(heading: str) -> list[str]:
     plain = unicodedata.normalize("NFKD", heading.replace("ß", "ss").replace("µ", "u"))
     plain = "".join(sign for sign in plain if not unicodedata.combining(sign))
     plain = re.sub(r"(?<=[a-z])(?=[A-Z])", " ", plain)
-    return [word for word in re.split(r"[^a-z0-9°%/^-]+|(?<=[a-z])[-](?=[a-z])", plain.lower()) if word.strip("-")]
+    words = [word for word in re.split(r"[^a-z0-9°%/^-]+|(?<=[a-z])[-](?=[a-z])", plain.lower()) if word.strip("-/")]
+    # “Zeit/s” is a quantity over its unit; “km/h” is a unit.
+    apart = [[word] if word in _UNIT_OF or not word[0].isalpha() else word.split("/", 1) for word in words]
+    return [part for parts in apart for part in parts if part]
 
 
 def unit_in(text: str) -> str | None:

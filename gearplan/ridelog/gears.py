@@ -2,7 +2,7 @@
 
 The road speed is taken as true unless satellites say otherwise. k = i_g·2π/U gives the final ratio over the rolling
 circumference U: a set of sprockets is likely as far as the circumference that it asks for is, which the profile knows
-to some 1.5 % when measured and 2 % when taken from the size (common experience, no source), and as far as people
+to some 1 % when measured and 2 % when taken from the size (common experience, no source), and as far as people
 fit such a set.
 """
 
@@ -16,7 +16,7 @@ import numpy as np
 
 from gearplan.bike.profile import Bike, entry, with_value
 from gearplan.bike.tyresize import TyreSizeError, parse_tyre_size
-from gearplan.bike.units import KMH, MM, MPH
+from gearplan.bike.units import KMH, MM, MPH, RPM
 from gearplan.drive import tyre
 from gearplan.drive.gearing import ratio_value
 from gearplan.ridelog import robust
@@ -24,7 +24,7 @@ from gearplan.ridelog.log import Floats, RideLog
 from gearplan.ridelog.ratios import FLOOR, Cluster, Ratios, find_ratios
 
 #: How far (one standard deviation, relative) a circumference may be from the profile's.
-_DOUBT = {"measured": 0.015, "size": 0.02, "none": 0.12}
+_DOUBT = {"measured": 0.01, "size": 0.02, "none": 0.12}
 #: Where nothing is known: a usual circumference (m), common experience, no source.
 _USUAL = 1.95
 #: Chances that people fit another set, for each tooth away from the profile's: common practice, no source.
@@ -37,6 +37,8 @@ _EXPLAINED = 0.7
 #: From this doubt on a person should count the teeth.
 _SURE = 0.8
 _RADIANS_AWAY = 0.12
+#: The log's own gear column counts for a cluster if so much of it agrees.
+_CLEARLY = 0.8
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +103,8 @@ class Gears:
 
     `matched` says whether the ridden ratios are those of the profile's gearbox: "yes", "no" (another bike), or
     "unknown" (the profile has none). `unit_asked` is the unit that the road speed is more likely in, if another one
-    explains it. `scale` is road speed over true speed, by satellites if there are any (else 1), with its error.
+    explains it. `recorded` is what the log's own gear column calls each cluster. `scale` is road speed over true
+    speed, by satellites if there are any (else 1), with its error.
     """
 
     ratios: Ratios
@@ -117,6 +120,7 @@ class Gears:
     scale_error: float
     by_satellite: bool
     sensor: str | None
+    recorded: tuple[int | None, ...] = ()
 
     @cached_property
     def most_likely(self) -> Teeth | None:
@@ -140,7 +144,7 @@ def profile_circumference(bike: Bike) -> tuple[float | None, str]:
 
 def infer_gears(log: RideLog, bike: Bike) -> Gears:
     """The gears of a ride against a profile; LogError in one line if the ride tells none."""
-    ratios = find_ratios(log)
+    ratios = find_ratios(log, (bike.engine.idle_rpm or 0.0) * RPM)
     scale, scale_error, by_satellite = _scale(log, ratios)
     # From here on k is that of the true speed, at a crawl: the tyre's growth is taken out.
     known = np.log([cluster.ratio for cluster in ratios.clusters]) + math.log(scale) + _growth(log, ratios, bike)
@@ -151,14 +155,29 @@ def infer_gears(log: RideLog, bike: Bike) -> Gears:
         expected = math.log(final * math.tau / rolled_by_profile[0])
     offset, numbers, off, matched, unit = _matched(known, weights, box, expected)
     shares = _shares(log, ratios)
+    recorded = _recorded(log, ratios)
+    if matched == "unknown":
+        numbers = recorded
     sensor = bike.speedometer.sensor
     if offset is None or matched == "no" or unit is not None:
-        gears = _gears(
-            ratios, numbers if matched == "yes" else [None] * len(known), shares, known, rolled_by_profile[0]
-        )
-        box_found = _gearbox(bike, known, rolled_by_profile[0], final) if matched == "unknown" else None
+        gears = _gears(ratios, numbers, shares, known, rolled_by_profile[0])
+        whole = not any(recorded) or recorded == list(range(1, len(recorded) + 1))
+        box_found = _gearbox(bike, known, rolled_by_profile[0], final) if matched == "unknown" and whole else None
         return Gears(
-            ratios, gears, matched, unit, None, 0.0, (), None, box_found, scale, scale_error, by_satellite, sensor
+            ratios=ratios,
+            gears=gears,
+            matched=matched,
+            unit_asked=unit,
+            final_over_rolled=None,
+            error=0.0,
+            teeth=(),
+            rolled=None,
+            gearbox=box_found,
+            scale=scale,
+            scale_error=scale_error,
+            by_satellite=by_satellite,
+            sensor=sensor,
+            recorded=tuple(recorded),
         )
     error = math.hypot(_joint_error(ratios, numbers), scale_error)
     quotient = math.exp(offset) / math.tau
@@ -171,7 +190,20 @@ def infer_gears(log: RideLog, bike: Bike) -> Gears:
     u_used = rolled.circumference if rolled is not None else rolled_by_profile[0]
     gears = _gears(ratios, numbers, shares, known, u_used, off)
     return Gears(
-        ratios, gears, matched, None, quotient, error, teeth, rolled, None, scale, scale_error, by_satellite, sensor
+        ratios=ratios,
+        gears=gears,
+        matched=matched,
+        unit_asked=None,
+        final_over_rolled=quotient,
+        error=error,
+        teeth=teeth,
+        rolled=rolled,
+        gearbox=None,
+        scale=scale,
+        scale_error=scale_error,
+        by_satellite=by_satellite,
+        sensor=sensor,
+        recorded=tuple(recorded),
     )
 
 
@@ -279,6 +311,17 @@ def _likely(bike: Bike, quotient: float, error: float, rolled: tuple[float | Non
     return tuple(Teeth(f, r, chance / total, u) for chance, f, r, u in ordered if chance / total >= 0.01)[:6]
 
 
+def _recorded(log: RideLog, ratios: Ratios) -> list[int | None]:
+    """The gear that the log's own column gives to each cluster; None where it gives none, or not clearly."""
+    found: list[int | None] = []
+    for g in range(len(ratios.clusters)):
+        told = np.zeros(0) if log.gear is None else log.gear[ratios.which == g]
+        told = told[np.isfinite(told) & (told > 0) & (told < 10)].astype(int)
+        counts = np.bincount(told) if len(told) else np.zeros(1)
+        found.append(int(counts.argmax()) if len(told) and counts.max() > _CLEARLY * len(told) else None)
+    return found
+
+
 def _shares(log: RideLog, ratios: Ratios) -> list[float]:
     """The share of the recorded time in each cluster."""
     durations = log.durations()
@@ -296,7 +339,7 @@ def _gears(
 ) -> tuple[Gear, ...]:
     found = []
     for g, cluster in enumerate(ratios.clusters):
-        if numbers[g] is None and any(numbers):
+        if numbers[g] is None and off is not None:
             # Held for a while, but no gear of this gearbox: a clutch that slipped evenly, or a coast.
             continue
         margin = robust.Z * cluster.error

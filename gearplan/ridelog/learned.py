@@ -98,6 +98,7 @@ def as_numbers(learned: Learned, remarks: tuple[Remark, ...]) -> dict[str, Any]:
                 "low": gear.low,
                 "high": gear.high,
                 "share_of_time": gear.share,
+                "off_percent": None if gear.off is None else 100 * gear.off,
                 "rpm_per_kmh": gear.cluster.ratio / RPM * KMH,
                 "rows": gear.cluster.rows,
             }

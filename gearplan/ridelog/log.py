@@ -8,6 +8,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from gearplan.bike.units import KMH, RPM
+
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
@@ -92,6 +94,39 @@ class RideLog:
         channels = ("engine", "road", "gps", "latitude", "longitude", "altitude", "gear", "throttle", "lean")
         kept: dict[str, Any] = {name: None if (got := getattr(self, name)) is None else got[keep] for name in channels}
         return replace(self, time=self.time[keep], **kept)
+
+
+#: What no motorcycle does: (name, least, most) in the log's own units, and the bounds as they are told. So wide that no
+#: sensor's noise is hurt; what lies beyond comes from a wrong column, a wrong unit or a fault.
+_SENSE = {
+    "engine": ("Engine speed", -100 * RPM, 30_000 * RPM, "0 to 30000 rpm"),
+    "road": ("Road speed", -20 * KMH, 540 * KMH, "0 to 540 km/h"),
+    "gps": ("Satellite speed", -20 * KMH, 540 * KMH, "0 to 540 km/h"),
+    "latitude": ("Latitude", -90.0, 90.0, "−90 to 90°"),
+    "longitude": ("Longitude", -360.0, 360.0, "−180 to 180°"),
+    "altitude": ("Altitude", -1000.0, 9000.0, "−1000 to 9000 m"),
+    "gear": ("Gear", -1.0, 12.0, "0 to 12"),
+    "throttle": ("Throttle", -0.2, 1.5, "0 to 100 %"),
+    "lean": ("Lean", -2.0, 2.0, "−90 to 90°"),
+}
+
+
+def sane(log: RideLog) -> RideLog:
+    """The log with values beyond sense taken as missing, counted and said."""
+    changed: dict[str, Any] = {}
+    notes = list(log.notes)
+    for name, (words, low, high, told) in _SENSE.items():
+        line = getattr(log, name)
+        if line is None:
+            continue
+        with np.errstate(invalid="ignore"):
+            beyond = (line < low) | (line > high)
+        if beyond.any():
+            changed[name] = np.where(beyond, np.nan, line)
+            count = int(np.count_nonzero(beyond))
+            what = "value" if count == 1 else "values"
+            notes.append(f"{words}: {count} {what} beyond {told} left out; look at its column and unit.")
+    return replace(log, **changed, notes=tuple(notes)) if changed else log
 
 
 def in_other_unit(log: RideLog, unit: str, factor: float) -> RideLog:

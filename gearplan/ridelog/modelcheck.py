@@ -14,9 +14,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from gearplan.bike.profile import Bike, entry, value, with_value
-from gearplan.drive.lap import USUAL, LapRules
+from gearplan.drive.laprules import USUAL, LapRules
 from gearplan.drive.laptrace import lap_trace
 from gearplan.drive.machines import Machines
+from gearplan.ridelog.columns import UNITS
 from gearplan.ridelog.log import Floats
 from gearplan.ridelog.tocircuit import CutCircuit
 
@@ -208,14 +209,15 @@ def _cost(check: ModelCheck, at: Floats, doubts: Floats, weight: float) -> float
     return float(weight * np.sum((check.recorded - check.speed) ** 2) + np.sum((at / doubts) ** 2))
 
 
-def model_words(check: ModelCheck) -> str:
-    """How well the computed lap meets the recorded one."""
+def model_words(check: ModelCheck, unit: str = "km/h") -> str:
+    """How well the computed lap meets the recorded one, with speeds in a unit of road speed."""
+    one = UNITS["road"][unit]
     place, by = check.worst
     faster = "faster" if by > 0 else "slower"
     return (
         f"Computed {check.lap:.2f} s, recorded {check.recorded_lap:.2f} s ({100 * check.off:+.1f} %). Along the lap "
-        f"the speeds differ by {3.6 * check.apart:.1f} km/h on average; most {place:.0f} m after the start, where the "
-        f"computed one is {3.6 * abs(by):.0f} km/h {faster}."
+        f"the speeds differ by {check.apart / one:.1f} {unit} on average; most {place:.0f} m after the start, where "
+        f"the computed one is {abs(by) / one:.0f} {unit} {faster}."
     ).replace("-", "−")
 
 
@@ -225,9 +227,10 @@ def fit_words(fit: ModelFit, bike: Bike) -> tuple[str, ...]:
     for one in fit.values:
         section, key = one.field.split(".")
         assumed = "" if value(bike, section, key) is not None else " (assumed)"
-        spread = f"{one.low:.3g} to {one.high:.3g} {one.unit}".strip()
+        unit = f" {one.unit}" if one.unit else ""
+        spread = f"{one.low:.3g} to {one.high:.3g}{unit}"
         if one.decided:
-            told.append(f"{one.label}: {one.value:.3g} {one.unit} ({spread}), before {one.before:.3g}{assumed}.")
+            told.append(f"{one.label}: {one.value:.3g}{unit} ({spread}), before {one.before:.3g}{assumed}.")
     left = [one.label.lower() for one in fit.values if not one.decided]
     if left:
         told.append(f"The lap leaves open: {', '.join(left)}. A ranking is only as sure as those.")

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from gearplan.ridelog.columns import Layout
 from gearplan.ridelog.gpx import read_gpx
-from gearplan.ridelog.log import LogError, RideLog
+from gearplan.ridelog.log import LogError, RideLog, sane
 from gearplan.ridelog.reading import Cancelled, Progress, read_csv
 
 
@@ -27,4 +27,4 @@ def read_log(
     cancelled: Cancelled | None = None,
 ) -> RideLog:
     """Read a CSV or GPX file; LogError in one line if it is no ride."""
-    return read_gpx(path, progress, cancelled) if is_gpx(path) else read_csv(path, layout, progress, cancelled)
+    return sane(read_gpx(path, progress, cancelled) if is_gpx(path) else read_csv(path, layout, progress, cancelled))

@@ -31,6 +31,7 @@ FLOOR = 0.0005
 #: A lag shorter than this moves no ratio by more than the floor (s).
 _LAG_COUNTS = 0.003
 _ENOUGH = 30_000
+_ROUNDS, _SLOWER = 3, 3.0
 #: The longest drop-out that is bridged (s).
 _BRIDGED = 5.0
 
@@ -85,37 +86,48 @@ class _Pairs:
     pull: Floats
 
 
-def find_ratios(log: RideLog) -> Ratios:
-    """The clusters of a ride; LogError in one line if engine or road speed are not there or never in gear."""
+def find_ratios(log: RideLog, idle: float = 0.0) -> Ratios:
+    """The clusters of a ride; LogError in one line if engine or road speed are not there or never in gear.
+
+    `idle` is the engine's idle speed if it is known (rad/s), else it is taken from where the motorcycle stands: there,
+    and a little above, the engine may turn by itself.
+    """
     # The lag alone needs no more than some rows a second.
     thin = max(1, len(log.time) // _ENOUGH)
-    found = _found(log.rows_where(slice(None, None, thin)) if thin > 1 and log.step < 0.04 else log, 0.0)
+    found = _found(log.rows_where(slice(None, None, thin)) if thin > 1 and log.step < 0.04 else log, 0.0, idle)
     if len(found.which) < len(log.time):
-        return _found(log, found.lag if abs(found.lag) >= _LAG_COUNTS else 0.0)
-    return found if abs(found.lag) < _LAG_COUNTS else _found(log, found.lag)
+        return _found(log, found.lag if abs(found.lag) >= _LAG_COUNTS else 0.0, idle)
+    return found if abs(found.lag) < _LAG_COUNTS else _found(log, found.lag, idle)
 
 
-def _found(log: RideLog, lag: float) -> Ratios:
+def _found(log: RideLog, lag: float, idle: float) -> Ratios:
     """The clusters with the engine speed taken from `lag` seconds earlier, and what lag is left besides."""
-    pairs = _pairs(log, lag)
+    pairs = _pairs(log, lag, idle)
     still = _still(pairs)
     if np.count_nonzero(still) < 20:
         raise LogError("Engine speed and road speed never keep one ratio for long enough to tell a gear.")
     bins, density, noise = _histogram(pairs, still)
     centres = _peaks(bins, density, noise)
     clusters: list[Cluster] = []
-    if len(centres):
+    widths = _widths(centres, np.full(len(centres), noise))
+    for turn in range(_ROUNDS):
+        if not len(centres):
+            break
+        # About the new centre, as wide as that gear's own noise asks: a cut on one side only would pull.
         nearest, off = _nearest(pairs.k, centres)
-        clusters, centres = _refined(pairs, nearest, still & (np.abs(off) < _widths(centres, noise)[nearest]), centres)
+        inside = still & (np.abs(off) < widths[nearest])
+        most = None if turn == _ROUNDS - 1 else _ENOUGH // 4
+        clusters, centres, own = _refined(pairs, nearest, inside, len(centres), most)
+        widths = _widths(centres, np.maximum(own, noise))
     if not clusters:
         raise LogError("No gear stands out: engine speed and road speed show no ratio that is kept.")
     nearest, off = _nearest(pairs.k, centres)
-    inside = still & (np.abs(off) < _widths(centres, noise)[nearest])
+    inside = np.asarray(still & (np.abs(off) < widths[nearest]))
     which = np.full(len(log.time), -2)
     if log.engine is not None and log.speed is not None:
         which[np.isfinite(log.speed) & np.isfinite(log.engine)] = -1
     near, apart = _nearest(pairs.smooth, centres)
-    which[pairs.rows] = np.where(np.abs(apart) < np.maximum(_widths(centres, noise)[near], 0.02), near, -1)
+    which[pairs.rows] = np.where(np.abs(apart) < np.maximum(widths[near], 0.02), near, -1)
     _bridge(which, log.time)
     left = _lag(pairs, centres, inside)
     rest, of = off[inside], nearest[inside]
@@ -131,7 +143,7 @@ def _bridge(which: NDArray[np.int64], time: Floats) -> None:
     which[missing] = which[before][missing]
 
 
-def _pairs(log: RideLog, lag: float) -> _Pairs:
+def _pairs(log: RideLog, lag: float, idle: float) -> _Pairs:
     speed, engine = log.speed, log.engine
     if engine is None or speed is None:
         lacking = "engine speed" if engine is None else "road speed"
@@ -149,7 +161,8 @@ def _pairs(log: RideLog, lag: float) -> _Pairs:
         both = np.isfinite(speed) & (log.time - log.time[last] < log.gap_from)
         engine = np.interp(log.time - lag, log.time[known], engine[known])
     standing = both & (speed < 0.7) & (engine > 0.5 * _LEAST_ENGINE)
-    idle = float(np.median(engine[standing])) if np.count_nonzero(standing) > 10 else 0.0
+    if np.count_nonzero(standing) > 10:
+        idle = float(np.median(engine[standing]))
     moving = both & (speed > _LEAST_SPEED) & (engine > max(_LEAST_ENGINE, 1.12 * idle))
     rows = np.flatnonzero(moving)
     if len(rows) < 30:
@@ -183,7 +196,9 @@ def _still(pairs: _Pairs) -> Flags:
     if not len(finite):
         return np.zeros(len(pairs.k), bool)
     usual = float(np.quantile(finite, 0.4))
-    still = pairs.change < min(max(3.5 * usual, 0.006), 0.05)
+    # The same noise of the speed moves k the more, the slower it goes.
+    slower = np.clip(float(np.median(pairs.speed)) / pairs.speed, 1.0, _SLOWER)
+    still = pairs.change < np.minimum(max(3.5 * usual, 0.006) * slower, 0.05)
     # The last of a slip looks still for a moment: what lies beside restless rows is left out too.
     half = max(1, round(_STILL / float(np.median(np.diff(pairs.time)))))
     before, after = _means(still.astype(float), 2 * half)
@@ -238,21 +253,27 @@ def _nearest(k: Floats, centres: Floats) -> tuple[NDArray[np.int64], Floats]:
     return which, k - centres[which]
 
 
-def _widths(centres: Floats, noise: float) -> Floats:
+def _widths(centres: Floats, noise: Floats) -> Floats:
     """How far from each centre a row may lie to belong to it."""
     gap = np.full(len(centres), 1.0)
     if len(centres) > 1:
         apart = -np.diff(centres)
         gap = np.minimum(np.append(apart, 1.0), np.append(1.0, apart))
-    return np.minimum(max(4 * noise, 0.012), 0.45 * gap)
+    return np.asarray(np.minimum(np.maximum(4.5 * noise, 0.012), 0.45 * gap))
 
 
-def _refined(pairs: _Pairs, nearest: NDArray[np.int64], inside: Flags, centres: Floats) -> tuple[list[Cluster], Floats]:
+def _refined(
+    pairs: _Pairs, nearest: NDArray[np.int64], inside: Flags, count: int, most: int | None
+) -> tuple[list[Cluster], Floats, Floats]:
+    """The clusters, their centres and the noise of a single reading of each; from `most` rows of a cluster, or all."""
     clusters: list[Cluster] = []
-    for g in range(len(centres)):
+    noise: list[float] = []
+    for g in range(count):
         rows = np.flatnonzero(inside & (nearest == g))
         if len(rows) < 10:
             continue
+        if most is not None:
+            rows = rows[:: max(1, len(rows) // most)]
         values = pairs.k[rows]
         scale = max(robust.spread(values), 1e-5)
         centre, weights = robust.cauchy_centre(values, scale)
@@ -266,7 +287,8 @@ def _refined(pairs: _Pairs, nearest: NDArray[np.int64], inside: Flags, centres: 
         clusters.append(
             Cluster(ratio, ratio * math.exp(-margin), ratio * math.exp(margin), error, blocks, len(rows), scale)
         )
-    return clusters, np.log(np.array([cluster.ratio for cluster in clusters]))
+        noise.append(robust.spread(values - pairs.smooth[rows]))
+    return clusters, np.log(np.array([cluster.ratio for cluster in clusters])), np.array(noise)
 
 
 def _lag(pairs: _Pairs, centres: Floats, inside: Flags) -> float:

@@ -298,13 +298,15 @@ def _log(name: str, state: _State, every: int) -> RideLog:
     """The log from what was read, on one clock."""
     notes = list(state.layout.gathered)
     if state.repeated:
-        notes.append(f"The heading stands again in {state.repeated} rows, which are left out.")
+        again = "1 row, which is" if state.repeated == 1 else f"{state.repeated} rows, which are"
+        notes.append(f"The heading stands again in {again} left out.")
     if state.bad:
-        notes.append(f"{state.bad} rows cannot be read and are left out; the first is {state.first_bad}.")
+        which = "1 row cannot be read and is" if state.bad == 1 else f"{state.bad} rows cannot be read and are"
+        notes.append(f"{which} left out; the first is {state.first_bad}.")
     if not state.parts:
         told = f" The first is {state.first_bad}." if state.first_bad else ""
         raise LogError(f"None of {state.rows} rows can be read.{told} {RIGHT}")
-    channels: dict[str, Any] = {}
+    channels: dict[Any, Any] = {}
     for i, column in enumerate(state.wanted):
         values = np.concatenate([part[:, i] for part in state.parts])
         values *= column.factor

@@ -67,7 +67,8 @@ def spent(log: RideLog, ratios: Ratios, bike: Bike) -> Times:
 
 def _hits(log: RideLog, ratios: Ratios, bike: Bike, durations: np.ndarray) -> tuple[LimiterHit, ...]:
     limit = bike.engine.limiter_rpm or bike.engine.redline_rpm
-    if limit is None or log.engine is None:
+    # Without a time nobody knows how long it took.
+    if limit is None or log.engine is None or not log.timed:
         return ()
     rows = np.flatnonzero(log.engine >= _AT_LIMITER * limit * RPM)
     if not len(rows):

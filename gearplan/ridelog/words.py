@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, MM, RPM
 from gearplan.ridelog.coastdown import CoastDown
+from gearplan.ridelog.columns import UNITS
 from gearplan.ridelog.gears import Gears, Rolled, Teeth
 from gearplan.ridelog.learned import Learned
 from gearplan.ridelog.remark import Remark
@@ -18,8 +19,8 @@ _SURE, _LIKELY = 0.8, 0.4
 _SELDOM = 0.18
 
 
-def remarks(learned: Learned, bike: Bike) -> tuple[Remark, ...]:
-    """Every statement about a ride, what is fitted first."""
+def remarks(learned: Learned, bike: Bike, unit: str = "km/h") -> tuple[Remark, ...]:
+    """Every statement about a ride, what is fitted first; speeds are said in a unit of road speed."""
     found: list[Remark] = []
     if learned.gears is None:
         # A log of positions alone is meant for its laps.
@@ -27,12 +28,12 @@ def remarks(learned: Learned, bike: Bike) -> tuple[Remark, ...]:
     else:
         found += _of_gears(learned.gears, bike)
     if learned.speeds is not None:
-        found += _of_speeds(learned.speeds, bike)
+        found += _of_speeds(learned.speeds, bike, unit)
     if learned.coast is not None:
         found.append(of_coast(learned.coast))
     if learned.times is not None:
-        found += _of_times(learned.times, bike)
-    found += _of_laps(learned)
+        found += _of_times(learned.times, bike, unit)
+    found += _of_laps(learned, unit)
     gaps = learned.log.gaps()
     if gaps:
         found.append(Remark("fits", "log", f"The log has {gaps} gap{'s' if gaps > 1 else ''}; they count for nothing."))
@@ -67,6 +68,13 @@ def _of_gears(gears: Gears, bike: Bike) -> Iterator[Remark]:
         box = bike.gearbox.gears or ()
         told = ", ".join(str(gear.number) for gear in gears.gears)
         yield Remark("fits", "gears", f"Gears ridden: {told} of {len(box)}.", float(len(gears.gears)))
+        own = {c.ratio: number for c, number in zip(gears.ratios.clusters, gears.recorded, strict=False)}
+        other = [g for g in gears.gears if own.get(g.cluster.ratio) not in (None, g.number)]
+        if other:
+            text = ", ".join(f"{own[gear.cluster.ratio]} where the ratio is that of {gear.number}" for gear in other)
+            yield Remark(
+                "check", "gear column", f"The log's own gear column says {text}. The ratios are believed here."
+            )
     if gears.most_likely is not None:
         yield of_teeth(gears, gears.most_likely, bike)
     if gears.rolled is not None and gears.most_likely is not None:
@@ -110,7 +118,7 @@ def of_teeth(gears: Gears, likely: Teeth, bike: Bike) -> Remark:
     )
     change = likely.rear / likely.front / (on.rear / on.front) - 1
     if abs(change) > _SELDOM:
-        text += f" That is {_signed(100 * change, 0)} against the profile: another unit of speed or another bike's log?"
+        text += f" That is {signed(100 * change, 0)} against the profile: another unit of speed or another bike's log?"
     return Remark("check", "final drive", text, value, source=source, field="final_drive.front")
 
 
@@ -125,17 +133,17 @@ def of_circumference(rolled: Rolled, likely: Teeth) -> Remark:
     where = "measured" if rolled.profile_from == "measured" else "by the size"
     off = 100 * (rolled.circumference / rolled.profile - 1)
     agrees = rolled.low <= rolled.profile <= rolled.high or abs(off) < 0.3
-    text += f", {'as the' if agrees else f'{_signed(off)} against the'} {said:.0f} mm of the profile ({where})."
+    text += f", {'as the' if agrees else f'{signed(off)} against the'} {said:.0f} mm of the profile ({where})."
     level = "fits" if agrees else "check"
     field = "tyre.rolling_circumference_mm"
     return Remark("fits" if level == "fits" else "check", "circumference", text, mm, low, high, "mm", field=field)
 
 
-def _of_speeds(speeds: SpeedError, bike: Bike) -> Iterator[Remark]:
-    at, low, high = speeds.at / KMH, 100 * (speeds.low - 1), 100 * (speeds.high - 1)
+def _of_speeds(speeds: SpeedError, bike: Bike, unit: str) -> Iterator[Remark]:
+    low, high = 100 * (speeds.low - 1), 100 * (speeds.high - 1)
     off = 100 * (speeds.quotient - 1)
-    text = f"At {at:.0f} km/h the recorded wheel speed shows {_signed(off)} against the satellites"
-    text += f" ({_signed(low)} to {_signed(high)})."
+    text = f"At {_speed(speeds.at, unit)} the recorded wheel speed shows {signed(off)} against the satellites"
+    text += f" ({signed(low)} to {signed(high)})."
     yield Remark(
         "fits",
         "speedometer",
@@ -147,9 +155,10 @@ def _of_speeds(speeds: SpeedError, bike: Bike) -> Iterator[Remark]:
         field="speedometer.indicated_over_true",
     )
     if speeds.growth is not None:
-        grown = 100 * speeds.growth * (200 * KMH) ** 2
+        fast = round(200 * KMH / UNITS["road"][unit], -1) * UNITS["road"][unit]
+        grown = 100 * speeds.growth * fast**2
         text = (
-            f"The tyre grows with speed: {grown:.1f} % at 200 km/h."
+            f"The tyre grows with speed: {grown:.1f} % at {_speed(fast, unit)}."
             if speeds.grows
             else "No growth of the tyre with speed can be told."
         )
@@ -190,7 +199,7 @@ def of_coast(coast: CoastDown) -> Remark:
     )
 
 
-def _of_times(times: Times, bike: Bike) -> Iterator[Remark]:
+def _of_times(times: Times, bike: Bike, unit: str) -> Iterator[Remark]:
     share = f"{_percent(times.in_gear)} of the time in gear, {_percent(times.between)} between gears or coasting, "
     most = max(times.bands, key=lambda band: band.share, default=None)
     text = share + f"{_percent(times.standing)} standing."
@@ -203,13 +212,14 @@ def _of_times(times: Times, bike: Bike) -> Iterator[Remark]:
     if times.hits and limit is not None:
         together = sum(hit.duration for hit in times.hits)
         fastest = max(times.hits, key=lambda hit: hit.speed or 0.0)
-        text = f"The limiter ({limit:.0f} rpm) was reached {len(times.hits)} times, {together:.1f} s together"
+        often = "once, for" if len(times.hits) == 1 else f"{len(times.hits)} times, together"
+        text = f"The limiter ({limit:.0f} rpm) was reached {often} {together:.1f} s"
         if fastest.speed is not None:
-            text += f", at up to {fastest.speed / KMH:.0f} km/h"
+            text += f", at up to {_speed(fastest.speed, unit)}"
         yield Remark("check", "limiter", text + ".", float(len(times.hits)))
 
 
-def _of_laps(learned: Learned) -> Iterator[Remark]:
+def _of_laps(learned: Learned, unit: str) -> Iterator[Remark]:
     laps = learned.laps
     if laps is not None and laps.best is not None and laps.median is not None:
         best, usual = laps.best, laps.median
@@ -221,10 +231,15 @@ def _of_laps(learned: Learned) -> Iterator[Remark]:
         circuit = learned.circuit.circuit
         slowest = min(learned.circuit.apexes, key=lambda apex: apex.speed)
         text = f"The best lap as a circuit: {circuit.length_m:.0f} m, {len(circuit.corners)} corners, the slowest at"
-        text += f" {slowest.speed / KMH:.0f} km/h, {slowest.at:.0f} m after the line."
+        text += f" {_speed(slowest.speed, unit)}, {slowest.at:.0f} m after the line."
         yield Remark("fits", "circuit", " ".join((text, *learned.circuit.notes)), circuit.length_m, unit="m")
     elif learned.no_laps and (learned.log.placed or laps is not None):
         yield Remark("fits", "laps", learned.no_laps)
+
+
+def _speed(value: float, unit: str) -> str:
+    """A speed in m/s as it is said in a unit of road speed."""
+    return f"{value / UNITS['road'][unit]:.0f} {unit}"
 
 
 def lap_time(seconds: float) -> str:
@@ -233,7 +248,7 @@ def lap_time(seconds: float) -> str:
     return f"{minutes:.0f}:{rest:05.2f}"
 
 
-def _signed(percent: float, places: int = 1) -> str:
+def signed(percent: float, places: int = 1) -> str:
     """A change in per cent with its sign; no sign for nothing."""
     rounded = round(percent, places)
     sign = "+" if rounded > 0 else "−" if rounded < 0 else "±"

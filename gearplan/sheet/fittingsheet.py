@@ -14,6 +14,7 @@ from gearplan.plan.fittingtargets import Step
 from gearplan.plan.job import contradictions, is_signed, new_set, old_set
 from gearplan.plan.jobwords import job_title
 from gearplan.plan.measured import step_state
+from gearplan.plan.odometer import both_distances
 from gearplan.plan.parts import Part, parts
 from gearplan.plan.quantities import CHAIN, RATIO
 from gearplan.plan.readings import LOOKS, Blank
@@ -141,7 +142,7 @@ def _as_it_was(bike: Bike, job: Job) -> Bike:
 
 
 def _head(job: Job, filled: bool) -> tuple[tuple[str, str], ...]:
-    at = "" if job.odometer_km is None else f"{format_number(job.odometer_km)} km"
+    at = "" if job.odometer_km is None else both_distances(job.odometer_km)
     entered = (("Date", job.date or ""), ("Odometer", at), ("Technician", job.technician or ""))
     head = [(label, text if filled else "") for label, text in entered]
     if job.track_only == "yes":
@@ -186,7 +187,8 @@ def _step(bike: Bike, job: Job, step: Step, filled: bool) -> SheetStep:
         told += [asked.text for asked in state.questions]
         told += [f"{_MARK[f.level]} {f.text}" for f in state.findings if f.level != "fits"]
         if state.findings and not told and not state.lacking:
-            told.append("In order.")
+            # How worn the old chain was stands nowhere else on the paper.
+            told += [f.text for f in state.findings] if step.key == "old_chain" else ["In order."]
         if reason := dict(job.reasons).get(step.key):
             told.append(f"Reason: {reason}")
     ticked = filled and is_signed(bike, job, step)

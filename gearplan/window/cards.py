@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QSplitter, QVBoxLayout, QWidget
+from PySide6.QtGui import QPalette
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QSplitter, QVBoxLayout, QWidget
 
 from gearplan.window import theme
 
@@ -16,6 +17,19 @@ def card(margin: int = theme.UNIT, spacing: int = theme.UNIT // 2) -> tuple[QFra
     column.setContentsMargins(margin, margin, margin, margin)
     column.setSpacing(spacing)
     return frame, column
+
+
+def scrolled(inside: QWidget, *, across: bool = False) -> QScrollArea:
+    """A widget on a surface that scrolls down where the room is too low for it, and `across` where it is too narrow."""
+    inside.setBackgroundRole(QPalette.ColorRole.Base)
+    inside.setAutoFillBackground(True)
+    scroll = QScrollArea()
+    scroll.setWidgetResizable(True)
+    if not across:
+        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+    scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+    scroll.setWidget(inside)
+    return scroll
 
 
 def two_sides(page: QWidget, left: QWidget, right: QWidget, sizes: tuple[int, int]) -> None:

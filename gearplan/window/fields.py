@@ -12,6 +12,7 @@ from PySide6.QtGui import QFocusEvent, QKeyEvent, QKeySequence, QWheelEvent
 from PySide6.QtWidgets import QComboBox, QLabel, QLineEdit, QSizePolicy, QWidget
 
 from gearplan.bike.numbertext import format_number, parse_number, parse_whole
+from gearplan.plan.odometer import parse_km
 
 _PATIENCE_MS = 700
 
@@ -30,7 +31,7 @@ class ErrorLabel(QLabel):
     def say(self, text: str, by: QWidget | None = None) -> None:
         """Show the text of one field beside those of its neighbours; an empty one takes it away."""
         self._said[id(by)] = text
-        shown = " ".join(filter(None, self._said.values()))
+        shown = "\n".join(filter(None, self._said.values()))
         self.setText(shown)
         self.setVisible(bool(shown))
 
@@ -176,7 +177,9 @@ class NumberField(ValueField):
         self.show_value("" if value is None else format_number(value), value)
 
     def _number(self, text: str) -> float:
-        value = parse_whole(text) if self._whole else parse_number(text)
+        return self._checked(parse_whole(text) if self._whole else parse_number(text))
+
+    def _checked(self, value: float) -> float:
         if refusal := self._check(value):
             raise ValueError(refusal)
         return value
@@ -207,6 +210,17 @@ class NumberField(ValueField):
             return
         self._stepped(1 if event.angleDelta().y() > 0 else -1)
         event.accept()
+
+
+class OdometerField(NumberField):
+    """A field for an odometer's distance, in kilometres unless mi is written behind it; emits kilometres."""
+
+    def __init__(self, check: Callable[[float], str | None], parent: QWidget | None = None) -> None:
+        super().__init__(check, parent=parent)
+        self.setToolTip("Kilometres; for miles write mi behind the number, such as 11588 mi")
+
+    def _number(self, text: str) -> float:
+        return self._checked(parse_km(text))
 
 
 class ChoiceField(QComboBox):

@@ -27,10 +27,11 @@ from gearplan.bike.job import Job
 from gearplan.bike.profile import entry_in
 from gearplan.plan.history import Found, asks_for_due, bike_files, chain_due, search_files
 from gearplan.plan.jobwords import job_line
+from gearplan.plan.odometer import parse_km
 from gearplan.window import theme
 from gearplan.window.cards import card
 from gearplan.window.document import Document
-from gearplan.window.fields import NumberField, labelled
+from gearplan.window.fields import OdometerField, labelled
 from gearplan.window.readingfield import quiet
 from gearplan.window.shapes import VerdictShape
 
@@ -75,7 +76,7 @@ class HistoryPanel(QScrollArea):
         self.shape = VerdictShape(20)
         self.due = QLabel()
         self.due.setWordWrap(True)
-        self.now = NumberField(partial(check_entry, entry_in(Job, "odometer_km")))
+        self.now = OdometerField(partial(check_entry, entry_in(Job, "odometer_km")))
         self.now.entered.connect(self._odometer_typed)
         due.addWidget(self.shape)
         due.addWidget(self.due, 1)
@@ -110,7 +111,7 @@ class HistoryPanel(QScrollArea):
         self.go.clicked.connect(self._search)
         self.all_due.clicked.connect(self._search_due)
         row.addWidget(self.choose)
-        row.addWidget(labelled("&Looking for", self.words))
+        row.addWidget(labelled("Loo&king for", self.words))
         row.addWidget(self.words, 1)
         row.addWidget(self.go)
         row.addWidget(self.all_due)
@@ -149,8 +150,8 @@ class HistoryPanel(QScrollArea):
         self._running = None
 
     def _show_due(self) -> None:
-        text = self.now.text().replace(",", ".")
-        now_km = float(text) if text and not self.now.problem else None
+        text = self.now.text().strip()
+        now_km = parse_km(text) if text and not self.now.problem else None
         state = chain_due(self._document.bike, date.today(), now_km=now_km)
         self.shape.setVisible(state is not None)
         if state is None:
@@ -191,7 +192,9 @@ class HistoryPanel(QScrollArea):
         self.found.clear()
         self._broken, self._seen, self._found = [], 0, 0
         try:
-            files = list(bike_files(self._place()))
+            closed: list[tuple[Path, str]] = []
+            files = list(bike_files(self._place(), closed))
+            self._broken = [why for _, why in closed]
         except OSError as failed:
             self.status.setText(f"{self._place()} cannot be searched: {failed.strerror}.")
             return

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
@@ -14,9 +16,10 @@ _MARKS = {"fits": "✓", "check": "!"}
 
 
 class Inferences(QScrollArea):
-    """The list; `taken` carries the offer whose button was pressed."""
+    """The list; `taken` carries the offer whose button was pressed, `evidence_asked` what a statement is about."""
 
     taken = Signal(object)
+    evidence_asked = Signal(str)
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -24,18 +27,19 @@ class Inferences(QScrollArea):
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setAccessibleName("What the ride tells")
         self.buttons: dict[str, QPushButton] = {}
+        self.evidence: dict[str, QPushButton] = {}
         self.texts: list[str] = []
         self._offers: dict[str, Offer] = {}
         self._shown: object = None
 
-    def show_remarks(self, remarks: tuple[Remark, ...], offers: tuple[Offer, ...]) -> None:
-        """Show statements and offers; nothing is laid out again while they stay the same."""
+    def show_remarks(self, remarks: tuple[Remark, ...], offers: tuple[Offer, ...], evident: frozenset[str]) -> None:
+        """Show statements, offers, and a button where evidence can be drawn; the same is not laid out again."""
         self._offers = {offer.about: offer for offer in offers}
-        shown = (remarks, tuple((offer.about, offer.label) for offer in offers))
+        shown = (remarks, tuple((offer.about, offer.label) for offer in offers), evident)
         if shown == self._shown:
             return
         self._shown = shown
-        self.buttons, self.texts = {}, [remark.text for remark in remarks]
+        self.buttons, self.evidence, self.texts = {}, {}, [remark.text for remark in remarks]
         inside = QWidget()
         inside.setBackgroundRole(QPalette.ColorRole.Base)
         inside.setAutoFillBackground(True)
@@ -43,7 +47,7 @@ class Inferences(QScrollArea):
         column.setContentsMargins(0, 0, theme.UNIT, 0)
         column.setSpacing(theme.UNIT + theme.UNIT // 2)
         for remark in remarks:
-            column.addLayout(self._row(remark))
+            column.addLayout(self._row(remark, evident))
         column.addStretch(1)
         at = self.verticalScrollBar().value()
         # A button that was just pressed is still at work: it goes later.
@@ -52,7 +56,7 @@ class Inferences(QScrollArea):
         self.setWidget(inside)
         self.verticalScrollBar().setValue(at)
 
-    def _row(self, remark: Remark) -> QHBoxLayout:
+    def _row(self, remark: Remark, evident: frozenset[str]) -> QHBoxLayout:
         row = QHBoxLayout()
         row.setSpacing(theme.UNIT)
         mark = QLabel(_MARKS[remark.level])
@@ -66,14 +70,28 @@ class Inferences(QScrollArea):
         text.setWordWrap(True)
         text.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         told.addWidget(text)
+        buttons = QHBoxLayout()
         if (offer := self._offers.get(remark.about)) is not None:
-            button = QPushButton(offer.label)
-            button.setObjectName(remark.about)
-            button.clicked.connect(self._pressed)
-            self.buttons[remark.about] = button
-            told.addWidget(button, 0, Qt.AlignmentFlag.AlignLeft)
+            self.buttons[remark.about] = self._button(offer.label, remark.about, self._pressed, buttons)
+        if remark.about in evident and remark.about not in self.evidence:
+            shown = self._button("Evidence", remark.about, self._evidence_pressed, buttons)
+            shown.setAccessibleName(f"Draw the evidence: {remark.text}")
+            self.evidence[remark.about] = shown
+        if buttons.count():
+            buttons.addStretch(1)
+            told.addLayout(buttons)
         row.addLayout(told, 1)
         return row
+
+    def _button(self, label: str, about: str, slot: Callable[[], None], place: QHBoxLayout) -> QPushButton:
+        button = QPushButton(label)
+        button.setObjectName(about)
+        button.clicked.connect(slot)
+        place.addWidget(button)
+        return button
+
+    def _evidence_pressed(self) -> None:
+        self.evidence_asked.emit(self.sender().objectName())
 
     def _pressed(self) -> None:
         offer = self._offers.get(self.sender().objectName())

@@ -26,8 +26,8 @@ if TYPE_CHECKING:
     from gearplan.window.charts.mapchart import MapChart
     from gearplan.window.charts.plateauchart import PlateauChart
 
-#: While a slider is held, the map follows at a slower pace.
-_MAP_MS = 60
+#: While a slider is held, what takes longest to draw follows at a slower pace.
+_SLOW_MS = 60
 #: Sets further behind the quickest are left out of the plateau's picture (a share of the lap).
 _FAR = 0.015
 _LEAST_HIGH = (50, 62, 86)
@@ -49,10 +49,11 @@ class LapCharts(QWidget):
         self.shade = SHADES[0]
         self._lap: LapView | None = None
         self._held = False
-        self._map_pause = QTimer(self)
-        self._map_pause.setSingleShot(True)
-        self._map_pause.setInterval(_MAP_MS)
-        self._map_pause.timeout.connect(self._show_map)
+        self._limiter: float | None = None
+        self._slow = QTimer(self)
+        self._slow.setSingleShot(True)
+        self._slow.setInterval(_SLOW_MS)
+        self._slow.timeout.connect(self._show_slow)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(theme.UNIT // 2)
@@ -105,19 +106,17 @@ class LapCharts(QWidget):
         """Draw both sets' laps."""
         self._lap = lap
         unit = self._view.speed_factor
-        speed, engine, gain = self.charts
+        speed, _, gain = self.charts
         speed.name_axis(self._view.speed_unit)
         on, new = lap.on, lap.proposed
         speed.show_lines(None if on is None else (on.distance, on.speed / unit), (new.distance, new.speed / unit))
         speed.show_bands(tuple((band.start, band.end, band.gear) for band in lapview.gear_bands(new)))
-        engine.show_lines(
-            None if on is None else (on.distance, on.engine / RPM), (new.distance, new.engine / RPM), limiter_rpm
-        )
         gain.show_lines(None, lap.ahead)
+        self._limiter = limiter_rpm
         if not self._held:
-            self._show_map()
-        elif not self._map_pause.isActive():
-            self._map_pause.start()
+            self._show_slow()
+        elif not self._slow.isActive():
+            self._slow.start()
         self._show_here()
 
     def show_shade(self, shade: str) -> None:
@@ -148,7 +147,7 @@ class LapCharts(QWidget):
         self.plateau.put_mark(ratio)
 
     def hold(self, held: bool) -> None:
-        """A slider is held: the charts follow each step, the map a little later."""
+        """A slider is held: speed and time gained follow each step, engine speed and map a little later."""
         self._held = held
         for chart in self.charts:
             chart.hold(held)
@@ -163,6 +162,14 @@ class LapCharts(QWidget):
         self.distance = distance
         if self._lap is not None:
             self._show_here()
+
+    def _show_slow(self) -> None:
+        """What takes longest to draw: the saw-tooth of engine speed, and the map."""
+        if self._lap is not None:
+            on, new = self._lap.on, self._lap.proposed
+            before = None if on is None else (on.distance, on.engine / RPM)
+            self.charts[1].show_lines(before, (new.distance, new.engine / RPM), self._limiter)
+        self._show_map()
 
     def _taken_to(self, distance: float) -> None:
         self.go_to(distance)

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QCheckBox, QGridLayout, QLabel, QVBoxLayout, QWidg
 
 from gearplan.bike.profile import Bike, Ratio
 from gearplan.bike.units import DEGREE, KMH, RPM
-from gearplan.drive.lap import LapRules
+from gearplan.drive.laprules import LapRules
 from gearplan.plan.gearoptions import alternatives, read_options
 from gearplan.plan.lapspread import DOUBT_BOUNDS, USUAL_DOUBTS, Doubts, Plateau
 from gearplan.plan.searchspace import Space

@@ -100,7 +100,10 @@ class LapsPanel(QWidget):
             return learned.no_laps
         if laps.rough:
             return "Without positions the laps are told by the pattern of the speed, which is rougher."
-        return "Cut where the start line is crossed. Press a lap to make it the circuit."
+        return (
+            "Cut where the start line is crossed; a click in a chart marks where else it could be. Press a lap to make "
+            "it the circuit."
+        )
 
     def _row(self, lap: Lap, laps: Laps) -> tuple[str, ...]:
         told = []
@@ -129,8 +132,8 @@ class LapsPanel(QWidget):
                 section.kind,
                 f"{section.length_m:.0f}",
                 "" if section.apex_kmh is None else f"{section.apex_kmh * factor:.0f}",
-                f"{section.turn_deg:.0f}" if section.turn_deg else "",
-                f"{section.gradient_percent:.1f}" if section.gradient_percent else "",
+                f"{section.turn_deg:.0f}".replace("-", "−") if section.turn_deg else "",
+                f"{section.gradient_percent:.1f}".replace("-", "−") if section.gradient_percent else "",
             )
             for number, section in enumerate(circuit.sections, 1)
         ]

@@ -28,7 +28,7 @@ _WHAT = (
     "and grip fitted to it, and every set ranked on that lap with its own apex speeds."
 )
 _HIGH = 200
-_HEADS = ("", "set", "lap", "against fitted", "up-shifts")
+_HEADS = ("", "set", "links", "lap", "against fitted", "up-shifts")
 
 
 class ModelPanel(QWidget):
@@ -120,7 +120,7 @@ class ModelPanel(QWidget):
             self.words.setText(found.lacking)
         else:
             check = fit.before
-            self.words.setText(model_words(check))
+            self.words.setText(model_words(check, self._view.speed_unit))
             self.chart.setVisible(True)
             self.chart.measure_in(self._view.speed_unit, self._view.speed_factor)
             self.chart.show_lines((check.along, check.speed), (check.along, check.recorded), None)
@@ -142,4 +142,4 @@ class ModelPanel(QWidget):
 
 def _cells(place: str, row: LapRow) -> tuple[str, ...]:
     gap = "" if row.gap is None else f"{row.gap:+.2f} s".replace("-", "−")
-    return place, f"{teeth(row.set)}, {row.set.links or '–'} links", lap_time(row.time), gap, str(row.up_shifts)
+    return place, teeth(row.set), str(row.set.links or "–"), lap_time(row.time), gap, str(row.up_shifts)

@@ -8,7 +8,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.profile import Bike
-from gearplan.drive.lap import LapRules
+from gearplan.drive.laprules import LapRules
 from gearplan.plan import sentences
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding
@@ -155,7 +155,11 @@ class Ranker(QObject):
             raise failed
 
     def _ride_ahead(self) -> None:
-        if self._next is None or self.busy:
+        if self._next is None:
+            return
+        if self.busy:
+            # The ranking comes first.
+            self._idle.start()
             return
         bike, sets, circuit, rules = self._next
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtWidgets import (
     QGridLayout,
     QHBoxLayout,
@@ -50,6 +50,10 @@ class StepCard(QWidget):
         self._unit: dict[str, str] = {}
         self._field = ""
         self._shown: tuple[object, ...] | None = None
+        self._settle = QTimer(self)
+        self._settle.setSingleShot(True)
+        self._settle.setInterval(0)
+        self._settle.timeout.connect(self._into_sight)
         outer = QVBoxLayout(self)
         outer.setContentsMargins(0, 0, 0, 0)
         frame, column = card(2 * theme.UNIT)
@@ -74,6 +78,7 @@ class StepCard(QWidget):
         words.addLayout(self._places)
         words.addLayout(self._verdict())
         words.addStretch(1)
+        words.addLayout(self._reason())
         self._scroll.setWidget(inside)
         column.addWidget(self._scroll, 1)
         column.addLayout(self._foot())
@@ -92,16 +97,19 @@ class StepCard(QWidget):
         row.addWidget(self.take, 0, Qt.AlignmentFlag.AlignTop)
         return row
 
-    def _foot(self) -> QVBoxLayout:
-        column = QVBoxLayout()
+    def _reason(self) -> QHBoxLayout:
+        """It scrolls with the fields: a low window has no room for both."""
+        row = QHBoxLayout()
         self.why = BenchField()
         self.why.entered.connect(self._reason_typed)
         self.why.finished.connect(self.finished)
         self.why.passed.connect(self._to_sign)
-        reason = QHBoxLayout()
-        reason.addWidget(labelled("&Reason, if it is signed without", self.why))
-        reason.addWidget(self.why, 1)
-        column.addLayout(reason)
+        row.addWidget(labelled("Rea&son, if it is signed without", self.why))
+        row.addWidget(self.why, 1)
+        return row
+
+    def _foot(self) -> QVBoxLayout:
+        column = QVBoxLayout()
         self.hindrance = quiet()
         column.addWidget(self.hindrance)
         row = QHBoxLayout()
@@ -121,6 +129,8 @@ class StepCard(QWidget):
 
     def show_step(self, bike: Bike, job: Job, step: Step, number: int, count: int) -> None:
         """Show a step of the job as it is now."""
+        if self._step is None or step.key != self._step.key:
+            self._scroll.verticalScrollBar().setValue(0)
         self._step = step
         state, typed = step_state(bike, job, step), dict(job.readings)
         self.title.setText(f"{number}. {step.title}")
@@ -237,9 +247,14 @@ class StepCard(QWidget):
             self._to_sign()
 
     def _focus(self, field: ReadingField) -> None:
-        """Into a field, and into sight where the window is low."""
+        """Into a field, and into sight where the window is low; a field just made has its place only afterwards."""
         field.focus()
-        self._scroll.ensureWidgetVisible(field)
+        self._settle.start()
+
+    def _into_sight(self) -> None:
+        at = self._scroll.focusWidget()
+        if at is not None and self._scroll.isAncestorOf(at):
+            self._scroll.ensureWidgetVisible(at, 0, 3 * theme.UNIT)
 
     def _to_sign(self) -> None:
         self.sign.setFocus(Qt.FocusReason.OtherFocusReason)

@@ -22,6 +22,7 @@ class StepList(QListWidget):
         super().__init__(parent)
         self.setAccessibleName("Steps of the fitting")
         self.setMinimumWidth(230)
+        self.setStyleSheet(f"QListWidget::item {{ padding: 0 {theme.UNIT}px; }}")
         self.setTextElideMode(Qt.TextElideMode.ElideRight)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.currentRowChanged.connect(self._moved)

@@ -9,11 +9,13 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike import checks
+from gearplan.bike.numbertext import parse_number
+from gearplan.plan.odometer import parse_km
 from gearplan.plan.wearlog import forecast_text, wear_state
 from gearplan.window import theme
 from gearplan.window.document import Document
 from gearplan.window.entryform import EntryForm
-from gearplan.window.fields import ErrorLabel, NumberField, labelled
+from gearplan.window.fields import ErrorLabel, NumberField, OdometerField, labelled
 from gearplan.window.shapes import VerdictShape
 from gearplan.window.texttable import TextTable
 
@@ -64,7 +66,7 @@ class WearPanel(QWidget):
 
     def _new_reading(self) -> QHBoxLayout:
         row = QHBoxLayout()
-        self.km = NumberField(partial(_refused, 0))
+        self.km = OdometerField(partial(_refused, 0))
         self.length = NumberField(partial(_refused, 1))
         self.add = QPushButton("Add reading")
         self.add.clicked.connect(self._add)
@@ -109,10 +111,10 @@ class WearPanel(QWidget):
             self.errors.say("Enter both the odometer and the length.", self)
             return
         self.errors.say("", self)
-        reading = tuple(float(text.replace(",", ".")) for text in texts)
+        reading = (parse_km(texts[0]), parse_number(texts[1]))
         wear = self._document.bike.wear
         readings = tuple(sorted((*(wear.readings or ()), reading)))
-        self._change(replace(wear, readings=readings), "Add a wear reading")  # type: ignore[arg-type]
+        self._change(replace(wear, readings=readings), "Add a wear reading")
         self.km.clear()
         self.length.clear()
 

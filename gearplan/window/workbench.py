@@ -34,6 +34,8 @@ from gearplan.window.view import View
 
 #: The pages whose charts share the cursor.
 _WITH_CURSOR = ("Speed", "Pull")
+#: The pages that draw faster while a slider is held.
+_HELD = ("Speed", "Chain", "Pull", "Circuit")
 
 
 class Workbench(PageHost):
@@ -217,13 +219,12 @@ class Workbench(PageHost):
         self.setWindowModified(self.document.unsaved)
 
     def _hold_chart(self) -> None:
-        for page in self.made("Speed", "Circuit"):
+        for page in self.made(*_HELD):
             page.hold(True)
 
     def _release_chart(self) -> None:
-        for page in self.made("Speed", "Circuit"):
+        for page in self.made(*_HELD):
             page.hold(False)
-        self._refresh_page()
 
     def _new(self) -> None:
         if self.files.new():

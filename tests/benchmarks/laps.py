@@ -15,7 +15,8 @@ from gearplan.bike.circuit import Circuit
 from gearplan.bike.circuitfile import demo_circuit
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import Bike
-from gearplan.drive.lap import UPRIGHT, USUAL, LapRules, lap_times
+from gearplan.drive.lap import lap_times
+from gearplan.drive.laprules import UPRIGHT, USUAL, LapRules
 from gearplan.drive.laptrace import lap_trace
 from gearplan.drive.machines import Machines
 from gearplan.plan.findings import Finding

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import settings as hypothesis_settings
 
 from gearplan.bike.bikefile import BikeFileError, bike_from_text, text_with
@@ -85,6 +85,7 @@ def test_a_job_that_is_given_up_leaves_the_others_with_their_comments() -> None:
 
 
 @given(jobs(), jobs())
+@example(Job(reasons=(("b", "0"),)), Job(reasons=(("a", "0"), ("b", "0"))))
 @hypothesis_settings(max_examples=60, deadline=None)
 def test_any_job_can_be_changed_into_any_other_in_place(before: Job, after: Job) -> None:
     text = text_with(Bike(jobs=(before,)), "")

@@ -16,8 +16,9 @@ from gearplan.bike.demo import demo_bike
 from gearplan.bike.library import demo_circuits
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import DEGREE, RPM
-from gearplan.drive.lap import UPRIGHT, USUAL, LapRules, lap_times
+from gearplan.drive.lap import lap_times
 from gearplan.drive.lapmarch import grip_left, shrunk
+from gearplan.drive.laprules import UPRIGHT, USUAL, LapRules
 from gearplan.drive.laptrace import lap_trace
 from gearplan.drive.machines import Machines
 from gearplan.plan.findings import Finding

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import errno
+import os
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -28,7 +31,7 @@ def converted() -> Bike:
 
 def test_a_job_tells_itself_in_a_line(converted: Bike) -> None:
     line = job_line(converted.jobs[-1])
-    assert line.startswith("2026-05-31, 18650 km: 525 conversion (from 520): 15/46 → 16/47, 112 links")
+    assert line.startswith("2026-05-31, 18650 km (11589 mi): 525 conversion (from 520): 15/46 → 16/47, 112 links")
     assert "M. K." in line
 
 
@@ -45,7 +48,9 @@ def test_a_year_later_the_chain_says_when_it_is_due(converted: Bike) -> None:
     due = chain_due(converted, LATER)
     assert due is not None
     assert not due.is_due
-    assert due.finding.text == ("Chain fitted on 2026-05-31 at 18650 km, 12 months ago. To be looked at from 27650 km.")
+    assert due.finding.text == (
+        "Chain fitted on 2026-05-31 at 18650 km (11589 mi), 12 months ago. To be looked at from 27650 km (17181 mi)."
+    )
     ridden = chain_due(converted, LATER, now_km=28000)
     assert ridden is not None
     assert ridden.is_due
@@ -108,6 +113,25 @@ def test_a_folder_is_searched_and_broken_files_are_named(tmp_path: Path, convert
     due = search(tmp_path, "chains due", LATER).found
     assert [found.path.name for found in due] == ["worn.bike.toml"]
     assert due[0].due is not None
+
+
+def test_a_folder_within_that_cannot_be_read_is_named(
+    tmp_path: Path, converted: Bike, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shut = tmp_path / "shut"
+    shut.mkdir()
+    save_bike(tmp_path / "one.bike.toml", converted, None)
+    scan = os.scandir
+
+    def refuses(place: str) -> Any:
+        if Path(place) == shut:
+            raise PermissionError(errno.EACCES, "Permission denied", str(shut))
+        return scan(place)
+
+    monkeypatch.setattr(os, "scandir", refuses)
+    answer = search(tmp_path, "", LATER)
+    assert len(answer.found) == 1
+    assert answer.broken == ((shut, f"{shut}: this folder cannot be searched: Permission denied"),)
 
 
 def test_a_folder_that_is_not_there_is_refused(tmp_path: Path) -> None:

@@ -13,7 +13,8 @@ from gearplan.bike.circuitfile import demo_circuit
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import Bike, with_value
 from gearplan.bike.units import KMH, MPH
-from gearplan.drive.lap import USUAL, lap_times
+from gearplan.drive.lap import lap_times
+from gearplan.drive.laprules import USUAL
 from gearplan.drive.laptrace import lap_trace
 from gearplan.drive.machines import machines_of
 from gearplan.plan.candidates import candidates

@@ -206,6 +206,19 @@ def test_a_torque_beyond_any_motorcycle_is_not_taken() -> None:
     assert "N·m" in found.questions[0].text
 
 
+def test_a_question_writes_its_numbers_out() -> None:
+    asked = state("align", axle_now="90000000").questions[0].text
+    assert asked == "Pivot to axle: 90000000 mm is beyond any motorcycle; write 100 mm to 1500 mm, or read it again."
+
+
+def test_the_axle_s_place_is_not_held_against_the_sides() -> None:
+    found = state("align", align_left="28", align_right="28", axle_now="578")
+    assert not found.questions
+    assert [q.meant for q in state("align", align_left="28", align_right="28.5", axle_now="17.5").questions] == [
+        "17.5 in"
+    ]
+
+
 @given(st.sampled_from(["mm", "in"]), st.floats(0.02, 1000))
 def test_a_reading_in_either_unit_comes_back(unit: str, number: float) -> None:
     read = parse_reading("length", f"{number:.4f} {unit}")

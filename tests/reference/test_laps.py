@@ -15,8 +15,9 @@ from gearplan.bike.circuit import Circuit, Section
 from gearplan.bike.circuitfile import demo_circuit
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import Bike
-from gearplan.drive.lap import UPRIGHT, LapRules, apex_speed, lap_times
+from gearplan.drive.lap import lap_times
 from gearplan.drive.lapmarch import lean_of
+from gearplan.drive.laprules import UPRIGHT, LapRules, apex_speed
 from gearplan.drive.machines import Machines, machines_of
 from gearplan.drive.roadload import Road
 from gearplan.drive.thrust import Machine

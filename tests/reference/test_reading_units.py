@@ -9,6 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from gearplan.bike.numbertext import NumberTextError
+from gearplan.plan.odometer import both_distances, parse_km
 from gearplan.plan.readings import FACTORS, Kind, parse_reading, shown
 
 _REGISTRY: Any = pint.UnitRegistry()
@@ -45,3 +47,16 @@ def test_typed_readings_are_what_pint_says(unit: str, number: object) -> None:
 def test_published_figures(text: str, unit: str, told: str) -> None:
     kind: Kind = "torque" if unit in ("N·m", "lbf·ft") else "length"
     assert shown(parse_reading(kind, text).value, unit) == told
+
+
+@pytest.mark.parametrize(("text", "unit"), [("11589 mi", "mile"), ("0,5 Miles", "mile"), ("18650", "km")])
+def test_odometers_against_pint(text: str, unit: str) -> None:
+    number = float(text.split()[0].replace(",", "."))
+    assert parse_km(text) == pytest.approx(_REGISTRY.Quantity(number, unit).to("km").magnitude, abs=0.051)
+    assert both_distances(18650) == f"18650 km ({_REGISTRY.Quantity(18650, 'km').to('mile').magnitude:.0f} mi)"
+
+
+@pytest.mark.parametrize("text", ["", "mi", "12 nautical", "1.234,5 mi", "12 mi 3"])
+def test_what_is_no_distance_is_refused(text: str) -> None:
+    with pytest.raises(NumberTextError):
+        parse_km(text)

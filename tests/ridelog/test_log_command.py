@@ -34,6 +34,7 @@ def test_the_answer_as_json(files: tuple[str, str], capsys: pytest.CaptureFixtur
     for gear, ratio in zip(answer["gears"], true, strict=True):
         assert gear["low"] <= ratio <= gear["high"]
         assert 0 < gear["share_of_time"] < 1
+        assert abs(gear["off_percent"]) < 0.3
     assert {finding["level"] for finding in answer["findings"]} <= {"fits", "check"}
 
 
@@ -47,6 +48,13 @@ def test_the_answer_for_people(files: tuple[str, str], capsys: pytest.CaptureFix
 def test_the_unit_of_speed_can_be_said(files: tuple[str, str], capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.run(["log", *files, "--speed-unit", "mph"]) == 0
     assert "Is the road speed in km/h?" in capsys.readouterr().out
+
+
+def test_a_guessed_column_is_told_in_words(files: tuple[str, str], capsys: pytest.CaptureFixture[str]) -> None:
+    log = Path(files[0])
+    log.write_text(log.read_text(encoding="utf-8").replace("speed_kmh", "speed", 1), encoding="utf-8")
+    assert cli.run(["log", *files]) == 0
+    assert "Column “speed” is read as road speed in km/h: no unit is named" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize("content", [b"", b"\0\1", b"hello", b"a,b\n1,2\n3,4\n"])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import math
 import tempfile
 from pathlib import Path
@@ -12,10 +13,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from gearplan.bike.units import KMH, MPH, RPM
-from gearplan.ridelog.columns import unit_in, words_of
+from gearplan.ridelog.columns import guess, unit_in, words_of
+from gearplan.ridelog.learned import as_numbers, learn
 from gearplan.ridelog.log import LogError, ReadingCancelled, RideLog
 from gearplan.ridelog.opening import read_log
 from gearplan.ridelog.reading import look, read_csv
+from gearplan.ridelog.words import remarks
+from tests.ridelog.rides import BRINDLE
 
 _ROWS = 60
 
@@ -53,6 +57,8 @@ def as_plain(log: RideLog) -> None:
         "Zeit [s];Drehzahl [U/min];Geschwindigkeit [km/h]\n" + rows(";", comma=True),
         '"elapsedTime [sec]","EngineRPM","rearWheelSpeed (kph)"\n' + rows(),
         "time_s rpm speed_kmh\n" + rows("  "),
+        "Zeit/s;Drehzahl/1/min;v/km/h\n" + rows(";", comma=True),
+        "t_s,U/min,v_kmh\n" + rows(),
         "time_s|rpm|speed_kmh\n" + rows("|"),
     ],
 )
@@ -169,6 +175,17 @@ def test_empty_cells_leave_the_rest_of_the_row(tmp_path: Path) -> None:
     assert np.count_nonzero(np.isfinite(log.road)) == sum(i % 5 == 0 and i % 7 != 0 for i in range(50))
 
 
+def test_values_beyond_sense_count_as_missing(tmp_path: Path) -> None:
+    lines = ("time_s,rpm,speed_kmh\n" + rows()).split("\n")
+    lines[5], lines[9] = "0.4,655350,50", "0.8,3008,-12"
+    log = read_log(written(tmp_path, "\n".join(lines)))
+    assert log.used_rows == _ROWS
+    assert log.engine is not None
+    assert log.road is not None
+    assert np.isnan(log.engine[4])
+    assert log.notes == ("Engine speed: 1 value beyond 0 to 30000 rpm left out; look at its column and unit.",)
+
+
 def test_a_large_file_is_thinned_and_said(tmp_path: Path) -> None:
     path = written(tmp_path, "time_s,rpm,speed_kmh\n" + rows(count=5000))
     log = read_csv(path, most_rows=1000)
@@ -216,6 +233,43 @@ def test_what_is_no_ride_is_refused_in_one_line(tmp_path: Path, content: bytes, 
     assert "\n" not in str(caught.value)
 
 
+def test_values_that_cannot_be_are_left_out_and_named(tmp_path: Path) -> None:
+    wild = rows(count=300) + "\n9000,1e300,1e308\n9001,-7000,-90\n"
+    log = read_log(written(tmp_path, "time_s,rpm,speed_kmh\n" + wild))
+    assert log.engine is not None
+    assert log.road is not None
+    assert np.flatnonzero(np.isnan(log.engine)).tolist() == [300, 301]
+    assert np.isfinite(log.road[:300]).all()
+    assert "Engine speed: 2 values beyond 0 to 30000 rpm left out; look at its column and unit." in log.notes
+    places = "\n".join(f"{i},{48 if i else 480}.0,11.0" for i in range(9))
+    log = read_log(written(tmp_path, "time_s,latitude,longitude\n" + places))
+    assert any(note.startswith("Latitude: 1 value beyond") for note in log.notes)
+
+
+_WILD = st.one_of(st.floats(), st.sampled_from([1e300, -1e300, 0.0, 4000.0, 60.0, 48.1, 1e9]))
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.lists(st.tuples(_WILD, _WILD, _WILD, _WILD, _WILD), min_size=1, max_size=4),
+    st.floats(0.001, 5.0),
+    st.integers(2, 400),
+)
+def test_any_numbers_are_told_or_refused(wild: list[tuple[float, ...]], step: float, count: int) -> None:
+    head = "time_s,rpm,speed_kmh,gps_speed_kmh,latitude_deg,longitude_deg\n"
+    lines = (",".join([repr(i * step), *map(repr, wild[i % len(wild)])]) for i in range(count))
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "any.csv"
+        path.write_text(head + "\n".join(lines), encoding="utf-8")
+        try:
+            learned = learn(read_log(path), BRINDLE)
+        except LogError as refused:
+            assert "\n" not in str(refused)
+            return
+    assert all(remark.text for remark in remarks(learned, BRINDLE))
+    json.dumps(as_numbers(learned, remarks(learned, BRINDLE)), allow_nan=False)
+
+
 def test_binary_after_the_beginning_and_a_missing_file_are_refused(tmp_path: Path) -> None:
     good = ("time_s,rpm,speed_kmh\n" + rows(count=20000)).encode()
     with pytest.raises(LogError, match="binary"):
@@ -239,6 +293,34 @@ def test_gpx_gives_speed_and_position(tmp_path: Path) -> None:
     # A minute of latitude at 50° is 1853.9 m on this ellipsoid (WGS 84, meridian radius 6 372 956 m).
     assert log.gps[10] == pytest.approx(60e-4 * 1853.77, rel=5e-4)
     assert log.altitude[-1] == 129
+
+
+@pytest.mark.parametrize(
+    ("heading", "kind", "unit"),
+    [
+        ("lat_deg", "latitude", "°"),
+        ("GPS Longitude", "longitude", "°"),
+        ("gps_speed_mps", "gps", "m/s"),
+        ("GroundSpeed (kn)", "gps", "kn"),
+        ("wheel_speed_rear_kmh", "road", "km/h"),
+        ("Front Wheel Speed [mph]", "road", "mph"),
+        ("engine_rpm", "engine", "rpm"),
+        ("Time [ms]", "time", "ms"),
+        ("alt_m", "altitude", "m"),
+        ("Elevation (ft)", "altitude", "ft"),
+        ("TPS %", "throttle", "%"),
+        ("gear_position", "gear", ""),
+        ("Bank Angle (rad)", "lean", "rad"),
+        ("LatAcc", "unused", ""),
+        ("Exhaust gas temp", "unused", ""),
+        ("Lap time", "unused", ""),
+        ("gear ratio", "unused", ""),
+        ("Roll rate (deg/s)", "unused", ""),
+    ],
+)
+def test_headings_are_known(heading: str, kind: str, unit: str) -> None:
+    [column] = guess([heading], [], [[1.0, 2.0, 3.0]])
+    assert (column.kind, column.unit) == (kind, unit)
 
 
 def test_words_and_units() -> None:

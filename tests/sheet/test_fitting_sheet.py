@@ -83,6 +83,7 @@ def test_every_reading_and_number_is_on_the_filled_sheet(qapp: QApplication, tmp
     ):
         assert target in text
     assert text.count("In order.") >= 8
+    assert "% longer than new; the limit is" in text
 
 
 def test_the_blank_sheet_holds_nothing_that_is_to_be_written(qapp: QApplication, tmp_path: Path) -> None:

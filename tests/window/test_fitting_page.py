@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import os
+import re
 import signal
 import subprocess
 import sys
@@ -13,9 +14,9 @@ from pathlib import Path
 
 import pypdf
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPoint, Qt
 from PySide6.QtPrintSupport import QPrintDialog, QPrinter
-from PySide6.QtWidgets import QApplication, QFileDialog, QListWidget
+from PySide6.QtWidgets import QApplication, QFileDialog, QLabel, QListWidget
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike import bikefile
@@ -235,6 +236,66 @@ def test_another_proposed_set_can_be_taken_into_the_open_job(
     assert not page.take.isVisible()
 
 
+def test_a_low_window_shows_the_fields_of_a_step(window: Workbench, page: FittingPage, qapp: QApplication) -> None:
+    window.resize(960, 620)
+    page._go("press")
+    qapp.processEvents()
+    qapp.processEvents()
+    field, within = line(page, "press_width"), page.card._scroll.viewport()
+    top = field.mapTo(within, QPoint(0, 0)).y()
+    assert top >= 0
+    assert top + field.height() <= within.height()
+
+
+def test_the_step_keys_work_wherever_the_focus_is(window: Workbench, page: FittingPage, qtbot: QtBot) -> None:
+    window.rail.setFocus()
+    qtbot.keyClick(window.rail, KEY.Key_PageDown)
+    assert page.step.title == "Measure the old chain"
+    qtbot.keyClick(window.rail, KEY.Key_PageUp)
+    qtbot.keyClick(window.rail, KEY.Key_F2)
+    assert "initials" in page.card.hindrance.text()
+    window.show_page("Speed")
+    window.rail.setFocus()
+    at = window.rail.currentRow()
+    qtbot.keyClick(window.rail, KEY.Key_PageDown)
+    assert window.rail.currentRow() > at
+
+
+def test_an_odometer_in_miles_is_kept_in_kilometres(window: Workbench, page: FittingPage, qtbot: QtBot) -> None:
+    type_in(qtbot, page.odometer, "11589 mi")  # type: ignore[arg-type]
+    assert page.job.odometer_km == 18650.7
+    assert page.odometer.text() == "11589 mi"
+    type_in(qtbot, page.odometer, "11589 leagues")  # type: ignore[arg-type]
+    page.note.setFocus()
+    assert "write km or mi" in page.errors.text()
+    page.tabs.setCurrentIndex(3)
+    qtbot.keyClicks(page.history.now, "20000 mi")
+    assert page.history.now.problem == ""
+
+
+def test_no_letter_is_asked_for_twice(window: Workbench, page: FittingPage) -> None:
+    sets = re.findall(r"&(\w)", " ".join(label.text() for label in window.bar.findChildren(QLabel)).lower())
+    labels = [label for label in page.findChildren(QLabel) if label.buddy() is not None]
+    own = re.findall(r"&(\w)", " ".join(label.text() for label in labels).lower())
+    assert {"d", "o", "i", "n"} <= set(own)
+    assert len({*own, *sets}) == len(own) + len(sets)
+
+
+def test_two_refusals_stand_on_lines_of_their_own(page: FittingPage, qtbot: QtBot) -> None:
+    for field, text in ((page.odometer, "99999999"), (page.date, "31.5.2026")):
+        type_in(qtbot, field, text)  # type: ignore[arg-type]
+    page.note.setFocus()
+    assert sorted(page.errors.text().splitlines()) == [
+        "99999999 km is beyond sense; give 0 to 1000000 km",
+        "“31.5.2026” is no date; write it like 2026-05-31",
+    ]
+
+
+def test_a_long_note_shows_its_beginning(window: Workbench, page: FittingPage) -> None:
+    page._keep(replace(page.job, note="It clonks when cold. " * 9), "Note")
+    assert page.note.cursorPosition() == 0
+
+
 def test_track_use_needs_consent(page: FittingPage, qtbot: QtBot) -> None:
     assert not page.consent.isVisible()
     page.track.setFocus()
@@ -268,7 +329,8 @@ def test_parts_take_the_shops_own_numbers(window: Workbench, page: FittingPage, 
 def test_service_data_with_where_it_was_read(window: Workbench, page: FittingPage, qtbot: QtBot) -> None:
     window.document.start(demo_bike(), None)
     window.document.propose(DriveSet(16, 47, 112, "525"), "Propose")
-    assert "Rear axle" in page.told.text()
+    assert "of the manual's values are not entered: blank lines on the sheet." in page.told.text()
+    assert "Rear axle" in page.told.toolTip().split("\n")
     page._go("axle")
     assert "Rear axle: not entered, see the manual" in page.card.targets.text()
     qtbot.keyClick(page.card.enter, KEY.Key_Space)

@@ -13,7 +13,7 @@ from gearplan.bike.circuit import Circuit, Section
 from gearplan.bike.profile import with_value
 from gearplan.plan.evaluate import whole_ratio
 from gearplan.plan.lapranking import rank_laps
-from gearplan.plan.lapview import LapView
+from gearplan.plan.lapview import LapView, lap_view
 from gearplan.plan.searchspace import default_space
 from gearplan.plan.stock import Stock, StockItem
 from gearplan.window.pages.circuit import CircuitPage
@@ -245,3 +245,9 @@ def test_another_stock_list_is_another_plateau(window: Workbench, lapped: Circui
     assert tied is not None
     one = ranking.sets.set_at(tied.chosen)
     assert f"{one.front}/{one.rear}" in left
+
+
+def test_the_next_sets_are_ridden_before_they_are_wanted(lapped: CircuitPage, qtbot: QtBot) -> None:
+    lap_view.cache_clear()
+    lapped.refresh()
+    qtbot.waitUntil(lambda: lap_view.cache_info().currsize > 10, timeout=20000)

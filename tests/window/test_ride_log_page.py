@@ -49,9 +49,9 @@ def test_a_ride_with_plain_columns_is_told_at_once(told: RideLogPage) -> None:
     assert told.learned is not None
     assert any("looks like 14/47, not 15/46" in text for text in told.inferences.texts)
     assert told.gears.model().rowCount() == 6
-    assert told.speed_chart.isVisible()
-    assert told.ratio_chart.isVisible()
-    assert [name.toPlainText() for name in told.ratio_chart._names if name.isVisible()] == [
+    assert told.charts.speed.isVisible()
+    assert told.charts.ratios.isVisible()
+    assert [name.toPlainText() for name in told.charts.ratios._names if name.isVisible()] == [
         "1",
         "2",
         "3",
@@ -60,6 +60,29 @@ def test_a_ride_with_plain_columns_is_told_at_once(told: RideLogPage) -> None:
         "6",
     ]
     assert not told.progress.isVisible()
+
+
+def test_each_statement_shows_its_evidence(told: RideLogPage, qtbot: QtBot) -> None:
+    assert {"gears", "time"} <= set(told.inferences.evidence)
+    assert [told.gears.model().headerData(3, Qt.Orientation.Horizontal)] == ["off, %"]
+    told.inferences.evidence["time"].setFocus()
+    qtbot.keyClick(told.inferences.evidence["time"], Qt.Key.Key_Space)
+    assert told.charts.title.text() == "Running time in each 1000 rpm"
+    assert told.charts.evidence.isVisible()
+    assert not told.charts.ratios.isVisible()
+    # The most ridden band is as high as the statement says.
+    highest = round(float(np.nanmax(told.charts.evidence._sticks.getData()[1])))
+    assert any(f"({highest} %)" in text for text in told.inferences.texts)
+    qtbot.keyClick(told.inferences.evidence["gears"], Qt.Key.Key_Space)
+    assert told.charts.ratios.isVisible()
+
+
+def test_what_was_odd_about_the_file_is_told(page: RideLogPage, qtbot: QtBot, tmp_path: Path) -> None:
+    path = tmp_path / "wild.csv"
+    path.write_text(csv_text(ride(truly(BRINDLE, -1, 1), 3)).rstrip() + "\nx,y,z\n", encoding="utf-8")
+    page.open_file(path)
+    settled(page, qtbot)
+    assert any("1 row cannot be read and is left out; the first is row" in text for text in page.inferences.texts)
 
 
 def test_what_is_offered_is_one_edit_that_can_be_undone(window: Workbench, told: RideLogPage, qtbot: QtBot) -> None:
@@ -187,7 +210,7 @@ def test_the_start_line_goes_where_the_chart_is_marked(page: RideLogPage, qtbot:
     assert before is not None
     page.tabs.setCurrentIndex(1)
     assert not page.laps.line.isEnabled()
-    page.speed_chart.pointed.emit(before.laps[1].start + 30)
+    page.charts.speed.pointed.emit(before.laps[1].start + 30)
     qtbot.mouseClick(page.laps.line, Qt.MouseButton.LeftButton)
     settled(page, qtbot)
     after = page.learned.laps
@@ -199,7 +222,7 @@ def test_the_start_line_goes_where_the_chart_is_marked(page: RideLogPage, qtbot:
 
 def test_speeds_follow_the_unit_of_the_view(window: Workbench, told: RideLogPage) -> None:
     def top() -> float:
-        return float(np.nanmax(told.speed_chart._curves[0].getData()[1]))
+        return float(np.nanmax(told.charts.speed._curves[0].getData()[1]))
 
     kmh = top()
     window.view.set_speed_unit("mph")
@@ -207,16 +230,16 @@ def test_speeds_follow_the_unit_of_the_view(window: Workbench, told: RideLogPage
 
 
 def test_arrow_keys_and_plus_move_and_zoom_the_chart(told: RideLogPage, qtbot: QtBot) -> None:
-    box = told.speed_chart.getPlotItem().getViewBox()
+    box = told.charts.speed.getPlotItem().getViewBox()
     whole = box.viewRange()[0]
-    told.speed_chart.setFocus()
-    qtbot.keyClick(told.speed_chart, Qt.Key.Key_Plus)
+    told.charts.speed.setFocus()
+    qtbot.keyClick(told.charts.speed, Qt.Key.Key_Plus)
     near = box.viewRange()[0]
     assert near[1] - near[0] < whole[1] - whole[0]
-    assert told.engine_chart.getPlotItem().getViewBox().viewRange()[0] == pytest.approx(near)
-    qtbot.keyClick(told.speed_chart, Qt.Key.Key_Right)
+    assert told.charts.engine.getPlotItem().getViewBox().viewRange()[0] == pytest.approx(near)
+    qtbot.keyClick(told.charts.speed, Qt.Key.Key_Right)
     assert box.viewRange()[0][0] > near[0]
-    qtbot.keyClick(told.speed_chart, Qt.Key.Key_Home)
+    qtbot.keyClick(told.charts.speed, Qt.Key.Key_Home)
     assert box.viewRange()[0] == pytest.approx(whole)
 
 
@@ -298,6 +321,15 @@ def test_the_own_lap_is_computed_fitted_and_ranked(window: Workbench, page: Ride
     qtbot.mouseClick(page.model.compute, Qt.MouseButton.LeftButton)
     settled(page, qtbot)
     assert page.model.words.text().startswith("Computed ")
+    assert "  " not in page.model.values.text()
+    heads = [page.model.table.model().headerData(at, Qt.Orientation.Horizontal) for at in range(4)]
+    assert heads == ["", "set", "links", "lap"]
+    in_kmh = page.model.words.text()
+    window.view.set_speed_unit("mph")
+    page.refresh()
+    assert "km/h" in in_kmh
+    assert "km/h" not in page.model.words.text() + " ".join(page.inferences.texts)
+    assert " mph" in " ".join(page.inferences.texts)
     assert "Braking" in page.model.values.text()
     assert page.model.table.model().rowCount() == 7
     first = page.model.table.model().index(0, 1)
@@ -314,6 +346,17 @@ def test_the_own_lap_is_computed_fitted_and_ranked(window: Workbench, page: Ride
     assert window.document.bike == before
 
 
+def test_a_profile_changed_during_a_computation_is_told_anew(
+    window: Workbench, page: RideLogPage, qtbot: QtBot
+) -> None:
+    qtbot.mouseClick(page.demo, Qt.MouseButton.LeftButton)
+    settled(page, qtbot)
+    page._compute()
+    window.document.set_value("tyre", "rolling_circumference_mm", 1900.0, "Tyre")
+    qtbot.waitUntil(lambda: not page.background.busy and page._about == window.document.bike, timeout=20000)
+    assert any("against the 1900 mm" in text for text in page.inferences.texts)
+
+
 def test_a_file_that_cannot_be_read_leaves_line_and_ride(page: RideLogPage, qtbot: QtBot, tmp_path: Path) -> None:
     path, bad = tmp_path / "laps.csv", tmp_path / "bad.csv"
     path.write_text(csv_text(lapped(2)[1]), encoding="utf-8")
@@ -322,7 +365,7 @@ def test_a_file_that_cannot_be_read_leaves_line_and_ride(page: RideLogPage, qtbo
     settled(page, qtbot)
     assert page.learned is not None
     assert page.learned.laps is not None
-    page.speed_chart.pointed.emit(page.learned.laps.laps[1].start + 30)
+    page.charts.speed.pointed.emit(page.learned.laps.laps[1].start + 30)
     page.tabs.setCurrentIndex(1)
     qtbot.mouseClick(page.laps.line, Qt.MouseButton.LeftButton)
     settled(page, qtbot)

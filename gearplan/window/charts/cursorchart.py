@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import pyqtgraph as pg
-from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent
 from PySide6.QtWidgets import QWidget
 
 from gearplan.window import theme
 from gearplan.window.charts.pens import colour_axes, plain_axes
+from gearplan.window.charts.plainchart import PlainChart
 from gearplan.window.view import View
 
 
-class CursorChart(pg.PlotWidget):  # type: ignore[misc]
+class CursorChart(PlainChart):
     """The frame of such a chart; `cursor_moved` carries the road speed in m/s to which the user dragged the cursor.
 
     Who derives from it adds items, `recolour` and the axes, whose right end is `right` in the shown unit.
@@ -24,11 +25,6 @@ class CursorChart(pg.PlotWidget):  # type: ignore[misc]
         super().__init__(parent)
         self._view = view
         self.right = 1.0
-        # The background covers all of it, so nothing behind needs painting.
-        self.viewport().setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
-        self.setMenuEnabled(False)
-        self.hideButtons()
-        self.setMouseEnabled(x=False, y=False)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         plain_axes(self.getPlotItem())
         self.cursor = pg.InfiniteLine(angle=90, movable=True, label="", labelOpts={"position": 0.04})
@@ -50,12 +46,6 @@ class CursorChart(pg.PlotWidget):  # type: ignore[misc]
         shown = speed / self._view.speed_factor
         self.cursor.setValue(shown)
         self.cursor.label.setFormat(f"{shown:.0f} {self._view.speed_unit}")
-
-    def event(self, event: QEvent) -> bool:
-        """Take pens for another screen when the window moves to one."""
-        if event.type() == QEvent.Type.DevicePixelRatioChange:
-            self.recolour()
-        return bool(super().event(event))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Left and Right move the cursor by one unit of speed, with Shift by ten."""

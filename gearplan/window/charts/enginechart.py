@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pyqtgraph as pg
-from PySide6.QtCore import QEvent, QPointF, Qt, Signal
+from PySide6.QtCore import QPointF, Qt, Signal
 from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent
 from PySide6.QtWidgets import QWidget
 
@@ -12,6 +12,7 @@ from gearplan.plan.engine import EngineCurves
 from gearplan.sheet.axes import round_step, up_to
 from gearplan.window import theme
 from gearplan.window.charts.pens import colour_axes, dashed, plain_axes, round_axes
+from gearplan.window.charts.plainchart import PlainChart
 
 _NEAR = 14.0
 _BETWEEN_RPM = 10.0
@@ -19,7 +20,7 @@ _BETWEEN_RPM = 10.0
 Points = tuple[tuple[float, float], ...]
 
 
-class EngineChart(pg.PlotWidget):  # type: ignore[misc]
+class EngineChart(PlainChart):
     """The curve and its editor; `edited` carries all points (rpm, N·m) after a change, `finished` ends a drag."""
 
     edited = Signal(object)
@@ -31,10 +32,6 @@ class EngineChart(pg.PlotWidget):  # type: ignore[misc]
         self._held: int | None = None
         self._chosen: int | None = None
         self._axes: tuple[float, float] | None = None
-        self.viewport().setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
-        self.setMenuEnabled(False)
-        self.hideButtons()
-        self.setMouseEnabled(x=False, y=False)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAccessibleName("Torque and power over engine speed")
         self.setAccessibleDescription(
@@ -183,9 +180,3 @@ class EngineChart(pg.PlotWidget):  # type: ignore[misc]
             self.finished.emit()
         else:
             super().keyPressEvent(event)
-
-    def event(self, event: QEvent) -> bool:
-        """Take pens for another screen when the window moves to one."""
-        if event.type() == QEvent.Type.DevicePixelRatioChange:
-            self.recolour()
-        return bool(super().event(event))

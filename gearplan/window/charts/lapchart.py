@@ -7,13 +7,14 @@ import math
 import numpy as np
 import pyqtgraph as pg
 from numpy.typing import NDArray
-from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent
 from PySide6.QtWidgets import QWidget
 
 from gearplan.sheet.axes import round_step, up_to
 from gearplan.window import theme
 from gearplan.window.charts.pens import colour_axes, dashed, dotted, plain_axes
+from gearplan.window.charts.plainchart import PlainChart
 
 Line = tuple[NDArray[np.float64], NDArray[np.float64]]
 #: From, to (m) and the gear from 1.
@@ -23,7 +24,7 @@ _MOST_BANDS = 60
 _LEAST_FILLED = 0.6
 
 
-class LapChart(pg.PlotWidget):  # type: ignore[misc]
+class LapChart(PlainChart):
     """A chart over distance; `moved_to` carries the distance (m) to which the user took the cursor."""
 
     moved_to = Signal(float)
@@ -33,11 +34,7 @@ class LapChart(pg.PlotWidget):  # type: ignore[misc]
     ) -> None:
         super().__init__(parent)
         self._right = self._low = self._high = 0.0
-        self._from_zero, self._across = from_zero, across
-        self.viewport().setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
-        self.setMenuEnabled(False)
-        self.hideButtons()
-        self.setMouseEnabled(x=False, y=False)
+        self._from_zero, self._label = from_zero, label
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAccessibleName(f"{label} along the lap")
         plot = self.getPlotItem()
@@ -85,6 +82,9 @@ class LapChart(pg.PlotWidget):  # type: ignore[misc]
 
     def name_axis(self, label: str) -> None:
         """Another name of the axis, when the unit changes."""
+        if label == self._label:
+            return
+        self._label = label
         self.getPlotItem().setLabel("left", label)
         self.setAccessibleName(f"{label} along the lap")
 
@@ -109,7 +109,8 @@ class LapChart(pg.PlotWidget):  # type: ignore[misc]
             name.setVisible(index < len(shown))
             if index < len(shown):
                 start, end, gear = shown[index]
-                name.setText(str(gear))
+                if name.toPlainText() != str(gear):
+                    name.setText(str(gear))
                 name.setPos((start + end) / 2, self._high)
 
     def put_cursor(self, distance: float) -> None:
@@ -162,9 +163,3 @@ class LapChart(pg.PlotWidget):  # type: ignore[misc]
             self.moved_to.emit(min(max(to, 0.0), self._right))
             return
         super().keyPressEvent(event)
-
-    def event(self, event: QEvent) -> bool:
-        """Take pens for another screen when the window moves to one."""
-        if event.type() == QEvent.Type.DevicePixelRatioChange:
-            self.recolour()
-        return bool(super().event(event))

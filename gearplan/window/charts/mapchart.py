@@ -5,13 +5,14 @@ from __future__ import annotations
 import numpy as np
 import pyqtgraph as pg
 from numpy.typing import NDArray
-from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QColor, QFontMetrics, QMouseEvent
 from PySide6.QtWidgets import QWidget
 
 from gearplan.plan.lapview import Shading
 from gearplan.sheet.mapmarks import Box, placed
 from gearplan.window import theme
+from gearplan.window.charts.plainchart import PlainChart
 from gearplan.window.maplegend import level_width
 
 Floats = NDArray[np.float64]
@@ -22,7 +23,7 @@ _MOST_NAMES = 60
 _BESIDE = 13.0
 
 
-class MapChart(pg.PlotWidget):  # type: ignore[misc]
+class MapChart(PlainChart):
     """The map; `moved_to` carries the distance (m) along the lap of the point that was pressed."""
 
     moved_to = Signal(float)
@@ -31,10 +32,7 @@ class MapChart(pg.PlotWidget):  # type: ignore[misc]
         super().__init__(parent)
         self._line: tuple[Floats, Floats, Floats] | None = None
         self._shading: Shading | None = None
-        self.viewport().setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
-        self.setMenuEnabled(False)
-        self.hideButtons()
-        self.setMouseEnabled(x=False, y=False)
+        self._stands: tuple[float, int] | None = None
         self.setAccessibleName("Map of the circuit")
         plot = self.getPlotItem()
         plot.hideAxis("left")
@@ -142,7 +140,8 @@ class MapChart(pg.PlotWidget):  # type: ignore[misc]
             at = places[index] if index < len(marks) else None
             name.setVisible(at is not None)
             if at is not None:
-                name.setText(marks[index][1])
+                if name.toPlainText() != marks[index][1]:
+                    name.setText(marks[index][1])
                 name.setPos(at[0] * step_x, at[1] * step_y)
 
     def _start_box(self) -> Box:
@@ -164,7 +163,9 @@ class MapChart(pg.PlotWidget):  # type: ignore[misc]
 
     def put_cursor(self, distance: float) -> None:
         """Put the dot at a distance (m) along the lap."""
-        if self._line is not None:
+        stands = (distance, id(self._line))
+        if self._line is not None and stands != self._stands:
+            self._stands = stands
             s, x, y = self._line
             self._here.setData([float(np.interp(distance, s, x))], [float(np.interp(distance, s, y))])
 
@@ -184,9 +185,3 @@ class MapChart(pg.PlotWidget):  # type: ignore[misc]
         s, x, y = self._line
         nearest = int(np.argmin((x - at.x()) ** 2 + (y - at.y()) ** 2))
         self.moved_to.emit(float(s[nearest]))
-
-    def event(self, event: QEvent) -> bool:
-        """Take pens for another screen when the window moves to one."""
-        if event.type() == QEvent.Type.DevicePixelRatioChange:
-            self.recolour()
-        return bool(super().event(event))

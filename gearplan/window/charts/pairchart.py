@@ -5,19 +5,19 @@ from __future__ import annotations
 import numpy as np
 import pyqtgraph as pg
 from numpy.typing import NDArray
-from PySide6.QtCore import QEvent, Qt
 from PySide6.QtWidgets import QWidget
 
 from gearplan.sheet.axes import round_step, up_to
 from gearplan.window import theme
 from gearplan.window.charts.pens import colour_axes, dashed, plain_axes
+from gearplan.window.charts.plainchart import PlainChart
 
 _LEAST_FILLED = 0.6
 
 Line = tuple[NDArray[np.float64], NDArray[np.float64]]
 
 
-class PairChart(pg.PlotWidget):  # type: ignore[misc]
+class PairChart(PlainChart):
     """A small chart; `label` and `across` name the axes, `unit` and `across_unit` are one of each in SI.
 
     `snaps` ends the axis across at a round number, so that it seldom changes; `mark` names the line across.
@@ -38,10 +38,6 @@ class PairChart(pg.PlotWidget):  # type: ignore[misc]
         self._unit, self._across_unit, self._snaps = unit, across_unit, snaps
         self._on_shown: NDArray[np.float64] | None = None
         self._axes: tuple[float, float, float, float] | None = None
-        self.viewport().setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
-        self.setMenuEnabled(False)
-        self.hideButtons()
-        self.setMouseEnabled(x=False, y=False)
         self.setAccessibleName(f"{label} over {across}")
         plot = self.getPlotItem()
         plain_axes(plot)
@@ -55,6 +51,11 @@ class PairChart(pg.PlotWidget):  # type: ignore[misc]
         for item in (self._on, self._proposed, self._stands):
             plot.addItem(item, ignoreBounds=True)
         self.recolour()
+
+    def hold(self, held: bool) -> None:
+        """While a slider is held the lines are drawn without smooth edges, which takes half the time."""
+        for item in (self._on, self._proposed):
+            item.opts["antialias"] = not held
 
     def measure_in(self, label: str, unit: float) -> None:
         """Show the values in another unit from the next lines on."""
@@ -117,12 +118,6 @@ class PairChart(pg.PlotWidget):  # type: ignore[misc]
         self._axes = wanted
         plot.setRange(xRange=wanted[:2], yRange=wanted[2:], padding=0)
         plot.getAxis("left").setTicks([[(v, f"{v:g}") for v in np.arange(bottom, top + step / 2, step).tolist()]])
-
-    def event(self, event: QEvent) -> bool:
-        """Take pens for another screen when the window moves to one."""
-        if event.type() == QEvent.Type.DevicePixelRatioChange:
-            self.recolour()
-        return bool(super().event(event))
 
 
 def _fills(axes: tuple[float, float, float, float], right: float, low: float, high: float) -> bool:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 import pyqtgraph as pg
-from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QColor
 from PySide6.QtWidgets import QWidget
 
@@ -12,21 +11,18 @@ from gearplan.bike.units import RPM
 from gearplan.ridelog.gears import Gears
 from gearplan.window import theme
 from gearplan.window.charts.pens import colour_axes, plain_axes
+from gearplan.window.charts.plainchart import PlainChart
 from gearplan.window.view import View
 
 _MOST_PEAKS = 10
 
 
-class RatioChart(pg.PlotWidget):  # type: ignore[misc]
+class RatioChart(PlainChart):
     """The histogram that the gears were read from; across it rpm per unit of road speed."""
 
     def __init__(self, view: View, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._view = view
-        self.viewport().setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
-        self.setMenuEnabled(False)
-        self.hideButtons()
-        self.setMouseEnabled(x=False, y=False)
         self.setAccessibleName("How long each ratio was ridden, with the gears")
         plot = self.getPlotItem()
         plain_axes(plot)
@@ -76,9 +72,3 @@ class RatioChart(pg.PlotWidget):  # type: ignore[misc]
             yRange=(0, 1.7 * float(density.max())),
             padding=0,
         )
-
-    def event(self, event: QEvent) -> bool:
-        """Take pens for another screen when the window moves to one."""
-        if event.type() == QEvent.Type.DevicePixelRatioChange:
-            self.recolour()
-        return bool(super().event(event))

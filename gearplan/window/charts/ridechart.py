@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pyqtgraph as pg
-from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QWidget
 
@@ -13,13 +13,14 @@ from gearplan.ridelog.thinning import Pyramid
 from gearplan.sheet.axes import round_step, up_to
 from gearplan.window import theme
 from gearplan.window.charts.pens import colour_axes, dotted, plain_axes
+from gearplan.window.charts.plainchart import PlainChart
 
 _MOST_POINTS = 2400
 _ZOOM, _PAN = 1.5, 0.2
 _LEAST_SPAN = 1.0
 
 
-class RideChart(pg.PlotWidget):  # type: ignore[misc]
+class RideChart(PlainChart):
     """One or two channels over minutes; `pointed` carries the time (s) that was clicked.
 
     `timed` names the axis across: of two charts one above another the lower one is enough. Drag or the arrow keys move
@@ -34,9 +35,6 @@ class RideChart(pg.PlotWidget):  # type: ignore[misc]
         self._traces: list[Pyramid] = []
         self._span = (0.0, 1.0)
         self._most = self._top = 1.0
-        self.viewport().setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
-        self.setMenuEnabled(False)
-        self.hideButtons()
         self.setMouseEnabled(x=True, y=False)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAccessibleName(f"{label} over time")
@@ -146,9 +144,3 @@ class RideChart(pg.PlotWidget):  # type: ignore[misc]
             box.setXRange(*self._span, padding=0)
         else:
             super().keyPressEvent(event)
-
-    def event(self, event: QEvent) -> bool:
-        """Take pens for another screen when the window moves to one."""
-        if event.type() == QEvent.Type.DevicePixelRatioChange:
-            self.recolour()
-        return bool(super().event(event))

@@ -9,7 +9,7 @@ import math
 
 import numpy as np
 import pyqtgraph as pg
-from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QColor, QMouseEvent
 from PySide6.QtWidgets import QWidget
 
@@ -17,12 +17,13 @@ from gearplan.bike.units import MM
 from gearplan.plan.sideview import SideView, nearest_axle_position
 from gearplan.window import theme
 from gearplan.window.charts.pens import colour_axes, dashed, plain_axes
+from gearplan.window.charts.plainchart import PlainChart
 
 _GRID_MM = 50
 _GRID_REACH = 1000
 
 
-class SideViewChart(pg.PlotWidget):  # type: ignore[misc]
+class SideViewChart(PlainChart):
     """The drawing; `axle_dragged` carries the position along the arm (m) to which the user drags the axle."""
 
     axle_dragged = Signal(float)
@@ -30,13 +31,11 @@ class SideViewChart(pg.PlotWidget):  # type: ignore[misc]
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.viewport().setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
-        self.setMenuEnabled(False)
-        self.hideButtons()
         self.setAspectLocked(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAccessibleName("Side view of the chain run, to scale")
         plot = self.getPlotItem()
+        self.setMouseEnabled(x=True, y=True)
         plain_axes(plot)
         plot.setLabel("bottom", "mm forward of the pivot")
         plot.setLabel("left", "mm above the pivot")
@@ -161,12 +160,6 @@ class SideViewChart(pg.PlotWidget):  # type: ignore[misc]
         """See all again."""
         super().mouseDoubleClickEvent(event)
         self.see_all()
-
-    def event(self, event: QEvent) -> bool:
-        """Take pens for another screen when the window moves to one."""
-        if event.type() == QEvent.Type.DevicePixelRatioChange:
-            self.recolour()
-        return bool(super().event(event))
 
 
 def _outlines(view: SideView | None) -> tuple[tuple[object, object], ...]:

@@ -75,6 +75,11 @@ class ThrustChart(CursorChart):
         self._top.setPen(pg.mkPen(now.text, width=1.4 * fine))
         self._top.setBrush(pg.mkBrush(now.accent))
 
+    def hold(self, held: bool) -> None:
+        """While a slider is held the lines are drawn without smooth edges, which takes half the time."""
+        for item in (self._fitted, *self._gears, *self._loads):
+            item.opts["antialias"] = not held
+
     def show_curves(self, on: PullCurves | None, proposed: PullCurves | None) -> None:
         """Draw both sets."""
         unit = self._view.speed_factor

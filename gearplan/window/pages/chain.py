@@ -181,6 +181,13 @@ class ChainPage(QWidget):
         elif shown is self.conversion:
             self.conversion.refresh()
 
+    def hold(self, held: bool) -> None:
+        """A slider is held: draw fast; when it is let go, draw finely."""
+        for chart in (self.slack_chart, self.centre_chart, self.squat_chart):
+            chart.hold(held)
+        if not held and self.isVisible():
+            self.refresh()
+
     def recolour(self) -> None:
         """Take the colours of the current theme."""
         for chart in (self.view, self.slack_chart, self.centre_chart, self.squat_chart):

@@ -14,7 +14,6 @@ from PySide6.QtWidgets import (
     QLineEdit,
     QListWidget,
     QPushButton,
-    QScrollArea,
     QTabWidget,
     QVBoxLayout,
     QWidget,
@@ -31,7 +30,7 @@ from gearplan.plan.sentences import VERDICT, number, signed_percent, teeth
 from gearplan.plan.wishes import KINDS, Speed, Wish
 from gearplan.plan.wishtext import parse_wish, wishes_in
 from gearplan.window import theme
-from gearplan.window.cards import card, two_sides
+from gearplan.window.cards import card, scrolled, two_sides
 from gearplan.window.choicelist import ChoiceList
 from gearplan.window.document import Document
 from gearplan.window.emptystate import EmptyState
@@ -105,8 +104,6 @@ class ChoicesPage(QWidget):
         self.ranges = SearchRanges(self._view)
         self.ranges.changed.connect(self.refresh)
         inside = QWidget()
-        inside.setBackgroundRole(QPalette.ColorRole.Base)
-        inside.setAutoFillBackground(True)
         stack = QVBoxLayout(inside)
         stack.setContentsMargins(0, 0, theme.UNIT, 0)
         stack.setSpacing(theme.UNIT)
@@ -120,11 +117,7 @@ class ChoicesPage(QWidget):
         stack.addWidget(_title("Where to search"))
         stack.addWidget(self.ranges)
         stack.addStretch(1)
-        scroll = QScrollArea()
-        scroll.setWidgetResizable(True)
-        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        scroll.setWidget(inside)
-        column.addWidget(scroll, 1)
+        column.addWidget(scrolled(inside), 1)
         return frame
 
     def _often_button(self, words: str) -> QPushButton:

@@ -4,15 +4,13 @@ from __future__ import annotations
 
 import bisect
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QPalette
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import (
     QComboBox,
     QHBoxLayout,
     QLabel,
     QMenu,
     QPushButton,
-    QScrollArea,
     QTabWidget,
     QToolButton,
     QVBoxLayout,
@@ -28,7 +26,7 @@ from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding
 from gearplan.plan.lapview import LapView, lap_view
 from gearplan.window import theme
-from gearplan.window.cards import card, two_sides
+from gearplan.window.cards import card, scrolled, two_sides
 from gearplan.window.document import Document
 from gearplan.window.emptystate import EmptyState
 from gearplan.window.fields import labelled
@@ -131,13 +129,7 @@ class CircuitPage(QWidget):
             (self.sections, "Sections"),
             (self.ranges, "What is ranked"),
         ):
-            tab.setBackgroundRole(QPalette.ColorRole.Base)
-            tab.setAutoFillBackground(True)
-            scroll = QScrollArea()
-            scroll.setWidgetResizable(True)
-            scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-            scroll.setWidget(tab)
-            self.tabs.addTab(scroll, name)
+            self.tabs.addTab(scrolled(tab, across=True), name)
         self.tabs.currentChanged.connect(self._refresh_tab)
         self._demo_buttons()
         return self.tabs

@@ -32,7 +32,7 @@ from gearplan.sheet.customersheet import PAPERS
 from gearplan.window import theme
 from gearplan.window.cards import card
 from gearplan.window.document import Document
-from gearplan.window.fields import ErrorLabel, NumberField, ValueField, labelled
+from gearplan.window.fields import ErrorLabel, OdometerField, ValueField, labelled
 from gearplan.window.historypanel import HistoryPanel
 from gearplan.window.partslist import JobAnswers, PartsList
 from gearplan.window.readingfield import quiet
@@ -83,7 +83,8 @@ class FittingPage(QWidget):
             (QKeySequence.StandardKey.MoveToPreviousPage, self._previous),
         ):
             made = QShortcut(QKeySequence(keys), self)
-            made.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
+            # They work while the page is in sight, wherever the focus is.
+            made.setContext(Qt.ShortcutContext.WindowShortcut)
             made.activated.connect(slot)
 
     # What it is made of.
@@ -111,7 +112,7 @@ class FittingPage(QWidget):
         second = QHBoxLayout()
         self.date = ValueField(_day)
         self.date.setFixedWidth(110)
-        self.odometer = NumberField(partial(check_entry, entry_in(Job, "odometer_km")))
+        self.odometer = OdometerField(partial(check_entry, entry_in(Job, "odometer_km")))
         self.initials = ValueField(_initials)
         self.initials.setFixedWidth(90)
         for label, field, key in (
@@ -170,7 +171,7 @@ class FittingPage(QWidget):
         self.card.field_wanted.connect(self.show_field)
         split.addWidget(self.list)
         split.addWidget(self.card)
-        split.setSizes([280, 760])
+        split.setSizes([310, 730])
         split.setStretchFactor(1, 1)
         return split
 
@@ -228,7 +229,8 @@ class FittingPage(QWidget):
         bike, chosen = self._document.bike, self._document.chosen
         self.title.setText(job_title(job))
         left = len(jobs.still_to_sign(bike, job, later=True))
-        words = f"{left} step{'' if left == 1 else 's'} to sign" if begun else "not begun"
+        words = f"{left} step{'' if left == 1 else 's'} to sign" if left else "every step is signed"
+        words = words if begun else "not begun"
         self.state.setText(f"fitted, {words}" if job.state == "fitted" else words)
         other = begun and job.state == "open" and chosen not in (jobs.new_set(job), fitted(bike))
         self.take.setVisible(other)
@@ -245,8 +247,9 @@ class FittingPage(QWidget):
         self.consent.setVisible(job.track_only == "yes")
         found = [f.text for f in jobs.contradictions(job)]
         if lacking := targets_missing(steps(bike, job)):
-            names = "; ".join(entry(*f.field.split(".")).label for f in lacking)
-            found.append(f"Not entered, a blank line on the sheet: {names}.")
+            values = "value is" if len(lacking) == 1 else "values are"
+            found.append(f"{len(lacking)} of the manual's {values} not entered: blank lines on the sheet.")
+        self.told.setToolTip("\n".join(entry(*f.field.split(".")).label for f in lacking))
         self.told.setText(" ".join(in_words(text) for text in found))
 
     def recolour(self) -> None:

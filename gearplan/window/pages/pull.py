@@ -7,8 +7,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QPalette
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QScrollArea, QTabWidget, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QTabWidget, QWidget
 
 from gearplan.plan import pullwords, sentences
 from gearplan.plan.driveset import fitted
@@ -19,7 +18,7 @@ from gearplan.plan.pullasked import read_slopes
 from gearplan.plan.pullcurves import pull_curves, run_curve
 from gearplan.plan.pulltable import PullRow, reserve
 from gearplan.window import theme
-from gearplan.window.cards import card, two_sides
+from gearplan.window.cards import card, scrolled, two_sides
 from gearplan.window.document import Document
 from gearplan.window.emptystate import EmptyState
 from gearplan.window.enginepanel import EngineTab
@@ -131,14 +130,7 @@ class PullPage(QWidget):
         for name, tab in self.tab.items():
             tab.asked.connect(self._explain)
             tab.changed.connect(self._refresh_tab)
-            tab.setBackgroundRole(QPalette.ColorRole.Base)
-            tab.setAutoFillBackground(True)
-            scroll = QScrollArea()
-            scroll.setWidgetResizable(True)
-            scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-            scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-            scroll.setWidget(tab)
-            self.tabs.addTab(scroll, name)
+            self.tabs.addTab(scrolled(tab), name)
         self.tabs.currentChanged.connect(self._refresh_tab)
         return self.tabs
 
@@ -201,6 +193,13 @@ class PullPage(QWidget):
         self.sentence.setText(pullwords.pull_sentence(on, proposed, self._view.cursor, self._view.speed_unit))
         if proposed is not None:
             self.thrust_chart.show_reserve(self._view.cursor, reserve(proposed, self._view.cursor))
+
+    def hold(self, held: bool) -> None:
+        """A slider is held: draw fast; when it is let go, draw finely."""
+        for chart in (self.thrust_chart, self.time_chart, self.distance_chart):
+            chart.hold(held)
+        if not held and self.isVisible():
+            self.refresh()
 
     def recolour(self) -> None:
         """Take the colours of the current theme."""

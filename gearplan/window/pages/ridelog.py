@@ -3,11 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-import numpy as np
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import (
@@ -23,17 +20,18 @@ from PySide6.QtWidgets import (
 
 from gearplan.bike.circuitfile import demo_circuit
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import RPM
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.pull import Pull, pull
 from gearplan.plan.sentences import teeth
 from gearplan.ridelog.columns import Layout
+from gearplan.ridelog.evidence import EVIDENT, evidence
 from gearplan.ridelog.laps import Lap, StartLine, line_at
 from gearplan.ridelog.learned import Learned
 from gearplan.ridelog.log import LogError
 from gearplan.ridelog.offers import Offer, offers
+from gearplan.ridelog.remark import Remark
 from gearplan.ridelog.tocircuit import circuit_of
-from gearplan.ridelog.words import remarks
+from gearplan.ridelog.words import remarks, signed
 from gearplan.window import ridework, theme
 from gearplan.window.background import Background, Work
 from gearplan.window.cards import card, two_sides
@@ -42,13 +40,10 @@ from gearplan.window.document import Document
 from gearplan.window.inferences import Inferences
 from gearplan.window.lapspanel import LapsPanel
 from gearplan.window.modelpanel import ModelPanel
+from gearplan.window.ridecharts import RATIOS, RideCharts
 from gearplan.window.ridework import Cancelled, Modelled, Progress, Read
 from gearplan.window.texttable import TextTable
 from gearplan.window.view import View
-
-if TYPE_CHECKING:
-    from gearplan.window.charts.ratiochart import RatioChart
-    from gearplan.window.charts.ridechart import RideChart
 
 _FILTER = "Recorded rides (*.csv *.txt *.tsv *.gpx);;All files (*)"
 _EMPTY = (
@@ -85,27 +80,6 @@ class RideLogPage(QWidget):
         two_sides(self, self._left(), self._right(), (690, 440))
         self._show_state()
 
-    @cached_property
-    def speed_chart(self) -> RideChart:
-        """Road speed over time."""
-        from gearplan.window.charts.ridechart import RideChart
-
-        return RideChart(self._view.speed_unit, self._view.speed_factor, timed=False)
-
-    @cached_property
-    def engine_chart(self) -> RideChart:
-        """Engine speed over time."""
-        from gearplan.window.charts.ridechart import RideChart
-
-        return RideChart("rpm", RPM)
-
-    @cached_property
-    def ratio_chart(self) -> RatioChart:
-        """How long each ratio was ridden."""
-        from gearplan.window.charts.ratiochart import RatioChart
-
-        return RatioChart(self._view)
-
     def _left(self) -> QWidget:
         frame, column = card(spacing=theme.UNIT)
         head = QHBoxLayout()
@@ -132,12 +106,9 @@ class RideLogPage(QWidget):
         self.empty.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self.empty.setContentsMargins(*[6 * theme.UNIT] * 4)
         column.addWidget(self.empty, 1)
-        self._charts = QWidget()
-        inner = QVBoxLayout(self._charts)
-        inner.setContentsMargins(0, 0, 0, 0)
-        inner.setSpacing(theme.UNIT // 2)
-        self._chart_place = inner
-        column.addWidget(self._charts, 1)
+        self.charts = RideCharts(self._view)
+        self.charts.pointed.connect(self._pointed)
+        column.addWidget(self.charts, 1)
         return frame
 
     def _right(self) -> QWidget:
@@ -154,6 +125,7 @@ class RideLogPage(QWidget):
                 self.gears = TextTable("Gears ridden", left=(0,), first_width=44)
                 self.inferences = Inferences()
                 self.inferences.taken.connect(self._take)
+                self.inferences.evidence_asked.connect(self.charts.show_evidence)
                 column.addWidget(self.gears)
                 column.addWidget(self.inferences, 1)
             elif title == "Laps":
@@ -175,16 +147,6 @@ class RideLogPage(QWidget):
             self.tabs.addTab(page, title)
         return self.tabs
 
-    def _make_charts(self) -> None:
-        """The charts, when they are first wanted: their library takes a while to load."""
-        if self._chart_place.count():
-            return
-        for chart, stretch in ((self.speed_chart, 3), (self.engine_chart, 3), (self.ratio_chart, 2)):
-            self._chart_place.addWidget(chart, stretch)
-        self.engine_chart.setXLink(self.speed_chart)
-        for chart in (self.speed_chart, self.engine_chart):
-            chart.pointed.connect(self._pointed)
-
     # What was read reaches the eye here.
 
     @property
@@ -195,11 +157,8 @@ class RideLogPage(QWidget):
     def refresh(self) -> None:
         """Show the document as it is now: what a ride tells depends on the profile."""
         if self._learned is not None:
-            if self._about != self._document.bike and not self.background.busy:
-                self._learn()
-            self.speed_chart.measure_in(self._view.speed_unit, self._view.speed_factor)
+            self._catch_up()
             self._show_learned(charts=False)
-            self._show_charts()
 
     def finish(self) -> None:
         """The window closes: nothing is worked on any more."""
@@ -207,15 +166,13 @@ class RideLogPage(QWidget):
 
     def recolour(self) -> None:
         """Take the colours of the current theme."""
-        for name in ("speed_chart", "engine_chart", "ratio_chart"):
-            if name in self.__dict__:
-                getattr(self, name).recolour()
+        self.charts.recolour()
         self.model.recolour()
 
     def _show_state(self) -> None:
         there, busy = self._learned is not None, self.background.busy
         self.empty.setVisible(not there)
-        self._charts.setVisible(there)
+        self.charts.setVisible(there)
         self.tabs.setVisible(there or self.columns.layout_shown is not None)
         self.progress.setVisible(busy)
         self.stop.setVisible(busy)
@@ -230,19 +187,21 @@ class RideLogPage(QWidget):
         log, bike = learned.log, self._document.bike
         minutes = f", {log.time[-1] / 60:.1f} min" if log.timed else ""
         self.name.setText(f"{log.name}: {log.used_rows} of {log.rows} rows{minutes}")
-        self.name.setToolTip("\n".join(log.notes))
         about = self._about if self._about is not None else bike
-        self.inferences.show_remarks(remarks(learned, about), offers(learned, bike))
+        noted = (Remark("fits", "file", note) for note in log.notes)
+        told = remarks(learned, about, self._view.speed_unit)
+        self.inferences.show_remarks((*told, *noted), offers(learned, bike), _evident(learned))
         gears = learned.gears
         self.gears.setVisible(gears is not None)
         if gears is not None:
             self.gears.show_texts(
-                ("gear", "overall", "± %", "scatter, %", "time, %"),
+                ("gear", "overall", "± %", "off, %", "scatter, %", "time, %"),
                 [
                     (
                         str(gear.number or "?"),
                         "–" if gear.overall is None else f"{gear.overall:.3f}",
                         f"{100 * (gear.cluster.high / gear.cluster.ratio - 1):.2f}",
+                        "" if gear.off is None else signed(100 * gear.off, 2).removesuffix(" %"),
                         f"{100 * gear.cluster.spread:.2f}",
                         f"{100 * gear.share:.0f}",
                     )
@@ -252,28 +211,9 @@ class RideLogPage(QWidget):
         self.laps.show_laps(learned, marked=self._mark is not None)
         self._show_model()
         if charts:
-            self._make_charts()
-            time = log.time
-            nothing = np.full(len(time), np.nan)
-            speeds = [line for line in (log.road, log.gps) if line is not None]
-            self.speed_chart.show_channels(time, speeds or [nothing])
-            self.engine_chart.show_channels(time, [log.engine if log.engine is not None else nothing])
-            self.engine_chart.setVisible(log.engine is not None)
-        self._show_charts()
+            self.charts.show_ride(learned)
+        self.charts.show_learned(learned, self._mark)
         self._show_state()
-
-    def _show_charts(self) -> None:
-        learned = self._learned
-        if learned is None:
-            return
-        laps = [] if learned.laps is None else learned.laps.laps
-        times = [lap.start for lap in laps] + [lap.end for lap in laps[-1:]]
-        for chart in (self.speed_chart, self.engine_chart):
-            chart.show_laps(times)
-            chart.show_cursor(self._mark)
-        self.ratio_chart.setVisible(learned.gears is not None)
-        if learned.gears is not None:
-            self.ratio_chart.show_gears(learned.gears)
 
     # Opening, beside the window.
 
@@ -351,6 +291,7 @@ class RideLogPage(QWidget):
             self._modelled = answer
             self._show_model()
             self._show_state()
+            self._catch_up()
             return
         assert isinstance(answer, Read)
         if answer.layout is not None and answer.layout is not self.columns.layout_shown:
@@ -370,7 +311,11 @@ class RideLogPage(QWidget):
         self._show_learned(charts=another)
         if another:
             self.tabs.setCurrentIndex(_LEARNED)
-        if self._about != self._document.bike:
+        self._catch_up()
+
+    def _catch_up(self) -> None:
+        """The profile may have changed while something else was worked on."""
+        if self._learned is not None and self._about != self._document.bike and not self.background.busy:
             self._learn()
 
     def _failed(self, reason: object) -> None:
@@ -431,8 +376,7 @@ class RideLogPage(QWidget):
 
     def _pointed(self, time: float) -> None:
         self._mark = time
-        for chart in (self.speed_chart, self.engine_chart):
-            chart.show_cursor(time)
+        self.charts.show_mark(time)
         if self._learned is not None:
             self.laps.show_laps(self._learned, marked=True)
 
@@ -446,3 +390,9 @@ class RideLogPage(QWidget):
             self.told.emit(str(reason), True)
             return
         self._learn()
+
+
+def _evident(learned: Learned) -> frozenset[str]:
+    """The statements whose evidence can be drawn."""
+    own = {about for about in EVIDENT if evidence(learned, about) is not None}
+    return frozenset(own | ({RATIOS} if learned.gears is not None else set()))
