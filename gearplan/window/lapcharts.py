@@ -53,7 +53,8 @@ class LapCharts(QWidget):
         self._slow = QTimer(self)
         self._slow.setSingleShot(True)
         self._slow.setInterval(_SLOW_MS)
-        self._slow.timeout.connect(self._show_slow)
+        self._slow.timeout.connect(self._show_one_slow)
+        self._map_next = False
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(theme.UNIT // 2)
@@ -165,11 +166,23 @@ class LapCharts(QWidget):
 
     def _show_slow(self) -> None:
         """What takes longest to draw: the saw-tooth of engine speed, and the map."""
+        self._show_engine()
+        self._show_map()
+
+    def _show_one_slow(self) -> None:
+        """One of the two, so that neither step of a held slider has to draw both."""
+        if self._map_next:
+            self._show_map()
+        else:
+            self._show_engine()
+            self._slow.start()
+        self._map_next = not self._map_next
+
+    def _show_engine(self) -> None:
         if self._lap is not None:
             on, new = self._lap.on, self._lap.proposed
             before = None if on is None else (on.distance, on.engine / RPM)
             self.charts[1].show_lines(before, (new.distance, new.engine / RPM), self._limiter)
-        self._show_map()
 
     def _taken_to(self, distance: float) -> None:
         self.go_to(distance)

@@ -320,3 +320,18 @@ def test_at_the_least_size_sentence_and_figures_are_whole(window: Workbench, pag
     names = [name for name in page.thrust_chart._load_names if name.isVisible()]
     lefts = [name.pos().x() for name in names]
     assert lefts == sorted(set(lefts))
+
+
+def test_while_a_slider_is_held_the_paper_only_grows(window: Workbench, page: PullPage) -> None:
+    chart = page.thrust_chart
+    window.bar.sliders["rear"].setSliderDown(True)
+    papers = []
+    for rear in (46, 25, 70, 46):
+        window.document.propose(replace(window.document.chosen, rear=rear), "p")
+        papers.append((chart.right, page.time_chart._axes))
+    assert papers[1][0] > papers[0][0]
+    assert papers[1][0] == papers[3][0]
+    assert papers[2] == papers[3]
+    window.bar.sliders["rear"].setSliderDown(False)
+    assert chart.right < papers[1][0]
+    assert all(curve.opts["antialias"] for curve in chart._gears)

@@ -34,6 +34,7 @@ class LapChart(PlainChart):
     ) -> None:
         super().__init__(parent)
         self._right = self._low = self._high = 0.0
+        self._held = False
         self._from_zero, self._label = from_zero, label
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAccessibleName(f"{label} along the lap")
@@ -76,7 +77,8 @@ class LapChart(PlainChart):
             name.setColor(QColor(now.text))
 
     def hold(self, held: bool) -> None:
-        """While a slider is held the lines are drawn without smooth edges, which halves their time."""
+        """While a slider is held: lines without smooth edges, in half the time, on paper that only grows."""
+        self._held = held
         for item in (self._on, self._proposed):
             item.opts["antialias"] = not held
 
@@ -125,8 +127,10 @@ class LapChart(PlainChart):
         high = max(high, limit or 0.0, low + 1e-6)
         fits = self._low <= low and high <= self._high and right == self._right
         # The paper stays while the lines fit on it and fill most of it: another scale costs half a frame.
-        if fits and (high - low) >= _LEAST_FILLED * (self._high - self._low):
+        if fits and (self._held or (high - low) >= _LEAST_FILLED * (self._high - self._low)):
             return
+        if self._held and self._high > self._low:
+            low, high = min(low, self._low), max(high, self._high)
         step = round_step(high - low, 3)
         self._right, self._low, self._high = right, math.floor(low / step) * step, up_to(high, step)
         plot = self.getPlotItem()

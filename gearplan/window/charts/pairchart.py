@@ -14,6 +14,8 @@ from gearplan.window.charts.plainchart import PlainChart
 
 _LEAST_FILLED = 0.6
 
+#: Left, right, bottom and top, in shown units.
+_Ends = tuple[float, float, float, float]
 Line = tuple[NDArray[np.float64], NDArray[np.float64]]
 
 
@@ -37,7 +39,8 @@ class PairChart(PlainChart):
         super().__init__(parent)
         self._unit, self._across_unit, self._snaps = unit, across_unit, snaps
         self._on_shown: NDArray[np.float64] | None = None
-        self._axes: tuple[float, float, float, float] | None = None
+        self._axes: _Ends | None = None
+        self._held = False
         self.setAccessibleName(f"{label} over {across}")
         plot = self.getPlotItem()
         plain_axes(plot)
@@ -53,7 +56,8 @@ class PairChart(PlainChart):
         self.recolour()
 
     def hold(self, held: bool) -> None:
-        """While a slider is held the lines are drawn without smooth edges, which takes half the time."""
+        """While a slider is held: lines without smooth edges, in half the time, on paper that only grows."""
+        self._held = held
         for item in (self._on, self._proposed):
             item.opts["antialias"] = not held
 
@@ -104,23 +108,28 @@ class PairChart(PlainChart):
         y = y[np.isfinite(y)]
         if not len(y):
             return
-        low, high = float(y.min()), float(y.max())
+        low, high, left, right = float(y.min()), float(y.max()), float(x.min()), float(x.max())
+        least = 0.0 if self._held else _LEAST_FILLED
+        if (self._snaps or self._held) and self._axes and _fills(self._axes, (left, right, low, high), least):
+            return
+        if self._held and self._axes:
+            left, right = min(left, self._axes[0]), max(right, self._axes[1])
+            low, high = min(low, self._axes[2]), max(high, self._axes[3])
         step = round_step(max(high - low, 1.0) * 1.2, 5)
         bottom, top = 0.0 - up_to(-low, step), up_to(high, step)
         if bottom == top:
             top += step
-        right = float(x.max())
         if self._snaps:
             right = up_to(right, round_step(right, 4)) or 1.0
-        wanted = (float(x.min()), right, bottom, top)
-        if wanted == self._axes or (self._snaps and self._axes and _fills(self._axes, float(x.max()), low, high)):
+        wanted = (left, right, bottom, top)
+        if wanted == self._axes:
             return
         self._axes = wanted
         plot.setRange(xRange=wanted[:2], yRange=wanted[2:], padding=0)
         plot.getAxis("left").setTicks([[(v, f"{v:g}") for v in np.arange(bottom, top + step / 2, step).tolist()]])
 
 
-def _fills(axes: tuple[float, float, float, float], right: float, low: float, high: float) -> bool:
-    """Whether lines fit on the paper as it is and fill most of it: another scale costs several milliseconds."""
-    across, up = right / (axes[1] or 1.0), high / (axes[3] or 1.0)
-    return axes[2] <= low and _LEAST_FILLED <= across <= 1 and _LEAST_FILLED <= up <= 1
+def _fills(axes: _Ends, lines: _Ends, least: float) -> bool:
+    """Whether lines fit on the paper as it is and fill so much of it: another scale costs several milliseconds."""
+    across, up = lines[1] / (axes[1] or 1.0), lines[3] / (axes[3] or 1.0)
+    return axes[0] <= lines[0] and axes[2] <= lines[2] and least <= across <= 1 and least <= up <= 1

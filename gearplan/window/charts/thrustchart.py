@@ -45,6 +45,7 @@ class ThrustChart(CursorChart):
         self._reserve = pg.PlotCurveItem(antialias=True)
         self._reserve_name = pg.TextItem(anchor=(0.0, 0.5))
         self._top_end = 1.0
+        self._held = False
         self._unit = ""
         for item in (
             self._grid, self._fitted, *self._loads, *self._gears, *self._gear_names, *self._load_names,
@@ -76,7 +77,8 @@ class ThrustChart(CursorChart):
         self._top.setBrush(pg.mkBrush(now.accent))
 
     def hold(self, held: bool) -> None:
-        """While a slider is held the lines are drawn without smooth edges, which takes half the time."""
+        """While a slider is held: lines without smooth edges, in half the time, on paper that only grows."""
+        self._held = held
         for item in (self._fitted, *self._gears, *self._loads):
             item.opts["antialias"] = not held
 
@@ -139,11 +141,11 @@ class ThrustChart(CursorChart):
         highest = max(1.0, *(float(g[1].max()) for k in known for g in k.gears)) * _HEADROOM
         other = self._unit != self._view.speed_unit
         # The paper stays while the lines fit on it and fill most of it: another scale costs half a frame.
-        stays = (
-            not other and _LEAST_FILLED <= widest / self.right <= 1 and _LEAST_FILLED <= highest / self._top_end <= 1
-        )
-        if stays:
+        least = 0.0 if self._held else _LEAST_FILLED
+        if not other and least <= widest / self.right <= 1 and least <= highest / self._top_end <= 1:
             return
+        if self._held and not other:
+            widest, highest = max(widest, self.right), max(highest, self._top_end)
         self.right, self._top_end, self._unit = up_to(widest, 50), up_to(highest, 500), self._view.speed_unit
         plot = self.getPlotItem()
         plot.setLabel("bottom", f"Road speed, {self._view.speed_unit}")
