@@ -153,3 +153,20 @@ def test_what_is_wrong_is_one_line(
     assert out == ""
     assert err.count("\n") == 1
     assert says.split(".")[-1] in err
+
+
+def test_a_race_gearbox_multiplies_the_sets(bike: str, circuit: str, capsys: pytest.CaptureFixture[str]) -> None:
+    least = ["lap", bike, circuit, "--front", "15", "--rear", "45-46", "--json"]
+    assert cli.run(least) == 0
+    alone = json.loads(capsys.readouterr().out)["ranking"]
+    assert cli.run([*least, "--pairs", "3", "19/28; 20/29"]) == 0
+    several = json.loads(capsys.readouterr().out)["ranking"]
+    assert len(several) == 3 * len(alone)
+    assert {round(28 / 19, 6), 1.45, 1.5} == {row["gears"][2] for row in several}
+    for wrong, told in (
+        (["9", "19/28"], "gears 1 to 6"),
+        (["3", "teeth"], "“teeth”"),
+        (["x", "19/28"], "--pairs x"),
+    ):
+        assert cli.run([*least, "--pairs", *wrong]) == 2
+        assert told in capsys.readouterr().err

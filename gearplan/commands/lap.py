@@ -8,13 +8,16 @@ from dataclasses import replace
 from pathlib import Path
 
 from gearplan.bike.circuitfile import CircuitFileError
-from gearplan.bike.numbertext import NumberTextError, parse_number
+from gearplan.bike.numbertext import NumberTextError, parse_number, parse_whole
+from gearplan.bike.profile import Bike, Ratio
 from gearplan.bike.units import DEGREE, KMH, RPM
 from gearplan.commands.asked import Refused, json_argument, opened, print_json, span, stock_list, whole
 from gearplan.drive.laprules import LapRules
 from gearplan.plan.centreline import CentreLineError, read_circuit_or_line
 from gearplan.plan.findings import Finding
+from gearplan.plan.gearoptions import OptionsError, alternatives, read_options
 from gearplan.plan.lapranking import Wanted, rank_laps
+from gearplan.plan.lapsets import Alternatives, GearboxError
 from gearplan.plan.lapspread import DOUBT_BOUNDS, USUAL_DOUBTS, Doubts, plateau
 from gearplan.plan.laptext import ranking_csv, ranking_text, ranking_values
 from gearplan.plan.searchspace import SpaceError, default_space
@@ -37,6 +40,14 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     parser.add_argument("--rear", type=span, metavar="A-B", help="rear teeth to rank")
     parser.add_argument("--chain", action="append", default=[], metavar="SIZE", help="another chain size to rank")
     parser.add_argument("--tyre", action="append", default=[], metavar="SIZE", help="another rear tyre to rank")
+    parser.add_argument(
+        "--pairs",
+        action="append",
+        nargs=2,
+        default=[],
+        metavar=("GEAR", "PAIRS"),
+        help='other pairs of a race gearbox for a gear, such as --pairs 3 "19/28; 20/29"',
+    )
     parser.add_argument("--chain-at-hand", action="store_true", help="only sets that the chain at hand fits")
     parser.add_argument("--fitting", action="store_true", help="only sets that some chain fits")
     parser.add_argument("--stock", metavar="FILE", help="only sets whose new parts are on this stock list's shelf")
@@ -75,7 +86,10 @@ def _run(asked: argparse.Namespace) -> None:
     if asked.most is not None and asked.most < 1:
         raise Refused(f"--most {asked.most}: print at least one set")
     doubts = _doubts(asked)
-    ranking = rank_laps(file.bike, circuit.circuit, space, _rules(asked))
+    try:
+        ranking = rank_laps(file.bike, circuit.circuit, space, _rules(asked), _pairs(file.bike, asked.pairs))
+    except GearboxError as error:
+        raise Refused(f"--pairs: {error}") from error
     if isinstance(ranking, Finding):
         place = asked.circuit if ranking.about == "circuit" else asked.file
         raise Refused(f"{place}: {ranking.text}")
@@ -95,6 +109,22 @@ def _run(asked: argparse.Namespace) -> None:
     print(ranking_text(ranking, rows[: asked.most or 20], tied))
     for notice in notices:
         print(f"Notice: {notice}")
+
+
+def _pairs(bike: Bike, given: list[tuple[str, str]]) -> Alternatives | None:
+    """The race gearbox' options by gear."""
+    count = len(bike.gearbox.gears or ())
+    options: list[tuple[Ratio, ...]] = [()] * count
+    for gear, text in given:
+        try:
+            number = parse_whole(gear)
+            pairs = read_options(text)
+        except (NumberTextError, OptionsError) as error:
+            raise Refused(f"--pairs {gear}: {error}") from error
+        if not 1 <= number <= count:
+            raise Refused(f"--pairs {gear}: this bike has gears 1 to {count}")
+        options[number - 1] += pairs
+    return alternatives(bike, tuple(options))
 
 
 def _rules(asked: argparse.Namespace) -> LapRules:
