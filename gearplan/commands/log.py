@@ -6,8 +6,9 @@ import argparse
 from pathlib import Path
 from typing import Any
 
+from gearplan.bike.atomic import replace_file
 from gearplan.bike.bikefile import read_bike
-from gearplan.bike.circuitfile import CircuitFileError, save_circuit
+from gearplan.bike.circuitfile import FORMAT, CircuitFileError, circuit_text
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH
 from gearplan.commands.asked import Refused, json_argument, print_json
@@ -30,6 +31,11 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     parser.add_argument("bike", metavar="BIKE", help="a .bike.toml file")
     parser.add_argument("--speed-unit", choices=tuple(UNITS["road"]), help="the unit of the log's road speed")
     parser.add_argument("--circuit", metavar="FILE", help="save a lap as a .circuit.toml file, without places")
+    parser.add_argument(
+        "--with-place",
+        action="store_true",
+        help="write into that file where on earth the start line lies, as a comment",
+    )
     parser.add_argument("--lap", choices=("best", "median"), default="best", help="which lap that is")
     json_argument(parser)
     parser.set_defaults(command=_run)
@@ -54,7 +60,7 @@ def _run(asked: argparse.Namespace) -> None:
         raise Refused(f"{path}: {refused}") from refused
     learned = learn(log, file.bike)
     if asked.circuit is not None:
-        _save_circuit(learned, Path(asked.circuit), asked.lap)
+        _save_circuit(learned, Path(asked.circuit), asked.lap, placed=asked.with_place)
     fit = _model(learned, file.bike)
     if asked.json:
         answer = as_numbers(learned, remarks(learned, file.bike)) | {"model": None if fit is None else _numbers(fit)}
@@ -97,13 +103,23 @@ def _numbers(fit: ModelFit) -> dict[str, Any]:
     }
 
 
-def _save_circuit(learned: Learned, path: Path, which: str) -> None:
-    """Write a lap as a circuit; Refused if there is none or the file cannot be written."""
+def _save_circuit(learned: Learned, path: Path, which: str, *, placed: bool) -> None:
+    """Write a lap as a circuit; Refused if there is none or the file cannot be written.
+
+    Places are left out of it unless they are asked for.
+    """
     laps = learned.laps
     lap = None if laps is None else laps.best if which == "best" else laps.median
     if laps is None or lap is None or learned.circuit is None:
         raise Refused(f"{path}: {learned.no_laps}")
+    head = ""
+    if placed:
+        if laps.line is None:
+            raise Refused("--with-place: the log has no positions")
+        where = f"{laps.line.latitude:.6f}, {laps.line.longitude:.6f}"
+        head = f"format = {FORMAT}\n# the start line lies at {where} (latitude, longitude in degrees, WGS 84)\n"
     try:
-        save_circuit(path, circuit_of(learned.log, laps, lap, learned.circuit.circuit.name).circuit, None)
+        cut = circuit_of(learned.log, laps, lap, learned.circuit.circuit.name).circuit
+        replace_file(path, circuit_text(cut, head).encode())
     except (LogError, CircuitFileError, OSError) as failed:
         raise Refused(str(failed)) from failed

@@ -95,6 +95,11 @@ def test_laps_become_a_circuit_file(tmp_path: Path, capsys: pytest.CaptureFixtur
     circuit = read_circuit(out).circuit
     assert circuit.length_m == pytest.approx(CIRCUIT.length_m, rel=5e-3)
     assert len(answer["circuit"]) == len(circuit.sections)
+    assert "WGS" not in out.read_text()
+    capsys.readouterr()
+    assert cli.run(["log", str(log), str(bike), "--circuit", str(out), "--with-place"]) == 0
+    assert "# the start line lies at " in out.read_text()
+    assert read_circuit(out).circuit == circuit
     assert cli.run(["log", str(log), str(bike), "--lap", "median", "--circuit", str(tmp_path / "no" / "x.toml")]) == 2
     assert capsys.readouterr().err.count("\n") == 1
     assert cli.run(["log", str(log), str(bike)]) == 0
