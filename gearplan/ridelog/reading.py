@@ -16,7 +16,6 @@ from typing import Any
 
 import numpy as np
 
-from gearplan.plan.roundly import ordinal
 from gearplan.ridelog import clock
 from gearplan.ridelog.columns import Column, Layout
 from gearplan.ridelog.layout import EMPTY, RIGHT, cells_of, is_note, layout_of, number_in
@@ -316,7 +315,7 @@ def _log(name: str, state: _State, every: int) -> RideLog:
     count = len(values)
     state.parts.clear()
     if every > 1:
-        notes.append(f"The file has some {state.rows:,} rows; every {ordinal(every)} is used.".replace(",", " "))
+        notes.append(f"The file has some {state.rows:,} rows; one in {every} is used.".replace(",", " "))
     time = channels.pop("time", None)
     road = state.layout.column("road")
     unit = road.unit if road is not None else "km/h"
