@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass, replace
 
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import KMH, RPM
+from gearplan.bike.units import KMH, MPH, RPM
 from gearplan.drive import roadload
 from gearplan.drive.speedometer import allowed
 from gearplan.drive.thrust import thrust
@@ -33,15 +33,16 @@ class PullRow:
 
 
 def sprint_rows(
-    on: Pull | None, proposed: Pull | None, asked: tuple[Stretch, ...] | None = None
+    on: Pull | None, proposed: Pull | None, asked: tuple[Stretch, ...] | None = None, unit: str = "km/h"
 ) -> tuple[PullRow, ...]:
-    """The accelerations asked for, and top speed; None where a set does not get there."""
+    """The accelerations asked for, and top speed in a unit; None where a set does not get there."""
     found = [
         PullRow(stretch_name(stretch), "s", 2, _timed(on, stretch), _timed(proposed, stretch))
         for stretch in (read_sprints(SPRINTS) if asked is None else asked)
     ]
-    tops = tuple(None if p is None or p.top is None else p.top.speed / KMH for p in (on, proposed))
-    found.append(PullRow("Top speed", "km/h", 0, tops[0], tops[1], "top"))
+    one = MPH if unit == "mph" else KMH
+    tops = tuple(None if p is None or p.top is None else p.top.speed / one for p in (on, proposed))
+    found.append(PullRow("Top speed", unit, 0, tops[0], tops[1], "top"))
     return tuple(found)
 
 

@@ -100,7 +100,7 @@ class TimesTab(PullTab):
         """Show both sets."""
         asked, unit = self._view.asked, self._view.speed_unit
         self.rows = (
-            *pulltable.sprint_rows(on, proposed, pullasked.read_sprints(asked["sprints"], unit)),
+            *pulltable.sprint_rows(on, proposed, pullasked.read_sprints(asked["sprints"], unit), unit),
             *pulltable.roll_on_rows(on, proposed, pullasked.read_roll_ons(asked["roll_ons"], unit)),
         )
         self.table.show_texts(_HEADS, [_texts(row) for row in self.rows])

@@ -187,6 +187,11 @@ def test_miles_an_hour(window: Workbench, page: PullPage) -> None:
     assert x[0] == pytest.approx(213.1 / 1.609344, abs=0.1)
     assert "mph" in page.thrust_chart.getPlotItem().getAxis("bottom").label.toPlainText()
     assert "mph" in page.time_chart.getPlotItem().getAxis("left").label.toPlainText()
+    assert cell(page, "Top speed, mph", 2) == "132"
+    page.wind._typed("10")
+    window.view.set_speed_unit("km/h")
+    assert page.wind.text() == "16.1"
+    assert page.units["Head &wind"].text() == "km/h"
 
 
 def test_sprints_of_ones_own_and_wrong_text_stays(window: Workbench, page: PullPage, qtbot: QtBot) -> None:

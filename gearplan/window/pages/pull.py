@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from gearplan.window.charts.pairchart import PairChart
     from gearplan.window.charts.thrustchart import ThrustChart
 
+_WIND = "Head &wind"
 _STEEPEST, _STRONGEST = 30.0, 100.0
 
 
@@ -76,9 +77,10 @@ class PullPage(QWidget):
         self.slope = NumberField(_slope_refusal)
         self.wind = NumberField(_wind_refusal)
         self.errors = ErrorLabel()
+        self.units: dict[str, QLabel] = {}
         for label, field, unit, slot in (
             ("&Gradient", self.slope, "%", self._slope_entered),
-            ("Head &wind", self.wind, "km/h", self._wind_entered),
+            (_WIND, self.wind, "km/h", self._wind_entered),
         ):
             field.setFixedWidth(56)
             field.errors = self.errors
@@ -86,7 +88,8 @@ class PullPage(QWidget):
             field.entered.connect(slot)
             head.addWidget(labelled(label, field))
             head.addWidget(field)
-            head.addWidget(QLabel(unit))
+            self.units[label] = QLabel(unit)
+            head.addWidget(self.units[label])
             head.addSpacing(theme.UNIT)
         self.slopes = ValueField(_slopes_text)
         self.slopes.setFixedWidth(72)
@@ -167,6 +170,7 @@ class PullPage(QWidget):
 
     def refresh(self) -> None:
         """Show the document as it is now."""
+        self._show_wind_unit()
         on, proposed = self._pulls()
         lacking = proposed if isinstance(proposed, Finding) else None
         known_on = None if isinstance(on, Finding) else on
@@ -236,8 +240,15 @@ class PullPage(QWidget):
 
     def _wind_entered(self, value: object) -> None:
         if isinstance(value, (int, float)):
-            self._wind = value / 3.6
+            self._wind = value * self._view.speed_factor
             self.refresh()
+
+    def _show_wind_unit(self) -> None:
+        """The same wind in the shown unit."""
+        label = self.units[_WIND]
+        if label.text() != self._view.speed_unit:
+            label.setText(self._view.speed_unit)
+            self.wind.show_number(round(self._wind / self._view.speed_factor, 1))
 
 
 def _slopes_text(text: str) -> str:
@@ -250,4 +261,4 @@ def _slope_refusal(value: float) -> str | None:
 
 
 def _wind_refusal(value: float) -> str | None:
-    return None if abs(value) <= _STRONGEST else f"give a wind from −{_STRONGEST:.0f} to {_STRONGEST:.0f} km/h"
+    return None if abs(value) <= _STRONGEST else f"give a wind from −{_STRONGEST:.0f} to {_STRONGEST:.0f}"
