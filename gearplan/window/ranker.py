@@ -175,4 +175,7 @@ class Ranker(QObject):
 
 def _outwards(middle: int | None, ends: tuple[int, int]) -> list[int]:
     """The counts of a range but the middle, the nearest first."""
-    return [] if middle is None else sorted(range(ends[0], ends[1] + 1), key=lambda teeth: abs(teeth - middle))[1:]
+    if middle is None:
+        return []
+    others = (teeth for teeth in range(ends[0], ends[1] + 1) if teeth != middle)
+    return sorted(others, key=lambda teeth: abs(teeth - middle))

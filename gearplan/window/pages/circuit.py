@@ -246,6 +246,7 @@ class CircuitPage(QWidget):
 
     def _ranked(self) -> None:
         self.drawn.show_plateau(self.ranker.ranking, self.ranker.tied, self._ratio())
+        self.ranges.show_worth(self.ranker.tied)
         self._show_ranking()
 
     def _filtered(self) -> None:
@@ -255,7 +256,6 @@ class CircuitPage(QWidget):
     def _show_ranking(self) -> None:
         if self.ranker.ranking is not None:
             self.results.show_ranking(self.ranker.ranking, self.ranker.tied, self._document.chosen)
-            self.ranges.show_worth(self.ranker.tied)
             self.drawn.put_ratio(self._ratio())
 
     def _ratio(self) -> float | None:
