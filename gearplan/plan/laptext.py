@@ -10,11 +10,23 @@ from gearplan.bike.units import KMH
 from gearplan.plan.lapranking import LapRanking, LapRow, Use
 from gearplan.plan.lapspread import Plateau, advice
 from gearplan.plan.numbers import finding_values
+from gearplan.plan.sentences import teeth
 
 _COLUMNS = (
     ("place", "front", "rear", "links", "besides", "final_ratio", "lap_s", "gap_s", "up_shifts", "limiter_s", "fits"),
     ("chain_at_hand_fits", "apex_rpm_least", "top_speed_kmh", "verdict", "findings"),
 )
+
+
+def row_texts(row: LapRow) -> tuple[str, str, str, str, str]:
+    """One set's lap in the cells of a table: set, links, lap and gap in seconds, up-shifts."""
+    return (
+        teeth(row.set),
+        "–" if row.set.links is None else str(row.set.links),
+        f"{row.time:.2f}",
+        "–" if row.gap is None else f"{row.gap:+.2f}".replace("-", "−"),
+        str(row.up_shifts),
+    )
 
 
 def row_values(row: LapRow) -> dict[str, Any]:

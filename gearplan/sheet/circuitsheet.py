@@ -13,6 +13,7 @@ from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.lapcompare import gain_sentences
 from gearplan.plan.lapranking import LapRanking, LapRow
 from gearplan.plan.lapspread import Plateau, advice
+from gearplan.plan.laptext import row_texts
 from gearplan.plan.lapview import Band, LapView, Shading
 
 _ROWS = 14
@@ -77,11 +78,7 @@ def circuit_sheet(
         rows=tuple(
             (
                 "●" if tied is not None and row.index == tied.chosen else "=" if row.index in marks else "",
-                sentences.teeth(row.set),
-                "–" if row.set.links is None else str(row.set.links),
-                f"{row.time:.2f}",
-                "–" if row.gap is None else f"{row.gap:+.2f}".replace("-", "−"),
-                str(row.up_shifts),
+                *row_texts(row),
             )
             for row in rows[:_ROWS]
         ),

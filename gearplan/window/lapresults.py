@@ -23,8 +23,8 @@ from gearplan.plan.findings import LEVELS
 from gearplan.plan.lapcompare import gain_sentences
 from gearplan.plan.lapranking import LapRanking, LapRow, Wanted
 from gearplan.plan.lapspread import Plateau, advice
+from gearplan.plan.laptext import row_texts
 from gearplan.plan.lapview import LapView, use_rows
-from gearplan.plan.sentences import teeth
 from gearplan.window import theme
 from gearplan.window.fields import ErrorLabel, NumberField, labelled
 from gearplan.window.texttable import TextTable
@@ -267,11 +267,7 @@ def _texts(row: LapRow, mark: str) -> tuple[str, ...]:
     least = row.least_apex_engine
     return (
         mark,
-        teeth(row.set),
-        "–" if row.set.links is None else str(row.set.links),
-        f"{row.time:.2f}",
-        "–" if row.gap is None else f"{row.gap:+.2f}".replace("-", "−"),
-        str(row.up_shifts),
+        *row_texts(row),
         f"{row.limiter:.1f}",
         f"{least / RPM:.0f}" if least < math.inf else "–",
         "at hand" if row.at_hand else "other" if row.fits else "none",
