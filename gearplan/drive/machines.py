@@ -8,9 +8,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from gearplan.drive.roadload import Road
 from gearplan.drive.tension import GRAVITY
-from gearplan.drive.thrust import Machine
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int_]
@@ -182,35 +180,6 @@ class Machines:
         """The same with some of the sets."""
         rows = {key: getattr(self, key)[which] for key in ("over_radius", "radius", "crown", "lift", "grip")}
         return replace(self, **rows)
-
-
-def machines_of(
-    machine: Machine, road: Road, *, friction: float, braking: float, crown: float = 0.0, growth: float = 0.0
-) -> Machines:
-    """The single set of `drive.thrust` in this form."""
-    return Machines(
-        engine=np.array(machine.engine, float),
-        torque=np.array(machine.torque, float),
-        over_radius=np.array([machine.overall], float) / machine.radius,
-        radius=np.array([machine.radius]),
-        crown=np.array([crown]),
-        lift=np.array([machine.lift]),
-        grip=np.array([machine.grip]),
-        efficiency=machine.efficiency,
-        limiter=machine.limiter,
-        launch=machine.launch,
-        shift_at=machine.shift_at,
-        shift_time=machine.shift_time,
-        mass=machine.mass,
-        wheel_inertia=machine.wheel * machine.radius**2,
-        crank=machine.crank,
-        drag_area=road.drag_area,
-        density=road.density,
-        rolling=road.rolling,
-        friction=friction,
-        braking=braking,
-        growth=growth,
-    )
 
 
 def _significant(engine: Floats, torque: Floats) -> Floats:

@@ -2,14 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Literal
-
 import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.drive.sprocket import Values
-
-Sensor = Literal["output shaft", "front wheel", "rear wheel"]
 
 
 def indicated_over_true(

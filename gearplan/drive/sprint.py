@@ -46,10 +46,6 @@ class Sprint:
             return None
         return float(np.interp(distance, self.distance, self.time))
 
-    def speed_at_distance(self, distance: float) -> float | None:
-        """Speed after a distance; None if the run is shorter."""
-        return None if self.distance[-1] < distance else float(np.interp(distance, self.distance, self.speed))
-
 
 def sprint(
     machine: Machine, road: Road, shift_speeds: tuple[float, ...], start: float = 0.0, top: float = 150.0

@@ -10,7 +10,6 @@ from typing import TypeVar
 from gearplan.bike.numbertext import NumberTextError, parse_number
 from gearplan.bike.units import KMH, MPH
 
-QUARTER_MILE = 402.336
 _MILE = 1609.344
 _MOST = 12
 _FASTEST = 450.0

@@ -17,8 +17,6 @@ from gearplan.plan.pull import Pull, counter_factor, speedometer_factor
 from gearplan.plan.pullasked import ROLL_ONS, SPRINTS, Stretch, read_roll_ons, read_sprints
 from gearplan.plan.sentences import number
 
-_HUNDRED = (("100 km/h", 100 * KMH),)
-
 
 @dataclass(frozen=True, slots=True)
 class PullRow:

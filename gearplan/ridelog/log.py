@@ -127,10 +127,3 @@ def sane(log: RideLog) -> RideLog:
             what = "value" if count == 1 else "values"
             notes.append(f"{words}: {count} {what} beyond {told} left out; look at its column and unit.")
     return replace(log, **changed, notes=tuple(notes)) if changed else log
-
-
-def in_other_unit(log: RideLog, unit: str, factor: float) -> RideLog:
-    """The log with its road speed read in another unit: `factor` is the new unit over the old one."""
-    if log.road is None:
-        return log
-    return replace(log, road=log.road * factor, road_unit=unit)

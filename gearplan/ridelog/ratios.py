@@ -69,7 +69,6 @@ class Ratios:
     residuals: Floats
     residual_of: NDArray[np.int64]
     lag: float
-    still_rows: int
 
 
 @dataclass(slots=True, eq=False)
@@ -131,7 +130,7 @@ def _found(log: RideLog, lag: float, idle: float) -> Ratios:
     _bridge(which, log.time)
     left = _lag(pairs, centres, inside)
     rest, of = off[inside], nearest[inside]
-    return Ratios(tuple(clusters), bins, density, which, rest, of, lag + left, int(np.count_nonzero(still)))
+    return Ratios(tuple(clusters), bins, density, which, rest, of, lag + left)
 
 
 def _bridge(which: NDArray[np.int64], time: Floats) -> None:

@@ -16,7 +16,6 @@ from gearplan.bike.units import KMH, MPH
 from gearplan.drive.lap import lap_times
 from gearplan.drive.laprules import USUAL
 from gearplan.drive.laptrace import lap_trace
-from gearplan.drive.machines import machines_of
 from gearplan.plan.candidates import candidates
 from gearplan.plan.choices import search
 from gearplan.plan.driveset import DriveSet
@@ -32,6 +31,7 @@ from gearplan.plan.searchspace import Space, default_space
 from gearplan.plan.stock import Stock, StockItem
 from gearplan.plan.wishtext import parse_wishes
 from gearplan.sheet.circuitsheet import circuit_sheet
+from tests.reference.lapmotion import machines_of
 
 BIKE = demo_bike().bike
 CIRCUIT = demo_circuit("Marlpit Lane").circuit

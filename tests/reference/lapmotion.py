@@ -14,6 +14,7 @@ import numpy as np
 from scipy.integrate import solve_ivp
 
 from gearplan.bike.circuit import Circuit
+from gearplan.drive.machines import Machines
 from gearplan.drive.roadload import Road
 from gearplan.drive.thrust import Machine
 
@@ -163,3 +164,32 @@ def _section(
         if len(run.t_events[3]):
             waiting = 0.0
     return t, v, gear, waiting
+
+
+def machines_of(
+    machine: Machine, road: Road, *, friction: float, braking: float, crown: float = 0.0, growth: float = 0.0
+) -> Machines:
+    """The single set of `drive.thrust` in the form that the program's own lap takes."""
+    return Machines(
+        engine=np.array(machine.engine, float),
+        torque=np.array(machine.torque, float),
+        over_radius=np.array([machine.overall], float) / machine.radius,
+        radius=np.array([machine.radius]),
+        crown=np.array([crown]),
+        lift=np.array([machine.lift]),
+        grip=np.array([machine.grip]),
+        efficiency=machine.efficiency,
+        limiter=machine.limiter,
+        launch=machine.launch,
+        shift_at=machine.shift_at,
+        shift_time=machine.shift_time,
+        mass=machine.mass,
+        wheel_inertia=machine.wheel * machine.radius**2,
+        crank=machine.crank,
+        drag_area=road.drag_area,
+        density=road.density,
+        rolling=road.rolling,
+        friction=friction,
+        braking=braking,
+        growth=growth,
+    )

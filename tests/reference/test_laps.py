@@ -18,13 +18,13 @@ from gearplan.bike.profile import Bike
 from gearplan.drive.lap import lap_times
 from gearplan.drive.lapmarch import lean_of
 from gearplan.drive.laprules import UPRIGHT, LapRules, apex_speed
-from gearplan.drive.machines import Machines, machines_of
+from gearplan.drive.machines import Machines
 from gearplan.drive.roadload import Road
 from gearplan.drive.thrust import Machine
 from gearplan.plan.driveset import fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.pull import Pull, pull
-from tests.reference.lapmotion import Rider, lap
+from tests.reference.lapmotion import Rider, lap, machines_of
 from tests.reference.tables import rows
 
 CLIMB = Circuit(

@@ -16,7 +16,7 @@ from gearplan.ridelog.coastdown import coast_downs
 from gearplan.ridelog.demolog import Logger, demo_ride
 from gearplan.ridelog.gears import infer_gears
 from gearplan.ridelog.learned import as_numbers, learn
-from gearplan.ridelog.log import LogError, RideLog, in_other_unit
+from gearplan.ridelog.log import LogError, RideLog
 from gearplan.ridelog.ratios import find_ratios
 from gearplan.ridelog.speeds import compare_speeds
 from gearplan.ridelog.times import spent
@@ -118,8 +118,9 @@ def test_coarse_noisy_and_slow_logs_still_tell(logger: Logger, within: float) ->
 
 def test_another_unit_of_speed_is_asked_not_assumed() -> None:
     log = ride(BRINDLE, 3)
+    assert log.road is not None
     for factor, unit in ((1 / 1.609344, "mph"), (1.609344, "km/h"), (1 / 3.6, "m/s")):
-        other = in_other_unit(log, "km/h", factor)
+        other = replace(log, road=log.road * factor, road_unit="km/h")
         found = infer_gears(other, BRINDLE)
         assert found.unit_asked == unit
         assert found.rolled is None

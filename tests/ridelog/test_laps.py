@@ -12,11 +12,11 @@ from gearplan.bike.circuit import Circuit, doubts, refusal
 from gearplan.bike.circuitfile import circuit_text
 from gearplan.bike.units import KMH
 from gearplan.drive.lap import lap_times
-from gearplan.drive.machines import machines_of
 from gearplan.ridelog.demolog import Logger
 from gearplan.ridelog.laps import Laps, StartLine, find_laps
 from gearplan.ridelog.log import LogError, RideLog
 from gearplan.ridelog.tocircuit import CutCircuit, circuit_of
+from tests.reference.lapmotion import machines_of
 from tests.ridelog.rides import BRINDLE, CIRCUIT, START, lapped, pulled, ride, truly
 
 
