@@ -10,9 +10,9 @@ from PySide6.QtGui import QPainter, QPolygonF
 
 from gearplan.drive.laptrace import Trace
 from gearplan.sheet.appearance import BODY, LIGHT, SMALL, TITLE
-from gearplan.sheet.axes import round_step, up_to
+from gearplan.sheet.axes import up_to
 from gearplan.sheet.circuitsheet import CircuitSheet
-from gearplan.sheet.drawing import line_height, pen, text, wrapped
+from gearplan.sheet.drawing import grid, line_height, pen, text, wrapped
 from gearplan.sheet.mapmarks import placed
 
 _ROW = 18.0
@@ -80,19 +80,7 @@ def _chart(painter: QPainter, sheet: CircuitSheet, box: QRectF) -> None:
     def at(distance: float, speed: float) -> QPointF:
         return QPointF(box.left() + distance / end * box.width(), box.bottom() - speed / high * box.height())
 
-    for step, last, across in ((round_step(end, 10), end, True), (round_step(high, 5), high, False)):
-        for value in np.arange(0, last + step / 1e6, step).tolist():
-            here = at(value, 0) if across else at(0, value)
-            far = QPointF(here.x(), box.top()) if across else QPointF(box.right(), here.y())
-            painter.setPen(pen(LIGHT.line, 0.8))
-            painter.drawLine(here, far)
-            place = (
-                QRectF(here.x() - 30, box.bottom() + 4, 60, 16)
-                if across
-                else QRectF(here.x() - 62, here.y() - 8, 56, 16)
-            )
-            align = _CENTRE if across else Qt.AlignmentFlag.AlignRight
-            text(painter, place, f"{value:.0f}", SMALL, LIGHT.quiet, align=align)
+    grid(painter, box, (end, high), (10, 5))
     under = QRectF(box.left(), box.bottom() + 20, box.width(), 16)
     words = f"Speed, {sheet.unit_name}, over the distance along the lap, m; gears above"
     text(painter, under, words, SMALL, LIGHT.quiet, align=_CENTRE)

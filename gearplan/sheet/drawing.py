@@ -6,10 +6,12 @@ import re
 from collections.abc import Callable
 from functools import lru_cache
 
-from PySide6.QtCore import QRectF, Qt
+import numpy as np
+from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen
 
-from gearplan.sheet.appearance import FAMILY
+from gearplan.sheet.appearance import FAMILY, LIGHT, SMALL
+from gearplan.sheet.axes import round_step
 
 
 def text(
@@ -34,6 +36,23 @@ def text(
     painter.setPen(QColor(colour))
     flags = align | (Qt.AlignmentFlag.AlignTop if wrap else Qt.AlignmentFlag.AlignVCenter)
     painter.drawText(box, int(flags) | (Qt.TextFlag.TextWordWrap if wrap else 0), words)
+
+
+def grid(painter: QPainter, box: QRectF, ends: tuple[float, float], most: tuple[int, int]) -> None:
+    """Lines at round values from 0 to the ends of both axes, at most so many steps, with their numbers outside."""
+    for end, steps, across in zip(ends, most, (True, False), strict=True):
+        step = round_step(end, steps)
+        # A little beyond, so that rounding does not lose the end itself.
+        for value in np.arange(0, end + step / 1e6, step).tolist():
+            x, y = box.left() + value / end * box.width(), box.bottom() - value / end * box.height()
+            painter.setPen(pen(LIGHT.line, 0.8))
+            if across:
+                painter.drawLine(QPointF(x, box.bottom()), QPointF(x, box.top()))
+                place, align = QRectF(x - 30, box.bottom() + 4, 60, 16), Qt.AlignmentFlag.AlignHCenter
+            else:
+                painter.drawLine(QPointF(box.left(), y), QPointF(box.right(), y))
+                place, align = QRectF(box.left() - 62, y - 8, 56, 16), Qt.AlignmentFlag.AlignRight
+            text(painter, place, f"{value:.0f}", SMALL, LIGHT.quiet, align=align)
 
 
 def largest_size(sizes: range, fits: Callable[[int], bool]) -> int:

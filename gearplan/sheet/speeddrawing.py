@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import numpy as np
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPolygonF
 
@@ -12,9 +11,9 @@ from gearplan.bike.units import RPM
 from gearplan.plan.compare import SpeedLines
 from gearplan.plan.sentences import VERDICT
 from gearplan.sheet.appearance import BODY, LIGHT, SMALL, TITLE
-from gearplan.sheet.axes import round_step, up_to
+from gearplan.sheet.axes import up_to
 from gearplan.sheet.content import SpeedSheet
-from gearplan.sheet.drawing import pen, text
+from gearplan.sheet.drawing import grid, pen, text
 
 _LEFT, _RIGHT, _TOP = 76.0, 24.0, 120.0
 _ROW = 19.0
@@ -53,19 +52,7 @@ def _chart(painter: QPainter, sheet: SpeedSheet, box: QRectF) -> None:
             box.bottom() - engine / RPM / y_end * box.height(),
         )
 
-    for step, end, across in ((round_step(x_end, 12), x_end, True), (round_step(y_end, 10), y_end, False)):
-        for value in np.arange(0, end + step / 2, step).tolist():
-            here = at(value * sheet.unit, 0) if across else at(0, value * RPM)
-            far = QPointF(here.x(), box.top()) if across else QPointF(box.right(), here.y())
-            painter.setPen(pen(LIGHT.line, 0.8))
-            painter.drawLine(here, far)
-            place = (
-                QRectF(here.x() - 30, box.bottom() + 4, 60, 16)
-                if across
-                else QRectF(here.x() - 62, here.y() - 8, 56, 16)
-            )
-            align = Qt.AlignmentFlag.AlignHCenter if across else Qt.AlignmentFlag.AlignRight
-            text(painter, place, f"{value:.0f}", SMALL, LIGHT.quiet, align=align)
+    grid(painter, box, (x_end, y_end), (12, 10))
     middle = Qt.AlignmentFlag.AlignHCenter
     under = QRectF(box.left(), box.bottom() + 22, box.width(), 16)
     text(painter, under, f"Road speed, {sheet.unit_name}", SMALL, LIGHT.quiet, align=middle)
