@@ -6,8 +6,6 @@ count, or a whole gear. An absent key is a value that has not been entered.
 
 from __future__ import annotations
 
-import difflib
-import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -18,11 +16,9 @@ from gearplan.bike.atomic import replace_file
 from gearplan.bike.job import Job, job_from_table
 from gearplan.bike.jobtables import change_jobs
 from gearplan.bike.profile import SECTIONS, Bike, entries, entry
+from gearplan.bike.tomltext import Kind, formed_like, plain, unknown
 
 FORMAT = 1
-_LARGEST = 1_000_000
-_TOLD_AT_ONCE = 3
-_BOM = "\ufeff"
 
 
 class BikeFileError(ValueError):
@@ -31,6 +27,9 @@ class BikeFileError(ValueError):
 
 class ChangedOnDisk(BikeFileError):
     """The file holds something else than when it was opened."""
+
+
+_KIND = Kind("bike", FORMAT, BikeFileError)
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,20 +43,12 @@ class BikeFile:
 
 def read_bike(path: Path) -> BikeFile:
     """Read a bike file; BikeFileError names what is wrong and where."""
-    return bike_from_text(_text_of(path), str(path))
+    return bike_from_text(_KIND.text(path), str(path))
 
 
 def bike_from_text(text: str, place: str) -> BikeFile:
     """Read a bike from TOML text; `place` names it in messages."""
-    try:
-        read = tomllib.loads(text.removeprefix(_BOM).replace("\r\n", "\n"))
-    except tomllib.TOMLDecodeError as broken:
-        raise BikeFileError(f"{place}: not a readable bike file: {broken}") from broken
-    except (RecursionError, ValueError) as broken:
-        raise BikeFileError(f"{place}: not a readable bike file: {broken}") from broken
-    if not read:
-        raise BikeFileError(f"{place}: the file is empty: there is no bike in it")
-    _check_format(read, place)
+    read = _KIND.tables(text, place)
     faults: list[str] = []
     notices = [f"{place}: {text}" for text in _unknown(read)]
     if text_fault := checks.check_text(read.get("name", "")):
@@ -79,9 +70,7 @@ def bike_from_text(text: str, place: str) -> BikeFile:
             sections[section] = kind(**values)
     jobs = _jobs(read.get("job", []), faults, notices, place)
     if faults:
-        more = len(faults) - _TOLD_AT_ONCE
-        told = "; ".join(faults[:_TOLD_AT_ONCE]) + (f"; and {more} more" if more > 0 else "")
-        raise BikeFileError(f"{place}: {told}".replace("\n", " "))
+        _KIND.refuse(place, faults)
     return BikeFile(Bike(name=read.get("name", ""), **sections, jobs=jobs), text, tuple(notices))
 
 
@@ -89,11 +78,9 @@ def text_with(bike: Bike, text: str) -> str:
     """The TOML text with the bike's values in it; comments, order and unknown keys of `text` are kept."""
     import tomlkit
 
-    ends = "\r\n" if "\r\n" in text else "\n"
-    mark = _BOM if text.startswith(_BOM) else ""
-    plain = text.removeprefix(_BOM).replace("\r\n", "\n")
-    doc = tomlkit.parse(plain)
-    known = bike_from_text(plain, "").bike if plain.strip() else None
+    old = plain(text)
+    doc = tomlkit.parse(old)
+    known = bike_from_text(old, "").bike if old.strip() else None
     if known is None:
         doc.add("format", tomlkit.item(FORMAT))
     if bike.name != (known.name if known else ""):
@@ -115,8 +102,7 @@ def text_with(bike: Bike, text: str) -> str:
             else:
                 table[key] = _item(_to_toml(new))
     change_jobs(doc, known.jobs if known else (), bike.jobs)
-    written: str = tomlkit.dumps(doc)
-    return mark + (written.replace("\n", "\r\n") if ends == "\r\n" else written)
+    return formed_like(text, tomlkit.dumps(doc))
 
 
 def save_bike(path: Path, bike: Bike, opened: BikeFile | None) -> BikeFile:
@@ -125,49 +111,11 @@ def save_bike(path: Path, bike: Bike, opened: BikeFile | None) -> BikeFile:
     With `opened`, what a person wrote in that text is kept, and ChangedOnDisk is raised if the file no longer
     holds it. OSError if the file cannot be written; it is then as it was.
     """
-    if opened is not None and path.exists() and _text_of(path) != opened.text:
+    if opened is not None and path.exists() and _KIND.text(path) != opened.text:
         raise ChangedOnDisk(f"{path}: something else has changed this file since it was opened")
     text = text_with(bike, opened.text if opened else "")
     replace_file(path, text.encode("utf-8"))
     return BikeFile(bike, text, opened.notices if opened else ())
-
-
-def text_of(path: Path, what: str, refusal: type[ValueError]) -> str:
-    """The text of a file of the kind `what` ("bike", "circuit"); `refusal` with one line if it cannot be read."""
-    try:
-        if path.is_dir():
-            raise refusal(f"{path}: this is a folder; name a .{what}.toml file in it")
-        if path.exists() and not path.is_file():
-            raise refusal(f"{path}: this is not a file")
-        with path.open("rb") as file:
-            data = file.read(_LARGEST + 1)
-    except FileNotFoundError:
-        raise refusal(f"{path}: there is no such file") from None
-    except (OSError, ValueError) as failed:
-        if isinstance(failed, refusal):
-            raise
-        reason = failed.strerror if isinstance(failed, OSError) and failed.strerror else str(failed)
-        raise refusal(f"{path}: cannot be read: {reason}") from failed
-    if len(data) > _LARGEST:
-        raise refusal(f"{path}: larger than {_LARGEST // 1000} kB, which no {what} file is")
-    try:
-        return data.decode("utf-8")
-    except UnicodeDecodeError as broken:
-        raise refusal(f"{path}: not a text file in UTF-8 (byte {broken.start})") from broken
-
-
-def _text_of(path: Path) -> str:
-    return text_of(path, "bike", BikeFileError)
-
-
-def _check_format(read: dict[str, Any], place: str) -> None:
-    given = read.get("format")
-    if given is None:
-        raise BikeFileError(f"{place}: the line “format = {FORMAT}” is missing at the top: is this a bike file?")
-    if isinstance(given, bool) or not isinstance(given, int) or given < 1:
-        raise BikeFileError(f"{place}: format must be a whole number, format = {FORMAT}")
-    if given > FORMAT:
-        raise BikeFileError(f"{place}: made by a newer version: format {given}, and this version reads up to {FORMAT}")
 
 
 def _unknown(read: dict[str, Any]) -> Iterator[str]:
@@ -175,12 +123,12 @@ def _unknown(read: dict[str, Any]) -> Iterator[str]:
         if name in ("format", "name", "job"):
             continue
         if name not in SECTIONS:
-            yield f"“{name}” is not known and is left as it is{_guess(name, (*SECTIONS, 'name', 'format', 'job'))}"
+            yield unknown(name, (*SECTIONS, "name", "format", "job"))
         elif isinstance(table, dict):
             keys = [key for key, _ in entries(name)]
             for key in table:
                 if key not in keys:
-                    yield f"[{name}] “{key}” is not known and is left as it is{_guess(key, keys)}"
+                    yield f"[{name}] {unknown(key, keys)}"
 
 
 def _jobs(tables: Any, faults: list[str], notices: list[str], place: str) -> tuple[Job, ...]:
@@ -195,11 +143,6 @@ def _jobs(tables: Any, faults: list[str], notices: list[str], place: str) -> tup
         notices += [f"{place}: [[job]] {number}: {text}" for text in odd]
         jobs.append(job)
     return tuple(jobs)
-
-
-def _guess(word: str, known: Any) -> str:
-    near = difflib.get_close_matches(word, known, 1, 0.6)
-    return f"; did you mean “{near[0]}”?" if near else ""
 
 
 def _from_toml(section: str, key: str, value: Any) -> Any:

@@ -5,9 +5,7 @@ Comment lines directly above a [[section]] belong to it and move with it.
 
 from __future__ import annotations
 
-import difflib
 import re
-import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -15,7 +13,6 @@ from typing import Any
 
 from gearplan.bike import checks
 from gearplan.bike.atomic import replace_file
-from gearplan.bike.bikefile import text_of
 from gearplan.bike.circuit import (
     KINDS,
     MOST_SECTIONS,
@@ -25,10 +22,9 @@ from gearplan.bike.circuit import (
     section_entries,
 )
 from gearplan.bike.library import demo_circuits
+from gearplan.bike.tomltext import Kind, formed_like, plain, unknown
 
 FORMAT = 1
-_TOLD_AT_ONCE = 3
-_BOM = "\ufeff"
 _HEADER = re.compile(r"^\s*(?P<open>\[\[?)\s*(?P<name>[^\[\],=#]+?)\s*\]\]?\s*(#.*)?$")
 _KEYS = tuple(key for key, _ in section_entries())
 
@@ -39,6 +35,9 @@ class CircuitFileError(ValueError):
 
 class CircuitChangedOnDisk(CircuitFileError):
     """The file holds something else than when it was opened."""
+
+
+_KIND = Kind("circuit", FORMAT, CircuitFileError)
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +51,7 @@ class CircuitFile:
 
 def read_circuit(path: Path) -> CircuitFile:
     """Read a circuit file; CircuitFileError names what is wrong and where."""
-    return circuit_from_text(_text_of(path), str(path))
+    return circuit_from_text(_KIND.text(path), str(path))
 
 
 def demo_circuit(name: str | None = None) -> CircuitFile:
@@ -67,13 +66,7 @@ def circuit_from_text(text: str, place: str) -> CircuitFile:
 
     A corner that is not finished (no apex speed, no radius) is read; `circuit.refusal` tells of it.
     """
-    try:
-        read = tomllib.loads(text.removeprefix(_BOM).replace("\r\n", "\n"))
-    except (RecursionError, ValueError) as broken:
-        raise CircuitFileError(f"{place}: not a readable circuit file: {broken}".replace("\n", " ")) from broken
-    if not read:
-        raise CircuitFileError(f"{place}: the file is empty: there is no circuit in it")
-    _check_format(read, place)
+    read = _KIND.tables(text, place)
     given = read.get("section", [])
     if not isinstance(given, list) or not all(isinstance(table, dict) for table in given):
         raise CircuitFileError(f"{place}: each section must be headed [[section]]")
@@ -92,9 +85,7 @@ def circuit_from_text(text: str, place: str) -> CircuitFile:
         else:
             sections.append(section)
     if faults:
-        more = len(faults) - _TOLD_AT_ONCE
-        told = "; ".join(faults[:_TOLD_AT_ONCE]) + (f"; and {more} more" if more > 0 else "")
-        raise CircuitFileError(f"{place}: {told}".replace("\n", " "))
+        _KIND.refuse(place, faults)
     notices = tuple(f"{place}: {notice}" for notice in _unknown(read, given))
     return CircuitFile(Circuit(read.get("name", ""), tuple(sections)), text, notices)
 
@@ -103,18 +94,16 @@ def circuit_text(circuit: Circuit, text: str) -> str:
     """The TOML text with the circuit in it; comments and unknown keys of `text` are kept and move with sections."""
     import tomlkit
 
-    ends = "\r\n" if "\r\n" in text else "\n"
-    mark = _BOM if text.startswith(_BOM) else ""
-    plain = text.removeprefix(_BOM).replace("\r\n", "\n")
-    known = circuit_from_text(plain, "").circuit if plain.strip() else None
+    before = plain(text)
+    known = circuit_from_text(before, "").circuit if before.strip() else None
     if known == circuit:
         return text
-    head, blocks, rest = _split(plain)
+    head, blocks, rest = _split(before)
     if known is None:
         head = f"format = {FORMAT}\n"
     elif len(blocks) != len(known.sections):
         # Sections written in another form than one heading each: they are written anew.
-        doc = tomlkit.parse(plain)
+        doc = tomlkit.parse(before)
         doc.remove("section")
         head, blocks, rest = tomlkit.dumps(doc), [], ""
         known = Circuit(known.name)
@@ -129,8 +118,7 @@ def circuit_text(circuit: Circuit, text: str) -> str:
         _block(section, None if k is None else (old[k], blocks[k]))
         for section, k in zip(circuit.sections, _origins(circuit.sections, old), strict=True)
     ]
-    written = head + "".join(made) + rest
-    return mark + (written.replace("\n", "\r\n") if ends == "\r\n" else written)
+    return formed_like(text, head + "".join(made) + rest)
 
 
 def save_circuit(path: Path, circuit: Circuit, opened: CircuitFile | None) -> CircuitFile:
@@ -139,27 +127,11 @@ def save_circuit(path: Path, circuit: Circuit, opened: CircuitFile | None) -> Ci
     With `opened`, what a person wrote in that text is kept, and CircuitChangedOnDisk is raised if the file no longer
     holds it. OSError if the file cannot be written; it is then as it was.
     """
-    if opened is not None and path.exists() and _text_of(path) != opened.text:
+    if opened is not None and path.exists() and _KIND.text(path) != opened.text:
         raise CircuitChangedOnDisk(f"{path}: something else has changed this file since it was opened")
     text = circuit_text(circuit, opened.text if opened else "")
     replace_file(path, text.encode("utf-8"))
     return circuit_from_text(text, str(path))
-
-
-def _text_of(path: Path) -> str:
-    return text_of(path, "circuit", CircuitFileError)
-
-
-def _check_format(read: dict[str, Any], place: str) -> None:
-    given = read.get("format")
-    if given is None:
-        raise CircuitFileError(f"{place}: the line “format = {FORMAT}” is missing at the top: is this a circuit file?")
-    if isinstance(given, bool) or not isinstance(given, int) or given < 1:
-        raise CircuitFileError(f"{place}: format must be a whole number, format = {FORMAT}")
-    if given > FORMAT:
-        raise CircuitFileError(
-            f"{place}: made by a newer version: format {given}, and this version reads up to {FORMAT}"
-        )
 
 
 def _section(table: dict[str, Any]) -> Section | str:
@@ -177,16 +149,11 @@ def _section(table: dict[str, Any]) -> Section | str:
 def _unknown(read: dict[str, Any], given: list[dict[str, Any]]) -> Iterator[str]:
     for name in read:
         if name not in ("format", "name", "section"):
-            yield f"“{name}” is not known and is left as it is{_guess(name, ('section', 'name', 'format'))}"
+            yield unknown(name, ("section", "name", "format"))
     for number, table in enumerate(given, 1):
         for key in table:
             if key not in _KEYS:
-                yield f"section {number}: “{key}” is not known and is left as it is{_guess(key, _KEYS)}"
-
-
-def _guess(word: str, known: tuple[str, ...]) -> str:
-    near = difflib.get_close_matches(word, known, 1, 0.6)
-    return f"; did you mean “{near[0]}”?" if near else ""
+                yield f"section {number}: {unknown(key, _KEYS)}"
 
 
 def _split(plain: str) -> tuple[str, list[str], str]:

@@ -1,0 +1,91 @@
+"""What all files in TOML have in common: reading the text, what is told of faults, and keeping its outer form."""
+
+from __future__ import annotations
+
+import difflib
+import tomllib
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, NoReturn
+
+_LARGEST = 1_000_000
+_TOLD_AT_ONCE = 3
+_BOM = "\ufeff"
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """A kind of file: what it is called in messages ("bike"), its newest format and the error that refuses one."""
+
+    name: str
+    format: int
+    refusal: type[ValueError]
+
+    def text(self, path: Path) -> str:
+        """The text of a file; the refusal in one line if it cannot be read."""
+        refusal = self.refusal
+        try:
+            if path.is_dir():
+                raise refusal(f"{path}: this is a folder; name a .{self.name}.toml file in it")
+            if path.exists() and not path.is_file():
+                raise refusal(f"{path}: this is not a file")
+            with path.open("rb") as file:
+                data = file.read(_LARGEST + 1)
+        except FileNotFoundError:
+            raise refusal(f"{path}: there is no such file") from None
+        except (OSError, ValueError) as failed:
+            if isinstance(failed, refusal):
+                raise
+            reason = failed.strerror if isinstance(failed, OSError) and failed.strerror else str(failed)
+            raise refusal(f"{path}: cannot be read: {reason}") from failed
+        if len(data) > _LARGEST:
+            raise refusal(f"{path}: larger than {_LARGEST // 1000} kB, which no {self.name} file is")
+        try:
+            return data.decode("utf-8")
+        except UnicodeDecodeError as broken:
+            raise refusal(f"{path}: not a text file in UTF-8 (byte {broken.start})") from broken
+
+    def tables(self, text: str, place: str) -> dict[str, Any]:
+        """What stands in the text, in a format that this version reads; `place` names it in the refusal."""
+        try:
+            read = tomllib.loads(plain(text))
+        except (RecursionError, ValueError) as broken:
+            raise self.refusal(f"{place}: not a readable {self.name} file: {broken}".replace("\n", " ")) from broken
+        if not read:
+            raise self.refusal(f"{place}: the file is empty: there is no {self.name} in it")
+        given, newest = read.get("format"), self.format
+        if given is None:
+            raise self.refusal(
+                f"{place}: the line “format = {newest}” is missing at the top: is this a {self.name} file?"
+            )
+        if isinstance(given, bool) or not isinstance(given, int) or given < 1:
+            raise self.refusal(f"{place}: format must be a whole number, format = {newest}")
+        if given > newest:
+            raise self.refusal(
+                f"{place}: made by a newer version: format {given}, and this version reads up to {newest}"
+            )
+        return read
+
+    def refuse(self, place: str, faults: list[str]) -> NoReturn:
+        """Raise the refusal with the first faults in one line, and how many more there are."""
+        more = len(faults) - _TOLD_AT_ONCE
+        told = "; ".join(faults[:_TOLD_AT_ONCE]) + (f"; and {more} more" if more > 0 else "")
+        raise self.refusal(f"{place}: {told}".replace("\n", " "))
+
+
+def plain(text: str) -> str:
+    """The text without a byte order mark, its lines ended by a line feed."""
+    return text.removeprefix(_BOM).replace("\r\n", "\n")
+
+
+def formed_like(old: str, written: str) -> str:
+    """A plain text with the byte order mark and the line ends of the text that it takes the place of."""
+    return (_BOM if old.startswith(_BOM) else "") + (written.replace("\n", "\r\n") if "\r\n" in old else written)
+
+
+def unknown(name: str, known: Iterable[str]) -> str:
+    """What is told of a name that stands in a file and is not known."""
+    near = difflib.get_close_matches(name, list(known), 1, 0.6)
+    guess = f"; did you mean “{near[0]}”?" if near else ""
+    return f"“{name}” is not known and is left as it is{guess}"
