@@ -12,7 +12,7 @@ from gearplan.bike import circuitfile
 from gearplan.bike.atomic import replace_file
 from gearplan.bike.circuit import Circuit
 from gearplan.window.document import Document
-from gearplan.window.files import Files
+from gearplan.window.files import Files, reason
 from gearplan.window.message import MessageStrip
 
 if TYPE_CHECKING:
@@ -80,17 +80,8 @@ class CircuitFiles(QObject):
             self._message.say("There is no circuit to save yet.", wrong=True)
             return False
         suggested = self._document.circuit_path or self._suggested(_SUFFIX)
-        name, _ = QFileDialog.getSaveFileName(
-            self._window, "Save the circuit", str(suggested), "Circuits (*.circuit.toml)"
-        )
-        if not name:
-            return False
-        path = Path(name)
-        if not path.name.endswith(".toml"):
-            path = path.with_name(path.name + _SUFFIX)
-            if path.exists() and not self._files.confirmed(f"{path.name} exists already. Replace it?"):
-                return False
-        return self._write(path)
+        path = self._files.ask_target("circuit", str(suggested), "Circuits (*.circuit.toml)")
+        return path is not None and self._write(path)
 
     def export_table(self, ranking: LapRanking, rows: tuple[LapRow, ...]) -> None:
         """Ask where to, then write some rows of a ranking as CSV."""
@@ -138,8 +129,7 @@ class CircuitFiles(QObject):
                     return False
                 self._document.save_circuit(path, over_changed=True)
         except (OSError, circuitfile.CircuitFileError) as failed:
-            reason = failed.strerror if isinstance(failed, OSError) and failed.strerror else str(failed)
-            self._message.say(f"Not saved to {path}: {reason}. The circuit is still here, unsaved.", wrong=True)
+            self._message.say(f"Not saved to {path}: {reason(failed)}. The circuit is still here, unsaved.", wrong=True)
             return False
         self._message.say(f"Saved: {path}.")
         return True

@@ -112,15 +112,22 @@ class Files(QObject):
     def save_as(self) -> bool:
         """Ask for a file and save to it."""
         suggested = self._document.path or self._suggested(_SUFFIX)
-        name, _ = QFileDialog.getSaveFileName(self._window, "Save the bike", str(suggested), _FILTER)
+        path = self.ask_target("bike", str(suggested), _FILTER)
+        return path is not None and self.write(path)
+
+    def ask_target(self, what: str, suggested: str, kinds: str) -> Path | None:
+        """Ask where to save a bike or a circuit; a name without suffix gets it. None if the user would rather not."""
+        name, _ = QFileDialog.getSaveFileName(self._window, f"Save the {what}", suggested, kinds)
         if not name:
-            return False
+            return None
         path = Path(name)
-        if not path.name.endswith(".toml"):
-            path = path.with_name(path.name + _SUFFIX)
-            if path.exists() and not self.confirmed(f"{path.name} exists already. Replace it with this bike?"):
-                return False
-        return self.write(path)
+        if path.name.endswith(".toml"):
+            return path
+        # The dialog asked about the name as it was typed, not about this one.
+        path = path.with_name(f"{path.name}.{what}.toml")
+        if path.exists() and not self.confirmed(f"{path.name} exists already. Replace it with this {what}?"):
+            return None
+        return path
 
     def write(self, path: Path) -> bool:
         """Save to a file; if that fails, say so and keep the work as it is."""
@@ -132,7 +139,7 @@ class Files(QObject):
                     return False
                 self._document.save(path, over_changed=True)
         except (OSError, bikefile.BikeFileError) as failed:
-            self._message.say(f"Not saved to {path}: {_reason(failed)}. The bike is still here, unsaved.", wrong=True)
+            self._message.say(f"Not saved to {path}: {reason(failed)}. The bike is still here, unsaved.", wrong=True)
             return False
         self.settings = self.settings.with_recent(path)
         text = f"Saved: {path}."
@@ -337,7 +344,7 @@ class Files(QObject):
             else:
                 rescue.forget_circuit()
         except OSError as failed:
-            self._message.say(f"Unsaved work cannot be kept aside: {_reason(failed)}. Save it soon.", wrong=True)
+            self._message.say(f"Unsaved work cannot be kept aside: {reason(failed)}. Save it soon.", wrong=True)
 
     def _file_name(self) -> str:
         return self._document.path.name if self._document.path else "this bike"
@@ -355,8 +362,9 @@ class Files(QObject):
 def _told(failed: Exception, path: Path) -> str:
     """The reason, with the file's name where it is another than the one to be written."""
     other = getattr(failed, "filename", None)
-    return f"{other}: {_reason(failed)}" if other and str(other) != str(path) else _reason(failed)
+    return f"{other}: {reason(failed)}" if other and str(other) != str(path) else reason(failed)
 
 
-def _reason(failed: Exception) -> str:
+def reason(failed: Exception) -> str:
+    """Why something with a file failed, in the words of the system where it has some."""
     return failed.strerror if isinstance(failed, OSError) and failed.strerror else str(failed)
