@@ -152,7 +152,7 @@ class RankingTab(QWidget):
         self.words.setText(words)
         self._rows, self._texts, self._shown = (), [], None
         self.take_box.hide()
-        self.table.show_texts(_HEADS, ())
+        self.table.show_texts(_HEADS[:-1], ())
         self.notes.setText("")
 
     def show_ranking(self, ranking: LapRanking, tied: Plateau | None, chosen: DriveSet) -> None:
