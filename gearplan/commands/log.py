@@ -13,7 +13,7 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH
 from gearplan.commands.asked import Refused, json_argument, print_json
 from gearplan.plan.findings import Finding
-from gearplan.plan.fittedlap import fitted_machines
+from gearplan.plan.lapsets import fitted_machines
 from gearplan.ridelog.columns import LABELS, UNITS
 from gearplan.ridelog.learned import Learned, as_numbers, learn
 from gearplan.ridelog.log import LogError

@@ -11,7 +11,7 @@ from gearplan.bike.job import Job
 from gearplan.commands.asked import Refused, chosen_set, opened, set_arguments, whole
 from gearplan.plan.fittingsteps import steps, targets_missing
 from gearplan.plan.job import begin, contradictions, current
-from gearplan.plan.sentences import VERDICT
+from gearplan.plan.words import VERDICT
 
 _PAPERS = {"a4": "A4", "letter": "Letter"}
 _LATEST = 0

@@ -19,10 +19,10 @@ from gearplan.plan.judged import Judged, Unjudged
 from gearplan.plan.limits import judge
 from gearplan.plan.ranking import aims, in_tie_order, not_beaten, one_chain_each, rating
 from gearplan.plan.searchspace import Space
-from gearplan.plan.sentences import in_words, teeth
 from gearplan.plan.shelf import prices
 from gearplan.plan.stock import Stock
 from gearplan.plan.wishes import Wish, contradictions
+from gearplan.plan.words import in_words, teeth
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]

@@ -8,7 +8,7 @@ from gearplan.bike.profile import Bike
 from gearplan.plan.choices import Choice, Choices
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.equivalents import exchange_sentence
-from gearplan.plan.sentences import VERDICT, set_name, teeth
+from gearplan.plan.words import VERDICT, set_name, teeth
 
 
 def choices_text(bike: Bike, answer: Choices) -> str:

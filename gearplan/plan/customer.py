@@ -30,11 +30,10 @@ from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.evaluate import SetResult, evaluate
 from gearplan.plan.findings import Finding
 from gearplan.plan.pull import Pull, pull, speedometer_factor
-from gearplan.plan.roundly import alike
 from gearplan.plan.sensitivity import top_speed_doubt
-from gearplan.plan.sentences import in_words
 from gearplan.plan.stock import Stock
 from gearplan.plan.wishes import TOP_GEAR, Speed
+from gearplan.plan.words import alike, in_words
 
 #: By what share the rolling circumference may be off: common practice, no source.
 ROLLING_DOUBT = {"measured": 0.005, "size": 0.02, "size, assumed factor": 0.03}

@@ -7,10 +7,9 @@ from dataclasses import dataclass
 from gearplan.drive.thrust import TopSpeed
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.evaluate import SetResult
-from gearplan.plan.roundly import Figure, adverb, alike, counted, ordinal, said
-from gearplan.plan.sentences import in_words
 from gearplan.plan.stock import Stock
 from gearplan.plan.wishes import Speed
+from gearplan.plan.words import Figure, adverb, alike, counted, in_words, ordinal, said
 
 #: Less change than this nobody feels; a smaller difference of top speed (km/h or mph) nobody will find.
 _UNFELT = 0.005

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal
 
 Level = Literal["fits", "check", "does not fit"]
 
@@ -47,3 +47,18 @@ def missing(about: str, wanted: str, fields: Iterable[tuple[str, str]], *, aside
     places = [f"{label} ([{path.split('.')[0]}] {path.split('.')[1]})" for path, label in named]
     told = " and ".join(filter(None, (", ".join(places[:-1]), places[-1])))
     return Finding("check", about, f"{wanted} cannot be computed yet: enter {told}.", field=named[0][0], aside=aside)
+
+
+def finding_values(finding: Finding) -> dict[str, Any]:
+    """One finding for JSON."""
+    return {
+        "level": finding.level,
+        "about": finding.about,
+        "text": finding.text,
+        "value": finding.value,
+        "limit": finding.limit,
+        "unit": finding.unit,
+        "source": finding.source,
+        "field": finding.field or None,
+        "aside": finding.aside,
+    }

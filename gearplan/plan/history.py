@@ -12,10 +12,10 @@ from pathlib import Path
 from gearplan.bike.bikefile import BikeFileError, read_bike
 from gearplan.bike.job import Job
 from gearplan.bike.library import chain_sizes
+from gearplan.bike.numbertext import both_distances
 from gearplan.bike.profile import Bike
 from gearplan.plan.findings import Finding
 from gearplan.plan.jobwords import searched_words
-from gearplan.plan.odometer import both_distances
 from gearplan.plan.wearlog import WearState, forecast_text, wear_state
 
 _SUFFIX = ".bike.toml"

@@ -11,7 +11,8 @@ from gearplan.plan.compare import gear_rows
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.evaluate import SetResult, evaluate
 from gearplan.plan.explanation import Explanation
-from gearplan.plan.sentences import change, number, signed_percent, teeth
+from gearplan.plan.setwords import change
+from gearplan.plan.words import number, signed_percent, teeth
 
 _KINEMATICS = "elementary kinematics of gears and of a rolling wheel"
 

@@ -6,7 +6,7 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.units import DEGREE, MM
 from gearplan.plan.evaluate import SetResult
 from gearplan.plan.explanation import Explanation
-from gearplan.plan.sentences import number, teeth
+from gearplan.plan.words import number, teeth
 
 _Inputs = tuple[tuple[str, str], ...]
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from gearplan.plan.explanation import Explanation
 from gearplan.plan.pull import Pull
 from gearplan.plan.pulltable import PullRow
-from gearplan.plan.sentences import number
+from gearplan.plan.words import number
 
 _MOTION = (
     "thrust F = T(n)·i·η/R, the least of that, front lift and grip; in first below the launch speed T(launch)\n"

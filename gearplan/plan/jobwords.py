@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from gearplan.bike.job import Job
+from gearplan.bike.numbertext import both_distances
 from gearplan.plan.fittingsteps import size_changes
 from gearplan.plan.job import new_set, old_set
-from gearplan.plan.odometer import both_distances
-from gearplan.plan.sentences import set_name, teeth
+from gearplan.plan.words import set_name, teeth
 
 
 def job_title(job: Job) -> str:

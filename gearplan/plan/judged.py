@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 
 from gearplan.plan.candidates import Candidates
 from gearplan.plan.findings import Finding
-from gearplan.plan.sentences import in_words, teeth
 from gearplan.plan.wishes import Wish
+from gearplan.plan.words import in_words, teeth
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]

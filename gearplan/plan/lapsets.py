@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,9 +18,9 @@ from gearplan.drive.machines import Machines
 from gearplan.plan.candidates import Candidates, candidates
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.evaluate import evaluate, whole_ratio
-from gearplan.plan.findings import LEVELS, Finding, Level
+from gearplan.plan.findings import LEVELS, Finding, Level, missing
 from gearplan.plan.pull import Pull
-from gearplan.plan.searchspace import Space
+from gearplan.plan.searchspace import Space, SpaceError, default_space
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int_]
@@ -291,3 +292,24 @@ def _limits(bike: Bike, mass: float, moved: Floats, wheelbase: Floats, friction:
     lift = tension.lift_limit(mass, ahead, height)
     spin = tension.grip_limit(mass, ahead, height, wheelbase, friction)
     return np.where(known, lift, np.inf), np.where(known, np.nan_to_num(spin, nan=np.inf, posinf=np.inf), np.inf)
+
+
+def fitted_machines(bike: Bike) -> Callable[[float], Machines] | Finding:
+    """What gives the fitted set with the tyre's grip times a factor; or the finding that names what is missing."""
+    on = bike.final_drive
+    if on.front is None or on.rear is None:
+        return missing(
+            "lap", "The lap", [("final_drive.front", "Front sprocket"), ("final_drive.rear", "Rear sprocket")]
+        )
+    try:
+        space = default_space(bike, fronts=(on.front, on.front), rears=(on.rear, on.rear))
+    except SpaceError as refused:
+        return Finding("check", "lap", str(refused))
+    sets = lap_sets(bike, space)
+    if isinstance(sets, Finding):
+        return sets
+
+    def made(grip: float) -> Machines:
+        return machines(sets, slice(0, 1), grip=grip)
+
+    return made

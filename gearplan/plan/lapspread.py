@@ -19,7 +19,7 @@ from gearplan.drive.lap import lap_times
 from gearplan.drive.machines import Machines
 from gearplan.plan.lapranking import EVERY, LapRanking, LapRow, Wanted
 from gearplan.plan.lapsets import machines
-from gearplan.plan.sentences import teeth
+from gearplan.plan.words import teeth
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int_]

@@ -7,10 +7,10 @@ import io
 from typing import Any
 
 from gearplan.bike.units import KMH
+from gearplan.plan.findings import finding_values
 from gearplan.plan.lapranking import LapRanking, LapRow, Use
 from gearplan.plan.lapspread import Plateau, advice
-from gearplan.plan.numbers import finding_values
-from gearplan.plan.sentences import teeth
+from gearplan.plan.words import teeth
 
 _COLUMNS = (
     ("place", "front", "rear", "links", "besides", "final_ratio", "lap_s", "gap_s", "up_shifts", "limiter_s", "fits"),

@@ -18,8 +18,8 @@ from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.lapcompare import gained
 from gearplan.plan.lapranking import LapRanking, LapRow, rank_laps
-from gearplan.plan.roundly import counted
 from gearplan.plan.searchspace import Space
+from gearplan.plan.words import counted
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int_]

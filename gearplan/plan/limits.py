@@ -15,7 +15,6 @@ from gearplan.plan.candidates import Candidates
 from gearplan.plan.findings import Finding
 from gearplan.plan.judged import PART_MISSED, Judged, Unjudged, between, bounded, lacking, missing, named, no_fitted
 from gearplan.plan.pull import rule_speed
-from gearplan.plan.sentences import signed_percent
 from gearplan.plan.setfigures import (
     fitted_thrust,
     redline_speed,
@@ -25,6 +24,7 @@ from gearplan.plan.setfigures import (
 )
 from gearplan.plan.stock import Stock
 from gearplan.plan.wishes import TOP_GEAR, Speed, Wish, gear_words
+from gearplan.plan.words import signed_percent
 
 #: Calmer and livelier, unless it is said by how much: a change that is felt, and no other motorcycle.
 #: Common practice, no source.

@@ -12,7 +12,7 @@ from gearplan.bike.units import DEGREE, KMH, MM, RPM
 from gearplan.plan.compare import engine_speeds
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.evaluate import SetResult, evaluate
-from gearplan.plan.findings import Finding
+from gearplan.plan.findings import Finding, finding_values
 from gearplan.plan.pull import pull, speedometer_factor, speedometer_finding
 
 
@@ -78,21 +78,6 @@ def set_numbers(bike: Bike, result: SetResult) -> dict[str, Any]:
         "pull_assumed": [] if known is None else list(known.assumed),
         "verdict": result.verdict,
         "findings": [finding_values(finding) for finding in (*result.findings, *about)],
-    }
-
-
-def finding_values(finding: Finding) -> dict[str, Any]:
-    """One finding for JSON."""
-    return {
-        "level": finding.level,
-        "about": finding.about,
-        "text": finding.text,
-        "value": finding.value,
-        "limit": finding.limit,
-        "unit": finding.unit,
-        "source": finding.source,
-        "field": finding.field or None,
-        "aside": finding.aside,
     }
 
 

@@ -15,7 +15,7 @@ from gearplan.plan.driveset import DriveSet
 from gearplan.plan.evaluate import evaluate
 from gearplan.plan.pull import Pull, counter_factor, speedometer_factor
 from gearplan.plan.pullasked import ROLL_ONS, SPRINTS, Stretch, read_roll_ons, read_sprints
-from gearplan.plan.sentences import number
+from gearplan.plan.words import number
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from gearplan.plan.findings import Finding
 from gearplan.plan.pull import Pull, pull
 from gearplan.plan.pulltable import climb, everyday_rows, reserve, roll_on_rows, shift_rows, sprint_rows
 from gearplan.plan.sensitivity import Effect
-from gearplan.plan.sentences import number
+from gearplan.plan.words import number
 
 
 def time_to_hundred(pulled: Pull) -> float | None:

@@ -10,11 +10,11 @@ from numpy.typing import NDArray
 from gearplan.plan.candidates import Candidates
 from gearplan.plan.findings import Finding
 from gearplan.plan.judged import Unjudged
-from gearplan.plan.sentences import in_words
 from gearplan.plan.setfigures import top_speed
 from gearplan.plan.shelf import prices
 from gearplan.plan.stock import Stock
 from gearplan.plan.wishes import Wish
+from gearplan.plan.words import in_words
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int_]

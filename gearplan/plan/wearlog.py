@@ -7,11 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from gearplan.bike import library
+from gearplan.bike.numbertext import both_distances
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
 from gearplan.drive import wear
 from gearplan.plan.findings import Finding, Level
-from gearplan.plan.odometer import both_distances
 
 
 @dataclass(frozen=True, slots=True)

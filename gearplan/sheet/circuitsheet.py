@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.profile import Bike
 from gearplan.drive.laptrace import Trace
-from gearplan.plan import lapview, sentences
+from gearplan.plan import lapview
 from gearplan.plan.circuitmap import CircuitMap, circuit_map
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.lapcompare import gain_sentences
@@ -15,6 +15,7 @@ from gearplan.plan.lapranking import LapRanking, LapRow
 from gearplan.plan.lapspread import Plateau, advice
 from gearplan.plan.laptext import row_texts
 from gearplan.plan.lapview import Band, LapView, Shading
+from gearplan.plan.words import set_name
 
 _ROWS = 14
 _MOST_WORDS = 5
@@ -62,8 +63,8 @@ def circuit_sheet(
     notes = "" if ranking is None else " ".join(ranking.notes)
     return CircuitSheet(
         title=f"{bike.name or 'Unnamed bike'} at {circuit.name or 'an unnamed circuit'}, {circuit.length_m:.0f} m",
-        fitted=f"Fitted {sentences.set_name(fitted(bike))}",
-        proposed=f"Proposed {sentences.set_name(chosen)}",
+        fitted=f"Fitted {set_name(fitted(bike))}",
+        proposed=f"Proposed {set_name(chosen)}",
         sentence=lapview.lap_sentence(lap),
         plateau="" if tied is None or ranking is None else advice(ranking, tied),
         words=words[1:],

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, MPH, RPM
-from gearplan.plan import sentences
+from gearplan.plan import setwords, words
 from gearplan.plan.compare import SpeedLines, gear_rows, speed_lines
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.evaluate import evaluate
@@ -55,13 +55,13 @@ def chain_sheet(bike: Bike, chosen: DriveSet) -> ChainSheet:
         raise ValueError(" ".join(f.text for f in proposed.findings if f.about == "chain length"))
     return ChainSheet(
         title=f"{bike.name or 'Unnamed bike'}: chain run",
-        fitted=f"Fitted {sentences.set_name(on.set)}",
-        proposed=f"Proposed {sentences.set_name(chosen)}",
-        reasons=tuple(f.text for f in sentences.reasons(proposed)),
+        fitted=f"Fitted {words.set_name(on.set)}",
+        proposed=f"Proposed {words.set_name(chosen)}",
+        reasons=tuple(f.text for f in setwords.reasons(proposed)),
         on=side_view(bike, on),
         view=view,
         rows=tuple(
-            (q.title, *(sentences.number(q.value(r), q.unit, q.digits) for r in (on, proposed)))  # type: ignore[misc]
+            (q.title, *(words.number(q.value(r), q.unit, q.digits) for r in (on, proposed)))  # type: ignore[misc]
             for q in CHAIN
         ),
     )
@@ -78,24 +78,24 @@ def speed_sheet(bike: Bike, chosen: DriveSet, mph: bool) -> SpeedSheet:
     rows = tuple(
         (
             str(row.gear),
-            sentences.number(row.overall[0], 1, 3),
-            sentences.number(row.overall[1], 1, 3),
-            sentences.number(row.speed_at_redline[0], unit, 1),
-            sentences.number(row.speed_at_redline[1], unit, 1),
-            sentences.number(row.engine_at_cursor[0], RPM, 0),
-            sentences.number(row.engine_at_cursor[1], RPM, 0),
+            words.number(row.overall[0], 1, 3),
+            words.number(row.overall[1], 1, 3),
+            words.number(row.speed_at_redline[0], unit, 1),
+            words.number(row.speed_at_redline[1], unit, 1),
+            words.number(row.engine_at_cursor[0], RPM, 0),
+            words.number(row.engine_at_cursor[1], RPM, 0),
         )
         for row in gear_rows(bike, on, proposed, hundred)
     )
     at = f"rpm at {hundred / unit:.0f} {name}"
     return SpeedSheet(
         title=bike.name or "Unnamed bike",
-        fitted=f"Fitted {sentences.set_name(on.set)}, final ratio {sentences.number(on.final_ratio, 1, 3)}",
-        proposed=f"Proposed {sentences.set_name(chosen)}, final ratio {sentences.number(proposed.final_ratio, 1, 3)}",
-        change=sentences.feel(sentences.change(on, proposed)),
+        fitted=f"Fitted {words.set_name(on.set)}, final ratio {words.number(on.final_ratio, 1, 3)}",
+        proposed=f"Proposed {words.set_name(chosen)}, final ratio {words.number(proposed.final_ratio, 1, 3)}",
+        change=setwords.feel(setwords.change(on, proposed)),
         verdict=proposed.verdict,
-        reasons=tuple(f.text for f in sentences.reasons(proposed)),
-        caption=sentences.chart_caption(proposed),
+        reasons=tuple(f.text for f in setwords.reasons(proposed)),
+        caption=setwords.chart_caption(proposed),
         on=speed_lines(bike, on),
         lines=lines,
         unit=unit,

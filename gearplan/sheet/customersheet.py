@@ -10,8 +10,8 @@ from gearplan.bike.checks import check_text
 from gearplan.bike.profile import Bike
 from gearplan.plan.customer import Asked, Customer, customer
 from gearplan.plan.driveset import DriveSet
-from gearplan.plan.sentences import set_name
 from gearplan.plan.stock import Stock
+from gearplan.plan.words import set_name
 
 Paper = Literal["A4", "Letter"]
 

@@ -8,7 +8,7 @@ from functools import partial
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter
 
-from gearplan.plan.sentences import VERDICT
+from gearplan.plan.words import VERDICT
 from gearplan.sheet.appearance import UNIT
 from gearplan.sheet.chaindrawing import draw_run
 from gearplan.sheet.drawing import line_height, pen, text

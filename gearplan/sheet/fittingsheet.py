@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from gearplan.bike.job import Job
-from gearplan.bike.numbertext import format_number
+from gearplan.bike.numbertext import both_distances, format_number
 from gearplan.bike.profile import Bike, entry
 from gearplan.plan.evaluate import SetResult, evaluate
 from gearplan.plan.findings import Finding, Level
@@ -14,13 +14,13 @@ from gearplan.plan.fittingtargets import Step
 from gearplan.plan.job import contradictions, is_signed, new_set, old_set
 from gearplan.plan.jobwords import job_title
 from gearplan.plan.measured import step_state
-from gearplan.plan.odometer import both_distances
 from gearplan.plan.parts import Part, parts
 from gearplan.plan.quantities import CHAIN, RATIO
 from gearplan.plan.readings import LOOKS, Blank
-from gearplan.plan.sentences import in_words, number, reasons, set_name
+from gearplan.plan.setwords import reasons
 from gearplan.plan.sideview import SideView, side_view
 from gearplan.plan.stock import Stock
+from gearplan.plan.words import in_words, number, set_name
 from gearplan.sheet.customersheet import Paper
 
 #: The numbers of both sets that a fitter needs, of those that are listed.

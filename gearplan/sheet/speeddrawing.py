@@ -9,7 +9,7 @@ from PySide6.QtGui import QPainter, QPolygonF
 
 from gearplan.bike.units import RPM
 from gearplan.plan.compare import SpeedLines
-from gearplan.plan.sentences import VERDICT
+from gearplan.plan.words import VERDICT
 from gearplan.sheet.appearance import BODY, LIGHT, SMALL, TITLE
 from gearplan.sheet.axes import up_to
 from gearplan.sheet.content import SpeedSheet

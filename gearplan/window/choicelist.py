@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QAbstractItemView, QListView, QStyle, QStyledItemD
 
 from gearplan.plan.choices import Choice
 from gearplan.plan.driveset import DriveSet
-from gearplan.plan.sentences import VERDICT, chain_name, set_name, signed_percent, teeth
+from gearplan.plan.words import VERDICT, chain_name, set_name, signed_percent, teeth
 from gearplan.window import theme
 from gearplan.window.shapes import paint_verdict
 

@@ -9,7 +9,7 @@ from gearplan.bike import library
 from gearplan.plan import conversion
 from gearplan.plan.driveset import fitted
 from gearplan.plan.evaluate import evaluate
-from gearplan.plan.sentences import VERDICT, in_words, number, signed, teeth
+from gearplan.plan.words import VERDICT, in_words, number, signed, teeth
 from gearplan.window import theme
 from gearplan.window.document import Document
 from gearplan.window.fields import labelled

@@ -7,7 +7,7 @@ from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from gearplan.plan.customer import Customer
-from gearplan.plan.sentences import set_name
+from gearplan.plan.words import set_name
 from gearplan.sheet.customerpictures import fitting_size, paint_picture
 from gearplan.sheet.drawing import largest_size, line_height, wrapped
 from gearplan.window import theme

@@ -11,8 +11,7 @@ from PySide6.QtCore import QEvent, Qt, QTimer, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QKeySequence, QWheelEvent
 from PySide6.QtWidgets import QComboBox, QLabel, QLineEdit, QSizePolicy, QWidget
 
-from gearplan.bike.numbertext import format_number, parse_number, parse_whole
-from gearplan.plan.odometer import parse_km
+from gearplan.bike.numbertext import format_number, parse_km, parse_number, parse_whole
 
 _PATIENCE_MS = 700
 

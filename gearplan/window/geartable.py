@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QWidget
 
 from gearplan.bike.units import RPM
 from gearplan.plan.compare import GearRow
-from gearplan.plan.sentences import number, signed, signed_percent
+from gearplan.plan.words import number, signed, signed_percent
 from gearplan.window.texttable import TextTable
 from gearplan.window.view import View
 

@@ -28,7 +28,7 @@ from PySide6.QtWidgets import (
 )
 
 from gearplan.bike.profile import Bike
-from gearplan.plan import sentences
+from gearplan.plan import words
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.evaluate import evaluate
 from gearplan.plan.grid import Grid
@@ -98,7 +98,7 @@ class GridModel(QAbstractTableModel):
         row, column = index.row(), index.column()
         if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole):
             ratio, change, links = self.cell(row, column)
-            parts = [sentences.teeth(self.grid.set_at(row, column)), ratio, change, f"{links} links"]
+            parts = [words.teeth(self.grid.set_at(row, column)), ratio, change, f"{links} links"]
             parts.append(self.grid.levels[row][column])
             if self.near and self.near[row][column]:
                 parts.append("nearly the proposed ratio")
@@ -109,8 +109,8 @@ class GridModel(QAbstractTableModel):
             return ", ".join(parts)
         if role == Qt.ItemDataRole.ToolTipRole:
             result = evaluate(self.bike, self.grid.set_at(row, column))
-            title = f"{sentences.teeth(result.set)}: {sentences.VERDICT[result.verdict]}"
-            told = [title, *(f"{f.level}: {sentences.in_words(f.text)}" for f in result.findings)]
+            title = f"{words.teeth(result.set)}: {words.VERDICT[result.verdict]}"
+            told = [title, *(f"{f.level}: {words.in_words(f.text)}" for f in result.findings)]
             if again := result.run.rear_turns_to_meet_again:
                 told.append(f"The same rear tooth meets the same link every {again} turns; more is better.")
             return "\n".join(told)
@@ -124,7 +124,7 @@ class GridModel(QAbstractTableModel):
         change = None if grid.change is None else float(grid.change[row, column])
         return (
             f"{grid.ratio[row, column]:.3f}",
-            sentences.signed_percent(change),
+            words.signed_percent(change),
             "–" if links is None else str(links),
         )
 

@@ -24,10 +24,10 @@ from PySide6.QtWidgets import (
 
 from gearplan.bike.checks import check_entry
 from gearplan.bike.job import Job
+from gearplan.bike.numbertext import parse_km
 from gearplan.bike.profile import entry_in
 from gearplan.plan.history import Found, asks_for_due, bike_files, chain_due, search_files
 from gearplan.plan.jobwords import job_line
-from gearplan.plan.odometer import parse_km
 from gearplan.window import theme
 from gearplan.window.cards import card
 from gearplan.window.document import Document

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.units import RPM
-from gearplan.plan import lapview, sentences
+from gearplan.plan import lapview, words
 from gearplan.plan.circuitmap import circuit_map
 from gearplan.plan.lapranking import LapRanking
 from gearplan.plan.lapspread import Plateau
@@ -140,7 +140,7 @@ class LapCharts(QWidget):
         chosen = None
         if tied is not None:
             one = tied.chosen
-            chosen = (float(sets.ratio[one]), float(ranking.time[one]) - first, sentences.teeth(sets.set_at(one)))
+            chosen = (float(sets.ratio[one]), float(ranking.time[one]) - first, words.teeth(sets.set_at(one)))
         self.plateau.show_tied(sets.ratio[rows], ranking.time[rows] - first, chosen)
 
     def put_ratio(self, ratio: float | None) -> None:

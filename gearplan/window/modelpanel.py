@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QLabel, QPushButton, QScrollArea, QVBoxLayout, QWi
 from gearplan.bike.profile import Bike
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.lapranking import LapRow
-from gearplan.plan.sentences import teeth
+from gearplan.plan.words import teeth
 from gearplan.ridelog.modelcheck import fit_words, model_words
 from gearplan.ridelog.words import lap_time
 from gearplan.window import theme

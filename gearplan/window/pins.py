@@ -10,8 +10,8 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QLineEdit, QPushButto
 from gearplan.bike.profile import Bike
 from gearplan.plan.customer import Asked, customer
 from gearplan.plan.driveset import DriveSet
-from gearplan.plan.sentences import chain_name, teeth
 from gearplan.plan.stock import Stock
+from gearplan.plan.words import chain_name, teeth
 from gearplan.window import theme
 from gearplan.window.cards import card
 

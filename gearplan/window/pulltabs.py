@@ -8,7 +8,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from gearplan.bike.units import KMH, RPM
-from gearplan.plan import pullasked, pulltable, pullwords, sentences, shifts
+from gearplan.plan import pullasked, pulltable, pullwords, shifts, words
 from gearplan.plan.driveset import fitted
 from gearplan.plan.pull import Pull, speedometer_finding
 from gearplan.plan.pulltable import PullRow
@@ -79,9 +79,9 @@ def _texts(row: PullRow) -> tuple[str, ...]:
     title = f"{row.name}, {row.unit_name}" if row.unit_name else row.name
     return (
         title,
-        sentences.number(row.before, 1, row.digits),
-        sentences.number(row.after, 1, row.digits),
-        sentences.signed((row.before, row.after), 1, row.digits),
+        words.number(row.before, 1, row.digits),
+        words.number(row.after, 1, row.digits),
+        words.signed((row.before, row.after), 1, row.digits),
     )
 
 
@@ -138,12 +138,12 @@ class ShiftsTab(PullTab):
             [
                 (
                     f"gear {shift.gear}",
-                    sentences.number(old[shift.gear].best if shift.gear in old else None, RPM, 0),
+                    words.number(old[shift.gear].best if shift.gear in old else None, RPM, 0),
                     f"{shift.best / RPM:.0f}",
                     "limiter" if shift.limited else "pull",
                     f"{shift.speed / factor:.0f}",
                     f"{shift.falls_to / RPM:.0f}",
-                    sentences.number(shift.own, RPM, 0),
+                    words.number(shift.own, RPM, 0),
                 )
                 for shift in (() if after is None else after.shifts)
             ],

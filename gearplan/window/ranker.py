@@ -9,7 +9,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.profile import Bike
 from gearplan.drive.laprules import LapRules
-from gearplan.plan import sentences
+from gearplan.plan import words
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding
 from gearplan.plan.lapranking import Cancelled, LapRanking, Wanted, rank_laps
@@ -139,7 +139,7 @@ class Ranker(QObject):
         ranking, tied, asked = result
         self.waiting.emit(None)
         if isinstance(ranking, Finding):
-            self.said.emit(sentences.in_words(ranking.text))
+            self.said.emit(words.in_words(ranking.text))
             return
         self.ranking, self.tied = ranking, tied
         if asked != (self._doubts, self._wanted):

@@ -9,8 +9,8 @@ from pathlib import Path
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.profile import Bike
 from gearplan.plan.findings import Finding
-from gearplan.plan.fittedlap import fitted_machines
 from gearplan.plan.lapranking import LapRow, rank_laps
+from gearplan.plan.lapsets import fitted_machines
 from gearplan.plan.lapspread import USUAL_DOUBTS, plateau
 from gearplan.plan.pull import Pull
 from gearplan.plan.searchspace import SpaceError, default_space

@@ -9,9 +9,9 @@ from PySide6.QtWidgets import QFileDialog, QGridLayout, QHBoxLayout, QLabel, QPu
 
 from gearplan.bike import checks
 from gearplan.bike.profile import Bike
-from gearplan.plan.roundly import counted
 from gearplan.plan.searchspace import Space, SpaceError, default_space
 from gearplan.plan.stock import StockError, read_stock
+from gearplan.plan.words import counted
 from gearplan.window import theme
 from gearplan.window.fields import ErrorLabel, ValueField, labelled
 from gearplan.window.teethrange import TeethRange

@@ -23,7 +23,7 @@ from PySide6.QtWidgets import (
 )
 
 from gearplan.bike import checks
-from gearplan.plan import sentences
+from gearplan.plan import setwords, words
 from gearplan.plan.driveset import fitted
 from gearplan.plan.evaluate import SetResult, evaluate
 from gearplan.window import theme
@@ -190,7 +190,7 @@ class SetBar(QFrame):
         self.word = QLabel()
         self.word.setProperty("role", "title")
         head.addWidget(self.shape)
-        head.addWidget(Still(self.word, theme.TITLE, sample=max(sentences.VERDICT.values(), key=len), bold=True))
+        head.addWidget(Still(self.word, theme.TITLE, sample=max(words.VERDICT.values(), key=len), bold=True))
         head.addStretch(1)
         column.addLayout(head)
         self.reasons = QLabel()
@@ -218,8 +218,8 @@ class SetBar(QFrame):
         on, proposed = evaluate(bike, fitted(bike)), evaluate(bike, chosen)
         self._show_set(on, self.fitted_teeth, self.fitted_rest, self.fitted_ratio)
         self._show_set(proposed, self.proposed_teeth, self.proposed_rest, self.proposed_ratio)
-        changed = sentences.change(on, proposed)
-        self.feel.setText(sentences.feel(changed))
+        changed = setwords.change(on, proposed)
+        self.feel.setText(setwords.feel(changed))
         for part, slider in self.sliders.items():
             low, high = self._view.teeth_range(part, bike)
             slider.show_teeth(low, high, getattr(chosen, part), getattr(on.set, part))
@@ -236,19 +236,19 @@ class SetBar(QFrame):
             self.use_links.setProperty("links", nearest)
 
     def _show_set(self, result: SetResult, teeth: QLabel, rest: QLabel, ratio: QPushButton) -> None:
-        teeth.setText(sentences.teeth(result.set))
-        rest.setText(sentences.chain_name(result.set))
+        teeth.setText(words.teeth(result.set))
+        rest.setText(words.chain_name(result.set))
         ratio.setText("–" if result.final_ratio is None else f"{result.final_ratio:.3f}")
 
     def _show_verdict(self, result: SetResult) -> None:
         level = result.verdict
         self.shape.show_level(level)
-        self.word.setText(sentences.VERDICT[level])
-        shown = sentences.reasons(result)
-        self.reasons.setText("\n".join(sentences.in_words(f.text) for f in shown))
+        self.word.setText(words.VERDICT[level])
+        shown = setwords.reasons(result)
+        self.reasons.setText("\n".join(words.in_words(f.text) for f in shown))
         rest = [f for f in result.findings if f not in shown]
-        self.reasons.setToolTip("\n".join(f"{sentences.VERDICT[f.level]}: {sentences.in_words(f.text)}" for f in rest))
-        self.setAccessibleName(f"Proposed set {sentences.set_name(result.set)}: {level}")
+        self.reasons.setToolTip("\n".join(f"{words.VERDICT[f.level]}: {words.in_words(f.text)}" for f in rest))
+        self.setAccessibleName(f"Proposed set {words.set_name(result.set)}: {level}")
 
     def _slid(self, value: int) -> None:
         slider = self.sender()

@@ -16,8 +16,8 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from gearplan.plan.roundly import counted
 from gearplan.plan.stock import COLUMNS, Stock, StockError, StockFile, save_stock, stock_from_text, stock_text
+from gearplan.plan.words import counted
 from gearplan.window import theme
 from gearplan.window.fields import labelled
 

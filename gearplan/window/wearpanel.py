@@ -9,8 +9,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike import checks
-from gearplan.bike.numbertext import parse_number
-from gearplan.plan.odometer import parse_km
+from gearplan.bike.numbertext import parse_km, parse_number
 from gearplan.plan.wearlog import forecast_text, wear_state
 from gearplan.window import theme
 from gearplan.window.document import Document

@@ -14,7 +14,7 @@ from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import Bike, with_value
 from gearplan.bike.units import DEGREE, MM
 from gearplan.drive.sprocket import pitch_radius
-from gearplan.plan import conversion, sentences
+from gearplan.plan import conversion, setwords
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.evaluate import SetResult, evaluate
 from gearplan.plan.findings import Finding
@@ -44,7 +44,7 @@ def told_everywhere(bike: Bike, chosen: DriveSet, subject: str, level: str) -> F
     assert evaluate_grid(bike, chosen, (chosen.front,), (chosen.rear,)).levels[0][0] == result.verdict
     [printed] = [f for f in numbers(bike, chosen)["proposed"]["findings"] if f["about"] == subject]
     assert (printed["value"], printed["limit"], printed["text"]) == (finding.value, finding.limit, finding.text)
-    assert finding in sentences.reasons(result)
+    assert finding in setwords.reasons(result)
     return finding
 
 
@@ -209,7 +209,7 @@ def test_the_axle_stays_in_its_slot_when_it_is_dragged() -> None:
 @pytest.mark.parametrize(("before", "after", "words"), [(1.0, 1.0, "as before"), (1.07, 1.10, "extends slightly more")])
 def test_the_sentence_about_squat(before: float, after: float, words: str) -> None:
     on, proposed = (replace(evaluate(BIKE, SET), anti_squat=value) for value in (before, after))
-    assert words in sentences.squat_sentence(on, proposed)
+    assert words in setwords.squat_sentence(on, proposed)
 
 
 @pytest.mark.parametrize(
@@ -217,7 +217,7 @@ def test_the_sentence_about_squat(before: float, after: float, words: str) -> No
 )
 def test_the_sense_of_squat(before: float, after: float, words: str) -> None:
     on, proposed = (replace(evaluate(BIKE, SET), anti_squat=value) for value in (before, after))
-    assert words in sentences.squat_sentence(on, proposed)
+    assert words in setwords.squat_sentence(on, proposed)
 
 
 def test_front_load_share_by_moments() -> None:

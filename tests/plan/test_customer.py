@@ -21,10 +21,10 @@ from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.numbers import numbers
 from gearplan.plan.pull import pull
-from gearplan.plan.roundly import adverb, counted, ordinal, said, step_for
 from gearplan.plan.sensitivity import effects, top_speed_doubt
 from gearplan.plan.stock import Stock, StockItem
 from gearplan.plan.wishes import Speed
+from gearplan.plan.words import adverb, counted, ordinal, said, step_for
 from tests.bike.strategies import bikes
 
 BIKE = demo_bike().bike

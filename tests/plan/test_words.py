@@ -10,7 +10,8 @@ from hypothesis import given, settings
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, RPM
-from gearplan.plan import sentences
+from gearplan.commands import numberstext
+from gearplan.plan import setwords, words
 from gearplan.plan.compare import gear_rows, speed_lines
 from gearplan.plan.driveset import fitted
 from gearplan.plan.evaluate import evaluate
@@ -28,18 +29,18 @@ SHORTER = evaluate(BIKE, replace(fitted(BIKE), front=14))
     [(0.0714, "+7.1 %"), (-0.0625, "−6.2 %"), (0.0, "±0 %"), (0.0001, "±0 %"), (None, "–"), (-0.0004, "±0 %")],
 )
 def test_signed_percent(fraction: float | None, text: str) -> None:
-    assert sentences.signed_percent(fraction) == text
+    assert words.signed_percent(fraction) == text
 
 
 def test_what_the_change_feels_like() -> None:
-    assert sentences.feel(sentences.change(ON, SHORTER)) == "7.1 % shorter: revs more"
-    assert sentences.feel(sentences.change(SHORTER, ON)) == "6.7 % taller: revs less"
-    assert sentences.feel(sentences.change(ON, ON)) == "same ratio as fitted"
+    assert setwords.feel(setwords.change(ON, SHORTER)) == "7.1 % shorter: revs more"
+    assert setwords.feel(setwords.change(SHORTER, ON)) == "6.7 % taller: revs less"
+    assert setwords.feel(setwords.change(ON, ON)) == "same ratio as fitted"
 
 
 def test_the_exchange_in_words() -> None:
     chosen = fitted(BIKE)
-    text = sentences.exchange_text(chosen, front_exchanges(chosen))
+    text = setwords.exchange_text(chosen, front_exchanges(chosen))
     assert "One front tooth fewer acts like 3.29 rear teeth more" in text
     assert "14/43 (+0.16 %)" in text
 
@@ -85,9 +86,9 @@ def test_an_explanation_s_result_is_the_number_shown() -> None:
 @settings(max_examples=60, deadline=None)
 def test_any_bike_can_be_told(bike: Bike) -> None:
     chosen = fitted(bike)
-    assert sentences.numbers_text(bike, chosen)
+    assert numberstext.numbers_text(bike, chosen)
     result = evaluate(bike, chosen)
-    assert sentences.chart_in_words(result, result, "mph")
+    assert setwords.chart_in_words(result, result, "mph")
     for what in EXPLAINED:
         gears = len(result.gear_ratios or ())
         for gear in range(1, gears + 1):

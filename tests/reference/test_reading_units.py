@@ -9,8 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from gearplan.bike.numbertext import NumberTextError
-from gearplan.plan.odometer import both_distances, parse_km
+from gearplan.bike.numbertext import NumberTextError, both_distances, parse_km
 from gearplan.plan.readings import FACTORS, Kind, parse_reading, shown
 
 _REGISTRY: Any = pint.UnitRegistry()

@@ -7,7 +7,7 @@ import pytest
 from gearplan.bike.profile import Bike, with_value
 from gearplan.drive.lap import lap_times
 from gearplan.plan.findings import Finding
-from gearplan.plan.fittedlap import fitted_machines
+from gearplan.plan.lapsets import fitted_machines
 from gearplan.ridelog.laps import find_laps
 from gearplan.ridelog.modelcheck import ModelFit, check_model, fit_model, fit_words, model_words
 from gearplan.ridelog.tocircuit import CutCircuit, circuit_of

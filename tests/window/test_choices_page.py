@@ -14,10 +14,10 @@ from gearplan.bike.profile import Bike
 from gearplan.plan.choices import search
 from gearplan.plan.evaluate import evaluate
 from gearplan.plan.searchspace import default_space
-from gearplan.plan.sentences import set_name
 from gearplan.plan.stock import read_stock
 from gearplan.plan.wishes import KINDS
 from gearplan.plan.wishtext import parse_wish
+from gearplan.plan.words import set_name
 from gearplan.window.fields import ChoiceField, NumberField
 from gearplan.window.pages.choices import ChoicesPage
 from gearplan.window.stockdialog import StockDialog

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QApplication, QStyle, QStyleOptionSlider, QWidget
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike.units import KMH
-from gearplan.plan import sentences
+from gearplan.plan import words
 from gearplan.plan.driveset import fitted
 from gearplan.plan.numbers import numbers
 from gearplan.window.setbar import TeethSlider
@@ -50,7 +50,7 @@ def assert_one_story(window: Workbench) -> None:
     deciding = [f for f in answer["findings"] if f["level"] == answer["verdict"] and not f["aside"]]
     for finding in deciding:
         if answer["verdict"] != "fits" or finding["about"] == "chain length":
-            assert sentences.in_words(finding["text"]) in bar.reasons.text()
+            assert words.in_words(finding["text"]) in bar.reasons.text()
     x, y = page.chart._run.getData()
     assert x[-1] == pytest.approx(answer["speed_at_redline_kmh"][-1])
     assert y.max() == pytest.approx(bike.engine.redline_rpm)
@@ -63,7 +63,7 @@ def assert_one_story(window: Workbench) -> None:
     cell = page.grid._model.chosen
     assert cell is not None
     said = page.grid.model().index(*cell).data()
-    assert said.startswith(f"{sentences.teeth(chosen)}, {answer['final_ratio']:.3f}")
+    assert said.startswith(f"{words.teeth(chosen)}, {answer['final_ratio']:.3f}")
     assert answer["verdict"] in said
     assert "proposed" in said
 

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QScrollArea, QVBoxLay
 
 from gearplan.bike import checks
 from gearplan.bike.units import MM
-from gearplan.plan import sentences
+from gearplan.plan import words
 from gearplan.plan.driveset import fitted
 from gearplan.plan.evaluate import evaluate
 from gearplan.window import theme
@@ -132,9 +132,9 @@ class BikePage(QScrollArea):
             form.refresh(problems)
         self.gearbox.refresh(tuple(p for p in problems if p.section == "gearbox"))
         result = evaluate(bike, fitted(bike))
-        about = [sentences.in_words(f.text) for f in result.findings if f.about == "rolling circumference"]
+        about = [words.in_words(f.text) for f in result.findings if f.about == "rolling circumference"]
         if result.rolling_circumference is not None and result.rolls_by == "measured":
-            about = [f"Rolls {sentences.number(result.rolling_circumference, MM, 0)} mm a turn, as measured."]
+            about = [f"Rolls {words.number(result.rolling_circumference, MM, 0)} mm a turn, as measured."]
         self.rolls.setText(" ".join(about))
 
     def refused(self) -> list[str]:

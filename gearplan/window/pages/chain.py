@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QTabWidget, QVBo
 
 from gearplan.bike import checks
 from gearplan.bike.units import DEGREE, MM
-from gearplan.plan import sentences
+from gearplan.plan import setwords, words
 from gearplan.plan.driveset import fitted
 from gearplan.plan.evaluate import SetResult, evaluate
 from gearplan.plan.quantities import CHAIN
@@ -159,7 +159,7 @@ class ChainPage(QWidget):
         self.view.setVisible(shown is not None)
         for chart in (self.slack_chart, self.centre_chart, self.squat_chart):
             chart.setVisible(shown is not None)
-        lacking = sentences.what_is_missing(proposed, ("chain length", "ratio"))
+        lacking = setwords.what_is_missing(proposed, ("chain length", "ratio"))
         self.empty.say(*(("", "") if shown is not None else lacking))
         self._show_axle(proposed, shown)
         if self._axle is not None:
@@ -168,9 +168,9 @@ class ChainPage(QWidget):
             through_travel(bike, fitted(bike), on.run, on.rolling_radius),
             through_travel(bike, chosen, proposed.run, proposed.rolling_radius),
         )
-        fitting = ("Links that fit", *(sentences.links_that_fit(result) for result in (on, proposed)), "")
+        fitting = ("Links that fit", *(setwords.links_that_fit(result) for result in (on, proposed)), "")
         self.table.show_texts(_HEADS, [fitting, *(_texts(row, on, proposed) for row in range(len(CHAIN)))])
-        self.squat.setText(sentences.squat_sentence(on, proposed))
+        self.squat.setText(setwords.squat_sentence(on, proposed))
         self._refresh_tab()
 
     def _refresh_tab(self) -> None:
@@ -198,7 +198,7 @@ class ChainPage(QWidget):
         if not self.axle_field.hasFocus():
             self.axle_field.show_number(None if shown is None else round(shown.axle_position / MM, 1))
         self.reset.setEnabled(self._axle is not None)
-        self.slack.setText("" if shown is None else sentences.slack_sentence(proposed, shown.slack, shown.in_slot))
+        self.slack.setText("" if shown is None else setwords.slack_sentence(proposed, shown.slack, shown.in_slot))
 
     def _show_travel(self, on: Travel | None, proposed: Travel | None) -> None:
         angle = self._document.bike.chassis.swingarm_angle_deg
@@ -249,9 +249,9 @@ def _texts(row: int, on: SetResult, proposed: SetResult) -> tuple[str, ...]:
     before, after = listed.value(on), listed.value(proposed)
     return (
         listed.title,
-        sentences.number(before, listed.unit, listed.digits),
-        sentences.number(after, listed.unit, listed.digits),
-        sentences.signed((before, after), listed.unit, listed.digits),
+        words.number(before, listed.unit, listed.digits),
+        words.number(after, listed.unit, listed.digits),
+        words.signed((before, after), listed.unit, listed.digits),
     )
 
 

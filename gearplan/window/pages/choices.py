@@ -26,9 +26,9 @@ from gearplan.plan.driveset import DriveSet
 from gearplan.plan.equivalents import equivalents, exchange_sentence
 from gearplan.plan.lapranking import lap_times_of
 from gearplan.plan.searchspace import Space
-from gearplan.plan.sentences import VERDICT, number, signed_percent, teeth
 from gearplan.plan.wishes import KINDS, Speed, Wish
 from gearplan.plan.wishtext import parse_wish, wishes_in
+from gearplan.plan.words import VERDICT, number, signed_percent, teeth
 from gearplan.window import theme
 from gearplan.window.cards import card, scrolled, two_sides
 from gearplan.window.choicelist import ChoiceList

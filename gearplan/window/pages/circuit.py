@@ -21,7 +21,7 @@ from gearplan.bike import circuit as circuits
 from gearplan.bike import library
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.profile import with_value
-from gearplan.plan import lapview, sentences
+from gearplan.plan import lapview, words
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding
 from gearplan.plan.lapview import LapView, lap_view
@@ -200,7 +200,7 @@ class CircuitPage(QWidget):
         if circuit is None:
             self.empty.say("Which circuit? Take a demo circuit, open a file, or add sections on the right.", "")
         elif isinstance(known, Finding):
-            self.empty.say(circuits.in_words(sentences.in_words(known.text)), known.field or "")
+            self.empty.say(circuits.in_words(words.in_words(known.text)), known.field or "")
         else:
             self.empty.say("", "")
 
@@ -266,7 +266,7 @@ class CircuitPage(QWidget):
     # What is done.
 
     def _propose(self, chosen: DriveSet) -> None:
-        self._document.propose(chosen, f"Propose {sentences.teeth(chosen)}")
+        self._document.propose(chosen, f"Propose {words.teeth(chosen)}")
 
     def _take_gearbox(self, gears: object) -> None:
         bike = self._document.bike

@@ -7,8 +7,8 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWi
 
 from gearplan.plan.customer import Asked, customer, usual_cruise
 from gearplan.plan.driveset import DriveSet
-from gearplan.plan.sentences import teeth
 from gearplan.plan.wishes import TOP_GEAR, Speed, gear_words
+from gearplan.plan.words import teeth
 from gearplan.window import theme
 from gearplan.window.cards import card
 from gearplan.window.customerview import CustomerView

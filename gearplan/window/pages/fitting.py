@@ -27,7 +27,7 @@ from gearplan.plan.driveset import fitted
 from gearplan.plan.fittingsteps import steps, targets_missing
 from gearplan.plan.fittingtargets import Step
 from gearplan.plan.jobwords import job_title
-from gearplan.plan.sentences import in_words, teeth
+from gearplan.plan.words import in_words, teeth
 from gearplan.sheet.customersheet import PAPERS
 from gearplan.window import theme
 from gearplan.window.cards import card

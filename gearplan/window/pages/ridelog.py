@@ -22,7 +22,7 @@ from gearplan.bike.circuitfile import demo_circuit
 from gearplan.bike.profile import Bike
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.pull import Pull, pull
-from gearplan.plan.sentences import teeth
+from gearplan.plan.words import teeth
 from gearplan.ridelog.columns import Layout
 from gearplan.ridelog.evidence import EVIDENT, evidence
 from gearplan.ridelog.laps import Lap, StartLine, line_at

@@ -9,7 +9,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from gearplan.bike.units import RPM
-from gearplan.plan import sentences
+from gearplan.plan import setwords, words
 from gearplan.plan.compare import engine_speeds, gear_rows, speed_lines
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.evaluate import evaluate
@@ -126,17 +126,17 @@ class SpeedPage(QWidget):
         if self._chart_made():
             self.chart.show_lines(speed_lines(bike, on), speed_lines(bike, proposed))
             self.chart.setVisible(proposed.speed_at_redline is not None)
-            words = sentences.chart_in_words(on, proposed, self._view.speed_unit)
+            words = setwords.chart_in_words(on, proposed, self._view.speed_unit)
             self.chart.setAccessibleDescription(words)
         drawn = proposed.speed_at_redline is not None
-        lacking = sentences.what_is_missing(proposed, ("speed", "ratio", "rolling circumference"))
+        lacking = setwords.what_is_missing(proposed, ("speed", "ratio", "rolling circumference"))
         self.empty.say(*(("", "") if drawn else lacking))
         self.refresh_cursor()
         fronts, rears = (range(low, high + 1) for low, high in self._shown_ranges())
         grid = evaluate_grid(bike, chosen_parts(chosen), tuple(fronts), tuple(rears))
         self.grid.show_grid(bike, grid, chosen)
-        self.exchange.setText(sentences.exchange_text(chosen, front_exchanges(chosen)))
-        self.caption.setText(sentences.chart_caption(proposed))
+        self.exchange.setText(setwords.exchange_text(chosen, front_exchanges(chosen)))
+        self.caption.setText(setwords.chart_caption(proposed))
 
     def refresh_cursor(self) -> None:
         """Show what depends on the cursor alone."""
@@ -179,7 +179,7 @@ class SpeedPage(QWidget):
             self._view.set_cursor(value * self._view.speed_factor)
 
     def _propose(self, chosen: DriveSet) -> None:
-        self._document.propose(chosen, f"Propose {sentences.teeth(chosen)}")
+        self._document.propose(chosen, f"Propose {words.teeth(chosen)}")
 
     def _ask_grid(self, key: str) -> None:
         self.how_asked.emit(key, 1)

@@ -1,0 +1,60 @@
+"""What `gearplan numbers` tells people."""
+
+from __future__ import annotations
+
+from gearplan.bike.profile import Bike
+from gearplan.bike.units import KMH, RPM
+from gearplan.plan.compare import GearRow, gear_rows
+from gearplan.plan.driveset import DriveSet, fitted
+from gearplan.plan.evaluate import SetResult, evaluate
+from gearplan.plan.quantities import CHAIN, RATIO, ROLLING
+from gearplan.plan.setwords import change, links_that_fit
+from gearplan.plan.words import VERDICT, number, set_name, signed_percent, teeth
+
+
+def numbers_text(bike: Bike, chosen: DriveSet) -> str:
+    """The answer of `gearplan numbers` for people."""
+    on, proposed = evaluate(bike, fitted(bike)), evaluate(bike, chosen)
+    lines = [bike.name or "Unnamed bike", ""]
+    lines += _block(on, proposed)
+    rows = gear_rows(bike, on, proposed, 100 * KMH)
+    if rows:
+        lines += ["", *_gear_table(rows)]
+    for title, result in (("Fitted", on), ("Proposed", proposed)):
+        lines += ["", f"{title}: {set_name(result.set)}: {VERDICT[result.verdict].lower()}"]
+        lines += [f"  {f.level}: {f.text}" + (f" [{f.source}]" if f.source else "") for f in result.findings]
+        if on.set == proposed.set:
+            break
+    lines += [
+        "",
+        "Speeds are computed possibilities, not advice: obey limits. The maker's manual comes first.",
+    ]
+    return "\n".join(lines)
+
+
+def _block(on: SetResult, proposed: SetResult) -> list[str]:
+    rows = [("", "fitted", "proposed")]
+    rows.append(("Set", teeth(on.set), teeth(proposed.set)))
+    for listed in (RATIO, ROLLING, *CHAIN):
+        before, after = (number(listed.value(result), listed.unit, listed.digits) for result in (on, proposed))
+        rows.append((listed.title, before, after))
+    rows.append(("Links that fit", links_that_fit(on), links_that_fit(proposed)))
+    rows.append(("Change of the final ratio", "", signed_percent(change(on, proposed))))
+    return [f"{label:<30}{a:>14}{b:>14}" for label, a, b in rows]
+
+
+def _gear_table(rows: tuple[GearRow, ...]) -> list[str]:
+    lines = [
+        f"{'':4}{'overall ratio':^20}{'step':>8}{'after shift':>13}{'km/h at the redline':^24}{'rpm at 100 km/h':^20}",
+        f"{'gear':4}{'fitted':>10}{'proposed':>10}{'':8}{'rpm':>13}{'fitted':>12}{'proposed':>12}"
+        f"{'fitted':>10}{'proposed':>10}",
+    ]
+    for row in rows:
+        step = "–" if row.step is None else f"{row.step * 100:.1f} %"
+        lines.append(
+            f"{row.gear:>4}{number(row.overall[0], 1, 3):>10}{number(row.overall[1], 1, 3):>10}{step:>8}"
+            f"{number(row.after_shift, RPM, 0):>13}"
+            f"{number(row.speed_at_redline[0], KMH, 1):>12}{number(row.speed_at_redline[1], KMH, 1):>12}"
+            f"{number(row.engine_at_cursor[0], RPM, 0):>10}{number(row.engine_at_cursor[1], RPM, 0):>10}"
+        )
+    return lines

@@ -1,0 +1,121 @@
+"""How names of sets, numbers and verdicts are written: once for screen, paper and command."""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+
+from gearplan.plan.driveset import DriveSet
+from gearplan.plan.findings import Level
+
+_FIELD_NAME = re.compile(r" \(\[\w+\] \w+\)")
+
+#: The verdict as it is said to a person.
+VERDICT: dict[Level, str] = {"fits": "Fits", "check": "Check", "does not fit": "Does not fit"}
+
+#: Relative doubt from which a number is said with "about", and from which with "roughly".
+_ABOUT_FROM, _ROUGHLY_FROM = 0.003, 0.05
+#: Nobody says more digits than this share of the number, however sure it is.
+_FINEST = 0.01
+
+
+def teeth(chosen: DriveSet) -> str:
+    """Front and rear teeth as the trade writes them: "15/46"."""
+    return f"{_or_dash(chosen.front)}/{_or_dash(chosen.rear)}"
+
+
+def chain_name(chosen: DriveSet) -> str:
+    """The rest of the set: "520 chain, 112 links"."""
+    parts = [f"{_or_dash(chosen.chain)} chain", f"{_or_dash(chosen.links)} links"]
+    return ", ".join(parts + ([chosen.tyre] if chosen.tyre else []))
+
+
+def set_name(chosen: DriveSet) -> str:
+    """The whole set in one line: "15/46, 520 chain, 112 links"."""
+    return f"{teeth(chosen)}, {chain_name(chosen)}"
+
+
+def _or_dash(value: object) -> str:
+    return "–" if value is None else str(value)
+
+
+def signed_percent(fraction: float | None, digits: int = 1) -> str:
+    """A change as "+2.2 %" or "−2.2 %"; "±0 %" for none, "–" where it is not known."""
+    if fraction is None:
+        return "–"
+    text = f"{abs(fraction) * 100:.{digits}f} %"
+    if float(text[:-2]) == 0:
+        return "±0 %"
+    return ("+" if fraction > 0 else "−") + text
+
+
+def signed(pair: tuple[float | None, float | None], unit: float, digits: int) -> str:
+    """The second less the first in a unit, with its sign; "–" where either is not known."""
+    if pair[0] is None or pair[1] is None:
+        return "–"
+    text = f"{abs(pair[1] - pair[0]) / unit:.{digits}f}"
+    if float(text) == 0:
+        return "±0"
+    return ("+" if pair[1] > pair[0] else "−") + text
+
+
+def number(value: float | None, unit: float, digits: int) -> str:
+    """A value in a unit with so many decimals; "–" where there is none."""
+    return "–" if value is None else f"{value / unit:.{digits}f}"
+
+
+def in_words(text: str) -> str:
+    """A finding's text without the names of fields in the file, for whoever has the form before them."""
+    return _FIELD_NAME.sub("", text)
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A number in a sentence: as it is `shown`, the `exact` value behind it, and what it is (`of`, with its unit).
+
+    `shown` differs from `exact` by no more than half a `step`.
+    """
+
+    shown: float
+    exact: float
+    of: str
+    step: float
+
+
+def step_for(value: float, doubt: float) -> float:
+    """The step to round to: 1 or 5 times a power of ten, nearest to the doubt or to 1 % of the value."""
+    wanted = max(abs(doubt), _FINEST * abs(value), 1e-12)
+    power = math.floor(math.log10(wanted))
+    steps = [m * 10.0**p for p in (power, power + 1) for m in (1, 5)]
+    return min(steps, key=lambda step: abs(math.log(step / wanted)))
+
+
+def said(value: float, doubt: float, of: str, least: float = 1.0) -> Figure:
+    """A value rounded as sure as it is; never finer than `least`."""
+    step = max(step_for(value, doubt), least)
+    return Figure(round(value / step) * step, value, of, step)
+
+
+def alike(value: float, other: Figure) -> Figure:
+    """A value rounded to the step of another, so that their difference is that of the exact ones within a step."""
+    return Figure(round(value / other.step) * other.step, value, other.of, other.step)
+
+
+def adverb(value: float, doubt: float) -> str:
+    """ "roughly ", "about " or nothing, by the relative doubt."""
+    share = abs(doubt / value) if value else math.inf
+    if share >= _ROUGHLY_FROM:
+        return "roughly "
+    return "about " if share >= _ABOUT_FROM else ""
+
+
+def counted(count: int, one: str, many: str) -> str:
+    """ "1 tooth", "2 teeth"."""
+    return f"{count} {one if count == 1 else many}"
+
+
+def ordinal(number: int) -> str:
+    """ "1st", "2nd", "3rd", "4th" …"""
+    ending = "th" if 10 <= number % 100 <= 20 else {1: "st", 2: "nd", 3: "rd"}.get(number % 10, "th")
+    return f"{number}{ending}"
