@@ -16,11 +16,11 @@ def main() -> int:
     if len(arguments) > 1:
         return cli.run(["--help-arguments", *arguments])
     file = arguments[0] if arguments else None
-    from gearplan.window.display import display_problem
+    from gearplan.window.frame.display import display_problem
 
     if problem := display_problem():
         return _without_display(problem, file)
-    from gearplan.window import application
+    from gearplan.window.frame import application
 
     return application.run(file)
 
@@ -33,7 +33,7 @@ def _without_display(problem: str, file: str | None) -> int:
     print("The same bike without a window:\n")
     if code := cli.run(["numbers", *([file] if file else [])]):
         return code
-    from gearplan.window import application
+    from gearplan.window.frame import application
 
     picture = Path("gearplan-speed.png").absolute()
     return application.photograph(file, picture)

@@ -10,7 +10,7 @@ import sys
 from collections.abc import Sequence
 
 from gearplan import __version__
-from gearplan.bike.bikefile import BikeFileError
+from gearplan.bike.files.bikefile import BikeFileError
 from gearplan.commands import choices, customer, jobs, lap, log, numbers, picture, sheet
 from gearplan.commands.asked import Parser, Refused
 

@@ -25,6 +25,6 @@ def _own_folders(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.M
 @pytest.fixture(scope="session")
 def qapp() -> QApplication:
     """The one application; there can be no second in a process, of whatever kind."""
-    from gearplan.window.application import prepared_application
+    from gearplan.window.frame.application import prepared_application
 
     return prepared_application()

@@ -6,21 +6,12 @@
 
 from __future__ import annotations
 
-import difflib
 import itertools
-import math
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 
-from gearplan.bike.library import chain_sizes
-from gearplan.bike.numbertext import format_number
-from gearplan.bike.profile import Bike, Entry, entry
-from gearplan.bike.tyresize import TyreSizeError, parse_tyre_size
-
-_TOOTH_RANGE = (5, 200)
-_MOST_GEARS = 8
-_MOST_POINTS = 1000
-_LONGEST_TEXT = 200
+from gearplan.bike.profile import Bike, entry
+from gearplan.bike.values import check_entry
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,20 +27,6 @@ class Problem:
 def check_value(section: str, key: str, value: object) -> str | None:
     """Why a value cannot stand in this field, with what would be right; None if it can. None is always right."""
     return check_entry(entry(section, key), value)
-
-
-def check_entry(what: Entry, value: object) -> str | None:
-    """The same for an entry that belongs to no section of a bike."""
-    return None if value is None else _JUDGES[what.kind](what, value)
-
-
-def check_text(value: object) -> str | None:
-    """The same for a free text, such as the name."""
-    if not isinstance(value, str):
-        return f"{_shown(value)} must be a text in quotes"
-    if len(value) > _LONGEST_TEXT or any(ord(c) < 32 or ord(c) == 127 for c in value):
-        return f"must be one line of at most {_LONGEST_TEXT} characters"
-    return None
 
 
 def check_bike(bike: Bike) -> tuple[Problem, ...]:
@@ -147,132 +124,3 @@ def _value(gear: object) -> float | None:
     if isinstance(gear, tuple):
         return None if None in gear else gear[1] / gear[0]
     return gear if isinstance(gear, (int, float)) else None
-
-
-def _number(what: Entry, value: object) -> str | None:
-    if isinstance(value, bool) or not isinstance(value, (int, float)):
-        return f"{_shown(value)} must be a number{_example(what)}"
-    if not math.isfinite(value):
-        return f"{_shown(value)} is not a number to compute with; give {_bounds(what)}{_example(what)}"
-    if not what.low <= value <= what.high:
-        return f"{format_number(value)}{_unit(what)} is beyond sense; give {_bounds(what)}{_example(what)}"
-    return None
-
-
-def _whole(what: Entry, value: object) -> str | None:
-    if isinstance(value, float) and math.isfinite(value):
-        return f"{_shown(value)} must be a whole number{_example(what)}"
-    return _number(what, value)
-
-
-def _text(_what: Entry, value: object) -> str | None:
-    return check_text(value)
-
-
-def _choice(what: Entry, value: object) -> str | None:
-    return _one_of(what.choices, value)
-
-
-def _chain(_what: Entry, value: object) -> str | None:
-    return _one_of(tuple(chain_sizes()), value)
-
-
-def _one_of(words: tuple[str, ...], value: object) -> str | None:
-    if isinstance(value, str) and value in words:
-        return None
-    near = difflib.get_close_matches(str(value), words, 1)
-    hint = f"; did you mean “{near[0]}”?" if near else ""
-    if str(value) in words:
-        return f'{value} must be written in quotes, as "{value}"'
-    quoted = f"“{value}”" if isinstance(value, str) else _shown(value)
-    return f"{quoted} is not one of {', '.join(words)}{hint}"
-
-
-def _tyre(_what: Entry, value: object) -> str | None:
-    if not isinstance(value, str):
-        return f"{_shown(value)} must be a tyre size in quotes"
-    try:
-        parse_tyre_size(value)
-    except TyreSizeError as refused:
-        return str(refused)
-    return check_text(value)
-
-
-def _ratio(what: Entry, value: object) -> str | None:
-    if not isinstance(value, tuple):
-        return _number(what, value)
-    if len(value) != 2:
-        return f"a tooth pair has two counts, driver and driven{_example(what)}"
-    low, high = _TOOTH_RANGE
-    for name, count in zip(("driver", "driven"), value, strict=True):
-        if count is None:
-            continue
-        if isinstance(count, bool) or not isinstance(count, int):
-            return f"the {name} tooth count {_shown(count)} must be a whole number{_example(what)}"
-        if not low <= count <= high:
-            return f"{count} {name} teeth is beyond sense; give {low} to {high}{_example(what)}"
-    return None if None in value else _number(what, value[1] / value[0])
-
-
-def _ratios(what: Entry, value: object) -> str | None:
-    if not isinstance(value, tuple):
-        return f"must be a list of gears, each {what.example}"
-    if len(value) > _MOST_GEARS:
-        return f"{len(value)} gears are beyond sense; give at most {_MOST_GEARS}"
-    for number, gear in enumerate(value, 1):
-        if gear is not None and (text := _ratio(what, gear)):
-            return f"gear {number}: {text}"
-    return None
-
-
-def _pair(what: Entry, value: object) -> str | None:
-    if not isinstance(value, tuple) or len(value) != 2:
-        return f"must be two numbers, {what.parts[0]} and {what.parts[1]}{_example(what)}"
-    for part, number in zip(what.parts, value, strict=True):
-        if number is not None and (text := _number(what, number)):
-            return f"{part}: {text}"
-    return None
-
-
-def _points(what: Entry, value: object) -> str | None:
-    if not isinstance(value, tuple) or len(value) > _MOST_POINTS:
-        return f"must be a list of at most {_MOST_POINTS} points{_example(what)}"
-    for number, point in enumerate(value, 1):
-        if not isinstance(point, tuple) or len(point) != 2:
-            return f"point {number}: must be two numbers, {what.unit}{_example(what)}"
-        for name, part, high in zip(what.unit.split(", "), point, (what.high, what.most), strict=True):
-            if isinstance(part, bool) or not isinstance(part, (int, float)) or not 0 <= part <= high:
-                return f"point {number}: {_shown(part)} {name} is beyond sense; give 0 to {high:g}"
-    return None
-
-
-_JUDGES: dict[str, Callable[[Entry, object], str | None]] = {
-    "number": _number,
-    "whole": _whole,
-    "text": _text,
-    "choice": _choice,
-    "chain": _chain,
-    "tyre": _tyre,
-    "ratio": _ratio,
-    "ratios": _ratios,
-    "pair": _pair,
-    "points": _points,
-}
-
-
-def _shown(value: object) -> str:
-    if isinstance(value, str):
-        return f"“{value[:40]}”"
-    return str(value)[:40]
-
-
-def _unit(what: Entry) -> str:
-    return f" {what.unit}" if what.unit else ""
-
-
-def _bounds(what: Entry) -> str:
-    return f"{format_number(what.low)} to {format_number(what.high)}{_unit(what)}"
-
-
-def _example(what: Entry) -> str:
-    return f", for example {what.example}" if what.example else ""

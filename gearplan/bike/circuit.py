@@ -15,8 +15,8 @@ from functools import lru_cache
 from statistics import median
 from typing import Any, Literal
 
-from gearplan.bike import checks
-from gearplan.bike.profile import Entry
+from gearplan.bike import values
+from gearplan.bike.entries import Entry
 from gearplan.bike.units import DEGREE, KMH, STANDARD_GRAVITY
 
 SectionKind = Literal["straight", "corner"]
@@ -137,7 +137,7 @@ def check_section_value(key: str, value: object) -> str | None:
         return None if isinstance(value, bool) else f"{value} must be true or false"
     if value is None:
         return f"is missing; give {what.example or ' or '.join(what.choices)}" if key in ("kind", "length_m") else None
-    return checks.check_entry(what, value)
+    return values.check_entry(what, value)
 
 
 def check_section(section: Section) -> str | None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from gearplan.bike.bikefile import BikeFile, bike_from_text
+from gearplan.bike.files.bikefile import BikeFile, bike_from_text
 from gearplan.bike.library import demo_bikes
 
 

@@ -12,8 +12,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, fields
 from typing import Any
 
-from gearplan.bike import checks
-from gearplan.bike.profile import Entry, entries_in
+from gearplan.bike.entries import Entry, entries_in
+from gearplan.bike.values import check_entry, check_text
 
 #: How far a job has come: being worked on, fitted but not yet looked at after the first ride, finished.
 STATES = ("open", "fitted", "done")
@@ -151,7 +151,7 @@ def _entries_from(kind: type, table: Mapping[str, Any], faults: list[str], place
             value = value.isoformat()[:10]
         if isinstance(value, list):
             value = tuple(tuple(point) if isinstance(point, list) else point for point in value)
-        if text := checks.check_entry(what, value):
+        if text := check_entry(what, value):
             faults.append(f"{place}{key}: {text}")
         else:
             values[key] = value
@@ -165,7 +165,7 @@ def _texts_from(table: object, name: str, faults: list[str]) -> Iterator[tuple[s
     for key, value in table.items():
         # A number that a person wrote without quotes is as good as its text.
         text = str(value) if isinstance(value, (int, float)) and not isinstance(value, bool) else value
-        if fault := checks.check_text(text):
+        if fault := check_text(text):
             faults.append(f"{name}, {key}: {fault}")
         else:
             yield str(key), str(text)

@@ -8,38 +8,11 @@ A field that has not been entered is None, so an unfinished profile is an ordina
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import Field, dataclass, field, fields, replace
-from typing import TYPE_CHECKING, Any, Literal
+from dataclasses import dataclass, field, replace
+from typing import Any
 
-if TYPE_CHECKING:
-    from gearplan.bike.job import Job
-
-Kind = Literal["number", "whole", "text", "choice", "ratio", "ratios", "pair", "points", "tyre", "chain"]
-
-#: A ratio as entered: the number itself, or (driver, driven) teeth, one of which may still be missing.
-Ratio = float | tuple[int | None, int | None]
-Pair = tuple[float | None, float | None]
-
-
-@dataclass(frozen=True, slots=True)
-class Entry:
-    """What is known of one entered value: its name in words, its unit and the bounds of sense.
-
-    `low` and `high` are inclusive and mark the absurd, not the unwise: a value outside is refused.
-    `parts` names the two halves of a pair; `most` bounds the second number of points. `assumed` is what the
-    trade assumes while nothing is entered.
-    """
-
-    label: str
-    kind: Kind = "number"
-    unit: str = ""
-    low: float = 0.0
-    high: float = 0.0
-    example: str = ""
-    choices: tuple[str, ...] = ()
-    parts: tuple[str, str] = ("", "")
-    most: float = 0.0
-    assumed: float | None = None
+from gearplan.bike.entries import Entry, Pair, Ratio, entries_in, entry_in
+from gearplan.bike.job import Job
 
 
 def _number(label: str, unit: str, low: float, high: float, *, example: str = "", assumed: float | None = None) -> Any:
@@ -299,24 +272,9 @@ def entry(section: str, key: str) -> Entry:
     return entry_in(SECTIONS[section], key)
 
 
-def entry_in(kind: type, key: str) -> Entry:
-    """The same of any class whose fields are entries."""
-    for f in fields(kind):
-        if f.name == key:
-            return _entry_of(f)
-    raise KeyError(f"{kind.__name__}.{key}")
-
-
 def entries(section: str) -> Iterator[tuple[str, Entry]]:
     """The fields of a section in their order in the file, as (key, entry)."""
     yield from entries_in(SECTIONS[section])
-
-
-def entries_in(kind: type) -> Iterator[tuple[str, Entry]]:
-    """The same of any class; fields that are no entries are left out."""
-    for f in fields(kind):
-        if "entry" in f.metadata:
-            yield f.name, _entry_of(f)
 
 
 def value(bike: Bike, section: str, key: str) -> Any:
@@ -327,8 +285,3 @@ def value(bike: Bike, section: str, key: str) -> Any:
 def with_value(bike: Bike, section: str, key: str, new: Any) -> Bike:
     """The same bike with one field changed."""
     return replace(bike, **{section: replace(getattr(bike, section), **{key: new})})
-
-
-def _entry_of(f: Field[Any]) -> Entry:
-    found: Entry = f.metadata["entry"]
-    return found

@@ -8,12 +8,12 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any, NoReturn
 
-from gearplan.bike import bikefile
 from gearplan.bike.demo import demo_bike
+from gearplan.bike.files import bikefile
 from gearplan.bike.numbertext import NumberTextError, parse_whole
+from gearplan.bike.stock import Stock, StockError, read_stock
+from gearplan.plan.choices.space import SpaceError, parse_range
 from gearplan.plan.driveset import DriveSet, fitted, refusal
-from gearplan.plan.searchspace import SpaceError, parse_range
-from gearplan.plan.stock import Stock, StockError, read_stock
 
 
 class Refused(Exception):

@@ -9,18 +9,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.circuit import refusal
-from gearplan.bike.circuitfile import CircuitFileError
+from gearplan.bike.files.circuitfile import CircuitFileError
 from gearplan.bike.profile import Bike
+from gearplan.bike.stock import Stock
 from gearplan.commands.asked import Refused, json_argument, opened, print_json, span, stock_list, whole
-from gearplan.plan.candidates import candidates
-from gearplan.plan.centreline import CentreLineError, read_circuit_or_line
-from gearplan.plan.choices import Choices, search, why_not
-from gearplan.plan.choicestext import choices_text, choices_values
-from gearplan.plan.lapranking import lap_times_of
-from gearplan.plan.searchspace import Space, SpaceError, default_space, parse_range
-from gearplan.plan.stock import Stock
-from gearplan.plan.wishes import KINDS, Wish
-from gearplan.plan.wishtext import WishError, parse_wish
+from gearplan.commands.choicestext import choices_text, choices_values
+from gearplan.plan.choices.candidates import candidates
+from gearplan.plan.choices.search import Choices, search, why_not
+from gearplan.plan.choices.space import Space, SpaceError, default_space, parse_range
+from gearplan.plan.choices.wishes import KINDS, Wish
+from gearplan.plan.choices.wishtext import WishError, parse_wish
+from gearplan.plan.laps.centreline import CentreLineError, read_circuit_or_line
+from gearplan.plan.laps.ranking import lap_times_of
 
 Floats = NDArray[np.float64]
 

@@ -8,9 +8,9 @@ from datetime import date
 from pathlib import Path
 
 from gearplan.commands.asked import Refused, chosen_set, json_argument, opened, print_json, set_arguments, stock_list
-from gearplan.plan.customer import Asked, customer, usual_cruise
-from gearplan.plan.wishes import TOP_GEAR, Speed
-from gearplan.plan.wishtext import WishError, parse_gear, parse_speed
+from gearplan.plan.choices.wishes import TOP_GEAR, Speed
+from gearplan.plan.choices.wishtext import WishError, parse_gear, parse_speed
+from gearplan.plan.customer.page import Asked, customer, usual_cruise
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -71,7 +71,7 @@ def _run(asked: argparse.Namespace) -> None:
     if asked.output is not None:
         # The painter needs Qt; nothing else on the command line does.
         from gearplan.sheet import painter
-        from gearplan.sheet.customersheet import Shop, customer_sheet
+        from gearplan.sheet.customer.content import Shop, customer_sheet
 
         target = Path(asked.output)
         try:

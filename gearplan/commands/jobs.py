@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import Any
 
 from gearplan.commands.asked import Refused, json_argument, print_json
-from gearplan.plan.history import Found, Search, search
-from gearplan.plan.jobwords import job_line, job_title
+from gearplan.plan.job.history import Found, Search, search
+from gearplan.plan.job.words import job_line, job_title
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:

@@ -7,20 +7,21 @@ import math
 from dataclasses import replace
 from pathlib import Path
 
-from gearplan.bike.circuitfile import CircuitFileError
+from gearplan.bike.entries import Ratio
+from gearplan.bike.files.circuitfile import CircuitFileError
 from gearplan.bike.numbertext import NumberTextError, parse_number, parse_whole
-from gearplan.bike.profile import Bike, Ratio
+from gearplan.bike.profile import Bike
 from gearplan.bike.units import DEGREE, KMH, RPM
 from gearplan.commands.asked import Refused, json_argument, opened, print_json, span, stock_list, whole
-from gearplan.drive.laprules import LapRules
-from gearplan.plan.centreline import CentreLineError, read_circuit_or_line
+from gearplan.drive.lap.rules import LapRules
+from gearplan.plan.choices.space import SpaceError, default_space
 from gearplan.plan.findings import Finding
-from gearplan.plan.gearoptions import OptionsError, alternatives, read_options
-from gearplan.plan.lapranking import Wanted, rank_laps
-from gearplan.plan.lapsets import Alternatives, GearboxError
-from gearplan.plan.lapspread import DOUBT_BOUNDS, USUAL_DOUBTS, Doubts, plateau
-from gearplan.plan.laptext import ranking_csv, ranking_text, ranking_values
-from gearplan.plan.searchspace import SpaceError, default_space
+from gearplan.plan.laps.centreline import CentreLineError, read_circuit_or_line
+from gearplan.plan.laps.gearboxes import OptionsError, alternatives, read_options
+from gearplan.plan.laps.ranking import Wanted, rank_laps
+from gearplan.plan.laps.sets import Alternatives, GearboxError
+from gearplan.plan.laps.spread import DOUBT_BOUNDS, USUAL_DOUBTS, Doubts, plateau
+from gearplan.plan.laps.text import ranking_csv, ranking_text, ranking_values
 
 #: Field of `Doubts`, placeholder, unit and SI in one of it, by the name of the option.
 _DOUBTS = {

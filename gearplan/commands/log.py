@@ -6,22 +6,22 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from gearplan.bike.atomic import replace_file
-from gearplan.bike.bikefile import read_bike
-from gearplan.bike.circuitfile import FORMAT, CircuitFileError, circuit_text
+from gearplan.bike.files.atomic import replace_file
+from gearplan.bike.files.bikefile import read_bike
+from gearplan.bike.files.circuitfile import FORMAT, CircuitFileError, circuit_text
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH
 from gearplan.commands.asked import Refused, json_argument, print_json
 from gearplan.plan.findings import Finding
-from gearplan.plan.lapsets import fitted_machines
-from gearplan.ridelog.columns import LABELS, UNITS
-from gearplan.ridelog.learned import Learned, as_numbers, learn
+from gearplan.plan.laps.sets import fitted_machines
+from gearplan.ridelog.laps.modelcheck import ModelFit, fit_model, fit_words, model_words
+from gearplan.ridelog.laps.tocircuit import circuit_of
+from gearplan.ridelog.learning.learned import Learned, as_numbers, learn
+from gearplan.ridelog.learning.words import remarks, text_for_people
 from gearplan.ridelog.log import LogError
-from gearplan.ridelog.modelcheck import ModelFit, fit_model, fit_words, model_words
-from gearplan.ridelog.opening import is_gpx, read_log
-from gearplan.ridelog.reading import look
-from gearplan.ridelog.tocircuit import circuit_of
-from gearplan.ridelog.words import remarks, text_for_people
+from gearplan.ridelog.reading.columns import LABELS, UNITS
+from gearplan.ridelog.reading.csvfile import look
+from gearplan.ridelog.reading.opening import is_gpx, read_log
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:

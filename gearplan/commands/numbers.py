@@ -6,13 +6,13 @@ import argparse
 from dataclasses import replace
 from pathlib import Path
 
-from gearplan.bike.bikefile import BikeFile
 from gearplan.bike.enginecurve import CurveError, read_curve, read_text
+from gearplan.bike.files.bikefile import BikeFile
 from gearplan.bike.profile import with_value
 from gearplan.commands.asked import Refused, chosen_set, json_argument, opened, print_json, set_arguments
+from gearplan.commands.numbersjson import numbers
 from gearplan.commands.numberstext import numbers_text
-from gearplan.plan.numbers import numbers
-from gearplan.plan.pullwords import pull_text
+from gearplan.plan.pull.words import pull_text
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, RPM
-from gearplan.plan.compare import GearRow, gear_rows
 from gearplan.plan.driveset import DriveSet, fitted
-from gearplan.plan.evaluate import SetResult, evaluate
-from gearplan.plan.quantities import CHAIN, RATIO, ROLLING
-from gearplan.plan.setwords import change, links_that_fit
+from gearplan.plan.set.compare import GearRow, gear_rows
+from gearplan.plan.set.evaluate import SetResult, evaluate
+from gearplan.plan.set.quantities import CHAIN, RATIO, ROLLING
+from gearplan.plan.set.words import change, links_that_fit
 from gearplan.plan.words import VERDICT, number, set_name, signed_percent, teeth
 
 

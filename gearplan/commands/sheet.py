@@ -6,11 +6,11 @@ import argparse
 from datetime import date
 from pathlib import Path
 
-from gearplan.bike.bikefile import BikeFile
+from gearplan.bike.files.bikefile import BikeFile
 from gearplan.bike.job import Job
 from gearplan.commands.asked import Refused, chosen_set, opened, set_arguments, whole
-from gearplan.plan.fittingsteps import steps, targets_missing
-from gearplan.plan.job import begin, contradictions, current
+from gearplan.plan.job.job import begin, contradictions, current
+from gearplan.plan.job.steps import steps, targets_missing
 from gearplan.plan.words import VERDICT
 
 _PAPERS = {"a4": "A4", "letter": "Letter"}
@@ -53,7 +53,7 @@ def _run(asked: argparse.Namespace) -> None:
         job = _kept(file, asked)
     # The painter needs Qt; little else on the command line does.
     from gearplan.sheet import painter
-    from gearplan.sheet.fittingsheet import fitting_sheet
+    from gearplan.sheet.fitting.content import fitting_sheet
 
     target = Path(asked.output)
     sheet = fitting_sheet(file.bike, job, filled=asked.filled is not None, paper=asked.paper)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from gearplan.bike.profile import Ratio
+from gearplan.bike.entries import Ratio
 from gearplan.drive.sprocket import Values
 
 Floats = NDArray[np.float64]

@@ -9,7 +9,7 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPolygonF
 
 from gearplan.bike.units import MM
-from gearplan.plan.sideview import SideView
+from gearplan.plan.set.sideview import SideView
 from gearplan.sheet.appearance import BODY, LIGHT, SMALL, TITLE
 from gearplan.sheet.content import ChainSheet
 from gearplan.sheet.drawing import pen, text

@@ -6,13 +6,14 @@ from dataclasses import dataclass
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, MPH, RPM
-from gearplan.plan import setwords, words
-from gearplan.plan.compare import SpeedLines, gear_rows, speed_lines
+from gearplan.plan import words
 from gearplan.plan.driveset import DriveSet, fitted
-from gearplan.plan.evaluate import evaluate
 from gearplan.plan.findings import Level
-from gearplan.plan.quantities import CHAIN
-from gearplan.plan.sideview import SideView, side_view
+from gearplan.plan.set import words as setwords
+from gearplan.plan.set.compare import SpeedLines, gear_rows, speed_lines
+from gearplan.plan.set.evaluate import evaluate
+from gearplan.plan.set.quantities import CHAIN
+from gearplan.plan.set.sideview import SideView, side_view
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,16 +20,19 @@ from PySide6.QtGui import (
 )
 from PySide6.QtSvg import QSvgGenerator
 
-from gearplan.bike.atomic import replace_file
+from gearplan.bike.files.atomic import replace_file
 from gearplan.bike.library import resource
 from gearplan.bike.profile import Bike
 from gearplan.plan.driveset import DriveSet
-from gearplan.sheet import chaindrawing, circuitdrawing, customerdrawing, fittingdrawing, speeddrawing
+from gearplan.sheet import chaindrawing, speeddrawing
 from gearplan.sheet.appearance import FAMILY
-from gearplan.sheet.circuitsheet import CircuitSheet
+from gearplan.sheet.circuit import drawing as circuitdrawing
+from gearplan.sheet.circuit.content import CircuitSheet
 from gearplan.sheet.content import chain_sheet, speed_sheet
-from gearplan.sheet.customersheet import PAPERS, CustomerSheet
-from gearplan.sheet.fittingsheet import FittingSheet
+from gearplan.sheet.customer import drawing as customerdrawing
+from gearplan.sheet.customer.content import PAPERS, CustomerSheet
+from gearplan.sheet.fitting import drawing as fittingdrawing
+from gearplan.sheet.fitting.content import FittingSheet
 
 #: The drawing's own size; everything is placed in these units.
 _WIDTH, _HEIGHT = 1120.0, 792.0

@@ -8,7 +8,7 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPolygonF
 
 from gearplan.bike.units import RPM
-from gearplan.plan.compare import SpeedLines
+from gearplan.plan.set.compare import SpeedLines
 from gearplan.plan.words import VERDICT
 from gearplan.sheet.appearance import BODY, LIGHT, SMALL, TITLE
 from gearplan.sheet.axes import up_to

@@ -12,18 +12,18 @@ from dataclasses import replace
 import numpy as np
 
 from gearplan.bike.circuit import Circuit
-from gearplan.bike.circuitfile import demo_circuit
 from gearplan.bike.demo import demo_bike
+from gearplan.bike.files.circuitfile import demo_circuit
 from gearplan.bike.profile import Bike
-from gearplan.drive.lap import lap_times
-from gearplan.drive.laprules import UPRIGHT, USUAL, LapRules
-from gearplan.drive.laptrace import lap_trace
+from gearplan.drive.lap.lap import lap_times
+from gearplan.drive.lap.rules import UPRIGHT, USUAL, LapRules
+from gearplan.drive.lap.trace import lap_trace
 from gearplan.drive.machines import Machines
+from gearplan.plan.choices.space import default_space
 from gearplan.plan.findings import Finding
-from gearplan.plan.lapranking import LapRanking, rank_laps
-from gearplan.plan.lapsets import lap_sets, machines
-from gearplan.plan.lapspread import plateau
-from gearplan.plan.searchspace import default_space
+from gearplan.plan.laps.ranking import LapRanking, rank_laps
+from gearplan.plan.laps.sets import lap_sets, machines
+from gearplan.plan.laps.spread import plateau
 
 _ROUNDS = 7
 

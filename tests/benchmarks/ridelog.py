@@ -8,10 +8,10 @@ from pathlib import Path
 
 from gearplan.bike.demo import demo_bike
 from gearplan.plan.driveset import fitted
-from gearplan.plan.pull import Pull, pull
+from gearplan.plan.pull.pull import Pull, pull
 from gearplan.ridelog.demolog import Logger, csv_text, demo_ride, recorded
-from gearplan.ridelog.learned import learn
-from gearplan.ridelog.opening import read_log
+from gearplan.ridelog.learning.learned import learn
+from gearplan.ridelog.reading.opening import read_log
 
 _TURNS = 5
 

@@ -9,7 +9,7 @@ import time
 from PySide6.QtCore import QEvent, QObject
 from PySide6.QtWidgets import QApplication
 
-from gearplan.window import application
+from gearplan.window.frame import application
 
 _STARTED = float(sys.argv[1])
 

@@ -11,18 +11,19 @@ import numpy as np
 from PySide6.QtCore import QEvent, QEventLoop, QTimer
 from PySide6.QtWidgets import QApplication
 
-from gearplan.bike.circuitfile import demo_circuit
 from gearplan.bike.demo import demo_bike
-from gearplan.plan import evaluate, grid
-from gearplan.plan.candidates import candidates
-from gearplan.plan.choices import search
+from gearplan.bike.files.circuitfile import demo_circuit
+from gearplan.plan.choices.candidates import candidates
+from gearplan.plan.choices.search import search
+from gearplan.plan.choices.space import default_space
+from gearplan.plan.choices.wishtext import parse_wishes
 from gearplan.plan.driveset import fitted
-from gearplan.plan.lapview import lap_view
-from gearplan.plan.searchspace import default_space
-from gearplan.plan.wishtext import parse_wishes
-from gearplan.window import application, settings, theme
-from gearplan.window.pagehost import PAGES
-from gearplan.window.workbench import Workbench
+from gearplan.plan.laps.view import lap_view
+from gearplan.plan.set import evaluate, grid
+from gearplan.window.frame import application, settings
+from gearplan.window.frame.pagehost import PAGES
+from gearplan.window.frame.workbench import Workbench
+from gearplan.window.kit import theme
 
 _STEPS = 400
 

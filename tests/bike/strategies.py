@@ -7,9 +7,10 @@ from typing import Any
 
 from hypothesis import strategies as st
 
+from gearplan.bike.entries import Entry, entries_in
 from gearplan.bike.job import Job, JobPart
 from gearplan.bike.library import chain_sizes
-from gearplan.bike.profile import SECTIONS, Bike, Entry, entries, entries_in
+from gearplan.bike.profile import SECTIONS, Bike, entries
 
 _TYRES = ("180/55 ZR 17", "120/70-17 M/C", "3.00-18", "4.60 H 18", "MT90-16", "2 1/2-18", "140/80 - 18 70R")
 _TEETH = st.integers(10, 60)

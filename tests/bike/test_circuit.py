@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from gearplan.bike import circuit as circuits
 from gearplan.bike.circuit import Circuit, Section, doubts, in_words, mirrored, moved, refusal, with_section, without
-from gearplan.bike.circuitfile import (
+from gearplan.bike.files.circuitfile import (
     CircuitChangedOnDisk,
     CircuitFileError,
     circuit_from_text,

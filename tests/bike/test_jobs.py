@@ -8,8 +8,8 @@ import pytest
 from hypothesis import example, given
 from hypothesis import settings as hypothesis_settings
 
-from gearplan.bike.bikefile import BikeFileError, bike_from_text, text_with
 from gearplan.bike.checks import check_bike, check_value
+from gearplan.bike.files.bikefile import BikeFileError, bike_from_text, text_with
 from gearplan.bike.job import Job, JobPart
 from gearplan.bike.profile import Bike, with_value
 from tests.bike.strategies import jobs

@@ -13,7 +13,7 @@ from gearplan.drive.thrust import top_speed
 from gearplan.drive.topspeed import top_speeds
 from gearplan.plan.driveset import fitted
 from gearplan.plan.findings import Finding
-from gearplan.plan.pull import pull
+from gearplan.plan.pull.pull import pull
 
 
 @pytest.mark.parametrize("name", demo_bikes())

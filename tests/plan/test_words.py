@@ -11,12 +11,13 @@ from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, RPM
 from gearplan.commands import numberstext
-from gearplan.plan import setwords, words
-from gearplan.plan.compare import gear_rows, speed_lines
+from gearplan.plan import words
 from gearplan.plan.driveset import fitted
-from gearplan.plan.evaluate import evaluate
-from gearplan.plan.grid import front_exchanges
-from gearplan.plan.how import EXPLAINED, explain
+from gearplan.plan.set import words as setwords
+from gearplan.plan.set.compare import gear_rows, speed_lines
+from gearplan.plan.set.evaluate import evaluate
+from gearplan.plan.set.grid import front_exchanges
+from gearplan.plan.set.how import EXPLAINED, explain
 from tests.bike.strategies import bikes
 
 BIKE = demo_bike().bike

@@ -11,10 +11,10 @@ import numpy as np
 import pytest
 
 from gearplan.bike.demo import demo_bike
-from gearplan.plan.centreline import centre_line
-from gearplan.plan.circuitmap import circuit_map
-from gearplan.plan.lapranking import LapRanking, rank_laps
-from gearplan.plan.searchspace import default_space
+from gearplan.plan.choices.space import default_space
+from gearplan.plan.laps.centreline import centre_line
+from gearplan.plan.laps.ranking import LapRanking, rank_laps
+from gearplan.plan.laps.trackmap import circuit_map
 from tests.reference.tables import rows
 
 _EARTH = 6371008.8  # m, mean radius (IUGG)

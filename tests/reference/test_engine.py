@@ -16,9 +16,9 @@ from gearplan.bike.units import RPM
 from gearplan.drive.engineshape import ShapeError, assumed_shape
 from gearplan.drive.powercorrection import correction_factor, saturation_pressure
 from gearplan.plan.driveset import fitted
-from gearplan.plan.engine import EngineTorque, engine_torque
 from gearplan.plan.findings import Finding
-from gearplan.plan.pull import pull
+from gearplan.plan.pull.pull import pull
+from gearplan.setup.torque import EngineTorque, engine_torque
 
 # ISO 1585 (99/p)^1.2·(T/298)^0.6, SAE J1349 1.18·(99/p)·(T/298)^0.5 − 0.18, DIN 70020 (101.3/p)·(T/293)^0.5, kPa and K;
 # formulas from memory of the standards, figures worked by hand from them.

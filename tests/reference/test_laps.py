@@ -12,18 +12,18 @@ import numpy as np
 import pytest
 
 from gearplan.bike.circuit import Circuit, Section
-from gearplan.bike.circuitfile import demo_circuit
 from gearplan.bike.demo import demo_bike
+from gearplan.bike.files.circuitfile import demo_circuit
 from gearplan.bike.profile import Bike
-from gearplan.drive.lap import lap_times
-from gearplan.drive.lapmarch import lean_of
-from gearplan.drive.laprules import UPRIGHT, LapRules, apex_speed
+from gearplan.drive.lap.lap import lap_times
+from gearplan.drive.lap.march import lean_of
+from gearplan.drive.lap.rules import UPRIGHT, LapRules, apex_speed
 from gearplan.drive.machines import Machines
 from gearplan.drive.roadload import Road
 from gearplan.drive.thrust import Machine
 from gearplan.plan.driveset import fitted
 from gearplan.plan.findings import Finding
-from gearplan.plan.pull import Pull, pull
+from gearplan.plan.pull.pull import Pull, pull
 from tests.reference.lapmotion import Rider, lap, machines_of
 from tests.reference.tables import rows
 

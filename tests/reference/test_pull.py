@@ -22,7 +22,7 @@ from gearplan.drive.roadload import Road
 from gearplan.drive.thrust import Machine
 from gearplan.plan.driveset import fitted
 from gearplan.plan.findings import Finding
-from gearplan.plan.pull import pull
+from gearplan.plan.pull.pull import pull
 from tests.reference.tables import rows
 
 

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from gearplan.bike.numbertext import NumberTextError, both_distances, parse_km
-from gearplan.plan.readings import FACTORS, Kind, parse_reading, shown
+from gearplan.plan.job.readings import FACTORS, Kind, parse_reading, shown
 
 _REGISTRY: Any = pint.UnitRegistry()
 #: The names of our units in pint, and the SI unit of their kind.

@@ -11,8 +11,8 @@ from scipy.optimize import least_squares
 from scipy.stats import t as student_t
 from scipy.stats import theilslopes
 
+from gearplan.ridelog.learning.robust import blocked_error, cauchy_centre, line_fit, spread, student
 from gearplan.ridelog.places import EQUATOR, FLATTENING, local_metres, radii
-from gearplan.ridelog.robust import blocked_error, cauchy_centre, line_fit, spread, student
 
 
 def readings(seed: int, count: int = 400) -> np.ndarray:

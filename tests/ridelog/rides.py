@@ -5,15 +5,15 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import lru_cache
 
-from gearplan.bike.circuitfile import demo_circuit
 from gearplan.bike.demo import demo_bike
+from gearplan.bike.files.circuitfile import demo_circuit
 from gearplan.bike.profile import Bike, with_value
 from gearplan.bike.units import RPM
 from gearplan.plan.driveset import fitted
-from gearplan.plan.pull import Pull, pull
+from gearplan.plan.pull.pull import Pull, pull
 from gearplan.ridelog.demolog import Logger, Motion, closing, demo_laps, demo_ride, recorded
-from gearplan.ridelog.gears import profile_circumference
-from gearplan.ridelog.laps import StartLine
+from gearplan.ridelog.laps.laps import StartLine
+from gearplan.ridelog.learning.gears import profile_circumference
 from gearplan.ridelog.log import RideLog
 
 

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from gearplan.bike.bikefile import BikeFileError, bike_from_text, read_bike
+from gearplan.bike.files.bikefile import BikeFileError, bike_from_text, read_bike
 
 CASES = {
     "empty": (b"", "empty"),

@@ -28,9 +28,9 @@ def imported_after(code: str) -> set[str]:
 @pytest.mark.parametrize(
     "code",
     [
-        "import gearplan.bike.bikefile, gearplan.bike.demo",
+        "import gearplan.bike.files.bikefile, gearplan.bike.demo",
         "import gearplan.drive.chainrun, gearplan.drive.gearing, gearplan.drive.tyre",
-        "import gearplan.plan.grid, gearplan.plan.numbers, gearplan.plan.how",
+        "import gearplan.plan.set.grid, gearplan.commands.numbersjson, gearplan.plan.set.how",
         "from gearplan import cli; cli.run(['numbers'])",
     ],
 )
@@ -40,7 +40,7 @@ def test_computation_and_numbers_need_no_qt(code: str) -> None:
 
 def test_the_frame_of_the_window_needs_neither_numpy_nor_charts() -> None:
     """Whatever is imported before the first paint delays it."""
-    code = "import gearplan.window.workbench"
+    code = "import gearplan.window.frame.workbench"
     assert "PySide6" in imported_after(code)
     assert not imported_after(code) & {"numpy", "pyqtgraph", "tomlkit"}
 
@@ -49,7 +49,7 @@ def test_the_program_never_needs_what_only_tests_need() -> None:
     code = (
         "import os; os.environ['QT_QPA_PLATFORM'] = 'offscreen'\n"
         "from pathlib import Path; import tempfile\n"
-        "from gearplan.window import application\n"
+        "from gearplan.window.frame import application\n"
         "application.photograph(None, Path(tempfile.mkdtemp()) / 'x.png')"
     )
     names = imported_after(code)

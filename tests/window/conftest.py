@@ -11,10 +11,11 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike.demo import demo_bike
-from gearplan.window import settings, theme
-from gearplan.window.pages.circuit import CircuitPage
-from gearplan.window.workbench import Workbench
-from tests.window.laps import ranked
+from gearplan.window.circuit.page import CircuitPage
+from gearplan.window.frame import settings
+from gearplan.window.frame.workbench import Workbench
+from gearplan.window.kit import theme
+from tests.window.circuit.laps import ranked
 
 
 @pytest.fixture

@@ -8,11 +8,11 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from PySide6.QtWidgets import QApplication
 
-from gearplan.bike.bikefile import BikeFile
+from gearplan.bike.files.bikefile import BikeFile
 from gearplan.bike.profile import Bike
 from gearplan.plan.driveset import refusal
-from gearplan.window.pagehost import PAGES
-from gearplan.window.workbench import Workbench
+from gearplan.window.frame.pagehost import PAGES
+from gearplan.window.frame.workbench import Workbench
 from tests.bike.strategies import bikes
 
 

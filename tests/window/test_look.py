@@ -12,9 +12,9 @@ from PySide6.QtWidgets import QApplication
 
 from gearplan.plan.findings import LEVELS, Level
 from gearplan.sheet.appearance import DARK, LIGHT, Theme
-from gearplan.window import theme
-from gearplan.window.shapes import paint_verdict
-from gearplan.window.workbench import Workbench
+from gearplan.window.frame.workbench import Workbench
+from gearplan.window.kit import theme
+from gearplan.window.kit.shapes import paint_verdict
 
 
 def contrast(one: str, other: str) -> float:

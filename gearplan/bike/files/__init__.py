@@ -1,0 +1,1 @@
+"""Bike and circuit files: read, checked, written so that nothing is lost."""

@@ -1,0 +1,202 @@
+"""The bike file: TOML, format 1. Reading never guesses; saving keeps what a person wrote around the values.
+
+Inside an array, "" stands for a number that has not been entered yet: a missing half of a pair, a missing tooth
+count, or a whole gear. An absent key is a value that has not been entered.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from gearplan.bike import checks
+from gearplan.bike.files.atomic import replace_file
+from gearplan.bike.files.jobtables import change_jobs
+from gearplan.bike.files.tomltext import Kind, formed_like, plain, unknown
+from gearplan.bike.job import Job, job_from_table
+from gearplan.bike.profile import SECTIONS, Bike, entries, entry
+from gearplan.bike.values import check_text
+
+FORMAT = 1
+
+
+class BikeFileError(ValueError):
+    """A file that cannot be read or written; the message is one line that names file, place and what is right."""
+
+
+class ChangedOnDisk(BikeFileError):
+    """The file holds something else than when it was opened."""
+
+
+_KIND = Kind("bike", FORMAT, BikeFileError)
+
+
+@dataclass(frozen=True, slots=True)
+class BikeFile:
+    """A bike as read: `text` exactly as it stood in the file, `notices` about what was odd but readable."""
+
+    bike: Bike
+    text: str
+    notices: tuple[str, ...] = ()
+
+
+def read_bike(path: Path) -> BikeFile:
+    """Read a bike file; BikeFileError names what is wrong and where."""
+    return bike_from_text(_KIND.text(path), str(path))
+
+
+def bike_from_text(text: str, place: str) -> BikeFile:
+    """Read a bike from TOML text; `place` names it in messages."""
+    read = _KIND.tables(text, place)
+    faults: list[str] = []
+    notices = [f"{place}: {text}" for text in _unknown(read)]
+    if text_fault := check_text(read.get("name", "")):
+        faults.append(f"name: {text_fault}")
+    sections: dict[str, Any] = {}
+    for section, kind in SECTIONS.items():
+        table = read.get(section, {})
+        if not isinstance(table, dict):
+            faults.append(f"[{section}] must be a section of its own, headed [{section}]")
+            continue
+        values: dict[str, Any] = {}
+        for key, _ in entries(section):
+            if key in table:
+                value = _from_toml(section, key, table[key])
+                if fault := checks.check_value(section, key, value):
+                    faults.append(f"[{section}] {key}: {fault}")
+                values[key] = value
+        if not faults:
+            sections[section] = kind(**values)
+    jobs = _jobs(read.get("job", []), faults, notices, place)
+    if faults:
+        _KIND.refuse(place, faults)
+    return BikeFile(Bike(name=read.get("name", ""), **sections, jobs=jobs), text, tuple(notices))
+
+
+def text_with(bike: Bike, text: str) -> str:
+    """The TOML text with the bike's values in it; comments, order and unknown keys of `text` are kept."""
+    import tomlkit
+
+    old = plain(text)
+    doc = tomlkit.parse(old)
+    known = bike_from_text(old, "").bike if old.strip() else None
+    if known is None:
+        doc.add("format", tomlkit.item(FORMAT))
+    if bike.name != (known.name if known else ""):
+        doc["name"] = bike.name
+    for section in SECTIONS:
+        for key, _ in entries(section):
+            new = getattr(getattr(bike, section), key)
+            if new == (getattr(getattr(known, section), key) if known else None):
+                continue
+            if section not in doc:
+                if doc.as_string().strip() and not doc.as_string().endswith("\n\n"):
+                    doc.add(tomlkit.nl())
+                doc.add(section, tomlkit.table())
+            table: Any = doc[section]
+            if new is None:
+                del table[key]
+            elif key in table and isinstance(table[key], list) and isinstance(new, tuple):
+                _change_array(table[key], _to_toml(new))
+            else:
+                table[key] = _item(_to_toml(new))
+    change_jobs(doc, known.jobs if known else (), bike.jobs)
+    return formed_like(text, tomlkit.dumps(doc))
+
+
+def save_bike(path: Path, bike: Bike, opened: BikeFile | None) -> BikeFile:
+    """Write the bike to a file and return it as it now stands there.
+
+    With `opened`, what a person wrote in that text is kept, and ChangedOnDisk is raised if the file no longer
+    holds it. OSError if the file cannot be written; it is then as it was.
+    """
+    if opened is not None and path.exists() and _KIND.text(path) != opened.text:
+        raise ChangedOnDisk(f"{path}: something else has changed this file since it was opened")
+    text = text_with(bike, opened.text if opened else "")
+    replace_file(path, text.encode("utf-8"))
+    return BikeFile(bike, text, opened.notices if opened else ())
+
+
+def _unknown(read: dict[str, Any]) -> Iterator[str]:
+    for name, table in read.items():
+        if name in ("format", "name", "job"):
+            continue
+        if name not in SECTIONS:
+            yield unknown(name, (*SECTIONS, "name", "format", "job"))
+        elif isinstance(table, dict):
+            keys = [key for key, _ in entries(name)]
+            for key in table:
+                if key not in keys:
+                    yield f"[{name}] {unknown(key, keys)}"
+
+
+def _jobs(tables: Any, faults: list[str], notices: list[str], place: str) -> tuple[Job, ...]:
+    """The jobs in the order of the file."""
+    if not isinstance(tables, list) or not all(isinstance(table, dict) for table in tables):
+        faults.append("[job] must be headed [[job]], once for each job")
+        return ()
+    jobs = []
+    for number, table in enumerate(tables, 1):
+        job, wrong, odd = job_from_table(table)
+        faults += [f"[[job]] {number}, {text}" for text in wrong]
+        notices += [f"{place}: [[job]] {number}: {text}" for text in odd]
+        jobs.append(job)
+    return tuple(jobs)
+
+
+def _from_toml(section: str, key: str, value: Any) -> Any:
+    """Arrays become tuples, "" inside them becomes None; numbers and texts stay."""
+    kind = entry(section, key).kind
+    if not isinstance(value, list) or kind not in ("ratio", "ratios", "pair", "points"):
+        return value
+    if kind == "ratios":
+        return tuple(tuple(map(_blank, gear)) if isinstance(gear, list) else _blank(gear) for gear in value)
+    if kind == "points":
+        return tuple(tuple(point) if isinstance(point, list) else point for point in value)
+    made = tuple(map(_blank, value))
+    return None if made in ((None, None), ()) else made
+
+
+def _blank(value: Any) -> Any:
+    return None if value == "" else value
+
+
+def _to_toml(value: Any) -> Any:
+    """The inverse of `_from_toml`, with integral numbers written as integers."""
+    if value is None:
+        return ""
+    if isinstance(value, tuple):
+        return [_to_toml(part) for part in value]
+    if isinstance(value, float) and value.is_integer() and abs(value) < 1e15:
+        return int(value)
+    return value
+
+
+def _item(value: Any) -> Any:
+    """A TOML item; a list of lists stands on lines of its own so that it can be read and commented."""
+    import tomlkit
+
+    item = tomlkit.item(value)
+    if isinstance(value, list) and len(value) > 2 and isinstance(value[0], list):
+        item.multiline(True)
+    return item
+
+
+def _change_array(array: Any, new: list[Any]) -> None:
+    """Change only the elements that differ, so that comments inside the array stay with the others."""
+    for index in range(min(len(array), len(new))):
+        old = array[index]
+        if isinstance(old, list) and isinstance(new[index], list) and len(old) == len(new[index]):
+            _change_array(old, new[index])
+        elif _plain(old) != new[index] or isinstance(old, bool):
+            array[index] = new[index]
+    while len(array) > len(new):
+        array.pop()
+    for value in new[len(array) :]:
+        array.append(value)
+
+
+def _plain(item: Any) -> Any:
+    return item.unwrap() if hasattr(item, "unwrap") else item

@@ -1,0 +1,220 @@
+"""The circuit file: TOML, format 1, one [[section]] after another. Saving keeps what a person wrote around the values.
+
+Comment lines directly above a [[section]] belong to it and move with it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from gearplan.bike import values
+from gearplan.bike.circuit import (
+    KINDS,
+    MOST_SECTIONS,
+    Circuit,
+    Section,
+    check_section_value,
+    section_entries,
+)
+from gearplan.bike.files.atomic import replace_file
+from gearplan.bike.files.tomltext import Kind, formed_like, plain, unknown
+from gearplan.bike.library import demo_circuits
+
+FORMAT = 1
+_HEADER = re.compile(r"^\s*(?P<open>\[\[?)\s*(?P<name>[^\[\],=#]+?)\s*\]\]?\s*(#.*)?$")
+_KEYS = tuple(key for key, _ in section_entries())
+
+
+class CircuitFileError(ValueError):
+    """A file that cannot be read or written; the message is one line that names file, place and what is right."""
+
+
+class CircuitChangedOnDisk(CircuitFileError):
+    """The file holds something else than when it was opened."""
+
+
+_KIND = Kind("circuit", FORMAT, CircuitFileError)
+
+
+@dataclass(frozen=True, slots=True)
+class CircuitFile:
+    """A circuit as read: `text` exactly as it stood in the file, `notices` about what was odd but readable."""
+
+    circuit: Circuit
+    text: str
+    notices: tuple[str, ...] = ()
+
+
+def read_circuit(path: Path) -> CircuitFile:
+    """Read a circuit file; CircuitFileError names what is wrong and where."""
+    return circuit_from_text(_KIND.text(path), str(path))
+
+
+def demo_circuit(name: str | None = None) -> CircuitFile:
+    """A demo circuit by its name, or the first; KeyError if there is none of that name."""
+    circuits = demo_circuits()
+    chosen = next(iter(circuits)) if name is None else name
+    return circuit_from_text(circuits[chosen].read_text(encoding="utf-8"), chosen)
+
+
+def circuit_from_text(text: str, place: str) -> CircuitFile:
+    """Read a circuit from TOML text; `place` names it in messages. Sections count from 1 in them.
+
+    A corner that is not finished (no apex speed, no radius) is read; `circuit.refusal` tells of it.
+    """
+    read = _KIND.tables(text, place)
+    given = read.get("section", [])
+    if not isinstance(given, list) or not all(isinstance(table, dict) for table in given):
+        raise CircuitFileError(f"{place}: each section must be headed [[section]]")
+    if not given and "gearbox" in read:
+        raise CircuitFileError(f"{place}: this is a bike file; name a .circuit.toml file")
+    if len(given) > MOST_SECTIONS:
+        raise CircuitFileError(f"{place}: {len(given)} sections are more than {MOST_SECTIONS}: join some")
+    faults: list[str] = []
+    if text_fault := values.check_text(read.get("name", "")):
+        faults.append(f"name: {text_fault}")
+    sections = []
+    for number, table in enumerate(given, 1):
+        section = _section(table)
+        if isinstance(section, str):
+            faults.append(f"section {number}: {section}")
+        else:
+            sections.append(section)
+    if faults:
+        _KIND.refuse(place, faults)
+    notices = tuple(f"{place}: {notice}" for notice in _unknown(read, given))
+    return CircuitFile(Circuit(read.get("name", ""), tuple(sections)), text, notices)
+
+
+def circuit_text(circuit: Circuit, text: str) -> str:
+    """The TOML text with the circuit in it; comments and unknown keys of `text` are kept and move with sections."""
+    import tomlkit
+
+    before = plain(text)
+    known = circuit_from_text(before, "").circuit if before.strip() else None
+    if known == circuit:
+        return text
+    head, blocks, rest = _split(before)
+    if known is None:
+        head = f"format = {FORMAT}\n"
+    elif len(blocks) != len(known.sections):
+        # Sections written in another form than one heading each: they are written anew.
+        doc = tomlkit.parse(before)
+        doc.remove("section")
+        head, blocks, rest = tomlkit.dumps(doc), [], ""
+        known = Circuit(known.name)
+    if circuit.name != (known.name if known else ""):
+        doc = tomlkit.parse(head)
+        doc["name"] = circuit.name
+        head = tomlkit.dumps(doc)
+    if circuit.sections and head and not head.endswith("\n"):
+        head += "\n"
+    old = known.sections if known else ()
+    made = [
+        _block(section, None if k is None else (old[k], blocks[k]))
+        for section, k in zip(circuit.sections, _origins(circuit.sections, old), strict=True)
+    ]
+    return formed_like(text, head + "".join(made) + rest)
+
+
+def save_circuit(path: Path, circuit: Circuit, opened: CircuitFile | None) -> CircuitFile:
+    """Write the circuit to a file and return it as it now stands there.
+
+    With `opened`, what a person wrote in that text is kept, and CircuitChangedOnDisk is raised if the file no longer
+    holds it. OSError if the file cannot be written; it is then as it was.
+    """
+    if opened is not None and path.exists() and _KIND.text(path) != opened.text:
+        raise CircuitChangedOnDisk(f"{path}: something else has changed this file since it was opened")
+    text = circuit_text(circuit, opened.text if opened else "")
+    replace_file(path, text.encode("utf-8"))
+    return circuit_from_text(text, str(path))
+
+
+def _section(table: dict[str, Any]) -> Section | str:
+    """The section of a table, or what is wrong with it."""
+    for key in ("kind", "length_m"):
+        if key not in table:
+            example = " or ".join(f'"{kind}"' for kind in KINDS) if key == "kind" else "420"
+            return f"{key} is missing; write {key} = {example}"
+    for key in _KEYS:
+        if key in table and (text := check_section_value(key, table[key])):
+            return f"{key}: {text}"
+    return Section(**{key: table[key] for key in _KEYS if key in table})
+
+
+def _unknown(read: dict[str, Any], given: list[dict[str, Any]]) -> Iterator[str]:
+    for name in read:
+        if name not in ("format", "name", "section"):
+            yield unknown(name, ("section", "name", "format"))
+    for number, table in enumerate(given, 1):
+        for key in table:
+            if key not in _KEYS:
+                yield f"section {number}: {unknown(key, _KEYS)}"
+
+
+def _split(plain: str) -> tuple[str, list[str], str]:
+    """(What stands before the sections, the text of each, other tables that stand between or after them)."""
+    parts: list[tuple[str, list[str]]] = [("head", [])]
+    for line in plain.splitlines(keepends=True):
+        header = _HEADER.match(line)
+        name = header["name"].strip("\"'") if header else ""
+        if header and not name.startswith("section."):
+            kind = "section" if name == "section" and header["open"] == "[[" else "other"
+            if kind == "section" or parts[-1][0] != "head":
+                above = parts[-1][1]
+                start = len(above)
+                while start and above[start - 1].lstrip().startswith("#"):
+                    start -= 1
+                # At the very top a comment tells of the whole file.
+                start = len(above) if start == 0 and len(parts) == 1 else start
+                moved = above[start:]
+                del above[start:]
+                parts.append((kind, [*moved, line]))
+                continue
+        parts[-1][1].append(line)
+    texts = [(kind, "".join(lines)) for kind, lines in parts]
+    joined = [text if text.endswith("\n") else text + "\n" for kind, text in texts if kind == "section"]
+    return texts[0][1], joined, "".join(text for kind, text in texts[1:] if kind == "other")
+
+
+def _origins(new: tuple[Section, ...], old: tuple[Section, ...]) -> list[int | None]:
+    """For each section of the new order the old one that it was: an equal one, else the nearest that is left."""
+    free = list(range(len(old)))
+    found: list[int | None] = [None] * len(new)
+    for same in (True, False):
+        for index, section in enumerate(new):
+            if found[index] is None:
+                fitting = [k for k in free if old[k] == section] if same else free
+                if fitting and (same or len(free) > 0):
+                    nearest = min(fitting, key=lambda k: abs(k - index))
+                    found[index] = nearest
+                    free.remove(nearest)
+    return found
+
+
+def _block(section: Section, origin: tuple[Section, str] | None) -> str:
+    """The text of one section; with `origin`, the old section and its text, only what differs is changed."""
+    import tomlkit
+
+    if origin is not None and origin[0] == section:
+        return origin[1]
+    doc = tomlkit.parse(origin[1] if origin else "\n[[section]]\n")
+    tables: Any = doc["section"]
+    table = tables[0]
+    defaults = {"gradient_percent": 0.0, "turn_deg": 0.0, "note": "", "hold_gear": False}
+    for key in _KEYS:
+        new = getattr(section, key)
+        before = getattr(origin[0], key) if origin else defaults.get(key)
+        if new == before and type(new) is type(before):
+            continue
+        if new is None or (key in table and new == defaults.get(key) and key == "note"):
+            table.pop(key, None)
+        elif isinstance(new, float) and new.is_integer():
+            table[key] = int(new)
+        else:
+            table[key] = new
+    return tomlkit.dumps(doc)

@@ -1,0 +1,89 @@
+"""What `gearplan numbers` answers: one set's results with the unit in each key's name.
+
+The keys are an interface: they are added to, never renamed.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from gearplan.bike.profile import Bike
+from gearplan.bike.units import DEGREE, KMH, MM, RPM
+from gearplan.plan.driveset import DriveSet, fitted
+from gearplan.plan.findings import Finding, finding_values
+from gearplan.plan.pull.pull import pull, speedometer_factor, speedometer_finding
+from gearplan.plan.set.compare import engine_speeds
+from gearplan.plan.set.evaluate import SetResult, evaluate
+
+
+def numbers(bike: Bike, proposed: DriveSet) -> dict[str, Any]:
+    """{"fitted": …, "proposed": …}, ready for JSON; a value that lacks its inputs is None."""
+    return {
+        "fitted": set_numbers(bike, evaluate(bike, fitted(bike))),
+        "proposed": set_numbers(bike, evaluate(bike, proposed)),
+    }
+
+
+def set_numbers(bike: Bike, result: SetResult) -> dict[str, Any]:
+    """One set's numbers in the units that the keys name."""
+    pulled = pull(bike, result.set)
+    shown = speedometer_factor(bike, result.set)
+    about = [f for f in (pulled if isinstance(pulled, Finding) else None, speedometer_finding(bike, result.set)) if f]
+    known = None if isinstance(pulled, Finding) else pulled
+    top = None if known is None else known.top
+    last_gear = len(result.overall_ratio or ()) - 1
+    chosen, run, strong = result.set, result.run, result.strength
+    return {
+        "front": chosen.front,
+        "rear": chosen.rear,
+        "links": chosen.links,
+        "chain": chosen.chain,
+        "tyre": chosen.tyre,
+        "final_ratio": result.final_ratio,
+        "overall_ratio": result.overall_ratio,
+        "rolling_circumference_m": result.rolling_circumference,
+        "rolling_circumference_from": result.rolls_by or None,
+        "speed_at_redline_kmh": _all(result.speed_at_redline, KMH),
+        "rpm_at_100_kmh": _all(engine_speeds(result, 100 * KMH), RPM),
+        "links_exact_at_axle_now": run.links_taut_now,
+        "links_at_axle_now_with_slack": run.links_at_slack_now,
+        "links_that_fit": run.links_that_fit,
+        "axle_position_mm": _one(run.axle_position, MM),
+        "centre_distance_mm": _one(run.centre_distance, MM),
+        "wheelbase_mm": _one(run.wheelbase, MM),
+        "wrap_front_deg": _one(run.wrap_front, DEGREE),
+        "wrap_rear_deg": _one(run.wrap_rear, DEGREE),
+        "chordal_variation_percent": _one(result.chordal_dip, 0.01),
+        "slack_needed_mm": _one(run.slack_needed, MM),
+        "upper_run_clearance_mm": _one(run.upper_clearance, MM),
+        "lower_run_clearance_mm": _one(run.lower_clearance, MM),
+        "adjuster_left_for_elongation_percent": _one(run.wear_left, 0.01),
+        "front_load_share_percent": _one(run.front_load_share, 0.01),
+        "rear_turns_to_meet_the_same_link": run.rear_turns_to_meet_again,
+        "peak_chain_tension_n": strong.peak_tension,
+        "peak_tension_limited_by": strong.limited_by or None,
+        "centrifugal_tension_at_redline_n": strong.centrifugal,
+        "tensile_strength_n": strong.tensile,
+        "tensile_safety_factor": strong.safety,
+        "anti_squat_percent": _one(result.anti_squat, 0.01),
+        "squat_ratio": 1 / result.anti_squat if result.anti_squat else None,
+        "chain_mass_kg": strong.chain_mass,
+        "top_speed_kmh": None if top is None else top.speed / KMH,
+        "top_speed_gear": None if top is None else top.gear + 1,
+        "top_speed_limited_by": None if top is None else top.limited_by,
+        "time_0_100_s": None if known is None else known.run.time_to_speed(100 * KMH),
+        "time_80_120_top_gear_s": None if known is None else known.roll_on(last_gear, 80 * KMH, 120 * KMH),
+        "shift_rpm": None if known is None else _all(known.shift_engine, RPM),
+        "speedometer_indicated_at_100_kmh": None if shown is None else 100 * shown,
+        "pull_assumed": [] if known is None else list(known.assumed),
+        "verdict": result.verdict,
+        "findings": [finding_values(finding) for finding in (*result.findings, *about)],
+    }
+
+
+def _one(value: float | None, unit: float) -> float | None:
+    return None if value is None else value / unit
+
+
+def _all(values: tuple[float, ...] | None, unit: float) -> list[float] | None:
+    return None if values is None else [value / unit for value in values]

@@ -1,0 +1,367 @@
+"""A lap, quasi-steady along the distance, for many sets at once. SI: s, m, m/s, rad.
+
+Corners are held at their apex speed; between them full throttle under thrust, the tyre's limits and the road load,
+with every up-shift's time without drive, until braking at a net deceleration must begin; the lap is closed, so it
+starts with the speed with which it ends. A corner whose apex speed is not reached, or not held, is ridden as fast as
+it goes. Leaned, the tyre rolls on a smaller radius; after a corner the motorcycle stands up over some distance and
+shares its grip meanwhile (only where the tyre's crown radius is known and not 0).
+
+Cost: tables grow with slopes × sets × gears; the rest with sets × sections, whatever their length, and with the
+laps of iteration that a motorcycle needs which does not reach its apex speeds.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from gearplan.bike.circuit import Circuit
+from gearplan.drive.lap.march import Stretch, can_hold, lean_of, march, shrunk, steps_for
+from gearplan.drive.lap.rules import USUAL, LapRules, apex_speed
+from gearplan.drive.lap.state import Entry, Ridden
+from gearplan.drive.lap.tables import Tables
+from gearplan.drive.lap.travel import travel
+from gearplan.drive.machines import Floats, Ints, Machines
+from gearplan.drive.tension import GRAVITY
+
+Bools = NDArray[np.bool_]
+
+#: Metres of a step where a lap is marched: standing up after a corner, in corners, in a held gear.
+_EXIT_STEP, _CORNER_STEP, _HELD_STEP = 2.5, 6.0, 5.0
+_LEAST_BRAKING = 0.5
+_SAME = 1e-7
+_MOST_ROUNDS = 200
+
+
+@dataclass(frozen=True, eq=False)
+class Laps:
+    """One lap for each set; arrays are [section, set] but `time` [set].
+
+    A section's `speed`, `gear` (from 0; −1 by the speed), `waiting` (shift time left), `leaning` (rad) and `standing`
+    (metres until upright) are those at its start. `brakes` is where braking begins, from the section's start.
+    `peak`, `peak_gear` and `peak_engine` (rad/s) are the greatest speed before it; in a corner that of the apex.
+    `leaned_shifts` are the up-shifts in corners and while standing up after them, `limiter` is time at the limiter,
+    `crawled` marks where a set cannot climb, `end` is the speed that a section must end with at most.
+    """
+
+    time: Floats
+    section_time: Floats
+    speed: Floats
+    gear: Ints
+    waiting: Floats
+    leaning: Floats
+    standing: Floats
+    brakes: Floats
+    peak: Floats
+    peak_gear: Ints
+    peak_engine: Floats
+    shifts: Ints
+    leaned_shifts: Ints
+    limiter: Floats
+    crawled: Bools
+    end: Floats
+
+
+def lap_times(machines: Machines, circuit: Circuit, rules: LapRules = USUAL) -> Laps:
+    """The lap of every set. ValueError for a circuit that `bike.circuit.refusal` refuses."""
+    return Lap(machines, circuit, rules).laps()
+
+
+class Lap:
+    """One circuit, some sets: what stays the same while sections are ridden, and the state at each one's start."""
+
+    def __init__(self, machines: Machines, circuit: Circuit, rules: LapRules) -> None:
+        if not circuit.sections:
+            raise ValueError("a lap needs at least one section")
+        self.machines, self.circuit, self.rules = machines, circuit, rules
+        every, m = circuit.sections, machines
+        self.length = np.array([s.length_m for s in every])
+        self.slope = np.arctan(np.array([s.gradient_percent for s in every]) / 100)
+        self.corner = np.array([s.kind == "corner" for s in every])
+        self.hold = np.array([s.hold_gear for s in every])
+        self.lowest = np.array([(s.lowest_gear or 1) - 1 for s in every])
+        self.radius = np.array([s.line_radius_m or np.inf if s.kind == "corner" else np.inf for s in every])
+        room = GRAVITY * (m.friction * np.cos(self.slope) + np.sin(self.slope))
+        self.braking = np.maximum(np.minimum(m.braking, room), _LEAST_BRAKING)
+        self._speeds()
+        # The same steps whichever sets ride, so that a set's lap does not depend on the others.
+        standing = np.where(self.corner, np.nan_to_num(self.entered, posinf=0.0), 0.0) * self.apex_lean
+        self.steps = (
+            steps_for(standing / rules.stand_up, _EXIT_STEP),
+            steps_for(self.length[self.hold], _HELD_STEP),
+        )
+        tabled, which = np.unique(self.slope[~self.corner & ~self.hold], return_inverse=True)
+        self.table_of = np.zeros(len(every), int)
+        self.table_of[~self.corner & ~self.hold] = which
+        self.tables = Tables(m, tabled if len(tabled) else np.zeros(1), rules.wind)
+        shape = (len(every), m.count)
+        self.v, self.wait = self.start.copy(), np.zeros(shape)
+        self.g = np.full(shape, -1)
+        self.leaning, self.standing = np.zeros(shape), np.zeros(shape)
+        self.time, self.limiter, self.peak, self.brakes = (np.zeros(shape) for _ in range(4))
+        self.shifts, self.leaned_shifts, self.peak_gear = (np.zeros(shape, int) for _ in range(3))
+        self.crawled = np.zeros(shape, bool)
+
+    def _speeds(self) -> None:
+        """Greatest speed in each section, lean at the apex, and the one envelope of braking [section, set]."""
+        m, every = self.machines, self.circuit.sections
+        round_tyre = m.crown > 0
+        fastest = m.limit_speed.max(axis=1)
+        entered = np.array([apex_speed(s, m.friction) if s.kind == "corner" else np.inf for s in every])
+        self.entered = entered
+        self.apex_lean = lean = np.where(self.corner, lean_of(np.where(self.corner, entered, 0.0), self.radius), 0.0)
+        leans = self.rules.lean or self.rules.share_grip
+        self.lean = np.where(round_tyre & leans, lean[:, None], 0.0)
+        self.side = np.maximum(m.friction, np.tan(lean))
+        sets = np.arange(m.count)
+        self.shrunk = np.stack([self.shrinks(sets, row) for row in self.lean])
+        self.cap = np.minimum(entered[:, None], fastest * self.shrunk)
+        end = np.full(m.count, np.inf)
+        self.end, self.start = np.empty(self.cap.shape), np.empty(self.cap.shape)
+        for _ in range(2):
+            for k in reversed(range(len(every))):
+                self.end[k] = end
+                end = np.minimum(self.cap[k], np.sqrt(end**2 + 2 * self.braking[k] * self.length[k]))
+                self.start[k] = end
+
+    def shrinks(self, s: Ints, lean: Floats) -> Floats:
+        """Leaned over upright rolling radius of sets; 1 where the rules leave it out."""
+        return shrunk(self.machines, s, np.tan(lean)) if self.rules.lean else np.ones(len(s))
+
+    def laps(self) -> Laps:
+        """Ride every leg (a corner and what follows up to the next) until each begins as the one before ends."""
+        legs = self._legs()
+        # Most motorcycles reach their apex speeds, so all legs at once; then in driving order those that did not.
+        active = self._round(legs, np.ones((len(legs), self.machines.count), bool))
+        for turn in range(_MOST_ROUNDS * len(legs)):
+            if not active.any():
+                break
+            leg = turn % len(legs)
+            mine = np.zeros(active.shape, bool)
+            mine[leg] = active[leg]
+            if mine.any():
+                active[leg] = False
+                active |= self._round(legs, mine)
+        over_radius = np.take_along_axis(self.machines.over_radius[None], self.peak_gear[..., None], axis=2)[..., 0]
+        engine = self.machines.engine_at(self.peak, over_radius / np.where(self.corner[:, None], self.shrunk, 1.0))
+        return Laps(
+            self.time.sum(axis=0),
+            self.time,
+            self.v,
+            self.g,
+            self.wait,
+            self.leaning,
+            self.standing,
+            self.brakes,
+            self.peak,
+            self.peak_gear,
+            engine,
+            self.shifts,
+            self.leaned_shifts,
+            self.limiter,
+            self.crawled,
+            self.end,
+        )
+
+    def _legs(self) -> list[list[int]]:
+        count = len(self.length)
+        first = [k for k in range(count) if self.corner[k]] or [0]
+        ends = [*first[1:], first[0] + count]
+        return [[k % count for k in range(one, other)] for one, other in zip(first, ends, strict=True)]
+
+    def _round(self, legs: list[list[int]], active: Bools) -> Bools:
+        """Ride the legs that are active; which ones then begin otherwise than they were ridden."""
+        again = np.zeros(active.shape, bool)
+        count = len(self.length)
+        for place in range(max(len(leg) for leg in legs)):
+            parts = [(leg[place], n, np.nonzero(active[n])[0]) for n, leg in enumerate(legs) if len(leg) > place]
+            parts = [part for part in parts if len(part[2])]
+            if not parts:
+                continue
+            sec = np.concatenate([np.full(len(sets), k) for k, _, sets in parts])
+            s = np.concatenate([sets for _, _, sets in parts])
+            leg = np.concatenate([np.full(len(sets), n) for _, n, sets in parts])
+            ridden = self.ride(sec, s, self.entry(sec, s), self.length[sec], self.end[sec, s])
+            self._keep(sec, s, ridden)
+            following = (sec + 1) % count
+            last = np.array([len(part) for part in legs])[leg] == place + 1
+            v = np.minimum(ridden.v, self.start[following, s])
+            g = np.where(ridden.braked, -1, ridden.g)
+            wait = np.where(ridden.braked, 0.0, ridden.wait)
+            was = self.v[following, s]
+            free = v < self.cap[following, s] * (1 - 1e-9)
+            differs = (np.abs(v - was) > _SAME * was) | (free & (g != self.g[following, s]))
+            differs |= free & (np.abs(wait - self.wait[following, s]) > _SAME)
+            again[(leg[last & differs] + 1) % len(legs), s[last & differs]] = True
+            self.v[following, s], self.wait[following, s] = v, wait
+            self.g[following, s] = np.where(self.corner[following] & ~free, -1, g)
+            self.leaning[following, s] = np.where(ridden.braked, 0.0, ridden.leaning)
+            self.standing[following, s] = np.where(ridden.braked, 0.0, ridden.standing)
+        return again
+
+    def entry(self, sec: Ints, s: Ints) -> Entry:
+        """The state with which pairs begin a section."""
+        v, g, wait = self.v[sec, s], self.g[sec, s], self.wait[sec, s]
+        by_speed = g < 0
+        if by_speed.any():
+            found = self.gear(sec[by_speed], s[by_speed], v[by_speed])
+            g = g.copy()
+            g[by_speed] = found
+        return Entry(v, g, wait, self.leaning[sec, s], self.standing[sec, s])
+
+    def gear(self, sec: Ints, s: Ints, v: Floats) -> Ints:
+        """The gear (from 0) in which a section is ridden at a speed, by the speed and the corner's rules."""
+        m = self.machines
+        gear = self.tables.gear_at(s, v, self.shrunk[sec, s])
+        lowest = np.minimum(self.lowest[sec], m.gears - 1) * self.corner[sec]
+        if self.rules.apex_engine_min > 0:
+            for _ in range(m.gears - 1):
+                turning = m.engine_at(v, m.over_radius[s, gear] / self.shrunk[sec, s])
+                lower = np.maximum(gear - 1, 0)
+                then = m.engine_at(v, m.over_radius[s, lower] / self.shrunk[sec, s])
+                down = self.corner[sec] & (turning < self.rules.apex_engine_min) & (then <= m.limiter)
+                gear = np.where(down, lower, gear)
+        return np.asarray(np.maximum(gear, lowest))
+
+    def _keep(self, sec: Ints, s: Ints, ridden: Ridden) -> None:
+        self.time[sec, s], self.limiter[sec, s], self.peak[sec, s] = ridden.time, ridden.held, ridden.peak
+        self.shifts[sec, s], self.peak_gear[sec, s] = ridden.shifts, ridden.peak_gear
+        self.leaned_shifts[sec, s] = ridden.leaned_shifts
+        self.brakes[sec, s], self.crawled[sec, s] = ridden.brakes, ridden.crawled
+
+    def ride(self, sec: Ints, s: Ints, entry: Entry, length: Floats, end: Floats) -> Ridden:
+        """Ride sections over a length each, braking to `end` where that is finite."""
+        out = Ridden.empty(len(sec))
+        corner = self.corner[sec]
+        for which, how in ((corner, self._ride_corner), (~corner, self._ride_straight)):
+            rows = np.nonzero(which)[0]
+            if len(rows):
+                how(out, rows, sec[rows], s[rows], entry.some(rows), length[rows], end[rows])
+        return out
+
+    # -- corners -------------------------------------------------------------------------------------------------
+
+    def _ride_corner(
+        self, out: Ridden, rows: Ints, sec: Ints, s: Ints, entry: Entry, length: Floats, end: Floats
+    ) -> None:
+        cap, braking = self.cap[sec, s], self.braking[sec]
+        way = self._stretch(sec, s, length, length, end, corner=True)
+        held = entry.v >= cap * (1 - 1e-9)
+        test = np.nonzero(held)[0]
+        shape = self.shrunk[sec[test], s[test]]
+        held[test] = can_hold(self.machines, way.some(test), cap[test], entry.g[test], shape, self.rules.wind)
+        # At the apex speed, and braking within the corner where the next is slower.
+        with np.errstate(invalid="ignore"):
+            need = np.where(end < cap, (cap**2 - end**2) / (2 * braking), 0.0)
+        need = np.minimum(need, length)
+        final = np.where(need > 0, np.minimum(end, cap), cap)
+        out.time[rows] = (length - need) / cap + np.where(need > 0, 2 * need / (cap + final), 0.0)
+        out.v[rows], out.g[rows], out.peak[rows], out.peak_gear[rows] = final, entry.g, cap, entry.g
+        out.brakes[rows] = length - need
+        out.braked[rows] = need > 0
+        at_limiter = np.abs(self.machines.limit_speed[s, entry.g] * self.shrunk[sec, s] / cap - 1) < 1e-9
+        out.held[rows] = np.where(at_limiter, (length - need) / cap, 0.0)
+        loose = np.nonzero(~held)[0]
+        if len(loose):
+            for k in np.unique(sec[loose]).tolist():
+                here = loose[sec[loose] == k]
+                steps = steps_for(self.length[k : k + 1], _CORNER_STEP)
+                self._march(out, rows[here], way.some(here), entry.some(here), steps)
+        on = lean_of(out.v[rows], np.where(self.machines.crown[s] > 0, self.radius[sec], np.inf))
+        on = np.where(self.lean[sec, s] > 0, on, 0.0)
+        out.leaning[rows] = on
+        out.standing[rows] = out.v[rows] * on / self.rules.stand_up
+
+    def _stretch(self, sec: Ints, s: Ints, distance: Floats, length: Floats, end: Floats, *, corner: bool) -> Stretch:
+        leans = self.lean[sec, s] > 0
+        nothing = np.zeros(len(sec))
+        return Stretch(
+            s=s,
+            slope=self.slope[sec],
+            distance=distance,
+            begins=nothing,
+            stands=nothing,
+            radius=np.where(leans, self.radius[sec], np.inf),
+            side=self.side[sec],
+            cap=self.cap[sec, s] if corner else np.full(len(sec), np.inf),
+            hold=self.hold[sec],
+            length=length,
+            end=end,
+            braking=self.braking[sec],
+        )
+
+    def _march(self, out: Ridden, rows: Ints, way: Stretch, entry: Entry, steps: int) -> None:
+        """March, and where braking began finish the section; the others are left at the end of the distance."""
+        done = march(
+            self.machines,
+            way,
+            entry.v,
+            entry.g,
+            entry.wait,
+            wind=self.rules.wind,
+            lean_shrinks=self.rules.lean,
+            share_grip=self.rules.share_grip,
+            no_shift_beyond=self.rules.no_shift_beyond,
+            steps=steps,
+        )
+        braked = ~np.isnan(done.braked)
+        at = np.where(braked, done.braked, way.distance)
+        rest = np.where(braked, way.length - at, 0.0)
+        end = np.where(braked, way.end, done.v)
+        out.time[rows] = done.time + 2 * rest / (done.v + end)
+        out.v[rows], out.g[rows] = end, done.g
+        out.wait[rows] = np.where(braked, 0.0, done.waiting)
+        out.peak[rows] = np.maximum(done.peak, np.where(braked, done.v, 0.0))
+        out.peak_gear[rows] = done.peak_gear
+        out.shifts[rows], out.held[rows], out.crawled[rows] = done.shifts, done.held, done.crawled
+        out.leaned_shifts[rows] = np.where(way.hold, 0, done.shifts)
+        out.brakes[rows], out.braked[rows] = at, braked
+
+    # -- straights -----------------------------------------------------------------------------------------------
+
+    def _ride_straight(
+        self, out: Ridden, rows: Ints, sec: Ints, s: Ints, entry: Entry, length: Floats, end: Floats
+    ) -> None:
+        hold = self.hold[sec]
+        leaned = np.where(hold, length, np.minimum(entry.standing, length))
+        out.v[rows], out.g[rows], out.wait[rows] = entry.v, entry.g, entry.wait
+        out.peak[rows], out.peak_gear[rows], out.brakes[rows] = entry.v, entry.g, length
+        for some, steps in ((~hold & (leaned > 0), self.steps[0]), (hold, self.steps[1])):
+            which = np.nonzero(some)[0]
+            if len(which):
+                way = self._stretch(sec[which], s[which], leaned[which], length[which], end[which], corner=False)
+                way = way.leaned(entry.leaning[which], entry.standing[which])
+                self._march(out, rows[which], way, entry.some(which), steps)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            left = np.maximum(entry.leaning * (1 - length / entry.standing), 0.0)
+        out.leaning[rows] = np.where(entry.standing > length, left, 0.0)
+        out.standing[rows] = np.maximum(entry.standing - length, 0.0)
+        on = np.nonzero(~out.braked[rows] & (length > leaned))[0]
+        if not len(on):
+            return
+        there = rows[on]
+        ended = travel(
+            self.tables,
+            self.table_of[sec[on]],
+            s[on],
+            out.v[there],
+            out.g[there],
+            out.wait[there],
+            length[on] - leaned[on],
+            end[on],
+            self.braking[sec[on]],
+        )
+        braked = ended.rest > 0
+        final = np.where(braked, end[on], ended.speed)
+        out.time[there] += ended.time + np.where(braked, 2 * ended.rest / (ended.speed + final), 0.0)
+        out.v[there], out.g[there] = final, ended.gear
+        out.wait[there] = np.where(braked, 0.0, ended.waiting)
+        faster = ended.speed >= out.peak[there]
+        out.peak[there] = np.where(faster, ended.speed, out.peak[there])
+        out.peak_gear[there] = np.where(faster, ended.gear, out.peak_gear[there])
+        out.shifts[there] += ended.shifts
+        out.held[there] += ended.held
+        out.crawled[there] |= ended.crawled
+        out.brakes[there], out.braked[there] = length[on] - ended.rest, braked

@@ -1,0 +1,277 @@
+"""The parts of a lap in which lean matters or the gear is held: marched in small steps of distance. SI.
+
+Leaned by φ the tyre rolls on a smaller radius, R − ρ(1 − cos φ), so the engine turns faster; and the grip that holds
+the motorcycle in its line is not there for the drive: the friction ellipse. Each step is Heun's for the square of the
+speed; shifts within a step count with the part of it that they take. Costs pairs × steps.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, fields, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from gearplan.drive.lap.tables import CRAWL
+from gearplan.drive.machines import Floats, Ints, Machines
+from gearplan.drive.tension import GRAVITY
+
+Bools = NDArray[np.bool_]
+
+_LEAST_STEPS, _MOST_STEPS = 8, 400
+
+
+@dataclass(frozen=True, eq=False)
+class Stretch:
+    """What is marched, for each pair (all of one length): which set, over what ground and under which rules.
+
+    `begins` is the lean at the start (rad), which falls evenly with the distance to 0 after `stands` metres; where
+    `radius` is not infinite the lean follows from the speed instead. `side` is the grip to the side. `cap` is a speed
+    not exceeded, `end` the speed and `length` the distance at which braking must have come to it, at `braking` m/s².
+    """
+
+    s: Ints
+    slope: Floats
+    distance: Floats
+    begins: Floats
+    stands: Floats
+    radius: Floats
+    side: Floats
+    cap: Floats
+    hold: Bools
+    length: Floats
+    end: Floats
+    braking: Floats
+
+    def some(self, rows: Ints) -> Stretch:
+        """Some of the pairs."""
+        return Stretch(**{f.name: getattr(self, f.name)[rows] for f in fields(self)})
+
+    def leaned(self, begins: Floats, stands: Floats) -> Stretch:
+        """The same, begun with a lean that is gone after a distance."""
+        return replace(self, begins=np.where(stands > 0, begins, 0.0), stands=np.maximum(stands, 1e-9))
+
+
+@dataclass(eq=False)
+class Marched:
+    """State of each pair; after the march that at its end. `braked` tells how far it came before it had to brake."""
+
+    v: Floats
+    g: Ints
+    waiting: Floats
+    time: Floats
+    shifts: Ints
+    held: Floats
+    braked: Floats
+    crawled: Bools
+    peak: Floats
+    peak_gear: Ints
+
+
+def march(
+    machines: Machines,
+    way: Stretch,
+    v: Floats,
+    g: Ints,
+    waiting: Floats,
+    *,
+    wind: float,
+    lean_shrinks: bool,
+    share_grip: bool,
+    no_shift_beyond: float,
+    steps: int,
+) -> Marched:
+    """Full throttle over each pair's distance; `braked` is NaN where no braking point was met.
+
+    Where one was met, speed and time are those at that point.
+    """
+    step = _March(machines, way, wind, lean_shrinks, share_grip, no_shift_beyond)
+    v = np.maximum(np.minimum(v, way.cap), CRAWL)
+    state = Marched(
+        v.copy(),
+        g.copy(),
+        waiting.copy(),
+        np.zeros(len(v)),
+        np.zeros(len(v), int),
+        np.zeros(len(v)),
+        np.full(len(v), np.nan),
+        np.zeros(len(v), bool),
+        v.copy(),
+        g.copy(),
+    )
+    # From full lean the share of the grip grows as the root of the distance: small steps first.
+    edges = (np.arange(steps + 1) / steps) ** (2 if share_grip and bool(np.any(way.begins > 0)) else 1)
+    brakes = np.isfinite(way.end)
+    over = np.where(brakes, v**2 - way.end**2 - 2 * way.braking * way.length, -1.0)
+    state.braked[brakes & (over >= 0)] = 0.0
+    for k in range(steps):
+        was_v, was_time, was_gear = state.v, state.time, state.g
+        begins, ds = edges[k] * way.distance, (edges[k + 1] - edges[k]) * way.distance
+        step.one(state, begins, ds)
+        excess = state.v**2 - way.end**2 - 2 * way.braking * (way.length - (begins + ds))
+        met = brakes & np.isnan(state.braked) & (excess > 0)
+        if met.any():
+            share = np.where(met, over / np.where(met, over - excess, 1.0), 0.0)
+            at = begins + share * ds
+            speed = np.sqrt(np.maximum(way.end**2 + 2 * way.braking * (way.length - at), CRAWL**2))
+            state.braked = np.where(met, at, state.braked)
+            state.v = np.where(met, speed, state.v)
+            state.time = np.where(met, was_time + 2 * share * ds / (was_v + speed), state.time)
+        done = ~np.isnan(state.braked) & ~met
+        state.v, state.time = np.where(done, was_v, state.v), np.where(done, was_time, state.time)
+        state.g = np.where(done, was_gear, state.g)
+        faster = state.v > state.peak
+        state.peak, state.peak_gear = np.where(faster, state.v, state.peak), np.where(faster, state.g, state.peak_gear)
+        over = np.where(brakes, excess, -1.0)
+    return state
+
+
+def steps_for(distance: Floats, step: float) -> int:
+    """How many steps of about a length (m) the longest of some distances takes."""
+    return int(np.clip(math.ceil(float(distance.max(initial=0.0)) / step), _LEAST_STEPS, _MOST_STEPS))
+
+
+def can_hold(machines: Machines, way: Stretch, v: Floats, g: Ints, radius: Floats, wind: float) -> Bools:
+    """Whether a gear can hold a speed; `radius` is the leaned over the upright one, the whole grip is there."""
+    m, s = machines, way.s
+    k = m.over_radius[s, g] / radius / m.grown(v**2)
+    n = v * k
+    force = m.curve(np.where(g == 0, np.maximum(n, m.launch), n)) * k * m.efficiency
+    force = np.minimum(force, np.minimum(m.lift[s], m.grip[s]) * np.cos(way.slope))
+    air = v + wind
+    load = m.square * air * np.abs(air) + m.constant(way.slope)
+    return np.asarray(np.where(n <= m.limiter * (1 + 1e-9), force, 0.0) >= load)
+
+
+def lean_of(speed: Floats, radius: Floats) -> Floats:
+    """Lean of a steady turn (rad): tan φ = v²/(g·r), none where the radius is infinite. Source: balance of moments."""
+    return np.asarray(np.arctan(speed**2 / (GRAVITY * radius)))
+
+
+def shrunk(machines: Machines, s: Ints, tangent: Floats) -> Floats:
+    """Leaned over upright rolling radius, (R − ρ(1 − cos φ))/R, from tan φ; never below a half."""
+    return _shrunk(machines.crown[s] / machines.radius[s], tangent)
+
+
+def _shrunk(crown: Floats, tangent: Floats) -> Floats:
+    """The same from the crown's radius over the tyre's."""
+    return np.asarray(np.maximum(1 - crown * (1 - 1 / np.sqrt(1 + tangent * tangent)), 0.5))
+
+
+def grip_left(tangent: Floats, side: Floats) -> Floats:
+    """Share of the grip that the lean leaves for the drive, √(1 − (tan φ/μ)²): the friction ellipse."""
+    used = tangent / side
+    return np.asarray(np.sqrt(np.maximum(1 - used * used, 0.0)))
+
+
+class _March:
+    """What stays the same from step to step; leans are given by their tangent."""
+
+    def __init__(
+        self, machines: Machines, way: Stretch, wind: float, shrinks: bool, share_grip: bool, no_shift_beyond: float
+    ) -> None:
+        self.m, self.way, self.wind = machines, way, wind
+        self.beyond = math.tan(min(no_shift_beyond, 0.499 * math.pi))
+        level = np.cos(way.slope)
+        self.lift, self.grip = machines.lift[way.s] * level, machines.grip[way.s] * level
+        self.constant = machines.constant(way.slope)
+        self.own = machines.own_mass[way.s]
+        self.standing, self.turning = bool(np.any(way.begins > 0)), bool(np.any(np.isfinite(way.radius)))
+        self.over_gravity = 1 / (GRAVITY * way.radius)
+        leans = self.standing or self.turning
+        self.shrinks, self.share = leans and shrinks, leans and share_grip
+        # Where no limit of the grip is known there is none to share.
+        self.limited = np.isfinite(self.grip)
+        self.known_grip = np.where(self.limited, self.grip, 0.0)
+        self.all_limited = bool(self.limited.all())
+        self.crown = machines.crown[way.s] / machines.radius[way.s]
+        # One number for set and gear finds a value several times faster than two.
+        self.row = way.s * machines.gears
+        self.over_radius, self.gear_mass = machines.over_radius.ravel(), machines.gear_mass.ravel()
+        self.shift_speed, self.limit_speed = machines.shift_speed.ravel(), machines.limit_speed.ravel()
+
+    def tangent(self, v: Floats, at: Floats) -> Floats | float:
+        """Tangent of the lean at a speed and a distance from the start."""
+        found: Floats | float = 0.0
+        if self.turning:
+            found = v * v * self.over_gravity
+        if self.standing:
+            found = found + np.tan(self.way.begins * np.maximum(1 - at / self.way.stands, 0.0))
+        return found
+
+    def radius(self, tangent: Floats | float) -> Floats | float:
+        """Leaned over upright rolling radius."""
+        return _shrunk(self.crown, np.asarray(tangent)) if self.shrinks else 1.0
+
+    def drive(self, v: Floats, g: Ints, tangent: Floats | float, radius: Floats | float) -> Floats:
+        """Acceleration at full throttle in a gear, below the limiter; `radius` is the leaned over the upright one."""
+        m, key = self.m, self.row + g
+        k = self.over_radius.take(key) / radius
+        if m.growth:
+            k = k / m.grown(v**2)
+        n = v * k
+        first = g == 0
+        force = m.curve(np.where(first, np.maximum(n, m.launch), n)) * k * m.efficiency
+        grip = self.grip
+        if self.share:
+            grip = self.known_grip * grip_left(np.asarray(tangent), self.way.side)
+            if not self.all_limited:
+                grip = np.where(self.limited, grip, np.inf)
+        force = np.minimum(force, np.minimum(self.lift, grip))
+        mass = np.where(first & (n < m.launch), self.own, self.gear_mass.take(key))
+        return np.asarray((force - self.load(v)) / mass)
+
+    def load(self, v: Floats) -> Floats:
+        air = v + self.wind
+        return np.asarray(self.m.square * air * np.abs(air) + self.constant)
+
+    def one(self, state: Marched, at: Floats, ds: Floats) -> None:
+        """One step of every pair."""
+        m, way, v, g = self.m, self.way, state.v, state.g
+        last = m.gears - 1
+        lean = self.tangent(v, at)
+        first = self.drive(v, g, lean, self.radius(lean))
+        u = v**2
+        guess = np.sqrt(np.maximum(u + 2 * ds * first, CRAWL**2))
+        after = self.tangent(guess, at + ds)
+        radius = self.radius(after)
+        mean = 0.5 * (first + self.drive(guess, g, after, radius))
+        new = np.sqrt(np.maximum(u + 2 * ds * mean, CRAWL**2))
+        free = -self.load(v) / self.own
+        # A shift under way takes part of the step.
+        dt = 2 * ds / (v + new)
+        off = np.minimum(state.waiting, dt)
+        if off.any():
+            new = np.sqrt(np.maximum(u + 2 * ds * (mean - off / dt * (mean - free)), CRAWL**2))
+            state.waiting = np.maximum(state.waiting - dt, 0.0)
+        shift_at = self.shift_speed.take(self.row + g) * radius
+        limit = self.limit_speed.take(self.row + g) * radius
+        may = (g < last) & ~way.hold & (after <= self.beyond)
+        crosses = may & (new >= shift_at) & (state.waiting <= 0)
+        top = limit
+        if crosses.any():
+            gains = self.drive(shift_at, np.minimum(g + 1, last), after, radius) > 0
+            top = np.where(crosses & ~gains, shift_at, limit)
+            crosses &= gains
+            rest = np.where(crosses, np.clip((new - shift_at) / np.where(new > v, new - v, 1.0), 0.0, 1.0) * dt, 0.0)
+            off = np.minimum(rest, m.shift_time)
+            new = np.where(crosses, np.sqrt(np.maximum(new**2 - 2 * ds * off / dt * (mean - free), CRAWL**2)), new)
+            state.waiting = np.where(crosses, m.shift_time - off, state.waiting)
+            g = np.where(crosses, g + 1, g)
+            state.shifts = state.shifts + crosses
+        limited = ~crosses & (new > top)
+        new = np.where(limited, top, new)
+        capped = new >= way.cap
+        new = np.minimum(new, way.cap)
+        down = (g > 0) & ~way.hold & ~crosses & (state.waiting <= 0) & (mean < 0)
+        if down.any():
+            below = np.maximum(g - 1, 0)
+            down &= new < self.shift_speed.take(self.row + below) * radius * (1 - 1e-9)
+            g = np.where(down, below, g)
+        dt = 2 * ds / (v + new)
+        at_limiter = limited & ~capped & (top >= limit)
+        state.held = state.held + np.where(at_limiter & np.isnan(state.braked), dt, 0.0)
+        state.time = state.time + dt
+        state.crawled |= new <= CRAWL
+        state.v, state.g = new, g

@@ -1,0 +1,296 @@
+"""Full throttle on slopes for many sets: tables of distance and time over speed. SI.
+
+Between two nodes of a gear the acceleration is straight in the square of the speed (`lapcells`). Nodes stand at every
+knot of the torque curve; a cell in which the limit of lift or grip begins is summed in two parts. Building costs
+slopes × sets × gears × nodes; reading any number of pairs costs the logarithm of the nodes.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+from gearplan.drive.lap.cells import Cell, across, distance, growth, time_within
+from gearplan.drive.machines import Floats, Ints, Machines
+
+#: Slower than this nothing moves: whoever cannot ride up pushes.
+CRAWL = 0.5
+_SERIES = 0.35
+_BLOCK = 150
+
+
+class Tables:
+    """Tables for some slopes (rad), one head wind (m/s) and all sets of `machines`."""
+
+    def __init__(self, machines: Machines, slopes: Floats, wind: float) -> None:
+        self.machines, self.wind, self.slopes = machines, wind, slopes
+        m = machines
+        sets, gears = m.over_radius.shape
+        self.engine = m.nodes
+        self.shape = (len(slopes), sets, gears, len(self.engine))
+        k = m.over_radius[..., None]
+        self.v = m.speed_at(self.engine, k)
+        self.u = self.v**2
+        torque = np.broadcast_to(m.curve(self.engine), (gears, len(self.engine))).copy()
+        torque[0] = m.curve(np.maximum(self.engine, m.launch))
+        self.force = torque * k * (m.efficiency / m.grown(self.u) if m.growth else m.efficiency)
+        air = self.v + wind
+        self.drag = m.square * air * np.abs(air)
+        self.mass = np.repeat(m.gear_mass[..., None], len(self.engine) - 1, axis=2)
+        slipping = self.engine[1:] <= m.launch * (1 + 1e-9)
+        self.mass[:, 0, slipping] = m.own_mass[:, None]
+        self.bound = np.minimum(m.lift, m.grip)[:, None, None] * np.cos(slopes)[:, None, None, None]
+        self.constant = m.constant(slopes)
+        self.spare = np.empty(self.shape)
+        self.far = np.zeros(self.shape)
+        self.long = np.zeros(self.shape)
+        self.kinked = np.zeros(self.shape, bool)
+        self.weight, self.step = np.diff(self.u, axis=2) * self.mass, np.diff(self.v, axis=2)
+        for q in range(len(slopes)):
+            self._fill(q)
+        self.flat_far, self._flat_long = self.far.ravel(), self.long.ravel()
+        self._flat_spare, self._flat_kinked = self.spare.ravel(), self.kinked.ravel()
+        self._flat_u, self._flat_mass = self.u.ravel(), self.mass.ravel()
+        self._shifts()
+
+    def _fill(self, q: int) -> None:
+        """Distance and time across every cell on one slope, cumulated from the slowest node."""
+        distance, time = np.empty(self.weight.shape), np.empty(self.weight.shape)
+        rough = np.empty(self.weight.shape, bool)
+        # In blocks that stay in the processor's cache.
+        for first in range(0, self.shape[1], _BLOCK):
+            sets = slice(first, first + _BLOCK)
+            self._fill_block(q, sets, distance[sets], time[sets], rough[sets])
+        cells = np.nonzero(rough)
+        if len(cells[0]):
+            distance[cells], time[cells] = self._exactly(q, cells)
+        over = self.force > self.bound[q]
+        kinked = np.nonzero(over[..., 1:] != over[..., :-1])
+        if len(kinked[0]):
+            self._in_two(q, kinked, distance, time)
+            self.kinked[q][kinked] = True
+        np.cumsum(distance, axis=2, out=self.far[q][..., 1:])
+        np.cumsum(time, axis=2, out=self.long[q][..., 1:])
+
+    def _fill_block(self, q: int, sets: slice, distance: Floats, time: Floats, rough: NDArray[np.bool_]) -> None:
+        """The series for some sets; `rough` marks the cells for which it is not close enough."""
+        spare = np.minimum(self.force[sets], self.bound[q, sets], out=self.spare[q, sets])
+        spare -= self.drag[sets]
+        spare -= self.constant[q]
+        one, other = spare[..., :-1], spare[..., 1:]
+        with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+            # ln(other/one) = 2z(1 + z²/3 + z⁴/5 + …) with z = (other − one)/(other + one).
+            both = one + other
+            z = np.subtract(other, one, out=time)
+            z /= both
+            y = z * z
+            r = y * (1 / 9)
+            for part in (1 / 7, 1 / 5):
+                r += part
+                r *= y
+            r += 1 / 3
+            p = np.multiply(y, r, out=distance)
+            p += 1
+            # The place between both speeds that counts: a half, less z·r/2p.
+            z *= r
+            z /= p
+            z -= 1
+            z *= self.step[sets]
+            z *= -0.5
+            z += self.v[sets, :, :-1]
+            p *= self.weight[sets]
+            p /= both
+            np.abs(p, out=p)
+            np.divide(p, z, out=z)
+            np.less(y, _SERIES**2, out=rough)
+            np.logical_not(rough, out=rough)
+
+    def _exactly(self, q: int, cells: tuple[Ints, ...]) -> tuple[Floats, Floats]:
+        s, g, j = cells
+        mass = self.mass[s, g, j]
+        low, high = self.spare[q, s, g, j] / mass, self.spare[q, s, g, j + 1] / mass
+        return across(low, high, self.v[s, g, j], self.v[s, g, j + 1])
+
+    def _in_two(self, q: int, cells: tuple[Ints, ...], distance: Floats, time: Floats) -> None:
+        """Cells in which a limit of the tyre begins or ends: up to there and on from there."""
+        s, g, j = cells
+        f0, f1, bound = self.force[s, g, j], self.force[s, g, j + 1], self.bound[q, s, 0, 0]
+        v0, v1 = self.v[s, g, j], self.v[s, g, j + 1]
+        at = v0 + (v1 - v0) * (bound - f0) / (f1 - f0)
+        air = at + self.wind
+        mass = self.mass[s, g, j]
+        here = (bound - self.machines.square * air * np.abs(air) - self.constant[q]) / mass
+        low, high = self.spare[q, s, g, j] / mass, self.spare[q, s, g, j + 1] / mass
+        parts = [across(low, here, v0, at), across(here, high, at, v1)]
+        total, took = (sum(values) for values in zip(*parts, strict=True))
+        whole = (low > 0) & (high > 0) & (here > 0)
+        distance[cells] = np.where(whole, total, distance[cells])
+        time[cells] = np.where(whole, took, time[cells])
+
+    def _shifts(self) -> None:
+        """For each slope, set and gear: where it ends, and how the next one begins after the time without drive."""
+        m = self.machines
+        slopes, sets, gears, _ = self.shape
+        q, s, g = (a.ravel() for a in np.indices((slopes, sets, gears)))
+        at = m.shift_speed[s, g]
+        place, took = self.place(q, s, g, at, up=True)
+        shape = (slopes, sets, gears)
+        self.end, self.end_time = place.reshape(shape), took.reshape(shape)
+        self.begin, self.begin_time = np.zeros(shape), np.zeros(shape)
+        self.gap, self.after = np.full(shape, np.inf), np.zeros(shape)
+        if gears > 1:
+            first = g < gears - 1
+            q, s, g, at = q[first], s[first], g[first], at[first]
+            then, run = self.coast(q, s, at, np.full(len(at), m.shift_time))
+            # Nobody shifts up who would only lose speed then, at once or after the time without drive.
+            gains = (self.acceleration(q, s, g + 1, at) > 0) & (self.acceleration(q, s, g + 1, then) > 0)
+            place, took = self.place(q, s, g + 1, then, up=True)
+            part = (slopes, sets, gears - 1)
+            self.gap[..., :-1] = np.where(gains, run, np.inf).reshape(part)
+            self.after[..., :-1] = then.reshape(part)
+            self.begin[..., 1:], self.begin_time[..., 1:] = place.reshape(part), took.reshape(part)
+        # A next gear that is at its own shift already is left at once.
+        self.end, self.end_time = np.maximum(self.end, self.begin), np.maximum(self.end_time, self.begin_time)
+        finite = np.where(np.isfinite(self.gap), self.gap, 0.0)
+        zero = np.zeros((*shape[:2], 1))
+        run = np.cumsum(self.end[..., :-1] + finite[..., :-1] - self.begin[..., 1:], axis=2)
+        self.offset = np.concatenate([zero, run], axis=2)
+        run = np.cumsum(self.end_time[..., :-1] + m.shift_time - self.begin_time[..., 1:], axis=2)
+        self.offset_time = np.concatenate([zero, run], axis=2)
+        #: Place, over all gears, at which each gear's shift begins and at which it is over.
+        self.leaves = self.offset + self.end
+        self.arrives = self.leaves + self.gap
+
+    # -- one speed -----------------------------------------------------------------------------------------------
+
+    def acceleration(self, q: Ints, s: Ints, g: Ints, v: Floats) -> Floats:
+        """Acceleration at full throttle in a gear (m/s²), straight between the nodes in the square of the speed."""
+        cell, _ = self.cell_at(q, s, g, v)
+        return np.asarray(cell.low + (cell.high - cell.low) * (v**2 - cell.u) / cell.du)
+
+    def coast(self, q: Ints, s: Ints, v: Floats, time: Floats) -> tuple[Floats, Floats]:
+        """(speed, distance) after a time without drive: one step by Runge and Kutta, exact enough for a shift."""
+        m, own = self.machines, self.machines.own_mass[s]
+        constant, square = self.constant[q] / own, m.square / own
+
+        def slows(at: Floats) -> Floats:
+            air = at + self.wind
+            return np.asarray(-(square * air * np.abs(air) + constant))
+
+        a1 = slows(v)
+        a2 = slows(v + a1 * time / 2)
+        a3 = slows(v + a2 * time / 2)
+        a4 = slows(v + a3 * time)
+        run = v * time + (a1 + a2 + a3) * time**2 / 6
+        return np.maximum(v + (a1 + 2 * a2 + 2 * a3 + a4) * time / 6, CRAWL), np.maximum(run, CRAWL * time)
+
+    def gear_at(self, s: Ints, v: Floats, shrunk: Floats | float = 1.0) -> Ints:
+        """The gear (from 0) in which a speed is ridden: shifts are behind whose speed is reached.
+
+        `shrunk` is the leaned over the upright rolling radius.
+        """
+        m = self.machines
+        up = m.shift_speed[s, :-1] * np.asarray(shrunk)[..., None]
+        return np.asarray((v[:, None] >= up * (1 - 1e-12)).sum(axis=1))
+
+    def cell_at(self, q: Ints, s: Ints, g: Ints, v: Floats) -> tuple[Cell, Ints]:
+        """The cell of a gear that holds a speed, and its number."""
+        m = self.machines
+        n = m.engine_at(v, m.over_radius[s, g])
+        j = np.clip(np.searchsorted(self.engine, n, side="right") - 1, 0, self.shape[3] - 2)
+        return self.cell(q, s, g, j), j
+
+    def cell(self, q: Ints, s: Ints, g: Ints, j: Ints) -> Cell:
+        """A cell by its number."""
+        _, sets, gears, nodes = self.shape
+        here = (s * gears + g) * nodes + j
+        spare = q * (sets * gears * nodes) + here
+        mass = self._flat_mass.take(here - (s * gears + g))
+        u = self._flat_u
+        low = u.take(here)
+        spares = self._flat_spare
+        return Cell(low, u.take(here + 1) - low, spares.take(spare) / mass, spares.take(spare + 1) / mass)
+
+    def place(self, q: Ints, s: Ints, g: Ints, v: Floats, *, up: bool) -> tuple[Floats, Floats]:
+        """(Distance, time) of a speed along a gear's table, read for faster (`up`) or slower from there."""
+        cell, j = self.cell_at(q, s, g, v)
+        here = self.row(q, s, g) + j
+        share = np.clip((v**2 - cell.u) / cell.du, 0.0, 1.0)
+        at = cell.low + (cell.high - cell.low) * share
+        # From the end that is reached; a cell that keeps a speed has only one.
+        from_top = np.where(cell.kept, (cell.high > 0) if up else ~(cell.low < 0), False)
+        start = np.where(from_top, cell.high, cell.low)
+        whole = np.where(from_top, 1.0, 0.0)
+        away = np.abs(distance(start, at, cell.du * (share - whole)))
+        v_end = np.sqrt(cell.u + cell.du * whole)
+        took = time_within(away, np.where(from_top, at, start), np.where(from_top, start, at), v, v_end, from_top)
+        sign = np.where(from_top, -1.0, 1.0)
+        base = here + from_top
+        # In a cell summed in two parts the share of the whole counts.
+        scale = self.scale(cell, here)
+        return (
+            self.flat_far.take(base) + sign * away * scale,
+            self._flat_long.take(base) + sign * took * scale,
+        )
+
+    def scale(self, cell: Cell, here: Ints) -> Floats:
+        """What a cell's length is to that of the plain law; not 1 where it was summed in two parts."""
+        found = np.ones(len(here))
+        rows = np.nonzero(self._flat_kinked.take(here) & ~cell.kept)[0]
+        if len(rows):
+            at = here[rows]
+            plain = np.abs(distance(cell.low[rows], cell.high[rows], cell.du[rows]))
+            found[rows] = np.clip((self.flat_far[at + 1] - self.flat_far[at]) / plain, 0.5, 2.0)
+        return found
+
+    def row(self, q: Ints, s: Ints, g: Ints) -> Ints:
+        """Where the table of a slope, set and gear begins in the flat one."""
+        _, sets, gears, nodes = self.shape
+        return np.asarray(((q * sets + s) * gears + g) * nodes)
+
+    def found(self, q: Ints, s: Ints, g: Ints, place: Floats, *, up: bool) -> tuple[Floats, Floats]:
+        """(Speed, time) at a distance along a gear's table."""
+        row = self.row(q, s, g)
+        j = self.search(row, place)
+        return self._within(q, s, g, j, row + j, place, up=up)
+
+    def search(self, row: Ints, place: Floats, over: Floats | None = None, key: Ints | None = None) -> Ints:
+        """The cell that holds a place; with `over` the places count with the square of the speed times it."""
+        low = np.zeros(len(row), int)
+        high = np.full(len(row), self.shape[3] - 1)
+        u = self._flat_u
+        for _ in range(max(1, math.ceil(math.log2(self.shape[3])))):
+            middle = (low + high) // 2
+            value = self.flat_far.take(row + middle)
+            if over is not None and key is not None:
+                value = value + over * u.take(key + middle)
+            below = value <= place
+            low, high = np.where(below, middle, low), np.where(below, high, middle)
+        return np.minimum(low, self.shape[3] - 2)
+
+    def _within(
+        self, q: Ints, s: Ints, g: Ints, j: Ints, here: Ints, place: Floats, *, up: bool
+    ) -> tuple[Floats, Floats]:
+        cell = self.cell(q, s, g, j)
+        from_top = np.where(cell.kept, (cell.high > 0) if up else ~(cell.low < 0), False)
+        base = here + from_top
+        start = np.where(from_top, cell.high, cell.low)
+        scale = self.scale(cell, here)
+        away = (place - self.flat_far[base]) / scale
+        # Travelling up, distance grows with u; travelling down the table is walked backwards.
+        way = away if up else -away
+        whole = np.where(from_top, 1.0, 0.0)
+        rate = 2 * (cell.high - cell.low) / cell.du
+        share = whole + 2 * start * way / cell.du * growth(rate * way)
+        share = np.clip(share, 0.0, 1.0)
+        u = cell.u + cell.du * share
+        v = np.sqrt(u)
+        at = cell.low + (cell.high - cell.low) * share
+        v_end = np.sqrt(cell.u + cell.du * whole)
+        took = time_within(
+            np.abs(away), np.where(from_top, at, start), np.where(from_top, start, at), v, v_end, from_top
+        )
+        sign = np.where(from_top, -1.0, 1.0)
+        return v, self._flat_long[base] + sign * took * scale

@@ -1,0 +1,1 @@
+"""From wishes to a short list of sets."""

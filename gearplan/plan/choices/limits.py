@@ -1,0 +1,280 @@
+"""Judges each wish on every candidate at once: who meets it, who misses it by how much, and how that is said."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+import numpy as np
+
+from gearplan.bike.profile import entry
+from gearplan.bike.stock import Stock
+from gearplan.bike.units import KMH, MM, MPH, RPM
+from gearplan.drive import speedometer
+from gearplan.plan.choices import partlimits
+from gearplan.plan.choices.candidates import Candidates
+from gearplan.plan.choices.figures import fitted_thrust, redline_speed, steepest_start, thrust_at, top_speed
+from gearplan.plan.choices.verdicts import (
+    PART_MISSED,
+    Judged,
+    Unjudged,
+    between,
+    bounded,
+    lacking,
+    missing,
+    named,
+    no_fitted,
+)
+from gearplan.plan.choices.wishes import TOP_GEAR, Speed, Wish, gear_words
+from gearplan.plan.findings import Finding
+from gearplan.plan.pull.pull import rule_speed
+from gearplan.plan.words import signed_percent
+
+#: Calmer and livelier, unless it is said by how much: a change that is felt, and no other motorcycle.
+#: Common practice, no source.
+LEAST_FELT, MOST_MEANT = 0.01, 0.10
+
+
+def judge(found: Candidates, wish: Wish, stock: Stock | None) -> Judged | Unjudged:
+    """A limit judged on every candidate, or why it cannot be."""
+    return _JUDGES[wish.kind](found, wish, stock)
+
+
+def _gear(found: Candidates, wish: Wish) -> int | Unjudged:
+    """The gear from 0, −1 the last; or that the bike has no such gear."""
+    result = found.on
+    if found.overall is None:
+        text, field = missing(found, "ratio")
+        return Unjudged(wish, text, field)
+    count = found.overall.shape[1]
+    if wish.gear is not None and wish.gear > count:
+        return Unjudged(wish, f"this bike has {count} gears ({len(result.gear_ratios or ())} are entered)")
+    return -1 if wish.gear in (None, TOP_GEAR) else wish.gear - 1
+
+
+def _engine_speed(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjudged:
+    gear = _gear(found, wish)
+    if isinstance(gear, Unjudged):
+        return gear
+    if np.isnan(found.circumference).any():
+        text, field = missing(found, "rolling circumference")
+        return Unjudged(wish, text, field)
+    assert wish.speed is not None
+    turns, asked = found.engine_speed(wish.speed.si, gear) / RPM, wish.value or 0.0
+
+    def said(k: int) -> str:
+        return (
+            f"{named(found, k)} turns {turns[k]:.0f} rpm at {wish.speed.words if wish.speed else ''} in "
+            f"{gear_words(wish.gear)}, you asked for {wish.bound} {asked:g}"
+        )
+
+    return bounded(wish, turns, asked, said)
+
+
+def _reach(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjudged:
+    gear = _gear(found, wish)
+    if isinstance(gear, Unjudged):
+        return gear
+    speeds = redline_speed(found, gear)
+    if speeds is None:
+        text, field = missing(found, "speed", "rolling circumference")
+        return Unjudged(wish, text, field)
+    assert wish.speed is not None
+    asked = wish.speed
+
+    def said(k: int) -> str:
+        return (
+            f"{named(found, k)} reaches {_shown(speeds[k], asked)} in {gear_words(wish.gear)} at the redline, "
+            f"you asked for {wish.bound} {asked.words}"
+        )
+
+    return bounded(wish, speeds, asked.si, said)
+
+
+def _top_speed(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjudged:
+    speeds = top_speed(found)
+    if isinstance(speeds, Finding):
+        return lacking(wish, speeds)
+    assert wish.speed is not None
+    asked = wish.speed
+
+    def said(k: int) -> str:
+        reached = "holds no speed" if math.isnan(speeds[k]) else f"has a top speed of about {_shown(speeds[k], asked)}"
+        return f"{named(found, k)} {reached}, you asked for {wish.bound} {asked.words}"
+
+    return bounded(wish, speeds, asked.si, said)
+
+
+def _pull(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjudged:
+    asked = (wish.value or 0.0) / 100
+    if wish.speed is None:
+        if found.on.final_ratio is None:
+            return no_fitted(wish)
+        gain = found.revs - 1
+        where = ""
+    else:
+        gear = _gear(found, wish)
+        if isinstance(gear, Unjudged):
+            return gear
+        force = thrust_at(found, wish.speed.si, gear)
+        if isinstance(force, Finding):
+            return lacking(wish, force)
+        before = fitted_thrust(found, wish.speed.si, gear)
+        if not before:
+            text = f"the fitted set has no thrust at {wish.speed.words} in {gear_words(wish.gear)} to compare with"
+            return Unjudged(wish, text)
+        gain = force / before - 1
+        where = f" at {wish.speed.words} in {gear_words(wish.gear)}"
+
+    def said(k: int) -> str:
+        return (
+            f"{named(found, k)} pulls {signed_percent(float(gain[k]))}{where}, "
+            f"you asked for {wish.bound} {signed_percent(asked, 0 if asked * 100 == round(asked * 100) else 1)}"
+        )
+
+    return bounded(wish, gain, asked, said, 1.0)
+
+
+def _ratio(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjudged:
+    ratio, asked = found.ratio, wish.value or 0.0
+
+    def said(k: int) -> str:
+        return f"{named(found, k)} has a ratio of {ratio[k]:.4f}, you asked for {wish.bound} {asked:g}"
+
+    return bounded(wish, ratio, asked, said)
+
+
+def _same_ratio(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjudged:
+    if found.on.final_ratio is None:
+        return no_fitted(wish)
+    change, within = found.ratio / found.on.final_ratio - 1, (wish.value or 0.0) / 100
+
+    def said(k: int) -> str:
+        return (
+            f"{named(found, k)} changes the ratio by {signed_percent(float(change[k]), 2)}, "
+            f"you asked for the same within {wish.value:g} %"
+        )
+
+    return between(wish, change, -within, within, 1.0, said)
+
+
+def _revs(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjudged:
+    """Calmer or livelier: by as much as was said, else by what is felt but no other motorcycle."""
+    if found.on.final_ratio is None:
+        return no_fitted(wish)
+    calmer = wish.kind == "calmer"
+    by = 1 - found.revs if calmer else found.revs - 1
+    least, most = meant(wish)
+
+    def said(k: int) -> str:
+        name, much = named(found, k), f"{abs(by[k]) * 100:.1f} %"
+        told = f"{much} {'calmer' if calmer == (by[k] > 0) else 'livelier'}" if much != "0.0 %" else "as fitted"
+        if by[k] < least:
+            return f"{name} is {told}, you asked for {wish.words}"
+        if wish.bound == "at most":
+            return f"{name} is {told}, you asked for at most {wish.value:g} %"
+        return (
+            f"{name} is {told}, more than the {most * 100:g} % that are taken to be meant; "
+            f"say “{wish.kind} by at most {math.ceil(abs(by[k]) * 100)} %” to go so far"
+        )
+
+    return between(wish, by, least, most, 1.0, said)
+
+
+def meant(wish: Wish) -> tuple[float, float]:
+    """By how much (least, most; fractions) calmer or livelier is taken to be meant."""
+    if wish.value is None:
+        return LEAST_FELT, MOST_MEANT
+    asked = wish.value / 100
+    return (asked, asked + MOST_MEANT) if wish.bound == "at least" else (0.0, asked)
+
+
+def _wheelbase(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjudged:
+    on = found.on.run
+    if on.axle_position is None or not found.fits_known or found.bike.chassis.swingarm_angle_deg is None:
+        text, field = missing(found, "chain length")
+        return Unjudged(wish, text, field)
+    level = math.cos(math.radians(found.bike.chassis.swingarm_angle_deg))
+    by, within = (found.axle - on.axle_position) * level / MM, wish.value or 0.0
+
+    def said(k: int) -> str:
+        return (
+            f"{named(found, k)} with {found.links[k]} links makes the wheelbase {abs(by[k]):.1f} mm "
+            f"{'longer' if by[k] > 0 else 'shorter'}, you asked for it within {within:g} mm"
+        )
+
+    return between(wish, by, -within, within, 100.0, said)
+
+
+def _speedometer(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjudged:
+    true = rule_speed(found.bike)
+    shown = true / KMH * found.speedometer
+    if np.isnan(shown).any():
+        s = found.bike.speedometer
+        if s.sensor is None or s.indicated_over_true is None:
+            what = "the sensor's place" if s.sensor is None else "indicated over true speed"
+            key = "sensor" if s.sensor is None else "indicated_over_true"
+            return Unjudged(wish, f"enter {what} in the bike's speedometer section", f"speedometer.{key}")
+        text, field = missing(found, "rolling circumference", "ratio")
+        return Unjudged(wish, text, field)
+    least, most = (bound / KMH for bound in speedometer.allowed(true))
+
+    def said(k: int) -> str:
+        return (
+            f"{named(found, k)} makes the speedometer show {shown[k]:.1f} km/h at {true / KMH:.0f} km/h, "
+            f"{least:.0f} to {most:.0f} are allowed"
+        )
+
+    return between(wish, shown, least, most, 100.0, said)
+
+
+def _start(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjudged:
+    load = wish.load_kg
+    if load is None:
+        load = found.bike.load.rider_kg
+    if load is None:
+        load = entry("load", "rider_kg").assumed or 0.0
+    steepest = steepest_start(found, (found.bike.load.bike_kg or 0.0) + load)
+    if isinstance(steepest, Finding):
+        return lacking(wish, steepest)
+    asked = (wish.value or 0.0) / 100
+
+    def said(k: int) -> str:
+        return (
+            f"{named(found, k)} starts on about {steepest[k] * 100:.0f} % with {load:g} kg on board, "
+            f"you asked for {wish.value:g} %"
+        )
+
+    return between(wish, steepest, asked, np.inf, asked or 1.0, said)
+
+
+def _sure(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjudged:
+    def said(k: int) -> str:
+        return f"{named(found, k)} has something to check"
+
+    doubted = found.level > 0
+    return Judged(wish, ~doubted, np.where(doubted, PART_MISSED, 0.0), said)
+
+
+def _shown(speed: float, like: Speed) -> str:
+    return f"{speed / (MPH if like.unit == 'mph' else KMH):.0f} {like.unit}"
+
+
+_JUDGES: dict[str, Callable[[Candidates, Wish, Stock | None], Judged | Unjudged]] = {
+    "engine speed": _engine_speed,
+    "reach": _reach,
+    "top speed": _top_speed,
+    "pull": _pull,
+    "keep": partlimits.keep,
+    "teeth": partlimits.teeth,
+    "ratio": _ratio,
+    "same ratio": _same_ratio,
+    "calmer": _revs,
+    "livelier": _revs,
+    "shelf": partlimits.shelf,
+    "cost": partlimits.cost,
+    "wheelbase": _wheelbase,
+    "speedometer": _speedometer,
+    "start": _start,
+    "sure": _sure,
+}

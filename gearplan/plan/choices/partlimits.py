@@ -1,0 +1,88 @@
+"""Limits on the parts themselves: what is kept, how many teeth, what is on the shelf, what it costs."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from gearplan.bike.stock import Stock
+from gearplan.plan.choices.candidates import Candidates
+from gearplan.plan.choices.stockcost import off_shelf, prices
+from gearplan.plan.choices.verdicts import PART_MISSED, Judged, Unjudged, between, bounded, named
+from gearplan.plan.choices.wishes import Wish
+
+_FIELDS = {
+    "front sprocket": "final_drive.front",
+    "rear sprocket": "final_drive.rear",
+    "chain": "final_drive.links",
+    "chain size": "final_drive.chain",
+    "tyre": "tyre.size",
+}
+
+
+def keep(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjudged:
+    """A part that is to stay as it is fitted."""
+    on, tyre = found.on.set, found.bike.tyre
+    measured = "the fitted one" if tyre.rolling_circumference_mm is not None else None
+    changed, had = {
+        "front sprocket": (found.new_front, on.front),
+        "rear sprocket": (found.new_rear, on.rear),
+        "chain": (found.new_chain, on.links),
+        "chain size": (found.other_size, on.chain),
+        "tyre": (found.new_tyre, tyre.size or measured),
+    }[wish.part]
+    if had is None:
+        return Unjudged(wish, f"which {wish.part} is fitted has not been entered", _FIELDS[wish.part])
+
+    def said(k: int) -> str:
+        chosen = found.set_at(k)
+        if wish.part == "tyre":
+            return f"{named(found, k)} is with the tyre {chosen.tyre}, you asked to keep {had}"
+        if wish.part == "chain size" or (wish.part == "chain" and chosen.chain != on.chain):
+            return f"{named(found, k)} needs a {chosen.chain} chain, you asked to keep the {on.chain}"
+        if wish.part == "chain":
+            return f"{named(found, k)} needs {chosen.links} links, you asked to keep {had}"
+        side = "front" if wish.part == "front sprocket" else "rear"
+        count = chosen.front if side == "front" else chosen.rear
+        return f"{named(found, k)} has {count} teeth at the {side}, you asked to keep {had}"
+
+    return Judged(wish, ~changed, np.where(changed, PART_MISSED, 0.0), said)
+
+
+def teeth(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjudged:
+    """Teeth of one sprocket."""
+    side = wish.part.removesuffix(" sprocket")
+    count, asked = (found.front if side == "front" else found.rear), wish.value or 0.0
+
+    def said(k: int) -> str:
+        return f"{named(found, k)} has {count[k]} teeth at the {side}, you asked for {wish.bound} {asked:g}"
+
+    return bounded(wish, count.astype(float), asked, said)
+
+
+def shelf(found: Candidates, wish: Wish, stock: Stock | None) -> Judged | Unjudged:
+    """Only new parts that the shop has."""
+    if stock is None:
+        return Unjudged(wish, "no stock list is open")
+    lacking = off_shelf(found, stock)
+    count = np.array([len(parts) for parts in lacking], float)
+
+    def said(k: int) -> str:
+        return f"{named(found, k)}: {' and '.join(lacking[k])} on the shelf"
+
+    return Judged(wish, count == 0, count * PART_MISSED, said)
+
+
+def cost(found: Candidates, wish: Wish, stock: Stock | None) -> Judged | Unjudged:
+    """What the new parts may cost."""
+    if stock is None:
+        return Unjudged(wish, "no stock list with prices is open")
+    price, asked = prices(found, stock), wish.value or 0.0
+
+    def said(k: int) -> str:
+        if math.isnan(price[k]):
+            return f"{named(found, k)}: not all of its new parts have a price in the stock list"
+        return f"{named(found, k)} costs {price[k]:.2f}, you asked for at most {asked:g}"
+
+    return between(wish, price, -np.inf, asked, asked or 1.0, said)

@@ -1,0 +1,287 @@
+"""Reads a wish from the words that a person would say, and says what would be right where it cannot."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Callable
+from dataclasses import replace
+
+from gearplan.bike.numbertext import NumberTextError, parse_number
+from gearplan.plan.choices.wishes import KINDS, PARTS, TOP_GEAR, Bound, Part, Speed, Wish
+
+#: Speeds and loads beyond these are refused: beyond sense.
+_SPEEDS = (1.0, 600.0)
+_LOADS = (0.0, 1000.0)
+_MOST_GEARS = 8
+
+_MOST = r"at most|(?:no|not) (?:more|larger|bigger|higher|faster) than|not (?:above|over)|up to|max(?:imum)?|<=?|≤"
+_LEAST = r"at least|(?:no|not) (?:less|smaller|lower|slower|fewer) than|not (?:below|under)|min(?:imum)?|>=?|≥"
+_BOUND = rf"(?P<bound>{_MOST}|{_LEAST})"
+_NUMBER = r"[+\-−]?\s?[\d.,'\u00a0]+"
+_VALUE = rf"(?P<value>{_NUMBER})"
+_SPEED = rf"(?P<speed>{_NUMBER})\s?(?P<unit>km/h|kmh|kph|mph|[a-z/]+)"
+_ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
+_GEAR = (
+    r"(?P<gear>top(?: gear)?|gear \d+|\d+(?:st|nd|rd|th)(?: gear)?|"
+    rf"(?:{'|'.join(_ORDINALS)})(?: gear)?|last gear)"
+)
+_PERCENT = r"\s?(?:%|percent|per cent)"
+_PART = r"(?P<part>front(?: sprocket)?|rear(?: sprocket)?|chain size|chain|tyre)"
+
+#: One pattern a line; the first that takes the whole text decides the kind.
+_PATTERNS: tuple[tuple[str, str], ...] = (
+    ("engine speed", rf"at {_SPEED}(?: in {_GEAR})?,? {_BOUND} {_VALUE}\s?rpm"),
+    ("engine speed", rf"{_BOUND} {_VALUE}\s?rpm at {_SPEED}(?: in {_GEAR})?"),
+    ("top speed", rf"top speed(?: of)? {_BOUND} {_SPEED}"),
+    ("reach", rf"{_GEAR} reaches {_BOUND} {_SPEED}"),
+    ("pull", rf"pull(?: at {_SPEED}(?: in {_GEAR})?)?,? {_BOUND} {_VALUE}{_PERCENT}"),
+    ("pull more", rf"{_BOUND} {_VALUE}{_PERCENT} (?P<sense>more|less) pull(?: at {_SPEED}(?: in {_GEAR})?)?"),
+    ("keep", rf"keep (?:the |my )?{_PART}(?: and its links)?"),
+    ("keep", rf"(?:without|no) (?:a )?(?:new|other) {_PART}"),
+    ("teeth", rf"{_PART} {_BOUND} {_VALUE}(?: teeth)?"),
+    ("ratio", rf"(?:final )?ratio {_BOUND} {_VALUE}"),
+    ("same ratio", rf"(?:the )?same ratio(?: within {_VALUE}{_PERCENT})?"),
+    ("shelf", r"only (?:sizes|parts|what is) on the shelf|(?:only )?from stock"),
+    ("cost", rf"costs? {_BOUND} {_VALUE}"),
+    ("wheelbase", rf"wheelbase within {_VALUE}\s?mm"),
+    ("speedometer", r"speedometer within the (?:rule|law)"),
+    ("start", rf"start on {_VALUE}{_PERCENT}(?: with (?P<load>{_NUMBER})\s?kg(?: on board)?)?"),
+    ("sure", r"only sets that fit without a check|nothing to check"),
+    ("calmer", rf"(?:calmer|quieter|lower revs)(?: by {_BOUND} {_VALUE}{_PERCENT})?"),
+    ("livelier", rf"(?:livelier|more pull|pulls? harder)(?: by {_BOUND} {_VALUE}{_PERCENT})?"),
+    ("faster", r"faster"),
+    ("lighter", r"lighter"),
+    ("smoother", r"smoother"),
+    ("cheaper", r"cheaper|cheapest"),
+    ("fewest", r"(?:fewest|few|as few) new parts(?: as can be)?"),
+    ("quickest", r"quickest on (?:this|the) circuit"),
+)
+#: How people begin: it carries no wish.
+_LEAD = re.compile(r"^(?:(?:i )?(?:want|would like)|please|make it)(?: it)?(?: to be)? ", re.IGNORECASE)
+#: A cruising speed, said along the way: no wish, but what the customer's page asks for.
+_CRUISE = re.compile(
+    rf"(?:i |we )?(?:do|ride|drive|cruise|go|travel|tour)(?: at)?(?: about)? (?P<speed>{_NUMBER})\s?"
+    r"(?P<unit>km/h|kmh|kph|mph)?(?: (?:on|along|in) .*)?"
+)
+_COMPILED = tuple((kind, re.compile(pattern)) for kind, pattern in _PATTERNS)
+
+
+class WishError(ValueError):
+    """Words that are no wish; the message says what would be right."""
+
+
+def parse_wish(text: str) -> Wish:
+    """The wish that words mean; capitals, spaces and a full stop do not matter, decimal point and comma both do.
+
+    WishError for anything else, with the nearest wish that exists, or with the bounds of sense.
+    """
+    given = _LEAD.sub("", " ".join(text.strip().rstrip(".!").split()))
+    for kind, pattern in _COMPILED:
+        if match := pattern.fullmatch(given.lower()):
+            return _MAKERS.get(kind, _plain)(kind, given, match)
+    raise WishError(_unknown(given))
+
+
+def parse_wishes(texts: tuple[str, ...]) -> tuple[tuple[Wish, ...], tuple[str, ...]]:
+    """(The wishes, what is wrong with the texts that are none); a wish said twice counts once."""
+    wishes: dict[Wish, None] = {}
+    wrong = []
+    for text in texts:
+        try:
+            wishes[parse_wish(text)] = None
+        except WishError as error:
+            wrong.append(str(error))
+    return tuple(wishes), tuple(wrong)
+
+
+def wishes_in(sentence: str) -> tuple[tuple[Wish, ...], Speed | None, tuple[str, ...]]:
+    """(The wishes in a sentence, the cruising speed named in it, what is wrong with the rest).
+
+    "I do 120 on the motorway and want it calmer, without a new chain" names a speed and two wishes.
+    """
+    wishes: dict[Wish, None] = {}
+    cruise: Speed | None = None
+    wrong = []
+    for piece in _pieces(sentence):
+        if match := _CRUISE.fullmatch(piece.lower()):
+            try:
+                cruise = _speed(piece, match["speed"], match["unit"] or "km/h")
+            except WishError as error:
+                wrong.append(str(error))
+            continue
+        try:
+            wishes[parse_wish(piece)] = None
+        except WishError as error:
+            wrong.append(str(error))
+    return tuple(wishes), cruise, tuple(wrong)
+
+
+def _pieces(sentence: str) -> list[str]:
+    """The parts of a sentence; a part that is a wish as it stands is not split further."""
+    found = []
+    for part in re.split(r"[;\n]|[,.] |\bbut\b", " ".join(sentence.split())):
+        stripped = part.strip(" .,")
+        if not stripped:
+            continue
+        try:
+            parse_wish(stripped)
+        except WishError:
+            found += [piece.strip() for piece in re.split(r"\band\b", stripped) if piece.strip()]
+        else:
+            found.append(stripped)
+    return found
+
+
+def parse_speed(text: str) -> Speed:
+    """ "120 km/h" or "70 mph"; a number alone is km/h. WishError for anything else."""
+    given = " ".join(text.strip().lower().split())
+    match = re.fullmatch(_SPEED, given) or re.fullmatch(_SPEED, f"{given} km/h")
+    if match is None:
+        raise WishError(f"“{text.strip()}” is no speed; write it like 120 km/h or 70 mph")
+    return _speed(text.strip(), match["speed"], match["unit"])
+
+
+def parse_gear(text: str) -> int:
+    """ "top gear", "gear 4", "4th"; the gear from 1, or `TOP_GEAR`. WishError for anything else."""
+    given = " ".join(text.strip().lower().split())
+    match = re.fullmatch(_GEAR, given) or re.fullmatch(_GEAR, f"gear {given}")
+    if match is None:
+        raise WishError(f"“{text.strip()}” is no gear; write it like gear 4 or top gear")
+    return _gear(text.strip(), match["gear"])
+
+
+def examples() -> tuple[str, ...]:
+    """One wish of every kind, in words."""
+    return tuple(kind.example for kind in KINDS.values())
+
+
+def _plain(kind: str, text: str, match: re.Match[str]) -> Wish:
+    parts = match.groupdict()
+    wish = Wish(kind)
+    if parts.get("bound"):
+        wish = replace(wish, bound=_bound(parts["bound"]))
+    if parts.get("value"):
+        wish = replace(wish, value=_value(kind, text, parts["value"]))
+    if parts.get("speed"):
+        wish = replace(wish, speed=_speed(text, parts["speed"], parts["unit"]))
+    if "gear" in parts and (parts["gear"] or wish.speed is not None):
+        wish = replace(wish, gear=_gear(text, parts["gear"]))
+    if parts.get("part"):
+        wish = replace(wish, part=_part(parts["part"]))
+    if parts.get("load"):
+        load = _number(text, parts["load"])
+        _within(text, load, *_LOADS, "kg")
+        wish = replace(wish, load_kg=load)
+    return wish
+
+
+def _more(_kind: str, text: str, match: re.Match[str]) -> Wish:
+    """ "at least 8 % more pull": a sign and a bound, where "at least 5 % less" means at most −5 %."""
+    wish = _plain("pull", text, match)
+    if match["sense"] == "more":
+        return wish
+    turned: Bound = "at most" if wish.bound == "at least" else "at least"
+    return replace(wish, value=0.0 - (wish.value or 0.0), bound=turned)
+
+
+def _teeth(kind: str, text: str, match: re.Match[str]) -> Wish:
+    wish = _plain(kind, text, match)
+    if wish.part in ("front sprocket", "rear sprocket"):
+        return wish
+    raise WishError(f"“{text}”: only the front and the rear have teeth; say it like “front at least 14”")
+
+
+def _cost(kind: str, text: str, match: re.Match[str]) -> Wish:
+    wish = _plain(kind, text, match)
+    if wish.bound == "at least":
+        raise WishError(f"“{text}”: nobody wishes for that; say it like “cost at most 150”")
+    return replace(wish, bound="")
+
+
+def _same(kind: str, text: str, match: re.Match[str]) -> Wish:
+    wish = _plain(kind, text, match)
+    return replace(wish, value=1.0) if wish.value is None else wish
+
+
+_MAKERS: dict[str, Callable[[str, str, re.Match[str]], Wish]] = {
+    "pull more": _more,
+    "teeth": _teeth,
+    "cost": _cost,
+    "same ratio": _same,
+}
+
+
+def _bound(words: str) -> Bound:
+    return "at most" if re.fullmatch(_MOST, words) else "at least"
+
+
+def _part(words: str) -> Part:
+    return next(part for part in PARTS if part.removesuffix(" sprocket") == words.removesuffix(" sprocket"))
+
+
+def _number(text: str, words: str) -> float:
+    try:
+        return parse_number("".join(words.split()))
+    except NumberTextError as error:
+        raise WishError(f"“{text}”: {error}") from error
+
+
+def _value(kind: str, text: str, words: str) -> float:
+    known = KINDS[kind]
+    value = _number(text, words)
+    _within(text, value, known.low, known.high, known.unit)
+    if known.whole and value != int(value):
+        raise WishError(f"“{text}”: teeth are whole numbers, such as {round(value)}")
+    return value + 0.0
+
+
+def _speed(text: str, words: str, unit: str) -> Speed:
+    if unit not in ("km/h", "kmh", "kph", "mph"):
+        raise WishError(f"“{text}”: “{unit}” is no unit of speed here; write km/h or mph")
+    value = _number(text, words)
+    _within(text, value, *_SPEEDS, "mph" if unit == "mph" else "km/h")
+    return Speed(value, "mph" if unit == "mph" else "km/h")
+
+
+def _gear(text: str, words: str | None) -> int:
+    if words is None or words.startswith(("top", "last")):
+        return TOP_GEAR
+    named = words.removesuffix(" gear")
+    number = _ORDINALS.index(named) + 1 if named in _ORDINALS else int("".join(c for c in named if c.isdigit()))
+    if not 1 <= number <= _MOST_GEARS:
+        raise WishError(f"“{text}”: there is no gear {number}; say gear 1 to {_MOST_GEARS}, or top gear")
+    return number
+
+
+def _within(text: str, value: float, low: float, high: float, unit: str) -> None:
+    if low <= value <= high:
+        return
+    named = f" {unit}" if unit else ""
+    hint = "; leave out the thousands separator" if unit == "rpm" and 1000 * value <= high and value > 0 else ""
+    raise WishError(f"“{text}”: {value:g}{named} is beyond sense, it can be {low:g} to {high:g}{named}{hint}")
+
+
+def _unknown(text: str) -> str:
+    if not text:
+        return f"say what is wished, such as {_quoted(examples()[:3])}"
+    if len(text) > 200:
+        return f"a text of {len(text)} characters is no wish; say it like {_quoted(examples()[:3])}"
+    said = text.lower()
+    known = {example: example for example in examples()}
+    known |= {f"keep the {part}": f"keep the {part}" for part in PARTS} | {"rear at most 48": "rear at most 48"}
+    nearest = max(known, key=lambda example: _likeness(said, example))
+    others = [example for example in examples() if example != nearest][:3]
+    return f"“{text}” is not a wish that is known; nearest is “{nearest}”, others are {_quoted(tuple(others))}"
+
+
+def _likeness(said: str, example: str) -> float:
+    """How alike two texts are: by letters, with the words that both have counting most."""
+    one, other = set(re.findall(r"[a-z]{3,}", said)), set(re.findall(r"[a-z]{3,}", example))
+    shared = len(one & other) / max(len(one | other), 1)
+    return shared + difflib.SequenceMatcher(None, said, example).ratio()
+
+
+def _quoted(texts: tuple[str, ...]) -> str:
+    told = [f"“{text}”" for text in texts]
+    return " and ".join(filter(None, (", ".join(told[:-1]), told[-1])))

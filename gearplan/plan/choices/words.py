@@ -1,0 +1,125 @@
+"""The words of the short list: each set's trade-offs in one line, and what was taken for granted."""
+
+from __future__ import annotations
+
+import math
+
+from gearplan.bike.units import KMH, MM, MPH, RPM
+from gearplan.plan.choices.candidates import Candidates
+from gearplan.plan.choices.limits import meant
+from gearplan.plan.choices.wishes import TOP_GEAR, Wish, gear_words
+from gearplan.plan.findings import Finding
+from gearplan.plan.pull.pull import pull
+from gearplan.plan.set.evaluate import evaluate
+
+#: Less than this is no word worth.
+_WHEELBASE_SHOWN = 1 * MM
+
+_SUPERLATIVE = {
+    "calmer": "the calmest here",
+    "livelier": "the liveliest here",
+    "faster": "the fastest here",
+    "lighter": "the lightest here",
+    "smoother": "the smoothest here",
+    "cheaper": "the cheapest here",
+    "fewest": "the fewest new parts here",
+    "quickest": "the quickest here",
+}
+
+
+def new_parts(found: Candidates, k: int) -> tuple[str, ...]:
+    """What would have to be bought, in words: "front sprocket", "chain of 114 links" …"""
+    chain = "chain" if not found.links[k] else f"chain of {found.links[k]} links"
+    parts = (
+        (found.new_front[k], "front sprocket"),
+        (found.new_rear[k], "rear sprocket"),
+        (found.new_chain[k], chain),
+        (found.new_tyre[k], "tyre"),
+    )
+    return tuple(name for new, name in parts if new)
+
+
+def line(
+    found: Candidates, k: int, wishes: tuple[Wish, ...], price: float, lap: float, best_in: tuple[Wish, ...]
+) -> str:
+    """The trade-offs of one set against the fitted one, in one line; price and lap (s) are NaN where not known."""
+    told = [_SUPERLATIVE[wish.kind] for wish in best_in]
+    if not math.isnan(lap):
+        told.append(f"lap {lap:.2f} s")
+    told += [_turning(found, k), *_at_speeds(found, k, wishes), _bought(found, k)]
+    if any(wish.kind == "faster" or wish.kind == "top speed" for wish in wishes):
+        told.append(_top_speed(found, k, any(wish.speed is not None and wish.speed.unit == "mph" for wish in wishes)))
+    if any(wish.kind == "lighter" for wish in wishes) and not math.isnan(found.mass[k]):
+        told.append(f"chain and sprockets about {found.mass[k]:.1f} kg")
+    if not math.isnan(price) and found.new_parts[k]:
+        told.append(f"parts {price:.2f}")
+    told.append(_wheelbase(found, k))
+    if found.level_at(k) == "check":
+        result = evaluate(found.bike, found.set_at(k))
+        about = dict.fromkeys(f.about for f in result.findings if f.level == "check" and not f.aside)
+        told.append(f"to check: {', '.join(about)}")
+    return "; ".join(part for part in told if part)
+
+
+def taken_for_granted(wishes: tuple[Wish, ...]) -> tuple[str, ...]:
+    """What was not said and had to be decided."""
+    told = []
+    for wish in wishes:
+        if wish.kind in ("calmer", "livelier") and wish.bound != "at most":
+            least, most = (f"{100 * end:g}" for end in meant(wish))
+            told.append(
+                f"“{wish.words}” is taken to mean {least} to {most} %; "
+                f"say “{wish.kind} by at most 25 %” to go further or less far."
+            )
+    return tuple(told)
+
+
+def _turning(found: Candidates, k: int) -> str:
+    revs = float(found.revs[k]) - 1
+    if math.isnan(revs):
+        return f"final ratio {found.ratio[k]:.3f}"
+    if abs(revs) < 5e-4:
+        return "turns and pulls as fitted"
+    much = f"{abs(revs) * 100:.1f} %"
+    return f"turns {much} slower, pulls {much} less" if revs < 0 else f"pulls {much} harder, turns {much} faster"
+
+
+def _at_speeds(found: Candidates, k: int, wishes: tuple[Wish, ...]) -> list[str]:
+    """Engine speed at every speed and gear that a wish names."""
+    if found.overall is None:
+        return []
+    told: dict[str, None] = {}
+    for wish in wishes:
+        gear = wish.gear or TOP_GEAR
+        if wish.kind != "engine speed" or wish.speed is None or gear > found.overall.shape[1]:
+            continue
+        turns = found.engine_speed(wish.speed.si, gear - 1)[k] / RPM
+        told[f"{turns:.0f} rpm at {wish.speed.words} in {gear_words(wish.gear)}"] = None
+    return list(told)
+
+
+def _bought(found: Candidates, k: int) -> str:
+    parts = new_parts(found, k)
+    if not parts:
+        return "nothing to buy, this is fitted"
+    if len(parts) == 1:
+        return f"only a new {parts[0]}"
+    return f"new: {', '.join(parts[:-1])} and {parts[-1]}"
+
+
+def _top_speed(found: Candidates, k: int, mph: bool) -> str:
+    pulled = pull(found.bike, found.set_at(k))
+    if isinstance(pulled, Finding) or pulled.top is None:
+        return ""
+    unit, name = (MPH, "mph") if mph else (KMH, "km/h")
+    return f"top speed about {pulled.top.speed / unit:.0f} {name}"
+
+
+def _wheelbase(found: Candidates, k: int) -> str:
+    axle, angle = found.on.run.axle_position, found.bike.chassis.swingarm_angle_deg
+    if axle is None or angle is None or math.isnan(found.axle[k]):
+        return ""
+    by = (float(found.axle[k]) - axle) * math.cos(math.radians(angle))
+    if abs(by) < _WHEELBASE_SHOWN:
+        return ""
+    return f"wheelbase {abs(by) / MM:.0f} mm {'longer' if by > 0 else 'shorter'}"

@@ -1,0 +1,1 @@
+"""What a customer is told of a proposed set."""

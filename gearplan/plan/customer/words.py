@@ -1,0 +1,198 @@
+"""The sentences for the customer: plain words, singular and plural right, never surer than the figures."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from gearplan.bike.stock import Stock
+from gearplan.drive.thrust import TopSpeed
+from gearplan.plan.choices.wishes import Speed
+from gearplan.plan.driveset import DriveSet
+from gearplan.plan.set.evaluate import SetResult
+from gearplan.plan.words import Figure, adverb, alike, counted, in_words, ordinal, said
+
+#: Less change than this nobody feels; a smaller difference of top speed (km/h or mph) nobody will find.
+_UNFELT = 0.005
+SAME_SPEED = 2.5
+
+
+@dataclass(frozen=True, slots=True)
+class Sentence:
+    """One sentence, what it is about, and the figures in it."""
+
+    about: str
+    text: str
+    figures: tuple[Figure, ...] = ()
+
+
+def pull_sentence(change: float, doubt: float, at: Speed | None, gear: int, top: bool) -> Sentence:
+    """How it pulls, as a change (a fraction); `at` None means at any engine speed."""
+    name = "top gear" if top else f"{ordinal(gear)} gear"
+    where = f"In {name} at {at.words}" if at is not None else "At the same engine speed"
+    figures = () if at is None else (Figure(at.value, at.value, "speed named", 0.0),)
+    if not top and at is not None:
+        figures = (Figure(gear, gear, "gear named", 0.0), *figures)
+    if abs(change) < max(_UNFELT, doubt / 2):
+        return Sentence("pull", f"{where} it pulls much as it does now.", figures)
+    much = said(100 * abs(change), 100 * doubt, "change of pull, %")
+    if not much.shown:
+        return Sentence("pull", f"{where} it pulls much as it does now.", figures)
+    how = adverb(change, doubt) or ("" if _exact(much) else "about ")
+    text = f"{where} it pulls {how}{much.shown:g} % {'harder' if change > 0 else 'less hard'}."
+    return Sentence("pull", text, (*figures, much))
+
+
+def engine_sentence(before: float | None, after: float, doubt_share: float, cruise: Speed, beyond: str) -> Sentence:
+    """How busy the engine is at cruising speed (rpm); `beyond` says why it cannot go so fast, if it cannot."""
+    named = Figure(cruise.value, cruise.value, "speed named", 0.0)
+    if beyond:
+        return Sentence("engine", f"It does not reach {cruise.words} in top gear: {beyond}.", (named,))
+    turning = engine_figure(after, doubt_share)
+    text = f"At {cruise.words} in top gear the engine turns at {_how(after, doubt_share * after, turning)}"
+    text += f"{turning.shown:g} rpm"
+    if before is None:
+        return Sentence("engine", f"{text}.", (named, turning))
+    by = after - before
+    if abs(by) < _UNFELT * before:
+        return Sentence("engine", f"{text}, as it does now.", (named, turning))
+    share = said(100 * abs(by) / before, 0.0, "change of engine speed, %")
+    sense = "calmer" if by < 0 else "busier"
+    # The difference of what is said, so that whoever subtracts gets the same.
+    was = alike(before, turning)
+    less = Figure(abs(turning.shown - was.shown), abs(by), "rpm less or more", turning.step)
+    if not less.shown:
+        return Sentence("engine", f"{text}, {_percent(share)} {sense} than now.", (named, turning, share))
+    text += f", about {less.shown:g} {'fewer' if by < 0 else 'more'} than now: {_percent(share)} {sense}."
+    return Sentence("engine", text, (named, turning, less, share))
+
+
+def _percent(share: Figure) -> str:
+    return f"{'' if _exact(share) else 'about '}{share.shown:g} %"
+
+
+def top_figure(speed: float, doubt: float, unit: str) -> Figure:
+    """A top speed (m/s) as it is said in a unit."""
+    factor = Speed(1.0, unit).si
+    return said(speed / factor, doubt / factor, "top speed", 5)
+
+
+def engine_figure(rpm: float, doubt_share: float) -> Figure:
+    """An engine speed as it is said."""
+    return said(rpm, doubt_share * rpm, "rpm at cruise", 50)
+
+
+def top_sentence(before: float | None, top: TopSpeed, doubt: float, unit: str, *, last: bool) -> Sentence:
+    """How fast it can go (m/s) and what limits it."""
+    factor = Speed(1.0, unit).si
+    speed = top_figure(top.speed, doubt, unit)
+    gear = "top gear" if last else f"{ordinal(top.gear + 1)} gear"
+    held = "the engine's limiter ends it" if top.limited_by == "redline" else "the air holds it back"
+    text = f"It can reach {_how(top.speed, doubt, speed)}{speed.shown:g} {unit} in {gear}, where {held}"
+    figures: tuple[Figure, ...] = (speed,)
+    if not last:
+        figures = (*figures, Figure(top.gear + 1, top.gear + 1, "gear of the top speed", 0.0))
+    if before is None:
+        return Sentence("top speed", f"{text}.", figures)
+    by = (top.speed - before) / factor
+    if abs(by) < SAME_SPEED:
+        return Sentence("top speed", f"{text}; that is as fast as now.", figures)
+    sense = "faster" if by > 0 else "slower"
+    change = Figure(
+        abs(speed.shown - top_figure(before, doubt, unit).shown), abs(by), "top speed less or more", speed.step
+    )
+    if not change.shown:
+        return Sentence("top speed", f"{text}; that is a little {sense} than now.", figures)
+    return Sentence("top speed", f"{text}; that is about {change.shown:g} {unit} {sense} than now.", (*figures, change))
+
+
+def speedometer_sentence(now: float | None, then: float, true: Speed, least: float, most: float) -> Sentence:
+    """What the speedometer will say at a true speed; `least` and `most` are what the rule allows, over true."""
+    shown = said(then * true.value, 0.004 * true.value, "speedometer at the true speed")
+    named = Figure(true.value, true.value, "speed named", 0.0)
+    figures = (named, shown)
+    text = f"At a true {true.words} the speedometer will show about {shown.shown:g}"
+    if now is not None and abs(then / now - 1) < 5e-4:
+        text = f"The speedometer shows what it does now: about {shown.shown:g} at a true {true.words}"
+        figures = (shown, named)
+    if then < least - 1e-9:
+        return Sentence("speedometer", f"{text}: less than true, which no rule allows, so have it corrected.", figures)
+    if then > most:
+        return Sentence("speedometer", f"{text}: more than the rule allows, so have it corrected.", figures)
+    return Sentence("speedometer", f"{text}.", figures)
+
+
+def bought_sentence(on: DriveSet, chosen: DriveSet, stock: Stock | None) -> Sentence:
+    """What must be bought and, where the stock list has all prices, what it costs."""
+    other = chosen.chain != on.chain
+    size = f" {chosen.chain}" if chosen.chain else ""
+    parts: list[tuple[str, float | None]] = []
+    figures: list[Figure] = []
+    for side, before, after in (("front", on.front, chosen.front), ("rear", on.rear, chosen.rear)):
+        if after is not None and (other or after != before):
+            price = None if stock is None else _price(stock, chosen.chain, side, after)
+            parts.append((f"a {side} sprocket with {counted(after, 'tooth', 'teeth')}", price))
+            figures.append(Figure(after, after, side, 0.0))
+    if chosen.links is not None and (other or chosen.links != on.links):
+        part = None if stock is None else stock.chain_for(chosen.chain, chosen.links)
+        parts.append((f"a{size} chain with {counted(chosen.links, 'link', 'links')}", part.price if part else None))
+        if chosen.chain and chosen.chain.isdigit():
+            figures.append(Figure(float(chosen.chain), float(chosen.chain), "chain size", 0.0))
+        figures.append(Figure(chosen.links, chosen.links, "links", 0.0))
+    if chosen.tyre is not None:
+        parts.append((f"a {chosen.tyre} rear tyre", None))
+    if not parts:
+        return Sentence("parts", "Nothing has to be bought.")
+    names = [name for name, _ in parts]
+    text = f"To buy: {' and '.join(filter(None, (', '.join(names[:-1]), names[-1])))}"
+    prices = [price for _, price in parts]
+    if any(price is None for price in prices):
+        return Sentence("parts", f"{text}.", tuple(figures))
+    total = sum(price for price in prices if price is not None)
+    figures.append(Figure(round(total, 2), total, "price", 0.01))
+    return Sentence("parts", f"{text}; the parts cost {total:.2f}.", tuple(figures))
+
+
+def _price(stock: Stock, size: str | None, side: str, teeth: int) -> float | None:
+    part = stock.part(size, side, teeth)
+    return None if part is None else part.price
+
+
+def fit_sentence(proposed: SetResult) -> Sentence:
+    """Whether the set goes in, by its gravest findings."""
+    if proposed.verdict == "fits":
+        return Sentence("fit", "The set fits this motorcycle; slack is set by measuring.")
+    against = [f for f in proposed.findings if f.level == proposed.verdict and not f.aside]
+    if proposed.verdict == "does not fit":
+        # The first clause says what is wrong; the rest is for the technician.
+        why = in_words(against[0].text).split(":")[0].split(". ")[0].rstrip(".")
+        return Sentence("fit", f"This set does not fit. {why}.")
+    names = list(dict.fromkeys(_TO_CHECK.get(f.about, _INCOMPLETE) for f in against))
+    # Its clause would run on into what follows.
+    names.sort(key=lambda name: name == _INCOMPLETE)
+    return Sentence("fit", f"To be checked first: {' and '.join(filter(None, (', '.join(names[:-1]), names[-1])))}.")
+
+
+_INCOMPLETE = "the motorcycle's data, which are not complete"
+_TO_CHECK = {
+    "rolling circumference": "how far the rear tyre really rolls",
+    "front sprocket": "whether the front sprocket is large enough",
+    "adjuster": "how much wear the adjuster can take up",
+    "tightest point": "the slack where the chain is tightest",
+    "wrap": "how far the chain wraps the front sprocket",
+    "upper run": "the chain's clearance at the swingarm pivot",
+    "lower run": "the chain's clearance at the swingarm pivot",
+    "chain strength": "whether the chain is strong enough",
+    "chain size": "the change to another chain size",
+    "chain length": "whether the chain's length fits",
+    "chain as fitted": "how many links the fitted chain has",
+    "profile": "the motorcycle's data, which contradict themselves",
+}
+
+
+def _how(value: float, doubt: float, shown: Figure) -> str:
+    """The adverb; "about" also where only the rounding makes it inexact."""
+    return adverb(value, doubt) or ("" if _exact(shown) else "about ")
+
+
+def _exact(shown: Figure) -> bool:
+    return abs(shown.exact - shown.shown) <= 0.05 * max(shown.step, 1e-9)

@@ -1,0 +1,1 @@
+"""A fitting job: its steps, readings, parts, sign-off and history."""

@@ -1,0 +1,245 @@
+"""The course of a fitting job: begun, written down, signed off step by step, finished. Pure functions on values.
+
+A step is signed off only with its readings, or with a stated reason. What was typed stays in the job even where an
+answer makes its step disappear.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from typing import Any
+
+from gearplan.bike.job import Job, JobPart, Texts
+from gearplan.bike.numbertext import NumberTextError
+from gearplan.bike.profile import Bike
+from gearplan.bike.units import MM
+from gearplan.bike.values import check_text
+from gearplan.plan.driveset import DriveSet, fitted
+from gearplan.plan.findings import Finding
+from gearplan.plan.job.readings import parse_reading
+from gearplan.plan.job.steps import steps
+from gearplan.plan.job.targets import Step
+from gearplan.plan.job.verdicts import step_state
+
+
+class NotYet(ValueError):
+    """What was asked for cannot be done yet; the message says what is needed first."""
+
+
+def begin(bike: Bike, chosen: DriveSet, day: date, technician: str = "") -> Job:
+    """A new job that fits the chosen set; what is replaced follows from the change, as far as it can."""
+    on = fitted(bike)
+    size = chosen.chain != on.chain
+    new_chain = size or chosen.links != on.links
+    joint = bike.service.chain_joint
+    new_rear = size or chosen.rear != on.rear
+    opening = "split at its link" if joint == "clip link" else "cut"
+    return Job(
+        date=day.isoformat(),
+        state="open",
+        technician=technician or None,
+        old_chain=on.chain,
+        old_front=on.front,
+        old_rear=on.rear,
+        old_links=on.links,
+        chain=chosen.chain,
+        front=chosen.front,
+        rear=chosen.rear,
+        links=chosen.links,
+        new_front=_yes(size or chosen.front != on.front),
+        new_rear=_yes(new_rear),
+        new_chain=_yes(new_chain),
+        opened=opening if new_chain else "left closed",
+        closed=joint or "rivet link",
+        wheel_out=_yes(new_rear),
+        track_only="no",
+    )
+
+
+def old_set(job: Job) -> DriveSet:
+    """What came off."""
+    return DriveSet(job.old_front, job.old_rear, job.old_links, job.old_chain)
+
+
+def new_set(job: Job) -> DriveSet:
+    """What goes on."""
+    return DriveSet(job.front, job.rear, job.links, job.chain)
+
+
+def contradictions(job: Job) -> tuple[Finding, ...]:
+    """Answers that do not go together."""
+    found = []
+    for part, name in (("front", "front sprocket"), ("rear", "rear sprocket")):
+        changes = getattr(job, part) != getattr(job, f"old_{part}") or job.chain != job.old_chain
+        if changes and getattr(job, f"new_{part}") != "yes":
+            found.append(
+                Finding("check", name, f"The {name} changes, but it is marked as reused.", field=f"new_{part}")
+            )
+    if job.new_chain != "yes":
+        if job.chain != job.old_chain:
+            found.append(Finding("check", "chain", "Another chain size needs a new chain.", field="new_chain"))
+        elif None not in (job.links, job.old_links) and job.links > job.old_links:  # type: ignore[operator]
+            text = f"{job.old_links} links cannot become {job.links}: a longer chain is a new one."
+            found.append(Finding("check", "chain", text, field="new_chain"))
+        elif job.links != job.old_links and job.opened == "left closed":
+            text = "A chain that is shortened must be opened."
+            found.append(Finding("check", "chain", text, field="opened"))
+    if job.track_only == "yes" and job.consent != "yes":
+        text = "Parts for the track only: the customer's consent is still to be recorded."
+        found.append(Finding("check", "consent", text, field="consent"))
+    return tuple(found)
+
+
+def answered(job: Job, key: str, value: Any) -> Job:
+    """The job with one of its own fields changed."""
+    return replace(job, **{key: value})
+
+
+def retarget(bike: Bike, job: Job, chosen: DriveSet) -> Job:
+    """The same job for another set; what was written down and who signed stay, what is replaced follows the set."""
+    begun = begin(bike, chosen, date.fromisoformat(job.date) if job.date else date.today(), job.technician or "")
+    kept = ("odometer_km", "track_only", "consent", "note", "readings", "signed", "reasons", "parts")
+    return replace(begun, date=job.date, **{key: getattr(job, key) for key in kept})
+
+
+def with_reading(job: Job, blank: str, text: str) -> Job:
+    """The job with a reading as it was typed; an empty text takes it away. ValueError for more than one line."""
+    return replace(job, readings=_with(job.readings, blank, text))
+
+
+def with_reason(job: Job, step: str, text: str) -> Job:
+    """The job with a reason for signing a step; empty for none. ValueError for more than one line."""
+    return replace(job, reasons=_with(job.reasons, step, text))
+
+
+def with_part(job: Job, part: str, **entered: Any) -> Job:
+    """The job with what the shop entered for one part of the list (quantity, number, price)."""
+    known = {one.part: one for one in job.parts}
+    known[part] = replace(known.get(part, JobPart(part)), **entered)
+    kept = [one for one in known.values() if (one.quantity, one.number, one.price) != (None, None, None)]
+    return replace(job, parts=tuple(kept))
+
+
+def sign(bike: Bike, job: Job, step: Step, initials: str) -> Job:
+    """The job with a step signed off; NotYet without initials, or without both its readings and a reason."""
+    who = initials.strip()
+    if not who:
+        raise NotYet("Enter the technician's initials first.")
+    if text := check_text(who):
+        raise NotYet(f"The initials {text}.")
+    if hindrance := _hindrance(bike, job, step):
+        raise NotYet(f"{hindrance} Without that, state a reason.")
+    return replace(job, signed=_with(job.signed, step.key, who))
+
+
+def unsign(job: Job, step: str) -> Job:
+    """The job with a sign-off taken back."""
+    return replace(job, signed=_with(job.signed, step, ""))
+
+
+def is_signed(bike: Bike, job: Job, step: Step) -> bool:
+    """Whether a step is signed off and its readings, which may have been changed since, still allow it."""
+    return step.key in dict(job.signed) and not _hindrance(bike, job, step)
+
+
+def still_to_sign(bike: Bike, job: Job, *, later: bool = False) -> tuple[Step, ...]:
+    """The steps that are not signed off; `later` includes what is done after the first ride."""
+    return tuple(s for s in steps(bike, job) if (later or not s.later) and not is_signed(bike, job, s))
+
+
+def _hindrance(bike: Bike, job: Job, step: Step) -> str:
+    return "" if dict(job.reasons).get(step.key, "").strip() else step_state(bike, job, step).hindrance
+
+
+def hinders_finish(bike: Bike, job: Job) -> str:
+    """Why the job cannot be finished yet, in words; empty if it can."""
+    if open_steps := still_to_sign(bike, job):
+        names = ", ".join(step.title for step in open_steps[:3])
+        more = f" and {len(open_steps) - 3} more" if len(open_steps) > 3 else ""
+        return f"Not signed off yet: {names}{more}."
+    if found := contradictions(job):
+        return found[0].text
+    if job.date is None:
+        return "Enter the date."
+    if job.odometer_km is None:
+        return "Enter the odometer."
+    return ""
+
+
+def finish(bike: Bike, job: Job) -> Bike:
+    """The bike with the job done and its set fitted; NotYet while something is missing.
+
+    A new chain begins its own wear: the readings of the old one go with the job. The axle stands elsewhere now;
+    only where it was measured is that position known.
+    """
+    if hindrance := hinders_finish(bike, job):
+        raise NotYet(hindrance)
+    ended = replace(job, state="fitted" if still_to_sign(bike, job, later=True) else "done")
+    on = replace(bike.final_drive, chain=job.chain, front=job.front, rear=job.rear, links=job.links)
+    made = bike
+    if job.new_chain == "yes":
+        ended = replace(ended, old_wear=bike.wear.readings)
+        made = replace(made, wear=replace(bike.wear, readings=None))
+        # The strength and mass entered were those of the old chain.
+        on = replace(on, chain_tensile_kn=None, chain_mass_kg_per_m=None)
+        if job.links is not None and job.links % 2 == 0:
+            on = replace(on, offset_link=None)
+    if new_set(job) != old_set(job):
+        made = replace(made, chassis=replace(bike.chassis, axle_now_mm=_axle_now(job)))
+    return with_job(replace(made, final_drive=on), job, ended)
+
+
+def with_job(bike: Bike, job: Job, changed: Job | None) -> Bike:
+    """The bike with a job changed, added where it is not among them yet, or taken out for None."""
+    jobs = list(bike.jobs)
+    if job not in jobs:
+        return bike if changed is None else replace(bike, jobs=(*jobs, changed))
+    at = len(jobs) - 1 - jobs[::-1].index(job)
+    jobs[at : at + 1] = [] if changed is None else [changed]
+    return replace(bike, jobs=tuple(jobs))
+
+
+def current(bike: Bike) -> Job | None:
+    """The job at hand: the last one that is not done; None if there is none."""
+    return next((job for job in reversed(bike.jobs) if job.state in ("open", "fitted")), None)
+
+
+def at_hand(bike: Bike, chosen: DriveSet, day: date, technician: str = "") -> tuple[Job, bool]:
+    """(the job that a workshop has before it, whether it has begun).
+
+    An open job stays; one that only waits for the look after the first ride gives way to the next proposed set.
+    """
+    job = current(bike)
+    if job is not None and (job.state == "open" or chosen == fitted(bike)):
+        return job, True
+    return begin(bike, chosen, day, technician), False
+
+
+def signed_again(bike: Bike, job: Job) -> Job:
+    """A fitted job whose last step is signed is done."""
+    return replace(job, state="done") if job.state == "fitted" and not still_to_sign(bike, job, later=True) else job
+
+
+def _axle_now(job: Job) -> float | None:
+    text = dict(job.readings).get("axle_now", "")
+    try:
+        value = parse_reading("length", text).value / MM if text else None
+    except NumberTextError:
+        return None
+    return round(value, 2) if value is not None and 100 <= value <= 1500 else None
+
+
+def _with(texts: Texts, key: str, text: str) -> Texts:
+    if fault := check_text(text):
+        raise ValueError(fault)
+    found = dict(texts)
+    if text.strip():
+        found[key] = text
+    else:
+        found.pop(key, None)
+    return tuple(found.items())
+
+
+def _yes(is_so: bool) -> str:
+    return "yes" if is_so else "no"

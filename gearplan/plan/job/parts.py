@@ -1,0 +1,127 @@
+"""What to order for a job, what is looked up first, and what is reused; the shop adds its own numbers and prices."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from gearplan.bike.job import Job, JobPart
+from gearplan.bike.profile import Bike
+from gearplan.bike.stock import Stock, StockItem
+from gearplan.plan.job.steps import chain_comes_off, swingarm_out, wheel_out
+
+Action = Literal["order", "look up", "reuse"]
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One line of the list. `quantity` is what the job needs, None where that is for the shop to say.
+
+    `listed` is the same part in the shop's stock list, `entered` what the shop wrote down for this job.
+    """
+
+    key: str
+    action: Action
+    name: str
+    quantity: float | None = None
+    why: str = ""
+    listed: StockItem | None = None
+    entered: JobPart | None = None
+
+    @property
+    def wanted(self) -> float | None:
+        """The shop's quantity, or that which the job needs."""
+        return self.entered.quantity if self.entered and self.entered.quantity is not None else self.quantity
+
+    @property
+    def price(self) -> float | None:
+        """The price of one: the shop's own for this job, or the stock list's."""
+        if self.entered and self.entered.price is not None:
+            return self.entered.price
+        return None if self.listed is None else self.listed.price
+
+
+def parts(bike: Bike, job: Job, stock: Stock | None = None) -> tuple[Part, ...]:
+    """The list: to order, to look up, then what is reused."""
+    entered = {one.part: one for one in job.parts}
+    found = [*_drive(bike, job, stock or Stock()), *_small(bike, job)]
+    order: tuple[Action, ...] = ("order", "look up", "reuse")
+    found.sort(key=lambda part: order.index(part.action))
+    return tuple(Part(p.key, p.action, p.name, p.quantity, p.why, p.listed, entered.get(p.key)) for p in found)
+
+
+def total(listed: tuple[Part, ...]) -> tuple[float, int]:
+    """(the sum of quantity × price of what is ordered, how many lines have no price yet)."""
+    ordered = [part for part in listed if part.action == "order"]
+    known = [(part.wanted, part.price) for part in ordered]
+    summed = sum(quantity * price for quantity, price in known if quantity is not None and price is not None)
+    return summed, sum(None in pair for pair in known)
+
+
+def _drive(bike: Bike, job: Job, stock: Stock) -> Iterator[Part]:
+    size = job.chain or "chain size?"
+    for side, name in (("front", "Front sprocket"), ("rear", "Rear sprocket")):
+        teeth = getattr(job, side)
+        words = f"{name}, {teeth or '?'} teeth, for {size}"
+        if getattr(job, f"new_{side}") == "yes":
+            old = getattr(job, f"old_{side}")
+            why = (
+                f"instead of {old}" if old != teeth else "for another chain size" if job.chain != job.old_chain else ""
+            )
+            yield Part(side, "order", words, 1, why, stock.part(job.chain, side, teeth))
+        else:
+            yield Part(side, "reuse", words, None, "if its teeth are not worn")
+    links = f"{job.links or '?'} links"
+    if job.new_chain != "yes":
+        if job.links is not None and job.old_links is not None and job.links < job.old_links:
+            yield Part("chain", "reuse", f"{size} chain, shortened to {links}", None, "if it is not worn")
+        else:
+            yield Part("chain", "reuse", f"{size} chain, {links}", None, "if it is not worn")
+    else:
+        how = "endless" if job.closed == "endless" else "open"
+        listed = stock.chain_for(job.chain, job.links) if job.links is not None else None
+        why = f"cut from {listed.teeth} links" if listed is not None and listed.teeth != job.links else ""
+        yield Part("chain", "order", f"{size} chain, {links}, {how}", 1, why, listed)
+    if chain_comes_off(job) and not (job.closed == "endless" and job.new_chain == "yes"):
+        name = (
+            f"{'Clip' if job.closed == 'clip link' else 'Rivet'} link for this {size} chain, of its own make and type"
+        )
+        yield Part("link", "order", name, 2, "one and a spare")
+        if bike.service.chain_sealed != "no":
+            action: Action = "order" if bike.service.chain_sealed == "yes" else "look up"
+            why = "with the link, if its maker packs them" if action == "order" else "if the chain has them"
+            yield Part("rings", action, "Sealing rings for the link", 4, why)
+
+
+def _small(bike: Bike, job: Job) -> Iterator[Part]:
+    service = bike.service
+    if job.new_front == "yes":
+        words = "Front nut or washer" if service.front_nut_locked_by != "tab washer" else "Front nut's tab washer"
+        yield _single(service.front_nut_single_use, "front_nut", words, 1, "single-use")
+        if service.front_nut_locked_by == "thread locker":
+            yield Part("locker", "order", "Thread locker of the strength that the manual names", None)
+        if service.front_nut_locked_by == "retainer plate":
+            yield Part("plate", "look up", "Front sprocket's retainer plate and bolts", 1, "see the manual")
+    if job.new_rear == "yes":
+        count = service.rear_nuts
+        name = (
+            "Rear sprocket's nuts, self-locking" if service.rear_nuts_self_locking == "yes" else "Rear sprocket's nuts"
+        )
+        yield _single(service.rear_nuts_self_locking, "rear_nuts", name, count, "self-locking nuts lock once")
+    yield Part("axle", "look up", "Axle's split pin or nut", 1, "if it is single-use: see the manual")
+    if swingarm_out(job):
+        yield Part("pivot", "look up", "Swingarm pivot's seals and single-use nuts", None, "see the manual")
+    if chain_comes_off(job):
+        yield Part("grease", "order", "Grease for sealing rings and splines", None, "as the makers name it")
+    yield Part("lubricant", "order", "Chain lubricant that the chain's maker allows", None)
+    if wheel_out(job):
+        yield Part("bearings", "reuse", "Bearings, cush rubbers, studs, pads", None, "if they are found good")
+
+
+def _single(known: str | None, key: str, name: str, quantity: float | None, why: str) -> Part:
+    if known == "yes":
+        return Part(key, "order", name, quantity, why)
+    if known == "no":
+        return Part(key, "reuse", name, None, "not single-use by the service data")
+    return Part(key, "look up", name, quantity, f"{why}? See the manual")

@@ -1,0 +1,317 @@
+"""What the readings of a step say: judged against the service data as they are written down.
+
+Where no maker's figure is entered the trade's own is used and marked "common practice, no source"; torques and
+ranges of the makers are never replaced by anything. Tolerances in SI (m); all comparisons in SI.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from gearplan.bike import library
+from gearplan.bike.job import Job
+from gearplan.bike.numbertext import NumberTextError
+from gearplan.bike.profile import Bike
+from gearplan.bike.units import MM
+from gearplan.drive import wear
+from gearplan.plan.findings import Finding, Level
+from gearplan.plan.job.readings import LOOKS, Blank, Question, Reading, parse_reading, question, shown
+from gearplan.plan.job.targets import PINS, TURNS, Step
+
+_PRACTICE = "common practice, no source"
+_PRESS_TOLERANCE = 0.1 * MM
+_ALIGNMENT = 1.0 * MM
+#: How far a wrench's setting may be from the target: what the wrench itself may be off.
+_WRENCH = ((10.0, 0.04), (0.0, 0.06))
+_WRENCH_SOURCE = "what a torque wrench itself may be off, 4 % and below 10 N·m 6 %; ISO 6789, from memory"
+#: Rounding of sums in binary; far below what any tool reads.
+_ROUNDING = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class StepState:
+    """What a step's readings say.
+
+    `unread` are (blank, why) of texts that are no readings, `questions` readings that can hardly be meant,
+    `lacking` the labels of blanks that must be filled, `findings` the judgements.
+    """
+
+    readings: Mapping[str, Reading]
+    unread: tuple[tuple[str, str], ...]
+    questions: tuple[Question, ...]
+    lacking: tuple[str, ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def hindrance(self) -> str:
+        """Why the step cannot be signed off without a stated reason; empty if it can."""
+        if self.unread:
+            return self.unread[0][1]
+        if self.questions:
+            return self.questions[0].text
+        if self.lacking:
+            return f"Still to be written down: {', '.join(self.lacking)}."
+        wrong = [f.text for f in self.findings if f.level == "does not fit"]
+        return wrong[0] if wrong else ""
+
+
+def step_state(bike: Bike, job: Job, step: Step) -> StepState:
+    """The readings of one step of a job, judged."""
+    typed = dict(job.readings)
+    readings: dict[str, Reading] = {}
+    unread, questions, lacking = [], [], []
+    for blank in step.blanks:
+        text = typed.get(blank.key, "").strip()
+        if not text:
+            if not blank.optional:
+                lacking.append(blank.label)
+        elif blank.kind == "look":
+            if text not in LOOKS:
+                unread.append((blank.key, f"{blank.label}: write {', '.join(LOOKS[:-1])} or {LOOKS[-1]}."))
+        elif blank.kind != "word":
+            try:
+                read = parse_reading(blank.kind, text)
+            except NumberTextError as error:
+                unread.append((blank.key, f"{blank.label}: {error}."))
+                continue
+            near = _beside(readings, step, blank) if blank.expected is None else None
+            if (asked := question(blank, read, near)) is not None:
+                questions.append(asked)
+            else:
+                readings[blank.key] = read
+    findings = tuple(_judged(bike, job, step, readings))
+    return StepState(readings, tuple(unread), tuple(questions), tuple(lacking), findings)
+
+
+def _beside(readings: Mapping[str, Reading], step: Step, blank: Blank) -> float | None:
+    """Where nothing else is known, a reading should be like those of the same kind before it in the step."""
+    # The sides may be measured at the swingarm's end, a twentieth of the way from pivot to axle.
+    if step.key not in ("press", "rivet", "align") or blank.key == "axle_now":
+        return None
+    return next((reading.value for reading in readings.values()), None)
+
+
+def _judged(bike: Bike, job: Job, step: Step, readings: Mapping[str, Reading]) -> Iterator[Finding]:
+    if step.key == "old_chain":
+        yield from _elongation(bike, job, readings)
+    elif step.key == "count":
+        yield from _count(job, readings)
+    elif step.key == "press":
+        yield from _press(bike, readings)
+    elif step.key == "rivet":
+        yield from _rivet(bike, readings)
+    elif step.key == "slack":
+        yield from _slack(bike, readings, "slack")
+    elif step.key == "slack_again":
+        yield from _slack(bike, readings, "again")
+    elif step.key == "recheck":
+        yield from _recheck(bike, readings)
+    elif step.key == "align":
+        yield from _alignment(bike, readings)
+    for key, (field, name) in _SETTINGS.items():
+        if key in readings and any(blank.key == key for blank in step.blanks):
+            yield _torque(getattr(bike.service, field), readings[key], field, name)
+
+
+_SETTINGS = {
+    "rear_setting": ("rear_nuts_nm", "rear nuts"),
+    "front_setting": ("front_nut_nm", "front nut"),
+    "pivot_setting": ("pivot_nm", "swingarm pivot"),
+    "axle_setting": ("axle_nm", "axle"),
+    "locknut_setting": ("adjuster_locknut_nm", "adjuster's lock nuts"),
+    "brake_setting": ("brake_nm", "caliper or torque arm"),
+}
+
+
+def _elongation(bike: Bike, job: Job, readings: Mapping[str, Reading]) -> Iterator[Finding]:
+    size = library.chain_sizes().get(job.old_chain or "")
+    links, length = readings.get("gauge_links"), readings.get("gauge_length")
+    if links is None or length is None:
+        return
+    if size is None:
+        text = "The old chain's size is not known, so its wear cannot be told."
+        yield Finding("check", "old chain", text, field="final_drive.chain")
+        return
+    own = bike.limits.chain_elongation_percent
+    limit = own / 100 if own is not None else wear.general_limit(job.old_rear or 0)
+    source = bike.limits.chain_elongation_percent_from or "as entered" if own is not None else _GENERAL
+    worn = wear.elongation(length.value, int(links.value), size.pitch_mm * MM)
+    figures = (100 * worn, 100 * limit, "%", source)
+    if worn < -0.002:
+        text = f"{-100 * worn:.2f} % shorter than new cannot be: count the links and measure again under tension."
+        yield Finding("does not fit", "old chain", text, *figures)
+    elif worn < limit:
+        level: Level = "check" if worn >= 0.8 * limit else "fits"
+        text = f"The old chain is {100 * worn:.2f} % longer than new; the limit is {100 * limit:.1f} %."
+        yield Finding(level, "old chain", text, *figures)
+    elif job.new_chain == "yes":
+        text = f"The old chain is worn out, {100 * worn:.2f} % over new (limit {100 * limit:.1f} %): it is replaced."
+        yield Finding("fits", "old chain", text, *figures)
+    else:
+        text = f"The chain is worn out: {100 * worn:.2f} % over new, the limit is {100 * limit:.1f} %. Replace it."
+        yield Finding("does not fit", "old chain", text, *figures)
+
+
+_GENERAL = "general limit of 3 % (above 66 teeth 200/z %), a chain maker's advice; the service data may say less"
+
+
+def _count(job: Job, readings: Mapping[str, Reading]) -> Iterator[Finding]:
+    counted = readings.get("links")
+    if counted is None or job.links is None:
+        return
+    is_so = counted.value == job.links
+    text = f"{counted.value:g} links counted, {job.links} wanted" + ("." if is_so else ": count again before cutting.")
+    yield Finding("fits" if is_so else "does not fit", "links", text, counted.value, job.links, "links", "this job")
+
+
+def _press(bike: Bike, readings: Mapping[str, Reading]) -> Iterator[Finding]:
+    service, new = bike.service, readings.get("press_width")
+    beside = [readings[key] for key in ("press_beside_1", "press_beside_2") if key in readings]
+    if new is None:
+        return
+    tolerance = _PRESS_TOLERANCE if service.press_tolerance_mm is None else service.press_tolerance_mm * MM
+    source = _PRACTICE if service.press_tolerance_mm is None else service.press_tolerance_mm_from or "as entered"
+    against = [(r.value, "than the link beside it", source) for r in beside]
+    if service.press_width_mm is not None:
+        named = service.press_width_mm_from or "as entered"
+        against.append((service.press_width_mm * MM, "than the chain maker says", f"{named}; tolerance: {source}"))
+    if not against:
+        return
+    value, words, where = max(against, key=lambda other: abs(new.value - other[0]))
+    by, unit = new.value - value, new.unit
+    figures = (abs(by) / MM, tolerance / MM, "mm", where)
+    told = f"{shown(abs(by), unit)} {'wider' if by > 0 else 'narrower'} {words}"
+    allowed = f"{shown(tolerance, unit)} is allowed"
+    if abs(by) <= tolerance + _ROUNDING:
+        same = "As wide as the links beside it" if abs(by) < _ROUNDING else told[0].upper() + told[1:]
+        yield Finding("fits", "press-on width", f"{same}: accepted ({allowed}). Is the link free?", *figures)
+    elif by > 0:
+        text = f"{told}, {allowed}: press the plate on a little further and measure again."
+        yield Finding("does not fit", "press-on width", text, *figures)
+    else:
+        text = f"{told}, {allowed}: pressed too far. If the link is stiff, fit a new one; it cannot be undone."
+        yield Finding("does not fit", "press-on width", text, *figures)
+
+
+def _rivet(bike: Bike, readings: Mapping[str, Reading]) -> Iterator[Finding]:
+    least, most = bike.service.rivet_flare_mm or (None, None)
+    source = bike.service.rivet_flare_mm_from or "as entered"
+    any_read = False
+    for pin in range(1, PINS + 1):
+        before, after = readings.get(f"flare_{pin}_before"), readings.get(f"flare_{pin}_after")
+        if after is None:
+            continue
+        any_read = True
+        grown = "" if before is None else f", grown by {shown(after.value - before.value, after.unit)}"
+        told = f"Pin {pin}: {shown(after.value, after.unit)}{grown}"
+        if before is not None and after.value <= before.value:
+            text = f"{told}: it has not flared. Were before and after swapped? Press again and measure."
+            yield Finding("does not fit", f"rivet, pin {pin}", text)
+        elif least is not None and after.value < least * MM - _ROUNDING:
+            text = f"{told}; at least {shown(least * MM, after.unit)}: flare on in small steps."
+            yield Finding("does not fit", f"rivet, pin {pin}", text, after.value / MM, least, "mm", source)
+        elif most is not None and after.value > most * MM + _ROUNDING:
+            text = f"{told}; at most {shown(most * MM, after.unit)}: overpressed, it can crack. Fit a new link."
+            yield Finding("does not fit", f"rivet, pin {pin}", text, after.value / MM, most, "mm", source)
+        elif least is not None and most is not None:
+            within = f"{shown(least * MM, after.unit)} to {shown(most * MM, after.unit)}"
+            yield Finding(
+                "fits", f"rivet, pin {pin}", f"{told}; within {within}.", after.value / MM, most, "mm", source
+            )
+        else:
+            yield Finding("fits", f"rivet, pin {pin}", f"{told}.", after.value / MM, None, "mm")
+    if any_read and (least is None or most is None):
+        text = "The chain maker's range for the flared rivet is not entered: compare with its paper."
+        yield Finding("check", "rivet", text, field="service.rivet_flare_mm")
+
+
+def _slack(bike: Bike, readings: Mapping[str, Reading], name: str) -> Iterator[Finding]:
+    read = [readings[key] for key in (f"{name}_{turn}" for turn in range(1, TURNS + 1)) if key in readings]
+    if not read:
+        return
+    unit = read[0].unit
+    tight, loose = min(r.value for r in read), max(r.value for r in read)
+    yield from _within_slack(bike, tight, unit, "At its tightest the chain moves")
+    if len(read) < 2:
+        return
+    spread = loose - tight
+    least, most = bike.service.slack_range_mm or (None, None)
+    if least is None or most is None:
+        yield Finding("fits", "tight spots", f"Between the places it differs by {shown(spread, unit)}.", spread / MM)
+        return
+    room = (most - least) * MM
+    figures = (spread / MM, room / MM, "mm", f"the slack's own range as the limit: {_PRACTICE}")
+    if spread > room + _ROUNDING:
+        text = (
+            f"Tight spots: {shown(spread, unit)} between tightest and loosest, more than the whole range of "
+            f"{shown(room, unit)}. Look for stiff links, uneven wear or a sprocket out of round."
+        )
+        yield Finding("does not fit", "tight spots", text, *figures)
+    elif loose > most * MM + _ROUNDING:
+        text = (
+            f"At its loosest it moves {shown(loose, unit)}, beyond {shown(most * MM, unit)}: set it nearer the least."
+        )
+        yield Finding("check", "tight spots", text, *figures)
+    else:
+        text = f"Even enough: {shown(spread, unit)} between tightest and loosest."
+        yield Finding("fits", "tight spots", text, *figures)
+
+
+def _within_slack(bike: Bike, value: float, unit: str, words: str) -> Iterator[Finding]:
+    least, most = bike.service.slack_range_mm or (None, None)
+    source = bike.service.slack_range_mm_from or "as entered"
+    told = f"{words} {shown(value, unit)}"
+    if least is not None and value < least * MM - _ROUNDING:
+        text = f"{told}; at least {shown(least * MM, unit)}: too tight, it harms bearings and chain. Give it more."
+        yield Finding("does not fit", "slack", text, value / MM, least, "mm", source)
+    elif most is not None and value > most * MM + _ROUNDING:
+        text = f"{told}; at most {shown(most * MM, unit)}: too loose, it can jump. Take it up."
+        yield Finding("does not fit", "slack", text, value / MM, most, "mm", source)
+    elif least is not None and most is not None:
+        text = f"{told}; within {shown(least * MM, unit)} to {shown(most * MM, unit)}."
+        yield Finding("fits", "slack", text, value / MM, most, "mm", source)
+    else:
+        text = f"{told}. The manual's range is not entered: compare with it."
+        yield Finding("check", "slack", text, value / MM, field="service.slack_range_mm")
+
+
+def _recheck(bike: Bike, readings: Mapping[str, Reading]) -> Iterator[Finding]:
+    read = readings.get("recheck_slack")
+    if read is not None:
+        yield from _within_slack(bike, read.value, read.unit, "After the first ride the chain moves")
+
+
+def _alignment(bike: Bike, readings: Mapping[str, Reading]) -> Iterator[Finding]:
+    left, right = readings.get("align_left"), readings.get("align_right")
+    if left is None or right is None:
+        return
+    own = bike.service.alignment_mm
+    limit = _ALIGNMENT if own is None else own * MM
+    source = _PRACTICE if own is None else bike.service.alignment_mm_from or "as entered"
+    by, unit = abs(left.value - right.value), left.unit
+    figures = (by / MM, limit / MM, "mm", source)
+    if by <= limit + _ROUNDING:
+        text = f"Left and right differ by {shown(by, unit)}; {shown(limit, unit)} is allowed."
+        yield Finding("fits", "alignment", text, *figures)
+    else:
+        back = "left" if left.value > right.value else "right"
+        text = (
+            f"Left and right differ by {shown(by, unit)}, {shown(limit, unit)} is allowed: the {back} side reads more. "
+            "Turn its adjuster and measure both again."
+        )
+        yield Finding("does not fit", "alignment", text, *figures)
+
+
+def _torque(wanted: float | None, setting: Reading, field: str, name: str) -> Finding:
+    told = f"Wrench set to {shown(setting.value, setting.unit)} for the {name}"
+    if wanted is None:
+        text = f"{told}; no torque is entered: compare with the manual."
+        return Finding("check", name, text, setting.value, None, "N·m", field=f"service.{field}")
+    target = f"{shown(wanted, setting.unit)} is asked for"
+    allowed = next(share for above, share in _WRENCH if wanted >= above)
+    if abs(setting.value - wanted) <= allowed * wanted + _ROUNDING:
+        return Finding("fits", name, f"{told}; {target}.", setting.value, wanted, "N·m", _WRENCH_SOURCE)
+    more = "too tight: it stretches or strips the thread" if setting.value > wanted else "too loose"
+    text = f"{told}, {target}: {more}. Set the wrench again and retighten as the manual says."
+    return Finding("does not fit", name, text, setting.value, wanted, "N·m", _WRENCH_SOURCE)

@@ -1,0 +1,46 @@
+"""A job told in words: in one line for a list, and for a search."""
+
+from __future__ import annotations
+
+from gearplan.bike.job import Job
+from gearplan.bike.numbertext import both_distances
+from gearplan.plan.job.job import new_set, old_set
+from gearplan.plan.job.steps import size_changes
+from gearplan.plan.words import set_name, teeth
+
+
+def job_title(job: Job) -> str:
+    """What the job does: "525 to 520 conversion: 15/46 → 14/47, 112 links"."""
+    before, after = old_set(job), new_set(job)
+    links = "" if job.links is None else f", {job.links} links"
+    if size_changes(job):
+        return f"{job.chain} conversion (from {job.old_chain}): {teeth(before)} → {teeth(after)}{links}"
+    if teeth(before) != teeth(after):
+        return f"{job.chain or 'Chain'}: {teeth(before)} → {teeth(after)}{links}"
+    if before != after:
+        return f"{job.chain or 'Chain'}: {job.old_links or '–'} → {job.links or '–'} links"
+    new = _new_parts(job)
+    return f"New {', '.join(new)}: {set_name(after)}" if new else f"Parts as they were: {set_name(after)}"
+
+
+def job_line(job: Job) -> str:
+    """The job in one line: when, at what odometer, what, what was new, by whom, how far it has come."""
+    when = job.date or "No date"
+    at = "" if job.odometer_km is None else f", {both_distances(job.odometer_km)}"
+    new = _new_parts(job)
+    renewed = f"; new {', '.join(new)}" if new else ""
+    by = f"; {job.technician}" if job.technician else ""
+    state = {"open": "; still open", "fitted": "; to be checked after the first ride"}.get(job.state or "", "")
+    return f"{when}{at}: {job_title(job)}{renewed}{by}{state}"
+
+
+def _new_parts(job: Job) -> list[str]:
+    return [name for name in ("front", "rear", "chain") if getattr(job, f"new_{name}") == "yes"]
+
+
+def searched_words(name: str, job: Job) -> str:
+    """All that a search looks through, in small letters."""
+    track = "track only" if job.track_only == "yes" else ""
+    parts = [part.number or "" for part in job.parts]
+    reasons = [text for _, text in job.reasons]
+    return " ".join((name, job_line(job), job.closed or "", track, job.note or "", *parts, *reasons)).lower()

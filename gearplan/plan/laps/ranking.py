@@ -1,0 +1,361 @@
+"""Many sets on one circuit: each one's lap, and which are quickest. Times in s; speeds and engine speeds in SI.
+
+Cost: `drive.lap`'s for the sets, 600 of them on 4 km well within 50 ms; gearboxes multiply the sets and are ridden in
+chunks, with progress and a way to stop.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from gearplan.bike import circuit as circuits
+from gearplan.bike.circuit import Circuit
+from gearplan.bike.profile import Bike
+from gearplan.bike.stock import Stock
+from gearplan.bike.units import KMH, RPM
+from gearplan.drive.lap.lap import Lap, Laps, lap_times
+from gearplan.drive.lap.rules import USUAL, LapRules, apex_speed
+from gearplan.drive.lap.trace import Trace, lap_trace, ridden_trace
+from gearplan.plan.choices.candidates import Candidates
+from gearplan.plan.choices.space import Space
+from gearplan.plan.choices.stockcost import off_shelf
+from gearplan.plan.driveset import DriveSet
+from gearplan.plan.findings import Finding, Level
+from gearplan.plan.laps.sets import Alternatives, LapSets, lap_assumptions, lap_sets, machines
+from gearplan.plan.set.evaluate import evaluate, gear_ratios
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int_]
+Bools = NDArray[np.bool_]
+
+_CHUNK = 600
+#: Of so many sets every detail is kept; of more only of the quickest.
+_DETAILED = 3000
+#: Of so few the state of the ride is kept, so that a trace need not ride them again.
+_KEPT_RIDDEN = 4
+#: An apex speed counts as reached from this share of it.
+_REACHED = 0.995
+
+#: Told how many of how many sets are done; returns whether to go on.
+Progress = Callable[[int, int], bool]
+
+
+class Cancelled(Exception):
+    """The ranking was stopped from outside."""
+
+
+@dataclass(frozen=True, slots=True)
+class Use:
+    """How a section is ridden: `section` from 0, `gear` from 1; in a corner at the apex, else at the greatest speed."""
+
+    section: int
+    speed: float
+    gear: int
+    engine: float
+
+    @property
+    def rpm(self) -> float:
+        """Engine speed in rpm."""
+        return self.engine / RPM
+
+
+@dataclass(frozen=True, slots=True)
+class LapRow:
+    """One set's lap. `gap` is its time less the fitted set's (None without one), `box` its gear ratios, `besides` in
+    what else than teeth and links it differs from the fitted set, in words.
+
+    `margin` is how much faster than its greatest speed the last gear goes at the limiter, a fraction. `fits` says
+    whether some chain goes in, `at_hand` whether the chain at hand does. `stuck` lists sections (from 0) that it
+    cannot climb.
+    """
+
+    index: int
+    set: DriveSet
+    box: tuple[float, ...]
+    besides: str
+    ratio: float
+    time: float
+    gap: float | None
+    up_shifts: int
+    leaned_shifts: int
+    limiter: float
+    margin: float
+    level: Level
+    fits: bool
+    at_hand: bool
+    apex: tuple[Use, ...]
+    straight: tuple[Use, ...]
+    stuck: tuple[int, ...]
+
+    @property
+    def least_apex_engine(self) -> float:
+        """The lowest engine speed at an apex (rad/s); infinite without corners."""
+        return min((use.engine for use in self.apex), default=np.inf)
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """Which sets are shown: with the chain at hand only, on the shelf only, with a margin below the limiter."""
+
+    chain_at_hand: bool = False
+    fitting: bool = False
+    stock: Stock | None = None
+    margin: float = -1.0
+
+
+EVERY = Wanted()
+
+
+@dataclass(frozen=True, eq=False)
+class LapRanking:
+    """Every set's lap; arrays over the rows of `sets`.
+
+    `order` lists the ranked rows, the quickest first, equal times by fewer shifts. `detailed` are the rows whose
+    sections are known, in the order of `laps`; `ridden` is the state of the ride, kept for a few sets only.
+    """
+
+    circuit: Circuit
+    rules: LapRules
+    sets: LapSets
+    time: Floats
+    up_shifts: Ints
+    leaned_shifts: Ints
+    limiter: Floats
+    margin: Floats
+    stuck: Bools
+    order: Ints
+    detailed: Ints
+    laps: Laps
+    notes: tuple[str, ...]
+    ridden: Lap | None = None
+
+    @cached_property
+    def _place(self) -> dict[int, int]:
+        return {int(row): place for place, row in enumerate(self.detailed)}
+
+    @property
+    def fitted(self) -> LapRow | None:
+        """The fitted set's lap; None while its sprockets are not entered."""
+        return self.row(self.sets.count - 1) if self.sets.has_fitted else None
+
+    @property
+    def fitted_time(self) -> float | None:
+        """The fitted set's lap time."""
+        return float(self.time[-1]) if self.sets.has_fitted else None
+
+    def row(self, k: int) -> LapRow:
+        """A row by its index in `sets`; KeyError if its details were not kept."""
+        laps, place, m = self.laps, self._place[k], self.sets
+        on = self.fitted_time
+        uses = [
+            Use(n, float(laps.peak[n, place]), int(laps.peak_gear[n, place]) + 1, float(laps.peak_engine[n, place]))
+            for n in range(len(self.circuit.sections))
+        ]
+        level = m.level_at(k)
+        return LapRow(
+            index=k,
+            set=m.set_at(k),
+            box=tuple(m.boxes[m.box[k]].tolist()),
+            besides=m.besides(k),
+            ratio=float(m.ratio[k]),
+            time=float(self.time[k]),
+            gap=None if on is None else float(self.time[k]) - on,
+            up_shifts=int(self.up_shifts[k]),
+            leaned_shifts=int(self.leaned_shifts[k]),
+            limiter=float(self.limiter[k]),
+            margin=float(self.margin[k]),
+            level=level,
+            fits=level != "does not fit",
+            at_hand=bool(m.at_hand[k]),
+            apex=tuple(uses[n] for n in self.circuit.corners),
+            straight=tuple(uses[n] for n in self.circuit.straights),
+            stuck=tuple(np.nonzero(laps.crawled[:, place])[0].tolist()),
+        )
+
+    def best(self, most: int | None = None, wanted: Wanted = EVERY) -> tuple[LapRow, ...]:
+        """The quickest rows that are wanted, at most so many."""
+        rows = self.rows(wanted)
+        return tuple(self.row(int(k)) for k in rows[:most] if int(k) in self._place)
+
+    def rows(self, wanted: Wanted = EVERY) -> Ints:
+        """Indices of the rows that are wanted, the quickest first."""
+        keep = self.margin >= wanted.margin
+        if wanted.chain_at_hand:
+            keep &= self.sets.at_hand
+        if wanted.fitting:
+            keep &= self.sets.level < 2
+        if wanted.stock is not None:
+            keep &= self._on_shelf(wanted.stock)
+        return np.asarray(self.order[keep[self.order]])
+
+    def _on_shelf(self, stock: Stock) -> Bools:
+        there = np.array([not lacking for lacking in off_shelf(self.sets.found, stock)] + [False])
+        return np.asarray(there[self.sets.candidate])
+
+    def findings(self, k: int) -> tuple[Finding, ...]:
+        """Everything that is judged of a row's set."""
+        return evaluate(self.sets.bike, self.sets.set_at(k)).findings
+
+    def curve(self) -> tuple[Floats, Floats]:
+        """(Engine turns in top gear per metre, lap time): the quickest at each, ascending; the plateau as a curve."""
+        rows = self.order
+        m = self.sets
+        turns = m.ratio[rows] / m.circumference[rows] * m.boxes[m.box[rows], -1]
+        kinds, which = np.unique(np.round(turns, 9), return_inverse=True)
+        best = np.full(len(kinds), np.inf)
+        np.minimum.at(best, which, self.time[rows])
+        return kinds, best
+
+    def ratio_curve(self) -> tuple[Floats, Floats]:
+        """(Final ratio, lap time) of the quickest set at each ratio, ascending."""
+        kinds, which = np.unique(np.round(self.sets.ratio[self.order], 9), return_inverse=True)
+        best = np.full(len(kinds), np.inf)
+        np.minimum.at(best, which, self.time[self.order])
+        return kinds, best
+
+    def trace(self, k: int, step: float = 5.0) -> Trace:
+        """A row's lap as it goes; its lap time is the ranking's."""
+        if self.ridden is not None:
+            return ridden_trace(self.ridden, self.laps, k, step)
+        return lap_trace(machines(self.sets, np.array([k])), self.circuit, self.rules, step)
+
+
+def rank_laps(
+    bike: Bike,
+    circuit: Circuit,
+    space: Space,
+    rules: LapRules = USUAL,
+    alternatives: Alternatives | None = None,
+    progress: Progress | None = None,
+) -> LapRanking | Finding:
+    """The laps of all sets of a space on a circuit, with every gearbox of `alternatives` if given.
+
+    The finding names what the circuit or the profile lacks. Cancelled if `progress` returns False; GearboxError for
+    alternatives that make no gearbox.
+    """
+    if text := circuits.refusal(circuit):
+        return Finding("check", "circuit", text)
+    sets = lap_sets(bike, space, alternatives)
+    if isinstance(sets, Finding):
+        return replace(sets, text=sets.text.replace("The pull", "The lap"))
+    total = sets.count
+    kept = _Collected(total)
+    parts = []
+    for first in range(0, total, _CHUNK):
+        if progress is not None and not progress(first, total):
+            raise Cancelled
+        rows = np.arange(first, min(first + _CHUNK, total))
+        made = machines(sets, rows)
+        ridden = Lap(made, circuit, rules)
+        laps = ridden.laps()
+        kept.take(rows, laps, made.limit_speed[:, -1])
+        if total <= _DETAILED:
+            parts.append(laps)
+    order = np.lexsort(
+        (kept.leaned_shifts[: sets.ranked], kept.up_shifts[: sets.ranked], np.round(kept.time[: sets.ranked], 6))
+    )
+    detailed = np.arange(total)
+    if total > _DETAILED:
+        detailed = np.concatenate([order[:_CHUNK], np.arange(total - sets.has_fitted, total)])
+        parts = [lap_times(machines(sets, detailed), circuit, rules)]
+    if progress is not None:
+        progress(total, total)
+    joined = _joined(parts)
+    return LapRanking(
+        circuit=circuit,
+        rules=rules,
+        sets=sets,
+        time=kept.time,
+        up_shifts=kept.up_shifts,
+        leaned_shifts=kept.leaned_shifts,
+        limiter=kept.limiter,
+        margin=kept.margin,
+        stuck=kept.stuck,
+        order=order,
+        detailed=detailed,
+        laps=joined,
+        notes=(*_notes(sets, circuit), *_unreached(sets, circuit, joined, order, detailed)),
+        ridden=ridden if total <= _KEPT_RIDDEN else None,
+    )
+
+
+def lap_times_of(bike: Bike, circuit: Circuit, found: Candidates, rules: LapRules = USUAL) -> Floats | None:
+    """Lap time of each candidate in their order, for `plan.choices.search`; None where the lap cannot be computed."""
+    if circuits.refusal(circuit) is not None or isinstance(found.pulled, Finding) or not found.count:
+        return None
+    own = LapSets(
+        bike,
+        found,
+        _own_box(bike),
+        np.zeros(found.count, int),
+        found.front,
+        found.rear,
+        found.links,
+        found.chain,
+        found.tyre,
+        np.arange(found.count),
+        found.level,
+        np.zeros(found.count, bool),
+        found.circumference,
+        np.nan_to_num(found.moved),
+        found.wheelbase,
+        has_fitted=False,
+    )
+    chunks = [
+        lap_times(machines(own, np.arange(first, min(first + _CHUNK, found.count))), circuit, rules).time
+        for first in range(0, found.count, _CHUNK)
+    ]
+    return np.concatenate(chunks)
+
+
+def _own_box(bike: Bike) -> Floats:
+    return np.array([gear_ratios(bike) or ()])
+
+
+class _Collected:
+    """The figures of every row, filled chunk by chunk."""
+
+    def __init__(self, count: int) -> None:
+        self.time, self.limiter, self.margin = (np.zeros(count) for _ in range(3))
+        self.up_shifts, self.leaned_shifts = np.zeros(count, int), np.zeros(count, int)
+        self.stuck = np.zeros(count, bool)
+
+    def take(self, rows: Ints, laps: Laps, fastest: Floats) -> None:
+        self.time[rows] = laps.time
+        self.up_shifts[rows], self.leaned_shifts[rows] = laps.shifts.sum(axis=0), laps.leaned_shifts.sum(axis=0)
+        self.limiter[rows], self.stuck[rows] = laps.limiter.sum(axis=0), laps.crawled.any(axis=0)
+        self.margin[rows] = fastest / laps.peak.max(axis=0) - 1
+
+
+def _joined(parts: list[Laps]) -> Laps:
+    if len(parts) == 1:
+        return parts[0]
+    names = Laps.__dataclass_fields__
+    return Laps(**{name: np.concatenate([getattr(part, name) for part in parts], axis=-1) for name in names})
+
+
+def _unreached(sets: LapSets, circuit: Circuit, laps: Laps, order: Ints, detailed: Ints) -> Iterator[str]:
+    """Corners whose apex speed not even the quickest set reaches, in words."""
+    if not len(order):
+        return
+    friction = machines(sets, order[:1]).friction
+    place = int(np.nonzero(detailed == order[0])[0][0])
+    for n in circuit.corners:
+        apex, found = apex_speed(circuit.sections[n], friction), float(laps.peak[n, place])
+        if found < _REACHED * apex:
+            yield (
+                f"Section {n + 1}: its apex speed of {apex / KMH:.0f} km/h is out of reach; the quickest set rides it "
+                f"at {found / KMH:.0f} km/h."
+            )
+
+
+def _notes(sets: LapSets, circuit: Circuit) -> tuple[str, ...]:
+    notes = [doubt.text for doubt in circuits.doubts(circuit)]
+    if assumed := lap_assumptions(sets):
+        notes.append(f"Assumed: {'; '.join(assumed)}.")
+    return tuple(notes)

@@ -1,0 +1,316 @@
+"""Which sets ride a lap, and how each of them pulls: from a bike's profile to what `drive.lap` takes. SI."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from gearplan.bike.entries import Ratio
+from gearplan.bike.profile import Bike, entry, value
+from gearplan.bike.tyresize import parse_tyre_size
+from gearplan.bike.units import MM
+from gearplan.drive import gearing, tension
+from gearplan.drive.machines import Machines
+from gearplan.plan.choices.candidates import Candidates, candidates
+from gearplan.plan.choices.space import Space, SpaceError, default_space
+from gearplan.plan.driveset import DriveSet, fitted
+from gearplan.plan.findings import LEVELS, Finding, Level, missing
+from gearplan.plan.pull.pull import Pull
+from gearplan.plan.set.evaluate import evaluate, whole_ratio
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int_]
+Bools = NDArray[np.bool_]
+
+#: Every gear's possible ratios, first gear first, for a race gearbox.
+Alternatives = tuple[tuple[Ratio, ...], ...]
+
+
+class GearboxError(ValueError):
+    """Alternatives that make no gearbox; the message says what would be right."""
+
+
+@dataclass(frozen=True, eq=False)
+class LapSets:
+    """The sets of a ranking, one chain for each pair of sprockets; the last row is the fitted set where it is known.
+
+    `links` is 0 where none is known, `candidate` the row of `found`, −1 for a pair that no chain fits. `level` indexes
+    `LEVELS`. `box` indexes `boxes`, the gear ratios of the gearboxes, and `gearboxes`, the same as entered; the first
+    is the bike's own. `at_hand`: the chain at hand goes on.
+    """
+
+    bike: Bike
+    found: Candidates
+    boxes: Floats
+    box: Ints
+    front: Ints
+    rear: Ints
+    links: Ints
+    chain: Ints
+    tyre: Ints
+    candidate: Ints
+    level: Ints
+    at_hand: Bools
+    circumference: Floats
+    moved: Floats
+    wheelbase: Floats
+    has_fitted: bool
+    gearboxes: tuple[tuple[Ratio, ...], ...] = ()
+
+    @property
+    def count(self) -> int:
+        """How many rows there are, the fitted set's included."""
+        return len(self.front)
+
+    @property
+    def ranked(self) -> int:
+        """How many rows are ranked: all but the fitted set's own."""
+        return self.count - self.has_fitted
+
+    @property
+    def ratio(self) -> Floats:
+        """Final ratio of each row."""
+        return np.asarray(self.rear / self.front)
+
+    def set_at(self, k: int) -> DriveSet:
+        """The drive set of a row."""
+        if self.has_fitted and k == self.count - 1:
+            return fitted(self.bike)
+        space = self.found.space
+        links = int(self.links[k]) or None
+        return DriveSet(
+            int(self.front[k]), int(self.rear[k]), links, space.chains[self.chain[k]], space.tyres[self.tyre[k]]
+        )
+
+    def gearbox_at(self, k: int) -> tuple[Ratio, ...] | None:
+        """The gearbox of a row, None if it is the bike's own."""
+        return self.gearboxes[self.box[k]] if self.box[k] else None
+
+    def besides(self, k: int) -> str:
+        """In what a row differs from the fitted set but for teeth and links, in words; empty if in nothing."""
+        own, told = self.bike.gearbox.gears or (), []
+        one = self.set_at(k)
+        if one.chain != self.bike.final_drive.chain and one.chain:
+            told.append(f"{one.chain} chain")
+        if one.tyre:
+            told.append(one.tyre)
+        for gear, (was, now) in enumerate(zip(own, self.gearbox_at(k) or own, strict=True), 1):
+            if now != was:
+                pair = f"{now[0]}/{now[1]}" if isinstance(now, tuple) else f"{now:g}"
+                told.append(f"gear {gear} {pair}")
+        return ", ".join(told)
+
+    def level_at(self, k: int) -> Level:
+        """The verdict on a row."""
+        return LEVELS[int(self.level[k])]
+
+
+def lap_sets(bike: Bike, space: Space, alternatives: Alternatives | None = None) -> LapSets | Finding:
+    """All pairs of sprockets of a space, chains and tyres; with `alternatives` also every gearbox they make.
+
+    A pair takes the chain at hand if that fits, else the fitting count nearest to it; pairs that no chain fits are
+    kept and marked. The finding names what is missing. GearboxError for alternatives that make no gearbox.
+    """
+    found = candidates(bike, space)
+    if isinstance(found.pulled, Finding):
+        return found.pulled
+    boxes, gearboxes = _boxes(bike, alternatives)
+    rows = _one_chain(found)
+    lacking = _unfitting(found)
+    on = evaluate(bike, fitted(bike))
+    has_fitted = on.overall_ratio is not None and on.rolling_circumference is not None
+    hand = on.set.links or 0
+    own_size = ~found.other_size
+    columns: dict[str, list[NDArray[np.generic]]] = {
+        "front": [found.front[rows], lacking[0]],
+        "rear": [found.rear[rows], lacking[1]],
+        "links": [found.links[rows], np.full(len(lacking[0]), hand)],
+        "chain": [found.chain[rows], lacking[2]],
+        "tyre": [found.tyre[rows], lacking[3]],
+        "candidate": [rows, np.full(len(lacking[0]), -1)],
+        "level": [found.level[rows], np.full(len(lacking[0]), LEVELS.index("does not fit"))],
+        "at_hand": [
+            (found.links[rows] == hand) & own_size[rows] & (hand > 0) & found.fits_known,
+            np.zeros(len(lacking[0]), bool),
+        ],
+        "circumference": [found.circumference[rows], _circumferences(bike, space)[lacking[3]]],
+        "moved": [np.nan_to_num(found.moved[rows]), np.zeros(len(lacking[0]))],
+        "wheelbase": [found.wheelbase[rows], np.full(len(lacking[0]), _wheelbase(bike))],
+    }
+    many = len(columns["front"][0]) + len(columns["front"][1])
+    box = np.repeat(np.arange(len(boxes)), many)
+    tiled = {name: np.tile(np.concatenate(parts), len(boxes)) for name, parts in columns.items()}
+    if has_fitted:
+        own = on.set
+        last = {
+            "front": own.front,
+            "rear": own.rear,
+            "links": hand,
+            "chain": space.chains.index(own.chain) if own.chain in space.chains else 0,
+            "tyre": 0,
+            "candidate": -1,
+            "level": LEVELS.index(on.verdict),
+            "at_hand": True,
+            "circumference": on.rolling_circumference,
+            "moved": on.run.moved,
+            "wheelbase": math.nan if on.run.wheelbase is None else on.run.wheelbase,
+        }
+        tiled = {name: np.append(values, np.array([last[name]], values.dtype)) for name, values in tiled.items()}
+        box = np.append(box, 0)
+    return LapSets(bike, found, boxes, box, has_fitted=has_fitted, gearboxes=gearboxes, **tiled)
+
+
+def machines(sets: LapSets, which: Ints | slice = slice(None), *, grip: float = 1.0) -> Machines:
+    """How some rows pull; `grip` multiplies that of the tyre."""
+    bike, pulled = sets.bike, sets.found.pulled
+    assert isinstance(pulled, Pull)
+    engine, road = pulled.machine, pulled.road
+    radius = sets.circumference[which] / math.tau
+    primary = whole_ratio(bike.gearbox.primary) or 1.0
+    final = primary * sets.ratio[which] / radius
+    friction = grip * float(bike.tyre.grip or entry("tyre", "grip").assumed or 1.0)
+    lift, spin = _limits(bike, engine.mass, sets.moved[which], sets.wheelbase[which], friction)
+    return Machines(
+        engine=np.array(engine.engine, float),
+        torque=np.array(engine.torque, float),
+        over_radius=final[:, None] * sets.boxes[sets.box[which]],
+        radius=radius,
+        crown=_crowns(bike, sets.found.space)[sets.tyre[which]],
+        lift=lift,
+        grip=spin,
+        efficiency=engine.efficiency,
+        limiter=engine.limiter,
+        launch=engine.launch,
+        shift_at=engine.shift_at,
+        shift_time=engine.shift_time,
+        mass=engine.mass,
+        wheel_inertia=engine.wheel * engine.radius**2,
+        crank=engine.crank,
+        drag_area=road.drag_area,
+        density=road.density,
+        rolling=road.rolling,
+        friction=friction,
+        braking=float(value(bike, "load", "braking_mps2") or entry("load", "braking_mps2").assumed or 9.0),
+        growth=float(bike.tyre.growth_per_mps2 or 0.0),
+    )
+
+
+def lap_assumptions(sets: LapSets) -> tuple[str, ...]:
+    """What was assumed because it is not entered, in words."""
+    pulled, bike = sets.found.pulled, sets.bike
+    assert isinstance(pulled, Pull)
+    told = list(pulled.assumed)
+    for section, key in (("load", "braking_mps2"), ("tyre", "grip")):
+        known = entry(section, key)
+        if value(bike, section, key) is None:
+            told.append(f"{known.label} {known.assumed:g}{f' {known.unit}' if known.unit else ''}")
+    if bike.tyre.crown_radius_mm is None:
+        crown = _crowns(bike, sets.found.space)[0] / MM
+        told.append(f"Crown radius {crown:.0f} mm, half the tyre's width" if crown else "a tyre without a round crown")
+    return tuple(dict.fromkeys(told))
+
+
+def _boxes(bike: Bike, alternatives: Alternatives | None) -> tuple[Floats, tuple[tuple[Ratio, ...], ...]]:
+    """Gear ratios of every gearbox, the fitted one first, and the gearboxes as entered."""
+    fitted_box = tuple(gear for gear in bike.gearbox.gears or () if gear is not None)
+    own = np.array([whole_ratio(gear) or math.nan for gear in bike.gearbox.gears or ()])
+    if alternatives is None:
+        return own[None], (fitted_box,)
+    if len(alternatives) != len(own) or not all(alternatives):
+        raise GearboxError(f"give at least one ratio for each of the {len(own)} gears")
+    values = [[float(gearing.ratio_value(pair)) for pair in options] for options in alternatives]
+    every = np.array(list(itertools.product(*values)))
+    falls = (np.diff(every, axis=1) < 0).all(axis=1)
+    if not falls.any():
+        raise GearboxError("no choice of these pairs makes a gearbox whose ratios fall from gear to gear")
+    others = np.nonzero(falls & ~np.isclose(every, own).all(axis=1))[0]
+    pairs = list(itertools.product(*alternatives))
+    return np.concatenate([own[None], every[others]]), (fitted_box, *(pairs[k] for k in others.tolist()))
+
+
+def _one_chain(found: Candidates) -> Ints:
+    """For each pair of sprockets the row of the chain at hand if it fits, else of the fitting count nearest to it."""
+    hand = found.on.set.links or 0
+    order = np.lexsort((np.abs(found.links - hand), found.pair))
+    pairs = found.pair[order]
+    first = np.append(True, pairs[1:] != pairs[:-1]) if len(pairs) else np.zeros(0, bool)
+    return np.asarray(np.sort(order[first]))
+
+
+def _unfitting(found: Candidates) -> tuple[Ints, Ints, Ints, Ints]:
+    """(Front, rear, chain, tyre) of the pairs that no link count fits."""
+    space = found.space
+    tyre, chain, front, rear = (
+        axis.ravel()
+        for axis in np.meshgrid(
+            np.arange(len(space.tyres)),
+            np.arange(len(space.chains)),
+            np.array(space.fronts),
+            np.array(space.rears),
+            indexing="ij",
+        )
+    )
+    pair = ((tyre * len(space.chains) + chain) * 1000 + front) * 1000 + rear
+    lacking = ~np.isin(pair, found.pair)
+    return front[lacking], rear[lacking], chain[lacking], tyre[lacking]
+
+
+def _circumferences(bike: Bike, space: Space) -> Floats:
+    some = [evaluate(bike, DriveSet(space.fronts[0], space.rears[0], None, None, tyre)) for tyre in space.tyres]
+    return np.array([math.nan if r.rolling_circumference is None else r.rolling_circumference for r in some])
+
+
+def _wheelbase(bike: Bike) -> float:
+    c = bike.chassis
+    return math.nan if c.wheelbase_mm is None or c.axle_now_mm is None else c.wheelbase_mm * MM
+
+
+def _crowns(bike: Bike, space: Space) -> Floats:
+    """Crown radius with each tyre of a space (m): as entered for the fitted one, else half the section's width."""
+    found = []
+    for tyre in space.tyres:
+        size = tyre or bike.tyre.size
+        if tyre is None and bike.tyre.crown_radius_mm is not None:
+            found.append(bike.tyre.crown_radius_mm * MM)
+        else:
+            found.append(parse_tyre_size(size).width_mm * MM / 2 if size else 0.0)
+    return np.array(found)
+
+
+def _limits(bike: Bike, mass: float, moved: Floats, wheelbase: Floats, friction: float) -> tuple[Floats, Floats]:
+    """(Front lift, grip) of the thrust on the level, as `pull` gives them to each set."""
+    c = bike.chassis
+    free = np.full(moved.shape, np.inf)
+    if c.com_height_mm is None or c.com_ahead_of_rear_axle_mm is None:
+        return free, free
+    ahead, height = c.com_ahead_of_rear_axle_mm * MM + moved, c.com_height_mm * MM
+    known = ~np.isnan(wheelbase)
+    lift = tension.lift_limit(mass, ahead, height)
+    spin = tension.grip_limit(mass, ahead, height, wheelbase, friction)
+    return np.where(known, lift, np.inf), np.where(known, np.nan_to_num(spin, nan=np.inf, posinf=np.inf), np.inf)
+
+
+def fitted_machines(bike: Bike) -> Callable[[float], Machines] | Finding:
+    """What gives the fitted set with the tyre's grip times a factor; or the finding that names what is missing."""
+    on = bike.final_drive
+    if on.front is None or on.rear is None:
+        return missing(
+            "lap", "The lap", [("final_drive.front", "Front sprocket"), ("final_drive.rear", "Rear sprocket")]
+        )
+    try:
+        space = default_space(bike, fronts=(on.front, on.front), rears=(on.rear, on.rear))
+    except SpaceError as refused:
+        return Finding("check", "lap", str(refused))
+    sets = lap_sets(bike, space)
+    if isinstance(sets, Finding):
+        return sets
+
+    def made(grip: float) -> Machines:
+        return machines(sets, slice(0, 1), grip=grip)
+
+    return made

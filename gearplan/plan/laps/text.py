@@ -1,0 +1,179 @@
+"""A lap ranking as text for people, as values for JSON, and as a CSV table."""
+
+from __future__ import annotations
+
+import csv
+import io
+from typing import Any
+
+from gearplan.bike.units import KMH
+from gearplan.plan.findings import finding_values
+from gearplan.plan.laps.ranking import LapRanking, LapRow, Use
+from gearplan.plan.laps.spread import Plateau, advice
+from gearplan.plan.words import teeth
+
+_COLUMNS = (
+    ("place", "front", "rear", "links", "besides", "final_ratio", "lap_s", "gap_s", "up_shifts", "limiter_s", "fits"),
+    ("chain_at_hand_fits", "apex_rpm_least", "top_speed_kmh", "verdict", "findings"),
+)
+
+
+def row_texts(row: LapRow) -> tuple[str, str, str, str, str]:
+    """One set's lap in the cells of a table: set, links, lap and gap in seconds, up-shifts."""
+    return (
+        teeth(row.set),
+        "–" if row.set.links is None else str(row.set.links),
+        f"{row.time:.2f}",
+        "–" if row.gap is None else f"{row.gap:+.2f}".replace("-", "−"),
+        str(row.up_shifts),
+    )
+
+
+def row_values(row: LapRow) -> dict[str, Any]:
+    """One set's lap for JSON; sections and gears count from 1, the unit is in the key."""
+    return {
+        "front": row.set.front,
+        "rear": row.set.rear,
+        "links": row.set.links,
+        "chain": row.set.chain,
+        "tyre": row.set.tyre,
+        "besides": row.besides,
+        "gears": [round(ratio, 6) for ratio in row.box],
+        "final_ratio": round(row.ratio, 6),
+        "lap_s": round(row.time, 5),
+        "gap_s": None if row.gap is None else round(row.gap, 5),
+        "up_shifts": row.up_shifts,
+        "leaned_up_shifts": row.leaned_shifts,
+        "limiter_s": round(row.limiter, 4),
+        "limiter_margin_percent": round(100 * row.margin, 3),
+        "verdict": row.level,
+        "fits": row.fits,
+        "chain_at_hand_fits": row.at_hand,
+        "apex": [_apex(use) for use in row.apex],
+        "straight": [_straight(use) for use in row.straight],
+        "cannot_climb": [n + 1 for n in row.stuck],
+    }
+
+
+def ranking_values(ranking: LapRanking, rows: tuple[LapRow, ...], tied: Plateau | None) -> dict[str, Any]:
+    """The whole answer for JSON."""
+    fitted = ranking.fitted
+    plateau = None
+    if tied is not None:
+        plateau = {
+            "tied": [[ranking.sets.set_at(int(k)).front, ranking.sets.set_at(int(k)).rear] for k in tied.tied],
+            "chosen": [ranking.sets.set_at(tied.chosen).front, ranking.sets.set_at(tied.chosen).rear],
+            "why": list(tied.why),
+            "doubts": {name: round(seconds, 4) for name, seconds in tied.worth.items()},
+        }
+    return {
+        "circuit": ranking.circuit.name,
+        "length_m": round(ranking.circuit.length_m, 3),
+        "ranking": [row_values(row) | _judged(ranking, row) for row in rows],
+        "fitted": None if fitted is None else row_values(fitted) | _judged(ranking, fitted),
+        "plateau": plateau,
+        "notes": list(ranking.notes),
+    }
+
+
+def _judged(ranking: LapRanking, row: LapRow) -> dict[str, Any]:
+    """What is judged of a row's set, in the words of the command `numbers`."""
+    return {"findings": [finding_values(finding) for finding in ranking.findings(row.index)]}
+
+
+def ranking_text(ranking: LapRanking, rows: tuple[LapRow, ...], tied: Plateau | None) -> str:
+    """The ranking as a table for people, with what it rests on."""
+    fitted = ranking.fitted
+    name = ranking.circuit.name or "This circuit"
+    lines = [f"{name}, {ranking.circuit.length_m:.0f} m, {ranking.sets.ranked} sets"]
+    head = "      set    links  ratio   lap s     gap s  shifts  limiter s  least apex rpm  top km/h  chain"
+    lines += ["", head]
+    lines += [_line(str(place), row) for place, row in enumerate(rows, 1)]
+    if fitted is not None:
+        lines += [_line("now", fitted)]
+    if tied is not None:
+        lines += ["", advice(ranking, tied)]
+        if len(tied.tied) > 1:
+            moved = (f"{name} {seconds:.2f} s" for name, seconds in tied.worth.items())
+            lines += [f"How far each doubt moves them against the quickest: {', '.join(moved)}."] if tied.worth else []
+    lines += [_crawled(ranking, n) for n in _steep(ranking)]
+    lines += ["", *ranking.notes] if ranking.notes else []
+    lines.append("Speeds are computed possibilities, not advice.")
+    return "\n".join(lines)
+
+
+def ranking_csv(ranking: LapRanking, rows: tuple[LapRow, ...]) -> str:
+    """The table as CSV: one row a set with what speaks against it, then each section's speed, gear, engine speed."""
+    out = io.StringIO()
+    write = csv.writer(out, lineterminator="\n")
+    first = rows[0] if rows else None
+    sections = [*(first.apex if first else ()), *(first.straight if first else ())]
+    numbers = sorted(use.section + 1 for use in sections)
+    more = [name for n in numbers for name in (f"section_{n}_kmh", f"section_{n}_gear", f"section_{n}_rpm")]
+    write.writerow([*_COLUMNS[0], *_COLUMNS[1], *more])
+    for place, row in enumerate(rows, 1):
+        uses = sorted((*row.apex, *row.straight), key=lambda use: use.section)
+        rest = [text for use in uses for text in (f"{use.speed / KMH:.1f}", use.gear, f"{use.rpm:.0f}")]
+        write.writerow(
+            [
+                place,
+                row.set.front,
+                row.set.rear,
+                row.set.links or "",
+                row.besides,
+                f"{row.ratio:.4f}",
+                f"{row.time:.3f}",
+                "" if row.gap is None else f"{row.gap:.3f}",
+                row.up_shifts,
+                f"{row.limiter:.2f}",
+                "yes" if row.fits else "no",
+                "yes" if row.at_hand else "no",
+                f"{min(use.rpm for use in row.apex):.0f}" if row.apex else "",
+                f"{_top(row) / KMH:.1f}",
+                row.level,
+                " ".join(finding.text for finding in ranking.findings(row.index) if finding.level != "fits"),
+                *rest,
+            ]
+        )
+    return out.getvalue()
+
+
+def _line(place: str, row: LapRow) -> str:
+    gap = "" if row.gap is None else f"{row.gap:+.3f}"
+    least = f"{min(use.rpm for use in row.apex):.0f}" if row.apex else "–"
+    chain = "at hand" if row.at_hand else ("fits" if row.fits else "does not fit")
+    links = "–" if row.set.links is None else str(row.set.links)
+    return (
+        f"{place:>4}  {row.set.front:>2}/{row.set.rear:<3} {links:>5}  {row.ratio:.3f}  {row.time:8.3f}  {gap:>7}  "
+        f"{row.up_shifts:>6}  {row.limiter:>9.2f}  {least:>14}  {_top(row) / KMH:>8.1f}  {chain}"
+        f"{f'  {row.besides}' if row.besides else ''}"
+    )
+
+
+def _top(row: LapRow) -> float:
+    return max(use.speed for use in (*row.apex, *row.straight))
+
+
+def _apex(use: Use) -> dict[str, Any]:
+    known = {"section": use.section + 1, "gear": use.gear, "rpm": round(use.rpm, 2)}
+    return known | {"apex_kmh": round(use.speed / KMH, 3)}
+
+
+def _straight(use: Use) -> dict[str, Any]:
+    known = {"section": use.section + 1, "peak_kmh": round(use.speed / KMH, 3)}
+    return known | {"gear": use.gear, "rpm": round(use.rpm, 2)}
+
+
+def _steep(ranking: LapRanking) -> list[int]:
+    return [n for n in range(len(ranking.circuit.sections)) if ranking.laps.crawled[n].any()]
+
+
+def _crawled(ranking: LapRanking, n: int) -> str:
+    if ranking.circuit.sections[n].gradient_percent > 0:
+        return f"Section {n + 1} is too steep for {_many(ranking, n)}."
+    return f"Section {n + 1}: {_many(ranking, n)} pulls too little to ride it."
+
+
+def _many(ranking: LapRanking, n: int) -> str:
+    count = int(ranking.laps.crawled[n].sum())
+    return "every set" if count == ranking.laps.crawled.shape[1] else f"{count} of the sets"

@@ -1,0 +1,1 @@
+"""Thrust, acceleration, shifts and top speed of one set."""

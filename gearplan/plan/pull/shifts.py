@@ -1,0 +1,88 @@
+"""A rider's own up-shift against the best one: where, how far the engine falls, and what it costs. SI."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+from gearplan.bike.units import RPM
+from gearplan.drive import sprint as sprints
+from gearplan.drive import thrust as thrusts
+from gearplan.plan.pull.pull import Pull
+
+#: Over this distance the cost of a shift habit is told.
+OVER = 400.0
+
+
+@dataclass(frozen=True, slots=True)
+class UpShift:
+    """One up-shift out of a gear (from 1): engine speeds in rad/s, road speed in m/s.
+
+    `falls_to` is what the engine turns in the next gear after the best shift; `limited` says that the limiter sets it.
+    """
+
+    gear: int
+    best: float
+    speed: float
+    falls_to: float
+    limited: bool
+    own: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Habit:
+    """All up-shifts, and the seconds over `OVER` with the best and with the rider's own (None without one)."""
+
+    shifts: tuple[UpShift, ...]
+    best_time: float | None
+    own_time: float | None
+
+
+def habit(pulled: Pull, own_at: float | None) -> Habit:
+    """Best up-shifts of a pull beside shifting always at one engine speed (rad/s)."""
+    free = replace(pulled.machine, shift_at=math.inf)
+    speeds = thrusts.shift_speeds(free, pulled.road)
+    held = None if own_at is None else min(own_at, free.limiter)
+    shifts = tuple(
+        UpShift(
+            gear + 1,
+            speed * free.overall[gear] / free.radius,
+            speed,
+            speed * free.overall[gear + 1] / free.radius,
+            speed >= free.top_of(gear) * (1 - 1e-9),
+            held,
+        )
+        for gear, speed in enumerate(speeds)
+    )
+    best = sprints.sprint(free, pulled.road, speeds).time_to_distance(OVER)
+    if held is None:
+        return Habit(shifts, best, None)
+    own_speeds = tuple(held * free.radius / ratio for ratio in free.overall[:-1])
+    return Habit(shifts, best, sprints.sprint(free, pulled.road, own_speeds).time_to_distance(OVER))
+
+
+def habit_sentence(found: Habit) -> str:
+    """What the rider's own shift speed costs, in words."""
+    own = found.shifts[0].own if found.shifts else None
+    if own is None:
+        return "Enter the engine speed at which you shift to see what it costs against the best."
+    if found.own_time is None or found.best_time is None:
+        return f"Shifting at {own / RPM:.0f} rpm, {OVER:.0f} m are not reached here."
+    cost = found.own_time - found.best_time
+    told = (
+        f"Shifting always at {own / RPM:.0f} rpm costs about {max(cost, 0.0):.2f} s over {OVER:.0f} m from standstill"
+    )
+    early = [shift.gear for shift in found.shifts if own < shift.best * 0.995]
+    late = [shift.gear for shift in found.shifts if own > shift.best * 1.005]
+    where = []
+    if early:
+        where.append(f"early out of {_gears(early)}")
+    if late:
+        where.append(f"late out of {_gears(late)}")
+    return f"{told}: {' and '.join(where)}." if where else f"{told}: it is the best one in every gear."
+
+
+def _gears(which: list[int]) -> str:
+    names = [str(gear) for gear in which]
+    many = f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else names[0]
+    return f"{'gears' if len(names) > 1 else 'gear'} {many}"

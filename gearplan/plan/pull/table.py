@@ -1,0 +1,186 @@
+"""What a person asks of pull, listed once: sprints, roll-ons, top speed, shifts, and the everyday side."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+from gearplan.bike.profile import Bike
+from gearplan.bike.units import KMH, MPH, RPM
+from gearplan.drive import roadload
+from gearplan.drive.speedometer import allowed
+from gearplan.drive.thrust import thrust
+from gearplan.plan.driveset import DriveSet
+from gearplan.plan.pull.asked import ROLL_ONS, SPRINTS, Stretch, read_roll_ons, read_sprints
+from gearplan.plan.pull.pull import Pull, counter_factor, speedometer_factor
+from gearplan.plan.set.compare import engine_speeds
+from gearplan.plan.set.evaluate import evaluate
+from gearplan.plan.words import number
+
+
+@dataclass(frozen=True, slots=True)
+class PullRow:
+    """One listed figure of the fitted and the proposed set, in the unit that `unit_name` names; `how` explains it."""
+
+    name: str
+    unit_name: str
+    digits: int
+    before: float | None
+    after: float | None
+    how: str = "sprint"
+
+
+def sprint_rows(
+    on: Pull | None, proposed: Pull | None, asked: tuple[Stretch, ...] | None = None, unit: str = "km/h"
+) -> tuple[PullRow, ...]:
+    """The accelerations asked for, and top speed in a unit; None where a set does not get there."""
+    found = [
+        PullRow(stretch_name(stretch), "s", 2, _timed(on, stretch), _timed(proposed, stretch))
+        for stretch in (read_sprints(SPRINTS) if asked is None else asked)
+    ]
+    one = MPH if unit == "mph" else KMH
+    tops = tuple(None if p is None or p.top is None else p.top.speed / one for p in (on, proposed))
+    found.append(PullRow("Top speed", unit, 0, tops[0], tops[1], "top"))
+    return tuple(found)
+
+
+def stretch_name(stretch: Stretch) -> str:
+    """The name of a sprint; one that begins at speed goes through the gears."""
+    return f"{stretch.name}, through the gears" if stretch.start > 0 else stretch.name
+
+
+def _timed(pulled: Pull | None, stretch: Stretch) -> float | None:
+    if pulled is None:
+        return None
+    if stretch.distance is not None:
+        return pulled.run.time_to_distance(stretch.distance)
+    assert stretch.end is not None
+    return pulled.between(stretch.start, stretch.end) if stretch.start > 0 else pulled.run.time_to_speed(stretch.end)
+
+
+def roll_on_rows(
+    on: Pull | None, proposed: Pull | None, asked: tuple[Stretch, ...] | None = None
+) -> tuple[PullRow, ...]:
+    """Seconds from one road speed to another at full throttle in each gear."""
+    known = proposed or on
+    count = 0 if known is None else len(known.machine.overall)
+
+    def seconds(pulled: Pull | None, gear: int, stretch: Stretch) -> float | None:
+        assert stretch.end is not None
+        return None if pulled is None else pulled.roll_on(gear, stretch.start, stretch.end)
+
+    return tuple(
+        PullRow(
+            f"Gear {gear + 1}: {stretch.name}",
+            "s",
+            2,
+            seconds(on, gear, stretch),
+            seconds(proposed, gear, stretch),
+        )
+        for stretch in (read_roll_ons(ROLL_ONS) if asked is None else asked)
+        for gear in range(count)
+    )
+
+
+def everyday_rows(
+    bike: Bike,
+    fitted_set: DriveSet,
+    chosen: DriveSet,
+    speeds: tuple[tuple[str, float], ...] = (("100 km/h", 100 * KMH),),
+) -> tuple[PullRow, ...]:
+    """Engine speed in top at each road speed, turns per kilometre, speedometer and distance counter."""
+    results = [evaluate(bike, s) for s in (fitted_set, chosen)]
+    engine = [[None if n is None else n[-1] / RPM for n in (engine_speeds(r, v) for r in results)] for _, v in speeds]
+    turns = [
+        None if r.overall_ratio is None or r.rolling_circumference is None
+        else 1000 * r.overall_ratio[-1] / r.rolling_circumference
+        for r in results
+    ]  # fmt: skip
+    shown = [speedometer_factor(bike, s) for s in (fitted_set, chosen)]
+    counted = [None if f is None else 100 * f for f in (counter_factor(bike, s) for s in (fitted_set, chosen))]
+    return (
+        *(
+            PullRow(f"Engine at {words} in top", "rpm", 0, before, after, "engine")
+            for (words, _), (before, after) in zip(speeds, engine, strict=True)
+        ),
+        PullRow("Engine turns per km in top", "", 0, turns[0], turns[1], "turns"),
+        *(_speedometer_row(words, shown) for words, _ in speeds),
+        PullRow("Counter over a true 100 km", "km", 1, counted[0], counted[1], "counter"),
+    )
+
+
+def _speedometer_row(words: str, factors: list[float | None]) -> PullRow:
+    true, unit = words.split()
+    before, after = (None if factor is None else float(true) * factor for factor in factors)
+    return PullRow(f"Speedometer at a true {words}", unit, 1, before, after, "speedometer")
+
+
+def allowed_rows(
+    bike: Bike, fitted_set: DriveSet, chosen: DriveSet, speeds: tuple[tuple[str, float], ...]
+) -> tuple[tuple[str, ...], ...]:
+    """Each true speed with what both sets show, what the rule allows at most, and the verdict in words."""
+    found = []
+    factors = [speedometer_factor(bike, s) for s in (fitted_set, chosen)]
+    for words, true in speeds:
+        one = true / float(words.split()[0])
+        least, most = (bound / one for bound in allowed(true))
+        shown = [None if factor is None else true * factor / one for factor in factors]
+        told = shown[1]
+        if told is None:
+            verdict = "–"
+        elif told < least - 1e-6:
+            verdict = "too low"
+        else:
+            verdict = "within" if told <= most + 1e-6 else "too high"
+        found.append((words, *(number(value, 1, 1) for value in shown), f"{most:.1f}", verdict))
+    return tuple(found)
+
+
+def shift_rows(on: Pull | None, proposed: Pull | None) -> tuple[PullRow, ...]:
+    """Best engine speed of each up-shift: where the next gear pulls harder, or the limiter."""
+    known = proposed or on
+    count = 0 if known is None else len(known.shift_engine)
+    return tuple(
+        PullRow(
+            f"Up-shift out of gear {gear + 1}",
+            "rpm",
+            0,
+            None if on is None else on.shift_engine[gear] / RPM,
+            None if proposed is None else proposed.shift_engine[gear] / RPM,
+            "shift",
+        )
+        for gear in range(count)
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Reserve:
+    """What the gear (from 0) that leaves most leaves over the road load, both in N."""
+
+    gear: int
+    load: float
+    left: float
+
+
+def reserve(pulled: Pull, speed: float) -> Reserve | None:
+    """The reserve at a road speed; None above the last gear's end."""
+    load = float(roadload.road_load(pulled.road, speed))
+    best: Reserve | None = None
+    for gear in range(len(pulled.machine.overall)):
+        if speed > pulled.machine.top_of(gear):
+            continue
+        left = float(thrust(pulled.machine, gear, speed)) - load
+        if best is None or left > best.left:
+            best = Reserve(gear, load, left)
+    return best
+
+
+def climb(pulled: Pull, spare: float) -> float:
+    """The further slope (a fraction) that a spare thrust could hold."""
+    weight = pulled.road.mass * 9.80665
+    return math.tan(math.asin(min(max(spare / weight, -1.0), 1.0)))
+
+
+def load_at(pulled: Pull, speed: float) -> float:
+    """The road load at a speed on the level (N)."""
+    return float(roadload.road_load(replace(pulled.road, slope=0.0), speed))

@@ -1,0 +1,95 @@
+"""What pull means, in plain words, never more certain than the model."""
+
+from __future__ import annotations
+
+from gearplan.bike.profile import Bike
+from gearplan.bike.units import KMH, MPH
+from gearplan.plan.driveset import DriveSet, fitted
+from gearplan.plan.findings import Finding
+from gearplan.plan.pull.pull import Pull, pull
+from gearplan.plan.pull.sensitivity import Effect
+from gearplan.plan.pull.table import climb, everyday_rows, reserve, roll_on_rows, shift_rows, sprint_rows
+from gearplan.plan.words import number
+
+
+def time_to_hundred(pulled: Pull) -> float | None:
+    """Seconds from standstill to 100 km/h."""
+    return pulled.run.time_to_speed(100 * KMH)
+
+
+#: From which speed to which a customer feels the pull, as people say it in each unit.
+_MIDDLE = {"km/h": (60, 100), "mph": (40, 60)}
+
+
+#: As long as what `pull_sentence` says becomes.
+LONGEST = (
+    "From 60 to 100 km/h through the gears it takes about as long as before. Top speed about 288 km/h in gear 6, at "
+    "the limiter. At 188 km/h gear 6 leaves 1888 N, enough for 88 % more gradient."
+)
+
+
+def pull_sentence(on: Pull | None, proposed: Pull | None, cursor: float, unit: str = "km/h") -> str:
+    """What is gained in the middle, what is lost at the top, and what is left at the cursor (m/s), told in a unit."""
+    factor = MPH if unit == "mph" else KMH
+    low, high = _MIDDLE[unit]
+    if proposed is None:
+        return ""
+    told = []
+    if on is not None:
+        before, after = (p.between(low * factor, high * factor) for p in (on, proposed))
+        if before is not None and after is not None:
+            by = after - before
+            change = f": about {abs(by):.1f} s {'less' if by < 0 else 'more'}"
+            said = " it takes about as long as before" if abs(by) < 0.05 else change
+            told.append(f"From {low} to {high} {unit} through the gears{said}.")
+    if proposed.top is not None:
+        how = "at the limiter" if proposed.top.limited_by == "redline" else "limited by drag"
+        gear = proposed.top.gear + 1
+        told.append(f"Top speed about {proposed.top.speed / factor:.0f} {unit} in gear {gear}, {how}.")
+    left = reserve(proposed, cursor)
+    if left is not None and left.left > 0:
+        told.append(
+            f"At {cursor / factor:.0f} {unit} gear {left.gear + 1} leaves {left.left:.0f} N, "
+            f"enough for {100 * climb(proposed, left.left):.0f} % more gradient."
+        )
+    elif left is not None:
+        told.append(f"At {cursor / factor:.0f} {unit} no gear holds the speed.")
+    return " ".join(told)
+
+
+def doubt_sentence(found: tuple[Effect, ...]) -> str:
+    """Which doubt moves 0–100 km/h most."""
+    if not found:
+        return "This set does not reach 100 km/h here, so there is nothing to doubt."
+    first = found[0]
+    return (
+        f"What moves 0–100 km/h most is {first.name}: {first.doubt} of it is worth {first.size:.2f} s. "
+        "Differences smaller than that say little about the time itself, but compare the two sets rightly."
+    )
+
+
+def bar(size: float, longest: float) -> str:
+    """How long the bar of a size is, in percent of the longest."""
+    return f"{100 * size / longest:.0f} %" if longest > 0 else ""
+
+
+def pull_text(bike: Bike, chosen: DriveSet) -> str:
+    """Times, top speed and shifts of fitted and proposed set, as lines of text; or what they lack."""
+    pulls = [pull(bike, s) for s in (fitted(bike), chosen)]
+    if isinstance(pulls[1], Finding):
+        return f"Pull: {pulls[1].text}"
+    on, proposed = (None if isinstance(p, Finding) else p for p in pulls)
+    assert proposed is not None
+    rows = (
+        *sprint_rows(on, proposed),
+        *roll_on_rows(on, proposed),
+        *shift_rows(on, proposed),
+        *everyday_rows(bike, fitted(bike), chosen),
+    )
+    lines = [f"{'Pull':<38}{'fitted':>12}{'proposed':>12}"]
+    for row in rows:
+        title = f"{row.name}, {row.unit_name}" if row.unit_name else row.name
+        lines.append(f"{title:<38}{number(row.before, 1, row.digits):>12}{number(row.after, 1, row.digits):>12}")
+    if proposed.assumed:
+        lines.append(f"Assumed: {', '.join(proposed.assumed)}.")
+    return "\n".join(lines)

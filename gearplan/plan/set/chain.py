@@ -1,0 +1,151 @@
+"""The chain of one set on this swingarm: where it puts the axle, and what is to be said of it."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from gearplan.bike import library
+from gearplan.bike.profile import Bike
+from gearplan.bike.units import MM
+from gearplan.drive import chainrun, wear
+from gearplan.plan.driveset import DriveSet, fitted
+from gearplan.plan.findings import Finding, missing
+from gearplan.plan.set import fit as fitting
+
+
+@dataclass(frozen=True, slots=True)
+class ChainRun:
+    """The chain's numbers in SI (m, rad); None where the profile lacks what they need.
+
+    `links_taut_now` is the exact length at the axle position entered with both runs straight,
+    `links_at_slack_now` the same with the slack asked for. `axle_position`, and what follows from it, belongs
+    to the links of the set at the slack asked for, also where it lies outside the adjuster's range; `moved` is
+    how far that is behind where the axle stands now (level share). `slack_needed` is the slack as the bike stands
+    that keeps the tightest point of the travel from being tight; the clearances are those of the runs' plates
+    from the boss round the pivot; `wear_left` is the elongation that the adjuster can still take up (a fraction).
+    """
+
+    pitch: float | None = None
+    links_taut_now: float | None = None
+    links_at_slack_now: float | None = None
+    links_that_fit: tuple[int, ...] | None = None
+    axle_position: float | None = None
+    centre_distance: float | None = None
+    wheelbase: float | None = None
+    wrap_front: float | None = None
+    wrap_rear: float | None = None
+    slack_needed: float | None = None
+    upper_clearance: float | None = None
+    lower_clearance: float | None = None
+    wear_left: float | None = None
+    front_load_share: float | None = None
+    rear_turns_to_meet_again: int | None = None
+    moved: float = 0.0
+
+
+def chain_run(bike: Bike, chosen: DriveSet) -> tuple[ChainRun, list[Finding]]:
+    """The chain's numbers for one set, and the findings about its length, size and count."""
+    size = library.chain_sizes().get(chosen.chain or "")
+    if size is None:
+        return ChainRun(), [
+            missing("chain length", "Whether the chain fits", [("final_drive.chain", "the chain size")])
+        ]
+    pitch = size.pitch_mm * MM
+    found = _other_size(bike, chosen)
+    arm = fitting.swingarm(bike)
+    if isinstance(arm, Finding):
+        return ChainRun(pitch), [*found, arm]
+    if chosen.front is None or chosen.rear is None:
+        return ChainRun(pitch), found
+    z1, z2 = chosen.front, chosen.rear
+    taut_now = slack_now = None
+    axle_now = bike.chassis.axle_now_mm
+    if axle_now is not None:
+        centre_now = chainrun.centre_distance(axle_now * MM, arm.angle, arm.forward, arm.up)
+        taut_now = _known(chainrun.links_taut(centre_now, z1, z2, pitch))
+        slack_now = _known(chainrun.links_at_slack(centre_now, z1, z2, pitch, arm.slack))
+    placed = fitting.fit(arm, z1, z2, chosen.links, size).only()
+    found += fitting.findings(arm, placed, chosen.links)
+    found += _miscounted(bike, chosen, slack_now)
+    again = None if chosen.links is None else wear.turns_to_meet_again(z2, chosen.links)
+    fitting_links = fitting.even_counts(placed.shortest, placed.longest)
+    if math.isnan(placed.axle):
+        run = ChainRun(pitch, taut_now, slack_now, fitting_links, rear_turns_to_meet_again=again)
+        return run, found
+    moved = fitting.moved(bike, arm, placed.axle)
+    wheelbase = _wheelbase(bike, moved, found)
+    run = ChainRun(
+        pitch=pitch,
+        links_taut_now=taut_now,
+        links_at_slack_now=slack_now,
+        links_that_fit=fitting_links,
+        axle_position=placed.axle,
+        centre_distance=float(chainrun.centre_distance(placed.axle, arm.angle, arm.forward, arm.up)),
+        wheelbase=wheelbase,
+        wrap_front=placed.wrap_front,
+        wrap_rear=math.tau - placed.wrap_front,
+        slack_needed=_known(placed.slack_needed),
+        upper_clearance=_known(placed.upper),
+        lower_clearance=_known(placed.lower),
+        wear_left=_known(placed.wear_left),
+        front_load_share=_front_load(bike, wheelbase, moved, found),
+        rear_turns_to_meet_again=again,
+        moved=moved,
+    )
+    return run, found
+
+
+def _wheelbase(bike: Bike, moved: float, found: list[Finding]) -> float | None:
+    """The entered wheelbase, lengthened by how far the axle moves back."""
+    entered, now = bike.chassis.wheelbase_mm, bike.chassis.axle_now_mm
+    if entered is None or now is None:
+        wanted = (
+            ("chassis.wheelbase_mm", "the wheelbase", entered),
+            ("chassis.axle_now_mm", "where the axle stands now", now),
+        )
+        lacking = [(path, label) for path, label, value in wanted if value is None]
+        found.append(missing("wheelbase", "The wheelbase", lacking, aside=True))
+        return None
+    return entered * MM + moved
+
+
+def _front_load(bike: Bike, wheelbase: float | None, moved: float, found: list[Finding]) -> float | None:
+    """Share of the weight on the front wheel, by moments about the rear contact point."""
+    ahead = bike.chassis.com_ahead_of_rear_axle_mm
+    if ahead is None:
+        fields = [("chassis.com_ahead_of_rear_axle_mm", "where the centre of mass lies")]
+        found.append(missing("wheelbase", "The front wheel's share of the weight", fields, aside=True))
+    return None if wheelbase is None or ahead is None else (ahead * MM + moved) / wheelbase
+
+
+def _other_size(bike: Bike, chosen: DriveSet) -> list[Finding]:
+    on = bike.final_drive.chain
+    if on is None or on == chosen.chain:
+        return []
+    sizes = library.chain_sizes()
+    widths = [size.inner_width_mm for name in (on, chosen.chain) if (size := sizes.get(name or "")) is not None]
+    text = (
+        f"Chain {chosen.chain} in place of {on}: both sprockets and the chain change together; watch the widths"
+        + (f" (inner {widths[0]:g} → {widths[1]:g} mm)" if len(widths) == 2 and None not in widths else "")
+        + " and the front sprocket's offset."
+    )
+    return [Finding("check", "chain size", text, source="common practice, no source")]
+
+
+def _miscounted(bike: Bike, chosen: DriveSet, links_now: float | None) -> list[Finding]:
+    """The fitted chain must roughly agree with where the axle stands, or one of the two is wrong."""
+    links, axle_now = chosen.links, bike.chassis.axle_now_mm
+    if chosen != fitted(bike) or links is None or links_now is None or abs(links - links_now) <= 1:
+        return []
+    text = (
+        f"The fitted chain's {links} links do not agree with the axle position entered, {axle_now:g} mm, "
+        f"which suits {links_now:.1f} links: count the links and measure again."
+    )
+    source = "exact chain run at the slack asked for"
+    return [Finding("check", "chain as fitted", text, links, links_now, "links", source, "final_drive.links")]
+
+
+def _known(value: object) -> float | None:
+    number = float(value)  # type: ignore[arg-type]
+    return None if math.isnan(number) else number

@@ -1,0 +1,103 @@
+"""Fitted against proposed, gear by gear: what the chart draws and the table beside it says."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from gearplan.bike.profile import Bike
+from gearplan.bike.units import RPM
+from gearplan.drive import gearing
+from gearplan.plan.set.evaluate import SetResult
+
+
+@dataclass(frozen=True, slots=True)
+class SpeedLines:
+    """The saw-tooth of one set: road speeds in m/s, engine speeds in rad/s.
+
+    `idle_speed` and `redline_speed` are each gear's road speeds at idle and at the redline, `run_speed` and
+    `run_engine` the corners of a run through the gears with every up-shift at the redline.
+    """
+
+    idle: float
+    redline: float
+    idle_speed: NDArray[np.float64]
+    redline_speed: NDArray[np.float64]
+    run_speed: NDArray[np.float64]
+    run_engine: NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class GearRow:
+    """One gear, fitted and proposed; SI, None where data lacks.
+
+    `step` is how much the ratio falls to the next gear (a fraction), `after_shift` the engine speed just
+    after the up-shift out of this gear at the redline; both None for the last gear.
+    """
+
+    gear: int
+    overall: tuple[float | None, float | None]
+    step: float | None
+    after_shift: float | None
+    speed_at_redline: tuple[float | None, float | None]
+    engine_at_cursor: tuple[float | None, float | None]
+
+
+def speed_lines(bike: Bike, result: SetResult) -> SpeedLines | None:
+    """The lines of the speed chart; None while ratios, tyre or redline are missing. No idle counts as 0."""
+    redline_rpm, radius = bike.engine.redline_rpm, result.rolling_radius
+    if redline_rpm is None or radius is None or result.overall_ratio is None:
+        return None
+    overall = np.array(result.overall_ratio)
+    redline, idle = redline_rpm * RPM, (bike.engine.idle_rpm or 0.0) * RPM
+    speeds, engine = gearing.run_path(overall, radius, min(idle, redline), redline, redline)
+    return SpeedLines(
+        idle=idle,
+        redline=redline,
+        idle_speed=np.asarray(gearing.road_speed(idle, overall, radius)),
+        redline_speed=np.asarray(gearing.road_speed(redline, overall, radius)),
+        run_speed=speeds,
+        run_engine=engine,
+    )
+
+
+def gear_rows(bike: Bike, on: SetResult, proposed: SetResult, cursor: float) -> tuple[GearRow, ...]:
+    """One row a gear; `cursor` is the road speed in m/s at which the engine speeds are wanted."""
+    ratios = proposed.gear_ratios
+    if ratios is None:
+        return ()
+    steps: list[float | None] = [*(np.asarray(gearing.step_percent(np.array(ratios))) / 100).tolist(), None]
+    after: list[float | None] = [None] * len(ratios)
+    if bike.engine.redline_rpm is not None:
+        dropped = gearing.after_shift(bike.engine.redline_rpm * RPM, np.array(ratios))
+        after = [*np.asarray(dropped).tolist(), None]
+    pairs = zip(_engine_at(on, cursor), _engine_at(proposed, cursor), strict=True)
+    return tuple(
+        GearRow(
+            gear=i + 1,
+            overall=(_of(on.overall_ratio, i), _of(proposed.overall_ratio, i)),
+            step=steps[i],
+            after_shift=after[i],
+            speed_at_redline=(_of(on.speed_at_redline, i), _of(proposed.speed_at_redline, i)),
+            engine_at_cursor=pair,
+        )
+        for i, pair in enumerate(pairs)
+    )
+
+
+def engine_speeds(result: SetResult, speed: float) -> tuple[float, ...] | None:
+    """Engine speed in each gear (rad/s) at a road speed (m/s); None while ratios or tyre are missing."""
+    if result.overall_ratio is None or result.rolling_radius is None:
+        return None
+    found = gearing.engine_speed(speed, np.array(result.overall_ratio), result.rolling_radius)
+    return tuple(np.asarray(found).tolist())
+
+
+def _engine_at(result: SetResult, speed: float) -> tuple[float | None, ...]:
+    return engine_speeds(result, speed) or (None,) * len(result.gear_ratios or ())
+
+
+def _of(values: tuple[float, ...] | None, index: int) -> float | None:
+    return None if values is None else values[index]

@@ -1,0 +1,168 @@
+"""Many sets at a glance: front × rear teeth with ratio, change, links and verdict."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from gearplan.bike import library
+from gearplan.bike.profile import Bike
+from gearplan.bike.units import MM
+from gearplan.drive import gearing, tension
+from gearplan.plan.driveset import DriveSet
+from gearplan.plan.findings import LEVELS, Finding, Level, worst
+from gearplan.plan.set import fit as fitting
+from gearplan.plan.set.evaluate import evaluate, front_findings
+from gearplan.plan.set.strength import peak_thrust, pulling, strength_finding, tensile
+
+#: What the findings that change from cell to cell are about; all others are the same in every cell.
+PER_SET = (
+    "chain length",
+    "chain as fitted",
+    "front sprocket",
+    "adjuster",
+    "tightest point",
+    "wrap",
+    "upper run",
+    "lower run",
+    "chain strength",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """Sets of every front (columns) and rear (rows) count; two-dimensional values are [rear][front].
+
+    `change` is the final ratio's change against the fitted one, a fraction, None without a fitted set.
+    `links` is the even count to order: the chain at hand if it fits, else the nearest that does, else None.
+    """
+
+    chosen: DriveSet
+    fronts: tuple[int, ...]
+    rears: tuple[int, ...]
+    ratio: NDArray[np.float64]
+    change: NDArray[np.float64] | None
+    links: list[list[int | None]]
+    levels: list[list[Level]]
+
+    def set_at(self, row: int, column: int) -> DriveSet:
+        """The set of one cell: these teeth, the rest as chosen."""
+        return replace(self.chosen, front=self.fronts[column], rear=self.rears[row])
+
+    def cell_of(self, front: int | None, rear: int | None) -> tuple[int, int] | None:
+        """(row, column) of a set's teeth, None if they lie outside the grid."""
+        if front in self.fronts and rear in self.rears:
+            return self.rears.index(rear), self.fronts.index(front)
+        return None
+
+    def near(self, ratio: float, tolerance: float) -> NDArray[np.bool_]:
+        """Which cells have nearly this final ratio: within `tolerance`, a fraction."""
+        return np.abs(self.ratio / ratio - 1) <= tolerance
+
+
+@lru_cache(maxsize=16)
+def evaluate_grid(bike: Bike, chosen: DriveSet, fronts: tuple[int, ...], rears: tuple[int, ...]) -> Grid:
+    """Every set of the ranges; only the chain, links and tyre of `chosen` matter.
+
+    The levels are those that `evaluate` gives for each single set.
+    """
+    z1, z2 = np.array(fronts, float)[None, :], np.array(rears, float)[:, None]
+    ratio = z2 / z1
+    on = bike.final_drive
+    change = ratio / (on.rear / on.front) - 1 if on.front and on.rear else None
+    links, levels = _cells(bike, replace(chosen, front=fronts[0], rear=rears[0]), fronts, rears)
+    grid = Grid(chosen, fronts, rears, ratio, change, links, levels)
+    if cell := grid.cell_of(on.front, on.rear):
+        # Only the fitted set can disagree with the axle position entered.
+        row, column = cell
+        levels[row][column] = evaluate(bike, grid.set_at(row, column)).verdict
+    return grid
+
+
+def _cells(
+    bike: Bike, any_set: DriveSet, fronts: tuple[int, ...], rears: tuple[int, ...]
+) -> tuple[list[list[int | None]], list[list[Level]]]:
+    """(links to order, level) of every cell, [rear][front]."""
+    own = [f for f in evaluate(bike, any_set).findings if f.about not in PER_SET]
+    per_front: list[Level] = [worst([*own, *front_findings(bike, replace(any_set, front=z))]) for z in fronts]
+    size = library.chain_sizes().get(any_set.chain or "")
+    arm = fitting.swingarm(bike)
+    z1, z2 = np.array(fronts)[None, :], np.array(rears)[:, None]
+    moved = np.zeros((len(rears), len(fronts)))
+    if size is None or isinstance(arm, Finding):
+        everywhere = worst(f for f in evaluate(bike, any_set).findings if f.about == "chain length")
+        links: list[list[int | None]] = [[None] * len(fronts) for _ in rears]
+        chain: list[list[Level]] = [[everywhere] * len(fronts) for _ in rears]
+    else:
+        placed = fitting.fit(arm, z1, z2, any_set.links, size)
+        moved = np.nan_to_num(fitting.moved(bike, arm, placed.axle))
+        cells = placed.rows()
+        links = [[fitting.links_to_order(c.shortest, c.longest, any_set.links) for c in row] for row in cells]
+        chain = [[worst(fitting.findings(arm, c, any_set.links)) for c in row] for row in cells]
+    strong = _strength_levels(bike, any_set, size, moved, z1, z2)
+    levels = [
+        [max(triple, key=LEVELS.index) for triple in zip(per_front, *rows, strict=True)]
+        for rows in zip(chain, strong, strict=True)
+    ]
+    return links, levels
+
+
+def _strength_levels(
+    bike: Bike,
+    any_set: DriveSet,
+    size: library.ChainSize | None,
+    moved: NDArray[np.float64],
+    z1: NDArray[np.int_],
+    z2: NDArray[np.int_],
+) -> list[list[Level]]:
+    """What the chain's strength says of every cell."""
+    result, pull = evaluate(bike, any_set), pulling(bike)
+    ratios, primary, radius = result.gear_ratios, result.primary_ratio, result.rolling_radius
+    strong, _ = tensile(bike, any_set)
+    if (
+        isinstance(pull, Finding)
+        or size is None
+        or ratios is None
+        or primary is None
+        or radius is None
+        or strong is None
+    ):
+        return [["fits"] * z1.size for _ in range(z2.size)]
+    thrust, _ = peak_thrust(pull, primary * ratios[0] * z2 / z1, radius, moved)
+    peak = tension.chain_tension(thrust, radius, z2, size.pitch_mm * MM)
+    return [
+        [strength_finding(strong / t, t, "").level for t in row]
+        for row in np.broadcast_to(peak, (z2.size, z1.size)).tolist()
+    ]
+
+
+@dataclass(frozen=True, slots=True)
+class Exchange:
+    """What another front sprocket is worth.
+
+    `rear_worth` is how many rear teeth more (or, negative, fewer) would change the ratio as this front does;
+    `rear_nearest` goes with this front to come nearest to the chosen ratio, `off` by how much it misses it
+    (a fraction).
+    """
+
+    front: int
+    rear_worth: float
+    rear_nearest: int
+    off: float
+
+
+def front_exchanges(chosen: DriveSet) -> tuple[Exchange, ...]:
+    """The exact exchange for one front tooth fewer and one more; the rule of thumb holds only at ratio 2."""
+    if chosen.front is None or chosen.rear is None:
+        return ()
+    front, rear = chosen.front, chosen.rear
+    found = []
+    for other in (front - 1, front + 1):
+        # Rear teeth on the chosen front that give what `other` gives with the chosen rear.
+        alike = float(gearing.rear_for_same_ratio(other, rear, front))
+        nearest = round(float(gearing.rear_for_same_ratio(front, rear, other)))
+        found.append(Exchange(other, alike - rear, nearest, (nearest / other) / (rear / front) - 1))
+    return tuple(found)

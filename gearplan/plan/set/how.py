@@ -1,0 +1,174 @@
+"""How a shown number comes about: its formula, its inputs as they are now, its result and its source."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from gearplan.bike.profile import Bike
+from gearplan.bike.units import KMH, MM, RPM
+from gearplan.plan.driveset import DriveSet, fitted
+from gearplan.plan.set import howchain
+from gearplan.plan.set.compare import gear_rows
+from gearplan.plan.set.evaluate import SetResult, evaluate
+from gearplan.plan.set.explanation import Explanation
+from gearplan.plan.set.words import change
+from gearplan.plan.words import number, signed_percent, teeth
+
+_KINEMATICS = "elementary kinematics of gears and of a rolling wheel"
+
+
+def explain(what: str, bike: Bike, chosen: DriveSet, *, gear: int = 1, cursor: float = 0.0) -> Explanation:
+    """The explanation of one number; KeyError for a number that is not known.
+
+    `what` is one of the keys of `EXPLAINED`, with ":fitted" after it for the fitted set; `gear` counts from 1
+    and `cursor` is the road speed in m/s, where they matter.
+    """
+    name, _, which = what.partition(":")
+    result = evaluate(bike, fitted(bike) if which == "fitted" else chosen)
+    return EXPLAINED[name](bike, result, gear, cursor)
+
+
+def _final_ratio(_bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Explanation:
+    return Explanation(
+        "Final ratio",
+        "final ratio = rear teeth ÷ front teeth",
+        (("sprockets, front/rear", teeth(result.set)),),
+        number(result.final_ratio, 1, 4),
+        _KINEMATICS,
+    )
+
+
+def _change(bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Explanation:
+    on = evaluate(bike, fitted(bike))
+    return Explanation(
+        "Change of the final ratio",
+        "change = final ratio proposed ÷ final ratio fitted − 1",
+        (("fitted", number(on.final_ratio, 1, 4)), ("proposed", number(result.final_ratio, 1, 4))),
+        signed_percent(change(on, result), 2),
+        _KINEMATICS,
+    )
+
+
+def _overall(_bike: Bike, result: SetResult, gear: int, _cursor: float) -> Explanation:
+    own = None if result.gear_ratios is None else result.gear_ratios[gear - 1]
+    overall = None if result.overall_ratio is None else result.overall_ratio[gear - 1]
+    return Explanation(
+        f"Overall ratio in gear {gear}",
+        "overall ratio = primary × gear × rear ÷ front",
+        (
+            ("primary", number(result.primary_ratio, 1, 4)),
+            (f"gear {gear}", number(own, 1, 4)),
+            ("sprockets, front/rear", teeth(result.set)),
+        ),
+        number(overall, 1, 4),
+        _KINEMATICS,
+    )
+
+
+def _step(_bike: Bike, result: SetResult, gear: int, _cursor: float) -> Explanation:
+    own = result.gear_ratios or ()
+    here, after = (number(own[i], 1, 4) if i < len(own) else "–" for i in (gear - 1, gear))
+    step = own[gear - 1] / own[gear] - 1 if gear < len(own) else None
+    return Explanation(
+        f"Step from gear {gear} to gear {gear + 1}",
+        "step = ratio of this gear ÷ ratio of the next − 1",
+        ((f"gear {gear}", here), (f"gear {gear + 1}", after)),
+        signed_percent(step),
+        _KINEMATICS,
+    )
+
+
+def _after_shift(bike: Bike, result: SetResult, gear: int, cursor: float) -> Explanation:
+    rows = gear_rows(bike, result, result, cursor)
+    dropped = rows[gear - 1].after_shift if gear <= len(rows) else None
+    own = result.gear_ratios or ()
+    return Explanation(
+        f"Engine speed after the up-shift out of gear {gear}",
+        "the road speed stays, so: after = redline × ratio of the next gear ÷ ratio of this gear",
+        (
+            ("redline", f"{number(bike.engine.redline_rpm, 1, 0)} rpm"),
+            (f"gear {gear}", number(own[gear - 1], 1, 4) if gear <= len(own) else "–"),
+            (f"gear {gear + 1}", number(own[gear], 1, 4) if gear < len(own) else "–"),
+        ),
+        f"{number(dropped, RPM, 0)} rpm",
+        _KINEMATICS,
+    )
+
+
+def _rolling_inputs(result: SetResult) -> tuple[str, str]:
+    by = {"measured": "measured", "size": "from the size and the factor entered"}
+    return (
+        "rolling circumference",
+        f"{number(result.rolling_circumference, MM, 1)} mm, "
+        + by.get(result.rolls_by, "from the size with an assumed rolling factor"),
+    )
+
+
+def _speed_at_redline(bike: Bike, result: SetResult, gear: int, _cursor: float) -> Explanation:
+    speed = None if result.speed_at_redline is None else result.speed_at_redline[gear - 1]
+    overall = None if result.overall_ratio is None else result.overall_ratio[gear - 1]
+    return Explanation(
+        f"Road speed at the redline in gear {gear}",
+        "speed = redline × rolling circumference ÷ overall ratio (no slip, no drag)",
+        (
+            ("redline", f"{number(bike.engine.redline_rpm, 1, 0)} rpm"),
+            _rolling_inputs(result),
+            ("overall ratio", number(overall, 1, 4)),
+        ),
+        f"{number(speed, KMH, 2)} km/h",
+        _KINEMATICS,
+    )
+
+
+def _engine_at_cursor(bike: Bike, result: SetResult, gear: int, cursor: float) -> Explanation:
+    rows = gear_rows(bike, result, result, cursor)
+    engine = rows[gear - 1].engine_at_cursor[1] if gear <= len(rows) else None
+    overall = None if result.overall_ratio is None else result.overall_ratio[gear - 1]
+    return Explanation(
+        f"Engine speed at {number(cursor, KMH, 1)} km/h in gear {gear}",
+        "engine speed = road speed × overall ratio ÷ rolling circumference",
+        (
+            ("road speed", f"{number(cursor, KMH, 1)} km/h"),
+            ("overall ratio", number(overall, 1, 4)),
+            _rolling_inputs(result),
+        ),
+        f"{number(engine, RPM, 0)} rpm",
+        _KINEMATICS,
+    )
+
+
+def _rolling(bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Explanation:
+    factor = bike.tyre.rolling_factor
+    return Explanation(
+        "Rolling circumference",
+        "as measured; otherwise factor × π × (25.4 mm × rim + 2 × section height)",
+        (
+            ("tyre", result.set.tyre or bike.tyre.size or "–"),
+            ("measured", f"{number(bike.tyre.rolling_circumference_mm, 1, 1)} mm"),
+            ("rolling factor", "0.97 assumed" if factor is None else f"{factor:g}"),
+        ),
+        f"{number(result.rolling_circumference, MM, 1)} mm",
+        "size markings as tyre makers publish their rule; the factor is common practice",
+    )
+
+
+EXPLAINED: dict[str, Callable[[Bike, SetResult, int, float], Explanation]] = {
+    "rolling": _rolling,
+    "links": howchain.links,
+    "wheelbase": howchain.wheelbase,
+    "tightest": howchain.tightest,
+    "clearance": howchain.clearance,
+    "wear_left": howchain.wear_left,
+    "wrap": howchain.wrap,
+    "chordal": howchain.chordal,
+    "meeting": howchain.meeting,
+    "strength": howchain.strength,
+    "anti_squat": howchain.anti_squat,
+    "final_ratio": _final_ratio,
+    "change": _change,
+    "overall": _overall,
+    "step": _step,
+    "after_shift": _after_shift,
+    "speed_at_redline": _speed_at_redline,
+    "engine_at_cursor": _engine_at_cursor,
+}

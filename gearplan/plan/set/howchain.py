@@ -1,0 +1,175 @@
+"""How the chain's numbers come about."""
+
+from __future__ import annotations
+
+from gearplan.bike.profile import Bike
+from gearplan.bike.units import DEGREE, MM
+from gearplan.plan.set.evaluate import SetResult
+from gearplan.plan.set.explanation import Explanation
+from gearplan.plan.words import number, teeth
+
+_Inputs = tuple[tuple[str, str], ...]
+
+
+def links(bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Explanation:
+    """Links, centre distance and axle position."""
+    run, chassis = result.run, bike.chassis
+    fitting = "–" if run.links_that_fit is None else ", ".join(map(str, run.links_that_fit)) or "none"
+    reach = chassis.axle_range_mm or (None, None)
+    return Explanation(
+        "Links and axle position",
+        "links = 2·√(C² − (r₂ − r₁)²)/p + z₁(π − 2α)/2π + z₂(π + 2α)/2π + excess for the slack\n"
+        "r = p/(2·sin(π/z)), sin α = (r₂ − r₁)/C, excess = (√(t² + s²) − t)/p;\n"
+        "solved for the centre distance C, and so for the distance from pivot to axle",
+        (
+            _sprockets(result),
+            ("pitch p", f"{number(run.pitch, MM, 3)} mm"),
+            ("slack s, up and down", f"{number(chassis.slack_mm, 1, 0)} mm"),
+            ("pivot to axle, adjuster", f"{number(reach[0], 1, 1)} to {number(reach[1], 1, 1)} mm"),
+            ("exact links where the axle is now, taut", number(run.links_taut_now, 1, 3)),
+            ("the same with the slack", number(run.links_at_slack_now, 1, 3)),
+        ),
+        f"even counts that fit: {fitting}; pivot to axle with {result.set.links or '–'} links: "
+        f"{number(run.axle_position, MM, 1)} mm",
+        "ISO 606 counts the wrap in teeth, because the links lie on the sprocket as chords; slack by Pythagoras. "
+        "0.25 mm of axle is some 26 mm of slack: set it by measuring, the maker's figure rules.",
+    )
+
+
+def wheelbase(bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Explanation:
+    """Wheelbase and the front wheel's share."""
+    c = bike.chassis
+    return Explanation(
+        "Wheelbase and front wheel's load share",
+        "wheelbase = wheelbase entered + (axle position − axle now) × cos(swingarm angle)\n"
+        "front share = (centre of mass ahead of the rear axle + the same movement) ÷ wheelbase",
+        (
+            ("wheelbase entered", f"{number(c.wheelbase_mm, 1, 1)} mm"),
+            ("axle now", f"{number(c.axle_now_mm, 1, 1)} mm"),
+            ("axle position", f"{number(result.run.axle_position, MM, 1)} mm"),
+            ("centre of mass ahead of the rear axle", f"{number(c.com_ahead_of_rear_axle_mm, 1, 0)} mm"),
+        ),
+        f"{number(result.run.wheelbase, MM, 1)} mm, front {number(result.run.front_load_share, 0.01, 1)} %",
+        "geometry; moments about the rear contact point",
+    )
+
+
+def tightest(bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Explanation:
+    """Slack at the tightest point."""
+    travel = bike.chassis.swingarm_travel_deg or (None, None)
+    return Explanation(
+        "Slack needed as the bike stands",
+        "spare chain e = taut length at the tightest point − taut length as it stands; needed = √(e² + 2·t·e)\n"
+        "tightest where sprocket centre, pivot and axle lie in line, if the travel reaches so far",
+        (
+            ("travel, degrees below horizontal", f"{number(travel[0], 1, 1)} to {number(travel[1], 1, 1)}"),
+            ("swingarm as it stands", f"{number(bike.chassis.swingarm_angle_deg, 1, 1)}°"),
+            ("slack asked for", f"{number(bike.chassis.slack_mm, 1, 0)} mm"),
+        ),
+        f"{number(result.run.slack_needed, MM, 1)} mm",
+        "exact chain run; slack by Pythagoras. The maker's figure rules.",
+    )
+
+
+def clearance(bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Explanation:
+    """Clearance of the runs."""
+    return Explanation(
+        "Clearance of the runs from the pivot",
+        "distance of the pivot from the tangent of both pitch circles − radius of the boss − half the plate height",
+        (
+            ("radius of the boss or rubber", f"{number(bike.chassis.pivot_boss_radius_mm, 1, 1)} mm"),
+            _sprockets(result),
+        ),
+        f"above {number(result.run.upper_clearance, MM, 1)} mm, below {number(result.run.lower_clearance, MM, 1)} mm",
+        "geometry; plate height at most 0.95 × pitch (ASME B29.1)",
+    )
+
+
+def wear_left(bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Explanation:
+    """What the adjuster can still take up."""
+    reach = bike.chassis.axle_range_mm or (None, None)
+    return Explanation(
+        "Elongation that the adjuster can take up",
+        "left = links that would fit with the axle fully out ÷ links − 1",
+        (
+            ("adjuster fully out", f"{number(reach[1], 1, 1)} mm"),
+            ("axle position", f"{number(result.run.axle_position, MM, 1)} mm"),
+            ("links", str(result.set.links or "–")),
+        ),
+        f"{number(result.run.wear_left, 0.01, 2)} %",
+        "exact chain run at the slack asked for",
+    )
+
+
+def wrap(_bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Explanation:
+    """Wrap angles."""
+    return Explanation(
+        "Wrap angles",
+        "front π − 2α, rear π + 2α, sin α = (r₂ − r₁)/C",
+        (("centre distance C", f"{number(result.run.centre_distance, MM, 1)} mm"), _sprockets(result)),
+        f"{number(result.run.wrap_front, DEGREE, 1)}° and {number(result.run.wrap_rear, DEGREE, 1)}°",
+        "geometry; at least 120° advised (Mott, Machine Elements in Mechanical Design)",
+    )
+
+
+def chordal(_bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Explanation:
+    """Polygon effect."""
+    return Explanation(
+        "Chordal variation at the front sprocket",
+        "how far the chain's speed dips as a link swings round: 1 − cos(180° ÷ teeth)",
+        (("front teeth", str(result.set.front or "–")),),
+        f"{number(result.chordal_dip, 0.01, 2)} %",
+        "Jiang, Analysis and Design of Machine Elements (2019), eq. 7.6",
+    )
+
+
+def meeting(_bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Explanation:
+    """Hunting teeth."""
+    return Explanation(
+        "Turns of the rear sprocket until the same tooth meets the same link",
+        "least common multiple of rear teeth and links ÷ rear teeth; the more the better",
+        (("rear teeth", str(result.set.rear or "–")), ("links", str(result.set.links or "–"))),
+        str(result.run.rear_turns_to_meet_again or "none"),
+        "counting; trade advice to keep teeth and links without common factors",
+    )
+
+
+def strength(_bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Explanation:
+    """Tension and strength."""
+    s = result.strength
+    return Explanation(
+        "Chain tension and strength",
+        "peak tension = thrust at the tyre × R ÷ pitch radius of the rear sprocket; the thrust is the least of what\n"
+        "the engine gives in first gear, what lifts the front wheel (m·g·b/h) and what the tyre grips;\n"
+        "centrifugal = mass per metre × chain speed², on top of it at the redline in top gear",
+        (
+            ("thrust", f"{number(s.thrust, 1, 0)} N, limited by {s.limited_by or '–'}"),
+            ("rolling radius R", f"{number(result.rolling_radius, MM, 1)} mm"),
+            ("tensile strength", f"{number(s.tensile, 1e3, 1)} kN"),
+            ("centrifugal tension", f"{number(s.centrifugal, 1e3, 2)} kN"),
+        ),
+        f"peak {number(s.peak_tension, 1e3, 2)} kN, strength over peak {number(s.safety, 1, 2)}",
+        "moments about the axle and the contact point; Cossalter, Motorcycle Dynamics (from memory). "
+        "The pressure in the joints is not judged: it needs the chain maker's bearing area.",
+    )
+
+
+def anti_squat(bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Explanation:
+    """Anti-squat."""
+    ratio = None if not result.anti_squat else 1 / result.anti_squat
+    return Explanation(
+        "Anti-squat",
+        "by moments about the pivot: tan σ = [z_p + (R/r₂)·((Q_x − x_p)·u_z − (Q_z − z_p)·u_x)]/x_p;\n"
+        "anti-squat = tan σ ÷ (height of the centre of mass ÷ wheelbase); squat ratio is its inverse",
+        (
+            ("height of the centre of mass", f"{number(bike.chassis.com_height_mm, 1, 0)} mm"),
+            ("wheelbase", f"{number(result.run.wheelbase, MM, 1)} mm"),
+            ("swingarm below horizontal", f"{number(bike.chassis.swingarm_angle_deg, 1, 1)}°"),
+        ),
+        f"{number(result.anti_squat, 0.01, 1)} %, squat ratio {number(ratio, 1, 3)}",
+        "Cossalter, Motorcycle Dynamics (from memory)",
+    )
+
+
+def _sprockets(result: SetResult) -> tuple[str, str]:
+    return "sprockets, front/rear (z₁/z₂)", teeth(result.set)

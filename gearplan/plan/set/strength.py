@@ -1,0 +1,184 @@
+"""Is the chain strong enough? Peak tension from engine and tyre, against the chain's tensile strength. SI."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from gearplan.bike import library
+from gearplan.bike.profile import Bike, entry
+from gearplan.bike.units import MM
+from gearplan.drive import tension
+from gearplan.drive.sprocket import Values, pitch_radius
+from gearplan.plan.driveset import DriveSet
+from gearplan.plan.findings import Finding, missing
+from gearplan.setup.torque import EngineTorque, engine_torque
+
+_ABOUT = "chain strength"
+
+#: Below the first the set is refused, below the second pointed out: common practice, no source.
+REFUSED_BELOW, DOUBTED_BELOW = 2.0, 3.0
+
+
+@dataclass(frozen=True, slots=True)
+class Pulling:
+    """What bounds the thrust, in SI. `tyre` is None where the chassis' figures for it are missing."""
+
+    torque: float
+    efficiency: float
+    tyre: TyreLimits | None
+
+
+@dataclass(frozen=True, slots=True)
+class TyreLimits:
+    """Mass, centre of mass and grip, for the wheelbase entered."""
+
+    mass: float
+    ahead: float
+    height: float
+    wheelbase: float
+    grip: float
+
+
+@dataclass(frozen=True, slots=True)
+class Strength:
+    """One set's chain under load: N, kg, kg/m; None where data lacks.
+
+    `limited_by` says what bounds the thrust: "engine", "front wheel lifting" or "grip". `centrifugal` is the
+    tension that the chain's own motion adds at the redline in top gear, not part of the peak.
+    """
+
+    thrust: float | None = None
+    peak_tension: float | None = None
+    limited_by: str = ""
+    centrifugal: float | None = None
+    tensile: float | None = None
+    safety: float | None = None
+    chain_mass: float | None = None
+
+
+def pulling(bike: Bike) -> Pulling | Finding:
+    """What bounds the thrust, or the finding that names the fields still to be filled."""
+    e = bike.engine
+    top = e.limiter_rpm if e.limiter_rpm is not None else e.redline_rpm
+    gives = engine_torque(e)
+    lacking = [] if isinstance(gives, EngineTorque) else list(gives)
+    if isinstance(gives, EngineTorque) and not any(torque for _, torque in gives.points):
+        lacking = [("engine.torque", "the torque curve")]
+    if top is None:
+        lacking.append(("engine.redline_rpm", "the redline"))
+    if not isinstance(gives, EngineTorque) or lacking or top is None:
+        return missing(_ABOUT, "The chain's load", lacking, aside=True)
+    speeds, torques = np.array([p[0] for p in gives.points]), np.array([p[1] for p in gives.points])
+    # Linear between points and held at the ends, so the most lies at a point within reach, or at the limiter.
+    reached = np.append(speeds[speeds <= top], [top, e.idle_rpm or 0.0])
+    most = float(np.interp(np.minimum(reached, top), speeds, torques).max())
+    if most <= 0:
+        lacking = [("engine.torque", "torque below the limiter")]
+        return missing(_ABOUT, "The chain's load", lacking, aside=True)
+    assumed = entry("engine", "efficiency").assumed or 1.0
+    efficiency = 1.0 if e.torque_at == "wheel" else e.efficiency or assumed
+    c, load = bike.chassis, bike.load
+    limits = None
+    if None not in (load.bike_kg, load.rider_kg, c.com_height_mm, c.com_ahead_of_rear_axle_mm, c.wheelbase_mm):
+        limits = TyreLimits(
+            mass=(load.bike_kg or 0.0) + (load.rider_kg or 0.0),
+            ahead=(c.com_ahead_of_rear_axle_mm or 0.0) * MM,
+            height=(c.com_height_mm or 0.0) * MM,
+            wheelbase=(c.wheelbase_mm or 0.0) * MM,
+            grip=bike.tyre.grip or entry("tyre", "grip").assumed or 1.0,
+        )
+    return Pulling(most, efficiency, limits)
+
+
+def peak_thrust(
+    pull: Pulling, first_overall: Values, tyre_radius: Values, moved: Values
+) -> tuple[NDArray[np.float64], NDArray[np.int_]]:
+    """The greatest thrust (N) over all gears and speeds and what bounds it (index into `BOUNDS`).
+
+    `first_overall` is the overall ratio of first gear, `moved` how far the set moves the axle back (m, level
+    share) from where wheelbase and centre of mass were measured; all broadcast.
+    """
+    engine = np.asarray(pull.torque * pull.efficiency * np.asarray(first_overall, float) / tyre_radius)
+    if pull.tyre is None:
+        return engine, np.zeros(engine.shape, int)
+    t, shift = pull.tyre, np.nan_to_num(np.asarray(moved, float))
+    lift = tension.lift_limit(t.mass, t.ahead + shift, t.height)
+    grip = tension.grip_limit(t.mass, t.ahead + shift, t.height, t.wheelbase + shift, t.grip)
+    every = np.stack(np.broadcast_arrays(engine, lift, grip))
+    return np.asarray(every.min(axis=0)), np.asarray(every.argmin(axis=0))
+
+
+BOUNDS = ("engine", "front wheel lifting", "grip")
+
+
+def tensile(bike: Bike, chosen: DriveSet) -> tuple[float | None, str]:
+    """Tensile strength of the set's chain (N) and where it comes from; the maker's own wins for the chain at hand."""
+    if bike.final_drive.chain_tensile_kn is not None and chosen.chain == bike.final_drive.chain:
+        return bike.final_drive.chain_tensile_kn * 1e3, "the maker's own, as entered"
+    size = library.chain_sizes().get(chosen.chain or "")
+    if size is None or size.tensile_kn is None:
+        return None, ""
+    return size.tensile_kn * 1e3, size.sources["tensile_kn"]
+
+
+def mass_per_metre(bike: Bike, chosen: DriveSet) -> tuple[float | None, str]:
+    """Mass of the set's chain (kg/m) and where it comes from."""
+    if bike.final_drive.chain_mass_kg_per_m is not None and chosen.chain == bike.final_drive.chain:
+        return bike.final_drive.chain_mass_kg_per_m, "the maker's own, as entered"
+    size = library.chain_sizes().get(chosen.chain or "")
+    if size is None or size.mass_kg_per_m is None:
+        return None, ""
+    return size.mass_kg_per_m, size.sources["mass_kg_per_m"]
+
+
+def strength(
+    bike: Bike,
+    chosen: DriveSet,
+    pull: Pulling | Finding,
+    first_overall: float | None,
+    tyre_radius: float | None,
+    pitch: float | None,
+    moved: float,
+    top_speed: float | None,
+) -> Strength:
+    """One set's chain under load, as far as the data reaches."""
+    q, _ = mass_per_metre(bike, chosen)
+    strong, _ = tensile(bike, chosen)
+    mass = None if q is None or pitch is None or chosen.links is None else q * chosen.links * pitch
+    if isinstance(pull, Finding) or first_overall is None or tyre_radius is None or pitch is None or not chosen.rear:
+        return Strength(tensile=strong, chain_mass=mass)
+    thrust, bound = peak_thrust(pull, first_overall, tyre_radius, moved)
+    peak = float(tension.chain_tension(float(thrust), tyre_radius, chosen.rear, pitch))
+    spun = None
+    if q is not None and top_speed is not None:
+        chain_speed = top_speed * float(pitch_radius(chosen.rear, pitch)) / tyre_radius
+        spun = float(tension.centrifugal_tension(q, chain_speed))
+    return Strength(
+        thrust=float(thrust),
+        peak_tension=peak,
+        limited_by=BOUNDS[int(bound)],
+        centrifugal=spun,
+        tensile=strong,
+        safety=None if strong is None else strong / peak,
+        chain_mass=mass,
+    )
+
+
+def strength_finding(safety: float, peak_tension: float, source: str) -> Finding:
+    """What is to be said of a safety factor (NaN where the tensile strength is not known)."""
+    if math.isnan(safety):
+        text = "No tensile strength is known for this chain: enter the maker's own ([final_drive] chain_tensile_kn)."
+        return Finding("check", _ABOUT, text, field="final_drive.chain_tensile_kn", aside=True)
+    told = f"tensile strength is {safety:.1f} times the peak tension of {peak_tension / 1e3:.1f} kN"
+    whence = f"tensile strength: {source}; limits: common practice, no source"
+    if safety < REFUSED_BELOW:
+        text = f"The chain is too weak: its {told}, at least {REFUSED_BELOW:g} is usual."
+        return Finding("does not fit", _ABOUT, text, safety, REFUSED_BELOW, "", whence)
+    if safety < DOUBTED_BELOW:
+        text = f"The chain is on the weak side: its {told}, {DOUBTED_BELOW:g} is usual. Watch its elongation."
+        return Finding("check", _ABOUT, text, safety, DOUBTED_BELOW, "", whence)
+    return Finding("fits", _ABOUT, f"The chain's {told}.", safety, DOUBTED_BELOW, "", whence)

@@ -1,0 +1,111 @@
+"""What one set, or its change against the fitted one, is said to mean."""
+
+from __future__ import annotations
+
+import math
+
+from gearplan.bike.units import KMH, MM, MPH
+from gearplan.plan.driveset import DriveSet
+from gearplan.plan.findings import Finding
+from gearplan.plan.set.evaluate import SetResult
+from gearplan.plan.set.grid import Exchange
+from gearplan.plan.words import in_words, signed_percent, teeth
+
+
+def links_that_fit(result: SetResult) -> str:
+    """The even counts that fit, as a list of words."""
+    fitting = result.run.links_that_fit
+    return "–" if fitting is None else " ".join(map(str, fitting)) or "none"
+
+
+def change(on: SetResult, proposed: SetResult) -> float | None:
+    """Change of the final ratio against the fitted set, a fraction."""
+    if on.final_ratio is None or proposed.final_ratio is None:
+        return None
+    return proposed.final_ratio / on.final_ratio - 1
+
+
+def feel(fraction: float | None) -> str:
+    """What a changed final ratio means, in words."""
+    if fraction is None:
+        return ""
+    if abs(fraction) < 5e-4:
+        return "same ratio as fitted"
+    return f"{abs(fraction) * 100:.1f} % {'shorter: revs more' if fraction > 0 else 'taller: revs less'}"
+
+
+def exchange_text(chosen: DriveSet, exchanges: tuple[Exchange, ...]) -> str:
+    """What one front tooth is worth at the rear, exactly, and which set comes nearest to the same ratio."""
+    lines = []
+    for e in exchanges:
+        kind = "fewer" if e.front < (chosen.front or 0) else "more"
+        sense = "more" if e.rear_worth > 0 else "fewer"
+        off = "exactly" if abs(e.off) < 5e-5 else signed_percent(e.off, 2)
+        lines.append(
+            f"One front tooth {kind} acts like {abs(e.rear_worth):.2f} rear teeth {sense}; "
+            f"nearest to the ratio of {teeth(chosen)}: {e.front}/{e.rear_nearest} ({off})."
+        )
+    return "\n".join(lines)
+
+
+def chart_caption(result: SetResult) -> str:
+    """What the speed chart rests on, with what is assumed."""
+    rolls = {
+        "measured": "rolling circumference measured",
+        "size": "rolling circumference from the tyre's size",
+        "size, assumed factor": "rolling circumference from the tyre's size, rolling factor assumed",
+    }.get(result.rolls_by, "no rolling circumference yet")
+    return f"Up-shifts at the redline; {rolls}. Possible speeds, not advice: obey limits."
+
+
+def what_is_missing(result: SetResult, about: tuple[str, ...]) -> tuple[str, str]:
+    """(what a page says for want of data, the field that would help first); empty words when nothing is missing."""
+    needed = [f for f in result.findings if f.about in about and f.level != "fits"]
+    field = next((f.field for f in needed if f.field), "")
+    return "\n".join(in_words(f.text) for f in needed), field
+
+
+def chart_in_words(on: SetResult, proposed: SetResult, unit: str) -> str:
+    """The speed chart as a sentence, for whoever cannot see it."""
+    factor = KMH if unit == "km/h" else MPH
+    if proposed.speed_at_redline is None:
+        return "No chart: " + " ".join(f.text for f in proposed.findings if f.field)
+    last = len(proposed.speed_at_redline)
+    text = f"Gear {last} reaches {proposed.speed_at_redline[-1] / factor:.0f} {unit} at the redline"
+    if on.speed_at_redline is None:
+        return text + "."
+    return f"{text}, against {on.speed_at_redline[-1] / factor:.0f} {unit} as fitted."
+
+
+def squat_sentence(on: SetResult, proposed: SetResult) -> str:
+    """What the proposed set does to the rear under power, in words."""
+    if on.anti_squat is None or proposed.anti_squat is None:
+        return ""
+    by = proposed.anti_squat - on.anti_squat
+    if abs(by) < 0.005:
+        return "Under power the rear behaves as before."
+    much = "slightly " if abs(by) < 0.05 else ""
+    more = "more" if (by > 0) == (proposed.anti_squat > 1) else "less"
+    return f"Under power the rear {'extends' if proposed.anti_squat > 1 else 'squats'} {much}{more} than before."
+
+
+def slack_sentence(proposed: SetResult, slack: float, in_slot: bool) -> str:
+    """What slack the chain would have where the axle is drawn; never more certain than it can be."""
+    links = proposed.set.links
+    if links is None:
+        return "Enter the chain's links to see its slack."
+    if math.isnan(slack):
+        return f"Too far back for {links} links: the chain would be tight."
+    text = f"About {slack / MM:.0f} mm of slack with {links} links; a quarter of a millimetre of axle is some 26 mm "
+    text += "of slack, so set it by measuring."
+    return text if in_slot else f"Outside the adjuster's slot. {text}"
+
+
+def reasons(result: SetResult) -> list[Finding]:
+    """The findings that a person wants beside the verdict: what decided it, or what it mainly rests on."""
+    level = result.verdict
+    deciding = [f for f in result.findings if f.level == level and not f.aside]
+    if level == "fits":
+        deciding = [f for f in deciding if f.about in ("chain length", "front sprocket", "chain strength")]
+    deciding.sort(key=lambda f: f.about != "chain length")
+    return deciding + [f for f in result.findings if f.aside]

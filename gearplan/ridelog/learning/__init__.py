@@ -1,0 +1,1 @@
+"""What a recorded ride tells of the bike, how sure it is, and what it offers to take over."""

@@ -1,0 +1,173 @@
+"""All that a ride tells of a bike, in one value, and as `gearplan log --json` answers it. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from gearplan.bike.profile import Bike
+from gearplan.bike.units import KMH, RPM
+from gearplan.ridelog.laps.laps import Laps, StartLine, find_laps
+from gearplan.ridelog.laps.tocircuit import CutCircuit, circuit_of
+from gearplan.ridelog.learning.coastdown import CoastDown, coast_downs
+from gearplan.ridelog.learning.gears import Gears, infer_gears
+from gearplan.ridelog.learning.remark import Remark
+from gearplan.ridelog.learning.speeds import SpeedError, compare_speeds
+from gearplan.ridelog.learning.times import Times, spent
+from gearplan.ridelog.log import LogError, ReadingCancelled, RideLog
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Learned:
+    """What a ride tells. `gears` is None where it tells no gears; `lacking` then says why, as `no_laps` for laps.
+
+    `circuit` is that of the best lap.
+    """
+
+    log: RideLog
+    gears: Gears | None
+    lacking: str
+    times: Times | None
+    speeds: SpeedError | None
+    coast: CoastDown | None
+    laps: Laps | None
+    no_laps: str
+    circuit: CutCircuit | None
+
+
+def learn(
+    log: RideLog,
+    bike: Bike,
+    line: StartLine | None = None,
+    progress: Callable[[float], None] | None = None,
+    cancelled: Callable[[], bool] | None = None,
+) -> Learned:
+    """Everything that can be told of a bike from a ride; what cannot be told is None. ReadingCancelled on a wish."""
+    lacking = ""
+    gears = None
+    try:
+        gears = infer_gears(log, bike)
+    except LogError as reason:
+        lacking = str(reason)
+    _pause(0.6, progress, cancelled)
+    speeds = compare_speeds(log)
+    times = coast = None
+    if gears is not None:
+        times = spent(log, gears.ratios, bike)
+        coast = coast_downs(log, gears.ratios, bike)
+    _pause(0.8, progress, cancelled)
+    laps, circuit, no_laps = cut_laps(log, line)
+    _pause(1.0, progress, cancelled)
+    return Learned(log, gears, lacking, times, speeds, coast, laps, no_laps, circuit)
+
+
+def cut_laps(log: RideLog, line: StartLine | None) -> tuple[Laps | None, CutCircuit | None, str]:
+    """The laps and the circuit of the best of them, or why there are none."""
+    laps = None
+    try:
+        laps = find_laps(log, line)
+        if laps.best is None:
+            return laps, None, "No lap is whole; the circuit needs one."
+        return laps, circuit_of(log, laps, laps.best, f"Lap from {log.name.rpartition('.')[0] or log.name}"), ""
+    except LogError as reason:
+        return laps, None, str(reason)
+
+
+def _pause(done: float, progress: Callable[[float], None] | None, cancelled: Callable[[], bool] | None) -> None:
+    if cancelled is not None and cancelled():
+        raise ReadingCancelled
+    if progress is not None:
+        progress(done)
+
+
+def as_numbers(learned: Learned, remarks: tuple[Remark, ...]) -> dict[str, Any]:
+    """The answer with the unit in each key's name, ready for JSON; keys are added to, never renamed."""
+    log, gears = learned.log, learned.gears
+    rolled = None if gears is None else gears.rolled
+    speeds, coast, times = learned.speeds, learned.coast, learned.times
+    laps, cut = learned.laps, learned.circuit
+    return {
+        "rows": log.rows,
+        "used_rows": log.used_rows,
+        "duration_s": float(log.time[-1] - log.time[0]) if log.timed else None,
+        "gears": [
+            {
+                "gear": gear.number,
+                "overall_ratio": gear.overall,
+                "low": gear.low,
+                "high": gear.high,
+                "share_of_time": gear.share,
+                "off_percent": None if gear.off is None else 100 * gear.off,
+                "rpm_per_kmh": gear.cluster.ratio / RPM * KMH,
+                "rows": gear.cluster.rows,
+            }
+            for gear in (gears.gears if gears is not None else ())
+        ],
+        "gears_used": 0 if gears is None else len(gears.gears),
+        "gearbox_matches": None if gears is None or gears.matched == "unknown" else gears.matched == "yes",
+        "speed_unit_asked": None if gears is None else gears.unit_asked,
+        "rolling_circumference_m": None if rolled is None else rolled.circumference,
+        "rolling_circumference_low_m": None if rolled is None else rolled.low,
+        "rolling_circumference_high_m": None if rolled is None else rolled.high,
+        "final_drive": [
+            {
+                "front": teeth.front,
+                "rear": teeth.rear,
+                "likelihood": teeth.likelihood,
+                "rolling_circumference_m": teeth.circumference,
+            }
+            for teeth in (gears.teeth if gears is not None else ())
+        ],
+        "share_between_gears": None if times is None else times.between,
+        "share_standing": None if times is None else times.standing,
+        "rev_bands": [
+            {"from_rpm": band.low / RPM, "to_rpm": band.high / RPM, "share_of_time": band.share}
+            for band in (times.bands if times is not None else ())
+        ],
+        "limiter_hits": [
+            {"at_s": hit.at, "duration_s": hit.duration, "speed_kmh": None if hit.speed is None else hit.speed / KMH}
+            for hit in (times.hits if times is not None else ())
+        ],
+        "indicated_over_true": None if speeds is None else speeds.quotient,
+        "indicated_over_true_low": None if speeds is None else speeds.low,
+        "indicated_over_true_high": None if speeds is None else speeds.high,
+        "growth_per_mps2": None if speeds is None else speeds.growth,
+        "drag_area_m2": None if coast is None else coast.drag_area,
+        "drag_area_low_m2": None if coast is None else coast.drag_low,
+        "drag_area_high_m2": None if coast is None else coast.drag_high,
+        "rolling_coefficient": None if coast is None else coast.rolling,
+        "rolling_coefficient_low": None if coast is None else coast.rolling_low,
+        "rolling_coefficient_high": None if coast is None else coast.rolling_high,
+        "laps_s": [] if laps is None else [lap.time for lap in laps.whole],
+        "laps_not_whole_s": [] if laps is None else [lap.time for lap in laps.laps if not lap.whole],
+        "laps_by": None if laps is None else "speed pattern" if laps.rough else "position",
+        "best_lap_s": None if laps is None or laps.best is None else laps.best.time,
+        "median_lap_s": None if laps is None or laps.median is None else laps.median.time,
+        "lap_length_m": None if cut is None else cut.circuit.length_m,
+        "circuit": [
+            {
+                "kind": section.kind,
+                "length_m": section.length_m,
+                "gradient_percent": section.gradient_percent,
+                "apex_kmh": section.apex_kmh,
+                "turn_deg": section.turn_deg,
+            }
+            for section in (cut.circuit.sections if cut is not None else ())
+        ],
+        "findings": [
+            {
+                "level": remark.level,
+                "about": remark.about,
+                "text": remark.text,
+                "value": remark.value,
+                "low": remark.low,
+                "high": remark.high,
+                "unit": remark.unit,
+                "source": remark.source,
+                "field": remark.field or None,
+            }
+            for remark in remarks
+        ],
+        "notices": list(log.notes),
+    }

@@ -1,0 +1,280 @@
+"""What a ride tells, in sentences for people."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from gearplan.bike.profile import Bike
+from gearplan.bike.units import KMH, MM, RPM
+from gearplan.ridelog.learning.coastdown import CoastDown
+from gearplan.ridelog.learning.gears import Gears, Rolled, Teeth
+from gearplan.ridelog.learning.learned import Learned
+from gearplan.ridelog.learning.remark import Remark
+from gearplan.ridelog.learning.speeds import SpeedError
+from gearplan.ridelog.learning.times import Times
+from gearplan.ridelog.reading.columns import UNITS
+
+_SURE, _LIKELY = 0.8, 0.4
+#: The final ratio seldom changes by more than this on one bike (common practice, no source).
+_SELDOM = 0.18
+
+
+def remarks(learned: Learned, bike: Bike, unit: str = "km/h") -> tuple[Remark, ...]:
+    """Every statement about a ride, what is fitted first; speeds are said in a unit of road speed."""
+    found: list[Remark] = []
+    if learned.gears is None:
+        # A log of positions alone is meant for its laps.
+        found.append(Remark("check" if learned.log.engine is not None else "fits", "gears", learned.lacking))
+    else:
+        found += _of_gears(learned.gears, bike)
+    if learned.speeds is not None:
+        found += _of_speeds(learned.speeds, bike, unit)
+    if learned.coast is not None:
+        found.append(of_coast(learned.coast))
+    if learned.times is not None:
+        found += _of_times(learned.times, bike, unit)
+    found += _of_laps(learned, unit)
+    gaps = learned.log.gaps()
+    if gaps:
+        found.append(Remark("fits", "log", f"The log has {gaps} gap{'s' if gaps > 1 else ''}; they count for nothing."))
+    return tuple(found)
+
+
+def _of_gears(gears: Gears, bike: Bike) -> Iterator[Remark]:
+    if gears.unit_asked is not None:
+        yield Remark(
+            "check",
+            "speed unit",
+            f"Is the road speed in {gears.unit_asked}? Then the gears are those of this bike; as it was read they are "
+            "off by the factor between the units. Nothing is concluded about sprockets and tyre until that is said.",
+        )
+    if gears.matched == "no":
+        yield Remark(
+            "check",
+            "another bike",
+            f"This looks like the log of another bike: the steps between the {len(gears.gears)} ridden ratios are not "
+            f"those of {bike.name or 'this profile'}'s gearbox. Check the bike, or the gears in the profile.",
+            field="gearbox.gears",
+        )
+    if gears.matched == "unknown":
+        yield Remark(
+            "check",
+            "gearbox",
+            f"{len(gears.gears)} gears were ridden. Enter primary and gears to tell sprockets and tyre from them"
+            + ("; the ridden ratios can be taken over." if gears.gearbox is not None else "."),
+            field="gearbox.gears",
+        )
+    if gears.matched == "yes":
+        box = bike.gearbox.gears or ()
+        told = ", ".join(str(gear.number) for gear in gears.gears)
+        yield Remark("fits", "gears", f"Gears ridden: {told} of {len(box)}.", float(len(gears.gears)))
+        own = {c.ratio: number for c, number in zip(gears.ratios.clusters, gears.recorded, strict=False)}
+        other = [g for g in gears.gears if own.get(g.cluster.ratio) not in (None, g.number)]
+        if other:
+            text = ", ".join(f"{own[gear.cluster.ratio]} where the ratio is that of {gear.number}" for gear in other)
+            yield Remark(
+                "check", "gear column", f"The log's own gear column says {text}. The ratios are believed here."
+            )
+    if gears.most_likely is not None:
+        yield of_teeth(gears, gears.most_likely, bike)
+    if gears.rolled is not None and gears.most_likely is not None:
+        yield of_circumference(gears.rolled, gears.most_likely)
+    if gears.sensor == "output shaft" and not gears.by_satellite and gears.teeth:
+        yield Remark(
+            "check",
+            "speed sensor",
+            "The profile says that the speed is sensed at the output shaft. If the log's road speed comes from that "
+            "sensor it knows nothing of sprockets and tyre; a speed by satellite would tell them.",
+            field="speedometer.sensor",
+        )
+    elif gears.sensor == "rear wheel" and not gears.by_satellite and gears.teeth:
+        yield Remark(
+            "check",
+            "speed sensor",
+            "The speed is sensed at the rear wheel: the ratio holds, but the circumference is the one that the "
+            "instrument reckons with. A speed by satellite would tell the tyre's own.",
+            field="speedometer.sensor",
+        )
+    if gears.by_satellite:
+        yield Remark("fits", "true speed", "Sprockets and tyre are reckoned with the speed by satellite.")
+
+
+def of_teeth(gears: Gears, likely: Teeth, bike: Bike) -> Remark:
+    """What is fitted, and how sure that is."""
+    on = bike.final_drive
+    said = f"{likely.front}/{likely.rear}"
+    sure = f"{_percent(likely.likelihood)} likely"
+    value, source = likely.likelihood, "likelihood over sprockets near the profile's"
+    others = [f"{t.front}/{t.rear} ({_percent(t.likelihood)})" for t in gears.teeth[1:4]]
+    next_best = f" Next: {', '.join(others)}." if others and likely.likelihood < _SURE else ""
+    if on.front is None or on.rear is None:
+        text = f"The final ratio looks like {said}, {sure}.{next_best} Count the teeth to be sure."
+        return Remark("check", "final drive", text, value, unit="", source=source, field="final_drive.front")
+    if (likely.front, likely.rear) == (on.front, on.rear):
+        text = f"The final ratio agrees with {said} as in the profile, {sure}.{next_best}"
+        return Remark("fits", "final drive", text, value, source=source)
+    text = (
+        f"The final ratio looks like {said}, not {on.front}/{on.rear}; {sure}.{next_best} Count the teeth to be sure."
+    )
+    change = likely.rear / likely.front / (on.rear / on.front) - 1
+    if abs(change) > _SELDOM:
+        text += f" That is {signed(100 * change, 0)} against the profile: another unit of speed or another bike's log?"
+    return Remark("check", "final drive", text, value, source=source, field="final_drive.front")
+
+
+def of_circumference(rolled: Rolled, likely: Teeth) -> Remark:
+    """How far the tyre rolls, against the profile."""
+    mm, low, high = rolled.circumference / MM, rolled.low / MM, rolled.high / MM
+    text = f"With {likely.front}/{likely.rear} the rear tyre rolls {mm:.0f} mm a turn ({low:.0f} to {high:.0f})"
+    if rolled.profile is None:
+        text += "; the profile has no circumference yet."
+        return Remark("check", "circumference", text, mm, low, high, "mm", field="tyre.rolling_circumference_mm")
+    said = rolled.profile / MM
+    where = "measured" if rolled.profile_from == "measured" else "by the size"
+    off = 100 * (rolled.circumference / rolled.profile - 1)
+    agrees = rolled.low <= rolled.profile <= rolled.high or abs(off) < 0.3
+    text += f", {'as the' if agrees else f'{signed(off)} against the'} {said:.0f} mm of the profile ({where})."
+    level = "fits" if agrees else "check"
+    field = "tyre.rolling_circumference_mm"
+    return Remark("fits" if level == "fits" else "check", "circumference", text, mm, low, high, "mm", field=field)
+
+
+def _of_speeds(speeds: SpeedError, bike: Bike, unit: str) -> Iterator[Remark]:
+    low, high = 100 * (speeds.low - 1), 100 * (speeds.high - 1)
+    off = 100 * (speeds.quotient - 1)
+    text = f"At {_speed(speeds.at, unit)} the recorded wheel speed shows {signed(off)} against the satellites"
+    text += f" ({signed(low)} to {signed(high)})."
+    yield Remark(
+        "fits",
+        "speedometer",
+        text,
+        speeds.quotient,
+        speeds.low,
+        speeds.high,
+        source="satellite speed, steady riding",
+        field="speedometer.indicated_over_true",
+    )
+    if speeds.growth is not None:
+        fast = round(200 * KMH / UNITS["road"][unit], -1) * UNITS["road"][unit]
+        grown = 100 * speeds.growth * fast**2
+        text = (
+            f"The tyre grows with speed: {grown:.1f} % at {_speed(fast, unit)}."
+            if speeds.grows
+            else "No growth of the tyre with speed can be told."
+        )
+        sensor = bike.speedometer.sensor
+        if speeds.grows and sensor == "front wheel":
+            text += " The sensor is at the front wheel, so it is the front tyre's."
+        yield Remark(
+            "fits",
+            "tyre growth",
+            text,
+            speeds.growth,
+            speeds.growth_low,
+            speeds.growth_high,
+            "s²/m²",
+            field="tyre.growth_per_mps2",
+        )
+
+
+def of_coast(coast: CoastDown) -> Remark:
+    """The road load from coast-downs."""
+    text = (
+        f"{coast.runs} coast-down{'s' if coast.runs > 1 else ''} of {coast.seconds:.0f} s together: drag area "
+        f"{coast.drag_area:.2f} m² ({coast.drag_low:.2f} to {coast.drag_high:.2f}), rolling coefficient "
+        f"{coast.rolling:.3f} ({coast.rolling_low:.3f} to {coast.rolling_high:.3f}), "
+        f"for {coast.mass:.0f} kg and still air"
+    )
+    text += " on a level road. Coast both ways to take out wind and slope." if coast.level else "."
+    return Remark(
+        "check" if coast.level else "fits",
+        "road load",
+        text,
+        coast.drag_area,
+        coast.drag_low,
+        coast.drag_high,
+        "m²",
+        "robust line of force over speed squared",
+        "load.drag_area_m2",
+    )
+
+
+def _of_times(times: Times, bike: Bike, unit: str) -> Iterator[Remark]:
+    share = f"{_percent(times.in_gear)} of the time in gear, {_percent(times.between)} between gears or coasting, "
+    most = max(times.bands, key=lambda band: band.share, default=None)
+    text = share + f"{_percent(times.standing)} standing."
+    if most is not None:
+        text += (
+            f" The engine ran mostly from {most.low / RPM:.0f} to {most.high / RPM:.0f} rpm ({_percent(most.share)})."
+        )
+    yield Remark("fits", "time", text, times.in_gear)
+    limit = bike.engine.limiter_rpm or bike.engine.redline_rpm
+    if times.hits and limit is not None:
+        together = sum(hit.duration for hit in times.hits)
+        fastest = max(times.hits, key=lambda hit: hit.speed or 0.0)
+        often = "once, for" if len(times.hits) == 1 else f"{len(times.hits)} times, together"
+        text = f"The limiter ({limit:.0f} rpm) was reached {often} {together:.1f} s"
+        if fastest.speed is not None:
+            text += f", at up to {_speed(fastest.speed, unit)}"
+        yield Remark("check", "limiter", text + ".", float(len(times.hits)))
+
+
+def _of_laps(learned: Learned, unit: str) -> Iterator[Remark]:
+    laps = learned.laps
+    if laps is not None and laps.best is not None and laps.median is not None:
+        best, usual = laps.best, laps.median
+        text = f"{len(laps.whole)} whole laps; the best {lap_time(best.time)}"
+        text += f", the one in the middle {lap_time(usual.time)}"
+        rough = "; told by the pattern of the speed, without positions, which is rougher" if laps.rough else ""
+        yield Remark("fits", "laps", f"{text}{rough}.", best.time, unit="s")
+    if learned.circuit is not None:
+        circuit = learned.circuit.circuit
+        slowest = min(learned.circuit.apexes, key=lambda apex: apex.speed)
+        text = f"The best lap as a circuit: {circuit.length_m:.0f} m, {len(circuit.corners)} corners, the slowest at"
+        text += f" {_speed(slowest.speed, unit)}, {slowest.at:.0f} m after the line."
+        yield Remark("fits", "circuit", " ".join((text, *learned.circuit.notes)), circuit.length_m, unit="m")
+    elif learned.no_laps and (learned.log.placed or laps is not None):
+        yield Remark("fits", "laps", learned.no_laps)
+
+
+def _speed(value: float, unit: str) -> str:
+    """A speed in m/s as it is said in a unit of road speed."""
+    return f"{value / UNITS['road'][unit]:.0f} {unit}"
+
+
+def lap_time(seconds: float) -> str:
+    """A lap time as it is told: 1:16.48."""
+    minutes, rest = divmod(round(seconds, 2), 60)
+    return f"{minutes:.0f}:{rest:05.2f}"
+
+
+def signed(percent: float, places: int = 1) -> str:
+    """A change in per cent with its sign; no sign for nothing."""
+    rounded = round(percent, places)
+    sign = "+" if rounded > 0 else "−" if rounded < 0 else "±"
+    return f"{sign}{abs(rounded):.{places}f} %"
+
+
+def _percent(share: float) -> str:
+    return f"{100 * share:.0f} %"
+
+
+def text_for_people(learned: Learned, bike: Bike) -> str:
+    """The answer of the command: the ratios as a table, then every statement."""
+    log = learned.log
+    lines = [f"{log.name}: {log.used_rows} of {log.rows} rows used"]
+    if log.timed:
+        lines[0] += f", {log.time[-1] / 60:.1f} minutes"
+    if learned.gears is not None:
+        lines += ["", "gear   overall ratio          rpm per km/h   share of time"]
+        for gear in learned.gears.gears:
+            name = str(gear.number or "?")
+            if gear.overall is None or gear.low is None or gear.high is None:
+                ratio = "not known"
+            else:
+                ratio = f"{gear.overall:.3f} ({gear.low:.3f}–{gear.high:.3f})"
+            per = gear.cluster.ratio / RPM * KMH
+            lines.append(f"{name:<7}{ratio:<23}{per:<15.2f}{_percent(gear.share)}")
+    lines += ["", *(f"{'Check: ' if r.level == 'check' else ''}{r.text}" for r in remarks(learned, bike))]
+    lines += [f"Notice: {note}" for note in log.notes]
+    return "\n".join(lines)

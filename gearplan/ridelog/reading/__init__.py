@@ -1,0 +1,1 @@
+"""Reading a recorded ride from its file."""

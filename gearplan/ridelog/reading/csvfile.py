@@ -1,0 +1,333 @@
+"""Reading a ride log from a CSV file: in pieces, by numpy's own parser, with progress and cancel.
+
+Only a megabyte or two of text is held at a time. Rows that cannot be read are left out and counted; the first of them
+is named. A file with more rows than the program keeps is thinned while reading, and that is said.
+"""
+
+from __future__ import annotations
+
+import re
+import warnings
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field, replace
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from gearplan.ridelog.log import Floats, LogError, ReadingCancelled, RideLog
+from gearplan.ridelog.reading import clock
+from gearplan.ridelog.reading.columns import Column, Layout
+from gearplan.ridelog.reading.layout import EMPTY, RIGHT, cells_of, is_note, layout_of, number_in
+
+Progress = Callable[[float], None]
+Cancelled = Callable[[], bool]
+
+_PIECE = 1_000_000
+_HEAD = 200_000
+#: Rows that are kept at most: five and a half hours at 100 a second.
+_MOST_ROWS = 2_000_000
+#: Lines of a piece that are tried together where the whole piece cannot be read at once.
+_BLOCK = 512
+#: Times in these units are text.
+_WRITTEN = ("date and time", "clock time")
+_ISO_ZONE = re.compile(r"(Z|[+-]\d{2}:?\d{2})$")
+
+
+def look(path: Path) -> Layout:
+    """The layout of a CSV file and its columns as guessed; LogError if it is no ride log."""
+    return layout_of(_beginning(path))
+
+
+def read_csv(
+    path: Path,
+    layout: Layout | None = None,
+    progress: Progress | None = None,
+    cancelled: Cancelled | None = None,
+    most_rows: int = _MOST_ROWS,
+) -> RideLog:
+    """Read a ride log; columns as the layout says, or as they are guessed.
+
+    LogError in one line if nothing can be used; ReadingCancelled as soon as `cancelled` says so.
+    """
+    known = look(path) if layout is None else layout
+    wanted = [column for column in known.columns if column.kind != "unused"]
+    if not known.usable:
+        names = ", ".join(f"“{column.heading[:20]}”" for column in known.columns[:6])
+        raise LogError(f"No column holds a speed or a position (found: {names}). {RIGHT}")
+    state = _State(known, wanted)
+    try:
+        size = path.stat().st_size
+        # What a row takes, from the preview, tells how many there will be.
+        usual = sum(len(",".join(row)) + 1 for row in known.preview) / max(len(known.preview), 1)
+        every = max(1, int(np.ceil(size / usual / most_rows)))
+        done = 0
+        for lines, read in _pieces(path, known):
+            if cancelled is not None and cancelled():
+                raise ReadingCancelled
+            state.take(lines, every)
+            done += read
+            if progress is not None:
+                progress(min(done / max(size, 1), 1.0))
+    except OSError as failed:
+        raise LogError(f"{failed.strerror}.") from failed
+    return _log(path.name, state, every)
+
+
+@dataclass(slots=True)
+class _State:
+    """What has been read so far."""
+
+    layout: Layout
+    wanted: list[Column]
+    parts: list[Floats] = field(default_factory=list)
+    line: int = 0
+    rows: int = 0
+    bad: int = 0
+    first_bad: str = ""
+    repeated: int = 0
+
+    def take(self, lines: list[str], every: int) -> None:
+        """Read the lines of a piece."""
+        begun = self.line or self.layout.first
+        self.line = begun + len(lines)
+        kept = [line for line in lines if line and not line.isspace()]
+        self.rows += len(kept)
+        kept = kept[::every]
+        texts = [column for column in self.wanted if column.unit in _WRITTEN]
+        numbers = [column for column in self.wanted if column not in texts]
+        if not kept:
+            return
+        whole = self._parse(kept, numbers)
+        if whole is None and self.layout.delimiter != " ":
+            kept = _filled(kept, self.layout.delimiter)
+            whole = self._parse(kept, numbers)
+        if whole is not None and not texts:
+            self.parts.append(whole)
+            return
+        places = [begun + i for i, line in enumerate(lines) if line and not line.isspace()][::every]
+        stretch = _BLOCK if whole is None else len(kept)
+        for at in range(0, len(kept), stretch):
+            self._block(kept[at : at + stretch], places[at : at + stretch], numbers, texts)
+
+    def _parse(self, lines: list[str], numbers: list[Column]) -> Floats | None:
+        """All rows at once by numpy's parser; None if a cell is not a number."""
+        if not numbers:
+            return np.empty((len(lines), 0))
+        quote = '"' if any('"' in line for line in lines[:3]) else None
+        try:
+            with warnings.catch_warnings():
+                warnings.simplefilter("error")
+                read = np.loadtxt(
+                    lines,
+                    delimiter=None if self.layout.delimiter == " " else self.layout.delimiter,
+                    usecols=[column.index for column in numbers],
+                    comments=None,
+                    quotechar=quote,
+                    ndmin=2,
+                )
+        except (ValueError, UserWarning, OverflowError):
+            return None
+        return read if len(read) == len(lines) else None
+
+    def _block(self, block: list[str], places: list[int], numbers: list[Column], texts: list[Column]) -> None:
+        values = self._parse(block, numbers)
+        if values is None:
+            values, block = self._one_by_one(block, places, numbers)
+        if texts and len(block):
+            values = self._with_texts(values, block, numbers, texts)
+        if len(values):
+            self.parts.append(values)
+
+    def _one_by_one(self, block: list[str], places: list[int], numbers: list[Column]) -> tuple[Floats, list[str]]:
+        """Row by row: empty cells are NaN, rows with a cell that is no number are left out and counted."""
+        rows, kept = [], []
+        headings = {column.heading for column in self.layout.columns if column.heading}
+        for place, line in zip(places, block, strict=True):
+            if is_note(line):
+                self.rows -= 1
+                continue
+            cells = cells_of(line, self.layout.delimiter)
+            if len(headings.intersection(cells)) >= min(2, len(headings)) > 0:
+                self.repeated += 1
+                continue
+            row = [_value(cells, column) for column in numbers]
+            if None in row:
+                self.bad += 1
+                if not self.first_bad:
+                    column = numbers[row.index(None)]
+                    cell = cells[column.index] if column.index < len(cells) else None
+                    what = "is missing" if cell is None else f"“{cell[:20]}” is no number"
+                    self.first_bad = f"row {place}: {column.heading[:30]} {what}"
+                continue
+            rows.append(row)
+            kept.append(line)
+        return np.array(rows, float).reshape(len(rows), len(numbers)), kept
+
+    def _with_texts(self, values: Floats, block: list[str], numbers: list[Column], texts: list[Column]) -> Floats:
+        """The values with times that are written as text, in the order of the wanted columns."""
+        by_column = {column.index: values[:, i] for i, column in enumerate(numbers)}
+        delimiter = self.layout.delimiter
+        for column in texts:
+            place = column.index
+            if delimiter == " ":
+                told = [line.split() for line in block]
+            else:
+                told = [line.split(delimiter, place + 1) for line in block]
+            cells = [row[place].strip(' "\r') if place < len(row) else "" for row in told]
+            by_column[place] = seconds(cells, column.unit)
+        return np.column_stack([by_column[column.index] for column in self.wanted])
+
+
+def _value(cells: list[str], column: Column) -> float | None:
+    """The number in a column's cell, NaN if it is empty, None if it is something else or not there."""
+    cell = cells[column.index] if column.index < len(cells) else None
+    if cell is None or cell.lower() in EMPTY:
+        return None if cell is None else np.nan
+    return number_in(cell)
+
+
+def seconds(cells: list[str], unit: str) -> Floats:
+    """Seconds of times written as text; NaN where a cell is none."""
+    tidy = [cell.replace(",", ".") for cell in cells]
+    if unit == "clock time":
+        return np.array([_one_clock(cell) for cell in tidy])
+    if tidy and (zone := _ISO_ZONE.search(tidy[0])) and all(cell.endswith(zone[0]) for cell in tidy):
+        tidy = [cell[: -len(zone[0])] for cell in tidy]
+    try:
+        return np.array(tidy, "datetime64[us]").astype("int64") / 1e6
+    except ValueError:
+        return np.array([_one_time(cell) for cell in tidy])
+
+
+def _one_clock(cell: str) -> float:
+    """Seconds of hours, minutes and seconds, or of minutes and seconds; NaN if it is none."""
+    try:
+        told = [float(part) for part in cell.split(":")]
+    except ValueError:
+        return np.nan
+    return 60 * (60 * told[-3] + told[-2] if len(told) == 3 else told[-2]) + told[-1] if len(told) in (2, 3) else np.nan
+
+
+_SWAPPED = re.compile(r"(\d{1,2})[./-](\d{1,2})[./-](\d{4})[T ](.*)")
+
+
+def _one_time(cell: str) -> float:
+    """Seconds of one date and time, the year first or last; NaN if it is none."""
+    swapped = _SWAPPED.fullmatch(cell)
+    tries = [cell.replace("/", "-")]
+    if swapped:
+        first, second, year, rest = swapped.groups()
+        # Only differences of times count, so either order of day and month does within a day.
+        tries = [f"{year}-{b:0>2}-{a:0>2}T{rest:0>8}" for a, b in ((first, second), (second, first))]
+    for text in tries:
+        try:
+            found = datetime.fromisoformat(text)
+        except ValueError:
+            continue
+        return (found if found.tzinfo else found.replace(tzinfo=UTC)).timestamp()
+    return np.nan
+
+
+def _beginning(path: Path) -> str:
+    """The first lines of the file as text; LogError if it is none."""
+    try:
+        with path.open("rb") as file:
+            raw = file.read(_HEAD)
+            more = bool(file.read(1))
+    except OSError as failed:
+        raise LogError(f"{failed.strerror}.") from failed
+    if not raw.strip():
+        raise LogError(f"The file is empty. {RIGHT}")
+    if raw[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        raise LogError("The file is text in UTF-16. Save it as CSV in UTF-8 and open that.")
+    if b"\0" in raw:
+        raise LogError(f"This is not text but a binary file. {RIGHT}")
+    if more and b"\n" in raw.rstrip(b"\n").replace(b"\r", b"\n"):
+        raw = raw[: max(raw.rfind(b"\n"), raw.rfind(b"\r"))]
+    return _text(raw).replace("\r\n", "\n").replace("\r", "\n")
+
+
+def _text(raw: bytes) -> str:
+    raw = raw.removeprefix(b"\xef\xbb\xbf")
+    try:
+        return raw.decode("utf-8")
+    except UnicodeDecodeError:
+        return raw.decode("latin-1")
+
+
+def _pieces(path: Path, layout: Layout) -> Iterator[tuple[list[str], int]]:
+    """The lines from the first row of data on, a megabyte at a time, with the bytes that were read for them."""
+    skipped, rest, comma = layout.first - 1, b"", layout.comma
+    with path.open("rb") as file:
+        while True:
+            raw = file.read(_PIECE)
+            if b"\0" in raw:
+                raise LogError(f"This is not text throughout: it holds binary data. {RIGHT}")
+            data = (rest + raw).replace(b"\r\n", b"\n")
+            # A lone return may be half of a line's end that the next piece completes.
+            hold = len(data) - 1 if raw and data.endswith(b"\r") else len(data)
+            data, kept_back = data[:hold].replace(b"\r", b"\n"), data[hold:]
+            end = data.rfind(b"\n") + 1 if raw else len(data)
+            if raw and end == 0 and len(data) >= 2 * _PIECE:
+                raise LogError(f"There is a row of more than {len(data) // 1_000_000} million signs. {RIGHT}")
+            rest = data[end:] + kept_back
+            text = data[:end]
+            # Decimal commas become points; the signs between the cells are others, or the layout would not say so.
+            lines = (text.replace(b",", b".") if comma else text).decode("latin-1").split("\n")
+            if lines and not lines[-1]:
+                lines.pop()
+            left_out = min(skipped, len(lines))
+            skipped -= left_out
+            yield lines[left_out:], len(raw)
+            if not raw:
+                return
+
+
+def _filled(lines: list[str], sign: str) -> list[str]:
+    """The lines with nan in empty cells, as the parser wants them."""
+    text = "\n".join(lines)
+    twice = text.replace(sign + sign, f"{sign}nan{sign}").replace(sign + sign, f"{sign}nan{sign}")
+    text = twice.replace(sign + "\n", f"{sign}nan\n").replace("\n" + sign, f"\nnan{sign}")
+    text = f"nan{text}" if text.startswith(sign) else text
+    return (f"{text}nan" if text.endswith(sign) else text).split("\n")
+
+
+def _log(name: str, state: _State, every: int) -> RideLog:
+    """The log from what was read, on one clock."""
+    notes = list(state.layout.gathered)
+    if state.repeated:
+        again = "1 row, which is" if state.repeated == 1 else f"{state.repeated} rows, which are"
+        notes.append(f"The heading stands again in {again} left out.")
+    if state.bad:
+        which = "1 row cannot be read and is" if state.bad == 1 else f"{state.bad} rows cannot be read and are"
+        notes.append(f"{which} left out; the first is {state.first_bad}.")
+    if not state.parts:
+        told = f" The first is {state.first_bad}." if state.first_bad else ""
+        raise LogError(f"None of {state.rows} rows can be read.{told} {RIGHT}")
+    channels: dict[Any, Any] = {}
+    for i, column in enumerate(state.wanted):
+        values = np.concatenate([part[:, i] for part in state.parts])
+        values *= column.factor
+        values[~np.isfinite(values)] = np.nan
+        channels[column.kind] = values
+    count = len(values)
+    state.parts.clear()
+    if every > 1:
+        notes.append(f"The file has some {state.rows:,} rows; one in {every} is used.".replace(",", " "))
+    time = channels.pop("time", None)
+    road = state.layout.column("road")
+    unit = road.unit if road is not None else "km/h"
+    if time is None:
+        notes.append("There is no time; what needs it is left out.")
+        log = RideLog(name, np.arange(count, dtype=float), **channels, timed=False)
+        return replace(log, rows=state.rows, road_unit=unit, notes=tuple(notes))
+    wraps = any(column.unit == "clock time" for column in state.wanted)
+    kept, fixed = clock.in_order(time, notes, wraps=wraps)
+    if len(kept) < 2:
+        raise LogError("Time stands still or is missing throughout; give a time that rises, such as seconds.")
+    if len(kept) < count:
+        channels = {kind: values[kept] for kind, values in channels.items()}
+    log = RideLog(name, fixed, **channels)
+    return replace(log, rows=state.rows, road_unit=unit, notes=tuple(notes))

@@ -1,0 +1,126 @@
+"""The page of a circuit: map, speed along the lap, and the quickest sets. Draws with Qt."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QPainter, QPolygonF
+
+from gearplan.drive.lap.trace import Trace
+from gearplan.sheet.appearance import BODY, LIGHT, SMALL, TITLE
+from gearplan.sheet.axes import up_to
+from gearplan.sheet.circuit.content import CircuitSheet
+from gearplan.sheet.circuit.marks import placed
+from gearplan.sheet.drawing import grid, line_height, pen, text, wrapped
+
+_ROW = 18.0
+_MARGIN = 24.0
+
+
+def draw(painter: QPainter, sheet: CircuitSheet, size: QRectF) -> None:
+    """Draw the whole sheet into a box of drawing units."""
+    width, height = size.width(), size.height()
+    top = _heading(painter, sheet, width)
+    right = width - 400
+    _map(painter, sheet, QRectF(_MARGIN, top, right - _MARGIN - 24, 250))
+    _chart(painter, sheet, QRectF(76, top + 296, right - 108, height - top - 296 - 100))
+    _table(painter, sheet, QRectF(right, top, 400 - _MARGIN, 0))
+    note = QRectF(_MARGIN, height - 54, width - 2 * _MARGIN, 40)
+    text(painter, note, "\n".join(wrapped(sheet.notes, SMALL, note.width())[:2]), SMALL, LIGHT.quiet, wrap=True)
+
+
+def _heading(painter: QPainter, sheet: CircuitSheet, width: float) -> float:
+    text(painter, QRectF(_MARGIN, 14, width - 48, 26), sheet.title, TITLE, LIGHT.text, bold=True)
+    for y, words, dashed in ((46.0, sheet.fitted, True), (68.0, sheet.proposed, False)):
+        painter.setPen(pen(LIGHT.quiet if dashed else LIGHT.accent, 1.6 if dashed else 2.6, dashed))
+        painter.drawLine(QPointF(_MARGIN, y + 10), QPointF(60, y + 10))
+        text(painter, QRectF(70, y, width - 100, 20), words, BODY, LIGHT.quiet if dashed else LIGHT.text)
+    text(painter, QRectF(_MARGIN, 92, width - 48, 20), sheet.sentence, BODY, LIGHT.text, bold=True)
+    return 124.0
+
+
+def _map(painter: QPainter, sheet: CircuitSheet, box: QRectF) -> None:
+    x, y = sheet.line.x, sheet.line.y
+    wide, high = max(float(np.ptp(x)), 1.0), max(float(np.ptp(y)), 1.0)
+    scale = min((box.width() - 40) / wide, (box.height() - 40) / high)
+    left = box.center().x() - scale * wide / 2 - scale * float(x.min())
+    low = box.center().y() + scale * high / 2 + scale * float(y.min())
+
+    def at(point: int) -> QPointF:
+        return QPointF(left + scale * float(x[point]), low - scale * float(y[point]))
+
+    count = len(sheet.shading.names)
+    levels = sheet.shading.levels.tolist()
+    start = 0
+    for point in range(1, len(levels) + 1):
+        if point == len(levels) or levels[point] != levels[start]:
+            painter.setPen(pen(LIGHT.gear(levels[start], count), 2.2 + 0.6 * levels[start]))
+            painter.drawPolyline(QPolygonF([at(k) for k in range(start, min(point, len(levels) - 1) + 1)]))
+            start = point
+    marks = sheet.shading.marks
+    places = placed(left + scale * x, low - scale * y, marks, lambda words: (8.0 * len(words) + 2, 13.0), 13.0)
+    for (_, words), place in zip(marks, places, strict=True):
+        if place is not None:
+            where = QRectF(place[0] - 20, place[1] - 9, 40, 18)
+            text(painter, where, words, SMALL, LIGHT.text, bold=True, align=_CENTRE)
+    painter.setPen(pen(LIGHT.text, 1.4))
+    painter.setBrush(Qt.GlobalColor.white)
+    painter.drawRect(QRectF(at(0).x() - 5, at(0).y() - 5, 10, 10))
+    under = QRectF(box.left(), box.bottom() + 2, box.width(), 16)
+    text(painter, under, "Map: the thicker the higher the gear, its number beside it; □ start", SMALL, LIGHT.quiet)
+
+
+def _chart(painter: QPainter, sheet: CircuitSheet, box: QRectF) -> None:
+    end = float(sheet.lap.distance[-1])
+    known = [trace for trace in (sheet.on, sheet.lap) if trace is not None]
+    high = up_to(max(float(trace.speed.max()) for trace in known) / sheet.unit * 1.02, 20)
+
+    def at(distance: float, speed: float) -> QPointF:
+        return QPointF(box.left() + distance / end * box.width(), box.bottom() - speed / high * box.height())
+
+    grid(painter, box, (end, high), (10, 5))
+    under = QRectF(box.left(), box.bottom() + 20, box.width(), 16)
+    words = f"Speed, {sheet.unit_name}, over the distance along the lap, m; gears above"
+    text(painter, under, words, SMALL, LIGHT.quiet, align=_CENTRE)
+    for band in sheet.bands:
+        if band.end - band.start >= end / 50:
+            here = at((band.start + band.end) / 2, high)
+            box_of = QRectF(here.x() - 12, here.y() - 18, 24, 16)
+            text(painter, box_of, str(band.gear), SMALL, LIGHT.text, bold=True, align=_CENTRE)
+    for trace, dashed in ((sheet.on, True), (sheet.lap, False)):
+        if trace is not None:
+            painter.setPen(pen(LIGHT.quiet if dashed else LIGHT.accent, 1.4 if dashed else 2.2, dashed))
+            painter.drawPolyline(_polygon(trace, sheet.unit, at))
+
+
+def _polygon(trace: Trace, unit: float, at: Callable[[float, float], QPointF]) -> QPolygonF:
+    pairs = zip(trace.distance.tolist(), (trace.speed / unit).tolist(), strict=True)
+    return QPolygonF([at(distance, speed) for distance, speed in pairs])
+
+
+def _table(painter: QPainter, sheet: CircuitSheet, box: QRectF) -> None:
+    y = box.top()
+    for words in (sheet.plateau, *sheet.words):
+        lines = wrapped(words, SMALL, box.width())
+        high = line_height(SMALL) * len(lines)
+        text(painter, QRectF(box.left(), y, box.width(), high + 2), "\n".join(lines), SMALL, LIGHT.text, wrap=True)
+        y += high + (6 if words else 0)
+    y += 8
+    widths = (24, 70, 60, 76, 70, 70)
+    right = Qt.AlignmentFlag.AlignRight
+    for number, row in enumerate((sheet.head, *sheet.rows) if sheet.rows else ()):
+        x = box.left()
+        for place, (words, width) in enumerate(zip(row, widths, strict=True)):
+            cell = QRectF(x, y, width - 6, _ROW)
+            align = Qt.AlignmentFlag.AlignLeft if place == 0 else right
+            text(painter, cell, words, SMALL, LIGHT.quiet if number == 0 else LIGHT.text, bold=place == 3, align=align)
+            x += width
+        if number == 0:
+            painter.setPen(pen(LIGHT.line, 0.8))
+            painter.drawLine(QPointF(box.left(), y + _ROW), QPointF(box.left() + sum(widths), y + _ROW))
+        y += _ROW
+
+
+_CENTRE = Qt.AlignmentFlag.AlignHCenter

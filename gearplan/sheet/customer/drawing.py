@@ -1,0 +1,147 @@
+"""The page that a customer takes home, drawn. Draws with Qt."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from xml.etree import ElementTree
+
+from PySide6.QtCore import QByteArray, QPointF, QRectF
+from PySide6.QtGui import QImage, QPainter
+from PySide6.QtSvg import QSvgRenderer
+
+from gearplan.sheet.appearance import BODY, LARGE, LIGHT, SMALL, TITLE, UNIT
+from gearplan.sheet.customer.content import CustomerSheet
+from gearplan.sheet.customer.pictures import fitting_size, paint_picture
+from gearplan.sheet.drawing import largest_size, line_height, pen, text, wrapped
+
+_MARGIN = 6.0 * UNIT
+_LOGO_WIDTH, _LOGO_HEIGHT = 200.0, 64.0
+
+
+class LogoError(ValueError):
+    """A logo that cannot be drawn; the message says what would be right."""
+
+
+def draw(painter: QPainter, sheet: CustomerSheet, logo: Logo | None, size: QRectF) -> None:
+    """Draw the whole page into a box of drawing units."""
+    inner = size.adjusted(_MARGIN, _MARGIN, -_MARGIN, -_MARGIN)
+    y = _heading(painter, sheet, logo, inner)
+    foot = _foot(painter, sheet, inner)
+    y = _sentences(painter, sheet, QRectF(inner.left(), y, inner.width(), foot - y - 320))
+    _pictures(painter, sheet, QRectF(inner.left(), y, inner.width(), foot - y - 2 * UNIT))
+
+
+def _heading(painter: QPainter, sheet: CustomerSheet, logo: Logo | None, inner: QRectF) -> float:
+    """Shop and date, the motorcycle, both sets; returns where the rest begins."""
+    y = inner.top()
+    if logo is not None:
+        _logo(painter, logo, QRectF(inner.right() - _LOGO_WIDTH, y, _LOGO_WIDTH, _LOGO_HEIGHT))
+    wide = inner.width() - (_LOGO_WIDTH + 2 * UNIT if logo is not None else 0)
+    if sheet.shop.name:
+        shown = fitting_size(sheet.shop.name, TITLE, wide, bold=True)
+        text(painter, QRectF(inner.left(), y, wide, 26), sheet.shop.name, shown, LIGHT.text, bold=True)
+        y += 28
+    text(painter, QRectF(inner.left(), y, wide, 18), sheet.day, BODY, LIGHT.quiet)
+    y = max(y + 30, inner.top() + (_LOGO_HEIGHT + UNIT if logo is not None else 0))
+    shown = fitting_size(sheet.title, LARGE, inner.width(), bold=True)
+    text(painter, QRectF(inner.left(), y, inner.width(), 34), sheet.title, shown, LIGHT.text, bold=True)
+    y += 40
+    for words, fitted in ((sheet.fitted, True), (sheet.proposed, False)):
+        painter.setPen(pen(LIGHT.quiet if fitted else LIGHT.accent, 1.6 if fitted else 2.8, fitted))
+        painter.drawLine(QPointF(inner.left(), y + 10), QPointF(inner.left() + 36, y + 10))
+        shown = fitting_size(words, BODY + 1, inner.width() - 48)
+        ink = LIGHT.quiet if fitted else LIGHT.text
+        text(painter, QRectF(inner.left() + 46, y, inner.width() - 46, 20), words, shown, ink, bold=not fitted)
+        y += 24
+    painter.setPen(pen(LIGHT.line, 1.0))
+    painter.drawLine(QPointF(inner.left(), y + UNIT), QPointF(inner.right(), y + UNIT))
+    return y + 3 * UNIT
+
+
+def _sentences(painter: QPainter, sheet: CustomerSheet, box: QRectF) -> float:
+    """The sentences, each a paragraph, in the largest type that leaves room; returns where they end."""
+    told = [sentence.text for sentence in sheet.content.sentences]
+    told += [f"Not known yet: {words}" for words in sheet.content.lacking]
+    sizes = range(SMALL - 2, TITLE + 4)
+    size = largest_size(sizes, lambda one: _height(told, one, box.width()) <= box.height())
+    y = box.top()
+    for words in told:
+        high = _height([words], size, box.width())
+        _paragraph(painter, QRectF(box.left(), y, box.width(), high), words, size, LIGHT.text)
+        y += high
+    return y
+
+
+def _height(paragraphs: list[str], size: int, width: float) -> float:
+    return sum(len(wrapped(words, size, width)) * line_height(size) + 0.6 * size for words in paragraphs)
+
+
+def _paragraph(painter: QPainter, box: QRectF, words: str, size: int, colour: str) -> None:
+    high = line_height(size)
+    for place, line in enumerate(wrapped(words, size, box.width())):
+        text(painter, QRectF(box.left(), box.top() + place * high, box.width(), high), line, size, colour)
+
+
+def _pictures(painter: QPainter, sheet: CustomerSheet, box: QRectF) -> None:
+    high = min(box.height() - 2 * UNIT, 300.0)
+    top = box.top() + (box.height() - high) / 2
+    wide = (box.width() - 4 * UNIT) / 3
+    for place, picture in enumerate(sheet.content.pictures):
+        here = QRectF(box.left() + place * (wide + 2 * UNIT), top, wide, high)
+        paint_picture(painter, picture, LIGHT, here, BODY)
+
+
+def _foot(painter: QPainter, sheet: CustomerSheet, inner: QRectF) -> float:
+    """Assumptions and cautions at the bottom; returns where they begin."""
+    words = "\n".join((*sheet.content.assumptions, *sheet.content.cautions))
+    high = _height([words], SMALL, inner.width())
+    top = inner.bottom() - high
+    painter.setPen(pen(LIGHT.line, 1.0))
+    painter.drawLine(QPointF(inner.left(), top - UNIT), QPointF(inner.right(), top - UNIT))
+    _paragraph(painter, QRectF(inner.left(), top, inner.width(), high), words, SMALL, LIGHT.quiet)
+    return top - 2 * UNIT
+
+
+@dataclass(frozen=True)
+class Logo:
+    """A logo that has been read: its size, and how it is put into a box."""
+
+    width: float
+    height: float
+    paint: Callable[[QPainter, QRectF], None]
+
+
+def read_logo(data: bytes) -> Logo | None:
+    """A PNG, JPEG or SVG picture, None for no data; LogoError if it is none. To be done before any painting."""
+    if not data:
+        return None
+    if data.lstrip()[:1] == b"<":
+        return _vector(data)
+    image = QImage.fromData(data)
+    if image.isNull():
+        raise LogoError(_NO_PICTURE)
+    return Logo(image.width(), image.height(), lambda painter, box: painter.drawImage(box, image))
+
+
+def _vector(data: bytes) -> Logo:
+    try:
+        if not ElementTree.fromstring(data).tag.endswith("svg"):
+            raise LogoError(_NO_PICTURE)
+    except ElementTree.ParseError as error:
+        raise LogoError(_NO_PICTURE) from error
+    renderer = QSvgRenderer(QByteArray(data))
+    size = renderer.defaultSize()
+    if not renderer.isValid() or size.isEmpty():
+        raise LogoError(_NO_PICTURE)
+    return Logo(size.width(), size.height(), renderer.render)
+
+
+_NO_PICTURE = "the logo is no picture that can be read; give a PNG, JPEG or SVG file"
+
+
+def _logo(painter: QPainter, logo: Logo, box: QRectF) -> None:
+    """The logo as large as fits into the box, at its upper right."""
+    scale = min(box.width() / logo.width, box.height() / logo.height)
+    wide, high = logo.width * scale, logo.height * scale
+    logo.paint(painter, QRectF(box.right() - wide, box.top(), wide, high))

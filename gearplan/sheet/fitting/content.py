@@ -1,0 +1,227 @@
+"""What stands on the fitting sheet, apart from how it is drawn."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from gearplan.bike.job import Job
+from gearplan.bike.numbertext import both_distances, format_number
+from gearplan.bike.profile import Bike, entry
+from gearplan.bike.stock import Stock
+from gearplan.plan.findings import Finding, Level
+from gearplan.plan.job.job import contradictions, is_signed, new_set, old_set
+from gearplan.plan.job.parts import Part, parts
+from gearplan.plan.job.readings import LOOKS, Blank
+from gearplan.plan.job.steps import steps, targets_missing
+from gearplan.plan.job.targets import Step
+from gearplan.plan.job.verdicts import step_state
+from gearplan.plan.job.words import job_title
+from gearplan.plan.set.evaluate import SetResult, evaluate
+from gearplan.plan.set.quantities import CHAIN, RATIO
+from gearplan.plan.set.sideview import SideView, side_view
+from gearplan.plan.set.words import reasons
+from gearplan.plan.words import in_words, number, set_name
+from gearplan.sheet.customer.content import Paper
+
+#: The numbers of both sets that a fitter needs, of those that are listed.
+_LISTED = ("Pivot to axle", "Centre distance", "Wheelbase", "Slack needed as it stands", "Adjuster left, elongation")
+#: A longer name of a page is cut on paper; the bike file holds it whole.
+_LONGEST_SOURCE = 60
+_LINE_KINDS = {"length": "mm", "torque": "N·m"}
+
+CAUTIONS = (
+    "The maker's manual and the machine's service data come first. Work for a qualified technician: bike on a stand, "
+    "wheel locked, hands clear of chain and sprockets; eyes and hands protected when cutting and riveting.",
+    "A riveted link, not a clip, where the chain's maker says so. Single-use nuts and links are replaced. Slack is "
+    "checked again at the tightest point after the torque and after the first ride. Brake pumped up before moving.",
+    "Other gearing can make the speedometer wrong and can touch type approval, insurance and the rules on noise and "
+    "emissions: check local law. Parts for the track stay on the track. Speeds are computed possibilities, not "
+    "advice: obey limits.",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class SheetBlank:
+    """A place to write: its label, the unit printed behind the line, and what is filled in ("" for a blank).
+
+    `choices` are words one of which is ticked instead; `wide` is for words.
+    """
+
+    label: str
+    unit: str
+    text: str
+    choices: tuple[str, ...] = ()
+    wide: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class SheetStep:
+    """One step: `targets` are (label, text or "" for a blank line, unit, source), `told` what its readings say."""
+
+    title: str
+    how: str
+    caution: str
+    tool: str
+    targets: tuple[tuple[str, str, str, str], ...]
+    blanks: tuple[SheetBlank, ...]
+    told: tuple[str, ...]
+    ticked: bool
+    initials: str
+
+
+@dataclass(frozen=True, slots=True)
+class SheetPart:
+    """One line of the parts: a box to tick, the name with its reason, and the shop's quantity, number and price."""
+
+    action: str
+    name: str
+    quantity: str
+    number: str
+    price: str
+
+
+@dataclass(frozen=True, slots=True)
+class FittingSheet:
+    """The sheet, ready to be drawn; `head` are (label, text or "" for a blank line) of the job."""
+
+    bike: str
+    title: str
+    head: tuple[tuple[str, str], ...]
+    fitted: str
+    proposed: str
+    verdict: Level
+    reasons: tuple[str, ...]
+    rows: tuple[tuple[str, str, str], ...]
+    on: SideView | None
+    view: SideView | None
+    no_view: str
+    parts: tuple[SheetPart, ...]
+    steps: tuple[SheetStep, ...]
+    lacking: tuple[str, ...]
+    cautions: tuple[str, ...]
+    paper: Paper
+
+
+def fitting_sheet(
+    bike: Bike, job: Job, *, filled: bool = True, paper: Paper = "A4", stock: Stock | None = None
+) -> FittingSheet:
+    """The sheet of a job; without `filled` all that is to be written at the bench is blank.
+
+    A job that is done already is shown against the set that it took off.
+    """
+    before = _as_it_was(bike, job)
+    on, proposed = evaluate(before, old_set(job)), evaluate(before, new_set(job))
+    listed = steps(bike, job)
+    view = side_view(before, proposed)
+    found = contradictions(job) if filled else ()
+    return FittingSheet(
+        bike=bike.name or "Unnamed bike",
+        title=job_title(job),
+        head=_head(job, filled),
+        fitted=f"Off: {set_name(on.set)}",
+        proposed=f"On: {set_name(proposed.set)}",
+        verdict=proposed.verdict,
+        reasons=(*(in_words(f.text) for f in reasons(proposed) if not f.aside), *(f.text for f in found)),
+        rows=_rows(on, proposed),
+        on=side_view(before, on),
+        view=view,
+        no_view="" if view is not None else _why_no_view(proposed),
+        parts=tuple(_part(part, filled) for part in parts(bike, job, stock)),
+        steps=tuple(_step(bike, job, step, filled) for step in listed),
+        lacking=tuple(_label(finding) for finding in targets_missing(listed)),
+        cautions=CAUTIONS,
+        paper=paper,
+    )
+
+
+def _as_it_was(bike: Bike, job: Job) -> Bike:
+    """The bike with the set that came off as its fitted one, so that an old job's sheet tells the same as then."""
+    old = old_set(job)
+    on = replace(bike.final_drive, chain=old.chain, front=old.front, rear=old.rear, links=old.links)
+    return replace(bike, final_drive=on, jobs=())
+
+
+def _head(job: Job, filled: bool) -> tuple[tuple[str, str], ...]:
+    at = "" if job.odometer_km is None else both_distances(job.odometer_km)
+    entered = (("Date", job.date or ""), ("Odometer", at), ("Technician", job.technician or ""))
+    head = [(label, text if filled else "") for label, text in entered]
+    if job.track_only == "yes":
+        agreed = "agreed to by the customer" if filled and job.consent == "yes" else ""
+        head.append(("Parts for the track only, customer's consent", agreed))
+    head.append(("Note", (job.note or "") if filled else ""))
+    return tuple(head)
+
+
+def _rows(on: SetResult, proposed: SetResult) -> tuple[tuple[str, str, str], ...]:
+    wanted = (RATIO, *(q for q in CHAIN if q.name in _LISTED))
+    return tuple(
+        (q.title, number(q.value(on), q.unit, q.digits), number(q.value(proposed), q.unit, q.digits)) for q in wanted
+    )
+
+
+def _why_no_view(proposed: SetResult) -> str:
+    told = [in_words(f.text) for f in proposed.findings if f.about == "chain length" and f.level != "fits"]
+    return " ".join(told) or "The chain run cannot be drawn yet."
+
+
+def _part(part: Part, filled: bool) -> SheetPart:
+    entered = part.entered if filled else None
+    quantity = part.wanted if filled else part.quantity
+    price = part.price if filled else None
+    return SheetPart(
+        action=part.action,
+        name=f"{part.name} ({part.why})" if part.why else part.name,
+        quantity="" if quantity is None else format_number(quantity),
+        number=(entered.number or "") if entered else "",
+        price="" if price is None else f"{price:.2f}",
+    )
+
+
+def _step(bike: Bike, job: Job, step: Step, filled: bool) -> SheetStep:
+    typed = dict(job.readings) if filled else {}
+    told: list[str] = []
+    if filled:
+        state = step_state(bike, job, step)
+        labels = {blank.key: blank.label for blank in step.blanks}
+        told = [f"{labels[key]}: what is written there is no reading." for key, _ in state.unread]
+        told += [asked.text for asked in state.questions]
+        told += [f"{_MARK[f.level]} {f.text}" for f in state.findings if f.level != "fits"]
+        if state.findings and not told and not state.lacking:
+            # How worn the old chain was stands nowhere else on the paper.
+            told += [f.text for f in state.findings] if step.key == "old_chain" else ["In order."]
+        if reason := dict(job.reasons).get(step.key):
+            told.append(f"Reason: {reason}")
+    ticked = filled and is_signed(bike, job, step)
+    return SheetStep(
+        title=step.title,
+        how=" ".join(step.how),
+        caution=step.caution,
+        tool=step.tool,
+        targets=tuple((t.label, t.text, t.unit, _short(t.source)) for t in step.targets),
+        blanks=tuple(_blank(blank, typed.get(blank.key, "")) for blank in step.blanks),
+        told=tuple(told),
+        ticked=ticked,
+        initials=dict(job.signed).get(step.key, "") if ticked else "",
+    )
+
+
+OUT_OF_RANGE = "Out of range:"
+#: In words, so that it can be read in black and white.
+_MARK: dict[Level, str] = {"check": "Check:", "does not fit": OUT_OF_RANGE}
+
+
+def _blank(blank: Blank, text: str) -> SheetBlank:
+    unit = _LINE_KINDS.get(blank.kind, "")
+    # A unit that is written down stands for itself.
+    unit = "" if text and not text.strip()[-1:].isdigit() else unit
+    choices = LOOKS if blank.kind == "look" else ()
+    return SheetBlank(blank.label, unit, text.strip(), choices, blank.kind == "word")
+
+
+def _short(source: str) -> str:
+    return source if len(source) <= _LONGEST_SOURCE else f"{source[:_LONGEST_SOURCE]}…"
+
+
+def _label(lacking: Finding) -> str:
+    section, key = lacking.field.split(".")
+    return entry(section, key).label

@@ -1,0 +1,1 @@
+"""The Bike page."""

@@ -1,0 +1,186 @@
+"""Primary and gears: each as a tooth pair or as a ratio; whichever is typed, the other is shown quietly."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import partial
+
+from PySide6.QtCore import QObject, Qt, Signal
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+
+from gearplan.bike import checks
+from gearplan.bike.checks import Problem
+from gearplan.bike.entries import Ratio
+from gearplan.drive.gearing import nearest_teeth
+from gearplan.plan.set.evaluate import whole_ratio
+from gearplan.window.document.document import Document
+from gearplan.window.kit import theme
+from gearplan.window.kit.fields import ErrorLabel, NumberField
+
+_MOST_GEARS = 8
+
+
+class RatioFields(QObject):
+    """Driver and driven teeth and the ratio of one pair of gears; `entered` carries the new Ratio or None."""
+
+    entered = Signal(object)
+    finished = Signal()
+
+    def __init__(self, name: str) -> None:
+        super().__init__()
+        self.name = name
+        self._value: Ratio | None = None
+        self.errors = ErrorLabel()
+        self.teeth = [NumberField(partial(self._teeth_refusal, half), whole=True) for half in (0, 1)]
+        self.ratio = NumberField(self._ratio_refusal)
+        self.title = QLabel(name)
+        self.title.setBuddy(self.teeth[0])
+        for half, field in enumerate(self.teeth):
+            field.setFixedWidth(60)
+            field.setAccessibleName(f"{name}, {('driver', 'driven')[half]} teeth")
+            field.entered.connect(self._teeth_entered)
+        self.ratio.setFixedWidth(84)
+        self.ratio.setAccessibleName(f"{name}, ratio")
+        self.ratio.entered.connect(self._ratio_entered)
+        for field in (*self.teeth, self.ratio):
+            field.errors = self.errors
+            field.finished.connect(self.finished)
+
+    def widgets(self) -> tuple[QWidget, ...]:
+        """All widgets, in the order of a row."""
+        return (self.title, *self.teeth, self.ratio, self.errors)
+
+    def show_ratio(self, value: Ratio | None) -> None:
+        """Show what is entered, and quietly what follows from it."""
+        self._value = value
+        if isinstance(value, tuple):
+            for field, count in zip(self.teeth, value, strict=True):
+                field.show_number(count)
+                field.setPlaceholderText("teeth")
+            self.ratio.show_number(None)
+            follows = whole_ratio(value)
+            self.ratio.setPlaceholderText("ratio" if follows is None else f"{follows:.4f}")
+            return
+        self.ratio.show_number(value)
+        self.ratio.setPlaceholderText("ratio")
+        near = None if value is None else nearest_teeth(value)
+        for half, field in enumerate(self.teeth):
+            field.show_number(None)
+            field.setPlaceholderText("teeth" if near is None else f"≈ {near[half]}")
+
+    def show_problem(self, text: str) -> None:
+        """Show what contradicts the other gears."""
+        self.ratio.set_outer_problem(text)
+
+    def refused(self) -> bool:
+        """Whether a field holds text that could not be taken."""
+        return any(field.refused_text() for field in (*self.teeth, self.ratio))
+
+    def _teeth_entered(self, value: object) -> None:
+        half = 0 if self.sender() is self.teeth[0] else 1
+        assert value is None or isinstance(value, int)
+        pair = self._value if isinstance(self._value, tuple) else (None, None)
+        pair = (value, pair[1]) if half == 0 else (pair[0], value)
+        self.entered.emit(None if pair == (None, None) else pair)
+
+    def _ratio_entered(self, value: object) -> None:
+        self.entered.emit(value)
+
+    def _teeth_refusal(self, half: int, value: float) -> str | None:
+        pair = (value, None) if half == 0 else (None, value)
+        return checks.check_value("gearbox", "primary", pair)
+
+    def _ratio_refusal(self, value: float) -> str | None:
+        return checks.check_value("gearbox", "primary", value)
+
+
+class GearboxForm(QWidget):
+    """Primary and up to eight gears."""
+
+    def __init__(self, document: Document, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._document = document
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        self._grid = QGridLayout()
+        self._grid.setHorizontalSpacing(theme.UNIT)
+        self._grid.setVerticalSpacing(theme.UNIT // 2)
+        self._grid.setColumnStretch(0, 1)
+        for place, head in enumerate(("", "driver", "driven", "ratio")):
+            label = QLabel(head)
+            label.setProperty("role", "small")
+            self._grid.addWidget(label, 0, place, Qt.AlignmentFlag.AlignRight)
+        self.primary = RatioFields("Primary")
+        self.gears = [RatioFields(f"Gear {i + 1}") for i in range(_MOST_GEARS)]
+        for line, fields in enumerate((self.primary, *self.gears)):
+            title, driver, driven, ratio, errors = fields.widgets()
+            for place, widget in enumerate((title, driver, driven, ratio)):
+                self._grid.addWidget(widget, 2 * line + 1, place)
+            self._grid.addWidget(errors, 2 * line + 2, 0, 1, 4)
+            fields.entered.connect(self._entered)
+            fields.finished.connect(document.end_merge)
+        column.addLayout(self._grid)
+        buttons = QHBoxLayout()
+        self.add = QPushButton("Add a gear")
+        self.add.clicked.connect(self._add)
+        self.remove = QPushButton("Remove the last")
+        self.remove.clicked.connect(self._remove)
+        buttons.addWidget(self.add)
+        buttons.addWidget(self.remove)
+        buttons.addStretch(1)
+        column.addLayout(buttons)
+
+    def refresh(self, problems: tuple[Problem, ...]) -> None:
+        """Show the document's gearbox as it is now."""
+        box = self._document.bike.gearbox
+        gears = box.gears or ()
+        self.primary.show_ratio(box.primary)
+        self.primary.show_problem(" ".join(p.text for p in problems if p.key == "primary"))
+        for index, fields in enumerate(self.gears):
+            shown = index < len(gears)
+            for widget in fields.widgets()[:-1]:
+                widget.setVisible(shown)
+            fields.show_ratio(gears[index] if shown else None)
+            fields.show_problem(" ".join(p.text for p in problems if p.key == "gears" and p.index == index))
+        self.add.setEnabled(len(gears) < _MOST_GEARS)
+        self.remove.setEnabled(len(gears) > 0)
+
+    def refused(self) -> list[str]:
+        """The names of rows that hold text which could not be taken."""
+        return [fields.name for fields in (self.primary, *self.gears) if fields.refused()]
+
+    def focus(self, key: str) -> None:
+        """Put the focus into the first field that lacks a value."""
+        rows = [self.primary] if key == "primary" else self.gears
+        gears = self._document.bike.gearbox.gears or ()
+        unfinished = next((i for i, gear in enumerate(gears) if whole_ratio(gear) is None), 0)
+        row = rows[0] if key == "primary" else rows[unfinished]
+        target: QWidget = row.teeth[0] if key == "primary" or gears else self.add
+        target.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _entered(self, value: object) -> None:
+        row = self.sender()
+        box = self._document.bike.gearbox
+        assert value is None or isinstance(value, (int, float, tuple))
+        if row is self.primary:
+            changed = replace(box, primary=value)
+            label = "Primary"
+        else:
+            index = next(i for i, fields in enumerate(self.gears) if fields is row)
+            gears = list(box.gears or ())
+            gears[index] = value
+            changed = replace(box, gears=tuple(gears))
+            label = f"Gear {index + 1}"
+        self._document.edit(label, replace(self._document.bike, gearbox=changed), merge=label)
+
+    def _add(self) -> None:
+        self._change_gears((*(self._document.bike.gearbox.gears or ()), None), "Add a gear")
+        self.gears[len(self._document.bike.gearbox.gears or ()) - 1].teeth[0].setFocus()
+
+    def _remove(self) -> None:
+        gears = (self._document.bike.gearbox.gears or ())[:-1]
+        self._change_gears(gears or None, "Remove the last gear")
+
+    def _change_gears(self, gears: tuple[Ratio | None, ...] | None, label: str) -> None:
+        bike = self._document.bike
+        self._document.edit(label, replace(bike, gearbox=replace(bike.gearbox, gears=gears)))

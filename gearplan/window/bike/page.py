@@ -1,0 +1,167 @@
+"""The Bike page: the profile as a form that walks the profile's own list of fields."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
+
+from gearplan.bike import checks
+from gearplan.bike.units import MM
+from gearplan.plan import words
+from gearplan.plan.driveset import fitted
+from gearplan.plan.set.evaluate import evaluate
+from gearplan.window.bike.gearboxform import GearboxForm
+from gearplan.window.document.document import Document
+from gearplan.window.document.entryform import EntryForm
+from gearplan.window.document.entryrows import EntryRow
+from gearplan.window.kit import theme
+from gearplan.window.kit.fields import ValueField, labelled
+
+_COLUMNS = (
+    (
+        ("Engine", "engine", ("idle_rpm", "redline_rpm", "limiter_rpm")),
+        ("Rear tyre", "tyre", ("size", "rolling_circumference_mm", "rolling_factor")),
+        ("Weights", "load", ("bike_kg", "rider_kg")),
+        ("Limits from the service data", "limits", ("front_teeth_min",)),
+    ),
+    (
+        ("Gearbox", "gearbox", ()),
+        (
+            "Final drive, as fitted",
+            "final_drive",
+            ("chain", "front", "rear", "links", "offset_link", "chain_tensile_kn", "chain_mass_kg_per_m"),
+        ),
+    ),
+    (
+        (
+            "Swingarm and adjuster",
+            "chassis",
+            (
+                "sprocket_from_pivot_mm",
+                "axle_range_mm",
+                "axle_now_mm",
+                "swingarm_angle_deg",
+                "swingarm_travel_deg",
+                "pivot_boss_radius_mm",
+                "slack_mm",
+                "wheelbase_mm",
+                "com_height_mm",
+                "com_ahead_of_rear_axle_mm",
+            ),
+        ),
+    ),
+)
+
+
+class BikePage(QScrollArea):
+    """The editor. Every entry goes to the document as it is typed; errors stand beside their field."""
+
+    how_asked = Signal(str, int)
+
+    def __init__(self, document: Document, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._document = document
+        self.rows: dict[tuple[str, str], EntryRow] = {}
+        self._forms: list[EntryForm] = []
+        self.gearbox = GearboxForm(document)
+        self.setWidgetResizable(True)
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        inside = QWidget()
+        outer = QVBoxLayout(inside)
+        outer.setContentsMargins(0, 0, theme.UNIT, 0)
+        outer.setSpacing(theme.UNIT)
+        outer.addWidget(self._name())
+        across = QHBoxLayout()
+        across.setSpacing(theme.UNIT)
+        for cards in _COLUMNS:
+            column = QVBoxLayout()
+            column.setSpacing(theme.UNIT)
+            for title, section, keys in cards:
+                column.addWidget(self._card(title, section, keys))
+            column.addStretch(1)
+            across.addLayout(column, 1)
+        outer.addLayout(across, 1)
+        self.setWidget(inside)
+
+    def _name(self) -> QFrame:
+        card = QFrame()
+        card.setProperty("card", True)
+        row = QHBoxLayout(card)
+        self.name = ValueField(str.strip)
+        self.name.setMaxLength(200)
+        self.name.setPlaceholderText("What this motorcycle is called")
+        self.name.entered.connect(self._named)
+        self.name.finished.connect(self._document.end_merge)
+        row.addWidget(labelled("&Name", self.name))
+        row.addWidget(self.name, 1)
+        hint = QLabel("Quiet figures are computed or assumed; type over them to enter your own.")
+        hint.setProperty("role", "small")
+        row.addWidget(hint)
+        return card
+
+    def _card(self, title: str, section: str, keys: tuple[str, ...]) -> QFrame:
+        card = QFrame()
+        card.setProperty("card", True)
+        column = QVBoxLayout(card)
+        column.setContentsMargins(*[2 * theme.UNIT] * 4)
+        head = QLabel(title)
+        head.setProperty("role", "title")
+        column.addWidget(head)
+        if section == "gearbox":
+            column.addWidget(self.gearbox)
+            return card
+        form = EntryForm(self._document, tuple((section, key) for key in keys))
+        self._forms.append(form)
+        self.rows.update(form.rows)
+        column.addWidget(form)
+        if section == "tyre":
+            self.rolls = QLabel()
+            self.rolls.setProperty("role", "small")
+            self.rolls.setWordWrap(True)
+            column.addWidget(self.rolls)
+        return card
+
+    def refresh(self) -> None:
+        """Show the document as it is now."""
+        bike = self._document.bike
+        self.name.show_value(bike.name, bike.name or None)
+        problems = checks.check_bike(bike)
+        for form in self._forms:
+            form.refresh(problems)
+        self.gearbox.refresh(tuple(p for p in problems if p.section == "gearbox"))
+        result = evaluate(bike, fitted(bike))
+        about = [words.in_words(f.text) for f in result.findings if f.about == "rolling circumference"]
+        if result.rolling_circumference is not None and result.rolls_by == "measured":
+            about = [f"Rolls {words.number(result.rolling_circumference, MM, 0)} mm a turn, as measured."]
+        self.rolls.setText(" ".join(about))
+
+    def refused(self) -> list[str]:
+        """The names of the fields that hold text which could not be taken into the profile."""
+        return [name for form in self._forms for name in form.refused()] + self.gearbox.refused()
+
+    def forget(self) -> None:
+        """Another bike was opened: drop text that was refused for the last one."""
+        for field in self.findChildren(ValueField):
+            field.forget()
+
+    def recolour(self) -> None:
+        """The style sheet colours all of this page."""
+
+    def holds(self, path: str) -> bool:
+        """Whether a field ("section.key") of the profile stands on this page."""
+        section, key = path.split(".")
+        return section == "gearbox" or (section, key) in self.rows
+
+    def show_field(self, path: str) -> None:
+        """Bring a field ("section.key") into sight and put the focus into it."""
+        section, key = path.split(".")
+        if section == "gearbox":
+            self.gearbox.focus(key)
+        elif row := self.rows.get((section, key)):
+            row.focus()
+
+    def _named(self, value: object) -> None:
+        bike = replace(self._document.bike, name=value or "")  # type: ignore[arg-type]
+        self._document.edit("Name", bike, merge="name")

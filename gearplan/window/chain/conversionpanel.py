@@ -1,0 +1,84 @@
+"""Another chain size beside the fitted one: mass, strength, and what to watch; a press proposes it."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+
+from gearplan.bike import library
+from gearplan.plan.driveset import fitted
+from gearplan.plan.set import conversion
+from gearplan.plan.set.evaluate import evaluate
+from gearplan.plan.words import VERDICT, in_words, number, signed, teeth
+from gearplan.window.document.document import Document
+from gearplan.window.kit import theme
+from gearplan.window.kit.fields import labelled
+from gearplan.window.kit.texttable import TextTable
+
+
+class ConversionPanel(QWidget):
+    """Part of the Chain page; proposes, and changes nothing else."""
+
+    def __init__(self, document: Document, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._document = document
+        column = QVBoxLayout(self)
+        column.setContentsMargins(*[theme.UNIT] * 4)
+        column.setSpacing(theme.UNIT)
+        head = QHBoxLayout()
+        self.sizes = QComboBox()
+        self.sizes.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.sizes.addItems(list(library.chain_sizes()))
+        self.sizes.setCurrentText("520")
+        self.sizes.activated.connect(self.refresh)
+        self.propose = QPushButton("Propose it")
+        self.propose.clicked.connect(self._propose)
+        head.addWidget(labelled("The &proposed sprockets on a chain of size", self.sizes))
+        head.addWidget(self.sizes)
+        head.addWidget(self.propose)
+        head.addStretch(1)
+        column.addLayout(head)
+        self.table = TextTable("Fitted and converted set", quiet=(1,), bold=(3,), left=(0,), first_width=176)
+        column.addWidget(self.table)
+        self.words = QLabel()
+        self.words.setWordWrap(True)
+        column.addWidget(self.words)
+        self.assumed = QLabel(conversion.ASSUMED)
+        self.assumed.setProperty("role", "small")
+        self.assumed.setWordWrap(True)
+        column.addWidget(self.assumed)
+        column.addStretch(1)
+
+    def refresh(self) -> None:
+        """Show the document as it is now."""
+        bike, size = self._document.bike, self.sizes.currentText()
+        before = evaluate(bike, fitted(bike))
+        other = conversion.in_size(bike, self._document.chosen, size)
+        after = evaluate(bike, other)
+        masses = conversion.drive_mass(before), conversion.drive_mass(after)
+        rows = [("Sprockets", teeth(before.set), teeth(after.set), "")]
+        rows.append(("Links", str(before.set.links or "–"), str(after.set.links or "–"), ""))
+        for label, unit, digits, pair in (
+            ("Chain, kg", 1.0, 2, (masses[0].chain, masses[1].chain)),
+            ("Front sprocket, kg, assumed", 1.0, 2, (masses[0].front, masses[1].front)),
+            ("Rear sprocket, kg, assumed", 1.0, 2, (masses[0].rear, masses[1].rear)),
+            ("Together, kg", 1.0, 2, (masses[0].total, masses[1].total)),
+            ("Felt as mass, every gear, kg", 1.0, 2, (masses[0].equivalent, masses[1].equivalent)),
+            ("Tensile strength, kN", 1e3, 1, (before.strength.tensile, after.strength.tensile)),
+            ("Strength over peak tension", 1.0, 2, (before.strength.safety, after.strength.safety)),
+        ):
+            rows.append(
+                (label, number(pair[0], unit, digits), number(pair[1], unit, digits), signed(pair, unit, digits))
+            )
+        self.table.show_texts(("", "fitted", f"on {size}", "change"), rows)
+        told = [f"{VERDICT[after.verdict]} on this swingarm.", *conversion.cautions(bike, before, after)]
+        told += [
+            in_words(f.text) for f in after.findings if f.level == after.verdict and f.level != "fits" and not f.aside
+        ]
+        self.words.setText("\n".join(told))
+        self.propose.setEnabled(other != self._document.chosen)
+
+    def _propose(self) -> None:
+        size = self.sizes.currentText()
+        other = conversion.in_size(self._document.bike, self._document.chosen, size)
+        self._document.propose(other, f"Propose a {size} chain")

@@ -1,0 +1,260 @@
+"""The Chain page: the run to scale, what it does through the travel, the numbers, wear, and another chain size."""
+
+from __future__ import annotations
+
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import Signal
+from PySide6.QtGui import QPalette
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QTabWidget, QVBoxLayout, QWidget
+
+from gearplan.bike import checks
+from gearplan.bike.units import DEGREE, MM
+from gearplan.plan import words
+from gearplan.plan.driveset import fitted
+from gearplan.plan.set import words as setwords
+from gearplan.plan.set.evaluate import SetResult, evaluate
+from gearplan.plan.set.quantities import CHAIN
+from gearplan.plan.set.sideview import SideView, side_view, with_axle_at
+from gearplan.plan.set.travel import Travel, through_travel
+from gearplan.window.chain.conversionpanel import ConversionPanel
+from gearplan.window.chain.wearpanel import WearPanel
+from gearplan.window.document.document import Document
+from gearplan.window.kit import theme
+from gearplan.window.kit.emptystate import EmptyState
+from gearplan.window.kit.fields import ErrorLabel, NumberField, labelled
+from gearplan.window.kit.fixedsize import Still
+from gearplan.window.kit.layout import card, two_sides
+from gearplan.window.kit.texttable import TextTable
+
+if TYPE_CHECKING:
+    from gearplan.window.chain.sideview import SideViewChart
+    from gearplan.window.kit.pairchart import PairChart
+
+_HEADS = ("", "fitted", "proposed", "change")
+_TRAVEL = ("below horizontal, °", DEGREE)
+
+
+class ChainPage(QWidget):
+    """Shows fitted and proposed set on the swingarm; `how_asked` carries plan's key and a gear."""
+
+    how_asked = Signal(str, int)
+    export_asked = Signal()
+    field_wanted = Signal(str)
+
+    def __init__(self, document: Document, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._document = document
+        # Where the user has dragged the axle of the proposed set, m along the arm; None: at the slack asked for.
+        self._axle: float | None = None
+        self._axle_of: object = None
+        two_sides(self, self._left(), self._right(), (680, 450))
+
+    @cached_property
+    def view(self) -> SideViewChart:
+        """The side view."""
+        from gearplan.window.chain.sideview import SideViewChart
+
+        chart = SideViewChart()
+        chart.axle_dragged.connect(self._move_axle)
+        return chart
+
+    @cached_property
+    def slack_chart(self) -> PairChart:
+        """Slack through the travel."""
+        from gearplan.window.kit.pairchart import PairChart
+
+        return PairChart("slack, mm", MM, *_TRAVEL)
+
+    @cached_property
+    def centre_chart(self) -> PairChart:
+        """Centre distance through the travel."""
+        from gearplan.window.kit.pairchart import PairChart
+
+        return PairChart("centres, mm", MM, *_TRAVEL)
+
+    @cached_property
+    def squat_chart(self) -> PairChart:
+        """Anti-squat through the travel."""
+        from gearplan.window.kit.pairchart import PairChart
+
+        return PairChart("anti-squat, %", 0.01, *_TRAVEL)
+
+    def _left(self) -> QWidget:
+        frame, column = card()
+        head = QHBoxLayout()
+        self.axle_field = NumberField(_axle_refusal)
+        self.axle_field.setFixedWidth(72)
+        self.axle_error = ErrorLabel()
+        self.axle_field.errors = self.axle_error
+        self.axle_field.entered.connect(self._axle_typed)
+        self.reset = QPushButton("At the slack asked for")
+        self.reset.clicked.connect(self._reset_axle)
+        export = QPushButton("Save drawing…")
+        export.clicked.connect(self.export_asked)
+        head.addWidget(labelled("Pivot to a&xle", self.axle_field))
+        head.addWidget(self.axle_field)
+        head.addWidget(QLabel("mm"))
+        head.addWidget(self.reset)
+        head.addStretch(1)
+        head.addWidget(export)
+        column.addLayout(head)
+        column.addWidget(self.axle_error)
+        self.slack = QLabel()
+        self.slack.setWordWrap(True)
+        column.addWidget(Still(self.slack, theme.BODY, lines=2))
+        self.empty = EmptyState()
+        self.empty.wanted.connect(self.field_wanted)
+        column.addWidget(self.empty, 3)
+        column.addWidget(self.view, 3)
+        charts = QHBoxLayout()
+        charts.addWidget(self.slack_chart)
+        charts.addWidget(self.centre_chart)
+        charts.addWidget(self.squat_chart)
+        column.addLayout(charts, 2)
+        self.travel_note = QLabel()
+        self.travel_note.setProperty("role", "small")
+        column.addWidget(Still(self.travel_note, theme.SMALL))
+        return frame
+
+    def _right(self) -> QWidget:
+        self.tabs = QTabWidget()
+        self.tabs.setDocumentMode(True)
+        numbers = QWidget()
+        column = QVBoxLayout(numbers)
+        column.setContentsMargins(*[theme.UNIT] * 4)
+        self.table = TextTable(
+            "The chain in numbers, fitted and proposed",
+            quiet=(1,),
+            bold=(3,),
+            left=(0,),
+            first_width=196,
+            explains=True,
+        )
+        self.table.asked.connect(self._explain)
+        self.squat = QLabel()
+        self.squat.setWordWrap(True)
+        column.addWidget(self.table)
+        column.addWidget(Still(self.squat, theme.BODY, lines=2))
+        column.addStretch(1)
+        self.wear = WearPanel(self._document)
+        self.conversion = ConversionPanel(self._document)
+        for page in (numbers, self.wear, self.conversion):
+            page.setBackgroundRole(QPalette.ColorRole.Base)
+            page.setAutoFillBackground(True)
+        self.tabs.addTab(numbers, "Numbers")
+        self.tabs.addTab(self.wear, "Wear")
+        self.tabs.addTab(self.conversion, "Another chain size")
+        self.tabs.currentChanged.connect(self._refresh_tab)
+        return self.tabs
+
+    def refresh(self) -> None:
+        """Show the document as it is now."""
+        bike, chosen = self._document.bike, self._document.chosen
+        if self._axle_of != (bike, chosen):
+            self._axle, self._axle_of = None, (bike, chosen)
+        on, proposed = evaluate(bike, fitted(bike)), evaluate(bike, chosen)
+        shown = side_view(bike, proposed, self._axle)
+        self.view.show_views(side_view(bike, on), shown)
+        self.view.setVisible(shown is not None)
+        for chart in (self.slack_chart, self.centre_chart, self.squat_chart):
+            chart.setVisible(shown is not None)
+        lacking = setwords.what_is_missing(proposed, ("chain length", "ratio"))
+        self.empty.say(*(("", "") if shown is not None else lacking))
+        self._show_axle(proposed, shown)
+        if self._axle is not None:
+            proposed = with_axle_at(bike, proposed, self._axle)
+        self._show_travel(
+            through_travel(bike, fitted(bike), on.run, on.rolling_radius),
+            through_travel(bike, chosen, proposed.run, proposed.rolling_radius),
+        )
+        fitting = ("Links that fit", *(setwords.links_that_fit(result) for result in (on, proposed)), "")
+        self.table.show_texts(_HEADS, [fitting, *(_texts(row, on, proposed) for row in range(len(CHAIN)))])
+        self.squat.setText(setwords.squat_sentence(on, proposed))
+        self._refresh_tab()
+
+    def _refresh_tab(self) -> None:
+        """Only the tab in sight is brought up to date."""
+        shown = self.tabs.currentWidget()
+        if shown is self.wear:
+            self.wear.refresh()
+        elif shown is self.conversion:
+            self.conversion.refresh()
+
+    def hold(self, held: bool) -> None:
+        """A slider is held: draw fast; when it is let go, draw finely."""
+        for chart in (self.slack_chart, self.centre_chart, self.squat_chart):
+            chart.hold(held)
+        if not held and self.isVisible():
+            self.refresh()
+
+    def recolour(self) -> None:
+        """Take the colours of the current theme."""
+        for chart in (self.view, self.slack_chart, self.centre_chart, self.squat_chart):
+            chart.recolour()
+        self.refresh()
+
+    def _show_axle(self, proposed: SetResult, shown: SideView | None) -> None:
+        if not self.axle_field.hasFocus():
+            self.axle_field.show_number(None if shown is None else round(shown.axle_position / MM, 1))
+        self.reset.setEnabled(self._axle is not None)
+        self.slack.setText("" if shown is None else setwords.slack_sentence(proposed, shown.slack, shown.in_slot))
+
+    def _show_travel(self, on: Travel | None, proposed: Travel | None) -> None:
+        angle = self._document.bike.chassis.swingarm_angle_deg
+        stands = None if angle is None else angle * DEGREE
+        self.slack_chart.show_lines(
+            None if on is None else (on.angle, on.slack),
+            None if proposed is None else (proposed.angle, proposed.slack),
+            stands,
+        )
+        self.centre_chart.show_lines(
+            None if on is None else (on.angle, on.centre_distance),
+            None if proposed is None else (proposed.angle, proposed.centre_distance),
+            stands,
+        )
+        self.squat_chart.show_lines(
+            None if on is None or on.anti_squat is None else (on.angle, on.anti_squat),
+            None if proposed is None or proposed.anti_squat is None else (proposed.angle, proposed.anti_squat),
+            stands,
+        )
+        if proposed is None:
+            self.travel_note.setText("")
+            return
+        assumed = proposed.assumed
+        self.travel_note.setText(
+            "Travel assumed, 10° either side of where it stands; enter it on the Bike page."
+            if assumed
+            else "Through the travel entered; the line marks where the bike stands."
+        )
+
+    def _move_axle(self, position: float) -> None:
+        self._axle = position
+        self.refresh()
+
+    def _axle_typed(self, value: object) -> None:
+        if isinstance(value, (int, float)):
+            self._move_axle(value * MM)
+
+    def _reset_axle(self) -> None:
+        self._axle = None
+        self.refresh()
+
+    def _explain(self, row: int, column: int) -> None:
+        self.how_asked.emit((CHAIN[row - 1].how if row else "links") + (":fitted" if column == 1 else ""), 1)
+
+
+def _texts(row: int, on: SetResult, proposed: SetResult) -> tuple[str, ...]:
+    listed = CHAIN[row]
+    before, after = listed.value(on), listed.value(proposed)
+    return (
+        listed.title,
+        words.number(before, listed.unit, listed.digits),
+        words.number(after, listed.unit, listed.digits),
+        words.signed((before, after), listed.unit, listed.digits),
+    )
+
+
+def _axle_refusal(value: float) -> str | None:
+    return checks.check_value("chassis", "axle_now_mm", value)

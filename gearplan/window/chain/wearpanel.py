@@ -1,0 +1,134 @@
+"""Readings of the chain's length: entered, judged, and drawn out to when the chain is due."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import partial
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+
+from gearplan.bike import checks
+from gearplan.bike.numbertext import parse_km, parse_number
+from gearplan.plan.set.wear import forecast_text, wear_state
+from gearplan.window.document.document import Document
+from gearplan.window.document.entryform import EntryForm
+from gearplan.window.kit import theme
+from gearplan.window.kit.fields import ErrorLabel, NumberField, OdometerField, labelled
+from gearplan.window.kit.shapes import VerdictShape
+from gearplan.window.kit.texttable import TextTable
+
+_HEADS = ("odometer, km", "length, mm", "elongation, %")
+
+
+class WearPanel(QWidget):
+    """Part of the Chain page; edits the profile's wear section."""
+
+    def __init__(self, document: Document, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._document = document
+        column = QVBoxLayout(self)
+        column.setContentsMargins(*[theme.UNIT] * 4)
+        column.setSpacing(theme.UNIT)
+        how = QLabel(
+            "Under tension, on the tight run: from one pin to the pin so many links on, centre to centre. Measure at "
+            "several places and enter the longest."
+        )
+        how.setProperty("role", "small")
+        how.setWordWrap(True)
+        column.addWidget(how)
+        self.form = EntryForm(document, (("wear", "gauge_links"), ("limits", "chain_elongation_percent")), "Chain wear")
+        column.addWidget(self.form)
+        column.addLayout(self._new_reading())
+        self.errors = ErrorLabel()
+        column.addWidget(self.errors)
+        self.table = TextTable("Readings of the chain's length")
+        column.addWidget(self.table)
+        self.remove = QPushButton("Remove the selected reading")
+        self.remove.clicked.connect(self._remove)
+        column.addWidget(self.remove, 0, Qt.AlignmentFlag.AlignLeft)
+        verdict = QHBoxLayout()
+        self.shape = VerdictShape(18)
+        self.verdict = QLabel()
+        self.verdict.setWordWrap(True)
+        verdict.addWidget(self.shape)
+        verdict.addWidget(self.verdict, 1)
+        column.addLayout(verdict)
+        self.forecast = QLabel()
+        self.forecast.setWordWrap(True)
+        column.addWidget(self.forecast)
+        self.source = QLabel()
+        self.source.setProperty("role", "small")
+        self.source.setWordWrap(True)
+        column.addWidget(self.source)
+        column.addStretch(1)
+
+    def _new_reading(self) -> QHBoxLayout:
+        row = QHBoxLayout()
+        self.km = OdometerField(partial(_refused, 0))
+        self.length = NumberField(partial(_refused, 1))
+        self.add = QPushButton("Add reading")
+        self.add.clicked.connect(self._add)
+        for label, field in (("Odo&meter, km", self.km), ("Len&gth, mm", self.length)):
+            field.setFixedWidth(72)
+            row.addWidget(labelled(label, field))
+            row.addWidget(field)
+        row.addWidget(self.add)
+        row.addStretch(1)
+        return row
+
+    def refresh(self) -> None:
+        """Show the document as it is now."""
+        bike = self._document.bike
+        self.km.errors = self.length.errors = self.errors
+        self.form.refresh()
+        readings = sorted(bike.wear.readings or ())
+        state = wear_state(bike)
+        worn = [""] * len(readings) if state is None else [f"{100 * part:.2f}" for _, part in state.readings]
+        self.table.show_texts(
+            _HEADS, [(f"{km:g}", f"{mm:g}", part) for (km, mm), part in zip(readings, worn, strict=True)]
+        )
+        self.remove.setEnabled(bool(readings))
+        self.shape.setVisible(state is not None)
+        if state is None:
+            self.verdict.setText(
+                "Enter over how many links you measure, then add a reading: odometer and length."
+                if bike.wear.gauge_links is None or not readings
+                else "Enter the chain size on the Bike page."
+            )
+            self.forecast.setText("")
+            self.source.setText("")
+            return
+        self.shape.show_level(state.finding.level)
+        self.verdict.setText(state.finding.text)
+        self.forecast.setText(forecast_text(state))
+        self.source.setText(f"Limit: {state.limit_source}.")
+
+    def _add(self) -> None:
+        texts = [field.text().strip() for field in (self.km, self.length)]
+        if self.km.problem or self.length.problem or not all(texts):
+            self.errors.say("Enter both the odometer and the length.", self)
+            return
+        self.errors.say("", self)
+        reading = (parse_km(texts[0]), parse_number(texts[1]))
+        wear = self._document.bike.wear
+        readings = tuple(sorted((*(wear.readings or ()), reading)))
+        self._change(replace(wear, readings=readings), "Add a wear reading")
+        self.km.clear()
+        self.length.clear()
+
+    def _remove(self) -> None:
+        wear = self._document.bike.wear
+        readings = sorted(wear.readings or ())
+        row = self.table.currentIndex().row()
+        del readings[row if 0 <= row < len(readings) else -1]
+        self._change(replace(wear, readings=tuple(readings) or None), "Remove a wear reading")
+
+    def _change(self, wear: object, label: str) -> None:
+        self._document.edit(label, replace(self._document.bike, wear=wear))  # type: ignore[arg-type]
+
+
+def _refused(half: int, value: float) -> str | None:
+    reading = (value, 0.0) if half == 0 else (0.0, value)
+    text = checks.check_value("wear", "readings", (reading,))
+    return None if text is None else text.removeprefix("point 1: ")

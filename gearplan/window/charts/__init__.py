@@ -1,1 +1,0 @@
-"""The charts of the window, one file each: made once, then given new data."""

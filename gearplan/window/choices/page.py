@@ -1,0 +1,350 @@
+"""The Choices page: from wishes to a short list of sets, with what dropped out and why."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QPalette, QShowEvent
+from PySide6.QtWidgets import (
+    QApplication,
+    QComboBox,
+    QHBoxLayout,
+    QLabel,
+    QLineEdit,
+    QListWidget,
+    QPushButton,
+    QTabWidget,
+    QVBoxLayout,
+    QWidget,
+)
+
+from gearplan.bike import checks
+from gearplan.plan.choices.candidates import candidates
+from gearplan.plan.choices.equivalents import equivalents, exchange_sentence
+from gearplan.plan.choices.search import Choice, Choices, search, why_not
+from gearplan.plan.choices.space import Space
+from gearplan.plan.choices.wishes import KINDS, Speed, Wish
+from gearplan.plan.choices.wishtext import parse_wish, wishes_in
+from gearplan.plan.driveset import DriveSet
+from gearplan.plan.laps.ranking import lap_times_of
+from gearplan.plan.words import VERDICT, number, signed_percent, teeth
+from gearplan.window.choices.shortlist import ChoiceList
+from gearplan.window.choices.wishrows import WishRows
+from gearplan.window.document.document import Document
+from gearplan.window.kit import theme
+from gearplan.window.kit.emptystate import EmptyState
+from gearplan.window.kit.fields import ErrorLabel, NumberField, labelled
+from gearplan.window.kit.layout import card, scrolled, two_sides
+from gearplan.window.kit.texttable import TextTable
+from gearplan.window.kit.view import View
+from gearplan.window.search.ranges import SearchRanges
+
+_OFTEN = ("calmer", "livelier", "keep the chain", "fewest new parts", "speedometer within the rule")
+_MOST_ALIKE = 12
+
+
+class ChoicesPage(QWidget):
+    """Wishes on the left, the short list on the right. `customer_wanted` asks for the customer's page."""
+
+    field_wanted = Signal(str)
+    customer_wanted = Signal()
+
+    def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._document, self._view = document, view
+        self._answer: Choices | None = None
+        self._asked: object = None
+        self._shown: tuple[Choice, ...] = ()
+        self._alike_sets: list[DriveSet] = []
+        two_sides(self, self._left(), self._right(), (480, 650))
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Typing can begin at once; who walks along the rail of pages with the keyboard keeps the rail."""
+        super().showEvent(event)
+        if not isinstance(QApplication.focusWidget(), QListWidget):
+            self.line.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _left(self) -> QWidget:
+        frame, column = card(spacing=theme.UNIT)
+        self.line = QLineEdit()
+        self.line.setPlaceholderText("I do 120 on the motorway and want it calmer, without a new chain")
+        self.line.returnPressed.connect(self._said)
+        column.addWidget(labelled("What is &wished? Say it in words and press Enter", self.line))
+        column.addWidget(self.line)
+        self.errors = ErrorLabel()
+        column.addWidget(self.errors)
+        often = QHBoxLayout()
+        often.setSpacing(theme.UNIT // 2)
+        self.often: dict[str, QPushButton] = {}
+        for words in _OFTEN[:3]:
+            often.addWidget(self._often_button(words))
+        often.addStretch(1)
+        column.addLayout(often)
+        more = QHBoxLayout()
+        more.setSpacing(theme.UNIT // 2)
+        for words in _OFTEN[3:]:
+            more.addWidget(self._often_button(words))
+        more.addStretch(1)
+        column.addLayout(more)
+        adding = QHBoxLayout()
+        self.kinds = QComboBox()
+        self.kinds.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        for kind in KINDS.values():
+            self.kinds.addItem(kind.title, kind.key)
+        self.kinds.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+        self.add = QPushButton("Add")
+        self.add.clicked.connect(self._added)
+        adding.addWidget(labelled("&Or choose", self.kinds))
+        adding.addWidget(self.kinds, 1)
+        adding.addWidget(self.add)
+        column.addLayout(adding)
+        self.rows = WishRows()
+        self.rows.changed.connect(self.refresh)
+        self.ranges = SearchRanges(self._view)
+        self.ranges.changed.connect(self.refresh)
+        inside = QWidget()
+        stack = QVBoxLayout(inside)
+        stack.setContentsMargins(0, 0, theme.UNIT, 0)
+        stack.setSpacing(theme.UNIT)
+        stack.addWidget(_title("Wishes"))
+        self.none = QLabel("None yet. Each one said or chosen stands here with its numbers, which can be changed.")
+        self.none.setProperty("role", "small")
+        self.none.setWordWrap(True)
+        stack.addWidget(self.none)
+        stack.addWidget(self.rows)
+        stack.addSpacing(theme.UNIT)
+        stack.addWidget(_title("Where to search"))
+        stack.addWidget(self.ranges)
+        stack.addStretch(1)
+        column.addWidget(scrolled(inside), 1)
+        return frame
+
+    def _often_button(self, words: str) -> QPushButton:
+        button = QPushButton(words[:1].upper() + words[1:])
+        button.setCheckable(True)
+        button.setObjectName(words)
+        button.clicked.connect(self._often_pressed)
+        self.often[words] = button
+        return button
+
+    def _right(self) -> QWidget:
+        self.tabs = QTabWidget()
+        self.tabs.setDocumentMode(True)
+        self.tabs.addTab(self._list_tab(), "Sets that meet the wishes")
+        self.tabs.addTab(self._alike_tab(), "Geared as proposed")
+        self.tabs.currentChanged.connect(self.refresh)
+        return self.tabs
+
+    def _list_tab(self) -> QWidget:
+        page, column = _plain()
+        self.summary = QLabel()
+        self.summary.setWordWrap(True)
+        column.addWidget(self.summary)
+        self.empty = EmptyState()
+        self.empty.wanted.connect(self.field_wanted)
+        column.addWidget(self.empty, 1)
+        self.list = ChoiceList()
+        self.list.proposed.connect(self._propose)
+        column.addWidget(self.list, 3)
+        self.dropped = QLabel()
+        self.dropped.setWordWrap(True)
+        self.dropped.setProperty("role", "small")
+        self.dropped.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        column.addWidget(self.dropped)
+        why = QHBoxLayout()
+        self.why_front, self.why_rear = (NumberField(_teeth_refusal, whole=True, step=1) for _ in range(2))
+        self.why = QLabel()
+        self.why.setWordWrap(True)
+        why.addWidget(labelled("Wh&y not", self.why_front))
+        for field, name in ((self.why_front, "front"), (self.why_rear, "rear")):
+            field.setFixedWidth(48)
+            field.errors = self.errors
+            field.setAccessibleName(f"Why not, {name} teeth")
+            field.entered.connect(self._why_typed)
+        why.addWidget(self.why_front)
+        why.addWidget(QLabel("/"))
+        why.addWidget(self.why_rear)
+        why.addWidget(self.why, 1)
+        self.to_customer = QPushButton("Show the customer")
+        self.to_customer.setToolTip("The proposed set in plain words, and as a page to take home")
+        self.to_customer.clicked.connect(self.customer_wanted)
+        why.addWidget(self.to_customer)
+        column.addLayout(why)
+        return page
+
+    def _alike_tab(self) -> QWidget:
+        page, column = _plain()
+        self.exchange = QLabel()
+        self.exchange.setWordWrap(True)
+        column.addWidget(self.exchange)
+        self.alike = TextTable("Sets that gear as the proposed one does", left=(0, 6), first_width=150)
+        self.alike.doubleClicked.connect(self._alike_pressed)
+        column.addWidget(self.alike)
+        note = QLabel(
+            "Within 1 % of the proposed set's engine speed; the smoothest first: larger front sprocket, rarer meetings "
+            "of the same tooth and link, less mass, more clearance. Dip: how far the chain's speed sinks with each "
+            "tooth. Meets: after so many turns of the rear a tooth has the same link again. A double click proposes."
+        )
+        note.setProperty("role", "small")
+        note.setWordWrap(True)
+        column.addWidget(note)
+        column.addStretch(1)
+        return page
+
+    # What changes reaches the eye here.
+
+    def refresh(self) -> None:
+        """Show document, wishes and ranges as they are now."""
+        self.none.setVisible(not self.rows.rows)
+        for words, button in self.often.items():
+            button.setChecked(parse_wish(words) in self.rows.wishes)
+        bike, chosen = self._document.bike, self._document.chosen
+        space = self.ranges.space(bike)
+        if isinstance(space, str):
+            self.summary.setText(space)
+            self.list.show_choices((), chosen)
+            self.dropped.setText("")
+            return
+        if self.tabs.currentIndex() == 1:
+            self._show_alike(space)
+            return
+        wishes, stock = self.rows.wishes, self._view.stock
+        circuit = self._document.circuit
+        asked = (bike, wishes, space, stock, circuit)
+        if asked != self._asked or self._answer is None:
+            self._asked = asked
+            timed = circuit is not None and any(wish.kind == "quickest" for wish in wishes)
+            laps = lap_times_of(bike, circuit, candidates(bike, space)) if timed and circuit is not None else None
+            self._answer = search(bike, wishes, space, stock=stock, lap_times=laps)
+            self._show_answer(self._answer)
+        self.list.show_choices(self._shown, chosen)
+
+    def recolour(self) -> None:
+        """Take the colours of the current theme."""
+        self.list.viewport().update()
+
+    def forget(self) -> None:
+        """Another bike: search about its own set."""
+        self.ranges.forget()
+
+    def _show_answer(self, answer: Choices) -> None:
+        told = []
+        lacking = next((f for f in answer.unjudged if f.field), None)
+        nothing = self._document.bike.final_drive.front is None and lacking is not None
+        if not answer.wishes:
+            told.append("No wish yet: the fitted set, and what differs little from it.")
+        if answer.ranked:
+            told.append(f"{answer.met} of {answer.considered} sets meet the wishes.")
+        else:
+            told.append(f"None of {answer.considered} sets meets every wish. {answer.costly}")
+            told += [f"Nearest is {teeth(answer.nearest.set)}:"] if answer.nearest else []
+            told += answer.misses
+        told += answer.notes
+        self.summary.setText("\n".join(told))
+        shown = answer.ranked or ((answer.nearest,) if answer.nearest else ())
+        self._shown = shown
+        self.list.setVisible(bool(shown))
+        words = lacking.text if nothing and lacking is not None and not shown else ""
+        self.empty.say(words, lacking.field if lacking is not None and words else "")
+        self.dropped.setText("\n".join(f"Dropped: {dropped.text}" for dropped in answer.dropped))
+        self.dropped.setVisible(bool(answer.dropped))
+        not_judged = {left.wish: left.text for left in answer.unjudged}
+        for row in self.rows.rows:
+            text = not_judged.get(row.wish, "")
+            row.say(f"Not judged: {text}" if text else "")
+        self._tell_why()
+
+    def _show_alike(self, space: Space) -> None:
+        bike, chosen = self._document.bike, self._document.chosen
+        self.exchange.setText(exchange_sentence(chosen))
+        found = equivalents(bike, chosen, space, stock=self._view.stock)[:_MOST_ALIKE]
+        self._alike_sets = [one.set for one in found]
+        self.alike.show_texts(
+            ("set", "rpm", "dip", "meets", "kg", "price", "verdict"),
+            [
+                (
+                    f"{teeth(one.set)}, {one.set.links or '–'} links",
+                    signed_percent(one.off, 2),
+                    f"{one.chordal_dip * 100:.2f} %",
+                    str(one.meets_again or "–"),
+                    number(one.mass, 1, 2),
+                    number(one.price, 1, 2),
+                    VERDICT[one.level],
+                )
+                for one in found
+            ],
+        )
+
+    def _said(self) -> None:
+        text = self.line.text()
+        wishes, cruise, wrong = wishes_in(text)
+        if cruise is not None:
+            self._view.set_cruise(cruise.si)
+        self.rows.add(wishes)
+        # What was understood has its row; what was not stays to be said better.
+        self.errors.say(" ".join(wrong), self.line)
+        if not wrong:
+            self.line.clear()
+
+    def _added(self) -> None:
+        wish = parse_wish(KINDS[self.kinds.currentData()].example)
+        if wish.speed is not None and self._view.speed_unit == "mph":
+            wish = _in_mph(wish)
+        self.rows.add((wish,))
+        self.rows.focus_last()
+
+    def _often_pressed(self) -> None:
+        wish = parse_wish(self.sender().objectName())
+        if wish in self.rows.wishes:
+            self.rows.remove(wish)
+        else:
+            self.rows.add((wish,))
+
+    def _why_typed(self, _value: object) -> None:
+        self._tell_why()
+
+    def _tell_why(self) -> None:
+        try:
+            front, rear = int(self.why_front.text()), int(self.why_rear.text())
+        except ValueError:
+            self.why.setText("")
+            return
+        space = self.ranges.space(self._document.bike)
+        if isinstance(space, str):
+            return
+        reasons = why_not(self._document.bike, self.rows.wishes, space, front, rear, stock=self._view.stock)
+        self.why.setText(" ".join(reasons) or f"{front}/{rear} meets every wish; others serve the aims better.")
+
+    def _propose(self, chosen: DriveSet) -> None:
+        self._document.propose(chosen, f"Propose {teeth(chosen)}")
+
+    def _alike_pressed(self) -> None:
+        row = self.alike.currentIndex().row()
+        if 0 <= row < len(self._alike_sets):
+            self._propose(self._alike_sets[row])
+
+
+def _in_mph(wish: Wish) -> Wish:
+    assert wish.speed is not None
+    return replace(wish, speed=Speed(5 * round(wish.speed.value / 1.609344 / 5), "mph"))
+
+
+def _title(words: str) -> QLabel:
+    label = QLabel(words)
+    label.setProperty("role", "title")
+    return label
+
+
+def _plain() -> tuple[QWidget, QVBoxLayout]:
+    page = QWidget()
+    page.setBackgroundRole(QPalette.ColorRole.Base)
+    page.setAutoFillBackground(True)
+    column = QVBoxLayout(page)
+    column.setContentsMargins(*[theme.UNIT] * 4)
+    column.setSpacing(theme.UNIT)
+    return page, column
+
+
+def _teeth_refusal(value: float) -> str | None:
+    return checks.check_value("final_drive", "rear", value)

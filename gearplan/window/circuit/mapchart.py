@@ -1,0 +1,187 @@
+"""The track map, coloured and numbered by gear or by engine speed, with the cursor where the charts have it."""
+
+from __future__ import annotations
+
+import numpy as np
+import pyqtgraph as pg
+from numpy.typing import NDArray
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QColor, QFontMetrics, QMouseEvent
+from PySide6.QtWidgets import QWidget
+
+from gearplan.plan.laps.view import Shading
+from gearplan.sheet.circuit.marks import Box, placed
+from gearplan.window.circuit.maplegend import level_width
+from gearplan.window.kit import theme
+from gearplan.window.kit.plainchart import PlainChart
+
+Floats = NDArray[np.float64]
+
+_MOST_LEVELS = 8
+_MOST_NAMES = 60
+#: Pixels between a mark and the line.
+_BESIDE = 13.0
+
+
+class MapChart(PlainChart):
+    """The map; `moved_to` carries the distance (m) along the lap of the point that was pressed."""
+
+    moved_to = Signal(float)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._line: tuple[Floats, Floats, Floats] | None = None
+        self._shading: Shading | None = None
+        self._stands: tuple[float, int] | None = None
+        self.setAccessibleName("Map of the circuit")
+        plot = self.getPlotItem()
+        plot.hideAxis("left")
+        plot.hideAxis("bottom")
+        plot.setAspectLocked(True)
+        plot.disableAutoRange()
+        self._bed = pg.PlotCurveItem(antialias=True)
+        self._parts = [pg.PlotCurveItem(antialias=True, connect="finite") for _ in range(_MOST_LEVELS)]
+        for part in self._parts:
+            # Wide smooth lines are drawn piece by piece: many times faster.
+            part.setSegmentedLineMode("on")
+        self._names = [pg.TextItem(anchor=(0.5, 0.5)) for _ in range(_MOST_NAMES)]
+        self._start = pg.ScatterPlotItem(size=13, symbol="s")
+        self._start_name = pg.TextItem("start", anchor=(-0.15, 1.1))
+        self._here = pg.ScatterPlotItem(size=13)
+        for item in (self._bed, *self._parts, self._start, self._start_name, *self._names, self._here):
+            plot.addItem(item, ignoreBounds=True)
+        plot.vb.sigResized.connect(self._resized)
+        self.recolour()
+
+    def recolour(self) -> None:
+        """Take the colours of the current theme."""
+        now, fine = theme.current(), self.devicePixelRatioF()
+        self.setBackground(now.surface)
+        self._bed.setPen(pg.mkPen(now.raised, width=9 * fine))
+        for name in self._names:
+            name.setFont(theme.font(theme.SMALL, bold=True))
+            name.setColor(QColor(now.text))
+        self._start.setPen(pg.mkPen(now.text, width=1.4 * fine))
+        self._start.setBrush(pg.mkBrush(now.surface))
+        self._start_name.setFont(theme.font(theme.SMALL))
+        self._start_name.setColor(QColor(now.quiet))
+        self._here.setPen(pg.mkPen(now.text, width=1.6 * fine))
+        self._here.setBrush(pg.mkBrush(now.accent))
+        self._paint_parts()
+
+    def show_line(self, line: tuple[Floats, Floats, Floats] | None, shading: Shading | None) -> None:
+        """Draw the line as (distance, x, y) in metres, shaded if it is known how it is ridden."""
+        moved = line is not self._line
+        self._line, self._shading = line, shading
+        self._start.setVisible(line is not None)
+        self._start_name.setVisible(line is not None)
+        self._here.setVisible(line is not None)
+        if line is None:
+            for item in (self._bed, *self._parts):
+                item.setData([], [])
+            for name in self._names:
+                name.setVisible(False)
+            return
+        _, x, y = line
+        if moved:
+            self._bed.setData(x, y)
+            self._start.setData([x[0]], [y[0]])
+            self._start_name.setPos(float(x[0]), float(y[0]))
+            self._fit()
+        self._paint_parts()
+
+    def _fit(self) -> None:
+        assert self._line is not None
+        _, x, y = self._line
+        wide, high = max(float(np.ptp(x)), 10.0), max(float(np.ptp(y)), 10.0)
+        # Room for the marks beside the line, whatever the scale.
+        place = self.getPlotItem().vb.size()
+        marks = 2 * _BESIDE
+        pixel = max(wide / max(place.width() - 2 * marks, 1.0), high / max(place.height() - 2 * marks, 1.0))
+        margin = min(marks * pixel, 0.3 * max(wide, high))
+        self.getPlotItem().setRange(
+            xRange=(float(x.min()) - margin, float(x.max()) + margin),
+            yRange=(float(y.min()) - margin, float(y.max()) + margin),
+            padding=0,
+        )
+
+    def _paint_parts(self) -> None:
+        line, shading = self._line, self._shading
+        if line is None:
+            return
+        _, x, y = line
+        marks = () if shading is None else shading.marks[:_MOST_NAMES]
+        self._put_names(marks)
+        count = 0 if shading is None else len(shading.names)
+        for level, part in enumerate(self._parts):
+            if shading is None or level >= count:
+                part.setData([], [])
+                continue
+            here = shading.levels == level
+            # The line goes on to where the next part begins.
+            here = here | np.concatenate([[False], here[:-1]])
+            part.setPen(
+                pg.mkPen(theme.current().gear(level, count), width=level_width(level) * self.devicePixelRatioF())
+            )
+            part.setData(np.where(here, x, np.nan), np.where(here, y, np.nan))
+
+    def _put_names(self, marks: tuple[tuple[int, str], ...]) -> None:
+        """Marks stand beside the line, on its outer side, else on its inner; one without room on either is left out."""
+        assert self._line is not None
+        _, x, y = self._line
+        step_x, step_y = self.getPlotItem().vb.viewPixelSize()
+        metrics = QFontMetrics(theme.font(theme.SMALL, bold=True))
+
+        def size_of(text: str) -> tuple[float, float]:
+            return metrics.horizontalAdvance(text) + 2.0, metrics.capHeight() + 4.0
+
+        places = placed(x / step_x, y / step_y, marks, size_of, _BESIDE, [self._start_box()])
+        for index, name in enumerate(self._names):
+            at = places[index] if index < len(marks) else None
+            name.setVisible(at is not None)
+            if at is not None:
+                if name.toPlainText() != marks[index][1]:
+                    name.setText(marks[index][1])
+                name.setPos(at[0] * step_x, at[1] * step_y)
+
+    def _start_box(self) -> Box:
+        """Where the start's name stands, in pixels of the map, up positive."""
+        assert self._line is not None
+        _, x, y = self._line
+        step_x, step_y = self.getPlotItem().vb.viewPixelSize()
+        metrics = QFontMetrics(theme.font(theme.SMALL))
+        # A text item has a margin of 4 about its letters.
+        wide, high = metrics.horizontalAdvance("start") + 8, metrics.height() + 8
+        left, low = float(x[0]) / step_x + 0.15 * wide, float(y[0]) / step_y + 0.1 * high
+        return left, low, left + wide, low + high
+
+    def _resized(self) -> None:
+        """Another size: the line fills it, and the marks keep their distance from the line."""
+        if self._line is not None:
+            self._fit()
+            self._paint_parts()
+
+    def put_cursor(self, distance: float) -> None:
+        """Put the dot at a distance (m) along the lap."""
+        stands = (distance, id(self._line))
+        if self._line is not None and stands != self._stands:
+            self._stands = stands
+            s, x, y = self._line
+            self._here.setData([float(np.interp(distance, s, x))], [float(np.interp(distance, s, y))])
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        """A press brings the cursor to the nearest point of the line."""
+        self._go_to(event)
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        """So does a drag."""
+        if event.buttons() & Qt.MouseButton.LeftButton:
+            self._go_to(event)
+
+    def _go_to(self, event: QMouseEvent) -> None:
+        if self._line is None:
+            return
+        at = self.getPlotItem().vb.mapSceneToView(self.mapToScene(event.position().toPoint()))
+        s, x, y = self._line
+        nearest = int(np.argmin((x - at.x()) ** 2 + (y - at.y()) ** 2))
+        self.moved_to.emit(float(s[nearest]))

@@ -1,0 +1,326 @@
+"""The Circuit page: every set's lap, where each gear is used, and the sections of the circuit."""
+
+from __future__ import annotations
+
+import bisect
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import (
+    QComboBox,
+    QHBoxLayout,
+    QLabel,
+    QMenu,
+    QPushButton,
+    QTabWidget,
+    QToolButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from gearplan.bike import circuit as circuits
+from gearplan.bike import library
+from gearplan.bike.circuit import Circuit
+from gearplan.bike.profile import with_value
+from gearplan.plan import words
+from gearplan.plan.driveset import DriveSet
+from gearplan.plan.findings import Finding
+from gearplan.plan.laps import view as lapview
+from gearplan.plan.laps.view import LapView, lap_view
+from gearplan.window.circuit.charts import SHADES, LapCharts
+from gearplan.window.circuit.ranges import LapRanges
+from gearplan.window.circuit.ranker import Question, Ranker
+from gearplan.window.circuit.results import RankingTab, WhereTab
+from gearplan.window.circuit.sectionsform import SectionsForm
+from gearplan.window.document.document import Document
+from gearplan.window.kit import theme
+from gearplan.window.kit.emptystate import EmptyState
+from gearplan.window.kit.fields import labelled
+from gearplan.window.kit.fixedsize import Still
+from gearplan.window.kit.layout import card, scrolled, two_sides
+from gearplan.window.kit.view import View
+
+
+class CircuitPage(QWidget):
+    """Laps of the fitted and the proposed set, and the ranking of all others.
+
+    The signals ask for what the window does with files: `open_asked`, `demo_asked` (name), `new_asked`, `save_asked`
+    (True: under another name); `table_ready` and `page_ready` carry what is to be exported.
+    """
+
+    field_wanted = Signal(str)
+    open_asked = Signal()
+    demo_asked = Signal(str)
+    new_asked = Signal()
+    save_asked = Signal(bool)
+    table_ready = Signal(object, object)
+    page_ready = Signal(object)
+
+    def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._document, self._view = document, view
+        self.ranker = Ranker(self)
+        self.ranker.ranked.connect(self._ranked)
+        two_sides(self, self._left(), self._right(), (680, 480))
+
+    def _left(self) -> QWidget:
+        frame, column = card()
+        column.addLayout(self._head())
+        self.sentence = QLabel()
+        self.sentence.setWordWrap(True)
+        column.addWidget(Still(self.sentence, theme.BODY, lines=2, longest=lapview.LONGEST))
+        self.empty = EmptyState()
+        self.empty.wanted.connect(self.field_wanted)
+        column.addWidget(self.empty, 1)
+        self.drawn = LapCharts(self._view)
+        self.drawn.moved.connect(self._cursor_moved)
+        column.addWidget(self.drawn, 1)
+        return frame
+
+    def _head(self) -> QHBoxLayout:
+        row = QHBoxLayout()
+        self.name = QLabel()
+        self.name.setProperty("role", "title")
+        row.addWidget(self.name, 1)
+        self.shade = QComboBox()
+        self.shade.addItems([f"by {name}" for name in SHADES])
+        self.shade.currentIndexChanged.connect(self._shade_changed)
+        row.addWidget(labelled("&Map", self.shade))
+        row.addWidget(self.shade)
+        file_menu, export_menu = QMenu(self), QMenu(self)
+        file_menu.addAction("Open…").triggered.connect(self.open_asked)
+        demos = file_menu.addMenu("Demo circuits")
+        for name in library.demo_circuits():
+            action = demos.addAction(name.replace("&", "&&"))
+            action.setData(name)
+            action.triggered.connect(self._demo_asked)
+        file_menu.addAction("New, empty").triggered.connect(self.new_asked)
+        file_menu.addSeparator()
+        file_menu.addAction("Save").triggered.connect(self._save)
+        file_menu.addAction("Save as…").triggered.connect(self._save_as)
+        export_menu.addAction("Ranking as CSV…").triggered.connect(self._export_table)
+        export_menu.addAction("Page as PDF or picture…").triggered.connect(self._export_page)
+        for label, menu in (("Circuit", file_menu), ("Export", export_menu)):
+            button = QToolButton()
+            button.setText(label)
+            button.setProperty("plain", True)
+            button.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
+            button.setMenu(menu)
+            row.addWidget(button)
+        return row
+
+    def _right(self) -> QWidget:
+        self.tabs = QTabWidget()
+        self.tabs.setDocumentMode(True)
+        self.results = RankingTab(self._view)
+        self.results.proposed.connect(self._propose)
+        self.results.boxed.connect(self._take_gearbox)
+        self.results.filtered.connect(self._filtered)
+        self.results.cancelled.connect(self.ranker.stop)
+        self.ranker.said.connect(self.results.say)
+        self.ranker.waiting.connect(self.results.show_waiting)
+        self.where = WhereTab(self._view)
+        self.sections = SectionsForm(self._document)
+        self.sections.picked.connect(self._section_picked)
+        self.ranges = LapRanges(self._view)
+        self.ranges.changed.connect(self.refresh)
+        self.ranges.doubted.connect(self._filtered)
+        for tab, name in (
+            (self.results, "Ranking"),
+            (self.where, "Where"),
+            (self.sections, "Sections"),
+            (self.ranges, "What is ranked"),
+        ):
+            self.tabs.addTab(scrolled(tab, across=True), name)
+        self.tabs.currentChanged.connect(self._refresh_tab)
+        self._demo_buttons()
+        return self.tabs
+
+    def _demo_buttons(self) -> None:
+        """Ways out of the empty state."""
+        self.offers = QWidget()
+        row = QHBoxLayout(self.offers)
+        row.addStretch(1)
+        for name in library.demo_circuits():
+            button = QPushButton(name.replace("&", "&&"))
+            button.setObjectName(name)
+            button.clicked.connect(self._demo_pressed)
+            row.addWidget(button)
+        other = QPushButton("Open a file…")
+        other.clicked.connect(self.open_asked)
+        row.addWidget(other)
+        row.addStretch(1)
+        layout = self.empty.layout()
+        assert isinstance(layout, QVBoxLayout)
+        layout.insertWidget(layout.count() - 1, self.offers)
+
+    # What is shown.
+
+    def refresh(self) -> None:
+        """Show the document as it is now."""
+        circuit = self._document.circuit
+        self.ranges.show_bike(self._document.bike)
+        known = self.known()
+        lap = known if isinstance(known, LapView) else None
+        self._show_empty(circuit, known)
+        self.drawn.setVisible(lap is not None)
+        mark = " ●" if self._document.circuit_unsaved else ""
+        length = f", {circuit.length_m:.0f} m" if circuit and circuit.sections else ""
+        self.name.setText(f"{(circuit.name if circuit else '') or 'No circuit'}{length}{mark}")
+        self.name.setToolTip("The circuit has unsaved changes" if mark else "")
+        self.sentence.setText("" if lap is None else lapview.lap_sentence(lap))
+        if lap is not None and circuit is not None:
+            self._show_lap(lap, circuit)
+        self.ranker.ask(self._question(), self.results.wanted, self.ranges.doubts)
+        self._refresh_tab()
+
+    def known(self) -> LapView | Finding | None:
+        """Both sets' laps, what they lack, or None without a circuit."""
+        circuit = self._document.circuit
+        if circuit is None:
+            return None
+        return lap_view(self._document.bike, self._document.chosen, circuit, self.ranges.rules)
+
+    def refresh_cursor(self) -> None:
+        """The road-speed cursor of other charts means nothing here."""
+
+    def recolour(self) -> None:
+        """Take the colours of the current theme."""
+        self.drawn.recolour()
+        self.refresh()
+
+    def forget(self) -> None:
+        """Another bike: its own ranges."""
+        self.ranges.forget()
+
+    def refused(self) -> list[str]:
+        """The names of fields that hold text which could not be taken."""
+        return self.sections.refused()
+
+    def _show_empty(self, circuit: Circuit | None, known: LapView | Finding | None) -> None:
+        self.offers.setVisible(circuit is None)
+        if circuit is None:
+            self.empty.say("Which circuit? Take a demo circuit, open a file, or add sections on the right.", "")
+        elif isinstance(known, Finding):
+            self.empty.say(circuits.in_words(words.in_words(known.text)), known.field or "")
+        else:
+            self.empty.say("", "")
+
+    def _show_lap(self, lap: LapView, circuit: Circuit) -> None:
+        bike, chosen = self._document.bike, self._document.chosen
+        self.drawn.show_lap(lap, bike.engine.limiter_rpm or bike.engine.redline_rpm)
+        near = {part: self._view.teeth_range(part, bike) for part in ("rear", "front")}
+        self.ranker.ahead(bike, chosen, near, circuit, self.ranges.rules)
+
+    def hold(self, held: bool) -> None:
+        """A slider is held: the charts follow each step, the map a little later."""
+        self.drawn.hold(held)
+        if not held and self.isVisible():
+            self.refresh()
+
+    def finish(self) -> None:
+        """The window closes: nothing is worked on any more."""
+        self.ranker.finish()
+
+    def _refresh_tab(self) -> None:
+        at = self.tabs.currentIndex()
+        if at == 0:
+            self._show_ranking()
+        elif at == 1:
+            known = self.known()
+            self.where.show_view(known if isinstance(known, LapView) else None)
+        elif at == 2:
+            self.sections.refresh()
+
+    # The ranking, beside the window.
+
+    def _question(self) -> Question | str:
+        """What the ranking depends on, or why there is none."""
+        bike, circuit = self._document.bike, self._document.circuit
+        if circuit is None:
+            return "Choose a circuit first."
+        if refused := circuits.refusal(circuit):
+            return circuits.in_words(refused)
+        space = self.ranges.space(bike)
+        if isinstance(space, str):
+            return space
+        return bike, circuit, space, self.ranges.rules, self.ranges.alternatives(bike)
+
+    def _ranked(self) -> None:
+        self.drawn.show_plateau(self.ranker.ranking, self.ranker.tied, self._ratio())
+        self.ranges.show_worth(self.ranker.tied)
+        self._show_ranking()
+
+    def _filtered(self) -> None:
+        self.ranker.filter(self.results.wanted, self.ranges.doubts)
+        self._ranked()
+
+    def _show_ranking(self) -> None:
+        if self.ranker.ranking is not None:
+            self.results.show_ranking(self.ranker.ranking, self.ranker.tied, self._document.chosen)
+            self.drawn.put_ratio(self._ratio())
+
+    def _ratio(self) -> float | None:
+        """The final ratio of the proposed set."""
+        chosen = self._document.chosen
+        return chosen.rear / chosen.front if chosen.front and chosen.rear else None
+
+    # What is done.
+
+    def _propose(self, chosen: DriveSet) -> None:
+        self._document.propose(chosen, f"Propose {words.teeth(chosen)}")
+
+    def _take_gearbox(self, gears: object) -> None:
+        bike = self._document.bike
+        self._document.edit("Take a gearbox", with_value(bike, "gearbox", "gears", gears))
+
+    def _section_picked(self, index: int) -> None:
+        circuit = self._document.circuit
+        if circuit is not None and index < len(circuit.sections):
+            starts = circuit.starts_m
+            self.drawn.go_to((starts[index] + starts[index + 1]) / 2)
+
+    def _cursor_moved(self) -> None:
+        """The section under the cursor comes to hand where sections are looked at."""
+        circuit = self._document.circuit
+        if circuit is not None and self.tabs.currentIndex() == 2:
+            self.sections.pick(bisect.bisect_right(circuit.starts_m[1:-1], self.drawn.distance))
+
+    def _shade_changed(self) -> None:
+        self.drawn.show_shade(SHADES[self.shade.currentIndex()])
+
+    def _demo_asked(self) -> None:
+        self.demo_asked.emit(self.sender().data())  # type: ignore[attr-defined]
+
+    def _demo_pressed(self) -> None:
+        self.demo_asked.emit(self.sender().objectName())
+
+    def _save(self) -> None:
+        self.save_asked.emit(False)
+
+    def _save_as(self) -> None:
+        self.save_asked.emit(True)
+
+    def _export_table(self) -> None:
+        ranking = self.ranker.ranking
+        if ranking is not None:
+            self.table_ready.emit(ranking, ranking.best(None, self.results.wanted))
+
+    def _export_page(self) -> None:
+        from gearplan.sheet.circuit.content import circuit_sheet
+
+        known, circuit = self.known(), self._document.circuit
+        if not isinstance(known, LapView) or circuit is None:
+            return
+        ranking = self.ranker.ranking
+        sheet = circuit_sheet(
+            self._document.bike,
+            self._document.chosen,
+            circuit,
+            known,
+            ranking,
+            self.ranker.tied,
+            () if ranking is None else ranking.best(20, self.results.wanted),
+            unit=self._view.speed_factor,
+            unit_name=self._view.speed_unit,
+        )
+        self.page_ready.emit(sheet)

@@ -1,0 +1,219 @@
+"""What is ranked on a circuit, and how it is ridden: ranges, gearbox options, the rider's rules."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from functools import partial
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QCheckBox, QGridLayout, QLabel, QVBoxLayout, QWidget
+
+from gearplan.bike.entries import Ratio
+from gearplan.bike.profile import Bike
+from gearplan.bike.units import DEGREE, KMH, RPM
+from gearplan.drive.lap.rules import LapRules
+from gearplan.plan.choices.space import Space
+from gearplan.plan.laps.gearboxes import alternatives, read_options
+from gearplan.plan.laps.spread import DOUBT_BOUNDS, USUAL_DOUBTS, Doubts, Plateau
+from gearplan.window.kit import theme
+from gearplan.window.kit.fields import ErrorLabel, NumberField, ValueField, labelled
+from gearplan.window.kit.view import View
+from gearplan.window.search.ranges import SearchRanges
+
+_MOST_GEARS = 8
+
+#: Label, unit, least, most of each number that the rider's rules have.
+_RULES = {
+    "wind": ("Head &wind all round", "km/h", -100.0, 100.0),
+    "lean": ("No up-shift &beyond a lean of", "°", 0.0, 90.0),
+    "apex": ("Engine at an ape&x at least", "rpm", 0.0, 30000.0),
+}
+#: Label, unit and SI in one of it, of each doubt; the names are those that the plateau gives them.
+_DOUBTS = {
+    "grip": ("Grip ±", "%", 0.01),
+    "wind_mps": ("Wind ±", "km/h", KMH),
+    "mass_kg": ("Mass ±", "kg", 1.0),
+    "shift_time_s": ("Shift time ±", "s", 1.0),
+}
+
+
+class LapRanges(QWidget):
+    """The fields; `changed` after every change that asks for another ranking, `doubted` where only the ties change."""
+
+    changed = Signal()
+    doubted = Signal()
+
+    def __init__(self, view: View, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._numbers: dict[str, float | None] = dict.fromkeys(_RULES)
+        self._doubts: dict[str, float] = {}
+        self._options: list[tuple[Ratio, ...]] = [()] * _MOST_GEARS
+        column = QVBoxLayout(self)
+        column.setContentsMargins(*[theme.UNIT] * 4)
+        column.setSpacing(theme.UNIT)
+        column.addWidget(_title("Which sets"))
+        self.ranges = SearchRanges(view)
+        self.ranges.changed.connect(self.changed)
+        column.addWidget(self.ranges)
+        column.addWidget(_title("How it is ridden"))
+        column.addLayout(self._rules())
+        column.addWidget(_title("What nobody knows exactly"))
+        column.addLayout(self._unsure())
+        column.addWidget(_title("Race gearbox"))
+        column.addLayout(self._gearbox())
+        column.addStretch(1)
+
+    def _rules(self) -> QGridLayout:
+        grid = QGridLayout()
+        grid.setColumnStretch(0, 1)
+        self.errors = ErrorLabel()
+        self.numbers: dict[str, NumberField] = {}
+        for line, (key, (label, unit, low, high)) in enumerate(_RULES.items()):
+            field = NumberField(partial(_refusal, low, high, unit))
+            field.errors = self.errors
+            field.setObjectName(key)
+            field.entered.connect(self._number_entered)
+            self.numbers[key] = field
+            grid.addWidget(labelled(label, field), line, 0)
+            grid.addWidget(field, line, 1)
+            grid.addWidget(QLabel(unit), line, 2)
+        self.shares = QCheckBox("Leaned, the line leaves less &grip for the drive")
+        self.leans = QCheckBox("Leaned, the tyre rolls on a &smaller radius")
+        for line, box in enumerate((self.shares, self.leans), len(_RULES)):
+            box.setChecked(True)
+            box.toggled.connect(self.changed)
+            grid.addWidget(box, line, 0, 1, 3)
+        grid.addWidget(self.errors, grid.rowCount(), 0, 1, 3)
+        note = QLabel(
+            "Grip, crown radius, growth and braking stand on the Pull page, Values; shift time there, Shifts."
+        )
+        note.setProperty("role", "small")
+        note.setWordWrap(True)
+        grid.addWidget(note, grid.rowCount(), 0, 1, 3)
+        return grid
+
+    def _unsure(self) -> QGridLayout:
+        grid = QGridLayout()
+        grid.setColumnStretch(3, 1)
+        errors = ErrorLabel()
+        self.doubt_fields: dict[str, NumberField] = {}
+        self.worth: dict[str, QLabel] = {}
+        for line, (key, (label, unit, si)) in enumerate(_DOUBTS.items()):
+            low, high = (bound / si for bound in DOUBT_BOUNDS[key])
+            field = NumberField(partial(_refusal, low, high, unit))
+            field.setPlaceholderText(f"{getattr(USUAL_DOUBTS, key) / si:.3g} assumed")
+            field.setFixedWidth(112)
+            field.errors = errors
+            field.setObjectName(key)
+            field.entered.connect(self._doubt_entered)
+            worth = QLabel()
+            worth.setProperty("role", "small")
+            self.doubt_fields[key], self.worth[key] = field, worth
+            for place, widget in enumerate((labelled(label, field), field, QLabel(unit), worth)):
+                grid.addWidget(widget, line, place)
+        grid.addWidget(errors, len(_DOUBTS), 0, 1, 4)
+        note = QLabel("Sets are tied while these together could change their order. 0 leaves one out.")
+        note.setProperty("role", "small")
+        note.setWordWrap(True)
+        grid.addWidget(note, len(_DOUBTS) + 1, 0, 1, 4)
+        return grid
+
+    def show_worth(self, tied: Plateau | None) -> None:
+        """Show how far each doubt moves the tied sets against each other."""
+        for key, label in self.worth.items():
+            name = _DOUBTS[key][0]
+            found = {} if tied is None else tied.worth
+            told = [seconds for words, seconds in found.items() if words.lower().startswith(name.lower())]
+            label.setText(f"moves tied sets by up to {told[0]:.2f} s" if told else "")
+
+    def _gearbox(self) -> QGridLayout:
+        grid = QGridLayout()
+        grid.setColumnStretch(1, 1)
+        note = QLabel(
+            "Other pairs that each gear can be built with: driver/driven teeth or ratios, semicolons between."
+        )
+        note.setProperty("role", "small")
+        note.setWordWrap(True)
+        grid.addWidget(note, 0, 0, 1, 2)
+        self.options: list[ValueField] = []
+        self._option_names: list[QLabel] = []
+        errors = ErrorLabel()
+        for gear in range(_MOST_GEARS):
+            field = ValueField(read_options)
+            field.setPlaceholderText("none, or 14/33; 15/34")
+            field.errors = errors
+            field.setObjectName(str(gear))
+            field.entered.connect(self._options_entered)
+            name = labelled(f"Gear {gear + 1}", field)
+            self.options.append(field)
+            self._option_names.append(name)
+            grid.addWidget(name, gear + 1, 0)
+            grid.addWidget(field, gear + 1, 1)
+        grid.addWidget(errors, _MOST_GEARS + 1, 0, 1, 2)
+        return grid
+
+    def show_bike(self, bike: Bike) -> None:
+        """Show options for the gears that the bike has."""
+        count = len(bike.gearbox.gears or ())
+        for gear, (field, name) in enumerate(zip(self.options, self._option_names, strict=True)):
+            field.setVisible(gear < count)
+            name.setVisible(gear < count)
+
+    def space(self, bike: Bike) -> Space | str:
+        """The sets to be ranked, or why they cannot be."""
+        return self.ranges.space(bike)
+
+    def alternatives(self, bike: Bike) -> tuple[tuple[Ratio, ...], ...] | None:
+        """Ratios for each gear, where options are given."""
+        return alternatives(bike, tuple(self._options))
+
+    @property
+    def rules(self) -> LapRules:
+        """How the lap is ridden."""
+        wind, lean, apex = (self._numbers[key] for key in ("wind", "lean", "apex"))
+        return LapRules(
+            wind=(wind or 0.0) * KMH,
+            share_grip=self.shares.isChecked(),
+            lean=self.leans.isChecked(),
+            no_shift_beyond=math.inf if lean is None else lean * DEGREE,
+            apex_engine_min=(apex or 0.0) * RPM,
+        )
+
+    @property
+    def doubts(self) -> Doubts:
+        """How far each assumption may be off."""
+        return replace(USUAL_DOUBTS, **self._doubts)
+
+    def forget(self) -> None:
+        """Another bike: its own ranges and gearbox."""
+        self.ranges.forget()
+        self._options = [()] * _MOST_GEARS
+        for field in self.options:
+            field.clear()
+            field.forget()
+
+    def _number_entered(self, value: object) -> None:
+        self._numbers[self.sender().objectName()] = value if isinstance(value, float) else None
+        self.changed.emit()
+
+    def _doubt_entered(self, value: object) -> None:
+        key = self.sender().objectName()
+        self._doubts.pop(key, None)
+        if isinstance(value, float):
+            self._doubts[key] = value * _DOUBTS[key][2]
+        self.doubted.emit()
+
+    def _options_entered(self, value: object) -> None:
+        self._options[int(self.sender().objectName())] = value if isinstance(value, tuple) else ()
+        self.changed.emit()
+
+
+def _title(words: str) -> QLabel:
+    label = QLabel(words)
+    label.setProperty("role", "title")
+    return label
+
+
+def _refusal(low: float, high: float, unit: str, value: float) -> str | None:
+    return None if low <= value <= high else f"give {low:g} to {high:g} {unit}"

@@ -1,0 +1,181 @@
+"""Ranks a circuit's sets beside the window, and rides ahead what a slider reaches next."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from PySide6.QtCore import QObject, QTimer, Signal
+
+from gearplan.bike.circuit import Circuit
+from gearplan.bike.profile import Bike
+from gearplan.drive.lap.rules import LapRules
+from gearplan.plan import words
+from gearplan.plan.choices.space import Space
+from gearplan.plan.driveset import DriveSet
+from gearplan.plan.findings import Finding
+from gearplan.plan.laps.ranking import Cancelled, LapRanking, Wanted, rank_laps
+from gearplan.plan.laps.sets import Alternatives, GearboxError
+from gearplan.plan.laps.spread import USUAL_DOUBTS, Doubts, Plateau, plateau
+from gearplan.plan.laps.view import lap_view
+from gearplan.window.kit.background import Background, Tell, Unwanted
+
+#: What a ranking depends on.
+Question = tuple[Bike, Circuit, Space, LapRules, Alternatives | None]
+
+_PATIENCE_MS = 150
+#: So long after the last change the neighbours of the proposed set are ridden, so that the next step finds its lap.
+_IDLE_MS = 250
+
+
+class Ranker(QObject):
+    """Keeps the ranking of the last question; a stale one is never shown.
+
+    `ranked` tells that `ranking` and `tied` are new, `said` why there is none, `waiting` how far it is (None: done).
+    """
+
+    ranked = Signal()
+    said = Signal(str)
+    waiting = Signal(object)
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self.ranking: LapRanking | None = None
+        self.tied: Plateau | None = None
+        self._wanted, self._doubts = Wanted(), USUAL_DOUBTS
+        self._question: Question | str | None = None
+        self._work, self._ahead = Background(self), Background(self)
+        self._work.done.connect(self._take)
+        self._work.failed.connect(self._refuse)
+        self._work.progressed.connect(self._on_the_way)
+        self._pause, self._idle = QTimer(self), QTimer(self)
+        for timer, milliseconds, slot in (
+            (self._pause, _PATIENCE_MS, self._start),
+            (self._idle, _IDLE_MS, self._ride_ahead),
+        ):
+            timer.setSingleShot(True)
+            timer.setInterval(milliseconds)
+            timer.timeout.connect(slot)
+        self._next: tuple[Bike, list[DriveSet], Circuit, LapRules] | None = None
+
+    @property
+    def busy(self) -> bool:
+        """Whether a ranking is wanted and not there yet."""
+        return self._work.busy or self._pause.isActive()
+
+    def ask(self, question: Question | str, wanted: Wanted, doubts: Doubts = USUAL_DOUBTS) -> None:
+        """Rank what a question asks, or say why it cannot be (a text); of the same one only the ties are found anew."""
+        if question == self._question:
+            if (wanted, doubts) != (self._wanted, self._doubts):
+                # Another stock list, say.
+                self.filter(wanted, doubts)
+                self.ranked.emit()
+            return
+        self._wanted, self._doubts = wanted, doubts
+        self._question = question
+        self.ranking = self.tied = None
+        self._work.cancel()
+        if isinstance(question, str):
+            self._pause.stop()
+            self.waiting.emit(None)
+            self.said.emit(question)
+            return
+        self._pause.start()
+
+    def filter(self, wanted: Wanted, doubts: Doubts = USUAL_DOUBTS) -> None:
+        """Find the plateau anew among other sets of the same ranking, or with other doubts."""
+        self._wanted, self._doubts = wanted, doubts
+        if self.ranking is not None:
+            self.tied = plateau(self.ranking, doubts, wanted)
+
+    def stop(self) -> None:
+        """Give up what is under way."""
+        self._pause.stop()
+        self._work.cancel()
+        self.waiting.emit(None)
+        self.said.emit("Stopped. Change anything to rank again.")
+
+    def ahead(
+        self, bike: Bike, chosen: DriveSet, near: dict[str, tuple[int, int]], circuit: Circuit, rules: LapRules
+    ) -> None:
+        """Soon ride the sets within `near` (the ends of a slider, by part), the nearest first."""
+        sets = [
+            replace(chosen, **{part: teeth})  # type: ignore[arg-type]
+            for part, ends in near.items()
+            for teeth in _outwards(getattr(chosen, part), ends)
+        ]
+        self._next = (bike, sets, circuit, rules)
+        self._ahead.cancel()
+        self._idle.start()
+
+    def finish(self) -> None:
+        """The window closes: nothing is worked on any more."""
+        self._pause.stop()
+        self._idle.stop()
+        self._work.finish()
+        self._ahead.finish()
+
+    def _start(self) -> None:
+        question, doubts, wanted = self._question, self._doubts, self._wanted
+        if not isinstance(question, tuple):
+            return
+        bike, circuit, space, rules, options = question
+        self.waiting.emit(0.0)
+
+        def work(tell: Tell, unwanted: Unwanted) -> object:
+            def progress(at: int, of: int) -> bool:
+                tell(at / of)
+                return not unwanted()
+
+            ranking = rank_laps(bike, circuit, space, rules, options, progress)
+            return ranking, None if isinstance(ranking, Finding) else plateau(ranking, doubts, wanted), (doubts, wanted)
+
+        self._work.start(work)
+
+    def _on_the_way(self, share: float) -> None:
+        self.waiting.emit(share)
+
+    def _take(self, result: object) -> None:
+        assert isinstance(result, tuple)
+        ranking, tied, asked = result
+        self.waiting.emit(None)
+        if isinstance(ranking, Finding):
+            self.said.emit(words.in_words(ranking.text))
+            return
+        self.ranking, self.tied = ranking, tied
+        if asked != (self._doubts, self._wanted):
+            # A filter or a doubt was changed while the sets were ridden.
+            self.tied = plateau(ranking, self._doubts, self._wanted)
+        self.ranked.emit()
+
+    def _refuse(self, failed: object) -> None:
+        self.waiting.emit(None)
+        if isinstance(failed, GearboxError):
+            self.said.emit(f"The race gearbox: {failed}.")
+        elif isinstance(failed, Exception) and not isinstance(failed, Cancelled):
+            raise failed
+
+    def _ride_ahead(self) -> None:
+        if self._next is None:
+            return
+        if self.busy:
+            # The ranking comes first.
+            self._idle.start()
+            return
+        bike, sets, circuit, rules = self._next
+
+        def work(_tell: Tell, unwanted: Unwanted) -> object:
+            for one in sets:
+                if unwanted():
+                    break
+                lap_view(bike, one, circuit, rules)
+            return None
+
+        self._ahead.start(work)
+
+
+def _outwards(middle: int | None, ends: tuple[int, int]) -> list[int]:
+    """The counts of a range but the middle, the nearest first."""
+    if middle is None:
+        return []
+    others = (teeth for teeth in range(ends[0], ends[1] + 1) if teeth != middle)
+    return sorted(others, key=lambda teeth: abs(teeth - middle))

@@ -1,0 +1,278 @@
+"""The ranking of a circuit as a table with its plateau, and where the proposed set wins and loses."""
+
+from __future__ import annotations
+
+import math
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import (
+    QCheckBox,
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QProgressBar,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from gearplan.bike import circuit as circuits
+from gearplan.bike.units import RPM
+from gearplan.plan.driveset import DriveSet
+from gearplan.plan.findings import LEVELS
+from gearplan.plan.laps.compare import gain_sentences
+from gearplan.plan.laps.ranking import LapRanking, LapRow, Wanted
+from gearplan.plan.laps.spread import Plateau, advice
+from gearplan.plan.laps.text import row_texts
+from gearplan.plan.laps.view import LapView, use_rows
+from gearplan.window.kit import theme
+from gearplan.window.kit.fields import ErrorLabel, NumberField, labelled
+from gearplan.window.kit.texttable import TextTable
+from gearplan.window.kit.view import View
+
+_HEADS = ("", "set", "links", "lap, s", "gap, s", "shifts", "limiter", "apex rpm", "chain", "besides")
+_MARKS = (
+    "= tied with the quickest, ● the one to take of those, ◦ fitted, → proposed. Limiter: seconds at it. Apex rpm: the "
+    "lowest. A click proposes; the pointer on a row tells what is judged of it. Tow margin: what is left to the "
+    "limiter on the fastest straight."
+)
+#: More rows nobody reads; the export has them all.
+_MOST_ROWS = 120
+
+
+class RankingTab(QWidget):
+    """All sets by lap time.
+
+    `proposed` carries the set of a row that was picked, `boxed` the gearbox that is wanted in the bike; `filtered` says
+    that other rows are wanted.
+    """
+
+    proposed = Signal(object)
+    boxed = Signal(object)
+    filtered = Signal()
+    cancelled = Signal()
+
+    def __init__(self, view: View, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._view = view
+        self._rows: tuple[LapRow, ...] = ()
+        self._shown: tuple[LapRanking, Plateau | None, Wanted] | None = None
+        self._texts: list[tuple[str, ...]] = []
+        column = QVBoxLayout(self)
+        column.setContentsMargins(*[theme.UNIT] * 4)
+        column.setSpacing(theme.UNIT // 2)
+        self.words = QLabel()
+        self.words.setWordWrap(True)
+        column.addWidget(self.words)
+        self.take_box = QPushButton()
+        self.take_box.clicked.connect(self._box_taken)
+        self.take_box.hide()
+        column.addWidget(self.take_box)
+        column.addLayout(self._waiting())
+        column.addLayout(self._filters())
+        self.marks = QLabel(_MARKS)
+        self.marks.setProperty("role", "small")
+        self.marks.setWordWrap(True)
+        column.addWidget(self.marks)
+        self.table = TextTable(
+            "Sets by lap time",
+            quiet=(0,),
+            bold=(3,),
+            left=(1, 9),
+            first_width=44,
+            widths={2: 44, 5: 44, 6: 50, 7: 60},
+            fills=True,
+            tip=self._judged,
+        )
+        self.table.setSelectionBehavior(TextTable.SelectionBehavior.SelectRows)
+        self.table.clicked.connect(self._picked)
+        self.table.activated.connect(self._picked)
+        column.addWidget(self.table, 1)
+        self.notes = QLabel()
+        self.notes.setProperty("role", "small")
+        self.notes.setWordWrap(True)
+        column.addWidget(self.notes)
+
+    def _waiting(self) -> QHBoxLayout:
+        row = QHBoxLayout()
+        self.progress = QProgressBar()
+        self.progress.setMaximum(1000)
+        self.progress.setTextVisible(False)
+        self.progress.setFixedHeight(theme.UNIT)
+        self.cancel = QPushButton("Stop")
+        self.cancel.clicked.connect(self.cancelled)
+        row.addWidget(self.progress, 1)
+        row.addWidget(self.cancel)
+        return row
+
+    def _filters(self) -> QGridLayout:
+        grid = QGridLayout()
+        self.boxes: dict[str, QCheckBox] = {}
+        for place, (key, label) in enumerate(
+            (("hand", "Chain at hand fits"), ("fits", "Some chain fits"), ("shelf", "On the shelf"))
+        ):
+            box = QCheckBox(label)
+            box.toggled.connect(self.filtered)
+            self.boxes[key] = box
+            grid.addWidget(box, *divmod(place, 2))
+        self.errors = ErrorLabel()
+        self.margin = NumberField(_margin_refusal)
+        self.margin.setFixedWidth(56)
+        self.margin.errors = self.errors
+        self.margin.entered.connect(self.filtered)
+        row = QHBoxLayout()
+        row.addWidget(labelled("&Tow margin, %", self.margin))
+        row.addWidget(self.margin)
+        row.addStretch(1)
+        self.margin.setToolTip("How much faster than on its fastest straight a set could go before the limiter")
+        grid.addLayout(row, 1, 1)
+        grid.addWidget(self.errors, 2, 0, 1, 2)
+        return grid
+
+    @property
+    def wanted(self) -> Wanted:
+        """Which sets are to be shown."""
+        text = self.margin.text().replace(",", ".")
+        margin = float(text) / 100 if text and not self.margin.problem else -1.0
+        return Wanted(
+            chain_at_hand=self.boxes["hand"].isChecked(),
+            fitting=self.boxes["fits"].isChecked(),
+            stock=self._view.stock if self.boxes["shelf"].isChecked() else None,
+            margin=margin,
+        )
+
+    def show_waiting(self, share: float | None) -> None:
+        """Show how far a ranking is; None that none is under way."""
+        for widget in (self.progress, self.cancel):
+            widget.setVisible(share is not None)
+        self.progress.setValue(round(1000 * (share or 0.0)))
+
+    def say(self, words: str) -> None:
+        """Show words in place of a ranking."""
+        self.words.setText(words)
+        self._rows, self._texts, self._shown = (), [], None
+        self.take_box.hide()
+        self.table.show_texts(_HEADS[:-1], ())
+        self.notes.setText("")
+
+    def show_ranking(self, ranking: LapRanking, tied: Plateau | None, chosen: DriveSet) -> None:
+        """Show the ranking as far as it is wanted."""
+        self.boxes["shelf"].setEnabled(self._view.stock is not None)
+        wanted = self.wanted
+        if self._shown is None or self._shown[0] is not ranking or self._shown[1:] != (tied, wanted):
+            self._shown = (ranking, tied, wanted)
+            self._read(ranking, tied, wanted)
+        # Only the mark of the proposed set changes with it.
+        here, sets = _of(chosen), ranking.sets
+        cells = [
+            (texts[0] + ("→" if _of(row.set) == here and not sets.box[row.index] else ""), *texts[1:])
+            for row, texts in zip(self._rows, self._texts, strict=True)
+        ]
+        self.table.show_texts(_HEADS if any(row.besides for row in self._rows) else _HEADS[:-1], cells)
+
+    def _read(self, ranking: LapRanking, tied: Plateau | None, wanted: Wanted) -> None:
+        self._rows = ranking.best(_MOST_ROWS, wanted)
+        if not self._rows or tied is None:
+            self._rows, self._texts = (), []
+            self.words.setText("No set meets what is ticked here.")
+            self.notes.setText("")
+            return
+        self.words.setText(advice(ranking, tied))
+        marks = set(tied.tied.tolist())
+        self.take_box.hide()
+        many_kinds = any(row.besides for row in self._rows)
+        on = ranking.fitted
+        self._texts = [
+            _texts(
+                row,
+                ("◦" if on is not None and _of(row.set) == _of(on.set) and not row.besides else "")
+                + ("●" if row.index == tied.chosen else "=" if row.index in marks else ""),
+            )
+            + ((row.besides,) if many_kinds else ())
+            for row in self._rows
+        ]
+        many = len(ranking.rows(wanted))
+        shown = f"The quickest {len(self._rows)} of {many} sets. " if many > len(self._rows) else ""
+        self.notes.setText(f"{shown}{circuits.in_words(' '.join(ranking.notes))}")
+
+    def _judged(self, place: int) -> str:
+        """What is judged of a row's set, its worst first."""
+        assert self._shown is not None
+        found = sorted(self._shown[0].findings(self._rows[place].index), key=lambda f: -LEVELS.index(f.level))
+        return "\n".join(f"{finding.level}: {finding.text}" for finding in found)
+
+    def _picked(self) -> None:
+        row = self.table.currentIndex().row()
+        if 0 <= row < len(self._rows):
+            self.proposed.emit(self._rows[row].set)
+            self._offer_box(row)
+
+    def _offer_box(self, place: int) -> None:
+        """A row's gearbox is not part of the proposed set: it can be taken into the bike."""
+        assert self._shown is not None
+        box = self._shown[0].sets.gearbox_at(self._rows[place].index)
+        self.take_box.setVisible(box is not None)
+        if box is not None:
+            self.take_box.setText(f"Take into the bike: {self._rows[place].besides}")
+            self.take_box.setProperty("place", place)
+
+    def _box_taken(self) -> None:
+        assert self._shown is not None
+        self.boxed.emit(self._shown[0].sets.gearbox_at(self._rows[self.take_box.property("place")].index))
+
+
+class WhereTab(QWidget):
+    """Where the proposed set wins and loses, in words, and gear and engine speed in every section."""
+
+    def __init__(self, view: View, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._view = view
+        column = QVBoxLayout(self)
+        column.setContentsMargins(*[theme.UNIT] * 4)
+        self.words = QLabel()
+        self.words.setWordWrap(True)
+        self.words.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        self.table = TextTable(
+            "Gear and engine speed in each section", quiet=(0, 2, 3), left=(1,), first_width=28, widths={1: 116}
+        )
+        note = QLabel("Corners at the apex, straights at the greatest speed.")
+        note.setProperty("role", "small")
+        for widget in (self.words, self.table, note):
+            column.addWidget(widget)
+        column.addStretch(1)
+
+    def show_view(self, view: LapView | None) -> None:
+        """Show both sets."""
+        unit = self._view.speed_unit
+        heads = ("", "section", "gear", "rpm", "gear", "rpm", unit)
+        if view is None:
+            self.words.setText("")
+            self.table.show_texts(heads, ())
+            return
+        if view.on_row is None:
+            self.words.setText("The fitted set's sprockets are not entered, so there is nothing to compare with.")
+        else:
+            self.words.setText(
+                "\n".join(gain_sentences(view.ranking, view.on_row, view.row, self._view.speed_factor, unit))
+            )
+        groups = ((2, 3, "fitted"), (4, 6, "proposed"))
+        self.table.show_texts(heads, use_rows(view, self._view.speed_factor), groups)
+
+
+def _of(chosen: DriveSet) -> tuple[object, ...]:
+    return chosen.front, chosen.rear, chosen.chain, chosen.tyre
+
+
+def _texts(row: LapRow, mark: str) -> tuple[str, ...]:
+    least = row.least_apex_engine
+    return (
+        mark,
+        *row_texts(row),
+        f"{row.limiter:.1f}",
+        f"{least / RPM:.0f}" if least < math.inf else "–",
+        "at hand" if row.at_hand else "other" if row.fits else "none",
+    )
+
+
+def _margin_refusal(value: float) -> str | None:
+    return None if 0 <= value <= 50 else "give a margin of 0 to 50 %"

@@ -1,0 +1,249 @@
+"""The circuit's sections: a table of all, and a form for the one at hand."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import partial
+from typing import Any
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+
+from gearplan.bike import circuit as circuits
+from gearplan.bike.circuit import Circuit, Section, check_section_value, section_entries, section_entry
+from gearplan.bike.units import KMH
+from gearplan.plan.laps.view import apex_speeds
+from gearplan.window.document.document import Document
+from gearplan.window.kit import theme
+from gearplan.window.kit.fields import ChoiceField, ErrorLabel, NumberField, ValueField, labelled
+from gearplan.window.kit.texttable import TextTable
+
+_HEADS = ("", "section", "m", "apex or radius", "turn", "uphill")
+_MOST_ROWS = 10
+_NEW = {
+    "straight": Section("straight", 200.0),
+    "corner": Section("corner", 50.0, apex_kmh=80.0, turn_deg=90.0),
+}
+
+
+class SectionsForm(QWidget):
+    """Edits the document's circuit; `picked` carries the index of the section at hand."""
+
+    picked = Signal(int)
+
+    def __init__(self, document: Document, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._document = document
+        self.index = 0
+        column = QVBoxLayout(self)
+        column.setContentsMargins(*[theme.UNIT] * 4)
+        name_row = QHBoxLayout()
+        self.name = ValueField(str.strip)
+        self.name.setMaxLength(200)
+        self.name.setPlaceholderText("What this circuit is called")
+        self.name.entered.connect(self._named)
+        self.name.finished.connect(document.end_merge)
+        name_row.addWidget(labelled("Circuit na&me", self.name))
+        name_row.addWidget(self.name, 1)
+        column.addLayout(name_row)
+        # The form stays in reach, however many sections there are.
+        self.table = TextTable(
+            "Sections of the circuit",
+            quiet=(0,),
+            left=(1,),
+            first_width=32,
+            widths={1: 124, 2: 52, 5: 56},
+            most_rows=_MOST_ROWS,
+        )
+        self.table.setSelectionBehavior(TextTable.SelectionBehavior.SelectRows)
+        self.table.selectionModel().currentRowChanged.connect(self._row_picked)
+        column.addWidget(self.table)
+        column.addLayout(self._buttons())
+        self.doubts = QLabel()
+        self.doubts.setWordWrap(True)
+        column.addWidget(self.doubts)
+        column.addLayout(self._form())
+        column.addStretch(1)
+
+    def _buttons(self) -> QGridLayout:
+        grid = QGridLayout()
+        self.buttons: dict[str, QPushButton] = {}
+        for place, (key, label) in enumerate(
+            (
+                ("straight", "Add straight"),
+                ("corner", "Add corner"),
+                ("remove", "Remove"),
+                ("up", "Earlier"),
+                ("down", "Later"),
+                ("mirror", "Mirror"),
+                ("reverse", "Other way round"),
+            )
+        ):
+            button = QPushButton(label)
+            button.setObjectName(key)
+            button.clicked.connect(self._pressed)
+            self.buttons[key] = button
+            grid.addWidget(button, *divmod(place, 3))
+        return grid
+
+    def _form(self) -> QGridLayout:
+        grid = QGridLayout()
+        grid.setColumnStretch(1, 1)
+        grid.setColumnStretch(3, 1)
+        self.fields: dict[str, Any] = {}
+        self.errors = ErrorLabel()
+        # A note may be long: it has the last line for itself.
+        entries = sorted(section_entries(), key=lambda each: each[1].kind == "text")
+        for count, (key, what) in enumerate(entries):
+            line, side = divmod(count, 2)
+            label = f"{what.label}, {what.unit}" if what.unit else what.label
+            if what.kind == "choice":
+                field: Any = ChoiceField(what.choices)
+            elif what.kind == "text":
+                field = ValueField(partial(_text, key))
+                field.errors = self.errors
+                field.finished.connect(self._document.end_merge)
+            else:
+                field = NumberField(partial(check_section_value, key), whole=what.kind == "whole")
+                field.setFixedWidth(72)
+                field.errors = self.errors
+                field.finished.connect(self._document.end_merge)
+            field.setObjectName(key)
+            field.entered.connect(self._entered)
+            title = labelled(label, field)
+            title.setWordWrap(True)
+            if what.kind == "text":
+                grid.addWidget(title, line + 1, 0)
+                grid.addWidget(field, line + 1, 1, 1, 3)
+            else:
+                grid.addWidget(title, line, 2 * side)
+                grid.addWidget(field, line, 2 * side + 1, Qt.AlignmentFlag.AlignRight)
+            self.fields[key] = field
+        grid.addWidget(self.errors, grid.rowCount(), 0, 1, 4)
+        return grid
+
+    def refresh(self) -> None:
+        """Show the document's circuit as it is now."""
+        circuit = self._document.circuit or Circuit()
+        self.name.show_value(circuit.name, circuit.name or None)
+        count = len(circuit.sections)
+        self.index = min(self.index, max(count - 1, 0))
+        speeds = apex_speeds(self._document.bike, circuit)
+        rows = [_row(k, section, speeds[k]) for k, section in enumerate(circuit.sections)]
+        self.table.show_texts(_HEADS, rows)
+        if count and self.table.currentIndex().row() != self.index:
+            self._select(self.index)
+        said = [doubt.text for doubt in circuits.doubts(circuit)] if not circuits.refusal(circuit) else []
+        refused = circuits.refusal(circuit)
+        self.doubts.setText(circuits.in_words(" ".join([refused] if refused else said)))
+        self.doubts.setVisible(bool(self.doubts.text()))
+        for key, button in self.buttons.items():
+            button.setEnabled(key in _NEW or count > 0)
+        for field in self.fields.values():
+            field.setEnabled(count > 0)
+        if count:
+            self._show_section(circuit.sections[self.index])
+
+    def refused(self) -> list[str]:
+        """The names of the fields that hold text which could not be taken into the circuit."""
+        return [
+            section_entry(key).label
+            for key, field in self.fields.items()
+            if isinstance(field, ValueField) and field.refused_text()
+        ]
+
+    def pick(self, index: int) -> None:
+        """Take the section at hand where the cursor went; the cursor stays where it is."""
+        if self.table.currentIndex().row() != index:
+            self.blockSignals(True)
+            self._select(index)
+            self.blockSignals(False)
+
+    def _select(self, index: int) -> None:
+        self.table.selectRow(index)
+        self.table.scrollTo(self.table.currentIndex())
+
+    def _show_section(self, section: Section) -> None:
+        for key, field in self.fields.items():
+            value = getattr(section, key)
+            if isinstance(field, ChoiceField):
+                field.show_choice(("yes" if value else "no") if isinstance(value, bool) else value)
+            elif isinstance(field, NumberField):
+                field.show_number(value)
+            else:
+                field.show_value(value, value or None)
+
+    def _entered(self, value: object) -> None:
+        circuit, key = self._document.circuit, self.sender().objectName()
+        if circuit is None or not circuit.sections:
+            return
+        given: Any = value
+        if key == "hold_gear":
+            given = value == "yes"
+        elif value is None and key in ("gradient_percent", "turn_deg"):
+            given = 0.0
+        elif value is None and key == "note":
+            given = ""
+        if given is None and key in ("kind", "length_m"):
+            return
+        section = replace(circuit.sections[self.index], **{key: given})
+        merge = f"section {self.index} {key}"
+        self._document.edit_circuit(
+            section_entry(key).label, circuits.with_section(circuit, self.index, section), merge
+        )
+
+    def _named(self, value: object) -> None:
+        circuit = self._document.circuit or Circuit()
+        self._document.edit_circuit("Circuit name", replace(circuit, name=str(value or "")), "circuit name")
+
+    def _row_picked(self) -> None:
+        row = self.table.currentIndex().row()
+        circuit = self._document.circuit
+        if circuit is None or not 0 <= row < len(circuit.sections) or row == self.index:
+            return
+        self._document.end_merge()
+        self.index = row
+        for field in self.fields.values():
+            if isinstance(field, ValueField):
+                field.forget()
+        self._show_section(circuit.sections[row])
+        self.picked.emit(row)
+
+    def _pressed(self) -> None:
+        what, circuit = self.sender().objectName(), self._document.circuit or Circuit()
+        label = self.buttons[what].text()
+        at, last = self.index, len(circuit.sections) - 1
+        if what in _NEW:
+            at = min(at + 1, last + 1) if circuit.sections else 0
+            changed = circuits.with_section(circuit, at, _NEW[what], insert=True)
+        elif what == "remove":
+            changed = circuits.without(circuit, at)
+        elif what in ("up", "down"):
+            to = at + (1 if what == "down" else -1)
+            if not 0 <= to <= last:
+                return
+            changed, at = circuits.moved(circuit, at, to), to
+        else:
+            changed = circuits.mirrored(circuit) if what == "mirror" else circuits.reversed_direction(circuit)
+        self.index = min(at, max(len(changed.sections) - 1, 0))
+        self._document.edit_circuit(label, changed)
+        self.picked.emit(self.index)
+
+
+def _row(number: int, section: Section, apex: float | None) -> tuple[str, ...]:
+    if section.kind == "straight":
+        speed = ""
+    elif section.apex_kmh is not None:
+        speed = f"{section.apex_kmh:.0f} km/h"
+    else:
+        speed = "–" if apex is None else f"R {section.radius_m:.0f} m: {apex / KMH:.0f} km/h"
+    turn = "" if not section.turn_deg else f"{abs(section.turn_deg):.0f}° {'left' if section.turn_deg > 0 else 'right'}"
+    uphill = "" if not section.gradient_percent else f"{section.gradient_percent:+.1f} %".replace("-", "−")
+    name = section.note or section.kind
+    return (str(number + 1), name, f"{section.length_m:.0f}", speed, turn, uphill)
+
+
+def _text(key: str, text: str) -> str:
+    if refusal := check_section_value(key, text.strip()):
+        raise ValueError(refusal)
+    return text.strip()

@@ -1,0 +1,183 @@
+"""The Customer page: in plain words and large what the proposed set changes, to be turned round."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+
+from gearplan.plan.choices.wishes import TOP_GEAR, Speed, gear_words
+from gearplan.plan.customer.page import Asked, customer, usual_cruise
+from gearplan.plan.driveset import DriveSet
+from gearplan.plan.words import teeth
+from gearplan.window.customer.pins import MOST_PINS, Pins
+from gearplan.window.customer.view import CustomerView
+from gearplan.window.document.document import Document
+from gearplan.window.kit import theme
+from gearplan.window.kit.fields import ChoiceField, NumberField, labelled
+from gearplan.window.kit.layout import card
+from gearplan.window.kit.view import View
+
+_STEP = 5.0
+_SLOWEST, _FASTEST = 5.0, 400.0
+_MOST_GEARS = 8
+
+
+class CustomerPage(QWidget):
+    """Sentences and pictures with the customer's own cruising speed. `full_screen_asked` turns the page round,
+    `page_asked` asks for the page to take home."""
+
+    full_screen_asked = Signal()
+    page_asked = Signal()
+    field_wanted = Signal(str)
+
+    def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._document, self._view = document, view
+        self._pull_gear = TOP_GEAR
+        self._pull_at: float | None = None
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(theme.UNIT)
+        frame, inside = card()
+        self.content = CustomerView()
+        inside.addWidget(self.content, 1)
+        column.addWidget(frame, 1)
+        self.pins = Pins()
+        self.pins.proposed.connect(self._propose)
+        self.pins.changed.connect(self.refresh)
+        column.addWidget(self.pins)
+        column.addLayout(self._controls())
+        self._dress()
+
+    def _controls(self) -> QHBoxLayout:
+        row = QHBoxLayout()
+        row.setSpacing(theme.UNIT)
+        self.slower, self.faster = QPushButton("−"), QPushButton("+")
+        self.cruise = NumberField(_speed_refusal, step=1)
+        self.cruise.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        self.cruise.entered.connect(self._cruise_typed)
+        self.unit = QLabel()
+        for button, name, slot in (
+            (self.slower, "Cruise slower", self._slow_down),
+            (self.faster, "Cruise faster", self._speed_up),
+        ):
+            button.setAccessibleName(name)
+            button.setAutoRepeat(True)
+            button.clicked.connect(slot)
+        self.cruise_name = labelled("C&ruising at", self.cruise)
+        for widget in (self.cruise_name, self.slower, self.cruise, self.faster, self.unit):
+            row.addWidget(widget)
+        row.addSpacing(2 * theme.UNIT)
+        self.work = QWidget()
+        inner = QHBoxLayout(self.work)
+        inner.setContentsMargins(0, 0, 0, 0)
+        self.pull_at = NumberField(_speed_refusal, step=5)
+        self.pull_at.setFixedWidth(56)
+        self.pull_at.setPlaceholderText("same")
+        self.pull_at.entered.connect(self._pull_typed)
+        self.gear = ChoiceField(tuple(gear_words(gear) for gear in range(TOP_GEAR, _MOST_GEARS + 1)))
+        self.gear.removeItem(0)
+        self.gear.setAccessibleName("Gear in which the pull matters")
+        self.gear.entered.connect(self._gear_entered)
+        inner.addWidget(labelled("Pull &at", self.pull_at))
+        inner.addWidget(self.pull_at)
+        inner.addWidget(QLabel("in"))
+        inner.addWidget(self.gear)
+        inner.addSpacing(theme.UNIT)
+        self.pin = QPushButton("Pin this set")
+        self.pin.clicked.connect(self._pin)
+        self.take_home = QPushButton("Page to take home…")
+        self.take_home.clicked.connect(self.page_asked)
+        inner.addWidget(self.pin)
+        inner.addWidget(self.take_home)
+        row.addWidget(self.work)
+        row.addStretch(1)
+        self.full_screen = QPushButton("Full screen (F11)")
+        self.full_screen.clicked.connect(self.full_screen_asked)
+        row.addWidget(self.full_screen)
+        return row
+
+    @property
+    def asked(self) -> Asked:
+        """What the customer has named, in the unit that is shown."""
+        unit, factor = self._view.speed_unit, self._view.speed_factor
+        if self._view.cruise is None:
+            cruise = usual_cruise(self._document.bike, unit)
+        else:
+            cruise = Speed(float(round(self._view.cruise / factor)), unit)
+        pull_at = cruise if self._pull_at is None else Speed(float(round(self._pull_at / factor)), unit)
+        return Asked(cruise, pull_at, self._pull_gear)
+
+    def refresh(self) -> None:
+        """Show document and view as they are now."""
+        bike, chosen, asked = self._document.bike, self._document.chosen, self.asked
+        gears = len(bike.gearbox.gears or ())
+        if self._pull_gear > gears:
+            self._pull_gear, asked = TOP_GEAR, Asked(asked.cruise, asked.pull_at, TOP_GEAR)
+        self.content.show_content(customer(bike, chosen, asked, self._view.stock))
+        self.cruise.show_number(asked.cruise.value)
+        self.unit.setText(self._view.speed_unit)
+        self.pull_at.show_number(None if self._pull_at is None else asked.pull_at.value)
+        self.gear.show_choice(gear_words(self._pull_gear))
+        self.pins.refresh(bike, asked, self._view.stock, chosen)
+        self.pin.setEnabled(not self.pins.holds(chosen) and len(self.pins.cards) < MOST_PINS)
+
+    def recolour(self) -> None:
+        """Take the colours of the current theme."""
+        self.content.update()
+        self._dress()
+
+    def forget(self) -> None:
+        """Another bike: other sets, and a cruising speed of its own."""
+        self.pins.clear()
+        self._pull_at, self._pull_gear = None, TOP_GEAR
+
+    def show_full_screen(self, on: bool) -> None:
+        """Only what the customer needs, with controls that a finger hits."""
+        self.work.setVisible(not on)
+        self.full_screen.setText("Back (F11 or Esc)" if on else "Full screen (F11)")
+        self._dress(large=on)
+
+    def _dress(self, *, large: bool = False) -> None:
+        size = theme.LARGE if large else theme.TITLE
+        for widget in (self.slower, self.faster, self.cruise, self.unit, self.cruise_name):
+            widget.setStyleSheet(f"font-size: {size}px;")
+        side = 8 * theme.UNIT if large else 5 * theme.UNIT
+        for button in (self.slower, self.faster):
+            button.setFixedSize(QSize(side + 2 * theme.UNIT, side))
+        self.cruise.setFixedSize(QSize(4 * size, side))
+
+    def _step(self, by: float) -> None:
+        now = self.asked.cruise
+        # To the next multiple of the step, whatever was typed before.
+        wanted = (now.value // _STEP + 1) * _STEP if by > 0 else -((-now.value) // _STEP + 1) * _STEP
+        self._view.set_cruise(Speed(min(max(wanted, _SLOWEST), _FASTEST), now.unit).si)
+
+    def _slow_down(self) -> None:
+        self._step(-1)
+
+    def _speed_up(self) -> None:
+        self._step(1)
+
+    def _cruise_typed(self, value: object) -> None:
+        if isinstance(value, (int, float)):
+            self._view.set_cruise(float(value) * self._view.speed_factor)
+
+    def _pull_typed(self, value: object) -> None:
+        self._pull_at = float(value) * self._view.speed_factor if isinstance(value, (int, float)) else None
+        self.refresh()
+
+    def _gear_entered(self, word: object) -> None:
+        gears = {gear_words(gear): gear for gear in range(TOP_GEAR, _MOST_GEARS + 1)}
+        self._pull_gear = gears[str(word)]
+        self.refresh()
+
+    def _pin(self) -> None:
+        self.pins.add(self._document.chosen)
+
+    def _propose(self, chosen: DriveSet) -> None:
+        self._document.propose(chosen, f"Propose {teeth(chosen)}")
+
+
+def _speed_refusal(value: float) -> str | None:
+    return None if _SLOWEST <= value <= _FASTEST else f"give a speed from {_SLOWEST:.0f} to {_FASTEST:.0f}"

@@ -1,0 +1,401 @@
+"""The Fitting page: the job at the bench, step by step, with its parts, the service data, and what was done before."""
+
+from __future__ import annotations
+
+from datetime import date
+from functools import partial
+
+from PySide6.QtCore import QSignalBlocker, Qt, Signal
+from PySide6.QtGui import QKeySequence, QPalette, QShortcut
+from PySide6.QtWidgets import (
+    QComboBox,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QScrollArea,
+    QSplitter,
+    QTabWidget,
+    QVBoxLayout,
+    QWidget,
+)
+
+from gearplan.bike.entries import entry_in
+from gearplan.bike.job import Job, check_date
+from gearplan.bike.profile import entry
+from gearplan.bike.values import check_entry
+from gearplan.plan.driveset import fitted
+from gearplan.plan.job import job as jobs
+from gearplan.plan.job.steps import steps, targets_missing
+from gearplan.plan.job.targets import Step
+from gearplan.plan.job.words import job_title
+from gearplan.plan.words import in_words, teeth
+from gearplan.sheet.customer.content import PAPERS
+from gearplan.window.document.document import Document
+from gearplan.window.fitting.historypanel import HistoryPanel
+from gearplan.window.fitting.partslist import JobAnswers, PartsList
+from gearplan.window.fitting.readingfield import quiet
+from gearplan.window.fitting.serviceform import ServiceForm
+from gearplan.window.fitting.stepcard import StepCard
+from gearplan.window.fitting.steplist import StepList
+from gearplan.window.kit import theme
+from gearplan.window.kit.fields import ErrorLabel, OdometerField, ValueField, labelled
+from gearplan.window.kit.layout import card
+from gearplan.window.kit.tickbox import TickBox
+from gearplan.window.kit.view import View
+
+_TABS = ("Steps", "Parts to order", "Service data", "History")
+
+
+class FittingPage(QWidget):
+    """Edits the job at hand in the document. `sheet_asked` and `print_asked` carry (job, filled, paper)."""
+
+    sheet_asked = Signal(object, bool, str)
+    print_asked = Signal(object, bool, str)
+    open_asked = Signal(object)
+
+    def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._document, self._view = document, view
+        self._at = ""
+        self._technician = ""
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(theme.UNIT)
+        column.addWidget(self._head())
+        self.tabs = QTabWidget()
+        self.tabs.setDocumentMode(True)
+        self.service = ServiceForm(document)
+        self.history = HistoryPanel(document)
+        self.history.sheet_asked.connect(self._old_sheet)
+        self.history.open_asked.connect(self.open_asked)
+        for name, page in zip(_TABS, (self._steps(), self._parts(), self.service, self.history), strict=True):
+            ground = QWidget()
+            ground.setBackgroundRole(QPalette.ColorRole.Base)
+            ground.setAutoFillBackground(True)
+            inside = QVBoxLayout(ground)
+            inside.setContentsMargins(0, 0, 0, 0)
+            inside.addWidget(page)
+            self.tabs.addTab(ground, name)
+        self.tabs.currentChanged.connect(self.refresh)
+        column.addWidget(self.tabs, 1)
+        for keys, slot in (
+            ("F2", self.sign),
+            (QKeySequence.StandardKey.MoveToNextPage, self._next),
+            (QKeySequence.StandardKey.MoveToPreviousPage, self._previous),
+        ):
+            made = QShortcut(QKeySequence(keys), self)
+            # They work while the page is in sight, wherever the focus is.
+            made.setContext(Qt.ShortcutContext.WindowShortcut)
+            made.activated.connect(slot)
+
+    # What it is made of.
+
+    def _head(self) -> QWidget:
+        frame, column = card(2 * theme.UNIT)
+        first = QHBoxLayout()
+        self.title = QLabel()
+        self.title.setProperty("role", "title")
+        self.state = QLabel()
+        self.state.setProperty("role", "quiet")
+        self.take = QPushButton("Fit the proposed set instead")
+        self.take.clicked.connect(self._take_proposed)
+        self.give_up = QPushButton("Give the job up")
+        self.give_up.clicked.connect(self._give_up)
+        self.finish = QPushButton("Finish the job")
+        self.finish.clicked.connect(self._finish)
+        for widget in (self.title, self.state):
+            first.addWidget(widget)
+        first.addStretch(1)
+        for button in (self.take, self.give_up, self.finish):
+            first.addWidget(button)
+        column.addLayout(first)
+        self.errors = ErrorLabel()
+        second = QHBoxLayout()
+        self.date = ValueField(_day)
+        self.date.setFixedWidth(110)
+        self.odometer = OdometerField(partial(check_entry, entry_in(Job, "odometer_km")))
+        self.initials = ValueField(_initials)
+        self.initials.setFixedWidth(90)
+        for label, field, key in (
+            ("&Date", self.date, "date"),
+            ("&Odometer, km", self.odometer, "odometer_km"),
+            ("&Initials", self.initials, "technician"),
+        ):
+            field.errors = self.errors
+            field.setObjectName(key)
+            field.entered.connect(self._head_entered)
+            field.finished.connect(self._document.end_merge)
+            second.addWidget(labelled(label, field))
+            second.addWidget(field)
+        self.note = ValueField(_initials)
+        self.note.errors = self.errors
+        self.note.setObjectName("note")
+        self.note.entered.connect(self._head_entered)
+        self.note.finished.connect(self._document.end_merge)
+        second.addWidget(labelled("&Note", self.note))
+        second.addWidget(self.note, 1)
+        self.track = TickBox("Track-only parts")
+        self.consent = TickBox("Customer agrees to track use only")
+        for box, key in ((self.track, "track_only"), (self.consent, "consent")):
+            box.setObjectName(key)
+            box.toggled.connect(self._ticked)
+            second.addWidget(box)
+        column.addLayout(second)
+        column.addWidget(self.errors)
+        third = QHBoxLayout()
+        self.told = quiet()
+        third.addWidget(self.told, 1)
+        self.blank = TickBox("Blank, for writing by hand")
+        self.paper = QComboBox()
+        self.paper.addItems(list(PAPERS))
+        self.paper.setAccessibleName("Paper")
+        self.print_sheet, self.save_sheet = QPushButton("Print…"), QPushButton("Save PDF…")
+        self.print_sheet.clicked.connect(self._print)
+        self.save_sheet.clicked.connect(self._save)
+        for control in (self.blank, self.paper, self.print_sheet, self.save_sheet):
+            third.addWidget(control)
+        column.addLayout(third)
+        return frame
+
+    def _steps(self) -> QWidget:
+        split = QSplitter(Qt.Orientation.Horizontal)
+        split.setChildrenCollapsible(False)
+        self.list = StepList()
+        self.list.chosen.connect(self._picked)
+        self.card = StepCard()
+        self.card.reading.connect(self._read)
+        self.card.reason.connect(self._reasoned)
+        self.card.finished.connect(self._document.end_merge)
+        self.card.sign_asked.connect(self.sign)
+        self.card.unsign_asked.connect(self._unsign)
+        self.card.moved.connect(self.step_by)
+        self.card.field_wanted.connect(self.show_field)
+        split.addWidget(self.list)
+        split.addWidget(self.card)
+        split.setSizes([310, 730])
+        split.setStretchFactor(1, 1)
+        return split
+
+    def _parts(self) -> QWidget:
+        scroll = QScrollArea()
+        scroll.setWidgetResizable(True)
+        scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        inside = QWidget()
+        column = QVBoxLayout(inside)
+        column.setContentsMargins(*[2 * theme.UNIT] * 4)
+        self.answers = JobAnswers()
+        self.answers.answered.connect(self._answered)
+        column.addWidget(self.answers)
+        self.parts = PartsList()
+        self.parts.entered.connect(self._part_entered)
+        self.parts.finished.connect(self._document.end_merge)
+        column.addWidget(self.parts, 1)
+        scroll.setWidget(inside)
+        return scroll
+
+    # What it shows.
+
+    @property
+    def job(self) -> Job:
+        """The job at hand, or the one that the proposed set would be."""
+        return jobs.at_hand(self._document.bike, self._document.chosen, date.today(), self._technician)[0]
+
+    @property
+    def step(self) -> Step:
+        """The step at hand: the one that was picked, or the first that is not signed off."""
+        listed = steps(self._document.bike, self.job)
+        known = next((step for step in listed if step.key == self._at), None)
+        return known or next(iter(jobs.still_to_sign(self._document.bike, self.job, later=True)), listed[0])
+
+    def refresh(self) -> None:
+        """Show the document as it is now."""
+        bike, chosen = self._document.bike, self._document.chosen
+        job, begun = jobs.at_hand(bike, chosen, date.today(), self._technician)
+        self._show_head(job, begun)
+        shown = self.tabs.currentIndex()
+        if shown == _TABS.index("Steps"):
+            listed, at = steps(bike, job), self.step
+            place = [step.key for step in listed].index(at.key)
+            self.list.show_steps(bike, job, listed, place)
+            self.card.show_step(bike, job, at, place + 1, len(listed))
+        elif shown == _TABS.index("Parts to order"):
+            self.answers.show_job(job)
+            self.parts.show_parts(bike, job, self._view.stock)
+        elif shown == _TABS.index("Service data"):
+            self.service.refresh()
+        else:
+            self.history.refresh()
+
+    def _show_head(self, job: Job, begun: bool) -> None:
+        bike, chosen = self._document.bike, self._document.chosen
+        self.title.setText(job_title(job))
+        left = len(jobs.still_to_sign(bike, job, later=True))
+        words = f"{left} step{'' if left == 1 else 's'} to sign" if left else "every step is signed"
+        words = words if begun else "not begun"
+        self.state.setText(f"fitted, {words}" if job.state == "fitted" else words)
+        other = begun and job.state == "open" and chosen not in (jobs.new_set(job), fitted(bike))
+        self.take.setVisible(other)
+        self.take.setText(f"Fit {teeth(chosen)} instead")
+        self.give_up.setVisible(begun and job.state == "open")
+        self.finish.setVisible(begun and job.state == "open")
+        self.date.show_value(job.date or "", job.date)
+        self.odometer.show_number(job.odometer_km)
+        self.initials.show_value(job.technician or "", job.technician)
+        self.note.show_value(job.note or "", job.note)
+        for box, on in ((self.track, job.track_only == "yes"), (self.consent, job.consent == "yes")):
+            with QSignalBlocker(box):
+                box.setChecked(on)
+        self.consent.setVisible(job.track_only == "yes")
+        found = [f.text for f in jobs.contradictions(job)]
+        if lacking := targets_missing(steps(bike, job)):
+            values = "value is" if len(lacking) == 1 else "values are"
+            found.append(f"{len(lacking)} of the manual's {values} not entered: blank lines on the sheet.")
+        self.told.setToolTip("\n".join(entry(*f.field.split(".")).label for f in lacking))
+        self.told.setText(" ".join(in_words(text) for text in found))
+
+    def recolour(self) -> None:
+        """Take the colours of the current theme."""
+        self.card.shape.update()
+        self.history.shape.update()
+
+    def forget(self) -> None:
+        """Another bike: begin where its job stands."""
+        self._at = ""
+        self.card.forget()
+        self.service.forget_refused()
+        self.history.stop()
+        self.history.forget()
+        for field in (self.date, self.odometer, self.initials, self.note):
+            field.forget()
+
+    def refused(self) -> list[str]:
+        """The names of the fields that hold text which could not be taken into the profile."""
+        head = (("Date", self.date), ("Odometer", self.odometer), ("Initials", self.initials))
+        return [name for name, field in head if field.refused_text()] + self.service.refused()
+
+    def holds(self, path: str) -> bool:
+        """Whether a field of the profile ("section.key") stands on this page."""
+        return self.service.holds(path)
+
+    def show_field(self, path: str) -> None:
+        """Go to a field of the service data, named "section.key"."""
+        self.tabs.setCurrentIndex(_TABS.index("Service data"))
+        self.service.show_field(path)
+
+    def show_paper(self, paper: str) -> None:
+        """The paper that was used last."""
+        self.paper.setCurrentText(paper)
+
+    # What is done.
+
+    def sign(self) -> None:
+        """Sign the step at hand off and go on; where that cannot be, say why and go to what is needed."""
+        step, bike, job = self.step, self._document.bike, self.job
+        if jobs.is_signed(bike, job, step):
+            self.step_by(1)
+            return
+        try:
+            signed = jobs.signed_again(bike, jobs.sign(bike, job, step, job.technician or ""))
+        except jobs.NotYet as needed:
+            self.card.hindrance.setText(str(needed))
+            if job.technician:
+                self.card.focus_first()
+            else:
+                self.initials.setFocus(Qt.FocusReason.OtherFocusReason)
+            return
+        self._document.end_merge()
+        self._keep(signed, f"Sign off: {step.title}")
+        self._document.end_merge()
+        self.step_by(1)
+
+    def step_by(self, by: int) -> None:
+        """Go on to the next step, or back."""
+        listed = [step.key for step in steps(self._document.bike, self.job)]
+        place = min(max(listed.index(self.step.key) + by, 0), len(listed) - 1)
+        self._go(listed[place])
+
+    def _next(self) -> None:
+        self.step_by(1)
+
+    def _previous(self) -> None:
+        self.step_by(-1)
+
+    def _picked(self, place: int) -> None:
+        self._at = steps(self._document.bike, self.job)[place].key
+        self.refresh()
+
+    def _go(self, key: str) -> None:
+        self._at = key
+        self.tabs.setCurrentIndex(_TABS.index("Steps"))
+        self.refresh()
+        self.card.focus_first()
+
+    def _keep(self, changed: Job, label: str, merge: str = "") -> None:
+        """The changed job into the bike, which begins it if nothing of it was kept before."""
+        self._at = self._at or self.step.key
+        self._document.edit(label, jobs.with_job(self._document.bike, self.job, changed), merge)
+
+    def _read(self, blank: str, text: str) -> None:
+        self._keep(jobs.with_reading(self.job, blank, text), "Reading", f"job.{blank}")
+
+    def _reasoned(self, text: str) -> None:
+        self._keep(jobs.with_reason(self.job, self.step.key, text), "Reason", f"job.reason.{self.step.key}")
+
+    def _unsign(self) -> None:
+        self._keep(jobs.unsign(self.job, self.step.key), f"Take back: {self.step.title}")
+
+    def _part_entered(self, part: str, which: str, value: object) -> None:
+        self._keep(jobs.with_part(self.job, part, **{which: value}), "Parts", f"job.part.{part}.{which}")
+
+    def _answered(self, key: str, word: object) -> None:
+        self._keep(jobs.answered(self.job, key, word), entry_in(Job, key).label)
+
+    def _head_entered(self, value: object) -> None:
+        key = self.sender().objectName()
+        if key == "technician":
+            self._technician = str(value or "")
+        self._keep(jobs.answered(self.job, key, value), entry_in(Job, key).label, f"job.{key}")
+
+    def _ticked(self, on: bool) -> None:
+        key = self.sender().objectName()
+        self._keep(jobs.answered(self.job, key, "yes" if on else "no"), entry_in(Job, key).label)
+
+    def _take_proposed(self) -> None:
+        self._keep(jobs.retarget(self._document.bike, self.job, self._document.chosen), "Fit another set")
+
+    def _give_up(self) -> None:
+        self._document.edit("Give the job up", jobs.with_job(self._document.bike, self.job, None))
+
+    def _finish(self) -> None:
+        bike, job = self._document.bike, self.job
+        try:
+            done = jobs.finish(bike, job)
+        except jobs.NotYet as needed:
+            self.errors.say(str(needed), self.finish)
+            if left := jobs.still_to_sign(bike, job):
+                self._go(left[0].key)
+            return
+        self.errors.say("", self.finish)
+        self._at = ""
+        self._document.edit("Finish the fitting job", done)
+
+    def _print(self) -> None:
+        self.print_asked.emit(self.job, not self.blank.isChecked(), self.paper.currentText())
+
+    def _save(self) -> None:
+        self.sheet_asked.emit(self.job, not self.blank.isChecked(), self.paper.currentText())
+
+    def _old_sheet(self, job: Job) -> None:
+        self.sheet_asked.emit(job, True, self.paper.currentText())
+
+
+def _day(text: str) -> str:
+    if fault := check_date(text.strip()):
+        raise ValueError(fault)
+    return text.strip()
+
+
+def _initials(text: str) -> str:
+    if fault := check_entry(entry_in(Job, "technician"), text):
+        raise ValueError(fault)
+    return text

@@ -1,0 +1,153 @@
+"""The parts of a job: what is done, what to order, look up or reuse, with the shop's own numbers and prices."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import partial
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
+
+from gearplan.bike.entries import entry_in
+from gearplan.bike.job import Job, JobPart
+from gearplan.bike.numbertext import format_number
+from gearplan.bike.profile import Bike
+from gearplan.bike.stock import Stock
+from gearplan.bike.values import check_entry
+from gearplan.plan.job.parts import Part, parts, total
+from gearplan.window.fitting.readingfield import quiet
+from gearplan.window.kit import theme
+from gearplan.window.kit.fields import ChoiceField, ErrorLabel, NumberField, ValueField, labelled
+
+_KEYS = (
+    "front", "rear", "chain", "link", "rings", "front_nut", "locker", "plate", "rear_nuts", "axle", "pivot", "grease",
+    "lubricant", "bearings",
+)  # fmt: skip
+_WORDS = {"order": "Order", "look up": "Look up", "reuse": "Reuse"}
+_ANSWERS = ("new_front", "new_rear", "new_chain", "opened", "closed", "wheel_out")
+
+
+@dataclass(frozen=True)
+class _Row:
+    """The widgets of one part."""
+
+    action: QLabel
+    name: QLabel
+    quantity: NumberField
+    number: ValueField
+    price: NumberField
+
+    def widgets(self) -> tuple[QWidget, ...]:
+        return (self.action, self.name, self.quantity, self.number, self.price)
+
+
+class JobAnswers(QWidget):
+    """What is replaced and how; `answered` carries the job's field and the word."""
+
+    answered = Signal(str, object)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        grid = QGridLayout(self)
+        grid.setContentsMargins(0, 0, 0, 0)
+        self.fields: dict[str, ChoiceField] = {}
+        for place, key in enumerate(_ANSWERS):
+            what = entry_in(Job, key)
+            field = ChoiceField(what.choices)
+            field.setMinimumHeight(4 * theme.UNIT)
+            field.setObjectName(key)
+            field.entered.connect(self._answered)
+            column = 2 * (place % 3)
+            grid.addWidget(labelled(what.label, field), place // 3, column)
+            grid.addWidget(field, place // 3, column + 1)
+            self.fields[key] = field
+        for column in (1, 3, 5):
+            grid.setColumnStretch(column, 1)
+
+    def show_job(self, job: Job) -> None:
+        """Show the answers as they are now."""
+        for key, field in self.fields.items():
+            field.show_choice(getattr(job, key))
+
+    def _answered(self, word: object) -> None:
+        self.answered.emit(self.sender().objectName(), word)
+
+
+class PartsList(QWidget):
+    """`entered` carries the part, the field of `JobPart` and its value."""
+
+    entered = Signal(str, str, object)
+    finished = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        outer = QVBoxLayout(self)
+        outer.setContentsMargins(0, 0, 0, 0)
+        grid = QGridLayout()
+        grid.setHorizontalSpacing(theme.UNIT)
+        grid.setVerticalSpacing(theme.UNIT // 2)
+        grid.setColumnStretch(1, 1)
+        for column, words in enumerate(("", "Part", "Quantity", "Part number", "Price each")):
+            grid.addWidget(quiet(words), 0, column)
+        self.errors = ErrorLabel()
+        self.rows: dict[str, _Row] = {}
+        for line, key in enumerate(_KEYS, 1):
+            row = self._row(key)
+            self.rows[key] = row
+            for column, widget in enumerate(row.widgets()):
+                grid.addWidget(widget, line, column)
+        outer.addLayout(grid)
+        outer.addWidget(self.errors)
+        self.total = QLabel()
+        outer.addWidget(self.total, 0, Qt.AlignmentFlag.AlignRight)
+        outer.addStretch(1)
+
+    def _row(self, key: str) -> _Row:
+        quantity = NumberField(partial(check_entry, entry_in(JobPart, "quantity")))
+        price = NumberField(partial(check_entry, entry_in(JobPart, "price")))
+        number = ValueField(_line)
+        number.setMaxLength(200)
+        number.setFixedWidth(180)
+        name = QLabel()
+        name.setWordWrap(True)
+        for which, field in (("quantity", quantity), ("number", number), ("price", price)):
+            field.errors = self.errors
+            field.setObjectName(f"{key}.{which}")
+            field.entered.connect(self._entered)
+            field.finished.connect(self.finished)
+        return _Row(QLabel(), name, quantity, number, price)
+
+    def show_parts(self, bike: Bike, job: Job, stock: Stock | None) -> None:
+        """Show the list as it is now."""
+        listed = {part.key: part for part in parts(bike, job, stock)}
+        for key, row in self.rows.items():
+            part = listed.get(key)
+            for widget in row.widgets():
+                widget.setVisible(part is not None)
+            if part is not None:
+                self._show(row, part)
+        summed, unpriced = total(tuple(listed.values()))
+        lines = f", {unpriced} line{'' if unpriced == 1 else 's'} without quantity or price" if unpriced else ""
+        self.total.setText(f"To order: {summed:.2f}{lines}")
+
+    def _show(self, row: _Row, part: Part) -> None:
+        own = part.entered or JobPart()
+        row.action.setText(_WORDS[part.action])
+        row.name.setText(f"{part.name} ({part.why})" if part.why else part.name)
+        row.quantity.setPlaceholderText("" if part.quantity is None else format_number(part.quantity))
+        row.price.setPlaceholderText("" if part.listed is None or part.price is None else f"{part.price:.2f}")
+        row.quantity.show_number(own.quantity)
+        row.number.show_value(own.number or "", own.number)
+        row.price.show_number(own.price)
+        for field, what in ((row.quantity, "Quantity"), (row.number, "Part number"), (row.price, "Price each")):
+            field.setAccessibleName(f"{what}, {part.name}")
+
+    def _entered(self, value: object) -> None:
+        key, which = self.sender().objectName().split(".")
+        self.entered.emit(key, which, value)
+
+
+def _line(text: str) -> str:
+    if fault := check_entry(entry_in(JobPart, "number"), text.strip()):
+        raise ValueError(fault)
+    return text.strip()

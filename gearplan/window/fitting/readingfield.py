@@ -1,0 +1,181 @@
+"""A large field for one reading, with the unit as a button beside it: kept as it is typed, judged by plan."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QWidget
+
+from gearplan.bike.numbertext import NumberTextError, parse_number
+from gearplan.bike.values import check_text
+from gearplan.plan.job.readings import LOOKS, UNITS, Blank
+from gearplan.window.kit import theme
+from gearplan.window.kit.fields import ChoiceField, ValueField, labelled
+
+#: So high that a thumb in a glove hits it, in device-independent pixels.
+_HIGH = 4 * theme.UNIT
+#: So that with its unit it still is a line that the bike file keeps.
+_LONGEST = 180
+
+
+class BenchField(ValueField):
+    """A line of text for a thumb; `passed` says that Enter was pressed, to go on."""
+
+    passed = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(_any_line, parent)
+        self.setMaxLength(_LONGEST)
+        self.setStyleSheet(f"font-size: {theme.TITLE}px; min-height: {_HIGH}px;")
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Enter finishes this field."""
+        super().keyPressEvent(event)
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self.passed.emit()
+
+
+class ReadingField(QWidget):
+    """One blank: label, field, unit. `entered` carries the blank's key and the text with its unit, "" for none."""
+
+    entered = Signal(str, str)
+    finished = Signal()
+    passed = Signal()
+    unit_chosen = Signal(str)
+
+    def __init__(self, blank: Blank, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.blank = blank
+        units = UNITS.get(blank.kind, ())
+        self.unit_now = units[0] if units else ""
+        grid = QGridLayout(self)
+        grid.setContentsMargins(0, 0, 0, 0)
+        grid.setSpacing(theme.UNIT // 2)
+        self.field: BenchField | ChoiceField
+        if blank.kind == "look":
+            self.field = ChoiceField(LOOKS)
+            self.field.setMinimumHeight(_HIGH)
+            self.field.entered.connect(self._chosen)
+        else:
+            self.field = BenchField()
+            self.field.setMinimumWidth(220 if blank.kind == "word" else 92)
+            self.field.entered.connect(self._typed)
+            self.field.finished.connect(self.finished)
+            self.field.passed.connect(self.passed)
+        label = labelled(blank.label + (" (may stay empty)" if blank.optional else ""), self.field)
+        label.setProperty("role", "small")
+        grid.addWidget(label, 0, 0, 1, 2)
+        grid.addWidget(self.field, 1, 0)
+        self.unit = QPushButton(self.unit_now)
+        self.unit.setStyleSheet(f"min-height: {_HIGH - 2}px;")
+        if not units:
+            self.unit.hide()
+        self.unit.setAccessibleName(f"Unit of {blank.label}")
+        self.unit.clicked.connect(self._other_unit)
+        grid.addWidget(self.unit, 1, 1)
+        grid.setColumnStretch(0, 1)
+
+    def show_reading(self, stored: str) -> None:
+        """Show a text as the job keeps it."""
+        if isinstance(self.field, ChoiceField):
+            self.field.show_choice(stored if stored in LOOKS else None)
+            return
+        number, unit = self._apart(stored)
+        if unit:
+            self._show_unit(unit)
+        # What stands there already in the user's own words, unit and all, is left alone.
+        if self._stored(self.field.text()) != stored:
+            self.field.show_value(number, number or None)
+
+    def prefer_unit(self, unit: str) -> None:
+        """An empty field takes the unit that was last chosen beside it."""
+        if isinstance(self.field, BenchField) and not self.field.text() and unit in UNITS.get(self.blank.kind, ()):
+            self._show_unit(unit)
+
+    def show_problem(self, text: str) -> None:
+        """Mark the field as wrong or asked about, which is said below all fields; empty for neither."""
+        if isinstance(self.field, BenchField):
+            self.field.set_outer_problem(text)
+
+    def forget(self) -> None:
+        """Another job: nothing of the last one stays."""
+        if isinstance(self.field, BenchField):
+            self.field.show_value("", None)
+            self.field.clear()
+
+    def focus(self) -> None:
+        """Put the focus into the field."""
+        self.field.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _typed(self, _value: object) -> None:
+        assert isinstance(self.field, BenchField)
+        self.entered.emit(self.blank.key, self._stored(self.field.text()))
+
+    def _chosen(self, word: object) -> None:
+        self.entered.emit(self.blank.key, str(word or ""))
+        self.finished.emit()
+
+    def _other_unit(self) -> None:
+        assert isinstance(self.field, BenchField)
+        units = UNITS[self.blank.kind]
+        number, written = self._apart(self._stored(self.field.text()))
+        self._show_unit(units[1 - units.index(written or self.unit_now)])
+        self.unit_chosen.emit(self.unit_now)
+        if number:
+            self.field.setText(number)
+            self.entered.emit(self.blank.key, self._stored(number))
+            self.finished.emit()
+
+    def _show_unit(self, unit: str) -> None:
+        self.unit_now = unit
+        self.unit.setText(unit)
+
+    def _stored(self, text: str) -> str:
+        """The text with its unit: a bare number gets the one that is shown."""
+        given = text.strip()
+        if not given or not self.unit_now:
+            return given
+        try:
+            parse_number(given)
+        except NumberTextError:
+            return given
+        return f"{given} {self.unit_now}"
+
+    def _apart(self, stored: str) -> tuple[str, str]:
+        for unit in UNITS.get(self.blank.kind, ()):
+            if stored.endswith(f" {unit}"):
+                return stored.removesuffix(f" {unit}"), unit
+        return stored, ""
+
+
+class BenchButton(QPushButton):
+    """A button for a thumb; Enter presses it too."""
+
+    def __init__(self, text: str, parent: QWidget | None = None) -> None:
+        super().__init__(text, parent)
+        self.setStyleSheet(f"font-size: {theme.TITLE}px; min-height: {_HIGH}px;")
+
+    def event(self, event: QEvent) -> bool:
+        """Enter is as good as the space bar."""
+        if (
+            event.type() == QEvent.Type.KeyPress
+            and isinstance(event, QKeyEvent)
+            and event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter)
+        ):
+            self.click()
+            return True
+        return super().event(event)
+
+
+def quiet(text: str = "") -> QLabel:
+    """A wrapped line of small words."""
+    label = QLabel(text)
+    label.setProperty("role", "small")
+    label.setWordWrap(True)
+    return label
+
+
+def _any_line(text: str) -> str:
+    if fault := check_text(text):
+        raise ValueError(fault)
+    return text

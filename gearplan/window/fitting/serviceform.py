@@ -1,0 +1,122 @@
+"""The makers' service data as a form: each value with where it was read; what is not known stays empty."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
+
+from gearplan.bike import checks, profile
+from gearplan.window.document.document import Document
+from gearplan.window.document.entryrows import EntryRow, TextRow, row_for
+from gearplan.window.fitting.readingfield import quiet
+from gearplan.window.kit import theme
+from gearplan.window.kit.fields import ValueField
+from gearplan.window.kit.layout import card
+
+_COLUMNS = (
+    (
+        ("Torques from the manual", "service", ("front_nut_nm", "rear_nuts_nm", "axle_nm", "adjuster_locknut_nm",
+                                                "brake_nm", "pivot_nm")),
+        ("Nuts", "service", ("front_nut_single_use", "front_nut_locked_by", "rear_nuts", "rear_nuts_self_locking")),
+    ),
+    (
+        ("Slack and alignment", "service", ("slack_range_mm", "slack_how", "alignment_mm")),
+        ("The chain, from its maker", "service", ("chain_joint", "chain_sealed", "press_width_mm",
+                                                  "press_tolerance_mm", "rivet_flare_mm", "chain_due_km")),
+        ("Wear", "limits", ("chain_elongation_percent",)),
+    ),
+)  # fmt: skip
+
+
+class ServiceForm(QScrollArea):
+    """Edits the profile's service section, and the wear limit, as they are typed."""
+
+    def __init__(self, document: Document, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._document = document
+        self.rows: dict[tuple[str, str], EntryRow] = {}
+        self.setWidgetResizable(True)
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        inside = QWidget()
+        outer = QVBoxLayout(inside)
+        outer.addWidget(
+            quiet(
+                "Only what the makers say, each with where it was read. What is not entered is a blank line on the "
+                "sheet, to be filled from the manual."
+            )
+        )
+        across = QHBoxLayout()
+        for cards in _COLUMNS:
+            column = QVBoxLayout()
+            for title, section, keys in cards:
+                column.addWidget(self._card(title, section, keys))
+            column.addStretch(1)
+            across.addLayout(column, 1)
+        outer.addLayout(across, 1)
+        self.setWidget(inside)
+
+    def _card(self, title: str, section: str, keys: tuple[str, ...]) -> QWidget:
+        frame, column = card(2 * theme.UNIT)
+        head = QLabel(title)
+        head.setProperty("role", "title")
+        column.addWidget(head)
+        grid = QGridLayout()
+        grid.setHorizontalSpacing(theme.UNIT)
+        grid.setVerticalSpacing(theme.UNIT // 2)
+        grid.setColumnStretch(0, 1)
+        known = {key for key, _ in profile.entries(section)}
+        for key in keys:
+            line = grid.rowCount()
+            row = self._row(section, key)
+            row.put_into(grid, line)
+            if f"{key}_from" in known:
+                read_in = self._row(section, f"{key}_from")
+                assert isinstance(read_in, TextRow)
+                read_in.field.setAccessibleName(read_in.label)
+                read_in.field.setToolTip(read_in.label)
+                read_in.field.setFixedWidth(150)
+                # A pair stands on the second line of its row.
+                pair = profile.entry(section, key).kind == "pair"
+                grid.addWidget(read_in.field, line + pair, 3)
+            elif isinstance(row, TextRow):
+                row.field.setMinimumWidth(220)
+        column.addLayout(grid)
+        return frame
+
+    def _row(self, section: str, key: str) -> EntryRow:
+        row = row_for(section, key)
+        row.entered.connect(self._entered)
+        row.finished.connect(self._document.end_merge)
+        self.rows[section, key] = row
+        return row
+
+    def refresh(self) -> None:
+        """Show the document as it is now."""
+        bike = self._document.bike
+        problems = checks.check_bike(bike)
+        for (section, key), row in self.rows.items():
+            row.show_entry(profile.value(bike, section, key))
+            row.show_problem(" ".join(p.text for p in problems if (p.section, p.key) == (section, key)))
+
+    def holds(self, path: str) -> bool:
+        """Whether a field of the profile ("section.key") stands on this form."""
+        section, key = path.split(".")
+        return (section, key) in self.rows
+
+    def show_field(self, path: str) -> None:
+        """Bring a field ("section.key") into sight and put the focus into it."""
+        section, key = path.split(".")
+        if row := self.rows.get((section, key)):
+            row.focus()
+
+    def refused(self) -> list[str]:
+        """The names of the fields that hold text which could not be taken into the profile."""
+        return [row.label for row in self.rows.values() if row.refused()]
+
+    def forget_refused(self) -> None:
+        """Another bike was opened: drop text that was refused for the last one."""
+        for field in self.findChildren(ValueField):
+            field.forget()
+
+    def _entered(self, section: str, key: str, value: object) -> None:
+        self._document.set_value(section, key, value, profile.entry(section, key).label)

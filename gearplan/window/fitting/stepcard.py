@@ -1,0 +1,286 @@
+"""One step of the fitting, large: what to do, beware of, aim at, where to write, what it says, and the sign-off."""
+
+from __future__ import annotations
+
+import itertools
+
+from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtWidgets import (
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QScrollArea,
+    QVBoxLayout,
+    QWidget,
+)
+
+from gearplan.bike.job import Job
+from gearplan.bike.profile import Bike
+from gearplan.plan.findings import LEVELS, Level
+from gearplan.plan.job.job import is_signed
+from gearplan.plan.job.targets import Step
+from gearplan.plan.job.verdicts import StepState, step_state
+from gearplan.window.fitting.readingfield import BenchButton, BenchField, ReadingField, quiet
+from gearplan.window.kit import theme
+from gearplan.window.kit.fields import labelled
+from gearplan.window.kit.layout import card
+from gearplan.window.kit.shapes import VerdictShape
+
+_WORDS: dict[Level, str] = {"fits": "In order", "check": "Check", "does not fit": "Out of range"}
+_ACROSS = 3
+
+
+class StepCard(QWidget):
+    """Shows one step of a job. `reading` carries (blank, text), `reason` a text; the rest are asked for by key."""
+
+    reading = Signal(str, str)
+    reason = Signal(str)
+    finished = Signal()
+    sign_asked = Signal()
+    unsign_asked = Signal()
+    moved = Signal(int)
+    field_wanted = Signal(str)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._panels: dict[tuple[object, ...], QWidget] = {}
+        self.fields: dict[str, ReadingField] = {}
+        self._step: Step | None = None
+        self._unit: dict[str, str] = {}
+        self._field = ""
+        self._shown: tuple[object, ...] | None = None
+        self._settle = QTimer(self)
+        self._settle.setSingleShot(True)
+        self._settle.setInterval(0)
+        self._settle.timeout.connect(self._into_sight)
+        outer = QVBoxLayout(self)
+        outer.setContentsMargins(0, 0, 0, 0)
+        frame, column = card(2 * theme.UNIT)
+        self._scroll = QScrollArea()
+        self._scroll.setWidgetResizable(True)
+        self._scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        inside = QWidget()
+        words = QVBoxLayout(inside)
+        words.setContentsMargins(0, 0, theme.UNIT, 0)
+        self.title, self.how, self.caution = QLabel(), QLabel(), QLabel()
+        self.title.setProperty("role", "large")
+        self.caution.setStyleSheet("font-weight: bold;")
+        self.targets, self.tool = QLabel(), quiet()
+        for label in (self.title, self.how, self.caution, self.targets, self.tool):
+            label.setWordWrap(True)
+            label.setTextFormat(Qt.TextFormat.PlainText)
+            words.addWidget(label)
+        self.enter = QPushButton("Enter it as service data")
+        self.enter.clicked.connect(self._enter)
+        words.addWidget(self.enter, 0, Qt.AlignmentFlag.AlignLeft)
+        self._places = QVBoxLayout()
+        words.addLayout(self._places)
+        words.addLayout(self._verdict())
+        words.addStretch(1)
+        words.addLayout(self._reason())
+        self._scroll.setWidget(inside)
+        column.addWidget(self._scroll, 1)
+        column.addLayout(self._foot())
+        outer.addWidget(frame)
+
+    def _verdict(self) -> QHBoxLayout:
+        row = QHBoxLayout()
+        self.shape = VerdictShape(22)
+        self.told = QLabel()
+        self.told.setWordWrap(True)
+        self.told.setTextFormat(Qt.TextFormat.PlainText)
+        self.take = QPushButton()
+        self.take.clicked.connect(self._take)
+        row.addWidget(self.shape, 0, Qt.AlignmentFlag.AlignTop)
+        row.addWidget(self.told, 1)
+        row.addWidget(self.take, 0, Qt.AlignmentFlag.AlignTop)
+        return row
+
+    def _reason(self) -> QHBoxLayout:
+        """It scrolls with the fields: a low window has no room for both."""
+        row = QHBoxLayout()
+        self.why = BenchField()
+        self.why.entered.connect(self._reason_typed)
+        self.why.finished.connect(self.finished)
+        self.why.passed.connect(self._to_sign)
+        row.addWidget(labelled("Rea&son, if it is signed without", self.why))
+        row.addWidget(self.why, 1)
+        return row
+
+    def _foot(self) -> QVBoxLayout:
+        column = QVBoxLayout()
+        self.hindrance = quiet()
+        column.addWidget(self.hindrance)
+        row = QHBoxLayout()
+        self.back, self.sign, self.skip = BenchButton("Back"), BenchButton(""), BenchButton("Next")
+        self.back.clicked.connect(self._back)
+        self.skip.clicked.connect(self._next)
+        self.sign.clicked.connect(self.sign_asked)
+        self.unsign = BenchButton("Take back")
+        self.unsign.setAccessibleName("Take the sign-off back")
+        self.unsign.clicked.connect(self.unsign_asked)
+        row.addWidget(self.back)
+        row.addWidget(self.sign, 1)
+        row.addWidget(self.unsign)
+        row.addWidget(self.skip)
+        column.addLayout(row)
+        return column
+
+    def show_step(self, bike: Bike, job: Job, step: Step, number: int, count: int) -> None:
+        """Show a step of the job as it is now."""
+        if self._step is None or step.key != self._step.key:
+            self._scroll.verticalScrollBar().setValue(0)
+        self._step = step
+        state, typed = step_state(bike, job, step), dict(job.readings)
+        self.title.setText(f"{number}. {step.title}")
+        self.how.setText("\n".join(step.how))
+        self.caution.setText(f"Caution: {step.caution}")
+        self.caution.setVisible(bool(step.caution))
+        self.tool.setText(f"Tool: {step.tool}")
+        self.tool.setVisible(bool(step.tool))
+        self._show_targets(step)
+        self._show_panel(step)
+        for blank in step.blanks:
+            field = self.fields[blank.key]
+            field.prefer_unit(self._unit.get(step.key, field.unit_now))
+            field.show_reading(typed.get(blank.key, ""))
+            asked = next((q.text for q in state.questions if q.blank == blank.key), "")
+            field.show_problem(dict(state.unread).get(blank.key, "") or asked)
+        self._show_verdict(state)
+        reason = dict(job.reasons).get(step.key, "")
+        self.why.show_value(reason, reason or None)
+        signed = is_signed(bike, job, step)
+        by = dict(job.signed).get(step.key, "")
+        stood = "" if signed or not by else f"Signed by {by}, but the readings have changed. "
+        before = f"Before signing: {state.hindrance}" if state.hindrance and not reason else ""
+        self.hindrance.setText(f"Signed off: {by}" if signed else stood + before)
+        self.sign.setText("Next step (F2)" if signed else "Sign off, next step (F2)")
+        self.unsign.setVisible(bool(by))
+        self.back.setEnabled(number > 1)
+        self.skip.setEnabled(number < count)
+
+    def focus_first(self) -> None:
+        """Put the focus where the hand goes first: the first blank that is empty, or the sign-off."""
+        step = self._step
+        for blank in step.blanks if step is not None else ():
+            field = self.fields[blank.key].field
+            if not blank.optional and isinstance(field, BenchField) and not field.text():
+                self._focus(self.fields[blank.key])
+                return
+        self.sign.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def forget(self) -> None:
+        """Another bike or job: drop what was refused for the last one."""
+        for field in self.fields.values():
+            field.forget()
+
+    def _show_targets(self, step: Step) -> None:
+        told = []
+        for target in step.targets:
+            where = f" ({target.source})" if target.source else ""
+            told.append(f"{target.label}: {target.text or 'not entered, see the manual'}{where}")
+        self.targets.setText("\n".join(told))
+        self.targets.setVisible(bool(told))
+        self._field = next((target.field for target in step.targets if not target.text), "")
+        self.enter.setVisible(bool(self._field))
+
+    def _show_panel(self, step: Step) -> None:
+        """The fields of the step's blanks, made when they are first wanted and kept."""
+        # What is expected of a blank may change with the service data; its field stays the same.
+        kind = tuple((blank.key, blank.label, blank.kind, blank.optional) for blank in step.blanks)
+        if kind not in self._panels:
+            panel = QWidget()
+            grid = QGridLayout(panel)
+            grid.setContentsMargins(0, theme.UNIT, 0, 0)
+            across = 1 if any(blank.kind == "word" for blank in step.blanks) else _ACROSS
+            across = 2 if len(step.blanks) == 4 else across
+            for place, blank in enumerate(step.blanks):
+                field = ReadingField(blank)
+                field.entered.connect(self.reading)
+                field.finished.connect(self.finished)
+                field.passed.connect(self._passed)
+                field.unit_chosen.connect(self._unit_chosen)
+                grid.addWidget(field, place // across, place % across)
+            for at in range(across):
+                grid.setColumnStretch(at, 1)
+            self._panels[kind] = panel
+            self._places.addWidget(panel)
+        if kind == self._shown:
+            return
+        self._shown = kind
+        for other, panel in self._panels.items():
+            panel.setVisible(other == kind)
+        self.fields |= {f.blank.key: f for f in self._panels[kind].findChildren(ReadingField)}
+        # The keyboard goes as the eye does: through the blanks, then to the reason and the sign-off.
+        way: list[QWidget] = [self.enter]
+        for blank in step.blanks:
+            way += [self.fields[blank.key].field, self.fields[blank.key].unit]
+        for before, after in itertools.pairwise([*way, self.take, self.why, self.back, self.sign]):
+            QWidget.setTabOrder(before, after)
+
+    def _show_verdict(self, state: StepState) -> None:
+        told = [f"{_WORDS[f.level]}: {f.text}" + (f" [{f.source}]" if f.source else "") for f in state.findings]
+        levels: list[Level] = [f.level for f in state.findings]
+        if state.questions or state.unread:
+            levels.append("check")
+            told = [q.text for q in state.questions] + [text for _, text in state.unread] + told
+        self.told.setText("\n".join(told))
+        self.told.setVisible(bool(told))
+        self.shape.setVisible(bool(told))
+        self.shape.show_level(max(levels, key=LEVELS.index, default="fits"))
+        meant = next((q for q in state.questions if q.meant), None)
+        self.take.setVisible(meant is not None)
+        if meant is not None:
+            self.take.setText(f"Yes, {meant.meant}")
+            self.take.setProperty("blank", meant.blank)
+            self.take.setProperty("meant", meant.meant)
+
+    def _passed(self) -> None:
+        """Enter goes on to the next blank, and from the last one to the sign-off."""
+        here = self.sender()
+        blanks = [] if self._step is None else [self.fields[blank.key] for blank in self._step.blanks]
+        after = blanks[blanks.index(here) + 1 :] if here in blanks else []
+        if after:
+            self._focus(after[0])
+        else:
+            self._to_sign()
+
+    def _focus(self, field: ReadingField) -> None:
+        """Into a field, and into sight where the window is low; a field just made has its place only afterwards."""
+        field.focus()
+        self._settle.start()
+
+    def _into_sight(self) -> None:
+        at = self._scroll.focusWidget()
+        if at is not None and self._scroll.isAncestorOf(at):
+            self._scroll.ensureWidgetVisible(at, 0, 3 * theme.UNIT)
+
+    def _to_sign(self) -> None:
+        self.sign.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _take(self) -> None:
+        blank, meant = str(self.take.property("blank")), str(self.take.property("meant"))
+        field = self.fields[blank]
+        self._focus(field)
+        field.show_reading(meant)
+        self.reading.emit(blank, meant)
+        self.finished.emit()
+
+    def _unit_chosen(self, unit: str) -> None:
+        if self._step is not None:
+            self._unit[self._step.key] = unit
+            for blank in self._step.blanks:
+                self.fields[blank.key].prefer_unit(unit)
+
+    def _enter(self) -> None:
+        self.field_wanted.emit(self._field)
+
+    def _reason_typed(self, text: object) -> None:
+        self.reason.emit(str(text or ""))
+
+    def _back(self) -> None:
+        self.moved.emit(-1)
+
+    def _next(self) -> None:
+        self.moved.emit(1)

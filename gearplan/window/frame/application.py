@@ -1,0 +1,83 @@
+"""Starting and ending the window: application, theme, first paint, then the pages behind it."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtWidgets import QApplication
+
+from gearplan import __version__
+from gearplan.bike.demo import demo_bike
+from gearplan.window.frame import crash, settings
+from gearplan.window.frame.firstpaint import FirstPaint
+from gearplan.window.frame.workbench import Workbench
+from gearplan.window.kit import theme
+
+
+def run(file: str | None) -> int:
+    """Show the window on a file, or on a demo bike; returns the exit code when it is closed."""
+    app = prepared_application()
+    window = shown_window(app, file)
+    crash.guard(window)
+    code = app.exec()
+    crash.release()
+    return code
+
+
+def shown_window(app: QApplication, file: str | None) -> Workbench:
+    """The window on the screen; its pages follow after its first paint."""
+    known = settings.load()
+    theme.apply(app, theme.wanted(known.appearance))
+    window = Workbench(known)
+    QGuiApplication.styleHints().colorSchemeChanged.connect(window.dress)
+    fill(window, file)
+    FirstPaint(window).painted.connect(window.make_pages)
+    if known.maximised:
+        window.showMaximized()
+    else:
+        window.show()
+    return window
+
+
+def photograph(file: str | None, picture: Path) -> int:
+    """Write a picture of the window's Speed page without a display."""
+    import os
+
+    os.environ["QT_QPA_PLATFORM"] = "offscreen"
+    app = prepared_application()
+    theme.apply(app, theme.LIGHT)
+    window = Workbench(settings.Settings())
+    fill(window, file)
+    window.make_pages()
+    window.setAttribute(Qt.WidgetAttribute.WA_DontShowOnScreen)
+    window.show()
+    app.processEvents()
+    window.speed_page.make_chart()
+    app.processEvents()
+    written = window.grab().save(str(picture))
+    print(f"Picture of the Speed page: {picture}" if written else f"No picture could be written: {picture}")
+    return 0 if written else 2
+
+
+def prepared_application() -> QApplication:
+    """The one application object, with our fonts and style."""
+    existing = QApplication.instance()
+    app = existing if isinstance(existing, QApplication) else QApplication(sys.argv[:1])
+    app.setApplicationName("gearplan")
+    app.setApplicationDisplayName("Gearplan")
+    app.setApplicationVersion(__version__)
+    app.setDesktopFileName("gearplan")
+    app.setStyle("Fusion")
+    theme.load_fonts()
+    return app
+
+
+def fill(window: Workbench, file: str | None) -> None:
+    """Put the bike of a file into the window; a file that cannot be read leaves a demo bike and a message."""
+    window.files.start_with(demo_bike(), None)
+    if file is not None:
+        window.files.open(Path(file))
+    window.files.offer_rescue()

@@ -1,0 +1,144 @@
+"""Opening, saving and leaving a circuit, beside the bike."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject
+from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
+
+from gearplan.bike.circuit import Circuit
+from gearplan.bike.files import circuitfile
+from gearplan.bike.files.atomic import replace_file
+from gearplan.window.document.document import Document
+from gearplan.window.frame.files import Files, reason
+from gearplan.window.frame.message import MessageStrip
+
+if TYPE_CHECKING:
+    from gearplan.plan.laps.ranking import LapRanking, LapRow
+    from gearplan.sheet.circuit.content import CircuitSheet
+
+_FILTER = "Circuits (*.circuit.toml);;Centre lines (*.csv);;All files (*)"
+_SUFFIX = ".circuit.toml"
+
+
+class CircuitFiles(QObject):
+    """Moves the circuit between the window and the disk, and asks before anything could be lost."""
+
+    def __init__(self, window: QWidget, document: Document, message: MessageStrip, files: Files) -> None:
+        super().__init__(window)
+        self._window, self._document, self._message, self._files = window, document, message, files
+
+    def new(self) -> None:
+        """Begin an empty circuit."""
+        if self.may_leave():
+            self._document.open_circuit(circuitfile.CircuitFile(Circuit(), ""), None)
+
+    def open_demo(self, name: str) -> None:
+        """Open a demo circuit by its name."""
+        if self.may_leave():
+            self._document.open_circuit(circuitfile.demo_circuit(name), None)
+
+    def take(self, circuit: Circuit) -> bool:
+        """Take a circuit that was cut from a ride as the one at hand; False if the user would rather keep theirs."""
+        if not self.may_leave():
+            return False
+        self._document.take_circuit(f"Take {circuit.name or 'a lap'}", circuit)
+        return True
+
+    def ask_open(self) -> None:
+        """Ask which file, then open it."""
+        if not self.may_leave():
+            return
+        name, _ = QFileDialog.getOpenFileName(self._window, "Open a circuit", self._folder(), _FILTER)
+        if name:
+            self.open(Path(name))
+
+    def open(self, path: Path) -> bool:
+        """Open a circuit file or the centre line of one; what cannot be read is said and nothing is lost."""
+        from gearplan.plan.laps.centreline import CentreLineError, read_circuit_or_line
+
+        try:
+            opened = read_circuit_or_line(path)
+        except (circuitfile.CircuitFileError, CentreLineError) as refused:
+            self._message.say(str(refused), wrong=True)
+            return False
+        self._document.open_circuit(opened, None if path.suffix.lower() == ".csv" else path)
+        self._message.say("\n".join(opened.notices))
+        return True
+
+    def save(self) -> bool:
+        """Save to the circuit's file, asking for one if it has none; True if it was saved."""
+        path = self._document.circuit_path
+        return self.save_as() if path is None else self._write(path)
+
+    def save_as(self) -> bool:
+        """Ask for a file and save to it."""
+        circuit = self._document.circuit
+        if circuit is None:
+            self._message.say("There is no circuit to save yet.", wrong=True)
+            return False
+        suggested = self._document.circuit_path or self._suggested(_SUFFIX)
+        path = self._files.ask_target("circuit", str(suggested), "Circuits (*.circuit.toml)")
+        return path is not None and self._write(path)
+
+    def export_table(self, ranking: LapRanking, rows: tuple[LapRow, ...]) -> None:
+        """Ask where to, then write some rows of a ranking as CSV."""
+        from gearplan.plan.laps.text import ranking_csv
+
+        self._files.ask_and_write(
+            "Export the ranking",
+            self._suggested(" ranking.csv"),
+            "Tables (*.csv)",
+            lambda path: replace_file(path, ranking_csv(ranking, rows).encode()),
+        )
+
+    def export_page(self, sheet: CircuitSheet) -> None:
+        """Ask where to, then draw the circuit's page."""
+        from gearplan.sheet import painter
+
+        self._files.ask_and_write(
+            "Export the page",
+            self._suggested(" laps.pdf"),
+            "Pages and pictures (*.pdf *.png *.svg)",
+            lambda path: painter.save_circuit_page(sheet, path),
+        )
+
+    def may_leave(self) -> bool:
+        """Ask what to do with an unsaved circuit; False means stay."""
+        if not self._document.circuit_unsaved:
+            return True
+        circuit = self._document.circuit
+        buttons = QMessageBox.StandardButton
+        answer = QMessageBox.question(
+            self._window,
+            "Unsaved circuit",
+            f"Save the changes to {(circuit.name if circuit else '') or 'this circuit'} first?",
+            buttons.Save | buttons.Discard | buttons.Cancel,
+            buttons.Save,
+        )
+        return self.save() if answer == buttons.Save else answer == buttons.Discard
+
+    def _write(self, path: Path) -> bool:
+        try:
+            try:
+                self._document.save_circuit(path)
+            except circuitfile.CircuitChangedOnDisk as changed:
+                if not self._files.confirmed(f"{changed}\nReplace what is there now?"):
+                    return False
+                self._document.save_circuit(path, over_changed=True)
+        except (OSError, circuitfile.CircuitFileError) as failed:
+            self._message.say(f"Not saved to {path}: {reason(failed)}. The circuit is still here, unsaved.", wrong=True)
+            return False
+        self._message.say(f"Saved: {path}.")
+        return True
+
+    def _suggested(self, ending: str) -> str:
+        circuit = self._document.circuit
+        name = ((circuit.name if circuit else "") or "circuit").replace("/", "-")
+        return str(Path(self._folder()) / f"{name}{ending}")
+
+    def _folder(self) -> str:
+        known = self._document.circuit_path or self._document.path
+        return str(known.parent if known else Path.home())

@@ -1,0 +1,370 @@
+"""Opening, saving and leaving: nothing that was entered is ever lost."""
+
+from __future__ import annotations
+
+import contextlib
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject, QTimer, Signal
+from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox, QWidget
+
+from gearplan.bike.demo import demo_bike
+from gearplan.bike.files import bikefile
+from gearplan.bike.profile import Bike
+from gearplan.plan.driveset import DriveSet
+from gearplan.window.document.document import Document
+from gearplan.window.frame import recovery as rescue
+from gearplan.window.frame.message import MessageStrip
+from gearplan.window.frame.settings import Settings
+
+if TYPE_CHECKING:
+    from gearplan.bike.job import Job
+    from gearplan.bike.stock import Stock
+    from gearplan.plan.customer.page import Asked
+    from gearplan.sheet.customer.content import Paper
+    from gearplan.sheet.fitting.content import FittingSheet
+
+_FILTER = "Bikes (*.bike.toml);;All files (*)"
+_SUFFIX = ".bike.toml"
+_KEEP_AFTER_MS = 1500
+
+
+class Files(QObject):
+    """Moves the document between the window and the disk, and asks before anything could be lost.
+
+    `starting` is told just before another bike takes the place of the one at hand. `refused` names the fields
+    that hold text which could not be taken into the profile.
+    """
+
+    starting = Signal()
+
+    def __init__(
+        self,
+        window: QWidget,
+        document: Document,
+        message: MessageStrip,
+        settings: Settings,
+        refused: Callable[[], list[str]],
+    ) -> None:
+        super().__init__(window)
+        self._window, self._document, self._message, self._refused = window, document, message, refused
+        #: The settings as they will be remembered: their list of recent files grows here.
+        self.settings = settings
+        self._keep_timer = QTimer(self)
+        self._keep_timer.setSingleShot(True)
+        self._keep_timer.setInterval(_KEEP_AFTER_MS)
+        self._keep_timer.timeout.connect(self._keep_aside)
+        document.changed.connect(self._keep_timer.start)
+        document.file_changed.connect(self._keep_timer.start)
+        message.taken.connect(self._open_rescued)
+
+    def start_with(self, opened: bikefile.BikeFile, path: Path | None) -> None:
+        """Show a bike that has been read; `path` None if it has no file of its own."""
+        self.starting.emit()
+        self._document.start(opened, path)
+        self._message.say("\n".join(opened.notices))
+        if path is not None:
+            self.settings = self.settings.with_recent(path)
+
+    def new(self) -> bool:
+        """Begin an empty profile; False if the user would rather stay."""
+        if not self.may_leave():
+            return False
+        self.start_with(bikefile.BikeFile(Bike(), "", ()), None)
+        return True
+
+    def ask_open(self) -> None:
+        """Ask which file, then open it."""
+        if not self.may_leave():
+            return
+        name, _ = QFileDialog.getOpenFileName(self._window, "Open a bike", self._folder(), _FILTER)
+        if name:
+            self.open(Path(name))
+
+    def open(self, path: Path) -> bool:
+        """Open a file; if it cannot be read, say so and leave what is open as it is."""
+        try:
+            opened = bikefile.read_bike(path)
+        except bikefile.BikeFileError as refused:
+            self._message.say(str(refused), wrong=True)
+            return False
+        self.start_with(opened, path)
+        return True
+
+    def open_recent(self, path: Path) -> None:
+        """Open one of the recent files."""
+        if self.may_leave():
+            self.open(path)
+
+    def open_demo(self, name: str) -> None:
+        """Open a demo bike by its name."""
+        if self.may_leave():
+            self.start_with(demo_bike(name), None)
+
+    def save(self) -> bool:
+        """Save to the bike's file, asking for one if it has none; True if it was saved."""
+        return self.save_as() if self._document.path is None else self.write(self._document.path)
+
+    def save_as(self) -> bool:
+        """Ask for a file and save to it."""
+        suggested = self._document.path or self._suggested(_SUFFIX)
+        path = self.ask_target("bike", str(suggested), _FILTER)
+        return path is not None and self.write(path)
+
+    def ask_target(self, what: str, suggested: str, kinds: str) -> Path | None:
+        """Ask where to save a bike or a circuit; a name without suffix gets it. None if the user would rather not."""
+        name, _ = QFileDialog.getSaveFileName(self._window, f"Save the {what}", suggested, kinds)
+        if not name:
+            return None
+        path = Path(name)
+        if path.name.endswith(".toml"):
+            return path
+        # The dialog asked about the name as it was typed, not about this one.
+        path = path.with_name(f"{path.name}.{what}.toml")
+        if path.exists() and not self.confirmed(f"{path.name} exists already. Replace it with this {what}?"):
+            return None
+        return path
+
+    def write(self, path: Path) -> bool:
+        """Save to a file; if that fails, say so and keep the work as it is."""
+        try:
+            try:
+                self._document.save(path)
+            except bikefile.ChangedOnDisk as changed:
+                if not self.confirmed(f"{changed}\nReplace what is there now?"):
+                    return False
+                self._document.save(path, over_changed=True)
+        except (OSError, bikefile.BikeFileError) as failed:
+            self._message.say(f"Not saved to {path}: {reason(failed)}. The bike is still here, unsaved.", wrong=True)
+            return False
+        self.settings = self.settings.with_recent(path)
+        text = f"Saved: {path}."
+        if refused := self._refused():
+            text += f" Not in the file, because it could not be read: {', '.join(refused)}."
+        self._message.say(text, wrong=bool(refused))
+        return True
+
+    def may_leave(self) -> bool:
+        """Ask what to do with unsaved work; False means stay. A save that fails means stay."""
+        if not self._document.unsaved:
+            return True
+        buttons = QMessageBox.StandardButton
+        answer = QMessageBox.question(
+            self._window,
+            "Unsaved changes",
+            f"Save the changes to {self._document.bike.name or self._file_name()} first?",
+            buttons.Save | buttons.Discard | buttons.Cancel,
+            buttons.Save,
+        )
+        if answer == buttons.Save:
+            return self.save()
+        return answer == buttons.Discard
+
+    def confirmed(self, text: str) -> bool:
+        """Whether the user agrees to replace something."""
+        box = QMessageBox(QMessageBox.Icon.Question, "Gearplan", text, parent=self._window)
+        agreed = box.addButton("Replace", QMessageBox.ButtonRole.AcceptRole)
+        box.addButton(QMessageBox.StandardButton.Cancel)
+        box.exec()
+        return box.clickedButton() is agreed
+
+    def ask_speed_picture(self, *, mph: bool) -> None:
+        """Ask where to, then draw the speed chart into a file."""
+        from gearplan.sheet import painter
+
+        def draw(bike: Bike, chosen: DriveSet, path: Path) -> None:
+            painter.save_speed_picture(bike, chosen, path, mph)
+
+        self._ask_and_draw("Save the speed picture", "speed.png", draw)
+
+    def ask_chain_drawing(self) -> None:
+        """Ask where to, then draw the chain run into a file."""
+        from gearplan.sheet import painter
+
+        self._ask_and_draw("Save the drawing", "chain run.svg", painter.save_chain_drawing)
+
+    def ask_customer_page(self, asked: Asked, stock: Stock | None) -> None:
+        """Ask for the shop and where to, then draw the page that the customer takes home."""
+        from gearplan.sheet import painter
+        from gearplan.sheet.customer.content import Shop, customer_sheet
+        from gearplan.window.customer.takehome import TakeHomeDialog
+
+        known = self.settings
+        dialog = TakeHomeDialog(known.shop_name, known.shop_logo, known.paper, self._window)
+        agreed = dialog.exec() == TakeHomeDialog.DialogCode.Accepted
+        name, logo, paper = dialog.name.text().strip(), dialog.logo.text().strip(), dialog.paper.currentText()
+        dialog.deleteLater()
+        if not agreed:
+            return
+        self.settings = replace(known, shop_name=name, shop_logo=logo, paper=paper)
+
+        def draw(bike: Bike, chosen: DriveSet, path: Path) -> None:
+            shop = Shop(name, Path(logo).expanduser().read_bytes() if logo else b"")
+            sheet = customer_sheet(
+                bike, chosen, asked, date.today(), shop=shop, stock=stock, paper="Letter" if paper == "Letter" else "A4"
+            )
+            painter.save_customer_page(sheet, path)
+
+        self._ask_and_draw("Save the page to take home", "for the customer.pdf", draw)
+
+    def ask_fitting_sheet(self, job: Job, filled: bool, paper: str, stock: Stock | None) -> None:
+        """Ask where to, then draw the fitting sheet of a job into a PDF."""
+        from gearplan.sheet import painter
+
+        self.settings = replace(self.settings, paper=paper)
+        name, _ = QFileDialog.getSaveFileName(
+            self._window, "Save the fitting sheet", str(self._suggested(" fitting sheet.pdf")), "PDF (*.pdf)"
+        )
+        if not name:
+            return
+        path = Path(name) if name.lower().endswith(".pdf") else Path(f"{name}.pdf")
+        try:
+            painter.save_fitting_sheet(self._sheet(job, filled, paper, stock), path)
+        except (OSError, ValueError) as failed:
+            self._message.say(f"Nothing written to {path}: {_told(failed, path)}", wrong=True)
+            return
+        self._message.say(f"Written: {path}")
+
+    def print_fitting_sheet(self, job: Job, filled: bool, paper: str, stock: Stock | None) -> None:
+        """Ask for a printer, then print the fitting sheet of a job."""
+        from PySide6.QtGui import QPageSize
+        from PySide6.QtPrintSupport import QPrintDialog, QPrinter
+
+        from gearplan.sheet import painter
+
+        self.settings = replace(self.settings, paper=paper)
+        printer = QPrinter(QPrinter.PrinterMode.HighResolution)
+        printer.setPageSize(QPageSize(getattr(QPageSize.PageSizeId, paper)))
+        printer.setFullPage(True)
+        printer.setDocName(f"Fitting sheet, {self._document.bike.name or 'bike'}")
+        dialog = QPrintDialog(printer, self._window)
+        agreed = dialog.exec() == QPrintDialog.DialogCode.Accepted
+        dialog.deleteLater()
+        if not agreed:
+            return
+        painter.fitting_drawing(self._sheet(job, filled, paper, stock)).draw_pages(printer)
+        wrong = printer.printerState() == QPrinter.PrinterState.Error
+        self._message.say("The printer reports an error." if wrong else "Sent to the printer.", wrong=wrong)
+
+    def _sheet(self, job: Job, filled: bool, paper: str, stock: Stock | None) -> FittingSheet:
+        from gearplan.sheet.fitting.content import fitting_sheet
+
+        chosen: Paper = "Letter" if paper == "Letter" else "A4"
+        return fitting_sheet(self._document.bike, job, filled=filled, paper=chosen, stock=stock)
+
+    def copy_speed_picture(self, *, mph: bool) -> None:
+        """Put the speed chart as a picture on the clipboard."""
+        from gearplan.sheet import painter
+
+        try:
+            image = painter.speed_image(self._document.bike, self._document.chosen, mph)
+        except ValueError as lacking:
+            self._message.say(str(lacking), wrong=True)
+            return
+        QApplication.clipboard().setImage(image)
+        self._message.say("The speed picture is on the clipboard.")
+
+    def _ask_and_draw(self, title: str, ending: str, draw: Callable[[Bike, DriveSet, Path], None]) -> None:
+        """Ask where to, then have a picture drawn into that file."""
+        self.ask_and_write(
+            title,
+            str(self._suggested(f" {ending}")),
+            "Pictures (*.png *.svg *.pdf)",
+            lambda path: draw(self._document.bike, self._document.chosen, path),
+        )
+
+    def ask_and_write(self, title: str, suggested: str, kinds: str, write: Callable[[Path], None]) -> None:
+        """Ask where to, then have something written into that file; what fails is said."""
+        name, _ = QFileDialog.getSaveFileName(self._window, title, suggested, kinds)
+        if not name:
+            return
+        path = Path(name)
+        try:
+            write(path)
+        except (OSError, ValueError) as failed:
+            self._message.say(f"Nothing written to {path}: {_told(failed, path)}", wrong=True)
+            return
+        self._message.say(f"Written: {path}")
+
+    def offer_rescue(self) -> None:
+        """If an earlier program ended without saving, offer what it left."""
+        if (left := rescue.left_behind()) and not self._message.isVisibleTo(self._window):
+            self._message.say("Unsaved work from an earlier start was kept.", wrong=True, offer="Open it")
+            self._message.offer.setProperty("file", str(left[0]))
+
+    def close(self) -> None:
+        """The work is saved or given up."""
+        self._keep_timer.stop()
+        with contextlib.suppress(OSError):
+            rescue.forget()
+            rescue.forget_circuit()
+
+    def _open_rescued(self) -> None:
+        path = Path(self._message.offer.property("file"))
+        if path.name.endswith(".circuit.toml"):
+            self._open_rescued_circuit(path)
+            return
+        if not self.may_leave():
+            return
+        try:
+            opened = bikefile.read_bike(path)
+        except bikefile.BikeFileError as refused:
+            self._message.say(str(refused), wrong=True)
+            return
+        self.start_with(bikefile.BikeFile(Bike(), "", ()), None)
+        self._document.edit("Work that was kept", opened.bike)
+        path.unlink(missing_ok=True)
+        self._message.say("This is the work that was kept; save it under a name of its own.")
+
+    def _open_rescued_circuit(self, path: Path) -> None:
+        from gearplan.bike.files.circuitfile import CircuitFileError, read_circuit
+
+        try:
+            opened = read_circuit(path)
+        except CircuitFileError as refused:
+            self._message.say(str(refused), wrong=True)
+            return
+        self._document.edit_circuit("Circuit that was kept", opened.circuit)
+        path.unlink(missing_ok=True)
+        self._message.say("The circuit that was kept is on the Circuit page; save it under a name of its own.")
+
+    def _keep_aside(self) -> None:
+        document = self._document
+        try:
+            if document.unsaved:
+                rescue.keep(document.bike)
+            else:
+                rescue.forget()
+            if document.circuit is not None and document.circuit_unsaved:
+                rescue.keep_circuit(document.circuit)
+            else:
+                rescue.forget_circuit()
+        except OSError as failed:
+            self._message.say(f"Unsaved work cannot be kept aside: {reason(failed)}. Save it soon.", wrong=True)
+
+    def _file_name(self) -> str:
+        return self._document.path.name if self._document.path else "this bike"
+
+    def _folder(self) -> str:
+        recent = self.settings.recent
+        known = self._document.path or (Path(recent[0]) if recent else None)
+        return str(known.parent if known else Path.home())
+
+    def _suggested(self, ending: str) -> Path:
+        name = (self._document.bike.name or "bike").replace("/", "-")
+        return Path(self._folder()) / f"{name}{ending}"
+
+
+def _told(failed: Exception, path: Path) -> str:
+    """The reason, with the file's name where it is another than the one to be written."""
+    other = getattr(failed, "filename", None)
+    return f"{other}: {reason(failed)}" if other and str(other) != str(path) else reason(failed)
+
+
+def reason(failed: Exception) -> str:
+    """Why something with a file failed, in the words of the system where it has some."""
+    return failed.strerror if isinstance(failed, OSError) and failed.strerror else str(failed)

@@ -1,0 +1,224 @@
+"""The pages of the window: made when they are first wanted, gone to by name or by the field that somebody asks for."""
+
+from __future__ import annotations
+
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QListWidget, QMainWindow, QStackedWidget
+
+from gearplan.window.document.document import Document
+from gearplan.window.frame.circuitfiles import CircuitFiles
+from gearplan.window.frame.files import Files
+from gearplan.window.frame.firstpaint import FirstPaint
+from gearplan.window.frame.fullscreen import TurnRound
+from gearplan.window.frame.message import MessageStrip
+from gearplan.window.kit.view import View
+
+if TYPE_CHECKING:
+    from gearplan.bike.circuit import Circuit
+    from gearplan.bike.job import Job
+    from gearplan.plan.set.explanation import Explanation
+    from gearplan.window.bike.page import BikePage
+    from gearplan.window.chain.page import ChainPage
+    from gearplan.window.choices.page import ChoicesPage
+    from gearplan.window.circuit.page import CircuitPage
+    from gearplan.window.customer.page import CustomerPage
+    from gearplan.window.fitting.page import FittingPage
+    from gearplan.window.pull.page import PullPage
+    from gearplan.window.ridelog.page import RideLogPage
+    from gearplan.window.speed.page import SpeedPage
+
+PAGES = ("Bike", "Speed", "Chain", "Pull", "Circuit", "Choices", "Customer", "Fitting", "Ride log")
+#: The pages that hold fields of the profile.
+WITH_FIELDS = ("Bike", "Pull", "Fitting")
+
+
+def _attribute(name: str) -> str:
+    return f"{name.lower().replace(' ', '_')}_page"
+
+
+class PageHost(QMainWindow):
+    """The window as far as its pages need it; who derives from it makes the frame, the menus and the files."""
+
+    #: The charts, which come last, are there.
+    charts_made = Signal()
+
+    document: Document
+    view: View
+    files: Files
+    circuits: CircuitFiles
+    message: MessageStrip
+    round: TurnRound
+    rail: QListWidget
+    stack: QStackedWidget
+
+    @cached_property
+    def speed_page(self) -> SpeedPage:
+        """The Speed page, made when it is first wanted."""
+        from gearplan.window.speed.page import SpeedPage
+
+        page = SpeedPage(self.document, self.view)
+        page.how_asked.connect(self.ask_how)
+        self.stack.addWidget(page)
+        page.field_wanted.connect(self.show_field)
+        FirstPaint(page.grid.viewport()).painted.connect(self._make_chart)
+        return page
+
+    def _make_chart(self) -> None:
+        self.speed_page.make_chart()
+        self.charts_made.emit()
+
+    @cached_property
+    def bike_page(self) -> BikePage:
+        """The Bike page, made when it is first wanted."""
+        from gearplan.window.bike.page import BikePage
+
+        page = BikePage(self.document)
+        self.stack.addWidget(page)
+        return page
+
+    @cached_property
+    def chain_page(self) -> ChainPage:
+        """The Chain page, made when it is first wanted."""
+        from gearplan.window.chain.page import ChainPage
+
+        page = ChainPage(self.document)
+        page.how_asked.connect(self.ask_how)
+        page.export_asked.connect(self.files.ask_chain_drawing)
+        page.field_wanted.connect(self.show_field)
+        self.stack.addWidget(page)
+        return page
+
+    @cached_property
+    def pull_page(self) -> PullPage:
+        """The Pull page, made when it is first wanted."""
+        from gearplan.window.pull.page import PullPage
+
+        page = PullPage(self.document, self.view)
+        page.explained.connect(self._show_how)
+        page.field_wanted.connect(self.show_field)
+        self.stack.addWidget(page)
+        return page
+
+    @cached_property
+    def circuit_page(self) -> CircuitPage:
+        """The Circuit page, made when it is first wanted."""
+        from gearplan.window.circuit.page import CircuitPage
+
+        page = CircuitPage(self.document, self.view)
+        page.field_wanted.connect(self.show_field)
+        page.open_asked.connect(self.circuits.ask_open)
+        page.demo_asked.connect(self.circuits.open_demo)
+        page.new_asked.connect(self.circuits.new)
+        page.save_asked.connect(self._save_circuit)
+        page.table_ready.connect(self.circuits.export_table)
+        page.page_ready.connect(self.circuits.export_page)
+        self.stack.addWidget(page)
+        return page
+
+    @cached_property
+    def choices_page(self) -> ChoicesPage:
+        """The Choices page, made when it is first wanted."""
+        from gearplan.window.choices.page import ChoicesPage
+
+        page = ChoicesPage(self.document, self.view)
+        page.field_wanted.connect(self.show_field)
+        page.customer_wanted.connect(self._show_customer)
+        self.stack.addWidget(page)
+        return page
+
+    @cached_property
+    def customer_page(self) -> CustomerPage:
+        """The Customer page, made when it is first wanted."""
+        from gearplan.window.customer.page import CustomerPage
+
+        page = CustomerPage(self.document, self.view)
+        page.field_wanted.connect(self.show_field)
+        page.full_screen_asked.connect(self.round.turn)
+        page.page_asked.connect(self._ask_customer_page)
+        self.stack.addWidget(page)
+        return page
+
+    @cached_property
+    def fitting_page(self) -> FittingPage:
+        """The Fitting page, made when it is first wanted."""
+        from gearplan.window.fitting.page import FittingPage
+
+        page = FittingPage(self.document, self.view)
+        page.show_paper(self.files.settings.paper)
+        page.sheet_asked.connect(self._ask_fitting_sheet)
+        page.print_asked.connect(self._print_fitting_sheet)
+        page.open_asked.connect(self.files.open_recent)
+        self.stack.addWidget(page)
+        return page
+
+    @cached_property
+    def ride_log_page(self) -> RideLogPage:
+        """The Ride log page, made when it is first wanted."""
+        from gearplan.window.ridelog.page import RideLogPage
+
+        page = RideLogPage(self.document, self.view)
+        page.told.connect(self._say)
+        page.circuit_wanted.connect(self._rank_own_lap)
+        self.stack.addWidget(page)
+        return page
+
+    def page(self, name: str) -> Any:
+        """A page by its name; made now if it is wanted for the first time."""
+        return getattr(self, _attribute(name))
+
+    def made(self, *names: str) -> list[Any]:
+        """Those of the pages named, or of all, that have been made."""
+        wanted = [_attribute(name) for name in names or PAGES]
+        return [self.__dict__[name] for name in wanted if name in self.__dict__]
+
+    def show_page(self, name: str) -> None:
+        """Go to a page by its name."""
+        self.rail.setCurrentRow(PAGES.index(name))
+
+    def show_field(self, path: str) -> None:
+        """Go to a field of the profile, named "section.key"."""
+        for name in WITH_FIELDS:
+            page = self.page(name)
+            if page.holds(path):
+                self.show_page(name)
+                page.show_field(path)
+                return
+
+    def ask_how(self, what: str, gear: int = 1) -> None:
+        """Explain a number."""
+        from gearplan.plan.set.how import explain
+
+        self._show_how(explain(what, self.document.bike, self.document.chosen, gear=gear, cursor=self.view.cursor))
+
+    def _show_how(self, said: Explanation) -> None:
+        from gearplan.window.frame.how import HowPanel
+
+        HowPanel(said, self).show()
+
+    def _ask_fitting_sheet(self, job: Job, filled: bool, paper: str) -> None:
+        self.files.ask_fitting_sheet(job, filled, paper, self.view.stock)
+
+    def _print_fitting_sheet(self, job: Job, filled: bool, paper: str) -> None:
+        self.files.print_fitting_sheet(job, filled, paper, self.view.stock)
+
+    def _say(self, text: str, wrong: bool) -> None:
+        self.message.say(text, wrong=wrong)
+
+    def _save_circuit(self, another: bool) -> None:
+        if another:
+            self.circuits.save_as()
+        else:
+            self.circuits.save()
+
+    def _rank_own_lap(self, circuit: Circuit) -> None:
+        if self.circuits.take(circuit):
+            self.show_page("Circuit")
+
+    def _show_customer(self) -> None:
+        self.show_page("Customer")
+
+    def _ask_customer_page(self) -> None:
+        self.files.ask_customer_page(self.customer_page.asked, self.view.stock)

@@ -1,0 +1,288 @@
+"""The bar that is always in sight: both drive sets, the sliders for the proposed one, and the verdict."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import partial
+
+from PySide6.QtCore import QPoint, Qt, Signal
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette, QWheelEvent
+from PySide6.QtWidgets import (
+    QFrame,
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QScrollArea,
+    QSizePolicy,
+    QSlider,
+    QStyle,
+    QStyleOptionSlider,
+    QVBoxLayout,
+    QWidget,
+)
+
+from gearplan.bike import checks
+from gearplan.plan import words
+from gearplan.plan.driveset import fitted
+from gearplan.plan.set import words as setwords
+from gearplan.plan.set.evaluate import SetResult, evaluate
+from gearplan.window.document.document import Document
+from gearplan.window.kit import theme
+from gearplan.window.kit.fields import ErrorLabel, NumberField, labelled
+from gearplan.window.kit.fixedsize import Still
+from gearplan.window.kit.shapes import LineSample, VerdictShape
+from gearplan.window.kit.view import View
+
+
+class TeethSlider(QSlider):
+    """A slider over tooth counts with a notch where the fitted set stands."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(Qt.Orientation.Horizontal, parent)
+        self._fitted: int | None = None
+        self.setPageStep(1)
+        self.setTickPosition(QSlider.TickPosition.TicksBelow)
+        self.setTickInterval(1)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setMinimumWidth(220)
+
+    def show_teeth(self, low: int, high: int, value: int | None, on: int | None) -> None:
+        """Show range, value and the fitted count, without telling anybody."""
+        self.blockSignals(True)
+        if value is not None:
+            low, high = min(low, value), max(high, value)
+        if (low, high) != (self.minimum(), self.maximum()):
+            self.setRange(low, high)
+        self.setEnabled(value is not None)
+        if value is not None and value != self.value():
+            self.setValue(value)
+        self.blockSignals(False)
+        if on != self._fitted:
+            self._fitted = on
+            self.update()
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        """One tooth a notch, and only with the focus."""
+        if not self.hasFocus() or not event.angleDelta().y():
+            event.ignore()
+            return
+        self.setValue(self.value() + (1 if event.angleDelta().y() > 0 else -1))
+        event.accept()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """The style's slider, and the fitted notch over its groove."""
+        super().paintEvent(event)
+        if self._fitted is None or not self.minimum() <= self._fitted <= self.maximum():
+            return
+        option = QStyleOptionSlider()
+        self.initStyleOption(option)
+        handle = self.style().pixelMetric(QStyle.PixelMetric.PM_SliderLength, option, self)
+        span = self.width() - handle
+        x = handle / 2 + QStyle.sliderPositionFromValue(self.minimum(), self.maximum(), self._fitted, span)
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(QColor(theme.current().quiet))
+        painter.drawPolygon([QPoint(int(x) - 4, 0), QPoint(int(x) + 4, 0), QPoint(int(x), 6)])
+
+
+class SetBar(QFrame):
+    """Both sets and the verdict. `how_asked` names the number that somebody wants explained."""
+
+    how_asked = Signal(str)
+
+    def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setProperty("card", True)
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Maximum)
+        self._document = document
+        self._view = view
+        row = QHBoxLayout(self)
+        row.setContentsMargins(2 * theme.UNIT, theme.UNIT, 2 * theme.UNIT, theme.UNIT)
+        row.setSpacing(3 * theme.UNIT)
+        row.addLayout(self._sets())
+        row.addLayout(self._controls())
+        row.addLayout(self._verdict(), 1)
+
+    def _sets(self) -> QGridLayout:
+        grid = QGridLayout()
+        grid.setHorizontalSpacing(theme.UNIT)
+        grid.setVerticalSpacing(theme.UNIT // 2)
+        self.fitted_teeth, self.fitted_rest = QLabel(), QLabel()
+        self.proposed_teeth, self.proposed_rest = QLabel(), QLabel()
+        self.fitted_ratio, self.proposed_ratio = QPushButton(), QPushButton()
+        for line, (name, dashed, teeth, rest, ratio, key) in enumerate(
+            (
+                ("Fitted", True, self.fitted_teeth, self.fitted_rest, self.fitted_ratio, "fitted"),
+                ("Proposed", False, self.proposed_teeth, self.proposed_rest, self.proposed_ratio, "proposed"),
+            )
+        ):
+            title = QLabel(name)
+            title.setProperty("role", "quiet")
+            teeth.setProperty("role", "title")
+            rest.setProperty("role", "small")
+            ratio.setProperty("figure", True)
+            ratio.setToolTip("Final ratio, rear ÷ front teeth. Press for how it is computed.")
+            ratio.setObjectName(f"final_ratio:{key}")
+            ratio.clicked.connect(self._ask_how)
+            grid.addWidget(LineSample(dashed=dashed), 3 * line, 0)
+            grid.addWidget(title, 3 * line, 1)
+            grid.addWidget(Still(teeth, theme.TITLE, sample="00/000", bold=True), 3 * line, 2)
+            grid.addWidget(Still(ratio, theme.TITLE, sample="0.0000", lines=1), 3 * line, 3)
+            grid.addWidget(Still(rest, theme.SMALL), 3 * line + 1, 1, 1, 3)
+        self.feel = QLabel()
+        grid.addWidget(Still(self.feel, theme.BODY, sample="same ratio as fitted, 100 %"), 5, 1, 1, 3)
+        grid.setRowStretch(2, 1)
+        return grid
+
+    def _controls(self) -> QGridLayout:
+        grid = QGridLayout()
+        grid.setHorizontalSpacing(theme.UNIT)
+        grid.setVerticalSpacing(theme.UNIT // 2)
+        self.sliders: dict[str, TeethSlider] = {}
+        self.fields: dict[str, NumberField] = {}
+        self.errors = ErrorLabel()
+        for line, (part, label, step) in enumerate(
+            (("front", "&Front sprocket", 1), ("rear", "&Rear sprocket", 1), ("links", "Chain &links", 2))
+        ):
+            field = NumberField(partial(_refused, part), whole=True, step=step)
+            field.setFixedWidth(56)
+            field.errors = self.errors
+            field.setObjectName(part)
+            field.entered.connect(self._typed)
+            field.finished.connect(self._document.end_merge)
+            self.fields[part] = field
+            grid.addWidget(labelled(label, field), line, 0)
+            grid.addWidget(field, line, 1)
+            if part == "links":
+                break
+            slider = TeethSlider()
+            slider.setAccessibleName(f"{label.replace('&', '')}, teeth")
+            slider.setObjectName(part)
+            slider.valueChanged.connect(self._slid)
+            slider.sliderReleased.connect(self._document.end_merge)
+            self.sliders[part] = slider
+            grid.addWidget(slider, line, 2)
+        buttons = QHBoxLayout()
+        buttons.setSpacing(theme.UNIT)
+        self.as_fitted = QPushButton("As fitted")
+        self.as_fitted.setToolTip("Propose what is on the bike now")
+        self.as_fitted.clicked.connect(self._propose_fitted)
+        self.use_links = QPushButton()
+        self.use_links.clicked.connect(self._propose_links)
+        buttons.addWidget(self.as_fitted)
+        kept = self.use_links.sizePolicy()
+        kept.setRetainSizeWhenHidden(True)
+        self.use_links.setSizePolicy(kept)
+        self.use_links.setFixedWidth(112)
+        buttons.addWidget(self.use_links)
+        buttons.addStretch(1)
+        grid.addLayout(buttons, 2, 2)
+        grid.addWidget(self.errors, 3, 0, 1, 3)
+        return grid
+
+    def _verdict(self) -> QVBoxLayout:
+        column = QVBoxLayout()
+        column.setSpacing(theme.UNIT // 2)
+        head = QHBoxLayout()
+        head.setSpacing(theme.UNIT)
+        self.shape = VerdictShape(22)
+        self.word = QLabel()
+        self.word.setProperty("role", "title")
+        head.addWidget(self.shape)
+        head.addWidget(Still(self.word, theme.TITLE, sample=max(words.VERDICT.values(), key=len), bold=True))
+        head.addStretch(1)
+        column.addLayout(head)
+        self.reasons = QLabel()
+        self.reasons.setWordWrap(True)
+        self.reasons.setAlignment(Qt.AlignmentFlag.AlignTop)
+        self.reasons.setTextInteractionFlags(
+            Qt.TextInteractionFlag.TextSelectableByMouse | Qt.TextInteractionFlag.TextSelectableByKeyboard
+        )
+        self.reasons.setAccessibleName("Findings for the proposed set")
+        scroll = QScrollArea()
+        scroll.setWidgetResizable(True)
+        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        scroll.setWidget(self.reasons)
+        scroll.viewport().setBackgroundRole(QPalette.ColorRole.Base)
+        self.reasons.setBackgroundRole(QPalette.ColorRole.Base)
+        scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        # As high as the sliders beside it leave, however long the findings are: the pages need the room.
+        scroll.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Ignored)
+        column.addWidget(scroll, 1)
+        return column
+
+    def refresh(self) -> None:
+        """Show the document as it is now."""
+        bike, chosen = self._document.bike, self._document.chosen
+        on, proposed = evaluate(bike, fitted(bike)), evaluate(bike, chosen)
+        self._show_set(on, self.fitted_teeth, self.fitted_rest, self.fitted_ratio)
+        self._show_set(proposed, self.proposed_teeth, self.proposed_rest, self.proposed_ratio)
+        changed = setwords.change(on, proposed)
+        self.feel.setText(setwords.feel(changed))
+        for part, slider in self.sliders.items():
+            low, high = self._view.teeth_range(part, bike)
+            slider.show_teeth(low, high, getattr(chosen, part), getattr(on.set, part))
+        for part, field in self.fields.items():
+            field.show_number(getattr(chosen, part))
+        self.as_fitted.setEnabled(chosen != on.set)
+        self._show_verdict(proposed)
+        other = [count for count in proposed.run.links_that_fit or () if count != chosen.links]
+        nearest = min(other, key=lambda count: abs(count - (chosen.links or count)), default=None)
+        wanted = nearest is not None and chosen.links not in (proposed.run.links_that_fit or ())
+        self.use_links.setVisible(wanted)
+        if wanted:
+            self.use_links.setText(f"Use {nearest} links")
+            self.use_links.setProperty("links", nearest)
+
+    def _show_set(self, result: SetResult, teeth: QLabel, rest: QLabel, ratio: QPushButton) -> None:
+        teeth.setText(words.teeth(result.set))
+        rest.setText(words.chain_name(result.set))
+        ratio.setText("–" if result.final_ratio is None else f"{result.final_ratio:.3f}")
+
+    def _show_verdict(self, result: SetResult) -> None:
+        level = result.verdict
+        self.shape.show_level(level)
+        self.word.setText(words.VERDICT[level])
+        shown = setwords.reasons(result)
+        self.reasons.setText("\n".join(words.in_words(f.text) for f in shown))
+        rest = [f for f in result.findings if f not in shown]
+        self.reasons.setToolTip("\n".join(f"{words.VERDICT[f.level]}: {words.in_words(f.text)}" for f in rest))
+        self.setAccessibleName(f"Proposed set {words.set_name(result.set)}: {level}")
+
+    def _slid(self, value: int) -> None:
+        slider = self.sender()
+        assert isinstance(slider, TeethSlider)
+        self._propose_part(slider.objectName(), value)
+        if not slider.isSliderDown():
+            self._document.end_merge()
+
+    def _typed(self, value: object) -> None:
+        if isinstance(value, int):
+            self._propose_part(self.sender().objectName(), value)
+
+    def _propose_part(self, part: str, value: int) -> None:
+        label = f"Propose {value} links" if part == "links" else f"Propose {part} sprocket {value}"
+        chosen = replace(self._document.chosen, **{part: value})  # type: ignore[arg-type]
+        self._document.propose(chosen, label, f"proposed {part}")
+
+    def _ask_how(self) -> None:
+        self.how_asked.emit(self.sender().objectName())
+
+    def step(self, part: str, by: int) -> None:
+        """Change one tooth count from the keyboard, from anywhere in the window."""
+        if (now := getattr(self._document.chosen, part)) is not None and _refused(part, now + by) is None:
+            self._propose_part(part, now + by)
+            self._document.end_merge()
+
+    def _propose_fitted(self) -> None:
+        self._document.propose(fitted(self._document.bike), "Propose what is fitted")
+
+    def _propose_links(self) -> None:
+        links = self.use_links.property("links")
+        self._document.propose(replace(self._document.chosen, links=links), f"Propose {links} links")
+
+
+def _refused(part: str, value: float) -> str | None:
+    return checks.check_value("final_drive", part, value)

@@ -1,0 +1,327 @@
+"""The main window: menus, the set bar, the rail of pages, messages, and the guard over unsaved work."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+from PySide6.QtCore import QSize, Qt
+from PySide6.QtGui import QAction, QActionGroup, QCloseEvent, QKeySequence
+from PySide6.QtWidgets import (
+    QApplication,
+    QHBoxLayout,
+    QListWidget,
+    QListWidgetItem,
+    QMenu,
+    QStackedWidget,
+    QTableView,
+    QVBoxLayout,
+    QWidget,
+)
+
+from gearplan.bike import library
+from gearplan.window.document.document import Document
+from gearplan.window.frame import settings as remembered
+from gearplan.window.frame.circuitfiles import CircuitFiles
+from gearplan.window.frame.files import Files
+from gearplan.window.frame.fullscreen import TurnRound
+from gearplan.window.frame.helptexts import ABOUT, CAUTIONS, tell
+from gearplan.window.frame.message import MessageStrip
+from gearplan.window.frame.pagehost import PAGES, WITH_FIELDS, PageHost
+from gearplan.window.kit import theme
+from gearplan.window.kit.view import View
+
+#: The pages whose charts share the cursor.
+_WITH_CURSOR = ("Speed", "Pull")
+#: The pages that draw faster while a slider is held.
+_HELD = ("Speed", "Chain", "Pull", "Circuit")
+
+
+class Workbench(PageHost):
+    """Holds the document and shows it. The pages are made after the first paint, so that the window comes fast."""
+
+    def __init__(self, settings: remembered.Settings) -> None:
+        super().__init__()
+        self.document = Document(self)
+        self.view = View(settings.speed_unit, self)
+        self.view.asked = remembered.asked(settings)
+        self.setMinimumSize(960, 620)
+        self.resize(settings.width, settings.height)
+        self._frame()
+        self.files = Files(self, self.document, self.message, settings, self._refused)
+        self.files.starting.connect(self._another_bike)
+        self.circuits = CircuitFiles(self, self.document, self.message, self.files)
+        self._menus(settings)
+        self.document.changed.connect(self._document_changed)
+        self.document.file_changed.connect(self._show_title)
+        self.view.changed.connect(self._view_changed)
+        self._pages_made = False
+        self._stale: set[str] = set(PAGES)
+        self._cursor_seen = self.view.cursor
+
+    # The frame: everything that does not need numpy or the charts.
+
+    def _frame(self) -> None:
+        middle = QWidget()
+        column = QVBoxLayout(middle)
+        column.setContentsMargins(*[theme.UNIT] * 4)
+        column.setSpacing(theme.UNIT)
+        self.message = MessageStrip()
+        column.addWidget(self.message)
+        self._bar_place = QVBoxLayout()
+        column.addLayout(self._bar_place)
+        row = QHBoxLayout()
+        row.setSpacing(theme.UNIT)
+        self.rail = QListWidget()
+        self.rail.setObjectName("rail")
+        self.rail.setAccessibleName("Pages")
+        for name in PAGES:
+            item = QListWidgetItem(name, self.rail)
+            # Fixed, since the view measures before it knows the style sheet.
+            item.setSizeHint(QSize(0, 4 * theme.UNIT + 2))
+        self.rail.setFixedWidth(104)
+        self.rail.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.rail.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.rail.setCurrentRow(PAGES.index("Speed"))
+        self.rail.currentRowChanged.connect(self._show_page)
+        self.stack = QStackedWidget()
+        row.addWidget(self.rail)
+        row.addWidget(self.stack, 1)
+        column.addLayout(row, 1)
+        self.setCentralWidget(middle)
+
+    def make_pages(self) -> None:
+        """Make the set bar and the page in sight; called once, after the window has been shown."""
+        from gearplan.window.frame.setbar import SetBar
+
+        self.bar = SetBar(self.document, self.view)
+        self.bar.how_asked.connect(self.ask_how)
+        self._bar_place.addWidget(self.bar)
+        for slider in self.bar.sliders.values():
+            slider.sliderPressed.connect(self._hold_chart)
+            slider.sliderReleased.connect(self._release_chart)
+        self._pages_made = True
+        self._document_changed()
+
+    def _menus(self, settings: remembered.Settings) -> None:
+        keys = QKeySequence.StandardKey
+        file = self.menuBar().addMenu("&File")
+        self._add(file, "&New bike", self._new, keys.New)
+        self._add(file, "&Open…", self.files.ask_open, keys.Open)
+        self.recent_menu = file.addMenu("Open &recent")
+        self.recent_menu.aboutToShow.connect(self._fill_recent)
+        self.demo_menu = file.addMenu("Open a &demo bike")
+        for name in library.demo_bikes():
+            self._add(self.demo_menu, name.replace("&", "&&"), self._open_demo).setData(name)
+        file.addSeparator()
+        self._add(file, "&Save", self.files.save, keys.Save)
+        self._add(file, "Save &as…", self.files.save_as, keys.SaveAs)
+        file.addSeparator()
+        self._add(file, "Save speed &picture…", self._ask_picture, "Ctrl+E")
+        self._add(file, "&Copy speed picture", self._copy_picture, "Ctrl+Shift+C")
+        file.addSeparator()
+        self._add(file, "&Quit", self.close, keys.Quit)
+        edit = self.menuBar().addMenu("&Edit")
+        self.undo_action = self._add(edit, "&Undo", self.document.undo, keys.Undo)
+        self.redo_action = self._add(edit, "&Redo", self.document.redo, keys.Redo)
+        edit.addSeparator()
+        for label, shortcut, part, by in (
+            ("Front sprocket one tooth &smaller", "Alt+Left", "front", -1),
+            ("Front sprocket one tooth &larger", "Alt+Right", "front", 1),
+            ("Rear sprocket one tooth s&maller", "Alt+Down", "rear", -1),
+            ("Rear sprocket one tooth la&rger", "Alt+Up", "rear", 1),
+        ):
+            self._add(edit, label, self._step_teeth, shortcut).setData((part, by))
+        view = self.menuBar().addMenu("&View")
+        for number, name in enumerate(PAGES, 1):
+            self._add(view, f"&{name}", self._page_asked, f"Ctrl+{number}").setData(number - 1)
+        self.round = TurnRound(self, self._hidden_for_customer, self._show_round)
+        # The menu bar hides in full screen, and its shortcuts with it.
+        self.addAction(self._add(view, "Customer, &full screen", self.round.turn, "F11"))
+        view.addSeparator()
+        self._choices(view, remembered.SPEED_UNITS, settings.speed_unit, self._unit_asked, "Speeds in {}")
+        view.addSeparator()
+        self._choices(view, remembered.APPEARANCES, settings.appearance, self._appearance_asked, "Appearance: {}")
+        help_menu = self.menuBar().addMenu("&Help")
+        self._add(help_menu, "&How is the number at hand computed?", self._how_at_hand, "F1")
+        self._add(help_menu, "&Safety and limits", self._show_cautions)
+        self._add(help_menu, "&About Gearplan", self._show_about)
+
+    def _add(
+        self,
+        menu: QMenu,
+        label: str,
+        slot: Callable[[], object],
+        shortcut: str | QKeySequence.StandardKey | None = None,
+    ) -> QAction:
+        action = QAction(label, self)
+        action.triggered.connect(slot)
+        if shortcut is not None:
+            action.setShortcut(shortcut)
+        menu.addAction(action)
+        return action
+
+    def _choices(self, menu: QMenu, words: tuple[str, ...], now: str, slot: Callable[[], object], label: str) -> None:
+        group = QActionGroup(self)
+        for word in words:
+            action = self._add(menu, label.format(word), slot)
+            action.setCheckable(True)
+            action.setChecked(word == now)
+            action.setData(word)
+            group.addAction(action)
+
+    # What changes reaches the eye here.
+
+    def _document_changed(self) -> None:
+        undo, redo = self.document.undo_label, self.document.redo_label
+        self.undo_action.setEnabled(undo is not None)
+        self.redo_action.setEnabled(redo is not None)
+        self.undo_action.setText(f"&Undo: {undo}" if undo else "&Undo")
+        self.redo_action.setText(f"&Redo: {redo}" if redo else "&Redo")
+        self._show_title()
+        if self._pages_made:
+            self.bar.refresh()
+            self._stale = set(PAGES)
+            self._refresh_page()
+
+    def _view_changed(self) -> None:
+        if not self._pages_made:
+            return
+        name = PAGES[self.rail.currentRow()]
+        if self.view.cursor != self._cursor_seen and name in _WITH_CURSOR:
+            self._cursor_seen = self.view.cursor
+            self._stale.update(_WITH_CURSOR)
+            self._stale.discard(name)
+            self.page(name).refresh_cursor()
+            return
+        self.bar.refresh()
+        self._stale = set(PAGES)
+        self._refresh_page()
+
+    def _refresh_page(self) -> None:
+        """Only the page in sight is brought up to date; the others when they are shown."""
+        name = PAGES[self.rail.currentRow()]
+        page = self.page(name)
+        self.stack.setCurrentWidget(page)
+        if name in self._stale:
+            self._stale.discard(name)
+            page.refresh()
+
+    def _show_page(self, index: int) -> None:
+        if self._pages_made and index >= 0:
+            self._refresh_page()
+
+    def _show_title(self) -> None:
+        path = self.document.path
+        name = path.name if path else self.document.bike.name or "Unnamed bike"
+        self.setWindowTitle(f"{name}[*] – Gearplan")
+        self.setWindowModified(self.document.unsaved)
+
+    def _hold_chart(self) -> None:
+        for page in self.made(*_HELD):
+            page.hold(True)
+
+    def _release_chart(self) -> None:
+        for page in self.made(*_HELD):
+            page.hold(False)
+
+    def _new(self) -> None:
+        if self.files.new():
+            self.show_page("Bike")
+            self.bike_page.name.setFocus()
+
+    def _open_demo(self) -> None:
+        self.files.open_demo(self.sender().data())  # type: ignore[attr-defined]
+
+    def _open_recent(self) -> None:
+        self.files.open_recent(Path(self.sender().data()))  # type: ignore[attr-defined]
+
+    def _fill_recent(self) -> None:
+        self.recent_menu.clear()
+        for name in self.files.settings.recent:
+            self._add(self.recent_menu, name.replace("&", "&&"), self._open_recent).setData(name)
+        if not self.files.settings.recent:
+            self.recent_menu.addAction("Nothing yet").setEnabled(False)
+
+    def _another_bike(self) -> None:
+        self.view.forget_ranges()
+        for page in self.made("Bike", "Pull", "Circuit", "Choices", "Customer", "Fitting"):
+            page.forget()
+
+    def _refused(self) -> list[str]:
+        return [name for page in self.made(*WITH_FIELDS) for name in page.refused()]
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        """Guard unsaved work, then remember how the window was."""
+        if not (self.files.may_leave() and self.circuits.may_leave()):
+            event.ignore()
+            return
+        size = self.normalGeometry().size() if self.isMaximized() else self.size()
+        remembered.store(
+            replace(
+                self.files.settings,
+                speed_unit=self.view.speed_unit,
+                width=size.width(),
+                height=size.height(),
+                maximised=self.isMaximized(),
+                **self.view.asked,  # type: ignore[arg-type]
+            )
+        )
+        for page in self.made("Circuit", "Ride log"):
+            page.finish()
+        self.files.close()
+        event.accept()
+
+    # Turned round to the customer.
+
+    def _hidden_for_customer(self) -> tuple[QWidget, ...]:
+        return (self.menuBar(), self.bar, self.rail, self.message)
+
+    def _show_round(self, on: bool) -> None:
+        if on:
+            self.show_page("Customer")
+        self.customer_page.show_full_screen(on)
+
+    # Pictures, questions, appearance.
+
+    def _ask_picture(self) -> None:
+        self.files.ask_speed_picture(mph=self.view.speed_unit == "mph")
+
+    def _copy_picture(self) -> None:
+        self.files.copy_speed_picture(mph=self.view.speed_unit == "mph")
+
+    def _how_at_hand(self) -> None:
+        at = QApplication.focusWidget()
+        if isinstance(at, QTableView) and hasattr(at, "ask_at_hand"):
+            at.ask_at_hand()
+        else:
+            self.ask_how("final_ratio")
+
+    def _show_cautions(self) -> None:
+        tell(self, "Safety and limits", CAUTIONS)
+
+    def _show_about(self) -> None:
+        tell(self, "About Gearplan", ABOUT)
+
+    def _step_teeth(self) -> None:
+        part, by = self.sender().data()  # type: ignore[attr-defined]
+        self.bar.step(part, by)
+
+    def _page_asked(self) -> None:
+        self.rail.setCurrentRow(self.sender().data())  # type: ignore[attr-defined]
+
+    def _unit_asked(self) -> None:
+        self.view.set_speed_unit(self.sender().data())  # type: ignore[attr-defined]
+
+    def _appearance_asked(self) -> None:
+        self.files.settings = replace(self.files.settings, appearance=self.sender().data())  # type: ignore[attr-defined]
+        self.dress()
+
+    def dress(self) -> None:
+        """Apply the wanted appearance to everything."""
+        app = QApplication.instance()
+        assert isinstance(app, QApplication)
+        theme.apply(app, theme.wanted(self.files.settings.appearance))
+        for page in self.made():
+            page.recolour()

@@ -1,0 +1,1 @@
+"""Widgets, charts and appearance that several pages share. Nothing here knows a page."""

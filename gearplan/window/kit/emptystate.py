@@ -1,0 +1,39 @@
+"""What a page says while it has nothing to show: what it needs, and a way there."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
+
+from gearplan.window.kit import theme
+
+
+class EmptyState(QWidget):
+    """Words and a button; `wanted` carries the field of the profile ("section.key") that would help."""
+
+    wanted = Signal(str)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._field = ""
+        column = QVBoxLayout(self)
+        column.setSpacing(2 * theme.UNIT)
+        self.words = QLabel()
+        self.words.setWordWrap(True)
+        self.words.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        self.button = QPushButton("Enter it")
+        self.button.clicked.connect(self._ask)
+        column.addStretch(1)
+        column.addWidget(self.words)
+        column.addWidget(self.button, 0, Qt.AlignmentFlag.AlignHCenter)
+        column.addStretch(1)
+
+    def say(self, words: str, field: str) -> None:
+        """Show what is needed; nothing is shown for no words, and no button without a field."""
+        self._field = field
+        self.words.setText(words)
+        self.button.setVisible(bool(field))
+        self.setVisible(bool(words))
+
+    def _ask(self) -> None:
+        self.wanted.emit(self._field)

@@ -1,0 +1,63 @@
+"""Pens and axes that all charts share."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pyqtgraph as pg
+from PySide6.QtGui import QPen
+
+from gearplan.sheet.axes import round_step
+from gearplan.window.kit import theme
+
+
+def dashed(colour: str, width: float) -> QPen:
+    """The fitted set's line: quiet and dashed."""
+    pen = pg.mkPen(colour, width=width)
+    pen.setDashPattern([5, 4])
+    return pen  # type: ignore[no-any-return]
+
+
+def dotted(colour: str, width: float) -> QPen:
+    """A limit's line."""
+    pen = pg.mkPen(colour, width=width)
+    pen.setDashPattern([1.5, 3])
+    return pen  # type: ignore[no-any-return]
+
+
+def plain_axes(plot: Any) -> None:
+    """Axes with plain numbers on major ticks only, and room at the top and right."""
+    for name in ("left", "bottom"):
+        axis = plot.getAxis(name)
+        axis.enableAutoSIPrefix(False)
+        axis.setStyle(maxTextLevel=0, maxTickLevel=0, hideOverlappingLabels=False)
+    plot.disableAutoRange()
+    plot.layout.setContentsMargins(0, theme.UNIT, 2 * theme.UNIT, 0)
+
+
+def colour_axes(plot: Any) -> None:
+    """Axes in the colours and type of the current theme."""
+    now = theme.current()
+    for name in ("left", "bottom"):
+        axis = plot.getAxis(name)
+        axis.setPen(pg.mkPen(now.line))
+        axis.setTextPen(pg.mkPen(now.quiet))
+        axis.setTickFont(theme.font(theme.SMALL))
+        axis.label.setFont(theme.font(theme.SMALL))
+
+
+def round_axes(plot: Any, grid: Any, right: float, top: float, most: tuple[int, int] = (12, 10)) -> None:
+    """Axes from zero with at most so many round steps, and the lines of the grid at them as one curve of pairs."""
+    plot.setRange(xRange=(0, right), yRange=(0, top), padding=0)
+    across, up = (np.arange(0, end, round_step(end, steps)) for end, steps in zip((right, top), most, strict=True))
+    for name, ticks, end in (("bottom", across, right), ("left", up, top)):
+        shown = [(value, f"{value:.0f}") for value in ticks.tolist()]
+        if len(ticks) > 1 and end - ticks[-1] >= 0.999 * ticks[1]:
+            shown.append((end, f"{end:.0f}"))
+        plot.getAxis(name).setTicks([shown])
+    across, up = across[1:], up[1:]
+    grid.setData(
+        np.concatenate([np.repeat(across, 2), np.tile([0, right], len(up))]),
+        np.concatenate([np.tile([0, top], len(across)), np.repeat(up, 2)]),
+    )

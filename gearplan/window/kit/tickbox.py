@@ -1,0 +1,42 @@
+"""A box to tick whose frame and mark are seen in light and in dark, large enough for a thumb."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import QCheckBox
+
+from gearplan.window.kit import theme
+
+_SIDE = 18.0
+
+
+class TickBox(QCheckBox):
+    """Paints itself: the stock frame is darker than a dark window."""
+
+    def sizeHint(self) -> QSize:
+        """Box, words, and room for a thumb."""
+        words = self.fontMetrics().horizontalAdvance(self.text())
+        return QSize(int(_SIDE) + words + 3 * theme.UNIT, 4 * theme.UNIT)
+
+    def hitButton(self, _place: object) -> bool:
+        """Box and words alike."""
+        return True
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        """Frame, mark, words."""
+        now, painter = theme.current(), QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        box = QRectF(1.5, (self.height() - _SIDE) / 2, _SIDE, _SIDE)
+        painter.setPen(QPen(QColor(now.accent if self.hasFocus() else now.quiet), 2 if self.hasFocus() else 1.2))
+        painter.setBrush(QColor(now.surface))
+        painter.drawRoundedRect(box, 3, 3)
+        if self.isChecked():
+            pen = QPen(QColor(now.text), 2.6)
+            pen.setCapStyle(Qt.PenCapStyle.RoundCap)
+            painter.setPen(pen)
+            x, y = box.left(), box.top()
+            painter.drawPolyline([QPointF(x + 4, y + 9.5), QPointF(x + 7.8, y + 13.5), QPointF(x + 14, y + 5)])
+        painter.setPen(QColor(now.text))
+        words = QRectF(box.right() + theme.UNIT, 0, self.width() - box.right() - theme.UNIT, self.height())
+        painter.drawText(words, Qt.AlignmentFlag.AlignVCenter, self.text())

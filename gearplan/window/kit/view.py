@@ -1,0 +1,83 @@
+"""How the window looks at the work: units, cursor, ranges, the shop's stock. Not part of the bike, not undone."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject, Signal
+
+from gearplan.bike.profile import Bike
+from gearplan.bike.units import KMH, MPH
+from gearplan.plan.pull.asked import ROLL_ONS, SLOPES, SPEEDS, SPRINTS
+
+if TYPE_CHECKING:
+    from gearplan.bike.stock import Stock
+
+#: How far around the fitted set the grid and the sliders reach until the user says otherwise.
+_AROUND = {"front": 2, "rear": 6}
+_LEAST = 9
+
+SPEED_FACTORS = {"km/h": KMH, "mph": MPH}
+
+
+class View(QObject):
+    """View state shared by the pages; `changed` after every change, also of the appearance."""
+
+    changed = Signal()
+
+    def __init__(self, speed_unit: str, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self.speed_unit = speed_unit
+        self.cursor = 100 * KMH
+        #: The customer's cruising speed (m/s); None until one is named.
+        self.cruise: float | None = None
+        self.stock: Stock | None = None
+        #: What the user wants timed and listed, as written: sprints, roll_ons, slopes, speeds.
+        self.asked = {"sprints": SPRINTS, "roll_ons": ROLL_ONS, "slopes": SLOPES, "speeds": SPEEDS}
+        self._ranges: dict[str, tuple[int, int]] = {}
+
+    @property
+    def speed_factor(self) -> float:
+        """Metres per second in one of the shown speed unit."""
+        return SPEED_FACTORS[self.speed_unit]
+
+    def set_speed_unit(self, unit: str) -> None:
+        """Show speeds in another unit."""
+        if unit != self.speed_unit:
+            self.speed_unit = unit
+            self.changed.emit()
+
+    def set_cursor(self, speed: float) -> None:
+        """Move the cursor to a road speed in m/s."""
+        if speed != self.cursor:
+            self.cursor = speed
+            self.changed.emit()
+
+    def set_cruise(self, speed: float) -> None:
+        """Take another cruising speed of the customer in m/s."""
+        if speed != self.cruise:
+            self.cruise = speed
+            self.changed.emit()
+
+    def set_stock(self, stock: Stock) -> None:
+        """Take what the shop has from another stock list."""
+        self.stock = stock
+        self.changed.emit()
+
+    def teeth_range(self, part: str, bike: Bike) -> tuple[int, int]:
+        """The (lowest, highest) tooth count of the grid and the slider of "front" or "rear"."""
+        if part in self._ranges:
+            return self._ranges[part]
+        middle = getattr(bike.final_drive, part) or {"front": 15, "rear": 45}[part]
+        reach = _AROUND[part]
+        return max(middle - reach, _LEAST), middle + reach
+
+    def set_teeth_range(self, part: str, low: int, high: int) -> None:
+        """Look at another range of tooth counts."""
+        if self._ranges.get(part) != (low, high):
+            self._ranges[part] = (low, high)
+            self.changed.emit()
+
+    def forget_ranges(self) -> None:
+        """Another bike: look around its own set again."""
+        self._ranges.clear()

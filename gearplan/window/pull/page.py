@@ -1,0 +1,265 @@
+"""The Pull page: thrust against road load, acceleration, and what it costs at the top."""
+
+from __future__ import annotations
+
+import math
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QTabWidget, QWidget
+
+from gearplan.plan import words
+from gearplan.plan.driveset import fitted
+from gearplan.plan.findings import Finding
+from gearplan.plan.pull import words as pullwords
+from gearplan.plan.pull.asked import read_slopes
+from gearplan.plan.pull.curves import pull_curves, run_curve
+from gearplan.plan.pull.how import explain_row
+from gearplan.plan.pull.pull import Pull, pull
+from gearplan.plan.pull.table import PullRow, reserve
+from gearplan.window.document.document import Document
+from gearplan.window.document.entryform import EntryForm
+from gearplan.window.kit import theme
+from gearplan.window.kit.emptystate import EmptyState
+from gearplan.window.kit.fields import ErrorLabel, NumberField, ValueField, labelled
+from gearplan.window.kit.fixedsize import Still
+from gearplan.window.kit.layout import card, scrolled, two_sides
+from gearplan.window.kit.view import View
+from gearplan.window.pull.enginetab import EngineTab
+from gearplan.window.pull.tabs import DoubtTab, EverydayTab, PullTab, ShiftsTab, TimesTab, ValuesTab
+
+if TYPE_CHECKING:
+    from gearplan.window.kit.pairchart import PairChart
+    from gearplan.window.pull.thrustchart import ThrustChart
+
+_WIND = "Head &wind"
+_STEEPEST, _STRONGEST = 30.0, 100.0
+
+
+class PullPage(QWidget):
+    """Shows what fitted and proposed set do to thrust and time; `explained` carries an answer to "how?"."""
+
+    field_wanted = Signal(str)
+    explained = Signal(object)
+
+    def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._document, self._view = document, view
+        self._slope_percent, self._wind = 0.0, 0.0
+        two_sides(self, self._left(), self._right(), (690, 440))
+
+    @cached_property
+    def thrust_chart(self) -> ThrustChart:
+        """Thrust over road speed."""
+        from gearplan.window.pull.thrustchart import ThrustChart
+
+        chart = ThrustChart(self._view)
+        chart.cursor_moved.connect(self._view.set_cursor)
+        return chart
+
+    @cached_property
+    def time_chart(self) -> PairChart:
+        """Speed over time."""
+        from gearplan.window.kit.pairchart import PairChart
+
+        return PairChart("km/h", 1 / 3.6, "seconds", 1.0, snaps=True)
+
+    @cached_property
+    def distance_chart(self) -> PairChart:
+        """Distance over time."""
+        from gearplan.window.kit.pairchart import PairChart
+
+        return PairChart("metres", 1.0, "seconds", 1.0, snaps=True)
+
+    def _left(self) -> QWidget:
+        frame, column = card()
+        head = QHBoxLayout()
+        self.slope = NumberField(_slope_refusal)
+        self.wind = NumberField(_wind_refusal)
+        self.errors = ErrorLabel()
+        self.units: dict[str, QLabel] = {}
+        for label, field, unit, slot in (
+            ("&Gradient", self.slope, "%", self._slope_entered),
+            (_WIND, self.wind, "km/h", self._wind_entered),
+        ):
+            field.setFixedWidth(56)
+            field.errors = self.errors
+            field.show_number(0)
+            field.entered.connect(slot)
+            head.addWidget(labelled(label, field))
+            head.addWidget(field)
+            self.units[label] = QLabel(unit)
+            head.addWidget(self.units[label])
+            head.addSpacing(theme.UNIT)
+        self.slopes = ValueField(_slopes_text)
+        self.slopes.setFixedWidth(72)
+        self.slopes.errors = self.errors
+        self.slopes.show_value(self._view.asked["slopes"], self._view.asked["slopes"])
+        self.slopes.entered.connect(self._slopes_entered)
+        head.addWidget(labelled("Load also u&phill, %", self.slopes))
+        head.addWidget(self.slopes)
+        head.addStretch(1)
+        column.addLayout(head)
+        column.addWidget(self.errors)
+        self.sentence = QLabel()
+        self.sentence.setWordWrap(True)
+        column.addWidget(Still(self.sentence, theme.BODY, lines=2, longest=pullwords.LONGEST))
+        self.empty = EmptyState()
+        self.empty.wanted.connect(self.field_wanted)
+        column.addWidget(self.empty, 3)
+        column.addWidget(self.thrust_chart, 3)
+        charts = QHBoxLayout()
+        charts.addWidget(self.time_chart)
+        charts.addWidget(self.distance_chart)
+        column.addLayout(charts, 2)
+        self.caption = QLabel()
+        self.caption.setProperty("role", "small")
+        self.caption.setWordWrap(True)
+        column.addWidget(Still(self.caption, theme.SMALL, lines=2))
+        return frame
+
+    def _right(self) -> QWidget:
+        self.tabs = QTabWidget()
+        self.tabs.setDocumentMode(True)
+        self.engine = EngineTab(self._document, self._view)
+        self.tab: dict[str, PullTab] = {
+            "Times": TimesTab(self._document, self._view),
+            "Shifts": ShiftsTab(self._document, self._view),
+            "Everyday": EverydayTab(self._document, self._view),
+            "Engine": self.engine,
+            "Values": ValuesTab(self._document, self._view),
+            "How sure": DoubtTab(self._document, self._view),
+        }
+        for name, tab in self.tab.items():
+            tab.asked.connect(self._explain)
+            tab.changed.connect(self._refresh_tab)
+            self.tabs.addTab(scrolled(tab), name)
+        self.tabs.currentChanged.connect(self._refresh_tab)
+        return self.tabs
+
+    def holds(self, path: str) -> bool:
+        """Whether a field ("section.key") of the profile stands on this page."""
+        return path == "engine.torque" or self._form_of(path) is not None
+
+    def show_field(self, path: str) -> None:
+        """Bring a field ("section.key") into sight and put the focus into it."""
+        form = self._form_of(path)
+        if form is None:
+            self.tabs.setCurrentIndex(list(self.tab).index("Engine"))
+            self.engine.text.setFocus(Qt.FocusReason.OtherFocusReason)
+            return
+        self.tabs.setCurrentIndex(next(k for k, tab in enumerate(self.tab.values()) if tab.isAncestorOf(form)))
+        section, key = path.split(".")
+        form.rows[section, key].focus()
+
+    def refused(self) -> list[str]:
+        """The names of the fields that hold text which could not be taken into the profile."""
+        own = ["Torque curve"] if self.engine.problem else []
+        return own + [name for form in self.findChildren(EntryForm) for name in form.refused()]
+
+    def forget(self) -> None:
+        """Another bike was opened: drop text that was refused for the last one."""
+        self.engine.forget()
+        for form in self.findChildren(EntryForm):
+            for field in form.findChildren(ValueField):
+                field.forget()
+
+    def _form_of(self, path: str) -> EntryForm | None:
+        section, key = path.split(".")
+        return next((form for form in self.findChildren(EntryForm) if (section, key) in form.rows), None)
+
+    def refresh(self) -> None:
+        """Show the document as it is now."""
+        self._show_wind_unit()
+        on, proposed = self._pulls()
+        lacking = proposed if isinstance(proposed, Finding) else None
+        known_on = None if isinstance(on, Finding) else on
+        known = None if isinstance(proposed, Finding) else proposed
+        self.empty.say(*(("", "") if lacking is None else (words.in_words(lacking.text), lacking.field)))
+        for chart in (self.thrust_chart, self.time_chart, self.distance_chart):
+            chart.setVisible(known is not None)
+        slopes = tuple(math.atan(percent / 100) for percent in read_slopes(self._view.asked["slopes"]))
+        self.thrust_chart.show_curves(
+            None if known_on is None else pull_curves(known_on, ()),
+            None if known is None else pull_curves(known, slopes),
+        )
+        self.time_chart.measure_in(self._view.speed_unit, self._view.speed_factor)
+        for chart, part in ((self.time_chart, "speed"), (self.distance_chart, "distance")):
+            chart.show_lines(run_curve(known_on, part), run_curve(known, part), None)
+        self.refresh_cursor()
+        assumed = ", ".join(known.assumed) if known and known.assumed else "nothing"
+        self.caption.setText(f"Assumed: {assumed}. Possible speeds, not advice: obey limits.")
+        self._refresh_tab()
+
+    def refresh_cursor(self) -> None:
+        """Show what depends on the cursor alone."""
+        on, proposed = (None if isinstance(p, Finding) else p for p in self._pulls())
+        self.sentence.setText(pullwords.pull_sentence(on, proposed, self._view.cursor, self._view.speed_unit))
+        if proposed is not None:
+            self.thrust_chart.show_reserve(self._view.cursor, reserve(proposed, self._view.cursor))
+
+    def hold(self, held: bool) -> None:
+        """A slider is held: draw fast; when it is let go, draw finely."""
+        for chart in (self.thrust_chart, self.time_chart, self.distance_chart):
+            chart.hold(held)
+        if not held and self.isVisible():
+            self.refresh()
+
+    def recolour(self) -> None:
+        """Take the colours of the current theme."""
+        for chart in (self.thrust_chart, self.time_chart, self.distance_chart):
+            chart.recolour()
+        self.engine.recolour()
+        self.refresh()
+
+    def _pulls(self) -> tuple[Pull | Finding, Pull | Finding]:
+        bike, slope = self._document.bike, math.atan(self._slope_percent / 100)
+        return tuple(  # type: ignore[return-value]
+            pull(bike, s, slope, self._wind) for s in (fitted(bike), self._document.chosen)
+        )
+
+    def _refresh_tab(self) -> None:
+        on, proposed = (None if isinstance(p, Finding) else p for p in self._pulls())
+        self.tab[self.tabs.tabText(self.tabs.currentIndex())].show_pulls(on, proposed)
+
+    def _explain(self, row: PullRow, column: int) -> None:
+        on, proposed = self._pulls()
+        pulled = on if column == 1 else proposed
+        if not isinstance(pulled, Finding):
+            self.explained.emit(explain_row(row, pulled, proposed=column != 1))
+
+    def _slopes_entered(self, text: object) -> None:
+        if isinstance(text, str):
+            self._view.asked["slopes"] = text
+            self.refresh()
+
+    def _slope_entered(self, value: object) -> None:
+        if isinstance(value, (int, float)):
+            self._slope_percent = float(value)
+            self.refresh()
+
+    def _wind_entered(self, value: object) -> None:
+        if isinstance(value, (int, float)):
+            self._wind = value * self._view.speed_factor
+            self.refresh()
+
+    def _show_wind_unit(self) -> None:
+        """The same wind in the shown unit."""
+        label = self.units[_WIND]
+        if label.text() != self._view.speed_unit:
+            label.setText(self._view.speed_unit)
+            self.wind.show_number(round(self._wind / self._view.speed_factor, 1))
+
+
+def _slopes_text(text: str) -> str:
+    read_slopes(text)
+    return text
+
+
+def _slope_refusal(value: float) -> str | None:
+    return None if abs(value) <= _STEEPEST else f"give a gradient from −{_STEEPEST:.0f} to {_STEEPEST:.0f} %"
+
+
+def _wind_refusal(value: float) -> str | None:
+    return None if abs(value) <= _STRONGEST else f"give a wind from −{_STRONGEST:.0f} to {_STRONGEST:.0f}"

@@ -1,0 +1,152 @@
+"""Thrust over road speed: one curve a gear, fitted behind proposed, with the road load for several slopes."""
+
+from __future__ import annotations
+
+import numpy as np
+import pyqtgraph as pg
+from PySide6.QtGui import QColor
+from PySide6.QtWidgets import QWidget
+
+from gearplan.plan.pull.curves import PullCurves
+from gearplan.plan.pull.table import Reserve
+from gearplan.sheet.axes import up_to
+from gearplan.window.kit import theme
+from gearplan.window.kit.cursorchart import CursorChart
+from gearplan.window.kit.pens import dashed, round_axes
+from gearplan.window.kit.view import View
+
+_MOST_GEARS = 8
+_MOST_SLOPES = 5
+_LEAST_FILLED = 0.6
+#: The name of the strongest gear stands above its peak.
+_HEADROOM = 1.12
+#: Where the road loads have their names, in parts of the greatest speed.
+_LOAD_NAMES_FROM, _LOAD_NAMES_APART = 0.01, 0.09
+
+
+class ThrustChart(CursorChart):
+    """The chart; draws what plan computed in the view's speed unit."""
+
+    def __init__(self, view: View, parent: QWidget | None = None) -> None:
+        super().__init__(view, parent)
+        self.setAccessibleName("Thrust over road speed in each gear, with the road load")
+        plot = self.getPlotItem()
+        plot.setLabel("left", "Thrust at the tyre, N")
+        self._grid = pg.PlotCurveItem(connect="pairs", antialias=False)
+        self._fitted = pg.PlotCurveItem(antialias=True, connect="finite")
+        self._gears = [pg.PlotCurveItem(antialias=True) for _ in range(_MOST_GEARS)]
+        for curve in self._gears:
+            # Wide smooth lines are drawn piece by piece: many times faster.
+            curve.setSegmentedLineMode("on")
+        self._gear_names = [pg.TextItem(anchor=(0.5, 1.0)) for _ in range(_MOST_GEARS)]
+        self._loads = [pg.PlotCurveItem(antialias=True) for _ in range(_MOST_SLOPES)]
+        self._load_names = [pg.TextItem(anchor=(0.0, 0.5)) for _ in range(_MOST_SLOPES)]
+        self._top = pg.ScatterPlotItem(size=11, symbol="d")
+        self._reserve = pg.PlotCurveItem(antialias=True)
+        self._reserve_name = pg.TextItem(anchor=(0.0, 0.5))
+        self._top_end = 1.0
+        self._held = False
+        self._unit = ""
+        for item in (
+            self._grid, self._fitted, *self._loads, *self._gears, *self._gear_names, *self._load_names,
+            self._reserve, self._reserve_name, self.cursor, self._top,
+        ):  # fmt: skip
+            plot.addItem(item, ignoreBounds=True)
+        self.recolour()
+
+    def recolour(self) -> None:
+        """Take the colours of the current theme."""
+        super().recolour()
+        now, fine = theme.current(), self.devicePixelRatioF()
+        self._grid.setPen(pg.mkPen(now.raised, width=fine))
+        self._fitted.setPen(dashed(now.quiet, 1.4 * fine))
+        for load, name in zip(self._loads, self._load_names, strict=True):
+            load.setPen(pg.mkPen(now.refuse, width=1.4 * fine))
+            name.setColor(QColor(now.refuse))
+            name.setFont(theme.font(theme.SMALL))
+            # On its own line: beside it, it would stand on the next one's.
+            name.fill = pg.mkBrush(now.surface)
+        for name in self._gear_names:
+            name.setFont(theme.font(theme.BODY, bold=True))
+            name.fill = pg.mkBrush(now.surface)
+        self._reserve.setPen(pg.mkPen(now.text, width=4 * fine))
+        self._reserve_name.setColor(QColor(now.text))
+        self._reserve_name.setFont(theme.font(theme.SMALL, bold=True))
+        self._reserve_name.fill = pg.mkBrush(now.surface)
+        self._top.setPen(pg.mkPen(now.text, width=1.4 * fine))
+        self._top.setBrush(pg.mkBrush(now.accent))
+
+    def hold(self, held: bool) -> None:
+        """While a slider is held: lines without smooth edges, in half the time, on paper that only grows."""
+        self._held = held
+        for item in (self._fitted, *self._gears, *self._loads):
+            item.opts["antialias"] = not held
+
+    def show_curves(self, on: PullCurves | None, proposed: PullCurves | None) -> None:
+        """Draw both sets."""
+        unit = self._view.speed_factor
+        if on is None:
+            self._fitted.setData([], [])
+        else:
+            parts = [np.append(part, np.nan) for gear in on.gears for part in gear]
+            self._fitted.setData(np.concatenate(parts[0::2]) / unit, np.concatenate(parts[1::2]))
+        count = 0 if proposed is None else len(proposed.gears)
+        for index, (curve, name) in enumerate(zip(self._gears, self._gear_names, strict=True)):
+            shown = proposed is not None and index < count
+            curve.setVisible(shown)
+            name.setVisible(shown)
+            if proposed is None or not shown:
+                continue
+            speed, force = proposed.gears[index]
+            colour = theme.current().gear(index, count)
+            curve.setPen(pg.mkPen(colour, width=2.2 * self.devicePixelRatioF()))
+            curve.setData(speed / unit, force)
+            peak = int(np.argmax(force))
+            name.setText(str(index + 1))
+            name.setColor(colour)
+            name.setPos(float(speed[peak]) / unit, float(force[peak]))
+        loads = () if proposed is None else proposed.loads
+        for index, (line, name) in enumerate(zip(self._loads, self._load_names, strict=True)):
+            line.setVisible(index < len(loads))
+            name.setVisible(index < len(loads))
+            if index < len(loads):
+                words, speed, force = loads[index]
+                line.setData(speed / unit, force)
+                name.setText(words)
+                # One beside the other, since the lines lie close together.
+                at = (_LOAD_NAMES_FROM + index * _LOAD_NAMES_APART) * float(speed[-1])
+                name.setPos(at / unit, float(np.interp(at, speed, force)))
+        top = None if proposed is None else proposed.top
+        self._top.setData(*(([], []) if top is None else ([top[0] / unit], [top[1]])))
+        if proposed is not None:
+            self._fit_axes([curves for curves in (on, proposed) if curves is not None])
+
+    def show_reserve(self, speed: float, spare: Reserve | None) -> None:
+        """Put the cursor at a road speed (m/s), and on it what the best gear leaves over the road load."""
+        self.put_cursor(speed)
+        shown = spare is not None and spare.left > 0
+        self._reserve.setVisible(shown)
+        self._reserve_name.setVisible(shown)
+        if spare is None or not shown:
+            return
+        at = speed / self._view.speed_factor
+        self._reserve.setData([at, at], [spare.load, spare.load + spare.left])
+        self._reserve_name.setText(f" {spare.left:.0f} N left in {spare.gear + 1}")
+        self._reserve_name.setPos(at, spare.load + spare.left / 2)
+        self._reserve_name.setAnchor((1.0 if at > 0.7 * self.right else 0.0, 0.5))
+
+    def _fit_axes(self, known: list[PullCurves]) -> None:
+        unit = self._view.speed_factor
+        widest = max(1.0, *(float(g[0][-1]) for k in known for g in k.gears)) / unit * 1.02
+        highest = max(1.0, *(float(g[1].max()) for k in known for g in k.gears)) * _HEADROOM
+        other = self._unit != self._view.speed_unit
+        # The paper stays while the lines fit on it and fill most of it: another scale costs half a frame.
+        least = 0.0 if self._held else _LEAST_FILLED
+        if not other and least <= widest / self.right <= 1 and least <= highest / self._top_end <= 1:
+            return
+        if self._held and not other:
+            widest, highest = max(widest, self.right), max(highest, self._top_end)
+        self.right, self._top_end, self._unit = up_to(widest, 50), up_to(highest, 500), self._view.speed_unit
+        plot = self.getPlotItem()
+        plot.setLabel("bottom", f"Road speed, {self._view.speed_unit}")
+        round_axes(plot, self._grid, self.right, self._top_end)

@@ -1,0 +1,1 @@
+"""The Ride log page."""

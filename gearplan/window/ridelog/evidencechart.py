@@ -1,0 +1,76 @@
+"""The points that a statement about a ride rests on, with the line through them."""
+
+from __future__ import annotations
+
+import numpy as np
+import pyqtgraph as pg
+from PySide6.QtWidgets import QWidget
+
+from gearplan.ridelog.learning.evidence import Evidence
+from gearplan.ridelog.log import Floats
+from gearplan.sheet.axes import round_step, up_to
+from gearplan.window.kit import theme
+from gearplan.window.kit.pens import colour_axes, plain_axes
+from gearplan.window.kit.plainchart import PlainChart
+
+#: Stray points beyond this share of them at either end do not squeeze the rest together.
+_STRAY = 0.01
+
+
+class EvidenceChart(PlainChart):
+    """Shows one `Evidence` after another."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        plot = self.getPlotItem()
+        plain_axes(plot)
+        self._sticks = pg.PlotCurveItem(antialias=False, connect="pairs")
+        self._points = pg.ScatterPlotItem(size=4, pxMode=True)
+        self._line = pg.PlotCurveItem(antialias=True)
+        for item in (self._sticks, self._points, self._line):
+            plot.addItem(item, ignoreBounds=True)
+        plot.getAxis("left").setWidth(58)
+        self.recolour()
+
+    def recolour(self) -> None:
+        """Take the colours of the current theme."""
+        now, fine = theme.current(), self.devicePixelRatioF()
+        self.setBackground(now.surface)
+        colour_axes(self.getPlotItem())
+        self._points.setPen(None)
+        self._points.setBrush(pg.mkBrush(now.accent))
+        self._sticks.setPen(pg.mkPen(now.accent, width=3 * fine))
+        self._line.setPen(pg.mkPen(now.text, width=1.6 * fine))
+
+    def show_evidence(self, shown: Evidence) -> None:
+        """Draw points and line; the axes reach as far as they do."""
+        self.setAccessibleName(f"{shown.title}: {shown.up} over {shown.across}")
+        empty = np.zeros(0)
+        points = (empty, empty) if shown.sticks else (shown.x, shown.y)
+        self._points.setData(*points)
+        feet = np.column_stack([np.zeros(len(shown.y)), shown.y]).ravel() if shown.sticks else empty
+        self._sticks.setData(np.repeat(shown.x, 2) if shown.sticks else empty, feet)
+        self._line.setData(*((empty, empty) if shown.line is None else shown.line))
+        plot = self.getPlotItem()
+        plot.setLabel("bottom", shown.across)
+        plot.setLabel("left", shown.up)
+        drawn = np.append(shown.y, 0.0)
+        if not shown.sticks:
+            drawn = np.quantile(shown.y, [_STRAY, 1 - _STRAY])
+        if shown.line is not None:
+            drawn = np.concatenate([drawn, shown.line[1]])
+        air = 0.05 * float(np.ptp(shown.x)) or 1.0
+        left, right = float(shown.x.min()) - air, float(shown.x.max()) + air
+        bottom, top = _round_ends(drawn)
+        plot.setRange(xRange=(left, right), yRange=(bottom, top), padding=0)
+        step = round_step(top - bottom, 4)
+        ticks = np.arange(up_to(bottom, step), top + step / 2, step).round(9).tolist()
+        plot.getAxis("left").setTicks([[(value, f"{value:g}") for value in ticks]])
+
+
+def _round_ends(values: Floats) -> tuple[float, float]:
+    """Round numbers below and above all values."""
+    low, high = float(values.min()), float(values.max())
+    step = round_step(high - low, 5)
+    bottom = -up_to(-low, step)
+    return bottom, max(up_to(high, step), bottom + step)

@@ -1,0 +1,145 @@
+"""The computed lap over the recorded one, what the log says of the values it rests on, and the sets on the own lap."""
+
+from __future__ import annotations
+
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import Signal
+from PySide6.QtGui import QPalette
+from PySide6.QtWidgets import QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
+
+from gearplan.bike.profile import Bike
+from gearplan.plan.driveset import DriveSet
+from gearplan.plan.laps.ranking import LapRow
+from gearplan.plan.words import teeth
+from gearplan.ridelog.laps.modelcheck import fit_words, model_words
+from gearplan.ridelog.learning.words import lap_time
+from gearplan.window.kit import theme
+from gearplan.window.kit.texttable import TextTable
+from gearplan.window.kit.view import View
+from gearplan.window.ridelog.work import Modelled
+
+if TYPE_CHECKING:
+    from gearplan.window.kit.pairchart import PairChart
+
+_WHAT = (
+    "A lap computed with the set that was ridden, over the lap that became the circuit; then drag area, mass, braking "
+    "and grip fitted to it, and every set ranked on that lap with its own apex speeds."
+)
+_HIGH = 200
+_HEADS = ("", "set", "links", "lap", "against fitted", "up-shifts")
+
+
+class ModelPanel(QWidget):
+    """`wanted` asks for the computation; `taken` wants the fitted values taken over, `proposed` carries a set."""
+
+    wanted = Signal()
+    taken = Signal()
+    proposed = Signal(object)
+
+    def __init__(self, view: View, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._view = view
+        self._rows: tuple[LapRow, ...] = ()
+        outer = QVBoxLayout(self)
+        outer.setContentsMargins(0, 0, 0, 0)
+        scroll = QScrollArea()
+        scroll.setWidgetResizable(True)
+        inside = QWidget()
+        inside.setBackgroundRole(QPalette.ColorRole.Base)
+        inside.setAutoFillBackground(True)
+        column = QVBoxLayout(inside)
+        column.setContentsMargins(0, 0, theme.UNIT, 0)
+        column.setSpacing(theme.UNIT)
+        self.words = QLabel(_WHAT)
+        self.words.setWordWrap(True)
+        column.addWidget(self.words)
+        self.compute = QPushButton("Compute this lap")
+        self.compute.clicked.connect(self.wanted)
+        column.addWidget(self.compute)
+        self._chart_place = QVBoxLayout()
+        column.addLayout(self._chart_place)
+        self.caption = QLabel("dashed: computed · solid: recorded")
+        self.caption.setProperty("role", "small")
+        column.addWidget(self.caption)
+        self.values = QLabel()
+        self.values.setWordWrap(True)
+        column.addWidget(self.values)
+        self.take = QPushButton("Take what the lap decides")
+        self.take.clicked.connect(self.taken)
+        column.addWidget(self.take)
+        self.title = QLabel("On your own lap, with your own apex speeds")
+        self.title.setProperty("role", "title")
+        self.title.setWordWrap(True)
+        column.addWidget(self.title)
+        self.sentence = QLabel()
+        self.sentence.setWordWrap(True)
+        column.addWidget(self.sentence)
+        self.table = TextTable("Sets on your own lap", left=(1,), first_width=40)
+        self.table.setToolTip("A double click proposes the set")
+        self.table.doubleClicked.connect(self._pressed)
+        column.addWidget(self.table)
+        column.addStretch(1)
+        scroll.setWidget(inside)
+        outer.addWidget(scroll)
+        self.show_model(None, Bike(), possible=False)
+
+    @cached_property
+    def chart(self) -> PairChart:
+        """Speed over distance."""
+        from gearplan.window.kit.pairchart import PairChart
+
+        made = PairChart(self._view.speed_unit, self._view.speed_factor, "metres", 1.0)
+        made.setFixedHeight(_HIGH)
+        self._chart_place.addWidget(made)
+        return made
+
+    def recolour(self) -> None:
+        """Take the colours of the current theme."""
+        if "chart" in self.__dict__:
+            self.chart.recolour()
+
+    def show_model(self, found: Modelled | None, bike: Bike, *, possible: bool) -> None:
+        """Show what was computed, or that it can be; `possible` says that there is a circuit."""
+        fit = None if found is None else found.fit
+        self.compute.setVisible(found is None)
+        self.compute.setEnabled(possible)
+        for widget in (self.caption, self.values, self.take):
+            widget.setVisible(fit is not None)
+        ranked = found is not None and bool(found.rows)
+        self.title.setVisible(ranked)
+        self.sentence.setVisible(ranked)
+        self.table.setVisible(ranked)
+        if "chart" in self.__dict__:
+            self.chart.setVisible(fit is not None)
+        if found is None:
+            self.words.setText(_WHAT if possible else "This needs a lap that became a circuit.")
+            return
+        if fit is None:
+            self.words.setText(found.lacking)
+        else:
+            check = fit.before
+            self.words.setText(model_words(check, self._view.speed_unit))
+            self.chart.setVisible(True)
+            self.chart.measure_in(self._view.speed_unit, self._view.speed_factor)
+            self.chart.show_lines((check.along, check.speed), (check.along, check.recorded), None)
+            self.values.setText("\n".join(fit_words(fit, bike)))
+            self.take.setEnabled(any(one.decided for one in fit.values) and fit.applied(bike) != bike)
+        self.sentence.setText(found.sentence)
+        self._rows = found.rows if found.fitted is None else (*found.rows, found.fitted)
+        cells = [_cells(str(place), row) for place, row in enumerate(found.rows, 1)]
+        if found.fitted is not None:
+            cells.append(_cells("now", found.fitted))
+        self.table.show_texts(_HEADS, cells)
+
+    def _pressed(self) -> None:
+        at = self.table.currentIndex().row()
+        if 0 <= at < len(self._rows):
+            chosen: DriveSet = self._rows[at].set
+            self.proposed.emit(chosen)
+
+
+def _cells(place: str, row: LapRow) -> tuple[str, ...]:
+    gap = "" if row.gap is None else f"{row.gap:+.2f} s".replace("-", "−")
+    return place, teeth(row.set), str(row.set.links or "–"), lap_time(row.time), gap, str(row.up_shifts)

@@ -1,0 +1,399 @@
+"""The Ride log page: a recorded ride opened, what it tells of the bike, its laps, and what may be taken over."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QPalette
+from PySide6.QtWidgets import (
+    QFileDialog,
+    QHBoxLayout,
+    QLabel,
+    QProgressBar,
+    QPushButton,
+    QTabWidget,
+    QVBoxLayout,
+    QWidget,
+)
+
+from gearplan.bike.files.circuitfile import demo_circuit
+from gearplan.bike.profile import Bike
+from gearplan.plan.driveset import DriveSet, fitted
+from gearplan.plan.pull.pull import Pull, pull
+from gearplan.plan.words import teeth
+from gearplan.ridelog.laps.laps import Lap, StartLine, line_at
+from gearplan.ridelog.laps.tocircuit import circuit_of
+from gearplan.ridelog.learning.evidence import EVIDENT, evidence
+from gearplan.ridelog.learning.learned import Learned
+from gearplan.ridelog.learning.offers import Offer, offers
+from gearplan.ridelog.learning.remark import Remark
+from gearplan.ridelog.learning.words import remarks, signed
+from gearplan.ridelog.log import LogError
+from gearplan.ridelog.reading.columns import Layout
+from gearplan.window.document.document import Document
+from gearplan.window.kit import theme
+from gearplan.window.kit.background import Background, Work
+from gearplan.window.kit.layout import card, two_sides
+from gearplan.window.kit.texttable import TextTable
+from gearplan.window.kit.view import View
+from gearplan.window.ridelog import work as ridework
+from gearplan.window.ridelog.charts import RATIOS, RideCharts
+from gearplan.window.ridelog.columnspanel import ColumnsPanel
+from gearplan.window.ridelog.inferences import Inferences
+from gearplan.window.ridelog.lapspanel import LapsPanel
+from gearplan.window.ridelog.modelpanel import ModelPanel
+from gearplan.window.ridelog.work import Cancelled, Modelled, Progress, Read
+
+_FILTER = "Recorded rides (*.csv *.txt *.tsv *.gpx);;All files (*)"
+_EMPTY = (
+    "A recorded ride tells what is really fitted and how far the tyre rolls, and its laps become a circuit. Open a CSV "
+    "file with engine speed and road speed, with positions too if there are any, or a GPX file. It stays on this "
+    "machine."
+)
+_LEARNED, _LAPS, _MODEL, _COLUMNS = range(4)
+
+
+class RideLogPage(QWidget):
+    """`circuit_wanted` carries a circuit that gearing is to be ranked on; `told` a line for the message strip."""
+
+    circuit_wanted = Signal(object)
+    told = Signal(str, bool)
+
+    def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._document, self._view = document, view
+        #: The file that is being opened, and the one whose columns are asked about.
+        self._path: Path | None = None
+        self._asking: Path | None = None
+        self._read: Read | None = None
+        self._learned: Learned | None = None
+        self._about: Bike | None = None
+        self._line: StartLine | None = None
+        self._mark: float | None = None
+        self._modelled: Modelled | None = None
+        self._modelled_for: object = None
+        self.background = Background(self)
+        self.background.progressed.connect(self._progressed)
+        self.background.done.connect(self._arrived)
+        self.background.failed.connect(self._failed)
+        two_sides(self, self._left(), self._right(), (690, 440))
+        self._show_state()
+
+    def _left(self) -> QWidget:
+        frame, column = card(spacing=theme.UNIT)
+        head = QHBoxLayout()
+        self.open = QPushButton("&Open a ride…")
+        self.open.clicked.connect(self._ask_open)
+        self.demo = QPushButton("Demo ride")
+        self.demo.setToolTip("Laps of an invented rider on this bike, with other sprockets than the profile says")
+        self.demo.clicked.connect(self.open_demo)
+        self.name = QLabel()
+        self.progress = QProgressBar()
+        self.progress.setRange(0, 100)
+        self.progress.setFixedWidth(160)
+        self.progress.setAccessibleName("How far the ride is read")
+        self.stop = QPushButton("Cancel")
+        self.stop.clicked.connect(self._cancelled)
+        for widget in (self.open, self.demo):
+            head.addWidget(widget)
+        head.addWidget(self.name, 1)
+        head.addWidget(self.progress)
+        head.addWidget(self.stop)
+        column.addLayout(head)
+        self.empty = QLabel(_EMPTY)
+        self.empty.setWordWrap(True)
+        self.empty.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        self.empty.setContentsMargins(*[6 * theme.UNIT] * 4)
+        column.addWidget(self.empty, 1)
+        self.charts = RideCharts(self._view)
+        self.charts.pointed.connect(self._pointed)
+        column.addWidget(self.charts, 1)
+        return frame
+
+    def _right(self) -> QWidget:
+        self.tabs = QTabWidget()
+        self.tabs.setDocumentMode(True)
+        for title in ("What it tells", "Laps", "Own lap", "Columns"):
+            page = QWidget()
+            page.setBackgroundRole(QPalette.ColorRole.Base)
+            page.setAutoFillBackground(True)
+            column = QVBoxLayout(page)
+            column.setContentsMargins(*[theme.UNIT] * 4)
+            column.setSpacing(theme.UNIT)
+            if title == "What it tells":
+                self.gears = TextTable("Gears ridden", left=(0,), first_width=44)
+                self.inferences = Inferences()
+                self.inferences.taken.connect(self._take)
+                self.inferences.evidence_asked.connect(self.charts.show_evidence)
+                column.addWidget(self.gears)
+                column.addWidget(self.inferences, 1)
+            elif title == "Laps":
+                self.laps = LapsPanel(self._view)
+                self.laps.lap_chosen.connect(self._lap_chosen)
+                self.laps.circuit_asked.connect(self.circuit_wanted)
+                self.laps.line_asked.connect(self._line_here)
+                column.addWidget(self.laps)
+            elif title == "Own lap":
+                self.model = ModelPanel(self._view)
+                self.model.wanted.connect(self._compute)
+                self.model.taken.connect(self._take_fit)
+                self.model.proposed.connect(self._propose)
+                column.addWidget(self.model)
+            else:
+                self.columns = ColumnsPanel()
+                self.columns.confirmed.connect(self._confirmed)
+                column.addWidget(self.columns)
+            self.tabs.addTab(page, title)
+        return self.tabs
+
+    # What was read reaches the eye here.
+
+    @property
+    def learned(self) -> Learned | None:
+        """What the ride at hand tells."""
+        return self._learned
+
+    def refresh(self) -> None:
+        """Show the document as it is now: what a ride tells depends on the profile."""
+        if self._learned is not None:
+            self._catch_up()
+            self._show_learned(charts=False)
+
+    def finish(self) -> None:
+        """The window closes: nothing is worked on any more."""
+        self.background.finish()
+
+    def recolour(self) -> None:
+        """Take the colours of the current theme."""
+        self.charts.recolour()
+        self.model.recolour()
+
+    def _show_state(self) -> None:
+        there, busy = self._learned is not None, self.background.busy
+        self.empty.setVisible(not there)
+        self.charts.setVisible(there)
+        self.tabs.setVisible(there or self.columns.layout_shown is not None)
+        self.progress.setVisible(busy)
+        self.stop.setVisible(busy)
+        self.tabs.setTabEnabled(_LEARNED, there)
+        self.tabs.setTabEnabled(_LAPS, there)
+        self.tabs.setTabEnabled(_MODEL, there)
+        self.tabs.setTabEnabled(_COLUMNS, self.columns.layout_shown is not None)
+
+    def _show_learned(self, *, charts: bool) -> None:
+        learned = self._learned
+        assert learned is not None
+        log, bike = learned.log, self._document.bike
+        minutes = f", {log.time[-1] / 60:.1f} min" if log.timed else ""
+        self.name.setText(f"{log.name}: {log.used_rows} of {log.rows} rows{minutes}")
+        about = self._about if self._about is not None else bike
+        noted = (Remark("fits", "file", note) for note in log.notes)
+        told = remarks(learned, about, self._view.speed_unit)
+        self.inferences.show_remarks((*told, *noted), offers(learned, bike), _evident(learned))
+        gears = learned.gears
+        self.gears.setVisible(gears is not None)
+        if gears is not None:
+            self.gears.show_texts(
+                ("gear", "overall", "± %", "off, %", "scatter, %", "time, %"),
+                [
+                    (
+                        str(gear.number or "?"),
+                        "–" if gear.overall is None else f"{gear.overall:.3f}",
+                        f"{100 * (gear.cluster.high / gear.cluster.ratio - 1):.2f}",
+                        "" if gear.off is None else signed(100 * gear.off, 2).removesuffix(" %"),
+                        f"{100 * gear.cluster.spread:.2f}",
+                        f"{100 * gear.share:.0f}",
+                    )
+                    for gear in gears.gears
+                ],
+            )
+        self.laps.show_laps(learned, marked=self._mark is not None)
+        self._show_model()
+        if charts:
+            self.charts.show_ride(learned)
+        self.charts.show_learned(learned, self._mark)
+        self._show_state()
+
+    # Opening, beside the window.
+
+    def _ask_open(self) -> None:
+        folder = str(self._path.parent if self._path is not None else Path.home())
+        name, _ = QFileDialog.getOpenFileName(self, "Open a recorded ride", folder, _FILTER)
+        if name:
+            self.open_file(Path(name))
+
+    def open_file(self, path: Path) -> None:
+        """Look at a file, and read it at once where its columns leave no doubt."""
+        bike = self._document.bike
+        self._path = path
+
+        def work(progress: Progress, cancelled: Cancelled) -> Read:
+            return ridework.opened(path, None, bike, progress, cancelled)
+
+        self._begin(work)
+
+    def open_demo(self) -> None:
+        """Laps on the bike at hand, with one tooth less in front and one more behind than the profile says."""
+        bike, circuit = self._document.bike, demo_circuit().circuit
+        on = bike.final_drive
+        if on.front is None or on.rear is None:
+            self.told.emit("The demo ride needs the sprockets of the profile.", True)
+            return
+        other = replace(bike, final_drive=replace(on, front=on.front - 1, rear=on.rear + 1))
+        known = pull(other, fitted(other))
+        if not isinstance(known, Pull):
+            self.told.emit(f"The demo ride needs more of the profile. {known.text}", True)
+            return
+        self._path = None
+
+        def work(progress: Progress, cancelled: Cancelled) -> Read:
+            return ridework.demo(bike, known, circuit, progress, cancelled)
+
+        self._begin(work)
+
+    def _confirmed(self, layout: Layout) -> None:
+        path, bike = self._asking, self._document.bike
+        if path is None:
+            return
+        self._path = path
+
+        def work(progress: Progress, cancelled: Cancelled) -> Read:
+            return ridework.opened(path, layout, bike, progress, cancelled)
+
+        self._begin(work)
+
+    def _learn(self) -> None:
+        """The same ride against another profile or with another start line."""
+        read, bike, line = self._read, self._document.bike, self._line
+        if read is None:
+            return
+
+        def work(progress: Progress, cancelled: Cancelled) -> Read:
+            return ridework.again(read, bike, line, progress, cancelled)
+
+        self._begin(work)
+
+    def _begin(self, work: Work) -> None:
+        self.progress.setValue(0)
+        self.background.start(work)
+        self._show_state()
+
+    def _progressed(self, share: float) -> None:
+        self.progress.setValue(round(100 * share))
+
+    def _cancelled(self) -> None:
+        self.background.cancel()
+        self._show_state()
+
+    def _arrived(self, answer: object) -> None:
+        if isinstance(answer, Modelled):
+            self._modelled = answer
+            self._show_model()
+            self._show_state()
+            self._catch_up()
+            return
+        assert isinstance(answer, Read)
+        if answer.layout is not None and answer.layout is not self.columns.layout_shown:
+            self.columns.ask(answer.layout)
+        if answer.learned is None:
+            assert answer.path is not None
+            self._asking = answer.path
+            still = "" if self._learned is None else f"; in sight is still {self._learned.log.name}"
+            self.name.setText(f"{answer.path.name}: confirm the columns{still}")
+            self._show_state()
+            self.tabs.setCurrentIndex(_COLUMNS)
+            return
+        another = self._learned is None or answer.learned.log is not self._learned.log
+        if another:
+            self._asking, self._line, self._mark = answer.path, None, None
+        self._read, self._learned, self._about = answer, answer.learned, answer.bike
+        self._show_learned(charts=another)
+        if another:
+            self.tabs.setCurrentIndex(_LEARNED)
+        self._catch_up()
+
+    def _catch_up(self) -> None:
+        """The profile may have changed while something else was worked on."""
+        if self._learned is not None and self._about != self._document.bike and not self.background.busy:
+            self._learn()
+
+    def _failed(self, reason: object) -> None:
+        self._show_state()
+        name = self._path.name if self._path is not None else "The ride"
+        if isinstance(reason, LogError):
+            self.told.emit(f"{name}: {reason}", True)
+        else:
+            self.told.emit(f"{name} cannot be read: {reason}", True)
+
+    # The computed lap.
+
+    def _show_model(self) -> None:
+        learned, bike = self._learned, self._document.bike
+        cut = None if learned is None else learned.circuit
+        if self._modelled_for != (cut, bike):
+            self._modelled = None
+        self.model.show_model(self._modelled, bike, possible=cut is not None)
+
+    def _compute(self) -> None:
+        learned, bike = self._learned, self._document.bike
+        if learned is None or learned.circuit is None:
+            return
+        cut, likely = learned.circuit, learned.gears.most_likely if learned.gears is not None else None
+        self._modelled, self._modelled_for = None, (cut, bike)
+
+        def work(progress: Progress, cancelled: Cancelled) -> Modelled:
+            return ridework.modelled(bike, bike if likely is None else likely.applied(bike), cut, progress, cancelled)
+
+        self._begin(work)
+
+    def _take_fit(self) -> None:
+        fit = None if self._modelled is None else self._modelled.fit
+        if fit is not None:
+            self._document.edit("Take what the lap decides", fit.applied(self._document.bike))
+
+    def _propose(self, chosen: DriveSet) -> None:
+        self._document.propose(chosen, f"Propose {teeth(chosen)}")
+
+    # What the user does with it.
+
+    def _take(self, offer: Offer) -> None:
+        self._document.edit(f"{offer.label}, from the ride", offer.applied(self._document.bike))
+
+    def _lap_chosen(self, lap: Lap) -> None:
+        learned = self._learned
+        if learned is None or learned.laps is None:
+            return
+        name = learned.circuit.circuit.name if learned.circuit is not None else "Lap"
+        try:
+            cut = circuit_of(learned.log, learned.laps, lap, name)
+        except LogError as reason:
+            self.told.emit(str(reason), True)
+            return
+        self._learned = replace(learned, circuit=cut, no_laps="")
+        self.laps.show_laps(self._learned, marked=self._mark is not None)
+        self._show_model()
+
+    def _pointed(self, time: float) -> None:
+        self._mark = time
+        self.charts.show_mark(time)
+        if self._learned is not None:
+            self.laps.show_laps(self._learned, marked=True)
+
+    def _line_here(self) -> None:
+        learned, mark = self._learned, self._mark
+        if learned is None or mark is None:
+            return
+        try:
+            self._line = line_at(learned.log, mark)
+        except LogError as reason:
+            self.told.emit(str(reason), True)
+            return
+        self._learn()
+
+
+def _evident(learned: Learned) -> frozenset[str]:
+    """The statements whose evidence can be drawn."""
+    own = {about for about in EVIDENT if evidence(learned, about) is not None}
+    return frozenset(own | ({RATIOS} if learned.gears is not None else set()))

@@ -1,0 +1,74 @@
+"""How long each ratio of engine speed to road speed was ridden, with the peaks that were taken as gears."""
+
+from __future__ import annotations
+
+import numpy as np
+import pyqtgraph as pg
+from PySide6.QtGui import QColor
+from PySide6.QtWidgets import QWidget
+
+from gearplan.bike.units import RPM
+from gearplan.ridelog.learning.gears import Gears
+from gearplan.window.kit import theme
+from gearplan.window.kit.pens import colour_axes, plain_axes
+from gearplan.window.kit.plainchart import PlainChart
+from gearplan.window.kit.view import View
+
+_MOST_PEAKS = 10
+
+
+class RatioChart(PlainChart):
+    """The histogram that the gears were read from; across it rpm per unit of road speed."""
+
+    def __init__(self, view: View, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._view = view
+        self.setAccessibleName("How long each ratio was ridden, with the gears")
+        plot = self.getPlotItem()
+        plain_axes(plot)
+        plot.setLabel("left", "share, %")
+        self._curve = pg.PlotCurveItem(antialias=True)
+        self._peaks = pg.PlotCurveItem(antialias=False, connect="pairs")
+        self._names = [pg.TextItem(anchor=(0.5, 1.0)) for _ in range(_MOST_PEAKS)]
+        for item in (self._peaks, self._curve, *self._names):
+            plot.addItem(item, ignoreBounds=True)
+        plot.getAxis("left").setWidth(58)
+        self.recolour()
+
+    def recolour(self) -> None:
+        """Take the colours of the current theme."""
+        now, fine = theme.current(), self.devicePixelRatioF()
+        self.setBackground(now.surface)
+        colour_axes(self.getPlotItem())
+        self._curve.setPen(pg.mkPen(now.accent, width=1.2 * fine))
+        self._curve.setBrush(pg.mkBrush(now.selected))
+        self._curve.setFillLevel(0)
+        self._peaks.setPen(pg.mkPen(now.quiet, width=fine))
+        for name in self._names:
+            name.setFont(theme.font(theme.BODY, bold=True))
+            name.setColor(QColor(now.text))
+
+    def show_gears(self, gears: Gears) -> None:
+        """Draw the histogram and name its peaks."""
+        found = gears.ratios
+        one = self._view.speed_factor / RPM
+        density = 100 * found.density / max(float(found.density.sum()), 1.0)
+        across = np.exp(found.bins) * one
+        self._curve.setData(across, density)
+        places = np.array([cluster.ratio for cluster in found.clusters]) * one
+        heights = np.interp(places, across, density)
+        self._peaks.setData(np.repeat(places, 2), np.column_stack([np.zeros(len(places)), heights]).ravel())
+        numbers = {gear.cluster.ratio: gear.number for gear in gears.gears}
+        for index, name in enumerate(self._names):
+            name.setVisible(index < len(places))
+            if index < len(places):
+                number = numbers.get(found.clusters[index].ratio)
+                name.setText("?" if number is None else str(number))
+                name.setPos(float(places[index]), float(heights[index]))
+        plot = self.getPlotItem()
+        plot.setLabel("bottom", f"rpm per {self._view.speed_unit}")
+        plot.setRange(
+            xRange=(0.93 * float(places.min()), 1.07 * float(places.max())),
+            yRange=(0, 1.7 * float(density.max())),
+            padding=0,
+        )

@@ -1,0 +1,112 @@
+"""What the Ride log page has done beside the window: reading, telling, and computing the lap."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from gearplan.bike.circuit import Circuit
+from gearplan.bike.profile import Bike
+from gearplan.plan.choices.space import SpaceError, default_space
+from gearplan.plan.findings import Finding
+from gearplan.plan.laps.ranking import LapRow, rank_laps
+from gearplan.plan.laps.sets import fitted_machines
+from gearplan.plan.laps.spread import USUAL_DOUBTS, plateau
+from gearplan.plan.pull.pull import Pull
+from gearplan.ridelog.demolog import Logger, closing, demo_laps, recorded
+from gearplan.ridelog.laps.laps import StartLine
+from gearplan.ridelog.laps.modelcheck import ModelFit, fit_model
+from gearplan.ridelog.laps.tocircuit import CutCircuit
+from gearplan.ridelog.learning.learned import Learned, learn
+from gearplan.ridelog.reading.columns import Layout
+from gearplan.ridelog.reading.csvfile import look
+from gearplan.ridelog.reading.opening import is_gpx, read_log
+
+Progress = Callable[[float], None]
+Cancelled = Callable[[], bool]
+
+_MOST_SETS = 6
+#: Reading takes this share of the time, telling the rest.
+_READING = 0.7
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Read:
+    """A layout to confirm (nothing learned yet), or what was learned about a bike."""
+
+    path: Path | None
+    layout: Layout | None
+    learned: Learned | None
+    bike: Bike
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Modelled:
+    """What was computed: the fit, or in words why there is none; the quickest sets and what is said of them."""
+
+    fit: ModelFit | None
+    lacking: str
+    rows: tuple[LapRow, ...]
+    fitted: LapRow | None
+    sentence: str
+
+
+def opened(path: Path, confirmed: Layout | None, bike: Bike, progress: Progress, cancelled: Cancelled) -> Read:
+    """Read a file and tell it, or bring its layout to be confirmed where it leaves a doubt."""
+    layout = confirmed
+    if layout is None and not is_gpx(path):
+        layout = look(path)
+        if not (layout.sure and layout.usable):
+            return Read(path, layout, None, bike)
+    log = read_log(path, layout, _part(progress, 0.0, _READING), cancelled)
+    return Read(path, layout, learn(log, bike, None, _part(progress, _READING, 1 - _READING), cancelled), bike)
+
+
+def demo(bike: Bike, ridden: Pull, circuit: Circuit, progress: Progress, cancelled: Cancelled) -> Read:
+    """Some laps of an invented rider on another set than the profile says."""
+    motion = demo_laps(ridden.machine, ridden.road, closing(circuit), 6, ease=0.008)
+    log = recorded(motion, 1, Logger(rate=50), name="Demo ride")
+    return Read(None, None, learn(log, bike, None, progress, cancelled), bike)
+
+
+def again(read: Read, bike: Bike, line: StartLine | None, progress: Progress, cancelled: Cancelled) -> Read:
+    """Tell a ride that has been read, against another profile or with another start line."""
+    assert read.learned is not None
+    return replace(read, learned=learn(read.learned.log, bike, line, progress, cancelled), bike=bike)
+
+
+def modelled(
+    bike: Bike,
+    ridden: Bike,
+    cut: CutCircuit,
+    progress: Progress,
+    cancelled: Cancelled,
+) -> Modelled:
+    """The lap as computed for the bike as it was ridden, and the profile's sets ranked on it."""
+    made = fitted_machines(ridden)
+    fit = None if isinstance(made, Finding) else fit_model(made, cut, cancelled=cancelled)
+    progress(0.6)
+    lacking = made.text if isinstance(made, Finding) else ""
+    try:
+        ranking = rank_laps(bike, cut.circuit, default_space(bike))
+    except SpaceError as refused:
+        return Modelled(fit, lacking or str(refused), (), None, "")
+    if isinstance(ranking, Finding):
+        return Modelled(fit, lacking or ranking.text, (), None, "")
+    doubts = USUAL_DOUBTS
+    if fit is not None:
+        # The doubt about mass and grip is what the lap leaves of it.
+        spread = {one.field: (one.high - one.low) / 4 / one.value for one in fit.values}
+        doubts = replace(doubts, grip=spread["tyre.grip"], mass_kg=spread["load.bike_kg"] * fit.values[1].value)
+    tied = plateau(ranking, doubts)
+    return Modelled(fit, lacking, ranking.best(_MOST_SETS), ranking.fitted, "" if tied is None else tied.sentence)
+
+
+def _part(progress: Progress, first: float, share: float) -> Progress:
+    """Progress of a part of the work as progress of the whole."""
+
+    def told(done: float) -> None:
+        progress(first + share * done)
+
+    return told

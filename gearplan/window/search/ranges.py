@@ -1,0 +1,165 @@
+"""Where is searched: teeth, other chain sizes and tyres that are allowed, and the stock list."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QFileDialog, QGridLayout, QHBoxLayout, QLabel, QPushButton, QWidget
+
+from gearplan.bike import checks
+from gearplan.bike.profile import Bike
+from gearplan.bike.stock import StockError, read_stock
+from gearplan.plan.choices.space import Space, SpaceError, default_space
+from gearplan.plan.words import counted
+from gearplan.window.kit import theme
+from gearplan.window.kit.fields import ErrorLabel, ValueField, labelled
+from gearplan.window.kit.teethrange import TeethRange
+from gearplan.window.kit.view import View
+
+_MOST_TOLD = 5
+
+
+class SearchRanges(QWidget):
+    """The fields; `changed` after every change that can be searched. A stock list that is opened goes to the view."""
+
+    changed = Signal()
+
+    def __init__(self, view: View, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._view = view
+        self._chains: tuple[str, ...] = ()
+        self._tyres: tuple[str, ...] = ()
+        self._ends: dict[str, tuple[int, int] | None] = {"front": None, "rear": None}
+        self._bike = Bike()
+        self.errors = ErrorLabel()
+        grid = QGridLayout(self)
+        grid.setContentsMargins(0, 0, 0, 0)
+        grid.setHorizontalSpacing(theme.UNIT)
+        grid.setVerticalSpacing(theme.UNIT // 2)
+        self.teeth = {part: TeethRange(part, "Search", self.errors, 48) for part in ("front", "rear")}
+        self.ranges = {part: each.fields for part, each in self.teeth.items()}
+        teeth = QHBoxLayout()
+        teeth.setSpacing(theme.UNIT // 2)
+        for part, each in self.teeth.items():
+            each.entered.connect(self._range_entered)
+            teeth.addWidget(QLabel(part))
+            each.put_into(teeth)
+            teeth.addSpacing(theme.UNIT)
+        teeth.addStretch(1)
+        grid.addWidget(QLabel("Teeth"), 0, 0)
+        grid.addLayout(teeth, 0, 1)
+        self.chains = ValueField(_chain_sizes)
+        self.tyres = ValueField(_tyre_sizes)
+        for line, (label, sizes, hint, slot) in enumerate(
+            (
+                ("Other &chain sizes", self.chains, "none, or such as 525, 428", self._chains_typed),
+                ("Other &tyres", self.tyres, "none, or such as 190/50-17", self._tyres_typed),
+            ),
+            1,
+        ):
+            sizes.setPlaceholderText(hint)
+            sizes.errors = self.errors
+            sizes.entered.connect(slot)
+            grid.addWidget(labelled(label, sizes), line, 0)
+            grid.addWidget(sizes, line, 1)
+        shelf = QHBoxLayout()
+        shelf.setSpacing(theme.UNIT)
+        self.open_stock = QPushButton("Open a list…")
+        self.open_stock.clicked.connect(self._ask_stock)
+        self.stock_words = QLabel("none open")
+        self.stock_words.setProperty("role", "small")
+        self.stock_words.setWordWrap(True)
+        self.edit_stock = QPushButton("Edit it…")
+        self.edit_stock.clicked.connect(self._edit_stock)
+        shelf.addWidget(self.open_stock)
+        shelf.addWidget(self.edit_stock)
+        shelf.addWidget(self.stock_words, 1)
+        grid.addWidget(QLabel("Shelf"), 3, 0)
+        grid.addLayout(shelf, 3, 1)
+        grid.addWidget(self.errors, 4, 0, 1, 2)
+        grid.setColumnStretch(1, 1)
+
+    def space(self, bike: Bike) -> Space | str:
+        """What is to be searched on a bike, or why it cannot be."""
+        self._bike = bike
+        try:
+            made = default_space(
+                bike,
+                fronts=self._ends["front"],
+                rears=self._ends["rear"],
+                chains=self._chains,
+                tyres=self._tyres,
+            )
+        except SpaceError as refused:
+            return str(refused)
+        for part, values in (("front", made.fronts), ("rear", made.rears)):
+            if self._ends[part] is None:
+                self.teeth[part].show_ends((values[0], values[-1]))
+        return made
+
+    def forget(self) -> None:
+        """Another bike: search about its own set again."""
+        self._ends = {"front": None, "rear": None}
+        for each in self.teeth.values():
+            each.forget()
+
+    def read(self, path: Path) -> None:
+        """Open a stock list and say what was wrong with single lines; one that cannot be read changes nothing."""
+        try:
+            found = read_stock(path)
+        except StockError as refused:
+            self.stock_words.setText(str(refused))
+            return
+        told = [f"{path.name}: {counted(len(found.stock.items), 'part', 'parts')}."]
+        if found.problems:
+            told += ["Left out:", *found.problems[:_MOST_TOLD]]
+        if len(found.problems) > _MOST_TOLD:
+            told.append(f"and {len(found.problems) - _MOST_TOLD} lines more.")
+        self.stock_words.setText("\n".join(told))
+        self.stock_words.setToolTip("\n".join(found.problems[:200]))
+        self._view.set_stock(found.stock)
+
+    def _ask_stock(self) -> None:
+        name, _ = QFileDialog.getOpenFileName(self, "Open a stock list", "", "Stock lists (*.csv *.txt);;All files (*)")
+        if name:
+            self.read(Path(name))
+
+    def _edit_stock(self) -> None:
+        from gearplan.window.search.stockdialog import StockDialog
+
+        dialog = StockDialog(self._view.stock, self)
+        agreed = dialog.exec() == StockDialog.DialogCode.Accepted
+        if agreed:
+            self.stock_words.setText(f"{counted(len(dialog.stock.items), 'part', 'parts')}.")
+            self._view.set_stock(dialog.stock)
+        dialog.deleteLater()
+
+    def _range_entered(self, part: str, ends: tuple[int, int]) -> None:
+        self._ends[part] = ends
+        self.changed.emit()
+
+    def _chains_typed(self, value: object) -> None:
+        self._chains = value if isinstance(value, tuple) else ()
+        self.changed.emit()
+
+    def _tyres_typed(self, value: object) -> None:
+        self._tyres = value if isinstance(value, tuple) else ()
+        self.changed.emit()
+
+
+def _chain_sizes(text: str) -> tuple[str, ...]:
+    return _several(text.upper(), "final_drive", "chain")
+
+
+def _tyre_sizes(text: str) -> tuple[str, ...]:
+    return _several(text, "tyre", "size")
+
+
+def _several(text: str, section: str, key: str) -> tuple[str, ...]:
+    """Several values with commas between; ValueError for the first that cannot be."""
+    values = tuple(part.strip() for part in text.replace(";", ",").split(",") if part.strip())
+    for value in values:
+        if refusal := checks.check_value(section, key, value):
+            raise ValueError(refusal)
+    return values

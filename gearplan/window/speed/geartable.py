@@ -1,0 +1,78 @@
+"""The table under the speed chart: each gear's ratio, step, speed and engine speed, fitted and proposed."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QWidget
+
+from gearplan.bike.units import RPM
+from gearplan.plan.set.compare import GearRow
+from gearplan.plan.words import number, signed, signed_percent
+from gearplan.window.kit.texttable import TextTable
+from gearplan.window.kit.view import View
+
+# What each column is about, for "how?"; in the order of the columns.
+_KEYS = (
+    "overall",
+    "overall:fitted",
+    "overall",
+    "step",
+    "after_shift",
+    "speed_at_redline:fitted",
+    "speed_at_redline",
+    "speed_at_redline",
+    "engine_at_cursor:fitted",
+    "engine_at_cursor",
+    "engine_at_cursor",
+)
+_HEADS = ("Gear", "fitted", "proposed", "next", "shift, rpm", *("fitted", "proposed", "change") * 2)
+
+
+class GearTable(TextTable):
+    """The table; `how_asked` carries plan's key of the number and the gear."""
+
+    how_asked = Signal(str, int)
+
+    def __init__(self, view: View, parent: QWidget | None = None) -> None:
+        super().__init__(
+            "Each gear, fitted and proposed",
+            quiet=(1, 5, 8),
+            bold=(7, 10),
+            first_width=40,
+            explains=True,
+            parent=parent,
+        )
+        self._view = view
+        self.asked.connect(self._explain)
+
+    def show_rows(self, rows: tuple[GearRow, ...], cursor: float) -> None:
+        """Show new rows; `cursor` (m/s) is named in the heads."""
+        unit, factor = self._view.speed_unit, self._view.speed_factor
+        groups = (
+            (1, 2, "Overall ratio"),
+            (3, 3, "Step to"),
+            (4, 4, "After"),
+            (5, 7, f"{unit} at the redline"),
+            (8, 10, f"rpm at {cursor / factor:.0f} {unit}"),
+        )
+        self.show_texts(_HEADS, [_texts(row, factor) for row in rows], groups)
+
+    def _explain(self, row: int, column: int) -> None:
+        self.how_asked.emit(_KEYS[column], row + 1)
+
+
+def _texts(row: GearRow, factor: float) -> tuple[str, ...]:
+    speeds, engine = row.speed_at_redline, row.engine_at_cursor
+    return (
+        str(row.gear),
+        number(row.overall[0], 1, 3),
+        number(row.overall[1], 1, 3),
+        signed_percent(row.step).lstrip("+"),
+        number(row.after_shift, RPM, 0),
+        number(speeds[0], factor, 1),
+        number(speeds[1], factor, 1),
+        signed(speeds, factor, 1),
+        number(engine[0], RPM, 0),
+        number(engine[1], RPM, 0),
+        signed(engine, RPM, 0),
+    )

@@ -1,0 +1,270 @@
+"""The grid of sets as a table: a model over plan's grid, and a delegate that paints a cell in two lines.
+
+The stock delegate needs longer than a frame for a grid of this size; this one does not, and the cells stay
+ordinary cells for the keyboard and the screen reader.
+"""
+
+from __future__ import annotations
+
+from PySide6.QtCore import (
+    QAbstractTableModel,
+    QModelIndex,
+    QPersistentModelIndex,
+    QRect,
+    QRectF,
+    QSize,
+    Qt,
+    Signal,
+)
+from PySide6.QtGui import QColor, QFontMetrics, QKeyEvent, QMouseEvent, QPainter, QPen, QResizeEvent
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QHeaderView,
+    QStyle,
+    QStyledItemDelegate,
+    QStyleOptionViewItem,
+    QTableView,
+    QWidget,
+)
+
+from gearplan.bike.profile import Bike
+from gearplan.plan import words
+from gearplan.plan.driveset import DriveSet
+from gearplan.plan.set.evaluate import evaluate
+from gearplan.plan.set.grid import Grid
+from gearplan.window.kit import theme
+from gearplan.window.kit.shapes import paint_verdict
+
+_Index = QModelIndex | QPersistentModelIndex
+
+#: Cells within this share of the proposed ratio are shown as nearly the same.
+NEARLY = 0.01
+
+
+class GridModel(QAbstractTableModel):
+    """Rear teeth down, front teeth across; the words of a cell come from plan."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.bike = Bike()
+        self.grid: Grid | None = None
+        self.chosen: tuple[int, int] | None = None
+        self.on: tuple[int, int] | None = None
+        self.near: list[list[bool]] = []
+
+    def show_grid(self, bike: Bike, grid: Grid, chosen: DriveSet) -> None:
+        """Take another grid or another chosen set."""
+        if grid is not self.grid or bike is not self.bike:
+            reshaped = self.grid is None or (grid.fronts, grid.rears) != (self.grid.fronts, self.grid.rears)
+            if reshaped:
+                self.beginResetModel()
+            self.bike, self.grid = bike, grid
+            if reshaped:
+                self.endResetModel()
+        self.chosen = grid.cell_of(chosen.front, chosen.rear)
+        self.on = grid.cell_of(bike.final_drive.front, bike.final_drive.rear)
+        ratio = chosen.rear / chosen.front if chosen.front and chosen.rear else None
+        self.near = grid.near(ratio, NEARLY).tolist() if ratio else []
+
+    def looks(self) -> set[tuple[int, int, str]]:
+        """The cells that stand out, with what marks them."""
+        marked = {(r, c, "near") for r, row in enumerate(self.near) for c, near in enumerate(row) if near}
+        return marked | ({(*self.chosen, "chosen")} if self.chosen else set())
+
+    def rowCount(self, _parent: _Index | None = None) -> int:
+        """Rear tooth counts."""
+        return len(self.grid.rears) if self.grid else 0
+
+    def columnCount(self, _parent: _Index | None = None) -> int:
+        """Front tooth counts."""
+        return len(self.grid.fronts) if self.grid else 0
+
+    def headerData(self, section: int, orientation: Qt.Orientation, role: int = 0) -> object:
+        """Tooth counts, the fitted ones marked."""
+        if self.grid is None:
+            return None
+        across = orientation == Qt.Orientation.Horizontal
+        count = (self.grid.fronts if across else self.grid.rears)[section]
+        if role == Qt.ItemDataRole.DisplayRole:
+            return str(count)
+        if role == Qt.ItemDataRole.AccessibleTextRole:
+            return f"{'front' if across else 'rear'} {count}"
+        return None
+
+    def data(self, index: _Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
+        """Text for the screen reader and the tooltip; the delegate asks for `cell` directly."""
+        if self.grid is None or not index.isValid():
+            return None
+        row, column = index.row(), index.column()
+        if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole):
+            ratio, change, links = self.cell(row, column)
+            parts = [words.teeth(self.grid.set_at(row, column)), ratio, change, f"{links} links"]
+            parts.append(self.grid.levels[row][column])
+            if self.near and self.near[row][column]:
+                parts.append("nearly the proposed ratio")
+            if (row, column) == self.on:
+                parts.append("fitted")
+            if (row, column) == self.chosen:
+                parts.append("proposed")
+            return ", ".join(parts)
+        if role == Qt.ItemDataRole.ToolTipRole:
+            result = evaluate(self.bike, self.grid.set_at(row, column))
+            title = f"{words.teeth(result.set)}: {words.VERDICT[result.verdict]}"
+            told = [title, *(f"{f.level}: {words.in_words(f.text)}" for f in result.findings)]
+            if again := result.run.rear_turns_to_meet_again:
+                told.append(f"The same rear tooth meets the same link every {again} turns; more is better.")
+            return "\n".join(told)
+        return None
+
+    def cell(self, row: int, column: int) -> tuple[str, str, str]:
+        """(final ratio, change against fitted, links to order) as shown."""
+        assert self.grid is not None
+        grid = self.grid
+        links = grid.links[row][column]
+        change = None if grid.change is None else float(grid.change[row, column])
+        return (
+            f"{grid.ratio[row, column]:.3f}",
+            words.signed_percent(change),
+            "–" if links is None else str(links),
+        )
+
+
+class GridDelegate(QStyledItemDelegate):
+    """Paints ratio and change, below them links and the verdict's shape."""
+
+    def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: _Index) -> None:
+        """Draw one cell."""
+        model = index.model()
+        assert isinstance(model, GridModel)
+        assert model.grid is not None
+        row, column = index.row(), index.column()
+        now = theme.current()
+        rect: QRect = option.rect
+        here = (row, column)
+        is_chosen = here == model.chosen
+        is_near = bool(model.near) and model.near[row][column] and not is_chosen
+        if is_chosen:
+            painter.fillRect(rect, QColor(now.accent))
+        elif is_near:
+            painter.fillRect(rect, QColor(now.selected))
+        text = QColor(now.on_accent if is_chosen else now.text)
+        quiet = QColor(now.on_accent if is_chosen else now.quiet)
+        ratio, change, links = model.cell(row, column)
+        half = min(rect.height(), 40) // 2
+        top = rect.center().y() - half + 1
+        upper = QRect(rect.left() + 6, top, rect.width() - 12, half)
+        lower = upper.translated(0, half - 1)
+        left, right = Qt.AlignmentFlag.AlignLeft, Qt.AlignmentFlag.AlignRight
+        middle = Qt.AlignmentFlag.AlignVCenter
+        painter.setFont(theme.font(theme.BODY, bold=True))
+        painter.setPen(text)
+        painter.drawText(upper, left | middle, ratio)
+        painter.setFont(theme.font(theme.SMALL))
+        painter.setPen(quiet)
+        painter.drawText(upper, right | middle, links)
+        painter.setPen(text)
+        painter.drawText(lower, left | middle, f"≈{change}" if is_near else change)
+        side = 12
+        box = QRectF(lower.right() - side + 1, lower.center().y() - side / 2, side, side)
+        if is_chosen:
+            painter.setPen(Qt.PenStyle.NoPen)
+            painter.setBrush(QColor(now.surface))
+            painter.drawRoundedRect(box.adjusted(-3, -3, 3, 3), 4, 4)
+        paint_verdict(painter, model.grid.levels[row][column], box)
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        if here == model.on:
+            pen = QPen(QColor(now.on_accent if is_chosen else now.quiet), 1.6)
+            pen.setDashPattern([4, 3])
+            painter.setPen(pen)
+            painter.drawRect(rect.adjusted(1, 1, -2, -2))
+        if option.state & QStyle.StateFlag.State_HasFocus:
+            painter.setPen(QPen(QColor(now.text), 2))
+            painter.drawRect(rect.adjusted(1, 1, -2, -2))
+
+
+class GridView(QTableView):
+    """The table. `proposed` carries the DriveSet of a cell that was clicked or entered; `how_asked` as elsewhere."""
+
+    proposed = Signal(object)
+    how_asked = Signal(str)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._model = GridModel(self)
+        self.setModel(self._model)
+        self.setItemDelegate(GridDelegate(self))
+        self.setAccessibleName("Grid of sprocket sets: front teeth across, rear teeth down")
+        self.setSelectionMode(QAbstractItemView.SelectionMode.NoSelection)
+        self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+        self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        self.setTabKeyNavigation(False)
+        bold, small = QFontMetrics(theme.font(theme.BODY, bold=True)), QFontMetrics(theme.font(theme.SMALL))
+        self._least = QSize(small.horizontalAdvance("≈+00.0 %") + 26, bold.height() + small.height() - 1)
+        for header in (self.horizontalHeader(), self.verticalHeader()):
+            header.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
+            header.setHighlightSections(False)
+            header.setSectionsClickable(False)
+        self.horizontalHeader().setStretchLastSection(False)
+        self.verticalHeader().setDefaultAlignment(Qt.AlignmentFlag.AlignCenter)
+
+    def show_grid(self, bike: Bike, grid: Grid, chosen: DriveSet) -> None:
+        """Show a grid with the chosen set marked; brings its cell into sight when it changed."""
+        before = self._model.chosen
+        shape = self._model.rowCount(), self._model.columnCount()
+        looks = self._model.looks()
+        same = grid is self._model.grid and bike is self._model.bike
+        self._model.show_grid(bike, grid, chosen)
+        if shape != (self._model.rowCount(), self._model.columnCount()):
+            self._share_room()
+        if same:
+            # Only cells that look otherwise now: painting all of them would take a good part of a frame.
+            for cell in looks ^ self._model.looks():
+                self.update(self._model.index(*cell[:2]))
+        else:
+            self.viewport().update()
+        now = self._model.chosen
+        if now is not None and now != before:
+            index = self._model.index(*now)
+            self.setCurrentIndex(index)
+            self.scrollTo(index)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Cells share the room there is; when there is too little they keep their least size and scroll."""
+        super().resizeEvent(event)
+        self._share_room()
+
+    def _share_room(self) -> None:
+        view = self.viewport().size()
+        for header, room, least in (
+            (self.horizontalHeader(), view.width(), self._least.width()),
+            (self.verticalHeader(), view.height(), self._least.height()),
+        ):
+            count = max(header.count(), 1)
+            header.setDefaultSectionSize(min(max(room // count, least), 2 * least))
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        """A click proposes the set under the pointer."""
+        super().mouseReleaseEvent(event)
+        index = self.indexAt(event.position().toPoint())
+        if event.button() == Qt.MouseButton.LeftButton and index.isValid():
+            self._propose(index)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Arrows walk the cells, Enter or Space proposes, F1 explains."""
+        index = self.currentIndex()
+        if index.isValid() and event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space):
+            self._propose(index)
+            return
+        if event.key() == Qt.Key.Key_F1:
+            self.ask_at_hand()
+            return
+        super().keyPressEvent(event)
+
+    def ask_at_hand(self) -> None:
+        """Ask how a cell's numbers are computed."""
+        self.how_asked.emit("links")
+
+    def _propose(self, index: QModelIndex) -> None:
+        if self._model.grid is not None:
+            self.proposed.emit(self._model.grid.set_at(index.row(), index.column()))

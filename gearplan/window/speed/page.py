@@ -1,0 +1,195 @@
+"""The Speed page: the saw-tooth, each gear in numbers, and the grid of sets."""
+
+from __future__ import annotations
+
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
+
+from gearplan.bike.units import RPM
+from gearplan.plan import words
+from gearplan.plan.driveset import DriveSet, fitted
+from gearplan.plan.set import words as setwords
+from gearplan.plan.set.compare import engine_speeds, gear_rows, speed_lines
+from gearplan.plan.set.evaluate import evaluate
+from gearplan.plan.set.grid import evaluate_grid, front_exchanges
+from gearplan.window.document.document import Document
+from gearplan.window.kit import theme
+from gearplan.window.kit.emptystate import EmptyState
+from gearplan.window.kit.fields import ErrorLabel, NumberField, labelled
+from gearplan.window.kit.fixedsize import Still
+from gearplan.window.kit.layout import card, two_sides
+from gearplan.window.kit.teethrange import TeethRange
+from gearplan.window.kit.view import View
+from gearplan.window.speed.geartable import GearTable
+from gearplan.window.speed.gridview import NEARLY, GridView
+
+if TYPE_CHECKING:
+    from gearplan.window.speed.sawtooth import SawtoothChart
+
+_MOST_CELLS = 60
+
+
+class SpeedPage(QWidget):
+    """Chart, gear table and grid; `how_asked` carries plan's key and a gear."""
+
+    how_asked = Signal(str, int)
+    field_wanted = Signal(str)
+
+    def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._document, self._view = document, view
+        self.table = GearTable(view)
+        self.table.how_asked.connect(self.how_asked)
+        self.grid = GridView()
+        self.grid.proposed.connect(self._propose)
+        self.grid.how_asked.connect(self._ask_grid)
+        two_sides(self, self._left(), self._right(), (690, 440))
+
+    @cached_property
+    def chart(self) -> SawtoothChart:
+        """The chart, made when it is first wanted: its library takes longer to load than all else together."""
+        from gearplan.window.speed.sawtooth import SawtoothChart
+
+        chart = SawtoothChart(self._view)
+        chart.cursor_moved.connect(self._view.set_cursor)
+        self._chart_place.addWidget(chart)
+        return chart
+
+    def make_chart(self) -> None:
+        """Put the chart into its place and draw it; called once the rest of the page has been painted."""
+        assert self.chart is not None
+        self.refresh()
+
+    def _chart_made(self) -> bool:
+        return "chart" in self.__dict__
+
+    def _left(self) -> QWidget:
+        frame, column = card()
+        head = QHBoxLayout()
+        self.caption = QLabel()
+        self.caption.setProperty("role", "small")
+        self.caption.setWordWrap(True)
+        self.cursor_field = NumberField(_speed_refusal)
+        self.cursor_field.setFixedWidth(64)
+        self.cursor_field.entered.connect(self._cursor_typed)
+        self.cursor_unit = QLabel()
+        head.addWidget(Still(self.caption, theme.SMALL, lines=2), 1)
+        head.addWidget(labelled("C&ursor", self.cursor_field))
+        head.addWidget(self.cursor_field)
+        head.addWidget(self.cursor_unit)
+        column.addLayout(head)
+        self.empty = EmptyState()
+        self.empty.wanted.connect(self.field_wanted)
+        column.addWidget(self.empty, 1)
+        self._chart_place = QVBoxLayout()
+        column.addLayout(self._chart_place, 1)
+        column.addWidget(self.table)
+        return frame
+
+    def _right(self) -> QWidget:
+        frame, column = card()
+        head = QHBoxLayout()
+        head.setSpacing(theme.UNIT // 2)
+        self.range_error = ErrorLabel()
+        self._teeth = {part: TeethRange(part, "Grid,", self.range_error, 44, _MOST_CELLS) for part in ("front", "rear")}
+        self.ranges = {part: each.fields for part, each in self._teeth.items()}
+        for each, label in zip(self._teeth.values(), ("Front, across", "Rear, down"), strict=True):
+            each.entered.connect(self._range_entered)
+            title = QLabel(label)
+            title.setProperty("role", "quiet")
+            head.addWidget(title)
+            each.put_into(head)
+            head.addSpacing(theme.UNIT)
+        head.addStretch(1)
+        column.addLayout(head)
+        column.addWidget(self.range_error)
+        column.addWidget(self.grid, 1)
+        self.legend = QLabel(
+            f"Final ratio and links; below, the change against fitted and the verdict. Dashed: fitted. "
+            f"≈ within {NEARLY:.0%} of the proposed ratio. Click or Enter proposes, hover explains."
+        )
+        self.legend.setProperty("role", "small")
+        self.legend.setWordWrap(True)
+        self.exchange = QLabel()
+        self.exchange.setWordWrap(True)
+        self.exchange.setAlignment(Qt.AlignmentFlag.AlignTop)
+        column.addWidget(self.legend)
+        column.addWidget(Still(self.exchange, theme.BODY, lines=4))
+        return frame
+
+    def refresh(self) -> None:
+        """Show document and view as they are now."""
+        bike, chosen = self._document.bike, self._document.chosen
+        on, proposed = evaluate(bike, fitted(bike)), evaluate(bike, chosen)
+        if self._chart_made():
+            self.chart.show_lines(speed_lines(bike, on), speed_lines(bike, proposed))
+            self.chart.setVisible(proposed.speed_at_redline is not None)
+            words = setwords.chart_in_words(on, proposed, self._view.speed_unit)
+            self.chart.setAccessibleDescription(words)
+        drawn = proposed.speed_at_redline is not None
+        lacking = setwords.what_is_missing(proposed, ("speed", "ratio", "rolling circumference"))
+        self.empty.say(*(("", "") if drawn else lacking))
+        self.refresh_cursor()
+        fronts, rears = (range(low, high + 1) for low, high in self._shown_ranges())
+        grid = evaluate_grid(bike, chosen_parts(chosen), tuple(fronts), tuple(rears))
+        self.grid.show_grid(bike, grid, chosen)
+        self.exchange.setText(setwords.exchange_text(chosen, front_exchanges(chosen)))
+        self.caption.setText(setwords.chart_caption(proposed))
+
+    def refresh_cursor(self) -> None:
+        """Show what depends on the cursor alone."""
+        bike, view = self._document.bike, self._view
+        on, proposed = evaluate(bike, fitted(bike)), evaluate(bike, self._document.chosen)
+        if self._chart_made():
+            redline = bike.engine.redline_rpm
+            engine = engine_speeds(proposed, view.cursor)
+            self.chart.show_cursor(view.cursor, engine, None if redline is None else redline * RPM)
+        self.table.show_rows(gear_rows(bike, on, proposed, view.cursor), view.cursor)
+        if not self.cursor_field.hasFocus():
+            self.cursor_field.show_number(round(view.cursor / view.speed_factor, 1))
+        self.cursor_unit.setText(view.speed_unit)
+
+    def hold(self, held: bool) -> None:
+        """While a slider is held the axes only grow, so that the lines move and not the paper."""
+        self.chart.hold_range(held)
+        if not held:
+            self.refresh()
+
+    def recolour(self) -> None:
+        """Take the colours of the current theme."""
+        if self._chart_made():
+            self.chart.recolour()
+        self.refresh()
+
+    def _shown_ranges(self) -> tuple[tuple[int, int], tuple[int, int]]:
+        shown = []
+        for part, each in self._teeth.items():
+            ends = self._view.teeth_range(part, self._document.bike)
+            each.show_ends(ends)
+            shown.append(ends)
+        return shown[0], shown[1]
+
+    def _range_entered(self, part: str, ends: tuple[int, int]) -> None:
+        self._view.set_teeth_range(part, *ends)
+
+    def _cursor_typed(self, value: object) -> None:
+        if isinstance(value, (int, float)):
+            self._view.set_cursor(value * self._view.speed_factor)
+
+    def _propose(self, chosen: DriveSet) -> None:
+        self._document.propose(chosen, f"Propose {words.teeth(chosen)}")
+
+    def _ask_grid(self, key: str) -> None:
+        self.how_asked.emit(key, 1)
+
+
+def chosen_parts(chosen: DriveSet) -> DriveSet:
+    """The parts of a set that a grid of sprockets depends on, so that a slider's drag finds it ready."""
+    return DriveSet(None, None, chosen.links, chosen.chain, chosen.tyre)
+
+
+def _speed_refusal(value: float) -> str | None:
+    return None if 0 <= value <= 500 else "give a speed from 0 to 500"

@@ -1,0 +1,204 @@
+"""What holds for any lap: it ends, its parts add up, and more of a good thing never makes it slower."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import Phase, given, settings
+from hypothesis import strategies as st
+
+from gearplan.bike.circuit import Circuit, Section
+from gearplan.bike.demo import demo_bike
+from gearplan.bike.files.circuitfile import demo_circuit
+from gearplan.bike.library import demo_circuits
+from gearplan.bike.profile import Bike
+from gearplan.bike.units import DEGREE, RPM
+from gearplan.drive.lap.lap import lap_times
+from gearplan.drive.lap.march import grip_left, shrunk
+from gearplan.drive.lap.rules import UPRIGHT, USUAL, LapRules
+from gearplan.drive.lap.trace import lap_trace
+from gearplan.drive.machines import Machines
+from gearplan.plan.choices.space import default_space
+from gearplan.plan.findings import Finding
+from gearplan.plan.laps.sets import lap_sets, machines
+from tests.drive.strategies import circuits, whole_bikes
+
+BIKE = demo_bike().bike
+# Shrinking a failed lap would take minutes.
+QUICK = (Phase.explicit, Phase.reuse, Phase.generate)
+RULES = (
+    USUAL,
+    UPRIGHT,
+    LapRules(wind=12.0, no_shift_beyond=20 * DEGREE),
+    LapRules(wind=-12.0, apex_engine_min=7000 * RPM, stand_up=20 * DEGREE),
+)
+
+
+def some_machines(bike: Bike, fronts: tuple[int, int] = (13, 17), rears: tuple[int, int] = (40, 48)) -> Machines:
+    sets = lap_sets(bike, default_space(bike, fronts=fronts, rears=rears))
+    assert not isinstance(sets, Finding)
+    return machines(sets)
+
+
+@given(whole_bikes(), circuits(), st.sampled_from(RULES))
+@settings(max_examples=40, deadline=None, phases=QUICK)
+def test_any_lap_is_finite_and_its_sections_add_up(bike: Bike, circuit: Circuit, rules: LapRules) -> None:
+    made = some_machines(bike, (14, 15), (44, 46))
+    laps = lap_times(made, circuit, rules)
+    assert np.isfinite(laps.time).all()
+    assert (laps.section_time > 0).all()
+    assert laps.section_time.sum(axis=0) == pytest.approx(laps.time)
+    assert (laps.speed > 0).all()
+    assert (laps.shifts >= 0).all()
+    assert (laps.limiter <= laps.section_time * (1 + 1e-6) + 1e-9).all()
+    # No faster than the fastest gear at the limiter on a tyre grown as far as it may be.
+    fastest = made.limit_speed.max()
+    assert (laps.peak <= fastest * (1 + 1e-6)).all()
+    assert (laps.time >= circuit.length_m / fastest * (1 - 1e-6)).all()
+
+
+@given(whole_bikes(), circuits(), st.sampled_from(RULES))
+@settings(max_examples=15, deadline=None, phases=QUICK)
+def test_any_trace_is_the_lap_of_the_ranking(bike: Bike, circuit: Circuit, rules: LapRules) -> None:
+    made = some_machines(bike, (15, 15), (45, 45))
+    trace = lap_trace(made, circuit, rules)
+    assert trace.lap_time == pytest.approx(float(lap_times(made, circuit, rules).time[0]), rel=1e-9)
+    assert trace.distance[-1] == pytest.approx(circuit.length_m)
+    assert (np.diff(trace.time) >= -1e-9).all()
+    assert (np.diff(trace.distance) >= -1e-9).all()
+    assert np.isfinite(trace.engine).all()
+    assert trace.gear.min() >= 0
+
+
+@pytest.mark.parametrize("name", list(demo_circuits()))
+def test_a_trace_moves_as_fast_as_it_says(name: str) -> None:
+    made = some_machines(BIKE, (15, 15), (46, 46))
+    for rules in RULES:
+        trace = lap_trace(made, demo_circuit(name).circuit, rules, step=1.0)
+        run, took = np.diff(trace.distance), np.diff(trace.time)
+        between = (trace.speed[1:] + trace.speed[:-1]) / 2
+        assert (np.abs(run - between * took) < 0.1).all()
+        assert float((run / between)[run > 0].sum()) == pytest.approx(trace.lap_time, rel=5e-4)
+
+
+@pytest.mark.parametrize("name", list(demo_circuits()))
+def test_more_power_or_grip_or_less_mass_or_drag_never_makes_it_slower(name: str) -> None:
+    circuit = demo_circuit(name).circuit
+    made = some_machines(BIKE)
+    base = lap_times(made, circuit, UPRIGHT).time
+    lighter = replace(made, mass=made.mass - 8)
+    # Where the shift points stay as they are; better ones can only help.
+    for better in (
+        replace(made, torque=made.torque * 1.03),
+        replace(made, drag_area=made.drag_area * 0.95),
+        replace(made, grip=made.grip * 1.1, lift=made.lift * 1.1),
+        replace(made, braking=made.braking * 1.05),
+        replace(made, shift_time=0.5 * made.shift_time),
+        lighter,
+    ):
+        assert (lap_times(better, circuit, UPRIGHT).time <= base + 0.02).all()
+
+
+def test_the_order_of_the_sets_does_not_matter() -> None:
+    made = some_machines(BIKE)
+    circuit = demo_circuit().circuit
+    turned = np.arange(made.count)[::-1]
+    one, other = lap_times(made, circuit).time, lap_times(made.some(turned), circuit).time
+    assert other == pytest.approx(one[turned], rel=1e-12)
+    single = [float(lap_times(made.some(slice(k, k + 1)), circuit).time[0]) for k in range(0, made.count, 7)]
+    assert single == pytest.approx(one[::7].tolist(), rel=1e-9)
+
+
+def test_where_the_lap_begins_does_not_matter() -> None:
+    made = some_machines(BIKE)
+    circuit = demo_circuit("Heronfleet").circuit
+    base = lap_times(made, circuit).time
+    for cut in (1, 4, 9):
+        turned = replace(circuit, sections=circuit.sections[cut:] + circuit.sections[:cut])
+        assert lap_times(made, turned).time == pytest.approx(base, rel=1e-9)
+
+
+def test_a_straight_may_be_cut_in_pieces() -> None:
+    made = some_machines(BIKE)
+    circuit = demo_circuit("Heronfleet").circuit
+    pieces = []
+    for s in circuit.sections:
+        if s.kind == "straight":
+            pieces += [replace(s, length_m=s.length_m * part) for part in (0.03, 0.07, 0.4, 0.5)]
+        else:
+            pieces.append(s)
+    cut = replace(circuit, sections=tuple(pieces))
+    assert lap_times(made, cut, UPRIGHT).time == pytest.approx(lap_times(made, circuit, UPRIGHT).time, rel=1e-5)
+    assert lap_times(made, cut).time == pytest.approx(lap_times(made, circuit).time, rel=3e-4)
+
+
+def test_finer_tables_change_the_lap_less_and_less(monkeypatch: pytest.MonkeyPatch) -> None:
+    circuit = demo_circuit("Heronfleet").circuit
+    found = []
+    for nodes in (13, 25, 49, 97, 385):
+        monkeypatch.setattr("gearplan.drive.machines._UNIFORM", nodes)
+        found.append(float(lap_times(some_machines(BIKE, (15, 15), (46, 46)), circuit, UPRIGHT).time[0]))
+    errors = [abs(time - found[-1]) for time in found[:-1]]
+    # Second order: half the step, a quarter of the error, with room for nodes that fall on knots.
+    assert errors[2] < errors[0] / 4
+    assert errors[3] < errors[1] / 4
+    assert errors[1] / found[-1] < 1e-4
+
+
+def test_finer_steps_while_leaned_change_the_lap_less_and_less(monkeypatch: pytest.MonkeyPatch) -> None:
+    circuit = demo_circuit("Marlpit Lane").circuit
+    made = some_machines(BIKE)
+    found = []
+    monkeypatch.setattr("gearplan.drive.lap.march._LEAST_STEPS", 1)
+    for step in (2.5, 1.25, 0.2):
+        monkeypatch.setattr("gearplan.drive.lap.lap._EXIT_STEP", step)
+        found.append(lap_times(made, circuit).time)
+    assert (np.abs(found[0] / found[-1] - 1) < 3e-4).all()
+    assert np.abs(found[1] - found[-1]).mean() < np.abs(found[0] - found[-1]).mean()
+
+
+def test_lean_makes_the_rules_bite() -> None:
+    corner = Section("corner", 60, radius_m=40, lean_deg=50, turn_deg=90)
+    circuit = Circuit("", (corner, Section("straight", 300), corner, Section("straight", 300)))
+    made = some_machines(BIKE, (15, 15), (46, 46))
+    free = lap_times(made, circuit, LapRules(share_grip=False))
+    shared = lap_times(made, circuit, LapRules())
+    assert shared.time[0] > free.time[0]
+    gear = int(free.peak_gear[0, 0])
+    held = replace(circuit, sections=(corner, replace(circuit.sections[1], hold_gear=True), *circuit.sections[2:]))
+    assert lap_times(made, held).shifts[1, 0] == 0
+    lowest = replace(circuit, sections=(replace(corner, lowest_gear=gear + 2), *circuit.sections[1:]))
+    assert lap_times(made, lowest).peak_gear[0, 0] == gear + 1
+    engine = float(free.peak_engine[0, 0])
+    revved = lap_times(made, circuit, LapRules(apex_engine_min=engine + 1))
+    assert revved.peak_gear[0, 0] <= gear
+    never = lap_times(made, circuit, LapRules(no_shift_beyond=0.0))
+    assert never.leaned_shifts.sum() == 0
+
+
+def test_a_tyre_without_a_crown_rides_the_plain_lap() -> None:
+    flat = replace(BIKE, tyre=replace(BIKE.tyre, crown_radius_mm=0.0))
+    made = some_machines(flat)
+    circuit = demo_circuit("Heronfleet").circuit
+    assert lap_times(made, circuit, USUAL).time == pytest.approx(lap_times(made, circuit, UPRIGHT).time, rel=1e-12)
+
+
+def test_a_set_that_cannot_climb_crawls_and_is_named() -> None:
+    steep = Circuit("", (Section("corner", 30, apex_kmh=40), Section("straight", 300, gradient_percent=38)))
+    weak = replace(BIKE, engine=replace(BIKE.engine, torque=((2000, 6.0), (9000, 6.0))))
+    laps = lap_times(some_machines(weak), steep)
+    assert laps.crawled[1].all()
+    assert np.isfinite(laps.time).all()
+
+
+def test_the_friction_ellipse_and_the_round_tyre() -> None:
+    assert grip_left(np.array([0.0]), np.array([1.2]))[0] == 1.0
+    lean = math.atan(0.6)
+    assert grip_left(np.array([math.tan(lean)]), np.array([1.0]))[0] == pytest.approx(0.8)
+    made = some_machines(BIKE, (15, 15), (46, 46))
+    crown, radius = made.crown[0], made.radius[0]
+    expected = (radius - crown * (1 - math.cos(0.9))) / radius
+    assert shrunk(made, np.array([0]), np.array([math.tan(0.9)]))[0] == pytest.approx(expected)

@@ -1,0 +1,227 @@
+"""The customer's sentences: every figure walks back to `numbers`, words are right, nothing is surer than it is."""
+
+from __future__ import annotations
+
+import json
+import math
+import re
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from gearplan.bike.demo import demo_bike
+from gearplan.bike.library import demo_bikes
+from gearplan.bike.profile import Bike, FinalDrive, with_value
+from gearplan.bike.stock import Stock, StockItem
+from gearplan.bike.units import KMH
+from gearplan.commands.numbersjson import numbers
+from gearplan.drive.thrust import thrust
+from gearplan.plan.choices.wishes import Speed
+from gearplan.plan.customer.page import Asked, Customer, customer, usual_cruise
+from gearplan.plan.driveset import DriveSet, fitted
+from gearplan.plan.findings import Finding
+from gearplan.plan.pull.pull import pull
+from gearplan.plan.pull.sensitivity import effects, top_speed_doubt
+from gearplan.plan.words import adverb, counted, ordinal, said, step_for
+from tests.bike.strategies import bikes
+
+BIKE = demo_bike().bike
+ON = fitted(BIKE)
+STOCK = Stock((StockItem("520", "front", 16, 1, 21.5), StockItem("520", "chain", 120, 1, 90.0)))
+
+
+def text(content: Customer, about: str) -> str:
+    return next((s.text for s in content.sentences if s.about == about), "")
+
+
+@given(
+    name=st.sampled_from(sorted(demo_bikes())),
+    front=st.integers(-2, 2),
+    rear=st.integers(-4, 4),
+    links=st.integers(-2, 2),
+    cruise=st.integers(40, 180),
+    unit=st.sampled_from(("km/h", "mph")),
+    gear=st.integers(0, 5),
+    tyre=st.sampled_from((None, "170/60-17")),
+)
+@settings(max_examples=60, deadline=None)
+def test_every_figure_walks_back_to_numbers(
+    name: str, front: int, rear: int, links: int, cruise: int, unit: str, gear: int, tyre: str | None
+) -> None:
+    bike = demo_bike(name).bike
+    on = fitted(bike)
+    chosen = replace(
+        on,
+        front=(on.front or 0) + front,
+        rear=(on.rear or 0) + rear,
+        links=(on.links or 0) + 2 * links,
+        tyre=tyre,
+    )
+    asked = Asked(Speed(float(cruise), unit), Speed(float(cruise) / 2, unit), gear)
+    content = customer(bike, chosen, asked, STOCK)
+    assert len(content.sentences) <= 6
+    told = numbers(bike, chosen)
+    now, then = told["fitted"], told["proposed"]
+    factor = 1.609344 if unit == "mph" else 1.0
+    rpm = [n["rpm_at_100_kmh"][-1] * cruise * factor / 100 for n in (now, then)]
+    top = [n["top_speed_kmh"] / factor for n in (now, then)]
+    shown_at = 60.0 if unit == "mph" else 100.0
+    exact = {
+        "rpm at cruise": rpm[1],
+        "rpm less or more": abs(rpm[1] - rpm[0]),
+        "change of engine speed, %": 100 * abs(rpm[1] / rpm[0] - 1),
+        "top speed": top[1],
+        "top speed less or more": abs(top[1] - top[0]),
+        "gear of the top speed": then["top_speed_gear"],
+        "front": then["front"],
+        "rear": then["rear"],
+        "links": then["links"],
+        "chain size": float(then["chain"]),
+        "speedometer at the true speed": then["speedometer_indicated_at_100_kmh"] * shown_at / 100,
+        "gear named": gear,
+    }
+    for sentence in content.sentences:
+        if sentence.about == "fit":
+            continue
+        for figure in sentence.figures:
+            assert abs(figure.shown - figure.exact) <= max(figure.step, 1e-9) * 1.0001, sentence
+            if figure.of in exact:
+                assert figure.exact == pytest.approx(exact[figure.of], rel=1e-9), (sentence, figure.of)
+            elif figure.of == "change of pull, %":
+                pulls = [pull(bike, s) for s in (on, chosen)]
+                forces = [
+                    float(thrust(p.machine, gear - 1 if gear else len(p.machine.overall) - 1, asked.pull_at.si))
+                    for p in pulls
+                    if not isinstance(p, Finding)
+                ]
+                assert figure.exact == pytest.approx(100 * abs(forces[1] / forces[0] - 1))
+            else:
+                assert figure.of in ("speed named", "price")
+        words = re.sub(r"\d+/\d+-\d+", "", sentence.text)
+        in_text = [float(n) for n in re.findall(r"\d+(?:\.\d+)?", words)]
+        assert sorted(in_text) == sorted(f.shown for f in sentence.figures), sentence
+
+
+def test_one_front_tooth_more_in_words() -> None:
+    content = customer(BIKE, replace(ON, front=16), Asked(Speed(120.0), Speed(80.0)), STOCK)
+    assert text(content, "engine") == (
+        "At 120 km/h in top gear the engine turns at about 5150 rpm, about 300 fewer than now: about 6 % calmer."
+    )
+    assert text(content, "parts") == "To buy: a front sprocket with 16 teeth; the parts cost 21.50."
+    assert "where the air holds it back; that is as fast as now" in text(content, "top speed")
+    assert "about 99: less than true, which no rule allows" in text(content, "speedometer")
+    assert text(content, "fit") == "The set fits this motorcycle; slack is set by measuring."
+
+
+def test_nothing_changed_says_so() -> None:
+    content = customer(BIKE, ON, Asked(), STOCK)
+    assert text(content, "parts") == "Nothing has to be bought."
+    assert text(content, "pull") == ""
+    assert "than now" not in " ".join(s.text for s in content.sentences)
+
+
+def test_singular_and_plural_and_lists() -> None:
+    content = customer(BIKE, DriveSet(14, 48, 114, "520"), Asked(), STOCK)
+    assert text(content, "parts") == (
+        "To buy: a front sprocket with 14 teeth, a rear sprocket with 48 teeth and a 520 chain with 114 links."
+    )
+    assert counted(1, "tooth", "teeth") == "1 tooth"
+    assert counted(2, "tooth", "teeth") == "2 teeth"
+    assert [ordinal(n) for n in (1, 2, 3, 4, 11, 12, 13, 21)] == [
+        "1st", "2nd", "3rd", "4th", "11th", "12th", "13th", "21st",
+    ]  # fmt: skip
+
+
+def test_the_price_is_left_out_where_a_part_has_none() -> None:
+    assert "cost" not in text(customer(BIKE, DriveSet(16, 45, 112, "520"), Asked(), STOCK), "parts")
+    cut = customer(BIKE, DriveSet(16, 46, 114, "520"), Asked(), STOCK)
+    assert "the parts cost 111.50" in text(cut, "parts")
+
+
+def test_what_does_not_fit_is_said_plainly() -> None:
+    content = customer(BIKE, replace(ON, front=13), Asked())
+    assert (
+        text(content, "fit")
+        == "This set does not fit. Front sprocket 13 is smaller than this bike's smallest, 14 teeth."
+    )
+    doubtful = customer(demo_bike("Wren 125").bike, fitted(demo_bike("Wren 125").bike), Asked())
+    assert text(doubtful, "fit") == "To be checked first: how far the rear tyre really rolls."
+
+
+def test_a_speed_that_cannot_be_reached_is_said_so() -> None:
+    wren = demo_bike("Wren 125").bike
+    assert "does not reach 120 km/h" in text(customer(wren, fitted(wren), Asked()), "engine")
+    assert usual_cruise(wren, "km/h").value < 90
+    assert usual_cruise(BIKE, "km/h") == Speed(120.0)
+    assert usual_cruise(BIKE, "mph") == Speed(75.0, "mph")
+    assert usual_cruise(Bike(), "mph") == Speed(75.0, "mph")
+
+
+def test_more_doubt_makes_weaker_words_and_rounder_numbers() -> None:
+    assert adverb(5000, 0) == ""
+    assert adverb(5000, 25) == "about "
+    assert adverb(5000, 300) == "roughly "
+    assert step_for(4687, 47) == 50
+    assert said(4687, 47, "x").shown == 4700
+    assert said(213.1, 8, "x").shown == 210
+    assert said(0.2, 0, "x").shown == 0
+    measured = customer(BIKE, replace(ON, front=16), Asked())
+    guessed = with_value(with_value(BIKE, "tyre", "rolling_circumference_mm", None), "tyre", "rolling_factor", None)
+    unsure = customer(guessed, replace(ON, front=16), Asked())
+    steps = [
+        next(f.step for s in c.sentences for f in s.figures if f.of == "rpm at cruise") for c in (measured, unsure)
+    ]
+    assert steps[1] > steps[0]
+    assert any("assumed from its size" in words for words in unsure.assumptions)
+
+
+def test_without_a_torque_curve_the_pull_goes_with_the_ratio() -> None:
+    bike = with_value(BIKE, "engine", "torque", None)
+    content = customer(bike, replace(ON, front=14), Asked())
+    assert text(content, "pull") == "At the same engine speed it pulls about 7 % harder."
+    assert text(content, "top speed") == ""
+    assert "torque curve" in content.lacking[0]
+    assert content.field == "engine.torque"
+
+
+def test_pictures_say_what_the_sentences_say() -> None:
+    content = customer(BIKE, replace(ON, front=14), Asked())
+    _, engine, top = content.pictures
+    assert engine.after_words in text(content, "engine")
+    assert top.after_words in text(content, "top speed")
+    assert engine.mark == 10500
+    now = numbers(BIKE, replace(ON, front=14))
+    assert engine.before == pytest.approx(now["fitted"]["rpm_at_100_kmh"][-1] * 1.2)
+    assert top.after == pytest.approx(now["proposed"]["top_speed_kmh"])
+    assert all(0 < (p.after or 0) <= p.end for p in content.pictures)
+
+
+@given(bikes(), st.integers(0, 8), st.sampled_from((Speed(120.0), Speed(1.0), Speed(500.0, "mph"))))
+@settings(max_examples=60, deadline=None)
+def test_any_bike_has_a_page(bike: Bike, gear: int, cruise: Speed) -> None:
+    chosen = replace(fitted(bike), front=17, rear=40)
+    content = customer(bike, chosen, Asked(cruise, cruise, gear))
+    assert 1 <= len(content.sentences) <= 6
+    for sentence in content.sentences:
+        assert sentence.text.endswith(".")
+        assert "nan" not in sentence.text
+        assert "inf" not in sentence.text.lower().replace("information", "")
+    assert usual_cruise(bike, "km/h").si > KMH
+    json.dumps([f.exact for s in content.sentences for f in s.figures], allow_nan=False)
+
+
+@pytest.mark.parametrize("name", demo_bikes())
+def test_the_doubt_of_the_top_speed_is_that_of_every_effect_together(name: str) -> None:
+    bike = demo_bike(name).bike
+    pulled = pull(bike, fitted(bike))
+    assert not isinstance(pulled, Finding)
+    each = effects(pulled, lambda p: None if p.top is None else p.top.speed)
+    assert top_speed_doubt(pulled) == pytest.approx(math.hypot(*(effect.size for effect in each)))
+
+
+def test_what_is_incomplete_is_named_last() -> None:
+    bike = replace(BIKE, final_drive=FinalDrive())
+    told = text(customer(bike, fitted(bike), Asked(usual_cruise(bike, "km/h"), usual_cruise(bike, "km/h"), 0)), "fit")
+    assert told.endswith("and the motorcycle's data, which are not complete.")

@@ -1,0 +1,139 @@
+"""What was done and what is due, over one bike and over a folder."""
+
+from __future__ import annotations
+
+import errno
+import os
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from gearplan.bike.files.bikefile import save_bike
+from gearplan.bike.profile import Bike, with_value
+from gearplan.plan.driveset import DriveSet
+from gearplan.plan.job.history import chain_due, matches, search
+from gearplan.plan.job.job import begin, finish, with_job
+from gearplan.plan.job.words import job_line, job_title
+from tests.plan.job.workshop import DAY, conversion, serviced, signed
+
+LATER = date(2027, 6, 2)
+
+
+@pytest.fixture
+def converted() -> Bike:
+    bike = serviced()
+    job = signed(bike, conversion(bike))
+    return finish(with_job(bike, job, job), job)
+
+
+def test_a_job_tells_itself_in_a_line(converted: Bike) -> None:
+    line = job_line(converted.jobs[-1])
+    assert line.startswith("2026-05-31, 18650 km (11589 mi): 525 conversion (from 520): 15/46 → 16/47, 112 links")
+    assert "M. K." in line
+
+
+def test_other_jobs_have_titles_too() -> None:
+    bike = serviced()
+    same = begin(bike, DriveSet(15, 46, 112, "520"), DAY)
+    assert job_title(same) == "Parts as they were: 15/46, 520 chain, 112 links"
+    assert job_title(replace(same, new_chain="yes")) == "New chain: 15/46, 520 chain, 112 links"
+    assert job_title(begin(bike, DriveSet(15, 46, 114, "520"), DAY)) == "520: 112 → 114 links"
+    assert job_title(begin(bike, DriveSet(14, 46, 112, "520"), DAY)) == "520: 15/46 → 14/46, 112 links"
+
+
+def test_a_year_later_the_chain_says_when_it_is_due(converted: Bike) -> None:
+    due = chain_due(converted, LATER)
+    assert due is not None
+    assert not due.is_due
+    assert due.finding.text == (
+        "Chain fitted on 2026-05-31 at 18650 km (11589 mi), 12 months ago. To be looked at from 27650 km (17181 mi)."
+    )
+    ridden = chain_due(converted, LATER, now_km=28000)
+    assert ridden is not None
+    assert ridden.is_due
+    assert "the odometer is at 28000 km" in ridden.finding.text
+
+
+def test_wear_near_its_limit_is_due(converted: Bike) -> None:
+    wear = replace(converted.wear, gauge_links=20, readings=((19000, 317.6), (24000, 327.0)))
+    due = chain_due(replace(converted, wear=wear), LATER)
+    assert due is not None
+    assert due.is_due
+    assert "3.0 %" in due.finding.text or "limit" in due.finding.text
+
+
+def test_nothing_known_is_nothing_due() -> None:
+    assert chain_due(Bike(), LATER) is None
+
+
+def test_without_readings_or_a_distance_it_says_what_would_help(converted: Bike) -> None:
+    due = chain_due(with_value(converted, "service", "chain_due_km", None), LATER)
+    assert due is not None
+    assert "Add a reading" in due.finding.text
+    assert due.due_km is None
+
+
+@pytest.mark.parametrize(
+    ("words", "found"),
+    [
+        ("525 conversion", True),
+        ("which bikes have had a 525 conversion?", True),
+        ("520 conversion", False),
+        ("conversion", True),
+        ("brindle 16/47", True),
+        ("brindle 17/47", False),
+        ("2026-05", True),
+        ("", True),
+    ],
+)
+def test_words_find_jobs(converted: Bike, words: str, found: bool) -> None:
+    assert matches(words, converted.name, converted.jobs[-1]) is found
+
+
+def test_a_folder_is_searched_and_broken_files_are_named(tmp_path: Path, converted: Bike) -> None:
+    inside = tmp_path / "customers" / "b"
+    inside.mkdir(parents=True)
+    save_bike(inside / "one.bike.toml", converted, None)
+    plain = serviced()
+    other = begin(plain, DriveSet(14, 46, 112, "520"), DAY)
+    save_bike(tmp_path / "two.bike.toml", with_job(plain, other, other), None)
+    (tmp_path / "bad.bike.toml").write_text("not toml at all", encoding="utf-8")
+    (tmp_path / "letter.toml").write_text("x = 1", encoding="utf-8")
+    answer = search(tmp_path, "525 conversion", LATER)
+    assert [found.path.name for found in answer.found] == ["one.bike.toml"]
+    assert answer.files == 3
+    assert [path.name for path, _ in answer.broken] == ["bad.bike.toml"]
+    assert len(search(tmp_path, "", LATER).found) == 2
+    assert search(tmp_path, "chains due", LATER).found == ()
+    worn = replace(plain.wear, readings=((12000, 318.0), (20000, 328.0)))
+    save_bike(tmp_path / "worn.bike.toml", replace(plain, wear=worn), None)
+    due = search(tmp_path, "chains due", LATER).found
+    assert [found.path.name for found in due] == ["worn.bike.toml"]
+    assert due[0].due is not None
+
+
+def test_a_folder_within_that_cannot_be_read_is_named(
+    tmp_path: Path, converted: Bike, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shut = tmp_path / "shut"
+    shut.mkdir()
+    save_bike(tmp_path / "one.bike.toml", converted, None)
+    scan = os.scandir
+
+    def refuses(place: str) -> Any:
+        if Path(place) == shut:
+            raise PermissionError(errno.EACCES, "Permission denied", str(shut))
+        return scan(place)
+
+    monkeypatch.setattr(os, "scandir", refuses)
+    answer = search(tmp_path, "", LATER)
+    assert len(answer.found) == 1
+    assert answer.broken == ((shut, f"{shut}: this folder cannot be searched: Permission denied"),)
+
+
+def test_a_folder_that_is_not_there_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(OSError, match="nowhere"):
+        search(tmp_path / "nowhere", "", LATER)

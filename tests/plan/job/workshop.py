@@ -1,0 +1,64 @@
+"""A bike with invented service data, and a job on it that is filled in and signed."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+from gearplan.bike.demo import demo_bike
+from gearplan.bike.job import Job
+from gearplan.bike.profile import Bike, Service
+from gearplan.plan.driveset import DriveSet
+from gearplan.plan.job.job import begin, sign, with_reading
+from gearplan.plan.job.steps import steps
+
+DAY = date(2026, 5, 31)
+
+SERVICE = Service(
+    front_nut_nm=96, front_nut_nm_from="manual, page 6-12", front_nut_single_use="yes",
+    front_nut_locked_by="tab washer", rear_nuts_nm=41, rear_nuts=6, rear_nuts_self_locking="yes", axle_nm=93,
+    axle_nm_from="manual, page 6-3", adjuster_locknut_nm=17, brake_nm=26, pivot_nm=104, slack_range_mm=(26, 36),
+    slack_range_mm_from="manual, page 3-20", slack_how="on the side stand, unloaded", alignment_mm=1.5,
+    chain_joint="rivet link", chain_sealed="yes", press_width_mm=17.5, press_tolerance_mm=0.12,
+    rivet_flare_mm=(5.5, 5.8), rivet_flare_mm_from="leaflet with the link", chain_due_km=9000,
+)  # fmt: skip
+
+#: Readings that are all in order on that bike.
+GOOD = {
+    "gauge_links": "20", "gauge_length": "320.1 mm", "lever": "level with the peg", "links": "112",
+    "press_width": "17.50 mm", "press_beside_1": "17.56 mm", "press_beside_2": "0.690 in",
+    "flare_1_before": "5.1", "flare_1_after": "5.65", "flare_2_before": "5.1", "flare_2_after": "5,7 mm",
+    "slack_1": "31", "slack_2": "32", "slack_3": "33", "slack_4": "32", "again_1": "30", "again_2": "31",
+    "again_3": "33", "again_4": "32", "align_left": "577.5", "align_right": "577", "axle_now": "577.2",
+    "rear_setting": "41", "front_setting": "71 lbf·ft", "axle_setting": "93 N·m", "locknut_setting": "17",
+    "brake_setting": "26", "pivot_setting": "104", "recheck_slack": "31",
+    "look_guide": "good", "look_seal": "good", "look_bearings": "good", "look_cush": "replaced", "look_studs": "good",
+    "look_pads": "see note",
+}  # fmt: skip
+
+
+def serviced() -> Bike:
+    """The demo bike with service data."""
+    return replace(demo_bike().bike, service=SERVICE)
+
+
+def conversion(bike: Bike) -> Job:
+    """A change to 525 on the demo bike."""
+    return replace(begin(bike, DriveSet(16, 47, 112, "525"), DAY, "M. K."), odometer_km=18650.0)
+
+
+def written(bike: Bike, job: Job) -> Job:
+    """The job with all its readings."""
+    for step in steps(bike, job):
+        for blank in step.blanks:
+            job = with_reading(job, blank.key, GOOD[blank.key])
+    return job
+
+
+def signed(bike: Bike, job: Job, *, later: bool = False) -> Job:
+    """The job filled in and signed, but for what is done after the first ride."""
+    job = written(bike, job)
+    for step in steps(bike, job):
+        if later or not step.later:
+            job = sign(bike, job, step, "M. K.")
+    return job

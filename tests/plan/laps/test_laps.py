@@ -1,0 +1,336 @@
+"""The ranking on a circuit: each row is the set's own lap, ties are honest, and the rest goes on past trouble."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from gearplan.bike.circuit import Circuit, Section
+from gearplan.bike.demo import demo_bike
+from gearplan.bike.files.circuitfile import demo_circuit
+from gearplan.bike.profile import Bike, with_value
+from gearplan.bike.stock import Stock, StockItem
+from gearplan.bike.units import KMH, MPH
+from gearplan.drive.lap.lap import lap_times
+from gearplan.drive.lap.rules import USUAL
+from gearplan.drive.lap.trace import lap_trace
+from gearplan.plan.choices.candidates import candidates
+from gearplan.plan.choices.search import search
+from gearplan.plan.choices.space import Space, default_space
+from gearplan.plan.choices.wishtext import parse_wishes
+from gearplan.plan.driveset import DriveSet
+from gearplan.plan.findings import Finding
+from gearplan.plan.laps.compare import gain_sentences, gained, section_gains
+from gearplan.plan.laps.ranking import Cancelled, LapRanking, Wanted, lap_times_of, rank_laps
+from gearplan.plan.laps.sets import GearboxError
+from gearplan.plan.laps.spread import Doubts, advice, plateau
+from gearplan.plan.laps.text import ranking_csv, ranking_text, ranking_values
+from gearplan.plan.laps.view import LapView, lap_sentence, lap_view
+from gearplan.plan.pull.pull import pull
+from gearplan.sheet.circuit.content import circuit_sheet
+from tests.reference.lapmotion import machines_of
+
+BIKE = demo_bike().bike
+CIRCUIT = demo_circuit("Marlpit Lane").circuit
+SPACE = default_space(BIKE, fronts=(13, 18), rears=(36, 52))
+
+
+def ranked(bike: Bike = BIKE, circuit: Circuit = CIRCUIT, space: Space = SPACE) -> LapRanking:
+    found = rank_laps(bike, circuit, space)
+    assert isinstance(found, LapRanking)
+    return found
+
+
+RANKING = ranked()
+
+
+def test_every_pair_is_ranked_once_and_in_order_of_time() -> None:
+    rows = RANKING.best()
+    assert {(row.set.front, row.set.rear) for row in rows} == {(f, r) for f in range(13, 19) for r in range(36, 53)}
+    assert len(rows) == 6 * 17
+    times = [row.time for row in rows]
+    assert times == sorted(times)
+    assert RANKING.fitted is not None
+    assert [row.gap for row in rows] == pytest.approx([row.time - RANKING.fitted.time for row in rows])
+
+
+def test_a_row_is_the_lap_of_its_own_set_as_the_pull_has_it() -> None:
+    for row in [*RANKING.best()[::17], RANKING.fitted]:
+        assert row is not None
+        if not row.fits:
+            continue
+        found = pull(BIKE, row.set)
+        assert not isinstance(found, Finding)
+        alone = machines_of(found.machine, found.road, friction=1.1, braking=9.0, crown=0.088)
+        assert row.time == pytest.approx(float(lap_times(alone, CIRCUIT, USUAL).time[0]), rel=1e-7)
+        assert lap_trace(alone, CIRCUIT).lap_time == pytest.approx(row.time, rel=1e-7)
+        assert RANKING.trace(row.index).lap_time == pytest.approx(row.time, rel=1e-12)
+
+
+def test_fits_is_the_verdict_of_the_single_set() -> None:
+    on = BIKE.final_drive
+    for row in RANKING.best():
+        if row.fits:
+            assert all(f.level != "does not fit" or f.aside for f in RANKING.findings(row.index))
+        if row.at_hand:
+            assert row.set.links == on.links
+    assert any(not row.fits for row in RANKING.best())
+    assert any(row.at_hand for row in RANKING.best())
+
+
+def test_filters_keep_what_they_say() -> None:
+    hand = RANKING.best(wanted=Wanted(chain_at_hand=True))
+    assert hand
+    assert all(row.at_hand for row in hand)
+    assert all(row.fits for row in RANKING.best(wanted=Wanted(fitting=True)))
+    margin = RANKING.best(wanted=Wanted(margin=0.2))
+    assert {row.index for row in margin} == {row.index for row in RANKING.best() if row.margin >= 0.2}
+    shelf = Stock((StockItem("520", "front", 16, 1), StockItem("520", "rear", 46, 0), StockItem("520", "rear", 45, 2)))
+    there = {(row.set.front, row.set.rear, row.set.links) for row in RANKING.best(wanted=Wanted(stock=shelf))}
+    assert (16, 45, 112) in there
+    assert (15, 45, 112) in there
+    assert all(front in (15, 16) and rear in (45, 46) and links == 112 for front, rear, links in there)
+
+
+def test_the_plateau_holds_what_is_tied_and_breaks_the_tie_by_what_a_mechanic_cares_for() -> None:
+    found = plateau(RANKING)
+    assert found is not None
+    assert found.rows[0] == RANKING.order[0]
+    assert found.spread.min() >= 0.01
+    assert set(found.tied) == set(found.rows[found.behind <= found.spread])
+    rows = [RANKING.row(int(k)) for k in found.tied]
+    chosen = RANKING.row(found.chosen)
+    assert chosen.at_hand
+    assert chosen.up_shifts == min(row.up_shifts for row in rows if row.at_hand and not row.leaned_shifts)
+    assert found.why
+    none = plateau(RANKING, wanted=Wanted(margin=99.0))
+    assert none is None
+
+
+def test_the_shift_time_moves_the_middle_of_the_plateau() -> None:
+    quick, slow = (ranked(with_value(BIKE, "engine", "shift_time_s", time)).best(1)[0].up_shifts for time in (0.0, 0.4))
+    assert slow < quick
+
+
+def test_the_curve_is_the_lower_envelope_of_the_sets() -> None:
+    ratio, time = RANKING.ratio_curve()
+    assert (np.diff(ratio) > 0).all()
+    assert time.min() == RANKING.best(1)[0].time
+    turns, other = RANKING.curve()
+    assert len(turns) == len(other)
+    assert other.min() == time.min()
+
+
+def test_gains_by_section_add_up_to_the_gap_and_are_told_in_words() -> None:
+    fitted, best = RANKING.fitted, RANKING.best(1)[0]
+    assert fitted is not None
+    gains = section_gains(RANKING, fitted, best)
+    assert sum(g.gain for g in gains) == pytest.approx(fitted.time - best.time)
+    distance, ahead = gained(RANKING.trace(fitted.index), RANKING.trace(best.index))
+    assert ahead[0] == 0.0
+    assert ahead[-1] == pytest.approx(fitted.time - best.time)
+    assert distance[-1] == pytest.approx(CIRCUIT.length_m)
+    told = gain_sentences(RANKING, fitted, best)
+    assert told[0].startswith("The proposed set gains 0.")
+    assert any("Section" in line for line in told[1:])
+    assert gain_sentences(RANKING, fitted, fitted) == ("Both sets take the same time round the lap.",)
+
+
+def test_gearboxes_take_part_and_progress_can_stop_it() -> None:
+    gears = BIKE.gearbox.gears
+    assert gears is not None
+    pairs = [gear for gear in gears if isinstance(gear, tuple)]
+    options = tuple(((a or 0, b or 0), (a or 0, (b or 0) + 1)) for a, b in pairs)
+    narrow = default_space(BIKE, fronts=(15, 16), rears=(44, 46))
+    seen: list[tuple[int, int]] = []
+
+    def watch(done: int, total: int) -> bool:
+        seen.append((done, total))
+        return True
+
+    found = rank_laps(BIKE, CIRCUIT, narrow, alternatives=options, progress=watch)
+    assert isinstance(found, LapRanking)
+    assert found.sets.ranked == 64 * 6
+    assert seen[-1] == (385, 385)
+    best = found.best(1)[0]
+    own = replace(BIKE, gearbox=replace(BIKE.gearbox, gears=best.box))
+    alone = rank_laps(own, CIRCUIT, Space((best.set.front or 0,), (best.set.rear or 0,), ("520",)))
+    assert isinstance(alone, LapRanking)
+    assert alone.best(1)[0].time == pytest.approx(best.time, rel=1e-9)
+    with pytest.raises(Cancelled):
+        rank_laps(BIKE, CIRCUIT, narrow, alternatives=options, progress=lambda _done, _total: False)
+    with pytest.raises(GearboxError, match="each of the 6 gears"):
+        rank_laps(BIKE, CIRCUIT, narrow, alternatives=options[:3])
+    with pytest.raises(GearboxError, match="ratios fall"):
+        rank_laps(BIKE, CIRCUIT, narrow, alternatives=tuple((1.0,) for _ in pairs))
+
+
+def test_lap_times_serve_the_wish_for_the_quickest() -> None:
+    found = candidates(BIKE, SPACE)
+    laps = lap_times_of(BIKE, CIRCUIT, found)
+    assert laps is not None
+    best = search(BIKE, parse_wishes(("quickest on this circuit",))[0], SPACE, lap_times=laps)
+    own = {(row.set.front, row.set.rear, row.set.links): row.time for row in RANKING.best()}
+    for choice in best.ranked:
+        key = (choice.set.front, choice.set.rear, choice.set.links)
+        assert choice.lap_s is not None
+        assert choice.lap_s == pytest.approx(own.get(key, choice.lap_s))
+    assert min(choice.lap_s or 0 for choice in best.ranked) < 77.2
+    assert laps.min() == pytest.approx(RANKING.best(1)[0].time, abs=0.05)
+    assert lap_times_of(BIKE, Circuit(), found) is None
+
+
+def test_what_is_missing_is_named_and_no_ranking_is_made_up() -> None:
+    for section, key in (("engine", "torque"), ("load", "bike_kg"), ("gearbox", "gears")):
+        found = rank_laps(with_value(BIKE, section, key, None), CIRCUIT, SPACE)
+        assert isinstance(found, Finding)
+        assert key in found.text
+    none = rank_laps(BIKE, Circuit(), SPACE)
+    assert isinstance(none, Finding)
+    assert "no sections" in none.text
+    unfinished = rank_laps(BIKE, Circuit("", (Section("corner", 20),)), SPACE)
+    assert isinstance(unfinished, Finding)
+    assert "Section 1" in unfinished.text
+
+
+def test_without_a_swingarm_or_a_fitted_set_the_ranking_still_stands() -> None:
+    bare = with_value(BIKE, "chassis", "axle_range_mm", None)
+    assert len(ranked(bare).best()) == 6 * 17
+    nothing_on = replace(BIKE, final_drive=replace(BIKE.final_drive, front=None, rear=None))
+    found = ranked(nothing_on)
+    assert found.fitted is None
+    assert all(row.gap is None for row in found.best())
+
+
+def test_sets_that_cannot_climb_are_named_and_the_rest_goes_on() -> None:
+    steep = Circuit("", (Section("corner", 30, apex_kmh=40), Section("straight", 200, gradient_percent=33)))
+    weak = with_value(BIKE, "engine", "torque", ((2000, 9.0), (9000, 11.0)))
+    found = ranked(weak, steep, default_space(BIKE, fronts=(10, 20), rears=(36, 60)))
+    stuck = [row for row in found.best() if row.stuck]
+    free = [row for row in found.best() if not row.stuck]
+    assert stuck
+    assert free
+    assert stuck[0].stuck == (1,)
+    assert "Section 2 is too steep" in ranking_text(found, found.best(3), None)
+
+
+def test_text_json_and_csv_tell_the_same() -> None:
+    rows = RANKING.best(5)
+    values = ranking_values(RANKING, rows, plateau(RANKING))
+    assert len(values["ranking"]) == 5
+    first = values["ranking"][0]
+    for key in ("front", "rear", "links", "lap_s", "gap_s", "up_shifts", "limiter_s", "fits", "apex", "straight"):
+        assert key in first
+        assert key in values["fitted"]
+    assert [use["section"] for use in first["apex"]] == [n + 1 for n in CIRCUIT.corners]
+    assert [use["section"] for use in first["straight"]] == [n + 1 for n in CIRCUIT.straights]
+    assert all({"section", "gear", "rpm"} <= set(use) for use in first["apex"])
+    assert all({"section", "peak_kmh", "gear", "rpm"} <= set(use) for use in first["straight"])
+    text = ranking_text(RANKING, rows, plateau(RANKING))
+    assert f"{first['front']}/{first['rear']}" in text
+    assert "tied" in text
+    lines = ranking_csv(RANKING, rows).splitlines()
+    assert len(lines) == 6
+    assert all(len(line.split(",")) == len(lines[0].split(",")) for line in lines)
+    assert lines[1].split(",")[6] == f"{first['lap_s']:.3f}"
+    assert ranking_csv(RANKING, ()).count("\n") == 1
+
+
+def test_an_other_tyre_rolls_and_leans_by_its_own_size() -> None:
+    space = default_space(BIKE, fronts=(15, 15), rears=(46, 46), tyres=("160/60-17",))
+    rows = {row.set.tyre: row for row in ranked(space=space).best()}
+    assert set(rows) == {None, "160/60-17"}
+    alone = pull(BIKE, DriveSet(15, 46, rows["160/60-17"].set.links, "520", "160/60-17"))
+    assert not isinstance(alone, Finding)
+    made = machines_of(alone.machine, alone.road, friction=1.1, braking=9.0, crown=0.08)
+    assert rows["160/60-17"].time == pytest.approx(float(lap_times(made, CIRCUIT).time[0]), rel=1e-7)
+
+
+def test_a_gearbox_is_named_and_handed_out_as_it_was_entered() -> None:
+    pair = (19, 28)
+    own = tuple(gear for gear in BIKE.gearbox.gears or () if gear is not None)
+    options = tuple((gear, pair) if k == 2 else (gear,) for k, gear in enumerate(own))
+    found = rank_laps(BIKE, CIRCUIT, SPACE, alternatives=options)
+    assert isinstance(found, LapRanking)
+    others = [row for row in found.best() if found.sets.gearbox_at(row.index)]
+    assert len(others) == found.sets.ranked / 2
+    assert {row.besides for row in others} == {"gear 3 19/28"}
+    assert found.sets.gearbox_at(others[0].index) == (*own[:2], pair, *own[3:])
+    assert others[0].box[2] == pytest.approx(28 / 19)
+    assert "gear 3 19/28" in ranking_text(found, tuple(others[:1]), None)
+    assert "gear 3 19/28" in ranking_csv(found, tuple(others[:1]))
+
+
+def test_each_set_says_what_is_judged_of_it() -> None:
+    rows = RANKING.best()
+    values = ranking_values(RANKING, rows, None)["ranking"]
+    judged = [value for value in values if value["verdict"] != "fits"]
+    assert judged
+    for value in judged:
+        assert value["verdict"] in {finding["level"] for finding in value["findings"]}
+    lines = ranking_csv(RANKING, rows).splitlines()
+    refused = next(k for k, row in enumerate(rows) if row.level == "does not fit")
+    assert (
+        next(f.text for f in RANKING.findings(rows[refused].index) if f.level == "does not fit") in lines[refused + 1]
+    )
+
+
+def test_doubts_decide_what_is_tied() -> None:
+    none = plateau(RANKING, Doubts(0.0, 0.0, 0.0, 0.0))
+    usual, wide = plateau(RANKING), plateau(RANKING, Doubts(shift_time_s=0.3))
+    assert none is not None
+    assert usual is not None
+    assert wide is not None
+    assert len(none.tied) < len(usual.tied) < len(wide.tied)
+    assert none.worth == {}
+    assert "the error of the lap itself" in none.sentence
+    assert "shift time ±0.3 s" in wide.sentence
+    assert wide.worth["shift time ±0.3 s"] > 5 * usual.worth["shift time ±0.03 s"]
+    assert wide.worth["grip ±10 %"] >= usual.worth["grip ±10 %"]
+
+
+def test_a_speed_that_reads_the_same_is_no_reason() -> None:
+    on = RANKING.fitted
+    assert on is not None
+    for row in RANKING.best(40):
+        for text in gain_sentences(RANKING, on, row, MPH, "mph"):
+            assert "km/h" not in text
+            for now, was in re.findall(r"(\d+) instead of (\d+) mph", text):
+                assert now != was
+
+
+def test_the_sentence_counts_leaned_up_shifts_as_such() -> None:
+    seen = [lap_view(BIKE, row.set, CIRCUIT) for row in RANKING.best() if row.leaned_shifts][:3]
+    assert seen
+    for view in seen:
+        assert isinstance(view, LapView)
+        assert f"{view.row.leaned_shifts} up-shift" in lap_sentence(view)
+        assert "leaned" in lap_sentence(view)
+
+
+def test_the_page_names_the_set_to_take() -> None:
+    tied, view = plateau(RANKING), lap_view(BIKE, DriveSet(14, 48, 112, "520"), CIRCUIT)
+    assert tied is not None
+    assert isinstance(view, LapView)
+    sheet = circuit_sheet(BIKE, view.row.set, CIRCUIT, view, RANKING, tied, RANKING.best(), unit=KMH, unit_name="km/h")
+    one = RANKING.sets.set_at(tied.chosen)
+    assert f"Of these take {one.front}/{one.rear}: " in sheet.plateau
+    assert advice(RANKING, tied) in ranking_text(RANKING, RANKING.best(3), tied)
+    alone = plateau(RANKING, Doubts(0.0, 0.0, 0.0, 0.0), Wanted(margin=float(RANKING.margin.max())))
+    assert alone is not None
+    assert "Of these" not in advice(RANKING, alone)
+
+
+def test_a_motorcycle_too_weak_for_the_level_is_not_told_of_a_climb() -> None:
+    weak = with_value(BIKE, "engine", "torque", ((1000.0, 0.5), (9000.0, 0.5)))
+    flat = Circuit("Flat", (Section("straight", 300.0), Section("corner", 40.0, apex_kmh=50.0)))
+    found = ranked(weak, flat)
+    text = ranking_text(found, found.best(2), None)
+    assert "Section 1: every set pulls too little to ride it." in text
+    assert "steep" not in text
+    view = lap_view(weak, found.best(1)[0].set, flat)
+    assert isinstance(view, LapView)
+    assert "pulls too little for section 1" in lap_sentence(view)

@@ -1,0 +1,96 @@
+"""What is to be timed, in the words that people use, and what is wrong with words that cannot be timed."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from gearplan.bike.demo import demo_bike
+from gearplan.bike.units import KMH, MPH, RPM
+from gearplan.plan.driveset import fitted
+from gearplan.plan.findings import Finding
+from gearplan.plan.pull.asked import AskedError, read_roll_ons, read_slopes, read_speeds, read_sprints
+from gearplan.plan.pull.pull import counter_factor, pull, speedometer_factor
+from gearplan.plan.pull.shifts import habit, habit_sentence
+from gearplan.plan.pull.table import sprint_rows
+
+
+def test_sprints_in_several_spellings() -> None:
+    found = read_sprints("0-100; 0 to 60 mph, 400 m; 1/4 mile; quarter mile; 60–100; 1 km")
+    assert [(s.start, s.end, s.distance) for s in found] == [
+        (0, pytest.approx(100 * KMH), None),
+        (0, pytest.approx(60 * MPH), None),
+        (0, None, 400),
+        (0, None, pytest.approx(402.336)),
+        (0, None, pytest.approx(402.336)),
+        (pytest.approx(60 * KMH), pytest.approx(100 * KMH), None),
+        (0, None, 1000),
+    ]
+
+
+def test_bare_numbers_follow_the_shown_unit() -> None:
+    assert read_speeds("30; 100 km/h", "mph") == (("30 mph", 30 * MPH), ("100 km/h", 100 * KMH))
+    assert read_roll_ons("50-75", "mph")[0].end == pytest.approx(75 * MPH)
+
+
+@pytest.mark.parametrize(
+    ("read", "text", "told"),
+    [
+        (read_sprints, "", "nothing is asked for"),
+        (read_sprints, "fast", "“fast” is not understood"),
+        (read_sprints, "100–50", "lower speed first"),
+        (read_sprints, "0–900", "beyond sense"),
+        (read_sprints, "3 m", "no distance for a sprint"),
+        (read_sprints, ";".join(f"0–{k}" for k in range(20, 40)), "too many"),
+        (read_roll_ons, "0–100", "begins at standstill"),
+        (read_slopes, "45", "too steep"),
+        (read_speeds, "ten", "is not a speed"),
+    ],
+)
+def test_what_cannot_be_timed_is_named(read: object, text: str, told: str) -> None:
+    with pytest.raises(AskedError, match=told):
+        read(text)  # type: ignore[operator]
+
+
+@given(st.text(max_size=40))
+def test_any_text_is_read_or_refused(text: str) -> None:
+    for read in (read_sprints, read_roll_ons, read_slopes, read_speeds):
+        try:
+            assert read(text)
+        except AskedError as refused:
+            assert str(refused)
+
+
+def test_a_sprint_of_ones_own_is_between_its_neighbours() -> None:
+    bike = demo_bike().bike
+    known = pull(bike, fitted(bike))
+    assert not isinstance(known, Finding)
+    rows = sprint_rows(known, None, read_sprints("0–80; 0–90; 0–100"))
+    times = [row.before for row in rows[:3]]
+    assert times == sorted(times)  # type: ignore[type-var]
+    assert all(row.after is None for row in rows)
+
+
+def test_shifting_early_costs_time_and_says_so() -> None:
+    bike = demo_bike().bike
+    known = pull(bike, fitted(bike))
+    assert not isinstance(known, Finding)
+    free, early = habit(known, None), habit(known, 7000 * RPM)
+    assert free.own_time is None
+    assert "see what it costs" in habit_sentence(free)
+    assert early.own_time is not None
+    assert early.best_time is not None
+    assert early.own_time > early.best_time + 0.05
+    assert "early out of gears 1, 2, 3, 4 and 5" in habit_sentence(early)
+    assert [shift.best for shift in free.shifts] == pytest.approx(list(known.shift_engine))
+
+
+def test_the_counter_follows_the_sensor_but_not_the_instrument() -> None:
+    bike = demo_bike().bike
+    other = fitted(bike).__class__(14, 46, 112, "520")
+    now, then = (counter_factor(bike, s) for s in (fitted(bike), other))
+    assert now == 1
+    assert then == pytest.approx(15 / 14)
+    ratio = speedometer_factor(bike, other)
+    assert ratio == pytest.approx(1.06 * 15 / 14)

@@ -1,0 +1,192 @@
+"""The profile editor: what is typed reaches the profile; errors stand beside the field."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from PySide6.QtCore import Qt
+from pytestqt.qtbot import QtBot
+
+from gearplan.bike.files.bikefile import BikeFile
+from gearplan.bike.profile import Bike, value
+from gearplan.window.document.entryrows import ChoiceRow, NumberRow, PairRow, TyreRow
+from gearplan.window.frame.workbench import Workbench
+from gearplan.window.kit.fields import ValueField
+
+
+def retype(qtbot: QtBot, field: ValueField, text: str) -> None:
+    field.setFocus()
+    field.selectAll()
+    if text:
+        qtbot.keyClicks(field, text)
+    else:
+        qtbot.keyClick(field, Qt.Key.Key_Backspace)
+    qtbot.keyClick(field, Qt.Key.Key_Return)
+
+
+@pytest.fixture
+def page(window: Workbench) -> Workbench:
+    window.show_page("Bike")
+    return window
+
+
+NUMBERS = {
+    ("engine", "idle_rpm"): ("1250", 1250), ("engine", "redline_rpm"): ("9800,5", 9800.5),
+    ("engine", "limiter_rpm"): ("11000", 11000), ("tyre", "rolling_circumference_mm"): ("1948.5", 1948.5),
+    ("tyre", "rolling_factor"): ("0,965", 0.965), ("load", "bike_kg"): ("190", 190), ("load", "rider_kg"): ("75", 75),
+    ("final_drive", "front"): ("16", 16), ("final_drive", "rear"): ("44", 44), ("final_drive", "links"): ("110", 110),
+    ("chassis", "axle_now_mm"): ("570,5", 570.5), ("chassis", "swingarm_angle_deg"): ("9", 9),
+    ("chassis", "slack_mm"): ("35", 35), ("chassis", "wheelbase_mm"): ("1420", 1420),
+    ("limits", "front_teeth_min"): ("13", 13),
+    ("final_drive", "chain_tensile_kn"): ("36,5", 36.5),
+    ("final_drive", "chain_mass_kg_per_m"): ("1.5", 1.5),
+    ("chassis", "pivot_boss_radius_mm"): ("18", 18),
+    ("chassis", "com_height_mm"): ("600", 600),
+    ("chassis", "com_ahead_of_rear_axle_mm"): ("700", 700),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("place", NUMBERS, ids=".".join)
+def test_each_number_reaches_the_profile_and_can_be_undone(
+    page: Workbench, qtbot: QtBot, place: tuple[str, str]
+) -> None:
+    text, expected = NUMBERS[place]
+    row = page.bike_page.rows[place]
+    assert isinstance(row, NumberRow)
+    before = page.document.bike
+    retype(qtbot, row.field, text)
+    assert value(page.document.bike, *place) == expected
+    assert page.isWindowModified()
+    page.undo_action.trigger()
+    assert page.document.bike == before
+    assert not page.isWindowModified()
+    retype(qtbot, row.field, "")
+    assert value(page.document.bike, *place) is None
+
+
+def test_every_row_of_the_form_is_tried_above(page: Workbench) -> None:
+    numbers = {place for place, row in page.bike_page.rows.items() if isinstance(row, NumberRow)}
+    assert numbers == set(NUMBERS)
+
+
+@pytest.mark.parametrize("text", ["120/70-17 M/C", "3.00-18", "MT90-16"])
+def test_tyre_size(page: Workbench, qtbot: QtBot, text: str) -> None:
+    row = page.bike_page.rows["tyre", "size"]
+    assert isinstance(row, TyreRow)
+    retype(qtbot, row.field, text)
+    assert page.document.bike.tyre.size == text
+    retype(qtbot, row.field, "wide")
+    assert page.document.bike.tyre.size == text
+    assert "such as 180/55 ZR 17" in row.errors.text()
+    assert page.bike_page.refused() == ["Size on the sidewall"]
+
+
+def test_a_pair_may_be_half_entered(page: Workbench, qtbot: QtBot) -> None:
+    row = page.bike_page.rows["chassis", "axle_range_mm"]
+    assert isinstance(row, PairRow)
+    retype(qtbot, row.fields[1], "")
+    assert page.document.bike.chassis.axle_range_mm == (558, None)
+    assert "adjuster's range" in page.bar.reasons.text()
+    retype(qtbot, row.fields[1], "500")
+    assert page.document.bike.chassis.axle_range_mm == (558, 500)
+    assert "swapped" in row.errors.text()
+    retype(qtbot, row.fields[0], "")
+    retype(qtbot, row.fields[1], "")
+    assert page.document.bike.chassis.axle_range_mm is None
+
+
+def test_chain_size(page: Workbench, qtbot: QtBot) -> None:
+    row = page.bike_page.rows["final_drive", "chain"]
+    assert isinstance(row, ChoiceRow)
+    row.field.setFocus()
+    qtbot.keyClicks(row.field, "525")
+    row.field.activated.emit(row.field.currentIndex())
+    assert page.document.bike.final_drive.chain == "525"
+    assert page.document.chosen.chain == "525"
+
+
+def test_a_ratio_as_teeth_or_as_a_number_and_the_other_is_shown(page: Workbench, qtbot: QtBot) -> None:
+    gear = page.bike_page.gearbox.gears[0]
+    assert gear.ratio.placeholderText() == "2.4615"
+    retype(qtbot, gear.ratio, "2,4286")
+    assert page.document.bike.gearbox.gears is not None
+    assert page.document.bike.gearbox.gears[0] == 2.4286
+    assert [field.placeholderText() for field in gear.teeth] == ["≈ 14", "≈ 34"]
+    assert [field.text() for field in gear.teeth] == ["", ""]
+    retype(qtbot, gear.teeth[0], "12")
+    assert page.document.bike.gearbox.gears[0] == (12, None)
+    assert "gear 1" in page.bar.reasons.text()
+    retype(qtbot, gear.teeth[1], "30")
+    assert page.document.bike.gearbox.gears[0] == (12, 30)
+    assert gear.ratio.placeholderText() == "2.5000"
+    retype(qtbot, page.bike_page.gearbox.primary.ratio, "1.75")
+    assert page.document.bike.gearbox.primary == 1.75
+
+
+def test_gears_out_of_order_are_told_at_the_gear(page: Workbench, qtbot: QtBot) -> None:
+    gear = page.bike_page.gearbox.gears[2]
+    retype(qtbot, gear.ratio, "2.2")
+    assert "smaller ratio than gear 2" in gear.errors.text()
+    assert "smaller ratio than gear 2" in page.bar.reasons.text()
+
+
+def test_gears_are_added_and_removed(page: Workbench, qtbot: QtBot) -> None:
+    form = page.bike_page.gearbox
+    qtbot.mouseClick(form.add, Qt.MouseButton.LeftButton)
+    assert page.document.bike.gearbox.gears is not None
+    assert len(page.document.bike.gearbox.gears) == 7
+    assert form.gears[6].teeth[0].isVisible()
+    qtbot.mouseClick(form.remove, Qt.MouseButton.LeftButton)
+    qtbot.mouseClick(form.remove, Qt.MouseButton.LeftButton)
+    assert len(page.document.bike.gearbox.gears) == 5
+    page.undo_action.trigger()
+    assert len(page.document.bike.gearbox.gears) == 6
+
+
+def test_contradictions_stand_beside_the_field_and_go_again(page: Workbench, qtbot: QtBot) -> None:
+    row = page.bike_page.rows["engine", "idle_rpm"]
+    redline = page.bike_page.rows["engine", "redline_rpm"]
+    assert isinstance(redline, NumberRow)
+    retype(qtbot, redline.field, "1100")
+    assert "must lie below the redline of 1100 rpm" in row.errors.text()
+    retype(qtbot, redline.field, "10500")
+    assert not row.errors.isVisible()
+
+
+def test_refused_text_is_kept_over_pages_and_named_when_saving(page: Workbench, qtbot: QtBot) -> None:
+    row = page.bike_page.rows["engine", "redline_rpm"]
+    assert isinstance(row, NumberRow)
+    retype(qtbot, row.field, "fast")
+    page.show_page("Speed")
+    page.document.propose(replace(page.document.chosen, front=14), "p")
+    page.show_page("Bike")
+    assert row.field.text() == "fast"
+    assert page.document.bike.engine.redline_rpm == 10500
+    page.files.start_with(BikeFile(Bike(), ""), None)
+    assert row.field.text() == ""
+
+
+def test_undo_while_typing_is_the_window_s(page: Workbench, qtbot: QtBot) -> None:
+    row = page.bike_page.rows["load", "bike_kg"]
+    assert isinstance(row, NumberRow)
+    page.activateWindow()
+    row.field.setFocus()
+    qtbot.waitUntil(row.field.hasFocus)
+    row.field.selectAll()
+    qtbot.keyClicks(row.field, "201")
+    assert page.document.bike.load.bike_kg == 201
+    qtbot.keyClick(row.field, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
+    assert page.document.bike.load.bike_kg == 188
+    assert row.field.text() == "188"
+
+
+def test_the_name(page: Workbench, qtbot: QtBot) -> None:
+    retype(qtbot, page.bike_page.name, "Brindle of Ada")
+    assert page.document.bike.name == "Brindle of Ada"
+    assert "Brindle of Ada" in page.windowTitle()
+
+
+def test_every_field_has_a_name_for_the_screen_reader(page: Workbench) -> None:
+    for field in page.findChildren(ValueField):
+        assert field.accessibleName(), field.objectName()

@@ -1,0 +1,236 @@
+"""The Chain page: the drawing, the axle that can be dragged, wear, and another chain size."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QPointF, Qt
+from PySide6.QtGui import QMouseEvent
+from PySide6.QtWidgets import QApplication, QFileDialog
+from pytestqt.qtbot import QtBot
+
+from gearplan.bike.profile import Bike, with_value
+from gearplan.bike.units import MM
+from gearplan.commands.numbersjson import numbers
+from gearplan.plan.set.quantities import CHAIN
+from gearplan.plan.set.sideview import side_view
+from gearplan.window.chain.page import ChainPage
+from gearplan.window.frame.how import HowPanel
+from gearplan.window.frame.workbench import Workbench
+
+
+@pytest.fixture
+def page(window: Workbench, qapp: QApplication) -> ChainPage:
+    window.show_page("Chain")
+    qapp.processEvents()
+    return window.chain_page
+
+
+def row_of(name: str) -> int:
+    return 1 + next(i for i, quantity in enumerate(CHAIN) if quantity.name == name)
+
+
+def test_the_table_tells_what_numbers_tells(window: Workbench, page: ChainPage) -> None:
+    window.document.propose(replace(window.document.chosen, front=14), "p")
+    answer = numbers(window.document.bike, window.document.chosen)["proposed"]
+    model = page.table.model()
+    for name, key, scale, digits in (
+        ("Pivot to axle", "axle_position_mm", 1, 1),
+        ("Wheelbase", "wheelbase_mm", 1, 1),
+        ("Peak chain tension", "peak_chain_tension_n", 1e3, 2),
+        ("Tensile strength over peak", "tensile_safety_factor", 1, 2),
+        ("Anti-squat as it stands", "anti_squat_percent", 1, 1),
+        ("Upper run over the boss", "upper_run_clearance_mm", 1, 1),
+        ("Slack needed as it stands", "slack_needed_mm", 1, 0),
+        ("Adjuster left, elongation", "adjuster_left_for_elongation_percent", 1, 1),
+        ("Chain mass", "chain_mass_kg", 1, 2),
+    ):
+        assert model.index(row_of(name), 2).data() == f"{answer[key] / scale:.{digits}f}", name
+
+
+def drag_axle(qtbot: QtBot, page: ChainPage, by_mm: float) -> None:
+    view = page.view
+    box, port = view.getPlotItem().vb, view.viewport()
+    at = page.view.axle.pos()
+
+    def pixel(dx: float) -> QPointF:
+        return QPointF(view.mapFromScene(box.mapViewToScene(QPointF(at.x() + dx, at.y()))))
+
+    def move(where: QPointF, held: Qt.MouseButton) -> None:
+        event = QMouseEvent(
+            QMouseEvent.Type.MouseMove, where, QPointF(port.mapToGlobal(where.toPoint())),
+            Qt.MouseButton.NoButton, held, Qt.KeyboardModifier.NoModifier,
+        )  # fmt: skip
+        QApplication.sendEvent(port, event)
+        # The scene looks at the mouse a hundred times a second at most.
+        qtbot.wait(20)
+
+    start = pixel(0)
+    move(start + QPointF(2, 0), Qt.MouseButton.NoButton)
+    move(start, Qt.MouseButton.NoButton)
+    qtbot.mousePress(port, Qt.MouseButton.LeftButton, pos=start.toPoint())
+    for share in (0.5, 0.8, 1.0):
+        move(pixel(-by_mm * share), Qt.MouseButton.LeftButton)
+    qtbot.mouseRelease(port, Qt.MouseButton.LeftButton, pos=pixel(-by_mm).toPoint())
+
+
+def test_the_axle_is_dragged_along_its_slot(window: Workbench, page: ChainPage, qtbot: QtBot) -> None:
+    assert "About 30 mm of slack" in page.slack.text()
+    drag_axle(qtbot, page, -12)
+    assert page._axle is not None
+    moved = page._axle / MM
+    assert 558 <= moved < 572
+    assert "About 30 mm" not in page.slack.text()
+    assert page.table.model().index(row_of("Pivot to axle"), 2).data() == f"{moved:.1f}"
+    drag_axle(qtbot, page, 200)
+    assert page._axle / MM == pytest.approx(594)
+    assert "would be tight" in page.slack.text()
+    x, _ = page.view._chain.getData()
+    assert x.min() < -690
+    qtbot.mouseClick(page.reset, Qt.MouseButton.LeftButton)
+    assert "About 30 mm of slack" in page.slack.text()
+
+
+def test_a_typed_axle_position(page: ChainPage, qtbot: QtBot) -> None:
+    page.axle_field.selectAll()
+    qtbot.keyClicks(page.axle_field, "578,2")
+    assert page._axle == pytest.approx(0.5782)
+    page.axle_field.selectAll()
+    qtbot.keyClicks(page.axle_field, "5")
+    qtbot.keyClick(page.axle_field, Qt.Key.Key_Return)
+    assert "100 to 1500 mm" in page.axle_error.text()
+
+
+def test_another_set_starts_again_at_the_slack_asked_for(window: Workbench, page: ChainPage) -> None:
+    page._move_axle(0.57)
+    window.document.propose(replace(window.document.chosen, rear=44), "p")
+    assert page._axle is None
+
+
+def test_links_stepped_by_two_move_the_axle_by_a_pitch(window: Workbench, page: ChainPage) -> None:
+    before = float(page.axle_field.text())
+    window.document.propose(replace(window.document.chosen, links=114), "p")
+    assert float(page.axle_field.text()) - before == pytest.approx(15.9, abs=0.6)
+    assert "Outside the adjuster's slot" in page.slack.text()
+    assert "Does not fit" in window.bar.word.text()
+
+
+def test_true_tooth_counts_are_drawn(window: Workbench) -> None:
+    from gearplan.plan.set.evaluate import evaluate
+
+    shown = side_view(window.document.bike, evaluate(window.document.bike, window.document.chosen))
+    assert shown is not None
+    points = (len(shown.rear[0]) - 1) / (len(shown.front[0]) - 1)
+    assert points == pytest.approx(46 / 15)
+
+
+@pytest.mark.parametrize(
+    ("section", "key", "value"),
+    [
+        ("chassis", "axle_range_mm", (594, 558)),
+        ("chassis", "slack_mm", None),
+        ("chassis", "axle_now_mm", 700),
+        ("chassis", "swingarm_angle_deg", 45),
+        ("chassis", "swingarm_travel_deg", (20, 5)),
+        ("final_drive", "links", 40),
+        ("final_drive", "links", None),
+        ("final_drive", "rear", 150),
+        ("final_drive", "chain", None),
+        ("engine", "torque", None),
+        ("tyre", "size", None),
+    ],
+)
+def test_the_page_stays_usable_with_bad_or_missing_data(
+    window: Workbench, page: ChainPage, section: str, key: str, value: object
+) -> None:
+    window.document.edit("x", with_value(window.document.bike, section, key, value))
+    page._move_axle(0.57)
+    said = window.bar.reasons.text() + page.empty.words.text()
+    assert said
+    window.undo_action.trigger()
+    assert "About 30 mm of slack" in page.slack.text()
+
+
+def test_an_empty_profile_says_what_the_drawing_needs(window: Workbench, page: ChainPage) -> None:
+    window.document.edit("x", Bike())
+    assert page.empty.isVisible()
+    assert "chain size" in page.empty.words.text()
+    page.empty.button.click()
+    assert window.bike_page.isVisible()
+
+
+def type_into(qtbot: QtBot, page: ChainPage, km: str, mm: str) -> None:
+    for field, text in ((page.wear.km, km), (page.wear.length, mm)):
+        field.setFocus()
+        field.selectAll()
+        qtbot.keyClicks(field, text)
+    qtbot.mouseClick(page.wear.add, Qt.MouseButton.LeftButton)
+
+
+def test_wear_readings(window: Workbench, page: ChainPage, qtbot: QtBot) -> None:
+    page.tabs.setCurrentWidget(page.wear)
+    assert "0.72 % longer than new" in page.wear.verdict.text()
+    type_into(qtbot, page, "21000", "320,7")
+    assert "1.01 % longer" in page.wear.verdict.text()
+    assert "likely between" in page.wear.forecast.text()
+    assert window.document.bike.wear.readings is not None
+    assert window.document.bike.wear.readings[-1] == (21000, 320.7)
+    type_into(qtbot, page, "24000", "327.2")
+    assert "worn out: 3.06 %" in page.wear.verdict.text()
+    type_into(qtbot, page, "15000 mi", "327.3")
+    assert window.document.bike.wear.readings[-1] == (24140.2, 327.3)
+    window.undo_action.trigger()
+    type_into(qtbot, page, "24000", "")
+    assert "Enter both" in page.wear.errors.text()
+    window.undo_action.trigger()
+    page.wear.table.setCurrentIndex(page.wear.table.model().index(0, 0))
+    qtbot.mouseClick(page.wear.remove, Qt.MouseButton.LeftButton)
+    assert window.document.bike.wear.readings[0][0] == 15100
+    for _ in range(5):
+        page.wear.remove.click()
+    assert window.document.bike.wear.readings is None
+    assert "add a reading" in page.wear.verdict.text()
+
+
+def test_the_machine_s_own_wear_limit_wins(window: Workbench, page: ChainPage) -> None:
+    page.tabs.setCurrentWidget(page.wear)
+    window.document.set_value("limits", "chain_elongation_percent", 0.7, "Limit")
+    assert "worn out" in page.wear.verdict.text()
+    assert "as entered" in page.wear.source.text()
+
+
+def test_conversion_to_a_lighter_chain(window: Workbench, page: ChainPage, qtbot: QtBot) -> None:
+    window.files.open_demo("Corvid 1000")
+    page.tabs.setCurrentWidget(page.conversion)
+    page.conversion.sizes.setCurrentText("520")
+    page.conversion.refresh()
+    words = page.conversion.words.text()
+    assert "Both sprockets and the chain change together" in words
+    assert "watch its elongation" in words
+    saved = page.conversion.table.model().index(5, 3).data()
+    assert saved.startswith("−")
+    qtbot.mouseClick(page.conversion.propose, Qt.MouseButton.LeftButton)
+    assert window.document.chosen.chain == "520"
+    assert "both sprockets and the chain change together" in window.bar.reasons.text()
+
+
+@pytest.mark.parametrize("ending", ["svg", "png", "pdf"])
+def test_the_drawing_is_exported(
+    window: Workbench, page: ChainPage, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, ending: str
+) -> None:
+    target = tmp_path / f"run.{ending}"
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: (str(target), ""))
+    page.export_asked.emit()
+    assert target.stat().st_size > 3000
+    assert str(target) in window.message.text.text()
+
+
+def test_every_number_can_be_explained(window: Workbench, page: ChainPage) -> None:
+    for row in range(1 + len(CHAIN)):
+        page.table.asked.emit(row, 1)
+        page.table.asked.emit(row, 2)
+    titles = [panel.windowTitle() for panel in window.findChildren(HowPanel)]
+    assert len(titles) == 2 * (1 + len(CHAIN))
+    assert {"How: Anti-squat", "How: Chain tension and strength", "How: Wrap angles"} <= set(titles)

@@ -1,0 +1,253 @@
+"""The ranking of a circuit's sets: what is tied and why, what a row tells, and what happens while sets are ranked."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QApplication, QScrollArea
+from pytestqt.qtbot import QtBot
+
+from gearplan.bike.circuit import Circuit, Section
+from gearplan.bike.profile import with_value
+from gearplan.bike.stock import Stock, StockItem
+from gearplan.plan.choices.space import default_space
+from gearplan.plan.laps.ranking import rank_laps
+from gearplan.plan.laps.view import LapView, lap_view
+from gearplan.plan.set.evaluate import whole_ratio
+from gearplan.window.circuit.page import CircuitPage
+from gearplan.window.frame.workbench import Workbench
+from tests.window.circuit.laps import cells, ranked
+
+
+def test_the_ranking_is_that_of_the_command(window: Workbench, lapped: CircuitPage) -> None:
+    bike, circuit = window.document.bike, window.document.circuit
+    assert circuit is not None
+    expected = rank_laps(bike, circuit, default_space(bike))
+    best = expected.best(3)  # type: ignore[union-attr]
+    shown = cells(lapped.results.table)
+    assert [row[1] for row in shown[:3]] == [f"{row.set.front}/{row.set.rear}" for row in best]
+    assert [row[3] for row in shown[:3]] == [f"{row.time:.2f}" for row in best]
+    assert "are tied" in lapped.results.words.text()
+
+
+def test_a_click_proposes_and_the_lap_follows(window: Workbench, lapped: CircuitPage, qtbot: QtBot) -> None:
+    table = lapped.results.table
+    before = lapped.sentence.text()
+    where = table.visualRect(table.model().index(2, 1)).center()
+    qtbot.mouseClick(table.viewport(), Qt.MouseButton.LeftButton, pos=where)
+    row = cells(table)[2]
+    assert f"{window.document.chosen.front}/{window.document.chosen.rear}" == row[1]
+    assert lapped.sentence.text() != before
+    assert row[0].endswith("→")
+    known = lapped.known()
+    assert isinstance(known, LapView)
+    assert f"{known.row.time:.2f}" == row[3]
+
+
+def test_filters_leave_only_what_is_wanted(lapped: CircuitPage, qtbot: QtBot) -> None:
+    lapped.results.boxes["hand"].click()
+    assert {row[8] for row in cells(lapped.results.table)} == {"at hand"}
+    lapped.results.margin.setFocus()
+    all_at_hand = len(cells(lapped.results.table))
+    qtbot.keyClicks(lapped.results.margin, "50")
+    assert len(cells(lapped.results.table)) < all_at_hand
+    assert not lapped.results.boxes["shelf"].isEnabled()
+
+
+def test_a_race_gearbox_multiplies_the_sets_and_can_be_stopped(
+    window: Workbench, lapped: CircuitPage, qtbot: QtBot
+) -> None:
+    first = lapped.ranker.ranking
+    assert first is not None
+    lapped.tabs.setCurrentIndex(3)
+    field = lapped.ranges.options[2]
+    field.setFocus()
+    qtbot.keyClicks(field, "19/28")
+    qtbot.waitUntil(lambda: lapped.ranker.ranking is not None and lapped.ranker.ranking is not first, timeout=20000)
+    assert lapped.ranker.ranking is not None
+    assert lapped.ranker.ranking.sets.ranked == 2 * first.sets.ranked
+    qtbot.keyClicks(field, "; nonsense")
+    assert "nonsense" in field.text()
+    lapped.ranker.stop()
+    assert "Stopped" in lapped.results.words.text()
+
+
+def test_quickest_on_this_circuit_is_a_wish_that_can_be_judged(window: Workbench, lapped: CircuitPage) -> None:
+    window.show_page("Choices")
+    choices = window.choices_page
+    choices.line.setText("quickest on this circuit; keep the chain")
+    choices._said()
+    assert choices._answer is not None
+    assert not choices._answer.unjudged
+    assert choices._answer.ranked[0].lap_s is not None
+    assert "lap " in choices._answer.ranked[0].line
+
+
+def test_weak_bikes_and_odd_circuits_are_shown(window: Workbench, lapped: CircuitPage, qtbot: QtBot) -> None:
+    window.files.open_demo("Wren 125")
+    steep = Circuit("Wall", (Section("straight", 900.0, 35.0), Section("corner", 20.0, apex_kmh=200.0)))
+    window.document.edit_circuit("x", steep)
+    ranked(lapped, qtbot)
+    assert lapped.drawn.isVisible()
+    assert lapped.sentence.text().startswith("The proposed set laps in ")
+    load = replace(window.document.bike.load, bike_kg=1000, rider_kg=400)
+    window.document.edit("heavy", replace(window.document.bike, load=load))
+    ranked(lapped, qtbot)
+    assert "cannot climb section 1" in lapped.sentence.text()
+
+
+def test_doubts_are_the_users_to_change(lapped: CircuitPage, qtbot: QtBot) -> None:
+    before, ranking = lapped.ranker.tied, lapped.ranker.ranking
+    assert before is not None
+    assert "shift time ±0.03 s" in lapped.results.words.text()
+    assert lapped.ranges.worth["grip"].text().startswith("moves tied sets by up to 0.")
+    lapped.tabs.setCurrentIndex(3)
+    field = lapped.ranges.doubt_fields["shift_time_s"]
+    field.setFocus()
+    qtbot.keyClicks(field, "0,2")
+    after = lapped.ranker.tied
+    assert after is not None
+    assert len(after.tied) > len(before.tied)
+    assert lapped.ranker.ranking is ranking
+    lapped.tabs.setCurrentIndex(0)
+    assert "shift time ±0.2 s" in lapped.results.words.text()
+    field.selectAll()
+    qtbot.keyClicks(field, "5")
+    qtbot.keyClick(field, Qt.Key.Key_Return)
+    assert field.problem
+    assert lapped.ranges.doubts.shift_time_s == 0.2
+
+
+def test_a_row_tells_what_is_judged_of_it(lapped: CircuitPage) -> None:
+    model = lapped.results.table.model()
+    chains = [row[8] for row in cells(lapped.results.table)]
+    told = model.index(chains.index("none"), 1).data(Qt.ItemDataRole.ToolTipRole)
+    assert told.startswith("does not fit: ")
+    assert "chain's tensile strength" in model.index(0, 1).data(Qt.ItemDataRole.ToolTipRole)
+
+
+def test_the_fitted_set_is_marked_among_the_others(lapped: CircuitPage) -> None:
+    marked = [row for row in cells(lapped.results.table) if "◦" in row[0]]
+    assert [row[1] for row in marked] == ["15/46"]
+    assert marked[0][4] in ("+0.00", "−0.00")
+    assert marked[0][0].endswith("→")
+
+
+def test_the_gearbox_of_a_row_is_named_and_can_be_taken(window: Workbench, lapped: CircuitPage, qtbot: QtBot) -> None:
+    first = lapped.ranker.ranking
+    lapped.tabs.setCurrentIndex(3)
+    lapped.ranges.options[2].setFocus()
+    qtbot.keyClicks(lapped.ranges.options[2], "19/28")
+    qtbot.waitUntil(lambda: lapped.ranker.ranking is not None and lapped.ranker.ranking is not first, timeout=20000)
+    lapped.tabs.setCurrentIndex(0)
+    table = lapped.results.table
+    row = next(k for k, texts in enumerate(cells(table)) if texts[9] == "gear 3 19/28")
+    time = cells(table)[row][3]
+    assert not lapped.results.take_box.isVisible()
+    table.setCurrentIndex(table.model().index(row, 1))
+    table.activated.emit(table.currentIndex())
+    assert lapped.results.take_box.text() == "Take into the bike: gear 3 19/28"
+    qtbot.mouseClick(lapped.results.take_box, Qt.MouseButton.LeftButton)
+    assert (window.document.bike.gearbox.gears or ())[2] == (19, 28)
+    known = lapped.known()
+    assert isinstance(known, LapView)
+    assert f"{known.row.time:.2f}" == time
+    window.document.undo()
+    assert (window.document.bike.gearbox.gears or ())[2] == (18, 27)
+
+
+def test_the_plateau_shows_which_sets_are_tied(lapped: CircuitPage) -> None:
+    ranking, tied, chart = lapped.ranker.ranking, lapped.ranker.tied, lapped.drawn.plateau
+    assert ranking is not None
+    assert tied is not None
+    ratios, behind = chart._tied.getData()
+    assert sorted(ratios) == sorted(ranking.sets.ratio[tied.tied])
+    assert behind.max() <= tied.spread.max()
+    one = ranking.sets.set_at(tied.chosen)
+    assert chart._chosen_name.toPlainText() == f"{one.front}/{one.rear}"
+    lapped.results.boxes["hand"].click()
+    assert lapped.ranker.tied is not None
+    assert len(chart._tied.getData()[0]) == len(lapped.ranker.tied.tied) < len(ratios)
+
+
+def test_the_plateau_is_not_pressed_flat_by_slow_sets(
+    window: Workbench, circuit_page: CircuitPage, qtbot: QtBot
+) -> None:
+    window.circuits.open_demo("Heronfleet")
+    ranked(circuit_page, qtbot)
+    ranking, tied = circuit_page.ranker.ranking, circuit_page.ranker.tied
+    assert ranking is not None
+    assert tied is not None
+    assert float(ranking.time.max() - ranking.time.min()) > 5
+    top = circuit_page.drawn.plateau.getPlotItem().vb.viewRange()[1][1]
+    assert top <= 2.5
+    assert top >= tied.behind[tied.behind <= tied.spread].max()
+
+
+def test_the_table_is_seen_with_its_notes_and_marks(lapped: CircuitPage, window: Workbench) -> None:
+    window.resize(1280, 800)
+    QApplication.processEvents()
+    scroll = lapped.tabs.currentWidget()
+    assert isinstance(scroll, QScrollArea)
+    assert scroll.verticalScrollBar().maximum() == 0
+    assert lapped.results.marks.text().startswith("= tied")
+    assert lapped.results.notes.isVisible()
+    assert lapped.results.table.horizontalScrollBar().maximum() == 0
+
+
+def test_a_ranking_under_way_gives_way_to_what_comes_meanwhile(
+    window: Workbench, lapped: CircuitPage, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    gears = [whole_ratio(gear) or 0.0 for gear in window.document.bike.gearbox.gears or ()]
+    lapped.ranges._options = [(1.01 * ratio, 1.02 * ratio) for ratio in gears] + [()] * 2
+    lapped.refresh()
+    qtbot.waitUntil(lambda: lapped.ranker._work.busy, timeout=5000)
+    monkeypatch.setattr(window.files, "may_leave", lambda: True)
+    for kilograms in (180.0, 181.0):
+        window.document.edit("x", with_value(window.document.bike, "load", "bike_kg", kilograms))
+    window.document.undo()
+    window.document.redo()
+    window.document.undo()
+    window.files.open_demo("Wren 125")
+    window.circuits.open_demo("Heronfleet")
+    ranked(lapped, qtbot)
+    ranking = lapped.ranker.ranking
+    assert ranking is not None
+    assert ranking.circuit.name == "Heronfleet"
+    assert ranking.sets.bike == window.document.bike
+    assert lapped.results.table.model().rowCount() > 0
+
+
+def test_the_window_closes_while_sets_are_ranked(window: Workbench, lapped: CircuitPage, qtbot: QtBot) -> None:
+    gears = [whole_ratio(gear) or 0.0 for gear in window.document.bike.gearbox.gears or ()]
+    lapped.ranges._options = [(1.01 * ratio, 1.02 * ratio) for ratio in gears] + [()] * 2
+    lapped.refresh()
+    qtbot.waitUntil(lambda: lapped.ranker._work.busy, timeout=5000)
+    assert window.close()
+    assert not lapped.ranker.busy
+
+
+def test_another_stock_list_is_another_plateau(window: Workbench, lapped: CircuitPage) -> None:
+    parts = [StockItem("520", side, count, 2, None) for side, count in (("front", 16), ("rear", 46), ("rear", 47))]
+    window.view.set_stock(Stock(tuple(parts)))
+    assert lapped.results.boxes["shelf"].isEnabled()
+    lapped.results.boxes["shelf"].click()
+    first = [row[1] for row in cells(lapped.results.table)]
+    # 15/46 is fitted: nothing new is needed for it.
+    assert set(first) == {"16/46", "16/47", "15/46", "15/47"}
+    window.view.set_stock(Stock(tuple(parts[:1])))
+    left = {row[1] for row in cells(lapped.results.table)}
+    assert left == {"16/46", "15/46"}
+    ranking, tied = lapped.ranker.ranking, lapped.ranker.tied
+    assert ranking is not None
+    assert tied is not None
+    one = ranking.sets.set_at(tied.chosen)
+    assert f"{one.front}/{one.rear}" in left
+
+
+def test_the_next_sets_are_ridden_before_they_are_wanted(lapped: CircuitPage, qtbot: QtBot) -> None:
+    lap_view.cache_clear()
+    lapped.refresh()
+    qtbot.waitUntil(lambda: lap_view.cache_info().currsize > 10, timeout=20000)

@@ -1,0 +1,163 @@
+"""The Customer page: large, live, turned round by one key, pinned sets, and a page to take home."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pypdf
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QApplication, QFileDialog
+from pytestqt.qtbot import QtBot
+
+from gearplan.bike.profile import Bike
+from gearplan.plan.choices.wishes import Speed
+from gearplan.plan.customer.page import Asked, customer
+from gearplan.window.customer.page import CustomerPage
+from gearplan.window.customer.takehome import TakeHomeDialog
+from gearplan.window.frame.workbench import Workbench
+
+
+@pytest.fixture
+def page(window: Workbench, qapp: QApplication) -> CustomerPage:
+    window.document.propose(replace(window.document.chosen, front=16), "p")
+    window.show_page("Customer")
+    qapp.processEvents()
+    return window.customer_page
+
+
+def said(page: CustomerPage) -> str:
+    return page.content.accessibleName()
+
+
+def test_the_page_says_what_plan_says(window: Workbench, page: CustomerPage) -> None:
+    cruise = Speed(120.0)
+    content = customer(window.document.bike, window.document.chosen, Asked(cruise, cruise))
+    assert said(page) == " ".join(sentence.text for sentence in content.sentences)
+
+
+def test_the_cruising_speed_is_changed_live(window: Workbench, page: CustomerPage, qtbot: QtBot) -> None:
+    qtbot.mouseClick(page.faster, Qt.MouseButton.LeftButton)
+    assert "At 125 km/h in top gear" in said(page)
+    qtbot.mouseClick(page.slower, Qt.MouseButton.LeftButton)
+    qtbot.mouseClick(page.slower, Qt.MouseButton.LeftButton)
+    assert "At 115 km/h in top gear" in said(page)
+    page.cruise.setFocus()
+    page.cruise.selectAll()
+    qtbot.keyClicks(page.cruise, "132")
+    assert "At 132 km/h in top gear" in said(page)
+    qtbot.mouseClick(page.slower, Qt.MouseButton.LeftButton)
+    assert "At 130 km/h in top gear" in said(page)
+    for _ in range(40):
+        qtbot.mouseClick(page.slower, Qt.MouseButton.LeftButton)
+    assert page.asked.cruise.value == 5
+
+
+def test_the_gear_and_speed_of_the_pull(page: CustomerPage, qtbot: QtBot) -> None:
+    page.pull_at.setFocus()
+    qtbot.keyClicks(page.pull_at, "60")
+    page.gear.setFocus()
+    for _ in range(4):
+        qtbot.keyClick(page.gear, Qt.Key.Key_Down)
+    assert "In 4th gear at 60 km/h it pulls" in said(page)
+    page.pull_at.setFocus()
+    page.pull_at.selectAll()
+    qtbot.keyClick(page.pull_at, Qt.Key.Key_Delete)
+    assert "In 4th gear at 120 km/h it pulls" in said(page)
+
+
+def test_one_key_turns_the_screen_round_and_back(window: Workbench, page: CustomerPage, qtbot: QtBot) -> None:
+    window.show_page("Speed")
+    qtbot.keyClick(window, Qt.Key.Key_F11)
+    assert window.isFullScreen()
+    assert window.stack.currentWidget() is page
+    for part in (window.menuBar(), window.bar, window.rail, page.work):
+        assert not part.isVisible()
+    for part in (page.content, page.slower, page.faster, page.full_screen):
+        assert part.isVisible()
+    assert page.faster.height() >= 60
+    qtbot.mouseClick(page.faster, Qt.MouseButton.LeftButton)
+    assert "At 125 km/h" in said(page)
+    qtbot.keyClick(window, Qt.Key.Key_Escape)
+    assert not window.isFullScreen()
+    for part in (window.menuBar(), window.bar, window.rail, page.work):
+        assert part.isVisible()
+    qtbot.mouseClick(page.full_screen, Qt.MouseButton.LeftButton)
+    assert window.isFullScreen()
+    qtbot.keyClick(window, Qt.Key.Key_F11)
+    assert not window.isFullScreen()
+
+
+def test_up_to_four_sets_are_pinned_and_named(window: Workbench, page: CustomerPage, qtbot: QtBot) -> None:
+    assert not page.pins.isVisible()
+    for rear in (46, 45, 44, 43, 42):
+        window.document.propose(replace(window.document.chosen, rear=rear), "p")
+        if page.pin.isEnabled():
+            qtbot.mouseClick(page.pin, Qt.MouseButton.LeftButton)
+    assert [pin.set.rear for pin in page.pins.pins] == [46, 45, 44, 43]
+    assert not page.pin.isEnabled()
+    first = page.pins.cards[0]
+    first.name.setFocus()
+    first.name.selectAll()
+    qtbot.keyClicks(first.name, "Touring")
+    assert page.pins.pins[0].name == "Touring"
+    qtbot.mouseClick(first.propose, Qt.MouseButton.LeftButton)
+    assert window.document.chosen.rear == 46
+    assert "rpm" in first.words.text()
+    before = first.words.text()
+    qtbot.mouseClick(page.faster, Qt.MouseButton.LeftButton)
+    assert first.words.text() != before
+    qtbot.mouseClick(page.pins.cards[1].away, Qt.MouseButton.LeftButton)
+    assert [pin.set.rear for pin in page.pins.pins] == [46, 44, 43]
+    window.files.open_demo("Corvid 1000")
+    assert page.pins.pins == ()
+
+
+def test_the_page_to_take_home(
+    window: Workbench, page: CustomerPage, qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    target = tmp_path / "page.pdf"
+
+    def fill(dialog: TakeHomeDialog) -> int:
+        dialog.name.setText("Tillwater Motorcycles")
+        dialog.paper.setCurrentText("Letter")
+        return int(TakeHomeDialog.DialogCode.Accepted)
+
+    monkeypatch.setattr(TakeHomeDialog, "exec", fill)
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_a: (str(target), ""))
+    qtbot.mouseClick(page.take_home, Qt.MouseButton.LeftButton)
+    text = " ".join(pypdf.PdfReader(target).pages[0].extract_text().split())
+    assert "Tillwater Motorcycles" in text
+    assert "To buy: a front sprocket with 16 teeth." in text
+    assert (window.files.settings.shop_name, window.files.settings.paper) == ("Tillwater Motorcycles", "Letter")
+    assert str(target) in window.message.text.text()
+
+
+def test_a_logo_that_is_not_there_is_said(
+    window: Workbench, page: CustomerPage, qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fill(dialog: TakeHomeDialog) -> int:
+        dialog.logo.setText(str(tmp_path / "none.png"))
+        return int(TakeHomeDialog.DialogCode.Accepted)
+
+    monkeypatch.setattr(TakeHomeDialog, "exec", fill)
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_a: (str(tmp_path / "p.pdf"), ""))
+    qtbot.mouseClick(page.take_home, Qt.MouseButton.LeftButton)
+    assert "none.png" in window.message.text.text()
+    assert not (tmp_path / "p.pdf").exists()
+
+
+def test_miles_an_hour(window: Workbench, page: CustomerPage, qtbot: QtBot) -> None:
+    window.view.set_speed_unit("mph")
+    assert "At 75 mph in top gear" in said(page)
+    qtbot.mouseClick(page.faster, Qt.MouseButton.LeftButton)
+    assert "At 80 mph in top gear" in said(page)
+
+
+def test_an_empty_bike_is_shown(window: Workbench, page: CustomerPage, qapp: QApplication) -> None:
+    window.document.edit("x", Bike())
+    qapp.processEvents()
+    assert "To be checked first: " in said(page)
+    assert "and the motorcycle's data, which are not complete." in said(page)
+    assert not page.grab().isNull()

@@ -1,0 +1,513 @@
+"""The Fitting page at the bench: by keys alone, judged while typed, signed, finished, printed, found again."""
+
+from __future__ import annotations
+
+import errno
+import os
+import re
+import signal
+import subprocess
+import sys
+import time
+from dataclasses import replace
+from pathlib import Path
+
+import pypdf
+import pytest
+from PySide6.QtCore import QPoint, Qt
+from PySide6.QtPrintSupport import QPrintDialog, QPrinter
+from PySide6.QtWidgets import QApplication, QFileDialog, QLabel, QListWidget
+from pytestqt.qtbot import QtBot
+
+from gearplan.bike.demo import demo_bike
+from gearplan.bike.files import bikefile
+from gearplan.bike.files.bikefile import BikeFile, read_bike, save_bike
+from gearplan.plan.driveset import DriveSet, fitted
+from gearplan.plan.job.job import current, finish, still_to_sign, with_job
+from gearplan.plan.job.readings import LOOKS
+from gearplan.plan.job.steps import steps
+from gearplan.window.fitting.page import FittingPage
+from gearplan.window.fitting.readingfield import BenchField
+from gearplan.window.frame import recovery as rescue
+from gearplan.window.frame.workbench import Workbench
+from gearplan.window.kit.fields import ChoiceField
+from tests.plan.job.workshop import GOOD, conversion, serviced, signed, written
+
+KEY = Qt.Key
+
+
+@pytest.fixture
+def page(window: Workbench, qapp: QApplication) -> FittingPage:
+    window.files.start_with(BikeFile(serviced(), ""), None)
+    window.document.propose(DriveSet(16, 47, 112, "525"), "Propose")
+    window.show_page("Fitting")
+    qapp.processEvents()
+    return window.fitting_page
+
+
+def line(page: FittingPage, blank: str) -> BenchField:
+    field = page.card.fields[blank].field
+    assert isinstance(field, BenchField)
+    return field
+
+
+def type_in(qtbot: QtBot, field: BenchField, text: str) -> None:
+    field.setFocus()
+    field.selectAll()
+    qtbot.keyClicks(field, text)
+
+
+def readings(window: Workbench) -> dict[str, str]:
+    job = current(window.document.bike)
+    return {} if job is None else dict(job.readings)
+
+
+def test_the_proposed_set_is_the_plan_and_looking_changes_nothing(window: Workbench, page: FittingPage) -> None:
+    assert page.title.text() == "525 conversion (from 520): 15/46 → 16/47, 112 links"
+    assert page.state.text() == "not begun"
+    assert page.list.count() == len(steps(window.document.bike, page.job))
+    assert page.list.item(0).text() == "1. Secure the bike\nTo do"
+    assert not window.document.bike.jobs
+    page.tabs.setCurrentIndex(1)
+    assert page.parts.rows["front"].name.text() == "Front sprocket, 16 teeth, for 525 (instead of 15)"
+    assert not window.document.unsaved
+
+
+def test_typing_begins_the_job_and_undo_takes_a_reading_back_whole(
+    window: Workbench, page: FittingPage, qtbot: QtBot
+) -> None:
+    page._go("press")
+    type_in(qtbot, line(page, "press_width"), "17,50")
+    assert readings(window) == {"press_width": "17,50 mm"}
+    assert line(page, "press_width").text() == "17,50"
+    window.document.undo()
+    assert not window.document.bike.jobs
+    assert line(page, "press_width").text() == ""
+
+
+def test_readings_are_judged_as_they_are_typed(page: FittingPage, qtbot: QtBot) -> None:
+    page._go("press")
+    for blank, text in (("press_width", "17.50"), ("press_beside_1", "17.56"), ("press_beside_2", "17.52")):
+        type_in(qtbot, line(page, blank), text)
+    assert page.card.told.text().startswith("In order: 0.06 mm narrower than the link beside it: accepted")
+    type_in(qtbot, line(page, "press_width"), "17.9")
+    assert "Out of range: 0.40 mm wider" in page.card.told.text()
+    assert "press the plate on a little further" in page.card.hindrance.text()
+    assert "Out of range" in page.list.item(page.list.currentRow()).text()
+
+
+def test_a_reading_in_the_wrong_unit_is_asked_about_and_taken_by_a_key(
+    window: Workbench, page: FittingPage, qtbot: QtBot
+) -> None:
+    page._go("press")
+    type_in(qtbot, line(page, "press_width"), "0.69")
+    assert "Is 0.69 in meant?" in page.card.told.text()
+    assert line(page, "press_width").property("wrong") is True
+    page.card.take.setFocus()
+    qtbot.keyClick(page.card.take, KEY.Key_Space)
+    assert readings(window)["press_width"] == "0.69 in"
+    assert (line(page, "press_width").text(), page.card.fields["press_width"].unit.text()) == ("0.69", "in")
+    assert "meant" not in page.card.told.text()
+
+
+def test_the_unit_is_a_button_and_neighbours_follow_it(window: Workbench, page: FittingPage, qtbot: QtBot) -> None:
+    page._go("press")
+    qtbot.keyClick(page.card.fields["press_width"].unit, KEY.Key_Space)
+    type_in(qtbot, line(page, "press_width"), "0.689")
+    type_in(qtbot, line(page, "press_beside_1"), "0.691")
+    assert readings(window) == {"press_width": "0.689 in", "press_beside_1": "0.691 in"}
+    type_in(qtbot, line(page, "press_beside_2"), "17.5 mm")
+    assert readings(window)["press_beside_2"] == "17.5 mm"
+    assert line(page, "press_beside_2").text() == "17.5 mm"
+
+
+def test_text_that_is_no_number_stays_and_is_told(window: Workbench, page: FittingPage, qtbot: QtBot) -> None:
+    page._go("slack")
+    type_in(qtbot, line(page, "slack_1"), "loose")
+    assert readings(window) == {"slack_1": "loose"}
+    assert "“loose” is no unit here" in page.card.told.text()
+    page.step_by(1)
+    page.step_by(-1)
+    assert line(page, "slack_1").text() == "loose"
+
+
+def test_nothing_is_signed_without_initials_a_reading_or_a_reason(
+    window: Workbench, page: FittingPage, qtbot: QtBot
+) -> None:
+    page._go("press")
+    qtbot.keyClick(page.card.sign, KEY.Key_F2)
+    assert "initials" in page.card.hindrance.text()
+    assert page.initials.hasFocus()
+    qtbot.keyClicks(page.initials, "M. K.")
+    page.card.sign.setFocus()
+    qtbot.keyClick(page.card.sign, KEY.Key_Return)
+    assert "Still to be written down: New link" in page.card.hindrance.text()
+    assert line(page, "press_width").hasFocus()
+    page.card.why.setFocus()
+    qtbot.keyClicks(page.card.why, "link not here yet")
+    qtbot.keyClick(page.card.why, KEY.Key_F2)
+    job = current(window.document.bike)
+    assert job is not None
+    assert dict(job.signed) == {"press": "M. K."}
+    assert page.step.key == "rivet"
+    assert "Signed: M. K., with a reason" in page.list.item(page.list.currentRow() - 1).text()
+    qtbot.keyClick(page.card.sign, KEY.Key_PageUp)
+    assert page.step.key == "press"
+    page.card.unsign.setFocus()
+    qtbot.keyClick(page.card.unsign, KEY.Key_Space)
+    job = current(window.document.bike)
+    assert job is not None
+    assert not job.signed
+
+
+def test_a_whole_conversion_by_keys_alone(
+    window: Workbench, page: FittingPage, qtbot: QtBot, qapp: QApplication, tmp_path: Path
+) -> None:
+    page.initials.setFocus()
+    qtbot.keyClicks(page.initials, "M. K.")
+    page.odometer.setFocus()
+    qtbot.keyClicks(page.odometer, "18650")
+    page._go("secure")
+    for step in steps(window.document.bike, page.job):
+        if step.later:
+            break
+        assert page.step.key == step.key
+        for blank in step.blanks:
+            field = page.card.fields[blank.key].field
+            if isinstance(field, ChoiceField):
+                field.setFocus()
+                for _ in range(1 + LOOKS.index(GOOD[blank.key])):
+                    qtbot.keyClick(field, KEY.Key_Down)
+                continue
+            if not blank.optional and blank is step.blanks[0]:
+                assert field.hasFocus(), blank.key
+            field.setFocus()
+            qtbot.keyClicks(field, GOOD[blank.key])
+            qtbot.keyClick(field, KEY.Key_Return)
+        if step.blanks and step.key != "inspect":
+            assert page.card.sign.hasFocus()
+        focus = QApplication.focusWidget()
+        qtbot.keyClick(focus if focus is not None else page.card.sign, KEY.Key_F2)
+    assert not still_to_sign(window.document.bike, page.job)
+    page.finish.setFocus()
+    qtbot.keyClick(page.finish, KEY.Key_Space)
+    assert fitted(window.document.bike) == DriveSet(16, 47, 112, "525")
+    assert page.state.text() == "fitted, 1 step to sign"
+    assert page.step.key == "recheck"
+    path = tmp_path / "mine.bike.toml"
+    assert window.files.write(path)
+    assert read_bike(path).bike == window.document.bike
+    type_in(qtbot, line(page, "recheck_slack"), "31")
+    qtbot.keyClick(line(page, "recheck_slack"), KEY.Key_F2)
+    assert window.document.bike.jobs[-1].state == "done"
+    window.document.undo()
+    assert window.document.bike.jobs[-1].state == "fitted"
+
+
+def test_finishing_early_says_what_is_missing_and_goes_there(page: FittingPage, qtbot: QtBot) -> None:
+    type_in(qtbot, page.note, "begun")  # type: ignore[arg-type]
+    page._go("slack")
+    qtbot.mouseClick(page.finish, Qt.MouseButton.LeftButton)
+    assert "Not signed off yet: Secure the bike" in page.errors.text()
+    assert page.step.key == "secure"
+
+
+def test_giving_up_is_undone(window: Workbench, page: FittingPage, qtbot: QtBot) -> None:
+    page._go("press")
+    type_in(qtbot, line(page, "press_width"), "17.5")
+    page.give_up.setFocus()
+    qtbot.keyClick(page.give_up, KEY.Key_Space)
+    assert not window.document.bike.jobs
+    window.document.undo()
+    assert readings(window) == {"press_width": "17.5 mm"}
+
+
+def test_another_proposed_set_can_be_taken_into_the_open_job(
+    window: Workbench, page: FittingPage, qtbot: QtBot
+) -> None:
+    page._go("press")
+    type_in(qtbot, line(page, "press_width"), "17.5")
+    window.document.propose(DriveSet(15, 44, 112, "525"), "Propose")
+    assert page.title.text().startswith("525 conversion (from 520): 15/46 → 16/47")
+    assert page.take.isVisible()
+    qtbot.mouseClick(page.take, Qt.MouseButton.LeftButton)
+    assert "15/46 → 15/44" in page.title.text()
+    assert readings(window) == {"press_width": "17.5 mm"}
+    assert not page.take.isVisible()
+
+
+def test_a_low_window_shows_the_fields_of_a_step(window: Workbench, page: FittingPage, qapp: QApplication) -> None:
+    window.resize(960, 620)
+    page._go("press")
+    qapp.processEvents()
+    qapp.processEvents()
+    field, within = line(page, "press_width"), page.card._scroll.viewport()
+    top = field.mapTo(within, QPoint(0, 0)).y()
+    assert top >= 0
+    assert top + field.height() <= within.height()
+
+
+def test_the_step_keys_work_wherever_the_focus_is(window: Workbench, page: FittingPage, qtbot: QtBot) -> None:
+    window.rail.setFocus()
+    qtbot.keyClick(window.rail, KEY.Key_PageDown)
+    assert page.step.title == "Measure the old chain"
+    qtbot.keyClick(window.rail, KEY.Key_PageUp)
+    qtbot.keyClick(window.rail, KEY.Key_F2)
+    assert "initials" in page.card.hindrance.text()
+    window.show_page("Speed")
+    window.rail.setFocus()
+    at = window.rail.currentRow()
+    qtbot.keyClick(window.rail, KEY.Key_PageDown)
+    assert window.rail.currentRow() > at
+
+
+def test_an_odometer_in_miles_is_kept_in_kilometres(window: Workbench, page: FittingPage, qtbot: QtBot) -> None:
+    type_in(qtbot, page.odometer, "11589 mi")  # type: ignore[arg-type]
+    assert page.job.odometer_km == 18650.7
+    assert page.odometer.text() == "11589 mi"
+    type_in(qtbot, page.odometer, "11589 leagues")  # type: ignore[arg-type]
+    page.note.setFocus()
+    assert "write km or mi" in page.errors.text()
+    page.tabs.setCurrentIndex(3)
+    qtbot.keyClicks(page.history.now, "20000 mi")
+    assert page.history.now.problem == ""
+
+
+def test_no_letter_is_asked_for_twice(window: Workbench, page: FittingPage) -> None:
+    sets = re.findall(r"&(\w)", " ".join(label.text() for label in window.bar.findChildren(QLabel)).lower())
+    labels = [label for label in page.findChildren(QLabel) if label.buddy() is not None]
+    own = re.findall(r"&(\w)", " ".join(label.text() for label in labels).lower())
+    assert {"d", "o", "i", "n"} <= set(own)
+    assert len({*own, *sets}) == len(own) + len(sets)
+
+
+def test_two_refusals_stand_on_lines_of_their_own(page: FittingPage, qtbot: QtBot) -> None:
+    for field, text in ((page.odometer, "99999999"), (page.date, "31.5.2026")):
+        type_in(qtbot, field, text)  # type: ignore[arg-type]
+    page.note.setFocus()
+    assert sorted(page.errors.text().splitlines()) == [
+        "99999999 km is beyond sense; give 0 to 1000000 km",
+        "“31.5.2026” is no date; write it like 2026-05-31",
+    ]
+
+
+def test_a_long_note_shows_its_beginning(window: Workbench, page: FittingPage) -> None:
+    page._keep(replace(page.job, note="It clonks when cold. " * 9), "Note")
+    assert page.note.cursorPosition() == 0
+
+
+def test_track_use_needs_consent(page: FittingPage, qtbot: QtBot) -> None:
+    assert not page.consent.isVisible()
+    page.track.setFocus()
+    qtbot.keyClick(page.track, KEY.Key_Space)
+    assert page.consent.isVisible()
+    assert "consent is still to be recorded" in page.told.text()
+    page.consent.setFocus()
+    qtbot.keyClick(page.consent, KEY.Key_Space)
+    assert "consent" not in page.told.text()
+    assert (page.job.track_only, page.job.consent) == ("yes", "yes")
+
+
+def test_parts_take_the_shops_own_numbers(window: Workbench, page: FittingPage, qtbot: QtBot) -> None:
+    page.tabs.setCurrentIndex(1)
+    row = page.parts.rows["front"]
+    assert row.quantity.placeholderText() == "1"
+    for field, text in ((row.price, "31,50"), (row.number, "F-16"), (row.quantity, "2")):
+        field.setFocus()
+        qtbot.keyClicks(field, text)
+    part = current(window.document.bike).parts[0]  # type: ignore[union-attr]
+    assert (part.part, part.quantity, part.number, part.price) == ("front", 2, "F-16", 31.5)
+    assert page.parts.total.text().startswith("To order: 63.00, ")
+    closed = page.answers.fields["closed"]
+    closed.setFocus()
+    qtbot.keyClick(closed, KEY.Key_Down)
+    assert page.job.closed == "clip link"
+    assert page.parts.rows["link"].name.text().startswith("Clip link")
+    assert "press" not in [step.key for step in steps(window.document.bike, page.job)]
+
+
+def test_service_data_with_where_it_was_read(window: Workbench, page: FittingPage, qtbot: QtBot) -> None:
+    window.document.start(demo_bike(), None)
+    window.document.propose(DriveSet(16, 47, 112, "525"), "Propose")
+    assert "of the manual's values are not entered: blank lines on the sheet." in page.told.text()
+    assert "Rear axle" in page.told.toolTip().split("\n")
+    page._go("axle")
+    assert "Rear axle: not entered, see the manual" in page.card.targets.text()
+    qtbot.keyClick(page.card.enter, KEY.Key_Space)
+    assert page.tabs.currentIndex() == 2
+    row = page.service.rows["service", "axle_nm"]
+    assert row.field.hasFocus()  # type: ignore[attr-defined]
+    qtbot.keyClicks(row.field, "93")  # type: ignore[attr-defined]
+    read_in = page.service.rows["service", "axle_nm_from"].field  # type: ignore[attr-defined]
+    read_in.setFocus()
+    qtbot.keyClicks(read_in, "manual, page 6-3")
+    assert window.document.bike.service.axle_nm == 93
+    page._go("axle")
+    assert "Rear axle: 93 N·m (68.6 lbf·ft) (manual, page 6-3)" in page.card.targets.text()
+    window.show_field("service.slack_range_mm")
+    assert page.tabs.currentIndex() == 2
+
+
+def test_a_torque_beyond_any_bike_is_refused_and_named_on_saving(
+    window: Workbench, page: FittingPage, qtbot: QtBot, tmp_path: Path
+) -> None:
+    page.tabs.setCurrentIndex(2)
+    row = page.service.rows["service", "pivot_nm"].field  # type: ignore[attr-defined]
+    row.setFocus()
+    row.selectAll()
+    qtbot.keyClicks(row, "9000")
+    assert window.files.write(tmp_path / "x.bike.toml")
+    assert "Swingarm pivot" in window.message.text.text()
+    assert row.text() == "9000"
+
+
+def test_a_full_disk_loses_nothing(
+    window: Workbench, page: FittingPage, qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    page._go("press")
+    type_in(qtbot, line(page, "press_width"), "17.5")
+
+    def full(*_: object) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(bikefile, "replace_file", full)
+    assert not window.files.write(tmp_path / "x.bike.toml")
+    assert "No space left on device" in window.message.text.text()
+    assert readings(window) == {"press_width": "17.5 mm"}
+    assert line(page, "press_width").text() == "17.5"
+    assert window.document.unsaved
+
+
+def test_the_sheet_is_saved_blank_and_filled(
+    window: Workbench, page: FittingPage, qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    bike = serviced()
+    job = written(bike, conversion(bike))
+    window.files.start_with(BikeFile(with_job(bike, job, job), ""), None)
+    for blank, name in ((False, "filled"), (True, "blank.pdf")):
+        monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_, to=tmp_path / name: (str(to), ""))
+        page.blank.setChecked(blank)
+        page.show_paper("Letter")
+        qtbot.mouseClick(page.save_sheet, Qt.MouseButton.LeftButton)
+    filled, empty = pypdf.PdfReader(tmp_path / "filled.pdf"), pypdf.PdfReader(tmp_path / "blank.pdf")
+    assert "17.56 mm" in " ".join(p.extract_text() for p in filled.pages).replace("\t", " ")
+    assert "17.56" not in " ".join(p.extract_text() for p in empty.pages)
+    assert filled.pages[0].mediabox.width == 612
+    assert window.files.settings.paper == "Letter"
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: (str(tmp_path / "no" / "x.pdf"), ""))
+    qtbot.mouseClick(page.save_sheet, Qt.MouseButton.LeftButton)
+    assert "Nothing written" in window.message.text.text()
+
+
+def test_printing_goes_to_the_chosen_printer(
+    window: Workbench, page: FittingPage, qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    target = tmp_path / "printed.pdf"
+
+    def agree(dialog: QPrintDialog) -> int:
+        dialog.printer().setOutputFormat(QPrinter.OutputFormat.PdfFormat)
+        dialog.printer().setOutputFileName(str(target))
+        return int(QPrintDialog.DialogCode.Accepted.value)
+
+    monkeypatch.setattr(QPrintDialog, "exec", agree)
+    qtbot.mouseClick(page.print_sheet, Qt.MouseButton.LeftButton)
+    printed = pypdf.PdfReader(target)
+    assert 1 <= len(printed.pages) <= 3
+    assert "Page 1 of" in printed.pages[0].extract_text().replace("\t", " ")
+    assert window.message.text.text() == "Sent to the printer."
+
+
+def test_a_year_later_the_file_says_what_was_done_and_when_the_chain_is_due(
+    window: Workbench, page: FittingPage, qtbot: QtBot, tmp_path: Path
+) -> None:
+    bike = serviced()
+    job = signed(bike, conversion(bike))
+    path = tmp_path / "kept.bike.toml"
+    save_bike(path, finish(with_job(bike, job, job), job), None)
+    assert window.files.open(path)
+    page.tabs.setCurrentIndex(3)
+    assert "525 conversion (from 520): 15/46 → 16/47" in page.history.jobs.item(0).text()
+    assert page.history.due.text().startswith("Not due: Chain fitted on 2026-05-31 at 18650 km")
+    page.history.now.setFocus()
+    qtbot.keyClicks(page.history.now, "28000")
+    assert page.history.due.text().startswith("Due: ")
+
+
+def test_a_folder_is_searched_from_the_page(
+    window: Workbench, page: FittingPage, qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    bike = serviced()
+    job = signed(bike, conversion(bike))
+    done = replace(finish(with_job(bike, job, job), job), name="Found One")
+    for number in range(12):
+        save_bike(tmp_path / f"{number}.bike.toml", replace(bike, name=f"Other {number}"), None)
+    save_bike(tmp_path / "one.bike.toml", done, None)
+    (tmp_path / "bad.bike.toml").write_text("nonsense", encoding="utf-8")
+    monkeypatch.setattr(QFileDialog, "getExistingDirectory", lambda *_: str(tmp_path))
+    page.tabs.setCurrentIndex(3)
+    history = page.history
+    qtbot.mouseClick(history.choose, Qt.MouseButton.LeftButton)
+    history.words.setFocus()
+    qtbot.keyClicks(history.words, "which bikes have had a 525 conversion")
+    qtbot.keyClick(history.words, KEY.Key_Return)
+    qtbot.waitUntil(lambda: "14 files" in history.status.text() and "Enter opens" in history.status.text())
+    assert [history.found.item(row).text()[:9] for row in range(history.found.count())] == ["Found One"]
+    assert "1 cannot be read" in history.status.text()
+    found: QListWidget = history.found
+    found.setCurrentRow(0)
+    found.itemActivated.emit(found.item(0))
+    assert window.document.bike.name == "Found One"
+    qtbot.mouseClick(history.all_due, Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: "Enter opens" in history.status.text())
+    assert history.found.count() == 0
+
+
+def test_another_bike_brings_nothing_of_the_last(window: Workbench, page: FittingPage, qtbot: QtBot) -> None:
+    page._go("slack")
+    type_in(qtbot, line(page, "slack_1"), "loose")
+    window.files.start_with(demo_bike("Wren 125"), None)
+    page._go("slack")
+    assert line(page, "slack_1").text() == ""
+    assert page.card.told.text() == ""
+
+
+_WORK = """
+import sys, time
+from gearplan.bike.demo import demo_bike
+from gearplan.window.frame import settings
+from gearplan.window.frame.application import prepared_application
+from gearplan.window.frame.workbench import Workbench
+app = prepared_application()
+window = Workbench(settings.Settings())
+window.make_pages()
+window.files.start_with(demo_bike(), None)
+window.show()
+window.show_page("Fitting")
+page = window.fitting_page
+page._read("press_width", "17.5 mm")
+print("typed", flush=True)
+while True:
+    app.processEvents()
+    time.sleep(0.01)
+"""
+
+
+def test_a_half_done_job_survives_a_killed_process(window: Workbench, page: FittingPage) -> None:
+    folder = rescue.state_folder() / "unsaved"
+    work = subprocess.Popen([sys.executable, "-c", _WORK], stdout=subprocess.PIPE, text=True, env=os.environ)
+    try:
+        assert work.stdout is not None
+        assert work.stdout.readline() == "typed\n"
+        kept = folder / f"{work.pid}.bike.toml"
+        until = time.monotonic() + 30
+        while not kept.exists() and time.monotonic() < until:
+            time.sleep(0.05)
+    finally:
+        work.send_signal(signal.SIGKILL)
+        work.wait()
+        assert work.stdout is not None
+        work.stdout.close()
+    assert kept in rescue.left_behind()
+    job = current(read_bike(kept).bike)
+    assert job is not None
+    assert job.readings == (("press_width", "17.5 mm"),)

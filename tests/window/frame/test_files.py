@@ -1,0 +1,236 @@
+"""Opening, saving, leaving: nothing that was entered is ever lost."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox
+from pytestqt.qtbot import QtBot
+
+from gearplan.bike.demo import demo_bike
+from gearplan.bike.files.bikefile import read_bike, save_bike
+from gearplan.bike.library import demo_bikes
+from gearplan.bike.profile import with_value
+from gearplan.window.frame import crash, settings
+from gearplan.window.frame import recovery as rescue
+from gearplan.window.frame.workbench import Workbench
+
+Buttons = QMessageBox.StandardButton
+
+
+@pytest.fixture
+def answers(monkeypatch: pytest.MonkeyPatch) -> list[QMessageBox.StandardButton]:
+    """What the user answers to the guard's questions, in turn; asking more often than that fails."""
+    queue: list[QMessageBox.StandardButton] = []
+    monkeypatch.setattr(QMessageBox, "question", lambda *_: queue.pop(0))
+    return queue
+
+
+def edit(window: Workbench, kg: float = 191) -> None:
+    window.document.set_value("load", "bike_kg", kg, "Weight")
+
+
+def test_open_save_and_recent(window: Workbench, tmp_path: Path) -> None:
+    path = tmp_path / "mine.bike.toml"
+    save_bike(path, demo_bike("Wren 125").bike, None)
+    assert window.files.open(path)
+    assert "mine.bike.toml" in window.windowTitle()
+    edit(window)
+    assert window.isWindowModified()
+    assert window.files.save()
+    assert not window.isWindowModified()
+    assert read_bike(path).bike.load.bike_kg == 191
+    assert window.files.settings.recent == (str(path),)
+
+
+def test_a_bad_file_is_named_and_what_is_open_stays(window: Workbench, tmp_path: Path) -> None:
+    edit(window)
+    bad = tmp_path / "bad.bike.toml"
+    bad.write_text("format = 1\n[engine]\nredline_rpm = nan\n")
+    for path in (bad, tmp_path, tmp_path / "none.bike.toml"):
+        assert not window.files.open(path)
+        assert window.message.isVisible()
+        assert str(path) in window.message.text.text()
+        assert window.document.bike.load.bike_kg == 191
+        assert window.isWindowModified()
+    assert "redline_rpm" not in window.message.text.text()
+
+
+def test_unknown_keys_are_told(window: Workbench, tmp_path: Path) -> None:
+    path = tmp_path / "odd.bike.toml"
+    path.write_text("format = 1\n[engine]\nredlin_rpm = 9000\n")
+    assert window.files.open(path)
+    assert "did you mean “redline_rpm”" in window.message.text.text()
+
+
+def test_save_as_adds_the_ending_and_asks_before_it_replaces(
+    window: Workbench, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: (str(tmp_path / "new"), ""))
+    assert window.files.save()
+    path = tmp_path / "new.bike.toml"
+    assert window.document.path == path
+    before = path.read_bytes()
+    edit(window)
+    asked: list[str] = []
+    monkeypatch.setattr(window.files, "confirmed", lambda text: bool(asked.append(text)))
+    assert not window.files.save_as()
+    assert "exists already" in asked[0]
+    assert path.read_bytes() == before
+
+
+def test_cancelling_the_file_dialog_saves_nothing(window: Workbench, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: ("", ""))
+    edit(window)
+    assert not window.files.save()
+    assert window.isWindowModified()
+
+
+@pytest.mark.parametrize("answer", [Buttons.Cancel, Buttons.Discard, Buttons.Save])
+def test_the_guard(
+    window: Workbench, tmp_path: Path, answers: list[QMessageBox.StandardButton], answer: QMessageBox.StandardButton
+) -> None:
+    path = tmp_path / "mine.bike.toml"
+    save_bike(path, demo_bike().bike, None)
+    window.files.open(path)
+    edit(window)
+    answers.append(answer)
+    window._new()
+    left = answer != Buttons.Cancel
+    assert (window.document.bike.name == "") == left
+    assert (read_bike(path).bike.load.bike_kg == 191) == (answer == Buttons.Save)
+    assert answers == []
+
+
+def test_a_failed_save_keeps_the_window_open(
+    window: Workbench, tmp_path: Path, answers: list[QMessageBox.StandardButton], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "mine.bike.toml"
+    save_bike(path, demo_bike().bike, None)
+    window.files.open(path)
+    edit(window)
+
+    def full(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, "fsync", full)
+    answers.append(Buttons.Save)
+    assert not window.close()
+    assert window.isVisible()
+    assert "No space left" in window.message.text.text()
+    assert window.document.bike.load.bike_kg == 191
+    assert read_bike(path).bike.load.bike_kg == 188
+
+
+def test_a_file_changed_elsewhere_is_asked_about(
+    window: Workbench, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "mine.bike.toml"
+    save_bike(path, demo_bike().bike, None)
+    window.files.open(path)
+    edit(window)
+    path.write_text("format = 1\nname = 'theirs'\n")
+    monkeypatch.setattr(window.files, "confirmed", lambda *_: False)
+    assert not window.files.save()
+    assert read_bike(path).bike.name == "theirs"
+    monkeypatch.setattr(window.files, "confirmed", lambda *_: True)
+    assert window.files.save()
+    assert read_bike(path).bike.load.bike_kg == 191
+
+
+def test_every_demo_bike_opens_from_the_menu(window: Workbench) -> None:
+    for action, name in zip(window.demo_menu.actions(), demo_bikes(), strict=True):
+        action.trigger()
+        assert window.document.bike.name == name
+        assert window.document.path is None
+
+
+def test_settings_are_remembered_and_broken_ones_are_not_fatal(window: Workbench, tmp_path: Path) -> None:
+    window.view.set_speed_unit("mph")
+    window.resize(1100, 700)
+    window.close()
+    kept = settings.load()
+    assert (kept.speed_unit, kept.width, kept.height) == ("mph", 1100, 700)
+    for broken in ("= [", 'speed_unit = 7\nwidth = "x"\nrecent = 5', "width = -1\nheight = 999999999", "recent = [1]"):
+        settings.settings_file().write_text(broken)
+        found = settings.load()
+        assert found.speed_unit == "km/h"
+        assert 640 <= found.width <= 10000
+        assert found.recent == ()
+    settings.settings_file().write_bytes(b"\xff\xfe")
+    assert settings.load() == settings.Settings()
+
+
+def test_settings_that_cannot_be_kept_are_only_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("XDG_CONFIG_HOME", "/proc/nowhere")
+    assert "could not be kept" in str(settings.store(settings.Settings()))
+
+
+def test_recent_files_are_ten_and_the_newest_first() -> None:
+    kept = settings.Settings()
+    for number in range(12):
+        kept = kept.with_recent(Path(f"/bikes/{number}"))
+    kept = kept.with_recent(Path("/bikes/5"))
+    assert len(kept.recent) == 10
+    assert kept.recent[:2] == ("/bikes/5", "/bikes/11")
+
+
+def test_unsaved_work_is_kept_aside_and_offered_again(window: Workbench, qtbot: QtBot) -> None:
+    edit(window)
+    qtbot.waitUntil(lambda: rescue._own_file().exists(), timeout=4000)
+    # As if that program had been killed: its file now bears the number of a process that is gone.
+    gone = rescue._own_file().with_name("999999999.bike.toml")
+    rescue._own_file().rename(gone)
+    window.files.start_with(demo_bike(), None)
+    window.files.offer_rescue()
+    assert "was kept" in window.message.text.text()
+    window.message.offer.click()
+    assert window.document.bike.load.bike_kg == 191
+    assert window.isWindowModified()
+    assert not gone.exists()
+
+
+def test_an_unforeseen_error_is_told_and_the_work_kept(window: Workbench, monkeypatch: pytest.MonkeyPatch) -> None:
+    edit(window)
+    crash.guard(window)
+    monkeypatch.setattr("sys.__excepthook__", lambda *_: None)
+    try:
+        crash._caught(RuntimeError, RuntimeError("made for the test"), None)
+    finally:
+        crash.release()
+    assert "made for the test" in window.message.text.text()
+    assert read_bike(rescue._own_file()).bike == window.document.bike
+    assert "made for the test" in (rescue.state_folder() / "errors.log").read_text()
+
+
+def test_unfinished_profiles_are_saved_and_reopened(window: Workbench, tmp_path: Path) -> None:
+    window.document.edit("x", with_value(window.document.bike, "chassis", "axle_range_mm", (None, 594)))
+    path = tmp_path / "half.bike.toml"
+    assert window.files.write(path)
+    window._new()
+    assert window.files.open(path)
+    assert window.document.bike.chassis.axle_range_mm == (None, 594)
+
+
+def test_proposals_are_not_asked_about_when_leaving(window: Workbench) -> None:
+    window.document.propose(replace(window.document.chosen, front=14), "p")
+    assert window.files.may_leave()
+
+
+def test_pictures_from_the_menu(window: Workbench, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    target = tmp_path / "speed.png"
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: (str(target), ""))
+    window._ask_picture()
+    assert target.read_bytes().startswith(b"\x89PNG")
+    window._copy_picture()
+    assert QApplication.clipboard().image().width() == 2240
+    window._new()
+    window._copy_picture()
+    assert "redline" in window.message.text.text()
+    target.unlink()
+    window._ask_picture()
+    assert not target.exists()
+    assert "Nothing written" in window.message.text.text()

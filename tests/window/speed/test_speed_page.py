@@ -1,0 +1,299 @@
+"""The main job in the window: press, drag, type; every place tells the same story as the command."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtGui import QMouseEvent
+from PySide6.QtWidgets import QApplication, QStyle, QStyleOptionSlider, QWidget
+from pytestqt.qtbot import QtBot
+
+from gearplan.bike.units import KMH
+from gearplan.commands.numbersjson import numbers
+from gearplan.plan import words
+from gearplan.plan.driveset import fitted
+from gearplan.window.frame.setbar import TeethSlider
+from gearplan.window.frame.workbench import Workbench
+
+
+def handle_centre(slider: TeethSlider, value: int) -> QPoint:
+    option = QStyleOptionSlider()
+    slider.initStyleOption(option)
+    handle = slider.style().pixelMetric(QStyle.PixelMetric.PM_SliderLength, option, slider)
+    x = QStyle.sliderPositionFromValue(slider.minimum(), slider.maximum(), value, slider.width() - handle)
+    return QPoint(x + handle // 2, slider.height() // 2)
+
+
+def drag(qtbot: QtBot, slider: TeethSlider, to: int) -> None:
+    start, end = handle_centre(slider, slider.value()), handle_centre(slider, to)
+    qtbot.mousePress(slider, Qt.MouseButton.LeftButton, pos=start)
+    for share in (0.3, 0.6, 1.0):
+        at = start + (end - start) * share
+        move = QMouseEvent(
+            QMouseEvent.Type.MouseMove, QPointF(at), QPointF(slider.mapToGlobal(at)),
+            Qt.MouseButton.NoButton, Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier,
+        )  # fmt: skip
+        QApplication.sendEvent(slider, move)
+    qtbot.mouseRelease(slider, Qt.MouseButton.LeftButton, pos=end)
+
+
+def assert_one_story(window: Workbench) -> None:
+    """Set bar, chart, table, grid and `numbers` agree on the proposed set."""
+    bike, chosen = window.document.bike, window.document.chosen
+    answer = numbers(bike, chosen)["proposed"]
+    bar, page = window.bar, window.speed_page
+    assert bar.proposed_teeth.text() == f"{answer['front']}/{answer['rear']}"
+    assert bar.proposed_ratio.text() == f"{answer['final_ratio']:.3f}"
+    assert bar.word.text().lower() == answer["verdict"]
+    deciding = [f for f in answer["findings"] if f["level"] == answer["verdict"] and not f["aside"]]
+    for finding in deciding:
+        if answer["verdict"] != "fits" or finding["about"] == "chain length":
+            assert words.in_words(finding["text"]) in bar.reasons.text()
+    x, y = page.chart._run.getData()
+    assert x[-1] == pytest.approx(answer["speed_at_redline_kmh"][-1])
+    assert y.max() == pytest.approx(bike.engine.redline_rpm)
+    model = page.table.model()
+    for gear, speed in enumerate(answer["speed_at_redline_kmh"]):
+        assert model.index(gear, 6).data() == f"{speed:.1f}"
+    if window.view.cursor == 100 * KMH:
+        for gear, rpm in enumerate(answer["rpm_at_100_kmh"]):
+            assert model.index(gear, 9).data() == f"{rpm:.0f}"
+    cell = page.grid._model.chosen
+    assert cell is not None
+    said = page.grid.model().index(*cell).data()
+    assert said.startswith(f"{words.teeth(chosen)}, {answer['final_ratio']:.3f}")
+    assert answer["verdict"] in said
+    assert "proposed" in said
+
+
+def test_the_window_opens_on_a_demo_bike_that_fits(window: Workbench) -> None:
+    assert window.bar.word.text() == "Fits"
+    assert_one_story(window)
+
+
+def test_dragging_the_front_slider_by_one_tooth(window: Workbench, qtbot: QtBot) -> None:
+    before = window.speed_page.chart._run.getData()[0][-1]
+    drag(qtbot, window.bar.sliders["front"], 14)
+    assert window.document.chosen.front == 14
+    assert window.speed_page.chart._run.getData()[0][-1] == pytest.approx(before * 14 / 15)
+    assert window.speed_page.chart._fitted_run.getData()[0][-1] == pytest.approx(before)
+    assert_one_story(window)
+    window.undo_action.trigger()
+    assert window.document.chosen.front == 15
+    assert_one_story(window)
+
+
+def test_a_drag_over_many_teeth_is_one_step(window: Workbench, qtbot: QtBot) -> None:
+    drag(qtbot, window.bar.sliders["rear"], 51)
+    assert window.document.chosen.rear == 51
+    window.undo_action.trigger()
+    assert window.document.chosen.rear == 46
+    window.redo_action.trigger()
+    assert_one_story(window)
+
+
+def test_slider_keys(window: Workbench, qtbot: QtBot) -> None:
+    slider = window.bar.sliders["rear"]
+    slider.setFocus()
+    qtbot.keyClick(slider, Qt.Key.Key_Right)
+    qtbot.keyClick(slider, Qt.Key.Key_PageUp)
+    assert window.document.chosen.rear == 48
+    window.undo_action.trigger()
+    assert window.document.chosen.rear == 47
+
+
+def test_keys_from_anywhere(window: Workbench, qtbot: QtBot) -> None:
+    for key in (Qt.Key.Key_Left, Qt.Key.Key_Up, Qt.Key.Key_Up):
+        qtbot.keyClick(window, key, Qt.KeyboardModifier.AltModifier)
+    chosen = window.document.chosen
+    assert (chosen.front, chosen.rear) == (14, 48)
+    assert_one_story(window)
+
+
+def test_typed_teeth_beyond_the_slider_s_range(window: Workbench, qtbot: QtBot) -> None:
+    field = window.bar.fields["rear"]
+    field.selectAll()
+    qtbot.keyClicks(field, "60")
+    assert window.document.chosen.rear == 60
+    assert window.bar.sliders["rear"].value() == 60
+    field.selectAll()
+    qtbot.keyClicks(field, "5")
+    qtbot.keyClick(field, Qt.Key.Key_Return)
+    assert window.document.chosen.rear == 60
+    assert "9 to 150" in window.bar.errors.text()
+
+
+def click_cell(qtbot: QtBot, window: Workbench, front: int, rear: int) -> None:
+    grid = window.speed_page.grid
+    shown = grid._model.grid
+    assert shown is not None
+    cell = shown.cell_of(front, rear)
+    assert cell is not None
+    index = grid.model().index(*cell)
+    grid.scrollTo(index)
+    qtbot.mouseClick(grid.viewport(), Qt.MouseButton.LeftButton, pos=grid.visualRect(index).center())
+
+
+def test_a_click_in_the_grid_proposes(window: Workbench, qtbot: QtBot) -> None:
+    click_cell(qtbot, window, 14, 43)
+    assert (window.document.chosen.front, window.document.chosen.rear) == (14, 43)
+    assert window.bar.sliders["rear"].value() == 43
+    assert_one_story(window)
+
+
+def test_the_keyboard_reaches_every_cell(window: Workbench, qtbot: QtBot) -> None:
+    grid = window.speed_page.grid
+    grid.setFocus()
+    model = grid.model()
+    seen = set()
+    for _ in range(model.rowCount()):
+        qtbot.keyClick(grid, Qt.Key.Key_Up)
+    for _ in range(model.columnCount()):
+        qtbot.keyClick(grid, Qt.Key.Key_Left)
+    for _ in range(model.rowCount()):
+        for step in range(model.columnCount()):
+            index = grid.currentIndex()
+            seen.add((index.row(), index.column()))
+            if step < model.columnCount() - 1:
+                qtbot.keyClick(grid, Qt.Key.Key_Right)
+        for _ in range(model.columnCount() - 1):
+            qtbot.keyClick(grid, Qt.Key.Key_Left)
+        qtbot.keyClick(grid, Qt.Key.Key_Down)
+    assert len(seen) == model.rowCount() * model.columnCount()
+    qtbot.keyClick(grid, Qt.Key.Key_Return)
+    last = (grid._model.grid.fronts[0], grid._model.grid.rears[-1])  # type: ignore[union-attr]
+    assert (window.document.chosen.front, window.document.chosen.rear) == last
+
+
+def test_hover_explains_a_cell(window: Workbench) -> None:
+    model = window.speed_page.grid.model()
+    text = model.index(0, 0).data(Qt.ItemDataRole.ToolTipRole)
+    assert text.startswith("13/40: Does not fit")
+    assert "smallest, 14 teeth" in text
+
+
+def test_near_ratios_are_marked_and_exchanged_exactly(window: Workbench, qtbot: QtBot) -> None:
+    model = window.speed_page.grid._model
+    assert model.grid is not None
+    row, column = model.grid.cell_of(14, 43) or (0, 0)
+    assert "nearly the proposed ratio" in model.index(row, column).data()
+    assert "acts like 3.29 rear teeth more" in window.speed_page.exchange.text()
+
+
+def test_the_user_sets_the_grid_s_ranges(window: Workbench, qtbot: QtBot) -> None:
+    low, high = window.speed_page.ranges["front"]
+    high.selectAll()
+    qtbot.keyClicks(high, "18")
+    assert window.speed_page.grid.model().columnCount() == 6
+    assert window.bar.sliders["front"].maximum() == 18
+    low.selectAll()
+    qtbot.keyClicks(low, "19")
+    assert "upside down" in window.speed_page.range_error.text()
+    assert window.speed_page.grid.model().columnCount() == 6
+
+
+def drag_cursor(qtbot: QtBot, window: Workbench, to_speed: float) -> None:
+    chart = window.speed_page.chart
+    box = chart.getPlotItem().vb
+
+    def at(speed: float) -> QPoint:
+        return chart.mapFromScene(box.mapViewToScene(QPointF(speed, 3000)))
+
+    port = chart.viewport()
+    qtbot.mousePress(port, Qt.MouseButton.LeftButton, pos=at(100))
+    for speed in (104, 110, to_speed):
+        qtbot.mouseMove(port, at(speed))
+        move = QMouseEvent(
+            QMouseEvent.Type.MouseMove, QPointF(at(speed)), QPointF(port.mapToGlobal(at(speed))),
+            Qt.MouseButton.NoButton, Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier,
+        )  # fmt: skip
+        QApplication.sendEvent(port, move)
+    qtbot.mouseRelease(port, Qt.MouseButton.LeftButton, pos=at(to_speed))
+
+
+def test_dragging_the_cursor(window: Workbench, qtbot: QtBot) -> None:
+    """At 130 km/h: rpm = 130/3.6/1.955·60·5.3488, by hand 5927.9 rpm in sixth as fitted."""
+    drag_cursor(qtbot, window, 130)
+    assert window.view.cursor / KMH == pytest.approx(130, abs=0.6)
+    window.view.set_cursor(130 * KMH)
+    model = window.speed_page.table.model()
+    assert model.index(5, 8).data() == "5928"
+    window.document.propose(replace(window.document.chosen, front=14), "p")
+    assert model.index(5, 9).data() == "6351"
+    assert model.index(5, 10).data() == "+423"
+
+
+def test_a_typed_cursor_and_miles(window: Workbench, qtbot: QtBot) -> None:
+    window.view.set_speed_unit("mph")
+    field = window.speed_page.cursor_field
+    window.activateWindow()
+    field.setFocus()
+    qtbot.waitUntil(field.hasFocus)
+    field.selectAll()
+    qtbot.keyClicks(field, "62,1371192")
+    assert window.view.cursor == pytest.approx(100 * KMH, rel=1e-6)
+    model = window.speed_page.table.model()
+    answer = numbers(window.document.bike, window.document.chosen)["proposed"]
+    assert model.index(5, 9).data() == f"{answer['rpm_at_100_kmh'][5]:.0f}"
+    assert model.index(5, 6).data() == f"{answer['speed_at_redline_kmh'][5] / 1.609344:.1f}"
+    assert "mph" in window.speed_page.chart.getPlotItem().getAxis("bottom").label.toPlainText()
+
+
+def test_links_are_stepped_by_two_and_offered(window: Workbench, qtbot: QtBot) -> None:
+    field = window.bar.fields["links"]
+    field.setFocus()
+    qtbot.keyClick(field, Qt.Key.Key_Up)
+    assert window.document.chosen.links == 114
+    click_cell(qtbot, window, 16, 40)
+    assert window.bar.word.text() == "Does not fit"
+    assert window.bar.use_links.isVisible()
+    qtbot.mouseClick(window.bar.use_links, Qt.MouseButton.LeftButton)
+    assert window.bar.word.text() == "Fits"
+    assert_one_story(window)
+    qtbot.mouseClick(window.bar.as_fitted, Qt.MouseButton.LeftButton)
+    assert window.document.chosen == fitted(window.document.bike)
+
+
+def test_how_is_answered_for_a_number_in_the_table(window: Workbench, qtbot: QtBot) -> None:
+    table = window.speed_page.table
+    table.setFocus()
+    table.setCurrentIndex(table.model().index(5, 6))
+    qtbot.keyClick(table, Qt.Key.Key_F1)
+    panels = [w for w in window.findChildren(QWidget) if w.windowTitle().startswith("How: Road speed")]
+    assert len(panels) == 1
+    panels[0].close()
+    qtbot.mouseClick(window.bar.proposed_ratio, Qt.MouseButton.LeftButton)
+    assert any(w.windowTitle() == "How: Final ratio" for w in window.findChildren(QWidget))
+
+
+def test_the_axes_stand_still_while_a_slider_is_held(window: Workbench, qtbot: QtBot) -> None:
+    chart, slider = window.speed_page.chart, window.bar.sliders["front"]
+    qtbot.mousePress(slider, Qt.MouseButton.LeftButton, pos=handle_centre(slider, slider.value()))
+    before = chart.getPlotItem().viewRange()
+    window.document.propose(replace(window.document.chosen, front=13), "p")
+    assert chart.getPlotItem().viewRange() == before
+    qtbot.mouseRelease(slider, Qt.MouseButton.LeftButton, pos=handle_centre(slider, slider.value()))
+
+
+def test_a_bike_without_numbers_says_what_to_enter(window: Workbench) -> None:
+    window._new()
+    window.show_page("Speed")
+    assert window.bar.word.text() == "Check"
+    assert "redline" in window.bar.reasons.text()
+    assert window.speed_page.table.model().rowCount() == 0
+    assert "enter the redline" in window.speed_page.empty.words.text()
+    assert window.speed_page.empty.isVisible()
+    window.speed_page.empty.button.click()
+    assert window.bike_page.isVisible()
+    focus = window.focusWidget()
+    assert focus is not None
+    assert focus.accessibleName() in ("Redline", "Size on the sidewall", "Front sprocket")
+
+
+def test_the_screen_reader_is_told(window: Workbench) -> None:
+    assert window.speed_page.chart.accessibleDescription().startswith("Gear 6 reaches 230 km/h")
+    assert "fits" in window.bar.accessibleName()
+    for slider in window.bar.sliders.values():
+        assert slider.accessibleName()
