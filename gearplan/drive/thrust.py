@@ -24,7 +24,8 @@ class Machine:
 
     `engine` and `torque` are the points of the curve (rad/s, N·m), `overall` the overall ratios, first gear first.
     `lift` and `grip` are the thrust limits (infinite where not known). `mass` is without, `wheel` the equivalent
-    mass of the wheels (I_w/R², kg), `crank` the engine's inertia (kg·m²).
+    mass of the wheels (I_w/R², kg), `crank` the engine's inertia (kg·m²). `growth` is the relative growth of the
+    rolling radius with the square of the speed (s²/m²).
     """
 
     engine: tuple[float, ...]
@@ -41,6 +42,7 @@ class Machine:
     mass: float
     wheel: float
     crank: float
+    growth: float = 0.0
 
     @property
     def bound(self) -> float:
