@@ -41,14 +41,32 @@ def overall_ratios(primary: Values, gears: Values, front: Values, rear: Values) 
     return np.asarray(final[..., None] * np.asarray(gears, float))
 
 
-def road_speed(engine_speed: Values, overall: Values, radius: Values) -> Floats:
-    """Road speed v = n·R/i in m/s, without slip; n in rad/s, R the rolling radius in m. Broadcasts."""
-    return np.asarray(np.asarray(engine_speed, float) * radius / np.asarray(overall, float))
+def grown(speed: Values, growth: float) -> Floats:
+    """Rolling radius at a road speed (m/s) over that at rest, 1 + g·v²; `growth` g in s²/m².
+
+    At most 2, which no tyre survives, so that every engine speed has a road speed.
+    """
+    return np.asarray(1 + np.minimum(growth * np.asarray(speed, float) ** 2, 1.0))
 
 
-def engine_speed(speed: Values, overall: Values, radius: Values) -> Floats:
-    """Engine speed n = v·i/R in rad/s, without slip; v in m/s, R the rolling radius in m. Broadcasts."""
-    return np.asarray(np.asarray(speed, float) * overall / np.asarray(radius, float))
+def road_speed(engine_speed: Values, overall: Values, radius: Values, growth: float = 0.0) -> Floats:
+    """Road speed v = n·R·(1 + g·v²)/i in m/s, without slip, solved for v. Broadcasts.
+
+    n in rad/s, R the rolling radius at rest in m, `growth` g the tyre's in s²/m².
+    """
+    at_rest = np.asarray(np.asarray(engine_speed, float) * radius / np.asarray(overall, float))
+    if not growth:
+        return at_rest
+    return np.asarray(2 * at_rest / (1 + np.sqrt(np.maximum(1 - 4 * growth * at_rest**2, 0.0))))
+
+
+def engine_speed(speed: Values, overall: Values, radius: Values, growth: float = 0.0) -> Floats:
+    """Engine speed n = v·i/(R·(1 + g·v²)) in rad/s, without slip. Broadcasts.
+
+    v in m/s, R the rolling radius at rest in m, `growth` g the tyre's in s²/m².
+    """
+    turning = np.asarray(np.asarray(speed, float) * overall / np.asarray(radius, float))
+    return np.asarray(turning / grown(speed, growth)) if growth else turning
 
 
 def step_percent(gears: Values) -> Floats:
@@ -66,19 +84,27 @@ def after_shift(engine_speed: Values, gears: Values) -> Floats:
     return np.asarray(np.asarray(engine_speed, float) * g[1:] / g[:-1])
 
 
-def run_path(overall: Values, radius: float, idle: float, shift_at: Values, top: float) -> tuple[Floats, Floats]:
-    """The corners of a run through the gears as (road speeds m/s, engine speeds rad/s), 2·gears points.
+def run_path(
+    overall: Values,
+    radius: float,
+    idle: float,
+    shift_at: Values,
+    top: float,
+    *,
+    growth: float = 0.0,
+    points: int = 2,
+) -> tuple[Floats, Floats]:
+    """A run through the gears as (road speeds m/s, engine speeds rad/s), `points` to each gear.
 
     From idle in first gear up to `shift_at` (rad/s; one for all up-shifts or one for each), down to the next
-    gear at the same road speed, and so on up to `top` in the last gear.
+    gear at the same road speed, and so on up to `top` in the last gear. Two points do, unless the tyre grows.
     """
     i = np.asarray(overall, float)
     shifts = np.broadcast_to(np.asarray(shift_at, float), (len(i) - 1,))
     ends = np.append(shifts, top)
     starts = np.concatenate([[idle], after_shift(shifts, i)])
-    engine = np.column_stack([starts, ends]).ravel()
-    speeds = np.column_stack([road_speed(starts, i, radius), road_speed(ends, i, radius)]).ravel()
-    return speeds, engine
+    engine = np.linspace(starts, ends, points, axis=1)
+    return road_speed(engine, i[:, None], radius, growth).ravel(), engine.ravel()
 
 
 def rear_for_same_ratio(front: Values, rear: Values, other_front: Values) -> Floats:
