@@ -6,9 +6,17 @@ import os
 from typing import TYPE_CHECKING
 
 import pytest
+from hypothesis import HealthCheck, settings
 
 # Before any Qt: the tests need no display, and do not open windows on one.
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+
+# A slow or busy machine must give the same answer as a quick one: no deadline, no complaint about slow generation,
+# the same examples each time. HYPOTHESIS_PROFILE=searching looks for new ones.
+_PATIENT = [HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.function_scoped_fixture]
+settings.register_profile("steady", deadline=None, suppress_health_check=_PATIENT, derandomize=True, database=None)
+settings.register_profile("searching", deadline=None, suppress_health_check=_PATIENT, max_examples=1000)
+settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "steady"))
 
 if TYPE_CHECKING:
     from PySide6.QtWidgets import QApplication

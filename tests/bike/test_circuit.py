@@ -71,7 +71,7 @@ def lists() -> st.SearchStrategy[Circuit]:
 
 
 @given(lists(), lists())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_any_circuit_can_be_saved_over_any_other(before: Circuit, after: Circuit) -> None:
     text = circuit_text(before, "")
     assert circuit_from_text(text, "x").circuit == before

@@ -86,7 +86,7 @@ def test_a_job_that_is_given_up_leaves_the_others_with_their_comments() -> None:
 
 @given(jobs(), jobs())
 @example(Job(reasons=(("b", "0"),)), Job(reasons=(("a", "0"), ("b", "0"))))
-@hypothesis_settings(max_examples=60, deadline=None)
+@hypothesis_settings(max_examples=60)
 def test_any_job_can_be_changed_into_any_other_in_place(before: Job, after: Job) -> None:
     text = text_with(Bike(jobs=(before,)), "")
     assert bike_from_text(text_with(Bike(jobs=(after,)), text), "x").bike.jobs == (after,)

@@ -112,7 +112,6 @@ def start(*arguments: str, cwd: Path, **environment: str) -> subprocess.Complete
         env={**keep, "PYTHONPATH": root, **environment},
         capture_output=True,
         text=True,
-        timeout=60,
         check=False,
     )
 

@@ -54,7 +54,7 @@ def test_values_are_those_of_the_result_in_the_units_of_the_keys() -> None:
 
 
 @given(bikes())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_any_answer_is_strict_json(bike: Bike) -> None:
     answer = numbers(bike, fitted(bike))
     assert json.loads(json.dumps(answer, allow_nan=False))["fitted"]["front"] == bike.final_drive.front

@@ -84,7 +84,7 @@ def test_an_explanation_s_result_is_the_number_shown() -> None:
 
 
 @given(bikes())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_any_bike_can_be_told(bike: Bike) -> None:
     chosen = fitted(bike)
     assert numberstext.numbers_text(bike, chosen)

@@ -189,7 +189,7 @@ def test_coasting_against_solve_ivp(road: Road) -> None:
 
 
 @given(st.floats(0.0, 0.04), st.floats(0.0, 5.0))
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=15)
 def test_energy_balance(slope: float, wind: float) -> None:
     """Work of the thrust = kinetic energy + drag + rolling + lift, within 0.1 % (one gear, clutch engaged)."""
     bike = demo_bike().bike

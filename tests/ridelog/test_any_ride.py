@@ -38,7 +38,7 @@ def line(kind: str, rng: np.random.Generator, count: int, usual: float) -> np.nd
 _KIND = st.sampled_from(_KINDS)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 @given(
     st.integers(0, 2**31),
     st.integers(2, 900),

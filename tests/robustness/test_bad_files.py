@@ -101,7 +101,7 @@ def test_devices_are_not_files(special: str) -> None:
 
 
 @given(st.text(max_size=200))
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 def test_any_text_is_a_bike_or_a_refusal(text: str) -> None:
     try:
         bike_from_text("format = 1\n" + text, "b")

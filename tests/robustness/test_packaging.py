@@ -65,7 +65,6 @@ def setup(tmp_path: Path, *lines: str, **environment: str) -> subprocess.Complet
         stdin=subprocess.DEVNULL,
         capture_output=True,
         text=True,
-        timeout=30,
         check=False,
     )
 

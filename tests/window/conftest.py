@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import gc
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from typing import Any
 
 import pytest
 from PySide6.QtCore import QCoreApplication, QEvent
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike.demo import demo_bike
@@ -16,6 +17,24 @@ from gearplan.window.frame import settings
 from gearplan.window.frame.workbench import Workbench
 from gearplan.window.kit import theme
 from tests.window.circuit.laps import ranked
+
+#: Milliseconds that a test waits for what must come; only a hang lasts as long, whatever else the machine does.
+PATIENCE = 600_000
+
+
+class PatientBot(QtBot):
+    """Waits for a condition, not for a time."""
+
+    def waitUntil(self, callback: Callable[[], bool | None], *, timeout: int = PATIENCE) -> None:
+        super().waitUntil(callback, timeout=timeout)
+
+    def waitExposed(self, widget: QWidget, *, timeout: int = PATIENCE) -> Any:
+        return super().waitExposed(widget, timeout=timeout)
+
+
+@pytest.fixture
+def qtbot(qapp: QApplication, request: pytest.FixtureRequest) -> QtBot:
+    return PatientBot(request)
 
 
 @pytest.fixture

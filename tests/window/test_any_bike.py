@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from PySide6.QtWidgets import QApplication
 
@@ -17,7 +17,7 @@ from tests.bike.strategies import bikes
 
 
 @given(bikes(), st.integers(9, 60), st.integers(9, 150), st.integers(20, 400))
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=25)
 def test_any_bike_on_every_page(
     window: Workbench, qapp: QApplication, bike: Bike, front: int, rear: int, links: int
 ) -> None:

@@ -38,7 +38,7 @@ size = "140/80-18"
 
 
 @given(bikes())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_a_saved_bike_comes_back_the_same(bike: Bike) -> None:
     text = text_with(bike, "")
     assert bike_from_text(text, "x").bike == bike
@@ -47,7 +47,7 @@ def test_a_saved_bike_comes_back_the_same(bike: Bike) -> None:
 
 
 @given(bikes(), bikes())
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_any_bike_can_be_saved_over_any_other(before: Bike, after: Bike) -> None:
     assert bike_from_text(text_with(after, text_with(before, "")), "x").bike == after
 

@@ -44,7 +44,7 @@ def some_machines(bike: Bike, fronts: tuple[int, int] = (13, 17), rears: tuple[i
 
 
 @given(whole_bikes(), circuits(), st.sampled_from(RULES))
-@settings(max_examples=40, deadline=None, phases=QUICK)
+@settings(max_examples=40, phases=QUICK)
 def test_any_lap_is_finite_and_its_sections_add_up(bike: Bike, circuit: Circuit, rules: LapRules) -> None:
     made = some_machines(bike, (14, 15), (44, 46))
     laps = lap_times(made, circuit, rules)
@@ -61,7 +61,7 @@ def test_any_lap_is_finite_and_its_sections_add_up(bike: Bike, circuit: Circuit,
 
 
 @given(whole_bikes(), circuits(), st.sampled_from(RULES))
-@settings(max_examples=15, deadline=None, phases=QUICK)
+@settings(max_examples=15, phases=QUICK)
 def test_any_trace_is_the_lap_of_the_ranking(bike: Bike, circuit: Circuit, rules: LapRules) -> None:
     made = some_machines(bike, (15, 15), (45, 45))
     trace = lap_trace(made, circuit, rules)
@@ -70,7 +70,7 @@ def test_any_trace_is_the_lap_of_the_ranking(bike: Bike, circuit: Circuit, rules
     assert (np.diff(trace.time) >= -1e-9).all()
     assert (np.diff(trace.distance) >= -1e-9).all()
     assert np.isfinite(trace.engine).all()
-    assert trace.gear.min() >= 0
+    assert set(np.unique(trace.gear)) <= set(range(made.gears))
 
 
 @pytest.mark.parametrize("name", list(demo_circuits()))

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import re
-import time
 from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from gearplan.bike.demo import demo_bike
@@ -83,7 +82,7 @@ def answer(*texts: str, bike: Bike = BIKE, space: Space | None = None, **how: ob
     start=st.integers(38, 48),
     tyre=st.sampled_from((None, "170/60-17", "3.25-18")),
 )
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=25)
 def test_the_search_is_what_brute_force_finds(
     name: str,
     texts: list[str],
@@ -134,7 +133,7 @@ def test_every_candidate_has_the_figures_of_its_set(name: str) -> None:
 
 
 @given(bikes(), st.lists(st.sampled_from((*_TEXTS, *_ALSO)), max_size=4, unique=True))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_any_bike_gets_an_answer(bike: Bike, texts: list[str]) -> None:
     """Unfinished and contradictory bikes: no crash, and what cannot be judged is said."""
     space = default_space(bike, fronts=(12, 15), rears=(40, 44), tyres=("180/55-17",))
@@ -357,17 +356,6 @@ def test_spaces_that_cannot_be_searched(given: dict[str, tuple[int, int]], tells
 
 def test_the_own_tyre_named_again_is_one_tyre() -> None:
     assert default_space(BIKE, tyres=("180/55-17",)).tyres == (None,)
-
-
-def test_every_combination_of_the_budget_is_quick() -> None:
-    """10 fronts × 40 rears × their link counts × 4 tyres; the budget is 200 ms, measured in the benchmarks."""
-    space = default_space(BIKE, fronts=(12, 21), rears=(32, 71), tyres=("190/50-17", "180/60-17", "170/60-17"))
-    wishes = parse_wishes(("calmer", "faster", "smoother", "keep the chain"))[0]
-    search(BIKE, wishes, space)
-    candidates.cache_clear()
-    begun = time.perf_counter()
-    search(BIKE, wishes, space)
-    assert time.perf_counter() - begun < 1.0
 
 
 def test_a_bike_with_other_fitted_parts_keeps_them() -> None:

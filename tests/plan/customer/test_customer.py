@@ -46,7 +46,7 @@ def text(content: Customer, about: str) -> str:
     gear=st.integers(0, 5),
     tyre=st.sampled_from((None, "170/60-17")),
 )
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_every_figure_walks_back_to_numbers(
     name: str, front: int, rear: int, links: int, cruise: int, unit: str, gear: int, tyre: str | None
 ) -> None:
@@ -199,7 +199,7 @@ def test_pictures_say_what_the_sentences_say() -> None:
 
 
 @given(bikes(), st.integers(0, 8), st.sampled_from((Speed(120.0), Speed(1.0), Speed(500.0, "mph"))))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_any_bike_has_a_page(bike: Bike, gear: int, cruise: Speed) -> None:
     chosen = replace(fitted(bike), front=17, rear=40)
     content = customer(bike, chosen, Asked(cruise, cruise, gear))

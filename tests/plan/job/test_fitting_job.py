@@ -102,7 +102,10 @@ def test_missing_service_data_is_a_finding_and_never_a_number() -> None:
     assert [target.label for target in shown] == ["Links"]
     fields = {f.field for f in targets_missing(listed)}
     assert {"service.front_nut_nm", "service.slack_range_mm", "service.rivet_flare_mm"} <= fields
-    assert not targets_missing(steps(serviced(), replace(conversion(serviced()), old_chain=None))) or fields
+    # The workshop's bike has its service data; only the maker's wear limit was never entered.
+    assert [f.field for f in targets_missing(steps(serviced(), conversion(serviced())))] == [
+        "limits.chain_elongation_percent"
+    ]
 
 
 def test_targets_say_both_units_and_where_they_were_read() -> None:
@@ -236,7 +239,7 @@ def test_a_filled_job_survives_its_file_and_a_year() -> None:
 
 
 @given(bikes(), jobs())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_any_bike_and_any_job_have_steps_and_parts(bike: Bike, job: Job) -> None:
     listed = steps(bike, job)
     assert 12 <= len(listed) <= 28

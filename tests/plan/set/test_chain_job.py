@@ -280,7 +280,7 @@ def test_wear_of_the_demo_chain() -> None:
 
 
 @given(bikes())
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 def test_any_bike_can_be_drawn_converted_and_judged(bike: Bike) -> None:
     result = evaluate(bike, fitted(bike))
     view = side_view(bike, result)

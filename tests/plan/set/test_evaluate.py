@@ -190,7 +190,7 @@ def test_a_contradiction_is_a_finding() -> None:
 
 
 @given(bikes(), st.integers(9, 60), st.integers(9, 150))
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 def test_any_bike_can_be_evaluated(bike: Bike, front: int, rear: int) -> None:
     result = evaluate(bike, replace(fitted(bike), front=front, rear=rear))
     assert result.final_ratio == pytest.approx(rear / front)
@@ -200,7 +200,7 @@ def test_any_bike_can_be_evaluated(bike: Bike, front: int, rear: int) -> None:
 
 
 @given(bikes())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_a_saved_bike_evaluates_the_same(bike: Bike) -> None:
     again = bike_from_text(text_with(bike, ""), "x").bike
     assert evaluate(again, fitted(again)) == evaluate(bike, fitted(bike))

@@ -37,7 +37,7 @@ def test_every_cell_agrees_with_its_set(name: str) -> None:
 
 
 @given(bikes())
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_every_cell_agrees_on_any_bike(bike: Bike) -> None:
     assert_same_story(bike, (9, 15, 60), (9, 45, 150))
     if bike.final_drive.front and bike.final_drive.rear:

@@ -249,7 +249,7 @@ def test_values_that_cannot_be_are_left_out_and_named(tmp_path: Path) -> None:
 _WILD = st.one_of(st.floats(), st.sampled_from([1e300, -1e300, 0.0, 4000.0, 60.0, 48.1, 1e9]))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     st.lists(st.tuples(_WILD, _WILD, _WILD, _WILD, _WILD), min_size=1, max_size=4),
     st.floats(0.001, 5.0),
@@ -331,7 +331,7 @@ def test_words_and_units() -> None:
     assert unit_in("bananas") is None
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(st.one_of(st.text(max_size=300), st.binary(max_size=300)))
 def test_any_file_gives_a_ride_or_one_line(content: str | bytes) -> None:
     with tempfile.TemporaryDirectory() as folder:
@@ -350,7 +350,7 @@ _CELL = st.one_of(
 )
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(
     st.lists(st.lists(_CELL, min_size=1, max_size=5), max_size=12),
     st.sampled_from([",", ";", "\t", " "]),

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pypdf
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from PySide6.QtCore import QBuffer, QIODevice
 from PySide6.QtGui import QColor, QImage
 
@@ -95,7 +95,7 @@ def test_long_names_stay_on_the_page(tmp_path: Path) -> None:
 
 
 @given(bikes())
-@settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=8)
 def test_any_bike_can_be_printed(tmp_path: Path, bike: Bike) -> None:
     painter.save_customer_page(customer_sheet(bike, fitted(bike), Asked(), DAY), tmp_path / "p.pdf")
     assert len(pypdf.PdfReader(tmp_path / "p.pdf").pages) == 1

@@ -11,7 +11,7 @@ from gearplan.window.circuit.page import CircuitPage
 
 def ranked(page: CircuitPage, qtbot: QtBot) -> None:
     """Wait until the sets are ranked."""
-    qtbot.waitUntil(lambda: page.ranker.ranking is not None and not page.ranker.busy, timeout=20000)
+    qtbot.waitUntil(lambda: page.ranker.ranking is not None and not page.ranker.busy)
 
 
 def cells(table: Any) -> list[list[str]]:

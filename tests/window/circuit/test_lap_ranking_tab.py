@@ -65,7 +65,7 @@ def test_a_race_gearbox_multiplies_the_sets_and_can_be_stopped(
     field = lapped.ranges.options[2]
     field.setFocus()
     qtbot.keyClicks(field, "19/28")
-    qtbot.waitUntil(lambda: lapped.ranker.ranking is not None and lapped.ranker.ranking is not first, timeout=20000)
+    qtbot.waitUntil(lambda: lapped.ranker.ranking is not None and lapped.ranker.ranking is not first)
     assert lapped.ranker.ranking is not None
     assert lapped.ranker.ranking.sets.ranked == 2 * first.sets.ranked
     qtbot.keyClicks(field, "; nonsense")
@@ -140,7 +140,7 @@ def test_the_gearbox_of_a_row_is_named_and_can_be_taken(window: Workbench, lappe
     lapped.tabs.setCurrentIndex(3)
     lapped.ranges.options[2].setFocus()
     qtbot.keyClicks(lapped.ranges.options[2], "19/28")
-    qtbot.waitUntil(lambda: lapped.ranker.ranking is not None and lapped.ranker.ranking is not first, timeout=20000)
+    qtbot.waitUntil(lambda: lapped.ranker.ranking is not None and lapped.ranker.ranking is not first)
     lapped.tabs.setCurrentIndex(0)
     table = lapped.results.table
     row = next(k for k, texts in enumerate(cells(table)) if texts[9] == "gear 3 19/28")
@@ -203,7 +203,7 @@ def test_a_ranking_under_way_gives_way_to_what_comes_meanwhile(
     gears = [whole_ratio(gear) or 0.0 for gear in window.document.bike.gearbox.gears or ()]
     lapped.ranges._options = [(1.01 * ratio, 1.02 * ratio) for ratio in gears] + [()] * 2
     lapped.refresh()
-    qtbot.waitUntil(lambda: lapped.ranker._work.busy, timeout=5000)
+    qtbot.waitUntil(lambda: lapped.ranker._work.busy)
     monkeypatch.setattr(window.files, "may_leave", lambda: True)
     for kilograms in (180.0, 181.0):
         window.document.edit("x", with_value(window.document.bike, "load", "bike_kg", kilograms))
@@ -224,7 +224,7 @@ def test_the_window_closes_while_sets_are_ranked(window: Workbench, lapped: Circ
     gears = [whole_ratio(gear) or 0.0 for gear in window.document.bike.gearbox.gears or ()]
     lapped.ranges._options = [(1.01 * ratio, 1.02 * ratio) for ratio in gears] + [()] * 2
     lapped.refresh()
-    qtbot.waitUntil(lambda: lapped.ranker._work.busy, timeout=5000)
+    qtbot.waitUntil(lambda: lapped.ranker._work.busy)
     assert window.close()
     assert not lapped.ranker.busy
 
@@ -250,4 +250,4 @@ def test_another_stock_list_is_another_plateau(window: Workbench, lapped: Circui
 def test_the_next_sets_are_ridden_before_they_are_wanted(lapped: CircuitPage, qtbot: QtBot) -> None:
     lap_view.cache_clear()
     lapped.refresh()
-    qtbot.waitUntil(lambda: lap_view.cache_info().currsize > 10, timeout=20000)
+    qtbot.waitUntil(lambda: lap_view.cache_info().currsize > 10)

