@@ -19,6 +19,8 @@ from gearplan.bike.values import check_entry, check_text
 STATES = ("open", "fitted", "done")
 
 Texts = tuple[tuple[str, str], ...]
+#: Values of a profile that a job keeps: (section, ((field, value), …)) of what was entered.
+Kept = tuple[tuple[str, tuple[tuple[str, Any], ...]], ...]
 _MOST_TEXTS = 400
 #: The standard allows other spellings too; this one sorts as days do.
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
@@ -47,7 +49,8 @@ class Job:
     """One job. The fields that begin with `old_` are the set that came off.
 
     `readings` are (blank, text as typed), `signed` (step, initials), `reasons` (step, why it was signed without its
-    measurement or against its limit).
+    measurement or against its limit). `profile` are the bike's values as they were when the job was finished: what
+    its sheet says rests on them for good.
     """
 
     date: str | None = _entered("Date", "text", example="2026-05-31")
@@ -78,6 +81,7 @@ class Job:
     signed: Texts = ()
     reasons: Texts = ()
     parts: tuple[JobPart, ...] = ()
+    profile: Kept = ()
 
 
 #: The tables of texts within a job.
@@ -95,7 +99,10 @@ def check_date(text: str) -> str | None:
 
 
 def job_from_table(table: Mapping[str, Any]) -> tuple[Job, list[str], list[str]]:
-    """(job, faults, notices) of one [[job]] as read from TOML; with faults the job lacks what is wrong."""
+    """(job, faults, notices) of one [[job]] as read from TOML; with faults the job lacks what is wrong.
+
+    What it keeps of the profile is read by whoever knows the profile's fields.
+    """
     faults: list[str] = []
     values = _entries_from(Job, table, faults, "")
     if "date" in values and (text := check_date(values["date"])):

@@ -69,7 +69,26 @@ def jobs() -> st.SearchStrategy[Job]:
     texts = st.dictionaries(lines(), lines(), max_size=4).map(lambda found: tuple(found.items()))
     known = _any_of(Job) | {"date": st.none() | st.dates().map(lambda day: day.isoformat())}
     parts = st.lists(st.builds(JobPart, **_any_of(JobPart)), max_size=3).map(tuple)
-    return st.builds(Job, **known, readings=texts, signed=texts, reasons=texts, parts=parts)
+    return st.builds(Job, **known, readings=texts, signed=texts, reasons=texts, parts=parts, profile=_kept())
+
+
+def _kept() -> st.SearchStrategy[Any]:
+    """What a job may keep of a profile."""
+
+    def plain(sections: dict[str, Any]) -> Any:
+        found = []
+        for name in SECTIONS:
+            values = sections.get(name, {})
+            ordered = tuple((key, values[key]) for key, _ in entries(name) if values.get(key) is not None)
+            if ordered:
+                found.append((name, ordered))
+        return tuple(found)
+
+    some = {
+        name: st.fixed_dictionaries({}, optional={key: _value(entry) for key, entry in entries(name)})
+        for name in ("chassis", "engine", "gearbox", "service")
+    }
+    return st.just(()) | st.fixed_dictionaries({}, optional=some).map(plain)
 
 
 def bikes() -> st.SearchStrategy[Bike]:

@@ -14,7 +14,8 @@ import pytest
 from gearplan.bike.files.bikefile import read_bike, save_bike
 from gearplan.bike.profile import Service
 from gearplan.cli import run
-from gearplan.plan.job.job import finish, with_job
+from gearplan.plan.job.finishing import finish
+from gearplan.plan.job.job import with_job
 from tests.plan.job.workshop import conversion, serviced, signed
 
 # Drawing needs an application; in this process it is the one that all tests share.

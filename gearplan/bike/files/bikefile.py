@@ -7,7 +7,7 @@ count, or a whole gear. An absent key is a value that has not been entered.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -54,25 +54,31 @@ def bike_from_text(text: str, place: str) -> BikeFile:
     notices = [f"{place}: {text}" for text in _unknown(read)]
     if text_fault := check_text(read.get("name", "")):
         faults.append(f"name: {text_fault}")
-    sections: dict[str, Any] = {}
-    for section, kind in SECTIONS.items():
-        table = read.get(section, {})
-        if not isinstance(table, dict):
-            faults.append(f"[{section}] must be a section of its own, headed [{section}]")
-            continue
-        values: dict[str, Any] = {}
-        for key, _ in entries(section):
-            if key in table:
-                value = _from_toml(section, key, table[key])
-                if fault := checks.check_value(section, key, value):
-                    faults.append(f"[{section}] {key}: {fault}")
-                values[key] = value
-        if not faults:
-            sections[section] = kind(**values)
+    sections = {name: SECTIONS[name](**values) for name, values in _sections(read, faults).items()}
     jobs = _jobs(read.get("job", []), faults, notices, place)
     if faults:
         _KIND.refuse(place, faults)
     return BikeFile(Bike(name=read.get("name", ""), **sections, jobs=jobs), text, tuple(notices))
+
+
+def _sections(tables: dict[str, Any], faults: list[str], place: str = "") -> dict[str, dict[str, Any]]:
+    """The entered values of each section; what is wrong is added to the faults and left out."""
+    found: dict[str, dict[str, Any]] = {}
+    for section in SECTIONS:
+        table = tables.get(section, {})
+        if not isinstance(table, dict):
+            faults.append(f"{place}[{section}] must be a section of its own, headed [{section}]")
+            continue
+        found[section] = {}
+        for key, _ in entries(section):
+            if key not in table:
+                continue
+            value = _from_toml(section, key, table[key])
+            if fault := checks.check_value(section, key, value):
+                faults.append(f"{place}[{section}] {key}: {fault}")
+            elif value is not None:
+                found[section][key] = value
+    return found
 
 
 def text_with(bike: Bike, text: str) -> str:
@@ -102,7 +108,7 @@ def text_with(bike: Bike, text: str) -> str:
                 _change_array(table[key], _to_toml(new))
             else:
                 table[key] = _item(_to_toml(new))
-    change_jobs(doc, known.jobs if known else (), bike.jobs)
+    change_jobs(doc, known.jobs if known else (), bike.jobs, _to_toml)
     return formed_like(text, tomlkit.dumps(doc))
 
 
@@ -141,6 +147,13 @@ def _jobs(tables: Any, faults: list[str], notices: list[str], place: str) -> tup
     for number, table in enumerate(tables, 1):
         job, wrong, odd = job_from_table(table)
         faults += [f"[[job]] {number}, {text}" for text in wrong]
+        kept = table.get("profile", {})
+        if isinstance(kept, dict):
+            read = _sections(kept, faults, f"[[job]] {number}, profile: ")
+            job = replace(job, profile=tuple((name, tuple(values.items())) for name, values in read.items() if values))
+            odd += [f"profile: {text}" for text in _unknown(kept)]
+        else:
+            faults.append(f"[[job]] {number}, profile: must be sections, headed [job.profile.chassis] and the like")
         notices += [f"{place}: [[job]] {number}: {text}" for text in odd]
         jobs.append(job)
     return tuple(jobs)

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from gearplan.bike.job import Job, job_table
 
 
-def change_jobs(doc: Any, before: Sequence[Job], after: Sequence[Job]) -> None:
+def change_jobs(doc: Any, before: Sequence[Job], after: Sequence[Job], plain: Callable[[Any], Any]) -> None:
     """Make the [[job]] tables of a tomlkit document, which hold `before`, hold `after`.
 
-    Tables of jobs that did not change are left alone; of the others only the changed values are written.
+    `plain` makes a value of the profile into one for TOML. Tables of jobs that did not change are left alone; of the
+    others only the changed values are written.
     """
     if tuple(before) == tuple(after):
         return
@@ -36,11 +37,17 @@ def change_jobs(doc: Any, before: Sequence[Job], after: Sequence[Job]) -> None:
         del tables[-1]
     for index, job in enumerate(after):
         if index >= len(held):
-            tables.append(_filled(tomlkit.table(), job_table(job)))
+            tables.append(_filled(tomlkit.table(), _whole_table(job, plain)))
         elif held[index] != job:
-            _change(tables[index], job_table(held[index]), job_table(job))
+            _change(tables[index], _whole_table(held[index], plain), _whole_table(job, plain))
     if not after:
         del doc["job"]
+
+
+def _whole_table(job: Job, plain: Callable[[Any], Any]) -> dict[str, Any]:
+    """The job with what it keeps of the profile, sections last."""
+    kept = {name: {key: plain(value) for key, value in values} for name, values in job.profile}
+    return job_table(job) | ({"profile": kept} if kept else {})
 
 
 def _filled(table: Any, values: dict[str, Any]) -> Any:

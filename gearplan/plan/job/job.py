@@ -1,4 +1,4 @@
-"""The course of a fitting job: begun, written down, signed off step by step, finished. Pure functions on values.
+"""The course of a fitting job: begun, written down, signed off step by step. Pure functions on values.
 
 A step is signed off only with its readings, or with a stated reason. What was typed stays in the job even where an
 answer makes its step disappear.
@@ -11,13 +11,10 @@ from datetime import date
 from typing import Any
 
 from gearplan.bike.job import Job, JobPart, Texts
-from gearplan.bike.numbertext import NumberTextError
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import MM
 from gearplan.bike.values import check_text
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding
-from gearplan.plan.job.readings import parse_reading
 from gearplan.plan.job.steps import steps
 from gearplan.plan.job.targets import Step
 from gearplan.plan.job.verdicts import step_state
@@ -152,44 +149,6 @@ def _hindrance(bike: Bike, job: Job, step: Step) -> str:
     return "" if dict(job.reasons).get(step.key, "").strip() else step_state(bike, job, step).hindrance
 
 
-def hinders_finish(bike: Bike, job: Job) -> str:
-    """Why the job cannot be finished yet, in words; empty if it can."""
-    if open_steps := still_to_sign(bike, job):
-        names = ", ".join(step.title for step in open_steps[:3])
-        more = f" and {len(open_steps) - 3} more" if len(open_steps) > 3 else ""
-        return f"Not signed off yet: {names}{more}."
-    if found := contradictions(job):
-        return found[0].text
-    if job.date is None:
-        return "Enter the date."
-    if job.odometer_km is None:
-        return "Enter the odometer."
-    return ""
-
-
-def finish(bike: Bike, job: Job) -> Bike:
-    """The bike with the job done and its set fitted; NotYet while something is missing.
-
-    A new chain begins its own wear: the readings of the old one go with the job. The axle stands elsewhere now;
-    only where it was measured is that position known.
-    """
-    if hindrance := hinders_finish(bike, job):
-        raise NotYet(hindrance)
-    ended = replace(job, state="fitted" if still_to_sign(bike, job, later=True) else "done")
-    on = replace(bike.final_drive, chain=job.chain, front=job.front, rear=job.rear, links=job.links)
-    made = bike
-    if job.new_chain == "yes":
-        ended = replace(ended, old_wear=bike.wear.readings)
-        made = replace(made, wear=replace(bike.wear, readings=None))
-        # The strength and mass entered were those of the old chain.
-        on = replace(on, chain_tensile_kn=None, chain_mass_kg_per_m=None)
-        if job.links is not None and job.links % 2 == 0:
-            on = replace(on, offset_link=None)
-    if new_set(job) != old_set(job):
-        made = replace(made, chassis=replace(bike.chassis, axle_now_mm=_axle_now(job)))
-    return with_job(replace(made, final_drive=on), job, ended)
-
-
 def with_job(bike: Bike, job: Job, changed: Job | None) -> Bike:
     """The bike with a job changed, added where it is not among them yet, or taken out for None."""
     jobs = list(bike.jobs)
@@ -214,20 +173,6 @@ def at_hand(bike: Bike, chosen: DriveSet, day: date, technician: str = "") -> tu
     if job is not None and (job.state == "open" or chosen == fitted(bike)):
         return job, True
     return begin(bike, chosen, day, technician), False
-
-
-def signed_again(bike: Bike, job: Job) -> Job:
-    """A fitted job whose last step is signed is done."""
-    return replace(job, state="done") if job.state == "fitted" and not still_to_sign(bike, job, later=True) else job
-
-
-def _axle_now(job: Job) -> float | None:
-    text = dict(job.readings).get("axle_now", "")
-    try:
-        value = parse_reading("length", text).value / MM if text else None
-    except NumberTextError:
-        return None
-    return round(value, 2) if value is not None and 100 <= value <= 1500 else None
 
 
 def _with(texts: Texts, key: str, text: str) -> Texts:

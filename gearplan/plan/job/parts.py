@@ -9,6 +9,7 @@ from typing import Literal
 from gearplan.bike.job import Job, JobPart
 from gearplan.bike.profile import Bike
 from gearplan.bike.stock import Stock, StockItem
+from gearplan.plan.job.kept import bike_of
 from gearplan.plan.job.steps import chain_comes_off, swingarm_out, wheel_out
 
 Action = Literal["order", "look up", "reuse"]
@@ -44,6 +45,7 @@ class Part:
 
 def parts(bike: Bike, job: Job, stock: Stock | None = None) -> tuple[Part, ...]:
     """The list: to order, to look up, then what is reused."""
+    bike = bike_of(bike, job)
     entered = {one.part: one for one in job.parts}
     found = [*_drive(bike, job, stock or Stock()), *_small(bike, job)]
     order: tuple[Action, ...] = ("order", "look up", "reuse")

@@ -14,6 +14,7 @@ from gearplan.bike.profile import Bike, entry
 from gearplan.bike.units import MM
 from gearplan.plan.findings import Finding
 from gearplan.plan.job.closing import closing_checks
+from gearplan.plan.job.kept import bike_of
 from gearplan.plan.job.readings import Blank, both_units
 from gearplan.plan.job.targets import (
     FLARE,
@@ -50,7 +51,8 @@ def wheel_out(job: Job) -> bool:
 
 
 def steps(bike: Bike, job: Job) -> tuple[Step, ...]:
-    """The steps of a job on this bike."""
+    """The steps of a job on this bike; those of a finished job by the values that it keeps."""
+    bike = bike_of(bike, job)
     return (*_apart(bike, job), *_together(bike, job), *closing_checks(bike, job))
 
 

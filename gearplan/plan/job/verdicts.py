@@ -16,6 +16,7 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
 from gearplan.drive import wear
 from gearplan.plan.findings import Finding, Level
+from gearplan.plan.job.kept import bike_of
 from gearplan.plan.job.readings import LOOKS, Blank, Question, Reading, parse_reading, question, shown
 from gearplan.plan.job.targets import PINS, TURNS, Step
 
@@ -58,6 +59,7 @@ class StepState:
 
 def step_state(bike: Bike, job: Job, step: Step) -> StepState:
     """The readings of one step of a job, judged."""
+    bike = bike_of(bike, job)
     typed = dict(job.readings)
     readings: dict[str, Reading] = {}
     unread, questions, lacking = [], [], []

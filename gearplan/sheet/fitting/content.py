@@ -10,6 +10,7 @@ from gearplan.bike.profile import Bike, entry
 from gearplan.bike.stock import Stock
 from gearplan.plan.findings import Finding, Level
 from gearplan.plan.job.job import contradictions, is_signed, new_set, old_set
+from gearplan.plan.job.kept import bike_of, is_recomputed
 from gearplan.plan.job.parts import Part, parts
 from gearplan.plan.job.readings import LOOKS, Blank
 from gearplan.plan.job.steps import steps, targets_missing
@@ -28,6 +29,8 @@ _LISTED = ("Pivot to axle", "Centre distance", "Wheelbase", "Slack needed as it 
 #: A longer name of a page is cut on paper; the bike file holds it whole.
 _LONGEST_SOURCE = 60
 _LINE_KINDS = {"length": "mm", "torque": "N·m"}
+
+RECOMPUTED = "Computed from today's bike data: nothing of that day's was kept with this job."
 
 CAUTIONS = (
     "The maker's manual and the machine's service data come first. Work for a qualified technician: bike on a stand, "
@@ -107,13 +110,15 @@ def fitting_sheet(
 ) -> FittingSheet:
     """The sheet of a job; without `filled` all that is to be written at the bench is blank.
 
-    A job that is done already is shown against the set that it took off.
+    A job that is done already is shown against the set that it took off, by the values that it keeps.
     """
+    bike = bike_of(bike, job)
     before = _as_it_was(bike, job)
     on, proposed = evaluate(before, old_set(job)), evaluate(before, new_set(job))
     listed = steps(bike, job)
     view = side_view(before, proposed)
     found = contradictions(job) if filled else ()
+    recomputed = (RECOMPUTED,) if is_recomputed(job) else ()
     return FittingSheet(
         bike=bike.name or "Unnamed bike",
         title=job_title(job),
@@ -121,7 +126,7 @@ def fitting_sheet(
         fitted=f"Off: {set_name(on.set)}",
         proposed=f"On: {set_name(proposed.set)}",
         verdict=proposed.verdict,
-        reasons=(*(in_words(f.text) for f in reasons(proposed) if not f.aside), *(f.text for f in found)),
+        reasons=(*(in_words(f.text) for f in reasons(proposed) if not f.aside), *(f.text for f in found), *recomputed),
         rows=_rows(on, proposed),
         on=side_view(before, on),
         view=view,

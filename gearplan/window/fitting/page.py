@@ -25,6 +25,7 @@ from gearplan.bike.profile import entry
 from gearplan.bike.values import check_entry
 from gearplan.plan.driveset import fitted
 from gearplan.plan.job import job as jobs
+from gearplan.plan.job.finishing import after_ride, finish
 from gearplan.plan.job.steps import steps, targets_missing
 from gearplan.plan.job.targets import Step
 from gearplan.plan.job.words import job_title
@@ -295,7 +296,7 @@ class FittingPage(QWidget):
             self.step_by(1)
             return
         try:
-            signed = jobs.signed_again(bike, jobs.sign(bike, job, step, job.technician or ""))
+            signed = after_ride(bike, jobs.sign(bike, job, step, job.technician or ""))
         except jobs.NotYet as needed:
             self.card.hindrance.setText(str(needed))
             if job.technician:
@@ -369,7 +370,7 @@ class FittingPage(QWidget):
     def _finish(self) -> None:
         bike, job = self._document.bike, self.job
         try:
-            done = jobs.finish(bike, job)
+            done = finish(bike, job)
         except jobs.NotYet as needed:
             self.errors.say(str(needed), self.finish)
             if left := jobs.still_to_sign(bike, job):

@@ -14,17 +14,15 @@ from gearplan.bike.job import Job
 from gearplan.bike.profile import Bike
 from gearplan.bike.stock import Stock, StockItem
 from gearplan.plan.driveset import DriveSet, fitted
+from gearplan.plan.job.finishing import after_ride, finish, hinders_finish
 from gearplan.plan.job.job import (
     NotYet,
     begin,
     contradictions,
     current,
-    finish,
-    hinders_finish,
     is_signed,
     new_set,
     sign,
-    signed_again,
     still_to_sign,
     unsign,
     with_job,
@@ -188,7 +186,7 @@ def test_finishing_fits_the_set_and_begins_a_new_chains_life() -> None:
     again = current(done)
     assert again is not None
     last = steps(done, again)[-1]
-    ended = signed_again(done, sign(done, with_reading(again, "recheck_slack", "31"), last, "M. K."))
+    ended = after_ride(done, sign(done, with_reading(again, "recheck_slack", "31"), last, "M. K."))
     assert ended.state == "done"
     assert current(with_job(done, again, ended)) is None
 

@@ -14,8 +14,9 @@ import pytest
 from gearplan.bike.files.bikefile import save_bike
 from gearplan.bike.profile import Bike, with_value
 from gearplan.plan.driveset import DriveSet
+from gearplan.plan.job.finishing import finish
 from gearplan.plan.job.history import chain_due, matches, search
-from gearplan.plan.job.job import begin, finish, with_job
+from gearplan.plan.job.job import begin, with_job
 from gearplan.plan.job.words import job_line, job_title
 from tests.plan.job.workshop import DAY, conversion, serviced, signed
 

@@ -23,7 +23,8 @@ from gearplan.bike.demo import demo_bike
 from gearplan.bike.files import bikefile
 from gearplan.bike.files.bikefile import BikeFile, read_bike, save_bike
 from gearplan.plan.driveset import DriveSet, fitted
-from gearplan.plan.job.job import current, finish, still_to_sign, with_job
+from gearplan.plan.job.finishing import finish
+from gearplan.plan.job.job import current, still_to_sign, with_job
 from gearplan.plan.job.readings import LOOKS
 from gearplan.plan.job.steps import steps
 from gearplan.window.fitting.page import FittingPage

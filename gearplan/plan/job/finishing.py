@@ -1,0 +1,123 @@
+"""A job finished: what must be there first, and the bike with the new set fitted.
+
+What was entered for the old set moves with the set: the instrument's factors with the ratio, wheelbase and centre of
+mass with the axle. The job keeps the profile it was done by.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+from gearplan.bike.checks import check_value
+from gearplan.bike.job import Job
+from gearplan.bike.numbertext import NumberTextError
+from gearplan.bike.profile import Bike, Chassis, Speedometer
+from gearplan.bike.units import DEGREE, MM
+from gearplan.drive import speedometer
+from gearplan.plan.job.job import NotYet, contradictions, new_set, old_set, still_to_sign, with_job
+from gearplan.plan.job.kept import bike_of, kept_values
+from gearplan.plan.job.readings import parse_reading
+from gearplan.plan.set.evaluate import evaluate
+
+
+def hinders_finish(bike: Bike, job: Job) -> str:
+    """Why the job cannot be finished yet, in words; empty if it can."""
+    if open_steps := still_to_sign(bike, job):
+        names = ", ".join(step.title for step in open_steps[:3])
+        more = f" and {len(open_steps) - 3} more" if len(open_steps) > 3 else ""
+        return f"Not signed off yet: {names}{more}."
+    if found := contradictions(job):
+        return found[0].text
+    if job.date is None:
+        return "Enter the date."
+    if job.odometer_km is None:
+        return "Enter the odometer."
+    return ""
+
+
+def finish(bike: Bike, job: Job) -> Bike:
+    """The bike with the job done and its set fitted; NotYet while something is missing.
+
+    A new chain begins its own wear: the readings of the old one go with the job. Where the axle now stands is known
+    only if it was measured.
+    """
+    if hindrance := hinders_finish(bike, job):
+        raise NotYet(hindrance)
+    ended = replace(job, state="fitted", profile=kept_values(bike))
+    if not still_to_sign(bike, ended, later=True):
+        ended = replace(ended, state="done")
+    on = replace(bike.final_drive, chain=job.chain, front=job.front, rear=job.rear, links=job.links)
+    made = replace(bike, chassis=_chassis(bike, job), speedometer=_instrument(bike, job))
+    if job.new_chain == "yes":
+        ended = replace(ended, old_wear=bike.wear.readings)
+        made = replace(made, wear=replace(bike.wear, readings=None))
+        # The strength and mass entered were those of the old chain.
+        on = replace(on, chain_tensile_kn=None, chain_mass_kg_per_m=None)
+        if job.links is not None and job.links % 2 == 0:
+            on = replace(on, offset_link=None)
+    return with_job(replace(made, final_drive=on), job, ended)
+
+
+def after_ride(bike: Bike, job: Job) -> Job:
+    """A fitted job whose last step is signed is done, and keeps for good what that step aimed at."""
+    if job.state != "fitted" or still_to_sign(bike, job, later=True):
+        return job
+    return replace(job, state="done", profile=kept_values(bike_of(bike, job)) if job.profile else ())
+
+
+def axle_measured(job: Job) -> float | None:
+    """Pivot to axle as read at the bench (mm); None where it was not, or cannot be."""
+    text = dict(job.readings).get("axle_now", "")
+    try:
+        value = parse_reading("length", text).value / MM if text else None
+    except NumberTextError:
+        return None
+    return None if value is None else _kept("chassis", "axle_now_mm", value, 2)
+
+
+def _chassis(bike: Bike, job: Job) -> Chassis:
+    """The chassis with the axle where it stands now, and with what is measured from it moved as far."""
+    old, now = bike.chassis, axle_measured(job)
+    changes = new_set(job) != old_set(job)
+    if now is None and not changes:
+        return old
+    computed = evaluate(bike, new_set(job)).run.axle_position
+    there = now if now is not None else None if computed is None else computed / MM
+    if there is not None and old.axle_now_mm is not None and old.swingarm_angle_deg is not None:
+        by = (there - old.axle_now_mm) * math.cos(old.swingarm_angle_deg * DEGREE)
+        base, ahead = old.wheelbase_mm, old.com_ahead_of_rear_axle_mm
+        old = replace(
+            old,
+            wheelbase_mm=None if base is None else _kept("chassis", "wheelbase_mm", base + by, 1),
+            com_ahead_of_rear_axle_mm=(
+                None if ahead is None else _kept("chassis", "com_ahead_of_rear_axle_mm", ahead + by, 1)
+            ),
+        )
+    return replace(old, axle_now_mm=now)
+
+
+def _instrument(bike: Bike, job: Job) -> Speedometer:
+    """Both factors as they are with the new set; where that is not known the old set's do not stand."""
+    s, old, new = bike.speedometer, old_set(job), new_set(job)
+    if (old.front, old.rear) == (new.front, new.rear):
+        return s
+    if s.sensor is None or old.front is None or old.rear is None or new.front is None or new.rear is None:
+        return replace(s, indicated_over_true=None, distance_over_true=None)
+    # A job leaves the tyre as it is.
+    by = float(speedometer.indicated_over_true(1.0, s.sensor, old.rear / old.front, new.rear / new.front, 1.0, 1.0))
+    if by == 1.0:
+        return s
+    counted = 1.0 if s.distance_over_true is None else s.distance_over_true
+    shown = None if s.indicated_over_true is None else s.indicated_over_true * by
+    return replace(
+        s,
+        indicated_over_true=None if shown is None else _kept("speedometer", "indicated_over_true", shown, 4),
+        distance_over_true=_kept("speedometer", "distance_over_true", counted * by, 4),
+    )
+
+
+def _kept(section: str, key: str, value: float, digits: int) -> float | None:
+    """A value rounded for its field; None where the field does not hold such a value."""
+    rounded = round(value, digits)
+    return None if check_value(section, key, rounded) else rounded

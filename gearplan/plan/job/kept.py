@@ -1,0 +1,45 @@
+"""The bike as a finished job keeps it: what its sheet rests on stays as it was, whatever becomes of the profile."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from gearplan.bike.job import Job, Kept
+from gearplan.bike.profile import SECTIONS, Bike, entries
+
+#: The chain's own readings go with the job in `old_wear` or stay with the bike; no sheet rests on them.
+_LEFT_OUT = ("wear",)
+#: What the check after the first ride aims at may still be entered between finishing and that ride.
+_FOR_LATER = ("slack_range_mm", "slack_range_mm_from", "slack_how")
+
+
+def kept_values(bike: Bike) -> Kept:
+    """All that is entered for a bike, as a job keeps it."""
+    found = []
+    for name in SECTIONS:
+        section = getattr(bike, name)
+        values = tuple((key, value) for key, _ in entries(name) if (value := getattr(section, key)) is not None)
+        if values and name not in _LEFT_OUT:
+            found.append((name, values))
+    return tuple(found)
+
+
+def bike_of(bike: Bike, job: Job) -> Bike:
+    """The bike that a job rests on: as it was when the job was finished, or today's for one that is not.
+
+    A job that was finished before this was kept rests on today's bike too.
+    """
+    if not job.profile:
+        return bike
+    sections: dict[str, Any] = {name: SECTIONS[name](**dict(values)) for name, values in job.profile}
+    kept = Bike(name=bike.name, **sections)
+    if job.state == "fitted" and kept.service.slack_range_mm is None:
+        today = {key: getattr(bike.service, key) for key in _FOR_LATER}
+        kept = replace(kept, service=replace(kept.service, **today))
+    return kept
+
+
+def is_recomputed(job: Job) -> bool:
+    """Whether a finished job has nothing kept, so that its sheet rests on today's bike."""
+    return job.state in ("fitted", "done") and not job.profile
