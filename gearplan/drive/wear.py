@@ -8,21 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-_GENERAL_LIMIT = 0.03
-_MANY_TEETH = 66
-
 
 def elongation(length: float, links: int, pitch: float) -> float:
     """(measured − nominal)/nominal over `links` pitches; lengths in m, pin centre to pin centre."""
     return length / (links * pitch) - 1
-
-
-def general_limit(rear_teeth: int) -> float:
-    """Elongation at which a chain is worn out in general: 3 %, above 66 teeth 200/z per cent.
-
-    Source: a chain maker's published maintenance advice. The machine's or the chain maker's own limit is lower.
-    """
-    return _GENERAL_LIMIT if rear_teeth <= _MANY_TEETH else 2.0 / rear_teeth
 
 
 @dataclass(frozen=True, slots=True)

@@ -48,12 +48,6 @@ def test_elongation_of_an_owner_s_manual() -> None:
     assert wear.elongation(0.254, 20, 0.0127) == pytest.approx(0, abs=1e-12)
 
 
-def test_general_limit() -> None:
-    """A chain maker's advice: 3 % up to 66 teeth, then 200/z per cent."""
-    assert wear.general_limit(66) == 0.03
-    assert wear.general_limit(80) == pytest.approx(0.025)
-
-
 def test_forecast_against_scipy() -> None:
     """scipy.stats.linregress for the line; the range's ends lie where its 95 % band meets the limit."""
     x = np.array([12400.0, 15100, 18300, 20100, 23000])

@@ -26,7 +26,7 @@ from gearplan.plan.job.targets import (
     target,
     torque,
     wanted_range,
-    wear_limit,
+    wear_target,
 )
 
 
@@ -84,7 +84,7 @@ def _apart(bike: Bike, job: Job) -> Iterator[Step]:
         "Measure the old chain",
         ("Over many links on the tight run, pin centre to pin centre, at its longest place.",),
         tool="Rule or long caliper",
-        targets=(wear_limit(bike),),
+        targets=(wear_target(bike),),
         blanks=(
             Blank("gauge_links", "Links measured over", "count", 5, 120),
             Blank("gauge_length", "Length", "length", 30 * MM, 2000 * MM),

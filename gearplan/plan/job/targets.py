@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from gearplan.bike.profile import Bike, entry
 from gearplan.bike.units import MM
 from gearplan.plan.job.readings import Blank, Kind, both_units, shown
+from gearplan.plan.set.wear import wear_limit
 
 #: Bounds of sense in SI.
 TORQUE = (0.5, 400.0)
@@ -98,9 +99,11 @@ def wanted_range(bike: Bike, key: str) -> Target:
     return target(bike, key, f"{least:g} to {most:g} mm ({inches})")
 
 
-def wear_limit(bike: Bike) -> Target:
+def wear_target(bike: Bike) -> Target:
     """The chain's wear limit as a target."""
-    own = bike.limits.chain_elongation_percent
-    source = bike.limits.chain_elongation_percent_from or ""
-    text = "" if own is None else f"{own:g} % longer than new"
-    return Target("Chain wear limit", text, "%", source, "limits.chain_elongation_percent")
+    limit = wear_limit(bike)
+    field = "limits.chain_elongation_percent"
+    if limit.own:
+        text, source = f"{100 * limit.elongation:g} % longer than new", bike.limits.chain_elongation_percent_from or ""
+        return Target("Chain wear limit", text, "%", source, field)
+    return Target(f"Chain wear limit, {limit.words}; the maker's", "", "%", "", field)

@@ -7,7 +7,7 @@ ranges of the makers are never replaced by anything. Tolerances in SI (m); all c
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from gearplan.bike import library
 from gearplan.bike.job import Job
@@ -15,12 +15,12 @@ from gearplan.bike.numbertext import NumberTextError
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
 from gearplan.drive import wear
-from gearplan.plan.findings import Finding, Level
+from gearplan.plan.findings import Finding
 from gearplan.plan.job.kept import bike_of
 from gearplan.plan.job.readings import LOOKS, Blank, Question, Reading, parse_reading, question, shown
 from gearplan.plan.job.targets import PINS, TURNS, Step
+from gearplan.plan.set.wear import PRACTICE, judged, unlikely, wear_limit
 
-_PRACTICE = "common practice, no source"
 _PRESS_TOLERANCE = 0.1 * MM
 _ALIGNMENT = 1.0 * MM
 #: How far a wrench's setting may be from the target: what the wrench itself may be off.
@@ -135,27 +135,14 @@ def _elongation(bike: Bike, job: Job, readings: Mapping[str, Reading]) -> Iterat
         text = "The old chain's size is not known, so its wear cannot be told."
         yield Finding("check", "old chain", text, field="final_drive.chain")
         return
-    own = bike.limits.chain_elongation_percent
-    limit = own / 100 if own is not None else wear.general_limit(job.old_rear or 0)
-    source = bike.limits.chain_elongation_percent_from or "as entered" if own is not None else _GENERAL
     worn = wear.elongation(length.value, int(links.value), size.pitch_mm * MM)
-    figures = (100 * worn, 100 * limit, "%", source)
-    if worn < -0.002:
-        text = f"{-100 * worn:.2f} % shorter than new cannot be: count the links and measure again under tension."
-        yield Finding("does not fit", "old chain", text, *figures)
-    elif worn < limit:
-        level: Level = "check" if worn >= 0.8 * limit else "fits"
-        text = f"The old chain is {100 * worn:.2f} % longer than new; the limit is {100 * limit:.1f} %."
-        yield Finding(level, "old chain", text, *figures)
-    elif job.new_chain == "yes":
-        text = f"The old chain is worn out, {100 * worn:.2f} % over new (limit {100 * limit:.1f} %): it is replaced."
-        yield Finding("fits", "old chain", text, *figures)
-    else:
-        text = f"The chain is worn out: {100 * worn:.2f} % over new, the limit is {100 * limit:.1f} %. Replace it."
-        yield Finding("does not fit", "old chain", text, *figures)
-
-
-_GENERAL = "general limit of 3 % (above 66 teeth 200/z %), a chain maker's advice; the service data may say less"
+    if text := unlikely(worn):
+        yield Finding("does not fit", "old chain", text[0].upper() + text[1:], 100 * worn, source="nominal pitch")
+        return
+    found = judged(worn, wear_limit(bike), "The old chain")
+    if found.level == "does not fit" and job.new_chain == "yes":
+        found = replace(found, level="fits", text=found.text.replace("Replace it.", "It is being replaced."))
+    yield found
 
 
 def _count(job: Job, readings: Mapping[str, Reading]) -> Iterator[Finding]:
@@ -173,7 +160,7 @@ def _press(bike: Bike, readings: Mapping[str, Reading]) -> Iterator[Finding]:
     if new is None:
         return
     tolerance = _PRESS_TOLERANCE if service.press_tolerance_mm is None else service.press_tolerance_mm * MM
-    source = _PRACTICE if service.press_tolerance_mm is None else service.press_tolerance_mm_from or "as entered"
+    source = PRACTICE if service.press_tolerance_mm is None else service.press_tolerance_mm_from or "as entered"
     against = [(r.value, "than the link beside it", source) for r in beside]
     if service.press_width_mm is not None:
         named = service.press_width_mm_from or "as entered"
@@ -243,7 +230,7 @@ def _slack(bike: Bike, readings: Mapping[str, Reading], name: str) -> Iterator[F
         yield Finding("fits", "tight spots", f"Between the places it differs by {shown(spread, unit)}.", spread / MM)
         return
     room = (most - least) * MM
-    figures = (spread / MM, room / MM, "mm", f"the slack's own range as the limit: {_PRACTICE}")
+    figures = (spread / MM, room / MM, "mm", f"the slack's own range as the limit: {PRACTICE}")
     if spread > room + _ROUNDING:
         text = (
             f"Tight spots: {shown(spread, unit)} between tightest and loosest, more than the whole range of "
@@ -290,7 +277,7 @@ def _alignment(bike: Bike, readings: Mapping[str, Reading]) -> Iterator[Finding]
         return
     own = bike.service.alignment_mm
     limit = _ALIGNMENT if own is None else own * MM
-    source = _PRACTICE if own is None else bike.service.alignment_mm_from or "as entered"
+    source = PRACTICE if own is None else bike.service.alignment_mm_from or "as entered"
     by, unit = abs(left.value - right.value), left.unit
     figures = (by / MM, limit / MM, "mm", source)
     if by <= limit + _ROUNDING:

@@ -19,11 +19,10 @@ from gearplan.bike.units import DEGREE, MM
 from gearplan.drive import chainrun, sprocket, squat
 from gearplan.drive.sprocket import Values
 from gearplan.plan.findings import Finding, Level, missing
+from gearplan.plan.set.wear import WearLimit, wear_limit
 
 _LENGTH = "chain length"
 
-#: Elongation that the trade lets a chain reach, where the machine's own limit is not entered.
-_USUAL_WEAR_LIMIT = 0.015
 _LEAST_WRAP_DEG = 120.0
 #: Nearer than this the run is said to pass close: common practice, no source.
 _LEAST_CLEARANCE = 2e-3
@@ -33,7 +32,7 @@ _LEAST_CLEARANCE = 2e-3
 class Swingarm:
     """Where the axle can go, in SI, as far as it has been entered; NaN for what has not been and may be missing.
 
-    `wear_limit` is the elongation that the service data allows, a fraction.
+    `wear_limit` is the elongation at which the chain is worn out.
     `offset_link` says that an odd count closed by an offset link is meant.
     `travel` is the (compressed, extended) angle below horizontal, `boss` the radius of the boss or rubber round
     the pivot.
@@ -45,7 +44,7 @@ class Swingarm:
     slack: float
     axle_in: float
     axle_out: float
-    wear_limit: float
+    wear_limit: WearLimit
     travel: tuple[float, float]
     boss: float
     offset_link: bool
@@ -127,7 +126,6 @@ def swingarm(bike: Bike) -> Swingarm | Finding:
             f"({reach[0]:g} and {reach[1]:g} mm); the shorter distance comes first.",
             field="chassis.axle_range_mm",
         )
-    limit = bike.limits.chain_elongation_percent
     travel = _whole_pair(c.swingarm_travel_deg)
     if travel is None or travel[0] >= travel[1]:
         travel = (math.nan, math.nan)
@@ -138,7 +136,7 @@ def swingarm(bike: Bike) -> Swingarm | Finding:
         slack=slack * MM,
         axle_in=reach[0] * MM,
         axle_out=reach[1] * MM,
-        wear_limit=math.nan if limit is None else limit / 100,
+        wear_limit=wear_limit(bike),
         travel=(travel[0] * DEGREE, travel[1] * DEGREE),
         offset_link=bike.final_drive.offset_link == "yes",
         boss=math.nan if c.pivot_boss_radius_mm is None else c.pivot_boss_radius_mm * MM,
@@ -194,8 +192,8 @@ def levels(arm: Swingarm, placed: Fit, links: NDArray[np.int_]) -> NDArray[np.in
         doubted |= (placed.upper < _LEAST_CLEARANCE) | (placed.lower < _LEAST_CLEARANCE)
         if not math.isnan(arm.travel[0]):
             doubted |= ~(placed.slack_needed / MM <= arm.slack / MM)
-        if not math.isnan(arm.wear_limit):
-            doubted |= inside & ~odd & (100 * placed.wear_left < 100 * arm.wear_limit)
+        if arm.wear_limit.own:
+            doubted |= inside & ~odd & (100 * placed.wear_left < 100 * arm.wear_limit.elongation)
         refused = ~closes | (placed.upper < 0) | (placed.lower < 0)
     return np.where(refused, 2, np.where(doubted | odd, 1, 0))
 
@@ -275,17 +273,16 @@ def length_finding(arm: Swingarm, placed: Placed, links: int | None) -> Finding:
 
 
 def _wear_room(arm: Swingarm, length: Finding, placed: Placed) -> list[Finding]:
-    own = not math.isnan(arm.wear_limit)
-    limit = 100 * (arm.wear_limit if own else _USUAL_WEAR_LIMIT)
-    left = 100 * placed.wear_left
-    if length.level != "fits" or left >= limit:
+    limit, left = arm.wear_limit, 100 * placed.wear_left
+    if length.level != "fits" or left >= 100 * limit.elongation:
         return []
     text = (
-        f"The adjuster can take up {left:.1f} % elongation: it ends before the chain is worn to "
-        f"{'its' if own else 'a usual'} limit of {limit:.1f} %."
+        f"The adjuster can take up {left:.1f} % elongation: it ends before the chain is worn to its limit of "
+        f"{limit.words}."
     )
-    source = "adjuster's range as entered; " + ("limit as entered" if own else "1.5 %: common practice, no source")
-    return [Finding("check", "adjuster", text, left, limit, "%", source, aside=not own)]
+    source = f"adjuster's range as entered; limit: {limit.source}"
+    figures = (left, 100 * limit.elongation, "%", source)
+    return [Finding("check", "adjuster", text, *figures, aside=not limit.own)]
 
 
 def _tightest(arm: Swingarm, placed: Placed) -> list[Finding]:

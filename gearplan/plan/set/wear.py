@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -13,53 +13,118 @@ from gearplan.bike.units import MM
 from gearplan.drive import wear
 from gearplan.plan.findings import Finding, Level
 
+#: Elongations at which the trade scraps a chain, a fraction: sealed joints fail before the teeth do.
+_USUAL, _USUAL_SEALED = 0.015, 0.010
+PRACTICE = "common practice, no source"
+#: No chain in use is shorter than new but for the error of the rule, and none holds together so far worn.
+_SHORTEST, _LONGEST = -0.005, 0.06
+#: From this share of the limit on somebody should keep an eye on the chain.
+_SOON = 0.8
+#: Shorter than new by more than this is worth a second look.
+_SHORT = -0.002
+
+
+@dataclass(frozen=True, slots=True)
+class WearLimit:
+    """The elongation (a fraction) at which the chain is worn out; `own` is the maker's as entered, else the trade's."""
+
+    elongation: float
+    own: bool
+    source: str
+
+    @property
+    def words(self) -> str:
+        """The limit as it is told: "1.5 % (common practice)"."""
+        return f"{100 * self.elongation:.1f} %" + ("" if self.own else " (common practice)")
+
 
 @dataclass(frozen=True, slots=True)
 class WearState:
-    """Readings as (odometer km, elongation fraction), the limit (a fraction), where it is from, and the forecast."""
+    """Readings that can be as (odometer km, elongation fraction), the limit, the forecast and the judgement."""
 
     readings: tuple[tuple[float, float], ...]
-    limit: float
-    limit_source: str
+    limit: WearLimit
     forecast: wear.Forecast | None
     finding: Finding
 
 
-def wear_state(bike: Bike) -> WearState | None:
-    """What is known of the fitted chain's wear; None without readings, links measured over, or a chain size."""
-    size = library.chain_sizes().get(bike.final_drive.chain or "")
-    links, readings = bike.wear.gauge_links, bike.wear.readings
-    if size is None or links is None or not readings:
-        return None
-    ordered = sorted(readings)
-    worn = tuple((km, wear.elongation(mm * MM, links, size.pitch_mm * MM)) for km, mm in ordered)
+def wear_limit(bike: Bike) -> WearLimit:
+    """The one wear limit of a bike: the maker's own, else 1.5 % and 1 % for a chain with sealing rings."""
     own = bike.limits.chain_elongation_percent
     if own is not None:
-        limit, source = own / 100, "as entered from the service data"
+        return WearLimit(own / 100, own=True, source=bike.limits.chain_elongation_percent_from or "as entered")
+    sealed = bike.service.chain_sealed == "yes"
+    return WearLimit(_USUAL_SEALED if sealed else _USUAL, own=False, source=PRACTICE)
+
+
+def unlikely(elongation: float) -> str:
+    """Why a reading's elongation (a fraction) cannot be, and what to do; empty if it can."""
+    if _SHORTEST <= elongation <= _LONGEST:
+        return ""
+    by = f"{100 * abs(elongation):.1f} % {'longer' if elongation > 0 else 'shorter'} than new"
+    return f"{by} can't be right: count the links and measure again under tension."
+
+
+def elongations(bike: Bike) -> tuple[float, ...] | None:
+    """The elongation of each reading, by odometer; None without links measured over or a chain size."""
+    size = library.chain_sizes().get(bike.final_drive.chain or "")
+    links = bike.wear.gauge_links
+    if size is None or links is None:
+        return None
+    pitch = size.pitch_mm * MM
+    return tuple(wear.elongation(mm * MM, links, pitch) for _, mm in sorted(bike.wear.readings or ()))
+
+
+def refused_reading(bike: Bike, mm: float) -> str:
+    """Why a length over the links measured (mm) cannot go into the wear log; empty if it can or is not known."""
+    found = elongations(replace(bike, wear=replace(bike.wear, readings=((0.0, mm),))))
+    return "" if found is None else unlikely(found[0])
+
+
+def wear_state(bike: Bike) -> WearState | None:
+    """What is known of the fitted chain's wear; None without readings, links measured over, or a chain size.
+
+    Readings that cannot be are pointed out and count for nothing else.
+    """
+    worn, readings = elongations(bike), sorted(bike.wear.readings or ())
+    if worn is None or not readings:
+        return None
+    limit = wear_limit(bike)
+    both = [(km, part) for (km, _), part in zip(readings, worn, strict=True)]
+    possible = tuple(pair for pair in both if not unlikely(pair[1]))
+    wrong = [(km, text) for km, part in both if (text := unlikely(part))]
+    ahead = None
+    if possible:
+        km, parts = np.array([w[0] for w in possible]), np.array([w[1] for w in possible])
+        ahead = wear.forecast(km, parts, limit.elongation)
+    if wrong:
+        at, text = wrong[-1]
+        told = Finding("check", "chain wear", f"The reading at {both_distances(at)}: {text}", field="wear.readings")
     else:
-        limit = wear.general_limit(bike.final_drive.rear or 0)
-        source = "general limit of 3 % (above 66 teeth 200/z %), a chain maker's advice; the service data may say less"
-    km, parts = np.array([w[0] for w in worn]), np.array([w[1] for w in worn])
-    ahead = wear.forecast(km, parts, limit)
-    return WearState(worn, limit, source, ahead, _finding(worn, limit, source))
+        told = judged(possible[-1][1], limit, "The chain")
+    return WearState(possible, limit, ahead, told)
 
 
-def _finding(worn: tuple[tuple[float, float], ...], limit: float, source: str) -> Finding:
-    about, last = "chain wear", 100 * worn[-1][1]
-    if last < -0.2:
-        text = f"The last reading is {-last:.1f} % shorter than new: count the links and measure again under tension."
-        return Finding("check", about, text, last, 0.0, "%", "nominal pitch")
-    if last >= 100 * limit:
-        text = f"The chain is worn out: {last:.2f} % longer than new, the limit is {100 * limit:.1f} %. Replace it."
-        return Finding("does not fit", about, text, last, 100 * limit, "%", source)
-    text = f"The chain is {last:.2f} % longer than new; the limit is {100 * limit:.1f} %."
-    level: Level = "check" if last >= 80 * limit else "fits"
-    return Finding(level, about, text, last, 100 * limit, "%", source)
+def judged(elongation: float, limit: WearLimit, what: str) -> Finding:
+    """What one elongation (a fraction) that can be says of `what` ("The chain")."""
+    worn, most = 100 * elongation, 100 * limit.elongation
+    figures = (worn, most, "%", limit.source)
+    if elongation < _SHORT:
+        text = f"{what} reads {-worn:.2f} % shorter than new: count the links and measure again under tension."
+        return Finding("check", "chain wear", text, worn, 0.0, "%", "nominal pitch")
+    if elongation >= limit.elongation:
+        text = f"{what} is worn out: {worn:.2f} % longer than new, limit {limit.words}. Replace it."
+        return Finding("does not fit", "chain wear", text, *figures)
+    level: Level = "check" if elongation >= _SOON * limit.elongation else "fits"
+    text = f"{what} is {worn:.2f} % longer than new; the limit is {limit.words}."
+    return Finding(level, "chain wear", text, *figures)
 
 
 def forecast_text(state: WearState) -> str:
     """When the chain will be due, as surely as the readings allow."""
     f = state.forecast
+    if f is None and not state.readings:
+        return "Measure again to know when it is due."
     if f is None:
         return "One reading says how worn the chain is; a second, later one will say when it is due."
     if f.due is None:

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWi
 
 from gearplan.bike import checks
 from gearplan.bike.numbertext import parse_km, parse_number
-from gearplan.plan.set.wear import forecast_text, wear_state
+from gearplan.plan.set.wear import elongations, forecast_text, refused_reading, wear_state
 from gearplan.window.document.document import Document
 from gearplan.window.document.entryform import EntryForm
 from gearplan.window.kit import theme
@@ -84,7 +84,8 @@ class WearPanel(QWidget):
         self.form.refresh()
         readings = sorted(bike.wear.readings or ())
         state = wear_state(bike)
-        worn = [""] * len(readings) if state is None else [f"{100 * part:.2f}" for _, part in state.readings]
+        found = elongations(bike)
+        worn = [""] * len(readings) if found is None else [f"{100 * part:.2f}" for part in found]
         self.table.show_texts(
             _HEADS, [(f"{km:g}", f"{mm:g}", part) for (km, mm), part in zip(readings, worn, strict=True)]
         )
@@ -102,15 +103,19 @@ class WearPanel(QWidget):
         self.shape.show_level(state.finding.level)
         self.verdict.setText(state.finding.text)
         self.forecast.setText(forecast_text(state))
-        self.source.setText(f"Limit: {state.limit_source}.")
+        told = state.limit.source if state.limit.own else "enter the maker's own above"
+        self.source.setText(f"Limit {state.limit.words}: {told}.")
 
     def _add(self) -> None:
         texts = [field.text().strip() for field in (self.km, self.length)]
         if self.km.problem or self.length.problem or not all(texts):
             self.errors.say("Enter both the odometer and the length.", self)
             return
-        self.errors.say("", self)
         reading = (parse_km(texts[0]), parse_number(texts[1]))
+        if refused := refused_reading(self._document.bike, reading[1]):
+            self.errors.say(f"{texts[1]} mm: {refused}", self)
+            return
+        self.errors.say("", self)
         wear = self._document.bike.wear
         readings = tuple(sorted((*(wear.readings or ()), reading)))
         self._change(replace(wear, readings=readings), "Add a wear reading")

@@ -152,7 +152,7 @@ def test_a_torque_that_is_not_entered_is_recorded_and_the_field_named() -> None:
 
 def test_the_old_chain_is_judged_by_its_elongation() -> None:
     worn = state("old_chain", gauge_links="20", gauge_length="329.2")
-    assert "worn out, 3.69 % over new" in worn.findings[0].text
+    assert "worn out: 3.69 % longer than new" in worn.findings[0].text
     assert worn.findings[0].level == "fits"  # it is replaced
     short = state("old_chain", gauge_links="20", gauge_length="310")
     assert "count the links" in short.hindrance
