@@ -18,8 +18,7 @@ class Entry:
     """What is known of one entered value: its name in words, its unit and the bounds of sense.
 
     `low` and `high` are inclusive and mark the absurd, not the unwise: a value outside is refused.
-    `parts` names the two halves of a pair; `most` bounds the second number of points. `assumed` is what the
-    trade assumes while nothing is entered.
+    `parts` names the two halves of a pair; `most` bounds the second number of points.
     """
 
     label: str
@@ -31,7 +30,6 @@ class Entry:
     choices: tuple[str, ...] = ()
     parts: tuple[str, str] = ("", "")
     most: float = 0.0
-    assumed: float | None = None
 
 
 def entry_in(kind: type, key: str) -> Entry:

@@ -15,8 +15,8 @@ from gearplan.bike.entries import Entry, Pair, Ratio, entries_in, entry_in
 from gearplan.bike.job import Job
 
 
-def _number(label: str, unit: str, low: float, high: float, *, example: str = "", assumed: float | None = None) -> Any:
-    return _entered(Entry(label, "number", unit, low, high, example, assumed=assumed))
+def _number(label: str, unit: str, low: float, high: float, *, example: str = "") -> Any:
+    return _entered(Entry(label, "number", unit, low, high, example))
 
 
 def _whole(label: str, unit: str, low: int, high: int, *, example: str = "") -> Any:
@@ -53,10 +53,10 @@ class Engine:
     limiter_rpm: float | None = _number("Limiter", "rpm", 1000, 30000, example="10800")
     launch_rpm: float | None = _number("Launch speed", "rpm", 500, 25000, example="5000")
     shift_rpm: float | None = _number("Up-shift at, if not the best", "rpm", 1000, 30000, example="9800")
-    shift_time_s: float | None = _number("Shift time", "s", 0, 3, example="0.15", assumed=0.15)
-    inertia_kg_m2: float | None = _number("Inertia at the crank", "kg·m²", 0, 5, example="0.03", assumed=0.03)
+    shift_time_s: float | None = _number("Shift time", "s", 0, 3, example="0.15")
+    inertia_kg_m2: float | None = _number("Inertia at the crank", "kg·m²", 0, 5, example="0.03")
     torque_at: str | None = _entered(Entry("Torque measured at", "choice", choices=("crank", "wheel")))
-    efficiency: float | None = _number("Efficiency, crank to tyre", "", 0.5, 1, example="0.93", assumed=0.93)
+    efficiency: float | None = _number("Efficiency, crank to tyre", "", 0.5, 1, example="0.93")
     torque: tuple[tuple[float, float], ...] | None = _entered(
         Entry("Torque curve", "points", "rpm, N·m", 0, 30000, "[[2000, 41.0], [4000, 55.0]]", most=1000)
     )
@@ -69,7 +69,7 @@ class Engine:
     )
     tested_pressure_hpa: float | None = _number("Air pressure at the test", "hPa", 600, 1100, example="985")
     tested_temperature_c: float | None = _number("Air temperature at the test", "°C", -40, 60, example="24")
-    tested_humidity_percent: float | None = _number("Humidity at the test", "%", 0, 100, example="45", assumed=0.0)
+    tested_humidity_percent: float | None = _number("Humidity at the test", "%", 0, 100, example="45")
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,10 +86,10 @@ class Tyre:
 
     size: str | None = _entered(Entry("Size on the sidewall", "tyre", example="180/55 ZR 17, 3.00-18 or MT90-16"))
     rolling_circumference_mm: float | None = _number("Rolling circumference", "mm", 600, 3500, example="1955")
-    rolling_factor: float | None = _number("Rolling factor", "", 0.85, 1.1, example="0.97", assumed=0.97)
+    rolling_factor: float | None = _number("Rolling factor", "", 0.85, 1.1, example="0.97")
     crown_radius_mm: float | None = _number("Crown radius", "mm", 0, 300, example="88")
     growth_per_mps2: float | None = _number("Growth with speed squared", "s²/m²", 0, 0.001, example="0")
-    grip: float | None = _number("Grip", "", 0.1, 3, example="1.1", assumed=1.1)
+    grip: float | None = _number("Grip", "", 0.1, 3, example="1.1")
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,18 +141,18 @@ class Load:
     """Weights and what resists the motion."""
 
     bike_kg: float | None = _number("Motorcycle, ready to ride", "kg", 15, 1000, example="188")
-    rider_kg: float | None = _number("Rider with gear", "kg", 0, 400, example="80", assumed=80.0)
-    drag_area_m2: float | None = _number("Drag area", "m²", 0.05, 3, example="0.40", assumed=0.45)
-    rolling_coefficient: float | None = _number("Rolling coefficient", "", 0, 0.2, example="0.018", assumed=0.02)
-    wheel_inertia_kg_m2: float | None = _number("Inertia of both wheels", "kg·m²", 0, 20, example="1.1", assumed=1.0)
-    braking_mps2: float | None = _number("Braking used by the rider", "m/s²", 0.5, 25, example="9.0", assumed=9.0)
+    rider_kg: float | None = _number("Rider with gear", "kg", 0, 400, example="80")
+    drag_area_m2: float | None = _number("Drag area", "m²", 0.05, 3, example="0.40")
+    rolling_coefficient: float | None = _number("Rolling coefficient", "", 0, 0.2, example="0.018")
+    wheel_inertia_kg_m2: float | None = _number("Inertia of both wheels", "kg·m²", 0, 20, example="1.1")
+    braking_mps2: float | None = _number("Braking used by the rider", "m/s²", 0.5, 25, example="9.0")
 
 
 @dataclass(frozen=True, slots=True)
 class Conditions:
     """The air that day."""
 
-    altitude_m: float | None = _number("Altitude", "m", -500, 6000, example="0", assumed=0.0)
+    altitude_m: float | None = _number("Altitude", "m", -500, 6000, example="0")
     temperature_c: float | None = _number("Temperature", "°C", -50, 60, example="20")
     pressure_hpa: float | None = _number("Air pressure", "hPa", 400, 1100, example="1013.25")
 
@@ -230,7 +230,7 @@ class Speedometer:
         Entry("Speed sensor at", "choice", choices=("output shaft", "front wheel", "rear wheel"))
     )
     indicated_over_true: float | None = _number("Indicated / true speed", "", 0.5, 2, example="1.06")
-    distance_over_true: float | None = _number("Counted / true distance", "", 0.5, 2, example="1.00", assumed=1.0)
+    distance_over_true: float | None = _number("Counted / true distance", "", 0.5, 2, example="1.00")
 
 
 @dataclass(frozen=True, slots=True)

@@ -75,7 +75,7 @@ def set_numbers(bike: Bike, result: SetResult) -> dict[str, Any]:
         "time_80_120_top_gear_s": None if known is None else known.roll_on(last_gear, 80 * KMH, 120 * KMH),
         "shift_rpm": None if known is None else _all(known.shift_engine, RPM),
         "speedometer_indicated_at_100_kmh": None if shown is None else 100 * shown,
-        "pull_assumed": [] if known is None else list(known.assumed),
+        "pull_assumed": [] if known is None else [one.text for one in known.assumed],
         "verdict": result.verdict,
         "findings": [finding_values(finding) for finding in (*result.findings, *about)],
     }

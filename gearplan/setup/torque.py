@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Literal
 
@@ -13,6 +13,7 @@ from gearplan.bike.profile import Engine
 from gearplan.bike.units import RPM
 from gearplan.drive.engineshape import ShapeError, assumed_shape
 from gearplan.drive.powercorrection import TRUSTED, ZERO_CELSIUS, correction_factor
+from gearplan.setup.assumed import Assumed, assumptions_text, usual
 
 #: Fields whose absence keeps the pull from being computed, as (path, label).
 Lacking = tuple[tuple[str, str], ...]
@@ -34,19 +35,19 @@ class EngineTorque:
     points: tuple[tuple[float, float], ...]
     origin: Literal["entered", "assumed shape"]
     factor: float
-    assumed: tuple[str, ...]
+    assumed: tuple[Assumed, ...]
 
 
 @lru_cache(maxsize=64)
 def engine_torque(engine: Engine) -> EngineTorque | Lacking:
     """The torque that the engine gives, or the fields that are missing for it."""
-    assumed: list[str] = []
-    limiter = engine.limiter_rpm if engine.limiter_rpm is not None else engine.redline_rpm
+    assumed: list[Assumed] = []
+    limiter = limiter_rpm(engine)
     origin: Literal["entered", "assumed shape"] = "entered"
     if engine.torque:
         points = sorted(dict(sorted(engine.torque)).items())
         if limiter is not None and points[-1][0] < _REACHES * limiter:
-            assumed.append(f"torque held from {points[-1][0]:.0f} rpm to the limiter")
+            assumed.append(_noted("torque", f"torque held from {points[-1][0]:.0f} rpm to the limiter"))
     else:
         lacking = _lacking_peaks(engine)
         if lacking:
@@ -56,9 +57,9 @@ def engine_torque(engine: Engine) -> EngineTorque | Lacking:
         except ShapeError as refused:
             return (("engine.peak_power_kw", f"peaks that agree ({refused})"),)
         origin = "assumed shape"
-        assumed.append("the torque curve's shape, from its peaks")
+        assumed.append(_noted("torque", "the torque curve's shape, from its peaks"))
     if engine.torque_at is None:
-        assumed.append("torque as at the crank")
+        assumed.append(_noted("torque_at", "torque as at the crank"))
     factor = _factor(engine, assumed)
     return EngineTorque(tuple((rpm, torque * factor) for rpm, torque in points), origin, factor, tuple(assumed))
 
@@ -76,22 +77,37 @@ def _shape(engine: Engine, limiter: float | None) -> list[tuple[float, float]]:
     return list(zip((speeds / RPM).tolist(), torques.tolist(), strict=True))
 
 
-def _factor(engine: Engine, assumed: list[str]) -> float:
+def limiter_rpm(engine: Engine) -> float | None:
+    """Where the engine ends: the limiter, else the redline; None while neither is entered."""
+    return engine.limiter_rpm if engine.limiter_rpm is not None else engine.redline_rpm
+
+
+def _noted(key: str, told: str) -> Assumed:
+    return Assumed(f"engine.{key}", told)
+
+
+def _factor(engine: Engine, assumed: list[Assumed]) -> float:
     if engine.correction is None:
         return 1.0
     if engine.tested_pressure_hpa is None or engine.tested_temperature_c is None:
-        assumed.append("torque uncorrected, for want of pressure and temperature at the test")
+        told = "torque uncorrected, for want of pressure and temperature at the test"
+        assumed.append(_noted("tested_pressure_hpa", told))
         return 1.0
+    dry = usual("engine", "tested_humidity_percent")
+    assert dry is not None
+    assert dry.value is not None
+    humidity = dry.value if engine.tested_humidity_percent is None else engine.tested_humidity_percent
     factor = correction_factor(
         engine.correction,
         engine.tested_pressure_hpa * 100,
         engine.tested_temperature_c + ZERO_CELSIUS,
-        (engine.tested_humidity_percent or 0.0) / 100,
+        humidity / 100,
     )
     if engine.tested_humidity_percent is None and engine.correction != "DIN 70020":
-        assumed.append("dry air at the test")
+        assumed.append(replace(dry, told="dry air at the test"))
     if not TRUSTED[0] <= factor <= TRUSTED[1]:
-        assumed.append(f"a correction of {factor:.3f}, beyond the {TRUSTED[0]:g} to {TRUSTED[1]:g} of the standards")
+        told = f"a correction of {factor:.3f}, beyond the {TRUSTED[0]:g} to {TRUSTED[1]:g} of the standards"
+        assumed.append(_noted("correction", told))
     return factor
 
 
@@ -125,5 +141,5 @@ def engine_words(gives: EngineTorque | Lacking) -> str:
     if gives.factor != 1.0:
         told += f" Corrected by {gives.factor:.3f}."
     if gives.assumed:
-        told += f" Assumed: {', '.join(gives.assumed)}."
+        told += f" Assumed: {assumptions_text(gives.assumed)}."
     return told

@@ -73,13 +73,13 @@ def _chart(painter: QPainter, sheet: SpeedSheet, box: QRectF) -> None:
 def _gears(painter: QPainter, lines: SpeedLines, at: Callable[[float, float], QPointF], fitted: bool) -> None:
     count = len(lines.redline_speed)
     for index in range(count):
-        low = at(float(lines.idle_speed[index]), lines.idle)
-        high = at(float(lines.redline_speed[index]), lines.redline)
+        points = zip(lines.gear_speed[index].tolist(), lines.gear_engine.tolist(), strict=True)
+        line = [at(speed, engine) for speed, engine in points]
         colour = LIGHT.quiet if fitted else LIGHT.gear(index, count)
         painter.setPen(pen(colour, 0.9 if fitted else 1.4, fitted))
-        painter.drawLine(low, high)
+        painter.drawPolyline(QPolygonF(line))
         if not fitted:
-            place = QRectF(high.x() - 20, high.y() - 22, 40, 18)
+            place = QRectF(line[-1].x() - 20, line[-1].y() - 22, 40, 18)
             middle = Qt.AlignmentFlag.AlignHCenter
             text(painter, place, str(index + 1), BODY, colour, bold=True, align=middle)
     painter.setPen(pen(LIGHT.quiet if fitted else LIGHT.accent, 1.6 if fitted else 2.6, fitted))

@@ -98,7 +98,7 @@ def test_a_bike_with_peaks_alone_comes_near_the_one_with_its_curve() -> None:
     real, assumed = (pull(b, fitted(b)) for b in (bike, replace(bike, engine=peaks)))
     assert not isinstance(real, Finding)
     assert not isinstance(assumed, Finding)
-    assert "the torque curve's shape, from its peaks" in assumed.assumed
+    assert "the torque curve's shape, from its peaks" in [one.text for one in assumed.assumed]
     assert assumed.top is not None
     assert real.top is not None
     assert assumed.top.speed == pytest.approx(real.top.speed, rel=0.02)
@@ -116,8 +116,8 @@ def test_a_correction_scales_the_torque_and_says_when_it_cannot() -> None:
     found = engine_torque(e)
     assert isinstance(found, EngineTorque)
     assert found.factor == 1
-    assert "uncorrected" in found.assumed[0]
+    assert "uncorrected" in found.assumed[0].text
     found = engine_torque(replace(e, tested_pressure_hpa=950.0, tested_temperature_c=29.85))
     assert isinstance(found, EngineTorque)
     assert found.points[1][1] == pytest.approx(60 * 1.08436, rel=1e-5)
-    assert "beyond the 0.93 to 1.07" in found.assumed[0]
+    assert "beyond the 0.93 to 1.07" in found.assumed[0].text

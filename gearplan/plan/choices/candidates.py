@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike import library
-from gearplan.bike.profile import Bike, entry
+from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
 from gearplan.drive import gearing, speedometer, sprocket, tension
 from gearplan.plan.choices.space import Space
@@ -22,6 +22,8 @@ from gearplan.plan.set.conversion import sprocket_masses
 from gearplan.plan.set.evaluate import SetResult, evaluate, front_findings
 from gearplan.plan.set.grid import PER_SET
 from gearplan.plan.set.strength import DOUBTED_BELOW, REFUSED_BELOW, mass_per_metre, peak_thrust, pulling, tensile
+from gearplan.setup.limits import tyre_limits
+from gearplan.setup.machine import thrust_limits
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int_]
@@ -55,7 +57,6 @@ class Candidates:
     overall: Floats | None
     axle: Floats
     moved: Floats
-    wheelbase: Floats
     level: Ints
     clearance: Floats
     safety: Floats
@@ -164,7 +165,7 @@ class Candidates:
     def engine_speed(self, speed: float, gear: int) -> Floats:
         """Engine speed (rad/s) at a road speed (m/s) in a gear (from 0, −1 the last)."""
         assert self.overall is not None
-        return gearing.engine_speed(speed, self.overall[:, gear], self.radius)
+        return gearing.engine_speed(speed, self.overall[:, gear], self.radius, self.on.tyre_growth)
 
 
 @lru_cache(maxsize=8)
@@ -194,7 +195,7 @@ def candidates(bike: Bike, space: Space) -> Candidates:
         chain=chain,
         tyre=tyre,
         overall=overall,
-        bound=_bound(bike, pulled, arrays["moved"], arrays["wheelbase"]),
+        bound=np.minimum(*thrust_limits(tyre_limits(bike), arrays["moved"])),
         **arrays,
     )
 
@@ -231,12 +232,8 @@ def _block(bike: Bike, space: Space, on: SetResult, tyre: int, chain: int) -> _B
         moved = np.broadcast_to(np.asarray(fitting.moved(bike, arm, axle), float), axle.shape)
         clearance = np.minimum(placed.upper, placed.lower)
         run_level = fitting.levels(arm, placed, links)
-    c = bike.chassis
-    wheelbase = np.full(z1.shape, np.nan)
-    if known and c.wheelbase_mm is not None and c.axle_now_mm is not None:
-        wheelbase = c.wheelbase_mm * MM + moved
     circumference = base.rolling_circumference
-    safety = _safety(bike, base, size, z1, z2, np.nan_to_num(moved))
+    safety = _safety(bike, base, size, z1, z2, moved)
     per_front = [_level(front_findings(bike, replace(any_set, front=z))) for z in space.fronts]
     front_level = np.array(per_front)[np.searchsorted(fronts, z1)]
     common = _level([f for f in base.findings if f.about not in PER_SET])
@@ -260,7 +257,6 @@ def _block(bike: Bike, space: Space, on: SetResult, tyre: int, chain: int) -> _B
             "circumference": np.full(z1.shape, np.nan if circumference is None else circumference),
             "axle": axle,
             "moved": moved,
-            "wheelbase": wheelbase,
             "clearance": clearance,
             "level": level,
             "safety": safety,
@@ -304,22 +300,9 @@ def _safety(bike: Bike, base: SetResult, size: library.ChainSize | None, z1: Int
         return np.full(z1.shape, np.nan)
     if ratios is None or primary is None or radius is None:
         return np.full(z1.shape, np.nan)
-    first = gearing.overall_ratios(primary, np.array(ratios[:1]), z1, z2)[:, 0]
-    thrust, _ = peak_thrust(pull_limits, first, radius, moved)
+    overall = gearing.overall_ratios(primary, np.array(ratios), z1, z2)
+    thrust, _ = peak_thrust(pull_limits, overall, radius, moved)
     return np.asarray(strong / tension.chain_tension(thrust, radius, z2, size.pitch_mm * MM))
-
-
-def _bound(bike: Bike, pulled: Pull | Finding, moved: Floats, wheelbase: Floats) -> Floats:
-    """The tyre's limit of the thrust on the level (N), as `pull` gives it to each set."""
-    c = bike.chassis
-    free = np.full(moved.shape, np.inf)
-    if isinstance(pulled, Finding) or c.com_height_mm is None or c.com_ahead_of_rear_axle_mm is None:
-        return free
-    grip = bike.tyre.grip or entry("tyre", "grip").assumed or 1.0
-    height, mass = c.com_height_mm * MM, pulled.machine.mass
-    lift = tension.lift_limit(mass, c.com_ahead_of_rear_axle_mm * MM + moved, height)
-    spin = tension.grip_limit(mass, c.com_ahead_of_rear_axle_mm * MM + moved, height, wheelbase, grip)
-    return np.where(np.isnan(wheelbase), free, np.fmin(lift, spin))
 
 
 def _level(findings: list[Finding]) -> int:

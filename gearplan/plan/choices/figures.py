@@ -23,7 +23,7 @@ def redline_speed(found: Candidates, gear: int) -> Floats | None:
     redline = found.bike.engine.redline_rpm
     if redline is None or found.overall is None or np.isnan(found.circumference).any():
         return None
-    return gearing.road_speed(redline * RPM, found.overall[:, gear], found.radius)
+    return gearing.road_speed(redline * RPM, found.overall[:, gear], found.radius, found.on.tyre_growth)
 
 
 def top_speed(found: Candidates) -> Floats | Finding:

@@ -7,7 +7,6 @@ from collections.abc import Callable
 
 import numpy as np
 
-from gearplan.bike.profile import entry
 from gearplan.bike.stock import Stock
 from gearplan.bike.units import KMH, MM, MPH, RPM
 from gearplan.drive import speedometer
@@ -29,6 +28,7 @@ from gearplan.plan.choices.wishes import TOP_GEAR, Speed, Wish, gear_words
 from gearplan.plan.findings import Finding
 from gearplan.plan.pull.pull import rule_speed
 from gearplan.plan.words import signed_percent
+from gearplan.setup.assumed import known
 
 #: Calmer and livelier, unless it is said by how much: a change that is felt, and no other motorcycle.
 #: Common practice, no source.
@@ -231,9 +231,7 @@ def _speedometer(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged 
 def _start(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjudged:
     load = wish.load_kg
     if load is None:
-        load = found.bike.load.rider_kg
-    if load is None:
-        load = entry("load", "rider_kg").assumed or 0.0
+        load = known(found.bike, "load", "rider_kg").value
     steepest = steepest_start(found, (found.bike.load.bike_kg or 0.0) + load)
     if isinstance(steepest, Finding):
         return lacking(wish, steepest)

@@ -34,6 +34,8 @@ from gearplan.plan.pull.sensitivity import top_speed_doubt
 from gearplan.plan.set.compare import engine_speeds
 from gearplan.plan.set.evaluate import SetResult, evaluate
 from gearplan.plan.words import alike, in_words
+from gearplan.setup.assumed import assumptions_text
+from gearplan.setup.torque import limiter_rpm
 
 #: By what share the rolling circumference may be off: common practice, no source.
 ROLLING_DOUBT = {"measured": 0.005, "size": 0.02, "size, assumed factor": 0.03}
@@ -201,7 +203,7 @@ def _engine(pair: _Pair, asked: Asked) -> Sentence | None:
         return None
     before = None if speeds[0] is None else speeds[0][-1] / RPM
     after = speeds[1][-1] / RPM
-    limiter = pair.bike.engine.limiter_rpm or pair.bike.engine.redline_rpm
+    limiter = limiter_rpm(pair.bike.engine)
     doubt = ROLLING_DOUBT.get(pair.proposed.rolls_by, 0.0)
     beyond = ""
     if limiter is not None and after > limiter:
@@ -259,7 +261,7 @@ def _engine_picture(pair: _Pair, asked: Asked) -> Picture:
     speeds = [engine_speeds(r, asked.cruise.si) for r in (pair.on, pair.proposed)]
     before, after = (None if s is None else s[-1] / RPM for s in speeds)
     e = pair.bike.engine
-    end = max(1.1 * (e.limiter_rpm or e.redline_rpm or 0.0), 1.1 * (before or 0.0), 1.1 * (after or 0.0), 1000.0)
+    end = max(1.1 * (limiter_rpm(e) or 0.0), 1.1 * (before or 0.0), 1.1 * (after or 0.0), 1000.0)
     words = ["–", "–"]
     if after is not None:
         shown = engine_figure(after, ROLLING_DOUBT.get(pair.proposed.rolls_by, 0.0))
@@ -315,7 +317,7 @@ def _assumptions(pair: _Pair) -> tuple[str, ...]:
     if pair.proposed.rolls_by:
         told.append(rolls[pair.proposed.rolls_by])
     if pair.pull is not None and pair.pull.assumed:
-        told.append(f"Assumed: {', '.join(pair.pull.assumed)}.")
+        told.append(f"Assumed: {assumptions_text(pair.pull.assumed)}.")
     if pair.pull is not None:
         mass, air = pair.pull.machine.mass, pair.pull.road.density
         told.append(f"Pull and top speed: level road, no wind, {mass:.0f} kg in all, air of {air:.2f} kg/m³.")

@@ -27,7 +27,8 @@ from gearplan.plan.choices.stockcost import off_shelf
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding, Level
 from gearplan.plan.laps.sets import Alternatives, LapSets, lap_assumptions, lap_sets, machines
-from gearplan.plan.set.evaluate import evaluate, gear_ratios
+from gearplan.plan.set.evaluate import evaluate
+from gearplan.setup.ratios import gear_ratios
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int_]
@@ -303,7 +304,6 @@ def lap_times_of(bike: Bike, circuit: Circuit, found: Candidates, rules: LapRule
         np.zeros(found.count, bool),
         found.circumference,
         np.nan_to_num(found.moved),
-        found.wheelbase,
         has_fitted=False,
     )
     chunks = [
@@ -357,5 +357,5 @@ def _unreached(sets: LapSets, circuit: Circuit, laps: Laps, order: Ints, detaile
 def _notes(sets: LapSets, circuit: Circuit) -> tuple[str, ...]:
     notes = [doubt.text for doubt in circuits.doubts(circuit)]
     if assumed := lap_assumptions(sets):
-        notes.append(f"Assumed: {'; '.join(assumed)}.")
+        notes.append(f"Assumed: {'; '.join(one.text for one in assumed)}.")
     return tuple(notes)

@@ -11,17 +11,20 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.entries import Ratio
-from gearplan.bike.profile import Bike, entry, value
-from gearplan.bike.tyresize import parse_tyre_size
+from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
-from gearplan.drive import gearing, tension
+from gearplan.drive import gearing
 from gearplan.drive.machines import Machines
 from gearplan.plan.choices.candidates import Candidates, candidates
 from gearplan.plan.choices.space import Space, SpaceError, default_space
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import LEVELS, Finding, Level, missing
-from gearplan.plan.pull.pull import Pull
-from gearplan.plan.set.evaluate import evaluate, whole_ratio
+from gearplan.plan.set.evaluate import evaluate
+from gearplan.setup import assumed
+from gearplan.setup.assumed import Assumed
+from gearplan.setup.machine import Basis, basis
+from gearplan.setup.machine import machines as setup_machines
+from gearplan.setup.ratios import crown_radius, whole_ratio
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int_]
@@ -58,7 +61,6 @@ class LapSets:
     at_hand: Bools
     circumference: Floats
     moved: Floats
-    wheelbase: Floats
     has_fitted: bool
     gearboxes: tuple[tuple[Ratio, ...], ...] = ()
 
@@ -140,7 +142,6 @@ def lap_sets(bike: Bike, space: Space, alternatives: Alternatives | None = None)
         ],
         "circumference": [found.circumference[rows], _circumferences(bike, space)[lacking[3]]],
         "moved": [np.nan_to_num(found.moved[rows]), np.zeros(len(lacking[0]))],
-        "wheelbase": [found.wheelbase[rows], np.full(len(lacking[0]), _wheelbase(bike))],
     }
     many = len(columns["front"][0]) + len(columns["front"][1])
     box = np.repeat(np.arange(len(boxes)), many)
@@ -158,7 +159,6 @@ def lap_sets(bike: Bike, space: Space, alternatives: Alternatives | None = None)
             "at_hand": True,
             "circumference": on.rolling_circumference,
             "moved": on.run.moved,
-            "wheelbase": math.nan if on.run.wheelbase is None else on.run.wheelbase,
         }
         tiled = {name: np.append(values, np.array([last[name]], values.dtype)) for name, values in tiled.items()}
         box = np.append(box, 0)
@@ -167,52 +167,22 @@ def lap_sets(bike: Bike, space: Space, alternatives: Alternatives | None = None)
 
 def machines(sets: LapSets, which: Ints | slice = slice(None), *, grip: float = 1.0) -> Machines:
     """How some rows pull; `grip` multiplies that of the tyre."""
-    bike, pulled = sets.bike, sets.found.pulled
-    assert isinstance(pulled, Pull)
-    engine, road = pulled.machine, pulled.road
+    bike = sets.bike
+    on = basis(bike)
+    assert isinstance(on, Basis)
     radius = sets.circumference[which] / math.tau
     primary = whole_ratio(bike.gearbox.primary) or 1.0
     final = primary * sets.ratio[which] / radius
-    friction = grip * float(bike.tyre.grip or entry("tyre", "grip").assumed or 1.0)
-    lift, spin = _limits(bike, engine.mass, sets.moved[which], sets.wheelbase[which], friction)
-    return Machines(
-        engine=np.array(engine.engine, float),
-        torque=np.array(engine.torque, float),
-        over_radius=final[:, None] * sets.boxes[sets.box[which]],
-        radius=radius,
-        crown=_crowns(bike, sets.found.space)[sets.tyre[which]],
-        lift=lift,
-        grip=spin,
-        efficiency=engine.efficiency,
-        limiter=engine.limiter,
-        launch=engine.launch,
-        shift_at=engine.shift_at,
-        shift_time=engine.shift_time,
-        mass=engine.mass,
-        wheel_inertia=engine.wheel * engine.radius**2,
-        crank=engine.crank,
-        drag_area=road.drag_area,
-        density=road.density,
-        rolling=road.rolling,
-        friction=friction,
-        braking=float(value(bike, "load", "braking_mps2") or entry("load", "braking_mps2").assumed or 9.0),
-        growth=float(bike.tyre.growth_per_mps2 or 0.0),
-    )
+    crown = _crowns(bike, sets.found.space)[sets.tyre[which]]
+    return setup_machines(on, final[:, None] * sets.boxes[sets.box[which]], radius, crown, sets.moved[which], grip)
 
 
-def lap_assumptions(sets: LapSets) -> tuple[str, ...]:
-    """What was assumed because it is not entered, in words."""
-    pulled, bike = sets.found.pulled, sets.bike
-    assert isinstance(pulled, Pull)
-    told = list(pulled.assumed)
-    for section, key in (("load", "braking_mps2"), ("tyre", "grip")):
-        known = entry(section, key)
-        if value(bike, section, key) is None:
-            told.append(f"{known.label} {known.assumed:g}{f' {known.unit}' if known.unit else ''}")
-    if bike.tyre.crown_radius_mm is None:
-        crown = _crowns(bike, sets.found.space)[0] / MM
-        told.append(f"Crown radius {crown:.0f} mm, half the tyre's width" if crown else "a tyre without a round crown")
-    return tuple(dict.fromkeys(told))
+def lap_assumptions(sets: LapSets) -> tuple[Assumed, ...]:
+    """What was assumed because it is not entered."""
+    on = basis(sets.bike)
+    assert isinstance(on, Basis)
+    crown = crown_radius(sets.bike, sets.found.space.tyres[0])
+    return assumed.listed(*on.assumed, *on.lap_assumed, crown)
 
 
 def _boxes(bike: Bike, alternatives: Alternatives | None) -> tuple[Floats, tuple[tuple[Ratio, ...], ...]]:
@@ -265,34 +235,9 @@ def _circumferences(bike: Bike, space: Space) -> Floats:
     return np.array([math.nan if r.rolling_circumference is None else r.rolling_circumference for r in some])
 
 
-def _wheelbase(bike: Bike) -> float:
-    c = bike.chassis
-    return math.nan if c.wheelbase_mm is None or c.axle_now_mm is None else c.wheelbase_mm * MM
-
-
 def _crowns(bike: Bike, space: Space) -> Floats:
-    """Crown radius with each tyre of a space (m): as entered for the fitted one, else half the section's width."""
-    found = []
-    for tyre in space.tyres:
-        size = tyre or bike.tyre.size
-        if tyre is None and bike.tyre.crown_radius_mm is not None:
-            found.append(bike.tyre.crown_radius_mm * MM)
-        else:
-            found.append(parse_tyre_size(size).width_mm * MM / 2 if size else 0.0)
-    return np.array(found)
-
-
-def _limits(bike: Bike, mass: float, moved: Floats, wheelbase: Floats, friction: float) -> tuple[Floats, Floats]:
-    """(Front lift, grip) of the thrust on the level, as `pull` gives them to each set."""
-    c = bike.chassis
-    free = np.full(moved.shape, np.inf)
-    if c.com_height_mm is None or c.com_ahead_of_rear_axle_mm is None:
-        return free, free
-    ahead, height = c.com_ahead_of_rear_axle_mm * MM + moved, c.com_height_mm * MM
-    known = ~np.isnan(wheelbase)
-    lift = tension.lift_limit(mass, ahead, height)
-    spin = tension.grip_limit(mass, ahead, height, wheelbase, friction)
-    return np.where(known, lift, np.inf), np.where(known, np.nan_to_num(spin, nan=np.inf, posinf=np.inf), np.inf)
+    """Crown radius with each tyre of a space (m)."""
+    return np.array([crown_radius(bike, tyre).value * MM for tyre in space.tyres])
 
 
 def fitted_machines(bike: Bike) -> Callable[[float], Machines] | Finding:

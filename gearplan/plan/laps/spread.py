@@ -20,6 +20,7 @@ from gearplan.drive.machines import Machines
 from gearplan.plan.laps.ranking import EVERY, LapRanking, LapRow, Wanted
 from gearplan.plan.laps.sets import machines
 from gearplan.plan.words import teeth
+from gearplan.setup.machine import with_mass
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int_]
@@ -124,9 +125,7 @@ def _variations(ranking: LapRanking, rows: Ints, made: Machines, doubts: Doubts)
         return lap_times(machine, on, replace(rules, wind=wind)).time
 
     def heavier(by: float) -> Machines:
-        mass = max(made.mass + by, 0.5 * made.mass)
-        part = mass / made.mass
-        return replace(made, mass=mass, lift=made.lift * part, grip=made.grip * part)
+        return with_mass(made, max(1 + by / made.mass, 0.5))
 
     if doubts.grip:
         ends = (1 - doubts.grip, 1 + doubts.grip)

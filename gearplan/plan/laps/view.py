@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.circuit import Circuit
-from gearplan.bike.profile import Bike, entry
+from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, RPM
 from gearplan.drive.lap.rules import USUAL, LapRules, apex_speed
 from gearplan.drive.lap.trace import Trace
@@ -20,6 +20,7 @@ from gearplan.plan.findings import Finding
 from gearplan.plan.laps.compare import gained
 from gearplan.plan.laps.ranking import LapRanking, LapRow, rank_laps
 from gearplan.plan.words import counted
+from gearplan.setup.limits import friction
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int_]
@@ -156,11 +157,11 @@ def shaded_by_engine(trace: Trace, distance: Floats, row: LapRow, starts: tuple[
 
 def apex_speeds(bike: Bike, circuit: Circuit) -> tuple[float | None, ...]:
     """Apex speed of each section (m/s) as entered or as it follows from its radius; None on straights."""
-    friction = float(bike.tyre.grip or entry("tyre", "grip").assumed or 1.0)
+    known = friction(bike).value
     return tuple(
         None
         if section.kind == "straight" or (section.apex_kmh is None and section.radius_m is None)
-        else apex_speed(section, friction)
+        else apex_speed(section, known)
         for section in circuit.sections
     )
 

@@ -6,6 +6,7 @@ from gearplan.plan.pull.pull import Pull
 from gearplan.plan.pull.table import PullRow
 from gearplan.plan.set.explanation import Explanation
 from gearplan.plan.words import number
+from gearplan.setup.assumed import assumptions_text
 
 _MOTION = (
     "thrust F = T(n)·i·η/R, the least of that, front lift and grip; in first below the launch speed T(launch)\n"
@@ -56,7 +57,7 @@ def explain_row(row: PullRow, pulled: Pull, *, proposed: bool) -> Explanation:
             ("rolling radius R", f"{1e3 * m.radius:.1f} mm"),
             ("efficiency η, shift time", f"{m.efficiency:g}, {m.shift_time:g} s"),
             ("front lift, grip", f"{m.lift:.0f} N, {m.grip:.0f} N"),
-            ("assumed", ", ".join(pulled.assumed) or "nothing"),
+            ("assumed", assumptions_text(pulled.assumed) or "nothing"),
         ),
         number(row.after if proposed else row.before, 1, row.digits) + unit,
         source,

@@ -2,30 +2,36 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from gearplan.bike.profile import Bike, entry, value
-from gearplan.bike.units import KMH, MM, RPM
-from gearplan.drive import air, speedometer, tension
+import numpy as np
+
+from gearplan.bike.profile import Bike
+from gearplan.bike.units import KMH
+from gearplan.drive import gearing, speedometer
 from gearplan.drive import sprint as sprints
 from gearplan.drive import thrust as thrusts
 from gearplan.drive.roadload import Road
 from gearplan.drive.thrust import Machine, TopSpeed
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding, missing
-from gearplan.plan.set.evaluate import SetResult, evaluate
-from gearplan.setup.torque import EngineTorque, engine_torque
+from gearplan.plan.set.evaluate import evaluate
+from gearplan.setup import assumed
+from gearplan.setup.assumed import Assumed
+from gearplan.setup.limits import TyreLimits
+from gearplan.setup.machine import Basis, basis, machine
 
-#: While no launch speed is entered: this share of the redline, common practice, no source.
-_ASSUMED_LAUNCH = 0.4
 _ABOUT = "pull"
 
 
 @dataclass(frozen=True, slots=True)
 class Pull:
-    """One set's pull. `assumed` names the entries that were assumed; `shift_engine` is in rad/s."""
+    """One set's pull. `assumed` is what was taken for missing entries; `shift_engine` is in rad/s.
+
+    `limits` are what the machine's lift and grip were worked out from, the axle `moved` back (m); None where the
+    figures for them are missing.
+    """
 
     machine: Machine
     road: Road
@@ -33,7 +39,9 @@ class Pull:
     shift_engine: tuple[float, ...]
     top: TopSpeed | None
     run: sprints.Sprint
-    assumed: tuple[str, ...]
+    assumed: tuple[Assumed, ...]
+    limits: TyreLimits | None = None
+    moved: float = 0.0
 
     def roll_on(self, gear: int, start: float, end: float) -> float | None:
         """Seconds from one speed to another in a gear (from 0), full throttle."""
@@ -48,44 +56,32 @@ class Pull:
 @lru_cache(maxsize=64)
 def pull(bike: Bike, chosen: DriveSet, slope: float = 0.0, wind: float = 0.0) -> Pull | Finding:
     """The pull of a set on a slope (rad) against a wind (m/s); or the finding that names what is missing."""
-    result = evaluate(bike, chosen)
-    assumed: list[str] = []
-    machine = _machine(bike, result, assumed)
-    if isinstance(machine, Finding):
-        return machine
-    level = math.cos(slope)
-    machine = replace(machine, lift=machine.lift * level, grip=machine.grip * level)
-    road = Road(
-        mass=machine.mass,
-        drag_area=_or_assumed(bike, "load", "drag_area_m2", assumed),
-        density=air_density(bike, assumed),
-        rolling=_or_assumed(bike, "load", "rolling_coefficient", assumed),
-        slope=slope,
-        wind=wind,
-    )
-    shifts = thrusts.shift_speeds(machine, road)
+    result, on = evaluate(bike, chosen), basis(bike)
+    radius, overall = result.rolling_radius, result.overall_ratio
+    if not isinstance(on, Basis) or radius is None or overall is None:
+        lacking = [] if isinstance(on, Basis) else list(on)
+        wanted = (("tyre.size", "the tyre's size", radius), ("gearbox.gears", "the ratios", overall))
+        lacking += [(path, label) for path, label, given in wanted if given is None]
+        return missing(_ABOUT, "The pull", lacking, aside=True)
+    one, road = machine(on, overall, radius, result.run.moved, slope), on.road(slope, wind)
+    shifts = thrusts.shift_speeds(one, road)
     return Pull(
-        machine=machine,
+        machine=one,
         road=road,
         shift_speeds=shifts,
-        shift_engine=tuple(v * i / machine.radius for v, i in zip(shifts, machine.overall, strict=False)),
-        top=thrusts.top_speed(machine, road),
-        run=sprints.sprint(machine, road, shifts),
-        assumed=tuple(dict.fromkeys(assumed)),
+        shift_engine=shift_engine(one, shifts),
+        top=thrusts.top_speed(one, road),
+        run=sprints.sprint(one, road, shifts),
+        assumed=on.assumed,
+        limits=on.limits,
+        moved=result.run.moved,
     )
 
 
-def air_density(bike: Bike, assumed: list[str]) -> float:
-    """Density of the air that day (kg/m³): from pressure and temperature, the standard atmosphere for what lacks."""
-    c = bike.conditions
-    altitude = c.altitude_m or 0.0
-    if c.altitude_m is None and c.pressure_hpa is None:
-        assumed.append("air at sea level")
-    pressure = c.pressure_hpa * 100 if c.pressure_hpa is not None else float(air.standard_pressure(altitude))
-    if c.temperature_c is None:
-        assumed.append("temperature of the standard atmosphere")
-    kelvin = float(air.standard_temperature(altitude)) if c.temperature_c is None else c.temperature_c + 273.15
-    return float(air.density(pressure, kelvin))
+def shift_engine(one: Machine, shifts: tuple[float, ...]) -> tuple[float, ...]:
+    """Engine speed (rad/s) at the road speed (m/s) of each up-shift."""
+    found = gearing.engine_speed(np.array(shifts), np.array(one.overall[: len(shifts)]), one.radius, one.growth)
+    return tuple(np.asarray(found).tolist())
 
 
 def speedometer_factor(bike: Bike, chosen: DriveSet) -> float | None:
@@ -112,7 +108,7 @@ def counter_factor(bike: Bike, chosen: DriveSet) -> float | None:
     None while sensor or ratios are not entered. The counter is right as fitted unless its own error is entered.
     """
     s = bike.speedometer
-    right = s.distance_over_true if s.distance_over_true is not None else 1.0
+    right = assumed.known(bike, "speedometer", "distance_over_true").value
     if s.sensor is None:
         return None
     as_one = replace(bike, speedometer=replace(s, indicated_over_true=1.0))
@@ -149,64 +145,3 @@ def speedometer_finding(bike: Bike, chosen: DriveSet) -> Finding | None:
         return Finding("check", about, text, shown, at * most, "km/h", source)
     text = f"At {at:.0f} km/h the speedometer shows {shown:.0f} km/h, within the rule."
     return Finding("fits", about, text, shown, at * most, "km/h", source)
-
-
-def _machine(bike: Bike, result: SetResult, assumed: list[str]) -> Machine | Finding:
-    e, c = bike.engine, bike.chassis
-    limiter = e.limiter_rpm if e.limiter_rpm is not None else e.redline_rpm
-    radius = result.rolling_radius
-    gives = engine_torque(e)
-    wanted = (
-        *(() if isinstance(gives, EngineTorque) else ((path, label, None) for path, label in gives)),
-        ("engine.redline_rpm", "the redline", limiter),
-        ("load.bike_kg", "the motorcycle's weight", bike.load.bike_kg),
-        ("tyre.size", "the tyre's size", radius),
-        ("gearbox.gears", "the ratios", result.overall_ratio),
-    )
-    if lacking := [(path, label) for path, label, given in wanted if not given]:
-        return missing(_ABOUT, "The pull", lacking, aside=True)
-    assert isinstance(gives, EngineTorque)
-    assert limiter is not None
-    assert bike.load.bike_kg is not None
-    assert radius is not None
-    assert result.overall_ratio is not None
-    assumed.extend(gives.assumed)
-    mass = bike.load.bike_kg + _or_assumed(bike, "load", "rider_kg", assumed)
-    lift = grip = math.inf
-    if c.com_height_mm is not None and c.com_ahead_of_rear_axle_mm is not None and result.run.wheelbase is not None:
-        ahead, height = c.com_ahead_of_rear_axle_mm * MM + result.run.moved, c.com_height_mm * MM
-        mu = _or_assumed(bike, "tyre", "grip", assumed)
-        lift = float(tension.lift_limit(mass, ahead, height))
-        grip = float(tension.grip_limit(mass, ahead, height, result.run.wheelbase, mu))
-    else:
-        assumed.append("no limit by grip or front lift")
-    launch = e.launch_rpm
-    if launch is None:
-        launch = _ASSUMED_LAUNCH * limiter
-        assumed.append(f"Launch speed {launch:.0f} rpm")
-    return Machine(
-        engine=tuple(rpm * RPM for rpm, _ in gives.points),
-        torque=tuple(torque for _, torque in gives.points),
-        overall=result.overall_ratio,
-        radius=radius,
-        efficiency=1.0 if e.torque_at == "wheel" else _or_assumed(bike, "engine", "efficiency", assumed),
-        limiter=limiter * RPM,
-        launch=min(launch, limiter) * RPM,
-        shift_at=math.inf if e.shift_rpm is None else e.shift_rpm * RPM,
-        shift_time=_or_assumed(bike, "engine", "shift_time_s", assumed),
-        lift=lift,
-        grip=grip,
-        mass=mass,
-        wheel=_or_assumed(bike, "load", "wheel_inertia_kg_m2", assumed) / radius**2,
-        crank=_or_assumed(bike, "engine", "inertia_kg_m2", assumed),
-    )
-
-
-def _or_assumed(bike: Bike, section: str, key: str, assumed: list[str]) -> float:
-    given = value(bike, section, key)
-    if given is not None:
-        return float(given)
-    known = entry(section, key)
-    assert known.assumed is not None
-    assumed.append(f"{known.label} {known.assumed:g}{f' {known.unit}' if known.unit else ''}")
-    return known.assumed

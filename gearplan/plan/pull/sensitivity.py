@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from gearplan.drive import sprint as sprints
 from gearplan.drive import thrust as thrusts
 from gearplan.plan.pull.pull import Pull
+from gearplan.setup.machine import thrust_limits, with_mass
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,16 +39,18 @@ def _varied(pulled: Pull, factor: float) -> dict[str, tuple[str, Pull]]:
         "rolling coefficient": ("±20 %", replace(pulled, road=replace(r, rolling=r.rolling * scaled(0.20)))),
         "mass": (
             "±5 %",
-            replace(
-                pulled,
-                machine=replace(m, mass=m.mass * scaled(0.05)),
-                road=replace(r, mass=r.mass * scaled(0.05)),
-            ),
+            replace(pulled, machine=with_mass(m, scaled(0.05)), road=replace(r, mass=r.mass * scaled(0.05))),
         ),
         "torque": ("±5 %", replace(pulled, machine=replace(m, torque=tuple(t * scaled(0.05) for t in m.torque)))),
-        "grip": ("±15 %", replace(pulled, machine=replace(m, grip=m.grip * scaled(0.15)))),
+        "grip": ("±15 %", replace(pulled, machine=replace(m, grip=_spins_at(pulled, scaled(0.15))))),
         "shift time": ("±50 %", replace(pulled, machine=replace(m, shift_time=m.shift_time * scaled(0.50)))),
     }
+
+
+def _spins_at(pulled: Pull, part: float) -> float:
+    """The limit by grip with part of it: more grip also loads the rear wheel more."""
+    _, grip = thrust_limits(pulled.limits, pulled.moved, pulled.road.slope, part)
+    return float(grip)
 
 
 def effects(pulled: Pull, result: Callable[[Pull], float | None]) -> tuple[Effect, ...]:

@@ -5,10 +5,13 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from gearplan.bike.units import RPM
 from gearplan.drive import sprint as sprints
 from gearplan.drive import thrust as thrusts
-from gearplan.plan.pull.pull import Pull
+from gearplan.drive.gearing import road_speed
+from gearplan.plan.pull.pull import Pull, shift_engine
 
 #: Over this distance the cost of a shift habit is told.
 OVER = 400.0
@@ -43,21 +46,22 @@ def habit(pulled: Pull, own_at: float | None) -> Habit:
     free = replace(pulled.machine, shift_at=math.inf)
     speeds = thrusts.shift_speeds(free, pulled.road)
     held = None if own_at is None else min(own_at, free.limiter)
+    falls_to = shift_engine(replace(free, overall=free.overall[1:]), speeds)
     shifts = tuple(
         UpShift(
             gear + 1,
-            speed * free.overall[gear] / free.radius,
+            turning,
             speed,
-            speed * free.overall[gear + 1] / free.radius,
+            falls_to[gear],
             speed >= free.top_of(gear) * (1 - 1e-9),
             held,
         )
-        for gear, speed in enumerate(speeds)
+        for gear, (speed, turning) in enumerate(zip(speeds, shift_engine(free, speeds), strict=True))
     )
     best = sprints.sprint(free, pulled.road, speeds).time_to_distance(OVER)
     if held is None:
         return Habit(shifts, best, None)
-    own_speeds = tuple(held * free.radius / ratio for ratio in free.overall[:-1])
+    own_speeds = tuple(np.asarray(road_speed(held, np.array(free.overall[:-1]), free.radius, free.growth)).tolist())
     return Habit(shifts, best, sprints.sprint(free, pulled.road, own_speeds).time_to_distance(OVER))
 
 

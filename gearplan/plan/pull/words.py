@@ -10,6 +10,7 @@ from gearplan.plan.pull.pull import Pull, pull
 from gearplan.plan.pull.sensitivity import Effect
 from gearplan.plan.pull.table import climb, everyday_rows, reserve, roll_on_rows, shift_rows, sprint_rows
 from gearplan.plan.words import number
+from gearplan.setup.assumed import assumptions_text
 
 
 def time_to_hundred(pulled: Pull) -> float | None:
@@ -91,5 +92,5 @@ def pull_text(bike: Bike, chosen: DriveSet) -> str:
         title = f"{row.name}, {row.unit_name}" if row.unit_name else row.name
         lines.append(f"{title:<38}{number(row.before, 1, row.digits):>12}{number(row.after, 1, row.digits):>12}")
     if proposed.assumed:
-        lines.append(f"Assumed: {', '.join(proposed.assumed)}.")
+        lines.append(f"Assumed: {assumptions_text(proposed.assumed)}.")
     return "\n".join(lines)

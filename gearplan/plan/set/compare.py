@@ -12,21 +12,30 @@ from gearplan.bike.units import RPM
 from gearplan.drive import gearing
 from gearplan.plan.set.evaluate import SetResult
 
+#: Points to a line that is bent by the tyre's growth.
+_CURVED = 12
+
 
 @dataclass(frozen=True, slots=True)
 class SpeedLines:
     """The saw-tooth of one set: road speeds in m/s, engine speeds in rad/s.
 
-    `idle_speed` and `redline_speed` are each gear's road speeds at idle and at the redline, `run_speed` and
-    `run_engine` the corners of a run through the gears with every up-shift at the redline.
+    `gear_speed` [gear, point] are each gear's road speeds at the engine speeds `gear_engine` [point], from idle to
+    the redline; two points, more where the tyre grows. `run_speed` and `run_engine` are a run through the gears
+    with every up-shift at the redline.
     """
 
     idle: float
     redline: float
-    idle_speed: NDArray[np.float64]
-    redline_speed: NDArray[np.float64]
+    gear_speed: NDArray[np.float64]
+    gear_engine: NDArray[np.float64]
     run_speed: NDArray[np.float64]
     run_engine: NDArray[np.float64]
+
+    @property
+    def redline_speed(self) -> NDArray[np.float64]:
+        """Road speed of each gear at the redline."""
+        return self.gear_speed[:, -1]
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,14 +61,19 @@ def speed_lines(bike: Bike, result: SetResult) -> SpeedLines | None:
         return None
     overall = np.array(result.overall_ratio)
     redline, idle = redline_rpm * RPM, (bike.engine.idle_rpm or 0.0) * RPM
-    speeds, engine = gearing.run_path(overall, radius, min(idle, redline), redline, redline)
+    growth = result.tyre_growth
+    points = _CURVED if growth else 2
+    engine = np.linspace(idle, redline, points)
+    run_speed, run_engine = gearing.run_path(
+        overall, radius, min(idle, redline), redline, redline, growth=growth, points=points
+    )
     return SpeedLines(
         idle=idle,
         redline=redline,
-        idle_speed=np.asarray(gearing.road_speed(idle, overall, radius)),
-        redline_speed=np.asarray(gearing.road_speed(redline, overall, radius)),
-        run_speed=speeds,
-        run_engine=engine,
+        gear_speed=gearing.road_speed(engine, overall[:, None], radius, growth),
+        gear_engine=engine,
+        run_speed=run_speed,
+        run_engine=run_engine,
     )
 
 
@@ -91,7 +105,7 @@ def engine_speeds(result: SetResult, speed: float) -> tuple[float, ...] | None:
     """Engine speed in each gear (rad/s) at a road speed (m/s); None while ratios or tyre are missing."""
     if result.overall_ratio is None or result.rolling_radius is None:
         return None
-    found = gearing.engine_speed(speed, np.array(result.overall_ratio), result.rolling_radius)
+    found = gearing.engine_speed(speed, np.array(result.overall_ratio), result.rolling_radius, result.tyre_growth)
     return tuple(np.asarray(found).tolist())
 
 

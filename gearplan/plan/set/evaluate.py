@@ -12,8 +12,7 @@ from functools import lru_cache
 import numpy as np
 
 from gearplan.bike import checks, library
-from gearplan.bike.entries import Ratio
-from gearplan.bike.profile import Bike, entry
+from gearplan.bike.profile import Bike
 from gearplan.bike.tyresize import parse_tyre_size
 from gearplan.bike.units import MM, RPM
 from gearplan.drive import gearing, sprocket, tyre
@@ -22,6 +21,7 @@ from gearplan.plan.findings import Finding, Level, in_order, missing, worst
 from gearplan.plan.set.chain import ChainRun, chain_run
 from gearplan.plan.set.strength import Strength, pulling, strength, strength_finding, tensile
 from gearplan.plan.set.travel import anti_squat_as_it_stands
+from gearplan.setup.ratios import Rolling, final_ratio, gear_ratios, growth, other_tyre, rolling, whole_ratio
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +29,8 @@ class SetResult:
     """Everything that is known of one drive set on one bike, in SI (m, m/s, rad); None where data lacks.
 
     `rolls_by` says where the rolling circumference comes from: "measured", "size" (with a rolling factor that
-    was entered) or "size, assumed factor". Tuples run over the gears, first gear first.
+    was entered) or "size, assumed factor"; `tyre_growth` is the relative growth of its radius with the square of the
+    speed (s²/m²). Tuples run over the gears, first gear first.
     """
 
     set: DriveSet
@@ -39,6 +40,7 @@ class SetResult:
     overall_ratio: tuple[float, ...] | None = None
     rolling_circumference: float | None = None
     rolls_by: str = ""
+    tyre_growth: float = 0.0
     speed_at_redline: tuple[float, ...] | None = None
     chordal_dip: float | None = None
     run: ChainRun = ChainRun()
@@ -62,26 +64,25 @@ def evaluate(bike: Bike, chosen: DriveSet) -> SetResult:
     """All numbers and findings of one set. Pure, so the result is kept by value."""
     found: list[Finding] = []
     final, ratios, primary, overall = _ratios(bike, chosen, found)
-    circumference, rolls_by = _rolling(bike, chosen, found)
+    rolled = _rolling(bike, chosen, found)
+    tyre_radius = None if rolled is None else tyre.rolling_radius(rolled.circumference)
     speeds = None
     redline = bike.engine.redline_rpm
     if redline is None:
         found.append(missing("speed", "The speed in each gear", [("engine.redline_rpm", "the redline")]))
-    elif overall is not None and circumference is not None:
-        radius = tyre.rolling_radius(circumference)
-        speeds = _floats(gearing.road_speed(redline * RPM, np.array(overall), radius))
+    elif overall is not None and tyre_radius is not None:
+        speeds = _floats(gearing.road_speed(redline * RPM, np.array(overall), tyre_radius, growth(bike)))
     run, about_chain = chain_run(bike, chosen)
     found += about_chain
     found += front_findings(bike, chosen)
     pull = pulling(bike)
     if isinstance(pull, Finding):
         found.append(pull)
-    tyre_radius = None if circumference is None else tyre.rolling_radius(circumference)
     strong = strength(
         bike,
         chosen,
         pull,
-        first_overall=overall[0] if overall else None,
+        overall=overall,
         tyre_radius=tyre_radius,
         pitch=run.pitch,
         moved=run.moved,
@@ -97,8 +98,9 @@ def evaluate(bike: Bike, chosen: DriveSet) -> SetResult:
         gear_ratios=ratios,
         primary_ratio=primary,
         overall_ratio=overall,
-        rolling_circumference=circumference,
-        rolls_by=rolls_by,
+        rolling_circumference=None if rolled is None else rolled.circumference,
+        rolls_by="" if rolled is None else rolled.by,
+        tyre_growth=growth(bike),
         speed_at_redline=speeds,
         chordal_dip=None if chosen.front is None else float(sprocket.chordal_dip(chosen.front)),
         run=run,
@@ -108,29 +110,11 @@ def evaluate(bike: Bike, chosen: DriveSet) -> SetResult:
     )
 
 
-def gear_ratios(bike: Bike) -> tuple[float, ...] | None:
-    """The gearbox ratios, first gear first; None while any gear is unfinished."""
-    gears = bike.gearbox.gears
-    if not gears:
-        return None
-    values = [whole_ratio(gear) for gear in gears]
-    return None if None in values else tuple(v for v in values if v is not None)
-
-
-def whole_ratio(entered: Ratio | None) -> float | None:
-    """The value of an entered ratio; None while a tooth count is missing."""
-    if entered is None or (isinstance(entered, tuple) and None in entered):
-        return None
-    return float(gearing.ratio_value(entered))
-
-
 def _ratios(
     bike: Bike, chosen: DriveSet, found: list[Finding]
 ) -> tuple[float | None, tuple[float, ...] | None, float | None, tuple[float, ...] | None]:
     ratios, primary = gear_ratios(bike), whole_ratio(bike.gearbox.primary)
-    final = None
-    if chosen.front is not None and chosen.rear is not None:
-        final = chosen.rear / chosen.front
+    final = final_ratio(chosen.front, chosen.rear)
     if chosen.front is not None and chosen.rear is not None and primary is not None and ratios is not None:
         overall = gearing.overall_ratios(primary, np.array(ratios), chosen.front, chosen.rear)
         return final, ratios, primary, _floats(overall)
@@ -153,42 +137,29 @@ def _unfinished_gear(bike: Bike) -> str:
     return f"gear {number}"
 
 
-def _rolling(bike: Bike, chosen: DriveSet, found: list[Finding]) -> tuple[float | None, str]:
-    about = "rolling circumference"
-    entered, measured = bike.tyre, bike.tyre.rolling_circumference_mm
-    size = chosen.tyre if chosen.tyre is not None else entered.size
-    other_tyre = chosen.tyre is not None and not _same_size(chosen.tyre, entered.size)
-    if measured is not None and not other_tyre:
-        text = f"Rolling circumference {measured:.0f} mm, measured."
-        found.append(Finding("fits", about, text, measured, None, "mm", "measured, as entered"))
-        return measured * MM, "measured"
-    if size is None:
+def _rolling(bike: Bike, chosen: DriveSet, found: list[Finding]) -> Rolling | None:
+    about, measured = "rolling circumference", bike.tyre.rolling_circumference_mm
+    rolled = rolling(bike, chosen.tyre)
+    if rolled is None:
         fields = [("tyre.size", "the tyre's size, or its measured rolling circumference")]
         found.append(missing(about, "Speeds", fields))
-        return None, ""
-    factor = entered.rolling_factor
-    assumed = factor is None
-    if factor is None:
-        factor = entry("tyre", "rolling_factor").assumed
-        assert factor is not None
-    read = parse_tyre_size(size)
-    value = float(tyre.rolling_circumference(tyre.free_diameter(read), factor))
-    text = f"Rolling circumference {value / MM:.0f} mm, from the size {size} with "
-    text += f"an assumed rolling factor of {factor:g}" if assumed else f"the rolling factor {factor:g}"
-    text += "; a measured one would be surer."
+        return None
+    if rolled.by == "measured":
+        text = f"Rolling circumference {measured:.0f} mm, measured."
+        found.append(Finding("fits", about, text, measured, None, "mm", "measured, as entered"))
+        return rolled
+    text = f"Rolling circumference {rolled.circumference / MM:.0f} mm, from the size {rolled.size} with "
+    text += "an assumed rolling factor of" if rolled.assumed else "the rolling factor"
+    text += f" {rolled.factor:g}; a measured one would be surer."
     doubts = []
-    if other_tyre and measured is not None:
+    if measured is not None and other_tyre(bike, chosen.tyre):
         doubts.append(f"The measured {measured:.0f} mm belong to the tyre in the profile.")
-    if read.by == "inch":
+    if parse_tyre_size(rolled.size or "").by == "inch":
         doubts.append("Tyres with inch sizes are often some 2 % taller than the size says.")
     source = "size marking: rim 25.4 mm an inch, twice the section height; common practice for the factor"
     level: Level = "check" if doubts else "fits"
-    found.append(Finding(level, about, " ".join([text, *doubts]), value / MM, None, "mm", source))
-    return value, "size, assumed factor" if assumed else "size"
-
-
-def _same_size(one: str, other: str | None) -> bool:
-    return other is not None and parse_tyre_size(one) == parse_tyre_size(other)
+    found.append(Finding(level, about, " ".join([text, *doubts]), rolled.circumference / MM, None, "mm", source))
+    return rolled
 
 
 def front_findings(bike: Bike, chosen: DriveSet) -> list[Finding]:

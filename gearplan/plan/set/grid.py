@@ -131,7 +131,7 @@ def _strength_levels(
         or strong is None
     ):
         return [["fits"] * z1.size for _ in range(z2.size)]
-    thrust, _ = peak_thrust(pull, primary * ratios[0] * z2 / z1, radius, moved)
+    thrust, _ = peak_thrust(pull, gearing.overall_ratios(primary, np.array(ratios), z1, z2), radius, moved)
     peak = tension.chain_tension(thrust, radius, z2, size.pitch_mm * MM)
     return [
         [strength_finding(strong / t, t, "").level for t in row]

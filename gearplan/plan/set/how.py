@@ -13,6 +13,7 @@ from gearplan.plan.set.evaluate import SetResult, evaluate
 from gearplan.plan.set.explanation import Explanation
 from gearplan.plan.set.words import change
 from gearplan.plan.words import number, signed_percent, teeth
+from gearplan.setup.assumed import known
 
 _KINEMATICS = "elementary kinematics of gears and of a rolling wheel"
 
@@ -104,12 +105,18 @@ def _rolling_inputs(result: SetResult) -> tuple[str, str]:
     )
 
 
+def _grows(result: SetResult) -> str:
+    if not result.tyre_growth:
+        return ""
+    return f",\nthe circumference × (1 + {result.tyre_growth:g} s²/m² × speed²) as the tyre grows"
+
+
 def _speed_at_redline(bike: Bike, result: SetResult, gear: int, _cursor: float) -> Explanation:
     speed = None if result.speed_at_redline is None else result.speed_at_redline[gear - 1]
     overall = None if result.overall_ratio is None else result.overall_ratio[gear - 1]
     return Explanation(
         f"Road speed at the redline in gear {gear}",
-        "speed = redline × rolling circumference ÷ overall ratio (no slip, no drag)",
+        f"speed = redline × rolling circumference ÷ overall ratio (no slip, no drag){_grows(result)}",
         (
             ("redline", f"{number(bike.engine.redline_rpm, 1, 0)} rpm"),
             _rolling_inputs(result),
@@ -126,7 +133,7 @@ def _engine_at_cursor(bike: Bike, result: SetResult, gear: int, cursor: float) -
     overall = None if result.overall_ratio is None else result.overall_ratio[gear - 1]
     return Explanation(
         f"Engine speed at {number(cursor, KMH, 1)} km/h in gear {gear}",
-        "engine speed = road speed × overall ratio ÷ rolling circumference",
+        f"engine speed = road speed × overall ratio ÷ rolling circumference{_grows(result)}",
         (
             ("road speed", f"{number(cursor, KMH, 1)} km/h"),
             ("overall ratio", number(overall, 1, 4)),
@@ -138,14 +145,14 @@ def _engine_at_cursor(bike: Bike, result: SetResult, gear: int, cursor: float) -
 
 
 def _rolling(bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Explanation:
-    factor = bike.tyre.rolling_factor
+    factor = known(bike, "tyre", "rolling_factor")
     return Explanation(
         "Rolling circumference",
         "as measured; otherwise factor × π × (25.4 mm × rim + 2 × section height)",
         (
             ("tyre", result.set.tyre or bike.tyre.size or "–"),
             ("measured", f"{number(bike.tyre.rolling_circumference_mm, 1, 1)} mm"),
-            ("rolling factor", "0.97 assumed" if factor is None else f"{factor:g}"),
+            ("rolling factor", f"{factor.value:g}{' assumed' if factor.assumed else ''}"),
         ),
         f"{number(result.rolling_circumference, MM, 1)} mm",
         "size markings as tyre makers publish their rule; the factor is common practice",

@@ -9,13 +9,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike import library
-from gearplan.bike.profile import Bike, entry
-from gearplan.bike.units import MM
+from gearplan.bike.profile import Bike
 from gearplan.drive import tension
 from gearplan.drive.sprocket import Values, pitch_radius
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding, missing
-from gearplan.setup.torque import EngineTorque, engine_torque
+from gearplan.setup.limits import TyreLimits, tyre_limits
+from gearplan.setup.machine import Power, power, thrust_limits
 
 _ABOUT = "chain strength"
 
@@ -25,22 +25,15 @@ REFUSED_BELOW, DOUBTED_BELOW = 2.0, 3.0
 
 @dataclass(frozen=True, slots=True)
 class Pulling:
-    """What bounds the thrust, in SI. `tyre` is None where the chassis' figures for it are missing."""
+    """What bounds the thrust, in SI: the engine's greatest torque in first gear and in the others, times efficiency.
 
-    torque: float
-    efficiency: float
-    tyre: TyreLimits | None
+    In first gear the clutch slips below the launch speed, so that what the engine gives below it counts in the
+    other gears only. `limits` is None where the figures for them are missing.
+    """
 
-
-@dataclass(frozen=True, slots=True)
-class TyreLimits:
-    """Mass, centre of mass and grip, for the wheelbase entered."""
-
-    mass: float
-    ahead: float
-    height: float
-    wheelbase: float
-    grip: float
+    first: float
+    others: float
+    limits: TyreLimits | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,52 +55,30 @@ class Strength:
 
 def pulling(bike: Bike) -> Pulling | Finding:
     """What bounds the thrust, or the finding that names the fields still to be filled."""
-    e = bike.engine
-    top = e.limiter_rpm if e.limiter_rpm is not None else e.redline_rpm
-    gives = engine_torque(e)
-    lacking = [] if isinstance(gives, EngineTorque) else list(gives)
-    if isinstance(gives, EngineTorque) and not any(torque for _, torque in gives.points):
-        lacking = [("engine.torque", "the torque curve")]
-    if top is None:
-        lacking.append(("engine.redline_rpm", "the redline"))
-    if not isinstance(gives, EngineTorque) or lacking or top is None:
-        return missing(_ABOUT, "The chain's load", lacking, aside=True)
-    speeds, torques = np.array([p[0] for p in gives.points]), np.array([p[1] for p in gives.points])
-    # Linear between points and held at the ends, so the most lies at a point within reach, or at the limiter.
-    reached = np.append(speeds[speeds <= top], [top, e.idle_rpm or 0.0])
-    most = float(np.interp(np.minimum(reached, top), speeds, torques).max())
-    if most <= 0:
-        lacking = [("engine.torque", "torque below the limiter")]
-        return missing(_ABOUT, "The chain's load", lacking, aside=True)
-    assumed = entry("engine", "efficiency").assumed or 1.0
-    efficiency = 1.0 if e.torque_at == "wheel" else e.efficiency or assumed
-    c, load = bike.chassis, bike.load
-    limits = None
-    if None not in (load.bike_kg, load.rider_kg, c.com_height_mm, c.com_ahead_of_rear_axle_mm, c.wheelbase_mm):
-        limits = TyreLimits(
-            mass=(load.bike_kg or 0.0) + (load.rider_kg or 0.0),
-            ahead=(c.com_ahead_of_rear_axle_mm or 0.0) * MM,
-            height=(c.com_height_mm or 0.0) * MM,
-            wheelbase=(c.wheelbase_mm or 0.0) * MM,
-            grip=bike.tyre.grip or entry("tyre", "grip").assumed or 1.0,
-        )
-    return Pulling(most, efficiency, limits)
+    gives = power(bike)
+    if not isinstance(gives, Power):
+        return missing(_ABOUT, "The chain's load", list(gives), aside=True)
+    if not any(gives.torque):
+        return missing(_ABOUT, "The chain's load", [("engine.torque", "the torque curve")], aside=True)
+    first, others = (gives.peak_torque(least) * gives.efficiency for least in (gives.launch, 0.0))
+    if first <= 0:
+        return missing(_ABOUT, "The chain's load", [("engine.torque", "torque below the limiter")], aside=True)
+    return Pulling(first, others, tyre_limits(bike))
 
 
 def peak_thrust(
-    pull: Pulling, first_overall: Values, tyre_radius: Values, moved: Values
+    pull: Pulling, overall: NDArray[np.float64], tyre_radius: Values, moved: Values
 ) -> tuple[NDArray[np.float64], NDArray[np.int_]]:
     """The greatest thrust (N) over all gears and speeds and what bounds it (index into `BOUNDS`).
 
-    `first_overall` is the overall ratio of first gear, `moved` how far the set moves the axle back (m, level
-    share) from where wheelbase and centre of mass were measured; all broadcast.
+    `overall` are the overall ratios [..., gear], `moved` how far the set moves the axle back (m, level share) from
+    where wheelbase and centre of mass were measured; all broadcast. As the tyre stands: one that grows pulls less.
     """
-    engine = np.asarray(pull.torque * pull.efficiency * np.asarray(first_overall, float) / tyre_radius)
-    if pull.tyre is None:
-        return engine, np.zeros(engine.shape, int)
-    t, shift = pull.tyre, np.nan_to_num(np.asarray(moved, float))
-    lift = tension.lift_limit(t.mass, t.ahead + shift, t.height)
-    grip = tension.grip_limit(t.mass, t.ahead + shift, t.height, t.wheelbase + shift, t.grip)
+    torque = pull.first * overall[..., 0]
+    if overall.shape[-1] > 1:
+        torque = np.maximum(torque, pull.others * overall[..., 1:].max(axis=-1))
+    engine = torque / tyre_radius
+    lift, grip = thrust_limits(pull.limits, np.asarray(moved, float))
     every = np.stack(np.broadcast_arrays(engine, lift, grip))
     return np.asarray(every.min(axis=0)), np.asarray(every.argmin(axis=0))
 
@@ -139,7 +110,7 @@ def strength(
     bike: Bike,
     chosen: DriveSet,
     pull: Pulling | Finding,
-    first_overall: float | None,
+    overall: tuple[float, ...] | None,
     tyre_radius: float | None,
     pitch: float | None,
     moved: float,
@@ -149,9 +120,9 @@ def strength(
     q, _ = mass_per_metre(bike, chosen)
     strong, _ = tensile(bike, chosen)
     mass = None if q is None or pitch is None or chosen.links is None else q * chosen.links * pitch
-    if isinstance(pull, Finding) or first_overall is None or tyre_radius is None or pitch is None or not chosen.rear:
+    if isinstance(pull, Finding) or overall is None or tyre_radius is None or pitch is None or not chosen.rear:
         return Strength(tensile=strong, chain_mass=mass)
-    thrust, bound = peak_thrust(pull, first_overall, tyre_radius, moved)
+    thrust, bound = peak_thrust(pull, np.array(overall), tyre_radius, moved)
     peak = float(tension.chain_tension(float(thrust), tyre_radius, chosen.rear, pitch))
     spun = None
     if q is not None and top_speed is not None:

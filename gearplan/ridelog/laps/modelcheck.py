@@ -20,6 +20,8 @@ from gearplan.drive.machines import Machines
 from gearplan.ridelog.laps.tocircuit import CutCircuit
 from gearplan.ridelog.log import Floats
 from gearplan.ridelog.reading.columns import UNITS
+from gearplan.setup import assumed
+from gearplan.setup.machine import with_mass
 
 _STEP = 5.0
 _ROUNDS = 6
@@ -89,7 +91,7 @@ class ModelFit:
                 new = one.value
                 if key == "bike_kg":
                     # The rider's mass is known better than the bike's as it is ridden.
-                    new = max(one.value - (bike.load.rider_kg or entry("load", "rider_kg").assumed or 0.0), 15.0)
+                    new = max(one.value - assumed.known(bike, "load", "rider_kg").value, 15.0)
                 known = entry(section, key)
                 bike = with_value(bike, section, key, float(f"{min(max(new, known.low), known.high):.4g}"))
         return bike
@@ -194,15 +196,7 @@ def fit_model(
 def _with(made: Callable[[float], Machines], factors: Floats) -> Machines:
     drag, mass, braking, grip = np.exp(factors).tolist()
     own = made(grip)
-    # Both limits of the thrust are weights at the wheels.
-    return replace(
-        own,
-        drag_area=own.drag_area * drag,
-        mass=own.mass * mass,
-        braking=own.braking * braking,
-        lift=own.lift * mass,
-        grip=own.grip * mass,
-    )
+    return replace(with_mass(own, mass), drag_area=own.drag_area * drag, braking=own.braking * braking)
 
 
 def _cost(check: ModelCheck, at: Floats, doubts: Floats, weight: float) -> float:

@@ -9,18 +9,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.profile import Bike, entry
-from gearplan.drive import air
 from gearplan.drive.tension import GRAVITY
-from gearplan.ridelog.learning.gears import profile_circumference
+from gearplan.ridelog.learning.gears import USUAL_CIRCUMFERENCE, profile_circumference
 from gearplan.ridelog.learning.ratios import Ratios
 from gearplan.ridelog.learning.robust import line_fit
 from gearplan.ridelog.log import Flags, Floats, RideLog
+from gearplan.setup.air import air_of_the_day
+from gearplan.setup.assumed import known
 
 _LEAST_SPEED, _LEAST_TIME = 4.0, 3.5
 _WINDOW = 1.0
 #: Harder than this is braking (m/s²): no motorcycle is slowed so by air and tyres below 250 km/h.
 _BRAKES = 2.6
-_ZERO = 273.15
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -77,10 +77,11 @@ def coast_downs(log: RideLog, ratios: Ratios, bike: Bike) -> CoastDown | None:
     if len(pieces) < 10:
         return None
     squares, slowing, slopes, runs = np.array(pieces).T
-    mass = bike.load.bike_kg + _or_assumed(bike.load.rider_kg, "rider_kg")
-    about = profile_circumference(bike)[0] or 1.95
-    turning = mass + _or_assumed(bike.load.wheel_inertia_kg_m2, "wheel_inertia_kg_m2") / (about / math.tau) ** 2
-    density = _density(bike)
+    rider, wheels = (known(bike, "load", key).value for key in ("rider_kg", "wheel_inertia_kg_m2"))
+    mass = bike.load.bike_kg + rider
+    about = profile_circumference(bike)[0] or USUAL_CIRCUMFERENCE
+    turning = mass + wheels / (about / math.tau) ** 2
+    density = air_of_the_day(bike).density
     forces = turning * slowing - mass * GRAVITY * slopes
     # Few coasts: their own seconds stand for them, and wind is in the answer.
     blocks = runs.astype(np.int64) if used >= 5 else np.arange(len(runs)) // 3
@@ -105,19 +106,6 @@ def coast_downs(log: RideLog, ratios: Ratios, bike: Bike) -> CoastDown | None:
         squares,
         forces,
     )
-
-
-def _or_assumed(entered: float | None, key: str) -> float:
-    return entered if entered is not None else (entry("load", key).assumed or 0.0)
-
-
-def _density(bike: Bike) -> float:
-    """Density of the air by what the profile says of that day, the standard atmosphere for what lacks."""
-    c = bike.conditions
-    altitude = c.altitude_m or 0.0
-    pressure = c.pressure_hpa * 100 if c.pressure_hpa is not None else air.standard_pressure(altitude)
-    kelvin = c.temperature_c + _ZERO if c.temperature_c is not None else air.standard_temperature(altitude)
-    return float(air.density(pressure, kelvin))
 
 
 def _runs(log: RideLog, ratios: Ratios, speed: Floats) -> tuple[NDArray[np.intp], NDArray[np.intp]]:

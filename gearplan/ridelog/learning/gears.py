@@ -14,19 +14,17 @@ from functools import cached_property
 
 import numpy as np
 
-from gearplan.bike.profile import Bike, entry, with_value
-from gearplan.bike.tyresize import TyreSizeError, parse_tyre_size
+from gearplan.bike.profile import Bike, with_value
 from gearplan.bike.units import KMH, MM, MPH, RPM
-from gearplan.drive import tyre
-from gearplan.drive.gearing import ratio_value
 from gearplan.ridelog.learning import robust
 from gearplan.ridelog.learning.ratios import FLOOR, Cluster, Ratios, find_ratios
 from gearplan.ridelog.log import Floats, RideLog
+from gearplan.setup.ratios import box_ratios, final_ratio, growth, rolling, whole_ratio
 
 #: How far (one standard deviation, relative) a circumference may be from the profile's.
 _DOUBT = {"measured": 0.01, "size": 0.02, "none": 0.12}
 #: Where nothing is known: a usual circumference (m), common experience, no source.
-_USUAL = 1.95
+USUAL_CIRCUMFERENCE = 1.95
 #: Chances that people fit another set, for each tooth away from the profile's: common practice, no source.
 _STAYS, _CHANGED, _FRONT_FALLS, _REAR_FALLS = 0.6, 0.14, 0.5, 0.6
 _FRONTS, _REARS = 3, 9
@@ -129,17 +127,11 @@ class Gears:
 
 
 def profile_circumference(bike: Bike) -> tuple[float | None, str]:
-    """The profile's rolling circumference (m), "measured", "size" or "none"."""
-    entered = bike.tyre
-    if entered.rolling_circumference_mm is not None:
-        return entered.rolling_circumference_mm * MM, "measured"
-    if entered.size is None:
+    """The profile's rolling circumference (m) and how well it is known: "measured", "size" or "none"."""
+    found = rolling(bike)
+    if found is None:
         return None, "none"
-    factor = entered.rolling_factor if entered.rolling_factor is not None else entry("tyre", "rolling_factor").assumed
-    try:
-        return tyre.rolling_circumference(tyre.free_diameter(parse_tyre_size(entered.size)), factor or 1.0), "size"
-    except TyreSizeError:
-        return None, "none"
+    return found.circumference, "measured" if found.by == "measured" else "size"
 
 
 def infer_gears(log: RideLog, bike: Bike) -> Gears:
@@ -148,7 +140,8 @@ def infer_gears(log: RideLog, bike: Bike) -> Gears:
     scale, scale_error, by_satellite = _scale(log, ratios)
     # From here on k is that of the true speed, at a crawl: the tyre's growth is taken out.
     known = np.log([cluster.ratio for cluster in ratios.clusters]) + math.log(scale) + _growth(log, ratios, bike)
-    box, final, rolled_by_profile = _ratio_list(bike), _final(bike), profile_circumference(bike)
+    box, rolled_by_profile = box_ratios(bike), profile_circumference(bike)
+    final = final_ratio(bike.final_drive.front, bike.final_drive.rear)
     weights = np.sqrt(np.array([cluster.rows for cluster in ratios.clusters], float))
     expected = None
     if box is not None and final is not None and rolled_by_profile[0] is not None:
@@ -207,22 +200,6 @@ def infer_gears(log: RideLog, bike: Bike) -> Gears:
     )
 
 
-def _ratio_list(bike: Bike) -> Floats | None:
-    """primary · gear for each gear of the profile; None where one is missing."""
-    box = bike.gearbox
-    if box.primary is None or not box.gears or any(gear is None for gear in box.gears):
-        return None
-    try:
-        return np.array([ratio_value(box.primary) * ratio_value(gear) for gear in box.gears if gear is not None])
-    except ValueError:
-        return None
-
-
-def _final(bike: Bike) -> float | None:
-    on = bike.final_drive
-    return None if on.front is None or on.rear is None else on.rear / on.front
-
-
 def _scale(log: RideLog, ratios: Ratios) -> tuple[float, float, bool]:
     """Road speed over satellite speed in gear: value, relative error, and whether there are satellites at all."""
     if log.road is None or log.gps is None:
@@ -239,7 +216,7 @@ def _scale(log: RideLog, ratios: Ratios) -> tuple[float, float, bool]:
 
 def _growth(log: RideLog, ratios: Ratios, bike: Bike) -> Floats:
     """What the tyre's growth takes from log k in each gear, by the profile's own figure."""
-    grows = bike.tyre.growth_per_mps2 or 0.0
+    grows = growth(bike)
     if not grows or log.speed is None:
         return np.zeros(len(ratios.clusters))
     squares = [float(np.mean(log.speed[ratios.which == g] ** 2)) for g in range(len(ratios.clusters))]
@@ -291,6 +268,7 @@ def _joint_error(ratios: Ratios, numbers: list[int | None]) -> float:
 def _likely(bike: Bike, quotient: float, error: float, rolled: tuple[float | None, str]) -> tuple[Teeth, ...]:
     """Sets of sprockets by likelihood: what circumference each asks for, and how often such a set is fitted."""
     about, source = rolled
+    expected = USUAL_CIRCUMFERENCE if about is None else about
     doubt = math.hypot(_DOUBT[source], error)
     on = bike.final_drive
     known = on.front is not None and on.rear is not None
@@ -303,9 +281,9 @@ def _likely(bike: Bike, quotient: float, error: float, rolled: tuple[float | Non
             u = r / f / quotient
             usual = _FRONT_FALLS ** abs(f - front) * _REAR_FALLS ** abs(r - rear) if known else 1.0
             chance = _STAYS if known and (f, r) == (front, rear) else _CHANGED * usual
-            found.append((chance * math.exp(-0.5 * (math.log(u / (about or _USUAL)) / doubt) ** 2), f, r, u))
+            found.append((chance * math.exp(-0.5 * (math.log(u / expected) / doubt) ** 2), f, r, u))
     total = sum(one[0] for one in found)
-    if total <= 0 or max(abs(math.log(u / (about or _USUAL))) for _, _, _, u in [max(found)]) > 6 * doubt:
+    if total <= 0 or max(abs(math.log(u / expected)) for _, _, _, u in [max(found)]) > 6 * doubt:
         return ()
     ordered = sorted(found, reverse=True)
     return tuple(Teeth(f, r, chance / total, u) for chance, f, r, u in ordered if chance / total >= 0.01)[:6]
@@ -352,11 +330,7 @@ def _gears(
 
 def _gearbox(bike: Bike, known: Floats, rolled: float | None, final: float | None) -> GearRatios | None:
     """The gears of a profile that has none, where primary, final drive and circumference are there."""
-    primary = bike.gearbox.primary
+    primary = whole_ratio(bike.gearbox.primary)
     if primary is None or rolled is None or final is None:
         return None
-    try:
-        gears = np.exp(known) * rolled / math.tau / final / ratio_value(primary)
-    except ValueError:
-        return None
-    return GearRatios(tuple(gears.tolist()))
+    return GearRatios(tuple((np.exp(known) * rolled / math.tau / final / primary).tolist()))

@@ -12,7 +12,7 @@ from gearplan.bike import checks
 from gearplan.bike.checks import Problem
 from gearplan.bike.entries import Ratio
 from gearplan.drive.gearing import nearest_teeth
-from gearplan.plan.set.evaluate import whole_ratio
+from gearplan.setup.ratios import whole_ratio
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ErrorLabel, NumberField

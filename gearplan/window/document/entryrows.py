@@ -9,8 +9,8 @@ from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QWidget
 
 from gearplan.bike import checks, library
 from gearplan.bike.entries import Entry
-from gearplan.bike.numbertext import format_number
 from gearplan.bike.profile import entry
+from gearplan.setup.assumed import placeholder
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ChoiceField, ErrorLabel, NumberField, ValueField, labelled
 
@@ -95,8 +95,8 @@ class NumberRow(_LineRow):
         super().__init__(section, key)
         whole = self._entry.kind == "whole"
         self.field: NumberField = NumberField(partial(checks.check_value, section, key), whole=whole, step=int(whole))
-        if self._entry.assumed is not None:
-            self.field.setPlaceholderText(f"{format_number(self._entry.assumed)} assumed")
+        if taken := placeholder(section, key):
+            self.field.setPlaceholderText(taken)
             self.field.setFixedWidth(120)
         self._wire(self.field)
 

@@ -18,6 +18,7 @@ from gearplan.plan.pull.curves import pull_curves, run_curve
 from gearplan.plan.pull.how import explain_row
 from gearplan.plan.pull.pull import Pull, pull
 from gearplan.plan.pull.table import PullRow, reserve
+from gearplan.setup.assumed import assumptions_text
 from gearplan.window.document.document import Document
 from gearplan.window.document.entryform import EntryForm
 from gearplan.window.kit import theme
@@ -188,7 +189,7 @@ class PullPage(QWidget):
         for chart, part in ((self.time_chart, "speed"), (self.distance_chart, "distance")):
             chart.show_lines(run_curve(known_on, part), run_curve(known, part), None)
         self.refresh_cursor()
-        assumed = ", ".join(known.assumed) if known and known.assumed else "nothing"
+        assumed = assumptions_text(known.assumed) if known and known.assumed else "nothing"
         self.caption.setText(f"Assumed: {assumed}. Possible speeds, not advice: obey limits.")
         self._refresh_tab()
 

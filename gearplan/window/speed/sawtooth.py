@@ -89,11 +89,11 @@ class SawtoothChart(CursorChart):
                 continue
             colour = theme.current().gear(index, count)
             curve.setPen(pg.mkPen(colour, width=1.6 * self.devicePixelRatioF()))
-            x = np.array([proposed.idle_speed[index], proposed.redline_speed[index]]) / unit
-            curve.setData(x, np.array([proposed.idle, proposed.redline]) / RPM)
+            x = proposed.gear_speed[index] / unit
+            curve.setData(x, proposed.gear_engine / RPM)
             name.setText(str(index + 1))
             name.setColor(colour)
-            name.setPos(x[1], proposed.redline / RPM)
+            name.setPos(x[-1], proposed.redline / RPM)
         if proposed is None:
             self._run.setData([], [])
         else:
@@ -129,6 +129,5 @@ class SawtoothChart(CursorChart):
 
 
 def _pairs(lines: SpeedLines, unit: float) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    count = len(lines.redline_speed)
-    x = np.column_stack([lines.idle_speed, lines.redline_speed]).ravel() / unit
-    return x, np.tile([lines.idle, lines.redline], count) / RPM
+    between = np.repeat(np.arange(lines.gear_speed.shape[1]), 2)[1:-1]
+    return lines.gear_speed[:, between].ravel() / unit, np.tile(lines.gear_engine[between], len(lines.gear_speed)) / RPM

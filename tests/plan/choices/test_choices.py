@@ -121,7 +121,7 @@ def test_every_candidate_has_the_figures_of_its_set(name: str) -> None:
         result = evaluate(bike, found.set_at(k))
         assert found.level_at(k) == result.verdict, found.set_at(k)
         assert found.axle[k] == pytest.approx(result.run.axle_position, abs=1e-12)
-        assert found.wheelbase[k] == pytest.approx(result.run.wheelbase, abs=1e-12)
+        assert found.moved[k] == pytest.approx(result.run.moved, abs=1e-12)
         assert found.safety[k] == pytest.approx(result.strength.safety, rel=1e-12)
         assert found.overall is not None
         assert tuple(found.overall[k]) == result.overall_ratio

@@ -15,7 +15,7 @@ from gearplan.bike.stock import Stock, StockItem
 from gearplan.plan.choices.space import default_space
 from gearplan.plan.laps.ranking import rank_laps
 from gearplan.plan.laps.view import LapView, lap_view
-from gearplan.plan.set.evaluate import whole_ratio
+from gearplan.setup.ratios import whole_ratio
 from gearplan.window.circuit.page import CircuitPage
 from gearplan.window.frame.workbench import Workbench
 from tests.window.circuit.laps import cells, ranked

@@ -1,0 +1,32 @@
+"""The air of the day, from what is entered and the standard atmosphere for what lacks."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from gearplan.bike.profile import Bike
+from gearplan.drive import air
+from gearplan.drive.powercorrection import ZERO_CELSIUS
+from gearplan.setup import assumed
+from gearplan.setup.assumed import Assumed, Known
+
+
+@dataclass(frozen=True, slots=True)
+class Air:
+    """Density (kg/m³) and what was assumed for it."""
+
+    density: float
+    assumed: tuple[Assumed, ...]
+
+
+def air_of_the_day(bike: Bike) -> Air:
+    """The air by pressure and temperature as entered; a pressure entered wins over the altitude."""
+    c = bike.conditions
+    altitude = assumed.known(bike, "conditions", "altitude_m", "air at sea level")
+    pressure = c.pressure_hpa * 100 if c.pressure_hpa is not None else float(air.standard_pressure(altitude.value))
+    if c.temperature_c is not None:
+        warm = Known(c.temperature_c)
+    else:
+        warm = assumed.temperature(float(air.standard_temperature(altitude.value)) - ZERO_CELSIUS)
+    found = assumed.listed(altitude if c.pressure_hpa is None else None, warm)
+    return Air(float(air.density(pressure, warm.value + ZERO_CELSIUS)), found)

@@ -1,0 +1,160 @@
+"""What is taken for an entry that is missing: the only place that assumes a value, with its reason and its band.
+
+The bands are the usual range. All of it is common practice, no source, unless a reason says otherwise.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from gearplan.bike.numbertext import format_number
+from gearplan.bike.profile import Bike, Engine, entry, value
+
+COMMON_PRACTICE = "common practice, no source"
+
+#: Section and key: what is taken, and the usual range of it, all in the unit of the entry.
+_USUAL: dict[tuple[str, str], tuple[float, float, float]] = {
+    ("engine", "shift_time_s"): (0.15, 0.05, 0.30),
+    ("engine", "efficiency"): (0.93, 0.88, 0.96),
+    ("engine", "tested_humidity_percent"): (0.0, 0.0, 100.0),
+    ("tyre", "rolling_factor"): (0.97, 0.95, 0.99),
+    ("tyre", "grip"): (1.1, 0.8, 1.3),
+    ("tyre", "growth_per_mps2"): (0.0, 0.0, 1e-5),
+    ("load", "rider_kg"): (80.0, 60.0, 110.0),
+    ("load", "drag_area_m2"): (0.45, 0.30, 0.70),
+    ("load", "rolling_coefficient"): (0.02, 0.012, 0.030),
+    ("load", "wheel_inertia_kg_m2"): (1.0, 0.5, 1.6),
+    ("load", "braking_mps2"): (9.0, 6.0, 10.5),
+    ("conditions", "altitude_m"): (0.0, 0.0, 1500.0),
+    ("speedometer", "distance_over_true"): (1.0, 0.97, 1.03),
+}
+
+#: What is taken for these hangs on the rest of the bike.
+_BY_BIKE = {("engine", "launch_rpm"), ("engine", "inertia_kg_m2"), ("tyre", "crown_radius_mm")}
+#: Launch speed over the limiter (the redline where no limiter is entered), with its usual range.
+_LAUNCH = (0.4, 0.3, 0.6)
+#: Inertia of crank and clutch for each newton metre of peak torque (kg·m² each N·m): heavy and light flywheels
+#: differ by more than double either way.
+_INERTIA = (5e-4, 2e-4, 1e-3)
+#: Crown radius over the width of the tyre's section.
+_CROWN = (0.5, 0.4, 0.7)
+#: Air temperatures in which people ride (°C).
+_TEMPERATURES = (0.0, 35.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Assumed:
+    """One assumption: for which field of the bike file ("section.key"), its label, value, unit, reason and band.
+
+    `value`, `low` and `high` are in the entry's unit; None where what is assumed is no number. `told` is how it is
+    said where label and value would not do.
+    """
+
+    field: str
+    label: str
+    value: float | None = None
+    unit: str = ""
+    reason: str = COMMON_PRACTICE
+    low: float | None = None
+    high: float | None = None
+    told: str = ""
+
+    @property
+    def text(self) -> str:
+        """The assumption in words, such as "Rider with gear 80 kg"."""
+        if self.told or self.value is None:
+            return self.told or self.label
+        return f"{self.label} {self.value:g}{f' {self.unit}' if self.unit else ''}"
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """A value in the unit of its entry, and the assumption that it is, if it was not entered."""
+
+    value: float
+    assumed: Assumed | None = None
+
+
+def usual(section: str, key: str) -> Assumed | None:
+    """What is taken for a field whatever the bike; None for a field that is never assumed, or not without the bike."""
+    if (section, key) not in _USUAL:
+        return None
+    what, (taken, low, high) = entry(section, key), _USUAL[section, key]
+    return Assumed(f"{section}.{key}", what.label, taken, what.unit, COMMON_PRACTICE, low, high)
+
+
+def placeholder(section: str, key: str) -> str:
+    """What a field shows while it is empty: what is taken for it, without the value where that hangs on the bike."""
+    if (section, key) in _BY_BIKE:
+        return "assumed"
+    taken = usual(section, key)
+    return f"{format_number(taken.value)} assumed" if taken is not None and taken.value is not None else ""
+
+
+def known(bike: Bike, section: str, key: str, told: str = "") -> Known:
+    """A field as entered, else as usual; KeyError for a field that is never assumed."""
+    given = value(bike, section, key)
+    if given is not None:
+        return Known(float(given))
+    what, (taken, low, high) = entry(section, key), _USUAL[section, key]
+    return Known(taken, Assumed(f"{section}.{key}", what.label, taken, what.unit, COMMON_PRACTICE, low, high, told))
+
+
+def launch(engine: Engine, limiter_rpm: float) -> Known:
+    """Launch speed (rpm): as entered; none for a motor that idles at 0, for it has no clutch to slip.
+
+    Else a share of the limiter, or of the redline where no limiter is entered.
+    """
+    if engine.launch_rpm is not None:
+        return Known(engine.launch_rpm)
+    if engine.idle_rpm == 0:
+        reason = "a motor that idles at 0 starts without a slipping clutch"
+        return Known(0.0, _about("engine", "launch_rpm", 0.0, 0.0, 0.0, reason))
+    share, low, high = _LAUNCH
+    reason = f"{share:g} of the limiter, or of the redline where no limiter is entered; {COMMON_PRACTICE}"
+    taken, told = share * limiter_rpm, f"Launch speed {share * limiter_rpm:.0f} rpm"
+    return Known(taken, _about("engine", "launch_rpm", taken, low * limiter_rpm, high * limiter_rpm, reason, told))
+
+
+def inertia(engine: Engine, peak_torque_nm: float) -> Known:
+    """Inertia at the crank (kg·m²): as entered, else in proportion to the peak torque."""
+    if engine.inertia_kg_m2 is not None:
+        return Known(engine.inertia_kg_m2)
+    each, low, high = _INERTIA
+    taken = float(f"{each * peak_torque_nm:.2g}")
+    reason = f"{each:g} kg·m² for each N·m of peak torque; {COMMON_PRACTICE}"
+    return Known(taken, _about("engine", "inertia_kg_m2", taken, low * peak_torque_nm, high * peak_torque_nm, reason))
+
+
+def crown_radius(width_mm: float) -> Known:
+    """Crown radius of a tyre (mm) whose own is not entered: half the section's width; 0 for one without a width."""
+    share, low, high = _CROWN
+    taken = share * width_mm
+    told = f"Crown radius {taken:.0f} mm, half the tyre's width" if taken else "a tyre without a round crown"
+    reason = f"half the section's width; {COMMON_PRACTICE}"
+    found = _about("tyre", "crown_radius_mm", taken, low * width_mm, high * width_mm, reason, told)
+    return Known(taken, found)
+
+
+def temperature(standard_c: float) -> Known:
+    """Air temperature (°C) while none is entered: that of the standard atmosphere at the altitude."""
+    told = "temperature of the standard atmosphere"
+    found = _about("conditions", "temperature_c", standard_c, *_TEMPERATURES, "standard atmosphere, ISO 2533", told)
+    return Known(standard_c, found)
+
+
+def listed(*found: Known | Assumed | None) -> tuple[Assumed, ...]:
+    """The assumptions among what is known, each once, in their order."""
+    every = (one.assumed if isinstance(one, Known) else one for one in found)
+    return tuple(dict.fromkeys(one for one in every if one is not None))
+
+
+def assumptions_text(assumptions: Iterable[Assumed]) -> str:
+    """Assumptions in one line, empty if there are none."""
+    return ", ".join(one.text for one in assumptions)
+
+
+def _about(section: str, key: str, taken: float, low: float, high: float, reason: str, told: str = "") -> Assumed:
+    what = entry(section, key)
+    return Assumed(f"{section}.{key}", what.label, taken, what.unit, reason, low, high, told)

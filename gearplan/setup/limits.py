@@ -1,0 +1,74 @@
+"""What bounds the thrust besides the engine: the front wheel lifting, and the grip. SI."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from gearplan.bike.profile import Bike
+from gearplan.bike.units import MM
+from gearplan.drive import tension
+from gearplan.drive.sprocket import Values
+from gearplan.setup import assumed
+from gearplan.setup.assumed import Assumed, Known
+
+#: Told where centre of mass, wheelbase or weight are not entered.
+NO_LIMIT = Assumed("chassis.com_height_mm", "no limit by grip or front lift", reason="the figures for it are missing")
+
+
+@dataclass(frozen=True, slots=True)
+class TyreLimits:
+    """Mass with rider (kg), centre of mass ahead of the rear contact and its height, wheelbase (m), and grip.
+
+    All hold for where the axle stands now.
+    """
+
+    mass: float
+    ahead: float
+    height: float
+    wheelbase: float
+    friction: float
+
+    def lift(self, moved: Values = 0.0) -> NDArray[np.float64]:
+        """Thrust (N, level) that lifts the front wheel, the axle moved back (m, level share; NaN counts as 0)."""
+        return tension.lift_limit(self.mass, self.ahead + _moved(moved), self.height)
+
+    def grip(self, moved: Values = 0.0, part: float = 1.0) -> NDArray[np.float64]:
+        """Thrust (N, level) at which the rear tyre spins, with `part` of its grip; infinite where it lifts first."""
+        back = _moved(moved)
+        return tension.grip_limit(
+            self.mass, self.ahead + back, self.height, self.wheelbase + back, part * self.friction
+        )
+
+
+def _moved(moved: Values) -> NDArray[np.float64]:
+    return np.asarray(np.nan_to_num(np.asarray(moved, float)))
+
+
+def friction(bike: Bike) -> Known:
+    """The tyre's grip, as entered or assumed."""
+    return assumed.known(bike, "tyre", "grip")
+
+
+def all_up_mass(bike: Bike) -> Known | None:
+    """Motorcycle and rider (kg), the rider as entered or assumed; None while the motorcycle's is missing."""
+    if bike.load.bike_kg is None:
+        return None
+    rider = assumed.known(bike, "load", "rider_kg")
+    return Known(bike.load.bike_kg + rider.value, rider.assumed)
+
+
+def tyre_limits(bike: Bike) -> TyreLimits | None:
+    """The limits, whether or not the swingarm is entered; None while weight, centre of mass or wheelbase are not."""
+    c, mass = bike.chassis, all_up_mass(bike)
+    if mass is None or c.com_height_mm is None or c.com_ahead_of_rear_axle_mm is None or c.wheelbase_mm is None:
+        return None
+    return TyreLimits(
+        mass=mass.value,
+        ahead=c.com_ahead_of_rear_axle_mm * MM,
+        height=c.com_height_mm * MM,
+        wheelbase=c.wheelbase_mm * MM,
+        friction=friction(bike).value,
+    )
