@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import itertools
 import math
-import re
 from collections.abc import Iterator
 from dataclasses import Field, dataclass, field, fields, replace
 from functools import lru_cache
@@ -18,6 +17,7 @@ from typing import Any, Literal
 from gearplan.bike import values
 from gearplan.bike.entries import Entry
 from gearplan.bike.units import DEGREE, KMH, STANDARD_GRAVITY
+from gearplan.bike.written import listed
 
 SectionKind = Literal["straight", "corner"]
 
@@ -144,9 +144,9 @@ def check_section(section: Section) -> str | None:
     """What is wrong with a section as a whole, with what would be right; None if it can be ridden."""
     for key, _ in section_entries():
         if text := check_section_value(key, getattr(section, key)):
-            return f"{key}: {text}"
+            return f"{_name(key)}: {text}"
     if section.kind == "corner" and section.apex_kmh is None and section.radius_m is None:
-        return "a corner needs its apex_kmh or its radius_m"
+        return "a corner needs its apex speed or its radius"
     return None
 
 
@@ -181,14 +181,21 @@ def doubts(circuit: Circuit) -> tuple[Doubt, ...]:
         if sideways > _MOST_LATERAL:
             text = (
                 f"Section {i + 1}: its speed and radius ask for {sideways / STANDARD_GRAVITY:.1f} g to the side, which "
-                "no tyre gives: check apex_kmh (mph typed as km/h?), radius_m or length and turn."
+                "no tyre gives: check apex speed (mph typed as km/h?), radius or length and turn."
             )
             found.append(Doubt(text, i, "apex_kmh"))
     for i, section in enumerate(circuit.sections):
         if section.kind == "straight":
             idle = [key for key in CORNER_ONLY if getattr(section, key) is not None]
             if idle:
-                found.append(Doubt(f"Section {i + 1}: {', '.join(idle)} says nothing on a straight.", i, idle[0]))
+                says = "says" if len(idle) == 1 else "say"
+                found.append(
+                    Doubt(
+                        f"Section {i + 1}: {listed(map(_name, idle))} {says} nothing on a straight.",
+                        i,
+                        idle[0],
+                    )
+                )
     if abs(circuit.climbed_m) > max(5.0, 0.002 * circuit.length_m):
         way = "higher" if circuit.climbed_m > 0 else "lower"
         text = f"The lap ends {abs(circuit.climbed_m):.0f} m {way} than it begins: right for a hill climb only."
@@ -196,9 +203,8 @@ def doubts(circuit: Circuit) -> tuple[Doubt, ...]:
     return tuple(found)
 
 
-def in_words(text: str) -> str:
-    """A refusal or doubt with the fields' labels in place of their names in the file, for whoever has the form."""
-    return _KEYS.sub(lambda found: section_entry(found[0]).label.split(",")[0].lower(), text)
+def _name(key: str) -> str:
+    return section_entry(key).label.split(",")[0].lower()
 
 
 def mirrored(circuit: Circuit) -> Circuit:
@@ -237,6 +243,3 @@ def with_section(circuit: Circuit, index: int, section: Section, *, insert: bool
 def _entry_of(f: Field[Any]) -> Entry:
     found: Entry = f.metadata["entry"]
     return found
-
-
-_KEYS = re.compile("|".join(rf"\b{f.name}\b" for f in fields(Section) if "_" in f.name))

@@ -93,7 +93,7 @@ def _run(asked: argparse.Namespace) -> None:
         raise Refused(f"--pairs: {error}") from error
     if isinstance(ranking, Finding):
         place = asked.circuit if ranking.about == "circuit" else asked.file
-        raise Refused(f"{place}: {ranking.text}")
+        raise Refused(f"{place}: {ranking.for_file}")
     stock, problems = stock_list(asked.stock)
     wanted = Wanted(asked.chain_at_hand, asked.fitting, stock, -1.0 if asked.margin is None else asked.margin / 100)
     tied = plateau(ranking, doubts, wanted)

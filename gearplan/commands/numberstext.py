@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, RPM
+from gearplan.bike.written import number, signed_percent
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.set.compare import GearRow, gear_rows
 from gearplan.plan.set.evaluate import SetResult, evaluate
 from gearplan.plan.set.quantities import CHAIN, RATIO, ROLLING
 from gearplan.plan.set.words import change, links_that_fit
-from gearplan.plan.words import VERDICT, number, set_name, signed_percent, teeth
+from gearplan.plan.words import VERDICT, set_name, teeth
 
 
 def numbers_text(bike: Bike, chosen: DriveSet) -> str:
@@ -22,7 +23,7 @@ def numbers_text(bike: Bike, chosen: DriveSet) -> str:
         lines += ["", *_gear_table(rows)]
     for title, result in (("Fitted", on), ("Proposed", proposed)):
         lines += ["", f"{title}: {set_name(result.set)}: {VERDICT[result.verdict].lower()}"]
-        lines += [f"  {f.level}: {f.text}" + (f" [{f.source}]" if f.source else "") for f in result.findings]
+        lines += [f"  {f.level}: {f.for_file}" + (f" [{f.source}]" if f.source else "") for f in result.findings]
         if on.set == proposed.set:
             break
     lines += [

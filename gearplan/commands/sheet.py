@@ -65,7 +65,7 @@ def _run(asked: argparse.Namespace) -> None:
     print(f"Written: {target}")
     print(f"{sheet.title}: {VERDICT[sheet.verdict].lower()}. {' '.join(sheet.reasons)}")
     for finding in (*contradictions(job), *targets_missing(steps(file.bike, job))):
-        print(f"Check: {finding.text}")
+        print(f"Check: {finding.for_file}")
     for notice in file.notices:
         print(f"Notice: {notice}")
 

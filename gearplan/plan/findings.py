@@ -6,6 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any, Literal
 
+from gearplan.bike.written import listed
+
 Level = Literal["fits", "check", "does not fit"]
 
 LEVELS: tuple[Level, ...] = ("fits", "check", "does not fit")
@@ -16,7 +18,8 @@ class Finding:
     """One judged statement about a drive set.
 
     `value` and `limit` are in `unit`, the one in which the text names them; None where there is no number.
-    `field` names the place in the profile, as "section.key", that would settle the matter, if there is one.
+    `field` names the place in the profile, as "section.key", that would settle the matter, if there is one; `also`
+    further places that are needed.
     `aside` marks what is worth knowing but decides nothing about the set: the verdict leaves it out.
     """
 
@@ -29,6 +32,13 @@ class Finding:
     source: str = ""
     field: str = ""
     aside: bool = False
+    also: tuple[str, ...] = ()
+
+    @property
+    def for_file(self) -> str:
+        """The text for whoever edits the file instead of a form: with the names of the fields in it."""
+        paths = [path.split(".") for path in (self.field, *self.also) if path]
+        return self.text + (f" In the file: {', '.join(f'[{p[0]}] {p[1]}' for p in paths)}." if paths else "")
 
 
 def worst(findings: Iterable[Finding]) -> Level:
@@ -44,9 +54,9 @@ def in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
 def missing(about: str, wanted: str, fields: Iterable[tuple[str, str]], *, aside: bool = False) -> Finding:
     """What cannot be computed for lack of data: names each field to fill as (section.key, label)."""
     named = list(fields)
-    places = [f"{label} ([{path.split('.')[0]}] {path.split('.')[1]})" for path, label in named]
-    told = " and ".join(filter(None, (", ".join(places[:-1]), places[-1])))
-    return Finding("check", about, f"{wanted} cannot be computed yet: enter {told}.", field=named[0][0], aside=aside)
+    text = f"{wanted} cannot be computed yet: enter {listed(label for _, label in named)}."
+    also = tuple(path for path, _ in named[1:])
+    return Finding("check", about, text, field=named[0][0], aside=aside, also=also)
 
 
 def finding_values(finding: Finding) -> dict[str, Any]:
@@ -60,5 +70,6 @@ def finding_values(finding: Finding) -> dict[str, Any]:
         "unit": finding.unit,
         "source": finding.source,
         "field": finding.field or None,
+        "also": list(finding.also),
         "aside": finding.aside,
     }

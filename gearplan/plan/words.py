@@ -1,15 +1,12 @@
-"""How names of sets, numbers and verdicts are written: once for screen, paper and command."""
+"""How sets and verdicts are named, and numbers rounded as sure as they are: once for screen, paper and command."""
 
 from __future__ import annotations
 
 import math
-import re
 from dataclasses import dataclass
 
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Level
-
-_FIELD_NAME = re.compile(r" \(\[\w+\] \w+\)")
 
 #: The verdict as it is said to a person.
 VERDICT: dict[Level, str] = {"fits": "Fits", "check": "Check", "does not fit": "Does not fit"}
@@ -38,36 +35,6 @@ def set_name(chosen: DriveSet) -> str:
 
 def _or_dash(value: object) -> str:
     return "–" if value is None else str(value)
-
-
-def signed_percent(fraction: float | None, digits: int = 1) -> str:
-    """A change as "+2.2 %" or "−2.2 %"; "±0 %" for none, "–" where it is not known."""
-    if fraction is None:
-        return "–"
-    text = f"{abs(fraction) * 100:.{digits}f} %"
-    if float(text[:-2]) == 0:
-        return "±0 %"
-    return ("+" if fraction > 0 else "−") + text
-
-
-def signed(pair: tuple[float | None, float | None], unit: float, digits: int) -> str:
-    """The second less the first in a unit, with its sign; "–" where either is not known."""
-    if pair[0] is None or pair[1] is None:
-        return "–"
-    text = f"{abs(pair[1] - pair[0]) / unit:.{digits}f}"
-    if float(text) == 0:
-        return "±0"
-    return ("+" if pair[1] > pair[0] else "−") + text
-
-
-def number(value: float | None, unit: float, digits: int) -> str:
-    """A value in a unit with so many decimals; "–" where there is none."""
-    return "–" if value is None else f"{value / unit:.{digits}f}"
-
-
-def in_words(text: str) -> str:
-    """A finding's text without the names of fields in the file, for whoever has the form before them."""
-    return _FIELD_NAME.sub("", text)
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,14 +75,3 @@ def adverb(value: float, doubt: float) -> str:
     if share >= _ROUGHLY_FROM:
         return "roughly "
     return "about " if share >= _ABOUT_FROM else ""
-
-
-def counted(count: int, one: str, many: str) -> str:
-    """ "1 tooth", "2 teeth"."""
-    return f"{count} {one if count == 1 else many}"
-
-
-def ordinal(number: int) -> str:
-    """ "1st", "2nd", "3rd", "4th" …"""
-    ending = "th" if 10 <= number % 100 <= 20 else {1: "st", 2: "nd", 3: "rd"}.get(number % 10, "th")
-    return f"{number}{ending}"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from gearplan.bike import written
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, MPH, RPM
 from gearplan.plan import words
@@ -53,7 +54,7 @@ def chain_sheet(bike: Bike, chosen: DriveSet) -> ChainSheet:
     on, proposed = evaluate(bike, fitted(bike)), evaluate(bike, chosen)
     view = side_view(bike, proposed)
     if view is None:
-        raise ValueError(" ".join(f.text for f in proposed.findings if f.about == "chain length"))
+        raise ValueError(" ".join(f.for_file for f in proposed.findings if f.about == "chain length"))
     return ChainSheet(
         title=f"{bike.name or 'Unnamed bike'}: chain run",
         fitted=f"Fitted {words.set_name(on.set)}",
@@ -62,7 +63,7 @@ def chain_sheet(bike: Bike, chosen: DriveSet) -> ChainSheet:
         on=side_view(bike, on),
         view=view,
         rows=tuple(
-            (q.title, *(words.number(q.value(r), q.unit, q.digits) for r in (on, proposed)))  # type: ignore[misc]
+            (q.title, *(written.number(q.value(r), q.unit, q.digits) for r in (on, proposed)))  # type: ignore[misc]
             for q in CHAIN
         ),
     )
@@ -73,26 +74,26 @@ def speed_sheet(bike: Bike, chosen: DriveSet, mph: bool) -> SpeedSheet:
     on, proposed = evaluate(bike, fitted(bike)), evaluate(bike, chosen)
     lines = speed_lines(bike, proposed)
     if lines is None:
-        raise ValueError(" ".join(f.text for f in proposed.findings if f.field))
+        raise ValueError(" ".join(f.for_file for f in proposed.findings if f.field))
     unit, name = (MPH, "mph") if mph else (KMH, "km/h")
     hundred = (60 if mph else 100) * unit
     rows = tuple(
         (
             str(row.gear),
-            words.number(row.overall[0], 1, 3),
-            words.number(row.overall[1], 1, 3),
-            words.number(row.speed_at_redline[0], unit, 1),
-            words.number(row.speed_at_redline[1], unit, 1),
-            words.number(row.engine_at_cursor[0], RPM, 0),
-            words.number(row.engine_at_cursor[1], RPM, 0),
+            written.number(row.overall[0], 1, 3),
+            written.number(row.overall[1], 1, 3),
+            written.number(row.speed_at_redline[0], unit, 1),
+            written.number(row.speed_at_redline[1], unit, 1),
+            written.number(row.engine_at_cursor[0], RPM, 0),
+            written.number(row.engine_at_cursor[1], RPM, 0),
         )
         for row in gear_rows(bike, on, proposed, hundred)
     )
     at = f"rpm at {hundred / unit:.0f} {name}"
     return SpeedSheet(
         title=bike.name or "Unnamed bike",
-        fitted=f"Fitted {words.set_name(on.set)}, final ratio {words.number(on.final_ratio, 1, 3)}",
-        proposed=f"Proposed {words.set_name(chosen)}, final ratio {words.number(proposed.final_ratio, 1, 3)}",
+        fitted=f"Fitted {words.set_name(on.set)}, final ratio {written.number(on.final_ratio, 1, 3)}",
+        proposed=f"Proposed {words.set_name(chosen)}, final ratio {written.number(proposed.final_ratio, 1, 3)}",
         change=setwords.feel(setwords.change(on, proposed)),
         verdict=proposed.verdict,
         reasons=tuple(f.text for f in setwords.reasons(proposed)),

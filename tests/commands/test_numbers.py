@@ -35,7 +35,7 @@ def test_the_keys_are_kept() -> None:
     assert set(answer) == {"fitted", "proposed"}
     assert set(answer["fitted"]) == set(answer["proposed"]) == KEYS
     for finding in answer["proposed"]["findings"]:
-        assert set(finding) == {"level", "about", "text", "value", "limit", "unit", "source", "field", "aside"}
+        assert set(finding) == {"level", "about", "text", "value", "limit", "unit", "source", "field", "also", "aside"}
         assert finding["level"] in ("fits", "check", "does not fit")
 
 

@@ -11,7 +11,6 @@ from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, RPM
 from gearplan.commands import numberstext
-from gearplan.plan import words
 from gearplan.plan.driveset import fitted
 from gearplan.plan.set import words as setwords
 from gearplan.plan.set.compare import gear_rows, speed_lines
@@ -23,14 +22,6 @@ from tests.bike.strategies import bikes
 BIKE = demo_bike().bike
 ON = evaluate(BIKE, fitted(BIKE))
 SHORTER = evaluate(BIKE, replace(fitted(BIKE), front=14))
-
-
-@pytest.mark.parametrize(
-    ("fraction", "text"),
-    [(0.0714, "+7.1 %"), (-0.0625, "−6.2 %"), (0.0, "±0 %"), (0.0001, "±0 %"), (None, "–"), (-0.0004, "±0 %")],
-)
-def test_signed_percent(fraction: float | None, text: str) -> None:
-    assert words.signed_percent(fraction) == text
 
 
 def test_what_the_change_feels_like() -> None:

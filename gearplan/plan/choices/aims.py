@@ -14,7 +14,6 @@ from gearplan.plan.choices.stockcost import prices
 from gearplan.plan.choices.verdicts import Unjudged
 from gearplan.plan.choices.wishes import Wish
 from gearplan.plan.findings import Finding
-from gearplan.plan.words import in_words
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int_]
@@ -79,7 +78,7 @@ def _aim(found: Candidates, wish: Wish, stock: Stock | None, lap_times: Floats |
             return -found.revs
         case "faster":
             speeds = top_speed(found)
-            return Unjudged(wish, in_words(speeds.text), speeds.field) if isinstance(speeds, Finding) else -speeds
+            return Unjudged(wish, speeds.text, speeds.field) if isinstance(speeds, Finding) else -speeds
         case "lighter":
             if np.isnan(found.mass).all():
                 return Unjudged(wish, "what the chain weighs is not known", "final_drive.chain_mass_kg_per_m")

@@ -9,6 +9,7 @@ import numpy as np
 
 from gearplan.bike.stock import Stock
 from gearplan.bike.units import KMH, MM, MPH, RPM
+from gearplan.bike.written import signed_percent
 from gearplan.drive import speedometer
 from gearplan.plan.choices import partlimits
 from gearplan.plan.choices.candidates import Candidates
@@ -27,7 +28,6 @@ from gearplan.plan.choices.verdicts import (
 from gearplan.plan.choices.wishes import TOP_GEAR, Speed, Wish, gear_words
 from gearplan.plan.findings import Finding
 from gearplan.plan.pull.pull import rule_speed
-from gearplan.plan.words import signed_percent
 from gearplan.setup.assumed import known
 
 #: Calmer and livelier, unless it is said by how much: a change that is felt, and no other motorcycle.

@@ -22,7 +22,7 @@ from gearplan.plan.choices.wishes import Wish, contradictions
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import LEVELS, Level
 from gearplan.plan.set.evaluate import evaluate
-from gearplan.plan.words import in_words, teeth
+from gearplan.plan.words import teeth
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -171,7 +171,7 @@ class _Search:
             if front not in space.fronts or rear not in space.rears:
                 return (f"{front}/{rear} lies outside the ranges searched.",)
             result = evaluate(self.bike, DriveSet(front, rear, on.links, space.chains[0], space.tyres[0]))
-            return tuple(in_words(f.text) for f in result.findings if f.about == "chain length")
+            return tuple(f.text for f in result.findings if f.about == "chain length")
         missed = sum((limit.miss[pair] for limit in self.limits), np.zeros(len(pair)))
         far = np.abs(self.found.links[pair] - (self.found.on.set.links or 0))
         best = pair[np.lexsort((far, missed, (~self.table[:, pair]).sum(axis=0)))[0]]
@@ -185,7 +185,7 @@ class _Search:
         against = [f for f in evaluate(self.bike, chosen).findings if f.level == "does not fit"]
         if not against and allowed is not None:
             return f"{teeth(chosen)} needs {chosen.links} links, you asked for {allowed[0]} to {allowed[1]}."
-        return f"{teeth(chosen)}: {' '.join(in_words(f.text) for f in against[:1])}"
+        return f"{teeth(chosen)}: {' '.join(f.text for f in against[:1])}"
 
     def _ranked(self, every: NDArray[np.int_], most: int) -> tuple[tuple[Choice, ...], list[int]]:
         best = not_beaten(self.found, self.aims, every)
@@ -294,7 +294,7 @@ class _Search:
         notes = list(contradictions(self.wishes))
         if not self.found.fits_known:
             about = [f for f in self.found.on.findings if f.about == "chain length"]
-            notes += [f"Whether a chain fits is not judged. {in_words(f.text)}" for f in about[:1]]
+            notes += [f"Whether a chain fits is not judged. {f.text}" for f in about[:1]]
         elif self.found.unfitting:
             notes.append(
                 f"{self.found.unfitting} of the pairs of sprockets have no link count at all that the adjuster takes."

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from gearplan.plan.choices.candidates import Candidates
 from gearplan.plan.choices.wishes import Wish
 from gearplan.plan.findings import Finding
-from gearplan.plan.words import in_words, teeth
+from gearplan.plan.words import teeth
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -63,7 +63,7 @@ def missing(found: Candidates, *about: str) -> tuple[str, str]:
     """(What the fitted set lacks for one of these figures, the field to fill)."""
     for f in found.on.findings:
         if f.about in about and f.level != "fits" and f.field:
-            return in_words(f.text), f.field
+            return f.text, f.field
     return "The bike's data does not suffice for it.", ""
 
 
@@ -74,7 +74,7 @@ def named(found: Candidates, k: int) -> str:
 
 def lacking(wish: Wish, finding: Finding) -> Unjudged:
     """The wish left unjudged for what a finding says is lacking."""
-    return Unjudged(wish, in_words(finding.text), finding.field)
+    return Unjudged(wish, finding.text, finding.field)
 
 
 def no_fitted(wish: Wish) -> Unjudged:

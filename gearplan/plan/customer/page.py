@@ -33,7 +33,7 @@ from gearplan.plan.pull.pull import Pull, pull, speedometer_factor
 from gearplan.plan.pull.sensitivity import top_speed_doubt
 from gearplan.plan.set.compare import engine_speeds
 from gearplan.plan.set.evaluate import SetResult, evaluate
-from gearplan.plan.words import alike, in_words
+from gearplan.plan.words import alike
 from gearplan.setup.assumed import assumptions_text
 from gearplan.setup.torque import limiter_rpm
 
@@ -136,7 +136,7 @@ def customer(bike: Bike, proposed: DriveSet, asked: Asked, stock: Stock | None =
         pictures=(_pull_picture(pair, asked), _engine_picture(pair, asked), _top_picture(pair, asked)),
         cautions=CAUTIONS,
         assumptions=_assumptions(pair),
-        lacking=tuple(dict.fromkeys(in_words(f.text) for f in lacking)),
+        lacking=tuple(dict.fromkeys(f.text for f in lacking)),
         field=lacking[0].field if lacking else "",
     )
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from gearplan.bike.stock import Stock
+from gearplan.bike.written import counted, ordinal
 from gearplan.drive.thrust import TopSpeed
 from gearplan.plan.choices.wishes import Speed
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.set.evaluate import SetResult
-from gearplan.plan.words import Figure, adverb, alike, counted, in_words, ordinal, said
+from gearplan.plan.words import Figure, adverb, alike, said
 
 #: Less change than this nobody feels; a smaller difference of top speed (km/h or mph) nobody will find.
 _UNFELT = 0.005
@@ -164,7 +165,7 @@ def fit_sentence(proposed: SetResult) -> Sentence:
     against = [f for f in proposed.findings if f.level == proposed.verdict and not f.aside]
     if proposed.verdict == "does not fit":
         # The first clause says what is wrong; the rest is for the technician.
-        why = in_words(against[0].text).split(":")[0].split(". ")[0].rstrip(".")
+        why = against[0].text.split(":")[0].split(". ")[0].rstrip(".")
         return Sentence("fit", f"This set does not fit. {why}.")
     names = list(dict.fromkeys(_TO_CHECK.get(f.about, _INCOMPLETE) for f in against))
     # Its clause would run on into what follows.

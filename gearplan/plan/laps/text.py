@@ -7,6 +7,7 @@ import io
 from typing import Any
 
 from gearplan.bike.units import KMH
+from gearplan.bike.written import difference, lap_time, number
 from gearplan.plan.findings import finding_values
 from gearplan.plan.laps.ranking import LapRanking, LapRow, Use
 from gearplan.plan.laps.spread import Plateau, advice
@@ -19,14 +20,19 @@ _COLUMNS = (
 
 
 def row_texts(row: LapRow) -> tuple[str, str, str, str, str]:
-    """One set's lap in the cells of a table: set, links, lap and gap in seconds, up-shifts."""
+    """One set's lap in the cells of a table: set, links, lap, gap in seconds, up-shifts."""
     return (
         teeth(row.set),
         "–" if row.set.links is None else str(row.set.links),
-        f"{row.time:.2f}",
-        "–" if row.gap is None else f"{row.gap:+.2f}".replace("-", "−"),
+        lap_time(row.time),
+        "–" if row.gap is None else difference(row.time - row.gap, row.time, 1, 2),
         str(row.up_shifts),
     )
+
+
+def chain_text(row: LapRow) -> str:
+    """Which chain goes with a set: the one that is there, one of another length, or none."""
+    return "as fitted" if row.at_hand else "other" if row.fits else "none"
 
 
 def row_values(row: LapRow) -> dict[str, Any]:
@@ -86,7 +92,7 @@ def ranking_text(ranking: LapRanking, rows: tuple[LapRow, ...], tied: Plateau | 
     fitted = ranking.fitted
     name = ranking.circuit.name or "This circuit"
     lines = [f"{name}, {ranking.circuit.length_m:.0f} m, {ranking.sets.ranked} sets"]
-    head = "      set    links  ratio   lap s     gap s  shifts  limiter s  least apex rpm  top km/h  chain"
+    head = "      set    links  ratio       lap    gap s  shifts  limiter s  least apex rpm  top km/h  chain"
     lines += ["", head]
     lines += [_line(str(place), row) for place, row in enumerate(rows, 1)]
     if fitted is not None:
@@ -139,14 +145,11 @@ def ranking_csv(ranking: LapRanking, rows: tuple[LapRow, ...]) -> str:
 
 
 def _line(place: str, row: LapRow) -> str:
-    gap = "" if row.gap is None else f"{row.gap:+.3f}"
     least = f"{min(use.rpm for use in row.apex):.0f}" if row.apex else "–"
-    chain = "at hand" if row.at_hand else ("fits" if row.fits else "does not fit")
-    links = "–" if row.set.links is None else str(row.set.links)
+    name, links, lap, gap, shifts = row_texts(row)
     return (
-        f"{place:>4}  {row.set.front:>2}/{row.set.rear:<3} {links:>5}  {row.ratio:.3f}  {row.time:8.3f}  {gap:>7}  "
-        f"{row.up_shifts:>6}  {row.limiter:>9.2f}  {least:>14}  {_top(row) / KMH:>8.1f}  {chain}"
-        f"{f'  {row.besides}' if row.besides else ''}"
+        f"{place:>4}  {name:<6} {links:>5}  {row.ratio:.3f}  {lap:>8}  {gap:>7}  {shifts:>6}  {row.limiter:>9.1f}  "
+        f"{least:>14}  {number(_top(row), KMH):>8}  {chain_text(row):<9}{row.besides}".rstrip()
     )
 
 
@@ -171,9 +174,9 @@ def _steep(ranking: LapRanking) -> list[int]:
 def _crawled(ranking: LapRanking, n: int) -> str:
     if ranking.circuit.sections[n].gradient_percent > 0:
         return f"Section {n + 1} is too steep for {_many(ranking, n)}."
-    return f"Section {n + 1}: {_many(ranking, n)} pulls too little to ride it."
+    return f"Section {n + 1}: too little pull with {_many(ranking, n)}."
 
 
 def _many(ranking: LapRanking, n: int) -> str:
-    count = int(ranking.laps.crawled[n].sum())
-    return "every set" if count == ranking.laps.crawled.shape[1] else f"{count} of the sets"
+    count, of = int(ranking.laps.crawled[n].sum()), ranking.laps.crawled.shape[1]
+    return "every set" if count == of else f"{count} of the {of} sets"

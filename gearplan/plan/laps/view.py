@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, RPM
+from gearplan.bike.written import counted, lap_time
 from gearplan.drive.lap.rules import USUAL, LapRules, apex_speed
 from gearplan.drive.lap.trace import Trace
 from gearplan.plan.choices.space import Space
@@ -19,7 +20,6 @@ from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.laps.compare import gained
 from gearplan.plan.laps.ranking import LapRanking, LapRow, rank_laps
-from gearplan.plan.words import counted
 from gearplan.setup.limits import friction
 
 Floats = NDArray[np.float64]
@@ -168,7 +168,7 @@ def apex_speeds(bike: Bike, circuit: Circuit) -> tuple[float | None, ...]:
 
 #: As long as what `lap_sentence` mostly says becomes.
 LONGEST = (
-    "The proposed set laps in 1:38.88 min with 18 up-shifts, 0.88 s slower than the fitted one. 8 up-shifts fall while "
+    "The proposed set laps in 1:38.88 with 18 up-shifts, 0.88 s slower than the fitted one. 8 up-shifts fall while "
     "it is leaned over. 0.8 s at the limiter."
 )
 
@@ -176,7 +176,7 @@ LONGEST = (
 def lap_sentence(view: LapView) -> str:
     """Both lap times, the shifts, and what stands against the proposed set, in words."""
     row, on = view.row, view.on_row
-    told = f"The proposed set laps in {_minutes(row.time)} with {counted(row.up_shifts, 'up-shift', 'up-shifts')}"
+    told = f"The proposed set laps in {lap_time(row.time)} with {counted(row.up_shifts, 'up-shift', 'up-shifts')}"
     if on is not None:
         gap = row.time - on.time
         told += (
@@ -193,10 +193,6 @@ def lap_sentence(view: LapView) -> str:
         steep = view.ranking.circuit.sections[row.stuck[0]].gradient_percent > 0
         told += f" It {'cannot climb' if steep else 'pulls too little for'} section {row.stuck[0] + 1}."
     return told
-
-
-def _minutes(seconds: float) -> str:
-    return f"{seconds:.2f} s" if seconds < 60 else f"{int(seconds // 60)}:{seconds % 60:05.2f} min"
 
 
 def at_distance(view: LapView, distance: float, unit: float, unit_name: str) -> str:

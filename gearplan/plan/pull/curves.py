@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from gearplan.bike.written import signed
 from gearplan.drive import roadload
 from gearplan.drive.thrust import thrust
 from gearplan.plan.pull.pull import Pull
@@ -52,7 +53,7 @@ def pull_curves(pulled: Pull, slopes: tuple[float, ...]) -> PullCurves:
     for slope in (0.0, *slopes):
         road = replace(pulled.road, slope=pulled.road.slope + slope)
         percent = 100 * math.tan(road.slope)
-        words = "level" if abs(percent) < 0.05 else f"{percent:+.0f} %"
+        words = "level" if abs(percent) < 0.05 else f"{signed(percent)} %"
         loads.append((words, speed, roadload.road_load(road, speed)))
     top_point = None
     if pulled.top is not None:

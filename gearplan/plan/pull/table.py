@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, MPH, RPM
+from gearplan.bike.written import number
 from gearplan.drive import roadload
 from gearplan.drive.speedometer import allowed
 from gearplan.drive.thrust import thrust
@@ -15,7 +16,6 @@ from gearplan.plan.pull.asked import ROLL_ONS, SPRINTS, Stretch, read_roll_ons, 
 from gearplan.plan.pull.pull import Pull, counter_factor, speedometer_factor
 from gearplan.plan.set.compare import engine_speeds
 from gearplan.plan.set.evaluate import evaluate
-from gearplan.plan.words import number
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, MPH
+from gearplan.bike.written import number
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.pull.pull import Pull, pull
 from gearplan.plan.pull.sensitivity import Effect
 from gearplan.plan.pull.table import climb, everyday_rows, reserve, roll_on_rows, shift_rows, sprint_rows
-from gearplan.plan.words import number
 from gearplan.setup.assumed import assumptions_text
 
 

@@ -298,7 +298,7 @@ def _tightest(arm: Swingarm, placed: Placed) -> list[Finding]:
         f"{asked:.0f}. Check the swingarm's figures and the service data."
     )
     if unknown:
-        text += " Enter the swingarm's travel to know whether it goes so far ([chassis] swingarm_travel_deg)."
+        text += " Enter the swingarm's travel to know whether it goes so far."
     field = "chassis.swingarm_travel_deg" if unknown else ""
     return [Finding("check", "tightest point", text, needed, asked, "mm", source, field, aside=unknown)]
 

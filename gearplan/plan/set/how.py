@@ -6,13 +6,14 @@ from collections.abc import Callable
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, MM, RPM
+from gearplan.bike.written import number, signed_percent
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.set import howchain
 from gearplan.plan.set.compare import gear_rows
 from gearplan.plan.set.evaluate import SetResult, evaluate
 from gearplan.plan.set.explanation import Explanation
 from gearplan.plan.set.words import change
-from gearplan.plan.words import number, signed_percent, teeth
+from gearplan.plan.words import teeth
 from gearplan.setup.assumed import known
 
 _KINEMATICS = "elementary kinematics of gears and of a rolling wheel"

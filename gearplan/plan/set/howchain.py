@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import DEGREE, MM
+from gearplan.bike.written import number
 from gearplan.plan.set.evaluate import SetResult
 from gearplan.plan.set.explanation import Explanation
-from gearplan.plan.words import number, teeth
+from gearplan.plan.words import teeth
 
 _Inputs = tuple[tuple[str, str], ...]
 

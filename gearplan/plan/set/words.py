@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 
 from gearplan.bike.units import KMH, MM, MPH
+from gearplan.bike.written import signed_percent
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding
 from gearplan.plan.set.evaluate import SetResult
 from gearplan.plan.set.grid import Exchange
-from gearplan.plan.words import in_words, signed_percent, teeth
+from gearplan.plan.words import teeth
 
 
 def links_that_fit(result: SetResult) -> str:
@@ -62,7 +63,7 @@ def what_is_missing(result: SetResult, about: tuple[str, ...]) -> tuple[str, str
     """(what a page says for want of data, the field that would help first); empty words when nothing is missing."""
     needed = [f for f in result.findings if f.about in about and f.level != "fits"]
     field = next((f.field for f in needed if f.field), "")
-    return "\n".join(in_words(f.text) for f in needed), field
+    return "\n".join(f.text for f in needed), field
 
 
 def chart_in_words(on: SetResult, proposed: SetResult, unit: str) -> str:

@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from gearplan.bike.profile import Bike, entry, value, with_value
+from gearplan.bike.written import lap_time, signed_percent
 from gearplan.drive.lap.rules import USUAL, LapRules
 from gearplan.drive.lap.trace import lap_trace
 from gearplan.drive.machines import Machines
@@ -209,10 +210,10 @@ def model_words(check: ModelCheck, unit: str = "km/h") -> str:
     place, by = check.worst
     faster = "faster" if by > 0 else "slower"
     return (
-        f"Computed {check.lap:.2f} s, recorded {check.recorded_lap:.2f} s ({100 * check.off:+.1f} %). Along the lap "
-        f"the speeds differ by {check.apart / one:.1f} {unit} on average; most {place:.0f} m after the start, where "
-        f"the computed one is {abs(by) / one:.0f} {unit} {faster}."
-    ).replace("-", "−")
+        f"Computed {lap_time(check.lap)}, recorded {lap_time(check.recorded_lap)} ({signed_percent(check.off)}). "
+        f"Along the lap the speeds differ by {check.apart / one:.1f} {unit} on average; most "
+        f"{place:.0f} m after the start, where the computed one is {abs(by) / one:.0f} {unit} {faster}."
+    )
 
 
 def fit_words(fit: ModelFit, bike: Bike) -> tuple[str, ...]:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, MM, RPM
+from gearplan.bike.written import counted, lap_time, percent, signed_percent, speed
 from gearplan.ridelog.learning.coastdown import CoastDown
 from gearplan.ridelog.learning.gears import Gears, Rolled, Teeth
 from gearplan.ridelog.learning.learned import Learned
@@ -36,7 +37,7 @@ def remarks(learned: Learned, bike: Bike, unit: str = "km/h") -> tuple[Remark, .
     found += _of_laps(learned, unit)
     gaps = learned.log.gaps()
     if gaps:
-        found.append(Remark("fits", "log", f"The log has {gaps} gap{'s' if gaps > 1 else ''}; they count for nothing."))
+        found.append(Remark("fits", "log", f"The log has {counted(gaps, 'gap')}, left out."))
     return tuple(found)
 
 
@@ -103,9 +104,9 @@ def of_teeth(gears: Gears, likely: Teeth, bike: Bike) -> Remark:
     """What is fitted, and how sure that is."""
     on = bike.final_drive
     said = f"{likely.front}/{likely.rear}"
-    sure = f"{_percent(likely.likelihood)} likely"
+    sure = f"{percent(likely.likelihood)} likely"
     value, source = likely.likelihood, "likelihood over sprockets near the profile's"
-    others = [f"{t.front}/{t.rear} ({_percent(t.likelihood)})" for t in gears.teeth[1:4]]
+    others = [f"{t.front}/{t.rear} ({percent(t.likelihood)})" for t in gears.teeth[1:4]]
     next_best = f" Next: {', '.join(others)}." if others and likely.likelihood < _SURE else ""
     if on.front is None or on.rear is None:
         text = f"The final ratio looks like {said}, {sure}.{next_best} Count the teeth to be sure."
@@ -118,7 +119,8 @@ def of_teeth(gears: Gears, likely: Teeth, bike: Bike) -> Remark:
     )
     change = likely.rear / likely.front / (on.rear / on.front) - 1
     if abs(change) > _SELDOM:
-        text += f" That is {signed(100 * change, 0)} against the profile: another unit of speed or another bike's log?"
+        off = signed_percent(change, 0)
+        text += f" That is {off} against the profile: another unit of speed or another bike's log?"
     return Remark("check", "final drive", text, value, source=source, field="final_drive.front")
 
 
@@ -131,19 +133,19 @@ def of_circumference(rolled: Rolled, likely: Teeth) -> Remark:
         return Remark("check", "circumference", text, mm, low, high, "mm", field="tyre.rolling_circumference_mm")
     said = rolled.profile / MM
     where = "measured" if rolled.profile_from == "measured" else "by the size"
-    off = 100 * (rolled.circumference / rolled.profile - 1)
-    agrees = rolled.low <= rolled.profile <= rolled.high or abs(off) < 0.3
-    text += f", {'as the' if agrees else f'{signed(off)} against the'} {said:.0f} mm of the profile ({where})."
+    off = rolled.circumference / rolled.profile - 1
+    agrees = rolled.low <= rolled.profile <= rolled.high or abs(off) < 0.003
+    text += f", {'as the' if agrees else f'{signed_percent(off)} against the'} {said:.0f} mm of the profile ({where})."
     level = "fits" if agrees else "check"
     field = "tyre.rolling_circumference_mm"
     return Remark("fits" if level == "fits" else "check", "circumference", text, mm, low, high, "mm", field=field)
 
 
 def _of_speeds(speeds: SpeedError, bike: Bike, unit: str) -> Iterator[Remark]:
-    low, high = 100 * (speeds.low - 1), 100 * (speeds.high - 1)
-    off = 100 * (speeds.quotient - 1)
-    text = f"At {_speed(speeds.at, unit)} the recorded wheel speed shows {signed(off)} against the satellites"
-    text += f" ({signed(low)} to {signed(high)})."
+    low, high = speeds.low - 1, speeds.high - 1
+    off = speeds.quotient - 1
+    text = f"At {speed(speeds.at, unit)} the recorded wheel speed shows {signed_percent(off)} against the satellites"
+    text += f" ({signed_percent(low)} to {signed_percent(high)})."
     yield Remark(
         "fits",
         "speedometer",
@@ -158,7 +160,7 @@ def _of_speeds(speeds: SpeedError, bike: Bike, unit: str) -> Iterator[Remark]:
         fast = round(200 * KMH / UNITS["road"][unit], -1) * UNITS["road"][unit]
         grown = 100 * speeds.growth * fast**2
         text = (
-            f"The tyre grows with speed: {grown:.1f} % at {_speed(fast, unit)}."
+            f"The tyre grows with speed: {grown:.1f} % at {speed(fast, unit)}."
             if speeds.grows
             else "No growth of the tyre with speed can be told."
         )
@@ -180,7 +182,7 @@ def _of_speeds(speeds: SpeedError, bike: Bike, unit: str) -> Iterator[Remark]:
 def of_coast(coast: CoastDown) -> Remark:
     """The road load from coast-downs."""
     text = (
-        f"{coast.runs} coast-down{'s' if coast.runs > 1 else ''} of {coast.seconds:.0f} s together: drag area "
+        f"{counted(coast.runs, 'coast-down')}, {coast.seconds:.0f} s in all: drag area "
         f"{coast.drag_area:.2f} m² ({coast.drag_low:.2f} to {coast.drag_high:.2f}), rolling coefficient "
         f"{coast.rolling:.3f} ({coast.rolling_low:.3f} to {coast.rolling_high:.3f}), "
         f"for {coast.mass:.0f} kg and still air"
@@ -200,12 +202,12 @@ def of_coast(coast: CoastDown) -> Remark:
 
 
 def _of_times(times: Times, bike: Bike, unit: str) -> Iterator[Remark]:
-    share = f"{_percent(times.in_gear)} of the time in gear, {_percent(times.between)} between gears or coasting, "
+    share = f"{percent(times.in_gear)} of the time in gear, {percent(times.between)} between gears or coasting, "
     most = max(times.bands, key=lambda band: band.share, default=None)
-    text = share + f"{_percent(times.standing)} standing."
+    text = share + f"{percent(times.standing)} standing."
     if most is not None:
         text += (
-            f" The engine ran mostly from {most.low / RPM:.0f} to {most.high / RPM:.0f} rpm ({_percent(most.share)})."
+            f" The engine ran mostly from {most.low / RPM:.0f} to {most.high / RPM:.0f} rpm ({percent(most.share)})."
         )
     yield Remark("fits", "time", text, times.in_gear)
     limit = bike.engine.limiter_rpm or bike.engine.redline_rpm
@@ -215,7 +217,7 @@ def _of_times(times: Times, bike: Bike, unit: str) -> Iterator[Remark]:
         often = "once, for" if len(times.hits) == 1 else f"{len(times.hits)} times, together"
         text = f"The limiter ({limit:.0f} rpm) was reached {often} {together:.1f} s"
         if fastest.speed is not None:
-            text += f", at up to {_speed(fastest.speed, unit)}"
+            text += f", at up to {speed(fastest.speed, unit)}"
         yield Remark("check", "limiter", text + ".", float(len(times.hits)))
 
 
@@ -223,40 +225,18 @@ def _of_laps(learned: Learned, unit: str) -> Iterator[Remark]:
     laps = learned.laps
     if laps is not None and laps.best is not None and laps.median is not None:
         best, usual = laps.best, laps.median
-        text = f"{len(laps.whole)} whole laps; the best {lap_time(best.time)}"
+        text = f"{counted(len(laps.whole), 'whole lap')}; the best {lap_time(best.time)}"
         text += f", the one in the middle {lap_time(usual.time)}"
         rough = "; told by the pattern of the speed, without positions, which is rougher" if laps.rough else ""
         yield Remark("fits", "laps", f"{text}{rough}.", best.time, unit="s")
     if learned.circuit is not None:
         circuit = learned.circuit.circuit
         slowest = min(learned.circuit.apexes, key=lambda apex: apex.speed)
-        text = f"The best lap as a circuit: {circuit.length_m:.0f} m, {len(circuit.corners)} corners, the slowest at"
-        text += f" {_speed(slowest.speed, unit)}, {slowest.at:.0f} m after the line."
+        text = f"The best lap as a circuit: {circuit.length_m:.0f} m, {counted(len(circuit.corners), 'corner')}"
+        text += f", the slowest at {speed(slowest.speed, unit)}, {slowest.at:.0f} m after the line."
         yield Remark("fits", "circuit", " ".join((text, *learned.circuit.notes)), circuit.length_m, unit="m")
     elif learned.no_laps and (learned.log.placed or laps is not None):
         yield Remark("fits", "laps", learned.no_laps)
-
-
-def _speed(value: float, unit: str) -> str:
-    """A speed in m/s as it is said in a unit of road speed."""
-    return f"{value / UNITS['road'][unit]:.0f} {unit}"
-
-
-def lap_time(seconds: float) -> str:
-    """A lap time as it is told: 1:16.48."""
-    minutes, rest = divmod(round(seconds, 2), 60)
-    return f"{minutes:.0f}:{rest:05.2f}"
-
-
-def signed(percent: float, places: int = 1) -> str:
-    """A change in per cent with its sign; no sign for nothing."""
-    rounded = round(percent, places)
-    sign = "+" if rounded > 0 else "−" if rounded < 0 else "±"
-    return f"{sign}{abs(rounded):.{places}f} %"
-
-
-def _percent(share: float) -> str:
-    return f"{100 * share:.0f} %"
 
 
 def text_for_people(learned: Learned, bike: Bike) -> str:
@@ -274,7 +254,7 @@ def text_for_people(learned: Learned, bike: Bike) -> str:
             else:
                 ratio = f"{gear.overall:.3f} ({gear.low:.3f}–{gear.high:.3f})"
             per = gear.cluster.ratio / RPM * KMH
-            lines.append(f"{name:<7}{ratio:<23}{per:<15.2f}{_percent(gear.share)}")
+            lines.append(f"{name:<7}{ratio:<23}{per:<15.2f}{percent(gear.share)}")
     lines += ["", *(f"{'Check: ' if r.level == 'check' else ''}{r.text}" for r in remarks(learned, bike))]
     lines += [f"Notice: {note}" for note in log.notes]
     return "\n".join(lines)

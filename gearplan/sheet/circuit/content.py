@@ -75,7 +75,7 @@ def circuit_sheet(
         bands=lapview.gear_bands(lap.proposed),
         unit=unit,
         unit_name=unit_name,
-        head=("", "set", "links", "lap, s", "gap, s", "shifts"),
+        head=("", "set", "links", "lap", "gap, s", "shifts"),
         rows=tuple(
             (
                 "●" if tied is not None and row.index == tied.chosen else "=" if row.index in marks else "",

@@ -8,6 +8,7 @@ from gearplan.bike.job import Job
 from gearplan.bike.numbertext import both_distances, format_number
 from gearplan.bike.profile import Bike, entry
 from gearplan.bike.stock import Stock
+from gearplan.bike.written import number
 from gearplan.plan.findings import Finding, Level
 from gearplan.plan.job.job import contradictions, is_signed, new_set, old_set
 from gearplan.plan.job.kept import bike_of, is_recomputed
@@ -21,7 +22,7 @@ from gearplan.plan.set.evaluate import SetResult, evaluate
 from gearplan.plan.set.quantities import CHAIN, RATIO
 from gearplan.plan.set.sideview import SideView, side_view
 from gearplan.plan.set.words import reasons
-from gearplan.plan.words import in_words, number, set_name
+from gearplan.plan.words import set_name
 from gearplan.sheet.customer.content import Paper
 
 #: The numbers of both sets that a fitter needs, of those that are listed.
@@ -126,7 +127,7 @@ def fitting_sheet(
         fitted=f"Off: {set_name(on.set)}",
         proposed=f"On: {set_name(proposed.set)}",
         verdict=proposed.verdict,
-        reasons=(*(in_words(f.text) for f in reasons(proposed) if not f.aside), *(f.text for f in found), *recomputed),
+        reasons=(*(f.text for f in reasons(proposed) if not f.aside), *(f.text for f in found), *recomputed),
         rows=_rows(on, proposed),
         on=side_view(before, on),
         view=view,
@@ -165,7 +166,7 @@ def _rows(on: SetResult, proposed: SetResult) -> tuple[tuple[str, str, str], ...
 
 
 def _why_no_view(proposed: SetResult) -> str:
-    told = [in_words(f.text) for f in proposed.findings if f.about == "chain length" and f.level != "fits"]
+    told = [f.text for f in proposed.findings if f.about == "chain length" and f.level != "fits"]
     return " ".join(told) or "The chain run cannot be drawn yet."
 
 

@@ -7,9 +7,8 @@ from dataclasses import replace
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
 
-from gearplan.bike import checks
+from gearplan.bike import checks, written
 from gearplan.bike.units import MM
-from gearplan.plan import words
 from gearplan.plan.driveset import fitted
 from gearplan.plan.set.evaluate import evaluate
 from gearplan.window.bike.gearboxform import GearboxForm
@@ -132,9 +131,9 @@ class BikePage(QScrollArea):
             form.refresh(problems)
         self.gearbox.refresh(tuple(p for p in problems if p.section == "gearbox"))
         result = evaluate(bike, fitted(bike))
-        about = [words.in_words(f.text) for f in result.findings if f.about == "rolling circumference"]
+        about = [f.text for f in result.findings if f.about == "rolling circumference"]
         if result.rolling_circumference is not None and result.rolls_by == "measured":
-            about = [f"Rolls {words.number(result.rolling_circumference, MM, 0)} mm a turn, as measured."]
+            about = [f"Rolls {written.number(result.rolling_circumference, MM, 0)} mm a turn, as measured."]
         self.rolls.setText(" ".join(about))
 
     def refused(self) -> list[str]:

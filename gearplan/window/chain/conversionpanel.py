@@ -6,10 +6,11 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike import library
+from gearplan.bike.written import difference, number
 from gearplan.plan.driveset import fitted
 from gearplan.plan.set import conversion
 from gearplan.plan.set.evaluate import evaluate
-from gearplan.plan.words import VERDICT, in_words, number, signed, teeth
+from gearplan.plan.words import VERDICT, teeth
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import labelled
@@ -68,13 +69,11 @@ class ConversionPanel(QWidget):
             ("Strength over peak tension", 1.0, 2, (before.strength.safety, after.strength.safety)),
         ):
             rows.append(
-                (label, number(pair[0], unit, digits), number(pair[1], unit, digits), signed(pair, unit, digits))
+                (label, number(pair[0], unit, digits), number(pair[1], unit, digits), difference(*pair, unit, digits))
             )
         self.table.show_texts(("", "fitted", f"on {size}", "change"), rows)
         told = [f"{VERDICT[after.verdict]} on this swingarm.", *conversion.cautions(bike, before, after)]
-        told += [
-            in_words(f.text) for f in after.findings if f.level == after.verdict and f.level != "fits" and not f.aside
-        ]
+        told += [f.text for f in after.findings if f.level == after.verdict and f.level != "fits" and not f.aside]
         self.words.setText("\n".join(told))
         self.propose.setEnabled(other != self._document.chosen)
 

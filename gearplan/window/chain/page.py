@@ -9,9 +9,8 @@ from PySide6.QtCore import Signal
 from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QTabWidget, QVBoxLayout, QWidget
 
-from gearplan.bike import checks
+from gearplan.bike import checks, written
 from gearplan.bike.units import DEGREE, MM
-from gearplan.plan import words
 from gearplan.plan.driveset import fitted
 from gearplan.plan.set import words as setwords
 from gearplan.plan.set.evaluate import SetResult, evaluate
@@ -250,9 +249,9 @@ def _texts(row: int, on: SetResult, proposed: SetResult) -> tuple[str, ...]:
     before, after = listed.value(on), listed.value(proposed)
     return (
         listed.title,
-        words.number(before, listed.unit, listed.digits),
-        words.number(after, listed.unit, listed.digits),
-        words.signed((before, after), listed.unit, listed.digits),
+        written.number(before, listed.unit, listed.digits),
+        written.number(after, listed.unit, listed.digits),
+        written.difference(before, after, listed.unit, listed.digits),
     )
 
 

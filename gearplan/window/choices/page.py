@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
 )
 
 from gearplan.bike import checks
+from gearplan.bike.written import number, signed_percent
 from gearplan.plan.choices.candidates import candidates
 from gearplan.plan.choices.equivalents import equivalents, exchange_sentence
 from gearplan.plan.choices.search import Choice, Choices, search, why_not
@@ -28,7 +29,7 @@ from gearplan.plan.choices.wishes import KINDS, Speed, Wish
 from gearplan.plan.choices.wishtext import parse_wish, wishes_in
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.laps.ranking import lap_times_of
-from gearplan.plan.words import VERDICT, number, signed_percent, teeth
+from gearplan.plan.words import VERDICT, teeth
 from gearplan.window.choices.shortlist import ChoiceList
 from gearplan.window.choices.wishrows import WishRows
 from gearplan.window.document.document import Document

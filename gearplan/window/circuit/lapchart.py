@@ -11,6 +11,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent
 from PySide6.QtWidgets import QWidget
 
+from gearplan.bike.written import shortest
 from gearplan.sheet.axes import round_step, up_to
 from gearplan.window.kit import theme
 from gearplan.window.kit.pens import colour_axes, dashed, dotted, plain_axes
@@ -22,6 +23,8 @@ Band = tuple[float, float, int]
 
 _MOST_BANDS = 60
 _LEAST_FILLED = 0.6
+#: Two laps that are alike differ by less than is worth a scale of its own.
+_LEAST_HIGH = 0.1
 
 
 class LapChart(PlainChart):
@@ -124,7 +127,7 @@ class LapChart(PlainChart):
         low, high = (pick(float(pick(line[1])) for line in known) for pick in (min, max))
         if self._from_zero:
             low = min(0.0, low)
-        high = max(high, limit or 0.0, low + 1e-6)
+        high = max(high, limit or 0.0, low + _LEAST_HIGH)
         fits = self._low <= low and high <= self._high and right == self._right
         # The paper stays while the lines fit on it and fill most of it: another scale costs half a frame.
         if fits and (self._held or (high - low) >= _LEAST_FILLED * (self._high - self._low)):
@@ -138,7 +141,7 @@ class LapChart(PlainChart):
         across = np.arange(0, right, round_step(right, 12))
         up = np.arange(self._low, self._high + step / 2, step)
         for name, ticks in (("bottom", across), ("left", up)):
-            shown = [(value, f"{value:g}".replace("-", "−")) for value in np.round(ticks, 6).tolist()]
+            shown = [(value, shortest(value)) for value in np.round(ticks, 6).tolist()]
             plot.getAxis(name).setTicks([shown])
         self._grid.setData(
             np.concatenate([np.repeat(across, 2), np.tile([0, right], len(up))]),

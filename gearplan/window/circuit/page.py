@@ -201,7 +201,7 @@ class CircuitPage(QWidget):
         if circuit is None:
             self.empty.say("Which circuit? Take a demo circuit, open a file, or add sections on the right.", "")
         elif isinstance(known, Finding):
-            self.empty.say(circuits.in_words(words.in_words(known.text)), known.field or "")
+            self.empty.say(known.text, known.field or "")
         else:
             self.empty.say("", "")
 
@@ -239,7 +239,7 @@ class CircuitPage(QWidget):
         if circuit is None:
             return "Choose a circuit first."
         if refused := circuits.refusal(circuit):
-            return circuits.in_words(refused)
+            return refused
         space = self.ranges.space(bike)
         if isinstance(space, str):
             return space

@@ -9,7 +9,6 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.profile import Bike
 from gearplan.drive.lap.rules import LapRules
-from gearplan.plan import words
 from gearplan.plan.choices.space import Space
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding
@@ -139,7 +138,7 @@ class Ranker(QObject):
         ranking, tied, asked = result
         self.waiting.emit(None)
         if isinstance(ranking, Finding):
-            self.said.emit(words.in_words(ranking.text))
+            self.said.emit(ranking.text)
             return
         self.ranking, self.tied = ranking, tied
         if asked != (self._doubts, self._wanted):

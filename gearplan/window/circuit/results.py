@@ -16,21 +16,20 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from gearplan.bike import circuit as circuits
 from gearplan.bike.units import RPM
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import LEVELS
 from gearplan.plan.laps.compare import gain_sentences
 from gearplan.plan.laps.ranking import LapRanking, LapRow, Wanted
 from gearplan.plan.laps.spread import Plateau, advice
-from gearplan.plan.laps.text import row_texts
+from gearplan.plan.laps.text import chain_text, row_texts
 from gearplan.plan.laps.view import LapView, use_rows
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ErrorLabel, NumberField, labelled
 from gearplan.window.kit.texttable import TextTable
 from gearplan.window.kit.view import View
 
-_HEADS = ("", "set", "links", "lap, s", "gap, s", "shifts", "limiter", "apex rpm", "chain", "besides")
+_HEADS = ("", "set", "links", "lap", "gap, s", "shifts", "limiter", "apex rpm", "chain", "besides")
 _MARKS = (
     "= tied with the quickest, ● the one to take of those, ◦ fitted, → proposed. Limiter: seconds at it. Apex rpm: the "
     "lowest. A click proposes; the pointer on a row tells what is judged of it. Tow margin: what is left to the "
@@ -193,7 +192,7 @@ class RankingTab(QWidget):
         ]
         many = len(ranking.rows(wanted))
         shown = f"The quickest {len(self._rows)} of {many} sets. " if many > len(self._rows) else ""
-        self.notes.setText(f"{shown}{circuits.in_words(' '.join(ranking.notes))}")
+        self.notes.setText(f"{shown}{' '.join(ranking.notes)}")
 
     def _judged(self, place: int) -> str:
         """What is judged of a row's set, its worst first."""
@@ -270,7 +269,7 @@ def _texts(row: LapRow, mark: str) -> tuple[str, ...]:
         *row_texts(row),
         f"{row.limiter:.1f}",
         f"{least / RPM:.0f}" if least < math.inf else "–",
-        "at hand" if row.at_hand else "other" if row.fits else "none",
+        chain_text(row),
     )
 
 

@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVB
 from gearplan.bike import circuit as circuits
 from gearplan.bike.circuit import Circuit, Section, check_section_value, section_entries, section_entry
 from gearplan.bike.units import KMH
+from gearplan.bike.written import signed
 from gearplan.plan.laps.view import apex_speeds
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
@@ -135,7 +136,7 @@ class SectionsForm(QWidget):
             self._select(self.index)
         said = [doubt.text for doubt in circuits.doubts(circuit)] if not circuits.refusal(circuit) else []
         refused = circuits.refusal(circuit)
-        self.doubts.setText(circuits.in_words(" ".join([refused] if refused else said)))
+        self.doubts.setText(" ".join([refused] if refused else said))
         self.doubts.setVisible(bool(self.doubts.text()))
         for key, button in self.buttons.items():
             button.setEnabled(key in _NEW or count > 0)
@@ -238,7 +239,7 @@ def _row(number: int, section: Section, apex: float | None) -> tuple[str, ...]:
     else:
         speed = "–" if apex is None else f"R {section.radius_m:.0f} m: {apex / KMH:.0f} km/h"
     turn = "" if not section.turn_deg else f"{abs(section.turn_deg):.0f}° {'left' if section.turn_deg > 0 else 'right'}"
-    uphill = "" if not section.gradient_percent else f"{section.gradient_percent:+.1f} %".replace("-", "−")
+    uphill = "" if not section.gradient_percent else f"{signed(section.gradient_percent, 1, 1)} %"
     name = section.note or section.kind
     return (str(number + 1), name, f"{section.length_m:.0f}", speed, turn, uphill)
 

@@ -29,7 +29,7 @@ from gearplan.plan.job.finishing import after_ride, finish
 from gearplan.plan.job.steps import steps, targets_missing
 from gearplan.plan.job.targets import Step
 from gearplan.plan.job.words import job_title
-from gearplan.plan.words import in_words, teeth
+from gearplan.plan.words import teeth
 from gearplan.sheet.customer.content import PAPERS
 from gearplan.window.document.document import Document
 from gearplan.window.fitting.historypanel import HistoryPanel
@@ -252,7 +252,7 @@ class FittingPage(QWidget):
             values = "value is" if len(lacking) == 1 else "values are"
             found.append(f"{len(lacking)} of the manual's {values} not entered: blank lines on the sheet.")
         self.told.setToolTip("\n".join(entry(*f.field.split(".")).label for f in lacking))
-        self.told.setText(" ".join(in_words(text) for text in found))
+        self.told.setText(" ".join(text for text in found))
 
     def recolour(self) -> None:
         """Take the colours of the current theme."""

@@ -246,9 +246,9 @@ class SetBar(QFrame):
         self.shape.show_level(level)
         self.word.setText(words.VERDICT[level])
         shown = setwords.reasons(result)
-        self.reasons.setText("\n".join(words.in_words(f.text) for f in shown))
+        self.reasons.setText("\n".join(f.text for f in shown))
         rest = [f for f in result.findings if f not in shown]
-        self.reasons.setToolTip("\n".join(f"{words.VERDICT[f.level]}: {words.in_words(f.text)}" for f in rest))
+        self.reasons.setToolTip("\n".join(f"{words.VERDICT[f.level]}: {f.text}" for f in rest))
         self.setAccessibleName(f"Proposed set {words.set_name(result.set)}: {level}")
 
     def _slid(self, value: int) -> None:

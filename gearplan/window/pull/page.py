@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QTabWidget, QWidget
 
-from gearplan.plan import words
 from gearplan.plan.driveset import fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.pull import words as pullwords
@@ -177,7 +176,7 @@ class PullPage(QWidget):
         lacking = proposed if isinstance(proposed, Finding) else None
         known_on = None if isinstance(on, Finding) else on
         known = None if isinstance(proposed, Finding) else proposed
-        self.empty.say(*(("", "") if lacking is None else (words.in_words(lacking.text), lacking.field)))
+        self.empty.say(*(("", "") if lacking is None else (lacking.text, lacking.field)))
         for chart in (self.thrust_chart, self.time_chart, self.distance_chart):
             chart.setVisible(known is not None)
         slopes = tuple(math.atan(percent / 100) for percent in read_slopes(self._view.asked["slopes"]))

@@ -7,8 +7,8 @@ from collections.abc import Callable
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
+from gearplan.bike import written
 from gearplan.bike.units import KMH, RPM
-from gearplan.plan import words
 from gearplan.plan.driveset import fitted
 from gearplan.plan.pull import asked as pullasked
 from gearplan.plan.pull import shifts
@@ -83,9 +83,9 @@ def _texts(row: PullRow) -> tuple[str, ...]:
     title = f"{row.name}, {row.unit_name}" if row.unit_name else row.name
     return (
         title,
-        words.number(row.before, 1, row.digits),
-        words.number(row.after, 1, row.digits),
-        words.signed((row.before, row.after), 1, row.digits),
+        written.number(row.before, 1, row.digits),
+        written.number(row.after, 1, row.digits),
+        written.difference(row.before, row.after, 1, row.digits),
     )
 
 
@@ -142,12 +142,12 @@ class ShiftsTab(PullTab):
             [
                 (
                     f"gear {shift.gear}",
-                    words.number(old[shift.gear].best if shift.gear in old else None, RPM, 0),
+                    written.number(old[shift.gear].best if shift.gear in old else None, RPM, 0),
                     f"{shift.best / RPM:.0f}",
                     "limiter" if shift.limited else "pull",
                     f"{shift.speed / factor:.0f}",
                     f"{shift.falls_to / RPM:.0f}",
-                    words.number(shift.own, RPM, 0),
+                    written.number(shift.own, RPM, 0),
                 )
                 for shift in (() if after is None else after.shifts)
             ],

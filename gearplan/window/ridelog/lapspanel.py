@@ -6,10 +6,10 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
+from gearplan.bike.written import lap_time, number
 from gearplan.ridelog.laps.laps import Lap, Laps
 from gearplan.ridelog.laps.tocircuit import CutCircuit
 from gearplan.ridelog.learning.learned import Learned
-from gearplan.ridelog.learning.words import lap_time
 from gearplan.window.kit import theme
 from gearplan.window.kit.texttable import TextTable
 from gearplan.window.kit.view import View
@@ -128,14 +128,14 @@ class LapsPanel(QWidget):
         unit, factor = self._view.speed_unit, 1 / (3.6 * self._view.speed_factor)
         rows = [
             (
-                str(number),
+                str(place),
                 section.kind,
                 f"{section.length_m:.0f}",
                 "" if section.apex_kmh is None else f"{section.apex_kmh * factor:.0f}",
-                f"{section.turn_deg:.0f}".replace("-", "−") if section.turn_deg else "",
-                f"{section.gradient_percent:.1f}".replace("-", "−") if section.gradient_percent else "",
+                number(section.turn_deg) if section.turn_deg else "",
+                number(section.gradient_percent, 1, 1) if section.gradient_percent else "",
             )
-            for number, section in enumerate(circuit.sections, 1)
+            for place, section in enumerate(circuit.sections, 1)
         ]
         self.sections.show_texts(("", "section", "m", f"apex, {unit}", "turn, °", "gradient, %"), rows)
         self.notes.setText(" ".join((*cut.notes, _PRIVATE)))

@@ -10,11 +10,11 @@ from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from gearplan.bike.profile import Bike
+from gearplan.bike.written import difference, lap_time
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.laps.ranking import LapRow
 from gearplan.plan.words import teeth
 from gearplan.ridelog.laps.modelcheck import fit_words, model_words
-from gearplan.ridelog.learning.words import lap_time
 from gearplan.window.kit import theme
 from gearplan.window.kit.texttable import TextTable
 from gearplan.window.kit.view import View
@@ -141,5 +141,5 @@ class ModelPanel(QWidget):
 
 
 def _cells(place: str, row: LapRow) -> tuple[str, ...]:
-    gap = "" if row.gap is None else f"{row.gap:+.2f} s".replace("-", "−")
+    gap = "" if row.gap is None else f"{difference(row.time - row.gap, row.time, 1, 2)} s"
     return place, teeth(row.set), str(row.set.links or "–"), lap_time(row.time), gap, str(row.up_shifts)

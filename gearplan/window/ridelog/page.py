@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
 
 from gearplan.bike.files.circuitfile import demo_circuit
 from gearplan.bike.profile import Bike
+from gearplan.bike.written import signed
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.pull.pull import Pull, pull
 from gearplan.plan.words import teeth
@@ -29,7 +30,7 @@ from gearplan.ridelog.learning.evidence import EVIDENT, evidence
 from gearplan.ridelog.learning.learned import Learned
 from gearplan.ridelog.learning.offers import Offer, offers
 from gearplan.ridelog.learning.remark import Remark
-from gearplan.ridelog.learning.words import remarks, signed
+from gearplan.ridelog.learning.words import remarks
 from gearplan.ridelog.log import LogError
 from gearplan.ridelog.reading.columns import Layout
 from gearplan.window.document.document import Document
@@ -202,7 +203,7 @@ class RideLogPage(QWidget):
                         str(gear.number or "?"),
                         "–" if gear.overall is None else f"{gear.overall:.3f}",
                         f"{100 * (gear.cluster.high / gear.cluster.ratio - 1):.2f}",
-                        "" if gear.off is None else signed(100 * gear.off, 2).removesuffix(" %"),
+                        "" if gear.off is None else signed(100 * gear.off, 1, 2),
                         f"{100 * gear.cluster.spread:.2f}",
                         f"{100 * gear.share:.0f}",
                     )

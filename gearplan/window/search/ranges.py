@@ -10,8 +10,8 @@ from PySide6.QtWidgets import QFileDialog, QGridLayout, QHBoxLayout, QLabel, QPu
 from gearplan.bike import checks
 from gearplan.bike.profile import Bike
 from gearplan.bike.stock import StockError, read_stock
+from gearplan.bike.written import counted
 from gearplan.plan.choices.space import Space, SpaceError, default_space
-from gearplan.plan.words import counted
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ErrorLabel, ValueField, labelled
 from gearplan.window.kit.teethrange import TeethRange

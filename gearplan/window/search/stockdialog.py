@@ -17,7 +17,7 @@ from PySide6.QtWidgets import (
 )
 
 from gearplan.bike.stock import COLUMNS, Stock, StockError, StockFile, save_stock, stock_from_text, stock_text
-from gearplan.plan.words import counted
+from gearplan.bike.written import counted
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import labelled
 

@@ -6,8 +6,8 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
 from gearplan.bike.units import RPM
+from gearplan.bike.written import difference, number, percent
 from gearplan.plan.set.compare import GearRow
-from gearplan.plan.words import number, signed, signed_percent
 from gearplan.window.kit.texttable import TextTable
 from gearplan.window.kit.view import View
 
@@ -67,12 +67,12 @@ def _texts(row: GearRow, factor: float) -> tuple[str, ...]:
         str(row.gear),
         number(row.overall[0], 1, 3),
         number(row.overall[1], 1, 3),
-        signed_percent(row.step).lstrip("+"),
+        percent(row.step, 1),
         number(row.after_shift, RPM, 0),
         number(speeds[0], factor, 1),
         number(speeds[1], factor, 1),
-        signed(speeds, factor, 1),
+        difference(*speeds, factor, 1),
         number(engine[0], RPM, 0),
         number(engine[1], RPM, 0),
-        signed(engine, RPM, 0),
+        difference(*engine, RPM, 0),
     )

@@ -27,6 +27,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from gearplan.bike import written
 from gearplan.bike.profile import Bike
 from gearplan.plan import words
 from gearplan.plan.driveset import DriveSet
@@ -110,7 +111,7 @@ class GridModel(QAbstractTableModel):
         if role == Qt.ItemDataRole.ToolTipRole:
             result = evaluate(self.bike, self.grid.set_at(row, column))
             title = f"{words.teeth(result.set)}: {words.VERDICT[result.verdict]}"
-            told = [title, *(f"{f.level}: {words.in_words(f.text)}" for f in result.findings)]
+            told = [title, *(f"{f.level}: {f.text}" for f in result.findings)]
             if again := result.run.rear_turns_to_meet_again:
                 told.append(f"The same rear tooth meets the same link every {again} turns; more is better.")
             return "\n".join(told)
@@ -124,7 +125,7 @@ class GridModel(QAbstractTableModel):
         change = None if grid.change is None else float(grid.change[row, column])
         return (
             f"{grid.ratio[row, column]:.3f}",
-            words.signed_percent(change),
+            written.signed_percent(change),
             "–" if links is None else str(links),
         )
 

@@ -16,6 +16,7 @@ from gearplan.bike.library import demo_bikes
 from gearplan.bike.profile import Bike, FinalDrive, with_value
 from gearplan.bike.stock import Stock, StockItem
 from gearplan.bike.units import KMH
+from gearplan.bike.written import counted, ordinal
 from gearplan.commands.numbersjson import numbers
 from gearplan.drive.thrust import thrust
 from gearplan.plan.choices.wishes import Speed
@@ -24,7 +25,7 @@ from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.pull.pull import pull
 from gearplan.plan.pull.sensitivity import effects, top_speed_doubt
-from gearplan.plan.words import adverb, counted, ordinal, said, step_for
+from gearplan.plan.words import adverb, said, step_for
 from tests.bike.strategies import bikes
 
 BIKE = demo_bike().bike

@@ -178,7 +178,7 @@ def test_each_missing_field_is_a_finding_and_never_a_crash(section: str) -> None
 def test_an_empty_profile_names_what_to_enter() -> None:
     result = evaluate(Bike(), fitted(Bike()))
     assert result.verdict == "check"
-    places = " ".join(f.text for f in result.findings)
+    places = " ".join(f.for_file for f in result.findings)
     for place in ("redline_rpm", "[gearbox] gears", "[tyre] size", "[final_drive] chain"):
         assert place in places
 

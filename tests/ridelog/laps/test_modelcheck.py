@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from gearplan.bike.profile import Bike, with_value
+from gearplan.bike.written import lap_time
 from gearplan.drive.lap.lap import lap_times
 from gearplan.plan.findings import Finding
 from gearplan.plan.laps.sets import fitted_machines
@@ -40,7 +41,7 @@ def test_with_the_true_values_the_computed_lap_is_the_recorded_one() -> None:
     assert check.apart < 0.7
     assert check.lap == pytest.approx(float(lap_times(made(1.0), found.circuit).time[0]), rel=1e-9)
     words = model_words(check)
-    assert f"recorded {found.lap.time:.2f} s" in words
+    assert f"recorded {lap_time(found.lap.time)}" in words
 
 
 @pytest.mark.parametrize(("drag", "braking"), [(0.55, 8.0), (0.30, 4.5), (0.40, 6.0)])

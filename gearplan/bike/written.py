@@ -1,0 +1,89 @@
+"""How a number is written for people: its decimals, its sign, its unit, its plural; for screen, paper and command."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from gearplan.bike.units import KMH, MPH
+
+#: Units of road speed by name, in m/s.
+ROAD_SPEED = {"km/h": KMH, "mph": MPH}
+
+NONE = "–"
+#: Differences below this share of the last shown digit are those of computing, not of the things compared.
+_NOISE = 1e-6
+
+
+def number(value: float | None, unit: float = 1.0, digits: int = 0) -> str:
+    """A value in a unit with so many decimals: "3.07", "−12"; "–" for None. Nothing is ever "−0"."""
+    if value is None:
+        return NONE
+    text = f"{value / unit:.{digits}f}"
+    return text[1:] if text[0] == "-" and float(text) == 0 else text.replace("-", "−")
+
+
+def shortest(value: float) -> str:
+    """A value with no more digits than it has, at most six: "12.5", "−3"; for marks on a scale."""
+    return f"{value + 0.0:g}".replace("-", "−")
+
+
+def signed(value: float | None, unit: float = 1.0, digits: int = 0) -> str:
+    """A change in a unit with its sign: "+0.31", "−2"; "±0" only for none at all, else "<0.01" where it rounds away."""
+    if value is None:
+        return NONE
+    return _with_sign(value / unit, round(value / unit, digits), digits)
+
+
+def difference(before: float | None, after: float | None, unit: float = 1.0, digits: int = 0) -> str:
+    """The signed difference of two values as they are shown, so that whoever subtracts gets the same."""
+    if before is None or after is None:
+        return NONE
+    shown = round(after / unit, digits) - round(before / unit, digits)
+    return _with_sign((after - before) / unit, round(shown, digits), digits)
+
+
+def _with_sign(exact: float, shown: float, digits: int) -> str:
+    if shown:
+        return ("+" if shown > 0 else "−") + f"{abs(shown):.{digits}f}"
+    return "±0" if abs(exact) < _NOISE * 10**-digits else f"<{10.0**-digits:.{digits}f}"
+
+
+def percent(fraction: float | None, digits: int = 0) -> str:
+    """A share: 0.123 is "12 %"."""
+    return NONE if fraction is None else f"{number(100 * fraction, 1, digits)} %"
+
+
+def signed_percent(fraction: float | None, digits: int = 1) -> str:
+    """A relative change: "+2.2 %", "−2.2 %", "±0 %" for none at all."""
+    return NONE if fraction is None else f"{signed(100 * fraction, 1, digits)} %"
+
+
+def lap_time(seconds: float) -> str:
+    """A lap time as it is told: "1:16.48", "58.30 s"."""
+    hundredths = round(100 * seconds)
+    if hundredths < 6000:
+        return f"{hundredths / 100:.2f} s"
+    minutes, rest = divmod(hundredths, 6000)
+    return f"{minutes}:{rest / 100:05.2f}"
+
+
+def speed(value: float, unit: str, digits: int = 0) -> str:
+    """A road speed in m/s with its unit: "213 km/h"."""
+    return f"{number(value, ROAD_SPEED[unit], digits)} {unit}"
+
+
+def counted(count: int, one: str, many: str = "") -> str:
+    """ "1 tooth", "2 teeth"; without `many` an s is added."""
+    return f"{count} {one if count == 1 else many or one + 's'}"
+
+
+def listed(names: Iterable[str], last: str = "and") -> str:
+    """ "front", "front and rear", "front, rear and chain"."""
+    whole = list(names)
+    return f"{', '.join(whole[:-1])} {last} {whole[-1]}" if len(whole) > 1 else "".join(whole)
+
+
+def ordinal(count: int) -> str:
+    """ "1st", "2nd", "3rd", "4th" …"""
+    ending = "th" if 10 <= count % 100 <= 20 else {1: "st", 2: "nd", 3: "rd"}.get(count % 10, "th")
+    return f"{count}{ending}"
