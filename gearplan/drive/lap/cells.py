@@ -15,6 +15,8 @@ from gearplan.drive.machines import Floats
 
 #: Stands for the length of a cell that is never left, for the speed in it is held for ever (m).
 FOREVER = 1e9
+#: Where along it the held speed itself stands: half-way, so that no lap rides from there to the end of the cell.
+_HELD_AT = FOREVER / 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,30 +41,38 @@ def growth(x: Floats) -> Floats:
 
 
 def distance(one: Floats, other: Floats, du: Floats) -> Floats:
-    """Distance over a change of u while the acceleration goes evenly from one value to the other."""
+    """Distance (m) over a change of u while the acceleration goes evenly from one value to the other (m/s²).
+
+    A speed that is only reached after all time is half of `FOREVER` away.
+    """
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         x = other / one - 1
         grown = np.where(np.abs(x) < 1e-9, 1.0, np.log1p(x) / x)
         found = du / (2 * one) * grown
-    return np.where(np.isfinite(found), found, np.where(du == 0, 0.0, FOREVER))
+    return np.where(np.isfinite(found), np.clip(found, -_HELD_AT, _HELD_AT), np.where(du == 0, 0.0, _HELD_AT))
 
 
-def weight(one: Floats, other: Floats) -> Floats:
-    """Mean place between both ends, weighted by the distance spent: 1/ln ρ − 1/(ρ − 1), a half for even speed."""
-    with np.errstate(divide="ignore", invalid="ignore"):
-        ratio = other / one
-        log = np.log(ratio)
-        exact = 1 / log - 1 / (ratio - 1)
-    near = ~(np.abs(ratio - 1) > 1e-3)
-    return np.where(near, 0.5 - (ratio - 1) / 12, np.where(np.isfinite(exact), exact, 1.0))
+def weight(log_ratio: Floats) -> Floats:
+    """Mean place between both ends, weighted by the distance spent, a half for an even speed.
+
+    1/x − 1/(eˣ − 1), x the logarithm of the acceleration at the faster end over that at the slower one.
+    """
+    near = np.abs(log_ratio) < 1e-4
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        exact = 1 / log_ratio - 1 / np.expm1(log_ratio)
+    return np.where(near, 0.5 - log_ratio / 12, exact)
 
 
-def time_within(
-    away: Floats, low: Floats, high: Floats, v: Floats, v_end: Floats, from_top: NDArray[np.bool_]
-) -> Floats:
-    """Time over a distance within a cell between a speed and the cell's end from which it is measured."""
+def time_within(away: Floats, cell: Cell, v: Floats, v_end: Floats, from_top: NDArray[np.bool_]) -> Floats:
+    """Time (s) over a distance (m) within a cell between a speed and the cell's end from which it is measured.
+
+    The distance alone says how far the acceleration has changed, so that two times taken near a held speed, where
+    it is all rounding, still differ by what the distance between them takes.
+    """
     slow, fast = np.where(from_top, v, v_end), np.where(from_top, v_end, v)
-    return np.asarray(away / (slow + (fast - slow) * weight(low, high)))
+    gains = np.where(from_top, cell.high, cell.low) > 0
+    change = 2 * (cell.high - cell.low) / cell.du * away
+    return np.asarray(away / (slow + (fast - slow) * weight(np.where(gains, change, -change))))
 
 
 def across(low: Floats, high: Floats, v0: Floats, v1: Floats) -> tuple[Floats, Floats]:
@@ -70,4 +80,4 @@ def across(low: Floats, high: Floats, v0: Floats, v1: Floats) -> tuple[Floats, F
     kept = ~((low > 0) & (high > 0) | (low < 0) & (high < 0))
     one, other = np.where(kept, 1.0, low), np.where(kept, 1.0, high)
     length = np.where(kept, FOREVER, np.abs(distance(one, other, v1**2 - v0**2)))
-    return length, np.where(kept, 0.0, length / (v0 + (v1 - v0) * weight(one, other)))
+    return length, np.where(kept, 0.0, length / (v0 + (v1 - v0) * weight(np.log(other / one))))

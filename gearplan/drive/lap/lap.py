@@ -39,6 +39,8 @@ _MOST_ROUNDS = 200
 class Laps:
     """One lap for each set; arrays are [section, set] but `time` [set].
 
+    `time` is NaN for a set whose lap could not be computed: a section came out quicker than its length at the
+    highest speed that its gears allow.
     A section's `speed`, `gear` (from 0; −1 by the speed), `waiting` (shift time left), `leaning` (rad) and `standing`
     (metres until upright) are those at its start. `brakes` is where braking begins, from the section's start.
     `peak`, `peak_gear` and `peak_engine` (rad/s) are the greatest speed before it; in a corner that of the apex.
@@ -146,8 +148,11 @@ class Lap:
                 active |= self._round(legs, mine)
         over_radius = np.take_along_axis(self.machines.over_radius[None], self.peak_gear[..., None], axis=2)[..., 0]
         engine = self.machines.engine_at(self.peak, over_radius / np.where(self.corner[:, None], self.shrunk, 1.0))
+        # Whatever goes wrong in the numbers must never be the quickest.
+        least = self.length[:, None] / self.machines.limit_speed.max(axis=1)
+        possible = (self.time >= least * (1 - _SAME)).all(axis=0)
         return Laps(
-            self.time.sum(axis=0),
+            np.where(possible, self.time.sum(axis=0), np.nan),
             self.time,
             self.v,
             self.g,

@@ -152,7 +152,10 @@ class Tables:
             self.after[..., :-1] = then.reshape(part)
             self.begin[..., 1:], self.begin_time[..., 1:] = place.reshape(part), took.reshape(part)
         # A next gear that is at its own shift already is left at once.
-        self.end, self.end_time = np.maximum(self.end, self.begin), np.maximum(self.end_time, self.begin_time)
+        past = self.begin > self.end
+        self.end = np.where(past, self.begin, self.end)
+        # Not the greater time: a cell that is never left counts none, so a later place may have the lesser time.
+        self.end_time = np.where(past, self.begin_time, self.end_time)
         finite = np.where(np.isfinite(self.gap), self.gap, 0.0)
         zero = np.zeros((*shape[:2], 1))
         run = np.cumsum(self.end[..., :-1] + finite[..., :-1] - self.begin[..., 1:], axis=2)
@@ -225,7 +228,7 @@ class Tables:
         whole = np.where(from_top, 1.0, 0.0)
         away = np.abs(distance(start, at, cell.du * (share - whole)))
         v_end = np.sqrt(cell.u + cell.du * whole)
-        took = time_within(away, np.where(from_top, at, start), np.where(from_top, start, at), v, v_end, from_top)
+        took = time_within(away, cell, v, v_end, from_top)
         sign = np.where(from_top, -1.0, 1.0)
         base = here + from_top
         # In a cell summed in two parts the share of the whole counts.
@@ -287,10 +290,7 @@ class Tables:
         share = np.clip(share, 0.0, 1.0)
         u = cell.u + cell.du * share
         v = np.sqrt(u)
-        at = cell.low + (cell.high - cell.low) * share
         v_end = np.sqrt(cell.u + cell.du * whole)
-        took = time_within(
-            np.abs(away), np.where(from_top, at, start), np.where(from_top, start, at), v, v_end, from_top
-        )
+        took = time_within(np.abs(away), cell, v, v_end, from_top)
         sign = np.where(from_top, -1.0, 1.0)
         return v, self._flat_long[base] + sign * took * scale

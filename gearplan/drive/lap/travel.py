@@ -173,7 +173,7 @@ def _up(t: Tables, run: _Run, rows: Ints) -> None:
         until = until + took
         run.waiting[rows] = np.where(shifting, np.maximum(m.shift_time - took, 0.0), 0.0)
         gear = gear + shifting
-    run.time[rows] += np.maximum(until - since, 0.0)
+    run.time[rows] += until - since
     run.shifts[rows] += gear - g
     run.v[rows], run.g[rows] = np.maximum(speed, CRAWL), gear
     run.left[rows] = 0.0
@@ -198,7 +198,7 @@ def _down(t: Tables, run: _Run, rows: Ints) -> None:
             speed, at = t.found(q[stays], s[stays], g[stays], target[stays], up=False)
             # Below the slowest node nothing is listed: the rest is a walk.
             speed = np.clip(speed, least[stays], v[stays])
-            run.time[some] += _at_least(np.abs(since[stays] - at), run.left[some], v[stays], speed)
+            run.time[some] += np.abs(since[stays] - at)
             run.v[some], run.left[some] = speed, 0.0
             run.crawled[some] |= speed <= CRAWL
         rows = rows[~stays]
@@ -315,8 +315,3 @@ class _Run:
 def _reached(behind: NDArray[np.bool_]) -> Ints:
     """The gear of each pair from which gears are behind [pair, gear]; the last is behind nobody."""
     return np.asarray(np.logical_and.accumulate(behind, axis=1).sum(axis=1))
-
-
-def _at_least(time: Floats, distance: Floats, one: Floats, other: Floats) -> Floats:
-    """A time no shorter or longer than the distance takes at the greater and the lesser of two speeds."""
-    return np.clip(time, distance / np.maximum(one, other), distance / np.minimum(one, other))

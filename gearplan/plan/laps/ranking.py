@@ -116,7 +116,8 @@ EVERY = Wanted()
 class LapRanking:
     """Every set's lap; arrays over the rows of `sets`.
 
-    `order` lists the ranked rows, the quickest first, equal times by fewer shifts. `detailed` are the rows whose
+    `order` lists the ranked rows, the quickest first, equal times by fewer shifts; a row whose lap could not be
+    computed has the time NaN and is not among them. `detailed` are the rows whose
     sections are known, in the order of `laps`; `ridden` is the state of the ride, kept for a few sets only.
     """
 
@@ -141,13 +142,13 @@ class LapRanking:
 
     @property
     def fitted(self) -> LapRow | None:
-        """The fitted set's lap; None while its sprockets are not entered."""
-        return self.row(self.sets.count - 1) if self.sets.has_fitted else None
+        """The fitted set's lap; None while its sprockets are not entered, or where it could not be computed."""
+        return None if self.fitted_time is None else self.row(self.sets.count - 1)
 
     @property
     def fitted_time(self) -> float | None:
-        """The fitted set's lap time."""
-        return float(self.time[-1]) if self.sets.has_fitted else None
+        """The fitted set's lap time; None as for `fitted`."""
+        return float(self.time[-1]) if self.sets.has_fitted and np.isfinite(self.time[-1]) else None
 
     def row(self, k: int) -> LapRow:
         """A row by its index in `sets`; KeyError if its details were not kept."""
@@ -260,6 +261,7 @@ def rank_laps(
     order = np.lexsort(
         (kept.leaned_shifts[: sets.ranked], kept.up_shifts[: sets.ranked], np.round(kept.time[: sets.ranked], 6))
     )
+    order = order[np.isfinite(kept.time[order])]
     detailed = np.arange(total)
     if total > _DETAILED:
         detailed = np.concatenate([order[:_CHUNK], np.arange(total - sets.has_fitted, total)])
@@ -280,13 +282,16 @@ def rank_laps(
         order=order,
         detailed=detailed,
         laps=joined,
-        notes=(*_notes(sets, circuit), *_unreached(sets, circuit, joined, order, detailed)),
+        notes=(*_notes(sets, circuit), *_not_computed(kept.time), *_unreached(sets, circuit, joined, order, detailed)),
         ridden=ridden if total <= _KEPT_RIDDEN else None,
     )
 
 
 def lap_times_of(bike: Bike, circuit: Circuit, found: Candidates, rules: LapRules = USUAL) -> Floats | None:
-    """Lap time of each candidate in their order, for `plan.choices.search`; None where the lap cannot be computed."""
+    """Lap time of each candidate in their order, for `plan.choices.search`; None where no lap can be computed.
+
+    NaN for a candidate whose own lap could not be computed.
+    """
     if circuits.refusal(circuit) is not None or isinstance(found.pulled, Finding) or not found.count:
         return None
     own = LapSets(
@@ -352,6 +357,13 @@ def _unreached(sets: LapSets, circuit: Circuit, laps: Laps, order: Ints, detaile
                 f"Section {n + 1}: its apex speed of {apex / KMH:.0f} km/h is out of reach; the quickest set rides it "
                 f"at {found / KMH:.0f} km/h."
             )
+
+
+def _not_computed(time: Floats) -> Iterator[str]:
+    """How many laps are left out because their numbers contradict each other, in words."""
+    if count := int(np.isnan(time).sum()):
+        laps = "lap of 1 set" if count == 1 else f"laps of {count} sets"
+        yield f"The {laps} could not be computed: a section quicker than any of the gears goes. Left out."
 
 
 def _notes(sets: LapSets, circuit: Circuit) -> tuple[str, ...]:

@@ -108,7 +108,8 @@ def plateau(ranking: LapRanking, doubts: Doubts = USUAL_DOUBTS, wanted: Wanted =
     parts, names = [], []
     for name, ways in _variations(ranking, rows, made, doubts):
         changes = [laps - laps[0] - behind for laps in ways]
-        parts.append(np.abs(np.stack(changes)).max(axis=0))
+        # A variation whose lap could not be computed says nothing.
+        parts.append(np.abs(np.nan_to_num(np.stack(changes))).max(axis=0))
         names.append(name)
     by = np.stack(parts) if parts else np.zeros((0, len(rows)))
     spread = np.maximum(np.sqrt((by**2).sum(axis=0)), LEAST_SPREAD * best)

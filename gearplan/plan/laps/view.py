@@ -74,6 +74,8 @@ def lap_view(bike: Bike, chosen: DriveSet, circuit: Circuit, rules: LapRules = U
     ranking = _ranking(bike, chosen, circuit, rules)
     if isinstance(ranking, Finding):
         return ranking
+    if not len(ranking.order):
+        return Finding("check", "lap", " ".join(ranking.notes))
     proposed, on_set = ranking.trace(0, _step(circuit)), fitted(bike)
     on = None
     if ranking.fitted is not None:

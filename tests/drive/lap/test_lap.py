@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -19,8 +20,10 @@ from gearplan.bike.units import DEGREE, RPM
 from gearplan.drive.lap.lap import lap_times
 from gearplan.drive.lap.march import grip_left, shrunk
 from gearplan.drive.lap.rules import UPRIGHT, USUAL, LapRules
+from gearplan.drive.lap.tables import Tables
 from gearplan.drive.lap.trace import lap_trace
-from gearplan.drive.machines import Machines
+from gearplan.drive.lap.travel import Travelled, travel
+from gearplan.drive.machines import Ints, Machines
 from gearplan.plan.choices.space import default_space
 from gearplan.plan.findings import Finding
 from gearplan.plan.laps.sets import lap_sets, machines
@@ -58,6 +61,56 @@ def test_any_lap_is_finite_and_its_sections_add_up(bike: Bike, circuit: Circuit,
     fastest = made.limit_speed.max()
     assert (laps.peak <= fastest * (1 + 1e-6)).all()
     assert (laps.time >= circuit.length_m / fastest * (1 - 1e-6)).all()
+
+
+def test_a_speed_that_is_held_exactly_stays_held() -> None:
+    """18/53 on four level straights: the third begins within rounding of the speed that fifth gear holds."""
+    level = Circuit("", tuple(Section("straight", length) for length in (2770, 1271, 1759, 2986)))
+    made = some_machines(BIKE, (18, 18), (53, 53))
+    laps = lap_times(made, level)
+    assert laps.speed == pytest.approx(np.broadcast_to(laps.speed[0], laps.speed.shape), rel=1e-6)
+    assert laps.section_time == pytest.approx(laps.peak**-1 * np.array([[2770], [1271], [1759], [2986]]), rel=1e-5)
+
+
+@pytest.mark.parametrize("length", range(1900, 2101, 10))
+def test_the_same_climb_twice_takes_twice_the_same_time(length: float) -> None:
+    climb = Circuit("", (Section("straight", length, gradient_percent=12),) * 2)
+    made = some_machines(BIKE, (13, 18), (40, 54))
+    laps = lap_times(made, climb)
+    assert laps.section_time[0] == pytest.approx(laps.section_time[1], rel=1e-5)
+    assert laps.section_time[1] == pytest.approx(length / laps.speed[1], rel=1e-5)
+
+
+def test_sections_of_a_straight_are_never_quicker_than_the_gears_go() -> None:
+    """Straights alone, where speeds are held for ever; a seed so that each run draws the same circuits."""
+    rng = np.random.default_rng(5)
+    made = some_machines(BIKE, (14, 18), (42, 53))
+    for _ in range(60):
+        lengths = rng.uniform(1, 3500, rng.integers(1, 6))
+        slopes = np.where(rng.random(len(lengths)) < 0.5, 0.0, rng.uniform(-15, 15, len(lengths)))
+        shift_time = float(rng.choice([0.0, 0.15, 3.0]))
+        some = replace(made, torque=made.torque * rng.uniform(0.2, 1.5), shift_time=shift_time)
+        drawn = (Section("straight", a, gradient_percent=b) for a, b in zip(lengths, slopes, strict=True))
+        laps = lap_times(some, Circuit("", tuple(drawn)), UPRIGHT)
+        assert np.isfinite(laps.time).all()
+        assert (laps.section_time >= lengths[:, None] / some.limit_speed[:, -1] * (1 - 1e-9)).all()
+        assert (laps.section_time <= lengths[:, None] / 0.5 * (1 + 1e-9)).all()
+
+
+def test_an_impossible_lap_has_no_time(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whatever goes wrong in the numbers: a section in next to no time makes no lap at all."""
+
+    def broken(tables: Tables, q: Ints, s: Ints, *rest: Any) -> Travelled:
+        done = travel(tables, q, s, *rest)
+        return replace(done, time=np.where(s == 1, 0.01, done.time))
+
+    made = some_machines(BIKE, (15, 15), (45, 47))
+    circuit = demo_circuit().circuit
+    right = lap_times(made, circuit).time
+    monkeypatch.setattr("gearplan.drive.lap.lap.travel", broken)
+    found = lap_times(made, circuit).time
+    assert np.isnan(found).tolist() == [False, True, *[False] * (made.count - 2)]
+    assert np.delete(found, 1) == pytest.approx(np.delete(right, 1), rel=1e-12)
 
 
 @given(whole_bikes(), circuits(), st.sampled_from(RULES))

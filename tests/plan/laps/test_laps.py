@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import json
 import re
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -16,12 +18,15 @@ from gearplan.bike.stock import Stock, StockItem
 from gearplan.bike.units import KMH, MPH
 from gearplan.drive.lap.lap import lap_times
 from gearplan.drive.lap.rules import USUAL
+from gearplan.drive.lap.tables import Tables
 from gearplan.drive.lap.trace import lap_trace
+from gearplan.drive.lap.travel import Travelled, travel
+from gearplan.drive.machines import Ints
 from gearplan.plan.choices.candidates import candidates
 from gearplan.plan.choices.search import search
 from gearplan.plan.choices.space import Space, default_space
 from gearplan.plan.choices.wishtext import parse_wishes
-from gearplan.plan.driveset import DriveSet
+from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.laps.compare import gain_sentences, gained, section_gains
 from gearplan.plan.laps.ranking import Cancelled, LapRanking, Wanted, lap_times_of, rank_laps
@@ -68,6 +73,29 @@ def test_a_row_is_the_lap_of_its_own_set_as_the_pull_has_it() -> None:
         assert row.time == pytest.approx(float(lap_times(alone, CIRCUIT, USUAL).time[0]), rel=1e-7)
         assert lap_trace(alone, CIRCUIT).lap_time == pytest.approx(row.time, rel=1e-7)
         assert RANKING.trace(row.index).lap_time == pytest.approx(row.time, rel=1e-12)
+
+
+@pytest.mark.parametrize("broken", [{0}, set(range(500))], ids=["one set", "every set"])
+def test_a_lap_that_could_not_be_computed_is_left_out(broken: set[int], monkeypatch: pytest.MonkeyPatch) -> None:
+    def impossible(tables: Tables, q: Ints, s: Ints, *rest: Any) -> Travelled:
+        done = travel(tables, q, s, *rest)
+        return replace(done, time=np.where(np.isin(s, list(broken)), 0.0, done.time))
+
+    monkeypatch.setattr("gearplan.drive.lap.lap.travel", impossible)
+    ranking = ranked()
+    count = min(len(broken), ranking.sets.count)
+    assert {row.index for row in ranking.best()} == set(range(ranking.sets.ranked)) - broken
+    assert any("could not be computed" in note and str(count) in note for note in ranking.notes)
+    tied = plateau(ranking)
+    assert (tied is None) == (count > 1)
+    assert "nan" not in ranking_text(ranking, ranking.best(), tied)
+    assert "NaN" not in json.dumps(ranking_values(ranking, ranking.best(), tied))
+    ranking_csv(ranking, ranking.best())
+    lap_view.cache_clear()
+    view = lap_view(BIKE, fitted(BIKE), CIRCUIT)
+    lap_view.cache_clear()
+    assert isinstance(view, Finding)
+    assert "could not be computed" in view.text
 
 
 def test_fits_is_the_verdict_of_the_single_set() -> None:
