@@ -48,10 +48,10 @@ def _entered(entry: Entry, default: Any = None) -> Any:
 class Engine:
     """Engine speeds and, for the pull, the torque curve."""
 
-    idle_rpm: float | None = _number("Idle", "rpm", 200, 6000, example="1300")
+    idle_rpm: float | None = _number("Idle", "rpm", 0, 6000, example="1300")
     redline_rpm: float | None = _number("Redline", "rpm", 1000, 30000, example="10500")
     limiter_rpm: float | None = _number("Limiter", "rpm", 1000, 30000, example="10800")
-    launch_rpm: float | None = _number("Launch speed", "rpm", 500, 25000, example="5000")
+    launch_rpm: float | None = _number("Launch speed", "rpm", 0, 25000, example="5000")
     shift_rpm: float | None = _number("Up-shift at, if not the best", "rpm", 1000, 30000, example="9800")
     shift_time_s: float | None = _number("Shift time", "s", 0, 3, example="0.15")
     inertia_kg_m2: float | None = _number("Inertia at the crank", "kg·m²", 0, 5, example="0.03")
@@ -233,11 +233,19 @@ class Speedometer:
     distance_over_true: float | None = _number("Counted / true distance", "", 0.5, 2, example="1.00")
 
 
+#: What a bike file can be about; the first where it says nothing.
+KINDS = ("solo", "sidecar")
+
+
 @dataclass(frozen=True, slots=True)
 class Bike:
-    """One motorcycle. Each attribute but the name and the jobs is a section of the bike file."""
+    """One motorcycle. Each attribute but the name, the kind and the jobs is a section of the bike file.
+
+    `kind` is one of `KINDS`: an outfit with a sidecar does not lean.
+    """
 
     name: str = ""
+    kind: str = KINDS[0]
     engine: Engine = field(default_factory=Engine)
     gearbox: Gearbox = field(default_factory=Gearbox)
     tyre: Tyre = field(default_factory=Tyre)

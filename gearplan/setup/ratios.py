@@ -89,7 +89,12 @@ def growth(bike: Bike) -> float:
 
 
 def crown_radius(bike: Bike, size: str | None = None) -> Known:
-    """Crown radius (mm) of the rear tyre, or of another size; as entered it belongs to the tyre in the profile."""
+    """Crown radius (mm) of the rear tyre, or of another size; as entered it belongs to the tyre in the profile.
+
+    0 for an outfit with a sidecar, which stands on the middle of the tyre in every corner.
+    """
+    if bike.kind == "sidecar":
+        return Known(0.0)
     if size is None and bike.tyre.crown_radius_mm is not None:
         return Known(bike.tyre.crown_radius_mm)
     marking = size or bike.tyre.size

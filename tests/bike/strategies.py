@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from gearplan.bike.entries import Entry, entries_in
 from gearplan.bike.job import Job, JobPart
 from gearplan.bike.library import chain_sizes
-from gearplan.bike.profile import SECTIONS, Bike, entries
+from gearplan.bike.profile import KINDS, SECTIONS, Bike, entries
 
 _TYRES = ("180/55 ZR 17", "120/70-17 M/C", "3.00-18", "4.60 H 18", "MT90-16", "2 1/2-18", "140/80 - 18 70R")
 _TEETH = st.integers(10, 60)
@@ -98,4 +98,6 @@ def bikes() -> st.SearchStrategy[Bike]:
         for name, kind in SECTIONS.items()
     }
     names = st.text(st.characters(min_codepoint=32, exclude_categories=["Cs", "Cc"]), max_size=20)
-    return st.builds(Bike, name=names, **sections, jobs=st.lists(jobs(), max_size=3).map(tuple))
+    return st.builds(
+        Bike, name=names, kind=st.sampled_from(KINDS), **sections, jobs=st.lists(jobs(), max_size=3).map(tuple)
+    )

@@ -12,12 +12,13 @@ from pathlib import Path
 from typing import Any
 
 from gearplan.bike import checks
+from gearplan.bike.entries import Entry
 from gearplan.bike.files.atomic import replace_file
 from gearplan.bike.files.jobtables import change_jobs
 from gearplan.bike.files.tomltext import Kind, formed_like, plain, unknown
 from gearplan.bike.job import Job, job_from_table
-from gearplan.bike.profile import SECTIONS, Bike, entries, entry
-from gearplan.bike.values import check_text
+from gearplan.bike.profile import KINDS, SECTIONS, Bike, entries, entry
+from gearplan.bike.values import check_entry, check_text
 
 FORMAT = 1
 
@@ -54,11 +55,14 @@ def bike_from_text(text: str, place: str) -> BikeFile:
     notices = [f"{place}: {text}" for text in _unknown(read)]
     if text_fault := check_text(read.get("name", "")):
         faults.append(f"name: {text_fault}")
+    kind = read.get("kind", KINDS[0])
+    if kind_fault := check_entry(Entry("Kind", "choice", choices=KINDS), kind):
+        faults.append(f"kind: {kind_fault}")
     sections = {name: SECTIONS[name](**values) for name, values in _sections(read, faults).items()}
     jobs = _jobs(read.get("job", []), faults, notices, place)
     if faults:
         _KIND.refuse(place, faults)
-    return BikeFile(Bike(name=read.get("name", ""), **sections, jobs=jobs), text, tuple(notices))
+    return BikeFile(Bike(name=read.get("name", ""), kind=kind, **sections, jobs=jobs), text, tuple(notices))
 
 
 def _sections(tables: dict[str, Any], faults: list[str], place: str = "") -> dict[str, dict[str, Any]]:
@@ -92,6 +96,8 @@ def text_with(bike: Bike, text: str) -> str:
         doc.add("format", tomlkit.item(FORMAT))
     if bike.name != (known.name if known else ""):
         doc["name"] = bike.name
+    if bike.kind != (known.kind if known else KINDS[0]):
+        doc["kind"] = bike.kind
     for section in SECTIONS:
         for key, _ in entries(section):
             new = getattr(getattr(bike, section), key)
@@ -127,10 +133,10 @@ def save_bike(path: Path, bike: Bike, opened: BikeFile | None) -> BikeFile:
 
 def _unknown(read: dict[str, Any]) -> Iterator[str]:
     for name, table in read.items():
-        if name in ("format", "name", "job"):
+        if name in ("format", "name", "kind", "job"):
             continue
         if name not in SECTIONS:
-            yield unknown(name, (*SECTIONS, "name", "format", "job"))
+            yield unknown(name, (*SECTIONS, "name", "kind", "format", "job"))
         elif isinstance(table, dict):
             keys = [key for key, _ in entries(name)]
             for key in table:

@@ -19,6 +19,7 @@ from gearplan.plan.job.job import NotYet, contradictions, new_set, old_set, stil
 from gearplan.plan.job.kept import bike_of, kept_values
 from gearplan.plan.job.readings import parse_reading
 from gearplan.plan.set.evaluate import evaluate
+from gearplan.setup.assumed import known
 
 
 def hinders_finish(bike: Bike, job: Job) -> str:
@@ -108,7 +109,7 @@ def _instrument(bike: Bike, job: Job) -> Speedometer:
     by = float(speedometer.indicated_over_true(1.0, s.sensor, old.rear / old.front, new.rear / new.front, 1.0, 1.0))
     if by == 1.0:
         return s
-    counted = 1.0 if s.distance_over_true is None else s.distance_over_true
+    counted = known(bike, "speedometer", "distance_over_true").value
     shown = None if s.indicated_over_true is None else s.indicated_over_true * by
     return replace(
         s,

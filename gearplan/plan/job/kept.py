@@ -33,7 +33,7 @@ def bike_of(bike: Bike, job: Job) -> Bike:
     if not job.profile:
         return bike
     sections: dict[str, Any] = {name: SECTIONS[name](**dict(values)) for name, values in job.profile}
-    kept = Bike(name=bike.name, **sections)
+    kept = Bike(name=bike.name, kind=bike.kind, **sections)
     if job.state == "fitted" and kept.service.slack_range_mm is None:
         today = {key: getattr(bike.service, key) for key in _FOR_LATER}
         kept = replace(kept, service=replace(kept.service, **today))

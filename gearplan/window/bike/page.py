@@ -8,6 +8,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from gearplan.bike import checks, written
+from gearplan.bike.profile import KINDS
 from gearplan.bike.units import MM
 from gearplan.plan.driveset import fitted
 from gearplan.plan.set.evaluate import evaluate
@@ -16,7 +17,7 @@ from gearplan.window.document.document import Document
 from gearplan.window.document.entryform import EntryForm
 from gearplan.window.document.entryrows import EntryRow
 from gearplan.window.kit import theme
-from gearplan.window.kit.fields import ValueField, labelled
+from gearplan.window.kit.fields import ChoiceField, ValueField, labelled
 
 _COLUMNS = (
     (
@@ -95,6 +96,10 @@ class BikePage(QScrollArea):
         self.name.finished.connect(self._document.end_merge)
         row.addWidget(labelled("&Name", self.name))
         row.addWidget(self.name, 1)
+        self.kind = ChoiceField(KINDS)
+        self.kind.entered.connect(self._kind_chosen)
+        row.addWidget(labelled("&Kind", self.kind))
+        row.addWidget(self.kind)
         hint = QLabel("Quiet figures are computed or assumed; type over them to enter your own.")
         hint.setProperty("role", "small")
         row.addWidget(hint)
@@ -126,6 +131,7 @@ class BikePage(QScrollArea):
         """Show the document as it is now."""
         bike = self._document.bike
         self.name.show_value(bike.name, bike.name or None)
+        self.kind.show_choice(bike.kind)
         problems = checks.check_bike(bike)
         for form in self._forms:
             form.refresh(problems)
@@ -160,6 +166,9 @@ class BikePage(QScrollArea):
             self.gearbox.focus(key)
         elif row := self.rows.get((section, key)):
             row.focus()
+
+    def _kind_chosen(self, value: object) -> None:
+        self._document.edit("Kind", replace(self._document.bike, kind=value or KINDS[0]))  # type: ignore[arg-type]
 
     def _named(self, value: object) -> None:
         bike = replace(self._document.bike, name=value or "")  # type: ignore[arg-type]

@@ -103,6 +103,17 @@ def test_unknown_words_are_kept_and_reported() -> None:
     assert "redlin_rpm = 9000" in text_with(replace(file.bike, name="n"), file.text)
 
 
+def test_the_kind_of_motorcycle_stands_above_the_sections() -> None:
+    assert bike_from_text(COMMENTED, "x").bike.kind == "solo"
+    outfit = replace(bike_from_text(COMMENTED, "x").bike, kind="sidecar")
+    text = text_with(outfit, COMMENTED)
+    assert text.index('kind = "sidecar"') < text.index("[gearbox]")
+    assert bike_from_text(text, "x").bike == outfit
+    assert bike_from_text(text_with(replace(outfit, kind="solo"), text), "x").bike.kind == "solo"
+    with pytest.raises(BikeFileError, match="kind: “sidecars” is not one of solo, sidecar; did you mean “sidecar”"):
+        bike_from_text('format = 1\nkind = "sidecars"\n', "x")
+
+
 def test_a_file_changed_by_something_else_is_not_overwritten(tmp_path: Path) -> None:
     path = tmp_path / "b.bike.toml"
     path.write_text(COMMENTED)
