@@ -210,3 +210,17 @@ def test_absurd_sets_are_refused_before_they_are_computed() -> None:
     assert refusal(DriveSet(15, 46, 112, "520")) is None
     assert "Front sprocket" in str(refusal(DriveSet(5, 46, 112, "520")))
     assert "Tyre" in str(refusal(DriveSet(15, 46, 112, "520", "wide")))
+
+
+@pytest.mark.parametrize(
+    ("safety", "level"), [(1.98, "does not fit"), (2.02, "check"), (2.97, "check"), (3.03, "fits")]
+)
+def test_the_chain_is_refused_below_2_and_doubted_below_3(safety: float, level: str) -> None:
+    """Tensile strength chosen for the safety wanted, from the peak tension found."""
+    peak = evaluate(BRINDLE, fitted(BRINDLE)).strength.peak_tension
+    assert peak is not None
+    bike = with_value(BRINDLE, "final_drive", "chain_tensile_kn", safety * peak / 1e3)
+    result = evaluate(bike, fitted(bike))
+    assert result.strength.safety == pytest.approx(safety)
+    assert about(result, "chain strength").level == level
+    assert about(result, "chain strength").limit == (2.0 if level == "does not fit" else 3.0)
