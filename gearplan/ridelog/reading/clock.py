@@ -12,6 +12,8 @@ _RESTART = 2.0
 #: The pause that is put between two rides in one file (s).
 _PAUSE = 30.0
 _DAY = 86400.0
+#: No stamp lies beyond this many seconds of any day zero that a logger counts from (some 3,000 years).
+_SENSE = 1e11
 #: From this share of rows with the time of the row before on, the stamps are taken as rounded.
 _ROUNDED = 0.2
 
@@ -19,10 +21,11 @@ _ROUNDED = 0.2
 def in_order(time: Floats, notes: list[str], *, wraps: bool = False) -> tuple[NDArray[np.intp], Floats]:
     """The rows to keep and their times from 0, strictly rising (s).
 
-    Rows without a time are left out. A clock that passes midnight (`wraps`) goes on; one that starts again goes on
-    after a pause; rows that share a rounded stamp are spread evenly; what still goes back is left out. Each is said.
+    Rows without a time, or with one that cannot be, are left out. A clock that passes midnight (`wraps`) goes on; one
+    that starts again, or leaps by more than half a day, goes on after a pause; rows that share a rounded stamp are
+    spread evenly; what still goes back is left out. Each is said.
     """
-    kept = np.flatnonzero(np.isfinite(time))
+    kept = np.flatnonzero(np.abs(time) < _SENSE)
     if len(kept) < len(time):
         notes.append(_left_out(len(time) - len(kept), "has no time", "have no time"))
     t = time[kept]
@@ -39,6 +42,12 @@ def in_order(time: Floats, notes: list[str], *, wraps: bool = False) -> tuple[ND
     if wraps and (steps < -_DAY / 2).any():
         t = t + _DAY * np.concatenate([[0], np.cumsum(steps < -_DAY / 2)])
         steps = np.diff(t)
+    leaps = steps > _DAY / 2
+    if leaps.any():
+        often = "once" if np.count_nonzero(leaps) == 1 else f"{np.count_nonzero(leaps)} times"
+        notes.append(f"Time leaps by more than half a day {often}; it goes on after a pause.")
+        t = t - np.concatenate([[0.0], np.cumsum(np.where(leaps, steps - _PAUSE, 0.0))])
+        steps = np.diff(t)
     again = steps < -_RESTART
     if again.any():
         count = np.count_nonzero(again)
@@ -50,12 +59,14 @@ def in_order(time: Floats, notes: list[str], *, wraps: bool = False) -> tuple[ND
     if np.count_nonzero(same) > _ROUNDED * len(steps):
         t = _spread(t)
         notes.append("Several rows share one rounded time; they are spread evenly over it.")
+    # From the start on, so that two stamps that differ by less than can be told are one.
+    t = t - t[0]
     highest = np.maximum.accumulate(t)
     rises = np.concatenate([[True], t[1:] > highest[:-1]])
     if not rises.all():
         notes.append(_left_out(int(np.count_nonzero(~rises)), "does not go on in time", "do not go on in time"))
         kept, t = kept[rises], t[rises]
-    return (kept, t - t[0]) if len(t) > 1 else (kept[:0], t[:0])
+    return (kept, t) if len(t) > 1 else (kept[:0], t[:0])
 
 
 def _left_out(count: int, one: str, many: str) -> str:

@@ -193,10 +193,15 @@ def seconds(cells: list[str], unit: str) -> Floats:
     tidy = [cell.replace(",", ".") for cell in cells]
     if unit == "clock time":
         return np.array([_one_clock(cell) for cell in tidy])
-    if tidy and (zone := _ISO_ZONE.search(tidy[0])) and all(cell.endswith(zone[0]) for cell in tidy):
-        tidy = [cell[: -len(zone[0])] for cell in tidy]
+    zone = _ISO_ZONE.search(next(filter(None, tidy), ""))
+    if zone and all(cell.endswith(zone[0]) for cell in tidy if cell):
+        tidy = [cell.removesuffix(zone[0]) for cell in tidy]
+    elif any(map(_ISO_ZONE.search, tidy)):
+        # Zones that differ: numpy's parser leaves them out.
+        return np.array([_one_time(cell) for cell in tidy])
     try:
-        return np.array(tidy, "datetime64[us]").astype("int64") / 1e6
+        stamps = np.array(tidy, "datetime64[us]")
+        return np.where(np.isnat(stamps), np.nan, stamps.astype("int64") / 1e6)
     except ValueError:
         return np.array([_one_time(cell) for cell in tidy])
 

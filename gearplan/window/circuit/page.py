@@ -252,11 +252,10 @@ class CircuitPage(QWidget):
 
     def _filtered(self) -> None:
         self.ranker.filter(self.results.wanted, self.ranges.doubts)
-        self._ranked()
 
     def _show_ranking(self) -> None:
         if self.ranker.ranking is not None:
-            self.results.show_ranking(self.ranker.ranking, self.ranker.tied, self._document.chosen)
+            self.results.show_ranking(self.ranker.ranking, self.ranker.tied, self.ranker.among, self._document.chosen)
             self.drawn.put_ratio(self._ratio())
 
     def _ratio(self) -> float | None:

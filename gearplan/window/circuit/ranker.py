@@ -30,6 +30,7 @@ class Ranker(QObject):
     """Keeps the ranking of the last question; a stale one is never shown.
 
     `ranked` tells that `ranking` and `tied` are new, `said` why there is none, `waiting` how far it is (None: done).
+    `tied` was found among the sets that `among` wants.
     """
 
     ranked = Signal()
@@ -40,11 +41,14 @@ class Ranker(QObject):
         super().__init__(parent)
         self.ranking: LapRanking | None = None
         self.tied: Plateau | None = None
+        self.among = Wanted()
         self._wanted, self._doubts = Wanted(), USUAL_DOUBTS
         self._question: Question | str | None = None
-        self._work, self._ahead = Background(self), Background(self)
+        self._work, self._ties, self._ahead = Background(self), Background(self), Background(self)
         self._work.done.connect(self._take)
         self._work.failed.connect(self._refuse)
+        self._ties.done.connect(self._take_ties)
+        self._ties.failed.connect(self._refuse)
         self._work.progressed.connect(self._on_the_way)
         self._pause, self._idle = QTimer(self), QTimer(self)
         for timer, milliseconds, slot in (
@@ -58,8 +62,8 @@ class Ranker(QObject):
 
     @property
     def busy(self) -> bool:
-        """Whether a ranking is wanted and not there yet."""
-        return self._work.busy or self._pause.isActive()
+        """Whether a ranking or its ties are wanted and not there yet."""
+        return self._work.busy or self._ties.busy or self._pause.isActive()
 
     def ask(self, question: Question | str, wanted: Wanted, doubts: Doubts = USUAL_DOUBTS) -> None:
         """Rank what a question asks, or say why it cannot be (a text); of the same one only the ties are found anew."""
@@ -67,12 +71,12 @@ class Ranker(QObject):
             if (wanted, doubts) != (self._wanted, self._doubts):
                 # Another stock list, say.
                 self.filter(wanted, doubts)
-                self.ranked.emit()
             return
         self._wanted, self._doubts = wanted, doubts
         self._question = question
         self.ranking = self.tied = None
         self._work.cancel()
+        self._ties.cancel()
         if isinstance(question, str):
             self._pause.stop()
             self.waiting.emit(None)
@@ -81,10 +85,16 @@ class Ranker(QObject):
         self._pause.start()
 
     def filter(self, wanted: Wanted, doubts: Doubts = USUAL_DOUBTS) -> None:
-        """Find the plateau anew among other sets of the same ranking, or with other doubts."""
+        """Find the ties anew among other sets of the same ranking, or with other doubts."""
         self._wanted, self._doubts = wanted, doubts
-        if self.ranking is not None:
-            self.tied = plateau(self.ranking, doubts, wanted)
+        ranking = self.ranking
+        if ranking is None:
+            return
+
+        def work(_tell: Tell, _unwanted: Unwanted) -> object:
+            return plateau(ranking, doubts, wanted), wanted
+
+        self._ties.start(work)
 
     def stop(self) -> None:
         """Give up what is under way."""
@@ -110,8 +120,8 @@ class Ranker(QObject):
         """The window closes: nothing is worked on any more."""
         self._pause.stop()
         self._idle.stop()
-        self._work.finish()
-        self._ahead.finish()
+        for work in (self._work, self._ties, self._ahead):
+            work.finish()
 
     def _start(self) -> None:
         question, doubts, wanted = self._question, self._doubts, self._wanted
@@ -126,7 +136,7 @@ class Ranker(QObject):
                 return not unwanted()
 
             ranking = rank_laps(bike, circuit, space, rules, options, progress)
-            return ranking, None if isinstance(ranking, Finding) else plateau(ranking, doubts, wanted), (doubts, wanted)
+            return ranking, None if isinstance(ranking, Finding) else plateau(ranking, doubts, wanted), doubts, wanted
 
         self._work.start(work)
 
@@ -135,15 +145,20 @@ class Ranker(QObject):
 
     def _take(self, result: object) -> None:
         assert isinstance(result, tuple)
-        ranking, tied, asked = result
+        ranking, tied, doubts, wanted = result
         self.waiting.emit(None)
         if isinstance(ranking, Finding):
             self.said.emit(ranking.text)
             return
-        self.ranking, self.tied = ranking, tied
-        if asked != (self._doubts, self._wanted):
-            # A filter or a doubt was changed while the sets were ridden.
-            self.tied = plateau(ranking, self._doubts, self._wanted)
+        self.ranking, self.tied, self.among = ranking, tied, wanted
+        if (doubts, wanted) != (self._doubts, self._wanted):
+            # A filter or a doubt was changed while the laps were computed.
+            self.filter(self._wanted, self._doubts)
+        self.ranked.emit()
+
+    def _take_ties(self, result: object) -> None:
+        assert isinstance(result, tuple)
+        self.tied, self.among = result
         self.ranked.emit()
 
     def _refuse(self, failed: object) -> None:

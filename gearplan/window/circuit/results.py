@@ -154,10 +154,9 @@ class RankingTab(QWidget):
         self.table.show_texts(_HEADS[:-1], ())
         self.notes.setText("")
 
-    def show_ranking(self, ranking: LapRanking, tied: Plateau | None, chosen: DriveSet) -> None:
-        """Show the ranking as far as it is wanted."""
+    def show_ranking(self, ranking: LapRanking, tied: Plateau | None, wanted: Wanted, chosen: DriveSet) -> None:
+        """Show the ranking as far as it is wanted, with the ties among those sets."""
         self.boxes["shelf"].setEnabled(self._view.stock is not None)
-        wanted = self.wanted
         if self._shown is None or self._shown[0] is not ranking or self._shown[1:] != (tied, wanted):
             self._shown = (ranking, tied, wanted)
             self._read(ranking, tied, wanted)

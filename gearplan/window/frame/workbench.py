@@ -268,7 +268,7 @@ class Workbench(PageHost):
                 **self.view.asked,  # type: ignore[arg-type]
             )
         )
-        for page in self.made("Circuit", "Ride log"):
+        for page in self.made("Circuit", "Choices", "Ride log"):
             page.finish()
         self.files.close()
         event.accept()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
@@ -12,6 +13,10 @@ from PySide6.QtCore import QObject, Signal
 Tell = Callable[[float], None]
 Unwanted = Callable[[], bool]
 Work = Callable[[Tell, Unwanted], object]
+
+
+#: Seconds that closing waits for work to notice; its threads end with the program in any case.
+_LAST_WAIT = 3.0
 
 
 @dataclass(slots=True)
@@ -62,8 +67,9 @@ class Background(QObject):
     def finish(self) -> None:
         """Cancel and wait until no thread is left; before the window goes."""
         self.cancel()
+        until = time.monotonic() + _LAST_WAIT
         for thread in self._threads:
-            thread.join(10)
+            thread.join(max(until - time.monotonic(), 0.0))
         self._threads = []
 
     def _run(self, job: _Job, work: Work) -> None:

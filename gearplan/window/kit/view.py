@@ -32,6 +32,8 @@ class View(QObject):
         #: The customer's cruising speed (m/s); None until one is named.
         self.cruise: float | None = None
         self.stock: Stock | None = None
+        #: What was read of the stock list, and what was wrong with single lines.
+        self.stock_told: tuple[str, str] = ("none open", "")
         #: What the user wants timed and listed, as written: sprints, roll_ons, slopes, speeds.
         self.asked = {"sprints": SPRINTS, "roll_ons": ROLL_ONS, "slopes": SLOPES, "speeds": SPEEDS}
         self._ranges: dict[str, tuple[int, int]] = {}
@@ -59,9 +61,9 @@ class View(QObject):
             self.cruise = speed
             self.changed.emit()
 
-    def set_stock(self, stock: Stock) -> None:
-        """Take what the shop has from another stock list."""
-        self.stock = stock
+    def set_stock(self, stock: Stock, told: str, problems: str = "") -> None:
+        """Take what the shop has from another stock list, and what is to be said of it."""
+        self.stock, self.stock_told = stock, (told, problems)
         self.changed.emit()
 
     def teeth_range(self, part: str, bike: Bike) -> tuple[int, int]:

@@ -323,10 +323,11 @@ class RideLogPage(QWidget):
     def _failed(self, reason: object) -> None:
         self._show_state()
         name = self._path.name if self._path is not None else "The ride"
-        if isinstance(reason, LogError):
-            self.told.emit(f"{name}: {reason}", True)
-        else:
-            self.told.emit(f"{name} cannot be read: {reason}", True)
+        if not isinstance(reason, LogError):
+            # A fault of the program, not of the file.
+            assert isinstance(reason, BaseException)
+            raise reason
+        self.told.emit(f"{name}: {reason}", True)
 
     # The computed lap.
 

@@ -67,7 +67,7 @@ class SearchRanges(QWidget):
         shelf.setSpacing(theme.UNIT)
         self.open_stock = QPushButton("Open a list…")
         self.open_stock.clicked.connect(self._ask_stock)
-        self.stock_words = QLabel("none open")
+        self.stock_words = QLabel()
         self.stock_words.setProperty("role", "small")
         self.stock_words.setWordWrap(True)
         self.edit_stock = QPushButton("Edit it…")
@@ -79,6 +79,8 @@ class SearchRanges(QWidget):
         grid.addLayout(shelf, 3, 1)
         grid.addWidget(self.errors, 4, 0, 1, 2)
         grid.setColumnStretch(1, 1)
+        view.changed.connect(self._show_stock)
+        self._show_stock()
 
     def space(self, bike: Bike) -> Space | str:
         """What is to be searched on a bike, or why it cannot be."""
@@ -101,8 +103,12 @@ class SearchRanges(QWidget):
     def forget(self) -> None:
         """Another bike: search about its own set again."""
         self._ends = {"front": None, "rear": None}
+        self._chains = self._tyres = ()
         for each in self.teeth.values():
             each.forget()
+        for sizes in (self.chains, self.tyres):
+            sizes.forget()
+            sizes.show_value("", ())
 
     def read(self, path: Path) -> None:
         """Open a stock list and say what was wrong with single lines; one that cannot be read changes nothing."""
@@ -116,9 +122,13 @@ class SearchRanges(QWidget):
             told += ["Left out:", *found.problems[:_MOST_TOLD]]
         if len(found.problems) > _MOST_TOLD:
             told.append(f"and {len(found.problems) - _MOST_TOLD} lines more.")
-        self.stock_words.setText("\n".join(told))
-        self.stock_words.setToolTip("\n".join(found.problems[:200]))
-        self._view.set_stock(found.stock)
+        self._view.set_stock(found.stock, "\n".join(told), "\n".join(found.problems[:200]))
+
+    def _show_stock(self) -> None:
+        """The list is shared with the other page."""
+        told, problems = self._view.stock_told
+        self.stock_words.setText(told)
+        self.stock_words.setToolTip(problems)
 
     def _ask_stock(self) -> None:
         name, _ = QFileDialog.getOpenFileName(self, "Open a stock list", "", "Stock lists (*.csv *.txt);;All files (*)")
@@ -131,8 +141,7 @@ class SearchRanges(QWidget):
         dialog = StockDialog(self._view.stock, self)
         agreed = dialog.exec() == StockDialog.DialogCode.Accepted
         if agreed:
-            self.stock_words.setText(f"{counted(len(dialog.stock.items), 'part', 'parts')}.")
-            self._view.set_stock(dialog.stock)
+            self._view.set_stock(dialog.stock, f"{counted(len(dialog.stock.items), 'part', 'parts')}.")
         dialog.deleteLater()
 
     def _range_entered(self, part: str, ends: tuple[int, int]) -> None:

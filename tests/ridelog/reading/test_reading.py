@@ -367,3 +367,28 @@ def test_any_table_gives_a_ride_or_one_line(table: list[list[str]], delimiter: s
             assert "\n" not in str(refused)
         else:
             assert (np.diff(log.time) > 0).all()
+
+
+def test_a_row_without_a_date_has_no_time(tmp_path: Path) -> None:
+    """An empty cell before dates is no ride of 300,000 years."""
+    dated = "\n".join(f"2026-05-03T10:00:{i:02d}Z,{3000 + i},{50 + i}" for i in range(_ROWS))
+    log = read_log(written(tmp_path, "time,rpm,speed_kmh\n,2999,49\n" + dated))
+    assert log.time[-1] == pytest.approx(_ROWS - 1)
+    assert any("has no time" in note for note in log.notes)
+
+
+def test_a_point_without_a_time_is_left_out(tmp_path: Path) -> None:
+    point = '<trkpt lat="48.0" lon="{lon}">{time}</trkpt>'
+    points = [point.format(lon=11.0, time="")]
+    points += [point.format(lon=11 + i / 1000, time=f"<time>2026-05-03T10:00:{i:02d}Z</time>") for i in range(1, 30)]
+    text = f'<gpx version="1.1"><trk><trkseg>{"".join(points)}</trkseg></trk></gpx>'
+    assert read_log(written(tmp_path, text, "ride.gpx")).time[-1] == pytest.approx(28)
+
+
+@pytest.mark.parametrize("first", [-558446353793941390, 1e15, 315964800])
+def test_a_first_stamp_that_lies_far_from_the_others(tmp_path: Path, first: float) -> None:
+    """A clock that is set only after the start: what cannot be is left out, what can be is a pause."""
+    text = "time_s,rpm,speed_kmh\n" + f"{first},3000,50\n" + rows()
+    log = read_log(written(tmp_path, text))
+    assert (np.diff(log.time) > 0).all()
+    assert log.time[-1] < 60

@@ -10,6 +10,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
+from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import Bike
 from gearplan.bike.stock import read_stock
 from gearplan.plan.choices.search import search
@@ -282,3 +283,32 @@ def test_typing_begins_at_once_but_the_rail_keeps_its_keyboard(window: Workbench
         qtbot.keyClick(window.rail, Qt.Key.Key_Down)
     assert window.rail.currentItem().text() == "Choices"
     assert window.rail.hasFocus()
+
+
+def test_lap_times_are_computed_beside_the_window(window: Workbench, page: ChoicesPage, qtbot: QtBot) -> None:
+    window.circuits.open_demo("Marlpit Lane")
+    say(page, qtbot, "quickest on this circuit")
+    assert "being computed" in page.summary.text()
+    qtbot.waitUntil(lambda: not page._riding.busy)
+    assert "being computed" not in page.summary.text()
+    assert not any(row.note.text() for row in page.rows.rows)
+    window.document.propose(replace(window.document.chosen, front=14), "14")
+    assert not page._riding.busy
+
+
+def test_both_pages_tell_the_same_stock_list(window: Workbench, page: ChoicesPage, tmp_path: Path) -> None:
+    path = tmp_path / "list.csv"
+    path.write_text("chain_size,side,teeth,quantity,price\n520,rear,47,1,40\n", encoding="utf-8")
+    window.show_page("Circuit")
+    page.ranges.read(path)
+    assert window.circuit_page.ranges.ranges.stock_words.text() == page.ranges.stock_words.text() == "list.csv: 1 part."
+
+
+def test_another_bike_is_searched_about_its_own_sizes(window: Workbench, page: ChoicesPage, qtbot: QtBot) -> None:
+    qtbot.keyClicks(page.ranges.chains, "525")
+    qtbot.keyClicks(page.ranges.tyres, "190/50-17")
+    window.files.start_with(demo_bike(), None)
+    space = page.ranges.space(window.document.bike)
+    assert not isinstance(space, str)
+    assert len(space.chains) == len(space.tyres) == 1
+    assert page.ranges.chains.text() == page.ranges.tyres.text() == ""
