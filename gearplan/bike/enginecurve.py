@@ -215,9 +215,9 @@ def _joined(body: list[_Row], columns: list[_Column], notes: list[str]) -> Curve
             notes.append(f"Row {number} is left out: power at 0 rpm says nothing of torque.")
             continue
         if rpm > _MOST_RPM:
-            raise CurveError(f"Row {number}: {rpm:g} rpm is beyond sense; give at most {_MOST_RPM} rpm.")
+            raise CurveError(f"Row {number}: {rpm:g} rpm can't be right; give at most {_MOST_RPM} rpm.")
         if torque > _MOST_TORQUE:
-            raise CurveError(f"Row {number}: {torque:.0f} N·m is beyond sense; give at most {_MOST_TORQUE} N·m.")
+            raise CurveError(f"Row {number}: {torque:.0f} N·m can't be right; give at most {_MOST_TORQUE} N·m.")
         read.append((rpm, torque, number))
     if "torque" not in by_kind:
         notes.append("Torque is computed from power.")

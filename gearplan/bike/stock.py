@@ -71,7 +71,7 @@ class Stock:
         return self.by_key.get((chain_size or "", side, teeth or 0))
 
     def chain_for(self, chain_size: str | None, links: int, *, there: bool = False) -> StockItem | None:
-        """The shortest chain that is long enough, for it can be cut; `there` asks for one on the shelf."""
+        """The shortest chain that is long enough, for it can be cut; `there` asks for one in stock."""
         listed = self.chains.get(chain_size or "", ())
         return next((i for i in listed if i.teeth >= links and (i.quantity > 0 or not there)), None)
 
@@ -219,7 +219,7 @@ def _whole(name: str, text: str, low: int, high: int) -> int:
     except NumberTextError as error:
         raise StockError(f"{name}: {error}") from error
     if not low <= value <= high:
-        raise StockError(f"{name}: {value} is beyond sense, it can be {low} to {high}")
+        raise StockError(f"{name}: {value} can't be right: it can be {low} to {high}")
     return value
 
 
@@ -234,7 +234,7 @@ def _price(text: str, decimal: str) -> float | None:
     except NumberTextError as error:
         raise StockError(f"price: {error}") from error
     if not 0 <= value <= _MOST_PRICE:
-        raise StockError(f"price: {value:g} is beyond sense, it can be 0 to {_MOST_PRICE:g}")
+        raise StockError(f"price: {value:g} can't be right: it can be 0 to {_MOST_PRICE:g}")
     return value
 
 

@@ -95,6 +95,6 @@ def _checked(text: str, width: float, height: float, rim: str, aspect: float, by
     ):
         if not low <= value <= high:
             raise TyreSizeError(
-                f"“{text.strip()}”: a {what} of {value:g} {unit} is beyond sense ({low} to {high} {unit}); {_EXAMPLES}"
+                f"“{text.strip()}”: a {what} of {value:g} {unit} can't be right ({low} to {high} {unit}); {_EXAMPLES}"
             )
     return TyreSize(width, height, inches, by)

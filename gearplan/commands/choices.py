@@ -16,9 +16,9 @@ from gearplan.commands.asked import Refused, json_argument, opened, print_json, 
 from gearplan.commands.choicestext import choices_text, choices_values
 from gearplan.plan.choices.candidates import candidates
 from gearplan.plan.choices.search import Choices, search, why_not
-from gearplan.plan.choices.space import Space, SpaceError, default_space, parse_range
-from gearplan.plan.choices.wishes import KINDS, Wish
-from gearplan.plan.choices.wishtext import WishError, parse_wish
+from gearplan.plan.choices.space import Space, SpaceError, default_space, parse_range, with_sizes
+from gearplan.plan.choices.wishes import KINDS, Speed, Wish
+from gearplan.plan.choices.wishtext import WishError, wishes_in
 from gearplan.plan.laps.centreline import CentreLineError, read_circuit_or_line
 from gearplan.plan.laps.ranking import lap_times_of
 
@@ -52,7 +52,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 def _run(asked: argparse.Namespace) -> None:
     file = opened(asked.file)
     try:
-        wishes = tuple(dict.fromkeys(parse_wish(words) for words in asked.wish))
+        wishes, cruise = _wishes(asked.wish)
         space = default_space(
             file.bike,
             fronts=asked.front,
@@ -61,13 +61,14 @@ def _run(asked: argparse.Namespace) -> None:
             chains=tuple(asked.chain),
             tyres=tuple(asked.tyre),
         )
+        space = with_sizes(space, wishes)
     except (WishError, SpaceError) as error:
         raise Refused(str(error)) from error
     if not 1 <= asked.most <= 100:
         raise Refused(f"--most {asked.most}: list 1 to 100 sets")
     stock, problems = stock_list(asked.stock)
     laps = None if asked.circuit is None else _laps(file.bike, Path(asked.circuit), space)
-    answer: Choices = search(file.bike, wishes, space, stock=stock, lap_times=laps, most=asked.most)
+    answer: Choices = search(file.bike, wishes, space, stock=stock, lap_times=laps, most=asked.most, cruise=cruise)
     why = _why(file.bike, wishes, space, stock, asked.why)
     notices = [*file.notices, *problems]
     if asked.json:
@@ -78,6 +79,19 @@ def _run(asked: argparse.Namespace) -> None:
         print(f"Why not {asked.why}: {reason}")
     for notice in notices:
         print(f"Notice: {notice}")
+
+
+def _wishes(sentences: list[str]) -> tuple[tuple[Wish, ...], Speed | None]:
+    """All wishes, and the last cruising speed that was named; WishError for words that are neither."""
+    found: dict[Wish, None] = {}
+    cruise = None
+    for sentence in sentences:
+        wishes, speed, wrong = wishes_in(sentence)
+        if wrong or not (wishes or speed):
+            raise WishError(" ".join(wrong) or "--wish: say what you want, such as “calmer”")
+        found |= dict.fromkeys(wishes)
+        cruise = speed or cruise
+    return tuple(found), cruise
 
 
 def _laps(bike: Bike, path: Path, space: Space) -> Floats | None:

@@ -15,7 +15,9 @@ def choices_text(bike: Bike, answer: Choices) -> str:
     """The short list in words."""
     on = fitted(bike)
     lines = [bike.name or "Unnamed bike", f"Fitted: {set_name(on)}", ""]
-    lines += [f"Wished: {wish.words}" for wish in answer.wishes] or ["Nothing wished: say --wish, such as “calmer”."]
+    lines += [f"Asked for: {wish.words}" for wish in answer.wishes] or [
+        "Nothing asked for: say --wish, such as “calmer”."
+    ]
     lines += [f"Not judged: “{left.wish.words}”: {left.text.rstrip('.')}." for left in answer.unjudged]
     lines += [f"Note: {note}" for note in answer.notes]
     lines.append("")

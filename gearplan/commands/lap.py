@@ -51,7 +51,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     )
     parser.add_argument("--chain-at-hand", action="store_true", help="only sets that the chain at hand fits")
     parser.add_argument("--fitting", action="store_true", help="only sets that some chain fits")
-    parser.add_argument("--stock", metavar="FILE", help="only sets whose new parts are on this stock list's shelf")
+    parser.add_argument("--stock", metavar="FILE", help="only sets whose new parts are in this stock list")
     parser.add_argument("--margin", type=_number, metavar="PERCENT", help="least margin below the limiter in top gear")
     parser.add_argument("--wind", type=_number, default=0.0, metavar="KMH", help="head wind all round")
     parser.add_argument("--no-lean", action="store_true", help="engine speed by the upright rolling radius")

@@ -175,7 +175,13 @@ def test_choices_as_json(bike: str, capsys: pytest.CaptureFixture[str]) -> None:
 def test_choices_for_people(bike: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.run(["choices", bike, "--wish", "top gear reaches at least 280 km/h", "--front", "15-17"]) == 0
     out = capsys.readouterr().out
-    for words in ("Corvid 1000", "Wished: top gear reaches at least 280 km/h", "1. ", "rule of thumb", "obey limits"):
+    for words in (
+        "Corvid 1000",
+        "Asked for: top gear reaches at least 280 km/h",
+        "1. ",
+        "rule of thumb",
+        "obey limits",
+    ):
         assert words in out
 
 
@@ -187,6 +193,18 @@ def test_choices_with_a_stock_list(bike: str, tmp_path: Path, capsys: pytest.Cap
     assert "17/43" in out
     assert "parts 19.50" in out
     assert "line 3" in out
+
+
+def test_a_whole_sentence_is_understood_and_its_speed_answered(capsys: pytest.CaptureFixture[str]) -> None:
+    said = "I do 120 on the motorway and want it calmer, without a new chain"
+    assert said in (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+    assert cli.run(["choices", "--wish", said, "--json"]) == 0
+    answer = json.loads(capsys.readouterr().out)
+    assert [wish["words"] for wish in answer["wishes"]] == ["calmer", "keep the chain"]
+    assert all("rpm at 120 km/h in top gear" in choice["line"] for choice in answer["choices"])
+    assert cli.run(["choices", "--wish", "520 conversion", "--wish", "I do 120"]) == 0
+    assert "rpm at 120 km/h" in capsys.readouterr().out
+    assert cli.run(["choices", "--wish", ""]) == 2
 
 
 @pytest.mark.parametrize(

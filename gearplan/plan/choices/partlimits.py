@@ -1,4 +1,4 @@
-"""Limits on the parts themselves: what is kept, how many teeth, what is on the shelf, what it costs."""
+"""Limits on the parts themselves: what is kept, how many teeth, what is in stock, what it costs."""
 
 from __future__ import annotations
 
@@ -7,8 +7,9 @@ import math
 import numpy as np
 
 from gearplan.bike.stock import Stock
+from gearplan.bike.written import listed
 from gearplan.plan.choices.candidates import Candidates
-from gearplan.plan.choices.stockcost import off_shelf, prices
+from gearplan.plan.choices.stockcost import not_in_stock, prices
 from gearplan.plan.choices.verdicts import PART_MISSED, Judged, Unjudged, between, bounded, named
 from gearplan.plan.choices.wishes import Wish
 
@@ -16,6 +17,7 @@ _FIELDS = {
     "front sprocket": "final_drive.front",
     "rear sprocket": "final_drive.rear",
     "chain": "final_drive.links",
+    "links": "final_drive.links",
     "chain size": "final_drive.chain",
     "tyre": "tyre.size",
 }
@@ -29,6 +31,7 @@ def keep(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjudg
         "front sprocket": (found.new_front, on.front),
         "rear sprocket": (found.new_rear, on.rear),
         "chain": (found.new_chain, on.links),
+        "links": (found.links != (on.links or 0), on.links),
         "chain size": (found.other_size, on.chain),
         "tyre": (found.new_tyre, tyre.size or measured),
     }[wish.part]
@@ -41,7 +44,7 @@ def keep(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjudg
             return f"{named(found, k)} is with the tyre {chosen.tyre}, you asked to keep {had}"
         if wish.part == "chain size" or (wish.part == "chain" and chosen.chain != on.chain):
             return f"{named(found, k)} needs a {chosen.chain} chain, you asked to keep the {on.chain}"
-        if wish.part == "chain":
+        if wish.part in ("chain", "links"):
             return f"{named(found, k)} needs {chosen.links} links, you asked to keep {had}"
         side = "front" if wish.part == "front sprocket" else "rear"
         count = chosen.front if side == "front" else chosen.rear
@@ -61,15 +64,39 @@ def teeth(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjud
     return bounded(wish, count.astype(float), asked, said)
 
 
-def shelf(found: Candidates, wish: Wish, stock: Stock | None) -> Judged | Unjudged:
-    """Only new parts that the shop has."""
+def tooth(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjudged:
+    """So many teeth more or fewer than are fitted."""
+    front = wish.part == "front sprocket"
+    count, on = (found.front, found.on.set.front) if front else (found.rear, found.on.set.rear)
+    if on is None:
+        return Unjudged(wish, f"which {wish.part} is fitted has not been entered", _FIELDS[wish.part])
+    asked = on + int(wish.value or 0)
+
+    def said(k: int) -> str:
+        return f"{named(found, k)} has {count[k]} teeth at the {wish.part.split()[0]}, you asked for {asked}"
+
+    return between(wish, count.astype(float), asked, asked, asked, said)
+
+
+def size(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjudged:
+    """A chain of one size."""
+    met = np.array([size == wish.size for size in found.space.chains])[found.chain]
+
+    def said(k: int) -> str:
+        return f"{named(found, k)} is with a {found.set_at(k).chain} chain, you asked for {wish.size}"
+
+    return Judged(wish, met, np.where(met, 0.0, PART_MISSED), said)
+
+
+def in_stock(found: Candidates, wish: Wish, stock: Stock | None) -> Judged | Unjudged:
+    """Only new parts that the stock list has."""
     if stock is None:
         return Unjudged(wish, "no stock list is open")
-    lacking = off_shelf(found, stock)
+    lacking = not_in_stock(found, stock)
     count = np.array([len(parts) for parts in lacking], float)
 
     def said(k: int) -> str:
-        return f"{named(found, k)}: {' and '.join(lacking[k])} on the shelf"
+        return f"{named(found, k)}: {listed(lacking[k])} in stock"
 
     return Judged(wish, count == 0, count * PART_MISSED, said)
 

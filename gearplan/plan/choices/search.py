@@ -18,7 +18,7 @@ from gearplan.plan.choices.limits import judge
 from gearplan.plan.choices.space import Space
 from gearplan.plan.choices.stockcost import prices
 from gearplan.plan.choices.verdicts import Judged, Unjudged
-from gearplan.plan.choices.wishes import Wish, contradictions
+from gearplan.plan.choices.wishes import Speed, Wish, contradictions
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import LEVELS, Level
 from gearplan.plan.set.evaluate import evaluate
@@ -91,13 +91,15 @@ def search(
     stock: Stock | None = None,
     lap_times: Floats | None = None,
     most: int = 8,
+    cruise: Speed | None = None,
 ) -> Choices:
     """The short list for the wishes on a bike, at most `most` sets, the best first.
 
     `lap_times` are seconds for each of `candidates(bike, space)`, in their order, for the wish "quickest on this
-    circuit". Of sets that are alike on the road only the best is listed; the others stand beside it.
+    circuit". `cruise` is a speed at which each line tells the engine's. Of sets that are alike on the road only the
+    best is listed; the others stand beside it.
     """
-    return _Search(bike, wishes, space, stock, lap_times).answer(most)
+    return _Search(bike, wishes, space, stock, lap_times, cruise).answer(most)
 
 
 def why_not(
@@ -118,9 +120,15 @@ class _Search:
     """One search: the candidates with every wish judged. Lives only as long as the answer is made."""
 
     def __init__(
-        self, bike: Bike, wishes: tuple[Wish, ...], space: Space, stock: Stock | None, lap_times: Floats | None
+        self,
+        bike: Bike,
+        wishes: tuple[Wish, ...],
+        space: Space,
+        stock: Stock | None,
+        lap_times: Floats | None,
+        cruise: Speed | None = None,
     ) -> None:
-        self.bike, self.wishes, self.stock, self.laps = bike, wishes, stock, lap_times
+        self.bike, self.wishes, self.stock, self.laps, self.cruise = bike, wishes, stock, lap_times, cruise
         self.found: Candidates = candidates(bike, space)
         judged = [judge(self.found, wish, stock) for wish in wishes if wish.limit]
         self.limits = [j for j in judged if isinstance(j, Judged)]
@@ -233,7 +241,7 @@ class _Search:
             new_parts=choicewords.new_parts(found, k),
             price=None if np.isnan(price) else price,
             lap_s=None if np.isnan(lap) else lap,
-            line=choicewords.line(found, k, self.wishes, price, lap, self._best_in(k, listed)),
+            line=choicewords.line(found, k, self.wishes, price, lap, self._best_in(k, listed), self.cruise),
             alike=tuple(found.set_at(i) for i in self._alike(k, everything, listed)[:_MOST_ALIKE]),
         )
 

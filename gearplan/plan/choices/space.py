@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from gearplan.bike import checks, library
 from gearplan.bike.numbertext import NumberTextError, parse_whole
 from gearplan.bike.profile import Bike, entry
 from gearplan.bike.tyresize import parse_tyre_size
+from gearplan.plan.choices.wishes import Wish
 
 #: How far from the fitted teeth the search goes unless a range is given.
 _FRONT_EACH_WAY, _REAR_EACH_WAY = 3, 10
@@ -71,6 +72,12 @@ def default_space(
     if count > MOST_SETS:
         raise SpaceError(f"that makes {count} pairs of sprockets, more than {MOST_SETS}: narrow the ranges")
     return made
+
+
+def with_sizes(space: Space, wishes: tuple[Wish, ...]) -> Space:
+    """The same, with the chain sizes that wishes name."""
+    wanted = (wish.size for wish in wishes if wish.kind == "size")
+    return replace(space, chains=tuple(dict.fromkeys((*space.chains, *wanted))))
 
 
 def parse_range(text: str) -> tuple[int, int]:

@@ -26,8 +26,8 @@ def prices(found: Candidates, stock: Stock) -> Floats:
     return total
 
 
-def off_shelf(found: Candidates, stock: Stock) -> list[list[str]]:
-    """For every candidate the new parts that are not on the shelf, in words; a longer chain can be cut."""
+def not_in_stock(found: Candidates, stock: Stock) -> list[list[str]]:
+    """For every candidate the new parts that are not in stock, in words; a longer chain can be cut."""
     lacking: list[list[str]] = [[] for _ in range(found.count)]
     for side, size, count, needing in _new_parts(found):
         part = stock.chain_for(size, count, there=True) if side == "chain" else stock.part(size, side, count)

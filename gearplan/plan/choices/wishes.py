@@ -12,9 +12,10 @@ from typing import Literal
 
 from gearplan.bike.numbertext import format_number
 from gearplan.bike.units import KMH, MPH
+from gearplan.bike.written import counted
 
 Bound = Literal["at most", "at least", ""]
-Part = Literal["front sprocket", "rear sprocket", "chain", "chain size", "tyre", ""]
+Part = Literal["front sprocket", "rear sprocket", "chain", "links", "chain size", "tyre", ""]
 
 #: The gear that the words call "top gear".
 TOP_GEAR = 0
@@ -89,9 +90,20 @@ KINDS: dict[str, Kind] = {
         ),
         Kind("keep", "Keep a part", "keep the chain", ("part",)),
         Kind("teeth", "Teeth", "front at least 14", ("part", "bound", "value"), unit="", low=5, high=200, whole=True),
+        Kind(
+            "tooth",
+            "Teeth against fitted",
+            "front 1 tooth down",
+            ("part", "value"),
+            unit="teeth",
+            low=-20,
+            high=20,
+            whole=True,
+        ),
+        Kind("size", "Chain size", "520 chain", ("size",)),
         Kind("ratio", "Final ratio", "ratio at most 3.1", ("bound", "value"), low=0.2, high=20),
         Kind("same ratio", "The ratio as fitted", "same ratio within 1 %", ("value",), unit="%", low=0, high=50),
-        Kind("shelf", "What the stock list has", "only sizes on the shelf"),
+        Kind("stock", "What the stock list has", "only parts in stock"),
         Kind("cost", "What the parts cost", "cost at most 150", ("value",), low=0, high=1_000_000),
         Kind("wheelbase", "Wheelbase as fitted", "wheelbase within 5 mm", ("value",), unit="mm", low=0, high=500),
         Kind("speedometer", "What the speedometer may show", "speedometer within the rule"),
@@ -118,7 +130,7 @@ KINDS: dict[str, Kind] = {
 }
 
 #: What a person may keep, and how it is said.
-PARTS: tuple[Part, ...] = ("front sprocket", "rear sprocket", "chain", "chain size", "tyre")
+PARTS: tuple[Part, ...] = ("front sprocket", "rear sprocket", "chain", "links", "chain size", "tyre")
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,6 +144,7 @@ class Wish:
     gear: int | None = None
     part: Part = ""
     load_kg: float | None = None
+    size: str = ""
 
     @property
     def aim(self) -> bool:
@@ -163,6 +176,12 @@ class Wish:
                 return f"keep the {self.part}"
             case "teeth":
                 return f"{self.part.removesuffix(' sprocket')} {self.bound} {number}"
+            case "tooth":
+                count = int(self.value or 0)
+                many = counted(abs(count), "tooth", "teeth")
+                return f"{self.part.removesuffix(' sprocket')} {many} {'down' if count < 0 else 'up'}"
+            case "size":
+                return f"{self.size} chain"
             case "ratio":
                 return f"ratio {self.bound} {number}"
             case "same ratio":

@@ -7,10 +7,12 @@ import re
 from collections.abc import Callable
 from dataclasses import replace
 
+from gearplan.bike import library
 from gearplan.bike.numbertext import NumberTextError, parse_number
+from gearplan.bike.written import listed, shortest
 from gearplan.plan.choices.wishes import KINDS, PARTS, TOP_GEAR, Bound, Part, Speed, Wish
 
-#: Speeds and loads beyond these are refused: beyond sense.
+#: Speeds and loads beyond these are refused.
 _SPEEDS = (1.0, 600.0)
 _LOADS = (0.0, 1000.0)
 _MOST_GEARS = 8
@@ -20,14 +22,25 @@ _LEAST = r"at least|(?:no|not) (?:less|smaller|lower|slower|fewer) than|not (?:b
 _BOUND = rf"(?P<bound>{_MOST}|{_LEAST})"
 _NUMBER = r"[+\-−]?\s?[\d.,'\u00a0]+"
 _VALUE = rf"(?P<value>{_NUMBER})"
-_SPEED = rf"(?P<speed>{_NUMBER})\s?(?P<unit>km/h|kmh|kph|mph|[a-z/]+)"
+_SPEED = rf"(?P<speed>{_NUMBER})(?:\s?(?P<unit>km/h|kmh|kph|mph|[a-z/]+))?"
 _ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
 _GEAR = (
     r"(?P<gear>top(?: gear)?|gear \d+|\d+(?:st|nd|rd|th)(?: gear)?|"
     rf"(?:{'|'.join(_ORDINALS)})(?: gear)?|last gear)"
 )
 _PERCENT = r"\s?(?:%|percent|per cent)"
-_PART = r"(?P<part>front(?: sprocket)?|rear(?: sprocket)?|chain size|chain|tyre)"
+_PART = r"(?P<part>front(?: sprocket)?|rear(?: sprocket)?|chain size|chain|links|tyre)"
+_SIDE = r"(?:on |at |in )?(?:the )?(?P<part>front|rear)(?: sprocket)?"
+_COUNTS = {"a": 1, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6}
+_TEETH = rf"(?P<count>\d{{1,3}}|{'|'.join(_COUNTS)})(?: tooth| teeth)?"
+_DOWN = r"down|fewer|less|smaller"
+_WAY = rf"(?P<way>{_DOWN}|up|more|bigger|larger)"
+_SIGNED = r"(?P<value>[+\-−]\s?\d{1,3})(?: tooth| teeth)?"
+_SIZE = r"(?P<size>\d{3}|25h)"
+_TALLER = r"taller(?: gearing| geared)?|(?:longer|higher) (?:gearing|geared)|gear(?: it)? up"
+_SHORTER = r"shorter(?: gearing| geared)?|lower (?:gearing|geared)|gear(?: it)? down"
+#: What it is for says no more than the wish itself.
+_USE = r"(?: for (?:the |my )?[a-z ]+)?"
 
 #: One pattern a line; the first that takes the whole text decides the kind.
 _PATTERNS: tuple[tuple[str, str], ...] = (
@@ -37,33 +50,45 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("reach", rf"{_GEAR} reaches {_BOUND} {_SPEED}"),
     ("pull", rf"pull(?: at {_SPEED}(?: in {_GEAR})?)?,? {_BOUND} {_VALUE}{_PERCENT}"),
     ("pull more", rf"{_BOUND} {_VALUE}{_PERCENT} (?P<sense>more|less) pull(?: at {_SPEED}(?: in {_GEAR})?)?"),
-    ("keep", rf"keep (?:the |my )?{_PART}(?: and its links)?"),
+    ("keep", rf"keep(?:ing)? (?:the |my )?{_PART}(?: and its links)?"),
+    ("keep", rf"(?:with )?(?:the )?same (?:number of )?{_PART}"),
+    ("tooth", rf"{_SIDE} {_TEETH} {_WAY}"),
+    ("tooth", rf"{_TEETH} {_WAY} {_SIDE}"),
+    ("tooth", rf"(?:go|gear) {_WAY} {_TEETH} {_SIDE}"),
+    ("tooth", rf"{_SIDE} {_SIGNED}"),
+    ("tooth", rf"{_SIGNED} {_SIDE}"),
+    ("size", rf"(?:(?:on |with )?an? )?{_SIZE} (?:chain|conversion)"),
+    ("size", rf"(?:convert(?:ed)? to|chain(?: size)?) (?:a )?{_SIZE}(?: chain)?"),
     ("keep", rf"(?:without|no) (?:a )?(?:new|other) {_PART}"),
     ("teeth", rf"{_PART} {_BOUND} {_VALUE}(?: teeth)?"),
     ("ratio", rf"(?:final )?ratio {_BOUND} {_VALUE}"),
     ("same ratio", rf"(?:the )?same ratio(?: within {_VALUE}{_PERCENT})?"),
-    ("shelf", r"only (?:sizes|parts|what is) on the shelf|(?:only )?from stock"),
+    ("stock", r"only (?:sizes |parts |what is )?(?:on the shelf|in stock|from stock)|from stock"),
     ("cost", rf"costs? {_BOUND} {_VALUE}"),
     ("wheelbase", rf"wheelbase within {_VALUE}\s?mm"),
     ("speedometer", r"speedometer within the (?:rule|law)"),
     ("start", rf"start on {_VALUE}{_PERCENT}(?: with (?P<load>{_NUMBER})\s?kg(?: on board)?)?"),
     ("sure", r"only sets that fit without a check|nothing to check"),
-    ("calmer", rf"(?:calmer|quieter|lower revs)(?: by {_BOUND} {_VALUE}{_PERCENT})?"),
-    ("livelier", rf"(?:livelier|more pull|pulls? harder)(?: by {_BOUND} {_VALUE}{_PERCENT})?"),
+    ("calmer", rf"(?:calmer|quieter|lower revs|{_TALLER})(?: by {_BOUND} {_VALUE}{_PERCENT})?{_USE}"),
+    ("livelier", rf"(?:livelier|more pull|pulls? harder|{_SHORTER})(?: by {_BOUND} {_VALUE}{_PERCENT})?{_USE}"),
     ("faster", r"faster"),
     ("lighter", r"lighter"),
     ("smoother", r"smoother"),
     ("cheaper", r"cheaper|cheapest"),
     ("fewest", r"(?:fewest|few|as few) new parts(?: as can be)?"),
-    ("quickest", r"quickest on (?:this|the) circuit"),
+    ("quickest", r"(?:the )?quickest(?: lap)?(?: on (?:this|the) (?:circuit|track))?"),
 )
 #: How people begin: it carries no wish.
-_LEAD = re.compile(r"^(?:(?:i )?(?:want|would like)|please|make it)(?: it)?(?: to be)? ", re.IGNORECASE)
+_LEAD = re.compile(
+    r"^(?:(?:and )?(?:i )?(?:want|would like|need)|please|make it|it should be)(?: it)?(?: to be)? ", re.IGNORECASE
+)
 #: A cruising speed, said along the way: no wish, but what the customer's page asks for.
 _CRUISE = re.compile(
     rf"(?:i |we )?(?:do|ride|drive|cruise|go|travel|tour)(?: at)?(?: about)? (?P<speed>{_NUMBER})\s?"
     r"(?P<unit>km/h|kmh|kph|mph)?(?: (?:on|along|in) .*)?"
 )
+#: Where one wish ends and the next begins within a part of a sentence.
+_JOINTS = re.compile(r"\band\b|(?=\bwithout\b)|\bwith (?=no |the same )|(?=\bkeeping\b)")
 _COMPILED = tuple((kind, re.compile(pattern)) for kind, pattern in _PATTERNS)
 
 
@@ -71,15 +96,17 @@ class WishError(ValueError):
     """Words that are no wish; the message says what would be right."""
 
 
-def parse_wish(text: str) -> Wish:
+def parse_wish(text: str, unit: str = "km/h") -> Wish:
     """The wish that words mean; capitals, spaces and a full stop do not matter, decimal point and comma both do.
+
+    `unit` is that of a road speed said without one.
 
     WishError for anything else, with the nearest wish that exists, or with the bounds of sense.
     """
     given = _LEAD.sub("", " ".join(text.strip().rstrip(".!").split()))
     for kind, pattern in _COMPILED:
         if match := pattern.fullmatch(given.lower()):
-            return _MAKERS.get(kind, _plain)(kind, given, match)
+            return _MAKERS.get(kind, _plain)(kind, given, match, unit)
     raise WishError(_unknown(given))
 
 
@@ -95,7 +122,7 @@ def parse_wishes(texts: tuple[str, ...]) -> tuple[tuple[Wish, ...], tuple[str, .
     return tuple(wishes), tuple(wrong)
 
 
-def wishes_in(sentence: str) -> tuple[tuple[Wish, ...], Speed | None, tuple[str, ...]]:
+def wishes_in(sentence: str, unit: str = "km/h") -> tuple[tuple[Wish, ...], Speed | None, tuple[str, ...]]:
     """(The wishes in a sentence, the cruising speed named in it, what is wrong with the rest).
 
     "I do 120 on the motorway and want it calmer, without a new chain" names a speed and two wishes.
@@ -106,12 +133,12 @@ def wishes_in(sentence: str) -> tuple[tuple[Wish, ...], Speed | None, tuple[str,
     for piece in _pieces(sentence):
         if match := _CRUISE.fullmatch(piece.lower()):
             try:
-                cruise = _speed(piece, match["speed"], match["unit"] or "km/h")
+                cruise = _speed(piece, match["speed"], match["unit"] or unit)
             except WishError as error:
                 wrong.append(str(error))
             continue
         try:
-            wishes[parse_wish(piece)] = None
+            wishes[parse_wish(piece, unit)] = None
         except WishError as error:
             wrong.append(str(error))
     return tuple(wishes), cruise, tuple(wrong)
@@ -127,7 +154,7 @@ def _pieces(sentence: str) -> list[str]:
         try:
             parse_wish(stripped)
         except WishError:
-            found += [piece.strip() for piece in re.split(r"\band\b", stripped) if piece.strip()]
+            found += [piece.strip() for piece in _JOINTS.split(stripped) if piece.strip()]
         else:
             found.append(stripped)
     return found
@@ -139,7 +166,7 @@ def parse_speed(text: str) -> Speed:
     match = re.fullmatch(_SPEED, given) or re.fullmatch(_SPEED, f"{given} km/h")
     if match is None:
         raise WishError(f"“{text.strip()}” is no speed; write it like 120 km/h or 70 mph")
-    return _speed(text.strip(), match["speed"], match["unit"])
+    return _speed(text.strip(), match["speed"], match["unit"] or "km/h")
 
 
 def parse_gear(text: str) -> int:
@@ -156,7 +183,7 @@ def examples() -> tuple[str, ...]:
     return tuple(kind.example for kind in KINDS.values())
 
 
-def _plain(kind: str, text: str, match: re.Match[str]) -> Wish:
+def _plain(kind: str, text: str, match: re.Match[str], unit: str) -> Wish:
     parts = match.groupdict()
     wish = Wish(kind)
     if parts.get("bound"):
@@ -164,7 +191,7 @@ def _plain(kind: str, text: str, match: re.Match[str]) -> Wish:
     if parts.get("value"):
         wish = replace(wish, value=_value(kind, text, parts["value"]))
     if parts.get("speed"):
-        wish = replace(wish, speed=_speed(text, parts["speed"], parts["unit"]))
+        wish = replace(wish, speed=_speed(text, parts["speed"], parts["unit"] or unit))
     if "gear" in parts and (parts["gear"] or wish.speed is not None):
         wish = replace(wish, gear=_gear(text, parts["gear"]))
     if parts.get("part"):
@@ -176,35 +203,55 @@ def _plain(kind: str, text: str, match: re.Match[str]) -> Wish:
     return wish
 
 
-def _more(_kind: str, text: str, match: re.Match[str]) -> Wish:
+def _more(_kind: str, text: str, match: re.Match[str], unit: str) -> Wish:
     """ "at least 8 % more pull": a sign and a bound, where "at least 5 % less" means at most −5 %."""
-    wish = _plain("pull", text, match)
+    wish = _plain("pull", text, match, unit)
     if match["sense"] == "more":
         return wish
     turned: Bound = "at most" if wish.bound == "at least" else "at least"
     return replace(wish, value=0.0 - (wish.value or 0.0), bound=turned)
 
 
-def _teeth(kind: str, text: str, match: re.Match[str]) -> Wish:
-    wish = _plain(kind, text, match)
+def _teeth(kind: str, text: str, match: re.Match[str], unit: str) -> Wish:
+    wish = _plain(kind, text, match, unit)
     if wish.part in ("front sprocket", "rear sprocket"):
         return wish
     raise WishError(f"“{text}”: only the front and the rear have teeth; say it like “front at least 14”")
 
 
-def _cost(kind: str, text: str, match: re.Match[str]) -> Wish:
-    wish = _plain(kind, text, match)
+def _cost(kind: str, text: str, match: re.Match[str], unit: str) -> Wish:
+    wish = _plain(kind, text, match, unit)
     if wish.bound == "at least":
         raise WishError(f"“{text}”: nobody wishes for that; say it like “cost at most 150”")
     return replace(wish, bound="")
 
 
-def _same(kind: str, text: str, match: re.Match[str]) -> Wish:
-    wish = _plain(kind, text, match)
+def _same(kind: str, text: str, match: re.Match[str], unit: str) -> Wish:
+    wish = _plain(kind, text, match, unit)
     return replace(wish, value=1.0) if wish.value is None else wish
 
 
-_MAKERS: dict[str, Callable[[str, str, re.Match[str]], Wish]] = {
+def _tooth(kind: str, text: str, match: re.Match[str], unit: str) -> Wish:
+    wish = _plain(kind, text, match, unit)
+    parts = match.groupdict()
+    if "way" not in parts:
+        return wish
+    count = float(_COUNTS.get(parts["count"]) or int(parts["count"]))
+    down = re.fullmatch(_DOWN, parts["way"])
+    _within(text, -count if down else count, KINDS[kind].low, KINDS[kind].high, KINDS[kind].unit)
+    return replace(wish, value=0.0 - count if down else count)
+
+
+def _size(kind: str, text: str, match: re.Match[str], _unit: str) -> Wish:
+    size = match["size"].upper()
+    if size not in library.chain_sizes():
+        raise WishError(f"“{text}”: {size} is no chain size here; there are {listed(library.chain_sizes())}")
+    return Wish(kind, size=size)
+
+
+_MAKERS: dict[str, Callable[[str, str, re.Match[str], str], Wish]] = {
+    "tooth": _tooth,
+    "size": _size,
     "pull more": _more,
     "teeth": _teeth,
     "cost": _cost,
@@ -259,12 +306,13 @@ def _within(text: str, value: float, low: float, high: float, unit: str) -> None
         return
     named = f" {unit}" if unit else ""
     hint = "; leave out the thousands separator" if unit == "rpm" and 1000 * value <= high and value > 0 else ""
-    raise WishError(f"“{text}”: {value:g}{named} is beyond sense, it can be {low:g} to {high:g}{named}{hint}")
+    bounds = f"{shortest(low)} to {shortest(high)}{named}"
+    raise WishError(f"“{text}”: {shortest(value)}{named} can't be right: it can be {bounds}{hint}")
 
 
 def _unknown(text: str) -> str:
     if not text:
-        return f"say what is wished, such as {_quoted(examples()[:3])}"
+        return f"say what you want, such as {_quoted(examples()[:3])}"
     if len(text) > 200:
         return f"a text of {len(text)} characters is no wish; say it like {_quoted(examples()[:3])}"
     said = text.lower()
@@ -272,7 +320,7 @@ def _unknown(text: str) -> str:
     known |= {f"keep the {part}": f"keep the {part}" for part in PARTS} | {"rear at most 48": "rear at most 48"}
     nearest = max(known, key=lambda example: _likeness(said, example))
     others = [example for example in examples() if example != nearest][:3]
-    return f"“{text}” is not a wish that is known; nearest is “{nearest}”, others are {_quoted(tuple(others))}"
+    return f"“{text}” is not understood; nearest is “{nearest}”, others are {_quoted(tuple(others))}"
 
 
 def _likeness(said: str, example: str) -> float:
@@ -283,5 +331,4 @@ def _likeness(said: str, example: str) -> float:
 
 
 def _quoted(texts: tuple[str, ...]) -> str:
-    told = [f"“{text}”" for text in texts]
-    return " and ".join(filter(None, (", ".join(told[:-1]), told[-1])))
+    return listed(f"“{text}”" for text in texts)

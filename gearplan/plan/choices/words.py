@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 
 from gearplan.bike.units import KMH, MM, MPH, RPM
+from gearplan.bike.written import lap_time, listed
 from gearplan.plan.choices.candidates import Candidates
 from gearplan.plan.choices.limits import meant
-from gearplan.plan.choices.wishes import TOP_GEAR, Wish, gear_words
+from gearplan.plan.choices.wishes import TOP_GEAR, Speed, Wish, gear_words
 from gearplan.plan.findings import Finding
 from gearplan.plan.pull.pull import pull
 from gearplan.plan.set.evaluate import evaluate
@@ -40,13 +41,22 @@ def new_parts(found: Candidates, k: int) -> tuple[str, ...]:
 
 
 def line(
-    found: Candidates, k: int, wishes: tuple[Wish, ...], price: float, lap: float, best_in: tuple[Wish, ...]
+    found: Candidates,
+    k: int,
+    wishes: tuple[Wish, ...],
+    price: float,
+    lap: float,
+    best_in: tuple[Wish, ...],
+    cruise: Speed | None,
 ) -> str:
-    """The trade-offs of one set against the fitted one, in one line; price and lap (s) are NaN where not known."""
+    """The trade-offs of one set against the fitted one, in one line; price and lap (s) are NaN where not known.
+
+    `cruise` is a speed that was named along with the wishes.
+    """
     told = [_SUPERLATIVE[wish.kind] for wish in best_in]
     if not math.isnan(lap):
-        told.append(f"lap {lap:.2f} s")
-    told += [_turning(found, k), *_at_speeds(found, k, wishes), _bought(found, k)]
+        told.append(f"lap {lap_time(lap)}")
+    told += [_turning(found, k), *_at_speeds(found, k, wishes, cruise), _bought(found, k)]
     if any(wish.kind == "faster" or wish.kind == "top speed" for wish in wishes):
         told.append(_top_speed(found, k, any(wish.speed is not None and wish.speed.unit == "mph" for wish in wishes)))
     if any(wish.kind == "lighter" for wish in wishes) and not math.isnan(found.mass[k]):
@@ -84,12 +94,13 @@ def _turning(found: Candidates, k: int) -> str:
     return f"turns {much} slower, pulls {much} less" if revs < 0 else f"pulls {much} harder, turns {much} faster"
 
 
-def _at_speeds(found: Candidates, k: int, wishes: tuple[Wish, ...]) -> list[str]:
-    """Engine speed at every speed and gear that a wish names."""
+def _at_speeds(found: Candidates, k: int, wishes: tuple[Wish, ...], cruise: Speed | None) -> list[str]:
+    """Engine speed at the cruising speed, and at every speed and gear that a wish names."""
     if found.overall is None:
         return []
     told: dict[str, None] = {}
-    for wish in wishes:
+    named = () if cruise is None else (Wish("engine speed", speed=cruise),)
+    for wish in (*named, *wishes):
         gear = wish.gear or TOP_GEAR
         if wish.kind != "engine speed" or wish.speed is None or gear > found.overall.shape[1]:
             continue
@@ -104,7 +115,7 @@ def _bought(found: Candidates, k: int) -> str:
         return "nothing to buy, this is fitted"
     if len(parts) == 1:
         return f"only a new {parts[0]}"
-    return f"new: {', '.join(parts[:-1])} and {parts[-1]}"
+    return f"new: {listed(parts)}"
 
 
 def _top_speed(found: Candidates, k: int, mph: bool) -> str:

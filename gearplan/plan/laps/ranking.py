@@ -23,7 +23,7 @@ from gearplan.drive.lap.rules import USUAL, LapRules, apex_speed
 from gearplan.drive.lap.trace import Trace, lap_trace, ridden_trace
 from gearplan.plan.choices.candidates import Candidates
 from gearplan.plan.choices.space import Space
-from gearplan.plan.choices.stockcost import off_shelf
+from gearplan.plan.choices.stockcost import not_in_stock
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding, Level
 from gearplan.plan.laps.sets import Alternatives, LapSets, lap_assumptions, lap_sets, machines
@@ -101,7 +101,7 @@ class LapRow:
 
 @dataclass(frozen=True)
 class Wanted:
-    """Which sets are shown: with the chain at hand only, on the shelf only, with a margin below the limiter."""
+    """Which sets are shown: with the chain at hand only, in stock only, with a margin below the limiter."""
 
     chain_at_hand: bool = False
     fitting: bool = False
@@ -192,11 +192,11 @@ class LapRanking:
         if wanted.fitting:
             keep &= self.sets.level < 2
         if wanted.stock is not None:
-            keep &= self._on_shelf(wanted.stock)
+            keep &= self._in_stock(wanted.stock)
         return np.asarray(self.order[keep[self.order]])
 
-    def _on_shelf(self, stock: Stock) -> Bools:
-        there = np.array([not lacking for lacking in off_shelf(self.sets.found, stock)] + [False])
+    def _in_stock(self, stock: Stock) -> Bools:
+        there = np.array([not lacking for lacking in not_in_stock(self.sets.found, stock)] + [False])
         return np.asarray(there[self.sets.candidate])
 
     def findings(self, k: int) -> tuple[Finding, ...]:

@@ -99,7 +99,7 @@ def _speeds_of(part: str, unit: str, least: float) -> Stretch:
     if start >= end:
         raise AskedError(f"“{part}” does not get faster; write the lower speed first")
     if end * factor / KMH > _FASTEST:
-        raise AskedError(f"“{part}” is beyond sense; write speeds up to {_FASTEST:.0f} km/h")
+        raise AskedError(f"“{part}” can't be right; write speeds up to {_FASTEST:.0f} km/h")
     if start < least:
         raise AskedError(f"“{part}” begins at standstill; in one gear write, say, 80–120")
     shown = "mph" if given == "mph" else "km/h"
@@ -120,7 +120,7 @@ def _speed(part: str, unit: str) -> tuple[str, float]:
     given = match[2] or unit
     number = _number(match[1], part)
     if not 1 <= number * _UNITS[given] / KMH <= _FASTEST:
-        raise AskedError(f"“{part}” is beyond sense; write speeds up to {_FASTEST:.0f} km/h")
+        raise AskedError(f"“{part}” can't be right; write speeds up to {_FASTEST:.0f} km/h")
     return f"{number:g} {'mph' if given == 'mph' else 'km/h'}", number * _UNITS[given]
 
 

@@ -28,7 +28,7 @@ from gearplan.bike.written import number, signed_percent
 from gearplan.plan.choices.candidates import candidates
 from gearplan.plan.choices.equivalents import equivalents, exchange_sentence
 from gearplan.plan.choices.search import Choice, Choices, search, why_not
-from gearplan.plan.choices.space import Space
+from gearplan.plan.choices.space import Space, with_sizes
 from gearplan.plan.choices.wishes import KINDS, Speed, Wish
 from gearplan.plan.choices.wishtext import parse_wish, wishes_in
 from gearplan.plan.driveset import DriveSet
@@ -61,6 +61,7 @@ class ChoicesPage(QWidget):
         self._document, self._view = document, view
         self._answer: Choices | None = None
         self._asked: object = None
+        self._cruise: Speed | None = None
         self._shown: tuple[Choice, ...] = ()
         #: What the lap times were computed for, and the times.
         self._laps: tuple[object, NDArray[np.float64] | None] = (None, None)
@@ -82,7 +83,7 @@ class ChoicesPage(QWidget):
         self.line = QLineEdit()
         self.line.setPlaceholderText("I do 120 on the motorway and want it calmer, without a new chain")
         self.line.returnPressed.connect(self._said)
-        column.addWidget(labelled("What is &wished? Say it in words and press Enter", self.line))
+        column.addWidget(labelled("&What does the customer want? Say it in words and press Enter", self.line))
         column.addWidget(self.line)
         self.errors = ErrorLabel()
         column.addWidget(self.errors)
@@ -212,7 +213,7 @@ class ChoicesPage(QWidget):
         for words, button in self.often.items():
             button.setChecked(parse_wish(words) in self.rows.wishes)
         bike, chosen = self._document.bike, self._document.chosen
-        space = self.ranges.space(bike)
+        space = self._space()
         if isinstance(space, str):
             self.summary.setText(space)
             self.list.show_choices((), chosen)
@@ -223,7 +224,7 @@ class ChoicesPage(QWidget):
             return
         wishes, stock = self.rows.wishes, self._view.stock
         circuit = self._document.circuit
-        asked = (bike, wishes, space, stock, circuit)
+        asked = (bike, wishes, space, stock, circuit, self._cruise)
         if asked != self._asked or self._answer is None:
             timed = circuit is not None and any(wish.kind == "quickest" for wish in wishes)
             laps = None
@@ -235,7 +236,7 @@ class ChoicesPage(QWidget):
                 self.summary.setText("Lap times are being computed …")
                 return
             self._asked = asked
-            self._answer = search(bike, wishes, space, stock=stock, lap_times=laps)
+            self._answer = search(bike, wishes, space, stock=stock, lap_times=laps, cruise=self._cruise)
             self._show_answer(self._answer)
         self.list.show_choices(self._shown, chosen)
 
@@ -275,13 +276,14 @@ class ChoicesPage(QWidget):
     def forget(self) -> None:
         """Another bike: search about its own set."""
         self.ranges.forget()
+        self._cruise = None
 
     def _show_answer(self, answer: Choices) -> None:
         told = []
         lacking = next((f for f in answer.unjudged if f.field), None)
         nothing = self._document.bike.final_drive.front is None and lacking is not None
         if not answer.wishes:
-            told.append("No wish yet: the fitted set, and what differs little from it.")
+            told.append("Nothing asked for yet: the fitted set, and what differs little from it.")
         if answer.ranked:
             told.append(f"{answer.met} of {answer.considered} sets meet the wishes.")
         else:
@@ -324,10 +326,16 @@ class ChoicesPage(QWidget):
             ],
         )
 
+    def _space(self) -> Space | str:
+        """What is searched: the ranges, with the chain sizes that are asked for."""
+        space = self.ranges.space(self._document.bike)
+        return space if isinstance(space, str) else with_sizes(space, self.rows.wishes)
+
     def _said(self) -> None:
         text = self.line.text()
-        wishes, cruise, wrong = wishes_in(text)
+        wishes, cruise, wrong = wishes_in(text, self._view.speed_unit)
         if cruise is not None:
+            self._cruise = cruise
             self._view.set_cruise(cruise.si)
         self.rows.add(wishes)
         # What was understood has its row; what was not stays to be said better.
@@ -358,7 +366,7 @@ class ChoicesPage(QWidget):
         except ValueError:
             self.why.setText("")
             return
-        space = self.ranges.space(self._document.bike)
+        space = self._space()
         if isinstance(space, str):
             return
         reasons = why_not(self._document.bike, self.rows.wishes, space, front, rear, stock=self._view.stock)

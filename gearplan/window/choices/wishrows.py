@@ -8,6 +8,7 @@ from functools import partial
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
+from gearplan.bike import library
 from gearplan.plan.choices.wishes import KINDS, PARTS, TOP_GEAR, Speed, Wish, gear_words
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ChoiceField, ErrorLabel, NumberField
@@ -22,6 +23,7 @@ _ROWS: dict[str, str] = {
     "top speed": "top speed|{bound}|{speed}",
     "pull": "pull|{bound}|{value}|%",
     "keep": "keep the|{part}",
+    "size": "{size}|chain",
     "ratio": "ratio|{bound}|{value}",
     "same ratio": "same ratio within|{value}|%",
     "cost": "cost at most|{value}",
@@ -35,6 +37,8 @@ def _pieces(wish: Wish) -> list[str]:
         return ["pull at", "{speed}", "in", "{gear}", "{bound}", "{value}", "%"]
     if wish.kind == "teeth":
         return [wish.part.removesuffix(" sprocket"), "{bound}", "{value}", "teeth"]
+    if wish.kind == "tooth":
+        return [wish.part.removesuffix(" sprocket"), "{value}", "teeth against fitted"]
     if wish.kind in ("calmer", "livelier") and wish.value is not None:
         return [f"{wish.kind} by", "{bound}", "{value}", "%"]
     return _ROWS.get(wish.kind, wish.words).split("|")
@@ -102,6 +106,7 @@ class WishRow(QWidget):
             "bound": _BOUNDS,
             "gear": tuple(gear_words(gear) for gear in range(TOP_GEAR, _MOST_GEARS + 1)),
             "part": PARTS,
+            "size": tuple(library.chain_sizes()),
         }[name]
         choice = ChoiceField(words)
         # Every wish has one of the words; there is no "none".
@@ -128,6 +133,8 @@ class WishRow(QWidget):
         if name == "gear":
             gears = {gear_words(gear): gear for gear in range(TOP_GEAR, _MOST_GEARS + 1)}
             self._tell(replace(self.wish, gear=gears[str(word)]))
+        elif name == "size":
+            self._tell(replace(self.wish, size=str(word)))
         elif name == "bound":
             self._tell(replace(self.wish, bound="at most" if word == "at most" else "at least"))
         else:
@@ -194,4 +201,4 @@ class WishRows(QWidget):
 
 
 def _refusal(low: float, high: float, value: float) -> str | None:
-    return None if low <= value <= high else f"{value:g} is beyond sense, it can be {low:g} to {high:g}"
+    return None if low <= value <= high else f"{value:g} can't be right: it can be {low:g} to {high:g}"

@@ -108,7 +108,7 @@ class RankingTab(QWidget):
         grid = QGridLayout()
         self.boxes: dict[str, QCheckBox] = {}
         for place, (key, label) in enumerate(
-            (("hand", "Chain at hand fits"), ("fits", "Some chain fits"), ("shelf", "On the shelf"))
+            (("hand", "Fitted chain fits"), ("fits", "A chain fits"), ("shelf", "Parts in stock"))
         ):
             box = QCheckBox(label)
             box.toggled.connect(self.filtered)

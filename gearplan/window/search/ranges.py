@@ -75,7 +75,7 @@ class SearchRanges(QWidget):
         shelf.addWidget(self.open_stock)
         shelf.addWidget(self.edit_stock)
         shelf.addWidget(self.stock_words, 1)
-        grid.addWidget(QLabel("Shelf"), 3, 0)
+        grid.addWidget(QLabel("Stock list"), 3, 0)
         grid.addLayout(shelf, 3, 1)
         grid.addWidget(self.errors, 4, 0, 1, 2)
         grid.setColumnStretch(1, 1)

@@ -19,7 +19,8 @@ from gearplan.commands.numbersjson import set_numbers
 from gearplan.plan.choices.candidates import candidates
 from gearplan.plan.choices.equivalents import equivalents, exchange_sentence
 from gearplan.plan.choices.search import Choices, search, why_not
-from gearplan.plan.choices.space import Space, SpaceError, default_space, parse_range
+from gearplan.plan.choices.space import Space, SpaceError, default_space, parse_range, with_sizes
+from gearplan.plan.choices.wishes import Speed
 from gearplan.plan.choices.wishtext import parse_wishes
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding
@@ -60,7 +61,10 @@ _ALSO = (
     "keep the tyre",
     "keep the chain size",
     "ratio at most 3.1",
-    "only sizes on the shelf",
+    "only parts in stock",
+    "front 1 tooth down",
+    "420 chain",
+    "keep the links",
     "cost at most 150",
     "quickest on this circuit",
 )
@@ -288,7 +292,7 @@ def test_only_what_is_on_the_shelf() -> None:
     assert pairs <= {(f, r, n) for f in (14, 15) for r in (44, 46) for n in (108, 110, 112, 114, 116)}
     assert (14, 46, 112) in pairs
     reasons = why_not(BIKE, parse_wishes(("only sizes on the shelf",))[0], default_space(BIKE), 15, 43, stock=_stock())
-    assert reasons == ("15/43: no 520 rear sprocket of 43 on the shelf.",)
+    assert reasons == ("15/43: no 520 rear sprocket of 43 in stock.",)
 
 
 def test_prices_are_those_of_the_new_parts() -> None:
@@ -389,3 +393,31 @@ def test_a_tyre_known_by_its_circumference_alone_can_be_kept() -> None:
     assert not found.unjudged
     assert all(choice.set.tyre is None for choice in found.ranked)
     assert "asked to keep None" not in choices_text(bare, found)
+
+
+def test_one_tooth_down_is_that_of_the_fitted_set() -> None:
+    found = answer("one down on the front")
+    assert found.ranked
+    assert {choice.set.front for choice in found.ranked} == {14}
+    assert "15 teeth at the front, you asked for 14" in " ".join(
+        why_not(BIKE, found.wishes, default_space(BIKE), 15, 47)
+    )
+
+
+def test_a_conversion_searches_the_size_that_is_asked_for() -> None:
+    wishes, _ = parse_wishes(("428 chain",))
+    found = search(BIKE, wishes, with_sizes(default_space(BIKE), wishes))
+    assert found.ranked
+    assert {choice.set.chain for choice in found.ranked} == {"428"}
+
+
+def test_the_same_links_may_be_another_chain() -> None:
+    found = answer("keep the links", "livelier")
+    assert {choice.set.links for choice in found.ranked} == {112}
+
+
+def test_the_cruising_speed_is_answered() -> None:
+    told = search(BIKE, parse_wishes(("calmer",))[0], default_space(BIKE), cruise=Speed(120.0))
+    values = [set_numbers(BIKE, evaluate(BIKE, choice.set)) for choice in told.ranked]
+    for choice, each in zip(told.ranked, values, strict=True):
+        assert f"{each['rpm_at_100_kmh'][-1] * 1.2:.0f} rpm at 120 km/h in top gear" in choice.line

@@ -42,6 +42,13 @@ def _wishes() -> st.SearchStrategy[Wish]:
         st.builds(Wish, st.sampled_from(("same ratio", "wheelbase", "cost")), value=small.filter(lambda n: n <= 50)),
         st.builds(Wish, st.just("start"), value=small, load_kg=st.none() | st.floats(0, 999, allow_nan=False)),
         st.builds(Wish, st.sampled_from(("calmer", "livelier")), bound, small),
+        st.builds(
+            Wish,
+            st.just("tooth"),
+            value=st.integers(1, 20).map(float) | st.integers(-20, -1).map(float),
+            part=st.sampled_from(("front sprocket", "rear sprocket")),
+        ),
+        st.builds(Wish, st.just("size"), size=st.sampled_from(("415", "520", "25H", "632"))),
         st.builds(Wish, st.sampled_from(("faster", "lighter", "smoother", "cheaper", "fewest", "quickest", "sure"))),
     )
 
@@ -66,6 +73,31 @@ def test_any_wish_reads_back(wish: Wish) -> None:
         ("start on 18,5 percent", "start on 18.5 %"),
         ("third gear reaches at most 120 km/h", "gear 3 reaches at most 120 km/h"),
         ("Calmer by no more than 8%", "calmer by at most 8 %"),
+        ("at 120 at most 4500 rpm", "at 120 km/h in top gear at most 4500 rpm"),
+        ("at most 4500 rpm at 120 in 5th", "at 120 km/h in gear 5 at most 4500 rpm"),
+        ("quickest", "quickest on this circuit"),
+        ("the quickest on the track", "quickest on this circuit"),
+        ("shorter gearing for track days", "livelier"),
+        ("lower gearing", "livelier"),
+        ("gear it down", "livelier"),
+        ("gear down", "livelier"),
+        ("taller gearing for touring", "calmer"),
+        ("longer gearing", "calmer"),
+        ("gear up", "calmer"),
+        ("one down on the front", "front 1 tooth down"),
+        ("one tooth down at the front", "front 1 tooth down"),
+        ("two up on the rear", "rear 2 teeth up"),
+        ("go down one at the front", "front 1 tooth down"),
+        ("+2 rear", "rear 2 teeth up"),
+        ("-1 front", "front 1 tooth down"),
+        ("front −1", "front 1 tooth down"),
+        ("front 1 smaller", "front 1 tooth down"),
+        ("520 conversion", "520 chain"),
+        ("convert to 520", "520 chain"),
+        ("a 520 chain", "520 chain"),
+        ("same links", "keep the links"),
+        ("with the same number of links", "keep the links"),
+        ("only sizes on the shelf", "only parts in stock"),
     ],
 )
 def test_other_ways_to_say_it(said: str, words: str) -> None:
@@ -75,7 +107,7 @@ def test_other_ways_to_say_it(said: str, words: str) -> None:
 @pytest.mark.parametrize(
     ("said", "tells"),
     [
-        ("", "say what is wished"),
+        ("", "say what you want"),
         ("calmish", "nearest is “calmer”"),
         ("front over 14", "nearest is “front at least 14”"),
         ("wheel base within 5", "nearest is “wheelbase within 5 mm”"),
@@ -88,6 +120,13 @@ def test_other_ways_to_say_it(said: str, words: str) -> None:
         ("start on 400 %", "0 to 100 %"),
         ("x" * 500, "500 characters"),
         ("cost at least 5", "cost at most 150"),
+        ("not calmer", "nearest is “calmer”"),
+        ("not shorter gearing", "not understood"),
+        ("no 520 conversion", "not understood"),
+        ("not one down on the front", "not understood"),
+        ("999 chain", "no chain size here"),
+        ("thirty down on the front", "not understood"),
+        ("front 40 teeth down", "−20 to 20"),
     ],
 )
 def test_what_is_no_wish_is_told_with_what_would_be_right(said: str, tells: str) -> None:
@@ -144,6 +183,10 @@ def test_examples_are_all_different_kinds() -> None:
         ("ride at 70 mph; start on 18,5 % with 160 kg on board", ["start on 18.5 % with 160 kg on board"], "70 mph"),
         ("keep the chain and its links", ["keep the chain"], None),
         ("more pull but cheaper", ["livelier", "cheaper"], None),
+        ("I do 120 on the motorway and want it calmer without a new chain", ["calmer", "keep the chain"], "120 km/h"),
+        ("calmer, without a new chain", ["calmer", "keep the chain"], None),
+        ("shorter gearing for track days, 520 chain", ["livelier", "520 chain"], None),
+        ("one down on the front with the same links", ["front 1 tooth down", "keep the links"], None),
         ("", [], None),
     ],
 )
@@ -152,6 +195,21 @@ def test_a_sentence_holds_several_wishes(sentence: str, words: list[str], cruise
     assert [wish.words for wish in wishes] == words
     assert (None if speed is None else speed.words) == cruise
     assert wrong == ()
+
+
+def test_a_bare_speed_is_in_the_unit_of_whoever_says_it() -> None:
+    wishes, speed, wrong = wishes_in("I do 75 and want at 75 at most 4500 rpm", "mph")
+    assert (speed, wrong) == (Speed(75.0, "mph"), ())
+    assert [wish.words for wish in wishes] == ["at 75 mph in top gear at most 4500 rpm"]
+
+
+@pytest.mark.parametrize("no", ["not", "no", "never", "by no means"])
+@given(_wishes())
+def test_a_wish_denied_is_never_taken_for_the_wish(no: str, wish: Wish) -> None:
+    wishes, _, wrong = wishes_in(f"{no} {wish.words}")
+    assert wish not in wishes
+    assert wishes == () or wish.kind == "keep"
+    assert wrong
 
 
 @given(st.text(max_size=80))

@@ -40,7 +40,7 @@ def test_bare_numbers_follow_the_shown_unit() -> None:
         (read_sprints, "", "nothing is asked for"),
         (read_sprints, "fast", "“fast” is not understood"),
         (read_sprints, "100–50", "lower speed first"),
-        (read_sprints, "0–900", "beyond sense"),
+        (read_sprints, "0–900", "can't be right"),
         (read_sprints, "3 m", "no distance for a sprint"),
         (read_sprints, ";".join(f"0–{k}" for k in range(20, 40)), "too many"),
         (read_roll_ons, "0–100", "begins at standstill"),

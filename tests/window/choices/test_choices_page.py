@@ -83,7 +83,7 @@ def test_what_is_not_understood_stays_to_be_said_better(page: ChoicesPage, qtbot
     say(page, qtbot, "calmer, and with tassels")
     assert [wish.words for wish in page.rows.wishes] == ["calmer"]
     assert page.line.text() == "calmer, and with tassels"
-    assert "“with tassels” is not a wish" in page.errors.text()
+    assert "“with tassels” is not understood" in page.errors.text()
     say(page, qtbot, "keep the chain")
     assert not page.errors.isVisible()
 
@@ -116,7 +116,7 @@ def test_every_kind_has_a_row(page: ChoicesPage, qtbot: QtBot, key: str) -> None
     page.kinds.setCurrentIndex(page.kinds.findData(key))
     qtbot.mouseClick(page.add, Qt.MouseButton.LeftButton)
     assert [wish.kind for wish in page.rows.wishes] == [key]
-    assert set(page.rows.rows[0].fields) <= {"speed", "gear", "bound", "value", "part", "load_kg"}
+    assert set(page.rows.rows[0].fields) <= {"speed", "gear", "bound", "value", "part", "load_kg", "size"}
     qtbot.mouseClick(page.rows.rows[0].away, Qt.MouseButton.LeftButton)
     assert page.rows.wishes == ()
 
