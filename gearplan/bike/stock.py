@@ -10,6 +10,7 @@ from __future__ import annotations
 import csv
 import difflib
 import io
+import re
 from collections import Counter
 from dataclasses import dataclass
 from functools import cached_property
@@ -26,6 +27,9 @@ _BOUNDS = {"front": (5, 60), "rear": (9, 150), "chain": (20, 400)}
 _MOST_BYTES = 32_000_000
 _MOST_PIECES = 1_000_000
 _MOST_PRICE = 1_000_000.0
+
+#: A currency before or after the amount, and the dash that stands for no cents.
+_CURRENCY = re.compile(r"^([A-Za-z]{1,4}\.?|[€£$¥])\s*|\s*([A-Za-z]{1,4}\.?|[€£$¥])$|[.,][-–]+$")
 
 Key = tuple[str, str, int]
 
@@ -123,7 +127,8 @@ def stock_from_text(text: str) -> StockFile:
     if first is None:
         raise StockError(f"the file is empty; its first line names the columns: {','.join(COLUMNS)}")
     mark = max((";", "\t", ","), key=lines[first].count)
-    places = _columns(next(csv.reader([lines[first]], delimiter=mark)))
+    head = next(csv.reader([lines[first]], delimiter=mark))
+    places, width = _columns(head), len(head)
     told: list[tuple[int, str]] = []
     decimal = _usual_decimal(lines[first + 1 :], mark, places)
     items: dict[Key, tuple[int, StockItem]] = {}
@@ -131,7 +136,9 @@ def stock_from_text(text: str) -> StockFile:
         if not line.strip():
             continue
         try:
-            item = _item(next(csv.reader([line], delimiter=mark, strict=True)), places, mark, decimal)
+            item, odd = _item(next(csv.reader([line], delimiter=mark, strict=True)), places, width, mark, decimal)
+            if odd:
+                told.append((number, f"{odd}; the part is taken without a price"))
         except (NumberTextError, StockError, csv.Error) as error:
             told.append((number, str(error)))
             continue
@@ -187,13 +194,13 @@ def _usual_decimal(lines: list[str], mark: str, places: dict[str, int]) -> str:
     return "," if count[","] > count["."] else "."
 
 
-def _item(row: list[str], places: dict[str, int], mark: str, decimal: str) -> StockItem:
-    most = max(places.values()) + 1
-    if len(row) < most and len(row) <= max(places[name] for name in _NEEDED):
-        raise StockError(f"{len(row)} values where there are {most} columns")
-    if mark == "," and len(row) > most and any(cell.strip() for cell in row[most:]):
+def _item(row: list[str], places: dict[str, int], width: int, mark: str, decimal: str) -> tuple[StockItem, str]:
+    """The part of a line, and what is odd about its price; StockError where it is no part."""
+    if len(row) <= max(places[name] for name in _NEEDED):
+        raise StockError(f"{len(row)} values where there are {width} columns")
+    if mark == "," and len(row) > width and any(cell.strip() for cell in row[width:]):
         raise StockError(
-            f"{len(row)} values where there are {most} columns; "
+            f"{len(row)} values where there are {width} columns; "
             "a decimal comma needs quotes here, or semicolons between"
         )
 
@@ -210,7 +217,10 @@ def _item(row: list[str], places: dict[str, int], mark: str, decimal: str) -> St
         raise StockError(f"“{cell('side')}” is no side; write front, rear or chain")
     teeth = _whole("teeth", cell("teeth"), *_BOUNDS[side])
     quantity = _whole("quantity", cell("quantity"), 0, _MOST_PIECES)
-    return StockItem(size, side, teeth, quantity, _price(cell("price"), decimal))
+    try:
+        return StockItem(size, side, teeth, quantity, _price(cell("price"), decimal)), ""
+    except StockError as error:
+        return StockItem(size, side, teeth, quantity), str(error)
 
 
 def _whole(name: str, text: str, low: int, high: int) -> int:
@@ -224,6 +234,7 @@ def _whole(name: str, text: str, low: int, high: int) -> int:
 
 
 def _price(text: str, decimal: str) -> float | None:
+    text = _CURRENCY.sub("", text)
     if not text:
         return None
     other = "." if decimal == "," else ","

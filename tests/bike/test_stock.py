@@ -40,12 +40,15 @@ def test_bad_lines_are_told_and_good_ones_used() -> None:
     read = stock_from_text(text)
     assert read.stock.items == (
         StockItem("520", "front", 14, 2, 12.5),
+        StockItem("520", "front", 15, 2, None),
         StockItem("520", "rear", 45, 1, 30.0),
+        StockItem("520", "rear", 47, 1, None),
         StockItem("520", "chain", 112, 1, None),
     )
     told = {int(p.split(":")[0].removeprefix("line ")): p for p in read.problems}
     assert set(told) == {3, 5, 7, 8, 9, 10, 11, 12}
     assert "decimal point" in told[3]
+    assert "without a price" in told[3]
     assert "line 2" in told[5]
     assert "no chain size" in told[7]
     assert "front, rear or chain" in told[8]
@@ -114,3 +117,17 @@ def test_ten_thousand_lines_are_read_or_told() -> None:
         lines += lines[: 10_000 - len(lines)]
     read = stock_from_text(HEAD + "\n".join(lines))
     assert len(read.stock.items) + len(read.problems) == 10_000
+
+
+@pytest.mark.parametrize(("written", "price"), [("€ 48,00", 48.0), ("27 EUR", 27.0), ("89,-", 89.0), ("£12", 12.0)])
+def test_a_price_may_name_its_currency(written: str, price: float) -> None:
+    read = stock_from_text(f"chain_size;side;teeth;quantity;price\n520;rear;47;1;{written}\n")
+    assert read.problems == ()
+    assert read.stock.items[0].price == price
+
+
+def test_columns_of_the_shop_s_own_are_left_aside() -> None:
+    text = "chain_size,side,teeth,quantity,price,shelf,remark\n520,rear,47,1,48.00,B7,steel\n520,front,15,2,21.50,,\n"
+    read = stock_from_text(text)
+    assert read.problems == ()
+    assert [item.price for item in read.stock.items] == [48.0, 21.5]

@@ -80,4 +80,4 @@ def fill(window: Workbench, file: str | None) -> None:
     window.files.start_with(demo_bike(), None)
     if file is not None:
         window.files.open(Path(file))
-    window.files.offer_rescue()
+    window.files.offer_kept()

@@ -9,7 +9,7 @@ from types import TracebackType
 from typing import TYPE_CHECKING
 
 from gearplan import __version__
-from gearplan.window.frame import recovery as rescue
+from gearplan.window.frame import recovery
 
 if TYPE_CHECKING:
     from gearplan.window.frame.workbench import Workbench
@@ -35,7 +35,7 @@ def _caught(kind: type[BaseException], error: BaseException, trace: TracebackTyp
     if not issubclass(kind, Exception) or not _guarded:
         return
     window = _guarded[0]
-    log = rescue.state_folder() / "errors.log"
+    log = recovery.state_folder() / "errors.log"
     told = f"Something in the program failed ({kind.__name__}: {error})."
     try:
         log.parent.mkdir(parents=True, exist_ok=True)
@@ -45,7 +45,9 @@ def _caught(kind: type[BaseException], error: BaseException, trace: TracebackTyp
             file.write(f"{datetime.now().isoformat(timespec='seconds')} Gearplan {__version__}\n")
             traceback.print_exception(kind, error, trace, file=file)
         told += f" Details are in {log}."
-        rescue.keep(window.document.bike)
+        recovery.keep(window.document.bike)
+        if window.document.circuit is not None:
+            recovery.keep_circuit(window.document.circuit)
         told += " Your entries are kept; save them now."
     except OSError as failed:
         told += f" It could not be written down ({failed.strerror}); save your work now."

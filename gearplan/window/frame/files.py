@@ -17,7 +17,7 @@ from gearplan.bike.files import bikefile
 from gearplan.bike.profile import Bike
 from gearplan.plan.driveset import DriveSet
 from gearplan.window.document.document import Document
-from gearplan.window.frame import recovery as rescue
+from gearplan.window.frame import recovery
 from gearplan.window.frame.message import MessageStrip
 from gearplan.window.frame.settings import Settings
 
@@ -60,7 +60,7 @@ class Files(QObject):
         self._keep_timer.timeout.connect(self._keep_aside)
         document.changed.connect(self._keep_timer.start)
         document.file_changed.connect(self._keep_timer.start)
-        message.taken.connect(self._open_rescued)
+        message.taken.connect(self._open_kept)
 
     def start_with(self, opened: bikefile.BikeFile, path: Path | None) -> None:
         """Show a bike that has been read; `path` None if it has no file of its own."""
@@ -290,9 +290,9 @@ class Files(QObject):
             return
         self._message.say(f"Written: {path}")
 
-    def offer_rescue(self) -> None:
+    def offer_kept(self) -> None:
         """If an earlier program ended without saving, offer what it left."""
-        if (left := rescue.left_behind()) and not self._message.isVisibleTo(self._window):
+        if (left := recovery.left_behind()) and not self._message.isVisibleTo(self._window):
             self._message.say("Unsaved work from an earlier start was kept.", wrong=True, offer="Open it")
             self._message.offer.setProperty("file", str(left[0]))
 
@@ -300,13 +300,14 @@ class Files(QObject):
         """The work is saved or given up."""
         self._keep_timer.stop()
         with contextlib.suppress(OSError):
-            rescue.forget()
-            rescue.forget_circuit()
+            recovery.forget()
+            recovery.forget_circuit()
+            recovery.release()
 
-    def _open_rescued(self) -> None:
+    def _open_kept(self) -> None:
         path = Path(self._message.offer.property("file"))
         if path.name.endswith(".circuit.toml"):
-            self._open_rescued_circuit(path)
+            self._open_kept_circuit(path)
             return
         if not self.may_leave():
             return
@@ -317,10 +318,10 @@ class Files(QObject):
             return
         self.start_with(bikefile.BikeFile(Bike(), "", ()), None)
         self._document.edit("Work that was kept", opened.bike)
-        path.unlink(missing_ok=True)
+        recovery.drop(path)
         self._message.say("This is the work that was kept; save it under a name of its own.")
 
-    def _open_rescued_circuit(self, path: Path) -> None:
+    def _open_kept_circuit(self, path: Path) -> None:
         from gearplan.bike.files.circuitfile import CircuitFileError, read_circuit
 
         try:
@@ -329,20 +330,20 @@ class Files(QObject):
             self._message.say(str(refused), wrong=True)
             return
         self._document.edit_circuit("Circuit that was kept", opened.circuit)
-        path.unlink(missing_ok=True)
+        recovery.drop(path)
         self._message.say("The circuit that was kept is on the Circuit page; save it under a name of its own.")
 
     def _keep_aside(self) -> None:
         document = self._document
         try:
             if document.unsaved:
-                rescue.keep(document.bike)
+                recovery.keep(document.bike)
             else:
-                rescue.forget()
+                recovery.forget()
             if document.circuit is not None and document.circuit_unsaved:
-                rescue.keep_circuit(document.circuit)
+                recovery.keep_circuit(document.circuit)
             else:
-                rescue.forget_circuit()
+                recovery.forget_circuit()
         except OSError as failed:
             self._message.say(f"Unsaved work cannot be kept aside: {reason(failed)}. Save it soon.", wrong=True)
 

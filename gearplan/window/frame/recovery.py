@@ -1,14 +1,16 @@
 """Unsaved work is kept aside while it is being done, so that a power cut or a crash loses at most a moment.
 
-Each running program keeps one file, named by its process; files of processes that are gone are offered at the
-next start.
+Each running program keeps its files under a name of its own and holds a lock beside them; the system lets the lock
+go when the process ends, however it ends. Files whose lock nobody holds are offered at the next start.
 """
 
 from __future__ import annotations
 
+import fcntl
 import os
+import secrets
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import IO, TYPE_CHECKING
 
 from gearplan.bike.files import bikefile
 from gearplan.bike.files.atomic import replace_file
@@ -16,6 +18,11 @@ from gearplan.bike.profile import Bike
 
 if TYPE_CHECKING:
     from gearplan.bike.circuit import Circuit
+
+
+#: A process number alone comes again, in a container at once.
+_NAME = f"{os.getpid()}-{secrets.token_hex(4)}"
+_held: dict[Path, IO[bytes]] = {}
 
 
 def state_folder() -> Path:
@@ -26,13 +33,27 @@ def state_folder() -> Path:
 
 
 def _own_file() -> Path:
-    return state_folder() / "unsaved" / f"{os.getpid()}.bike.toml"
+    return state_folder() / "unsaved" / f"{_NAME}.bike.toml"
+
+
+def _lock_of(path: Path) -> Path:
+    return path.with_name(path.name.split(".")[0] + ".lock")
+
+
+def _hold(path: Path) -> None:
+    """Hold the lock of this program's files from now on."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    lock = _lock_of(path)
+    if lock not in _held:
+        file = lock.open("ab")
+        fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        _held[lock] = file
 
 
 def keep(bike: Bike) -> None:
     """Keep the profile aside; OSError if that cannot be done."""
     path = _own_file()
-    path.parent.mkdir(parents=True, exist_ok=True)
+    _hold(path)
     replace_file(path, bikefile.text_with(bike, "").encode())
 
 
@@ -41,7 +62,7 @@ def keep_circuit(circuit: Circuit) -> None:
     from gearplan.bike.files.circuitfile import circuit_text
 
     path = circuit_beside(_own_file())
-    path.parent.mkdir(parents=True, exist_ok=True)
+    _hold(path)
     replace_file(path, circuit_text(circuit, "").encode())
 
 
@@ -60,6 +81,14 @@ def forget_circuit() -> None:
     circuit_beside(_own_file()).unlink(missing_ok=True)
 
 
+def release() -> None:
+    """The program ends: its lock goes with what it kept."""
+    lock = _lock_of(_own_file())
+    if lock in _held:
+        lock.unlink(missing_ok=True)
+        _held.pop(lock).close()
+
+
 def left_behind() -> list[Path]:
     """Files of programs that ended without saving, newest first."""
     try:
@@ -70,6 +99,24 @@ def left_behind() -> list[Path]:
         return []
 
 
+def drop(path: Path) -> None:
+    """A kept file has been taken up again: it goes, and with the last one its lock."""
+    path.unlink(missing_ok=True)
+    lock = _lock_of(path)
+    if not any(path.parent.glob(f"{lock.stem}.*.toml")):
+        lock.unlink(missing_ok=True)
+
+
 def _alive(path: Path) -> bool:
-    number = path.name.split(".")[0]
-    return number.isdigit() and (int(number) == os.getpid() or Path(f"/proc/{number}").exists())
+    """Whether the program that keeps a file still runs, that is, holds its lock."""
+    lock = _lock_of(path)
+    if lock in _held:
+        return True
+    try:
+        with lock.open("rb") as file:
+            fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except BlockingIOError:
+        return True
+    except FileNotFoundError:
+        return False
+    return False

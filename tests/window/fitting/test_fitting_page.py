@@ -29,7 +29,7 @@ from gearplan.plan.job.readings import LOOKS
 from gearplan.plan.job.steps import steps
 from gearplan.window.fitting.page import FittingPage
 from gearplan.window.fitting.readingfield import BenchField
-from gearplan.window.frame import recovery as rescue
+from gearplan.window.frame import recovery
 from gearplan.window.frame.workbench import Workbench
 from gearplan.window.kit.fields import ChoiceField
 from tests.plan.job.workshop import GOOD, conversion, serviced, signed, written
@@ -494,20 +494,21 @@ while True:
 
 
 def test_a_half_done_job_survives_a_killed_process(window: Workbench, page: FittingPage) -> None:
-    folder = rescue.state_folder() / "unsaved"
+    folder = recovery.state_folder() / "unsaved"
     work = subprocess.Popen([sys.executable, "-c", _WORK], stdout=subprocess.PIPE, text=True, env=os.environ)
     try:
         assert work.stdout is not None
         assert work.stdout.readline() == "typed\n"
-        kept = folder / f"{work.pid}.bike.toml"
-        while not kept.exists() and work.poll() is None:
+        while not (found := list(folder.glob(f"{work.pid}-*.bike.toml"))) and work.poll() is None:
             time.sleep(0.05)
+        [kept] = found
+        assert kept not in recovery.left_behind()
     finally:
         work.send_signal(signal.SIGKILL)
         work.wait()
         assert work.stdout is not None
         work.stdout.close()
-    assert kept in rescue.left_behind()
+    assert kept in recovery.left_behind()
     job = current(read_bike(kept).bike)
     assert job is not None
     assert job.readings == (("press_width", "17.5 mm"),)

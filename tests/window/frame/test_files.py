@@ -11,11 +11,10 @@ from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike.demo import demo_bike
-from gearplan.bike.files.bikefile import read_bike, save_bike
+from gearplan.bike.files.bikefile import read_bike, save_bike, text_with
 from gearplan.bike.library import demo_bikes
 from gearplan.bike.profile import with_value
-from gearplan.window.frame import crash, settings
-from gearplan.window.frame import recovery as rescue
+from gearplan.window.frame import crash, recovery, settings
 from gearplan.window.frame.workbench import Workbench
 
 Buttons = QMessageBox.StandardButton
@@ -180,12 +179,12 @@ def test_recent_files_are_ten_and_the_newest_first() -> None:
 
 def test_unsaved_work_is_kept_aside_and_offered_again(window: Workbench, qtbot: QtBot) -> None:
     edit(window)
-    qtbot.waitUntil(lambda: rescue._own_file().exists())
+    qtbot.waitUntil(lambda: recovery._own_file().exists())
     # As if that program had been killed: its file now bears the number of a process that is gone.
-    gone = rescue._own_file().with_name("999999999.bike.toml")
-    rescue._own_file().rename(gone)
+    gone = recovery._own_file().with_name("999999999.bike.toml")
+    recovery._own_file().rename(gone)
     window.files.start_with(demo_bike(), None)
-    window.files.offer_rescue()
+    window.files.offer_kept()
     assert "was kept" in window.message.text.text()
     window.message.offer.click()
     assert window.document.bike.load.bike_kg == 191
@@ -202,8 +201,8 @@ def test_an_unforeseen_error_is_told_and_the_work_kept(window: Workbench, monkey
     finally:
         crash.release()
     assert "made for the test" in window.message.text.text()
-    assert read_bike(rescue._own_file()).bike == window.document.bike
-    assert "made for the test" in (rescue.state_folder() / "errors.log").read_text()
+    assert read_bike(recovery._own_file()).bike == window.document.bike
+    assert "made for the test" in (recovery.state_folder() / "errors.log").read_text()
 
 
 def test_unfinished_profiles_are_saved_and_reopened(window: Workbench, tmp_path: Path) -> None:
@@ -234,3 +233,20 @@ def test_pictures_from_the_menu(window: Workbench, tmp_path: Path, monkeypatch: 
     window._ask_picture()
     assert not target.exists()
     assert "Nothing written" in window.message.text.text()
+
+
+def test_a_process_number_that_comes_again_is_not_taken_for_the_old_program(window: Workbench) -> None:
+    """As in a container, where every start has the same number."""
+    folder = recovery.state_folder() / "unsaved"
+    folder.mkdir(parents=True)
+    left = folder / f"{os.getpid()}-00000000.bike.toml"
+    left.write_text(text_with(demo_bike().bike, ""), encoding="utf-8")
+    left.with_name(f"{os.getpid()}-00000000.lock").touch()
+    assert recovery.left_behind() == [left]
+    recovery.keep(demo_bike().bike)
+    assert recovery.left_behind() == [left]
+    recovery.drop(left)
+    assert recovery.left_behind() == []
+    recovery.forget()
+    recovery.release()
+    assert not list(folder.iterdir())
