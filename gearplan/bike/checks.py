@@ -36,7 +36,7 @@ def check_bike(bike: Bike) -> tuple[Problem, ...]:
 
 def _engine_problems(bike: Bike) -> Iterator[Problem]:
     e = bike.engine
-    top = e.limiter_rpm if e.limiter_rpm is not None else e.redline_rpm
+    top = e.end_rpm
     if e.idle_rpm is not None and e.redline_rpm is not None and e.idle_rpm >= e.redline_rpm:
         text = f"The idle of {e.idle_rpm:g} rpm must lie below the redline of {e.redline_rpm:g} rpm."
         yield Problem("engine", "idle_rpm", text)
@@ -56,7 +56,7 @@ def _engine_problems(bike: Bike) -> Iterator[Problem]:
 def _peak_problems(bike: Bike) -> Iterator[Problem]:
     """Peaks where the engine never gets: a curve of another engine, or a misread unit."""
     e = bike.engine
-    top = e.limiter_rpm if e.limiter_rpm is not None else e.redline_rpm
+    top = e.end_rpm
     if top is None:
         return
     if e.torque:

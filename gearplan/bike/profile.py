@@ -71,6 +71,11 @@ class Engine:
     tested_temperature_c: float | None = _number("Air temperature at the test", "°C", -40, 60, example="24")
     tested_humidity_percent: float | None = _number("Humidity at the test", "%", 0, 100, example="45")
 
+    @property
+    def end_rpm(self) -> float | None:
+        """Where the engine ends: the limiter, else the redline; None while neither is entered."""
+        return self.limiter_rpm if self.limiter_rpm is not None else self.redline_rpm
+
 
 @dataclass(frozen=True, slots=True)
 class Gearbox:

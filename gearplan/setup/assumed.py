@@ -39,6 +39,10 @@ _LAUNCH = (0.4, 0.3, 0.6)
 _INERTIA = (5e-4, 2e-4, 1e-3)
 #: Crown radius over the width of the tyre's section.
 _CROWN = (0.5, 0.4, 0.7)
+#: Rolling circumference of a rear tyre (mm).
+_CIRCUMFERENCE = (1950.0, 1650.0, 2100.0)
+#: Half of a swingarm's travel (°).
+_TRAVEL = (10.0, 6.0, 14.0)
 #: Air temperatures in which people ride (°C).
 _TEMPERATURES = (0.0, 35.0)
 
@@ -74,6 +78,16 @@ class Known:
 
     value: float
     assumed: Assumed | None = None
+
+
+def circumference() -> Known:
+    """A rolling circumference (mm) where not even the tyre's size is known: only to begin with a recorded ride."""
+    return Known(_CIRCUMFERENCE[0], _about("tyre", "rolling_circumference_mm", *_CIRCUMFERENCE, COMMON_PRACTICE))
+
+
+def travel() -> Known:
+    """How far either side of where the bike stands (°) the swingarm's travel is drawn while it is not entered."""
+    return Known(_TRAVEL[0], _about("chassis", "swingarm_travel_deg", *_TRAVEL, COMMON_PRACTICE))
 
 
 def usual(section: str, key: str) -> Assumed | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -43,8 +44,11 @@ class TyreLimits:
         )
 
 
-def _moved(moved: Values) -> NDArray[np.float64]:
-    return np.asarray(np.nan_to_num(np.asarray(moved, float)))
+def _moved(moved: Values) -> float | NDArray[np.float64]:
+    if isinstance(moved, float):
+        return 0.0 if math.isnan(moved) else moved
+    back = np.asarray(moved, float)
+    return np.asarray(np.where(np.isnan(back), 0.0, back), float)
 
 
 def friction(bike: Bike) -> Known:

@@ -14,13 +14,14 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.units import RPM
 from gearplan.drive.machines import Machines
 from gearplan.drive.roadload import Road
+from gearplan.drive.sprocket import Values
 from gearplan.drive.thrust import Machine
 from gearplan.setup import assumed
 from gearplan.setup.air import air_of_the_day
 from gearplan.setup.assumed import Assumed
 from gearplan.setup.limits import NO_LIMIT, TyreLimits, all_up_mass, friction, tyre_limits
 from gearplan.setup.ratios import growth
-from gearplan.setup.torque import EngineTorque, Lacking, engine_torque, limiter_rpm
+from gearplan.setup.torque import EngineTorque, Lacking, engine_torque
 
 Floats = NDArray[np.float64]
 _Machine = TypeVar("_Machine", Machine, Machines)
@@ -56,7 +57,7 @@ class Power:
 def power(bike: Bike) -> Power | Lacking:
     """What the engine gives, or the fields that are missing for it."""
     e = bike.engine
-    gives, limiter = engine_torque(e), limiter_rpm(e)
+    gives, limiter = engine_torque(e), e.end_rpm
     lacking = [] if isinstance(gives, EngineTorque) else list(gives)
     if limiter is None:
         lacking.append(("engine.redline_rpm", "the redline"))
@@ -189,7 +190,7 @@ def machines(
 
 
 def thrust_limits(
-    limits: TyreLimits | None, moved: float | Floats = 0.0, slope: float = 0.0, part: float = 1.0
+    limits: TyreLimits | None, moved: Values = 0.0, slope: float = 0.0, part: float = 1.0
 ) -> tuple[Floats, Floats]:
     """(Front lift, grip) in N, of the shape of `moved`: infinite where not known, on a slope less by its cosine."""
     if limits is None:

@@ -42,7 +42,7 @@ class EngineTorque:
 def engine_torque(engine: Engine) -> EngineTorque | Lacking:
     """The torque that the engine gives, or the fields that are missing for it."""
     assumed: list[Assumed] = []
-    limiter = limiter_rpm(engine)
+    limiter = engine.end_rpm
     origin: Literal["entered", "assumed shape"] = "entered"
     if engine.torque:
         points = sorted(dict(sorted(engine.torque)).items())
@@ -75,11 +75,6 @@ def _shape(engine: Engine, limiter: float | None) -> list[tuple[float, float]]:
     ends = limiter if limiter is not None else power_at
     speeds, torques = assumed_shape(torque, torque_at * RPM, power * 1e3, power_at * RPM, ends * RPM)
     return list(zip((speeds / RPM).tolist(), torques.tolist(), strict=True))
-
-
-def limiter_rpm(engine: Engine) -> float | None:
-    """Where the engine ends: the limiter, else the redline; None while neither is entered."""
-    return engine.limiter_rpm if engine.limiter_rpm is not None else engine.redline_rpm
 
 
 def _noted(key: str, told: str) -> Assumed:

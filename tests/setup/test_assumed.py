@@ -61,6 +61,16 @@ def test_a_field_that_nobody_assumes_is_refused() -> None:
         assumed.known(Bike(), "load", "bike_kg")
 
 
+@pytest.mark.parametrize("found", [assumed.circumference(), assumed.travel(), assumed.temperature(15.0)])
+def test_what_is_only_a_beginning_has_a_band_too(found: assumed.Known) -> None:
+    taken = found.assumed
+    assert taken is not None
+    assert taken.value == found.value
+    assert taken.low is not None
+    assert taken.high is not None
+    assert taken.low < found.value < taken.high
+
+
 def test_no_entry_carries_an_assumed_value_of_its_own() -> None:
     assert "assumed" not in Entry.__slots__
 

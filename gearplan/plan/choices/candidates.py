@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from gearplan.bike import library
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
-from gearplan.drive import gearing, speedometer, sprocket, tension
+from gearplan.drive import gearing, speedometer, sprocket
 from gearplan.plan.choices.space import Space
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import LEVELS, Finding, Level, worst
@@ -21,7 +21,7 @@ from gearplan.plan.set import fit as fitting
 from gearplan.plan.set.conversion import sprocket_masses
 from gearplan.plan.set.evaluate import SetResult, evaluate, front_findings
 from gearplan.plan.set.grid import PER_SET
-from gearplan.plan.set.strength import DOUBTED_BELOW, REFUSED_BELOW, mass_per_metre, peak_thrust, pulling, tensile
+from gearplan.plan.set.strength import mass_per_metre, safeties, strength_levels
 from gearplan.setup.limits import tyre_limits
 from gearplan.setup.machine import thrust_limits
 
@@ -233,12 +233,11 @@ def _block(bike: Bike, space: Space, on: SetResult, tyre: int, chain: int) -> _B
         clearance = np.minimum(placed.upper, placed.lower)
         run_level = fitting.levels(arm, placed, links)
     circumference = base.rolling_circumference
-    safety = _safety(bike, base, size, z1, z2, moved)
+    safety = safeties(bike, any_set, z1, z2, moved)
     per_front = [_level(front_findings(bike, replace(any_set, front=z))) for z in space.fronts]
     front_level = np.array(per_front)[np.searchsorted(fronts, z1)]
     common = _level([f for f in base.findings if f.about not in PER_SET])
-    strong = np.where(safety < REFUSED_BELOW, 2, np.where(safety < DOUBTED_BELOW, 1, 0))
-    level = np.maximum.reduce([run_level, front_level, strong, np.full(z1.shape, common)])
+    level = np.maximum.reduce([run_level, front_level, strength_levels(safety), np.full(z1.shape, common)])
     if any_set.chain == on.set.chain and any_set.tyre is None:
         # Only the fitted set can disagree with the axle position entered.
         same = (z1 == on.set.front) & (z2 == on.set.rear) & (links == (on.set.links or 0))
@@ -290,19 +289,6 @@ def _counts(
         none = np.zeros(0, int)
         return none, none
     return np.concatenate(pairs), np.concatenate(links)
-
-
-def _safety(bike: Bike, base: SetResult, size: library.ChainSize | None, z1: Ints, z2: Ints, moved: Floats) -> Floats:
-    """Tensile strength over peak tension of every set; NaN where the data lacks."""
-    pull_limits, (strong, _) = pulling(bike), tensile(bike, base.set)
-    ratios, primary, radius = base.gear_ratios, base.primary_ratio, base.rolling_radius
-    if isinstance(pull_limits, Finding) or size is None or strong is None:
-        return np.full(z1.shape, np.nan)
-    if ratios is None or primary is None or radius is None:
-        return np.full(z1.shape, np.nan)
-    overall = gearing.overall_ratios(primary, np.array(ratios), z1, z2)
-    thrust, _ = peak_thrust(pull_limits, overall, radius, moved)
-    return np.asarray(strong / tension.chain_tension(thrust, radius, z2, size.pitch_mm * MM))
 
 
 def _level(findings: list[Finding]) -> int:

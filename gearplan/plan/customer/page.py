@@ -35,7 +35,6 @@ from gearplan.plan.set.compare import engine_speeds
 from gearplan.plan.set.evaluate import SetResult, evaluate
 from gearplan.plan.words import alike
 from gearplan.setup.assumed import assumptions_text
-from gearplan.setup.torque import limiter_rpm
 
 #: By what share the rolling circumference may be off: common practice, no source.
 ROLLING_DOUBT = {"measured": 0.005, "size": 0.02, "size, assumed factor": 0.03}
@@ -203,7 +202,7 @@ def _engine(pair: _Pair, asked: Asked) -> Sentence | None:
         return None
     before = None if speeds[0] is None else speeds[0][-1] / RPM
     after = speeds[1][-1] / RPM
-    limiter = limiter_rpm(pair.bike.engine)
+    limiter = pair.bike.engine.end_rpm
     doubt = ROLLING_DOUBT.get(pair.proposed.rolls_by, 0.0)
     beyond = ""
     if limiter is not None and after > limiter:
@@ -261,7 +260,7 @@ def _engine_picture(pair: _Pair, asked: Asked) -> Picture:
     speeds = [engine_speeds(r, asked.cruise.si) for r in (pair.on, pair.proposed)]
     before, after = (None if s is None else s[-1] / RPM for s in speeds)
     e = pair.bike.engine
-    end = max(1.1 * (limiter_rpm(e) or 0.0), 1.1 * (before or 0.0), 1.1 * (after or 0.0), 1000.0)
+    end = max(1.1 * (e.end_rpm or 0.0), 1.1 * (before or 0.0), 1.1 * (after or 0.0), 1000.0)
     words = ["–", "–"]
     if after is not None:
         shown = engine_figure(after, ROLLING_DOUBT.get(pair.proposed.rolls_by, 0.0))

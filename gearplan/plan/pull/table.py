@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass, replace
 
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import KMH, MPH, RPM
+from gearplan.bike.units import KMH, MPH, RPM, STANDARD_GRAVITY
 from gearplan.bike.written import number
 from gearplan.drive import roadload
 from gearplan.drive.speedometer import allowed
@@ -177,7 +177,7 @@ def reserve(pulled: Pull, speed: float) -> Reserve | None:
 
 def climb(pulled: Pull, spare: float) -> float:
     """The further slope (a fraction) that a spare thrust could hold."""
-    weight = pulled.road.mass * 9.80665
+    weight = pulled.road.mass * STANDARD_GRAVITY
     return math.tan(math.asin(min(max(spare / weight, -1.0), 1.0)))
 
 

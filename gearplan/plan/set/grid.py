@@ -10,13 +10,12 @@ from numpy.typing import NDArray
 
 from gearplan.bike import library
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import MM
-from gearplan.drive import gearing, tension
+from gearplan.drive import gearing
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import LEVELS, Finding, Level, worst
 from gearplan.plan.set import fit as fitting
 from gearplan.plan.set.evaluate import evaluate, front_findings
-from gearplan.plan.set.strength import peak_thrust, pulling, strength_finding, tensile
+from gearplan.plan.set.strength import safeties, strength_levels
 
 #: What the findings that change from cell to cell are about; all others are the same in every cell.
 PER_SET = (
@@ -102,41 +101,13 @@ def _cells(
         cells = placed.rows()
         links = [[fitting.links_to_order(c.shortest, c.longest, any_set.links) for c in row] for row in cells]
         chain = [[worst(fitting.findings(arm, c, any_set.links)) for c in row] for row in cells]
-    strong = _strength_levels(bike, any_set, size, moved, z1, z2)
+    safety = safeties(bike, any_set, z1, z2, moved)
+    strong = [[LEVELS[k] for k in row] for row in strength_levels(safety).tolist()]
     levels = [
         [max(triple, key=LEVELS.index) for triple in zip(per_front, *rows, strict=True)]
         for rows in zip(chain, strong, strict=True)
     ]
     return links, levels
-
-
-def _strength_levels(
-    bike: Bike,
-    any_set: DriveSet,
-    size: library.ChainSize | None,
-    moved: NDArray[np.float64],
-    z1: NDArray[np.int_],
-    z2: NDArray[np.int_],
-) -> list[list[Level]]:
-    """What the chain's strength says of every cell."""
-    result, pull = evaluate(bike, any_set), pulling(bike)
-    ratios, primary, radius = result.gear_ratios, result.primary_ratio, result.rolling_radius
-    strong, _ = tensile(bike, any_set)
-    if (
-        isinstance(pull, Finding)
-        or size is None
-        or ratios is None
-        or primary is None
-        or radius is None
-        or strong is None
-    ):
-        return [["fits"] * z1.size for _ in range(z2.size)]
-    thrust, _ = peak_thrust(pull, gearing.overall_ratios(primary, np.array(ratios), z1, z2), radius, moved)
-    peak = tension.chain_tension(thrust, radius, z2, size.pitch_mm * MM)
-    return [
-        [strength_finding(strong / t, t, "").level for t in row]
-        for row in np.broadcast_to(peak, (z2.size, z1.size)).tolist()
-    ]
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,12 +10,16 @@ from numpy.typing import NDArray
 
 from gearplan.bike import library
 from gearplan.bike.profile import Bike
+from gearplan.bike.units import MM
 from gearplan.drive import tension
+from gearplan.drive.gearing import overall_ratios
 from gearplan.drive.sprocket import Values, pitch_radius
+from gearplan.drive.tyre import rolling_radius
 from gearplan.plan.driveset import DriveSet
-from gearplan.plan.findings import Finding, missing
+from gearplan.plan.findings import LEVELS, Finding, missing
 from gearplan.setup.limits import TyreLimits, tyre_limits
 from gearplan.setup.machine import Power, power, thrust_limits
+from gearplan.setup.ratios import box_ratios, rolling
 
 _ABOUT = "chain strength"
 
@@ -78,9 +82,31 @@ def peak_thrust(
     if overall.shape[-1] > 1:
         torque = np.maximum(torque, pull.others * overall[..., 1:].max(axis=-1))
     engine = torque / tyre_radius
-    lift, grip = thrust_limits(pull.limits, np.asarray(moved, float))
+    lift, grip = thrust_limits(pull.limits, moved)
     every = np.stack(np.broadcast_arrays(engine, lift, grip))
     return np.asarray(every.min(axis=0)), np.asarray(every.argmin(axis=0))
+
+
+def safeties(
+    bike: Bike, any_set: DriveSet, fronts: NDArray[np.int_], rears: NDArray[np.int_], moved: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Tensile strength over peak tension for many sprockets at once (they broadcast), NaN where the data lacks.
+
+    Chain size and tyre are those of `any_set`; `moved` is how far each set moves the axle back (m, level share).
+    """
+    pull, (strong, _), size = pulling(bike), tensile(bike, any_set), library.chain_sizes().get(any_set.chain or "")
+    box, rolled = box_ratios(bike), rolling(bike, any_set.tyre)
+    if isinstance(pull, Finding) or size is None or box is None or rolled is None or strong is None:
+        return np.full(np.broadcast_shapes(fronts.shape, rears.shape), np.nan)
+    radius = rolling_radius(rolled.circumference)
+    thrust, _ = peak_thrust(pull, overall_ratios(1.0, box, fronts, rears), radius, moved)
+    return np.asarray(strong / tension.chain_tension(thrust, radius, rears, size.pitch_mm * MM))
+
+
+def strength_levels(safety: Values) -> NDArray[np.int_]:
+    """The verdict on safety factors as indices of `LEVELS`; one that is not known says nothing against a set."""
+    factor = np.asarray(safety, float)
+    return np.where(factor < REFUSED_BELOW, 2, np.where(factor < DOUBTED_BELOW, 1, 0))
 
 
 BOUNDS = ("engine", "front wheel lifting", "grip")
@@ -146,10 +172,11 @@ def strength_finding(safety: float, peak_tension: float, source: str) -> Finding
         return Finding("check", _ABOUT, text, field="final_drive.chain_tensile_kn", aside=True)
     told = f"tensile strength is {safety:.1f} times the peak tension of {peak_tension / 1e3:.1f} kN"
     whence = f"tensile strength: {source}; limits: common practice, no source"
-    if safety < REFUSED_BELOW:
+    level = LEVELS[int(strength_levels(safety))]
+    if level == "does not fit":
         text = f"The chain is too weak: its {told}, at least {REFUSED_BELOW:g} is usual."
-        return Finding("does not fit", _ABOUT, text, safety, REFUSED_BELOW, "", whence)
-    if safety < DOUBTED_BELOW:
+        return Finding(level, _ABOUT, text, safety, REFUSED_BELOW, "", whence)
+    if level == "check":
         text = f"The chain is on the weak side: its {told}, {DOUBTED_BELOW:g} is usual. Watch its elongation."
-        return Finding("check", _ABOUT, text, safety, DOUBTED_BELOW, "", whence)
-    return Finding("fits", _ABOUT, f"The chain's {told}.", safety, DOUBTED_BELOW, "", whence)
+        return Finding(level, _ABOUT, text, safety, DOUBTED_BELOW, "", whence)
+    return Finding(level, _ABOUT, f"The chain's {told}.", safety, DOUBTED_BELOW, "", whence)

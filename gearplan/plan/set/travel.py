@@ -16,9 +16,8 @@ from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding, missing
 from gearplan.plan.set import fit as fitting
 from gearplan.plan.set.chain import ChainRun
+from gearplan.setup.assumed import travel
 
-#: How far either side of where the bike stands the travel is drawn while it has not been entered.
-ASSUMED_TRAVEL = 10 * DEGREE
 _STEPS = 81
 
 
@@ -63,7 +62,8 @@ def through_travel(bike: Bike, chosen: DriveSet, run: ChainRun, tyre_radius: flo
     if chosen.front is None or chosen.rear is None or chosen.links is None:
         return None
     assumed = math.isnan(arm.travel[0])
-    low, high = (arm.angle - ASSUMED_TRAVEL, arm.angle + ASSUMED_TRAVEL) if assumed else arm.travel
+    half = travel().value * DEGREE
+    low, high = (arm.angle - half, arm.angle + half) if assumed else arm.travel
     angle = np.linspace(low, high, _STEPS)
     centre = chainrun.centre_distance(run.axle_position, angle, arm.forward, arm.up)
     spare = run.pitch * (chosen.links - chainrun.links_taut(centre, chosen.front, chosen.rear, run.pitch))

@@ -9,13 +9,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.profile import Bike, entry
+from gearplan.bike.units import MM
 from gearplan.drive.tension import GRAVITY
-from gearplan.ridelog.learning.gears import USUAL_CIRCUMFERENCE, profile_circumference
+from gearplan.ridelog.learning.gears import profile_circumference
 from gearplan.ridelog.learning.ratios import Ratios
 from gearplan.ridelog.learning.robust import line_fit
 from gearplan.ridelog.log import Flags, Floats, RideLog
 from gearplan.setup.air import air_of_the_day
-from gearplan.setup.assumed import known
+from gearplan.setup.assumed import circumference, known
 
 _LEAST_SPEED, _LEAST_TIME = 4.0, 3.5
 _WINDOW = 1.0
@@ -79,7 +80,7 @@ def coast_downs(log: RideLog, ratios: Ratios, bike: Bike) -> CoastDown | None:
     squares, slowing, slopes, runs = np.array(pieces).T
     rider, wheels = (known(bike, "load", key).value for key in ("rider_kg", "wheel_inertia_kg_m2"))
     mass = bike.load.bike_kg + rider
-    about = profile_circumference(bike)[0] or USUAL_CIRCUMFERENCE
+    about = profile_circumference(bike)[0] or circumference().value * MM
     turning = mass + wheels / (about / math.tau) ** 2
     density = air_of_the_day(bike).density
     forces = turning * slowing - mass * GRAVITY * slopes

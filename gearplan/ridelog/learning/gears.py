@@ -19,12 +19,11 @@ from gearplan.bike.units import KMH, MM, MPH, RPM
 from gearplan.ridelog.learning import robust
 from gearplan.ridelog.learning.ratios import FLOOR, Cluster, Ratios, find_ratios
 from gearplan.ridelog.log import Floats, RideLog
+from gearplan.setup import assumed
 from gearplan.setup.ratios import box_ratios, final_ratio, growth, rolling, whole_ratio
 
 #: How far (one standard deviation, relative) a circumference may be from the profile's.
 _DOUBT = {"measured": 0.01, "size": 0.02, "none": 0.12}
-#: Where nothing is known: a usual circumference (m), common experience, no source.
-USUAL_CIRCUMFERENCE = 1.95
 #: Chances that people fit another set, for each tooth away from the profile's: common practice, no source.
 _STAYS, _CHANGED, _FRONT_FALLS, _REAR_FALLS = 0.6, 0.14, 0.5, 0.6
 _FRONTS, _REARS = 3, 9
@@ -268,7 +267,7 @@ def _joint_error(ratios: Ratios, numbers: list[int | None]) -> float:
 def _likely(bike: Bike, quotient: float, error: float, rolled: tuple[float | None, str]) -> tuple[Teeth, ...]:
     """Sets of sprockets by likelihood: what circumference each asks for, and how often such a set is fitted."""
     about, source = rolled
-    expected = USUAL_CIRCUMFERENCE if about is None else about
+    expected = assumed.circumference().value * MM if about is None else about
     doubt = math.hypot(_DOUBT[source], error)
     on = bike.final_drive
     known = on.front is not None and on.rear is not None

@@ -66,7 +66,7 @@ def spent(log: RideLog, ratios: Ratios, bike: Bike) -> Times:
 
 
 def _hits(log: RideLog, ratios: Ratios, bike: Bike, durations: np.ndarray) -> tuple[LimiterHit, ...]:
-    limit = bike.engine.limiter_rpm or bike.engine.redline_rpm
+    limit = bike.engine.end_rpm
     # Without a time nobody knows how long it took.
     if limit is None or log.engine is None or not log.timed:
         return ()

@@ -210,7 +210,7 @@ def _of_times(times: Times, bike: Bike, unit: str) -> Iterator[Remark]:
             f" The engine ran mostly from {most.low / RPM:.0f} to {most.high / RPM:.0f} rpm ({percent(most.share)})."
         )
     yield Remark("fits", "time", text, times.in_gear)
-    limit = bike.engine.limiter_rpm or bike.engine.redline_rpm
+    limit = bike.engine.end_rpm
     if times.hits and limit is not None:
         together = sum(hit.duration for hit in times.hits)
         fastest = max(times.hits, key=lambda hit: hit.speed or 0.0)

@@ -207,7 +207,7 @@ class CircuitPage(QWidget):
 
     def _show_lap(self, lap: LapView, circuit: Circuit) -> None:
         bike, chosen = self._document.bike, self._document.chosen
-        self.drawn.show_lap(lap, bike.engine.limiter_rpm or bike.engine.redline_rpm)
+        self.drawn.show_lap(lap, bike.engine.end_rpm)
         near = {part: self._view.teeth_range(part, bike) for part in ("rear", "front")}
         self.ranker.ahead(bike, chosen, near, circuit, self.ranges.rules)
 
