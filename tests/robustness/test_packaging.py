@@ -55,42 +55,18 @@ def test_the_scripts_are_sound_shell(name: str) -> None:
         assert os.access(ROOT / "packaging" / name, os.X_OK)
 
 
-def setup(tmp_path: Path, *lines: str, **environment: str) -> subprocess.CompletedProcess[str]:
-    """Source the shared part and run some lines of shell with it."""
-    code = "\n".join(["set -euo pipefail", f'. "{ROOT}/packaging/setup.sh"', "find_python", *lines])
-    return subprocess.run(
-        ["bash", "-c", code],
-        cwd=tmp_path,
-        env={**os.environ, **environment},
-        stdin=subprocess.DEVNULL,
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-
-
-def test_a_missing_library_without_rights_is_named_with_the_line_that_installs_it(tmp_path: Path) -> None:
-    told = setup(
-        tmp_path,
-        "always='libno-such-thing.so.9:libno-such-thing9'",
-        "id() { echo 1000; }",
-        "sudo() { return 1; }",
-        "apt-get() { echo called >&2; }",
-        "install_packages",
-    )
-    assert told.returncode == 1
-    assert "apt-get install -y --no-install-recommends libno-such-thing9" in told.stderr
-    assert "called" not in told.stderr
-
-
-def test_nothing_is_asked_for_when_nothing_is_missing(tmp_path: Path) -> None:
-    told = setup(tmp_path, "always='libc.so.6:libc6'", "unset DISPLAY WAYLAND_DISPLAY", "install_packages")
-    assert told.returncode == 0, told.stderr
-    assert told.stderr == ""
-
-
 def test_libraries_for_a_display_are_only_wanted_with_one(tmp_path: Path) -> None:
-    lines = ("always=''", "for_x='libno-x.so:libno-x1'", "for_wayland='libno-w.so:libno-w1'", "missing_packages")
-    assert setup(tmp_path, *lines, DISPLAY="", WAYLAND_DISPLAY="").stdout == ""
-    assert setup(tmp_path, *lines, DISPLAY=":0", WAYLAND_DISPLAY="w").stdout == "libno-x1\n"
-    assert setup(tmp_path, *lines, DISPLAY="", WAYLAND_DISPLAY="w").stdout == "libno-w1\n"
+    code = f"""set -euo pipefail
+. "{ROOT}/packaging/setup.sh"
+base_python=python3 always=libc.so.6:libc6 for_x=libno-x.so:libno-x1 for_wayland=libno-w.so:libno-w1
+missing_libraries"""
+
+    def missing(display: str, wayland: str) -> str:
+        environment = {**os.environ, "DISPLAY": display, "WAYLAND_DISPLAY": wayland}
+        return subprocess.run(
+            ["bash", "-c", code], cwd=tmp_path, env=environment, stdout=subprocess.PIPE, text=True, check=True
+        ).stdout
+
+    assert missing("", "") == ""
+    assert missing(":0", "w") == "libno-x1\n"
+    assert missing("", "w") == "libno-w1\n"
