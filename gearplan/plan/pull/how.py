@@ -42,6 +42,10 @@ _FORMULAS = {
 }
 
 
+def _grows(growth: float) -> str:
+    return f" × (1 + {growth:g} s²/m² × v²) as the tyre grows" if growth else ""
+
+
 def explain_row(row: PullRow, pulled: Pull, *, proposed: bool) -> Explanation:
     """The explanation of a listed figure."""
     formula, source = _FORMULAS[row.how]
@@ -54,7 +58,7 @@ def explain_row(row: PullRow, pulled: Pull, *, proposed: bool) -> Explanation:
             ("mass m, with rider", f"{m.mass:.0f} kg"),
             ("drag area CdA, air density ρ", f"{r.drag_area:.3f} m², {r.density:.3f} kg/m³"),
             ("rolling coefficient c_r", f"{r.rolling:g}"),
-            ("rolling radius R", f"{1e3 * m.radius:.1f} mm"),
+            ("rolling radius R", f"{1e3 * m.radius:.1f} mm{_grows(m.growth)}"),
             ("efficiency η, shift time", f"{m.efficiency:g}, {m.shift_time:g} s"),
             ("front lift, grip", f"{m.lift:.0f} N, {m.grip:.0f} N"),
             ("assumed", assumptions_text(pulled.assumed) or "nothing"),

@@ -12,14 +12,14 @@ from gearplan.bike import library
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
 from gearplan.drive import tension
-from gearplan.drive.gearing import overall_ratios
+from gearplan.drive.gearing import engine_speed, overall_ratios
 from gearplan.drive.sprocket import Values, pitch_radius
 from gearplan.drive.tyre import rolling_radius
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import LEVELS, Finding, missing
 from gearplan.setup.limits import TyreLimits, tyre_limits
 from gearplan.setup.machine import Power, power, thrust_limits
-from gearplan.setup.ratios import box_ratios, rolling
+from gearplan.setup.ratios import box_ratios, growth, rolling
 
 _ABOUT = "chain strength"
 
@@ -152,7 +152,8 @@ def strength(
     peak = float(tension.chain_tension(float(thrust), tyre_radius, chosen.rear, pitch))
     spun = None
     if q is not None and top_speed is not None:
-        chain_speed = top_speed * float(pitch_radius(chosen.rear, pitch)) / tyre_radius
+        turning = float(engine_speed(top_speed, 1.0, tyre_radius, growth(bike)))
+        chain_speed = turning * float(pitch_radius(chosen.rear, pitch))
         spun = float(tension.centrifugal_tension(q, chain_speed))
     return Strength(
         thrust=float(thrust),

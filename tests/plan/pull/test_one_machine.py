@@ -20,8 +20,9 @@ from gearplan.plan.driveset import fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.laps.sets import lap_sets, machines
 from gearplan.plan.pull.pull import Pull, pull
-from gearplan.plan.set.compare import engine_speeds
+from gearplan.plan.set.compare import engine_speeds, speed_lines
 from gearplan.plan.set.evaluate import evaluate
+from gearplan.plan.set.strength import mass_per_metre
 
 G = 9.80665
 BRINDLE = demo_bike("Brindle 650").bike
@@ -175,3 +176,38 @@ def test_a_growing_tyre_counts_everywhere(name: str) -> None:
     plain = pulled(with_value(bike, "tyre", "growth_per_mps2", None))
     assert found.machine.growth == g
     assert plain.machine.growth == 0
+
+
+@pytest.mark.parametrize("name", demo_bikes())
+def test_the_chain_runs_no_faster_for_a_growing_tyre(name: str) -> None:
+    """At the redline the chain's speed follows from the engine alone: q·(n/(primary·top gear)·r₁)²."""
+    bike = varied(name, "growing tyre")
+    result, plain = evaluate(bike, fitted(bike)), evaluate(varied(name, "as it is"), fitted(bike))
+    assert result.primary_ratio is not None
+    assert result.gear_ratios is not None
+    assert result.run.pitch is not None
+    shaft = (bike.engine.redline_rpm or 0) * math.tau / 60 / result.primary_ratio / result.gear_ratios[-1]
+    speed = shaft * float(pitch_radius(fitted(bike).rear or 0, result.run.pitch)) / (result.final_ratio or 1.0)
+    q, _ = mass_per_metre(bike, fitted(bike))
+    assert result.strength.centrifugal == pytest.approx((q or 0.0) * speed**2)
+    assert result.strength.centrifugal == pytest.approx(plain.strength.centrifugal)
+
+
+@pytest.mark.parametrize("growth", [None, 5e-6])
+def test_the_speed_chart_is_drawn_by_the_same_law(growth: float | None) -> None:
+    bike = with_value(BRINDLE, "tyre", "growth_per_mps2", growth)
+    result = evaluate(bike, fitted(bike))
+    lines = speed_lines(bike, result)
+    assert lines is not None
+    assert result.overall_ratio is not None
+    assert lines.gear_speed.shape == (6, 12 if growth else 2)
+    assert lines.gear_engine[[0, -1]] == pytest.approx([lines.idle, lines.redline])
+    assert lines.redline_speed.tolist() == pytest.approx(result.speed_at_redline)
+    for gear, speeds in enumerate(lines.gear_speed):
+        at = [engine_speeds(result, float(v)) for v in speeds]
+        assert [n[gear] for n in at if n is not None] == pytest.approx(lines.gear_engine.tolist())
+    points = lines.gear_speed.shape[1]
+    for gear in range(6):
+        leg = slice(gear * points, (gear + 1) * points)
+        at = [engine_speeds(result, float(v)) for v in lines.run_speed[leg]]
+        assert [n[gear] for n in at if n is not None] == pytest.approx(lines.run_engine[leg].tolist())
