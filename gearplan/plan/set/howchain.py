@@ -141,7 +141,8 @@ def strength(_bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Expl
     return Explanation(
         "Chain tension and strength",
         "peak tension = thrust at the tyre × R ÷ pitch radius of the rear sprocket; the thrust is the least of what\n"
-        "the engine gives in any gear (in first not below the launch speed), what lifts the front wheel (m·g·b/h) and what the tyre grips;\n"
+        "the engine gives in any gear (in first not below the launch speed), what lifts the front wheel (m·g·b/h)\n"
+        "and what the tyre grips;\n"
         "centrifugal = mass per metre × chain speed², on top of it at the redline in top gear",
         (
             ("thrust", f"{number(s.thrust, 1, 0)} N, limited by {s.limited_by or '–'}"),
