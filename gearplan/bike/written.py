@@ -22,6 +22,13 @@ def number(value: float | None, unit: float = 1.0, digits: int = 0) -> str:
     return text[1:] if text[0] == "-" and float(text) == 0 else text.replace("-", "−")
 
 
+def against(value: float, limit: float, digits: int = 0) -> str:
+    """A value beside its limit: with so many decimals, or as many more as it takes not to look like the limit."""
+    while digits < 6 and value != limit and float(f"{value:.{digits}f}") == float(f"{limit:.6g}"):
+        digits += 1
+    return number(value, 1, digits)
+
+
 def shortest(value: float) -> str:
     """A value with no more digits than it has, at most six: "12.5", "−3"; for marks on a scale."""
     return f"{value + 0.0:g}".replace("-", "−")

@@ -23,7 +23,7 @@ def numbers_text(bike: Bike, chosen: DriveSet) -> str:
         lines += ["", *_gear_table(rows)]
     for title, result in (("Fitted", on), ("Proposed", proposed)):
         lines += ["", f"{title}: {set_name(result.set)}: {VERDICT[result.verdict].lower()}"]
-        lines += [f"  {f.level}: {f.for_file}" + (f" [{f.source}]" if f.source else "") for f in result.findings]
+        lines += [f"  {f.level}: {f.for_file}" for f in result.findings]
         if on.set == proposed.set:
             break
     lines += [

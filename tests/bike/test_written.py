@@ -96,6 +96,14 @@ def test_one_is_singular(count: int) -> None:
     assert written.counted(1, "tooth", "teeth") == "1 tooth"
 
 
+@pytest.mark.parametrize(
+    ("value", "limit", "digits", "text"),
+    [(2.95, 3, 1, "2.95"), (2.9, 3, 1, "2.9"), (136.03, 136, 0, "136.03"), (137.2, 136, 0, "137"), (3, 3, 1, "3.0")],
+)
+def test_a_value_beyond_its_limit_never_looks_like_it(value: float, limit: float, digits: int, text: str) -> None:
+    assert written.against(value, limit, digits) == text
+
+
 def test_the_rest() -> None:
     assert written.speed(100 * KMH, "km/h") == "100 km/h"
     assert written.speed(100 * KMH, "mph", 1) == "62.1 mph"

@@ -22,6 +22,7 @@ from gearplan.plan.customer.words import (
     engine_figure,
     engine_sentence,
     fit_sentence,
+    lower_gear_sentence,
     pull_sentence,
     speedometer_sentence,
     top_figure,
@@ -29,8 +30,9 @@ from gearplan.plan.customer.words import (
 )
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding
-from gearplan.plan.pull.pull import Pull, pull, speedometer_factor
+from gearplan.plan.pull.pull import Pull, pull, rule_speed, speedometer_factor
 from gearplan.plan.pull.sensitivity import top_speed_doubt
+from gearplan.plan.pull.table import holding_gear
 from gearplan.plan.set.compare import engine_speeds
 from gearplan.plan.set.evaluate import SetResult, evaluate
 from gearplan.plan.words import alike
@@ -201,15 +203,28 @@ def _engine(pair: _Pair, asked: Asked) -> Sentence | None:
     if speeds[1] is None:
         return None
     before = None if speeds[0] is None else speeds[0][-1] / RPM
+    gear = _cruise_gear(pair, asked)
     after = speeds[1][-1] / RPM
     limiter = pair.bike.engine.end_rpm
     doubt = ROLLING_DOUBT.get(pair.proposed.rolls_by, 0.0)
     beyond = ""
     if limiter is not None and after > limiter:
         beyond = "the engine's limiter comes first"
-    elif pair.pull is not None and (pair.pull.top is None or asked.cruise.si > pair.pull.top.speed):
+    elif gear is None:
         beyond = "the air holds it back"
+    elif gear < len(speeds[1]) - 1:
+        return lower_gear_sentence(speeds[1][gear] / RPM, doubt, asked.cruise, gear + 1)
     return engine_sentence(before if pair.changed else None, after, doubt, asked.cruise, beyond)
+
+
+def _cruise_gear(pair: _Pair, asked: Asked) -> int | None:
+    """The highest gear (from 0) in which the proposed set holds the cruising speed, None where none does.
+
+    Without a pull it is taken to be the last.
+    """
+    if pair.pull is None:
+        return len(pair.proposed.overall_ratio or ()) - 1
+    return holding_gear(pair.pull, asked.cruise.si)
 
 
 def _top(pair: _Pair, asked: Asked) -> Sentence | None:
@@ -235,8 +250,10 @@ def _speedometer(pair: _Pair, asked: Asked) -> Sentence | None:
     now, then = (speedometer_factor(pair.bike, r.set) for r in (pair.on, pair.proposed))
     if then is None:
         return None
-    true = Speed(60.0, "mph") if asked.cruise.unit == "mph" else Speed(100.0)
-    least, most = (bound / true.si for bound in speedometer.allowed(true.si))
+    # Judged at the speed of the finding beside it; said in the unit of whoever asks.
+    at, unit = rule_speed(pair.bike), asked.cruise.unit
+    least, most = (bound / at for bound in speedometer.allowed(at))
+    true = Speed(float(max(round(at / Speed(1.0, unit).si), 1)), unit)
     return speedometer_sentence(now, then, true, least, most)
 
 
@@ -258,7 +275,9 @@ def _pull_picture(pair: _Pair, asked: Asked) -> Picture:
 
 def _engine_picture(pair: _Pair, asked: Asked) -> Picture:
     speeds = [engine_speeds(r, asked.cruise.si) for r in (pair.on, pair.proposed)]
-    before, after = (None if s is None else s[-1] / RPM for s in speeds)
+    gear = _cruise_gear(pair, asked)
+    at = -1 if gear is None else gear
+    before, after = (None if s is None or at >= len(s) else s[at] / RPM for s in speeds)
     e = pair.bike.engine
     end = max(1.1 * (e.end_rpm or 0.0), 1.1 * (before or 0.0), 1.1 * (after or 0.0), 1000.0)
     words = ["–", "–"]
@@ -267,7 +286,8 @@ def _engine_picture(pair: _Pair, asked: Asked) -> Picture:
         words = ["–" if before is None else f"{alike(before, shown).shown:g} rpm", f"{shown.shown:g} rpm"]
     elif before is not None:
         words[0] = f"{engine_figure(before, ROLLING_DOUBT.get(pair.on.rolls_by, 0.0)).shown:g} rpm"
-    title = f"Engine at {asked.cruise.words} in top gear"
+    in_gear = "top gear" if at in (-1, len(pair.proposed.overall_ratio or ()) - 1) else f"gear {at + 1}"
+    title = f"Engine at {asked.cruise.words} in {in_gear}"
     name = "redline" if e.redline_rpm is not None else ""
     return Picture("engine", title, "rpm", end, before, after, words[0], words[1], e.redline_rpm, name)
 

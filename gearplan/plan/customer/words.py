@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from gearplan.bike.stock import Stock
-from gearplan.bike.written import counted, ordinal
+from gearplan.bike.written import against, counted, listed, ordinal
 from gearplan.drive.thrust import TopSpeed
 from gearplan.plan.choices.wishes import Speed
 from gearplan.plan.driveset import DriveSet
@@ -67,6 +67,15 @@ def engine_sentence(before: float | None, after: float, doubt_share: float, crui
     return Sentence("engine", text, (named, turning, less, share))
 
 
+def lower_gear_sentence(rpm: float, doubt_share: float, cruise: Speed, gear: int) -> Sentence:
+    """Which gear (from 1) holds a cruising speed that top gear does not, and how fast the engine turns in it."""
+    turning = said(rpm, doubt_share * rpm, "rpm in the gear that holds it", 50)
+    text = f"Top gear cannot hold {cruise.words}: that takes {ordinal(gear)} gear, with the engine at "
+    text += f"{_how(rpm, doubt_share * rpm, turning)}{turning.shown:g} rpm."
+    named = Figure(cruise.value, cruise.value, "speed named", 0.0)
+    return Sentence("engine", text, (named, Figure(gear, gear, "gear that holds it", 0.0), turning))
+
+
 def _percent(share: Figure) -> str:
     return f"{'' if _exact(share) else 'about '}{share.shown:g} %"
 
@@ -109,6 +118,10 @@ def top_sentence(before: float | None, top: TopSpeed, doubt: float, unit: str, *
 def speedometer_sentence(now: float | None, then: float, true: Speed, least: float, most: float) -> Sentence:
     """What the speedometer will say at a true speed; `least` and `most` are what the rule allows, over true."""
     shown = said(then * true.value, 0.004 * true.value, "speedometer at the true speed")
+    limit = least if then < least else min(then, most)
+    if (then - limit) * (shown.shown - limit * true.value) <= 0 and then != limit:
+        # Rounded it would look as if it were within the rule.
+        shown = replace(shown, shown=float(against(then * true.value, limit * true.value)), step=1.0)
     named = Figure(true.value, true.value, "speed named", 0.0)
     figures = (named, shown)
     text = f"At a true {true.words} the speedometer will show about {shown.shown:g}"
@@ -122,8 +135,8 @@ def speedometer_sentence(now: float | None, then: float, true: Speed, least: flo
     return Sentence("speedometer", f"{text}.", figures)
 
 
-def bought_sentence(on: DriveSet, chosen: DriveSet, stock: Stock | None) -> Sentence:
-    """What must be bought and, where the stock list has all prices, what it costs."""
+def bought_sentence(on: DriveSet, chosen: DriveSet, stock: Stock | None) -> Sentence | None:
+    """What must be bought and, where the stock list has all prices, what it costs; None while no set is known."""
     other = chosen.chain != on.chain
     size = f" {chosen.chain}" if chosen.chain else ""
     parts: list[tuple[str, float | None]] = []
@@ -142,15 +155,21 @@ def bought_sentence(on: DriveSet, chosen: DriveSet, stock: Stock | None) -> Sent
     if chosen.tyre is not None:
         parts.append((f"a {chosen.tyre} rear tyre", None))
     if not parts:
-        return Sentence("parts", "Nothing has to be bought.")
-    names = [name for name, _ in parts]
-    text = f"To buy: {' and '.join(filter(None, (', '.join(names[:-1]), names[-1])))}"
+        known = None not in (chosen.front, chosen.rear, chosen.links)
+        return Sentence("parts", "Nothing has to be bought.") if known else None
+    text = f"To buy: {listed(name for name, _ in parts)}"
+    sprockets = (on.front, on.rear) != (chosen.front, chosen.rear)
+    old_chain = sprockets and not other and chosen.links is not None and chosen.links == on.links
+    chain_age = _ON_AN_OLD_CHAIN if old_chain else ""
     prices = [price for _, price in parts]
     if any(price is None for price in prices):
-        return Sentence("parts", f"{text}.", tuple(figures))
+        return Sentence("parts", f"{text}.{chain_age}", tuple(figures))
     total = sum(price for price in prices if price is not None)
     figures.append(Figure(round(total, 2), total, "price", 0.01))
-    return Sentence("parts", f"{text}; the parts cost {total:.2f}.", tuple(figures))
+    return Sentence("parts", f"{text}; the parts cost {total:.2f}.{chain_age}", tuple(figures))
+
+
+_ON_AN_OLD_CHAIN = " A used chain wears new sprockets out: unless it is nearly new, replace it with them."
 
 
 def _price(stock: Stock, size: str | None, side: str, teeth: int) -> float | None:
@@ -170,7 +189,7 @@ def fit_sentence(proposed: SetResult) -> Sentence:
     names = list(dict.fromkeys(_TO_CHECK.get(f.about, _INCOMPLETE) for f in against))
     # Its clause would run on into what follows.
     names.sort(key=lambda name: name == _INCOMPLETE)
-    return Sentence("fit", f"To be checked first: {' and '.join(filter(None, (', '.join(names[:-1]), names[-1])))}.")
+    return Sentence("fit", f"To be checked first: {listed(names)}.")
 
 
 _INCOMPLETE = "the motorcycle's data, which are not complete"

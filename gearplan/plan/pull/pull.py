@@ -9,6 +9,7 @@ import numpy as np
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH
+from gearplan.bike.written import against, shortest
 from gearplan.drive import gearing, speedometer
 from gearplan.drive import sprint as sprints
 from gearplan.drive import thrust as thrusts
@@ -138,10 +139,13 @@ def speedometer_finding(bike: Bike, chosen: DriveSet) -> Finding | None:
     at = true / KMH
     shown = factor * at
     if factor < least - 1e-9:
-        text = f"At {at:.0f} km/h the speedometer would show {shown:.0f} km/h: less than true, which no rule allows."
+        text = f"At {at:.0f} km/h the speedometer would show {against(shown, at)} km/h: less than true, which no rule "
+        text += "allows."
         return Finding("check", about, text, shown, at, "km/h", source)
     if factor > most + 1e-9:
-        text = f"At {at:.0f} km/h the speedometer would show {shown:.0f} km/h; at most {at * most:.0f} are allowed."
+        limit = shortest(round(at * most, 1))
+        text = f"At {at:.0f} km/h the speedometer would show {against(shown, at * most)} km/h; at most {limit} are "
+        text += "allowed."
         return Finding("check", about, text, shown, at * most, "km/h", source)
     text = f"At {at:.0f} km/h the speedometer shows {shown:.0f} km/h, within the rule."
     return Finding("fits", about, text, shown, at * most, "km/h", source)

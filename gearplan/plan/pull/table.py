@@ -175,6 +175,17 @@ def reserve(pulled: Pull, speed: float) -> Reserve | None:
     return best
 
 
+def holding_gear(pulled: Pull, speed: float) -> int | None:
+    """The highest gear (from 0) whose thrust holds a road speed (m/s); None where none does."""
+    load = float(roadload.road_load(pulled.road, speed))
+    held = (
+        gear
+        for gear in range(len(pulled.machine.overall))
+        if speed <= pulled.machine.top_of(gear) and float(thrust(pulled.machine, gear, speed)) >= load
+    )
+    return max(held, default=None)
+
+
 def climb(pulled: Pull, spare: float) -> float:
     """The further slope (a fraction) that a spare thrust could hold."""
     weight = pulled.road.mass * STANDARD_GRAVITY

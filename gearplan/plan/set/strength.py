@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from gearplan.bike import library
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
+from gearplan.bike.written import against
 from gearplan.drive import tension
 from gearplan.drive.gearing import engine_speed, overall_ratios
 from gearplan.drive.sprocket import Values, pitch_radius
@@ -169,9 +170,11 @@ def strength(
 def strength_finding(safety: float, peak_tension: float, source: str) -> Finding:
     """What is to be said of a safety factor (NaN where the tensile strength is not known)."""
     if math.isnan(safety):
-        text = "No tensile strength is known for this chain: enter the maker's own ([final_drive] chain_tensile_kn)."
+        text = "No tensile strength is known for this chain: enter the maker's own."
         return Finding("check", _ABOUT, text, field="final_drive.chain_tensile_kn", aside=True)
-    told = f"tensile strength is {safety:.1f} times the peak tension of {peak_tension / 1e3:.1f} kN"
+    limit = REFUSED_BELOW if safety < REFUSED_BELOW else DOUBTED_BELOW
+    much = against(safety, limit, 1)
+    told = f"tensile strength is {much} times the peak tension of {peak_tension / 1e3:.1f} kN"
     whence = f"tensile strength: {source}; limits: common practice, no source"
     level = LEVELS[int(strength_levels(safety))]
     if level == "does not fit":

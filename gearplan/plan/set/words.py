@@ -85,6 +85,9 @@ def squat_sentence(on: SetResult, proposed: SetResult) -> str:
     by = proposed.anti_squat - on.anti_squat
     if abs(by) < 0.005:
         return "Under power the rear behaves as before."
+    if (proposed.anti_squat > 1) != (on.anti_squat > 1):
+        now, then = ("extends", "squats") if proposed.anti_squat > 1 else ("squats", "extends")
+        return f"Under power the rear {now}; as fitted it {then}."
     much = "slightly " if abs(by) < 0.05 else ""
     more = "more" if (by > 0) == (proposed.anti_squat > 1) else "less"
     return f"Under power the rear {'extends' if proposed.anti_squat > 1 else 'squats'} {much}{more} than before."

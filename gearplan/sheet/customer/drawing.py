@@ -62,7 +62,7 @@ def _heading(painter: QPainter, sheet: CustomerSheet, logo: Logo | None, inner: 
 def _sentences(painter: QPainter, sheet: CustomerSheet, box: QRectF) -> float:
     """The sentences, each a paragraph, in the largest type that leaves room; returns where they end."""
     told = [sentence.text for sentence in sheet.content.sentences]
-    told += [f"Not known yet: {words}" for words in sheet.content.lacking]
+    told += [f"Missing: {words}" for words in sheet.content.lacking]
     sizes = range(SMALL - 2, TITLE + 4)
     size = largest_size(sizes, lambda one: _height(told, one, box.width()) <= box.height())
     y = box.top()

@@ -55,7 +55,7 @@ class CustomerView(QWidget):
     def _upper(self, painter: QPainter, content: Customer, box: QRectF) -> None:
         """The motorcycle, both sets and the sentences, as large as they fit."""
         told = [sentence.text for sentence in content.sentences]
-        told += [f"Not known yet: {words}" for words in content.lacking]
+        told += [f"Missing: {words}" for words in content.lacking]
         sizes = range(_SMALLEST, _LARGEST + 1)
         size = largest_size(sizes, lambda one: self._height(told, one, box.width()) <= box.height())
         now, y = theme.current(), box.top()

@@ -18,13 +18,18 @@ from gearplan.bike.stock import Stock, StockItem
 from gearplan.bike.units import KMH
 from gearplan.bike.written import counted, ordinal
 from gearplan.commands.numbersjson import numbers
+from gearplan.drive.roadload import road_load
 from gearplan.drive.thrust import thrust
 from gearplan.plan.choices.wishes import Speed
 from gearplan.plan.customer.page import Asked, Customer, customer, usual_cruise
+from gearplan.plan.customer.words import speedometer_sentence
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding
-from gearplan.plan.pull.pull import pull
+from gearplan.plan.pull.pull import pull, rule_speed, speedometer_finding
 from gearplan.plan.pull.sensitivity import effects, top_speed_doubt
+from gearplan.plan.pull.table import holding_gear, reserve
+from gearplan.plan.set.evaluate import evaluate
+from gearplan.plan.set.words import squat_sentence
 from gearplan.plan.words import adverb, said, step_for
 from tests.bike.strategies import bikes
 
@@ -68,7 +73,11 @@ def test_every_figure_walks_back_to_numbers(
     factor = 1.609344 if unit == "mph" else 1.0
     rpm = [n["rpm_at_100_kmh"][-1] * cruise * factor / 100 for n in (now, then)]
     top = [n["top_speed_kmh"] / factor for n in (now, then)]
-    shown_at = 60.0 if unit == "mph" else 100.0
+    shown_at = round(rule_speed(bike) / Speed(1.0, unit).si)
+    pulled = pull(bike, chosen)
+    assert not isinstance(pulled, Finding)
+    held = holding_gear(pulled, asked.cruise.si)
+    holding = 1 if held is None else held + 1
     exact = {
         "rpm at cruise": rpm[1],
         "rpm less or more": abs(rpm[1] - rpm[0]),
@@ -81,6 +90,8 @@ def test_every_figure_walks_back_to_numbers(
         "links": then["links"],
         "chain size": float(then["chain"]),
         "speedometer at the true speed": then["speedometer_indicated_at_100_kmh"] * shown_at / 100,
+        "gear that holds it": holding,
+        "rpm in the gear that holds it": then["rpm_at_100_kmh"][holding - 1] * cruise * factor / 100,
         "gear named": gear,
     }
     for sentence in content.sentences:
@@ -110,9 +121,12 @@ def test_one_front_tooth_more_in_words() -> None:
     assert text(content, "engine") == (
         "At 120 km/h in top gear the engine turns at about 5150 rpm, about 300 fewer than now: about 6 % calmer."
     )
-    assert text(content, "parts") == "To buy: a front sprocket with 16 teeth; the parts cost 21.50."
+    assert text(content, "parts") == (
+        "To buy: a front sprocket with 16 teeth; the parts cost 21.50. A used chain wears new sprockets out: unless it "
+        "is nearly new, replace it with them."
+    )
     assert "where the air holds it back; that is as fast as now" in text(content, "top speed")
-    assert "about 99: less than true, which no rule allows" in text(content, "speedometer")
+    assert "about 119: less than true, which no rule allows" in text(content, "speedometer")
     assert text(content, "fit") == "The set fits this motorcycle; slack is set by measuring."
 
 
@@ -226,3 +240,61 @@ def test_what_is_incomplete_is_named_last() -> None:
     bike = replace(BIKE, final_drive=FinalDrive())
     told = text(customer(bike, fitted(bike), Asked(usual_cruise(bike, "km/h"), usual_cruise(bike, "km/h"), 0)), "fit")
     assert told.endswith("and the motorcycle's data, which are not complete.")
+
+
+def test_nothing_is_said_of_parts_while_no_set_is_known() -> None:
+    content = customer(Bike(), DriveSet(None, None, None, None), Asked())
+    assert text(content, "parts") == ""
+    assert text(customer(BIKE, ON, Asked()), "parts") == "Nothing has to be bought."
+
+
+def test_a_chain_that_comes_new_is_not_called_used() -> None:
+    assert "used chain" not in text(customer(BIKE, DriveSet(14, 48, 114, "520"), Asked()), "parts")
+    assert "used chain" in text(customer(BIKE, replace(ON, rear=45), Asked()), "parts")
+
+
+def test_a_cruise_that_top_gear_cannot_hold_names_the_gear_that_does() -> None:
+    weak = with_value(BIKE, "engine", "torque", tuple((rpm, nm * 0.3) for rpm, nm in BIKE.engine.torque or ()))
+    tall = replace(ON, front=18, rear=40)
+    pulled = pull(weak, tall)
+    assert not isinstance(pulled, Finding)
+    assert pulled.top is not None
+    last = len(pulled.machine.overall) - 1
+    assert pulled.top.gear < last
+    told = set()
+    for kmh in range(60, 200, 2):
+        cruise = Speed(float(kmh))
+        sentence = text(customer(weak, tall, Asked(cruise, cruise)), "engine")
+        left = reserve(pulled, cruise.si)
+        load = pulled.road
+        force = float(thrust(pulled.machine, last, cruise.si))
+        holds = cruise.si <= pulled.machine.top_of(last) and force >= float(road_load(load, cruise.si))
+        assert ("in top gear the engine turns" in sentence) == holds
+        if not holds and left is not None and left.left >= 0:
+            assert sentence.startswith(f"Top gear cannot hold {kmh} km/h: that takes ")
+        told.add(sentence.split()[0])
+    assert told == {"At", "Top", "It"}
+
+
+def test_extending_and_squatting_are_not_more_or_less_of_each_other() -> None:
+    on = evaluate(BIKE, ON)
+    squats, extends = replace(on, anti_squat=0.92), replace(on, anti_squat=1.73)
+    assert squat_sentence(squats, extends) == "Under power the rear extends; as fitted it squats."
+    assert squat_sentence(extends, squats) == "Under power the rear squats; as fitted it extends."
+    assert squat_sentence(extends, replace(on, anti_squat=1.9)) == "Under power the rear extends more than before."
+
+
+@pytest.mark.parametrize("unit", ["km/h", "mph"])
+def test_the_page_warns_of_the_speedometer_where_the_finding_does(unit: str) -> None:
+    for rear in range(38, 54):
+        chosen = replace(ON, rear=rear)
+        finding = speedometer_finding(BIKE, chosen)
+        assert finding is not None
+        said_of_it = text(customer(BIKE, chosen, Asked(Speed(80.0, unit), Speed(60.0, unit))), "speedometer")
+        assert ("so have it corrected" in said_of_it) == (finding.level != "fits")
+
+
+@pytest.mark.parametrize(("factor", "told"), [(0.997, "about 119.6: less"), (1.1334, "about 136.01: more")])
+def test_a_speedometer_beyond_the_rule_never_looks_right(factor: float, told: str) -> None:
+    most = 1.1 + 4 / 120
+    assert told in speedometer_sentence(1.0, factor, Speed(120.0), 1.0, most).text
