@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
-#: Outside this range of the factor the standards no longer call a result corrected.
+#: Outside this range of the factor ISO 1585 no longer calls a result corrected; taken for the other standards too.
 TRUSTED = (0.93, 1.07)
 
 ZERO_CELSIUS = 273.15

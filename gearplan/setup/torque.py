@@ -101,7 +101,7 @@ def _factor(engine: Engine, assumed: list[Assumed]) -> float:
     if engine.tested_humidity_percent is None and engine.correction != "DIN 70020":
         assumed.append(replace(dry, told="dry air at the test"))
     if not TRUSTED[0] <= factor <= TRUSTED[1]:
-        told = f"a correction of {factor:.3f}, beyond the {TRUSTED[0]:g} to {TRUSTED[1]:g} of the standards"
+        told = f"a correction of {factor:.3f}, beyond the {TRUSTED[0]:g} to {TRUSTED[1]:g} that ISO 1585 allows"
         assumed.append(_noted("correction", told))
     return factor
 
