@@ -56,7 +56,7 @@ class Section:
     gradient_percent: float = _number("Gradient, uphill positive", "%", -40, 40, "1.5", 0.0)
     apex_kmh: float | None = _number("Apex speed", "km/h", 3, 450, "96")
     radius_m: float | None = _number("Radius of the line", "m", 2, 20_000, "45")
-    grip: float | None = _number("Grip used to the side", "", 0.1, 3, "1.0")
+    grip: float | None = _entered(Entry("Grip used to the side", "number", "", 0.1, 3, "1.0", share=True), None)
     lean_deg: float | None = _number("Lean used", "°", 1, 70, "48")
     turn_deg: float = _number("Turn, left positive", "°", -720, 720, "85", 0.0)
     note: str = _entered(Entry("Note", "text"), "")

@@ -19,6 +19,7 @@ class Entry:
 
     `low` and `high` are inclusive and mark the absurd, not the unwise: a value outside is refused.
     `parts` names the two halves of a pair; `most` bounds the second number of points.
+    `share` marks a fraction without a unit that may be typed in percent.
     """
 
     label: str
@@ -30,6 +31,12 @@ class Entry:
     choices: tuple[str, ...] = ()
     parts: tuple[str, str] = ("", "")
     most: float = 0.0
+    share: bool = False
+
+    @property
+    def measure(self) -> str:
+        """The unit for reading what is typed, as `units.measured_in` takes it."""
+        return "share" if self.share else self.unit
 
 
 def entry_in(kind: type, key: str) -> Entry:

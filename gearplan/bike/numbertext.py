@@ -6,6 +6,8 @@ import math
 import re
 from decimal import Decimal
 
+from gearplan.bike.units import MILE
+
 _PLAIN = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)")
 _GROUPED = re.compile(r"[+-]?\d{1,3}([.,' \u00a0\u202f]\d{3})+([.,]\d+)?")
 
@@ -34,14 +36,15 @@ def parse_number(text: str) -> float:
 
 def parse_whole(text: str) -> int:
     """The whole number that a text means; NumberTextError for anything else."""
+    given = text.strip()
     try:
         value = parse_number(text)
-    except NumberTextError as refused:
-        if text.strip() and not any(sign.isdigit() for sign in text):
-            raise NumberTextError(f"“{text.strip()}” is not a whole number; write it like 12") from None
-        raise refused
-    if not text.strip().lstrip("+-\u2212").isdigit():
-        raise NumberTextError(f"“{text.strip()}” must be a whole number, like {value:.0f}")
+    except NumberTextError:
+        if not given or _GROUPED.fullmatch(given):
+            raise
+        raise NumberTextError(f"“{given}” is not a whole number; write it like 12") from None
+    if not given.lstrip("+-\u2212").isdigit():
+        raise NumberTextError(f"“{given}” must be a whole number, like {value:.0f}")
     return int(value)
 
 
@@ -52,26 +55,6 @@ def format_number(value: float) -> str:
     return format(Decimal(repr(value)), "f")
 
 
-MILE_KM = 1.609344  # km in one mile; international yard and pound agreement, 1959
-
-_FACTORS = {"": 1.0, "km": 1.0, "mi": MILE_KM, "mile": MILE_KM, "miles": MILE_KM}
-_PARTS = re.compile(r"(.*?)\s*([a-zA-Z]*)")
-
-
-def parse_km(text: str) -> float:
-    """The kilometres that a text means: a bare number, or one followed by km or mi, rounded to 100 m.
-
-    NumberTextError for anything that is not clearly one number in one of these.
-    """
-    whole = _PARTS.fullmatch(text.strip())
-    number, unit = (whole.group(1), whole.group(2).lower()) if whole else (text, "")
-    if number and unit not in _FACTORS:
-        raise NumberTextError(f"“{unit}” is no distance here; write km or mi")
-    factor = _FACTORS.get(unit, 1.0)
-    value = parse_number(number if number else text)
-    return value if factor == 1.0 else round(value * factor, 1)
-
-
 def both_distances(km: float) -> str:
     """A distance in both units: "18650 km (11588 mi)"."""
-    return f"{format_number(km)} km ({km / MILE_KM:.0f} mi)"
+    return f"{format_number(km)} km ({km * 1000 / MILE:.0f} mi)"

@@ -19,6 +19,11 @@ def _number(label: str, unit: str, low: float, high: float, *, example: str = ""
     return _entered(Entry(label, "number", unit, low, high, example))
 
 
+def _share(label: str, low: float, high: float, *, example: str) -> Any:
+    """A fraction, written without a unit."""
+    return _entered(Entry(label, "number", "", low, high, example, share=True))
+
+
 def _whole(label: str, unit: str, low: int, high: int, *, example: str = "") -> Any:
     return _entered(Entry(label, "whole", unit, low, high, example))
 
@@ -56,7 +61,7 @@ class Engine:
     shift_time_s: float | None = _number("Shift time", "s", 0, 3, example="0.15")
     inertia_kg_m2: float | None = _number("Inertia at the crank", "kg·m²", 0, 5, example="0.03")
     torque_at: str | None = _entered(Entry("Torque measured at", "choice", choices=("crank", "wheel")))
-    efficiency: float | None = _number("Efficiency, crank to tyre", "", 0.5, 1, example="0.93")
+    efficiency: float | None = _share("Efficiency, crank to tyre", 0.5, 1, example="0.93")
     torque: tuple[tuple[float, float], ...] | None = _entered(
         Entry("Torque curve", "points", "rpm, N·m", 0, 30000, "[[2000, 41.0], [4000, 55.0]]", most=1000)
     )
@@ -91,10 +96,10 @@ class Tyre:
 
     size: str | None = _entered(Entry("Size on the sidewall", "tyre", example="180/55 ZR 17, 3.00-18 or MT90-16"))
     rolling_circumference_mm: float | None = _number("Rolling circumference", "mm", 600, 3500, example="1955")
-    rolling_factor: float | None = _number("Rolling factor", "", 0.85, 1.1, example="0.97")
+    rolling_factor: float | None = _share("Rolling factor", 0.85, 1.1, example="0.97")
     crown_radius_mm: float | None = _number("Crown radius", "mm", 0, 300, example="88")
     growth_per_mps2: float | None = _number("Growth with speed squared", "s²/m²", 0, 0.001, example="0")
-    grip: float | None = _number("Grip", "", 0.1, 3, example="1.1")
+    grip: float | None = _share("Grip", 0.1, 3, example="1.1")
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,7 +153,7 @@ class Load:
     bike_kg: float | None = _number("Motorcycle, ready to ride", "kg", 15, 1000, example="188")
     rider_kg: float | None = _number("Rider with gear", "kg", 0, 400, example="80")
     drag_area_m2: float | None = _number("Drag area", "m²", 0.05, 3, example="0.40")
-    rolling_coefficient: float | None = _number("Rolling coefficient", "", 0, 0.2, example="0.018")
+    rolling_coefficient: float | None = _share("Rolling coefficient", 0, 0.2, example="0.018")
     wheel_inertia_kg_m2: float | None = _number("Inertia of both wheels", "kg·m²", 0, 20, example="1.1")
     braking_mps2: float | None = _number("Braking used by the rider", "m/s²", 0.5, 25, example="9.0")
 
@@ -234,8 +239,8 @@ class Speedometer:
     sensor: str | None = _entered(
         Entry("Speed sensor at", "choice", choices=("output shaft", "front wheel", "rear wheel"))
     )
-    indicated_over_true: float | None = _number("Indicated / true speed", "", 0.5, 2, example="1.06")
-    distance_over_true: float | None = _number("Counted / true distance", "", 0.5, 2, example="1.00")
+    indicated_over_true: float | None = _share("Indicated / true speed", 0.5, 2, example="1.06")
+    distance_over_true: float | None = _share("Counted / true distance", 0.5, 2, example="1.00")
 
 
 #: What a bike file can be about; the first where it says nothing.

@@ -15,6 +15,8 @@ _TOOTH_RANGE = (5, 200)
 _MOST_GEARS = 8
 _MOST_POINTS = 1000
 _LONGEST_TEXT = 200
+#: Longer figures say nothing to a reader.
+_MOST_SHOWN, _HUGE = 40, 1e15
 
 
 def check_entry(what: Entry, value: object) -> str | None:
@@ -34,11 +36,12 @@ def check_text(value: object) -> str | None:
 def _number(what: Entry, value: object) -> str | None:
     if isinstance(value, bool) or not isinstance(value, (int, float)):
         return f"{_shown(value)} must be a number{_example(what)}"
-    if not math.isfinite(value):
-        return f"{_shown(value)} is not a number to compute with; give {_bounds(what)}{_example(what)}"
-    if not what.low <= value <= what.high:
-        return f"{format_number(value)}{_unit(what)} is beyond sense; give {_bounds(what)}{_example(what)}"
-    return None
+    # A whole number may be too large to be made a float, so its bounds come first.
+    if what.low <= value <= what.high:
+        return None
+    if isinstance(value, float) and not math.isfinite(value):
+        return f"{_shown(value)} is not a number to compute with; expected {_bounds(what)}{_example(what)}"
+    return f"{_shown(value, _unit(what))} can't be right; expected {_bounds(what)}{_example(what)}"
 
 
 def _whole(what: Entry, value: object) -> str | None:
@@ -92,7 +95,7 @@ def _ratio(what: Entry, value: object) -> str | None:
         if isinstance(count, bool) or not isinstance(count, int):
             return f"the {name} tooth count {_shown(count)} must be a whole number{_example(what)}"
         if not low <= count <= high:
-            return f"{count} {name} teeth is beyond sense; give {low} to {high}{_example(what)}"
+            return f"{_shown(count, f' {name} teeth')} can't be right; expected {low}–{high}{_example(what)}"
     return None if None in value else _number(what, value[1] / value[0])
 
 
@@ -100,7 +103,7 @@ def _ratios(what: Entry, value: object) -> str | None:
     if not isinstance(value, tuple):
         return f"must be a list of gears, each {what.example}"
     if len(value) > _MOST_GEARS:
-        return f"{len(value)} gears are beyond sense; give at most {_MOST_GEARS}"
+        return f"{len(value)} gears can't be right; expected at most {_MOST_GEARS}"
     for number, gear in enumerate(value, 1):
         if gear is not None and (text := _ratio(what, gear)):
             return f"gear {number}: {text}"
@@ -124,7 +127,7 @@ def _points(what: Entry, value: object) -> str | None:
             return f"point {number}: must be two numbers, {what.unit}{_example(what)}"
         for name, part, high in zip(what.unit.split(", "), point, (what.high, what.most), strict=True):
             if isinstance(part, bool) or not isinstance(part, (int, float)) or not 0 <= part <= high:
-                return f"point {number}: {_shown(part)} {name} is beyond sense; give 0 to {high:g}"
+                return f"point {number}: {_shown(part, f' {name}')} can't be right; expected 0–{format_number(high)}"
     return None
 
 
@@ -142,10 +145,18 @@ _JUDGES: dict[str, Callable[[Entry, object], str | None]] = {
 }
 
 
-def _shown(value: object) -> str:
+def _shown(value: object, unit: str = "") -> str:
     if isinstance(value, str):
-        return f"“{value[:40]}”"
-    return str(value)[:40]
+        return f"“{value[:_MOST_SHOWN]}”"
+    if isinstance(value, bool) or not isinstance(value, (int, float)):
+        return str(value)[:_MOST_SHOWN]
+    if abs(value) >= _HUGE:
+        return "so large a number"
+    return f"{_in_figures(value) if math.isfinite(value) else value}{unit}"
+
+
+def _in_figures(value: float) -> str:
+    return format_number(value).replace("-", "−")[:_MOST_SHOWN]
 
 
 def _unit(what: Entry) -> str:
@@ -153,7 +164,8 @@ def _unit(what: Entry) -> str:
 
 
 def _bounds(what: Entry) -> str:
-    return f"{format_number(what.low)} to {format_number(what.high)}{_unit(what)}"
+    to = "–" if what.low >= 0 else " to "
+    return f"{_in_figures(what.low)}{to}{_in_figures(what.high)}{_unit(what)}"
 
 
 def _example(what: Entry) -> str:

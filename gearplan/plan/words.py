@@ -13,6 +13,8 @@ VERDICT: dict[Level, str] = {"fits": "Fits", "check": "Check", "does not fit": "
 
 #: Relative doubt from which a number is said with "about", and from which with "roughly".
 _ABOUT_FROM, _ROUGHLY_FROM = 0.003, 0.05
+#: As much as is quoted of a text that could not be read.
+_LONGEST_QUOTED = 40
 #: Nobody says more digits than this share of the number, however sure it is.
 _FINEST = 0.01
 
@@ -75,3 +77,19 @@ def adverb(value: float, doubt: float) -> str:
     if share >= _ROUGHLY_FROM:
         return "roughly "
     return "about " if share >= _ABOUT_FROM else ""
+
+
+def unread(label: str, text: str) -> str:
+    """What is said of a field whose text counts as nothing entered."""
+    return f"{label}: “{_short(text)}” could not be read: left out."
+
+
+def not_in_the_file(fields: tuple[tuple[str, str], ...]) -> str:
+    """Which fields, as (label, text), a saved file lacks; empty if it lacks none."""
+    named = ", ".join(f"{label} (“{_short(text)}”)" for label, text in fields)
+    return f"Not in the file, because it could not be read: {named}." if named else ""
+
+
+def _short(text: str) -> str:
+    first = text.split("\n")[0]
+    return first if first == text and len(first) <= _LONGEST_QUOTED else f"{first[:_LONGEST_QUOTED]}…"

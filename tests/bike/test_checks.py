@@ -17,22 +17,22 @@ from tests.bike.strategies import bikes
 @pytest.mark.parametrize(
     ("section", "key", "value", "says"),
     [
-        ("engine", "redline_rpm", 200000, "1000 to 30000 rpm"),
+        ("engine", "redline_rpm", 200000, "1000–30000 rpm"),
         ("engine", "redline_rpm", -1, "for example 10500"),
         ("engine", "redline_rpm", float("nan"), "not a number"),
         ("engine", "redline_rpm", float("inf"), "not a number"),
         ("engine", "redline_rpm", True, "must be a number"),
         ("engine", "redline_rpm", "fast", "must be a number"),
         ("final_drive", "front", 15.5, "whole number"),
-        ("final_drive", "front", 8, "9 to 60"),
+        ("final_drive", "front", 8, "9–60"),
         ("final_drive", "chain", "530X", "did you mean “530”"),
         ("final_drive", "chain", 520, "in quotes"),
         ("tyre", "size", "180-55", "such as 180/55"),
         ("tyre", "size", 180, "in quotes"),
-        ("gearbox", "primary", (43, 4), "beyond sense"),
+        ("gearbox", "primary", (43, 4), "can't be right"),
         ("gearbox", "primary", (43,), "two counts"),
         ("gearbox", "primary", (43, 75.5), "whole number"),
-        ("gearbox", "primary", 0, "0.2 to 10"),
+        ("gearbox", "primary", 0, "0.2–10"),
         ("gearbox", "gears", ((13, 32), (16, 300)), "gear 2"),
         ("gearbox", "gears", 5, "list of gears"),
         ("gearbox", "gears", ((13, 32),) * 9, "at most 8"),
@@ -100,3 +100,16 @@ def test_the_demo_bikes_are_of_different_kinds() -> None:
     found = [demo_bike(name).bike for name in demo_bikes()]
     assert {"428", "520", "525"} <= {bike.final_drive.chain for bike in found}
     assert len(found) >= 3
+
+
+@pytest.mark.parametrize("value", [10**400, -(10**400), 10**6000, 1e300], ids=["large", "negative", "larger", "float"])
+@pytest.mark.parametrize("place", [("final_drive", "links"), ("chassis", "wheelbase_mm"), ("gearbox", "primary")])
+def test_a_number_too_large_to_compute_with_is_refused(place: tuple[str, str], value: float) -> None:
+    told = checks.check_value(*place, value)
+    assert told is not None
+    assert len(told) < 120
+
+
+def test_a_tooth_count_too_large_to_compute_with_is_refused() -> None:
+    assert "so large a number can't be right" in str(checks.check_value("gearbox", "primary", (10**400, 40)))
+    assert "so large a number can't be right" in str(checks.check_value("wear", "readings", ((10**6000, 1.0),)))

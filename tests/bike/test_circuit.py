@@ -115,7 +115,10 @@ def test_sections_in_one_line_are_read_and_saved() -> None:
             "format = 1\n[[section]]\nkind = 'bend'\nlength_m = 3",
             "section 1: kind: “bend” is not one of straight",
         ),
-        ("format = 1\n[[section]]\nkind = 'corner'\nlength_m = 3\nradius_m = 0", "section 1: radius_m: 0 m is beyond"),
+        (
+            "format = 1\n[[section]]\nkind = 'corner'\nlength_m = 3\nradius_m = 0",
+            "radius_m: 0 m can't be right",
+        ),
         ("format = 1\n[[section]]\nkind = 'straight'\nlength_m = 'far'", "section 1: length_m: “far” must be a number"),
         ("format = 1\n[[section]]\nkind = 'straight'\nlength_m = nan", "section 1: length_m: nan is not a number"),
         (

@@ -97,12 +97,12 @@ def test_any_job_can_be_changed_into_any_other_in_place(before: Job, after: Job)
     [
         ("job = 3", "must be headed [[job]]"),
         ('[[job]]\ndate = "31.5.2026"', "[[job]] 1, date: “31.5.2026” is no date; write it like 2026-05-31"),
-        ("[[job]]\nodometer_km = -4", "[[job]] 1, odometer_km: -4 km is beyond sense"),
+        ("[[job]]\nodometer_km = -4", "[[job]] 1, odometer_km: −4 km can't be right"),
         ("[[job]]\n[[job]]\nreadings = 4", "[[job]] 2, readings: must be a section of texts"),
         ("[[job]]\npart = 4", "headed [[job.part]]"),
         ('[[job]]\n[[job.part]]\nprice = "much"', "part 1: price: “much” must be a number"),
         ('[[job]]\nstate = "opne"', "did you mean “open”?"),
-        ("[service]\naxle_nm = 4000", "4000 N·m is beyond sense; give 0.5 to 400 N·m"),
+        ("[service]\naxle_nm = 4000", "4000 N·m can't be right; expected 0.5–400 N·m"),
         ('[service]\nslack_how = "a\\nb"', "must be one line"),
     ],
 )

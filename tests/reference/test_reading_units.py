@@ -9,13 +9,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from gearplan.bike.numbertext import NumberTextError, both_distances, parse_km
+from gearplan.bike.numbertext import NumberTextError, both_distances
+from gearplan.bike.typed import read_typed
 from gearplan.plan.job.readings import FACTORS, Kind, parse_reading, shown
 
 _REGISTRY: Any = pint.UnitRegistry()
 #: The names of our units in pint, and the SI unit of their kind.
 _NAMES = {"mm": ("millimeter", "meter"), "in": ("inch", "meter"), "N·m": ("newton*meter", "newton*meter"),
-          "lbf·ft": ("force_pound*foot", "newton*meter")}  # fmt: skip
+          "lbf·ft": ("force_pound*foot", "newton*meter"), "kgf·m": ("force_kilogram*meter", "newton*meter"),
+          "lbf·in": ("force_pound*inch", "newton*meter"), "kgf·cm": ("force_kilogram*centimeter", "newton*meter"),
+          "daN·m": ("decanewton*meter", "newton*meter"), "cm": ("centimeter", "meter"), "m": ("meter", "meter"),
+          "ft": ("foot", "meter")}  # fmt: skip
 
 
 @pytest.mark.parametrize("unit", sorted(FACTORS))
@@ -51,11 +55,11 @@ def test_published_figures(text: str, unit: str, told: str) -> None:
 @pytest.mark.parametrize(("text", "unit"), [("11589 mi", "mile"), ("0,5 Miles", "mile"), ("18650", "km")])
 def test_odometers_against_pint(text: str, unit: str) -> None:
     number = float(text.split()[0].replace(",", "."))
-    assert parse_km(text) == pytest.approx(_REGISTRY.Quantity(number, unit).to("km").magnitude, abs=0.051)
+    assert read_typed(text, "km").value == pytest.approx(_REGISTRY.Quantity(number, unit).to("km").magnitude, abs=0.051)
     assert both_distances(18650) == f"18650 km ({_REGISTRY.Quantity(18650, 'km').to('mile').magnitude:.0f} mi)"
 
 
 @pytest.mark.parametrize("text", ["", "mi", "12 nautical", "1.234,5 mi", "12 mi 3"])
 def test_what_is_no_distance_is_refused(text: str) -> None:
     with pytest.raises(NumberTextError):
-        parse_km(text)
+        read_typed(text, "km")

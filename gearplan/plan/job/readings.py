@@ -2,31 +2,29 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from typing import Literal
 
-from gearplan.bike.numbertext import NumberTextError, format_number, parse_number, parse_whole
-from gearplan.bike.units import INCH, LBF_FOOT, MM
+from gearplan.bike.numbertext import format_number
+from gearplan.bike.typed import read_number
+from gearplan.bike.units import measured_in
 
 Kind = Literal["length", "torque", "count", "word", "look"]
 
-#: The units of each kind, the first the one that is meant where none is written.
+#: The units that are offered for each kind, the first the one that is meant where none is written.
 UNITS: dict[Kind, tuple[str, ...]] = {"length": ("mm", "in"), "torque": ("N·m", "lbf·ft")}
 
-#: What a unit is in SI.
-FACTORS = {"mm": MM, "in": INCH, "N·m": 1.0, "lbf·ft": LBF_FOOT}
+#: What a unit is in SI; any unit of the quantity may be written.
+FACTORS = {
+    unit.name: unit.size
+    for first in ("mm", "N·m")
+    if (measured := measured_in(first)) is not None
+    for unit in measured[0].units
+}
 _DIGITS = {"mm": 2, "in": 3, "N·m": 1, "lbf·ft": 1}
 
 #: What is written on paper where a part was looked at.
 LOOKS = ("good", "replaced", "see note")
-
-_SPELLINGS = {
-    "mm": "mm", "in": "in", "inch": "in", "inches": "in", '"': "in", "″": "in",
-    "nm": "N·m", "lbfft": "lbf·ft", "ftlbf": "lbf·ft", "lbft": "lbf·ft", "ftlb": "lbf·ft", "ftlbs": "lbf·ft",
-}  # fmt: skip
-_LONGEST = 40
-_PARTS = re.compile(r"(.*?)\s*([a-zA-Z\"″][a-zA-Z\s.·⋅*\-\"″]*)?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,19 +67,10 @@ def parse_reading(kind: Kind, text: str, unit: str = "") -> Reading:
     NumberTextError for what is not clearly one number in a unit of this kind.
     """
     if kind == "count":
-        value = float(parse_whole(text))
+        value = float(read_number(text, "", whole=True)[0])
         return Reading(value, value, "")
-    whole = _PARTS.fullmatch(text.strip())
-    number, written = (whole.group(1), whole.group(2) or "") if whole else (text, "")
-    units = UNITS[kind]
-    given = unit or units[0]
-    if written:
-        spelled = re.sub(r"[\s.·⋅*\-]", "", written).lower()
-        given = _SPELLINGS.get(spelled, "")
-        if given not in units:
-            raise NumberTextError(f"“{written.strip()[:20]}” is no unit here; write {' or '.join(units)}")
-    value = parse_number(number[:_LONGEST])
-    return Reading(value * FACTORS[given], value, given)
+    number, given = read_number(text, unit or UNITS[kind][0])
+    return Reading(number * FACTORS[given], number, given)
 
 
 def shown(value: float, unit: str) -> str:

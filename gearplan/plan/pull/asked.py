@@ -8,14 +8,13 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 from gearplan.bike.numbertext import NumberTextError, parse_number
-from gearplan.bike.units import KMH, MPH
+from gearplan.bike.units import FOOT, KMH, MILE, MPH
 
-_MILE = 1609.344
 _MOST = 12
 _FASTEST = 450.0
 _STEEPEST = 30.0
 _UNITS = {"km/h": KMH, "kmh": KMH, "kph": KMH, "mph": MPH}
-_LENGTHS = {"m": 1.0, "km": 1000.0, "mile": _MILE, "miles": _MILE, "ft": 0.3048}
+_LENGTHS = {"m": 1.0, "km": 1000.0, "mile": MILE, "miles": MILE, "ft": FOOT}
 _FRACTIONS = {"quarter": 0.25, "half": 0.5, "one": 1.0, "1/4": 0.25, "1/2": 0.5, "1/8": 0.125, "eighth": 0.125}
 
 _WORDS = "|".join(re.escape(word) for word in _FRACTIONS)

@@ -24,6 +24,7 @@ class RatioFields(QObject):
     """Driver and driven teeth and the ratio of one pair of gears; `entered` carries the new Ratio or None."""
 
     entered = Signal(object)
+    unread = Signal(str, str, str)
     finished = Signal()
 
     def __init__(self, name: str) -> None:
@@ -31,7 +32,7 @@ class RatioFields(QObject):
         self.name = name
         self._value: Ratio | None = None
         self.errors = ErrorLabel()
-        self.teeth = [NumberField(partial(self._teeth_refusal, half), whole=True) for half in (0, 1)]
+        self.teeth = [NumberField(partial(self._teeth_refusal, half), unit="teeth", whole=True) for half in (0, 1)]
         self.ratio = NumberField(self._ratio_refusal)
         self.title = QLabel(name)
         self.title.setBuddy(self.teeth[0])
@@ -44,6 +45,8 @@ class RatioFields(QObject):
         self.ratio.entered.connect(self._ratio_entered)
         for field in (*self.teeth, self.ratio):
             field.errors = self.errors
+            field.stands_for(f"gearbox.{field.accessibleName()}", field.accessibleName())
+            field.unread.connect(self.unread)
             field.finished.connect(self.finished)
 
     def widgets(self) -> tuple[QWidget, ...]:
@@ -71,10 +74,6 @@ class RatioFields(QObject):
     def show_problem(self, text: str) -> None:
         """Show what contradicts the other gears."""
         self.ratio.set_outer_problem(text)
-
-    def refused(self) -> bool:
-        """Whether a field holds text that could not be taken."""
-        return any(field.refused_text() for field in (*self.teeth, self.ratio))
 
     def _teeth_entered(self, value: object) -> None:
         half = 0 if self.sender() is self.teeth[0] else 1
@@ -119,6 +118,7 @@ class GearboxForm(QWidget):
             self._grid.addWidget(errors, 2 * line + 2, 0, 1, 4)
             fields.entered.connect(self._entered)
             fields.finished.connect(document.end_merge)
+            fields.unread.connect(document.note_unread)
         column.addLayout(self._grid)
         buttons = QHBoxLayout()
         self.add = QPushButton("Add a gear")
@@ -144,10 +144,6 @@ class GearboxForm(QWidget):
             fields.show_problem(" ".join(p.text for p in problems if p.key == "gears" and p.index == index))
         self.add.setEnabled(len(gears) < _MOST_GEARS)
         self.remove.setEnabled(len(gears) > 0)
-
-    def refused(self) -> list[str]:
-        """The names of rows that hold text which could not be taken."""
-        return [fields.name for fields in (self.primary, *self.gears) if fields.refused()]
 
     def focus(self, key: str) -> None:
         """Put the focus into the first field that lacks a value."""

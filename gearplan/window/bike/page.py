@@ -142,10 +142,6 @@ class BikePage(QScrollArea):
             about = [f"Rolls {written.number(result.rolling_circumference, MM, 0)} mm a turn, as measured."]
         self.rolls.setText(" ".join(about))
 
-    def refused(self) -> list[str]:
-        """The names of the fields that hold text which could not be taken into the profile."""
-        return [name for form in self._forms for name in form.refused()] + self.gearbox.refused()
-
     def forget(self) -> None:
         """Another bike was opened: drop text that was refused for the last one."""
         for field in self.findChildren(ValueField):

@@ -56,7 +56,7 @@ class ChainPage(QWidget):
         from gearplan.window.chain.sideview import SideViewChart
 
         chart = SideViewChart()
-        chart.axle_dragged.connect(self._move_axle)
+        chart.axle_dragged.connect(self._axle_dragged)
         return chart
 
     @cached_property
@@ -83,13 +83,13 @@ class ChainPage(QWidget):
     def _left(self) -> QWidget:
         frame, column = card()
         head = QHBoxLayout()
-        self.axle_field = NumberField(_axle_refusal)
+        self.axle_field = NumberField(_axle_refusal, unit="mm")
         self.axle_field.setFixedWidth(72)
         self.axle_error = ErrorLabel()
         self.axle_field.errors = self.axle_error
         self.axle_field.entered.connect(self._axle_typed)
         self.reset = QPushButton("At the slack asked for")
-        self.reset.clicked.connect(self._reset_axle)
+        self.reset.clicked.connect(self._reset_pressed)
         export = QPushButton("Save drawing…")
         export.clicked.connect(self.export_asked)
         head.addWidget(labelled("Pivot to a&xle", self.axle_field))
@@ -195,7 +195,7 @@ class ChainPage(QWidget):
         self.refresh()
 
     def _show_axle(self, proposed: SetResult, shown: SideView | None) -> None:
-        if not self.axle_field.hasFocus():
+        if not (self.axle_field.hasFocus() or self.axle_field.problem):
             self.axle_field.show_number(None if shown is None else round(shown.axle_position / MM, 1))
         self.reset.setEnabled(self._axle is not None)
         self.slack.setText("" if shown is None else setwords.slack_sentence(proposed, shown.slack, shown.in_slot))
@@ -232,9 +232,19 @@ class ChainPage(QWidget):
         self._axle = position
         self.refresh()
 
+    def _axle_dragged(self, position: float) -> None:
+        self.axle_field.forget()
+        self._move_axle(position)
+
     def _axle_typed(self, value: object) -> None:
         if isinstance(value, (int, float)):
             self._move_axle(value * MM)
+        else:
+            self._reset_axle()
+
+    def _reset_pressed(self) -> None:
+        self.axle_field.forget()
+        self._reset_axle()
 
     def _reset_axle(self) -> None:
         self._axle = None

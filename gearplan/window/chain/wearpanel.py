@@ -9,8 +9,12 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike import checks
+<<<<<<< HEAD
 from gearplan.bike.numbertext import parse_km, parse_number
 from gearplan.plan.set.wear import elongations, forecast_text, refused_reading, wear_state
+=======
+from gearplan.plan.set.wear import forecast_text, wear_state
+>>>>>>> 11a5b0c (Let no refused text leave a value in force, and read every unit by one table)
 from gearplan.window.document.document import Document
 from gearplan.window.document.entryform import EntryForm
 from gearplan.window.kit import theme
@@ -66,7 +70,7 @@ class WearPanel(QWidget):
     def _new_reading(self) -> QHBoxLayout:
         row = QHBoxLayout()
         self.km = OdometerField(partial(_refused, 0))
-        self.length = NumberField(partial(_refused, 1))
+        self.length = NumberField(partial(_refused, 1), unit="mm")
         self.add = QPushButton("Add reading")
         self.add.clicked.connect(self._add)
         for label, field in (("Odo&meter, km", self.km), ("Len&gth, mm", self.length)):
@@ -107,15 +111,20 @@ class WearPanel(QWidget):
         self.source.setText(f"Limit {state.limit.words}: {told}.")
 
     def _add(self) -> None:
-        texts = [field.text().strip() for field in (self.km, self.length)]
-        if self.km.problem or self.length.problem or not all(texts):
+        km, mm = self.km.value, self.length.value
+        if not (isinstance(km, (int, float)) and isinstance(mm, (int, float))):
             self.errors.say("Enter both the odometer and the length.", self)
             return
+<<<<<<< HEAD
         reading = (parse_km(texts[0]), parse_number(texts[1]))
         if refused := refused_reading(self._document.bike, reading[1]):
             self.errors.say(f"{texts[1]} mm: {refused}", self)
             return
         self.errors.say("", self)
+=======
+        self.errors.say("", self)
+        reading = (float(km), float(mm))
+>>>>>>> 11a5b0c (Let no refused text leave a value in force, and read every unit by one table)
         wear = self._document.bike.wear
         readings = tuple(sorted((*(wear.readings or ()), reading)))
         self._change(replace(wear, readings=readings), "Add a wear reading")

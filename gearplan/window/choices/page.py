@@ -166,7 +166,9 @@ class ChoicesPage(QWidget):
         self.dropped.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         column.addWidget(self.dropped)
         why = QHBoxLayout()
-        self.why_front, self.why_rear = (NumberField(_teeth_refusal, whole=True, step=1) for _ in range(2))
+        self.why_front, self.why_rear = (
+            NumberField(_teeth_refusal, unit="teeth", whole=True, step=1) for _ in range(2)
+        )
         self.why = QLabel()
         self.why.setWordWrap(True)
         why.addWidget(labelled("Wh&y not", self.why_front))
@@ -361,9 +363,8 @@ class ChoicesPage(QWidget):
         self._tell_why()
 
     def _tell_why(self) -> None:
-        try:
-            front, rear = int(self.why_front.text()), int(self.why_rear.text())
-        except ValueError:
+        front, rear = self.why_front.value, self.why_rear.value
+        if not (isinstance(front, int) and isinstance(rear, int)):
             self.why.setText("")
             return
         space = self._space()

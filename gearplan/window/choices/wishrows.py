@@ -84,6 +84,11 @@ class WishRow(QWidget):
         column.addWidget(self.errors)
         column.addWidget(self.note)
 
+    @property
+    def whole(self) -> bool:
+        """Whether every number of the wish is there and can be read."""
+        return all(field.value is not None for field in self.fields.values() if isinstance(field, NumberField))
+
     def say(self, text: str) -> None:
         """A word about this wish, such as why it cannot be judged."""
         self.note.setText(text)
@@ -93,7 +98,14 @@ class WishRow(QWidget):
         wish, kind = self.wish, KINDS[self.wish.kind]
         if name in ("value", "speed", "load_kg"):
             low, high = {"speed": (1.0, 600.0), "load_kg": (0.0, 1000.0)}.get(name, (kind.low, kind.high))
-            number = NumberField(partial(_refusal, low, high), whole=kind.whole and name == "value", step=1)
+            speed_unit = "km/h" if wish.speed is None else wish.speed.unit
+            number = NumberField(
+                partial(_refusal, low, high),
+                unit={"speed": speed_unit, "load_kg": "kg"}.get(name, kind.unit),
+                whole=kind.whole and name == "value",
+                step=1,
+                patient=True,
+            )
             number.setFixedWidth(56)
             number.errors = self.errors
             shown = wish.speed.value if name == "speed" and wish.speed is not None else getattr(wish, name)
@@ -117,10 +129,11 @@ class WishRow(QWidget):
         return choice
 
     def _number_entered(self, value: object) -> None:
-        if not isinstance(value, (int, float)):
-            return
         name = self.sender().objectName()
-        if name == "speed":
+        if not isinstance(value, (int, float)):
+            # A wish without its number asks for nothing until there is one again.
+            self.changed.emit(self.wish, self.wish)
+        elif name == "speed":
             unit = "km/h" if self.wish.speed is None else self.wish.speed.unit
             self._tell(replace(self.wish, speed=Speed(float(value), unit)))
         elif name == "value":
@@ -163,12 +176,12 @@ class WishRows(QWidget):
 
     @property
     def wishes(self) -> tuple[Wish, ...]:
-        """The wishes as they stand."""
-        return tuple(dict.fromkeys(row.wish for row in self.rows))
+        """The wishes as they stand, without those whose number is missing."""
+        return tuple(dict.fromkeys(row.wish for row in self.rows if row.whole))
 
     def add(self, wishes: tuple[Wish, ...]) -> None:
         """Add those that are not there yet."""
-        known = self.wishes
+        known = {row.wish for row in self.rows}
         fresh = [wish for wish in wishes if wish not in known]
         for wish in fresh:
             row = WishRow(wish)
@@ -201,4 +214,8 @@ class WishRows(QWidget):
 
 
 def _refusal(low: float, high: float, value: float) -> str | None:
+<<<<<<< HEAD
     return None if low <= value <= high else f"{value:g} can't be right: it can be {low:g} to {high:g}"
+=======
+    return None if low <= value <= high else f"{value:g} can't be right; expected {low:g} to {high:g}"
+>>>>>>> 11a5b0c (Let no refused text leave a value in force, and read every unit by one table)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import bisect
+from itertools import starmap
 
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import (
@@ -58,6 +59,7 @@ class CircuitPage(QWidget):
     def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._document, self._view = document, view
+        document.unread_changed.connect(self._unread_changed)
         self.ranker = Ranker(self)
         self.ranker.ranked.connect(self._ranked)
         two_sides(self, self._left(), self._right(), (680, 480))
@@ -173,11 +175,17 @@ class CircuitPage(QWidget):
         self.ranker.ask(self._question(), self.results.wanted, self.ranges.doubts)
         self._refresh_tab()
 
+    def _unread_changed(self) -> None:
+        if self.isVisible():
+            self.refresh()
+
     def known(self) -> LapView | Finding | None:
         """Both sets' laps, what they lack, or None without a circuit."""
         circuit = self._document.circuit
         if circuit is None:
             return None
+        if left_out := self._document.unread("circuit"):
+            return Finding("check", "circuit", " ".join(starmap(words.unread, left_out)))
         return lap_view(self._document.bike, self._document.chosen, circuit, self.ranges.rules)
 
     def refresh_cursor(self) -> None:
@@ -191,10 +199,6 @@ class CircuitPage(QWidget):
     def forget(self) -> None:
         """Another bike: its own ranges."""
         self.ranges.forget()
-
-    def refused(self) -> list[str]:
-        """The names of fields that hold text which could not be taken."""
-        return self.sections.refused()
 
     def _show_empty(self, circuit: Circuit | None, known: LapView | Finding | None) -> None:
         self.offers.setVisible(circuit is None)
@@ -238,6 +242,8 @@ class CircuitPage(QWidget):
         bike, circuit = self._document.bike, self._document.circuit
         if circuit is None:
             return "Choose a circuit first."
+        if left_out := self._document.unread("circuit"):
+            return " ".join(starmap(words.unread, left_out))
         if refused := circuits.refusal(circuit):
             return refused
         space = self.ranges.space(bike)

@@ -70,7 +70,7 @@ class LapRanges(QWidget):
         self.errors = ErrorLabel()
         self.numbers: dict[str, NumberField] = {}
         for line, (key, (label, unit, low, high)) in enumerate(_RULES.items()):
-            field = NumberField(partial(_refusal, low, high, unit))
+            field = NumberField(partial(_refusal, low, high, unit), unit=unit)
             field.errors = self.errors
             field.setObjectName(key)
             field.entered.connect(self._number_entered)
@@ -101,7 +101,7 @@ class LapRanges(QWidget):
         self.worth: dict[str, QLabel] = {}
         for line, (key, (label, unit, si)) in enumerate(_DOUBTS.items()):
             low, high = (bound / si for bound in DOUBT_BOUNDS[key])
-            field = NumberField(partial(_refusal, low, high, unit))
+            field = NumberField(partial(_refusal, low, high, unit), unit=unit)
             field.setPlaceholderText(f"{getattr(USUAL_DOUBTS, key) / si:.3g} assumed")
             field.setFixedWidth(112)
             field.errors = errors
@@ -216,4 +216,4 @@ def _title(words: str) -> QLabel:
 
 
 def _refusal(low: float, high: float, unit: str, value: float) -> str | None:
-    return None if low <= value <= high else f"give {low:g} to {high:g} {unit}"
+    return None if low <= value <= high else f"expected {low:g} to {high:g} {unit}"

@@ -115,7 +115,7 @@ class RankingTab(QWidget):
             self.boxes[key] = box
             grid.addWidget(box, *divmod(place, 2))
         self.errors = ErrorLabel()
-        self.margin = NumberField(_margin_refusal)
+        self.margin = NumberField(_margin_refusal, unit="%")
         self.margin.setFixedWidth(56)
         self.margin.errors = self.errors
         self.margin.entered.connect(self.filtered)
@@ -131,8 +131,8 @@ class RankingTab(QWidget):
     @property
     def wanted(self) -> Wanted:
         """Which sets are to be shown."""
-        text = self.margin.text().replace(",", ".")
-        margin = float(text) / 100 if text and not self.margin.problem else -1.0
+        given = self.margin.value
+        margin = given / 100 if isinstance(given, (int, float)) else -1.0
         return Wanted(
             chain_at_hand=self.boxes["hand"].isChecked(),
             fitting=self.boxes["fits"].isChecked(),
@@ -273,4 +273,4 @@ def _texts(row: LapRow, mark: str) -> tuple[str, ...]:
 
 
 def _margin_refusal(value: float) -> str | None:
-    return None if 0 <= value <= 50 else "give a margin of 0 to 50 %"
+    return None if 0 <= value <= 50 else "expected a margin of 0 to 50 %"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import partial
+from itertools import starmap
 from typing import Any
 
 from PySide6.QtCore import Qt, Signal
@@ -12,7 +13,11 @@ from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVB
 from gearplan.bike import circuit as circuits
 from gearplan.bike.circuit import Circuit, Section, check_section_value, section_entries, section_entry
 from gearplan.bike.units import KMH
+<<<<<<< HEAD
 from gearplan.bike.written import signed
+=======
+from gearplan.plan import words
+>>>>>>> 11a5b0c (Let no refused text leave a value in force, and read every unit by one table)
 from gearplan.plan.laps.view import apex_speeds
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
@@ -105,12 +110,15 @@ class SectionsForm(QWidget):
                 field.errors = self.errors
                 field.finished.connect(self._document.end_merge)
             else:
-                field = NumberField(partial(check_section_value, key), whole=what.kind == "whole")
+                field = NumberField(partial(check_section_value, key), unit=what.measure, whole=what.kind == "whole")
                 field.setFixedWidth(72)
                 field.errors = self.errors
                 field.finished.connect(self._document.end_merge)
             field.setObjectName(key)
             field.entered.connect(self._entered)
+            if isinstance(field, ValueField):
+                field.stands_for(f"circuit.{key}", what.label)
+                field.unread.connect(self._document.note_unread)
             title = labelled(label, field)
             title.setWordWrap(True)
             if what.kind == "text":
@@ -135,8 +143,13 @@ class SectionsForm(QWidget):
         if count and self.table.currentIndex().row() != self.index:
             self._select(self.index)
         said = [doubt.text for doubt in circuits.doubts(circuit)] if not circuits.refusal(circuit) else []
+<<<<<<< HEAD
         refused = circuits.refusal(circuit)
         self.doubts.setText(" ".join([refused] if refused else said))
+=======
+        refused = circuits.refusal(circuit) or " ".join(starmap(words.unread, self._document.unread("circuit")))
+        self.doubts.setText(circuits.in_words(" ".join([refused] if refused else said)))
+>>>>>>> 11a5b0c (Let no refused text leave a value in force, and read every unit by one table)
         self.doubts.setVisible(bool(self.doubts.text()))
         for key, button in self.buttons.items():
             button.setEnabled(key in _NEW or count > 0)
@@ -144,14 +157,6 @@ class SectionsForm(QWidget):
             field.setEnabled(count > 0)
         if count:
             self._show_section(circuit.sections[self.index])
-
-    def refused(self) -> list[str]:
-        """The names of the fields that hold text which could not be taken into the circuit."""
-        return [
-            section_entry(key).label
-            for key, field in self.fields.items()
-            if isinstance(field, ValueField) and field.refused_text()
-        ]
 
     def pick(self, index: int) -> None:
         """Take the section at hand where the cursor went; the cursor stays where it is."""
@@ -170,7 +175,8 @@ class SectionsForm(QWidget):
             if isinstance(field, ChoiceField):
                 field.show_choice(("yes" if value else "no") if isinstance(value, bool) else value)
             elif isinstance(field, NumberField):
-                field.show_number(value)
+                if not (key == "length_m" and field.problem):
+                    field.show_number(value)
             else:
                 field.show_value(value, value or None)
 
@@ -185,8 +191,11 @@ class SectionsForm(QWidget):
             given = 0.0
         elif value is None and key == "note":
             given = ""
-        if given is None and key in ("kind", "length_m"):
+        if given is None and key == "kind":
             return
+        if given is None and key == "length_m":
+            # There is no section without a length: until there is one again it has the one of before, and no lap.
+            given = self.fields[key].before
         section = replace(circuit.sections[self.index], **{key: given})
         merge = f"section {self.index} {key}"
         self._document.edit_circuit(

@@ -13,7 +13,7 @@ from gearplan.window.customer.pins import MOST_PINS, Pins
 from gearplan.window.customer.view import CustomerView
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
-from gearplan.window.kit.fields import ChoiceField, NumberField, labelled
+from gearplan.window.kit.fields import ChoiceField, ErrorLabel, NumberField, labelled
 from gearplan.window.kit.layout import card
 from gearplan.window.kit.view import View
 
@@ -47,13 +47,16 @@ class CustomerPage(QWidget):
         self.pins.changed.connect(self.refresh)
         column.addWidget(self.pins)
         column.addLayout(self._controls())
+        self.errors = ErrorLabel()
+        self.cruise.errors = self.pull_at.errors = self.errors
+        column.addWidget(self.errors)
         self._dress()
 
     def _controls(self) -> QHBoxLayout:
         row = QHBoxLayout()
         row.setSpacing(theme.UNIT)
         self.slower, self.faster = QPushButton("−"), QPushButton("+")
-        self.cruise = NumberField(_speed_refusal, step=1)
+        self.cruise = NumberField(_speed_refusal, unit=self._view.speed_unit, step=1, patient=True)
         self.cruise.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self.cruise.entered.connect(self._cruise_typed)
         self.unit = QLabel()
@@ -71,7 +74,7 @@ class CustomerPage(QWidget):
         self.work = QWidget()
         inner = QHBoxLayout(self.work)
         inner.setContentsMargins(0, 0, 0, 0)
-        self.pull_at = NumberField(_speed_refusal, step=5)
+        self.pull_at = NumberField(_speed_refusal, unit=self._view.speed_unit, step=5)
         self.pull_at.setFixedWidth(56)
         self.pull_at.setPlaceholderText("same")
         self.pull_at.entered.connect(self._pull_typed)
@@ -104,8 +107,8 @@ class CustomerPage(QWidget):
         if self._view.cruise is None:
             cruise = usual_cruise(self._document.bike, unit)
         else:
-            cruise = Speed(float(round(self._view.cruise / factor)), unit)
-        pull_at = cruise if self._pull_at is None else Speed(float(round(self._pull_at / factor)), unit)
+            cruise = Speed(round(self._view.cruise / factor, 1), unit)
+        pull_at = cruise if self._pull_at is None else Speed(round(self._pull_at / factor, 1), unit)
         return Asked(cruise, pull_at, self._pull_gear)
 
     def refresh(self) -> None:
@@ -115,9 +118,12 @@ class CustomerPage(QWidget):
         if self._pull_gear > gears:
             self._pull_gear, asked = TOP_GEAR, Asked(asked.cruise, asked.pull_at, TOP_GEAR)
         self.content.show_content(customer(bike, chosen, asked, self._view.stock))
-        self.cruise.show_number(asked.cruise.value)
+        if not self.cruise.problem:
+            _show(self.cruise, asked.cruise.value)
+        for field in (self.cruise, self.pull_at):
+            field.set_unit(self._view.speed_unit)
         self.unit.setText(self._view.speed_unit)
-        self.pull_at.show_number(None if self._pull_at is None else asked.pull_at.value)
+        _show(self.pull_at, None if self._pull_at is None else asked.pull_at.value)
         self.gear.show_choice(gear_words(self._pull_gear))
         self.pins.refresh(bike, asked, self._view.stock, chosen)
         self.pin.setEnabled(not self.pins.holds(chosen) and len(self.pins.cards) < MOST_PINS)
@@ -149,6 +155,7 @@ class CustomerPage(QWidget):
 
     def _step(self, by: float) -> None:
         now = self.asked.cruise
+        self.cruise.forget()
         # To the next multiple of the step, whatever was typed before.
         wanted = (now.value // _STEP + 1) * _STEP if by > 0 else -((-now.value) // _STEP + 1) * _STEP
         self._view.set_cruise(Speed(min(max(wanted, _SLOWEST), _FASTEST), now.unit).si)
@@ -160,8 +167,7 @@ class CustomerPage(QWidget):
         self._step(1)
 
     def _cruise_typed(self, value: object) -> None:
-        if isinstance(value, (int, float)):
-            self._view.set_cruise(float(value) * self._view.speed_factor)
+        self._view.set_cruise(float(value) * self._view.speed_factor if isinstance(value, (int, float)) else None)
 
     def _pull_typed(self, value: object) -> None:
         self._pull_at = float(value) * self._view.speed_factor if isinstance(value, (int, float)) else None
@@ -179,5 +185,12 @@ class CustomerPage(QWidget):
         self._document.propose(chosen, f"Propose {teeth(chosen)}")
 
 
+def _show(field: NumberField, speed: float | None) -> None:
+    """Show a speed, unless the field says the same already in other digits or another unit."""
+    own = field.value
+    if not (isinstance(own, (int, float)) and round(own, 1) == speed):
+        field.show_number(speed)
+
+
 def _speed_refusal(value: float) -> str | None:
-    return None if _SLOWEST <= value <= _FASTEST else f"give a speed from {_SLOWEST:.0f} to {_FASTEST:.0f}"
+    return None if _SLOWEST <= value <= _FASTEST else f"expected a speed of {_SLOWEST:.0f} to {_FASTEST:.0f}"

@@ -39,11 +39,13 @@ class _Step:
 class Document(QObject):
     """Holds the current state and its history; every edit gives a new state and one `changed`.
 
-    `file_changed` tells of another file, name or saved mark.
+    `file_changed` tells of another file, name or saved mark, `unread_changed` of fields that hold text which cannot
+    be read: they are as good as empty, and whoever judges or saves says so.
     """
 
     changed = Signal()
     file_changed = Signal()
+    unread_changed = Signal()
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -54,6 +56,7 @@ class Document(QObject):
         self._circuits: dict[Path | None, CircuitFile] = {}
         self._steps = [_Step(State(Bike(), fitted(Bike())), "", "")]
         self._at = 0
+        self._unread: dict[str, tuple[str, str]] = {}
 
     @property
     def state(self) -> State:
@@ -110,6 +113,19 @@ class Document(QObject):
     def redo_label(self) -> str | None:
         """What redo would do again; None if there is nothing."""
         return self._steps[self._at + 1].label if self._at + 1 < len(self._steps) else None
+
+    def note_unread(self, place: str, label: str, text: str) -> None:
+        """A field holds text that cannot be read, or, with an empty text, no longer does."""
+        before = dict(self._unread)
+        self._unread.pop(place, None)
+        if text:
+            self._unread[place] = (label, text)
+        if self._unread != before:
+            self.unread_changed.emit()
+
+    def unread(self, *kinds: str) -> tuple[tuple[str, str], ...]:
+        """(label, text) of the fields that cannot be read: all, or those whose place begins with one of these."""
+        return tuple(told for place, told in self._unread.items() if place.startswith(kinds or ("",)))
 
     def edit(self, label: str, bike: Bike, merge: str = "") -> None:
         """Take a changed profile. Parts of the proposed set that were as fitted stay as fitted.
@@ -175,7 +191,9 @@ class Document(QObject):
         self._opened, self._path, self._saved = opened if path else None, path, opened.bike
         self._steps = [_Step(replace(self.state, bike=opened.bike, chosen=fitted(opened.bike)), "", "")]
         self._at = 0
+        self._unread.clear()
         self.changed.emit()
+        self.unread_changed.emit()
         self.file_changed.emit()
 
     def open(self, path: Path) -> None:

@@ -32,6 +32,7 @@ class EntryForm(QWidget):
             row = row_for(section, key)
             row.entered.connect(self._entered)
             row.finished.connect(document.end_merge)
+            row.unread.connect(document.note_unread)
             row.put_into(grid, grid.rowCount())
             self.rows[section, key] = row
 
@@ -42,10 +43,6 @@ class EntryForm(QWidget):
         for (section, key), row in self.rows.items():
             row.show_entry(profile.value(bike, section, key))
             row.show_problem(" ".join(p.text for p in found if (p.section, p.key) == (section, key)))
-
-    def refused(self) -> list[str]:
-        """The names of the fields that hold text which could not be taken into the profile."""
-        return [row.label for row in self.rows.values() if row.refused()]
 
     def _entered(self, section: str, key: str, value: object) -> None:
         self._document.set_value(section, key, value, self._label or profile.entry(section, key).label)

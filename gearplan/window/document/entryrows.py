@@ -16,9 +16,13 @@ from gearplan.window.kit.fields import ChoiceField, ErrorLabel, NumberField, Val
 
 
 class EntryRow(QObject):
-    """One entry of the profile as a row. `entered` carries section, key and the new value."""
+    """One entry of the profile as a row. `entered` carries section, key and the new value.
+
+    `unread` carries place, label and text of what cannot be read (see `ValueField`).
+    """
 
     entered = Signal(str, str, object)
+    unread = Signal(str, str, str)
     finished = Signal()
 
     def __init__(self, section: str, key: str) -> None:
@@ -52,10 +56,6 @@ class EntryRow(QObject):
         """Show what contradicts other fields; empty for nothing."""
         raise NotImplementedError
 
-    def refused(self) -> bool:
-        """Whether the row holds text that could not be taken."""
-        return False
-
     def focus(self) -> None:
         """Put the focus into the row."""
         self._first().setFocus(Qt.FocusReason.OtherFocusReason)
@@ -78,14 +78,13 @@ class _LineRow(EntryRow):
 
     def _wire(self, field: ValueField) -> None:
         field.errors = self.errors
+        field.stands_for(f"{self._section}.{self._key}", self.label)
         field.entered.connect(self._tell)
+        field.unread.connect(self.unread)
         field.finished.connect(self.finished)
 
     def show_problem(self, text: str) -> None:
         self.field.set_outer_problem(text)
-
-    def refused(self) -> bool:
-        return bool(self.field.refused_text())
 
 
 class NumberRow(_LineRow):
@@ -94,9 +93,17 @@ class NumberRow(_LineRow):
     def __init__(self, section: str, key: str) -> None:
         super().__init__(section, key)
         whole = self._entry.kind == "whole"
+<<<<<<< HEAD
         self.field: NumberField = NumberField(partial(checks.check_value, section, key), whole=whole, step=int(whole))
         if taken := placeholder(section, key):
             self.field.setPlaceholderText(taken)
+=======
+        self.field: NumberField = NumberField(
+            partial(checks.check_value, section, key), unit=self._entry.measure, whole=whole, step=int(whole)
+        )
+        if self._entry.assumed is not None:
+            self.field.setPlaceholderText(f"{format_number(self._entry.assumed)} assumed")
+>>>>>>> 11a5b0c (Let no refused text leave a value in force, and read every unit by one table)
             self.field.setFixedWidth(120)
         self._wire(self.field)
 
@@ -143,12 +150,14 @@ class PairRow(EntryRow):
     def __init__(self, section: str, key: str) -> None:
         super().__init__(section, key)
         self._pair: tuple[float | None, float | None] = (None, None)
-        self.fields = [NumberField(partial(self._refusal, half)) for half in (0, 1)]
+        self.fields = [NumberField(partial(self._refusal, half), unit=self._entry.measure) for half in (0, 1)]
         for half, field in enumerate(self.fields):
             field.setFixedWidth(72)
             field.errors = self.errors
             field.setObjectName(str(half))
+            field.stands_for(f"{section}.{key}.{half}", f"{self.label}, {self._entry.parts[half]}")
             field.entered.connect(self._half_entered)
+            field.unread.connect(self.unread)
             field.finished.connect(self.finished)
 
     def _first(self) -> QWidget:
@@ -188,10 +197,6 @@ class PairRow(EntryRow):
     def show_problem(self, text: str) -> None:
         """Show it at the first half."""
         self.fields[0].set_outer_problem(text)
-
-    def refused(self) -> bool:
-        """Whether either half holds text that could not be taken."""
-        return any(field.refused_text() for field in self.fields)
 
     def _refusal(self, half: int, value: float) -> str | None:
         pair = (value, None) if half == 0 else (None, value)

@@ -24,7 +24,6 @@ from PySide6.QtWidgets import (
 
 from gearplan.bike.entries import entry_in
 from gearplan.bike.job import Job
-from gearplan.bike.numbertext import parse_km
 from gearplan.bike.values import check_entry
 from gearplan.plan.job.history import Found, asks_for_due, bike_files, chain_due, search_files
 from gearplan.plan.job.words import job_line
@@ -150,8 +149,8 @@ class HistoryPanel(QScrollArea):
         self._running = None
 
     def _show_due(self) -> None:
-        text = self.now.text().strip()
-        now_km = parse_km(text) if text and not self.now.problem else None
+        now_km = self.now.value
+        assert now_km is None or isinstance(now_km, (int, float))
         state = chain_due(self._document.bike, date.today(), now_km=now_km)
         self.shape.setVisible(state is not None)
         if state is None:

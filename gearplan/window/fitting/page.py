@@ -124,14 +124,18 @@ class FittingPage(QWidget):
         ):
             field.errors = self.errors
             field.setObjectName(key)
+            field.stands_for(f"job.{key}", entry_in(Job, key).label)
             field.entered.connect(self._head_entered)
+            field.unread.connect(self._document.note_unread)
             field.finished.connect(self._document.end_merge)
             second.addWidget(labelled(label, field))
             second.addWidget(field)
         self.note = ValueField(_initials)
         self.note.errors = self.errors
         self.note.setObjectName("note")
+        self.note.stands_for("job.note", entry_in(Job, "note").label)
         self.note.entered.connect(self._head_entered)
+        self.note.unread.connect(self._document.note_unread)
         self.note.finished.connect(self._document.end_merge)
         second.addWidget(labelled("&Note", self.note))
         second.addWidget(self.note, 1)
@@ -268,11 +272,6 @@ class FittingPage(QWidget):
         self.history.forget()
         for field in (self.date, self.odometer, self.initials, self.note):
             field.forget()
-
-    def refused(self) -> list[str]:
-        """The names of the fields that hold text which could not be taken into the profile."""
-        head = (("Date", self.date), ("Odometer", self.odometer), ("Initials", self.initials))
-        return [name for name, field in head if field.refused_text()] + self.service.refused()
 
     def holds(self, path: str) -> bool:
         """Whether a field of the profile ("section.key") stands on this page."""

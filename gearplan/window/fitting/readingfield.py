@@ -109,7 +109,8 @@ class ReadingField(QWidget):
 
     def _typed(self, _value: object) -> None:
         assert isinstance(self.field, BenchField)
-        self.entered.emit(self.blank.key, self._stored(self.field.text()))
+        # What is no line that the bike file keeps is no reading.
+        self.entered.emit(self.blank.key, "" if self.field.problem else self._stored(self.field.text()))
 
     def _chosen(self, word: object) -> None:
         self.entered.emit(self.blank.key, str(word or ""))

@@ -87,6 +87,7 @@ class ServiceForm(QScrollArea):
         row = row_for(section, key)
         row.entered.connect(self._entered)
         row.finished.connect(self._document.end_merge)
+        row.unread.connect(self._document.note_unread)
         self.rows[section, key] = row
         return row
 
@@ -108,10 +109,6 @@ class ServiceForm(QScrollArea):
         section, key = path.split(".")
         if row := self.rows.get((section, key)):
             row.focus()
-
-    def refused(self) -> list[str]:
-        """The names of the fields that hold text which could not be taken into the profile."""
-        return [row.label for row in self.rows.values() if row.refused()]
 
     def forget_refused(self) -> None:
         """Another bike was opened: drop text that was refused for the last one."""

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.files import circuitfile
 from gearplan.bike.files.atomic import replace_file
+from gearplan.plan.words import not_in_the_file
 from gearplan.window.document.document import Document
 from gearplan.window.frame.files import Files, reason
 from gearplan.window.frame.message import MessageStrip
@@ -131,7 +132,8 @@ class CircuitFiles(QObject):
         except (OSError, circuitfile.CircuitFileError) as failed:
             self._message.say(f"Not saved to {path}: {reason(failed)}. The circuit is still here, unsaved.", wrong=True)
             return False
-        self._message.say(f"Saved: {path}.")
+        left_out = not_in_the_file(self._document.unread("circuit"))
+        self._message.say(f"Saved: {path}. {left_out}".rstrip(), wrong=bool(left_out))
         return True
 
     def _suggested(self, ending: str) -> str:

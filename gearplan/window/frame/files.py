@@ -14,8 +14,9 @@ from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox, QWidget
 
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.files import bikefile
-from gearplan.bike.profile import Bike
+from gearplan.bike.profile import SECTIONS, Bike
 from gearplan.plan.driveset import DriveSet
+from gearplan.plan.words import not_in_the_file
 from gearplan.window.document.document import Document
 from gearplan.window.frame import recovery
 from gearplan.window.frame.message import MessageStrip
@@ -36,8 +37,7 @@ _KEEP_AFTER_MS = 1500
 class Files(QObject):
     """Moves the document between the window and the disk, and asks before anything could be lost.
 
-    `starting` is told just before another bike takes the place of the one at hand. `refused` names the fields
-    that hold text which could not be taken into the profile.
+    `starting` is told just before another bike takes the place of the one at hand.
     """
 
     starting = Signal()
@@ -48,10 +48,9 @@ class Files(QObject):
         document: Document,
         message: MessageStrip,
         settings: Settings,
-        refused: Callable[[], list[str]],
     ) -> None:
         super().__init__(window)
-        self._window, self._document, self._message, self._refused = window, document, message, refused
+        self._window, self._document, self._message = window, document, message
         #: The settings as they will be remembered: their list of recent files grows here.
         self.settings = settings
         self._keep_timer = QTimer(self)
@@ -143,9 +142,9 @@ class Files(QObject):
             return False
         self.settings = self.settings.with_recent(path)
         text = f"Saved: {path}."
-        if refused := self._refused():
-            text += f" Not in the file, because it could not be read: {', '.join(refused)}."
-        self._message.say(text, wrong=bool(refused))
+        if left_out := not_in_the_file(self._document.unread(*SECTIONS, "job")):
+            text += f" {left_out}"
+        self._message.say(text, wrong=bool(left_out))
         return True
 
     def may_leave(self) -> bool:

@@ -22,7 +22,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from gearplan.bike import checks
+from gearplan.bike import checks, profile
 from gearplan.plan import words
 from gearplan.plan.driveset import fitted
 from gearplan.plan.set import words as setwords
@@ -98,6 +98,7 @@ class SetBar(QFrame):
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Maximum)
         self._document = document
         self._view = view
+        document.unread_changed.connect(self._unread_changed)
         row = QHBoxLayout(self)
         row.setContentsMargins(2 * theme.UNIT, theme.UNIT, 2 * theme.UNIT, theme.UNIT)
         row.setSpacing(3 * theme.UNIT)
@@ -146,11 +147,14 @@ class SetBar(QFrame):
         for line, (part, label, step) in enumerate(
             (("front", "&Front sprocket", 1), ("rear", "&Rear sprocket", 1), ("links", "Chain &links", 2))
         ):
-            field = NumberField(partial(_refused, part), whole=True, step=step)
+            unit = profile.entry("final_drive", part).unit
+            field = NumberField(partial(_refused, part), unit=unit, whole=True, step=step, patient=True)
             field.setFixedWidth(56)
             field.errors = self.errors
             field.setObjectName(part)
+            field.stands_for(f"proposed.{part}", f"Proposed {_NAMES[part]}")
             field.entered.connect(self._typed)
+            field.unread.connect(self._document.note_unread)
             field.finished.connect(self._document.end_merge)
             self.fields[part] = field
             grid.addWidget(labelled(label, field), line, 0)
@@ -242,11 +246,17 @@ class SetBar(QFrame):
         ratio.setText("–" if result.final_ratio is None else f"{result.final_ratio:.3f}")
 
     def _show_verdict(self, result: SetResult) -> None:
-        level = result.verdict
+        left_out = [words.unread(*told) for told in self._document.unread(*profile.SECTIONS, "job", "proposed")]
+        # What is left out might have decided otherwise.
+        level = "check" if left_out and result.verdict == "fits" else result.verdict
         self.shape.show_level(level)
         self.word.setText(words.VERDICT[level])
         shown = setwords.reasons(result)
+<<<<<<< HEAD
         self.reasons.setText("\n".join(f.text for f in shown))
+=======
+        self.reasons.setText("\n".join(left_out + [words.in_words(f.text) for f in shown]))
+>>>>>>> 11a5b0c (Let no refused text leave a value in force, and read every unit by one table)
         rest = [f for f in result.findings if f not in shown]
         self.reasons.setToolTip("\n".join(f"{words.VERDICT[f.level]}: {f.text}" for f in rest))
         self.setAccessibleName(f"Proposed set {words.set_name(result.set)}: {level}")
@@ -259,11 +269,17 @@ class SetBar(QFrame):
             self._document.end_merge()
 
     def _typed(self, value: object) -> None:
-        if isinstance(value, int):
-            self._propose_part(self.sender().objectName(), value)
+        assert value is None or isinstance(value, int)
+        self._propose_part(self.sender().objectName(), value)
 
-    def _propose_part(self, part: str, value: int) -> None:
-        label = f"Propose {value} links" if part == "links" else f"Propose {part} sprocket {value}"
+    def _unread_changed(self) -> None:
+        self._show_verdict(evaluate(self._document.bike, self._document.chosen))
+
+    def _propose_part(self, part: str, value: int | None) -> None:
+        if value is None:
+            label = f"Propose no {_NAMES[part]}"
+        else:
+            label = f"Propose {value} links" if part == "links" else f"Propose {part} sprocket {value}"
         chosen = replace(self._document.chosen, **{part: value})  # type: ignore[arg-type]
         self._document.propose(chosen, label, f"proposed {part}")
 
@@ -282,6 +298,9 @@ class SetBar(QFrame):
     def _propose_links(self) -> None:
         links = self.use_links.property("links")
         self._document.propose(replace(self._document.chosen, links=links), f"Propose {links} links")
+
+
+_NAMES = {"front": "front sprocket", "rear": "rear sprocket", "links": "chain links"}
 
 
 def _refused(part: str, value: float) -> str | None:

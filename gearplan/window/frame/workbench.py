@@ -28,7 +28,7 @@ from gearplan.window.frame.files import Files
 from gearplan.window.frame.fullscreen import TurnRound
 from gearplan.window.frame.helptexts import ABOUT, CAUTIONS, tell
 from gearplan.window.frame.message import MessageStrip
-from gearplan.window.frame.pagehost import PAGES, WITH_FIELDS, PageHost
+from gearplan.window.frame.pagehost import PAGES, PageHost
 from gearplan.window.kit import theme
 from gearplan.window.kit.view import View
 
@@ -49,7 +49,7 @@ class Workbench(PageHost):
         self.setMinimumSize(960, 620)
         self.resize(settings.width, settings.height)
         self._frame()
-        self.files = Files(self, self.document, self.message, settings, self._refused)
+        self.files = Files(self, self.document, self.message, settings)
         self.files.starting.connect(self._another_bike)
         self.circuits = CircuitFiles(self, self.document, self.message, self.files)
         self._menus(settings)
@@ -248,9 +248,6 @@ class Workbench(PageHost):
         self.view.forget_ranges()
         for page in self.made("Bike", "Pull", "Circuit", "Choices", "Customer", "Fitting"):
             page.forget()
-
-    def _refused(self) -> list[str]:
-        return [name for page in self.made(*WITH_FIELDS) for name in page.refused()]
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Guard unsaved work, then remember how the window was."""

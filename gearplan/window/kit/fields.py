@@ -11,13 +11,17 @@ from PySide6.QtCore import QEvent, Qt, QTimer, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QKeySequence, QWheelEvent
 from PySide6.QtWidgets import QComboBox, QLabel, QLineEdit, QSizePolicy, QWidget
 
-from gearplan.bike.numbertext import format_number, parse_km, parse_number, parse_whole
+from gearplan.bike.numbertext import format_number
+from gearplan.bike.typed import read_typed
 
 _PATIENCE_MS = 700
 
 
 class ErrorLabel(QLabel):
-    """The place beside one or more fields where their errors stand, in words; takes no room while there is none."""
+    """The place beside one or more fields where their errors stand, in words; takes no room while there is none.
+
+    While nothing is wrong it quietly says what was understood of a number in another unit.
+    """
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -25,12 +29,20 @@ class ErrorLabel(QLabel):
         self.setWordWrap(True)
         self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self._said: dict[int, str] = {}
+        self._noted: dict[int, str] = {}
         self.hide()
 
-    def say(self, text: str, by: QWidget | None = None) -> None:
+    def say(self, text: str, by: QWidget | None = None, note: str = "") -> None:
         """Show the text of one field beside those of its neighbours; an empty one takes it away."""
         self._said[id(by)] = text
-        shown = "\n".join(filter(None, self._said.values()))
+        self._noted[id(by)] = note
+        wrong = "\n".join(filter(None, self._said.values()))
+        shown = wrong or "\n".join(filter(None, self._noted.values()))
+        role = "error" if wrong else "quiet"
+        if shown and self.property("role") != role:
+            self.setProperty("role", role)
+            self.style().unpolish(self)
+            self.style().polish(self)
         self.setText(shown)
         self.setVisible(bool(shown))
 
@@ -38,20 +50,30 @@ class ErrorLabel(QLabel):
 class ValueField(QLineEdit):
     """A line of text read by `read`; emits `entered` with the value (None for an empty field) as it is typed.
 
-    `read` raises ValueError with a message in words. Text that cannot be read stays in the field, marked; the
-    message appears when the typing pauses, in `errors` and in `problem`.
+    `read` raises ValueError with a message in words. Text that cannot be read stays in the field, marked, and is as
+    good as nothing entered: `entered` carries None, and `unread` what the field stands for and the text (empty once
+    it is gone). The message appears when the typing pauses, in `errors` and in `problem`. A `patient` field, whose
+    value moves the whole window, waits with such a None until the typing pauses, the field is left or a shortcut is
+    pressed.
     """
 
     entered = Signal(object)
+    unread = Signal(str, str, str)
     finished = Signal()
 
-    def __init__(self, read: Callable[[str], object], parent: QWidget | None = None) -> None:
+    def __init__(self, read: Callable[[str], object], parent: QWidget | None = None, *, patient: bool = False) -> None:
         super().__init__(parent)
         self._read = read
+        self._patient = patient
         self._shown: object = None
+        #: The value that was last shown from outside.
+        self._told: object = None
         self.problem = ""
         self._outer = ""
-        self._good_text = ""
+        self._note = ""
+        self._stands_for = ("", "")
+        #: The text and value that Escape brings back: as they were before this visit.
+        self._kept: tuple[str, object] = ("", None)
         self.errors: ErrorLabel | None = None
         self._pause = QTimer(self)
         self._pause.setSingleShot(True)
@@ -59,30 +81,52 @@ class ValueField(QLineEdit):
         self._pause.timeout.connect(self._say)
         self.textEdited.connect(self._typed)
 
+    @property
+    def value(self) -> object:
+        """What the field holds; None while it is empty or cannot be read."""
+        return None if self.problem or not self.text().strip() else self._shown
+
+    @property
+    def before(self) -> object:
+        """The value that stood here before what is being typed."""
+        return self._kept[1]
+
+    def stands_for(self, place: str, label: str) -> None:
+        """Name what is missing while the field cannot be read: its place in the file, and its label."""
+        self._stands_for = (place, label)
+
     def show_value(self, text: str, value: object) -> None:
         """Show a value from outside, unless the field already says the same in its own words.
 
         Text that could not be read stays until the value itself changes: what was typed is not lost.
         """
+        known, self._told = value == self._told, value
+        if self.problem and known:
+            return
         if value == self._shown and (self.problem or self.text() or value is None):
             return
         self._shown = value
-        self.problem = ""
-        self._good_text = text
+        self._kept = (text, value)
+        self._replace(text)
+
+    def _replace(self, text: str) -> None:
+        """Put a text in place of what stands there, which can be read."""
+        was_wrong, self.problem, self._note = bool(self.problem), "", ""
         if self.text() != text:
             self.setText(text)
             if not self.hasFocus():
                 # A long text shows how it begins.
                 self.setCursorPosition(0)
         self._say()
+        if was_wrong:
+            self._tell_unread()
 
     def forget(self) -> None:
         """Drop refused text: the field belongs to another bike now."""
         if self.problem:
-            self.problem = ""
-            self._shown = None
-            self.clear()
-            self._say()
+            self._shown = self._told = None
+            self._kept = ("", None)
+            self._replace("")
 
     def set_outer_problem(self, text: str) -> None:
         """A problem that stands at this field but comes from its neighbours; empty for none."""
@@ -95,20 +139,43 @@ class ValueField(QLineEdit):
         return self.text() if self.problem else ""
 
     def _typed(self, text: str) -> None:
+        self._note = ""
+        was_wrong, self.problem = bool(self.problem), ""
+        value: object = None
         try:
             value = self._read(text) if text.strip() else None
         except ValueError as refused:
             self.problem = str(refused)
+        waits = value is None and self._patient
+        if self.problem or self._note or waits:
             self._pause.start()
-            return
-        was_wrong = bool(self.problem)
-        self.problem = ""
-        self._good_text = text
-        if was_wrong:
+        elif was_wrong:
             self._say()
+        if not waits:
+            self._take(value)
+        # Told after the value, so that whoever looks finds both.
+        if self.problem or was_wrong:
+            self._tell_unread()
+
+    def _tell_unread(self) -> None:
+        self.unread.emit(*self._stands_for, self.refused_text().strip())
+
+    def _take(self, value: object) -> None:
         if value != self._shown:
             self._shown = value
             self.entered.emit(value)
+
+    def _rest(self) -> None:
+        """The typing pauses: what is wrong is said, and waited for no longer."""
+        if self.problem or not self.text().strip():
+            self._take(None)
+        self._say()
+
+    def _settle(self) -> None:
+        """What stands in the field now is meant."""
+        self._rest()
+        if not self.problem:
+            self._kept = (self.text(), self._shown)
 
     def _say(self) -> None:
         self._pause.stop()
@@ -117,14 +184,21 @@ class ValueField(QLineEdit):
             self.setProperty("wrong", bool(text))
             self.style().unpolish(self)
             self.style().polish(self)
-        self.setAccessibleDescription(text)
+        self.setAccessibleDescription(text or self._note or self._unit_words())
         if self.errors is not None:
-            self.errors.say(text, self)
+            self.errors.say(text, self, self._note)
+
+    def _unit_words(self) -> str:
+        """What a screen reader says of the field while there is nothing else to say."""
+        return ""
 
     def event(self, event: QEvent) -> bool:
         """Undo and redo are those of the whole window, not of one line of text."""
         if event.type() == QEvent.Type.ShortcutOverride:
             assert isinstance(event, QKeyEvent)
+            if self._patient and event.modifiers() & ~Qt.KeyboardModifier.ShiftModifier:
+                # A shortcut may save or print: not with a value that no longer stands in the field.
+                self._rest()
             if event.matches(QKeySequence.StandardKey.Undo) or event.matches(QKeySequence.StandardKey.Redo):
                 event.ignore()
                 return False
@@ -133,18 +207,18 @@ class ValueField(QLineEdit):
     def focusOutEvent(self, event: QFocusEvent) -> None:
         """Say what is wrong at once, and let the edits of this visit be one step."""
         super().focusOutEvent(event)
-        self._say()
+        self._settle()
         self.finished.emit()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Enter finishes the field without leaving it; Escape takes refused text back."""
+        """Enter finishes the field without leaving it; Escape brings back what stood there before."""
         if event.key() == Qt.Key.Key_Escape and self.problem:
-            self.problem = ""
-            self.setText(self._good_text)
-            self._say()
+            text, value = self._kept
+            self._replace(text)
+            self._take(value)
             return
         if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
-            self._say()
+            self._settle()
             self.finished.emit()
             return
         super().keyPressEvent(event)
@@ -153,35 +227,47 @@ class ValueField(QLineEdit):
 class NumberField(ValueField):
     """A field for one number, decimal point or comma, in any locale; `check` gives a refusal in words.
 
-    With a `step`, the Up and Down keys, and the wheel while the field has the focus, change the value by it.
+    The value is in `unit` (see `units.measured_in`); another unit of the quantity may be typed behind the number, and
+    what it comes to is said in `errors`. With a `step`, the Up and Down keys, and the wheel while the field has the
+    focus, change the value by it.
     """
 
     def __init__(
         self,
         check: Callable[[float], str | None],
         *,
+        unit: str = "",
         whole: bool = False,
         step: int = 0,
+        patient: bool = False,
         parent: QWidget | None = None,
     ) -> None:
-        super().__init__(self._number, parent)
+        super().__init__(self._number, parent, patient=patient)
         self._check = check
+        self._unit = unit
         self._whole = whole
         self._step = step
         self.setAlignment(Qt.AlignmentFlag.AlignRight)
         self.setFixedWidth(84)
+        self.set_unit(unit)
+
+    def set_unit(self, unit: str) -> None:
+        """Take numbers in another unit of the same quantity from now on."""
+        self._unit = unit
+        if not (self.problem or self._outer or self._note):
+            self.setAccessibleDescription(self._unit_words())
 
     def show_number(self, value: float | None) -> None:
         """Show a number, or an empty field for None."""
         self.show_value("" if value is None else format_number(value), value)
 
     def _number(self, text: str) -> float:
-        return self._checked(parse_whole(text) if self._whole else parse_number(text))
+        read = read_typed(text, self._unit, whole=self._whole, check=self._check)
+        self._note = f"= {read.told}" if read.told else ""
+        return read.value
 
-    def _checked(self, value: float) -> float:
-        if refusal := self._check(value):
-            raise ValueError(refusal)
-        return value
+    def _unit_words(self) -> str:
+        return f"in {self._unit}" if self._unit not in ("", "share") else ""
 
     def _stepped(self, by: int) -> None:
         if self._shown is None or self.problem:
@@ -215,11 +301,8 @@ class OdometerField(NumberField):
     """A field for an odometer's distance, in kilometres unless mi is written behind it; emits kilometres."""
 
     def __init__(self, check: Callable[[float], str | None], parent: QWidget | None = None) -> None:
-        super().__init__(check, parent=parent)
+        super().__init__(check, unit="km", parent=parent)
         self.setToolTip("Kilometres; for miles write mi behind the number, such as 11588 mi")
-
-    def _number(self, text: str) -> float:
-        return self._checked(parse_km(text))
 
 
 class ChoiceField(QComboBox):

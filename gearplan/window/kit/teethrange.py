@@ -10,17 +10,18 @@ from gearplan.window.kit.fields import ErrorLabel, NumberField
 
 
 class TeethRange(QObject):
-    """The fields of one side's range; `entered` carries (side, (lowest, highest)) once both make a range.
+    """The fields of one side's range; `entered` carries (side, (lowest, highest)), None while they make no range.
 
     `purpose` says to a screen reader what the range is for. A range of more than `most` counts is refused.
     """
 
-    entered = Signal(str, tuple)
+    entered = Signal(str, object)
 
     def __init__(self, side: str, purpose: str, errors: ErrorLabel, width: int, most: int | None = None) -> None:
         super().__init__(errors)
         self._side, self._most = side, most
-        self.fields = NumberField(_refusal, whole=True), NumberField(_refusal, whole=True)
+        self._wrong = False
+        self.fields = tuple(NumberField(_refusal, unit="teeth", whole=True, patient=True) for _ in range(2))
         for field, end in zip(self.fields, ("from", "to"), strict=True):
             field.setFixedWidth(width)
             field.errors = errors
@@ -34,31 +35,32 @@ class TeethRange(QObject):
         row.addWidget(self.fields[1])
 
     def show_ends(self, ends: tuple[int, int]) -> None:
-        """Show a range from outside, except in a field that is being typed in."""
+        """Show a range from outside, except over one that is being typed or cannot be taken as it stands."""
+        if self._wrong or any(field.hasFocus() or field.problem for field in self.fields):
+            return
         for field, end in zip(self.fields, ends, strict=True):
-            if not field.hasFocus():
-                field.show_number(end)
+            field.show_number(end)
 
     def forget(self) -> None:
         """Drop refused text: the range belongs to another bike now."""
+        self._wrong = False
         for field in self.fields:
             field.forget()
             field.set_outer_problem("")
 
     def _typed(self, _value: object) -> None:
-        low, high = self.fields
-        try:
-            ends = int(low.text()), int(high.text())
-        except ValueError:
+        low, high = (field.value for field in self.fields)
+        if not (isinstance(low, int) and isinstance(high, int)):
+            self.entered.emit(self._side, None)
             return
         problem = ""
-        if ends[0] > ends[1]:
-            problem = f"The {self._side} range is upside down: {ends[0]} is more than {ends[1]}."
-        elif self._most is not None and ends[1] - ends[0] >= self._most:
+        if low > high:
+            problem = f"The {self._side} range is upside down: {low} is more than {high}."
+        elif self._most is not None and high - low >= self._most:
             problem = f"A range of at most {self._most} tooth counts can be shown."
-        low.set_outer_problem(problem)
-        if not (problem or low.problem or high.problem):
-            self.entered.emit(self._side, ends)
+        self._wrong = bool(problem)
+        self.fields[0].set_outer_problem(problem)
+        self.entered.emit(self._side, None if problem else (low, high))
 
 
 def _refusal(value: float) -> str | None:

@@ -55,8 +55,8 @@ class View(QObject):
             self.cursor = speed
             self.changed.emit()
 
-    def set_cruise(self, speed: float) -> None:
-        """Take another cruising speed of the customer in m/s."""
+    def set_cruise(self, speed: float | None) -> None:
+        """Take another cruising speed of the customer in m/s, None for the usual one."""
         if speed != self.cruise:
             self.cruise = speed
             self.changed.emit()
@@ -74,10 +74,12 @@ class View(QObject):
         reach = _AROUND[part]
         return max(middle - reach, _LEAST), middle + reach
 
-    def set_teeth_range(self, part: str, low: int, high: int) -> None:
-        """Look at another range of tooth counts."""
-        if self._ranges.get(part) != (low, high):
-            self._ranges[part] = (low, high)
+    def set_teeth_range(self, part: str, ends: tuple[int, int] | None) -> None:
+        """Look at another range of tooth counts, None for that around the fitted set."""
+        if self._ranges.get(part) != ends:
+            self._ranges.pop(part, None)
+            if ends is not None:
+                self._ranges[part] = ends
             self.changed.emit()
 
     def forget_ranges(self) -> None:

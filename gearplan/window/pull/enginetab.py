@@ -25,6 +25,8 @@ if TYPE_CHECKING:
     from gearplan.window.pull.enginechart import EngineChart
 
 _PATIENCE_MS = 700
+#: What cannot be read, by its place in the file and its label.
+_CURVE = ("engine.torque", "Torque curve")
 
 
 class CurveText(QPlainTextEdit):
@@ -61,7 +63,7 @@ class EngineTab(PullTab):
         self._pause = QTimer(self)
         self._pause.setSingleShot(True)
         self._pause.setInterval(_PATIENCE_MS)
-        self._pause.timeout.connect(self._say)
+        self._pause.timeout.connect(self._rest)
         self.words = QLabel()
         self.words.setWordWrap(True)
         self._chart_place = QVBoxLayout()
@@ -140,6 +142,7 @@ class EngineTab(PullTab):
     def forget(self) -> None:
         """Another bike: drop text that was refused for the last one."""
         self.problem = ""
+        self._document.note_unread(*_CURVE, "")
         self._points = ()
         self._say()
 
@@ -161,6 +164,7 @@ class EngineTab(PullTab):
         self.text.setPlainText("\n".join(f"{rpm:g}\t{torque:g}" for rpm, torque in self._points or ()))
         self.text.blockSignals(False)
         self.problem = ""
+        self._document.note_unread(*_CURVE, "")
         self._say()
 
     def _typed(self) -> None:
@@ -169,9 +173,11 @@ class EngineTab(PullTab):
             read = enginecurve.read_curve(text) if text.strip() else None
         except CurveError as refused:
             self.problem = str(refused)
+            self._document.note_unread(*_CURVE, text.strip())
             self._pause.start()
             return
         self.problem = ""
+        self._document.note_unread(*_CURVE, "")
         self._say()
         self.notes.setText("" if read is None else " ".join(n for n in read.notes if not n.startswith("There is no")))
         points = None if read is None else read.points
@@ -179,8 +185,15 @@ class EngineTab(PullTab):
             self._points = points
             self._document.set_value("engine", "torque", points, "Torque curve")
 
-    def _left(self) -> None:
+    def _rest(self) -> None:
+        """The typing pauses: what cannot be read is no curve."""
+        if self.problem and self._points is not None:
+            self._points = None
+            self._document.set_value("engine", "torque", None, "Torque curve")
         self._say()
+
+    def _left(self) -> None:
+        self._rest()
         self._document.end_merge()
 
     def _say(self) -> None:

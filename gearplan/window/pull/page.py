@@ -75,8 +75,8 @@ class PullPage(QWidget):
     def _left(self) -> QWidget:
         frame, column = card()
         head = QHBoxLayout()
-        self.slope = NumberField(_slope_refusal)
-        self.wind = NumberField(_wind_refusal)
+        self.slope = NumberField(_slope_refusal, unit="%")
+        self.wind = NumberField(_wind_refusal, unit="km/h")
         self.errors = ErrorLabel()
         self.units: dict[str, QLabel] = {}
         for label, field, unit, slot in (
@@ -152,11 +152,6 @@ class PullPage(QWidget):
         self.tabs.setCurrentIndex(next(k for k, tab in enumerate(self.tab.values()) if tab.isAncestorOf(form)))
         section, key = path.split(".")
         form.rows[section, key].focus()
-
-    def refused(self) -> list[str]:
-        """The names of the fields that hold text which could not be taken into the profile."""
-        own = ["Torque curve"] if self.engine.problem else []
-        return own + [name for form in self.findChildren(EntryForm) for name in form.refused()]
 
     def forget(self) -> None:
         """Another bike was opened: drop text that was refused for the last one."""
@@ -235,20 +230,19 @@ class PullPage(QWidget):
             self.refresh()
 
     def _slope_entered(self, value: object) -> None:
-        if isinstance(value, (int, float)):
-            self._slope_percent = float(value)
-            self.refresh()
+        self._slope_percent = float(value) if isinstance(value, (int, float)) else 0.0
+        self.refresh()
 
     def _wind_entered(self, value: object) -> None:
-        if isinstance(value, (int, float)):
-            self._wind = value * self._view.speed_factor
-            self.refresh()
+        self._wind = value * self._view.speed_factor if isinstance(value, (int, float)) else 0.0
+        self.refresh()
 
     def _show_wind_unit(self) -> None:
         """The same wind in the shown unit."""
         label = self.units[_WIND]
         if label.text() != self._view.speed_unit:
             label.setText(self._view.speed_unit)
+            self.wind.set_unit(self._view.speed_unit)
             self.wind.show_number(round(self._wind / self._view.speed_factor, 1))
 
 
@@ -258,7 +252,7 @@ def _slopes_text(text: str) -> str:
 
 
 def _slope_refusal(value: float) -> str | None:
-    return None if abs(value) <= _STEEPEST else f"give a gradient from −{_STEEPEST:.0f} to {_STEEPEST:.0f} %"
+    return None if abs(value) <= _STEEPEST else f"expected a gradient of −{_STEEPEST:.0f} to {_STEEPEST:.0f} %"
 
 
 def _wind_refusal(value: float) -> str | None:

@@ -144,7 +144,7 @@ class SearchRanges(QWidget):
             self._view.set_stock(dialog.stock, f"{counted(len(dialog.stock.items), 'part', 'parts')}.")
         dialog.deleteLater()
 
-    def _range_entered(self, part: str, ends: tuple[int, int]) -> None:
+    def _range_entered(self, part: str, ends: tuple[int, int] | None) -> None:
         self._ends[part] = ends
         self.changed.emit()
 

@@ -72,7 +72,7 @@ class SpeedPage(QWidget):
         self.caption = QLabel()
         self.caption.setProperty("role", "small")
         self.caption.setWordWrap(True)
-        self.cursor_field = NumberField(_speed_refusal)
+        self.cursor_field = NumberField(_speed_refusal, unit=self._view.speed_unit)
         self.cursor_field.setFixedWidth(64)
         self.cursor_field.entered.connect(self._cursor_typed)
         self.cursor_unit = QLabel()
@@ -151,6 +151,7 @@ class SpeedPage(QWidget):
         if not self.cursor_field.hasFocus():
             self.cursor_field.show_number(round(view.cursor / view.speed_factor, 1))
         self.cursor_unit.setText(view.speed_unit)
+        self.cursor_field.set_unit(view.speed_unit)
 
     def hold(self, held: bool) -> None:
         """While a slider is held the axes only grow, so that the lines move and not the paper."""
@@ -172,8 +173,8 @@ class SpeedPage(QWidget):
             shown.append(ends)
         return shown[0], shown[1]
 
-    def _range_entered(self, part: str, ends: tuple[int, int]) -> None:
-        self._view.set_teeth_range(part, *ends)
+    def _range_entered(self, part: str, ends: tuple[int, int] | None) -> None:
+        self._view.set_teeth_range(part, ends)
 
     def _cursor_typed(self, value: object) -> None:
         if isinstance(value, (int, float)):
@@ -192,4 +193,4 @@ def chosen_parts(chosen: DriveSet) -> DriveSet:
 
 
 def _speed_refusal(value: float) -> str | None:
-    return None if 0 <= value <= 500 else "give a speed from 0 to 500"
+    return None if 0 <= value <= 500 else "expected a speed of 0 to 500"

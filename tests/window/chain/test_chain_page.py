@@ -100,7 +100,8 @@ def test_a_typed_axle_position(page: ChainPage, qtbot: QtBot) -> None:
     page.axle_field.selectAll()
     qtbot.keyClicks(page.axle_field, "5")
     qtbot.keyClick(page.axle_field, Qt.Key.Key_Return)
-    assert "100 to 1500 mm" in page.axle_error.text()
+    assert "5 mm can't be right; expected 100–1500 mm" in page.axle_error.text()
+    assert (page._axle, page.axle_field.text()) == (None, "5")
 
 
 def test_another_set_starts_again_at_the_slack_asked_for(window: Workbench, page: ChainPage) -> None:

@@ -108,6 +108,8 @@ def test_a_wish_s_number_ranks_anew_as_it_is_typed(page: ChoicesPage, qtbot: QtB
     qtbot.keyClicks(field, "5")
     qtbot.keyClick(field, Qt.Key.Key_Return)
     assert "200 to 30000" in page.rows.rows[0].errors.text()
+    assert not page.rows.wishes
+    qtbot.keyClick(field, Qt.Key.Key_Escape)
     assert page.rows.wishes[0].value == 4700
 
 

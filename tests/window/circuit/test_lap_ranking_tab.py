@@ -124,7 +124,7 @@ def test_doubts_are_the_users_to_change(lapped: CircuitPage, qtbot: QtBot) -> No
     qtbot.keyClicks(field, "5")
     qtbot.keyClick(field, Qt.Key.Key_Return)
     assert field.problem
-    assert lapped.ranges.doubts.shift_time_s == 0.2
+    assert lapped.ranges.doubts.shift_time_s == 0.03
 
 
 def test_a_row_tells_what_is_judged_of_it(lapped: CircuitPage) -> None:

@@ -126,7 +126,7 @@ def test_text_that_is_no_number_stays_and_is_told(window: Workbench, page: Fitti
     page._go("slack")
     type_in(qtbot, line(page, "slack_1"), "loose")
     assert readings(window) == {"slack_1": "loose"}
-    assert "“loose” is no unit here" in page.card.told.text()
+    assert "“loose” is not a number" in page.card.told.text()
     page.step_by(1)
     page.step_by(-1)
     assert line(page, "slack_1").text() == "loose"
@@ -268,7 +268,7 @@ def test_an_odometer_in_miles_is_kept_in_kilometres(window: Workbench, page: Fit
     assert page.odometer.text() == "11589 mi"
     type_in(qtbot, page.odometer, "11589 leagues")  # type: ignore[arg-type]
     page.note.setFocus()
-    assert "write km or mi" in page.errors.text()
+    assert "“leagues” is not a unit of mileage; write km or mi" in page.errors.text()
     page.tabs.setCurrentIndex(3)
     qtbot.keyClicks(page.history.now, "20000 mi")
     assert page.history.now.problem == ""
@@ -287,7 +287,7 @@ def test_two_refusals_stand_on_lines_of_their_own(page: FittingPage, qtbot: QtBo
         type_in(qtbot, field, text)  # type: ignore[arg-type]
     page.note.setFocus()
     assert sorted(page.errors.text().splitlines()) == [
-        "99999999 km is beyond sense; give 0 to 1000000 km",
+        "99999999 km can't be right; expected 0–1000000 km",
         "“31.5.2026” is no date; write it like 2026-05-31",
     ]
 

@@ -76,7 +76,8 @@ def test_what_is_beyond_sense_stays_in_the_field_with_what_would_be_right(qtbot:
     qtbot.keyClicks(field, "10.500")
     qtbot.keyClick(field, Qt.Key.Key_Return)
     assert taken == []
-    assert "1000 to 30000 rpm" in errors.text()
+    assert "10.5 rpm can't be right; expected 1000–30000 rpm" in errors.text()
+    assert "for 10500 leave out the thousands separator" in errors.text()
     qtbot.keyClicks(field, "0")
     field.show_number(9000)
     assert field.text() == "9000"
@@ -91,6 +92,71 @@ def test_refused_text_survives_a_refresh_with_the_same_value(qtbot: QtBot) -> No
     other.setFocus()
     field.show_number(9000)
     assert field.text() == "fast"
+
+
+@pytest.mark.parametrize("text", ["85 lbf-fx", "850", "8o", "85 km/h"])
+def test_a_refused_text_leaves_no_value_in_force(qtbot: QtBot, text: str) -> None:
+    field, errors, other = shown(qtbot, NumberField(partial(checks.check_value, "service", "axle_nm"), unit="N·m"))
+    field.show_number(95)
+    taken: list[object] = []
+    told: list[tuple[str, str, str]] = []
+    field.stands_for("service.axle_nm", "Rear axle")
+    field.entered.connect(taken.append)
+    field.unread.connect(lambda *what: told.append(what))
+    field.selectAll()
+    qtbot.keyClicks(field, text)
+    assert (taken[-1], field.value) == (None, None)
+    assert told[-1] == ("service.axle_nm", "Rear axle", text)
+    other.setFocus()
+    assert field.text() == text
+    # The value of before comes back with the text of before alone, not with the beginning of what was typed.
+    field.setFocus()
+    qtbot.keyClick(field, Qt.Key.Key_Escape)
+    assert (field.text(), field.value, taken[-1], told[-1][2]) == ("95", 95, 95, "")
+    assert not errors.isVisible()
+
+
+def test_another_unit_is_taken_and_told_quietly(qtbot: QtBot) -> None:
+    field, errors, _ = shown(qtbot, NumberField(partial(checks.check_value, "service", "axle_nm"), unit="N·m"))
+    assert field.accessibleDescription() == "in N·m"
+    qtbot.keyClicks(field, "85 lbf-ft")
+    qtbot.keyClick(field, Qt.Key.Key_Return)
+    assert field.value == pytest.approx(115.245, abs=1e-3)
+    assert (errors.text(), errors.property("role")) == ("= 115.2 N·m", "quiet")
+    assert field.accessibleDescription() == "= 115.2 N·m"
+    field.selectAll()
+    qtbot.keyClicks(field, "85 kW")
+    qtbot.keyClick(field, Qt.Key.Key_Return)
+    assert (errors.text(), errors.property("role")) == (
+        "“kW” is not a unit of torque; write N·m, lbf·ft, kgf·m, lbf·in, daN·m or kgf·cm",
+        "error",
+    )
+    field.selectAll()
+    qtbot.keyClicks(field, "85")
+    qtbot.keyClick(field, Qt.Key.Key_Return)
+    assert not errors.isVisible()
+
+
+def test_a_patient_field_waits_for_the_end_of_what_is_typed(qtbot: QtBot) -> None:
+    check = partial(checks.check_value, "final_drive", "front")
+    field, _, other = shown(qtbot, NumberField(check, unit="teeth", whole=True, patient=True))
+    field.show_number(15)
+    taken: list[object] = []
+    field.entered.connect(taken.append)
+    field.selectAll()
+    qtbot.keyClicks(field, "14")
+    assert taken == [14]
+    field.selectAll()
+    qtbot.keyClicks(field, "1")
+    assert taken == [14]
+    qtbot.keyClick(field, Qt.Key.Key_S, Qt.KeyboardModifier.ControlModifier)
+    assert taken == [14, None]
+    qtbot.keyClicks(field, "6")
+    assert taken == [14, None, 16]
+    field.selectAll()
+    qtbot.keyClicks(field, "x")
+    other.setFocus()
+    assert taken == [14, None, 16, None]
 
 
 def test_escape_takes_refused_text_back(qtbot: QtBot) -> None:

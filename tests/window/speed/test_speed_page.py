@@ -121,8 +121,9 @@ def test_typed_teeth_beyond_the_slider_s_range(window: Workbench, qtbot: QtBot) 
     field.selectAll()
     qtbot.keyClicks(field, "5")
     qtbot.keyClick(field, Qt.Key.Key_Return)
-    assert window.document.chosen.rear == 60
-    assert "9 to 150" in window.bar.errors.text()
+    assert window.document.chosen.rear is None
+    assert "5 teeth can't be right; expected 9–150 teeth" in window.bar.errors.text()
+    assert "Proposed rear sprocket: “5” could not be read: left out." in window.bar.reasons.text()
 
 
 def click_cell(qtbot: QtBot, window: Workbench, front: int, rear: int) -> None:
@@ -191,7 +192,9 @@ def test_the_user_sets_the_grid_s_ranges(window: Workbench, qtbot: QtBot) -> Non
     low.selectAll()
     qtbot.keyClicks(low, "19")
     assert "upside down" in window.speed_page.range_error.text()
-    assert window.speed_page.grid.model().columnCount() == 6
+    # Not the range of before, which stands nowhere any more, but the usual one; what was typed stays.
+    assert window.speed_page.grid.model().columnCount() == 5
+    assert (low.text(), high.text()) == ("19", "18")
 
 
 def drag_cursor(qtbot: QtBot, window: Workbench, to_speed: float) -> None:
