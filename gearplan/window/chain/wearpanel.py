@@ -9,12 +9,8 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike import checks
-<<<<<<< HEAD
-from gearplan.bike.numbertext import parse_km, parse_number
+from gearplan.bike.numbertext import format_number
 from gearplan.plan.set.wear import elongations, forecast_text, refused_reading, wear_state
-=======
-from gearplan.plan.set.wear import forecast_text, wear_state
->>>>>>> 11a5b0c (Let no refused text leave a value in force, and read every unit by one table)
 from gearplan.window.document.document import Document
 from gearplan.window.document.entryform import EntryForm
 from gearplan.window.kit import theme
@@ -115,16 +111,11 @@ class WearPanel(QWidget):
         if not (isinstance(km, (int, float)) and isinstance(mm, (int, float))):
             self.errors.say("Enter both the odometer and the length.", self)
             return
-<<<<<<< HEAD
-        reading = (parse_km(texts[0]), parse_number(texts[1]))
-        if refused := refused_reading(self._document.bike, reading[1]):
-            self.errors.say(f"{texts[1]} mm: {refused}", self)
+        if refused := refused_reading(self._document.bike, mm):
+            self.errors.say(f"{format_number(mm)} mm: {refused}", self)
             return
         self.errors.say("", self)
-=======
-        self.errors.say("", self)
         reading = (float(km), float(mm))
->>>>>>> 11a5b0c (Let no refused text leave a value in force, and read every unit by one table)
         wear = self._document.bike.wear
         readings = tuple(sorted((*(wear.readings or ()), reading)))
         self._change(replace(wear, readings=readings), "Add a wear reading")

@@ -214,8 +214,4 @@ class WishRows(QWidget):
 
 
 def _refusal(low: float, high: float, value: float) -> str | None:
-<<<<<<< HEAD
-    return None if low <= value <= high else f"{value:g} can't be right: it can be {low:g} to {high:g}"
-=======
     return None if low <= value <= high else f"{value:g} can't be right; expected {low:g} to {high:g}"
->>>>>>> 11a5b0c (Let no refused text leave a value in force, and read every unit by one table)

@@ -13,11 +13,8 @@ from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVB
 from gearplan.bike import circuit as circuits
 from gearplan.bike.circuit import Circuit, Section, check_section_value, section_entries, section_entry
 from gearplan.bike.units import KMH
-<<<<<<< HEAD
 from gearplan.bike.written import signed
-=======
 from gearplan.plan import words
->>>>>>> 11a5b0c (Let no refused text leave a value in force, and read every unit by one table)
 from gearplan.plan.laps.view import apex_speeds
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
@@ -143,13 +140,8 @@ class SectionsForm(QWidget):
         if count and self.table.currentIndex().row() != self.index:
             self._select(self.index)
         said = [doubt.text for doubt in circuits.doubts(circuit)] if not circuits.refusal(circuit) else []
-<<<<<<< HEAD
-        refused = circuits.refusal(circuit)
-        self.doubts.setText(" ".join([refused] if refused else said))
-=======
         refused = circuits.refusal(circuit) or " ".join(starmap(words.unread, self._document.unread("circuit")))
-        self.doubts.setText(circuits.in_words(" ".join([refused] if refused else said)))
->>>>>>> 11a5b0c (Let no refused text leave a value in force, and read every unit by one table)
+        self.doubts.setText(" ".join([refused] if refused else said))
         self.doubts.setVisible(bool(self.doubts.text()))
         for key, button in self.buttons.items():
             button.setEnabled(key in _NEW or count > 0)

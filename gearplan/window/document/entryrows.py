@@ -93,17 +93,11 @@ class NumberRow(_LineRow):
     def __init__(self, section: str, key: str) -> None:
         super().__init__(section, key)
         whole = self._entry.kind == "whole"
-<<<<<<< HEAD
-        self.field: NumberField = NumberField(partial(checks.check_value, section, key), whole=whole, step=int(whole))
-        if taken := placeholder(section, key):
-            self.field.setPlaceholderText(taken)
-=======
         self.field: NumberField = NumberField(
             partial(checks.check_value, section, key), unit=self._entry.measure, whole=whole, step=int(whole)
         )
-        if self._entry.assumed is not None:
-            self.field.setPlaceholderText(f"{format_number(self._entry.assumed)} assumed")
->>>>>>> 11a5b0c (Let no refused text leave a value in force, and read every unit by one table)
+        if taken := placeholder(section, key):
+            self.field.setPlaceholderText(taken)
             self.field.setFixedWidth(120)
         self._wire(self.field)
 

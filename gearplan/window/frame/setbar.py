@@ -252,11 +252,7 @@ class SetBar(QFrame):
         self.shape.show_level(level)
         self.word.setText(words.VERDICT[level])
         shown = setwords.reasons(result)
-<<<<<<< HEAD
-        self.reasons.setText("\n".join(f.text for f in shown))
-=======
-        self.reasons.setText("\n".join(left_out + [words.in_words(f.text) for f in shown]))
->>>>>>> 11a5b0c (Let no refused text leave a value in force, and read every unit by one table)
+        self.reasons.setText("\n".join(left_out + [f.text for f in shown]))
         rest = [f for f in result.findings if f not in shown]
         self.reasons.setToolTip("\n".join(f"{words.VERDICT[f.level]}: {f.text}" for f in rest))
         self.setAccessibleName(f"Proposed set {words.set_name(result.set)}: {level}")
