@@ -16,6 +16,7 @@ INCH = 25.4e-3  # m in one inch; the same agreement
 FOOT = 0.3048  # m in one foot; the same agreement
 DEGREE = math.pi / 180  # rad in one degree
 POUND = 0.45359237  # kg in one pound; the same agreement
+ZERO_CELSIUS = 273.15  # K at 0 °C; SI brochure, 9th edition
 STANDARD_GRAVITY = 9.80665  # m/s²; 3rd General Conference on Weights and Measures, 1901
 KGF = STANDARD_GRAVITY  # N in one kilogram-force, and N·m in one kgf·m
 LBF = POUND * STANDARD_GRAVITY  # N in one pound-force
@@ -191,7 +192,7 @@ _QUANTITIES = {
     "temperature": Quantity(
         "temperature",
         (
-            Unit("°C", 1.0, "c degc celsius", zero=273.15),
+            Unit("°C", 1.0, "c degc celsius", zero=ZERO_CELSIUS),
             Unit("°F", 5 / 9, "f degf fahrenheit", zero=459.67 * 5 / 9),
             Unit("K", 1.0, "kelvin"),
         ),

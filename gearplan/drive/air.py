@@ -5,13 +5,14 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from gearplan.bike.units import STANDARD_GRAVITY
 from gearplan.drive.sprocket import Values
 
 Floats = NDArray[np.float64]
 
 # ISO 2533, the standard atmosphere, up to 11 km.
 _SEA_PRESSURE, _SEA_TEMPERATURE, _LAPSE = 101325.0, 288.15, 0.0065
-_GAS, _GRAVITY = 287.05287, 9.80665
+_GAS = 287.05287
 
 
 def standard_temperature(altitude: Values) -> Floats:
@@ -22,7 +23,7 @@ def standard_temperature(altitude: Values) -> Floats:
 def standard_pressure(altitude: Values) -> Floats:
     """Pressure of the standard atmosphere (Pa). Source: ISO 2533."""
     return np.asarray(
-        _SEA_PRESSURE * (standard_temperature(altitude) / _SEA_TEMPERATURE) ** (_GRAVITY / (_GAS * _LAPSE))
+        _SEA_PRESSURE * (standard_temperature(altitude) / _SEA_TEMPERATURE) ** (STANDARD_GRAVITY / (_GAS * _LAPSE))
     )
 
 

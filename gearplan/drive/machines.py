@@ -8,7 +8,8 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from gearplan.drive.tension import GRAVITY
+from gearplan.drive import force
+from gearplan.drive.gearing import engine_speed, road_speed
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int_]
@@ -83,26 +84,15 @@ class Machines:
 
     def constant(self, slope: Floats) -> Floats:
         """Rolling and gradient for slopes in rad (N)."""
-        return np.asarray(self.mass * GRAVITY * (self.rolling * np.cos(slope) + np.sin(slope)))
+        return force.rolling_and_slope(self.mass, self.rolling, slope)
 
     def speed_at(self, engine: Floats, over_radius: Floats) -> Floats:
-        """Road speed of an engine speed, the tyre grown."""
-        slow = over_radius / np.maximum(engine, 1e-12)
-        if not self.growth:
-            return np.asarray(1.0 / slow)
-        return np.asarray(2.0 / (slow + np.sqrt(np.maximum(slow**2 - 4 * self.growth, 0.0))))
-
-    def grown(self, square: Floats) -> Floats:
-        """Radius at the square of a speed over that at rest; at most doubled, which no tyre survives."""
-        return np.asarray(1 + np.minimum(self.growth * square, 1.0))
+        """Road speed (m/s) of an engine speed, the tyre grown."""
+        return road_speed(engine, over_radius, 1.0, self.growth)
 
     def engine_at(self, speed: Floats, over_radius: Floats) -> Floats:
-        """Engine speed of a road speed, the tyre grown."""
-        return np.asarray(speed * over_radius / self.grown(speed**2))
-
-    def curve(self, engine: Floats) -> Floats:
-        """Torque at engine speeds, held at the curve's ends."""
-        return np.asarray(np.interp(engine, self.engine, self.torque))
+        """Engine speed (rad/s) of a road speed, the tyre grown."""
+        return engine_speed(speed, over_radius, 1.0, self.growth)
 
     @cached_property
     def knots(self) -> Floats:
@@ -127,44 +117,28 @@ class Machines:
 
     @cached_property
     def shift_engine(self) -> Floats:
-        """Engine speed of each up-shift [set, gear]; the limiter in the last gear.
+        """Engine speed (rad/s) of each up-shift on the level without wind [set, gear]; the limiter in the last gear.
 
-        The lower of the limiter (or the user's shift speed) and the speed from which the next gear accelerates harder
-        on the level, before the limits of lift and grip; for each set what `thrust.shift_speeds` gives.
+        `force.shift_engine`'s, as for one machine.
         """
         found = np.full(self.over_radius.shape, self.limiter)
-        road = float(self.constant(np.zeros(1))[0])
+        load = (self.square, 0.0, float(self.constant(np.zeros(1))[0]))
         for gear in range(self.gears - 1):
             step = self.over_radius[:, gear + 1] / self.over_radius[:, gear]
             # Sets with the same two gears share the curve; a race gearbox has a few kinds.
             kinds, which = np.unique(np.round(step, 12), return_inverse=True)
             for kind, ratio in enumerate(kinds):
                 rows = np.nonzero(which == kind)[0]
-                found[rows, gear] = self._crossing(rows, gear, float(ratio), road)
+                found[rows, gear] = force.shift_engine(
+                    self,
+                    top=self.top_shift,
+                    over_radius=self.over_radius[rows, gear],
+                    step=float(ratio),
+                    masses=(self.gear_mass[rows, gear], self.gear_mass[rows, gear + 1]),
+                    load=load,
+                    first=gear == 0,
+                )
         return found
-
-    def _crossing(self, rows: Ints, gear: int, step: float, road: float) -> Floats:
-        top = self.top_shift
-        at = np.concatenate([np.linspace(0.2 * top, top, _UNIFORM), self.knots, self.knots / step, [self.launch]])
-        at = np.unique(at[(at >= 0.2 * top) & (at <= top)])
-        here = self.curve(np.maximum(at, self.launch) if gear == 0 else at)
-        after = self.curve(at * step)
-        k = self.over_radius[rows, gear][:, None]
-        speed = self.speed_at(at[None, :], k)
-        load = self.square * speed**2 + road
-        grown = self.efficiency / self.grown(speed**2)
-        now = (here * k * grown - load) / self.gear_mass[rows, gear][:, None]
-        then = (after * k * step * grown - load) / self.gear_mass[rows, gear + 1][:, None]
-        better = then - now
-        worse = better <= 0
-        last = worse.shape[1] - 1 - np.argmax(worse[:, ::-1], axis=1)
-        row = np.arange(len(rows))
-        following = np.minimum(last + 1, worse.shape[1] - 1)
-        one, other = better[row, last], better[row, following]
-        with np.errstate(divide="ignore", invalid="ignore"):
-            share = np.where(other > one, one / (one - other), 0.0)
-        crossing = at[last] + share * (at[following] - at[last])
-        return np.where(worse.any(axis=1), np.where(last == worse.shape[1] - 1, top, crossing), at[0])
 
     @cached_property
     def shift_speed(self) -> Floats:

@@ -1,7 +1,9 @@
 """Timed accelerations: speed, time and distance through the gears or in one gear. SI: s, m, m/s.
 
-Integrated over speed, dt = m·dv/(F − load), by the midpoint rule in steps of a quarter of a metre per second: no
-loop over time. Against a fine integration of the equation of motion that is good to 0.01 %.
+Integrated over speed, dt = m·dv/(F − load), in closed form between nodes of a quarter of a metre per second or less,
+over each of which the spare force is taken as straight: no loop over time. Nodes stand at every point of the torque
+curve and close together where little force is left, for there the time hangs on it. Against an integration of the
+equation of motion that is good to 0.1 % up to a thousandth below the speed at which the force ends.
 """
 
 from __future__ import annotations
@@ -11,13 +13,18 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from gearplan.drive import roadload
+from gearplan.drive import force, roadload
 from gearplan.drive.roadload import Road
 from gearplan.drive.thrust import Machine, thrust
 
 Floats = NDArray[np.float64]
 
 _STEP = 0.25
+#: Between two nodes the spare force changes by about this share at most.
+_CHANGE = 0.1
+_MOST_PARTS = 64
+#: Towards a speed that drag alone sets, nodes halve what is left of the way this often.
+_HALVINGS, _PER_HALVING = 20, 7
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,27 +89,58 @@ def _in_gear(machine: Machine, road: Road, gear: int, start: float, end: float) 
     """(time, speed, distance) at the nodes in one gear, and whether `end` is reached."""
     if end <= start:
         return np.zeros(1), np.array([start]), np.zeros(1), True
-    count = max(int(np.ceil((end - start) / _STEP)), 2)
-    nodes = np.linspace(start, end, count + 1)
-    # Where the clutch stops slipping the mass jumps: a node must stand there.
-    joins = machine.launch * machine.radius / machine.overall[0]
-    slips = gear == 0
-    if slips and start < joins < end:
-        nodes = np.sort(np.append(nodes, joins))
-    middle, dv = (nodes[1:] + nodes[:-1]) / 2, np.diff(nodes)
-    mass = np.full(len(middle), machine.equivalent_mass(gear))
-    if slips:
-        mass = np.where(middle < joins, machine.equivalent_mass(None), mass)
-    spare = thrust(machine, gear, middle) - roadload.road_load(road, middle)
-    gains = spare > 1e-9
-    whole = bool(gains.all())
+    even = np.linspace(start, end, max(int(np.ceil((end - start) / _STEP)), 2) + 1)
+    # Where the clutch stops slipping the mass jumps, and at its points the torque bends: nodes must stand there.
+    joins = float(machine.speed_at(0, machine.launch)) if gear == 0 else 0.0
+    bends = np.append(np.asarray(machine.speed_at(gear, np.array(machine.engine))), joins)
+    nodes = np.unique(np.concatenate([even, bends[(bends > start) & (bends < end)]]))
+    spare = _spare(machine, road, gear, nodes)
+    whole = bool((spare > 0).all())
     if not whole:
-        stop = int(np.argmin(gains))
-        middle, dv, mass, spare, nodes = middle[:stop], dv[:stop], mass[:stop], spare[:stop], nodes[: stop + 1]
-    dt = mass * dv / spare
-    return (
-        np.concatenate([[0.0], np.cumsum(dt)]),
-        nodes,
-        np.concatenate([[0.0], np.cumsum(dt * middle)]),
-        whole,
-    )
+        stop = int(np.argmin(spare > 0))
+        if stop == 0:
+            return np.zeros(1), np.array([start]), np.zeros(1), False
+        last, beyond = nodes[stop - 1], nodes[stop]
+        held = force.crossing(
+            lambda v: _spare(machine, road, gear, v),
+            np.array([last]),
+            np.array([beyond]),
+            spare[[stop - 1]],
+            spare[[stop]],
+        )
+        left = 0.5 ** (np.arange(1, _HALVINGS * _PER_HALVING + 1) / _PER_HALVING)
+        nodes = np.unique(np.append(nodes[:stop], held - (held - last) * left))
+        spare = _spare(machine, road, gear, nodes)
+        keep = np.logical_and.accumulate(spare > 0)
+        nodes, spare = nodes[keep], spare[keep]
+    if len(nodes) < 2:
+        return np.zeros(1), np.array([start]), np.zeros(1), False
+    parts = np.clip(np.ceil(np.abs(np.diff(np.log(spare))) / _CHANGE), 1, _MOST_PARTS).astype(int)
+    nodes = _parted(nodes, parts)
+    spare = _spare(machine, road, gear, nodes)
+    low, dv = nodes[:-1], np.diff(nodes)
+    mass = np.full(len(dv), machine.equivalent_mass(gear))
+    if gear == 0:
+        mass = np.where(low + dv / 2 < joins, machine.equivalent_mass(None), mass)
+    # ∫dv/F = Δv·ln(F₁/F₀)/(F₁ − F₀), and the mean of v weighed by 1/F stands at 1/(1 − F₁/F₀) + 1/ln(F₁/F₀).
+    change = np.log(spare[1:] / spare[:-1])
+    near = np.abs(change) < 1e-4
+    safe = np.where(near, 1.0, change)
+    dt = mass * dv / spare[:-1] * np.where(near, 1 - change / 2, safe / np.expm1(safe))
+    mean = low + dv * np.where(near, 0.5 - change / 12, 1 / safe - 1 / np.expm1(safe))
+    return _summed(dt), nodes, _summed(dt * mean), whole
+
+
+def _spare(machine: Machine, road: Road, gear: int, v: Floats) -> Floats:
+    return np.asarray(thrust(machine, gear, v) - roadload.road_load(road, v))
+
+
+def _parted(nodes: Floats, parts: NDArray[np.int_]) -> Floats:
+    """Every interval between nodes in so many equal parts."""
+    which = np.repeat(np.arange(len(parts)), parts)
+    place = np.arange(len(which)) - np.repeat(np.cumsum(parts) - parts, parts)
+    return np.append(nodes[which] + np.diff(nodes)[which] * place / parts[which], nodes[-1])
+
+
+def _summed(parts: Floats) -> Floats:
+    return np.concatenate([[0.0], np.cumsum(parts)])

@@ -5,11 +5,10 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from gearplan.bike.units import STANDARD_GRAVITY
 from gearplan.drive.sprocket import Values, pitch_radius
 
 Floats = NDArray[np.float64]
-
-GRAVITY = 9.80665  # m/s², standard value
 
 
 def lift_limit(mass: Values, ahead: Values, height: Values) -> Floats:
@@ -18,7 +17,7 @@ def lift_limit(mass: Values, ahead: Values, height: Values) -> Floats:
     b the centre of mass ahead of the rear contact, h its height. Source: moments about the rear contact point;
     Cossalter, Motorcycle Dynamics (from memory).
     """
-    return np.asarray(mass * GRAVITY * ahead / height)
+    return np.asarray(mass * STANDARD_GRAVITY * ahead / height)
 
 
 def grip_limit(mass: Values, ahead: Values, height: Values, wheelbase: Values, grip: Values) -> Floats:
@@ -29,7 +28,7 @@ def grip_limit(mass: Values, ahead: Values, height: Values, wheelbase: Values, g
     """
     room = 1 - np.asarray(grip, float) * height / wheelbase
     with np.errstate(divide="ignore"):
-        force = grip * mass * GRAVITY * (wheelbase - ahead) / wheelbase / np.where(room > 0, room, np.nan)
+        force = grip * mass * STANDARD_GRAVITY * (wheelbase - ahead) / wheelbase / np.where(room > 0, room, np.nan)
     return np.asarray(np.where(room > 0, force, np.inf))
 
 

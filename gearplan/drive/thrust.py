@@ -8,14 +8,20 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from gearplan.drive import roadload
+from gearplan.drive import force
+from gearplan.drive.gearing import engine_speed, road_speed
 from gearplan.drive.roadload import Road
 from gearplan.drive.sprocket import Values
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int_]
 
-#: Points between standstill and limiter at which thrust and load are compared.
-FINE = 400
+#: From this share of the highest speed on, where drag sets it, a speed is hardly reached: the time to it hangs on the
+#: last newtons that are left.
+HARDLY = 0.97
+#: Slower than this no speed counts as held (m/s).
+_LEAST = 0.5
+_EVEN = 16
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,67 +52,64 @@ class Machine:
 
     @property
     def bound(self) -> float:
-        """The lower of the two limits of the tyre."""
+        """The lower of the two limits of the tyre (N)."""
         return min(self.lift, self.grip)
 
+    def over_radius(self, gear: int) -> float:
+        """Overall ratio of a gear (from 0) over the rolling radius at rest (1/m)."""
+        return self.overall[gear] / self.radius
+
+    def engine_at(self, gear: int, speed: Values) -> Floats:
+        """Engine speed (rad/s) in a gear (from 0) at road speeds, the tyre grown."""
+        return engine_speed(speed, self.overall[gear], self.radius, self.growth)
+
+    def speed_at(self, gear: int, engine: Values) -> Floats:
+        """Road speed (m/s) in a gear (from 0) at engine speeds, the tyre grown."""
+        return road_speed(engine, self.overall[gear], self.radius, self.growth)
+
     def top_of(self, gear: int) -> float:
-        """Road speed of a gear (from 0) at the limiter."""
-        return self.limiter * self.radius / self.overall[gear]
+        """Road speed of a gear (from 0) at the limiter (m/s)."""
+        return float(self.speed_at(gear, self.limiter))
 
     def equivalent_mass(self, gear: int | None) -> float:
-        """m + I_w/R² + I_e·i²/R²; without the engine's part for None, the clutch open."""
+        """m + I_w/R² + I_e·i²/R² (kg), R at rest; without the engine's part for None, the clutch open."""
         own = self.mass + self.wheel
-        return own if gear is None else own + self.crank * (self.overall[gear] / self.radius) ** 2
+        return own if gear is None else own + self.crank * self.over_radius(gear) ** 2
 
 
 def thrust(machine: Machine, gear: int, speed: Values, *, limited: bool = True) -> Floats:
-    """Thrust at the tyre in a gear (from 0): T(n)·i·η/R; in first below the launch speed T(launch).
+    """Thrust at the tyre (N) in a gear (from 0): T(n)·i·η/R; in first below the launch speed T(launch).
 
     The torque curve is linear between its points and held at its ends; above the limiter there is none. `limited`
     applies front lift and grip.
     """
-    force = engine_thrust(machine, machine.overall[gear], machine.radius, speed, first=gear == 0)
-    return np.asarray(np.minimum(force, machine.bound) if limited else force)
+    found = engine_thrust(machine, machine.overall[gear], machine.radius, speed, first=gear == 0)
+    return np.asarray(np.minimum(found, machine.bound) if limited else found)
 
 
 def engine_thrust(machine: Machine, overall: Values, radius: Values, speed: Values, *, first: bool) -> Floats:
-    """What the engine alone gives at the tyre for any overall ratios and rolling radii, which broadcast with `speed`.
+    """What the engine alone gives at the tyre (N) for any overall ratios and rolling radii (m), which broadcast.
 
     Only the engine of the machine is taken; `first` says that the clutch slips below the launch speed.
     """
-    v, i = np.asarray(speed, float), np.asarray(overall, float)
-    n = v * i / radius
-    turning = np.maximum(n, machine.launch) if first else n
-    force = np.interp(turning, machine.engine, machine.torque) * i * machine.efficiency / radius
-    return np.asarray(np.where(n <= machine.limiter * (1 + 1e-12), force, 0.0))
+    found, turning = force.pull(machine, speed, np.asarray(overall, float) / radius, first=first)
+    return np.asarray(np.where(turning <= machine.limiter * force.AT_LIMITER, found, 0.0))
 
 
 def shift_speeds(machine: Machine, road: Road) -> tuple[float, ...]:
-    """Road speed of each up-shift, length gears − 1.
-
-    The lower of the limiter (or the shift speed that the user sets) and the speed from which the next gear
-    accelerates harder; the crossing uses the thrust before the limits of lift and grip.
-    """
+    """Road speed (m/s) of each up-shift, length gears − 1; the engine speed is `force.shift_engine`'s."""
     found = []
     for gear in range(len(machine.overall) - 1):
-        top = min(machine.limiter, machine.shift_at) * machine.radius / machine.overall[gear]
-        v = np.linspace(0.2 * top, top, FINE)
-        load = roadload.road_load(road, v)
-        here, after = (
-            (thrust(machine, g, v, limited=False) - load) / machine.equivalent_mass(g) for g in (gear, gear + 1)
+        engine = force.shift_engine(
+            machine,
+            top=min(machine.limiter, machine.shift_at),
+            over_radius=np.array([machine.over_radius(gear)]),
+            step=machine.overall[gear + 1] / machine.overall[gear],
+            masses=(np.array([machine.equivalent_mass(gear)]), np.array([machine.equivalent_mass(gear + 1)])),
+            load=(road.square, road.wind, road.constant),
+            first=gear == 0,
         )
-        gain = after - here
-        if gain[-1] <= 0:
-            found.append(top)
-            continue
-        # The last place where this gear is still the better one, and straight on to the crossing.
-        below = np.nonzero(gain <= 0)[0]
-        if not len(below):
-            found.append(float(v[0]))
-            continue
-        k = int(below[-1])
-        share = gain[k] / (gain[k] - gain[k + 1])
-        found.append(float(v[k] + share * (v[k + 1] - v[k])))
+        found.append(float(machine.speed_at(gear, engine)[0]))
     return tuple(found)
 
 
@@ -119,24 +122,108 @@ class TopSpeed:
     limited_by: Literal["redline", "drag"]
 
 
-def top_speed(machine: Machine, road: Road) -> TopSpeed | None:
-    """Greatest v at which some gear's thrust still meets the road load, capped by its limiter.
+def top_speed(machine: Machine, road: Road, gear: int | None = None) -> TopSpeed | None:
+    """Greatest v at which some gear's thrust still meets the road load, capped by its limiter; or that of one gear.
 
     None if no gear can hold any speed (too steep).
     """
-    best: TopSpeed | None = None
-    for gear in range(len(machine.overall)):
-        top = machine.top_of(gear)
-        v = np.linspace(0.5, top, FINE)
-        spare = thrust(machine, gear, v) - roadload.road_load(road, v)
-        holds = np.nonzero(spare >= 0)[0]
-        if not len(holds):
+    gears = range(len(machine.overall)) if gear is None else (gear,)
+    over_radius = np.array([[machine.over_radius(g) for g in gears]])
+    speeds, which = _fastest(machine, road, over_radius, np.array([machine.bound]), first=gears[0] == 0)
+    if np.isnan(speeds[0]):
+        return None
+    held = gears[int(which[0])]
+    at_limiter = speeds[0] >= machine.top_of(held) * (1 - 1e-12)
+    return TopSpeed(float(speeds[0]), held, "redline" if at_limiter else "drag")
+
+
+def top_speeds(machine: Machine, road: Road, overall: Floats, radius: Floats, bound: Floats) -> Floats:
+    """Greatest speeds that many sets can hold (m/s), NaN where none; `machine` gives the engine.
+
+    `overall` has shape [set, gear], `radius` (m) and `bound` (the tyre's limit of the thrust, N) [set].
+    """
+    return _fastest(machine, road, overall / radius[:, None], bound, first=True)[0]
+
+
+def hardly_reached(machine: Machine, road: Road, speed: float, gear: int | None = None) -> bool:
+    """Whether a speed (m/s) lies so close below the highest one that drag allows, in all gears or in one.
+
+    What little thrust is left there decides the time to it, and a breath of wind decides that.
+    """
+    top = top_speed(machine, road, gear)
+    return top is not None and top.limited_by == "drag" and speed > HARDLY * top.speed
+
+
+def _fastest(machine: Machine, road: Road, over_radius: Floats, bound: Floats, *, first: bool) -> tuple[Floats, Ints]:
+    """(Greatest speed held, its gear) for each set; `over_radius` [set, gear], `first` whether gear 0 is first."""
+    best, held = np.full(len(over_radius), np.nan), np.zeros(len(over_radius), int)
+    can = _carried(road, bound)
+    for gear in range(over_radius.shape[1]):
+        k = over_radius[:, gear]
+        top = road_speed(machine.limiter, k, 1.0, machine.growth)
+        # A gear that ends below what another holds cannot be the fastest.
+        wanted = np.nonzero(~(np.minimum(top, can) <= best))[0]
+        if not len(wanted):
             continue
-        k = int(holds[-1])
-        found = TopSpeed(top, gear, "redline")
-        if k < FINE - 1:
-            share = spare[k] / (spare[k] - spare[k + 1])
-            found = TopSpeed(float(v[k] + share * (v[k + 1] - v[k])), gear, "drag")
-        if best is None or found.speed > best.speed * (1 + 1e-9):
-            best = found
-    return best
+        found = _held(machine, road, k[wanted], machine.limiter, first=first and gear == 0)
+        for place in np.nonzero(found > can[wanted])[0]:
+            # Where the tyre carries less than the engine gives, only what lies below counts.
+            row = wanted[place : place + 1]
+            engine = float(engine_speed(can[row], k[row], 1.0, machine.growth)[0])
+            found[place] = _held(machine, road, k[row], engine, first=first and gear == 0)[0] if engine > 0 else np.nan
+        better = wanted[np.isnan(best[wanted]) & ~np.isnan(found) | (found > best[wanted] * (1 + 1e-9))]
+        best[better], held[better] = found[np.isin(wanted, better)], gear
+    return best, held
+
+
+def _carried(road: Road, bound: Floats) -> Floats:
+    """Greatest road speed at which a thrust meets the road load: k·u·|u| + c = F, solved for the air speed u."""
+    left = bound - road.constant
+    if road.square <= 0:
+        return np.where(left >= 0, np.inf, -np.inf)
+    return np.asarray(np.sign(left) * np.sqrt(np.abs(left) / road.square) - road.wind)
+
+
+def _held(machine: Machine, road: Road, over_radius: Floats, top: float, *, first: bool) -> Floats:
+    """Greatest speed (m/s) up to an engine speed at which one gear's engine meets the load, NaN if at none; [set].
+
+    Nodes stand at every point of the torque curve. Between two of them thrust is straight and load a parabola, so
+    that three values say whether thrust meets load somewhere between though it does at neither node.
+    """
+    points = np.asarray(machine.engine, float)
+    at = np.concatenate([np.linspace(1e-3 * top, top, _EVEN), points, [machine.launch] if first else []])
+    nodes = np.unique(at[(at >= 1e-3 * top) & (at <= top)])
+    every = np.empty(2 * len(nodes) - 1)
+    every[::2], every[1::2] = nodes, 0.5 * (nodes[1:] + nodes[:-1])
+    torque = force.torque_at(machine, np.maximum(every, machine.launch) if first else every)
+
+    def spare(n: Floats, gives: Floats, k: Floats) -> Floats:
+        v = road_speed(n, k, 1.0, machine.growth)
+        return np.asarray(force.at_tyre(machine, gives, k, v) - force.drag(road.square, v, road.wind) - road.constant)
+
+    left = spare(every, torque, over_radius[:, None])
+    low, middle, high = left[:, :-2:2], left[:, 1::2], left[:, 2::2]
+    bend, slope = 0.5 * (low + high) - middle, 0.5 * (high - low)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        peak = np.where(bend < 0, -0.5 * slope / bend, 2.0)
+    inside = np.abs(peak) < 1
+    holds = (low >= 0) | (high >= 0) | inside & (middle - 0.5 * slope * np.where(inside, -peak, 0.0) >= 0)
+    some = np.nonzero(holds.any(axis=1))[0]
+    found = np.full(len(over_radius), np.nan)
+    j = (holds.shape[1] - 1 - np.argmax(holds[:, ::-1], axis=1))[some]
+    k = over_radius[some]
+    engine = np.full(len(some), top)
+    rows = np.nonzero(high[some, j] < 0)[0]
+    if len(rows):
+        i, set_ = j[rows], some[rows]
+        begins, ends = nodes[i], nodes[i + 1]
+        share = np.where(low[set_, i] >= 0, 0.0, 0.5 * (1 + np.where(inside[set_, i], peak[set_, i], 0.0)))
+        t0, t1 = torque[2 * i], torque[2 * i + 2]
+
+        def excess(n: Floats) -> Floats:
+            return spare(n, t0 + (n - begins) / (ends - begins) * (t1 - t0), k[rows])
+
+        begin = begins + share * (ends - begins)
+        engine[rows] = force.crossing(excess, begin, ends, np.maximum(excess(begin), 0.0), high[set_, i])
+    found[some] = road_speed(engine, k, 1.0, machine.growth)
+    return np.where(found >= _LEAST, found, np.nan)

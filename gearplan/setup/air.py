@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from gearplan.bike.profile import Bike
+from gearplan.bike.units import ZERO_CELSIUS
 from gearplan.drive import air
-from gearplan.drive.powercorrection import ZERO_CELSIUS
 from gearplan.setup import assumed
 from gearplan.setup.assumed import Assumed, Known
 

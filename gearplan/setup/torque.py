@@ -10,9 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.profile import Engine
-from gearplan.bike.units import RPM
+from gearplan.bike.units import RPM, ZERO_CELSIUS
 from gearplan.drive.engineshape import ShapeError, assumed_shape
-from gearplan.drive.powercorrection import TRUSTED, ZERO_CELSIUS, correction_factor
+from gearplan.drive.powercorrection import TRUSTED, correction_factor
 from gearplan.setup.assumed import Assumed, assumptions_text, usual
 
 #: Fields whose absence keeps the pull from being computed, as (path, label).

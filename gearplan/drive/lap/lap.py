@@ -18,13 +18,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.circuit import Circuit
+from gearplan.bike.units import STANDARD_GRAVITY
 from gearplan.drive.lap.march import Stretch, can_hold, lean_of, march, shrunk, steps_for
 from gearplan.drive.lap.rules import USUAL, LapRules, apex_speed
 from gearplan.drive.lap.state import Entry, Ridden
 from gearplan.drive.lap.tables import Tables
 from gearplan.drive.lap.travel import travel
 from gearplan.drive.machines import Floats, Ints, Machines
-from gearplan.drive.tension import GRAVITY
 
 Bools = NDArray[np.bool_]
 
@@ -85,7 +85,7 @@ class Lap:
         self.hold = np.array([s.hold_gear for s in every])
         self.lowest = np.array([(s.lowest_gear or 1) - 1 for s in every])
         self.radius = np.array([s.line_radius_m or np.inf if s.kind == "corner" else np.inf for s in every])
-        room = GRAVITY * (m.friction * np.cos(self.slope) + np.sin(self.slope))
+        room = STANDARD_GRAVITY * (m.friction * np.cos(self.slope) + np.sin(self.slope))
         self.braking = np.maximum(np.minimum(m.braking, room), _LEAST_BRAKING)
         self._speeds()
         # The same steps whichever sets ride, so that a set's lap does not depend on the others.

@@ -13,9 +13,10 @@ from dataclasses import dataclass, fields, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from gearplan.bike.units import STANDARD_GRAVITY
+from gearplan.drive import force
 from gearplan.drive.lap.tables import CRAWL
 from gearplan.drive.machines import Floats, Ints, Machines
-from gearplan.drive.tension import GRAVITY
 
 Bools = NDArray[np.bool_]
 
@@ -135,18 +136,15 @@ def steps_for(distance: Floats, step: float) -> int:
 def can_hold(machines: Machines, way: Stretch, v: Floats, g: Ints, radius: Floats, wind: float) -> Bools:
     """Whether a gear can hold a speed; `radius` is the leaned over the upright one, the whole grip is there."""
     m, s = machines, way.s
-    k = m.over_radius[s, g] / radius / m.grown(v**2)
-    n = v * k
-    force = m.curve(np.where(g == 0, np.maximum(n, m.launch), n)) * k * m.efficiency
-    force = np.minimum(force, np.minimum(m.lift[s], m.grip[s]) * np.cos(way.slope))
-    air = v + wind
-    load = m.square * air * np.abs(air) + m.constant(way.slope)
-    return np.asarray(np.where(n <= m.limiter * (1 + 1e-9), force, 0.0) >= load)
+    pulls, turning = force.pull(m, v, m.over_radius[s, g] / radius, first=g == 0)
+    pulls = np.minimum(pulls, force.bound(m.lift[s], m.grip[s], way.slope))
+    load = force.drag(m.square, v, wind) + m.constant(way.slope)
+    return np.asarray(np.where(turning <= m.limiter * (1 + 1e-9), pulls, 0.0) >= load)
 
 
 def lean_of(speed: Floats, radius: Floats) -> Floats:
     """Lean of a steady turn (rad): tan φ = v²/(g·r), none where the radius is infinite. Source: balance of moments."""
-    return np.asarray(np.arctan(speed**2 / (GRAVITY * radius)))
+    return np.asarray(np.arctan(speed**2 / (STANDARD_GRAVITY * radius)))
 
 
 def shrunk(machines: Machines, s: Ints, tangent: Floats) -> Floats:
@@ -157,12 +155,6 @@ def shrunk(machines: Machines, s: Ints, tangent: Floats) -> Floats:
 def _shrunk(crown: Floats, tangent: Floats) -> Floats:
     """The same from the crown's radius over the tyre's."""
     return np.asarray(np.maximum(1 - crown * (1 - 1 / np.sqrt(1 + tangent * tangent)), 0.5))
-
-
-def grip_left(tangent: Floats, side: Floats) -> Floats:
-    """Share of the grip that the lean leaves for the drive, √(1 − (tan φ/μ)²): the friction ellipse."""
-    used = tangent / side
-    return np.asarray(np.sqrt(np.maximum(1 - used * used, 0.0)))
 
 
 class _March:
@@ -178,7 +170,7 @@ class _March:
         self.constant = machines.constant(way.slope)
         self.own = machines.own_mass[way.s]
         self.standing, self.turning = bool(np.any(way.begins > 0)), bool(np.any(np.isfinite(way.radius)))
-        self.over_gravity = 1 / (GRAVITY * way.radius)
+        self.over_gravity = 1 / (STANDARD_GRAVITY * way.radius)
         leans = self.standing or self.turning
         self.shrinks, self.share = leans and shrinks, leans and share_grip
         # Where no limit of the grip is known there is none to share.
@@ -207,24 +199,19 @@ class _March:
     def drive(self, v: Floats, g: Ints, tangent: Floats | float, radius: Floats | float) -> Floats:
         """Acceleration at full throttle in a gear, below the limiter; `radius` is the leaned over the upright one."""
         m, key = self.m, self.row + g
-        k = self.over_radius.take(key) / radius
-        if m.growth:
-            k = k / m.grown(v**2)
-        n = v * k
         first = g == 0
-        force = m.curve(np.where(first, np.maximum(n, m.launch), n)) * k * m.efficiency
+        pulls, turning = force.pull(m, v, self.over_radius.take(key) / radius, first=first)
         grip = self.grip
         if self.share:
-            grip = self.known_grip * grip_left(np.asarray(tangent), self.way.side)
+            grip = self.known_grip * force.grip_left(np.asarray(tangent), self.way.side)
             if not self.all_limited:
                 grip = np.where(self.limited, grip, np.inf)
-        force = np.minimum(force, np.minimum(self.lift, grip))
-        mass = np.where(first & (n < m.launch), self.own, self.gear_mass.take(key))
-        return np.asarray((force - self.load(v)) / mass)
+        pulls = np.minimum(pulls, np.minimum(self.lift, grip))
+        mass = np.where(first & (turning < m.launch), self.own, self.gear_mass.take(key))
+        return np.asarray((pulls - self.load(v)) / mass)
 
     def load(self, v: Floats) -> Floats:
-        air = v + self.wind
-        return np.asarray(self.m.square * air * np.abs(air) + self.constant)
+        return np.asarray(force.drag(self.m.square, v, self.wind) + self.constant)
 
     def one(self, state: Marched, at: Floats, ds: Floats) -> None:
         """One step of every pair."""

@@ -6,8 +6,7 @@ import math
 from dataclasses import dataclass
 
 from gearplan.bike.circuit import Section
-from gearplan.bike.units import DEGREE, KMH
-from gearplan.drive.tension import GRAVITY
+from gearplan.bike.units import DEGREE, KMH, STANDARD_GRAVITY
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,4 +39,4 @@ def apex_speed(section: Section, friction: float) -> float:
     side = section.grip
     if side is None:
         side = friction if section.lean_deg is None else math.tan(section.lean_deg * DEGREE)
-    return math.sqrt(side * GRAVITY * section.radius_m)
+    return math.sqrt(side * STANDARD_GRAVITY * section.radius_m)

@@ -12,6 +12,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
+from gearplan.drive import force
 from gearplan.drive.lap.cells import Cell, across, distance, growth, time_within
 from gearplan.drive.machines import Floats, Ints, Machines
 
@@ -33,15 +34,14 @@ class Tables:
         k = m.over_radius[..., None]
         self.v = m.speed_at(self.engine, k)
         self.u = self.v**2
-        torque = np.broadcast_to(m.curve(self.engine), (gears, len(self.engine))).copy()
-        torque[0] = m.curve(np.maximum(self.engine, m.launch))
-        self.force = torque * k * (m.efficiency / m.grown(self.u) if m.growth else m.efficiency)
-        air = self.v + wind
-        self.drag = m.square * air * np.abs(air)
+        torque = np.broadcast_to(force.torque_at(m, self.engine), (gears, len(self.engine))).copy()
+        torque[0] = force.torque_at(m, np.maximum(self.engine, m.launch))
+        self.force = force.at_tyre(m, torque, k, self.v)
+        self.drag = force.drag(m.square, self.v, wind)
         self.mass = np.repeat(m.gear_mass[..., None], len(self.engine) - 1, axis=2)
         slipping = self.engine[1:] <= m.launch * (1 + 1e-9)
         self.mass[:, 0, slipping] = m.own_mass[:, None]
-        self.bound = np.minimum(m.lift, m.grip)[:, None, None] * np.cos(slopes)[:, None, None, None]
+        self.bound = force.bound(m.lift[:, None, None], m.grip[:, None, None], slopes[:, None, None, None])
         self.constant = m.constant(slopes)
         self.spare = np.empty(self.shape)
         self.far = np.zeros(self.shape)
@@ -119,9 +119,8 @@ class Tables:
         f0, f1, bound = self.force[s, g, j], self.force[s, g, j + 1], self.bound[q, s, 0, 0]
         v0, v1 = self.v[s, g, j], self.v[s, g, j + 1]
         at = v0 + (v1 - v0) * (bound - f0) / (f1 - f0)
-        air = at + self.wind
         mass = self.mass[s, g, j]
-        here = (bound - self.machines.square * air * np.abs(air) - self.constant[q]) / mass
+        here = (bound - force.drag(self.machines.square, at, self.wind) - self.constant[q]) / mass
         low, high = self.spare[q, s, g, j] / mass, self.spare[q, s, g, j + 1] / mass
         parts = [across(low, here, v0, at), across(here, high, at, v1)]
         total, took = (sum(values) for values in zip(*parts, strict=True))
@@ -174,20 +173,10 @@ class Tables:
         return np.asarray(cell.low + (cell.high - cell.low) * (v**2 - cell.u) / cell.du)
 
     def coast(self, q: Ints, s: Ints, v: Floats, time: Floats) -> tuple[Floats, Floats]:
-        """(speed, distance) after a time without drive: one step by Runge and Kutta, exact enough for a shift."""
-        m, own = self.machines, self.machines.own_mass[s]
-        constant, square = self.constant[q] / own, m.square / own
-
-        def slows(at: Floats) -> Floats:
-            air = at + self.wind
-            return np.asarray(-(square * air * np.abs(air) + constant))
-
-        a1 = slows(v)
-        a2 = slows(v + a1 * time / 2)
-        a3 = slows(v + a2 * time / 2)
-        a4 = slows(v + a3 * time)
-        run = v * time + (a1 + a2 + a3) * time**2 / 6
-        return np.maximum(v + (a1 + 2 * a2 + 2 * a3 + a4) * time / 6, CRAWL), np.maximum(run, CRAWL * time)
+        """(Speed, distance) after a time without drive, `force.coasted`'s, at least at a walk."""
+        m = self.machines
+        after, run = force.coasted(m.square, self.constant[q], m.own_mass[s], self.wind, v, time)
+        return np.maximum(after, CRAWL), np.maximum(run, CRAWL * time)
 
     def gear_at(self, s: Ints, v: Floats, shrunk: Floats | float = 1.0) -> Ints:
         """The gear (from 0) in which a speed is ridden: shifts are behind whose speed is reached.

@@ -7,10 +7,9 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from gearplan.bike.units import RPM
-from gearplan.drive import gearing, tension
-from gearplan.drive.thrust import engine_thrust, thrust
-from gearplan.drive.topspeed import top_speeds
+from gearplan.bike.units import RPM, STANDARD_GRAVITY
+from gearplan.drive import gearing
+from gearplan.drive.thrust import engine_thrust, thrust, top_speeds
 from gearplan.plan.choices.candidates import Candidates
 from gearplan.plan.findings import Finding
 from gearplan.plan.pull.pull import pull
@@ -67,5 +66,5 @@ def steepest_start(found: Candidates, mass: float) -> Floats | Finding:
     assert found.overall is not None
     machine, rolling = found.pulled.machine, found.pulled.road.rolling
     force = engine_thrust(machine, found.overall[:, 0], found.radius, 0.0, first=True)
-    share = force / (mass * tension.GRAVITY * math.hypot(1.0, rolling))
+    share = force / (mass * STANDARD_GRAVITY * math.hypot(1.0, rolling))
     return np.asarray(np.tan(np.arcsin(np.minimum(share, 1.0)) - math.atan(rolling)))

@@ -9,8 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.profile import Bike, entry
-from gearplan.bike.units import MM
-from gearplan.drive.tension import GRAVITY
+from gearplan.bike.units import MM, STANDARD_GRAVITY
 from gearplan.ridelog.learning.gears import profile_circumference
 from gearplan.ridelog.learning.ratios import Ratios
 from gearplan.ridelog.learning.robust import line_fit
@@ -83,13 +82,13 @@ def coast_downs(log: RideLog, ratios: Ratios, bike: Bike) -> CoastDown | None:
     about = profile_circumference(bike)[0] or circumference().value * MM
     turning = mass + wheels / (about / math.tau) ** 2
     density = air_of_the_day(bike).density
-    forces = turning * slowing - mass * GRAVITY * slopes
+    forces = turning * slowing - mass * STANDARD_GRAVITY * slopes
     # Few coasts: their own seconds stand for them, and wind is in the answer.
     blocks = runs.astype(np.int64) if used >= 5 else np.arange(len(runs)) // 3
     fit = line_fit(squares, forces, blocks)
     if fit is None or fit.slope <= 0:
         return None
-    area, rolls = 2 / density, 1 / (mass * GRAVITY)
+    area, rolls = 2 / density, 1 / (mass * STANDARD_GRAVITY)
     drag, drag_margin = fit.slope * area, fit.margin(0, 1) * area
     rolling, rolling_margin = fit.constant * rolls, fit.margin(1, 0) * rolls
     return CoastDown(

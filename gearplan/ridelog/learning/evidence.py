@@ -10,8 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from gearplan.bike.units import KMH, RPM
-from gearplan.drive.tension import GRAVITY
+from gearplan.bike.units import KMH, RPM, STANDARD_GRAVITY
 from gearplan.ridelog.learning.learned import Learned
 from gearplan.ridelog.log import Floats
 
@@ -63,7 +62,7 @@ def _coasts(learned: Learned, unit: str, factor: float) -> Evidence | None:
     speeds = np.sqrt(found.squares)
     x, y = _thinned(speeds / factor, found.forces)
     across = np.linspace(float(speeds.min()), float(speeds.max()), _LINE_POINTS)
-    drawn = found.rolling * found.mass * GRAVITY + found.density / 2 * found.drag_area * across**2
+    drawn = found.rolling * found.mass * STANDARD_GRAVITY + found.density / 2 * found.drag_area * across**2
     return Evidence("Force that slows it while coasting", unit, "N", x, y, (across / factor, drawn))
 
 

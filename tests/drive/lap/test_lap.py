@@ -17,8 +17,9 @@ from gearplan.bike.files.circuitfile import demo_circuit
 from gearplan.bike.library import demo_circuits
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import DEGREE, RPM
+from gearplan.drive.force import grip_left
 from gearplan.drive.lap.lap import lap_times
-from gearplan.drive.lap.march import grip_left, shrunk
+from gearplan.drive.lap.march import shrunk
 from gearplan.drive.lap.rules import UPRIGHT, USUAL, LapRules
 from gearplan.drive.lap.tables import Tables
 from gearplan.drive.lap.trace import lap_trace
