@@ -5,9 +5,9 @@ from __future__ import annotations
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, RPM
 from gearplan.bike.written import number, signed_percent
-from gearplan.plan.driveset import DriveSet, fitted
+from gearplan.plan.driveset import DriveSet
 from gearplan.plan.set.compare import GearRow, gear_rows
-from gearplan.plan.set.evaluate import SetResult, evaluate
+from gearplan.plan.set.evaluate import SetResult, fitted_and
 from gearplan.plan.set.quantities import CHAIN, RATIO, ROLLING
 from gearplan.plan.set.words import change, links_that_fit
 from gearplan.plan.words import VERDICT, set_name, teeth
@@ -15,7 +15,7 @@ from gearplan.plan.words import VERDICT, set_name, teeth
 
 def numbers_text(bike: Bike, chosen: DriveSet) -> str:
     """The answer of `gearplan numbers` for people."""
-    on, proposed = evaluate(bike, fitted(bike)), evaluate(bike, chosen)
+    on, proposed = fitted_and(bike, chosen)
     lines = [bike.name or "Unnamed bike", ""]
     lines += _block(on, proposed)
     rows = gear_rows(bike, on, proposed, 100 * KMH)

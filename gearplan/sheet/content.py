@@ -8,11 +8,11 @@ from gearplan.bike import written
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, MPH, RPM
 from gearplan.plan import words
-from gearplan.plan.driveset import DriveSet, fitted
+from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Level
 from gearplan.plan.set import words as setwords
 from gearplan.plan.set.compare import SpeedLines, gear_rows, speed_lines
-from gearplan.plan.set.evaluate import evaluate
+from gearplan.plan.set.evaluate import fitted_and
 from gearplan.plan.set.quantities import CHAIN
 from gearplan.plan.set.sideview import SideView, side_view
 
@@ -51,7 +51,7 @@ class ChainSheet:
 
 def chain_sheet(bike: Bike, chosen: DriveSet) -> ChainSheet:
     """The chain run of fitted and proposed set; ValueError while it cannot be drawn, saying why."""
-    on, proposed = evaluate(bike, fitted(bike)), evaluate(bike, chosen)
+    on, proposed = fitted_and(bike, chosen)
     view = side_view(bike, proposed)
     if view is None:
         raise ValueError(" ".join(f.for_file for f in proposed.findings if f.about == "chain length"))
@@ -71,7 +71,7 @@ def chain_sheet(bike: Bike, chosen: DriveSet) -> ChainSheet:
 
 def speed_sheet(bike: Bike, chosen: DriveSet, mph: bool) -> SpeedSheet:
     """The speed chart of fitted and proposed set; ValueError while the bike has no speeds, naming the fields."""
-    on, proposed = evaluate(bike, fitted(bike)), evaluate(bike, chosen)
+    on, proposed = fitted_and(bike, chosen)
     lines = speed_lines(bike, proposed)
     if lines is None:
         raise ValueError(" ".join(f.for_file for f in proposed.findings if f.field))

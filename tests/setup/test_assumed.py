@@ -61,6 +61,12 @@ def test_a_field_that_nobody_assumes_is_refused() -> None:
         assumed.known(Bike(), "load", "bike_kg")
 
 
+def test_values_that_stand_in_for_what_hangs_on_the_bike() -> None:
+    """A usual rear tyre of 17 inches rolls just under two metres; half of a usual travel is some ten degrees."""
+    assert assumed.circumference().value == 1950
+    assert assumed.travel().value == 10
+
+
 @pytest.mark.parametrize("found", [assumed.circumference(), assumed.travel(), assumed.temperature(15.0)])
 def test_what_is_only_a_beginning_has_a_band_too(found: assumed.Known) -> None:
     taken = found.assumed

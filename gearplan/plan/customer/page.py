@@ -34,7 +34,7 @@ from gearplan.plan.pull.pull import Pull, pull, rule_speed, speedometer_factor
 from gearplan.plan.pull.sensitivity import top_speed_doubt
 from gearplan.plan.pull.table import holding_gear
 from gearplan.plan.set.compare import engine_speeds
-from gearplan.plan.set.evaluate import SetResult, evaluate
+from gearplan.plan.set.evaluate import SetResult, fitted_and
 from gearplan.plan.words import alike
 from gearplan.setup.assumed import assumptions_text
 
@@ -116,7 +116,7 @@ def customer(bike: Bike, proposed: DriveSet, asked: Asked, stock: Stock | None =
     """The page for one proposed set. Speeds are said in the unit in which the cruising speed was named."""
     pulls = [pull(bike, s) for s in (fitted(bike), proposed)]
     on_pull, new_pull = (None if isinstance(p, Finding) else p for p in pulls)
-    on, then = evaluate(bike, fitted(bike)), evaluate(bike, proposed)
+    on, then = fitted_and(bike, proposed)
     pair = _Pair(bike, on, then, on_pull, new_pull, _doubt_of_top(new_pull, then))
     lacking = [p for p in pulls if isinstance(p, Finding)][-1:]
     needed = ("ratio", "speed", "rolling circumference")

@@ -17,7 +17,7 @@ from gearplan.drive.roadload import Road
 from gearplan.drive.thrust import Machine, TopSpeed
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding, missing
-from gearplan.plan.set.evaluate import evaluate
+from gearplan.plan.set.evaluate import evaluate, fitted_and
 from gearplan.setup import assumed
 from gearplan.setup.assumed import Assumed
 from gearplan.setup.limits import TyreLimits
@@ -87,7 +87,7 @@ def shift_engine(one: Machine, shifts: tuple[float, ...]) -> tuple[float, ...]:
 
 def speedometer_factor(bike: Bike, chosen: DriveSet) -> float | None:
     """Indicated over true speed with a set fitted; None while sensor, its error or the ratios are not entered."""
-    on, proposed, s = evaluate(bike, fitted(bike)), evaluate(bike, chosen), bike.speedometer
+    (on, proposed), s = fitted_and(bike, chosen), bike.speedometer
     if s.sensor is None or s.indicated_over_true is None:
         return None
     if None in (on.final_ratio, proposed.final_ratio, on.rolling_circumference, proposed.rolling_circumference):

@@ -16,7 +16,7 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.tyresize import parse_tyre_size
 from gearplan.bike.units import MM, RPM
 from gearplan.drive import gearing, sprocket, tyre
-from gearplan.plan.driveset import DriveSet
+from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding, Level, in_order, missing, worst
 from gearplan.plan.set.chain import ChainRun, chain_run
 from gearplan.plan.set.strength import Strength, pulling, strength, strength_finding, tensile
@@ -108,6 +108,11 @@ def evaluate(bike: Bike, chosen: DriveSet) -> SetResult:
         anti_squat=squat,
         findings=in_order(found),
     )
+
+
+def fitted_and(bike: Bike, chosen: DriveSet) -> tuple[SetResult, SetResult]:
+    """The fitted set's result and that of another set, to be held against each other."""
+    return evaluate(bike, fitted(bike)), evaluate(bike, chosen)
 
 
 def _ratios(

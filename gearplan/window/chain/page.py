@@ -13,7 +13,7 @@ from gearplan.bike import checks, written
 from gearplan.bike.units import DEGREE, MM
 from gearplan.plan.driveset import fitted
 from gearplan.plan.set import words as setwords
-from gearplan.plan.set.evaluate import SetResult, evaluate
+from gearplan.plan.set.evaluate import SetResult, fitted_and
 from gearplan.plan.set.quantities import CHAIN
 from gearplan.plan.set.sideview import SideView, side_view, with_axle_at
 from gearplan.plan.set.travel import Travel, through_travel
@@ -153,7 +153,7 @@ class ChainPage(QWidget):
         bike, chosen = self._document.bike, self._document.chosen
         if self._axle_of != (bike, chosen):
             self._axle, self._axle_of = None, (bike, chosen)
-        on, proposed = evaluate(bike, fitted(bike)), evaluate(bike, chosen)
+        on, proposed = fitted_and(bike, chosen)
         shown = side_view(bike, proposed, self._axle)
         self.view.show_views(side_view(bike, on), shown)
         self.view.setVisible(shown is not None)

@@ -26,7 +26,7 @@ from gearplan.bike import checks, profile
 from gearplan.plan import words
 from gearplan.plan.driveset import fitted
 from gearplan.plan.set import words as setwords
-from gearplan.plan.set.evaluate import SetResult, evaluate
+from gearplan.plan.set.evaluate import SetResult, fitted_and
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ErrorLabel, NumberField, labelled
@@ -220,7 +220,7 @@ class SetBar(QFrame):
     def refresh(self) -> None:
         """Show the document as it is now."""
         bike, chosen = self._document.bike, self._document.chosen
-        on, proposed = evaluate(bike, fitted(bike)), evaluate(bike, chosen)
+        on, proposed = fitted_and(bike, chosen)
         self._show_set(on, self.fitted_teeth, self.fitted_rest, self.fitted_ratio)
         self._show_set(proposed, self.proposed_teeth, self.proposed_rest, self.proposed_ratio)
         changed = setwords.change(on, proposed)

@@ -10,10 +10,10 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from gearplan.bike.units import RPM
 from gearplan.plan import words
-from gearplan.plan.driveset import DriveSet, fitted
+from gearplan.plan.driveset import DriveSet
 from gearplan.plan.set import words as setwords
 from gearplan.plan.set.compare import engine_speeds, gear_rows, speed_lines
-from gearplan.plan.set.evaluate import evaluate
+from gearplan.plan.set.evaluate import fitted_and
 from gearplan.plan.set.grid import evaluate_grid, front_exchanges
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
@@ -123,7 +123,7 @@ class SpeedPage(QWidget):
     def refresh(self) -> None:
         """Show document and view as they are now."""
         bike, chosen = self._document.bike, self._document.chosen
-        on, proposed = evaluate(bike, fitted(bike)), evaluate(bike, chosen)
+        on, proposed = fitted_and(bike, chosen)
         if self._chart_made():
             self.chart.show_lines(speed_lines(bike, on), speed_lines(bike, proposed))
             self.chart.setVisible(proposed.speed_at_redline is not None)
@@ -142,7 +142,7 @@ class SpeedPage(QWidget):
     def refresh_cursor(self) -> None:
         """Show what depends on the cursor alone."""
         bike, view = self._document.bike, self._view
-        on, proposed = evaluate(bike, fitted(bike)), evaluate(bike, self._document.chosen)
+        on, proposed = fitted_and(bike, self._document.chosen)
         if self._chart_made():
             redline = bike.engine.redline_rpm
             engine = engine_speeds(proposed, view.cursor)

@@ -155,6 +155,21 @@ def test_contradictions_stand_beside_the_field_and_go_again(page: Workbench, qtb
     assert not row.errors.isVisible()
 
 
+def test_an_outfit_with_a_sidecar_is_chosen_beside_the_name(page: Workbench, qtbot: QtBot) -> None:
+    field = page.bike_page.kind
+    assert field.currentText() == "solo"
+    field.setFocus()
+    qtbot.keyClicks(field, "side")
+    field.activated.emit(field.currentIndex())
+    assert page.document.bike.kind == "sidecar"
+    field.setCurrentIndex(0)
+    field.activated.emit(0)
+    assert page.document.bike.kind == "solo"
+    assert field.currentText() == "solo"
+    page.undo_action.trigger()
+    assert (page.document.bike.kind, field.currentText()) == ("sidecar", "sidecar")
+
+
 def test_refused_text_is_kept_over_pages_and_named_when_saving(page: Workbench, qtbot: QtBot) -> None:
     row = page.bike_page.rows["engine", "redline_rpm"]
     assert isinstance(row, NumberRow)

@@ -1,0 +1,63 @@
+"""The torque that everything computes with, and how it is told."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from gearplan.bike.profile import Engine
+from gearplan.setup.torque import EngineTorque, engine_curves, engine_torque, engine_words
+
+#: 60 N·m at 5000 rpm are 31.416 kW, 50 N·m at 9000 rpm 47.124 kW.
+ENGINE = Engine(redline_rpm=9000, torque=((3000, 40.0), (5000, 60.0), (9000, 50.0)), torque_at="crank")
+
+
+def known(engine: Engine) -> EngineTorque:
+    found = engine_torque(engine)
+    assert isinstance(found, EngineTorque)
+    return found
+
+
+def test_a_complete_curve_is_told_without_any_ado() -> None:
+    assert engine_words(known(ENGINE)) == "Peak 60.0 N·m at 5000 rpm and 47.1 kW at 9000 rpm."
+    assert known(ENGINE).factor == 1.0
+    assert known(ENGINE).assumed == ()
+
+
+def test_curves_are_straight_between_the_points() -> None:
+    curves = engine_curves(known(ENGINE))
+    assert curves.rpm[[0, -1]].tolist() == [3000, 9000]
+    assert set(np.array(ENGINE.torque)[:, 0]) <= set(curves.rpm.tolist())
+    assert np.interp(4000, curves.rpm, curves.torque) == pytest.approx(50.0)
+    assert curves.power[-1] == pytest.approx(47.124, abs=1e-3)
+
+
+def test_a_correction_is_told_with_what_it_takes_for_granted() -> None:
+    """Dry air at 950 hPa and 30 °C by DIN 70020: (1013.25/950)·√(303.15/293.15) = 1.0846."""
+    tested = replace(ENGINE, correction="DIN 70020", tested_pressure_hpa=950, tested_temperature_c=30)
+    assert "Corrected by 1.085." in engine_words(known(tested))
+    humid = replace(tested, correction="ISO 1585", tested_humidity_percent=60)
+    assert [one.text for one in known(humid).assumed] == []
+    dry = known(replace(humid, tested_humidity_percent=None))
+    assert [one.text for one in dry.assumed] == ["dry air at the test"]
+    assert dry.assumed[0].value == 0
+    assert dry.factor < known(humid).factor
+    assert dry.factor == pytest.approx(known(replace(humid, tested_humidity_percent=0)).factor)
+
+
+def test_points_in_any_order_and_twice_are_one_curve() -> None:
+    mixed = replace(ENGINE, torque=((9000, 50.0), (3000, 40.0), (5000, 60.0), (5000, 60.0)))
+    assert known(mixed).points == known(ENGINE).points
+
+
+@pytest.mark.parametrize(("ends", "held"), [(8740, False), (8700, True)])
+def test_a_curve_that_ends_early_is_said_to_be_held(ends: float, held: bool) -> None:
+    short = known(replace(ENGINE, torque=((3000, 40.0), (ends, 50.0))))
+    told = [one.text for one in short.assumed]
+    assert told == ([f"torque held from {ends:.0f} rpm to the limiter"] if held else [])
+
+
+def test_what_is_missing_is_told() -> None:
+    assert engine_words(engine_torque(Engine())) == "Still missing: the torque curve."
