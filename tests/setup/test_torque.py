@@ -38,7 +38,7 @@ def test_a_correction_is_told_with_what_it_takes_for_granted() -> None:
     """Dry air at 950 hPa and 30 °C by DIN 70020: (1013.25/950)·√(303.15/293.15) = 1.0846."""
     tested = replace(ENGINE, correction="DIN 70020", tested_pressure_hpa=950, tested_temperature_c=30)
     assert "Corrected by 1.085." in engine_words(known(tested))
-    humid = replace(tested, correction="ISO 1585", tested_humidity_percent=60)
+    humid = replace(tested, correction="ISO 1585", tested_pressure_hpa=985, tested_humidity_percent=60)
     assert [one.text for one in known(humid).assumed] == []
     dry = known(replace(humid, tested_humidity_percent=None))
     assert [one.text for one in dry.assumed] == ["dry air at the test"]

@@ -26,7 +26,7 @@ from gearplan.bike import checks, profile
 from gearplan.plan import words
 from gearplan.plan.driveset import fitted
 from gearplan.plan.set import words as setwords
-from gearplan.plan.set.evaluate import SetResult, fitted_and
+from gearplan.plan.set.evaluate import SetResult, evaluate, fitted_and
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ErrorLabel, NumberField, labelled
