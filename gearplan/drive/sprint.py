@@ -93,7 +93,7 @@ def _in_gear(machine: Machine, road: Road, gear: int, start: float, end: float) 
     # Where the clutch stops slipping the mass jumps, and at its points the torque bends: nodes must stand there.
     joins = float(machine.speed_at(0, machine.launch)) if gear == 0 else 0.0
     bends = np.append(np.asarray(machine.speed_at(gear, np.array(machine.engine))), joins)
-    nodes = np.unique(np.concatenate([even, bends[(bends > start) & (bends < end)]]))
+    nodes = _with_limits(machine, gear, np.unique(np.concatenate([even, bends[(bends > start) & (bends < end)]])))
     spare = _spare(machine, road, gear, nodes)
     whole = bool((spare > 0).all())
     if not whole:
@@ -129,6 +129,16 @@ def _in_gear(machine: Machine, road: Road, gear: int, start: float, end: float) 
     dt = mass * dv / spare[:-1] * np.where(near, 1 - change / 2, safe / np.expm1(safe))
     mean = low + dv * np.where(near, 0.5 - change / 12, 1 / safe - 1 / np.expm1(safe))
     return _summed(dt), nodes, _summed(dt * mean), whole
+
+
+def _with_limits(machine: Machine, gear: int, nodes: Floats) -> Floats:
+    """The nodes and, between them, where the limit of lift or grip begins or ends: there too the thrust bends."""
+    if not np.isfinite(machine.bound):
+        return nodes
+    over = thrust(machine, gear, nodes, limited=False) - machine.bound
+    at = np.nonzero(over[1:] * over[:-1] < 0)[0]
+    share = over[at] / (over[at] - over[at + 1])
+    return np.unique(np.append(nodes, nodes[at] + share * (nodes[at + 1] - nodes[at])))
 
 
 def _spare(machine: Machine, road: Road, gear: int, v: Floats) -> Floats:

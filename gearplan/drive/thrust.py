@@ -146,10 +146,15 @@ def top_speeds(machine: Machine, road: Road, overall: Floats, radius: Floats, bo
 
 
 def hardly_reached(machine: Machine, road: Road, speed: float, gear: int | None = None) -> bool:
-    """Whether a speed (m/s) lies so close below the highest one that drag allows, in all gears or in one.
+    """Whether a speed (m/s) lies so close below the highest one that drag allows, in all gears or in one (from 0).
 
     What little thrust is left there decides the time to it, and a breath of wind decides that.
     """
+    beyond = speed / HARDLY
+    for one in range(len(machine.overall)) if gear is None else (gear,):
+        v = min(beyond, machine.top_of(one))
+        if v >= speed and thrust(machine, one, v) >= force.drag(road.square, v, road.wind) + road.constant:
+            return False
     top = top_speed(machine, road, gear)
     return top is not None and top.limited_by == "drag" and speed > HARDLY * top.speed
 

@@ -124,7 +124,7 @@ def own_stretch(m: Machine, road: Road, gear: int, v: float, end: float) -> floa
             return float(y[0]) - high
 
         reached.terminal = True  # type: ignore[attr-defined]
-        found = solve_ivp(motion, (0, 600), [low], events=reached, rtol=1e-9, atol=1e-10, max_step=2.0)
+        found = solve_ivp(motion, (0, 600), [low], events=reached, rtol=1e-9, atol=1e-10, max_step=0.05)
         if found.status != 1:
             return None
         total += float(found.t[-1])

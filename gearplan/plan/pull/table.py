@@ -10,7 +10,7 @@ from gearplan.bike.units import KMH, MPH, RPM, STANDARD_GRAVITY
 from gearplan.bike.written import number
 from gearplan.drive import roadload
 from gearplan.drive.speedometer import allowed
-from gearplan.drive.thrust import thrust
+from gearplan.drive.thrust import hardly_reached, thrust
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.pull.asked import ROLL_ONS, SPRINTS, Stretch, read_roll_ons, read_sprints
 from gearplan.plan.pull.pull import Pull, counter_factor, speedometer_factor
@@ -34,10 +34,11 @@ def sprint_rows(
     on: Pull | None, proposed: Pull | None, asked: tuple[Stretch, ...] | None = None, unit: str = "km/h"
 ) -> tuple[PullRow, ...]:
     """The accelerations asked for, and top speed in a unit; None where a set does not get there."""
-    found = [
-        PullRow(stretch_name(stretch), "s", 2, _timed(on, stretch), _timed(proposed, stretch))
-        for stretch in (read_sprints(SPRINTS) if asked is None else asked)
-    ]
+    found = []
+    for stretch in read_sprints(SPRINTS) if asked is None else asked:
+        times = _timed(on, stretch), _timed(proposed, stretch)
+        name = _with_doubt(stretch_name(stretch), (on, proposed), times, stretch.end)
+        found.append(PullRow(name, "s", 2, *times))
     one = MPH if unit == "mph" else KMH
     tops = tuple(None if p is None or p.top is None else p.top.speed / one for p in (on, proposed))
     found.append(PullRow("Top speed", unit, 0, tops[0], tops[1], "top"))
@@ -69,16 +70,35 @@ def roll_on_rows(
         assert stretch.end is not None
         return None if pulled is None else pulled.roll_on(gear, stretch.start, stretch.end)
 
-    return tuple(
-        PullRow(
-            f"Gear {gear + 1}: {stretch.name}",
-            "s",
-            2,
-            seconds(on, gear, stretch),
-            seconds(proposed, gear, stretch),
-        )
-        for stretch in (read_roll_ons(ROLL_ONS) if asked is None else asked)
-        for gear in range(count)
+    found = []
+    for stretch in read_roll_ons(ROLL_ONS) if asked is None else asked:
+        for gear in range(count):
+            times = seconds(on, gear, stretch), seconds(proposed, gear, stretch)
+            name = _with_doubt(f"Gear {gear + 1}: {stretch.name}", (on, proposed), times, stretch.end, gear)
+            found.append(PullRow(name, "s", 2, *times))
+    return tuple(found)
+
+
+def _with_doubt(
+    name: str,
+    pulls: tuple[Pull | None, Pull | None],
+    times: tuple[float | None, float | None],
+    end: float | None,
+    gear: int | None = None,
+) -> str:
+    """The name of a timed run, and of which set its last speed is hardly reached."""
+    if end is None:
+        return name
+    hardly = [
+        p is not None and time is not None and hardly_reached(p.machine, p.road, end, gear)
+        for p, time in zip(pulls, times, strict=True)
+    ]
+    if not any(hardly):
+        return name
+    return (
+        f"{name}, hardly reached"
+        if all(hardly)
+        else f"{name}, hardly reached {('as fitted', 'as proposed')[hardly[1]]}"
     )
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -13,7 +15,7 @@ from gearplan.plan.findings import Finding
 from gearplan.plan.pull.asked import AskedError, read_roll_ons, read_slopes, read_speeds, read_sprints
 from gearplan.plan.pull.pull import counter_factor, pull, speedometer_factor
 from gearplan.plan.pull.shifts import habit, habit_sentence
-from gearplan.plan.pull.table import sprint_rows
+from gearplan.plan.pull.table import roll_on_rows, sprint_rows
 
 
 def test_sprints_in_several_spellings() -> None:
@@ -70,6 +72,22 @@ def test_a_sprint_of_ones_own_is_between_its_neighbours() -> None:
     times = [row.before for row in rows[:3]]
     assert times == sorted(times)  # type: ignore[type-var]
     assert all(row.after is None for row in rows)
+
+
+def test_a_speed_close_below_the_highest_is_called_hardly_reached() -> None:
+    """The Wren 125 with 15/38 goes 100.4 km/h by drag; as fitted it is well above 90."""
+    bike = demo_bike("Wren 125").bike
+    tall = pull(bike, replace(fitted(bike), front=15, rear=38))
+    on = pull(bike, fitted(bike))
+    assert not isinstance(tall, Finding)
+    assert not isinstance(on, Finding)
+    names = [row.name for row in sprint_rows(None, tall, read_sprints("0–80; 0–100; 400 m"))]
+    assert names == ["0–80 km/h", "0–100 km/h, hardly reached as proposed", "400 m", "Top speed"]
+    both = sprint_rows(tall, tall, read_sprints("0–100"))
+    assert both[0].name == "0–100 km/h, hardly reached"
+    assert sprint_rows(on, tall, read_sprints("0–90"))[0].name == "0–90 km/h"
+    in_gear = roll_on_rows(tall, None, read_roll_ons("60–80"))
+    assert any(row.name.endswith("hardly reached as fitted") or row.before is None for row in in_gear)
 
 
 def test_shifting_early_costs_time_and_says_so() -> None:
