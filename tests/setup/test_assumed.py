@@ -22,6 +22,22 @@ from gearplan.setup.air import air_of_the_day
 from gearplan.setup.assumed import Assumed
 from gearplan.setup.machine import Basis, basis
 
+#: What the trade takes, and its usual range: written out a second time, so that nobody moves one unawares.
+TAKEN = {
+    ("engine", "shift_time_s"): (0.15, 0.05, 0.30),
+    ("engine", "efficiency"): (0.93, 0.88, 0.96),
+    ("engine", "tested_humidity_percent"): (0.0, 0.0, 100.0),
+    ("tyre", "rolling_factor"): (0.97, 0.95, 0.99),
+    ("tyre", "grip"): (1.1, 0.8, 1.3),
+    ("tyre", "growth_per_mps2"): (0.0, 0.0, 1e-5),
+    ("load", "rider_kg"): (80.0, 60.0, 110.0),
+    ("load", "drag_area_m2"): (0.45, 0.30, 0.70),
+    ("load", "rolling_coefficient"): (0.02, 0.012, 0.030),
+    ("load", "wheel_inertia_kg_m2"): (1.0, 0.5, 1.6),
+    ("load", "braking_mps2"): (9.0, 6.0, 10.5),
+    ("conditions", "altitude_m"): (0.0, 0.0, 1500.0),
+    ("speedometer", "distance_over_true"): (1.0, 0.97, 1.03),
+}
 USUAL = [(section, key) for section in SECTIONS for key, _ in entries(section) if assumed.usual(section, key)]
 
 
@@ -39,8 +55,9 @@ def test_every_usual_value_lies_in_its_band_and_its_entry(section: str, key: str
     assert taken.low is not None
     assert taken.high is not None
     assert what.low <= taken.low <= taken.value <= taken.high <= what.high
+    assert (taken.value, taken.low, taken.high) == TAKEN[section, key]
     assert taken.low < taken.high
-    assert taken.reason
+    assert taken.reason == "common practice, no source"
     assert taken.field == f"{section}.{key}"
     assert taken.label == what.label
     assert taken.text.startswith(what.label)
@@ -114,6 +131,7 @@ def test_the_launch_speed_is_a_share_of_the_limiter_and_says_so() -> None:
         own = with_value(bike, "engine", "limiter_rpm", limiter)
         [told] = [one for one in pulled(own).assumed if one.field == "engine.launch_rpm"]
         assert told.value == pytest.approx(rpm)
+        assert (told.low, told.high) == pytest.approx((rpm * 0.75, rpm * 1.5))
         assert told.text == f"Launch speed {rpm:.0f} rpm"
         assert "0.4 of the limiter, or of the redline where no limiter is entered" in told.reason
         assert pulled(own).machine.launch == pytest.approx(rpm * math.tau / 60)
@@ -145,6 +163,8 @@ def test_the_assumed_inertia_goes_with_the_engine(size: str) -> None:
     assert found.assumed.high >= 1.9 * found.value
     assert found.assumed.low <= 0.5 * found.value
     assert "no source" in found.assumed.reason
+    assert (found.assumed.low, found.assumed.high) == pytest.approx((2e-4 * peak, 1e-3 * peak))
+    assert assumed.inertia(Engine(inertia_kg_m2=0.02), peak) == assumed.Known(0.02)
 
 
 def test_a_small_engine_is_not_held_back_by_a_big_one_s_flywheel() -> None:

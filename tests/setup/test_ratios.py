@@ -73,6 +73,7 @@ def test_the_crown_is_half_the_section_unless_entered() -> None:
     assert found.value == 90
     assert found.assumed is not None
     assert found.assumed.text == "Crown radius 90 mm, half the tyre's width"
+    assert (found.assumed.low, found.assumed.high) == pytest.approx((72.0, 126.0))
     flat = ratios.crown_radius(bike(tyre__rolling_circumference_mm=1955))
     assert flat.value == 0
     assert flat.assumed is not None

@@ -30,8 +30,10 @@ def test_curves_are_straight_between_the_points() -> None:
     curves = engine_curves(known(ENGINE))
     assert curves.rpm[[0, -1]].tolist() == [3000, 9000]
     assert set(np.array(ENGINE.torque)[:, 0]) <= set(curves.rpm.tolist())
+    assert len(curves.rpm) == 81
     assert np.interp(4000, curves.rpm, curves.torque) == pytest.approx(50.0)
     assert curves.power[-1] == pytest.approx(47.124, abs=1e-3)
+    assert curves.power == pytest.approx(curves.torque * curves.rpm * 2 * np.pi / 60 / 1e3)
 
 
 def test_a_correction_is_told_with_what_it_takes_for_granted() -> None:

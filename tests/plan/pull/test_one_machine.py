@@ -14,7 +14,7 @@ from gearplan.bike.profile import Bike, with_value
 from gearplan.drive.sprocket import pitch_radius
 from gearplan.drive.thrust import thrust
 from gearplan.plan.choices.candidates import candidates
-from gearplan.plan.choices.figures import redline_speed
+from gearplan.plan.choices.figures import redline_speed, top_speed
 from gearplan.plan.choices.space import Space, default_space
 from gearplan.plan.driveset import fitted
 from gearplan.plan.findings import Finding
@@ -173,9 +173,38 @@ def test_a_growing_tyre_counts_everywhere(name: str) -> None:
         assert speeds[0] == pytest.approx(result.speed_at_redline[gear], rel=1e-12)
         turning = some.engine_speed(float(speeds[0]), gear)[0]
         assert turning * 60 / math.tau == pytest.approx(bike.engine.redline_rpm)
-    plain = pulled(with_value(bike, "tyre", "growth_per_mps2", None))
     assert found.machine.growth == g
-    assert plain.machine.growth == 0
+    assert pulled(with_value(bike, "tyre", "growth_per_mps2", None)).machine.growth == 0
+
+
+@pytest.mark.parametrize("name", demo_bikes())
+def test_the_pull_with_a_growing_tyre_is_that_of_a_larger_one_at_each_speed(name: str) -> None:
+    """At any one speed a grown tyre is a tyre of that radius: thrust, and the speed at the limiter."""
+    bike = varied(name, "growing tyre")
+    m = pulled(bike).machine
+    for gear in range(len(m.overall)):
+        top = m.top_of(gear)
+        assert top * m.overall[gear] / (m.radius * (1 + m.growth * top**2)) == pytest.approx(m.limiter)
+        for speed in (0.2 * top, 0.6 * top, 0.99 * top):
+            larger = replace(m, growth=0.0, radius=m.radius * (1 + m.growth * speed**2))
+            assert float(thrust(m, gear, speed)) == pytest.approx(float(thrust(larger, gear, speed)), rel=1e-12)
+
+
+def test_a_growing_tyre_makes_a_limited_motorcycle_faster_on_every_page() -> None:
+    """With so little drag that the limiter holds it back, 1 + g·v² faster: pull, choices and laps agree."""
+    bike = with_value(varied("Wren 125", "growing tyre"), "load", "drag_area_m2", 0.1)
+    bike, on = with_value(bike, "load", "rolling_coefficient", 0.002), bike.final_drive
+    found = pulled(bike)
+    assert found.top is not None
+    assert found.top.limited_by == "redline"
+    assert found.top.speed == pytest.approx(found.machine.top_of(found.top.gear))
+    space = Space((on.front or 0,), (on.rear or 0,), (on.chain,), (None,))
+    tops = top_speed(candidates(bike, space))
+    assert not isinstance(tops, Finding)
+    assert tops[0] == pytest.approx(found.top.speed, rel=1e-9)
+    sets = lap_sets(bike, space)
+    assert not isinstance(sets, Finding)
+    assert machines(sets).limit_speed[0, found.top.gear] == pytest.approx(found.top.speed, rel=1e-9)
 
 
 @pytest.mark.parametrize("name", demo_bikes())
