@@ -7,20 +7,25 @@ from collections.abc import Iterator
 from gearplan.bike.job import Job
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
-from gearplan.plan.job.readings import Blank, both_units
+from gearplan.plan.job.readings import YES_NO, Blank, both_units
+from gearplan.plan.job.scope import wheel_out
 from gearplan.plan.job.targets import (
+    BASE_LINKS,
     POSITION,
     SLACK,
     TURNS,
     Step,
+    chosen,
     how_slack,
     setting,
     slack_blanks,
     slack_expected,
     target,
     torque,
+    turns_of_wheel,
     wanted_range,
 )
+from gearplan.plan.job.together import brake_pumped
 
 
 def closing_checks(bike: Bike, job: Job) -> Iterator[Step]:
@@ -30,7 +35,10 @@ def closing_checks(bike: Bike, job: Job) -> Iterator[Step]:
     yield Step(
         "slack",
         "Set the slack at the tightest point",
-        (f"{how_slack(bike)} At {TURNS} places of a turn of the wheel; set it where the chain is tightest.",),
+        (
+            f"{how_slack(bike)} At {TURNS} places over {turns_of_wheel(job)}, so that the whole chain has "
+            "passed; set it where the chain is tightest.",
+        ),
         "Turn the wheel by hand only, engine off.",
         "Rule",
         (slack,),
@@ -53,7 +61,11 @@ def closing_checks(bike: Bike, job: Job) -> Iterator[Step]:
     yield Step(
         "axle",
         "Torque the axle, lock the adjusters",
-        ("Chain drawn tight against its sprocket with a rag while tightening; then lock nuts, caliper or torque arm.",),
+        (
+            "Wedge a rag between chain and rear sprocket to seat the axle forward on its adjusters, torque the axle, "
+            "remove the rag.",
+            "Then lock nuts, caliper or torque arm.",
+        ),
         "New split pin or nut where they are single-use.",
         "Torque wrench",
         tuple(torque(bike, key) for key in ("axle_nm", "adjuster_locknut_nm", "brake_nm")),
@@ -62,7 +74,10 @@ def closing_checks(bike: Bike, job: Job) -> Iterator[Step]:
             setting("locknut_setting", "Lock nuts", service.adjuster_locknut_nm, optional=True),
             setting("brake_setting", "Caliper or arm", service.brake_nm, optional=True),
         ),
+        relied_on=True,
     )
+    if not wheel_out(job):
+        yield brake_pumped()
     yield Step(
         "slack_again",
         "Measure the slack again",
@@ -75,33 +90,71 @@ def closing_checks(bike: Bike, job: Job) -> Iterator[Step]:
     if job.new_front == "yes":
         yield from _front_torqued(bike)
     yield Step(
-        "brake",
-        "Pump the brake up",
-        ("Until lever or pedal is firm and the wheel still turns freely.",),
-        "The bike does not move before this is done.",
-    )
-    yield Step(
         "lubricate",
         "Lubricate the chain",
-        ("With what its maker allows; none on tyre and brake.",),
+        (
+            "With what its maker allows; none on tyre and brake. Wipe off what is too much.",
+            "A new chain is run in gently. Cleaned and lubricated again as its maker says, on a track more often.",
+        ),
         "Engine off, wheel turned by hand.",
         "Chain lubricant",
     )
-    yield Step(
+    yield _ride(job)
+    yield _after_ride(bike, job)
+
+
+_LEARNS = (
+    "Gear indicator, quick-shifter, traction control, ABS and speed limiter may have to learn the new gearing: see the "
+    "manual."
+)
+
+
+def _ride(job: Job) -> Step:
+    if job.track_only == "yes":
+        return Step(
+            "ride",
+            "Roll test, then closed ground only",
+            (
+                "On the stand by hand, then pushed: nothing rubs, brake firm, sensors plugged in, no warning lamp.",
+                "First ride on closed ground, gently; then inspect chain, nuts and rivet.",
+                _LEARNS,
+            ),
+            "Parts for the track: no ride on the road.",
+        )
+    return Step(
         "ride",
         "Test ride",
-        ("Short and gentle; listen, feel, then look at chain, nuts and rivet.",),
-        "The speedometer may now read wrong. Other gearing can touch type approval, insurance and noise or emission "
+        (
+            "Brake firm, sensors plugged in, no warning lamp.",
+            "Short and gentle; listen, feel, then inspect chain, nuts and rivet.",
+            _LEARNS,
+        ),
+        "The speedometer may now read wrong. Changed gearing can affect type approval, insurance and noise or emission "
         "rules: check local law. Obey limits.",
     )
-    yield Step(
+
+
+def _after_ride(bike: Bike, job: Job) -> Step:
+    blanks = [
+        Blank("recheck_slack", "Tightest", "length", *SLACK, expected=slack_expected(bike)),
+        chosen("retorque_axle", "Axle torqued again", YES_NO),
+    ]
+    if job.new_rear == "yes":
+        blanks.append(chosen("retorque_nuts", "Rear nuts torqued again", YES_NO))
+    how = "Slack at the tightest point; torque axle and nuts again; inspect the rivet. A new chain settles."
+    if job.new_chain == "yes":
+        how += f" Its length over {BASE_LINKS} links begins its wear log."
+        blanks.append(
+            Blank("base_length", f"Length over {BASE_LINKS} links", "length", 100 * MM, 1000 * MM, optional=True)
+        )
+    return Step(
         "recheck",
         "Check again after the first ride",
-        ("Slack at the tightest point, axle, nuts, rivet; a new chain settles.",),
+        (how,),
         "",
         "Rule, torque wrench",
-        (slack,),
-        (Blank("recheck_slack", "Tightest", "length", *SLACK, expected=slack_expected(bike)),),
+        (wanted_range(bike, "slack_range_mm"),),
+        tuple(blanks),
         later=True,
     )
 
@@ -122,14 +175,18 @@ def _front_torqued(bike: Bike) -> Iterator[Step]:
         "front_torque",
         "Torque the front nut, wheel held",
         (f"{single}To the torque with the wheel held firmly. {lock}",),
-        "",
+        "Hold the wheel with the brake only when it has been pumped up.",
         "Torque wrench, wheel holder",
         (torque(bike, "front_nut_nm"),),
-        (setting("front_setting", "Wrench set to", service.front_nut_nm),),
+        (setting("front_setting", "Torqued to", service.front_nut_nm),),
+        relied_on=True,
     )
     yield Step(
         "cover",
         "Cover on, shift lever as noted",
-        ("Nothing may touch the chain; the lever stands as it was.",),
-        "With another front sprocket, look whether cover and guard still clear the chain.",
+        (
+            "Sensor plugged in with its shim, clutch slave or pushrod seated.",
+            "Nothing may touch the chain; the lever stands as it was.",
+        ),
+        "With another front sprocket, check that cover and guard still clear the chain.",
     )

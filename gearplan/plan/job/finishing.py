@@ -15,9 +15,11 @@ from gearplan.bike.numbertext import NumberTextError
 from gearplan.bike.profile import Bike, Chassis, Speedometer
 from gearplan.bike.units import DEGREE, MM
 from gearplan.drive import speedometer
-from gearplan.plan.job.job import NotYet, contradictions, new_set, old_set, still_to_sign, with_job
+from gearplan.plan.job.job import NotYet, contradictions, still_to_sign, with_job
 from gearplan.plan.job.kept import bike_of, kept_values
 from gearplan.plan.job.readings import parse_reading
+from gearplan.plan.job.scope import new_set, old_set
+from gearplan.plan.job.targets import BASE_LINKS
 from gearplan.plan.set.evaluate import evaluate
 from gearplan.setup.assumed import known
 
@@ -67,14 +69,30 @@ def after_ride(bike: Bike, job: Job) -> Job:
     return replace(job, state="done", profile=kept_values(bike_of(bike, job)) if job.profile else ())
 
 
+def signed_off(bike: Bike, job: Job, signed: Job) -> Bike:
+    """The bike with a job's step signed; what the check after the first ride measured begins the chain's wear log."""
+    ended = after_ride(bike, signed)
+    made = with_job(bike, job, ended)
+    length = read_length(ended, "base_length")
+    if ended.state != "done" or job.state == "done" or length is None or job.odometer_km is None or bike.wear.readings:
+        return made
+    first = ((job.odometer_km, round(length / MM, 2)),)
+    return replace(made, wear=replace(bike.wear, gauge_links=BASE_LINKS, readings=first))
+
+
 def axle_measured(job: Job) -> float | None:
     """Pivot to axle as read at the bench (mm); None where it was not, or cannot be."""
-    text = dict(job.readings).get("axle_now", "")
+    value = read_length(job, "axle_now")
+    return None if value is None else _kept("chassis", "axle_now_mm", value / MM, 2)
+
+
+def read_length(job: Job, blank: str) -> float | None:
+    """A length that was written down (m); None where it was not, or is none."""
+    text = dict(job.readings).get(blank, "")
     try:
-        value = parse_reading("length", text).value / MM if text else None
+        return parse_reading("length", text).value if text else None
     except NumberTextError:
         return None
-    return None if value is None else _kept("chassis", "axle_now_mm", value, 2)
 
 
 def _chassis(bike: Bike, job: Job) -> Chassis:

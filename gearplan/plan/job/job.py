@@ -19,6 +19,9 @@ from gearplan.plan.job.steps import steps
 from gearplan.plan.job.targets import Step
 from gearplan.plan.job.verdicts import step_state
 
+#: The key of the step that all others lead to.
+RIDE = "ride"
+
 
 class NotYet(ValueError):
     """What was asked for cannot be done yet; the message says what is needed first."""
@@ -52,16 +55,6 @@ def begin(bike: Bike, chosen: DriveSet, day: date, technician: str = "") -> Job:
         wheel_out=_yes(new_rear),
         track_only="no",
     )
-
-
-def old_set(job: Job) -> DriveSet:
-    """What came off."""
-    return DriveSet(job.old_front, job.old_rear, job.old_links, job.old_chain)
-
-
-def new_set(job: Job) -> DriveSet:
-    """What goes on."""
-    return DriveSet(job.front, job.rear, job.links, job.chain)
 
 
 def contradictions(job: Job) -> tuple[Finding, ...]:
@@ -141,8 +134,41 @@ def is_signed(bike: Bike, job: Job, step: Step) -> bool:
 
 
 def still_to_sign(bike: Bike, job: Job, *, later: bool = False) -> tuple[Step, ...]:
-    """The steps that are not signed off; `later` includes what is done after the first ride."""
-    return tuple(s for s in steps(bike, job) if (later or not s.later) and not is_signed(bike, job, s))
+    """The steps that are not signed off; `later` includes what is done after the first ride.
+
+    A job that is fitted has had all the others signed, whatever steps have come since.
+    """
+    listed = [s for s in steps(bike, job) if s.later or job.state not in ("fitted", "done")]
+    return tuple(s for s in listed if (later or not s.later) and not is_signed(bike, job, s))
+
+
+def signed_with_reason(job: Job) -> tuple[tuple[Step, str], ...]:
+    """The steps that were signed with a reason in place of their readings or against their limits, and the reasons."""
+    signed, reasons = dict(job.signed), dict(job.reasons)
+    # Titles and keys of the steps rest on the job alone.
+    listed = [(step, reasons.get(step.key, "").strip()) for step in steps(Bike(), job)]
+    return tuple((step, reason) for step, reason in listed if reason and step.key in signed)
+
+
+def not_safe_to_ride(bike: Bike, job: Job) -> tuple[str, ...]:
+    """What the test ride relies on and is not signed, or signed with a reason only, each in words."""
+    reasoned = {step.key: reason for step, reason in signed_with_reason(job)}
+    told = []
+    for step in steps(bike, job):
+        if step.relied_on and not is_signed(bike, job, step):
+            told.append(f"{step.title}: not signed off")
+        elif step.relied_on and step.key in reasoned:
+            told.append(f"{step.title}: signed with a reason, “{reasoned[step.key]}”")
+    return tuple(told)
+
+
+def asked_before_riding(bike: Bike, job: Job) -> tuple[str, ...]:
+    """What is to be asked before the test ride is signed: all it relies on, and what else is still open."""
+    told = list(not_safe_to_ride(bike, job))
+    others = [s.title for s in still_to_sign(bike, job) if not s.relied_on and s.key != RIDE]
+    if others:
+        told.append(f"Also not signed off: {', '.join(others)}")
+    return tuple(told)
 
 
 def _hindrance(bike: Bike, job: Job, step: Step) -> str:

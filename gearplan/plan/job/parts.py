@@ -10,7 +10,13 @@ from gearplan.bike.job import Job, JobPart
 from gearplan.bike.profile import Bike
 from gearplan.bike.stock import Stock, StockItem
 from gearplan.plan.job.kept import bike_of
-from gearplan.plan.job.steps import chain_comes_off, swingarm_out, wheel_out
+from gearplan.plan.job.scope import INSPECTED, chain_comes_off, inspected, swingarm_out, wheel_out
+
+#: The keys of all parts that a list may hold, in its order.
+PART_KEYS = (
+    "front", "rear", "chain", "link", "rings", "front_nut", "locker", "plate", "rear_nuts", "axle", "pivot", "grease",
+    "lubricant", *(key for key, _ in INSPECTED), "bearings",
+)  # fmt: skip
 
 Action = Literal["order", "look up", "reuse"]
 
@@ -84,7 +90,8 @@ def _drive(bike: Bike, job: Job, stock: Stock) -> Iterator[Part]:
         how = "endless" if job.closed == "endless" else "open"
         listed = stock.chain_for(job.chain, job.links) if job.links is not None else None
         why = f"cut from {listed.teeth} links" if listed is not None and listed.teeth != job.links else ""
-        yield Part("chain", "order", f"{size} chain, {links}, {how}", 1, why, listed)
+        longer = " or longer, cut to length" if how == "open" and job.links is not None and not why else ""
+        yield Part("chain", "order", f"{size} chain, {links}{longer}, {how}", 1, why, listed)
     if chain_comes_off(job) and not (job.closed == "endless" and job.new_chain == "yes"):
         name = (
             f"{'Clip' if job.closed == 'clip link' else 'Rivet'} link for this {size} chain, of its own make and type"
@@ -117,7 +124,11 @@ def _small(bike: Bike, job: Job) -> Iterator[Part]:
     if chain_comes_off(job):
         yield Part("grease", "order", "Grease for sealing rings and splines", None, "as the makers name it")
     yield Part("lubricant", "order", "Chain lubricant that the chain's maker allows", None)
-    if wheel_out(job):
+    found = dict(job.readings)
+    replaced = [(key, name) for key, name in inspected(job) if found.get(key) == "replaced"]
+    for key, name in replaced:
+        yield Part(key, "order", name, None, "replaced on inspection")
+    if wheel_out(job) and len(replaced) < len(inspected(job)):
         yield Part("bearings", "reuse", "Bearings, cush rubbers, studs, pads", None, "if they are found good")
 
 

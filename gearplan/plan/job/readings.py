@@ -9,7 +9,7 @@ from gearplan.bike.numbertext import format_number
 from gearplan.bike.typed import read_number
 from gearplan.bike.units import measured_in
 
-Kind = Literal["length", "torque", "count", "word", "look"]
+Kind = Literal["length", "torque", "count", "word", "choice"]
 
 #: The units that are offered for each kind, the first the one that is meant where none is written.
 UNITS: dict[Kind, tuple[str, ...]] = {"length": ("mm", "in"), "torque": ("N·m", "lbf·ft")}
@@ -23,15 +23,19 @@ FACTORS = {
 }
 _DIGITS = {"mm": 2, "in": 3, "N·m": 1, "lbf·ft": 1}
 
-#: What is written on paper where a part was looked at.
+#: What is written where a part was inspected.
 LOOKS = ("good", "replaced", "see note")
+YES_NO = ("yes", "no")
+#: Where the front sprocket stands, seen along the rear one.
+SIDES = ("in line", "left", "right")
 
 
 @dataclass(frozen=True, slots=True)
 class Blank:
     """A place to record. `least` and `most` are the bounds of sense in SI (m, N·m) or in counts.
 
-    `expected` is about what will be read, where that is known. An optional blank may stay empty.
+    `expected` is about what will be read, where that is known. An optional blank may stay empty; of `choices` one is
+    ticked.
     """
 
     key: str
@@ -41,6 +45,7 @@ class Blank:
     most: float = 0.0
     expected: float | None = None
     optional: bool = False
+    choices: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

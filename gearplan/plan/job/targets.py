@@ -5,8 +5,10 @@ What is not entered there stays a blank line, never a number.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 
+from gearplan.bike.job import Job
 from gearplan.bike.profile import Bike, entry
 from gearplan.bike.units import MM
 from gearplan.plan.job.readings import Blank, Kind, both_units, shown
@@ -19,8 +21,9 @@ FLARE = (1 * MM, 20 * MM)
 SLACK = (0.0, 200 * MM)
 POSITION = (1 * MM, 1500 * MM)
 
-TURNS = 4  #: at so many turns of the wheel the slack is measured
+TURNS = 4  #: at so many places the slack is measured
 PINS = 2
+BASE_LINKS = 20  #: over so many a new chain's length is taken after its first ride
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +39,9 @@ class Target:
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One step. `later` marks what is done after the first ride, when the bike has gone already."""
+    """One step. `later` marks what is done after the first ride, when the bike has gone already; `relied_on` what
+    nobody may ride on without.
+    """
 
     key: str
     title: str
@@ -46,6 +51,7 @@ class Step:
     targets: tuple[Target, ...] = ()
     blanks: tuple[Blank, ...] = ()
     later: bool = False
+    relied_on: bool = False
 
 
 def setting(key: str, label: str, wanted: float | None, *, optional: bool = False) -> Blank:
@@ -67,6 +73,20 @@ def slack_blanks(bike: Bike, name: str) -> tuple[Blank, ...]:
     return tuple(
         Blank(f"{name}_{turn}", f"Place {turn}", "length", *SLACK, expected=expected) for turn in range(1, TURNS + 1)
     )
+
+
+def chosen(key: str, label: str, choices: tuple[str, ...]) -> Blank:
+    """A blank where one of a few words is ticked."""
+    return Blank(key, label, "choice", choices=choices)
+
+
+def turns_of_wheel(job: Job) -> str:
+    """So many turns of the wheel bring the whole chain round once, in words."""
+    turns = 3 if job.links is None or job.rear is None else max(math.ceil(job.links / job.rear), 1)
+    return f"{_NUMBERS.get(turns, str(turns))} turn{'' if turns == 1 else 's'} of the wheel"
+
+
+_NUMBERS = {1: "one", 2: "two", 3: "three", 4: "four", 5: "five"}
 
 
 def how_slack(bike: Bike) -> str:

@@ -17,15 +17,19 @@ from gearplan.bike.units import MM
 from gearplan.drive import wear
 from gearplan.plan.findings import Finding
 from gearplan.plan.job.kept import bike_of
-from gearplan.plan.job.readings import LOOKS, Blank, Question, Reading, parse_reading, question, shown
-from gearplan.plan.job.targets import PINS, TURNS, Step
+from gearplan.plan.job.readings import Blank, Question, Reading, parse_reading, question, shown
+from gearplan.plan.job.scope import new_set
+from gearplan.plan.job.targets import BASE_LINKS, PINS, TURNS, Step
+from gearplan.plan.set.evaluate import evaluate
 from gearplan.plan.set.wear import PRACTICE, judged, unlikely, wear_limit
 
 _PRESS_TOLERANCE = 0.1 * MM
 _ALIGNMENT = 1.0 * MM
 #: How far a wrench's setting may be from the target: what the wrench itself may be off.
 _WRENCH = ((10.0, 0.04), (0.0, 0.06))
-_WRENCH_SOURCE = "what a torque wrench itself may be off, 4 % and below 10 N·m 6 %; ISO 6789, from memory"
+_WRENCH_SOURCE = "what a torque wrench itself may be off, 4 % and below 10 N·m 6 %; ISO 6789"
+#: So far may the axle be from where the links put it: rule, chain and swingarm's figures together.
+_AXLE_OFF = 3 * MM
 #: Rounding of sums in binary; far below what any tool reads.
 _ROUNDING = 1e-9
 
@@ -52,7 +56,7 @@ class StepState:
         if self.questions:
             return self.questions[0].text
         if self.lacking:
-            return f"Still to be written down: {', '.join(self.lacking)}."
+            return f"Still needed: {', '.join(self.lacking)}."
         wrong = [f.text for f in self.findings if f.level == "does not fit"]
         return wrong[0] if wrong else ""
 
@@ -68,9 +72,10 @@ def step_state(bike: Bike, job: Job, step: Step) -> StepState:
         if not text:
             if not blank.optional:
                 lacking.append(blank.label)
-        elif blank.kind == "look":
-            if text not in LOOKS:
-                unread.append((blank.key, f"{blank.label}: write {', '.join(LOOKS[:-1])} or {LOOKS[-1]}."))
+        elif blank.kind == "choice":
+            if text not in blank.choices:
+                words = f"{', '.join(blank.choices[:-1])} or {blank.choices[-1]}"
+                unread.append((blank.key, f"{blank.label}: write {words}."))
         elif blank.kind != "word":
             try:
                 read = parse_reading(blank.kind, text)
@@ -108,9 +113,12 @@ def _judged(bike: Bike, job: Job, step: Step, readings: Mapping[str, Reading]) -
     elif step.key == "slack_again":
         yield from _slack(bike, readings, "again")
     elif step.key == "recheck":
-        yield from _recheck(bike, readings)
+        yield from _recheck(bike, job, readings)
     elif step.key == "align":
         yield from _alignment(bike, readings)
+        yield from _axle(bike, job, readings)
+    elif step.key == "chain_line":
+        yield from _chain_line(job, readings)
     for key, (field, name) in _SETTINGS.items():
         if key in readings and any(blank.key == key for blank in step.blanks):
             yield _torque(getattr(bike.service, field), readings[key], field, name)
@@ -127,15 +135,13 @@ _SETTINGS = {
 
 
 def _elongation(bike: Bike, job: Job, readings: Mapping[str, Reading]) -> Iterator[Finding]:
-    size = library.chain_sizes().get(job.old_chain or "")
-    links, length = readings.get("gauge_links"), readings.get("gauge_length")
-    if links is None or length is None:
+    if "gauge_links" not in readings or "gauge_length" not in readings:
         return
-    if size is None:
+    worn = _worn(job.old_chain, readings)
+    if worn is None:
         text = "The old chain's size is not known, so its wear cannot be told."
         yield Finding("check", "old chain", text, field="final_drive.chain")
         return
-    worn = wear.elongation(length.value, int(links.value), size.pitch_mm * MM)
     if text := unlikely(worn):
         yield Finding("does not fit", "old chain", text[0].upper() + text[1:], 100 * worn, source="nominal pitch")
         return
@@ -143,6 +149,26 @@ def _elongation(bike: Bike, job: Job, readings: Mapping[str, Reading]) -> Iterat
     if found.level == "does not fit" and job.new_chain == "yes":
         found = replace(found, level="fits", text=found.text.replace("Replace it.", "It is being replaced."))
     yield found
+
+
+def _worn(chain: str | None, readings: Mapping[str, Reading]) -> float | None:
+    """The old chain's elongation (a fraction) by its readings."""
+    size, links, length = library.chain_sizes().get(chain or ""), readings["gauge_links"], readings["gauge_length"]
+    return None if size is None else wear.elongation(length.value, int(links.value), size.pitch_mm * MM)
+
+
+def _old_elongation(job: Job) -> float | None:
+    """The same where its readings are texts of another step; None unless they can be right."""
+    typed = dict(job.readings)
+    try:
+        readings = {
+            "gauge_links": parse_reading("count", typed.get("gauge_links", "")),
+            "gauge_length": parse_reading("length", typed.get("gauge_length", "")),
+        }
+    except NumberTextError:
+        return None
+    found = _worn(job.old_chain, readings) if readings["gauge_links"].value >= 1 else None
+    return None if found is None or unlikely(found) else found
 
 
 def _count(job: Job, readings: Mapping[str, Reading]) -> Iterator[Finding]:
@@ -252,10 +278,10 @@ def _within_slack(bike: Bike, value: float, unit: str, words: str) -> Iterator[F
     source = bike.service.slack_range_mm_from or "as entered"
     told = f"{words} {shown(value, unit)}"
     if least is not None and value < least * MM - _ROUNDING:
-        text = f"{told}; at least {shown(least * MM, unit)}: too tight, it harms bearings and chain. Give it more."
+        text = f"{told}; at least {shown(least * MM, unit)}: too tight: will damage bearings. Slacken off."
         yield Finding("does not fit", "slack", text, value / MM, least, "mm", source)
     elif most is not None and value > most * MM + _ROUNDING:
-        text = f"{told}; at most {shown(most * MM, unit)}: too loose, it can jump. Take it up."
+        text = f"{told}; at most {shown(most * MM, unit)}: too loose: the chain can jump. Take it up."
         yield Finding("does not fit", "slack", text, value / MM, most, "mm", source)
     elif least is not None and most is not None:
         text = f"{told}; within {shown(least * MM, unit)} to {shown(most * MM, unit)}."
@@ -265,10 +291,69 @@ def _within_slack(bike: Bike, value: float, unit: str, words: str) -> Iterator[F
         yield Finding("check", "slack", text, value / MM, field="service.slack_range_mm")
 
 
-def _recheck(bike: Bike, readings: Mapping[str, Reading]) -> Iterator[Finding]:
-    read = readings.get("recheck_slack")
+def _recheck(bike: Bike, job: Job, readings: Mapping[str, Reading]) -> Iterator[Finding]:
+    read, length, typed = readings.get("recheck_slack"), readings.get("base_length"), dict(job.readings)
     if read is not None:
         yield from _within_slack(bike, read.value, read.unit, "After the first ride the chain moves")
+    for key, name in (("retorque_axle", "axle"), ("retorque_nuts", "rear nuts")):
+        if typed.get(key) == "no":
+            yield Finding("check", name, f"The {name} {'was' if key == 'retorque_axle' else 'were'} not torqued again.")
+    size = library.chain_sizes().get(job.chain or "")
+    if length is not None and size is not None:
+        worn = wear.elongation(length.value, BASE_LINKS, size.pitch_mm * MM)
+        if text := unlikely(worn):
+            yield Finding("does not fit", "new chain", text[0].upper() + text[1:], 100 * worn, source="nominal pitch")
+        else:
+            yield judged(worn, wear_limit(bike), "The new chain")
+
+
+def _chain_line(job: Job, readings: Mapping[str, Reading]) -> Iterator[Finding]:
+    side, typed = dict(job.readings).get("line_side", ""), dict(job.readings)
+    offset, clear = readings.get("line_offset"), readings.get("line_clear")
+    off = offset is not None and offset.value > _ROUNDING
+    if side == "in line" and not off:
+        yield Finding("fits", "chain line", "Front and rear sprocket are in line.")
+    elif side == "in line" and offset is not None:
+        text = f"“In line” and {shown(offset.value, offset.unit)} out of line don't go together: which one is right?"
+        yield Finding("does not fit", "chain line", text)
+    elif side in ("left", "right") and not typed.get("line_offset", "").strip():
+        yield Finding("does not fit", "chain line", f"Write down by how much it stands to the {side}.")
+    elif side in ("left", "right") and offset is not None:
+        text = (
+            f"The front sprocket stands {shown(offset.value, offset.unit)} to the {side}: find out why, and compare "
+            "with what the makers allow."
+        )
+        yield Finding("check", "chain line", text, offset.value / MM, None, "mm")
+    if clear is not None and clear.value <= _ROUNDING:
+        text = "The chain touches tyre or guard: it must clear both."
+        yield Finding("does not fit", "clearance", text, 0.0, 0.0, "mm")
+    elif clear is not None:
+        text = f"The chain clears tyre and guard by {shown(clear.value, clear.unit)}."
+        yield Finding("fits", "clearance", text, clear.value / MM, None, "mm")
+
+
+def _axle(bike: Bike, job: Job, readings: Mapping[str, Reading]) -> Iterator[Finding]:
+    """The axle as measured against where the links put it: half a pair of links is some 16 mm."""
+    read = readings.get("axle_now")
+    run = evaluate(bike, new_set(job)).run
+    if read is None or run.axle_position is None or run.pitch is None:
+        return
+    worn = 0.0
+    if job.new_chain != "yes" and job.links is not None and (found := _old_elongation(job)) is not None:
+        # A worn chain stands half of what it is longer farther back.
+        worn = max(found, 0.0) * job.links * run.pitch / 2
+    by = read.value - run.axle_position - worn
+    told = f"Pivot to axle {shown(read.value, read.unit)}"
+    computed = f"computed for {job.links} links: {run.axle_position / MM + worn / MM:.0f} mm"
+    figures = (read.value / MM, (run.axle_position + worn) / MM, "mm", "exact chain run at the slack asked for")
+    if abs(by) <= _AXLE_OFF:
+        yield Finding("fits", "axle", f"{told}; {computed}.", *figures)
+        return
+    text = (
+        f"{told}, {abs(by) / MM:.0f} mm {'behind' if by > 0 else 'ahead of'} what is {computed}. A pair of links is "
+        f"{run.pitch / MM:.0f} mm of axle: count the links, then measure axle and swingarm again."
+    )
+    yield Finding("check", "axle", text, *figures)
 
 
 def _alignment(bike: Bike, readings: Mapping[str, Reading]) -> Iterator[Finding]:
@@ -293,7 +378,7 @@ def _alignment(bike: Bike, readings: Mapping[str, Reading]) -> Iterator[Finding]
 
 
 def _torque(wanted: float | None, setting: Reading, field: str, name: str) -> Finding:
-    told = f"Wrench set to {shown(setting.value, setting.unit)} for the {name}"
+    told = f"Torqued to {shown(setting.value, setting.unit)}, {name}"
     if wanted is None:
         text = f"{told}; no torque is entered: compare with the manual."
         return Finding("check", name, text, setting.value, None, "N·m", field=f"service.{field}")
@@ -301,6 +386,9 @@ def _torque(wanted: float | None, setting: Reading, field: str, name: str) -> Fi
     allowed = next(share for above, share in _WRENCH if wanted >= above)
     if abs(setting.value - wanted) <= allowed * wanted + _ROUNDING:
         return Finding("fits", name, f"{told}; {target}.", setting.value, wanted, "N·m", _WRENCH_SOURCE)
-    more = "too tight: it stretches or strips the thread" if setting.value > wanted else "too loose"
-    text = f"{told}, {target}: {more}. Set the wrench again and retighten as the manual says."
+    if setting.value > wanted:
+        do = "too tight. Slacken it, inspect stud and thread, fit a new nut, then torque again"
+    else:
+        do = "too loose. Torque it again"
+    text = f"{told}; {target}: {do}."
     return Finding("does not fit", name, text, setting.value, wanted, "N·m", _WRENCH_SOURCE)

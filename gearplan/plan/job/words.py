@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from gearplan.bike.job import Job
 from gearplan.bike.numbertext import both_distances
-from gearplan.plan.job.job import new_set, old_set
-from gearplan.plan.job.steps import size_changes
-from gearplan.plan.words import set_name, teeth
+from gearplan.plan.job.job import signed_with_reason
+from gearplan.plan.job.scope import new_set, old_set, size_changes
+from gearplan.plan.words import counted, set_name, teeth
 
 
 def job_title(job: Job) -> str:
@@ -31,7 +31,14 @@ def job_line(job: Job) -> str:
     renewed = f"; new {', '.join(new)}" if new else ""
     by = f"; {job.technician}" if job.technician else ""
     state = {"open": "; still open", "fitted": "; to be checked after the first ride"}.get(job.state or "", "")
-    return f"{when}{at}: {job_title(job)}{renewed}{by}{state}"
+    reasoned = f"; {told}" if (told := reasons_told(job)) else ""
+    return f"{when}{at}: {job_title(job)}{renewed}{by}{state}{reasoned}"
+
+
+def reasons_told(job: Job) -> str:
+    """How many steps were signed with a reason, and which; empty for none."""
+    titles = [step.title for step, _ in signed_with_reason(job)]
+    return f"{counted(len(titles), 'step', 'steps')} signed with a reason: {', '.join(titles)}" if titles else ""
 
 
 def _new_parts(job: Job) -> list[str]:

@@ -10,14 +10,15 @@ from gearplan.bike.profile import Bike, entry
 from gearplan.bike.stock import Stock
 from gearplan.bike.written import number
 from gearplan.plan.findings import Finding, Level
-from gearplan.plan.job.job import contradictions, is_signed, new_set, old_set
+from gearplan.plan.job.job import RIDE, contradictions, is_signed, still_to_sign
 from gearplan.plan.job.kept import bike_of, is_recomputed
 from gearplan.plan.job.parts import Part, parts
-from gearplan.plan.job.readings import LOOKS, Blank
+from gearplan.plan.job.readings import Blank
+from gearplan.plan.job.scope import new_set, old_set
 from gearplan.plan.job.steps import steps, targets_missing
 from gearplan.plan.job.targets import Step
 from gearplan.plan.job.verdicts import step_state
-from gearplan.plan.job.words import job_title
+from gearplan.plan.job.words import job_title, reasons_told
 from gearplan.plan.set.evaluate import SetResult, evaluate
 from gearplan.plan.set.quantities import CHAIN, RATIO
 from gearplan.plan.set.sideview import SideView, side_view
@@ -86,11 +87,15 @@ class SheetPart:
 
 @dataclass(frozen=True, slots=True)
 class FittingSheet:
-    """The sheet, ready to be drawn; `head` are (label, text or "" for a blank line) of the job."""
+    """The sheet, ready to be drawn; `head` are (label, text or "" for a blank line) of the job.
+
+    `exceptions` are what was signed with a reason, or not signed before the ride.
+    """
 
     bike: str
     title: str
     head: tuple[tuple[str, str], ...]
+    exceptions: tuple[str, ...]
     fitted: str
     proposed: str
     verdict: Level
@@ -124,6 +129,7 @@ def fitting_sheet(
         bike=bike.name or "Unnamed bike",
         title=job_title(job),
         head=_head(job, filled),
+        exceptions=_exceptions(bike, job) if filled else (),
         fitted=f"Off: {set_name(on.set)}",
         proposed=f"On: {set_name(proposed.set)}",
         verdict=proposed.verdict,
@@ -158,6 +164,15 @@ def _head(job: Job, filled: bool) -> tuple[tuple[str, str], ...]:
     return tuple(head)
 
 
+def _exceptions(bike: Bike, job: Job) -> tuple[str, ...]:
+    """What nobody who reads the sheet's head may miss."""
+    told = [f"{reasons}." for reasons in (reasons_told(job),) if reasons]
+    missed = [s.title for s in still_to_sign(bike, job) if s.relied_on]
+    if RIDE in dict(job.signed) and missed:
+        told.append(f"Test ride signed, but not signed off: {', '.join(missed)}.")
+    return tuple(told)
+
+
 def _rows(on: SetResult, proposed: SetResult) -> tuple[tuple[str, str, str], ...]:
     wanted = (RATIO, *(q for q in CHAIN if q.name in _LISTED))
     return tuple(
@@ -189,12 +204,13 @@ def _step(bike: Bike, job: Job, step: Step, filled: bool) -> SheetStep:
     if filled:
         state = step_state(bike, job, step)
         labels = {blank.key: blank.label for blank in step.blanks}
-        told = [f"{labels[key]}: what is written there is no reading." for key, _ in state.unread]
+        if state.unread:
+            told.append(f"{', '.join(labels[key] for key, _ in state.unread)}: what is written there is no reading.")
         told += [asked.text for asked in state.questions]
         told += [f"{_MARK[f.level]} {f.text}" for f in state.findings if f.level != "fits"]
         if state.findings and not told and not state.lacking:
             # How worn the old chain was stands nowhere else on the paper.
-            told += [f.text for f in state.findings] if step.key == "old_chain" else ["In order."]
+            told += [f.text for f in state.findings] if step.key == "old_chain" else [OK]
         if reason := dict(job.reasons).get(step.key):
             told.append(f"Reason: {reason}")
     ticked = filled and is_signed(bike, job, step)
@@ -212,6 +228,7 @@ def _step(bike: Bike, job: Job, step: Step, filled: bool) -> SheetStep:
 
 
 OUT_OF_RANGE = "Out of range:"
+OK = "OK"
 #: In words, so that it can be read in black and white.
 _MARK: dict[Level, str] = {"check": "Check:", "does not fit": OUT_OF_RANGE}
 
@@ -220,8 +237,7 @@ def _blank(blank: Blank, text: str) -> SheetBlank:
     unit = _LINE_KINDS.get(blank.kind, "")
     # A unit that is written down stands for itself.
     unit = "" if text and not text.strip()[-1:].isdigit() else unit
-    choices = LOOKS if blank.kind == "look" else ()
-    return SheetBlank(blank.label, unit, text.strip(), choices, blank.kind == "word")
+    return SheetBlank(blank.label, unit, text.strip(), blank.choices, blank.kind == "word")
 
 
 def _short(source: str) -> str:

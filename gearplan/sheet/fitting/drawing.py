@@ -57,7 +57,9 @@ def _page(sheet: FittingSheet, blocks: list[Block], number: int, count: int, pai
 
 
 def _blocks(sheet: FittingSheet, size: int, width: float) -> list[Block]:
-    found = [_job(sheet, size, width), _sets(sheet, size, width)]
+    found = [_job(sheet, size, width)]
+    found += [_words(words, size, width, bold=True) for words in sheet.exceptions]
+    found.append(_sets(sheet, size, width))
     found += _parts(sheet, size, width)
     found.append(_cautions(sheet, size, width))
     if sheet.lacking:
@@ -68,11 +70,11 @@ def _blocks(sheet: FittingSheet, size: int, width: float) -> list[Block]:
     return found
 
 
-def _words(words: str, size: int, width: float) -> Block:
+def _words(words: str, size: int, width: float, *, bold: bool = False) -> Block:
     def draw(painter: QPainter, box: QRectF) -> None:
-        paragraph(painter, box.adjusted(0, 4, 0, 0), words, size, INK)
+        paragraph(painter, box.adjusted(0, 4, 0, 0), words, size, INK, bold=bold)
 
-    return Block(height(words, size, width) + 12, draw)
+    return Block(height(words, size, width, bold) + 12, draw)
 
 
 def _job(sheet: FittingSheet, size: int, width: float) -> Block:
@@ -149,7 +151,7 @@ def _parts(sheet: FittingSheet, size: int, width: float) -> list[Block]:
 def _part(part: SheetPart, title: str, size: int, width: float) -> Block:
     head = line_height(size) + 5 if title else 0.0
     name = 0.56 * width
-    high = max(20.0, height(part.name, size, name - 30) + 6)
+    high = max(19.0, height(part.name, size, name - 30) + 5)
 
     def draw(painter: QPainter, box: QRectF) -> None:
         columns = (

@@ -9,7 +9,7 @@ from PySide6.QtGui import QPainter
 
 from gearplan.sheet.appearance import UNIT
 from gearplan.sheet.drawing import line_height, pen, text
-from gearplan.sheet.fitting.content import OUT_OF_RANGE, SheetBlank, SheetStep
+from gearplan.sheet.fitting.content import OK, OUT_OF_RANGE, SheetBlank, SheetStep
 from gearplan.sheet.flow import Block, elided, height, metrics, paragraph
 
 #: Black and greys that print.
@@ -37,15 +37,16 @@ def step_block(step: SheetStep, number: int, size: int, width: float) -> Block:
     beside = _beside(step, size, whole)
     right = sum(cell.width for cell in beside)
     inside = whole - right - (UNIT if beside else 0)
-    title = f"{number}. {step.title}"
+    fine = step.told == (OK,)
+    title = f"{number}. {step.title}" + (f": {OK}" if fine else "")
     caution = f"Caution: {step.caution}" if step.caution else ""
     tool = f"Tool: {step.tool}." if step.tool else ""
     told = [words for words in (f"{step.how} {tool}".strip(), *_targets(step)) if words]
     rows = [] if beside else _rows(step, size, whole)
-    results = " ".join(step.told)
+    results = "" if fine else " ".join(step.told)
     wrong = any(words.startswith(OUT_OF_RANGE) for words in step.told)
     high = height(title, size + 1, inside, True) + sum(height(words, size, inside) for words in told)
-    high += height(caution, size, inside, True) + sum(max(c.height for c in row) + 4 for row in rows)
+    high += height(caution, size, inside, True) + sum(max(c.height for c in row) + _gap(row) for row in rows)
     high += height(results, size, inside, wrong)
 
     def draw(painter: QPainter, box: QRectF) -> None:
@@ -62,7 +63,7 @@ def step_block(step: SheetStep, number: int, size: int, width: float) -> Block:
             for cell in row:
                 _draw_blank(painter, QRectF(x, y + 2, cell.width - UNIT, cell.height), cell.blank, size)
                 x += cell.width
-            y += max(cell.height for cell in row) + 4
+            y += max(cell.height for cell in row) + _gap(row)
         paragraph(painter, QRectF(left, y, inside, high), results, size, INK, bold=wrong)
         x = left + whole - right
         for cell in beside:
@@ -71,8 +72,8 @@ def step_block(step: SheetStep, number: int, size: int, width: float) -> Block:
         sign = QRectF(box.right() - _SIGN, box.top() + 6, _SIGN, _TICK + line_height(size - 2))
         write_box(painter, sign, "Initials", step.initials, "", size)
 
-    least = max(_TICK + line_height(max(size - 2, 5)), *(cell.height for cell in beside), 0) + 12
-    return Block(max(high + 10, least), draw)
+    least = max(_TICK + line_height(max(size - 2, 5)), *(cell.height for cell in beside), 0) + 9
+    return Block(max(high + 8, least), draw)
 
 
 def check_box(painter: QPainter, box: QRectF, *, ticked: bool = False) -> None:
@@ -141,13 +142,18 @@ def _beside(step: SheetStep, size: int, width: float) -> list[_Cell]:
     return cells if sum(cell.width for cell in cells) <= _BESIDE * width else []
 
 
+def _gap(row: list[_Cell]) -> float:
+    """Room below a row; ticks need less of it than boxes."""
+    return 2.0 if all(cell.blank.choices for cell in row) else 4.0
+
+
 def _cell(blank: SheetBlank, size: int, width: float) -> _Cell:
     if blank.choices:
         measure = metrics(max(size - 1, 5)).horizontalAdvance
         needed = metrics(size).horizontalAdvance(blank.label) + 2 * UNIT
         needed += sum(_tick_width(measure(choice)) for choice in blank.choices)
-        return _Cell(blank, width / 2 if needed <= width / 2 else width, max(20.0, line_height(size) + 4))
-    high = max(24.0, 2.2 * size) + line_height(max(size - 2, 5))
+        return _Cell(blank, width / 2 if needed <= width / 2 else width, max(16.0, line_height(size) + 2))
+    high = max(22.0, 2.0 * size) + line_height(max(size - 2, 5))
     needed = metrics(size, True).horizontalAdvance(f"{blank.text} {blank.unit}") + 28
     least, most = (_WIDE, width) if blank.wide else (_NARROW, _WIDE)
     return _Cell(blank, min(max(least, needed), most), high)
@@ -162,7 +168,7 @@ def _draw_blank(painter: QPainter, box: QRectF, blank: SheetBlank, size: int) ->
     x = box.right() - sum(ticks)
     text(painter, QRectF(box.left(), box.top(), x - box.left(), box.height()), blank.label, size, INK)
     for choice, wide in zip(blank.choices, ticks, strict=True):
-        check_box(painter, QRectF(x, box.top() + 2, 14, 14), ticked=blank.text == choice)
+        check_box(painter, QRectF(x, box.top() + 1, 13, 13), ticked=blank.text == choice)
         text(painter, QRectF(x + 18, box.top(), wide - 18, box.height()), choice, small, INK)
         x += wide
 

@@ -26,6 +26,7 @@ from gearplan.bike.values import check_entry
 from gearplan.plan.driveset import fitted
 from gearplan.plan.job import job as jobs
 from gearplan.plan.job.finishing import after_ride, finish
+from gearplan.plan.job.scope import new_set
 from gearplan.plan.job.steps import steps, targets_missing
 from gearplan.plan.job.targets import Step
 from gearplan.plan.job.words import job_title
@@ -238,7 +239,7 @@ class FittingPage(QWidget):
         words = f"{left} step{'' if left == 1 else 's'} to sign" if left else "every step is signed"
         words = words if begun else "not begun"
         self.state.setText(f"fitted, {words}" if job.state == "fitted" else words)
-        other = begun and job.state == "open" and chosen not in (jobs.new_set(job), fitted(bike))
+        other = begun and job.state == "open" and chosen not in (new_set(job), fitted(bike))
         self.take.setVisible(other)
         self.take.setText(f"Fit {teeth(chosen)} instead")
         self.give_up.setVisible(begun and job.state == "open")

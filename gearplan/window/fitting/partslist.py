@@ -14,15 +14,11 @@ from gearplan.bike.numbertext import format_number
 from gearplan.bike.profile import Bike
 from gearplan.bike.stock import Stock
 from gearplan.bike.values import check_entry
-from gearplan.plan.job.parts import Part, parts, total
+from gearplan.plan.job.parts import PART_KEYS, Part, parts, total
 from gearplan.window.fitting.readingfield import quiet
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ChoiceField, ErrorLabel, NumberField, ValueField, labelled
 
-_KEYS = (
-    "front", "rear", "chain", "link", "rings", "front_nut", "locker", "plate", "rear_nuts", "axle", "pivot", "grease",
-    "lubricant", "bearings",
-)  # fmt: skip
 _WORDS = {"order": "Order", "look up": "Look up", "reuse": "Reuse"}
 _ANSWERS = ("new_front", "new_rear", "new_chain", "opened", "closed", "wheel_out")
 
@@ -91,7 +87,7 @@ class PartsList(QWidget):
             grid.addWidget(quiet(words), 0, column)
         self.errors = ErrorLabel()
         self.rows: dict[str, _Row] = {}
-        for line, key in enumerate(_KEYS, 1):
+        for line, key in enumerate(PART_KEYS, 1):
             row = self._row(key)
             self.rows[key] = row
             for column, widget in enumerate(row.widgets()):

@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QWidget
 
 from gearplan.bike.numbertext import NumberTextError, parse_number
 from gearplan.bike.values import check_text
-from gearplan.plan.job.readings import LOOKS, UNITS, Blank
+from gearplan.plan.job.readings import UNITS, Blank
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ChoiceField, ValueField, labelled
 
@@ -52,8 +52,8 @@ class ReadingField(QWidget):
         grid.setContentsMargins(0, 0, 0, 0)
         grid.setSpacing(theme.UNIT // 2)
         self.field: BenchField | ChoiceField
-        if blank.kind == "look":
-            self.field = ChoiceField(LOOKS)
+        if blank.kind == "choice":
+            self.field = ChoiceField(blank.choices)
             self.field.setMinimumHeight(_HIGH)
             self.field.entered.connect(self._chosen)
         else:
@@ -78,7 +78,7 @@ class ReadingField(QWidget):
     def show_reading(self, stored: str) -> None:
         """Show a text as the job keeps it."""
         if isinstance(self.field, ChoiceField):
-            self.field.show_choice(stored if stored in LOOKS else None)
+            self.field.show_choice(stored if stored in self.blank.choices else None)
             return
         number, unit = self._apart(stored)
         if unit:

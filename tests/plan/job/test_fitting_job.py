@@ -21,7 +21,6 @@ from gearplan.plan.job.job import (
     contradictions,
     current,
     is_signed,
-    new_set,
     sign,
     still_to_sign,
     unsign,
@@ -31,6 +30,7 @@ from gearplan.plan.job.job import (
     with_reason,
 )
 from gearplan.plan.job.parts import parts, total
+from gearplan.plan.job.scope import new_set
 from gearplan.plan.job.steps import steps, targets_missing
 from tests.bike.strategies import bikes, jobs
 from tests.plan.job.workshop import DAY, conversion, serviced, signed, written
@@ -48,8 +48,8 @@ def job_for(**change: object) -> Job:
 def test_a_conversion_goes_through_everything_in_working_order() -> None:
     assert keys(serviced(), conversion(serviced())) == [
         "secure", "old_chain", "lever", "front_loose", "slacken", "cut", "wheel_out", "inspect", "rear", "front",
-        "wheel_in", "count", "press", "rivet", "slack", "align", "axle", "slack_again", "front_torque", "cover",
-        "brake", "lubricate", "ride", "recheck",
+        "wheel_in", "brake", "chain_line", "count", "press", "rivet", "slack", "align", "axle", "slack_again",
+        "front_torque", "cover", "lubricate", "ride", "recheck",
     ]  # fmt: skip
 
 
@@ -113,7 +113,7 @@ def test_targets_say_both_units_and_where_they_were_read() -> None:
 
 def test_parts_of_a_conversion() -> None:
     listed = {part.key: part for part in parts(serviced(), conversion(serviced()))}
-    assert listed["chain"].name == "525 chain, 112 links, open"
+    assert listed["chain"].name == "525 chain, 112 links or longer, cut to length, open"
     assert (listed["link"].quantity, listed["link"].why) == (2, "one and a spare")
     assert listed["front"].name == "Front sprocket, 16 teeth, for 525"
     assert (listed["rear_nuts"].action, listed["rear_nuts"].quantity) == ("order", 6)
@@ -153,7 +153,7 @@ def test_a_step_is_signed_only_with_its_reading_or_a_reason() -> None:
     bike = serviced()
     job = conversion(bike)
     press = next(step for step in steps(bike, job) if step.key == "press")
-    with pytest.raises(NotYet, match="Still to be written down: New link"):
+    with pytest.raises(NotYet, match="Still needed: New link"):
         sign(bike, job, press, "M. K.")
     with pytest.raises(NotYet, match="initials"):
         sign(bike, written(bike, job), press, " ")
@@ -182,7 +182,7 @@ def test_finishing_fits_the_set_and_begins_a_new_chains_life() -> None:
     assert done.wear.readings is None
     assert done.jobs[-1].old_wear == bike.wear.readings
     assert done.jobs[-1].state == "fitted"
-    assert done.chassis.axle_now_mm == 577.2
+    assert done.chassis.axle_now_mm == 571.2
     again = current(done)
     assert again is not None
     last = steps(done, again)[-1]

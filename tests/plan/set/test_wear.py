@@ -64,7 +64,7 @@ def test_the_chain_page_the_verdict_and_the_step_have_the_same_limit() -> None:
 @pytest.mark.parametrize(
     ("mm", "level"),
     [(318.0, "fits"), (321.4, "check"), (322.2, "check"), (322.3, "does not fit"), (325.4, "does not fit")],
-)
+)  # fmt: skip
 def test_a_chain_is_worn_out_at_the_limit_and_watched_before(mm: float, level: str) -> None:
     """1.5 % of 317.5 mm is 322.26 mm, and four fifths of it 321.31 mm."""
     state = wear_state(with_length(mm))
