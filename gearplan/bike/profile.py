@@ -230,6 +230,7 @@ class Wear:
     readings: tuple[tuple[float, float], ...] | None = _entered(
         Entry("Readings", "points", "km, mm", 0, 1_000_000, "[[12000, 318.9], [15500, 319.6]]", most=3000)
     )
+    odometer_km: float | None = _number("Odometer today", "km", 0, 1_000_000, example="18650")
 
 
 @dataclass(frozen=True, slots=True)

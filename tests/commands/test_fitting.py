@@ -16,7 +16,7 @@ from gearplan.bike.profile import Service
 from gearplan.cli import run
 from gearplan.plan.job.finishing import finish
 from gearplan.plan.job.job import with_job
-from tests.plan.job.workshop import conversion, serviced, signed
+from tests.plan.job.workshop import checked, conversion, serviced, signed
 
 # Drawing needs an application; in this process it is the one that all tests share.
 pytestmark = pytest.mark.usefixtures("qapp")
@@ -28,7 +28,7 @@ def kept(tmp_path: Path) -> Path:
     bike = serviced()
     job = signed(bike, conversion(bike))
     path = tmp_path / "one.bike.toml"
-    save_bike(path, finish(with_job(bike, job, job), job), None)
+    save_bike(path, checked(finish(with_job(bike, job, job), job)), None)
     return path
 
 

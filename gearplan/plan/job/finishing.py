@@ -15,8 +15,9 @@ from gearplan.bike.numbertext import NumberTextError
 from gearplan.bike.profile import Bike, Chassis, Speedometer
 from gearplan.bike.units import DEGREE, MM
 from gearplan.drive import speedometer
-from gearplan.plan.job.job import NotYet, contradictions, still_to_sign, with_job
+from gearplan.plan.job.job import NotYet, contradictions, not_safe_to_ride, still_to_sign, with_job
 from gearplan.plan.job.kept import bike_of, kept_values
+from gearplan.plan.job.odometer import odometer_findings
 from gearplan.plan.job.readings import parse_reading
 from gearplan.plan.job.scope import new_set, old_set
 from gearplan.plan.job.targets import BASE_LINKS
@@ -39,6 +40,11 @@ def hinders_finish(bike: Bike, job: Job) -> str:
     return ""
 
 
+def asked_before_finishing(bike: Bike, job: Job) -> tuple[str, ...]:
+    """What is to be asked before a job is finished, though it can be: reasons in place of safety, an odd odometer."""
+    return (*not_safe_to_ride(bike, job), *(f.text for f in odometer_findings(bike, job)))
+
+
 def finish(bike: Bike, job: Job) -> Bike:
     """The bike with the job done and its set fitted; NotYet while something is missing.
 
@@ -52,9 +58,10 @@ def finish(bike: Bike, job: Job) -> Bike:
         ended = replace(ended, state="done")
     on = replace(bike.final_drive, chain=job.chain, front=job.front, rear=job.rear, links=job.links)
     made = replace(bike, chassis=_chassis(bike, job), speedometer=_instrument(bike, job))
+    made = replace(made, wear=replace(made.wear, odometer_km=job.odometer_km))
     if job.new_chain == "yes":
         ended = replace(ended, old_wear=bike.wear.readings)
-        made = replace(made, wear=replace(bike.wear, readings=None))
+        made = replace(made, wear=replace(made.wear, readings=None))
         # The strength and mass entered were those of the old chain.
         on = replace(on, chain_tensile_kn=None, chain_mass_kg_per_m=None)
         if job.links is not None and job.links % 2 == 0:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
@@ -14,11 +14,20 @@ from gearplan.bike.job import Job
 from gearplan.bike.library import chain_sizes
 from gearplan.bike.numbertext import both_distances
 from gearplan.bike.profile import Bike
-from gearplan.plan.findings import Finding
+from gearplan.plan.findings import Finding, Level
 from gearplan.plan.job.words import searched_words
 from gearplan.plan.set.wear import WearState, forecast_text, wear_state
 
 _SUFFIX = ".bike.toml"
+NONE_INSTEAD: Mapping[Path, Bike] = {}
+
+GoOn = Callable[[int, int], bool]
+
+
+def _always(_done: int, _of: int) -> bool:
+    return True
+
+
 _FILLERS = frozenset({
     "a", "all", "an", "and", "any", "bike", "bikes", "did", "do", "does", "for", "had", "has", "have", "in", "is",
     "list", "me", "of", "on", "show", "that", "the", "to", "was", "were", "what", "when", "where", "which", "who",
@@ -64,26 +73,52 @@ class Search:
 
 def last_new_chain(bike: Bike) -> Job | None:
     """The last finished job that put a new chain on."""
-    done = [job for job in bike.jobs if job.state in ("fitted", "done") and job.new_chain == "yes"]
-    return max(done, key=lambda job: (job.date or "", job.odometer_km or 0.0), default=None)
+    done = [(at, job) for at, job in enumerate(bike.jobs) if _is_finished(job) and job.new_chain == "yes"]
+    # Of one day the later entered; an odometer that was replaced may have fallen.
+    return max(done, key=lambda found: (found[1].date or "", found[0]), default=(0, None))[1]
+
+
+def unchecked(bike: Bike) -> Job | None:
+    """The last finished job, if its check after the first ride is still to be signed."""
+    last = next((job for job in reversed(bike.jobs) if _is_finished(job)), None)
+    return last if last is not None and last.state == "fitted" else None
+
+
+def _is_finished(job: Job) -> bool:
+    return job.state in ("fitted", "done")
 
 
 def chain_due(bike: Bike, today: date, *, now_km: float | None = None) -> ChainDue | None:
     """Whether the chain is due, by its readings and by the distance entered for it; None if nothing is known of it.
 
-    `now_km` is the odometer today; without it the newest one in the file counts.
+    `now_km` is the odometer today; without it the newest one in the file counts. A check after the first ride that
+    nobody signed is due at any distance.
     """
-    fitted_by, worn = last_new_chain(bike), wear_state(bike)
-    if fitted_by is None and worn is None:
+    fitted_by, worn, ride = last_new_chain(bike), wear_state(bike), unchecked(bike)
+    if fitted_by is None and worn is None and ride is None:
         return None
-    known = [km for km, _ in bike.wear.readings or ()] + [job.odometer_km for job in bike.jobs if job.odometer_km]
-    newest = max([*known, *([] if now_km is None else [now_km])], default=None)
+    newest = max(_odometers(bike, fitted_by, now_km), default=None)
     since = None if fitted_by is None else fitted_by.odometer_km
     interval = bike.service.chain_due_km
     by_distance = None if since is None or interval is None else since + interval
     by_wear = None if worn is None or worn.forecast is None else worn.forecast.due
     due = min((km for km in (by_distance, by_wear) if km is not None), default=None)
-    return ChainDue(_finding(bike, today, worn, fitted_by, by_distance, newest, by_wear), due, newest, since)
+    finding = _finding(bike, today, worn, fitted_by, by_distance, newest, by_wear)
+    if ride is not None:
+        told = f"The check after the first ride of {ride.date or 'the last job'} is not signed off. "
+        level: Level = "check" if finding.level == "fits" else finding.level
+        finding = replace(finding, level=level, text=told + finding.text)
+    return ChainDue(finding, due, newest, since)
+
+
+def _odometers(bike: Bike, since: Job | None, now_km: float | None) -> Iterator[float]:
+    """The odometers read since a job, that job's own among them."""
+    at = 0 if since is None else bike.jobs.index(since)
+    now = bike.wear.odometer_km if now_km is None else now_km
+    yield from (job.odometer_km for job in bike.jobs[at:] if _is_finished(job) and job.odometer_km is not None)
+    yield from (km for km, _ in bike.wear.readings or ())
+    if now is not None:
+        yield now
 
 
 def _finding(
@@ -111,6 +146,8 @@ def _finding(
         return Finding("fits", "chain", text, newest, by_distance, "km", source)
     if worn is not None:
         return Finding("fits", "chain", f"{fitted}{worn.finding.text} {forecast_text(worn)}", None, None, "%")
+    if job is None:
+        return Finding("fits", "chain", "Nothing more is known of the chain's age.")
     lacking = "Add a reading of its length to know when it is due, or enter after how far it is looked at again."
     return Finding("fits", "chain", f"{fitted}{lacking}", field="service.chain_due_km")
 
@@ -170,44 +207,71 @@ def bike_files(folder: Path, closed: list[tuple[Path, str]]) -> Iterator[Path]:
                 yield Path(place) / file
 
 
-def search_files(files: Iterator[Path], words: str, today: date, *, due: bool = False) -> Iterator[Found | str]:
+def search_files(
+    files: Iterator[Path], words: str, today: date, *, due: bool = False, instead: Mapping[Path, Bike] = NONE_INSTEAD
+) -> Iterator[Found | str]:
     """Look through bike files one by one, so that a caller may show progress or stop.
 
     For each file first its findings, then "" as a sign that it is done, or why it cannot be read. With `due` it is
-    told whose chains are due, otherwise which jobs the words ask for (all of them for no words).
+    told whose chains are due, otherwise which jobs the words ask for (all of them for no words). `instead` are bikes
+    (by resolved path) that count in place of what their files hold, such as one that is open and not saved.
     """
     for path in files:
         try:
-            bike = read_bike(path).bike
+            now = instead.get(path.resolve()) if instead else None
+            bike = read_bike(path).bike if now is None else now
+            yield from tuple(_found(path, bike, words, today, due=due))
         except BikeFileError as error:
             yield str(error)
             continue
-        if due:
-            state = chain_due(bike, today)
-            if state is not None and state.is_due:
-                yield Found(path, bike.name, due=state)
-        else:
-            for job in bike.jobs:
-                if matches(words, bike.name, job):
-                    yield Found(path, bike.name, job=job)
+        except Exception as error:
+            # Whatever is wrong with one file, the others are still looked into, and it is named.
+            yield f"{path}: cannot be judged: {error}".replace("\n", " ")
+            continue
         yield ""
 
 
-def search(folder: Path, words: str, today: date, *, due: bool = False) -> Search:
+def _found(path: Path, bike: Bike, words: str, today: date, *, due: bool) -> Iterator[Found]:
+    if due:
+        state = chain_due(bike, today)
+        if state is not None and state.is_due:
+            yield Found(path, bike.name, due=state)
+        return
+    for job in bike.jobs:
+        if matches(words, bike.name, job):
+            yield Found(path, bike.name, job=job)
+
+
+def search(
+    folder: Path,
+    words: str,
+    today: date,
+    *,
+    due: bool = False,
+    instead: Mapping[Path, Bike] = NONE_INSTEAD,
+    go_on: GoOn = _always,
+) -> Search:
     """The whole answer over a folder, or over one file; OSError if the folder cannot be read.
 
-    Words that ask for it mean `due`.
+    Words that ask for it mean `due`. `go_on` is told after each file how many are done and how many there are (0 while
+    they are still being listed); the search ends where it says no.
     """
     due = due or asks_for_due(words)
     found: list[Found] = []
     broken: list[tuple[Path, str]] = []
-    files = [folder] if folder.is_file() else list(bike_files(folder, broken))
+    files: list[Path] = []
+    for path in (folder,) if folder.is_file() else bike_files(folder, broken):
+        files.append(path)
+        if not go_on(0, 0):
+            return Search((), len(files), tuple(broken))
     at = 0
-    for answer in search_files(iter(files), words, today, due=due):
+    for answer in search_files(iter(files), words, today, due=due, instead=instead):
         if isinstance(answer, Found):
             found.append(answer)
             continue
         if answer:
             broken.append((files[at], answer))
         at += 1
+        if not go_on(at, len(files)):
+            break
     return Search(tuple(found), len(files), tuple(broken))

@@ -99,8 +99,8 @@ def _chain_line() -> Step:
         "chain_line",
         "Check the chain line",
         (
-            "Wheel straight by the marks, straightedge or laser along the rear sprocket's face; the chain's path clears "
-            "tyre and guard.",
+            "Wheel straight by the marks, straightedge or laser along the rear sprocket's face; the chain's path "
+            "clears tyre and guard.",
         ),
         "Out of line: find out why (offset, spacers, carrier) before the chain is closed.",
         "Straightedge or laser, rule",

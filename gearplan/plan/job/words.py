@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from gearplan.bike.job import Job
 from gearplan.bike.numbertext import both_distances
+from gearplan.bike.written import counted
 from gearplan.plan.job.job import signed_with_reason
 from gearplan.plan.job.scope import new_set, old_set, size_changes
-from gearplan.plan.words import counted, set_name, teeth
+from gearplan.plan.words import set_name, teeth
 
 
 def job_title(job: Job) -> str:

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from datetime import date
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
     QFileDialog,
     QHBoxLayout,
@@ -22,20 +21,20 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from gearplan.bike.entries import entry_in
-from gearplan.bike.job import Job
+from gearplan.bike.profile import entry
 from gearplan.bike.values import check_entry
-from gearplan.plan.job.history import Found, asks_for_due, bike_files, chain_due, search_files
+from gearplan.bike.written import counted
+from gearplan.plan.job.history import Found, Search, chain_due, search
+from gearplan.plan.job.odometer import today_findings
 from gearplan.plan.job.words import job_line
 from gearplan.window.document.document import Document
 from gearplan.window.fitting.readingfield import quiet
 from gearplan.window.kit import theme
+from gearplan.window.kit.background import Background, Tell, Unwanted
 from gearplan.window.kit.fields import OdometerField, labelled
 from gearplan.window.kit.layout import card
 from gearplan.window.kit.shapes import VerdictShape
 
-#: So many files are read before the window is let in again: about a frame's time each round.
-_AT_ONCE = 10
 _MOST_SHOWN = 500
 #: A list shows at least a few lines; a low window scrolls.
 _LEAST = 10 * theme.UNIT
@@ -51,12 +50,10 @@ class HistoryPanel(QScrollArea):
         super().__init__(parent)
         self._document = document
         self._folder: Path | None = None
-        self._running: Iterator[Found | str] | None = None
-        self._files = self._seen = self._found = 0
-        self._broken: list[str] = []
-        self._timer = QTimer(self)
-        self._timer.setInterval(0)
-        self._timer.timeout.connect(self._search_on)
+        self._work = Background(self)
+        self._work.progressed.connect(self._tell)
+        self._work.done.connect(self._show_found)
+        self._work.failed.connect(self._failed)
         self.setWidgetResizable(True)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         inside = QWidget()
@@ -75,8 +72,11 @@ class HistoryPanel(QScrollArea):
         self.shape = VerdictShape(20)
         self.due = QLabel()
         self.due.setWordWrap(True)
-        self.now = OdometerField(partial(check_entry, entry_in(Job, "odometer_km")))
+        self.now = OdometerField(partial(check_entry, entry("wear", "odometer_km")))
+        self.now.stands_for("wear.odometer_km", "Odometer today")
         self.now.entered.connect(self._odometer_typed)
+        self.now.unread.connect(self._document.note_unread)
+        self.now.finished.connect(self._document.end_merge)
         due.addWidget(self.shape)
         due.addWidget(self.due, 1)
         due.addWidget(labelled("Odometer &today, km", self.now))
@@ -141,26 +141,29 @@ class HistoryPanel(QScrollArea):
     def forget(self) -> None:
         """Another bike has another odometer."""
         self.now.forget()
-        self.now.show_number(None)
 
     def stop(self) -> None:
         """End a search that is under way."""
-        self._timer.stop()
-        self._running = None
+        self._work.cancel()
+
+    def finish(self) -> None:
+        """End it, and wait for its thread; before the window goes."""
+        self._work.finish()
 
     def _show_due(self) -> None:
-        now_km = self.now.value
-        assert now_km is None or isinstance(now_km, (int, float))
-        state = chain_due(self._document.bike, date.today(), now_km=now_km)
-        self.shape.setVisible(state is not None)
-        if state is None:
-            self.due.setText("Nothing is known yet of the chain's age or wear.")
-            return
-        self.shape.show_level(state.finding.level)
-        self.due.setText(f"{'Due' if state.is_due else 'Not due'}: {state.finding.text}")
+        bike = self._document.bike
+        state, now = chain_due(bike, date.today()), bike.wear.odometer_km
+        self.now.show_number(now)
+        told = [] if state is None else [f"{'Due' if state.is_due else 'Not due'}: {state.finding.text}"]
+        told += [] if now is None else [f.text for f in today_findings(bike, now)]
+        self.shape.setVisible(bool(told))
+        self.shape.show_level("fits" if state is not None and not state.is_due and len(told) == 1 else "check")
+        if state is not None and state.finding.level == "does not fit":
+            self.shape.show_level("does not fit")
+        self.due.setText("\n".join(told) or "Nothing is known yet of the chain's age or wear.")
 
-    def _odometer_typed(self, _value: object) -> None:
-        self._show_due()
+    def _odometer_typed(self, value: object) -> None:
+        self._document.set_value("wear", "odometer_km", value, "Odometer today")
 
     def _sheet(self) -> None:
         row, jobs = self.jobs.currentRow(), self._document.bike.jobs
@@ -168,71 +171,72 @@ class HistoryPanel(QScrollArea):
             self.sheet_asked.emit(jobs[len(jobs) - 1 - max(row, 0)])
 
     def _choose(self) -> None:
-        name = QFileDialog.getExistingDirectory(self, "A folder of bikes", str(self._place()))
+        name = QFileDialog.getExistingDirectory(self, "A folder of bikes", str(self._place() or Path.home()))
         if name:
             self._folder = Path(name)
             self._show_place()
 
-    def _place(self) -> Path:
+    def _place(self) -> Path | None:
+        """The folder chosen, or that of the bike; None for a bike that is in no file."""
         own = self._document.path
-        return self._folder or (own.parent if own is not None else Path.home())
+        return self._folder or (None if own is None else own.absolute().parent)
 
     def _show_place(self) -> None:
-        self.place.setText(f"In {self._place()} and the folders in it")
+        place = self._place()
+        self.place.setText("Choose a folder first." if place is None else f"In {place} and the folders in it")
+        self.go.setEnabled(place is not None)
+        self.all_due.setEnabled(place is not None)
 
     def _search(self) -> None:
-        self._begin(self.words.text(), due=asks_for_due(self.words.text()))
+        self._begin(self.words.text(), due=False)
 
     def _search_due(self) -> None:
         self._begin("", due=True)
 
     def _begin(self, words: str, *, due: bool) -> None:
-        self.stop()
-        self.found.clear()
-        self._broken, self._seen, self._found = [], 0, 0
-        try:
-            closed: list[tuple[Path, str]] = []
-            files = list(bike_files(self._place(), closed))
-            self._broken = [why for _, why in closed]
-        except OSError as failed:
-            self.status.setText(f"{self._place()} cannot be searched: {failed.strerror}.")
+        place, own = self._place(), self._document.path
+        if place is None:
+            self.status.setText("Choose a folder first.")
             return
-        self._files = len(files)
-        self._running = search_files(iter(files), words, date.today(), due=due)
-        self._timer.start()
+        self.found.clear()
+        self.status.setText("Searching…")
+        # The bike at hand counts as it is now, saved or not.
+        instead = {} if own is None else {own.resolve(): self._document.bike}
 
-    def _search_on(self) -> None:
-        """A few more files, then the window again."""
-        until = self._seen + _AT_ONCE
-        while self._running is not None and self._seen < until:
-            answer = next(self._running, None)
-            if answer is None:
-                self.stop()
-            elif isinstance(answer, Found):
-                self._add(answer)
-            else:
-                self._seen += 1
-                if answer:
-                    self._broken.append(answer)
-        self._tell()
+        def work(tell: Tell, unwanted: Unwanted) -> Search:
+            def go_on(done: int, of: int) -> bool:
+                if of:
+                    tell(done / of)
+                return not unwanted()
+
+            return search(place, words, date.today(), due=due, instead=instead, go_on=go_on)
+
+        self._work.start(work)
+
+    def _tell(self, share: float) -> None:
+        self.status.setText(f"Searching… {100 * share:.0f} %")
+
+    def _failed(self, error: object) -> None:
+        if not isinstance(error, OSError):
+            raise error  # type: ignore[misc]
+        self.status.setText(f"{self._place()} cannot be searched: {error.strerror}.")
+
+    def _show_found(self, answer: object) -> None:
+        assert isinstance(answer, Search)
+        for found in answer.found[:_MOST_SHOWN]:
+            self._add(found)
+        text = f"{len(answer.found)} found in {counted(answer.files, 'file', 'files')}. Enter opens a bike."
+        if len(answer.found) > _MOST_SHOWN:
+            text += f" The first {_MOST_SHOWN} are listed: say more of what you look for."
+        if answer.broken:
+            text += f" {len(answer.broken)} cannot be read: {answer.broken[0][1]}"
+        self.status.setText(text)
+        self.status.setToolTip("\n".join(why for _, why in answer.broken))
 
     def _add(self, found: Found) -> None:
-        self._found += 1
-        if self._found > _MOST_SHOWN:
-            return
         told = found.due.finding.text if found.due is not None else job_line(found.job) if found.job else ""
         item = QListWidgetItem(f"{found.name or 'Unnamed bike'} ({found.path.name}): {told}", self.found)
         item.setData(Qt.ItemDataRole.UserRole, str(found.path))
-
-    def _tell(self) -> None:
-        text = f"{self._found} found in {self._seen} of {self._files} files"
-        if self._running is None:
-            text = f"{self._found} found in {self._files} file{'' if self._files == 1 else 's'}. Enter opens a bike."
-        if self._found > _MOST_SHOWN:
-            text += f" The first {_MOST_SHOWN} are listed: say more of what you look for."
-        if self._broken:
-            text += f" {len(self._broken)} cannot be read: {self._broken[0]}"
-        self.status.setText(text)
 
     def _open(self, item: QListWidgetItem) -> None:
         self.open_asked.emit(Path(item.data(Qt.ItemDataRole.UserRole)))

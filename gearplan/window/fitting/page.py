@@ -25,14 +25,16 @@ from gearplan.bike.profile import entry
 from gearplan.bike.values import check_entry
 from gearplan.plan.driveset import fitted
 from gearplan.plan.job import job as jobs
-from gearplan.plan.job.finishing import after_ride, finish
+from gearplan.plan.job.finishing import asked_before_finishing, finish, hinders_finish, signed_off
+from gearplan.plan.job.odometer import odometer_findings
 from gearplan.plan.job.scope import new_set
 from gearplan.plan.job.steps import steps, targets_missing
 from gearplan.plan.job.targets import Step
-from gearplan.plan.job.words import job_title
+from gearplan.plan.job.words import job_title, reasons_told
 from gearplan.plan.words import teeth
 from gearplan.sheet.customer.content import PAPERS
 from gearplan.window.document.document import Document
+from gearplan.window.fitting.asking import agreed
 from gearplan.window.fitting.historypanel import HistoryPanel
 from gearplan.window.fitting.partslist import JobAnswers, PartsList
 from gearplan.window.fitting.readingfield import quiet
@@ -45,6 +47,7 @@ from gearplan.window.kit.layout import card
 from gearplan.window.kit.tickbox import TickBox
 from gearplan.window.kit.view import View
 
+_ABANDONED = "Its readings and signatures go with it; Undo brings them back."
 _TABS = ("Steps", "Parts to order", "Service data", "History")
 
 
@@ -59,6 +62,8 @@ class FittingPage(QWidget):
         super().__init__(parent)
         self._document, self._view = document, view
         self._at = ""
+        self._of = 0
+        self._refused = ""
         self._technician = ""
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
@@ -101,7 +106,7 @@ class FittingPage(QWidget):
         self.state.setProperty("role", "quiet")
         self.take = QPushButton("Fit the proposed set instead")
         self.take.clicked.connect(self._take_proposed)
-        self.give_up = QPushButton("Give the job up")
+        self.give_up = QPushButton("Abandon job…")
         self.give_up.clicked.connect(self._give_up)
         self.finish = QPushButton("Finish the job")
         self.finish.clicked.connect(self._finish)
@@ -217,6 +222,7 @@ class FittingPage(QWidget):
         """Show the document as it is now."""
         bike, chosen = self._document.bike, self._document.chosen
         job, begun = jobs.at_hand(bike, chosen, date.today(), self._technician)
+        self._begin_anew(job, begun)
         self._show_head(job, begun)
         shown = self.tabs.currentIndex()
         if shown == _TABS.index("Steps"):
@@ -231,6 +237,16 @@ class FittingPage(QWidget):
             self.service.refresh()
         else:
             self.history.refresh()
+
+    def _begin_anew(self, job: Job, begun: bool) -> None:
+        """Another job begins at its own first step, and what was said of the last one goes."""
+        place = self._document.bike.jobs.index(job) if begun else len(self._document.bike.jobs)
+        if place != self._of:
+            self._of, self._at = place, ""
+            self.card.forget()
+        if self._refused and self._refused != (hinders_finish(self._document.bike, job) if begun else ""):
+            self._refused = ""
+            self.errors.say("", self.finish)
 
     def _show_head(self, job: Job, begun: bool) -> None:
         bike, chosen = self._document.bike, self._document.chosen
@@ -252,12 +268,14 @@ class FittingPage(QWidget):
             with QSignalBlocker(box):
                 box.setChecked(on)
         self.consent.setVisible(job.track_only == "yes")
-        found = [f.text for f in jobs.contradictions(job)]
+        found = [f.text for f in (*jobs.contradictions(job), *odometer_findings(bike, job))]
+        if reasons := reasons_told(job):
+            found.append(f"{reasons}.")
         if lacking := targets_missing(steps(bike, job)):
-            values = "value is" if len(lacking) == 1 else "values are"
-            found.append(f"{len(lacking)} of the manual's {values} not entered: blank lines on the sheet.")
+            values, lines = ("value", "a blank line") if len(lacking) == 1 else ("values", "blank lines")
+            found.append(f"{len(lacking)} {values} from the manual not entered: {lines} on the sheet.")
         self.told.setToolTip("\n".join(entry(*f.field.split(".")).label for f in lacking))
-        self.told.setText(" ".join(text for text in found))
+        self.told.setText(" ".join(found))
 
     def recolour(self) -> None:
         """Take the colours of the current theme."""
@@ -296,7 +314,7 @@ class FittingPage(QWidget):
             self.step_by(1)
             return
         try:
-            signed = after_ride(bike, jobs.sign(bike, job, step, job.technician or ""))
+            signed = jobs.sign(bike, job, step, job.technician or "")
         except jobs.NotYet as needed:
             self.card.hindrance.setText(str(needed))
             if job.technician:
@@ -304,8 +322,12 @@ class FittingPage(QWidget):
             else:
                 self.initials.setFocus(Qt.FocusReason.OtherFocusReason)
             return
+        about = jobs.asked_before_riding(bike, job) if step.key == jobs.RIDE else ()
+        if about and not agreed(self, "Ride with this open?", about, "Sign it all the same"):
+            return
         self._document.end_merge()
-        self._keep(signed, f"Sign off: {step.title}")
+        self._at = self._at or step.key
+        self._document.edit(f"Sign off: {step.title}", signed_off(bike, job, signed))
         self._document.end_merge()
         self.step_by(1)
 
@@ -365,14 +387,20 @@ class FittingPage(QWidget):
         self._keep(jobs.retarget(self._document.bike, self.job, self._document.chosen), "Fit another set")
 
     def _give_up(self) -> None:
-        self._document.edit("Give the job up", jobs.with_job(self._document.bike, self.job, None))
+        if agreed(self, f"Abandon this job? {job_title(self.job)}", (_ABANDONED,), "Abandon the job"):
+            self._at = ""
+            self._document.edit("Abandon the job", jobs.with_job(self._document.bike, self.job, None))
 
     def _finish(self) -> None:
         bike, job = self._document.bike, self.job
+        about = () if hinders_finish(bike, job) else asked_before_finishing(bike, job)
+        if about and not agreed(self, "Finish the job with this?", about, "Finish it all the same"):
+            return
         try:
             done = finish(bike, job)
         except jobs.NotYet as needed:
-            self.errors.say(str(needed), self.finish)
+            self._refused = str(needed)
+            self.errors.say(self._refused, self.finish)
             if left := jobs.still_to_sign(bike, job):
                 self._go(left[0].key)
             return

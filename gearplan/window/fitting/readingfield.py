@@ -80,17 +80,19 @@ class ReadingField(QWidget):
         if isinstance(self.field, ChoiceField):
             self.field.show_choice(stored if stored in self.blank.choices else None)
             return
-        number, unit = self._apart(stored)
-        if unit:
-            self._show_unit(unit)
-        # What stands there already in the user's own words, unit and all, is left alone.
+        # What stands there already in the user's own words, unit and all, is left alone; the button stays as it is,
+        # so that the next number typed is not taken in a unit that was written once.
         if self._stored(self.field.text()) != stored:
+            number, unit = self._apart(stored)
+            if unit:
+                self._show_unit(unit)
             self.field.show_value(number, number or None)
 
     def prefer_unit(self, unit: str) -> None:
-        """An empty field takes the unit that was last chosen beside it."""
-        if isinstance(self.field, BenchField) and not self.field.text() and unit in UNITS.get(self.blank.kind, ()):
-            self._show_unit(unit)
+        """An empty field takes the unit that was last chosen beside it; without one ("") the first of its kind."""
+        units = UNITS.get(self.blank.kind, ())
+        if isinstance(self.field, BenchField) and not self.field.text() and units:
+            self._show_unit(unit if unit in units else units[0])
 
     def show_problem(self, text: str) -> None:
         """Mark the field as wrong or asked about, which is said below all fields; empty for neither."""

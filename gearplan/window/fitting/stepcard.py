@@ -27,7 +27,7 @@ from gearplan.window.kit.fields import labelled
 from gearplan.window.kit.layout import card
 from gearplan.window.kit.shapes import VerdictShape
 
-_WORDS: dict[Level, str] = {"fits": "In order", "check": "Check", "does not fit": "Out of range"}
+_WORDS: dict[Level, str] = {"fits": "OK", "check": "Check", "does not fit": "Out of range"}
 _ACROSS = 3
 
 
@@ -104,7 +104,7 @@ class StepCard(QWidget):
         self.why.entered.connect(self._reason_typed)
         self.why.finished.connect(self.finished)
         self.why.passed.connect(self._to_sign)
-        row.addWidget(labelled("Rea&son, if it is signed without", self.why))
+        row.addWidget(labelled("Rea&son for signing without a reading", self.why))
         row.addWidget(self.why, 1)
         return row
 
@@ -143,8 +143,8 @@ class StepCard(QWidget):
         self._show_panel(step)
         for blank in step.blanks:
             field = self.fields[blank.key]
-            field.prefer_unit(self._unit.get(step.key, field.unit_now))
             field.show_reading(typed.get(blank.key, ""))
+            field.prefer_unit(self._unit.get(step.key, ""))
             asked = next((q.text for q in state.questions if q.blank == blank.key), "")
             field.show_problem(dict(state.unread).get(blank.key, "") or asked)
         self._show_verdict(state)
@@ -158,6 +158,8 @@ class StepCard(QWidget):
         self.sign.setText("Next step (F2)" if signed else "Sign off, next step (F2)")
         self.unsign.setVisible(bool(by))
         self.back.setEnabled(number > 1)
+        # A signed step has one way on, not two beside each other.
+        self.skip.setVisible(not signed)
         self.skip.setEnabled(number < count)
 
     def focus_first(self) -> None:
@@ -171,7 +173,8 @@ class StepCard(QWidget):
         self.sign.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def forget(self) -> None:
-        """Another bike or job: drop what was refused for the last one."""
+        """Another bike or job: drop what was refused for the last one, and the units chosen for it."""
+        self._unit.clear()
         for field in self.fields.values():
             field.forget()
 
@@ -188,7 +191,7 @@ class StepCard(QWidget):
     def _show_panel(self, step: Step) -> None:
         """The fields of the step's blanks, made when they are first wanted and kept."""
         # What is expected of a blank may change with the service data; its field stays the same.
-        kind = tuple((blank.key, blank.label, blank.kind, blank.optional) for blank in step.blanks)
+        kind = tuple((blank.key, blank.label, blank.kind, blank.optional, blank.choices) for blank in step.blanks)
         if kind not in self._panels:
             panel = QWidget()
             grid = QGridLayout(panel)

@@ -57,9 +57,9 @@ def step_words(bike: Bike, job: Job, step: Step) -> str:
     if any(f.level == "does not fit" for f in state.findings):
         return "Out of range"
     if state.questions or state.unread:
-        return "A reading is asked about"
+        return "Query: check this reading"
     if step.key in dict(job.signed):
         return "Readings have changed: sign again"
     if step.blanks and not state.lacking:
-        return "Written down, to be signed"
+        return "Ready to sign"
     return "After the first ride" if step.later else "To do"

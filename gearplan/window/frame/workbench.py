@@ -267,6 +267,8 @@ class Workbench(PageHost):
         )
         for page in self.made("Circuit", "Choices", "Ride log"):
             page.finish()
+        for page in self.made("Fitting"):
+            page.history.finish()
         self.files.close()
         event.accept()
 

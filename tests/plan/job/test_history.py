@@ -17,8 +17,9 @@ from gearplan.plan.driveset import DriveSet
 from gearplan.plan.job.finishing import finish
 from gearplan.plan.job.history import chain_due, matches, search
 from gearplan.plan.job.job import begin, with_job
+from gearplan.plan.job.odometer import odometer_findings, today_findings
 from gearplan.plan.job.words import job_line, job_title
-from tests.plan.job.workshop import DAY, conversion, serviced, signed
+from tests.plan.job.workshop import DAY, checked, conversion, serviced, signed
 
 LATER = date(2027, 6, 2)
 
@@ -27,7 +28,7 @@ LATER = date(2027, 6, 2)
 def converted() -> Bike:
     bike = serviced()
     job = signed(bike, conversion(bike))
-    return finish(with_job(bike, job, job), job)
+    return checked(finish(with_job(bike, job, job), job))
 
 
 def test_a_job_tells_itself_in_a_line(converted: Bike) -> None:
@@ -59,11 +60,11 @@ def test_a_year_later_the_chain_says_when_it_is_due(converted: Bike) -> None:
 
 
 def test_wear_near_its_limit_is_due(converted: Bike) -> None:
-    wear = replace(converted.wear, gauge_links=20, readings=((19000, 317.6), (24000, 327.0)))
+    wear = replace(converted.wear, gauge_links=20, readings=((19000, 317.6), (24000, 320.3)))
     due = chain_due(replace(converted, wear=wear), LATER)
     assert due is not None
     assert due.is_due
-    assert "3.0 %" in due.finding.text or "limit" in due.finding.text
+    assert "the limit is 1.0 % (common practice)" in due.finding.text
 
 
 def test_nothing_known_is_nothing_due() -> None:
@@ -138,3 +139,97 @@ def test_a_folder_within_that_cannot_be_read_is_named(
 def test_a_folder_that_is_not_there_is_refused(tmp_path: Path) -> None:
     with pytest.raises(OSError, match="nowhere"):
         search(tmp_path / "nowhere", "", LATER)
+
+
+def test_an_unsigned_check_after_the_first_ride_is_due(converted: Bike) -> None:
+    waiting = replace(converted, jobs=(replace(converted.jobs[0], state="fitted"),))
+    due = chain_due(waiting, LATER)
+    assert due is not None
+    assert due.is_due
+    assert due.finding.text.startswith("The check after the first ride of 2026-05-31 is not signed off. Chain fitted")
+    assert "to be checked after the first ride" in job_line(waiting.jobs[0])
+    only_front = replace(waiting.jobs[0], new_chain="no")
+    sprocket = replace(waiting, jobs=(only_front,), wear=replace(waiting.wear, readings=None))
+    due = chain_due(sprocket, LATER)
+    assert due is not None
+    assert due.is_due
+    after = replace(waiting, jobs=(*waiting.jobs, replace(converted.jobs[0], new_chain="no")))
+    due = chain_due(after, LATER)
+    assert due is not None
+    assert not due.is_due
+
+
+def test_the_newest_chain_counts_also_where_the_odometer_fell(converted: Bike) -> None:
+    newer = replace(converted.jobs[0], chain="530", odometer_km=1000.0)
+    twice = replace(converted, jobs=(converted.jobs[0], newer), wear=replace(converted.wear, odometer_km=1000.0))
+    due = chain_due(twice, LATER)
+    assert due is not None
+    assert "at 1000 km" in due.finding.text
+    assert (due.fitted_km, due.now_km, due.is_due) == (1000.0, 1000.0, False)
+
+
+def test_an_odometer_that_falls_is_told(converted: Bike) -> None:
+    job = replace(conversion(converted), odometer_km=1000.0)
+    found = odometer_findings(converted, job)
+    assert [f.level for f in found] == ["check"]
+    assert found[0].text.startswith("The odometer, 1000 km (621 mi), is below the 18650 km (11589 mi) at the job")
+    assert odometer_findings(converted, replace(job, odometer_km=18650.0)) == ()
+    assert odometer_findings(converted, replace(job, odometer_km=None)) == ()
+    assert odometer_findings(converted, converted.jobs[0]) == ()
+    read = replace(serviced(), wear=replace(serviced().wear, readings=((20000, 318.0),)))
+    assert "in the wear log" in odometer_findings(read, job)[0].text
+    assert today_findings(read, 19999.0)
+    assert not today_findings(read, 20000.0)
+
+
+def test_the_odometer_today_is_kept_and_a_folder_is_judged_by_it(tmp_path: Path, converted: Bike) -> None:
+    assert converted.wear.odometer_km == 18650.0
+    path = tmp_path / "one.bike.toml"
+    save_bike(path, converted, None)
+    assert search(tmp_path, "chains due", LATER).found == ()
+    ridden = replace(converted, wear=replace(converted.wear, odometer_km=28000.0))
+    here = chain_due(ridden, LATER)
+    assert search(tmp_path, "", LATER, due=True, instead={path.resolve(): ridden}).found[0].due == here
+    save_bike(path, ridden, None)
+    assert search(tmp_path, "", LATER, due=True).found[0].due == here
+
+
+def test_no_file_ends_a_search_whatever_is_wrong_with_it(
+    tmp_path: Path, converted: Bike, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    save_bike(tmp_path / "good.bike.toml", converted, None)
+    for name, text in (
+        ("huge", "format = 1\n[final_drive]\nlinks = 1" + "0" * 400),
+        ("hugeratio", "format = 1\n[gearbox]\nprimary = [1" + "0" * 400 + ", 75]"),
+        ("hugepoint", "format = 1\n[wear]\nreadings = [[1" + "0" * 400 + ", 318]]"),
+        ("endless", "format = 1\n[final_drive]\nlinks = 1" + "0" * 5000),
+        ("nested", "format = 1\nname = " + "[" * 5000),
+        ("bytes", "format = 1\n"),
+    ):
+        (tmp_path / f"{name}.bike.toml").write_text(text, encoding="utf-8")
+    (tmp_path / "bytes.bike.toml").write_bytes(b"\xff\xfe\x00")
+    answer = search(tmp_path, "", LATER)
+    assert [found.path.name for found in answer.found] == ["good.bike.toml"]
+    assert len(answer.broken) == 6
+    assert all("\n" not in why and len(why) < 400 for _, why in answer.broken)
+
+    def fails(*_: object, **__: object) -> None:
+        raise RuntimeError("cannot be")
+
+    monkeypatch.setattr("gearplan.plan.job.history.matches", fails)
+    answer = search(tmp_path, "x", LATER)
+    assert len(answer.broken) == 7
+    assert "cannot be judged: cannot be" in dict(answer.broken)[tmp_path / "good.bike.toml"]
+
+
+def test_a_search_stops_where_it_is_told_to(tmp_path: Path, converted: Bike) -> None:
+    for number in range(5):
+        save_bike(tmp_path / f"{number}.bike.toml", converted, None)
+    seen: list[tuple[int, int]] = []
+
+    def go_on(done: int, of: int) -> bool:
+        seen.append((done, of))
+        return done < 2
+
+    assert len(search(tmp_path, "", LATER, go_on=go_on).found) == 2
+    assert seen[-1] == (2, 5)

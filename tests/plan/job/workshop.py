@@ -9,7 +9,8 @@ from gearplan.bike.demo import demo_bike
 from gearplan.bike.job import Job
 from gearplan.bike.profile import Bike, Service
 from gearplan.plan.driveset import DriveSet
-from gearplan.plan.job.job import begin, sign, with_reading
+from gearplan.plan.job.finishing import after_ride
+from gearplan.plan.job.job import begin, sign, with_job, with_reading
 from gearplan.plan.job.steps import steps
 
 DAY = date(2026, 5, 31)
@@ -66,3 +67,10 @@ def signed(bike: Bike, job: Job, *, later: bool = False) -> Job:
         if later or not step.later:
             job = sign(bike, job, step, "M. K.")
     return job
+
+
+def checked(bike: Bike) -> Bike:
+    """The bike with the check after its last job's first ride signed."""
+    job = bike.jobs[-1]
+    last = steps(bike, job)[-1]
+    return with_job(bike, job, after_ride(bike, sign(bike, written(bike, job), last, "M. K.")))

@@ -25,14 +25,13 @@ from gearplan.bike.files.bikefile import BikeFile, read_bike, save_bike
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.job.finishing import finish
 from gearplan.plan.job.job import current, still_to_sign, with_job
-from gearplan.plan.job.readings import LOOKS
 from gearplan.plan.job.steps import steps
 from gearplan.window.fitting.page import FittingPage
 from gearplan.window.fitting.readingfield import BenchField
 from gearplan.window.frame import recovery
 from gearplan.window.frame.workbench import Workbench
 from gearplan.window.kit.fields import ChoiceField
-from tests.plan.job.workshop import GOOD, conversion, serviced, signed, written
+from tests.plan.job.workshop import GOOD, checked, conversion, serviced, signed, written
 
 KEY = Qt.Key
 
@@ -44,6 +43,26 @@ def page(window: Workbench, qapp: QApplication) -> FittingPage:
     window.show_page("Fitting")
     qapp.processEvents()
     return window.fitting_page
+
+
+class Asked:
+    """What the page asked, and the answer that it gets."""
+
+    def __init__(self) -> None:
+        self.told: list[tuple[str, tuple[str, ...]]] = []
+        self.yes = True
+
+    def __call__(self, _parent: object, text: str, about: tuple[str, ...], _word: str) -> bool:
+        self.told.append((text, about))
+        return self.yes
+
+
+@pytest.fixture(autouse=True)
+def asked(monkeypatch: pytest.MonkeyPatch) -> Asked:
+    """No test waits for an answer in a box."""
+    answer = Asked()
+    monkeypatch.setattr("gearplan.window.fitting.page.agreed", answer)
+    return answer
 
 
 def line(page: FittingPage, blank: str) -> BenchField:
@@ -90,7 +109,7 @@ def test_readings_are_judged_as_they_are_typed(page: FittingPage, qtbot: QtBot) 
     page._go("press")
     for blank, text in (("press_width", "17.50"), ("press_beside_1", "17.56"), ("press_beside_2", "17.52")):
         type_in(qtbot, line(page, blank), text)
-    assert page.card.told.text().startswith("In order: 0.06 mm narrower than the link beside it: accepted")
+    assert page.card.told.text().startswith("OK: 0.06 mm narrower than the link beside it: accepted")
     type_in(qtbot, line(page, "press_width"), "17.9")
     assert "Out of range: 0.40 mm wider" in page.card.told.text()
     assert "press the plate on a little further" in page.card.hindrance.text()
@@ -142,7 +161,7 @@ def test_nothing_is_signed_without_initials_a_reading_or_a_reason(
     qtbot.keyClicks(page.initials, "M. K.")
     page.card.sign.setFocus()
     qtbot.keyClick(page.card.sign, KEY.Key_Return)
-    assert "Still to be written down: New link" in page.card.hindrance.text()
+    assert "Still needed: New link" in page.card.hindrance.text()
     assert line(page, "press_width").hasFocus()
     page.card.why.setFocus()
     qtbot.keyClicks(page.card.why, "link not here yet")
@@ -162,7 +181,7 @@ def test_nothing_is_signed_without_initials_a_reading_or_a_reason(
 
 
 def test_a_whole_conversion_by_keys_alone(
-    window: Workbench, page: FittingPage, qtbot: QtBot, qapp: QApplication, tmp_path: Path
+    window: Workbench, page: FittingPage, qtbot: QtBot, asked: Asked, tmp_path: Path
 ) -> None:
     page.initials.setFocus()
     qtbot.keyClicks(page.initials, "M. K.")
@@ -177,7 +196,7 @@ def test_a_whole_conversion_by_keys_alone(
             field = page.card.fields[blank.key].field
             if isinstance(field, ChoiceField):
                 field.setFocus()
-                for _ in range(1 + LOOKS.index(GOOD[blank.key])):
+                for _ in range(1 + blank.choices.index(GOOD[blank.key])):
                     qtbot.keyClick(field, KEY.Key_Down)
                 continue
             if not blank.optional and blank is step.blanks[0]:
@@ -185,11 +204,12 @@ def test_a_whole_conversion_by_keys_alone(
             field.setFocus()
             qtbot.keyClicks(field, GOOD[blank.key])
             qtbot.keyClick(field, KEY.Key_Return)
-        if step.blanks and step.key != "inspect":
+        if step.blanks and not any(blank.kind == "choice" for blank in step.blanks):
             assert page.card.sign.hasFocus()
         focus = QApplication.focusWidget()
         qtbot.keyClick(focus if focus is not None else page.card.sign, KEY.Key_F2)
     assert not still_to_sign(window.document.bike, page.job)
+    assert asked.told == []
     page.finish.setFocus()
     qtbot.keyClick(page.finish, KEY.Key_Space)
     assert fitted(window.document.bike) == DriveSet(16, 47, 112, "525")
@@ -199,7 +219,11 @@ def test_a_whole_conversion_by_keys_alone(
     assert window.files.write(path)
     assert read_bike(path).bike == window.document.bike
     type_in(qtbot, line(page, "recheck_slack"), "31")
-    qtbot.keyClick(line(page, "recheck_slack"), KEY.Key_F2)
+    for key in ("retorque_axle", "retorque_nuts"):
+        qtbot.keyClick(page.card.fields[key].field, KEY.Key_Down)
+    type_in(qtbot, line(page, "base_length"), "317.6")
+    qtbot.keyClick(line(page, "base_length"), KEY.Key_F2)
+    assert window.document.bike.wear.readings == ((18650.0, 317.6),)
     assert window.document.bike.jobs[-1].state == "done"
     window.document.undo()
     assert window.document.bike.jobs[-1].state == "fitted"
@@ -213,12 +237,19 @@ def test_finishing_early_says_what_is_missing_and_goes_there(page: FittingPage, 
     assert page.step.key == "secure"
 
 
-def test_giving_up_is_undone(window: Workbench, page: FittingPage, qtbot: QtBot) -> None:
+def test_abandoning_is_asked_and_undone(window: Workbench, page: FittingPage, qtbot: QtBot, asked: Asked) -> None:
     page._go("press")
     type_in(qtbot, line(page, "press_width"), "17.5")
+    assert page.give_up.text() == "Abandon job…"
+    asked.yes = False
+    qtbot.mouseClick(page.give_up, Qt.MouseButton.LeftButton)
+    assert asked.told[0][0].startswith("Abandon this job? 525 conversion")
+    assert window.document.bike.jobs
+    asked.yes = True
     page.give_up.setFocus()
     qtbot.keyClick(page.give_up, KEY.Key_Space)
     assert not window.document.bike.jobs
+    assert page.step.key == "secure"
     window.document.undo()
     assert readings(window) == {"press_width": "17.5 mm"}
 
@@ -330,7 +361,7 @@ def test_parts_take_the_shops_own_numbers(window: Workbench, page: FittingPage, 
 def test_service_data_with_where_it_was_read(window: Workbench, page: FittingPage, qtbot: QtBot) -> None:
     window.document.start(demo_bike(), None)
     window.document.propose(DriveSet(16, 47, 112, "525"), "Propose")
-    assert "of the manual's values are not entered: blank lines on the sheet." in page.told.text()
+    assert "values from the manual not entered: blank lines on the sheet." in page.told.text()
     assert "Rear axle" in page.told.toolTip().split("\n")
     page._go("axle")
     assert "Rear axle: not entered, see the manual" in page.card.targets.text()
@@ -424,14 +455,20 @@ def test_a_year_later_the_file_says_what_was_done_and_when_the_chain_is_due(
     bike = serviced()
     job = signed(bike, conversion(bike))
     path = tmp_path / "kept.bike.toml"
-    save_bike(path, finish(with_job(bike, job, job), job), None)
+    save_bike(path, checked(finish(with_job(bike, job, job), job)), None)
     assert window.files.open(path)
     page.tabs.setCurrentIndex(3)
     assert "525 conversion (from 520): 15/46 → 16/47" in page.history.jobs.item(0).text()
     assert page.history.due.text().startswith("Not due: Chain fitted on 2026-05-31 at 18650 km")
-    page.history.now.setFocus()
-    qtbot.keyClicks(page.history.now, "28000")
+    type_in(qtbot, page.history.now, "28000")  # type: ignore[arg-type]
     assert page.history.due.text().startswith("Due: ")
+    assert window.document.bike.wear.odometer_km == 28000
+    window.document.end_merge()
+    page.history.now.selectAll()
+    qtbot.keyClicks(page.history.now, "1000")
+    assert "is below the 18650 km" in page.history.due.text()
+    window.document.undo()
+    assert page.history.now.text() == "28000"
 
 
 def test_a_folder_is_searched_from_the_page(
@@ -439,7 +476,7 @@ def test_a_folder_is_searched_from_the_page(
 ) -> None:
     bike = serviced()
     job = signed(bike, conversion(bike))
-    done = replace(finish(with_job(bike, job, job), job), name="Found One")
+    done = replace(checked(finish(with_job(bike, job, job), job)), name="Found One")
     for number in range(12):
         save_bike(tmp_path / f"{number}.bike.toml", replace(bike, name=f"Other {number}"), None)
     save_bike(tmp_path / "one.bike.toml", done, None)
@@ -512,3 +549,127 @@ def test_a_half_done_job_survives_a_killed_process(window: Workbench, page: Fitt
     job = current(read_bike(kept).bike)
     assert job is not None
     assert job.readings == (("press_width", "17.5 mm"),)
+
+
+def test_the_test_ride_asks_for_what_is_open_and_what_has_a_reason(
+    window: Workbench, page: FittingPage, qtbot: QtBot, asked: Asked
+) -> None:
+    page.initials.setFocus()
+    qtbot.keyClicks(page.initials, "M. K.")
+    page._go("ride")
+    asked.yes = False
+    qtbot.keyClick(page.card.sign, KEY.Key_F2)
+    assert not dict(page.job.signed)
+    text, about = asked.told[0]
+    assert text == "Ride with this open?"
+    assert "Pump the brake up: not signed off" in about
+    assert "Rivet both pins: not signed off" in about
+    asked.yes = True
+    qtbot.keyClick(page.card.sign, KEY.Key_F2)
+    assert dict(page.job.signed) == {"ride": "M. K."}
+
+
+def test_reasons_are_asked_about_before_finishing_and_stand_in_the_history(
+    window: Workbench, page: FittingPage, qtbot: QtBot, asked: Asked
+) -> None:
+    bike = serviced()
+    job = replace(signed(bike, conversion(bike)), reasons=(("front_torque", "torque wrench out for calibration"),))
+    job = replace(job, odometer_km=1000.0)
+    window.files.start_with(BikeFile(with_job(bike, job, job), ""), None)
+    assert "1 step signed with a reason: Torque the front nut, wheel held." in page.told.text()
+    assert "The odometer, 1000 km (621 mi), is below" in page.told.text()
+    asked.yes = False
+    qtbot.mouseClick(page.finish, Qt.MouseButton.LeftButton)
+    assert window.document.bike.jobs[-1].state == "open"
+    assert asked.told[0][1][0].split(":")[0] == "Torque the front nut, wheel held"
+    assert any("odometer" in text for text in asked.told[0][1])
+    asked.yes = True
+    qtbot.mouseClick(page.finish, Qt.MouseButton.LeftButton)
+    assert window.document.bike.jobs[-1].state == "fitted"
+    page.tabs.setCurrentIndex(3)
+    assert "1 step signed with a reason: Torque the front nut" in page.history.jobs.item(0).text()
+    assert page.history.due.text().startswith("Due: The check after the first ride of 2026-05-31 is not signed off.")
+
+
+def test_what_was_said_of_one_job_does_not_stay_with_the_next(
+    window: Workbench, page: FittingPage, qtbot: QtBot
+) -> None:
+    type_in(qtbot, page.note, "begun")  # type: ignore[arg-type]
+    qtbot.mouseClick(page.finish, Qt.MouseButton.LeftButton)
+    assert "Not signed off yet" in page.errors.text()
+    page._go("slack")
+    qtbot.mouseClick(page.give_up, Qt.MouseButton.LeftButton)
+    assert page.errors.text() == ""
+    assert page.step.key == "secure"
+    window.document.undo()
+    qtbot.mouseClick(page.finish, Qt.MouseButton.LeftButton)
+    window.document.edit("All signed", with_job(window.document.bike, page.job, signed(serviced(), page.job)))
+    assert page.errors.text() == ""
+
+
+def test_the_next_job_begins_at_its_first_step(window: Workbench, page: FittingPage) -> None:
+    bike = serviced()
+    job = signed(bike, conversion(bike))
+    window.files.start_with(BikeFile(finish(with_job(bike, job, job), job), ""), None)
+    page._go("slack")
+    window.document.propose(DriveSet(14, 47, 112, "525"), "Propose")
+    assert page.state.text() == "not begun"
+    assert page.step.key == "secure"
+    assert page.list.currentRow() == 0
+
+
+def test_one_value_that_lacks_is_told_in_the_singular(window: Workbench, page: FittingPage) -> None:
+    window.document.set_value("limits", "chain_elongation_percent", 1.7, "Limit")
+    assert "not entered" not in page.told.text()
+    window.document.set_value("service", "axle_nm", None, "Axle")
+    assert "1 value from the manual not entered: a blank line on the sheet." in page.told.text()
+
+
+def test_a_unit_written_once_does_not_stay_for_the_next_number(
+    window: Workbench, page: FittingPage, qtbot: QtBot
+) -> None:
+    page._go("old_chain")
+    field = line(page, "gauge_length")
+    type_in(qtbot, field, "12.6 in")
+    assert readings(window)["gauge_length"] == "12.6 in"
+    type_in(qtbot, field, "320.1")
+    assert readings(window)["gauge_length"] == "320.1 mm"
+    type_in(qtbot, field, "12.6 in")
+    page.step_by(1)
+    page.step_by(-1)
+    field.selectAll()
+    qtbot.keyClick(field, KEY.Key_Delete)
+    assert page.card.fields["gauge_length"].unit.text() == "mm"
+
+
+def test_a_whole_number_says_what_it_is(page: FittingPage, qtbot: QtBot) -> None:
+    page._go("count")
+    type_in(qtbot, line(page, "links"), "1l4")
+    assert "“1l4” is not a whole number; write it like 1" in page.card.told.text()
+
+
+def test_a_signed_step_has_one_way_on(window: Workbench, page: FittingPage, qtbot: QtBot) -> None:
+    page.initials.setFocus()
+    qtbot.keyClicks(page.initials, "M. K.")
+    page._go("secure")
+    assert (page.card.skip.isVisible(), page.card.sign.text()) == (True, "Sign off, next step (F2)")
+    qtbot.keyClick(page.card.sign, KEY.Key_F2)
+    page._go("secure")
+    assert (page.card.skip.isVisible(), page.card.sign.text()) == (False, "Next step (F2)")
+
+
+def test_what_was_replaced_on_inspection_is_in_the_parts_list(page: FittingPage, qtbot: QtBot) -> None:
+    page._go("inspect")
+    for _ in range(2):
+        qtbot.keyClick(page.card.fields["look_cush"].field, KEY.Key_Down)
+    page.tabs.setCurrentIndex(1)
+    row = page.parts.rows["look_cush"]
+    assert row.name.isVisible()
+    assert row.name.text() == "Cush rubbers (replaced on inspection)"
+    assert row.action.text() == "Order"
+
+
+def test_a_folder_is_searched_only_where_one_is_named(window: Workbench, page: FittingPage, qtbot: QtBot) -> None:
+    page.tabs.setCurrentIndex(3)
+    assert page.history.place.text() == "Choose a folder first."
+    assert not page.history.all_due.isEnabled()
