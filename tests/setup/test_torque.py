@@ -49,6 +49,16 @@ def test_a_correction_is_told_with_what_it_takes_for_granted() -> None:
     assert dry.factor == pytest.approx(known(replace(humid, tested_humidity_percent=0)).factor)
 
 
+@pytest.mark.parametrize("missing", ["tested_pressure_hpa", "tested_temperature_c"])
+def test_a_correction_needs_pressure_and_temperature(missing: str) -> None:
+    tested = replace(ENGINE, correction="DIN 70020", tested_pressure_hpa=950, tested_temperature_c=30)
+    found = known(replace(tested, **{missing: None}))
+    assert found.factor == 1.0
+    assert [one.text for one in found.assumed] == [
+        "torque uncorrected, for want of pressure and temperature at the test"
+    ]
+
+
 def test_points_in_any_order_and_twice_are_one_curve() -> None:
     mixed = replace(ENGINE, torque=((9000, 50.0), (3000, 40.0), (5000, 60.0), (5000, 60.0)))
     assert known(mixed).points == known(ENGINE).points
