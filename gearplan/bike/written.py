@@ -29,6 +29,11 @@ def against(value: float, limit: float, digits: int = 0) -> str:
     return number(value, 1, digits)
 
 
+def at_least_one(value: float) -> str:
+    """A length, count or the like to whole numbers, "less than 1" below that."""
+    return "less than 1" if 0 < value < 1 else number(value)
+
+
 def shortest(value: float) -> str:
     """A value with no more digits than it has, at most six: "12.5", "−3"; for marks on a scale."""
     return f"{value + 0.0:g}".replace("-", "−")

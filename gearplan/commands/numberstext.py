@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, RPM
-from gearplan.bike.written import number, signed_percent
+from gearplan.bike.written import number, percent, signed_percent
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.set.compare import GearRow, gear_rows
 from gearplan.plan.set.evaluate import SetResult, fitted_and
@@ -51,11 +51,11 @@ def _gear_table(rows: tuple[GearRow, ...]) -> list[str]:
         f"{'fitted':>10}{'proposed':>10}",
     ]
     for row in rows:
-        step = "–" if row.step is None else f"{row.step * 100:.1f} %"
+        step = percent(row.step, 1)
         lines.append(
             f"{row.gear:>4}{number(row.overall[0], 1, 3):>10}{number(row.overall[1], 1, 3):>10}{step:>8}"
             f"{number(row.after_shift, RPM, 0):>13}"
-            f"{number(row.speed_at_redline[0], KMH, 1):>12}{number(row.speed_at_redline[1], KMH, 1):>12}"
+            f"{number(row.speed_at_redline[0], KMH):>12}{number(row.speed_at_redline[1], KMH):>12}"
             f"{number(row.engine_at_cursor[0], RPM, 0):>10}{number(row.engine_at_cursor[1], RPM, 0):>10}"
         )
     return lines

@@ -19,7 +19,8 @@ class Finding:
 
     `value` and `limit` are in `unit`, the one in which the text names them; None where there is no number.
     `field` names the place in the profile, as "section.key", that would settle the matter, if there is one; `also`
-    further places that are needed.
+    further places that are needed. `short` is what a customer is told of it, without a full stop; empty for
+    the text.
     `aside` marks what is worth knowing but decides nothing about the set: the verdict leaves it out.
     """
 
@@ -33,6 +34,7 @@ class Finding:
     field: str = ""
     aside: bool = False
     also: tuple[str, ...] = ()
+    short: str = ""
 
     @property
     def for_file(self) -> str:

@@ -2,23 +2,33 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, RPM
 from gearplan.commands import numberstext
+from gearplan.plan.customer.page import Asked, customer
 from gearplan.plan.driveset import fitted
+from gearplan.plan.pull.words import pull_text
 from gearplan.plan.set import words as setwords
 from gearplan.plan.set.compare import gear_rows, speed_lines
+from gearplan.plan.set.conversion import cautions
 from gearplan.plan.set.evaluate import evaluate
 from gearplan.plan.set.grid import front_exchanges
 from gearplan.plan.set.how import EXPLAINED, explain
 from tests.bike.strategies import bikes
 
+#: A minus before nothing, or one of many.
+WRONG = re.compile(
+    r"(?<![\d–])[-−]0(?:\.0+)?(?!\d|\.\d)|(?<![\d.,/–-])1 (?:whole )?(?:up-shifts|links|teeth|laps|corners|sets|gears|"
+    r"values|parts|turns|gaps|sections|places|coast-downs)\b"
+)
 BIKE = demo_bike().bike
 ON = evaluate(BIKE, fitted(BIKE))
 SHORTER = evaluate(BIKE, replace(fitted(BIKE), front=14))
@@ -71,7 +81,7 @@ def test_an_explanation_s_result_is_the_number_shown() -> None:
     said = explain("engine_at_cursor", BIKE, SHORTER.set, gear=6, cursor=100 * KMH)
     assert said.result == "4886 rpm"
     assert explain("final_ratio", BIKE, SHORTER.set).result == "3.2857"
-    assert "582.2 mm" in explain("links", BIKE, SHORTER.set).result
+    assert "582 mm" in explain("links", BIKE, SHORTER.set).result
 
 
 @given(bikes())
@@ -85,3 +95,35 @@ def test_any_bike_can_be_told(bike: Bike) -> None:
         gears = len(result.gear_ratios or ())
         for gear in range(1, gears + 1):
             assert explain(what, bike, chosen, gear=gear, cursor=20.0).title
+
+
+@given(bikes(), st.sampled_from([13, 15, 17]), st.sampled_from([38, 46, 50]))
+@settings(max_examples=60)
+def test_no_text_says_minus_nothing_or_one_of_many(bike: Bike, front: int, rear: int) -> None:
+    chosen = replace(fitted(bike), front=front, rear=rear)
+    on, then = evaluate(bike, fitted(bike)), evaluate(bike, chosen)
+    content = customer(bike, chosen, Asked())
+    told = [
+        numberstext.numbers_text(bike, chosen),
+        pull_text(bike, chosen),
+        *(f.text for result in (on, then) for f in result.findings),
+        *(sentence.text for sentence in content.sentences),
+        *content.lacking,
+        *content.assumptions,
+        setwords.squat_sentence(on, then),
+        *cautions(bike, on, then),
+    ]
+    for text in told:
+        assert not WRONG.search(text), text
+
+
+@pytest.mark.parametrize("text", ["touches, -0.0 mm", "gap −0.00 s", "1 up-shifts", "1 whole laps", "falls by −0."])
+def test_what_is_wrong_is_found(text: str) -> None:
+    assert WRONG.search(text)
+
+
+@pytest.mark.parametrize(
+    "text", ["−0.5 mm", "11 links", "0–100 km/h", "1 to 3", "2026-05-31", "gear 1 reaches", "400-08"]
+)
+def test_what_is_right_is_left_alone(text: str) -> None:
+    assert not WRONG.search(text)

@@ -183,8 +183,7 @@ def fit_sentence(proposed: SetResult) -> Sentence:
         return Sentence("fit", "The set fits this motorcycle; slack is set by measuring.")
     against = [f for f in proposed.findings if f.level == proposed.verdict and not f.aside]
     if proposed.verdict == "does not fit":
-        # The first clause says what is wrong; the rest is for the technician.
-        why = against[0].text.split(":")[0].split(". ")[0].rstrip(".")
+        why = against[0].short or against[0].text.removesuffix(".")
         return Sentence("fit", f"This set does not fit. {why}.")
     names = list(dict.fromkeys(_TO_CHECK.get(f.about, _INCOMPLETE) for f in against))
     # Its clause would run on into what follows.

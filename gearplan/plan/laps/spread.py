@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.units import DEGREE, KMH, RPM
+from gearplan.bike.written import counted
 from gearplan.drive.lap.lap import lap_times
 from gearplan.drive.machines import Machines
 from gearplan.plan.laps.ranking import EVERY, LapRanking, LapRow, Wanted
@@ -184,7 +185,7 @@ def _why(rated: list[LapRow]) -> tuple[str, ...]:
     if any(row.leaned_shifts > one.leaned_shifts for row in others):
         found.append("no up-shift while leaned" if not one.leaned_shifts else "fewer up-shifts while leaned")
     if any(row.up_shifts > one.up_shifts for row in others):
-        found.append(f"{one.up_shifts} up-shifts, others up to {max(row.up_shifts for row in others)}")
+        found.append(f"{counted(one.up_shifts, 'up-shift')}, others up to {max(row.up_shifts for row in others)}")
     if any(row.limiter > one.limiter + 0.05 for row in others):
         found.append(f"{one.limiter:.1f} s at the limiter, others up to {max(row.limiter for row in others):.1f} s")
     higher = [row for row in others if row.least_apex_engine < one.least_apex_engine - 20 * RPM]

@@ -73,9 +73,8 @@ def habit_sentence(found: Habit) -> str:
     if found.own_time is None or found.best_time is None:
         return f"Shifting at {own / RPM:.0f} rpm, {OVER:.0f} m are not reached here."
     cost = found.own_time - found.best_time
-    told = (
-        f"Shifting always at {own / RPM:.0f} rpm costs about {max(cost, 0.0):.2f} s over {OVER:.0f} m from standstill"
-    )
+    lost = f"about {cost:.1f} s" if cost >= 0.05 else "less than 0.1 s"
+    told = f"Shifting always at {own / RPM:.0f} rpm costs {lost} over {OVER:.0f} m from standstill"
     early = [shift.gear for shift in found.shifts if own < shift.best * 0.995]
     late = [shift.gear for shift in found.shifts if own > shift.best * 1.005]
     where = []

@@ -38,7 +38,7 @@ def sprint_rows(
     for stretch in read_sprints(SPRINTS) if asked is None else asked:
         times = _timed(on, stretch), _timed(proposed, stretch)
         name = _with_doubt(stretch_name(stretch), (on, proposed), times, stretch.end)
-        found.append(PullRow(name, "s", 2, *times))
+        found.append(PullRow(name, "s", 1, *times))
     one = MPH if unit == "mph" else KMH
     tops = tuple(None if p is None or p.top is None else p.top.speed / one for p in (on, proposed))
     found.append(PullRow("Top speed", unit, 0, tops[0], tops[1], "top"))
@@ -75,7 +75,7 @@ def roll_on_rows(
         for gear in range(count):
             times = seconds(on, gear, stretch), seconds(proposed, gear, stretch)
             name = _with_doubt(f"Gear {gear + 1}: {stretch.name}", (on, proposed), times, stretch.end, gear)
-            found.append(PullRow(name, "s", 2, *times))
+            found.append(PullRow(name, "s", 1, *times))
     return tuple(found)
 
 
@@ -132,7 +132,7 @@ def everyday_rows(
 def _speedometer_row(words: str, factors: list[float | None]) -> PullRow:
     true, unit = words.split()
     before, after = (None if factor is None else float(true) * factor for factor in factors)
-    return PullRow(f"Speedometer at a true {words}", unit, 1, before, after, "speedometer")
+    return PullRow(f"Speedometer at a true {words}", unit, 0, before, after, "speedometer")
 
 
 def allowed_rows(

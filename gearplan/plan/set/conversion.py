@@ -102,11 +102,8 @@ def cautions(bike: Bike, before: SetResult, after: SetResult) -> tuple[str, ...]
         )
     if now.pitch_mm != then.pitch_mm:
         told.append(f"Pitch {now.pitch_mm:g} → {then.pitch_mm:g} mm: tooth counts scale so that the ratio stays about.")
-    weaker = None not in (before.strength.tensile, after.strength.tensile) and (
-        (after.strength.tensile or 0) <= (before.strength.tensile or 0)
-    )
-    if (then.inner_width_mm or 0) < (now.inner_width_mm or 0) or weaker:
+    if then.inner_width_mm is not None and now.inner_width_mm is not None and then.inner_width_mm < now.inner_width_mm:
         told.append("A narrower chain has less bearing area and wears faster: watch its elongation from the start.")
     if bike.final_drive.chain_tensile_kn is None:
-        told.append("The strengths are those of ordinary grades; enter the maker's own for the chain at hand.")
+        told.append("The strengths are those of ordinary grades: the maker's own figure decides.")
     return tuple(told)

@@ -13,6 +13,7 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from gearplan.bike import written
 from gearplan.bike.library import ChainSize
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import DEGREE, MM
@@ -232,12 +233,15 @@ def length_finding(arm: Swingarm, placed: Placed, links: int | None) -> Finding:
             _LENGTH,
             "The sprockets would touch each other anywhere in the adjuster's range: choose smaller ones.",
             source="geometry of the swingarm as entered",
+            short="The sprockets would touch each other",
         )
     would = _would_fit(fitting, shortest, longest)
     if links is None:
-        lacking = missing(_LENGTH, "Whether the chain at hand fits", [("final_drive.links", "its links")])
+        lacking = missing(_LENGTH, "Whether the fitted chain fits", [("final_drive.links", "its links")])
         return Finding("check", _LENGTH, f"{lacking.text} {would}", field=lacking.field)
-    reach = f"the adjuster reaches from {arm.axle_in / MM:.1f} to {arm.axle_out / MM:.1f} mm"
+    reach = (
+        f"the adjuster reaches from {written.shortest(arm.axle_in / MM)} to {written.shortest(arm.axle_out / MM)} mm"
+    )
     source = "exact chain run at the slack asked for; adjuster's range as entered"
     if math.isnan(axle):
         return Finding(
@@ -248,28 +252,32 @@ def length_finding(arm: Swingarm, placed: Placed, links: int | None) -> Finding:
             _nearest(fitting, links),
             "links",
             source,
+            short=f"{links} links do not reach round these sprockets",
         )
-    stands = f"pivot to axle would be {axle / MM:.1f} mm"
     if axle < arm.axle_in:
-        text = f"{links} links are too short: {stands}, {reach}. {would}"
-        return Finding("does not fit", _LENGTH, text, axle / MM, arm.axle_in / MM, "mm", source)
+        return _beyond(f"{links} links are too short", axle, arm.axle_in, f"{reach}. {would}", source)
     if axle > arm.axle_out:
-        text = f"{links} links are too long: {stands}, {reach}. {would}"
-        return Finding("does not fit", _LENGTH, text, axle / MM, arm.axle_out / MM, "mm", source)
+        return _beyond(f"{links} links are too long", axle, arm.axle_out, f"{reach}. {would}", source)
     if links % 2:
         text = f"{links} is an odd count: it closes only with an offset link, which weakens a chain. {would}"
         level: Level = "check" if arm.offset_link else "does not fit"
-        return Finding(level, _LENGTH, text, links, _nearest(fitting, links), "links", source)
-    left = arm.axle_out - axle
+        short = f"{links} is an odd number of links"
+        return Finding(level, _LENGTH, text, links, _nearest(fitting, links), "links", source, short=short)
+    left = written.at_least_one((arm.axle_out - axle) / MM)
     return Finding(
         "fits",
         _LENGTH,
-        f"{links} links fit: {stands.replace('would be', 'is')}, {reach}; {left / MM:.1f} mm left for wear.",
+        f"{links} links fit: pivot to axle is {written.number(axle, MM)} mm, {reach}; {left} mm left for wear.",
         axle / MM,
         arm.axle_out / MM,
         "mm",
         source,
     )
+
+
+def _beyond(what: str, axle: float, end: float, rest: str, source: str) -> Finding:
+    text = f"{what}: pivot to axle would be {written.against(axle / MM, end / MM)} mm, {rest}"
+    return Finding("does not fit", _LENGTH, text, axle / MM, end / MM, "mm", source, short=what)
 
 
 def _wear_room(arm: Swingarm, length: Finding, placed: Placed) -> list[Finding]:
@@ -290,12 +298,14 @@ def _tightest(arm: Swingarm, placed: Placed) -> list[Finding]:
     unknown = math.isnan(arm.travel[0])
     where = "where sprocket, pivot and axle are in line" if unknown else "within the travel"
     source = "exact chain run at the tightest point; slack as entered"
+    needs = written.against(needed, asked)
     if needed <= asked:
-        text = f"The chain is tight nowhere: as the bike stands it needs {needed:.0f} mm of slack and gets {asked:.0f}."
+        text = f"No tight spot through the travel: as the bike stands the chain needs {needs} mm of slack and gets "
+        text += f"{asked:g}."
         return [Finding("fits", "tightest point", text, needed, asked, "mm", source)]
     text = (
-        f"The chain would be tight {where}: it needs {needed:.0f} mm of slack as the bike stands and gets "
-        f"{asked:.0f}. Check the swingarm's figures and the service data."
+        f"The chain would be tight {where}: it needs {needs} mm of slack as the bike stands and gets "
+        f"{asked:g}. Check the swingarm's figures and the service data."
     )
     if unknown:
         text += " Enter the swingarm's travel to know whether it goes so far."
@@ -317,14 +327,14 @@ def _clearance(arm: Swingarm, placed: Placed) -> list[Finding]:
         fields = [("chassis.pivot_boss_radius_mm", "the radius of the boss or rubber round the pivot")]
         return [missing("upper run", "Whether the chain clears the pivot", fields, aside=True)]
     found = []
-    for name, clear, where in (("upper", placed.upper, "above"), ("lower", placed.lower, "below")):
+    for name, clear in (("upper", placed.upper), ("lower", placed.lower)):
         if math.isnan(clear) or clear >= _LEAST_CLEARANCE:
             continue
         touches = clear < 0
-        text = (
-            f"The {name} run {'touches' if touches else 'passes close to'} the boss or rubber round the pivot: "
-            f"{clear / MM:.1f} mm between it and the plates {where}."
-        )
+        text = f"The {name} run touches the boss or rubber round the pivot."
+        if not touches:
+            room = written.at_least_one(clear / MM)
+            text = f"The {name} run passes the boss or rubber round the pivot with {room} mm between it and the plates."
         level: Level = "does not fit" if touches else "check"
         source = "tangents of the pitch circles, half the plate height; boss as entered"
         least = 0.0 if touches else _LEAST_CLEARANCE / MM

@@ -123,7 +123,7 @@ def _speed_at_redline(bike: Bike, result: SetResult, gear: int, _cursor: float) 
             _rolling_inputs(result),
             ("overall ratio", number(overall, 1, 4)),
         ),
-        f"{number(speed, KMH, 2)} km/h",
+        f"{number(speed, KMH)} km/h",
         _KINEMATICS,
     )
 
@@ -155,7 +155,7 @@ def _rolling(bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Expla
             ("measured", f"{number(bike.tyre.rolling_circumference_mm, 1, 1)} mm"),
             ("rolling factor", f"{factor.value:g}{' assumed' if factor.assumed else ''}"),
         ),
-        f"{number(result.rolling_circumference, MM, 1)} mm",
+        f"{number(result.rolling_circumference, MM)} mm",
         "size markings as tyre makers publish their rule; the factor is common practice",
     )
 

@@ -27,11 +27,11 @@ def links(bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Explanat
             ("pitch p", f"{number(run.pitch, MM, 3)} mm"),
             ("slack s, up and down", f"{number(chassis.slack_mm, 1, 0)} mm"),
             ("pivot to axle, adjuster", f"{number(reach[0], 1, 1)} to {number(reach[1], 1, 1)} mm"),
-            ("exact links where the axle is now, taut", number(run.links_taut_now, 1, 3)),
-            ("the same with the slack", number(run.links_at_slack_now, 1, 3)),
+            ("exact links where the axle is now, taut", number(run.links_taut_now, 1, 2)),
+            ("the same with the slack", number(run.links_at_slack_now, 1, 2)),
         ),
         f"even counts that fit: {fitting}; pivot to axle with {result.set.links or '–'} links: "
-        f"{number(run.axle_position, MM, 1)} mm",
+        f"{number(run.axle_position, MM)} mm",
         "ISO 606 counts the wrap in teeth, because the links lie on the sprocket as chords; slack by Pythagoras. "
         "0.25 mm of axle is some 26 mm of slack: set it by measuring, the maker's figure rules.",
     )
@@ -50,7 +50,7 @@ def wheelbase(bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Expl
             ("axle position", f"{number(result.run.axle_position, MM, 1)} mm"),
             ("centre of mass ahead of the rear axle", f"{number(c.com_ahead_of_rear_axle_mm, 1, 0)} mm"),
         ),
-        f"{number(result.run.wheelbase, MM, 1)} mm, front {number(result.run.front_load_share, 0.01, 1)} %",
+        f"{number(result.run.wheelbase, MM)} mm, front {number(result.run.front_load_share, 0.01, 1)} %",
         "geometry; moments about the rear contact point",
     )
 
@@ -67,7 +67,7 @@ def tightest(bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Expla
             ("swingarm as it stands", f"{number(bike.chassis.swingarm_angle_deg, 1, 1)}°"),
             ("slack asked for", f"{number(bike.chassis.slack_mm, 1, 0)} mm"),
         ),
-        f"{number(result.run.slack_needed, MM, 1)} mm",
+        f"{number(result.run.slack_needed, MM)} mm",
         "exact chain run; slack by Pythagoras. The maker's figure rules.",
     )
 
@@ -81,7 +81,7 @@ def clearance(bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Expl
             ("radius of the boss or rubber", f"{number(bike.chassis.pivot_boss_radius_mm, 1, 1)} mm"),
             _sprockets(result),
         ),
-        f"above {number(result.run.upper_clearance, MM, 1)} mm, below {number(result.run.lower_clearance, MM, 1)} mm",
+        f"above {number(result.run.upper_clearance, MM)} mm, below {number(result.run.lower_clearance, MM)} mm",
         "geometry; plate height at most 0.95 × pitch (ASME B29.1)",
     )
 
@@ -97,7 +97,7 @@ def wear_left(bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Expl
             ("axle position", f"{number(result.run.axle_position, MM, 1)} mm"),
             ("links", str(result.set.links or "–")),
         ),
-        f"{number(result.run.wear_left, 0.01, 2)} %",
+        f"{number(result.run.wear_left, 0.01, 1)} %",
         "exact chain run at the slack asked for",
     )
 
@@ -108,7 +108,7 @@ def wrap(_bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Explanat
         "Wrap angles",
         "front π − 2α, rear π + 2α, sin α = (r₂ − r₁)/C",
         (("centre distance C", f"{number(result.run.centre_distance, MM, 1)} mm"), _sprockets(result)),
-        f"{number(result.run.wrap_front, DEGREE, 1)}° and {number(result.run.wrap_rear, DEGREE, 1)}°",
+        f"{number(result.run.wrap_front, DEGREE)}° and {number(result.run.wrap_rear, DEGREE)}°",
         "geometry; at least 120° advised (Mott, Machine Elements in Mechanical Design)",
     )
 
@@ -150,7 +150,7 @@ def strength(_bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Expl
             ("tensile strength", f"{number(s.tensile, 1e3, 1)} kN"),
             ("centrifugal tension", f"{number(s.centrifugal, 1e3, 2)} kN"),
         ),
-        f"peak {number(s.peak_tension, 1e3, 2)} kN, strength over peak {number(s.safety, 1, 2)}",
+        f"peak {number(s.peak_tension, 1e3, 1)} kN, strength over peak {number(s.safety, 1, 1)}",
         "moments about the axle and the contact point; Cossalter, Motorcycle Dynamics (from memory). "
         "The pressure in the joints is not judged: it needs the chain maker's bearing area.",
     )
@@ -168,7 +168,7 @@ def anti_squat(bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Exp
             ("wheelbase", f"{number(result.run.wheelbase, MM, 1)} mm"),
             ("swingarm below horizontal", f"{number(bike.chassis.swingarm_angle_deg, 1, 1)}°"),
         ),
-        f"{number(result.anti_squat, 0.01, 1)} %, squat ratio {number(ratio, 1, 3)}",
+        f"{number(result.anti_squat, 0.01)} %, squat ratio {number(ratio, 1, 2)}",
         "Cossalter, Motorcycle Dynamics (from memory)",
     )
 

@@ -27,25 +27,25 @@ class Quantity:
 
 
 RATIO = Quantity("Final ratio", "", 1, 4, lambda r: r.final_ratio, "final_ratio")
-ROLLING = Quantity("Rolling circumference", "mm", MM, 1, lambda r: r.rolling_circumference, "rolling")
+ROLLING = Quantity("Rolling circumference", "mm", MM, 0, lambda r: r.rolling_circumference, "rolling")
 CHAIN = (
-    Quantity("Exact links at the axle now", "", 1, 3, lambda r: r.run.links_taut_now, "links"),
-    Quantity("The same with the slack", "", 1, 3, lambda r: r.run.links_at_slack_now, "links"),
-    Quantity("Pivot to axle", "mm", MM, 1, lambda r: r.run.axle_position, "links"),
-    Quantity("Centre distance", "mm", MM, 1, lambda r: r.run.centre_distance, "links"),
-    Quantity("Wheelbase", "mm", MM, 1, lambda r: r.run.wheelbase, "wheelbase"),
+    Quantity("Chain length at today's axle, taut", "links", 1, 2, lambda r: r.run.links_taut_now, "links"),
+    Quantity("The same with slack", "links", 1, 2, lambda r: r.run.links_at_slack_now, "links"),
+    Quantity("Pivot to axle", "mm", MM, 0, lambda r: r.run.axle_position, "links"),
+    Quantity("Centre distance", "mm", MM, 0, lambda r: r.run.centre_distance, "links"),
+    Quantity("Wheelbase", "mm", MM, 0, lambda r: r.run.wheelbase, "wheelbase"),
     Quantity("Front wheel's load share", "%", 0.01, 1, lambda r: r.run.front_load_share, "wheelbase"),
     Quantity("Slack needed as it stands", "mm", MM, 0, lambda r: r.run.slack_needed, "tightest"),
-    Quantity("Upper run over the boss", "mm", MM, 1, lambda r: r.run.upper_clearance, "clearance"),
-    Quantity("Lower run under the boss", "mm", MM, 1, lambda r: r.run.lower_clearance, "clearance"),
-    Quantity("Adjuster left, elongation", "%", 0.01, 1, lambda r: r.run.wear_left, "wear_left"),
-    Quantity("Wrap, front", "°", DEGREE, 1, lambda r: r.run.wrap_front, "wrap"),
-    Quantity("Wrap, rear", "°", DEGREE, 1, lambda r: r.run.wrap_rear, "wrap"),
+    Quantity("Top run clears pivot by", "mm", MM, 0, lambda r: r.run.upper_clearance, "clearance"),
+    Quantity("Bottom run clears pivot by", "mm", MM, 0, lambda r: r.run.lower_clearance, "clearance"),
+    Quantity("Wear the adjuster can take up", "%", 0.01, 1, lambda r: r.run.wear_left, "wear_left"),
+    Quantity("Wrap, front", "°", DEGREE, 0, lambda r: r.run.wrap_front, "wrap"),
+    Quantity("Wrap, rear", "°", DEGREE, 0, lambda r: r.run.wrap_rear, "wrap"),
     Quantity("Chordal variation", "%", 0.01, 2, lambda r: r.chordal_dip, "chordal"),
-    Quantity("Same tooth, same link", "turns", 1, 0, lambda r: r.run.rear_turns_to_meet_again, "meeting"),
-    Quantity("Peak chain tension", "kN", 1e3, 2, lambda r: r.strength.peak_tension, "strength"),
+    Quantity("Same tooth, same link again after", "turns", 1, 0, lambda r: r.run.rear_turns_to_meet_again, "meeting"),
+    Quantity("Peak chain tension", "kN", 1e3, 1, lambda r: r.strength.peak_tension, "strength"),
     Quantity("Centrifugal, redline in top", "kN", 1e3, 2, lambda r: r.strength.centrifugal, "strength"),
-    Quantity("Tensile strength over peak", "", 1, 2, lambda r: r.strength.safety, "strength"),
-    Quantity("Anti-squat as it stands", "%", 0.01, 1, lambda r: r.anti_squat, "anti_squat"),
-    Quantity("Chain mass", "kg", 1, 2, lambda r: r.strength.chain_mass, "strength"),
+    Quantity("Tensile strength over peak", "times", 1, 1, lambda r: r.strength.safety, "strength"),
+    Quantity("Anti-squat as it stands", "%", 0.01, 0, lambda r: r.anti_squat, "anti_squat"),
+    Quantity("Chain mass", "kg", 1, 1, lambda r: r.strength.chain_mass, "strength"),
 )

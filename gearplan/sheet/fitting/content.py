@@ -27,7 +27,13 @@ from gearplan.plan.words import set_name
 from gearplan.sheet.customer.content import Paper
 
 #: The numbers of both sets that a fitter needs, of those that are listed.
-_LISTED = ("Pivot to axle", "Centre distance", "Wheelbase", "Slack needed as it stands", "Adjuster left, elongation")
+_LISTED = (
+    "Pivot to axle",
+    "Centre distance",
+    "Wheelbase",
+    "Slack needed as it stands",
+    "Wear the adjuster can take up",
+)
 #: A longer name of a page is cut on paper; the bike file holds it whole.
 _LONGEST_SOURCE = 60
 _LINE_KINDS = {"length": "mm", "torque": "N·m"}

@@ -8,13 +8,20 @@ from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QPushButton, QVBox
 from gearplan.bike import library
 from gearplan.bike.written import difference, number
 from gearplan.plan.driveset import fitted
+from gearplan.plan.findings import Level
 from gearplan.plan.set import conversion
 from gearplan.plan.set.evaluate import evaluate
-from gearplan.plan.words import VERDICT, teeth
+from gearplan.plan.words import teeth
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import labelled
 from gearplan.window.kit.texttable import TextTable
+
+_ON_SWINGARM: dict[Level, str] = {
+    "fits": "Fits this swingarm.",
+    "check": "Fits this swingarm, but check:",
+    "does not fit": "Does not fit this swingarm:",
+}
 
 
 class ConversionPanel(QWidget):
@@ -60,19 +67,19 @@ class ConversionPanel(QWidget):
         rows = [("Sprockets", teeth(before.set), teeth(after.set), "")]
         rows.append(("Links", str(before.set.links or "–"), str(after.set.links or "–"), ""))
         for label, unit, digits, pair in (
-            ("Chain, kg", 1.0, 2, (masses[0].chain, masses[1].chain)),
-            ("Front sprocket, kg, assumed", 1.0, 2, (masses[0].front, masses[1].front)),
-            ("Rear sprocket, kg, assumed", 1.0, 2, (masses[0].rear, masses[1].rear)),
-            ("Together, kg", 1.0, 2, (masses[0].total, masses[1].total)),
-            ("Felt as mass, every gear, kg", 1.0, 2, (masses[0].equivalent, masses[1].equivalent)),
+            ("Chain, kg", 1.0, 1, (masses[0].chain, masses[1].chain)),
+            ("Front sprocket, kg, assumed", 1.0, 1, (masses[0].front, masses[1].front)),
+            ("Rear sprocket, kg, assumed", 1.0, 1, (masses[0].rear, masses[1].rear)),
+            ("Together, kg", 1.0, 1, (masses[0].total, masses[1].total)),
+            ("Equivalent mass, kg", 1.0, 1, (masses[0].equivalent, masses[1].equivalent)),
             ("Tensile strength, kN", 1e3, 1, (before.strength.tensile, after.strength.tensile)),
-            ("Strength over peak tension", 1.0, 2, (before.strength.safety, after.strength.safety)),
+            ("Strength over peak tension", 1.0, 1, (before.strength.safety, after.strength.safety)),
         ):
             rows.append(
                 (label, number(pair[0], unit, digits), number(pair[1], unit, digits), difference(*pair, unit, digits))
             )
         self.table.show_texts(("", "fitted", f"on {size}", "change"), rows)
-        told = [f"{VERDICT[after.verdict]} on this swingarm.", *conversion.cautions(bike, before, after)]
+        told = [_ON_SWINGARM[after.verdict], *conversion.cautions(bike, before, after)]
         told += [f.text for f in after.findings if f.level == after.verdict and f.level != "fits" and not f.aside]
         self.words.setText("\n".join(told))
         self.propose.setEnabled(other != self._document.chosen)

@@ -49,9 +49,12 @@ class TextModel(QAbstractTableModel):
         reshaped = len(cells) != len(self.cells) or len(heads) != len(self._heads)
         if reshaped:
             self.beginResetModel()
+        renamed = heads != self._heads
         self.cells, self._heads = cells, heads
         if reshaped:
             self.endResetModel()
+        elif renamed and heads:
+            self.headerDataChanged.emit(Qt.Orientation.Horizontal, 0, len(heads) - 1)
 
     def rowCount(self, _parent: _Index | None = None) -> int:
         """Rows."""

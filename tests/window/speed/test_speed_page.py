@@ -56,7 +56,7 @@ def assert_one_story(window: Workbench) -> None:
     assert y.max() == pytest.approx(bike.engine.redline_rpm)
     model = page.table.model()
     for gear, speed in enumerate(answer["speed_at_redline_kmh"]):
-        assert model.index(gear, 6).data() == f"{speed:.1f}"
+        assert model.index(gear, 6).data() == f"{speed:.0f}"
     if window.view.cursor == 100 * KMH:
         for gear, rpm in enumerate(answer["rpm_at_100_kmh"]):
             assert model.index(gear, 9).data() == f"{rpm:.0f}"
@@ -240,7 +240,7 @@ def test_a_typed_cursor_and_miles(window: Workbench, qtbot: QtBot) -> None:
     model = window.speed_page.table.model()
     answer = numbers(window.document.bike, window.document.chosen)["proposed"]
     assert model.index(5, 9).data() == f"{answer['rpm_at_100_kmh'][5]:.0f}"
-    assert model.index(5, 6).data() == f"{answer['speed_at_redline_kmh'][5] / 1.609344:.1f}"
+    assert model.index(5, 6).data() == f"{answer['speed_at_redline_kmh'][5] / 1.609344:.0f}"
     assert "mph" in window.speed_page.chart.getPlotItem().getAxis("bottom").label.toPlainText()
 
 
