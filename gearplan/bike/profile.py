@@ -110,7 +110,7 @@ class FinalDrive:
     front: int | None = _whole("Front sprocket", "teeth", 9, 60, example="15")
     rear: int | None = _whole("Rear sprocket", "teeth", 9, 150, example="46")
     links: int | None = _whole("Chain length", "links", 20, 400, example="112")
-    offset_link: str | None = _entered(Entry("Odd count with an offset link", "choice", choices=("no", "yes")))
+    offset_link: str | None = _entered(Entry("Half link fitted", "choice", choices=("no", "yes")))
     chain_tensile_kn: float | None = _number("Tensile strength, maker's own", "kN", 1, 200, example="36")
     chain_mass_kg_per_m: float | None = _number("Chain mass, maker's own", "kg/m", 0.1, 5, example="1.5")
 
@@ -189,7 +189,7 @@ class Service:
 
     front_nut_nm: float | None = _number("Front sprocket's nut", "N·m", *_TORQUES)
     front_nut_nm_from: str | None = _read_in("Front sprocket's nut")
-    front_nut_single_use: str | None = _choice("Front nut or washer replaced each time", "yes", "no")
+    front_nut_single_use: str | None = _choice("Front nut/washer single-use", "yes", "no")
     front_nut_locked_by: str | None = _choice(
         "Front nut locked by", "tab washer", "staking", "retainer plate", "thread locker", "nothing"
     )
@@ -207,7 +207,7 @@ class Service:
     pivot_nm_from: str | None = _read_in("Swingarm pivot")
     slack_range_mm: Pair | None = _pair("Chain slack, up and down", "mm", 0, 200, ("least", "most"), example="")
     slack_range_mm_from: str | None = _read_in("Chain slack")
-    slack_how: str | None = _text("Slack is measured", example="on the side stand, unloaded, at mid-run")
+    slack_how: str | None = _text("How the maker measures slack", example="on the side stand, unloaded, at mid-run")
     alignment_mm: float | None = _number("Left and right may differ by", "mm", 0, 20)
     alignment_mm_from: str | None = _read_in("Alignment")
     chain_joint: str | None = _choice("Chain is closed by", "rivet link", "clip link", "endless")
@@ -218,8 +218,8 @@ class Service:
     press_tolerance_mm_from: str | None = _read_in("Width's tolerance")
     rivet_flare_mm: Pair | None = _pair("Rivet's flared diameter", "mm", 1, 20, ("least", "most"), example="")
     rivet_flare_mm_from: str | None = _read_in("Rivet's flared diameter")
-    chain_due_km: float | None = _number("Chain looked at again after", "km", 1, 200_000)
-    chain_due_km_from: str | None = _read_in("Chain looked at again")
+    chain_due_km: float | None = _number("First chain check after", "km", 1, 200_000)
+    chain_due_km_from: str | None = _read_in("First chain check")
 
 
 @dataclass(frozen=True, slots=True)

@@ -51,7 +51,7 @@ def closing_checks(bike: Bike, job: Job) -> Iterator[Step]:
         ("Same points left and right, pivot to axle or swingarm end to axle; not by the marks alone.",),
         "",
         "Rule, caliper or alignment gauge",
-        (target(bike, "alignment_mm", "" if limit is None else f"within {both_units(limit * MM, 'length')}"),),
+        (target(bike, "alignment_mm", "" if limit is None else both_units(limit * MM, "length")),),
         (
             Blank("align_left", "Left", "length", *POSITION),
             Blank("align_right", "Right", "length", *POSITION),

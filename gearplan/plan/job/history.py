@@ -140,15 +140,15 @@ def _finding(
     if by_distance is not None and newest is not None:
         source = bike.service.chain_due_km_from or "as entered"
         if newest >= by_distance:
-            text = f"{fitted}To be looked at from {_km(by_distance)}; the odometer is at {_km(newest)}."
+            text = f"{fitted}First chain check due at {_km(by_distance)}; the odometer is at {_km(newest)}."
             return Finding("check", "chain", text, newest, by_distance, "km", source)
-        text = f"{fitted}To be looked at from {_km(by_distance)}."
+        text = f"{fitted}First chain check due at {_km(by_distance)}."
         return Finding("fits", "chain", text, newest, by_distance, "km", source)
     if worn is not None:
         return Finding("fits", "chain", f"{fitted}{worn.finding.text} {forecast_text(worn)}", None, None, "%")
     if job is None:
         return Finding("fits", "chain", "Nothing more is known of the chain's age.")
-    lacking = "Add a reading of its length to know when it is due, or enter after how far it is looked at again."
+    lacking = "Add a reading of its length to know when it is due, or enter the first chain check."
     return Finding("fits", "chain", f"{fitted}{lacking}", field="service.chain_due_km")
 
 

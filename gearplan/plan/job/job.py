@@ -167,7 +167,7 @@ def asked_before_riding(bike: Bike, job: Job) -> tuple[str, ...]:
     told = list(not_safe_to_ride(bike, job))
     others = [s.title for s in still_to_sign(bike, job) if not s.relied_on and s.key != RIDE]
     if others:
-        told.append(f"Also not signed off: {', '.join(others)}")
+        told.append(f"Also not signed off: {'; '.join(others)}")
     return tuple(told)
 
 

@@ -126,6 +126,9 @@ def _small(bike: Bike, job: Job) -> Iterator[Part]:
     yield Part("lubricant", "order", "Chain lubricant that the chain's maker allows", None)
     found = dict(job.readings)
     replaced = [(key, name) for key, name in inspected(job) if found.get(key) == "replaced"]
+    if "yes" in (job.new_front, job.new_rear):
+        # Those stand on the list already.
+        replaced = [(key, name) for key, name in replaced if key != "look_sprockets"]
     for key, name in replaced:
         yield Part(key, "order", name, None, "replaced on inspection")
     if wheel_out(job) and len(replaced) < len(inspected(job)):

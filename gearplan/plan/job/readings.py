@@ -79,10 +79,9 @@ def parse_reading(kind: Kind, text: str, unit: str = "") -> Reading:
 
 
 def shown(value: float, unit: str) -> str:
-    """A value in SI as it is written in a unit: "17.50 mm", "0.689 in", "100 N·m"."""
-    text = f"{value / FACTORS[unit]:.{_DIGITS[unit]}f}"
-    if unit in UNITS["torque"]:
-        text = text.removesuffix(".0")
+    """A value in SI as it is written in a unit: "17.50 mm", "27 mm", "0.689 in", "100 N·m"."""
+    digits = _DIGITS[unit]
+    text = f"{value / FACTORS[unit]:.{digits}f}".removesuffix(f".{'0' * digits}")
     return f"{text} {unit}"
 
 
@@ -106,10 +105,10 @@ def question(blank: Blank, reading: Reading, expected: float | None = None) -> Q
     written = _written(reading.number, reading.unit)
     meant = next((text for text, value in _likely(blank, reading) if _plausible(blank, value, near)), "")
     if meant:
-        return Question(blank.key, f"{blank.label}: {written} is far off. Is {meant} meant?", meant)
+        return Question(blank.key, f"{blank.label}: check this reading, {written}. Is {meant} meant?", meant)
     bounds = f"{_bound(blank.least, reading.unit)} to {_bound(blank.most, reading.unit)}"
-    beyond = "beyond any motorcycle" if outside else "far from what is expected"
-    return Question(blank.key, f"{blank.label}: {written} is {beyond}; write {bounds}, or read it again.")
+    beyond = "can't be right" if outside else "is far from what is expected"
+    return Question(blank.key, f"{blank.label}: {written} {beyond}; expected {bounds}. Read it again.")
 
 
 def _likely(blank: Blank, reading: Reading) -> list[tuple[str, float]]:

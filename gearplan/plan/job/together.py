@@ -107,7 +107,7 @@ def _chain_line() -> Step:
         blanks=(
             chosen("line_side", "Front sprocket stands", SIDES),
             Blank("line_offset", "Out of line by", "length", 0.0, 60 * MM, optional=True),
-            Blank("line_clear", "Least clearance, chain to tyre or guard", "length", 0.0, 200 * MM),
+            Blank("line_clear", "Clears tyre, guard by", "length", 0.0, 200 * MM),
         ),
     )
 

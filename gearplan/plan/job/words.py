@@ -39,7 +39,7 @@ def job_line(job: Job) -> str:
 def reasons_told(job: Job) -> str:
     """How many steps were signed with a reason, and which; empty for none."""
     titles = [step.title for step, _ in signed_with_reason(job)]
-    return f"{counted(len(titles), 'step', 'steps')} signed with a reason: {', '.join(titles)}" if titles else ""
+    return f"{counted(len(titles), 'step', 'steps')} signed with a reason: {'; '.join(titles)}" if titles else ""
 
 
 def _new_parts(job: Job) -> list[str]:

@@ -45,7 +45,7 @@ CAUTIONS = (
     "wheel locked, hands clear of chain and sprockets; eyes and hands protected when cutting and riveting.",
     "A riveted link, not a clip, where the chain's maker says so. Single-use nuts and links are replaced. Slack is "
     "checked again at the tightest point after the torque and after the first ride. Brake pumped up before moving.",
-    "Other gearing can make the speedometer wrong and can touch type approval, insurance and the rules on noise and "
+    "Changed gearing can make the speedometer wrong and can affect type approval, insurance and the rules on noise and "
     "emissions: check local law. Parts for the track stay on the track. Speeds are computed possibilities, not "
     "advice: obey limits.",
 )
@@ -136,8 +136,8 @@ def fitting_sheet(
         title=job_title(job),
         head=_head(job, filled),
         exceptions=_exceptions(bike, job) if filled else (),
-        fitted=f"Off: {set_name(on.set)}",
-        proposed=f"On: {set_name(proposed.set)}",
+        fitted=f"Removed: {set_name(on.set)}",
+        proposed=f"Fitted: {set_name(proposed.set)}",
         verdict=proposed.verdict,
         reasons=(*(f.text for f in reasons(proposed) if not f.aside), *(f.text for f in found), *recomputed),
         rows=_rows(on, proposed),
@@ -175,7 +175,7 @@ def _exceptions(bike: Bike, job: Job) -> tuple[str, ...]:
     told = [f"{reasons}." for reasons in (reasons_told(job),) if reasons]
     missed = [s.title for s in still_to_sign(bike, job) if s.relied_on]
     if RIDE in dict(job.signed) and missed:
-        told.append(f"Test ride signed, but not signed off: {', '.join(missed)}.")
+        told.append(f"Test ride signed, but not signed off: {'; '.join(missed)}.")
     return tuple(told)
 
 

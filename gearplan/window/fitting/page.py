@@ -234,7 +234,7 @@ class FittingPage(QWidget):
             self.answers.show_job(job)
             self.parts.show_parts(bike, job, self._view.stock)
         elif shown == _TABS.index("Service data"):
-            self.service.refresh()
+            self.service.refresh({target.field for step in steps(bike, job) for target in step.targets})
         else:
             self.history.refresh()
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
 
@@ -27,6 +29,9 @@ _COLUMNS = (
     ),
 )  # fmt: skip
 
+#: Asked only where a step of the job uses them.
+_RARE = (("service", "pivot_nm"),)
+
 
 class ServiceForm(QScrollArea):
     """Edits the profile's service section, and the wear limit, as they are typed."""
@@ -35,6 +40,7 @@ class ServiceForm(QScrollArea):
         super().__init__(parent)
         self._document = document
         self.rows: dict[tuple[str, str], EntryRow] = {}
+        self._rare: dict[tuple[str, str], list[QWidget]] = {}
         self.setWidgetResizable(True)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         inside = QWidget()
@@ -80,6 +86,10 @@ class ServiceForm(QScrollArea):
                 grid.addWidget(read_in.field, line + pair, 3)
             elif isinstance(row, TextRow):
                 row.field.setMinimumWidth(220)
+            if (section, key) in _RARE:
+                found = [grid.itemAtPosition(line, at) for at in range(grid.columnCount())]
+                there = [item.widget() for item in found if item is not None]
+                self._rare[section, key] = [widget for widget in there if widget is not None]
         column.addLayout(grid)
         return frame
 
@@ -91,9 +101,13 @@ class ServiceForm(QScrollArea):
         self.rows[section, key] = row
         return row
 
-    def refresh(self) -> None:
-        """Show the document as it is now."""
+    def refresh(self, wanted: Collection[str] = ()) -> None:
+        """Show the document as it is now; `wanted` are the fields ("section.key") that steps of the job aim at."""
         bike = self._document.bike
+        for (section, key), widgets in self._rare.items():
+            needed = f"{section}.{key}" in wanted or profile.value(bike, section, key) is not None
+            for widget in widgets:
+                widget.setVisible(needed)
         problems = checks.check_bike(bike)
         for (section, key), row in self.rows.items():
             row.show_entry(profile.value(bike, section, key))

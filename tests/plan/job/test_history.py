@@ -51,7 +51,8 @@ def test_a_year_later_the_chain_says_when_it_is_due(converted: Bike) -> None:
     assert due is not None
     assert not due.is_due
     assert due.finding.text == (
-        "Chain fitted on 2026-05-31 at 18650 km (11589 mi), 12 months ago. To be looked at from 27650 km (17181 mi)."
+        "Chain fitted on 2026-05-31 at 18650 km (11589 mi), 12 months ago. "
+        "First chain check due at 27650 km (17181 mi)."
     )
     ridden = chain_due(converted, LATER, now_km=28000)
     assert ridden is not None

@@ -177,6 +177,10 @@ def test_what_was_replaced_on_inspection_is_on_the_parts_list() -> None:
     listed = {part.key: part for part in parts(bike, job)}
     assert (listed["look_cush"].action, listed["look_cush"].name) == ("order", "Cush rubbers")
     assert "look_pads" not in listed
+    # New sprockets are on the list already.
+    job = with_reading(job, "look_sprockets", "replaced")
+    assert "look_sprockets" not in {part.key for part in parts(bike, job)}
+    assert "look_sprockets" in {part.key for part in parts(bike, replace(job, new_front="no", new_rear="no"))}
     assert "bearings" in listed
 
 
@@ -220,7 +224,7 @@ def test_the_test_ride_asks_for_what_it_relies_on() -> None:
     asked = asked_before_riding(bike, job)
     for title in ("Torque the axle", "Pump the brake up", "Torque the front nut", "Fit the rear sprocket", "Rivet"):
         assert any(text.startswith(title) and text.endswith("not signed off") for text in asked), title
-    assert asked[-1].startswith("Also not signed off: Secure the bike, ")
+    assert asked[-1].startswith("Also not signed off: Secure the bike; ")
     ready = signed(bike, job)
     assert asked_before_riding(bike, ready) == ()
     reasoned = with_reason(ready, "front_torque", "torque wrench out for calibration")
@@ -240,7 +244,7 @@ def test_reasons_stand_in_the_history_and_at_the_head_of_the_sheet() -> None:
     assert fitting_sheet(bike, job).exceptions == ()
     for key, why in (("front_torque", "wrench out"), ("brake", "bled tomorrow")):
         job = with_reason(job, key, why)
-    told = "2 steps signed with a reason: Pump the brake up, Torque the front nut, wheel held"
+    told = "2 steps signed with a reason: Pump the brake up; Torque the front nut, wheel held"
     after = finish(with_job(bike, job, job), job)
     assert told in job_line(after.jobs[-1])
     assert fitting_sheet(after, after.jobs[-1]).exceptions == (f"{told}.",)
@@ -254,7 +258,7 @@ def test_a_ride_signed_before_the_rest_stands_at_the_head_of_the_sheet() -> None
     told = fitting_sheet(bike, job).exceptions
     assert len(told) == 1
     assert told[0].startswith(
-        "Test ride signed, but not signed off: Fit the rear sprocket, 47 teeth, Pump the brake up"
+        "Test ride signed, but not signed off: Fit the rear sprocket, 47 teeth; Pump the brake up"
     )
 
 

@@ -208,7 +208,7 @@ def test_a_torque_beyond_any_motorcycle_is_not_taken() -> None:
 
 def test_a_question_writes_its_numbers_out() -> None:
     asked = state("align", axle_now="90000000").questions[0].text
-    assert asked == "Pivot to axle: 90000000 mm is beyond any motorcycle; write 100 mm to 1500 mm, or read it again."
+    assert asked == "Pivot to axle: 90000000 mm can't be right; expected 100 mm to 1500 mm. Read it again."
 
 
 def test_the_axle_s_place_is_not_held_against_the_sides() -> None:

@@ -121,7 +121,7 @@ def test_a_reading_that_is_asked_about_is_never_called_in_order(qapp: QApplicati
     bike, job = filled()
     sheet = fitting_sheet(bike, with_reading(job, "flare_1_after", "0.22"))
     rivet = next(step for step in sheet.steps if "Rivet" in step.title)
-    assert rivet.told == ("Pin 1 after: 0.22 mm is far off. Is 0.22 in meant?",)
+    assert rivet.told == ("Pin 1 after: check this reading, 0.22 mm. Is 0.22 in meant?",)
     assert not rivet.ticked
 
 

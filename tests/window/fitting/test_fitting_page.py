@@ -673,3 +673,17 @@ def test_a_folder_is_searched_only_where_one_is_named(window: Workbench, page: F
     page.tabs.setCurrentIndex(3)
     assert page.history.place.text() == "Choose a folder first."
     assert not page.history.all_due.isEnabled()
+
+
+def test_the_pivots_torque_is_asked_only_where_a_step_uses_it(window: Workbench, page: FittingPage) -> None:
+    window.document.set_value("service", "pivot_nm", None, "Pivot")
+    page.tabs.setCurrentIndex(2)
+    field = page.service.rows["service", "pivot_nm"].field  # type: ignore[attr-defined]
+    assert not field.isVisible()
+    page._keep(replace(page.job, closed="endless"), "Endless")
+    page.refresh()
+    assert field.isVisible()
+    page._keep(replace(page.job, closed="rivet link"), "Rivet")
+    window.document.set_value("service", "pivot_nm", 100, "Pivot")
+    page.refresh()
+    assert field.isVisible()
