@@ -89,20 +89,3 @@ def test_the_shipped_type_is_used_and_has_figures_of_one_width(qapp: QApplicatio
         assert QFontInfo(font).family() == theme.FAMILY
         metrics = QFontMetricsF(font)
         assert len({metrics.horizontalAdvance(figure) for figure in "0123456789"}) == 1
-
-
-@pytest.mark.parametrize("size", [(960, 620), (1280, 800), (1920, 1080)])
-def test_nothing_is_cut_off(window: Workbench, qapp: QApplication, size: tuple[int, int]) -> None:
-    """Labels of one line are as wide as their text wants."""
-    from PySide6.QtWidgets import QLabel, QPushButton
-
-    window.resize(*size)
-    for page in ("Speed", "Bike"):
-        window.show_page(page)
-        qapp.processEvents()
-        for widget in window.findChildren(QLabel) + window.findChildren(QPushButton):
-            if not widget.isVisible() or not widget.text():
-                continue
-            if isinstance(widget, QLabel) and widget.wordWrap():
-                continue
-            assert widget.width() >= widget.sizeHint().width() - 1, (page, size, widget.text())

@@ -6,7 +6,7 @@ from dataclasses import replace
 from functools import partial
 
 from PySide6.QtCore import QObject, Qt, Signal
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike import checks
 from gearplan.bike.checks import Problem
@@ -16,6 +16,8 @@ from gearplan.setup.ratios import whole_ratio
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ErrorLabel, NumberField
+from gearplan.window.kit.flow import Flow
+from gearplan.window.kit.layout import fixed_width
 
 _MOST_GEARS = 8
 
@@ -37,10 +39,10 @@ class RatioFields(QObject):
         self.title = QLabel(name)
         self.title.setBuddy(self.teeth[0])
         for half, field in enumerate(self.teeth):
-            field.setFixedWidth(60)
+            fixed_width(field, 60)
             field.setAccessibleName(f"{name}, {('driver', 'driven')[half]} teeth")
             field.entered.connect(self._teeth_entered)
-        self.ratio.setFixedWidth(84)
+        fixed_width(self.ratio, 84)
         self.ratio.setAccessibleName(f"{name}, ratio")
         self.ratio.entered.connect(self._ratio_entered)
         for field in (*self.teeth, self.ratio):
@@ -120,14 +122,13 @@ class GearboxForm(QWidget):
             fields.finished.connect(document.end_merge)
             fields.unread.connect(document.note_unread)
         column.addLayout(self._grid)
-        buttons = QHBoxLayout()
+        buttons = Flow()
         self.add = QPushButton("Add a gear")
         self.add.clicked.connect(self._add)
         self.remove = QPushButton("Remove the last")
         self.remove.clicked.connect(self._remove)
         buttons.addWidget(self.add)
         buttons.addWidget(self.remove)
-        buttons.addStretch(1)
         column.addLayout(buttons)
 
     def refresh(self, problems: tuple[Problem, ...]) -> None:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QFrame, QLabel, QVBoxLayout, QWidget
 
 from gearplan.bike import checks, written
 from gearplan.bike.profile import KINDS
@@ -18,6 +18,8 @@ from gearplan.window.document.entryform import EntryForm
 from gearplan.window.document.entryrows import EntryRow
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ChoiceField, ValueField, labelled
+from gearplan.window.kit.flow import Flow, together
+from gearplan.window.kit.layout import Columns, Scrolled
 
 _COLUMNS = (
     (
@@ -55,53 +57,53 @@ _COLUMNS = (
 )
 
 
-class BikePage(QScrollArea):
+class BikePage(Scrolled):
     """The editor. Every entry goes to the document as it is typed; errors stand beside their field."""
 
     how_asked = Signal(str, int)
 
     def __init__(self, document: Document, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+        super().__init__(across=True, parent=parent)
         self._document = document
         self.rows: dict[tuple[str, str], EntryRow] = {}
         self._forms: list[EntryForm] = []
         self.gearbox = GearboxForm(document)
-        self.setWidgetResizable(True)
-        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         inside = QWidget()
         outer = QVBoxLayout(inside)
         outer.setContentsMargins(0, 0, theme.UNIT, 0)
         outer.setSpacing(theme.UNIT)
         outer.addWidget(self._name())
-        across = QHBoxLayout()
-        across.setSpacing(theme.UNIT)
+        columns = []
         for cards in _COLUMNS:
-            column = QVBoxLayout()
+            side = QWidget()
+            column = QVBoxLayout(side)
+            column.setContentsMargins(0, 0, 0, 0)
             column.setSpacing(theme.UNIT)
             for title, section, keys in cards:
                 column.addWidget(self._card(title, section, keys))
             column.addStretch(1)
-            across.addLayout(column, 1)
-        outer.addLayout(across, 1)
+            columns.append(side)
+        outer.addWidget(Columns(columns), 1)
         self.setWidget(inside)
 
     def _name(self) -> QFrame:
         card = QFrame()
         card.setProperty("card", True)
-        row = QHBoxLayout(card)
+        row = QVBoxLayout(card)
         self.name = ValueField(str.strip)
         self.name.setMaxLength(200)
         self.name.setPlaceholderText("What this motorcycle is called")
         self.name.entered.connect(self._named)
         self.name.finished.connect(self._document.end_merge)
-        row.addWidget(labelled("&Name", self.name))
-        row.addWidget(self.name, 1)
         self.kind = ChoiceField(KINDS)
         self.kind.entered.connect(self._kind_chosen)
-        row.addWidget(labelled("&Kind", self.kind))
-        row.addWidget(self.kind)
+        named = Flow()
+        named.addWidget(together(labelled("&Name", self.name), self.name, grows=True))
+        named.addWidget(together(labelled("&Kind", self.kind), self.kind))
+        row.addLayout(named)
         hint = QLabel("Quiet figures are computed or assumed; type over them to enter your own.")
         hint.setProperty("role", "small")
+        hint.setWordWrap(True)
         row.addWidget(hint)
         return card
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QComboBox, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike import library
 from gearplan.bike.written import difference, number
@@ -15,6 +15,7 @@ from gearplan.plan.words import teeth
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import labelled
+from gearplan.window.kit.flow import Flow
 from gearplan.window.kit.texttable import TextTable
 
 _ON_SWINGARM: dict[Level, str] = {
@@ -33,7 +34,7 @@ class ConversionPanel(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(*[theme.UNIT] * 4)
         column.setSpacing(theme.UNIT)
-        head = QHBoxLayout()
+        head = Flow()
         self.sizes = QComboBox()
         self.sizes.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.sizes.addItems(list(library.chain_sizes()))
@@ -41,12 +42,13 @@ class ConversionPanel(QWidget):
         self.sizes.activated.connect(self.refresh)
         self.propose = QPushButton("Propose it")
         self.propose.clicked.connect(self._propose)
-        head.addWidget(labelled("The &proposed sprockets on a chain of size", self.sizes))
+        what = labelled("The &proposed sprockets on a chain of size", self.sizes)
+        what.setWordWrap(True)
+        column.addWidget(what)
         head.addWidget(self.sizes)
         head.addWidget(self.propose)
-        head.addStretch(1)
         column.addLayout(head)
-        self.table = TextTable("Fitted and converted set", quiet=(1,), bold=(3,), left=(0,), first_width=176)
+        self.table = TextTable("Fitted and converted set", quiet=(1,), bold=(3,), left=(0,))
         column.addWidget(self.table)
         self.words = QLabel()
         self.words.setWordWrap(True)

@@ -6,8 +6,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Signal
-from PySide6.QtGui import QPalette
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QTabWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike import checks, written
 from gearplan.bike.units import DEGREE, MM
@@ -24,7 +23,8 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.emptystate import EmptyState
 from gearplan.window.kit.fields import ErrorLabel, NumberField, labelled
 from gearplan.window.kit.fixedsize import Still
-from gearplan.window.kit.layout import card, two_sides
+from gearplan.window.kit.flow import Flow, together
+from gearplan.window.kit.layout import Columns, Tabs, card, fixed_width, scrolled, two_sides
 from gearplan.window.kit.texttable import TextTable
 
 if TYPE_CHECKING:
@@ -82,9 +82,9 @@ class ChainPage(QWidget):
 
     def _left(self) -> QWidget:
         frame, column = card()
-        head = QHBoxLayout()
+        head = Flow()
         self.axle_field = NumberField(_axle_refusal, unit="mm")
-        self.axle_field.setFixedWidth(72)
+        fixed_width(self.axle_field, 72)
         self.axle_error = ErrorLabel()
         self.axle_field.errors = self.axle_error
         self.axle_field.entered.connect(self._axle_typed)
@@ -92,11 +92,9 @@ class ChainPage(QWidget):
         self.reset.clicked.connect(self._reset_pressed)
         export = QPushButton("Save drawing…")
         export.clicked.connect(self.export_asked)
-        head.addWidget(labelled("Pivot to a&xle", self.axle_field))
-        head.addWidget(self.axle_field)
-        head.addWidget(QLabel("mm"))
+        head.addWidget(together(labelled("Pivot to a&xle", self.axle_field), self.axle_field, QLabel("mm")))
         head.addWidget(self.reset)
-        head.addStretch(1)
+        head.push()
         head.addWidget(export)
         column.addLayout(head)
         column.addWidget(self.axle_error)
@@ -107,19 +105,15 @@ class ChainPage(QWidget):
         self.empty.wanted.connect(self.field_wanted)
         column.addWidget(self.empty, 3)
         column.addWidget(self.view, 3)
-        charts = QHBoxLayout()
-        charts.addWidget(self.slack_chart)
-        charts.addWidget(self.centre_chart)
-        charts.addWidget(self.squat_chart)
-        column.addLayout(charts, 2)
+        column.addWidget(Columns([self.slack_chart, self.centre_chart, self.squat_chart]), 2)
         self.travel_note = QLabel()
         self.travel_note.setProperty("role", "small")
+        self.travel_note.setWordWrap(True)
         column.addWidget(Still(self.travel_note, theme.SMALL))
         return frame
 
     def _right(self) -> QWidget:
-        self.tabs = QTabWidget()
-        self.tabs.setDocumentMode(True)
+        self.tabs = Tabs()
         numbers = QWidget()
         column = QVBoxLayout(numbers)
         column.setContentsMargins(*[theme.UNIT] * 4)
@@ -128,7 +122,6 @@ class ChainPage(QWidget):
             quiet=(1,),
             bold=(3,),
             left=(0,),
-            first_width=196,
             explains=True,
         )
         self.table.asked.connect(self._explain)
@@ -139,12 +132,8 @@ class ChainPage(QWidget):
         column.addStretch(1)
         self.wear = WearPanel(self._document)
         self.conversion = ConversionPanel(self._document)
-        for page in (numbers, self.wear, self.conversion):
-            page.setBackgroundRole(QPalette.ColorRole.Base)
-            page.setAutoFillBackground(True)
-        self.tabs.addTab(numbers, "Numbers")
-        self.tabs.addTab(self.wear, "Wear")
-        self.tabs.addTab(self.conversion, "Another chain size")
+        for page, name in ((numbers, "Numbers"), (self.wear, "Wear"), (self.conversion, "Another chain size")):
+            self.tabs.addTab(scrolled(page), name)
         self.tabs.currentChanged.connect(self._refresh_tab)
         return self.tabs
 
@@ -175,10 +164,10 @@ class ChainPage(QWidget):
 
     def _refresh_tab(self) -> None:
         """Only the tab in sight is brought up to date."""
-        shown = self.tabs.currentWidget()
-        if shown is self.wear:
+        at = self.tabs.currentIndex()
+        if at == 1:
             self.wear.refresh()
-        elif shown is self.conversion:
+        elif at == 2:
             self.conversion.refresh()
 
     def hold(self, held: bool) -> None:

@@ -9,13 +9,14 @@ import math
 
 import numpy as np
 import pyqtgraph as pg
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QColor, QMouseEvent
 from PySide6.QtWidgets import QWidget
 
 from gearplan.bike.units import MM
 from gearplan.plan.set.sideview import SideView, nearest_axle_position
 from gearplan.window.kit import theme
+from gearplan.window.kit.labels import Name
 from gearplan.window.kit.pens import colour_axes, dashed, plain_axes
 from gearplan.window.kit.plainchart import PlainChart
 
@@ -25,6 +26,8 @@ _GRID_REACH = 1000
 
 class SideViewChart(PlainChart):
     """The drawing; `axle_dragged` carries the position along the arm (m) to which the user drags the axle."""
+
+    LEAST = QSize(260, 210)
 
     axle_dragged = Signal(float)
     drag_ended = Signal()
@@ -52,8 +55,8 @@ class SideViewChart(PlainChart):
         self._chain = pg.PlotCurveItem(antialias=True)
         self._pivot = pg.ScatterPlotItem(size=9)
         self.axle = pg.TargetItem(size=16, movable=True)
-        self._axle_name = pg.TextItem("axle", anchor=(0.5, 0.0))
-        self._pivot_name = pg.TextItem("pivot", anchor=(0.5, 0.0))
+        self._axle_name = Name("axle", anchor=(0.5, 0.0))
+        self._pivot_name = Name("pivot", anchor=(0.5, 0.0))
         for item in (
             self._grid, self._slot, self._boss, *self._fitted, self._lines, self._arm, self._front, self._rear,
             self._chain, self._pivot, self._axle_name, self._pivot_name, self.axle,

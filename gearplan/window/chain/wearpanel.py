@@ -15,6 +15,8 @@ from gearplan.window.document.document import Document
 from gearplan.window.document.entryform import EntryForm
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ErrorLabel, NumberField, OdometerField, labelled
+from gearplan.window.kit.flow import Flow, together
+from gearplan.window.kit.layout import fixed_width
 from gearplan.window.kit.shapes import VerdictShape
 from gearplan.window.kit.texttable import TextTable
 
@@ -63,18 +65,16 @@ class WearPanel(QWidget):
         column.addWidget(self.source)
         column.addStretch(1)
 
-    def _new_reading(self) -> QHBoxLayout:
-        row = QHBoxLayout()
+    def _new_reading(self) -> Flow:
+        row = Flow()
         self.km = OdometerField(partial(_refused, 0))
         self.length = NumberField(partial(_refused, 1), unit="mm")
         self.add = QPushButton("Add reading")
         self.add.clicked.connect(self._add)
         for label, field in (("Odo&meter, km", self.km), ("Len&gth, mm", self.length)):
-            field.setFixedWidth(72)
-            row.addWidget(labelled(label, field))
-            row.addWidget(field)
+            fixed_width(field, 72)
+            row.addWidget(together(labelled(label, field), field))
         row.addWidget(self.add)
-        row.addStretch(1)
         return row
 
     def refresh(self) -> None:

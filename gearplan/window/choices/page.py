@@ -11,12 +11,10 @@ from PySide6.QtGui import QPalette, QShowEvent
 from PySide6.QtWidgets import (
     QApplication,
     QComboBox,
-    QHBoxLayout,
     QLabel,
     QLineEdit,
     QListWidget,
     QPushButton,
-    QTabWidget,
     QVBoxLayout,
     QWidget,
 )
@@ -41,7 +39,8 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.background import Background, Tell, Unwanted
 from gearplan.window.kit.emptystate import EmptyState
 from gearplan.window.kit.fields import ErrorLabel, NumberField, labelled
-from gearplan.window.kit.layout import card, scrolled, two_sides
+from gearplan.window.kit.flow import Flow, together
+from gearplan.window.kit.layout import Tabs, card, fixed_width, scrolled, two_sides
 from gearplan.window.kit.texttable import TextTable
 from gearplan.window.kit.view import View
 from gearplan.window.search.ranges import SearchRanges
@@ -81,35 +80,27 @@ class ChoicesPage(QWidget):
     def _left(self) -> QWidget:
         frame, column = card(spacing=theme.UNIT)
         self.line = QLineEdit()
-        self.line.setPlaceholderText("I do 120 on the motorway and want it calmer, without a new chain")
+        self.line.setPlaceholderText("120 on the motorway, calmer, same chain")
         self.line.returnPressed.connect(self._said)
-        column.addWidget(labelled("&What does the customer want? Say it in words and press Enter", self.line))
+        asked = labelled("&What does the customer want? Say it in words and press Enter", self.line)
+        asked.setWordWrap(True)
+        column.addWidget(asked)
         column.addWidget(self.line)
         self.errors = ErrorLabel()
         column.addWidget(self.errors)
-        often = QHBoxLayout()
-        often.setSpacing(theme.UNIT // 2)
+        often = Flow(spacing=theme.UNIT // 2)
         self.often: dict[str, QPushButton] = {}
-        for words in _OFTEN[:3]:
+        for words in _OFTEN:
             often.addWidget(self._often_button(words))
-        often.addStretch(1)
         column.addLayout(often)
-        more = QHBoxLayout()
-        more.setSpacing(theme.UNIT // 2)
-        for words in _OFTEN[3:]:
-            more.addWidget(self._often_button(words))
-        more.addStretch(1)
-        column.addLayout(more)
-        adding = QHBoxLayout()
+        adding = Flow()
         self.kinds = QComboBox()
         self.kinds.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         for kind in KINDS.values():
             self.kinds.addItem(kind.title, kind.key)
-        self.kinds.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
         self.add = QPushButton("Add")
         self.add.clicked.connect(self._added)
-        adding.addWidget(labelled("&Or choose", self.kinds))
-        adding.addWidget(self.kinds, 1)
+        adding.addWidget(together(labelled("&Or choose", self.kinds), self.kinds))
         adding.addWidget(self.add)
         column.addLayout(adding)
         self.rows = WishRows()
@@ -142,8 +133,7 @@ class ChoicesPage(QWidget):
         return button
 
     def _right(self) -> QWidget:
-        self.tabs = QTabWidget()
-        self.tabs.setDocumentMode(True)
+        self.tabs = Tabs()
         self.tabs.addTab(self._list_tab(), "Sets that meet the wishes")
         self.tabs.addTab(self._alike_tab(), "Geared as proposed")
         self.tabs.currentChanged.connect(self.refresh)
@@ -165,35 +155,33 @@ class ChoicesPage(QWidget):
         self.dropped.setProperty("role", "small")
         self.dropped.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         column.addWidget(self.dropped)
-        why = QHBoxLayout()
+        why = Flow()
         self.why_front, self.why_rear = (
             NumberField(_teeth_refusal, unit="teeth", whole=True, step=1) for _ in range(2)
         )
         self.why = QLabel()
         self.why.setWordWrap(True)
-        why.addWidget(labelled("Wh&y not", self.why_front))
         for field, name in ((self.why_front, "front"), (self.why_rear, "rear")):
-            field.setFixedWidth(48)
+            fixed_width(field, 48)
             field.errors = self.errors
             field.setAccessibleName(f"Why not, {name} teeth")
             field.entered.connect(self._why_typed)
-        why.addWidget(self.why_front)
-        why.addWidget(QLabel("/"))
-        why.addWidget(self.why_rear)
-        why.addWidget(self.why, 1)
+        why.addWidget(together(labelled("Wh&y not", self.why_front), self.why_front, QLabel("/"), self.why_rear))
+        why.push()
         self.to_customer = QPushButton("Show the customer")
         self.to_customer.setToolTip("The proposed set in plain words, and as a page to take home")
         self.to_customer.clicked.connect(self.customer_wanted)
         why.addWidget(self.to_customer)
         column.addLayout(why)
-        return page
+        column.addWidget(self.why)
+        return scrolled(page)
 
     def _alike_tab(self) -> QWidget:
         page, column = _plain()
         self.exchange = QLabel()
         self.exchange.setWordWrap(True)
         column.addWidget(self.exchange)
-        self.alike = TextTable("Sets that gear as the proposed one does", left=(0, 6), first_width=150)
+        self.alike = TextTable("Sets that gear as the proposed one does", left=(0, 6))
         self.alike.doubleClicked.connect(self._alike_pressed)
         column.addWidget(self.alike)
         note = QLabel(
@@ -205,7 +193,7 @@ class ChoicesPage(QWidget):
         note.setWordWrap(True)
         column.addWidget(note)
         column.addStretch(1)
-        return page
+        return scrolled(page)
 
     # What changes reaches the eye here.
 

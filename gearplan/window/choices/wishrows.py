@@ -6,12 +6,14 @@ from dataclasses import replace
 from functools import partial
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike import library
 from gearplan.plan.choices.wishes import KINDS, PARTS, TOP_GEAR, Speed, Wish, gear_words
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ChoiceField, ErrorLabel, NumberField
+from gearplan.window.kit.flow import Flow
+from gearplan.window.kit.layout import fixed_width
 
 _MOST_GEARS = 8
 _BOUNDS = ("at most", "at least")
@@ -56,8 +58,7 @@ class WishRow(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
-        row = QHBoxLayout()
-        row.setSpacing(theme.UNIT // 2)
+        row = Flow(spacing=theme.UNIT // 2)
         self.errors = ErrorLabel()
         self.fields: dict[str, QWidget] = {}
         for piece in _pieces(wish):
@@ -71,7 +72,7 @@ class WishRow(QWidget):
             row.addWidget(field)
             if name == "speed" and wish.speed is not None:
                 row.addWidget(QLabel(wish.speed.unit))
-        row.addStretch(1)
+        row.push()
         self.away = QPushButton("Remove")
         self.away.setAccessibleName(f"Remove the wish “{wish.words}”")
         self.away.clicked.connect(self._removed)
@@ -106,7 +107,7 @@ class WishRow(QWidget):
                 step=1,
                 patient=True,
             )
-            number.setFixedWidth(56)
+            fixed_width(number, 56)
             number.errors = self.errors
             shown = wish.speed.value if name == "speed" and wish.speed is not None else getattr(wish, name)
             # A tooth count is a whole number, also as it is typed.

@@ -20,6 +20,7 @@ from gearplan.plan.laps.view import Floats, LapView
 from gearplan.window.circuit.maplegend import MapLegend
 from gearplan.window.kit import theme
 from gearplan.window.kit.fixedsize import Still
+from gearplan.window.kit.layout import Columns
 from gearplan.window.kit.view import View
 
 if TYPE_CHECKING:
@@ -31,7 +32,6 @@ if TYPE_CHECKING:
 _SLOW_MS = 60
 #: Sets further behind the quickest are left out of the plateau's picture (a share of the lap).
 _FAR = 0.015
-_LEAST_HIGH = (50, 62, 86)
 #: What the map can be shaded by.
 SHADES = ("gear", "engine speed")
 
@@ -59,15 +59,14 @@ class LapCharts(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(theme.UNIT // 2)
-        above = QHBoxLayout()
         self.legend = MapLegend()
-        above.addWidget(self.map, 3)
-        above.addWidget(self.legend)
-        above.addWidget(self.plateau, 2)
-        column.addLayout(above, 7)
-        for chart, share, least in zip(self.charts, (5, 3, 4), _LEAST_HIGH, strict=True):
-            # By themselves they would ask for more than a small window has.
-            chart.setMinimumHeight(least)
+        mapped = QWidget()
+        beside = QHBoxLayout(mapped)
+        beside.setContentsMargins(0, 0, 0, 0)
+        beside.addWidget(self.map, 1)
+        beside.addWidget(self.legend)
+        column.addWidget(Columns([mapped, self.plateau]), 7)
+        for chart, share in zip(self.charts, (5, 3, 4), strict=True):
             column.addWidget(chart, share)
         self.here = QLabel()
         self.here.setProperty("role", "small")

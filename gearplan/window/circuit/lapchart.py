@@ -14,6 +14,7 @@ from PySide6.QtWidgets import QWidget
 from gearplan.bike.written import shortest
 from gearplan.sheet.axes import round_step, up_to
 from gearplan.window.kit import theme
+from gearplan.window.kit.labels import Name
 from gearplan.window.kit.pens import colour_axes, dashed, dotted, plain_axes
 from gearplan.window.kit.plainchart import PlainChart
 
@@ -38,19 +39,17 @@ class LapChart(PlainChart):
         super().__init__(parent)
         self._right = self._low = self._high = 0.0
         self._held = False
-        self._from_zero, self._label = from_zero, label
+        self._from_zero, self._label, self._named_across = from_zero, label, across
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAccessibleName(f"{label} along the lap")
         plot = self.getPlotItem()
         plain_axes(plot)
-        plot.getAxis("left").setWidth(56)
         plot.setLabel("left", label)
         if across:
             plot.setLabel("bottom", "Distance along the lap, m")
         else:
             # The charts stand one above the other: the last one's distances serve all.
             plot.getAxis("bottom").setStyle(showValues=False)
-            plot.getAxis("bottom").setHeight(theme.UNIT)
         self._grid = pg.PlotCurveItem(connect="pairs", antialias=False)
         self._on = pg.PlotCurveItem(antialias=True)
         self._proposed = pg.PlotCurveItem(antialias=True)
@@ -59,7 +58,7 @@ class LapChart(PlainChart):
         self._limit.hide()
         self._cursor = pg.InfiniteLine(angle=90, movable=False)
         self._bands = pg.PlotCurveItem(connect="pairs", antialias=False)
-        self._names = [pg.TextItem(anchor=(0.5, 0.0)) for _ in range(_MOST_BANDS if banded else 0)]
+        self._names = [Name(anchor=(0.5, 0.0)) for _ in range(_MOST_BANDS if banded else 0)]
         for item in (self._grid, self._bands, self._on, self._proposed, self._limit, self._cursor, *self._names):
             plot.addItem(item, ignoreBounds=True)
         self.recolour()
@@ -68,7 +67,12 @@ class LapChart(PlainChart):
         """Take the colours of the current theme."""
         now, fine = theme.current(), self.devicePixelRatioF()
         self.setBackground(now.surface)
-        colour_axes(self.getPlotItem())
+        plot = self.getPlotItem()
+        colour_axes(plot)
+        # Of one width, so that the same distance stands in one line in all charts.
+        plot.getAxis("left").setWidth(theme.px(56))
+        if not self._named_across:
+            plot.getAxis("bottom").setHeight(theme.px(theme.UNIT) + 2)
         self._grid.setPen(pg.mkPen(now.raised, width=fine))
         self._on.setPen(dashed(now.quiet, 1.4 * fine))
         self._proposed.setPen(pg.mkPen(now.accent, width=2.0 * fine))

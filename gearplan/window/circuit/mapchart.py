@@ -13,6 +13,7 @@ from gearplan.plan.laps.view import Shading
 from gearplan.sheet.circuit.marks import Box, placed
 from gearplan.window.circuit.maplegend import level_width
 from gearplan.window.kit import theme
+from gearplan.window.kit.labels import Name
 from gearplan.window.kit.plainchart import PlainChart
 
 Floats = NDArray[np.float64]
@@ -44,9 +45,9 @@ class MapChart(PlainChart):
         for part in self._parts:
             # Wide smooth lines are drawn piece by piece: many times faster.
             part.setSegmentedLineMode("on")
-        self._names = [pg.TextItem(anchor=(0.5, 0.5)) for _ in range(_MOST_NAMES)]
+        self._names = [Name(anchor=(0.5, 0.5)) for _ in range(_MOST_NAMES)]
         self._start = pg.ScatterPlotItem(size=13, symbol="s")
-        self._start_name = pg.TextItem("start", anchor=(-0.15, 1.1))
+        self._start_name = Name("start", anchor=(-0.15, 1.1))
         self._here = pg.ScatterPlotItem(size=13)
         for item in (self._bed, *self._parts, self._start, self._start_name, *self._names, self._here):
             plot.addItem(item, ignoreBounds=True)

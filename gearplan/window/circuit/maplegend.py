@@ -8,8 +8,9 @@ from PySide6.QtWidgets import QWidget
 
 from gearplan.window.kit import theme
 
-_LINE, _LEAST_LINE = 18, 11
 _SAMPLE = 24
+#: The longest name, kept free so that the map does not change its size with the shading.
+_LONGEST = "00000 to 00000"
 
 
 def level_width(level: int) -> float:
@@ -24,18 +25,28 @@ class MapLegend(QWidget):
         super().__init__(parent)
         self.title = ""
         self.names: tuple[str, ...] = ()
-        self.setMinimumWidth(110)
 
     def show_names(self, title: str, names: tuple[str, ...]) -> None:
         """Take the names of the levels, the lowest first."""
         if (title, names) != (self.title, self.names):
             self.title, self.names = title, names
             self.setAccessibleName(f"Legend of the map, thin to thick: {title} {', '.join(names)}")
+            self.updateGeometry()
             self.update()
 
     def sizeHint(self) -> QSize:
-        """Room for a name of engine speeds."""
-        return QSize(110, _LINE * (len(self.names) + 1))
+        """Room for every name."""
+        metrics = theme.metrics(theme.SMALL)
+        wide = max(map(metrics.horizontalAdvance, (*self.names, self.title, _LONGEST)))
+        return QSize(_SAMPLE + 6 + wide + 2, metrics.height() * (len(self.names) + 1))
+
+    def minimumSizeHint(self) -> QSize:
+        """Every name can be read."""
+        return self.sizeHint()
+
+    def unseen(self) -> list[str]:
+        """The names that have no room."""
+        return [] if self.minimumSizeHint().height() <= self.height() else list(self.names)
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Draw the levels, the highest on top as on a scale."""
@@ -45,7 +56,8 @@ class MapLegend(QWidget):
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setFont(theme.font(theme.SMALL))
         count = len(self.names)
-        high = max(min(_LINE, self.height() // (count + 1)), _LEAST_LINE)
+        least = theme.metrics(theme.SMALL).height()
+        high = max(min(least + 4, self.height() // (count + 1)), least)
         top = max((self.height() - high * (count + 1)) // 2, 0)
         middle = Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft
         painter.setPen(QColor(now.quiet))

@@ -8,11 +8,9 @@ from itertools import starmap
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import (
     QComboBox,
-    QHBoxLayout,
     QLabel,
     QMenu,
     QPushButton,
-    QTabWidget,
     QToolButton,
     QVBoxLayout,
     QWidget,
@@ -37,7 +35,8 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.emptystate import EmptyState
 from gearplan.window.kit.fields import labelled
 from gearplan.window.kit.fixedsize import Still
-from gearplan.window.kit.layout import card, scrolled, two_sides
+from gearplan.window.kit.flow import Flow, together
+from gearplan.window.kit.layout import Tabs, card, scrolled, two_sides
 from gearplan.window.kit.view import View
 
 
@@ -78,16 +77,16 @@ class CircuitPage(QWidget):
         column.addWidget(self.drawn, 1)
         return frame
 
-    def _head(self) -> QHBoxLayout:
-        row = QHBoxLayout()
+    def _head(self) -> Flow:
+        row = Flow()
         self.name = QLabel()
         self.name.setProperty("role", "title")
-        row.addWidget(self.name, 1)
+        row.addWidget(self.name)
+        row.push()
         self.shade = QComboBox()
         self.shade.addItems([f"by {name}" for name in SHADES])
         self.shade.currentIndexChanged.connect(self._shade_changed)
-        row.addWidget(labelled("&Map", self.shade))
-        row.addWidget(self.shade)
+        row.addWidget(together(labelled("&Map", self.shade), self.shade))
         file_menu, export_menu = QMenu(self), QMenu(self)
         file_menu.addAction("Open…").triggered.connect(self.open_asked)
         demos = file_menu.addMenu("Demo circuits")
@@ -111,8 +110,7 @@ class CircuitPage(QWidget):
         return row
 
     def _right(self) -> QWidget:
-        self.tabs = QTabWidget()
-        self.tabs.setDocumentMode(True)
+        self.tabs = Tabs()
         self.results = RankingTab(self._view)
         self.results.proposed.connect(self._propose)
         self.results.boxed.connect(self._take_gearbox)
@@ -132,7 +130,7 @@ class CircuitPage(QWidget):
             (self.sections, "Sections"),
             (self.ranges, "What is ranked"),
         ):
-            self.tabs.addTab(scrolled(tab, across=True), name)
+            self.tabs.addTab(scrolled(tab), name)
         self.tabs.currentChanged.connect(self._refresh_tab)
         self._demo_buttons()
         return self.tabs
@@ -140,8 +138,8 @@ class CircuitPage(QWidget):
     def _demo_buttons(self) -> None:
         """Ways out of the empty state."""
         self.offers = QWidget()
-        row = QHBoxLayout(self.offers)
-        row.addStretch(1)
+        row = Flow()
+        self.offers.setLayout(row)
         for name in library.demo_circuits():
             button = QPushButton(name.replace("&", "&&"))
             button.setObjectName(name)
@@ -150,7 +148,6 @@ class CircuitPage(QWidget):
         other = QPushButton("Open a file…")
         other.clicked.connect(self.open_asked)
         row.addWidget(other)
-        row.addStretch(1)
         layout = self.empty.layout()
         assert isinstance(layout, QVBoxLayout)
         layout.insertWidget(layout.count() - 1, self.offers)

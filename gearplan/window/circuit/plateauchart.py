@@ -9,6 +9,7 @@ from PySide6.QtGui import QColor
 from PySide6.QtWidgets import QWidget
 
 from gearplan.window.kit import theme
+from gearplan.window.kit.labels import Name
 from gearplan.window.kit.pairchart import PairChart
 
 Floats = NDArray[np.float64]
@@ -20,7 +21,7 @@ class PlateauChart(PairChart):
     def __init__(self, parent: QWidget | None = None) -> None:
         self._tied = pg.ScatterPlotItem(size=5)
         self._chosen = pg.ScatterPlotItem(size=11)
-        self._chosen_name = pg.TextItem(anchor=(0.2, 1.1))
+        self._chosen_name = Name(anchor=(0.2, 1.1))
         super().__init__("behind, s", 1.0, "final ratio; dots are tied", 1.0, mark="proposed")
         self.setParent(parent)
         self._stands.label.setPosition(0.92)

@@ -18,6 +18,7 @@ from gearplan.plan.laps.gearboxes import alternatives, read_options
 from gearplan.plan.laps.spread import DOUBT_BOUNDS, USUAL_DOUBTS, Doubts, Plateau
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ErrorLabel, NumberField, ValueField, labelled
+from gearplan.window.kit.layout import fixed_width
 from gearplan.window.kit.view import View
 from gearplan.window.search.ranges import SearchRanges
 
@@ -103,7 +104,7 @@ class LapRanges(QWidget):
             low, high = (bound / si for bound in DOUBT_BOUNDS[key])
             field = NumberField(partial(_refusal, low, high, unit), unit=unit)
             field.setPlaceholderText(f"{getattr(USUAL_DOUBTS, key) / si:.3g} assumed")
-            field.setFixedWidth(112)
+            fixed_width(field, 112)
             field.errors = errors
             field.setObjectName(key)
             field.entered.connect(self._doubt_entered)

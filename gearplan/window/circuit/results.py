@@ -7,7 +7,6 @@ import math
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
     QCheckBox,
-    QGridLayout,
     QHBoxLayout,
     QLabel,
     QProgressBar,
@@ -26,6 +25,8 @@ from gearplan.plan.laps.text import chain_text, row_texts
 from gearplan.plan.laps.view import LapView, use_rows
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ErrorLabel, NumberField, labelled
+from gearplan.window.kit.flow import Flow, together
+from gearplan.window.kit.layout import fixed_width
 from gearplan.window.kit.texttable import TextTable
 from gearplan.window.kit.view import View
 
@@ -69,6 +70,7 @@ class RankingTab(QWidget):
         column.addWidget(self.take_box)
         column.addLayout(self._waiting())
         column.addLayout(self._filters())
+        column.addWidget(self.errors)
         self.marks = QLabel(_MARKS)
         self.marks.setProperty("role", "small")
         self.marks.setWordWrap(True)
@@ -78,8 +80,6 @@ class RankingTab(QWidget):
             quiet=(0,),
             bold=(3,),
             left=(1, 9),
-            first_width=44,
-            widths={2: 44, 5: 44, 6: 50, 7: 60},
             fills=True,
             tip=self._judged,
         )
@@ -104,29 +104,22 @@ class RankingTab(QWidget):
         row.addWidget(self.cancel)
         return row
 
-    def _filters(self) -> QGridLayout:
-        grid = QGridLayout()
+    def _filters(self) -> Flow:
+        flow = Flow()
         self.boxes: dict[str, QCheckBox] = {}
-        for place, (key, label) in enumerate(
-            (("hand", "Fitted chain fits"), ("fits", "A chain fits"), ("shelf", "Parts in stock"))
-        ):
+        for key, label in (("hand", "Fitted chain fits"), ("fits", "A chain fits"), ("shelf", "Parts in stock")):
             box = QCheckBox(label)
             box.toggled.connect(self.filtered)
             self.boxes[key] = box
-            grid.addWidget(box, *divmod(place, 2))
+            flow.addWidget(box)
         self.errors = ErrorLabel()
         self.margin = NumberField(_margin_refusal, unit="%")
-        self.margin.setFixedWidth(56)
+        fixed_width(self.margin, 56)
         self.margin.errors = self.errors
         self.margin.entered.connect(self.filtered)
-        row = QHBoxLayout()
-        row.addWidget(labelled("&Tow margin, %", self.margin))
-        row.addWidget(self.margin)
-        row.addStretch(1)
+        flow.addWidget(together(labelled("&Tow margin, %", self.margin), self.margin))
         self.margin.setToolTip("How much faster than on its fastest straight a set could go before the limiter")
-        grid.addLayout(row, 1, 1)
-        grid.addWidget(self.errors, 2, 0, 1, 2)
-        return grid
+        return flow
 
     @property
     def wanted(self) -> Wanted:
@@ -230,9 +223,7 @@ class WhereTab(QWidget):
         self.words = QLabel()
         self.words.setWordWrap(True)
         self.words.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-        self.table = TextTable(
-            "Gear and engine speed in each section", quiet=(0, 2, 3), left=(1,), first_width=28, widths={1: 116}
-        )
+        self.table = TextTable("Gear and engine speed in each section", quiet=(0, 2, 3), left=(1,))
         note = QLabel("Corners at the apex, straights at the greatest speed.")
         note.setProperty("role", "small")
         for widget in (self.words, self.table, note):

@@ -8,7 +8,7 @@ from itertools import starmap
 from typing import Any
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike import circuit as circuits
 from gearplan.bike.circuit import Circuit, Section, check_section_value, section_entries, section_entry
@@ -19,6 +19,8 @@ from gearplan.plan.laps.view import apex_speeds
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ChoiceField, ErrorLabel, NumberField, ValueField, labelled
+from gearplan.window.kit.flow import Flow
+from gearplan.window.kit.layout import fixed_width, least_width
 from gearplan.window.kit.texttable import TextTable
 
 _HEADS = ("", "section", "m", "apex or radius", "turn", "uphill")
@@ -40,22 +42,21 @@ class SectionsForm(QWidget):
         self.index = 0
         column = QVBoxLayout(self)
         column.setContentsMargins(*[theme.UNIT] * 4)
-        name_row = QHBoxLayout()
+        name_row = Flow()
         self.name = ValueField(str.strip)
         self.name.setMaxLength(200)
         self.name.setPlaceholderText("What this circuit is called")
         self.name.entered.connect(self._named)
         self.name.finished.connect(document.end_merge)
+        least_width(self.name, 190)
         name_row.addWidget(labelled("Circuit na&me", self.name))
-        name_row.addWidget(self.name, 1)
+        name_row.addWidget(self.name)
         column.addLayout(name_row)
         # The form stays in reach, however many sections there are.
         self.table = TextTable(
             "Sections of the circuit",
             quiet=(0,),
             left=(1,),
-            first_width=32,
-            widths={1: 124, 2: 52, 5: 56},
             most_rows=_MOST_ROWS,
         )
         self.table.setSelectionBehavior(TextTable.SelectionBehavior.SelectRows)
@@ -68,26 +69,24 @@ class SectionsForm(QWidget):
         column.addLayout(self._form())
         column.addStretch(1)
 
-    def _buttons(self) -> QGridLayout:
-        grid = QGridLayout()
+    def _buttons(self) -> Flow:
+        flow = Flow()
         self.buttons: dict[str, QPushButton] = {}
-        for place, (key, label) in enumerate(
-            (
-                ("straight", "Add straight"),
-                ("corner", "Add corner"),
-                ("remove", "Remove"),
-                ("up", "Earlier"),
-                ("down", "Later"),
-                ("mirror", "Mirror"),
-                ("reverse", "Other way round"),
-            )
+        for key, label in (
+            ("straight", "Add straight"),
+            ("corner", "Add corner"),
+            ("remove", "Remove"),
+            ("up", "Earlier"),
+            ("down", "Later"),
+            ("mirror", "Mirror"),
+            ("reverse", "Other way round"),
         ):
             button = QPushButton(label)
             button.setObjectName(key)
             button.clicked.connect(self._pressed)
             self.buttons[key] = button
-            grid.addWidget(button, *divmod(place, 3))
-        return grid
+            flow.addWidget(button)
+        return flow
 
     def _form(self) -> QGridLayout:
         grid = QGridLayout()
@@ -108,7 +107,7 @@ class SectionsForm(QWidget):
                 field.finished.connect(self._document.end_merge)
             else:
                 field = NumberField(partial(check_section_value, key), unit=what.measure, whole=what.kind == "whole")
-                field.setFixedWidth(72)
+                fixed_width(field, 72)
                 field.errors = self.errors
                 field.finished.connect(self._document.end_merge)
             field.setObjectName(key)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QSize, Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.plan.choices.wishes import TOP_GEAR, Speed, gear_words
 from gearplan.plan.customer.page import Asked, customer, usual_cruise
@@ -14,7 +14,8 @@ from gearplan.window.customer.view import CustomerView
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ChoiceField, ErrorLabel, NumberField, labelled
-from gearplan.window.kit.layout import card
+from gearplan.window.kit.flow import Flow, together
+from gearplan.window.kit.layout import Scrolled, card, fill, fixed_width
 from gearplan.window.kit.view import View
 
 _STEP = 5.0
@@ -35,7 +36,8 @@ class CustomerPage(QWidget):
         self._document, self._view = document, view
         self._pull_gear = TOP_GEAR
         self._pull_at: float | None = None
-        column = QVBoxLayout(self)
+        ground = QWidget()
+        column = QVBoxLayout(ground)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(theme.UNIT)
         frame, inside = card()
@@ -50,11 +52,11 @@ class CustomerPage(QWidget):
         self.errors = ErrorLabel()
         self.cruise.errors = self.pull_at.errors = self.errors
         column.addWidget(self.errors)
+        fill(self, Scrolled(ground, across=True))
         self._dress()
 
-    def _controls(self) -> QHBoxLayout:
-        row = QHBoxLayout()
-        row.setSpacing(theme.UNIT)
+    def _controls(self) -> Flow:
+        row = Flow()
         self.slower, self.faster = QPushButton("−"), QPushButton("+")
         self.cruise = NumberField(_speed_refusal, unit=self._view.speed_unit, step=1, patient=True)
         self.cruise.setAlignment(Qt.AlignmentFlag.AlignCenter)
@@ -68,33 +70,25 @@ class CustomerPage(QWidget):
             button.setAutoRepeat(True)
             button.clicked.connect(slot)
         self.cruise_name = labelled("C&ruising at", self.cruise)
-        for widget in (self.cruise_name, self.slower, self.cruise, self.faster, self.unit):
-            row.addWidget(widget)
-        row.addSpacing(2 * theme.UNIT)
-        self.work = QWidget()
-        inner = QHBoxLayout(self.work)
-        inner.setContentsMargins(0, 0, 0, 0)
+        row.addWidget(together(self.cruise_name, self.slower, self.cruise, self.faster, self.unit))
         self.pull_at = NumberField(_speed_refusal, unit=self._view.speed_unit, step=5)
-        self.pull_at.setFixedWidth(56)
+        fixed_width(self.pull_at, 56)
         self.pull_at.setPlaceholderText("same")
         self.pull_at.entered.connect(self._pull_typed)
         self.gear = ChoiceField(tuple(gear_words(gear) for gear in range(TOP_GEAR, _MOST_GEARS + 1)))
         self.gear.removeItem(0)
         self.gear.setAccessibleName("Gear in which the pull matters")
         self.gear.entered.connect(self._gear_entered)
-        inner.addWidget(labelled("Pull &at", self.pull_at))
-        inner.addWidget(self.pull_at)
-        inner.addWidget(QLabel("in"))
-        inner.addWidget(self.gear)
-        inner.addSpacing(theme.UNIT)
+        asked = together(labelled("Pull &at", self.pull_at), self.pull_at, QLabel("in"), self.gear)
         self.pin = QPushButton("Pin this set")
         self.pin.clicked.connect(self._pin)
         self.take_home = QPushButton("Page to take home…")
         self.take_home.clicked.connect(self.page_asked)
-        inner.addWidget(self.pin)
-        inner.addWidget(self.take_home)
-        row.addWidget(self.work)
-        row.addStretch(1)
+        #: What the customer does not need while the page is turned round.
+        self.work = (asked, self.pin, self.take_home)
+        for widget in self.work:
+            row.addWidget(widget)
+        row.push()
         self.full_screen = QPushButton("Full screen (F11)")
         self.full_screen.clicked.connect(self.full_screen_asked)
         row.addWidget(self.full_screen)
@@ -140,15 +134,16 @@ class CustomerPage(QWidget):
 
     def show_full_screen(self, on: bool) -> None:
         """Only what the customer needs, with controls that a finger hits."""
-        self.work.setVisible(not on)
+        for widget in self.work:
+            widget.setVisible(not on)
         self.full_screen.setText("Back (F11 or Esc)" if on else "Full screen (F11)")
         self._dress(large=on)
 
     def _dress(self, *, large: bool = False) -> None:
-        size = theme.LARGE if large else theme.TITLE
+        size = theme.px(theme.LARGE if large else theme.TITLE)
         for widget in (self.slower, self.faster, self.cruise, self.unit, self.cruise_name):
             widget.setStyleSheet(f"font-size: {size}px;")
-        side = 8 * theme.UNIT if large else 5 * theme.UNIT
+        side = theme.px((8 if large else 5) * theme.UNIT)
         for button in (self.slower, self.faster):
             button.setFixedSize(QSize(side + 2 * theme.UNIT, side))
         self.cruise.setFixedSize(QSize(4 * size, side))

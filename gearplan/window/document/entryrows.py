@@ -13,6 +13,7 @@ from gearplan.bike.profile import entry
 from gearplan.setup.assumed import placeholder
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ChoiceField, ErrorLabel, NumberField, ValueField, labelled
+from gearplan.window.kit.layout import fixed_width
 
 
 class EntryRow(QObject):
@@ -98,7 +99,7 @@ class NumberRow(_LineRow):
         )
         if taken := placeholder(section, key):
             self.field.setPlaceholderText(taken)
-            self.field.setFixedWidth(120)
+            fixed_width(self.field, 120)
         self._wire(self.field)
 
     def show_entry(self, value: object) -> None:
@@ -114,7 +115,7 @@ class TyreRow(_LineRow):
         super().__init__(section, key)
         self.field = ValueField(partial(_checked_text, section, key))
         self.field.setPlaceholderText(self._entry.example.split(",")[0])
-        self.field.setFixedWidth(150)
+        fixed_width(self.field, 150)
         self.field.setToolTip(f"As on the sidewall, such as {self._entry.example}")
         self._wire(self.field)
 
@@ -146,7 +147,7 @@ class PairRow(EntryRow):
         self._pair: tuple[float | None, float | None] = (None, None)
         self.fields = [NumberField(partial(self._refusal, half), unit=self._entry.measure) for half in (0, 1)]
         for half, field in enumerate(self.fields):
-            field.setFixedWidth(72)
+            fixed_width(field, 72)
             field.errors = self.errors
             field.setObjectName(str(half))
             field.stands_for(f"{section}.{key}.{half}", f"{self.label}, {self._entry.parts[half]}")

@@ -9,13 +9,10 @@ from pathlib import Path
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
     QFileDialog,
-    QHBoxLayout,
     QLabel,
     QLineEdit,
-    QListWidget,
     QListWidgetItem,
     QPushButton,
-    QScrollArea,
     QSizePolicy,
     QVBoxLayout,
     QWidget,
@@ -32,30 +29,30 @@ from gearplan.window.fitting.readingfield import quiet
 from gearplan.window.kit import theme
 from gearplan.window.kit.background import Background, Tell, Unwanted
 from gearplan.window.kit.fields import OdometerField, labelled
-from gearplan.window.kit.layout import card
+from gearplan.window.kit.flow import Flow, together
+from gearplan.window.kit.layout import Scrolled, card, least_width
 from gearplan.window.kit.shapes import VerdictShape
+from gearplan.window.kit.wordlist import WordList
 
 _MOST_SHOWN = 500
 #: A list shows at least a few lines; a low window scrolls.
 _LEAST = 10 * theme.UNIT
 
 
-class HistoryPanel(QScrollArea):
+class HistoryPanel(Scrolled):
     """`sheet_asked` carries a job whose filled sheet is wanted, `open_asked` the file of a bike that was found."""
 
     sheet_asked = Signal(object)
     open_asked = Signal(object)
 
     def __init__(self, document: Document, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+        super().__init__(parent=parent)
         self._document = document
         self._folder: Path | None = None
         self._work = Background(self)
         self._work.progressed.connect(self._tell)
         self._work.done.connect(self._show_found)
         self._work.failed.connect(self._failed)
-        self.setWidgetResizable(True)
-        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         inside = QWidget()
         self.setWidget(inside)
         column = QVBoxLayout(inside)
@@ -68,7 +65,7 @@ class HistoryPanel(QScrollArea):
         head = QLabel("This bike")
         head.setProperty("role", "title")
         column.addWidget(head)
-        due = QHBoxLayout()
+        due = Flow()
         self.shape = VerdictShape(20)
         self.due = QLabel()
         self.due.setWordWrap(True)
@@ -77,16 +74,13 @@ class HistoryPanel(QScrollArea):
         self.now.entered.connect(self._odometer_typed)
         self.now.unread.connect(self._document.note_unread)
         self.now.finished.connect(self._document.end_merge)
-        due.addWidget(self.shape)
-        due.addWidget(self.due, 1)
-        due.addWidget(labelled("Odometer &today, km", self.now))
-        due.addWidget(self.now)
+        due.addWidget(together(self.shape, self.due, grows=True))
+        due.addWidget(together(labelled("Odometer &today, km", self.now), self.now))
         column.addLayout(due)
-        self.jobs = QListWidget()
+        self.jobs = WordList()
         self.jobs.setAccessibleName("Jobs of this bike")
-        self.jobs.setWordWrap(True)
-        self.jobs.setMinimumHeight(_LEAST)
-        self.jobs.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Ignored)
+        self.jobs.setMinimumHeight(theme.px(_LEAST))
+        self.jobs.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.jobs.itemActivated.connect(self._sheet)
         column.addWidget(self.jobs, 1)
         self.sheet = QPushButton("Save the sheet of the selected job…")
@@ -99,28 +93,27 @@ class HistoryPanel(QScrollArea):
         head = QLabel("A folder of bikes")
         head.setProperty("role", "title")
         column.addWidget(head)
-        row = QHBoxLayout()
+        row = Flow()
         self.choose = QPushButton("Folder…")
         self.choose.clicked.connect(self._choose)
         self.place = quiet()
         self.words = QLineEdit()
-        self.words.setPlaceholderText("520 conversion, a name, a part number … or chains due")
+        self.words.setPlaceholderText("a name, a part number, chains due")
+        least_width(self.words, 240)
         self.words.returnPressed.connect(self._search)
         self.go, self.all_due = QPushButton("Search"), QPushButton("Chains due")
         self.go.clicked.connect(self._search)
         self.all_due.clicked.connect(self._search_due)
         row.addWidget(self.choose)
-        row.addWidget(labelled("Loo&king for", self.words))
-        row.addWidget(self.words, 1)
+        row.addWidget(together(labelled("Loo&king for", self.words), self.words, grows=True))
         row.addWidget(self.go)
         row.addWidget(self.all_due)
         column.addLayout(row)
         column.addWidget(self.place)
-        self.found = QListWidget()
+        self.found = WordList()
         self.found.setAccessibleName("What was found")
-        self.found.setWordWrap(True)
-        self.found.setMinimumHeight(_LEAST)
-        self.found.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Ignored)
+        self.found.setMinimumHeight(theme.px(_LEAST))
+        self.found.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.found.itemActivated.connect(self._open)
         column.addWidget(self.found, 1)
         self.status = quiet("Enter or a double click opens the bike.")

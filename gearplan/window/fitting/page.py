@@ -9,12 +9,9 @@ from PySide6.QtCore import QSignalBlocker, Qt, Signal
 from PySide6.QtGui import QKeySequence, QPalette, QShortcut
 from PySide6.QtWidgets import (
     QComboBox,
-    QHBoxLayout,
     QLabel,
     QPushButton,
-    QScrollArea,
     QSplitter,
-    QTabWidget,
     QVBoxLayout,
     QWidget,
 )
@@ -43,11 +40,14 @@ from gearplan.window.fitting.stepcard import StepCard
 from gearplan.window.fitting.steplist import StepList
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ErrorLabel, OdometerField, ValueField, labelled
-from gearplan.window.kit.layout import card
+from gearplan.window.kit.flow import Flow, together
+from gearplan.window.kit.layout import Scrolled, Tabs, card, fill, fixed_width, least_width, scrolled
 from gearplan.window.kit.tickbox import TickBox
 from gearplan.window.kit.view import View
 
 _ABANDONED = "Its readings and signatures go with it; Undo brings them back."
+#: The least height of the tabs; below it the page scrolls.
+_LEAST = 300
 _TABS = ("Steps", "Parts to order", "Service data", "History")
 
 
@@ -65,26 +65,28 @@ class FittingPage(QWidget):
         self._of = 0
         self._refused = ""
         self._technician = ""
-        column = QVBoxLayout(self)
+        ground = QWidget()
+        column = QVBoxLayout(ground)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(theme.UNIT)
         column.addWidget(self._head())
-        self.tabs = QTabWidget()
-        self.tabs.setDocumentMode(True)
+        self.tabs = Tabs()
         self.service = ServiceForm(document)
         self.history = HistoryPanel(document)
         self.history.sheet_asked.connect(self._old_sheet)
         self.history.open_asked.connect(self.open_asked)
         for name, page in zip(_TABS, (self._steps(), self._parts(), self.service, self.history), strict=True):
-            ground = QWidget()
-            ground.setBackgroundRole(QPalette.ColorRole.Base)
-            ground.setAutoFillBackground(True)
-            inside = QVBoxLayout(ground)
+            under = QWidget()
+            under.setBackgroundRole(QPalette.ColorRole.Base)
+            under.setAutoFillBackground(True)
+            inside = QVBoxLayout(under)
             inside.setContentsMargins(0, 0, 0, 0)
             inside.addWidget(page)
-            self.tabs.addTab(ground, name)
+            self.tabs.addTab(under, name)
         self.tabs.currentChanged.connect(self.refresh)
+        self.tabs.setMinimumHeight(theme.px(_LEAST))
         column.addWidget(self.tabs, 1)
+        fill(self, Scrolled(ground, across=True))
         for keys, slot in (
             ("F2", self.sign),
             (QKeySequence.StandardKey.MoveToNextPage, self._next),
@@ -99,7 +101,7 @@ class FittingPage(QWidget):
 
     def _head(self) -> QWidget:
         frame, column = card(2 * theme.UNIT)
-        first = QHBoxLayout()
+        first = Flow()
         self.title = QLabel()
         self.title.setProperty("role", "title")
         self.state = QLabel()
@@ -112,17 +114,17 @@ class FittingPage(QWidget):
         self.finish.clicked.connect(self._finish)
         for widget in (self.title, self.state):
             first.addWidget(widget)
-        first.addStretch(1)
+        first.push()
         for button in (self.take, self.give_up, self.finish):
             first.addWidget(button)
         column.addLayout(first)
         self.errors = ErrorLabel()
-        second = QHBoxLayout()
+        second = Flow()
         self.date = ValueField(_day)
-        self.date.setFixedWidth(110)
+        fixed_width(self.date, 110)
         self.odometer = OdometerField(partial(check_entry, entry_in(Job, "odometer_km")))
         self.initials = ValueField(_initials)
-        self.initials.setFixedWidth(90)
+        fixed_width(self.initials, 90)
         for label, field, key in (
             ("&Date", self.date, "date"),
             ("&Odometer, km", self.odometer, "odometer_km"),
@@ -134,8 +136,7 @@ class FittingPage(QWidget):
             field.entered.connect(self._head_entered)
             field.unread.connect(self._document.note_unread)
             field.finished.connect(self._document.end_merge)
-            second.addWidget(labelled(label, field))
-            second.addWidget(field)
+            second.addWidget(together(labelled(label, field), field))
         self.note = ValueField(_initials)
         self.note.errors = self.errors
         self.note.setObjectName("note")
@@ -143,8 +144,8 @@ class FittingPage(QWidget):
         self.note.entered.connect(self._head_entered)
         self.note.unread.connect(self._document.note_unread)
         self.note.finished.connect(self._document.end_merge)
-        second.addWidget(labelled("&Note", self.note))
-        second.addWidget(self.note, 1)
+        least_width(self.note, 160)
+        second.addWidget(together(labelled("&Note", self.note), self.note, grows=True))
         self.track = TickBox("Track-only parts")
         self.consent = TickBox("Customer agrees to track use only")
         for box, key in ((self.track, "track_only"), (self.consent, "consent")):
@@ -153,9 +154,9 @@ class FittingPage(QWidget):
             second.addWidget(box)
         column.addLayout(second)
         column.addWidget(self.errors)
-        third = QHBoxLayout()
+        third = Flow()
         self.told = quiet()
-        third.addWidget(self.told, 1)
+        column.addWidget(self.told)
         self.blank = TickBox("Blank, for writing by hand")
         self.paper = QComboBox()
         self.paper.addItems(list(PAPERS))
@@ -188,9 +189,6 @@ class FittingPage(QWidget):
         return split
 
     def _parts(self) -> QWidget:
-        scroll = QScrollArea()
-        scroll.setWidgetResizable(True)
-        scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         inside = QWidget()
         column = QVBoxLayout(inside)
         column.setContentsMargins(*[2 * theme.UNIT] * 4)
@@ -201,8 +199,7 @@ class FittingPage(QWidget):
         self.parts.entered.connect(self._part_entered)
         self.parts.finished.connect(self._document.end_merge)
         column.addWidget(self.parts, 1)
-        scroll.setWidget(inside)
-        return scroll
+        return scrolled(inside)
 
     # What it shows.
 

@@ -18,6 +18,8 @@ from gearplan.plan.job.parts import PART_KEYS, Part, parts, total
 from gearplan.window.fitting.readingfield import quiet
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ChoiceField, ErrorLabel, NumberField, ValueField, labelled
+from gearplan.window.kit.flow import Flow, together
+from gearplan.window.kit.layout import fixed_width
 
 _WORDS = {"order": "Order", "look up": "Look up", "reuse": "Reuse"}
 _ANSWERS = ("new_front", "new_rear", "new_chain", "opened", "closed", "wheel_out")
@@ -44,21 +46,17 @@ class JobAnswers(QWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        grid = QGridLayout(self)
-        grid.setContentsMargins(0, 0, 0, 0)
+        flow = Flow()
+        self.setLayout(flow)
         self.fields: dict[str, ChoiceField] = {}
-        for place, key in enumerate(_ANSWERS):
+        for key in _ANSWERS:
             what = entry_in(Job, key)
             field = ChoiceField(what.choices)
-            field.setMinimumHeight(4 * theme.UNIT)
+            field.setMinimumHeight(theme.px(4 * theme.UNIT))
             field.setObjectName(key)
             field.entered.connect(self._answered)
-            column = 2 * (place % 3)
-            grid.addWidget(labelled(what.label, field), place // 3, column)
-            grid.addWidget(field, place // 3, column + 1)
+            flow.addWidget(together(labelled(what.label, field), field))
             self.fields[key] = field
-        for column in (1, 3, 5):
-            grid.setColumnStretch(column, 1)
 
     def show_job(self, job: Job) -> None:
         """Show the answers as they are now."""
@@ -103,7 +101,7 @@ class PartsList(QWidget):
         price = NumberField(partial(check_entry, entry_in(JobPart, "price")))
         number = ValueField(_line)
         number.setMaxLength(200)
-        number.setFixedWidth(180)
+        fixed_width(number, 180)
         name = QLabel()
         name.setWordWrap(True)
         for which, field in (("quantity", quantity), ("number", number), ("price", price)):

@@ -11,6 +11,7 @@ from gearplan.bike.values import check_text
 from gearplan.plan.job.readings import UNITS, Blank
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ChoiceField, ValueField, labelled
+from gearplan.window.kit.layout import least_width
 
 #: So high that a thumb in a glove hits it, in device-independent pixels.
 _HIGH = 4 * theme.UNIT
@@ -26,7 +27,7 @@ class BenchField(ValueField):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(_any_line, parent)
         self.setMaxLength(_LONGEST)
-        self.setStyleSheet(f"font-size: {theme.TITLE}px; min-height: {_HIGH}px;")
+        self.setProperty("bench", True)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Enter finishes this field."""
@@ -54,20 +55,21 @@ class ReadingField(QWidget):
         self.field: BenchField | ChoiceField
         if blank.kind == "choice":
             self.field = ChoiceField(blank.choices)
-            self.field.setMinimumHeight(_HIGH)
+            self.field.setMinimumHeight(theme.px(_HIGH))
             self.field.entered.connect(self._chosen)
         else:
             self.field = BenchField()
-            self.field.setMinimumWidth(220 if blank.kind == "word" else 92)
+            least_width(self.field, 220 if blank.kind == "word" else 92)
             self.field.entered.connect(self._typed)
             self.field.finished.connect(self.finished)
             self.field.passed.connect(self.passed)
         label = labelled(blank.label + (" (may stay empty)" if blank.optional else ""), self.field)
         label.setProperty("role", "small")
+        label.setWordWrap(True)
         grid.addWidget(label, 0, 0, 1, 2)
         grid.addWidget(self.field, 1, 0)
         self.unit = QPushButton(self.unit_now)
-        self.unit.setStyleSheet(f"min-height: {_HIGH - 2}px;")
+        self.unit.setProperty("bench", "unit")
         if not units:
             self.unit.hide()
         self.unit.setAccessibleName(f"Unit of {blank.label}")
@@ -156,7 +158,7 @@ class BenchButton(QPushButton):
 
     def __init__(self, text: str, parent: QWidget | None = None) -> None:
         super().__init__(text, parent)
-        self.setStyleSheet(f"font-size: {theme.TITLE}px; min-height: {_HIGH}px;")
+        self.setProperty("bench", True)
 
     def event(self, event: QEvent) -> bool:
         """Enter is as good as the space bar."""

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
 
 from gearplan.bike import checks, profile
 from gearplan.window.document.document import Document
@@ -13,7 +12,7 @@ from gearplan.window.document.entryrows import EntryRow, TextRow, row_for
 from gearplan.window.fitting.readingfield import quiet
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ValueField
-from gearplan.window.kit.layout import card
+from gearplan.window.kit.layout import Columns, Scrolled, card, fixed_width, least_width
 
 _COLUMNS = (
     (
@@ -33,16 +32,14 @@ _COLUMNS = (
 _RARE = (("service", "pivot_nm"),)
 
 
-class ServiceForm(QScrollArea):
+class ServiceForm(Scrolled):
     """Edits the profile's service section, and the wear limit, as they are typed."""
 
     def __init__(self, document: Document, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+        super().__init__(parent=parent)
         self._document = document
         self.rows: dict[tuple[str, str], EntryRow] = {}
         self._rare: dict[tuple[str, str], list[QWidget]] = {}
-        self.setWidgetResizable(True)
-        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         inside = QWidget()
         outer = QVBoxLayout(inside)
         outer.addWidget(
@@ -51,14 +48,16 @@ class ServiceForm(QScrollArea):
                 "sheet, to be filled from the manual."
             )
         )
-        across = QHBoxLayout()
+        columns = []
         for cards in _COLUMNS:
-            column = QVBoxLayout()
+            side = QWidget()
+            column = QVBoxLayout(side)
+            column.setContentsMargins(0, 0, 0, 0)
             for title, section, keys in cards:
                 column.addWidget(self._card(title, section, keys))
             column.addStretch(1)
-            across.addLayout(column, 1)
-        outer.addLayout(across, 1)
+            columns.append(side)
+        outer.addWidget(Columns(columns), 1)
         self.setWidget(inside)
 
     def _card(self, title: str, section: str, keys: tuple[str, ...]) -> QWidget:
@@ -80,12 +79,12 @@ class ServiceForm(QScrollArea):
                 assert isinstance(read_in, TextRow)
                 read_in.field.setAccessibleName(read_in.label)
                 read_in.field.setToolTip(read_in.label)
-                read_in.field.setFixedWidth(150)
+                fixed_width(read_in.field, 150)
                 # A pair stands on the second line of its row.
                 pair = profile.entry(section, key).kind == "pair"
                 grid.addWidget(read_in.field, line + pair, 3)
             elif isinstance(row, TextRow):
-                row.field.setMinimumWidth(220)
+                least_width(row.field, 260)
             if (section, key) in _RARE:
                 found = [grid.itemAtPosition(line, at) for at in range(grid.columnCount())]
                 there = [item.widget() for item in found if item is not None]

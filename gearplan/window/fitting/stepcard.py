@@ -10,7 +10,7 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
     QPushButton,
-    QScrollArea,
+    QSizePolicy,
     QVBoxLayout,
     QWidget,
 )
@@ -24,7 +24,8 @@ from gearplan.plan.job.verdicts import StepState, step_state
 from gearplan.window.fitting.readingfield import BenchButton, BenchField, ReadingField, quiet
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import labelled
-from gearplan.window.kit.layout import card
+from gearplan.window.kit.flow import Flow
+from gearplan.window.kit.layout import Scrolled, card
 from gearplan.window.kit.shapes import VerdictShape
 
 _WORDS: dict[Level, str] = {"fits": "OK", "check": "Check", "does not fit": "Out of range"}
@@ -57,9 +58,7 @@ class StepCard(QWidget):
         outer = QVBoxLayout(self)
         outer.setContentsMargins(0, 0, 0, 0)
         frame, column = card(2 * theme.UNIT)
-        self._scroll = QScrollArea()
-        self._scroll.setWidgetResizable(True)
-        self._scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self._scroll = Scrolled()
         inside = QWidget()
         words = QVBoxLayout(inside)
         words.setContentsMargins(0, 0, theme.UNIT, 0)
@@ -97,31 +96,32 @@ class StepCard(QWidget):
         row.addWidget(self.take, 0, Qt.AlignmentFlag.AlignTop)
         return row
 
-    def _reason(self) -> QHBoxLayout:
+    def _reason(self) -> Flow:
         """It scrolls with the fields: a low window has no room for both."""
-        row = QHBoxLayout()
+        row = Flow()
         self.why = BenchField()
         self.why.entered.connect(self._reason_typed)
         self.why.finished.connect(self.finished)
         self.why.passed.connect(self._to_sign)
         row.addWidget(labelled("Rea&son for signing without a reading", self.why))
-        row.addWidget(self.why, 1)
+        row.addWidget(self.why)
         return row
 
     def _foot(self) -> QVBoxLayout:
         column = QVBoxLayout()
         self.hindrance = quiet()
         column.addWidget(self.hindrance)
-        row = QHBoxLayout()
+        row = Flow()
         self.back, self.sign, self.skip = BenchButton("Back"), BenchButton(""), BenchButton("Next")
         self.back.clicked.connect(self._back)
         self.skip.clicked.connect(self._next)
+        self.sign.setSizePolicy(QSizePolicy.Policy.MinimumExpanding, QSizePolicy.Policy.Fixed)
         self.sign.clicked.connect(self.sign_asked)
         self.unsign = BenchButton("Take back")
         self.unsign.setAccessibleName("Take the sign-off back")
         self.unsign.clicked.connect(self.unsign_asked)
         row.addWidget(self.back)
-        row.addWidget(self.sign, 1)
+        row.addWidget(self.sign)
         row.addWidget(self.unsign)
         row.addWidget(self.skip)
         column.addLayout(row)

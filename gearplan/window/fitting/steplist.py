@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QSize, Qt, Signal
-from PySide6.QtWidgets import QListWidget, QListWidgetItem, QWidget
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QListWidgetItem, QWidget
 
 from gearplan.bike.job import Job
 from gearplan.bike.profile import Bike
 from gearplan.plan.job.job import is_signed
 from gearplan.plan.job.targets import Step
 from gearplan.plan.job.verdicts import step_state
-from gearplan.window.kit import theme
+from gearplan.window.kit.layout import least_width
+from gearplan.window.kit.wordlist import WordList
 
 
-class StepList(QListWidget):
+class StepList(WordList):
     """`chosen` carries the place of the step that was picked."""
 
     chosen = Signal(int)
@@ -21,10 +22,7 @@ class StepList(QListWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setAccessibleName("Steps of the fitting")
-        self.setMinimumWidth(230)
-        self.setStyleSheet(f"QListWidget::item {{ padding: 0 {theme.UNIT}px; }}")
-        self.setTextElideMode(Qt.TextElideMode.ElideRight)
-        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        least_width(self, 230)
         self.currentRowChanged.connect(self._moved)
 
     def show_steps(self, bike: Bike, job: Job, listed: tuple[Step, ...], at: int) -> None:
@@ -34,7 +32,7 @@ class StepList(QListWidget):
             self.takeItem(self.count() - 1)
         for place, step in enumerate(listed):
             if place >= self.count():
-                QListWidgetItem(self).setSizeHint(QSize(0, 6 * theme.UNIT))
+                QListWidgetItem(self)
             words = f"{place + 1}. {step.title}\n{step_words(bike, job, step)}"
             item = self.item(place)
             if item.text() != words:

@@ -30,11 +30,15 @@ def run(file: str | None) -> int:
 def shown_window(app: QApplication, file: str | None) -> Workbench:
     """The window on the screen; its pages follow after its first paint."""
     known = settings.load()
+    theme.set_scale(known.text_size)
     theme.apply(app, theme.wanted(known.appearance))
     window = Workbench(known)
+    window.fit_to_screen()
     QGuiApplication.styleHints().colorSchemeChanged.connect(window.dress)
     fill(window, file)
-    FirstPaint(window).painted.connect(window.make_pages)
+    first = FirstPaint(window)
+    first.painted.connect(window.fit_to_screen)
+    first.painted.connect(window.make_pages)
     if known.maximised:
         window.showMaximized()
     else:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import partial
 
-from PySide6.QtCore import QPoint, Qt, Signal
+from PySide6.QtCore import QPoint, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette, QWheelEvent
 from PySide6.QtWidgets import (
     QFrame,
@@ -13,7 +13,6 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
     QPushButton,
-    QScrollArea,
     QSizePolicy,
     QSlider,
     QStyle,
@@ -31,8 +30,14 @@ from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ErrorLabel, NumberField, labelled
 from gearplan.window.kit.fixedsize import Still
+from gearplan.window.kit.layout import Scrolled, fixed_width, least_width
 from gearplan.window.kit.shapes import LineSample, VerdictShape
 from gearplan.window.kit.view import View
+
+#: So large is a window that has room for the sliders, at the usual size of text.
+_ROOMY = QSize(940, 660)
+#: So many lines of the verdict can be read at once while the bar is folded.
+_FOLDED_LINES = 2
 
 
 class TeethSlider(QSlider):
@@ -45,7 +50,7 @@ class TeethSlider(QSlider):
         self.setTickPosition(QSlider.TickPosition.TicksBelow)
         self.setTickInterval(1)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setMinimumWidth(220)
+        least_width(self, 160)
 
     def show_teeth(self, low: int, high: int, value: int | None, on: int | None) -> None:
         """Show range, value and the fitted count, without telling anybody."""
@@ -102,14 +107,47 @@ class SetBar(QFrame):
         row = QHBoxLayout(self)
         row.setContentsMargins(2 * theme.UNIT, theme.UNIT, 2 * theme.UNIT, theme.UNIT)
         row.setSpacing(3 * theme.UNIT)
+        self.controls = QWidget()
+        self.controls.setLayout(self._controls())
         row.addLayout(self._sets())
-        row.addLayout(self._controls())
+        row.addWidget(self.controls)
         row.addLayout(self._verdict(), 1)
+        #: Whether the user has said that the sliders are to be seen or not, in a window that is low.
+        self._wanted: bool | None = None
+        self._roomy = True
+
+    def fit(self, room: QSize) -> None:
+        """Fold the sliders away where the window is too low or too narrow for them; a press unfolds them."""
+        roomy = room.width() >= theme.px(_ROOMY.width()) and room.height() >= theme.px(_ROOMY.height())
+        if roomy != self._roomy:
+            self._roomy, self._wanted = roomy, None
+        self._show_folded()
+
+    @property
+    def folded(self) -> bool:
+        """Whether the sliders are folded away."""
+        return self.unfold.isVisibleTo(self) and not self.unfold.isChecked()
+
+    def _show_folded(self) -> None:
+        open_now = self._roomy or bool(self._wanted)
+        self.unfold.setVisible(not self._roomy)
+        self.unfold.setChecked(open_now)
+        for widget in (self.controls, *self._details):
+            widget.setVisible(open_now)
+        # Whole lines, and where the sliders stand beside them as many as have room there.
+        line = theme.metrics().lineSpacing()
+        self._scroll.setMinimumHeight(_FOLDED_LINES * line + 2)
+
+    def _unfolded(self, on: bool) -> None:
+        self._wanted = on
+        self._show_folded()
 
     def _sets(self) -> QGridLayout:
         grid = QGridLayout()
         grid.setHorizontalSpacing(theme.UNIT)
         grid.setVerticalSpacing(theme.UNIT // 2)
+        #: What is left out while the bar is folded.
+        self._details: list[QWidget] = []
         self.fitted_teeth, self.fitted_rest = QLabel(), QLabel()
         self.proposed_teeth, self.proposed_rest = QLabel(), QLabel()
         self.fitted_ratio, self.proposed_ratio = QPushButton(), QPushButton()
@@ -131,25 +169,30 @@ class SetBar(QFrame):
             grid.addWidget(title, 3 * line, 1)
             grid.addWidget(Still(teeth, theme.TITLE, sample="00/000", bold=True), 3 * line, 2)
             grid.addWidget(Still(ratio, theme.TITLE, sample="0.0000", lines=1), 3 * line, 3)
-            grid.addWidget(Still(rest, theme.SMALL), 3 * line + 1, 1, 1, 3)
+            details = Still(rest, theme.SMALL)
+            self._details.append(details)
+            grid.addWidget(details, 3 * line + 1, 1, 1, 3)
         self.feel = QLabel()
-        grid.addWidget(Still(self.feel, theme.BODY, sample="same ratio as fitted, 100 %"), 5, 1, 1, 3)
+        feel = Still(self.feel, theme.BODY, sample="same ratio as fitted, 100 %")
+        self._details.append(feel)
+        grid.addWidget(feel, 5, 1, 1, 3)
         grid.setRowStretch(2, 1)
         return grid
 
     def _controls(self) -> QGridLayout:
         grid = QGridLayout()
+        grid.setContentsMargins(0, 0, 0, 0)
         grid.setHorizontalSpacing(theme.UNIT)
         grid.setVerticalSpacing(theme.UNIT // 2)
         self.sliders: dict[str, TeethSlider] = {}
         self.fields: dict[str, NumberField] = {}
         self.errors = ErrorLabel()
         for line, (part, label, step) in enumerate(
-            (("front", "&Front sprocket", 1), ("rear", "&Rear sprocket", 1), ("links", "Chain &links", 2))
+            (("front", "Fron&t sprocket", 1), ("rear", "&Rear sprocket", 1), ("links", "Chain &links", 2))
         ):
             unit = profile.entry("final_drive", part).unit
             field = NumberField(partial(_refused, part), unit=unit, whole=True, step=step, patient=True)
-            field.setFixedWidth(56)
+            fixed_width(field, 56)
             field.errors = self.errors
             field.setObjectName(part)
             field.stands_for(f"proposed.{part}", f"Proposed {_NAMES[part]}")
@@ -179,7 +222,7 @@ class SetBar(QFrame):
         kept = self.use_links.sizePolicy()
         kept.setRetainSizeWhenHidden(True)
         self.use_links.setSizePolicy(kept)
-        self.use_links.setFixedWidth(112)
+        fixed_width(self.use_links, 112)
         buttons.addWidget(self.use_links)
         buttons.addStretch(1)
         grid.addLayout(buttons, 2, 2)
@@ -197,6 +240,11 @@ class SetBar(QFrame):
         head.addWidget(self.shape)
         head.addWidget(Still(self.word, theme.TITLE, sample=max(words.VERDICT.values(), key=len), bold=True))
         head.addStretch(1)
+        self.unfold = QPushButton("Sl&iders")
+        self.unfold.setCheckable(True)
+        self.unfold.setToolTip("Show or hide the fields and sliders of the proposed set")
+        self.unfold.clicked.connect(self._unfolded)
+        head.addWidget(self.unfold)
         column.addLayout(head)
         self.reasons = QLabel()
         self.reasons.setWordWrap(True)
@@ -205,13 +253,9 @@ class SetBar(QFrame):
             Qt.TextInteractionFlag.TextSelectableByMouse | Qt.TextInteractionFlag.TextSelectableByKeyboard
         )
         self.reasons.setAccessibleName("Findings for the proposed set")
-        scroll = QScrollArea()
-        scroll.setWidgetResizable(True)
-        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        scroll.setWidget(self.reasons)
+        scroll = self._scroll = Scrolled(self.reasons)
         scroll.viewport().setBackgroundRole(QPalette.ColorRole.Base)
         self.reasons.setBackgroundRole(QPalette.ColorRole.Base)
-        scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         # As high as the sliders beside it leave, however long the findings are: the pages need the room.
         scroll.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Ignored)
         column.addWidget(scroll, 1)

@@ -12,6 +12,7 @@ from pathlib import Path
 
 from gearplan.bike.files.atomic import replace_file
 from gearplan.plan.pull import asked as pullasked
+from gearplan.window.kit import theme
 
 SPEED_UNITS = ("km/h", "mph")
 APPEARANCES = ("system", "light", "dark")
@@ -25,6 +26,7 @@ class Settings:
 
     speed_unit: str = "km/h"
     appearance: str = "system"
+    text_size: float = 1.0
     width: int = 1280
     height: int = 800
     maximised: bool = False
@@ -71,6 +73,7 @@ def load() -> Settings:
         speed_unit=found.speed_unit if found.speed_unit in SPEED_UNITS else default.speed_unit,
         appearance=found.appearance if found.appearance in APPEARANCES else default.appearance,
         paper=found.paper if found.paper in PAPERS else default.paper,
+        text_size=found.text_size if found.text_size in theme.SCALES else default.text_size,
         width=min(max(found.width, 640), 10000),
         height=min(max(found.height, 480), 10000),
     )

@@ -6,8 +6,8 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
-from PySide6.QtCore import QSize, Qt
-from PySide6.QtGui import QAction, QActionGroup, QCloseEvent, QKeySequence
+from PySide6.QtCore import QRect, QSize, Qt
+from PySide6.QtGui import QAction, QActionGroup, QCloseEvent, QKeyEvent, QKeySequence, QResizeEvent
 from PySide6.QtWidgets import (
     QApplication,
     QHBoxLayout,
@@ -30,8 +30,13 @@ from gearplan.window.frame.helptexts import ABOUT, CAUTIONS, tell
 from gearplan.window.frame.message import MessageStrip
 from gearplan.window.frame.pagehost import PAGES, PageHost
 from gearplan.window.kit import theme
+from gearplan.window.kit.layout import rescale
 from gearplan.window.kit.view import View
 
+#: The least size of the window, and what a desktop draws around it before that can be measured.
+_LEAST = (720, 440)
+FRAME = QSize(12, 38)
+TEXT_SIZES = tuple(f"{100 * share:.0f} %" for share in theme.SCALES)
 #: The pages whose charts share the cursor.
 _WITH_CURSOR = ("Speed", "Pull")
 #: The pages that draw faster while a slider is held.
@@ -43,10 +48,11 @@ class Workbench(PageHost):
 
     def __init__(self, settings: remembered.Settings) -> None:
         super().__init__()
+        self._pages_made = False
         self.document = Document(self)
         self.view = View(settings.speed_unit, self)
         self.view.asked = remembered.asked(settings)
-        self.setMinimumSize(960, 620)
+        self.setMinimumSize(*_LEAST)
         self.resize(settings.width, settings.height)
         self._frame()
         self.files = Files(self, self.document, self.message, settings)
@@ -56,7 +62,6 @@ class Workbench(PageHost):
         self.document.changed.connect(self._document_changed)
         self.document.file_changed.connect(self._show_title)
         self.view.changed.connect(self._view_changed)
-        self._pages_made = False
         self._stale: set[str] = set(PAGES)
         self._cursor_seen = self.view.cursor
 
@@ -67,8 +72,6 @@ class Workbench(PageHost):
         column = QVBoxLayout(middle)
         column.setContentsMargins(*[theme.UNIT] * 4)
         column.setSpacing(theme.UNIT)
-        self.message = MessageStrip()
-        column.addWidget(self.message)
         self._bar_place = QVBoxLayout()
         column.addLayout(self._bar_place)
         row = QHBoxLayout()
@@ -77,11 +80,8 @@ class Workbench(PageHost):
         self.rail.setObjectName("rail")
         self.rail.setAccessibleName("Pages")
         for name in PAGES:
-            item = QListWidgetItem(name, self.rail)
-            # Fixed, since the view measures before it knows the style sheet.
-            item.setSizeHint(QSize(0, 4 * theme.UNIT + 2))
-        self.rail.setFixedWidth(104)
-        self.rail.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+            QListWidgetItem(name, self.rail)
+        self._measure_rail()
         self.rail.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.rail.setCurrentRow(PAGES.index("Speed"))
         self.rail.currentRowChanged.connect(self._show_page)
@@ -90,6 +90,28 @@ class Workbench(PageHost):
         row.addWidget(self.stack, 1)
         column.addLayout(row, 1)
         self.setCentralWidget(middle)
+        self.message = MessageStrip(middle)
+
+    def _measure_rail(self) -> None:
+        """Set by hand, since the view measures before it knows the style sheet."""
+        for row in range(self.rail.count()):
+            self.rail.item(row).setSizeHint(QSize(0, theme.px(4 * theme.UNIT + 2)))
+        widest = max(theme.metrics(bold=True).horizontalAdvance(name) for name in PAGES)
+        self.rail.setFixedWidth(widest + theme.px(24) + 4 * theme.UNIT)
+
+    def fit_to_screen(self) -> None:
+        """Become small enough for the screen at hand."""
+        self.fit_to(self.screen().availableGeometry())
+
+    def fit_to(self, available: QRect) -> None:
+        """Become small enough for a screen, with the frame that the desktop draws around the window."""
+        frame = self.frameGeometry().size() - self.size() if self.isVisible() else QSize(0, 0)
+        room = available.size() - frame.expandedTo(FRAME)
+        self.setMinimumSize(QSize(*_LEAST).boundedTo(room))
+        if not (self.isMaximized() or self.isFullScreen()):
+            self.resize(self.size().boundedTo(room))
+            if self.isVisible() and not available.contains(self.frameGeometry()):
+                self.move(available.topLeft())
 
     def make_pages(self) -> None:
         """Make the set bar and the page in sight; called once, after the window has been shown."""
@@ -102,7 +124,21 @@ class Workbench(PageHost):
             slider.sliderPressed.connect(self._hold_chart)
             slider.sliderReleased.connect(self._release_chart)
         self._pages_made = True
+        self.bar.fit(self.size())
         self._document_changed()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """The set bar folds where the window is low."""
+        super().resizeEvent(event)
+        if self._pages_made:
+            self.bar.fit(self.size())
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Escape, where nobody else wants it, closes the message."""
+        if event.key() == Qt.Key.Key_Escape and self.message.isVisible():
+            self.message.hide()
+            return
+        super().keyPressEvent(event)
 
     def _menus(self, settings: remembered.Settings) -> None:
         keys = QKeySequence.StandardKey
@@ -137,12 +173,16 @@ class Workbench(PageHost):
         for number, name in enumerate(PAGES, 1):
             self._add(view, f"&{name}", self._page_asked, f"Ctrl+{number}").setData(number - 1)
         self.round = TurnRound(self, self._hidden_for_customer, self._show_round)
-        # The menu bar hides in full screen, and its shortcuts with it.
-        self.addAction(self._add(view, "Customer, &full screen", self.round.turn, "F11"))
+        self._add(view, "Customer, &full screen", self.round.turn, "F11")
         view.addSeparator()
         self._choices(view, remembered.SPEED_UNITS, settings.speed_unit, self._unit_asked, "Speeds in {}")
         view.addSeparator()
         self._choices(view, remembered.APPEARANCES, settings.appearance, self._appearance_asked, "Appearance: {}")
+        view.addSeparator()
+        now = TEXT_SIZES[theme.SCALES.index(settings.text_size)]
+        self._sizes = self._choices(view, TEXT_SIZES, now, self._text_size_asked, "Text size {}")
+        self._add(view, "Larger te&xt", self._larger_text, keys.ZoomIn)
+        self._add(view, "Smaller te&xt", self._smaller_text, keys.ZoomOut)
         help_menu = self.menuBar().addMenu("&Help")
         self._add(help_menu, "&How is the number at hand computed?", self._how_at_hand, "F1")
         self._add(help_menu, "&Safety and limits", self._show_cautions)
@@ -160,9 +200,13 @@ class Workbench(PageHost):
         if shortcut is not None:
             action.setShortcut(shortcut)
         menu.addAction(action)
+        # The menu bar hides in full screen, and the keys of what stands in it alone.
+        self.addAction(action)
         return action
 
-    def _choices(self, menu: QMenu, words: tuple[str, ...], now: str, slot: Callable[[], object], label: str) -> None:
+    def _choices(
+        self, menu: QMenu, words: tuple[str, ...], now: str, slot: Callable[[], object], label: str
+    ) -> list[QAction]:
         group = QActionGroup(self)
         for word in words:
             action = self._add(menu, label.format(word), slot)
@@ -170,6 +214,7 @@ class Workbench(PageHost):
             action.setChecked(word == now)
             action.setData(word)
             group.addAction(action)
+        return group.actions()
 
     # What changes reaches the eye here.
 
@@ -308,6 +353,8 @@ class Workbench(PageHost):
         self.bar.step(part, by)
 
     def _page_asked(self) -> None:
+        if self.round.on:
+            self.round.turn()
         self.rail.setCurrentRow(self.sender().data())  # type: ignore[attr-defined]
 
     def _unit_asked(self) -> None:
@@ -317,10 +364,29 @@ class Workbench(PageHost):
         self.files.settings = replace(self.files.settings, appearance=self.sender().data())  # type: ignore[attr-defined]
         self.dress()
 
+    def _text_size_asked(self) -> None:
+        self._take_text_size(theme.SCALES[TEXT_SIZES.index(self.sender().data())])  # type: ignore[attr-defined]
+
+    def _larger_text(self) -> None:
+        self._take_text_size(min((size for size in theme.SCALES if size > theme.scale()), default=theme.scale()))
+
+    def _smaller_text(self) -> None:
+        self._take_text_size(max((size for size in theme.SCALES if size < theme.scale()), default=theme.scale()))
+
+    def _take_text_size(self, share: float) -> None:
+        self.files.settings = replace(self.files.settings, text_size=share)
+        self._sizes[theme.SCALES.index(share)].setChecked(True)
+        self.dress()
+
     def dress(self) -> None:
         """Apply the wanted appearance to everything."""
         app = QApplication.instance()
         assert isinstance(app, QApplication)
+        theme.set_scale(self.files.settings.text_size)
         theme.apply(app, theme.wanted(self.files.settings.appearance))
+        rescale(self)
+        self._measure_rail()
+        if self._pages_made:
+            self.bar.fit(self.size())
         for page in self.made():
             page.recolour()

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import pyqtgraph as pg
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent
 from PySide6.QtWidgets import QWidget
 
 from gearplan.window.kit import theme
+from gearplan.window.kit.labels import LineName
 from gearplan.window.kit.pens import colour_axes, plain_axes
 from gearplan.window.kit.plainchart import PlainChart
 from gearplan.window.kit.view import View
@@ -19,6 +20,8 @@ class CursorChart(PlainChart):
     Who derives from it adds items, `recolour` and the axes, whose right end is `right` in the shown unit.
     """
 
+    LEAST = QSize(260, 210)
+
     cursor_moved = Signal(float)
 
     def __init__(self, view: View, parent: QWidget | None = None) -> None:
@@ -27,7 +30,8 @@ class CursorChart(PlainChart):
         self.right = 1.0
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         plain_axes(self.getPlotItem())
-        self.cursor = pg.InfiniteLine(angle=90, movable=True, label="", labelOpts={"position": 0.04})
+        self.cursor = pg.InfiniteLine(angle=90, movable=True)
+        self.cursor.label = LineName(self.cursor, position=0.0, anchors=[(0.0, 1.0), (1.0, 1.0)])
         self.cursor.sigDragged.connect(self._dragged)
 
     def recolour(self) -> None:
@@ -39,7 +43,6 @@ class CursorChart(PlainChart):
         self.cursor.setHoverPen(pg.mkPen(now.accent, width=3 * fine))
         self.cursor.label.setColor(QColor(now.text))
         self.cursor.label.setFont(theme.font(theme.SMALL, bold=True))
-        self.cursor.label.fill = pg.mkBrush(now.surface)
 
     def put_cursor(self, speed: float) -> None:
         """Put the cursor at a road speed (m/s)."""

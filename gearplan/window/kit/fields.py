@@ -13,8 +13,13 @@ from PySide6.QtWidgets import QComboBox, QLabel, QLineEdit, QSizePolicy, QWidget
 
 from gearplan.bike.numbertext import format_number
 from gearplan.bike.typed import read_typed
+from gearplan.window.kit.layout import fixed_width, make_room
 
 _PATIENCE_MS = 700
+#: So many figures of a number are shown at once.
+LONGEST = 20
+#: Frame, padding and cursor beside the text of a line.
+_AROUND = 20
 
 
 class ErrorLabel(QLabel):
@@ -248,7 +253,8 @@ class NumberField(ValueField):
         self._whole = whole
         self._step = step
         self.setAlignment(Qt.AlignmentFlag.AlignRight)
-        self.setFixedWidth(84)
+        self.textChanged.connect(self._make_room)
+        fixed_width(self, 84)
         self.set_unit(unit)
 
     def set_unit(self, unit: str) -> None:
@@ -256,6 +262,19 @@ class NumberField(ValueField):
         self._unit = unit
         if not (self.problem or self._outer or self._note):
             self.setAccessibleDescription(self._unit_words())
+
+    def least_width(self) -> int:
+        """No digit of a number of sensible length is cut off, nor what stands there instead of one."""
+        shown = self.text() or self.placeholderText()
+        return self.fontMetrics().horizontalAdvance(shown[:LONGEST]) + _AROUND
+
+    def setPlaceholderText(self, text: str) -> None:
+        """What stands there while the field is empty, whole."""
+        super().setPlaceholderText(text)
+        self._make_room()
+
+    def _make_room(self) -> None:
+        make_room(self)
 
     def show_number(self, value: float | None) -> None:
         """Show a number, or an empty field for None."""

@@ -1,12 +1,27 @@
-"""The two ways in which every page is laid out: cards, and two sides with a handle between them."""
+"""How every page is laid out: cards, places that scroll, and two sides that go below one another where it is narrow."""
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QPalette
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QSplitter, QVBoxLayout, QWidget
+from PySide6.QtCore import QEvent, QSize, Qt
+from PySide6.QtGui import QPalette, QResizeEvent
+from PySide6.QtWidgets import (
+    QFrame,
+    QGridLayout,
+    QHBoxLayout,
+    QScrollArea,
+    QSizePolicy,
+    QSplitter,
+    QStyle,
+    QTabWidget,
+    QVBoxLayout,
+    QWidget,
+)
 
 from gearplan.window.kit import theme
+
+_WIDE, _HIGH, _LEAST_WIDE = "usual width", "usual height", "usual least width"
+#: A place that scrolls is at least so high.
+_LEAST_SCROLLED = 120
 
 
 def card(margin: int = theme.UNIT, spacing: int = theme.UNIT // 2) -> tuple[QFrame, QVBoxLayout]:
@@ -19,29 +34,251 @@ def card(margin: int = theme.UNIT, spacing: int = theme.UNIT // 2) -> tuple[QFra
     return frame, column
 
 
-def scrolled(inside: QWidget, *, across: bool = False) -> QScrollArea:
-    """A widget on a surface that scrolls down where the room is too low for it, and `across` where it is too narrow."""
+def fixed_width(widget: QWidget, usual: int) -> None:
+    """Give a widget a width that grows with the text; `usual` is the one at the usual size of text."""
+    widget.setProperty(_WIDE, usual)
+    widget.setSizePolicy(QSizePolicy.Policy.Fixed, widget.sizePolicy().verticalPolicy())
+    needs = widget.least_width() if hasattr(widget, "least_width") else 0
+    widget.setFixedWidth(max(theme.px(usual), needs))
+
+
+def make_room(widget: QWidget) -> None:
+    """Let a widget of fixed width be wider while what it shows needs that; `least_width` of the widget tells."""
+    if (usual := widget.property(_WIDE)) is not None:
+        fixed_width(widget, usual)
+
+
+def fixed_height(widget: QWidget, usual: int) -> None:
+    """The same for a height."""
+    widget.setProperty(_HIGH, usual)
+    widget.setFixedHeight(theme.px(usual))
+
+
+def least_width(widget: QWidget, usual: int) -> None:
+    """Let a widget be no narrower than a width that grows with the text."""
+    widget.setProperty(_LEAST_WIDE, usual)
+    widget.setMinimumWidth(theme.px(usual))
+
+
+def rescale(window: QWidget) -> None:
+    """Bring the sizes in a window to the size of text that is chosen now."""
+    for widget in window.findChildren(QWidget):
+        if (usual := widget.property(_LEAST_WIDE)) is not None:
+            widget.setMinimumWidth(theme.px(usual))
+        if (usual := widget.property(_WIDE)) is not None:
+            fixed_width(widget, usual)
+        if (usual := widget.property(_HIGH)) is not None:
+            widget.setFixedHeight(theme.px(usual))
+        widget.updateGeometry()
+
+
+class Scrolled(QScrollArea):
+    """A widget that scrolls down where the room is too low for it; it is never narrower than the widget can be.
+
+    `across`: what fills a page scrolls sideways too, should the window be too narrow even so.
+    """
+
+    def __init__(self, inside: QWidget | None = None, *, across: bool = False, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setWidgetResizable(True)
+        if not across:
+            self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        if inside is not None:
+            self.setWidget(inside)
+
+    def minimumSizeHint(self) -> QSize:
+        """The width that what is inside needs, with room for the bar."""
+        bar = self.style().pixelMetric(QStyle.PixelMetric.PM_ScrollBarExtent)
+        inside = self.widget()
+        if inside is None:
+            return super().minimumSizeHint()
+        wide = max(inside.minimumSizeHint().width(), inside.minimumWidth())
+        return QSize(wide + bar, theme.px(_LEAST_SCROLLED))
+
+    def sizeHint(self) -> QSize:
+        """No larger than it must be: a page gives it what is left."""
+        return self.minimumSizeHint().expandedTo(QSize(0, theme.px(2 * _LEAST_SCROLLED)))
+
+    def event(self, event: QEvent) -> bool:
+        """What is inside may need another width."""
+        if event.type() == QEvent.Type.LayoutRequest:
+            self.updateGeometry()
+        return super().event(event)
+
+
+def scrolled(inside: QWidget) -> Scrolled:
+    """A widget on a surface that scrolls down."""
     inside.setBackgroundRole(QPalette.ColorRole.Base)
     inside.setAutoFillBackground(True)
-    scroll = QScrollArea()
-    scroll.setWidgetResizable(True)
-    if not across:
-        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-    scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-    scroll.setWidget(inside)
-    return scroll
+    return Scrolled(inside)
 
 
-def two_sides(page: QWidget, left: QWidget, right: QWidget, sizes: tuple[int, int]) -> None:
-    """Fill a page with two sides whose border the user can move; the left one gets more of new room."""
-    split = QSplitter(Qt.Orientation.Horizontal)
-    split.addWidget(left)
-    split.addWidget(right)
-    split.setStretchFactor(0, 3)
-    split.setStretchFactor(1, 2)
-    split.setSizes(list(sizes))
-    split.setChildrenCollapsible(False)
-    split.setHandleWidth(theme.UNIT)
+class Tabs(QTabWidget):
+    """Tabs that tell the page when one of them needs more room."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setDocumentMode(True)
+        self.setElideMode(Qt.TextElideMode.ElideNone)
+        self.currentChanged.connect(self._changed)
+
+    def event(self, event: QEvent) -> bool:
+        """Qt's own keeps this to itself."""
+        if event.type() == QEvent.Type.LayoutRequest:
+            self.updateGeometry()
+        return super().event(event)
+
+    def _changed(self, _index: int) -> None:
+        self.updateGeometry()
+
+
+class Columns(QWidget):
+    """Widgets side by side, in as many columns as have room; the others go below the first ones."""
+
+    def __init__(self, widgets: list[QWidget], parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._widgets = widgets
+        self._grid = QGridLayout(self)
+        self._grid.setContentsMargins(0, 0, 0, 0)
+        self._grid.setSpacing(theme.UNIT)
+        self._count = 0
+        self._place(len(widgets))
+
+    def minimumSizeHint(self) -> QSize:
+        """One column."""
+        shown = [widget.minimumSizeHint() for widget in self._widgets]
+        return QSize(max(size.width() for size in shown), super().minimumSizeHint().height())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Another width has room for more or fewer columns."""
+        super().resizeEvent(event)
+        self._share()
+
+    def event(self, event: QEvent) -> bool:
+        """What is in a column may need another width."""
+        if event.type() == QEvent.Type.LayoutRequest:
+            self._share()
+        return super().event(event)
+
+    def _share(self) -> None:
+        wide = [widget.minimumSizeHint().width() for widget in self._widgets]
+        gap = self._grid.spacing()
+        fitting = [
+            count
+            for count in range(len(wide), 0, -1)
+            if sum(max(wide[column::count]) for column in range(count)) + gap * (count - 1) <= self.width()
+        ]
+        self._place(fitting[0] if fitting else 1)
+
+    def _place(self, count: int) -> None:
+        if count == self._count:
+            return
+        self._count = count
+        for widget in self._widgets:
+            self._grid.removeWidget(widget)
+        for column in range(len(self._widgets)):
+            self._grid.setColumnStretch(column, int(column < count))
+        for place, widget in enumerate(self._widgets):
+            self._grid.addWidget(widget, *divmod(place, count))
+
+
+class TwoSides(QScrollArea):
+    """Two sides whose border the user can move; below one another where both have no room side by side.
+
+    The page scrolls down where it is too low for what the sides need at least.
+    """
+
+    def __init__(self, left: QWidget, right: QWidget, sizes: tuple[int, int], parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._left, self._right = left, right
+        self.split = QSplitter(Qt.Orientation.Horizontal)
+        self.split.addWidget(left)
+        self.split.addWidget(right)
+        self.split.setStretchFactor(0, sizes[0])
+        self.split.setStretchFactor(1, sizes[1])
+        self.split.setSizes(list(sizes))
+        self._shares = sizes
+        self.split.setChildrenCollapsible(False)
+        self.split.setHandleWidth(theme.UNIT)
+        self.split.splitterMoved.connect(self._moved)
+        self.setWidgetResizable(True)
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setWidget(self.split)
+        # Below the least of both sides the page scrolls, so its own least is small.
+        self.split.installEventFilter(self)
+
+    def minimumSizeHint(self) -> QSize:
+        """As wide as the wider side needs: it can go below the other."""
+        bar = self.style().pixelMetric(QStyle.PixelMetric.PM_ScrollBarExtent)
+        wide = max(side.minimumSizeHint().width() for side in (self._left, self._right))
+        return QSize(wide + bar, theme.px(_LEAST_SCROLLED))
+
+    def sizeHint(self) -> QSize:
+        """The page takes what the window gives."""
+        return self.minimumSizeHint()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Another room is shared anew."""
+        super().resizeEvent(event)
+        self._share()
+
+    def eventFilter(self, _watched: object, event: QEvent) -> bool:
+        """What the sides need may have changed."""
+        if event.type() == QEvent.Type.LayoutRequest:
+            self.updateGeometry()
+            self._share()
+        return False
+
+    def _moved(self) -> None:
+        sizes = self.split.sizes()
+        if self.split.orientation() == Qt.Orientation.Horizontal:
+            self._shares = (sizes[0], sizes[1])
+        self._share()
+
+    def _share(self) -> None:
+        room, bar = self.size(), self.style().pixelMetric(QStyle.PixelMetric.PM_ScrollBarExtent)
+        least = [side.minimumSizeHint().width() for side in (self._left, self._right)]
+        handle = self.split.handleWidth()
+        beside = sum(least) + handle <= room.width() - bar
+        way = Qt.Orientation.Horizontal if beside else Qt.Orientation.Vertical
+        if way != self.split.orientation():
+            self.split.setOrientation(way)
+        if beside:
+            # As the splitter will divide the room; a little less makes sure of the height.
+            whole = room.width() - handle
+            left = max(min(round(whole * self._shares[0] / sum(self._shares)), whole - least[1]), least[0])
+            self.split.setSizes([left, whole - left])
+            high = max(_height_at(self._left, left - bar), _height_at(self._right, whole - left - bar))
+        else:
+            heights = [_height_at(side, room.width() - bar) for side in (self._left, self._right)]
+            high = sum(heights) + handle
+            spare = max(room.height() - high, 0)
+            self.split.setSizes([heights[0] + spare // 2, heights[1] + spare - spare // 2])
+        if high != self.split.minimumHeight():
+            self.split.setMinimumHeight(high)
+
+
+def _height_at(side: QWidget, width: int) -> int:
+    """The least height of a side at a width."""
+    inside = side.layout()
+    least = side.minimumSizeHint().height()
+    if inside is not None and inside.hasHeightForWidth():
+        least = max(least, inside.totalMinimumHeightForWidth(width))
+    return least
+
+
+def fill(page: QWidget, content: QWidget) -> None:
+    """Let one widget fill a page."""
     row = QHBoxLayout(page)
     row.setContentsMargins(0, 0, 0, 0)
-    row.addWidget(split)
+    row.addWidget(content)
+
+
+def two_sides(page: QWidget, left: QWidget, right: QWidget, sizes: tuple[int, int]) -> TwoSides:
+    """Fill a page with two sides; the sizes are their shares of the room."""
+    sides = TwoSides(left, right, sizes)
+    fill(page, sides)
+    return sides

@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QWidget
 
 from gearplan.sheet.axes import round_step, up_to
 from gearplan.window.kit import theme
+from gearplan.window.kit.labels import LineName
 from gearplan.window.kit.pens import colour_axes, dashed, plain_axes
 from gearplan.window.kit.plainchart import PlainChart
 
@@ -50,7 +51,8 @@ class PairChart(PlainChart):
         self._proposed = pg.PlotCurveItem(antialias=True, connect="finite")
         # Wide smooth lines are drawn piece by piece: many times faster.
         self._proposed.setSegmentedLineMode("on")
-        self._stands = pg.InfiniteLine(angle=90, movable=False, label=mark, labelOpts={"position": 0.12})
+        self._stands = pg.InfiniteLine(angle=90, movable=False)
+        self._stands.label = LineName(self._stands, mark, position=0.12)
         for item in (self._on, self._proposed, self._stands):
             plot.addItem(item, ignoreBounds=True)
         self.recolour()

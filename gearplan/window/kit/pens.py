@@ -33,12 +33,13 @@ def plain_axes(plot: Any) -> None:
         axis.enableAutoSIPrefix(False)
         axis.setStyle(maxTextLevel=0, maxTickLevel=0, hideOverlappingLabels=False)
     plot.disableAutoRange()
-    plot.layout.setContentsMargins(0, theme.UNIT, 2 * theme.UNIT, 0)
 
 
 def colour_axes(plot: Any) -> None:
     """Axes in the colours and type of the current theme."""
     now = theme.current()
+    # Half of a tick's number stands beyond the end of its axis.
+    plot.layout.setContentsMargins(0, theme.px(theme.UNIT) + 2, theme.px(2 * theme.UNIT), 0)
     for name in ("left", "bottom"):
         axis = plot.getAxis(name)
         axis.setPen(pg.mkPen(now.line))

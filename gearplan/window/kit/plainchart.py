@@ -3,12 +3,20 @@
 from __future__ import annotations
 
 import pyqtgraph as pg
-from PySide6.QtCore import QEvent, Qt
+from PySide6.QtCore import QEvent, QSize, Qt
 from PySide6.QtWidgets import QWidget
+
+from gearplan.window.kit import theme
+
+#: What stands beside and below the plot, in whose middle the names of the axes stand.
+_BESIDE = QSize(60, 40)
 
 
 class PlainChart(pg.PlotWidget):  # type: ignore[misc]
     """A chart without menu, buttons or mouse of its own; who derives from it adds items and `recolour`."""
+
+    #: It can be read from this size on, at the usual size of text.
+    LEAST = QSize(180, 104)
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -17,6 +25,23 @@ class PlainChart(pg.PlotWidget):  # type: ignore[misc]
         self.setMenuEnabled(False)
         self.hideButtons()
         self.setMouseEnabled(x=False, y=False)
+
+    def minimumSizeHint(self) -> QSize:
+        """The least in which axes, names and lines can be told apart: the names of the axes are whole."""
+        up, across = (self._name_of(axis) for axis in ("left", "bottom"))
+        return QSize(
+            max(theme.px(self.LEAST.width()), across + theme.px(_BESIDE.width())),
+            max(theme.px(self.LEAST.height()), up + theme.px(_BESIDE.height())),
+        )
+
+    def _name_of(self, axis: str) -> int:
+        """The length of an axis's name."""
+        label = self.getPlotItem().getAxis(axis).label
+        return int(label.boundingRect().width()) if label.isVisible() else 0
+
+    def sizeHint(self) -> QSize:
+        """The same: a page gives what it has left."""
+        return self.minimumSizeHint()
 
     def recolour(self) -> None:
         """Take the colours of the current theme."""

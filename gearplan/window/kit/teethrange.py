@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QObject, Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel
+from PySide6.QtWidgets import QLabel, QWidget
 
 from gearplan.bike import checks
 from gearplan.window.kit.fields import ErrorLabel, NumberField
+from gearplan.window.kit.flow import together
+from gearplan.window.kit.layout import fixed_width
 
 
 class TeethRange(QObject):
@@ -23,16 +25,14 @@ class TeethRange(QObject):
         self._wrong = False
         self.fields = tuple(NumberField(_refusal, unit="teeth", whole=True, patient=True) for _ in range(2))
         for field, end in zip(self.fields, ("from", "to"), strict=True):
-            field.setFixedWidth(width)
+            fixed_width(field, width)
             field.errors = errors
             field.setAccessibleName(f"{purpose} {side} teeth {end}")
             field.entered.connect(self._typed)
 
-    def put_into(self, row: QHBoxLayout) -> None:
-        """Add both fields to a row."""
-        row.addWidget(self.fields[0])
-        row.addWidget(QLabel("–"))
-        row.addWidget(self.fields[1])
+    def beside(self, title: QLabel) -> QWidget:
+        """Both fields in a line with their title."""
+        return together(title, self.fields[0], QLabel("–"), self.fields[1])
 
     def show_ends(self, ends: tuple[int, int]) -> None:
         """Show a range from outside, except over one that is being typed or cannot be taken as it stands."""

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable, Sequence
+from functools import lru_cache
 
-from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, QRect, QSize, Qt, Signal
+from PySide6.QtCore import QAbstractTableModel, QEvent, QModelIndex, QPersistentModelIndex, QRect, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
@@ -24,12 +25,27 @@ _Index = QModelIndex | QPersistentModelIndex
 #: First column, last column and the title over them.
 Group = tuple[int, int, str]
 Texts = Sequence[tuple[str, ...]]
-_LINE = 19
-_ROW = 22
-#: So wide is a column at least, in a table that can scroll sideways and in one that cannot.
-_LEAST_SCROLLED, _LEAST_COLUMN = 44, 54
+#: Air beside a cell's words, and beside those of a head.
+_AIR, _HEAD_AIR = 10, 14
 #: A table that fills its place is at least so many rows high.
 _LEAST_ROWS = 6
+#: A table that needs more than this width at the usual size of text may scroll sideways.
+_LEAST_WIDE = 300
+#: Of a column with more texts than so many, only so many of the longest are measured.
+_MANY, _MEASURED = 40, 12
+
+
+def _line() -> int:
+    return theme.metrics(theme.SMALL).lineSpacing() + 5
+
+
+def _row() -> int:
+    return theme.metrics(theme.SMALL).lineSpacing() + 8
+
+
+@lru_cache(maxsize=4096)
+def _wide(words: str, bold: bool, _scale: float) -> int:
+    return theme.metrics(theme.SMALL, bold=bold).horizontalAdvance(words)
 
 
 class TextModel(QAbstractTableModel):
@@ -114,8 +130,26 @@ class TextDelegate(QStyledItemDelegate):
         side = Qt.AlignmentFlag.AlignRight
         if column in self._left:
             side = Qt.AlignmentFlag.AlignLeft
-            words = painter.fontMetrics().elidedText(words, Qt.TextElideMode.ElideRight, box.width())
         painter.drawText(box, side | Qt.AlignmentFlag.AlignVCenter, words)
+
+    def sizeHint(self, _option: QStyleOptionViewItem, index: _Index) -> QSize:
+        """What the words need."""
+        model, column = index.model(), index.column()
+        assert isinstance(model, TextModel)
+        words = "" if column in self._bars else model.cells[index.row()][column]
+        return QSize(self.wide(column, words), _row())
+
+    def wide(self, column: int, words: str) -> int:
+        """The width that words need in a column."""
+        return _wide(words, column in self._bold, theme.scale()) + _AIR
+
+    def is_bar(self, column: int) -> bool:
+        """Whether a column is drawn as bars."""
+        return column in self._bars
+
+
+def _wide_head(words: str) -> int:
+    return _wide(words, False, theme.scale()) + _HEAD_AIR
 
 
 class GroupedHeader(QHeaderView):
@@ -125,6 +159,11 @@ class GroupedHeader(QHeaderView):
         super().__init__(Qt.Orientation.Horizontal, parent)
         self._groups: tuple[Group, ...] = ()
         self.setDefaultAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignBottom)
+
+    @property
+    def groups(self) -> tuple[Group, ...]:
+        """The titles over the columns."""
+        return self._groups
 
     @property
     def lines(self) -> int:
@@ -139,7 +178,15 @@ class GroupedHeader(QHeaderView):
 
     def sizeHint(self) -> QSize:
         """Room for the lines."""
-        return QSize(super().sizeHint().width(), self.lines * _LINE)
+        return QSize(super().sizeHint().width(), self.lines * _line())
+
+    def unseen(self) -> list[str]:
+        """The titles over the columns that have no room there."""
+        return [title for first, last, title in self._groups if self.room(first, last) < _wide_head(title)]
+
+    def room(self, first: int, last: int) -> int:
+        """The width of columns together."""
+        return sum(self.sectionSize(column) for column in range(first, last + 1))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         """The columns' own names, then the titles over them."""
@@ -150,21 +197,22 @@ class GroupedHeader(QHeaderView):
         for first, last, title in self._groups:
             left = self.sectionViewportPosition(first)
             right = self.sectionViewportPosition(last) + self.sectionSize(last)
-            box = QRect(left, 0, right - left - 6, _LINE)
+            box = QRect(left, 0, right - left - 6, _line())
             painter.setPen(QColor(now.text))
             painter.drawText(box, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, title)
             if last > first:
                 painter.setPen(QColor(now.line))
-                painter.drawLine(left + theme.UNIT, _LINE - 1, right - 6, _LINE - 1)
+                painter.drawLine(left + theme.UNIT, _line() - 1, right - 6, _line() - 1)
 
 
 class TextTable(QTableView):
     """The table; `asked` carries (row, column) of the number that somebody wants explained.
 
-    `explains` says that somebody answers to that.
-    `first_width` fixes the first column, or lets it stretch with the others where it is 0; `widths` fixes others.
+    Every column is as wide as its longest text needs; what is left of the room goes to all of them. Where the room is
+    too narrow for all, the table scrolls sideways.
+    `explains` says that somebody answers to `asked`.
     With `most_rows` the table is no higher than so many and scrolls by itself; with `fills` it takes the height that
-    there is, and scrolls both ways.
+    there is.
     Columns named in `bars` hold percentages of the longest and are drawn as bars. `tip` tells more of a row.
     """
 
@@ -178,8 +226,6 @@ class TextTable(QTableView):
         bold: tuple[int, ...] = (),
         left: tuple[int, ...] = (),
         bars: tuple[int, ...] = (),
-        first_width: int = 0,
-        widths: dict[int, int] | None = None,
         most_rows: int = 0,
         fills: bool = False,
         explains: bool = False,
@@ -190,61 +236,105 @@ class TextTable(QTableView):
         self._model = TextModel(self)
         self._model.explains, self._model.left, self._model.tip = explains, left, tip
         self._most_rows, self._fills = most_rows, fills
-        self._widths = ({0: first_width} if first_width else {}) | (widths or {})
+        #: The width that each column needs: it grows while the heads stay, so that nothing jumps.
+        self._needs: list[int] = []
+        self._heads: tuple[str, ...] = ()
         self.setModel(self._model)
-        self.setItemDelegate(TextDelegate(quiet, bold, left, bars, self))
+        self._delegate = TextDelegate(quiet, bold, left, bars, self)
+        self.setItemDelegate(self._delegate)
         self.setAccessibleName(name)
         self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
         self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
         self.setTabKeyNavigation(False)
         self.setShowGrid(False)
+        self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.verticalHeader().hide()
-        self.verticalHeader().setDefaultSectionSize(_ROW)
-        self.verticalHeader().setMinimumSectionSize(_ROW)
-        if fills:
-            self.setMinimumHeight(_LINE + _ROW * _LEAST_ROWS)
-        else:
-            self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self._header = GroupedHeader(self)
         self.setHorizontalHeader(self._header)
-        self._header.setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
-        self._header.setMinimumSectionSize(_LEAST_SCROLLED if fills else 36)
+        self._header.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
+        self._header.setMinimumSectionSize(8)
         self._header.setSectionsClickable(False)
         self.doubleClicked.connect(self._ask)
+        self._set_heights()
 
     def show_texts(self, heads: tuple[str, ...], cells: Texts, groups: tuple[Group, ...] = ()) -> None:
         """Show new texts; the table is as high as they need."""
         before = self._model.cells
         self._header.show_groups(groups)
         self._model.show_texts(heads, cells)
+        self._measure(heads, cells, groups)
         self._share_width()
-        if not self._fills:
-            rows = min(len(cells), self._most_rows) if self._most_rows else len(cells)
-            self.setFixedHeight(self._header.lines * _LINE + _ROW * max(rows, 1) + 4)
         for row, (old, new) in enumerate(itertools.zip_longest(before, cells, fillvalue=())):
             for column, text in enumerate(new):
                 if column >= len(old) or old[column] != text:
                     self.update(self._model.index(row, column))
 
+    def _measure(self, heads: tuple[str, ...], cells: Texts, groups: tuple[Group, ...]) -> None:
+        """What each column needs; of many texts those of the most letters are also about the widest."""
+        grown = list(self._needs) if heads == self._heads else [_wide_head(head) for head in heads]
+        self._heads = heads
+        for column in range(len(heads)):
+            if self._delegate.is_bar(column):
+                grown[column] = max(grown[column], theme.px(60))
+                continue
+            texts: Sequence[str] = {row[column] for row in cells}  # type: ignore[assignment]
+            if len(texts) > _MANY:
+                texts = sorted(texts, key=len)[-_MEASURED:]
+            for words in texts:
+                grown[column] = max(grown[column], self._delegate.wide(column, words))
+        for first, last, title in groups:
+            lacking = _wide_head(title) - sum(grown[first : last + 1])
+            if lacking > 0:
+                grown[last] += lacking
+        if grown != self._needs:
+            self._needs = grown
+            self.updateGeometry()
+
     def _share_width(self) -> None:
-        """Columns of a fixed width have it, but the widest of them leaves the others their least."""
-        if not self._widths:
+        """Each column has what it needs, and its part of what is left."""
+        count = len(self._needs)
+        spare = max(self.viewport().width() - sum(self._needs), 0)
+        for column, needs in enumerate(self._needs):
+            wide = needs + spare // count + (1 if column < spare % count else 0)
+            if column < self._header.count() and self._header.sectionSize(column) != wide:
+                self._header.resizeSection(column, wide)
+        self._set_heights()
+
+    def _set_heights(self) -> None:
+        rows, high = self._model.rowCount(), _row()
+        if self.verticalHeader().defaultSectionSize() != high:
+            self.verticalHeader().setMinimumSectionSize(high)
+            self.verticalHeader().setDefaultSectionSize(high)
+        bar = self.horizontalScrollBar().sizeHint().height() if sum(self._needs) > self.viewport().width() else 0
+        if self._fills:
+            self.setMinimumHeight(self._header.lines * _line() + high * _LEAST_ROWS + bar)
             return
-        others = self._model.columnCount() - len(self._widths)
-        least = _LEAST_SCROLLED if self._fills else _LEAST_COLUMN
-        lacking = sum(self._widths.values()) + others * least - self.viewport().width()
-        widest = max(self._widths, key=lambda column: self._widths[column])
-        for column, width in self._widths.items():
-            if column == widest and lacking > 0:
-                width = max(width - lacking, least)
-            if column < self._header.count() and self._header.sectionSize(column) != width:
-                self._header.setSectionResizeMode(column, QHeaderView.ResizeMode.Fixed)
-                self._header.resizeSection(column, width)
+        shown = max(min(rows, self._most_rows) if self._most_rows else rows, 1)
+        wanted = self._header.lines * _line() + high * shown + 4 + bar
+        if self.minimumHeight() != wanted or self.maximumHeight() != wanted:
+            self.setFixedHeight(wanted)
+
+    def minimumSizeHint(self) -> QSize:
+        """All columns, or as much of them as can be scrolled in."""
+        return QSize(min(self.sizeHint().width(), theme.px(_LEAST_WIDE)), super().minimumSizeHint().height())
+
+    def sizeHint(self) -> QSize:
+        """All columns."""
+        bar = self.verticalScrollBar().sizeHint().width() if self._fills or self._most_rows else 0
+        return QSize(sum(self._needs) + 2 * self.frameWidth() + bar, super().sizeHint().height())
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Another width is shared anew."""
         super().resizeEvent(event)
         self._share_width()
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Text of another size needs other widths."""
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.StyleChange and self._heads:
+            heads, self._heads = self._heads, ()
+            self._measure(heads, self._model.cells, self._header.groups)
+            self._share_width()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """F1 explains the number at hand."""

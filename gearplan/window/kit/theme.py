@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QColor, QFont, QFontDatabase, QGuiApplication, QPalette
+from PySide6.QtGui import QColor, QFont, QFontDatabase, QFontMetrics, QGuiApplication, QPalette
 from PySide6.QtWidgets import QApplication
 
 from gearplan.bike.library import resource
@@ -14,6 +14,26 @@ from gearplan.sheet.appearance import BODY, DARK, FAMILY, LARGE, LIGHT, SMALL, T
 __all__ = ["BODY", "DARK", "FAMILY", "LARGE", "LIGHT", "SMALL", "TITLE", "UNIT", "Theme"]
 
 _current = LIGHT
+_scale = 1.0
+
+#: Sizes of text that can be chosen, as shares of the usual.
+SCALES = (1.0, 1.25, 1.5, 2.0)
+
+
+def scale() -> float:
+    """How large text is, as a share of the usual."""
+    return _scale
+
+
+def set_scale(share: float) -> None:
+    """Take another size of text; `apply` dresses the application with it."""
+    global _scale
+    _scale = share
+
+
+def px(usual: float) -> int:
+    """A length on the screen that grows with the text, from its length at the usual size."""
+    return round(usual * _scale)
 
 
 def current() -> Theme:
@@ -35,13 +55,32 @@ def load_fonts() -> None:
         QFontDatabase.addApplicationFontFromData(resource("fonts", name).read_bytes())
 
 
-@lru_cache(maxsize=32)
 def font(size: int = BODY, *, bold: bool = False) -> QFont:
-    """A font of the one family; `size` is one of the type scale."""
+    """A font of the one family at the chosen size of text; `size` is one of the type scale."""
+    return _font(px(size), bold)
+
+
+def exact_font(pixels: int, *, bold: bool = False) -> QFont:
+    """A font of so many pixels, whatever size of text is chosen: for what is drawn as large as its place allows."""
+    return _font(pixels, bold)
+
+
+def metrics(size: int = BODY, *, bold: bool = False) -> QFontMetrics:
+    """What text in such a font measures."""
+    return _metrics(px(size), bold)
+
+
+@lru_cache(maxsize=32)
+def _font(pixels: int, bold: bool) -> QFont:
     made = QFont(FAMILY)
-    made.setPixelSize(size)
+    made.setPixelSize(pixels)
     made.setBold(bold)
     return made
+
+
+@lru_cache(maxsize=32)
+def _metrics(pixels: int, bold: bool) -> QFontMetrics:
+    return QFontMetrics(_font(pixels, bold))
 
 
 def apply(app: QApplication, theme: Theme) -> None:
@@ -88,32 +127,34 @@ def _sheet(theme: Theme) -> str:
     QToolTip {{ background: {theme.surface}; color: {theme.text}; border: 1px solid {theme.line}; }}
     QFrame[card="true"] {{ background: {theme.surface}; border: 1px solid {theme.line}; border-radius: 6px; }}
     QLabel[role="quiet"] {{ color: {theme.quiet}; }}
-    QLabel[role="small"] {{ color: {theme.quiet}; font-size: {SMALL}px; }}
-    QLabel[role="title"] {{ font-size: {TITLE}px; font-weight: bold; }}
-    QLabel[role="large"] {{ font-size: {LARGE}px; font-weight: bold; }}
-    QLabel[role="error"] {{ color: {theme.refuse}; font-size: {SMALL}px; }}
+    QLabel[role="small"] {{ color: {theme.quiet}; font-size: {px(SMALL)}px; }}
+    QLabel[role="title"] {{ font-size: {px(TITLE)}px; font-weight: bold; }}
+    QLabel[role="large"] {{ font-size: {px(LARGE)}px; font-weight: bold; }}
+    QLabel[role="error"] {{ color: {theme.refuse}; font-size: {px(SMALL)}px; }}
     QLineEdit {{ placeholder-text-color: {theme.quiet}; background: {theme.surface}; color: {theme.text};
-        border: 1px solid {theme.quiet}; border-radius: 4px; padding: 3px 6px; min-height: 20px; }}
+        border: 1px solid {theme.quiet}; border-radius: 4px; padding: 3px 6px; min-height: {px(20)}px; }}
     QLineEdit:focus {{ border: 2px solid {theme.accent}; padding: 2px 5px; }}
     QLineEdit[wrong="true"] {{ border: 2px solid {theme.refuse}; padding: 2px 5px; }}
     QPushButton, QToolButton[plain="true"] {{ background: {theme.raised}; color: {theme.text};
-        border: 1px solid {theme.line}; border-radius: 4px; padding: 4px 10px; min-height: 20px; }}
+        border: 1px solid {theme.line}; border-radius: 4px; padding: 4px 10px; min-height: {px(20)}px; }}
+    *[bench="true"] {{ font-size: {px(TITLE)}px; min-height: {px(4 * UNIT)}px; }}
+    *[bench="unit"] {{ min-height: {px(4 * UNIT) - 2}px; }}
     QPushButton:hover, QToolButton[plain="true"]:hover {{ border-color: {theme.accent}; }}
     QPushButton:focus, QToolButton[plain="true"]:focus {{ border: 2px solid {theme.accent};
         padding: 3px 9px; }}
     QPushButton:checked {{ background: {theme.selected}; border-color: {theme.accent}; font-weight: bold; }}
     QPushButton[figure="true"] {{ background: transparent; border: 1px solid transparent; padding: 2px 6px;
-        font-size: {TITLE}px; text-decoration: underline; }}
+        font-size: {px(TITLE)}px; text-decoration: underline; }}
     QPushButton[figure="true"]:hover {{ border-color: {theme.accent}; }}
     QPushButton[figure="true"]:focus {{ border: 2px solid {theme.accent}; padding: 1px 5px; }}
     QPushButton:disabled {{ color: {theme.quiet}; }}
-    QCheckBox::indicator {{ width: 14px; height: 14px; border: 1px solid {theme.quiet}; border-radius: 3px;
+    QCheckBox::indicator {{ width: {px(14)}px; height: {px(14)}px; border: 1px solid {theme.quiet}; border-radius: 3px;
         background: {theme.surface}; }}
     QCheckBox::indicator:checked {{ background: {theme.accent}; border-color: {theme.accent}; image: url("{check}"); }}
     QCheckBox:focus {{ text-decoration: underline; }}
     QCheckBox:disabled {{ color: {theme.quiet}; }}
     QListWidget#rail {{ background: {theme.window}; border: none; outline: none; }}
-    QListWidget#rail::item {{ padding: 10px 12px; border-left: 4px solid transparent;
+    QListWidget#rail::item {{ padding: {px(10)}px {px(12)}px; border-left: 4px solid transparent;
         color: {theme.text}; }}
     QListWidget#rail::item:selected {{ background: {theme.selected}; border-left-color: {theme.accent};
         color: {theme.text}; font-weight: bold; }}
@@ -122,7 +163,7 @@ def _sheet(theme: Theme) -> str:
         border-bottom: 1px solid {theme.line}; }}
     QHeaderView {{ background: {theme.surface}; }}
     QHeaderView::section {{ background: {theme.surface}; color: {theme.quiet}; border: none;
-        border-bottom: 1px solid {theme.line}; padding: 2px 6px; font-size: {SMALL}px; }}
+        border-bottom: 1px solid {theme.line}; padding: 2px 6px; font-size: {px(SMALL)}px; }}
     QScrollArea {{ border: none; background: transparent; }}
     QScrollArea QScrollBar {{ background: {theme.raised}; }}
     QSplitter::handle {{ background: {theme.window}; }}

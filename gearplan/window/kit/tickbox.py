@@ -16,8 +16,12 @@ class TickBox(QCheckBox):
 
     def sizeHint(self) -> QSize:
         """Box, words, and room for a thumb."""
-        words = self.fontMetrics().horizontalAdvance(self.text())
-        return QSize(int(_SIDE) + words + 3 * theme.UNIT, 4 * theme.UNIT)
+        words = self.fontMetrics().size(Qt.TextFlag.TextShowMnemonic, self.text()).width()
+        return QSize(int(_SIDE) + words + 3 * theme.UNIT, max(4 * theme.UNIT, self.fontMetrics().height() + 6))
+
+    def minimumSizeHint(self) -> QSize:
+        """Its words are never cut off."""
+        return self.sizeHint()
 
     def hitButton(self, _place: object) -> bool:
         """Box and words alike."""

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QWidget
 from gearplan.setup.torque import EngineCurves
 from gearplan.sheet.axes import round_step, up_to
 from gearplan.window.kit import theme
+from gearplan.window.kit.labels import Name
 from gearplan.window.kit.pens import colour_axes, dashed, plain_axes, round_axes
 from gearplan.window.kit.plainchart import PlainChart
 
@@ -47,7 +48,7 @@ class EngineChart(PlainChart):
         self._torque = pg.PlotCurveItem(antialias=True)
         self._dots = pg.ScatterPlotItem(size=10)
         self._ring = pg.ScatterPlotItem(size=17, brush=None)
-        self._names = [pg.TextItem(name, anchor=(1.0, 1.0)) for name in ("torque", "power")]
+        self._names = [Name(name, anchor=(1.0, 1.0)) for name in ("torque", "power")]
         for item in (self._grid, self._power, self._torque, self._ring, self._dots, *self._names):
             plot.addItem(item, ignoreBounds=True)
         self.recolour()
@@ -66,7 +67,6 @@ class EngineChart(PlainChart):
         for name, colour in zip(self._names, (now.accent, now.text), strict=True):
             name.setColor(QColor(colour))
             name.setFont(theme.font(theme.SMALL, bold=True))
-            name.fill = pg.mkBrush(now.surface)
 
     def show_engine(self, curves: EngineCurves | None, points: Points) -> None:
         """Draw the curves that are computed with, and the points that were entered."""

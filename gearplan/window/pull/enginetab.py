@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QTimer, Signal
 from PySide6.QtGui import QFocusEvent
-from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QLabel, QPlainTextEdit, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFileDialog, QLabel, QPlainTextEdit, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike import enginecurve
 from gearplan.bike.enginecurve import CurveError, Points
@@ -18,6 +18,8 @@ from gearplan.window.document.document import Document
 from gearplan.window.document.entryform import EntryForm
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ErrorLabel, labelled
+from gearplan.window.kit.flow import Flow
+from gearplan.window.kit.layout import fixed_height
 from gearplan.window.kit.view import View
 from gearplan.window.pull.tabs import PullTab
 
@@ -71,7 +73,7 @@ class EngineTab(PullTab):
         self.text.setTabChangesFocus(True)
         self.text.setFont(theme.font(theme.SMALL))
         self.text.setPlaceholderText("2000  41\n4000  55\n7000  64")
-        self.text.setMinimumHeight(120)
+        fixed_height(self.text, 120)
         self.text.textChanged.connect(self._typed)
         self.text.left.connect(self._left)
         label = labelled("C&urve: engine speed in rpm, torque in N·m, a point a line", self.text)
@@ -82,14 +84,13 @@ class EngineTab(PullTab):
         )
         hint.setProperty("role", "small")
         hint.setWordWrap(True)
-        buttons = QHBoxLayout()
+        buttons = Flow()
         self.load = QPushButton("Import a table…")
         self.load.clicked.connect(self._ask_import)
         self.take = QPushButton("Take the assumed shape as points")
         self.take.clicked.connect(self._take_shape)
         buttons.addWidget(self.load)
         buttons.addWidget(self.take)
-        buttons.addStretch(1)
         self.errors = ErrorLabel()
         self.notes = QLabel()
         self.notes.setProperty("role", "small")
@@ -114,7 +115,7 @@ class EngineTab(PullTab):
         from gearplan.window.pull.enginechart import EngineChart
 
         chart = EngineChart()
-        chart.setFixedHeight(200)
+        fixed_height(chart, 200)
         chart.edited.connect(self._dragged)
         chart.finished.connect(self._document.end_merge)
         self._chart_place.addWidget(chart)

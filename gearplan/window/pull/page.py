@@ -7,7 +7,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QTabWidget, QWidget
+from PySide6.QtWidgets import QLabel, QWidget
 
 from gearplan.plan.driveset import fitted
 from gearplan.plan.findings import Finding
@@ -24,7 +24,8 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.emptystate import EmptyState
 from gearplan.window.kit.fields import ErrorLabel, NumberField, ValueField, labelled
 from gearplan.window.kit.fixedsize import Still
-from gearplan.window.kit.layout import card, scrolled, two_sides
+from gearplan.window.kit.flow import Flow, together
+from gearplan.window.kit.layout import Columns, Tabs, card, fixed_width, scrolled, two_sides
 from gearplan.window.kit.view import View
 from gearplan.window.pull.enginetab import EngineTab
 from gearplan.window.pull.tabs import DoubtTab, EverydayTab, PullTab, ShiftsTab, TimesTab, ValuesTab
@@ -74,7 +75,7 @@ class PullPage(QWidget):
 
     def _left(self) -> QWidget:
         frame, column = card()
-        head = QHBoxLayout()
+        head = Flow()
         self.slope = NumberField(_slope_refusal, unit="%")
         self.wind = NumberField(_wind_refusal, unit="km/h")
         self.errors = ErrorLabel()
@@ -83,23 +84,18 @@ class PullPage(QWidget):
             ("&Gradient", self.slope, "%", self._slope_entered),
             (_WIND, self.wind, "km/h", self._wind_entered),
         ):
-            field.setFixedWidth(56)
+            fixed_width(field, 56)
             field.errors = self.errors
             field.show_number(0)
             field.entered.connect(slot)
-            head.addWidget(labelled(label, field))
-            head.addWidget(field)
             self.units[label] = QLabel(unit)
-            head.addWidget(self.units[label])
-            head.addSpacing(theme.UNIT)
+            head.addWidget(together(labelled(label, field), field, self.units[label]))
         self.slopes = ValueField(_slopes_text)
-        self.slopes.setFixedWidth(72)
+        fixed_width(self.slopes, 72)
         self.slopes.errors = self.errors
         self.slopes.show_value(self._view.asked["slopes"], self._view.asked["slopes"])
         self.slopes.entered.connect(self._slopes_entered)
-        head.addWidget(labelled("Load also u&phill, %", self.slopes))
-        head.addWidget(self.slopes)
-        head.addStretch(1)
+        head.addWidget(together(labelled("Load also u&phill, %", self.slopes), self.slopes))
         column.addLayout(head)
         column.addWidget(self.errors)
         self.sentence = QLabel()
@@ -109,10 +105,7 @@ class PullPage(QWidget):
         self.empty.wanted.connect(self.field_wanted)
         column.addWidget(self.empty, 3)
         column.addWidget(self.thrust_chart, 3)
-        charts = QHBoxLayout()
-        charts.addWidget(self.time_chart)
-        charts.addWidget(self.distance_chart)
-        column.addLayout(charts, 2)
+        column.addWidget(Columns([self.time_chart, self.distance_chart]), 2)
         self.caption = QLabel()
         self.caption.setProperty("role", "small")
         self.caption.setWordWrap(True)
@@ -120,8 +113,7 @@ class PullPage(QWidget):
         return frame
 
     def _right(self) -> QWidget:
-        self.tabs = QTabWidget()
-        self.tabs.setDocumentMode(True)
+        self.tabs = Tabs()
         self.engine = EngineTab(self._document, self._view)
         self.tab: dict[str, PullTab] = {
             "Times": TimesTab(self._document, self._view),

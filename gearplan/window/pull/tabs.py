@@ -21,6 +21,8 @@ from gearplan.window.document.document import Document
 from gearplan.window.document.entryform import EntryForm
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ErrorLabel, ValueField, labelled
+from gearplan.window.kit.flow import Flow
+from gearplan.window.kit.layout import least_width
 from gearplan.window.kit.shapes import VerdictShape
 from gearplan.window.kit.texttable import TextTable
 from gearplan.window.kit.view import View
@@ -46,7 +48,7 @@ class PullTab(QWidget):
         raise NotImplementedError
 
     def _figures(self, name: str) -> TextTable:
-        table = TextTable(name, quiet=(1,), bold=(3,), left=(0,), first_width=216, explains=True)
+        table = TextTable(name, quiet=(1,), bold=(3,), left=(0,), explains=True)
         table.asked.connect(self._explain)
         return table
 
@@ -57,14 +59,15 @@ class PullTab(QWidget):
             read(text, self._view.speed_unit)
             return text
 
-        row = QHBoxLayout()
+        row = Flow()
         field = ValueField(checked)
+        least_width(field, 170)
         field.errors = ErrorLabel()
         field.show_value(self._view.asked[key], self._view.asked[key])
         field.setObjectName(key)
         field.entered.connect(self._asked_entered)
         row.addWidget(labelled(label, field))
-        row.addWidget(field, 1)
+        row.addWidget(field)
         self._column.addLayout(row)
         self._column.addWidget(field.errors)
         return field
@@ -118,7 +121,7 @@ class ShiftsTab(PullTab):
         self.form = EntryForm(document, tuple(("engine", key) for key in ("shift_rpm", "shift_time_s", "launch_rpm")))
         self.words = QLabel()
         self.words.setWordWrap(True)
-        self.table = TextTable("Up-shifts, best and your own", quiet=(1,), bold=(2,), left=(0,), first_width=56)
+        self.table = TextTable("Up-shifts, best and your own", quiet=(1,), bold=(2,), left=(0,))
         note = QLabel(
             "Engine speeds in rpm, the best for each set: where the next gear pulls harder, else the limiter. Road "
             "speed and “falls to”, where the engine stands after the shift, are the proposed set's."
@@ -171,9 +174,7 @@ class EverydayTab(PullTab):
         self.words.setWordWrap(True)
         verdict.addWidget(self.shape)
         verdict.addWidget(self.words, 1)
-        self.rule = TextTable(
-            "What the rule allows the speedometer to show", quiet=(1,), bold=(4,), left=(0,), first_width=96
-        )
+        self.rule = TextTable("What the rule allows the speedometer to show", quiet=(1,), bold=(4,), left=(0,))
         note = QLabel(
             "Allowed: not less than the true speed, at most a tenth and 4 km/h more (UN Regulation No. 39, paragraph "
             "5.3). Local law decides. Of fuel and wear no more is claimed than the engine's turns."
@@ -215,7 +216,7 @@ class DoubtTab(PullTab):
         super().__init__(document, view, parent)
         self.words = QLabel()
         self.words.setWordWrap(True)
-        self.table = TextTable("What the doubtful values do to 0–100 km/h", left=(0, 3), bars=(3,), first_width=140)
+        self.table = TextTable("What the doubtful values do to 0–100 km/h", left=(0, 3), bars=(3,))
         note = QLabel(
             "Each value is taken lower and higher by the doubt named (common practice, no source). The bars show "
             "how far that moves the time; trust no digit smaller than the longest."

@@ -12,6 +12,7 @@ from gearplan.plan.pull.table import Reserve
 from gearplan.sheet.axes import up_to
 from gearplan.window.kit import theme
 from gearplan.window.kit.cursorchart import CursorChart
+from gearplan.window.kit.labels import Name
 from gearplan.window.kit.pens import dashed, round_axes
 from gearplan.window.kit.view import View
 
@@ -38,12 +39,12 @@ class ThrustChart(CursorChart):
         for curve in self._gears:
             # Wide smooth lines are drawn piece by piece: many times faster.
             curve.setSegmentedLineMode("on")
-        self._gear_names = [pg.TextItem(anchor=(0.5, 1.0)) for _ in range(_MOST_GEARS)]
+        self._gear_names = [Name(anchor=(0.5, 1.0)) for _ in range(_MOST_GEARS)]
         self._loads = [pg.PlotCurveItem(antialias=True) for _ in range(_MOST_SLOPES)]
-        self._load_names = [pg.TextItem(anchor=(0.0, 0.5)) for _ in range(_MOST_SLOPES)]
+        self._load_names = [Name(anchor=(0.0, 1.0)) for _ in range(_MOST_SLOPES)]
         self._top = pg.ScatterPlotItem(size=11, symbol="d")
         self._reserve = pg.PlotCurveItem(antialias=True)
-        self._reserve_name = pg.TextItem(anchor=(0.0, 0.5))
+        self._reserve_name = Name(anchor=(0.0, 0.5))
         self._top_end = 1.0
         self._held = False
         self._unit = ""
@@ -64,15 +65,11 @@ class ThrustChart(CursorChart):
             load.setPen(pg.mkPen(now.refuse, width=1.4 * fine))
             name.setColor(QColor(now.refuse))
             name.setFont(theme.font(theme.SMALL))
-            # On its own line: beside it, it would stand on the next one's.
-            name.fill = pg.mkBrush(now.surface)
         for name in self._gear_names:
             name.setFont(theme.font(theme.BODY, bold=True))
-            name.fill = pg.mkBrush(now.surface)
         self._reserve.setPen(pg.mkPen(now.text, width=4 * fine))
         self._reserve_name.setColor(QColor(now.text))
         self._reserve_name.setFont(theme.font(theme.SMALL, bold=True))
-        self._reserve_name.fill = pg.mkBrush(now.surface)
         self._top.setPen(pg.mkPen(now.text, width=1.4 * fine))
         self._top.setBrush(pg.mkBrush(now.accent))
 

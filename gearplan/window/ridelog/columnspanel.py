@@ -10,13 +10,13 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
     QPushButton,
-    QScrollArea,
     QVBoxLayout,
     QWidget,
 )
 
 from gearplan.ridelog.reading.columns import LABELS, UNITS, Column, Layout
 from gearplan.window.kit import theme
+from gearplan.window.kit.layout import Scrolled
 
 _VALUES = 3
 
@@ -54,9 +54,7 @@ class ColumnsPanel(QWidget):
         self.words = QLabel()
         self.words.setWordWrap(True)
         column.addWidget(self.words)
-        self._scroll = QScrollArea()
-        self._scroll.setWidgetResizable(True)
-        self._scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self._scroll = Scrolled()
         column.addWidget(self._scroll, 1)
         row = QHBoxLayout()
         self.read = QPushButton("Read the log so")

@@ -29,7 +29,6 @@ class EvidenceChart(PlainChart):
         self._line = pg.PlotCurveItem(antialias=True)
         for item in (self._sticks, self._points, self._line):
             plot.addItem(item, ignoreBounds=True)
-        plot.getAxis("left").setWidth(58)
         self.recolour()
 
     def recolour(self) -> None:
@@ -37,6 +36,8 @@ class EvidenceChart(PlainChart):
         now, fine = theme.current(), self.devicePixelRatioF()
         self.setBackground(now.surface)
         colour_axes(self.getPlotItem())
+        # Of one width, so that the same time stands in one line in all charts.
+        self.getPlotItem().getAxis("left").setWidth(theme.px(58))
         self._points.setPen(None)
         self._points.setBrush(pg.mkBrush(now.accent))
         self._sticks.setPen(pg.mkPen(now.accent, width=3 * fine))

@@ -6,25 +6,25 @@ from collections.abc import Callable
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QPalette
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.ridelog.learning.offers import Offer
 from gearplan.ridelog.learning.remark import Remark
 from gearplan.window.kit import theme
+from gearplan.window.kit.flow import Flow
+from gearplan.window.kit.layout import Scrolled, fixed_width
 
 _MARKS = {"fits": "✓", "check": "!"}
 
 
-class Inferences(QScrollArea):
+class Inferences(Scrolled):
     """The list; `taken` carries the offer whose button was pressed, `evidence_asked` what a statement is about."""
 
     taken = Signal(object)
     evidence_asked = Signal(str)
 
     def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.setWidgetResizable(True)
-        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        super().__init__(parent=parent)
         self.setAccessibleName("What the ride tells")
         self.buttons: dict[str, QPushButton] = {}
         self.evidence: dict[str, QPushButton] = {}
@@ -60,7 +60,7 @@ class Inferences(QScrollArea):
         row = QHBoxLayout()
         row.setSpacing(theme.UNIT)
         mark = QLabel(_MARKS[remark.level])
-        mark.setFixedWidth(12)
+        fixed_width(mark, 12)
         mark.setProperty("role", "error" if remark.level == "check" else "quiet")
         mark.setAccessibleName("to be checked" if remark.level == "check" else "known")
         row.addWidget(mark, 0, Qt.AlignmentFlag.AlignTop)
@@ -70,7 +70,7 @@ class Inferences(QScrollArea):
         text.setWordWrap(True)
         text.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         told.addWidget(text)
-        buttons = QHBoxLayout()
+        buttons = Flow()
         if (offer := self._offers.get(remark.about)) is not None:
             self.buttons[remark.about] = self._button(offer.label, remark.about, self._pressed, buttons)
         if remark.about in evident and remark.about not in self.evidence:
@@ -78,12 +78,11 @@ class Inferences(QScrollArea):
             shown.setAccessibleName(f"Draw the evidence: {remark.text}")
             self.evidence[remark.about] = shown
         if buttons.count():
-            buttons.addStretch(1)
             told.addLayout(buttons)
         row.addLayout(told, 1)
         return row
 
-    def _button(self, label: str, about: str, slot: Callable[[], None], place: QHBoxLayout) -> QPushButton:
+    def _button(self, label: str, about: str, slot: Callable[[], None], place: Flow) -> QPushButton:
         button = QPushButton(label)
         button.setObjectName(about)
         button.clicked.connect(slot)

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QPalette
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike.written import lap_time, number
 from gearplan.ridelog.laps.laps import Lap, Laps
 from gearplan.ridelog.laps.tocircuit import CutCircuit
 from gearplan.ridelog.learning.learned import Learned
 from gearplan.window.kit import theme
+from gearplan.window.kit.flow import Flow
+from gearplan.window.kit.layout import scrolled
 from gearplan.window.kit.texttable import TextTable
 from gearplan.window.kit.view import View
 
@@ -34,23 +35,18 @@ class LapsPanel(QWidget):
         self._cut: CutCircuit | None = None
         outer = QVBoxLayout(self)
         outer.setContentsMargins(0, 0, 0, 0)
-        scroll = QScrollArea()
-        scroll.setWidgetResizable(True)
-        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         inside = QWidget()
-        inside.setBackgroundRole(QPalette.ColorRole.Base)
-        inside.setAutoFillBackground(True)
         column = QVBoxLayout(inside)
         column.setContentsMargins(0, 0, theme.UNIT, 0)
         column.setSpacing(theme.UNIT)
         self.words = QLabel()
         self.words.setWordWrap(True)
         column.addWidget(self.words)
-        self.table = TextTable("Laps", left=(3,), first_width=48)
+        self.table = TextTable("Laps", left=(3,))
         self.table.clicked.connect(self._lap_pressed)
         self.table.activated.connect(self._lap_pressed)
         column.addWidget(self.table)
-        row = QHBoxLayout()
+        row = Flow()
         self.line = QPushButton("Start line at the mark")
         self.line.setToolTip("Click in the chart where the lap is to begin, then press here")
         self.line.clicked.connect(self.line_asked)
@@ -60,13 +56,12 @@ class LapsPanel(QWidget):
         self.middle.clicked.connect(self._middle)
         for button in (self.line, self.best, self.middle):
             row.addWidget(button)
-        row.addStretch(1)
         column.addLayout(row)
         self.title = QLabel()
         self.title.setProperty("role", "title")
         self.title.setWordWrap(True)
         column.addWidget(self.title)
-        self.sections = TextTable("Sections of the circuit", left=(1,), first_width=36)
+        self.sections = TextTable("Sections of the circuit", left=(1,))
         column.addWidget(self.sections)
         self.notes = QLabel()
         self.notes.setWordWrap(True)
@@ -76,8 +71,7 @@ class LapsPanel(QWidget):
         self.rank.clicked.connect(self._save)
         column.addWidget(self.rank, 0, Qt.AlignmentFlag.AlignLeft)
         column.addStretch(1)
-        scroll.setWidget(inside)
-        outer.addWidget(scroll)
+        outer.addWidget(scrolled(inside))
 
     def show_laps(self, learned: Learned | None, *, marked: bool) -> None:
         """Show what was learned; `marked` says that there is a mark where a line could be."""

@@ -6,8 +6,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Signal
-from PySide6.QtGui import QPalette
-from PySide6.QtWidgets import QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.written import difference, lap_time
@@ -16,6 +15,7 @@ from gearplan.plan.laps.ranking import LapRow
 from gearplan.plan.words import teeth
 from gearplan.ridelog.laps.modelcheck import fit_words, model_words
 from gearplan.window.kit import theme
+from gearplan.window.kit.layout import fixed_height, scrolled
 from gearplan.window.kit.texttable import TextTable
 from gearplan.window.kit.view import View
 from gearplan.window.ridelog.work import Modelled
@@ -44,11 +44,7 @@ class ModelPanel(QWidget):
         self._rows: tuple[LapRow, ...] = ()
         outer = QVBoxLayout(self)
         outer.setContentsMargins(0, 0, 0, 0)
-        scroll = QScrollArea()
-        scroll.setWidgetResizable(True)
         inside = QWidget()
-        inside.setBackgroundRole(QPalette.ColorRole.Base)
-        inside.setAutoFillBackground(True)
         column = QVBoxLayout(inside)
         column.setContentsMargins(0, 0, theme.UNIT, 0)
         column.setSpacing(theme.UNIT)
@@ -76,13 +72,12 @@ class ModelPanel(QWidget):
         self.sentence = QLabel()
         self.sentence.setWordWrap(True)
         column.addWidget(self.sentence)
-        self.table = TextTable("Sets on your own lap", left=(1,), first_width=40)
+        self.table = TextTable("Sets on your own lap", left=(1,))
         self.table.setToolTip("A double click proposes the set")
         self.table.doubleClicked.connect(self._pressed)
         column.addWidget(self.table)
         column.addStretch(1)
-        scroll.setWidget(inside)
-        outer.addWidget(scroll)
+        outer.addWidget(scrolled(inside))
         self.show_model(None, Bike(), possible=False)
 
     @cached_property
@@ -91,7 +86,7 @@ class ModelPanel(QWidget):
         from gearplan.window.kit.pairchart import PairChart
 
         made = PairChart(self._view.speed_unit, self._view.speed_factor, "metres", 1.0)
-        made.setFixedHeight(_HIGH)
+        fixed_height(made, _HIGH)
         self._chart_place.addWidget(made)
         return made
 

@@ -9,11 +9,10 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import (
     QFileDialog,
-    QHBoxLayout,
     QLabel,
     QProgressBar,
     QPushButton,
-    QTabWidget,
+    QSizePolicy,
     QVBoxLayout,
     QWidget,
 )
@@ -36,7 +35,8 @@ from gearplan.ridelog.reading.columns import Layout
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.background import Background, Work
-from gearplan.window.kit.layout import card, two_sides
+from gearplan.window.kit.flow import Flow
+from gearplan.window.kit.layout import Tabs, card, fixed_width, two_sides
 from gearplan.window.kit.texttable import TextTable
 from gearplan.window.kit.view import View
 from gearplan.window.ridelog import work as ridework
@@ -84,7 +84,7 @@ class RideLogPage(QWidget):
 
     def _left(self) -> QWidget:
         frame, column = card(spacing=theme.UNIT)
-        head = QHBoxLayout()
+        head = Flow()
         self.open = QPushButton("&Open a ride…")
         self.open.clicked.connect(self._ask_open)
         self.demo = QPushButton("Demo ride")
@@ -93,13 +93,15 @@ class RideLogPage(QWidget):
         self.name = QLabel()
         self.progress = QProgressBar()
         self.progress.setRange(0, 100)
-        self.progress.setFixedWidth(160)
+        fixed_width(self.progress, 160)
         self.progress.setAccessibleName("How far the ride is read")
         self.stop = QPushButton("Cancel")
         self.stop.clicked.connect(self._cancelled)
         for widget in (self.open, self.demo):
             head.addWidget(widget)
-        head.addWidget(self.name, 1)
+        self.name.setWordWrap(True)
+        self.name.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
+        head.addWidget(self.name)
         head.addWidget(self.progress)
         head.addWidget(self.stop)
         column.addLayout(head)
@@ -114,8 +116,7 @@ class RideLogPage(QWidget):
         return frame
 
     def _right(self) -> QWidget:
-        self.tabs = QTabWidget()
-        self.tabs.setDocumentMode(True)
+        self.tabs = Tabs()
         for title in ("What it tells", "Laps", "Own lap", "Columns"):
             page = QWidget()
             page.setBackgroundRole(QPalette.ColorRole.Base)
@@ -124,7 +125,7 @@ class RideLogPage(QWidget):
             column.setContentsMargins(*[theme.UNIT] * 4)
             column.setSpacing(theme.UNIT)
             if title == "What it tells":
-                self.gears = TextTable("Gears ridden", left=(0,), first_width=44)
+                self.gears = TextTable("Gears ridden", left=(0,))
                 self.inferences = Inferences()
                 self.inferences.taken.connect(self._take)
                 self.inferences.evidence_asked.connect(self.charts.show_evidence)

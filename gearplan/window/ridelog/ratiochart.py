@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QWidget
 from gearplan.bike.units import RPM
 from gearplan.ridelog.learning.gears import Gears
 from gearplan.window.kit import theme
+from gearplan.window.kit.labels import Name
 from gearplan.window.kit.pens import colour_axes, plain_axes
 from gearplan.window.kit.plainchart import PlainChart
 from gearplan.window.kit.view import View
@@ -29,10 +30,9 @@ class RatioChart(PlainChart):
         plot.setLabel("left", "share, %")
         self._curve = pg.PlotCurveItem(antialias=True)
         self._peaks = pg.PlotCurveItem(antialias=False, connect="pairs")
-        self._names = [pg.TextItem(anchor=(0.5, 1.0)) for _ in range(_MOST_PEAKS)]
+        self._names = [Name(anchor=(0.5, 1.0)) for _ in range(_MOST_PEAKS)]
         for item in (self._peaks, self._curve, *self._names):
             plot.addItem(item, ignoreBounds=True)
-        plot.getAxis("left").setWidth(58)
         self.recolour()
 
     def recolour(self) -> None:
@@ -40,6 +40,8 @@ class RatioChart(PlainChart):
         now, fine = theme.current(), self.devicePixelRatioF()
         self.setBackground(now.surface)
         colour_axes(self.getPlotItem())
+        # Of one width, so that the same time stands in one line in all charts.
+        self.getPlotItem().getAxis("left").setWidth(theme.px(58))
         self._curve.setPen(pg.mkPen(now.accent, width=1.2 * fine))
         self._curve.setBrush(pg.mkBrush(now.selected))
         self._curve.setFillLevel(0)

@@ -50,7 +50,6 @@ class RideChart(PlainChart):
         self._cursor.hide()
         for item in (self._laps, self._curves[1], self._curves[0], self._cursor):
             plot.addItem(item, ignoreBounds=True)
-        plot.getAxis("left").setWidth(58)
         plot.getViewBox().sigXRangeChanged.connect(self._ranged)
         self.scene().sigMouseClicked.connect(self._clicked)
         self.recolour()
@@ -60,6 +59,8 @@ class RideChart(PlainChart):
         now, fine = theme.current(), self.devicePixelRatioF()
         self.setBackground(now.surface)
         colour_axes(self.getPlotItem())
+        # Of one width, so that the same time stands in one line in all charts.
+        self.getPlotItem().getAxis("left").setWidth(theme.px(58))
         self._curves[0].setPen(pg.mkPen(now.accent, width=fine))
         self._curves[1].setPen(pg.mkPen(now.quiet, width=fine))
         self._laps.setPen(dotted(now.quiet, 1.2 * fine))

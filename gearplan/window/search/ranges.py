@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QFileDialog, QGridLayout, QHBoxLayout, QLabel, QPushButton, QWidget
+from PySide6.QtWidgets import QFileDialog, QGridLayout, QLabel, QPushButton, QWidget
 
 from gearplan.bike import checks
 from gearplan.bike.profile import Bike
@@ -14,6 +14,8 @@ from gearplan.bike.written import counted
 from gearplan.plan.choices.space import Space, SpaceError, default_space
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ErrorLabel, ValueField, labelled
+from gearplan.window.kit.flow import Flow
+from gearplan.window.kit.layout import least_width
 from gearplan.window.kit.teethrange import TeethRange
 from gearplan.window.kit.view import View
 
@@ -39,14 +41,10 @@ class SearchRanges(QWidget):
         grid.setVerticalSpacing(theme.UNIT // 2)
         self.teeth = {part: TeethRange(part, "Search", self.errors, 48) for part in ("front", "rear")}
         self.ranges = {part: each.fields for part, each in self.teeth.items()}
-        teeth = QHBoxLayout()
-        teeth.setSpacing(theme.UNIT // 2)
+        teeth = Flow()
         for part, each in self.teeth.items():
             each.entered.connect(self._range_entered)
-            teeth.addWidget(QLabel(part))
-            each.put_into(teeth)
-            teeth.addSpacing(theme.UNIT)
-        teeth.addStretch(1)
+            teeth.addWidget(each.beside(QLabel(part)))
         grid.addWidget(QLabel("Teeth"), 0, 0)
         grid.addLayout(teeth, 0, 1)
         self.chains = ValueField(_chain_sizes)
@@ -61,10 +59,12 @@ class SearchRanges(QWidget):
             sizes.setPlaceholderText(hint)
             sizes.errors = self.errors
             sizes.entered.connect(slot)
-            grid.addWidget(labelled(label, sizes), line, 0)
+            least_width(sizes, 190)
+            name = labelled(label, sizes)
+            name.setWordWrap(True)
+            grid.addWidget(name, line, 0)
             grid.addWidget(sizes, line, 1)
-        shelf = QHBoxLayout()
-        shelf.setSpacing(theme.UNIT)
+        shelf = Flow()
         self.open_stock = QPushButton("Open a list…")
         self.open_stock.clicked.connect(self._ask_stock)
         self.stock_words = QLabel()
@@ -74,10 +74,10 @@ class SearchRanges(QWidget):
         self.edit_stock.clicked.connect(self._edit_stock)
         shelf.addWidget(self.open_stock)
         shelf.addWidget(self.edit_stock)
-        shelf.addWidget(self.stock_words, 1)
         grid.addWidget(QLabel("Stock list"), 3, 0)
         grid.addLayout(shelf, 3, 1)
-        grid.addWidget(self.errors, 4, 0, 1, 2)
+        grid.addWidget(self.stock_words, 4, 1)
+        grid.addWidget(self.errors, 5, 0, 1, 2)
         grid.setColumnStretch(1, 1)
         view.changed.connect(self._show_stock)
         self._show_stock()

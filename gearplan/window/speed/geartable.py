@@ -38,7 +38,6 @@ class GearTable(TextTable):
             "Each gear, fitted and proposed",
             quiet=(1, 5, 8),
             bold=(7, 10),
-            first_width=40,
             explains=True,
             parent=parent,
         )

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import (
     QAbstractTableModel,
+    QEvent,
     QModelIndex,
     QPersistentModelIndex,
     QRect,
@@ -16,7 +17,7 @@ from PySide6.QtCore import (
     Qt,
     Signal,
 )
-from PySide6.QtGui import QColor, QFontMetrics, QKeyEvent, QMouseEvent, QPainter, QPen, QResizeEvent
+from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPen, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QHeaderView,
@@ -40,6 +41,8 @@ _Index = QModelIndex | QPersistentModelIndex
 
 #: Cells within this share of the proposed ratio are shown as nearly the same.
 NEARLY = 0.01
+#: The side of a verdict's shape in a cell.
+_SHAPE = 12
 
 
 class GridModel(QAbstractTableModel):
@@ -130,8 +133,26 @@ class GridModel(QAbstractTableModel):
         )
 
 
+def _least_cell() -> QSize:
+    """What the two lines of a cell need at least."""
+    bold, small = theme.metrics(theme.BODY, bold=True), theme.metrics(theme.SMALL)
+    above = bold.horizontalAdvance("0.000") + small.horizontalAdvance("000") + 8
+    below = small.horizontalAdvance("≈+00.0 %") + _SHAPE + 4
+    return QSize(max(above, below) + 12, bold.height() + small.height() - 1)
+
+
 class GridDelegate(QStyledItemDelegate):
     """Paints ratio and change, below them links and the verdict's shape."""
+
+    def sizeHint(self, _option: QStyleOptionViewItem, index: _Index) -> QSize:
+        """What the words of a cell need."""
+        model = index.model()
+        assert isinstance(model, GridModel)
+        ratio, change, links = model.cell(index.row(), index.column())
+        bold, small = theme.metrics(theme.BODY, bold=True), theme.metrics(theme.SMALL)
+        above = bold.horizontalAdvance(ratio) + small.horizontalAdvance(links) + 4
+        below = small.horizontalAdvance(f"≈{change}") + _SHAPE + 4
+        return QSize(max(above, below) + 12, bold.height() + small.height() - 6)
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: _Index) -> None:
         """Draw one cell."""
@@ -151,7 +172,7 @@ class GridDelegate(QStyledItemDelegate):
         text = QColor(now.on_accent if is_chosen else now.text)
         quiet = QColor(now.on_accent if is_chosen else now.quiet)
         ratio, change, links = model.cell(row, column)
-        half = min(rect.height(), 40) // 2
+        half = min(rect.height(), theme.px(40)) // 2
         top = rect.center().y() - half + 1
         upper = QRect(rect.left() + 6, top, rect.width() - 12, half)
         lower = upper.translated(0, half - 1)
@@ -165,7 +186,7 @@ class GridDelegate(QStyledItemDelegate):
         painter.drawText(upper, right | middle, links)
         painter.setPen(text)
         painter.drawText(lower, left | middle, f"≈{change}" if is_near else change)
-        side = 12
+        side = _SHAPE
         box = QRectF(lower.right() - side + 1, lower.center().y() - side / 2, side, side)
         if is_chosen:
             painter.setPen(Qt.PenStyle.NoPen)
@@ -200,8 +221,6 @@ class GridView(QTableView):
         self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.setTabKeyNavigation(False)
-        bold, small = QFontMetrics(theme.font(theme.BODY, bold=True)), QFontMetrics(theme.font(theme.SMALL))
-        self._least = QSize(small.horizontalAdvance("≈+00.0 %") + 26, bold.height() + small.height() - 1)
         for header in (self.horizontalHeader(), self.verticalHeader()):
             header.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
             header.setHighlightSections(False)
@@ -235,11 +254,26 @@ class GridView(QTableView):
         super().resizeEvent(event)
         self._share_room()
 
+    def changeEvent(self, event: QEvent) -> None:
+        """Text of another size needs other cells."""
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.StyleChange:
+            self._share_room()
+
+    def minimumSizeHint(self) -> QSize:
+        """A few cells can be seen at a time."""
+        least = _least_cell()
+        return QSize(4 * least.width(), 4 * least.height())
+
+    def sizeHint(self) -> QSize:
+        """The same: a page gives what it has left."""
+        return self.minimumSizeHint()
+
     def _share_room(self) -> None:
-        view = self.viewport().size()
+        view, cell = self.viewport().size(), _least_cell()
         for header, room, least in (
-            (self.horizontalHeader(), view.width(), self._least.width()),
-            (self.verticalHeader(), view.height(), self._least.height()),
+            (self.horizontalHeader(), view.width(), cell.width()),
+            (self.verticalHeader(), view.height(), cell.height()),
         ):
             count = max(header.count(), 1)
             header.setDefaultSectionSize(min(max(room // count, least), 2 * least))

@@ -20,7 +20,8 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.emptystate import EmptyState
 from gearplan.window.kit.fields import ErrorLabel, NumberField, labelled
 from gearplan.window.kit.fixedsize import Still
-from gearplan.window.kit.layout import card, two_sides
+from gearplan.window.kit.flow import Flow
+from gearplan.window.kit.layout import card, fixed_width, two_sides
 from gearplan.window.kit.teethrange import TeethRange
 from gearplan.window.kit.view import View
 from gearplan.window.speed.geartable import GearTable
@@ -73,7 +74,7 @@ class SpeedPage(QWidget):
         self.caption.setProperty("role", "small")
         self.caption.setWordWrap(True)
         self.cursor_field = NumberField(_speed_refusal, unit=self._view.speed_unit)
-        self.cursor_field.setFixedWidth(64)
+        fixed_width(self.cursor_field, 64)
         self.cursor_field.entered.connect(self._cursor_typed)
         self.cursor_unit = QLabel()
         head.addWidget(Still(self.caption, theme.SMALL, lines=2), 1)
@@ -91,8 +92,7 @@ class SpeedPage(QWidget):
 
     def _right(self) -> QWidget:
         frame, column = card()
-        head = QHBoxLayout()
-        head.setSpacing(theme.UNIT // 2)
+        head = Flow()
         self.range_error = ErrorLabel()
         self._teeth = {part: TeethRange(part, "Grid,", self.range_error, 44, _MOST_CELLS) for part in ("front", "rear")}
         self.ranges = {part: each.fields for part, each in self._teeth.items()}
@@ -100,10 +100,7 @@ class SpeedPage(QWidget):
             each.entered.connect(self._range_entered)
             title = QLabel(label)
             title.setProperty("role", "quiet")
-            head.addWidget(title)
-            each.put_into(head)
-            head.addSpacing(theme.UNIT)
-        head.addStretch(1)
+            head.addWidget(each.beside(title))
         column.addLayout(head)
         column.addWidget(self.range_error)
         column.addWidget(self.grid, 1)

@@ -17,6 +17,7 @@ from gearplan.plan.set.compare import SpeedLines
 from gearplan.sheet.axes import up_to
 from gearplan.window.kit import theme
 from gearplan.window.kit.cursorchart import CursorChart
+from gearplan.window.kit.labels import Name
 from gearplan.window.kit.pens import dashed, dotted, round_axes
 from gearplan.window.kit.view import View
 
@@ -37,8 +38,8 @@ class SawtoothChart(CursorChart):
         self._gears = [pg.PlotCurveItem(antialias=True) for _ in range(_MOST_GEARS)]
         self._run = pg.PlotCurveItem(antialias=True)
         self._redline = pg.InfiniteLine(angle=0, movable=False)
-        self._names = [pg.TextItem(anchor=(0.5, 1.0)) for _ in range(_MOST_GEARS)]
-        self._redline_name = pg.TextItem("redline", anchor=(0.0, 0.0))
+        self._names = [Name(anchor=(0.5, 1.0)) for _ in range(_MOST_GEARS)]
+        self._redline_name = Name("redline", anchor=(0.0, 0.0))
         self._dots = pg.ScatterPlotItem(size=7)
         for item in (
             self._grid, self._fitted_gears, self._fitted_run, *self._gears, self._run, self._redline,

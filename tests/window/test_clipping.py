@@ -1,0 +1,196 @@
+"""No text is cut off, and nothing is out of reach, on any page: small windows, large text, any bike."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+import pytest
+from hypothesis import HealthCheck, Phase, given, settings
+from hypothesis import strategies as st
+from PySide6.QtCore import QRect
+from PySide6.QtWidgets import QApplication, QHBoxLayout, QLabel, QLineEdit, QPushButton, QTabWidget, QWidget
+from pytestqt.qtbot import QtBot
+
+from gearplan.bike import library
+from gearplan.bike.files.bikefile import BikeFile
+from gearplan.bike.profile import Bike
+from gearplan.window.frame import workbench
+from gearplan.window.frame.pagehost import PAGES
+from gearplan.window.frame.workbench import Workbench
+from gearplan.window.kit import theme
+from gearplan.window.kit.layout import fixed_width
+from gearplan.window.kit.texttable import TextTable
+from tests.bike.strategies import bikes
+from tests.window.circuit.laps import ranked
+from tests.window.clipping import cut
+
+#: A screen of 1920 × 1080 at scale 2 leaves 960 × 540 to the window, less with a frame.
+ROOMS = [(960, 520), (960, 600), (1280, 720), (1366, 700)]
+
+
+@pytest.fixture
+def full(window: Workbench, qapp: QApplication, qtbot: QtBot) -> Iterator[Workbench]:
+    """A window in which every page has something to show."""
+    window.show_page("Circuit")
+    window.circuits.open_demo("Marlpit Lane")
+    ranked(window.circuit_page, qtbot)
+    window.show_page("Ride log")
+    window.ride_log_page.demo.click()
+    qtbot.waitUntil(lambda: window.ride_log_page.learned is not None, timeout=120_000)
+    yield window
+    take_text_size(window, 1.0)
+
+
+def settle(qapp: QApplication) -> None:
+    """Let the layout come to rest: each turn of the events takes it one level on."""
+    for _ in range(30):
+        qapp.processEvents()
+
+
+def take_text_size(window: Workbench, share: float) -> None:
+    words = f"{100 * share:.0f} %"
+    next(action for action in window.actions() if action.data() == words).trigger()
+    assert theme.scale() == share
+
+
+def everything_cut(window: Workbench, qapp: QApplication) -> list[str]:
+    """What is cut off on each tab of each page."""
+    found = []
+    for name in PAGES:
+        window.show_page(name)
+        tabs = window.page(name).findChildren(QTabWidget)
+        for tab in range(tabs[0].count() if tabs else 1):
+            if tabs:
+                tabs[0].setCurrentIndex(tab)
+            settle(qapp)
+            found += [f"{name}, tab {tab + 1}: {what}" for what in cut(window)]
+    return found
+
+
+def fits(window: Workbench, qapp: QApplication, size: tuple[int, int]) -> None:
+    window.resize(*size)
+    settle(qapp)
+    assert (window.width(), window.height()) == size
+    assert everything_cut(window, qapp) == []
+
+
+def test_nothing_is_cut_off_in_any_window(full: Workbench, qapp: QApplication) -> None:
+    for size in ROOMS:
+        fits(full, qapp, size)
+
+
+@pytest.mark.parametrize("share", theme.SCALES[1:])
+def test_nothing_is_cut_off_in_large_text(full: Workbench, qapp: QApplication, share: float) -> None:
+    take_text_size(full, share)
+    for size in ROOMS[1:]:
+        fits(full, qapp, size)
+
+
+def test_nothing_is_cut_off_with_a_set_that_does_not_fit(full: Workbench, qapp: QApplication) -> None:
+    chosen = full.document.chosen
+    for front, rear in ((9, 70), (20, 30)):
+        full.document.propose(replace(chosen, front=front, rear=rear), "p")
+        fits(full, qapp, (960, 600))
+
+
+@pytest.mark.parametrize("name", library.demo_bikes())
+def test_nothing_is_cut_off_with_any_demo_bike(window: Workbench, qapp: QApplication, name: str) -> None:
+    window.files.open_demo(name)
+    fits(window, qapp, (960, 600))
+
+
+@given(bikes(), st.sampled_from(ROOMS))
+@settings(
+    # To shrink a bike takes minutes and tells little: what is cut off is named.
+    max_examples=6,
+    phases=[Phase.generate],
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
+)
+def test_nothing_is_cut_off_with_any_bike(
+    window: Workbench, qapp: QApplication, bike: Bike, size: tuple[int, int]
+) -> None:
+    window.files.start_with(BikeFile(bike, ""), None)
+    fits(window, qapp, size)
+
+
+def test_the_window_fits_the_screen_with_its_frame(window: Workbench) -> None:
+    for wide, high in ((1366, 768), (1280, 800), (960, 521), (800, 600)):
+        window.resize(1280, 800)
+        window.fit_to(QRect(0, 0, wide, high))
+        frame = workbench.FRAME
+        assert window.width() + frame.width() <= wide
+        assert window.height() + frame.height() <= high
+
+
+def test_the_sliders_fold_away_where_the_window_is_low(window: Workbench, qapp: QApplication) -> None:
+    window.resize(960, 540)
+    settle(qapp)
+    assert not window.bar.controls.isVisible()
+    low = window.bar.height()
+    window.bar.unfold.click()
+    settle(qapp)
+    assert window.bar.controls.isVisible()
+    assert window.bar.height() > low
+    window.resize(1280, 800)
+    assert window.bar.controls.isVisible()
+    assert not window.bar.unfold.isVisible()
+
+
+# What the search for cut text itself finds.
+
+
+def shown(qtbot: QtBot, *widgets: QWidget, width: int) -> QWidget:
+    window = QWidget()
+    row = QHBoxLayout(window)
+    for widget in widgets:
+        row.addWidget(widget)
+    qtbot.addWidget(window)
+    window.show()
+    window.resize(width, 200)
+    QApplication.processEvents()
+    return window
+
+
+def test_a_narrow_label_is_found(qtbot: QtBot) -> None:
+    label = QLabel("13.166 and more")
+    window = shown(qtbot, label, width=300)
+    assert cut(window) == []
+    label.setFixedWidth(30)
+    assert any("13.166" in what for what in cut(window))
+
+
+def test_a_label_without_room_for_its_lines_is_found(qtbot: QtBot) -> None:
+    label = QLabel("a sentence of many words that goes on in a second and a third line")
+    label.setWordWrap(True)
+    label.setFixedHeight(16)
+    assert cut(shown(qtbot, label, width=160))
+
+
+def test_a_narrow_button_and_a_narrow_field_are_found(qtbot: QtBot) -> None:
+    button, field = QPushButton("At the slack asked for"), QLineEdit()
+    field.setPlaceholderText("0.97 assumed")
+    fixed_width(button, 40)
+    fixed_width(field, 40)
+    found = cut(shown(qtbot, button, field, width=400))
+    assert any("At the slack" in what for what in found)
+    assert any("0.97" in what for what in found)
+
+
+def test_a_narrow_column_is_found(qtbot: QtBot) -> None:
+    table = TextTable("a table")
+    table.show_texts(("gear", "overall ratio"), [("1", "13.166")])
+    window = shown(qtbot, table, width=400)
+    assert cut(window) == []
+    table.horizontalHeader().resizeSection(1, 24)
+    assert any("13.166" in what for what in cut(window))
+    assert any("overall ratio" in what for what in cut(window))
+
+
+def test_what_a_parent_cuts_away_is_found(qtbot: QtBot) -> None:
+    parent = QWidget()
+    label = QLabel("beyond the edge", parent)
+    label.move(150, 0)
+    parent.setMinimumHeight(40)
+    fixed_width(parent, 160)
+    assert any("beyond the edge" in what for what in cut(shown(qtbot, parent, width=300)))
