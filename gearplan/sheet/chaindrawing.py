@@ -10,9 +10,10 @@ from PySide6.QtGui import QColor, QPainter, QPolygonF
 
 from gearplan.bike.units import MM
 from gearplan.plan.set.sideview import SideView
-from gearplan.sheet.appearance import BODY, LIGHT, SMALL, TITLE
+from gearplan.plan.words import VERDICT
+from gearplan.sheet.appearance import BODY, LIGHT, SMALL, TITLE, UNIT
 from gearplan.sheet.content import ChainSheet
-from gearplan.sheet.drawing import pen, text
+from gearplan.sheet.drawing import line_height, pen, text, wrapped
 
 _GRID = 0.05
 
@@ -26,16 +27,27 @@ def draw(painter: QPainter, sheet: ChainSheet, size: QRectF) -> None:
         painter.setPen(pen(LIGHT.quiet if fitted else LIGHT.accent, 1.6 if fitted else 2.6, fitted))
         painter.drawLine(QPointF(24, y + 10), QPointF(60, y + 10))
         text(painter, QRectF(70, y, 560, 20), words, BODY, LIGHT.quiet if fitted else LIGHT.text)
-    reasons = QRectF(640, 14, size.width() - 664, 100)
-    text(painter, reasons, "\n".join(sheet.reasons), SMALL, LIGHT.text, wrap=True)
-    box = QRectF(40, 120, size.width() - 64, size.height() - 272)
+    text(painter, QRectF(24, 92, 590, 48), f"{sheet.day}. {sheet.at}", SMALL, LIGHT.quiet, wrap=True)
+    beside = QRectF(640, 14, size.width() - 664, 20)
+    text(painter, beside, VERDICT[sheet.verdict], BODY, LIGHT.level(sheet.verdict), bold=True)
+    # Each reason is told whole: the drawing begins below them.
+    wide, high = size.width() - 664, line_height(SMALL)
+    told = [line for reason in sheet.reasons for line in wrapped(reason, SMALL, wide)]
+    for place, line in enumerate(told):
+        text(painter, QRectF(640, 36 + place * high, wide + 20, high), line, SMALL, LIGHT.text)
+    top = max(36 + len(told) * high, 128) + UNIT
+    box = QRectF(40, top, size.width() - 64, size.height() - top - 168)
     draw_run(painter, sheet.on, sheet.view, box)
     width = (size.width() - 48) / 3
     rows = -(-len(sheet.rows) // 3)
+    right = Qt.AlignmentFlag.AlignRight
+    for column in range(3):
+        left, top = 24 + column * width, size.height() - 143
+        text(painter, QRectF(left, top, width * 0.74, 15), "fitted", SMALL, LIGHT.quiet, align=right)
+        text(painter, QRectF(left, top, width * 0.92, 15), "proposed", SMALL, LIGHT.text, bold=True, align=right)
     for place, (label, before, after) in enumerate(sheet.rows):
         left, top = 24 + place // rows * width, size.height() - 128 + place % rows * 15
         text(painter, QRectF(left, top, width * 0.58, 15), label, SMALL, LIGHT.quiet)
-        right = Qt.AlignmentFlag.AlignRight
         text(painter, QRectF(left, top, width * 0.74, 15), before, SMALL, LIGHT.quiet, align=right)
         text(painter, QRectF(left, top, width * 0.92, 15), after, SMALL, LIGHT.text, align=right)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 
 from gearplan.bike import written
 from gearplan.bike.profile import Bike
@@ -14,7 +15,7 @@ from gearplan.plan.set import words as setwords
 from gearplan.plan.set.compare import SpeedLines, gear_rows, speed_lines
 from gearplan.plan.set.evaluate import fitted_and
 from gearplan.plan.set.quantities import CHAIN
-from gearplan.plan.set.sideview import SideView, side_view
+from gearplan.plan.set.sideview import SideView, side_view, with_axle_at
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,9 +39,12 @@ class SpeedSheet:
 
 @dataclass(frozen=True, slots=True)
 class ChainSheet:
-    """The chain run as a sheet; `rows` are (quantity, fitted, proposed)."""
+    """The chain run as a sheet; `rows` are (quantity, fitted, proposed), `at` tells where the axle is drawn."""
 
     title: str
+    day: str
+    verdict: Level
+    at: str
     fitted: str
     proposed: str
     reasons: tuple[str, ...]
@@ -49,23 +53,31 @@ class ChainSheet:
     rows: tuple[tuple[str, str, str], ...]
 
 
-def chain_sheet(bike: Bike, chosen: DriveSet) -> ChainSheet:
-    """The chain run of fitted and proposed set; ValueError while it cannot be drawn, saying why."""
+def chain_sheet(bike: Bike, chosen: DriveSet, day: date, axle: float | None = None) -> ChainSheet:
+    """The chain run of fitted and proposed set; ValueError while it cannot be drawn, saying why.
+
+    `axle` is where the axle of the proposed set is to stand, in m along the arm; None for at the slack asked for.
+    """
     on, proposed = fitted_and(bike, chosen)
-    view = side_view(bike, proposed)
+    view = side_view(bike, proposed, axle)
     if view is None:
         raise ValueError(" ".join(f.for_file for f in proposed.findings if f.about == "chain length"))
+    shown = proposed if axle is None else with_axle_at(bike, proposed, axle)
+    links = tuple(setwords.links_that_fit(result) for result in (on, proposed))
     return ChainSheet(
         title=f"{bike.name or 'Unnamed bike'}: chain run",
+        day=day.isoformat(),
+        verdict=proposed.verdict,
+        at=setwords.slack_sentence(proposed, view.slack, view.in_slot),
         fitted=f"Fitted {words.set_name(on.set)}",
         proposed=f"Proposed {words.set_name(chosen)}",
         reasons=tuple(f.text for f in setwords.reasons(proposed)),
         on=side_view(bike, on),
         view=view,
-        rows=tuple(
-            (q.title, *(written.number(q.value(r), q.unit, q.digits) for r in (on, proposed)))  # type: ignore[misc]
-            for q in CHAIN
-        ),
+        rows=(
+            ("Links that fit", *links),
+            *((q.title, *(written.number(q.value(r), q.unit, q.digits) for r in (on, shown))) for q in CHAIN),
+        ),  # type: ignore[arg-type]
     )
 
 

@@ -6,6 +6,7 @@ import os
 import sys
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 
 from PySide6.QtCore import QBuffer, QIODevice, QMarginsF, QRectF, QSize, QSizeF, Qt
@@ -79,12 +80,17 @@ def save_speed_picture(bike: Bike, chosen: DriveSet, target: Path, mph: bool = F
     _save(_speed(bike, chosen, mph), target)
 
 
-def save_chain_drawing(bike: Bike, chosen: DriveSet, target: Path) -> None:
+def save_chain_drawing(
+    bike: Bike, chosen: DriveSet, target: Path, axle: float | None = None, day: date | None = None
+) -> None:
     """Draw the chain run of fitted and proposed set, to scale, to a .png, .svg or .pdf file.
+
+    `axle` is where the axle of the proposed set stands, in m along the arm (None: at the slack asked for), `day` the
+    date on the drawing (None: today).
 
     ValueError for another ending or a set that cannot be drawn yet, OSError if the file cannot be written.
     """
-    sheet = chain_sheet(bike, chosen)
+    sheet = chain_sheet(bike, chosen, day or date.today(), axle)
     _save(Drawing(sheet.title, lambda painter, size: chaindrawing.draw(painter, sheet, size)), target)
 
 

@@ -233,7 +233,8 @@ def _ticks(axis: pg.AxisItem) -> list[tuple[str, object]]:
 
 def _hidden(widget: QWidget, rect: QRect, text: str) -> Iterator[str]:
     """Whether a parent that does not scroll cuts a part of a widget away."""
-    at, parent, child = QRect(rect), widget.parentWidget(), widget
+    at, child = QRect(rect), widget
+    parent: QWidget | None = widget.parentWidget()
     across = down = True
     while parent is not None and (across or down):
         at.translate(child.pos())
@@ -279,7 +280,7 @@ def _overlapping(window: QWidget) -> Iterator[str]:
 
 
 def _place(widget: QWidget) -> str:
-    names = []
+    names: list[str] = []
     at: QWidget | None = widget
     while at is not None and not at.isWindow() and len(names) < 3:
         said = at.objectName() or at.accessibleName()

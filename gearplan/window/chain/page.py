@@ -39,7 +39,8 @@ class ChainPage(QWidget):
     """Shows fitted and proposed set on the swingarm; `how_asked` carries plan's key and a gear."""
 
     how_asked = Signal(str, int)
-    export_asked = Signal()
+    #: The axle of the proposed set as it is shown (m along the arm), None for at the slack asked for.
+    export_asked = Signal(object)
     field_wanted = Signal(str)
 
     def __init__(self, document: Document, parent: QWidget | None = None) -> None:
@@ -91,7 +92,7 @@ class ChainPage(QWidget):
         self.reset = QPushButton("At the slack asked for")
         self.reset.clicked.connect(self._reset_pressed)
         export = QPushButton("Save drawing…")
-        export.clicked.connect(self.export_asked)
+        export.clicked.connect(self._export)
         head.addWidget(together(labelled("Pivot to a&xle", self.axle_field), self.axle_field, QLabel("mm")))
         head.addWidget(self.reset)
         head.push()
@@ -234,6 +235,9 @@ class ChainPage(QWidget):
     def _reset_pressed(self) -> None:
         self.axle_field.forget()
         self._reset_axle()
+
+    def _export(self) -> None:
+        self.export_asked.emit(self._axle)
 
     def _reset_axle(self) -> None:
         self._axle = None

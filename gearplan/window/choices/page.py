@@ -166,7 +166,7 @@ class ChoicesPage(QWidget):
             field.errors = self.errors
             field.setAccessibleName(f"Why not, {name} teeth")
             field.entered.connect(self._why_typed)
-        why.addWidget(together(labelled("Wh&y not", self.why_front), self.why_front, QLabel("/"), self.why_rear))
+        why.addWidget(together(labelled("Why &not", self.why_front), self.why_front, QLabel("/"), self.why_rear))
         why.push()
         self.to_customer = QPushButton("Show the customer")
         self.to_customer.setToolTip("The proposed set in plain words, and as a page to take home")

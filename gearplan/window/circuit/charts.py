@@ -128,6 +128,7 @@ class LapCharts(QWidget):
     def show_plateau(self, ranking: LapRanking | None, tied: Plateau | None, ratio: float | None) -> None:
         """Draw how far every ratio is behind, and which sets are tied; `ratio` is that of the proposed set."""
         if ranking is None:
+            self.plateau.clear_lines()
             return
         ratios, times = ranking.ratio_curve()
         first = float(times.min())

@@ -170,6 +170,8 @@ class CircuitPage(QWidget):
         if lap is not None and circuit is not None:
             self._show_lap(lap, circuit)
         self.ranker.ask(self._question(), self.results.wanted, self.ranges.doubts)
+        if self.ranker.ranking is None:
+            self.drawn.show_plateau(None, None, None)
         self._refresh_tab()
 
     def _unread_changed(self) -> None:

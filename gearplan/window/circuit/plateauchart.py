@@ -39,6 +39,13 @@ class PlateauChart(PairChart):
         self._chosen_name.setColor(QColor(now.text))
         self._chosen_name.setFont(theme.font(theme.SMALL, bold=True))
 
+    def clear_lines(self) -> None:
+        """There is no ranking: nothing of the last one stays."""
+        self.show_lines(None, None, None)
+        self._tied.setData([], [])
+        self._chosen.setData([], [])
+        self._chosen_name.setVisible(False)
+
     def show_tied(self, ratio: Floats, behind: Floats, chosen: tuple[float, float, str] | None) -> None:
         """Put a dot for each tied set, and a ring with its name (ratio, seconds, name) for the one to take."""
         self._tied.setData(ratio, behind)

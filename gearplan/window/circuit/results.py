@@ -117,7 +117,7 @@ class RankingTab(QWidget):
         fixed_width(self.margin, 56)
         self.margin.errors = self.errors
         self.margin.entered.connect(self.filtered)
-        flow.addWidget(together(labelled("&Tow margin, %", self.margin), self.margin))
+        flow.addWidget(together(labelled("Tow mar&gin, %", self.margin), self.margin))
         self.margin.setToolTip("How much faster than on its fastest straight a set could go before the limiter")
         return flow
 

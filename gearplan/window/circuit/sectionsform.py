@@ -49,7 +49,7 @@ class SectionsForm(QWidget):
         self.name.entered.connect(self._named)
         self.name.finished.connect(document.end_merge)
         least_width(self.name, 190)
-        name_row.addWidget(labelled("Circuit na&me", self.name))
+        name_row.addWidget(labelled("Circuit &name", self.name))
         name_row.addWidget(self.name)
         column.addLayout(name_row)
         # The form stays in reach, however many sections there are.
@@ -146,8 +146,7 @@ class SectionsForm(QWidget):
             button.setEnabled(key in _NEW or count > 0)
         for field in self.fields.values():
             field.setEnabled(count > 0)
-        if count:
-            self._show_section(circuit.sections[self.index])
+        self._show_section(circuit.sections[self.index] if count else None)
 
     def pick(self, index: int) -> None:
         """Take the section at hand where the cursor went; the cursor stays where it is."""
@@ -160,16 +159,17 @@ class SectionsForm(QWidget):
         self.table.selectRow(index)
         self.table.scrollTo(self.table.currentIndex())
 
-    def _show_section(self, section: Section) -> None:
+    def _show_section(self, section: Section | None) -> None:
+        """Show a section; without one nothing of the last one stays in the fields."""
         for key, field in self.fields.items():
-            value = getattr(section, key)
+            value = None if section is None else getattr(section, key)
             if isinstance(field, ChoiceField):
                 field.show_choice(("yes" if value else "no") if isinstance(value, bool) else value)
             elif isinstance(field, NumberField):
                 if not (key == "length_m" and field.problem):
                     field.show_number(value)
             else:
-                field.show_value(value, value or None)
+                field.show_value(value or "", value or None)
 
     def _entered(self, value: object) -> None:
         circuit, key = self._document.circuit, self.sender().objectName()

@@ -69,7 +69,7 @@ class CustomerPage(QWidget):
             button.setAccessibleName(name)
             button.setAutoRepeat(True)
             button.clicked.connect(slot)
-        self.cruise_name = labelled("C&ruising at", self.cruise)
+        self.cruise_name = labelled("Cr&uising at", self.cruise)
         row.addWidget(together(self.cruise_name, self.slower, self.cruise, self.faster, self.unit))
         self.pull_at = NumberField(_speed_refusal, unit=self._view.speed_unit, step=5)
         fixed_width(self.pull_at, 56)

@@ -20,6 +20,8 @@ from PySide6.QtWidgets import (
 
 from gearplan.sheet.customer.content import PAPERS
 from gearplan.window.kit import theme
+from gearplan.window.kit.fields import labelled
+from gearplan.window.kit.layout import least_width
 
 
 class TakeHomeDialog(QDialog):
@@ -28,7 +30,7 @@ class TakeHomeDialog(QDialog):
     def __init__(self, name: str, logo: str, paper: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setWindowTitle("Page to take home")
-        self.setMinimumWidth(460)
+        least_width(self, 460)
         column = QVBoxLayout(self)
         column.setContentsMargins(*[3 * theme.UNIT] * 4)
         column.setSpacing(2 * theme.UNIT)
@@ -40,6 +42,8 @@ class TakeHomeDialog(QDialog):
         self.logo = QLineEdit(logo)
         self.logo.setPlaceholderText("a PNG, JPEG or SVG file")
         find = QPushButton("Find…")
+        # Enter in a field saves; this one is pressed by itself alone.
+        find.setAutoDefault(False)
         find.clicked.connect(self._find)
         row = QHBoxLayout()
         row.addWidget(self.logo, 1)
@@ -48,7 +52,7 @@ class TakeHomeDialog(QDialog):
         self.paper.addItems(list(PAPERS))
         self.paper.setCurrentText(paper)
         form.addRow("&Shop's name", self.name)
-        form.addRow("&Logo", row)
+        form.addRow(labelled("&Logo", self.logo), row)
         form.addRow("&Paper", self.paper)
         column.addWidget(words)
         column.addLayout(form)

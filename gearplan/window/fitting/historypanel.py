@@ -75,7 +75,7 @@ class HistoryPanel(Scrolled):
         self.now.unread.connect(self._document.note_unread)
         self.now.finished.connect(self._document.end_merge)
         due.addWidget(together(self.shape, self.due, grows=True))
-        due.addWidget(together(labelled("Odometer &today, km", self.now), self.now))
+        due.addWidget(together(labelled("Odometer toda&y, km", self.now), self.now))
         column.addLayout(due)
         self.jobs = WordList()
         self.jobs.setAccessibleName("Jobs of this bike")

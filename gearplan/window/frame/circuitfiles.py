@@ -66,7 +66,8 @@ class CircuitFiles(QObject):
             self._message.say(str(refused), wrong=True)
             return False
         self._document.open_circuit(opened, None if path.suffix.lower() == ".csv" else path)
-        self._message.say("\n".join(opened.notices))
+        # What had to be said of the file is no good news.
+        self._message.say("\n".join(opened.notices), wrong=True)
         return True
 
     def save(self) -> bool:

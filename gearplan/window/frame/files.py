@@ -180,11 +180,14 @@ class Files(QObject):
 
         self._ask_and_draw("Save the speed picture", "speed.png", draw)
 
-    def ask_chain_drawing(self) -> None:
-        """Ask where to, then draw the chain run into a file."""
+    def ask_chain_drawing(self, axle: object) -> None:
+        """Ask where to, then draw the chain run into a file, with the axle of the proposed set where it stands (m)."""
         from gearplan.sheet import painter
 
-        self._ask_and_draw("Save the drawing", "chain run.svg", painter.save_chain_drawing)
+        def draw(bike: Bike, chosen: DriveSet, path: Path) -> None:
+            painter.save_chain_drawing(bike, chosen, path, axle if isinstance(axle, float) else None)
+
+        self._ask_and_draw("Save the drawing", "chain run.svg", draw)
 
     def ask_customer_page(self, asked: Asked, stock: Stock | None) -> None:
         """Ask for the shop and where to, then draw the page that the customer takes home."""
@@ -277,11 +280,19 @@ class Files(QObject):
         )
 
     def ask_and_write(self, title: str, suggested: str, kinds: str, write: Callable[[Path], None]) -> None:
-        """Ask where to, then have something written into that file; what fails is said."""
+        """Ask where to, then have something written into that file; what fails is said.
+
+        A name without ending gets that of the suggested one.
+        """
         name, _ = QFileDialog.getSaveFileName(self._window, title, suggested, kinds)
         if not name:
             return
         path = Path(name)
+        if not path.suffix:
+            # The dialog asked about the name as it was typed, not about this one.
+            path = path.with_name(path.name + Path(suggested).suffix)
+            if path.exists() and not self.confirmed(f"{path.name} exists already. Replace it?"):
+                return
         try:
             write(path)
         except (OSError, ValueError) as failed:

@@ -240,7 +240,7 @@ class SetBar(QFrame):
         head.addWidget(self.shape)
         head.addWidget(Still(self.word, theme.TITLE, sample=max(words.VERDICT.values(), key=len), bold=True))
         head.addStretch(1)
-        self.unfold = QPushButton("Sl&iders")
+        self.unfold = QPushButton("Sliders")
         self.unfold.setCheckable(True)
         self.unfold.setToolTip("Show or hide the fields and sliders of the proposed set")
         self.unfold.clicked.connect(self._unfolded)

@@ -36,7 +36,26 @@ from gearplan.window.kit.view import View
 #: The least size of the window, and what a desktop draws around it before that can be measured.
 _LEAST = (720, 440)
 FRAME = QSize(12, 38)
-TEXT_SIZES = tuple(f"{100 * share:.0f} %" for share in theme.SCALES)
+#: What is chosen in the View menu, each under a letter or figure of its own.
+_LETTERED = {
+    "Bike": "&Bike",
+    "Speed": "&Speed",
+    "Chain": "&Chain",
+    "Pull": "&Pull",
+    "Circuit": "C&ircuit",
+    "Choices": "Ch&oices",
+    "Customer": "C&ustomer",
+    "Fitting": "&Fitting",
+    "Ride log": "&Ride log",
+}
+_UNITS = {"km/h": "Speeds in &km/h", "mph": "Speeds in &mph"}
+_LOOKS = {"system": "Appearance: s&ystem", "light": "Appearance: &light", "dark": "Appearance: d&ark"}
+_SIZES = {
+    "100 %": "Text size &100 %",
+    "125 %": "Text size 12&5 %",
+    "150 %": "Text size 15&0 %",
+    "200 %": "Text size &200 %",
+}
 #: The pages whose charts share the cursor.
 _WITH_CURSOR = ("Speed", "Pull")
 #: The pages that draw faster while a slider is held.
@@ -157,7 +176,8 @@ class Workbench(PageHost):
         self._add(file, "Save speed &picture…", self._ask_picture, "Ctrl+E")
         self._add(file, "&Copy speed picture", self._copy_picture, "Ctrl+Shift+C")
         file.addSeparator()
-        self._add(file, "&Quit", self.close, keys.Quit)
+        # Named by hand: outside of the large desktops the standard key is none.
+        self._add(file, "&Quit", self.close, "Ctrl+Q")
         edit = self.menuBar().addMenu("&Edit")
         self.undo_action = self._add(edit, "&Undo", self.document.undo, keys.Undo)
         self.redo_action = self._add(edit, "&Redo", self.document.redo, keys.Redo)
@@ -166,22 +186,22 @@ class Workbench(PageHost):
             ("Front sprocket one tooth &smaller", "Alt+Left", "front", -1),
             ("Front sprocket one tooth &larger", "Alt+Right", "front", 1),
             ("Rear sprocket one tooth s&maller", "Alt+Down", "rear", -1),
-            ("Rear sprocket one tooth la&rger", "Alt+Up", "rear", 1),
+            ("Rear sprocket one tooth lar&ger", "Alt+Up", "rear", 1),
         ):
             self._add(edit, label, self._step_teeth, shortcut).setData((part, by))
         view = self.menuBar().addMenu("&View")
         for number, name in enumerate(PAGES, 1):
-            self._add(view, f"&{name}", self._page_asked, f"Ctrl+{number}").setData(number - 1)
+            self._add(view, _LETTERED[name], self._page_asked, f"Ctrl+{number}").setData(number - 1)
         self.round = TurnRound(self, self._hidden_for_customer, self._show_round)
-        self._add(view, "Customer, &full screen", self.round.turn, "F11")
+        self._add(view, "Customer, full scree&n", self.round.turn, "F11")
         view.addSeparator()
-        self._choices(view, remembered.SPEED_UNITS, settings.speed_unit, self._unit_asked, "Speeds in {}")
+        self._choices(view, _UNITS, settings.speed_unit, self._unit_asked)
         view.addSeparator()
-        self._choices(view, remembered.APPEARANCES, settings.appearance, self._appearance_asked, "Appearance: {}")
+        self._choices(view, _LOOKS, settings.appearance, self._appearance_asked)
         view.addSeparator()
-        now = TEXT_SIZES[theme.SCALES.index(settings.text_size)]
-        self._sizes = self._choices(view, TEXT_SIZES, now, self._text_size_asked, "Text size {}")
-        self._add(view, "Larger te&xt", self._larger_text, keys.ZoomIn)
+        now = f"{100 * settings.text_size:.0f} %"
+        self._sizes = self._choices(view, _SIZES, now, self._text_size_asked)
+        self._add(view, "Larg&er text", self._larger_text, keys.ZoomIn)
         self._add(view, "Smaller te&xt", self._smaller_text, keys.ZoomOut)
         help_menu = self.menuBar().addMenu("&Help")
         self._add(help_menu, "&How is the number at hand computed?", self._how_at_hand, "F1")
@@ -204,12 +224,10 @@ class Workbench(PageHost):
         self.addAction(action)
         return action
 
-    def _choices(
-        self, menu: QMenu, words: tuple[str, ...], now: str, slot: Callable[[], object], label: str
-    ) -> list[QAction]:
+    def _choices(self, menu: QMenu, choices: dict[str, str], now: str, slot: Callable[[], object]) -> list[QAction]:
         group = QActionGroup(self)
-        for word in words:
-            action = self._add(menu, label.format(word), slot)
+        for word, label in choices.items():
+            action = self._add(menu, label, slot)
             action.setCheckable(True)
             action.setChecked(word == now)
             action.setData(word)
@@ -365,7 +383,7 @@ class Workbench(PageHost):
         self.dress()
 
     def _text_size_asked(self) -> None:
-        self._take_text_size(theme.SCALES[TEXT_SIZES.index(self.sender().data())])  # type: ignore[attr-defined]
+        self._take_text_size(int(self.sender().data().split()[0]) / 100)  # type: ignore[attr-defined]
 
     def _larger_text(self) -> None:
         self._take_text_size(min((size for size in theme.SCALES if size > theme.scale()), default=theme.scale()))

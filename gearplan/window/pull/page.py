@@ -95,7 +95,7 @@ class PullPage(QWidget):
         self.slopes.errors = self.errors
         self.slopes.show_value(self._view.asked["slopes"], self._view.asked["slopes"])
         self.slopes.entered.connect(self._slopes_entered)
-        head.addWidget(together(labelled("Load also u&phill, %", self.slopes), self.slopes))
+        head.addWidget(together(labelled("Load &also uphill, %", self.slopes), self.slopes))
         column.addLayout(head)
         column.addWidget(self.errors)
         self.sentence = QLabel()

@@ -52,7 +52,7 @@ class SearchRanges(QWidget):
         for line, (label, sizes, hint, slot) in enumerate(
             (
                 ("Other &chain sizes", self.chains, "none, or such as 525, 428", self._chains_typed),
-                ("Other &tyres", self.tyres, "none, or such as 190/50-17", self._tyres_typed),
+                ("Other t&yres", self.tyres, "none, or such as 190/50-17", self._tyres_typed),
             ),
             1,
         ):

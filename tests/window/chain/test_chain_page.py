@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QMouseEvent
-from PySide6.QtWidgets import QApplication, QFileDialog
+from PySide6.QtWidgets import QApplication, QFileDialog, QPushButton
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike.profile import Bike, with_value
@@ -16,6 +16,7 @@ from gearplan.bike.units import MM
 from gearplan.commands.numbersjson import numbers
 from gearplan.plan.set.quantities import CHAIN
 from gearplan.plan.set.sideview import side_view
+from gearplan.sheet import painter
 from gearplan.window.chain.page import ChainPage
 from gearplan.window.frame.how import HowPanel
 from gearplan.window.frame.workbench import Workbench
@@ -171,7 +172,7 @@ def type_into(qtbot: QtBot, page: ChainPage, km: str, mm: str) -> None:
 
 
 def test_wear_readings(window: Workbench, page: ChainPage, qtbot: QtBot) -> None:
-    page.tabs.setCurrentWidget(page.wear)
+    page.tabs.setCurrentIndex(1)
     assert "0.72 % longer than new" in page.wear.verdict.text()
     type_into(qtbot, page, "21000", "320,7")
     assert "1.01 % longer" in page.wear.verdict.text()
@@ -196,7 +197,7 @@ def test_wear_readings(window: Workbench, page: ChainPage, qtbot: QtBot) -> None
 
 
 def test_the_machine_s_own_wear_limit_wins(window: Workbench, page: ChainPage) -> None:
-    page.tabs.setCurrentWidget(page.wear)
+    page.tabs.setCurrentIndex(1)
     window.document.set_value("limits", "chain_elongation_percent", 0.7, "Limit")
     assert "worn out" in page.wear.verdict.text()
     assert "as entered" in page.wear.source.text()
@@ -204,7 +205,7 @@ def test_the_machine_s_own_wear_limit_wins(window: Workbench, page: ChainPage) -
 
 def test_conversion_to_a_lighter_chain(window: Workbench, page: ChainPage, qtbot: QtBot) -> None:
     window.files.open_demo("Corvid 1000")
-    page.tabs.setCurrentWidget(page.conversion)
+    page.tabs.setCurrentIndex(2)
     page.conversion.sizes.setCurrentText("520")
     page.conversion.refresh()
     words = page.conversion.words.text()
@@ -223,7 +224,7 @@ def test_the_drawing_is_exported(
 ) -> None:
     target = tmp_path / f"run.{ending}"
     monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: (str(target), ""))
-    page.export_asked.emit()
+    page.export_asked.emit(None)
     assert target.stat().st_size > 3000
     assert str(target) in window.message.text.text()
 
@@ -235,3 +236,16 @@ def test_every_number_can_be_explained(window: Workbench, page: ChainPage) -> No
     titles = [panel.windowTitle() for panel in window.findChildren(HowPanel)]
     assert len(titles) == 2 * (1 + len(CHAIN))
     assert {"How: Anti-squat", "How: Chain tension and strength", "How: Wrap angles"} <= set(titles)
+
+
+def test_the_drawing_is_saved_with_the_axle_where_it_was_dragged(
+    window: Workbench, page: ChainPage, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    saved: list[float | None] = []
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: ("/nowhere/x.svg", ""))
+    monkeypatch.setattr(painter, "save_chain_drawing", lambda _bike, _set, _path, axle: saved.append(axle))
+    export = next(button for button in page.findChildren(QPushButton) if button.text().startswith("Save drawing"))
+    qtbot.mouseClick(export, Qt.MouseButton.LeftButton)
+    page._move_axle(0.57)
+    qtbot.mouseClick(export, Qt.MouseButton.LeftButton)
+    assert saved == [None, 0.57]

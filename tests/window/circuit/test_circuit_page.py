@@ -7,8 +7,8 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QRect, Qt
-from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox, QScrollArea
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike.circuit import Circuit, Section
@@ -250,26 +250,25 @@ def test_no_mark_on_the_map_covers_another(
         assert not one.intersects(other)
 
 
-def test_at_the_least_size_nothing_is_cut_off(window: Workbench, lapped: CircuitPage, qapp: QApplication) -> None:
-    window.resize(960, 620)
-    for _ in range(3):
-        qapp.processEvents()
-    # The words break within the side; the table scrolls sideways by itself.
-    scroll = lapped.tabs.currentWidget()
-    assert isinstance(scroll, QScrollArea)
-    assert lapped.results.width() <= scroll.viewport().width()
-    table = lapped.results.table
-    assert table.horizontalScrollBar().maximum() > 0
-    assert all(table.columnWidth(column) >= 44 for column in range(table.model().columnCount()))
-    for label in (lapped.sentence, lapped.results.words):
-        room = QRect(0, 0, label.width(), 1000)
-        needed = label.fontMetrics().boundingRect(room, Qt.TextFlag.TextWordWrap, label.text()).height()
-        assert needed <= label.height()
-
-
 def test_what_lacks_is_said_in_the_words_of_the_form(window: Workbench, lapped: CircuitPage) -> None:
     window.document.edit_circuit("x", Circuit("f", (Section("straight", 300.0), Section("corner", 20.0))))
     lapped.tabs.setCurrentIndex(2)
     for label in (lapped.empty.words, lapped.results.words, lapped.sections.doubts):
         assert "Section 2" in label.text()
         assert "_" not in label.text()
+
+
+def test_a_new_circuit_takes_nothing_over_from_the_last_one(
+    window: Workbench, lapped: CircuitPage, qapp: QApplication
+) -> None:
+    lapped.tabs.setCurrentIndex(2)
+    assert lapped.sections.fields["length_m"].text()
+    assert len(lapped.drawn.plateau._proposed.getData()[0]) > 0
+    window.circuits.new()
+    qapp.processEvents()
+    fields = [field for field in lapped.sections.fields.values() if hasattr(field, "text")]
+    assert [field.text() for field in fields] == [""] * len(fields)
+    window.document.edit_circuit("x", Circuit("one straight", (Section("straight", 200.0),)))
+    assert lapped.ranker.ranking is None
+    assert lapped.drawn.plateau._proposed.getData()[0] is None or len(lapped.drawn.plateau._proposed.getData()[0]) == 0
+    assert not lapped.drawn.plateau._chosen_name.isVisible()

@@ -8,7 +8,7 @@ from pathlib import Path
 import pypdf
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QApplication, QFileDialog
+from PySide6.QtWidgets import QApplication, QFileDialog, QLabel
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike.profile import Bike
@@ -72,7 +72,7 @@ def test_one_key_turns_the_screen_round_and_back(window: Workbench, page: Custom
     qtbot.keyClick(window, Qt.Key.Key_F11)
     assert window.isFullScreen()
     assert window.stack.currentWidget() is page
-    for part in (window.menuBar(), window.bar, window.rail, page.work):
+    for part in (window.menuBar(), window.bar, window.rail, *page.work):
         assert not part.isVisible()
     for part in (page.content, page.slower, page.faster, page.full_screen):
         assert part.isVisible()
@@ -81,7 +81,7 @@ def test_one_key_turns_the_screen_round_and_back(window: Workbench, page: Custom
     assert "At 125 km/h" in said(page)
     qtbot.keyClick(window, Qt.Key.Key_Escape)
     assert not window.isFullScreen()
-    for part in (window.menuBar(), window.bar, window.rail, page.work):
+    for part in (window.menuBar(), window.bar, window.rail, *page.work):
         assert part.isVisible()
     qtbot.mouseClick(page.full_screen, Qt.MouseButton.LeftButton)
     assert window.isFullScreen()
@@ -161,3 +161,35 @@ def test_an_empty_bike_is_shown(window: Workbench, page: CustomerPage, qapp: QAp
     assert "To be checked first: " in said(page)
     assert "and the motorcycle's data, which are not complete." in said(page)
     assert not page.grab().isNull()
+
+
+def test_enter_in_the_dialog_saves_and_opens_no_other(
+    qapp: QApplication, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[str] = []
+    monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_a: asked.append("logo") or ("", ""))
+    for field in ("name", "logo"):
+        dialog = TakeHomeDialog("", "", "A4")
+        qtbot.addWidget(dialog)
+        dialog.show()
+        qtbot.waitExposed(dialog)
+        getattr(dialog, field).setFocus()
+        qtbot.keyClick(getattr(dialog, field), Qt.Key.Key_Return)
+        assert asked == []
+        assert dialog.result() == TakeHomeDialog.DialogCode.Accepted
+        logo = next(label for label in dialog.findChildren(QLabel) if label.text() == "&Logo")
+        assert logo.buddy() is dialog.logo
+
+
+def test_a_name_without_ending_gets_it_and_replaces_nothing_unasked(
+    window: Workbench, page: CustomerPage, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(TakeHomeDialog, "exec", lambda _self: TakeHomeDialog.DialogCode.Accepted)
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_a: (str(tmp_path / "page"), ""))
+    page.take_home.click()
+    assert [path.name for path in tmp_path.iterdir()] == ["page.pdf"]
+    assert (tmp_path / "page.pdf").read_bytes().startswith(b"%PDF")
+    (tmp_path / "page.pdf").write_bytes(b"another")
+    monkeypatch.setattr(window.files, "confirmed", lambda _text: False)
+    page.take_home.click()
+    assert (tmp_path / "page.pdf").read_bytes() == b"another"

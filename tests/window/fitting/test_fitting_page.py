@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import errno
 import os
-import re
 import signal
 import subprocess
 import sys
@@ -16,7 +15,7 @@ import pypdf
 import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtPrintSupport import QPrintDialog, QPrinter
-from PySide6.QtWidgets import QApplication, QFileDialog, QLabel, QListWidget
+from PySide6.QtWidgets import QApplication, QFileDialog, QListWidget
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike.demo import demo_bike
@@ -303,14 +302,6 @@ def test_an_odometer_in_miles_is_kept_in_kilometres(window: Workbench, page: Fit
     page.tabs.setCurrentIndex(3)
     qtbot.keyClicks(page.history.now, "20000 mi")
     assert page.history.now.problem == ""
-
-
-def test_no_letter_is_asked_for_twice(window: Workbench, page: FittingPage) -> None:
-    sets = re.findall(r"&(\w)", " ".join(label.text() for label in window.bar.findChildren(QLabel)).lower())
-    labels = [label for label in page.findChildren(QLabel) if label.buddy() is not None]
-    own = re.findall(r"&(\w)", " ".join(label.text() for label in labels).lower())
-    assert {"d", "o", "i", "n"} <= set(own)
-    assert len({*own, *sets}) == len(own) + len(sets)
 
 
 def test_two_refusals_stand_on_lines_of_their_own(page: FittingPage, qtbot: QtBot) -> None:

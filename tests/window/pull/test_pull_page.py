@@ -71,7 +71,7 @@ def test_each_load_is_named_on_its_own_line_and_each_gear_within_the_chart(windo
     chart = page.thrust_chart
     heights = []
     for name, line in zip(chart._load_names[:3], chart._loads, strict=False):
-        assert name.anchor[1] == 0.5
+        assert name.anchor[1] == 1.0
         assert name.pos().y() == pytest.approx(np.interp(name.pos().x(), *line.getData()))
         heights.append(name.pos().y())
     assert heights == sorted(heights)

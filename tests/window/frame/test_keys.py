@@ -1,0 +1,101 @@
+"""Keys of the whole window: each letter asks for one thing, and all of them work while the screen is turned round."""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QTabBar, QTabWidget
+from pytestqt.qtbot import QtBot
+
+from gearplan.window.frame import settings
+from gearplan.window.frame.pagehost import PAGES
+from gearplan.window.frame.workbench import Workbench
+from gearplan.window.kit import theme
+
+
+def letter(text: str) -> str | None:
+    """The key that a text asks for by its ampersand."""
+    found = re.search("&([^&])", text.replace("&&", ""))
+    return found.group(1).lower() if found else None
+
+
+def letters(window: Workbench) -> dict[str, list[str]]:
+    """What every letter with Alt reaches now: menus, fields by their labels, buttons, tabs."""
+    texts = [action.text() for action in window.menuBar().actions()]
+    texts += [one.text() for one in window.findChildren(QLabel) if one.isVisible() and one.buddy() is not None]
+    texts += [one.text() for one in window.findChildren(QAbstractButton) if one.isVisible()]
+    for bar in window.findChildren(QTabBar):
+        texts += [bar.tabText(at) for at in range(bar.count()) if bar.isVisible()]
+    found = defaultdict(list)
+    for text in texts:
+        if key := letter(text):
+            found[key].append(text)
+    return found
+
+
+def test_no_letter_asks_for_two_things(window: Workbench, qapp: QApplication) -> None:
+    window.circuits.open_demo("Marlpit Lane")
+    for size in ((1280, 800), (960, 540)):
+        window.resize(*size)
+        for name in PAGES:
+            window.show_page(name)
+            tabs = window.page(name).findChildren(QTabWidget)
+            for tab in range(tabs[0].count() if tabs else 1):
+                if tabs:
+                    tabs[0].setCurrentIndex(tab)
+                qapp.processEvents()
+                found = letters(window)
+                assert {key: texts for key, texts in found.items() if len(texts) > 1} == {}, (name, tab)
+                assert found["f"] == ["&File"]
+
+
+def test_every_entry_of_a_menu_has_a_letter_of_its_own(window: Workbench) -> None:
+    for menu in window.menuBar().actions():
+        keys = [letter(entry.text()) for entry in menu.menu().actions() if not entry.isSeparator()]
+        assert None not in keys, menu.text()
+        assert len(set(keys)) == len(keys), menu.text()
+
+
+def test_the_keys_work_while_the_screen_is_turned_round(window: Workbench, qtbot: QtBot) -> None:
+    qtbot.keyClick(window, Qt.Key.Key_F11)
+    before = window.document.chosen
+    assert before.rear is not None
+    qtbot.keyClick(window, Qt.Key.Key_Down, Qt.KeyboardModifier.AltModifier)
+    assert window.document.chosen.rear == before.rear - 1
+    qtbot.keyClick(window, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
+    assert window.document.chosen == before
+    # A page that is asked for is shown with its frame.
+    qtbot.keyClick(window, Qt.Key.Key_2, Qt.KeyboardModifier.ControlModifier)
+    assert not window.round.on
+    assert window.stack.currentWidget() is window.speed_page
+    qtbot.keyClick(window, Qt.Key.Key_F11)
+    qtbot.keyClick(window, Qt.Key.Key_Q, Qt.KeyboardModifier.ControlModifier)
+    assert not window.isVisible()
+
+
+def test_text_grows_and_shrinks_by_keys_and_is_remembered(window: Workbench, qtbot: QtBot) -> None:
+    before = window.rail.width(), window.speed_page.cursor_field.width()
+    try:
+        for share in (*theme.SCALES[1:], theme.SCALES[-1]):
+            qtbot.keyClick(window, Qt.Key.Key_Plus, Qt.KeyboardModifier.ControlModifier)
+            assert theme.scale() == share
+        assert window.rail.width() > 1.6 * before[0]
+        assert window.speed_page.cursor_field.width() == 2 * before[1]
+        assert window.speed_page.cursor_field.fontMetrics().height() >= 27
+        settings.store(window.files.settings)
+        assert settings.load().text_size == 2.0
+    finally:
+        for _ in theme.SCALES:
+            qtbot.keyClick(window, Qt.Key.Key_Minus, Qt.KeyboardModifier.ControlModifier)
+    assert theme.scale() == 1.0
+    assert (window.rail.width(), window.speed_page.cursor_field.width()) == before
+
+
+@pytest.mark.parametrize("text", ["text_size = 3.0", "text_size = 'large'"])
+def test_a_size_of_text_that_is_not_offered_is_the_usual(text: str) -> None:
+    settings.settings_file().parent.mkdir(parents=True)
+    settings.settings_file().write_text(text)
+    assert settings.load().text_size == 1.0
