@@ -63,7 +63,10 @@ def chain_sheet(bike: Bike, chosen: DriveSet, day: date, axle: float | None = No
     if view is None:
         raise ValueError(" ".join(f.for_file for f in proposed.findings if f.about == "chain length"))
     shown = proposed if axle is None else with_axle_at(bike, proposed, axle)
-    links = tuple(setwords.links_that_fit(result) for result in (on, proposed))
+    rows = [("Links that fit", setwords.links_that_fit(on), setwords.links_that_fit(proposed))]
+    for q in CHAIN:
+        before, after = (written.number(q.value(result), q.unit, q.digits) for result in (on, shown))
+        rows.append((q.title, before, after))
     return ChainSheet(
         title=f"{bike.name or 'Unnamed bike'}: chain run",
         day=day.isoformat(),
@@ -74,10 +77,7 @@ def chain_sheet(bike: Bike, chosen: DriveSet, day: date, axle: float | None = No
         reasons=tuple(f.text for f in setwords.reasons(proposed)),
         on=side_view(bike, on),
         view=view,
-        rows=(
-            ("Links that fit", *links),
-            *((q.title, *(written.number(q.value(r), q.unit, q.digits) for r in (on, shown))) for q in CHAIN),
-        ),  # type: ignore[arg-type]
+        rows=tuple(rows),
     )
 
 

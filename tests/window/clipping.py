@@ -233,7 +233,8 @@ def _ticks(axis: pg.AxisItem) -> list[tuple[str, object]]:
 
 def _hidden(widget: QWidget, rect: QRect, text: str) -> Iterator[str]:
     """Whether a parent that does not scroll cuts a part of a widget away."""
-    at, child = QRect(rect), widget
+    at = QRect(rect)
+    child: QWidget = widget
     parent: QWidget | None = widget.parentWidget()
     across = down = True
     while parent is not None and (across or down):
@@ -253,7 +254,7 @@ def _hidden(widget: QWidget, rect: QRect, text: str) -> Iterator[str]:
             return
         if parent.isWindow():
             return
-        parent, child = parent.parentWidget(), parent
+        child, parent = parent, parent.parentWidget()
 
 
 def _scrolls(area: QAbstractScrollArea, way: Qt.Orientation) -> bool:

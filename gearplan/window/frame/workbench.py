@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
 
 from gearplan.bike import library
 from gearplan.window.document.document import Document
+from gearplan.window.frame import menuwords
 from gearplan.window.frame import settings as remembered
 from gearplan.window.frame.circuitfiles import CircuitFiles
 from gearplan.window.frame.files import Files
@@ -36,26 +37,6 @@ from gearplan.window.kit.view import View
 #: The least size of the window, and what a desktop draws around it before that can be measured.
 _LEAST = (720, 440)
 FRAME = QSize(12, 38)
-#: What is chosen in the View menu, each under a letter or figure of its own.
-_LETTERED = {
-    "Bike": "&Bike",
-    "Speed": "&Speed",
-    "Chain": "&Chain",
-    "Pull": "&Pull",
-    "Circuit": "C&ircuit",
-    "Choices": "Ch&oices",
-    "Customer": "C&ustomer",
-    "Fitting": "&Fitting",
-    "Ride log": "&Ride log",
-}
-_UNITS = {"km/h": "Speeds in &km/h", "mph": "Speeds in &mph"}
-_LOOKS = {"system": "Appearance: s&ystem", "light": "Appearance: &light", "dark": "Appearance: d&ark"}
-_SIZES = {
-    "100 %": "Text size &100 %",
-    "125 %": "Text size 12&5 %",
-    "150 %": "Text size 15&0 %",
-    "200 %": "Text size &200 %",
-}
 #: The pages whose charts share the cursor.
 _WITH_CURSOR = ("Speed", "Pull")
 #: The pages that draw faster while a slider is held.
@@ -191,16 +172,16 @@ class Workbench(PageHost):
             self._add(edit, label, self._step_teeth, shortcut).setData((part, by))
         view = self.menuBar().addMenu("&View")
         for number, name in enumerate(PAGES, 1):
-            self._add(view, _LETTERED[name], self._page_asked, f"Ctrl+{number}").setData(number - 1)
+            self._add(view, menuwords.PAGES[name], self._page_asked, f"Ctrl+{number}").setData(number - 1)
         self.round = TurnRound(self, self._hidden_for_customer, self._show_round)
         self._add(view, "Customer, full scree&n", self.round.turn, "F11")
         view.addSeparator()
-        self._choices(view, _UNITS, settings.speed_unit, self._unit_asked)
+        self._choices(view, menuwords.UNITS, settings.speed_unit, self._unit_asked)
         view.addSeparator()
-        self._choices(view, _LOOKS, settings.appearance, self._appearance_asked)
+        self._choices(view, menuwords.LOOKS, settings.appearance, self._appearance_asked)
         view.addSeparator()
         now = f"{100 * settings.text_size:.0f} %"
-        self._sizes = self._choices(view, _SIZES, now, self._text_size_asked)
+        self._sizes = self._choices(view, menuwords.SIZES, now, self._text_size_asked)
         self._add(view, "Larg&er text", self._larger_text, keys.ZoomIn)
         self._add(view, "Smaller te&xt", self._smaller_text, keys.ZoomOut)
         help_menu = self.menuBar().addMenu("&Help")

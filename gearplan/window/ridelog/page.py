@@ -97,13 +97,10 @@ class RideLogPage(QWidget):
         self.progress.setAccessibleName("How far the ride is read")
         self.stop = QPushButton("Cancel")
         self.stop.clicked.connect(self._cancelled)
-        for widget in (self.open, self.demo):
-            head.addWidget(widget)
         self.name.setWordWrap(True)
         self.name.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
-        head.addWidget(self.name)
-        head.addWidget(self.progress)
-        head.addWidget(self.stop)
+        for widget in (self.open, self.demo, self.name, self.progress, self.stop):
+            head.addWidget(widget)
         column.addLayout(head)
         self.empty = QLabel(_EMPTY)
         self.empty.setWordWrap(True)

@@ -7,7 +7,7 @@ from collections import defaultdict
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QTabBar, QTabWidget
+from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QMenu, QTabBar, QTabWidget
 from pytestqt.qtbot import QtBot
 
 from gearplan.window.frame import settings
@@ -53,10 +53,12 @@ def test_no_letter_asks_for_two_things(window: Workbench, qapp: QApplication) ->
 
 
 def test_every_entry_of_a_menu_has_a_letter_of_its_own(window: Workbench) -> None:
-    for menu in window.menuBar().actions():
-        keys = [letter(entry.text()) for entry in menu.menu().actions() if not entry.isSeparator()]
-        assert None not in keys, menu.text()
-        assert len(set(keys)) == len(keys), menu.text()
+    for head in window.menuBar().actions():
+        menu = head.menu()
+        assert isinstance(menu, QMenu)
+        keys = [letter(entry.text()) for entry in menu.actions() if not entry.isSeparator()]
+        assert None not in keys, head.text()
+        assert len(set(keys)) == len(keys), head.text()
 
 
 def test_the_keys_work_while_the_screen_is_turned_round(window: Workbench, qtbot: QtBot) -> None:
