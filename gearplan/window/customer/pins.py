@@ -51,15 +51,14 @@ class PinCard(QWidget):
         column.addWidget(self.words)
         buttons = QHBoxLayout()
         self.propose = QPushButton("Show")
-        self.propose.setAccessibleName(f"Show {pin.name}, {teeth(pin.set)}")
         self.propose.clicked.connect(self._show)
         self.away = QPushButton("Unpin")
-        self.away.setAccessibleName(f"Unpin {pin.name}, {teeth(pin.set)}")
         self.away.clicked.connect(self._remove)
         buttons.addWidget(self.propose)
         buttons.addWidget(self.away)
         buttons.addStretch(1)
         column.addLayout(buttons)
+        self._say_name(pin.name)
 
     def show_figures(self, bike: Bike, asked: Asked, stock: Stock | None, *, proposed: bool) -> None:
         """The figures of the set, from the same page that the sentences make."""
@@ -71,7 +70,13 @@ class PinCard(QWidget):
         self.propose.setText("Shown" if proposed else "Show")
         self.propose.setEnabled(not proposed)
 
+    def _say_name(self, name: str) -> None:
+        """The buttons' names for a screen reader follow the set's."""
+        self.propose.setAccessibleName(f"Show {name}, {teeth(self.pin.set)}")
+        self.away.setAccessibleName(f"Unpin {name}, {teeth(self.pin.set)}")
+
     def _named(self, text: str) -> None:
+        self._say_name(text)
         self.renamed.emit(self, text)
 
     def _show(self) -> None:

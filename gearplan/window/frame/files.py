@@ -169,7 +169,9 @@ class Files(QObject):
         agreed = box.addButton("Replace", QMessageBox.ButtonRole.AcceptRole)
         box.addButton(QMessageBox.StandardButton.Cancel)
         box.exec()
-        return box.clickedButton() is agreed
+        answer = box.clickedButton() is agreed
+        box.deleteLater()
+        return answer
 
     def ask_speed_picture(self, *, mph: bool) -> None:
         """Ask where to, then draw the speed chart into a file."""
