@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-import numpy as np
-from numpy.typing import NDArray
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QPalette, QShowEvent
 from PySide6.QtWidgets import (
@@ -20,23 +18,19 @@ from PySide6.QtWidgets import (
 )
 
 from gearplan.bike import checks
-from gearplan.bike.circuit import Circuit
-from gearplan.bike.profile import Bike
 from gearplan.bike.written import number, signed_percent
-from gearplan.plan.choices.candidates import candidates
 from gearplan.plan.choices.equivalents import equivalents, exchange_sentence
 from gearplan.plan.choices.search import Choice, Choices, search, why_not
 from gearplan.plan.choices.space import Space, with_sizes
 from gearplan.plan.choices.wishes import KINDS, Speed, Wish
 from gearplan.plan.choices.wishtext import parse_wish, wishes_in
 from gearplan.plan.driveset import DriveSet
-from gearplan.plan.laps.ranking import lap_times_of
 from gearplan.plan.words import VERDICT, teeth
+from gearplan.window.choices.laptimes import LapTimes
 from gearplan.window.choices.shortlist import ChoiceList
 from gearplan.window.choices.wishrows import WishRows
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
-from gearplan.window.kit.background import Background, Tell, Unwanted
 from gearplan.window.kit.emptystate import EmptyState
 from gearplan.window.kit.fields import ErrorLabel, NumberField, labelled
 from gearplan.window.kit.flow import Flow, together
@@ -62,12 +56,8 @@ class ChoicesPage(QWidget):
         self._asked: object = None
         self._cruise: Speed | None = None
         self._shown: tuple[Choice, ...] = ()
-        #: What the lap times were computed for, and the times.
-        self._laps: tuple[object, NDArray[np.float64] | None] = (None, None)
-        self._ridden: object = None
-        self._riding = Background(self)
-        self._riding.done.connect(self._timed)
-        self._riding.failed.connect(self._untimed)
+        self.lap_times = LapTimes(self)
+        self.lap_times.ready.connect(self.refresh)
         self._alike_sets: list[DriveSet] = []
         two_sides(self, self._left(), self._right(), (480, 650))
 
@@ -217,12 +207,9 @@ class ChoicesPage(QWidget):
         asked = (bike, wishes, space, stock, circuit, self._cruise)
         if asked != self._asked or self._answer is None:
             timed = circuit is not None and any(wish.kind == "quickest" for wish in wishes)
-            laps = None
-            if timed and circuit is not None:
-                laps = self._lap_times(bike, circuit, space)
-            else:
-                self._riding.cancel()
-            if self._riding.busy:
+            laps = self.lap_times.of(bike, circuit if timed else None, space)
+            if self.lap_times.busy:
+                self._asked = None
                 self.summary.setText("Lap times are being computed …")
                 return
             self._asked = asked
@@ -232,32 +219,7 @@ class ChoicesPage(QWidget):
 
     def finish(self) -> None:
         """The window closes: nothing is worked on any more."""
-        self._riding.finish()
-
-    def _lap_times(self, bike: Bike, circuit: Circuit, space: Space) -> NDArray[np.float64] | None:
-        """The laps of all candidates if they are known; else they are computed beside the window."""
-        asked = (bike, circuit, space)
-        if self._laps[0] == asked:
-            self._riding.cancel()
-            return self._laps[1]
-        if self._riding.busy and self._ridden == asked:
-            return None
-        self._ridden = asked
-
-        def work(_tell: Tell, _unwanted: Unwanted) -> object:
-            return asked, lap_times_of(bike, circuit, candidates(bike, space))
-
-        self._riding.start(work)
-        return None
-
-    def _timed(self, answer: object) -> None:
-        assert isinstance(answer, tuple)
-        self._laps, self._answer = answer, None
-        self.refresh()
-
-    def _untimed(self, failed: object) -> None:
-        assert isinstance(failed, BaseException)
-        raise failed
+        self.lap_times.finish()
 
     def recolour(self) -> None:
         """Take the colours of the current theme."""

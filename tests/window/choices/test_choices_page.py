@@ -291,11 +291,11 @@ def test_lap_times_are_computed_beside_the_window(window: Workbench, page: Choic
     window.circuits.open_demo("Marlpit Lane")
     say(page, qtbot, "quickest on this circuit")
     assert "being computed" in page.summary.text()
-    qtbot.waitUntil(lambda: not page._riding.busy)
+    qtbot.waitUntil(lambda: not page.lap_times.busy)
     assert "being computed" not in page.summary.text()
     assert not any(row.note.text() for row in page.rows.rows)
     window.document.propose(replace(window.document.chosen, front=14), "14")
-    assert not page._riding.busy
+    assert not page.lap_times.busy
 
 
 def test_both_pages_tell_the_same_stock_list(window: Workbench, page: ChoicesPage, tmp_path: Path) -> None:

@@ -84,7 +84,7 @@ def test_quickest_on_this_circuit_is_a_wish_that_can_be_judged(
     choices = window.choices_page
     choices.line.setText("quickest on this circuit; keep the chain")
     choices._said()
-    qtbot.waitUntil(lambda: choices._answer is not None and not choices._riding.busy)
+    qtbot.waitUntil(lambda: choices._answer is not None and not choices.lap_times.busy)
     assert choices._answer is not None
     assert not choices._answer.unjudged
     assert choices._answer.ranked[0].lap_s is not None
