@@ -17,7 +17,7 @@ from PySide6.QtWidgets import (
 
 from gearplan.bike.job import Job
 from gearplan.bike.profile import Bike
-from gearplan.plan.findings import LEVELS, Level
+from gearplan.plan.findings import LEVELS, Finding, Level
 from gearplan.plan.job.job import is_signed
 from gearplan.plan.job.targets import Step
 from gearplan.plan.job.verdicts import StepState, step_state
@@ -223,7 +223,7 @@ class StepCard(QWidget):
             QWidget.setTabOrder(before, after)
 
     def _show_verdict(self, state: StepState) -> None:
-        told = [f"{_WORDS[f.level]}: {f.text}" + (f" [{f.source}]" if f.source else "") for f in state.findings]
+        told = [f"{_WORDS[f.level]}: {f.text}{_source(f)}" for f in state.findings]
         levels: list[Level] = [f.level for f in state.findings]
         if state.questions or state.unread:
             levels.append("check")
@@ -287,3 +287,8 @@ class StepCard(QWidget):
 
     def _next(self) -> None:
         self.moved.emit(1)
+
+
+def _source(found: Finding) -> str:
+    """Where the limit is from, unless the text says so itself."""
+    return f" [{found.source}]" if found.source and "(common practice)" not in found.text else ""

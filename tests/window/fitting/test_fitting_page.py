@@ -678,3 +678,10 @@ def test_the_pivots_torque_is_asked_only_where_a_step_uses_it(window: Workbench,
     window.document.set_value("service", "pivot_nm", 100, "Pivot")
     page.refresh()
     assert field.isVisible()
+
+
+def test_common_practice_is_said_once(page: FittingPage, qtbot: QtBot) -> None:
+    page._go("old_chain")
+    for blank, text in (("gauge_links", "20"), ("gauge_length", "318.5")):
+        type_in(qtbot, line(page, blank), text)
+    assert page.card.told.text() == "OK: The old chain is 0.31 % longer than new; the limit is 1.0 % (common practice)."
