@@ -8,7 +8,7 @@ from gearplan.bike.profile import Bike
 from gearplan.plan.choices.equivalents import exchange_sentence
 from gearplan.plan.choices.search import Choice, Choices
 from gearplan.plan.driveset import DriveSet, fitted
-from gearplan.plan.words import VERDICT, set_name, teeth
+from gearplan.plan.words import MANUAL_FIRST, NOT_ADVICE, VERDICT, set_name, teeth
 
 
 def choices_text(bike: Bike, answer: Choices) -> str:
@@ -18,7 +18,7 @@ def choices_text(bike: Bike, answer: Choices) -> str:
     lines += [f"Asked for: {wish.words}" for wish in answer.wishes] or [
         "Nothing asked for: say --wish, such as “calmer”."
     ]
-    lines += [f"Not judged: “{left.wish.words}”: {left.text.rstrip('.')}." for left in answer.unjudged]
+    lines += [f"Cannot be checked: “{left.wish.words}”: {left.text.rstrip('.')}." for left in answer.unjudged]
     lines += [f"Note: {note}" for note in answer.notes]
     lines.append("")
     if not answer.ranked:
@@ -31,12 +31,12 @@ def choices_text(bike: Bike, answer: Choices) -> str:
     for place, choice in enumerate(answer.ranked, 1):
         lines.append(f"{place}. {set_name(choice.set)}: {VERDICT[choice.level].lower()}: {choice.line}")
         if choice.alike:
-            lines.append(f"   alike on the road: {', '.join(map(_short, choice.alike))}")
+            lines.append(f"   same gearing: {', '.join(map(_short, choice.alike))}")
     if answer.dropped:
         lines += ["", *(f"Dropped: {dropped.text}" for dropped in answer.dropped)]
     if exchange := exchange_sentence(on):
         lines += ["", exchange]
-    lines += ["", "Speeds are computed possibilities, not advice: obey limits. The maker's manual comes first."]
+    lines += ["", f"{NOT_ADVICE} {MANUAL_FIRST}"]
     return "\n".join(lines)
 
 

@@ -49,7 +49,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
         metavar=("GEAR", "PAIRS"),
         help='other pairs of a race gearbox for a gear, such as --pairs 3 "19/28; 20/29"',
     )
-    parser.add_argument("--chain-at-hand", action="store_true", help="only sets that the chain at hand fits")
+    parser.add_argument("--chain-at-hand", action="store_true", help="only sets that the fitted chain fits")
     parser.add_argument("--fitting", action="store_true", help="only sets that some chain fits")
     parser.add_argument("--stock", metavar="FILE", help="only sets whose new parts are in this stock list")
     parser.add_argument("--margin", type=_number, metavar="PERCENT", help="least margin below the limiter in top gear")

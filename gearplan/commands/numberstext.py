@@ -10,7 +10,7 @@ from gearplan.plan.set.compare import GearRow, gear_rows
 from gearplan.plan.set.evaluate import SetResult, fitted_and
 from gearplan.plan.set.quantities import CHAIN, RATIO, ROLLING
 from gearplan.plan.set.words import change, links_that_fit
-from gearplan.plan.words import VERDICT, set_name, teeth
+from gearplan.plan.words import MANUAL_FIRST, NOT_ADVICE, VERDICT, set_name, teeth
 
 
 def numbers_text(bike: Bike, chosen: DriveSet) -> str:
@@ -28,7 +28,7 @@ def numbers_text(bike: Bike, chosen: DriveSet) -> str:
             break
     lines += [
         "",
-        "Speeds are computed possibilities, not advice: obey limits. The maker's manual comes first.",
+        f"{NOT_ADVICE} {MANUAL_FIRST}",
     ]
     return "\n".join(lines)
 

@@ -1,4 +1,4 @@
-"""Findings: judged statements, each with its number, its limit and where the limit comes from."""
+"""Findings: statements with a verdict, each with its number, its limit and where the limit comes from."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ LEVELS: tuple[Level, ...] = ("fits", "check", "does not fit")
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One judged statement about a drive set.
+    """One statement about a drive set.
 
     `value` and `limit` are in `unit`, the one in which the text names them; None where there is no number.
     `field` names the place in the profile, as "section.key", that would settle the matter, if there is one; `also`

@@ -11,6 +11,23 @@ from gearplan.plan.findings import Level
 #: The verdict as it is said to a person.
 VERDICT: dict[Level, str] = {"fits": "Fits", "check": "Check", "does not fit": "Does not fit"}
 
+MANUAL_FIRST = "The maker's manual and the machine's service data come first."
+APPROVAL = (
+    "Changed gearing can make the speedometer wrong and can affect type approval, insurance and the rules on noise and "
+    "emissions: check local law."
+)
+NOT_ADVICE = "Speeds are computed possibilities, not advice: obey limits."
+#: What goes with every fitting, and the part of it that a customer is told.
+CAUTIONS = (
+    f"{MANUAL_FIRST} Fitting is work for a qualified technician: bike on a stand, wheel locked, hands clear of "
+    "chain and sprockets, eyes and hands protected when a chain is cut or riveted.",
+    "Use a riveted link, not a clip, where the chain's maker says so. Renew single-use nuts and links. Check the slack "
+    "at the tightest point after the axle is torqued, and again after the first ride. Pump the brake up before the "
+    "bike moves.",
+    f"{APPROVAL} Parts for the track stay on the track. {NOT_ADVICE}",
+)
+CUSTOMER_CAUTIONS = (f"{MANUAL_FIRST} Fitting is work for a qualified technician.", APPROVAL, NOT_ADVICE)
+
 #: Relative doubt from which a number is said with "about", and from which with "roughly".
 _ABOUT_FROM, _ROUGHLY_FROM = 0.003, 0.05
 #: As much as is quoted of a text that could not be read.

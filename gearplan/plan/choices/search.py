@@ -37,7 +37,7 @@ _MOST_DROPPED = 4
 class Choice:
     """A set that meets the wishes. `revs` is the change of engine speed at any road speed, a fraction.
 
-    `line` says its trade-offs; `alike` are sets that nobody could tell from it on the road and that need no fewer
+    `line` says its trade-offs; `alike` are sets that gear just as it does and that need no fewer
     new parts. `price` is that of the new parts, `lap_s` its lap on the circuit, each None where not known.
     """
 
@@ -96,7 +96,7 @@ def search(
     """The short list for the wishes on a bike, at most `most` sets, the best first.
 
     `lap_times` are seconds for each of `candidates(bike, space)`, in their order, for the wish "quickest on this
-    circuit". `cruise` is a speed at which each line tells the engine's. Of sets that are alike on the road only the
+    circuit". `cruise` is a speed at which each line tells the engine's. Of sets that gear alike only the
     best is listed; the others stand beside it.
     """
     return _Search(bike, wishes, space, stock, lap_times, cruise).answer(most)
@@ -302,7 +302,7 @@ class _Search:
         notes = list(contradictions(self.wishes))
         if not self.found.fits_known:
             about = [f for f in self.found.on.findings if f.about == "chain length"]
-            notes += [f"Whether a chain fits is not judged. {f.text}" for f in about[:1]]
+            notes += [f"Whether a chain fits is not known yet. {f.text}" for f in about[:1]]
         elif self.found.unfitting:
             notes.append(
                 f"{self.found.unfitting} of the pairs of sprockets have no link count at all that the adjuster takes."

@@ -35,7 +35,7 @@ from gearplan.plan.pull.sensitivity import top_speed_doubt
 from gearplan.plan.pull.table import holding_gear
 from gearplan.plan.set.compare import engine_speeds
 from gearplan.plan.set.evaluate import SetResult, fitted_and
-from gearplan.plan.words import alike
+from gearplan.plan.words import CUSTOMER_CAUTIONS, alike
 from gearplan.setup.assumed import assumptions_text
 
 #: By what share the rolling circumference may be off: common practice, no source.
@@ -43,13 +43,6 @@ ROLLING_DOUBT = {"measured": 0.005, "size": 0.02, "size, assumed factor": 0.03}
 #: A torque curve's points may stand so far off in engine speed: common practice, no source.
 _CURVE_SHIFT = 0.03
 _LEAST_PULL_DOUBT = 0.005
-
-CAUTIONS = (
-    "The maker's manual and the machine's service data come first; fitting is work for a qualified technician.",
-    "Other gearing can make the speedometer wrong and can touch type approval, insurance and the rules on noise and "
-    "emissions: check local law.",
-    "Speeds are computed possibilities, not advice: obey limits.",
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +128,7 @@ def customer(bike: Bike, proposed: DriveSet, asked: Asked, stock: Stock | None =
         proposed=proposed,
         sentences=tuple(sentence for sentence in told if sentence is not None),
         pictures=(_pull_picture(pair, asked), _engine_picture(pair, asked), _top_picture(pair, asked)),
-        cautions=CAUTIONS,
+        cautions=CUSTOMER_CAUTIONS,
         assumptions=_assumptions(pair),
         lacking=tuple(dict.fromkeys(f.text for f in lacking)),
         field=lacking[0].field if lacking else "",
@@ -330,7 +323,7 @@ def _assumptions(pair: _Pair) -> tuple[str, ...]:
     told = []
     rolls = {
         "measured": "The rear tyre's rolling circumference was measured.",
-        "size": "The rear tyre's rolling circumference follows from its size; a measured one would be surer.",
+        "size": "The rear tyre's rolling circumference follows from its size: measure it to be sure.",
         "size, assumed factor": "The rear tyre's rolling circumference is assumed from its size.",
     }
     if pair.proposed.rolls_by:

@@ -7,7 +7,7 @@ chunks, with progress and a way to stop.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -18,6 +18,7 @@ from gearplan.bike.circuit import Circuit
 from gearplan.bike.profile import Bike
 from gearplan.bike.stock import Stock
 from gearplan.bike.units import KMH, RPM
+from gearplan.bike.written import counted
 from gearplan.drive.lap.lap import Lap, Laps, lap_times
 from gearplan.drive.lap.rules import USUAL, LapRules, apex_speed
 from gearplan.drive.lap.trace import Trace, lap_trace, ridden_trace
@@ -244,7 +245,7 @@ def rank_laps(
         return Finding("check", "circuit", text)
     sets = lap_sets(bike, space, alternatives)
     if isinstance(sets, Finding):
-        return replace(sets, text=sets.text.replace("The pull", "The lap"))
+        return sets
     total = sets.count
     kept = _Collected(total)
     parts = []
@@ -368,6 +369,14 @@ def _not_computed(time: Floats) -> Iterator[str]:
 
 def _notes(sets: LapSets, circuit: Circuit) -> tuple[str, ...]:
     notes = [doubt.text for doubt in circuits.doubts(circuit)]
+    by_radius = sum(circuit.sections[n].apex_kmh is None for n in circuit.corners)
+    if by_radius:
+        corners = counted(len(circuit.corners), "corner")
+        notes.insert(
+            0,
+            f"The speed of {by_radius} of {corners} follows from the radius entered; the line of a rider is wider than "
+            "that of a track's middle.",
+        )
     if assumed := lap_assumptions(sets):
         notes.append(f"Assumed: {'; '.join(one.text for one in assumed)}.")
     return tuple(notes)

@@ -19,6 +19,7 @@ from gearplan.plan.choices.candidates import Candidates, candidates
 from gearplan.plan.choices.space import Space, SpaceError, default_space
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import LEVELS, Finding, Level, missing
+from gearplan.plan.pull.pull import lacking
 from gearplan.plan.set.evaluate import evaluate
 from gearplan.setup import assumed
 from gearplan.setup.assumed import Assumed
@@ -120,28 +121,29 @@ def lap_sets(bike: Bike, space: Space, alternatives: Alternatives | None = None)
     """
     found = candidates(bike, space)
     if isinstance(found.pulled, Finding):
-        return found.pulled
+        one = DriveSet(space.fronts[0], space.rears[0], None, space.chains[0], space.tyres[0])
+        return missing("lap", "The lap", lacking(bike, one), aside=True)
     boxes, gearboxes = _boxes(bike, alternatives)
     rows = _one_chain(found)
-    lacking = _unfitting(found)
+    without = _unfitting(found)
     on = evaluate(bike, fitted(bike))
     has_fitted = on.overall_ratio is not None and on.rolling_circumference is not None
     hand = on.set.links or 0
     own_size = ~found.other_size
     columns: dict[str, list[NDArray[np.generic]]] = {
-        "front": [found.front[rows], lacking[0]],
-        "rear": [found.rear[rows], lacking[1]],
-        "links": [found.links[rows], np.full(len(lacking[0]), hand)],
-        "chain": [found.chain[rows], lacking[2]],
-        "tyre": [found.tyre[rows], lacking[3]],
-        "candidate": [rows, np.full(len(lacking[0]), -1)],
-        "level": [found.level[rows], np.full(len(lacking[0]), LEVELS.index("does not fit"))],
+        "front": [found.front[rows], without[0]],
+        "rear": [found.rear[rows], without[1]],
+        "links": [found.links[rows], np.full(len(without[0]), hand)],
+        "chain": [found.chain[rows], without[2]],
+        "tyre": [found.tyre[rows], without[3]],
+        "candidate": [rows, np.full(len(without[0]), -1)],
+        "level": [found.level[rows], np.full(len(without[0]), LEVELS.index("does not fit"))],
         "at_hand": [
             (found.links[rows] == hand) & own_size[rows] & (hand > 0) & found.fits_known,
-            np.zeros(len(lacking[0]), bool),
+            np.zeros(len(without[0]), bool),
         ],
-        "circumference": [found.circumference[rows], _circumferences(bike, space)[lacking[3]]],
-        "moved": [np.nan_to_num(found.moved[rows]), np.zeros(len(lacking[0]))],
+        "circumference": [found.circumference[rows], _circumferences(bike, space)[without[3]]],
+        "moved": [np.nan_to_num(found.moved[rows]), np.zeros(len(without[0]))],
     }
     many = len(columns["front"][0]) + len(columns["front"][1])
     box = np.repeat(np.arange(len(boxes)), many)

@@ -53,13 +53,15 @@ class Plateau:
     """The sets that nobody can tell from the quickest. Rows are indices of the ranking, the quickest first.
 
     `behind` is each row's time less the quickest's, `spread` what that difference is uncertain by (s), `by` its parts
-    by assumption [assumption, row] with their names in `names`. `tied` are the rows within their spread; `chosen` is
+    by assumption [assumption, row] with their fields of `Doubts` in `keys` and their names in
+    `names`. `tied` are the rows within their spread; `chosen` is
     the one of them that a mechanic would take, for the reasons in `why`.
     """
 
     rows: Ints
     behind: Floats
     spread: Floats
+    keys: tuple[str, ...]
     names: tuple[str, ...]
     by: Floats
     tied: Ints
@@ -80,9 +82,9 @@ class Plateau:
 
     @property
     def worth(self) -> dict[str, float]:
-        """By how much each doubt, by its name, may move a tied set against the quickest (s)."""
+        """By how much each doubt, by its field of `Doubts`, may move a tied set against the quickest (s)."""
         among = np.isin(self.rows, self.tied)
-        return {name: float(part[among].max()) for name, part in zip(self.names, self.by, strict=True)}
+        return {key: float(part[among].max()) for key, part in zip(self.keys, self.by, strict=True)}
 
 
 def advice(ranking: LapRanking, tied: Plateau) -> str:
@@ -106,21 +108,26 @@ def plateau(ranking: LapRanking, doubts: Doubts = USUAL_DOUBTS, wanted: Wanted =
     rows = np.array([row for row in rows.tolist() if row in known])
     behind = ranking.time[rows] - best
     made = machines(ranking.sets, rows)
-    parts, names = [], []
-    for name, ways in _variations(ranking, rows, made, doubts):
+    parts: list[Floats] = []
+    keys: list[str] = []
+    names: list[str] = []
+    for key, name, ways in _variations(ranking, rows, made, doubts):
         changes = [laps - laps[0] - behind for laps in ways]
         # A variation whose lap could not be computed says nothing.
         parts.append(np.abs(np.nan_to_num(np.stack(changes))).max(axis=0))
         names.append(name)
+        keys.append(key)
     by = np.stack(parts) if parts else np.zeros((0, len(rows)))
     spread = np.maximum(np.sqrt((by**2).sum(axis=0)), LEAST_SPREAD * best)
     tied = rows[behind <= spread]
     rated = sorted((ranking.row(int(k)) for k in tied), key=_preference)
-    return Plateau(rows, behind, spread, tuple(names), by, tied, rated[0].index, _why(rated))
+    return Plateau(rows, behind, spread, tuple(keys), tuple(names), by, tied, rated[0].index, _why(rated))
 
 
-def _variations(ranking: LapRanking, rows: Ints, made: Machines, doubts: Doubts) -> Iterator[tuple[str, list[Floats]]]:
-    """(Name, lap times at both ends) for each assumption that is in doubt."""
+def _variations(
+    ranking: LapRanking, rows: Ints, made: Machines, doubts: Doubts
+) -> Iterator[tuple[str, str, list[Floats]]]:
+    """(Field of `Doubts`, name, lap times at both ends) for each assumption that is in doubt."""
     circuit, rules = ranking.circuit, ranking.rules
 
     def ride(machine: Machines, on: Circuit = circuit, wind: float = rules.wind) -> Floats:
@@ -132,18 +139,21 @@ def _variations(ranking: LapRanking, rows: Ints, made: Machines, doubts: Doubts)
     if doubts.grip:
         ends = (1 - doubts.grip, 1 + doubts.grip)
         yield (
+            "grip",
             f"grip ±{100 * doubts.grip:.3g} %",
             [ride(machines(ranking.sets, rows, grip=part), _with_grip(circuit, part)) for part in ends],
         )
     if doubts.wind_mps:
         yield (
+            "wind_mps",
             f"wind ±{doubts.wind_mps / KMH:.3g} km/h",
             [ride(made, wind=rules.wind + way * doubts.wind_mps) for way in (-1, 1)],
         )
     if doubts.mass_kg:
-        yield f"mass ±{doubts.mass_kg:.3g} kg", [ride(heavier(way * doubts.mass_kg)) for way in (-1, 1)]
+        yield "mass_kg", f"mass ±{doubts.mass_kg:.3g} kg", [ride(heavier(way * doubts.mass_kg)) for way in (-1, 1)]
     if doubts.shift_time_s:
         yield (
+            "shift_time_s",
             f"shift time ±{doubts.shift_time_s:.3g} s",
             [ride(replace(made, shift_time=max(made.shift_time + way * doubts.shift_time_s, 0.0))) for way in (-1, 1)],
         )
@@ -179,7 +189,7 @@ def _why(rated: list[LapRow]) -> tuple[str, ...]:
     one, others = rated[0], rated[1:]
     found = []
     if one.at_hand and any(not row.at_hand for row in others):
-        found.append("the chain at hand fits")
+        found.append("the fitted chain fits")
     elif one.fits and any(not row.fits for row in others):
         found.append("a chain fits")
     if any(row.leaned_shifts > one.leaned_shifts for row in others):

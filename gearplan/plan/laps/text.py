@@ -11,7 +11,7 @@ from gearplan.bike.written import difference, lap_time, number
 from gearplan.plan.findings import finding_values
 from gearplan.plan.laps.ranking import LapRanking, LapRow, Use
 from gearplan.plan.laps.spread import Plateau, advice
-from gearplan.plan.words import teeth
+from gearplan.plan.words import NOT_ADVICE, teeth
 
 _COLUMNS = (
     ("place", "front", "rear", "links", "besides", "final_ratio", "lap_s", "gap_s", "up_shifts", "limiter_s", "fits"),
@@ -70,7 +70,7 @@ def ranking_values(ranking: LapRanking, rows: tuple[LapRow, ...], tied: Plateau 
             "tied": [[ranking.sets.set_at(int(k)).front, ranking.sets.set_at(int(k)).rear] for k in tied.tied],
             "chosen": [ranking.sets.set_at(tied.chosen).front, ranking.sets.set_at(tied.chosen).rear],
             "why": list(tied.why),
-            "doubts": {name: round(seconds, 4) for name, seconds in tied.worth.items()},
+            "doubts": {name: round(seconds, 4) for name, seconds in zip(tied.names, tied.worth.values(), strict=True)},
         }
     return {
         "circuit": ranking.circuit.name,
@@ -100,11 +100,11 @@ def ranking_text(ranking: LapRanking, rows: tuple[LapRow, ...], tied: Plateau | 
     if tied is not None:
         lines += ["", advice(ranking, tied)]
         if len(tied.tied) > 1:
-            moved = (f"{name} {seconds:.2f} s" for name, seconds in tied.worth.items())
+            moved = (f"{name} {seconds:.2f} s" for name, seconds in zip(tied.names, tied.worth.values(), strict=True))
             lines += [f"How far each doubt moves them against the quickest: {', '.join(moved)}."] if tied.worth else []
     lines += [_crawled(ranking, n) for n in _steep(ranking)]
     lines += ["", *ranking.notes] if ranking.notes else []
-    lines.append("Speeds are computed possibilities, not advice.")
+    lines.append(NOT_ADVICE)
     return "\n".join(lines)
 
 

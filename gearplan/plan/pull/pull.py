@@ -54,16 +54,24 @@ class Pull:
         return None if first is None or last is None else last - first
 
 
+def lacking(bike: Bike, chosen: DriveSet) -> list[tuple[str, str]]:
+    """What of the profile has to be entered before anything moves, as (section.key, label); nothing where all is."""
+    result, on = evaluate(bike, chosen), basis(bike)
+    found = [] if isinstance(on, Basis) else list(on)
+    wanted = (
+        ("tyre.size", "the tyre's size", result.rolling_radius),
+        ("gearbox.gears", "the ratios", result.overall_ratio),
+    )
+    return found + [(path, label) for path, label, given in wanted if given is None]
+
+
 @lru_cache(maxsize=64)
 def pull(bike: Bike, chosen: DriveSet, slope: float = 0.0, wind: float = 0.0) -> Pull | Finding:
     """The pull of a set on a slope (rad) against a wind (m/s); or the finding that names what is missing."""
     result, on = evaluate(bike, chosen), basis(bike)
     radius, overall = result.rolling_radius, result.overall_ratio
     if not isinstance(on, Basis) or radius is None or overall is None:
-        lacking = [] if isinstance(on, Basis) else list(on)
-        wanted = (("tyre.size", "the tyre's size", radius), ("gearbox.gears", "the ratios", overall))
-        lacking += [(path, label) for path, label, given in wanted if given is None]
-        return missing(_ABOUT, "The pull", lacking, aside=True)
+        return missing(_ABOUT, "The pull", lacking(bike, chosen), aside=True)
     one, road = machine(on, overall, radius, result.run.moved, slope), on.road(slope, wind)
     shifts = thrusts.shift_speeds(one, road)
     return Pull(

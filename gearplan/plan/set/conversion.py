@@ -21,7 +21,7 @@ _THICKNESS_OF_WIDTH = 0.93
 _FRONT_SOLID, _REAR_SOLID = 0.8, 0.5
 ASSUMED = (
     "Sprockets assumed: steel discs 0.93 of the chain's inner width thick (ISO 606), the front 80 % and the rear 50 % "
-    "solid: common practice, no source. Weigh them to be sure."
+    "solid. Weigh them to be sure."
 )
 
 

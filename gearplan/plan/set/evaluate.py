@@ -155,7 +155,7 @@ def _rolling(bike: Bike, chosen: DriveSet, found: list[Finding]) -> Rolling | No
         return rolled
     text = f"Rolling circumference {rolled.circumference / MM:.0f} mm, from the size {rolled.size} with "
     text += "an assumed rolling factor of" if rolled.assumed else "the rolling factor"
-    text += f" {rolled.factor:g}; a measured one would be surer."
+    text += f" {rolled.factor:g}. Measure it to be sure."
     doubts = []
     if measured is not None and other_tyre(bike, chosen.tyre):
         doubts.append(f"The measured {measured:.0f} mm belong to the tyre in the profile.")

@@ -152,7 +152,7 @@ def strength(_bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Expl
         ),
         f"peak {number(s.peak_tension, 1e3, 1)} kN, strength over peak {number(s.safety, 1, 1)}",
         "moments about the axle and the contact point; Cossalter, Motorcycle Dynamics (from memory). "
-        "The pressure in the joints is not judged: it needs the chain maker's bearing area.",
+        "The pressure in the joints is not checked: that needs the chain maker's bearing area.",
     )
 
 

@@ -23,7 +23,8 @@ _MOST_WORDS = 5
 
 @dataclass(frozen=True, eq=False)
 class CircuitSheet:
-    """A circuit's page. `unit` is m/s in one of `unit_name`; `rows` are texts under `head`."""
+    """A circuit's page. `unit` is m/s in one of `unit_name`; `rows` are texts under `head`, `besides` what else
+    than teeth and links each of them changes, such as gear pairs."""
 
     title: str
     fitted: str
@@ -40,6 +41,7 @@ class CircuitSheet:
     unit_name: str
     head: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
+    besides: tuple[str, ...]
     notes: str
 
 
@@ -83,5 +85,6 @@ def circuit_sheet(
             )
             for row in rows[:_ROWS]
         ),
+        besides=tuple(row.besides for row in rows[:_ROWS]),
         notes=f"{notes} Computed speeds, not advice. = tied with the quickest, ● the one to take of those.".strip(),
     )

@@ -26,9 +26,9 @@ def draw(painter: QPainter, sheet: CircuitSheet, size: QRectF) -> None:
     right = width - 400
     _map(painter, sheet, QRectF(_MARGIN, top, right - _MARGIN - 24, 250))
     _chart(painter, sheet, QRectF(76, top + 296, right - 108, height - top - 296 - 100))
-    _table(painter, sheet, QRectF(right, top, 400 - _MARGIN, 0))
-    note = QRectF(_MARGIN, height - 54, width - 2 * _MARGIN, 40)
-    text(painter, note, "\n".join(wrapped(sheet.notes, SMALL, note.width())[:2]), SMALL, LIGHT.quiet, wrap=True)
+    _table(painter, sheet, QRectF(right, top, 400 - _MARGIN, height - top - 72))
+    note = QRectF(_MARGIN, height - 62, width - 2 * _MARGIN, 52)
+    text(painter, note, "\n".join(wrapped(sheet.notes, SMALL, note.width())[:3]), SMALL, LIGHT.quiet, wrap=True)
 
 
 def _heading(painter: QPainter, sheet: CircuitSheet, width: float) -> float:
@@ -110,7 +110,11 @@ def _table(painter: QPainter, sheet: CircuitSheet, box: QRectF) -> None:
     y += 8
     widths = (24, 70, 60, 76, 70, 70)
     right = Qt.AlignmentFlag.AlignRight
+    besides = ("", *sheet.besides)
     for number, row in enumerate((sheet.head, *sheet.rows) if sheet.rows else ()):
+        under = wrapped(besides[number], SMALL, sum(widths) - widths[0]) if besides[number] else []
+        if y + _ROW + line_height(SMALL) * len(under) > box.bottom():
+            break
         x = box.left()
         for place, (words, width) in enumerate(zip(row, widths, strict=True)):
             cell = QRectF(x, y, width - 6, _ROW)
@@ -121,6 +125,9 @@ def _table(painter: QPainter, sheet: CircuitSheet, box: QRectF) -> None:
             painter.setPen(pen(LIGHT.line, 0.8))
             painter.drawLine(QPointF(box.left(), y + _ROW), QPointF(box.left() + sum(widths), y + _ROW))
         y += _ROW
+        for line in under:
+            text(painter, QRectF(box.left() + widths[0], y, sum(widths), _ROW), line, SMALL, LIGHT.quiet)
+            y += line_height(SMALL)
 
 
 _CENTRE = Qt.AlignmentFlag.AlignHCenter

@@ -23,7 +23,7 @@ from gearplan.plan.set.evaluate import SetResult, evaluate
 from gearplan.plan.set.quantities import CHAIN, RATIO
 from gearplan.plan.set.sideview import SideView, side_view
 from gearplan.plan.set.words import reasons
-from gearplan.plan.words import set_name
+from gearplan.plan.words import CAUTIONS, set_name
 from gearplan.sheet.customer.content import Paper
 
 #: The numbers of both sets that a fitter needs, of those that are listed.
@@ -39,16 +39,6 @@ _LONGEST_SOURCE = 60
 _LINE_KINDS = {"length": "mm", "torque": "N·m"}
 
 RECOMPUTED = "Computed from today's bike data: nothing of that day's was kept with this job."
-
-CAUTIONS = (
-    "The maker's manual and the machine's service data come first. Work for a qualified technician: bike on a stand, "
-    "wheel locked, hands clear of chain and sprockets; eyes and hands protected when cutting and riveting.",
-    "A riveted link, not a clip, where the chain's maker says so. Single-use nuts and links are replaced. Slack is "
-    "checked again at the tightest point after the torque and after the first ride. Brake pumped up before moving.",
-    "Changed gearing can make the speedometer wrong and can affect type approval, insurance and the rules on noise and "
-    "emissions: check local law. Parts for the track stay on the track. Speeds are computed possibilities, not "
-    "advice: obey limits.",
-)
 
 
 @dataclass(frozen=True, slots=True)

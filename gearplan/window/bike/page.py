@@ -101,7 +101,7 @@ class BikePage(Scrolled):
         named.addWidget(together(labelled("&Name", self.name), self.name, grows=True))
         named.addWidget(together(labelled("&Kind", self.kind), self.kind))
         row.addLayout(named)
-        hint = QLabel("Quiet figures are computed or assumed; type over them to enter your own.")
+        hint = QLabel("Grey figures are computed or assumed; type over them to enter your own.")
         hint.setProperty("role", "small")
         hint.setWordWrap(True)
         row.addWidget(hint)

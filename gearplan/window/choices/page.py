@@ -185,7 +185,7 @@ class ChoicesPage(QWidget):
         column.addStretch(1)
         return scrolled(page)
 
-    # What changes reaches the eye here.
+    # Showing what has changed.
 
     def refresh(self) -> None:
         """Show document, wishes and ranges as they are now."""
@@ -254,7 +254,7 @@ class ChoicesPage(QWidget):
         not_judged = {left.wish: left.text for left in answer.unjudged}
         for row in self.rows.rows:
             text = not_judged.get(row.wish, "")
-            row.say(f"Not judged: {text}" if text else "")
+            row.say(f"Cannot be checked: {text}" if text else "")
         self._tell_why()
 
     def _show_alike(self, space: Space) -> None:

@@ -44,12 +44,12 @@ class ChoiceModel(QAbstractListModel):
         if role == Qt.ItemDataRole.DisplayRole:
             return words
         if role == Qt.ItemDataRole.ToolTipRole:
-            return words + (f"\nThe same on the road: {alike_words(choice)}" if choice.alike else "")
+            return words + (f"\nSame gearing: {alike_words(choice)}" if choice.alike else "")
         return None
 
 
 def alike_words(choice: Choice) -> str:
-    """The sets that are alike on the road."""
+    """The sets with the same gearing."""
     return ", ".join(f"{teeth(s)} with {s.links} links" if s.links else teeth(s) for s in choice.alike)
 
 
@@ -108,7 +108,7 @@ class ChoiceDelegate(QStyledItemDelegate):
 
 def _told(choice: Choice) -> str:
     words = choice.line[:1].upper() + choice.line[1:] + "."
-    return words + (f" The same on the road: {alike_words(choice)}." if choice.alike else "")
+    return words + (f" Same gearing: {alike_words(choice)}." if choice.alike else "")
 
 
 class ChoiceList(QListView):

@@ -84,7 +84,7 @@ class LapChart(PlainChart):
             name.setColor(QColor(now.text))
 
     def hold(self, held: bool) -> None:
-        """While a slider is held: lines without smooth edges, in half the time, on paper that only grows."""
+        """While a slider is held: lines without smooth edges, in half the time; the scales only widen."""
         self._held = held
         for item in (self._on, self._proposed):
             item.opts["antialias"] = not held
@@ -133,7 +133,7 @@ class LapChart(PlainChart):
             low = min(0.0, low)
         high = max(high, limit or 0.0, low + _LEAST_HIGH)
         fits = self._low <= low and high <= self._high and right == self._right
-        # The paper stays while the lines fit on it and fill most of it: another scale costs half a frame.
+        # The scale stays while the lines fit it and fill most of it: another one costs half a frame.
         if fits and (self._held or (high - low) >= _LEAST_FILLED * (self._high - self._low)):
             return
         if self._held and self._high > self._low:

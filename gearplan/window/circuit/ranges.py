@@ -123,10 +123,8 @@ class LapRanges(QWidget):
     def show_worth(self, tied: Plateau | None) -> None:
         """Show how far each doubt moves the tied sets against each other."""
         for key, label in self.worth.items():
-            name = _DOUBTS[key][0]
-            found = {} if tied is None else tied.worth
-            told = [seconds for words, seconds in found.items() if words.lower().startswith(name.lower())]
-            label.setText(f"moves tied sets by up to {told[0]:.2f} s" if told else "")
+            worth = None if tied is None else tied.worth.get(key)
+            label.setText("" if worth is None else f"moves tied sets by up to {worth:.2f} s")
 
     def _gearbox(self) -> QGridLayout:
         grid = QGridLayout()

@@ -1,4 +1,4 @@
-"""Ranks a circuit's sets beside the window, and rides ahead what a slider reaches next."""
+"""Ranks a circuit's sets beside the window, and computes the neighbouring sets in advance."""
 
 from __future__ import annotations
 
@@ -106,7 +106,7 @@ class Ranker(QObject):
     def ahead(
         self, bike: Bike, chosen: DriveSet, near: dict[str, tuple[int, int]], circuit: Circuit, rules: LapRules
     ) -> None:
-        """Soon ride the sets within `near` (the ends of a slider, by part), the nearest first."""
+        """Compute, when idle, the sets within `near` (the ends of a slider, by part), the nearest first."""
         sets = [
             replace(chosen, **{part: teeth})  # type: ignore[arg-type]
             for part, ends in near.items()

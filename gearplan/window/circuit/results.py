@@ -33,7 +33,7 @@ from gearplan.window.kit.view import View
 _HEADS = ("", "set", "links", "lap", "gap, s", "shifts", "limiter", "apex rpm", "chain", "besides")
 _MARKS = (
     "= tied with the quickest, ● the one to take of those, ◦ fitted, → proposed. Limiter: seconds at it. Apex rpm: the "
-    "lowest. A click proposes; the pointer on a row tells what is judged of it. Tow margin: what is left to the "
+    "lowest. A click proposes; rest the pointer on a row for its findings. Tow margin: what is left to the "
     "limiter on the fastest straight."
 )
 #: More rows nobody reads; the export has them all.
@@ -81,7 +81,7 @@ class RankingTab(QWidget):
             bold=(3,),
             left=(1, 9),
             fills=True,
-            tip=self._judged,
+            tip=self._findings,
         )
         self.table.setSelectionBehavior(TextTable.SelectionBehavior.SelectRows)
         self.table.clicked.connect(self._picked)
@@ -107,7 +107,7 @@ class RankingTab(QWidget):
     def _filters(self) -> Flow:
         flow = Flow()
         self.boxes: dict[str, QCheckBox] = {}
-        for key, label in (("hand", "Fitted chain fits"), ("fits", "A chain fits"), ("shelf", "Parts in stock")):
+        for key, label in (("hand", "Fitted chain fits"), ("fits", "A chain fits"), ("stock", "Parts in stock")):
             box = QCheckBox(label)
             box.toggled.connect(self.filtered)
             self.boxes[key] = box
@@ -129,7 +129,7 @@ class RankingTab(QWidget):
         return Wanted(
             chain_at_hand=self.boxes["hand"].isChecked(),
             fitting=self.boxes["fits"].isChecked(),
-            stock=self._view.stock if self.boxes["shelf"].isChecked() else None,
+            stock=self._view.stock if self.boxes["stock"].isChecked() else None,
             margin=margin,
         )
 
@@ -149,7 +149,7 @@ class RankingTab(QWidget):
 
     def show_ranking(self, ranking: LapRanking, tied: Plateau | None, wanted: Wanted, chosen: DriveSet) -> None:
         """Show the ranking as far as it is wanted, with the ties among those sets."""
-        self.boxes["shelf"].setEnabled(self._view.stock is not None)
+        self.boxes["stock"].setEnabled(self._view.stock is not None)
         if self._shown is None or self._shown[0] is not ranking or self._shown[1:] != (tied, wanted):
             self._shown = (ranking, tied, wanted)
             self._read(ranking, tied, wanted)
@@ -186,11 +186,13 @@ class RankingTab(QWidget):
         shown = f"The quickest {len(self._rows)} of {many} sets. " if many > len(self._rows) else ""
         self.notes.setText(f"{shown}{' '.join(ranking.notes)}")
 
-    def _judged(self, place: int) -> str:
-        """What is judged of a row's set, its worst first."""
+    def _findings(self, place: int) -> str:
+        """The findings on a row's set, the worst first."""
         assert self._shown is not None
         found = sorted(self._shown[0].findings(self._rows[place].index), key=lambda f: -LEVELS.index(f.level))
-        return "\n".join(f"{finding.level}: {finding.text}" for finding in found)
+        told = [f"{finding.level}: {finding.text}" for finding in found]
+        besides = self._rows[place].besides
+        return "\n".join(([f"With {besides}"] if besides else []) + told)
 
     def _picked(self) -> None:
         row = self.table.currentIndex().row()

@@ -1,4 +1,4 @@
-"""The Customer page: in plain words and large what the proposed set changes, to be turned round."""
+"""The Customer page: in plain words and large what the proposed set changes, for the customer to read."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The screen turned round to the customer: their page alone, over the whole screen, by one key."""
+"""The customer's page alone, over the whole screen, by one key."""
 
 from __future__ import annotations
 

@@ -21,13 +21,14 @@ from PySide6.QtWidgets import (
 )
 
 from gearplan.bike import library
+from gearplan.plan.words import CAUTIONS
 from gearplan.window.document.document import Document
 from gearplan.window.frame import menuwords
 from gearplan.window.frame import settings as remembered
 from gearplan.window.frame.circuitfiles import CircuitFiles
 from gearplan.window.frame.files import Files
 from gearplan.window.frame.fullscreen import TurnRound
-from gearplan.window.frame.helptexts import ABOUT, CAUTIONS, tell
+from gearplan.window.frame.helptexts import ABOUT, tell
 from gearplan.window.frame.message import MessageStrip
 from gearplan.window.frame.pagehost import PAGES, PageHost
 from gearplan.window.kit import theme
@@ -215,7 +216,7 @@ class Workbench(PageHost):
             group.addAction(action)
         return group.actions()
 
-    # What changes reaches the eye here.
+    # Showing what has changed.
 
     def _document_changed(self) -> None:
         undo, redo = self.document.undo_label, self.document.redo_label
@@ -316,7 +317,7 @@ class Workbench(PageHost):
         self.files.close()
         event.accept()
 
-    # Turned round to the customer.
+    # The page for the customer alone.
 
     def _hidden_for_customer(self) -> tuple[QWidget, ...]:
         return (self.menuBar(), self.bar, self.rail, self.message)
@@ -342,7 +343,7 @@ class Workbench(PageHost):
             self.ask_how("final_ratio")
 
     def _show_cautions(self) -> None:
-        tell(self, "Safety and limits", CAUTIONS)
+        tell(self, "Safety and limits", "\n\n".join(CAUTIONS))
 
     def _show_about(self) -> None:
         tell(self, "About Gearplan", ABOUT)

@@ -58,7 +58,7 @@ class PairChart(PlainChart):
         self.recolour()
 
     def hold(self, held: bool) -> None:
-        """While a slider is held: lines without smooth edges, in half the time, on paper that only grows."""
+        """While a slider is held: lines without smooth edges, in half the time; the scales only widen."""
         self._held = held
         for item in (self._on, self._proposed):
             item.opts["antialias"] = not held

@@ -84,7 +84,7 @@ def _metrics(pixels: int, bold: bool) -> QFontMetrics:
 
 
 def apply(app: QApplication, theme: Theme) -> None:
-    """Dress the whole application; widgets that paint themselves ask `current()`."""
+    """Set colours and fonts of the whole application; widgets that paint themselves ask `current()`."""
     global _current
     _current = theme
     app.setFont(font())

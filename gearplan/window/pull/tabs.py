@@ -218,7 +218,7 @@ class DoubtTab(PullTab):
         self.words.setWordWrap(True)
         self.table = TextTable("What the doubtful values do to 0–100 km/h", left=(0, 3), bars=(3,))
         note = QLabel(
-            "Each value is taken lower and higher by the doubt named (common practice, no source). The bars show "
+            "Each value is taken lower and higher by the doubt named (common practice). The bars show "
             "how far that moves the time; trust no digit smaller than the longest."
         )
         note.setProperty("role", "small")

@@ -74,7 +74,7 @@ class ThrustChart(CursorChart):
         self._top.setBrush(pg.mkBrush(now.accent))
 
     def hold(self, held: bool) -> None:
-        """While a slider is held: lines without smooth edges, in half the time, on paper that only grows."""
+        """While a slider is held: lines without smooth edges, in half the time; the scales only widen."""
         self._held = held
         for item in (self._fitted, *self._gears, *self._loads):
             item.opts["antialias"] = not held

@@ -147,7 +147,7 @@ class RideLogPage(QWidget):
             self.tabs.addTab(page, title)
         return self.tabs
 
-    # What was read reaches the eye here.
+    # Showing what was read.
 
     @property
     def learned(self) -> Learned | None:
@@ -299,7 +299,7 @@ class RideLogPage(QWidget):
         if answer.learned is None:
             assert answer.path is not None
             self._asking = answer.path
-            still = "" if self._learned is None else f"; in sight is still {self._learned.log.name}"
+            still = "" if self._learned is None else f"; below is {self._learned.log.name}"
             self.name.setText(f"{answer.path.name}: confirm the columns{still}")
             self._show_state()
             self.tabs.setCurrentIndex(_COLUMNS)

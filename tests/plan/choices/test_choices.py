@@ -257,7 +257,7 @@ def test_without_a_swingarm_sets_are_ranked_and_the_fit_is_said_to_be_unknown() 
     bike = with_value(BIKE, "chassis", "slack_mm", None)
     found = answer("calmer", bike=bike)
     assert found.ranked
-    assert any("not judged" in note for note in found.notes)
+    assert any("not known yet" in note for note in found.notes)
     assert all(choice.level == "check" for choice in found.ranked)
 
 
@@ -344,7 +344,7 @@ def test_ranges_that_can_be() -> None:
 @pytest.mark.parametrize(
     ("given", "tells"),
     [
-        ({"fronts": (5, 12)}, "9 to 60"),
+        ({"fronts": (5, 12)}, "9–60"),
         ({"chains": ("5200",)}, "5200"),
         ({"tyres": ("fat",)}, "not a tyre size"),
         (

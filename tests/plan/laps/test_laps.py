@@ -29,6 +29,7 @@ from gearplan.plan.choices.wishtext import parse_wishes
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.laps.compare import gain_sentences, gained, section_gains
+from gearplan.plan.laps.gearboxes import alternatives
 from gearplan.plan.laps.ranking import Cancelled, LapRanking, Wanted, lap_times_of, rank_laps
 from gearplan.plan.laps.sets import GearboxError
 from gearplan.plan.laps.spread import Doubts, advice, plateau
@@ -316,8 +317,8 @@ def test_doubts_decide_what_is_tied() -> None:
     assert none.worth == {}
     assert "the error of the lap itself" in none.sentence
     assert "shift time ±0.3 s" in wide.sentence
-    assert wide.worth["shift time ±0.3 s"] > 5 * usual.worth["shift time ±0.03 s"]
-    assert wide.worth["grip ±10 %"] >= usual.worth["grip ±10 %"]
+    assert wide.worth["shift_time_s"] > 5 * usual.worth["shift_time_s"]
+    assert wide.worth["grip"] >= usual.worth["grip"]
 
 
 def test_a_speed_that_reads_the_same_is_no_reason() -> None:
@@ -350,6 +351,23 @@ def test_the_page_names_the_set_to_take() -> None:
     alone = plateau(RANKING, Doubts(0.0, 0.0, 0.0, 0.0), Wanted(margin=float(RANKING.margin.max())))
     assert alone is not None
     assert "Of these" not in advice(RANKING, alone)
+
+
+def test_the_page_shows_gear_pairs_and_says_where_corner_speeds_come_from() -> None:
+    by_radius = replace(CIRCUIT, sections=tuple(replace(s, apex_kmh=None, radius_m=40.0) for s in CIRCUIT.sections))
+    space = replace(SPACE, fronts=(15,), rears=(46, 47))
+    boxes = alternatives(BIKE, ((), (), ((19, 28),), (), (), ()))
+    found = rank_laps(BIKE, by_radius, space, alternatives=boxes)
+    assert isinstance(found, LapRanking)
+    view = lap_view(BIKE, DriveSet(15, 46, 112, "520"), by_radius)
+    assert isinstance(view, LapView)
+    rows = found.best()
+    sheet = circuit_sheet(BIKE, view.row.set, by_radius, view, found, None, rows, unit=KMH, unit_name="km/h")
+    assert sheet.besides == tuple(row.besides for row in rows[: len(sheet.besides)])
+    assert "gear 3 19/28" in sheet.besides
+    corners = len(by_radius.corners)
+    assert sheet.notes.startswith(f"The speed of {corners} of {corners} corners follows from the radius entered")
+    assert "follows from the radius" not in " ".join(RANKING.notes)
 
 
 def test_a_motorcycle_too_weak_for_the_level_is_not_told_of_a_climb() -> None:

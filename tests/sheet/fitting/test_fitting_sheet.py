@@ -21,9 +21,9 @@ from gearplan.bike.profile import Bike, Service
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.job.job import begin, sign, with_part, with_reading, with_reason
 from gearplan.plan.job.steps import steps
-from gearplan.plan.words import VERDICT
+from gearplan.plan.words import CAUTIONS, VERDICT
 from gearplan.sheet.fitting import drawing as fittingdrawing
-from gearplan.sheet.fitting.content import CAUTIONS, FittingSheet, fitting_sheet
+from gearplan.sheet.fitting.content import FittingSheet, fitting_sheet
 from gearplan.sheet.flow import elided, lines, metrics
 from gearplan.sheet.painter import fitting_drawing, save_fitting_sheet
 from tests.bike.strategies import bikes, jobs

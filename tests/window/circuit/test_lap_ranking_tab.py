@@ -56,7 +56,7 @@ def test_filters_leave_only_what_is_wanted(lapped: CircuitPage, qtbot: QtBot) ->
     qtbot.keyClicks(lapped.results.margin, "50")
     ranked(lapped, qtbot)
     assert len(cells(lapped.results.table)) < all_at_hand
-    assert not lapped.results.boxes["shelf"].isEnabled()
+    assert not lapped.results.boxes["stock"].isEnabled()
 
 
 def test_a_race_gearbox_multiplies_the_sets_and_can_be_stopped(
@@ -240,8 +240,8 @@ def test_the_window_closes_while_sets_are_ranked(window: Workbench, lapped: Circ
 def test_another_stock_list_is_another_plateau(window: Workbench, lapped: CircuitPage, qtbot: QtBot) -> None:
     parts = [StockItem("520", side, count, 2, None) for side, count in (("front", 16), ("rear", 46), ("rear", 47))]
     window.view.set_stock(Stock(tuple(parts)), "2 parts.")
-    assert lapped.results.boxes["shelf"].isEnabled()
-    lapped.results.boxes["shelf"].click()
+    assert lapped.results.boxes["stock"].isEnabled()
+    lapped.results.boxes["stock"].click()
     ranked(lapped, qtbot)
     first = [row[1] for row in cells(lapped.results.table)]
     # 15/46 is fitted: nothing new is needed for it.
