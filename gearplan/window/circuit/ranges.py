@@ -47,7 +47,9 @@ class LapRanges(QWidget):
 
     def __init__(self, view: View, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self._view = view
         self._numbers: dict[str, float | None] = dict.fromkeys(_RULES)
+        self._units: dict[str, QLabel] = {}
         self._doubts: dict[str, float] = {}
         self._options: list[tuple[Ratio, ...]] = [()] * _MOST_GEARS
         column = QVBoxLayout(self)
@@ -64,6 +66,8 @@ class LapRanges(QWidget):
         column.addWidget(_title("Race gearbox"))
         column.addLayout(self._gearbox())
         column.addStretch(1)
+        view.changed.connect(self._show_units)
+        self._show_units()
 
     def _rules(self) -> QGridLayout:
         grid = QGridLayout()
@@ -71,14 +75,18 @@ class LapRanges(QWidget):
         self.errors = ErrorLabel()
         self.numbers: dict[str, NumberField] = {}
         for line, (key, (label, unit, low, high)) in enumerate(_RULES.items()):
-            field = NumberField(partial(_refusal, low, high, unit), unit=unit)
+            refusal = partial(_refusal, low, high, unit)
+            if key == "wind":
+                refusal = partial(self._wind_refusal, (low * KMH, high * KMH))
+            field = NumberField(refusal, unit=unit)
             field.errors = self.errors
             field.setObjectName(key)
             field.entered.connect(self._number_entered)
             self.numbers[key] = field
             grid.addWidget(labelled(label, field), line, 0)
             grid.addWidget(field, line, 1)
-            grid.addWidget(QLabel(unit), line, 2)
+            self._units[key] = QLabel(unit)
+            grid.addWidget(self._units[key], line, 2)
         self.shares = QCheckBox("Leaned, the line leaves less &grip for the drive")
         self.leans = QCheckBox("Leaned, the tyre rolls on a &smaller radius")
         for line, box in enumerate((self.shares, self.leans), len(_RULES)):
@@ -102,8 +110,11 @@ class LapRanges(QWidget):
         self.worth: dict[str, QLabel] = {}
         for line, (key, (label, unit, si)) in enumerate(_DOUBTS.items()):
             low, high = (bound / si for bound in DOUBT_BOUNDS[key])
-            field = NumberField(partial(_refusal, low, high, unit), unit=unit)
-            field.setPlaceholderText(f"{getattr(USUAL_DOUBTS, key) / si:.3g} assumed")
+            refusal = partial(_refusal, low, high, unit)
+            if key == "wind_mps":
+                refusal = partial(self._wind_refusal, DOUBT_BOUNDS[key])
+            field = NumberField(refusal, unit=unit)
+            field.setPlaceholderText(_assumed(key, si))
             fixed_width(field, 112)
             field.errors = errors
             field.setObjectName(key)
@@ -111,7 +122,8 @@ class LapRanges(QWidget):
             worth = QLabel()
             worth.setProperty("role", "small")
             self.doubt_fields[key], self.worth[key] = field, worth
-            for place, widget in enumerate((labelled(label, field), field, QLabel(unit), worth)):
+            self._units[key] = QLabel(unit)
+            for place, widget in enumerate((labelled(label, field), field, self._units[key], worth)):
                 grid.addWidget(widget, line, place)
         grid.addWidget(errors, len(_DOUBTS), 0, 1, 4)
         note = QLabel("Sets are tied while these together could change their order. 0 leaves one out.")
@@ -125,6 +137,25 @@ class LapRanges(QWidget):
         for key, label in self.worth.items():
             worth = None if tied is None else tied.worth.get(key)
             label.setText("" if worth is None else f"moves tied sets by up to {worth:.2f} s")
+
+    def _show_units(self) -> None:
+        """The same winds in the window's unit of speed."""
+        unit, factor = self._view.speed_unit, self._view.speed_factor
+        if self._units["wind"].text() == unit:
+            return
+        for key, field, known in (
+            ("wind", self.numbers["wind"], self._numbers["wind"]),
+            ("wind_mps", self.doubt_fields["wind_mps"], self._doubts.get("wind_mps")),
+        ):
+            self._units[key].setText(unit)
+            field.set_unit(unit)
+            field.show_number(None if known is None else round(known / factor, 1))
+        self.doubt_fields["wind_mps"].setPlaceholderText(_assumed("wind_mps", factor))
+
+    def _wind_refusal(self, bounds: tuple[float, float], value: float) -> str | None:
+        """Why a wind cannot be, said in the window's unit; the bounds are m/s."""
+        low, high = (round(bound / self._view.speed_factor) for bound in bounds)
+        return _refusal(low, high, self._view.speed_unit, value)
 
     def _gearbox(self) -> QGridLayout:
         grid = QGridLayout()
@@ -172,7 +203,7 @@ class LapRanges(QWidget):
         """How the lap is ridden."""
         wind, lean, apex = (self._numbers[key] for key in ("wind", "lean", "apex"))
         return LapRules(
-            wind=(wind or 0.0) * KMH,
+            wind=wind or 0.0,
             share_grip=self.shares.isChecked(),
             lean=self.leans.isChecked(),
             no_shift_beyond=math.inf if lean is None else lean * DEGREE,
@@ -193,14 +224,16 @@ class LapRanges(QWidget):
             field.forget()
 
     def _number_entered(self, value: object) -> None:
-        self._numbers[self.sender().objectName()] = value if isinstance(value, float) else None
+        key = self.sender().objectName()
+        unit = self._view.speed_factor if key == "wind" else 1.0
+        self._numbers[key] = value * unit if isinstance(value, float) else None
         self.changed.emit()
 
     def _doubt_entered(self, value: object) -> None:
         key = self.sender().objectName()
         self._doubts.pop(key, None)
         if isinstance(value, float):
-            self._doubts[key] = value * _DOUBTS[key][2]
+            self._doubts[key] = value * (self._view.speed_factor if key == "wind_mps" else _DOUBTS[key][2])
         self.doubted.emit()
 
     def _options_entered(self, value: object) -> None:
@@ -212,6 +245,10 @@ def _title(words: str) -> QLabel:
     label = QLabel(words)
     label.setProperty("role", "title")
     return label
+
+
+def _assumed(key: str, si: float) -> str:
+    return f"{getattr(USUAL_DOUBTS, key) / si:.3g} assumed"
 
 
 def _refusal(low: float, high: float, unit: str, value: float) -> str | None:

@@ -145,6 +145,7 @@ class EngineTab(PullTab):
         self.problem = ""
         self._document.note_unread(*_CURVE, "")
         self._points = ()
+        self.notes.setText("")
         self._say()
 
     def import_table(self, path: Path) -> None:

@@ -12,6 +12,7 @@ from pytestqt.qtbot import QtBot
 from gearplan.bike.circuit import Circuit, Section
 from gearplan.bike.profile import with_value
 from gearplan.bike.stock import Stock, StockItem
+from gearplan.bike.units import KMH, MPH
 from gearplan.bike.written import lap_time
 from gearplan.plan.choices.space import default_space
 from gearplan.plan.laps.ranking import rank_laps
@@ -261,3 +262,21 @@ def test_the_next_sets_are_ridden_before_they_are_wanted(lapped: CircuitPage, qt
     lap_view.cache_clear()
     lapped.refresh()
     qtbot.waitUntil(lambda: lap_view.cache_info().currsize > 10)
+
+
+def test_winds_are_in_the_window_s_unit(window: Workbench, lapped: CircuitPage, qtbot: QtBot) -> None:
+    lapped.tabs.setCurrentIndex(3)
+    wind = lapped.ranges.numbers["wind"]
+    wind.setFocus()
+    qtbot.keyClicks(wind, "16.1")
+    assert lapped.ranges.rules.wind == pytest.approx(16.1 * KMH)
+    window.view.set_speed_unit("mph")
+    assert wind.text() == "10"
+    assert lapped.ranges.rules.wind == pytest.approx(16.1 * KMH)
+    wind.selectAll()
+    qtbot.keyClicks(wind, "20")
+    assert lapped.ranges.rules.wind == pytest.approx(20 * MPH)
+    wind.selectAll()
+    qtbot.keyClicks(wind, "20 km/h")
+    assert lapped.ranges.rules.wind == pytest.approx(20 * KMH, rel=1e-5)
+    ranked(lapped, qtbot)
