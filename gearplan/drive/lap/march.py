@@ -213,6 +213,12 @@ class _March:
     def load(self, v: Floats) -> Floats:
         return np.asarray(force.drag(self.m.square, v, self.wind) + self.constant)
 
+    def _rolled(self, v: Floats, g: Ints, ds: Floats) -> Floats:
+        """Speed after a step in gear with the limiter cutting in: only what resists slows."""
+        mass = self.gear_mass.take(self.row + g)
+        guess = np.sqrt(np.maximum(v**2 - 2 * ds * self.load(v) / mass, CRAWL**2))
+        return np.sqrt(np.maximum(v**2 - ds * (self.load(v) + self.load(guess)) / mass, CRAWL**2))
+
     def one(self, state: Marched, at: Floats, ds: Floats) -> None:
         """One step of every pair."""
         m, way, v, g = self.m, self.way, state.v, state.g
@@ -234,23 +240,30 @@ class _March:
             state.waiting = np.maximum(state.waiting - dt, 0.0)
         shift_at = self.shift_speed.take(self.row + g) * radius
         limit = self.limit_speed.take(self.row + g) * radius
+        # Laid over at the entry of a corner the engine may turn beyond the limiter: no drive then, but no jump either.
+        beyond = v > limit * (1 + 1e-9)
+        capped = new >= way.cap
+        new = np.minimum(new, way.cap)
         may = (g < last) & ~way.hold & (after <= self.beyond)
         crosses = may & (new >= shift_at) & (state.waiting <= 0)
         top = limit
         if crosses.any():
-            gains = self.drive(shift_at, np.minimum(g + 1, last), after, radius) > 0
+            following = np.minimum(g + 1, last)
+            gains = self.drive(shift_at, following, after, radius) > 0
+            if beyond.any():
+                loses_less = self.drive(v, following, after, radius) > -self.load(v) / self.gear_mass.take(self.row + g)
+                gains |= beyond & loses_less
             top = np.where(crosses & ~gains, shift_at, limit)
             crosses &= gains
-            rest = np.where(crosses, np.clip((new - shift_at) / np.where(new > v, new - v, 1.0), 0.0, 1.0) * dt, 0.0)
+            share = np.clip((new - shift_at) / np.where(new > v, new - v, 1.0), 0.0, 1.0)
+            rest = np.where(crosses, np.where(v >= shift_at, 1.0, share) * dt, 0.0)
             off = np.minimum(rest, m.shift_time)
             new = np.where(crosses, np.sqrt(np.maximum(new**2 - 2 * ds * off / dt * (mean - free), CRAWL**2)), new)
             state.waiting = np.where(crosses, m.shift_time - off, state.waiting)
             g = np.where(crosses, g + 1, g)
             state.shifts = state.shifts + crosses
         limited = ~crosses & (new > top)
-        new = np.where(limited, top, new)
-        capped = new >= way.cap
-        new = np.minimum(new, way.cap)
+        new = np.where(limited, top if not beyond.any() else np.maximum(top, self._rolled(v, g, ds)), new)
         down = (g > 0) & ~way.hold & ~crosses & (state.waiting <= 0) & (mean < 0)
         if down.any():
             below = np.maximum(g - 1, 0)
