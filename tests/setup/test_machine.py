@@ -50,6 +50,20 @@ def test_a_slope_lessens_both_limits_by_its_cosine() -> None:
     assert steep.grip == pytest.approx(level.grip * math.cos(math.radians(20)))
 
 
+def test_where_nothing_is_said_the_road_is_level_and_still_and_the_axle_stays() -> None:
+    on = known(BRINDLE)
+    assert on.limits is not None
+    assert on.road() == on.road(0.0, 0.0)
+    assert (on.road(0.1, 2.0).slope, on.road(0.1, 2.0).wind) == (0.1, 2.0)
+    by_hand = (float(BY_HAND.lift()), float(BY_HAND.grip()))
+    assert tuple(map(float, thrust_limits(BY_HAND))) == pytest.approx(by_hand)
+    one = machine(on, (10.0, 5.0), 0.31)
+    assert (one.lift, one.grip) == pytest.approx((float(on.limits.lift()), float(on.limits.grip())))
+    # Air at 20 °C and sea level: 101325/(287.05 · 293.15) kg/m³; drag area and rolling as entered.
+    assert on.road().density == pytest.approx(1.2041, abs=1e-4)
+    assert (on.road().mass, on.road().drag_area, on.road().rolling) == (268.0, 0.40, 0.018)
+
+
 def test_unknown_limits_are_infinite_for_every_set() -> None:
     lift, grip = thrust_limits(None, np.zeros(3))
     assert np.isinf(lift).all()
