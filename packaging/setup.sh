@@ -153,7 +153,8 @@ whole() {
 files() { find "$home/lib" -name __pycache__ -prune -o -type f -printf '%P %s\n' | LC_ALL=C sort | cksum; }
 
 make_environment() {
-  if [ -e "$home/pyvenv.cfg" ] && [ ! -e "$home/.lock" ] && [ ! -e "$home/requirements.txt" ] && [ ! -e "$home.lock" ]; then
+  # The list was all that earlier versions left inside.
+  if [ -e "$home/pyvenv.cfg" ] && [ ! -e "$home/.lock" ] && [ ! -e "$home/requirements.txt" ]; then
     say "$home was not made by this command and is left alone; move it away and start again"
     exit 1
   fi
