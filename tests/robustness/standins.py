@@ -17,14 +17,15 @@ PYTHON = Path(sys.executable).resolve()
 _SITE = f"lib/python{sys.version_info[0]}.{sys.version_info[1]}/site-packages"
 
 #: Points at which the stand-ins fail ("fail venv-begun") or kill the whole start ("kill venv-begun"), in order.
-POINTS = ("venv-asked", "venv-begun", "venv-done", "pip-asked", "pip-half", "pip-done")
+POINTS = ("venv-asked", "venv-begun", "venv-done", "list-asked", "pip-asked", "pip-half", "pip-done")
 
 _PYTHON3 = f"""#!/bin/sh
+at() {{ case "$STAND_IN" in "fail $1") exit 1 ;; "kill $1") kill -9 0 ;; esac; }}
 case "$*" in
   *"-m venv "*) for home; do :; done ;;
+  "-I - "*) at list-asked; exec "{PYTHON}" "$@" ;;
   *) exec "{PYTHON}" "$@" ;;
 esac
-at() {{ case "$STAND_IN" in "fail $1") exit 1 ;; "kill $1") kill -9 0 ;; esac; }}
 at venv-asked
 mkdir -p "$home/bin" "$home/{_SITE}/pip" || exit 1
 printf "home = %s\\ninclude-system-site-packages = false\\n" "{PYTHON.parent}" >"$home/pyvenv.cfg" || exit 1

@@ -57,7 +57,7 @@ def test_what_lies_in_the_current_folder_is_not_started(checkout: Checkout) -> N
     started(checkout.start())
 
 
-@pytest.mark.parametrize("point", [point for point in POINTS if not point.endswith("done")])
+@pytest.mark.parametrize("point", POINTS)
 @pytest.mark.parametrize("script", ["run", "prepare-tests"])
 def test_a_failure_is_said_and_the_next_start_mends_it(checkout: Checkout, script: str, point: str) -> None:
     refused(checkout.start("--version", script=script, STAND_IN=f"fail {point}"), _FAILED)
@@ -70,22 +70,24 @@ def test_a_kill_inside_a_step_is_mended_by_the_next_start(checkout: Checkout, po
     started(checkout.start())
 
 
-@pytest.mark.parametrize("command", ["rm", "find", "mv", "sync", "sort", "cksum"])
-def test_a_command_that_fails_is_mended_by_the_next_start(checkout: Checkout, command: str) -> None:
-    """As on a full disk."""
+@pytest.mark.parametrize(
+    ("script", "command"),
+    [
+        *(("run", command) for command in ("rm", "find", "mv", "sync")),
+        *(("prepare-tests", command) for command in ("find", "sort", "cksum", "mv", "sync", "rm")),
+    ],
+)
+def test_a_command_that_fails_is_said_and_the_next_start_mends_it(
+    checkout: Checkout, script: str, command: str
+) -> None:
+    """As on a full disk; the program's packages are to be renewed, or the tools of the tests to be added."""
     checkout.start()
-    other_pins(checkout)
+    if script == "run":
+        other_pins(checkout)
     checkout.stand_in(command, "#!/bin/sh\nexit 1\n")
-    told = [checkout.start(), checkout.start(script="prepare-tests")]
-    assert any(one.returncode for one in told)
-    for one in told:
-        if one.returncode:
-            refused(one, _FAILED)
-        else:
-            started(one)
+    refused(checkout.start(script=script), _FAILED)
     (checkout.commands / command).unlink()
-    started(checkout.start())
-    started(checkout.start(script="prepare-tests"))
+    started(checkout.start(script=script))
 
 
 @pytest.mark.parametrize(
