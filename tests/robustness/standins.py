@@ -30,7 +30,7 @@ at venv-asked
 mkdir -p "$home/bin" "$home/{_SITE}/pip" || exit 1
 printf "home = %s\\ninclude-system-site-packages = false\\n" "{PYTHON.parent}" >"$home/pyvenv.cfg" || exit 1
 at venv-begun
-ln -s "{PYTHON}" "$home/bin/python" || exit 1
+ln -sf "{PYTHON}" "$home/bin/python" || exit 1
 cp "$STAND_IN_PIP" "$home/{_SITE}/pip/__main__.py" || exit 1
 at venv-done
 """
