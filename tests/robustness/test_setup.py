@@ -174,6 +174,15 @@ def test_a_moved_checkout_starts_as_it_is_and_gets_the_tools_of_the_tests_anew(c
     assert checkout.calls == 2
 
 
+def test_a_kill_while_the_old_environment_is_taken_away_leaves_none(checkout: Checkout) -> None:
+    checkout.start(script="prepare-tests")
+    checkout.project = checkout.project.rename(checkout.folder / "moved")
+    checkout.stand_in("find", f'#!/bin/sh\nrm -r "{next(checkout.home.glob("lib/*/site-packages"))}"\nkill -9 0\n')
+    assert checkout.start(script="prepare-tests").returncode == -signal.SIGKILL
+    (checkout.commands / "find").unlink()
+    started(checkout.start())
+
+
 @pytest.mark.parametrize("how", ["gone", "a folder", "not executable", "ends at once", "another kind", "no settings"])
 def test_a_python_that_does_not_serve_any_more_is_replaced(checkout: Checkout, how: str) -> None:
     checkout.start()
