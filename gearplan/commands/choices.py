@@ -17,10 +17,11 @@ from gearplan.commands.choicestext import choices_text, choices_values
 from gearplan.plan.choices.candidates import candidates
 from gearplan.plan.choices.search import Choices, search, why_not
 from gearplan.plan.choices.space import Space, SpaceError, default_space, parse_range, with_sizes
-from gearplan.plan.choices.wishes import KINDS, Speed, Wish
+from gearplan.plan.choices.wishes import KINDS, Wish
 from gearplan.plan.choices.wishtext import WishError, wishes_in
 from gearplan.plan.laps.centreline import CentreLineError, read_circuit_or_line
 from gearplan.plan.laps.ranking import lap_times_of
+from gearplan.plan.words import Speed
 
 Floats = NDArray[np.float64]
 

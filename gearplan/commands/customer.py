@@ -8,9 +8,10 @@ from datetime import date
 from pathlib import Path
 
 from gearplan.commands.asked import Refused, chosen_set, json_argument, opened, print_json, set_arguments, stock_list
-from gearplan.plan.choices.wishes import TOP_GEAR, Speed
+from gearplan.plan.choices.wishes import TOP_GEAR
 from gearplan.plan.choices.wishtext import WishError, parse_gear, parse_speed
 from gearplan.plan.customer.page import Asked, customer, usual_cruise
+from gearplan.plan.words import Speed
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:

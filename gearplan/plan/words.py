@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from gearplan.bike.numbertext import format_number
+from gearplan.bike.written import ROAD_SPEED
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Level
 
@@ -54,6 +56,24 @@ def set_name(chosen: DriveSet) -> str:
 
 def _or_dash(value: object) -> str:
     return "–" if value is None else str(value)
+
+
+@dataclass(frozen=True, slots=True)
+class Speed:
+    """A road speed as it was said: the number and "km/h" or "mph"."""
+
+    value: float
+    unit: str = "km/h"
+
+    @property
+    def si(self) -> float:
+        """The speed in m/s."""
+        return self.value * ROAD_SPEED[self.unit]
+
+    @property
+    def words(self) -> str:
+        """Number and unit."""
+        return f"{format_number(self.value)} {self.unit}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,9 +25,10 @@ from gearplan.plan.choices.verdicts import (
     named,
     no_fitted,
 )
-from gearplan.plan.choices.wishes import TOP_GEAR, Speed, Wish, gear_words
+from gearplan.plan.choices.wishes import TOP_GEAR, Wish, gear_words
 from gearplan.plan.findings import Finding
 from gearplan.plan.pull.pull import rule_speed
+from gearplan.plan.words import Speed
 from gearplan.setup.assumed import known
 
 #: Calmer and livelier, unless it is said by how much: a change that is felt, and no other motorcycle.

@@ -18,11 +18,11 @@ from gearplan.plan.choices.limits import judge
 from gearplan.plan.choices.space import Space
 from gearplan.plan.choices.stockcost import prices
 from gearplan.plan.choices.verdicts import Judged, Unjudged
-from gearplan.plan.choices.wishes import Speed, Wish, contradictions
+from gearplan.plan.choices.wishes import Wish, contradictions
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import LEVELS, Level
 from gearplan.plan.set.evaluate import evaluate
-from gearplan.plan.words import teeth
+from gearplan.plan.words import Speed, teeth
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]

@@ -11,32 +11,14 @@ from itertools import combinations
 from typing import Literal
 
 from gearplan.bike.numbertext import format_number
-from gearplan.bike.units import KMH, MPH
 from gearplan.bike.written import counted
+from gearplan.plan.words import Speed
 
 Bound = Literal["at most", "at least", ""]
 Part = Literal["front sprocket", "rear sprocket", "chain", "links", "chain size", "tyre", ""]
 
 #: The gear that the words call "top gear".
 TOP_GEAR = 0
-
-
-@dataclass(frozen=True, slots=True)
-class Speed:
-    """A road speed as it was said: the number and "km/h" or "mph"."""
-
-    value: float
-    unit: str = "km/h"
-
-    @property
-    def si(self) -> float:
-        """The speed in m/s."""
-        return self.value * (MPH if self.unit == "mph" else KMH)
-
-    @property
-    def words(self) -> str:
-        """Number and unit."""
-        return f"{format_number(self.value)} {self.unit}"
 
 
 @dataclass(frozen=True, slots=True)

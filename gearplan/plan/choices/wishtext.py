@@ -10,7 +10,8 @@ from dataclasses import replace
 from gearplan.bike import library
 from gearplan.bike.numbertext import NumberTextError, parse_number
 from gearplan.bike.written import listed, shortest
-from gearplan.plan.choices.wishes import KINDS, PARTS, TOP_GEAR, Bound, Part, Speed, Wish
+from gearplan.plan.choices.wishes import KINDS, PARTS, TOP_GEAR, Bound, Part, Wish
+from gearplan.plan.words import Speed
 
 #: Speeds and loads beyond these are refused.
 _SPEEDS = (1.0, 600.0)

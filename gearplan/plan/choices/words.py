@@ -8,10 +8,11 @@ from gearplan.bike.units import KMH, MM, MPH, RPM
 from gearplan.bike.written import lap_time, listed
 from gearplan.plan.choices.candidates import Candidates
 from gearplan.plan.choices.limits import meant
-from gearplan.plan.choices.wishes import TOP_GEAR, Speed, Wish, gear_words
+from gearplan.plan.choices.wishes import TOP_GEAR, Wish, gear_words
 from gearplan.plan.findings import Finding
 from gearplan.plan.pull.pull import pull
 from gearplan.plan.set.evaluate import evaluate
+from gearplan.plan.words import Speed
 
 #: Less than this is no word worth.
 _WHEELBASE_SHOWN = 1 * MM

@@ -14,7 +14,7 @@ from gearplan.bike.stock import Stock
 from gearplan.bike.units import RPM
 from gearplan.drive import speedometer
 from gearplan.drive.thrust import thrust
-from gearplan.plan.choices.wishes import TOP_GEAR, Speed
+from gearplan.plan.choices.wishes import TOP_GEAR
 from gearplan.plan.customer.words import (
     SAME_SPEED,
     Sentence,
@@ -35,7 +35,7 @@ from gearplan.plan.pull.sensitivity import top_speed_doubt
 from gearplan.plan.pull.table import holding_gear
 from gearplan.plan.set.compare import engine_speeds
 from gearplan.plan.set.evaluate import SetResult, fitted_and
-from gearplan.plan.words import CUSTOMER_CAUTIONS, alike
+from gearplan.plan.words import CUSTOMER_CAUTIONS, Speed, alike
 from gearplan.setup.assumed import assumptions_text
 
 #: By what share the rolling circumference may be off: common practice, no source.

@@ -7,10 +7,9 @@ from dataclasses import dataclass, replace
 from gearplan.bike.stock import Stock
 from gearplan.bike.written import against, counted, listed, ordinal
 from gearplan.drive.thrust import TopSpeed
-from gearplan.plan.choices.wishes import Speed
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.set.evaluate import SetResult
-from gearplan.plan.words import Figure, adverb, alike, said
+from gearplan.plan.words import Figure, Speed, adverb, alike, said
 
 #: Less change than this nobody feels; a smaller difference of top speed (km/h or mph) nobody will find.
 _UNFELT = 0.005

@@ -9,6 +9,7 @@ from typing import TypeVar
 
 from gearplan.bike.numbertext import NumberTextError, parse_number
 from gearplan.bike.units import FOOT, KMH, MILE, MPH
+from gearplan.plan.words import Speed
 
 _MOST = 12
 _FASTEST = 450.0
@@ -56,8 +57,8 @@ def read_slopes(text: str) -> tuple[float, ...]:
     return _each(text, _slope, "6; 12")
 
 
-def read_speeds(text: str, unit: str = "km/h") -> tuple[tuple[str, float], ...]:
-    """Road speeds as (words, m/s)."""
+def read_speeds(text: str, unit: str = "km/h") -> tuple[Speed, ...]:
+    """Road speeds; `unit` is for bare numbers."""
     return _each(text, lambda part: _speed(part, unit), "50; 100; 130")
 
 
@@ -112,7 +113,7 @@ def _slope(part: str) -> float:
     return percent
 
 
-def _speed(part: str, unit: str) -> tuple[str, float]:
+def _speed(part: str, unit: str) -> Speed:
     match = re.fullmatch(r"([\d.,]+)\s*(km/h|kmh|kph|mph)?", part.lower())
     if not match:
         raise AskedError(f"“{part}” is not a speed; write, say, 100 or 65 mph")
@@ -120,7 +121,7 @@ def _speed(part: str, unit: str) -> tuple[str, float]:
     number = _number(match[1], part)
     if not 1 <= number * _UNITS[given] / KMH <= _FASTEST:
         raise AskedError(f"“{part}” can't be right; write speeds up to {_FASTEST:.0f} km/h")
-    return f"{number:g} {'mph' if given == 'mph' else 'km/h'}", number * _UNITS[given]
+    return Speed(number, "mph" if given == "mph" else "km/h")
 
 
 def _number(text: str, part: str) -> float:

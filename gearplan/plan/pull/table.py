@@ -16,6 +16,7 @@ from gearplan.plan.pull.asked import ROLL_ONS, SPRINTS, Stretch, read_roll_ons, 
 from gearplan.plan.pull.pull import Pull, counter_factor, speedometer_factor
 from gearplan.plan.set.compare import engine_speeds
 from gearplan.plan.set.evaluate import evaluate
+from gearplan.plan.words import Speed
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,11 +107,11 @@ def everyday_rows(
     bike: Bike,
     fitted_set: DriveSet,
     chosen: DriveSet,
-    speeds: tuple[tuple[str, float], ...] = (("100 km/h", 100 * KMH),),
+    speeds: tuple[Speed, ...] = (Speed(100.0),),
 ) -> tuple[PullRow, ...]:
     """Engine speed in top at each road speed, turns per kilometre, speedometer and distance counter."""
     results = [evaluate(bike, s) for s in (fitted_set, chosen)]
-    engine = [[None if n is None else n[-1] / RPM for n in (engine_speeds(r, v) for r in results)] for _, v in speeds]
+    engine = [[None if n is None else n[-1] / RPM for n in (engine_speeds(r, v.si) for r in results)] for v in speeds]
     turns = [
         None if r.overall_ratio is None or r.rolling_circumference is None
         else 1000 * r.overall_ratio[-1] / r.rolling_circumference
@@ -120,31 +121,29 @@ def everyday_rows(
     counted = [None if f is None else 100 * f for f in (counter_factor(bike, s) for s in (fitted_set, chosen))]
     return (
         *(
-            PullRow(f"Engine at {words} in top", "rpm", 0, before, after, "engine")
-            for (words, _), (before, after) in zip(speeds, engine, strict=True)
+            PullRow(f"Engine at {speed.words} in top", "rpm", 0, before, after, "engine")
+            for speed, (before, after) in zip(speeds, engine, strict=True)
         ),
         PullRow("Engine turns per km in top", "", 0, turns[0], turns[1], "turns"),
-        *(_speedometer_row(words, shown) for words, _ in speeds),
+        *(_speedometer_row(speed, shown) for speed in speeds),
         PullRow("Counter over a true 100 km", "km", 1, counted[0], counted[1], "counter"),
     )
 
 
-def _speedometer_row(words: str, factors: list[float | None]) -> PullRow:
-    true, unit = words.split()
-    before, after = (None if factor is None else float(true) * factor for factor in factors)
-    return PullRow(f"Speedometer at a true {words}", unit, 0, before, after, "speedometer")
+def _speedometer_row(speed: Speed, factors: list[float | None]) -> PullRow:
+    before, after = (None if factor is None else speed.value * factor for factor in factors)
+    return PullRow(f"Speedometer at a true {speed.words}", speed.unit, 0, before, after, "speedometer")
 
 
 def allowed_rows(
-    bike: Bike, fitted_set: DriveSet, chosen: DriveSet, speeds: tuple[tuple[str, float], ...]
+    bike: Bike, fitted_set: DriveSet, chosen: DriveSet, speeds: tuple[Speed, ...]
 ) -> tuple[tuple[str, ...], ...]:
     """Each true speed with what both sets show, what the rule allows at most, and the verdict in words."""
     found = []
     factors = [speedometer_factor(bike, s) for s in (fitted_set, chosen)]
-    for words, true in speeds:
-        one = true / float(words.split()[0])
-        least, most = (bound / one for bound in allowed(true))
-        shown = [None if factor is None else true * factor / one for factor in factors]
+    for speed in speeds:
+        least, most = (bound * speed.value / speed.si for bound in allowed(speed.si))
+        shown = [None if factor is None else speed.value * factor for factor in factors]
         told = shown[1]
         if told is None:
             verdict = "–"
@@ -152,7 +151,7 @@ def allowed_rows(
             verdict = "too low"
         else:
             verdict = "within" if told <= most + 1e-6 else "too high"
-        found.append((words, *(number(value, 1, 1) for value in shown), f"{most:.1f}", verdict))
+        found.append((speed.words, *(number(value, 1, 1) for value in shown), number(most, 1, 1), verdict))
     return tuple(found)
 
 

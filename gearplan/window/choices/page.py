@@ -22,10 +22,10 @@ from gearplan.bike.written import number, signed_percent
 from gearplan.plan.choices.equivalents import equivalents, exchange_sentence
 from gearplan.plan.choices.search import Choice, Choices, search, why_not
 from gearplan.plan.choices.space import Space, with_sizes
-from gearplan.plan.choices.wishes import KINDS, Speed, Wish
+from gearplan.plan.choices.wishes import KINDS, Wish
 from gearplan.plan.choices.wishtext import parse_wish, wishes_in
 from gearplan.plan.driveset import DriveSet
-from gearplan.plan.words import VERDICT, teeth
+from gearplan.plan.words import VERDICT, Speed, teeth
 from gearplan.window.choices.laptimes import LapTimes
 from gearplan.window.choices.shortlist import ChoiceList
 from gearplan.window.choices.wishrows import WishRows

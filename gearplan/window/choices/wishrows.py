@@ -9,7 +9,8 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike import library
-from gearplan.plan.choices.wishes import KINDS, PARTS, TOP_GEAR, Speed, Wish, gear_words
+from gearplan.plan.choices.wishes import KINDS, PARTS, TOP_GEAR, Wish, gear_words
+from gearplan.plan.words import Speed
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ChoiceField, ErrorLabel, NumberField
 from gearplan.window.kit.flow import Flow

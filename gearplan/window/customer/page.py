@@ -5,10 +5,10 @@ from __future__ import annotations
 from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
-from gearplan.plan.choices.wishes import TOP_GEAR, Speed, gear_words
+from gearplan.plan.choices.wishes import TOP_GEAR, gear_words
 from gearplan.plan.customer.page import Asked, customer, usual_cruise
 from gearplan.plan.driveset import DriveSet
-from gearplan.plan.words import teeth
+from gearplan.plan.words import Speed, teeth
 from gearplan.window.customer.pins import MOST_PINS, Pins
 from gearplan.window.customer.view import CustomerView
 from gearplan.window.document.document import Document

@@ -20,12 +20,12 @@ from gearplan.plan.choices.candidates import candidates
 from gearplan.plan.choices.equivalents import equivalents, exchange_sentence
 from gearplan.plan.choices.search import Choices, search, why_not
 from gearplan.plan.choices.space import Space, SpaceError, default_space, parse_range, with_sizes
-from gearplan.plan.choices.wishes import Speed
 from gearplan.plan.choices.wishtext import parse_wishes
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.pull.pull import pull
 from gearplan.plan.set.evaluate import evaluate
+from gearplan.plan.words import Speed
 from tests.bike.strategies import bikes
 from tests.plan.choices import brutesearch
 

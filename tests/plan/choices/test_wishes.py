@@ -6,8 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from gearplan.plan.choices.wishes import KINDS, PARTS, TOP_GEAR, Speed, Wish, contradictions
+from gearplan.plan.choices.wishes import KINDS, PARTS, TOP_GEAR, Wish, contradictions
 from gearplan.plan.choices.wishtext import WishError, examples, parse_wish, parse_wishes, wishes_in
+from gearplan.plan.words import Speed
 
 
 @pytest.mark.parametrize("kind", KINDS)

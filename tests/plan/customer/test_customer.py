@@ -20,7 +20,6 @@ from gearplan.bike.written import counted, ordinal
 from gearplan.commands.numbersjson import numbers
 from gearplan.drive.roadload import road_load
 from gearplan.drive.thrust import thrust
-from gearplan.plan.choices.wishes import Speed
 from gearplan.plan.customer.page import Asked, Customer, customer, usual_cruise
 from gearplan.plan.customer.words import speedometer_sentence
 from gearplan.plan.driveset import DriveSet, fitted
@@ -30,7 +29,7 @@ from gearplan.plan.pull.sensitivity import effects, top_speed_doubt
 from gearplan.plan.pull.table import holding_gear, reserve
 from gearplan.plan.set.evaluate import evaluate
 from gearplan.plan.set.words import squat_sentence
-from gearplan.plan.words import adverb, said, step_for
+from gearplan.plan.words import Speed, adverb, said, step_for
 from tests.bike.strategies import bikes
 
 BIKE = demo_bike().bike

@@ -16,6 +16,7 @@ from gearplan.plan.pull.asked import AskedError, read_roll_ons, read_slopes, rea
 from gearplan.plan.pull.pull import counter_factor, pull, speedometer_factor
 from gearplan.plan.pull.shifts import habit, habit_sentence
 from gearplan.plan.pull.table import roll_on_rows, sprint_rows
+from gearplan.plan.words import Speed
 
 
 def test_sprints_in_several_spellings() -> None:
@@ -32,7 +33,7 @@ def test_sprints_in_several_spellings() -> None:
 
 
 def test_bare_numbers_follow_the_shown_unit() -> None:
-    assert read_speeds("30; 100 km/h", "mph") == (("30 mph", 30 * MPH), ("100 km/h", 100 * KMH))
+    assert read_speeds("30; 100 km/h", "mph") == (Speed(30.0, "mph"), Speed(100.0))
     assert read_roll_ons("50-75", "mph")[0].end == pytest.approx(75 * MPH)
 
 

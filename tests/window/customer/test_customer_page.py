@@ -12,8 +12,8 @@ from PySide6.QtWidgets import QApplication, QFileDialog, QLabel
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike.profile import Bike
-from gearplan.plan.choices.wishes import Speed
 from gearplan.plan.customer.page import Asked, customer
+from gearplan.plan.words import Speed
 from gearplan.window.customer.page import CustomerPage
 from gearplan.window.customer.takehome import TakeHomeDialog
 from gearplan.window.frame.workbench import Workbench
