@@ -13,6 +13,9 @@ from dataclasses import dataclass
 from gearplan.bike.profile import Bike, entry
 from gearplan.bike.values import check_entry
 
+#: Outside this a centre of mass is asked about: common practice, no source.
+_USUAL_HEIGHT_MM = (300, 1000)
+
 
 @dataclass(frozen=True, slots=True)
 class Problem:
@@ -81,7 +84,16 @@ def _peak_problems(bike: Bike) -> Iterator[Problem]:
 
 
 def _gear_problems(bike: Bike) -> Iterator[Problem]:
-    values = [_value(gear) for gear in bike.gearbox.gears or ()]
+    primary, gears = bike.gearbox.primary, bike.gearbox.gears or ()
+    values = [_value(gear) for gear in gears]
+    if (ratio := _value(primary)) is not None and ratio < 1:
+        yield Problem("gearbox", "primary", f"{_below_one('The primary ratio', primary, ratio)} {_SWAPPED}")
+    if values and values[0] is not None and values[0] < 1:
+        yield Problem("gearbox", "gears", f"{_below_one('Gear 1', gears[0], values[0])} {_SWAPPED}", 0)
+    front, rear = bike.final_drive.front, bike.final_drive.rear
+    if front is not None and rear is not None and front >= rear:
+        text = f"A front sprocket of {front} teeth is not smaller than the rear one of {rear}: are they swapped?"
+        yield Problem("final_drive", "front", text)
     for index, (one, other) in enumerate(itertools.pairwise(values)):
         if one is not None and other is not None and other >= one:
             text = (
@@ -89,6 +101,15 @@ def _gear_problems(bike: Bike) -> Iterator[Problem]:
                 "is the order or the driver and driven wheel swapped?"
             )
             yield Problem("gearbox", "gears", text, index + 1)
+
+
+#: Workshop manuals print 82/44, the driven count first.
+_SWAPPED = "Are driver and driven swapped? The driving gear comes first, as in 44/82."
+
+
+def _below_one(name: str, entered: object, ratio: float) -> str:
+    pair = f" of {entered[0]}/{entered[1]} teeth" if isinstance(entered, tuple) else ""
+    return f"{name}{pair} is {ratio:.3f}, below 1."
 
 
 def _chassis_problems(bike: Bike) -> Iterator[Problem]:
@@ -107,6 +128,13 @@ def _chassis_problems(bike: Bike) -> Iterator[Problem]:
             "extended (degrees below horizontal)."
         )
         yield Problem("chassis", "swingarm_travel_deg", text)
+    height = c.com_height_mm
+    if height is not None and not _USUAL_HEIGHT_MM[0] <= height <= _USUAL_HEIGHT_MM[1]:
+        text = (
+            f"A centre of mass {height:g} mm above the road is unusual: with its rider a motorcycle has it some 450 to "
+            "750 mm up. Is the figure in mm?"
+        )
+        yield Problem("chassis", "com_height_mm", text)
     if links is not None and links % 2 and bike.final_drive.offset_link != "yes":
         text = f"{links} links is an odd count, which needs an offset link: count again, or say that it has one."
         yield Problem("final_drive", "links", text)
@@ -118,6 +146,12 @@ def _service_problems(bike: Bike) -> Iterator[Problem]:
         if least is not None and most is not None and least > most:
             text = f"The range is upside down: the least, {least:g} mm, is more than the most, {most:g} mm."
             yield Problem("service", key, text)
+
+    slack, (least, most) = bike.chassis.slack_mm, bike.service.slack_range_mm or (None, None)
+    if slack is not None and least is not None and most is not None and least <= most and not least <= slack <= most:
+        asked = f"{least:g} to {most:g} mm"
+        text = f"A slack of {slack:g} mm lies outside the service data's {asked}: which of them is right?"
+        yield Problem("chassis", "slack_mm", text)
 
 
 def _value(gear: object) -> float | None:

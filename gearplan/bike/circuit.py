@@ -163,8 +163,11 @@ def refusal(circuit: Circuit) -> str | None:
     return None
 
 
-def doubts(circuit: Circuit) -> tuple[Doubt, ...]:
-    """What is asked about, though it can be ridden: units mixed up, corners too fast for any tyre, a net climb."""
+def doubts(circuit: Circuit, grip: float | None = None) -> tuple[Doubt, ...]:
+    """What is asked about, though it can be ridden: units mixed up, corners too fast for the tyre, a net climb.
+
+    `grip` is that of the tyre that is to ride it, None for any.
+    """
     found: list[Doubt] = []
     lateral = {
         i: (s.apex_kmh * KMH) ** 2 / s.line_radius_m
@@ -184,6 +187,16 @@ def doubts(circuit: Circuit) -> tuple[Doubt, ...]:
                 "no tyre gives: check apex speed (mph typed as km/h?), radius or length and turn."
             )
             found.append(Doubt(text, i, "apex_kmh"))
+        elif grip is not None and sideways > grip * STANDARD_GRAVITY:
+            text = (
+                f"Section {i + 1}: its speed and radius ask for {sideways / STANDARD_GRAVITY:.2f} g to the side, more "
+                f"than the tyre's grip of {grip:g}: check apex speed, radius or length and turn, or the grip."
+            )
+            found.append(Doubt(text, i, "apex_kmh"))
+    for i, section in enumerate(circuit.sections):
+        if grip is not None and section.kind == "corner" and section.apex_kmh is None and (section.grip or 0) > grip:
+            text = f"Section {i + 1}: its own grip to the side, {section.grip:g}, is more than the tyre's, {grip:g}."
+            found.append(Doubt(text, i, "grip"))
     for i, section in enumerate(circuit.sections):
         if section.kind == "straight":
             idle = [key for key in CORNER_ONLY if getattr(section, key) is not None]

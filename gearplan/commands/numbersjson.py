@@ -11,9 +11,10 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.units import DEGREE, KMH, MM, RPM
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding, finding_values
-from gearplan.plan.pull.pull import pull, speedometer_factor, speedometer_finding
+from gearplan.plan.pull.pull import pull
 from gearplan.plan.set.compare import engine_speeds
 from gearplan.plan.set.evaluate import SetResult, evaluate
+from gearplan.plan.set.speedometer import speedometer_factor
 
 
 def numbers(bike: Bike, proposed: DriveSet) -> dict[str, Any]:
@@ -28,7 +29,7 @@ def set_numbers(bike: Bike, result: SetResult) -> dict[str, Any]:
     """One set's numbers in the units that the keys name."""
     pulled = pull(bike, result.set)
     shown = speedometer_factor(bike, result.set)
-    about = [f for f in (pulled if isinstance(pulled, Finding) else None, speedometer_finding(bike, result.set)) if f]
+    about = [pulled] if isinstance(pulled, Finding) else []
     known = None if isinstance(pulled, Finding) else pulled
     top = None if known is None else known.top
     last_gear = len(result.overall_ratio or ()) - 1

@@ -95,12 +95,8 @@ def centre_for_links(links: Values, front: Values, rear: Values, pitch: Values, 
     # Standard approximation as the start: half the links that are not on the sprockets.
     centre = np.maximum((wanted - (z1 + z2) / 2) * pitch / 2, touching)
     for _ in range(_ROUNDS):
-        t = tangent_length(centre, z1, z2, pitch)
         miss = links_at_slack(centre, z1, z2, pitch, slack) - wanted
-        # dt/dC = C/t; dα/dC = −(r2 − r1)/(C·t); the excess shortens by (1 − t/√(t² + s²)) of the run's growth.
-        hyp = np.hypot(t, np.asarray(slack, float))
-        slope = (centre / t) * (1 + t / hyp) / pitch - (z2 - z1) / np.pi * (r2 - r1) / (centre * t)
-        step = miss / slope
+        step = miss / _links_per_centre(centre, z1, z2, pitch, slack)
         centre = np.maximum(centre - step, touching)
         if not np.any(np.abs(step) > _CLOSE * centre):
             break
@@ -123,11 +119,47 @@ def axle_for_links(
     return axle_at_centre_distance(centre, angle, sprocket_forward, sprocket_up)
 
 
+def slack_per_axle(
+    axle_position: Values,
+    slack: Values,
+    front: Values,
+    rear: Values,
+    pitch: Values,
+    angle: Values,
+    sprocket_forward: Values,
+    sprocket_up: Values,
+) -> Floats:
+    """How much slack a chain loses for each length that the axle goes back, with the axle here at this slack.
+
+    The links do not change: ds/dL = −(∂n/∂C)/(∂n/∂s) · dC/dL, with the excess' ∂e/∂s = s/√(t² + s²). Infinite at no
+    slack.
+    """
+    centre = centre_distance(axle_position, angle, sprocket_forward, sprocket_up)
+    s = np.asarray(slack, float)
+    per_slack = s / np.hypot(tangent_length(centre, front, rear, pitch), s) / pitch
+    along = np.asarray(sprocket_forward, float) * np.cos(angle) + np.asarray(sprocket_up, float) * np.sin(angle)
+    centre_per_axle = (np.asarray(axle_position, float) + along) / centre
+    with np.errstate(divide="ignore"):
+        return np.asarray(_links_per_centre(centre, front, rear, pitch, slack) / per_slack * centre_per_axle)
+
+
 def even_links_between(shortest: float, longest: float) -> tuple[int, ...]:
     """The even link counts from `shortest` to `longest`, both included."""
     first = 2 * int(np.ceil((shortest - 1e-9) / 2))
     last = 2 * int(np.floor((longest + 1e-9) / 2))
     return tuple(range(first, last + 1, 2))
+
+
+def _links_per_centre(centre: Values, front: Values, rear: Values, pitch: Values, slack: Values) -> Floats:
+    """∂n/∂C of `links_at_slack`.
+
+    dt/dC = C/t; dα/dC = −(r₂ − r₁)/(C·t); the excess shortens by (1 − t/√(t² + s²)) of the run's growth.
+    """
+    z1, z2 = np.asarray(front, float), np.asarray(rear, float)
+    difference = pitch_radius(z2, pitch) - pitch_radius(z1, pitch)
+    t = tangent_length(centre, z1, z2, pitch)
+    stretched = (centre / t) * (1 + t / np.hypot(t, np.asarray(slack, float))) / pitch
+    return np.asarray(stretched - (z2 - z1) / np.pi * difference / (centre * t))
 
 
 def _run_angle(centre: Values, front: Values, rear: Values, pitch: Values) -> Floats:

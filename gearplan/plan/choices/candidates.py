@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from gearplan.bike import library
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
-from gearplan.drive import gearing, speedometer, sprocket
+from gearplan.drive import gearing, sprocket
 from gearplan.plan.choices.space import Space
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import LEVELS, Finding, Level, worst
@@ -21,6 +21,7 @@ from gearplan.plan.set import fit as fitting
 from gearplan.plan.set.conversion import sprocket_masses
 from gearplan.plan.set.evaluate import SetResult, evaluate, front_findings
 from gearplan.plan.set.grid import PER_SET
+from gearplan.plan.set.speedometer import shown_over_true, speedometer_levels
 from gearplan.plan.set.strength import mass_per_metre, safeties, strength_levels
 from gearplan.setup.limits import tyre_limits
 from gearplan.setup.machine import thrust_limits
@@ -138,15 +139,8 @@ class Candidates:
     @property
     def speedometer(self) -> Floats:
         """Indicated over true speed; NaN while sensor or error are not entered."""
-        s, on = self.bike.speedometer, self.on
-        if s.sensor is None or s.indicated_over_true is None:
-            return np.full(self.count, np.nan)
-        if on.final_ratio is None or on.rolling_circumference is None:
-            return np.full(self.count, np.nan)
-        shown = speedometer.indicated_over_true(
-            s.indicated_over_true, s.sensor, on.final_ratio, self.ratio, on.rolling_circumference, self.circumference
-        )
-        return np.broadcast_to(np.asarray(shown, float), (self.count,))
+        shown = shown_over_true(self.bike, self.ratio, self.circumference)
+        return np.broadcast_to(np.nan if shown is None else shown, (self.count,))
 
     def set_at(self, index: int) -> DriveSet:
         """One of the sets."""
@@ -237,7 +231,10 @@ def _block(bike: Bike, space: Space, on: SetResult, tyre: int, chain: int) -> _B
     per_front = [_level(front_findings(bike, replace(any_set, front=z))) for z in space.fronts]
     front_level = np.array(per_front)[np.searchsorted(fronts, z1)]
     common = _level([f for f in base.findings if f.about not in PER_SET])
-    level = np.maximum.reduce([run_level, front_level, strength_levels(safety), np.full(z1.shape, common)])
+    instrument = speedometer_levels(bike, z2 / z1, any_set.tyre)
+    swapped = (z2 <= z1).astype(int)
+    strong = strength_levels(safety)
+    level = np.maximum.reduce([run_level, front_level, strong, instrument, swapped, np.full(z1.shape, common)])
     if any_set.chain == on.set.chain and any_set.tyre is None:
         # Only the fitted set can disagree with the axle position entered.
         same = (z1 == on.set.front) & (z2 == on.set.rear) & (links == (on.set.links or 0))

@@ -27,7 +27,7 @@ from gearplan.plan.choices.verdicts import (
 )
 from gearplan.plan.choices.wishes import TOP_GEAR, Wish, gear_words
 from gearplan.plan.findings import Finding
-from gearplan.plan.pull.pull import rule_speed
+from gearplan.plan.set.speedometer import rule_speed
 from gearplan.plan.words import Speed
 from gearplan.setup.assumed import known
 

@@ -30,11 +30,12 @@ from gearplan.plan.customer.words import (
 )
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding
-from gearplan.plan.pull.pull import Pull, pull, rule_speed, speedometer_factor
+from gearplan.plan.pull.pull import Pull, pull
 from gearplan.plan.pull.sensitivity import top_speed_doubt
 from gearplan.plan.pull.table import holding_gear
 from gearplan.plan.set.compare import engine_speeds
 from gearplan.plan.set.evaluate import SetResult, fitted_and
+from gearplan.plan.set.speedometer import rule_speed, speedometer_factor
 from gearplan.plan.words import CUSTOMER_CAUTIONS, Speed, alike
 from gearplan.setup.assumed import assumptions_text
 

@@ -187,7 +187,8 @@ def fit_sentence(proposed: SetResult) -> Sentence:
     names = list(dict.fromkeys(_TO_CHECK.get(f.about, _INCOMPLETE) for f in against))
     # Its clause would run on into what follows.
     names.sort(key=lambda name: name == _INCOMPLETE)
-    return Sentence("fit", f"To be checked first: {listed(names)}.")
+    goes_in = any(f.about == "chain length" and f.level == "fits" for f in proposed.findings)
+    return Sentence("fit", f"{'The chain fits. ' if goes_in else ''}To be checked first: {listed(names)}.")
 
 
 _INCOMPLETE = "the motorcycle's data, which are not complete"
@@ -202,7 +203,10 @@ _TO_CHECK = {
     "chain strength": "whether the chain is strong enough",
     "chain size": "the change to another chain size",
     "chain length": "whether the chain's length fits",
-    "chain as fitted": "how many links the fitted chain has",
+    "chain as fitted": "how many links the fitted chain has, and where the axle stands",
+    "sprockets": "whether front and rear sprocket are swapped",
+    "anti-squat": "the swingarm's figures",
+    "speedometer": "the speedometer, which would show the wrong speed",
     "profile": "the motorcycle's data, which contradict themselves",
 }
 

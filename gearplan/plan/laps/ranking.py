@@ -29,6 +29,7 @@ from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding, Level
 from gearplan.plan.laps.sets import Alternatives, LapSets, lap_assumptions, lap_sets, machines
 from gearplan.plan.set.evaluate import evaluate
+from gearplan.setup.limits import friction
 from gearplan.setup.ratios import gear_ratios
 
 Floats = NDArray[np.float64]
@@ -368,7 +369,7 @@ def _not_computed(time: Floats) -> Iterator[str]:
 
 
 def _notes(sets: LapSets, circuit: Circuit) -> tuple[str, ...]:
-    notes = [doubt.text for doubt in circuits.doubts(circuit)]
+    notes = [doubt.text for doubt in circuits.doubts(circuit, friction(sets.bike).value)]
     by_radius = sum(circuit.sections[n].apex_kmh is None for n in circuit.corners)
     if by_radius:
         corners = counted(len(circuit.corners), "corner")

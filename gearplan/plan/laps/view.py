@@ -9,7 +9,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from gearplan.bike.circuit import Circuit
+from gearplan.bike.circuit import Circuit, doubts
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, RPM
 from gearplan.bike.written import counted, lap_time
@@ -166,6 +166,11 @@ def apex_speeds(bike: Bike, circuit: Circuit) -> tuple[float | None, ...]:
         else apex_speed(section, known)
         for section in circuit.sections
     )
+
+
+def corner_doubts(bike: Bike, circuit: Circuit) -> tuple[str, ...]:
+    """What is asked about a circuit that this bike is to ride."""
+    return tuple(doubt.text for doubt in doubts(circuit, friction(bike).value))
 
 
 #: As long as what `lap_sentence` mostly says becomes.

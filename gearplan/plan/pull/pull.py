@@ -8,16 +8,15 @@ from functools import lru_cache
 import numpy as np
 
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import KMH
-from gearplan.bike.written import against, shortest
-from gearplan.drive import gearing, speedometer
+from gearplan.drive import gearing
 from gearplan.drive import sprint as sprints
 from gearplan.drive import thrust as thrusts
 from gearplan.drive.roadload import Road
 from gearplan.drive.thrust import Machine, TopSpeed
-from gearplan.plan.driveset import DriveSet, fitted
+from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding, missing
-from gearplan.plan.set.evaluate import evaluate, fitted_and
+from gearplan.plan.set.evaluate import evaluate
+from gearplan.plan.set.speedometer import speedometer_factor
 from gearplan.setup import assumed
 from gearplan.setup.assumed import Assumed
 from gearplan.setup.limits import TyreLimits
@@ -93,24 +92,6 @@ def shift_engine(one: Machine, shifts: tuple[float, ...]) -> tuple[float, ...]:
     return tuple(np.asarray(found).tolist())
 
 
-def speedometer_factor(bike: Bike, chosen: DriveSet) -> float | None:
-    """Indicated over true speed with a set fitted; None while sensor, its error or the ratios are not entered."""
-    (on, proposed), s = fitted_and(bike, chosen), bike.speedometer
-    if s.sensor is None or s.indicated_over_true is None:
-        return None
-    if None in (on.final_ratio, proposed.final_ratio, on.rolling_circumference, proposed.rolling_circumference):
-        return None
-    shown = speedometer.indicated_over_true(
-        s.indicated_over_true,
-        s.sensor,
-        on.final_ratio or 1.0,
-        proposed.final_ratio or 1.0,
-        on.rolling_circumference or 1.0,
-        proposed.rolling_circumference or 1.0,
-    )
-    return float(shown)
-
-
 def counter_factor(bike: Bike, chosen: DriveSet) -> float | None:
     """Counted over true distance with a set fitted: the counter sees what the speedometer sees.
 
@@ -123,37 +104,3 @@ def counter_factor(bike: Bike, chosen: DriveSet) -> float | None:
     as_one = replace(bike, speedometer=replace(s, indicated_over_true=1.0))
     moved = speedometer_factor(as_one, chosen)
     return None if moved is None else right * moved
-
-
-def rule_speed(bike: Bike) -> float:
-    """The true speed (m/s, whole km/h) at which the rule binds most: the highest at which it is tested.
-
-    While the fitted set's top speed is not known, 100 km/h.
-    """
-    reached = evaluate(bike, fitted(bike)).speed_at_redline
-    if not reached:
-        return 100 * KMH
-    return max(round(speedometer.highest_test_speed(max(reached)) / KMH), 1) * KMH
-
-
-def speedometer_finding(bike: Bike, chosen: DriveSet) -> Finding | None:
-    """Whether the speedometer stays within the rule; None where that is not known."""
-    factor = speedometer_factor(bike, chosen)
-    if factor is None:
-        return None
-    about, source = "speedometer", "UN Regulation No. 39, paragraph 5.3; local law decides"
-    true = rule_speed(bike)
-    least, most = (bound / true for bound in speedometer.allowed(true))
-    at = true / KMH
-    shown = factor * at
-    if factor < least - 1e-9:
-        text = f"At {at:.0f} km/h the speedometer would show {against(shown, at)} km/h: less than true, which no rule "
-        text += "allows."
-        return Finding("check", about, text, shown, at, "km/h", source)
-    if factor > most + 1e-9:
-        limit = shortest(round(at * most, 1))
-        text = f"At {at:.0f} km/h the speedometer would show {against(shown, at * most)} km/h; at most {limit} are "
-        text += "allowed."
-        return Finding("check", about, text, shown, at * most, "km/h", source)
-    text = f"At {at:.0f} km/h the speedometer shows {shown:.0f} km/h, within the rule."
-    return Finding("fits", about, text, shown, at * most, "km/h", source)

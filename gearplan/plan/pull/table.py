@@ -13,9 +13,10 @@ from gearplan.drive.speedometer import allowed
 from gearplan.drive.thrust import hardly_reached, thrust
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.pull.asked import ROLL_ONS, SPRINTS, Stretch, read_roll_ons, read_sprints
-from gearplan.plan.pull.pull import Pull, counter_factor, speedometer_factor
+from gearplan.plan.pull.pull import Pull, counter_factor
 from gearplan.plan.set.compare import engine_speeds
 from gearplan.plan.set.evaluate import evaluate
+from gearplan.plan.set.speedometer import speedometer_factor
 from gearplan.plan.words import Speed
 
 

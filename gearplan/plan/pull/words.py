@@ -22,10 +22,12 @@ def time_to_hundred(pulled: Pull) -> float | None:
 _MIDDLE = {"km/h": (60, 100), "mph": (40, 60)}
 
 
+#: Steeper than this, as a fraction, no road is.
+_STEEPEST = 0.5
 #: As long as what `pull_sentence` says becomes.
 LONGEST = (
     "From 60 to 100 km/h through the gears it takes about as long as before. Top speed about 288 km/h in gear 6, at "
-    "the limiter. At 188 km/h gear 6 leaves 1888 N, enough for 88 % more gradient."
+    "the limiter. At 188 km/h gear 6 leaves 1888 N, enough for more gradient than any road has."
 )
 
 
@@ -49,10 +51,13 @@ def pull_sentence(on: Pull | None, proposed: Pull | None, cursor: float, unit: s
         told.append(f"Top speed about {proposed.top.speed / factor:.0f} {unit} in gear {gear}, {how}.")
     left = reserve(proposed, cursor)
     if left is not None and left.left > 0:
-        told.append(
-            f"At {cursor / factor:.0f} {unit} gear {left.gear + 1} leaves {left.left:.0f} N, "
-            f"enough for {100 * climb(proposed, left.left):.0f} % more gradient."
+        more = climb(proposed, left.left)
+        enough = (
+            f"enough for {100 * more:.0f} % more gradient"
+            if more <= _STEEPEST
+            else "enough for more gradient than any road has"
         )
+        told.append(f"At {cursor / factor:.0f} {unit} gear {left.gear + 1} leaves {left.left:.0f} N, {enough}.")
     elif left is not None:
         told.append(f"At {cursor / factor:.0f} {unit} no gear holds the speed.")
     return " ".join(told)

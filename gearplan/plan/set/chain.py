@@ -13,6 +13,10 @@ from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding, missing
 from gearplan.plan.set import fit as fitting
 
+#: A chain that is longer than new by more than this is no longer ridden, and one that hangs this much (m) over the
+#: slack asked for is seen at once: beyond them an entry is wrong. Common practice, no source.
+_MOST_WORN, _SLACKER = 0.02, 30e-3
+
 
 @dataclass(frozen=True, slots=True)
 class ChainRun:
@@ -24,6 +28,8 @@ class ChainRun:
     how far that is behind where the axle stands now (level share). `slack_needed` is the slack as the bike stands
     that keeps the tightest point of the travel from being tight; the clearances are those of the runs' plates
     from the boss round the pivot; `wear_left` is the elongation that the adjuster can still take up (a fraction).
+    `links_to_order` are those at hand if they fit, else the count that does it best; `slack_per_axle` is the slack
+    lost for each length that the axle goes back from there (m in m).
     """
 
     pitch: float | None = None
@@ -42,6 +48,8 @@ class ChainRun:
     front_load_share: float | None = None
     rear_turns_to_meet_again: int | None = None
     moved: float = 0.0
+    links_to_order: int | None = None
+    slack_per_axle: float | None = None
 
 
 def chain_run(bike: Bike, chosen: DriveSet) -> tuple[ChainRun, list[Finding]]:
@@ -67,11 +75,18 @@ def chain_run(bike: Bike, chosen: DriveSet) -> tuple[ChainRun, list[Finding]]:
         slack_now = _known(chainrun.links_at_slack(centre_now, z1, z2, pitch, arm.slack))
     placed = fitting.fit(arm, z1, z2, chosen.links, size).only()
     found += fitting.findings(arm, placed, chosen.links)
-    found += _miscounted(bike, chosen, slack_now)
+    found += _as_fitted(bike, chosen, arm, pitch)
     again = None if chosen.links is None else wear.turns_to_meet_again(z2, chosen.links)
     fitting_links = fitting.even_counts(placed.shortest, placed.longest)
     if math.isnan(placed.axle):
-        run = ChainRun(pitch, taut_now, slack_now, fitting_links, rear_turns_to_meet_again=again)
+        run = ChainRun(
+            pitch,
+            taut_now,
+            slack_now,
+            fitting_links,
+            rear_turns_to_meet_again=again,
+            links_to_order=fitting.links_to_order(placed, chosen.links),
+        )
         return run, found
     moved = fitting.moved(bike, arm, placed.axle)
     wheelbase = _wheelbase(bike, moved, found)
@@ -92,6 +107,10 @@ def chain_run(bike: Bike, chosen: DriveSet) -> tuple[ChainRun, list[Finding]]:
         front_load_share=_front_load(bike, wheelbase, moved, found),
         rear_turns_to_meet_again=again,
         moved=moved,
+        links_to_order=fitting.links_to_order(placed, chosen.links),
+        slack_per_axle=_finite(
+            chainrun.slack_per_axle(placed.axle, arm.slack, z1, z2, pitch, arm.angle, arm.forward, arm.up)
+        ),
     )
     return run, found
 
@@ -133,19 +152,55 @@ def _other_size(bike: Bike, chosen: DriveSet) -> list[Finding]:
     return [Finding("check", "chain size", text, source="common practice, no source")]
 
 
-def _miscounted(bike: Bike, chosen: DriveSet, links_now: float | None) -> list[Finding]:
-    """The fitted chain must roughly agree with where the axle stands, or one of the two is wrong."""
-    links, axle_now = chosen.links, bike.chassis.axle_now_mm
-    if chosen != fitted(bike) or links is None or links_now is None or abs(links - links_now) <= 1:
+def _as_fitted(bike: Bike, chosen: DriveSet, arm: fitting.Swingarm, pitch: float) -> list[Finding]:
+    """Whether the axle stands where the fitted chain lets it stand, or one of the entries is wrong.
+
+    A used chain is longer than its links say; by how much, the axle tells if the rest is right.
+    """
+    links, now = chosen.links, bike.chassis.axle_now_mm
+    if chosen != fitted(bike) or links is None or now is None or chosen.front is None or chosen.rear is None:
+        return []
+    z1, z2 = chosen.front, chosen.rear
+    place = (arm.angle, arm.forward, arm.up)
+    centre = chainrun.centre_distance(now * MM, *place)
+    spare = pitch * (links - float(chainrun.links_taut(centre, z1, z2, pitch)))
+    tight = float(chainrun.axle_for_links(links, z1, z2, pitch, 0.0, *place)) / MM
+    about, source, field = "chain as fitted", "exact chain run; axle, links and teeth as entered", "chassis.axle_now_mm"
+    if math.isnan(spare) or math.isnan(tight):
+        return []
+    if spare <= 0:
+        worn = -spare / (links * pitch)
+        text = f"A new chain of {links} links is tight at {tight:.1f} mm, but the axle stands at {now:g} mm: "
+        if worn > _MOST_WORN:
+            text += f"that is {100 * worn:.1f} % longer than new. Count the links and teeth and measure again."
+            return [Finding("check", about, text, now, tight, "mm", source, field)]
+        text += f"the chain is worn by {100 * worn:.2f} % or more, or a measurement is {now - tight:.1f} mm off."
+        return [Finding("check", about, text, now, tight, "mm", source, field, aside=True)]
+    slack, behind = (_new_slack(bike, arm, pitch, links, at) for at in (now * MM, now * MM + fitting.TAPE))
+    most = arm.slack + _SLACKER
+    if not behind > most:
         return []
     text = (
-        f"The fitted chain's {links} links do not agree with the axle position entered, {axle_now:g} mm, "
-        f"which suits {links_now:.1f} links: count the links and measure again."
+        f"With the axle at {now:g} mm even a new chain of {links} links would have {slack / MM:.0f} mm of slack, where "
+        f"{arm.slack / MM:.0f} are asked for. Count the links and teeth and measure again."
     )
-    source = "exact chain run at the slack asked for"
-    return [Finding("check", "chain as fitted", text, links, links_now, "links", source, "final_drive.links")]
+    return [Finding("check", about, text, slack / MM, most / MM, "mm", source, field)]
+
+
+def _new_slack(bike: Bike, arm: fitting.Swingarm, pitch: float, links: int, axle: float) -> float:
+    """Slack (m) of a new chain on the fitted sprockets with the axle there; NaN where it would be tight."""
+    z1, z2 = bike.final_drive.front or 0, bike.final_drive.rear or 0
+    centre = chainrun.centre_distance(axle, arm.angle, arm.forward, arm.up)
+    spare = pitch * (links - float(chainrun.links_taut(centre, z1, z2, pitch)))
+    tangent = chainrun.tangent_length(centre, z1, z2, pitch)
+    return float(chainrun.slack_for_excess(tangent, spare if spare >= 0 else math.nan))
 
 
 def _known(value: object) -> float | None:
     number = float(value)  # type: ignore[arg-type]
     return None if math.isnan(number) else number
+
+
+def _finite(value: object) -> float | None:
+    number = float(value)  # type: ignore[arg-type]
+    return number if math.isfinite(number) else None

@@ -56,8 +56,7 @@ def in_size(bike: Bike, chosen: DriveSet, size: str) -> DriveSet:
         None if chosen.rear is None or front is None or not chosen.front else round(front * chosen.rear / chosen.front)
     )
     made = replace(chosen, chain=size, front=front, rear=rear, links=links)
-    fitting = evaluate(bike, made).run.links_that_fit
-    return replace(made, links=min(fitting, key=lambda n: abs(n - links))) if fitting else made
+    return replace(made, links=evaluate(bike, made).run.links_to_order or links)
 
 
 def drive_mass(result: SetResult) -> DriveMass:

@@ -19,9 +19,13 @@ from gearplan.drive import gearing, sprocket, tyre
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding, Level, in_order, missing, worst
 from gearplan.plan.set.chain import ChainRun, chain_run
+from gearplan.plan.set.speedometer import speedometer_finding
 from gearplan.plan.set.strength import Strength, pulling, strength, strength_finding, tensile
 from gearplan.plan.set.travel import anti_squat_as_it_stands
 from gearplan.setup.ratios import Rolling, final_ratio, gear_ratios, growth, other_tyre, rolling, whole_ratio
+
+#: Outside this an anti-squat is doubted: common practice, no source.
+_SQUAT = (0.0, 3.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +95,9 @@ def evaluate(bike: Bike, chosen: DriveSet) -> SetResult:
     if strong.peak_tension is not None:
         found.append(strength_finding(strong.safety or math.nan, strong.peak_tension, tensile(bike, chosen)[1]))
     squat = anti_squat_as_it_stands(bike, chosen, run, tyre_radius, found)
+    found += _swapped(bike, chosen) + _squat_findings(bike, chosen, squat)
+    if about_speedometer := speedometer_finding(bike, chosen):
+        found.append(about_speedometer)
     found += _contradictions(bike)
     return SetResult(
         set=chosen,
@@ -195,6 +202,28 @@ def front_findings(bike: Bike, chosen: DriveSet) -> list[Finding]:
         "the service data may ask for more."
     )
     return [Finding("fits", about, text, front, usual, "teeth", source)]
+
+
+def _swapped(bike: Bike, chosen: DriveSet) -> list[Finding]:
+    """A front sprocket that is not the smaller one is hardly meant; of the fitted set the profile's check says so."""
+    front, rear, on = chosen.front, chosen.rear, bike.final_drive
+    if front is None or rear is None or rear > front or (front, rear) == (on.front, on.rear):
+        return []
+    text = f"A front sprocket of {front} teeth is not smaller than the rear one of {rear}: are they swapped?"
+    return [Finding("check", "sprockets", text, front, rear, "teeth", "common practice, no source")]
+
+
+def _squat_findings(bike: Bike, chosen: DriveSet, squat: float | None) -> list[Finding]:
+    """An anti-squat that no motorcycle has comes of a wrong entry; asked of the fitted set, which can be ridden."""
+    if squat is None or chosen != fitted(bike) or _SQUAT[0] <= squat <= _SQUAT[1]:
+        return []
+    text = (
+        f"An anti-squat of {100 * squat:.0f} % is far from what motorcycles have, some 60 to 180 %: check the "
+        "swingarm's figures, the wheelbase and the height of the centre of mass."
+    )
+    source, field = "common practice, no source", "chassis.com_height_mm"
+    limit = _SQUAT[0] if squat < _SQUAT[0] else _SQUAT[1]
+    return [Finding("check", "anti-squat", text, 100 * squat, 100 * limit, "%", source, field)]
 
 
 def _contradictions(bike: Bike) -> list[Finding]:

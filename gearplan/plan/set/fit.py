@@ -27,6 +27,9 @@ _LENGTH = "chain length"
 _LEAST_WRAP_DEG = 120.0
 #: Nearer than this the run is said to pass close: common practice, no source.
 _LEAST_CLEARANCE = 2e-3
+#: As much of axle (m) as a tape measure and chains of one count may differ by; nearer than this to an end of the
+#: adjuster is doubted. Common practice, no source.
+TAPE = 3e-3
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +70,8 @@ class Placed(NamedTuple):
 
     `axle` is the axle position for the links at hand at the slack asked for, `shortest` and `longest` the
     (fractional) link counts that the two ends of the adjuster allow at that slack; `longest` is NaN where the
-    sprockets would touch even with the axle fully out. `slack_needed` is the slack on the stand below which the
+    sprockets would touch even with the axle fully out. Counts from `roomy_from` to `roomy_to` stand clear of both ends
+    and leave room for the chain's wear. `slack_needed` is the slack on the stand below which the
     chain would be tight somewhere in the travel. `upper` and `lower` are the clearances of the runs' plates from
     the boss, `wear_left` is the elongation that the adjuster can still take up, a fraction.
     """
@@ -75,6 +79,8 @@ class Placed(NamedTuple):
     axle: float
     shortest: float
     longest: float
+    roomy_from: float
+    roomy_to: float
     slack_needed: float
     wrap_front: float
     upper: float
@@ -89,6 +95,8 @@ class Fit:
     axle: NDArray[np.float64]
     shortest: NDArray[np.float64]
     longest: NDArray[np.float64]
+    roomy_from: NDArray[np.float64]
+    roomy_to: NDArray[np.float64]
     slack_needed: NDArray[np.float64]
     wrap_front: NDArray[np.float64]
     upper: NDArray[np.float64]
@@ -157,9 +165,18 @@ def fit(arm: Swingarm, front: Values, rear: Values, links: Values | None, size: 
         np.asarray(chainrun.links_at_slack(centre, z1, z2, pitch, arm.slack))
         for centre in (np.maximum(near, touching), far)
     )
+    least, most = (
+        chainrun.centre_distance(end, arm.angle, arm.forward, arm.up)
+        for end in (arm.axle_in + TAPE, arm.axle_out - TAPE)
+    )
+    roomy_from, before_end = (
+        np.asarray(chainrun.links_at_slack(np.maximum(centre, touching), z1, z2, pitch, arm.slack))
+        for centre in (least, most)
+    )
+    roomy_to = np.minimum(before_end, longest / (1 + arm.wear_limit.elongation))
     none = np.full(z1.shape, np.nan)
     if links is None:
-        return Fit(none, shortest, longest, none, none, none, none, none)
+        return Fit(none, shortest, longest, roomy_from, roomy_to, none, none, none, none, none)
     axle = chainrun.axle_for_links(links, z1, z2, pitch, arm.slack, arm.angle, arm.forward, arm.up)
     upper, lower = squat.runs(axle, arm.angle, arm.forward, arm.up, z1, z2, pitch)
     centre = chainrun.centre_distance(axle, arm.angle, arm.forward, arm.up)
@@ -167,6 +184,8 @@ def fit(arm: Swingarm, front: Values, rear: Values, links: Values | None, size: 
         axle=axle,
         shortest=shortest,
         longest=longest,
+        roomy_from=roomy_from,
+        roomy_to=roomy_to,
         slack_needed=slack_needed(arm, axle, z1, z2, pitch),
         wrap_front=chainrun.wrap_angles(centre, z1, z2, pitch)[0],
         upper=np.asarray(squat.distance_to_pivot(upper) - arm.boss - plate / 2),
@@ -190,6 +209,7 @@ def levels(arm: Swingarm, placed: Fit, links: NDArray[np.int_]) -> NDArray[np.in
         odd = links % 2 == 1
         closes = inside & (arm.offset_link | ~odd)
         doubted = placed.wrap_front / DEGREE < _LEAST_WRAP_DEG
+        doubted |= inside & (_to_end(arm, placed.axle) < TAPE)
         doubted |= (placed.upper < _LEAST_CLEARANCE) | (placed.lower < _LEAST_CLEARANCE)
         if not math.isnan(arm.travel[0]):
             doubted |= ~(placed.slack_needed / MM <= arm.slack / MM)
@@ -210,9 +230,15 @@ def even_counts(shortest: float, longest: float) -> tuple[int, ...]:
     return () if math.isnan(longest) else chainrun.even_links_between(shortest, longest)
 
 
-def links_to_order(shortest: float, longest: float, at_hand: int | None) -> int | None:
-    """The chain at hand if it fits, else the even count nearest to it that does (without one: the longest)."""
-    return _nearest(even_counts(shortest, longest), at_hand)
+def links_to_order(placed: Placed, at_hand: int | None) -> int | None:
+    """The chain at hand if it fits, else the even count nearest to it that does (without one: the longest).
+
+    A count that stands clear of the adjuster's ends and leaves room for wear goes before one that does not.
+    """
+    fitting = even_counts(placed.shortest, placed.longest)
+    if at_hand in fitting:
+        return at_hand
+    return _nearest(even_counts(placed.roomy_from, placed.roomy_to) or fitting, at_hand)
 
 
 def findings(arm: Swingarm, placed: Placed, links: int | None) -> list[Finding]:
@@ -220,7 +246,7 @@ def findings(arm: Swingarm, placed: Placed, links: int | None) -> list[Finding]:
     length = length_finding(arm, placed, links)
     if math.isnan(placed.axle):
         return [length]
-    return [length, *_wear_room(arm, length, placed), *_tightest(arm, placed), *_wrap(placed), *_clearance(arm, placed)]
+    return [length, *_wear_room(arm, placed, links), *_tightest(arm, placed), *_wrap(placed), *_clearance(arm, placed)]
 
 
 def length_finding(arm: Swingarm, placed: Placed, links: int | None) -> Finding:
@@ -264,15 +290,17 @@ def length_finding(arm: Swingarm, placed: Placed, links: int | None) -> Finding:
         short = f"{links} is an odd number of links"
         return Finding(level, _LENGTH, text, links, _nearest(fitting, links), "links", source, short=short)
     left = written.at_least_one((arm.axle_out - axle) / MM)
-    return Finding(
-        "fits",
-        _LENGTH,
-        f"{links} links fit: pivot to axle is {written.number(axle, MM)} mm, {reach}; {left} mm left for wear.",
-        axle / MM,
-        arm.axle_out / MM,
-        "mm",
-        source,
+    text = f"{links} links fit: pivot to axle is {written.number(axle, MM)} mm, {reach}; {left} mm left for wear."
+    to_end = float(_to_end(arm, axle))
+    if to_end >= TAPE:
+        return Finding("fits", _LENGTH, text, axle / MM, arm.axle_out / MM, "mm", source)
+    end = "front" if axle - arm.axle_in == to_end else "rear"
+    text += (
+        f" That is within {TAPE / MM:.0f} mm of the {end} end, and chains and tape measures differ by as much: try it "
+        "before the chain is cut."
     )
+    source += f"; less than {TAPE / MM:.0f} mm from an end: common practice, no source"
+    return Finding("check", _LENGTH, text, to_end / MM, TAPE / MM, "mm", source)
 
 
 def _beyond(what: str, axle: float, end: float, rest: str, source: str) -> Finding:
@@ -280,9 +308,15 @@ def _beyond(what: str, axle: float, end: float, rest: str, source: str) -> Findi
     return Finding("does not fit", _LENGTH, text, axle / MM, end / MM, "mm", source, short=what)
 
 
-def _wear_room(arm: Swingarm, length: Finding, placed: Placed) -> list[Finding]:
+def _to_end(arm: Swingarm, axle: Values) -> NDArray[np.float64]:
+    """How far an axle position is from the nearer end of the adjuster; negative outside."""
+    return np.asarray(np.minimum(axle - arm.axle_in, arm.axle_out - axle))
+
+
+def _wear_room(arm: Swingarm, placed: Placed, links: int | None) -> list[Finding]:
     limit, left = arm.wear_limit, 100 * placed.wear_left
-    if length.level != "fits" or left >= 100 * limit.elongation:
+    even_inside = links is not None and links % 2 == 0 and arm.axle_in <= placed.axle <= arm.axle_out
+    if not even_inside or left >= 100 * limit.elongation:
         return []
     text = (
         f"The adjuster can take up {left:.1f} % elongation: it ends before the chain is worn to its limit of "

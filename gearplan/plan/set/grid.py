@@ -15,6 +15,7 @@ from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import LEVELS, Finding, Level, worst
 from gearplan.plan.set import fit as fitting
 from gearplan.plan.set.evaluate import evaluate, front_findings
+from gearplan.plan.set.speedometer import speedometer_levels
 from gearplan.plan.set.strength import safeties, strength_levels
 
 #: What the findings that change from cell to cell are about; all others are the same in every cell.
@@ -22,12 +23,14 @@ PER_SET = (
     "chain length",
     "chain as fitted",
     "front sprocket",
+    "sprockets",
     "adjuster",
     "tightest point",
     "wrap",
     "upper run",
     "lower run",
     "chain strength",
+    "speedometer",
 )
 
 
@@ -99,13 +102,15 @@ def _cells(
         placed = fitting.fit(arm, z1, z2, any_set.links, size)
         moved = np.nan_to_num(fitting.moved(bike, arm, placed.axle))
         cells = placed.rows()
-        links = [[fitting.links_to_order(c.shortest, c.longest, any_set.links) for c in row] for row in cells]
+        links = [[fitting.links_to_order(c, any_set.links) for c in row] for row in cells]
         chain = [[worst(fitting.findings(arm, c, any_set.links)) for c in row] for row in cells]
     safety = safeties(bike, any_set, z1, z2, moved)
-    strong = [[LEVELS[k] for k in row] for row in strength_levels(safety).tolist()]
+    others = np.maximum(strength_levels(safety), speedometer_levels(bike, z2 / z1, any_set.tyre))
+    others = np.maximum(others, z2 <= z1)
+    worst_of = [[LEVELS[k] for k in row] for row in others.tolist()]
     levels = [
         [max(triple, key=LEVELS.index) for triple in zip(per_front, *rows, strict=True)]
-        for rows in zip(chain, strong, strict=True)
+        for rows in zip(chain, worst_of, strict=True)
     ]
     return links, levels
 

@@ -7,6 +7,7 @@ from gearplan.bike.units import DEGREE, MM
 from gearplan.bike.written import number
 from gearplan.plan.set.evaluate import SetResult
 from gearplan.plan.set.explanation import Explanation
+from gearplan.plan.set.words import axle_words
 from gearplan.plan.words import teeth
 
 _Inputs = tuple[tuple[str, str], ...]
@@ -33,7 +34,7 @@ def links(bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Explanat
         f"even counts that fit: {fitting}; pivot to axle with {result.set.links or '–'} links: "
         f"{number(run.axle_position, MM)} mm",
         "ISO 606 counts the wrap in teeth, because the links lie on the sprocket as chords; slack by Pythagoras. "
-        "0.25 mm of axle is some 26 mm of slack: set it by measuring, the maker's figure rules.",
+        f"{axle_words(run)} The maker's figure rules.".strip(),
     )
 
 

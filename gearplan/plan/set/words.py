@@ -8,6 +8,7 @@ from gearplan.bike.units import KMH, MM, MPH
 from gearplan.bike.written import signed_percent
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding
+from gearplan.plan.set.chain import ChainRun
 from gearplan.plan.set.evaluate import SetResult
 from gearplan.plan.set.grid import Exchange
 from gearplan.plan.words import teeth
@@ -93,6 +94,14 @@ def squat_sentence(on: SetResult, proposed: SetResult) -> str:
     return f"Under power the rear {'extends' if proposed.anti_squat > 1 else 'squats'} {much}{more} than before."
 
 
+def axle_words(run: ChainRun) -> str:
+    """What a little of the axle's way does to the slack where it is as asked for; empty if that is not known."""
+    if run.slack_per_axle is None:
+        return ""
+    by = 0.25 * run.slack_per_axle
+    return f"At the slack asked for, 0.25 mm of axle changes it by about {by:.0f} mm: set it by measuring."
+
+
 def slack_sentence(proposed: SetResult, slack: float, in_slot: bool) -> str:
     """What slack the chain would have where the axle is drawn; never more certain than it can be."""
     links = proposed.set.links
@@ -100,16 +109,17 @@ def slack_sentence(proposed: SetResult, slack: float, in_slot: bool) -> str:
         return "Enter the chain's links to see its slack."
     if math.isnan(slack):
         return f"Too far back for {links} links: the chain would be tight."
-    text = f"About {slack / MM:.0f} mm of slack with {links} links; a quarter of a millimetre of axle is some 26 mm "
-    text += "of slack, so set it by measuring."
+    text = f"About {slack / MM:.0f} mm of slack with {links} links. {axle_words(proposed.run)}".rstrip()
     return text if in_slot else f"Outside the adjuster's slot. {text}"
 
 
 def reasons(result: SetResult) -> list[Finding]:
-    """The findings that a person wants beside the verdict: what decided it, or what it mainly rests on."""
+    """The findings that a person wants beside the verdict.
+
+    Whether the chain fits comes first, whatever else is to be said; then what decided, then what the verdict rests on.
+    """
     level = result.verdict
-    deciding = [f for f in result.findings if f.level == level and not f.aside]
-    if level == "fits":
-        deciding = [f for f in deciding if f.about in ("chain length", "front sprocket", "chain strength")]
-    deciding.sort(key=lambda f: f.about != "chain length")
-    return deciding + [f for f in result.findings if f.aside]
+    rests = ("chain length", "chain strength", *(("front sprocket",) if level == "fits" else ()))
+    shown = [f for f in result.findings if not f.aside and (f.about in rests or (f.level == level != "fits"))]
+    shown.sort(key=lambda f: (f.about != "chain length", f.level != level))
+    return shown + [f for f in result.findings if f.aside]

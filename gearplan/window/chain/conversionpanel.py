@@ -11,6 +11,7 @@ from gearplan.plan.driveset import fitted
 from gearplan.plan.findings import Level
 from gearplan.plan.set import conversion
 from gearplan.plan.set.evaluate import evaluate
+from gearplan.plan.set.words import reasons
 from gearplan.plan.words import teeth
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
@@ -81,8 +82,8 @@ class ConversionPanel(QWidget):
                 (label, number(pair[0], unit, digits), number(pair[1], unit, digits), difference(*pair, unit, digits))
             )
         self.table.show_texts(("", "fitted", f"on {size}", "change"), rows)
-        told = [_ON_SWINGARM[after.verdict], *conversion.cautions(bike, before, after)]
-        told += [f.text for f in after.findings if f.level == after.verdict and f.level != "fits" and not f.aside]
+        told = [_ON_SWINGARM[after.verdict], *(f.text for f in reasons(after) if not f.aside)]
+        told += conversion.cautions(bike, before, after)
         self.words.setText("\n".join(told))
         self.propose.setEnabled(other != self._document.chosen)
 

@@ -15,7 +15,7 @@ from gearplan.bike.circuit import Circuit, Section, check_section_value, section
 from gearplan.bike.units import KMH
 from gearplan.bike.written import signed
 from gearplan.plan import words
-from gearplan.plan.laps.view import apex_speeds
+from gearplan.plan.laps.view import apex_speeds, corner_doubts
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ChoiceField, ErrorLabel, NumberField, ValueField, labelled
@@ -138,9 +138,9 @@ class SectionsForm(QWidget):
         self.table.show_texts(_HEADS, rows)
         if count and self.table.currentIndex().row() != self.index:
             self._select(self.index)
-        said = [doubt.text for doubt in circuits.doubts(circuit)] if not circuits.refusal(circuit) else []
+        said = corner_doubts(self._document.bike, circuit) if not circuits.refusal(circuit) else ()
         refused = circuits.refusal(circuit) or " ".join(starmap(words.unread, self._document.unread("circuit")))
-        self.doubts.setText(" ".join([refused] if refused else said))
+        self.doubts.setText(refused or " ".join(said))
         self.doubts.setVisible(bool(self.doubts.text()))
         for key, button in self.buttons.items():
             button.setEnabled(key in _NEW or count > 0)

@@ -276,9 +276,8 @@ class SetBar(QFrame):
             field.show_number(getattr(chosen, part))
         self.as_fitted.setEnabled(chosen != on.set)
         self._show_verdict(proposed)
-        other = [count for count in proposed.run.links_that_fit or () if count != chosen.links]
-        nearest = min(other, key=lambda count: abs(count - (chosen.links or count)), default=None)
-        wanted = nearest is not None and chosen.links not in (proposed.run.links_that_fit or ())
+        nearest = proposed.run.links_to_order
+        wanted = nearest is not None and nearest != chosen.links
         self.use_links.setVisible(wanted)
         if wanted:
             self.use_links.setText(f"Use {nearest} links")

@@ -63,6 +63,7 @@ class TextModel(QAbstractTableModel):
     def show_texts(self, heads: tuple[str, ...], cells: Texts) -> None:
         """Take new texts."""
         reshaped = len(cells) != len(self.cells) or len(heads) != len(self._heads)
+        renamed = heads != self._heads
         if reshaped:
             self.beginResetModel()
         renamed = heads != self._heads

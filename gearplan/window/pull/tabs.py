@@ -14,9 +14,10 @@ from gearplan.plan.pull import asked as pullasked
 from gearplan.plan.pull import shifts
 from gearplan.plan.pull import table as pulltable
 from gearplan.plan.pull import words as pullwords
-from gearplan.plan.pull.pull import Pull, speedometer_finding
+from gearplan.plan.pull.pull import Pull
 from gearplan.plan.pull.sensitivity import effects
 from gearplan.plan.pull.table import PullRow
+from gearplan.plan.set.speedometer import speedometer_finding
 from gearplan.window.document.document import Document
 from gearplan.window.document.entryform import EntryForm
 from gearplan.window.kit import theme

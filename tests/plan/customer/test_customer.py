@@ -24,10 +24,11 @@ from gearplan.plan.customer.page import Asked, Customer, customer, usual_cruise
 from gearplan.plan.customer.words import speedometer_sentence
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding
-from gearplan.plan.pull.pull import pull, rule_speed, speedometer_finding
+from gearplan.plan.pull.pull import pull
 from gearplan.plan.pull.sensitivity import effects, top_speed_doubt
 from gearplan.plan.pull.table import holding_gear, reserve
 from gearplan.plan.set.evaluate import evaluate
+from gearplan.plan.set.speedometer import rule_speed, speedometer_finding
 from gearplan.plan.set.words import squat_sentence
 from gearplan.plan.words import Speed, adverb, said, step_for
 from tests.bike.strategies import bikes
@@ -126,7 +127,9 @@ def test_one_front_tooth_more_in_words() -> None:
     )
     assert "where the air holds it back; that is as fast as now" in text(content, "top speed")
     assert "about 119: less than true, which no rule allows" in text(content, "speedometer")
-    assert text(content, "fit") == "The set fits this motorcycle; slack is set by measuring."
+    assert text(content, "fit") == (
+        "The chain fits. To be checked first: the speedometer, which would show the wrong speed."
+    )
 
 
 def test_nothing_changed_says_so() -> None:
@@ -161,7 +164,7 @@ def test_what_does_not_fit_is_said_plainly() -> None:
         == "This set does not fit. Front sprocket 13 is smaller than this bike's smallest, 14 teeth."
     )
     doubtful = customer(demo_bike("Wren 125").bike, fitted(demo_bike("Wren 125").bike), Asked())
-    assert text(doubtful, "fit") == "To be checked first: how far the rear tyre really rolls."
+    assert text(doubtful, "fit") == "The chain fits. To be checked first: how far the rear tyre really rolls."
 
 
 def test_a_speed_that_cannot_be_reached_is_said_so() -> None:

@@ -15,8 +15,9 @@ from gearplan.plan.job.finishing import after_ride, finish, hinders_finish
 from gearplan.plan.job.job import NotYet, begin, sign, with_job, with_reading
 from gearplan.plan.job.kept import bike_of
 from gearplan.plan.job.steps import steps
-from gearplan.plan.pull.pull import counter_factor, speedometer_factor, speedometer_finding
+from gearplan.plan.pull.pull import counter_factor
 from gearplan.plan.set.evaluate import evaluate
+from gearplan.plan.set.speedometer import speedometer_factor, speedometer_finding
 from gearplan.sheet.fitting.content import fitting_sheet
 from tests.plan.job.workshop import DAY, conversion, serviced, signed
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -9,13 +10,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from gearplan.bike.demo import demo_bike
+from gearplan.bike.profile import with_value
 from gearplan.bike.units import KMH, MPH, RPM
 from gearplan.plan.driveset import fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.pull.asked import AskedError, read_roll_ons, read_slopes, read_speeds, read_sprints
-from gearplan.plan.pull.pull import counter_factor, pull, speedometer_factor
+from gearplan.plan.pull.pull import counter_factor, pull
 from gearplan.plan.pull.shifts import habit, habit_sentence
 from gearplan.plan.pull.table import roll_on_rows, sprint_rows
+from gearplan.plan.pull.words import pull_sentence
+from gearplan.plan.set.speedometer import speedometer_factor
 from gearplan.plan.words import Speed
 
 
@@ -113,3 +117,13 @@ def test_the_counter_follows_the_sensor_but_not_the_instrument() -> None:
     assert then == pytest.approx(15 / 14)
     ratio = speedometer_factor(bike, other)
     assert ratio == pytest.approx(1.06 * 15 / 14)
+
+
+def test_a_reserve_beyond_every_road_is_no_figure() -> None:
+    """In first gear the thrust left can exceed the weight, where no slope would be too steep."""
+    bike = with_value(demo_bike("Corvid 1000").bike, "tyre", "grip", 2.5)
+    pulled = pull(bike, fitted(bike))
+    assert not isinstance(pulled, Finding)
+    told = pull_sentence(None, pulled, 100 / 3.6)
+    assert "enough for more gradient than any road has." in told
+    assert max(map(float, re.findall(r"\d+", told))) < 1e5

@@ -156,7 +156,7 @@ def test_the_wheelbase_moves_with_the_axle() -> None:
 
 def test_a_miscounted_chain_is_noticed() -> None:
     bike = with_value(BRINDLE, "final_drive", "links", 114)
-    assert "count the links" in about(evaluate(bike, fitted(bike)), "chain as fitted").text
+    assert "Count the links" in about(evaluate(bike, fitted(bike)), "chain as fitted").text
 
 
 @pytest.mark.parametrize("section", SECTIONS)
