@@ -116,7 +116,7 @@ def _chassis_problems(bike: Bike) -> Iterator[Problem]:
     c, links = bike.chassis, bike.final_drive.links
     low, high = c.axle_range_mm or (None, None)
     if low is not None and high is not None and low >= high:
-        text = f"The adjuster's ends are swapped or equal: {low:g} mm fully in must be less than {high:g} mm fully out."
+        text = f"The adjuster's ends are swapped or equal: {low:g} mm forward must be less than {high:g} mm back."
         yield Problem("chassis", "axle_range_mm", text)
     elif low is not None and high is not None and c.axle_now_mm is not None and not low <= c.axle_now_mm <= high:
         text = f"The axle at {c.axle_now_mm:g} mm lies outside the adjuster's range, {low:g} to {high:g} mm."

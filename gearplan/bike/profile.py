@@ -15,8 +15,8 @@ from gearplan.bike.entries import Entry, Pair, Ratio, entries_in, entry_in
 from gearplan.bike.job import Job
 
 
-def _number(label: str, unit: str, low: float, high: float, *, example: str = "") -> Any:
-    return _entered(Entry(label, "number", unit, low, high, example))
+def _number(label: str, unit: str, low: float, high: float, *, example: str = "", how: str = "") -> Any:
+    return _entered(Entry(label, "number", unit, low, high, example, how=how))
 
 
 def _share(label: str, low: float, high: float, *, example: str) -> Any:
@@ -28,8 +28,10 @@ def _whole(label: str, unit: str, low: int, high: int, *, example: str = "") -> 
     return _entered(Entry(label, "whole", unit, low, high, example))
 
 
-def _pair(label: str, unit: str, low: float, high: float, parts: tuple[str, str], *, example: str) -> Any:
-    return _entered(Entry(label, "pair", unit, low, high, example, parts=parts))
+def _pair(
+    label: str, unit: str, low: float, high: float, parts: tuple[str, str], *, example: str, how: str = ""
+) -> Any:
+    return _entered(Entry(label, "pair", unit, low, high, example, parts=parts, how=how))
 
 
 def _text(label: str, *, example: str = "") -> Any:
@@ -120,14 +122,42 @@ class Chassis:
     """Where the sprockets stand: swingarm, adjuster and the slack that the service data asks for."""
 
     sprocket_from_pivot_mm: Pair | None = _pair(
-        "Front sprocket from the pivot", "mm", -500, 500, ("forward", "up"), example="62 forward, 21 up"
+        "Sprocket shaft from the swingarm pivot",
+        "mm",
+        -500,
+        500,
+        ("ahead", "above"),
+        example="62 ahead, 21 above",
+        how="Between the centres of sprocket shaft and swingarm pivot: level, and upright. With the shaft behind a "
+        "cover, take its height over the floor and the pivot's, and the level distance with a plumb line. Minus for "
+        "behind or below.",
     )
     axle_range_mm: Pair | None = _pair(
-        "Pivot to axle, adjuster", "mm", 100, 1500, ("fully in", "fully out"), example="558 in, 594 out"
+        "Pivot to axle, adjuster's ends",
+        "mm",
+        100,
+        1500,
+        ("forward", "back"),
+        example="558 forward, 594 back",
+        how="Centre to centre along the swingarm, with the axle right forward and right back. Quicker: the distance "
+        "now, and the travel left on the marks to either end.",
     )
-    axle_now_mm: float | None = _number("Pivot to axle now", "mm", 100, 1500, example="577")
+    axle_now_mm: float | None = _number(
+        "Pivot to axle now",
+        "mm",
+        100,
+        1500,
+        example="577",
+        how="Centre to centre along the swingarm, as the axle stands with the fitted chain.",
+    )
     swingarm_angle_deg: float | None = _number(
-        "Swingarm below horizontal", "°", -30, 45, example="8.5 with the rider on"
+        "Swingarm below horizontal",
+        "°",
+        -30,
+        45,
+        example="8.5 with the rider on",
+        how="The line from pivot to axle, with the rider on: the difference of their heights over the floor, divided "
+        "by their distance, is the sine of the angle.",
     )
     swingarm_travel_deg: Pair | None = _pair(
         "Swingarm's travel, below horizontal",
@@ -136,13 +166,41 @@ class Chassis:
         60,
         ("compressed", "extended"),
         example="-2 and 17",
+        how="The same line with the suspension fully compressed (spring off or strapped down) and hanging free.",
     )
-    pivot_boss_radius_mm: float | None = _number("Radius of the boss round the pivot", "mm", 0, 150, example="24")
+    pivot_boss_radius_mm: float | None = _number(
+        "Pivot boss radius",
+        "mm",
+        0,
+        150,
+        example="24",
+        how="From the pivot's centre to the outside of the boss or rubber where the chain could rub.",
+    )
     slack_mm: float | None = _number("Chain slack, up and down", "mm", 0, 200, example="30")
-    wheelbase_mm: float | None = _number("Wheelbase", "mm", 500, 3000, example="1415")
-    com_height_mm: float | None = _number("Centre of mass, height", "mm", 50, 2000, example="610")
+    wheelbase_mm: float | None = _number(
+        "Wheelbase",
+        "mm",
+        500,
+        3000,
+        example="1415",
+        how="Axle to axle, wheels in line, the rear axle as it stands.",
+    )
+    com_height_mm: float | None = _number(
+        "Centre of mass, height",
+        "mm",
+        50,
+        2000,
+        example="610",
+        how="With the rider on, over the floor: weigh the rear axle level and with the front wheel lifted by a known "
+        "height; the weight that moves back tells the height.",
+    )
     com_ahead_of_rear_axle_mm: float | None = _number(
-        "Centre of mass, ahead of the axle", "mm", 50, 2500, example="690"
+        "Centre of mass, ahead of the axle",
+        "mm",
+        50,
+        2500,
+        example="690",
+        how="With the rider on: weight on the front axle ÷ weight on both × wheelbase.",
     )
 
 

@@ -76,7 +76,8 @@ def _apart(given: str, *, whole: bool) -> tuple[str, str]:
     meant = given.translate(_LOOKALIKES)
     if meant != given and any(sign.isdigit() for sign in given) and re.fullmatch(r"\d+([.,]\d+)?", meant):
         kind = "whole number" if whole else "number"
-        raise NumberTextError(f"“{given[:_LONGEST]}” is not a {kind}; write it like {meant[:_LONGEST]}")
+        like = re.sub(r"[.,]", "", meant) if _EITHER.fullmatch(meant) else meant
+        raise NumberTextError(f"“{given[:_LONGEST]}” is not a {kind}; write it like {like[:_LONGEST]}")
     if not any(sign.isdigit() for sign in number) or (written and written[0].isdigit()):
         # All of it was meant for a number.
         return given, ""

@@ -36,7 +36,7 @@ from tests.bike.strategies import bikes
         ("gearbox", "gears", ((13, 32), (16, 300)), "gear 2"),
         ("gearbox", "gears", 5, "list of gears"),
         ("gearbox", "gears", ((13, 32),) * 9, "at most 8"),
-        ("chassis", "axle_range_mm", (558, 5), "fully out"),
+        ("chassis", "axle_range_mm", (558, 5), "back"),
         ("chassis", "axle_range_mm", (558,), "two numbers"),
         ("engine", "torque", ((2000, -4),), "point 1"),
         ("engine", "torque", ((2000,),), "point 1"),

@@ -20,6 +20,11 @@ from gearplan.window.kit.flow import Flow
 from gearplan.window.kit.layout import fixed_width
 
 _MOST_GEARS = 8
+#: The driving and the driven wheel of a gear, and of the primary.
+_WHEELS = (
+    ("input shaft's gear (driving)", "output shaft's gear (driven)"),
+    ("crank gear (driving)", "clutch gear (driven)"),
+)
 
 
 class RatioFields(QObject):
@@ -40,7 +45,9 @@ class RatioFields(QObject):
         self.title.setBuddy(self.teeth[0])
         for half, field in enumerate(self.teeth):
             fixed_width(field, 60)
-            field.setAccessibleName(f"{name}, {('driver', 'driven')[half]} teeth")
+            wheel = _WHEELS[name == "Primary"][half]
+            field.setAccessibleName(f"{name}, {wheel}, teeth")
+            field.setToolTip(f"Teeth of the {wheel}")
             field.entered.connect(self._teeth_entered)
         fixed_width(self.ratio, 84)
         self.ratio.setAccessibleName(f"{name}, ratio")
@@ -107,7 +114,7 @@ class GearboxForm(QWidget):
         self._grid.setHorizontalSpacing(theme.UNIT)
         self._grid.setVerticalSpacing(theme.UNIT // 2)
         self._grid.setColumnStretch(0, 1)
-        for place, head in enumerate(("", "driver", "driven", "ratio")):
+        for place, head in enumerate(("", "crank or\ninput", "clutch or\noutput", "ratio")):
             label = QLabel(head)
             label.setProperty("role", "small")
             self._grid.addWidget(label, 0, place, Qt.AlignmentFlag.AlignRight)

@@ -101,7 +101,10 @@ class BikePage(Scrolled):
         named.addWidget(together(labelled("&Name", self.name), self.name, grows=True))
         named.addWidget(together(labelled("&Kind", self.kind), self.kind))
         row.addLayout(named)
-        hint = QLabel("Grey figures are computed or assumed; type over them to enter your own.")
+        hint = QLabel(
+            "Grey figures are computed or assumed; type over them to enter your own. A unit may follow any number."
+        )
+        hint.setToolTip("Rest the pointer on a field of the swingarm to see how it is measured.")
         hint.setProperty("role", "small")
         hint.setWordWrap(True)
         row.addWidget(hint)

@@ -97,6 +97,7 @@ class NumberRow(_LineRow):
         self.field: NumberField = NumberField(
             partial(checks.check_value, section, key), unit=self._entry.measure, whole=whole, step=int(whole)
         )
+        self.field.setToolTip(self._entry.how)
         if taken := placeholder(section, key):
             self.field.setPlaceholderText(taken)
             fixed_width(self.field, 120)
@@ -148,6 +149,7 @@ class PairRow(EntryRow):
         self.fields = [NumberField(partial(self._refusal, half), unit=self._entry.measure) for half in (0, 1)]
         for half, field in enumerate(self.fields):
             fixed_width(field, 72)
+            field.setToolTip(self._entry.how)
             field.errors = self.errors
             field.setObjectName(str(half))
             field.stands_for(f"{section}.{key}.{half}", f"{self.label}, {self._entry.parts[half]}")

@@ -164,6 +164,7 @@ class SetBar(QFrame):
             ratio.setProperty("figure", True)
             ratio.setToolTip("Final ratio, rear ÷ front teeth. Press for how it is computed.")
             ratio.setObjectName(f"final_ratio:{key}")
+            ratio.setAccessibleDescription(f"Final ratio of the {key} set")
             ratio.clicked.connect(self._ask_how)
             grid.addWidget(LineSample(dashed=dashed), 3 * line, 0)
             grid.addWidget(title, 3 * line, 1)

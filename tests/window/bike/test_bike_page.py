@@ -207,3 +207,21 @@ def test_the_name(page: Workbench, qtbot: QtBot) -> None:
 def test_every_field_has_a_name_for_the_screen_reader(page: Workbench) -> None:
     for field in page.findChildren(ValueField):
         assert field.accessibleName(), field.objectName()
+
+
+def test_the_fields_say_which_wheel_and_how_it_is_measured(page: Workbench) -> None:
+    primary, gears = page.bike_page.gearbox.primary, page.bike_page.gearbox.gears
+    assert primary.teeth[0].accessibleName() == "Primary, crank gear (driving), teeth"
+    assert gears[0].teeth[1].accessibleName() == "Gear 1, output shaft's gear (driven), teeth"
+    for (section, key), row in page.bike_page.rows.items():
+        if section == "chassis" and key != "slack_mm":
+            assert isinstance(row, (NumberRow, PairRow))
+            field = row.field if isinstance(row, NumberRow) else row.fields[0]
+            assert len(field.toolTip().split()) > 5, key
+
+
+def test_a_screen_reader_hears_the_units(page: Workbench) -> None:
+    row = page.bike_page.rows["chassis", "wheelbase_mm"]
+    assert isinstance(row, NumberRow)
+    assert row.field.accessibleDescription() == "in mm"
+    assert page.bar.fitted_ratio.accessibleDescription() != page.bar.proposed_ratio.accessibleDescription()
