@@ -1,0 +1,208 @@
+"""The parts of a lap by integration, closed forms and geometry."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+from scipy.integrate import quad
+
+from gearplan.bike.circuit import Circuit, Section
+from gearplan.drive.engineshape import assumed_shape
+from gearplan.drive.force import grip_left
+from gearplan.drive.lap.cells import Cell, across, distance, time_within
+from gearplan.drive.lap.lap import lap_times
+from gearplan.drive.lap.march import can_hold, shrunk, steps_for
+from gearplan.drive.lap.rules import UPRIGHT
+from gearplan.drive.lap.tables import Tables
+from gearplan.drive.lap.trace import lap_trace
+from gearplan.drive.lap.travel import brake_at, travel
+from gearplan.drive.machines import Machines
+from gearplan.drive.roadload import Road
+from gearplan.drive.thrust import Machine, engine_thrust, top_speeds
+from tests.drive.randommachines import as_many
+from tests.drive.test_force import level
+from tests.reference.lapmotion import machines_of
+from tests.reference.test_motion import drawn, own_thrust, own_top_speed
+
+Ints = NDArray[np.int_]
+NONE, ONE = np.zeros(1, int), np.ones(1)
+
+
+def flat(force: float = 900.0, mass: float = 200.0, gears: tuple[float, ...] = (1.0,), **changes: object) -> Machine:
+    """Even thrust in first gear and neither drag nor rolling: uniform acceleration; launch and shift as electric."""
+    machine = Machine(
+        engine=(10.0, 1000.0), torque=(force, force), overall=gears, radius=1.0, efficiency=1.0, limiter=100.0,
+        launch=0.0, shift_at=math.inf, shift_time=0.1, lift=math.inf, grip=math.inf, mass=mass, wheel=0.0, crank=0.0,
+    )  # fmt: skip
+    return replace(machine, **changes)  # type: ignore[arg-type]
+
+
+def on_the_level(machine: Machine) -> Machines:
+    return machines_of(machine, Road(machine.mass, 0.0, 1.2, 0.0), friction=1.2, braking=8.0)
+
+
+@pytest.mark.parametrize(("low", "high"), [(3.0, 1.0), (1.0, 1.0), (0.4, 5.0), (-1.0, -3.0), (2.0, 0.01)])
+def test_a_cell_is_the_integral_of_its_straight_acceleration(low: float, high: float) -> None:
+    """∫du/2a and ∫du/(2a·v) by scipy, a straight in u; the time by the mean speed is good to the cell's width²."""
+    v0, v1 = 30.0, 31.0
+    u0, du = v0**2, v1**2 - v0**2
+
+    def a(u: float) -> float:
+        return low + (high - low) * (u - u0) / du
+
+    far = quad(lambda u: 1 / (2 * a(u)), u0, u0 + du, epsabs=1e-12)[0]
+    long = quad(lambda u: 1 / (2 * a(u) * math.sqrt(u)), u0, u0 + du, epsabs=1e-12)[0]
+    length, time = across(np.array([low]), np.array([high]), np.array([v0]), np.array([v1]))
+    assert float(length[0]) == pytest.approx(abs(far), rel=1e-9)
+    assert float(time[0]) == pytest.approx(abs(long), rel=2e-4)
+    assert float(distance(np.array([low]), np.array([high]), np.array([du]))[0]) == pytest.approx(far, rel=1e-9)
+    # Half-way, from the slower end.
+    middle = 30.5
+    part = quad(lambda u: 1 / (2 * a(u)), u0, middle**2)[0]
+    took = quad(lambda u: 1 / (2 * a(u) * math.sqrt(u)), u0, middle**2)[0]
+    cell = Cell(np.array([u0]), np.array([du]), np.array([low]), np.array([high]))
+    found = time_within(np.array([abs(part)]), cell, np.array([middle]), np.array([v0]), np.array([False]))
+    assert float(found[0]) == pytest.approx(abs(took), rel=2e-4)
+
+
+def test_a_cell_whose_speed_is_held_is_never_crossed() -> None:
+    length, time = across(np.array([1.0, -1.0]), np.array([-1.0, 1.0]), np.full(2, 30.0), np.full(2, 31.0))
+    assert (length > 1e8).all()
+    assert time.tolist() == [0.0, 0.0]
+
+
+def test_travelling_and_braking_under_even_thrust() -> None:
+    """v² = v₀² + 2as; the braking point where v₀² + 2a·x = v₁² + 2b·(L − x)."""
+    many = on_the_level(flat())
+    tables = Tables(many, np.zeros(1), 0.0)
+    v0, v1, a, b, length = 20.0, 30.0, 4.5, 8.0, 400.0
+    start, endless = np.array([v0]), np.array([np.inf])
+    free = travel(tables, NONE, NONE, start, NONE, np.zeros(1), np.array([length]), endless, np.array([b]))
+    assert float(free.speed[0]) == pytest.approx(math.sqrt(v0**2 + 2 * a * length), rel=1e-9)
+    assert float(free.time[0]) == pytest.approx((free.speed[0] - v0) / a, rel=1e-9)
+    at = (v1**2 - v0**2 + 2 * b * length) / (2 * (a + b))
+    end = np.array([v1])
+    found = brake_at(tables, NONE, NONE, start, NONE, np.array([length]), end, np.array([b]))
+    assert float(found[0]) == pytest.approx(at, rel=1e-9)
+    braked = travel(tables, NONE, NONE, start, NONE, np.zeros(1), np.array([length]), end, np.array([b]))
+    assert float(braked.rest[0]) == pytest.approx(length - at, rel=1e-9)
+
+
+def test_a_trace_under_even_thrust() -> None:
+    """At any distance v² = v₀² + 2as up to the braking point, and t = (v − v₀)/a."""
+    v0, a = 20.0, 4.5
+    circuit = Circuit("", (Section("straight", 400.0), Section("corner", 50.0, apex_kmh=v0 * 3.6)))
+    trace = lap_trace(on_the_level(flat()), circuit, UPRIGHT, step=3.0)
+    straight = (trace.section == 0) & (trace.driving > 0)
+    assert straight.sum() > 50
+    speed = np.sqrt(v0**2 + 2 * a * trace.distance[straight])
+    assert trace.speed[straight] == pytest.approx(speed, rel=1e-8)
+    assert trace.time[straight] == pytest.approx((speed - v0) / a, abs=1e-7)
+    slows = (trace.section == 0) & (trace.driving == 0)
+    assert trace.speed[slows] ** 2 == pytest.approx(v0**2 + 2 * 8.0 * (400.0 - trace.distance[slows]), rel=1e-8)
+
+
+def test_time_at_the_limiter_is_told_in_corners_and_held_gears() -> None:
+    """At 100 m/s of first gear's limiter all the way: length over speed."""
+    two = flat(gears=(2.0, 1.0), force=4000.0)
+    held = Section("straight", 3000.0, hold_gear=True)
+    entry = Section("corner", 20.0, apex_kmh=40 * 3.6)
+    laps = lap_times(on_the_level(two), Circuit("", (entry, held)), UPRIGHT)
+    # First gear ends at 50 m/s; to there (50² − 40²)/2a, a = 8000/200; back to 40 at 8 m/s².
+    up, down = (50**2 - 40**2) / 80, (50**2 - 40**2) / 16
+    assert laps.limiter[1, 0] == pytest.approx((3000 - up - down) / 50, rel=0.01)
+    wide = Section("corner", 3000.0, apex_kmh=80 * 3.6, hold_gear=True)
+    laps = lap_times(on_the_level(two), Circuit("", (entry, wide)), UPRIGHT)
+    assert laps.limiter[1, 0] == pytest.approx((3000 - up - down) / 50, rel=0.01)
+
+
+def test_no_shift_into_a_gear_that_does_not_gain() -> None:
+    """Up a slope that first gear climbs and second does not: first gear's limiter is held, no shift is made."""
+    two = flat(force=1000.0, gears=(2.0, 1.0))
+    many = machines_of(two, Road(200.0, 0.0, 1.2, 0.0), friction=1.2, braking=8.0)
+    steep = 100 * math.tan(math.asin(1500.0 / (200 * 9.80665)))
+    climb = Section("straight", 2500.0, gradient_percent=steep)
+    circuit = Circuit("", (Section("corner", 20.0, apex_kmh=30 * 3.6), climb))
+    laps = lap_times(many, circuit, UPRIGHT)
+    assert laps.peak[1, 0] == pytest.approx(50.0)
+    assert laps.shifts[1, 0] == 0
+    # a = (2000 − 1500)/200 to 50 m/s, then held, then braked at 8 m/s² (or what the slope's grip leaves).
+    far = (50**2 - 30**2) / (2 * 2.5)
+    braking = (50**2 - 30**2) / (2 * 8.0)
+    expected = (50 - 30) / 2.5 + (2500 - far - braking) / 50 + (50 - 30) / 8.0
+    assert laps.section_time[1, 0] == pytest.approx(expected, rel=1e-6)
+
+
+def test_one_gear_without_launch_or_shift_is_ridden() -> None:
+    """An electric motor: from 5 m/s, below any launch speed, by v = v₀ + at up to its end."""
+    many = as_many([flat(shift_time=0.0)], Road(200.0, 0.0, 1.2, 0.0))
+    circuit = Circuit("", (Section("corner", 10.0, apex_kmh=5 * 3.6), Section("straight", 200.0)))
+    laps = lap_times(many, circuit, UPRIGHT)
+    a, b, v0 = 4.5, 9.0, 5.0
+    at = b * 200.0 / (a + b)
+    peak = math.sqrt(v0**2 + 2 * a * at)
+    assert laps.time[0] == pytest.approx(10 / v0 + (peak - v0) / a + (peak - v0) / b, rel=1e-6)
+    assert laps.shifts.sum() == 0
+
+
+def test_a_round_tyre_stands_on_a_smaller_radius() -> None:
+    """The lowest point of a circle of radius ρ about a point R − ρ from the axle, leaned: found by search."""
+    radius, crown, lean = 0.31, 0.09, 0.8
+    across_ = np.linspace(-math.pi / 2, math.pi / 2, 2_000_001)
+    side, down = crown * np.sin(across_), radius - crown + crown * np.cos(across_)
+    contact = int(np.argmax(down * math.cos(lean) + side * math.sin(lean)))
+    many = replace(on_the_level(flat()), radius=np.array([radius]), crown=np.array([crown]))
+    # What rolls is how far the contact lies from the axle's line.
+    assert float(shrunk(many, NONE, np.array([math.tan(lean)]))[0]) == pytest.approx(down[contact] / radius, rel=1e-6)
+
+
+def test_the_friction_ellipse_closes() -> None:
+    side = np.full(9, 1.2)
+    tangent = np.linspace(0, 1.2, 9)
+    assert grip_left(tangent, side) ** 2 + (tangent / side) ** 2 == pytest.approx(np.ones(9))
+
+
+def test_steps_are_no_longer_than_asked() -> None:
+    for far in (0.0, 5.0, 61.0, 500.0):
+        count = steps_for(np.array([far, far / 2]), 2.5)
+        assert far / count <= 2.5
+        assert count == max(8, math.ceil(far / 2.5))
+
+
+def test_what_can_be_held_is_what_thrust_carries() -> None:
+    """Up slopes on both sides of F = m·g·sin a."""
+    many = on_the_level(flat(force=900.0))
+    limit = math.asin(900.0 / (200 * 9.80665))
+    for slope, holds in ((limit - 1e-6, True), (limit + 1e-6, False)):
+        way = level(many, 0, Road(200.0, 0.0, 1.2, 0.0, slope), 1)
+        assert bool(can_hold(many, way, np.array([30.0]), NONE, ONE, 0.0)[0]) is holds
+    # At 100 rad/s and 1 m of radius the limiter cuts in.
+    way = level(many, 0, Road(200.0, 0.0, 1.2, 0.0, 0.01), 1)
+    assert can_hold(many, way, np.array([99.0]), NONE, ONE, 0.0)[0]
+    assert not can_hold(many, way, np.array([101.0]), NONE, ONE, 0.0)[0]
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_engine_thrust_and_many_top_speeds(seed: int) -> None:
+    machine, road, _ = drawn(seed)
+    free = replace(machine, lift=math.inf, grip=math.inf)
+    for gear in range(len(machine.overall)):
+        v = np.linspace(0.1, 0.99, 50) * machine.top_of(gear)
+        found = engine_thrust(machine, machine.overall[gear], machine.radius, v, first=gear == 0)
+        assert found == pytest.approx(own_thrust(free, gear, v), rel=1e-12)
+    overall = np.array([machine.overall, [1.2 * i for i in machine.overall]])
+    many = top_speeds(machine, road, overall, np.full(2, machine.radius), np.full(2, machine.bound))
+    for speed, ratios in zip(many, overall, strict=True):
+        dense, step = own_top_speed(replace(machine, overall=tuple(ratios.tolist())), road)
+        assert dense == 0 if np.isnan(speed) else -1e-6 * step <= speed - dense <= 1.001 * step
+
+
+def test_power_beyond_its_peak_falls_by_the_square() -> None:
+    """P·(1 − 2x²), x how far beyond as a share: at half as much again half of the power is left, as the module says."""
+    speeds, torques = assumed_shape(60.0, 600.0, 50e3, 900.0, 1350.0)
+    assert speeds[-1] == pytest.approx(1350.0)
+    assert torques[-1] * speeds[-1] == pytest.approx(0.5 * 50e3)
