@@ -214,8 +214,9 @@ def test_a_sprint_to_a_speed_that_is_hardly_reached() -> None:
     found = wren(15, 38)
     ours = found.run.time_to_speed(100 / 3.6)
     assert ours == pytest.approx(own_sprint(found.machine, found.road, found.shift_speeds, 100 / 3.6), rel=1e-3)
-    assert hardly_reached(found.machine, found.road, 100 / 3.6)
-    assert not hardly_reached(found.machine, found.road, 90 / 3.6)
+    assert found.top is not None
+    for share, hardly in ((0.965, False), (0.975, True)):
+        assert hardly_reached(found.machine, found.road, share * found.top.speed) is hardly
 
 
 def test_a_roll_on_that_cannot_be_done_has_no_time() -> None:

@@ -82,6 +82,26 @@ def test_the_same_climb_twice_takes_twice_the_same_time(length: float) -> None:
     assert laps.section_time[1] == pytest.approx(length / laps.speed[1], rel=1e-5)
 
 
+def test_a_gear_that_cannot_pull_away_keeps_its_time() -> None:
+    """Second gear sinks below a speed and gains above it, and third sinks: held at second's limiter, never for days."""
+    made = some_machines(BIKE, (15, 15), (46, 46)).some(slice(0, 1))
+    made = replace(
+        made,
+        engine=np.array([209.4, 418.9, 733.0, 942.5, 1099.6]),
+        torque=np.array([28.2, 47.7, 37.1, 28.3, 48.9]),
+        over_radius=np.array([[26.785, 20.403, 16.322, 13.602, 11.871, 10.882]]),
+        shift_time=0.0,
+        mass=209.23,
+        drag_area=0.285,
+    )
+    slopes = ((69.34, 0.0), (10.91, 10.537), (4.78, 13.06), (2.31, 0.0), (31.85, -11.8))
+    circuit = Circuit("", tuple(Section("straight", length, gradient_percent=slope) for length, slope in slopes))
+    laps = lap_times(made, circuit, UPRIGHT)
+    lengths = np.array([length for length, _ in slopes])[:, None]
+    assert (laps.section_time <= lengths / 40.0).all()
+    assert (laps.section_time >= lengths / made.limit_speed[:, -1]).all()
+
+
 def test_sections_of_a_straight_are_never_quicker_than_the_gears_go() -> None:
     """Straights alone, where speeds are held for ever; a seed so that each run draws the same circuits."""
     rng = np.random.default_rng(5)
