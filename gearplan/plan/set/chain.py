@@ -16,6 +16,8 @@ from gearplan.plan.set import fit as fitting
 #: A chain that is longer than new by more than this is no longer ridden, and one that hangs this much (m) over the
 #: slack asked for is seen at once: beyond them an entry is wrong. Common practice, no source.
 _MOST_WORN, _SLACKER = 0.02, 30e-3
+#: Nearer than this nobody measures.
+_SAME_AXLE_MM = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,22 +166,24 @@ def _as_fitted(bike: Bike, chosen: DriveSet, arm: fitting.Swingarm, pitch: float
     place = (arm.angle, arm.forward, arm.up)
     centre = chainrun.centre_distance(now * MM, *place)
     spare = pitch * (links - float(chainrun.links_taut(centre, z1, z2, pitch)))
-    tight = float(chainrun.axle_for_links(links, z1, z2, pitch, 0.0, *place)) / MM
     about, source, field = "chain as fitted", "exact chain run; axle, links and teeth as entered", "chassis.axle_now_mm"
-    if math.isnan(spare) or math.isnan(tight):
+    if math.isnan(spare):
         return []
     if spare <= 0:
+        tight = float(chainrun.axle_for_links(links, z1, z2, pitch, 0.0, *place)) / MM
+        if math.isnan(tight) or now - tight < _SAME_AXLE_MM:
+            return []
         worn = -spare / (links * pitch)
         text = f"A new chain of {links} links is tight at {tight:.1f} mm, but the axle stands at {now:g} mm: "
         if worn > _MOST_WORN:
             text += f"that is {100 * worn:.1f} % longer than new. Count the links and teeth and measure again."
             return [Finding("check", about, text, now, tight, "mm", source, field)]
-        text += f"the chain is worn by {100 * worn:.2f} % or more, or a measurement is {now - tight:.1f} mm off."
+        text += f"the chain is worn by {100 * worn:.1f} % or more, or a measurement is {now - tight:.1f} mm off."
         return [Finding("check", about, text, now, tight, "mm", source, field, aside=True)]
-    slack, behind = (_new_slack(bike, arm, pitch, links, at) for at in (now * MM, now * MM + fitting.TAPE))
     most = arm.slack + _SLACKER
-    if not behind > most:
+    if not _new_slack(bike, arm, pitch, links, now * MM + fitting.TAPE) > most:
         return []
+    slack = _new_slack(bike, arm, pitch, links, now * MM)
     text = (
         f"With the axle at {now:g} mm even a new chain of {links} links would have {slack / MM:.0f} mm of slack, where "
         f"{arm.slack / MM:.0f} are asked for. Count the links and teeth and measure again."

@@ -157,22 +157,13 @@ def fit(arm: Swingarm, front: Values, rear: Values, links: Values | None, size: 
     pitch, plate = size.pitch_mm * MM, (size.plate_height_mm or 0.0) * MM
     z1, z2 = np.broadcast_arrays(np.asarray(front, float), np.asarray(rear, float))
     touching = sprocket.pitch_radius(z1, pitch) + sprocket.pitch_radius(z2, pitch)
-    near, far = (
-        np.asarray(chainrun.centre_distance(end, arm.angle, arm.forward, arm.up)) for end in (arm.axle_in, arm.axle_out)
+    ends = np.array([arm.axle_in, arm.axle_out, arm.axle_in + TAPE, arm.axle_out - TAPE])
+    centres = chainrun.centre_distance(ends, arm.angle, arm.forward, arm.up).reshape(4, *[1] * z1.ndim)
+    # Between sprockets that would touch there is no chain, whatever the adjuster does.
+    shortest, longest, roomy_from, before_end = chainrun.links_at_slack(
+        np.maximum(centres, touching), z1, z2, pitch, arm.slack
     )
-    far = np.where(far > touching, far, np.nan)
-    shortest, longest = (
-        np.asarray(chainrun.links_at_slack(centre, z1, z2, pitch, arm.slack))
-        for centre in (np.maximum(near, touching), far)
-    )
-    least, most = (
-        chainrun.centre_distance(end, arm.angle, arm.forward, arm.up)
-        for end in (arm.axle_in + TAPE, arm.axle_out - TAPE)
-    )
-    roomy_from, before_end = (
-        np.asarray(chainrun.links_at_slack(np.maximum(centre, touching), z1, z2, pitch, arm.slack))
-        for centre in (least, most)
-    )
+    longest = np.where(centres[1] > touching, longest, np.nan)
     roomy_to = np.minimum(before_end, longest / (1 + arm.wear_limit.elongation))
     none = np.full(z1.shape, np.nan)
     if links is None:

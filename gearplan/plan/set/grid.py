@@ -103,7 +103,11 @@ def _cells(
         moved = np.nan_to_num(fitting.moved(bike, arm, placed.axle))
         cells = placed.rows()
         links = [[fitting.links_to_order(c, any_set.links) for c in row] for row in cells]
-        chain = [[worst(fitting.findings(arm, c, any_set.links)) for c in row] for row in cells]
+        if any_set.links is None:
+            chain = [[worst(fitting.findings(arm, c, None)) for c in row] for row in cells]
+        else:
+            told = fitting.levels(arm, placed, np.full(placed.axle.shape, any_set.links))
+            chain = [[LEVELS[k] for k in row] for row in told.tolist()]
     safety = safeties(bike, any_set, z1, z2, moved)
     others = np.maximum(strength_levels(safety), speedometer_levels(bike, z2 / z1, any_set.tyre))
     others = np.maximum(others, z2 <= z1)
