@@ -194,7 +194,9 @@ def doubts(circuit: Circuit, grip: float | None = None) -> tuple[Doubt, ...]:
             )
             found.append(Doubt(text, i, "apex_kmh"))
     for i, section in enumerate(circuit.sections):
-        if grip is not None and section.kind == "corner" and section.apex_kmh is None and (section.grip or 0) > grip:
+        if grip is None or section.kind != "corner" or section.apex_kmh is not None or section.grip is None:
+            continue
+        if section.grip > grip:
             text = f"Section {i + 1}: its own grip to the side, {section.grip:g}, is more than the tyre's, {grip:g}."
             found.append(Doubt(text, i, "grip"))
     for i, section in enumerate(circuit.sections):

@@ -92,6 +92,30 @@ def grip_left(tangent: Floats, side: Floats) -> Floats:
     return np.asarray(np.sqrt(np.maximum(1 - used * used, 0.0)))
 
 
+# -- the tyre's limits -----------------------------------------------------------------------------------------------
+
+
+def lift_limit(mass: Values, ahead: Values, height: Values) -> Floats:
+    """Thrust at which the front wheel lifts on the level: m·g·b/h.
+
+    b the centre of mass ahead of the rear contact, h its height. Source: moments about the rear contact point;
+    Cossalter, Motorcycle Dynamics (from memory).
+    """
+    return np.asarray(mass * STANDARD_GRAVITY * ahead / height)
+
+
+def grip_limit(mass: Values, ahead: Values, height: Values, wheelbase: Values, grip: Values) -> Floats:
+    """Thrust at which the rear tyre spins on the level: μ·m·g·((w − b)/w)/(1 − μ·h/w).
+
+    Load moves to the rear as the motorcycle accelerates; without limit (infinite) where the denominator is not
+    positive: it then lifts the front wheel first.
+    """
+    room = 1 - np.asarray(grip, float) * height / wheelbase
+    with np.errstate(divide="ignore"):
+        force = grip * mass * STANDARD_GRAVITY * (wheelbase - ahead) / wheelbase / np.where(room > 0, room, np.nan)
+    return np.asarray(np.where(room > 0, force, np.inf))
+
+
 # -- what resists -------------------------------------------------------------------------------------------------
 
 

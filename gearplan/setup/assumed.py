@@ -1,4 +1,4 @@
-"""What is taken for an entry that is missing: the only place that assumes a value, with its reason and its band.
+"""What is taken for an entry that is missing: the only place that does, with its reason and its band.
 
 The bands are the usual range. All of it is common practice, no source, unless a reason says otherwise.
 """
@@ -28,6 +28,8 @@ _USUAL: dict[tuple[str, str], tuple[float, float, float]] = {
     ("load", "braking_mps2"): (9.0, 6.0, 10.5),
     ("conditions", "altitude_m"): (0.0, 0.0, 1500.0),
     ("speedometer", "distance_over_true"): (1.0, 0.97, 1.03),
+    ("service", "press_tolerance_mm"): (0.1, 0.05, 0.15),
+    ("service", "alignment_mm"): (1.0, 0.5, 2.0),
 }
 
 #: What is taken for these hangs on the rest of the bike.
@@ -39,6 +41,8 @@ _LAUNCH = (0.4, 0.3, 0.6)
 _INERTIA = (5e-4, 2e-4, 1e-3)
 #: Crown radius over the width of the tyre's section.
 _CROWN = (0.5, 0.4, 0.7)
+#: Elongation (%) at which a chain is scrapped, and one with sealing rings, which fail before the teeth do.
+_WORN, _WORN_SEALED = (1.5, 1.0, 2.0), (1.0, 0.8, 1.5)
 #: Rolling circumference of a rear tyre (mm).
 _CIRCUMFERENCE = (1950.0, 1650.0, 2100.0)
 #: Half of a swingarm's travel (°).
@@ -149,6 +153,15 @@ def crown_radius(width_mm: float) -> Known:
     reason = f"half the section's width; {COMMON_PRACTICE}"
     found = _about("tyre", "crown_radius_mm", taken, low * width_mm, high * width_mm, reason, told)
     return Known(taken, found)
+
+
+def worn_at(bike: Bike) -> Known:
+    """Elongation (%) at which the chain is worn out: the maker's own as entered, else the trade's."""
+    own = bike.limits.chain_elongation_percent
+    if own is not None:
+        return Known(own)
+    taken = _WORN_SEALED if bike.service.chain_sealed == "yes" else _WORN
+    return Known(taken[0], _about("limits", "chain_elongation_percent", *taken, COMMON_PRACTICE))
 
 
 def temperature(standard_c: float) -> Known:

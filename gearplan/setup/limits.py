@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
-from gearplan.drive import tension
+from gearplan.drive import force
 from gearplan.drive.sprocket import Values
 from gearplan.setup import assumed
 from gearplan.setup.assumed import Assumed, Known
@@ -34,14 +34,12 @@ class TyreLimits:
 
     def lift(self, moved: Values = 0.0) -> NDArray[np.float64]:
         """Thrust (N, level) that lifts the front wheel, the axle moved back (m, level share; NaN counts as 0)."""
-        return tension.lift_limit(self.mass, self.ahead + _moved(moved), self.height)
+        return force.lift_limit(self.mass, self.ahead + _moved(moved), self.height)
 
     def grip(self, moved: Values = 0.0, part: float = 1.0) -> NDArray[np.float64]:
         """Thrust (N, level) at which the rear tyre spins, with `part` of its grip; infinite where it lifts first."""
         back = _moved(moved)
-        return tension.grip_limit(
-            self.mass, self.ahead + back, self.height, self.wheelbase + back, part * self.friction
-        )
+        return force.grip_limit(self.mass, self.ahead + back, self.height, self.wheelbase + back, part * self.friction)
 
 
 def _moved(moved: Values) -> float | NDArray[np.float64]:

@@ -1,1 +1,1 @@
-"""What is drawn for paper and pictures; only the painter imports Qt."""
+"""What is drawn for paper and pictures; what only says what stands there imports no Qt."""

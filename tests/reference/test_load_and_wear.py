@@ -9,29 +9,29 @@ import pytest
 from scipy import stats
 
 from gearplan.bike.library import chain_sizes
-from gearplan.drive import tension, wear
+from gearplan.drive import force, tension, wear
 from gearplan.drive.sprocket import pitch_radius
 from tests.reference.tables import rows
 
 
 def test_front_lift_by_acceleration_and_by_force() -> None:
     """h 0.65, b 0.70 (and w 1.40): the front lifts at g·b/h = 10.561 m/s² (Cossalter's relation, from memory)."""
-    assert tension.lift_limit(1.0, 0.70, 0.65) == pytest.approx(10.561, abs=5e-4)
+    assert force.lift_limit(1.0, 0.70, 0.65) == pytest.approx(10.561, abs=5e-4)
 
 
 def test_grip_limit_balances_the_axles() -> None:
     """At the limit μ times the rear load, with the load transfer m·a·h/w, is the thrust itself."""
     mass, ahead, height, wheelbase, grip = 268.0, 0.69, 0.61, 1.415, 1.1
-    force = float(tension.grip_limit(mass, ahead, height, wheelbase, grip))
-    rear_load = mass * 9.80665 * (wheelbase - ahead) / wheelbase + force * height / wheelbase
-    assert force == pytest.approx(grip * rear_load)
-    assert tension.grip_limit(mass, ahead, 1.4, 1.2, 1.1) == math.inf
+    found = float(force.grip_limit(mass, ahead, height, wheelbase, grip))
+    rear_load = mass * 9.80665 * (wheelbase - ahead) / wheelbase + found * height / wheelbase
+    assert found == pytest.approx(grip * rear_load)
+    assert force.grip_limit(mass, ahead, 1.4, 1.2, 1.1) == math.inf
 
 
 def test_tension_of_a_textbook_drive() -> None:
     """Jindal, Machine Design, example 30-3: 2557.8 W at 3.332 m/s is 767.6 N; 10700 N over that is 13.94."""
-    force = 2557.8 / 3.332
-    pull = tension.chain_tension(force * pitch_radius(42, 9.52) / 0.3, 0.3, 42, 9.52)
+    thrust = 2557.8 / 3.332
+    pull = tension.chain_tension(thrust * pitch_radius(42, 9.52) / 0.3, 0.3, 42, 9.52)
     assert pull == pytest.approx(767.6, abs=0.1)
     assert 10700 / pull == pytest.approx(13.94, abs=0.005)
 

@@ -37,6 +37,8 @@ TAKEN = {
     ("load", "braking_mps2"): (9.0, 6.0, 10.5),
     ("conditions", "altitude_m"): (0.0, 0.0, 1500.0),
     ("speedometer", "distance_over_true"): (1.0, 0.97, 1.03),
+    ("service", "press_tolerance_mm"): (0.1, 0.05, 0.15),
+    ("service", "alignment_mm"): (1.0, 0.5, 2.0),
 }
 USUAL = [(section, key) for section in SECTIONS for key, _ in entries(section) if assumed.usual(section, key)]
 
@@ -215,3 +217,10 @@ def test_what_a_lap_assumes_besides_is_told_apart(name: str) -> None:
     assert "load.braking_mps2" not in [one.field for one in on.assumed]
     assert on.braking == 9.0
     assert on.friction == 1.1
+
+
+def test_a_chain_is_scrapped_by_the_maker_s_limit_else_by_the_trade_s() -> None:
+    sealed = with_value(Bike(), "service", "chain_sealed", "yes")
+    assert assumed.worn_at(Bike()).value == 1.5
+    assert assumed.worn_at(sealed).value == 1.0
+    assert assumed.worn_at(with_value(sealed, "limits", "chain_elongation_percent", 2.5)) == assumed.Known(2.5)

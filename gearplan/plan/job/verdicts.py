@@ -21,10 +21,10 @@ from gearplan.plan.job.readings import Blank, Question, Reading, parse_reading, 
 from gearplan.plan.job.scope import new_set
 from gearplan.plan.job.targets import BASE_LINKS, PINS, TURNS, Step
 from gearplan.plan.set.evaluate import evaluate
-from gearplan.plan.set.wear import PRACTICE, judged, unlikely, wear_limit
+from gearplan.plan.set.wear import judged, unlikely, wear_limit
+from gearplan.setup import assumed
+from gearplan.setup.assumed import COMMON_PRACTICE
 
-_PRESS_TOLERANCE = 0.1 * MM
-_ALIGNMENT = 1.0 * MM
 #: How far a wrench's setting may be from the target: what the wrench itself may be off.
 _WRENCH = ((10.0, 0.04), (0.0, 0.06))
 _WRENCH_SOURCE = "what a torque wrench itself may be off, 4 % and below 10 N·m 6 %; ISO 6789"
@@ -56,7 +56,7 @@ class StepState:
         if self.questions:
             return self.questions[0].text
         if self.lacking:
-            return f"Still needed: {', '.join(self.lacking)}."
+            return f"FixedSize needed: {', '.join(self.lacking)}."
         wrong = [f.text for f in self.findings if f.level == "does not fit"]
         return wrong[0] if wrong else ""
 
@@ -180,13 +180,19 @@ def _count(job: Job, readings: Mapping[str, Reading]) -> Iterator[Finding]:
     yield Finding("fits" if is_so else "does not fit", "links", text, counted.value, job.links, "links", "this job")
 
 
+def _allowed(bike: Bike, key: str) -> tuple[float, str]:
+    """How far something may differ (m) and where that comes from: the service data, else what the trade takes."""
+    known = assumed.known(bike, "service", key)
+    read_in = getattr(bike.service, f"{key}_from") or "as entered"
+    return known.value * MM, read_in if known.assumed is None else known.assumed.reason
+
+
 def _press(bike: Bike, readings: Mapping[str, Reading]) -> Iterator[Finding]:
     service, new = bike.service, readings.get("press_width")
     beside = [readings[key] for key in ("press_beside_1", "press_beside_2") if key in readings]
     if new is None:
         return
-    tolerance = _PRESS_TOLERANCE if service.press_tolerance_mm is None else service.press_tolerance_mm * MM
-    source = PRACTICE if service.press_tolerance_mm is None else service.press_tolerance_mm_from or "as entered"
+    tolerance, source = _allowed(bike, "press_tolerance_mm")
     against = [(r.value, "than the link beside it", source) for r in beside]
     if service.press_width_mm is not None:
         named = service.press_width_mm_from or "as entered"
@@ -256,7 +262,7 @@ def _slack(bike: Bike, readings: Mapping[str, Reading], name: str) -> Iterator[F
         yield Finding("fits", "tight spots", f"Between the places it differs by {shown(spread, unit)}.", spread / MM)
         return
     room = (most - least) * MM
-    figures = (spread / MM, room / MM, "mm", f"the slack's own range as the limit: {PRACTICE}")
+    figures = (spread / MM, room / MM, "mm", f"the slack's own range as the limit: {COMMON_PRACTICE}")
     if spread > room + _ROUNDING:
         text = (
             f"Tight spots: {shown(spread, unit)} between tightest and loosest, more than the whole range of "
@@ -360,9 +366,7 @@ def _alignment(bike: Bike, readings: Mapping[str, Reading]) -> Iterator[Finding]
     left, right = readings.get("align_left"), readings.get("align_right")
     if left is None or right is None:
         return
-    own = bike.service.alignment_mm
-    limit = _ALIGNMENT if own is None else own * MM
-    source = PRACTICE if own is None else bike.service.alignment_mm_from or "as entered"
+    limit, source = _allowed(bike, "alignment_mm")
     by, unit = abs(left.value - right.value), left.unit
     figures = (by / MM, limit / MM, "mm", source)
     if by <= limit + _ROUNDING:

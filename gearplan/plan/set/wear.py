@@ -12,10 +12,8 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
 from gearplan.drive import wear
 from gearplan.plan.findings import Finding, Level
+from gearplan.setup import assumed
 
-#: Elongations at which the trade scraps a chain, a fraction: sealed joints fail before the teeth do.
-_USUAL, _USUAL_SEALED = 0.015, 0.010
-PRACTICE = "common practice, no source"
 #: No chain in use is shorter than new but for the error of the rule, and none holds together so far worn.
 _SHORTEST, _LONGEST = -0.005, 0.06
 #: From this share of the limit on somebody should keep an eye on the chain.
@@ -49,12 +47,11 @@ class WearState:
 
 
 def wear_limit(bike: Bike) -> WearLimit:
-    """The one wear limit of a bike: the maker's own, else 1.5 % and 1 % for a chain with sealing rings."""
-    own = bike.limits.chain_elongation_percent
-    if own is not None:
-        return WearLimit(own / 100, own=True, source=bike.limits.chain_elongation_percent_from or "as entered")
-    sealed = bike.service.chain_sealed == "yes"
-    return WearLimit(_USUAL_SEALED if sealed else _USUAL, own=False, source=PRACTICE)
+    """The one wear limit of a bike: the maker's own, else what the trade takes (`setup.assumed`)."""
+    known = assumed.worn_at(bike)
+    read_in = bike.limits.chain_elongation_percent_from or "as entered"
+    own = known.assumed is None
+    return WearLimit(known.value / 100, own, read_in if known.assumed is None else known.assumed.reason)
 
 
 def unlikely(elongation: float) -> str:

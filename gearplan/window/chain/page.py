@@ -22,7 +22,7 @@ from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.emptystate import EmptyState
 from gearplan.window.kit.fields import ErrorLabel, NumberField, labelled
-from gearplan.window.kit.fixedsize import Still
+from gearplan.window.kit.fixedsize import FixedSize
 from gearplan.window.kit.flow import Flow, together
 from gearplan.window.kit.layout import Columns, Tabs, card, fixed_width, scrolled, two_sides
 from gearplan.window.kit.texttable import TextTable
@@ -101,7 +101,7 @@ class ChainPage(QWidget):
         column.addWidget(self.axle_error)
         self.slack = QLabel()
         self.slack.setWordWrap(True)
-        column.addWidget(Still(self.slack, theme.BODY, lines=2))
+        column.addWidget(FixedSize(self.slack, theme.BODY, lines=2))
         self.empty = EmptyState()
         self.empty.wanted.connect(self.field_wanted)
         column.addWidget(self.empty, 3)
@@ -110,7 +110,7 @@ class ChainPage(QWidget):
         self.travel_note = QLabel()
         self.travel_note.setProperty("role", "small")
         self.travel_note.setWordWrap(True)
-        column.addWidget(Still(self.travel_note, theme.SMALL))
+        column.addWidget(FixedSize(self.travel_note, theme.SMALL))
         return frame
 
     def _right(self) -> QWidget:
@@ -129,7 +129,7 @@ class ChainPage(QWidget):
         self.squat = QLabel()
         self.squat.setWordWrap(True)
         column.addWidget(self.table)
-        column.addWidget(Still(self.squat, theme.BODY, lines=2))
+        column.addWidget(FixedSize(self.squat, theme.BODY, lines=2))
         column.addStretch(1)
         self.wear = WearPanel(self._document)
         self.conversion = ConversionPanel(self._document)

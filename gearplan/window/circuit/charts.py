@@ -19,7 +19,7 @@ from gearplan.plan.laps.trackmap import circuit_map
 from gearplan.plan.laps.view import Floats, LapView
 from gearplan.window.circuit.maplegend import MapLegend
 from gearplan.window.kit import theme
-from gearplan.window.kit.fixedsize import Still
+from gearplan.window.kit.fixedsize import FixedSize
 from gearplan.window.kit.layout import Columns
 from gearplan.window.kit.view import View
 
@@ -71,7 +71,7 @@ class LapCharts(QWidget):
         self.here = QLabel()
         self.here.setProperty("role", "small")
         self.here.setWordWrap(True)
-        column.addWidget(Still(self.here, theme.SMALL, lines=2))
+        column.addWidget(FixedSize(self.here, theme.SMALL, lines=2))
 
     @cached_property
     def map(self) -> MapChart:

@@ -34,7 +34,7 @@ from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.emptystate import EmptyState
 from gearplan.window.kit.fields import labelled
-from gearplan.window.kit.fixedsize import Still
+from gearplan.window.kit.fixedsize import FixedSize
 from gearplan.window.kit.flow import Flow, together
 from gearplan.window.kit.layout import Tabs, card, scrolled, two_sides
 from gearplan.window.kit.view import View
@@ -68,7 +68,7 @@ class CircuitPage(QWidget):
         column.addLayout(self._head())
         self.sentence = QLabel()
         self.sentence.setWordWrap(True)
-        column.addWidget(Still(self.sentence, theme.BODY, lines=2, longest=lapview.LONGEST))
+        column.addWidget(FixedSize(self.sentence, theme.BODY, lines=2, longest=lapview.LONGEST))
         self.empty = EmptyState()
         self.empty.wanted.connect(self.field_wanted)
         column.addWidget(self.empty, 1)

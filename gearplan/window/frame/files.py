@@ -57,8 +57,8 @@ class Files(QObject):
         self._keep_timer.setSingleShot(True)
         self._keep_timer.setInterval(_KEEP_AFTER_MS)
         self._keep_timer.timeout.connect(self._keep_aside)
-        document.changed.connect(self._keep_timer.start)
-        document.file_changed.connect(self._keep_timer.start)
+        document.changed.connect(self._keep_soon)
+        document.file_changed.connect(self._keep_soon)
         message.taken.connect(self._open_kept)
 
     def start_with(self, opened: bikefile.BikeFile, path: Path | None) -> None:
@@ -344,6 +344,11 @@ class Files(QObject):
         self._document.edit_circuit("Circuit that was kept", opened.circuit)
         recovery.drop(path)
         self._message.say("The circuit that was kept is on the Circuit page; save it under a name of its own.")
+
+    def _keep_soon(self) -> None:
+        """However busy the hands are, the copy is no older than the interval."""
+        if not self._keep_timer.isActive():
+            self._keep_timer.start()
 
     def _keep_aside(self) -> None:
         document = self._document

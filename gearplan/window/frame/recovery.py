@@ -1,4 +1,4 @@
-"""Unsaved work is kept aside while it is being done, so that a power cut or a crash loses at most a moment.
+"""Where unsaved work is kept aside, so that a power cut or a crash loses at most a moment; `files` says when.
 
 Each running program keeps its files under a name of its own and holds a lock beside them; the system lets the lock
 go when the process ends, however it ends. Files whose lock nobody holds are offered at the next start.

@@ -29,7 +29,7 @@ from gearplan.plan.set.evaluate import SetResult, evaluate, fitted_and
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ErrorLabel, NumberField, labelled
-from gearplan.window.kit.fixedsize import Still
+from gearplan.window.kit.fixedsize import FixedSize
 from gearplan.window.kit.layout import Scrolled, fixed_width, least_width
 from gearplan.window.kit.shapes import LineSample, VerdictShape
 from gearplan.window.kit.view import View
@@ -168,13 +168,13 @@ class SetBar(QFrame):
             ratio.clicked.connect(self._ask_how)
             grid.addWidget(LineSample(dashed=dashed), 3 * line, 0)
             grid.addWidget(title, 3 * line, 1)
-            grid.addWidget(Still(teeth, theme.TITLE, sample="00/000", bold=True), 3 * line, 2)
-            grid.addWidget(Still(ratio, theme.TITLE, sample="0.0000", lines=1), 3 * line, 3)
-            details = Still(rest, theme.SMALL)
+            grid.addWidget(FixedSize(teeth, theme.TITLE, sample="00/000", bold=True), 3 * line, 2)
+            grid.addWidget(FixedSize(ratio, theme.TITLE, sample="0.0000", lines=1), 3 * line, 3)
+            details = FixedSize(rest, theme.SMALL)
             self._details.append(details)
             grid.addWidget(details, 3 * line + 1, 1, 1, 3)
         self.feel = QLabel()
-        feel = Still(self.feel, theme.BODY, sample="same ratio as fitted, 100 %")
+        feel = FixedSize(self.feel, theme.BODY, sample="same ratio as fitted, 100 %")
         self._details.append(feel)
         grid.addWidget(feel, 5, 1, 1, 3)
         grid.setRowStretch(2, 1)
@@ -239,7 +239,7 @@ class SetBar(QFrame):
         self.word = QLabel()
         self.word.setProperty("role", "title")
         head.addWidget(self.shape)
-        head.addWidget(Still(self.word, theme.TITLE, sample=max(words.VERDICT.values(), key=len), bold=True))
+        head.addWidget(FixedSize(self.word, theme.TITLE, sample=max(words.VERDICT.values(), key=len), bold=True))
         head.addStretch(1)
         self.unfold = QPushButton("Sliders")
         self.unfold.setCheckable(True)

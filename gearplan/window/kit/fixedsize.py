@@ -13,7 +13,7 @@ from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
 from gearplan.window.kit import theme
 
 
-class Still(QWidget):
+class FixedSize(QWidget):
     """Holds one widget with text; `sample` is the longest text expected on one line, `lines` how many lines it fills.
 
     Without a sample the place takes the width that its layout gives it. With `longest`, the longest text that is

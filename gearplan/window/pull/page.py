@@ -23,7 +23,7 @@ from gearplan.window.document.entryform import EntryForm
 from gearplan.window.kit import theme
 from gearplan.window.kit.emptystate import EmptyState
 from gearplan.window.kit.fields import ErrorLabel, NumberField, ValueField, labelled
-from gearplan.window.kit.fixedsize import Still
+from gearplan.window.kit.fixedsize import FixedSize
 from gearplan.window.kit.flow import Flow, together
 from gearplan.window.kit.layout import Columns, Tabs, card, fixed_width, scrolled, two_sides
 from gearplan.window.kit.view import View
@@ -100,7 +100,7 @@ class PullPage(QWidget):
         column.addWidget(self.errors)
         self.sentence = QLabel()
         self.sentence.setWordWrap(True)
-        column.addWidget(Still(self.sentence, theme.BODY, lines=2, longest=pullwords.LONGEST))
+        column.addWidget(FixedSize(self.sentence, theme.BODY, lines=2, longest=pullwords.LONGEST))
         self.empty = EmptyState()
         self.empty.wanted.connect(self.field_wanted)
         column.addWidget(self.empty, 3)
@@ -109,7 +109,7 @@ class PullPage(QWidget):
         self.caption = QLabel()
         self.caption.setProperty("role", "small")
         self.caption.setWordWrap(True)
-        column.addWidget(Still(self.caption, theme.SMALL, lines=2))
+        column.addWidget(FixedSize(self.caption, theme.SMALL, lines=2))
         return frame
 
     def _right(self) -> QWidget:

@@ -19,7 +19,7 @@ from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.emptystate import EmptyState
 from gearplan.window.kit.fields import ErrorLabel, NumberField, labelled
-from gearplan.window.kit.fixedsize import Still
+from gearplan.window.kit.fixedsize import FixedSize
 from gearplan.window.kit.flow import Flow
 from gearplan.window.kit.layout import card, fixed_width, two_sides
 from gearplan.window.kit.teethrange import TeethRange
@@ -77,7 +77,7 @@ class SpeedPage(QWidget):
         fixed_width(self.cursor_field, 64)
         self.cursor_field.entered.connect(self._cursor_typed)
         self.cursor_unit = QLabel()
-        head.addWidget(Still(self.caption, theme.SMALL, lines=2), 1)
+        head.addWidget(FixedSize(self.caption, theme.SMALL, lines=2), 1)
         head.addWidget(labelled("C&ursor", self.cursor_field))
         head.addWidget(self.cursor_field)
         head.addWidget(self.cursor_unit)
@@ -114,7 +114,7 @@ class SpeedPage(QWidget):
         self.exchange.setWordWrap(True)
         self.exchange.setAlignment(Qt.AlignmentFlag.AlignTop)
         column.addWidget(self.legend)
-        column.addWidget(Still(self.exchange, theme.BODY, lines=4))
+        column.addWidget(FixedSize(self.exchange, theme.BODY, lines=4))
         return frame
 
     def refresh(self) -> None:
