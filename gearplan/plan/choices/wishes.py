@@ -1,7 +1,7 @@
 """What a person asks of the gearing: limits that must hold and aims that rank what is left, each with its words.
 
-A wish is a frozen value; `words` says it as it reads aloud and `plan.choices.wishtext` reads it back. Numbers are in the
-units that the words name, because that is how they were meant.
+A wish is a frozen value; `words` says it as it reads aloud and `wishtext` reads it back. Numbers are in the units that
+the words name, because that is how they were meant.
 """
 
 from __future__ import annotations
