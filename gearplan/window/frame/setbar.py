@@ -36,6 +36,8 @@ from gearplan.window.kit.view import View
 
 #: So large is a window that has room for the sliders, at the usual size of text.
 _ROOMY = QSize(940, 660)
+#: So wide is the place of the verdict's sentences at least.
+_LEAST_WORDS = 150
 #: So many lines of the verdict can be read at once while the bar is folded.
 _FOLDED_LINES = 2
 
@@ -254,7 +256,7 @@ class SetBar(QFrame):
             Qt.TextInteractionFlag.TextSelectableByMouse | Qt.TextInteractionFlag.TextSelectableByKeyboard
         )
         self.reasons.setAccessibleName("Findings for the proposed set")
-        scroll = self._scroll = Scrolled(self.reasons)
+        scroll = self._scroll = Scrolled(self.reasons, words=_LEAST_WORDS)
         scroll.viewport().setBackgroundRole(QPalette.ColorRole.Base)
         self.reasons.setBackgroundRole(QPalette.ColorRole.Base)
         # As high as the sliders beside it leave, however long the findings are: the pages need the room.

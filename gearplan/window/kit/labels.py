@@ -22,28 +22,21 @@ _MARGIN = 4.0
 class _InSight:
     """What both kinds of label have in common; mixed into pyqtgraph's own."""
 
-    def updateTransform(self, force: bool = False) -> None:
-        super().updateTransform(force)  # type: ignore[misc]
-        self._keep_inside()
+    def setPos(self, *place: Any) -> None:
+        item: Any = self
+        before = item.pos()
+        super().setPos(*place)  # type: ignore[misc]
+        if item.pos() != before:
+            self.updateTextPos()
 
     def updateTextPos(self) -> None:
-        super().updateTextPos()  # type: ignore[misc]
-        self._keep_inside()
-
-    def setPos(self, *place: Any) -> None:
-        super().setPos(*place)  # type: ignore[misc]
-        self._keep_inside()
-
-    def _keep_inside(self) -> None:
-        """Move the words as far as they stick out of the plot."""
+        """In place of pyqtgraph's own: by the anchor, then moved as far as the words stick out of the plot."""
         item: Any = self
-        box = item.getViewBox()
-        if box is None or not item.isVisible() or not item.toPlainText():
-            return
         words = item.textItem.boundingRect()
         at = QPointF(-item.anchor.x() * words.width(), -item.anchor.y() * words.height())
-        room = box.sceneBoundingRect()
-        if item.angle == 0 and room.width() >= words.width() and room.height() >= words.height():
+        box = item.getViewBox() if item.scene() is not None and item.angle == 0 else None
+        room = None if box is None else box.sceneBoundingRect()
+        if room is not None and room.width() >= words.width() and room.height() >= words.height():
             shown = words.translated(item.scenePos() + at).adjusted(_MARGIN, _MARGIN, -_MARGIN, -_MARGIN)
             at += QPointF(
                 max(room.left() - shown.left(), 0.0) + min(room.right() - shown.right(), 0.0),

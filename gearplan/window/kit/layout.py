@@ -75,11 +75,20 @@ def rescale(window: QWidget) -> None:
 class Scrolled(QScrollArea):
     """A widget that scrolls down where the room is too low for it; it is never narrower than the widget can be.
 
-    `across`: what fills a page scrolls sideways too, should the window be too narrow even so.
+    `across`: what fills a page scrolls sideways too, should the window be too narrow even so. `words`: inside are words
+    alone, which need this width at the usual size of text and are not measured at each change.
     """
 
-    def __init__(self, inside: QWidget | None = None, *, across: bool = False, parent: QWidget | None = None) -> None:
+    def __init__(
+        self,
+        inside: QWidget | None = None,
+        *,
+        across: bool = False,
+        words: int | None = None,
+        parent: QWidget | None = None,
+    ) -> None:
         super().__init__(parent)
+        self._needed, self._words = QSize(), words
         self.setWidgetResizable(True)
         if not across:
             self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
@@ -94,6 +103,8 @@ class Scrolled(QScrollArea):
         inside = self.widget()
         if inside is None:
             return super().minimumSizeHint()
+        if self._words is not None:
+            return QSize(theme.px(self._words) + bar, self.minimumHeight())
         wide = max(inside.minimumSizeHint().width(), inside.minimumWidth())
         return QSize(wide + bar, theme.px(_LEAST_SCROLLED))
 
@@ -102,8 +113,9 @@ class Scrolled(QScrollArea):
         return self.minimumSizeHint().expandedTo(QSize(0, theme.px(2 * _LEAST_SCROLLED)))
 
     def event(self, event: QEvent) -> bool:
-        """What is inside may need another width."""
-        if event.type() == QEvent.Type.LayoutRequest:
+        """What is inside may need another width; only then is the page laid out anew, which takes milliseconds."""
+        if event.type() == QEvent.Type.LayoutRequest and (needs := self.minimumSizeHint()) != self._needed:
+            self._needed = needs
             self.updateGeometry()
         return super().event(event)
 

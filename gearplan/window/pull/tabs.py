@@ -64,6 +64,8 @@ class PullTab(QWidget):
         field = ValueField(checked)
         least_width(field, 170)
         field.errors = ErrorLabel()
+        # A long list is read whole under the pointer.
+        field.textChanged.connect(field.setToolTip)
         field.show_value(self._view.asked[key], self._view.asked[key])
         field.setObjectName(key)
         field.entered.connect(self._asked_entered)
