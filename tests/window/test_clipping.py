@@ -103,7 +103,7 @@ def test_nothing_is_cut_off_with_any_demo_bike(window: Workbench, qapp: QApplica
 @given(bikes(), st.sampled_from(ROOMS))
 @settings(
     # To shrink a bike takes minutes and tells little: what is cut off is named.
-    max_examples=6,
+    max_examples=4,
     phases=[Phase.generate],
     suppress_health_check=[HealthCheck.function_scoped_fixture],
 )
