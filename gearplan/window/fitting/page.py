@@ -3,46 +3,32 @@
 from __future__ import annotations
 
 from datetime import date
-from functools import partial
 
-from PySide6.QtCore import QSignalBlocker, Qt, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeySequence, QPalette, QShortcut
 from PySide6.QtWidgets import (
-    QComboBox,
-    QLabel,
-    QPushButton,
     QSplitter,
     QVBoxLayout,
     QWidget,
 )
 
 from gearplan.bike.entries import entry_in
-from gearplan.bike.job import Job, check_date
-from gearplan.bike.profile import entry
-from gearplan.bike.values import check_entry
-from gearplan.plan.driveset import fitted
+from gearplan.bike.job import Job
 from gearplan.plan.job import job as jobs
 from gearplan.plan.job.finishing import asked_before_finishing, finish, hinders_finish, signed_off
-from gearplan.plan.job.odometer import odometer_findings
-from gearplan.plan.job.scope import new_set
-from gearplan.plan.job.steps import steps, targets_missing
+from gearplan.plan.job.steps import steps
 from gearplan.plan.job.targets import Step
-from gearplan.plan.job.words import job_title, reasons_told
-from gearplan.plan.words import teeth
-from gearplan.sheet.customer.content import PAPERS
+from gearplan.plan.job.words import job_title
 from gearplan.window.document.document import Document
 from gearplan.window.fitting.asking import agreed
+from gearplan.window.fitting.head import JobHead
 from gearplan.window.fitting.historypanel import HistoryPanel
 from gearplan.window.fitting.partslist import JobAnswers, PartsList
-from gearplan.window.fitting.readingfield import quiet
 from gearplan.window.fitting.serviceform import ServiceForm
 from gearplan.window.fitting.stepcard import StepCard
 from gearplan.window.fitting.steplist import StepList
 from gearplan.window.kit import theme
-from gearplan.window.kit.fields import ErrorLabel, OdometerField, ValueField, labelled
-from gearplan.window.kit.flow import Flow, together
-from gearplan.window.kit.layout import Scrolled, Tabs, card, fill, fixed_width, least_width, scrolled
-from gearplan.window.kit.tickbox import TickBox
+from gearplan.window.kit.layout import Scrolled, Tabs, fill, scrolled
 from gearplan.window.kit.view import View
 
 _ABANDONED = "Its readings and signatures go with it; Undo brings them back."
@@ -69,7 +55,18 @@ class FittingPage(QWidget):
         column = QVBoxLayout(ground)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(theme.UNIT)
-        column.addWidget(self._head())
+        self.head = JobHead(document)
+        self.head.entered.connect(self._head_entered)
+        self.head.ticked.connect(self._ticked)
+        for button, slot in (
+            (self.head.take, self._take_proposed),
+            (self.head.give_up, self._give_up),
+            (self.head.finish, self._finish),
+            (self.head.print_sheet, self._print),
+            (self.head.save_sheet, self._save),
+        ):
+            button.clicked.connect(slot)
+        column.addWidget(self.head)
         self.tabs = Tabs()
         self.service = ServiceForm(document)
         self.history = HistoryPanel(document)
@@ -98,76 +95,6 @@ class FittingPage(QWidget):
             made.activated.connect(slot)
 
     # What it is made of.
-
-    def _head(self) -> QWidget:
-        frame, column = card(2 * theme.UNIT)
-        first = Flow()
-        self.title = QLabel()
-        self.title.setProperty("role", "title")
-        self.state = QLabel()
-        self.state.setProperty("role", "quiet")
-        self.take = QPushButton("Fit the proposed set instead")
-        self.take.clicked.connect(self._take_proposed)
-        self.give_up = QPushButton("Abandon job…")
-        self.give_up.clicked.connect(self._give_up)
-        self.finish = QPushButton("Finish the job")
-        self.finish.clicked.connect(self._finish)
-        for widget in (self.title, self.state):
-            first.addWidget(widget)
-        first.push()
-        for button in (self.take, self.give_up, self.finish):
-            first.addWidget(button)
-        column.addLayout(first)
-        self.errors = ErrorLabel()
-        second = Flow()
-        self.date = ValueField(_day)
-        fixed_width(self.date, 110)
-        self.odometer = OdometerField(partial(check_entry, entry_in(Job, "odometer_km")))
-        self.initials = ValueField(_initials)
-        fixed_width(self.initials, 90)
-        for label, field, key in (
-            ("&Date", self.date, "date"),
-            ("&Odometer, km", self.odometer, "odometer_km"),
-            ("&Initials", self.initials, "technician"),
-        ):
-            field.errors = self.errors
-            field.setObjectName(key)
-            field.stands_for(f"job.{key}", entry_in(Job, key).label)
-            field.entered.connect(self._head_entered)
-            field.unread.connect(self._document.note_unread)
-            field.finished.connect(self._document.end_merge)
-            second.addWidget(together(labelled(label, field), field))
-        self.note = ValueField(_initials)
-        self.note.errors = self.errors
-        self.note.setObjectName("note")
-        self.note.stands_for("job.note", entry_in(Job, "note").label)
-        self.note.entered.connect(self._head_entered)
-        self.note.unread.connect(self._document.note_unread)
-        self.note.finished.connect(self._document.end_merge)
-        least_width(self.note, 160)
-        second.addWidget(together(labelled("&Note", self.note), self.note, grows=True))
-        self.track = TickBox("Track-only parts")
-        self.consent = TickBox("Customer agrees to track use only")
-        for box, key in ((self.track, "track_only"), (self.consent, "consent")):
-            box.setObjectName(key)
-            box.toggled.connect(self._ticked)
-            second.addWidget(box)
-        column.addLayout(second)
-        column.addWidget(self.errors)
-        third = Flow()
-        self.told = quiet()
-        column.addWidget(self.told)
-        self.blank = TickBox("Blank, for writing by hand")
-        self.paper = QComboBox()
-        self.paper.addItems(list(PAPERS))
-        self.paper.setAccessibleName("Paper")
-        self.print_sheet, self.save_sheet = QPushButton("Print…"), QPushButton("Save PDF…")
-        self.print_sheet.clicked.connect(self._print)
-        self.save_sheet.clicked.connect(self._save)
-        for control in (self.blank, self.paper, self.print_sheet, self.save_sheet):
-            third.addWidget(control)
-        column.addLayout(third)
-        return frame
 
     def _steps(self) -> QWidget:
         split = QSplitter(Qt.Orientation.Horizontal)
@@ -220,7 +147,7 @@ class FittingPage(QWidget):
         bike, chosen = self._document.bike, self._document.chosen
         job, begun = jobs.at_hand(bike, chosen, date.today(), self._technician)
         self._begin_anew(job, begun)
-        self._show_head(job, begun)
+        self.head.show_job(bike, chosen, job, begun)
         shown = self.tabs.currentIndex()
         if shown == _TABS.index("Steps"):
             listed, at = steps(bike, job), self.step
@@ -243,36 +170,7 @@ class FittingPage(QWidget):
             self.card.forget()
         if self._refused and self._refused != (hinders_finish(self._document.bike, job) if begun else ""):
             self._refused = ""
-            self.errors.say("", self.finish)
-
-    def _show_head(self, job: Job, begun: bool) -> None:
-        bike, chosen = self._document.bike, self._document.chosen
-        self.title.setText(job_title(job))
-        left = len(jobs.still_to_sign(bike, job, later=True))
-        words = f"{left} step{'' if left == 1 else 's'} to sign" if left else "every step is signed"
-        words = words if begun else "not begun"
-        self.state.setText(f"fitted, {words}" if job.state == "fitted" else words)
-        other = begun and job.state == "open" and chosen not in (new_set(job), fitted(bike))
-        self.take.setVisible(other)
-        self.take.setText(f"Fit {teeth(chosen)} instead")
-        self.give_up.setVisible(begun and job.state == "open")
-        self.finish.setVisible(begun and job.state == "open")
-        self.date.show_value(job.date or "", job.date)
-        self.odometer.show_number(job.odometer_km)
-        self.initials.show_value(job.technician or "", job.technician)
-        self.note.show_value(job.note or "", job.note)
-        for box, on in ((self.track, job.track_only == "yes"), (self.consent, job.consent == "yes")):
-            with QSignalBlocker(box):
-                box.setChecked(on)
-        self.consent.setVisible(job.track_only == "yes")
-        found = [f.text for f in (*jobs.contradictions(job), *odometer_findings(bike, job))]
-        if reasons := reasons_told(job):
-            found.append(f"{reasons}.")
-        if lacking := targets_missing(steps(bike, job)):
-            values, lines = ("value", "a blank line") if len(lacking) == 1 else ("values", "blank lines")
-            found.append(f"{len(lacking)} {values} from the manual not entered: {lines} on the sheet.")
-        self.told.setToolTip("\n".join(entry(*f.field.split(".")).label for f in lacking))
-        self.told.setText(" ".join(found))
+            self.head.errors.say("", self.head.finish)
 
     def recolour(self) -> None:
         """Take the colours of the current theme."""
@@ -286,8 +184,7 @@ class FittingPage(QWidget):
         self.service.forget_refused()
         self.history.stop()
         self.history.forget()
-        for field in (self.date, self.odometer, self.initials, self.note):
-            field.forget()
+        self.head.forget()
 
     def holds(self, path: str) -> bool:
         """Whether a field of the profile ("section.key") stands on this page."""
@@ -300,7 +197,7 @@ class FittingPage(QWidget):
 
     def show_paper(self, paper: str) -> None:
         """The paper that was used last."""
-        self.paper.setCurrentText(paper)
+        self.head.paper.setCurrentText(paper)
 
     # What is done.
 
@@ -317,7 +214,7 @@ class FittingPage(QWidget):
             if job.technician:
                 self.card.focus_first()
             else:
-                self.initials.setFocus(Qt.FocusReason.OtherFocusReason)
+                self.head.initials.setFocus(Qt.FocusReason.OtherFocusReason)
             return
         about = jobs.asked_before_riding(bike, job) if step.key == jobs.RIDE else ()
         if about and not agreed(self, "Ride with this open?", about, "Sign it all the same"):
@@ -370,14 +267,12 @@ class FittingPage(QWidget):
     def _answered(self, key: str, word: object) -> None:
         self._keep(jobs.answered(self.job, key, word), entry_in(Job, key).label)
 
-    def _head_entered(self, value: object) -> None:
-        key = self.sender().objectName()
+    def _head_entered(self, key: str, value: object) -> None:
         if key == "technician":
             self._technician = str(value or "")
         self._keep(jobs.answered(self.job, key, value), entry_in(Job, key).label, f"job.{key}")
 
-    def _ticked(self, on: bool) -> None:
-        key = self.sender().objectName()
+    def _ticked(self, key: str, on: bool) -> None:
         self._keep(jobs.answered(self.job, key, "yes" if on else "no"), entry_in(Job, key).label)
 
     def _take_proposed(self) -> None:
@@ -397,31 +292,19 @@ class FittingPage(QWidget):
             done = finish(bike, job)
         except jobs.NotYet as needed:
             self._refused = str(needed)
-            self.errors.say(self._refused, self.finish)
+            self.head.errors.say(self._refused, self.head.finish)
             if left := jobs.still_to_sign(bike, job):
                 self._go(left[0].key)
             return
-        self.errors.say("", self.finish)
+        self.head.errors.say("", self.head.finish)
         self._at = ""
         self._document.edit("Finish the fitting job", done)
 
     def _print(self) -> None:
-        self.print_asked.emit(self.job, not self.blank.isChecked(), self.paper.currentText())
+        self.print_asked.emit(self.job, not self.head.blank.isChecked(), self.head.paper.currentText())
 
     def _save(self) -> None:
-        self.sheet_asked.emit(self.job, not self.blank.isChecked(), self.paper.currentText())
+        self.sheet_asked.emit(self.job, not self.head.blank.isChecked(), self.head.paper.currentText())
 
     def _old_sheet(self, job: Job) -> None:
-        self.sheet_asked.emit(job, True, self.paper.currentText())
-
-
-def _day(text: str) -> str:
-    if fault := check_date(text.strip()):
-        raise ValueError(fault)
-    return text.strip()
-
-
-def _initials(text: str) -> str:
-    if fault := check_entry(entry_in(Job, "technician"), text):
-        raise ValueError(fault)
-    return text
+        self.sheet_asked.emit(job, True, self.head.paper.currentText())

@@ -82,8 +82,8 @@ def readings(window: Workbench) -> dict[str, str]:
 
 
 def test_the_proposed_set_is_the_plan_and_looking_changes_nothing(window: Workbench, page: FittingPage) -> None:
-    assert page.title.text() == "525 conversion (from 520): 15/46 → 16/47, 112 links"
-    assert page.state.text() == "not begun"
+    assert page.head.title.text() == "525 conversion (from 520): 15/46 → 16/47, 112 links"
+    assert page.head.state.text() == "not begun"
     assert page.list.count() == len(steps(window.document.bike, page.job))
     assert page.list.item(0).text() == "1. Secure the bike\nTo do"
     assert not window.document.bike.jobs
@@ -156,8 +156,8 @@ def test_nothing_is_signed_without_initials_a_reading_or_a_reason(
     page._go("press")
     qtbot.keyClick(page.card.sign, KEY.Key_F2)
     assert "initials" in page.card.hindrance.text()
-    assert page.initials.hasFocus()
-    qtbot.keyClicks(page.initials, "M. K.")
+    assert page.head.initials.hasFocus()
+    qtbot.keyClicks(page.head.initials, "M. K.")
     page.card.sign.setFocus()
     qtbot.keyClick(page.card.sign, KEY.Key_Return)
     assert "FixedSize needed: New link" in page.card.hindrance.text()
@@ -182,10 +182,10 @@ def test_nothing_is_signed_without_initials_a_reading_or_a_reason(
 def test_a_whole_conversion_by_keys_alone(
     window: Workbench, page: FittingPage, qtbot: QtBot, asked: Asked, tmp_path: Path
 ) -> None:
-    page.initials.setFocus()
-    qtbot.keyClicks(page.initials, "M. K.")
-    page.odometer.setFocus()
-    qtbot.keyClicks(page.odometer, "18650")
+    page.head.initials.setFocus()
+    qtbot.keyClicks(page.head.initials, "M. K.")
+    page.head.odometer.setFocus()
+    qtbot.keyClicks(page.head.odometer, "18650")
     page._go("secure")
     for step in steps(window.document.bike, page.job):
         if step.later:
@@ -209,10 +209,10 @@ def test_a_whole_conversion_by_keys_alone(
         qtbot.keyClick(focus if focus is not None else page.card.sign, KEY.Key_F2)
     assert not still_to_sign(window.document.bike, page.job)
     assert asked.told == []
-    page.finish.setFocus()
-    qtbot.keyClick(page.finish, KEY.Key_Space)
+    page.head.finish.setFocus()
+    qtbot.keyClick(page.head.finish, KEY.Key_Space)
     assert fitted(window.document.bike) == DriveSet(16, 47, 112, "525")
-    assert page.state.text() == "fitted, 1 step to sign"
+    assert page.head.state.text() == "fitted, 1 step to sign"
     assert page.step.key == "recheck"
     path = tmp_path / "mine.bike.toml"
     assert window.files.write(path)
@@ -229,24 +229,24 @@ def test_a_whole_conversion_by_keys_alone(
 
 
 def test_finishing_early_says_what_is_missing_and_goes_there(page: FittingPage, qtbot: QtBot) -> None:
-    type_in(qtbot, page.note, "begun")  # type: ignore[arg-type]
+    type_in(qtbot, page.head.note, "begun")  # type: ignore[arg-type]
     page._go("slack")
-    qtbot.mouseClick(page.finish, Qt.MouseButton.LeftButton)
-    assert "Not signed off yet: Secure the bike" in page.errors.text()
+    qtbot.mouseClick(page.head.finish, Qt.MouseButton.LeftButton)
+    assert "Not signed off yet: Secure the bike" in page.head.errors.text()
     assert page.step.key == "secure"
 
 
 def test_abandoning_is_asked_and_undone(window: Workbench, page: FittingPage, qtbot: QtBot, asked: Asked) -> None:
     page._go("press")
     type_in(qtbot, line(page, "press_width"), "17.5")
-    assert page.give_up.text() == "Abandon job…"
+    assert page.head.give_up.text() == "Abandon job…"
     asked.yes = False
-    qtbot.mouseClick(page.give_up, Qt.MouseButton.LeftButton)
+    qtbot.mouseClick(page.head.give_up, Qt.MouseButton.LeftButton)
     assert asked.told[0][0].startswith("Abandon this job? 525 conversion")
     assert window.document.bike.jobs
     asked.yes = True
-    page.give_up.setFocus()
-    qtbot.keyClick(page.give_up, KEY.Key_Space)
+    page.head.give_up.setFocus()
+    qtbot.keyClick(page.head.give_up, KEY.Key_Space)
     assert not window.document.bike.jobs
     assert page.step.key == "secure"
     window.document.undo()
@@ -259,12 +259,12 @@ def test_another_proposed_set_can_be_taken_into_the_open_job(
     page._go("press")
     type_in(qtbot, line(page, "press_width"), "17.5")
     window.document.propose(DriveSet(15, 44, 112, "525"), "Propose")
-    assert page.title.text().startswith("525 conversion (from 520): 15/46 → 16/47")
-    assert page.take.isVisible()
-    qtbot.mouseClick(page.take, Qt.MouseButton.LeftButton)
-    assert "15/46 → 15/44" in page.title.text()
+    assert page.head.title.text().startswith("525 conversion (from 520): 15/46 → 16/47")
+    assert page.head.take.isVisible()
+    qtbot.mouseClick(page.head.take, Qt.MouseButton.LeftButton)
+    assert "15/46 → 15/44" in page.head.title.text()
     assert readings(window) == {"press_width": "17.5 mm"}
-    assert not page.take.isVisible()
+    assert not page.head.take.isVisible()
 
 
 def test_a_low_window_shows_the_fields_of_a_step(window: Workbench, page: FittingPage, qapp: QApplication) -> None:
@@ -293,22 +293,22 @@ def test_the_step_keys_work_wherever_the_focus_is(window: Workbench, page: Fitti
 
 
 def test_an_odometer_in_miles_is_kept_in_kilometres(window: Workbench, page: FittingPage, qtbot: QtBot) -> None:
-    type_in(qtbot, page.odometer, "11589 mi")  # type: ignore[arg-type]
+    type_in(qtbot, page.head.odometer, "11589 mi")  # type: ignore[arg-type]
     assert page.job.odometer_km == 18650.7
-    assert page.odometer.text() == "11589 mi"
-    type_in(qtbot, page.odometer, "11589 leagues")  # type: ignore[arg-type]
-    page.note.setFocus()
-    assert "“leagues” is not a unit of mileage; write km or mi" in page.errors.text()
+    assert page.head.odometer.text() == "11589 mi"
+    type_in(qtbot, page.head.odometer, "11589 leagues")  # type: ignore[arg-type]
+    page.head.note.setFocus()
+    assert "“leagues” is not a unit of mileage; write km or mi" in page.head.errors.text()
     page.tabs.setCurrentIndex(3)
     qtbot.keyClicks(page.history.now, "20000 mi")
     assert page.history.now.problem == ""
 
 
 def test_two_refusals_stand_on_lines_of_their_own(page: FittingPage, qtbot: QtBot) -> None:
-    for field, text in ((page.odometer, "99999999"), (page.date, "31.5.2026")):
+    for field, text in ((page.head.odometer, "99999999"), (page.head.date, "31.5.2026")):
         type_in(qtbot, field, text)  # type: ignore[arg-type]
-    page.note.setFocus()
-    assert sorted(page.errors.text().splitlines()) == [
+    page.head.note.setFocus()
+    assert sorted(page.head.errors.text().splitlines()) == [
         "99999999 km can't be right; expected 0–1000000 km",
         "“31.5.2026” is no date; write it like 2026-05-31",
     ]
@@ -316,18 +316,18 @@ def test_two_refusals_stand_on_lines_of_their_own(page: FittingPage, qtbot: QtBo
 
 def test_a_long_note_shows_its_beginning(window: Workbench, page: FittingPage) -> None:
     page._keep(replace(page.job, note="It clonks when cold. " * 9), "Note")
-    assert page.note.cursorPosition() == 0
+    assert page.head.note.cursorPosition() == 0
 
 
 def test_track_use_needs_consent(page: FittingPage, qtbot: QtBot) -> None:
-    assert not page.consent.isVisible()
-    page.track.setFocus()
-    qtbot.keyClick(page.track, KEY.Key_Space)
-    assert page.consent.isVisible()
-    assert "consent is still to be recorded" in page.told.text()
-    page.consent.setFocus()
-    qtbot.keyClick(page.consent, KEY.Key_Space)
-    assert "consent" not in page.told.text()
+    assert not page.head.consent.isVisible()
+    page.head.track.setFocus()
+    qtbot.keyClick(page.head.track, KEY.Key_Space)
+    assert page.head.consent.isVisible()
+    assert "consent is still to be recorded" in page.head.told.text()
+    page.head.consent.setFocus()
+    qtbot.keyClick(page.head.consent, KEY.Key_Space)
+    assert "consent" not in page.head.told.text()
     assert (page.job.track_only, page.job.consent) == ("yes", "yes")
 
 
@@ -352,8 +352,8 @@ def test_parts_take_the_shops_own_numbers(window: Workbench, page: FittingPage, 
 def test_service_data_with_where_it_was_read(window: Workbench, page: FittingPage, qtbot: QtBot) -> None:
     window.document.start(demo_bike(), None)
     window.document.propose(DriveSet(16, 47, 112, "525"), "Propose")
-    assert "values from the manual not entered: blank lines on the sheet." in page.told.text()
-    assert "Rear axle" in page.told.toolTip().split("\n")
+    assert "values from the manual not entered: blank lines on the sheet." in page.head.told.text()
+    assert "Rear axle" in page.head.told.toolTip().split("\n")
     page._go("axle")
     assert "Rear axle: not entered, see the manual" in page.card.targets.text()
     qtbot.keyClick(page.card.enter, KEY.Key_Space)
@@ -409,16 +409,16 @@ def test_the_sheet_is_saved_blank_and_filled(
     window.files.start_with(BikeFile(with_job(bike, job, job), ""), None)
     for blank, name in ((False, "filled"), (True, "blank.pdf")):
         monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_, to=tmp_path / name: (str(to), ""))
-        page.blank.setChecked(blank)
+        page.head.blank.setChecked(blank)
         page.show_paper("Letter")
-        qtbot.mouseClick(page.save_sheet, Qt.MouseButton.LeftButton)
+        qtbot.mouseClick(page.head.save_sheet, Qt.MouseButton.LeftButton)
     filled, empty = pypdf.PdfReader(tmp_path / "filled.pdf"), pypdf.PdfReader(tmp_path / "blank.pdf")
     assert "17.56 mm" in " ".join(p.extract_text() for p in filled.pages).replace("\t", " ")
     assert "17.56" not in " ".join(p.extract_text() for p in empty.pages)
     assert filled.pages[0].mediabox.width == 612
     assert window.files.settings.paper == "Letter"
     monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: (str(tmp_path / "no" / "x.pdf"), ""))
-    qtbot.mouseClick(page.save_sheet, Qt.MouseButton.LeftButton)
+    qtbot.mouseClick(page.head.save_sheet, Qt.MouseButton.LeftButton)
     assert "Nothing written" in window.message.text.text()
 
 
@@ -433,7 +433,7 @@ def test_printing_goes_to_the_chosen_printer(
         return int(QPrintDialog.DialogCode.Accepted.value)
 
     monkeypatch.setattr(QPrintDialog, "exec", agree)
-    qtbot.mouseClick(page.print_sheet, Qt.MouseButton.LeftButton)
+    qtbot.mouseClick(page.head.print_sheet, Qt.MouseButton.LeftButton)
     printed = pypdf.PdfReader(target)
     assert 1 <= len(printed.pages) <= 3
     assert "Page 1 of" in printed.pages[0].extract_text().replace("\t", " ")
@@ -545,8 +545,8 @@ def test_a_half_done_job_survives_a_killed_process(window: Workbench, page: Fitt
 def test_the_test_ride_asks_for_what_is_open_and_what_has_a_reason(
     window: Workbench, page: FittingPage, qtbot: QtBot, asked: Asked
 ) -> None:
-    page.initials.setFocus()
-    qtbot.keyClicks(page.initials, "M. K.")
+    page.head.initials.setFocus()
+    qtbot.keyClicks(page.head.initials, "M. K.")
     page._go("ride")
     asked.yes = False
     qtbot.keyClick(page.card.sign, KEY.Key_F2)
@@ -567,15 +567,15 @@ def test_reasons_are_asked_about_before_finishing_and_stand_in_the_history(
     job = replace(signed(bike, conversion(bike)), reasons=(("front_torque", "torque wrench out for calibration"),))
     job = replace(job, odometer_km=1000.0)
     window.files.start_with(BikeFile(with_job(bike, job, job), ""), None)
-    assert "1 step signed with a reason: Torque the front nut, wheel held." in page.told.text()
-    assert "The odometer, 1000 km (621 mi), is below" in page.told.text()
+    assert "1 step signed with a reason: Torque the front nut, wheel held." in page.head.told.text()
+    assert "The odometer, 1000 km (621 mi), is below" in page.head.told.text()
     asked.yes = False
-    qtbot.mouseClick(page.finish, Qt.MouseButton.LeftButton)
+    qtbot.mouseClick(page.head.finish, Qt.MouseButton.LeftButton)
     assert window.document.bike.jobs[-1].state == "open"
     assert asked.told[0][1][0].split(":")[0] == "Torque the front nut, wheel held"
     assert any("odometer" in text for text in asked.told[0][1])
     asked.yes = True
-    qtbot.mouseClick(page.finish, Qt.MouseButton.LeftButton)
+    qtbot.mouseClick(page.head.finish, Qt.MouseButton.LeftButton)
     assert window.document.bike.jobs[-1].state == "fitted"
     page.tabs.setCurrentIndex(3)
     assert "1 step signed with a reason: Torque the front nut" in page.history.jobs.item(0).text()
@@ -585,17 +585,17 @@ def test_reasons_are_asked_about_before_finishing_and_stand_in_the_history(
 def test_what_was_said_of_one_job_does_not_stay_with_the_next(
     window: Workbench, page: FittingPage, qtbot: QtBot
 ) -> None:
-    type_in(qtbot, page.note, "begun")  # type: ignore[arg-type]
-    qtbot.mouseClick(page.finish, Qt.MouseButton.LeftButton)
-    assert "Not signed off yet" in page.errors.text()
+    type_in(qtbot, page.head.note, "begun")  # type: ignore[arg-type]
+    qtbot.mouseClick(page.head.finish, Qt.MouseButton.LeftButton)
+    assert "Not signed off yet" in page.head.errors.text()
     page._go("slack")
-    qtbot.mouseClick(page.give_up, Qt.MouseButton.LeftButton)
-    assert page.errors.text() == ""
+    qtbot.mouseClick(page.head.give_up, Qt.MouseButton.LeftButton)
+    assert page.head.errors.text() == ""
     assert page.step.key == "secure"
     window.document.undo()
-    qtbot.mouseClick(page.finish, Qt.MouseButton.LeftButton)
+    qtbot.mouseClick(page.head.finish, Qt.MouseButton.LeftButton)
     window.document.edit("All signed", with_job(window.document.bike, page.job, signed(serviced(), page.job)))
-    assert page.errors.text() == ""
+    assert page.head.errors.text() == ""
 
 
 def test_the_next_job_begins_at_its_first_step(window: Workbench, page: FittingPage) -> None:
@@ -604,16 +604,16 @@ def test_the_next_job_begins_at_its_first_step(window: Workbench, page: FittingP
     window.files.start_with(BikeFile(finish(with_job(bike, job, job), job), ""), None)
     page._go("slack")
     window.document.propose(DriveSet(14, 47, 112, "525"), "Propose")
-    assert page.state.text() == "not begun"
+    assert page.head.state.text() == "not begun"
     assert page.step.key == "secure"
     assert page.list.currentRow() == 0
 
 
 def test_one_value_that_lacks_is_told_in_the_singular(window: Workbench, page: FittingPage) -> None:
     window.document.set_value("limits", "chain_elongation_percent", 1.7, "Limit")
-    assert "not entered" not in page.told.text()
+    assert "not entered" not in page.head.told.text()
     window.document.set_value("service", "axle_nm", None, "Axle")
-    assert "1 value from the manual not entered: a blank line on the sheet." in page.told.text()
+    assert "1 value from the manual not entered: a blank line on the sheet." in page.head.told.text()
 
 
 def test_a_unit_written_once_does_not_stay_for_the_next_number(
@@ -640,8 +640,8 @@ def test_a_whole_number_says_what_it_is(page: FittingPage, qtbot: QtBot) -> None
 
 
 def test_a_signed_step_has_one_way_on(window: Workbench, page: FittingPage, qtbot: QtBot) -> None:
-    page.initials.setFocus()
-    qtbot.keyClicks(page.initials, "M. K.")
+    page.head.initials.setFocus()
+    qtbot.keyClicks(page.head.initials, "M. K.")
     page._go("secure")
     assert (page.card.skip.isVisible(), page.card.sign.text()) == (True, "Sign off, next step (F2)")
     qtbot.keyClick(page.card.sign, KEY.Key_F2)

@@ -1,0 +1,164 @@
+"""The head of the Fitting page: which job, when, by whom, and its sheet on paper."""
+
+from __future__ import annotations
+
+from functools import partial
+
+from PySide6.QtCore import QSignalBlocker, Signal
+from PySide6.QtWidgets import QComboBox, QLabel, QPushButton, QVBoxLayout, QWidget
+
+from gearplan.bike.entries import entry_in
+from gearplan.bike.job import Job, check_date
+from gearplan.bike.profile import Bike, entry
+from gearplan.bike.values import check_entry
+from gearplan.plan.driveset import DriveSet, fitted
+from gearplan.plan.job import job as jobs
+from gearplan.plan.job.odometer import odometer_findings
+from gearplan.plan.job.scope import new_set
+from gearplan.plan.job.steps import steps, targets_missing
+from gearplan.plan.job.words import job_title, reasons_told
+from gearplan.plan.words import teeth
+from gearplan.sheet.customer.content import PAPERS
+from gearplan.window.document.document import Document
+from gearplan.window.fitting.readingfield import quiet
+from gearplan.window.kit import theme
+from gearplan.window.kit.fields import ErrorLabel, OdometerField, ValueField, labelled
+from gearplan.window.kit.flow import Flow, together
+from gearplan.window.kit.layout import card, fixed_width, least_width
+from gearplan.window.kit.tickbox import TickBox
+
+
+class JobHead(QWidget):
+    """Shows a job's own entries; `entered` carries (key, value) of one that was changed, `ticked` (key, yes or no)."""
+
+    entered = Signal(str, object)
+    ticked = Signal(str, bool)
+
+    def __init__(self, document: Document, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        frame, column = card(2 * theme.UNIT)
+        outer = QVBoxLayout(self)
+        outer.setContentsMargins(0, 0, 0, 0)
+        outer.addWidget(frame)
+        column.addLayout(self._first())
+        self.errors = ErrorLabel()
+        column.addLayout(self._second(document))
+        column.addWidget(self.errors)
+        self.told = quiet()
+        column.addWidget(self.told)
+        column.addLayout(self._third())
+
+    def _first(self) -> Flow:
+        first = Flow()
+        self.title = QLabel()
+        self.title.setProperty("role", "title")
+        self.state = QLabel()
+        self.state.setProperty("role", "quiet")
+        self.take = QPushButton("Fit the proposed set instead")
+        self.give_up = QPushButton("Abandon job…")
+        self.finish = QPushButton("Finish the job")
+        for widget in (self.title, self.state):
+            first.addWidget(widget)
+        first.push()
+        for button in (self.take, self.give_up, self.finish):
+            first.addWidget(button)
+        return first
+
+    def _second(self, document: Document) -> Flow:
+        second = Flow()
+        self.date = ValueField(_day)
+        fixed_width(self.date, 110)
+        self.odometer = OdometerField(partial(check_entry, entry_in(Job, "odometer_km")))
+        self.initials = ValueField(_initials)
+        fixed_width(self.initials, 90)
+        for label, field, key in (
+            ("&Date", self.date, "date"),
+            ("&Odometer, km", self.odometer, "odometer_km"),
+            ("&Initials", self.initials, "technician"),
+        ):
+            field.errors = self.errors
+            field.setObjectName(key)
+            field.stands_for(f"job.{key}", entry_in(Job, key).label)
+            field.entered.connect(self._entered)
+            field.unread.connect(document.note_unread)
+            field.finished.connect(document.end_merge)
+            second.addWidget(together(labelled(label, field), field))
+        self.note = ValueField(_initials)
+        self.note.errors = self.errors
+        self.note.setObjectName("note")
+        self.note.stands_for("job.note", entry_in(Job, "note").label)
+        self.note.entered.connect(self._entered)
+        self.note.unread.connect(document.note_unread)
+        self.note.finished.connect(document.end_merge)
+        least_width(self.note, 160)
+        second.addWidget(together(labelled("&Note", self.note), self.note, grows=True))
+        self.track = TickBox("Track-only parts")
+        self.consent = TickBox("Customer agrees to track use only")
+        for box, key in ((self.track, "track_only"), (self.consent, "consent")):
+            box.setObjectName(key)
+            box.toggled.connect(self._ticked)
+            second.addWidget(box)
+        return second
+
+    def _third(self) -> Flow:
+        third = Flow()
+        self.blank = TickBox("Blank, for writing by hand")
+        self.paper = QComboBox()
+        self.paper.addItems(list(PAPERS))
+        self.paper.setAccessibleName("Paper")
+        self.print_sheet, self.save_sheet = QPushButton("Print…"), QPushButton("Save PDF…")
+        for control in (self.blank, self.paper, self.print_sheet, self.save_sheet):
+            third.addWidget(control)
+        return third
+
+    def show_job(self, bike: Bike, chosen: DriveSet, job: Job, begun: bool) -> None:
+        """Show the job at hand, or the one that the proposed set would be."""
+        self.title.setText(job_title(job))
+        left = len(jobs.still_to_sign(bike, job, later=True))
+        words = f"{left} step{'' if left == 1 else 's'} to sign" if left else "every step is signed"
+        words = words if begun else "not begun"
+        self.state.setText(f"fitted, {words}" if job.state == "fitted" else words)
+        other = begun and job.state == "open" and chosen not in (new_set(job), fitted(bike))
+        self.take.setVisible(other)
+        self.take.setText(f"Fit {teeth(chosen)} instead")
+        self.give_up.setVisible(begun and job.state == "open")
+        self.finish.setVisible(begun and job.state == "open")
+        self.date.show_value(job.date or "", job.date)
+        self.odometer.show_number(job.odometer_km)
+        self.initials.show_value(job.technician or "", job.technician)
+        self.note.show_value(job.note or "", job.note)
+        for box, on in ((self.track, job.track_only == "yes"), (self.consent, job.consent == "yes")):
+            with QSignalBlocker(box):
+                box.setChecked(on)
+        self.consent.setVisible(job.track_only == "yes")
+        found = [f.text for f in (*jobs.contradictions(job), *odometer_findings(bike, job))]
+        if reasons := reasons_told(job):
+            found.append(f"{reasons}.")
+        if lacking := targets_missing(steps(bike, job)):
+            values, lines = ("value", "a blank line") if len(lacking) == 1 else ("values", "blank lines")
+            found.append(f"{len(lacking)} {values} from the manual not entered: {lines} on the sheet.")
+        self.told.setToolTip("\n".join(entry(*f.field.split(".")).label for f in lacking))
+        self.told.setText(" ".join(found))
+
+    def forget(self) -> None:
+        """Another bike: drop text that was refused for the last one."""
+        for field in (self.date, self.odometer, self.initials, self.note):
+            field.forget()
+
+    def _entered(self, value: object) -> None:
+        self.entered.emit(self.sender().objectName(), value)
+
+    def _ticked(self, on: bool) -> None:
+        self.ticked.emit(self.sender().objectName(), on)
+
+
+def _day(text: str) -> str:
+    if fault := check_date(text.strip()):
+        raise ValueError(fault)
+    return text.strip()
+
+
+def _initials(text: str) -> str:
+    if fault := check_entry(entry_in(Job, "technician"), text):
+        raise ValueError(fault)
+    return text
