@@ -141,8 +141,8 @@ def test_without_network_the_tests_take_nothing_from_a_whole_environment(checkou
 
 
 def test_what_the_tests_set_up_serves_the_program(checkout: Checkout) -> None:
-    started(checkout.start(script="prepare-tests"))
-    started(checkout.start())
+    for script in ("prepare-tests", "prepare-tests", "run"):
+        started(checkout.start(script=script))
     assert checkout.calls == 1
 
 
@@ -168,10 +168,13 @@ def test_a_moved_checkout_starts_as_it_is_and_gets_the_tools_of_the_tests_anew(c
     """Their scripts name the folder."""
     checkout.start(script="prepare-tests")
     checkout.project = checkout.project.rename(checkout.folder / "My Checkout Ü (x)")
+    old = next(checkout.home.glob("lib/*/site-packages")) / "old.py"
+    old.touch()
     started(checkout.start())
     assert checkout.calls == 1
     started(checkout.start(script="prepare-tests"))
     assert checkout.calls == 2
+    assert not old.exists()
 
 
 def test_a_kill_while_the_old_environment_is_taken_away_leaves_none(checkout: Checkout) -> None:
