@@ -250,7 +250,10 @@ def test_the_curve_is_typed_pasted_dragged_and_undone(window: Workbench, page: P
 def test_a_point_is_dragged_with_the_mouse(window: Workbench, page: PullPage, qtbot: QtBot) -> None:
     tab = go(page, "Engine")
     chart, box = tab.chart, tab.chart.getPlotItem().vb
-    qtbot.wait(50)
+    # The axes take their width when they are painted; only then do the points stay where they are.
+    for _ in range(2):
+        chart.grab()
+        QApplication.processEvents()
     start = chart.mapFromScene(box.mapViewToScene(QPointF(7000, 64)))
     end = chart.mapFromScene(box.mapViewToScene(QPointF(6000, 70)))
     qtbot.mousePress(chart.viewport(), Qt.MouseButton.LeftButton, pos=start)

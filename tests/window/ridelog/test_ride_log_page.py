@@ -32,6 +32,8 @@ def page(window: Workbench, qapp: QApplication) -> RideLogPage:
 
 def settled(page: RideLogPage, qtbot: QtBot) -> None:
     qtbot.waitUntil(lambda: not page.background.busy)
+    # What was shown just now is laid out.
+    QApplication.processEvents()
 
 
 @pytest.fixture
