@@ -75,6 +75,16 @@ def test_a_cell_whose_speed_is_held_is_never_crossed() -> None:
     assert time.tolist() == [0.0, 0.0]
 
 
+def test_beyond_a_held_speed_lies_farther_than_it() -> None:
+    """Towards the speed that is held the way has no end; what lies beyond must never come within reach of it."""
+    one, du = np.ones(4), np.full(4, 50.0)
+    near, held, rounded, beyond = distance(one, np.array([1e-9, 0.0, -1e-15, -0.3]), du)
+    assert rounded == held
+    assert near < 1e4
+    assert held > 1e8
+    assert beyond > held + 1e8
+
+
 def test_travelling_and_braking_under_even_thrust() -> None:
     """v² = v₀² + 2as; the braking point where v₀² + 2a·x = v₁² + 2b·(L − x)."""
     many = on_the_level(flat())

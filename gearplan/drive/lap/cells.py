@@ -15,6 +15,8 @@ from gearplan.drive.machines import Floats
 
 #: Stands for the length of a cell that is never left, for the speed in it is held for ever (m).
 FOREVER = 1e9
+#: An acceleration of less than this share of that at the cell's end is none: the speed is the one that is held.
+_ROUNDING = 1e-9
 #: Where along it the held speed itself stands: half-way, so that no lap rides from there to the end of the cell.
 _HELD_AT = FOREVER / 2
 
@@ -43,13 +45,14 @@ def growth(x: Floats) -> Floats:
 def distance(one: Floats, other: Floats, du: Floats) -> Floats:
     """Distance (m) over a change of u while the acceleration goes evenly from one value to the other (m/s²).
 
-    A speed that is only reached after all time is half of `FOREVER` away.
+    The speed that is held is half of `FOREVER` away, one beyond it, which is never reached, the whole.
     """
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         x = other / one - 1
         grown = np.where(np.abs(x) < 1e-9, 1.0, np.log1p(x) / x)
         found = du / (2 * one) * grown
-    return np.where(np.isfinite(found), np.clip(found, -_HELD_AT, _HELD_AT), np.where(du == 0, 0.0, _HELD_AT))
+    never = np.where(du == 0, 0.0, np.where(x < -1 - _ROUNDING, FOREVER, _HELD_AT))
+    return np.where(np.isfinite(found), np.clip(found, -_HELD_AT, _HELD_AT), never)
 
 
 def weight(log_ratio: Floats) -> Floats:

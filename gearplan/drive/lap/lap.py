@@ -32,6 +32,8 @@ Bools = NDArray[np.bool_]
 _EXIT_STEP, _CORNER_STEP, _HELD_STEP = 2.5, 6.0, 5.0
 _LEAST_BRAKING = 0.5
 _SAME = 1e-7
+#: A section quicker by more than this share than the highest speed allows is no rounding of the tables.
+_IMPOSSIBLE = 1e-4
 _MOST_ROUNDS = 200
 
 
@@ -150,7 +152,7 @@ class Lap:
         engine = self.machines.engine_at(self.peak, over_radius / np.where(self.corner[:, None], self.shrunk, 1.0))
         # Whatever goes wrong in the numbers must never be the quickest.
         least = self.length[:, None] / self.machines.limit_speed.max(axis=1)
-        possible = (self.time >= least * (1 - _SAME)).all(axis=0)
+        possible = (self.time >= least * (1 - _IMPOSSIBLE)).all(axis=0)
         return Laps(
             np.where(possible, self.time.sum(axis=0), np.nan),
             self.time,

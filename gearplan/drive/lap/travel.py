@@ -11,6 +11,9 @@ from gearplan.drive.lap.cells import growth
 from gearplan.drive.lap.tables import CRAWL, Tables
 from gearplan.drive.machines import Floats, Ints
 
+#: The error of a time read from the tables, as a share: more is no rounding.
+_OFF = 1e-3
+
 
 @dataclass(frozen=True, slots=True)
 class Travelled:
@@ -173,7 +176,8 @@ def _up(t: Tables, run: _Run, rows: Ints) -> None:
         until = until + took
         run.waiting[rows] = np.where(shifting, np.maximum(m.shift_time - took, 0.0), 0.0)
         gear = gear + shifting
-    run.time[rows] += until - since
+    even = (gear == g) & (beyond <= 0)
+    run.time[rows] += np.where(even, _rounded(until - since, run.left[rows], v, speed), until - since)
     run.shifts[rows] += gear - g
     run.v[rows], run.g[rows] = np.maximum(speed, CRAWL), gear
     run.left[rows] = 0.0
@@ -198,7 +202,7 @@ def _down(t: Tables, run: _Run, rows: Ints) -> None:
             speed, at = t.found(q[stays], s[stays], g[stays], target[stays], up=False)
             # Below the slowest node nothing is listed: the rest is a walk.
             speed = np.clip(speed, least[stays], v[stays])
-            run.time[some] += np.abs(since[stays] - at)
+            run.time[some] += _rounded(np.abs(since[stays] - at), run.left[some], v[stays], speed)
             run.v[some], run.left[some] = speed, 0.0
             run.crawled[some] |= speed <= CRAWL
         rows = rows[~stays]
@@ -315,3 +319,12 @@ class _Run:
 def _reached(behind: NDArray[np.bool_]) -> Ints:
     """The gear of each pair from which gears are behind [pair, gear]; the last is behind nobody."""
     return np.asarray(np.logical_and.accumulate(behind, axis=1).sum(axis=1))
+
+
+def _rounded(time: Floats, distance: Floats, one: Floats, other: Floats) -> Floats:
+    """A time within what the distance takes at the greater and the lesser of two speeds, if it is off by rounding.
+
+    The tables' times are a little less exact than their speeds; a time that is far off is left for all to see.
+    """
+    within = np.clip(time, distance / np.maximum(one, other), distance / np.minimum(one, other))
+    return np.where(np.abs(within - time) <= _OFF * within, within, time)

@@ -102,6 +102,24 @@ def test_a_gear_that_cannot_pull_away_keeps_its_time() -> None:
     assert (laps.section_time >= lengths / made.limit_speed[:, -1]).all()
 
 
+def test_a_speed_held_just_below_the_limiter_stays_below_it() -> None:
+    """The held speed and the limiter in one cell of the tables, for many sets: on from there nothing changes."""
+    many = some_machines(BIKE, (13, 18), (36, 52))
+    for drag in np.linspace(0.9, 1.6, 15):
+        made = replace(many, torque=many.torque * 0.6, drag_area=many.drag_area * drag)
+        tables, every = Tables(made, np.zeros(1), 0.0), np.arange(made.count)
+        on, last = np.zeros(made.count, int), np.full(made.count, made.gears - 1)
+        nothing, endless = np.zeros(made.count), np.full(made.count, np.inf)
+        braking = np.full(made.count, 9.0)
+        v = 0.99 * made.limit_speed[:, -1]
+        for far in (1e6, 1e6, 22.0):
+            done = travel(tables, on, every, v, last, nothing, np.full(made.count, far), endless, braking)
+            v = done.speed
+        same = (done.gear == last) & (v < made.limit_speed[:, -1] * (1 - 1e-6))
+        assert done.time[same] == pytest.approx(22.0 / v[same], rel=1e-6)
+        assert (done.held[same] == 0).all()
+
+
 def test_sections_of_a_straight_are_never_quicker_than_the_gears_go() -> None:
     """Straights alone, where speeds are held for ever; a seed so that each run draws the same circuits."""
     rng = np.random.default_rng(5)
