@@ -72,6 +72,11 @@ def test_the_speed_never_jumps_where_a_corner_begins() -> None:
     rest = rolling / one.square
     u = (v0**2 + rest) * math.exp(-2 * one.square * 40.0 / mass) - rest
     assert done.v[0] == pytest.approx(math.sqrt(u), rel=1e-5)
+    down = march(
+        one, replace(way, slope=np.full(1, -0.06)), np.array([v0]), gear, nothing, wind=0.0, lean_shrinks=True,
+        share_grip=True, no_shift_beyond=np.inf, steps=20,
+    )  # fmt: skip
+    assert down.peak[0] == v0
     assert done.v[0] > 1.01 * v0 * float(shrunk(one, np.zeros(1, int), np.array([v0**2 / (9.80665 * 180)]))[0])
 
 

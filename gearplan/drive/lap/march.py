@@ -253,7 +253,7 @@ class _March:
             if beyond.any():
                 loses_less = self.drive(v, following, after, radius) > -self.load(v) / self.gear_mass.take(self.row + g)
                 gains |= beyond & loses_less
-            top = np.where(crosses & ~gains, shift_at, limit)
+            top = np.where(crosses & ~gains, np.maximum(shift_at, np.minimum(v, limit)), limit)
             crosses &= gains
             share = np.clip((new - shift_at) / np.where(new > v, new - v, 1.0), 0.0, 1.0)
             rest = np.where(crosses, np.where(v >= shift_at, 1.0, share) * dt, 0.0)
@@ -263,7 +263,10 @@ class _March:
             g = np.where(crosses, g + 1, g)
             state.shifts = state.shifts + crosses
         limited = ~crosses & (new > top)
-        new = np.where(limited, top if not beyond.any() else np.maximum(top, self._rolled(v, g, ds)), new)
+        if beyond.any():
+            # Down a slope it would gain; beyond its limiter the engine never gives it more.
+            top = np.where(beyond, np.maximum(top, np.minimum(self._rolled(v, g, ds), v)), top)
+        new = np.where(limited, top, new)
         down = (g > 0) & ~way.hold & ~crosses & (state.waiting <= 0) & (mean < 0)
         if down.any():
             below = np.maximum(g - 1, 0)
