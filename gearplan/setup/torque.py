@@ -126,7 +126,7 @@ def engine_curves(gives: EngineTorque) -> EngineCurves:
 def engine_words(gives: EngineTorque | Lacking) -> str:
     """Peak torque and power, and what was done to the curve, in words; or what is missing for it."""
     if not isinstance(gives, EngineTorque):
-        return f"FixedSize missing: {', '.join(label for _, label in gives)}."
+        return f"Still missing: {', '.join(label for _, label in gives)}."
     curves = engine_curves(gives)
     t, p = int(np.argmax(curves.torque)), int(np.argmax(curves.power))
     told = (

@@ -98,9 +98,7 @@ def test_what_the_manual_still_has_to_tell_is_said(
     save_bike(bare, replace(read_bike(kept).bike, service=Service(), jobs=()), None)
     assert run(["sheet", str(bare), "--rear", "48", "-o", str(tmp_path / "x.pdf")]) == 0
     said = capsys.readouterr().out
-    assert (
-        "FixedSize to be taken from the manual: Rear sprocket's nuts; the sheet has a line for it. In the file" in said
-    )
+    assert "Still to be taken from the manual: Rear sprocket's nuts; the sheet has a line for it. In the file" in said
     assert "[service] rear_nuts_nm." in said
 
 

@@ -72,4 +72,4 @@ def test_a_curve_that_ends_early_is_said_to_be_held(ends: float, held: bool) -> 
 
 
 def test_what_is_missing_is_told() -> None:
-    assert engine_words(engine_torque(Engine())) == "FixedSize missing: the torque curve."
+    assert engine_words(engine_torque(Engine())) == "Still missing: the torque curve."

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Literal
 
@@ -21,7 +22,13 @@ FACTORS = {
     if (measured := measured_in(first)) is not None
     for unit in measured[0].units
 }
-_DIGITS = {"mm": 2, "in": 3, "N·m": 1, "lbf·ft": 1}
+#: Decimals of every unit that may be written: about as fine as a hundredth of a millimetre, a tenth of a newton metre.
+_DIGITS = {
+    unit.name: max(round(math.log10(unit.size / finest)), 0)
+    for first, finest in (("mm", 1e-5), ("N·m", 0.1))
+    if (measured := measured_in(first)) is not None
+    for unit in measured[0].units
+}
 
 #: What is written where a part was inspected.
 LOOKS = ("good", "replaced", "see note")

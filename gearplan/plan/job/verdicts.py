@@ -56,7 +56,7 @@ class StepState:
         if self.questions:
             return self.questions[0].text
         if self.lacking:
-            return f"FixedSize needed: {', '.join(self.lacking)}."
+            return f"Still needed: {', '.join(self.lacking)}."
         wrong = [f.text for f in self.findings if f.level == "does not fit"]
         return wrong[0] if wrong else ""
 

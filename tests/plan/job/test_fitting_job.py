@@ -153,7 +153,7 @@ def test_a_step_is_signed_only_with_its_reading_or_a_reason() -> None:
     bike = serviced()
     job = conversion(bike)
     press = next(step for step in steps(bike, job) if step.key == "press")
-    with pytest.raises(NotYet, match="FixedSize needed: New link"):
+    with pytest.raises(NotYet, match="Still needed: New link"):
         sign(bike, job, press, "M. K.")
     with pytest.raises(NotYet, match="initials"):
         sign(bike, written(bike, job), press, " ")

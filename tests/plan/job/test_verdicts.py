@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 from gearplan.bike.job import Job
 from gearplan.bike.numbertext import NumberTextError
 from gearplan.bike.profile import Bike, Service
-from gearplan.bike.units import MM
+from gearplan.bike.units import MM, measured_in
 from gearplan.plan.job.job import with_reading
-from gearplan.plan.job.readings import Blank, parse_reading, question, shown
+from gearplan.plan.job.readings import FACTORS, Blank, parse_reading, question, shown
 from gearplan.plan.job.steps import steps
 from gearplan.plan.job.verdicts import StepState, step_state
 from tests.plan.job.workshop import conversion, serviced, written
@@ -253,3 +253,25 @@ def test_all_that_is_in_order_lets_every_step_be_signed() -> None:
     job = written(bike, conversion(bike))
     for step in steps(bike, job):
         assert not step_state(bike, job, step).hindrance, step.key
+
+
+LENGTHS = {unit.name for unit in measured_in("mm")[0].units}  # type: ignore[index]
+
+
+@pytest.mark.parametrize("unit", sorted(FACTORS))
+def test_every_unit_that_may_be_written_can_be_told(unit: str) -> None:
+    """The digits carry the value to within a hundredth of a millimetre or a tenth of a newton metre."""
+    value = 0.1234567 if unit in LENGTHS else 98.76543
+    told = shown(value, unit)
+    number, name = told.split(" ", 1)
+    assert name == unit
+    assert float(number) * FACTORS[unit] == pytest.approx(value, abs=2e-5 if unit in LENGTHS else 0.2)
+
+
+@pytest.mark.parametrize("text", ["10.2 kgf·m", "10 daN·m", "885 lbf·in", "1020 kgf·cm"])
+def test_an_axle_torqued_in_any_unit_is_judged(text: str) -> None:
+    bike, job = serviced(), conversion(serviced())
+    step = next(one for one in steps(bike, job) if any(blank.key == "axle_setting" for blank in one.blanks))
+    state = step_state(bike, with_reading(job, "axle_setting", text), step)
+    assert not state.unread
+    assert any(text.split()[1] in finding.text for finding in state.findings)

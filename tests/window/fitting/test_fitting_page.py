@@ -160,7 +160,7 @@ def test_nothing_is_signed_without_initials_a_reading_or_a_reason(
     qtbot.keyClicks(page.head.initials, "M. K.")
     page.card.sign.setFocus()
     qtbot.keyClick(page.card.sign, KEY.Key_Return)
-    assert "FixedSize needed: New link" in page.card.hindrance.text()
+    assert "Still needed: New link" in page.card.hindrance.text()
     assert line(page, "press_width").hasFocus()
     page.card.why.setFocus()
     qtbot.keyClicks(page.card.why, "link not here yet")
