@@ -15,20 +15,16 @@ Kind = Literal["length", "torque", "count", "word", "choice"]
 #: The units that are offered for each kind, the first the one that is meant where none is written.
 UNITS: dict[Kind, tuple[str, ...]] = {"length": ("mm", "in"), "torque": ("N·m", "lbf·ft")}
 
-#: What a unit is in SI; any unit of the quantity may be written.
-FACTORS = {
-    unit.name: unit.size
-    for first in ("mm", "N·m")
-    if (measured := measured_in(first)) is not None
-    for unit in measured[0].units
-}
-#: Decimals of every unit that may be written: about as fine as a hundredth of a millimetre, a tenth of a newton metre.
-_DIGITS = {
-    unit.name: max(round(math.log10(unit.size / finest)), 0)
+#: Every unit that may be written, and how fine its readings are told: a hundredth of a millimetre, a tenth of a N·m.
+_WRITTEN = [
+    (unit, finest)
     for first, finest in (("mm", 1e-5), ("N·m", 0.1))
     if (measured := measured_in(first)) is not None
     for unit in measured[0].units
-}
+]
+#: What a unit is in SI.
+FACTORS = {unit.name: unit.size for unit, _ in _WRITTEN}
+_DIGITS = {unit.name: max(round(math.log10(unit.size / finest)), 0) for unit, finest in _WRITTEN}
 
 #: What is written where a part was inspected.
 LOOKS = ("good", "replaced", "see note")

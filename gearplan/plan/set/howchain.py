@@ -10,8 +10,6 @@ from gearplan.plan.set.explanation import Explanation
 from gearplan.plan.set.words import axle_words
 from gearplan.plan.words import teeth
 
-_Inputs = tuple[tuple[str, str], ...]
-
 
 def links(bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Explanation:
     """Links, centre distance and axle position."""
