@@ -87,9 +87,9 @@ def _gear_problems(bike: Bike) -> Iterator[Problem]:
     primary, gears = bike.gearbox.primary, bike.gearbox.gears or ()
     values = [_value(gear) for gear in gears]
     if (ratio := _value(primary)) is not None and ratio < 1:
-        yield Problem("gearbox", "primary", f"{_below_one('The primary ratio', primary, ratio)} {_SWAPPED}")
+        yield Problem("gearbox", "primary", _below_one("The primary ratio", primary, ratio))
     if values and values[0] is not None and values[0] < 1:
-        yield Problem("gearbox", "gears", f"{_below_one('Gear 1', gears[0], values[0])} {_SWAPPED}", 0)
+        yield Problem("gearbox", "gears", _below_one("Gear 1", gears[0], values[0]), 0)
     front, rear = bike.final_drive.front, bike.final_drive.rear
     if front is not None and rear is not None and front >= rear:
         text = f"A front sprocket of {front} teeth is not smaller than the rear one of {rear}: are they swapped?"
@@ -103,13 +103,15 @@ def _gear_problems(bike: Bike) -> Iterator[Problem]:
             yield Problem("gearbox", "gears", text, index + 1)
 
 
-#: Workshop manuals print 82/44, the driven count first.
-_SWAPPED = "Are driver and driven swapped? The driving gear comes first, as in 44/82."
-
-
 def _below_one(name: str, entered: object, ratio: float) -> str:
-    pair = f" of {entered[0]}/{entered[1]} teeth" if isinstance(entered, tuple) else ""
-    return f"{name}{pair} is {ratio:.3f}, below 1."
+    """Workshop manuals often print the driven count first."""
+    if not isinstance(entered, tuple):
+        return f"{name} is {ratio:.3f}, below 1. Are driver and driven swapped? The ratio is driven ÷ driver teeth."
+    driver, driven = entered
+    return (
+        f"{name} of {driver}/{driven} teeth is {ratio:.3f}, below 1. Are driver and driven swapped? The driving gear "
+        f"comes first: {driven}/{driver}."
+    )
 
 
 def _chassis_problems(bike: Bike) -> Iterator[Problem]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from gearplan.bike import library
+from gearplan.bike import library, written
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
 from gearplan.drive import chainrun, wear
@@ -145,13 +145,22 @@ def _other_size(bike: Bike, chosen: DriveSet) -> list[Finding]:
     if on is None or on == chosen.chain:
         return []
     sizes = library.chain_sizes()
-    widths = [size.inner_width_mm for name in (on, chosen.chain) if (size := sizes.get(name or "")) is not None]
-    text = (
-        f"Chain {chosen.chain} in place of {on}: both sprockets and the chain change together; watch the widths"
-        + (f" (inner {widths[0]:g} → {widths[1]:g} mm)" if len(widths) == 2 and None not in widths else "")
-        + " and the front sprocket's offset."
-    )
+    now, then = sizes.get(on), sizes.get(chosen.chain or "")
+    differ = "" if now is None or then is None else written.listed(other_dimensions(now, then))
+    text = f"Chain {chosen.chain} in place of {on}: both sprockets and the chain change together"
+    text += f" ({differ}). Watch the front sprocket's offset." if differ else ". Watch the front sprocket's offset."
     return [Finding("check", "chain size", text, source="common practice, no source")]
+
+
+def other_dimensions(now: library.ChainSize, then: library.ChainSize) -> list[str]:
+    """Which dimensions of two chain sizes differ, as "pitch 15.875 → 19.05 mm"; what is not known is left out."""
+    compared = (
+        ("pitch", now.pitch_mm, then.pitch_mm),
+        ("inner width", now.inner_width_mm, then.inner_width_mm),
+        ("rollers", now.roller_mm, then.roller_mm),
+    )
+    known = ((name, was, be) for name, was, be in compared if was is not None and be is not None)
+    return [f"{name} {was:g} → {be:g} mm" for name, was, be in known if was != be]
 
 
 def _as_fitted(bike: Bike, chosen: DriveSet, arm: fitting.Swingarm, pitch: float) -> list[Finding]:

@@ -13,6 +13,7 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
 from gearplan.drive.sprocket import Values, pitch_radius
 from gearplan.plan.driveset import DriveSet
+from gearplan.plan.set.chain import other_dimensions
 from gearplan.plan.set.evaluate import SetResult, evaluate
 
 #: For sprockets that nobody has weighed: steel discs, as thick as fits between the plates, lightened so far.
@@ -94,13 +95,15 @@ def cautions(bike: Bike, before: SetResult, after: SetResult) -> tuple[str, ...]
     if now is None or then is None or now.size == then.size:
         return ()
     told = [f"Both sprockets and the chain change together: {then.size} parts do not run with {now.size} parts."]
-    if now.inner_width_mm is not None and then.inner_width_mm is not None:
-        told.append(
-            f"Inner width {now.inner_width_mm:g} → {then.inner_width_mm:g} mm: the sprockets' thickness and so the "
-            "chain line change; check the front sprocket's offset and the alignment."
-        )
-    if now.pitch_mm != then.pitch_mm:
-        told.append(f"Pitch {now.pitch_mm:g} → {then.pitch_mm:g} mm: tooth counts scale so that the ratio stays about.")
+    means = {
+        "inner width": "the sprockets' thickness and so the chain line change; check the front sprocket's offset and "
+        "the alignment",
+        "pitch": "tooth counts scale so that the ratio stays about",
+        "rollers": "the sprockets' teeth are cut to them",
+    }
+    for text in other_dimensions(now, then):
+        meaning = next(words for name, words in means.items() if text.startswith(name))
+        told.append(f"{text[0].upper()}{text[1:]}: {meaning}.")
     if then.inner_width_mm is not None and now.inner_width_mm is not None and then.inner_width_mm < now.inner_width_mm:
         told.append("A narrower chain has less bearing area and wears faster: watch its elongation from the start.")
     if bike.final_drive.chain_tensile_kn is None:

@@ -86,7 +86,7 @@ def test_an_odd_count_is_an_exception_to_be_declared() -> None:
 
 def test_another_size_names_the_widths_to_watch() -> None:
     finding = told_everywhere(BIKE, replace(SET, chain="530"), "chain size", "check")
-    assert "inner 6.35 → 9.53 mm" in finding.text
+    assert "inner width 6.35 → 9.53 mm" in finding.text
 
 
 def test_the_maker_s_own_strength_wins_for_the_chain_at_hand_only() -> None:

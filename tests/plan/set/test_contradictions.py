@@ -52,9 +52,21 @@ def problems(bike: Bike) -> dict[str, str]:
 @pytest.mark.parametrize(
     ("place", "value", "told"),
     [
-        ("gearbox.primary", (82, 44), "82/44 teeth is 0.537, below 1. Are driver and driven swapped?"),
-        ("gearbox.primary", 0.537, "The primary ratio is 0.537, below 1."),
-        ("gearbox.gears", ((39, 14), (39, 19)), "Gear 1 of 39/14 teeth is 0.359, below 1."),
+        (
+            "gearbox.primary",
+            (82, 44),
+            "82/44 teeth is 0.537, below 1. Are driver and driven swapped? The driving gear comes first: 44/82.",
+        ),
+        (
+            "gearbox.primary",
+            0.537,
+            "The primary ratio is 0.537, below 1. Are driver and driven swapped? The ratio is driven ÷ driver",
+        ),
+        (
+            "gearbox.gears",
+            ((39, 14), (39, 19)),
+            "of 39/14 teeth is 0.359, below 1. Are driver and driven swapped? The driving gear comes first: 14/39.",
+        ),
         ("final_drive.front", 46, "A front sprocket of 46 teeth is not smaller than the rear one of 46"),
         ("chassis.com_height_mm", 62.0, "A centre of mass 62 mm above the road is unusual"),
         ("service.slack_range_mm", (45.0, 55.0), "30 mm lies outside the service data's 45 to 55 mm"),
@@ -222,6 +234,26 @@ def test_only_a_narrower_chain_is_said_to_wear_faster() -> None:
     wide = with_value(BIKE, "final_drive", "chain", "530")
     narrow = conversion.cautions(wide, evaluate(wide, fitted(wide)), before)
     assert "A narrower chain" in " ".join(narrow)
+
+
+@pytest.mark.parametrize(
+    ("now", "then", "named", "silent"),
+    [
+        ("530", "630", "Pitch 15.875 → 19.05 mm", "width"),
+        ("530", "525", "Inner width 9.53 → 7.94 mm", "itch"),
+        ("530", "532", "Rollers 10.16 → 11.1 mm", "width"),
+    ],
+)
+def test_another_chain_size_is_told_only_in_what_changes(now: str, then: str, named: str, silent: str) -> None:
+    """The dimensions are those of the table of chain sizes, `resources/tables/chains.csv`."""
+    bike = with_value(BIKE, "final_drive", "chain", now)
+    before, after = evaluate(bike, fitted(bike)), evaluate(bike, replace(fitted(bike), chain=then))
+    finding = about(after, "chain size")[0].text
+    assert f"Chain {then} in place of {now}: both sprockets and the chain change together" in finding
+    cautions = " ".join(conversion.cautions(bike, before, after)[:-1])
+    for told in (finding, cautions):
+        assert named.lower() in told.lower()
+        assert silent not in told
 
 
 def test_a_corner_beyond_the_tyre_s_grip_is_told() -> None:
