@@ -24,6 +24,12 @@ def fitted(bike: profile.Bike) -> DriveSet:
     return DriveSet(on.front, on.rear, on.links, on.chain)
 
 
+def keeps_chain(bike: profile.Bike, chosen: DriveSet) -> bool:
+    """Whether the chain that is on the bike stays on: of the same size, with as many links."""
+    on = bike.final_drive
+    return (chosen.chain, chosen.links) == (on.chain, on.links)
+
+
 def refusal(chosen: DriveSet) -> str | None:
     """Why a chosen set cannot be meant, in words that name the part; None if it can."""
     for key in ("front", "rear", "links", "chain"):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -21,8 +22,9 @@ from gearplan.plan.set import fit as fitting
 from gearplan.plan.set.conversion import sprocket_masses
 from gearplan.plan.set.evaluate import SetResult, evaluate, front_findings
 from gearplan.plan.set.grid import PER_SET
-from gearplan.plan.set.speedometer import shown_over_true, speedometer_levels
+from gearplan.plan.set.speedometer import on_track, shown_over_true, speedometer_levels
 from gearplan.plan.set.strength import mass_per_metre, safeties, strength_levels
+from gearplan.plan.set.wear import kept_chain_findings
 from gearplan.setup.limits import tyre_limits
 from gearplan.setup.machine import thrust_limits
 
@@ -39,8 +41,9 @@ class Candidates:
 
     `links` is 0 where none is known; `chain` and `tyre` index the space's. Figures that lack their inputs are NaN.
     `clearance` is the lesser of both runs' from the boss round the pivot; `mass` that of chain and sprockets.
-    `level` indexes `LEVELS`. `bound` is the tyre's limit of the thrust. `fits_known` says whether the swingarm is
-    entered; `unfitting` counts the pairs of sprockets (for each size and tyre) for which no link count fits at all.
+    `level` indexes `LEVELS`; `track_level` leaves out the rule for speedometers, which is one for the road. `bound` is
+    the tyre's limit of the thrust. `fits_known` says whether the swingarm is entered; `unfitting` counts the pairs of
+    sprockets (for each size and tyre) for which no link count fits at all.
     """
 
     bike: Bike
@@ -59,6 +62,7 @@ class Candidates:
     axle: Floats
     moved: Floats
     level: Ints
+    track_level: Ints
     clearance: Floats
     safety: Floats
     mass: Floats
@@ -234,11 +238,16 @@ def _block(bike: Bike, space: Space, on: SetResult, tyre: int, chain: int) -> _B
     instrument = speedometer_levels(bike, z2 / z1, any_set.tyre)
     swapped = (z2 <= z1).astype(int)
     strong = strength_levels(safety)
-    level = np.maximum.reduce([run_level, front_level, strong, instrument, swapped, np.full(z1.shape, common)])
+    kept = (links == (on.set.links or 0)) & (any_set.chain == on.set.chain)
+    worn = kept * _level(kept_chain_findings(bike, on.set))
+    common_level = np.full(z1.shape, common)
+    track = np.maximum.reduce([run_level, front_level, strong, swapped, worn, common_level])
+    level = np.maximum(track, instrument)
     if any_set.chain == on.set.chain and any_set.tyre is None:
         # Only the fitted set can disagree with the axle position entered.
         same = (z1 == on.set.front) & (z2 == on.set.rear) & (links == (on.set.links or 0))
         level[same] = LEVELS.index(on.verdict)
+        track[same] = _level(on_track(on.findings))
     q, _ = mass_per_metre(bike, any_set)
     mass = np.full(z1.shape, np.nan)
     if size is not None and q is not None:
@@ -255,6 +264,7 @@ def _block(bike: Bike, space: Space, on: SetResult, tyre: int, chain: int) -> _B
             "moved": moved,
             "clearance": clearance,
             "level": level,
+            "track_level": track,
             "safety": safety,
             "mass": mass,
         },
@@ -288,5 +298,5 @@ def _counts(
     return np.concatenate(pairs), np.concatenate(links)
 
 
-def _level(findings: list[Finding]) -> int:
+def _level(findings: Iterable[Finding]) -> int:
     return LEVELS.index(worst(findings))

@@ -13,11 +13,12 @@ from typing import Any
 from gearplan.bike.job import Job, JobPart, Texts
 from gearplan.bike.profile import Bike
 from gearplan.bike.values import check_text
-from gearplan.plan.driveset import DriveSet, fitted
+from gearplan.plan.driveset import DriveSet, fitted, keeps_chain
 from gearplan.plan.findings import Finding
 from gearplan.plan.job.steps import steps
 from gearplan.plan.job.targets import Step
 from gearplan.plan.job.verdicts import step_state
+from gearplan.plan.set.wear import worn_out
 
 #: The key of the step that all others lead to.
 RIDE = "ride"
@@ -31,7 +32,7 @@ def begin(bike: Bike, chosen: DriveSet, day: date, technician: str = "") -> Job:
     """A new job that fits the chosen set; what is replaced follows from the change, as far as it can."""
     on = fitted(bike)
     size = chosen.chain != on.chain
-    new_chain = size or chosen.links != on.links
+    new_chain = not keeps_chain(bike, chosen) or worn_out(bike)
     joint = bike.service.chain_joint
     new_rear = size or chosen.rear != on.rear
     opening = "split at its link" if joint == "clip link" else "cut"

@@ -8,8 +8,6 @@ from typing import Any
 from gearplan.bike.job import Job, Kept
 from gearplan.bike.profile import SECTIONS, Bike, entries
 
-#: The chain's own readings go with the job in `old_wear` or stay with the bike; no sheet rests on them.
-_LEFT_OUT = ("wear",)
 #: What the check after the first ride aims at may still be entered between finishing and that ride.
 _FOR_LATER = ("slack_range_mm", "slack_range_mm_from", "slack_how")
 
@@ -20,7 +18,7 @@ def kept_values(bike: Bike) -> Kept:
     for name in SECTIONS:
         section = getattr(bike, name)
         values = tuple((key, value) for key, _ in entries(name) if (value := getattr(section, key)) is not None)
-        if values and name not in _LEFT_OUT:
+        if values:
             found.append((name, values))
     return tuple(found)
 

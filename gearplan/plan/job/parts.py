@@ -11,6 +11,7 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.stock import Stock, StockItem
 from gearplan.plan.job.kept import bike_of
 from gearplan.plan.job.scope import INSPECTED, chain_comes_off, inspected, swingarm_out, wheel_out
+from gearplan.plan.set.wear import worn_out
 
 #: The keys of all parts that a list may hold, in its order.
 PART_KEYS = (
@@ -83,13 +84,15 @@ def _drive(bike: Bike, job: Job, stock: Stock) -> Iterator[Part]:
     links = f"{job.links or '?'} links"
     if job.new_chain != "yes":
         if job.links is not None and job.old_links is not None and job.links < job.old_links:
-            yield Part("chain", "reuse", f"{size} chain, shortened to {links}", None, "if it is not worn")
-        else:
-            yield Part("chain", "reuse", f"{size} chain, {links}", None, "if it is not worn")
+            links = f"shortened to {links}"
+        why = "worn out by the wear log: renew it" if worn_out(bike) else "if it is not worn"
+        yield Part("chain", "reuse", f"{size} chain, {links}", None, why)
     else:
         how = "endless" if job.closed == "endless" else "open"
         listed = stock.chain_for(job.chain, job.links) if job.links is not None else None
         why = f"cut from {listed.teeth} links" if listed is not None and listed.teeth != job.links else ""
+        if (job.chain, job.links) == (job.old_chain, job.old_links) and worn_out(bike):
+            why = "instead of the worn one"
         longer = " or longer, cut to length" if how == "open" and job.links is not None and not why else ""
         yield Part("chain", "order", f"{size} chain, {links}{longer}, {how}", 1, why, listed)
     if chain_comes_off(job) and not (job.closed == "endless" and job.new_chain == "yes"):

@@ -29,6 +29,7 @@ from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding, Level
 from gearplan.plan.laps.sets import Alternatives, LapSets, lap_assumptions, lap_sets, machines
 from gearplan.plan.set.evaluate import evaluate
+from gearplan.plan.set.speedometer import on_track
 from gearplan.setup.limits import friction
 from gearplan.setup.ratios import gear_ratios
 
@@ -202,8 +203,8 @@ class LapRanking:
         return np.asarray(there[self.sets.candidate])
 
     def findings(self, k: int) -> tuple[Finding, ...]:
-        """Everything that is judged of a row's set."""
-        return evaluate(self.sets.bike, self.sets.set_at(k)).findings
+        """Everything that is judged of a row's set, for the track."""
+        return on_track(evaluate(self.sets.bike, self.sets.set_at(k)).findings)
 
     def curve(self) -> tuple[Floats, Floats]:
         """(Engine turns in top gear per metre, lap time): the quickest at each, ascending; the plateau as a curve."""

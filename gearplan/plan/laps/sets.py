@@ -18,9 +18,10 @@ from gearplan.drive.machines import Machines
 from gearplan.plan.choices.candidates import Candidates, candidates
 from gearplan.plan.choices.space import Space, SpaceError, default_space
 from gearplan.plan.driveset import DriveSet, fitted
-from gearplan.plan.findings import LEVELS, Finding, Level, missing
+from gearplan.plan.findings import LEVELS, Finding, Level, missing, worst
 from gearplan.plan.pull.pull import lacking
 from gearplan.plan.set.evaluate import evaluate
+from gearplan.plan.set.speedometer import on_track
 from gearplan.setup import assumed
 from gearplan.setup.assumed import Assumed
 from gearplan.setup.machine import Basis, basis
@@ -109,7 +110,7 @@ class LapSets:
         return ", ".join(told)
 
     def level_at(self, k: int) -> Level:
-        """The verdict on a row."""
+        """The verdict on a row, for the track."""
         return LEVELS[int(self.level[k])]
 
 
@@ -137,7 +138,7 @@ def lap_sets(bike: Bike, space: Space, alternatives: Alternatives | None = None)
         "chain": [found.chain[rows], without[2]],
         "tyre": [found.tyre[rows], without[3]],
         "candidate": [rows, np.full(len(without[0]), -1)],
-        "level": [found.level[rows], np.full(len(without[0]), LEVELS.index("does not fit"))],
+        "level": [found.track_level[rows], np.full(len(without[0]), LEVELS.index("does not fit"))],
         "at_hand": [
             (found.links[rows] == hand) & own_size[rows] & (hand > 0) & found.fits_known,
             np.zeros(len(without[0]), bool),
@@ -157,7 +158,7 @@ def lap_sets(bike: Bike, space: Space, alternatives: Alternatives | None = None)
             "chain": space.chains.index(own.chain) if own.chain in space.chains else 0,
             "tyre": 0,
             "candidate": -1,
-            "level": LEVELS.index(on.verdict),
+            "level": LEVELS.index(worst(on_track(on.findings))),
             "at_hand": True,
             "circumference": on.rolling_circumference,
             "moved": on.run.moved,

@@ -137,7 +137,11 @@ def ranking_csv(ranking: LapRanking, rows: tuple[LapRow, ...]) -> str:
                 f"{min(use.rpm for use in row.apex):.0f}" if row.apex else "",
                 f"{_top(row) / KMH:.1f}",
                 row.level,
-                " ".join(finding.text for finding in ranking.findings(row.index) if finding.level != "fits"),
+                " ".join(
+                    finding.text
+                    for finding in ranking.findings(row.index)
+                    if finding.level != "fits" and not finding.aside
+                ),
                 *rest,
             ]
         )

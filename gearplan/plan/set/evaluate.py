@@ -22,6 +22,7 @@ from gearplan.plan.set.chain import ChainRun, chain_run
 from gearplan.plan.set.speedometer import speedometer_finding
 from gearplan.plan.set.strength import Strength, pulling, strength, strength_finding, tensile
 from gearplan.plan.set.travel import anti_squat_as_it_stands
+from gearplan.plan.set.wear import kept_chain_findings
 from gearplan.setup.ratios import Rolling, final_ratio, gear_ratios, growth, other_tyre, rolling, whole_ratio
 
 #: Outside this an anti-squat is doubted: common practice, no source.
@@ -77,7 +78,7 @@ def evaluate(bike: Bike, chosen: DriveSet) -> SetResult:
     elif overall is not None and tyre_radius is not None:
         speeds = _floats(gearing.road_speed(redline * RPM, np.array(overall), tyre_radius, growth(bike)))
     run, about_chain = chain_run(bike, chosen)
-    found += about_chain
+    found += [*about_chain, *kept_chain_findings(bike, chosen)]
     found += front_findings(bike, chosen)
     pull = pulling(bike)
     if isinstance(pull, Finding):

@@ -15,8 +15,9 @@ from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import LEVELS, Finding, Level, worst
 from gearplan.plan.set import fit as fitting
 from gearplan.plan.set.evaluate import evaluate, front_findings
-from gearplan.plan.set.speedometer import speedometer_levels
+from gearplan.plan.set.speedometer import SPEEDOMETER, speedometer_levels
 from gearplan.plan.set.strength import safeties, strength_levels
+from gearplan.plan.set.wear import kept_chain_findings
 
 #: What the findings that change from cell to cell are about; all others are the same in every cell.
 PER_SET = (
@@ -30,7 +31,8 @@ PER_SET = (
     "upper run",
     "lower run",
     "chain strength",
-    "speedometer",
+    SPEEDOMETER,
+    "chain wear",
 )
 
 
@@ -89,6 +91,7 @@ def _cells(
 ) -> tuple[list[list[int | None]], list[list[Level]]]:
     """(links to order, level) of every cell, [rear][front]."""
     own = [f for f in evaluate(bike, any_set).findings if f.about not in PER_SET]
+    own += kept_chain_findings(bike, any_set)
     per_front: list[Level] = [worst([*own, *front_findings(bike, replace(any_set, front=z))]) for z in fronts]
     size = library.chain_sizes().get(any_set.chain or "")
     arm = fitting.swingarm(bike)

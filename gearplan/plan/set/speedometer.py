@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
@@ -13,8 +15,11 @@ from gearplan.bike.written import against, shortest
 from gearplan.drive import gearing, speedometer, tyre
 from gearplan.drive.sprocket import Values
 from gearplan.plan.driveset import DriveSet
-from gearplan.plan.findings import Finding
+from gearplan.plan.findings import Finding, in_order
 from gearplan.setup.ratios import box_ratios, final_ratio, growth, rolling
+
+#: What its finding is about.
+SPEEDOMETER = "speedometer"
 
 #: So little over or under is the same speed.
 _SAME = 1e-9
@@ -74,12 +79,17 @@ def breaks_rule(bike: Bike, shown: Values) -> NDArray[np.bool_]:
     return np.asarray((factor < least - _SAME) | (factor > most + _SAME))
 
 
+def on_track(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """The same findings where nothing but the track is ridden: the rule for speedometers decides nothing there."""
+    return in_order(replace(f, aside=True) if f.about == SPEEDOMETER else f for f in findings)
+
+
 def speedometer_finding(bike: Bike, chosen: DriveSet) -> Finding | None:
     """Whether the speedometer stays within the rule; None where that is not known."""
     factor = speedometer_factor(bike, chosen)
     if factor is None:
         return None
-    about, source = "speedometer", "UN Regulation No. 39, paragraph 5.3; local law decides"
+    about, source = SPEEDOMETER, "UN Regulation No. 39, paragraph 5.3; local law decides"
     true = rule_speed(bike)
     most = speedometer.allowed(true)[1] / true
     at = true / KMH

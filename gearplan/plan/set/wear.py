@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -11,6 +12,7 @@ from gearplan.bike.numbertext import both_distances
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
 from gearplan.drive import wear
+from gearplan.plan.driveset import DriveSet, keeps_chain
 from gearplan.plan.findings import Finding, Level
 from gearplan.setup import assumed
 
@@ -18,7 +20,7 @@ from gearplan.setup import assumed
 _SHORTEST, _LONGEST = -0.005, 0.06
 #: From this share of the limit on somebody should keep an eye on the chain.
 _SOON = 0.8
-#: Shorter than new by more than this is worth a second look.
+#: Shorter by more than this, than new or than before, is worth a second look.
 _SHORT = -0.002
 
 
@@ -81,25 +83,79 @@ def refused_reading(bike: Bike, mm: float) -> str:
 def wear_state(bike: Bike) -> WearState | None:
     """What is known of the fitted chain's wear; None without readings, links measured over, or a chain size.
 
-    Readings that cannot be are pointed out and count for nothing else.
+    Readings that cannot be are pointed out and count for nothing else, and so is a chain that got shorter.
     """
-    worn, readings = elongations(bike), sorted(bike.wear.readings or ())
-    if worn is None or not readings:
+    log = _log(bike)
+    if not log:
         return None
-    limit = wear_limit(bike)
-    both = [(km, part) for (km, _), part in zip(readings, worn, strict=True)]
-    possible = tuple(pair for pair in both if not unlikely(pair[1]))
-    wrong = [(km, text) for km, part in both if (text := unlikely(part))]
+    limit, possible = wear_limit(bike), _possible(log)
     ahead = None
     if possible:
         km, parts = np.array([w[0] for w in possible]), np.array([w[1] for w in possible])
         ahead = wear.forecast(km, parts, limit.elongation)
+    return WearState(possible, limit, ahead, _told(log, limit, "The chain"))
+
+
+def worn_out(bike: Bike) -> bool:
+    """Whether the chain on the bike is worn out by the last reading that can be."""
+    possible = _possible(_log(bike))
+    return bool(possible) and possible[-1][1] >= wear_limit(bike).elongation
+
+
+def kept_chain_findings(bike: Bike, chosen: DriveSet) -> list[Finding]:
+    """What the wear log says against a set that keeps the chain on the bike; a new chain has no wear.
+
+    A worn-out chain is to be renewed, though it fits; that it will soon be decides nothing about the set.
+    """
+    log, limit = _log(bike) if keeps_chain(bike, chosen) else (), wear_limit(bike)
+    if not log:
+        return []
+    if worn_out(bike):
+        found = judged(_possible(log)[-1][1], limit, "The fitted chain")
+        return [replace(found, level="check", short="The fitted chain is worn out")]
+    found = _told(log, limit, "The fitted chain")
+    # What read worn out once may well be.
+    reached = any(part >= limit.elongation for _, part in _possible(log))
+    return [] if found.level == "fits" else [replace(found, aside=not reached)]
+
+
+def _log(bike: Bike) -> tuple[tuple[float, float], ...]:
+    """The readings of the chain on the bike as (odometer km, elongation fraction), by odometer.
+
+    Those from before a job that put a new chain on, where the log was kept on, are not of this chain.
+    """
+    readings, worn = sorted(bike.wear.readings or ()), elongations(bike)
+    if not readings or worn is None:
+        return ()
+    renewed = [
+        job.odometer_km
+        for job in bike.jobs
+        if job.new_chain == "yes" and job.state in ("fitted", "done") and job.odometer_km is not None
+    ]
+    since = max((km for km in renewed if km <= readings[-1][0]), default=-math.inf)
+    return tuple((km, part) for (km, _), part in zip(readings, worn, strict=True) if km >= since)
+
+
+def _possible(log: tuple[tuple[float, float], ...]) -> tuple[tuple[float, float], ...]:
+    return tuple(reading for reading in log if not unlikely(reading[1]))
+
+
+def _told(log: tuple[tuple[float, float], ...], limit: WearLimit, what: str) -> Finding:
+    """What a log that is not empty says of the chain: readings that cannot be, a chain that got shorter, its wear."""
+    wrong = [(km, text) for km, part in log if (text := unlikely(part))]
     if wrong:
         at, text = wrong[-1]
-        told = Finding("check", "chain wear", f"The reading at {both_distances(at)}: {text}", field="wear.readings")
-    else:
-        told = judged(possible[-1][1], limit, "The chain")
-    return WearState(possible, limit, ahead, told)
+        return Finding("check", "chain wear", f"The reading at {both_distances(at)}: {text}", field="wear.readings")
+    last = log[-1][1]
+    longest_at, longest = max(log, key=lambda reading: reading[1])
+    found = judged(last, limit, what)
+    if last - longest >= _SHORT or found.level == "does not fit":
+        return found
+    text = (
+        f"{what} reads {100 * last:.2f} % longer than new, but {100 * longest:.2f} % at {both_distances(longest_at)}: "
+        "a chain does not get shorter. Measure again; if it is a new chain, remove the readings of the old one."
+    )
+    return Finding("check", "chain wear", text, 100 * last, 100 * longest, "%", "wear log", "wear.readings")
 
 
 def judged(elongation: float, limit: WearLimit, what: str) -> Finding:

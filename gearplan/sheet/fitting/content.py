@@ -143,8 +143,13 @@ def fitting_sheet(
 
 
 def _as_it_was(bike: Bike, job: Job) -> Bike:
-    """The bike with the set that came off as its fitted one, so that an old job's sheet tells the same as then."""
+    """The bike with the set that came off as its fitted one, so that an old job's sheet tells the same as then.
+
+    The wear log is that of the old chain, and says nothing of a new one.
+    """
     old = old_set(job)
+    if job.new_chain == "yes":
+        bike = replace(bike, wear=replace(bike.wear, readings=None))
     on = replace(bike.final_drive, chain=old.chain, front=old.front, rear=old.rear, links=old.links)
     return replace(bike, final_drive=on, jobs=())
 

@@ -17,7 +17,6 @@ from PySide6.QtWidgets import (
 
 from gearplan.bike.units import RPM
 from gearplan.plan.driveset import DriveSet
-from gearplan.plan.findings import LEVELS
 from gearplan.plan.laps.compare import gain_sentences
 from gearplan.plan.laps.ranking import LapRanking, LapRow, Wanted
 from gearplan.plan.laps.spread import Plateau, advice
@@ -189,8 +188,8 @@ class RankingTab(QWidget):
     def _findings(self, place: int) -> str:
         """The findings on a row's set, the worst first."""
         assert self._shown is not None
-        found = sorted(self._shown[0].findings(self._rows[place].index), key=lambda f: -LEVELS.index(f.level))
-        told = [f"{finding.level}: {finding.text}" for finding in found]
+        found = self._shown[0].findings(self._rows[place].index)
+        told = [finding.text if finding.aside else f"{finding.level}: {finding.text}" for finding in found]
         besides = self._rows[place].besides
         return "\n".join(([f"With {besides}"] if besides else []) + told)
 

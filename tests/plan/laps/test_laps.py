@@ -28,7 +28,7 @@ from gearplan.plan.choices.search import search
 from gearplan.plan.choices.space import Space, default_space
 from gearplan.plan.choices.wishtext import parse_wishes
 from gearplan.plan.driveset import DriveSet, fitted
-from gearplan.plan.findings import Finding
+from gearplan.plan.findings import Finding, worst
 from gearplan.plan.laps.compare import gain_sentences, gained, section_gains
 from gearplan.plan.laps.gearboxes import alternatives
 from gearplan.plan.laps.ranking import Cancelled, LapRanking, Wanted, lap_times_of, rank_laps
@@ -37,6 +37,7 @@ from gearplan.plan.laps.spread import Doubts, advice, plateau
 from gearplan.plan.laps.text import ranking_csv, ranking_text, ranking_values
 from gearplan.plan.laps.view import LapView, lap_sentence, lap_view
 from gearplan.plan.pull.pull import pull
+from gearplan.plan.set.evaluate import evaluate
 from gearplan.sheet.circuit.content import circuit_sheet
 from tests.reference.lapmotion import machines_of
 
@@ -98,6 +99,31 @@ def test_a_lap_that_could_not_be_computed_is_left_out(broken: set[int], monkeypa
     lap_view.cache_clear()
     assert isinstance(view, Finding)
     assert "could not be computed" in view.text
+
+
+def test_the_rule_for_speedometers_decides_nothing_on_a_circuit() -> None:
+    road = [row for row in RANKING.best() if evaluate(BIKE, row.set).verdict == "check"]
+    only = [
+        row
+        for row in road
+        if {f.about for f in evaluate(BIKE, row.set).findings if f.level != "fits" and not f.aside} == {"speedometer"}
+    ]
+    assert only
+    for row in RANKING.best():
+        told = RANKING.findings(row.index)
+        assert row.level == worst(told)
+        assert {f.about for f in told} == {f.about for f in evaluate(BIKE, row.set).findings}
+    for row in only:
+        assert row.level == "fits"
+        assert ranking_values(RANKING, (row,), None)["ranking"][0]["verdict"] == "fits"
+        assert "speedometer" not in ranking_csv(RANKING, (row,))
+    # A bike whose fitted set shows too little.
+    off = with_value(BIKE, "speedometer", "indicated_over_true", 0.98)
+    found = rank_laps(off, CIRCUIT, SPACE)
+    assert isinstance(found, LapRanking)
+    assert found.fitted is not None
+    assert found.fitted.level == "fits"
+    assert evaluate(off, fitted(off)).verdict == "check"
 
 
 def test_fits_is_the_verdict_of_the_single_set() -> None:

@@ -3,17 +3,27 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 
 import pytest
 
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import Bike, with_value
 from gearplan.drive import wear as driven
-from gearplan.plan.driveset import fitted
+from gearplan.plan.choices.candidates import candidates
+from gearplan.plan.choices.space import default_space
+from gearplan.plan.driveset import DriveSet, fitted
+from gearplan.plan.findings import Finding
+from gearplan.plan.job.job import begin
+from gearplan.plan.job.kept import kept_values
+from gearplan.plan.job.parts import parts
 from gearplan.plan.job.steps import steps
 from gearplan.plan.job.verdicts import step_state
 from gearplan.plan.set.evaluate import evaluate
+from gearplan.plan.set.grid import evaluate_grid
 from gearplan.plan.set.wear import elongations, forecast_text, refused_reading, unlikely, wear_limit, wear_state
+from gearplan.plan.set.words import reasons
+from gearplan.sheet.fitting.content import fitting_sheet
 from tests.plan.job.workshop import conversion, serviced
 from tests.plan.job.workshop import written as filled
 
@@ -114,3 +124,104 @@ def test_a_reading_in_the_file_that_cannot_be_counts_for_nothing_but_is_told() -
     assert only is not None
     assert only.forecast is None
     assert forecast_text(only) == "Measure again to know when it is due."
+
+
+WORN = 322.3
+
+
+def kept(bike: Bike, chosen: DriveSet) -> list[Finding]:
+    return [f for f in evaluate(bike, chosen).findings if f.about == "chain wear"]
+
+
+def test_a_worn_out_chain_fits_no_set_that_keeps_it() -> None:
+    """1.51 % of 317.5 mm: 322.3 mm; the trade's limit is 1.5 %."""
+    bike = with_length(WORN)
+    on = fitted(bike)
+    for chosen in (on, replace(on, front=16), replace(on, rear=45)):
+        (told,) = kept(bike, chosen)
+        assert told.text == (
+            "The fitted chain is worn out: 1.51 % longer than new, limit 1.5 % (common practice). Replace it."
+        )
+        assert evaluate(bike, chosen).verdict == "check"
+        shown = [f.text for f in reasons(evaluate(bike, chosen))]
+        assert "112 links fit" in shown[0]
+        assert told.text in shown
+    for chosen in (replace(on, links=110), replace(on, chain="525")):
+        assert not kept(bike, chosen)
+
+
+def test_a_chain_that_is_nearly_worn_out_is_told_and_decides_nothing() -> None:
+    bike = with_length(321.4)
+    (told,) = kept(bike, fitted(bike))
+    assert told.aside
+    assert "The fitted chain is 1.23 % longer than new" in told.text
+    assert evaluate(bike, fitted(bike)).verdict == "fits"
+    assert not kept(with_length(318.5), fitted(bike))
+
+
+def test_grid_and_choices_judge_the_worn_chain_as_the_single_sets() -> None:
+    bike = with_length(WORN)
+    on = fitted(bike)
+    fronts, rears = (14, 15, 16), (44, 45, 46, 47)
+    found = evaluate_grid(bike, replace(on, front=None, rear=None), fronts, rears)
+    for row in range(len(rears)):
+        for column in range(len(fronts)):
+            assert found.levels[row][column] == evaluate(bike, found.set_at(row, column)).verdict
+    all_sets = candidates(bike, default_space(bike, fronts=(14, 16), rears=(44, 47), chains=("525",)))
+    levels = {all_sets.level_at(k) for k in range(all_sets.count)}
+    assert {"check", "fits"} <= levels
+    for k in range(all_sets.count):
+        assert all_sets.level_at(k) == evaluate(bike, all_sets.set_at(k)).verdict
+
+
+def test_a_job_renews_a_worn_out_chain_of_the_same_length() -> None:
+    bike = with_length(WORN)
+    chosen = replace(fitted(bike), rear=47)
+    job = begin(bike, chosen, date(2026, 5, 31))
+    assert (job.new_chain, job.opened) == ("yes", "cut")
+    chain = next(part for part in parts(bike, job) if part.key == "chain")
+    assert (chain.action, chain.why) == ("order", "instead of the worn one")
+    sheet = fitting_sheet(bike, job)
+    assert sheet.verdict == "fits"
+    assert not any("worn out" in text for text in sheet.reasons)
+    stays = replace(job, new_chain="no")
+    chain = next(part for part in parts(bike, stays) if part.key == "chain")
+    assert (chain.action, chain.why) == ("reuse", "worn out by the wear log: renew it")
+    assert fitting_sheet(bike, stays).verdict == "check"
+    # What a finished job says stays as it was, whatever is measured later.
+    done = replace(stays, state="done", profile=kept_values(bike))
+    for later in (bike, with_value(bike, "wear", "readings", None)):
+        assert fitting_sheet(later, done).reasons[:2] == fitting_sheet(bike, stays).reasons[:2]
+        assert next(part for part in parts(later, done) if part.key == "chain").why == chain.why
+    assert begin(with_length(321.4), chosen, date(2026, 5, 31)).new_chain == "no"
+
+
+def test_a_chain_that_got_shorter_is_no_good_reading() -> None:
+    """0.98 % is 320.6 mm; new is 317.5 mm."""
+    bike = with_value(demo_bike().bike, "wear", "readings", ((12400, 320.6), (18300, 317.5)))
+    state = wear_state(bike)
+    assert state is not None
+    assert state.finding.level == "check"
+    assert state.finding.text == (
+        "The chain reads 0.00 % longer than new, but 0.98 % at 12400 km (7705 mi): a chain does not get shorter. "
+        "Measure again; if it is a new chain, remove the readings of the old one."
+    )
+    assert kept(bike, fitted(bike))[0].aside
+    worn = with_value(bike, "wear", "readings", ((12400, WORN), (18300, 317.5)))
+    assert evaluate(worn, fitted(worn)).verdict == "check"
+    # Nobody reads a rule to two tenths of a per cent.
+    near = wear_state(with_value(bike, "wear", "readings", ((12400, 318.2), (18300, 317.7))))
+    assert near is not None
+    assert near.finding.level == "fits"
+
+
+def test_a_chain_fitted_between_two_readings_begins_its_own_log() -> None:
+    bike = with_value(demo_bike().bike, "wear", "readings", ((12400, 322.6), (18300, 317.5)))
+    job = replace(conversion(bike), state="done", odometer_km=15000.0)
+    state = wear_state(replace(bike, jobs=(job,)))
+    assert state is not None
+    assert (state.finding.level, state.readings) == ("fits", ((18300, 0.0),))
+    other = replace(bike, jobs=(replace(job, new_chain="no"), replace(job, state="open")))
+    before = wear_state(other)
+    assert before is not None
+    assert before.finding.level == "check"
