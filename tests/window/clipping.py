@@ -16,6 +16,7 @@ from PySide6.QtWidgets import (
     QLineEdit,
     QListView,
     QPushButton,
+    QScrollBar,
     QStyle,
     QStyleOptionComboBox,
     QStyleOptionFrame,
@@ -84,6 +85,19 @@ def _label(label: QLabel) -> Iterator[str]:
     if needs.width() > label.width() + _SLACK or needs.height() > label.height() + _SLACK:
         yield f"“{text}” needs {needs.width()} × {needs.height()} px, has {label.width()} × {label.height()}"
     yield from _hidden(label, label.rect(), text)
+    yield from _lines(label)
+
+
+def _lines(label: QLabel) -> Iterator[str]:
+    """Whether words that scroll by themselves show a part of a line, or fewer than two."""
+    room = label.parentWidget()
+    if not isinstance(room, QWidget) or not isinstance(room.parentWidget(), QAbstractScrollArea):
+        return
+    line, high = label.fontMetrics().lineSpacing(), room.height()
+    if label.heightForWidth(label.width()) <= high:
+        return
+    if high < 2 * line or high % line or label.y() % line:
+        yield f"{high} px, scrolled by {-label.y()}, show a part of a line of {line} px: “{label.text()}”"
 
 
 def _button(button: QAbstractButton) -> Iterator[str]:
@@ -181,13 +195,42 @@ def _cells(view: QTableView | QListView) -> Iterator[str]:
                     f"cell {row}, {column} “{index.data()}” needs {needs.width()} × {needs.height()} px, "
                     f"has {box.width()} × {box.height()}"
                 )
-            if not _scrolls(view, Qt.Orientation.Horizontal) and box.right() > room.right() + _SLACK:
-                yield f"cell {row}, {column} “{index.data()}” lies outside, and nothing scrolls there"
+            if (
+                isinstance(view, QListView)
+                and not _scrolls(view, Qt.Orientation.Horizontal)
+                and box.right() > room.right() + _SLACK
+            ):
+                yield f"cell {row} “{index.data()}” lies outside, and nothing scrolls there"
             if not _scrolls(view, Qt.Orientation.Vertical) and box.bottom() > room.bottom() + _SLACK:
                 yield f"cell {row}, {column} “{index.data()}” lies below, and nothing scrolls there"
+    if isinstance(view, QTableView) and model.columnCount():
+        yield from _sideways(view)
     if room.height() < min(QFontMetrics(view.font()).height(), 12):
         yield "no row of the table can be seen"
     yield from _hidden(view, view.rect(), "a table")
+
+
+def _sideways(table: QTableView) -> Iterator[str]:
+    """Whether columns beyond the edge have no scroll bar that can be seen together with the heads."""
+    last = table.model().columnCount() - 1
+    ends = table.columnViewportPosition(last) + table.columnWidth(last)
+    if ends + table.horizontalScrollBar().value() <= table.viewport().width() + _SLACK:
+        return
+    bars = [
+        bar
+        for bar in table.findChildren(QScrollBar)
+        if bar.isVisible() and bar.orientation() == Qt.Orientation.Horizontal and bar.maximum() > bar.minimum()
+    ]
+    if not bars:
+        yield f"the table is {ends} px wide, has {table.viewport().width()}, and no scroll bar"
+        return
+    below = min(bar.mapTo(table, bar.rect().bottomLeft()).y() for bar in bars)
+    place: QWidget | None = table.parentWidget()
+    while place is not None:
+        if isinstance(place, QAbstractScrollArea) and below > place.viewport().height():
+            yield f"the scroll bar is {below} px below the heads, out of the {place.viewport().height()} px in sight"
+            return
+        place = place.parentWidget()
 
 
 def _chart(chart: pg.PlotWidget) -> Iterator[str]:

@@ -8,8 +8,18 @@ from dataclasses import replace
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
-from PySide6.QtCore import QRect
-from PySide6.QtWidgets import QApplication, QHBoxLayout, QLabel, QLineEdit, QPushButton, QTabWidget, QWidget
+from PySide6.QtCore import QRect, Qt
+from PySide6.QtWidgets import (
+    QApplication,
+    QHBoxLayout,
+    QLabel,
+    QLineEdit,
+    QPushButton,
+    QScrollArea,
+    QTableWidget,
+    QTabWidget,
+    QWidget,
+)
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike import library
@@ -194,3 +204,44 @@ def test_what_a_parent_cuts_away_is_found(qtbot: QtBot) -> None:
     parent.setMinimumHeight(40)
     fixed_width(parent, 160)
     assert any("beyond the edge" in what for what in cut(shown(qtbot, parent, width=300)))
+
+
+def test_a_part_of_a_line_is_found(qtbot: QtBot) -> None:
+    label = QLabel("\n".join(f"line {k}" for k in range(9)))
+    label.setWordWrap(True)
+    scroll = QScrollArea()
+    scroll.setWidgetResizable(True)
+    scroll.setWidget(label)
+    scroll.setFixedHeight(3 * label.fontMetrics().lineSpacing() + 7)
+    assert any("a part of a line" in what for what in cut(shown(qtbot, scroll, width=200)))
+
+
+def test_a_scroll_bar_below_what_is_in_sight_is_found(qtbot: QtBot) -> None:
+    table = QTableWidget(40, 12)
+    table.setMinimumHeight(1300)
+    place = QScrollArea()
+    place.setWidgetResizable(True)
+    place.setWidget(table)
+    window = shown(qtbot, place, width=300)
+    assert any("below the heads" in what for what in cut(window))
+    table.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+    QApplication.processEvents()
+    assert any("no scroll bar" in what for what in cut(window))
+
+
+def test_the_verdict_scrolls_line_by_line_by_keys(window: Workbench, qapp: QApplication, qtbot: QtBot) -> None:
+    window.resize(960, 540)
+    settle(qapp)
+    label = window.bar.reasons
+    line, high = label.fontMetrics().lineSpacing(), label.parentWidget().height()
+    assert label.height() > high >= 2 * line
+    label.setFocus()
+    seen = [-label.y()]
+    for _ in range(label.height() // line):
+        qtbot.keyClick(label, Qt.Key.Key_Down)
+        seen.append(-label.y())
+    assert seen[:2] == [0, line]
+    assert seen[-1] == label.height() - high
+    assert all(place % line == 0 for place in seen)
+    qtbot.keyClick(label, Qt.Key.Key_Home)
+    assert label.y() == 0

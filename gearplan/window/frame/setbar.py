@@ -30,7 +30,7 @@ from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ErrorLabel, NumberField, labelled
 from gearplan.window.kit.fixedsize import FixedSize
-from gearplan.window.kit.layout import Scrolled, fixed_width, least_width
+from gearplan.window.kit.layout import WholeLines, fixed_width, least_width
 from gearplan.window.kit.shapes import LineSample, VerdictShape
 from gearplan.window.kit.view import View
 
@@ -137,8 +137,7 @@ class SetBar(QFrame):
         for widget in (self.controls, *self._details):
             widget.setVisible(open_now)
         # Whole lines, and where the sliders stand beside them as many as have room there.
-        line = theme.metrics().lineSpacing()
-        self._scroll.setMinimumHeight(_FOLDED_LINES * line + 2)
+        self._scroll.show_lines(_FOLDED_LINES)
 
     def _unfolded(self, on: bool) -> None:
         self._wanted = on
@@ -256,7 +255,7 @@ class SetBar(QFrame):
             Qt.TextInteractionFlag.TextSelectableByMouse | Qt.TextInteractionFlag.TextSelectableByKeyboard
         )
         self.reasons.setAccessibleName("Findings for the proposed set")
-        scroll = self._scroll = Scrolled(self.reasons, words=_LEAST_WORDS)
+        scroll = self._scroll = WholeLines(self.reasons, words=_LEAST_WORDS)
         scroll.viewport().setBackgroundRole(QPalette.ColorRole.Base)
         self.reasons.setBackgroundRole(QPalette.ColorRole.Base)
         # As high as the sliders beside it leave, however long the findings are: the pages need the room.

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, QSize, Qt
-from PySide6.QtGui import QPalette, QResizeEvent
+from PySide6.QtCore import QEvent, QObject, QSize, Qt
+from PySide6.QtGui import QKeyEvent, QPalette, QResizeEvent
 from PySide6.QtWidgets import (
+    QAbstractSlider,
     QFrame,
     QGridLayout,
     QHBoxLayout,
+    QLabel,
     QScrollArea,
     QSizePolicy,
     QSplitter,
@@ -22,6 +24,15 @@ from gearplan.window.kit import theme
 _WIDE, _HIGH, _LEAST_WIDE = "usual width", "usual height", "usual least width"
 #: A place that scrolls is at least so high.
 _LEAST_SCROLLED = 120
+_ACTION = QAbstractSlider.SliderAction
+_KEYS = {
+    Qt.Key.Key_Up: _ACTION.SliderSingleStepSub,
+    Qt.Key.Key_Down: _ACTION.SliderSingleStepAdd,
+    Qt.Key.Key_PageUp: _ACTION.SliderPageStepSub,
+    Qt.Key.Key_PageDown: _ACTION.SliderPageStepAdd,
+    Qt.Key.Key_Home: _ACTION.SliderToMinimum,
+    Qt.Key.Key_End: _ACTION.SliderToMaximum,
+}
 
 
 def card(margin: int = theme.UNIT, spacing: int = theme.UNIT // 2) -> tuple[QFrame, QVBoxLayout]:
@@ -118,6 +129,44 @@ class Scrolled(QScrollArea):
             self._needed = needs
             self.updateGeometry()
         return super().event(event)
+
+
+class WholeLines(Scrolled):
+    """A label that scrolls line by line, with the arrow keys too once it has the focus; no line is ever cut in two."""
+
+    def __init__(self, label: QLabel, *, words: int, parent: QWidget | None = None) -> None:
+        super().__init__(label, words=words, parent=parent)
+        self._label = label
+        label.installEventFilter(self)
+        self.verticalScrollBar().valueChanged.connect(self._snap)
+
+    @property
+    def line(self) -> int:
+        """The height of a line."""
+        return self._label.fontMetrics().lineSpacing()
+
+    def show_lines(self, least: int) -> None:
+        """Be so many lines high at least."""
+        self.setMinimumHeight(least * self.line)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """What is left of the height beside whole lines stays empty."""
+        super().resizeEvent(event)
+        self.setViewportMargins(0, 0, 0, self.height() % self.line)
+        self.verticalScrollBar().setSingleStep(self.line)
+
+    def eventFilter(self, _watched: QObject, event: QEvent) -> bool:
+        """The keys that move a page move the lines."""
+        if isinstance(event, QKeyEvent) and event.type() == QEvent.Type.KeyPress and not event.modifiers():
+            step = _KEYS.get(Qt.Key(event.key()))
+            if step is not None:
+                self.verticalScrollBar().triggerAction(step)
+                return True
+        return False
+
+    def _snap(self, value: int) -> None:
+        if off := value % self.line:
+            self.verticalScrollBar().setValue(value - off + (self.line if 2 * off > self.line else 0))
 
 
 def scrolled(inside: QWidget) -> Scrolled:

@@ -4,9 +4,18 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable, Sequence
-from functools import lru_cache
 
-from PySide6.QtCore import QAbstractTableModel, QEvent, QModelIndex, QPersistentModelIndex, QRect, QSize, Qt, Signal
+from PySide6.QtCore import (
+    QAbstractTableModel,
+    QEvent,
+    QModelIndex,
+    QPersistentModelIndex,
+    QPoint,
+    QRect,
+    QSize,
+    Qt,
+    Signal,
+)
 from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
@@ -19,33 +28,26 @@ from PySide6.QtWidgets import (
 )
 
 from gearplan.window.kit import theme
+from gearplan.window.kit.tablehead import Group, TableHead, head_width, words_width
 
 _Index = QModelIndex | QPersistentModelIndex
 
-#: First column, last column and the title over them.
-Group = tuple[int, int, str]
 Texts = Sequence[tuple[str, ...]]
-#: Air beside a cell's words, and beside those of a head.
-_AIR, _HEAD_AIR = 10, 14
+#: Air beside a cell's words.
+_AIR = 10
 #: A table that fills its place is at least so many rows high.
 _LEAST_ROWS = 6
-#: A table that needs more than this width at the usual size of text may scroll sideways.
-_LEAST_WIDE = 300
+#: A table that needs more than this width may scroll sideways: so much has room in the smallest window, and where text
+#: is large so much at its usual size.
+_LEAST_WIDE, _LEAST_USUAL = 560, 300
+#: The names of the rows stay in sight while a table scrolls sideways, unless they take more than this share of it.
+_STAYING = 0.5
 #: Of a column with more texts than so many, only so many of the longest are measured.
 _MANY, _MEASURED = 40, 12
 
 
-def _line() -> int:
-    return theme.metrics(theme.SMALL).lineSpacing() + 5
-
-
 def _row() -> int:
     return theme.metrics(theme.SMALL).lineSpacing() + 8
-
-
-@lru_cache(maxsize=4096)
-def _wide(words: str, bold: bool, _scale: float) -> int:
-    return theme.metrics(theme.SMALL, bold=bold).horizontalAdvance(words)
 
 
 class TextModel(QAbstractTableModel):
@@ -142,75 +144,19 @@ class TextDelegate(QStyledItemDelegate):
 
     def wide(self, column: int, words: str) -> int:
         """The width that words need in a column."""
-        return _wide(words, column in self._bold, theme.scale()) + _AIR
+        return words_width(words, bold=column in self._bold) + _AIR
 
     def is_bar(self, column: int) -> bool:
         """Whether a column is drawn as bars."""
         return column in self._bars
 
 
-def _wide_head(words: str) -> int:
-    return _wide(words, False, theme.scale()) + _HEAD_AIR
-
-
-class GroupedHeader(QHeaderView):
-    """A header with a second line above it for titles that span several columns."""
-
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(Qt.Orientation.Horizontal, parent)
-        self._groups: tuple[Group, ...] = ()
-        self.setDefaultAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignBottom)
-
-    @property
-    def groups(self) -> tuple[Group, ...]:
-        """The titles over the columns."""
-        return self._groups
-
-    @property
-    def lines(self) -> int:
-        """How many lines the header has."""
-        return 2 if self._groups else 1
-
-    def show_groups(self, groups: tuple[Group, ...]) -> None:
-        """Take other titles."""
-        if groups != self._groups:
-            self._groups = groups
-            self.viewport().update()
-
-    def sizeHint(self) -> QSize:
-        """Room for the lines."""
-        return QSize(super().sizeHint().width(), self.lines * _line())
-
-    def unseen(self) -> list[str]:
-        """The titles over the columns that have no room there."""
-        return [title for first, last, title in self._groups if self.room(first, last) < _wide_head(title)]
-
-    def room(self, first: int, last: int) -> int:
-        """The width of columns together."""
-        return sum(self.sectionSize(column) for column in range(first, last + 1))
-
-    def paintEvent(self, event: QPaintEvent) -> None:
-        """The columns' own names, then the titles over them."""
-        super().paintEvent(event)
-        painter = QPainter(self.viewport())
-        painter.setFont(theme.font(theme.SMALL))
-        now = theme.current()
-        for first, last, title in self._groups:
-            left = self.sectionViewportPosition(first)
-            right = self.sectionViewportPosition(last) + self.sectionSize(last)
-            box = QRect(left, 0, right - left - 6, _line())
-            painter.setPen(QColor(now.text))
-            painter.drawText(box, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, title)
-            if last > first:
-                painter.setPen(QColor(now.line))
-                painter.drawLine(left + theme.UNIT, _line() - 1, right - 6, _line() - 1)
-
-
 class TextTable(QTableView):
     """The table; `asked` carries (row, column) of the number that somebody wants explained.
 
     Every column is as wide as its longest text needs; what is left of the room goes to all of them. Where the room is
-    too narrow for all, the table scrolls sideways.
+    too narrow for all, the table scrolls sideways by a bar over its heads, which stays in reach however high the table
+    is, and the names of the rows stay in sight.
     `explains` says that somebody answers to `asked`.
     With `most_rows` the table is no higher than so many and scrolls by itself; with `fills` it takes the height that
     there is.
@@ -250,11 +196,16 @@ class TextTable(QTableView):
         self.setShowGrid(False)
         self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.verticalHeader().hide()
-        self._header = GroupedHeader(self)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self._header = TableHead(name, self.horizontalScrollBar(), self)
+        #: So many columns in front name the rows.
+        self._names = 1 + min((column for column in left if column <= 1), default=0)
         self.setHorizontalHeader(self._header)
         self._header.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
         self._header.setMinimumSectionSize(8)
         self._header.setSectionsClickable(False)
+        # What stays in sight must not be moved along with the rest.
+        self.horizontalScrollBar().valueChanged.connect(self.viewport().update)
         self.doubleClicked.connect(self._ask)
         self._set_heights()
 
@@ -272,7 +223,7 @@ class TextTable(QTableView):
 
     def _measure(self, heads: tuple[str, ...], cells: Texts, groups: tuple[Group, ...]) -> None:
         """What each column needs; of many texts those of the most letters are also about the widest."""
-        grown = list(self._needs) if heads == self._heads else [_wide_head(head) for head in heads]
+        grown = list(self._needs) if heads == self._heads else [head_width(head) for head in heads]
         self._heads = heads
         for column in range(len(heads)):
             if self._delegate.is_bar(column):
@@ -284,7 +235,7 @@ class TextTable(QTableView):
             for words in texts:
                 grown[column] = max(grown[column], self._delegate.wide(column, words))
         for first, last, title in groups:
-            lacking = _wide_head(title) - sum(grown[first : last + 1])
+            lacking = head_width(title) - sum(grown[first : last + 1])
             if lacking > 0:
                 grown[last] += lacking
         if grown != self._needs:
@@ -299,30 +250,86 @@ class TextTable(QTableView):
             wide = needs + spare // count + (1 if column < spare % count else 0)
             if column < self._header.count() and self._header.sectionSize(column) != wide:
                 self._header.resizeSection(column, wide)
+        over = self._needed() > self.viewport().width()
+        names = sum(self._needs[: self._names])
+        self._header.scroll_sideways(over, self._names if over and names <= _STAYING * self.viewport().width() else 0)
         self._set_heights()
+
+    def _needed(self) -> int:
+        return sum(self._needs)
 
     def _set_heights(self) -> None:
         rows, high = self._model.rowCount(), _row()
         if self.verticalHeader().defaultSectionSize() != high:
             self.verticalHeader().setMinimumSectionSize(high)
             self.verticalHeader().setDefaultSectionSize(high)
-        bar = self.horizontalScrollBar().sizeHint().height() if sum(self._needs) > self.viewport().width() else 0
+        head = self._header.sizeHint().height()
         if self._fills:
-            self.setMinimumHeight(self._header.lines * _line() + high * _LEAST_ROWS + bar)
+            self.setMinimumHeight(head + high * _LEAST_ROWS)
             return
         shown = max(min(rows, self._most_rows) if self._most_rows else rows, 1)
-        wanted = self._header.lines * _line() + high * shown + 4 + bar
+        wanted = head + high * shown + 4
         if self.minimumHeight() != wanted or self.maximumHeight() != wanted:
             self.setFixedHeight(wanted)
 
     def minimumSizeHint(self) -> QSize:
         """All columns, or as much of them as can be scrolled in."""
-        return QSize(min(self.sizeHint().width(), theme.px(_LEAST_WIDE)), super().minimumSizeHint().height())
+        least = max(_LEAST_WIDE, theme.px(_LEAST_USUAL))
+        return QSize(min(self.sizeHint().width(), least), super().minimumSizeHint().height())
 
     def sizeHint(self) -> QSize:
         """All columns."""
         bar = self.verticalScrollBar().sizeHint().width() if self._fills or self._most_rows else 0
-        return QSize(sum(self._needs) + 2 * self.frameWidth() + bar, super().sizeHint().height())
+        return QSize(self._needed() + 2 * self.frameWidth() + bar, super().sizeHint().height())
+
+    def visualRect(self, index: _Index) -> QRect:
+        """Where a cell stands; the names of the rows stay where they are."""
+        place = super().visualRect(index)
+        if index.column() < self._header.staying:
+            place.moveLeft(self._header.room(0, index.column() - 1))
+        return place
+
+    def indexAt(self, point: QPoint) -> QModelIndex:
+        """The cell in sight at a point."""
+        at = super().indexAt(point)
+        if point.x() < self._header.stay_wide:
+            for column in range(self._header.staying):
+                if point.x() < self._header.room(0, column):
+                    return self._model.index(self.rowAt(point.y()), column)
+        return at
+
+    def scrollTo(
+        self, index: _Index, hint: QAbstractItemView.ScrollHint = QAbstractItemView.ScrollHint.EnsureVisible
+    ) -> None:
+        """Bring a cell into sight, beside the names and not under them."""
+        bar = self.horizontalScrollBar()
+        if index.column() < self._header.staying:
+            across = bar.value()
+            super().scrollTo(index, hint)
+            bar.setValue(across)
+            return
+        super().scrollTo(index, hint)
+        bar.setValue(bar.value() - max(self._header.stay_wide - self.columnViewportPosition(index.column()), 0))
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """The cells, and over them the names that stay."""
+        super().paintEvent(event)
+        if not self._header.staying or not event.rect().intersects(QRect(0, 0, self._header.stay_wide, self.height())):
+            return
+        painter = QPainter(self.viewport())
+        now, option = theme.current(), QStyleOptionViewItem()
+        painter.fillRect(0, 0, self._header.stay_wide, self.viewport().height(), QColor(now.surface))
+        for row in range(max(self.rowAt(event.rect().top()), 0), self._model.rowCount()):
+            if self.rowViewportPosition(row) > event.rect().bottom():
+                break
+            for column in range(self._header.staying):
+                index = self._model.index(row, column)
+                option.rect = self.visualRect(index)
+                chosen = self.selectionModel().isSelected(index)
+                option.state = QStyle.StateFlag.State_Selected if chosen else QStyle.StateFlag.State_None
+                self._delegate.paint(painter, option, index)
+        painter.setPen(QColor(now.line))
+        painter.drawLine(self._header.stay_wide - 1, 0, self._header.stay_wide - 1, self.viewport().height())
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Another width is shared anew."""
