@@ -7,7 +7,7 @@ from datetime import date
 
 from gearplan.bike import written
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import KMH, MPH, RPM
+from gearplan.bike.units import KMH, MM, MPH, RPM
 from gearplan.plan import words
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Level
@@ -70,11 +70,12 @@ def chain_sheet(bike: Bike, chosen: DriveSet, day: date, axle: float | None = No
     return ChainSheet(
         title=f"{bike.name or 'Unnamed bike'}: chain run",
         day=day.isoformat(),
-        verdict=proposed.verdict,
-        at=setwords.slack_sentence(proposed, view.slack, view.in_slot),
+        verdict=shown.verdict,
+        at=f"Drawn with pivot to axle {written.number(view.axle_position, MM)} mm. "
+        + setwords.slack_sentence(proposed, view.slack, view.in_slot),
         fitted=f"Fitted {words.set_name(on.set)}",
         proposed=f"Proposed {words.set_name(chosen)}",
-        reasons=tuple(f.text for f in setwords.reasons(proposed)),
+        reasons=tuple(f.text for f in setwords.reasons(shown)),
         on=side_view(bike, on),
         view=view,
         rows=tuple(rows),

@@ -30,6 +30,11 @@ def test_the_axle_stands_where_it_was_dragged() -> None:
     figures = {label: (before, after) for label, before, after in dragged.rows}
     assert float(figures["Pivot to axle, mm"][1]) == pytest.approx(566, abs=0.5)
     assert f"About {dragged.view.slack * 1e3:.0f} mm of slack" in dragged.at
+    assert dragged.at.startswith("Drawn with pivot to axle 566 mm. ")
+    assert figures["Links that fit"] == {row[0]: row[1:] for row in usual.rows}["Links that fit"]
+    assert dragged.verdict == "check"
+    assert f"The axle is drawn at 566 mm: about {dragged.view.slack * 1e3:.0f} mm" in dragged.reasons[0]
+    assert not any("links fit: pivot to axle" in reason for reason in dragged.reasons)
 
 
 def test_the_drawing_tells_heads_date_links_and_verdict(qapp: QApplication, tmp_path: Path) -> None:

@@ -6,22 +6,28 @@ Metres, the pivot as the origin, x forward, z up.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
-from gearplan.bike import library
+from gearplan.bike import library, written
 from gearplan.bike.profile import Bike, with_value
 from gearplan.bike.units import MM
 from gearplan.drive import chainrun, sprocket, squat
-from gearplan.plan.findings import Finding
+from gearplan.plan.findings import Finding, in_order
 from gearplan.plan.set import fit as fitting
 from gearplan.plan.set.evaluate import SetResult, evaluate
 
 _Line = tuple[NDArray[np.float64], NDArray[np.float64]]
 _ARC_POINTS = 40
+#: So many links more than it has take a chain round anything that an adjuster reaches.
+_MOST_LONGER = 40
+#: What is judged of the axle's place itself; all other findings are about the set at the slack asked for.
+_AT_AXLE = ("tightest point", "wrap", "upper run", "lower run")
+#: What the axle's place does not change: it belongs to the adjuster, to today's axle or to the links.
+_NOT_MOVED = ("links_at_slack_now", "links_that_fit", "wear_left", "rear_turns_to_meet_again", "links_to_order")
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,14 +111,57 @@ def slack_at(bike: Bike, result: SetResult, axle_position: float) -> float:
 
 
 def with_axle_at(bike: Bike, result: SetResult, axle_position: float) -> SetResult:
-    """The set's numbers with the axle at another position along the arm (m): the same links, another slack.
+    """The set with the axle at another position along the arm (m): the same links, another slack, its own findings.
 
-    The result itself where the chain would be tight there.
+    What belongs to the slack asked for stays as it is, such as the links that fit. Where the chain would be tight
+    everything but the slack is told of that place all the same. The result itself where nothing can stand there.
     """
-    slack = slack_at(bike, result, axle_position)
-    if math.isnan(slack):
+    links = result.set.links
+    if links is None:
         return result
-    return evaluate(with_value(bike, "chassis", "slack_mm", slack / MM), result.set)
+    slack = slack_at(bike, result, axle_position)
+    # A chain that does not reach is stood in for by one that does: the place is the same.
+    longer = links
+    while math.isnan(found := slack_at(bike, replace(result, set=replace(result.set, links=longer)), axle_position)):
+        if longer >= links + _MOST_LONGER:
+            return result
+        longer += 1
+    there = evaluate(with_value(bike, "chassis", "slack_mm", found / MM), replace(result.set, links=longer))
+    about = [f for f in there.findings if f.about in _AT_AXLE and not (math.isnan(slack) and f.about == _AT_AXLE[0])]
+    length = next((f for f in result.findings if f.about == "chain length" and f.level != "fits"), None)
+    return replace(
+        there,
+        set=result.set,
+        run=replace(there.run, **{name: getattr(result.run, name) for name in _NOT_MOVED}),
+        strength=replace(there.strength, chain_mass=result.strength.chain_mass),
+        findings=in_order(
+            [
+                _slack_finding(bike, result, axle_position, slack),
+                *([] if length is None else [length]),
+                *(f for f in result.findings if f.about not in (*_AT_AXLE, "chain length")),
+                *about,
+            ]
+        ),
+    )
+
+
+def _slack_finding(bike: Bike, result: SetResult, axle_position: float, slack: float) -> Finding:
+    """What is to be said of a chain with the axle there, against the slack asked for."""
+    arm, source = fitting.swingarm(bike), "exact chain run with the axle as drawn; slack as entered"
+    assert not isinstance(arm, Finding)
+    drawn = f"The axle is drawn at {written.number(axle_position, MM)} mm"
+    links, asked = result.set.links, arm.slack / MM
+    if math.isnan(slack):
+        text = f"{drawn}, too far back for {links} links: the chain would be tight."
+        return Finding("does not fit", "chain length", text, axle_position / MM, None, "mm", source)
+    text = f"{drawn}: about {slack / MM:.0f} mm of slack with {links} links, {asked:g} mm are asked for."
+    if not arm.axle_in <= axle_position <= arm.axle_out:
+        text = f"{text[:-1]}. That is outside the adjuster's slot."
+        return Finding("does not fit", "chain length", text, slack / MM, asked, "mm", source)
+    least, most = bike.service.slack_range_mm or (None, None)
+    low, high = (asked, asked) if least is None or most is None else (least, most)
+    good = round(low) <= round(slack / MM) <= round(high)
+    return Finding("fits" if good else "check", "chain length", text, slack / MM, asked, "mm", source)
 
 
 def nearest_axle_position(view: SideView, x: float, z: float) -> float:

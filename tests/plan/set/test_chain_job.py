@@ -18,6 +18,7 @@ from gearplan.drive.sprocket import pitch_radius
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.set import conversion
+from gearplan.plan.set import fit as fitting
 from gearplan.plan.set import words as setwords
 from gearplan.plan.set.evaluate import SetResult, evaluate
 from gearplan.plan.set.grid import evaluate_grid
@@ -196,7 +197,48 @@ def test_slack_and_axle_position_belong_together() -> None:
     assert math.isnan(slack_at(BIKE, result, result.run.axle_position + 0.005))
     moved = with_axle_at(BIKE, result, 0.575)
     assert moved.run.axle_position == pytest.approx(0.575, abs=1e-6)
-    assert with_axle_at(BIKE, result, 0.6) is result
+    tight = with_axle_at(BIKE, result, 0.6)
+    assert tight.run.axle_position == pytest.approx(0.6)
+    assert tight.set == result.set
+    assert tight.verdict == "does not fit"
+
+
+@pytest.mark.parametrize("axle", [0.558, 0.565, 0.575, 0.594, 0.62])
+def test_a_dragged_axle_changes_only_what_hangs_on_it(axle: float) -> None:
+    """Which links fit, what wear the adjuster takes up and how long the chain is today, is no matter of the drag."""
+    result = evaluate(BIKE, SET)
+    moved = with_axle_at(BIKE, result, axle)
+    for name in ("links_that_fit", "links_to_order", "wear_left", "links_taut_now", "links_at_slack_now"):
+        assert getattr(moved.run, name) == getattr(result.run, name), name
+    arm = fitting.swingarm(BIKE)
+    assert isinstance(arm, fitting.Swingarm)
+    # By the law of cosines in the triangle of pivot, sprocket and axle.
+    far, between = math.hypot(arm.forward, arm.up), math.pi + arm.angle - math.atan2(arm.up, arm.forward)
+    centre = math.sqrt(far**2 + axle**2 - 2 * far * axle * math.cos(between))
+    assert moved.run.centre_distance == pytest.approx(centre)
+    assert moved.run.wheelbase == pytest.approx(1.415 + (axle - 0.578) * math.cos(arm.angle))
+    assert moved.strength.chain_mass == result.strength.chain_mass
+
+
+def test_a_dragged_axle_has_its_own_verdict() -> None:
+    result = evaluate(BIKE, SET)
+    for axle, level, told in (
+        (0.565, "check", "The axle is drawn at 565 mm: about 187 mm of slack with 112 links, 30 mm are asked for."),
+        (0.594, "does not fit", "The axle is drawn at 594 mm, too far back for 112 links: the chain would be tight."),
+        (0.555, "does not fit", "That is outside the adjuster's slot."),
+    ):
+        moved = with_axle_at(BIKE, result, axle)
+        assert moved.verdict == level
+        first = setwords.reasons(moved)[0]
+        assert told in first.text
+        assert not any("112 links fit" in f.text for f in moved.findings)
+        assert moved.set == result.set
+    ranged = with_value(BIKE, "service", "slack_range_mm", (25.0, 35.0))
+    at = (result.run.axle_position or 0) - 0.0001
+    assert with_axle_at(ranged, evaluate(ranged, SET), at).verdict == "fits"
+    assert with_axle_at(BIKE, result, at).verdict == "check"
+    long = replace(SET, links=118)
+    assert with_axle_at(BIKE, evaluate(BIKE, long), 0.59).verdict == "does not fit"
 
 
 def test_the_axle_stays_in_its_slot_when_it_is_dragged() -> None:

@@ -85,6 +85,7 @@ def test_the_axle_is_dragged_along_its_slot(window: Workbench, page: ChainPage, 
     assert 558 <= moved < 572
     assert "About 30 mm" not in page.slack.text()
     assert page.table.model().index(row_of("Pivot to axle"), 2).data() == f"{moved:.0f}"
+    assert page.table.model().index(0, 2).data() == "110 112"
     drag_axle(qtbot, page, 200)
     assert page._axle / MM == pytest.approx(594)
     assert "would be tight" in page.slack.text()
