@@ -10,11 +10,14 @@ import itertools
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from gearplan.bike.profile import Bike, entry
+from gearplan.bike.profile import Bike, Engine, entry
+from gearplan.bike.units import RPM
 from gearplan.bike.values import check_entry
 
 #: Outside this a centre of mass is asked about: common practice, no source.
 _USUAL_HEIGHT_MM = (300, 1000)
+#: Peaks that are rounded to their last figures contradict each other by less than this.
+_PEAKS_AGREE = 1.01
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +53,8 @@ def _engine_problems(bike: Bike) -> Iterator[Problem]:
         text = f"The launch speed of {e.launch_rpm:g} rpm must not lie above {top:g} rpm, where the engine ends."
         yield Problem("engine", "launch_rpm", text)
     yield from _peak_problems(bike)
+    if problem := peak_problem(e):
+        yield problem
     for index, (one, other) in enumerate(itertools.pairwise(e.torque or ())):
         if one[0] >= other[0]:
             text = f"Torque point {index + 2} at {other[0]:g} rpm must come after {one[0]:g} rpm: sort the points."
@@ -75,12 +80,34 @@ def _peak_problems(bike: Bike) -> Iterator[Problem]:
         at = getattr(e, key)
         if at is not None and at > top:
             yield Problem("engine", key, f"{at:g} rpm lies outside the rev range, which ends at {top:g} rpm.")
+
+
+def peak_problem(engine: Engine) -> Problem | None:
+    """What peak torque and peak power contradict each other in; None while all agree, or not all are entered."""
+    e = engine
     if e.peak_torque_rpm and e.peak_power_rpm and e.peak_torque_rpm > e.peak_power_rpm:
         text = (
             f"Peak torque at {e.peak_torque_rpm:g} rpm must not come after peak power at {e.peak_power_rpm:g} rpm: "
             "are they swapped?"
         )
-        yield Problem("engine", "peak_torque_rpm", text)
+        return Problem("engine", "peak_torque_rpm", text)
+    if not (e.peak_torque_nm and e.peak_power_kw):
+        return None
+    least = e.peak_torque_nm * (e.peak_torque_rpm or 0.0) * RPM / 1e3
+    if least > _PEAKS_AGREE * e.peak_power_kw:
+        text = (
+            f"The peak power of {e.peak_power_kw:g} kW is less than the {least:.1f} kW that {e.peak_torque_nm:g} N·m "
+            f"at {e.peak_torque_rpm:g} rpm already give."
+        )
+        return Problem("engine", "peak_power_kw", text)
+    needs = e.peak_power_kw * 1e3 / (e.peak_power_rpm * RPM) if e.peak_power_rpm else 0.0
+    if needs > _PEAKS_AGREE * e.peak_torque_nm:
+        text = (
+            f"A peak power of {e.peak_power_kw:g} kW at {e.peak_power_rpm:g} rpm needs {needs:.1f} N·m there, more "
+            f"than the peak torque of {e.peak_torque_nm:g} N·m."
+        )
+        return Problem("engine", "peak_power_kw", text)
+    return None
 
 
 def _gear_problems(bike: Bike) -> Iterator[Problem]:

@@ -20,30 +20,15 @@ _POINTS = 9
 _APART = 1.001
 
 
-class ShapeError(ValueError):
-    """Peaks that no engine can have; the message says why."""
-
-
 def assumed_shape(
     torque: float, torque_at: float, power: float, power_at: float, ends_at: float
 ) -> tuple[Floats, Floats]:
     """(engine speeds, torques) from a fifth of the torque peak's speed to `ends_at`, the limiter.
 
-    Between the peaks a cubic with the slopes that the peaks have, held below both. ShapeError for peaks that
-    contradict each other.
+    Between the peaks a cubic with the slopes that the peaks have, held below both. The peaks must
+    not contradict each other (`bike.checks.peak_problem`).
     """
-    at_power = power / power_at
-    if at_power > torque * 1.01:
-        raise ShapeError(
-            f"the peak power needs {at_power:.1f} N·m at its engine speed, more than the peak torque of "
-            f"{torque:.1f} N·m"
-        )
-    if torque * torque_at > power * 1.01:
-        raise ShapeError(
-            f"the peak torque already gives {torque * torque_at / 1e3:.1f} kW at its engine speed, more than the peak "
-            f"power of {power / 1e3:.1f} kW"
-        )
-    at_power = min(at_power, torque)
+    at_power = min(power / power_at, torque)
     low = np.linspace(_LOW_AT, 1, _POINTS) * torque_at
     rising = torque * (1 - (1 - _LOW_SHARE) * ((torque_at - low) / (torque_at * (1 - _LOW_AT))) ** 2)
     speeds, torques = [low], [rising]

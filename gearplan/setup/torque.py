@@ -9,9 +9,10 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from gearplan.bike.checks import peak_problem
 from gearplan.bike.profile import Engine
 from gearplan.bike.units import RPM, ZERO_CELSIUS
-from gearplan.drive.engineshape import ShapeError, assumed_shape
+from gearplan.drive.engineshape import assumed_shape
 from gearplan.drive.powercorrection import TRUSTED, correction_factor
 from gearplan.setup.assumed import Assumed, assumptions_text, usual
 
@@ -22,10 +23,11 @@ Lacking = tuple[tuple[str, str], ...]
 _REACHES = 0.97
 _PEAKS = (
     ("peak_torque_nm", "the peak torque"),
-    ("peak_torque_rpm", "its engine speed"),
+    ("peak_torque_rpm", "the engine speed of the peak torque"),
     ("peak_power_kw", "the peak power"),
-    ("peak_power_rpm", "its engine speed"),
+    ("peak_power_rpm", "the engine speed of the peak power"),
 )
+_CURVE = ("engine.torque", "the torque curve (or peak torque and peak power, each with its engine speed)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,10 +54,9 @@ def engine_torque(engine: Engine) -> EngineTorque | Lacking:
         lacking = _lacking_peaks(engine)
         if lacking:
             return lacking
-        try:
-            points = _shape(engine, limiter)
-        except ShapeError as refused:
-            return (("engine.peak_power_kw", f"peaks that agree ({refused})"),)
+        if problem := peak_problem(engine):
+            return ((f"engine.{problem.key}", "peak torque and peak power that agree"),)
+        points = _shape(engine, limiter)
         origin = "assumed shape"
         assumed.append(_noted("torque", "the torque curve's shape, from its peaks"))
     if engine.torque_at is None:
@@ -67,7 +68,7 @@ def engine_torque(engine: Engine) -> EngineTorque | Lacking:
 def _lacking_peaks(engine: Engine) -> Lacking:
     """The peaks still to be entered once somebody has begun with them; else the curve itself."""
     missing = tuple((f"engine.{key}", label) for key, label in _PEAKS if not getattr(engine, key))
-    return (("engine.torque", "the torque curve"),) if len(missing) == len(_PEAKS) else missing
+    return (_CURVE,) if len(missing) == len(_PEAKS) else missing
 
 
 def _shape(engine: Engine, limiter: float | None) -> list[tuple[float, float]]:

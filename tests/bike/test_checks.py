@@ -62,6 +62,11 @@ def test_every_generated_value_passes(bike: Bike) -> None:
             assert checks.check_value(section, key, profile.value(bike, section, key)) is None
 
 
+def _peaks(torque: float | None, torque_at: float | None, power: float | None, power_at: float | None) -> Bike:
+    engine = Engine(peak_torque_nm=torque, peak_torque_rpm=torque_at, peak_power_kw=power, peak_power_rpm=power_at)
+    return Bike(engine=engine)
+
+
 @pytest.mark.parametrize(
     ("bike", "place", "says"),
     [
@@ -71,6 +76,12 @@ def test_every_generated_value_passes(bike: Bike) -> None:
         (Bike(engine=Engine(torque=((4000, 50), (3000, 40)))), "engine.torque", "sort the points"),
         (Bike(gearbox=Gearbox(gears=(2.0, 2.5))), "gearbox.gears", "smaller ratio"),
         (Bike(chassis=Chassis(axle_range_mm=(594, 558))), "chassis.axle_range_mm", "swapped"),
+        # 64 N·m at 7000 rpm are 64 · 7000 · 2π/60 = 46.9 kW, whatever else is entered; 70 kW at 9000 rpm are 74.3 N·m.
+        (_peaks(64, 7000, 40, None), "engine.peak_power_kw", "less than the 46.9 kW that 64 N·m at 7000 rpm"),
+        (_peaks(64, 7000, 40, 9000), "engine.peak_power_kw", "less than the 46.9 kW"),
+        (_peaks(64, 7000, 70, 9000), "engine.peak_power_kw", "needs 74.3 N·m there, more than the peak torque of 64"),
+        (_peaks(64, None, 70, 9000), "engine.peak_power_kw", "needs 74.3 N·m there"),
+        (_peaks(None, 9000, None, 7000), "engine.peak_torque_rpm", "must not come after peak power at 7000 rpm"),
         (Bike(chassis=Chassis(axle_range_mm=(558, 594), axle_now_mm=600)), "chassis.axle_now_mm", "outside"),
         (Bike(final_drive=FinalDrive(links=113)), "final_drive.links", "odd"),
     ],

@@ -151,7 +151,7 @@ def test_losses_are_taken_once() -> None:
 
 def test_what_is_missing_is_named() -> None:
     assert basis(Bike()) == (
-        ("engine.torque", "the torque curve"),
+        ("engine.torque", "the torque curve (or peak torque and peak power, each with its engine speed)"),
         ("engine.redline_rpm", "the redline"),
         ("load.bike_kg", "the motorcycle's weight"),
     )

@@ -72,4 +72,21 @@ def test_a_curve_that_ends_early_is_said_to_be_held(ends: float, held: bool) -> 
 
 
 def test_what_is_missing_is_told() -> None:
-    assert engine_words(engine_torque(Engine())) == "Still missing: the torque curve."
+    enough = "the torque curve (or peak torque and peak power, each with its engine speed)"
+    assert engine_words(engine_torque(Engine())) == f"Still missing: {enough}."
+    begun = Engine(peak_torque_nm=60.0)
+    assert engine_words(engine_torque(begun)) == (
+        "Still missing: the engine speed of the peak torque, the peak power, the engine speed of the peak power."
+    )
+
+
+def test_peaks_that_contradict_each_other_give_no_torque() -> None:
+    """64 N·m at 7000 rpm are 64 · 7000 · 2π/60 = 46.9 kW; 70 kW at 9000 rpm need 74.3 N·m."""
+    for wrong, field in (
+        (Engine(peak_torque_nm=64, peak_torque_rpm=7000, peak_power_kw=40, peak_power_rpm=9000), "peak_power_kw"),
+        (Engine(peak_torque_nm=64, peak_torque_rpm=7000, peak_power_kw=70, peak_power_rpm=9000), "peak_power_kw"),
+        (Engine(peak_torque_nm=64, peak_torque_rpm=9000, peak_power_kw=57, peak_power_rpm=7000), "peak_torque_rpm"),
+    ):
+        assert engine_torque(wrong) == ((f"engine.{field}", "peak torque and peak power that agree"),)
+    right = Engine(peak_torque_nm=64, peak_torque_rpm=7000, peak_power_kw=57, peak_power_rpm=9000)
+    assert isinstance(engine_torque(right), EngineTorque)

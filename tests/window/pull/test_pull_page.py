@@ -294,6 +294,27 @@ def test_peaks_alone_are_enough_and_said_to_be_assumed(window: Workbench, page: 
     assert not tab.take.isVisible()
 
 
+def test_peaks_that_contradict_each_other_are_marked_and_never_fit(
+    window: Workbench, page: PullPage, qtbot: QtBot
+) -> None:
+    engine = replace(
+        window.document.bike.engine,
+        torque=None, peak_torque_nm=60, peak_torque_rpm=7000, peak_power_kw=55, peak_power_rpm=9500,
+    )  # fmt: skip
+    window.document.edit("t", replace(window.document.bike, engine=engine))
+    tab = go(page, "Engine")
+    row = tab.peaks.rows["engine", "peak_power_kw"]
+    assert window.bar.word.text() == "Fits"
+    row.field.setFocus()
+    row.field.selectAll()
+    # 60 N·m at 7000 rpm are 44.0 kW already.
+    qtbot.keyClicks(row.field, "40")
+    assert "less than the 44.0 kW that 60 N·m at 7000 rpm already give" in row.errors.text()
+    assert row.field.property("wrong")
+    assert window.bar.word.text() == "Check"
+    assert row.errors.text() in window.bar.reasons.text()
+
+
 def test_a_missing_field_is_found_on_its_tab(window: Workbench, page: PullPage) -> None:
     window.show_field("load.drag_area_m2")
     assert page.tabs.tabText(page.tabs.currentIndex()) == "Values"
