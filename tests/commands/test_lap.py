@@ -163,6 +163,9 @@ def test_a_race_gearbox_multiplies_the_sets(bike: str, circuit: str, capsys: pyt
     several = json.loads(capsys.readouterr().out)["ranking"]
     assert len(several) == 3 * len(alone)
     assert {round(28 / 19, 6), 1.45, 1.5} == {row["gears"][2] for row in several}
+    assert cli.run([*least, "--pairs", "2", "33/17"]) == 0
+    notes = json.loads(capsys.readouterr().out)["notes"]
+    assert "Gear 2: 33/17 (0.515) is not above gear 3's 1.500, so it is in no gearbox." in notes[0]
     for wrong, told in (
         (["9", "19/28"], "gears 1 to 6"),
         (["3", "teeth"], "“teeth”"),

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import math
 import re
+from collections.abc import Iterator
 
 from gearplan.bike import values
 from gearplan.bike.entries import Ratio
 from gearplan.bike.numbertext import NumberTextError, parse_number, parse_whole
 from gearplan.bike.profile import Bike, entry
+from gearplan.setup.ratios import whole_ratio
 
 _MOST = 8
+#: A gear's other pairs lie within these shares of its own ratio, else they are asked about: common practice, no source.
+_NEAR = (0.7, 1.4)
 
 
 class OptionsError(ValueError):
@@ -43,3 +48,46 @@ def alternatives(bike: Bike, options: tuple[tuple[Ratio, ...], ...]) -> tuple[tu
         return None
     padded = (*options, *((),) * len(gears))
     return tuple(tuple(dict.fromkeys((*(() if gear is None else (gear,)), *padded[k]))) for k, gear in enumerate(gears))
+
+
+def pair_doubts(bike: Bike, options: tuple[tuple[Ratio, ...], ...] | None) -> tuple[str, ...]:
+    """What is asked about the pairs that each gear may have (its own among them or not), in words.
+
+    A pair that is not between the gears beside it is in no gearbox; one far from its gear's own ratio is hardly meant.
+    """
+    gears = bike.gearbox.gears or ()
+    own = [whole_ratio(gear) for gear in gears]
+    offered = (*(options or ()), *((),) * len(gears))[: len(gears)]
+    of_gear = [
+        [value for value in (known, *map(whole_ratio, more)) if value is not None]
+        for known, more in zip(own, offered, strict=True)
+    ]
+    found: list[str] = []
+    for k, more in enumerate(offered):
+        above, below = (max(of_gear[k - 1], default=math.inf) if k else math.inf), 0.0
+        if k + 1 < len(gears):
+            below = min(of_gear[k + 1], default=0.0)
+        for ratio in more:
+            if ratio != gears[k] and (value := whole_ratio(ratio)) is not None:
+                found += _doubt(k + 1, ratio, value, own[k], (above, below))
+    return tuple(found)
+
+
+def _doubt(gear: int, ratio: Ratio, value: float, own: float | None, beside: tuple[float, float]) -> Iterator[str]:
+    above, below = beside
+
+    def wrong(value: float) -> str:
+        if value >= above:
+            return f"is not below gear {gear - 1}'s {above:.3f}, so it is in no gearbox"
+        if value <= below:
+            return f"is not above gear {gear + 1}'s {below:.3f}, so it is in no gearbox"
+        far = own is not None and not _NEAR[0] * own <= value <= _NEAR[1] * own
+        return f"is far from this gear's own {own:.3f}" if far else ""
+
+    if not (why := wrong(value)):
+        return
+    name = f"{ratio[0]}/{ratio[1]} ({value:.3f})" if isinstance(ratio, tuple) else f"{value:.3f}"
+    text = f"Gear {gear}: {name} {why}."
+    if isinstance(ratio, tuple) and not wrong(1 / value):
+        text += f" Are driver and driven swapped? The driving gear comes first: {ratio[1]}/{ratio[0]}."
+    yield text

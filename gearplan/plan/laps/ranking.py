@@ -27,6 +27,7 @@ from gearplan.plan.choices.space import Space
 from gearplan.plan.choices.stockcost import not_in_stock
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding, Level
+from gearplan.plan.laps.gearboxes import pair_doubts
 from gearplan.plan.laps.sets import Alternatives, LapSets, lap_assumptions, lap_sets, machines
 from gearplan.plan.set.evaluate import evaluate
 from gearplan.plan.set.speedometer import on_track
@@ -285,7 +286,12 @@ def rank_laps(
         order=order,
         detailed=detailed,
         laps=joined,
-        notes=(*_notes(sets, circuit), *_not_computed(kept.time), *_unreached(sets, circuit, joined, order, detailed)),
+        notes=(
+            *pair_doubts(bike, alternatives),
+            *_notes(sets, circuit),
+            *_not_computed(kept.time),
+            *_unreached(sets, circuit, joined, order, detailed),
+        ),
         ridden=ridden if total <= _KEPT_RIDDEN else None,
     )
 

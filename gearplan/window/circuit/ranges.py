@@ -14,7 +14,7 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.units import DEGREE, KMH, RPM
 from gearplan.drive.lap.rules import LapRules
 from gearplan.plan.choices.space import Space
-from gearplan.plan.laps.gearboxes import alternatives, read_options
+from gearplan.plan.laps.gearboxes import alternatives, pair_doubts, read_options
 from gearplan.plan.laps.spread import DOUBT_BOUNDS, USUAL_DOUBTS, Doubts, Plateau
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ErrorLabel, NumberField, ValueField, labelled
@@ -168,7 +168,8 @@ class LapRanges(QWidget):
         grid.addWidget(note, 0, 0, 1, 2)
         self.options: list[ValueField] = []
         self._option_names: list[QLabel] = []
-        errors = ErrorLabel()
+        #: What is wrong with the pairs as typed, and what is asked about those that could be read.
+        self.pair_errors = errors = ErrorLabel()
         for gear in range(_MOST_GEARS):
             field = ValueField(read_options)
             field.setPlaceholderText("none, or 14/33; 15/34")
@@ -186,6 +187,7 @@ class LapRanges(QWidget):
     def show_bike(self, bike: Bike) -> None:
         """Show options for the gears that the bike has."""
         count = len(bike.gearbox.gears or ())
+        self.pair_errors.say("\n".join(pair_doubts(bike, self.alternatives(bike))), self)
         for gear, (field, name) in enumerate(zip(self.options, self._option_names, strict=True)):
             field.setVisible(gear < count)
             name.setVisible(gear < count)

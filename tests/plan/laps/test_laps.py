@@ -30,7 +30,7 @@ from gearplan.plan.choices.wishtext import parse_wishes
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding, worst
 from gearplan.plan.laps.compare import gain_sentences, gained, section_gains
-from gearplan.plan.laps.gearboxes import alternatives
+from gearplan.plan.laps.gearboxes import alternatives, pair_doubts, read_options
 from gearplan.plan.laps.ranking import Cancelled, LapRanking, Wanted, lap_times_of, rank_laps
 from gearplan.plan.laps.sets import GearboxError
 from gearplan.plan.laps.spread import Doubts, advice, plateau
@@ -222,6 +222,36 @@ def test_gearboxes_take_part_and_progress_can_stop_it() -> None:
         rank_laps(BIKE, CIRCUIT, narrow, alternatives=options[:3])
     with pytest.raises(GearboxError, match="ratios fall"):
         rank_laps(BIKE, CIRCUIT, narrow, alternatives=tuple((1.0,) for _ in pairs))
+
+
+@pytest.mark.parametrize(
+    ("gear", "written", "told"),
+    [
+        (
+            2,
+            "33/17",
+            "Gear 2: 33/17 (0.515) is not above gear 3's 1.500, so it is in no gearbox. Are driver and driven swapped? "
+            "The driving gear comes first: 17/33.",
+        ),
+        (2, "13/32", "Gear 2: 13/32 (2.462) is not below gear 1's 2.462, so it is in no gearbox."),
+        (3, "2.6", "Gear 3: 2.600 is not below gear 2's 1.875, so it is in no gearbox."),
+        (6, "33/17", "Gear 6: 33/17 (0.515) is far from this gear's own 1.000."),
+        (1, "10/40", "Gear 1: 10/40 (4.000) is far from this gear's own 2.462."),
+    ],
+)
+def test_a_pair_that_can_hardly_be_meant_is_asked_about(gear: int, written: str, told: str) -> None:
+    options = tuple(read_options(written) if k == gear else () for k in range(1, 7))
+    assert pair_doubts(BIKE, options) == (told,)
+    merged = alternatives(BIKE, options)
+    assert pair_doubts(BIKE, merged) == (told,)
+    found = rank_laps(BIKE, CIRCUIT, default_space(BIKE, fronts=(15, 15), rears=(46, 46)), alternatives=merged)
+    assert isinstance(found, LapRanking)
+    assert found.notes[0] == told
+
+
+def test_pairs_between_their_neighbours_raise_no_question() -> None:
+    assert pair_doubts(BIKE, ((), read_options("17/33; 16/31"), read_options("19/28"), (), (), (0.95,))) == ()
+    assert pair_doubts(BIKE, None) == pair_doubts(Bike(), ((1.0,),)) == ()
 
 
 def test_lap_times_serve_the_wish_for_the_quickest() -> None:

@@ -147,7 +147,11 @@ def test_the_gearbox_of_a_row_is_named_and_can_be_taken(window: Workbench, lappe
     first = lapped.ranker.ranking
     lapped.tabs.setCurrentIndex(3)
     lapped.ranges.options[2].setFocus()
+    qtbot.keyClicks(lapped.ranges.options[2], "28/19")
+    qtbot.waitUntil(lambda: "Gear 3: 28/19 (0.679) is not above gear 4's 1.250" in lapped.ranges.pair_errors.text())
+    lapped.ranges.options[2].selectAll()
     qtbot.keyClicks(lapped.ranges.options[2], "19/28")
+    qtbot.waitUntil(lambda: lapped.ranges.pair_errors.text() == "")
     qtbot.waitUntil(lambda: lapped.ranker.ranking is not None and lapped.ranker.ranking is not first)
     lapped.tabs.setCurrentIndex(0)
     table = lapped.results.table
