@@ -1,56 +1,77 @@
-"""The strip over the work in which the program says one thing at a time, until it is closed."""
+"""The strip beside the menus in which the program says one thing at a time, until it is closed."""
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, QObject, QPoint, QRect, Qt, QTimer, Signal
-from PySide6.QtWidgets import QApplication, QFrame, QHBoxLayout, QLabel, QPushButton, QWidget
+from PySide6.QtCore import QEvent, QObject, QRect, Qt, QTimer, Signal
+from PySide6.QtGui import QPainter, QPaintEvent
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QMainWindow, QMessageBox, QPushButton, QSizePolicy
 
 from gearplan.window.kit import theme
+from gearplan.window.kit.layout import fixed_height
 from gearplan.window.kit.shapes import VerdictShape
 
-#: So wide at most, at the usual size of text: longer lines are hard to read.
-_WIDEST = 900
+#: The menus' row is so high, at the usual size of text, that a button has room in it.
+_HIGH = 28
 #: Good news that asks for nothing goes by itself.
 _GONE_AFTER_MS = 12_000
+
+
+class _OneLine(QLabel):
+    """A label whose text ends in dots where the room ends; `is_cut` tells whether it does."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.setTextFormat(Qt.TextFormat.PlainText)
+        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+
+    def is_cut(self, width: int) -> bool:
+        """Whether a width is too little for the whole text."""
+        return "\n" in self.text() or self.fontMetrics().horizontalAdvance(self.text()) > width
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        """As much as has room."""
+        text, room = self.text().replace("\n", " "), self.contentsRect()
+        shown = self.fontMetrics().elidedText(text, Qt.TextElideMode.ElideRight, room.width())
+        self.style().drawItemText(
+            QPainter(self), room, Qt.AlignmentFlag.AlignVCenter, self.palette(), True, shown, self.foregroundRole()
+        )
 
 
 class MessageStrip(QFrame):
     """A message in words, with a triangle if something is wrong.
 
-    It lies over the foot of its parent, so that nothing below the pointer moves, and over the head of it where the
-    foot holds the field that is being typed in. It never takes the focus by itself.
+    It stands in the row of the menus, to the right of them, where nothing else can be pressed: it moves and covers
+    nothing, and a click that comes just after it went reaches nothing. It never takes the focus by itself.
     """
 
     taken = Signal()
 
-    def __init__(self, parent: QWidget) -> None:
-        super().__init__(parent)
+    def __init__(self, window: QMainWindow) -> None:
+        super().__init__(window)
+        self._menus = window.menuBar()
+        # A desktop that takes the menus out of the window would leave no row for the message.
+        self._menus.setNativeMenuBar(False)
+        fixed_height(self._menus, _HIGH)
         self.setProperty("card", True)
-        self.setProperty("overlay", True)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(theme.UNIT, theme.UNIT // 2, theme.UNIT, theme.UNIT // 2)
+        self._row = row = QHBoxLayout(self)
+        row.setContentsMargins(theme.UNIT, 0, 2, 0)
         self.shape = VerdictShape(16)
-        self.text = QLabel()
-        self.text.setWordWrap(True)
-        self.text.setTextFormat(Qt.TextFormat.PlainText)
-        self.text.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-        self.offer = QPushButton()
+        self.text = _OneLine()
+        self.offer, self.whole, close = QPushButton(), QPushButton("Read all…"), QPushButton("Close")
         self.offer.clicked.connect(self.taken)
-        close = QPushButton("Close")
+        self.whole.clicked.connect(self._show_whole)
         close.setToolTip("Close this message (Esc)")
         close.clicked.connect(self.hide)
         row.addWidget(self.shape)
         row.addWidget(self.text, 1)
-        row.addWidget(self.offer)
-        row.addWidget(close)
+        for button in (self.whole, self.offer, close):
+            button.setProperty("slim", True)
+            row.addWidget(button)
         self._gone = QTimer(self)
         self._gone.setSingleShot(True)
         self._gone.setInterval(_GONE_AFTER_MS)
         self._gone.timeout.connect(self.hide)
-        parent.installEventFilter(self)
-        app = QApplication.instance()
-        assert isinstance(app, QApplication)
-        app.focusChanged.connect(self._focus_moved)
+        self._menus.installEventFilter(self)
         self.hide()
 
     def say(self, text: str, *, wrong: bool = False, offer: str = "") -> None:
@@ -62,6 +83,7 @@ class MessageStrip(QFrame):
         self.offer.setVisible(bool(offer))
         self.shape.show_level("check" if wrong else "fits")
         self.text.setText(text)
+        self.text.setToolTip(text)
         self.setAccessibleName(text)
         self._gone.stop()
         if text and not wrong and not offer:
@@ -70,26 +92,28 @@ class MessageStrip(QFrame):
         self._place()
 
     def eventFilter(self, _watched: QObject, event: QEvent) -> bool:
-        """The strip keeps to its edge."""
-        if event.type() == QEvent.Type.Resize:
+        """The strip keeps to the right of the menus."""
+        if event.type() in (QEvent.Type.Resize, QEvent.Type.Move, QEvent.Type.LayoutRequest):
             self._place()
         return False
 
-    def _focus_moved(self, _before: QWidget | None, _after: QWidget | None) -> None:
-        self._place()
-
     def _place(self) -> None:
-        parent = self.parentWidget()
-        if parent is None or not self.isVisibleTo(parent):
+        if not self.text.text():
             return
-        room = parent.rect().adjusted(theme.UNIT, theme.UNIT, -theme.UNIT, -theme.UNIT)
-        wide = min(room.width(), theme.px(_WIDEST))
-        high = min(max(self.heightForWidth(wide), self.minimumSizeHint().height()), room.height())
-        place = QRect(room.center().x() - wide // 2, room.bottom() - high + 1, wide, high)
-        at = QApplication.focusWidget()
-        if at is not None and parent.isAncestorOf(at) and not self.isAncestorOf(at):
-            typed = QRect(at.mapTo(parent, QPoint(0, 0)), at.size())
-            if typed.height() < room.height() // 2 and place.intersects(typed):
-                place.moveTop(room.top())
+        menus = self._menus.geometry()
+        ends = max((self._menus.actionGeometry(menu).right() for menu in self._menus.actions()), default=0)
+        place = QRect(menus.left() + ends, menus.top(), menus.width() - ends, menus.height())
+        place.adjust(2 * theme.UNIT, 1, -theme.UNIT, 0)
+        # Whether all of it can be read is known only beside the buttons that it leaves room for.
+        self.whole.hide()
         self.setGeometry(place)
+        self._row.activate()
+        self.whole.setVisible(self.text.is_cut(self.text.width()))
         self.raise_()
+
+    def _show_whole(self) -> None:
+        box = QMessageBox(QMessageBox.Icon.NoIcon, "Message", self.text.text(), parent=self.window())
+        box.setTextFormat(Qt.TextFormat.PlainText)
+        box.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        box.exec()
+        box.deleteLater()

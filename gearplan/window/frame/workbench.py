@@ -91,7 +91,7 @@ class Workbench(PageHost):
         row.addWidget(self.stack, 1)
         column.addLayout(row, 1)
         self.setCentralWidget(middle)
-        self.message = MessageStrip(middle)
+        self.message = MessageStrip(self)
 
     def _measure_rail(self) -> None:
         """Set by hand, since the view measures before it knows the style sheet."""

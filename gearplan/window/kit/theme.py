@@ -137,6 +137,11 @@ def _sheet(theme: Theme) -> str:
     QLineEdit[wrong="true"] {{ border: 2px solid {theme.refuse}; padding: 2px 5px; }}
     QPushButton, QToolButton[plain="true"] {{ background: {theme.raised}; color: {theme.text};
         border: 1px solid {theme.line}; border-radius: 4px; padding: 4px 10px; min-height: {px(20)}px; }}
+    QMenuBar {{ background: {theme.window}; }}
+    QMenuBar::item {{ background: transparent; padding: {px(5)}px {px(9)}px; }}
+    QMenuBar::item:selected {{ background: {theme.selected}; }}
+    QPushButton[slim="true"] {{ padding: 0px 10px; }}
+    QPushButton[slim="true"]:focus {{ padding: 0px 9px; }}
     *[bench="true"] {{ font-size: {px(TITLE)}px; min-height: {px(4 * UNIT)}px; }}
     *[bench="unit"] {{ min-height: {px(4 * UNIT) - 2}px; }}
     QPushButton:hover, QToolButton[plain="true"]:hover {{ border-color: {theme.accent}; }}

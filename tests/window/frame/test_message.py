@@ -1,11 +1,13 @@
-"""The message lies over the page: nothing moves, nothing loses the focus, the field at hand stays in sight."""
+"""The message stands beside the menus: nothing moves, nothing loses the focus, nothing that acts is covered."""
 
 from __future__ import annotations
 
-from PySide6.QtCore import QPoint, QRect, Qt
-from PySide6.QtWidgets import QApplication, QWidget
+import pytest
+from PySide6.QtCore import QPoint, QRect, Qt, QTimer
+from PySide6.QtWidgets import QApplication, QMessageBox, QPushButton, QWidget
 from pytestqt.qtbot import QtBot
 
+from gearplan.window.frame.pagehost import PAGES
 from gearplan.window.frame.workbench import Workbench
 
 
@@ -16,28 +18,73 @@ def place(window: Workbench, widget: QWidget) -> QRect:
 def test_a_message_moves_nothing_and_takes_no_focus(window: Workbench, qapp: QApplication) -> None:
     field = window.speed_page.cursor_field
     field.setFocus()
-    seen = (window.bar, window.rail, window.stack, window.speed_page.grid, field)
+    seen = (window.menuBar(), window.bar, window.rail, window.stack, window.speed_page.grid, field)
     before = [place(window, widget) for widget in seen]
     window.message.say("Written: a file", wrong=True, offer="Open it")
     qapp.processEvents()
     assert window.message.isVisible()
     assert [place(window, widget) for widget in seen] == before
     assert QApplication.focusWidget() is field
-    assert not place(window, window.message).intersects(place(window, field))
 
 
-def test_it_goes_out_of_the_way_of_the_field_at_hand(window: Workbench, qapp: QApplication) -> None:
-    window.show_page("Customer")
-    window.message.say("Something to be told.", wrong=True)
+@pytest.mark.parametrize("size", [(960, 600), (1280, 730)])
+@pytest.mark.parametrize("name", PAGES)
+def test_it_covers_nothing_that_can_be_pressed_on_any_page(
+    window: Workbench, qapp: QApplication, size: tuple[int, int], name: str
+) -> None:
+    window.resize(*size)
+    window.show_page(name)
+    window.message.say("One line of it.\n" + "More words than have room. " * 20, wrong=True, offer="Open it")
     qapp.processEvents()
-    field = window.customer_page.cruise
-    assert place(window, window.message).intersects(place(window, field))
-    field.setFocus()
+    strip = place(window, window.message)
+    assert window.rect().contains(strip)
+    menus = window.menuBar()
+    for action in menus.actions():
+        assert not menus.actionGeometry(action).translated(menus.pos()).intersects(strip), action.text()
+    covered = [
+        widget
+        for widget in window.findChildren(QWidget)
+        if widget.isVisible()
+        and widget.window() is window
+        and widget not in (window.message, menus)
+        and not window.message.isAncestorOf(widget)
+        and place(window, widget).intersects(strip)
+    ]
+    assert covered == []
+
+
+def test_a_click_that_comes_too_late_for_it_reaches_nothing(window: Workbench, qtbot: QtBot) -> None:
+    window.show_page("Fitting")
+    window.message.say("Written: a file")
+    close = next(b for b in window.message.findChildren(QPushButton) if b.text() == "Close")
+    at = close.mapTo(window, close.rect().center())
+    window.message._gone.timeout.emit()
+    assert not window.message.isVisible()
+    assert window.childAt(at) is window.menuBar()
+    qtbot.mouseClick(window.menuBar(), Qt.MouseButton.LeftButton, pos=window.menuBar().mapFrom(window, at))
+    assert QApplication.activePopupWidget() is None
+    assert not window.document.unsaved
+
+
+def test_a_long_message_can_be_read_whole(window: Workbench, qapp: QApplication, qtbot: QtBot) -> None:
+    window.message.say("Short.")
     qapp.processEvents()
-    assert not place(window, window.message).intersects(place(window, field))
-    window.rail.setFocus()
+    assert not window.message.whole.isVisible()
+    told = "Not saved: no room. " * 30
+    window.message.say(told, wrong=True)
     qapp.processEvents()
-    assert place(window, window.message).bottom() > window.height() - 40
+    assert window.message.whole.isVisible()
+    read = []
+
+    def look() -> None:
+        box = QApplication.activeModalWidget()
+        assert isinstance(box, QMessageBox)
+        read.append(box.text())
+        box.reject()
+
+    QTimer.singleShot(0, look)
+    qtbot.mouseClick(window.message.whole, Qt.MouseButton.LeftButton)
+    assert read == [told]
 
 
 def test_escape_closes_it_from_any_field(window: Workbench, qtbot: QtBot) -> None:
