@@ -20,6 +20,8 @@ from gearplan.drive.thrust import Machine, thrust
 Floats = NDArray[np.float64]
 
 _STEP = 0.25
+#: No more even nodes than these, whatever speed a gear would give that drag never lets it reach.
+_MOST_EVEN = 2000
 #: Between two nodes the spare force changes by about this share at most.
 _CHANGE = 0.1
 _MOST_PARTS = 64
@@ -29,7 +31,7 @@ _HALVINGS, _PER_HALVING = 20, 7
 
 @dataclass(frozen=True, slots=True)
 class Sprint:
-    """A run: time, speed and distance at its nodes; it ends where the motorcycle gains no more."""
+    """A run: time, speed and distance at its nodes; from the last one on the speed is held."""
 
     time: Floats
     speed: Floats
@@ -48,33 +50,41 @@ class Sprint:
         return float(self.time[k - 1] + share * (self.time[k] - self.time[k - 1]))
 
     def time_to_distance(self, distance: float) -> float | None:
-        """Seconds for a distance; None if the run is shorter."""
-        if self.distance[-1] < distance:
-            return None
-        return float(np.interp(distance, self.distance, self.time))
+        """Seconds for a distance; None if the motorcycle does not move off."""
+        t, v, s = self.time, self.speed, self.distance
+        if s[-1] <= distance:
+            return float(t[-1] + (distance - s[-1]) / v[-1]) if v[-1] > 0 else None
+        # Between two nodes the square of the speed goes evenly with the distance.
+        k = int(np.searchsorted(s, distance, side="right"))
+        share = (distance - s[k - 1]) / (s[k] - s[k - 1])
+        there = np.sqrt(v[k - 1] ** 2 + share * (v[k] ** 2 - v[k - 1] ** 2))
+        part = share * (v[k - 1] + v[k]) / max(v[k - 1] + there, 1e-12)
+        return float(t[k - 1] + part * (t[k] - t[k - 1]))
 
 
-def sprint(
-    machine: Machine, road: Road, shift_speeds: tuple[float, ...], start: float = 0.0, top: float = 150.0
-) -> Sprint:
-    """A run through the gears from a speed, shifting up at the speeds given, to `top` or as far as it goes."""
+def sprint(machine: Machine, road: Road, shift_speeds: tuple[float, ...]) -> Sprint:
+    """A run from standstill through the gears, shifting up at the speeds given, as far as it gains speed.
+
+    Nobody shifts into a gear that would only lose speed, at once or after the time without drive: the shift speed is
+    held instead.
+    """
     pieces: list[tuple[Floats, Floats, Floats]] = []
-    t, v, s = 0.0, start, 0.0
+    t, v, s = 0.0, 0.0, 0.0
     shifted = []
-    gear = next((g for g, at in enumerate(shift_speeds) if at > start), len(machine.overall) - 1)
-    while True:
+    for gear in range(len(machine.overall)):
         last = gear == len(machine.overall) - 1
-        end = min(machine.top_of(gear) if last else shift_speeds[gear], top)
-        times, speeds, distances, complete = _in_gear(machine, road, gear, v, end)
+        times, speeds, distances, complete = _in_gear(
+            machine, road, gear, v, machine.top_of(gear) if last else shift_speeds[gear]
+        )
         pieces.append((t + times, speeds, s + distances))
         t, v, s = float(t + times[-1]), float(speeds[-1]), float(s + distances[-1])
-        if last or not complete or v >= top - 1e-9:
+        if last or not complete:
+            break
+        after, run = roadload.coasted(road, v, machine.equivalent_mass(None), machine.shift_time)
+        if not (_spare(machine, road, gear + 1, np.array([v, after])) > 0).all():
             break
         shifted.append(t)
-        if machine.shift_time > 0:
-            after, run = roadload.coasted(road, v, machine.equivalent_mass(None), machine.shift_time)
-            t, v, s = t + machine.shift_time, after, s + run
-        gear += 1
+        t, v, s = t + machine.shift_time, after, s + run
     times, speeds, distances = (np.concatenate(parts) for parts in zip(*pieces, strict=True))
     return Sprint(times, speeds, distances, tuple(shifted))
 
@@ -89,7 +99,7 @@ def _in_gear(machine: Machine, road: Road, gear: int, start: float, end: float) 
     """(time, speed, distance) at the nodes in one gear, and whether `end` is reached."""
     if end <= start:
         return np.zeros(1), np.array([start]), np.zeros(1), True
-    even = np.linspace(start, end, max(int(np.ceil((end - start) / _STEP)), 2) + 1)
+    even = np.linspace(start, end, int(np.clip(np.ceil((end - start) / _STEP), 2, _MOST_EVEN)) + 1)
     # Where the clutch stops slipping the mass jumps, and at its points the torque bends: nodes must stand there.
     joins = float(machine.speed_at(0, machine.launch)) if gear == 0 else 0.0
     bends = np.append(np.asarray(machine.speed_at(gear, np.array(machine.engine))), joins)

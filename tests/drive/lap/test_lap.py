@@ -28,6 +28,7 @@ from gearplan.drive.machines import Ints, Machines
 from gearplan.plan.choices.space import default_space
 from gearplan.plan.findings import Finding
 from gearplan.plan.laps.sets import lap_sets, machines
+from tests.drive.lap.anycircuit import wrong
 from tests.drive.strategies import circuits, whole_bikes
 
 BIKE = demo_bike().bike
@@ -120,20 +121,13 @@ def test_a_speed_held_just_below_the_limiter_stays_below_it() -> None:
         assert (done.held[same] == 0).all()
 
 
-def test_sections_of_a_straight_are_never_quicker_than_the_gears_go() -> None:
-    """Straights alone, where speeds are held for ever; a seed so that each run draws the same circuits."""
-    rng = np.random.default_rng(5)
-    made = some_machines(BIKE, (14, 18), (42, 53))
-    for _ in range(60):
-        lengths = rng.uniform(1, 3500, rng.integers(1, 6))
-        slopes = np.where(rng.random(len(lengths)) < 0.5, 0.0, rng.uniform(-15, 15, len(lengths)))
-        shift_time = float(rng.choice([0.0, 0.15, 3.0]))
-        some = replace(made, torque=made.torque * rng.uniform(0.2, 1.5), shift_time=shift_time)
-        drawn = (Section("straight", a, gradient_percent=b) for a, b in zip(lengths, slopes, strict=True))
-        laps = lap_times(some, Circuit("", tuple(drawn)), UPRIGHT)
-        assert np.isfinite(laps.time).all()
-        assert (laps.section_time >= lengths[:, None] / some.limit_speed[:, -1] * (1 - 1e-9)).all()
-        assert (laps.section_time <= lengths[:, None] / 0.5 * (1 + 1e-9)).all()
+@pytest.mark.parametrize("first", range(0, 150, 15))
+def test_no_section_of_any_circuit_is_quicker_than_the_gears_go_or_slower_than_a_walk(
+    first: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # Some circuits of a few metres never bring a lap that ends as it began: no more of it than shows a fault.
+    monkeypatch.setattr("gearplan.drive.lap.lap._MOST_ROUNDS", 10)
+    assert {seed: told for seed in range(first, first + 15) if (told := wrong(seed))} == {}
 
 
 def test_an_impossible_lap_has_no_time(monkeypatch: pytest.MonkeyPatch) -> None:
