@@ -72,7 +72,7 @@ def test_the_lap_s_tables_and_steps_have_the_force_of_the_single_machine(seed: i
 def level(many: Machines, row: int, road: Road, count: int) -> Stretch:
     nothing, endless = np.zeros(count), np.full(count, np.inf)
     return Stretch(
-        s=np.full(count, row),
+        set_=np.full(count, row),
         slope=np.full(count, road.slope),
         distance=np.full(count, 1e-6),
         begins=nothing,
@@ -103,7 +103,7 @@ def test_a_march_begins_with_the_acceleration_of_the_single_machine(seed: int) -
         )  # fmt: skip
         mass = np.where(v < joins, one.equivalent_mass(None), one.equivalent_mass(gear))
         expected = (thrust(sloped, gear, v) - roadload.road_load(road, v)) / mass
-        assert (done.v**2 - v**2) / 2e-3 == pytest.approx(expected, abs=2e-3)
+        assert (done.speed**2 - v**2) / 2e-3 == pytest.approx(expected, abs=2e-3)
 
 
 @pytest.mark.parametrize("seed", SEEDS)

@@ -59,7 +59,7 @@ def test_the_speed_never_jumps_where_a_corner_begins() -> None:
     v0, gear = float(one.limit_speed[0, 1]), np.array([1])
     endless, nothing = np.full(1, np.inf), np.zeros(1)
     way = Stretch(
-        s=np.zeros(1, int), slope=nothing, distance=np.full(1, 40.0), begins=nothing, stands=nothing,
+        set_=np.zeros(1, int), slope=nothing, distance=np.full(1, 40.0), begins=nothing, stands=nothing,
         radius=np.full(1, 180.0), side=np.full(1, 1.1), cap=endless, hold=np.ones(1, bool), length=np.full(1, 40.0),
         end=endless, braking=np.full(1, 9.0),
     )  # fmt: skip
@@ -71,13 +71,13 @@ def test_the_speed_never_jumps_where_a_corner_begins() -> None:
     # u' = −2(k·u + c)/m, so u + c/k falls by exp(−2ks/m).
     rest = rolling / one.square
     u = (v0**2 + rest) * math.exp(-2 * one.square * 40.0 / mass) - rest
-    assert done.v[0] == pytest.approx(math.sqrt(u), rel=1e-5)
+    assert done.speed[0] == pytest.approx(math.sqrt(u), rel=1e-5)
     down = march(
         one, replace(way, slope=np.full(1, -0.06)), np.array([v0]), gear, nothing, wind=0.0, lean_shrinks=True,
         share_grip=True, no_shift_beyond=np.inf, steps=20,
     )  # fmt: skip
     assert down.peak[0] == v0
-    assert done.v[0] > 1.01 * v0 * float(shrunk(one, np.zeros(1, int), np.array([v0**2 / (9.80665 * 180)]))[0])
+    assert done.speed[0] > 1.01 * v0 * float(shrunk(one, np.zeros(1, int), np.array([v0**2 / (9.80665 * 180)]))[0])
 
 
 def test_no_shift_where_the_apex_speed_lies_below_the_shift_speed() -> None:

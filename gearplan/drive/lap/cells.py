@@ -31,7 +31,7 @@ class Cell:
     high: Floats
 
     @property
-    def kept(self) -> NDArray[np.bool_]:
+    def holds(self) -> NDArray[np.bool_]:
         """Whether the acceleration changes its sign inside, so that some speed in it is held."""
         return ~((self.low > 0) & (self.high > 0) | (self.low < 0) & (self.high < 0))
 
@@ -80,7 +80,7 @@ def time_within(away: Floats, cell: Cell, v: Floats, v_end: Floats, from_top: ND
 
 def across(low: Floats, high: Floats, v0: Floats, v1: Floats) -> tuple[Floats, Floats]:
     """(Distance, time) across whole cells; for ever where the acceleration changes its sign."""
-    kept = ~((low > 0) & (high > 0) | (low < 0) & (high < 0))
-    one, other = np.where(kept, 1.0, low), np.where(kept, 1.0, high)
-    length = np.where(kept, FOREVER, np.abs(distance(one, other, v1**2 - v0**2)))
-    return length, np.where(kept, 0.0, length / (v0 + (v1 - v0) * weight(np.log(other / one))))
+    holds = ~((low > 0) & (high > 0) | (low < 0) & (high < 0))
+    one, other = np.where(holds, 1.0, low), np.where(holds, 1.0, high)
+    length = np.where(holds, FOREVER, np.abs(distance(one, other, v1**2 - v0**2)))
+    return length, np.where(holds, 0.0, length / (v0 + (v1 - v0) * weight(np.log(other / one))))

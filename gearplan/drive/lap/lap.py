@@ -47,7 +47,7 @@ class Laps:
     (metres until upright) are those at its start. `brakes` is where braking begins, from the section's start.
     `peak`, `peak_gear` and `peak_engine` (rad/s) are the greatest speed before it; in a corner that of the apex.
     `leaned_shifts` are the up-shifts in corners and while standing up after them, `limiter` is time at the limiter,
-    `crawled` marks where a set cannot climb, `end` is the speed that a section must end with at most.
+    `cannot_climb` marks where a set is no faster than a walk, `end` is the speed that a section must end with at most.
     """
 
     time: Floats
@@ -64,7 +64,7 @@ class Laps:
     shifts: Ints
     leaned_shifts: Ints
     limiter: Floats
-    crawled: Bools
+    cannot_climb: Bools
     end: Floats
 
 
@@ -81,11 +81,11 @@ class Lap:
             raise ValueError("a lap needs at least one section")
         self.machines, self.circuit, self.rules = machines, circuit, rules
         every, m = circuit.sections, machines
-        self.length = np.array([s.length_m for s in every])
-        self.slope = np.arctan(np.array([s.gradient_percent for s in every]) / 100)
-        self.corner = np.array([s.kind == "corner" for s in every])
-        self.hold = np.array([s.hold_gear for s in every])
-        self.lowest = np.array([(s.lowest_gear or 1) - 1 for s in every])
+        self.length = np.array([section.length_m for section in every])
+        self.slope = np.arctan(np.array([section.gradient_percent for section in every]) / 100)
+        self.corner = np.array([section.kind == "corner" for section in every])
+        self.hold = np.array([section.hold_gear for section in every])
+        self.lowest = np.array([(section.lowest_gear or 1) - 1 for section in every])
         self.radius = np.array([s.line_radius_m or np.inf if s.kind == "corner" else np.inf for s in every])
         room = STANDARD_GRAVITY * (m.friction * np.cos(self.slope) + np.sin(self.slope))
         self.braking = np.maximum(np.minimum(m.braking, room), _LEAST_BRAKING)
@@ -101,12 +101,12 @@ class Lap:
         self.table_of[~self.corner & ~self.hold] = which
         self.tables = Tables(m, tabled if len(tabled) else np.zeros(1), rules.wind)
         shape = (len(every), m.count)
-        self.v, self.wait = self.start.copy(), np.zeros(shape)
-        self.g = np.full(shape, -1)
+        self.speed, self.waiting = self.start.copy(), np.zeros(shape)
+        self.gear = np.full(shape, -1)
         self.leaning, self.standing = np.zeros(shape), np.zeros(shape)
         self.time, self.limiter, self.peak, self.brakes = (np.zeros(shape) for _ in range(4))
         self.shifts, self.leaned_shifts, self.peak_gear = (np.zeros(shape, int) for _ in range(3))
-        self.crawled = np.zeros(shape, bool)
+        self.cannot_climb = np.zeros(shape, bool)
 
     def _speeds(self) -> None:
         """Greatest speed in each section, lean at the apex, and the one envelope of braking [section, set]."""
@@ -130,9 +130,9 @@ class Lap:
                 end = np.minimum(self.cap[k], np.sqrt(end**2 + 2 * self.braking[k] * self.length[k]))
                 self.start[k] = end
 
-    def shrinks(self, s: Ints, lean: Floats) -> Floats:
+    def shrinks(self, set_: Ints, lean: Floats) -> Floats:
         """Leaned over upright rolling radius of sets; 1 where the rules leave it out."""
-        return shrunk(self.machines, s, np.tan(lean)) if self.rules.lean else np.ones(len(s))
+        return shrunk(self.machines, set_, np.tan(lean)) if self.rules.lean else np.ones(len(set_))
 
     def laps(self) -> Laps:
         """Ride every leg (a corner and what follows up to the next) until each begins as the one before ends."""
@@ -156,9 +156,9 @@ class Lap:
         return Laps(
             np.where(possible, self.time.sum(axis=0), np.nan),
             self.time,
-            self.v,
-            self.g,
-            self.wait,
+            self.speed,
+            self.gear,
+            self.waiting,
             self.leaning,
             self.standing,
             self.brakes,
@@ -168,7 +168,7 @@ class Lap:
             self.shifts,
             self.leaned_shifts,
             self.limiter,
-            self.crawled,
+            self.cannot_climb,
             self.end,
         )
 
@@ -188,111 +188,117 @@ class Lap:
             if not parts:
                 continue
             sec = np.concatenate([np.full(len(sets), k) for k, _, sets in parts])
-            s = np.concatenate([sets for _, _, sets in parts])
+            set_ = np.concatenate([sets for _, _, sets in parts])
             leg = np.concatenate([np.full(len(sets), n) for _, n, sets in parts])
-            ridden = self.ride(sec, s, self.entry(sec, s), self.length[sec], self.end[sec, s])
-            self._keep(sec, s, ridden)
+            ridden = self.ride(sec, set_, self.entry(sec, set_), self.length[sec], self.end[sec, set_])
+            self._keep(sec, set_, ridden)
             following = (sec + 1) % count
             last = np.array([len(part) for part in legs])[leg] == place + 1
-            v = np.minimum(ridden.v, self.start[following, s])
-            g = np.where(ridden.braked, -1, ridden.g)
-            wait = np.where(ridden.braked, 0.0, ridden.wait)
-            was = self.v[following, s]
-            free = v < self.cap[following, s] * (1 - 1e-9)
-            differs = (np.abs(v - was) > _SAME * was) | (free & (g != self.g[following, s]))
-            differs |= free & (np.abs(wait - self.wait[following, s]) > _SAME)
-            again[(leg[last & differs] + 1) % len(legs), s[last & differs]] = True
-            self.v[following, s], self.wait[following, s] = v, wait
-            self.g[following, s] = np.where(self.corner[following] & ~free, -1, g)
-            self.leaning[following, s] = np.where(ridden.braked, 0.0, ridden.leaning)
-            self.standing[following, s] = np.where(ridden.braked, 0.0, ridden.standing)
+            v = np.minimum(ridden.speed, self.start[following, set_])
+            gear = np.where(ridden.braked, -1, ridden.gear)
+            waiting = np.where(ridden.braked, 0.0, ridden.waiting)
+            was = self.speed[following, set_]
+            free = v < self.cap[following, set_] * (1 - 1e-9)
+            differs = (np.abs(v - was) > _SAME * was) | (free & (gear != self.gear[following, set_]))
+            differs |= free & (np.abs(waiting - self.waiting[following, set_]) > _SAME)
+            again[(leg[last & differs] + 1) % len(legs), set_[last & differs]] = True
+            self.speed[following, set_], self.waiting[following, set_] = v, waiting
+            self.gear[following, set_] = np.where(self.corner[following] & ~free, -1, gear)
+            self.leaning[following, set_] = np.where(ridden.braked, 0.0, ridden.leaning)
+            self.standing[following, set_] = np.where(ridden.braked, 0.0, ridden.standing)
         return again
 
-    def entry(self, sec: Ints, s: Ints) -> Entry:
+    def entry(self, sec: Ints, set_: Ints) -> Entry:
         """The state with which pairs begin a section."""
-        v, g, wait = self.v[sec, s], self.g[sec, s], self.wait[sec, s]
-        by_speed = g < 0
+        v, gear, waiting = self.speed[sec, set_], self.gear[sec, set_], self.waiting[sec, set_]
+        by_speed = gear < 0
         if by_speed.any():
-            found = self.gear(sec[by_speed], s[by_speed], v[by_speed])
-            g = g.copy()
-            g[by_speed] = found
-        return Entry(v, g, wait, self.leaning[sec, s], self.standing[sec, s])
+            found = self.gear_for(sec[by_speed], set_[by_speed], v[by_speed])
+            gear = gear.copy()
+            gear[by_speed] = found
+        return Entry(v, gear, waiting, self.leaning[sec, set_], self.standing[sec, set_])
 
-    def gear(self, sec: Ints, s: Ints, v: Floats) -> Ints:
+    def gear_for(self, sec: Ints, set_: Ints, v: Floats) -> Ints:
         """The gear (from 0) in which a section is ridden at a speed, by the speed and the corner's rules."""
         m = self.machines
-        gear = self.tables.gear_at(s, v, self.shrunk[sec, s])
+        gear = self.tables.gear_at(set_, v, self.shrunk[sec, set_])
         lowest = np.minimum(self.lowest[sec], m.gears - 1) * self.corner[sec]
         if self.rules.apex_engine_min > 0:
             for _ in range(m.gears - 1):
-                turning = m.engine_at(v, m.over_radius[s, gear] / self.shrunk[sec, s])
+                turning = m.engine_at(v, m.over_radius[set_, gear] / self.shrunk[sec, set_])
                 lower = np.maximum(gear - 1, 0)
-                then = m.engine_at(v, m.over_radius[s, lower] / self.shrunk[sec, s])
+                then = m.engine_at(v, m.over_radius[set_, lower] / self.shrunk[sec, set_])
                 down = self.corner[sec] & (turning < self.rules.apex_engine_min) & (then <= m.limiter)
                 gear = np.where(down, lower, gear)
         return np.asarray(np.maximum(gear, lowest))
 
-    def _keep(self, sec: Ints, s: Ints, ridden: Ridden) -> None:
-        self.time[sec, s], self.limiter[sec, s], self.peak[sec, s] = ridden.time, ridden.held, ridden.peak
-        self.shifts[sec, s], self.peak_gear[sec, s] = ridden.shifts, ridden.peak_gear
-        self.leaned_shifts[sec, s] = ridden.leaned_shifts
-        self.brakes[sec, s], self.crawled[sec, s] = ridden.brakes, ridden.crawled
+    def _keep(self, sec: Ints, set_: Ints, ridden: Ridden) -> None:
+        self.time[sec, set_], self.limiter[sec, set_], self.peak[sec, set_] = (
+            ridden.time,
+            ridden.at_limiter,
+            ridden.peak,
+        )
+        self.shifts[sec, set_], self.peak_gear[sec, set_] = ridden.shifts, ridden.peak_gear
+        self.leaned_shifts[sec, set_] = ridden.leaned_shifts
+        self.brakes[sec, set_], self.cannot_climb[sec, set_] = ridden.brakes, ridden.cannot_climb
 
-    def ride(self, sec: Ints, s: Ints, entry: Entry, length: Floats, end: Floats) -> Ridden:
+    def ride(self, sec: Ints, set_: Ints, entry: Entry, length: Floats, end: Floats) -> Ridden:
         """Ride sections over a length each, braking to `end` where that is finite."""
         out = Ridden.empty(len(sec))
         corner = self.corner[sec]
         for which, how in ((corner, self._ride_corner), (~corner, self._ride_straight)):
             rows = np.nonzero(which)[0]
             if len(rows):
-                how(out, rows, sec[rows], s[rows], entry.some(rows), length[rows], end[rows])
+                how(out, rows, sec[rows], set_[rows], entry.some(rows), length[rows], end[rows])
         return out
 
     # -- corners -------------------------------------------------------------------------------------------------
 
     def _ride_corner(
-        self, out: Ridden, rows: Ints, sec: Ints, s: Ints, entry: Entry, length: Floats, end: Floats
+        self, out: Ridden, rows: Ints, sec: Ints, set_: Ints, entry: Entry, length: Floats, end: Floats
     ) -> None:
-        cap, braking = self.cap[sec, s], self.braking[sec]
-        way = self._stretch(sec, s, length, length, end, corner=True)
-        held = entry.v >= cap * (1 - 1e-9)
-        test = np.nonzero(held)[0]
-        shape = self.shrunk[sec[test], s[test]]
-        held[test] = can_hold(self.machines, way.some(test), cap[test], entry.g[test], shape, self.rules.wind)
+        cap, braking = self.cap[sec, set_], self.braking[sec]
+        way = self._stretch(sec, set_, length, length, end, corner=True)
+        keeps = entry.speed >= cap * (1 - 1e-9)
+        test = np.nonzero(keeps)[0]
+        shape = self.shrunk[sec[test], set_[test]]
+        keeps[test] = can_hold(self.machines, way.some(test), cap[test], entry.gear[test], shape, self.rules.wind)
         # At the apex speed, and braking within the corner where the next is slower.
         with np.errstate(invalid="ignore"):
             need = np.where(end < cap, (cap**2 - end**2) / (2 * braking), 0.0)
         need = np.minimum(need, length)
         final = np.where(need > 0, np.minimum(end, cap), cap)
         out.time[rows] = (length - need) / cap + np.where(need > 0, 2 * need / (cap + final), 0.0)
-        out.v[rows], out.g[rows], out.peak[rows], out.peak_gear[rows] = final, entry.g, cap, entry.g
+        out.speed[rows], out.gear[rows], out.peak[rows], out.peak_gear[rows] = final, entry.gear, cap, entry.gear
         out.brakes[rows] = length - need
         out.braked[rows] = need > 0
-        at_limiter = np.abs(self.machines.limit_speed[s, entry.g] * self.shrunk[sec, s] / cap - 1) < 1e-9
-        out.held[rows] = np.where(at_limiter, (length - need) / cap, 0.0)
-        loose = np.nonzero(~held)[0]
+        at_limiter = np.abs(self.machines.limit_speed[set_, entry.gear] * self.shrunk[sec, set_] / cap - 1) < 1e-9
+        out.at_limiter[rows] = np.where(at_limiter, (length - need) / cap, 0.0)
+        loose = np.nonzero(~keeps)[0]
         if len(loose):
             for k in np.unique(sec[loose]).tolist():
                 here = loose[sec[loose] == k]
                 steps = steps_for(self.length[k : k + 1], _CORNER_STEP)
                 self._march(out, rows[here], way.some(here), entry.some(here), steps)
-        on = lean_of(out.v[rows], np.where(self.machines.crown[s] > 0, self.radius[sec], np.inf))
-        on = np.where(self.lean[sec, s] > 0, on, 0.0)
+        on = lean_of(out.speed[rows], np.where(self.machines.crown[set_] > 0, self.radius[sec], np.inf))
+        on = np.where(self.lean[sec, set_] > 0, on, 0.0)
         out.leaning[rows] = on
-        out.standing[rows] = out.v[rows] * on / self.rules.stand_up
+        out.standing[rows] = out.speed[rows] * on / self.rules.stand_up
 
-    def _stretch(self, sec: Ints, s: Ints, distance: Floats, length: Floats, end: Floats, *, corner: bool) -> Stretch:
-        leans = self.lean[sec, s] > 0
+    def _stretch(
+        self, sec: Ints, set_: Ints, distance: Floats, length: Floats, end: Floats, *, corner: bool
+    ) -> Stretch:
+        leans = self.lean[sec, set_] > 0
         nothing = np.zeros(len(sec))
         return Stretch(
-            s=s,
+            set_=set_,
             slope=self.slope[sec],
             distance=distance,
             begins=nothing,
             stands=nothing,
             radius=np.where(leans, self.radius[sec], np.inf),
             side=self.side[sec],
-            cap=self.cap[sec, s] if corner else np.full(len(sec), np.inf),
+            cap=self.cap[sec, set_] if corner else np.full(len(sec), np.inf),
             hold=self.hold[sec],
             length=length,
             end=end,
@@ -304,9 +310,9 @@ class Lap:
         done = march(
             self.machines,
             way,
-            entry.v,
-            entry.g,
-            entry.wait,
+            entry.speed,
+            entry.gear,
+            entry.waiting,
             wind=self.rules.wind,
             lean_shrinks=self.rules.lean,
             share_grip=self.rules.share_grip,
@@ -316,29 +322,29 @@ class Lap:
         braked = ~np.isnan(done.braked)
         at = np.where(braked, done.braked, way.distance)
         rest = np.where(braked, way.length - at, 0.0)
-        end = np.where(braked, way.end, done.v)
-        out.time[rows] = done.time + 2 * rest / (done.v + end)
-        out.v[rows], out.g[rows] = end, done.g
-        out.wait[rows] = np.where(braked, 0.0, done.waiting)
-        out.peak[rows] = np.maximum(done.peak, np.where(braked, done.v, 0.0))
+        end = np.where(braked, way.end, done.speed)
+        out.time[rows] = done.time + 2 * rest / (done.speed + end)
+        out.speed[rows], out.gear[rows] = end, done.gear
+        out.waiting[rows] = np.where(braked, 0.0, done.waiting)
+        out.peak[rows] = np.maximum(done.peak, np.where(braked, done.speed, 0.0))
         out.peak_gear[rows] = done.peak_gear
-        out.shifts[rows], out.held[rows], out.crawled[rows] = done.shifts, done.held, done.crawled
+        out.shifts[rows], out.at_limiter[rows], out.cannot_climb[rows] = done.shifts, done.at_limiter, done.cannot_climb
         out.leaned_shifts[rows] = np.where(way.hold, 0, done.shifts)
         out.brakes[rows], out.braked[rows] = at, braked
 
     # -- straights -----------------------------------------------------------------------------------------------
 
     def _ride_straight(
-        self, out: Ridden, rows: Ints, sec: Ints, s: Ints, entry: Entry, length: Floats, end: Floats
+        self, out: Ridden, rows: Ints, sec: Ints, set_: Ints, entry: Entry, length: Floats, end: Floats
     ) -> None:
         hold = self.hold[sec]
         leaned = np.where(hold, length, np.minimum(entry.standing, length))
-        out.v[rows], out.g[rows], out.wait[rows] = entry.v, entry.g, entry.wait
-        out.peak[rows], out.peak_gear[rows], out.brakes[rows] = entry.v, entry.g, length
+        out.speed[rows], out.gear[rows], out.waiting[rows] = entry.speed, entry.gear, entry.waiting
+        out.peak[rows], out.peak_gear[rows], out.brakes[rows] = entry.speed, entry.gear, length
         for some, steps in ((~hold & (leaned > 0), self.steps[0]), (hold, self.steps[1])):
             which = np.nonzero(some)[0]
             if len(which):
-                way = self._stretch(sec[which], s[which], leaned[which], length[which], end[which], corner=False)
+                way = self._stretch(sec[which], set_[which], leaned[which], length[which], end[which], corner=False)
                 way = way.leaned(entry.leaning[which], entry.standing[which])
                 self._march(out, rows[which], way, entry.some(which), steps)
         with np.errstate(divide="ignore", invalid="ignore"):
@@ -352,10 +358,10 @@ class Lap:
         ended = travel(
             self.tables,
             self.table_of[sec[on]],
-            s[on],
-            out.v[there],
-            out.g[there],
-            out.wait[there],
+            set_[on],
+            out.speed[there],
+            out.gear[there],
+            out.waiting[there],
             length[on] - leaned[on],
             end[on],
             self.braking[sec[on]],
@@ -363,12 +369,12 @@ class Lap:
         braked = ended.rest > 0
         final = np.where(braked, end[on], ended.speed)
         out.time[there] += ended.time + np.where(braked, 2 * ended.rest / (ended.speed + final), 0.0)
-        out.v[there], out.g[there] = final, ended.gear
-        out.wait[there] = np.where(braked, 0.0, ended.waiting)
+        out.speed[there], out.gear[there] = final, ended.gear
+        out.waiting[there] = np.where(braked, 0.0, ended.waiting)
         faster = ended.speed >= out.peak[there]
         out.peak[there] = np.where(faster, ended.speed, out.peak[there])
         out.peak_gear[there] = np.where(faster, ended.gear, out.peak_gear[there])
         out.shifts[there] += ended.shifts
-        out.held[there] += ended.held
-        out.crawled[there] |= ended.crawled
+        out.at_limiter[there] += ended.at_limiter
+        out.cannot_climb[there] |= ended.cannot_climb
         out.brakes[there], out.braked[there] = length[on] - ended.rest, braked

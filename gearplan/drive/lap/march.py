@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from gearplan.bike.units import STANDARD_GRAVITY
 from gearplan.drive import force
-from gearplan.drive.lap.tables import CRAWL
+from gearplan.drive.lap.tables import LEAST_SPEED
 from gearplan.drive.machines import Floats, Ints, Machines
 
 Bools = NDArray[np.bool_]
@@ -32,7 +32,7 @@ class Stretch:
     not exceeded, `end` the speed and `length` the distance at which braking must have come to it, at `braking` m/s².
     """
 
-    s: Ints
+    set_: Ints
     slope: Floats
     distance: Floats
     begins: Floats
@@ -58,14 +58,14 @@ class Stretch:
 class Marched:
     """State of each pair; after the march that at its end. `braked` tells how far it came before it had to brake."""
 
-    v: Floats
-    g: Ints
+    speed: Floats
+    gear: Ints
     waiting: Floats
     time: Floats
     shifts: Ints
-    held: Floats
+    at_limiter: Floats
     braked: Floats
-    crawled: Bools
+    cannot_climb: Bools
     peak: Floats
     peak_gear: Ints
 
@@ -74,7 +74,7 @@ def march(
     machines: Machines,
     way: Stretch,
     v: Floats,
-    g: Ints,
+    gear: Ints,
     waiting: Floats,
     *,
     wind: float,
@@ -88,10 +88,10 @@ def march(
     Where one was met, speed and time are those at that point.
     """
     step = _March(machines, way, wind, lean_shrinks, share_grip, no_shift_beyond)
-    v = np.maximum(np.minimum(v, way.cap), CRAWL)
+    v = np.maximum(np.minimum(v, way.cap), LEAST_SPEED)
     state = Marched(
         v.copy(),
-        g.copy(),
+        gear.copy(),
         waiting.copy(),
         np.zeros(len(v)),
         np.zeros(len(v), int),
@@ -99,7 +99,7 @@ def march(
         np.full(len(v), np.nan),
         np.zeros(len(v), bool),
         v.copy(),
-        g.copy(),
+        gear.copy(),
     )
     # From full lean the share of the grip grows as the root of the distance: small steps first.
     edges = (np.arange(steps + 1) / steps) ** (2 if share_grip and bool(np.any(way.begins > 0)) else 1)
@@ -107,23 +107,26 @@ def march(
     over = np.where(brakes, v**2 - way.end**2 - 2 * way.braking * way.length, -1.0)
     state.braked[brakes & (over >= 0)] = 0.0
     for k in range(steps):
-        was_v, was_time, was_gear = state.v, state.time, state.g
+        was_v, was_time, was_gear = state.speed, state.time, state.gear
         begins, ds = edges[k] * way.distance, (edges[k + 1] - edges[k]) * way.distance
         step.one(state, begins, ds)
-        excess = state.v**2 - way.end**2 - 2 * way.braking * (way.length - (begins + ds))
+        excess = state.speed**2 - way.end**2 - 2 * way.braking * (way.length - (begins + ds))
         met = brakes & np.isnan(state.braked) & (excess > 0)
         if met.any():
             share = np.where(met, over / np.where(met, over - excess, 1.0), 0.0)
             at = begins + share * ds
-            speed = np.sqrt(np.maximum(way.end**2 + 2 * way.braking * (way.length - at), CRAWL**2))
+            speed = np.sqrt(np.maximum(way.end**2 + 2 * way.braking * (way.length - at), LEAST_SPEED**2))
             state.braked = np.where(met, at, state.braked)
-            state.v = np.where(met, speed, state.v)
+            state.speed = np.where(met, speed, state.speed)
             state.time = np.where(met, was_time + 2 * share * ds / (was_v + speed), state.time)
         done = ~np.isnan(state.braked) & ~met
-        state.v, state.time = np.where(done, was_v, state.v), np.where(done, was_time, state.time)
-        state.g = np.where(done, was_gear, state.g)
-        faster = state.v > state.peak
-        state.peak, state.peak_gear = np.where(faster, state.v, state.peak), np.where(faster, state.g, state.peak_gear)
+        state.speed, state.time = np.where(done, was_v, state.speed), np.where(done, was_time, state.time)
+        state.gear = np.where(done, was_gear, state.gear)
+        faster = state.speed > state.peak
+        state.peak, state.peak_gear = (
+            np.where(faster, state.speed, state.peak),
+            np.where(faster, state.gear, state.peak_gear),
+        )
         over = np.where(brakes, excess, -1.0)
     return state
 
@@ -133,11 +136,11 @@ def steps_for(distance: Floats, step: float) -> int:
     return int(np.clip(math.ceil(float(distance.max(initial=0.0)) / step), _LEAST_STEPS, _MOST_STEPS))
 
 
-def can_hold(machines: Machines, way: Stretch, v: Floats, g: Ints, radius: Floats, wind: float) -> Bools:
+def can_hold(machines: Machines, way: Stretch, v: Floats, gear: Ints, radius: Floats, wind: float) -> Bools:
     """Whether a gear can hold a speed; `radius` is the leaned over the upright one, the whole grip is there."""
-    m, s = machines, way.s
-    pulls, turning = force.pull(m, v, m.over_radius[s, g] / radius, first=g == 0)
-    pulls = np.minimum(pulls, force.bound(m.lift[s], m.grip[s], way.slope))
+    m, set_ = machines, way.set_
+    pulls, turning = force.pull(m, v, m.over_radius[set_, gear] / radius, first=gear == 0)
+    pulls = np.minimum(pulls, force.bound(m.lift[set_], m.grip[set_], way.slope))
     load = force.drag(m.square, v, wind) + m.constant(way.slope)
     return np.asarray(np.where(turning <= m.limiter * (1 + 1e-9), pulls, 0.0) >= load)
 
@@ -147,9 +150,9 @@ def lean_of(speed: Floats, radius: Floats) -> Floats:
     return np.asarray(np.arctan(speed**2 / (STANDARD_GRAVITY * radius)))
 
 
-def shrunk(machines: Machines, s: Ints, tangent: Floats) -> Floats:
+def shrunk(machines: Machines, set_: Ints, tangent: Floats) -> Floats:
     """Leaned over upright rolling radius, (R − ρ(1 − cos φ))/R, from tan φ; never below a half."""
-    return _shrunk(machines.crown[s] / machines.radius[s], tangent)
+    return _shrunk(machines.crown[set_] / machines.radius[set_], tangent)
 
 
 def _shrunk(crown: Floats, tangent: Floats) -> Floats:
@@ -166,9 +169,9 @@ class _March:
         self.m, self.way, self.wind = machines, way, wind
         self.beyond = math.tan(min(no_shift_beyond, 0.499 * math.pi))
         level = np.cos(way.slope)
-        self.lift, self.grip = machines.lift[way.s] * level, machines.grip[way.s] * level
+        self.lift, self.grip = machines.lift[way.set_] * level, machines.grip[way.set_] * level
         self.constant = machines.constant(way.slope)
-        self.own = machines.own_mass[way.s]
+        self.own = machines.own_mass[way.set_]
         self.standing, self.turning = bool(np.any(way.begins > 0)), bool(np.any(np.isfinite(way.radius)))
         self.over_gravity = 1 / (STANDARD_GRAVITY * way.radius)
         leans = self.standing or self.turning
@@ -177,9 +180,9 @@ class _March:
         self.limited = np.isfinite(self.grip)
         self.known_grip = np.where(self.limited, self.grip, 0.0)
         self.all_limited = bool(self.limited.all())
-        self.crown = machines.crown[way.s] / machines.radius[way.s]
+        self.crown = machines.crown[way.set_] / machines.radius[way.set_]
         # One number for set and gear finds a value several times faster than two.
-        self.row = way.s * machines.gears
+        self.row = way.set_ * machines.gears
         self.over_radius, self.gear_mass = machines.over_radius.ravel(), machines.gear_mass.ravel()
         self.shift_speed, self.limit_speed = machines.shift_speed.ravel(), machines.limit_speed.ravel()
 
@@ -196,10 +199,10 @@ class _March:
         """Leaned over upright rolling radius."""
         return _shrunk(self.crown, np.asarray(tangent)) if self.shrinks else 1.0
 
-    def drive(self, v: Floats, g: Ints, tangent: Floats | float, radius: Floats | float) -> Floats:
+    def drive(self, v: Floats, gear: Ints, tangent: Floats | float, radius: Floats | float) -> Floats:
         """Acceleration at full throttle in a gear, below the limiter; `radius` is the leaned over the upright one."""
-        m, key = self.m, self.row + g
-        first = g == 0
+        m, key = self.m, self.row + gear
+        first = gear == 0
         pulls, turning = force.pull(m, v, self.over_radius.take(key) / radius, first=first)
         grip = self.grip
         if self.share:
@@ -213,68 +216,72 @@ class _March:
     def load(self, v: Floats) -> Floats:
         return np.asarray(force.drag(self.m.square, v, self.wind) + self.constant)
 
-    def _rolled(self, v: Floats, g: Ints, ds: Floats) -> Floats:
+    def _rolled(self, v: Floats, gear: Ints, ds: Floats) -> Floats:
         """Speed after a step in gear with the limiter cutting in: only what resists slows."""
-        mass = self.gear_mass.take(self.row + g)
-        guess = np.sqrt(np.maximum(v**2 - 2 * ds * self.load(v) / mass, CRAWL**2))
-        return np.sqrt(np.maximum(v**2 - ds * (self.load(v) + self.load(guess)) / mass, CRAWL**2))
+        mass = self.gear_mass.take(self.row + gear)
+        guess = np.sqrt(np.maximum(v**2 - 2 * ds * self.load(v) / mass, LEAST_SPEED**2))
+        return np.sqrt(np.maximum(v**2 - ds * (self.load(v) + self.load(guess)) / mass, LEAST_SPEED**2))
 
     def one(self, state: Marched, at: Floats, ds: Floats) -> None:
         """One step of every pair."""
-        m, way, v, g = self.m, self.way, state.v, state.g
+        m, way, v, gear = self.m, self.way, state.speed, state.gear
         last = m.gears - 1
         lean = self.tangent(v, at)
-        first = self.drive(v, g, lean, self.radius(lean))
+        first = self.drive(v, gear, lean, self.radius(lean))
         u = v**2
-        guess = np.sqrt(np.maximum(u + 2 * ds * first, CRAWL**2))
+        guess = np.sqrt(np.maximum(u + 2 * ds * first, LEAST_SPEED**2))
         after = self.tangent(guess, at + ds)
         radius = self.radius(after)
-        mean = 0.5 * (first + self.drive(guess, g, after, radius))
-        new = np.sqrt(np.maximum(u + 2 * ds * mean, CRAWL**2))
+        mean = 0.5 * (first + self.drive(guess, gear, after, radius))
+        new = np.sqrt(np.maximum(u + 2 * ds * mean, LEAST_SPEED**2))
         free = -self.load(v) / self.own
         # A shift under way takes part of the step.
         dt = 2 * ds / (v + new)
         off = np.minimum(state.waiting, dt)
         if off.any():
-            new = np.sqrt(np.maximum(u + 2 * ds * (mean - off / dt * (mean - free)), CRAWL**2))
+            new = np.sqrt(np.maximum(u + 2 * ds * (mean - off / dt * (mean - free)), LEAST_SPEED**2))
             state.waiting = np.maximum(state.waiting - dt, 0.0)
-        shift_at = self.shift_speed.take(self.row + g) * radius
-        limit = self.limit_speed.take(self.row + g) * radius
+        shift_at = self.shift_speed.take(self.row + gear) * radius
+        limit = self.limit_speed.take(self.row + gear) * radius
         # Laid over at the entry of a corner the engine may turn beyond the limiter: no drive then, but no jump either.
         beyond = v > limit * (1 + 1e-9)
         capped = new >= way.cap
         new = np.minimum(new, way.cap)
-        may = (g < last) & ~way.hold & (after <= self.beyond)
+        may = (gear < last) & ~way.hold & (after <= self.beyond)
         crosses = may & (new >= shift_at) & (state.waiting <= 0)
         top = limit
         if crosses.any():
-            following = np.minimum(g + 1, last)
+            following = np.minimum(gear + 1, last)
             gains = self.drive(shift_at, following, after, radius) > 0
             if beyond.any():
-                loses_less = self.drive(v, following, after, radius) > -self.load(v) / self.gear_mass.take(self.row + g)
+                loses_less = self.drive(v, following, after, radius) > -self.load(v) / self.gear_mass.take(
+                    self.row + gear
+                )
                 gains |= beyond & loses_less
             top = np.where(crosses & ~gains, np.maximum(shift_at, np.minimum(v, limit)), limit)
             crosses &= gains
             share = np.clip((new - shift_at) / np.where(new > v, new - v, 1.0), 0.0, 1.0)
             rest = np.where(crosses, np.where(v >= shift_at, 1.0, share) * dt, 0.0)
             off = np.minimum(rest, m.shift_time)
-            new = np.where(crosses, np.sqrt(np.maximum(new**2 - 2 * ds * off / dt * (mean - free), CRAWL**2)), new)
+            new = np.where(
+                crosses, np.sqrt(np.maximum(new**2 - 2 * ds * off / dt * (mean - free), LEAST_SPEED**2)), new
+            )
             state.waiting = np.where(crosses, m.shift_time - off, state.waiting)
-            g = np.where(crosses, g + 1, g)
+            gear = np.where(crosses, gear + 1, gear)
             state.shifts = state.shifts + crosses
         limited = ~crosses & (new > top)
         if beyond.any():
             # Down a slope it would gain; beyond its limiter the engine never gives it more.
-            top = np.where(beyond, np.maximum(top, np.minimum(self._rolled(v, g, ds), v)), top)
+            top = np.where(beyond, np.maximum(top, np.minimum(self._rolled(v, gear, ds), v)), top)
         new = np.where(limited, top, new)
-        down = (g > 0) & ~way.hold & ~crosses & (state.waiting <= 0) & (mean < 0)
+        down = (gear > 0) & ~way.hold & ~crosses & (state.waiting <= 0) & (mean < 0)
         if down.any():
-            below = np.maximum(g - 1, 0)
+            below = np.maximum(gear - 1, 0)
             down &= new < self.shift_speed.take(self.row + below) * radius * (1 - 1e-9)
-            g = np.where(down, below, g)
+            gear = np.where(down, below, gear)
         dt = 2 * ds / (v + new)
         at_limiter = limited & ~capped & (top >= limit)
-        state.held = state.held + np.where(at_limiter & np.isnan(state.braked), dt, 0.0)
+        state.at_limiter = state.at_limiter + np.where(at_limiter & np.isnan(state.braked), dt, 0.0)
         state.time = state.time + dt
-        state.crawled |= new <= CRAWL
-        state.v, state.g = new, g
+        state.cannot_climb |= new <= LEAST_SPEED
+        state.speed, state.gear = new, gear

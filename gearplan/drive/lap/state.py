@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from gearplan.drive.lap.tables import CRAWL
+from gearplan.drive.lap.tables import LEAST_SPEED
 from gearplan.drive.machines import Floats, Ints
 
 Bools = NDArray[np.bool_]
@@ -17,35 +17,35 @@ Bools = NDArray[np.bool_]
 class Entry:
     """State of pairs at the start of a section, as the fields of `Laps` have it."""
 
-    v: Floats
-    g: Ints
-    wait: Floats
+    speed: Floats
+    gear: Ints
+    waiting: Floats
     leaning: Floats
     standing: Floats
 
     def some(self, rows: Ints) -> Entry:
         """Some of the pairs."""
-        return Entry(self.v[rows], self.g[rows], self.wait[rows], self.leaning[rows], self.standing[rows])
+        return Entry(self.speed[rows], self.gear[rows], self.waiting[rows], self.leaning[rows], self.standing[rows])
 
 
 @dataclass(eq=False, slots=True)
 class Ridden:
     """What became of pairs in a section: state at its end, and what happened on the way."""
 
-    v: Floats
-    g: Ints
-    wait: Floats
+    speed: Floats
+    gear: Ints
+    waiting: Floats
     leaning: Floats
     standing: Floats
     time: Floats
-    held: Floats
+    at_limiter: Floats
     peak: Floats
     peak_gear: Ints
     shifts: Ints
     leaned_shifts: Ints
     brakes: Floats
     braked: Bools
-    crawled: Bools
+    cannot_climb: Bools
 
     @classmethod
     def empty(cls, count: int) -> Ridden:
@@ -58,18 +58,18 @@ class Ridden:
             return np.zeros(count, int)
 
         return cls(
-            v=np.full(count, CRAWL),
-            g=none(),
-            wait=zeros(),
+            speed=np.full(count, LEAST_SPEED),
+            gear=none(),
+            waiting=zeros(),
             leaning=zeros(),
             standing=zeros(),
             time=zeros(),
-            held=zeros(),
+            at_limiter=zeros(),
             peak=zeros(),
             peak_gear=none(),
             shifts=none(),
             leaned_shifts=none(),
             brakes=zeros(),
             braked=np.zeros(count, bool),
-            crawled=np.zeros(count, bool),
+            cannot_climb=np.zeros(count, bool),
         )

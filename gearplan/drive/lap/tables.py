@@ -1,6 +1,7 @@
 """Full throttle on slopes for many sets: tables of distance and time over speed. SI.
 
-Between two nodes of a gear the acceleration is straight in the square of the speed (`lapcells`). Nodes stand at every
+`slope`, `set_` and `gear` (from 0) are places in the tables, v a speed, u its square, n an engine speed.
+Between two nodes of a gear the acceleration is straight in the square of the speed (`cells`). Nodes stand at every
 knot of the torque curve; a cell in which the limit of lift or grip begins is summed in two parts. Building costs
 slopes × sets × gears × nodes; reading any number of pairs costs the logarithm of the nodes.
 """
@@ -16,8 +17,8 @@ from gearplan.drive import force
 from gearplan.drive.lap.cells import Cell, across, distance, growth, time_within
 from gearplan.drive.machines import Floats, Ints, Machines
 
-#: Slower than this nothing moves: whoever cannot ride up pushes.
-CRAWL = 0.5
+#: The least speed (m/s): whoever cannot ride up walks beside the motorcycle.
+LEAST_SPEED = 0.5
 _SERIES = 0.35
 _BLOCK = 150
 
@@ -44,41 +45,41 @@ class Tables:
         self.bound = force.bound(m.lift[:, None, None], m.grip[:, None, None], slopes[:, None, None, None])
         self.constant = m.constant(slopes)
         self.spare = np.empty(self.shape)
-        self.far = np.zeros(self.shape)
-        self.long = np.zeros(self.shape)
+        self.distances = np.zeros(self.shape)
+        self.times = np.zeros(self.shape)
         self.kinked = np.zeros(self.shape, bool)
         self.weight, self.step = np.diff(self.u, axis=2) * self.mass, np.diff(self.v, axis=2)
-        for q in range(len(slopes)):
-            self._fill(q)
-        self.flat_far, self._flat_long = self.far.ravel(), self.long.ravel()
+        for slope in range(len(slopes)):
+            self._fill(slope)
+        self.flat_distances, self._flat_times = self.distances.ravel(), self.times.ravel()
         self._flat_spare, self._flat_kinked = self.spare.ravel(), self.kinked.ravel()
         self._flat_u, self._flat_mass = self.u.ravel(), self.mass.ravel()
         self._shifts()
 
-    def _fill(self, q: int) -> None:
+    def _fill(self, slope: int) -> None:
         """Distance and time across every cell on one slope, cumulated from the slowest node."""
         distance, time = np.empty(self.weight.shape), np.empty(self.weight.shape)
         rough = np.empty(self.weight.shape, bool)
         # In blocks that stay in the processor's cache.
         for first in range(0, self.shape[1], _BLOCK):
             sets = slice(first, first + _BLOCK)
-            self._fill_block(q, sets, distance[sets], time[sets], rough[sets])
+            self._fill_block(slope, sets, distance[sets], time[sets], rough[sets])
         cells = np.nonzero(rough)
         if len(cells[0]):
-            distance[cells], time[cells] = self._exactly(q, cells)
-        over = self.force > self.bound[q]
+            distance[cells], time[cells] = self._exactly(slope, cells)
+        over = self.force > self.bound[slope]
         kinked = np.nonzero(over[..., 1:] != over[..., :-1])
         if len(kinked[0]):
-            self._in_two(q, kinked, distance, time)
-            self.kinked[q][kinked] = True
-        np.cumsum(distance, axis=2, out=self.far[q][..., 1:])
-        np.cumsum(time, axis=2, out=self.long[q][..., 1:])
+            self._in_two(slope, kinked, distance, time)
+            self.kinked[slope][kinked] = True
+        np.cumsum(distance, axis=2, out=self.distances[slope][..., 1:])
+        np.cumsum(time, axis=2, out=self.times[slope][..., 1:])
 
-    def _fill_block(self, q: int, sets: slice, distance: Floats, time: Floats, rough: NDArray[np.bool_]) -> None:
+    def _fill_block(self, slope: int, sets: slice, distance: Floats, time: Floats, rough: NDArray[np.bool_]) -> None:
         """The series for some sets; `rough` marks the cells for which it is not close enough."""
-        spare = np.minimum(self.force[sets], self.bound[q, sets], out=self.spare[q, sets])
+        spare = np.minimum(self.force[sets], self.bound[slope, sets], out=self.spare[slope, sets])
         spare -= self.drag[sets]
-        spare -= self.constant[q]
+        spare -= self.constant[slope]
         one, other = spare[..., :-1], spare[..., 1:]
         with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
             # ln(other/one) = 2z(1 + z²/3 + z⁴/5 + …) with z = (other − one)/(other + one).
@@ -107,21 +108,21 @@ class Tables:
             np.less(y, _SERIES**2, out=rough)
             np.logical_not(rough, out=rough)
 
-    def _exactly(self, q: int, cells: tuple[Ints, ...]) -> tuple[Floats, Floats]:
-        s, g, j = cells
-        mass = self.mass[s, g, j]
-        low, high = self.spare[q, s, g, j] / mass, self.spare[q, s, g, j + 1] / mass
-        return across(low, high, self.v[s, g, j], self.v[s, g, j + 1])
+    def _exactly(self, slope: int, cells: tuple[Ints, ...]) -> tuple[Floats, Floats]:
+        set_, gear, j = cells
+        mass = self.mass[set_, gear, j]
+        low, high = self.spare[slope, set_, gear, j] / mass, self.spare[slope, set_, gear, j + 1] / mass
+        return across(low, high, self.v[set_, gear, j], self.v[set_, gear, j + 1])
 
-    def _in_two(self, q: int, cells: tuple[Ints, ...], distance: Floats, time: Floats) -> None:
+    def _in_two(self, slope: int, cells: tuple[Ints, ...], distance: Floats, time: Floats) -> None:
         """Cells in which a limit of the tyre begins or ends: up to there and on from there."""
-        s, g, j = cells
-        f0, f1, bound = self.force[s, g, j], self.force[s, g, j + 1], self.bound[q, s, 0, 0]
-        v0, v1 = self.v[s, g, j], self.v[s, g, j + 1]
+        set_, gear, j = cells
+        f0, f1, bound = self.force[set_, gear, j], self.force[set_, gear, j + 1], self.bound[slope, set_, 0, 0]
+        v0, v1 = self.v[set_, gear, j], self.v[set_, gear, j + 1]
         at = v0 + (v1 - v0) * (bound - f0) / (f1 - f0)
-        mass = self.mass[s, g, j]
-        here = (bound - force.drag(self.machines.square, at, self.wind) - self.constant[q]) / mass
-        low, high = self.spare[q, s, g, j] / mass, self.spare[q, s, g, j + 1] / mass
+        mass = self.mass[set_, gear, j]
+        here = (bound - force.drag(self.machines.square, at, self.wind) - self.constant[slope]) / mass
+        low, high = self.spare[slope, set_, gear, j] / mass, self.spare[slope, set_, gear, j + 1] / mass
         parts = [across(low, here, v0, at), across(here, high, at, v1)]
         total, took = (sum(values) for values in zip(*parts, strict=True))
         whole = (low > 0) & (high > 0) & (here > 0)
@@ -132,30 +133,32 @@ class Tables:
         """For each slope, set and gear: where it ends, and how the next one begins after the time without drive."""
         m = self.machines
         slopes, sets, gears, _ = self.shape
-        q, s, g = (a.ravel() for a in np.indices((slopes, sets, gears)))
-        at = m.shift_speed[s, g]
-        place, took = self.place(q, s, g, at, up=True)
+        slope, set_, gear = (a.ravel() for a in np.indices((slopes, sets, gears)))
+        at = m.shift_speed[set_, gear]
+        place, took = self.place(slope, set_, gear, at, up=True)
         shape = (slopes, sets, gears)
         self.end, self.end_time = place.reshape(shape), took.reshape(shape)
         self.begin, self.begin_time = np.zeros(shape), np.zeros(shape)
-        self.gap, self.after = np.full(shape, np.inf), np.zeros(shape)
+        self.shift_distance, self.after_shift = np.full(shape, np.inf), np.zeros(shape)
         if gears > 1:
-            first = g < gears - 1
-            q, s, g, at = q[first], s[first], g[first], at[first]
-            then, run = self.coast(q, s, at, np.full(len(at), m.shift_time))
+            first = gear < gears - 1
+            slope, set_, gear, at = slope[first], set_[first], gear[first], at[first]
+            then, run = self.coast(slope, set_, at, np.full(len(at), m.shift_time))
             # Nobody shifts up who would only lose speed then, at once or after the time without drive.
-            gains = (self.acceleration(q, s, g + 1, at) > 0) & (self.acceleration(q, s, g + 1, then) > 0)
-            place, took = self.place(q, s, g + 1, then, up=True)
+            gains = (self.acceleration(slope, set_, gear + 1, at) > 0) & (
+                self.acceleration(slope, set_, gear + 1, then) > 0
+            )
+            place, took = self.place(slope, set_, gear + 1, then, up=True)
             part = (slopes, sets, gears - 1)
-            self.gap[..., :-1] = np.where(gains, run, np.inf).reshape(part)
-            self.after[..., :-1] = then.reshape(part)
+            self.shift_distance[..., :-1] = np.where(gains, run, np.inf).reshape(part)
+            self.after_shift[..., :-1] = then.reshape(part)
             self.begin[..., 1:], self.begin_time[..., 1:] = place.reshape(part), took.reshape(part)
         # A next gear that is at its own shift already is left at once.
         past = self.begin > self.end
         self.end = np.where(past, self.begin, self.end)
         # Not the greater time: a cell that is never left counts none, so a later place may have the lesser time.
         self.end_time = np.where(past, self.begin_time, self.end_time)
-        finite = np.where(np.isfinite(self.gap), self.gap, 0.0)
+        finite = np.where(np.isfinite(self.shift_distance), self.shift_distance, 0.0)
         zero = np.zeros((*shape[:2], 1))
         run = np.cumsum(self.end[..., :-1] + finite[..., :-1] - self.begin[..., 1:], axis=2)
         self.offset = np.concatenate([zero, run], axis=2)
@@ -163,56 +166,56 @@ class Tables:
         self.offset_time = np.concatenate([zero, run], axis=2)
         #: Place, over all gears, at which each gear's shift begins and at which it is over.
         self.leaves = self.offset + self.end
-        self.arrives = self.leaves + self.gap
+        self.arrives = self.leaves + self.shift_distance
 
     # -- one speed -----------------------------------------------------------------------------------------------
 
-    def acceleration(self, q: Ints, s: Ints, g: Ints, v: Floats) -> Floats:
+    def acceleration(self, slope: Ints, set_: Ints, gear: Ints, v: Floats) -> Floats:
         """Acceleration at full throttle in a gear (m/s²), straight between the nodes in the square of the speed."""
-        cell, _ = self.cell_at(q, s, g, v)
+        cell, _ = self.cell_at(slope, set_, gear, v)
         return np.asarray(cell.low + (cell.high - cell.low) * (v**2 - cell.u) / cell.du)
 
-    def coast(self, q: Ints, s: Ints, v: Floats, time: Floats) -> tuple[Floats, Floats]:
+    def coast(self, slope: Ints, set_: Ints, v: Floats, time: Floats) -> tuple[Floats, Floats]:
         """(Speed, distance) after a time without drive, `force.coasted`'s, at least at a walk."""
         m = self.machines
-        after, run = force.coasted(m.square, self.constant[q], m.own_mass[s], self.wind, v, time)
-        return np.maximum(after, CRAWL), np.maximum(run, CRAWL * time)
+        after, run = force.coasted(m.square, self.constant[slope], m.own_mass[set_], self.wind, v, time)
+        return np.maximum(after, LEAST_SPEED), np.maximum(run, LEAST_SPEED * time)
 
-    def gear_at(self, s: Ints, v: Floats, shrunk: Floats | float = 1.0) -> Ints:
+    def gear_at(self, set_: Ints, v: Floats, shrunk: Floats | float = 1.0) -> Ints:
         """The gear (from 0) in which a speed is ridden: shifts are behind whose speed is reached.
 
         `shrunk` is the leaned over the upright rolling radius.
         """
         m = self.machines
-        up = m.shift_speed[s, :-1] * np.asarray(shrunk)[..., None]
+        up = m.shift_speed[set_, :-1] * np.asarray(shrunk)[..., None]
         return np.asarray((v[:, None] >= up * (1 - 1e-12)).sum(axis=1))
 
-    def cell_at(self, q: Ints, s: Ints, g: Ints, v: Floats) -> tuple[Cell, Ints]:
+    def cell_at(self, slope: Ints, set_: Ints, gear: Ints, v: Floats) -> tuple[Cell, Ints]:
         """The cell of a gear that holds a speed, and its number."""
         m = self.machines
-        n = m.engine_at(v, m.over_radius[s, g])
+        n = m.engine_at(v, m.over_radius[set_, gear])
         j = np.clip(np.searchsorted(self.engine, n, side="right") - 1, 0, self.shape[3] - 2)
-        return self.cell(q, s, g, j), j
+        return self.cell(slope, set_, gear, j), j
 
-    def cell(self, q: Ints, s: Ints, g: Ints, j: Ints) -> Cell:
+    def cell(self, slope: Ints, set_: Ints, gear: Ints, j: Ints) -> Cell:
         """A cell by its number."""
         _, sets, gears, nodes = self.shape
-        here = (s * gears + g) * nodes + j
-        spare = q * (sets * gears * nodes) + here
-        mass = self._flat_mass.take(here - (s * gears + g))
+        here = (set_ * gears + gear) * nodes + j
+        spare = slope * (sets * gears * nodes) + here
+        mass = self._flat_mass.take(here - (set_ * gears + gear))
         u = self._flat_u
         low = u.take(here)
         spares = self._flat_spare
         return Cell(low, u.take(here + 1) - low, spares.take(spare) / mass, spares.take(spare + 1) / mass)
 
-    def place(self, q: Ints, s: Ints, g: Ints, v: Floats, *, up: bool) -> tuple[Floats, Floats]:
+    def place(self, slope: Ints, set_: Ints, gear: Ints, v: Floats, *, up: bool) -> tuple[Floats, Floats]:
         """(Distance, time) of a speed along a gear's table, read for faster (`up`) or slower from there."""
-        cell, j = self.cell_at(q, s, g, v)
-        here = self.row(q, s, g) + j
+        cell, j = self.cell_at(slope, set_, gear, v)
+        here = self.row(slope, set_, gear) + j
         share = np.clip((v**2 - cell.u) / cell.du, 0.0, 1.0)
         at = cell.low + (cell.high - cell.low) * share
         # From the end that is reached; a cell that keeps a speed has only one.
-        from_top = np.where(cell.kept, (cell.high > 0) if up else ~(cell.low < 0), False)
+        from_top = np.where(cell.holds, (cell.high > 0) if up else ~(cell.low < 0), False)
         start = np.where(from_top, cell.high, cell.low)
         whole = np.where(from_top, 1.0, 0.0)
         away = np.abs(distance(start, at, cell.du * (share - whole)))
@@ -223,30 +226,30 @@ class Tables:
         # In a cell summed in two parts the share of the whole counts.
         scale = self.scale(cell, here)
         return (
-            self.flat_far.take(base) + sign * away * scale,
-            self._flat_long.take(base) + sign * took * scale,
+            self.flat_distances.take(base) + sign * away * scale,
+            self._flat_times.take(base) + sign * took * scale,
         )
 
     def scale(self, cell: Cell, here: Ints) -> Floats:
         """What a cell's length is to that of the plain law; not 1 where it was summed in two parts."""
         found = np.ones(len(here))
-        rows = np.nonzero(self._flat_kinked.take(here) & ~cell.kept)[0]
+        rows = np.nonzero(self._flat_kinked.take(here) & ~cell.holds)[0]
         if len(rows):
             at = here[rows]
             plain = np.abs(distance(cell.low[rows], cell.high[rows], cell.du[rows]))
-            found[rows] = np.clip((self.flat_far[at + 1] - self.flat_far[at]) / plain, 0.5, 2.0)
+            found[rows] = np.clip((self.flat_distances[at + 1] - self.flat_distances[at]) / plain, 0.5, 2.0)
         return found
 
-    def row(self, q: Ints, s: Ints, g: Ints) -> Ints:
+    def row(self, slope: Ints, set_: Ints, gear: Ints) -> Ints:
         """Where the table of a slope, set and gear begins in the flat one."""
         _, sets, gears, nodes = self.shape
-        return np.asarray(((q * sets + s) * gears + g) * nodes)
+        return np.asarray(((slope * sets + set_) * gears + gear) * nodes)
 
-    def found(self, q: Ints, s: Ints, g: Ints, place: Floats, *, up: bool) -> tuple[Floats, Floats]:
+    def found(self, slope: Ints, set_: Ints, gear: Ints, place: Floats, *, up: bool) -> tuple[Floats, Floats]:
         """(Speed, time) at a distance along a gear's table."""
-        row = self.row(q, s, g)
+        row = self.row(slope, set_, gear)
         j = self.search(row, place)
-        return self._within(q, s, g, j, row + j, place, up=up)
+        return self._within(slope, set_, gear, j, row + j, place, up=up)
 
     def search(self, row: Ints, place: Floats, over: Floats | None = None, key: Ints | None = None) -> Ints:
         """The cell that holds a place; with `over` the places count with the square of the speed times it."""
@@ -255,7 +258,7 @@ class Tables:
         u = self._flat_u
         for _ in range(max(1, math.ceil(math.log2(self.shape[3])))):
             middle = (low + high) // 2
-            value = self.flat_far.take(row + middle)
+            value = self.flat_distances.take(row + middle)
             if over is not None and key is not None:
                 value = value + over * u.take(key + middle)
             below = value <= place
@@ -263,14 +266,14 @@ class Tables:
         return np.minimum(low, self.shape[3] - 2)
 
     def _within(
-        self, q: Ints, s: Ints, g: Ints, j: Ints, here: Ints, place: Floats, *, up: bool
+        self, slope: Ints, set_: Ints, gear: Ints, j: Ints, here: Ints, place: Floats, *, up: bool
     ) -> tuple[Floats, Floats]:
-        cell = self.cell(q, s, g, j)
-        from_top = np.where(cell.kept, (cell.high > 0) if up else ~(cell.low < 0), False)
+        cell = self.cell(slope, set_, gear, j)
+        from_top = np.where(cell.holds, (cell.high > 0) if up else ~(cell.low < 0), False)
         base = here + from_top
         start = np.where(from_top, cell.high, cell.low)
         scale = self.scale(cell, here)
-        away = (place - self.flat_far[base]) / scale
+        away = (place - self.flat_distances[base]) / scale
         # Travelling up, distance grows with u; travelling down the table is walked backwards.
         way = away if up else -away
         whole = np.where(from_top, 1.0, 0.0)
@@ -282,4 +285,4 @@ class Tables:
         v_end = np.sqrt(cell.u + cell.du * whole)
         took = time_within(np.abs(away), cell, v, v_end, from_top)
         sign = np.where(from_top, -1.0, 1.0)
-        return v, self._flat_long[base] + sign * took * scale
+        return v, self._flat_times[base] + sign * took * scale

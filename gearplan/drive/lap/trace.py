@@ -70,8 +70,8 @@ def ridden_trace(lap: Lap, laps: Laps, s: int, step: float = _STEP) -> Trace:
     entry = lap.entry(sec, mine_only)
     ridden = lap.ride(sec, mine_only, entry, np.maximum(x, 1e-9), np.full(len(sec), np.inf))
     begins = x <= 0
-    v = np.where(begins, entry.v, ridden.v)
-    g = np.where(begins, entry.g, ridden.g)
+    v = np.where(begins, entry.speed, ridden.speed)
+    g = np.where(begins, entry.gear, ridden.gear)
     t = np.where(begins, 0.0, ridden.time)
     # Held corners have their own speed; at a braking point the ranking's own numbers count.
     lean = _lean(lap, s, sec, x, v, entry)

@@ -8,19 +8,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.drive.lap.cells import growth
-from gearplan.drive.lap.tables import CRAWL, Tables
+from gearplan.drive.lap.tables import LEAST_SPEED, Tables
 from gearplan.drive.machines import Floats, Ints
 
-#: The error of a time read from the tables, as a share: more is no rounding.
-_OFF = 1e-3
+#: The greatest error of a time read from the tables, as a share, that of a tyre which grows to twice its radius.
+_OFF = 1e-2
 
 
 @dataclass(frozen=True, slots=True)
 class Travelled:
     """Where pairs end: speed, gear (from 0), shift time that is still to pass, and the time and shifts on the way.
 
-    `held` is the time spent at the limiter, `crawled` whether the speed fell to a walk, `rest` the distance that is
-    left for braking.
+    `at_limiter` is the time spent there, `cannot_climb` whether the speed fell to that of a walk, `rest` the distance
+    that is left for braking.
     """
 
     speed: Floats
@@ -28,50 +28,52 @@ class Travelled:
     waiting: Floats
     time: Floats
     shifts: Ints
-    held: Floats
-    crawled: NDArray[np.bool_]
+    at_limiter: Floats
+    cannot_climb: NDArray[np.bool_]
     rest: Floats
 
 
-def brake_at(t: Tables, q: Ints, s: Ints, v: Floats, g: Ints, length: Floats, end: Floats, braking: Floats) -> Floats:
+def brake_at(
+    t: Tables, slope: Ints, set_: Ints, v: Floats, gear: Ints, length: Floats, end: Floats, braking: Floats
+) -> Floats:
     """How far one can accelerate on a slope before braking to `end` at the length's end; at most the length.
 
-    `v` and `g` are where the run begins, with no shift under way and gaining speed.
+    `v` and `gear` are where the run begins, with no shift under way and gaining speed.
     """
     m = t.machines
     over = 0.5 / braking
-    start, _ = t.place(q, s, g, v, up=True)
-    start = start + t.offset[q, s, g]
+    start, _ = t.place(slope, set_, gear, v, up=True)
+    start = start + t.offset[slope, set_, gear]
     target = start + length + end**2 * over
     gears = t.shape[2]
     number = np.arange(gears)
-    after = t.arrives[q, s] + over[:, None] * np.where(number < gears - 1, t.after[q, s], 0.0) ** 2
-    gear = _reached((after <= target[:, None]) | (number < g[:, None]))
-    top = m.shift_speed[s, gear] ** 2 * over
-    leaves = t.leaves[q, s, gear]
+    after = t.arrives[slope, set_] + over[:, None] * np.where(number < gears - 1, t.after_shift[slope, set_], 0.0) ** 2
+    reached = _gear_reached((after <= target[:, None]) | (number < gear[:, None]))
+    top = m.shift_speed[set_, reached] ** 2 * over
+    leaves = t.leaves[slope, set_, reached]
     beyond = target - leaves - top
-    gap = t.gap[q, s, gear]
+    gap = t.shift_distance[slope, set_, reached]
     held = np.isinf(gap)
     with np.errstate(divide="ignore", invalid="ignore"):
-        share = beyond / (gap + t.after[q, s, gear] ** 2 * over - top)
+        share = beyond / (gap + t.after_shift[slope, set_, reached] ** 2 * over - top)
         waiting = np.where(held, beyond, np.clip(share, 0.0, 1.0) * np.where(held, 0.0, gap))
     found = leaves + waiting
     inside = np.nonzero(beyond < 0)[0]
     if len(inside):
-        rows = (q[inside], s[inside], gear[inside])
+        rows = (slope[inside], set_[inside], reached[inside])
         local = target[inside] - t.offset[rows]
         found[inside] = t.offset[rows] + _brake_inside(t, *rows, local, over[inside])
     return np.asarray(np.clip(found - start, 0.0, length))
 
 
-def _brake_inside(t: Tables, q: Ints, s: Ints, g: Ints, target: Floats, over: Floats) -> Floats:
+def _brake_inside(t: Tables, slope: Ints, set_: Ints, gear: Ints, target: Floats, over: Floats) -> Floats:
     """Place at which place + over·u meets the target, inside a gear: Newton's steps along the cell."""
-    row = t.row(q, s, g)
+    row = t.row(slope, set_, gear)
     _, _, gears, nodes = t.shape
-    j = t.search(row, target, over, (s * gears + g) * nodes)
-    cell, here = t.cell(q, s, g, j), row + j
-    from_top = np.where(cell.kept, cell.high > 0, False)
-    base = t.flat_far[here + from_top]
+    j = t.search(row, target, over, (set_ * gears + gear) * nodes)
+    cell, here = t.cell(slope, set_, gear, j), row + j
+    from_top = np.where(cell.holds, cell.high > 0, False)
+    base = t.flat_distances[here + from_top]
     start = np.where(from_top, cell.high, cell.low)
     whole = np.where(from_top, 1.0, 0.0)
     scale = t.scale(cell, here)
@@ -89,10 +91,10 @@ def _brake_inside(t: Tables, q: Ints, s: Ints, g: Ints, target: Floats, over: Fl
 
 def travel(
     t: Tables,
-    q: Ints,
-    s: Ints,
+    slope: Ints,
+    set_: Ints,
     v: Floats,
-    g: Ints,
+    gear: Ints,
     waiting: Floats,
     distance: Floats,
     end: Floats,
@@ -103,21 +105,23 @@ def travel(
     It ends where braking to the speed `end` at the distance's end must begin; `end` is infinite where nothing
     is braked for.
     """
-    run = _Run(t, q, s, v, g, waiting, distance, end, braking)
+    run = _Run(t, slope, set_, v, gear, waiting, distance, end, braking)
     run.start()
     going = np.nonzero(run.left > 0)[0]
-    gaining = t.acceleration(q[going], s[going], run.g[going], run.v[going]) >= 0
+    gaining = t.acceleration(slope[going], set_[going], run.gear[going], run.speed[going]) >= 0
     up, down = going[gaining], going[~gaining]
     some = up[np.isfinite(end[up])]
     if len(some):
-        first = brake_at(t, q[some], s[some], run.v[some], run.g[some], run.left[some], end[some], braking[some])
+        first = brake_at(
+            t, slope[some], set_[some], run.speed[some], run.gear[some], run.left[some], end[some], braking[some]
+        )
         run.stop(some, first)
     _up(t, run, up)
     if len(down):
         some = down[np.isfinite(end[down])]
         run.stop(some, _brake_down(t, run, some))
         _down(t, run, down)
-    return Travelled(run.v, run.g, run.waiting, run.time, run.shifts, run.held, run.crawled, run.rest)
+    return Travelled(run.speed, run.gear, run.waiting, run.time, run.shifts, run.at_limiter, run.cannot_climb, run.rest)
 
 
 def _brake_down(t: Tables, run: _Run, rows: Ints) -> Floats:
@@ -128,7 +132,7 @@ def _brake_down(t: Tables, run: _Run, rows: Ints) -> Floats:
     def excess(distance: Floats) -> Floats:
         trial = run.some(rows, distance)
         _down(t, trial, np.nonzero(distance > 0)[0])
-        return np.asarray(trial.v**2 - end**2 - 2 * braking * (run.left[rows] - distance))
+        return np.asarray(trial.speed**2 - end**2 - 2 * braking * (run.left[rows] - distance))
 
     at_low, at_high = excess(low), excess(high)
     free = at_high <= 0
@@ -149,37 +153,37 @@ def _up(t: Tables, run: _Run, rows: Ints) -> None:
     if not len(rows):
         return
     m = t.machines
-    q, s, v, g = run.q[rows], run.s[rows], run.v[rows], run.g[rows]
-    start, since = t.place(q, s, g, v, up=True)
-    target = start + t.offset[q, s, g] + run.left[rows]
-    since = since + t.offset_time[q, s, g]
+    slope, set_, v, gear = run.slope[rows], run.set_[rows], run.speed[rows], run.gear[rows]
+    start, since = t.place(slope, set_, gear, v, up=True)
+    target = start + t.offset[slope, set_, gear] + run.left[rows]
+    since = since + t.offset_time[slope, set_, gear]
     number = np.arange(t.shape[2])
-    gear = _reached((t.arrives[q, s] <= target[:, None]) | (number < g[:, None]))
-    leaves, gap = t.leaves[q, s, gear], t.gap[q, s, gear]
-    at = m.shift_speed[s, gear]
+    reached = _gear_reached((t.arrives[slope, set_] <= target[:, None]) | (number < gear[:, None]))
+    leaves, gap = t.leaves[slope, set_, reached], t.shift_distance[slope, set_, reached]
+    at = m.shift_speed[set_, reached]
     beyond = np.maximum(target - leaves, 0.0)
     held = np.isinf(gap) & (beyond > 0)
     shifting = ~np.isinf(gap) & (beyond > 0)
-    speed, until = t.found(q, s, gear, target - t.offset[q, s, gear], up=True)
-    until = until + t.offset_time[q, s, gear]
-    left = t.end_time[q, s, gear] + t.offset_time[q, s, gear]
+    speed, until = t.found(slope, set_, reached, target - t.offset[slope, set_, reached], up=True)
+    until = until + t.offset_time[slope, set_, reached]
+    left = t.end_time[slope, set_, reached] + t.offset_time[slope, set_, reached]
     speed = np.where(beyond > 0, at, speed)
     until = np.where(beyond > 0, left, until)
     until = until + np.where(held, beyond / at, 0.0)
-    run.held[rows] += np.where(held & (m.shift_engine[s, gear] >= m.limiter * (1 - 1e-9)), beyond / at, 0.0)
+    run.at_limiter[rows] += np.where(held & (m.shift_engine[set_, reached] >= m.limiter * (1 - 1e-9)), beyond / at, 0.0)
     if shifting.any():
         # The speed falls evenly enough while nothing drives.
         share = np.where(shifting, beyond / np.where(shifting, gap, 1.0), 0.0)
-        fallen = at + (t.after[q, s, gear] - at) * share
+        fallen = at + (t.after_shift[slope, set_, reached] - at) * share
         took = np.where(shifting, 2 * beyond / (at + fallen), 0.0)
         speed = np.where(shifting, fallen, speed)
         until = until + took
         run.waiting[rows] = np.where(shifting, np.maximum(m.shift_time - took, 0.0), 0.0)
-        gear = gear + shifting
-    even = (gear == g) & (beyond <= 0)
+        reached = reached + shifting
+    even = reached == gear
     run.time[rows] += np.where(even, _rounded(until - since, run.left[rows], v, speed), until - since)
-    run.shifts[rows] += gear - g
-    run.v[rows], run.g[rows] = np.maximum(speed, CRAWL), gear
+    run.shifts[rows] += reached - gear
+    run.speed[rows], run.gear[rows] = np.maximum(speed, LEAST_SPEED), reached
     run.left[rows] = 0.0
 
 
@@ -189,36 +193,36 @@ def _down(t: Tables, run: _Run, rows: Ints) -> None:
     for _ in range(t.shape[2] + 1):
         if not len(rows):
             return
-        q, s, v, g = run.q[rows], run.s[rows], run.v[rows], run.g[rows]
-        least = np.where(g > 0, m.shift_speed[s, np.maximum(g - 1, 0)], CRAWL)
-        least = np.minimum(np.maximum(least, CRAWL), v)
-        place, since = t.place(q, s, g, v, up=False)
-        bottom, bottom_time = t.place(q, s, g, least, up=False)
-        reached = t.acceleration(q, s, g, least) < 0
+        slope, set_, v, gear = run.slope[rows], run.set_[rows], run.speed[rows], run.gear[rows]
+        least = np.where(gear > 0, m.shift_speed[set_, np.maximum(gear - 1, 0)], LEAST_SPEED)
+        least = np.minimum(np.maximum(least, LEAST_SPEED), v)
+        place, since = t.place(slope, set_, gear, v, up=False)
+        bottom, bottom_time = t.place(slope, set_, gear, least, up=False)
+        reached = t.acceleration(slope, set_, gear, least) < 0
         target = place - run.left[rows]
         stays = ~reached | (target >= bottom)
         some = rows[stays]
         if len(some):
-            speed, at = t.found(q[stays], s[stays], g[stays], target[stays], up=False)
+            speed, at = t.found(slope[stays], set_[stays], gear[stays], target[stays], up=False)
             # Below the slowest node nothing is listed: the rest is a walk.
             speed = np.clip(speed, least[stays], v[stays])
             run.time[some] += _rounded(np.abs(since[stays] - at), run.left[some], v[stays], speed)
-            run.v[some], run.left[some] = speed, 0.0
-            run.crawled[some] |= speed <= CRAWL
+            run.speed[some], run.left[some] = speed, 0.0
+            run.cannot_climb[some] |= speed <= LEAST_SPEED
         rows = rows[~stays]
         if not len(rows):
             return
         run.time[rows] += np.abs(since - bottom_time)[~stays]
         run.left[rows] -= np.maximum(place - bottom, 0.0)[~stays]
-        run.v[rows] = least[~stays]
-        lowest = run.g[rows] == 0
-        below = np.maximum(run.g[rows] - 1, 0)
-        holds = lowest | (t.acceleration(run.q[rows], run.s[rows], below, run.v[rows]) >= 0)
-        kept = rows[holds]
-        run.time[kept] += run.left[kept] / run.v[kept]
-        run.crawled[kept] |= lowest[holds]
-        run.left[kept] = 0.0
-        run.g[rows] = below
+        run.speed[rows] = least[~stays]
+        lowest = run.gear[rows] == 0
+        below = np.maximum(run.gear[rows] - 1, 0)
+        holds = lowest | (t.acceleration(run.slope[rows], run.set_[rows], below, run.speed[rows]) >= 0)
+        held = rows[holds]
+        run.time[held] += run.left[held] / run.speed[held]
+        run.cannot_climb[held] |= lowest[holds]
+        run.left[held] = 0.0
+        run.gear[rows] = below
         rows = rows[~holds]
 
 
@@ -228,29 +232,34 @@ class _Run:
     def __init__(
         self,
         tables: Tables,
-        q: Ints,
-        s: Ints,
+        slope: Ints,
+        set_: Ints,
         v: Floats,
-        g: Ints,
+        gear: Ints,
         waiting: Floats,
         distance: Floats,
         end: Floats,
         braking: Floats,
     ) -> None:
-        self.tables, self.q, self.s, self.end, self.braking = tables, q, s, end, braking
-        self.v, self.g, self.waiting, self.left = np.maximum(v, CRAWL), g.copy(), waiting.copy(), distance.copy()
-        self.time, self.held, self.rest = np.zeros(len(v)), np.zeros(len(v)), np.zeros(len(v))
+        self.tables, self.slope, self.set_, self.end, self.braking = tables, slope, set_, end, braking
+        self.speed, self.gear, self.waiting, self.left = (
+            np.maximum(v, LEAST_SPEED),
+            gear.copy(),
+            waiting.copy(),
+            distance.copy(),
+        )
+        self.time, self.at_limiter, self.rest = np.zeros(len(v)), np.zeros(len(v)), np.zeros(len(v))
         self.shifts = np.zeros(len(v), int)
-        self.crawled = np.zeros(len(v), bool)
+        self.cannot_climb = np.zeros(len(v), bool)
 
     def some(self, rows: Ints, distance: Floats) -> _Run:
         """A trial of some pairs from where they are, over other distances."""
         return _Run(
             self.tables,
-            self.q[rows],
-            self.s[rows],
-            self.v[rows],
-            self.g[rows],
+            self.slope[rows],
+            self.set_[rows],
+            self.speed[rows],
+            self.gear[rows],
             np.zeros(len(rows)),
             distance,
             self.end[rows],
@@ -270,32 +279,38 @@ class _Run:
         for _ in range(last + 1):
             self._coast(np.nonzero((self.waiting > 0) & (self.left > 0))[0])
             ready = np.nonzero((self.waiting <= 0) & (self.left > 0))[0]
-            s, v, g = self.s[ready], self.v[ready], self.g[ready]
-            ready = ready[(g < last) & (v >= m.shift_speed[s, g] * (1 + 1e-12))]
+            set_, v, gear = self.set_[ready], self.speed[ready], self.gear[ready]
+            ready = ready[(gear < last) & (v >= m.shift_speed[set_, gear] * (1 + 1e-12))]
             if not len(ready):
                 break
-            gains = t.acceleration(self.q[ready], self.s[ready], self.g[ready] + 1, self.v[ready]) > 0
+            gains = t.acceleration(self.slope[ready], self.set_[ready], self.gear[ready] + 1, self.speed[ready]) > 0
             up = ready[gains]
-            self.g[up] += 1
+            self.gear[up] += 1
             self.shifts[up] += 1
             self.waiting[up] = m.shift_time
             wrong = ready[~gains]
-            self.g[wrong] = t.gear_at(self.s[wrong], self.v[wrong])
+            self.gear[wrong] = t.gear_at(self.set_[wrong], self.speed[wrong])
             if not m.shift_time:
                 self.waiting[up] = 0.0
             if not len(up):
                 break
-        top = m.limit_speed[self.s, self.g]
-        self.v = np.minimum(self.v, top)
-        slower = np.nonzero((t.acceleration(self.q, self.s, self.g, self.v) < 0) & (self.waiting <= 0))[0]
-        self.g[slower] = np.minimum(self.g[slower], t.gear_at(self.s[slower], self.v[slower]))
+        top = m.limit_speed[self.set_, self.gear]
+        self.speed = np.minimum(self.speed, top)
+        slower = np.nonzero((t.acceleration(self.slope, self.set_, self.gear, self.speed) < 0) & (self.waiting <= 0))[0]
+        self.gear[slower] = np.minimum(self.gear[slower], t.gear_at(self.set_[slower], self.speed[slower]))
 
     def _coast(self, rows: Ints) -> None:
         if not len(rows):
             return
         t = self.tables
-        q, s, v, wait, left = self.q[rows], self.s[rows], self.v[rows], self.waiting[rows], self.left[rows]
-        after, run = t.coast(q, s, v, wait)
+        slope, set_, v, wait, left = (
+            self.slope[rows],
+            self.set_[rows],
+            self.speed[rows],
+            self.waiting[rows],
+            self.left[rows],
+        )
+        after, run = t.coast(slope, set_, v, wait)
         run = np.maximum(run, 1e-12)
         with np.errstate(invalid="ignore"):
             before = v**2 - self.end[rows] ** 2 - 2 * self.braking[rows] * left
@@ -311,20 +326,20 @@ class _Run:
         share = np.where(short, left / run, 1.0)
         speed = v + (after - v) * share
         took = np.where(short, 2 * left / (v + speed), wait)
-        self.v[rows], self.time[rows] = speed, self.time[rows] + took
+        self.speed[rows], self.time[rows] = speed, self.time[rows] + took
         self.waiting[rows] = np.where(short, np.maximum(wait - took, 0.0), 0.0)
         self.left[rows] = np.where(short, 0.0, left - run)
 
 
-def _reached(behind: NDArray[np.bool_]) -> Ints:
+def _gear_reached(behind: NDArray[np.bool_]) -> Ints:
     """The gear of each pair from which gears are behind [pair, gear]; the last is behind nobody."""
     return np.asarray(np.logical_and.accumulate(behind, axis=1).sum(axis=1))
 
 
 def _rounded(time: Floats, distance: Floats, one: Floats, other: Floats) -> Floats:
-    """A time within what the distance takes at the greater and the lesser of two speeds, if it is off by rounding.
+    """A time within what the distance takes at the greater and the lesser of two speeds, if it is little off.
 
-    The tables' times are a little less exact than their speeds; a time that is far off is left for all to see.
+    The tables' times are less exact than their speeds; a time that is far off is left for all to see.
     """
     within = np.clip(time, distance / np.maximum(one, other), distance / np.minimum(one, other))
     return np.where(np.abs(within - time) <= _OFF * within, within, time)

@@ -180,7 +180,7 @@ class LapRanking:
             at_hand=bool(m.at_hand[k]),
             apex=tuple(uses[n] for n in self.circuit.corners),
             straight=tuple(uses[n] for n in self.circuit.straights),
-            stuck=tuple(np.nonzero(laps.crawled[:, place])[0].tolist()),
+            stuck=tuple(np.nonzero(laps.cannot_climb[:, place])[0].tolist()),
         )
 
     def best(self, most: int | None = None, wanted: Wanted = EVERY) -> tuple[LapRow, ...]:
@@ -342,7 +342,7 @@ class _Collected:
     def take(self, rows: Ints, laps: Laps, fastest: Floats) -> None:
         self.time[rows] = laps.time
         self.up_shifts[rows], self.leaned_shifts[rows] = laps.shifts.sum(axis=0), laps.leaned_shifts.sum(axis=0)
-        self.limiter[rows], self.stuck[rows] = laps.limiter.sum(axis=0), laps.crawled.any(axis=0)
+        self.limiter[rows], self.stuck[rows] = laps.limiter.sum(axis=0), laps.cannot_climb.any(axis=0)
         self.margin[rows] = fastest / laps.peak.max(axis=0) - 1
 
 

@@ -102,7 +102,7 @@ def ranking_text(ranking: LapRanking, rows: tuple[LapRow, ...], tied: Plateau | 
         if len(tied.tied) > 1:
             moved = (f"{name} {seconds:.2f} s" for name, seconds in zip(tied.names, tied.worth.values(), strict=True))
             lines += [f"How far each doubt moves them against the quickest: {', '.join(moved)}."] if tied.worth else []
-    lines += [_crawled(ranking, n) for n in _steep(ranking)]
+    lines += [_cannot_climb(ranking, n) for n in _steep(ranking)]
     lines += ["", *ranking.notes] if ranking.notes else []
     lines.append(NOT_ADVICE)
     return "\n".join(lines)
@@ -172,15 +172,15 @@ def _straight(use: Use) -> dict[str, Any]:
 
 
 def _steep(ranking: LapRanking) -> list[int]:
-    return [n for n in range(len(ranking.circuit.sections)) if ranking.laps.crawled[n].any()]
+    return [n for n in range(len(ranking.circuit.sections)) if ranking.laps.cannot_climb[n].any()]
 
 
-def _crawled(ranking: LapRanking, n: int) -> str:
+def _cannot_climb(ranking: LapRanking, n: int) -> str:
     if ranking.circuit.sections[n].gradient_percent > 0:
         return f"Section {n + 1} is too steep for {_many(ranking, n)}."
     return f"Section {n + 1}: too little pull with {_many(ranking, n)}."
 
 
 def _many(ranking: LapRanking, n: int) -> str:
-    count, of = int(ranking.laps.crawled[n].sum()), ranking.laps.crawled.shape[1]
+    count, of = int(ranking.laps.cannot_climb[n].sum()), ranking.laps.cannot_climb.shape[1]
     return "every set" if count == of else f"{count} of the {of} sets"
