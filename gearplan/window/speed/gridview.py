@@ -43,6 +43,10 @@ _Index = QModelIndex | QPersistentModelIndex
 NEARLY = 0.01
 #: The side of a verdict's shape in a cell.
 _SHAPE = 12
+#: How far the plate below the shape in the proposed cell reaches beyond it, and the frame round a cell into it.
+_PLATE, _FRAME = 1, 1
+#: Left and right of a cell's words.
+_MARGIN = 5
 
 
 class GridModel(QAbstractTableModel):
@@ -133,12 +137,18 @@ class GridModel(QAbstractTableModel):
         )
 
 
+def _least_height() -> int:
+    """Two lines with room for the frame round them, the lower one as high as the plate below a verdict's shape."""
+    lower = max(theme.metrics(theme.SMALL).height(), _SHAPE + 2 * _PLATE + 2)
+    return theme.metrics(theme.BODY, bold=True).height() + lower + 2 * _FRAME
+
+
 def _least_cell() -> QSize:
     """What the two lines of a cell need at least."""
     bold, small = theme.metrics(theme.BODY, bold=True), theme.metrics(theme.SMALL)
     above = bold.horizontalAdvance("0.000") + small.horizontalAdvance("000") + 8
     below = small.horizontalAdvance("≈+00.0 %") + _SHAPE + 4
-    return QSize(max(above, below) + 12, bold.height() + small.height() - 1)
+    return QSize(max(above, below) + 2 * _MARGIN, _least_height())
 
 
 class GridDelegate(QStyledItemDelegate):
@@ -152,7 +162,7 @@ class GridDelegate(QStyledItemDelegate):
         bold, small = theme.metrics(theme.BODY, bold=True), theme.metrics(theme.SMALL)
         above = bold.horizontalAdvance(ratio) + small.horizontalAdvance(links) + 4
         below = small.horizontalAdvance(f"≈{change}") + _SHAPE + 4
-        return QSize(max(above, below) + 12, bold.height() + small.height() - 6)
+        return QSize(max(above, below) + 2 * _MARGIN, _least_height())
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: _Index) -> None:
         """Draw one cell."""
@@ -172,10 +182,11 @@ class GridDelegate(QStyledItemDelegate):
         text = QColor(now.on_accent if is_chosen else now.text)
         quiet = QColor(now.on_accent if is_chosen else now.quiet)
         ratio, change, links = model.cell(row, column)
-        half = min(rect.height(), theme.px(40)) // 2
-        top = rect.center().y() - half + 1
-        upper = QRect(rect.left() + 6, top, rect.width() - 12, half)
-        lower = upper.translated(0, half - 1)
+        room = min(rect.height(), theme.px(44)) - 2 * _FRAME
+        above = theme.metrics(theme.BODY, bold=True).height()
+        top = rect.center().y() - room // 2 + 1
+        upper = QRect(rect.left() + _MARGIN, top, rect.width() - 2 * _MARGIN, above)
+        lower = QRect(upper.left(), upper.bottom() + 1, upper.width(), room - above)
         left, right = Qt.AlignmentFlag.AlignLeft, Qt.AlignmentFlag.AlignRight
         middle = Qt.AlignmentFlag.AlignVCenter
         painter.setFont(theme.font(theme.BODY, bold=True))
@@ -191,14 +202,14 @@ class GridDelegate(QStyledItemDelegate):
         if is_chosen:
             painter.setPen(Qt.PenStyle.NoPen)
             painter.setBrush(QColor(now.surface))
-            painter.drawRoundedRect(box.adjusted(-3, -3, 3, 3), 4, 4)
+            painter.drawRoundedRect(box.adjusted(-_PLATE, -_PLATE, _PLATE, _PLATE), 3, 3)
         paint_verdict(painter, model.grid.levels[row][column], box)
         painter.setBrush(Qt.BrushStyle.NoBrush)
         if here == model.on:
             pen = QPen(QColor(now.on_accent if is_chosen else now.quiet), 1.6)
             pen.setDashPattern([4, 3])
             painter.setPen(pen)
-            painter.drawRect(rect.adjusted(1, 1, -2, -2))
+            painter.drawRect(rect.adjusted(0, 0, -1, -1))
         if option.state & QStyle.StateFlag.State_HasFocus:
             painter.setPen(QPen(QColor(now.text), 2))
             painter.drawRect(rect.adjusted(1, 1, -2, -2))
