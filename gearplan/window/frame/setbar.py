@@ -297,7 +297,9 @@ class SetBar(QFrame):
         self.shape.show_level(level)
         self.word.setText(words.VERDICT[level])
         shown = setwords.reasons(result)
-        self.reasons.setText("\n".join(left_out + [f.text for f in shown]))
+        # Whether the chain fits keeps its place; what could not be read stands below it.
+        fits = [f.text for f in shown if f.about == "chain length"]
+        self.reasons.setText("\n".join(fits + left_out + [f.text for f in shown if f.about != "chain length"]))
         rest = [f for f in result.findings if f not in shown]
         self.reasons.setToolTip("\n".join(f"{words.VERDICT[f.level]}: {f.text}" for f in rest))
         self.setAccessibleName(f"Proposed set {words.set_name(result.set)}: {level}")
