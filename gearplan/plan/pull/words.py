@@ -31,6 +31,15 @@ LONGEST = (
 )
 
 
+def drag_sentence(proposed: Pull | None, at_redline: tuple[float, ...] | None, unit: str = "km/h") -> str:
+    """That the last gear never gets to the redline (its speed there in m/s), if drag ends it sooner; else empty."""
+    top = None if proposed is None else proposed.top
+    if proposed is None or top is None or not at_redline or top.limited_by != "drag" or top.speed >= at_redline[-1]:
+        return ""
+    told = f"Drag limits sooner: about {top.speed / (MPH if unit == 'mph' else KMH):.0f} {unit} in gear {top.gear + 1}"
+    return f"{told}, with what the Pull page assumes." if proposed.assumed else f"{told}."
+
+
 def pull_sentence(on: Pull | None, proposed: Pull | None, cursor: float, unit: str = "km/h") -> str:
     """What is gained in the middle, what is lost at the top, and what is left at the cursor (m/s), told in a unit."""
     factor = MPH if unit == "mph" else KMH

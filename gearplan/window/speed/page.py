@@ -11,9 +11,12 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 from gearplan.bike.units import RPM
 from gearplan.plan import words
 from gearplan.plan.driveset import DriveSet
+from gearplan.plan.findings import Finding
+from gearplan.plan.pull.pull import pull
+from gearplan.plan.pull.words import drag_sentence
 from gearplan.plan.set import words as setwords
 from gearplan.plan.set.compare import engine_speeds, gear_rows, speed_lines
-from gearplan.plan.set.evaluate import fitted_and
+from gearplan.plan.set.evaluate import SetResult, fitted_and
 from gearplan.plan.set.grid import evaluate_grid, front_exchanges
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
@@ -42,6 +45,7 @@ class SpeedPage(QWidget):
     def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._document, self._view = document, view
+        self._held = False
         self.table = GearTable(view)
         self.table.how_asked.connect(self.how_asked)
         self.grid = GridView()
@@ -87,6 +91,9 @@ class SpeedPage(QWidget):
         column.addWidget(self.empty, 1)
         self._chart_place = QVBoxLayout()
         column.addLayout(self._chart_place, 1)
+        self.drag = QLabel()
+        self.drag.setWordWrap(True)
+        column.addWidget(FixedSize(self.drag, theme.BODY))
         column.addWidget(self.table)
         return frame
 
@@ -130,11 +137,21 @@ class SpeedPage(QWidget):
         lacking = setwords.what_is_missing(proposed, ("speed", "ratio", "rolling circumference"))
         self.empty.say(*(("", "") if drawn else lacking))
         self.refresh_cursor()
+        self._show_drag(proposed)
         fronts, rears = (range(low, high + 1) for low, high in self._shown_ranges())
         grid = evaluate_grid(bike, chosen_parts(chosen), tuple(fronts), tuple(rears))
         self.grid.show_grid(bike, grid, chosen)
         self.exchange.setText(setwords.exchange_text(chosen, front_exchanges(chosen)))
         self.caption.setText(setwords.chart_caption(proposed))
+
+    def _show_drag(self, proposed: SetResult) -> None:
+        """Where drag ends the top gear; not before the chart is there, nor while a slider moves: it takes a while."""
+        told = ""
+        if self._chart_made() and not self._held:
+            pulled = pull(self._document.bike, proposed.set)
+            if not isinstance(pulled, Finding):
+                told = drag_sentence(pulled, proposed.speed_at_redline, self._view.speed_unit)
+        self.drag.setText(told)
 
     def refresh_cursor(self) -> None:
         """Show what depends on the cursor alone."""
@@ -152,6 +169,7 @@ class SpeedPage(QWidget):
 
     def hold(self, held: bool) -> None:
         """While a slider is held the axes only grow, so that the lines move and not the paper."""
+        self._held = held
         self.chart.hold_range(held)
         if not held:
             self.refresh()

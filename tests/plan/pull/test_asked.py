@@ -15,10 +15,11 @@ from gearplan.bike.units import KMH, MPH, RPM
 from gearplan.plan.driveset import fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.pull.asked import AskedError, read_roll_ons, read_slopes, read_speeds, read_sprints
-from gearplan.plan.pull.pull import counter_factor, pull
+from gearplan.plan.pull.pull import Pull, counter_factor, pull
 from gearplan.plan.pull.shifts import habit, habit_sentence
 from gearplan.plan.pull.table import roll_on_rows, sprint_rows
-from gearplan.plan.pull.words import pull_sentence
+from gearplan.plan.pull.words import drag_sentence, pull_sentence
+from gearplan.plan.set.evaluate import evaluate
 from gearplan.plan.set.speedometer import speedometer_factor
 from gearplan.plan.words import Speed
 
@@ -127,3 +128,21 @@ def test_a_reserve_beyond_every_road_is_no_figure() -> None:
     told = pull_sentence(None, pulled, 100 / 3.6)
     assert "enough for more gradient than any road has." in told
     assert max(map(float, re.findall(r"\d+", told))) < 1e5
+
+
+@pytest.mark.parametrize(("unit", "factor"), [("km/h", 3.6), ("mph", 1 / 0.44704)])
+def test_drag_is_named_where_it_ends_the_top_gear(unit: str, factor: float) -> None:
+    """The number is that of the pull; the demo bike's redline in sixth is at 230 km/h, where it hasn't the power."""
+    bike, on = demo_bike().bike, fitted(demo_bike().bike)
+    low = replace(on, front=12, rear=60)
+    result, pulled = evaluate(bike, on), pull(bike, on)
+    assert isinstance(pulled, Pull)
+    assert pulled.top is not None
+    assert pulled.top.limited_by == "drag"
+    told = drag_sentence(pulled, result.speed_at_redline, unit)
+    assert told.startswith(f"Drag limits sooner: about {pulled.top.speed * factor:.0f} {unit} in gear 6")
+    short = pull(bike, low)
+    assert isinstance(short, Pull)
+    at_redline = evaluate(bike, low).speed_at_redline
+    assert drag_sentence(short, at_redline, unit) == ""
+    assert drag_sentence(None, result.speed_at_redline, unit) == drag_sentence(pulled, None, unit) == ""

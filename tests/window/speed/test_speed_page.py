@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 from PySide6.QtCore import QPoint, QPointF, Qt
-from PySide6.QtGui import QMouseEvent
+from PySide6.QtGui import QColor, QMouseEvent
 from PySide6.QtWidgets import QApplication, QStyle, QStyleOptionSlider, QWidget
 from pytestqt.qtbot import QtBot
 
@@ -16,6 +16,7 @@ from gearplan.plan import words
 from gearplan.plan.driveset import fitted
 from gearplan.window.frame.setbar import TeethSlider
 from gearplan.window.frame.workbench import Workbench
+from gearplan.window.kit import theme
 
 
 def handle_centre(slider: TeethSlider, value: int) -> QPoint:
@@ -124,6 +125,29 @@ def test_typed_teeth_beyond_the_slider_s_range(window: Workbench, qtbot: QtBot) 
     assert window.document.chosen.rear is None
     assert "5 teeth can't be right; expected 9–150 teeth" in window.bar.errors.text()
     assert "Proposed rear sprocket: “5” could not be read: left out." in window.bar.reasons.text()
+
+
+def test_what_cannot_be_read_does_not_push_down_whether_the_chain_fits(window: Workbench, qtbot: QtBot) -> None:
+    fits = window.bar.reasons.text().splitlines()[0]
+    assert "112 links fit" in fits
+    window.document.note_unread("final_drive.chain_mass_kg_per_m", "Chain mass", "heavy")
+    first, second, *_ = window.bar.reasons.text().splitlines()
+    assert (first, second) == (fits, "Chain mass: “heavy” could not be read: left out.")
+
+
+def test_where_drag_ends_the_top_gear_is_said_below_the_chart(window: Workbench, qtbot: QtBot) -> None:
+    page = window.speed_page
+    answer = numbers(window.document.bike, window.document.chosen)["proposed"]
+    assert f"about {answer['top_speed_kmh']:.0f} km/h in gear {answer['top_speed_gear']}" in page.drag.text()
+    page.hold(True)
+    window.document.propose(replace(window.document.chosen, front=12, rear=60), "p")
+    page.hold(False)
+    assert page.drag.text() == ""
+    window.document.undo()
+    assert page.drag.text().startswith("Drag limits sooner")
+    window.document.set_value("engine", "torque", None, "t")
+    window.document.set_value("engine", "peak_power_kw", None, "t")
+    assert page.drag.text() == ""
 
 
 def click_cell(qtbot: QtBot, window: Workbench, front: int, rear: int) -> None:
@@ -252,7 +276,15 @@ def test_links_are_stepped_by_two_and_offered(window: Workbench, qtbot: QtBot) -
     click_cell(qtbot, window, 16, 40)
     assert window.bar.word.text() == "Does not fit"
     assert window.bar.use_links.isVisible()
+    before, bike = window.document.chosen, window.document.bike
     qtbot.mouseClick(window.bar.use_links, Qt.MouseButton.LeftButton)
+    # Nothing but the proposed set's links, and as one step.
+    after = window.document.chosen
+    assert after == replace(before, links=int(window.bar.fields["links"].text()))
+    assert (after.links, window.document.bike) == (108, bike)
+    window.document.undo()
+    assert window.document.chosen == before
+    window.document.redo()
     # It fits, which is said first; what the speedometer shows with this set no rule allows.
     assert window.bar.word.text() == "Check"
     first, *rest = window.bar.reasons.text().splitlines()
@@ -304,3 +336,20 @@ def test_the_screen_reader_is_told(window: Workbench) -> None:
     assert "fits" in window.bar.accessibleName()
     for slider in window.bar.sliders.values():
         assert slider.accessibleName()
+
+
+def test_the_proposed_cell_s_mark_leaves_its_links_clear(window: Workbench, qapp: QApplication) -> None:
+    """Between the digits of the links and the plate below the verdict's shape there is a line of the cell's colour."""
+    window.document.propose(replace(window.document.chosen, front=16), "p")
+    # So low that the cells are no higher than they must be.
+    window.resize(1280, 720)
+    grid = window.speed_page.grid
+    grid.clearFocus()
+    qapp.processEvents()
+    cell = grid.visualRect(grid.model().index(*(grid._model.chosen or (0, 0))))
+    image = grid.viewport().grab(cell).toImage()
+    accent = QColor(theme.LIGHT.accent).rgb()
+    across = range(image.width() - 18, image.width() - 6)
+    clear = [all(image.pixel(x, y) == accent for x in across) for y in range(image.height())]
+    first, last = clear.index(False), len(clear) - clear[::-1].index(False)
+    assert any(clear[first:last])
