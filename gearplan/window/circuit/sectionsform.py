@@ -29,6 +29,9 @@ _NEW = {
     "straight": Section("straight", 200.0),
     "corner": Section("corner", 50.0, apex_kmh=80.0, turn_deg=90.0),
 }
+_Refused = dict[int, tuple[Section, dict[str, str]]]
+#: What a section has where nothing is entered; elsewhere it has nothing.
+_EMPTY = {"gradient_percent": 0.0, "turn_deg": 0.0, "note": ""}
 
 
 class SectionsForm(QWidget):
@@ -40,6 +43,11 @@ class SectionsForm(QWidget):
         super().__init__(parent)
         self._document = document
         self.index = 0
+        #: What could not be read in the other sections, by their index: the section and its texts by key.
+        self._refused: _Refused = {}
+        #: The places in the document's list that stand for these.
+        self._told: set[str] = set()
+        document.circuit_starting.connect(self.forget)
         column = QVBoxLayout(self)
         column.setContentsMargins(*[theme.UNIT] * 4)
         name_row = Flow()
@@ -132,7 +140,11 @@ class SectionsForm(QWidget):
         circuit = self._document.circuit or Circuit()
         self.name.show_value(circuit.name, circuit.name or None)
         count = len(circuit.sections)
-        self.index = min(self.index, max(count - 1, 0))
+        if self.index > max(count - 1, 0):
+            self.index = max(count - 1, 0)
+            self._empty_fields()
+        self._refused = _followed(self._refused, circuit.sections)
+        self._tell_refused()
         speeds = apex_speeds(self._document.bike, circuit)
         rows = [_row(k, section, speeds[k]) for k, section in enumerate(circuit.sections)]
         self.table.show_texts(_HEADS, rows)
@@ -147,6 +159,8 @@ class SectionsForm(QWidget):
         for field in self.fields.values():
             field.setEnabled(count > 0)
         self._show_section(circuit.sections[self.index] if count else None)
+        if self.index in self._refused:
+            self._arrive()
 
     def pick(self, index: int) -> None:
         """Take the section at hand where the cursor went; the cursor stays where it is."""
@@ -163,11 +177,13 @@ class SectionsForm(QWidget):
         """Show a section; without one nothing of the last one stays in the fields."""
         for key, field in self.fields.items():
             value = None if section is None else getattr(section, key)
+            if section is not None and isinstance(field, ValueField) and field.problem and _stands_empty(section, key):
+                # What was refused stays in the field.
+                value = None
             if isinstance(field, ChoiceField):
                 field.show_choice(("yes" if value else "no") if isinstance(value, bool) else value)
             elif isinstance(field, NumberField):
-                if not (key == "length_m" and field.problem):
-                    field.show_number(value)
+                field.show_number(value)
             else:
                 field.show_value(value or "", value or None)
 
@@ -178,10 +194,8 @@ class SectionsForm(QWidget):
         given: Any = value
         if key == "hold_gear":
             given = value == "yes"
-        elif value is None and key in ("gradient_percent", "turn_deg"):
-            given = 0.0
-        elif value is None and key == "note":
-            given = ""
+        elif value is None:
+            given = _EMPTY.get(key)
         if given is None and key == "kind":
             return
         if given is None and key == "length_m":
@@ -203,32 +217,109 @@ class SectionsForm(QWidget):
         if circuit is None or not 0 <= row < len(circuit.sections) or row == self.index:
             return
         self._document.end_merge()
-        self.index = row
-        for field in self.fields.values():
-            if isinstance(field, ValueField):
-                field.forget()
+        left = self._leave(circuit)
+        self.index, self._refused = row, left
         self._show_section(circuit.sections[row])
+        self._arrive()
         self.picked.emit(row)
+
+    def forget(self) -> None:
+        """Another circuit: drop what was refused for the last one."""
+        self._refused = {}
+        self._empty_fields()
+        self._tell_refused()
+
+    def _leave(self, circuit: Circuit) -> _Refused:
+        """What could not be read in all sections, once the fields are free of that of the section at hand."""
+        refused = dict(self._refused)
+        if texts := {key: field.refused_text() for key, field in self._values() if field.refused_text()}:
+            refused[self.index] = circuit.sections[self.index], texts
+        self._empty_fields()
+        return refused
+
+    def _arrive(self) -> None:
+        """Another section is at hand: what could not be read in it stands in its fields again."""
+        _, texts = self._refused.pop(self.index, (None, {}))
+        for key, text in texts.items():
+            self.fields[key].restore(text)
+        self._tell_refused()
+
+    def _values(self) -> list[tuple[str, ValueField]]:
+        return [(key, field) for key, field in self.fields.items() if isinstance(field, ValueField)]
+
+    def _empty_fields(self) -> None:
+        for _, field in self._values():
+            field.forget()
+
+    def _tell_refused(self) -> None:
+        told = {
+            f"circuit.{index}.{key}": (f"Section {index + 1}, {section_entry(key).label.lower()}", text)
+            for index, (_, texts) in self._refused.items()
+            for key, text in texts.items()
+        }
+        for place in self._told - told.keys():
+            self._document.note_unread(place, "", "")
+        for place, (label, text) in told.items():
+            self._document.note_unread(place, label, text)
+        self._told = set(told)
 
     def _pressed(self) -> None:
         what, circuit = self.sender().objectName(), self._document.circuit or Circuit()
         label = self.buttons[what].text()
         at, last = self.index, len(circuit.sections) - 1
+        # Where each section of before stands afterwards.
+        places = list(range(last + 1))
         if what in _NEW:
             at = min(at + 1, last + 1) if circuit.sections else 0
             changed = circuits.with_section(circuit, at, _NEW[what], insert=True)
+            places = [place + (place >= at) for place in places]
         elif what == "remove":
             changed = circuits.without(circuit, at)
+            places = [-1 if place == at else place - (place > at) for place in places]
         elif what in ("up", "down"):
             to = at + (1 if what == "down" else -1)
             if not 0 <= to <= last:
                 return
-            changed, at = circuits.moved(circuit, at, to), to
+            changed = circuits.moved(circuit, at, to)
+            places[at], places[to], at = to, at, to
+        elif what == "mirror":
+            changed = circuits.mirrored(circuit)
         else:
-            changed = circuits.mirrored(circuit) if what == "mirror" else circuits.reversed_direction(circuit)
+            changed = circuits.reversed_direction(circuit)
+            places.reverse()
+        left = self._leave(circuit)
         self.index = min(at, max(len(changed.sections) - 1, 0))
+        self._refused = {
+            places[index]: (changed.sections[places[index]], texts)
+            for index, (_, texts) in left.items()
+            if places[index] >= 0
+        }
         self._document.edit_circuit(label, changed)
+        self.refresh()
         self.picked.emit(self.index)
+
+
+def _followed(refused: _Refused, sections: tuple[Section, ...]) -> _Refused:
+    """What was refused, where its section stands now: a step back may have moved, turned round or changed it."""
+    found: _Refused = {}
+    for index, (section, texts) in refused.items():
+        same = [(abs(place - index), place) for place, one in enumerate(sections) if _level(one) == _level(section)]
+        place = min(same)[1] if same else index
+        if place < len(sections):
+            # What has a value again is no longer refused.
+            still = {key: text for key, text in texts.items() if _stands_empty(sections[place], key)}
+            found[place] = sections[place], still
+    return found
+
+
+def _level(section: Section) -> Section:
+    """A section without left and right, up and down."""
+    return replace(section, turn_deg=abs(section.turn_deg), gradient_percent=abs(section.gradient_percent))
+
+
+def _stands_empty(section: Section, key: str) -> bool:
+    """Whether a section has of an entry what it has while its field cannot be read: of the length that of before."""
+    return key == "length_m" or getattr(section, key) == _EMPTY.get(key)
 
 
 def _row(number: int, section: Section, apex: float | None) -> tuple[str, ...]:

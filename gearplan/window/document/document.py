@@ -40,12 +40,14 @@ class Document(QObject):
     """Holds the current state and its history; every edit gives a new state and one `changed`.
 
     `file_changed` tells of another file, name or saved mark, `unread_changed` of fields that hold text which cannot
-    be read: they are as good as empty, and whoever judges or saves says so.
+    be read: they are as good as empty, and whoever judges or saves says so. `circuit_starting` is told just before
+    another circuit takes the place of the one at hand.
     """
 
     changed = Signal()
     file_changed = Signal()
     unread_changed = Signal()
+    circuit_starting = Signal()
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -154,12 +156,14 @@ class Document(QObject):
 
     def open_circuit(self, opened: CircuitFile, path: Path | None) -> None:
         """Take another circuit that was read, as an edit that can be undone; `path` None if it has no file."""
+        self.circuit_starting.emit()
         self._circuits[path] = opened
         label = f"Open {opened.circuit.name or 'a circuit'}"
         self._take(replace(self.state, circuit=opened.circuit, circuit_path=path), label, "")
 
     def take_circuit(self, label: str, circuit: Circuit) -> None:
         """Take another circuit that has no file yet and is to be saved, as an edit that can be undone."""
+        self.circuit_starting.emit()
         self._take(replace(self.state, circuit=circuit, circuit_path=None), label, "")
 
     def save_circuit(self, path: Path, *, over_changed: bool = False) -> None:
@@ -191,7 +195,8 @@ class Document(QObject):
         self._opened, self._path, self._saved = opened if path else None, path, opened.bike
         self._steps = [_Step(replace(self.state, bike=opened.bike, chosen=fitted(opened.bike)), "", "")]
         self._at = 0
-        self._unread.clear()
+        # The circuit stays, and so does what its fields hold.
+        self._unread = {place: told for place, told in self._unread.items() if place.startswith("circuit.")}
         self.changed.emit()
         self.unread_changed.emit()
         self.file_changed.emit()

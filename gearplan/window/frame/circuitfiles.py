@@ -108,15 +108,16 @@ class CircuitFiles(QObject):
         )
 
     def may_leave(self) -> bool:
-        """Ask what to do with an unsaved circuit; False means stay."""
+        """Ask what to do with an unsaved circuit, and with what could not be read; False means stay."""
+        left_out = not_in_the_file(self._document.unread("circuit"))
         if not self._document.circuit_unsaved:
-            return True
+            return not left_out or self._files.gives_up(left_out)
         circuit = self._document.circuit
         buttons = QMessageBox.StandardButton
         answer = QMessageBox.question(
             self._window,
             "Unsaved circuit",
-            f"Save the changes to {(circuit.name if circuit else '') or 'this circuit'} first?",
+            f"Save the changes to {(circuit.name if circuit else '') or 'this circuit'} first? {left_out}".rstrip(),
             buttons.Save | buttons.Discard | buttons.Cancel,
             buttons.Save,
         )

@@ -45,9 +45,7 @@ def _caught(kind: type[BaseException], error: BaseException, trace: TracebackTyp
             file.write(f"{datetime.now().isoformat(timespec='seconds')} Gearplan {__version__}\n")
             traceback.print_exception(kind, error, trace, file=file)
         told += f" Details are in {log}."
-        recovery.keep(window.document.bike)
-        if window.document.circuit is not None:
-            recovery.keep_circuit(window.document.circuit)
+        recovery.keep_unsaved(window.document)
         told += " Your entries are kept; save them now."
     except OSError as failed:
         told += f" It could not be written down ({failed.strerror}); save your work now."

@@ -14,7 +14,7 @@ from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox, QWidget
 
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.files import bikefile
-from gearplan.bike.profile import SECTIONS, Bike
+from gearplan.bike.profile import Bike
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.words import not_in_the_file
 from gearplan.window.document.document import Document
@@ -59,6 +59,7 @@ class Files(QObject):
         self._keep_timer.timeout.connect(self._keep_aside)
         document.changed.connect(self._keep_soon)
         document.file_changed.connect(self._keep_soon)
+        document.unread_changed.connect(self._keep_soon)
         message.taken.connect(self._open_kept)
 
     def start_with(self, opened: bikefile.BikeFile, path: Path | None) -> None:
@@ -142,25 +143,36 @@ class Files(QObject):
             return False
         self.settings = self.settings.with_recent(path)
         text = f"Saved: {path}."
-        if left_out := not_in_the_file(self._document.unread(*SECTIONS, "job")):
-            text += f" {left_out}"
-        self._message.say(text, wrong=bool(left_out))
+        left_out = self._left_out()
+        self._message.say(f"{text} {left_out}".rstrip(), wrong=bool(left_out))
         return True
 
+    def _left_out(self) -> str:
+        return not_in_the_file(self._document.unread(*recovery.BIKE))
+
     def may_leave(self) -> bool:
-        """Ask what to do with unsaved work; False means stay. A save that fails means stay."""
+        """Ask what to do with unsaved work and what could not be read; False, and a save that fails, mean stay."""
+        left_out = self._left_out()
         if not self._document.unsaved:
-            return True
+            return not left_out or self.gives_up(left_out)
         buttons = QMessageBox.StandardButton
         answer = QMessageBox.question(
             self._window,
             "Unsaved changes",
-            f"Save the changes to {self._document.bike.name or self._file_name()} first?",
+            f"Save the changes to {self._document.bike.name or self._file_name()} first? {left_out}".rstrip(),
             buttons.Save | buttons.Discard | buttons.Cancel,
             buttons.Save,
         )
         if answer == buttons.Save:
             return self.save()
+        return answer == buttons.Discard
+
+    def gives_up(self, left_out: str) -> bool:
+        """Whether the user gives up what could not be read, where nothing else is unsaved."""
+        buttons = QMessageBox.StandardButton
+        answer = QMessageBox.question(
+            self._window, "Not saved", f"{left_out} Go on without it?", buttons.Discard | buttons.Cancel, buttons.Cancel
+        )
         return answer == buttons.Discard
 
     def confirmed(self, text: str) -> bool:
@@ -331,7 +343,7 @@ class Files(QObject):
         self.start_with(bikefile.BikeFile(Bike(), "", ()), None)
         self._document.edit("Work that was kept", opened.bike)
         recovery.drop(path)
-        self._message.say("This is the work that was kept; save it under a name of its own.")
+        self._say_kept("This is the work that was kept; save it under a name of its own.", opened.text)
 
     def _open_kept_circuit(self, path: Path) -> None:
         from gearplan.bike.files.circuitfile import CircuitFileError, read_circuit
@@ -341,9 +353,17 @@ class Files(QObject):
         except CircuitFileError as refused:
             self._message.say(str(refused), wrong=True)
             return
-        self._document.edit_circuit("Circuit that was kept", opened.circuit)
+        self._document.take_circuit("Circuit that was kept", opened.circuit)
         recovery.drop(path)
-        self._message.say("The circuit that was kept is on the Circuit page; save it under a name of its own.")
+        told = "The circuit that was kept is on the Circuit page; save it under a name of its own."
+        self._say_kept(told, opened.text)
+
+    def _say_kept(self, told: str, text: str) -> None:
+        """Say what has been opened, and all that could not be read in it, which stands in no field now."""
+        lost = [f"{label}: “{typed}”" for label, typed in recovery.unread_in(text)]
+        if lost:
+            told += f" What could not be read has to be entered again:\n{chr(10).join(lost)}"
+        self._message.say(told, wrong=bool(lost))
 
     def _keep_soon(self) -> None:
         """However busy the hands are, the copy is no older than the interval."""
@@ -351,16 +371,8 @@ class Files(QObject):
             self._keep_timer.start()
 
     def _keep_aside(self) -> None:
-        document = self._document
         try:
-            if document.unsaved:
-                recovery.keep(document.bike)
-            else:
-                recovery.forget()
-            if document.circuit is not None and document.circuit_unsaved:
-                recovery.keep_circuit(document.circuit)
-            else:
-                recovery.forget_circuit()
+            recovery.keep_unsaved(self._document)
         except OSError as failed:
             self._message.say(f"Unsaved work cannot be kept aside: {reason(failed)}. Save it soon.", wrong=True)
 

@@ -7,6 +7,7 @@ go when the process ends, however it ends. Files whose lock nobody holds are off
 from __future__ import annotations
 
 import fcntl
+import json
 import os
 import secrets
 from pathlib import Path
@@ -14,14 +15,20 @@ from typing import IO, TYPE_CHECKING
 
 from gearplan.bike.files import bikefile
 from gearplan.bike.files.atomic import replace_file
-from gearplan.bike.profile import Bike
+from gearplan.bike.profile import SECTIONS
 
 if TYPE_CHECKING:
-    from gearplan.bike.circuit import Circuit
+    from gearplan.window.document.document import Document
 
 
+#: Where the fields of a bike stand in the document's list of what could not be read.
+BIKE = (*SECTIONS, "job")
+#: (label, text) of fields that hold what cannot be read.
+Unread = tuple[tuple[str, str], ...]
 #: A process number alone comes again, in a container at once.
 _NAME = f"{os.getpid()}-{secrets.token_hex(4)}"
+#: A line of a kept file that holds label and text of a field that could not be read.
+_UNREAD = "# could not be read: "
 _held: dict[Path, IO[bytes]] = {}
 
 
@@ -50,20 +57,36 @@ def _hold(path: Path) -> None:
         _held[lock] = file
 
 
-def keep(bike: Bike) -> None:
-    """Keep the profile aside; OSError if that cannot be done."""
-    path = _own_file()
-    _hold(path)
-    replace_file(path, bikefile.text_with(bike, "").encode())
-
-
-def keep_circuit(circuit: Circuit) -> None:
-    """Keep a circuit aside, beside the profile; OSError if that cannot be done."""
+def keep_unsaved(document: Document) -> None:
+    """Keep aside what is unsaved of bike and circuit, and what could not be read; OSError if that cannot be done."""
     from gearplan.bike.files.circuitfile import circuit_text
 
-    path = circuit_beside(_own_file())
+    path, unread = _own_file(), document.unread(*BIKE)
+    if document.unsaved or unread:
+        _keep(path, bikefile.text_with(document.bike, ""), unread)
+    else:
+        forget()
+    unread = document.unread("circuit")
+    if document.circuit is not None and (document.circuit_unsaved or unread):
+        _keep(circuit_beside(path), circuit_text(document.circuit, ""), unread)
+    else:
+        forget_circuit()
+
+
+def _keep(path: Path, text: str, unread: Unread) -> None:
     _hold(path)
-    replace_file(path, circuit_text(circuit, "").encode())
+    replace_file(path, (text + _unread_lines(unread)).encode())
+
+
+def _unread_lines(unread: Unread) -> str:
+    # TOML allows every letter in a comment but those that end or control a line.
+    return "".join(f"\n{_UNREAD}{json.dumps(told)}".replace("\x7f", "\\u007f") for told in unread)
+
+
+def unread_in(text: str) -> Unread:
+    """(label, text) of what could not be read when a file was kept."""
+    lines = [line.removeprefix(_UNREAD) for line in text.splitlines() if line.startswith(_UNREAD)]
+    return tuple((label, typed) for label, typed in map(json.loads, lines))
 
 
 def circuit_beside(path: Path) -> Path:

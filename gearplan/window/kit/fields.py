@@ -133,6 +133,12 @@ class ValueField(QLineEdit):
             self._kept = ("", None)
             self._replace("")
 
+    def restore(self, text: str) -> None:
+        """Put text back that was refused, as if it were typed again."""
+        self.setText(text)
+        self._typed(text)
+        self._say()
+
     def set_outer_problem(self, text: str) -> None:
         """A problem that stands at this field but comes from its neighbours; empty for none."""
         self._outer = text

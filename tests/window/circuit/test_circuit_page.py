@@ -272,3 +272,107 @@ def test_a_new_circuit_takes_nothing_over_from_the_last_one(
     assert lapped.ranker.ranking is None
     assert lapped.drawn.plateau._proposed.getData()[0] is None or len(lapped.drawn.plateau._proposed.getData()[0]) == 0
     assert not lapped.drawn.plateau._chosen_name.isVisible()
+
+
+def refused_at(window: Workbench, page: CircuitPage, qtbot: QtBot, row: int, key: str, text: str) -> None:
+    page.tabs.setCurrentIndex(2)
+    form = page.sections
+    form.table.selectRow(row)
+    form.fields[key].setFocus()
+    form.fields[key].selectAll()
+    qtbot.keyClicks(form.fields[key], text)
+    assert form.fields[key].refused_text() == text
+
+
+def test_what_cannot_be_read_stays_with_its_section(window: Workbench, circuit_page: CircuitPage, qtbot: QtBot) -> None:
+    window.circuits.open_demo("Marlpit Lane")
+    form, document = circuit_page.sections, window.document
+    refused_at(window, circuit_page, qtbot, 2, "length_m", "15x")
+    refused_at(window, circuit_page, qtbot, 4, "gradient_percent", "steep")
+    assert dict(document.unread("circuit")) == {"Section 3, length": "15x", "Gradient, uphill positive": "steep"}
+    assert "Section 3, length: “15x” could not be read: left out." in form.doubts.text()
+    form.table.selectRow(0)
+    assert form.fields["length_m"].refused_text() == form.fields["gradient_percent"].refused_text() == ""
+    assert form.fields["length_m"].text() == "445"
+    assert dict(document.unread("circuit")) == {
+        "Section 3, length": "15x",
+        "Section 5, gradient, uphill positive": "steep",
+    }
+    form.table.selectRow(2)
+    assert form.fields["length_m"].text() == "15x"
+    assert form.fields["length_m"].property("wrong")
+    form.fields["length_m"].selectAll()
+    qtbot.keyClicks(form.fields["length_m"], "151")
+    assert dict(document.unread("circuit")) == {"Section 5, gradient, uphill positive": "steep"}
+    assert document.circuit is not None
+    assert document.circuit.sections[2].length_m == 151
+
+
+@pytest.mark.parametrize(
+    ("row", "press", "section"),
+    [(1, "straight", 5), (1, "remove", 3), (1, "up", 4), (2, "down", 3), (1, "mirror", 4), (1, "reverse", 13)],
+)
+def test_what_cannot_be_read_goes_where_its_section_goes(
+    window: Workbench, circuit_page: CircuitPage, qtbot: QtBot, row: int, press: str, section: int
+) -> None:
+    window.circuits.open_demo("Marlpit Lane")
+    assert window.document.circuit is not None
+    assert len(window.document.circuit.sections) == 16
+    form = circuit_page.sections
+    # Sections count from 1 for the reader; this is the fourth.
+    refused_at(window, circuit_page, qtbot, 3, "length_m", "4,9,1")
+    form.table.selectRow(row)
+    form.buttons[press].click()
+    assert window.document.unread("circuit") == ((f"Section {section}, length", "4,9,1"),)
+    window.document.undo()
+    form.table.selectRow(0)
+    assert window.document.unread("circuit") == (("Section 4, length", "4,9,1"),)
+    form.table.selectRow(3)
+    assert form.fields["length_m"].text() == "4,9,1"
+    # At hand it goes with the section too.
+    form.buttons["mirror"].click()
+    assert form.fields["length_m"].text() == "4,9,1"
+    form.buttons["remove"].click()
+    assert window.document.unread("circuit") == ()
+
+
+def test_a_step_back_gives_the_value_of_before_in_place_of_what_cannot_be_read(
+    window: Workbench, circuit_page: CircuitPage, qtbot: QtBot
+) -> None:
+    window.circuits.open_demo("Marlpit Lane")
+    form = circuit_page.sections
+    for elsewhere in (False, True):
+        refused_at(window, circuit_page, qtbot, 4, "gradient_percent", "steep")
+        assert window.document.circuit is not None
+        assert window.document.circuit.sections[4].gradient_percent == 0
+        if elsewhere:
+            form.table.selectRow(0)
+        window.document.undo()
+        form.table.selectRow(4)
+        assert form.fields["gradient_percent"].text() == "-1.5"
+        assert window.document.unread("circuit") == ()
+
+
+def test_another_bike_leaves_what_the_circuit_holds_and_another_circuit_asks(
+    window: Workbench, circuit_page: CircuitPage, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    window.circuits.open_demo("Marlpit Lane")
+    form = circuit_page.sections
+    refused_at(window, circuit_page, qtbot, 3, "length_m", "4,9,1")
+    window.files.open_demo("Wren 125")
+    assert window.document.unread("circuit") == (("Length", "4,9,1"),)
+    assert form.fields["length_m"].text() == "4,9,1"
+    asked = []
+
+    def answer(*given: object) -> object:
+        asked.append(given[2])
+        return answers.pop()
+
+    monkeypatch.setattr(QMessageBox, "question", answer)
+    answers = [QMessageBox.StandardButton.Discard, QMessageBox.StandardButton.Cancel]
+    window.circuits.open_demo("Heronfleet")
+    assert "Length (“4,9,1”). Go on without it?" in asked[0]
+    assert window.document.circuit == demo_circuit("Marlpit Lane").circuit
+    window.circuits.open_demo("Heronfleet")
+    assert window.document.circuit == demo_circuit("Heronfleet").circuit
+    assert window.document.unread("circuit") == ()

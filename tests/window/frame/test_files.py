@@ -5,13 +5,17 @@ from __future__ import annotations
 import os
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
+from hypothesis import given
+from hypothesis import settings as settings_of
+from hypothesis import strategies as st
 from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike.demo import demo_bike
-from gearplan.bike.files.bikefile import read_bike, save_bike, text_with
+from gearplan.bike.files.bikefile import bike_from_text, read_bike, save_bike, text_with
 from gearplan.bike.library import demo_bikes
 from gearplan.bike.profile import with_value
 from gearplan.window.frame import crash, recovery, settings
@@ -192,6 +196,71 @@ def test_unsaved_work_is_kept_aside_and_offered_again(window: Workbench, qtbot: 
     assert not gone.exists()
 
 
+def test_text_that_cannot_be_read_is_kept_aside_and_told(window: Workbench, qtbot: QtBot) -> None:
+    """Nothing is unsaved but that: the field was empty and counts as empty."""
+    window.show_page("Fitting")
+    window.show_field("service.front_nut_nm")
+    qtbot.keyClicks(window.fitting_page.service.rows["service", "front_nut_nm"].field, "85 lbf-foot")
+    window.circuits.open_demo("Marlpit Lane")
+    window.show_page("Circuit")
+    window.circuit_page.tabs.setCurrentIndex(2)
+    window.circuit_page.sections.fields["length_m"].setFocus()
+    window.circuit_page.sections.fields["length_m"].selectAll()
+    qtbot.keyClicks(window.circuit_page.sections.fields["length_m"], "4x5")
+    assert not window.document.unsaved
+    own = recovery._own_file()
+    qtbot.waitUntil(lambda: own.exists() and recovery.circuit_beside(own).exists())
+    gone = own.with_name("999999999.bike.toml")
+    recovery.circuit_beside(own).rename(recovery.circuit_beside(gone))
+    own.rename(gone)
+    window.document.start(demo_bike(), None)
+    told = []
+    for _ in range(2):
+        window.message.hide()
+        window.files.offer_kept()
+        window.message.offer.click()
+        told.append(window.message.text.text())
+    assert any(text.endswith("has to be entered again:\nFront sprocket's nut: “85 lbf-foot”") for text in told)
+    assert any(text.endswith("has to be entered again:\nLength: “4x5”") for text in told)
+    assert recovery.left_behind() == []
+
+
+@given(st.lists(st.tuples(st.text(), st.text()), max_size=3))
+@settings_of(max_examples=50)
+def test_any_text_that_cannot_be_read_comes_back_from_a_kept_file(unread: list[tuple[str, str]]) -> None:
+    text = text_with(demo_bike().bike, "") + recovery._unread_lines(tuple(unread))
+    assert bike_from_text(text, "kept").bike == demo_bike().bike
+    assert recovery.unread_in(text) == tuple(unread)
+
+
+def test_leaving_asks_about_text_that_could_not_be_read(
+    window: Workbench, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    buttons, asked = QMessageBox.StandardButton, []
+
+    def answer(*given: Any) -> Any:
+        asked.append(given[2])
+        return answers.pop()
+
+    monkeypatch.setattr(QMessageBox, "question", answer)
+    window.show_page("Fitting")
+    window.show_field("service.front_nut_nm")
+    field = window.fitting_page.service.rows["service", "front_nut_nm"].field
+    qtbot.keyClicks(field, "85 lbf-foot")
+    assert not window.document.unsaved
+    answers = [buttons.Cancel]
+    window.files.open_demo("Wren 125")
+    assert field.text() == "85 lbf-foot"
+    assert window.document.bike == demo_bike().bike
+    assert "Front sprocket's nut (“85 lbf-foot”). Go on without it?" in asked[0]
+    edit(window)
+    answers = [buttons.Discard]
+    window.files.open_demo("Wren 125")
+    assert "first? Not in the file" in asked[1]
+    assert field.text() == ""
+    assert window.document.unread() == ()
+
+
 def test_an_unforeseen_error_is_told_and_the_work_kept(window: Workbench, monkeypatch: pytest.MonkeyPatch) -> None:
     edit(window)
     crash.guard(window)
@@ -243,7 +312,8 @@ def test_a_process_number_that_comes_again_is_not_taken_for_the_old_program(wind
     left.write_text(text_with(demo_bike().bike, ""), encoding="utf-8")
     left.with_name(f"{os.getpid()}-00000000.lock").touch()
     assert recovery.left_behind() == [left]
-    recovery.keep(demo_bike().bike)
+    edit(window)
+    recovery.keep_unsaved(window.document)
     assert recovery.left_behind() == [left]
     recovery.drop(left)
     assert recovery.left_behind() == []
