@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QFrame, QLabel, QVBoxLayout, QWidget
+from PySide6.QtCore import QSize, Qt
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QApplication, QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike import checks, written
+from gearplan.bike.measuring import measuring
 from gearplan.bike.profile import KINDS
 from gearplan.bike.units import MM
 from gearplan.plan.driveset import fitted
@@ -19,7 +21,11 @@ from gearplan.window.document.entryrows import EntryRow
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ChoiceField, ValueField, labelled
 from gearplan.window.kit.flow import Flow, together
-from gearplan.window.kit.layout import Columns, Scrolled
+from gearplan.window.kit.layout import Columns, Scrolled, fixed_width
+from gearplan.window.measuring.panel import WIDTH, FocusWatch, MeasuringPanel, MeasuringWindow
+
+#: From this width on, at the usual size of text, the page has room for how to measure beside two columns.
+_WITH_PANEL = 1060
 
 _COLUMNS = (
     (
@@ -57,14 +63,16 @@ _COLUMNS = (
 )
 
 
-class BikePage(Scrolled):
-    """The editor. Every entry goes to the document as it is typed; errors stand beside their field."""
+class BikePage(QWidget):
+    """The editor. Every entry goes to the document as it is typed; errors stand beside their field.
 
-    how_asked = Signal(str, int)
+    How the field with the focus is measured is shown beside the form, or in a window of its own where it has no room.
+    """
 
     def __init__(self, document: Document, parent: QWidget | None = None) -> None:
-        super().__init__(across=True, parent=parent)
+        super().__init__(parent)
         self._document = document
+        self._watch = FocusWatch(self)
         self.rows: dict[tuple[str, str], EntryRow] = {}
         self._forms: list[EntryForm] = []
         self.gearbox = GearboxForm(document)
@@ -84,7 +92,44 @@ class BikePage(Scrolled):
             column.addStretch(1)
             columns.append(side)
         outer.addWidget(Columns(columns), 1)
-        self.setWidget(inside)
+        self._form = Scrolled(inside, across=True)
+        self.measuring = MeasuringPanel()
+        fixed_width(self.measuring, WIDTH)
+        self._beside = Scrolled(self.measuring)
+        self._watch.add(self.measuring)
+        for entry_row in self.rows.values():
+            self._watch.watch(entry_row)
+        self._window: MeasuringWindow | None = None
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(theme.UNIT)
+        row.addWidget(self._form, 1)
+        row.addWidget(self._beside)
+
+    def minimumSizeHint(self) -> QSize:
+        """What the form needs: the panel beside it comes only where there is room."""
+        return self._form.minimumSizeHint()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """The panel needs a width of its own beside two columns of the form."""
+        super().resizeEvent(event)
+        beside = event.size().width() >= theme.px(_WITH_PANEL)
+        self._beside.setVisible(beside)
+        self.ask_measuring.setVisible(not beside)
+
+    def how_to_measure(self) -> bool:
+        """Show in a window how the field with the focus is measured; False where there is none such."""
+        at = QApplication.focusWidget()
+        if at is None or not at.property("measured") or measuring(*at.property("measured").split(".")[:2]) is None:
+            return False
+        self._show_measuring()
+        return True
+
+    def _show_measuring(self) -> None:
+        if self._window is None:
+            self._window = MeasuringWindow(self)
+            self._watch.add(self._window.panel)
+        self._window.show()
 
     def _name(self) -> QFrame:
         card = QFrame()
@@ -104,10 +149,16 @@ class BikePage(Scrolled):
         hint = QLabel(
             "Grey figures are computed or assumed; type over them to enter your own. A unit may follow any number."
         )
-        hint.setToolTip("Rest the pointer on a field of the swingarm to see how it is measured.")
         hint.setProperty("role", "small")
         hint.setWordWrap(True)
-        row.addWidget(hint)
+        self.ask_measuring = QPushButton("How to measure (F1)")
+        # The field that it tells of keeps the focus.
+        self.ask_measuring.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self.ask_measuring.clicked.connect(self._show_measuring)
+        said = QHBoxLayout()
+        said.addWidget(hint, 1)
+        said.addWidget(self.ask_measuring)
+        row.addLayout(said)
         return card
 
     def _card(self, title: str, section: str, keys: tuple[str, ...]) -> QFrame:
@@ -167,6 +218,7 @@ class BikePage(Scrolled):
             self.gearbox.focus(key)
         elif row := self.rows.get((section, key)):
             row.focus()
+            self._form.ensureWidgetVisible(row.places()[0][1])
 
     def _kind_chosen(self, value: object) -> None:
         self._document.edit("Kind", replace(self._document.bike, kind=value or KINDS[0]))  # type: ignore[arg-type]

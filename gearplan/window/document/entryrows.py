@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QWidget
 
 from gearplan.bike import checks, library
 from gearplan.bike.entries import Entry
+from gearplan.bike.measuring import measuring
 from gearplan.bike.profile import entry
 from gearplan.setup.assumed import placeholder
 from gearplan.window.kit import theme
@@ -57,6 +58,10 @@ class EntryRow(QObject):
         """Show what contradicts other fields; empty for nothing."""
         raise NotImplementedError
 
+    def places(self) -> tuple[tuple[str, QWidget], ...]:
+        """Its fields, each with its place: "section.key", a pair's halves as "section.key.0" and "section.key.1"."""
+        return ((f"{self._section}.{self._key}", self._first()),)
+
     def focus(self) -> None:
         """Put the focus into the row."""
         self._first().setFocus(Qt.FocusReason.OtherFocusReason)
@@ -97,7 +102,7 @@ class NumberRow(_LineRow):
         self.field: NumberField = NumberField(
             partial(checks.check_value, section, key), unit=self._entry.measure, whole=whole, step=int(whole)
         )
-        self.field.setToolTip(self._entry.how)
+        self.field.tell_how(_how(section, key))
         if taken := placeholder(section, key):
             self.field.setPlaceholderText(taken)
             fixed_width(self.field, 120)
@@ -149,13 +154,17 @@ class PairRow(EntryRow):
         self.fields = [NumberField(partial(self._refusal, half), unit=self._entry.measure) for half in (0, 1)]
         for half, field in enumerate(self.fields):
             fixed_width(field, 72)
-            field.setToolTip(self._entry.how)
+            field.tell_how(_how(section, key))
             field.errors = self.errors
             field.setObjectName(str(half))
             field.stands_for(f"{section}.{key}.{half}", f"{self.label}, {self._entry.parts[half]}")
             field.entered.connect(self._half_entered)
             field.unread.connect(self.unread)
             field.finished.connect(self.finished)
+
+    def places(self) -> tuple[tuple[str, QWidget], ...]:
+        """Both halves."""
+        return tuple((f"{self._section}.{self._key}.{half}", field) for half, field in enumerate(self.fields))
 
     def _first(self) -> QWidget:
         return self.fields[0]
@@ -242,6 +251,12 @@ def row_for(section: str, key: str) -> EntryRow:
         "chain": ChoiceRow,
     }
     return kinds[entry(section, key).kind](section, key)
+
+
+def _how(section: str, key: str) -> tuple[str, ...]:
+    """The sentences on how a field is measured."""
+    found = measuring(section, key)
+    return () if found is None else found.sentences
 
 
 def _checked_text(section: str, key: str, text: str) -> str:

@@ -186,7 +186,7 @@ class Workbench(PageHost):
         self._add(view, "Larg&er text", self._larger_text, keys.ZoomIn)
         self._add(view, "Smaller te&xt", self._smaller_text, keys.ZoomOut)
         help_menu = self.menuBar().addMenu("&Help")
-        self._add(help_menu, "&How is the number at hand computed?", self._how_at_hand, "F1")
+        self._add(help_menu, "&How is the number at hand computed or measured?", self._how_at_hand, "F1")
         self._add(help_menu, "&Safety and limits", self._show_cautions)
         self._add(help_menu, "&About Gearplan", self._show_about)
 
@@ -339,7 +339,7 @@ class Workbench(PageHost):
         at = QApplication.focusWidget()
         if isinstance(at, QTableView) and hasattr(at, "ask_at_hand"):
             at.ask_at_hand()
-        else:
+        elif not any(page.isVisible() and page.how_to_measure() for page in self.made("Bike")):
             self.ask_how("final_ratio")
 
     def _show_cautions(self) -> None:

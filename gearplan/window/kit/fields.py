@@ -5,6 +5,7 @@ One family, so that decimal comma and point, the mouse wheel and wrong input beh
 
 from __future__ import annotations
 
+import html
 from collections.abc import Callable
 
 from PySide6.QtCore import QEvent, Qt, QTimer, Signal
@@ -256,6 +257,7 @@ class NumberField(ValueField):
         super().__init__(self._number, parent, patient=patient)
         self._check = check
         self._unit = unit
+        self._how: tuple[str, ...] = ()
         self._whole = whole
         self._step = step
         self.setAlignment(Qt.AlignmentFlag.AlignRight)
@@ -268,6 +270,12 @@ class NumberField(ValueField):
         self._unit = unit
         if not (self.problem or self._outer or self._note):
             self.setAccessibleDescription(self._unit_words())
+
+    def tell_how(self, sentences: tuple[str, ...]) -> None:
+        """How the number is measured: the first sentence under the pointer, all of them for a screen reader."""
+        self._how = sentences
+        self.setToolTip(f"<qt>{html.escape(sentences[0])}</qt>" if sentences else "")
+        self.set_unit(self._unit)
 
     def least_width(self) -> int:
         """No digit of a number of sensible length is cut off, nor what stands there instead of one."""
@@ -292,7 +300,8 @@ class NumberField(ValueField):
         return read.value
 
     def _unit_words(self) -> str:
-        return f"in {self._unit}" if self._unit not in ("", "share") else ""
+        unit = f"in {self._unit}" if self._unit not in ("", "share") else ""
+        return ". ".join(filter(None, (unit, " ".join(self._how))))
 
     def _stepped(self, by: int) -> None:
         if self._shown is None or self.problem:

@@ -6,13 +6,16 @@ from dataclasses import replace
 
 import pytest
 from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike.files.bikefile import BikeFile
+from gearplan.bike.measuring import measuring
 from gearplan.bike.profile import Bike, value
 from gearplan.window.document.entryrows import ChoiceRow, NumberRow, PairRow, TyreRow
 from gearplan.window.frame.workbench import Workbench
 from gearplan.window.kit.fields import ValueField
+from gearplan.window.measuring.panel import MeasuringWindow
 
 
 def retype(qtbot: QtBot, field: ValueField, text: str) -> None:
@@ -223,5 +226,73 @@ def test_the_fields_say_which_wheel_and_how_it_is_measured(page: Workbench) -> N
 def test_a_screen_reader_hears_the_units(page: Workbench) -> None:
     row = page.bike_page.rows["chassis", "wheelbase_mm"]
     assert isinstance(row, NumberRow)
-    assert row.field.accessibleDescription() == "in mm"
+    said = row.field.accessibleDescription()
+    assert said.startswith("in mm. ")
+    found = measuring("chassis", "wheelbase_mm")
+    assert found is not None
+    assert all(sentence in said for sentence in found.sentences)
+    count = page.bike_page.rows["engine", "idle_rpm"]
+    assert isinstance(count, NumberRow)
+    assert count.field.accessibleDescription() == "in rpm"
     assert page.bar.fitted_ratio.accessibleDescription() != page.bar.proposed_ratio.accessibleDescription()
+
+
+def settled(page: Workbench, qapp: QApplication, width: int, height: int) -> None:
+    page.resize(width, height)
+    for _ in range(20):
+        qapp.processEvents()
+
+
+def test_how_the_field_with_the_focus_is_measured_stands_beside_the_form(page: Workbench, qapp: QApplication) -> None:
+    settled(page, qapp, 1280, 800)
+    bike_page = page.bike_page
+    panel = bike_page.measuring
+    page.activateWindow()
+    before: list[object] = []
+    for place in ("chassis.wheelbase_mm", "tyre.rolling_circumference_mm", "engine.idle_rpm", "load.bike_kg"):
+        bike_page.show_field(place)
+        qapp.processEvents()
+        found = measuring(*place.split("."))
+        assert panel.isVisible()
+        if found is None:
+            assert panel.sketch.shown == ("motorcycle", "")
+        else:
+            assert panel.sketch.shown == (found.sketch, place)
+            assert panel.words.text().split("\n\n") == list(found.sentences)
+            assert panel.sketch.accessibleDescription() == panel.words.text()
+        now = [
+            w.geometry() for w in (panel, panel.sketch, panel.words, bike_page.rows["load", "bike_kg"].places()[0][1])
+        ]
+        assert not before or now == before
+        before = list(now)
+    axle = bike_page.rows["chassis", "axle_range_mm"]
+    assert isinstance(axle, PairRow)
+    axle.fields[1].setFocus()
+    assert panel.sketch.shown == ("swingarm", "chassis.axle_range_mm.1")
+    assert "back" in panel.title.text()
+
+
+def test_in_a_small_window_f1_shows_how_the_field_is_measured(
+    page: Workbench, qapp: QApplication, qtbot: QtBot
+) -> None:
+    settled(page, qapp, 960, 540)
+    bike_page = page.bike_page
+    assert not bike_page.measuring.isVisible()
+    page.activateWindow()
+    bike_page.show_field("chassis.slack_mm")
+    row = bike_page.rows["chassis", "slack_mm"]
+    assert isinstance(row, NumberRow)
+    qtbot.waitUntil(row.field.hasFocus)
+    qtbot.keyClick(row.field, Qt.Key.Key_F1)
+    shown = bike_page.findChild(MeasuringWindow)
+    assert isinstance(shown, MeasuringWindow)
+    assert shown.isVisible()
+    assert shown.panel.sketch.shown == ("slack", "chassis.slack_mm")
+    # It follows the form, which goes on being used.
+    bike_page.show_field("chassis.wheelbase_mm")
+    assert shown.panel.sketch.shown == ("wheelbase", "chassis.wheelbase_mm")
+    shown.close()
+    qtbot.mouseClick(bike_page.ask_measuring, Qt.MouseButton.LeftButton)
+    assert shown.isVisible()
+    assert shown.panel.sketch.shown == ("wheelbase", "chassis.wheelbase_mm")
+    shown.close()

@@ -1,0 +1,151 @@
+"""How each field that needs a tool is measured, in three sentences, and the sketch that shows it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Measuring:
+    """What to hold where, what goes wrong, and how exact it gets; `sketch` names the drawing."""
+
+    sketch: str
+    hold: str
+    wrong: str
+    exact: str
+
+    @property
+    def sentences(self) -> tuple[str, str, str]:
+        """The three in their order."""
+        return self.hold, self.wrong, self.exact
+
+
+_FIELDS: dict[str, Measuring] = {
+    "tyre.size": Measuring(
+        "sidewall",
+        "Read it on the rear tyre's sidewall: width, height in percent of it, rim in inches.",
+        "What is fitted may differ from what the papers say, and front and rear tyres differ.",
+        "It gives the rolling circumference to about 2 %; rolling the wheel out is four times as exact.",
+    ),
+    "tyre.rolling_circumference_mm": Measuring(
+        "roll-out",
+        "Rider on, tyre at its pressure: chalk tyre and floor where the tyre stands, roll straight until the mark is "
+        "down again, and measure from mark to mark.",
+        "Without the rider the tyre stands taller, and a crooked line reads long; over five turns the error of the "
+        "marks is shared by five.",
+        "One turn gets it to 10 mm (0.5 %), five turns to 2 mm.",
+    ),
+    "load.bike_kg": Measuring(
+        "weight",
+        "A scale under each wheel, both at one height, motorcycle upright, tank as when riding; the sum is the weight.",
+        "One scale alone tilts the motorcycle: lay a board of the scale's height under the other wheel.",
+        "With bathroom scales to 2 %, with workshop scales to 1 kg.",
+    ),
+    "load.rider_kg": Measuring(
+        "rider",
+        "On a scale with helmet, suit, boots and what is carried.",
+        "Without the gear it reads too little.",
+        "To 2 kg, which is enough: what is carried changes from ride to ride.",
+    ),
+    "final_drive.chain": Measuring(
+        "chain size",
+        "Read the size on an outer side plate; some chains carry it on every plate, some only near the joint.",
+        "Letters around it are the maker's own; a sprocket is often stamped with the size too.",
+        "It is right or wrong: the size gives pitch and width.",
+    ),
+    "final_drive.front": Measuring(
+        "front teeth",
+        "Take the cover off and read the count stamped on the sprocket, or mark one tooth and count round from it.",
+        "The marked tooth counts once.",
+        "One tooth more or less is some 7 % of the ratio.",
+    ),
+    "final_drive.rear": Measuring(
+        "rear teeth",
+        "Read the count stamped on the sprocket, or mark one tooth and count round from it.",
+        "The marked tooth counts once; in tens, with a mark at each, nothing is lost.",
+        "One tooth more or less is some 2 % of the ratio.",
+    ),
+    "final_drive.links": Measuring(
+        "links",
+        "Begin at the joint or at a mark, count the outer plates of one side once round, and double that.",
+        "An inner link is a link too: outer plates alone are half of the count.",
+        "The count is even; an odd one needs a half link, or is a miscount.",
+    ),
+    "chassis.sprocket_from_pivot_mm": Measuring(
+        "sprocket shaft",
+        "Between the centres of sprocket shaft and swingarm pivot, level and upright; minus for behind or below.",
+        "The motorcycle stands as for the swingarm's angle: leaned on its stand or pitched, level is no longer level.",
+        "To 1 mm between bolts that can be seen; behind a cover take heights over the floor and plumb lines.",
+    ),
+    "chassis.pivot_boss_radius_mm": Measuring(
+        "sprocket shaft",
+        "From the pivot's centre to the outside of the boss, or of the rubber on it, where the chain could rub.",
+        "A worn rubber is thinner than a new one: what counts is what is there.",
+        "To 1 mm with a calliper: half of the diameter.",
+    ),
+    "chassis.axle_now_mm": Measuring(
+        "swingarm",
+        "From the pivot's centre to the axle's centre along the swingarm, as the axle stands with the fitted chain.",
+        "A tape that bends around the swingarm reads long; compare both sides.",
+        "To 1 mm with a straight rule.",
+    ),
+    "chassis.axle_range_mm": Measuring(
+        "swingarm",
+        "The same length with the axle right forward and right back. Quicker: the length now, and what is left in the "
+        "adjuster either way.",
+        "To the adjuster's block or its marks, instead of the axle's centre, both ends are off alike.",
+        "To 1 mm with a straight rule.",
+    ),
+    "chassis.swingarm_angle_deg": Measuring(
+        "swingarm angle",
+        "Rider on, motorcycle upright: a digital level on the line from the pivot's centre to the axle's, or the "
+        "heights of both over the floor.",
+        "The swingarm's edge is seldom parallel to that line, and without the rider the angle is larger.",
+        "To 0.5°: heights read to 2 mm give 0.3°.",
+    ),
+    "chassis.swingarm_travel_deg": Measuring(
+        "swingarm travel",
+        "The same line with the suspension fully compressed (spring off or strapped down), and hanging free; above "
+        "the level is minus.",
+        "The bump rubber stops the wheel before its end, and a wheel that touches the floor does not hang free.",
+        "To 0.5°.",
+    ),
+    "chassis.slack_mm": Measuring(
+        "slack",
+        "What the service data ask for, measured their way: a ruler upright at the middle of the lower run, the chain "
+        "pushed up and pulled down, both read at one pin.",
+        "It changes as the wheel turns and as the swingarm moves: take the tightest place, with the load and the stand "
+        "that the service data name.",
+        "A reading is good to some 3 mm.",
+    ),
+    "chassis.wheelbase_mm": Measuring(
+        "wheelbase",
+        "Wheels in line, motorcycle upright: a plumb line from each axle's centre, and the length between them on the "
+        "floor.",
+        "A front wheel turned aside shortens it, and the axle's place in its slot belongs to it: measure as it stands.",
+        "To 3 mm with a tape.",
+    ),
+    "chassis.com_height_mm": Measuring(
+        "centre of mass",
+        "With the rider on, over the floor: weigh level, then with one wheel raised on a block, and let the heights "
+        "and loads give it.",
+        "A suspension that moves changes the result more than the scales do: lock it, and sit as when riding.",
+        "To 20 mm with 300 mm under the wheel; a higher block makes it better.",
+    ),
+    "chassis.com_ahead_of_rear_axle_mm": Measuring(
+        "centre of mass",
+        "With the rider on, each wheel on a scale, level: load in front ÷ load on both × wheelbase.",
+        "A rider who leans forward moves it: sit as when riding, feet on the pegs.",
+        "To 10 mm.",
+    ),
+}  # fmt: skip
+
+
+def measuring(section: str, key: str) -> Measuring | None:
+    """How a field is measured; None for one that is read in the papers or needs no tool."""
+    return _FIELDS.get(f"{section}.{key}")
+
+
+def measured_fields() -> tuple[str, ...]:
+    """Every field ("section.key") of which it is told how it is measured."""
+    return tuple(_FIELDS)

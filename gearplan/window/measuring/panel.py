@@ -1,0 +1,108 @@
+"""How the field with the focus is measured: its sketch and three sentences, beside a form or in a window of its own."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QEvent, QObject, Qt
+from PySide6.QtWidgets import QDialog, QDialogButtonBox, QFrame, QLabel, QVBoxLayout, QWidget
+
+from gearplan.bike.measuring import measured_fields, measuring
+from gearplan.bike.profile import entry
+from gearplan.window.document.entryrows import EntryRow
+from gearplan.window.kit import theme
+from gearplan.window.kit.fixedsize import FixedSize
+from gearplan.window.measuring.sketchview import LEAST, SketchView
+
+_NOTHING = "Put the cursor into a field of swingarm, tyre, weights or final drive: here stands how it is measured."
+#: Width of the panel beside a form, at the usual size of text.
+WIDTH = LEAST.width() + 40
+
+
+class MeasuringPanel(QFrame):
+    """Title, sketch and sentences; they change with the field, the places do not."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setProperty("card", True)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(*[2 * theme.UNIT] * 4)
+        column.setSpacing(theme.UNIT)
+        self.title, self.words, self.sketch = QLabel(), QLabel(), SketchView()
+        self.title.setProperty("role", "title")
+        for label in (self.title, self.words):
+            label.setWordWrap(True)
+        self.words.setAlignment(Qt.AlignmentFlag.AlignTop)
+        self.words.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        titles = max((_title(field) for field in measured_fields()), key=len)
+        column.addWidget(FixedSize(self.title, theme.TITLE, bold=True, longest=titles))
+        column.addWidget(self.sketch)
+        longest = max((_told(field) for field in measured_fields()), key=len)
+        column.addWidget(FixedSize(self.words, theme.BODY, longest=longest))
+        column.addStretch(1)
+        self.show_field("")
+
+    def show_field(self, path: str) -> None:
+        """Show how a field ("section.key", or "section.key.0" for a pair's half) is measured; all else: what to do."""
+        found = measuring(*path.split(".")[:2]) if path else None
+        if found is None:
+            self.title.setText("How to measure")
+            self.words.setText(_NOTHING)
+            self.sketch.show_sketch("motorcycle", "", "motorcycle", _NOTHING)
+            return
+        title, told = _title(path), _told(path)
+        self.title.setText(title)
+        self.words.setText(told)
+        self.sketch.show_sketch(found.sketch, path, title, told)
+
+
+class MeasuringWindow(QDialog):
+    """The panel in a window of its own, where a form has no room beside it; the form can be used meanwhile."""
+
+    def __init__(self, parent: QWidget) -> None:
+        super().__init__(parent)
+        self.setWindowTitle("How to measure")
+        column = QVBoxLayout(self)
+        column.setContentsMargins(*[theme.UNIT] * 4)
+        self.panel = MeasuringPanel()
+        column.addWidget(self.panel)
+        buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
+        buttons.rejected.connect(self.reject)
+        column.addWidget(buttons)
+
+
+class FocusWatch(QObject):
+    """Tells the panels which field of a form has the focus."""
+
+    def __init__(self, parent: QObject) -> None:
+        super().__init__(parent)
+        self.panels: list[MeasuringPanel] = []
+        self.path = ""
+
+    def watch(self, row: EntryRow) -> None:
+        """Follow the focus into a row."""
+        for place, field in row.places():
+            field.setProperty("measured", place)
+            field.installEventFilter(self)
+
+    def add(self, panel: MeasuringPanel) -> None:
+        """Show it in one more panel."""
+        self.panels.append(panel)
+        panel.show_field(self.path)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """A field takes the focus."""
+        if event.type() == QEvent.Type.FocusIn:
+            self.path = watched.property("measured")
+            for panel in self.panels:
+                panel.show_field(self.path)
+        return False
+
+
+def _title(path: str) -> str:
+    section, key, *half = path.split(".")
+    what = entry(section, key)
+    return f"{what.label}: {what.parts[int(half[0])]}" if half else what.label
+
+
+def _told(path: str) -> str:
+    found = measuring(*path.split(".")[:2])
+    return "\n\n".join(found.sentences) if found is not None else ""

@@ -1,0 +1,456 @@
+"""The pen of the sketches: lines of a workshop drawing in millimetres, dimensions and labels in pixels.
+
+A sketch is drawn in its own millimetres, x to the right (forward), y up, and made as large as the place allows. Text,
+arrows and the width of lines stay the same on the screen.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from contextlib import contextmanager
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPainterPath, QPen, QPolygonF, QTransform
+
+from gearplan.window.kit import theme
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+Point = tuple[float, float]
+
+#: Pixels: length and half width of an arrow's head, how far an extension line goes on, room around a text.
+_HEAD, _WING, _BEYOND, _ROOM = 9.0, 3.0, 5.0, 3.0
+#: Widths of lines in pixels: outlines, thin lines, the dimension that is lit.
+OUTLINE, THIN, LIT = 1.4, 1.0, 2.0
+
+
+class Pen:
+    """Draws one sketch into a rectangle; `lit` names the dimension that stands out, "key" or "key.0" for a half.
+
+    `texts` are the texts that were drawn and where, in pixels.
+    """
+
+    def __init__(self, painter: QPainter, room: QRectF, box: tuple[float, float, float, float], lit: str) -> None:
+        self._painter, self._lit = painter, lit
+        self.texts: list[tuple[str, QRectF]] = []
+        left, low, right, high = box
+        self.scale = min(room.width() / (right - left), room.height() / (high - low))
+        self._zero = QPointF(
+            room.center().x() - self.scale * (left + right) / 2, room.center().y() + self.scale * (low + high) / 2
+        )
+        self._turn: tuple[Point, float] | None = None
+        self._colours = theme.current()
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setFont(theme.font(theme.SMALL))
+
+    # Places and looks.
+
+    def at(self, point: Point) -> QPointF:
+        """Where a point of the sketch lies on the screen."""
+        if self._turn is not None:
+            (x, y), turn = self._turn
+            dx, dy = point[0] - x, point[1] - y
+            point = (x + dx * math.cos(turn) - dy * math.sin(turn), y + dx * math.sin(turn) + dy * math.cos(turn))
+        return QPointF(self._zero.x() + self.scale * point[0], self._zero.y() - self.scale * point[1])
+
+    @contextmanager
+    def turned(self, about: Point, degrees: float) -> Iterator[None]:
+        """Draw what follows turned to the left about a point."""
+        self._turn = (about, math.radians(degrees))
+        yield
+        self._turn = None
+
+    def shows(self, *names: str) -> bool:
+        """Whether dimensions belong to what is asked: one of their fields is lit, or nothing is."""
+        return not self._lit or any(self._lit == name or self._lit.startswith(f"{name}.") for name in names)
+
+    def is_lit(self, name: str) -> bool:
+        """Whether a dimension stands out."""
+        return self._lit == name or (bool(self._lit) and name.startswith(f"{self._lit}."))
+
+    def _style(self, colour: str, width: float, *, dashed: bool = False, dotted: bool = False) -> QPen:
+        pen = QPen(QColor(colour), width)
+        pen.setCapStyle(Qt.PenCapStyle.RoundCap)
+        pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
+        if dashed or dotted:
+            pen.setCapStyle(Qt.PenCapStyle.FlatCap)
+            pen.setDashPattern([6, 3] if dashed else [10, 3, 2, 3])
+        return pen
+
+    @contextmanager
+    def _with(self, pen: QPen | Qt.PenStyle, fill: str = "") -> Iterator[QPainter]:
+        self._painter.setPen(pen)
+        self._painter.setBrush(QColor(fill) if fill else Qt.BrushStyle.NoBrush)
+        yield self._painter
+
+    def _fill(self, fill: str) -> str:
+        return {"": "", "body": self._colours.raised, "paper": self._colours.surface}[fill]
+
+    # The thing itself.
+
+    def line(self, *points: Point, width: float = OUTLINE, dashed: bool = False, quiet: bool = False) -> None:
+        """A line through points."""
+        colour = self._colours.quiet if quiet else self._colours.text
+        with self._with(self._style(colour, width, dashed=dashed)) as painter:
+            painter.drawPolyline(QPolygonF([self.at(point) for point in points]))
+
+    def centre_line(self, start: Point, end: Point) -> None:
+        """A line of dots and dashes, for an axis or a level."""
+        with self._with(self._style(self._colours.quiet, THIN, dotted=True)) as painter:
+            painter.drawLine(self.at(start), self.at(end))
+
+    def circle(
+        self, centre: Point, radius: float, *, fill: str = "", width: float = OUTLINE, quiet: bool = False
+    ) -> None:
+        """A circle; `fill` is "body", "paper" or empty."""
+        colour = self._colours.quiet if quiet else self._colours.text
+        with self._with(self._style(colour, width), self._fill(fill)) as painter:
+            painter.drawEllipse(self.at(centre), radius * self.scale, radius * self.scale)
+
+    def shape(
+        self, points: Sequence[Point], *, fill: str = "body", round_by: float = 0.0, width: float = OUTLINE
+    ) -> None:
+        """A closed outline; its corners may be rounded by so many millimetres."""
+        with self._with(self._style(self._colours.text, width), self._fill(fill)) as painter:
+            painter.drawPath(self._rounded([self.at(point) for point in points], round_by * self.scale))
+
+    def curve(self, start: Point, *bends: tuple[Point, Point, Point], fill: str = "", quiet: bool = False) -> None:
+        """A line of Bézier bends, each two handles and an end; closed if it is filled."""
+        path = QPainterPath(self.at(start))
+        for one, other, end in bends:
+            path.cubicTo(self.at(one), self.at(other), self.at(end))
+        if fill:
+            path.closeSubpath()
+        colour = self._colours.quiet if quiet else self._colours.text
+        with self._with(self._style(colour, OUTLINE), self._fill(fill)) as painter:
+            painter.drawPath(path)
+
+    def limbs(self, *lines: tuple[float, Sequence[Point]], quiet: bool = False) -> None:
+        """Lines as thick as limbs (thickness in mm), outlined as one body."""
+        edge = self._colours.quiet if quiet else self._colours.text
+        for grow, colour in ((OUTLINE, edge), (-OUTLINE, self._colours.surface)):
+            for thick, points in lines:
+                with self._with(self._style(colour, thick * self.scale + grow)) as painter:
+                    painter.drawPolyline(QPolygonF([self.at(point) for point in points]))
+
+    def dashed_circle(self, centre: Point, radius: float) -> None:
+        """A circle of dashes: a pitch circle, or where a part was."""
+        with self._with(self._style(self._colours.quiet, THIN, dashed=True)) as painter:
+            painter.drawEllipse(self.at(centre), radius * self.scale, radius * self.scale)
+
+    def bolt(self, centre: Point, radius: float = 6.0) -> None:
+        """A shaft seen from its end: a small disc with its centre marked."""
+        at, r = self.at(centre), max(radius * self.scale, 3.5)
+        with self._with(self._style(self._colours.text, OUTLINE), self._colours.surface) as painter:
+            painter.drawEllipse(at, r, r)
+        with self._with(Qt.PenStyle.NoPen, self._colours.text) as painter:
+            painter.drawEllipse(at, 1.4, 1.4)
+
+    def mass(self, centre: Point) -> None:
+        """The mark of a centre of mass: a disc in four quarters, two of them dark."""
+        at, r = self.at(centre), 9.0
+        box = QRectF(at.x() - r, at.y() - r, 2 * r, 2 * r)
+        with self._with(self._style(self._colours.text, OUTLINE), self._colours.surface) as painter:
+            painter.drawEllipse(at, r, r)
+            painter.setBrush(QColor(self._colours.text))
+            for start in (0, 180):
+                painter.drawPie(box, 16 * start, 16 * 90)
+
+    def hexagon(self, centre: Point, radius: float) -> None:
+        """A nut or a bolt's head."""
+        corners = [math.radians(60 * k) for k in range(6)]
+        x, y = centre
+        self.shape([(x + radius * math.cos(turn), y + radius * math.sin(turn)) for turn in corners], fill="paper")
+
+    def plate(self, one: Point, other: Point, radius: float) -> None:
+        """An outer side plate of a chain between two pins that lie level: two eyes and a waist."""
+        (x0, y), (x1, _) = one, other
+        reach, waist = (x1 - x0) / 2, radius * 0.72
+        middle = (x0 + x1) / 2
+        bulge = radius * 1.3
+        self.curve(
+            (x0, y + radius),
+            ((x0 + reach / 2, y + radius), (middle - reach / 3, y + waist), (middle, y + waist)),
+            ((middle + reach / 3, y + waist), (x1 - reach / 2, y + radius), (x1, y + radius)),
+            ((x1 + bulge, y + radius), (x1 + bulge, y - radius), (x1, y - radius)),
+            ((x1 - reach / 2, y - radius), (middle + reach / 3, y - waist), (middle, y - waist)),
+            ((middle - reach / 3, y - waist), (x0 + reach / 2, y - radius), (x0, y - radius)),
+            ((x0 - bulge, y - radius), (x0 - bulge, y + radius), (x0, y + radius)),
+            fill="body",
+        )
+
+    def ruler(self, start: Point, end: Point, wide: float) -> None:
+        """A ruler's edge from point to point, its blade to the right of the way, `wide` mm."""
+        one, other = self.at(start), self.at(end)
+        length = math.hypot(other.x() - one.x(), other.y() - one.y())
+        unit = (other - one) / length
+        aside = QPointF(-unit.y(), unit.x()) * wide * self.scale
+        with self._with(self._style(self._colours.quiet, THIN), self._colours.surface) as painter:
+            painter.drawPolygon(QPolygonF([one, other, other + aside, one + aside]))
+            count = int(length // 6)
+            for tick in range(1, count):
+                foot = one + unit * (length * tick / count)
+                painter.drawLine(foot, foot + aside * (0.5 if tick % 5 == 0 else 0.3))
+
+    def dots(self, start: Point, end: Point) -> None:
+        """The drawing leaves out what lies between two points."""
+        with self._with(Qt.PenStyle.NoPen, self._colours.text) as painter:
+            for share in (0.2, 0.5, 0.8):
+                painter.drawEllipse(self.at(start) + (self.at(end) - self.at(start)) * share, 1.8, 1.8)
+
+    def paper_break(self, x: float, low: float, high: float) -> None:
+        """Takes away an edge and draws the wavy line of a broken-off part instead."""
+        one, other = self.at((x, low)), self.at((x, high))
+        with self._with(Qt.PenStyle.NoPen, self._colours.surface) as painter:
+            painter.drawRect(QRectF(one.x() - 4, other.y(), 8, one.y() - other.y()))
+        third = (other.y() - one.y()) / 3
+        path = QPainterPath(one + QPointF(-4, 0))
+        path.cubicTo(one + QPointF(-10, third), one + QPointF(4, 2 * third), other + QPointF(-4, 0))
+        with self._with(self._style(self._colours.quiet, THIN)) as painter:
+            painter.drawPath(path)
+
+    def floor(self, left: float, right: float, height: float = 0.0) -> None:
+        """The floor, with the strokes of a cut below it."""
+        one, other = self.at((left, height)), self.at((right, height))
+        with self._with(self._style(self._colours.text, OUTLINE)) as painter:
+            painter.drawLine(one, other)
+        with self._with(self._style(self._colours.quiet, THIN)) as painter:
+            x = one.x() + 8
+            while x < other.x():
+                painter.drawLine(QPointF(x, one.y() + 1), QPointF(x - 6, one.y() + 6))
+                x += 12
+
+    # What is measured.
+
+    def dimension(
+        self,
+        name: str,
+        start: Point,
+        end: Point,
+        text: str = "",
+        *,
+        off: float = 0.0,
+        beside: Point | None = None,
+        from_floor: bool = False,
+    ) -> None:
+        """A dimension from point to point, its line moved to the left of its way by `off` pixels.
+
+        The text breaks the line and lies along it unless that is upright; with `beside` it stands next to the line's
+        middle, moved by so many pixels (right, down), with its nearer edge there. One that starts `from_floor` needs no
+        extension line there.
+        """
+        lit = self.is_lit(name)
+        colour = self._colours.accent if lit else self._colours.quiet
+        one, other = self.at(start), self.at(end)
+        along = other - one
+        length = math.hypot(along.x(), along.y()) or 1.0
+        unit = QPointF(along.x() / length, along.y() / length)
+        aside = QPointF(unit.y() * off, -unit.x() * off)
+        if off:
+            reach = math.copysign(abs(off) + _BEYOND, off)
+            away = QPointF(unit.y(), -unit.x())
+            with self._with(self._style(colour, THIN)) as painter:
+                for point in (other,) if from_floor else (one, other):
+                    painter.drawLine(point + away * math.copysign(3.0, off), point + away * reach)
+        one, other = one + aside, other + aside
+        outside = length < 3.2 * _HEAD
+        with self._with(self._style(colour, LIT if lit else THIN)) as painter:
+            painter.drawLine(one - unit * (2 * _HEAD if outside else 0), other + unit * (2 * _HEAD if outside else 0))
+        for tip, way in ((one, -1.0 if outside else 1.0), (other, 1.0 if outside else -1.0)):
+            self._head(tip, unit * way, colour)
+        if text:
+            middle = (one + other) / 2
+            slope = math.degrees(math.atan2(-along.y(), along.x()))
+            slope -= 180 * round(slope / 180)
+            if beside is not None:
+                self._words(text, middle + QPointF(*beside), colour, beside, bold=lit)
+            else:
+                self._words(text, middle, colour, None, bold=lit, turned=slope if abs(slope) < 45 else 0.0)
+
+    def angle(self, name: str, centre: Point, radius: float, start: float, end: float, text: str = "") -> None:
+        """An angle about a centre between two directions in degrees, from the right over the top; radius in mm."""
+        lit = self.is_lit(name)
+        colour = self._colours.accent if lit else self._colours.quiet
+        at, r = self.at(centre), radius * self.scale
+        box = QRectF(at.x() - r, at.y() - r, 2 * r, 2 * r)
+        with self._with(self._style(colour, LIT if lit else THIN)) as painter:
+            painter.drawArc(box, round(16 * start), round(16 * (end - start)))
+        for degrees, way in ((start, 1.0), (end, -1.0)):
+            turn = math.radians(degrees)
+            tip = QPointF(at.x() + r * math.cos(turn), at.y() - r * math.sin(turn))
+            sense = way * math.copysign(1.0, end - start)
+            # The head follows the arc: turned by half of its own length.
+            bent = turn + sense * _HEAD / (2 * r)
+            self._head(tip, QPointF(-math.sin(bent), -math.cos(bent)) * sense, colour)
+        if text:
+            turn = math.radians((start + end) / 2)
+            away = (math.cos(turn) * 8, -math.sin(turn) * 8)
+            middle = QPointF(at.x() + r * math.cos(turn), at.y() - r * math.sin(turn))
+            self._words(text, middle + QPointF(*away), colour, away, bold=lit)
+
+    def arc(self, name: str, centre: Point, radius: float, start: float, end: float) -> None:
+        """An arc without arrows; degrees from the right over the top."""
+        at, r = self.at(centre), radius * self.scale
+        with self._with(self._style(self._colours.accent if self.is_lit(name) else self._colours.quiet, OUTLINE)) as p:
+            p.drawArc(QRectF(at.x() - r, at.y() - r, 2 * r, 2 * r), round(16 * start), round(16 * (end - start)))
+
+    def turning(self, name: str, centre: Point, radius: float, start: float, end: float, text: str) -> None:
+        """Something turns about a centre: an arc with one arrow, the text beyond it."""
+        lit = self.is_lit(name)
+        colour = self._colours.accent if lit else self._colours.quiet
+        at, r = self.at(centre), radius * self.scale
+        box = QRectF(at.x() - r, at.y() - r, 2 * r, 2 * r)
+        with self._with(self._style(colour, LIT if lit else THIN)) as painter:
+            painter.drawArc(box, round(16 * start), round(16 * (end - start)))
+        turn, sense = math.radians(end), math.copysign(1.0, start - end)
+        bent = turn + sense * _HEAD / (2 * r)
+        tip = QPointF(at.x() + r * math.cos(turn), at.y() - r * math.sin(turn))
+        self._head(tip, QPointF(-math.sin(bent), -math.cos(bent)) * sense, colour)
+        turn = math.radians((start + end) / 2)
+        away = (math.cos(turn), -math.sin(turn))
+        top = QPointF(at.x() + (r + 4) * away[0], at.y() + (r + 4) * away[1])
+        self._words(text, top, colour, away, bold=lit)
+
+    def reading(self, name: str, place: Point, text: str) -> None:
+        """What an instrument shows: an arrow down from a place, and the text below it."""
+        lit = self.is_lit(name)
+        colour = self._colours.accent if lit else self._colours.quiet
+        tip = self.at(place) + QPointF(0, 24)
+        with self._with(self._style(colour, LIT if lit else THIN)) as painter:
+            painter.drawLine(tip - QPointF(0, 22), tip - QPointF(0, _HEAD))
+        self._head(tip, QPointF(0, -1), colour)
+        self._words(text, tip + QPointF(0, 2), colour, (0, 1), bold=lit)
+
+    def mark(self, name: str, *points: Point) -> None:
+        """A line that belongs to a dimension, such as a plumb line or a chalk mark."""
+        colour = self._colours.accent if self.is_lit(name) else self._colours.quiet
+        with self._with(self._style(colour, OUTLINE)) as painter:
+            painter.drawPolyline(QPolygonF([self.at(point) for point in points]))
+
+    def radius(self, name: str, centre: Point, radius: float, degrees: float, text: str) -> None:
+        """A radius: an arrow from the centre to the rim, and the text where its line goes on."""
+        lit = self.is_lit(name)
+        colour = self._colours.accent if lit else self._colours.quiet
+        turn = math.radians(degrees)
+        unit = QPointF(math.cos(turn), -math.sin(turn))
+        at = self.at(centre)
+        tip = at + unit * radius * self.scale
+        with self._with(self._style(colour, LIT if lit else THIN)) as painter:
+            painter.drawLine(at, tip)
+        with self._with(self._style(colour, THIN)) as painter:
+            painter.drawLine(tip, tip + unit * 26)
+        self._head(tip, -unit, colour)
+        self._words(text, tip + unit * 28, colour, (unit.x(), unit.y()), bold=lit)
+
+    def patch(self, name: str, *corners: Point) -> None:
+        """A gap that is measured, shaded while it is lit."""
+        if self.is_lit(name):
+            with self._with(Qt.PenStyle.NoPen, self._colours.selected) as painter:
+                painter.drawPolygon(QPolygonF([self.at(corner) for corner in corners]))
+
+    def ring(self, name: str, centre: Point, radius: float) -> None:
+        """A ring around what is to be read or counted."""
+        lit = self.is_lit(name)
+        colour = self._colours.accent if lit else self._colours.quiet
+        with self._with(self._style(colour, LIT if lit else THIN)) as painter:
+            painter.drawEllipse(self.at(centre), radius * self.scale, radius * self.scale)
+
+    def name(self, text: str, place: Point, by: Point, name: str = "") -> None:
+        """Names a part: the text stands `by` pixels (right, down) from its place, with a thin line to it."""
+        lit = bool(name) and self.is_lit(name)
+        colour = self._colours.accent if lit else self._colours.quiet
+        start = self.at(place)
+        end = start + QPointF(*by)
+        with self._with(self._style(colour, THIN)) as painter:
+            painter.drawLine(start, end)
+        with self._with(Qt.PenStyle.NoPen, colour) as painter:
+            painter.drawEllipse(start, 2.0, 2.0)
+        self._words(text, end + QPointF(math.copysign(2, by[0]), 0), colour, by, bold=lit)
+
+    def words(self, text: str, place: Point, *, name: str = "", size: float = 0.0, turned: float = 0.0) -> None:
+        """A text about a place, in the colour of a dimension if it has its name; `turned` to the left in degrees.
+
+        With a `size` in millimetres it is one that stands on the part itself.
+        """
+        lit = bool(name) and self.is_lit(name)
+        colour = self._colours.accent if lit else self._colours.text if size else self._colours.quiet
+        self._words(text, self.at(place), colour, None, bold=lit, size=size, turned=turned)
+
+    def marking(self, text: str, name: str, centre: Point, radius: float, size: float) -> None:
+        """Letters along the top of a circle, as they stand on a tyre; radius and size in mm."""
+        lit = self.is_lit(name)
+        metrics = QFontMetricsF(self._part_font(size, bold=lit))
+        wide = [metrics.horizontalAdvance(letter) * 1.06 for letter in text]
+        at = -sum(wide) / 2
+        for letter, width in zip(text, wide, strict=True):
+            turn = math.pi / 2 - (at + width / 2) / (radius * self.scale)
+            place = (centre[0] + radius * math.cos(turn), centre[1] + radius * math.sin(turn))
+            self.words(letter, place, name=name, size=size, turned=math.degrees(turn) - 90)
+            at += width
+
+    def _part_font(self, size: float, *, bold: bool) -> QFont:
+        return theme.exact_font(max(1, round(size * self.scale)), bold=bold)
+
+    def _head(self, tip: QPointF, way: QPointF, colour: str) -> None:
+        """An arrow's head at its tip; `way` goes from the tip into the line."""
+        base = tip + way * _HEAD
+        across = QPointF(-way.y(), way.x()) * _WING
+        with self._with(Qt.PenStyle.NoPen, colour) as painter:
+            painter.drawPolygon(QPolygonF([tip, base + across, base - across]))
+
+    def _words(
+        self,
+        text: str,
+        place: QPointF,
+        colour: str,
+        side: Point | None,
+        *,
+        bold: bool,
+        size: float = 0.0,
+        turned: float = 0.0,
+    ) -> None:
+        """Text on a patch of paper: about a place, or beyond it on the side to which `side` points."""
+        self._painter.setFont(self._part_font(size, bold=bold) if size else theme.font(theme.SMALL, bold=bold))
+        metrics = self._painter.fontMetrics()
+        wide, high = metrics.horizontalAdvance(text) + 2 * _ROOM, float(metrics.height())
+        box = QRectF(-wide / 2, -high / 2, wide, high)
+        if side is not None:
+            if abs(side[0]) >= abs(side[1]):
+                box.moveLeft(0 if side[0] > 0 else -wide)
+            else:
+                box.moveTop(0 if side[1] > 0 else -high)
+        self._painter.save()
+        here = QTransform().translate(place.x(), place.y()).rotate(-turned)
+        self._painter.setTransform(here, True)
+        if not size:
+            self.texts.append((text, here.mapRect(box)))
+            self._painter.fillRect(box.adjusted(0, 1, 0, -1), QColor(self._colours.surface))
+        self._painter.setPen(QColor(colour))
+        self._painter.drawText(box, Qt.AlignmentFlag.AlignCenter, text)
+        self._painter.restore()
+
+    @staticmethod
+    def _rounded(points: list[QPointF], radius: float) -> QPainterPath:
+        """A closed path through points whose corners are rounded."""
+        path = QPainterPath()
+        count = len(points)
+        for index, corner in enumerate(points):
+            before, after = points[index - 1], points[(index + 1) % count]
+            enter, leave = (_towards(corner, other, radius) for other in (before, after))
+            if index == 0:
+                path.moveTo(enter)
+            else:
+                path.lineTo(enter)
+            path.quadTo(corner, leave)
+        path.closeSubpath()
+        return path
+
+
+def _towards(start: QPointF, end: QPointF, by: float) -> QPointF:
+    """From a point towards another by a length, at most half of the way."""
+    way = end - start
+    length = math.hypot(way.x(), way.y()) or 1.0
+    return start + way * (min(by, length / 2) / length)
