@@ -113,6 +113,15 @@ class FinalDrive:
     rear: int | None = _whole("Rear sprocket", "teeth", 9, 150, example="46")
     links: int | None = _whole("Chain length", "links", 20, 400, example="112")
     offset_link: str | None = _entered(Entry("Half link fitted", "choice", choices=("no", "yes")))
+    elongation_percent: float | None = _number(
+        "Chain worn, elongation",
+        "%",
+        0,
+        5,
+        example="0.6",
+        how="Pull the lower run tight and measure over as many links as can be reached, pin centre to pin centre: "
+        "measured length ÷ (links × pitch) − 1. 20 links of a 5xx chain are 317.5 mm new; 1 % is 3.2 mm.",
+    )
     chain_tensile_kn: float | None = _number("Tensile strength, maker's own", "kN", 1, 200, example="36")
     chain_mass_kg_per_m: float | None = _number("Chain mass, maker's own", "kg/m", 0.1, 5, example="1.5")
 
@@ -149,6 +158,24 @@ class Chassis:
         1500,
         example="577",
         how="Centre to centre along the swingarm, as the axle stands with the fitted chain.",
+    )
+    adjuster_left_mm: Pair | None = _pair(
+        "Left in the adjuster",
+        "mm",
+        0,
+        150,
+        ("forward", "back"),
+        example="8 forward, 14 back",
+        how="How far the axle can still move from where it stands, with a ruler in the slot: from the axle to its "
+        "front end, and to its rear end, where nothing but the adjuster stops it.",
+    )
+    centre_distance_mm: float | None = _number(
+        "Sprocket shaft to axle, now",
+        "mm",
+        150,
+        1500,
+        example="629",
+        how="A tape from the centre of the front sprocket's shaft to the centre of the rear axle, as it stands.",
     )
     swingarm_angle_deg: float | None = _number(
         "Swingarm below horizontal",

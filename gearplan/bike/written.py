@@ -34,6 +34,11 @@ def at_least_one(value: float) -> str:
     return "less than 1" if 0 < value < 1 else number(value)
 
 
+def measured(value: float, half: float, unit: float = 1.0) -> str:
+    """A value with its doubt, both in whole units: "5 ± 1"; without the doubt where there is none."""
+    return f"{number(value, unit)} ± {max(1, round(half / unit))}" if half > 0 else number(value, unit)
+
+
 def shortest(value: float) -> str:
     """A value with no more digits than it has, at most six: "12.5", "−3"; for marks on a scale."""
     return f"{value + 0.0:g}".replace("-", "−")

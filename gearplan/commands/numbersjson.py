@@ -50,6 +50,8 @@ def set_numbers(bike: Bike, result: SetResult) -> dict[str, Any]:
         "links_at_axle_now_with_slack": run.links_at_slack_now,
         "links_that_fit": run.links_that_fit,
         "axle_position_mm": _one(run.axle_position, MM),
+        "axle_moves_mm": _one(run.moves, MM),
+        "fit_basis": run.basis or None,
         "centre_distance_mm": _one(run.centre_distance, MM),
         "wheelbase_mm": _one(run.wheelbase, MM),
         "wrap_front_deg": _one(run.wrap_front, DEGREE),

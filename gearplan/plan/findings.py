@@ -21,7 +21,8 @@ class Finding:
     `field` names the place in the profile, as "section.key", that would settle the matter, if there is one; `also`
     further places that are needed. `short` is what a customer is told of it, without a full stop; empty for
     the text.
-    `aside` marks what is worth knowing but decides nothing about the set: the verdict leaves it out.
+    `aside` marks what is worth knowing but decides nothing about the set: the verdict leaves it out. `sure` says that
+    the level stays the same wherever the inputs lie within their doubt; where something is missing it is not.
     """
 
     level: Level
@@ -35,6 +36,7 @@ class Finding:
     aside: bool = False
     also: tuple[str, ...] = ()
     short: str = ""
+    sure: bool = True
 
     @property
     def for_file(self) -> str:
@@ -58,7 +60,7 @@ def missing(about: str, wanted: str, fields: Iterable[tuple[str, str]], *, aside
     named = list(fields)
     text = f"{wanted} cannot be computed yet: enter {listed(label for _, label in named)}."
     also = tuple(path for path, _ in named[1:])
-    return Finding("check", about, text, field=named[0][0], aside=aside, also=also)
+    return Finding("check", about, text, field=named[0][0], aside=aside, also=also, sure=False)
 
 
 def finding_values(finding: Finding) -> dict[str, Any]:
@@ -74,4 +76,5 @@ def finding_values(finding: Finding) -> dict[str, Any]:
         "field": finding.field or None,
         "also": list(finding.also),
         "aside": finding.aside,
+        "sure": finding.sure,
     }

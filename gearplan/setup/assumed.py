@@ -43,6 +43,8 @@ _INERTIA = (5e-4, 2e-4, 1e-3)
 _CROWN = (0.5, 0.4, 0.7)
 #: Elongation (%) at which a chain is scrapped, and one with sealing rings, which fail before the teeth do.
 _WORN, _WORN_SEALED = (1.5, 1.0, 2.0), (1.0, 0.8, 1.5)
+#: Elongation (%) of a chain in use that nobody has measured.
+_ELONGATION = (0.5, 0.0, 1.0)
 #: Rolling circumference of a rear tyre (mm).
 _CIRCUMFERENCE = (1950.0, 1650.0, 2100.0)
 #: Half of a swingarm's travel (°).
@@ -162,6 +164,11 @@ def worn_at(bike: Bike) -> Known:
         return Known(own)
     taken = _WORN_SEALED if bike.service.chain_sealed == "yes" else _WORN
     return Known(taken[0], _about("limits", "chain_elongation_percent", *taken, COMMON_PRACTICE))
+
+
+def elongation() -> Known:
+    """Elongation (%) of the chain on the bike while it has not been measured."""
+    return Known(_ELONGATION[0], _about("final_drive", "elongation_percent", *_ELONGATION, COMMON_PRACTICE))
 
 
 def temperature(standard_c: float) -> Known:

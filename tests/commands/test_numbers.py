@@ -19,7 +19,8 @@ from tests.bike.strategies import bikes
 KEYS = {
     "front", "rear", "links", "chain", "tyre", "final_ratio", "overall_ratio", "rolling_circumference_m",
     "rolling_circumference_from", "speed_at_redline_kmh", "rpm_at_100_kmh", "links_exact_at_axle_now",
-    "links_at_axle_now_with_slack", "links_that_fit", "axle_position_mm", "centre_distance_mm", "wheelbase_mm",
+    "links_at_axle_now_with_slack", "links_that_fit", "axle_position_mm", "axle_moves_mm", "fit_basis",
+    "centre_distance_mm", "wheelbase_mm",
     "wrap_front_deg", "wrap_rear_deg", "chordal_variation_percent", "verdict", "findings",
     "slack_needed_mm", "upper_run_clearance_mm", "lower_run_clearance_mm", "adjuster_left_for_elongation_percent",
     "front_load_share_percent", "rear_turns_to_meet_the_same_link", "peak_chain_tension_n", "peak_tension_limited_by",
@@ -35,7 +36,19 @@ def test_the_keys_are_kept() -> None:
     assert set(answer) == {"fitted", "proposed"}
     assert set(answer["fitted"]) == set(answer["proposed"]) == KEYS
     for finding in answer["proposed"]["findings"]:
-        assert set(finding) == {"level", "about", "text", "value", "limit", "unit", "source", "field", "also", "aside"}
+        assert set(finding) == {
+            "level",
+            "about",
+            "text",
+            "value",
+            "limit",
+            "unit",
+            "source",
+            "field",
+            "also",
+            "aside",
+            "sure",
+        }
         assert finding["level"] in ("fits", "check", "does not fit")
 
 

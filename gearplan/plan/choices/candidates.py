@@ -22,6 +22,7 @@ from gearplan.plan.set import fit as fitting
 from gearplan.plan.set.conversion import sprocket_masses
 from gearplan.plan.set.evaluate import SetResult, evaluate, front_findings
 from gearplan.plan.set.grid import PER_SET
+from gearplan.plan.set.reach import Reach, reach
 from gearplan.plan.set.speedometer import on_track, shown_over_true, speedometer_levels
 from gearplan.plan.set.strength import mass_per_metre, safeties, strength_levels
 from gearplan.plan.set.wear import kept_chain_findings
@@ -211,7 +212,7 @@ def _block(bike: Bike, space: Space, on: SetResult, tyre: int, chain: int) -> _B
     any_set = DriveSet(space.fronts[0], space.rears[0], on.set.links, space.chains[chain], space.tyres[tyre])
     base = evaluate(bike, any_set)
     size = library.chain_sizes().get(any_set.chain or "")
-    arm = fitting.swingarm(bike)
+    arm = reach(bike)
     fronts, rears = np.array(space.fronts), np.array(space.rears)
     z1, z2 = (grid.ravel() for grid in np.meshgrid(fronts, rears))
     known = size is not None and not isinstance(arm, Finding)
@@ -227,7 +228,7 @@ def _block(bike: Bike, space: Space, on: SetResult, tyre: int, chain: int) -> _B
         z1, z2 = z1[pair], z2[pair]
         placed = fitting.fit(arm, z1, z2, links, size)
         axle = placed.axle
-        moved = np.broadcast_to(np.asarray(fitting.moved(bike, arm, axle), float), axle.shape)
+        moved = np.broadcast_to(np.asarray(fitting.moved(arm, axle), float), axle.shape)
         clearance = np.minimum(placed.upper, placed.lower)
         run_level = fitting.levels(arm, placed, links)
     circumference = base.rolling_circumference
@@ -274,7 +275,7 @@ def _block(bike: Bike, space: Space, on: SetResult, tyre: int, chain: int) -> _B
 
 
 def _counts(
-    arm: fitting.Swingarm, z1: Ints, z2: Ints, size: library.ChainSize, at_hand: int | None, own_size: bool
+    arm: Reach, z1: Ints, z2: Ints, size: library.ChainSize, at_hand: int | None, own_size: bool
 ) -> tuple[Ints, Ints]:
     """(index of the pair, links) of every count that fits: the even ones, and an odd one at hand."""
     ends = fitting.fit(arm, z1, z2, None, size)

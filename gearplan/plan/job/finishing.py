@@ -22,6 +22,7 @@ from gearplan.plan.job.readings import parse_reading
 from gearplan.plan.job.scope import new_set, old_set
 from gearplan.plan.job.targets import BASE_LINKS
 from gearplan.plan.set.evaluate import evaluate
+from gearplan.plan.set.reach import whole_pair
 from gearplan.setup.assumed import known
 
 
@@ -62,8 +63,8 @@ def finish(bike: Bike, job: Job) -> Bike:
     if job.new_chain == "yes":
         ended = replace(ended, old_wear=bike.wear.readings)
         made = replace(made, wear=replace(made.wear, readings=None))
-        # The strength and mass entered were those of the old chain.
-        on = replace(on, chain_tensile_kn=None, chain_mass_kg_per_m=None)
+        # What was entered of the chain was the old one's.
+        on = replace(on, chain_tensile_kn=None, chain_mass_kg_per_m=None, elongation_percent=None)
         if job.links is not None and job.links % 2 == 0:
             on = replace(on, offset_link=None)
     return with_job(replace(made, final_drive=on), job, ended)
@@ -108,19 +109,27 @@ def _chassis(bike: Bike, job: Job) -> Chassis:
     changes = new_set(job) != old_set(job)
     if now is None and not changes:
         return old
-    computed = evaluate(bike, new_set(job)).run.axle_position
-    there = now if now is not None else None if computed is None else computed / MM
-    if there is not None and old.axle_now_mm is not None and old.swingarm_angle_deg is not None:
-        by = (there - old.axle_now_mm) * math.cos(old.swingarm_angle_deg * DEGREE)
-        base, ahead = old.wheelbase_mm, old.com_ahead_of_rear_axle_mm
+    by = now - old.axle_now_mm if now is not None and old.axle_now_mm is not None else None
+    if by is None and changes:
+        moves = evaluate(bike, new_set(job)).run.moves
+        by = None if moves is None else moves / MM
+    if by is not None:
+        base, ahead, left = old.wheelbase_mm, old.com_ahead_of_rear_axle_mm, whole_pair(old.adjuster_left_mm)
+        level = by * math.cos((old.swingarm_angle_deg or 0.0) * DEGREE)
         old = replace(
             old,
-            wheelbase_mm=None if base is None else _kept("chassis", "wheelbase_mm", base + by, 1),
+            wheelbase_mm=None if base is None else _kept("chassis", "wheelbase_mm", base + level, 1),
             com_ahead_of_rear_axle_mm=(
-                None if ahead is None else _kept("chassis", "com_ahead_of_rear_axle_mm", ahead + by, 1)
+                None if ahead is None else _kept("chassis", "com_ahead_of_rear_axle_mm", ahead + level, 1)
             ),
+            adjuster_left_mm=None if left is None else (_left(left[0] + by), _left(left[1] - by)),
         )
-    return replace(old, axle_now_mm=now)
+    # A tape held to the old set says nothing of the new one.
+    return replace(old, axle_now_mm=now, centre_distance_mm=None)
+
+
+def _left(mm: float) -> float | None:
+    return _kept("chassis", "adjuster_left_mm", max(mm, 0.0), 1)
 
 
 def _instrument(bike: Bike, job: Job) -> Speedometer:

@@ -3,33 +3,31 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from gearplan.bike import library, written
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
 from gearplan.drive import chainrun, wear
-from gearplan.plan.driveset import DriveSet, fitted
+from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding, missing
 from gearplan.plan.set import fit as fitting
-
-#: A chain that is longer than new by more than this is no longer ridden, and one that hangs this much (m) over the
-#: slack asked for is seen at once: beyond them an entry is wrong. Common practice, no source.
-_MOST_WORN, _SLACKER = 0.02, 30e-3
-#: Nearer than this nobody measures.
-_SAME_AXLE_MM = 0.5
+from gearplan.plan.set.asfitted import as_fitted
+from gearplan.plan.set.reach import LENGTH, reach, stand, swingarm
 
 
 @dataclass(frozen=True, slots=True)
 class ChainRun:
     """The chain's numbers in SI (m, rad); None where the profile lacks what they need.
 
-    `links_taut_now` is the exact length at the axle position entered with both runs straight,
-    `links_at_slack_now` the same with the slack asked for. `axle_position`, and what follows from it, belongs
-    to the links of the set at the slack asked for, also where it lies outside the adjuster's range; `moved` is
-    how far that is behind where the axle stands now (level share). `slack_needed` is the slack as the bike stands
-    that keeps the tightest point of the travel from being tight; the clearances are those of the runs' plates
-    from the boss round the pivot; `wear_left` is the elongation that the adjuster can still take up (a fraction).
+    `basis` says what the fit was worked out from, "swingarm" or "adjuster"; empty while it cannot be.
+    `links_taut_now` is the exact length where the axle stands with both runs straight, `links_at_slack_now` the same
+    with the slack asked for. `axle_position` (pivot to axle), and what follows from it, belongs to the links of the
+    set at the slack asked for, also where it lies outside the adjuster's range; `moves` is how far that is behind
+    where the axle stands now, `moved` its level share (0 where it is not known). `slack_needed` is the slack as the
+    bike stands that keeps the tightest point of the travel from being tight; the clearances are those of the runs'
+    plates from the boss round the pivot; `wear_left` is the elongation that the adjuster can still take up (a
+    fraction).
     `links_to_order` are those at hand if they fit, else the count that does it best; `slack_per_axle` is the slack
     lost for each length that the axle goes back from there (m in m).
     """
@@ -52,64 +50,56 @@ class ChainRun:
     moved: float = 0.0
     links_to_order: int | None = None
     slack_per_axle: float | None = None
+    moves: float | None = None
+    basis: str = ""
 
 
 def chain_run(bike: Bike, chosen: DriveSet) -> tuple[ChainRun, list[Finding]]:
     """The chain's numbers for one set, and the findings about its length, size and count."""
     size = library.chain_sizes().get(chosen.chain or "")
     if size is None:
-        return ChainRun(), [
-            missing("chain length", "Whether the chain fits", [("final_drive.chain", "the chain size")])
-        ]
+        return ChainRun(), [missing(LENGTH, "Whether the chain fits", [("final_drive.chain", "the chain size")])]
     pitch = size.pitch_mm * MM
     found = _other_size(bike, chosen)
-    arm = fitting.swingarm(bike)
-    if isinstance(arm, Finding):
-        return ChainRun(pitch), [*found, arm]
+    arm = reach(bike)
     if chosen.front is None or chosen.rear is None:
-        return ChainRun(pitch), found
+        return ChainRun(pitch), [*found, *([arm] if isinstance(arm, Finding) else [])]
+    if isinstance(whole := swingarm(bike), Finding) and whole.aside:
+        found.append(whole)
+    if isinstance(arm, Finding):
+        return _without_ends(bike, chosen, pitch, found, arm), found
     z1, z2 = chosen.front, chosen.rear
-    taut_now = slack_now = None
-    axle_now = bike.chassis.axle_now_mm
-    if axle_now is not None:
-        centre_now = chainrun.centre_distance(axle_now * MM, arm.angle, arm.forward, arm.up)
-        taut_now = _known(chainrun.links_taut(centre_now, z1, z2, pitch))
-        slack_now = _known(chainrun.links_at_slack(centre_now, z1, z2, pitch, arm.slack))
     placed = fitting.fit(arm, z1, z2, chosen.links, size).only()
     found += fitting.findings(arm, placed, chosen.links)
-    found += _as_fitted(bike, chosen, arm, pitch)
-    again = None if chosen.links is None else wear.turns_to_meet_again(z2, chosen.links)
-    fitting_links = fitting.even_counts(placed.shortest, placed.longest)
-    if math.isnan(placed.axle):
-        run = ChainRun(
-            pitch,
-            taut_now,
-            slack_now,
-            fitting_links,
-            rear_turns_to_meet_again=again,
-            links_to_order=fitting.links_to_order(placed, chosen.links),
-        )
-        return run, found
-    moved = fitting.moved(bike, arm, placed.axle)
-    wheelbase = _wheelbase(bike, moved, found)
+    found += as_fitted(bike, chosen, arm, pitch)
+    centre_now = chainrun.centre_distance(arm.now, arm.angle, arm.forward, arm.up)
     run = ChainRun(
-        pitch=pitch,
-        links_taut_now=taut_now,
-        links_at_slack_now=slack_now,
-        links_that_fit=fitting_links,
-        axle_position=placed.axle,
+        pitch,
+        links_taut_now=_known(chainrun.links_taut(centre_now, z1, z2, pitch)),
+        links_at_slack_now=_known(chainrun.links_at_slack(centre_now, z1, z2, pitch, arm.slack)),
+        links_that_fit=fitting.even_counts(placed.shortest, placed.longest),
+        rear_turns_to_meet_again=_meets_again(chosen),
+        links_to_order=fitting.links_to_order(placed, chosen.links),
+        basis=arm.basis,
+    )
+    if math.isnan(placed.axle):
+        return run, found
+    moved = fitting.moved(arm, placed.axle)
+    wheelbase = _wheelbase(bike, arm.now, moved, found)
+    run = replace(
+        run,
+        axle_position=placed.axle if arm.geometry_known else None,
+        moves=_known(placed.axle - arm.now),
         centre_distance=float(chainrun.centre_distance(placed.axle, arm.angle, arm.forward, arm.up)),
         wheelbase=wheelbase,
         wrap_front=placed.wrap_front,
         wrap_rear=math.tau - placed.wrap_front,
-        slack_needed=_known(placed.slack_needed),
+        slack_needed=_known(placed.slack_needed) if arm.geometry_known else None,
         upper_clearance=_known(placed.upper),
         lower_clearance=_known(placed.lower),
         wear_left=_known(placed.wear_left),
         front_load_share=_front_load(bike, wheelbase, moved, found),
-        rear_turns_to_meet_again=again,
         moved=moved,
-        links_to_order=fitting.links_to_order(placed, chosen.links),
         slack_per_axle=_finite(
             chainrun.slack_per_axle(placed.axle, arm.slack, z1, z2, pitch, arm.angle, arm.forward, arm.up)
         ),
@@ -117,13 +107,47 @@ def chain_run(bike: Bike, chosen: DriveSet) -> tuple[ChainRun, list[Finding]]:
     return run, found
 
 
-def _wheelbase(bike: Bike, moved: float, found: list[Finding]) -> float | None:
-    """The entered wheelbase, lengthened by how far the axle moves back."""
-    entered, now = bike.chassis.wheelbase_mm, bike.chassis.axle_now_mm
-    if entered is None or now is None:
+def _without_ends(bike: Bike, chosen: DriveSet, pitch: float, found: list[Finding], lacks: Finding) -> ChainRun:
+    """What can be told while nobody knows how far the adjuster reaches: where the axle would go."""
+    stands = stand(bike)
+    run = ChainRun(pitch, rear_turns_to_meet_again=_meets_again(chosen))
+    if stands is None or chosen.links is None or chosen.front is None or chosen.rear is None:
+        found.append(lacks)
+        return run
+    slack = (bike.chassis.slack_mm or 0.0) * MM
+    centre = _known(chainrun.centre_for_links(chosen.links, chosen.front, chosen.rear, pitch, slack))
+    if centre is None:
+        found.append(lacks)
+        return run
+    by = centre - stands.centre
+    way = f"{written.number(abs(by), MM)} mm {'back' if by >= 0 else 'forward'}"
+    found.append(replace(lacks, text=f"{chosen.links} links put the axle about {way}. {lacks.text}"))
+    wrap = float(chainrun.wrap_angles(centre, chosen.front, chosen.rear, pitch)[0])
+    wheelbase = _wheelbase(bike, stands.centre, by, found)
+    return replace(
+        run,
+        moves=by,
+        centre_distance=centre,
+        wheelbase=wheelbase,
+        wrap_front=wrap,
+        wrap_rear=math.tau - wrap,
+        front_load_share=_front_load(bike, wheelbase, by, found),
+    )
+
+
+def _meets_again(chosen: DriveSet) -> int | None:
+    if chosen.links is None or chosen.rear is None:
+        return None
+    return wear.turns_to_meet_again(chosen.rear, chosen.links)
+
+
+def _wheelbase(bike: Bike, now: float, moved: float, found: list[Finding]) -> float | None:
+    """The entered wheelbase, lengthened by how far the axle moves back from where it stands (NaN if unknown)."""
+    entered = bike.chassis.wheelbase_mm
+    if entered is None or math.isnan(now):
         wanted = (
             ("chassis.wheelbase_mm", "the wheelbase", entered),
-            ("chassis.axle_now_mm", "where the axle stands now", now),
+            ("chassis.axle_now_mm", "where the axle stands now", None if math.isnan(now) else now),
         )
         lacking = [(path, label) for path, label, value in wanted if value is None]
         found.append(missing("wheelbase", "The wheelbase", lacking, aside=True))
@@ -161,52 +185,6 @@ def other_dimensions(now: library.ChainSize, then: library.ChainSize) -> list[st
     )
     known = ((name, was, be) for name, was, be in compared if was is not None and be is not None)
     return [f"{name} {was:g} → {be:g} mm" for name, was, be in known if was != be]
-
-
-def _as_fitted(bike: Bike, chosen: DriveSet, arm: fitting.Swingarm, pitch: float) -> list[Finding]:
-    """Whether the axle stands where the fitted chain lets it stand, or one of the entries is wrong.
-
-    A used chain is longer than its links say; by how much, the axle tells if the rest is right.
-    """
-    links, now = chosen.links, bike.chassis.axle_now_mm
-    if chosen != fitted(bike) or links is None or now is None or chosen.front is None or chosen.rear is None:
-        return []
-    z1, z2 = chosen.front, chosen.rear
-    place = (arm.angle, arm.forward, arm.up)
-    centre = chainrun.centre_distance(now * MM, *place)
-    spare = pitch * (links - float(chainrun.links_taut(centre, z1, z2, pitch)))
-    about, source, field = "chain as fitted", "exact chain run; axle, links and teeth as entered", "chassis.axle_now_mm"
-    if math.isnan(spare):
-        return []
-    if spare <= 0:
-        tight = float(chainrun.axle_for_links(links, z1, z2, pitch, 0.0, *place)) / MM
-        if math.isnan(tight) or now - tight < _SAME_AXLE_MM:
-            return []
-        worn = -spare / (links * pitch)
-        text = f"A new chain of {links} links is tight at {tight:.1f} mm, but the axle stands at {now:g} mm: "
-        if worn > _MOST_WORN:
-            text += f"that is {100 * worn:.1f} % longer than new. Count the links and teeth and measure again."
-            return [Finding("check", about, text, now, tight, "mm", source, field)]
-        text += f"the chain is worn by {100 * worn:.1f} % or more, or a measurement is {now - tight:.1f} mm off."
-        return [Finding("check", about, text, now, tight, "mm", source, field, aside=True)]
-    most = arm.slack + _SLACKER
-    if not _new_slack(bike, arm, pitch, links, now * MM + fitting.TAPE) > most:
-        return []
-    slack = _new_slack(bike, arm, pitch, links, now * MM)
-    text = (
-        f"With the axle at {now:g} mm even a new chain of {links} links would have {slack / MM:.0f} mm of slack, where "
-        f"{arm.slack / MM:.0f} are asked for. Count the links and teeth and measure again."
-    )
-    return [Finding("check", about, text, slack / MM, most / MM, "mm", source, field)]
-
-
-def _new_slack(bike: Bike, arm: fitting.Swingarm, pitch: float, links: int, axle: float) -> float:
-    """Slack (m) of a new chain on the fitted sprockets with the axle there; NaN where it would be tight."""
-    z1, z2 = bike.final_drive.front or 0, bike.final_drive.rear or 0
-    centre = chainrun.centre_distance(axle, arm.angle, arm.forward, arm.up)
-    spare = pitch * (links - float(chainrun.links_taut(centre, z1, z2, pitch)))
-    tangent = chainrun.tangent_length(centre, z1, z2, pitch)
-    return float(chainrun.slack_for_excess(tangent, spare if spare >= 0 else math.nan))
 
 
 def _known(value: object) -> float | None:

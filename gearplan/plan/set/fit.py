@@ -1,4 +1,4 @@
-"""Does a set go into this swingarm? Axle positions and link counts, and what is said of them.
+"""Does a set go into this motorcycle? Axle positions and link counts, and what is said of them.
 
 The numbers are computed for a whole grid at once; the words are made for one set, from the same numbers.
 Lengths are metres, angles radians; the texts give millimetres.
@@ -7,7 +7,7 @@ Lengths are metres, angles radians; the texts give millimetres.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -15,54 +15,16 @@ from numpy.typing import NDArray
 
 from gearplan.bike import written
 from gearplan.bike.library import ChainSize
-from gearplan.bike.profile import Bike
 from gearplan.bike.units import DEGREE, MM
 from gearplan.drive import chainrun, sprocket, squat
 from gearplan.drive.sprocket import Values
 from gearplan.plan.findings import Finding, Level, missing
-from gearplan.plan.set.wear import WearLimit, wear_limit
-
-_LENGTH = "chain length"
+from gearplan.plan.set.reach import LENGTH, TAPE, Reach
+from gearplan.setup.doubt import NEW_CHAIN
 
 _LEAST_WRAP_DEG = 120.0
 #: Nearer than this the run is said to pass close: common practice, no source.
 _LEAST_CLEARANCE = 2e-3
-#: As much of axle (m) as a tape measure and chains of one count may differ by; nearer than this to an end of the
-#: adjuster is doubted. Common practice, no source.
-TAPE = 3e-3
-
-
-@dataclass(frozen=True, slots=True)
-class Swingarm:
-    """Where the axle can go, in SI, as far as it has been entered; NaN for what has not been and may be missing.
-
-    `wear_limit` is the elongation at which the chain is worn out.
-    `offset_link` says that an odd count closed by an offset link is meant.
-    `travel` is the (compressed, extended) angle below horizontal, `boss` the radius of the boss or rubber round
-    the pivot.
-    """
-
-    forward: float
-    up: float
-    angle: float
-    slack: float
-    axle_in: float
-    axle_out: float
-    wear_limit: WearLimit
-    travel: tuple[float, float]
-    boss: float
-    offset_link: bool
-
-    @property
-    def tightest_angle(self) -> float:
-        """The angle within the travel at which the sprocket centres are farthest apart.
-
-        That is where sprocket centre, pivot and axle lie in line, if the travel reaches so far; with the travel
-        unknown it is taken to.
-        """
-        in_line = math.atan2(self.up, self.forward)
-        low, high = self.travel
-        return in_line if math.isnan(low) else min(max(in_line, low), high)
 
 
 class Placed(NamedTuple):
@@ -113,51 +75,12 @@ class Fit:
         return Placed(*(float(getattr(self, f.name)) for f in fields(self)))
 
 
-def swingarm(bike: Bike) -> Swingarm | Finding:
-    """The swingarm in SI, or the finding that names the fields still to be filled."""
-    c = bike.chassis
-    place, reach = _whole_pair(c.sprocket_from_pivot_mm), _whole_pair(c.axle_range_mm)
-    angle, slack = c.swingarm_angle_deg, c.slack_mm
-    if place is None or reach is None or angle is None or slack is None:
-        wanted = (
-            ("chassis.sprocket_from_pivot_mm", "the front sprocket's place", place),
-            ("chassis.axle_range_mm", "the adjuster's range", reach),
-            ("chassis.swingarm_angle_deg", "the swingarm's angle", angle),
-            ("chassis.slack_mm", "the slack that the service data asks for", slack),
-        )
-        lacking = [(path, label) for path, label, value in wanted if value is None]
-        return missing(_LENGTH, "Whether the chain fits", lacking)
-    if reach[0] >= reach[1]:
-        return Finding(
-            "check",
-            _LENGTH,
-            f"Whether the chain fits cannot be computed: the adjuster's two ends are swapped or equal "
-            f"({reach[0]:g} and {reach[1]:g} mm); the shorter distance comes first.",
-            field="chassis.axle_range_mm",
-        )
-    travel = _whole_pair(c.swingarm_travel_deg)
-    if travel is None or travel[0] >= travel[1]:
-        travel = (math.nan, math.nan)
-    return Swingarm(
-        forward=place[0] * MM,
-        up=place[1] * MM,
-        angle=angle * DEGREE,
-        slack=slack * MM,
-        axle_in=reach[0] * MM,
-        axle_out=reach[1] * MM,
-        wear_limit=wear_limit(bike),
-        travel=(travel[0] * DEGREE, travel[1] * DEGREE),
-        offset_link=bike.final_drive.offset_link == "yes",
-        boss=math.nan if c.pivot_boss_radius_mm is None else c.pivot_boss_radius_mm * MM,
-    )
-
-
-def fit(arm: Swingarm, front: Values, rear: Values, links: Values | None, size: ChainSize) -> Fit:
+def fit(arm: Reach, front: Values, rear: Values, links: Values | None, size: ChainSize) -> Fit:
     """Where every front × rear given (arrays that broadcast; `links` may too) puts the axle, and what follows."""
     pitch, plate = size.pitch_mm * MM, (size.plate_height_mm or 0.0) * MM
     z1, z2 = np.broadcast_arrays(np.asarray(front, float), np.asarray(rear, float))
     touching = sprocket.pitch_radius(z1, pitch) + sprocket.pitch_radius(z2, pitch)
-    ends = np.array([arm.axle_in, arm.axle_out, arm.axle_in + TAPE, arm.axle_out - TAPE])
+    ends = np.array([arm.axle_in, arm.axle_out, arm.axle_in + arm.close, arm.axle_out - arm.close])
     centres = chainrun.centre_distance(ends, arm.angle, arm.forward, arm.up).reshape(4, *[1] * z1.ndim)
     # Between sprockets that would touch there is no chain, whatever the adjuster does.
     shortest, longest, roomy_from, before_end = chainrun.links_at_slack(
@@ -185,7 +108,7 @@ def fit(arm: Swingarm, front: Values, rear: Values, links: Values | None, size: 
     )
 
 
-def slack_needed(arm: Swingarm, axle: Values, front: Values, rear: Values, pitch: float) -> NDArray[np.float64]:
+def slack_needed(arm: Reach, axle: Values, front: Values, rear: Values, pitch: float) -> NDArray[np.float64]:
     """Slack as the bike stands, below which the chain would be tight at the tightest point of the travel."""
     here = chainrun.centre_distance(axle, arm.angle, arm.forward, arm.up)
     farthest = chainrun.centre_distance(axle, arm.tightest_angle, arm.forward, arm.up)
@@ -193,14 +116,14 @@ def slack_needed(arm: Swingarm, axle: Values, front: Values, rear: Values, pitch
     return chainrun.slack_for_excess(chainrun.tangent_length(here, front, rear, pitch), np.maximum(spare, 0))
 
 
-def levels(arm: Swingarm, placed: Fit, links: NDArray[np.int_]) -> NDArray[np.int_]:
+def levels(arm: Reach, placed: Fit, links: NDArray[np.int_]) -> NDArray[np.int_]:
     """What `findings` says of many sets at once: 0 fits, 1 check, 2 does not fit; for link counts that are known."""
     with np.errstate(invalid="ignore"):
         inside = (placed.axle >= arm.axle_in) & (placed.axle <= arm.axle_out)
         odd = links % 2 == 1
         closes = inside & (arm.offset_link | ~odd)
         doubted = placed.wrap_front / DEGREE < _LEAST_WRAP_DEG
-        doubted |= inside & (_to_end(arm, placed.axle) < TAPE)
+        doubted |= inside & (_to_end(arm, placed.axle) < arm.close)
         doubted |= (placed.upper < _LEAST_CLEARANCE) | (placed.lower < _LEAST_CLEARANCE)
         if not math.isnan(arm.travel[0]):
             doubted |= ~(placed.slack_needed / MM <= arm.slack / MM)
@@ -210,10 +133,9 @@ def levels(arm: Swingarm, placed: Fit, links: NDArray[np.int_]) -> NDArray[np.in
     return np.where(refused, 2, np.where(doubted | odd, 1, 0))
 
 
-def moved(bike: Bike, arm: Swingarm, axle: Values) -> Any:
+def moved(arm: Reach, axle: Values) -> Any:
     """How far an axle position is behind where the axle stands now, level share (m); 0 with that not known."""
-    now = bike.chassis.axle_now_mm
-    return 0.0 if now is None else (axle - now * MM) * math.cos(arm.angle)
+    return 0.0 if math.isnan(arm.now) else (axle - arm.now) * math.cos(arm.angle)
 
 
 def even_counts(shortest: float, longest: float) -> tuple[int, ...]:
@@ -232,38 +154,36 @@ def links_to_order(placed: Placed, at_hand: int | None) -> int | None:
     return _nearest(even_counts(placed.roomy_from, placed.roomy_to) or fitting, at_hand)
 
 
-def findings(arm: Swingarm, placed: Placed, links: int | None) -> list[Finding]:
+def findings(arm: Reach, placed: Placed, links: int | None) -> list[Finding]:
     """All that is to be said of how one set's chain runs on this swingarm."""
     length = length_finding(arm, placed, links)
     if math.isnan(placed.axle):
         return [length]
-    return [length, *_wear_room(arm, placed, links), *_tightest(arm, placed), *_wrap(placed), *_clearance(arm, placed)]
+    found = [length, *_wear_room(arm, placed, links), *_wrap(placed)]
+    return found + ([] if arm.basis == "adjuster" else [*_tightest(arm, placed), *_clearance(arm, placed)])
 
 
-def length_finding(arm: Swingarm, placed: Placed, links: int | None) -> Finding:
+def length_finding(arm: Reach, placed: Placed, links: int | None) -> Finding:
     """What is to be said of one set's chain length."""
     axle, shortest, longest = placed.axle, placed.shortest, placed.longest
     fitting = even_counts(shortest, longest)
     if math.isnan(longest):
         return Finding(
             "does not fit",
-            _LENGTH,
+            LENGTH,
             "The sprockets would touch each other anywhere in the adjuster's range: choose smaller ones.",
-            source="geometry of the swingarm as entered",
+            source=_SOURCE[arm.basis],
             short="The sprockets would touch each other",
         )
     would = _would_fit(fitting, shortest, longest)
     if links is None:
-        lacking = missing(_LENGTH, "Whether the fitted chain fits", [("final_drive.links", "its links")])
-        return Finding("check", _LENGTH, f"{lacking.text} {would}", field=lacking.field)
-    reach = (
-        f"the adjuster reaches from {written.shortest(arm.axle_in / MM)} to {written.shortest(arm.axle_out / MM)} mm"
-    )
-    source = "exact chain run at the slack asked for; adjuster's range as entered"
+        lacking = missing(LENGTH, "Whether the fitted chain fits", [("final_drive.links", "its links")])
+        return replace(lacking, text=f"{lacking.text} {would}")
+    source = f"exact chain run at the slack asked for; {_SOURCE[arm.basis]}"
     if math.isnan(axle):
         return Finding(
             "does not fit",
-            _LENGTH,
+            LENGTH,
             f"{links} links do not even reach round these sprockets. {would}",
             links,
             _nearest(fitting, links),
@@ -271,40 +191,85 @@ def length_finding(arm: Swingarm, placed: Placed, links: int | None) -> Finding:
             source,
             short=f"{links} links do not reach round these sprockets",
         )
-    if axle < arm.axle_in:
-        return _beyond(f"{links} links are too short", axle, arm.axle_in, f"{reach}. {would}", source)
-    if axle > arm.axle_out:
-        return _beyond(f"{links} links are too long", axle, arm.axle_out, f"{reach}. {would}", source)
+    if not arm.axle_in <= axle <= arm.axle_out:
+        return _beyond(arm, axle, links, would, source)
     if links % 2:
         text = f"{links} is an odd count: it closes only with an offset link, which weakens a chain. {would}"
         level: Level = "check" if arm.offset_link else "does not fit"
         short = f"{links} is an odd number of links"
-        return Finding(level, _LENGTH, text, links, _nearest(fitting, links), "links", source, short=short)
+        return Finding(level, LENGTH, text, links, _nearest(fitting, links), "links", source, short=short)
     left = written.at_least_one((arm.axle_out - axle) / MM)
-    text = f"{links} links fit: pivot to axle is {written.number(axle, MM)} mm, {reach}; {left} mm left for wear."
+    text = f"{links} links fit: {_goes(arm, axle, 'goes')}{_LEFT[arm.basis]} {left} mm left for wear."
+    figures = (axle / MM, arm.axle_out / MM) if arm.geometry_known else _way(arm, axle)
     to_end = float(_to_end(arm, axle))
-    if to_end >= TAPE:
-        return Finding("fits", _LENGTH, text, axle / MM, arm.axle_out / MM, "mm", source)
+    if to_end >= arm.close:
+        return Finding("fits", LENGTH, text, *figures, "mm", source)
     end = "front" if axle - arm.axle_in == to_end else "rear"
-    text += (
-        f" That is within {TAPE / MM:.0f} mm of the {end} end, and chains and tape measures differ by as much: try it "
-        "before the chain is cut."
-    )
-    source += f"; less than {TAPE / MM:.0f} mm from an end: common practice, no source"
-    return Finding("check", _LENGTH, text, to_end / MM, TAPE / MM, "mm", source)
+    if arm.doubt > TAPE:
+        text = f"Probably {text[0].lower()}{text[1:]} The {end} end is nearer than the axle is known: {_decides(arm)}."
+    else:
+        text += f" That is within {TAPE / MM:.0f} mm of the {end} end, and chains and tape measures differ by as much: "
+        text += "try it before the chain is cut."
+        source += f"; less than {TAPE / MM:.0f} mm from an end: common practice, no source"
+    return Finding("check", LENGTH, text, to_end / MM, arm.close / MM, "mm", source, sure=False)
 
 
-def _beyond(what: str, axle: float, end: float, rest: str, source: str) -> Finding:
-    text = f"{what}: pivot to axle would be {written.against(axle / MM, end / MM)} mm, {rest}"
-    return Finding("does not fit", _LENGTH, text, axle / MM, end / MM, "mm", source, short=what)
+_SOURCE = {
+    "swingarm": "adjuster's range as entered",
+    "adjuster": "from where the axle stands now, by what is left in the adjuster",
+}
+_LEFT = {"swingarm": ",", "adjuster": ";"}
+#: What decides where a verdict is not sure, by the field of the input that is least known.
+_DECIDES = {
+    "final_drive.elongation_percent": "the old chain's wear decides",
+    "chassis.centre_distance_mm": "the distance from shaft to axle decides",
+    "chassis.sprocket_from_pivot_mm": "the front sprocket's place decides",
+    NEW_CHAIN: "the new chain's own length decides",
+}
 
 
-def _to_end(arm: Swingarm, axle: Values) -> NDArray[np.float64]:
+def _decides(arm: Reach) -> str:
+    by = max(arm.to_rear.parts, key=lambda part: max(part[1:]))[0] if arm.to_rear is not None else ""
+    return _DECIDES.get(".".join(by.split(".")[:2]), "measure the adjuster again")
+
+
+def _way(arm: Reach, axle: float) -> tuple[float, float]:
+    """(how far the axle goes, what the adjuster has left that way), both in mm and positive."""
+    back = axle >= arm.now
+    return abs(axle - arm.now) / MM, (arm.axle_out - arm.now if back else arm.now - arm.axle_in) / MM
+
+
+def _goes(arm: Reach, axle: float, verb: str) -> str:
+    """Where the axle goes, with what the adjuster allows: ends before what is left."""
+    by = written.measured(abs(axle - arm.now), 0.0 if arm.moves is None else arm.moves.half, MM)
+    way = f"{by} mm {'back' if axle >= arm.now else 'forward'}"
+    if not arm.geometry_known:
+        return f"the axle {verb} {way}, of {written.at_least_one(_way(arm, axle)[1])} mm that the adjuster has there"
+    is_at = "is" if verb == "goes" else "would be"
+    ends = f"{written.shortest(arm.axle_in / MM)} to {written.shortest(arm.axle_out / MM)} mm"
+    there = "" if math.isnan(arm.now) else f", {way} of where it stands"
+    at = written.number(axle, MM) if verb == "goes" else written.against(axle / MM, _end(arm, axle) / MM)
+    return f"pivot to axle {is_at} {at} mm{there}; the adjuster reaches from {ends}"
+
+
+def _end(arm: Reach, axle: float) -> float:
+    return arm.axle_in if axle < arm.axle_in else arm.axle_out
+
+
+def _beyond(arm: Reach, axle: float, links: int, would: str, source: str) -> Finding:
+    sure = -float(_to_end(arm, axle)) > arm.doubt
+    what = f"{links} links are{'' if sure else ' probably'} too {'short' if axle < arm.axle_in else 'long'}"
+    text = f"{what}: {_goes(arm, axle, 'would go')}{'' if sure else f'; {_decides(arm)}'}. {would}"
+    figures = (axle / MM, _end(arm, axle) / MM) if arm.geometry_known else _way(arm, axle)
+    return Finding("does not fit", LENGTH, text, *figures, "mm", source, short=what, sure=sure)
+
+
+def _to_end(arm: Reach, axle: Values) -> NDArray[np.float64]:
     """How far an axle position is from the nearer end of the adjuster; negative outside."""
     return np.asarray(np.minimum(axle - arm.axle_in, arm.axle_out - axle))
 
 
-def _wear_room(arm: Swingarm, placed: Placed, links: int | None) -> list[Finding]:
+def _wear_room(arm: Reach, placed: Placed, links: int | None) -> list[Finding]:
     limit, left = arm.wear_limit, 100 * placed.wear_left
     even_inside = links is not None and links % 2 == 0 and arm.axle_in <= placed.axle <= arm.axle_out
     if not even_inside or left >= 100 * limit.elongation:
@@ -313,12 +278,12 @@ def _wear_room(arm: Swingarm, placed: Placed, links: int | None) -> list[Finding
         f"The adjuster can take up {left:.1f} % elongation: it ends before the chain is worn to its limit of "
         f"{limit.words}."
     )
-    source = f"adjuster's range as entered; limit: {limit.source}"
+    source = f"{_SOURCE[arm.basis]}; limit: {limit.source}"
     figures = (left, 100 * limit.elongation, "%", source)
     return [Finding("check", "adjuster", text, *figures, aside=not limit.own)]
 
 
-def _tightest(arm: Swingarm, placed: Placed) -> list[Finding]:
+def _tightest(arm: Reach, placed: Placed) -> list[Finding]:
     needed, asked = placed.slack_needed / MM, arm.slack / MM
     unknown = math.isnan(arm.travel[0])
     where = "where sprocket, pivot and axle are in line" if unknown else "within the travel"
@@ -347,7 +312,7 @@ def _wrap(placed: Placed) -> list[Finding]:
     return [Finding("check", "wrap", text, wrap, _LEAST_WRAP_DEG, "°", source)]
 
 
-def _clearance(arm: Swingarm, placed: Placed) -> list[Finding]:
+def _clearance(arm: Reach, placed: Placed) -> list[Finding]:
     if math.isnan(arm.boss):
         fields = [("chassis.pivot_boss_radius_mm", "the radius of the boss or rubber round the pivot")]
         return [missing("upper run", "Whether the chain clears the pivot", fields, aside=True)]
@@ -375,9 +340,3 @@ def _would_fit(fitting: tuple[int, ...], shortest: float, longest: float) -> str
 
 def _nearest(fitting: tuple[int, ...], links: int | None) -> int | None:
     return min(fitting, key=lambda count: -count if links is None else abs(count - links), default=None)
-
-
-def _whole_pair(pair: tuple[float | None, float | None] | None) -> tuple[float, float] | None:
-    if pair is None or pair[0] is None or pair[1] is None:
-        return None
-    return (pair[0], pair[1])

@@ -15,6 +15,7 @@ from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import LEVELS, Finding, Level, worst
 from gearplan.plan.set import fit as fitting
 from gearplan.plan.set.evaluate import evaluate, front_findings
+from gearplan.plan.set.reach import reach
 from gearplan.plan.set.speedometer import SPEEDOMETER, speedometer_levels
 from gearplan.plan.set.strength import safeties, strength_levels
 from gearplan.plan.set.wear import kept_chain_findings
@@ -94,7 +95,7 @@ def _cells(
     own += kept_chain_findings(bike, any_set)
     per_front: list[Level] = [worst([*own, *front_findings(bike, replace(any_set, front=z))]) for z in fronts]
     size = library.chain_sizes().get(any_set.chain or "")
-    arm = fitting.swingarm(bike)
+    arm = reach(bike)
     z1, z2 = np.array(fronts)[None, :], np.array(rears)[:, None]
     moved = np.zeros((len(rears), len(fronts)))
     if size is None or isinstance(arm, Finding):
@@ -103,7 +104,7 @@ def _cells(
         chain: list[list[Level]] = [[everywhere] * len(fronts) for _ in rears]
     else:
         placed = fitting.fit(arm, z1, z2, any_set.links, size)
-        moved = np.nan_to_num(fitting.moved(bike, arm, placed.axle))
+        moved = np.nan_to_num(fitting.moved(arm, placed.axle))
         cells = placed.rows()
         links = [[fitting.links_to_order(c, any_set.links) for c in row] for row in cells]
         if any_set.links is None:

@@ -17,8 +17,8 @@ from gearplan.bike.profile import Bike, with_value
 from gearplan.bike.units import MM
 from gearplan.drive import chainrun, sprocket, squat
 from gearplan.plan.findings import Finding, in_order
-from gearplan.plan.set import fit as fitting
 from gearplan.plan.set.evaluate import SetResult, evaluate
+from gearplan.plan.set.reach import swingarm
 
 _Line = tuple[NDArray[np.float64], NDArray[np.float64]]
 _ARC_POINTS = 40
@@ -62,7 +62,7 @@ def side_view(bike: Bike, result: SetResult, axle_position: float | None = None)
     None while the swingarm or the set is unfinished, or where no axle position exists. Kept by value, so that an
     unchanged set gives the same object.
     """
-    arm, chosen = fitting.swingarm(bike), result.set
+    arm, chosen = swingarm(bike), result.set
     size = library.chain_sizes().get(chosen.chain or "")
     length = result.run.axle_position if axle_position is None else axle_position
     if isinstance(arm, Finding) or size is None or length is None or not chosen.front or not chosen.rear:
@@ -100,7 +100,7 @@ def side_view(bike: Bike, result: SetResult, axle_position: float | None = None)
 
 def slack_at(bike: Bike, result: SetResult, axle_position: float) -> float:
     """Slack of the set's links (m) with the axle somewhere along the arm; NaN where the chain would not reach."""
-    arm, chosen, pitch = fitting.swingarm(bike), result.set, result.run.pitch
+    arm, chosen, pitch = swingarm(bike), result.set, result.run.pitch
     if isinstance(arm, Finding) or pitch is None or not (chosen.front and chosen.rear and chosen.links):
         return math.nan
     centre = float(chainrun.centre_distance(axle_position, arm.angle, arm.forward, arm.up))
@@ -147,7 +147,7 @@ def with_axle_at(bike: Bike, result: SetResult, axle_position: float) -> SetResu
 
 def _slack_finding(bike: Bike, result: SetResult, axle_position: float, slack: float) -> Finding:
     """What is to be said of a chain with the axle there, against the slack asked for."""
-    arm, source = fitting.swingarm(bike), "exact chain run with the axle as drawn; slack as entered"
+    arm, source = swingarm(bike), "exact chain run with the axle as drawn; slack as entered"
     assert not isinstance(arm, Finding)
     drawn = f"The axle is drawn at {written.number(axle_position, MM)} mm"
     links, asked = result.set.links, arm.slack / MM

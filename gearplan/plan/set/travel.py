@@ -14,8 +14,8 @@ from gearplan.bike.units import DEGREE, MM
 from gearplan.drive import chainrun, squat
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding, missing
-from gearplan.plan.set import fit as fitting
 from gearplan.plan.set.chain import ChainRun
+from gearplan.plan.set.reach import swingarm
 from gearplan.setup.assumed import travel
 
 _STEPS = 81
@@ -56,7 +56,7 @@ def anti_squat_as_it_stands(
 @lru_cache(maxsize=8)
 def through_travel(bike: Bike, chosen: DriveSet, run: ChainRun, tyre_radius: float | None) -> Travel | None:
     """One set through the travel; None while it has no axle position. Kept by value, as the side view is."""
-    arm = fitting.swingarm(bike)
+    arm = swingarm(bike)
     if isinstance(arm, Finding) or run.axle_position is None or run.pitch is None:
         return None
     if chosen.front is None or chosen.rear is None or chosen.links is None:

@@ -2,22 +2,17 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from gearplan.bike import library
 from gearplan.bike.numbertext import both_distances
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import MM
 from gearplan.drive import wear
 from gearplan.plan.driveset import DriveSet, keeps_chain
 from gearplan.plan.findings import Finding, Level
-from gearplan.setup import assumed
+from gearplan.setup import assumed, wornchain
 
-#: No chain in use is shorter than new but for the error of the rule, and none holds together so far worn.
-_SHORTEST, _LONGEST = -0.005, 0.06
 #: From this share of the limit on somebody should keep an eye on the chain.
 _SOON = 0.8
 #: Shorter by more than this, than new or than before, is worth a second look.
@@ -58,25 +53,15 @@ def wear_limit(bike: Bike) -> WearLimit:
 
 def unlikely(elongation: float) -> str:
     """Why a reading's elongation (a fraction) cannot be, and what to do; empty if it can."""
-    if _SHORTEST <= elongation <= _LONGEST:
+    if wornchain.SHORTEST <= elongation <= wornchain.LONGEST:
         return ""
     by = f"{100 * abs(elongation):.1f} % {'longer' if elongation > 0 else 'shorter'} than new"
     return f"{by} can't be right: count the links and measure again under tension."
 
 
-def elongations(bike: Bike) -> tuple[float, ...] | None:
-    """The elongation of each reading, by odometer; None without links measured over or a chain size."""
-    size = library.chain_sizes().get(bike.final_drive.chain or "")
-    links = bike.wear.gauge_links
-    if size is None or links is None:
-        return None
-    pitch = size.pitch_mm * MM
-    return tuple(wear.elongation(mm * MM, links, pitch) for _, mm in sorted(bike.wear.readings or ()))
-
-
 def refused_reading(bike: Bike, mm: float) -> str:
     """Why a length over the links measured (mm) cannot go into the wear log; empty if it can or is not known."""
-    found = elongations(replace(bike, wear=replace(bike.wear, readings=((0.0, mm),))))
+    found = wornchain.reading_elongations(replace(bike, wear=replace(bike.wear, readings=((0.0, mm),))))
     return "" if found is None else unlikely(found[0])
 
 
@@ -85,7 +70,7 @@ def wear_state(bike: Bike) -> WearState | None:
 
     Readings that cannot be are pointed out and count for nothing else, and so is a chain that got shorter.
     """
-    log = _log(bike)
+    log = wornchain.log(bike)
     if not log:
         return None
     limit, possible = wear_limit(bike), _possible(log)
@@ -97,9 +82,9 @@ def wear_state(bike: Bike) -> WearState | None:
 
 
 def worn_out(bike: Bike) -> bool:
-    """Whether the chain on the bike is worn out by the last reading that can be."""
-    possible = _possible(_log(bike))
-    return bool(possible) and possible[-1][1] >= wear_limit(bike).elongation
+    """Whether the chain on the bike is worn out, as entered or by the last reading that can be."""
+    worn = wornchain.elongation(bike)
+    return worn.assumed is None and worn.value / 100 >= wear_limit(bike).elongation
 
 
 def kept_chain_findings(bike: Bike, chosen: DriveSet) -> list[Finding]:
@@ -107,33 +92,18 @@ def kept_chain_findings(bike: Bike, chosen: DriveSet) -> list[Finding]:
 
     A worn-out chain is to be renewed, though it fits; that it will soon be decides nothing about the set.
     """
-    log, limit = _log(bike) if keeps_chain(bike, chosen) else (), wear_limit(bike)
+    if not keeps_chain(bike, chosen):
+        return []
+    log, limit = wornchain.log(bike), wear_limit(bike)
+    if worn_out(bike):
+        found = judged(wornchain.elongation(bike).value / 100, limit, "The fitted chain")
+        return [replace(found, level="check", short="The fitted chain is worn out")]
     if not log:
         return []
-    if worn_out(bike):
-        found = judged(_possible(log)[-1][1], limit, "The fitted chain")
-        return [replace(found, level="check", short="The fitted chain is worn out")]
     found = _told(log, limit, "The fitted chain")
     # What read worn out once may well be.
     reached = any(part >= limit.elongation for _, part in _possible(log))
     return [] if found.level == "fits" else [replace(found, aside=not reached)]
-
-
-def _log(bike: Bike) -> tuple[tuple[float, float], ...]:
-    """The readings of the chain on the bike as (odometer km, elongation fraction), by odometer.
-
-    Those from before a job that put a new chain on, where the log was kept on, are not of this chain.
-    """
-    readings, worn = sorted(bike.wear.readings or ()), elongations(bike)
-    if not readings or worn is None:
-        return ()
-    renewed = [
-        job.odometer_km
-        for job in bike.jobs
-        if job.new_chain == "yes" and job.state in ("fitted", "done") and job.odometer_km is not None
-    ]
-    since = max((km for km in renewed if km <= readings[-1][0]), default=-math.inf)
-    return tuple((km, part) for (km, _), part in zip(readings, worn, strict=True) if km >= since)
 
 
 def _possible(log: tuple[tuple[float, float], ...]) -> tuple[tuple[float, float], ...]:

@@ -10,7 +10,8 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWi
 
 from gearplan.bike import checks
 from gearplan.bike.numbertext import format_number
-from gearplan.plan.set.wear import elongations, forecast_text, refused_reading, wear_state
+from gearplan.plan.set.wear import forecast_text, refused_reading, wear_state
+from gearplan.setup.wornchain import reading_elongations
 from gearplan.window.document.document import Document
 from gearplan.window.document.entryform import EntryForm
 from gearplan.window.kit import theme
@@ -84,7 +85,7 @@ class WearPanel(QWidget):
         self.form.refresh()
         readings = sorted(bike.wear.readings or ())
         state = wear_state(bike)
-        found = elongations(bike)
+        found = reading_elongations(bike)
         worn = [""] * len(readings) if found is None else [f"{100 * part:.2f}" for part in found]
         self.table.show_texts(
             _HEADS, [(f"{km:g}", f"{mm:g}", part) for (km, mm), part in zip(readings, worn, strict=True)]

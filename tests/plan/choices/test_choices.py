@@ -254,7 +254,7 @@ def test_wishes_that_lack_data_are_said_and_the_others_count() -> None:
 
 
 def test_without_a_swingarm_sets_are_ranked_and_the_fit_is_said_to_be_unknown() -> None:
-    bike = with_value(BIKE, "chassis", "slack_mm", None)
+    bike = with_value(BIKE, "chassis", "axle_range_mm", None)
     found = answer("calmer", bike=bike)
     assert found.ranked
     assert any("not known yet" in note for note in found.notes)

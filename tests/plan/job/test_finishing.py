@@ -73,7 +73,7 @@ def test_figures_beyond_the_bounds_of_their_fields_are_not_kept() -> None:
 def test_wheelbase_and_centre_of_mass_move_with_the_axle() -> None:
     bike = serviced()
     after, _ = done(bike, SHORTER, axle="571")
-    by = (571 - 578) * math.cos(math.radians(bike.chassis.swingarm_angle_deg or 0))
+    by = (571 - 583) * math.cos(math.radians(bike.chassis.swingarm_angle_deg or 0))
     assert after.chassis.axle_now_mm == 571
     assert after.chassis.wheelbase_mm == pytest.approx(1415 + by, abs=0.05)
     assert after.chassis.com_ahead_of_rear_axle_mm == pytest.approx(
@@ -98,7 +98,7 @@ def test_a_measured_axle_is_taken_also_where_the_set_stays() -> None:
     bike = serviced()
     after, _ = done(bike, fitted(bike), axle="574")
     assert after.chassis.axle_now_mm == 574
-    assert after.chassis.wheelbase_mm == pytest.approx(1415 - 4 * math.cos(math.radians(8.5)), abs=0.06)
+    assert after.chassis.wheelbase_mm == pytest.approx(1415 - 9 * math.cos(math.radians(8.5)), abs=0.06)
     assert done(bike, fitted(bike), axle="")[0].chassis == bike.chassis
 
 

@@ -21,7 +21,7 @@ from gearplan.bike.demo import demo_bike
 from gearplan.bike.library import demo_bikes
 from gearplan.bike.profile import Bike, with_value
 from gearplan.plan.driveset import DriveSet, fitted
-from gearplan.plan.set import compare, conversion, fit, grid, quantities, sideview, travel, wear, words
+from gearplan.plan.set import compare, conversion, grid, quantities, reach, sideview, travel, wear, words
 from gearplan.plan.set.evaluate import SetResult, evaluate
 from gearplan.plan.set.how import EXPLAINED, explain
 
@@ -81,7 +81,8 @@ def told(bike: Bike, chosen: DriveSet) -> dict[str, Any]:
         "travel": travel.through_travel(bike, chosen, run, radius),
         "drawn": sideview.side_view(bike, result),
         "moved": _moved(bike, result),
-        "swingarm": fit.swingarm(bike),
+        "swingarm": reach.swingarm(bike),
+        "reach": reach.reach(bike),
         "wear": wear.wear_state(bike),
         "conversion": [
             (other := conversion.in_size(bike, chosen, size), conversion.drive_mass(evaluate(bike, other)))

@@ -18,10 +18,10 @@ from gearplan.drive.sprocket import pitch_radius
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.set import conversion
-from gearplan.plan.set import fit as fitting
 from gearplan.plan.set import words as setwords
 from gearplan.plan.set.evaluate import SetResult, evaluate
 from gearplan.plan.set.grid import evaluate_grid
+from gearplan.plan.set.reach import Reach, swingarm
 from gearplan.plan.set.sideview import nearest_axle_position, side_view, slack_at, with_axle_at
 from gearplan.plan.set.travel import through_travel
 from gearplan.plan.set.wear import forecast_text, wear_state
@@ -210,13 +210,13 @@ def test_a_dragged_axle_changes_only_what_hangs_on_it(axle: float) -> None:
     moved = with_axle_at(BIKE, result, axle)
     for name in ("links_that_fit", "links_to_order", "wear_left", "links_taut_now", "links_at_slack_now"):
         assert getattr(moved.run, name) == getattr(result.run, name), name
-    arm = fitting.swingarm(BIKE)
-    assert isinstance(arm, fitting.Swingarm)
+    arm = swingarm(BIKE)
+    assert isinstance(arm, Reach)
     # By the law of cosines in the triangle of pivot, sprocket and axle.
     far, between = math.hypot(arm.forward, arm.up), math.pi + arm.angle - math.atan2(arm.up, arm.forward)
     centre = math.sqrt(far**2 + axle**2 - 2 * far * axle * math.cos(between))
     assert moved.run.centre_distance == pytest.approx(centre)
-    assert moved.run.wheelbase == pytest.approx(1.415 + (axle - 0.578) * math.cos(arm.angle))
+    assert moved.run.wheelbase == pytest.approx(1.415 + (axle - 0.583) * math.cos(arm.angle))
     assert moved.strength.chain_mass == result.strength.chain_mass
 
 

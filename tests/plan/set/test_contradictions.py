@@ -21,8 +21,8 @@ from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.set import conversion
 from gearplan.plan.set.evaluate import SetResult, evaluate
-from gearplan.plan.set.fit import swingarm
 from gearplan.plan.set.grid import evaluate_grid
+from gearplan.plan.set.reach import swingarm
 from gearplan.plan.set.speedometer import speedometer_finding
 from gearplan.plan.set.words import reasons, slack_sentence
 
@@ -102,16 +102,21 @@ def taut_at(bike: Bike) -> float:
 
 
 def test_an_axle_behind_where_new_links_are_tight_tells_the_wear_or_the_error() -> None:
+    unmeasured = changed(wear__readings=None)
     tight = taut_at(BIKE)
-    (told,) = about(evaluate(changed(chassis__axle_now_mm=tight + 2.0), fitted(BIKE)), "chain as fitted")
+
+    def at(axle: float) -> SetResult:
+        return evaluate(with_value(unmeasured, "chassis", "axle_now_mm", axle), fitted(unmeasured))
+
+    (told,) = about(at(tight + 2.0), "chain as fitted")
     assert f"A new chain of 112 links is tight at {tight:.1f} mm" in told.text
     # The axle goes back by about half of what the chain is longer.
     assert "worn by 0.2 % or more, or a measurement is 2.0 mm off" in told.text
     longer = 2 * 2.0 / (112 * 15.875)
     assert round(100 * longer, 1) == 0.2
-    assert not about(evaluate(changed(chassis__axle_now_mm=tight + 0.4), fitted(BIKE)), "chain as fitted")
+    assert not about(at(tight + 0.4), "chain as fitted")
     assert (told.level, told.aside, told.field) == ("check", True, "chassis.axle_now_mm")
-    assert evaluate(changed(chassis__axle_now_mm=tight + 2.0), fitted(BIKE)).verdict == "fits"
+    assert at(tight + 2.0).verdict == "fits"
 
 
 @pytest.mark.parametrize("by", [19.0, -6.0])
@@ -124,7 +129,7 @@ def test_an_axle_that_no_wear_explains_is_a_check(by: float) -> None:
 
 def test_slack_as_asked_for_and_a_little_more_are_in_order() -> None:
     for by in (-0.2, -1.0, -1.8):
-        bike = changed(chassis__axle_now_mm=taut_at(BIKE) + by)
+        bike = changed(chassis__axle_now_mm=taut_at(BIKE) + by, wear__readings=None)
         assert not about(evaluate(bike, fitted(bike)), "chain as fitted")
 
 

@@ -81,7 +81,7 @@ def test_the_rule_of_thumb_holds_only_at_a_ratio_of_two() -> None:
 
 
 def test_an_unfinished_bike_has_a_grid_of_ratios() -> None:
-    bike = with_value(demo_bike().bike, "chassis", "slack_mm", None)
+    bike = with_value(demo_bike().bike, "chassis", "axle_range_mm", None)
     grid = evaluate_grid(bike, fitted(bike), FRONTS, REARS)
     assert all(level != "fits" for row in grid.levels for level in row)
     assert grid.ratio.shape == (len(REARS), len(FRONTS))

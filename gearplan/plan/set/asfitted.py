@@ -1,0 +1,144 @@
+"""Whether what was entered of the chain on the bike, its axle and its adjuster agrees. Told of the fitted set."""
+
+from __future__ import annotations
+
+import math
+
+from gearplan.bike.profile import Bike
+from gearplan.bike.units import MM
+from gearplan.bike.written import number
+from gearplan.drive import chainrun
+from gearplan.plan.driveset import DriveSet, fitted
+from gearplan.plan.findings import Finding
+from gearplan.plan.set.reach import TAPE, Reach, centre_by_chain, whole_pair
+from gearplan.plan.set.wear import wear_limit
+from gearplan.setup import doubt, wornchain
+
+_ABOUT = "chain as fitted"
+_SOURCE = "exact chain run; axle, links and teeth as entered"
+_AGAIN = "Count the links and teeth and measure again."
+#: A chain that is longer than new by more than this is no longer ridden, and one that hangs this much (m) over the
+#: slack asked for is seen at once: beyond them an entry is wrong. Common practice, no source.
+_MOST_WORN, _SLACKER = 0.02, 30e-3
+#: Nearer than this nobody measures.
+_SAME_AXLE_MM = 0.5
+_ELONGATION = "final_drive.elongation_percent"
+
+
+def as_fitted(bike: Bike, chosen: DriveSet, arm: Reach, pitch: float) -> list[Finding]:
+    """What contradicts: the axle against links and wear, the tape against the chain, the adjuster against its ends."""
+    if chosen != fitted(bike):
+        return []
+    return [*_axle(bike, arm, pitch), *_tape(bike, arm), *_left(bike)]
+
+
+def _axle(bike: Bike, arm: Reach, pitch: float) -> list[Finding]:
+    """Whether the axle stands where the fitted chain lets it stand, or one of the entries is wrong.
+
+    A used chain is longer than its links say; by how much, the axle tells if the rest is right.
+    """
+    on, now = bike.final_drive, bike.chassis.axle_now_mm
+    if not arm.geometry_known or on.links is None or now is None or on.front is None or on.rear is None:
+        return []
+    z1, z2, links = on.front, on.rear, on.links
+    place = (arm.angle, arm.forward, arm.up)
+    centre = chainrun.centre_distance(now * MM, *place)
+    spare = pitch * (links - float(chainrun.links_taut(centre, z1, z2, pitch)))
+    field = "chassis.axle_now_mm"
+    if math.isnan(spare):
+        return []
+    if _new_slack(bike, arm, pitch, links, now * MM + TAPE) > arm.slack + _SLACKER:
+        slack, most = _new_slack(bike, arm, pitch, links, now * MM), arm.slack + _SLACKER
+        text = (
+            f"With the axle at {now:g} mm even a new chain of {links} links would have {slack / MM:.0f} mm of slack, "
+            f"where {arm.slack / MM:.0f} are asked for. {_AGAIN}"
+        )
+        return [Finding("check", _ABOUT, text, slack / MM, most / MM, "mm", _SOURCE, field)]
+    if wornchain.elongation(bike).assumed is None:
+        return _by_wear(bike, arm, links)
+    tight = float(chainrun.axle_for_links(links, z1, z2, pitch, 0.0, *place)) / MM
+    if spare > 0 or math.isnan(tight) or now - tight < _SAME_AXLE_MM:
+        return []
+    worn = -spare / (links * pitch)
+    text = f"A new chain of {links} links is tight at {tight:.1f} mm, but the axle stands at {now:g} mm: "
+    if worn > _MOST_WORN:
+        text += f"that is {100 * worn:.1f} % longer than new. {_AGAIN}"
+        return [Finding("check", _ABOUT, text, now, tight, "mm", _SOURCE, field)]
+    text += f"the chain is worn by {100 * worn:.1f} % or more, or a measurement is {now - tight:.1f} mm off."
+    worn_out = worn >= wear_limit(bike).elongation
+    if worn_out:
+        text += " Measure the chain: so far worn it is to be renewed."
+    return [Finding("check", _ABOUT, text, now, tight, "mm", _SOURCE, field, aside=not worn_out)]
+
+
+def _by_wear(bike: Bike, arm: Reach, links: int) -> list[Finding]:
+    """A chain whose wear was measured says where the axle stands; so does the axle."""
+    centre, now = centre_by_chain(bike), bike.chassis.axle_now_mm
+    if centre is None or now is None:
+        return []
+    there = float(chainrun.axle_at_centre_distance(centre, arm.angle, arm.forward, arm.up))
+    if math.isnan(there) or abs(there - now * MM) <= arm.close:
+        return []
+    worn = wornchain.elongation(bike).value
+    text = (
+        f"With {links} links and {number(worn, 1, 1)} % of wear the axle stands at {number(there, MM)} mm, but it was "
+        f"read at {now:g} mm. {_AGAIN}"
+    )
+    return [Finding("check", _ABOUT, text, now, there / MM, "mm", _SOURCE, "chassis.axle_now_mm")]
+
+
+def _tape(bike: Bike, arm: Reach) -> list[Finding]:
+    """A tape from shaft to axle against the chain, and against the swingarm."""
+    tape, field = bike.chassis.centre_distance_mm, "chassis.centre_distance_mm"
+    if tape is None:
+        return []
+    off = (doubt.reading_error(field, tape) or 0.0) * MM
+    by_chain, worn = centre_by_chain(bike), doubt.inputs(bike, [_ELONGATION])
+    if by_chain is not None and worn:
+        new = by_chain / (1 + worn[0].value / 100)
+        low, high = (new * (1 + end / 100) for end in (worn[0].low, worn[0].high))
+        if not low - off <= tape * MM <= high + off:
+            text = (
+                f"{tape:g} mm from sprocket shaft to axle do not go with {bike.final_drive.links} links on "
+                f"{bike.final_drive.front}/{bike.final_drive.rear}: they put the axle {number(low, MM)} to "
+                f"{number(high, MM)} mm away. {_AGAIN}"
+            )
+            nearest = min(max(tape * MM, low), high)
+            return [Finding("check", _ABOUT, text, tape, nearest / MM, "mm", _SOURCE, field)]
+    if arm.geometry_known and bike.chassis.axle_now_mm is not None:
+        there = float(chainrun.centre_distance(arm.now, arm.angle, arm.forward, arm.up))
+        if abs(there - tape * MM) > max(TAPE, off):
+            text = (
+                f"{tape:g} mm from sprocket shaft to axle do not go with the swingarm's figures, which make it "
+                f"{number(there, MM)} mm. Measure again."
+            )
+            return [Finding("check", _ABOUT, text, tape, there / MM, "mm", "geometry of the swingarm", field)]
+    return []
+
+
+def _left(bike: Bike) -> list[Finding]:
+    """What is left in the adjuster against its ends and where the axle stands."""
+    c = bike.chassis
+    left, ends, now = whole_pair(c.adjuster_left_mm), whole_pair(c.axle_range_mm), c.axle_now_mm
+    if left is None or ends is None or ends[0] >= ends[1]:
+        return []
+    by_ends = (ends[1] - ends[0],) if now is None else (now - ends[0], ends[1] - now)
+    read = (sum(left),) if now is None else left
+    if all(abs(one - other) <= TAPE / MM for one, other in zip(read, by_ends, strict=True)):
+        return []
+    told = " and ".join(f"{number(one)} mm" for one in by_ends)
+    ways = "in all" if now is None else "forward and back"
+    text = (
+        f"{' and '.join(f'{one:g} mm' for one in read)} left in the adjuster do not go with pivot to axle, which "
+        f"leaves {told} {ways}. Measure again."
+    )
+    return [Finding("check", _ABOUT, text, read[-1], by_ends[-1], "mm", "as entered", "chassis.adjuster_left_mm")]
+
+
+def _new_slack(bike: Bike, arm: Reach, pitch: float, links: int, axle: float) -> float:
+    """Slack (m) of a new chain on the fitted sprockets with the axle there; NaN where it would be tight."""
+    z1, z2 = bike.final_drive.front or 0, bike.final_drive.rear or 0
+    centre = chainrun.centre_distance(axle, arm.angle, arm.forward, arm.up)
+    spare = pitch * (links - float(chainrun.links_taut(centre, z1, z2, pitch)))
+    tangent = chainrun.tangent_length(centre, z1, z2, pitch)
+    return float(chainrun.slack_for_excess(tangent, spare if spare >= 0 else math.nan))

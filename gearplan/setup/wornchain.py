@@ -1,0 +1,54 @@
+"""How worn the chain on the bike is: as entered, by the last reading of its wear log, or assumed."""
+
+from __future__ import annotations
+
+import math
+
+from gearplan.bike import library
+from gearplan.bike.profile import Bike
+from gearplan.bike.units import MM
+from gearplan.drive import wear
+from gearplan.setup import assumed
+from gearplan.setup.assumed import Known
+
+#: No chain in use is shorter than new but for the error of the rule, and none holds together so far worn.
+SHORTEST, LONGEST = -0.005, 0.06
+
+
+def elongation(bike: Bike) -> Known:
+    """Elongation (%) of the chain on the bike, which belongs to the fitted set."""
+    entered = bike.final_drive.elongation_percent
+    if entered is not None:
+        return Known(entered)
+    possible = [part for _, part in log(bike) if SHORTEST <= part <= LONGEST]
+    return Known(100 * possible[-1]) if possible else assumed.elongation()
+
+
+def log(bike: Bike) -> tuple[tuple[float, float], ...]:
+    """The readings of the chain on the bike as (odometer km, elongation fraction), by odometer.
+
+    Those from before a job that put a new chain on, where the log was kept on, are not of this chain.
+    """
+    readings, worn = sorted(bike.wear.readings or ()), reading_elongations(bike)
+    if not readings or worn is None:
+        return ()
+    renewed = [
+        job.odometer_km
+        for job in bike.jobs
+        if job.new_chain == "yes" and job.state in ("fitted", "done") and job.odometer_km is not None
+    ]
+    since = max((km for km in renewed if km <= readings[-1][0]), default=-math.inf)
+    return tuple((km, part) for (km, _), part in zip(readings, worn, strict=True) if km >= since)
+
+
+def reading_elongations(bike: Bike) -> tuple[float, ...] | None:
+    """The elongation (a fraction) of each reading of the wear log, by odometer.
+
+    None without links measured over or a chain size.
+    """
+    size = library.chain_sizes().get(bike.final_drive.chain or "")
+    links = bike.wear.gauge_links
+    if size is None or links is None:
+        return None
+    pitch = size.pitch_mm * MM
+    return tuple(wear.elongation(mm * MM, links, pitch) for _, mm in sorted(bike.wear.readings or ()))
