@@ -12,8 +12,6 @@ from gearplan.bike.units import RPM
 from gearplan.plan import words
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding
-from gearplan.plan.pull.pull import pull
-from gearplan.plan.pull.words import drag_sentence
 from gearplan.plan.set import words as setwords
 from gearplan.plan.set.compare import engine_speeds, gear_rows, speed_lines
 from gearplan.plan.set.evaluate import SetResult, fitted_and
@@ -148,6 +146,10 @@ class SpeedPage(QWidget):
         """Where drag ends the top gear; not before the chart is there, nor while a slider moves: it takes a while."""
         told = ""
         if self._chart_made() and not self._held:
+            # Not loaded before the window is there.
+            from gearplan.plan.pull.pull import pull
+            from gearplan.plan.pull.words import drag_sentence
+
             pulled = pull(self._document.bike, proposed.set)
             if not isinstance(pulled, Finding):
                 told = drag_sentence(pulled, proposed.speed_at_redline, self._view.speed_unit)
