@@ -9,6 +9,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 from gearplan.bike.profile import Bike, Engine, entry
 from gearplan.bike.units import RPM
@@ -35,6 +36,7 @@ def check_value(section: str, key: str, value: object) -> str | None:
     return check_entry(entry(section, key), value)
 
 
+@lru_cache(maxsize=64)
 def check_bike(bike: Bike) -> tuple[Problem, ...]:
     """All contradictions between the fields of a profile; fields that are not entered contradict nothing."""
     return (*_engine_problems(bike), *_gear_problems(bike), *_chassis_problems(bike), *_service_problems(bike))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import Field, dataclass, fields
+from functools import cache
 from typing import Any, Literal
 
 Kind = Literal["number", "whole", "text", "choice", "ratio", "ratios", "pair", "points", "tyre", "chain"]
@@ -40,6 +41,7 @@ class Entry:
         return "share" if self.share else self.unit
 
 
+@cache
 def entry_in(kind: type, key: str) -> Entry:
     """The entry of one field of a class whose fields are entries; KeyError if there is none."""
     for f in fields(kind):

@@ -8,7 +8,7 @@ A field that has not been entered is None, so an unfinished profile is an ordina
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
 from typing import Any
 
 from gearplan.bike.entries import Entry, Pair, Ratio, entries_in, entry_in
@@ -354,6 +354,16 @@ class Bike:
     speedometer: Speedometer = field(default_factory=Speedometer)
     service: Service = field(default_factory=Service)
     jobs: tuple[Job, ...] = ()
+    #: Results are kept by bike, so its hash is asked for again and again: worked out once.
+    _hashed: int | None = field(default=None, init=False, repr=False, compare=False)
+
+    def __hash__(self) -> int:
+        """By value, as equality is."""
+        found = self._hashed
+        if found is None:
+            found = hash(tuple(getattr(self, f.name) for f in fields(self) if f.compare))
+            object.__setattr__(self, "_hashed", found)
+        return found
 
 
 SECTIONS: dict[str, type] = {

@@ -15,7 +15,8 @@ from gearplan.drive.sprocket import Values, pitch_radius
 Floats = NDArray[np.float64]
 
 _ROUNDS = 50
-_CLOSE = 1e-14
+#: A step of Newton's method that is this small a share leaves an error of about its square.
+_CLOSE = 1e-9
 
 
 def centre_distance(axle_position: Values, angle: Values, sprocket_forward: Values, sprocket_up: Values) -> Floats:
@@ -41,24 +42,20 @@ def axle_at_centre_distance(centre: Values, angle: Values, sprocket_forward: Val
 
 def tangent_length(centre: Values, front: Values, rear: Values, pitch: Values) -> Floats:
     """Length of one straight run between the pitch circles, √(C² − (r₂ − r₁)²); NaN if there is none."""
-    difference = pitch_radius(rear, pitch) - pitch_radius(front, pitch)
-    square = np.asarray(centre, float) ** 2 - difference**2
-    return np.asarray(np.sqrt(np.where(square > 0, square, np.nan)))
+    return _tangent(np.asarray(centre, float), _difference(front, rear, pitch))
 
 
 def wrap_angles(centre: Values, front: Values, rear: Values, pitch: Values) -> tuple[Floats, Floats]:
     """Angles over which the chain lies on the (front, rear) sprocket, π ∓ 2α; together a full turn."""
-    alpha = _run_angle(centre, front, rear, pitch)
+    alpha = _run_angle(np.asarray(centre, float), _difference(front, rear, pitch))
     return np.asarray(np.pi - 2 * alpha), np.asarray(np.pi + 2 * alpha)
 
 
 def links_taut(centre: Values, front: Values, rear: Values, pitch: Values) -> Floats:
     """Exact (fractional) number of links with both runs straight; NaN if one sprocket lies inside the other."""
-    alpha = _run_angle(centre, front, rear, pitch)
-    wraps = (np.asarray(front, float) * (np.pi - 2 * alpha) + np.asarray(rear, float) * (np.pi + 2 * alpha)) / (
-        2 * np.pi
-    )
-    return np.asarray(2 * tangent_length(centre, front, rear, pitch) / pitch + wraps)
+    c, difference = np.asarray(centre, float), _difference(front, rear, pitch)
+    wraps = _wrapped(np.asarray(front, float), np.asarray(rear, float), _run_angle(c, difference))
+    return np.asarray(2 * _tangent(c, difference) / pitch + wraps)
 
 
 def excess_length(tangent: Values, slack: Values) -> Floats:
@@ -78,8 +75,10 @@ def slack_for_excess(tangent: Values, excess: Values) -> Floats:
 
 def links_at_slack(centre: Values, front: Values, rear: Values, pitch: Values, slack: Values) -> Floats:
     """Exact (fractional) number of links with the given slack in the lower run."""
-    excess = excess_length(tangent_length(centre, front, rear, pitch), slack)
-    return np.asarray(links_taut(centre, front, rear, pitch) + excess / pitch)
+    c, difference = np.asarray(centre, float), _difference(front, rear, pitch)
+    tangent = _tangent(c, difference)
+    wraps = _wrapped(np.asarray(front, float), np.asarray(rear, float), _run_angle(c, difference))
+    return np.asarray((2 * tangent + excess_length(tangent, slack)) / pitch + wraps)
 
 
 def centre_for_links(links: Values, front: Values, rear: Values, pitch: Values, slack: Values) -> Floats:
@@ -90,13 +89,15 @@ def centre_for_links(links: Values, front: Values, rear: Values, pitch: Values, 
     """
     z1, z2 = np.asarray(front, float), np.asarray(rear, float)
     r1, r2 = pitch_radius(z1, pitch), pitch_radius(z2, pitch)
-    touching = r1 + r2
+    touching, difference = r1 + r2, r2 - r1
     wanted = np.asarray(links, float)
     # Standard approximation as the start: half the links that are not on the sprockets.
     centre = np.maximum((wanted - (z1 + z2) / 2) * pitch / 2, touching)
     for _ in range(_ROUNDS):
-        miss = links_at_slack(centre, z1, z2, pitch, slack) - wanted
-        step = miss / _links_per_centre(centre, z1, z2, pitch, slack)
+        tangent = _tangent(centre, difference)
+        straight = (2 * tangent + excess_length(tangent, slack)) / pitch
+        miss = straight + _wrapped(z1, z2, _run_angle(centre, difference)) - wanted
+        step = miss / _links_per_centre(centre, tangent, z2 - z1, difference, pitch, slack)
         centre = np.maximum(centre - step, touching)
         if not np.any(np.abs(step) > _CLOSE * centre):
             break
@@ -135,12 +136,14 @@ def slack_per_axle(
     slack.
     """
     centre = centre_distance(axle_position, angle, sprocket_forward, sprocket_up)
-    s = np.asarray(slack, float)
-    per_slack = s / np.hypot(tangent_length(centre, front, rear, pitch), s) / pitch
+    s, difference = np.asarray(slack, float), _difference(front, rear, pitch)
+    tangent, teeth = _tangent(centre, difference), np.asarray(rear, float) - front
+    per_slack = s / np.hypot(tangent, s) / pitch
     along = np.asarray(sprocket_forward, float) * np.cos(angle) + np.asarray(sprocket_up, float) * np.sin(angle)
     centre_per_axle = (np.asarray(axle_position, float) + along) / centre
     with np.errstate(divide="ignore"):
-        return np.asarray(_links_per_centre(centre, front, rear, pitch, slack) / per_slack * centre_per_axle)
+        per_centre = _links_per_centre(centre, tangent, teeth, difference, pitch, slack)
+        return np.asarray(per_centre / per_slack * centre_per_axle)
 
 
 def even_links_between(shortest: float, longest: float) -> tuple[int, ...]:
@@ -150,19 +153,33 @@ def even_links_between(shortest: float, longest: float) -> tuple[int, ...]:
     return tuple(range(first, last + 1, 2))
 
 
-def _links_per_centre(centre: Values, front: Values, rear: Values, pitch: Values, slack: Values) -> Floats:
-    """∂n/∂C of `links_at_slack`.
+def _links_per_centre(
+    centre: Floats, tangent: Floats, teeth: Floats, difference: Floats, pitch: Values, slack: Values
+) -> Floats:
+    """∂n/∂C of `links_at_slack`; `teeth` is how many more the rear has, `difference` that of the pitch radii.
 
     dt/dC = C/t; dα/dC = −(r₂ − r₁)/(C·t); the excess shortens by (1 − t/√(t² + s²)) of the run's growth.
     """
-    z1, z2 = np.asarray(front, float), np.asarray(rear, float)
-    difference = pitch_radius(z2, pitch) - pitch_radius(z1, pitch)
-    t = tangent_length(centre, z1, z2, pitch)
-    stretched = (centre / t) * (1 + t / np.hypot(t, np.asarray(slack, float))) / pitch
-    return np.asarray(stretched - (z2 - z1) / np.pi * difference / (centre * t))
+    stretched = (centre / tangent) * (1 + tangent / np.hypot(tangent, slack)) / pitch
+    return np.asarray(stretched - teeth / np.pi * difference / (centre * tangent))
 
 
-def _run_angle(centre: Values, front: Values, rear: Values, pitch: Values) -> Floats:
+def _difference(front: Values, rear: Values, pitch: Values) -> Floats:
+    """r₂ − r₁ of the pitch circles."""
+    return np.asarray(pitch_radius(rear, pitch) - pitch_radius(front, pitch))
+
+
+def _tangent(centre: Floats, difference: Floats) -> Floats:
+    square = centre**2 - difference**2
+    return np.asarray(np.sqrt(np.where(square > 0, square, np.nan)))
+
+
+def _run_angle(centre: Floats, difference: Floats) -> Floats:
     """α between a straight run and the line of centres: sin α = (r₂ − r₁)/C; NaN beyond a right angle."""
-    sine = (pitch_radius(rear, pitch) - pitch_radius(front, pitch)) / np.asarray(centre, float)
+    sine = difference / centre
     return np.asarray(np.arcsin(np.where(np.abs(sine) < 1, sine, np.nan)))
+
+
+def _wrapped(front: Floats, rear: Floats, alpha: Floats) -> Floats:
+    """Links on both sprockets: the wraps π ∓ 2α counted in teeth."""
+    return np.asarray((front + rear) / 2 + (rear - front) * alpha / np.pi)

@@ -10,7 +10,7 @@ from hypothesis import given
 from gearplan.bike import checks, profile
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.library import demo_bikes
-from gearplan.bike.profile import SECTIONS, Bike, Chassis, Engine, FinalDrive, Gearbox
+from gearplan.bike.profile import SECTIONS, Bike, Chassis, Engine, FinalDrive, Gearbox, with_value
 from tests.bike.strategies import bikes
 
 
@@ -124,3 +124,12 @@ def test_a_number_too_large_to_compute_with_is_refused(place: tuple[str, str], v
 def test_a_tooth_count_too_large_to_compute_with_is_refused() -> None:
     assert "so large a number can't be right" in str(checks.check_value("gearbox", "primary", (10**400, 40)))
     assert "so large a number can't be right" in str(checks.check_value("wear", "readings", ((10**6000, 1.0),)))
+
+
+def test_bikes_that_are_equal_are_found_by_each_other() -> None:
+    """Results are kept by bike: the hash goes with the value, and a changed bike does not take the old one's."""
+    one, twin = (replace(demo_bike().bike, name="one") for _ in range(2))
+    assert len({one, twin}) == 1
+    changed = with_value(one, "tyre", "grip", 0.77)
+    assert changed not in {one: 1}
+    assert hash(with_value(changed, "tyre", "grip", one.tyre.grip)) == hash(one)

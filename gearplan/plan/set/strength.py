@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -58,6 +59,7 @@ class Strength:
     chain_mass: float | None = None
 
 
+@lru_cache(maxsize=64)
 def pulling(bike: Bike) -> Pulling | Finding:
     """What bounds the thrust, or the finding that names the fields still to be filled."""
     gives = power(bike)
