@@ -41,7 +41,8 @@ def _block(on: SetResult, proposed: SetResult) -> list[str]:
         rows.append((listed.title, before, after))
     rows.append(("Links that fit", links_that_fit(on), links_that_fit(proposed)))
     rows.append(("Change of the final ratio", "", signed_percent(change(on, proposed))))
-    return [f"{label:<30}{a:>14}{b:>14}" for label, a, b in rows]
+    wide = max(len(label) for label, _, _ in rows)
+    return [f"{label:<{wide}}{a:>14}{b:>14}" for label, a, b in rows]
 
 
 def _gear_table(rows: tuple[GearRow, ...]) -> list[str]:

@@ -73,13 +73,13 @@ def pull_sentence(on: Pull | None, proposed: Pull | None, cursor: float, unit: s
 
 
 def doubt_sentence(found: tuple[Effect, ...]) -> str:
-    """Which doubt moves 0–100 km/h most."""
+    """Which doubt changes 0–100 km/h most."""
     if not found:
-        return "This set does not reach 100 km/h here, so there is nothing to doubt."
+        return "This set does not reach 100 km/h here, so there is no time to doubt."
     first = found[0]
     return (
-        f"What moves 0–100 km/h most is {first.name}: {first.doubt} of it is worth {first.size:.2f} s. "
-        "Differences smaller than that say little about the time itself, but compare the two sets rightly."
+        f"What changes 0–100 km/h most is {first.name}: {first.doubt} of it changes the time by {first.size:.2f} s. "
+        "The time itself is known no better than that; the difference between the two sets is."
     )
 
 

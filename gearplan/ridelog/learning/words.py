@@ -85,19 +85,19 @@ def _of_gears(gears: Gears, bike: Bike) -> Iterator[Remark]:
             "check",
             "speed sensor",
             "The profile says that the speed is sensed at the output shaft. If the log's road speed comes from that "
-            "sensor it knows nothing of sprockets and tyre; a speed by satellite would tell them.",
+            "sensor it does not depend on sprockets and tyre; a speed by satellite would show them.",
             field="speedometer.sensor",
         )
     elif gears.sensor == "rear wheel" and not gears.by_satellite and gears.teeth:
         yield Remark(
             "check",
             "speed sensor",
-            "The speed is sensed at the rear wheel: the ratio holds, but the circumference is the one that the "
-            "instrument reckons with. A speed by satellite would tell the tyre's own.",
+            "The speed is sensed at the rear wheel: the ratio holds, but the circumference is the one set in the "
+            "instrument. A speed by satellite would show the tyre's own.",
             field="speedometer.sensor",
         )
     if gears.by_satellite:
-        yield Remark("fits", "true speed", "Sprockets and tyre are reckoned with the speed by satellite.")
+        yield Remark("fits", "true speed", "Sprockets and tyre are computed from the speed by satellite.")
 
 
 def of_teeth(gears: Gears, likely: Teeth, bike: Bike) -> Remark:

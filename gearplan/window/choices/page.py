@@ -176,8 +176,9 @@ class ChoicesPage(QWidget):
         column.addWidget(self.alike)
         note = QLabel(
             "Within 1 % of the proposed set's engine speed; the smoothest first: larger front sprocket, rarer meetings "
-            "of the same tooth and link, less mass, more clearance. Dip: how far the chain's speed sinks with each "
-            "tooth. Meets: after so many turns of the rear a tooth has the same link again. A double click proposes."
+            "of the same tooth and link, less mass, more clearance. Dip: by how much the chain's speed drops with each "
+            "tooth. Meets: turns of the rear sprocket until a tooth has the same link again. A double-click proposes "
+            "the set."
         )
         note.setProperty("role", "small")
         note.setWordWrap(True)

@@ -61,7 +61,7 @@ class LapRanges(QWidget):
         column.addWidget(self.ranges)
         column.addWidget(_title("How it is ridden"))
         column.addLayout(self._rules())
-        column.addWidget(_title("What nobody knows exactly"))
+        column.addWidget(_title("What is not known exactly"))
         column.addLayout(self._unsure())
         column.addWidget(_title("Race gearbox"))
         column.addLayout(self._gearbox())

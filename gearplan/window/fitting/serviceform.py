@@ -74,6 +74,11 @@ class ServiceForm(Scrolled):
             line = grid.rowCount()
             row = self._row(section, key)
             row.put_into(grid, line)
+            if isinstance(row, TextRow) or f"{key}_from" in known:
+                # Wide fields beside it would leave it a word a line.
+                name = grid.itemAtPosition(line, 0)
+                if name is not None and (label := name.widget()) is not None:
+                    least_width(label, 110)
             if f"{key}_from" in known:
                 read_in = self._row(section, f"{key}_from")
                 assert isinstance(read_in, TextRow)

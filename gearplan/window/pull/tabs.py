@@ -221,8 +221,8 @@ class DoubtTab(PullTab):
         self.words.setWordWrap(True)
         self.table = TextTable("What the doubtful values do to 0–100 km/h", left=(0, 3), bars=(3,))
         note = QLabel(
-            "Each value is taken lower and higher by the doubt named (common practice). The bars show "
-            "how far that moves the time; trust no digit smaller than the longest."
+            "Each value is taken lower and higher by the doubt named (common practice). The bars show by how much that "
+            "changes the time."
         )
         note.setProperty("role", "small")
         note.setWordWrap(True)
@@ -277,6 +277,6 @@ class ValuesTab(PullTab):
         self.air.setText(
             ""
             if proposed is None
-            else f"The air weighs {proposed.road.density:.3f} kg/m³; at 100 km/h on the level the road asks for "
+            else f"Air of {proposed.road.density:.3f} kg/m³; 100 km/h on a level road takes "
             f"{pulltable.load_at(proposed, 100 * KMH):.0f} N."
         )

@@ -111,7 +111,8 @@ class SpeedPage(QWidget):
         column.addWidget(self.grid, 1)
         self.legend = QLabel(
             f"Final ratio and links; below, the change against fitted and the verdict. Dashed: fitted. "
-            f"≈ within {NEARLY:.0%} of the proposed ratio. Click or Enter proposes, hover explains."
+            f"≈ within {NEARLY:.0%} of the proposed ratio. Click or Enter proposes a set; rest the pointer on one for "
+            "its findings."
         )
         self.legend.setProperty("role", "small")
         self.legend.setWordWrap(True)

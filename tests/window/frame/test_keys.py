@@ -7,13 +7,15 @@ from collections import defaultdict
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QMenu, QTabBar, QTabWidget
+from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QMenu, QMenuBar, QTabBar, QTabWidget, QWidget
 from pytestqt.qtbot import QtBot
 
+from gearplan.window.customer.takehome import TakeHomeDialog
 from gearplan.window.frame import settings
 from gearplan.window.frame.pagehost import PAGES
 from gearplan.window.frame.workbench import Workbench
 from gearplan.window.kit import theme
+from gearplan.window.search.stockdialog import StockDialog
 
 
 def letter(text: str) -> str | None:
@@ -22,9 +24,9 @@ def letter(text: str) -> str | None:
     return found.group(1).lower() if found else None
 
 
-def letters(window: Workbench) -> dict[str, list[str]]:
+def letters(window: QWidget) -> dict[str, list[str]]:
     """What every letter with Alt reaches now: menus, fields by their labels, buttons, tabs."""
-    texts = [action.text() for action in window.menuBar().actions()]
+    texts = [action.text() for bar in window.findChildren(QMenuBar) if bar.isVisible() for action in bar.actions()]
     texts += [one.text() for one in window.findChildren(QLabel) if one.isVisible() and one.buddy() is not None]
     texts += [one.text() for one in window.findChildren(QAbstractButton) if one.isVisible()]
     for bar in window.findChildren(QTabBar):
@@ -59,6 +61,33 @@ def test_every_entry_of_a_menu_has_a_letter_of_its_own(window: Workbench) -> Non
         keys = [letter(entry.text()) for entry in menu.actions() if not entry.isSeparator()]
         assert None not in keys, head.text()
         assert len(set(keys)) == len(keys), head.text()
+
+
+def test_menus_of_buttons_and_menus_in_menus_have_no_letter_twice(window: Workbench, qapp: QApplication) -> None:
+    for name in PAGES:
+        window.show_page(name)
+        qapp.processEvents()
+    menus = [menu for menu in window.findChildren(QMenu) if menu.actions()]
+    assert len(menus) >= 6
+    for menu in menus:
+        keys = [key for entry in menu.actions() if (key := letter(entry.text()))]
+        assert len(set(keys)) == len(keys), (menu.title(), keys)
+
+
+def test_no_letter_asks_for_two_things_on_the_customers_screen_and_in_its_dialog(
+    window: Workbench, qapp: QApplication
+) -> None:
+    window.round.turn()
+    qapp.processEvents()
+    assert {key: texts for key, texts in letters(window).items() if len(texts) > 1} == {}
+    dialogs: list[QWidget] = [TakeHomeDialog("", "", "A4", window), StockDialog(None, window)]
+    for dialog in dialogs:
+        dialog.show()
+        qapp.processEvents()
+        found = letters(dialog)
+        assert {key: texts for key, texts in found.items() if len(texts) > 1} == {}
+        dialog.close()
+        dialog.deleteLater()
 
 
 def test_the_keys_work_while_the_screen_is_turned_round(window: Workbench, qtbot: QtBot) -> None:
