@@ -119,6 +119,10 @@ def _gear_problems(bike: Bike) -> Iterator[Problem]:
         yield Problem("gearbox", "primary", _below_one("The primary ratio", primary, ratio))
     if values and values[0] is not None and values[0] < 1:
         yield Problem("gearbox", "gears", _below_one("Gear 1", gears[0], values[0]), 0)
+    count = bike.gearbox.count
+    if count is not None and len(gears) > count:
+        text = f"{len(gears)} gears are entered, but the number of gears says {count}: which of them is right?"
+        yield Problem("gearbox", "count", text)
     front, rear = bike.final_drive.front, bike.final_drive.rear
     if front is not None and rear is not None and front >= rear:
         text = f"A front sprocket of {front} teeth is not smaller than the rear one of {rear}: are they swapped?"

@@ -74,6 +74,7 @@ class Job:
     track_only: str | None = _yes_or_no("Parts for the track only")
     consent: str | None = _yes_or_no("Customer agrees to track use only")
     note: str | None = _entered("Note", "text")
+    kind: str | None = _entered("Kind of motorcycle", "text")
     old_wear: tuple[tuple[float, float], ...] | None = _entered(
         "Readings of the old chain", "points", "km, mm", 0, 1_000_000, most=3000
     )

@@ -90,6 +90,7 @@ class Gearbox:
 
     primary: Ratio | None = _entered(Entry("Primary", "ratio", "", 0.2, 10, "43/75 teeth, or 1.744"))
     gears: tuple[Ratio | None, ...] | None = _entered(Entry("Gears", "ratios", "", 0.2, 10, "13/32 teeth, or 2.462"))
+    count: int | None = _whole("Number of gears", "", 1, 8, example="6")
 
 
 @dataclass(frozen=True, slots=True)
@@ -329,15 +330,30 @@ class Speedometer:
     distance_over_true: float | None = _share("Counted / true distance", 0.5, 2, example="1.00")
 
 
-#: What a bike file can be about; the first where it says nothing.
-KINDS = ("solo", "sidecar")
+#: What a bike file can be about; the first where it says nothing. For the others setup knows what is typical.
+KINDS = (
+    "solo",
+    "sport",
+    "naked",
+    "tourer",
+    "cruiser",
+    "trail",
+    "enduro",
+    "supermoto",
+    "small commuter",
+    "geared scooter",
+    "one-ratio scooter",
+    "electric",
+    "sidecar",
+    "vintage",
+)
 
 
 @dataclass(frozen=True, slots=True)
 class Bike:
     """One motorcycle. Each attribute but the name, the kind and the jobs is a section of the bike file.
 
-    `kind` is one of `KINDS`: an outfit with a sidecar does not lean.
+    `kind` is one of `KINDS`, or a word that a file says and nothing is known of. A sidecar outfit does not lean.
     """
 
     name: str = ""

@@ -12,6 +12,7 @@ from gearplan.plan.choices.wishes import TOP_GEAR
 from gearplan.plan.choices.wishtext import WishError, parse_gear, parse_speed
 from gearplan.plan.customer.page import Asked, customer, usual_cruise
 from gearplan.plan.words import Speed
+from gearplan.setup.ratios import gearbox
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -64,7 +65,7 @@ def _run(asked: argparse.Namespace) -> None:
     chosen = chosen_set(file, asked)
     cruise = asked.cruise or usual_cruise(file.bike, "km/h")
     wanted = Asked(cruise, asked.pull_at or cruise, asked.pull_gear)
-    gears = len(file.bike.gearbox.gears or ())
+    gears = len(gearbox(file.bike).gears)
     if gears and asked.pull_gear > gears:
         raise Refused(f"--pull-gear: this bike has {gears} gears")
     stock, problems = stock_list(asked.stock)

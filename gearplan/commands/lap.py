@@ -22,6 +22,7 @@ from gearplan.plan.laps.ranking import Wanted, rank_laps
 from gearplan.plan.laps.sets import Alternatives, GearboxError
 from gearplan.plan.laps.spread import DOUBT_BOUNDS, USUAL_DOUBTS, Doubts, plateau
 from gearplan.plan.laps.text import ranking_csv, ranking_text, ranking_values
+from gearplan.setup.ratios import gearbox
 
 #: Field of `Doubts`, placeholder, unit and SI in one of it, by the name of the option.
 _DOUBTS = {
@@ -114,7 +115,7 @@ def _run(asked: argparse.Namespace) -> None:
 
 def _pairs(bike: Bike, given: list[tuple[str, str]]) -> Alternatives | None:
     """The race gearbox' options by gear."""
-    count = len(bike.gearbox.gears or ())
+    count = len(gearbox(bike).gears)
     options: list[tuple[Ratio, ...]] = [()] * count
     for gear, text in given:
         try:

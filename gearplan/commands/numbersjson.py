@@ -15,6 +15,7 @@ from gearplan.plan.pull.pull import pull
 from gearplan.plan.set.compare import engine_speeds
 from gearplan.plan.set.evaluate import SetResult, evaluate
 from gearplan.plan.set.speedometer import speedometer_factor
+from gearplan.setup.assumed import Assumed
 
 
 def numbers(bike: Bike, proposed: DriveSet) -> dict[str, Any]:
@@ -79,8 +80,22 @@ def set_numbers(bike: Bike, result: SetResult) -> dict[str, Any]:
         "shift_rpm": None if known is None else _all(known.shift_engine, RPM),
         "speedometer_indicated_at_100_kmh": None if shown is None else 100 * shown,
         "pull_assumed": [] if known is None else [one.text for one in known.assumed],
+        "assumed": [assumed_values(one) for one in result.assumed],
         "verdict": result.verdict,
         "findings": [finding_values(finding) for finding in (*result.findings, *about)],
+    }
+
+
+def assumed_values(one: Assumed) -> dict[str, Any]:
+    """What a set's numbers rest on and nobody entered, with its usual range, in the unit of the bike file."""
+    return {
+        "field": one.field,
+        "text": one.text,
+        "value": one.value,
+        "low": one.low,
+        "high": one.high,
+        "unit": one.unit,
+        "reason": one.reason,
     }
 
 

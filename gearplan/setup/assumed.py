@@ -1,15 +1,21 @@
 """What is taken for an entry that is missing: the only place that does, with its reason and its band.
 
-The bands are the usual range. All of it is common practice, no source, unless a reason says otherwise.
+The bands are the usual range. What is typical of the bike's kind (`kinds`) wins over what is usual for any. All of it
+is common practice, no source, unless a reason says otherwise.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
 
 from gearplan.bike.numbertext import format_number
-from gearplan.bike.profile import Bike, Engine, entry, value
+from gearplan.bike.profile import Bike, entry, value
+from gearplan.setup import kinds
+from gearplan.setup.kinds import TYPICAL
 
 COMMON_PRACTICE = "common practice, no source"
 
@@ -100,35 +106,54 @@ def usual(section: str, key: str) -> Assumed | None:
     """What is taken for a field whatever the bike; None for a field that is never assumed, or not without the bike."""
     if (section, key) not in _USUAL:
         return None
-    what, (taken, low, high) = entry(section, key), _USUAL[section, key]
-    return Assumed(f"{section}.{key}", what.label, taken, what.unit, COMMON_PRACTICE, low, high)
+    return _about(section, key, *_USUAL[section, key], COMMON_PRACTICE)
 
 
-def placeholder(section: str, key: str) -> str:
+def typical(bike: Bike, section: str, key: str) -> Assumed | None:
+    """What is typical of the bike's kind for a field; None where nothing is, or where it hangs on the engine."""
+    band = kinds.typical(bike, section, key)
+    if band is None or (section, key) == ("engine", "inertia_kg_m2"):
+        return None
+    return _about(section, key, *band, TYPICAL)
+
+
+def placeholder(bike: Bike, section: str, key: str) -> str:
     """What a field shows while it is empty: what is taken for it, without the value where that hangs on the bike."""
+    kind = typical(bike, section, key)
+    if kind is not None:
+        return f"{format_number(kind.value or 0.0)} typical"
     if (section, key) in _BY_BIKE:
         return "assumed"
     taken = usual(section, key)
     return f"{format_number(taken.value)} assumed" if taken is not None and taken.value is not None else ""
 
 
-def known(bike: Bike, section: str, key: str, told: str = "") -> Known:
-    """A field as entered, else as usual; KeyError for a field that is never assumed."""
+def if_known(bike: Bike, section: str, key: str) -> Known | None:
+    """A field as entered, else as typical for the bike's kind, else as usual; None where nothing is taken for it."""
     given = value(bike, section, key)
     if given is not None:
         return Known(float(given))
-    what, (taken, low, high) = entry(section, key), _USUAL[section, key]
-    return Known(taken, Assumed(f"{section}.{key}", what.label, taken, what.unit, COMMON_PRACTICE, low, high, told))
+    taken = typical(bike, section, key) or usual(section, key)
+    return None if taken is None or taken.value is None else Known(taken.value, taken)
 
 
-def launch(engine: Engine, limiter_rpm: float) -> Known:
+def known(bike: Bike, section: str, key: str, told: str = "") -> Known:
+    """A field as `if_known`, said in other words if need be; KeyError for a field for which nothing is taken."""
+    found = if_known(bike, section, key)
+    if found is None:
+        raise KeyError(f"{section}.{key}")
+    return found if found.assumed is None or not told else Known(found.value, replace(found.assumed, told=told))
+
+
+def launch(bike: Bike, limiter_rpm: float) -> Known:
     """Launch speed (rpm): as entered; none for a motor that idles at 0, for it has no clutch to slip.
 
     Else a share of the limiter, or of the redline where no limiter is entered.
     """
-    if engine.launch_rpm is not None:
-        return Known(engine.launch_rpm)
-    if engine.idle_rpm == 0:
+    if bike.engine.launch_rpm is not None:
+        return Known(bike.engine.launch_rpm)
+    idle = if_known(bike, "engine", "idle_rpm")
+    if idle is not None and idle.value == 0:
         reason = "a motor that idles at 0 starts without a slipping clutch"
         return Known(0.0, _about("engine", "launch_rpm", 0.0, 0.0, 0.0, reason))
     share, low, high = _LAUNCH
@@ -137,14 +162,35 @@ def launch(engine: Engine, limiter_rpm: float) -> Known:
     return Known(taken, _about("engine", "launch_rpm", taken, low * limiter_rpm, high * limiter_rpm, reason, told))
 
 
-def inertia(engine: Engine, peak_torque_nm: float) -> Known:
+def inertia(bike: Bike, peak_torque_nm: float) -> Known:
     """Inertia at the crank (kg·m²): as entered, else in proportion to the peak torque."""
-    if engine.inertia_kg_m2 is not None:
-        return Known(engine.inertia_kg_m2)
-    each, low, high = _INERTIA
+    if bike.engine.inertia_kg_m2 is not None:
+        return Known(bike.engine.inertia_kg_m2)
+    kind = kinds.typical(bike, "engine", "inertia_kg_m2")
+    each, low, high = kind or _INERTIA
     taken = float(f"{each * peak_torque_nm:.2g}")
-    reason = f"{each:g} kg·m² for each N·m of peak torque; {COMMON_PRACTICE}"
+    reason = f"{each:g} kg·m² for each N·m of peak torque; {TYPICAL if kind else COMMON_PRACTICE}"
     return Known(taken, _about("engine", "inertia_kg_m2", taken, low * peak_torque_nm, high * peak_torque_nm, reason))
+
+
+def gears(bike: Bike, entered: Sequence[float | None], count: int) -> tuple[tuple[float, ...], Assumed] | None:
+    """The ratios of `count` gears where those entered do not suffice, and how that is said; None for no known kind.
+
+    Typical steps, moved so that they meet the gears that are entered.
+    """
+    steps = kinds.typical_gears(bike, count)
+    if steps is None:
+        return None
+    own = {k: ratio for k, ratio in enumerate(entered) if ratio is not None}
+    by = np.interp(range(count), list(own), [math.log(ratio / steps[k]) for k, ratio in own.items()]) if own else None
+    moved = steps if by is None else np.array(steps) * np.exp(by)
+    ratios = tuple(own.get(k, float(f"{moved[k]:.3g}")) for k in range(count))
+    left = [str(k + 1) for k in range(count) if k not in own]
+    if len(left) == count:
+        told = "one gear" if count == 1 else f"typical steps for {count} gears"
+    else:
+        told = f"typical steps for gear{'s' if len(left) > 1 else ''} {', '.join(left)}"
+    return ratios, Assumed("gearbox.gears", entry("gearbox", "gears").label, reason=TYPICAL, told=told)
 
 
 def crown_radius(width_mm: float) -> Known:
@@ -184,9 +230,18 @@ def listed(*found: Known | Assumed | None) -> tuple[Assumed, ...]:
     return tuple(dict.fromkeys(one for one in every if one is not None))
 
 
+def of_kind(assumptions: Iterable[Assumed]) -> tuple[Assumed, ...]:
+    """Those of the assumptions that are only typical of the kind of motorcycle."""
+    return tuple(one for one in assumptions if TYPICAL in one.reason)
+
+
 def assumptions_text(assumptions: Iterable[Assumed]) -> str:
-    """Assumptions in one line, empty if there are none."""
-    return ", ".join(one.text for one in assumptions)
+    """Assumptions in one line, empty if there are none; what is only typical of the kind comes last and says so."""
+    found = list(assumptions)
+    kinds_own = of_kind(found)
+    usual_ones = ", ".join(one.text for one in found if one not in kinds_own)
+    kind = ", ".join(one.text for one in kinds_own)
+    return "; ".join(filter(None, (usual_ones, f"{TYPICAL}: {kind}" if kind else "")))
 
 
 def _about(section: str, key: str, taken: float, low: float, high: float, reason: str, told: str = "") -> Assumed:

@@ -193,7 +193,7 @@ def _known(bike: Bike, section: str, key: str) -> Known | None:
         return wornchain.elongation(bike)
     if (section, key) == ("engine", "launch_rpm"):
         end = bike.engine.end_rpm
-        return None if end is None else assumed.launch(bike.engine, end)
+        return None if end is None else assumed.launch(bike, end)
     try:
         return assumed.known(bike, section, key)
     except KeyError:

@@ -15,15 +15,24 @@ from gearplan.drive.sprocket import Values
 from gearplan.setup import assumed
 from gearplan.setup.assumed import Assumed, Known
 
-#: Told where centre of mass, wheelbase or weight are not entered.
+_BALANCE = ("com_height_mm", "com_ahead_of_rear_axle_mm", "wheelbase_mm")
+#: Told where centre of mass, wheelbase or weight are not known.
 NO_LIMIT = Assumed("chassis.com_height_mm", "no limit by grip or front lift", reason="the figures for it are missing")
+
+
+@dataclass(frozen=True, slots=True)
+class Mass:
+    """Motorcycle with rider (kg), and what was assumed for it."""
+
+    value: float
+    assumed: tuple[Assumed, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class TyreLimits:
     """Mass with rider (kg), centre of mass ahead of the rear contact and its height, wheelbase (m), and grip.
 
-    All hold for where the axle stands now.
+    All hold for where the axle stands now; `assumed` is what of them was not entered.
     """
 
     mass: float
@@ -31,6 +40,7 @@ class TyreLimits:
     height: float
     wheelbase: float
     friction: float
+    assumed: tuple[Assumed, ...] = ()
 
     def lift(self, moved: Values = 0.0) -> NDArray[np.float64]:
         """Thrust (N, level) that lifts the front wheel, the axle moved back (m, level share; NaN counts as 0)."""
@@ -54,23 +64,23 @@ def friction(bike: Bike) -> Known:
     return assumed.known(bike, "tyre", "grip")
 
 
-def all_up_mass(bike: Bike) -> Known | None:
-    """Motorcycle and rider (kg), the rider as entered or assumed; None while the motorcycle's is missing."""
-    if bike.load.bike_kg is None:
-        return None
-    rider = assumed.known(bike, "load", "rider_kg")
-    return Known(bike.load.bike_kg + rider.value, rider.assumed)
+def all_up_mass(bike: Bike) -> Mass | None:
+    """Motorcycle and rider as entered or assumed; None while the motorcycle's weight is neither."""
+    own, rider = assumed.if_known(bike, "load", "bike_kg"), assumed.known(bike, "load", "rider_kg")
+    return None if own is None else Mass(own.value + rider.value, assumed.listed(own, rider))
 
 
 def tyre_limits(bike: Bike) -> TyreLimits | None:
     """The limits, whether or not the swingarm is entered; None while weight, centre of mass or wheelbase are not."""
-    c, mass = bike.chassis, all_up_mass(bike)
-    if mass is None or c.com_height_mm is None or c.com_ahead_of_rear_axle_mm is None or c.wheelbase_mm is None:
+    mass, (height, ahead, base) = all_up_mass(bike), [assumed.if_known(bike, "chassis", key) for key in _BALANCE]
+    if mass is None or height is None or ahead is None or base is None:
         return None
+    grip = friction(bike)
     return TyreLimits(
         mass=mass.value,
-        ahead=c.com_ahead_of_rear_axle_mm * MM,
-        height=c.com_height_mm * MM,
-        wheelbase=c.wheelbase_mm * MM,
-        friction=friction(bike).value,
+        ahead=ahead.value * MM,
+        height=height.value * MM,
+        wheelbase=base.value * MM,
+        friction=grip.value,
+        assumed=assumed.listed(*mass.assumed, base, height, ahead, grip),
     )

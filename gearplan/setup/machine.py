@@ -20,7 +20,7 @@ from gearplan.setup import assumed
 from gearplan.setup.air import air_of_the_day
 from gearplan.setup.assumed import Assumed
 from gearplan.setup.limits import NO_LIMIT, TyreLimits, all_up_mass, friction, tyre_limits
-from gearplan.setup.ratios import growth
+from gearplan.setup.ratios import gearbox, growth
 from gearplan.setup.torque import EngineTorque, Lacking, engine_torque
 
 Floats = NDArray[np.float64]
@@ -65,9 +65,9 @@ def power(bike: Bike) -> Power | Lacking:
         return tuple(lacking)
     wheel = e.torque_at == "wheel"
     efficiency = assumed.Known(1.0) if wheel else assumed.known(bike, "engine", "efficiency")
-    launch = assumed.launch(e, limiter)
+    launch = assumed.launch(bike, limiter)
     shift_time = assumed.known(bike, "engine", "shift_time_s")
-    crank = assumed.inertia(e, max(torque for _, torque in gives.points))
+    crank = assumed.inertia(bike, max(torque for _, torque in gives.points))
     return Power(
         engine=tuple(rpm * RPM for rpm, _ in gives.points),
         torque=tuple(torque for _, torque in gives.points),
@@ -131,7 +131,14 @@ def basis(bike: Bike) -> Basis | Lacking:
         braking=brakes.value,
         growth=growth(bike),
         assumed=assumed.listed(
-            *gives.assumed, mass, NO_LIMIT if limits is None else grip, wheel, area, rolls, *air.assumed
+            *gearbox(bike).assumed,
+            *gives.assumed,
+            *mass.assumed,
+            *((NO_LIMIT,) if limits is None else limits.assumed),
+            wheel,
+            area,
+            rolls,
+            *air.assumed,
         ),
         lap_assumed=assumed.listed(brakes, grip),
     )

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
+from itertools import zip_longest
 from typing import Literal
 
 import numpy as np
@@ -15,6 +17,7 @@ from gearplan.bike.units import MM
 from gearplan.drive import gearing, tyre
 from gearplan.setup import assumed
 from gearplan.setup.assumed import Assumed, Known
+from gearplan.setup.kinds import gear_count
 
 
 def whole_ratio(entered: Ratio | None) -> float | None:
@@ -24,13 +27,43 @@ def whole_ratio(entered: Ratio | None) -> float | None:
     return float(gearing.ratio_value(entered))
 
 
+@dataclass(frozen=True, slots=True)
+class Gearbox:
+    """Primary ratio and gears, first gear first, None where one is missing; and what of them was not entered.
+
+    `gears` are as entered, with the ratios that are assumed in the gaps; `ratios` the same as numbers, None while any
+    is missing.
+    """
+
+    primary: float | None
+    gears: tuple[Ratio | None, ...]
+    ratios: tuple[float, ...] | None
+    assumed: tuple[Assumed, ...]
+
+
+@lru_cache(maxsize=64)
+def gearbox(bike: Bike) -> Gearbox:
+    """The gearbox of a bike: as entered; where only the number of gears is known, with steps typical of its kind."""
+    primary, found = whole_ratio(bike.gearbox.primary), list[Assumed]()
+    if primary is None and (taken := assumed.typical(bike, "gearbox", "primary")) is not None:
+        primary = taken.value
+        found.append(taken)
+    gears = bike.gearbox.gears or ()
+    own, count = [whole_ratio(gear) for gear in gears], gear_count(bike)
+    counted = bike.gearbox.count is not None or not gears
+    if counted and count is not None and (None in own or len(own) < count):
+        filled = assumed.gears(bike, own, count)
+        if filled is not None:
+            gears = tuple(g if r is not None else f for g, r, f in zip_longest(gears, own, filled[0]))
+            own = list(filled[0])
+            found.append(filled[1])
+    whole = tuple(ratio for ratio in own if ratio is not None)
+    return Gearbox(primary, gears, whole if whole and len(whole) == len(own) else None, tuple(found))
+
+
 def gear_ratios(bike: Bike) -> tuple[float, ...] | None:
     """The gearbox ratios, first gear first; None while there is none or any gear is unfinished."""
-    gears = bike.gearbox.gears
-    if not gears:
-        return None
-    values = [whole_ratio(gear) for gear in gears]
-    return None if None in values else tuple(v for v in values if v is not None)
+    return gearbox(bike).ratios
 
 
 def final_ratio(front: int | None, rear: int | None) -> float | None:
@@ -40,8 +73,8 @@ def final_ratio(front: int | None, rear: int | None) -> float | None:
 
 def box_ratios(bike: Bike) -> NDArray[np.float64] | None:
     """primary · gear of each gear, first gear first; None while any of it is missing."""
-    primary, gears = whole_ratio(bike.gearbox.primary), gear_ratios(bike)
-    return None if primary is None or gears is None else primary * np.array(gears)
+    box = gearbox(bike)
+    return None if box.primary is None or box.ratios is None else box.primary * np.array(box.ratios)
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,7 +26,7 @@ KEYS = {
     "front_load_share_percent", "rear_turns_to_meet_the_same_link", "peak_chain_tension_n", "peak_tension_limited_by",
     "centrifugal_tension_at_redline_n", "tensile_strength_n", "tensile_safety_factor", "anti_squat_percent",
     "squat_ratio", "chain_mass_kg", "top_speed_kmh", "top_speed_gear", "top_speed_limited_by", "time_0_100_s",
-    "time_80_120_top_gear_s", "shift_rpm", "speedometer_indicated_at_100_kmh", "pull_assumed",
+    "time_80_120_top_gear_s", "shift_rpm", "speedometer_indicated_at_100_kmh", "pull_assumed", "assumed",
 }  # fmt: skip
 
 

@@ -157,7 +157,7 @@ CLASSES = {
 @pytest.mark.parametrize("size", CLASSES)
 def test_the_assumed_inertia_goes_with_the_engine(size: str) -> None:
     peak, low, high = CLASSES[size]
-    found = assumed.inertia(Engine(), peak)
+    found = assumed.inertia(Bike(), peak)
     assert low <= found.value <= high
     assert found.assumed is not None
     assert found.assumed.low is not None
@@ -166,7 +166,7 @@ def test_the_assumed_inertia_goes_with_the_engine(size: str) -> None:
     assert found.assumed.low <= 0.5 * found.value
     assert "no source" in found.assumed.reason
     assert (found.assumed.low, found.assumed.high) == pytest.approx((2e-4 * peak, 1e-3 * peak))
-    assert assumed.inertia(Engine(inertia_kg_m2=0.02), peak) == assumed.Known(0.02)
+    assert assumed.inertia(Bike(engine=Engine(inertia_kg_m2=0.02)), peak) == assumed.Known(0.02)
 
 
 def test_a_small_engine_is_not_held_back_by_a_big_one_s_flywheel() -> None:

@@ -12,13 +12,12 @@ from pathlib import Path
 from typing import Any
 
 from gearplan.bike import checks
-from gearplan.bike.entries import Entry
 from gearplan.bike.files.atomic import replace_file
 from gearplan.bike.files.jobtables import change_jobs
 from gearplan.bike.files.tomltext import Kind, formed_like, plain, unknown
 from gearplan.bike.job import Job, job_from_table
 from gearplan.bike.profile import KINDS, SECTIONS, Bike, entries, entry
-from gearplan.bike.values import check_entry, check_text
+from gearplan.bike.values import check_text
 
 FORMAT = 1
 
@@ -56,8 +55,10 @@ def bike_from_text(text: str, place: str) -> BikeFile:
     if text_fault := check_text(read.get("name", "")):
         faults.append(f"name: {text_fault}")
     kind = read.get("kind", KINDS[0])
-    if kind_fault := check_entry(Entry("Kind", "choice", choices=KINDS), kind):
+    if kind_fault := check_text(kind):
         faults.append(f"kind: {kind_fault}")
+    elif kind not in KINDS:
+        notices.append(f"{place}: kind: {unknown(kind, KINDS)}")
     sections = {name: SECTIONS[name](**values) for name, values in _sections(read, faults).items()}
     jobs = _jobs(read.get("job", []), faults, notices, place)
     if faults:

@@ -29,7 +29,7 @@ from gearplan.plan.choices.wishes import TOP_GEAR, Wish, gear_words
 from gearplan.plan.findings import Finding
 from gearplan.plan.set.speedometer import rule_speed
 from gearplan.plan.words import Speed
-from gearplan.setup.assumed import known
+from gearplan.setup.assumed import if_known, known
 
 #: Calmer and livelier, unless it is said by how much: a change that is felt, and no other motorcycle.
 #: Common practice, no source.
@@ -43,13 +43,12 @@ def judge(found: Candidates, wish: Wish, stock: Stock | None) -> Judged | Unjudg
 
 def _gear(found: Candidates, wish: Wish) -> int | Unjudged:
     """The gear from 0, −1 the last; or that the bike has no such gear."""
-    result = found.on
     if found.overall is None:
         text, field = missing(found, "ratio")
         return Unjudged(wish, text, field)
     count = found.overall.shape[1]
     if wish.gear is not None and wish.gear > count:
-        return Unjudged(wish, f"this bike has {count} gears ({len(result.gear_ratios or ())} are entered)")
+        return Unjudged(wish, f"this bike has {count} gears")
     return -1 if wish.gear in (None, TOP_GEAR) else wish.gear - 1
 
 
@@ -233,7 +232,7 @@ def _start(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unju
     load = wish.load_kg
     if load is None:
         load = known(found.bike, "load", "rider_kg").value
-    steepest = steepest_start(found, (found.bike.load.bike_kg or 0.0) + load)
+    steepest = steepest_start(found, _weight(found) + load)
     if isinstance(steepest, Finding):
         return lacking(wish, steepest)
     asked = (wish.value or 0.0) / 100
@@ -245,6 +244,11 @@ def _start(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unju
         )
 
     return between(wish, steepest, asked, np.inf, asked or 1.0, said)
+
+
+def _weight(found: Candidates) -> float:
+    own = if_known(found.bike, "load", "bike_kg")
+    return 0.0 if own is None else own.value
 
 
 def _sure(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjudged:

@@ -37,7 +37,7 @@ from gearplan.plan.set.compare import engine_speeds
 from gearplan.plan.set.evaluate import SetResult, fitted_and
 from gearplan.plan.set.speedometer import rule_speed, speedometer_factor
 from gearplan.plan.words import CUSTOMER_CAUTIONS, Speed, alike
-from gearplan.setup.assumed import assumptions_text
+from gearplan.setup.assumed import assumptions_text, of_kind
 
 #: By what share the rolling circumference may be off: common practice, no source.
 ROLLING_DOUBT = {"measured": 0.005, "size": 0.02, "size, assumed factor": 0.03}
@@ -331,6 +331,8 @@ def _assumptions(pair: _Pair) -> tuple[str, ...]:
         told.append(rolls[pair.proposed.rolls_by])
     if pair.pull is not None and pair.pull.assumed:
         told.append(f"Assumed: {assumptions_text(pair.pull.assumed)}.")
+    elif pair.pull is None and (kind := of_kind(pair.proposed.assumed)):
+        told.append(f"Assumed: {assumptions_text(kind)}.")
     if pair.pull is not None:
         mass, air = pair.pull.machine.mass, pair.pull.road.density
         told.append(f"Pull and top speed: level road, no wind, {mass:.0f} kg in all, air of {air:.2f} kg/m³.")

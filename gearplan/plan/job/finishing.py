@@ -16,7 +16,7 @@ from gearplan.bike.profile import Bike, Chassis, Speedometer
 from gearplan.bike.units import DEGREE, MM
 from gearplan.drive import speedometer
 from gearplan.plan.job.job import NotYet, contradictions, not_safe_to_ride, still_to_sign, with_job
-from gearplan.plan.job.kept import bike_of, kept_values
+from gearplan.plan.job.kept import bike_of, kept_kind, kept_values
 from gearplan.plan.job.odometer import odometer_findings
 from gearplan.plan.job.readings import parse_reading
 from gearplan.plan.job.scope import new_set, old_set
@@ -54,7 +54,7 @@ def finish(bike: Bike, job: Job) -> Bike:
     """
     if hindrance := hinders_finish(bike, job):
         raise NotYet(hindrance)
-    ended = replace(job, state="fitted", profile=kept_values(bike))
+    ended = replace(job, state="fitted", profile=kept_values(bike), kind=kept_kind(bike))
     if not still_to_sign(bike, ended, later=True):
         ended = replace(ended, state="done")
     on = replace(bike.final_drive, chain=job.chain, front=job.front, rear=job.rear, links=job.links)

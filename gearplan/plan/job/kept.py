@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import Any
 
 from gearplan.bike.job import Job, Kept
-from gearplan.bike.profile import SECTIONS, Bike, entries
+from gearplan.bike.profile import KINDS, SECTIONS, Bike, entries
 
 #: What the check after the first ride aims at may still be entered between finishing and that ride.
 _FOR_LATER = ("slack_range_mm", "slack_range_mm_from", "slack_how")
@@ -23,6 +23,11 @@ def kept_values(bike: Bike) -> Kept:
     return tuple(found)
 
 
+def kept_kind(bike: Bike) -> str | None:
+    """The kind of motorcycle as a job keeps it: what is typical for it stands behind the sheet too."""
+    return None if bike.kind == KINDS[0] else bike.kind
+
+
 def bike_of(bike: Bike, job: Job) -> Bike:
     """The bike that a job rests on: as it was when the job was finished, or today's for one that is not.
 
@@ -31,7 +36,9 @@ def bike_of(bike: Bike, job: Job) -> Bike:
     if not job.profile:
         return bike
     sections: dict[str, Any] = {name: SECTIONS[name](**dict(values)) for name, values in job.profile}
-    kept = Bike(name=bike.name, kind=bike.kind, **sections)
+    # Jobs that were finished before there were kinds knew of nothing but sidecars.
+    kind = job.kind or (bike.kind if bike.kind == "sidecar" else KINDS[0])
+    kept = Bike(name=bike.name, kind=kind, **sections)
     if job.state == "fitted" and kept.service.slack_range_mm is None:
         today = {key: getattr(bike.service, key) for key in _FOR_LATER}
         kept = replace(kept, service=replace(kept.service, **today))

@@ -10,7 +10,7 @@ from gearplan.bike import values
 from gearplan.bike.entries import Ratio
 from gearplan.bike.numbertext import NumberTextError, parse_number, parse_whole
 from gearplan.bike.profile import Bike, entry
-from gearplan.setup.ratios import whole_ratio
+from gearplan.setup.ratios import gearbox, whole_ratio
 
 _MOST = 8
 #: A gear's other pairs lie within these shares of its own ratio, else they are asked about: common practice, no source.
@@ -43,7 +43,7 @@ def read_options(text: str) -> tuple[Ratio, ...]:
 
 def alternatives(bike: Bike, options: tuple[tuple[Ratio, ...], ...]) -> tuple[tuple[Ratio, ...], ...] | None:
     """For each gear its own ratio and its options; None where no gear has any."""
-    gears = bike.gearbox.gears or ()
+    gears = gearbox(bike).gears
     if not any(options[: len(gears)]):
         return None
     padded = (*options, *((),) * len(gears))

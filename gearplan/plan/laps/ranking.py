@@ -31,6 +31,7 @@ from gearplan.plan.laps.gearboxes import pair_doubts
 from gearplan.plan.laps.sets import Alternatives, LapSets, lap_assumptions, lap_sets, machines
 from gearplan.plan.set.evaluate import evaluate
 from gearplan.plan.set.speedometer import on_track
+from gearplan.setup.assumed import assumptions_text
 from gearplan.setup.limits import friction
 from gearplan.setup.ratios import gear_ratios
 
@@ -386,5 +387,5 @@ def _notes(sets: LapSets, circuit: Circuit) -> tuple[str, ...]:
             "that of a track's middle.",
         )
     if assumed := lap_assumptions(sets):
-        notes.append(f"Assumed: {'; '.join(one.text for one in assumed)}.")
+        notes.append(f"Assumed: {assumptions_text(assumed)}.")
     return tuple(notes)

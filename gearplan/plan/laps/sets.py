@@ -26,7 +26,7 @@ from gearplan.setup import assumed
 from gearplan.setup.assumed import Assumed
 from gearplan.setup.machine import Basis, basis
 from gearplan.setup.machine import machines as setup_machines
-from gearplan.setup.ratios import crown_radius, whole_ratio
+from gearplan.setup.ratios import crown_radius, gearbox, whole_ratio
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int_]
@@ -97,7 +97,7 @@ class LapSets:
 
     def besides(self, k: int) -> str:
         """In what a row differs from the fitted set but for teeth and links, in words; empty if in nothing."""
-        own, told = self.bike.gearbox.gears or (), []
+        own, told = gearbox(self.bike).gears, []
         one = self.set_at(k)
         if one.chain != self.bike.final_drive.chain and one.chain:
             told.append(f"{one.chain} chain")
@@ -174,7 +174,7 @@ def machines(sets: LapSets, which: Ints | slice = slice(None), *, grip: float = 
     on = basis(bike)
     assert isinstance(on, Basis)
     radius = sets.circumference[which] / math.tau
-    primary = whole_ratio(bike.gearbox.primary) or 1.0
+    primary = gearbox(bike).primary or 1.0
     final = primary * sets.ratio[which] / radius
     crown = _crowns(bike, sets.found.space)[sets.tyre[which]]
     return setup_machines(on, final[:, None] * sets.boxes[sets.box[which]], radius, crown, sets.moved[which], grip)
@@ -190,8 +190,8 @@ def lap_assumptions(sets: LapSets) -> tuple[Assumed, ...]:
 
 def _boxes(bike: Bike, alternatives: Alternatives | None) -> tuple[Floats, tuple[tuple[Ratio, ...], ...]]:
     """Gear ratios of every gearbox, the fitted one first, and the gearboxes as entered."""
-    fitted_box = tuple(gear for gear in bike.gearbox.gears or () if gear is not None)
-    own = np.array([whole_ratio(gear) or math.nan for gear in bike.gearbox.gears or ()])
+    fitted_box = tuple(gear for gear in gearbox(bike).gears if gear is not None)
+    own = np.array([whole_ratio(gear) or math.nan for gear in gearbox(bike).gears])
     if alternatives is None:
         return own[None], (fitted_box,)
     if len(alternatives) != len(own) or not all(alternatives):

@@ -14,6 +14,7 @@ from gearplan.plan.findings import Finding, missing
 from gearplan.plan.set import fit as fitting
 from gearplan.plan.set.asfitted import as_fitted
 from gearplan.plan.set.reach import LENGTH, reach, stand, swingarm
+from gearplan.setup.assumed import if_known
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,26 +143,26 @@ def _meets_again(chosen: DriveSet) -> int | None:
 
 
 def _wheelbase(bike: Bike, now: float, moved: float, found: list[Finding]) -> float | None:
-    """The entered wheelbase, lengthened by how far the axle moves back from where it stands (NaN if unknown)."""
-    entered = bike.chassis.wheelbase_mm
-    if entered is None or math.isnan(now):
+    """The wheelbase, lengthened by how far the axle moves back from where it stands (NaN if unknown)."""
+    base = if_known(bike, "chassis", "wheelbase_mm")
+    if base is None or math.isnan(now):
         wanted = (
-            ("chassis.wheelbase_mm", "the wheelbase", entered),
+            ("chassis.wheelbase_mm", "the wheelbase", base),
             ("chassis.axle_now_mm", "where the axle stands now", None if math.isnan(now) else now),
         )
         lacking = [(path, label) for path, label, value in wanted if value is None]
         found.append(missing("wheelbase", "The wheelbase", lacking, aside=True))
         return None
-    return entered * MM + moved
+    return base.value * MM + moved
 
 
 def _front_load(bike: Bike, wheelbase: float | None, moved: float, found: list[Finding]) -> float | None:
     """Share of the weight on the front wheel, by moments about the rear contact point."""
-    ahead = bike.chassis.com_ahead_of_rear_axle_mm
+    ahead = if_known(bike, "chassis", "com_ahead_of_rear_axle_mm")
     if ahead is None:
         fields = [("chassis.com_ahead_of_rear_axle_mm", "where the centre of mass lies")]
         found.append(missing("wheelbase", "The front wheel's share of the weight", fields, aside=True))
-    return None if wheelbase is None or ahead is None else (ahead * MM + moved) / wheelbase
+    return None if wheelbase is None or ahead is None else (ahead.value * MM + moved) / wheelbase
 
 
 def _other_size(bike: Bike, chosen: DriveSet) -> list[Finding]:

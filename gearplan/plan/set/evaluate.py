@@ -20,11 +20,16 @@ from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding, Level, in_order, missing, worst
 from gearplan.plan.set.chain import ChainRun, chain_run
 from gearplan.plan.set.speedometer import speedometer_finding
-from gearplan.plan.set.strength import Strength, pulling, strength, strength_finding, tensile
+from gearplan.plan.set.strength import Pulling, Strength, pulling, strength, strength_finding, tensile
 from gearplan.plan.set.travel import anti_squat_as_it_stands
 from gearplan.plan.set.wear import kept_chain_findings
-from gearplan.setup.ratios import Rolling, final_ratio, gear_ratios, growth, other_tyre, rolling, whole_ratio
+from gearplan.setup import assumed
+from gearplan.setup.assumed import Assumed
+from gearplan.setup.kinds import TYPICAL
+from gearplan.setup.ratios import Rolling, final_ratio, gearbox, growth, other_tyre, rolling, whole_ratio
 
+#: What the finding is about that names what is only typical.
+TYPICAL_VALUES = "typical values"
 #: Outside this an anti-squat is doubted: common practice, no source.
 _SQUAT = (0.0, 3.0)
 
@@ -35,7 +40,8 @@ class SetResult:
 
     `rolls_by` says where the rolling circumference comes from: "measured", "size" (with a rolling factor that
     was entered) or "size, assumed factor"; `tyre_growth` is the relative growth of its radius with the square of the
-    speed (s²/m²). Tuples run over the gears, first gear first.
+    speed (s²/m²). Tuples run over the gears, first gear first. `assumed` is what these numbers rest on and nobody
+    entered.
     """
 
     set: DriveSet
@@ -52,6 +58,7 @@ class SetResult:
     strength: Strength = Strength()
     anti_squat: float | None = None
     findings: tuple[Finding, ...] = ()
+    assumed: tuple[Assumed, ...] = ()
 
     @property
     def verdict(self) -> Level:
@@ -100,6 +107,8 @@ def evaluate(bike: Bike, chosen: DriveSet) -> SetResult:
     if about_speedometer := speedometer_finding(bike, chosen):
         found.append(about_speedometer)
     found += _contradictions(bike)
+    rests = _rests_on(bike, rolled, run, pull if strong.peak_tension is not None else None, squat)
+    found += _typical(rests)
     return SetResult(
         set=chosen,
         final_ratio=final,
@@ -115,6 +124,7 @@ def evaluate(bike: Bike, chosen: DriveSet) -> SetResult:
         strength=strong,
         anti_squat=squat,
         findings=in_order(found),
+        assumed=rests,
     )
 
 
@@ -126,7 +136,8 @@ def fitted_and(bike: Bike, chosen: DriveSet) -> tuple[SetResult, SetResult]:
 def _ratios(
     bike: Bike, chosen: DriveSet, found: list[Finding]
 ) -> tuple[float | None, tuple[float, ...] | None, float | None, tuple[float, ...] | None]:
-    ratios, primary = gear_ratios(bike), whole_ratio(bike.gearbox.primary)
+    box = gearbox(bike)
+    ratios, primary = box.ratios, box.primary
     final = final_ratio(chosen.front, chosen.rear)
     if chosen.front is not None and chosen.rear is not None and primary is not None and ratios is not None:
         overall = gearing.overall_ratios(primary, np.array(ratios), chosen.front, chosen.rear)
@@ -232,6 +243,32 @@ def _contradictions(bike: Bike) -> list[Finding]:
         Finding("check", "profile", f"{problem.text}", field=f"{problem.section}.{problem.key}")
         for problem in checks.check_bike(bike)
     ]
+
+
+def _rests_on(
+    bike: Bike, rolled: Rolling | None, run: ChainRun, pull: Pulling | Finding | None, squat: float | None
+) -> tuple[Assumed, ...]:
+    chassis = (
+        ("wheelbase_mm", run.wheelbase),
+        ("com_ahead_of_rear_axle_mm", run.front_load_share),
+        ("com_height_mm", squat),
+    )
+    return assumed.listed(
+        *gearbox(bike).assumed,
+        None if rolled is None else rolled.assumed,
+        *(assumed.if_known(bike, "chassis", key) for key, result in chassis if result is not None),
+        *(pull.assumed if isinstance(pull, Pulling) else ()),
+    )
+
+
+def _typical(rests: tuple[Assumed, ...]) -> list[Finding]:
+    """What of a set's numbers rests on the kind of motorcycle alone."""
+    found = assumed.of_kind(rests)
+    if not found:
+        return []
+    text = f"Typical for its kind: {', '.join(one.text for one in found)}. What you enter takes its place."
+    also = tuple(one.field for one in found[1:])
+    return [Finding("fits", TYPICAL_VALUES, text, source=TYPICAL, field=found[0].field, aside=True, also=also)]
 
 
 def _floats(values: object) -> tuple[float, ...]:

@@ -9,6 +9,7 @@ from gearplan.plan.set.evaluate import SetResult
 from gearplan.plan.set.explanation import Explanation
 from gearplan.plan.set.words import axle_words
 from gearplan.plan.words import teeth
+from gearplan.setup.assumed import if_known
 
 
 def links(bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Explanation:
@@ -38,16 +39,16 @@ def links(bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Explanat
 
 def wheelbase(bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Explanation:
     """Wheelbase and the front wheel's share."""
-    c = bike.chassis
+    chassis = bike.chassis
     return Explanation(
         "Wheelbase and front wheel's load share",
-        "wheelbase = wheelbase entered + (axle position − axle now) × cos(swingarm angle)\n"
+        "wheelbase = wheelbase as it stands + (axle position − axle now) × cos(swingarm angle)\n"
         "front share = (centre of mass ahead of the rear axle + the same movement) ÷ wheelbase",
         (
-            ("wheelbase entered", f"{number(c.wheelbase_mm, 1, 1)} mm"),
-            ("axle now", f"{number(c.axle_now_mm, 1, 1)} mm"),
+            ("wheelbase", _known(bike, "wheelbase_mm", 1)),
+            ("axle now", f"{number(chassis.axle_now_mm, 1, 1)} mm"),
             ("axle position", f"{number(result.run.axle_position, MM, 1)} mm"),
-            ("centre of mass ahead of the rear axle", f"{number(c.com_ahead_of_rear_axle_mm, 1, 0)} mm"),
+            ("centre of mass ahead of the rear axle", _known(bike, "com_ahead_of_rear_axle_mm", 0)),
         ),
         f"{number(result.run.wheelbase, MM)} mm, front {number(result.run.front_load_share, 0.01, 1)} %",
         "geometry; moments about the rear contact point",
@@ -163,13 +164,21 @@ def anti_squat(bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Exp
         "by moments about the pivot: tan σ = [z_p + (R/r₂)·((Q_x − x_p)·u_z − (Q_z − z_p)·u_x)]/x_p;\n"
         "anti-squat = tan σ ÷ (height of the centre of mass ÷ wheelbase); squat ratio is its inverse",
         (
-            ("height of the centre of mass", f"{number(bike.chassis.com_height_mm, 1, 0)} mm"),
+            ("height of the centre of mass", _known(bike, "com_height_mm", 0)),
             ("wheelbase", f"{number(result.run.wheelbase, MM, 1)} mm"),
             ("swingarm below horizontal", f"{number(bike.chassis.swingarm_angle_deg, 1, 1)}°"),
         ),
         f"{number(result.anti_squat, 0.01)} %, squat ratio {number(ratio, 1, 2)}",
         "Cossalter, Motorcycle Dynamics (from memory)",
     )
+
+
+def _known(bike: Bike, key: str, digits: int) -> str:
+    found = if_known(bike, "chassis", key)
+    if found is None:
+        return "–"
+    told = f"{number(found.value, 1, digits)} mm"
+    return told if found.assumed is None else f"{told}, {found.assumed.reason}"
 
 
 def _sprockets(result: SetResult) -> tuple[str, str]:

@@ -19,6 +19,7 @@ from gearplan.drive.sprocket import Values, pitch_radius
 from gearplan.drive.tyre import rolling_radius
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import LEVELS, Finding, missing
+from gearplan.setup.assumed import Assumed, listed
 from gearplan.setup.limits import TyreLimits, tyre_limits
 from gearplan.setup.machine import Power, power, thrust_limits
 from gearplan.setup.ratios import box_ratios, growth, rolling
@@ -34,12 +35,13 @@ class Pulling:
     """What bounds the thrust, in SI: the engine's greatest torque in first gear and in the others, times efficiency.
 
     In first gear the clutch slips below the launch speed, so that what the engine gives below it counts in the
-    other gears only. `limits` is None where the figures for them are missing.
+    other gears only. `limits` is None where the figures for them are missing; `assumed` is what was not entered.
     """
 
     first: float
     others: float
     limits: TyreLimits | None
+    assumed: tuple[Assumed, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +72,8 @@ def pulling(bike: Bike) -> Pulling | Finding:
     first, others = (gives.peak_torque(least) * gives.efficiency for least in (gives.launch, 0.0))
     if first <= 0:
         return missing(_ABOUT, "The chain's load", [("engine.torque", "torque below the limiter")], aside=True)
-    return Pulling(first, others, tyre_limits(bike))
+    limits = tyre_limits(bike)
+    return Pulling(first, others, limits, listed(*gives.assumed, *(limits.assumed if limits else ())))
 
 
 def peak_thrust(

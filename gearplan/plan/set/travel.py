@@ -16,7 +16,7 @@ from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding, missing
 from gearplan.plan.set.chain import ChainRun
 from gearplan.plan.set.reach import swingarm
-from gearplan.setup.assumed import travel
+from gearplan.setup.assumed import if_known, travel
 
 _STEPS = 81
 
@@ -43,14 +43,14 @@ def anti_squat_as_it_stands(
     """Anti-squat as the bike stands, a fraction; adds what lacks to the findings."""
     if run.axle_position is None or tyre_radius is None or bike.chassis.swingarm_angle_deg is None:
         return None
-    height = bike.chassis.com_height_mm
+    height = if_known(bike, "chassis", "com_height_mm")
     if height is None or run.wheelbase is None:
         if height is None:
             fields = [("chassis.com_height_mm", "the height of the centre of mass")]
             found.append(missing("anti-squat", "Anti-squat", fields, aside=True))
         return None
     angle = np.asarray(bike.chassis.swingarm_angle_deg * DEGREE)
-    return float(_anti_squat(bike, chosen, run, tyre_radius, run.wheelbase, height * MM, angle))
+    return float(_anti_squat(bike, chosen, run, tyre_radius, run.wheelbase, height.value * MM, angle))
 
 
 @lru_cache(maxsize=8)
@@ -69,10 +69,10 @@ def through_travel(bike: Bike, chosen: DriveSet, run: ChainRun, tyre_radius: flo
     spare = run.pitch * (chosen.links - chainrun.links_taut(centre, chosen.front, chosen.rear, run.pitch))
     tangent = chainrun.tangent_length(centre, chosen.front, chosen.rear, run.pitch)
     slack = chainrun.slack_for_excess(tangent, np.where(spare >= 0, spare, np.nan))
-    height = bike.chassis.com_height_mm
+    height = if_known(bike, "chassis", "com_height_mm")
     anti = None
     if height is not None and run.wheelbase is not None and tyre_radius is not None:
-        anti = _anti_squat(bike, chosen, run, tyre_radius, run.wheelbase, height * MM, angle)
+        anti = _anti_squat(bike, chosen, run, tyre_radius, run.wheelbase, height.value * MM, angle)
     return Travel(angle, centre, slack, anti, assumed)
 
 

@@ -12,6 +12,7 @@ from gearplan.plan.set.chain import ChainRun
 from gearplan.plan.set.evaluate import SetResult
 from gearplan.plan.set.grid import Exchange
 from gearplan.plan.words import teeth
+from gearplan.setup.assumed import assumptions_text
 
 
 def links_that_fit(result: SetResult) -> str:
@@ -57,7 +58,9 @@ def chart_caption(result: SetResult) -> str:
         "size": "rolling circumference from the tyre's size",
         "size, assumed factor": "rolling circumference from the tyre's size, rolling factor assumed",
     }.get(result.rolls_by, "no rolling circumference yet")
-    return f"Up-shifts at the redline; {rolls}. Possible speeds, not advice: obey limits."
+    box = [one for one in result.assumed if one.field.startswith("gearbox.")]
+    told = f" Assumed: {assumptions_text(box)}." if box else ""
+    return f"Up-shifts at the redline; {rolls}.{told} Possible speeds, not advice: obey limits."
 
 
 def what_is_missing(result: SetResult, about: tuple[str, ...]) -> tuple[str, str]:

@@ -20,7 +20,7 @@ from gearplan.ridelog.learning import robust
 from gearplan.ridelog.learning.ratios import FLOOR, Cluster, Ratios, find_ratios
 from gearplan.ridelog.log import Floats, RideLog
 from gearplan.setup import assumed
-from gearplan.setup.ratios import box_ratios, final_ratio, growth, rolling, whole_ratio
+from gearplan.setup.ratios import box_ratios, final_ratio, gearbox, growth, rolling, whole_ratio
 
 #: How far (one standard deviation, relative) a circumference may be from the profile's.
 _DOUBT = {"measured": 0.01, "size": 0.02, "none": 0.12}
@@ -139,7 +139,7 @@ def infer_gears(log: RideLog, bike: Bike) -> Gears:
     scale, scale_error, by_satellite = _scale(log, ratios)
     # From here on k is that of the true speed, at a crawl: the tyre's growth is taken out.
     known = np.log([cluster.ratio for cluster in ratios.clusters]) + math.log(scale) + _growth(log, ratios, bike)
-    box, rolled_by_profile = box_ratios(bike), profile_circumference(bike)
+    box, rolled_by_profile = _entered_box(bike), profile_circumference(bike)
     final = final_ratio(bike.final_drive.front, bike.final_drive.rear)
     weights = np.sqrt(np.array([cluster.rows for cluster in ratios.clusters], float))
     expected = None
@@ -325,6 +325,11 @@ def _gears(
         high = None if overall is None else overall * math.exp(margin)
         found.append(Gear(numbers[g], cluster, overall, low, high, shares[g], None if off is None else off[g]))
     return tuple(found)
+
+
+def _entered_box(bike: Bike) -> Floats | None:
+    """The gearbox, if all of it was entered: a ride is not matched to steps that are only typical."""
+    return None if gearbox(bike).assumed else box_ratios(bike)
 
 
 def _gearbox(bike: Bike, known: Floats, rolled: float | None, final: float | None) -> GearRatios | None:

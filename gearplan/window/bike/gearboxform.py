@@ -12,8 +12,9 @@ from gearplan.bike import checks
 from gearplan.bike.checks import Problem
 from gearplan.bike.entries import Ratio
 from gearplan.drive.gearing import nearest_teeth
-from gearplan.setup.ratios import whole_ratio
+from gearplan.setup.ratios import gearbox, whole_ratio
 from gearplan.window.document.document import Document
+from gearplan.window.document.entryform import EntryForm
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ErrorLabel, NumberField
 from gearplan.window.kit.flow import Flow
@@ -62,19 +63,20 @@ class RatioFields(QObject):
         """All widgets, in the order of a row."""
         return (self.title, *self.teeth, self.ratio, self.errors)
 
-    def show_ratio(self, value: Ratio | None) -> None:
-        """Show what is entered, and quietly what follows from it."""
+    def show_ratio(self, value: Ratio | None, taken: float | None = None) -> None:
+        """Show what is entered, and quietly what follows from it or is taken while it is not entered."""
         self._value = value
+        nothing = "ratio" if taken is None else f"{taken:.3g} typical"
         if isinstance(value, tuple):
             for field, count in zip(self.teeth, value, strict=True):
                 field.show_number(count)
                 field.setPlaceholderText("teeth")
             self.ratio.show_number(None)
             follows = whole_ratio(value)
-            self.ratio.setPlaceholderText("ratio" if follows is None else f"{follows:.4f}")
+            self.ratio.setPlaceholderText(nothing if follows is None else f"{follows:.4f}")
             return
         self.ratio.show_number(value)
-        self.ratio.setPlaceholderText("ratio")
+        self.ratio.setPlaceholderText(nothing)
         near = None if value is None else nearest_teeth(value)
         for half, field in enumerate(self.teeth):
             field.show_number(None)
@@ -110,6 +112,8 @@ class GearboxForm(QWidget):
         self._document = document
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
+        self._count = EntryForm(document, (("gearbox", "count"),))
+        column.addWidget(self._count)
         self._grid = QGridLayout()
         self._grid.setHorizontalSpacing(theme.UNIT)
         self._grid.setVerticalSpacing(theme.UNIT // 2)
@@ -141,26 +145,35 @@ class GearboxForm(QWidget):
     def refresh(self, problems: tuple[Problem, ...]) -> None:
         """Show the document's gearbox as it is now."""
         box = self._document.bike.gearbox
-        gears = box.gears or ()
-        self.primary.show_ratio(box.primary)
+        gears, taken = box.gears or (), gearbox(self._document.bike)
+        shown_gears = self._shown()
+        self._count.refresh(problems)
+        self.primary.show_ratio(box.primary, taken.primary)
         self.primary.show_problem(" ".join(p.text for p in problems if p.key == "primary"))
         for index, fields in enumerate(self.gears):
-            shown = index < len(gears)
+            shown = index < shown_gears
             for widget in fields.widgets()[:-1]:
                 widget.setVisible(shown)
-            fields.show_ratio(gears[index] if shown else None)
+            entered, whole = (gears[index] if index < len(gears) else None), taken.ratios or ()
+            fields.show_ratio(entered, whole[index] if index < len(whole) else None)
             fields.show_problem(" ".join(p.text for p in problems if p.key == "gears" and p.index == index))
-        self.add.setEnabled(len(gears) < _MOST_GEARS)
-        self.remove.setEnabled(len(gears) > 0)
+        self.add.setEnabled(shown_gears < _MOST_GEARS)
+        self.remove.setEnabled(shown_gears > 0)
 
     def focus(self, key: str) -> None:
         """Put the focus into the first field that lacks a value."""
-        rows = [self.primary] if key == "primary" else self.gears
-        gears = self._document.bike.gearbox.gears or ()
+        if key == "count" or (key == "gears" and not self._shown()):
+            self._count.rows["gearbox", "count"].focus()
+            return
+        gears = (*(self._document.bike.gearbox.gears or ()), None)
         unfinished = next((i for i, gear in enumerate(gears) if whole_ratio(gear) is None), 0)
-        row = rows[0] if key == "primary" else rows[unfinished]
-        target: QWidget = row.teeth[0] if key == "primary" or gears else self.add
-        target.setFocus(Qt.FocusReason.OtherFocusReason)
+        row = self.primary if key == "primary" else self.gears[unfinished if unfinished < self._shown() else 0]
+        row.teeth[0].setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _shown(self) -> int:
+        """How many gears have a row: those entered, or as many as the bike is said to have."""
+        box = self._document.bike.gearbox
+        return max(len(box.gears or ()), box.count or 0)
 
     def _entered(self, value: object) -> None:
         row = self.sender()
@@ -171,20 +184,24 @@ class GearboxForm(QWidget):
             label = "Primary"
         else:
             index = next(i for i, fields in enumerate(self.gears) if fields is row)
-            gears = list(box.gears or ())
+            gears = [*(box.gears or ()), *(None,) * (index + 1 - len(box.gears or ()))]
             gears[index] = value
             changed = replace(box, gears=tuple(gears))
             label = f"Gear {index + 1}"
         self._document.edit(label, replace(self._document.bike, gearbox=changed), merge=label)
 
     def _add(self) -> None:
-        self._change_gears((*(self._document.bike.gearbox.gears or ()), None), "Add a gear")
-        self.gears[len(self._document.bike.gearbox.gears or ()) - 1].teeth[0].setFocus()
+        self._change_number(self._shown() + 1, "Add a gear")
+        self.gears[self._shown() - 1].teeth[0].setFocus()
 
     def _remove(self) -> None:
-        gears = (self._document.bike.gearbox.gears or ())[:-1]
-        self._change_gears(gears or None, "Remove the last gear")
+        self._change_number(self._shown() - 1, "Remove the last gear")
 
-    def _change_gears(self, gears: tuple[Ratio | None, ...] | None, label: str) -> None:
-        bike = self._document.bike
-        self._document.edit(label, replace(bike, gearbox=replace(bike.gearbox, gears=gears)))
+    def _change_number(self, number: int, label: str) -> None:
+        """So many gears from now on: what was entered for one beyond them goes."""
+        bike, box = self._document.bike, self._document.bike.gearbox
+        gears = (box.gears or ())[:number]
+        if box.count is None:
+            gears += (None,) * (number - len(gears))
+        count = None if box.count is None else number or None
+        self._document.edit(label, replace(bike, gearbox=replace(box, gears=gears or None, count=count)))

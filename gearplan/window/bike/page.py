@@ -187,6 +187,8 @@ class BikePage(QWidget):
         """Show the document as it is now."""
         bike = self._document.bike
         self.name.show_value(bike.name, bike.name or None)
+        # A kind that only the file knows stands there as it does in the file.
+        self.kind.setPlaceholderText("" if bike.kind in KINDS else bike.kind)
         self.kind.show_choice(bike.kind)
         problems = checks.check_bike(bike)
         for form in self._forms:

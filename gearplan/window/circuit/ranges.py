@@ -16,6 +16,7 @@ from gearplan.drive.lap.rules import LapRules
 from gearplan.plan.choices.space import Space
 from gearplan.plan.laps.gearboxes import alternatives, pair_doubts, read_options
 from gearplan.plan.laps.spread import DOUBT_BOUNDS, USUAL_DOUBTS, Doubts, Plateau
+from gearplan.setup.ratios import gearbox
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ErrorLabel, NumberField, ValueField, labelled
 from gearplan.window.kit.layout import fixed_width
@@ -186,7 +187,7 @@ class LapRanges(QWidget):
 
     def show_bike(self, bike: Bike) -> None:
         """Show options for the gears that the bike has."""
-        count = len(bike.gearbox.gears or ())
+        count = len(gearbox(bike).gears)
         self.pair_errors.say("\n".join(pair_doubts(bike, self.alternatives(bike))), self)
         for gear, (field, name) in enumerate(zip(self.options, self._option_names, strict=True)):
             field.setVisible(gear < count)

@@ -9,6 +9,7 @@ from gearplan.plan.choices.wishes import TOP_GEAR, gear_words
 from gearplan.plan.customer.page import Asked, customer, usual_cruise
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.words import Speed, teeth
+from gearplan.setup.ratios import gearbox
 from gearplan.window.customer.pins import MOST_PINS, Pins
 from gearplan.window.customer.view import CustomerView
 from gearplan.window.document.document import Document
@@ -108,7 +109,7 @@ class CustomerPage(QWidget):
     def refresh(self) -> None:
         """Show document and view as they are now."""
         bike, chosen, asked = self._document.bike, self._document.chosen, self.asked
-        gears = len(bike.gearbox.gears or ())
+        gears = len(gearbox(bike).gears)
         if self._pull_gear > gears:
             self._pull_gear, asked = TOP_GEAR, Asked(asked.cruise, asked.pull_at, TOP_GEAR)
         self.content.show_content(customer(bike, chosen, asked, self._view.stock))

@@ -41,6 +41,7 @@ class EntryForm(QWidget):
         bike = self._document.bike
         found = checks.check_bike(bike) if problems is None else problems
         for (section, key), row in self.rows.items():
+            row.show_bike(bike)
             row.show_entry(profile.value(bike, section, key))
             row.show_problem(" ".join(p.text for p in found if (p.section, p.key) == (section, key)))
 

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QWidget
 from gearplan.bike import checks, library
 from gearplan.bike.entries import Entry
 from gearplan.bike.measuring import measuring
-from gearplan.bike.profile import entry
+from gearplan.bike.profile import Bike, entry
 from gearplan.setup.assumed import placeholder
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ChoiceField, ErrorLabel, NumberField, ValueField, labelled
@@ -49,6 +49,9 @@ class EntryRow(QObject):
         grid.addWidget(field, line, 1, Qt.AlignmentFlag.AlignRight)
         grid.addWidget(unit, line, 2)
         grid.addWidget(self.errors, line + 1, 0, 1, 3)
+
+    def show_bike(self, bike: Bike) -> None:
+        """Show what is taken for this bike while nothing is entered, if this row does."""
 
     def show_entry(self, value: object) -> None:
         """Show the profile's value."""
@@ -103,10 +106,15 @@ class NumberRow(_LineRow):
             partial(checks.check_value, section, key), unit=self._entry.measure, whole=whole, step=int(whole)
         )
         self.field.tell_how(_how(section, key))
-        if taken := placeholder(section, key):
-            self.field.setPlaceholderText(taken)
-            fixed_width(self.field, 120)
         self._wire(self.field)
+        self.show_bike(Bike())
+
+    def show_bike(self, bike: Bike) -> None:
+        """Show what is taken for this bike while nothing is entered."""
+        taken = placeholder(bike, self._section, self._key)
+        if taken != self.field.placeholderText():
+            self.field.setPlaceholderText(taken)
+            fixed_width(self.field, 120 if taken else 84)
 
     def show_entry(self, value: object) -> None:
         """Show the number."""

@@ -110,8 +110,16 @@ def test_the_kind_of_motorcycle_stands_above_the_sections() -> None:
     assert text.index('kind = "sidecar"') < text.index("[gearbox]")
     assert bike_from_text(text, "x").bike == outfit
     assert bike_from_text(text_with(replace(outfit, kind="solo"), text), "x").bike.kind == "solo"
-    with pytest.raises(BikeFileError, match="kind: “sidecars” is not one of solo, sidecar; did you mean “sidecar”"):
-        bike_from_text('format = 1\nkind = "sidecars"\n', "x")
+
+
+def test_a_kind_that_is_not_known_is_kept_and_told() -> None:
+    file = bike_from_text('format = 1\nkind = "sidecars"\n', "x")
+    [told] = file.notices
+    assert told == "x: kind: “sidecars” is not known and is left as it is; did you mean “sidecar”?"
+    assert file.bike.kind == "sidecars"
+    assert 'kind = "sidecars"' in text_with(replace(file.bike, name="n"), file.text)
+    with pytest.raises(BikeFileError, match="kind: 7 must be a text in quotes"):
+        bike_from_text("format = 1\nkind = 7\n", "x")
 
 
 def test_a_file_changed_by_something_else_is_not_overwritten(tmp_path: Path) -> None:
