@@ -36,7 +36,7 @@ class JobHead(QWidget):
 
     def __init__(self, document: Document, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        frame, column = card(2 * theme.UNIT)
+        frame, column = card(theme.UNIT)
         outer = QVBoxLayout(self)
         outer.setContentsMargins(0, 0, 0, 0)
         outer.addWidget(frame)
@@ -44,9 +44,9 @@ class JobHead(QWidget):
         self.errors = ErrorLabel()
         column.addLayout(self._second(document))
         column.addWidget(self.errors)
+        column.addLayout(self._third())
         self.told = quiet()
         column.addWidget(self.told)
-        column.addLayout(self._third())
 
     def _first(self) -> Flow:
         first = Flow()

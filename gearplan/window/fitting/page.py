@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QKeySequence, QPalette, QShortcut
 from PySide6.QtWidgets import (
     QSplitter,
@@ -37,6 +37,14 @@ _LEAST = 300
 _TABS = ("Steps", "Parts to order", "Service data", "History")
 
 
+class _Below(Tabs):
+    """Tabs that take what the head leaves: what is in them scrolls, so that the page need not."""
+
+    def sizeHint(self) -> QSize:
+        """No higher than it must be."""
+        return QSize(super().sizeHint().width(), self.minimumHeight())
+
+
 class FittingPage(QWidget):
     """Edits the job at hand in the document. `sheet_asked` and `print_asked` carry (job, filled, paper)."""
 
@@ -67,7 +75,7 @@ class FittingPage(QWidget):
         ):
             button.clicked.connect(slot)
         column.addWidget(self.head)
-        self.tabs = Tabs()
+        self.tabs = _Below()
         self.service = ServiceForm(document)
         self.history = HistoryPanel(document)
         self.history.sheet_asked.connect(self._old_sheet)

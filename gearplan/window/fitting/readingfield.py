@@ -36,6 +36,23 @@ class BenchField(ValueField):
             self.passed.emit()
 
 
+class BenchChoice(ChoiceField):
+    """One of a few words, for a thumb; `passed` says that Enter was pressed, to go on."""
+
+    passed = Signal()
+
+    def __init__(self, choices: tuple[str, ...], parent: QWidget | None = None) -> None:
+        super().__init__(choices, parent)
+        self.setMinimumHeight(theme.px(_HIGH))
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Enter goes on; the space bar and the arrows choose."""
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self.passed.emit()
+            return
+        super().keyPressEvent(event)
+
+
 class ReadingField(QWidget):
     """One blank: label, field, unit. `entered` carries the blank's key and the text with its unit, "" for none."""
 
@@ -52,17 +69,16 @@ class ReadingField(QWidget):
         grid = QGridLayout(self)
         grid.setContentsMargins(0, 0, 0, 0)
         grid.setSpacing(theme.UNIT // 2)
-        self.field: BenchField | ChoiceField
+        self.field: BenchField | BenchChoice
         if blank.kind == "choice":
-            self.field = ChoiceField(blank.choices)
-            self.field.setMinimumHeight(theme.px(_HIGH))
+            self.field = BenchChoice(blank.choices)
             self.field.entered.connect(self._chosen)
         else:
             self.field = BenchField()
             least_width(self.field, 220 if blank.kind == "word" else 92)
             self.field.entered.connect(self._typed)
             self.field.finished.connect(self.finished)
-            self.field.passed.connect(self.passed)
+        self.field.passed.connect(self.passed)
         label = labelled(blank.label + (" (may stay empty)" if blank.optional else ""), self.field)
         label.setProperty("role", "small")
         label.setWordWrap(True)
@@ -76,6 +92,11 @@ class ReadingField(QWidget):
         self.unit.clicked.connect(self._other_unit)
         grid.addWidget(self.unit, 1, 1)
         grid.setColumnStretch(0, 1)
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether nothing stands in it."""
+        return not (self.field.text() if isinstance(self.field, BenchField) else self.field.currentData())
 
     def show_reading(self, stored: str) -> None:
         """Show a text as the job keeps it."""

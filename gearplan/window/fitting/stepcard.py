@@ -6,7 +6,6 @@ import itertools
 
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtWidgets import (
-    QGridLayout,
     QHBoxLayout,
     QLabel,
     QPushButton,
@@ -25,11 +24,12 @@ from gearplan.window.fitting.readingfield import BenchButton, BenchField, Readin
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import labelled
 from gearplan.window.kit.flow import Flow
-from gearplan.window.kit.layout import Scrolled, card
+from gearplan.window.kit.layout import Columns, Scrolled, card
 from gearplan.window.kit.shapes import VerdictShape
 
 _WORDS: dict[Level, str] = {"fits": "OK", "check": "Check", "does not fit": "Out of range"}
-_ACROSS = 3
+#: So much of what a step says is in sight in the lowest window; the rest scrolls.
+_LEAST_SEEN = 9 * theme.UNIT
 
 
 class StepCard(QWidget):
@@ -57,8 +57,9 @@ class StepCard(QWidget):
         self._settle.timeout.connect(self._into_sight)
         outer = QVBoxLayout(self)
         outer.setContentsMargins(0, 0, 0, 0)
-        frame, column = card(2 * theme.UNIT)
+        frame, column = card(theme.UNIT)
         self._scroll = Scrolled()
+        self._scroll.setMinimumHeight(theme.px(_LEAST_SEEN))
         inside = QWidget()
         words = QVBoxLayout(inside)
         words.setContentsMargins(0, 0, theme.UNIT, 0)
@@ -75,16 +76,17 @@ class StepCard(QWidget):
         words.addWidget(self.enter, 0, Qt.AlignmentFlag.AlignLeft)
         self._places = QVBoxLayout()
         words.addLayout(self._places)
-        words.addLayout(self._verdict())
-        words.addStretch(1)
         words.addLayout(self._reason())
+        words.addStretch(1)
         self._scroll.setWidget(inside)
         column.addWidget(self._scroll, 1)
         column.addLayout(self._foot())
         outer.addWidget(frame)
 
-    def _verdict(self) -> QHBoxLayout:
-        row = QHBoxLayout()
+    def _verdict(self) -> QWidget:
+        verdict = QWidget()
+        row = QHBoxLayout(verdict)
+        row.setContentsMargins(0, 0, 0, 0)
         self.shape = VerdictShape(22)
         self.told = QLabel()
         self.told.setWordWrap(True)
@@ -94,10 +96,10 @@ class StepCard(QWidget):
         row.addWidget(self.shape, 0, Qt.AlignmentFlag.AlignTop)
         row.addWidget(self.told, 1)
         row.addWidget(self.take, 0, Qt.AlignmentFlag.AlignTop)
-        return row
+        return verdict
 
     def _reason(self) -> Flow:
-        """It scrolls with the fields: a low window has no room for both."""
+        """It scrolls with the fields, so that verdict and sign-off are always in sight."""
         row = Flow()
         self.why = BenchField()
         self.why.entered.connect(self._reason_typed)
@@ -109,6 +111,8 @@ class StepCard(QWidget):
 
     def _foot(self) -> QVBoxLayout:
         column = QVBoxLayout()
+        self.verdict = self._verdict()
+        column.addWidget(self.verdict)
         self.hindrance = quiet()
         column.addWidget(self.hindrance)
         row = Flow()
@@ -154,7 +158,10 @@ class StepCard(QWidget):
         by = dict(job.signed).get(step.key, "")
         stood = "" if signed or not by else f"Signed by {by}, but the readings have changed. "
         before = f"Before signing: {state.hindrance}" if state.hindrance and not reason else ""
+        if before and state.hindrance in self.told.text():
+            before = "Before signing: put that right, or state a reason."
         self.hindrance.setText(f"Signed off: {by}" if signed else stood + before)
+        self.hindrance.setVisible(bool(self.hindrance.text()))
         self.sign.setText("Next step (F2)" if signed else "Sign off, next step (F2)")
         self.unsign.setVisible(bool(by))
         self.back.setEnabled(number > 1)
@@ -166,8 +173,7 @@ class StepCard(QWidget):
         """Put the focus where the hand goes first: the first blank that is empty, or the sign-off."""
         step = self._step
         for blank in step.blanks if step is not None else ():
-            field = self.fields[blank.key].field
-            if not blank.optional and isinstance(field, BenchField) and not field.text():
+            if not blank.optional and self.fields[blank.key].is_empty:
                 self._focus(self.fields[blank.key])
                 return
         self.sign.setFocus(Qt.FocusReason.OtherFocusReason)
@@ -193,20 +199,13 @@ class StepCard(QWidget):
         # What is expected of a blank may change with the service data; its field stays the same.
         kind = tuple((blank.key, blank.label, blank.kind, blank.optional, blank.choices) for blank in step.blanks)
         if kind not in self._panels:
-            panel = QWidget()
-            grid = QGridLayout(panel)
-            grid.setContentsMargins(0, theme.UNIT, 0, 0)
-            across = 1 if any(blank.kind == "word" for blank in step.blanks) else _ACROSS
-            across = 2 if len(step.blanks) == 4 else across
-            for place, blank in enumerate(step.blanks):
-                field = ReadingField(blank)
+            made = [ReadingField(blank) for blank in step.blanks]
+            for field in made:
                 field.entered.connect(self.reading)
                 field.finished.connect(self.finished)
                 field.passed.connect(self._passed)
                 field.unit_chosen.connect(self._unit_chosen)
-                grid.addWidget(field, place // across, place % across)
-            for at in range(across):
-                grid.setColumnStretch(at, 1)
+            panel = Columns(list(made)) if made else QWidget()
             self._panels[kind] = panel
             self._places.addWidget(panel)
         if kind == self._shown:
@@ -223,14 +222,21 @@ class StepCard(QWidget):
             QWidget.setTabOrder(before, after)
 
     def _show_verdict(self, state: StepState) -> None:
-        told = [f"{_WORDS[f.level]}: {f.text}{_source(f)}" for f in state.findings]
-        levels: list[Level] = [f.level for f in state.findings]
+        # What is wrong comes first: it is what the hand does next.
+        found = sorted(state.findings, key=lambda f: -LEVELS.index(f.level))
+        sources = [_source(f) for f in found]
+        # Of findings that share a source the last one names it.
+        told = [
+            f"{_WORDS[f.level]}: {f.text}{'' if source in sources[place:] else source}"
+            for place, (f, source) in enumerate(zip(found, sources, strict=True), 1)
+        ]
+        levels: list[Level] = [f.level for f in found]
         if state.questions or state.unread:
             levels.append("check")
             told = [q.text for q in state.questions] + [text for _, text in state.unread] + told
         self.told.setText("\n".join(told))
-        self.told.setVisible(bool(told))
-        self.shape.setVisible(bool(told))
+        # Hidden as a whole: a layout with nothing in it would hold its neighbours narrow.
+        self.verdict.setVisible(bool(told))
         self.shape.show_level(max(levels, key=LEVELS.index, default="fits"))
         meant = next((q for q in state.questions if q.meant), None)
         self.take.setVisible(meant is not None)

@@ -231,7 +231,10 @@ class Columns(QWidget):
             for count in range(len(wide), 0, -1)
             if sum(max(wide[column::count]) for column in range(count)) + gap * (count - 1) <= self.width()
         ]
-        self._place(fitting[0] if fitting else 1)
+        most = fitting[0] if fitting else 1
+        # No more columns than the lines that it takes need: four go two and two, not three and one.
+        lines = -(-len(wide) // most)
+        self._place(min((count for count in fitting if -(-len(wide) // count) == lines), default=1))
 
     def _place(self, count: int) -> None:
         if count == self._count:

@@ -15,7 +15,7 @@ import pypdf
 import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtPrintSupport import QPrintDialog, QPrinter
-from PySide6.QtWidgets import QApplication, QFileDialog, QListWidget
+from PySide6.QtWidgets import QApplication, QFileDialog, QListWidget, QScrollArea
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike.demo import demo_bike
@@ -111,7 +111,8 @@ def test_readings_are_judged_as_they_are_typed(page: FittingPage, qtbot: QtBot) 
     assert page.card.told.text().startswith("OK: 0.06 mm narrower than the link beside it: accepted")
     type_in(qtbot, line(page, "press_width"), "17.9")
     assert "Out of range: 0.40 mm wider" in page.card.told.text()
-    assert "press the plate on a little further" in page.card.hindrance.text()
+    assert "press the plate on a little further" in page.card.told.text()
+    assert page.card.hindrance.text() == "Before signing: put that right, or state a reason."
     assert "Out of range" in page.list.item(page.list.currentRow()).text()
 
 
@@ -685,3 +686,41 @@ def test_common_practice_is_said_once(page: FittingPage, qtbot: QtBot) -> None:
     for blank, text in (("gauge_links", "20"), ("gauge_length", "318.5")):
         type_in(qtbot, line(page, blank), text)
     assert page.card.told.text() == "OK: The old chain is 0.31 % longer than new; the limit is 1.0 % (common practice)."
+
+
+@pytest.mark.parametrize("filled", [False, True])
+def test_verdict_and_sign_off_of_every_step_are_in_sight_with_one_bar_at_most(
+    window: Workbench, page: FittingPage, qapp: QApplication, filled: bool
+) -> None:
+    window.resize(1280, 730)
+    bike = window.document.bike
+    job = conversion(bike)
+    job = written(bike, job) if filled else job
+    window.document.edit("A job", with_job(bike, job, job))
+    for step in steps(bike, job):
+        page._go(step.key)
+        for _ in range(3):
+            qapp.processEvents()
+        for widget in (page.card.sign, page.card.told, page.card.hindrance):
+            if widget.isVisible():
+                assert widget.visibleRegion().boundingRect() == widget.rect(), (step.key, widget)
+        card = page.card._scroll
+        others = [area for area in page.findChildren(QScrollArea) if area.isVisible() and area is not card]
+        assert not any(area.verticalScrollBar().maximum() for area in others), step.key
+        first = next((b for b in step.blanks if not b.optional), None)
+        at = QApplication.focusWidget()
+        if filled or first is None:
+            assert at is page.card.sign, step.key
+        else:
+            assert at is page.card.fields[first.key].field, step.key
+            assert at.visibleRegion().boundingRect() == at.rect(), step.key
+
+
+def test_a_word_is_chosen_and_passed_by_keys(window: Workbench, page: FittingPage, qtbot: QtBot) -> None:
+    page._go("chain_line")
+    side = page.card.fields["line_side"].field
+    assert QApplication.focusWidget() is side
+    qtbot.keyClick(side, KEY.Key_Down)
+    assert readings(window)["line_side"] == "in line"
+    qtbot.keyClick(side, KEY.Key_Return)
+    assert QApplication.focusWidget() is line(page, "line_offset")
