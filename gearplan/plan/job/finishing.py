@@ -15,6 +15,7 @@ from gearplan.bike.numbertext import NumberTextError
 from gearplan.bike.profile import Bike, Chassis, Speedometer
 from gearplan.bike.units import DEGREE, MM
 from gearplan.drive import speedometer
+from gearplan.plan.job.axle import axle_doubt
 from gearplan.plan.job.job import NotYet, contradictions, not_safe_to_ride, still_to_sign, with_job
 from gearplan.plan.job.kept import bike_of, kept_kind, kept_values
 from gearplan.plan.job.odometer import odometer_findings
@@ -42,8 +43,11 @@ def hinders_finish(bike: Bike, job: Job) -> str:
 
 
 def asked_before_finishing(bike: Bike, job: Job) -> tuple[str, ...]:
-    """What is to be asked before a job is finished, though it can be: reasons in place of safety, an odd odometer."""
-    return (*not_safe_to_ride(bike, job), *(f.text for f in odometer_findings(bike, job)))
+    """What is to be asked before a job is finished, though it can be: reasons in place of safety, odd readings."""
+    told = [*not_safe_to_ride(bike, job), *(f.text for f in odometer_findings(bike, job))]
+    if (doubt := axle_doubt(bike, job)) is not None:
+        told.append(f"{doubt.text} Finishing takes the axle, the wheelbase and the centre of mass from this reading.")
+    return tuple(told)
 
 
 def finish(bike: Bike, job: Job) -> Bike:

@@ -16,11 +16,11 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
 from gearplan.drive import wear
 from gearplan.plan.findings import Finding
+from gearplan.plan.job.axle import axle_doubt, axle_finding, worn_by
 from gearplan.plan.job.kept import bike_of
+from gearplan.plan.job.odometer import odometer_findings
 from gearplan.plan.job.readings import Blank, Question, Reading, parse_reading, question, shown
-from gearplan.plan.job.scope import new_set
 from gearplan.plan.job.targets import BASE_LINKS, PINS, TURNS, Step
-from gearplan.plan.set.evaluate import evaluate
 from gearplan.plan.set.wear import judged, unlikely, wear_limit
 from gearplan.setup import assumed
 from gearplan.setup.assumed import COMMON_PRACTICE
@@ -28,8 +28,6 @@ from gearplan.setup.assumed import COMMON_PRACTICE
 #: How far a wrench's setting may be from the target: what the wrench itself may be off.
 _WRENCH = ((10.0, 0.04), (0.0, 0.06))
 _WRENCH_SOURCE = "what a torque wrench itself may be off, 4 % and below 10 N·m 6 %; ISO 6789"
-#: So far may the axle be from where the links put it: rule, chain and swingarm's figures together.
-_AXLE_OFF = 3 * MM
 #: Rounding of sums in binary; far below what any tool reads.
 _ROUNDING = 1e-9
 
@@ -63,6 +61,7 @@ class StepState:
 
 def step_state(bike: Bike, job: Job, step: Step) -> StepState:
     """The readings of one step of a job, judged."""
+    odometer = odometer_findings(bike, job)
     bike = bike_of(bike, job)
     typed = dict(job.readings)
     readings: dict[str, Reading] = {}
@@ -87,7 +86,9 @@ def step_state(bike: Bike, job: Job, step: Step) -> StepState:
                 questions.append(asked)
             else:
                 readings[blank.key] = read
-    findings = tuple(_judged(bike, job, step, readings))
+    if step.key == "align" and "axle_now" in readings and (doubt := axle_doubt(bike, job)) is not None:
+        questions.append(doubt)
+    findings = (*_judged(bike, job, step, readings), *(odometer if step.key == "old_chain" else ()))
     return StepState(readings, tuple(unread), tuple(questions), tuple(lacking), findings)
 
 
@@ -116,7 +117,8 @@ def _judged(bike: Bike, job: Job, step: Step, readings: Mapping[str, Reading]) -
         yield from _recheck(bike, job, readings)
     elif step.key == "align":
         yield from _alignment(bike, readings)
-        yield from _axle(bike, job, readings)
+        if "axle_now" in readings:
+            yield from axle_finding(bike, job)
     elif step.key == "chain_line":
         yield from _chain_line(job, readings)
     for key, (field, name) in _SETTINGS.items():
@@ -137,7 +139,7 @@ _SETTINGS = {
 def _elongation(bike: Bike, job: Job, readings: Mapping[str, Reading]) -> Iterator[Finding]:
     if "gauge_links" not in readings or "gauge_length" not in readings:
         return
-    worn = _worn(job.old_chain, readings)
+    worn = worn_by(job.old_chain, readings)
     if worn is None:
         text = "The old chain's size is not known, so its wear cannot be told."
         yield Finding("check", "old chain", text, field="final_drive.chain")
@@ -149,26 +151,6 @@ def _elongation(bike: Bike, job: Job, readings: Mapping[str, Reading]) -> Iterat
     if found.level == "does not fit" and job.new_chain == "yes":
         found = replace(found, level="fits", text=found.text.replace("Replace it.", "It is being replaced."))
     yield found
-
-
-def _worn(chain: str | None, readings: Mapping[str, Reading]) -> float | None:
-    """The old chain's elongation (a fraction) by its readings."""
-    size, links, length = library.chain_sizes().get(chain or ""), readings["gauge_links"], readings["gauge_length"]
-    return None if size is None else wear.elongation(length.value, int(links.value), size.pitch_mm * MM)
-
-
-def _old_elongation(job: Job) -> float | None:
-    """The same where its readings are texts of another step; None unless they can be right."""
-    typed = dict(job.readings)
-    try:
-        readings = {
-            "gauge_links": parse_reading("count", typed.get("gauge_links", "")),
-            "gauge_length": parse_reading("length", typed.get("gauge_length", "")),
-        }
-    except NumberTextError:
-        return None
-    found = _worn(job.old_chain, readings) if readings["gauge_links"].value >= 1 else None
-    return None if found is None or unlikely(found) else found
 
 
 def _count(job: Job, readings: Mapping[str, Reading]) -> Iterator[Finding]:
@@ -336,30 +318,6 @@ def _chain_line(job: Job, readings: Mapping[str, Reading]) -> Iterator[Finding]:
     elif clear is not None:
         text = f"The chain clears tyre and guard by {shown(clear.value, clear.unit)}."
         yield Finding("fits", "clearance", text, clear.value / MM, None, "mm")
-
-
-def _axle(bike: Bike, job: Job, readings: Mapping[str, Reading]) -> Iterator[Finding]:
-    """The axle as measured against where the links put it: half a pair of links is some 16 mm."""
-    read = readings.get("axle_now")
-    run = evaluate(bike, new_set(job)).run
-    if read is None or run.axle_position is None or run.pitch is None:
-        return
-    worn = 0.0
-    if job.new_chain != "yes" and job.links is not None and (found := _old_elongation(job)) is not None:
-        # A worn chain stands half of what it is longer farther back.
-        worn = max(found, 0.0) * job.links * run.pitch / 2
-    by = read.value - run.axle_position - worn
-    told = f"Pivot to axle {shown(read.value, read.unit)}"
-    computed = f"computed for {job.links} links: {run.axle_position / MM + worn / MM:.0f} mm"
-    figures = (read.value / MM, (run.axle_position + worn) / MM, "mm", "exact chain run at the slack asked for")
-    if abs(by) <= _AXLE_OFF:
-        yield Finding("fits", "axle", f"{told}; {computed}.", *figures)
-        return
-    text = (
-        f"{told}, {abs(by) / MM:.0f} mm {'behind' if by > 0 else 'ahead of'} what is {computed}. A pair of links is "
-        f"{run.pitch / MM:.0f} mm of axle: count the links, then measure axle and swingarm again."
-    )
-    yield Finding("check", "axle", text, *figures)
 
 
 def _alignment(bike: Bike, readings: Mapping[str, Reading]) -> Iterator[Finding]:

@@ -11,10 +11,11 @@ from gearplan.bike.files.bikefile import bike_from_text, text_with
 from gearplan.bike.job import Job
 from gearplan.bike.profile import Bike, with_value
 from gearplan.plan.driveset import DriveSet, fitted
-from gearplan.plan.job.finishing import after_ride, finish, hinders_finish
-from gearplan.plan.job.job import NotYet, begin, sign, with_job, with_reading
+from gearplan.plan.job.finishing import after_ride, asked_before_finishing, finish, hinders_finish
+from gearplan.plan.job.job import NotYet, begin, sign, with_job, with_reading, with_reason
 from gearplan.plan.job.kept import bike_of
 from gearplan.plan.job.steps import steps
+from gearplan.plan.job.words import job_line
 from gearplan.plan.pull.pull import counter_factor
 from gearplan.plan.set.evaluate import evaluate
 from gearplan.plan.set.speedometer import speedometer_factor, speedometer_finding
@@ -24,10 +25,10 @@ from tests.plan.job.workshop import DAY, conversion, serviced, signed
 SHORTER = DriveSet(14, 46, 112, "520")
 
 
-def done(bike: Bike, chosen: DriveSet, *, axle: str = "577.2") -> tuple[Bike, Job]:
+def done(bike: Bike, chosen: DriveSet, *, axle: str | None = None) -> tuple[Bike, Job]:
     """The bike with a job for a set finished on it, and that job as it was before."""
     job = signed(bike, replace(begin(bike, chosen, DAY, "M. K."), odometer_km=18650.0))
-    job = with_reading(job, "axle_now", axle)
+    job = job if axle is None else with_reading(job, "axle_now", axle)
     return finish(with_job(bike, job, job), job), job
 
 
@@ -72,9 +73,9 @@ def test_figures_beyond_the_bounds_of_their_fields_are_not_kept() -> None:
 
 def test_wheelbase_and_centre_of_mass_move_with_the_axle() -> None:
     bike = serviced()
-    after, _ = done(bike, SHORTER, axle="571")
-    by = (571 - 583) * math.cos(math.radians(bike.chassis.swingarm_angle_deg or 0))
-    assert after.chassis.axle_now_mm == 571
+    after, _ = done(bike, SHORTER, axle="588")
+    by = (588 - 583) * math.cos(math.radians(bike.chassis.swingarm_angle_deg or 0))
+    assert after.chassis.axle_now_mm == 588
     assert after.chassis.wheelbase_mm == pytest.approx(1415 + by, abs=0.05)
     assert after.chassis.com_ahead_of_rear_axle_mm == pytest.approx(
         (bike.chassis.com_ahead_of_rear_axle_mm or 0) + by, abs=0.05
@@ -96,9 +97,9 @@ def test_an_axle_that_was_not_measured_moves_them_as_computed() -> None:
 
 def test_a_measured_axle_is_taken_also_where_the_set_stays() -> None:
     bike = serviced()
-    after, _ = done(bike, fitted(bike), axle="574")
-    assert after.chassis.axle_now_mm == 574
-    assert after.chassis.wheelbase_mm == pytest.approx(1415 - 9 * math.cos(math.radians(8.5)), abs=0.06)
+    after, _ = done(bike, fitted(bike), axle="585")
+    assert after.chassis.axle_now_mm == 585
+    assert after.chassis.wheelbase_mm == pytest.approx(1415 + 2 * math.cos(math.radians(8.5)), abs=0.06)
     assert done(bike, fitted(bike), axle="")[0].chassis == bike.chassis
 
 
@@ -178,3 +179,18 @@ def test_finishing_still_asks_for_every_signature() -> None:
     bike = serviced()
     with pytest.raises(NotYet, match="Not signed off yet"):
         finish(bike, begin(bike, SHORTER, DAY))
+
+
+def test_an_axle_far_from_where_the_links_put_it_is_asked_about_before_it_moves_anything() -> None:
+    bike = serviced()
+    job = signed(bike, conversion(bike))
+    assert asked_before_finishing(bike, job) == ()
+    far = with_reading(job, "axle_now", "590")
+    with pytest.raises(NotYet, match="Align the wheel"):
+        finish(with_job(bike, far, far), far)
+    meant = with_reason(far, "align", "swingarm figures are estimates")
+    (told,) = asked_before_finishing(bike, meant)
+    assert told.startswith("Pivot to axle 590 mm, 19 mm behind what is computed for 112 links: 571 mm.")
+    assert told.endswith("Finishing takes the axle, the wheelbase and the centre of mass from this reading.")
+    assert "1 step signed with a reason: Align the wheel" in job_line(meant)
+    assert finish(with_job(bike, meant, meant), meant).chassis.axle_now_mm == 590

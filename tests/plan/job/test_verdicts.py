@@ -212,7 +212,7 @@ def test_a_question_writes_its_numbers_out() -> None:
 
 
 def test_the_axle_s_place_is_not_held_against_the_sides() -> None:
-    found = state("align", align_left="28", align_right="28", axle_now="578")
+    found = state("align", align_left="28", align_right="28", axle_now="571")
     assert not found.questions
     assert [q.meant for q in state("align", align_left="28", align_right="28.5", axle_now="17.5").questions] == [
         "17.5 in"

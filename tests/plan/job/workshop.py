@@ -11,9 +11,12 @@ from gearplan.bike.profile import Bike, Service
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.job.finishing import after_ride
 from gearplan.plan.job.job import begin, sign, with_job, with_reading
+from gearplan.plan.job.scope import new_set
 from gearplan.plan.job.steps import steps
+from gearplan.plan.set.evaluate import evaluate
 
 DAY = date(2026, 5, 31)
+CONVERTED = DriveSet(16, 47, 112, "525")
 
 SERVICE = Service(
     front_nut_nm=96, front_nut_nm_from="manual, page 6-12", front_nut_single_use="yes",
@@ -49,7 +52,7 @@ def serviced() -> Bike:
 
 def conversion(bike: Bike) -> Job:
     """A change to 525 on the demo bike."""
-    return replace(begin(bike, DriveSet(16, 47, 112, "525"), DAY, "M. K."), odometer_km=18650.0)
+    return replace(begin(bike, CONVERTED, DAY, "M. K."), odometer_km=18650.0)
 
 
 def written(bike: Bike, job: Job) -> Job:
@@ -57,7 +60,16 @@ def written(bike: Bike, job: Job) -> Job:
     for step in steps(bike, job):
         for blank in step.blanks:
             job = with_reading(job, blank.key, GOOD[blank.key])
-    return job
+    return job if new_set(job) == CONVERTED else with_reading(job, "axle_now", axle_read(bike, job))
+
+
+def axle_read(bike: Bike, job: Job) -> str:
+    """Pivot to axle (mm) as it is read where the links put it; the old chain in GOOD is 0.82 % longer than new."""
+    at = evaluate(bike, new_set(job)).run.axle_position
+    if at is None or job.links is None:
+        return ""
+    worn = 0.0 if job.new_chain == "yes" else 0.0082 * job.links * 15.875 / 2
+    return f"{1000 * at + worn:.1f}"
 
 
 def signed(bike: Bike, job: Job, *, later: bool = False) -> Job:

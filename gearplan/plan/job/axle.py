@@ -1,0 +1,111 @@
+"""The axle as measured at the bench against where the links put it, the old chain's wear among them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from gearplan.bike import library
+from gearplan.bike.job import Job
+from gearplan.bike.numbertext import NumberTextError
+from gearplan.bike.profile import Bike
+from gearplan.bike.units import MM
+from gearplan.drive import wear
+from gearplan.plan.findings import Finding
+from gearplan.plan.job.kept import bike_of
+from gearplan.plan.job.readings import Question, Reading, parse_reading, shown
+from gearplan.plan.job.scope import new_set
+from gearplan.plan.set.evaluate import evaluate
+from gearplan.plan.set.fit import TAPE
+from gearplan.plan.set.wear import unlikely, wear_limit
+
+#: Rounding of sums in binary; far below what any tool reads.
+_ROUNDING = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class _Axle:
+    """The axle as read (m) against the nearest place at which the links may put it, and both in words."""
+
+    read: float
+    nearest: float
+    pitch: float
+    told: str
+    computed: str
+
+    @property
+    def by(self) -> float:
+        return abs(self.read - self.nearest)
+
+    @property
+    def is_likely(self) -> bool:
+        return self.by <= TAPE + _ROUNDING
+
+    @property
+    def is_behind(self) -> bool:
+        return self.read > self.nearest
+
+
+def worn_by(chain: str | None, readings: Mapping[str, Reading]) -> float | None:
+    """The old chain's elongation (a fraction) by its readings."""
+    size, links, length = library.chain_sizes().get(chain or ""), readings["gauge_links"], readings["gauge_length"]
+    return None if size is None else wear.elongation(length.value, int(links.value), size.pitch_mm * MM)
+
+
+def _old_elongation(job: Job) -> float | None:
+    """The same where its readings are texts of another step; None unless they can be right."""
+    typed = dict(job.readings)
+    try:
+        readings = {
+            "gauge_links": parse_reading("count", typed.get("gauge_links", "")),
+            "gauge_length": parse_reading("length", typed.get("gauge_length", "")),
+        }
+    except NumberTextError:
+        return None
+    found = worn_by(job.old_chain, readings) if readings["gauge_links"].value >= 1 else None
+    return None if found is None or unlikely(found) else found
+
+
+def axle_doubt(bike: Bike, job: Job) -> Question | None:
+    """What is to be asked of the axle as measured; None where it can be, or nothing is computed.
+
+    Half a pair of links is some 16 mm: an axle that far from where the links put it tells of a miscount.
+    """
+    at = _against(bike_of(bike, job), job)
+    if at is None or at.is_likely:
+        return None
+    text = (
+        f"{at.told}, {at.by / MM:.0f} mm {'behind' if at.is_behind else 'ahead of'} what is {at.computed}. A pair of "
+        f"links is {at.pitch / MM:.0f} mm of axle: count the links, then measure axle and swingarm again."
+    )
+    return Question("axle_now", text)
+
+
+def axle_finding(bike: Bike, job: Job) -> Iterator[Finding]:
+    """What is to be said of an axle that was measured where it should be."""
+    at = _against(bike, job)
+    if at is not None and at.is_likely:
+        figures = (at.read / MM, at.nearest / MM, "mm", "exact chain run at the slack asked for")
+        yield Finding("fits", "axle", f"{at.told}; {at.computed}.", *figures)
+
+
+def _against(bike: Bike, job: Job) -> _Axle | None:
+    typed = dict(job.readings).get("axle_now", "")
+    try:
+        read = parse_reading("length", typed) if typed else None
+    except NumberTextError:
+        return None
+    run = evaluate(bike, new_set(job)).run
+    if read is None or job.links is None or run.axle_position is None or run.pitch is None:
+        return None
+    first = last = run.axle_position
+    if job.new_chain != "yes":
+        # A worn chain stands half of what it is longer farther back; how worn it is may not be known.
+        worn = _old_elongation(job)
+        longer = job.links * run.pitch / 2
+        first += max(worn or 0.0, 0.0) * longer
+        last += (wear_limit(bike).elongation if worn is None else max(worn, 0.0)) * longer
+    nearest = min(max(read.value, first), last)
+    place = f"{first / MM:.0f} mm" if last - first < MM else f"{first / MM:.0f} to {last / MM:.0f} mm"
+    told = f"Pivot to axle {shown(read.value, read.unit)}"
+    return _Axle(read.value, nearest, run.pitch, told, f"computed for {job.links} links: {place}")
