@@ -57,4 +57,4 @@ def format_number(value: float) -> str:
 
 def both_distances(km: float) -> str:
     """A distance in both units: "18650 km (11588 mi)"."""
-    return f"{format_number(km)} km ({km * 1000 / MILE:.0f} mi)"
+    return f"{km:.0f} km ({km * 1000 / MILE:.0f} mi)"

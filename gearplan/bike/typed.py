@@ -5,11 +5,12 @@ A unit may stand behind the number. What could be meant in two ways is refused, 
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from gearplan.bike.numbertext import NumberTextError, format_number, parse_number, parse_whole
+from gearplan.bike.numbertext import NumberTextError, parse_number, parse_whole
 from gearplan.bike.units import Quantity, Unit, converted, measured_in
 
 _PARTS = re.compile(r"([+\-−]?\s?[\d.,]*(?:['’ \u00a0\u202f]\d{3})*[\d.,]*)\s*(.*)", re.DOTALL)
@@ -48,7 +49,7 @@ def read_typed(
     value = _in_own(number, given, own)
     if refusal := check(value):
         raise NumberTextError(refusal)
-    return Typed(value, "" if given is own else _told(value, own))
+    return Typed(value, "" if given is own else _told(value, own, figures, given))
 
 
 def read_number(text: str, unit: str = "", *, whole: bool = False) -> tuple[float, str]:
@@ -116,6 +117,11 @@ def _either(number: str, refused: Callable[[float], str | None]) -> None:
     raise NumberTextError(f"“{number}” can be read in two ways; write {joined} or {small}")
 
 
-def _told(value: float, own: Unit) -> str:
-    digits = f"{value:.1f}" if abs(value) >= 100 else f"{value:.4g}"
-    return f"{format_number(float(digits))} {own.name}".strip()
+def _told(value: float, own: Unit, figures: str, given: Unit) -> str:
+    """A converted value with no more digits than were written, and none finer than their last one."""
+    behind = re.search(r"[.,](\d+)$", figures.strip())
+    finest = 10.0 ** -(len(behind[1]) if behind else 0) * given.size / own.size
+    written = len(re.sub(r"\D", "", figures).lstrip("0"))
+    before = math.floor(math.log10(abs(value))) + 1 if value else 1
+    digits = max(min(written - before, math.ceil(-math.log10(finest))), 0)
+    return f"{value:.{digits}f} {own.name}".strip()

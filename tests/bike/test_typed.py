@@ -82,6 +82,22 @@ def test_whole_numbers(text: str, told: str) -> None:
 
 
 def test_another_unit_is_told_in_the_field_s_own() -> None:
-    assert read_typed("85 lbf·ft", "N·m").told == "115.2 N·m"
-    assert read_typed("11589 mi", "km").told == "18650.7 km"
+    assert read_typed("85 lbf·ft", "N·m").told == "115 N·m"
+    assert read_typed("11589 mi", "km").told == "18651 km"
     assert read_typed("85 N·m", "N·m").told == ""
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "told"),
+    [
+        ("85 lbf·ft", "N·m", "115 N·m"),
+        ("85.0 lbf·ft", "N·m", "115 N·m"),
+        ("5000 mi", "km", "8047 km"),
+        ("1.18 in", "mm", "30.0 mm"),
+        ("0.690 in", "mm", "17.5 mm"),
+        ("150 hp", "kW", "112 kW"),
+        ("0.01 in", "mm", "0.3 mm"),
+    ],
+)
+def test_a_conversion_tells_no_more_digits_than_were_written(text: str, unit: str, told: str) -> None:
+    assert read_typed(text, unit).told == told

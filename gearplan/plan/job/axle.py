@@ -16,7 +16,7 @@ from gearplan.plan.job.kept import bike_of
 from gearplan.plan.job.readings import Question, Reading, parse_reading, shown
 from gearplan.plan.job.scope import new_set
 from gearplan.plan.set.evaluate import evaluate
-from gearplan.plan.set.fit import TAPE
+from gearplan.plan.set.reach import TAPE
 from gearplan.plan.set.wear import unlikely, wear_limit
 
 #: Rounding of sums in binary; far below what any tool reads.

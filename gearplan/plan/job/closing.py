@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from gearplan.bike.job import Job
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
-from gearplan.plan.job.readings import YES_NO, Blank, both_units
+from gearplan.plan.job.readings import YES_NO, Blank
 from gearplan.plan.job.scope import wheel_out
 from gearplan.plan.job.targets import (
     BASE_LINKS,
@@ -15,12 +15,12 @@ from gearplan.plan.job.targets import (
     SLACK,
     TURNS,
     Step,
+    alignment_target,
     chosen,
     how_slack,
     setting,
     slack_blanks,
     slack_expected,
-    target,
     torque,
     turns_of_wheel,
     wanted_range,
@@ -44,14 +44,13 @@ def closing_checks(bike: Bike, job: Job) -> Iterator[Step]:
         (slack,),
         slack_blanks(bike, "slack"),
     )
-    limit = service.alignment_mm
     yield Step(
         "align",
         "Align the wheel, both sides measured",
         ("Same points left and right, pivot to axle or swingarm end to axle; not by the marks alone.",),
         "",
         "Rule, caliper or alignment gauge",
-        (target(bike, "alignment_mm", "" if limit is None else both_units(limit * MM, "length")),),
+        (alignment_target(bike),),
         (
             Blank("align_left", "Left", "length", *POSITION),
             Blank("align_right", "Right", "length", *POSITION),

@@ -25,6 +25,15 @@ def today_findings(bike: Bike, now_km: float) -> tuple[Finding, ...]:
     return _falls(now_km, [*_at_jobs(bike.jobs), *((km, "in the wear log") for km, _ in bike.wear.readings or ())])
 
 
+def log_findings(bike: Bike) -> tuple[Finding, ...]:
+    """A reading of the wear log below the odometer at which this chain was fitted; the log begins with a new chain."""
+    fitted = next((job for job in reversed(bike.jobs) if job.new_chain == "yes" and job.state != "open"), None)
+    lowest = min((km for km, _ in bike.wear.readings or ()), default=None)
+    if lowest is None or fitted is None or fitted.odometer_km is None:
+        return ()
+    return _falls(lowest, _at_jobs((fitted,)))
+
+
 def _at_jobs(known: tuple[Job, ...]) -> list[tuple[float, str]]:
     return [(job.odometer_km, f"at the job of {job.date or '–'}") for job in known if job.odometer_km is not None]
 

@@ -13,6 +13,7 @@ from gearplan.bike.profile import Bike, entry
 from gearplan.bike.units import MM
 from gearplan.plan.job.readings import Blank, Kind, both_units, shown
 from gearplan.plan.set.wear import wear_limit
+from gearplan.setup import assumed
 
 #: Bounds of sense in SI.
 TORQUE = (0.5, 400.0)
@@ -117,6 +118,15 @@ def wanted_range(bike: Bike, key: str) -> Target:
         return found if asked is None else replace(found, label=f"{found.label}, {asked:g} mm asked for; range")
     inches = f"{shown(least * MM, 'in').removesuffix(' in')} to {shown(most * MM, 'in')}"
     return target(bike, key, f"{least:g} to {most:g} mm ({inches})")
+
+
+def alignment_target(bike: Bike) -> Target:
+    """By how much left and right may differ, as a target; what the trade takes stands beside the maker's blank."""
+    taken = assumed.known(bike, "service", "alignment_mm")
+    if taken.assumed is None:
+        return target(bike, "alignment_mm", both_units(taken.value * MM, "length"))
+    found = target(bike, "alignment_mm", "")
+    return replace(found, label=f"{found.label}, {taken.value:g} mm (common practice); the maker's")
 
 
 def wear_target(bike: Bike) -> Target:

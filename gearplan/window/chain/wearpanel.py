@@ -8,8 +8,10 @@ from functools import partial
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
-from gearplan.bike import checks
+from gearplan.bike import checks, written
 from gearplan.bike.numbertext import format_number
+from gearplan.plan.findings import LEVELS
+from gearplan.plan.job.odometer import log_findings, today_findings
 from gearplan.plan.set.wear import forecast_text, refused_reading, wear_state
 from gearplan.setup.wornchain import reading_elongations
 from gearplan.window.document.document import Document
@@ -44,6 +46,7 @@ class WearPanel(QWidget):
         column.addWidget(self.form)
         column.addLayout(self._new_reading())
         self.errors = ErrorLabel()
+        self.km.errors = self.length.errors = self.errors
         column.addWidget(self.errors)
         self.table = TextTable("Readings of the chain's length")
         column.addWidget(self.table)
@@ -75,20 +78,23 @@ class WearPanel(QWidget):
         for label, field in (("Odo&meter, km", self.km), ("Len&gth, mm", self.length)):
             fixed_width(field, 72)
             row.addWidget(together(labelled(label, field), field))
+        self.km.entered.connect(self._km_typed)
+        self.km.passed.connect(self._go_on)
+        self.length.passed.connect(self._go_on)
         row.addWidget(self.add)
         return row
 
     def refresh(self) -> None:
         """Show the document as it is now."""
         bike = self._document.bike
-        self.km.errors = self.length.errors = self.errors
         self.form.refresh()
         readings = sorted(bike.wear.readings or ())
         state = wear_state(bike)
         found = reading_elongations(bike)
         worn = [""] * len(readings) if found is None else [f"{100 * part:.2f}" for part in found]
+        lines = zip(readings, worn, strict=True)
         self.table.show_texts(
-            _HEADS, [(f"{km:g}", f"{mm:g}", part) for (km, mm), part in zip(readings, worn, strict=True)]
+            _HEADS, [(written.number(km), written.shortest(round(mm, 2)), part) for (km, mm), part in lines]
         )
         self.remove.setEnabled(bool(readings))
         self.shape.setVisible(state is not None)
@@ -101,11 +107,23 @@ class WearPanel(QWidget):
             self.forecast.setText("")
             self.source.setText("")
             return
-        self.shape.show_level(state.finding.level)
-        self.verdict.setText(state.finding.text)
+        found_here = (state.finding, *log_findings(bike))
+        self.shape.show_level(max((f.level for f in found_here), key=LEVELS.index))
+        self.verdict.setText(" ".join(f.text for f in found_here))
         self.forecast.setText(forecast_text(state))
         told = state.limit.source if state.limit.own else "enter the maker's own above"
         self.source.setText(f"Limit {state.limit.words}: {told}.")
+
+    def _km_typed(self, value: object) -> None:
+        fallen = today_findings(self._document.bike, value) if isinstance(value, (int, float)) else ()
+        self.km.set_outer_problem(" ".join(f.text for f in fallen))
+
+    def _go_on(self) -> None:
+        """Enter goes to the half that is empty; once both are there it adds the reading."""
+        lacking = next((field for field in (self.km, self.length) if not field.text().strip()), None)
+        if lacking is None:
+            self._add()
+        (lacking or self.km).setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _add(self) -> None:
         km, mm = self.km.value, self.length.value
@@ -120,8 +138,9 @@ class WearPanel(QWidget):
         wear = self._document.bike.wear
         readings = tuple(sorted((*(wear.readings or ()), reading)))
         self._change(replace(wear, readings=readings), "Add a wear reading")
-        self.km.clear()
-        self.length.clear()
+        self.km.set_outer_problem("")
+        self.km.show_number(None)
+        self.length.show_number(None)
 
     def _remove(self) -> None:
         wear = self._document.bike.wear

@@ -131,7 +131,8 @@ class JobHead(QWidget):
             with QSignalBlocker(box):
                 box.setChecked(on)
         self.consent.setVisible(job.track_only == "yes")
-        found = [f.text for f in (*jobs.contradictions(job), *odometer_findings(bike, job))]
+        self.odometer.set_outer_problem(" ".join(f.text for f in odometer_findings(bike, job)))
+        found = [f.text for f in jobs.contradictions(job)]
         if reasons := reasons_told(job):
             found.append(f"{reasons}.")
         if lacking := targets_missing(steps(bike, job)):

@@ -20,20 +20,12 @@ _LONGEST = 180
 
 
 class BenchField(ValueField):
-    """A line of text for a thumb; `passed` says that Enter was pressed, to go on."""
-
-    passed = Signal()
+    """A line of text for a thumb."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(_any_line, parent)
         self.setMaxLength(_LONGEST)
         self.setProperty("bench", True)
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Enter finishes this field."""
-        super().keyPressEvent(event)
-        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
-            self.passed.emit()
 
 
 class BenchChoice(ChoiceField):

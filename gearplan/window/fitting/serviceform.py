@@ -11,7 +11,7 @@ from gearplan.window.document.document import Document
 from gearplan.window.document.entryrows import EntryRow, TextRow, row_for
 from gearplan.window.fitting.readingfield import quiet
 from gearplan.window.kit import theme
-from gearplan.window.kit.fields import ValueField
+from gearplan.window.kit.fields import ValueField, labelled
 from gearplan.window.kit.layout import Columns, Scrolled, card, fixed_width, least_width
 
 _COLUMNS = (
@@ -73,8 +73,11 @@ class ServiceForm(Scrolled):
         for key in keys:
             line = grid.rowCount()
             row = self._row(section, key)
+            if isinstance(row, TextRow):
+                _below_its_label(row, grid, line)
+                continue
             row.put_into(grid, line)
-            if isinstance(row, TextRow) or f"{key}_from" in known:
+            if f"{key}_from" in known:
                 # Wide fields beside it would leave it a word a line.
                 name = grid.itemAtPosition(line, 0)
                 if name is not None and (label := name.widget()) is not None:
@@ -88,8 +91,6 @@ class ServiceForm(Scrolled):
                 # A pair stands on the second line of its row.
                 pair = profile.entry(section, key).kind == "pair"
                 grid.addWidget(read_in.field, line + pair, 3)
-            elif isinstance(row, TextRow):
-                least_width(row.field, 260)
             if (section, key) in _RARE:
                 found = [grid.itemAtPosition(line, at) for at in range(grid.columnCount())]
                 there = [item.widget() for item in found if item is not None]
@@ -135,3 +136,11 @@ class ServiceForm(Scrolled):
 
     def _entered(self, section: str, key: str, value: object) -> None:
         self._document.set_value(section, key, value, profile.entry(section, key).label)
+
+
+def _below_its_label(row: TextRow, grid: QGridLayout, line: int) -> None:
+    """A line of words takes the whole width, so that the labels of the others need not be narrow."""
+    across = 4
+    grid.addWidget(labelled(row.label, row.field), line, 0, 1, across)
+    grid.addWidget(row.field, line + 1, 0, 1, across)
+    grid.addWidget(row.errors, line + 2, 0, 1, across)

@@ -66,6 +66,8 @@ class ValueField(QLineEdit):
     entered = Signal(object)
     unread = Signal(str, str, str)
     finished = Signal()
+    #: Enter was pressed, to go on.
+    passed = Signal()
 
     def __init__(self, read: Callable[[str], object], parent: QWidget | None = None, *, patient: bool = False) -> None:
         super().__init__(parent)
@@ -151,7 +153,7 @@ class ValueField(QLineEdit):
         return self.text() if self.problem else ""
 
     def _typed(self, text: str) -> None:
-        self._note = ""
+        was_told, self._note = bool(self.problem or self._note), ""
         was_wrong, self.problem = bool(self.problem), ""
         value: object = None
         try:
@@ -159,10 +161,11 @@ class ValueField(QLineEdit):
         except ValueError as refused:
             self.problem = str(refused)
         waits = value is None and self._patient
+        if was_told and not self.problem:
+            # What was said of the text before must not stand beside one that is right.
+            self._say()
         if self.problem or self._note or waits:
             self._pause.start()
-        elif was_wrong:
-            self._say()
         if not waits:
             self._take(value)
         # Told after the value, so that whoever looks finds both.
@@ -232,6 +235,7 @@ class ValueField(QLineEdit):
         if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
             self._settle()
             self.finished.emit()
+            self.passed.emit()
             return
         super().keyPressEvent(event)
 
@@ -337,6 +341,10 @@ class OdometerField(NumberField):
     def __init__(self, check: Callable[[float], str | None], parent: QWidget | None = None) -> None:
         super().__init__(check, unit="km", parent=parent)
         self.setToolTip("Kilometres; for miles write mi behind the number, such as 11588 mi")
+
+    def show_number(self, value: float | None) -> None:
+        """Show whole kilometres, as an odometer does; the value itself stays as it was entered."""
+        self.show_value("" if value is None else str(round(value)), value)
 
 
 class ChoiceField(QComboBox):

@@ -11,6 +11,7 @@ from PySide6.QtGui import QMouseEvent
 from PySide6.QtWidgets import QApplication, QFileDialog, QPushButton
 from pytestqt.qtbot import QtBot
 
+from gearplan.bike.job import Job
 from gearplan.bike.profile import Bike, with_value
 from gearplan.bike.units import MM
 from gearplan.commands.numbersjson import numbers
@@ -195,6 +196,38 @@ def test_wear_readings(window: Workbench, page: ChainPage, qtbot: QtBot) -> None
         page.wear.remove.click()
     assert window.document.bike.wear.readings is None
     assert "add a reading" in page.wear.verdict.text()
+
+
+def test_enter_goes_through_the_row_and_adds_the_reading(window: Workbench, page: ChainPage, qtbot: QtBot) -> None:
+    before = window.document.bike.wear.readings or ()
+    page.wear.km.setFocus()
+    qtbot.keyClicks(page.wear.km, "21000")
+    qtbot.keyClick(page.wear.km, Qt.Key.Key_Return)
+    assert QApplication.focusWidget() is page.wear.length
+    qtbot.keyClicks(page.wear.length, "320.7")
+    qtbot.keyClick(page.wear.length, Qt.Key.Key_Return)
+    assert window.document.bike.wear.readings == (*before, (21000, 320.7))
+    assert QApplication.focusWidget() is page.wear.km
+    assert page.wear.km.text() == page.wear.length.text() == ""
+
+
+def test_an_odometer_that_falls_is_told_at_the_field_and_in_the_verdict(
+    window: Workbench, page: ChainPage, qtbot: QtBot
+) -> None:
+    bike = window.document.bike
+    fitted = Job(date="2026-05-31", state="done", odometer_km=30000.0, new_chain="yes")
+    window.document.edit("A job", replace(bike, jobs=(fitted,), wear=replace(bike.wear, readings=None)))
+    page.tabs.setCurrentIndex(1)
+    page.wear.km.setFocus()
+    qtbot.keyClicks(page.wear.km, "18000")
+    qtbot.keyClick(page.wear.km, Qt.Key.Key_Return)
+    told = "The odometer, 18000 km (11185 mi), is below the 30000 km (18641 mi) at the job of 2026-05-31"
+    assert told in page.wear.errors.text()
+    assert page.wear.km.property("wrong")
+    qtbot.keyClicks(page.wear.length, "318")
+    qtbot.keyClick(page.wear.length, Qt.Key.Key_Return)
+    assert told in page.wear.verdict.text()
+    assert page.wear.errors.text() == ""
 
 
 def test_the_machine_s_own_wear_limit_wins(window: Workbench, page: ChainPage) -> None:

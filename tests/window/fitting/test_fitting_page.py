@@ -569,7 +569,10 @@ def test_reasons_are_asked_about_before_finishing_and_stand_in_the_history(
     job = replace(job, odometer_km=1000.0)
     window.files.start_with(BikeFile(with_job(bike, job, job), ""), None)
     assert "1 step signed with a reason: Torque the front nut, wheel held." in page.head.told.text()
-    assert "The odometer, 1000 km (621 mi), is below" in page.head.told.text()
+    assert "The odometer, 1000 km (621 mi), is below" in page.head.errors.text()
+    assert page.head.odometer.property("wrong")
+    page._go("old_chain")
+    assert "Check: The odometer, 1000 km (621 mi), is below" in page.card.told.text()
     asked.yes = False
     qtbot.mouseClick(page.head.finish, Qt.MouseButton.LeftButton)
     assert window.document.bike.jobs[-1].state == "open"

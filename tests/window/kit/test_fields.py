@@ -122,8 +122,8 @@ def test_another_unit_is_taken_and_told_quietly(qtbot: QtBot) -> None:
     qtbot.keyClicks(field, "85 lbf-ft")
     qtbot.keyClick(field, Qt.Key.Key_Return)
     assert field.value == pytest.approx(115.245, abs=1e-3)
-    assert (errors.text(), errors.property("role")) == ("= 115.2 N·m", "quiet")
-    assert field.accessibleDescription() == "= 115.2 N·m"
+    assert (errors.text(), errors.property("role")) == ("= 115 N·m", "quiet")
+    assert field.accessibleDescription() == "= 115 N·m"
     field.selectAll()
     qtbot.keyClicks(field, "85 kW")
     qtbot.keyClick(field, Qt.Key.Key_Return)
@@ -206,3 +206,18 @@ def test_steps_stop_at_what_makes_sense(qtbot: QtBot) -> None:
     field.show_number(9)
     qtbot.keyClick(field, Qt.Key.Key_Down)
     assert field.text() == "9"
+
+
+def test_what_was_said_of_a_text_goes_as_soon_as_the_text_does(qtbot: QtBot) -> None:
+    field = NumberField(lambda _value: None, unit="N·m")
+    field.errors = ErrorLabel()
+    qtbot.addWidget(field)
+    qtbot.addWidget(field.errors)
+    qtbot.keyClicks(field, "10 kgf·")
+    field._pause.timeout.emit()
+    assert "is not a unit" in field.errors.text()
+    qtbot.keyClicks(field, "m")
+    assert field.errors.text() == "= 98 N·m"
+    field.selectAll()
+    qtbot.keyClick(field, Qt.Key.Key_Delete)
+    assert field.errors.text() == ""
