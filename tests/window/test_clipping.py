@@ -147,6 +147,25 @@ def test_the_sliders_fold_away_where_the_window_is_low(window: Workbench, qapp: 
     assert not window.bar.unfold.isVisible()
 
 
+@pytest.mark.parametrize("share", theme.SCALES[:-1])
+def test_the_unfolded_sliders_are_whole_in_any_window(window: Workbench, qapp: QApplication, share: float) -> None:
+    take_text_size(window, share)
+    chosen = window.document.chosen
+    try:
+        for size in ROOMS:
+            window.resize(*size)
+            settle(qapp)
+            if window.bar.folded:
+                window.bar.unfold.click()
+            for front, rear in ((15, 46), (9, 70)):
+                window.document.propose(replace(chosen, front=front, rear=rear), "p")
+                settle(qapp)
+                assert window.bar.controls.isVisible()
+                assert [what for what in cut(window) if "SetBar" in what] == [], size
+    finally:
+        take_text_size(window, 1.0)
+
+
 # What the search for cut text itself finds.
 
 

@@ -106,9 +106,11 @@ class SetBar(QFrame):
         self._document = document
         self._view = view
         document.unread_changed.connect(self._unread_changed)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(2 * theme.UNIT, theme.UNIT, 2 * theme.UNIT, theme.UNIT)
+        self._lines = QVBoxLayout(self)
+        self._lines.setContentsMargins(2 * theme.UNIT, theme.UNIT, 2 * theme.UNIT, theme.UNIT)
+        row = self._row = QHBoxLayout()
         row.setSpacing(3 * theme.UNIT)
+        self._lines.addLayout(row)
         self.controls = QWidget()
         self.controls.setLayout(self._controls())
         row.addLayout(self._sets())
@@ -116,13 +118,21 @@ class SetBar(QFrame):
         row.addLayout(self._verdict(), 1)
         #: Whether the user has said that the sliders are to be seen or not, in a window that is low.
         self._wanted: bool | None = None
-        self._roomy = True
+        self._roomy, self._narrow = True, False
 
     def fit(self, room: QSize) -> None:
         """Fold the sliders away where the window is too low or too narrow for them; a press unfolds them."""
         roomy = room.width() >= theme.px(_ROOMY.width()) and room.height() >= theme.px(_ROOMY.height())
         if roomy != self._roomy:
             self._roomy, self._wanted = roomy, None
+        narrow = room.width() < theme.px(_ROOMY.width())
+        if narrow != self._narrow:
+            # Unfolded, the sliders stand below where they have no room beside the sets.
+            self._narrow = narrow
+            if narrow:
+                self._lines.addWidget(self.controls)
+            else:
+                self._row.insertWidget(1, self.controls)
         self._show_folded()
 
     @property
@@ -134,8 +144,9 @@ class SetBar(QFrame):
         open_now = self._roomy or bool(self._wanted)
         self.unfold.setVisible(not self._roomy)
         self.unfold.setChecked(open_now)
-        for widget in (self.controls, *self._details):
-            widget.setVisible(open_now)
+        self.controls.setVisible(open_now)
+        for widget in self._details:
+            widget.setVisible(open_now and not self._narrow)
         # Whole lines, and where the sliders stand beside them as many as have room there.
         self._scroll.show_lines(_FOLDED_LINES)
 
