@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from importlib.resources import files
 from importlib.resources.abc import Traversable
+from types import MappingProxyType
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +42,7 @@ def table_rows(name: str) -> Iterator[dict[str, str]]:
 
 
 @lru_cache(maxsize=1)
-def chain_sizes() -> dict[str, ChainSize]:
+def chain_sizes() -> Mapping[str, ChainSize]:
     """The known chain sizes by name, in the table's order."""
     values: dict[str, dict[str, float]] = {}
     sources: dict[str, dict[str, str]] = {}
@@ -51,27 +52,27 @@ def chain_sizes() -> dict[str, ChainSize]:
     found = {}
     for size, known in values.items():
         smallest = int(known.pop("front_teeth_min"))
-        found[size] = ChainSize(size, front_teeth_min=smallest, sources=sources[size], **known)
-    return found
+        found[size] = ChainSize(size, front_teeth_min=smallest, sources=MappingProxyType(sources[size]), **known)
+    return MappingProxyType(found)
 
 
 @lru_cache(maxsize=1)
-def demo_bikes() -> dict[str, Traversable]:
+def demo_bikes() -> Mapping[str, Traversable]:
     """The demo bikes' files by the bikes' names; the first is the one the window opens with."""
     return _named("bikes", ".bike.toml")
 
 
 @lru_cache(maxsize=1)
-def demo_circuits() -> dict[str, Traversable]:
+def demo_circuits() -> Mapping[str, Traversable]:
     """The demo circuits' files by the circuits' names."""
     return _named("circuits", ".circuit.toml")
 
 
-def _named(folder: str, ending: str) -> dict[str, Traversable]:
+def _named(folder: str, ending: str) -> Mapping[str, Traversable]:
     found = sorted(
         (file for file in resource(folder).iterdir() if file.name.endswith(ending)), key=lambda file: file.name
     )
-    return {_name_in(file): file for file in found}
+    return MappingProxyType({_name_in(file): file for file in found})
 
 
 def _name_in(file: Traversable) -> str:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import html
 from collections.abc import Callable
+from weakref import WeakKeyDictionary
 
 from PySide6.QtCore import QEvent, Qt, QTimer, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QKeySequence, QWheelEvent
@@ -34,14 +35,15 @@ class ErrorLabel(QLabel):
         self.setProperty("role", "error")
         self.setWordWrap(True)
         self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
-        self._said: dict[int, str] = {}
-        self._noted: dict[int, str] = {}
+        # What a field that is gone said goes with it.
+        self._said: WeakKeyDictionary[QWidget, str] = WeakKeyDictionary()
+        self._noted: WeakKeyDictionary[QWidget, str] = WeakKeyDictionary()
         self.hide()
 
     def say(self, text: str, by: QWidget | None = None, note: str = "") -> None:
         """Show the text of one field beside those of its neighbours; an empty one takes it away."""
-        self._said[id(by)] = text
-        self._noted[id(by)] = note
+        self._said[self if by is None else by] = text
+        self._noted[self if by is None else by] = note
         wrong = "\n".join(filter(None, self._said.values()))
         shown = wrong or "\n".join(filter(None, self._noted.values()))
         role = "error" if wrong else "quiet"

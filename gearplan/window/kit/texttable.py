@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import (
@@ -42,12 +41,25 @@ _LEAST_ROWS = 6
 _LEAST_WIDE, _LEAST_USUAL = 560, 300
 #: The names of the rows stay in sight while a table scrolls sideways, unless they take more than this share of it.
 _STAYING = 0.5
+#: Of no more cells than so many each is told to have changed.
+_FEW = 60
 #: Of a column with more texts than so many, only so many of the longest are measured.
 _MANY, _MEASURED = 40, 12
 
 
 def _row() -> int:
     return theme.metrics(theme.SMALL).lineSpacing() + 8
+
+
+def tell_changed(model: QAbstractTableModel, cells: Sequence[tuple[int, int]]) -> None:
+    """Tell views and screen readers which (row, column) say something else; of many, that any may."""
+    if len(cells) > _FEW:
+        model.dataChanged.emit(model.index(0, 0), model.index(model.rowCount() - 1, model.columnCount() - 1))
+        return
+    for row, column in cells:
+        # One by one, for of a range a view paints all that is in sight.
+        index = model.index(row, column)
+        model.dataChanged.emit(index, index)
 
 
 class TextModel(QAbstractTableModel):
@@ -65,15 +77,17 @@ class TextModel(QAbstractTableModel):
     def show_texts(self, heads: tuple[str, ...], cells: Texts) -> None:
         """Take new texts."""
         reshaped = len(cells) != len(self.cells) or len(heads) != len(self._heads)
-        renamed = heads != self._heads
+        renamed, before = heads != self._heads, self.cells
         if reshaped:
             self.beginResetModel()
-        renamed = heads != self._heads
         self.cells, self._heads = cells, heads
         if reshaped:
             self.endResetModel()
-        elif renamed and heads:
+            return
+        if renamed and heads:
             self.headerDataChanged.emit(Qt.Orientation.Horizontal, 0, len(heads) - 1)
+        rows = enumerate(zip(before, cells, strict=True))
+        tell_changed(self, [(row, c) for row, (was, now) in rows for c in range(len(heads)) if was[c] != now[c]])
 
     def rowCount(self, _parent: _Index | None = None) -> int:
         """Rows."""
@@ -211,15 +225,10 @@ class TextTable(QTableView):
 
     def show_texts(self, heads: tuple[str, ...], cells: Texts, groups: tuple[Group, ...] = ()) -> None:
         """Show new texts; the table is as high as they need."""
-        before = self._model.cells
         self._header.show_groups(groups)
         self._model.show_texts(heads, cells)
         self._measure(heads, cells, groups)
         self._share_width()
-        for row, (old, new) in enumerate(itertools.zip_longest(before, cells, fillvalue=())):
-            for column, text in enumerate(new):
-                if column >= len(old) or old[column] != text:
-                    self.update(self._model.index(row, column))
 
     def _measure(self, heads: tuple[str, ...], cells: Texts, groups: tuple[Group, ...]) -> None:
         """What each column needs; of many texts those of the most letters are also about the widest."""

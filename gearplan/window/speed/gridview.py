@@ -36,6 +36,7 @@ from gearplan.plan.set.evaluate import evaluate
 from gearplan.plan.set.grid import Grid
 from gearplan.window.kit import theme
 from gearplan.window.kit.shapes import paint_verdict
+from gearplan.window.kit.texttable import tell_changed
 
 _Index = QModelIndex | QPersistentModelIndex
 
@@ -62,19 +63,25 @@ class GridModel(QAbstractTableModel):
 
     def show_grid(self, bike: Bike, grid: Grid, chosen: DriveSet) -> None:
         """Take another grid or another chosen set."""
-        if grid is not self.grid or bike is not self.bike:
-            reshaped = self.grid is None or (grid.fronts, grid.rears) != (self.grid.fronts, self.grid.rears)
-            if reshaped:
-                self.beginResetModel()
-            self.bike, self.grid = bike, grid
-            if reshaped:
-                self.endResetModel()
+        was, before = self.grid, self._looks()
+        same = grid is was and bike is self.bike
+        reshaped = was is None or (grid.fronts, grid.rears) != (was.fronts, was.rears)
+        if reshaped:
+            self.beginResetModel()
+        self.bike, self.grid = bike, grid
         self.chosen = grid.cell_of(chosen.front, chosen.rear)
         self.on = grid.cell_of(bike.final_drive.front, bike.final_drive.rear)
         ratio = chosen.rear / chosen.front if chosen.front and chosen.rear else None
         self.near = grid.near(ratio, NEARLY).tolist() if ratio else []
+        if reshaped:
+            self.endResetModel()
+        elif same:
+            # Only cells that look otherwise now: painting all of them would take a good part of a frame.
+            tell_changed(self, sorted({cell[:2] for cell in before ^ self._looks()}))
+        else:
+            self.dataChanged.emit(self.index(0, 0), self.index(self.rowCount() - 1, self.columnCount() - 1))
 
-    def looks(self) -> set[tuple[int, int, str]]:
+    def _looks(self) -> set[tuple[int, int, str]]:
         """The cells that stand out, with what marks them."""
         marked = {(r, c, "near") for r, row in enumerate(self.near) for c, near in enumerate(row) if near}
         return marked | ({(*self.chosen, "chosen")} if self.chosen else set())
@@ -243,17 +250,9 @@ class GridView(QTableView):
         """Show a grid with the chosen set marked; brings its cell into sight when it changed."""
         before = self._model.chosen
         shape = self._model.rowCount(), self._model.columnCount()
-        looks = self._model.looks()
-        same = grid is self._model.grid and bike is self._model.bike
         self._model.show_grid(bike, grid, chosen)
         if shape != (self._model.rowCount(), self._model.columnCount()):
             self._share_room()
-        if same:
-            # Only cells that look otherwise now: painting all of them would take a good part of a frame.
-            for cell in looks ^ self._model.looks():
-                self.update(self._model.index(*cell[:2]))
-        else:
-            self.viewport().update()
         now = self._model.chosen
         if now is not None and now != before:
             index = self._model.index(*now)

@@ -221,3 +221,15 @@ def test_what_was_said_of_a_text_goes_as_soon_as_the_text_does(qtbot: QtBot) -> 
     field.selectAll()
     qtbot.keyClick(field, Qt.Key.Key_Delete)
     assert field.errors.text() == ""
+
+
+def test_what_a_field_said_goes_with_it(qtbot: QtBot) -> None:
+    errors, stays = ErrorLabel(), QWidget()
+    qtbot.addWidget(errors)
+    for _ in range(3):
+        gone = QWidget()
+        errors.say("cannot be read", gone)
+        assert errors.text() == "cannot be read"
+        del gone
+        errors.say("", stays)
+        assert errors.text() == ""

@@ -83,3 +83,25 @@ def test_a_double_click_asks_for_the_number_that_is_seen_there(narrow: TextTable
         qtbot.mouseClick(narrow.viewport(), Qt.MouseButton.LeftButton, pos=place)
         qtbot.mouseDClick(narrow.viewport(), Qt.MouseButton.LeftButton, pos=place)
     assert asked == [(2, 0), (2, 9)]
+
+
+def test_what_changed_is_told_cell_by_cell_and_painted(narrow: TextTable, qapp: QApplication) -> None:
+    """A screen reader and any other view hear of it from the model; many changes are told at once."""
+    told: list[tuple[tuple[int, int], tuple[int, int]]] = []
+    narrow.model().dataChanged.connect(
+        lambda first, last: told.append(((first.row(), first.column()), (last.row(), last.column())))
+    )
+    before, beside = picture(narrow, 120, 3), picture(narrow, 120, 4)
+    rows = [list(row) for row in ROWS]
+    rows[3][1:3] = ["other", "words"]
+    narrow.show_texts(HEADS, [tuple(row) for row in rows], ((1, 2, "both"),))
+    qapp.processEvents()
+    assert told == [((3, 1), (3, 1)), ((3, 2), (3, 2))]
+    assert picture(narrow, 120, 3) != before
+    assert picture(narrow, 120, 4) == beside
+    told.clear()
+    narrow.show_texts(HEADS, [tuple(f"{text}0" for text in row) for row in rows], ((1, 2, "both"),))
+    assert told == [((0, 0), (19, 9))]
+    told.clear()
+    narrow.show_texts(HEADS, ROWS[:5])
+    assert told == []

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtCore import QModelIndex, QPoint, QPointF, Qt
 from PySide6.QtGui import QColor, QMouseEvent
 from PySide6.QtWidgets import QApplication, QStyle, QStyleOptionSlider, QWidget
 from pytestqt.qtbot import QtBot
@@ -205,6 +205,25 @@ def test_near_ratios_are_marked_and_exchanged_exactly(window: Workbench, qtbot: 
     row, column = model.grid.cell_of(14, 43) or (0, 0)
     assert "nearly the proposed ratio" in model.index(row, column).data()
     assert "acts like 3.29 rear teeth more" in window.speed_page.exchange.text()
+
+
+def test_the_grid_tells_which_cells_say_something_else(window: Workbench) -> None:
+    """Another rear sprocket with the same chain: the cells proposed before and now, and those of nearly its ratio."""
+    model = window.speed_page.grid._model
+    rows, columns = range(model.rowCount()), range(model.columnCount())
+    said = {(r, c): model.index(r, c).data() for r in rows for c in columns}
+    told: list[tuple[int, int]] = []
+
+    def changed(first: QModelIndex, last: QModelIndex) -> None:
+        assert first == last
+        told.append((first.row(), first.column()))
+
+    model.dataChanged.connect(changed)
+    before = window.document.state.chosen
+    window.document.propose(replace(before, rear=(before.rear or 0) + 1), "another rear sprocket")
+    model.dataChanged.disconnect(changed)
+    assert set(told) == {cell for cell, words in said.items() if model.index(*cell).data() != words}
+    assert len(told) >= 2
 
 
 def test_the_user_sets_the_grid_s_ranges(window: Workbench, qtbot: QtBot) -> None:
