@@ -138,7 +138,26 @@ _FIELDS: dict[str, Measuring] = {
         "A rider who leans forward moves it: sit as when riding, feet on the pegs.",
         "To 10 mm.",
     ),
-}  # fmt: skip
+    "final_drive.elongation_percent": Measuring(
+        "elongation",
+        "Pull the lower run tight and measure from a pin's centre to the centre of the pin 20 links on: "
+        "length ÷ (20 × pitch) − 1.",
+        "A slack run reads short, and a chain wears unevenly: measure at three places and take the longest.",
+        "To 0.1 % with a steel rule: 20 links of a 5xx chain are 317.5 mm new, and 1 % is 3.2 mm.",
+    ),
+    "chassis.adjuster_left_mm": Measuring(
+        "adjuster",
+        "A ruler in the slot: from the axle's edge to the slot's front end, and to its rear end.",
+        "The adjuster's bolt, the tyre or the brake may stop the axle before the slot ends: measure to what stops it.",
+        "To 0.5 mm; marks on the swingarm do as well, once the step between them is measured.",
+    ),
+    "chassis.centre_distance_mm": Measuring(
+        "swingarm",
+        "A tape from the centre of the front sprocket's shaft to the centre of the rear axle, as it stands.",
+        "Behind a cover the shaft's centre is guessed, and a tape around the sprocket reads long.",
+        "To 2 mm: a chain counted two links wrong is off by 16 mm.",
+    ),
+}
 
 
 def measuring(section: str, key: str) -> Measuring | None:

@@ -110,3 +110,14 @@ def run_path(
 def rear_for_same_ratio(front: Values, rear: Values, other_front: Values) -> Floats:
     """The (real) number of rear teeth that gives `other_front` the final ratio of front/rear."""
     return np.asarray(np.asarray(rear, float) * other_front / np.asarray(front, float))
+
+
+def counted_final(crank_turns: float, wheel_turns: float, primary: float, gear: float) -> float:
+    """Final ratio from turns counted at the crank and at the wheel in a gear: (n/m)/(primary · gear)."""
+    return crank_turns / wheel_turns / (primary * gear)
+
+
+def pairs_near(ratio: float, off: float, fronts: range, rears: range) -> tuple[tuple[int, int], ...]:
+    """The (front, rear) pairs whose ratio differs from a final ratio by at most `off`, the nearest first."""
+    found = [(abs(rear / front - ratio), (front, rear)) for front in fronts for rear in rears]
+    return tuple(pair for away, pair in sorted(found) if away <= off)

@@ -24,3 +24,8 @@ def rolling_circumference(free_diameter: float, rolling_factor: float) -> float:
 def rolling_radius(circumference: float) -> float:
     """Effective radius of a rolling circumference, U / 2π, in m."""
     return circumference / math.tau
+
+
+def rolled_out(distance: float, turns: float) -> float:
+    """Circumference in m from the distance (m) over which the wheel turned so often."""
+    return distance / turns

@@ -93,7 +93,9 @@ class BikePage(QWidget):
             columns.append(side)
         outer.addWidget(Columns(columns), 1)
         self._form = Scrolled(inside, across=True)
-        self.measuring = MeasuringPanel()
+        #: Readings typed for other ways to measure, until another bike is opened.
+        self._readings: dict[str, float] = {}
+        self.measuring = MeasuringPanel(document, self._readings)
         fixed_width(self.measuring, WIDTH)
         self._beside = Scrolled(self.measuring)
         self._watch.add(self.measuring)
@@ -127,7 +129,7 @@ class BikePage(QWidget):
 
     def _show_measuring(self) -> None:
         if self._window is None:
-            self._window = MeasuringWindow(self)
+            self._window = MeasuringWindow(self._document, self._readings, self)
             self._watch.add(self._window.panel)
         self._window.show()
 
@@ -204,6 +206,7 @@ class BikePage(QWidget):
         """Another bike was opened: drop text that was refused for the last one."""
         for field in self.findChildren(ValueField):
             field.forget()
+        self._readings.clear()
 
     def recolour(self) -> None:
         """The style sheet colours all of this page."""

@@ -58,14 +58,21 @@ def adjuster(pen: Pen) -> None:
     pen.shape([(-112, 5), (-70, 5), (-70, -5), (-112, -5)], fill="paper")
     pen.shape([(-84, 11), (-76, 11), (-76, -11), (-84, -11)], fill="paper")
     pen.shape([(-100, 10), (-90, 10), (-90, -10), (-100, -10)], fill="paper")
-    pen.patch(f"{left}.0", (0, 13), (46, 13), (52, 6), (52, -6), (46, -13), (0, -13))
-    pen.patch(f"{left}.1", (0, 13), (-36, 13), (-42, 6), (-42, -6), (-36, -13), (0, -13))
+    forward, back = f"{left}.0 forward", f"{left}.1 back"
+    pen.patch(forward, (0, 13), (46, 13), (52, 6), (52, -6), (46, -13), (0, -13))
+    pen.patch(back, (0, 13), (-36, 13), (-42, 6), (-42, -6), (-36, -13), (0, -13))
     pen.shape([(-42, 13), (52, 13), (52, -13), (-42, -13)], fill="", round_by=13)
     pen.bolt((0, 0), 13)
-    pen.dimension(f"{left}.0", (13, 13), (52, 13), "forward", off=48 * pen.scale, beside=(0, -8))
-    pen.dimension(f"{left}.1", (-42, -13), (-13, -13), "back", off=-48 * pen.scale, beside=(0, 8))
-    pen.name("axle", (0, 0), (34, 66))
-    pen.words("to the pivot", (125, -52))
+    for mark in range(-40, 111, 10):
+        pen.line((mark, -26), (mark, -34), width=THIN, quiet=True)
+    pen.dimension(forward, (13, 13), (52, 13), "forward", off=48 * pen.scale, beside=(0, -8))
+    pen.dimension(back, (-42, -13), (-13, -13), "back", off=-48 * pen.scale, beside=(0, 8))
+    pen.name("axle", (0, 0), (24, 66))
+    if pen.shows("step_mm"):
+        pen.dimension("step_mm", (80, -26), (90, -26), "")
+        pen.name("one mark", (85, -26), (16, 46), "step_mm")
+    else:
+        pen.words("to the pivot", (120, -52))
 
 
 def shaft(pen: Pen) -> None:
@@ -122,6 +129,18 @@ def heights(pen: Pen) -> None:
     pen.dimension("pivot_height_mm", (0, floor), PIVOT, "pivot", off=-90 * pen.scale, from_floor=True)
     pen.dimension("axle_height_mm", axle, (axle[0], floor), "axle")
     pen.dimension("arm_mm", axle, PIVOT, "pivot to axle", off=90 * pen.scale)
+
+
+def level_heights(pen: Pen) -> None:
+    """Heights of pivot and axle, and the level distance between their plumb lines."""
+    _rear_end(pen, 14.0)
+    axle = _along(520, 14)
+    floor = axle[1] - 311
+    pen.floor(-860, 150, floor)
+    pen.mark("level_mm", PIVOT, (0, floor))
+    pen.dimension("pivot_height_mm", (0, floor), PIVOT, "pivot", off=-90 * pen.scale, from_floor=True)
+    pen.dimension("axle_height_mm", (axle[0], floor), axle, "axle")
+    pen.dimension("level_mm", (axle[0], floor), (0, floor), "level", off=-20)
 
 
 def travel_heights(pen: Pen) -> None:

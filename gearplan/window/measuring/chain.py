@@ -33,7 +33,7 @@ def slack(pen: Pen) -> None:
 
 def elongation(pen: Pen) -> None:
     """A taut piece of the chain along a ruler, pin to pin."""
-    name = "final_drive.elongation_percent"
+    name = "final_drive.elongation_percent length_mm links"
     pen.ruler((-30, -6), (330, -6), 34)
     _links(pen, [(30.0 * k, 0.0) for k in range(4)])
     _links(pen, [(210 + 30.0 * k, 0.0) for k in range(4)])
@@ -93,6 +93,7 @@ def turns(pen: Pen) -> None:
     pen.mark("wheel_turns", (0, 186), (0, 260))
     pen.mark("crank_turns", (crank[0], 28 + 20), (crank[0], 82))
     pen.turning("wheel_turns", wheel_at, 300, 120, 60, "wheel")
+    pen.name("gear", (505.0, 20.0), (-20, 74), "gear")
     pen.turning("crank_turns", crank, 180, 120, 60, "crank")
 
 

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QObject, Qt
-from PySide6.QtWidgets import QDialog, QDialogButtonBox, QFrame, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDialog, QDialogButtonBox, QFrame, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike.measuring import measured_fields, measuring
 from gearplan.bike.profile import entry
+from gearplan.setup.ways import ways_to
+from gearplan.window.document.document import Document
 from gearplan.window.document.entryrows import EntryRow
 from gearplan.window.kit import theme
 from gearplan.window.kit.fixedsize import FixedSize
+from gearplan.window.measuring.readingsdialog import ReadingsDialog
 from gearplan.window.measuring.sketchview import LEAST, SketchView
 
 _NOTHING = "Put the cursor into a field of swingarm, tyre, weights or final drive: here stands how it is measured."
@@ -18,10 +21,14 @@ WIDTH = LEAST.width() + 40
 
 
 class MeasuringPanel(QFrame):
-    """Title, sketch and sentences; they change with the field, the places do not."""
+    """Title, sketch and sentences; they change with the field, the places do not.
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    `kept` are the readings typed for other ways to measure, by key.
+    """
+
+    def __init__(self, document: Document, kept: dict[str, float], parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self._document, self._kept, self._path = document, kept, ""
         self.setProperty("card", True)
         column = QVBoxLayout(self)
         column.setContentsMargins(*[2 * theme.UNIT] * 4)
@@ -37,12 +44,20 @@ class MeasuringPanel(QFrame):
         column.addWidget(self.sketch)
         longest = max((_told(field) for field in measured_fields()), key=len)
         column.addWidget(FixedSize(self.words, theme.BODY, longest=longest))
+        self.ask_readings = QPushButton("From measurements…")
+        self.ask_readings.clicked.connect(self._ask_readings)
+        policy = self.ask_readings.sizePolicy()
+        policy.setRetainSizeWhenHidden(True)
+        self.ask_readings.setSizePolicy(policy)
+        column.addWidget(self.ask_readings, 0, Qt.AlignmentFlag.AlignLeft)
         column.addStretch(1)
         self.show_field("")
 
     def show_field(self, path: str) -> None:
         """Show how a field ("section.key", or "section.key.0" for a pair's half) is measured; all else: what to do."""
+        self._path = ".".join(path.split(".")[:2])
         found = measuring(*path.split(".")[:2]) if path else None
+        self.ask_readings.setVisible(bool(ways_to(self._path)))
         if found is None:
             self.title.setText("How to measure")
             self.words.setText(_NOTHING)
@@ -53,16 +68,19 @@ class MeasuringPanel(QFrame):
         self.words.setText(told)
         self.sketch.show_sketch(found.sketch, path, title, told)
 
+    def _ask_readings(self) -> None:
+        ReadingsDialog(self._document, self._path, self._kept, self.window()).open()
+
 
 class MeasuringWindow(QDialog):
     """The panel in a window of its own, where a form has no room beside it; the form can be used meanwhile."""
 
-    def __init__(self, parent: QWidget) -> None:
+    def __init__(self, document: Document, kept: dict[str, float], parent: QWidget) -> None:
         super().__init__(parent)
         self.setWindowTitle("How to measure")
         column = QVBoxLayout(self)
         column.setContentsMargins(*[theme.UNIT] * 4)
-        self.panel = MeasuringPanel()
+        self.panel = MeasuringPanel(document, kept)
         column.addWidget(self.panel)
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         buttons.rejected.connect(self.reject)

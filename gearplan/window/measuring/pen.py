@@ -28,7 +28,9 @@ OUTLINE, THIN, LIT = 1.4, 1.0, 2.0
 
 
 class Pen:
-    """Draws one sketch into a rectangle; `lit` names the dimension that stands out, "key" or "key.0" for a half.
+    """Draws one sketch into a rectangle; `lit` names the dimension that stands out: a field, a half of one, a reading.
+
+    A dimension may have several names, parted by spaces.
 
     `texts` are the texts that were drawn and where, in pixels.
     """
@@ -67,9 +69,11 @@ class Pen:
         """Whether dimensions belong to what is asked: one of their fields is lit, or nothing is."""
         return not self._lit or any(self._lit == name or self._lit.startswith(f"{name}.") for name in names)
 
-    def is_lit(self, name: str) -> bool:
-        """Whether a dimension stands out."""
-        return self._lit == name or (bool(self._lit) and name.startswith(f"{self._lit}."))
+    def is_lit(self, names: str) -> bool:
+        """Whether a dimension stands out: one of its names, parted by spaces, is lit."""
+        return any(
+            self._lit == name or (bool(self._lit) and name.startswith(f"{self._lit}.")) for name in names.split()
+        )
 
     def _style(self, colour: str, width: float, *, dashed: bool = False, dotted: bool = False) -> QPen:
         pen = QPen(QColor(colour), width)

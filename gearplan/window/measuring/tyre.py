@@ -29,6 +29,7 @@ def roll_out(pen: Pen) -> None:
 def roll_out_turns(pen: Pen) -> None:
     """The same over several turns."""
     _rolled(pen, "distance_mm", "distance over all turns")
+    pen.turning("turns", (0, 311), 380, 130, 40, "turns")
 
 
 def _rolled(pen: Pen, name: str, words: str) -> None:

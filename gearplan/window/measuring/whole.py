@@ -5,11 +5,13 @@ from __future__ import annotations
 import math
 
 from gearplan.window.measuring.motorcycle import FRONT, MASS, REAR, motorcycle
-from gearplan.window.measuring.pen import Pen, Point
+from gearplan.window.measuring.pen import Pen
 
 _LEFT, _RIGHT = -330.0, 1740.0
 #: Height of a scale's platform, and how far the drawing lifts a wheel.
-_SCALE, _LIFT = 60.0, 300.0
+_SCALE, _LIFT = 60.0, 340.0
+#: What is read while both wheels stand level.
+_LEVEL = ("front_kg", "rear_kg", "wheelbase_mm", "front_axle_mm", "rear_axle_mm")
 
 
 def machine(pen: Pen) -> None:
@@ -44,6 +46,11 @@ def weight(pen: Pen) -> None:
     on_scales(pen, "load.bike_kg", "load.bike_kg", rider=False)
 
 
+def weight_scales(pen: Pen) -> None:
+    """The same, each scale read by itself."""
+    on_scales(pen, "rear_kg", "front_kg", rider=False)
+
+
 def loads(pen: Pen) -> None:
     """Motorcycle and rider on scales, level."""
     on_scales(pen, "rear_kg", "front_kg", rider=True)
@@ -53,42 +60,56 @@ def on_scales(pen: Pen, rear: str, front: str, *, rider: bool) -> None:
     """Each wheel on a scale, level."""
     pen.floor(_LEFT, _RIGHT, -_SCALE)
     motorcycle(pen, rider=rider)
+    if rider:
+        # Between the arrows of both scales, which stand where its extension lines would.
+        pen.dimension("wheelbase_mm", (REAR[0], -_SCALE), (FRONT[0], -_SCALE), "wheelbase", off=-17)
     for x, name, side in ((REAR[0], rear, "rear"), (FRONT[0], front, "front")):
         _scale(pen, x)
-        _load(pen, name, (x, -_SCALE), f"{side}, kg")
+        pen.reading(name, (x, -_SCALE), f"{side}, kg")
 
 
 def front_raised(pen: Pen) -> None:
-    """The front wheel on a block, the rear one on a scale."""
+    """The front wheel on a block, the rear one on a scale; the level weighing for what is read there."""
+    if any(pen.is_lit(name) for name in _LEVEL):
+        _level(pen)
+        return
     rise = math.degrees(math.asin(_LIFT / (FRONT[0] - REAR[0])))
     pen.floor(_LEFT, _RIGHT, -_SCALE)
     with pen.turned(REAR, rise):
         motorcycle(pen, rider=True)
         pen.mass(MASS)
     _scale(pen, REAR[0])
-    _load(pen, "low_kg", (REAR[0], -_SCALE), "rear, kg")
+    pen.reading("low_kg", (REAR[0], -_SCALE), "rear, kg")
     raised = FRONT[0] * math.cos(math.radians(rise))
     _block(pen, raised)
     pen.dimension("raised_mm", (raised + 150, 0), (raised + 150, _LIFT), "raised", off=-16, beside=(8, 0))
 
 
 def rear_raised(pen: Pen) -> None:
-    """The rear wheel on a block, the front one on a scale."""
+    """The rear wheel on a block, the front one on a scale; the level weighing for what is read there."""
+    if any(pen.is_lit(name) for name in _LEVEL):
+        _level(pen)
+        return
     rise = math.degrees(math.asin(_LIFT / (FRONT[0] - REAR[0])))
     pen.floor(_LEFT, _RIGHT, -_SCALE)
     with pen.turned(FRONT, -rise):
         motorcycle(pen, rider=True)
         pen.mass(MASS)
     _scale(pen, FRONT[0])
-    _load(pen, "low_kg", (FRONT[0], -_SCALE), "front, kg")
+    pen.reading("low_kg", (FRONT[0], -_SCALE), "front, kg")
     raised = FRONT[0] - FRONT[0] * math.cos(math.radians(rise))
     _block(pen, raised)
     pen.dimension("raised_mm", (raised - 150, _LIFT), (raised - 150, 0), "raised", off=-16, beside=(-8, 0))
 
 
+def _level(pen: Pen) -> None:
+    loads(pen)
+    pen.dimension("rear_axle_mm", (REAR[0], 0), REAR, "axle", off=340 * pen.scale, beside=(-6, 0))
+    pen.dimension("front_axle_mm", (FRONT[0], 0), FRONT, "axle", off=-330 * pen.scale, beside=(6, 0))
+
+
 def rider(pen: Pen) -> None:
     """The rider in full gear on a scale."""
-    name = "load.rider_kg"
     pen.floor(-500, 500, -_SCALE)
     pen.limbs(
         (110, [(-25, 800), (-45, 60)]),
@@ -103,7 +124,7 @@ def rider(pen: Pen) -> None:
     pen.line((25, 1530), (112, 1515))
     pen.line((35, 1455), (108, 1445))
     _scale(pen, 20)
-    _load(pen, name, (20, -_SCALE), "in full gear, kg")
+    pen.reading("load.rider_kg", (20, -_SCALE), "in full gear, kg")
 
 
 def _scale(pen: Pen, x: float) -> None:
@@ -112,8 +133,3 @@ def _scale(pen: Pen, x: float) -> None:
 
 def _block(pen: Pen, x: float) -> None:
     pen.shape([(x - 140, _LIFT), (x + 140, _LIFT), (x + 140, -_SCALE), (x - 140, -_SCALE)])
-
-
-def _load(pen: Pen, name: str, place: Point, text: str) -> None:
-    """The reading of a scale, below it."""
-    pen.reading(name, place, text)

@@ -12,6 +12,7 @@ from pytestqt.qtbot import QtBot
 
 from gearplan.bike.measuring import measured_fields, measuring
 from gearplan.bike.profile import entry
+from gearplan.setup.ways import WAYS
 from gearplan.sheet.appearance import DARK, LIGHT, Theme
 from gearplan.window.kit import theme
 from gearplan.window.measuring.sketches import SKETCHES
@@ -19,7 +20,7 @@ from gearplan.window.measuring.sketchview import SketchView
 
 
 def lit() -> list[tuple[str, str]]:
-    """Every sketch with each field, or half of one, that lights up in it."""
+    """Every sketch with each field, half of one, or reading of another way, that lights up in it."""
     found = []
     for field in measured_fields():
         section, key = field.split(".")
@@ -27,7 +28,7 @@ def lit() -> list[tuple[str, str]]:
         assert told is not None
         parts = entry(section, key).parts
         found += [(told.sketch, f"{field}.{half}") for half in (0, 1)] if any(parts) else [(told.sketch, field)]
-    return found
+    return found + [(way.sketch, reading.key) for way in WAYS for reading in way.readings]
 
 
 @pytest.fixture
