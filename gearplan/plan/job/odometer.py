@@ -7,6 +7,9 @@ from gearplan.bike.numbertext import both_distances
 from gearplan.bike.profile import Bike
 from gearplan.plan.findings import Finding
 
+#: Readings no farther apart than this may be of one day: common practice, no source.
+_DAYS_RIDE_KM = 100
+
 
 def odometer_findings(bike: Bike, job: Job) -> tuple[Finding, ...]:
     """A job's odometer below one that was read before; empty where it rises or is not entered."""
@@ -23,6 +26,19 @@ def odometer_findings(bike: Bike, job: Job) -> tuple[Finding, ...]:
 def today_findings(bike: Bike, now_km: float) -> tuple[Finding, ...]:
     """The odometer today below one that was read before."""
     return _falls(now_km, [*_at_jobs(bike.jobs), *((km, "in the wear log") for km, _ in bike.wear.readings or ())])
+
+
+def logged(bike: Bike, job: Job) -> tuple[tuple[str, str], ...]:
+    """The newest reading of the wear log as the texts of (blank, text) of a job, if it may be of the same day.
+
+    That is while neither blank is filled and the odometers, as far as entered, are a day's ride apart at most.
+    """
+    km, mm = max(bike.wear.readings or (), default=(0.0, 0.0))
+    links, typed = bike.wear.gauge_links, dict(job.readings)
+    far = job.odometer_km is not None and abs(km - job.odometer_km) > _DAYS_RIDE_KM
+    if not mm or links is None or far or job.state != "open" or typed.get("gauge_links") or typed.get("gauge_length"):
+        return ()
+    return (("gauge_links", str(links)), ("gauge_length", f"{round(mm, 2):g} mm"))
 
 
 def log_findings(bike: Bike) -> tuple[Finding, ...]:

@@ -18,6 +18,7 @@ from gearplan.bike.job import Job
 from gearplan.bike.profile import Bike
 from gearplan.plan.findings import LEVELS, Finding, Level
 from gearplan.plan.job.job import is_signed
+from gearplan.plan.job.odometer import logged
 from gearplan.plan.job.targets import Step
 from gearplan.plan.job.verdicts import StepState, step_state
 from gearplan.window.fitting.readingfield import BenchButton, BenchField, ReadingField, quiet
@@ -74,6 +75,10 @@ class StepCard(QWidget):
         self.enter = QPushButton("Enter it as service data")
         self.enter.clicked.connect(self._enter)
         words.addWidget(self.enter, 0, Qt.AlignmentFlag.AlignLeft)
+        self.from_log = QPushButton()
+        self.from_log.clicked.connect(self._take_offered)
+        words.addWidget(self.from_log, 0, Qt.AlignmentFlag.AlignLeft)
+        self._offered: tuple[tuple[str, str], ...] = ()
         self._places = QVBoxLayout()
         words.addLayout(self._places)
         words.addLayout(self._reason())
@@ -145,6 +150,7 @@ class StepCard(QWidget):
         self.tool.setVisible(bool(step.tool))
         self._show_targets(step)
         self._show_panel(step)
+        signed = is_signed(bike, job, step)
         for blank in step.blanks:
             field = self.fields[blank.key]
             field.show_reading(typed.get(blank.key, ""))
@@ -152,9 +158,9 @@ class StepCard(QWidget):
             asked = next((q.text for q in state.questions if q.blank == blank.key), "")
             field.show_problem(dict(state.unread).get(blank.key, "") or asked)
         self._show_verdict(state)
+        self._show_offer(logged(bike, job) if step.key == "old_chain" and not signed else ())
         reason = dict(job.reasons).get(step.key, "")
         self.why.show_value(reason, reason or None)
-        signed = is_signed(bike, job, step)
         by = dict(job.signed).get(step.key, "")
         stood = "" if signed or not by else f"Signed by {by}, but the readings have changed. "
         before = f"Before signing: {state.hindrance}" if state.hindrance and not reason else ""
@@ -215,7 +221,7 @@ class StepCard(QWidget):
             panel.setVisible(other == kind)
         self.fields |= {f.blank.key: f for f in self._panels[kind].findChildren(ReadingField)}
         # The keyboard goes as the eye does: through the blanks, then to the reason and the sign-off.
-        way: list[QWidget] = [self.enter]
+        way: list[QWidget] = [self.enter, self.from_log]
         for blank in step.blanks:
             way += [self.fields[blank.key].field, self.fields[blank.key].unit]
         for before, after in itertools.pairwise([*way, self.take, self.why, self.back, self.sign]):
@@ -244,6 +250,20 @@ class StepCard(QWidget):
             self.take.setText(f"Yes, {meant.meant}")
             self.take.setProperty("blank", meant.blank)
             self.take.setProperty("meant", meant.meant)
+
+    def _show_offer(self, readings: tuple[tuple[str, str], ...]) -> None:
+        """What is written down elsewhere need not be typed again."""
+        self._offered = readings
+        self.from_log.setVisible(bool(readings))
+        if readings:
+            links, length = (text for _, text in readings)
+            self.from_log.setText(f"Take the wear log's newest reading: {length} over {links} links")
+
+    def _take_offered(self) -> None:
+        for blank, text in self._offered:
+            self.reading.emit(blank, text)
+        self.finished.emit()
+        self.focus_first()
 
     def _passed(self) -> None:
         """Enter goes on to the next blank, and from the last one to the sign-off."""

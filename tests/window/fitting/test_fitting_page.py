@@ -15,7 +15,7 @@ import pypdf
 import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtPrintSupport import QPrintDialog, QPrinter
-from PySide6.QtWidgets import QApplication, QFileDialog, QListWidget, QScrollArea
+from PySide6.QtWidgets import QApplication, QFileDialog, QLineEdit, QListWidget, QScrollArea
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike.demo import demo_bike
@@ -70,7 +70,7 @@ def line(page: FittingPage, blank: str) -> BenchField:
     return field
 
 
-def type_in(qtbot: QtBot, field: BenchField, text: str) -> None:
+def type_in(qtbot: QtBot, field: QLineEdit, text: str) -> None:
     field.setFocus()
     field.selectAll()
     qtbot.keyClicks(field, text)
@@ -727,3 +727,19 @@ def test_a_word_is_chosen_and_passed_by_keys(window: Workbench, page: FittingPag
     assert readings(window)["line_side"] == "in line"
     qtbot.keyClick(side, KEY.Key_Return)
     assert QApplication.focusWidget() is line(page, "line_offset")
+
+
+def test_the_wear_logs_reading_is_offered_for_the_old_chain(window: Workbench, page: FittingPage, qtbot: QtBot) -> None:
+    bike = window.document.bike
+    wear = replace(bike.wear, gauge_links=20, readings=((15000.0, 318.0), (18640.0, 319.4)))
+    window.document.edit("Wear", replace(bike, wear=wear))
+    page._go("old_chain")
+    assert page.card.from_log.text() == "Take the wear log's newest reading: 319.4 mm over 20 links"
+    type_in(qtbot, page.head.odometer, "25000")
+    assert not page.card.from_log.isVisible()
+    type_in(qtbot, page.head.odometer, "18650")
+    qtbot.mouseClick(page.card.from_log, Qt.MouseButton.LeftButton)
+    assert readings(window) == {"gauge_links": "20", "gauge_length": "319.4 mm"}
+    assert line(page, "gauge_length").text() == "319.4"
+    assert QApplication.focusWidget() is page.card.sign
+    assert not page.card.from_log.isVisible()
