@@ -187,8 +187,12 @@ def with_job(bike: Bike, job: Job, changed: Job | None) -> Bike:
 
 
 def current(bike: Bike) -> Job | None:
-    """The job at hand: the last one that is not done; None if there is none."""
-    return next((job for job in reversed(bike.jobs) if job.state in ("open", "fitted")), None)
+    """The job at hand: one that is open, else the last one while its first ride is to come; None if there is none.
+
+    What an earlier job still had to check after its ride is gone with the parts that the last one took off.
+    """
+    last = bike.jobs[-1] if bike.jobs and bike.jobs[-1].state == "fitted" else None
+    return next((job for job in reversed(bike.jobs) if job.state == "open"), last)
 
 
 def at_hand(bike: Bike, chosen: DriveSet, day: date, technician: str = "") -> tuple[Job, bool]:

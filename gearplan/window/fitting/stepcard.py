@@ -110,7 +110,8 @@ class StepCard(QWidget):
         self.why.entered.connect(self._reason_typed)
         self.why.finished.connect(self.finished)
         self.why.passed.connect(self._to_sign)
-        row.addWidget(labelled("Rea&son for signing without a reading", self.why))
+        self.why_label = labelled("Rea&son for signing without a reading", self.why)
+        row.addWidget(self.why_label)
         row.addWidget(self.why)
         return row
 
@@ -161,6 +162,9 @@ class StepCard(QWidget):
         self._show_offer(logged(bike, job) if step.key == "old_chain" and not signed else ())
         reason = dict(job.reasons).get(step.key, "")
         self.why.show_value(reason, reason or None)
+        # Where nothing is to be written down there is nothing to sign without.
+        for widget in (self.why_label, self.why):
+            widget.setVisible(bool(step.blanks or reason))
         by = dict(job.signed).get(step.key, "")
         stood = "" if signed or not by else f"Signed by {by}, but the readings have changed. "
         before = f"Before signing: {state.hindrance}" if state.hindrance and not reason else ""

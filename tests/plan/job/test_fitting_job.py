@@ -247,3 +247,13 @@ def test_any_bike_and_any_job_have_steps_and_parts(bike: Bike, job: Job) -> None
     assert len(still_to_sign(bike, job)) <= len(listed)
     begun = begin(bike, new_set(job), date(2026, 1, 1))
     assert steps(bike, begun)
+
+
+def test_the_check_after_the_ride_of_a_job_that_another_followed_is_not_at_hand() -> None:
+    bike = serviced()
+    first, second = replace(conversion(bike), state="fitted"), replace(conversion(bike), state="fitted", rear=45)
+    assert current(replace(bike, jobs=(first,))) == first
+    assert current(replace(bike, jobs=(first, second))) == second
+    assert current(replace(bike, jobs=(first, replace(second, state="done")))) is None
+    begun = replace(second, state="open")
+    assert current(replace(bike, jobs=(first, begun))) == begun
