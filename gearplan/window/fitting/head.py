@@ -92,16 +92,16 @@ class JobHead(QWidget):
         self.note.finished.connect(document.end_merge)
         least_width(self.note, 160)
         second.addWidget(together(labelled("&Note", self.note), self.note, grows=True))
+        return second
+
+    def _third(self) -> Flow:
+        third = Flow()
         self.track = TickBox("Track-only parts")
         self.consent = TickBox("Customer agrees to track use only")
         for box, key in ((self.track, "track_only"), (self.consent, "consent")):
             box.setObjectName(key)
             box.toggled.connect(self._ticked)
-            second.addWidget(box)
-        return second
-
-    def _third(self) -> Flow:
-        third = Flow()
+            third.addWidget(box)
         self.blank = TickBox("Blank, for writing by hand")
         self.paper = QComboBox()
         self.paper.addItems(list(PAPERS))

@@ -230,7 +230,7 @@ def test_a_whole_conversion_by_keys_alone(
 
 
 def test_finishing_early_says_what_is_missing_and_goes_there(page: FittingPage, qtbot: QtBot) -> None:
-    type_in(qtbot, page.head.note, "begun")  # type: ignore[arg-type]
+    type_in(qtbot, page.head.note, "begun")
     page._go("slack")
     qtbot.mouseClick(page.head.finish, Qt.MouseButton.LeftButton)
     assert "Not signed off yet: Secure the bike" in page.head.errors.text()
@@ -294,10 +294,10 @@ def test_the_step_keys_work_wherever_the_focus_is(window: Workbench, page: Fitti
 
 
 def test_an_odometer_in_miles_is_kept_in_kilometres(window: Workbench, page: FittingPage, qtbot: QtBot) -> None:
-    type_in(qtbot, page.head.odometer, "11589 mi")  # type: ignore[arg-type]
+    type_in(qtbot, page.head.odometer, "11589 mi")
     assert page.job.odometer_km == 18650.7
     assert page.head.odometer.text() == "11589 mi"
-    type_in(qtbot, page.head.odometer, "11589 leagues")  # type: ignore[arg-type]
+    type_in(qtbot, page.head.odometer, "11589 leagues")
     page.head.note.setFocus()
     assert "“leagues” is not a unit of mileage; write km or mi" in page.head.errors.text()
     page.tabs.setCurrentIndex(3)
@@ -307,7 +307,7 @@ def test_an_odometer_in_miles_is_kept_in_kilometres(window: Workbench, page: Fit
 
 def test_two_refusals_stand_on_lines_of_their_own(page: FittingPage, qtbot: QtBot) -> None:
     for field, text in ((page.head.odometer, "99999999"), (page.head.date, "31.5.2026")):
-        type_in(qtbot, field, text)  # type: ignore[arg-type]
+        type_in(qtbot, field, text)
     page.head.note.setFocus()
     assert sorted(page.head.errors.text().splitlines()) == [
         "99999999 km can't be right; expected 0–1000000 km",
@@ -452,7 +452,7 @@ def test_a_year_later_the_file_says_what_was_done_and_when_the_chain_is_due(
     page.tabs.setCurrentIndex(3)
     assert "525 conversion (from 520): 15/46 → 16/47" in page.history.jobs.item(0).text()
     assert page.history.due.text().startswith("Not due: Chain fitted on 2026-05-31 at 18650 km")
-    type_in(qtbot, page.history.now, "28000")  # type: ignore[arg-type]
+    type_in(qtbot, page.history.now, "28000")
     assert page.history.due.text().startswith("Due: ")
     assert window.document.bike.wear.odometer_km == 28000
     window.document.end_merge()
@@ -589,7 +589,7 @@ def test_reasons_are_asked_about_before_finishing_and_stand_in_the_history(
 def test_what_was_said_of_one_job_does_not_stay_with_the_next(
     window: Workbench, page: FittingPage, qtbot: QtBot
 ) -> None:
-    type_in(qtbot, page.head.note, "begun")  # type: ignore[arg-type]
+    type_in(qtbot, page.head.note, "begun")
     qtbot.mouseClick(page.head.finish, Qt.MouseButton.LeftButton)
     assert "Not signed off yet" in page.head.errors.text()
     page._go("slack")
@@ -691,11 +691,12 @@ def test_common_practice_is_said_once(page: FittingPage, qtbot: QtBot) -> None:
     assert page.card.told.text() == "OK: The old chain is 0.31 % longer than new; the limit is 1.0 % (common practice)."
 
 
+@pytest.mark.parametrize("size", [(1280, 730), (960, 600)])
 @pytest.mark.parametrize("filled", [False, True])
 def test_verdict_and_sign_off_of_every_step_are_in_sight_with_one_bar_at_most(
-    window: Workbench, page: FittingPage, qapp: QApplication, filled: bool
+    window: Workbench, page: FittingPage, qapp: QApplication, filled: bool, size: tuple[int, int]
 ) -> None:
-    window.resize(1280, 730)
+    window.resize(*size)
     bike = window.document.bike
     job = conversion(bike)
     job = written(bike, job) if filled else job
