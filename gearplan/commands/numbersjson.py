@@ -13,7 +13,9 @@ from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding, finding_values
 from gearplan.plan.pull.pull import pull
 from gearplan.plan.set.compare import engine_speeds
+from gearplan.plan.set.doubts import judged, set_doubts
 from gearplan.plan.set.evaluate import SetResult, evaluate
+from gearplan.plan.set.measurenext import measure_next
 from gearplan.plan.set.speedometer import speedometer_factor
 from gearplan.setup.assumed import Assumed
 
@@ -82,7 +84,12 @@ def set_numbers(bike: Bike, result: SetResult) -> dict[str, Any]:
         "pull_assumed": [] if known is None else [one.text for one in known.assumed],
         "assumed": [assumed_values(one) for one in result.assumed],
         "verdict": result.verdict,
-        "findings": [finding_values(finding) for finding in (*result.findings, *about)],
+        "findings": [finding_values(finding) for finding in (*judged(bike, result).findings, *about)],
+        "doubt": _doubt(bike, result),
+        "measure_next": [
+            {"field": one.field, "settles": one.settles, "share": one.share, "how": one.how, "text": one.text}
+            for one in measure_next(bike, result)
+        ],
     }
 
 
@@ -97,6 +104,34 @@ def assumed_values(one: Assumed) -> dict[str, Any]:
         "unit": one.unit,
         "reason": one.reason,
     }
+
+
+#: Keys by the names that `set_doubts` gives, and the factor to SI.
+_DOUBTED = {
+    "rolling_circumference": ("rolling_circumference_m", 1.0),
+    "moves": ("axle_moves_mm", MM),
+    "axle_position": ("axle_position_mm", MM),
+    "centre_distance": ("centre_distance_mm", MM),
+    "wheelbase": ("wheelbase_mm", MM),
+    "peak_tension": ("peak_chain_tension_n", 1.0),
+    "safety": ("tensile_safety_factor", 1.0),
+}
+
+
+def _doubt(bike: Bike, result: SetResult) -> dict[str, Any]:
+    """Each key's [low, high]; of a list, two lists."""
+    found = set_doubts(bike, result)
+    answer: dict[str, Any] = {
+        key: [found[name].low / unit, found[name].high / unit]
+        for name, (key, unit) in _DOUBTED.items()
+        if name in found
+    }
+    speeds, rolls = result.speed_at_redline, found.get("speed_at_redline")
+    if speeds is not None and rolls is not None:
+        answer["speed_at_redline_kmh"] = [[end * v / KMH for v in speeds] for end in (rolls.low, rolls.high)]
+        turns = engine_speeds(result, 100 * KMH) or ()
+        answer["rpm_at_100_kmh"] = [[n / end / RPM for n in turns] for end in (rolls.high, rolls.low)]
+    return answer
 
 
 def _one(value: float | None, unit: float) -> float | None:

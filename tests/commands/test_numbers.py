@@ -20,6 +20,7 @@ KEYS = {
     "front", "rear", "links", "chain", "tyre", "final_ratio", "overall_ratio", "rolling_circumference_m",
     "rolling_circumference_from", "speed_at_redline_kmh", "rpm_at_100_kmh", "links_exact_at_axle_now",
     "links_at_axle_now_with_slack", "links_that_fit", "axle_position_mm", "axle_moves_mm", "fit_basis",
+    "doubt", "measure_next",
     "centre_distance_mm", "wheelbase_mm",
     "wrap_front_deg", "wrap_rear_deg", "chordal_variation_percent", "verdict", "findings",
     "slack_needed_mm", "upper_run_clearance_mm", "lower_run_clearance_mm", "adjuster_left_for_elongation_percent",

@@ -1,0 +1,144 @@
+"""How surely the numbers of one set are known, each as a range in which it lies 95 times of 100. SI."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import replace
+from functools import lru_cache
+
+from gearplan.bike.profile import Bike
+from gearplan.bike.units import KMH, MM
+from gearplan.drive.speedometer import allowed
+from gearplan.drive.tyre import rolling_radius
+from gearplan.plan.findings import Finding
+from gearplan.plan.set.evaluate import SetResult
+from gearplan.plan.set.reach import Reach, reach
+from gearplan.plan.set.speedometer import SPEEDOMETER, rule_speed
+from gearplan.plan.set.strength import DOUBTED_BELOW, REFUSED_BELOW, pulling, strength
+from gearplan.setup import doubt
+from gearplan.setup.doubt import Doubtful, Input
+from gearplan.setup.ratios import rolling
+
+#: What the rolling circumference rests on, and what bounds the thrust besides.
+ROLLS_ON = ("tyre.rolling_circumference_mm", "tyre.rolling_factor")
+PULLS_ON = (
+    doubt.TORQUE,
+    "engine.efficiency",
+    "load.bike_kg",
+    "load.rider_kg",
+    "tyre.grip",
+    "chassis.wheelbase_mm",
+    "chassis.com_height_mm",
+    "chassis.com_ahead_of_rear_axle_mm",
+)
+#: Not part of where the axle of a set is, only of how far that is from where it stands.
+_OF_NOW = ("chassis.axle_now_mm", "chassis.adjuster_left_mm", "chassis.centre_distance_mm")
+_ELONGATION = "final_drive.elongation_percent"
+
+
+@lru_cache(maxsize=128)
+def set_doubts(bike: Bike, result: SetResult) -> dict[str, Doubtful]:
+    """The ranges of the numbers that `evaluate` gives, by their names there; those without a doubt are left out.
+
+    "speed_at_redline" stands for one in each gear, as a factor of it. Callers must not change it.
+    """
+    return {**_rolling(bike, result), **_chain(bike, result), **_strength(bike, result)}
+
+
+def _rolling(bike: Bike, result: SetResult) -> dict[str, Doubtful]:
+    def results(one: Input | None, to: float) -> dict[str, float | None]:
+        found = rolling(bike if one is None else doubt.varied(bike, one, to), result.set.tyre)
+        return {"rolling_circumference": None if found is None else found.circumference}
+
+    measured = result.rolls_by == "measured"
+    found = doubt.carried(results, doubt.inputs(bike, ROLLS_ON[:1] if measured else ROLLS_ON[1:]))
+    rolls = found.get("rolling_circumference")
+    if rolls is None or result.speed_at_redline is None:
+        return found
+    # The speed in a gear goes with the circumference, whatever the gear.
+    return {**found, "speed_at_redline": times(rolls, 1 / rolls.value)}
+
+
+def _chain(bike: Bike, result: SetResult) -> dict[str, Doubtful]:
+    arm, run = reach(bike), result.run
+    if not isinstance(arm, Reach) or arm.moves is None or run.moves is None or run.centre_distance is None:
+        return {}
+    found = {"moves": at(arm.moves, run.moves)}
+    if run.axle_position is not None:
+        here = [part for part in arm.moves.parts if _field(part) not in (*_OF_NOW, _ELONGATION)]
+        found["axle_position"] = _from_parts(run.axle_position, here)
+    new = [part for part in arm.moves.parts if part[0] == doubt.NEW_CHAIN]
+    found["centre_distance"] = _from_parts(run.centre_distance, new)
+    if run.wheelbase is not None:
+        base = doubt.inputs(bike, ["chassis.wheelbase_mm"])
+        off = [(one.field, (one.value - one.low) * MM, (one.high - one.value) * MM) for one in base]
+        found["wheelbase"] = _from_parts(run.wheelbase, [*arm.moves.parts, *off])
+    return found
+
+
+def _strength(bike: Bike, result: SetResult) -> dict[str, Doubtful]:
+    strong, rolls = result.strength, result.rolling_circumference
+    if strong.peak_tension is None or rolls is None:
+        return {}
+    radius = rolling_radius(rolls)
+
+    def results(one: Input | None, to: float) -> dict[str, float | None]:
+        other = bike if one is None else doubt.varied(bike, one, to)
+        found = strength(
+            other, result.set, pulling(other), result.overall_ratio, radius, result.run.pitch, result.run.moved, None
+        )
+        return {"peak_tension": found.peak_tension, "safety": found.safety}
+
+    return doubt.carried(results, doubt.inputs(bike, PULLS_ON))
+
+
+def judged(bike: Bike, result: SetResult) -> SetResult:
+    """The result with each finding's `sure` as the doubts have it; exact where a limit lies near."""
+    return replace(result, findings=tuple(_sure(bike, result, finding) for finding in result.findings))
+
+
+def _sure(bike: Bike, result: SetResult, finding: Finding) -> Finding:
+    if finding.value is None or not finding.sure:
+        return finding
+    if finding.about == SPEEDOMETER:
+        return replace(finding, sure=_instrument_sure(bike, finding.value))
+    if finding.about != "chain strength":
+        return finding
+    if not any(0.6 < finding.value / limit < 1.6 for limit in (REFUSED_BELOW, DOUBTED_BELOW)):
+        return finding
+    safety = set_doubts(bike, result).get("safety")
+    if safety is None:
+        return finding
+    within = any(safety.low < limit < safety.high for limit in (REFUSED_BELOW, DOUBTED_BELOW))
+    return replace(finding, sure=not within)
+
+
+def _instrument_sure(bike: Bike, shown: float) -> bool:
+    """Whether what is shown (km/h) at the speed where the rule binds most is farther from it than it may be off."""
+    true, factor = rule_speed(bike) / KMH, bike.speedometer.indicated_over_true or 1.0
+    off = (doubt.reading_error("speedometer.indicated_over_true", factor) or 0.0) / factor * shown
+    least, most = (bound / KMH for bound in allowed(true * KMH))
+    return abs(shown - least) > off and abs(shown - most) > off
+
+
+def at(found: Doubtful, value: float) -> Doubtful:
+    """The same range about another value."""
+    by = value - found.value
+    return Doubtful(value, found.low + by, found.high + by, found.parts)
+
+
+def times(found: Doubtful, factor: float) -> Doubtful:
+    """The same range of a number so many times as large."""
+    parts = tuple((field, down * factor, up * factor) for field, down, up in found.parts)
+    return Doubtful(found.value * factor, found.low * factor, found.high * factor, parts)
+
+
+def _from_parts(value: float, parts: Iterable[tuple[str, float, float]]) -> Doubtful:
+    every = tuple(parts)
+    low = value - math.hypot(*(down for _, down, _ in every))
+    return Doubtful(value, low, value + math.hypot(*(up for _, _, up in every)), every)
+
+
+def _field(part: tuple[str, float, float]) -> str:
+    return ".".join(part[0].split(".")[:2])

@@ -1,0 +1,201 @@
+"""What to measure next: the entries that would settle what is still open about a set, the most worthwhile first."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from functools import lru_cache
+
+from gearplan.bike.measuring import measuring
+from gearplan.bike.profile import Bike, entry, value, with_value
+from gearplan.plan.findings import Finding
+from gearplan.plan.set.doubts import PULLS_ON, set_doubts
+from gearplan.plan.set.evaluate import SetResult, evaluate
+from gearplan.plan.set.reach import LENGTH, Reach, reach
+from gearplan.plan.set.strength import DOUBTED_BELOW, REFUSED_BELOW
+from gearplan.setup import doubt
+
+_ELONGATION, _LEFT = "final_drive.elongation_percent", "chassis.adjuster_left_mm"
+#: A measurement that takes less than this share off a doubt is not worth the walk.
+_LEAST_SHARE = 0.1
+#: What is to be done, where the field's label does not say it.
+_DO = {
+    _ELONGATION: "Measure the old chain",
+    _LEFT: "Read what is left in the adjuster",
+    "tyre.rolling_circumference_mm": "Roll the rear wheel out",
+    "chassis.centre_distance_mm": "Hold a tape from the sprocket's shaft to the axle",
+    "chassis.wheelbase_mm": "Measure the wheelbase",
+    "final_drive.links": "Count the chain's links",
+    "final_drive.front": "Count the front sprocket's teeth",
+    "final_drive.rear": "Count the rear sprocket's teeth",
+    "tyre.size": "Read the tyre's size",
+    "load.bike_kg": "Weigh the motorcycle",
+    "gearbox.primary": "Enter the primary ratio",
+    "gearbox.gears": "Enter the gears",
+    "engine.redline_rpm": "Enter the redline",
+    "engine.torque": "Enter the torque curve, or peak torque and peak power with their engine speeds",
+    "final_drive.chain": "Read the chain's size off a side plate",
+    "chassis.slack_mm": "Look up the slack that the service data asks for",
+    "chassis.sprocket_from_pivot_mm": "Measure from the swingarm's pivot to the sprocket's shaft",
+    "chassis.swingarm_angle_deg": "Measure the swingarm's angle",
+    "chassis.axle_range_mm": "Measure from the pivot to both ends of the adjuster",
+    "chassis.axle_now_mm": "Measure from the pivot to the axle",
+    "chassis.com_ahead_of_rear_axle_mm": "Weigh front and rear axle",
+    "chassis.com_height_mm": "Find the height of the centre of mass",
+}
+#: What an open question is called, by what the finding is about.
+_QUESTIONS = {
+    LENGTH: "whether the chain fits",
+    "ratio": "the ratios",
+    "speed": "the speeds",
+    "rolling circumference": "the speeds",
+    "chain strength": "whether the chain is strong enough",
+    "speedometer": "what the speedometer shows",
+    "tightest point": "tightest point, clearance and anti-squat",
+    "upper run": "whether the chain clears the pivot",
+    "wheelbase": "the wheelbase",
+    "anti-squat": "the anti-squat",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Next:
+    """One measurement: its field ("section.key"), what it settles, and by which share (0 to 1) it shrinks the doubt.
+
+    `settles` is what the finding is about, `question` the same in words, `how` what to hold where. `decides` says
+    that with it measured the answer would be sure.
+    """
+
+    field: str
+    settles: str
+    question: str
+    share: float
+    how: str
+    decides: bool
+
+    @property
+    def text(self) -> str:
+        """One sentence: "Measure the old chain: decides whether 112 links fit."."""
+        section, key = self.field.split(".")
+        do = _DO.get(self.field) or f"Enter {_small(entry(section, key).label)}"
+        if self.share >= 1:
+            return f"{do}: tells {self.question}."
+        if self.decides:
+            return f"{do}: decides {self.question}."
+        doubt_of = self.question if self.question.startswith("whether") else f"about {self.question}"
+        return f"{do}: takes {100 * self.share:.0f} % off the doubt {doubt_of}."
+
+
+@lru_cache(maxsize=64)
+def measure_next(bike: Bike, result: SetResult) -> tuple[Next, ...]:
+    """The measurements in the order in which they are worth making; each field once.
+
+    First what the verdict cannot be given without, then what would make it sure, then what makes numbers closer, and
+    last what only more numbers hang on.
+    """
+    closer = [*_fit(bike, result), *_strength(bike, result), *_speeds(bike, result)]
+    found: dict[str, Next] = {}
+    for one in (
+        *_missing(result, aside=False),
+        *(one for one in closer if one.decides),
+        *(one for one in closer if not one.decides),
+        *_missing(result, aside=True),
+    ):
+        found.setdefault(one.field, one)
+    return tuple(found.values())
+
+
+def _missing(result: SetResult, *, aside: bool) -> Iterator[Next]:
+    """What cannot be computed yet, by the fields that are missing."""
+    for finding in result.findings:
+        if finding.sure or not finding.field or finding.aside != aside or finding.value is not None:
+            continue
+        for field in (finding.field, *finding.also):
+            yield _next(field, finding.about, _question(result, finding.about), 1.0, decides=True)
+
+
+def _fit(bike: Bike, result: SetResult) -> list[Next]:
+    """What would make the axle's place more certain."""
+    arm, run = reach(bike), result.run
+    if not isinstance(arm, Reach) or arm.to_rear is None or run.moves is None:
+        return []
+    axle = arm.now + run.moves
+    margin = min(abs(axle - arm.axle_in), abs(arm.axle_out - axle))
+    fields = (_ELONGATION, *(_entry(part) for part in arm.to_rear.parts))
+    return _by_share(bike, fields, LENGTH, result, margin, _reach_doubt)
+
+
+def _strength(bike: Bike, result: SetResult) -> list[Next]:
+    """What would make it sure whether the chain is strong enough."""
+    safety = result.strength.safety
+
+    def half(other: Bike) -> float:
+        found = set_doubts(other, evaluate(other, result.set)).get("safety")
+        return math.inf if found is None else found.half
+
+    if safety is None or safety > 1.5 * DOUBTED_BELOW:
+        return []
+    margin = min(abs(safety - limit) for limit in (REFUSED_BELOW, DOUBTED_BELOW))
+    return _by_share(bike, PULLS_ON, "chain strength", result, margin, half)
+
+
+def _speeds(bike: Bike, result: SetResult) -> Iterator[Next]:
+    """A tyre that rolls by its size and an assumed factor."""
+    rolls, field = set_doubts(bike, result).get("rolling_circumference"), "tyre.rolling_circumference_mm"
+    error = doubt.reading_error(field, 1.0)
+    if rolls is not None and error is not None and result.rolls_by == "size, assumed factor" and not result.set.tyre:
+        share = 1 - error / (rolls.half / rolls.value)
+        yield _next(field, "speed", _question(result, "speed"), share, decides=False)
+
+
+def _by_share(
+    bike: Bike,
+    fields: Iterable[str],
+    about: str,
+    result: SetResult,
+    margin: float,
+    half: Callable[[Bike], float],
+) -> list[Next]:
+    """The fields whose measurement takes most off a doubt, the most first: computed as if they had been measured.
+
+    `margin` is how far the number is from the nearest limit, `half` how far it may be off.
+    """
+    now, worth = half(bike), []
+    for one in doubt.inputs(
+        bike, dict.fromkeys(field for field in fields if field not in (doubt.NEW_CHAIN, doubt.TORQUE))
+    ):
+        section, key = one.entry.split(".")
+        if one.measured or value(bike, section, key) is not None or not now > 0:
+            continue
+        after = half(with_value(bike, section, key, one.value))
+        if 1 - after / now >= _LEAST_SHARE:
+            decides = after < margin <= now
+            worth.append(_next(one.entry, about, _question(result, about), 1 - after / now, decides=decides))
+    return sorted(worth, key=lambda one: -one.share)
+
+
+def _reach_doubt(bike: Bike) -> float:
+    found = reach(bike)
+    return math.inf if isinstance(found, Finding) else found.doubt
+
+
+def _next(field: str, about: str, question: str, share: float, *, decides: bool) -> Next:
+    section, key = field.split(".")
+    told = measuring(section, key)
+    how = told.hold if told is not None else entry(section, key).how
+    return Next(field, about, question, share, how, decides)
+
+
+def _question(result: SetResult, about: str) -> str:
+    if about == LENGTH and result.set.links is not None:
+        return f"whether {result.set.links} links fit"
+    return _QUESTIONS.get(about, about)
+
+
+def _entry(part: tuple[str, float, float]) -> str:
+    return ".".join(part[0].split(".")[:2])
+
+
+def _small(label: str) -> str:
+    return label[0].lower() + label[1:]

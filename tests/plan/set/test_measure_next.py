@@ -1,0 +1,106 @@
+"""The next measurement: what is missing first, then what settles a doubtful verdict, by as much as it then does."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from gearplan.bike.demo import demo_bike
+from gearplan.bike.profile import Bike, Chassis, Wear, with_value
+from gearplan.plan.driveset import fitted
+from gearplan.plan.findings import Finding
+from gearplan.plan.set.doubts import judged, set_doubts
+from gearplan.plan.set.evaluate import evaluate
+from gearplan.plan.set.measurenext import Next, measure_next
+from gearplan.plan.set.reach import Reach, reach
+
+BIKE = demo_bike().bike
+ELONGATION = "final_drive.elongation_percent"
+
+
+def with_left(front: float, back: float) -> Bike:
+    """The demo bike without its swingarm and wear log, but with what is left in the adjuster."""
+    return replace(BIKE, chassis=Chassis(adjuster_left_mm=(front, back), slack_mm=30.0), wear=Wear())
+
+
+def asked(bike: Bike) -> tuple[Next, ...]:
+    return measure_next(bike, evaluate(bike, fitted(bike)))
+
+
+def length(bike: Bike) -> Finding:
+    (found,) = (f for f in evaluate(bike, fitted(bike)).findings if f.about == "chain length")
+    return found
+
+
+def test_an_empty_bike_is_asked_for_what_everything_rests_on() -> None:
+    first = asked(Bike())
+    assert [one.field for one in first[:3]] == ["final_drive.front", "final_drive.rear", "gearbox.primary"]
+    assert all(one.share == 1 for one in first)
+    assert first[0].text == "Count the front sprocket's teeth: tells the ratios."
+    assert all(one.how or one.field.startswith(("gearbox", "engine")) for one in first)
+
+
+def test_a_doubtful_fit_asks_for_the_old_chains_wear_and_says_what_it_would_do() -> None:
+    bike = with_left(5.0, 20.0)
+    found = length(bike)
+    assert (found.level, found.sure) == ("check", False)
+    assert found.text.startswith("Probably 112 links fit: the axle goes 3 ± 3 mm forward, of 5 mm")
+    assert "the old chain's wear decides" in found.text
+    first = asked(bike)[0]
+    assert (first.field, first.settles, first.decides) == (ELONGATION, "chain length", True)
+    assert first.text == "Measure the old chain: decides whether 112 links fit."
+    # As said: with the chain measured the doubt is so much smaller, and the answer is sure.
+    after = with_value(bike, "final_drive", "elongation_percent", 0.5)
+    one, other = reach(bike), reach(after)
+    assert isinstance(one, Reach)
+    assert isinstance(other, Reach)
+    assert first.share == pytest.approx(1 - other.doubt / one.doubt)
+    assert ELONGATION not in [n.field for n in asked(after)]
+
+
+def test_a_sure_fit_still_says_what_would_narrow_it() -> None:
+    bike = with_left(20.0, 20.0)
+    assert length(bike).sure
+    (chain,) = (one for one in asked(bike) if one.field == ELONGATION)
+    assert not chain.decides
+    assert chain.text == f"Measure the old chain: takes {100 * chain.share:.0f} % off the doubt whether 112 links fit."
+
+
+def test_without_the_adjuster_it_is_asked_for_and_the_way_is_told() -> None:
+    bike = replace(with_left(1.0, 1.0), chassis=Chassis())
+    assert length(bike).text == (
+        "112 links put the axle about 3 mm forward. Whether the chain fits cannot be computed yet: enter what is left "
+        "in the adjuster."
+    )
+    assert asked(bike)[0].text == "Read what is left in the adjuster: tells whether 112 links fit."
+
+
+def test_a_wholly_measured_bike_is_asked_for_nothing() -> None:
+    assert asked(BIKE) == ()
+
+
+def test_a_rolled_out_tyre_narrows_the_speeds_by_what_it_says() -> None:
+    by_size = with_value(BIKE, "tyre", "rolling_circumference_mm", None)
+    (one,) = asked(by_size)
+    assert (one.field, one.settles) == ("tyre.rolling_circumference_mm", "speed")
+    before = set_doubts(by_size, evaluate(by_size, fitted(by_size)))["speed_at_redline"].half
+    rolled = with_value(by_size, "tyre", "rolling_circumference_mm", 1955.0)
+    after = set_doubts(rolled, evaluate(rolled, fitted(rolled)))["speed_at_redline"].half
+    assert one.share == pytest.approx(1 - after / before, abs=0.01)
+
+
+def test_a_strength_near_its_limit_is_not_sure() -> None:
+    for tensile, sure in ((60.0, True), (20.5, False)):
+        bike = with_value(BIKE, "final_drive", "chain_tensile_kn", tensile)
+        found = judged(bike, evaluate(bike, fitted(bike)))
+        (told,) = (f for f in found.findings if f.about == "chain strength")
+        assert told.sure is sure
+
+
+def test_ranges_hold_the_value_and_the_whole_is_known_better_than_its_parts_add_up_to() -> None:
+    found = set_doubts(BIKE, evaluate(BIKE, fitted(BIKE)))
+    assert {"moves", "axle_position", "wheelbase", "peak_tension", "rolling_circumference"} <= set(found)
+    for one in found.values():
+        assert one.low <= one.value <= one.high
+        assert one.half <= sum(max(down, up) for _, down, up in one.parts) + 1e-12
