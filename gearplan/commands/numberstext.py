@@ -8,9 +8,13 @@ from gearplan.bike.written import number, percent, signed_percent
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.set.compare import GearRow, gear_rows
 from gearplan.plan.set.evaluate import SetResult, fitted_and
+from gearplan.plan.set.measurenext import measure_next
 from gearplan.plan.set.quantities import CHAIN, RATIO, ROLLING
 from gearplan.plan.set.words import change, links_that_fit
 from gearplan.plan.words import MANUAL_FIRST, NOT_ADVICE, VERDICT, set_name, teeth
+
+#: So many measurements are named at once.
+_MOST_ASKED = 3
 
 
 def numbers_text(bike: Bike, chosen: DriveSet) -> str:
@@ -26,6 +30,8 @@ def numbers_text(bike: Bike, chosen: DriveSet) -> str:
         lines += [f"  {f.level}: {f.for_file}" for f in result.findings]
         if on.set == proposed.set:
             break
+    if asked := measure_next(bike, proposed)[:_MOST_ASKED]:
+        lines += ["", "Measure next", *(f"  {one.text}" for one in asked)]
     lines += [
         "",
         f"{NOT_ADVICE} {MANUAL_FIRST}",

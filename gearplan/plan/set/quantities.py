@@ -32,6 +32,7 @@ CHAIN = (
     Quantity("Chain length at today's axle, taut", "links", 1, 2, lambda r: r.run.links_taut_now, "links"),
     Quantity("The same with slack", "links", 1, 2, lambda r: r.run.links_at_slack_now, "links"),
     Quantity("Pivot to axle", "mm", MM, 0, lambda r: r.run.axle_position, "links"),
+    Quantity("Axle back from where it stands", "mm", MM, 0, lambda r: r.run.moves, "links"),
     Quantity("Centre distance", "mm", MM, 0, lambda r: r.run.centre_distance, "links"),
     Quantity("Wheelbase", "mm", MM, 0, lambda r: r.run.wheelbase, "wheelbase"),
     Quantity("Front wheel's load share", "%", 0.01, 1, lambda r: r.run.front_load_share, "wheelbase"),

@@ -70,6 +70,11 @@ def what_is_missing(result: SetResult, about: tuple[str, ...]) -> tuple[str, str
     return "\n".join(f.text for f in needed), field
 
 
+def no_drawing(result: SetResult) -> tuple[str, str]:
+    """(why the chain run cannot be drawn, the field that would help first): for want of a fit, or of the swingarm."""
+    return what_is_missing(result, ("tightest point" if result.run.basis == "adjuster" else "chain length", "ratio"))
+
+
 def chart_in_words(on: SetResult, proposed: SetResult, unit: str) -> str:
     """The speed chart as a sentence, for whoever cannot see it."""
     factor = KMH if unit == "km/h" else MPH

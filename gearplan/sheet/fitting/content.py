@@ -20,20 +20,24 @@ from gearplan.plan.job.targets import Step
 from gearplan.plan.job.verdicts import step_state
 from gearplan.plan.job.words import job_title, reasons_told
 from gearplan.plan.set.evaluate import SetResult, evaluate
+from gearplan.plan.set.measurenext import measure_next
 from gearplan.plan.set.quantities import CHAIN, RATIO
 from gearplan.plan.set.sideview import SideView, side_view
-from gearplan.plan.set.words import reasons
+from gearplan.plan.set.words import no_drawing, reasons
 from gearplan.plan.words import CAUTIONS, set_name
 from gearplan.sheet.customer.content import Paper
 
 #: The numbers of both sets that a fitter needs, of those that are listed.
 _LISTED = (
     "Pivot to axle",
+    "Axle back from where it stands",
     "Centre distance",
     "Wheelbase",
     "Slack needed as it stands",
     "Wear the adjuster can take up",
 )
+#: So many measurements are named at most.
+_MOST_ASKED = 3
 #: A longer name of a page is cut on paper; the bike file holds it whole.
 _LONGEST_SOURCE = 60
 _LINE_KINDS = {"length": "mm", "torque": "N·m"}
@@ -121,6 +125,8 @@ def fitting_sheet(
     view = side_view(before, proposed)
     found = contradictions(job) if filled else ()
     recomputed = (RECOMPUTED,) if is_recomputed(job) else ()
+    # On paper for the bench: what is worth measuring while the motorcycle stands there.
+    asked = () if filled else tuple(f"Measure: {one.text}" for one in measure_next(before, proposed)[:_MOST_ASKED])
     return FittingSheet(
         bike=bike.name or "Unnamed bike",
         title=job_title(job),
@@ -129,7 +135,7 @@ def fitting_sheet(
         fitted=f"Removed: {set_name(on.set)}",
         proposed=f"Fitted: {set_name(proposed.set)}",
         verdict=proposed.verdict,
-        reasons=(*(f.text for f in reasons(proposed) if not f.aside), *(f.text for f in found), *recomputed),
+        reasons=(*(f.text for f in reasons(proposed) if not f.aside), *(f.text for f in found), *recomputed, *asked),
         rows=_rows(on, proposed),
         on=side_view(before, on),
         view=view,
@@ -182,8 +188,7 @@ def _rows(on: SetResult, proposed: SetResult) -> tuple[tuple[str, str, str], ...
 
 
 def _why_no_view(proposed: SetResult) -> str:
-    told = [f.text for f in proposed.findings if f.about == "chain length" and f.level != "fits"]
-    return " ".join(told) or "The chain run cannot be drawn yet."
+    return no_drawing(proposed)[0].replace("\n", " ") or "The chain run cannot be drawn yet."
 
 
 def _part(part: Part, filled: bool) -> SheetPart:

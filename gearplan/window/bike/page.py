@@ -39,7 +39,16 @@ _COLUMNS = (
         (
             "Final drive, as fitted",
             "final_drive",
-            ("chain", "front", "rear", "links", "offset_link", "chain_tensile_kn", "chain_mass_kg_per_m"),
+            (
+                "chain",
+                "front",
+                "rear",
+                "links",
+                "elongation_percent",
+                "offset_link",
+                "chain_tensile_kn",
+                "chain_mass_kg_per_m",
+            ),
         ),
     ),
     (
@@ -47,6 +56,8 @@ _COLUMNS = (
             "Swingarm and adjuster",
             "chassis",
             (
+                "adjuster_left_mm",
+                "centre_distance_mm",
                 "sprocket_from_pivot_mm",
                 "axle_range_mm",
                 "axle_now_mm",

@@ -149,7 +149,7 @@ class ChainPage(QWidget):
         self.view.setVisible(shown is not None)
         for chart in (self.slack_chart, self.centre_chart, self.squat_chart):
             chart.setVisible(shown is not None)
-        lacking = setwords.what_is_missing(proposed, ("chain length", "ratio"))
+        lacking = setwords.no_drawing(proposed)
         self.empty.say(*(("", "") if shown is not None else lacking))
         self._show_axle(proposed, shown)
         if self._axle is not None:

@@ -26,6 +26,7 @@ from gearplan.plan import words
 from gearplan.plan.driveset import fitted
 from gearplan.plan.set import words as setwords
 from gearplan.plan.set.evaluate import SetResult, evaluate, fitted_and
+from gearplan.plan.set.measurenext import measure_next
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ErrorLabel, NumberField, labelled
@@ -95,9 +96,13 @@ class TeethSlider(QSlider):
 
 
 class SetBar(QFrame):
-    """Both sets and the verdict. `how_asked` names the number that somebody wants explained."""
+    """Both sets and the verdict.
+
+    `how_asked` names the number that somebody wants explained, `field_wanted` the field of the next measurement.
+    """
 
     how_asked = Signal(str)
+    field_wanted = Signal(str)
 
     def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -222,6 +227,7 @@ class SetBar(QFrame):
             slider.setObjectName(part)
             slider.valueChanged.connect(self._slid)
             slider.sliderReleased.connect(self._document.end_merge)
+            slider.sliderReleased.connect(self._let_go)
             self.sliders[part] = slider
             grid.addWidget(slider, line, 2)
         buttons = QHBoxLayout()
@@ -253,6 +259,9 @@ class SetBar(QFrame):
         head.addWidget(self.shape)
         head.addWidget(FixedSize(self.word, theme.TITLE, sample=max(words.VERDICT.values(), key=len), bold=True))
         head.addStretch(1)
+        self.next = QPushButton("Measure next")
+        self.next.clicked.connect(self._ask_next)
+        head.addWidget(self.next)
         self.unfold = QPushButton("Sliders")
         self.unfold.setCheckable(True)
         self.unfold.setToolTip("Show or hide the fields and sliders of the proposed set")
@@ -289,6 +298,8 @@ class SetBar(QFrame):
             field.show_number(getattr(chosen, part))
         self.as_fitted.setEnabled(chosen != on.set)
         self._show_verdict(proposed)
+        if not any(slider.isSliderDown() for slider in self.sliders.values()):
+            self._show_next(proposed)
         nearest = proposed.run.links_to_order
         wanted = nearest is not None and nearest != chosen.links
         self.use_links.setVisible(wanted)
@@ -315,12 +326,27 @@ class SetBar(QFrame):
         self.reasons.setToolTip("\n".join(f"{words.VERDICT[f.level]}: {f.text}" for f in rest))
         self.setAccessibleName(f"Proposed set {words.set_name(result.set)}: {level}")
 
+    def _show_next(self, result: SetResult) -> None:
+        """The measurement that is worth most; without one the button keeps its place."""
+        asked = next(iter(measure_next(self._document.bike, result)), None)
+        self.next.setEnabled(asked is not None)
+        self.next.setProperty("field", "" if asked is None else asked.field)
+        told = "Nothing would make these answers surer." if asked is None else f"{asked.text}\n{asked.how}".strip()
+        self.next.setToolTip(told)
+        self.next.setAccessibleDescription(told)
+
+    def _ask_next(self) -> None:
+        self.field_wanted.emit(self.next.property("field"))
+
     def _slid(self, value: int) -> None:
         slider = self.sender()
         assert isinstance(slider, TeethSlider)
         self._propose_part(slider.objectName(), value)
         if not slider.isSliderDown():
             self._document.end_merge()
+
+    def _let_go(self) -> None:
+        self._show_next(evaluate(self._document.bike, self._document.chosen))
 
     def _typed(self, value: object) -> None:
         assert value is None or isinstance(value, int)

@@ -120,6 +120,7 @@ class Workbench(PageHost):
 
         self.bar = SetBar(self.document, self.view)
         self.bar.how_asked.connect(self.ask_how)
+        self.bar.field_wanted.connect(self.show_field)
         self._bar_place.addWidget(self.bar)
         for slider in self.bar.sliders.values():
             slider.sliderPressed.connect(self._hold_chart)
