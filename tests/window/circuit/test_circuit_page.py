@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 from PySide6.QtCore import Qt
@@ -362,9 +363,9 @@ def test_another_bike_leaves_what_the_circuit_holds_and_another_circuit_asks(
     window.files.open_demo("Wren 125")
     assert window.document.unread("circuit") == (("Length", "4,9,1"),)
     assert form.fields["length_m"].text() == "4,9,1"
-    asked = []
+    asked: list[str] = []
 
-    def answer(*given: object) -> object:
+    def answer(*given: Any) -> object:
         asked.append(given[2])
         return answers.pop()
 

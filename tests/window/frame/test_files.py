@@ -18,6 +18,7 @@ from gearplan.bike.demo import demo_bike
 from gearplan.bike.files.bikefile import bike_from_text, read_bike, save_bike, text_with
 from gearplan.bike.library import demo_bikes
 from gearplan.bike.profile import with_value
+from gearplan.window.document.entryrows import NumberRow
 from gearplan.window.frame import crash, recovery, settings
 from gearplan.window.frame.workbench import Workbench
 
@@ -200,7 +201,9 @@ def test_text_that_cannot_be_read_is_kept_aside_and_told(window: Workbench, qtbo
     """Nothing is unsaved but that: the field was empty and counts as empty."""
     window.show_page("Fitting")
     window.show_field("service.front_nut_nm")
-    qtbot.keyClicks(window.fitting_page.service.rows["service", "front_nut_nm"].field, "85 lbf-foot")
+    row = window.fitting_page.service.rows["service", "front_nut_nm"]
+    assert isinstance(row, NumberRow)
+    qtbot.keyClicks(row.field, "85 lbf-foot")
     window.circuits.open_demo("Marlpit Lane")
     window.show_page("Circuit")
     window.circuit_page.tabs.setCurrentIndex(2)
@@ -236,7 +239,8 @@ def test_any_text_that_cannot_be_read_comes_back_from_a_kept_file(unread: list[t
 def test_leaving_asks_about_text_that_could_not_be_read(
     window: Workbench, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    buttons, asked = QMessageBox.StandardButton, []
+    buttons, asked = QMessageBox.StandardButton, list[str]()
+    answers: list[QMessageBox.StandardButton] = []
 
     def answer(*given: Any) -> Any:
         asked.append(given[2])
@@ -245,7 +249,9 @@ def test_leaving_asks_about_text_that_could_not_be_read(
     monkeypatch.setattr(QMessageBox, "question", answer)
     window.show_page("Fitting")
     window.show_field("service.front_nut_nm")
-    field = window.fitting_page.service.rows["service", "front_nut_nm"].field
+    row = window.fitting_page.service.rows["service", "front_nut_nm"]
+    assert isinstance(row, NumberRow)
+    field = row.field
     qtbot.keyClicks(field, "85 lbf-foot")
     assert not window.document.unsaved
     answers = [buttons.Cancel]
