@@ -126,7 +126,7 @@ def alignment_target(bike: Bike) -> Target:
     if taken.assumed is None:
         return target(bike, "alignment_mm", both_units(taken.value * MM, "length"))
     found = target(bike, "alignment_mm", "")
-    return replace(found, label=f"{found.label}, {taken.value:g} mm (common practice); the maker's")
+    return replace(found, label=f"{found.label} {taken.value:g} mm (common practice); the maker's")
 
 
 def wear_target(bike: Bike) -> Target:

@@ -297,3 +297,11 @@ def test_no_step_names_a_torque_or_limit_that_nobody_entered() -> None:
         for one in steps(bare, begin(bare, chosen, DAY)):
             assert "N·m" not in words(one)
             assert not any(target.text for target in one.targets if target.field != "final_drive.links")
+
+
+def test_what_the_trade_allows_stands_beside_the_makers_blank() -> None:
+    bike = replace(serviced(), service=replace(serviced().service, alignment_mm=None))
+    align = next(s for s in steps(bike, conversion(bike)) if s.key == "align")
+    assert [(t.label, t.text) for t in align.targets] == [
+        ("Left and right may differ by 1 mm (common practice); the maker's", "")
+    ]
