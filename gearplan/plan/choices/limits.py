@@ -191,11 +191,10 @@ def meant(wish: Wish) -> tuple[float, float]:
 
 def _wheelbase(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjudged:
     on = found.on.run
-    if on.axle_position is None or not found.fits_known or found.bike.chassis.swingarm_angle_deg is None:
+    if on.moves is None or not found.fits_known:
         text, field = missing(found, "chain length")
         return Unjudged(wish, text, field)
-    level = math.cos(math.radians(found.bike.chassis.swingarm_angle_deg))
-    by, within = (found.axle - on.axle_position) * level / MM, wish.value or 0.0
+    by, within = (found.moved - on.moved) / MM, wish.value or 0.0
 
     def said(k: int) -> str:
         return (

@@ -128,10 +128,10 @@ def _top_speed(found: Candidates, k: int, mph: bool) -> str:
 
 
 def _wheelbase(found: Candidates, k: int) -> str:
-    axle, angle = found.on.run.axle_position, found.bike.chassis.swingarm_angle_deg
-    if axle is None or angle is None or math.isnan(found.axle[k]):
+    on = found.on.run
+    if on.moves is None or math.isnan(found.moved[k]):
         return ""
-    by = (float(found.axle[k]) - axle) * math.cos(math.radians(angle))
+    by = float(found.moved[k]) - on.moved
     if abs(by) < _WHEELBASE_SHOWN:
         return ""
     return f"wheelbase {abs(by) / MM:.0f} mm {'longer' if by > 0 else 'shorter'}"
