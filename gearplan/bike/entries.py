@@ -20,7 +20,7 @@ class Entry:
 
     `low` and `high` are inclusive and mark the absurd, not the unwise: a value outside is refused.
     `parts` names the two halves of a pair; `most` bounds the second number of points.
-    `share` marks a fraction without a unit that may be typed in percent. `how` says how it is measured.
+    `share` marks a fraction without a unit that may be typed in percent.
     """
 
     label: str
@@ -33,7 +33,6 @@ class Entry:
     parts: tuple[str, str] = ("", "")
     most: float = 0.0
     share: bool = False
-    how: str = ""
 
     @property
     def measure(self) -> str:

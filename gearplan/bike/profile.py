@@ -15,8 +15,8 @@ from gearplan.bike.entries import Entry, Pair, Ratio, entries_in, entry_in
 from gearplan.bike.job import Job
 
 
-def _number(label: str, unit: str, low: float, high: float, *, example: str = "", how: str = "") -> Any:
-    return _entered(Entry(label, "number", unit, low, high, example, how=how))
+def _number(label: str, unit: str, low: float, high: float, *, example: str = "") -> Any:
+    return _entered(Entry(label, "number", unit, low, high, example))
 
 
 def _share(label: str, low: float, high: float, *, example: str) -> Any:
@@ -28,10 +28,8 @@ def _whole(label: str, unit: str, low: int, high: int, *, example: str = "") -> 
     return _entered(Entry(label, "whole", unit, low, high, example))
 
 
-def _pair(
-    label: str, unit: str, low: float, high: float, parts: tuple[str, str], *, example: str, how: str = ""
-) -> Any:
-    return _entered(Entry(label, "pair", unit, low, high, example, parts=parts, how=how))
+def _pair(label: str, unit: str, low: float, high: float, parts: tuple[str, str], *, example: str) -> Any:
+    return _entered(Entry(label, "pair", unit, low, high, example, parts=parts))
 
 
 def _text(label: str, *, example: str = "") -> Any:
@@ -120,8 +118,6 @@ class FinalDrive:
         0,
         5,
         example="0.6",
-        how="Pull the lower run tight and measure over as many links as can be reached, pin centre to pin centre: "
-        "measured length ÷ (links × pitch) − 1. 20 links of a 5xx chain are 317.5 mm new; 1 % is 3.2 mm.",
     )
     chain_tensile_kn: float | None = _number("Tensile strength, maker's own", "kN", 1, 200, example="36")
     chain_mass_kg_per_m: float | None = _number("Chain mass, maker's own", "kg/m", 0.1, 5, example="1.5")
@@ -138,9 +134,6 @@ class Chassis:
         500,
         ("ahead", "above"),
         example="62 ahead, 21 above",
-        how="Between the centres of sprocket shaft and swingarm pivot: level, and upright. With the shaft behind a "
-        "cover, take its height over the floor and the pivot's, and the level distance with a plumb line. Minus for "
-        "behind or below.",
     )
     axle_range_mm: Pair | None = _pair(
         "Pivot to axle, adjuster's ends",
@@ -149,8 +142,6 @@ class Chassis:
         1500,
         ("forward", "back"),
         example="558 forward, 594 back",
-        how="Centre to centre along the swingarm, with the axle right forward and right back. Quicker: the distance "
-        "now, and the travel left on the marks to either end.",
     )
     axle_now_mm: float | None = _number(
         "Pivot to axle now",
@@ -158,7 +149,6 @@ class Chassis:
         100,
         1500,
         example="577",
-        how="Centre to centre along the swingarm, as the axle stands with the fitted chain.",
     )
     adjuster_left_mm: Pair | None = _pair(
         "Left in the adjuster",
@@ -167,8 +157,6 @@ class Chassis:
         150,
         ("forward", "back"),
         example="8 forward, 14 back",
-        how="How far the axle can still move from where it stands, with a ruler in the slot: from the axle to its "
-        "front end, and to its rear end, where nothing but the adjuster stops it.",
     )
     centre_distance_mm: float | None = _number(
         "Sprocket shaft to axle, now",
@@ -176,7 +164,6 @@ class Chassis:
         150,
         1500,
         example="629",
-        how="A tape from the centre of the front sprocket's shaft to the centre of the rear axle, as it stands.",
     )
     swingarm_angle_deg: float | None = _number(
         "Swingarm below horizontal",
@@ -184,8 +171,6 @@ class Chassis:
         -30,
         45,
         example="8.5 with the rider on",
-        how="The line from pivot to axle, with the rider on: the difference of their heights over the floor, divided "
-        "by their distance, is the sine of the angle.",
     )
     swingarm_travel_deg: Pair | None = _pair(
         "Swingarm's travel, below horizontal",
@@ -194,7 +179,6 @@ class Chassis:
         60,
         ("compressed", "extended"),
         example="-2 and 17",
-        how="The same line with the suspension fully compressed (spring off or strapped down) and hanging free.",
     )
     pivot_boss_radius_mm: float | None = _number(
         "Pivot boss radius",
@@ -202,7 +186,6 @@ class Chassis:
         0,
         150,
         example="24",
-        how="From the pivot's centre to the outside of the boss or rubber where the chain could rub.",
     )
     slack_mm: float | None = _number("Chain slack, up and down", "mm", 0, 200, example="30")
     wheelbase_mm: float | None = _number(
@@ -211,7 +194,6 @@ class Chassis:
         500,
         3000,
         example="1415",
-        how="Axle to axle, wheels in line, the rear axle as it stands.",
     )
     com_height_mm: float | None = _number(
         "Centre of mass, height",
@@ -219,8 +201,6 @@ class Chassis:
         50,
         2000,
         example="610",
-        how="With the rider on, over the floor: weigh the rear axle level and with the front wheel lifted by a known "
-        "height; the weight that moves back tells the height.",
     )
     com_ahead_of_rear_axle_mm: float | None = _number(
         "Centre of mass, ahead of the axle",
@@ -228,7 +208,6 @@ class Chassis:
         50,
         2500,
         example="690",
-        how="With the rider on: weight on the front axle ÷ weight on both × wheelbase.",
     )
 
 

@@ -114,7 +114,7 @@ def told_lines(way: Way, taken: Taken, bike: Bike) -> list[tuple[str, str, str]]
         old: tuple[float | None, ...] = before or (None, None) if halves else (before,)
         for part, (now, off) in enumerate(zip(_numbers(one.value), one.off, strict=True)):
             name = f"{what.label}, {what.parts[part]}" if halves else what.label
-            unit = f" {what.unit}" if what.unit else ""
+            unit = f" {what.unit}" if what.unit not in ("", "°") else what.unit
             was = old[part]
             stood = written.NONE if was is None else f"{written.shortest(was)}{unit}"
             doubt = f" ± {written.number(max(off, 10.0**-digits), 1, digits)}" if off else ""

@@ -9,8 +9,10 @@ from dataclasses import replace
 import pytest
 
 from gearplan.bike.demo import demo_bike
+from gearplan.bike.measuring import measured_fields, measuring
 from gearplan.bike.profile import Bike, Gearbox, entry, value
 from gearplan.bike.values import check_entry
+from gearplan.setup.doubt import reading_error
 from gearplan.setup.readings import Readings, Taken, Unusable, Way, begin, take, with_taken
 from gearplan.setup.ways import WAYS, ways_to
 from tests.reference.test_weighing import on_scales
@@ -168,3 +170,16 @@ def test_readings_begin_with_what_is_entered() -> None:
 def test_taken_into_the_bike() -> None:
     found = one("chassis.com_ahead_of_rear_axle_mm", {"front_kg": 134, "rear_kg": 134, "wheelbase_mm": 1400}, "level")
     assert with_taken(BIKE, found).chassis.com_ahead_of_rear_axle_mm == 700
+
+
+def test_what_is_told_of_exactness_is_what_doubt_is_computed_with() -> None:
+    told = 0
+    for field in measured_fields():
+        found = measuring(*field.split("."))
+        assert found is not None
+        one, ten = reading_error(field, 1.0), reading_error(field, 10.0)
+        if one is not None and ten is not None:
+            words = f"{one:g} " if one == ten else f"{100 * one:g} %"
+            assert words in found.exact.replace("°", " °"), field
+            told += 1
+    assert told >= 10

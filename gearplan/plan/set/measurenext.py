@@ -181,9 +181,8 @@ def _reach_doubt(bike: Bike) -> float:
 
 
 def _next(field: str, about: str, question: str, share: float, *, decides: bool) -> Next:
-    section, key = field.split(".")
-    told = measuring(section, key)
-    how = told.hold if told is not None else entry(section, key).how
+    told = measuring(*field.split("."))
+    how = told.hold if told is not None else ""
     return Next(field, about, question, share, how, decides)
 
 

@@ -6,10 +6,9 @@ from dataclasses import replace
 
 from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QApplication, QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike import checks, written
-from gearplan.bike.measuring import measuring
 from gearplan.bike.profile import KINDS
 from gearplan.bike.units import MM
 from gearplan.plan.driveset import fitted
@@ -22,7 +21,8 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ChoiceField, ValueField, labelled
 from gearplan.window.kit.flow import Flow, together
 from gearplan.window.kit.layout import Columns, Scrolled, fixed_width
-from gearplan.window.measuring.panel import WIDTH, FocusWatch, MeasuringPanel, MeasuringWindow
+from gearplan.window.measuring.measurer import Measurer
+from gearplan.window.measuring.panel import WIDTH
 
 #: From this width on, at the usual size of text, the page has room for how to measure beside two columns.
 _WITH_PANEL = 1060
@@ -83,7 +83,7 @@ class BikePage(QWidget):
     def __init__(self, document: Document, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._document = document
-        self._watch = FocusWatch(self)
+        self._measurer = Measurer(document, self)
         self.rows: dict[tuple[str, str], EntryRow] = {}
         self._forms: list[EntryForm] = []
         self.gearbox = GearboxForm(document)
@@ -104,15 +104,11 @@ class BikePage(QWidget):
             columns.append(side)
         outer.addWidget(Columns(columns), 1)
         self._form = Scrolled(inside, across=True)
-        #: Readings typed for other ways to measure, until another bike is opened.
-        self._readings: dict[str, float] = {}
-        self.measuring = MeasuringPanel(document, self._readings)
+        self.measuring = self._measurer.panel()
         fixed_width(self.measuring, WIDTH)
         self._beside = Scrolled(self.measuring)
-        self._watch.add(self.measuring)
         for entry_row in self.rows.values():
-            self._watch.watch(entry_row)
-        self._window: MeasuringWindow | None = None
+            self._measurer.follow(entry_row)
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(theme.UNIT)
@@ -132,17 +128,7 @@ class BikePage(QWidget):
 
     def how_to_measure(self) -> bool:
         """Show in a window how the field with the focus is measured; False where there is none such."""
-        at = QApplication.focusWidget()
-        if at is None or not at.property("measured") or measuring(*at.property("measured").split(".")[:2]) is None:
-            return False
-        self._show_measuring()
-        return True
-
-    def _show_measuring(self) -> None:
-        if self._window is None:
-            self._window = MeasuringWindow(self._document, self._readings, self)
-            self._watch.add(self._window.panel)
-        self._window.show()
+        return self._measurer.asked()
 
     def _name(self) -> QFrame:
         card = QFrame()
@@ -167,7 +153,7 @@ class BikePage(QWidget):
         self.ask_measuring = QPushButton("How to measure (F1)")
         # The field that it tells of keeps the focus.
         self.ask_measuring.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-        self.ask_measuring.clicked.connect(self._show_measuring)
+        self.ask_measuring.clicked.connect(self._measurer.show_window)
         said = QHBoxLayout()
         said.addWidget(hint, 1)
         said.addWidget(self.ask_measuring)
@@ -217,7 +203,7 @@ class BikePage(QWidget):
         """Another bike was opened: drop text that was refused for the last one."""
         for field in self.findChildren(ValueField):
             field.forget()
-        self._readings.clear()
+        self._measurer.forget()
 
     def recolour(self) -> None:
         """The style sheet colours all of this page."""

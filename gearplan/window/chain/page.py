@@ -171,6 +171,14 @@ class ChainPage(QWidget):
         elif at == 2:
             self.conversion.refresh()
 
+    def how_to_measure(self) -> bool:
+        """Show in a window how the field with the focus is measured; False where there is none such."""
+        return self.wear.measurer.asked()
+
+    def forget(self) -> None:
+        """Another bike was opened."""
+        self.wear.measurer.forget()
+
     def hold(self, held: bool) -> None:
         """A slider is held: draw fast; when it is let go, draw finely."""
         for chart in (self.slack_chart, self.centre_chart, self.squat_chart):

@@ -9,6 +9,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike import checks, written
+from gearplan.bike.measuring import measuring
 from gearplan.bike.numbertext import format_number
 from gearplan.plan.findings import LEVELS
 from gearplan.plan.job.odometer import log_findings, today_findings
@@ -22,6 +23,7 @@ from gearplan.window.kit.flow import Flow, together
 from gearplan.window.kit.layout import fixed_width
 from gearplan.window.kit.shapes import VerdictShape
 from gearplan.window.kit.texttable import TextTable
+from gearplan.window.measuring.measurer import Measurer
 
 _HEADS = ("odometer, km", "length, mm", "elongation, %")
 
@@ -35,16 +37,23 @@ class WearPanel(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(*[theme.UNIT] * 4)
         column.setSpacing(theme.UNIT)
-        how = QLabel(
-            "Under tension, on the tight run: from one pin to the pin so many links on, centre to centre. Measure at "
-            "several places and enter the longest."
-        )
+        told = measuring("final_drive", "elongation_percent")
+        assert told is not None
+        how = QLabel(f"{told.hold} {told.wrong}")
         how.setProperty("role", "small")
         how.setWordWrap(True)
         column.addWidget(how)
+        self.measurer = Measurer(document, self)
+        ask = QPushButton("How to measure (F1)")
+        ask.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        ask.clicked.connect(self.measurer.show_window)
+        column.addWidget(ask, 0, Qt.AlignmentFlag.AlignLeft)
         self.form = EntryForm(document, (("wear", "gauge_links"), ("limits", "chain_elongation_percent")), "Chain wear")
         column.addWidget(self.form)
         column.addLayout(self._new_reading())
+        links = self.form.rows["wear", "gauge_links"].places()[0][1]
+        for field in (links, self.length):
+            self.measurer.follow_field("final_drive.elongation_percent", field)
         self.errors = ErrorLabel()
         self.km.errors = self.length.errors = self.errors
         column.addWidget(self.errors)

@@ -292,7 +292,7 @@ class Workbench(PageHost):
 
     def _another_bike(self) -> None:
         self.view.forget_ranges()
-        for page in self.made("Bike", "Pull", "Circuit", "Choices", "Customer", "Fitting"):
+        for page in self.made("Bike", "Chain", "Pull", "Circuit", "Choices", "Customer", "Fitting"):
             page.forget()
 
     def closeEvent(self, event: QCloseEvent) -> None:
@@ -340,7 +340,7 @@ class Workbench(PageHost):
         at = QApplication.focusWidget()
         if isinstance(at, QTableView) and hasattr(at, "ask_at_hand"):
             at.ask_at_hand()
-        elif not any(page.isVisible() and page.how_to_measure() for page in self.made("Bike")):
+        elif not any(page.isVisible() and page.how_to_measure() for page in self.made("Bike", "Chain")):
             self.ask_how("final_ratio")
 
     def _show_cautions(self) -> None:

@@ -79,14 +79,12 @@ def shaft(pen: Pen) -> None:
     """Where the front sprocket's shaft lies from the pivot; the pivot's boss."""
     place, boss = "chassis.sprocket_from_pivot_mm", "chassis.pivot_boss_radius_mm"
     at = (70.0, 30.0)
-    pen.limbs((30, [(-130, -24), PIVOT]))
+    pen.limbs((30, [(-520, -90), PIVOT]))
     pen.circle(PIVOT, 24, fill="body")
     pen.circle(at, 44, fill="paper")
     pen.dashed_circle(at, 40)
     for upper in (True, False):
-        (x0, y0), (x1, y1) = run(at, 44, (-520, -90), 106, upper)
-        share = (-130 - x1) / (x0 - x1)
-        pen.line((-130, y1 + share * (y0 - y1)), (x1, y1), width=2.2)
+        pen.line(*run(at, 44, (-520, -90), 106, upper), width=2.2)
     pen.bolt(at, 9)
     pen.bolt(PIVOT, 9)
     if pen.shows(place):

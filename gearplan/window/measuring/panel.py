@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, QObject, Qt
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QFrame, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike.measuring import measured_fields, measuring
 from gearplan.bike.profile import entry
 from gearplan.setup.ways import ways_to
 from gearplan.window.document.document import Document
-from gearplan.window.document.entryrows import EntryRow
 from gearplan.window.kit import theme
 from gearplan.window.kit.fixedsize import FixedSize
 from gearplan.window.measuring.readingsdialog import ReadingsDialog
@@ -85,34 +84,6 @@ class MeasuringWindow(QDialog):
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         buttons.rejected.connect(self.reject)
         column.addWidget(buttons)
-
-
-class FocusWatch(QObject):
-    """Tells the panels which field of a form has the focus."""
-
-    def __init__(self, parent: QObject) -> None:
-        super().__init__(parent)
-        self.panels: list[MeasuringPanel] = []
-        self.path = ""
-
-    def watch(self, row: EntryRow) -> None:
-        """Follow the focus into a row."""
-        for place, field in row.places():
-            field.setProperty("measured", place)
-            field.installEventFilter(self)
-
-    def add(self, panel: MeasuringPanel) -> None:
-        """Show it in one more panel."""
-        self.panels.append(panel)
-        panel.show_field(self.path)
-
-    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        """A field takes the focus."""
-        if event.type() == QEvent.Type.FocusIn:
-            self.path = watched.property("measured")
-            for panel in self.panels:
-                panel.show_field(self.path)
-        return False
 
 
 def _title(path: str) -> str:

@@ -45,6 +45,8 @@ NUMBERS = {
     ("final_drive", "chain_tensile_kn"): ("36,5", 36.5),
     ("final_drive", "chain_mass_kg_per_m"): ("1.5", 1.5),
     ("chassis", "pivot_boss_radius_mm"): ("18", 18),
+    ("chassis", "centre_distance_mm"): ("629,5", 629.5),
+    ("final_drive", "elongation_percent"): ("0.6", 0.6),
     ("chassis", "com_height_mm"): ("600", 600),
     ("chassis", "com_ahead_of_rear_axle_mm"): ("700", 700),
 }  # fmt: skip

@@ -21,6 +21,7 @@ from gearplan.sheet import painter
 from gearplan.window.chain.page import ChainPage
 from gearplan.window.frame.how import HowPanel
 from gearplan.window.frame.workbench import Workbench
+from gearplan.window.measuring.panel import MeasuringWindow
 
 
 @pytest.fixture
@@ -283,3 +284,17 @@ def test_the_drawing_is_saved_with_the_axle_where_it_was_dragged(
     page._move_axle(0.57)
     qtbot.mouseClick(export, Qt.MouseButton.LeftButton)
     assert saved == [None, 0.57]
+
+
+def test_the_wear_log_shows_how_the_chain_is_measured(page: ChainPage, window: Workbench, qtbot: QtBot) -> None:
+    window.activateWindow()
+    page.tabs.setCurrentIndex(1)
+    length = page.wear.length
+    length.setFocus()
+    qtbot.waitUntil(length.hasFocus)
+    qtbot.keyClick(length, Qt.Key.Key_F1)
+    shown = page.findChild(MeasuringWindow)
+    assert isinstance(shown, MeasuringWindow)
+    assert shown.isVisible()
+    assert shown.panel.sketch.shown == ("elongation", "final_drive.elongation_percent")
+    shown.close()

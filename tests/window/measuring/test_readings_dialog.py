@@ -104,7 +104,7 @@ def test_bad_readings_are_told_at_their_field_and_take_nothing(
     assert fields["pivot_height_mm"].errors.isVisible()
     assert not dialog.take.isEnabled()
     read(qtbot, dialog, pivot_height_mm="397")
-    assert [label.text() for label in dialog.lines[0]][2] == "8.5 ± 0.3 °"
+    assert [label.text() for label in dialog.lines[0]][2] == "8.5 ± 0.3°"
     assert dialog.take.isEnabled()
     closed(dialog)
 
