@@ -19,7 +19,7 @@ from gearplan.window.fitting.readingfield import quiet
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ChoiceField, ErrorLabel, NumberField, ValueField, labelled
 from gearplan.window.kit.flow import Flow, together
-from gearplan.window.kit.layout import fixed_width
+from gearplan.window.kit.layout import fixed_width, least_width
 
 _WORDS = {"order": "Order", "look up": "Look up", "reuse": "Reuse"}
 _ANSWERS = ("new_front", "new_rear", "new_chain", "opened", "closed", "wheel_out")
@@ -104,6 +104,7 @@ class PartsList(QWidget):
         fixed_width(number, 180)
         name = QLabel()
         name.setWordWrap(True)
+        least_width(name, 120)
         for which, field in (("quantity", quantity), ("number", number), ("price", price)):
             field.errors = self.errors
             field.setObjectName(f"{key}.{which}")
