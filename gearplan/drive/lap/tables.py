@@ -30,7 +30,7 @@ class Tables:
         self.machines, self.wind, self.slopes = machines, wind, slopes
         m = machines
         sets, gears = m.over_radius.shape
-        self.engine = m.nodes
+        self.engine, self.fastest = m.nodes, m.limit_speed.max(axis=1)
         self.shape = (len(slopes), sets, gears, len(self.engine))
         k = m.over_radius[..., None]
         self.v = m.speed_at(self.engine, k)
@@ -176,10 +176,14 @@ class Tables:
         return np.asarray(cell.low + (cell.high - cell.low) * (v**2 - cell.u) / cell.du)
 
     def coast(self, slope: Ints, set_: Ints, v: Floats, time: Floats) -> tuple[Floats, Floats]:
-        """(Speed, distance) after a time without drive, `force.coasted`'s, at least at a walk."""
+        """(Speed, distance) after a time without drive, `force.coasted`'s, at least at a walk.
+
+        Down a slope nobody lets it roll faster than the fastest gear takes.
+        """
         m = self.machines
         after, run = force.coasted(m.square, self.constant[slope], m.own_mass[set_], self.wind, v, time)
-        return np.maximum(after, LEAST_SPEED), np.maximum(run, LEAST_SPEED * time)
+        most = np.maximum(self.fastest[set_], v)
+        return np.clip(after, LEAST_SPEED, most), np.clip(run, LEAST_SPEED * time, most * time)
 
     def gear_at(self, set_: Ints, v: Floats, shrunk: Floats | float = 1.0) -> Ints:
         """The gear (from 0) in which a speed is ridden: shifts are behind whose speed is reached.

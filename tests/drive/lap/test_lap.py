@@ -135,6 +135,11 @@ def test_a_section_that_ends_at_the_limiter_or_on_a_tyre_that_grows_a_lot_keeps_
     assert wrong(seed) == ""
 
 
+@pytest.mark.parametrize("seed", [19031, 22891])
+def test_a_long_shift_down_a_slope_ends_no_faster_than_the_fastest_gear_goes(seed: int) -> None:
+    assert wrong(seed) == ""
+
+
 def test_an_impossible_lap_has_no_time(monkeypatch: pytest.MonkeyPatch) -> None:
     """Whatever goes wrong in the numbers: a section in next to no time makes no lap at all."""
 
