@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from gearplan.drive import chainrun, gearing
+from gearplan.drive import chainrun, gearing, sprocket
 
 FRONT, REAR = st.integers(9, 25), st.integers(25, 70)
 PITCH = st.sampled_from([0.0127, 0.015875, 0.01905])
@@ -106,6 +106,13 @@ def test_sprockets_inside_each_other_have_no_run() -> None:
     assert math.isnan(chainrun.links_taut(0.1, 9, 150, 0.015875))
     assert math.isnan(chainrun.tangent_length(0.1, 9, 150, 0.015875))
     assert math.isnan(chainrun.axle_at_centre_distance(0.01, 0.1, 0.06, 0.2))
+
+
+def test_circles_that_touch_from_inside_have_no_straight_run() -> None:
+    touching = float(sprocket.pitch_radius(60, 0.0127) - sprocket.pitch_radius(15, 0.0127))
+    assert math.isnan(chainrun.tangent_length(touching, 15, 60, 0.0127))
+    assert math.isnan(chainrun.links_taut(touching, 15, 60, 0.0127))
+    assert not math.isnan(chainrun.links_taut(touching * (1 + 1e-12), 15, 60, 0.0127))
 
 
 def test_even_counts() -> None:

@@ -102,6 +102,54 @@ def test_travelling_and_braking_under_even_thrust() -> None:
     assert float(braked.rest[0]) == pytest.approx(length - at, rel=1e-9)
 
 
+def test_braking_may_begin_while_a_shift_lasts() -> None:
+    """Without drive or anything that resists the speed stays: braking begins (v₀² − v₁²)/2b before the end."""
+    tables = Tables(on_the_level(flat()), np.zeros(1), 0.0)
+    v0, v1, b, waits = 50.0, 40.0, 8.0, 1.0
+    needs = (v0**2 - v1**2) / (2 * b)
+    for length, waited in ((needs + 3.0, 3.0 / v0), (needs + 80.0, waits), (needs - 2.0, 0.0)):
+        done = travel(
+            tables, NONE, NONE, np.array([v0]), NONE, np.array([waits]), np.array([length]), np.array([v1]),
+            np.array([b]),
+        )  # fmt: skip
+        if waited < waits:
+            assert float(done.rest[0]) == pytest.approx(min(needs, length), rel=1e-9)
+            assert float(done.speed[0]) == pytest.approx(v0, rel=1e-9)
+            assert float(done.time[0]) == pytest.approx(waited, abs=1e-9)
+            continue
+        # Driven again for what is left: v₀² + 2a·x = v₁² + 2b·(L − x).
+        a, left = 4.5, length - v0 * waits
+        at = (v1**2 - v0**2 + 2 * b * left) / (2 * (a + b))
+        assert float(done.rest[0]) == pytest.approx(left - at, rel=1e-9)
+        assert float(done.time[0]) == pytest.approx(waits + (math.sqrt(v0**2 + 2 * a * at) - v0) / a, rel=1e-9)
+
+
+def test_a_corner_before_one_that_is_hardly_slower() -> None:
+    """At the apex speed until (v₀² − v₁²)/2b before its end, then braked evenly."""
+    v0, v1, b, length = 30.0, 29.9, 8.0, 40.0
+    corners = Section("corner", length, apex_kmh=v0 * 3.6), Section("corner", length, apex_kmh=v1 * 3.6)
+    laps = lap_times(on_the_level(flat()), Circuit("", (*corners, Section("straight", 500.0))), UPRIGHT)
+    needs = (v0**2 - v1**2) / (2 * b)
+    assert laps.section_time[0, 0] == pytest.approx((length - needs) / v0 + (v0 - v1) / b, rel=1e-12)
+    assert laps.brakes[0, 0] == pytest.approx(length - needs, rel=1e-12)
+    assert laps.speed[1, 0] == pytest.approx(v1, rel=1e-12)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_every_cell_of_the_tables_is_the_integral_over_it(seed: int) -> None:
+    """The series of the tables against the closed form of `across`, which scipy's quad confirms above."""
+    machine, road, _ = drawn(seed)
+    many = as_many([replace(machine, lift=math.inf, grip=math.inf)], road)
+    tables = Tables(many, np.array([road.slope]), road.wind)
+    v, mass = tables.v[0], tables.mass[0]
+    a0, a1 = tables.spare[0, 0][:, :-1] / mass, tables.spare[0, 0][:, 1:] / mass
+    length, time = across(a0.ravel(), a1.ravel(), v[:, :-1].ravel(), v[:, 1:].ravel())
+    near = length < 1e4
+    assert near.sum() > 20
+    assert np.diff(tables.distances[0, 0]).ravel()[near] == pytest.approx(length[near], rel=2e-6)
+    assert np.diff(tables.times[0, 0]).ravel()[near] == pytest.approx(time[near], rel=2e-6)
+
+
 def test_a_trace_under_even_thrust() -> None:
     """At any distance v² = v₀² + 2as up to the braking point, and t = (v − v₀)/a."""
     v0, a = 20.0, 4.5

@@ -170,7 +170,6 @@ def _up(t: Tables, run: _Run, rows: Ints) -> None:
     speed = np.where(beyond > 0, at, speed)
     until = np.where(beyond > 0, left, until)
     until = until + np.where(held, beyond / at, 0.0)
-    run.at_limiter[rows] += np.where(held & (m.shift_engine[set_, reached] >= m.limiter * (1 - 1e-9)), beyond / at, 0.0)
     if shifting.any():
         # The speed falls evenly enough while nothing drives.
         share = np.where(shifting, beyond / np.where(shifting, gap, 1.0), 0.0)
@@ -180,8 +179,11 @@ def _up(t: Tables, run: _Run, rows: Ints) -> None:
         until = until + took
         run.waiting[rows] = np.where(shifting, np.maximum(m.shift_time - took, 0.0), 0.0)
         reached = reached + shifting
-    even = reached == gear
-    run.time[rows] += np.where(even, _rounded(until - since, run.left[rows], v, speed), until - since)
+    took = until - since
+    took = np.where(reached == gear, _rounded(took, run.left[rows], v, speed), took)
+    run.time[rows] += took
+    ends = held & (m.shift_engine[set_, reached] >= m.limiter * (1 - 1e-9))
+    run.at_limiter[rows] += np.where(ends, np.minimum(beyond / at, took), 0.0)
     run.shifts[rows] += reached - gear
     run.speed[rows], run.gear[rows] = np.maximum(speed, LEAST_SPEED), reached
     run.left[rows] = 0.0

@@ -54,6 +54,21 @@ def test_wraps_of_both_sprockets_make_a_whole_turn() -> None:
     assert run.wrap_front < math.pi < run.wrap_rear
 
 
+@pytest.mark.parametrize("run", ["upper", "lower"])
+def test_a_run_near_the_boss_is_told_with_the_room_and_one_that_touches_refused(run: str) -> None:
+    """A boss that grows by 1 mm leaves 1 mm less room; half the plates' height is counted in already."""
+    small = changed(chassis__pivot_boss_radius_mm=5.0)
+    clear = getattr(evaluate(small, fitted(small)).run, f"{run}_clearance") * 1e3
+    for left, level, says in (
+        (1.2, "check", f"The {run} run passes the boss or rubber round the pivot with 1 mm between"),
+        (-0.4, "does not fit", f"The {run} run touches the boss or rubber round the pivot."),
+    ):
+        bike = changed(chassis__pivot_boss_radius_mm=5.0 + clear - left)
+        [told] = [f for f in evaluate(bike, fitted(bike)).findings if f.about == f"{run} run"]
+        assert (told.level, told.value) == (level, pytest.approx(left, abs=1e-6))
+        assert told.text.startswith(says)
+
+
 def test_an_anti_squat_far_from_what_is_usual_names_the_bound_that_it_passes() -> None:
     """Anti-squat goes with the inverse of the height: a third of the usual height makes it three times as much."""
     usual = evaluate(BIKE, fitted(BIKE)).anti_squat
