@@ -53,11 +53,11 @@ class Measurer(QObject):
         if self._window is None:
             self._window = MeasuringWindow(self._document, self._readings, self._page)
             self._add(self._window.panel)
-        self._window.adjustSize()
+        self._window.fit()
         around, at = self._page.window().frameGeometry(), QApplication.focusWidget()
         middle = at.mapToGlobal(QPoint(at.width() // 2, 0)).x() if at is not None else around.left()
         left = around.left() if middle > around.center().x() else around.right() - self._window.width()
-        self._window.move(left, around.center().y() - self._window.height() // 2)
+        self._window.move(left, max(around.center().y() - self._window.height() // 2, around.top()))
         self._window.show()
 
     def forget(self) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QSize, Qt
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QFrame, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike.measuring import measured_fields, measuring
@@ -11,6 +11,7 @@ from gearplan.setup.ways import ways_to
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.fixedsize import FixedSize
+from gearplan.window.kit.layout import Scrolled
 from gearplan.window.measuring.readingsdialog import ReadingsDialog
 from gearplan.window.measuring.sketchview import LEAST, SketchView
 
@@ -80,10 +81,19 @@ class MeasuringWindow(QDialog):
         column = QVBoxLayout(self)
         column.setContentsMargins(*[theme.UNIT] * 4)
         self.panel = MeasuringPanel(document, kept)
-        column.addWidget(self.panel)
+        column.addWidget(Scrolled(self.panel), 1)
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         buttons.rejected.connect(self.reject)
         column.addWidget(buttons)
+        self._around = buttons.sizeHint().height() + 3 * theme.UNIT
+
+    def fit(self) -> None:
+        """Become as high as the longest text needs, or the screen allows."""
+        wide = theme.px(WIDTH) + 6 * theme.UNIT
+        inside = self.panel.layout()
+        assert inside is not None
+        high = inside.totalHeightForWidth(wide - 6 * theme.UNIT) + self._around
+        self.resize(QSize(wide, high).boundedTo(self.screen().availableSize()))
 
 
 def _title(path: str) -> str:

@@ -16,6 +16,7 @@ from gearplan.window.document.entryrows import ChoiceRow, NumberRow, PairRow, Ty
 from gearplan.window.frame.workbench import Workbench
 from gearplan.window.kit.fields import ValueField
 from gearplan.window.measuring.panel import MeasuringWindow
+from tests.window.clipping import cut
 
 
 def retype(qtbot: QtBot, field: ValueField, text: str) -> None:
@@ -290,7 +291,13 @@ def test_in_a_small_window_f1_shows_how_the_field_is_measured(
     assert isinstance(shown, MeasuringWindow)
     assert shown.isVisible()
     assert shown.panel.sketch.shown == ("slack", "chassis.slack_mm")
+    for _ in range(20):
+        qapp.processEvents()
+    assert cut(shown) == []
+    assert shown.panel.visibleRegion().boundingRect().height() == shown.panel.height()
     # It follows the form, which goes on being used.
+    page.activateWindow()
+    qtbot.waitUntil(page.isActiveWindow)
     bike_page.show_field("chassis.wheelbase_mm")
     assert shown.panel.sketch.shown == ("wheelbase", "chassis.wheelbase_mm")
     shown.close()
