@@ -252,7 +252,9 @@ def test_the_verdict_scrolls_line_by_line_by_keys(window: Workbench, qapp: QAppl
     window.resize(960, 540)
     settle(qapp)
     label = window.bar.reasons
-    line, high = label.fontMetrics().lineSpacing(), label.parentWidget().height()
+    around = label.parentWidget()
+    assert around is not None
+    line, high = label.fontMetrics().lineSpacing(), around.height()
     assert label.height() > high >= 2 * line
     label.setFocus()
     seen = [-label.y()]

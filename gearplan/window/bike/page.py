@@ -13,7 +13,9 @@ from gearplan.bike.profile import KINDS
 from gearplan.bike.units import MM
 from gearplan.plan.driveset import fitted
 from gearplan.plan.set.evaluate import evaluate
+from gearplan.plan.set.measurenext import measure_next
 from gearplan.window.bike.gearboxform import GearboxForm
+from gearplan.window.bike.nextmeasurements import NextMeasurements
 from gearplan.window.document.document import Document
 from gearplan.window.document.entryform import EntryForm
 from gearplan.window.document.entryrows import EntryRow
@@ -150,6 +152,8 @@ class BikePage(QWidget):
         )
         hint.setProperty("role", "small")
         hint.setWordWrap(True)
+        self.next = NextMeasurements()
+        self.next.field_wanted.connect(self.show_field)
         self.ask_measuring = QPushButton("How to measure (F1)")
         # The field that it tells of keeps the focus.
         self.ask_measuring.setFocusPolicy(Qt.FocusPolicy.TabFocus)
@@ -158,6 +162,7 @@ class BikePage(QWidget):
         said.addWidget(hint, 1)
         said.addWidget(self.ask_measuring)
         row.addLayout(said)
+        row.addWidget(self.next)
         return card
 
     def _card(self, title: str, section: str, keys: tuple[str, ...]) -> QFrame:
@@ -193,6 +198,7 @@ class BikePage(QWidget):
         for form in self._forms:
             form.refresh(problems)
         self.gearbox.refresh(tuple(p for p in problems if p.section == "gearbox"))
+        self.next.show_next(measure_next(bike, evaluate(bike, self._document.chosen)))
         result = evaluate(bike, fitted(bike))
         about = [f.text for f in result.findings if f.about == "rolling circumference"]
         if result.rolling_circumference is not None and result.rolls_by == "measured":

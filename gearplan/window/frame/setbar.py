@@ -37,6 +37,8 @@ from gearplan.window.kit.view import View
 
 #: So large is a window that has room for the sliders, at the usual size of text.
 _ROOMY = QSize(940, 660)
+#: So wide is the room in which the next measurement is named beside the verdict.
+_WITH_NEXT = 900
 #: So wide is the place of the verdict's sentences at least.
 _LEAST_WORDS = 150
 #: So many lines of the verdict can be read at once while the bar is folded.
@@ -123,7 +125,7 @@ class SetBar(QFrame):
         row.addLayout(self._verdict(), 1)
         #: Whether the user has said that the sliders are to be seen or not, in a window that is low.
         self._wanted: bool | None = None
-        self._roomy, self._narrow = True, False
+        self._roomy, self._narrow, self._wide_enough = True, False, True
 
     def fit(self, room: QSize) -> None:
         """Fold the sliders away where the window is too low or too narrow for them; a press unfolds them."""
@@ -131,6 +133,7 @@ class SetBar(QFrame):
         if roomy != self._roomy:
             self._roomy, self._wanted = roomy, None
         narrow = room.width() < theme.px(_ROOMY.width())
+        self._wide_enough = room.width() >= theme.px(_WITH_NEXT)
         if narrow != self._narrow:
             # Unfolded, the sliders stand below where they have no room beside the sets.
             self._narrow = narrow
@@ -152,6 +155,8 @@ class SetBar(QFrame):
         self.controls.setVisible(open_now)
         for widget in self._details:
             widget.setVisible(open_now and not self._narrow)
+        # In the least room the Bike page alone tells what to measure next.
+        self.next.setVisible(self._roomy or (not open_now and self._wide_enough))
         # Whole lines, and where the sliders stand beside them as many as have room there.
         self._scroll.show_lines(_FOLDED_LINES)
 
