@@ -43,7 +43,6 @@ NUMBERS = {
     ("chassis", "axle_now_mm"): ("570,5", 570.5), ("chassis", "swingarm_angle_deg"): ("9", 9),
     ("chassis", "slack_mm"): ("35", 35), ("chassis", "wheelbase_mm"): ("1420", 1420),
     ("limits", "front_teeth_min"): ("13", 13),
-    ("final_drive", "elongation_percent"): ("0,8", 0.8), ("chassis", "centre_distance_mm"): ("641,5", 641.5),
     ("final_drive", "chain_tensile_kn"): ("36,5", 36.5),
     ("final_drive", "chain_mass_kg_per_m"): ("1.5", 1.5),
     ("chassis", "pivot_boss_radius_mm"): ("18", 18),
