@@ -7,13 +7,16 @@ import random
 from dataclasses import replace
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
+from gearplan.bike.checks import check_value
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.measuring import measured_fields, measuring
 from gearplan.bike.profile import Bike, Gearbox, entry, value
 from gearplan.bike.values import check_entry
 from gearplan.setup.doubt import reading_error
-from gearplan.setup.readings import Readings, Taken, Unusable, Way, begin, take, with_taken
+from gearplan.setup.readings import Readings, Taken, Unusable, Way, begin, take, told_lines, with_taken
 from gearplan.setup.ways import WAYS, ways_to
 from tests.reference.test_weighing import on_scales
 
@@ -100,12 +103,12 @@ def test_the_centre_of_mass_comes_back_from_the_scales(raised: int) -> None:
 def test_the_doubt_is_what_readings_drawn_at_random_scatter_by() -> None:
     """JCGM 101: a thousand draws, each reading off by a normal deviate whose 95 % is its reading error."""
     each = way("chassis.com_height_mm", "Front")
-    given = examples(each)
-    told = take(each, given, BIKE)[0].outcomes[0].off[0]
+    read = examples(each)
+    told = take(each, read, BIKE)[0].outcomes[0].off[0]
     drawn = random.Random(5)
     highs = []
     for _ in range(1000):
-        moved = {r.key: given[r.key] + drawn.gauss(0, r.off / 1.96) for r in each.readings}
+        moved = {r.key: read[r.key] + drawn.gauss(0, r.off / 1.96) for r in each.readings}
         highs.append(each.compute(moved, BIKE)[0]["chassis.com_height_mm"])
     mean = sum(highs) / len(highs)
     spread = math.sqrt(sum((high - mean) ** 2 for high in highs) / (len(highs) - 1))
@@ -183,3 +186,30 @@ def test_what_is_told_of_exactness_is_what_doubt_is_computed_with() -> None:
             assert words in found.exact.replace("°", " °"), field
             told += 1
     assert told >= 10
+
+
+@given(st.sampled_from(WAYS), st.data())
+def test_any_readings_within_sense_give_fields_or_say_why_not(each: Way, data: st.DataObject) -> None:
+    readings = {
+        r.key: data.draw(
+            st.integers(int(r.entry.low), int(r.entry.high))
+            if r.entry.kind == "whole"
+            else st.floats(r.entry.low, r.entry.high)
+        )
+        for r in each.readings
+    }
+    try:
+        found = take(each, readings, BIKE)
+    except Unusable as refused:
+        assert str(refused)
+        return
+    assert found
+    for taken in found:
+        bike = with_taken(BIKE, taken)
+        for outcome in taken.outcomes:
+            section, key = outcome.field.split(".")
+            assert check_value(section, key, value(bike, section, key)) is None
+            assert all(math.isfinite(off) for off in outcome.off)
+        for name, _before, after in told_lines(each, taken, BIKE):
+            assert name
+            assert "nan" not in after

@@ -260,7 +260,7 @@ class Pen:
                 for point in (other,) if from_floor else (one, other):
                     painter.drawLine(point + away * math.copysign(3.0, off), point + away * reach)
         one, other = one + aside, other + aside
-        outside = length < 3.2 * _HEAD
+        outside = length < 2.6 * _HEAD
         with self._with(self._style(colour, LIT if lit else THIN)) as painter:
             painter.drawLine(one - unit * (2 * _HEAD if outside else 0), other + unit * (2 * _HEAD if outside else 0))
         for tip, way in ((one, -1.0 if outside else 1.0), (other, 1.0 if outside else -1.0)):
