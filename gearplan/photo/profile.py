@@ -16,14 +16,15 @@ from gearplan.setup.ratios import rolling
 
 #: Standard doubts in half a range that holds 95 of 100.
 _IN_RANGE = 1.96
-#: The field of each quantity ("section.key", with the part of a pair), and its unit.
+#: What each quantity is called, its field of the chassis, the part of a pair, and its unit.
 _FIELDS: dict[Quantity, tuple[str, str, int | None, float]] = {
-    "shaft forward": ("chassis", "sprocket_from_pivot_mm", 0, MM),
-    "shaft up": ("chassis", "sprocket_from_pivot_mm", 1, MM),
-    "pivot to axle": ("chassis", "axle_now_mm", None, MM),
-    "angle": ("chassis", "swingarm_angle_deg", None, DEGREE),
-    "wheelbase": ("chassis", "wheelbase_mm", None, MM),
+    "shaft forward": ("Sprocket shaft ahead of the pivot", "sprocket_from_pivot_mm", 0, MM),
+    "shaft up": ("Sprocket shaft above the pivot", "sprocket_from_pivot_mm", 1, MM),
+    "pivot to axle": ("Pivot to axle now", "axle_now_mm", None, MM),
+    "angle": ("Swingarm below horizontal", "swingarm_angle_deg", None, DEGREE),
+    "wheelbase": ("Wheelbase", "wheelbase_mm", None, MM),
 }
+_SECTION = "chassis"
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +33,6 @@ class Row:
 
     quantity: Quantity
     label: str
-    unit: str
     before: str
     after: str
     doubt: str
@@ -77,26 +77,24 @@ def taken(bike: Bike, told: Told, wanted: Iterable[Quantity]) -> Bike:
     chosen = set(wanted)
     for row in rows(bike, told):
         if row.quantity in chosen and row.number is not None:
-            section, key, part, _unit = _FIELDS[row.quantity]
+            _label, key, part, _unit = _FIELDS[row.quantity]
             new: object = row.number
             if part is not None:
-                pair = list(value(bike, section, key) or (None, None))
+                pair = list(value(bike, _SECTION, key) or (None, None))
                 pair[part] = row.number
                 new = tuple(pair)
-            bike = with_value(bike, section, key, new)
+            bike = with_value(bike, _SECTION, key, new)
     return bike
 
 
 def _row(bike: Bike, one: Value) -> Row:
-    section, key, part, unit = _FIELDS[one.quantity]
-    what = entry(section, key)
-    label = what.label if part is None else f"{what.label}, {what.parts[part]}"
-    before = value(bike, section, key)
+    label, key, part, unit = _FIELDS[one.quantity]
+    what, before = entry(_SECTION, key), value(bike, _SECTION, key)
     if part is not None:
         before = (before or (None, None))[part]
     said = written.NONE if before is None else f"{written.shortest(before)} {what.unit}"
     if one.value is None:
-        return Row(one.quantity, label, what.unit, said, written.NONE, "", None, one.why)
+        return Row(one.quantity, label, said, written.NONE, "", None, one.why)
     off = _IN_RANGE * one.doubt / unit
     digits = 0 if off >= 1 else 1
     number = round(one.value / unit, digits) + 0.0
@@ -104,7 +102,6 @@ def _row(bike: Bike, one: Value) -> Row:
     return Row(
         one.quantity,
         label,
-        what.unit,
         said,
         f"{written.number(number, 1, digits)} {what.unit}",
         f"± {written.number(max(off, 10.0**-digits), 1, digits)}",

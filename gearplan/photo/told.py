@@ -132,7 +132,9 @@ def _value(points: tuple[Point, ...], quantity: Quantity, value: float, doubt: f
     if not level and quantity in ("shaft forward", "shaft up", "angle"):
         return Value(quantity, value, doubt, "With the camera taken as level: point at the ground under both wheels.")
     if quantity == "angle":
-        return Value(quantity, value, doubt, "As the motorcycle stood in the picture.")
+        return Value(
+            quantity, value, doubt, "As the motorcycle stood in the picture; the field is meant with the rider on."
+        )
     return Value(quantity, value, doubt)
 
 

@@ -15,9 +15,10 @@ SIZE = (4000, 3000)
 EXPECTED = 26 / 43.2666 * 5000
 
 
-def exif(order: str = "<", *, focal: int = 26, size: tuple[int, int] = SIZE) -> bytes:
+def exif(order: str = "<", *, focal: int = 26, size: tuple[int, int] = SIZE, orientation: int = 1) -> bytes:
     head = (b"II*\0" if order == "<" else b"MM\0*") + struct.pack(order + "I", 8)
-    first = struct.pack(order + "HHHIII", 1, 0x8769, 4, 1, 26, 0)
+    turned = struct.pack(order + "HHIHH", 0x0112, 3, 1, orientation, 0)
+    first = struct.pack(order + "H", 2) + turned + struct.pack(order + "HHIII", 0x8769, 4, 1, 38, 0)
     short = struct.pack(order + "HHIHH", 0xA405, 3, 1, focal, 0)
     sides = b"".join(struct.pack(order + "HHII", tag, 4, 1, s) for tag, s in zip((0xA002, 0xA003), size, strict=True))
     return head + first + struct.pack(order + "H", 3) + sides + short + b"\0\0\0\0"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QResizeEvent
@@ -25,6 +26,9 @@ from gearplan.window.kit.flow import Flow, together
 from gearplan.window.kit.layout import Columns, Scrolled, fixed_width
 from gearplan.window.measuring.measurer import Measurer
 from gearplan.window.measuring.panel import WIDTH
+
+if TYPE_CHECKING:
+    from gearplan.window.photo.dialog import PhotoDialog
 
 #: From this width on, at the usual size of text, the page has room for how to measure beside two columns.
 _WITH_PANEL = 1060
@@ -111,6 +115,7 @@ class BikePage(QWidget):
         self._beside = Scrolled(self.measuring)
         for entry_row in self.rows.values():
             self._measurer.follow(entry_row)
+        self.photo: PhotoDialog | None = None
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(theme.UNIT)
@@ -131,6 +136,14 @@ class BikePage(QWidget):
     def how_to_measure(self) -> bool:
         """Show in a window how the field with the focus is measured; False where there is none such."""
         return self._measurer.asked()
+
+    def measure_from_photograph(self) -> None:
+        """Open the window in which the swingarm is measured from a photograph, with the points that were set before."""
+        from gearplan.window.photo.dialog import PhotoDialog
+
+        if self.photo is None:
+            self.photo = PhotoDialog(self._document, self)
+        self.photo.open()
 
     def _name(self) -> QFrame:
         card = QFrame()
@@ -176,6 +189,10 @@ class BikePage(QWidget):
         if section == "gearbox":
             column.addWidget(self.gearbox)
             return card
+        if section == "chassis":
+            self.photo_button = QPushButton("Measure from a photograph…")
+            self.photo_button.clicked.connect(self.measure_from_photograph)
+            column.addWidget(self.photo_button, 0, Qt.AlignmentFlag.AlignLeft)
         form = EntryForm(self._document, tuple((section, key) for key in keys))
         self._forms.append(form)
         self.rows.update(form.rows)
@@ -206,13 +223,22 @@ class BikePage(QWidget):
         self.rolls.setText(" ".join(about))
 
     def forget(self) -> None:
-        """Another bike was opened: drop text that was refused for the last one."""
+        """Another bike was opened: drop text that was refused for the last one, and its photograph."""
+        if self.photo is not None:
+            self.photo.forget()
         for field in self.findChildren(ValueField):
             field.forget()
         self._measurer.forget()
 
+    def finish(self) -> None:
+        """The window goes: no work is left behind."""
+        if self.photo is not None:
+            self.photo.telling.finish()
+
     def recolour(self) -> None:
         """The style sheet colours all of this page."""
+        if self.photo is not None:
+            self.photo.points.refresh()
 
     def holds(self, path: str) -> bool:
         """Whether a field ("section.key") of the profile stands on this page."""

@@ -311,7 +311,7 @@ class Workbench(PageHost):
                 **self.view.asked,  # type: ignore[arg-type]
             )
         )
-        for page in self.made("Circuit", "Choices", "Ride log"):
+        for page in self.made("Bike", "Circuit", "Choices", "Ride log"):
             page.finish()
         for page in self.made("Fitting"):
             page.history.finish()
