@@ -122,3 +122,30 @@ def test_the_stated_doubt_holds_nineteen_of_twenty_draws(measured: bool) -> None
         assert told is not None
         inside += told + arm.moves.low - arm.moves.value <= true <= told + arm.moves.high - arm.moves.value
     assert 0.92 * count <= inside
+
+
+def test_with_swingarm_and_chain_both_measured_the_range_holds_and_is_narrower() -> None:
+    """Swingarm, axle and chain each read with their errors: the true way still lies in the range in 19 of 20."""
+    rng, inside, count = np.random.default_rng(11), 0, 300
+    x, y, angle, worn = 62.0, 13.0, math.radians(8.5), 0.6
+    now = along(solved(112, 15, 46, 30.0) * (1 + worn / 100), x, y, angle)
+    for _ in range(count):
+        off = rng.normal(0, 1 / 1.96, 6)
+        chassis = Chassis(
+            sprocket_from_pivot_mm=(x + off[0], y + off[1]),
+            swingarm_angle_deg=8.5 + 0.5 * off[2],
+            axle_range_mm=(now - 25 + off[3], now + 12 + off[4]),
+            axle_now_mm=now + off[5],
+            slack_mm=30.0,
+        )
+        read = max(worn + rng.normal(0, 0.1 / 1.96), 0.0)
+        bike = replace(fitted_bike(15, 46, 112, 30.0, read, (1.0, 1.0)), chassis=chassis)
+        arm, told = reach(bike), evaluate(bike, DriveSet(14, 48, 112, "520")).run.moves
+        assert isinstance(arm, Reach)
+        assert arm.basis == "swingarm"
+        assert arm.moves is not None
+        assert told is not None
+        new = 112 * (1 + rng.uniform(0, 0.0015))
+        true = (along(solved(new, 14, 48, 30.0), x, y, angle) - now) / 1e3
+        inside += told + arm.moves.low - arm.moves.value <= true <= told + arm.moves.high - arm.moves.value
+    assert 0.92 * count <= inside

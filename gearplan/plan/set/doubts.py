@@ -73,7 +73,8 @@ def _chain(bike: Bike, result: SetResult) -> dict[str, Doubtful]:
     if run.wheelbase is not None:
         base = doubt.inputs(bike, ["chassis.wheelbase_mm"])
         off = [(one.field, (one.value - one.low) * MM, (one.high - one.value) * MM) for one in base]
-        found["wheelbase"] = _from_parts(run.wheelbase, [*arm.moves.parts, *off])
+        way = ("moves", arm.moves.value - arm.moves.low, arm.moves.high - arm.moves.value)
+        found["wheelbase"] = _from_parts(run.wheelbase, [way, *off])
     return found
 
 

@@ -257,7 +257,34 @@ def _with_doubt(bike: Bike, found: Reach) -> Reach:
         return {key: None if math.isnan(value) else value for key, value in every.items()}
 
     carried = doubt.carried(results, doubt.inputs(bike, (*_rests_on(bike, found), doubt.NEW_CHAIN)))
-    return replace(found, moves=carried.get("moves"), to_front=carried.get("to_front"), to_rear=carried.get("to_rear"))
+    moves = carried.get("moves")
+    if moves is not None:
+        moves = _with_chain(bike, found, moves)
+    return replace(found, moves=moves, to_front=carried.get("to_front"), to_rear=carried.get("to_rear"))
+
+
+def _with_chain(bike: Bike, found: Reach, moves: Doubtful) -> Doubtful:
+    """The axle's way, known by the axle that was read, and known by a chain that was measured as well.
+
+    Two readings of one thing that agree leave less doubt than either: their mean is weighted by the inverse squares
+    of their doubts. The new chain's own length is in both.
+    """
+    by_chain, worn = centre_by_chain(bike), doubt.inputs(bike, [_ELONGATION])
+    if not found.geometry_known or by_chain is None or not worn or not worn[0].measured:
+        return moves
+    place = (found.angle, found.forward, found.up)
+    there, longer = (float(chainrun.axle_at_centre_distance(c, *place)) for c in (by_chain, by_chain * 1.001))
+    # One per mille is a tenth of a percent of elongation.
+    other = (longer - there) * 10 * (worn[0].high - worn[0].value)
+    own = math.hypot(*(max(down, up) for field, down, up in moves.parts if field != doubt.NEW_CHAIN))
+    off = found.now - there
+    if math.isnan(off) or not own > 0 or not other > 0 or abs(off) > math.hypot(own, other):
+        return moves
+    mean, left = off * own**2 / (own**2 + other**2), own * other / math.hypot(own, other)
+    new = [(down, up) for field, down, up in moves.parts if field == doubt.NEW_CHAIN]
+    low = mean - math.hypot(left, *(down for down, _ in new))
+    high = mean + math.hypot(left, *(up for _, up in new))
+    return Doubtful(moves.value, moves.value + min(low, 0.0), moves.value + max(high, 0.0), moves.parts)
 
 
 def _reach_by(bike: Bike, basis: str) -> Reach | None:
