@@ -32,6 +32,8 @@ if TYPE_CHECKING:
 
 #: From this width on, at the usual size of text, the page has room for how to measure beside two columns.
 _WITH_PANEL = 1060
+#: A field that is gone to shows so much of what stands above and below it.
+_AROUND = 150
 
 _COLUMNS = (
     (
@@ -108,7 +110,7 @@ class BikePage(QWidget):
                 column.addWidget(self._card(title, section, keys))
             column.addStretch(1)
             columns.append(side)
-        outer.addWidget(Columns(columns), 1)
+        outer.addWidget(Columns(columns, close=True), 1)
         self._form = Scrolled(inside, across=True)
         self.measuring = self._measurer.panel()
         fixed_width(self.measuring, WIDTH)
@@ -252,7 +254,7 @@ class BikePage(QWidget):
             self.gearbox.focus(key)
         elif row := self.rows.get((section, key)):
             row.focus()
-            self._form.ensureWidgetVisible(row.places()[0][1])
+            self._form.ensureWidgetVisible(row.places()[0][1], 0, _AROUND)
 
     def _kind_chosen(self, value: object) -> None:
         self._document.edit("Kind", replace(self._document.bike, kind=value or KINDS[0]))  # type: ignore[arg-type]

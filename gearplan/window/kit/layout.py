@@ -196,11 +196,14 @@ class Tabs(QTabWidget):
 
 
 class Columns(QWidget):
-    """Widgets side by side, in as many columns as have room; the others go below the first ones."""
+    """Widgets side by side, in as many columns as have room; the others go below the first ones.
 
-    def __init__(self, widgets: list[QWidget], parent: QWidget | None = None) -> None:
+    With `close` each goes right below the one above it, however high its neighbour is.
+    """
+
+    def __init__(self, widgets: list[QWidget], parent: QWidget | None = None, *, close: bool = False) -> None:
         super().__init__(parent)
-        self._widgets = widgets
+        self._widgets, self._close = widgets, close
         self._grid = QGridLayout(self)
         self._grid.setContentsMargins(0, 0, 0, 0)
         self._grid.setSpacing(theme.UNIT)
@@ -244,8 +247,13 @@ class Columns(QWidget):
             self._grid.removeWidget(widget)
         for column in range(len(self._widgets)):
             self._grid.setColumnStretch(column, int(column < count))
+        lines = -(-len(self._widgets) // count)
+        for line in range(len(self._widgets)):
+            self._grid.setRowStretch(line, int(self._close and line == lines - 1))
         for place, widget in enumerate(self._widgets):
-            self._grid.addWidget(widget, *divmod(place, count))
+            line, column = divmod(place, count)
+            last = place + count >= len(self._widgets)
+            self._grid.addWidget(widget, line, column, lines - line if self._close and last else 1, 1)
 
 
 class TwoSides(QScrollArea):

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QApplication
+from PySide6.QtCore import QPoint, Qt
+from PySide6.QtWidgets import QApplication, QFrame
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike.files.bikefile import BikeFile
@@ -14,6 +14,7 @@ from gearplan.bike.measuring import measuring
 from gearplan.bike.profile import Bike, value
 from gearplan.window.document.entryrows import ChoiceRow, NumberRow, PairRow, TyreRow
 from gearplan.window.frame.workbench import Workbench
+from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ValueField
 from gearplan.window.measuring.panel import MeasuringWindow
 from tests.window.clipping import cut
@@ -305,3 +306,18 @@ def test_in_a_small_window_f1_shows_how_the_field_is_measured(
     assert shown.isVisible()
     assert shown.panel.sketch.shown == ("wheelbase", "chassis.wheelbase_mm")
     shown.close()
+
+
+def test_the_cards_of_a_column_leave_no_gap(page: Workbench, qapp: QApplication) -> None:
+    settled(page, qapp, 1280, 800)
+    rows = page.bike_page.rows
+    above, below = (
+        rows[place].places()[0][1] for place in (("limits", "front_teeth_min"), ("chassis", "wheelbase_mm"))
+    )
+    top = above.mapTo(page, QPoint(0, 0))
+    cards = [card for card in page.bike_page.findChildren(QFrame) if card.property("card") and card.isVisible()]
+    upper = next(card for card in cards if card.isAncestorOf(above))
+    lower = next(card for card in cards if card.isAncestorOf(below))
+    assert top.x() < page.width() // 2
+    gap = lower.mapTo(page, QPoint(0, 0)).y() - upper.mapTo(page, QPoint(0, upper.height())).y()
+    assert 0 <= gap <= 4 * theme.UNIT
