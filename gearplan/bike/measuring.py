@@ -127,8 +127,8 @@ _FIELDS: dict[str, Measuring] = {
     ),
     "chassis.com_height_mm": Measuring(
         "centre of mass",
-        "With the rider on, over the floor: weigh level, then with one wheel raised on a block, and let the heights "
-        "and loads give it.",
+        "With the rider on, over the floor: weigh level, then with one wheel raised on a block; From measurements… "
+        "computes it from loads and heights.",
         "A suspension that moves changes the result more than the scales do: lock it, and sit as when riding.",
         "To 20 mm with 300 mm under the wheel; a higher block makes it better.",
     ),
