@@ -20,7 +20,28 @@ class Measuring:
         return self.hold, self.wrong, self.exact
 
 
+#: The kind of motorcycle, which is no field of a section.
+KIND = Measuring(
+    "motorcycle",
+    "What it is built for: from it follow weight, wheelbase, centre of mass, drag and the gearbox's steps until they "
+    "are entered.",
+    "They are typical for the kind, without a source, and said to be wherever a number rests on them.",
+    "What you enter takes their place; torques, slack and limits are never taken from the kind.",
+)
+
 _FIELDS: dict[str, Measuring] = {
+    "engine.redline_rpm": Measuring(
+        "redline",
+        "Where the red part of the engine speed's dial begins; without a dial it stands in the manual.",
+        "The limiter cuts in later: it is another field.",
+        "Dials show a little more than the engine turns; the manual is exact.",
+    ),
+    "gearbox.count": Measuring(
+        "gears",
+        "Press the lever down to first, then count how often it can be lifted: each is a gear, neutral is none.",
+        "It shifts only with the wheels turning: stand the motorcycle up and turn the rear wheel by hand.",
+        "It is right or wrong; the ratios stand in the manual, or follow from a recorded ride.",
+    ),
     "tyre.size": Measuring(
         "sidewall",
         "Read it on the rear tyre's sidewall: width, height in percent of it, rim in inches.",
@@ -163,6 +184,13 @@ _FIELDS: dict[str, Measuring] = {
 def measuring(section: str, key: str) -> Measuring | None:
     """How a field is measured; None for one that is read in the papers or needs no tool."""
     return _FIELDS.get(f"{section}.{key}")
+
+
+def measured_at(place: str) -> Measuring | None:
+    """How a place is measured: a field, a pair's half ("section.key.0"), or the kind; None for all else."""
+    if place == "kind":
+        return KIND
+    return measuring(*place.split(".")[:2]) if place else None
 
 
 def measured_fields() -> tuple[str, ...]:

@@ -57,6 +57,7 @@ _MORE = {
     "shift": ("engine", "shift_time_s"),
     "efficiency": ("engine", "efficiency"),
     "braking": ("load", "braking_mps2"),
+    "count": ("gearbox", "count"),
 }
 
 _KINDS: dict[str, _Typical] = {
@@ -186,6 +187,7 @@ _KINDS: dict[str, _Typical] = {
         wheels=(0.4, 0.15, 0.8),
         crank=(6e-4, 2e-4, 1.5e-3),
         primary=(4.0, 2.5, 6.0),
+        count=(1, 1, 1),
         efficiency=(0.90, 0.82, 0.95),
         braking=(6.5, 4.5, 9.0),
     ),
@@ -200,6 +202,7 @@ _KINDS: dict[str, _Typical] = {
         wheels=(1.0, 0.5, 1.5),
         crank=(2e-4, 5e-5, 6e-4),
         primary=(1.0, 1.0, 2.5),
+        count=(1, 1, 1),
         idle=(0.0, 0.0, 0.0),
         launch=(0.0, 0.0, 0.0),
         efficiency=(0.93, 0.88, 0.97),
@@ -234,8 +237,6 @@ _KINDS: dict[str, _Typical] = {
     ),
 }
 
-#: Kinds that have one gear by their nature.
-_ONE_GEAR = ("electric", "one-ratio scooter")
 #: (Ratio of the last gear, ratio of first over last with six gears); boxes with fewer gears span less.
 _BOXES = {
     "sport": (1.08, 2.4),
@@ -275,9 +276,10 @@ def typical(bike: Bike, section: str, key: str) -> Band | None:
 def gear_count(bike: Bike) -> int | None:
     """How many gears the bike has as far as that is entered, or goes without saying; None where it is not known."""
     entered, listed = bike.gearbox.count, len(bike.gearbox.gears or ())
-    if entered is None and not listed and bike.kind in _ONE_GEAR:
-        return 1
-    return None if entered is None and not listed else max(entered or 0, listed)
+    usual = typical(bike, "gearbox", "count")
+    if entered is None and not listed:
+        return None if usual is None else int(usual[0])
+    return max(entered or 0, listed)
 
 
 def typical_gears(bike: Bike, count: int) -> tuple[float, ...] | None:

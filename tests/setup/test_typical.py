@@ -132,7 +132,7 @@ def test_every_typical_value_lies_in_a_wide_band_within_its_entry(kind: str) -> 
             assert found.high is not None
             assert what.low <= found.low <= found.value <= found.high <= what.high
             assert found.reason == TYPICAL == "typical for its kind, no source"
-            if key not in ("idle_rpm", "launch_rpm"):
+            if key not in ("idle_rpm", "launch_rpm", "count"):
                 assert found.high - found.low >= 0.06 * found.value
     assert some >= 9
     each, low, high = kinds.typical(bike, "engine", "inertia_kg_m2") or (0, 0, 0)
@@ -149,6 +149,7 @@ MAY_BE_TYPICAL = {
     ("engine", "shift_time_s"),
     ("engine", "efficiency"),
     ("engine", "inertia_kg_m2"),
+    ("gearbox", "count"),
     ("gearbox", "primary"),
     ("load", "bike_kg"),
     ("load", "drag_area_m2"),
@@ -255,6 +256,7 @@ def test_typed_gears_take_the_place_of_typical_ones_and_move_the_others() -> Non
     own = (2.5, 1.9, 1.5, 1.3, 1.1, 1.0)
     whole = gearbox(with_value(bike, "gearbox", "gears", own))
     assert (whole.ratios, whole.assumed, whole.gears) == (own, (), own)
+    assert kinds.gear_count(Bike(kind="one-ratio scooter")) == 1
     # A half-entered gear without a count stays what it was: unfinished.
     left = with_value(Bike(kind="naked", gearbox=Gearbox(gears=(2.5, None))), "gearbox", "primary", 1.8)
     assert box_ratios(left) is None

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QSize, Qt
+from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
@@ -15,6 +15,7 @@ from gearplan.bike.units import MM
 from gearplan.plan.driveset import fitted
 from gearplan.plan.set.evaluate import evaluate
 from gearplan.plan.set.measurenext import measure_next
+from gearplan.setup.basics import KIND, blank_basics
 from gearplan.window.bike.gearboxform import GearboxForm
 from gearplan.window.bike.nextmeasurements import NextMeasurements
 from gearplan.window.document.document import Document
@@ -88,6 +89,9 @@ class BikePage(QWidget):
     How the field with the focus is measured is shown beside the form, or in a window of its own where it has no room.
     """
 
+    #: The basics are wanted in one form.
+    basics_asked = Signal()
+
     def __init__(self, document: Document, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._document = document
@@ -158,9 +162,13 @@ class BikePage(QWidget):
         self.name.finished.connect(self._document.end_merge)
         self.kind = ChoiceField(KINDS)
         self.kind.entered.connect(self._kind_chosen)
+        self.basics = QPushButton("Quick entry")
+        self.basics.setToolTip("Tyre, teeth, links, chain size, redline and number of gears, with where each is found")
+        self.basics.clicked.connect(self._ask_basics)
         named = Flow()
         named.addWidget(together(labelled("&Name", self.name), self.name, grows=True))
         named.addWidget(together(labelled("&Kind", self.kind), self.kind))
+        named.addWidget(self.basics)
         row.addLayout(named)
         hint = QLabel(
             "Grey figures are computed or assumed; type over them to enter your own. A unit may follow any number."
@@ -213,6 +221,7 @@ class BikePage(QWidget):
         # A kind that only the file knows stands there as it does in the file.
         self.kind.setPlaceholderText("" if bike.kind in KINDS else bike.kind)
         self.kind.show_choice(bike.kind)
+        self.basics.setVisible(any(place != KIND for place in blank_basics(bike)))
         problems = checks.check_bike(bike)
         for form in self._forms:
             form.refresh(problems)
@@ -255,6 +264,9 @@ class BikePage(QWidget):
         elif row := self.rows.get((section, key)):
             row.focus()
             self._form.ensureWidgetVisible(row.places()[0][1], 0, _AROUND)
+
+    def _ask_basics(self) -> None:
+        self.basics_asked.emit()
 
     def _kind_chosen(self, value: object) -> None:
         self._document.edit("Kind", replace(self._document.bike, kind=value or KINDS[0]))  # type: ignore[arg-type]

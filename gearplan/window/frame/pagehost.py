@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QListWidget, QMainWindow, QStackedWidget
 
+from gearplan.setup.basics import BASICS, blank_basics
 from gearplan.window.document.document import Document
 from gearplan.window.frame.circuitfiles import CircuitFiles
 from gearplan.window.frame.files import Files
@@ -26,11 +27,16 @@ if TYPE_CHECKING:
     from gearplan.window.circuit.page import CircuitPage
     from gearplan.window.customer.page import CustomerPage
     from gearplan.window.fitting.page import FittingPage
+    from gearplan.window.newbike.page import NewBikePage
     from gearplan.window.pull.page import PullPage
     from gearplan.window.ridelog.page import RideLogPage
     from gearplan.window.speed.page import SpeedPage
 
 PAGES = ("Bike", "Speed", "Chain", "Pull", "Circuit", "Choices", "Customer", "Fitting", "Ride log")
+#: The page that a new bike begins with; it does not stand in the rail.
+NEW_BIKE = "New bike"
+#: A bike that lacks so many of the basics is asked for them together.
+_BEGUN = 3
 #: The pages that hold fields of the profile.
 WITH_FIELDS = ("Bike", "Pull", "Fitting")
 
@@ -53,6 +59,8 @@ class PageHost(QMainWindow):
     round: TurnRound
     rail: QListWidget
     stack: QStackedWidget
+    #: The basics of a new bike are asked for; no page of the rail is in sight.
+    _asking = False
 
     @cached_property
     def speed_page(self) -> SpeedPage:
@@ -76,6 +84,18 @@ class PageHost(QMainWindow):
         from gearplan.window.bike.page import BikePage
 
         page = BikePage(self.document)
+        page.basics_asked.connect(self.ask_basics)
+        self.stack.addWidget(page)
+        return page
+
+    @cached_property
+    def new_bike_page(self) -> NewBikePage:
+        """What is asked first of a new bike, made when it is first wanted."""
+        from gearplan.window.newbike.page import NewBikePage
+
+        page = NewBikePage(self.document, self.view)
+        page.answer_asked.connect(self._show_answer)
+        page.left.connect(self._leave_basics)
         self.stack.addWidget(page)
         return page
 
@@ -171,15 +191,39 @@ class PageHost(QMainWindow):
 
     def made(self, *names: str) -> list[Any]:
         """Those of the pages named, or of all, that have been made."""
-        wanted = [_attribute(name) for name in names or PAGES]
+        wanted = [_attribute(name) for name in names or (*PAGES, NEW_BIKE)]
         return [self.__dict__[name] for name in wanted if name in self.__dict__]
+
+    @property
+    def in_sight(self) -> str:
+        """The name of the page that is shown."""
+        if self._asking:
+            return NEW_BIKE
+        # While the mark moves the list's own current row still is the one before.
+        marked = self.rail.selectedItems()
+        return PAGES[self.rail.row(marked[0]) if marked else self.rail.currentRow()]
 
     def show_page(self, name: str) -> None:
         """Go to a page by its name."""
         self.rail.setCurrentRow(PAGES.index(name))
 
+    def ask_basics(self, place: str = "") -> None:
+        """Ask for what is still blank of a new bike, this place first if one is named."""
+        self._asking = True
+        self.rail.clearSelection()
+        self.new_bike_page.begin(place)
+
+    def _leave_basics(self) -> None:
+        self.show_page(PAGES[self.rail.currentRow()])
+
+    def _show_answer(self) -> None:
+        self.show_page("Speed")
+
     def show_field(self, path: str) -> None:
-        """Go to a field of the profile, named "section.key"."""
+        """Go to a field of the profile, named "section.key"; a bike that is hardly begun is asked for all basics."""
+        if path in BASICS and len(blank_basics(self.document.bike)) > _BEGUN:
+            self.ask_basics(path)
+            return
         for name in WITH_FIELDS:
             page = self.page(name)
             if page.holds(path):

@@ -30,7 +30,7 @@ from gearplan.window.frame.files import Files
 from gearplan.window.frame.fullscreen import TurnRound
 from gearplan.window.frame.helptexts import ABOUT, tell
 from gearplan.window.frame.message import MessageStrip
-from gearplan.window.frame.pagehost import PAGES, PageHost
+from gearplan.window.frame.pagehost import NEW_BIKE, PAGES, PageHost
 from gearplan.window.kit import theme
 from gearplan.window.kit.layout import rescale
 from gearplan.window.kit.view import View
@@ -63,7 +63,7 @@ class Workbench(PageHost):
         self.document.changed.connect(self._document_changed)
         self.document.file_changed.connect(self._show_title)
         self.view.changed.connect(self._view_changed)
-        self._stale: set[str] = set(PAGES)
+        self._stale: set[str] = {*PAGES, NEW_BIKE}
         self._cursor_seen = self.view.cursor
 
     # The frame: everything that does not need numpy or the charts.
@@ -85,7 +85,7 @@ class Workbench(PageHost):
         self._measure_rail()
         self.rail.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.rail.setCurrentRow(PAGES.index("Speed"))
-        self.rail.currentRowChanged.connect(self._show_page)
+        self.rail.itemSelectionChanged.connect(self._show_page)
         self.stack = QStackedWidget()
         row.addWidget(self.rail)
         row.addWidget(self.stack, 1)
@@ -228,13 +228,13 @@ class Workbench(PageHost):
         self._show_title()
         if self._pages_made:
             self.bar.refresh()
-            self._stale = set(PAGES)
+            self._stale = {*PAGES, NEW_BIKE}
             self._refresh_page()
 
     def _view_changed(self) -> None:
         if not self._pages_made:
             return
-        name = PAGES[self.rail.currentRow()]
+        name = self.in_sight
         if self.view.cursor != self._cursor_seen and name in _WITH_CURSOR:
             self._cursor_seen = self.view.cursor
             self._stale.update(_WITH_CURSOR)
@@ -242,20 +242,25 @@ class Workbench(PageHost):
             self.page(name).refresh_cursor()
             return
         self.bar.refresh()
-        self._stale = set(PAGES)
+        self._stale = {*PAGES, NEW_BIKE}
         self._refresh_page()
 
     def _refresh_page(self) -> None:
         """Only the page in sight is brought up to date; the others when they are shown."""
-        name = PAGES[self.rail.currentRow()]
+        name = self.in_sight
         page = self.page(name)
         self.stack.setCurrentWidget(page)
         if name in self._stale:
             self._stale.discard(name)
             page.refresh()
 
-    def _show_page(self, index: int) -> None:
-        if self._pages_made and index >= 0:
+    def _show_page(self) -> None:
+        if self.rail.selectedItems():
+            self._asking = False
+        elif not self._asking:
+            # A click with Ctrl takes the selection away: the page stays, and so does its mark.
+            self.rail.currentItem().setSelected(True)
+        if self._pages_made:
             self._refresh_page()
 
     def _show_title(self) -> None:
@@ -274,8 +279,7 @@ class Workbench(PageHost):
 
     def _new(self) -> None:
         if self.files.new():
-            self.show_page("Bike")
-            self.bike_page.name.setFocus()
+            self.ask_basics()
 
     def _open_demo(self) -> None:
         self.files.open_demo(self.sender().data())  # type: ignore[attr-defined]
@@ -292,7 +296,7 @@ class Workbench(PageHost):
 
     def _another_bike(self) -> None:
         self.view.forget_ranges()
-        for page in self.made("Bike", "Chain", "Pull", "Circuit", "Choices", "Customer", "Fitting"):
+        for page in self.made("Bike", "Chain", "Pull", "Circuit", "Choices", "Customer", "Fitting", NEW_BIKE):
             page.forget()
 
     def closeEvent(self, event: QCloseEvent) -> None:
@@ -340,7 +344,7 @@ class Workbench(PageHost):
         at = QApplication.focusWidget()
         if isinstance(at, QTableView) and hasattr(at, "ask_at_hand"):
             at.ask_at_hand()
-        elif not any(page.isVisible() and page.how_to_measure() for page in self.made("Bike", "Chain")):
+        elif not any(page.isVisible() and page.how_to_measure() for page in self.made("Bike", "Chain", NEW_BIKE)):
             self.ask_how("final_ratio")
 
     def _show_cautions(self) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import QEvent, QObject, QPoint
 from PySide6.QtWidgets import QApplication, QWidget
 
-from gearplan.bike.measuring import measuring
+from gearplan.bike.measuring import measured_at
 from gearplan.window.document.document import Document
 from gearplan.window.document.entryrows import EntryRow
 from gearplan.window.measuring.panel import MeasuringPanel, MeasuringWindow
@@ -43,7 +43,7 @@ class Measurer(QObject):
         """Somebody asks at the field with the focus; False where it is not measured."""
         at = QApplication.focusWidget()
         place = at.property("measured") if at is not None else None
-        if not place or measuring(*place.split(".")[:2]) is None:
+        if not place or measured_at(place) is None:
             return False
         self.show_window()
         return True

@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import QSize, Qt
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QFrame, QLabel, QPushButton, QVBoxLayout, QWidget
 
-from gearplan.bike.measuring import measured_fields, measuring
+from gearplan.bike.measuring import measured_at, measured_fields
 from gearplan.bike.profile import entry
 from gearplan.setup.ways import ways_to
 from gearplan.window.document.document import Document
@@ -56,14 +56,14 @@ class MeasuringPanel(QFrame):
     def show_field(self, path: str) -> None:
         """Show how a field ("section.key", or "section.key.0" for a pair's half) is measured; all else: what to do."""
         self._path = ".".join(path.split(".")[:2])
-        found = measuring(*path.split(".")[:2]) if path else None
+        found = measured_at(path)
         self.ask_readings.setVisible(bool(ways_to(self._path)))
         if found is None:
             self.title.setText("How to measure")
             self.words.setText(_NOTHING)
             self.sketch.show_sketch("motorcycle", "", "motorcycle", _NOTHING)
             return
-        title, told = _title(path), _told(path)
+        title, told = _title(path), "\n\n".join(found.sentences)
         self.title.setText(title)
         self.words.setText(told)
         self.sketch.show_sketch(found.sketch, path, title, told)
@@ -97,11 +97,13 @@ class MeasuringWindow(QDialog):
 
 
 def _title(path: str) -> str:
+    if path == "kind":
+        return "Kind"
     section, key, *half = path.split(".")
     what = entry(section, key)
     return f"{what.label}: {what.parts[int(half[0])]}" if half else what.label
 
 
 def _told(path: str) -> str:
-    found = measuring(*path.split(".")[:2])
+    found = measured_at(path)
     return "\n\n".join(found.sentences) if found is not None else ""

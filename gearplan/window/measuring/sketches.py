@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from gearplan.window.measuring import arm, chain, tyre, whole
+from gearplan.window.measuring import arm, chain, cockpit, tyre, whole
 from gearplan.window.measuring.pen import Pen
 
 
@@ -43,6 +43,8 @@ SKETCHES: dict[str, Sketch] = {
     "front teeth": Sketch((-170, -130, 170, 160), chain.front_teeth),
     "rear teeth": Sketch((-170, -110, 170, 140), chain.rear_teeth),
     "turns": Sketch((-300, -270, 850, 380), chain.turns),
+    "redline": Sketch((-150, -125, 235, 125), cockpit.redline),
+    "gears": Sketch((-200, -110, 160, 120), cockpit.gears),
     "sidewall": Sketch((-340, -100, 340, 330), tyre.size),
     "roll-out": Sketch((-380, -330, 2330, 700), tyre.roll_out),
     "roll-out over turns": Sketch((-380, -330, 2330, 850), tyre.roll_out_turns),
