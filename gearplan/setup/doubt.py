@@ -14,6 +14,8 @@ from dataclasses import dataclass
 from gearplan.bike.profile import Bike, entry, value, with_value
 from gearplan.setup import assumed, wornchain
 from gearplan.setup.assumed import Known
+from gearplan.setup.kinds import GEAR_SHARE
+from gearplan.setup.ratios import gearbox
 
 Results = Mapping[str, float | None]
 
@@ -113,6 +115,18 @@ def inputs(bike: Bike, fields: Iterable[str]) -> tuple[Input, ...]:
             found.append(Input(NEW_CHAIN, "the new chain's length", 1.0, 1.0, 1.0 + _LONGER_NEW, measured=False))
         else:
             found += _one(bike, *field.split("."))
+    return tuple(found)
+
+
+def gearbox_shares(bike: Bike) -> tuple[tuple[str, float, float], ...]:
+    """What of a gearbox is only typical of the kind: (field, down, up) as shares of an overall ratio."""
+    found = []
+    box = gearbox(bike)
+    for one in box.assumed:
+        if one.value is not None and one.low is not None and one.high is not None:
+            found.append((one.field, 1 - one.low / one.value, one.high / one.value - 1))
+        elif len(box.gears) > 1:
+            found.append((one.field, GEAR_SHARE, GEAR_SHARE))
     return tuple(found)
 
 

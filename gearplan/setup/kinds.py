@@ -237,6 +237,8 @@ _KINDS: dict[str, _Typical] = {
     ),
 }
 
+#: By how much a gear's ratio may lie beside the typical one, as a share.
+GEAR_SHARE = 0.12
 #: (Ratio of the last gear, ratio of first over last with six gears); boxes with fewer gears span less.
 _BOXES = {
     "sport": (1.08, 2.4),

@@ -57,7 +57,10 @@ def _rolling(bike: Bike, result: SetResult) -> dict[str, Doubtful]:
     if rolls is None or result.speed_at_redline is None:
         return found
     # The speed in a gear goes with the circumference, whatever the gear.
-    return {**found, "speed_at_redline": times(rolls, 1 / rolls.value)}
+    whole = times(rolls, 1 / rolls.value)
+    # A higher ratio is a lower speed.
+    box = [(field, up, down) for field, down, up in doubt.gearbox_shares(bike)]
+    return {**found, "speed_at_redline": _from_parts(1.0, [*whole.parts, *box]) if box else whole}
 
 
 def _chain(bike: Bike, result: SetResult) -> dict[str, Doubtful]:
@@ -91,7 +94,14 @@ def _strength(bike: Bike, result: SetResult) -> dict[str, Doubtful]:
         )
         return {"peak_tension": found.peak_tension, "safety": found.safety}
 
-    return doubt.carried(results, doubt.inputs(bike, PULLS_ON))
+    found = doubt.carried(results, doubt.inputs(bike, PULLS_ON))
+    if strong.limited_by != "engine":
+        return found
+    # What the engine gives at the chain goes with the overall ratio.
+    for key, one in found.items():
+        box = [(field, one.value * down, one.value * up) for field, down, up in doubt.gearbox_shares(bike)]
+        found[key] = _from_parts(one.value, [*one.parts, *box]) if box else one
+    return found
 
 
 def judged(bike: Bike, result: SetResult) -> SetResult:

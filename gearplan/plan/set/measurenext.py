@@ -141,7 +141,12 @@ def _strength(bike: Bike, result: SetResult) -> list[Next]:
 
 
 def _speeds(bike: Bike, result: SetResult) -> Iterator[Next]:
-    """A tyre that rolls by its size and an assumed factor."""
+    """A gearbox that is only typical, and a tyre that rolls by its size and an assumed factor."""
+    speed, box = set_doubts(bike, result).get("speed_at_redline"), doubt.gearbox_shares(bike)
+    if speed is not None and box:
+        for place, _, _ in box:
+            yield _next(place, "speed", _question(result, "speed"), speed.share([place]), decides=False)
+        return
     rolls, field = set_doubts(bike, result).get("rolling_circumference"), "tyre.rolling_circumference_mm"
     error = doubt.reading_error(field, 1.0)
     if rolls is not None and error is not None and result.rolls_by == "size, assumed factor" and not result.set.tyre:

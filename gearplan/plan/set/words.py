@@ -4,17 +4,15 @@ from __future__ import annotations
 
 import math
 
-from gearplan.bike.profile import Bike, entry
 from gearplan.bike.units import KMH, MM, MPH
-from gearplan.bike.written import listed, signed_percent
+from gearplan.bike.written import signed_percent
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding
 from gearplan.plan.set.chain import ChainRun
-from gearplan.plan.set.evaluate import SetResult
+from gearplan.plan.set.evaluate import TYPICAL_VALUES, SetResult
 from gearplan.plan.set.grid import Exchange
 from gearplan.plan.words import teeth
 from gearplan.setup.assumed import assumptions_text
-from gearplan.setup.basics import KIND, blank_basics
 
 
 def links_that_fit(result: SetResult) -> str:
@@ -89,28 +87,9 @@ def chart_in_words(on: SetResult, proposed: SetResult, unit: str) -> str:
     return f"{text}, against {on.speed_at_redline[-1] / factor:.0f} {unit} as fitted."
 
 
-def begun(bike: Bike, result: SetResult, unit: str) -> tuple[str, ...]:
-    """What a bike that has just been begun tells already, what is still blank, and what would help next."""
-    lines = []
-    if result.speed_at_redline is not None:
-        lines.append(chart_in_words(result, result, unit))
-    box = [one for one in result.assumed if one.field.startswith("gearbox.")]
-    if box:
-        lines.append(f"Assumed: {assumptions_text(box)}.")
-    blank = [_short(place) for place in blank_basics(bike)]
-    if blank:
-        lines.append(f"Still blank: {listed(blank)}.")
-    else:
-        wanted = next((f.text for f in result.findings if f.field and f.value is None and f.level == "check"), "")
-        lines.append(f"Next: {wanted}" if wanted else "Nothing is missing for speeds and fit.")
-    return tuple(lines)
-
-
-def _short(place: str) -> str:
-    if place == KIND:
-        return KIND
-    label = entry(*place.split(".")).label
-    return label[0].lower() + label[1:]
+def typical_words(result: SetResult) -> str:
+    """What of a set's numbers is only typical of the kind of motorcycle; empty where nothing is."""
+    return next((f.text for f in result.findings if f.about == TYPICAL_VALUES), "")
 
 
 def squat_sentence(on: SetResult, proposed: SetResult) -> str:

@@ -23,7 +23,7 @@ from gearplan.plan.set.evaluate import SetResult, evaluate
 from gearplan.plan.set.measurenext import measure_next
 from gearplan.plan.set.quantities import CHAIN, RATIO
 from gearplan.plan.set.sideview import SideView, side_view
-from gearplan.plan.set.words import no_drawing, reasons
+from gearplan.plan.set.words import no_drawing, reasons, typical_words
 from gearplan.plan.words import CAUTIONS, set_name
 from gearplan.sheet.customer.content import Paper
 
@@ -125,6 +125,7 @@ def fitting_sheet(
     view = side_view(before, proposed)
     found = contradictions(job) if filled else ()
     recomputed = (RECOMPUTED,) if is_recomputed(job) else ()
+    rests = tuple(filter(None, (typical_words(proposed),)))
     # On paper for the bench: what is worth measuring while the motorcycle stands there.
     asked = () if filled else tuple(f"Measure: {one.text}" for one in measure_next(before, proposed)[:_MOST_ASKED])
     return FittingSheet(
@@ -135,7 +136,13 @@ def fitting_sheet(
         fitted=f"Removed: {set_name(on.set)}",
         proposed=f"Fitted: {set_name(proposed.set)}",
         verdict=proposed.verdict,
-        reasons=(*(f.text for f in reasons(proposed) if not f.aside), *(f.text for f in found), *recomputed, *asked),
+        reasons=(
+            *(f.text for f in reasons(proposed) if not f.aside),
+            *rests,
+            *(f.text for f in found),
+            *recomputed,
+            *asked,
+        ),
         rows=_rows(on, proposed),
         on=side_view(before, on),
         view=view,

@@ -28,6 +28,10 @@ _WHEELS = (
 )
 
 
+#: The names of the gears fill their column.
+_LEFT = Qt.AlignmentFlag(0)
+
+
 class RatioFields(QObject):
     """Driver and driven teeth and the ratio of one pair of gears; `entered` carries the new Ratio or None."""
 
@@ -127,7 +131,7 @@ class GearboxForm(QWidget):
         for line, fields in enumerate((self.primary, *self.gears)):
             title, driver, driven, ratio, errors = fields.widgets()
             for place, widget in enumerate((title, driver, driven, ratio)):
-                self._grid.addWidget(widget, 2 * line + 1, place)
+                self._grid.addWidget(widget, 2 * line + 1, place, Qt.AlignmentFlag.AlignRight if place else _LEFT)
             self._grid.addWidget(errors, 2 * line + 2, 0, 1, 4)
             fields.entered.connect(self._entered)
             fields.finished.connect(document.end_merge)

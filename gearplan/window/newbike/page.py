@@ -6,14 +6,14 @@ from dataclasses import replace
 
 from PySide6.QtCore import QEvent, QObject, QSize, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QResizeEvent
-from PySide6.QtWidgets import QApplication, QGridLayout, QHBoxLayout, QLabel, QPushButton, QWidget
+from PySide6.QtWidgets import QApplication, QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike import checks
 from gearplan.bike.profile import KINDS
 from gearplan.plan.driveset import fitted
+from gearplan.plan.set.begun import begun
 from gearplan.plan.set.compare import speed_lines
 from gearplan.plan.set.evaluate import evaluate
-from gearplan.plan.set.words import begun
 from gearplan.setup.basics import BASICS, KIND, blank_basics
 from gearplan.window.document.document import Document
 from gearplan.window.document.entryform import EntryForm
@@ -52,7 +52,8 @@ class NewBikePage(QWidget):
         self._watch.watch_field(KIND, self.kind)
         for field in (self.kind, *(f for one in self.form.rows.values() for _, f in one.places())):
             field.installEventFilter(self)
-        self.measuring = MeasuringPanel()
+        self._readings: dict[str, float] = {}
+        self.measuring = MeasuringPanel(document, self._readings)
         fixed_width(self.measuring, WIDTH)
         self._beside = Scrolled(self.measuring)
         self._watch.add(self.measuring)
@@ -66,9 +67,19 @@ class NewBikePage(QWidget):
             label.setWordWrap(True)
         self._asked = self._head()
         self.recolour()
-        for widget in (title, words, self._asked, self.form, self.told, self._buttons()):
-            column.addWidget(widget)
-        column.addWidget(self.preview, 1)
+        asked = QVBoxLayout()
+        asked.addWidget(self._asked)
+        asked.addWidget(self.form)
+        both = QHBoxLayout()
+        both.setSpacing(2 * theme.UNIT)
+        both.addLayout(asked)
+        both.addWidget(self.preview, 1)
+        column.addWidget(title)
+        column.addWidget(words)
+        column.addLayout(both)
+        column.addWidget(self.told)
+        column.addWidget(self._buttons())
+        column.addStretch(1)
         self._scroll = Scrolled(frame)
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
@@ -179,6 +190,8 @@ class NewBikePage(QWidget):
         else:
             section, key = place.split(".")
             self.form.rows[section, key].focus()
+        if (at := QApplication.focusWidget()) is not None:
+            self._scroll.ensureWidgetVisible(at)
 
     def _next(self) -> None:
         """From the field at hand to the next that is blank; from the last on to the answer."""
@@ -194,7 +207,7 @@ class NewBikePage(QWidget):
 
     def _show_measuring(self) -> None:
         if self._window is None:
-            self._window = MeasuringWindow(self)
+            self._window = MeasuringWindow(self._document, self._readings, self)
             self._watch.add(self._window.panel)
         self._window.show()
 

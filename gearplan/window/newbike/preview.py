@@ -12,8 +12,8 @@ from gearplan.sheet.axes import round_step, up_to
 from gearplan.window.kit import theme
 from gearplan.window.kit.view import View
 
-#: Pixels at the usual size of text: the least height in which it can be read, the margins of its axes.
-_LEAST, _LEFT, _FOOT, _TOP = 130, 52, 38, 20
+#: Pixels at the usual size of text: the least place in which it can be read, the margins of its axes.
+_LEAST, _LEFT, _FOOT, _TOP = QSize(220, 140), 52, 42, 20
 
 
 class SpeedPreview(QWidget):
@@ -39,7 +39,7 @@ class SpeedPreview(QWidget):
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Draw it."""
         lines = self._lines
-        if lines is None or self.height() < theme.px(_LEAST):
+        if lines is None or self.width() < theme.px(_LEAST.width()) or self.height() < theme.px(_LEAST.height()):
             return
         now, unit = theme.current(), self._view.speed_factor
         painter = QPainter(self)
@@ -47,7 +47,7 @@ class SpeedPreview(QWidget):
         painter.setFont(theme.font(theme.SMALL))
         box = QRectF(self.rect()).adjusted(theme.px(_LEFT), theme.px(_TOP), -theme.px(_TOP), -theme.px(_FOOT))
         fastest, highest = float(lines.redline_speed.max()) / unit, lines.redline / RPM
-        across, up = (round_step(end, most) for end, most in ((fastest, 6), (highest, 4)))
+        across, up = (round_step(end, most) for end, most in ((fastest, 6), (highest, 6)))
         right, top = up_to(fastest, across), up_to(highest, up)
 
         def at(speed: float, engine: float) -> QPointF:
@@ -69,7 +69,7 @@ class SpeedPreview(QWidget):
             spot = at(0, k * up)
             place = QRectF(0, spot.y() - high / 2, spot.x() - 4, high)
             painter.drawText(place, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, f"{k * up:.0f}")
-        foot = QRectF(box.left(), box.bottom() + high, box.width(), high)
+        foot = QRectF(box.left(), box.bottom() + high + 4, box.width(), high)
         painter.drawText(foot, Qt.AlignmentFlag.AlignCenter, f"Road speed, {self._view.speed_unit}")
         painter.drawText(QRectF(0, 0, box.width(), high), Qt.AlignmentFlag.AlignLeft, "Engine speed, rpm")
         count = len(lines.redline_speed)
