@@ -22,7 +22,8 @@ from gearplan.window.kit.fields import ChoiceField, ValueField, labelled
 from gearplan.window.kit.flow import Flow
 from gearplan.window.kit.layout import Scrolled, card, fixed_width
 from gearplan.window.kit.view import View
-from gearplan.window.measuring.panel import WIDTH, FocusWatch, MeasuringPanel, MeasuringWindow
+from gearplan.window.measuring.measurer import Measurer
+from gearplan.window.measuring.panel import WIDTH
 from gearplan.window.newbike.preview import SpeedPreview
 
 #: From this width on, at the usual size of text, where it is found has room beside the form.
@@ -44,20 +45,17 @@ class NewBikePage(QWidget):
     def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._document, self._view = document, view
-        self._watch = FocusWatch(self)
+        self._measurer = Measurer(document, self)
         self.name, self.kind = ValueField(str.strip), ChoiceField(KINDS[1:])
         self.form = EntryForm(document, tuple((s, k) for s, k in (p.split(".") for p in BASICS if p != KIND)))
         for entry_row in self.form.rows.values():
-            self._watch.watch(entry_row)
-        self._watch.watch_field(KIND, self.kind)
+            self._measurer.follow(entry_row)
+        self._measurer.follow_field(KIND, self.kind)
         for field in (self.kind, *(f for one in self.form.rows.values() for _, f in one.places())):
             field.installEventFilter(self)
-        self._readings: dict[str, float] = {}
-        self.measuring = MeasuringPanel(document, self._readings)
+        self.measuring = self._measurer.panel()
         fixed_width(self.measuring, WIDTH)
         self._beside = Scrolled(self.measuring)
-        self._watch.add(self.measuring)
-        self._window: MeasuringWindow | None = None
         frame, column = card(2 * theme.UNIT, theme.UNIT)
         title, words = QLabel("New bike"), QLabel(_INTRODUCTION)
         title.setProperty("role", "title")
@@ -109,7 +107,7 @@ class NewBikePage(QWidget):
         self.later.clicked.connect(self.left)
         self.ask_measuring = QPushButton("Where it is found (F1)")
         self.ask_measuring.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-        self.ask_measuring.clicked.connect(self._show_measuring)
+        self.ask_measuring.clicked.connect(self._measurer.show_window)
         place = QWidget()
         flow = Flow()
         for button in (self.answer, self.later, self.ask_measuring):
@@ -168,14 +166,11 @@ class NewBikePage(QWidget):
 
     def how_to_measure(self) -> bool:
         """Show in a window where the field with the focus is found; False where there is none such."""
-        at = QApplication.focusWidget()
-        if at is None or not at.property("measured"):
-            return False
-        self._show_measuring()
-        return True
+        return self._measurer.asked()
 
     def forget(self) -> None:
         """Another bike was opened: drop text that was refused for the last one."""
+        self._measurer.forget()
         for field in self.findChildren(ValueField):
             field.forget()
 
@@ -204,12 +199,6 @@ class NewBikePage(QWidget):
         else:
             self.answer.setFocus(Qt.FocusReason.OtherFocusReason)
             self.answer.click()
-
-    def _show_measuring(self) -> None:
-        if self._window is None:
-            self._window = MeasuringWindow(self._document, self._readings, self)
-            self._watch.add(self._window.panel)
-        self._window.show()
 
     def _kind_chosen(self, value: object) -> None:
         assert value is None or isinstance(value, str)

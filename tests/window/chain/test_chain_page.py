@@ -163,7 +163,7 @@ def test_an_empty_profile_says_what_the_drawing_needs(window: Workbench, page: C
     assert page.empty.isVisible()
     assert "chain size" in page.empty.words.text()
     page.empty.button.click()
-    assert window.bike_page.isVisible()
+    assert window.new_bike_page.isVisible()
 
 
 def type_into(qtbot: QtBot, page: ChainPage, km: str, mm: str) -> None:

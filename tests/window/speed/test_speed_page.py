@@ -344,7 +344,7 @@ def test_a_bike_without_numbers_says_what_to_enter(window: Workbench) -> None:
     assert "enter the redline" in window.speed_page.empty.words.text()
     assert window.speed_page.empty.isVisible()
     window.speed_page.empty.button.click()
-    assert window.bike_page.isVisible()
+    assert window.new_bike_page.isVisible()
     focus = window.focusWidget()
     assert focus is not None
     assert focus.accessibleName() in ("Redline", "Size on the sidewall", "Front sprocket")
