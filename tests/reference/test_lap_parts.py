@@ -195,6 +195,18 @@ def test_no_shift_into_a_gear_that_does_not_gain() -> None:
     assert laps.section_time[1, 0] == pytest.approx(expected, rel=1e-6)
 
 
+def test_upright_a_shift_is_never_held_back() -> None:
+    """A tyre without a crown does not lean: though nobody shifts leaned, the long corner is ridden as it was."""
+    two = on_the_level(flat(gears=(2.0, 1.0), force=4000.0))
+    corners = Section("corner", 20.0, apex_kmh=40 * 3.6), Section("corner", 3000.0, apex_kmh=80 * 3.6)
+    free, bound = (
+        lap_times(two, Circuit("", corners), replace(UPRIGHT, no_shift_beyond=most)) for most in (math.inf, 0.0)
+    )
+    assert free.shifts[1, 0] == 1
+    assert bound.shifts[1, 0] == 1
+    assert bound.time == pytest.approx(free.time, rel=1e-12)
+
+
 def test_one_gear_without_launch_or_shift_is_ridden() -> None:
     """An electric motor: from 5 m/s, below any launch speed, by v = v₀ + at up to its end."""
     many = as_many([flat(shift_time=0.0)], Road(200.0, 0.0, 1.2, 0.0))
