@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 
 from gearplan.bike.units import KMH, MPH
@@ -34,9 +35,33 @@ def at_least_one(value: float) -> str:
     return "less than 1" if 0 < value < 1 else number(value)
 
 
-def measured(value: float, half: float, unit: float = 1.0) -> str:
-    """A value with its doubt, both in whole units: "5 ± 1"; without the doubt where there is none."""
-    return f"{number(value, unit)} ± {max(1, round(half / unit))}" if half > 0 else number(value, unit)
+def with_doubt(value: float, half: float, unit: float = 1.0, digits: int = 0) -> tuple[str, str]:
+    """A value and by how much it may be off, in a unit: ("5230", "± 52"), the second empty where nothing is doubtful.
+
+    Neither is finer than so many decimals, nor than the second digit of the doubt (JCGM 100:2008, 7.2.6).
+    """
+    if not half > 0 or math.isinf(half):
+        return number(value, unit, digits), ""
+    off = half / unit
+    digits = min(digits, 1 - math.floor(math.log10(off)))
+    least = 10.0**-digits
+    shown = [round(of / least) * least for of in (value / unit, max(off, least))]
+    return number(shown[0], 1, max(digits, 0)), f"± {number(shown[1], 1, max(digits, 0))}"
+
+
+def measured(value: float, half: float, unit: float = 1.0, digits: int = 0) -> str:
+    """A value with its doubt as `with_doubt` has them: "5 ± 1"; without the doubt where there is none."""
+    return " ".join(with_doubt(value, half, unit, digits)).rstrip()
+
+
+def compared(
+    before: float | None, after: float | None, half: float, unit: float = 1.0, digits: int = 0
+) -> tuple[str, str, str, str]:
+    """Two values, by how much the second may be off ("± 2", empty where that is not told), and their difference."""
+    if after is None:
+        return number(before, unit, digits), NONE, "", NONE
+    shown, off = with_doubt(after, half, unit, digits)
+    return number(before, unit, digits), shown, off, difference(before, after, unit, digits)
 
 
 def shortest(value: float) -> str:

@@ -132,13 +132,22 @@ def _in_gear(machine: Machine, road: Road, gear: int, start: float, end: float) 
     mass = np.full(len(dv), machine.equivalent_mass(gear))
     if gear == 0:
         mass = np.where(low + dv / 2 < joins, machine.equivalent_mass(None), mass)
-    # ∫dv/F = Δv·ln(F₁/F₀)/(F₁ − F₀), and the mean of v weighed by 1/F stands at 1/(1 − F₁/F₀) + 1/ln(F₁/F₀).
-    change = np.log(spare[1:] / spare[:-1])
+    dt, ds = between_nodes(mass, low, dv, spare)
+    return _summed(dt), nodes, _summed(ds), whole
+
+
+def between_nodes(mass: Floats, low: Floats, dv: Floats, spare: Floats) -> tuple[Floats, Floats]:
+    """(Times, distances) from node to node along the last axis; `spare` is the force at all nodes, straight between.
+
+    ∫dv/F = Δv·ln(F₁/F₀)/(F₁ − F₀), and the mean of v weighed by 1/F stands at 1/(1 − F₁/F₀) + 1/ln(F₁/F₀).
+    """
+    change = np.log(spare[..., 1:] / spare[..., :-1])
     near = np.abs(change) < 1e-4
     safe = np.where(near, 1.0, change)
-    dt = mass * dv / spare[:-1] * np.where(near, 1 - change / 2, safe / np.expm1(safe))
-    mean = low + dv * np.where(near, 0.5 - change / 12, 1 / safe - 1 / np.expm1(safe))
-    return _summed(dt), nodes, _summed(dt * mean), whole
+    grows = np.expm1(safe)
+    dt = mass * dv / spare[..., :-1] * np.where(near, 1 - change / 2, safe / grows)
+    mean = low + dv * np.where(near, 0.5 - change / 12, 1 / safe - 1 / grows)
+    return dt, dt * mean
 
 
 def _with_limits(machine: Machine, gear: int, nodes: Floats) -> Floats:

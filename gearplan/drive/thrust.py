@@ -22,6 +22,8 @@ HARDLY = 0.97
 #: Slower than this no speed counts as held (m/s).
 _LEAST = 0.5
 _EVEN = 16
+#: Speeds this near each other, as a share, are the same.
+_SAME = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,11 +165,11 @@ def _fastest(machine: Machine, road: Road, over_radius: Floats, bound: Floats, *
     """(Greatest speed held, its gear) for each set; `over_radius` [set, gear], `first` whether gear 0 is first."""
     best, held = np.full(len(over_radius), np.nan), np.zeros(len(over_radius), int)
     can = _carried(road, bound)
-    for gear in range(over_radius.shape[1]):
+    # From the last gear down: most of the others end below what it holds, and need not be asked.
+    for gear in reversed(range(over_radius.shape[1])):
         k = over_radius[:, gear]
         top = road_speed(machine.limiter, k, 1.0, machine.growth)
-        # A gear that ends below what another holds cannot be the fastest.
-        wanted = np.nonzero(~(np.minimum(top, can) <= best))[0]
+        wanted = np.nonzero(~(np.minimum(top, can) < best * (1 - _SAME)))[0]
         if not len(wanted):
             continue
         found = _held(machine, road, k[wanted], machine.limiter, first=first and gear == 0)
@@ -176,8 +178,9 @@ def _fastest(machine: Machine, road: Road, over_radius: Floats, bound: Floats, *
             row = wanted[place : place + 1]
             engine = float(engine_speed(can[row], k[row], 1.0, machine.growth)[0])
             found[place] = _held(machine, road, k[row], engine, first=first and gear == 0)[0] if engine > 0 else np.nan
-        better = wanted[np.isnan(best[wanted]) & ~np.isnan(found) | (found > best[wanted] * (1 + 1e-9))]
-        best[better], held[better] = found[np.isin(wanted, better)], gear
+        # Of gears that hold the same speed the lowest counts.
+        better = np.isnan(best[wanted]) & ~np.isnan(found) | (found >= best[wanted] * (1 - _SAME))
+        best[wanted[better]], held[wanted[better]] = found[better], gear
     return best, held
 
 
@@ -195,6 +198,11 @@ def _held(machine: Machine, road: Road, over_radius: Floats, top: float, *, firs
     Nodes stand at every point of the torque curve. Between two of them thrust is straight and load a parabola, so
     that three values say whether thrust meets load somewhere between though it does at neither node.
     """
+    at_end = force.torque_at(machine, max(top, machine.launch) if first else top)
+    ends = road_speed(top, over_radius, 1.0, machine.growth)
+    resists = force.drag(road.square, ends, road.wind) + road.constant
+    if np.all(force.at_tyre(machine, at_end, over_radius, ends) >= resists) and np.all(ends >= _LEAST):
+        return np.asarray(ends)
     points = np.asarray(machine.engine, float)
     at = np.concatenate([np.linspace(1e-3 * top, top, _EVEN), points, [machine.launch] if first else []])
     nodes = np.unique(at[(at >= 1e-3 * top) & (at <= top)])

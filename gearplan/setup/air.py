@@ -24,9 +24,14 @@ def air_of_the_day(bike: Bike) -> Air:
     c = bike.conditions
     altitude = assumed.known(bike, "conditions", "altitude_m", "air at sea level")
     pressure = c.pressure_hpa * 100 if c.pressure_hpa is not None else float(air.standard_pressure(altitude.value))
-    if c.temperature_c is not None:
-        warm = Known(c.temperature_c)
-    else:
-        warm = assumed.temperature(float(air.standard_temperature(altitude.value)) - ZERO_CELSIUS)
+    warm = air_temperature(bike)
     found = assumed.listed(altitude if c.pressure_hpa is None else None, warm)
     return Air(float(air.density(pressure, warm.value + ZERO_CELSIUS)), found)
+
+
+def air_temperature(bike: Bike) -> Known:
+    """The air's temperature (°C) as entered, else that of the standard atmosphere at the altitude."""
+    if bike.conditions.temperature_c is not None:
+        return Known(bike.conditions.temperature_c)
+    altitude = assumed.known(bike, "conditions", "altitude_m").value
+    return assumed.temperature(float(air.standard_temperature(altitude)) - ZERO_CELSIUS)

@@ -13,9 +13,11 @@ from dataclasses import dataclass
 
 from gearplan.bike.profile import Bike, entry, value, with_value
 from gearplan.setup import assumed, wornchain
+from gearplan.setup.air import air_temperature
 from gearplan.setup.assumed import Known
 from gearplan.setup.kinds import GEAR_SHARE
 from gearplan.setup.ratios import gearbox
+from gearplan.setup.torque import EngineTorque, engine_torque
 
 Results = Mapping[str, float | None]
 
@@ -37,6 +39,7 @@ _READ: dict[tuple[str, str], float] = {
     ("load", "rider_kg"): 2.0,
     ("conditions", "temperature_c"): 3.0,
     ("conditions", "altitude_m"): 50.0,
+    ("conditions", "pressure_hpa"): 2.0,
     ("speedometer", "indicated_over_true"): 0.01,
 }
 #: The same as a share of what is read.
@@ -208,6 +211,11 @@ def _known(bike: Bike, section: str, key: str) -> Known | None:
     if (section, key) == ("engine", "launch_rpm"):
         end = bike.engine.end_rpm
         return None if end is None else assumed.launch(bike, end)
+    if (section, key) == ("engine", "inertia_kg_m2"):
+        gives = engine_torque(bike.engine)
+        return assumed.inertia(bike, gives.peak) if isinstance(gives, EngineTorque) else None
+    if (section, key) == ("conditions", "temperature_c"):
+        return air_temperature(bike)
     try:
         return assumed.known(bike, section, key)
     except KeyError:

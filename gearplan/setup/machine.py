@@ -67,7 +67,7 @@ def power(bike: Bike) -> Power | Lacking:
     efficiency = assumed.Known(1.0) if wheel else assumed.known(bike, "engine", "efficiency")
     launch = assumed.launch(bike, limiter)
     shift_time = assumed.known(bike, "engine", "shift_time_s")
-    crank = assumed.inertia(bike, max(torque for _, torque in gives.points))
+    crank = assumed.inertia(bike, gives.peak)
     return Power(
         engine=tuple(rpm * RPM for rpm, _ in gives.points),
         torque=tuple(torque for _, torque in gives.points),

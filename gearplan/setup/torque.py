@@ -39,6 +39,11 @@ class EngineTorque:
     factor: float
     assumed: tuple[Assumed, ...]
 
+    @property
+    def peak(self) -> float:
+        """The greatest torque of its points (N·m)."""
+        return max(torque for _, torque in self.points)
+
 
 @lru_cache(maxsize=64)
 def engine_torque(engine: Engine) -> EngineTorque | Lacking:

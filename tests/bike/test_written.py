@@ -40,6 +40,29 @@ def test_a_change_is_that_of_the_numbers_shown() -> None:
 
 
 @pytest.mark.parametrize(
+    ("value", "half", "unit", "digits", "text"),
+    [
+        (0.0052, 0.0013, 1e-3, 0, "5 ± 1"),
+        (4.1243, 0.2649, 1, 1, "4.1 ± 0.3"),
+        (4.1243, 0.2649, 1, 2, "4.12 ± 0.26"),
+        (18.93, 2.44, 1, 1, "18.9 ± 2.4"),
+        (18.93, 12.4, 1, 1, "19 ± 12"),
+        (10412, 104, 1, 0, "10410 ± 100"),
+        (5233, 52.4, 1, 0, "5233 ± 52"),
+        # A doubt is never written as none.
+        (577.2, 0.02, 1, 0, "577 ± 1"),
+        (577.2, 0.0, 1, 0, "577"),
+        (-0.04, 0.3, 1, 0, "0 ± 1"),
+    ],
+)
+def test_no_digit_is_finer_than_the_second_of_the_doubt(
+    value: float, half: float, unit: float, digits: int, text: str
+) -> None:
+    """JCGM 100:2008, 7.2.6: at most two significant digits of the doubt, and the value to the same place."""
+    assert written.measured(value, half, unit, digits) == text
+
+
+@pytest.mark.parametrize(
     ("fraction", "text"),
     [(0.0714, "+7.1 %"), (-0.0625, "−6.2 %"), (0.0, "±0 %"), (0.0001, "<0.1 %"), (-0.0004, "<0.1 %"), (None, "–")],
 )

@@ -30,17 +30,16 @@ from gearplan.plan.customer.words import (
 )
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding
+from gearplan.plan.pull.doubts import top_speed_doubt
 from gearplan.plan.pull.pull import Pull, pull
-from gearplan.plan.pull.sensitivity import top_speed_doubt
 from gearplan.plan.pull.table import holding_gear
 from gearplan.plan.set.compare import engine_speeds
+from gearplan.plan.set.doubts import rolling_share, speed_share
 from gearplan.plan.set.evaluate import SetResult, fitted_and
 from gearplan.plan.set.speedometer import rule_speed, speedometer_factor
 from gearplan.plan.words import CUSTOMER_CAUTIONS, Speed, alike
 from gearplan.setup.assumed import assumptions_text, of_kind
 
-#: By what share the rolling circumference may be off: common practice, no source.
-ROLLING_DOUBT = {"measured": 0.005, "size": 0.02, "size, assumed factor": 0.03}
 #: A torque curve's points may stand so far off in engine speed: common practice, no source.
 _CURVE_SHIFT = 0.03
 _LEAST_PULL_DOUBT = 0.005
@@ -111,7 +110,8 @@ def customer(bike: Bike, proposed: DriveSet, asked: Asked, stock: Stock | None =
     pulls = [pull(bike, s) for s in (fitted(bike), proposed)]
     on_pull, new_pull = (None if isinstance(p, Finding) else p for p in pulls)
     on, then = fitted_and(bike, proposed)
-    pair = _Pair(bike, on, then, on_pull, new_pull, _doubt_of_top(new_pull, then))
+    top = top_speed_doubt(bike, proposed)
+    pair = _Pair(bike, on, then, on_pull, new_pull, 0.0 if top is None else top.half)
     lacking = [p for p in pulls if isinstance(p, Finding)][-1:]
     needed = ("ratio", "speed", "rolling circumference")
     lacking += [f for f in pair.proposed.findings if f.about in needed and f.level != "fits" and f.field]
@@ -189,7 +189,7 @@ def _doubt_of_change(pair: _Pair) -> float:
     """Doubt of a change of ratio: none with the same tyre, else that of both circumferences."""
     if pair.on.set.tyre == pair.proposed.set.tyre:
         return 0.0
-    return math.hypot(*(ROLLING_DOUBT.get(r.rolls_by, 0.0) for r in (pair.on, pair.proposed)))
+    return math.hypot(*(rolling_share(pair.bike, r.set.tyre) for r in (pair.on, pair.proposed)))
 
 
 def _engine(pair: _Pair, asked: Asked) -> Sentence | None:
@@ -200,7 +200,7 @@ def _engine(pair: _Pair, asked: Asked) -> Sentence | None:
     gear = _cruise_gear(pair, asked)
     after = speeds[1][-1] / RPM
     limiter = pair.bike.engine.end_rpm
-    doubt = ROLLING_DOUBT.get(pair.proposed.rolls_by, 0.0)
+    doubt = speed_share(pair.bike, pair.proposed.set.tyre)
     beyond = ""
     if limiter is not None and after > limiter:
         beyond = "the engine's limiter comes first"
@@ -230,14 +230,6 @@ def _top(pair: _Pair, asked: Asked) -> Sentence | None:
     return top_sentence(
         before if pair.changed else None, top, pair.top_doubt, asked.cruise.unit, last=top.gear == count - 1
     )
-
-
-def _doubt_of_top(pulled: Pull | None, proposed: SetResult) -> float:
-    """Doubt of the top speed (m/s): every doubtful value's effect together, and the tyre's at the limiter."""
-    if pulled is None or pulled.top is None:
-        return 0.0
-    tyre = ROLLING_DOUBT.get(proposed.rolls_by, 0.0) if pulled.top.limited_by == "redline" else 0.0
-    return math.hypot(top_speed_doubt(pulled), tyre * pulled.top.speed)
 
 
 def _speedometer(pair: _Pair, asked: Asked) -> Sentence | None:
@@ -276,10 +268,10 @@ def _engine_picture(pair: _Pair, asked: Asked) -> Picture:
     end = max(1.1 * (e.end_rpm or 0.0), 1.1 * (before or 0.0), 1.1 * (after or 0.0), 1000.0)
     words = ["–", "–"]
     if after is not None:
-        shown = engine_figure(after, ROLLING_DOUBT.get(pair.proposed.rolls_by, 0.0))
+        shown = engine_figure(after, speed_share(pair.bike, pair.proposed.set.tyre))
         words = ["–" if before is None else f"{alike(before, shown).shown:g} rpm", f"{shown.shown:g} rpm"]
     elif before is not None:
-        words[0] = f"{engine_figure(before, ROLLING_DOUBT.get(pair.on.rolls_by, 0.0)).shown:g} rpm"
+        words[0] = f"{engine_figure(before, speed_share(pair.bike, pair.on.set.tyre)).shown:g} rpm"
     in_gear = "top gear" if at in (-1, len(pair.proposed.overall_ratio or ()) - 1) else f"gear {at + 1}"
     title = f"Engine at {asked.cruise.words} in {in_gear}"
     name = "redline" if e.redline_rpm is not None else ""

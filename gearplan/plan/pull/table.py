@@ -22,7 +22,10 @@ from gearplan.plan.words import Speed
 
 @dataclass(frozen=True, slots=True)
 class PullRow:
-    """One listed figure of the fitted and the proposed set, in the unit that `unit_name` names; `how` explains it."""
+    """One listed figure of the fitted and the proposed set, in the unit that `unit_name` names; `how` explains it.
+
+    `key` names it among the doubts.
+    """
 
     name: str
     unit_name: str
@@ -30,6 +33,26 @@ class PullRow:
     before: float | None
     after: float | None
     how: str = "sprint"
+    key: str = ""
+
+
+#: The key of the top speed.
+TOP = "top"
+
+
+def row_key(stretch: Stretch, gear: int | None = None) -> str:
+    """The key of a timed run through the gears, or in one (from 0)."""
+    return stretch.name if gear is None else f"{gear + 1}: {stretch.name}"
+
+
+def timed(pulled: Pull, stretch: Stretch, gear: int | None = None) -> float | None:
+    """Seconds that a run takes, through the gears or in one (from 0); None where it gets no end."""
+    if stretch.distance is not None:
+        return pulled.run.time_to_distance(stretch.distance)
+    assert stretch.end is not None
+    if gear is not None:
+        return pulled.roll_on(gear, stretch.start, stretch.end)
+    return pulled.between(stretch.start, stretch.end) if stretch.start > 0 else pulled.run.time_to_speed(stretch.end)
 
 
 def sprint_rows(
@@ -38,12 +61,12 @@ def sprint_rows(
     """The accelerations asked for, and top speed in a unit; None where a set does not get there."""
     found = []
     for stretch in read_sprints(SPRINTS) if asked is None else asked:
-        times = _timed(on, stretch), _timed(proposed, stretch)
-        name = _with_doubt(stretch_name(stretch), (on, proposed), times, stretch.end)
-        found.append(PullRow(name, "s", 1, *times))
+        before, after = (None if p is None else timed(p, stretch) for p in (on, proposed))
+        name = _with_doubt(stretch_name(stretch), (on, proposed), (before, after), stretch.end)
+        found.append(PullRow(name, "s", 1, before, after, key=row_key(stretch)))
     one = MPH if unit == "mph" else KMH
     tops = tuple(None if p is None or p.top is None else p.top.speed / one for p in (on, proposed))
-    found.append(PullRow("Top speed", unit, 0, tops[0], tops[1], "top"))
+    found.append(PullRow("Top speed", unit, 0, tops[0], tops[1], "top", TOP))
     return tuple(found)
 
 
@@ -52,32 +75,18 @@ def stretch_name(stretch: Stretch) -> str:
     return f"{stretch.name}, through the gears" if stretch.start > 0 else stretch.name
 
 
-def _timed(pulled: Pull | None, stretch: Stretch) -> float | None:
-    if pulled is None:
-        return None
-    if stretch.distance is not None:
-        return pulled.run.time_to_distance(stretch.distance)
-    assert stretch.end is not None
-    return pulled.between(stretch.start, stretch.end) if stretch.start > 0 else pulled.run.time_to_speed(stretch.end)
-
-
 def roll_on_rows(
     on: Pull | None, proposed: Pull | None, asked: tuple[Stretch, ...] | None = None
 ) -> tuple[PullRow, ...]:
     """Seconds from one road speed to another at full throttle in each gear."""
     known = proposed or on
     count = 0 if known is None else len(known.machine.overall)
-
-    def seconds(pulled: Pull | None, gear: int, stretch: Stretch) -> float | None:
-        assert stretch.end is not None
-        return None if pulled is None else pulled.roll_on(gear, stretch.start, stretch.end)
-
     found = []
     for stretch in read_roll_ons(ROLL_ONS) if asked is None else asked:
         for gear in range(count):
-            times = seconds(on, gear, stretch), seconds(proposed, gear, stretch)
-            name = _with_doubt(f"Gear {gear + 1}: {stretch.name}", (on, proposed), times, stretch.end, gear)
-            found.append(PullRow(name, "s", 1, *times))
+            before, after = (None if p is None else timed(p, stretch, gear) for p in (on, proposed))
+            name = _with_doubt(f"Gear {gear + 1}: {stretch.name}", (on, proposed), (before, after), stretch.end, gear)
+            found.append(PullRow(name, "s", 1, before, after, key=row_key(stretch, gear)))
     return tuple(found)
 
 

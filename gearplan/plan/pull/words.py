@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, MPH
-from gearplan.bike.written import number
+from gearplan.bike.written import measured, number
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding
+from gearplan.plan.pull.asked import Stretch
+from gearplan.plan.pull.doubts import Effect
 from gearplan.plan.pull.pull import Pull, pull
-from gearplan.plan.pull.sensitivity import Effect
 from gearplan.plan.pull.table import climb, everyday_rows, reserve, roll_on_rows, shift_rows, sprint_rows
 from gearplan.setup.assumed import assumptions_text
+from gearplan.setup.doubt import Doubtful
 
-
-def time_to_hundred(pulled: Pull) -> float | None:
-    """Seconds from standstill to 100 km/h."""
-    return pulled.run.time_to_speed(100 * KMH)
+#: What is listed of how surely times are known.
+HUNDRED = Stretch("0–100 km/h", 0.0, 100 * KMH)
 
 
 #: From which speed to which a customer feels the pull, as people say it in each unit.
@@ -26,8 +28,8 @@ _MIDDLE = {"km/h": (60, 100), "mph": (40, 60)}
 _STEEPEST = 0.5
 #: As long as what `pull_sentence` says becomes.
 LONGEST = (
-    "From 60 to 100 km/h through the gears it takes about as long as before. Top speed about 288 km/h in gear 6, at "
-    "the limiter. At 188 km/h gear 6 leaves 1888 N, enough for more gradient than any road has."
+    "From 60 to 100 km/h through the gears it takes about as long as before. Top speed 288 ± 12 km/h in gear 6, at the "
+    "limiter. At 188 km/h gear 6 leaves 1888 N, enough for more gradient than any road has."
 )
 
 
@@ -40,8 +42,13 @@ def drag_sentence(proposed: Pull | None, at_redline: tuple[float, ...] | None, u
     return f"{told}, with what the Pull page assumes." if proposed.assumed else f"{told}."
 
 
-def pull_sentence(on: Pull | None, proposed: Pull | None, cursor: float, unit: str = "km/h") -> str:
-    """What is gained in the middle, what is lost at the top, and what is left at the cursor (m/s), told in a unit."""
+def pull_sentence(
+    on: Pull | None, proposed: Pull | None, cursor: float, unit: str = "km/h", top: Doubtful | None = None
+) -> str:
+    """What is gained in the middle, what is lost at the top, and what is left at the cursor (m/s), told in a unit.
+
+    `top` is how surely the top speed is known, where that is to be told.
+    """
     factor = MPH if unit == "mph" else KMH
     low, high = _MIDDLE[unit]
     if proposed is None:
@@ -57,7 +64,8 @@ def pull_sentence(on: Pull | None, proposed: Pull | None, cursor: float, unit: s
     if proposed.top is not None:
         how = "at the limiter" if proposed.top.limited_by == "redline" else "limited by drag"
         gear = proposed.top.gear + 1
-        told.append(f"Top speed about {proposed.top.speed / factor:.0f} {unit} in gear {gear}, {how}.")
+        fast = number(proposed.top.speed, factor) if top is None else measured(top.value, top.half, factor)
+        told.append(f"Top speed {'about ' if top is None else ''}{fast} {unit} in gear {gear}, {how}.")
     left = reserve(proposed, cursor)
     if left is not None and left.left > 0:
         more = climb(proposed, left.left)
@@ -72,15 +80,14 @@ def pull_sentence(on: Pull | None, proposed: Pull | None, cursor: float, unit: s
     return " ".join(told)
 
 
-def doubt_sentence(found: tuple[Effect, ...]) -> str:
-    """Which doubt changes 0–100 km/h most."""
-    if not found:
-        return "This set does not reach 100 km/h here, so there is no time to doubt."
-    first = found[0]
-    return (
-        f"What changes 0–100 km/h most is {first.name}: {first.doubt} of it changes the time by {first.size:.2f} s. "
-        "The time itself is known no better than that; the difference between the two sets is."
-    )
+def doubt_sentence(known: Doubtful | None, found: Sequence[Effect]) -> str:
+    """How surely 0–100 km/h is known, and what most of the doubt comes from."""
+    if known is None:
+        return "This set does not surely reach 100 km/h here, so there is no time to doubt."
+    told = f"0–100 km/h takes {measured(known.value, known.half, 1, 1)} s."
+    if found:
+        told += f" Most of the doubt comes from {found[0].name}: {found[0].doubt} is up to {found[0].size:.2f} s."
+    return f"{told} The difference between the two sets is known better than the time itself."
 
 
 def bar(size: float, longest: float) -> str:

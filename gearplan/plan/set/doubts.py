@@ -11,6 +11,7 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, MM
 from gearplan.drive.speedometer import allowed
 from gearplan.drive.tyre import rolling_radius
+from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding
 from gearplan.plan.set.evaluate import SetResult
 from gearplan.plan.set.reach import Reach, reach
@@ -18,7 +19,7 @@ from gearplan.plan.set.speedometer import SPEEDOMETER, rule_speed
 from gearplan.plan.set.strength import DOUBTED_BELOW, REFUSED_BELOW, pulling, strength
 from gearplan.setup import doubt
 from gearplan.setup.doubt import Doubtful, Input
-from gearplan.setup.ratios import rolling
+from gearplan.setup.ratios import other_tyre, rolling
 
 #: What the rolling circumference rests on, and what bounds the thrust besides.
 ROLLS_ON = ("tyre.rolling_circumference_mm", "tyre.rolling_factor")
@@ -46,21 +47,51 @@ def set_doubts(bike: Bike, result: SetResult) -> dict[str, Doubtful]:
     return {**_rolling(bike, result), **_chain(bike, result), **_strength(bike, result)}
 
 
-def _rolling(bike: Bike, result: SetResult) -> dict[str, Doubtful]:
-    def results(one: Input | None, to: float) -> dict[str, float | None]:
-        found = rolling(bike if one is None else doubt.varied(bike, one, to), result.set.tyre)
-        return {"rolling_circumference": None if found is None else found.circumference}
+@lru_cache(maxsize=64)
+def rolling_doubt(bike: Bike, size: str | None = None) -> Doubtful | None:
+    """The range of the rolling circumference (m) of the tyre, or of another size; None where there is none."""
+    known = rolling(bike, size)
+    if known is None:
+        return None
 
-    measured = result.rolls_by == "measured"
-    found = doubt.carried(results, doubt.inputs(bike, ROLLS_ON[:1] if measured else ROLLS_ON[1:]))
-    rolls = found.get("rolling_circumference")
-    if rolls is None or result.speed_at_redline is None:
-        return found
-    # The speed in a gear goes with the circumference, whatever the gear.
+    def results(one: Input | None, to: float) -> dict[str, float | None]:
+        found = rolling(bike if one is None else doubt.varied(bike, one, to), size)
+        return {"circumference": None if found is None else found.circumference}
+
+    fields = ROLLS_ON[:1] if known.by == "measured" else ROLLS_ON[1:]
+    return doubt.carried(results, doubt.inputs(bike, fields)).get("circumference")
+
+
+def rolling_share(bike: Bike, size: str | None = None) -> float:
+    """By what share the rolling circumference may be off; 0 where none is known."""
+    rolls = rolling_doubt(bike, size)
+    return 0.0 if rolls is None else rolls.half / rolls.value
+
+
+def speed_doubt(bike: Bike, size: str | None = None) -> Doubtful | None:
+    """The range of the speed in a gear at an engine speed, as a factor of it; None where no tyre is known.
+
+    It goes with the rolling circumference, whatever the gear, and with a gearbox that is only typical.
+    """
+    rolls = rolling_doubt(bike, size)
+    if rolls is None:
+        return None
     whole = times(rolls, 1 / rolls.value)
     # A higher ratio is a lower speed.
     box = [(field, up, down) for field, down, up in doubt.gearbox_shares(bike)]
-    return {**found, "speed_at_redline": _from_parts(1.0, [*whole.parts, *box]) if box else whole}
+    return _from_parts(1.0, [*whole.parts, *box]) if box else whole
+
+
+def speed_share(bike: Bike, size: str | None = None) -> float:
+    """By what share the speed in a gear, or the engine speed at a road speed, may be off; 0 where none is known."""
+    found = speed_doubt(bike, size)
+    return 0.0 if found is None else found.half
+
+
+def _rolling(bike: Bike, result: SetResult) -> dict[str, Doubtful]:
+    rolls, speeds = rolling_doubt(bike, result.set.tyre), speed_doubt(bike, result.set.tyre)
+    found = {"rolling_circumference": rolls, "speed_at_redline": speeds if result.speed_at_redline else None}
+    return {key: one for key, one in found.items() if one is not None}
 
 
 def _chain(bike: Bike, result: SetResult) -> dict[str, Doubtful]:
@@ -113,7 +144,7 @@ def _sure(bike: Bike, result: SetResult, finding: Finding) -> Finding:
     if finding.value is None or not finding.sure:
         return finding
     if finding.about == SPEEDOMETER:
-        return replace(finding, sure=_instrument_sure(bike, finding.value))
+        return replace(finding, sure=_instrument_sure(bike, result.set, finding.value))
     if finding.about != "chain strength":
         return finding
     if not any(0.6 < finding.value / limit < 1.6 for limit in (REFUSED_BELOW, DOUBTED_BELOW)):
@@ -125,11 +156,22 @@ def _sure(bike: Bike, result: SetResult, finding: Finding) -> Finding:
     return replace(finding, sure=not within)
 
 
-def _instrument_sure(bike: Bike, shown: float) -> bool:
+def speedometer_share(bike: Bike, chosen: DriveSet) -> float:
+    """By what share what the speedometer shows at a true speed may be off: as its own error was read, and the tyre.
+
+    The tyre in the profile was on the bike when the error was read; another one rolls as far as its size says.
+    """
+    factor = bike.speedometer.indicated_over_true
+    read = 0.0 if factor is None else (doubt.reading_error("speedometer.indicated_over_true", factor) or 0.0) / factor
+    if bike.speedometer.sensor == "front wheel" or not other_tyre(bike, chosen.tyre):
+        return read
+    return math.hypot(read, rolling_share(bike), rolling_share(bike, chosen.tyre))
+
+
+def _instrument_sure(bike: Bike, chosen: DriveSet, shown: float) -> bool:
     """Whether what is shown (km/h) at the speed where the rule binds most is farther from it than it may be off."""
-    true, factor = rule_speed(bike) / KMH, bike.speedometer.indicated_over_true or 1.0
-    off = (doubt.reading_error("speedometer.indicated_over_true", factor) or 0.0) / factor * shown
-    least, most = (bound / KMH for bound in allowed(true * KMH))
+    off = speedometer_share(bike, chosen) * shown
+    least, most = (bound / KMH for bound in allowed(rule_speed(bike)))
     return abs(shown - least) > off and abs(shown - most) > off
 
 

@@ -21,7 +21,7 @@ from gearplan.window.kit.fields import ErrorLabel, labelled
 from gearplan.window.kit.flow import Flow
 from gearplan.window.kit.layout import fixed_height
 from gearplan.window.kit.view import View
-from gearplan.window.pull.tabs import PullTab
+from gearplan.window.pull.tabs import Doubts, PullTab
 
 if TYPE_CHECKING:
     from gearplan.window.pull.enginechart import EngineChart
@@ -126,7 +126,7 @@ class EngineTab(PullTab):
         if "chart" in self.__dict__:
             self.chart.recolour()
 
-    def show_pulls(self, _on: Pull | None, _proposed: Pull | None) -> None:
+    def show_pulls(self, _on: Pull | None, _proposed: Pull | None, _doubts: Doubts) -> None:
         """Show the engine as it is now."""
         engine = self._document.bike.engine
         gives = engine_torque(engine)

@@ -12,12 +12,14 @@ from PySide6.QtWidgets import QLabel, QWidget
 from gearplan.plan.driveset import fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.pull import words as pullwords
-from gearplan.plan.pull.asked import read_slopes
+from gearplan.plan.pull.asked import read_roll_ons, read_slopes, read_sprints
 from gearplan.plan.pull.curves import pull_curves, run_curve
+from gearplan.plan.pull.doubts import pull_doubts, top_speed_doubt
 from gearplan.plan.pull.how import explain_row
 from gearplan.plan.pull.pull import Pull, pull
 from gearplan.plan.pull.table import PullRow, reserve
 from gearplan.setup.assumed import assumptions_text
+from gearplan.setup.doubt import Doubtful
 from gearplan.window.document.document import Document
 from gearplan.window.document.entryform import EntryForm
 from gearplan.window.kit import theme
@@ -48,6 +50,7 @@ class PullPage(QWidget):
         super().__init__(parent)
         self._document, self._view = document, view
         self._slope_percent, self._wind = 0.0, 0.0
+        self._held = False
         two_sides(self, self._left(), self._right(), (690, 440))
 
     @cached_property
@@ -182,12 +185,14 @@ class PullPage(QWidget):
     def refresh_cursor(self) -> None:
         """Show what depends on the cursor alone."""
         on, proposed = (None if isinstance(p, Finding) else p for p in self._pulls())
-        self.sentence.setText(pullwords.pull_sentence(on, proposed, self._view.cursor, self._view.speed_unit))
+        top = None if self._held else top_speed_doubt(self._document.bike, self._document.chosen, *self._against())
+        self.sentence.setText(pullwords.pull_sentence(on, proposed, self._view.cursor, self._view.speed_unit, top))
         if proposed is not None:
             self.thrust_chart.show_reserve(self._view.cursor, reserve(proposed, self._view.cursor))
 
     def hold(self, held: bool) -> None:
-        """A slider is held: draw fast; when it is let go, draw finely."""
+        """A slider is held: draw fast, and without doubts; when it is let go, draw finely."""
+        self._held = held
         for chart in (self.thrust_chart, self.time_chart, self.distance_chart):
             chart.hold(held)
         if not held and self.isVisible():
@@ -201,14 +206,30 @@ class PullPage(QWidget):
         self.refresh()
 
     def _pulls(self) -> tuple[Pull | Finding, Pull | Finding]:
-        bike, slope = self._document.bike, math.atan(self._slope_percent / 100)
+        bike = self._document.bike
         return tuple(  # type: ignore[return-value]
-            pull(bike, s, slope, self._wind) for s in (fitted(bike), self._document.chosen)
+            pull(bike, s, *self._against()) for s in (fitted(bike), self._document.chosen)
+        )
+
+    def _against(self) -> tuple[float, float]:
+        """Slope (rad) and head wind (m/s)."""
+        return math.atan(self._slope_percent / 100), self._wind
+
+    def _doubts(self) -> dict[str, Doubtful]:
+        """How surely the proposed set's times and top speed are known."""
+        asked, unit = self._view.asked, self._view.speed_unit
+        return pull_doubts(
+            self._document.bike,
+            self._document.chosen,
+            *self._against(),
+            (*read_sprints(asked["sprints"], unit), pullwords.HUNDRED),
+            read_roll_ons(asked["roll_ons"], unit),
         )
 
     def _refresh_tab(self) -> None:
         on, proposed = (None if isinstance(p, Finding) else p for p in self._pulls())
-        self.tab[self.tabs.tabText(self.tabs.currentIndex())].show_pulls(on, proposed)
+        tab = self.tab[self.tabs.tabText(self.tabs.currentIndex())]
+        tab.show_pulls(on, proposed, None if self._held else self._doubts() if tab.shows_doubts else {})
 
     def _explain(self, row: PullRow, column: int) -> None:
         on, proposed = self._pulls()

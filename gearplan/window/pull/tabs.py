@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
@@ -14,10 +14,11 @@ from gearplan.plan.pull import asked as pullasked
 from gearplan.plan.pull import shifts
 from gearplan.plan.pull import table as pulltable
 from gearplan.plan.pull import words as pullwords
+from gearplan.plan.pull.doubts import effects, row_half
 from gearplan.plan.pull.pull import Pull
-from gearplan.plan.pull.sensitivity import effects
-from gearplan.plan.pull.table import PullRow
+from gearplan.plan.pull.table import PullRow, row_key
 from gearplan.plan.set.speedometer import speedometer_finding
+from gearplan.setup.doubt import Doubtful
 from gearplan.window.document.document import Document
 from gearplan.window.document.entryform import EntryForm
 from gearplan.window.kit import theme
@@ -28,7 +29,12 @@ from gearplan.window.kit.shapes import VerdictShape
 from gearplan.window.kit.texttable import TextTable
 from gearplan.window.kit.view import View
 
-_HEADS = ("", "fitted", "proposed", "change")
+_HEADS = ("", "fitted", "proposed", "±", "change")
+#: Ranges of times and top speed by the keys of their rows; None while a slider is held.
+Doubts = Mapping[str, Doubtful] | None
+
+#: What moves the time by less (s) is not listed.
+_LEAST_TOLD = 0.005
 
 
 class PullTab(QWidget):
@@ -36,6 +42,8 @@ class PullTab(QWidget):
 
     asked = Signal(object, int)
     changed = Signal()
+    #: Whether it shows how surely times are known.
+    shows_doubts = False
 
     def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -44,14 +52,19 @@ class PullTab(QWidget):
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(*[theme.UNIT] * 4)
 
-    def show_pulls(self, on: Pull | None, proposed: Pull | None) -> None:
-        """Show both sets."""
+    def show_pulls(self, on: Pull | None, proposed: Pull | None, doubts: Doubts) -> None:
+        """Show both sets, and how surely the proposed one is known."""
         raise NotImplementedError
 
     def _figures(self, name: str) -> TextTable:
-        table = TextTable(name, quiet=(1,), bold=(3,), left=(0,), explains=True)
+        table = TextTable(name, quiet=(1, 3), bold=(4,), left=(0,), explains=True)
         table.asked.connect(self._explain)
         return table
+
+    def _texts(self, row: PullRow, doubts: Doubts) -> tuple[str, ...]:
+        title = f"{row.name}, {row.unit_name}" if row.unit_name else row.name
+        half = 0.0 if doubts is None else row_half(row, doubts, self._document.bike, self._document.chosen)
+        return title, *written.compared(row.before, row.after, half, 1, row.digits)
 
     def _asked_field(self, label: str, key: str, read: Callable[[str, str], object]) -> ValueField:
         """A line of text that says what to list; wrong text stays and says what would be right."""
@@ -85,18 +98,10 @@ class PullTab(QWidget):
             self.asked.emit(self.rows[row], column)
 
 
-def _texts(row: PullRow) -> tuple[str, ...]:
-    title = f"{row.name}, {row.unit_name}" if row.unit_name else row.name
-    return (
-        title,
-        written.number(row.before, 1, row.digits),
-        written.number(row.after, 1, row.digits),
-        written.difference(row.before, row.after, 1, row.digits),
-    )
-
-
 class TimesTab(PullTab):
     """Sprints and roll-ons of the user's choice, and top speed."""
+
+    shows_doubts = True
 
     def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
         super().__init__(document, view, parent)
@@ -106,14 +111,14 @@ class TimesTab(PullTab):
         self._column.addWidget(self.table)
         self._column.addStretch(1)
 
-    def show_pulls(self, on: Pull | None, proposed: Pull | None) -> None:
+    def show_pulls(self, on: Pull | None, proposed: Pull | None, doubts: Doubts) -> None:
         """Show both sets."""
         asked, unit = self._view.asked, self._view.speed_unit
         self.rows = (
             *pulltable.sprint_rows(on, proposed, pullasked.read_sprints(asked["sprints"], unit), unit),
             *pulltable.roll_on_rows(on, proposed, pullasked.read_roll_ons(asked["roll_ons"], unit)),
         )
-        self.table.show_texts(_HEADS, [_texts(row) for row in self.rows])
+        self.table.show_texts(_HEADS, [self._texts(row, doubts) for row in self.rows])
 
 
 class ShiftsTab(PullTab):
@@ -135,7 +140,7 @@ class ShiftsTab(PullTab):
             self._column.addWidget(widget)
         self._column.addStretch(1)
 
-    def show_pulls(self, on: Pull | None, proposed: Pull | None) -> None:
+    def show_pulls(self, on: Pull | None, proposed: Pull | None, _doubts: Doubts) -> None:
         """Show both sets."""
         self.form.refresh()
         own = self._document.bike.engine.shift_rpm
@@ -191,13 +196,13 @@ class EverydayTab(PullTab):
         self._column.addWidget(note)
         self._column.addStretch(1)
 
-    def show_pulls(self, _on: Pull | None, _proposed: Pull | None) -> None:
+    def show_pulls(self, _on: Pull | None, _proposed: Pull | None, doubts: Doubts) -> None:
         """Show both sets; this side needs no torque."""
         self.form.refresh()
         bike, chosen = self._document.bike, self._document.chosen
         speeds = pullasked.read_speeds(self._view.asked["speeds"], self._view.speed_unit)
         self.rows = pulltable.everyday_rows(bike, fitted(bike), chosen, speeds)
-        self.table.show_texts(_HEADS, [_texts(row) for row in self.rows])
+        self.table.show_texts(_HEADS, [self._texts(row, doubts) for row in self.rows])
         finding = speedometer_finding(bike, chosen)
         self.shape.setVisible(finding is not None)
         if finding is None:
@@ -215,14 +220,16 @@ class EverydayTab(PullTab):
 class DoubtTab(PullTab):
     """Which doubtful value moves the result most."""
 
+    shows_doubts = True
+
     def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
         super().__init__(document, view, parent)
         self.words = QLabel()
         self.words.setWordWrap(True)
-        self.table = TextTable("What the doubtful values do to 0–100 km/h", left=(0, 3), bars=(3,))
+        self.table = TextTable("What the doubtful values do to 0–100 km/h", quiet=(1,), left=(0, 1, 3), bars=(3,))
         note = QLabel(
-            "Each value is taken lower and higher by the doubt named (common practice). The bars show by how much that "
-            "changes the time."
+            "Each value is taken to both ends of its range: a reading error for what is entered, the usual range for "
+            "what is assumed (common practice, no source). The bars show by how much that changes the time."
         )
         note.setProperty("role", "small")
         note.setWordWrap(True)
@@ -230,13 +237,16 @@ class DoubtTab(PullTab):
             self._column.addWidget(widget)
         self._column.addStretch(1)
 
-    def show_pulls(self, _on: Pull | None, proposed: Pull | None) -> None:
-        """Show the proposed set's doubts."""
-        found = () if proposed is None else effects(proposed, pullwords.time_to_hundred)
-        self.words.setText(pullwords.doubt_sentence(found))
+    def show_pulls(self, _on: Pull | None, _proposed: Pull | None, doubts: Doubts) -> None:
+        """Show the proposed set's doubts; those of before while a slider is held."""
+        if doubts is None:
+            return
+        known = doubts.get(row_key(pullwords.HUNDRED))
+        found = [one for one in effects(self._document.bike, self._document.chosen, known) if one.size >= _LEAST_TOLD]
+        self.words.setText(pullwords.doubt_sentence(known, found))
         longest = max((effect.size for effect in found), default=0.0)
         self.table.show_texts(
-            ("value", "doubt", "0–100 by", ""),
+            ("value", "range", "0–100 by", ""),
             [(e.name, e.doubt, f"{e.size:.2f} s", pullwords.bar(e.size, longest)) for e in found],
         )
 
@@ -271,7 +281,7 @@ class ValuesTab(PullTab):
             self._column.addWidget(widget)
         self._column.addStretch(1)
 
-    def show_pulls(self, _on: Pull | None, proposed: Pull | None) -> None:
+    def show_pulls(self, _on: Pull | None, proposed: Pull | None, _doubts: Doubts) -> None:
         """Show the profile's values and the air that follows from them."""
         self.form.refresh()
         self.air.setText(

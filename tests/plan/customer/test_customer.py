@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import math
 import re
 from dataclasses import replace
 
@@ -24,8 +23,8 @@ from gearplan.plan.customer.page import Asked, Customer, customer, usual_cruise
 from gearplan.plan.customer.words import speedometer_sentence
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding
+from gearplan.plan.pull.doubts import top_speed_doubt
 from gearplan.plan.pull.pull import pull
-from gearplan.plan.pull.sensitivity import effects, top_speed_doubt
 from gearplan.plan.pull.table import holding_gear, reserve
 from gearplan.plan.set.evaluate import evaluate
 from gearplan.plan.set.speedometer import rule_speed, speedometer_finding
@@ -230,12 +229,17 @@ def test_any_bike_has_a_page(bike: Bike, gear: int, cruise: Speed) -> None:
 
 
 @pytest.mark.parametrize("name", demo_bikes())
-def test_the_doubt_of_the_top_speed_is_that_of_every_effect_together(name: str) -> None:
+def test_the_top_speed_is_said_as_surely_as_it_is_known(name: str) -> None:
     bike = demo_bike(name).bike
-    pulled = pull(bike, fitted(bike))
-    assert not isinstance(pulled, Finding)
-    each = effects(pulled, lambda p: None if p.top is None else p.top.speed)
-    assert top_speed_doubt(pulled) == pytest.approx(math.hypot(*(effect.size for effect in each)))
+    known = top_speed_doubt(bike, fitted(bike))
+    assert known is not None
+    [figure] = [
+        figure
+        for one in customer(bike, fitted(bike), Asked()).sentences
+        for figure in one.figures
+        if figure.of == "top speed"
+    ]
+    assert figure.step == said(known.value / KMH, known.half / KMH, "", 5).step
 
 
 def test_what_is_incomplete_is_named_last() -> None:

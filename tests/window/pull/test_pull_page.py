@@ -54,7 +54,7 @@ def test_the_table_tells_what_numbers_tells(window: Workbench, page: PullPage) -
         assert cell(page, "gear 3", column, "Shifts").split()[0] == f"{told['shift_rpm'][2]:.0f}"
         shown = cell(page, "Speedometer at a true 100", column, "Everyday")
         assert shown == f"{told['speedometer_indicated_at_100_kmh']:.0f}"
-    assert "Top speed about 211 km/h in gear 6, limited by drag" in page.sentence.text()
+    assert "Top speed 211 ± 9 km/h in gear 6, limited by drag" in page.sentence.text()
 
 
 def test_the_chart_shows_every_gear_and_the_road_load(window: Workbench, page: PullPage) -> None:
@@ -114,7 +114,7 @@ def test_the_bars_of_doubt_are_as_long_as_their_sizes(page: PullPage) -> None:
 def test_the_sentence_is_told_in_the_unit_of_the_view(window: Workbench, page: PullPage) -> None:
     window.view.set_speed_unit("mph")
     assert "From 40 to 60 mph" in page.sentence.text()
-    assert "Top speed about 132 mph" in page.sentence.text()
+    assert "Top speed 132 ± 5 mph" in page.sentence.text()
     assert "km/h" not in page.sentence.text()
 
 
@@ -149,9 +149,30 @@ def test_how_sure(window: Workbench, page: PullPage) -> None:
     tab = go(page, "How sure")
     model = tab.table.model()
     sizes = [float(model.index(row, 2).data().split()[0]) for row in range(model.rowCount())]
-    assert len(sizes) == 6
+    assert len(sizes) > 8
+    assert min(sizes) > 0
+    assert "0–100 km/h takes 4.1 ± 0.3 s" in tab.words.text()
     assert sizes == sorted(sizes, reverse=True)
     assert model.index(0, 0).data() in tab.words.text()
+
+
+@pytest.mark.parametrize("tab", ["Times", "Everyday"])
+def test_doubts_stand_beside_the_proposed_figures_but_not_while_a_slider_is_held(page: PullPage, tab: str) -> None:
+    def off() -> list[str]:
+        model = go(page, tab).table.model()
+        return [str(model.index(row, 3).data()) for row in range(model.rowCount())]
+
+    before = off()
+    assert any(text.startswith("± ") for text in before)
+    if tab == "Times":
+        assert cell(page, "0–100 km/h", 3) == "± 0.3"
+        assert cell(page, "Top speed", 3) == "± 8"
+    page.hold(True)
+    page.refresh()
+    assert set(off()) == {""}
+    assert "Top speed about 213 km/h" in page.sentence.text()
+    page.hold(False)
+    assert off() == before
 
 
 def test_what_is_assumed_is_named(window: Workbench, page: PullPage) -> None:
