@@ -19,6 +19,8 @@ _FASTEST = 160.0
 #: Laps whose length differs more from the usual one are not whole; nor are those with such a gap (s).
 _LENGTH_WITHIN, _LAP_GAP = 0.04, 3.0
 _GRID = 5.0
+#: A lap has at least so many steps of the grid.
+_LEAST_PERIOD = 8
 _LONGEST_LAP = 25_000.0
 
 
@@ -227,7 +229,8 @@ def _by_pattern(log: RideLog) -> Laps:
     v = np.interp(grid, walked[rises], speed[rises])
     likeness = _self_likeness(v)
     low, high = int(_SHORTEST / step), min(int(_LONGEST_LAP / step), int(0.6 * len(v)))
-    if high - low < 4:
+    # Where the grid is so coarse that a lap is a few of its steps, no pattern can be seen in them.
+    if high - low < 4 or low < _LEAST_PERIOD:
         raise LogError(nothing)
     inside = likeness[low:high]
     peaks = np.flatnonzero((inside[1:-1] >= inside[:-2]) & (inside[1:-1] > inside[2:])) + 1
@@ -259,7 +262,8 @@ def _self_likeness(v: Floats) -> Floats:
 def _fitted_starts(v: Floats, period: int) -> Floats:
     """Where each lap starts (in steps of the grid, fractions too): at the most telling stretch of the pattern."""
     width = max(8, min(period // 3, 120))
-    reach = max(3, min(period // 12, 40))
+    # Less than half a period: each lap found lies beyond the one before.
+    reach = min(max(3, min(period // 12, 40)), (period - 1) // 2)
     middle = len(v) // 2
     # The stretch of one lap in the middle of the ride where the speed changes most.
     first = max(0, min(middle - period // 2, len(v) - period - width))

@@ -17,6 +17,8 @@ from gearplan.ridelog.laps.laps import Lap, Laps, distance
 from gearplan.ridelog.log import Floats, LogError, RideLog
 
 _STEP = 2.0
+#: A shorter lap is none (m).
+_SHORTEST_LAP = 40.0
 #: Smoothing (one standard deviation, m) of speed, path and heights.
 _SMOOTH_SPEED, _SMOOTH_PATH, _SMOOTH_HEIGHT = 5.0, 8.0, 25.0
 #: A lowest speed makes a corner if it lies this much below both sides.
@@ -59,6 +61,8 @@ def circuit_of(log: RideLog, laps: Laps, lap: Lap, name: str) -> CutCircuit:
     notes: list[str] = []
     filled, walked = distance(log)
     length = _length(laps, lap, log, walked)
+    if not length > _SHORTEST_LAP:
+        raise LogError("By the recorded speed this lap has no length; check the column of the speed.")
     count = max(40, round(length / _STEP))
     along = np.linspace(0, length, count, endpoint=False)
     raw = _over_lap(log.time, walked, filled, lap, count)

@@ -45,6 +45,8 @@ def read_gpx(path: Path, progress: Progress | None = None, cancelled: Cancelled 
                         progress(min(file.tell() / size, 1.0))
     except OSError as failed:
         raise LogError(f"{failed.strerror}.") from failed
+    except LookupError as failed:
+        raise LogError("The file names an encoding that is not known; save it in UTF-8.") from failed
     except ElementTree.ParseError as failed:
         raise LogError(f"This is not a whole GPX file: row {failed.position[0]} is broken XML.") from failed
     return _log(path.name, rows, times)
