@@ -126,14 +126,15 @@ def _chassis(bike: Bike, job: Job) -> Chassis:
             com_ahead_of_rear_axle_mm=(
                 None if ahead is None else _kept("chassis", "com_ahead_of_rear_axle_mm", ahead + level, 1)
             ),
-            adjuster_left_mm=None if left is None else (_left(left[0] + by), _left(left[1] - by)),
+            adjuster_left_mm=None if left is None else _left(left[0] + by, left[1] - by),
         )
     # A tape held to the old set says nothing of the new one.
     return replace(old, axle_now_mm=now, centre_distance_mm=None)
 
 
-def _left(mm: float) -> float | None:
-    return _kept("chassis", "adjuster_left_mm", max(mm, 0.0), 1)
+def _left(forward: float, back: float) -> tuple[float, float] | None:
+    left = (round(max(forward, 0.0), 1), round(max(back, 0.0), 1))
+    return None if check_value("chassis", "adjuster_left_mm", left) else left
 
 
 def _instrument(bike: Bike, job: Job) -> Speedometer:

@@ -159,8 +159,15 @@ def not_safe_to_ride(bike: Bike, job: Job) -> tuple[str, ...]:
         if step.relied_on and not is_signed(bike, job, step):
             told.append(f"{step.title}: not signed off")
         elif step.relied_on and step.key in reasoned:
-            told.append(f"{step.title}: signed with a reason, “{reasoned[step.key]}”")
+            told.append(f"{step.title}: signed with a reason, “{reasoned[step.key]}”{_wrong(bike, job, step)}")
+        elif step.key in reasoned and (wrong := _wrong(bike, job, step)):
+            told.append(f"{step.title}: signed with a reason, “{reasoned[step.key]}”{wrong}")
     return tuple(told)
+
+
+def _wrong(bike: Bike, job: Job, step: Step) -> str:
+    """What a step's readings show to be wrong, in words; empty where they show nothing."""
+    return "".join(f". {f.text}" for f in step_state(bike, job, step).findings if f.level == "does not fit")
 
 
 def asked_before_riding(bike: Bike, job: Job) -> tuple[str, ...]:

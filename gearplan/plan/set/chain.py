@@ -161,7 +161,7 @@ def _front_load(bike: Bike, wheelbase: float | None, moved: float, found: list[F
     ahead = if_known(bike, "chassis", "com_ahead_of_rear_axle_mm")
     if ahead is None:
         fields = [("chassis.com_ahead_of_rear_axle_mm", "where the centre of mass lies")]
-        found.append(missing("wheelbase", "The front wheel's share of the weight", fields, aside=True))
+        found.append(missing("front load", "The front wheel's share of the weight", fields, aside=True))
     return None if wheelbase is None or ahead is None else (ahead.value * MM + moved) / wheelbase
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from gearplan.bike.measuring import measuring
@@ -56,6 +56,7 @@ _QUESTIONS = {
     "upper run": "whether the chain clears the pivot",
     "wheelbase": "the wheelbase",
     "anti-squat": "the anti-squat",
+    "front load": "the front wheel's share of the weight",
 }
 
 
@@ -64,7 +65,7 @@ class Next:
     """One measurement: its field ("section.key"), what it settles, and by which share (0 to 1) it shrinks the doubt.
 
     `settles` is what the finding is about, `question` the same in words, `how` what to hold where. `decides` says
-    that with it measured the answer would be sure.
+    that with it measured the answer would be sure, or be there at all.
     """
 
     field: str
@@ -80,10 +81,10 @@ class Next:
         section, key = self.field.split(".")
         do = _DO.get(self.field) or f"Enter {_small(entry(section, key).label)}"
         if self.share >= 1:
-            return f"{do}: tells {self.question}."
+            return f"{do}: {'tells' if self.decides else 'needed for'} {self.question}."
         if self.decides:
             return f"{do}: decides {self.question}."
-        doubt_of = self.question if self.question.startswith("whether") else f"about {self.question}"
+        doubt_of = self.question if self.question.startswith(("whether", "where")) else f"about {self.question}"
         return f"{do}: takes {100 * self.share:.0f} % off the doubt {doubt_of}."
 
 
@@ -112,7 +113,8 @@ def _missing(result: SetResult, *, aside: bool) -> Iterator[Next]:
         if finding.sure or not finding.field or finding.aside != aside or finding.value is not None:
             continue
         for field in (finding.field, *finding.also):
-            yield _next(field, finding.about, _question(result, finding.about), 1.0, decides=True)
+            question = _question(result, finding.about)
+            yield _next(field, finding.about, question, 1.0, decides=not finding.also)
 
 
 def _fit(bike: Bike, result: SetResult) -> list[Next]:
@@ -123,7 +125,9 @@ def _fit(bike: Bike, result: SetResult) -> list[Next]:
     axle = arm.now + run.moves
     margin = min(abs(axle - arm.axle_in), abs(arm.axle_out - axle))
     fields = (_ELONGATION, *(_entry(part) for part in arm.to_rear.parts))
-    return _by_share(bike, fields, LENGTH, result, margin, _reach_doubt)
+    found = _by_share(bike, fields, LENGTH, result, margin, _reach_doubt)
+    # Where it surely fits, or surely does not, only the axle's place is in doubt.
+    return [replace(one, question="where the axle goes") for one in found] if arm.doubt < margin else found
 
 
 def _strength(bike: Bike, result: SetResult) -> list[Next]:

@@ -95,6 +95,15 @@ def test_an_axle_that_was_not_measured_moves_them_as_computed() -> None:
     assert after.chassis.wheelbase_mm == pytest.approx(1000 * computed.wheelbase, abs=0.05)
 
 
+def test_what_is_left_in_the_adjuster_moves_with_the_axle() -> None:
+    bike = with_value(serviced(), "chassis", "adjuster_left_mm", (25.0, 11.0))
+    after, _ = done(bike, SHORTER, axle="588")
+    assert after.chassis.adjuster_left_mm == pytest.approx((30.0, 6.0))
+    # Beyond the end there is nothing left, not less than nothing.
+    short = with_value(bike, "chassis", "adjuster_left_mm", (25.0, 4.0))
+    assert done(short, SHORTER, axle="588")[0].chassis.adjuster_left_mm == pytest.approx((30.0, 0.0))
+
+
 def test_a_measured_axle_is_taken_also_where_the_set_stays() -> None:
     bike = serviced()
     after, _ = done(bike, fitted(bike), axle="585")

@@ -234,6 +234,15 @@ def test_the_test_ride_asks_for_what_it_relies_on() -> None:
         "Torque the front nut, wheel held: signed with a reason, “torque wrench out for calibration”",
     )
     assert not_safe_to_ride(bike, reasoned) == asked_before_riding(bike, reasoned)
+    # A reading that is wrong is told with the reason, in whatever step it stands.
+    loose = with_reason(with_reading(ready, "front_setting", "60"), "front_torque", "no time")
+    (told,) = asked_before_riding(bike, loose)
+    assert told.startswith("Torque the front nut, wheel held: signed with a reason, “no time”. Torqued to 60 N·m")
+    assert "too loose" in told
+    tight = with_reason(with_reading(ready, "slack_1", "9"), "slack", "no time")
+    (told,) = asked_before_riding(bike, tight)
+    assert told.startswith("Set the slack at the tightest point: signed with a reason, “no time”. ")
+    assert "too tight" in told.lower()
     harmless = with_reason(ready, "lubricate", "chain is dry film")
     assert asked_before_riding(bike, harmless) == ()
     assert [one.key for one, _ in signed_with_reason(harmless)] == ["lubricate"]

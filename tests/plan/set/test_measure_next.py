@@ -37,7 +37,7 @@ def test_an_empty_bike_is_asked_for_what_everything_rests_on() -> None:
     first = asked(Bike())
     assert [one.field for one in first[:3]] == ["final_drive.front", "final_drive.rear", "gearbox.primary"]
     assert all(one.share == 1 for one in first)
-    assert first[0].text == "Count the front sprocket's teeth: tells the ratios."
+    assert first[0].text == "Count the front sprocket's teeth: needed for the ratios."
     assert all(one.how or one.field.startswith(("gearbox", "engine")) for one in first)
 
 
@@ -64,7 +64,15 @@ def test_a_sure_fit_still_says_what_would_narrow_it() -> None:
     assert length(bike).sure
     (chain,) = (one for one in asked(bike) if one.field == ELONGATION)
     assert not chain.decides
-    assert chain.text == f"Measure the old chain: takes {100 * chain.share:.0f} % off the doubt whether 112 links fit."
+    assert chain.text == f"Measure the old chain: takes {100 * chain.share:.0f} % off the doubt where the axle goes."
+
+
+def test_what_alone_tells_nothing_is_not_said_to() -> None:
+    texts = [one.text for one in asked(with_left(20.0, 20.0))]
+    wanted = "Measure from the swingarm's pivot to the sprocket's shaft: needed for tightest point, clearance and anti-squat."
+    assert wanted in texts
+    assert "Measure the wheelbase: tells the wheelbase." in texts
+    assert "Weigh front and rear axle: tells the front wheel's share of the weight." in texts
 
 
 def test_without_the_adjuster_it_is_asked_for_and_the_way_is_told() -> None:
