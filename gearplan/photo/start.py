@@ -88,7 +88,7 @@ def start(points: Iterable[Point], sight: Sight) -> Start | None:
     put("front_phase", phase)
     if len(run := placed(flat("run"))):
         counted = np.array([p.number for p in of(points, "run")])
-        ways["run"] = -1 if len(run) > 1 and np.polyfit(counted, run.real, 1)[0] < 0 else 1
+        ways["run"] = -1 if ((counted - counted.mean()) * run.real).sum() < 0 else 1
         put("run_start", float(np.mean(run.real - ways["run"] * counted * sight.pitch)))
     if len(pivot := placed(flat("pivot"))):
         put("pivot_x", pivot[0].real)
@@ -111,7 +111,7 @@ def _front(placed: NDArray[np.complex128], pins: tuple[Point, ...], sight: Sight
         centre = complex(centres.mean())
         cost = float((abs(centres - centre) ** 2).sum()) / 0.003**2 + abs(centre) / _FARTHER
         found.append((cost, centre, float(np.angle(radius)), way))
-    _cost, centre, phase, way = min(found)
+    _cost, centre, phase, way = min(found, key=lambda one: one[0])
     return centre, phase, way
 
 

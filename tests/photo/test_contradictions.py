@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from gearplan.photo.points import Group, of, shifted
+from gearplan.photo.points import GROUPS, Group, Point, of, shifted
 from gearplan.photo.told import tell
 from tests.photo.pictures import Scene, random_scene
 
@@ -75,3 +75,16 @@ def test_two_points_of_a_group_on_one_spot_are_told() -> None:
     assert told.contradiction.startswith("Rear sprocket, pin 9 and Rear sprocket, pin 99 lie on one spot")
     assert all(one.value is None for one in told.values)
     assert tell(tuple(replace(p, x=100.0, y=100.0) for p in taken.points), taken.sight).contradiction
+
+
+@pytest.mark.parametrize("seed", range(25))
+def test_any_points_give_finite_values_or_say_why_not(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    groups = rng.choice(np.array(GROUPS), rng.integers(1, 30))
+    points = tuple(
+        Point(group, float(rng.integers(0, 4000)), float(rng.integers(0, 3000)), int(rng.integers(1, 9)))
+        for group in groups.tolist()
+    )
+    told = tell(points, Scene().photograph().sight)
+    for value in told.values:
+        assert value.why if value.value is None else np.isfinite([value.value, value.doubt]).all()

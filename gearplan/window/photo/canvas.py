@@ -29,8 +29,8 @@ from gearplan.window.photo.work import PhotoWork
 _ZOOM, _NEAREST = 1.25, 16.0
 #: A point is taken hold of within so many pixels of the screen, and dragged once the mouse has moved by so many.
 _REACH, _DRAG = 11.0, 5.0
-#: Side of the magnifier at the usual size of text, and how many pixels it makes of one.
-_GLASS, _GLASS_ZOOM = 180, 4.0
+#: Side of the magnifier at the usual size of text, its share of a small canvas, and how many pixels it makes of one.
+_GLASS, _GLASS_SHARE, _GLASS_ZOOM = 180, 0.4, 4.0
 #: Pixels that a key moves the cross by on the screen, and a chosen point by in the picture: usual, finer, faster.
 _AIM_STEPS, _NUDGES = (8.0, 1.0, 48.0), (1.0, 0.25, 10.0)
 #: Drawn over any photograph: a light line with a dark rim, the chosen point in another colour.
@@ -378,7 +378,7 @@ class PhotoCanvas(QWidget):
     def _draw_glass(self, painter: QPainter) -> None:
         """The pointer's surroundings, in the corner away from it; the cross where the keys point."""
         at = self.to_screen(self.aim.x(), self.aim.y())
-        side = float(theme.px(_GLASS))
+        side = min(float(theme.px(_GLASS)), _GLASS_SHARE * min(self.width(), self.height()))
         left = self.width() - side - theme.UNIT if at.x() < self.width() / 2 else theme.UNIT
         glass = QRectF(left, theme.UNIT, side, side)
         zoom = max(_GLASS_ZOOM, 2 * self._zoom)

@@ -37,6 +37,6 @@ KEYS = (
 )
 
 NO_PICTURE = (
-    "Open a photograph of the chain's side: both wheels in it, square to the motorcycle, from 3 m or more with zoom, "
-    "at full size, not cropped. It stays on this machine."
+    "Open a photograph of the chain's side: both wheels in it, the handlebar straight, square to the motorcycle, from "
+    "3 m or more with zoom, at full size, not cropped. It stays on this machine."
 )

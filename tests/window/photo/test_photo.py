@@ -18,6 +18,7 @@ from gearplan.window.photo.dialog import PhotoDialog
 from tests.window.clipping import cut
 from tests.window.photo.conftest import SCENE
 from tests.window.photo.drawn import clicks, photograph
+from tests.window.test_clipping import take_text_size
 
 
 def turn_wheel(widget: QWidget, at: QPointF, notches: int) -> None:
@@ -289,10 +290,16 @@ def test_a_reader_is_told_where_it_is(opened: PhotoDialog, qtbot: QtBot) -> None
 
 
 @pytest.mark.parametrize(("wide", "high"), [(1280, 720), (960, 520)])
-def test_nothing_is_cut_off(opened: PhotoDialog, qtbot: QtBot, qapp: QApplication, wide: int, high: int) -> None:
+@pytest.mark.parametrize("share", [1.0, 2.0])
+def test_nothing_is_cut_off(
+    opened: PhotoDialog, window: Workbench, qtbot: QtBot, qapp: QApplication, wide: int, high: int, share: float
+) -> None:
     start_drawn(opened, *GROUPS)
     wait_told(opened, qtbot)
+    take_text_size(window, share)
     opened.resize(wide, high)
     for _ in range(30):
         qapp.processEvents()
-    assert cut(opened) == []
+    found = cut(opened)
+    take_text_size(window, 1.0)
+    assert found == []
