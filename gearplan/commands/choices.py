@@ -19,8 +19,9 @@ from gearplan.plan.choices.search import Choices, search, why_not
 from gearplan.plan.choices.space import Space, SpaceError, default_space, parse_range, with_sizes
 from gearplan.plan.choices.wishes import KINDS, Wish
 from gearplan.plan.choices.wishtext import WishError, wishes_in
-from gearplan.plan.laps.centreline import CentreLineError, read_circuit_or_line
 from gearplan.plan.laps.ranking import lap_times_of
+from gearplan.plan.lines.opening import read_circuit_or_line
+from gearplan.plan.lines.points import LineError
 from gearplan.plan.words import Speed
 
 Floats = NDArray[np.float64]
@@ -42,7 +43,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     parser.add_argument("--chain", action="append", default=[], metavar="SIZE", help="another chain size to search")
     parser.add_argument("--tyre", action="append", default=[], metavar="SIZE", help="another rear tyre to search")
     parser.add_argument("--stock", metavar="FILE", help="a stock list, as CSV")
-    circuit = "a .circuit.toml file or a CSV centre line, for “quickest on this circuit”"
+    circuit = "a .circuit.toml file or the line of a track, for “quickest on this circuit”"
     parser.add_argument("--circuit", metavar="FILE", help=circuit)
     parser.add_argument("--why", metavar="FRONT/REAR", help="also tell why this pair is not on the list")
     parser.add_argument("--most", type=whole, default=8, metavar="N", help="how many sets to list at most")
@@ -98,7 +99,7 @@ def _wishes(sentences: list[str]) -> tuple[tuple[Wish, ...], Speed | None]:
 def _laps(bike: Bike, path: Path, space: Space) -> Floats | None:
     try:
         circuit = read_circuit_or_line(path).circuit
-    except (CircuitFileError, CentreLineError) as error:
+    except (CircuitFileError, LineError) as error:
         raise Refused(str(error)) from error
     if text := refusal(circuit):
         raise Refused(f"{path}: {text}")

@@ -16,12 +16,13 @@ from gearplan.commands.asked import Refused, json_argument, opened, print_json, 
 from gearplan.drive.lap.rules import LapRules
 from gearplan.plan.choices.space import SpaceError, default_space
 from gearplan.plan.findings import Finding
-from gearplan.plan.laps.centreline import CentreLineError, read_circuit_or_line
 from gearplan.plan.laps.gearboxes import OptionsError, alternatives, read_options
 from gearplan.plan.laps.ranking import Wanted, rank_laps
 from gearplan.plan.laps.sets import Alternatives, GearboxError
 from gearplan.plan.laps.spread import DOUBT_BOUNDS, USUAL_DOUBTS, Doubts, plateau
 from gearplan.plan.laps.text import ranking_csv, ranking_text, ranking_values
+from gearplan.plan.lines.opening import read_circuit_or_line
+from gearplan.plan.lines.points import LineError
 from gearplan.setup.ratios import gearbox
 
 #: Field of `Doubts`, placeholder, unit and SI in one of it, by the name of the option.
@@ -37,7 +38,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Tell the parser of this command."""
     parser = commands.add_parser("lap", help="rank every set on a circuit by its lap time")
     parser.add_argument("file", metavar="BIKE", help="a .bike.toml file")
-    parser.add_argument("circuit", metavar="CIRCUIT", help="a .circuit.toml file, or a CSV centre line")
+    parser.add_argument("circuit", metavar="CIRCUIT", help="a .circuit.toml file, or the line of a track")
     parser.add_argument("--front", type=span, metavar="A-B", help="front teeth to rank")
     parser.add_argument("--rear", type=span, metavar="A-B", help="rear teeth to rank")
     parser.add_argument("--chain", action="append", default=[], metavar="SIZE", help="another chain size to rank")
@@ -83,7 +84,7 @@ def _run(asked: argparse.Namespace) -> None:
         space = default_space(
             file.bike, fronts=asked.front, rears=asked.rear, chains=tuple(asked.chain), tyres=tuple(asked.tyre)
         )
-    except (CircuitFileError, CentreLineError, SpaceError) as error:
+    except (CircuitFileError, LineError, SpaceError) as error:
         raise Refused(str(error)) from error
     if asked.most is not None and asked.most < 1:
         raise Refused(f"--most {asked.most}: print at least one set")

@@ -55,6 +55,8 @@ _ELONGATION = (0.5, 0.0, 1.0)
 _CIRCUMFERENCE = (1950.0, 1650.0, 2100.0)
 #: Half of a swingarm's travel (°).
 _TRAVEL = (10.0, 6.0, 14.0)
+#: Width of a track (m) whose line is read without it.
+_TRACK_WIDTH = (12.0, 9.0, 15.0)
 #: Air temperatures in which people ride (°C).
 _TEMPERATURES = (0.0, 35.0)
 
@@ -100,6 +102,12 @@ def circumference() -> Known:
 def travel() -> Known:
     """How far either side of where the bike stands (°) the swingarm's travel is drawn while it is not entered."""
     return Known(_TRAVEL[0], _about("chassis", "swingarm_travel_deg", *_TRAVEL, COMMON_PRACTICE))
+
+
+def track_width() -> Known:
+    """Width of a track (m) of which only the line is known."""
+    taken, low, high = _TRACK_WIDTH
+    return Known(taken, Assumed("line.width_m", "Width of the track", taken, "m", COMMON_PRACTICE, low, high))
 
 
 def usual(section: str, key: str) -> Assumed | None:

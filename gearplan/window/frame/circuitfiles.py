@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from gearplan.plan.laps.ranking import LapRanking, LapRow
     from gearplan.sheet.circuit.content import CircuitSheet
 
-_FILTER = "Circuits (*.circuit.toml);;Centre lines (*.csv);;All files (*)"
+_FILTER = "Circuits (*.circuit.toml);;Lines of tracks (*.csv *.txt *.geojson *.json *.gpx *.osm *.xml);;All files (*)"
 _SUFFIX = ".circuit.toml"
 
 
@@ -58,14 +58,15 @@ class CircuitFiles(QObject):
 
     def open(self, path: Path) -> bool:
         """Open a circuit file or the centre line of one; what cannot be read is said and nothing is lost."""
-        from gearplan.plan.laps.centreline import CentreLineError, read_circuit_or_line
+        from gearplan.plan.lines.opening import holds_line, read_circuit_or_line
+        from gearplan.plan.lines.points import LineError
 
         try:
             opened = read_circuit_or_line(path)
-        except (circuitfile.CircuitFileError, CentreLineError) as refused:
+        except (circuitfile.CircuitFileError, LineError) as refused:
             self._message.say(str(refused), wrong=True)
             return False
-        self._document.open_circuit(opened, None if path.suffix.lower() == ".csv" else path)
+        self._document.open_circuit(opened, None if holds_line(path) else path)
         # What had to be said of the file is no good news.
         self._message.say("\n".join(opened.notices), wrong=True)
         return True
