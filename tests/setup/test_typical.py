@@ -9,14 +9,19 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from gearplan.bike.circuit import Circuit, Section
 from gearplan.bike.files.bikefile import bike_from_text, text_with
 from gearplan.bike.job import Job
 from gearplan.bike.profile import KINDS, SECTIONS, Bike, Engine, FinalDrive, Gearbox, Tyre, entries, entry, with_value
 from gearplan.bike.units import KMH
 from gearplan.commands.numbersjson import numbers
 from gearplan.commands.numberstext import numbers_text
+from gearplan.plan.choices.search import search
+from gearplan.plan.choices.space import default_space
+from gearplan.plan.choices.wishtext import parse_wishes
 from gearplan.plan.driveset import fitted
 from gearplan.plan.job.kept import bike_of, kept_kind, kept_values
+from gearplan.plan.laps.ranking import LapRanking, rank_laps
 from gearplan.plan.pull.pull import Pull, pull
 from gearplan.plan.set.evaluate import TYPICAL_VALUES, evaluate
 from gearplan.plan.set.words import chart_caption
@@ -288,6 +293,19 @@ def test_what_is_typical_is_said_wherever_a_result_shows() -> None:
     assert said.index("Efficiency") < said.index(TYPICAL) < said.index("Wheelbase")
     # The engine's inertia goes with its torque, by what is typical for the kind.
     assert "Inertia at the crank" in said[said.index(TYPICAL) :]
+
+
+def test_choices_and_laps_say_it_too() -> None:
+    bike = example("naked")
+    space = default_space(bike, fronts=(14, 16), rears=(44, 48))
+    answer = search(bike, parse_wishes(("calmer",))[0], space, most=3)
+    assert any("typical steps for 6 gears" in note for note in answer.notes)
+    circuit = Circuit("a", (Section("straight", 400.0), Section("corner", 60.0, apex_kmh=70.0)))
+    lap = rank_laps(bike, circuit, space)
+    assert isinstance(lap, LapRanking)
+    assert any(TYPICAL in note and "typical steps for 6 gears" in note for note in lap.notes)
+    plain = replace(bike, kind="solo")
+    assert not any("ypical" in note for note in search(plain, parse_wishes(("calmer",))[0], space, most=3).notes)
 
 
 def test_an_electric_motorcycle_has_no_idle_no_clutch_and_one_gear() -> None:

@@ -22,6 +22,7 @@ from gearplan.plan.choices.wishes import Wish, contradictions
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import LEVELS, Level
 from gearplan.plan.set.evaluate import evaluate
+from gearplan.plan.set.words import typical_words
 from gearplan.plan.words import Speed, teeth
 
 Floats = NDArray[np.float64]
@@ -309,4 +310,6 @@ class _Search:
                 if self.found.unfitting > 1
                 else "One of the pairs of sprockets has no link count at all that the adjuster takes."
             )
+        if kind := typical_words(self.found.on):
+            notes.append(kind)
         return (*notes, *choicewords.taken_for_granted(self.wishes))

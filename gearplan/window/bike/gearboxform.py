@@ -117,6 +117,8 @@ class GearboxForm(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         self._count = EntryForm(document, (("gearbox", "count"),))
+        #: The rows that are those of a form.
+        self.rows = self._count.rows
         column.addWidget(self._count)
         self._grid = QGridLayout()
         self._grid.setHorizontalSpacing(theme.UNIT)
@@ -167,7 +169,7 @@ class GearboxForm(QWidget):
     def focus(self, key: str) -> None:
         """Put the focus into the first field that lacks a value."""
         if key == "count" or (key == "gears" and not self._shown()):
-            self._count.rows["gearbox", "count"].focus()
+            self.rows["gearbox", "count"].focus()
             return
         gears = (*(self._document.bike.gearbox.gears or ()), None)
         unfinished = next((i for i, gear in enumerate(gears) if whole_ratio(gear) is None), 0)

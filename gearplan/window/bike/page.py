@@ -119,7 +119,7 @@ class BikePage(QWidget):
         self.measuring = self._measurer.panel()
         fixed_width(self.measuring, WIDTH)
         self._beside = Scrolled(self.measuring)
-        for entry_row in self.rows.values():
+        for entry_row in (*self.rows.values(), *self.gearbox.rows.values()):
             self._measurer.follow(entry_row)
         self.photo: PhotoDialog | None = None
         row = QHBoxLayout(self)

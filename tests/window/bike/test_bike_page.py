@@ -11,7 +11,7 @@ from pytestqt.qtbot import QtBot
 
 from gearplan.bike.files.bikefile import BikeFile
 from gearplan.bike.measuring import measuring
-from gearplan.bike.profile import Bike, value
+from gearplan.bike.profile import Bike, Gearbox, value
 from gearplan.window.document.entryrows import ChoiceRow, NumberRow, PairRow, TyreRow
 from gearplan.window.frame.workbench import Workbench
 from gearplan.window.kit import theme
@@ -321,3 +321,23 @@ def test_the_cards_of_a_column_leave_no_gap(page: Workbench, qapp: QApplication)
     assert top.x() < page.width() // 2
     gap = lower.mapTo(page, QPoint(0, 0)).y() - upper.mapTo(page, QPoint(0, upper.height())).y()
     assert 0 <= gap <= 4 * theme.UNIT
+
+
+def test_gears_of_which_only_the_number_is_known_show_typical_ratios(page: Workbench, qtbot: QtBot) -> None:
+    bike = page.document.bike
+    page.document.edit("x", replace(bike, kind="naked", gearbox=Gearbox(count=3)))
+    form = page.bike_page.gearbox
+    shown = [fields for fields in form.gears if fields.ratio.isVisible()]
+    assert [fields.ratio.placeholderText() for fields in shown] == ["2.04 typical", "1.33 typical", "1.02 typical"]
+    assert form.primary.ratio.placeholderText() == "1.8 typical"
+    assert page.bike_page.rows["load", "bike_kg"].field.text() == "188"  # type: ignore[attr-defined]
+    qtbot.keyClicks(shown[2].ratio, "0.95")
+    assert page.document.bike.gearbox == Gearbox(gears=(None, None, 0.95), count=3)
+    assert [fields.ratio.placeholderText() for fields in shown[:2]] == ["1.9 typical", "1.24 typical"]
+    qtbot.mouseClick(form.add, Qt.MouseButton.LeftButton)
+    assert page.document.bike.gearbox.count == 4
+    qtbot.mouseClick(form.remove, Qt.MouseButton.LeftButton)
+    qtbot.mouseClick(form.remove, Qt.MouseButton.LeftButton)
+    assert page.document.bike.gearbox == Gearbox(gears=(None, None), count=2)
+    page.document.edit("x", replace(bike, kind="hovercraft"))
+    assert page.bike_page.kind.placeholderText() == "hovercraft"
