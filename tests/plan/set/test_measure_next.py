@@ -69,7 +69,8 @@ def test_a_sure_fit_still_says_what_would_narrow_it() -> None:
 
 def test_what_alone_tells_nothing_is_not_said_to() -> None:
     texts = [one.text for one in asked(with_left(20.0, 20.0))]
-    wanted = "Measure from the swingarm's pivot to the sprocket's shaft: needed for tightest point, clearance and anti-squat."
+    to_shaft = "Measure from the swingarm's pivot to the sprocket's shaft"
+    wanted = f"{to_shaft}: needed for tightest point, clearance and anti-squat."
     assert wanted in texts
     assert "Measure the wheelbase: tells the wheelbase." in texts
     assert "Weigh front and rear axle: tells the front wheel's share of the weight." in texts
