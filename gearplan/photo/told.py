@@ -88,7 +88,7 @@ def tell(points: tuple[Point, ...], sight: Sight) -> Told:
 
 
 def _refused(contradiction: str, misses: tuple[tuple[Point, float], ...] = (), other: Miscount | None = None) -> Told:
-    values = tuple(Value(q, None, why="The points contradict each other.") for q in _QUANTITIES)
+    values = tuple(Value(q, None, why=contradiction) for q in _QUANTITIES)
     return Told(values, misses, contradiction, other)
 
 

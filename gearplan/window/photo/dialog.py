@@ -7,10 +7,10 @@ from pathlib import Path
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeySequence, QShortcut, QShowEvent
-from PySide6.QtWidgets import QDialog, QFileDialog, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDialog, QFileDialog, QHBoxLayout, QLabel, QMessageBox, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike.profile import entry
-from gearplan.bike.written import listed
+from gearplan.bike.written import counted, listed
 from gearplan.photo.points import PINS, Point, Sight
 from gearplan.photo.profile import lacking, sight, taken
 from gearplan.photo.told import Told, tell
@@ -121,10 +121,18 @@ class PhotoDialog(QDialog):
         return Scrolled(side)
 
     def ask_open(self) -> None:
-        """Ask which picture, then open it."""
+        """Ask which picture, then open it; points that were set belong to the open one, so it is asked first."""
+        if self.work.points and not self.may_drop():
+            return
         name, _ = QFileDialog.getOpenFileName(self, "Open a photograph", "", FILTER)
         if name:
             self.open_picture(Path(name))
+
+    def may_drop(self) -> bool:
+        """Whether the points of the open picture may go."""
+        count = counted(len(self.work.points), "point")
+        asked = f"With another picture the {count} on this one go. Open another?"
+        return QMessageBox.question(self, self.windowTitle(), asked) == QMessageBox.StandardButton.Yes
 
     def open_picture(self, path: Path) -> bool:
         """Open a picture; what can't be read is said, and what is open stays."""

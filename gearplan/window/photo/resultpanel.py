@@ -63,14 +63,15 @@ class ResultPanel(QFrame):
 
     def show_told(self, bike: Bike, told: Told | None, words: str = "") -> None:
         """Show what is told now; `words` in its place while nothing can be told."""
-        shown = () if told is None else rows(bike, told)
-        for row in shown:
+        found = () if told is None else rows(bike, told)
+        for row in found:
             self._show_row(row)
+        shown = bool(found) and told is not None and not told.contradiction
         for cells in self._cells.values():
             for cell in cells:
-                cell.setVisible(bool(shown) and bool(cell.text()))
+                cell.setVisible(shown and bool(cell.text()))
         for widget in (*self.ticks.values(), *self._heads, self.take):
-            widget.setVisible(bool(shown))
+            widget.setVisible(shown)
         self._miscount = None if told is None else told.miscount
         self.count.setVisible(self._miscount is not None)
         said = words if told is None else told.contradiction and f"{told.contradiction} Nothing is taken."

@@ -8,7 +8,7 @@ import pytest
 from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtGui import QColor, QImage, QWheelEvent
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QWidget
+from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox, QWidget
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike.profile import Bike
@@ -267,6 +267,20 @@ def test_points_outlive_the_window_but_not_the_bike(opened: PhotoDialog, window:
     window.files.open_demo(window.document.bike.name)
     assert opened.work.points == ()
     assert opened.work.picture is None
+
+
+def test_another_picture_is_asked_about_while_this_one_has_points(
+    opened: PhotoDialog, shot: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    start_drawn(opened, "rear")
+    points, asked = opened.work.points, []
+    monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_: (str(shot), ""))
+    for answer in (QMessageBox.StandardButton.No, QMessageBox.StandardButton.Yes):
+        assert opened.work.points == points
+        monkeypatch.setattr(QMessageBox, "question", lambda *said, answer=answer: asked.append(said[-1]) or answer)
+        QTest.mouseClick(opened.open_button, Qt.MouseButton.LeftButton)
+    assert opened.work.points == ()
+    assert asked == ["With another picture the 9 points on this one go. Open another?"] * 2
 
 
 def test_an_unfinished_bike_is_told_what_the_chain_needs(opened: PhotoDialog, window: Workbench) -> None:
