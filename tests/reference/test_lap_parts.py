@@ -124,6 +124,29 @@ def test_braking_may_begin_while_a_shift_lasts() -> None:
         assert float(done.time[0]) == pytest.approx(waits + (math.sqrt(v0**2 + 2 * a * at) - v0) / a, rel=1e-9)
 
 
+def test_whoever_begins_beyond_a_gear_shifts_first() -> None:
+    """At 60 m/s in a gear that ends at 50: 0.1 s without drive, then v² = v₀² + 2as in the next."""
+    tables = Tables(on_the_level(flat(gears=(2.0, 1.0), force=4000.0)), np.zeros(1), 0.0)
+    v0, a, endless = 60.0, 20.0, np.array([np.inf])
+    done = travel(tables, NONE, NONE, np.array([v0]), NONE, np.zeros(1), np.array([56.0]), endless, np.array([8.0]))
+    speed = math.sqrt(v0**2 + 2 * a * (56.0 - 6.0))
+    assert (int(done.gear[0]), int(done.shifts[0])) == (1, 1)
+    assert float(done.speed[0]) == pytest.approx(speed, rel=1e-9)
+    assert float(done.time[0]) == pytest.approx(0.1 + (speed - v0) / a, rel=1e-9)
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_points_left_out_of_a_torque_curve_lie_on_the_line_of_their_neighbours(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    rpm = np.sort(rng.uniform(100, 1000, 60))
+    curve = np.interp(rpm, [100, 400, 700, 1000], rng.uniform(20, 100, 4))
+    curve[rng.integers(1, 59, 3)] += rng.uniform(-9, 9, 3)
+    one = replace(on_the_level(flat()), engine=rpm, torque=curve, limiter=2000.0)
+    kept = one.knots
+    assert len(kept) < 30
+    assert np.interp(rpm, kept, np.interp(kept, rpm, curve)) == pytest.approx(curve, abs=2.1e-4 * curve.max())
+
+
 def test_a_corner_before_one_that_is_hardly_slower() -> None:
     """At the apex speed until (v₀² − v₁²)/2b before its end, then braked evenly."""
     v0, v1, b, length = 30.0, 29.9, 8.0, 40.0
