@@ -188,4 +188,5 @@ def _notes(
         told.append(f"{found.model.start.scale / 1000:.1f} px a mm: let the motorcycle fill a larger picture.")
     if sight.focal is None:
         told.append("The picture does not tell its focal length; one straight from the camera would.")
+    told.append("What is left in the adjuster is read with a ruler: a photograph is too vague for it.")
     return tuple(told)
