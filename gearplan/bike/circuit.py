@@ -28,8 +28,10 @@ MOST_SECTIONS = 500
 #: Fields that say nothing on a straight; they are kept all the same.
 CORNER_ONLY = ("apex_kmh", "radius_m", "grip", "lean_deg", "lowest_gear")
 
-# In m/s², each twice over what riders do or a tenth of it: bounds of doubt, common sense, no source.
-_MOST_LATERAL, _LEAST_LATERAL = 2.0 * STANDARD_GRAVITY, 0.1 * STANDARD_GRAVITY
+#: In m/s², each twice over what riders do or a tenth of it: bounds of doubt, common sense, no source.
+MOST_LATERAL, LEAST_LATERAL = 2.0 * STANDARD_GRAVITY, 0.1 * STANDARD_GRAVITY
+#: So many corners that ask for more than the tyre's grip are named one by one, more of them in one sentence.
+_NAMED = 2
 #: A speed in m/s typed as km/h gives this fraction of the lateral acceleration.
 _MIXED_UP = KMH**2
 
@@ -174,25 +176,23 @@ def doubts(circuit: Circuit, grip: float | None = None) -> tuple[Doubt, ...]:
         for i, s in enumerate(circuit.sections)
         if s.kind == "corner" and s.apex_kmh is not None and s.line_radius_m is not None
     }
-    if lateral and median(lateral.values()) < _LEAST_LATERAL:
-        if _LEAST_LATERAL <= median(lateral.values()) / _MIXED_UP <= _MOST_LATERAL:
+    if lateral and median(lateral.values()) < LEAST_LATERAL:
+        if LEAST_LATERAL <= median(lateral.values()) / _MIXED_UP <= MOST_LATERAL:
             text = "Are the apex speeds in m/s? They are read as km/h and would be very slow for these corners."
         else:
             text = "The apex speeds are very slow for these corners: check speeds, lengths and turns."
         found.append(Doubt(text, None, "apex_kmh"))
+    beyond: dict[int, float] = {}
     for i, sideways in lateral.items():
-        if sideways > _MOST_LATERAL:
+        if sideways > MOST_LATERAL:
             text = (
                 f"Section {i + 1}: its speed and radius ask for {sideways / STANDARD_GRAVITY:.1f} g to the side, which "
                 "no tyre gives: check apex speed (mph typed as km/h?), radius or length and turn."
             )
             found.append(Doubt(text, i, "apex_kmh"))
         elif grip is not None and sideways > grip * STANDARD_GRAVITY:
-            text = (
-                f"Section {i + 1}: its speed and radius ask for {sideways / STANDARD_GRAVITY:.2f} g to the side, more "
-                f"than the tyre's grip of {grip:g}: check apex speed, radius or length and turn, or the grip."
-            )
-            found.append(Doubt(text, i, "apex_kmh"))
+            beyond[i] = sideways / STANDARD_GRAVITY
+    found += _beyond_grip(beyond, grip)
     for i, section in enumerate(circuit.sections):
         if grip is None or section.kind != "corner" or section.apex_kmh is not None or section.grip is None:
             continue
@@ -216,6 +216,21 @@ def doubts(circuit: Circuit, grip: float | None = None) -> tuple[Doubt, ...]:
         text = f"The lap ends {abs(circuit.climbed_m):.0f} m {way} than it begins: right for a hill climb only."
         found.append(Doubt(text, None, "gradient_percent"))
     return tuple(found)
+
+
+def _beyond_grip(beyond: dict[int, float], grip: float | None) -> list[Doubt]:
+    """The corners that ask for more than the tyre's grip, by their index with how much (g)."""
+    if grip is None:
+        return []
+    end = f"more than the tyre's grip of {grip:g}: check apex speed, radius or length and turn, or the grip."
+    if len(beyond) > _NAMED:
+        low, high = f"{min(beyond.values()):.2f}", f"{max(beyond.values()):.2f}"
+        span = high if low == high else f"{low} to {high}"
+        return [Doubt(f"{len(beyond)} corners ask for {span} g to the side, {end}", None, "apex_kmh")]
+    return [
+        Doubt(f"Section {i + 1}: its speed and radius ask for {sideways:.2f} g to the side, {end}", i, "apex_kmh")
+        for i, sideways in beyond.items()
+    ]
 
 
 def _name(key: str) -> str:

@@ -48,6 +48,23 @@ def parse_whole(text: str) -> int:
     return int(value)
 
 
+def parse_lap_time(text: str) -> float:
+    """A lap time in seconds: "1:45.3", "1:45,3" or "105.3"; NumberTextError for anything else."""
+    given = text.strip()
+    wrong = NumberTextError(f"“{given}” is not a lap time; write it like 1:45.3")
+    minutes, colon, seconds = given.rpartition(":")
+    try:
+        rest = parse_number(seconds)
+        whole = parse_whole(minutes) if colon else 0
+    except NumberTextError:
+        raise wrong from None
+    if rest < 0 or whole < 0 or (colon and rest >= 60):
+        raise wrong
+    if not 5 <= 60 * whole + rest <= 3600:
+        raise NumberTextError(f"“{given}” is {60 * whole + rest:g} s; a lap takes 5 s to an hour")
+    return 60 * whole + rest
+
+
 def format_number(value: float) -> str:
     """The shortest text that reads back as the same number, with a decimal point and no exponent."""
     if value == int(value) and abs(value) < 1e15:

@@ -7,22 +7,27 @@ import math
 from dataclasses import replace
 from pathlib import Path
 
+from gearplan.bike.circuit import Circuit
 from gearplan.bike.entries import Ratio
-from gearplan.bike.files.circuitfile import CircuitFileError
-from gearplan.bike.numbertext import NumberTextError, parse_number, parse_whole
+from gearplan.bike.files.circuitfile import CircuitFile, CircuitFileError, save_circuit
+from gearplan.bike.numbertext import NumberTextError, parse_lap_time, parse_number, parse_whole
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import DEGREE, KMH, RPM
+from gearplan.bike.written import lap_time
 from gearplan.commands.asked import Refused, json_argument, opened, print_json, span, stock_list, whole
 from gearplan.drive.lap.rules import LapRules
 from gearplan.plan.choices.space import SpaceError, default_space
 from gearplan.plan.findings import Finding
 from gearplan.plan.laps.gearboxes import OptionsError, alternatives, read_options
+from gearplan.plan.laps.ownlap import OwnLap, own_lap
 from gearplan.plan.laps.ranking import Wanted, rank_laps
 from gearplan.plan.laps.sets import Alternatives, GearboxError
 from gearplan.plan.laps.spread import DOUBT_BOUNDS, USUAL_DOUBTS, Doubts, plateau
 from gearplan.plan.laps.text import ranking_csv, ranking_text, ranking_values
-from gearplan.plan.lines.opening import read_circuit_or_line
+from gearplan.plan.lines.centreline import MOST_WIDTH
+from gearplan.plan.lines.opening import holds_line, read_circuit_or_line
 from gearplan.plan.lines.points import LineError
+from gearplan.plan.lines.sections import USUAL_FINENESS
 from gearplan.setup.ratios import gearbox
 
 #: Field of `Doubts`, placeholder, unit and SI in one of it, by the name of the option.
@@ -64,6 +69,10 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
         usual = f"{getattr(USUAL_DOUBTS, key) / si:.3g} {unit}".replace("%", "%%")
         words = f"doubt about the {option.replace('-', ' ').removesuffix(' doubt')}, each way ({usual})"
         parser.add_argument(f"--{option}", type=_number, metavar=metavar, help=words)
+    parser.add_argument("--lap-time", type=_lap_time, metavar="M:SS.S", help="your own: sets the apex speeds to it")
+    parser.add_argument("--fineness", type=_number, metavar="SHARE", help="turns of a line: 0 the great ones, 1 all")
+    parser.add_argument("--track-width", type=_number, metavar="METRES", help="about a line; 0 if it is as ridden")
+    parser.add_argument("--save-circuit", metavar="FILE", help="also write the circuit as ranked to this file")
     parser.add_argument("--most", type=whole, metavar="N", help="how many sets to print; all with --json")
     parser.add_argument("--csv", metavar="FILE", help="also write the table to this file")
     json_argument(parser)
@@ -77,10 +86,51 @@ def _number(text: str) -> float:
         raise argparse.ArgumentTypeError(str(error)) from error
 
 
+def _lap_time(text: str) -> float:
+    try:
+        return parse_lap_time(text)
+    except NumberTextError as error:
+        raise argparse.ArgumentTypeError(str(error)) from error
+
+
+def _circuit(asked: argparse.Namespace) -> CircuitFile:
+    """The circuit asked for; of a line as wide and as fine as asked."""
+    path = Path(asked.circuit)
+    if not holds_line(path):
+        for option in ("fineness", "track_width"):
+            if getattr(asked, option) is not None:
+                raise Refused(f"--{option.replace('_', '-')}: {asked.circuit} is no line of a track")
+        return read_circuit_or_line(path)
+    fineness = USUAL_FINENESS if asked.fineness is None else asked.fineness
+    if not 0 <= fineness <= 1:
+        raise Refused(f"--fineness {fineness:g}: give 0 to 1")
+    if asked.track_width is not None and not 0 <= asked.track_width <= MOST_WIDTH:
+        raise Refused(f"--track-width {asked.track_width:g}: give 0 to {MOST_WIDTH:g} m")
+    return read_circuit_or_line(path, asked.track_width, fineness)
+
+
+def _with_own_lap(asked: argparse.Namespace, bike: Bike, circuit: CircuitFile) -> tuple[Circuit, OwnLap | None]:
+    if asked.lap_time is None:
+        return circuit.circuit, None
+    found = own_lap(bike, circuit.circuit, asked.lap_time, _rules(asked))
+    if isinstance(found, Finding):
+        place = asked.file if found.field else f"--lap-time {lap_time(asked.lap_time)}"
+        raise Refused(f"{place}: {found.for_file}")
+    return found.circuit, found
+
+
+def _save(path: str, circuit: Circuit) -> None:
+    try:
+        save_circuit(Path(path), circuit, None)
+    except (OSError, CircuitFileError) as error:
+        told = error.strerror if isinstance(error, OSError) else error
+        raise Refused(f"{path}: cannot be written: {told}") from error
+
+
 def _run(asked: argparse.Namespace) -> None:
     file = opened(asked.file)
     try:
-        circuit = read_circuit_or_line(Path(asked.circuit))
+        circuit = _circuit(asked)
         space = default_space(
             file.bike, fronts=asked.front, rears=asked.rear, chains=tuple(asked.chain), tyres=tuple(asked.tyre)
         )
@@ -89,8 +139,9 @@ def _run(asked: argparse.Namespace) -> None:
     if asked.most is not None and asked.most < 1:
         raise Refused(f"--most {asked.most}: print at least one set")
     doubts = _doubts(asked)
+    ridden, own = _with_own_lap(asked, file.bike, circuit)
     try:
-        ranking = rank_laps(file.bike, circuit.circuit, space, _rules(asked), _pairs(file.bike, asked.pairs))
+        ranking = rank_laps(file.bike, ridden, space, _rules(asked), _pairs(file.bike, asked.pairs))
     except GearboxError as error:
         raise Refused(f"--pairs: {error}") from error
     if isinstance(ranking, Finding):
@@ -99,7 +150,9 @@ def _run(asked: argparse.Namespace) -> None:
     stock, problems = stock_list(asked.stock)
     wanted = Wanted(asked.chain_at_hand, asked.fitting, stock, -1.0 if asked.margin is None else asked.margin / 100)
     tied = plateau(ranking, doubts, wanted)
-    notices = [*file.notices, *circuit.notices, *problems]
+    notices = [*file.notices, *circuit.notices, *([] if own is None else [own.told]), *problems]
+    if asked.save_circuit is not None:
+        _save(asked.save_circuit, ridden)
     rows = ranking.best(asked.most, wanted)
     if asked.csv is not None:
         try:
@@ -107,7 +160,8 @@ def _run(asked: argparse.Namespace) -> None:
         except OSError as error:
             raise Refused(f"{asked.csv}: cannot be written: {error.strerror}") from error
     if asked.json:
-        print_json(ranking_values(ranking, rows, tied) | {"notices": notices})
+        known = None if own is None else {"apex_speeds_times": own.factor, "before_s": own.before, "lap_s": own.after}
+        print_json(ranking_values(ranking, rows, tied) | {"own_lap": known, "notices": notices})
         return
     print(ranking_text(ranking, rows[: asked.most or 20], tied))
     for notice in notices:

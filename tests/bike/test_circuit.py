@@ -181,3 +181,12 @@ def test_the_window_is_told_in_the_words_of_the_form() -> None:
     unfinished = Circuit("x", (Section("straight", 100.0), Section("corner", 30.0)))
     told = refusal(unfinished) or ""
     assert told == "Section 2: a corner needs its apex speed or its radius."
+
+
+def test_many_corners_beyond_the_grip_are_one_sentence() -> None:
+    corner = Section("corner", 60.0, apex_kmh=90.0, radius_m=50.0, turn_deg=70.0)
+    few, many = (doubts(Circuit("", (corner,) * count), 1.2) for count in (2, 3))
+    assert [doubt.index for doubt in few] == [0, 1]
+    assert [doubt.index for doubt in many] == [None]
+    # 25 m/s on 50 m: 12.5 m/s².
+    assert "3 corners ask for 1.27 g to the side, more than the tyre's grip of 1.2" in many[0].text

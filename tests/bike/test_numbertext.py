@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from gearplan.bike.numbertext import NumberTextError, format_number, parse_number, parse_whole
+from gearplan.bike.numbertext import NumberTextError, format_number, parse_lap_time, parse_number, parse_whole
 
 
 @pytest.mark.parametrize(
@@ -59,3 +59,14 @@ def test_nothing_but_a_refusal_comes_of_any_text(text: str) -> None:
     except NumberTextError:
         return
     assert value == float(text.strip().replace(",", ".").replace("−", "-"))
+
+
+@pytest.mark.parametrize(("text", "seconds"), [("1:45.3", 105.3), ("1:45,30", 105.3), ("58.3", 58.3), (" 7:05 ", 425)])
+def test_lap_times_are_read(text: str, seconds: float) -> None:
+    assert parse_lap_time(text) == pytest.approx(seconds)
+
+
+@pytest.mark.parametrize("text", ["", "1:", "1:75", "1.5:20", "a", "-1:20", "1:-20", "2", "70:00", "1:2:3"])
+def test_what_is_no_lap_time_is_said(text: str) -> None:
+    with pytest.raises(NumberTextError, match=r"lap"):
+        parse_lap_time(text)

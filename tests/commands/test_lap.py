@@ -93,6 +93,46 @@ def test_a_centre_line_is_a_circuit_too(bike: str, tmp_path: Path, capsys: pytes
     assert "make no circuit" in capsys.readouterr().err
 
 
+def test_an_own_lap_time_sets_the_apex_speeds(
+    bike: str, circuit: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def told(*options: str) -> dict[str, Any]:
+        assert cli.run(["lap", bike, circuit, "--front", "15", "--rear", "46", "--json", *options]) == 0
+        answer: dict[str, Any] = json.loads(capsys.readouterr().out)
+        return answer
+
+    before = told()
+    assert before["own_lap"] is None
+    slower = before["fitted"]["lap_s"] + 2
+    kept = tmp_path / "own.circuit.toml"
+    after = told("--lap-time", f"0:{slower:.2f}" if slower < 60 else f"{slower:.2f}", "--save-circuit", str(kept))
+    assert after["fitted"]["lap_s"] == pytest.approx(slower, abs=0.012)
+    assert after["own_lap"]["apex_speeds_times"] < 1
+    assert any("Apex speeds of" in notice for notice in after["notices"])
+    assert cli.run(["lap", bike, str(kept), "--front", "15", "--rear", "46", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["fitted"]["lap_s"] == pytest.approx(after["fitted"]["lap_s"], abs=1e-6)
+    assert cli.run(["lap", bike, circuit, "--lap-time", "20"]) == 2
+    assert "No grip explains a lap of 20.00 s" in capsys.readouterr().err
+    assert cli.run(["lap", bike, circuit, "--fineness", "0.2"]) == 2
+    assert "is no line of a track" in capsys.readouterr().err
+
+
+def test_a_line_is_as_wide_and_fine_as_asked(bike: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    line = tmp_path / "oval.csv"
+    angles = [k * math.tau / 200 for k in range(200)]
+    line.write_text("x,y\n" + "\n".join(f"{300 * math.cos(t):.2f},{150 * math.sin(t):.2f}" for t in angles))
+
+    def fitted(*options: str) -> float:
+        assert cli.run(["lap", bike, str(line), "--front", "15", "--rear", "46", "--json", *options]) == 0
+        return float(json.loads(capsys.readouterr().out)["fitted"]["lap_s"])
+
+    assert fitted("--track-width", "20") < fitted() < fitted("--track-width", "0")
+    assert fitted("--fineness", "0.5") == fitted()
+    for option, value in (("--fineness", "2"), ("--track-width", "-1")):
+        assert cli.run(["lap", bike, str(line), option, value]) == 2
+        assert "give 0 to" in capsys.readouterr().err
+
+
 @pytest.mark.parametrize("command", ["picture", "customer", "sheet"])
 def test_a_place_that_cannot_be_written_is_named_as_it_was_asked_for(
     command: str, bike: str, qapp: QApplication, capsys: pytest.CaptureFixture[str]

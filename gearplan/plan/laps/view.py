@@ -71,7 +71,7 @@ class Shading:
 @lru_cache(maxsize=40)
 def lap_view(bike: Bike, chosen: DriveSet, circuit: Circuit, rules: LapRules = USUAL) -> LapView | Finding:
     """Both laps; or the finding that names what is missing of the profile, the set or the circuit."""
-    ranking = _ranking(bike, chosen, circuit, rules)
+    ranking = set_ranking(bike, chosen, circuit, rules)
     if isinstance(ranking, Finding):
         return ranking
     if not len(ranking.order):
@@ -90,7 +90,8 @@ def lap_view(bike: Bike, chosen: DriveSet, circuit: Circuit, rules: LapRules = U
     )
 
 
-def _ranking(bike: Bike, chosen: DriveSet, circuit: Circuit, rules: LapRules) -> LapRanking | Finding:
+def set_ranking(bike: Bike, chosen: DriveSet, circuit: Circuit, rules: LapRules) -> LapRanking | Finding:
+    """The ranking of one set, and of the fitted one beside it; the finding names what is missing."""
     if chosen.front is None or chosen.rear is None:
         part = "front" if chosen.front is None else "rear"
         return Finding("check", "lap", f"The lap needs the {part} sprocket's teeth.", field=f"final_drive.{part}")
@@ -107,7 +108,7 @@ def _step(circuit: Circuit) -> float:
 @lru_cache(maxsize=8)
 def _fitted_trace(bike: Bike, circuit: Circuit, rules: LapRules) -> Trace | None:
     """The fitted set's trace, which a drag of the proposed one does not change."""
-    ranking = _ranking(bike, fitted(bike), circuit, rules)
+    ranking = set_ranking(bike, fitted(bike), circuit, rules)
     return None if isinstance(ranking, Finding) else ranking.trace(ranking.sets.count - 1, _step(circuit))
 
 

@@ -71,7 +71,8 @@ def _turns(smooth: Floats, step: float, fineness: float) -> list[_Turn]:
     n = len(smooth)
     change = np.nonzero(np.sign(smooth) != np.sign(np.roll(smooth, 1)))[0]
     if not len(change):
-        return [_Turn(0, 0, n, n)] if abs(float(smooth.mean())) > 1 / _WIDEST else []
+        # All round one way: cut where it bends least.
+        change = np.array([int(np.argmin(np.abs(smooth)))])
     valley, least = _between(_VALLEY, fineness), _between(_LEAST_TURN, fineness) * DEGREE
     found: list[_Turn] = []
     for first, after in zip(change.tolist(), [*change[1:].tolist(), int(change[0]) + n], strict=True):

@@ -65,7 +65,7 @@ def track(points: Points) -> Track:
     even = [None if one is None else np.interp(at, along, np.append(one, one[0])) for one in (x, y, *sides)]
     assert even[0] is not None
     assert even[1] is not None
-    made = Track(even[0], even[1], along[-1] / count, even[2], even[3], points.name, tuple(notes))
+    made = Track(even[0], even[1], float(along[-1]) / count, even[2], even[3], points.name, tuple(notes))
     if _crosses(made.x, made.y, made.step):
         notes.append("The line crosses itself: right for a track with a bridge only.")
     return Track(made.x, made.y, made.step, made.left, made.right, made.name, tuple(notes))

@@ -120,3 +120,24 @@ def test_files_that_are_none(tmp_path: Path) -> None:
     bytes_only.write_bytes(b"\xff\xfe\x00\x81")
     with pytest.raises(LineError, match="UTF-8"):
         read_centre_line(bytes_only)
+
+
+def test_a_ring_is_one_turn_and_an_oval_two() -> None:
+    t = np.linspace(0, math.tau, 300, endpoint=False)
+    ring = circuit_of(ridden(200 * np.cos(t), 200 * np.sin(t)))
+    assert [(s.kind, s.note) for s in ring.sections] == [("corner", "Turn 1")]
+    assert ring.sections[0].radius_m == pytest.approx(200, rel=0.005)
+    oval = circuit_of(ridden(300 * np.cos(t), 150 * np.sin(t)))
+    assert [s.note for s in oval.sections] == ["Turn 1", "To turn 2", "Turn 2", "To turn 1"]
+    # The ends of that ellipse have radius b²/a = 75 m; a turn is its mean over some length.
+    assert oval.sections[0].radius_m == pytest.approx(75, rel=0.3)
+    assert [s.turn_deg for s in oval.sections] == pytest.approx([180, 0, 180, 0], abs=3)
+    assert all(type(s.length_m) is float and type(s.turn_deg) is float for s in oval.sections)
+
+
+def test_turns_are_numbered_from_the_start_of_the_line() -> None:
+    x, y = stadium()
+    # It begins in the middle of the first straight, which is then the first section.
+    begins = circuit_of(ridden(np.roll(x, -60), np.roll(y, -60)))
+    assert [s.note for s in begins.sections] == ["To turn 1", "Turn 1", "To turn 2", "Turn 2"]
+    assert begins.sections[0].length_m == pytest.approx(400, rel=0.1)
