@@ -11,9 +11,13 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.units import DEGREE, KMH, MM, RPM
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding, finding_values
+from gearplan.plan.pull.asked import Stretch
+from gearplan.plan.pull.doubts import pull_doubts
 from gearplan.plan.pull.pull import pull
+from gearplan.plan.pull.table import TOP, row_key, timed
+from gearplan.plan.pull.words import HUNDRED
 from gearplan.plan.set.compare import engine_speeds
-from gearplan.plan.set.doubts import judged, set_doubts
+from gearplan.plan.set.doubts import judged, set_doubts, speedometer_share
 from gearplan.plan.set.evaluate import SetResult, evaluate
 from gearplan.plan.set.measurenext import measure_next
 from gearplan.plan.set.speedometer import speedometer_factor
@@ -78,7 +82,7 @@ def set_numbers(bike: Bike, result: SetResult) -> dict[str, Any]:
         "top_speed_gear": None if top is None else top.gear + 1,
         "top_speed_limited_by": None if top is None else top.limited_by,
         "time_0_100_s": None if known is None else known.run.time_to_speed(100 * KMH),
-        "time_80_120_top_gear_s": None if known is None else known.roll_on(last_gear, 80 * KMH, 120 * KMH),
+        "time_80_120_top_gear_s": None if known is None else timed(known, _ROLL_ON, last_gear),
         "shift_rpm": None if known is None else _all(known.shift_engine, RPM),
         "speedometer_indicated_at_100_kmh": None if shown is None else 100 * shown,
         "pull_assumed": [] if known is None else [one.text for one in known.assumed],
@@ -106,6 +110,8 @@ def assumed_values(one: Assumed) -> dict[str, Any]:
     }
 
 
+#: Timed in the last gear.
+_ROLL_ON = Stretch("80–120 km/h", 80 * KMH, 120 * KMH)
 #: Keys by the names that `set_doubts` gives, and the factor to SI.
 _DOUBTED = {
     "rolling_circumference": ("rolling_circumference_m", 1.0),
@@ -115,17 +121,34 @@ _DOUBTED = {
     "wheelbase": ("wheelbase_mm", MM),
     "peak_tension": ("peak_chain_tension_n", 1.0),
     "safety": ("tensile_safety_factor", 1.0),
+    "anti_squat": ("anti_squat_percent", 0.01),
+    "upper_clearance": ("upper_run_clearance_mm", MM),
+    "lower_clearance": ("lower_run_clearance_mm", MM),
+    "front_load_share": ("front_load_share_percent", 0.01),
+    TOP: ("top_speed_kmh", KMH),
+    row_key(HUNDRED): ("time_0_100_s", 1.0),
 }
 
 
 def _doubt(bike: Bike, result: SetResult) -> dict[str, Any]:
     """Each key's [low, high]; of a list, two lists."""
-    found = set_doubts(bike, result)
+    last_gear = len(result.overall_ratio or ()) - 1
+    found = {**set_doubts(bike, result), **pull_doubts(bike, result.set, asked=(HUNDRED,), in_gear=(_ROLL_ON,))}
     answer: dict[str, Any] = {
         key: [found[name].low / unit, found[name].high / unit]
         for name, (key, unit) in _DOUBTED.items()
         if name in found
     }
+    if (roll_on := found.get(row_key(_ROLL_ON, last_gear))) is not None:
+        answer["time_80_120_top_gear_s"] = [roll_on.low, roll_on.high]
+    if (shown := speedometer_factor(bike, result.set)) is not None:
+        off = speedometer_share(bike, result.set)
+        answer["speedometer_indicated_at_100_kmh"] = [100 * shown * (1 - off), 100 * shown * (1 + off)]
+    if result.anti_squat and "anti_squat_percent" in answer:
+        # Upside down: the least anti-squat is the greatest squat ratio.
+        low, high = answer["anti_squat_percent"]
+        if low > 0:
+            answer["squat_ratio"] = [100 / high, 100 / low]
     speeds, rolls = result.speed_at_redline, found.get("speed_at_redline")
     if speeds is not None and rolls is not None:
         answer["speed_at_redline_kmh"] = [[end * v / KMH for v in speeds] for end in (rolls.low, rolls.high)]

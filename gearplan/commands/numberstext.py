@@ -7,6 +7,7 @@ from gearplan.bike.units import KMH, RPM
 from gearplan.bike.written import number, percent, signed_percent
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.set.compare import GearRow, gear_rows
+from gearplan.plan.set.doubts import judged, set_doubts
 from gearplan.plan.set.evaluate import SetResult, fitted_and
 from gearplan.plan.set.measurenext import measure_next
 from gearplan.plan.set.quantities import CHAIN, RATIO, ROLLING
@@ -21,13 +22,13 @@ def numbers_text(bike: Bike, chosen: DriveSet) -> str:
     """The answer of `gearplan numbers` for people."""
     on, proposed = fitted_and(bike, chosen)
     lines = [bike.name or "Unnamed bike", ""]
-    lines += _block(on, proposed)
+    lines += _block(bike, on, proposed)
     rows = gear_rows(bike, on, proposed, 100 * KMH)
     if rows:
         lines += ["", *_gear_table(rows)]
     for title, result in (("Fitted", on), ("Proposed", proposed)):
         lines += ["", f"{title}: {set_name(result.set)}: {VERDICT[result.verdict].lower()}"]
-        lines += [f"  {f.level}: {f.for_file}" for f in result.findings]
+        lines += [f"  {f.level}: {f.for_file}" for f in judged(bike, result).findings]
         if on.set == proposed.set:
             break
     if asked := measure_next(bike, proposed)[:_MOST_ASKED]:
@@ -39,16 +40,15 @@ def numbers_text(bike: Bike, chosen: DriveSet) -> str:
     return "\n".join(lines)
 
 
-def _block(on: SetResult, proposed: SetResult) -> list[str]:
-    rows = [("", "fitted", "proposed")]
-    rows.append(("Set", teeth(on.set), teeth(proposed.set)))
-    for listed in (RATIO, ROLLING, *CHAIN):
-        before, after = (number(listed.value(result), listed.unit, listed.digits) for result in (on, proposed))
-        rows.append((listed.title, before, after))
-    rows.append(("Links that fit", links_that_fit(on), links_that_fit(proposed)))
-    rows.append(("Change of the final ratio", "", signed_percent(change(on, proposed))))
-    wide = max(len(label) for label, _, _ in rows)
-    return [f"{label:<{wide}}{a:>14}{b:>14}" for label, a, b in rows]
+def _block(bike: Bike, on: SetResult, proposed: SetResult) -> list[str]:
+    rows = [("", "fitted", "proposed", "")]
+    rows.append(("Set", teeth(on.set), teeth(proposed.set), ""))
+    doubts = set_doubts(bike, proposed)
+    rows += [(listed.title, *listed.compared(on, proposed, doubts)[:3]) for listed in (RATIO, ROLLING, *CHAIN)]
+    rows.append(("Links that fit", links_that_fit(on), links_that_fit(proposed), ""))
+    rows.append(("Change of the final ratio", "", signed_percent(change(on, proposed)), ""))
+    wide = max(len(label) for label, *_ in rows)
+    return [f"{label:<{wide}}{a:>14}{b:>14} {off}".rstrip() for label, a, b, off in rows]
 
 
 def _gear_table(rows: tuple[GearRow, ...]) -> list[str]:

@@ -45,6 +45,11 @@ class Finding:
         return self.text + (f" In the file: {', '.join(f'[{p[0]}] {p[1]}' for p in paths)}." if paths else "")
 
 
+def probably(text: str) -> str:
+    """A sentence that is not sure."""
+    return f"Probably {text[0].lower()}{text[1:]}" if text else ""
+
+
 def worst(findings: Iterable[Finding]) -> Level:
     """The level that the whole set earns: that of its worst finding, "fits" when there is none."""
     return max((f.level for f in findings if not f.aside), key=LEVELS.index, default="fits")

@@ -30,6 +30,7 @@ _READ: dict[tuple[str, str], float] = {
     ("chassis", "axle_range_mm"): 1.0,
     ("chassis", "sprocket_from_pivot_mm"): 1.0,
     ("chassis", "swingarm_angle_deg"): 0.5,
+    ("chassis", "pivot_boss_radius_mm"): 1.0,
     ("chassis", "wheelbase_mm"): 3.0,
     ("chassis", "com_height_mm"): 20.0,
     ("chassis", "com_ahead_of_rear_axle_mm"): 10.0,

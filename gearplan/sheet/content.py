@@ -13,6 +13,7 @@ from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Level
 from gearplan.plan.set import words as setwords
 from gearplan.plan.set.compare import SpeedLines, gear_rows, speed_lines
+from gearplan.plan.set.doubts import judged
 from gearplan.plan.set.evaluate import fitted_and
 from gearplan.plan.set.quantities import CHAIN
 from gearplan.plan.set.sideview import SideView, side_view, with_axle_at
@@ -75,7 +76,7 @@ def chain_sheet(bike: Bike, chosen: DriveSet, day: date, axle: float | None = No
         + setwords.slack_sentence(proposed, view.slack, view.in_slot),
         fitted=f"Fitted {words.set_name(on.set)}",
         proposed=f"Proposed {words.set_name(chosen)}",
-        reasons=tuple(f.text for f in setwords.reasons(shown)),
+        reasons=tuple(f.text for f in setwords.reasons(judged(bike, shown))),
         on=side_view(bike, on),
         view=view,
         rows=tuple(rows),
@@ -109,7 +110,7 @@ def speed_sheet(bike: Bike, chosen: DriveSet, mph: bool) -> SpeedSheet:
         proposed=f"Proposed {words.set_name(chosen)}, final ratio {written.number(proposed.final_ratio, 1, 3)}",
         change=setwords.feel(setwords.change(on, proposed)),
         verdict=proposed.verdict,
-        reasons=tuple(f.text for f in setwords.reasons(proposed)),
+        reasons=tuple(f.text for f in setwords.reasons(judged(bike, proposed))),
         caption=setwords.chart_caption(proposed),
         on=speed_lines(bike, on),
         lines=lines,

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 
 from gearplan.bike.demo import demo_bike
+from gearplan.bike.library import demo_bikes
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, MM, RPM
 from gearplan.commands.numbersjson import numbers
@@ -72,3 +73,24 @@ def test_values_are_those_of_the_result_in_the_units_of_the_keys() -> None:
 def test_any_answer_is_strict_json(bike: Bike) -> None:
     answer = numbers(bike, fitted(bike))
     assert json.loads(json.dumps(answer, allow_nan=False))["fitted"]["front"] == bike.final_drive.front
+
+
+@pytest.mark.parametrize("name", demo_bikes())
+def test_each_doubt_holds_its_value(name: str) -> None:
+    bike = demo_bike(name).bike
+    answer = numbers(bike, fitted(bike))["proposed"]
+    assert set(answer["doubt"]) >= {
+        "rolling_circumference_m", "speed_at_redline_kmh", "rpm_at_100_kmh", "axle_moves_mm", "centre_distance_mm",
+        "wheelbase_mm", "front_load_share_percent", "upper_run_clearance_mm", "lower_run_clearance_mm",
+        "peak_chain_tension_n", "tensile_safety_factor", "anti_squat_percent", "squat_ratio", "top_speed_kmh",
+        "speedometer_indicated_at_100_kmh",
+    }  # fmt: skip
+    reaches = answer["time_80_120_top_gear_s"] is not None
+    assert ("time_80_120_top_gear_s" in answer["doubt"]) is ("time_0_100_s" in answer["doubt"]) is reaches
+    for key, (low, high) in answer["doubt"].items():
+        values = answer[key]
+        for least, value, most in (
+            zip(low, values, high, strict=True) if isinstance(low, list) else [(low, values, high)]
+        ):
+            assert least <= value <= most, key
+            assert least < most, key

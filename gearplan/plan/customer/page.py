@@ -34,7 +34,7 @@ from gearplan.plan.pull.doubts import top_speed_doubt
 from gearplan.plan.pull.pull import Pull, pull
 from gearplan.plan.pull.table import holding_gear
 from gearplan.plan.set.compare import engine_speeds
-from gearplan.plan.set.doubts import rolling_share, speed_share
+from gearplan.plan.set.doubts import judged, rolling_share, speed_share
 from gearplan.plan.set.evaluate import SetResult, fitted_and
 from gearplan.plan.set.speedometer import rule_speed, speedometer_factor
 from gearplan.plan.words import CUSTOMER_CAUTIONS, Speed, alike
@@ -121,7 +121,7 @@ def customer(bike: Bike, proposed: DriveSet, asked: Asked, stock: Stock | None =
         _top(pair, asked),
         _speedometer(pair, asked),
         bought_sentence(pair.on.set, proposed, stock),
-        fit_sentence(pair.proposed),
+        fit_sentence(judged(bike, pair.proposed)),
     )
     return Customer(
         bike=bike.name or "Unnamed bike",

@@ -183,7 +183,8 @@ def fit_sentence(proposed: SetResult) -> Sentence:
     against = [f for f in proposed.findings if f.level == proposed.verdict and not f.aside]
     if proposed.verdict == "does not fit":
         why = against[0].short or against[0].text.removesuffix(".")
-        return Sentence("fit", f"This set does not fit. {why}.")
+        does_not = "does not fit" if against[0].sure else "probably does not fit"
+        return Sentence("fit", f"This set {does_not}. {why}.")
     names = list(dict.fromkeys(_TO_CHECK.get(f.about, _INCOMPLETE) for f in against))
     # Its clause would run on into what follows.
     names.sort(key=lambda name: name == _INCOMPLETE)

@@ -6,11 +6,11 @@ from collections.abc import Sequence
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, MPH
-from gearplan.bike.written import measured, number
+from gearplan.bike.written import compared, measured, number
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding
-from gearplan.plan.pull.asked import Stretch
-from gearplan.plan.pull.doubts import Effect
+from gearplan.plan.pull.asked import ROLL_ONS, SPRINTS, Stretch, read_roll_ons, read_sprints
+from gearplan.plan.pull.doubts import Effect, pull_doubts, row_half
 from gearplan.plan.pull.pull import Pull, pull
 from gearplan.plan.pull.table import climb, everyday_rows, reserve, roll_on_rows, shift_rows, sprint_rows
 from gearplan.setup.assumed import assumptions_text
@@ -109,9 +109,11 @@ def pull_text(bike: Bike, chosen: DriveSet) -> str:
         *everyday_rows(bike, fitted(bike), chosen),
     )
     lines = [f"{'Pull':<38}{'fitted':>12}{'proposed':>12}"]
+    doubts = pull_doubts(bike, chosen, asked=read_sprints(SPRINTS), in_gear=read_roll_ons(ROLL_ONS))
     for row in rows:
         title = f"{row.name}, {row.unit_name}" if row.unit_name else row.name
-        lines.append(f"{title:<38}{number(row.before, 1, row.digits):>12}{number(row.after, 1, row.digits):>12}")
+        before, after, off, _ = compared(row.before, row.after, row_half(row, doubts, bike, chosen), 1, row.digits)
+        lines.append(f"{title:<38}{before:>12}{after:>12} {off}".rstrip())
     if proposed.assumed:
         lines.append(f"Assumed: {assumptions_text(proposed.assumed)}.")
     return "\n".join(lines)

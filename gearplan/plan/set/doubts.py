@@ -9,11 +9,13 @@ from functools import lru_cache
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, MM
+from gearplan.bike.written import with_doubt
 from gearplan.drive.speedometer import allowed
 from gearplan.drive.tyre import rolling_radius
 from gearplan.plan.driveset import DriveSet
-from gearplan.plan.findings import Finding
+from gearplan.plan.findings import Finding, probably
 from gearplan.plan.set.evaluate import SetResult
+from gearplan.plan.set.geometrydoubts import geometry_doubts
 from gearplan.plan.set.reach import Reach, reach
 from gearplan.plan.set.speedometer import SPEEDOMETER, rule_speed
 from gearplan.plan.set.strength import DOUBTED_BELOW, REFUSED_BELOW, pulling, strength
@@ -44,7 +46,12 @@ def set_doubts(bike: Bike, result: SetResult) -> dict[str, Doubtful]:
 
     "speed_at_redline" stands for one in each gear, as a factor of it. Callers must not change it.
     """
-    return {**_rolling(bike, result), **_chain(bike, result), **_strength(bike, result)}
+    return {
+        **_rolling(bike, result),
+        **_chain(bike, result),
+        **_strength(bike, result),
+        **geometry_doubts(bike, result),
+    }
 
 
 @lru_cache(maxsize=64)
@@ -112,6 +119,7 @@ def _chain(bike: Bike, result: SetResult) -> dict[str, Doubtful]:
     return found
 
 
+@lru_cache(maxsize=128)
 def _strength(bike: Bike, result: SetResult) -> dict[str, Doubtful]:
     strong, rolls = result.strength, result.rolling_circumference
     if strong.peak_tension is None or rolls is None:
@@ -136,7 +144,10 @@ def _strength(bike: Bike, result: SetResult) -> dict[str, Doubtful]:
 
 
 def judged(bike: Bike, result: SetResult) -> SetResult:
-    """The result with each finding's `sure` as the doubts have it; exact where a limit lies near."""
+    """The result with each finding's `sure` as the doubts have it, and what is not sure said so.
+
+    Exact where a limit lies near.
+    """
     return replace(result, findings=tuple(_sure(bike, result, finding) for finding in result.findings))
 
 
@@ -144,16 +155,23 @@ def _sure(bike: Bike, result: SetResult, finding: Finding) -> Finding:
     if finding.value is None or not finding.sure:
         return finding
     if finding.about == SPEEDOMETER:
-        return replace(finding, sure=_instrument_sure(bike, result.set, finding.value))
-    if finding.about != "chain strength":
+        off = speedometer_share(bike, result.set) * finding.value
+        limits = [bound / KMH for bound in allowed(rule_speed(bike))]
+        return finding if all(abs(finding.value - limit) > off for limit in limits) else _unsure(finding, off, 0)
+    limits = [REFUSED_BELOW, DOUBTED_BELOW]
+    if finding.about != "chain strength" or not any(0.6 < finding.value / limit < 1.6 for limit in limits):
         return finding
-    if not any(0.6 < finding.value / limit < 1.6 for limit in (REFUSED_BELOW, DOUBTED_BELOW)):
+    safety = _strength(bike, result).get("safety")
+    if safety is None or not any(safety.low < limit < safety.high for limit in limits):
         return finding
-    safety = set_doubts(bike, result).get("safety")
-    if safety is None:
-        return finding
-    within = any(safety.low < limit < safety.high for limit in (REFUSED_BELOW, DOUBTED_BELOW))
-    return replace(finding, sure=not within)
+    return _unsure(finding, safety.half, 1)
+
+
+def _unsure(finding: Finding, half: float, digits: int) -> Finding:
+    """The finding as it is said where its number may as well lie on the other side of the limit."""
+    _, off = with_doubt(finding.value or 0.0, half, 1, digits)
+    text = f"{probably(finding.text)} Known to {off}{f' {finding.unit}' if finding.unit else ''}."
+    return replace(finding, text=text, short=probably(finding.short), sure=False)
 
 
 def speedometer_share(bike: Bike, chosen: DriveSet) -> float:
@@ -166,13 +184,6 @@ def speedometer_share(bike: Bike, chosen: DriveSet) -> float:
     if bike.speedometer.sensor == "front wheel" or not other_tyre(bike, chosen.tyre):
         return read
     return math.hypot(read, rolling_share(bike), rolling_share(bike, chosen.tyre))
-
-
-def _instrument_sure(bike: Bike, chosen: DriveSet, shown: float) -> bool:
-    """Whether what is shown (km/h) at the speed where the rule binds most is farther from it than it may be off."""
-    off = speedometer_share(bike, chosen) * shown
-    least, most = (bound / KMH for bound in allowed(rule_speed(bike)))
-    return abs(shown - least) > off and abs(shown - most) > off
 
 
 def at(found: Doubtful, value: float) -> Doubtful:

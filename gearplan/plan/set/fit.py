@@ -18,7 +18,7 @@ from gearplan.bike.library import ChainSize
 from gearplan.bike.units import DEGREE, MM
 from gearplan.drive import chainrun, sprocket, squat
 from gearplan.drive.sprocket import Values
-from gearplan.plan.findings import Finding, Level, missing
+from gearplan.plan.findings import Finding, Level, missing, probably
 from gearplan.plan.set.reach import LENGTH, TAPE, Reach
 from gearplan.setup.doubt import NEW_CHAIN
 
@@ -206,7 +206,7 @@ def length_finding(arm: Reach, placed: Placed, links: int | None) -> Finding:
         return Finding("fits", LENGTH, text, *figures, "mm", source)
     end = "front" if axle - arm.axle_in == to_end else "rear"
     if arm.doubt > TAPE:
-        text = f"Probably {text[0].lower()}{text[1:]} The {end} end is nearer than the axle is known: {_decides(arm)}."
+        text = f"{probably(text)} The {end} end is nearer than the axle is known: {_decides(arm)}."
     else:
         text += f" That is within {TAPE / MM:.0f} mm of the {end} end, and chains and tape measures differ by as much: "
         text += "try it before the chain is cut."

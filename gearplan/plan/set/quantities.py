@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
+from gearplan.bike import written
 from gearplan.bike.units import DEGREE, MM
 from gearplan.plan.set.evaluate import SetResult
+from gearplan.setup.doubt import Doubtful
 
 
 @dataclass(frozen=True, slots=True)
 class Quantity:
-    """A listed number: name, unit in words, factor to SI, decimals, where it is found, the key of its explanation."""
+    """A listed number: name, unit in words, factor to SI, decimals, where it is found, the key of its explanation.
+
+    `doubt` is its name in `doubts.set_doubts`; empty for what is exact, or as good as exact.
+    """
 
     name: str
     unit_name: str
@@ -19,34 +24,47 @@ class Quantity:
     digits: int
     value: Callable[[SetResult], float | None]
     how: str
+    doubt: str = ""
 
     @property
     def title(self) -> str:
         """Name and unit."""
         return f"{self.name}, {self.unit_name}" if self.unit_name else self.name
 
+    def compared(self, on: SetResult, proposed: SetResult, doubts: Mapping[str, Doubtful]) -> tuple[str, str, str, str]:
+        """Fitted, proposed, by how much the proposed one may be off, and the change, as they are written."""
+        known = doubts.get(self.doubt)
+        half = 0.0 if known is None else known.half
+        return written.compared(self.value(on), self.value(proposed), half, self.unit, self.digits)
+
 
 RATIO = Quantity("Final ratio", "", 1, 4, lambda r: r.final_ratio, "final_ratio")
-ROLLING = Quantity("Rolling circumference", "mm", MM, 0, lambda r: r.rolling_circumference, "rolling")
+ROLLING = Quantity(
+    "Rolling circumference", "mm", MM, 0, lambda r: r.rolling_circumference, "rolling", "rolling_circumference"
+)
 CHAIN = (
     Quantity("Chain length at today's axle, taut", "links", 1, 2, lambda r: r.run.links_taut_now, "links"),
     Quantity("The same with slack", "links", 1, 2, lambda r: r.run.links_at_slack_now, "links"),
-    Quantity("Pivot to axle", "mm", MM, 0, lambda r: r.run.axle_position, "links"),
-    Quantity("Axle back from where it stands", "mm", MM, 0, lambda r: r.run.moves, "links"),
-    Quantity("Centre distance", "mm", MM, 0, lambda r: r.run.centre_distance, "links"),
-    Quantity("Wheelbase", "mm", MM, 0, lambda r: r.run.wheelbase, "wheelbase"),
-    Quantity("Front wheel's load share", "%", 0.01, 1, lambda r: r.run.front_load_share, "wheelbase"),
+    Quantity("Pivot to axle", "mm", MM, 0, lambda r: r.run.axle_position, "links", "axle_position"),
+    Quantity("Axle back from where it stands", "mm", MM, 0, lambda r: r.run.moves, "links", "moves"),
+    Quantity("Centre distance", "mm", MM, 0, lambda r: r.run.centre_distance, "links", "centre_distance"),
+    Quantity("Wheelbase", "mm", MM, 0, lambda r: r.run.wheelbase, "wheelbase", "wheelbase"),
+    Quantity(
+        "Front wheel's load share", "%", 0.01, 1, lambda r: r.run.front_load_share, "wheelbase", "front_load_share"
+    ),
     Quantity("Slack needed as it stands", "mm", MM, 0, lambda r: r.run.slack_needed, "tightest"),
-    Quantity("Top run clears pivot by", "mm", MM, 0, lambda r: r.run.upper_clearance, "clearance"),
-    Quantity("Bottom run clears pivot by", "mm", MM, 0, lambda r: r.run.lower_clearance, "clearance"),
+    Quantity("Top run clears pivot by", "mm", MM, 0, lambda r: r.run.upper_clearance, "clearance", "upper_clearance"),
+    Quantity(
+        "Bottom run clears pivot by", "mm", MM, 0, lambda r: r.run.lower_clearance, "clearance", "lower_clearance"
+    ),
     Quantity("Wear the adjuster can take up", "%", 0.01, 1, lambda r: r.run.wear_left, "wear_left"),
     Quantity("Wrap, front", "°", DEGREE, 0, lambda r: r.run.wrap_front, "wrap"),
     Quantity("Wrap, rear", "°", DEGREE, 0, lambda r: r.run.wrap_rear, "wrap"),
     Quantity("Chordal variation", "%", 0.01, 2, lambda r: r.chordal_dip, "chordal"),
     Quantity("Same tooth, same link again after", "turns", 1, 0, lambda r: r.run.rear_turns_to_meet_again, "meeting"),
-    Quantity("Peak chain tension", "kN", 1e3, 1, lambda r: r.strength.peak_tension, "strength"),
+    Quantity("Peak chain tension", "kN", 1e3, 1, lambda r: r.strength.peak_tension, "strength", "peak_tension"),
     Quantity("Centrifugal, redline in top", "kN", 1e3, 2, lambda r: r.strength.centrifugal, "strength"),
-    Quantity("Tensile strength over peak", "times", 1, 1, lambda r: r.strength.safety, "strength"),
-    Quantity("Anti-squat as it stands", "%", 0.01, 0, lambda r: r.anti_squat, "anti_squat"),
+    Quantity("Tensile strength over peak", "times", 1, 1, lambda r: r.strength.safety, "strength", "safety"),
+    Quantity("Anti-squat as it stands", "%", 0.01, 0, lambda r: r.anti_squat, "anti_squat", "anti_squat"),
     Quantity("Chain mass", "kg", 1, 1, lambda r: r.strength.chain_mass, "strength"),
 )

@@ -184,7 +184,7 @@ def strength_finding(safety: float, peak_tension: float, source: str) -> Finding
     level = LEVELS[int(strength_levels(safety))]
     if level == "does not fit":
         text = f"The chain is too weak: its {told}, at least {REFUSED_BELOW:g} is usual."
-        return Finding(level, _ABOUT, text, safety, REFUSED_BELOW, "", whence)
+        return Finding(level, _ABOUT, text, safety, REFUSED_BELOW, "", whence, short="The chain is too weak")
     if level == "check":
         text = f"The chain is on the weak side: its {told}, {DOUBTED_BELOW:g} is usual. Watch its elongation."
         return Finding(level, _ABOUT, text, safety, DOUBTED_BELOW, "", whence)

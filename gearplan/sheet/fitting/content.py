@@ -19,6 +19,7 @@ from gearplan.plan.job.steps import steps, targets_missing
 from gearplan.plan.job.targets import Step
 from gearplan.plan.job.verdicts import step_state
 from gearplan.plan.job.words import job_title, reasons_told
+from gearplan.plan.set.doubts import judged
 from gearplan.plan.set.evaluate import SetResult, evaluate
 from gearplan.plan.set.measurenext import measure_next
 from gearplan.plan.set.quantities import CHAIN, RATIO
@@ -137,7 +138,7 @@ def fitting_sheet(
         proposed=f"Fitted: {set_name(proposed.set)}",
         verdict=proposed.verdict,
         reasons=(
-            *(f.text for f in reasons(proposed) if not f.aside),
+            *(f.text for f in reasons(judged(before, proposed)) if not f.aside),
             *rests,
             *(f.text for f in found),
             *recomputed,

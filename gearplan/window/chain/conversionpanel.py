@@ -10,6 +10,7 @@ from gearplan.bike.written import difference, number
 from gearplan.plan.driveset import fitted
 from gearplan.plan.findings import Level
 from gearplan.plan.set import conversion
+from gearplan.plan.set.doubts import judged
 from gearplan.plan.set.evaluate import evaluate
 from gearplan.plan.set.words import reasons
 from gearplan.plan.words import teeth
@@ -82,7 +83,7 @@ class ConversionPanel(QWidget):
                 (label, number(pair[0], unit, digits), number(pair[1], unit, digits), difference(*pair, unit, digits))
             )
         self.table.show_texts(("", "fitted", f"on {size}", "change"), rows)
-        told = [_ON_SWINGARM[after.verdict], *(f.text for f in reasons(after) if not f.aside)]
+        told = [_ON_SWINGARM[after.verdict], *(f.text for f in reasons(judged(bike, after)) if not f.aside)]
         told += conversion.cautions(bike, before, after)
         self.words.setText("\n".join(told))
         self.propose.setEnabled(other != self._document.chosen)

@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
-from gearplan.bike import checks, written
+from gearplan.bike import checks
 from gearplan.bike.units import DEGREE, MM
 from gearplan.plan.driveset import fitted
 from gearplan.plan.set import words as setwords
+from gearplan.plan.set.doubts import set_doubts
 from gearplan.plan.set.evaluate import SetResult, fitted_and
 from gearplan.plan.set.quantities import CHAIN
 from gearplan.plan.set.sideview import SideView, side_view, with_axle_at
@@ -31,7 +32,7 @@ if TYPE_CHECKING:
     from gearplan.window.chain.sideview import SideViewChart
     from gearplan.window.kit.pairchart import PairChart
 
-_HEADS = ("", "fitted", "proposed", "change")
+_HEADS = ("", "fitted", "proposed", "±", "change")
 _TRAVEL = ("below horizontal, °", DEGREE)
 
 
@@ -49,6 +50,7 @@ class ChainPage(QWidget):
         # Where the user has dragged the axle of the proposed set, m along the arm; None: at the slack asked for.
         self._axle: float | None = None
         self._axle_of: object = None
+        self._held = False
         two_sides(self, self._left(), self._right(), (680, 450))
 
     @cached_property
@@ -120,8 +122,8 @@ class ChainPage(QWidget):
         column.setContentsMargins(*[theme.UNIT] * 4)
         self.table = TextTable(
             "The chain in numbers, fitted and proposed",
-            quiet=(1,),
-            bold=(3,),
+            quiet=(1, 3),
+            bold=(4,),
             left=(0,),
             explains=True,
         )
@@ -162,8 +164,11 @@ class ChainPage(QWidget):
             through_travel(bike, fitted(bike), on.run, on.rolling_radius),
             through_travel(bike, chosen, proposed.run, proposed.rolling_radius),
         )
-        fitting = ("Links that fit", *(setwords.links_that_fit(result) for result in (on, proposed)), "")
-        self.table.show_texts(_HEADS, [fitting, *(_texts(row, on, proposed) for row in range(len(CHAIN)))])
+        fitting = ("Links that fit", *(setwords.links_that_fit(result) for result in (on, proposed)), "", "")
+        # Not while something moves: working the doubts out takes as long as all else.
+        doubts = {} if self._held or self._axle is not None else set_doubts(bike, proposed)
+        rows = ((listed.title, *listed.compared(on, proposed, doubts)) for listed in CHAIN)
+        self.table.show_texts(_HEADS, [fitting, *rows])
         self.typical.setText(setwords.typical_words(proposed))
         self.squat.setText(setwords.squat_sentence(on, proposed))
         self._refresh_tab()
@@ -185,7 +190,8 @@ class ChainPage(QWidget):
         self.wear.measurer.forget()
 
     def hold(self, held: bool) -> None:
-        """A slider is held: draw fast; when it is let go, draw finely."""
+        """A slider is held: draw fast, and without doubts; when it is let go, draw finely."""
+        self._held = held
         for chart in (self.slack_chart, self.centre_chart, self.squat_chart):
             chart.hold(held)
         if not held and self.isVisible():
@@ -258,17 +264,6 @@ class ChainPage(QWidget):
 
     def _explain(self, row: int, column: int) -> None:
         self.how_asked.emit((CHAIN[row - 1].how if row else "links") + (":fitted" if column == 1 else ""), 1)
-
-
-def _texts(row: int, on: SetResult, proposed: SetResult) -> tuple[str, ...]:
-    listed = CHAIN[row]
-    before, after = listed.value(on), listed.value(proposed)
-    return (
-        listed.title,
-        written.number(before, listed.unit, listed.digits),
-        written.number(after, listed.unit, listed.digits),
-        written.difference(before, after, listed.unit, listed.digits),
-    )
 
 
 def _axle_refusal(value: float) -> str | None:

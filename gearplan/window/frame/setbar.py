@@ -25,6 +25,7 @@ from gearplan.bike import checks, profile
 from gearplan.plan import words
 from gearplan.plan.driveset import fitted
 from gearplan.plan.set import words as setwords
+from gearplan.plan.set.doubts import judged
 from gearplan.plan.set.evaluate import SetResult, evaluate, fitted_and
 from gearplan.plan.set.measurenext import measure_next
 from gearplan.window.document.document import Document
@@ -323,6 +324,7 @@ class SetBar(QFrame):
         level = "check" if left_out and result.verdict == "fits" else result.verdict
         self.shape.show_level(level)
         self.word.setText(words.VERDICT[level])
+        result = judged(self._document.bike, result)
         shown = setwords.reasons(result)
         # Whether the chain fits keeps its place; what could not be read stands below it.
         fits = [f.text for f in shown if f.about == "chain length"]

@@ -32,6 +32,7 @@ from gearplan.bike import written
 from gearplan.bike.profile import Bike
 from gearplan.plan import words
 from gearplan.plan.driveset import DriveSet
+from gearplan.plan.set.doubts import judged
 from gearplan.plan.set.evaluate import evaluate
 from gearplan.plan.set.grid import Grid
 from gearplan.window.kit import theme
@@ -123,7 +124,7 @@ class GridModel(QAbstractTableModel):
                 parts.append("proposed")
             return ", ".join(parts)
         if role == Qt.ItemDataRole.ToolTipRole:
-            result = evaluate(self.bike, self.grid.set_at(row, column))
+            result = judged(self.bike, evaluate(self.bike, self.grid.set_at(row, column)))
             title = f"{words.teeth(result.set)}: {words.VERDICT[result.verdict]}"
             told = [title, *(f"{f.level}: {f.text}" for f in result.findings)]
             if again := result.run.rear_turns_to_meet_again:

@@ -8,6 +8,7 @@ import pytest
 
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import Bike, Chassis, Wear, with_value
+from gearplan.plan.customer.words import fit_sentence
 from gearplan.plan.driveset import fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.set.doubts import judged, set_doubts
@@ -113,3 +114,35 @@ def test_ranges_hold_the_value_and_the_whole_is_known_better_than_its_parts_add_
     for one in found.values():
         assert one.low <= one.value <= one.high
         assert one.half <= sum(max(down, up) for _, down, up in one.parts) + 1e-12
+
+
+def test_what_is_not_sure_is_said_to_be_probable_and_how_well_it_is_known() -> None:
+    bike = with_value(BIKE, "final_drive", "chain_tensile_kn", 20.5)
+    plain = evaluate(bike, fitted(bike))
+    (was,) = (f for f in plain.findings if f.about == "chain strength")
+    (told,) = (f for f in judged(bike, plain).findings if f.about == "chain strength")
+    half = set_doubts(bike, plain)["safety"].half
+    assert was.sure
+    assert was.text.startswith("The chain")
+    assert told.text == f"Probably the{was.text[3:]} Known to ± {half:.1f}."
+    assert (told.level, told.value, told.sure) == (was.level, was.value, False)
+
+
+def test_a_speedometer_near_the_rule_is_only_probably_beyond_it() -> None:
+    chosen = replace(fitted(BIKE), front=14)
+    (told,) = (f for f in judged(BIKE, evaluate(BIKE, chosen)).findings if f.about == "speedometer")
+    assert not told.sure
+    assert told.text.startswith("Probably at 120 km/h the speedometer would show 136.3 km/h")
+    assert told.text.endswith("Known to ± 1 km/h.")
+    (sure,) = (f for f in judged(BIKE, evaluate(BIKE, replace(chosen, front=13))).findings if f.about == "speedometer")
+    assert sure.sure
+    assert "robably" not in sure.text
+
+
+def test_a_customer_is_told_that_a_set_only_probably_does_not_fit() -> None:
+    weak = with_value(BIKE, "final_drive", "chain_tensile_kn", 13.0)
+    result = evaluate(weak, fitted(weak))
+    assert fit_sentence(result).text == "This set does not fit. The chain is too weak."
+    assert fit_sentence(judged(weak, result)).text == (
+        "This set probably does not fit. Probably the chain is too weak."
+    )
