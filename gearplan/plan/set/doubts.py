@@ -85,7 +85,7 @@ def speed_doubt(bike: Bike, size: str | None = None) -> Doubtful | None:
         return None
     whole = times(rolls, 1 / rolls.value)
     # A higher ratio is a lower speed.
-    box = [(field, up, down) for field, down, up in doubt.gearbox_shares(bike)]
+    box = [_inverse(*one) for one in doubt.gearbox_shares(bike)]
     return _from_parts(1.0, [*whole.parts, *box]) if box else whole
 
 
@@ -138,7 +138,8 @@ def _strength(bike: Bike, result: SetResult) -> dict[str, Doubtful]:
         return found
     # What the engine gives at the chain goes with the overall ratio.
     for key, one in found.items():
-        box = [(field, one.value * down, one.value * up) for field, down, up in doubt.gearbox_shares(bike)]
+        shares = [_inverse(*each) if key == "safety" else each for each in doubt.gearbox_shares(bike)]
+        box = [(field, one.value * down, one.value * up) for field, down, up in shares]
         found[key] = _from_parts(one.value, [*one.parts, *box]) if box else one
     return found
 
@@ -202,6 +203,11 @@ def _from_parts(value: float, parts: Iterable[tuple[str, float, float]]) -> Doub
     every = tuple(parts)
     low = value - math.hypot(*(down for _, down, _ in every))
     return Doubtful(value, low, value + math.hypot(*(up for _, _, up in every)), every)
+
+
+def _inverse(field: str, down: float, up: float) -> tuple[str, float, float]:
+    """The shares of what goes down as a ratio with these shares goes up; exact, for they are large."""
+    return field, 1 - 1 / (1 + up), 1 / (1 - down) - 1
 
 
 def _field(part: tuple[str, float, float]) -> str:

@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from gearplan.bike.demo import demo_bike
-from gearplan.bike.profile import Bike, Engine, FinalDrive, Gearbox, Tyre, with_value
+from gearplan.bike.profile import KINDS, Bike, Engine, FinalDrive, Gearbox, Tyre, with_value
 from gearplan.bike.units import KMH
 from gearplan.plan.driveset import fitted
 from gearplan.plan.set.begun import begun
@@ -40,7 +40,7 @@ def test_what_is_blank_is_named() -> None:
 def test_a_typical_gearbox_gives_a_range_and_says_so() -> None:
     speed, next_one = told(BEGUN)
     assert speed == (
-        "Gear 6 reaches 160 to 260 km/h at the redline. Assumed: typical for its kind, no source: Primary 1.8, typical "
+        "Gear 6 reaches 170 to 265 km/h at the redline. Assumed: typical for its kind, no source: Primary 1.8, typical "
         "steps for 6 gears."
     )
     assert next_one == "Next: Read what is left in the adjuster: tells whether 112 links fit."
@@ -57,11 +57,12 @@ def test_the_doubt_about_a_typical_gearbox_is_that_of_its_parts() -> None:
     result = evaluate(BEGUN, fitted(BEGUN))
     speed = set_doubts(BEGUN, result)["speed_at_redline"]
     rolls = 0.02 / 0.97
-    assert speed.high - 1 == pytest.approx(math.hypot(1 - 1.5 / 1.8, 0.12, rolls), rel=1e-6)
-    assert 1 - speed.low == pytest.approx(math.hypot(2.2 / 1.8 - 1, 0.12, rolls), rel=1e-6)
+    # A speed goes with one over the ratio.
+    assert speed.high - 1 == pytest.approx(math.hypot(1.8 / 1.5 - 1, 1 / 0.88 - 1, rolls), rel=1e-6)
+    assert 1 - speed.low == pytest.approx(math.hypot(1 - 1.8 / 2.2, 1 - 1 / 1.12, rolls), rel=1e-6)
     typed = with_value(BEGUN, "gearbox", "primary", (43, 75))
     closer = set_doubts(typed, evaluate(typed, fitted(typed)))["speed_at_redline"]
-    assert closer.high - 1 == pytest.approx(math.hypot(0.12, rolls), rel=1e-6)
+    assert closer.high - 1 == pytest.approx(math.hypot(1 / 0.88 - 1, rolls), rel=1e-6)
     # The answer with the true gearbox of such a bike lies within.
     assert result.speed_at_redline is not None
     low, high = (end * result.speed_at_redline[-1] / KMH for end in (speed.low, speed.high))
@@ -72,6 +73,25 @@ def test_one_gear_needs_no_steps() -> None:
     single = replace(BEGUN, kind="electric", gearbox=Gearbox(primary=1.0))
     speed = set_doubts(single, evaluate(single, fitted(single)))["speed_at_redline"]
     assert speed.high - 1 == pytest.approx(0.02 / 0.97, rel=1e-6)
+
+
+@pytest.mark.parametrize("kind", KINDS[1:])
+def test_no_range_of_speeds_reaches_down_to_standstill(kind: str) -> None:
+    """The widest primary, an electric motor's with or without a reduction, once gave −80 to 165 km/h."""
+    bike = replace(BEGUN, kind=kind)
+    speed = set_doubts(bike, evaluate(bike, fitted(bike)))["speed_at_redline"]
+    assert 0.25 < speed.low < 1 <= speed.high < 2
+
+
+def test_the_safety_of_a_chain_falls_as_its_tension_rises() -> None:
+    curve = Engine(redline_rpm=10500, torque=((3000, 20), (7000, 26), (10000, 22)), torque_at="crank")
+    bike = replace(BEGUN, engine=curve)
+    found = set_doubts(bike, evaluate(bike, fitted(bike)))
+    primary = {key: {field: (down, up) for field, down, up in one.parts} for key, one in found.items()}
+    down, up = (part / found["peak_tension"].value for part in primary["peak_tension"]["gearbox.primary"])
+    assert (1 - down, 1 + up) == pytest.approx((1.5 / 1.8, 2.2 / 1.8))
+    down, up = (part / found["safety"].value for part in primary["safety"]["gearbox.primary"])
+    assert (1 - down, 1 + up) == pytest.approx((1.8 / 2.2, 1.8 / 1.5))
 
 
 def test_the_gearbox_is_what_would_make_the_speeds_surer() -> None:
