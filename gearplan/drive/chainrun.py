@@ -141,7 +141,7 @@ def slack_per_axle(
     per_slack = s / np.hypot(tangent, s) / pitch
     along = np.asarray(sprocket_forward, float) * np.cos(angle) + np.asarray(sprocket_up, float) * np.sin(angle)
     centre_per_axle = (np.asarray(axle_position, float) + along) / centre
-    with np.errstate(divide="ignore"):
+    with np.errstate(divide="ignore", over="ignore"):
         per_centre = _links_per_centre(centre, tangent, teeth, difference, pitch, slack)
         return np.asarray(per_centre / per_slack * centre_per_axle)
 

@@ -131,3 +131,8 @@ def test_a_tooth_pair_is_found_again_from_its_ratio(driver: int, driven: int) ->
 def test_an_unfinished_pair_has_no_ratio() -> None:
     with pytest.raises(ValueError, match="missing"):
         gearing.ratio_value((13, None))
+
+
+@pytest.mark.parametrize("slack", [0.0, 2.3e-311])
+def test_a_chain_without_slack_loses_it_at_once(slack: float) -> None:
+    assert float(chainrun.slack_per_axle(0.577, slack, 15, 46, 0.015875, 0.15, 0.062, 0.013)) == math.inf

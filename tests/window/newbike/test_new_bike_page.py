@@ -14,6 +14,7 @@ from gearplan.window.frame.workbench import Workbench
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ChoiceField
 from gearplan.window.newbike.page import NewBikePage
+from tests.window.clipping import cut
 
 KEY = Qt.Key
 TYPED = {
@@ -187,6 +188,7 @@ def test_nothing_is_cut_off_in_a_small_window(
         inside = at.visibleRegion().boundingRect()
         assert inside.width() >= 0.98 * at.width(), asked
         assert inside.height() >= 0.9 * at.height(), asked
+        assert cut(page) == []
     beside = page.measuring.isVisible()
     assert beside != page.ask_measuring.isVisible()
     window._take_text_size(1.0)
