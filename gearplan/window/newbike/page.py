@@ -51,7 +51,7 @@ class NewBikePage(QWidget):
         for entry_row in self.form.rows.values():
             self._measurer.follow(entry_row)
         self._measurer.follow_field(KIND, self.kind)
-        for field in (self.kind, *(f for one in self.form.rows.values() for _, f in one.places())):
+        for field in (self.name, self.kind, *(f for one in self.form.rows.values() for _, f in one.places())):
             field.installEventFilter(self)
         self.measuring = self._measurer.panel()
         fixed_width(self.measuring, WIDTH)

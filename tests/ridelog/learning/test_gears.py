@@ -149,6 +149,18 @@ def test_a_profile_without_a_gearbox_gets_it() -> None:
     assert list(gears) == pytest.approx(true, rel=4e-3)
 
 
+def test_a_gearbox_that_is_only_typical_is_not_held_against_a_ride() -> None:
+    """Typical steps are not those of the bike: the ride tells its own, and is no other bike's."""
+    counted = replace(BRINDLE, kind="naked", gearbox=Gearbox(primary=BRINDLE.gearbox.primary, count=6))
+    found = infer_gears(ride(BRINDLE, 3), counted)
+    assert found.matched == "unknown"
+    assert "another bike" not in told(ride(BRINDLE, 3), counted)
+    assert found.gearbox is not None
+    assert list(found.gearbox.applied(counted).gearbox.gears or ()) == pytest.approx(
+        [32 / 13, 30 / 16, 27 / 18, 25 / 20, 24 / 22, 1.0], rel=4e-3
+    )
+
+
 def test_without_tyre_or_sprockets_the_ratio_is_still_used() -> None:
     log = ride(BRINDLE, 3)
     no_tyre = replace(BRINDLE, tyre=Tyre())

@@ -89,6 +89,14 @@ def test_enter_goes_past_what_is_known_and_stays_at_what_cannot_be_read(page: Ne
     assert place() == "final_drive.rear"
 
 
+def test_enter_in_the_name_goes_to_the_first_that_is_blank(window: Workbench, page: NewBikePage, qtbot: QtBot) -> None:
+    page.name.setFocus()
+    qtbot.keyClicks(page.name, "Sorrel")
+    qtbot.keyClick(page.name, KEY.Key_Return)
+    assert window.document.bike.name == "Sorrel"
+    assert place() == KIND
+
+
 def test_it_is_left_and_taken_up_where_it_is_blank(window: Workbench, page: NewBikePage, qtbot: QtBot) -> None:
     enter(qtbot, until="final_drive.links")
     qtbot.keyClick(QApplication.focusWidget(), KEY.Key_Escape)
