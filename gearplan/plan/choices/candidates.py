@@ -22,6 +22,7 @@ from gearplan.plan.set import fit as fitting
 from gearplan.plan.set.conversion import sprocket_masses
 from gearplan.plan.set.evaluate import SetResult, evaluate, front_findings
 from gearplan.plan.set.grid import PER_SET
+from gearplan.plan.set.keptchain import beyond_if_kept
 from gearplan.plan.set.reach import Reach, reach
 from gearplan.plan.set.speedometer import on_track, shown_over_true, speedometer_levels
 from gearplan.plan.set.strength import mass_per_metre, safeties, strength_levels
@@ -241,6 +242,8 @@ def _block(bike: Bike, space: Space, on: SetResult, tyre: int, chain: int) -> _B
     strong = strength_levels(safety)
     kept = (links == (on.set.links or 0)) & (any_set.chain == on.set.chain)
     worn = kept * _level(kept_chain_findings(bike, on.set))
+    if not isinstance(arm, Finding):
+        worn = np.maximum(worn, kept & beyond_if_kept(bike, arm, axle))
     common_level = np.full(z1.shape, common)
     track = np.maximum.reduce([run_level, front_level, strong, swapped, worn, common_level])
     level = np.maximum(track, instrument)

@@ -205,6 +205,8 @@ _TO_CHECK = {
     "chain size": "the change to another chain size",
     "chain length": "whether the chain's length fits",
     "chain as fitted": "how many links the fitted chain has, and where the axle stands",
+    "where the axle stands": "how many links the fitted chain has, and where the axle stands",
+    "chain kept": "the chain that is on, which is too long by its wear",
     "sprockets": "whether front and rear sprocket are swapped",
     "anti-squat": "the swingarm's figures",
     "speedometer": "the speedometer, which would show the wrong speed",

@@ -15,6 +15,7 @@ from gearplan.bike.numbertext import NumberTextError
 from gearplan.bike.profile import Bike, Chassis, Speedometer
 from gearplan.bike.units import DEGREE, MM
 from gearplan.drive import speedometer
+from gearplan.plan.findings import Finding
 from gearplan.plan.job.axle import axle_doubt
 from gearplan.plan.job.job import NotYet, contradictions, not_safe_to_ride, still_to_sign, with_job
 from gearplan.plan.job.kept import bike_of, kept_kind, kept_values
@@ -23,7 +24,8 @@ from gearplan.plan.job.readings import parse_reading
 from gearplan.plan.job.scope import new_set, old_set
 from gearplan.plan.job.targets import BASE_LINKS
 from gearplan.plan.set.evaluate import evaluate
-from gearplan.plan.set.reach import whole_pair
+from gearplan.plan.set.keptchain import kept_axle
+from gearplan.plan.set.reach import reach, whole_pair
 from gearplan.setup.assumed import known
 
 
@@ -115,8 +117,7 @@ def _chassis(bike: Bike, job: Job) -> Chassis:
         return old
     by = now - old.axle_now_mm if now is not None and old.axle_now_mm is not None else None
     if by is None and changes:
-        moves = evaluate(bike, new_set(job)).run.moves
-        by = None if moves is None else moves / MM
+        by = _computed(bike, job)
     if by is not None:
         base, ahead, left = old.wheelbase_mm, old.com_ahead_of_rear_axle_mm, whole_pair(old.adjuster_left_mm)
         level = by * math.cos((old.swingarm_angle_deg or 0.0) * DEGREE)
@@ -130,6 +131,15 @@ def _chassis(bike: Bike, job: Job) -> Chassis:
         )
     # A tape held to the old set says nothing of the new one.
     return replace(old, axle_now_mm=now, centre_distance_mm=None)
+
+
+def _computed(bike: Bike, job: Job) -> float | None:
+    """How far (mm) the job's set moves the axle, rearward positive: on its new chain, or on the one that it keeps."""
+    arm, moves = reach(bike), evaluate(bike, new_set(job)).run.moves
+    if moves is None or isinstance(arm, Finding):
+        return None if moves is None else moves / MM
+    axle = arm.now + moves
+    return ((float(kept_axle(bike, arm, axle)) if job.new_chain == "no" else axle) - arm.now) / MM
 
 
 def _left(forward: float, back: float) -> tuple[float, float] | None:

@@ -1,8 +1,9 @@
-"""Whether what was entered of the chain on the bike, its axle and its adjuster agrees. Told of the fitted set."""
+"""Whether what was entered of the chain on the bike, its axle and its adjuster agrees."""
 
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
@@ -10,26 +11,48 @@ from gearplan.bike.written import number
 from gearplan.drive import chainrun
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding
-from gearplan.plan.set.reach import TAPE, Reach, centre_by_chain, whole_pair
+from gearplan.plan.set.reach import TAPE, Reach, centre_by_chain, stand, whole_pair
 from gearplan.plan.set.wear import wear_limit
 from gearplan.setup import doubt, wornchain
 
-_ABOUT = "chain as fitted"
+_ABOUT, _STANDS = "chain as fitted", "where the axle stands"
 _SOURCE = "exact chain run; axle, links and teeth as entered"
 _AGAIN = "Count the links and teeth and measure again."
 #: A chain that is longer than new by more than this is no longer ridden, and one that hangs this much (m) over the
 #: slack asked for is seen at once: beyond them an entry is wrong. Common practice, no source.
 _MOST_WORN, _SLACKER = 0.02, 30e-3
+#: From the front sprocket's shaft to the axle (m): nearer or farther no motorcycle has it. Common practice, no source.
+_CENTRES = (0.25, 1.1)
 #: Nearer than this nobody measures.
 _SAME_AXLE_MM = 0.5
 _ELONGATION = "final_drive.elongation_percent"
 
 
 def as_fitted(bike: Bike, chosen: DriveSet, arm: Reach, pitch: float) -> list[Finding]:
-    """What contradicts: the axle against links and wear, the tape against the chain, the adjuster against its ends."""
-    if chosen != fitted(bike):
+    """What contradicts: the axle against links and wear, the tape against the chain, the adjuster against its ends.
+
+    By the adjuster every set's way is counted from where the axle stands: what contradicts that is told of each set.
+    """
+    if arm.geometry_known:
+        return [*_axle(bike, arm, pitch), *_tape(bike, arm), *_left(bike)] if chosen == fitted(bike) else []
+    return [replace(found, about=_STANDS) for found in (*_far(bike), *_tape(bike, arm), *_left(bike))]
+
+
+def _far(bike: Bike) -> list[Finding]:
+    """Links and teeth that put the axle where no motorcycle has it, while nothing else says where it stands."""
+    on, stands = bike.final_drive, stand(bike)
+    if stands is None or stands.field != _ELONGATION:
         return []
-    return [*_axle(bike, arm, pitch), *_tape(bike, arm), *_left(bike)]
+    least, most = _CENTRES
+    if least <= stands.centre <= most:
+        return []
+    text = (
+        f"{on.links} links on {on.front}/{on.rear} put the axle {number(stands.centre, MM)} mm from the sprocket's "
+        "shaft, where no motorcycle has it. Count the links and teeth again."
+    )
+    nearest = min(max(stands.centre, least), most)
+    figures = (stands.centre / MM, nearest / MM, "mm", "common practice, no source", "final_drive.links")
+    return [Finding("check", _ABOUT, text, *figures)]
 
 
 def _axle(bike: Bike, arm: Reach, pitch: float) -> list[Finding]:
@@ -99,8 +122,8 @@ def _tape(bike: Bike, arm: Reach) -> list[Finding]:
         low, high = (new * (1 + end / 100) for end in (worn[0].low, worn[0].high))
         if not low - off <= tape * MM <= high + off:
             text = (
-                f"{tape:g} mm from sprocket shaft to axle do not go with {bike.final_drive.links} links on "
-                f"{bike.final_drive.front}/{bike.final_drive.rear}: they put the axle {number(low, MM)} to "
+                f"{tape:g} mm from sprocket shaft to axle does not go with {bike.final_drive.links} links on "
+                f"{bike.final_drive.front}/{bike.final_drive.rear}, which put the axle {number(low, MM)} to "
                 f"{number(high, MM)} mm away. {_AGAIN}"
             )
             nearest = min(max(tape * MM, low), high)
@@ -109,7 +132,7 @@ def _tape(bike: Bike, arm: Reach) -> list[Finding]:
         there = float(chainrun.centre_distance(arm.now, arm.angle, arm.forward, arm.up))
         if abs(there - tape * MM) > max(TAPE, off):
             text = (
-                f"{tape:g} mm from sprocket shaft to axle do not go with the swingarm's figures, which make it "
+                f"{tape:g} mm from sprocket shaft to axle does not go with the swingarm's figures, which make it "
                 f"{number(there, MM)} mm. Measure again."
             )
             return [Finding("check", _ABOUT, text, tape, there / MM, "mm", "geometry of the swingarm", field)]

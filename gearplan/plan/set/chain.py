@@ -13,6 +13,7 @@ from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding, missing
 from gearplan.plan.set import fit as fitting
 from gearplan.plan.set.asfitted import as_fitted
+from gearplan.plan.set.keptchain import kept_findings
 from gearplan.plan.set.reach import LENGTH, reach, stand, swingarm
 from gearplan.setup.assumed import if_known
 
@@ -72,6 +73,7 @@ def chain_run(bike: Bike, chosen: DriveSet) -> tuple[ChainRun, list[Finding]]:
     z1, z2 = chosen.front, chosen.rear
     placed = fitting.fit(arm, z1, z2, chosen.links, size).only()
     found += fitting.findings(arm, placed, chosen.links)
+    found += kept_findings(bike, chosen, arm, placed.axle)
     found += as_fitted(bike, chosen, arm, pitch)
     centre_now = chainrun.centre_distance(arm.now, arm.angle, arm.forward, arm.up)
     run = ChainRun(

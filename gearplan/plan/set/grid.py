@@ -11,10 +11,11 @@ from numpy.typing import NDArray
 from gearplan.bike import library
 from gearplan.bike.profile import Bike
 from gearplan.drive import gearing
-from gearplan.plan.driveset import DriveSet
+from gearplan.plan.driveset import DriveSet, keeps_chain
 from gearplan.plan.findings import LEVELS, Finding, Level, worst
 from gearplan.plan.set import fit as fitting
 from gearplan.plan.set.evaluate import evaluate, front_findings
+from gearplan.plan.set.keptchain import KEPT, beyond_if_kept
 from gearplan.plan.set.reach import reach
 from gearplan.plan.set.speedometer import SPEEDOMETER, speedometer_levels
 from gearplan.plan.set.strength import safeties, strength_levels
@@ -34,6 +35,7 @@ PER_SET = (
     "chain strength",
     SPEEDOMETER,
     "chain wear",
+    KEPT,
 )
 
 
@@ -111,6 +113,8 @@ def _cells(
             chain = [[worst(fitting.findings(arm, c, None)) for c in row] for row in cells]
         else:
             told = fitting.levels(arm, placed, np.full(placed.axle.shape, any_set.links))
+            if keeps_chain(bike, any_set):
+                told = np.maximum(told, beyond_if_kept(bike, arm, placed.axle))
             chain = [[LEVELS[k] for k in row] for row in told.tolist()]
     safety = safeties(bike, any_set, z1, z2, moved)
     others = np.maximum(strength_levels(safety), speedometer_levels(bike, z2 / z1, any_set.tyre))

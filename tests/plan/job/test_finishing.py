@@ -92,6 +92,11 @@ def test_an_axle_that_was_not_measured_moves_them_as_computed() -> None:
     assert after.chassis.axle_now_mm is None
     computed = evaluate(bike, SHORTER).run
     assert computed.wheelbase is not None
+    # The chain stays: 112 links of it put the axle 4.6 mm farther back than new ones would, on either set.
+    assert after.chassis.wheelbase_mm == pytest.approx(1000 * computed.wheelbase + 4.6, abs=0.15)
+    after, _ = done(bike, replace(SHORTER, chain="525"), axle="")
+    computed = evaluate(bike, replace(SHORTER, chain="525")).run
+    assert computed.wheelbase is not None
     assert after.chassis.wheelbase_mm == pytest.approx(1000 * computed.wheelbase, abs=0.05)
 
 

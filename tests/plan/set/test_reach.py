@@ -28,7 +28,7 @@ def by_adjuster(**chassis: Any) -> Bike:
 
 
 def as_fitted(bike: Bike) -> list[Finding]:
-    return [f for f in evaluate(bike, fitted(bike)).findings if f.about == "chain as fitted"]
+    return [f for f in evaluate(bike, fitted(bike)).findings if f.about in ("chain as fitted", "where the axle stands")]
 
 
 def known(bike: Bike) -> Reach:
@@ -89,14 +89,35 @@ def test_a_tape_that_no_chain_explains_is_told() -> None:
     (told,) = as_fitted(by_adjuster(centre_distance_mm=662.0))
     assert told.level == "check"
     assert told.field == "chassis.centre_distance_mm"
-    assert "662 mm from sprocket shaft to axle do not go with 112 links on 15/46" in told.text
+    assert "662 mm from sprocket shaft to axle does not go with 112 links on 15/46" in told.text
     assert not as_fitted(by_adjuster(centre_distance_mm=645.0))
+
+
+def test_what_every_sets_way_is_counted_from_is_told_of_every_set_and_in_the_grid() -> None:
+    taped = by_adjuster(centre_distance_mm=662.0)
+    other = replace(fitted(taped), front=14)
+    told = [f for f in evaluate(taped, other).findings if f.about == "where the axle stands"]
+    assert told == as_fitted(taped)
+    grid = evaluate_grid(taped, fitted(taped), (14, 15, 16), (45, 46, 47))
+    for row in range(3):
+        assert grid.levels[row] == [evaluate(taped, grid.set_at(row, column)).verdict for column in range(3)]
+        assert "fits" not in grid.levels[row]
+
+
+@pytest.mark.parametrize("links", [60, 300])
+def test_a_count_that_no_motorcycle_has_is_told(links: int) -> None:
+    bike = with_value(by_adjuster(), "final_drive", "links", links)
+    (told,) = as_fitted(bike)
+    assert told.level == "check"
+    assert told.text.startswith(f"{links} links on 15/46 put the axle ")
+    assert "where no motorcycle has it" in told.text
+    assert told in evaluate(bike, replace(fitted(bike), front=14)).findings
 
 
 def test_a_tape_against_the_swingarm_is_told() -> None:
     unmeasured = replace(BIKE, wear=Wear(), chassis=replace(BIKE.chassis, centre_distance_mm=641.0))
     (told,) = (f for f in as_fitted(unmeasured) if f.field == "chassis.centre_distance_mm")
-    assert "do not go with the swingarm's figures, which make it 646 mm" in told.text
+    assert "does not go with the swingarm's figures, which make it 646 mm" in told.text
 
 
 def test_what_is_left_in_the_adjuster_against_its_ends_is_told() -> None:
