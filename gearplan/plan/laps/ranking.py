@@ -383,8 +383,8 @@ def _notes(sets: LapSets, circuit: Circuit) -> tuple[str, ...]:
         corners = counted(len(circuit.corners), "corner")
         notes.insert(
             0,
-            f"The speed of {by_radius} of {corners} follows from the radius entered; the line of a rider is wider than "
-            "that of a track's middle.",
+            f"The speed of {by_radius} of {corners} follows from the radius entered; enter that of the line ridden, "
+            "which is wider than that of a track's middle.",
         )
     if assumed := lap_assumptions(sets):
         notes.append(f"Assumed: {assumptions_text(assumed)}.")

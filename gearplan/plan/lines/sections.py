@@ -52,7 +52,7 @@ def found_sections(turning: Floats, step: float, fineness: float = USUAL_FINENES
     smooth = _smoothed(fine, small, _between(_SMOOTH, fineness))
     turns = _turns(smooth, small, fineness)
     if not turns:
-        return (Section("straight", round(n * small, 2), turn_deg=_degrees(smooth, 0, n, small)),), 0.0
+        return (Section("straight", round(n * small, 1), turn_deg=_degrees(smooth, 0, n, small)),), 0.0
     return _sections(fine, smooth, turns, small)
 
 
@@ -124,11 +124,11 @@ def _sections(fine: Floats, smooth: Floats, turns: list[_Turn], step: float) -> 
 
 
 def _degrees(turning: Floats, first: int, after: int, step: float) -> float:
-    return round(float(turning[np.arange(first, after) % len(turning)].sum()) * step / DEGREE, 2)
+    return round(float(turning[np.arange(first, after) % len(turning)].sum()) * step / DEGREE, 1)
 
 
 def _straight(smooth: Floats, last: _Turn, turn: _Turn, step: float, number: int) -> Section:
-    length = round((turn.core - last.after_core) * step, 2)
+    length = round((turn.core - last.after_core) * step, 1)
     left = _degrees(smooth, last.ends, turn.begins, step) + 0.0
     return Section("straight", length, turn_deg=left, note=f"To turn {number}")
 
@@ -139,4 +139,4 @@ def _corner(fine: Floats, smooth: Floats, turn: _Turn, step: float, number: int)
     core = float(fine[np.arange(turn.core, turn.after_core) % len(fine)].sum()) * step
     radius = float(np.clip(length / max(abs(core), 1e-9), 2.0, 20_000.0))
     turned = _degrees(smooth, turn.begins, turn.ends, step)
-    return Section("corner", round(length, 2), radius_m=round(radius, 1), turn_deg=turned, note=f"Turn {number}")
+    return Section("corner", round(length, 1), radius_m=round(radius, 1), turn_deg=turned, note=f"Turn {number}")

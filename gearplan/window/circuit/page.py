@@ -20,12 +20,15 @@ from gearplan.bike import circuit as circuits
 from gearplan.bike import library
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.profile import with_value
+from gearplan.bike.written import lap_time
 from gearplan.plan import words
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding
 from gearplan.plan.laps import view as lapview
+from gearplan.plan.laps.ownlap import own_lap
 from gearplan.plan.laps.view import LapView, lap_view
 from gearplan.window.circuit.charts import SHADES, LapCharts
+from gearplan.window.circuit.lineform import LineForm
 from gearplan.window.circuit.ranges import LapRanges
 from gearplan.window.circuit.ranker import Question, Ranker
 from gearplan.window.circuit.results import RankingTab, WhereTab
@@ -38,6 +41,8 @@ from gearplan.window.kit.fixedsize import FixedSize
 from gearplan.window.kit.flow import Flow, together
 from gearplan.window.kit.layout import Tabs, card, scrolled, two_sides
 from gearplan.window.kit.view import View
+
+_LINE_TAB = 4
 
 
 class CircuitPage(QWidget):
@@ -121,6 +126,8 @@ class CircuitPage(QWidget):
         self.where = WhereTab(self._view)
         self.sections = SectionsForm(self._document)
         self.sections.picked.connect(self._section_picked)
+        self.sections.own.asked.connect(self._own_lap)
+        self.line = LineForm(self._document)
         self.ranges = LapRanges(self._view)
         self.ranges.changed.connect(self.refresh)
         self.ranges.doubted.connect(self._filtered)
@@ -129,6 +136,7 @@ class CircuitPage(QWidget):
             (self.where, "Where"),
             (self.sections, "Sections"),
             (self.ranges, "What is ranked"),
+            (self.line, "Line"),
         ):
             self.tabs.addTab(scrolled(tab), name)
         self.tabs.currentChanged.connect(self._refresh_tab)
@@ -193,6 +201,7 @@ class CircuitPage(QWidget):
     def recolour(self) -> None:
         """Take the colours of the current theme."""
         self.drawn.recolour()
+        self.line.recolour()
         self.refresh()
 
     def forget(self) -> None:
@@ -225,6 +234,7 @@ class CircuitPage(QWidget):
         self.ranker.finish()
 
     def _refresh_tab(self) -> None:
+        self.tabs.setTabVisible(_LINE_TAB, self._document.line is not None)
         at = self.tabs.currentIndex()
         if at == 0:
             self._show_ranking()
@@ -233,6 +243,8 @@ class CircuitPage(QWidget):
             self.where.show_view(known if isinstance(known, LapView) else None)
         elif at == 2:
             self.sections.refresh()
+        elif at == _LINE_TAB:
+            self.line.refresh()
 
     # The ranking, beside the window.
 
@@ -276,6 +288,18 @@ class CircuitPage(QWidget):
     def _take_gearbox(self, gears: object) -> None:
         bike = self._document.bike
         self._document.edit("Take a gearbox", with_value(bike, "gearbox", "gears", gears))
+
+    def _own_lap(self, seconds: float) -> None:
+        circuit = self._document.circuit
+        if circuit is None:
+            return
+        found = own_lap(self._document.bike, circuit, seconds, self.ranges.rules)
+        if isinstance(found, Finding):
+            self.sections.own.say(found.text, circuit)
+            return
+        self.sections.own.say(found.told, found.circuit)
+        if found.circuit is not circuit:
+            self._document.edit_circuit(f"Apex speeds for {lap_time(seconds)}", found.circuit)
 
     def _section_picked(self, index: int) -> None:
         circuit = self._document.circuit

@@ -16,6 +16,7 @@ from gearplan.bike.units import KMH
 from gearplan.bike.written import signed
 from gearplan.plan import words
 from gearplan.plan.laps.view import apex_speeds, corner_doubts
+from gearplan.window.circuit.ownlapform import OwnLapForm
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ChoiceField, ErrorLabel, NumberField, ValueField, labelled
@@ -60,6 +61,8 @@ class SectionsForm(QWidget):
         name_row.addWidget(labelled("Circuit &name", self.name))
         name_row.addWidget(self.name)
         column.addLayout(name_row)
+        self.own = OwnLapForm()
+        column.addWidget(self.own)
         # The form stays in reach, however many sections there are.
         self.table = TextTable(
             "Sections of the circuit",
@@ -139,6 +142,7 @@ class SectionsForm(QWidget):
         """Show the document's circuit as it is now."""
         circuit = self._document.circuit or Circuit()
         self.name.show_value(circuit.name, circuit.name or None)
+        self.own.refresh(self._document.circuit)
         count = len(circuit.sections)
         if self.index > max(count - 1, 0):
             self.index = max(count - 1, 0)
@@ -227,6 +231,7 @@ class SectionsForm(QWidget):
         """Another circuit: drop what was refused for the last one."""
         self._refused = {}
         self._empty_fields()
+        self.own.forget()
         self._tell_refused()
 
     def _leave(self, circuit: Circuit) -> _Refused:

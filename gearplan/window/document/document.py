@@ -15,6 +15,7 @@ from gearplan.plan.driveset import DriveSet, fitted
 if TYPE_CHECKING:
     from gearplan.bike.circuit import Circuit
     from gearplan.bike.files.circuitfile import CircuitFile
+    from gearplan.plan.lines.centreline import CentreLine
 
 _KEPT_STEPS = 500
 
@@ -27,6 +28,7 @@ class State:
     chosen: DriveSet
     circuit: Circuit | None = None
     circuit_path: Path | None = None
+    line: CentreLine | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +86,11 @@ class Document(QObject):
     def circuit_path(self) -> Path | None:
         """The file that a save of the circuit writes; None if it has none of its own yet."""
         return self.state.circuit_path
+
+    @property
+    def line(self) -> CentreLine | None:
+        """The line of a track that the circuit at hand was made of, if it was."""
+        return self.state.line
 
     @property
     def circuit_unsaved(self) -> bool:
@@ -154,17 +161,20 @@ class Document(QObject):
         """Take a changed circuit."""
         self._take(replace(self.state, circuit=circuit), label, merge)
 
-    def open_circuit(self, opened: CircuitFile, path: Path | None) -> None:
-        """Take another circuit that was read, as an edit that can be undone; `path` None if it has no file."""
+    def open_circuit(self, opened: CircuitFile, path: Path | None, line: CentreLine | None = None) -> None:
+        """Take another circuit that was read, as an edit that can be undone; `path` None if it has no file.
+
+        `line` is that of which it was made, if it was.
+        """
         self.circuit_starting.emit()
         self._circuits[path] = opened
         label = f"Open {opened.circuit.name or 'a circuit'}"
-        self._take(replace(self.state, circuit=opened.circuit, circuit_path=path), label, "")
+        self._take(replace(self.state, circuit=opened.circuit, circuit_path=path, line=line), label, "")
 
     def take_circuit(self, label: str, circuit: Circuit) -> None:
         """Take another circuit that has no file yet and is to be saved, as an edit that can be undone."""
         self.circuit_starting.emit()
-        self._take(replace(self.state, circuit=circuit, circuit_path=None), label, "")
+        self._take(replace(self.state, circuit=circuit, circuit_path=None, line=None), label, "")
 
     def save_circuit(self, path: Path, *, over_changed: bool = False) -> None:
         """Write the circuit; OSError or CircuitFileError leave file and document as they were."""

@@ -58,15 +58,21 @@ class CircuitFiles(QObject):
 
     def open(self, path: Path) -> bool:
         """Open a circuit file or the centre line of one; what cannot be read is said and nothing is lost."""
-        from gearplan.plan.lines.opening import holds_line, read_circuit_or_line
+        from gearplan.plan.lines.centreline import circuit_of
+        from gearplan.plan.lines.opening import holds_line, read_centre_line
         from gearplan.plan.lines.points import LineError
 
+        line = None
         try:
-            opened = read_circuit_or_line(path)
+            if holds_line(path):
+                line = read_centre_line(path)
+                opened = circuitfile.CircuitFile(circuit_of(line), "", line.notes)
+            else:
+                opened = circuitfile.read_circuit(path)
         except (circuitfile.CircuitFileError, LineError) as refused:
             self._message.say(str(refused), wrong=True)
             return False
-        self._document.open_circuit(opened, None if holds_line(path) else path)
+        self._document.open_circuit(opened, None if line is not None else path, line)
         # What had to be said of the file is no good news.
         self._message.say("\n".join(opened.notices), wrong=True)
         return True
