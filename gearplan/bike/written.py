@@ -35,27 +35,39 @@ def at_least_one(value: float) -> str:
     return "less than 1" if 0 < value < 1 else number(value)
 
 
-def with_doubt(value: float, half: float, unit: float = 1.0, digits: int = 0) -> tuple[str, str]:
+#: By how much a value may be off: either way alike, or (down, up).
+Off = float | tuple[float, float]
+#: Where one side of a doubt is more than so many times the other, both are written.
+_LOPSIDED = 2.0
+
+
+def with_doubt(value: float, half: Off, unit: float = 1.0, digits: int = 0) -> tuple[str, str]:
     """A value and by how much it may be off, in a unit: ("5230", "± 52"), the second empty where nothing is doubtful.
 
-    Neither is finer than so many decimals, nor than the second digit of the doubt (JCGM 100:2008, 7.2.6).
+    Neither is finer than so many decimals, nor than the second digit of the doubt (JCGM 100:2008, 7.2.6). A doubt
+    that is larger to one side is written with both: "−0.3 +2.8".
     """
-    if not half > 0 or math.isinf(half):
+    down, up = half if isinstance(half, tuple) else (half, half)
+    most = max(down, up)
+    if not most > 0 or math.isinf(most):
         return number(value, unit, digits), ""
-    off = half / unit
+    off = most / unit
     digits = min(digits, 1 - math.floor(math.log10(off)))
     least = 10.0**-digits
     shown = [round(of / least) * least for of in (value / unit, max(off, least))]
+    if most > _LOPSIDED * min(down, up) and off >= least:
+        low, high = (number(round(side / unit / least) * least, 1, max(digits, 0)) for side in (down, up))
+        return number(shown[0], 1, max(digits, 0)), f"−{low} +{high}"
     return number(shown[0], 1, max(digits, 0)), f"± {number(shown[1], 1, max(digits, 0))}"
 
 
-def measured(value: float, half: float, unit: float = 1.0, digits: int = 0) -> str:
+def measured(value: float, half: Off, unit: float = 1.0, digits: int = 0) -> str:
     """A value with its doubt as `with_doubt` has them: "5 ± 1"; without the doubt where there is none."""
     return " ".join(with_doubt(value, half, unit, digits)).rstrip()
 
 
 def compared(
-    before: float | None, after: float | None, half: float, unit: float = 1.0, digits: int = 0
+    before: float | None, after: float | None, half: Off, unit: float = 1.0, digits: int = 0
 ) -> tuple[str, str, str, str]:
     """Two values, by how much the second may be off ("± 2", empty where that is not told), and their difference."""
     if after is None:

@@ -101,6 +101,11 @@ class Doubtful:
         """The larger of both sides."""
         return max(self.high - self.value, self.value - self.low)
 
+    @property
+    def sides(self) -> tuple[float, float]:
+        """By how much the result may be less, and more."""
+        return self.value - self.low, self.high - self.value
+
     def share(self, fields: Iterable[str], left: float = 0.0) -> float:
         """By how much (0 to 1) the range shrinks when these fields' part of it shrinks to `left` of what it is."""
         these = set(fields)

@@ -53,10 +53,15 @@ def test_a_change_is_that_of_the_numbers_shown() -> None:
         (577.2, 0.02, 1, 0, "577 ± 1"),
         (577.2, 0.0, 1, 0, "577"),
         (-0.04, 0.3, 1, 0, "0 ± 1"),
+        # Larger to one side, both are written: 3.6 ± 2.8 s would say that 0.8 s can be.
+        (3.617, (0.66, 2.81), 1, 1, "3.6 −0.7 +2.8"),
+        (3.617, (0.0, 2.81), 1, 1, "3.6 −0.0 +2.8"),
+        (3.617, (1.5, 2.81), 1, 1, "3.6 ± 2.8"),
+        (577.2, (0.0, 0.02), 1, 0, "577 ± 1"),
     ],
 )
 def test_no_digit_is_finer_than_the_second_of_the_doubt(
-    value: float, half: float, unit: float, digits: int, text: str
+    value: float, half: written.Off, unit: float, digits: int, text: str
 ) -> None:
     """JCGM 100:2008, 7.2.6: at most two significant digits of the doubt, and the value to the same place."""
     assert written.measured(value, half, unit, digits) == text

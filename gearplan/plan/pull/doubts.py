@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.profile import Bike, entry
-from gearplan.bike.written import shortest, signed
+from gearplan.bike.written import Off, shortest, signed
 from gearplan.drive.roadload import Road
 from gearplan.drive.thrust import Machine
 from gearplan.drive.tyre import rolling_radius
@@ -100,13 +100,16 @@ def pull_doubts(
     return doubt.carried(results, found)
 
 
-def row_half(row: PullRow, found: Mapping[str, Doubtful], bike: Bike, chosen: DriveSet) -> float:
+def row_half(row: PullRow, found: Mapping[str, Doubtful], bike: Bike, chosen: DriveSet) -> Off:
     """By how much the proposed set's figure of a row may be off, in the row's unit; 0 where that is not known."""
     if row.after is None:
         return 0.0
     if row.key:
         known = found.get(row.key)
-        return 0.0 if known is None else known.half * row.after / known.value
+        if known is None:
+            return 0.0
+        down, up = known.sides
+        return down * row.after / known.value, up * row.after / known.value
     if row.how in ("engine", "turns"):
         return speed_share(bike, chosen.tyre) * row.after
     return speedometer_share(bike, chosen) * row.after if row.how == "speedometer" else 0.0

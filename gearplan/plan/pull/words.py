@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, MPH
-from gearplan.bike.written import compared, measured, number
+from gearplan.bike.written import compared, measured, number, with_doubt
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.pull.asked import ROLL_ONS, SPRINTS, Stretch, read_roll_ons, read_sprints
@@ -84,10 +84,18 @@ def doubt_sentence(known: Doubtful | None, found: Sequence[Effect]) -> str:
     """How surely 0–100 km/h is known, and what most of the doubt comes from."""
     if known is None:
         return "This set does not surely reach 100 km/h here, so there is no time to doubt."
-    told = f"0–100 km/h takes {measured(known.value, known.half, 1, 1)} s."
+    told = f"0–100 km/h takes {_time(known)}."
     if found:
         told += f" Most of the doubt comes from {found[0].name}: {found[0].doubt} is up to {found[0].size:.2f} s."
     return f"{told} The difference between the two sets is known better than the time itself."
+
+
+def _time(known: Doubtful) -> str:
+    """A time with its doubt; where it is larger to one side, the ends of its range."""
+    value, off = with_doubt(known.value, known.sides, 1, 1)
+    if off.startswith("±") or not off:
+        return f"{' '.join((value, off)).rstrip()} s"
+    return f"{value} s ({number(known.low, 1, 1)} to {number(known.high, 1, 1)})"
 
 
 def bar(size: float, longest: float) -> str:

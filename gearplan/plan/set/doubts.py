@@ -9,7 +9,7 @@ from functools import lru_cache
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, MM
-from gearplan.bike.written import with_doubt
+from gearplan.bike.written import Off, number, with_doubt
 from gearplan.drive.speedometer import allowed
 from gearplan.drive.tyre import rolling_radius
 from gearplan.plan.driveset import DriveSet
@@ -165,13 +165,17 @@ def _sure(bike: Bike, result: SetResult, finding: Finding) -> Finding:
     safety = _strength(bike, result).get("safety")
     if safety is None or not any(safety.low < limit < safety.high for limit in limits):
         return finding
-    return _unsure(finding, safety.half, 1)
+    return _unsure(finding, safety.sides, 1)
 
 
-def _unsure(finding: Finding, half: float, digits: int) -> Finding:
+def _unsure(finding: Finding, half: Off, digits: int) -> Finding:
     """The finding as it is said where its number may as well lie on the other side of the limit."""
-    _, off = with_doubt(finding.value or 0.0, half, 1, digits)
-    text = f"{probably(finding.text)} Known to {off}{f' {finding.unit}' if finding.unit else ''}."
+    value = finding.value or 0.0
+    _, off = with_doubt(value, half, 1, digits)
+    known = f"Known to {off}"
+    if isinstance(half, tuple) and not off.startswith("±"):
+        known = f"It lies between {number(value - half[0], 1, digits)} and {number(value + half[1], 1, digits)}"
+    text = f"{probably(finding.text)} {known}{f' {finding.unit}' if finding.unit else ''}."
     return replace(finding, text=text, short=probably(finding.short), sure=False)
 
 

@@ -11,7 +11,8 @@ from gearplan.plan.driveset import fitted
 from gearplan.plan.findings import Level
 from gearplan.plan.set import conversion
 from gearplan.plan.set.doubts import judged
-from gearplan.plan.set.evaluate import evaluate
+from gearplan.plan.set.evaluate import SetResult, evaluate
+from gearplan.plan.set.reach import LENGTH
 from gearplan.plan.set.words import reasons
 from gearplan.plan.words import teeth
 from gearplan.window.document.document import Document
@@ -25,6 +26,14 @@ _ON_SWINGARM: dict[Level, str] = {
     "check": "Fits this swingarm, but check:",
     "does not fit": "Does not fit this swingarm:",
 }
+
+
+def _on_swingarm(after: SetResult) -> str:
+    """Whether the set fits, which a check of something else does not say where the chain's length is not known."""
+    length = next((found for found in after.findings if found.about == LENGTH), None)
+    if length is None or (length.level == "check" and length.value is None):
+        return "Whether it fits this swingarm is not known yet:"
+    return _ON_SWINGARM[after.verdict]
 
 
 class ConversionPanel(QWidget):
@@ -83,7 +92,7 @@ class ConversionPanel(QWidget):
                 (label, number(pair[0], unit, digits), number(pair[1], unit, digits), difference(*pair, unit, digits))
             )
         self.table.show_texts(("", "fitted", f"on {size}", "change"), rows)
-        told = [_ON_SWINGARM[after.verdict], *(f.text for f in reasons(judged(bike, after)) if not f.aside)]
+        told = [_on_swingarm(after), *(f.text for f in reasons(judged(bike, after)) if not f.aside)]
         told += conversion.cautions(bike, before, after)
         self.words.setText("\n".join(told))
         self.propose.setEnabled(other != self._document.chosen)

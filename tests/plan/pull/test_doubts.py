@@ -18,8 +18,10 @@ from gearplan.plan.pull.asked import read_roll_ons, read_sprints
 from gearplan.plan.pull.doubts import effects, pull_doubts, top_speed_doubt
 from gearplan.plan.pull.pull import Pull, pull
 from gearplan.plan.pull.table import TOP, row_key, sprint_rows, timed
+from gearplan.plan.pull.words import doubt_sentence
 from gearplan.plan.set.evaluate import evaluate
 from gearplan.setup import doubt
+from gearplan.setup.doubt import Doubtful
 from tests.bike.strategies import bikes
 
 SPRINT, METRES = read_sprints("0–50; 200 m")
@@ -248,3 +250,10 @@ def test_whatever_is_entered_a_range_holds_its_value_or_is_not_told(bike: Bike) 
         assert one.low <= one.value <= one.high, key
         assert math.isfinite(one.low), key
         assert math.isfinite(one.high), key
+
+
+def test_a_time_that_can_hardly_be_less_is_told_by_its_ends() -> None:
+    even = Doubtful(4.1243, 3.86, 4.39)
+    assert doubt_sentence(even, ()).startswith("0–100 km/h takes 4.1 ± 0.3 s.")
+    lopsided = Doubtful(3.617, 3.1, 6.43)
+    assert doubt_sentence(lopsided, ()).startswith("0–100 km/h takes 3.6 s (3.1 to 6.4).")

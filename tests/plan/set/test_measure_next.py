@@ -7,6 +7,8 @@ from dataclasses import replace
 import pytest
 
 from gearplan.bike.demo import demo_bike
+from gearplan.bike.files.bikefile import bike_from_text
+from gearplan.bike.library import demo_bikes
 from gearplan.bike.profile import Bike, Chassis, Wear, with_value
 from gearplan.plan.customer.words import fit_sentence
 from gearplan.plan.driveset import fitted
@@ -126,6 +128,20 @@ def test_what_is_not_sure_is_said_to_be_probable_and_how_well_it_is_known() -> N
     assert was.text.startswith("The chain")
     assert told.text == f"Probably the{was.text[3:]} Known to ± {half:.1f}."
     assert (told.level, told.value, told.sure) == (was.level, was.value, False)
+
+
+def test_what_may_be_much_more_but_hardly_less_is_told_by_its_ends() -> None:
+    strong = with_value(
+        bike_from_text(demo_bikes()["Corvid 1000"].read_text(encoding="utf-8"), "x").bike, "tyre", "grip", None
+    )
+    plain = evaluate(strong, fitted(strong))
+    assert plain.strength.peak_tension is not None
+    bike = with_value(strong, "final_drive", "chain_tensile_kn", round(3.1 * plain.strength.peak_tension / 1000, 1))
+    plain = evaluate(bike, fitted(bike))
+    (told,) = (f for f in judged(bike, plain).findings if f.about == "chain strength")
+    known = set_doubts(bike, plain)["safety"]
+    assert known.high - known.value > 2 * (known.value - known.low) > 0
+    assert told.text.endswith(f" It lies between {known.low:.1f} and {known.high:.1f}.")
 
 
 def test_a_speedometer_near_the_rule_is_only_probably_beyond_it() -> None:

@@ -244,8 +244,15 @@ def test_conversion_to_a_lighter_chain(window: Workbench, page: ChainPage, qtbot
     page.conversion.sizes.setCurrentText("520")
     page.conversion.refresh()
     words = page.conversion.words.text()
+    assert words.startswith("Fits this swingarm, but check:\n")
     assert "Both sprockets and the chain change together" in words
     assert "watch its elongation" in words
+    bike = window.document.bike
+    window.document.edit("Adjuster", with_value(bike, "chassis", "axle_range_mm", None))
+    page.conversion.refresh()
+    assert page.conversion.words.text().startswith("Whether it fits this swingarm is not known yet:\n")
+    window.document.undo()
+    page.conversion.refresh()
     saved = page.conversion.table.model().index(5, 3).data()
     assert saved.startswith("−")
     qtbot.mouseClick(page.conversion.propose, Qt.MouseButton.LeftButton)
