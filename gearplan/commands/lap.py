@@ -18,11 +18,12 @@ from gearplan.commands.asked import Refused, json_argument, opened, print_json, 
 from gearplan.drive.lap.rules import LapRules
 from gearplan.plan.choices.space import SpaceError, default_space
 from gearplan.plan.findings import Finding
+from gearplan.plan.laps.draws import DOUBT_BOUNDS, USUAL_DOUBTS, Doubts
 from gearplan.plan.laps.gearboxes import OptionsError, alternatives, read_options
 from gearplan.plan.laps.ownlap import OwnLap, own_lap
 from gearplan.plan.laps.ranking import Wanted, rank_laps
 from gearplan.plan.laps.sets import Alternatives, GearboxError
-from gearplan.plan.laps.spread import DOUBT_BOUNDS, USUAL_DOUBTS, Doubts, plateau
+from gearplan.plan.laps.spread import plateau
 from gearplan.plan.laps.text import ranking_csv, ranking_text, ranking_values
 from gearplan.plan.lines.centreline import MOST_WIDTH
 from gearplan.plan.lines.opening import holds_line, read_circuit_or_line
@@ -36,6 +37,8 @@ _DOUBTS = {
     "wind-doubt": ("wind_mps", "KMH", "km/h", KMH),
     "mass-doubt": ("mass_kg", "KG", "kg", 1.0),
     "shift-time-doubt": ("shift_time_s", "SECONDS", "s", 1.0),
+    "braking-doubt": ("braking", "PERCENT", "%", 0.01),
+    "apex-doubt": ("apex", "PERCENT", "%", 0.01),
 }
 
 
@@ -67,7 +70,8 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     parser.add_argument("--apex-rpm-min", type=_number, metavar="RPM", help="least engine speed at an apex")
     for option, (key, metavar, unit, si) in _DOUBTS.items():
         usual = f"{getattr(USUAL_DOUBTS, key) / si:.3g} {unit}".replace("%", "%%")
-        words = f"doubt about the {option.replace('-', ' ').removesuffix(' doubt')}, each way ({usual})"
+        what = "apex speeds that are entered" if key == "apex" else option.replace("-", " ").removesuffix(" doubt")
+        words = f"doubt about the {what}, each way ({usual})"
         parser.add_argument(f"--{option}", type=_number, metavar=metavar, help=words)
     parser.add_argument("--lap-time", type=_lap_time, metavar="M:SS.S", help="your own: sets the apex speeds to it")
     parser.add_argument("--fineness", type=_number, metavar="SHARE", help="turns of a line: 0 the great ones, 1 all")
@@ -156,7 +160,7 @@ def _run(asked: argparse.Namespace) -> None:
     rows = ranking.best(asked.most, wanted)
     if asked.csv is not None:
         try:
-            Path(asked.csv).write_text(ranking_csv(ranking, rows), encoding="utf-8")
+            Path(asked.csv).write_text(ranking_csv(ranking, rows, tied), encoding="utf-8")
         except OSError as error:
             raise Refused(f"{asked.csv}: cannot be written: {error.strerror}") from error
     if asked.json:

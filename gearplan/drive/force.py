@@ -237,15 +237,16 @@ def shift_engine(
     over_radius: Floats,
     step: float,
     masses: tuple[Floats, Floats],
-    load: tuple[float, float, float],
+    load: tuple[float, float, Values],
     first: bool,
 ) -> Floats:
     """Engine speed (rad/s) of the up-shift out of one gear, of shape [set].
 
     The lower of `top` (limiter, or the rider's shift speed) and the speed from which the next gear accelerates harder,
     before the limits of lift and grip. `over_radius` [set] is that of this gear, `step` how much of it the next has,
-    `masses` the equivalent masses in both [set], `load` (k, wind, constant) of the road. Nodes stand at every point
-    of the torque curve, as seen from either gear, so that between two of them both torques are straight.
+    `masses` the equivalent masses in both [set], `load` (k, wind, constant or that of each set) of the road. Nodes
+    stand at every point of the torque curve, as seen from either gear, so that between two of them both torques are
+    straight.
     """
     square, wind, constant = load
     low = 0.2 * top
@@ -254,15 +255,16 @@ def shift_engine(
     at = np.unique(at[(at >= low) & (at <= top)])
     here, after = torque_at(engine, np.maximum(at, engine.launch) if first else at), torque_at(engine, at * step)
     now, then = masses[0], masses[1]
+    constant = np.broadcast_to(np.asarray(constant, float), now.shape)
 
     def better(n: Floats, torque: Floats, following: Floats, rows: NDArray[np.int_] | slice) -> Floats:
         k = over_radius[rows]
         if n.ndim > 1:
-            k, one, other = k[:, None], now[rows][:, None], then[rows][:, None]
+            k, one, other, rest = k[:, None], now[rows][:, None], then[rows][:, None], constant[rows][:, None]
         else:
-            one, other = now[rows], then[rows]
+            one, other, rest = now[rows], then[rows], constant[rows]
         v = road_speed(n, k, 1.0, engine.growth)
-        resists = drag(square, v, wind) + constant
+        resists = drag(square, v, wind) + rest
         pulls, would = (at_tyre(engine, t, k * part, v) for t, part in ((torque, 1.0), (following, step)))
         return np.asarray((would - resists) / other - (pulls - resists) / one)
 

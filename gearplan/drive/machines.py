@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from functools import cached_property
 
 import numpy as np
@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from gearplan.drive import force
 from gearplan.drive.gearing import engine_speed, road_speed
+from gearplan.drive.sprocket import Values
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int_]
@@ -20,6 +21,26 @@ _UNIFORM = 25
 
 
 @dataclass(frozen=True, eq=False)
+class Varied:
+    """What differs from set to set of that which machines have in common; every array has the shape [set].
+
+    `mass`, `friction`, `braking` and `apex` (the apex speeds that are entered) are factors, `wind` (m/s, a head wind)
+    and `shift_time` (s) are added. Lift and grip of the machines are those with this mass and friction.
+    """
+
+    mass: Floats
+    friction: Floats
+    braking: Floats
+    apex: Floats
+    wind: Floats
+    shift_time: Floats
+
+    def some(self, which: Ints | slice) -> Varied:
+        """The same for some of the sets."""
+        return Varied(**{f.name: getattr(self, f.name)[which] for f in fields(self)})
+
+
+@dataclass(frozen=True, eq=False)
 class Machines:
     """One engine and chassis with many sets.
 
@@ -27,7 +48,7 @@ class Machines:
     over the rolling radius (1/m), so that engine speed is over_radius · v. `radius`, `crown` (of the tyre's round
     section), `lift` and `grip` (limits of the thrust on the level, infinite where not known) have shape [set].
     `growth` is the relative growth of the radius with the square of the speed (s²/m²), `friction` the tyre's grip,
-    `braking` the net deceleration that the rider uses (m/s²).
+    `braking` the net deceleration that the rider uses (m/s²). `varied` is what of all this differs between the sets.
     """
 
     engine: Floats
@@ -51,6 +72,7 @@ class Machines:
     friction: float
     braking: float
     growth: float = 0.0
+    varied: Varied | None = None
 
     @property
     def count(self) -> int:
@@ -63,9 +85,39 @@ class Machines:
         return int(self.over_radius.shape[1])
 
     @cached_property
+    def masses(self) -> Floats:
+        """Mass [set]."""
+        return self._each(self.mass, None if self.varied is None else self.varied.mass)
+
+    @cached_property
+    def frictions(self) -> Floats:
+        """The tyre's grip [set]."""
+        return self._each(self.friction, None if self.varied is None else self.varied.friction)
+
+    @cached_property
+    def brakings(self) -> Floats:
+        """Net deceleration that the rider uses [set]."""
+        return self._each(self.braking, None if self.varied is None else self.varied.braking)
+
+    @cached_property
+    def shift_times(self) -> Floats:
+        """Time without drive in a shift [set]; never below 0."""
+        if self.varied is None:
+            return np.full(self.count, self.shift_time)
+        return np.asarray(np.maximum(self.shift_time + self.varied.shift_time, 0.0))
+
+    @cached_property
+    def winds(self) -> Floats:
+        """Head wind besides that of the lap's rules [set]."""
+        return np.zeros(self.count) if self.varied is None else self.varied.wind
+
+    def _each(self, common: float, factor: Floats | None) -> Floats:
+        return np.full(self.count, common) if factor is None else np.asarray(common * factor)
+
+    @cached_property
     def own_mass(self) -> Floats:
         """Equivalent mass with the clutch open, m + I_w/R² [set]."""
-        return np.asarray(self.mass + self.wheel_inertia / self.radius**2)
+        return np.asarray(self.masses + self.wheel_inertia / self.radius**2)
 
     @cached_property
     def gear_mass(self) -> Floats:
@@ -82,9 +134,9 @@ class Machines:
         """Drag over the square of the air speed (N·s²/m²)."""
         return 0.5 * self.density * self.drag_area
 
-    def constant(self, slope: Floats) -> Floats:
-        """Rolling and gradient for slopes in rad (N)."""
-        return force.rolling_and_slope(self.mass, self.rolling, slope)
+    def constant(self, set_: Ints | slice, slope: Values) -> Floats:
+        """Rolling and gradient of sets on slopes in rad (N)."""
+        return force.rolling_and_slope(self.masses[set_], self.rolling, slope)
 
     def speed_at(self, engine: Floats, over_radius: Floats) -> Floats:
         """Road speed (m/s) of an engine speed, the tyre grown."""
@@ -122,7 +174,7 @@ class Machines:
         `force.shift_engine`'s, as for one machine.
         """
         found = np.full(self.over_radius.shape, self.limiter)
-        load = (self.square, 0.0, float(self.constant(np.zeros(1))[0]))
+        level = self.constant(slice(None), 0.0)
         for gear in range(self.gears - 1):
             step = self.over_radius[:, gear + 1] / self.over_radius[:, gear]
             # Sets with the same two gears share the curve; a race gearbox has a few kinds.
@@ -135,7 +187,7 @@ class Machines:
                     over_radius=self.over_radius[rows, gear],
                     step=float(ratio),
                     masses=(self.gear_mass[rows, gear], self.gear_mass[rows, gear + 1]),
-                    load=load,
+                    load=(self.square, 0.0, level[rows]),
                     first=gear == 0,
                 )
         return found
@@ -153,7 +205,7 @@ class Machines:
     def some(self, which: Ints | slice) -> Machines:
         """The same with some of the sets."""
         rows = {key: getattr(self, key)[which] for key in ("over_radius", "radius", "crown", "lift", "grip")}
-        return replace(self, **rows)
+        return replace(self, **rows, varied=None if self.varied is None else self.varied.some(which))
 
 
 def _significant(engine: Floats, torque: Floats) -> Floats:

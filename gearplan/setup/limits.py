@@ -46,10 +46,12 @@ class TyreLimits:
         """Thrust (N, level) that lifts the front wheel, the axle moved back (m, level share; NaN counts as 0)."""
         return force.lift_limit(self.mass, self.ahead + _moved(moved), self.height)
 
-    def grip(self, moved: Values = 0.0, part: float = 1.0) -> NDArray[np.float64]:
+    def grip(self, moved: Values = 0.0, part: Values = 1.0) -> NDArray[np.float64]:
         """Thrust (N, level) at which the rear tyre spins, with `part` of its grip; infinite where it lifts first."""
         back = _moved(moved)
-        return force.grip_limit(self.mass, self.ahead + back, self.height, self.wheelbase + back, part * self.friction)
+        return force.grip_limit(
+            self.mass, self.ahead + back, self.height, self.wheelbase + back, np.asarray(part * self.friction, float)
+        )
 
 
 def _moved(moved: Values) -> float | NDArray[np.float64]:

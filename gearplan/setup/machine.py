@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import RPM
-from gearplan.drive.machines import Machines
+from gearplan.drive.machines import Machines, Varied
 from gearplan.drive.roadload import Road
 from gearplan.drive.sprocket import Values
 from gearplan.drive.thrust import Machine
@@ -167,10 +167,22 @@ def machine(on: Basis, overall: tuple[float, ...], radius: float, moved: float =
 
 
 def machines(
-    on: Basis, over_radius: Floats, radius: Floats, crown: Floats, moved: Floats, part: float = 1.0
+    on: Basis,
+    over_radius: Floats,
+    radius: Floats,
+    crown: Floats,
+    moved: Floats,
+    part: float = 1.0,
+    varied: Varied | None = None,
 ) -> Machines:
-    """Many sets' machines on the level, in the shapes of `Machines`, with `part` of the tyre's grip."""
-    lift, grip = thrust_limits(on.limits, moved, part=part)
+    """Many sets' machines on the level, in the shapes of `Machines`, with `part` of the tyre's grip.
+
+    With `varied` each set has its own part of that, its own mass and what else differs.
+    """
+    lift, grip = thrust_limits(on.limits, moved, part=part if varied is None else part * varied.friction)
+    if varied is not None:
+        # As in `with_mass`: both limits are weights at the wheels.
+        lift, grip = lift * varied.mass, grip * varied.mass
     return Machines(
         engine=np.array(on.power.engine),
         torque=np.array(on.power.torque),
@@ -193,11 +205,12 @@ def machines(
         friction=part * on.friction,
         braking=on.braking,
         growth=on.growth,
+        varied=varied,
     )
 
 
 def thrust_limits(
-    limits: TyreLimits | None, moved: Values = 0.0, slope: float = 0.0, part: float = 1.0
+    limits: TyreLimits | None, moved: Values = 0.0, slope: float = 0.0, part: Values = 1.0
 ) -> tuple[Floats, Floats]:
     """(Front lift, grip) in N, of the shape of `moved`: infinite where not known, on a slope less by its cosine."""
     if limits is None:

@@ -11,6 +11,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from gearplan.bike import library
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.files.circuitfile import demo_circuit
@@ -86,7 +87,15 @@ def report() -> dict[str, float]:
     ranking = rank_laps(bike, circuit, space)
     assert isinstance(ranking, LapRanking)
     found["ranking of 6 x 17 sets from the profile, ms"] = quickest(lambda: rank_laps(bike, circuit, space))
-    found["its plateau, ms"] = quickest(lambda: plateau(ranking))
+    for name in library.demo_bikes():
+        rider = demo_bike(name).bike
+        for place in library.demo_circuits():
+            where, among = demo_circuit(place).circuit, default_space(rider)
+            plain = quickest(lambda r=rider, w=where, a=among: rank_laps(r, w, a))  # type: ignore[misc]
+            doubted = quickest(lambda r=rider, w=where, a=among: plateau(rank_laps(r, w, a)), 3)  # type: ignore[misc]
+            found[f"{name}, {place}: ranking, ms"] = plain
+            found[f"{name}, {place}: ranking with what is in doubt, ms"] = doubted
+            found[f"{name}, {place}: the one over the other"] = doubted / plain
     pairs = [gear for gear in bike.gearbox.gears or () if isinstance(gear, tuple)]
     options = tuple(((a or 0, b or 0), (a or 0, (b or 0) + 1), (a or 0, (b or 0) - 1)) for a, b in pairs)
     boxes = default_space(bike, fronts=(14, 17), rears=(38, 52))

@@ -67,15 +67,24 @@ def test_doubts_decide_the_ties_and_each_set_carries_its_findings(
 
     usual, sure = (
         answer(),
-        answer("--grip-doubt", "0", "--wind-doubt=0", "--mass-doubt", "0", "--shift-time-doubt", "0"),
+        answer(*(f"--{what}-doubt=0" for what in ("grip", "wind", "mass", "shift-time", "braking", "apex"))),
     )
     assert len(sure["plateau"]["tied"]) < len(usual["plateau"]["tied"])
-    assert list(usual["plateau"]["doubts"]) == ["grip ±10 %", "wind ±7.2 km/h", "mass ±5 kg", "shift time ±0.03 s"]
+    named = ["grip ±10 %", "wind ±7.2 km/h", "mass ±5 kg", "shift time ±0.03 s", "braking ±10 %", "apex speeds ±3 %"]
+    assert list(usual["plateau"]["doubts"]) == named
+    tied = [[row["front"], row["rear"]] for row in usual["ranking"] if row["tied"]]
+    assert tied == usual["plateau"]["tied"]
+    told = usual["advice"]
+    assert [told["front"], told["rear"]] in tied
+    assert told["leave"] is usual["fitted"]["tied"]
+    assert f"{told['front']}/{told['rear']}" in told["reason"]
+    assert f"{told['loss_s']:.2f} s" in told["reason"]
+    assert told["reason"] == usual["plateau"]["why"][0]
     assert sure["plateau"]["doubts"] == {}
     for row in usual["ranking"]:
         assert row["findings"]
     assert cli.run(["lap", bike, circuit, "--shift-time-doubt", "0.06"]) == 0
-    assert "against the quickest: grip ±10 % 0." in capsys.readouterr().out
+    assert "against the one to take: grip ±10 % 0." in capsys.readouterr().out
 
 
 def test_a_centre_line_is_a_circuit_too(bike: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -172,6 +181,8 @@ def test_options_change_the_lap(bike: str, circuit: str, capsys: pytest.CaptureF
         (["BIKE", "CIRCUIT", "--most", "0"], "at least one"),
         (["BIKE", "CIRCUIT", "--grip-doubt", "70"], "0 to 50 %"),
         (["BIKE", "CIRCUIT", "--mass-doubt", "-1"], "0 to 100 kg"),
+        (["BIKE", "CIRCUIT", "--braking-doubt", "51"], "0 to 50 %"),
+        (["BIKE", "CIRCUIT", "--apex-doubt", "31"], "0 to 30 %"),
         (["BIKE", "CIRCUIT", "--stock", "/no/such.csv"], "no such file"),
         (["BIKE", "CIRCUIT", "--csv", "/no/such/t.csv"], "cannot be written"),
         (["BIKE"], "CIRCUIT"),

@@ -67,7 +67,7 @@ def test_the_speed_never_jumps_where_a_corner_begins() -> None:
         one, way, np.array([v0]), gear, nothing, wind=0.0, lean_shrinks=True, share_grip=True, no_shift_beyond=np.inf,
         steps=20,
     )  # fmt: skip
-    mass, rolling = float(one.gear_mass[0, 1]), float(one.constant(nothing)[0])
+    mass, rolling = float(one.gear_mass[0, 1]), float(one.constant(slice(None), nothing)[0])
     # u' = −2(k·u + c)/m, so u + c/k falls by exp(−2ks/m).
     rest = rolling / one.square
     u = (v0**2 + rest) * math.exp(-2 * one.square * 40.0 / mass) - rest

@@ -87,11 +87,13 @@ class Lap:
         self.hold = np.array([section.hold_gear for section in every])
         self.lowest = np.array([(section.lowest_gear or 1) - 1 for section in every])
         self.radius = np.array([s.line_radius_m or np.inf if s.kind == "corner" else np.inf for s in every])
-        room = STANDARD_GRAVITY * (m.friction * np.cos(self.slope) + np.sin(self.slope))
-        self.braking = np.maximum(np.minimum(m.braking, room), _LEAST_BRAKING)
+        slope = self.slope[:, None]
+        room = STANDARD_GRAVITY * (m.frictions * np.cos(slope) + np.sin(slope))
+        self.braking = np.maximum(np.minimum(m.brakings, room), _LEAST_BRAKING)
         self._speeds()
         # The same steps whichever sets ride, so that a set's lap does not depend on the others.
-        standing = np.where(self.corner, np.nan_to_num(self.entered, posinf=0.0), 0.0) * self.apex_lean
+        common = np.where(self.corner, self.common, 0.0)
+        standing = common * lean_of(common, self.radius)
         self.steps = (
             steps_for(standing / rules.stand_up, _EXIT_STEP),
             steps_for(self.length[self.hold], _HELD_STEP),
@@ -113,15 +115,19 @@ class Lap:
         m, every = self.machines, self.circuit.sections
         round_tyre = m.crown > 0
         fastest = m.limit_speed.max(axis=1)
-        entered = np.array([apex_speed(s, m.friction) if s.kind == "corner" else np.inf for s in every])
-        self.entered = entered
-        self.apex_lean = lean = np.where(self.corner, lean_of(np.where(self.corner, entered, 0.0), self.radius), 0.0)
+        self.common = np.array([apex_speed(s, m.friction) if s.kind == "corner" else np.inf for s in every])
+        entered = np.repeat(self.common[:, None], m.count, axis=1)
+        if m.varied is not None:
+            by_hand = np.array([s.apex_kmh is not None for s in every])
+            entered = entered * np.where(by_hand[:, None], m.varied.apex, np.sqrt(m.varied.friction))
+        corner = self.corner[:, None]
+        lean = np.where(corner, lean_of(np.where(corner, entered, 0.0), self.radius[:, None]), 0.0)
         leans = self.rules.lean or self.rules.share_grip
-        self.lean = np.where(round_tyre & leans, lean[:, None], 0.0)
-        self.side = np.maximum(m.friction, np.tan(lean))
+        self.lean = np.where(round_tyre & leans, lean, 0.0)
+        self.side = np.maximum(m.frictions, np.tan(lean))
         sets = np.arange(m.count)
         self.shrunk = np.stack([self.shrinks(sets, row) for row in self.lean])
-        self.cap = np.minimum(entered[:, None], fastest * self.shrunk)
+        self.cap = np.minimum(entered, fastest * self.shrunk)
         end = np.full(m.count, np.inf)
         self.end, self.start = np.empty(self.cap.shape), np.empty(self.cap.shape)
         for _ in range(2):
@@ -257,7 +263,7 @@ class Lap:
     def _ride_corner(
         self, out: Ridden, rows: Ints, sec: Ints, set_: Ints, entry: Entry, length: Floats, end: Floats
     ) -> None:
-        cap, braking = self.cap[sec, set_], self.braking[sec]
+        cap, braking = self.cap[sec, set_], self.braking[sec, set_]
         way = self._stretch(sec, set_, length, length, end, corner=True)
         keeps = entry.speed >= cap * (1 - 1e-9)
         test = np.nonzero(keeps)[0]
@@ -297,12 +303,12 @@ class Lap:
             begins=nothing,
             stands=nothing,
             radius=np.where(leans, self.radius[sec], np.inf),
-            side=self.side[sec],
+            side=self.side[sec, set_],
             cap=self.cap[sec, set_] if corner else np.full(len(sec), np.inf),
             hold=self.hold[sec],
             length=length,
             end=end,
-            braking=self.braking[sec],
+            braking=self.braking[sec, set_],
         )
 
     def _march(self, out: Ridden, rows: Ints, way: Stretch, entry: Entry, steps: int) -> None:
@@ -364,7 +370,7 @@ class Lap:
             out.waiting[there],
             length[on] - leaned[on],
             end[on],
-            self.braking[sec[on]],
+            self.braking[sec[on], set_[on]],
         )
         braked = ended.rest > 0
         final = np.where(braked, end[on], ended.speed)

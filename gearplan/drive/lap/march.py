@@ -141,7 +141,7 @@ def can_hold(machines: Machines, way: Stretch, v: Floats, gear: Ints, radius: Fl
     m, set_ = machines, way.set_
     pulls, turning = force.pull(m, v, m.over_radius[set_, gear] / radius, first=gear == 0)
     pulls = np.minimum(pulls, force.bound(m.lift[set_], m.grip[set_], way.slope))
-    load = force.drag(m.square, v, wind) + m.constant(way.slope)
+    load = force.drag(m.square, v, wind + m.winds[set_]) + m.constant(set_, way.slope)
     return np.asarray(np.where(turning <= m.limiter * (1 + 1e-9), pulls, 0.0) >= load)
 
 
@@ -166,11 +166,12 @@ class _March:
     def __init__(
         self, machines: Machines, way: Stretch, wind: float, shrinks: bool, share_grip: bool, no_shift_beyond: float
     ) -> None:
-        self.m, self.way, self.wind = machines, way, wind
+        self.m, self.way, self.wind = machines, way, wind + machines.winds[way.set_]
         self.beyond = math.tan(min(no_shift_beyond, 0.499 * math.pi))
         level = np.cos(way.slope)
         self.lift, self.grip = machines.lift[way.set_] * level, machines.grip[way.set_] * level
-        self.constant = machines.constant(way.slope)
+        self.constant = machines.constant(way.set_, way.slope)
+        self.shift_time = machines.shift_times[way.set_]
         self.own = machines.own_mass[way.set_]
         self.standing, self.turning = bool(np.any(way.begins > 0)), bool(np.any(np.isfinite(way.radius)))
         self.over_gravity = 1 / (STANDARD_GRAVITY * way.radius)
@@ -262,11 +263,11 @@ class _March:
             crosses &= gains
             share = np.clip((new - shift_at) / np.where(new > v, new - v, 1.0), 0.0, 1.0)
             rest = np.where(crosses, np.where(v >= shift_at, 1.0, share) * dt, 0.0)
-            off = np.minimum(rest, m.shift_time)
+            off = np.minimum(rest, self.shift_time)
             new = np.where(
                 crosses, np.sqrt(np.maximum(new**2 - 2 * ds * off / dt * (mean - free), LEAST_SPEED**2)), new
             )
-            state.waiting = np.where(crosses, m.shift_time - off, state.waiting)
+            state.waiting = np.where(crosses, self.shift_time - off, state.waiting)
             gear = np.where(crosses, gear + 1, gear)
             state.shifts = state.shifts + crosses
         limited = ~crosses & (new > top)

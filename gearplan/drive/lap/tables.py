@@ -24,10 +24,10 @@ _BLOCK = 150
 
 
 class Tables:
-    """Tables for some slopes (rad), one head wind (m/s) and all sets of `machines`."""
+    """Tables for some slopes (rad), a head wind (m/s; each set's own besides) and all sets of `machines`."""
 
     def __init__(self, machines: Machines, slopes: Floats, wind: float) -> None:
-        self.machines, self.wind, self.slopes = machines, wind, slopes
+        self.machines, self.wind, self.slopes = machines, wind + machines.winds, slopes
         m = machines
         sets, gears = m.over_radius.shape
         self.engine, self.fastest = m.nodes, m.limit_speed.max(axis=1)
@@ -38,12 +38,12 @@ class Tables:
         torque = np.broadcast_to(force.torque_at(m, self.engine), (gears, len(self.engine))).copy()
         torque[0] = force.torque_at(m, np.maximum(self.engine, m.launch))
         self.force = force.at_tyre(m, torque, k, self.v)
-        self.drag = force.drag(m.square, self.v, wind)
+        self.drag = force.drag(m.square, self.v, self.wind[:, None, None])
         self.mass = np.repeat(m.gear_mass[..., None], len(self.engine) - 1, axis=2)
         slipping = self.engine[1:] <= m.launch * (1 + 1e-9)
         self.mass[:, 0, slipping] = m.own_mass[:, None]
         self.bound = force.bound(m.lift[:, None, None], m.grip[:, None, None], slopes[:, None, None, None])
-        self.constant = m.constant(slopes)
+        self.constant = m.constant(slice(None), slopes[:, None])
         self.spare = np.empty(self.shape)
         self.distances = np.zeros(self.shape)
         self.times = np.zeros(self.shape)
@@ -79,7 +79,7 @@ class Tables:
         """The series for some sets; `rough` marks the cells for which it is not close enough."""
         spare = np.minimum(self.force[sets], self.bound[slope, sets], out=self.spare[slope, sets])
         spare -= self.drag[sets]
-        spare -= self.constant[slope]
+        spare -= self.constant[slope, sets, None, None]
         one, other = spare[..., :-1], spare[..., 1:]
         with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
             # ln(other/one) = 2z(1 + z²/3 + z⁴/5 + …) with z = (other − one)/(other + one).
@@ -121,7 +121,7 @@ class Tables:
         v0, v1 = self.v[set_, gear, j], self.v[set_, gear, j + 1]
         at = v0 + (v1 - v0) * (bound - f0) / (f1 - f0)
         mass = self.mass[set_, gear, j]
-        here = (bound - force.drag(self.machines.square, at, self.wind) - self.constant[slope]) / mass
+        here = (bound - force.drag(self.machines.square, at, self.wind[set_]) - self.constant[slope, set_]) / mass
         low, high = self.spare[slope, set_, gear, j] / mass, self.spare[slope, set_, gear, j + 1] / mass
         parts = [across(low, here, v0, at), across(here, high, at, v1)]
         total, took = (sum(values) for values in zip(*parts, strict=True))
@@ -143,7 +143,7 @@ class Tables:
         if gears > 1:
             first = gear < gears - 1
             slope, set_, gear, at = slope[first], set_[first], gear[first], at[first]
-            then, run = self.coast(slope, set_, at, np.full(len(at), m.shift_time))
+            then, run = self.coast(slope, set_, at, m.shift_times[set_])
             # Nobody shifts up who would only lose speed then, at once or after the time without drive.
             gains = (self.acceleration(slope, set_, gear + 1, at) > 0) & (
                 self.acceleration(slope, set_, gear + 1, then) > 0
@@ -162,7 +162,7 @@ class Tables:
         zero = np.zeros((*shape[:2], 1))
         run = np.cumsum(self.end[..., :-1] + finite[..., :-1] - self.begin[..., 1:], axis=2)
         self.offset = np.concatenate([zero, run], axis=2)
-        run = np.cumsum(self.end_time[..., :-1] + m.shift_time - self.begin_time[..., 1:], axis=2)
+        run = np.cumsum(self.end_time[..., :-1] + m.shift_times[:, None] - self.begin_time[..., 1:], axis=2)
         self.offset_time = np.concatenate([zero, run], axis=2)
         #: Place, over all gears, at which each gear's shift begins and at which it is over.
         self.leaves = self.offset + self.end
@@ -181,7 +181,7 @@ class Tables:
         Down a slope nobody lets it roll faster than the fastest gear takes.
         """
         m = self.machines
-        after, run = force.coasted(m.square, self.constant[slope], m.own_mass[set_], self.wind, v, time)
+        after, run = force.coasted(m.square, self.constant[slope, set_], m.own_mass[set_], self.wind[set_], v, time)
         most = np.maximum(self.fastest[set_], v)
         return np.clip(after, LEAST_SPEED, most), np.clip(run, LEAST_SPEED * time, most * time)
 

@@ -86,7 +86,7 @@ def ridden_trace(lap: Lap, laps: Laps, s: int, step: float = _STEP) -> Trace:
         if len(slow[k]):
             end = ends[k]
             down = slow[k]
-            falling = np.sqrt(np.maximum(end**2 + 2 * lap.braking[k] * (lap.length[k] - down), 0.0))
+            falling = np.sqrt(np.maximum(end**2 + 2 * lap.braking[k, s] * (lap.length[k] - down), 0.0))
             took = laps.section_time[k, s] - 2 * (lap.length[k] - down) / (falling + end)
             one = np.full(len(down), s)
             speed, place = np.append(speed, falling), np.append(place, down)

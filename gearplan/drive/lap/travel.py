@@ -177,7 +177,7 @@ def _up(t: Tables, run: _Run, rows: Ints) -> None:
         took = np.where(shifting, 2 * beyond / (at + fallen), 0.0)
         speed = np.where(shifting, fallen, speed)
         until = until + took
-        run.waiting[rows] = np.where(shifting, np.maximum(m.shift_time - took, 0.0), 0.0)
+        run.waiting[rows] = np.where(shifting, np.maximum(m.shift_times[set_] - took, 0.0), 0.0)
         reached = reached + shifting
     took = until - since
     took = np.where(reached == gear, _rounded(took, run.left[rows], v, speed), took)
@@ -289,11 +289,9 @@ class _Run:
             up = ready[gains]
             self.gear[up] += 1
             self.shifts[up] += 1
-            self.waiting[up] = m.shift_time
+            self.waiting[up] = m.shift_times[self.set_[up]]
             wrong = ready[~gains]
             self.gear[wrong] = t.gear_at(self.set_[wrong], self.speed[wrong])
-            if not m.shift_time:
-                self.waiting[up] = 0.0
             if not len(up):
                 break
         top = m.limit_speed[self.set_, self.gear]

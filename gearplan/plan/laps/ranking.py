@@ -155,6 +155,10 @@ class LapRanking:
         """The fitted set's lap time; None as for `fitted`."""
         return float(self.time[-1]) if self.sets.has_fitted and np.isfinite(self.time[-1]) else None
 
+    def has_details(self, k: int) -> bool:
+        """Whether a row's details were kept, so that `row` gives it."""
+        return k in self._place
+
     def row(self, k: int) -> LapRow:
         """A row by its index in `sets`; KeyError if its details were not kept."""
         laps, place, m = self.laps, self._place[k], self.sets

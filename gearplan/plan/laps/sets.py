@@ -14,7 +14,7 @@ from gearplan.bike.entries import Ratio
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
 from gearplan.drive import gearing
-from gearplan.drive.machines import Machines
+from gearplan.drive.machines import Machines, Varied
 from gearplan.plan.choices.candidates import Candidates, candidates
 from gearplan.plan.choices.space import Space, SpaceError, default_space
 from gearplan.plan.driveset import DriveSet, fitted
@@ -168,8 +168,10 @@ def lap_sets(bike: Bike, space: Space, alternatives: Alternatives | None = None)
     return LapSets(bike, found, boxes, box, has_fitted=has_fitted, gearboxes=gearboxes, **tiled)
 
 
-def machines(sets: LapSets, which: Ints | slice = slice(None), *, grip: float = 1.0) -> Machines:
-    """How some rows pull; `grip` multiplies that of the tyre."""
+def machines(
+    sets: LapSets, which: Ints | slice = slice(None), *, grip: float = 1.0, varied: Varied | None = None
+) -> Machines:
+    """How some rows pull; `grip` multiplies that of the tyre, `varied` is what differs between the rows."""
     bike = sets.bike
     on = basis(bike)
     assert isinstance(on, Basis)
@@ -177,7 +179,8 @@ def machines(sets: LapSets, which: Ints | slice = slice(None), *, grip: float = 
     primary = gearbox(bike).primary or 1.0
     final = primary * sets.ratio[which] / radius
     crown = _crowns(bike, sets.found.space)[sets.tyre[which]]
-    return setup_machines(on, final[:, None] * sets.boxes[sets.box[which]], radius, crown, sets.moved[which], grip)
+    over_radius = final[:, None] * sets.boxes[sets.box[which]]
+    return setup_machines(on, over_radius, radius, crown, sets.moved[which], grip, varied)
 
 
 def lap_assumptions(sets: LapSets) -> tuple[Assumed, ...]:

@@ -1,206 +1,193 @@
-"""The plateau of a lap ranking: which sets are tied within what nobody knows exactly, and what then breaks the tie.
+"""The plateau of a lap ranking: which set to take while not everything is known exactly, and which are tied with it.
 
-Each assumption is moved up and down by itself and the quickest sets are ridden again. What counts is not how much the
-laps change but how much the differences between sets do; independent doubts add by their squares.
+The set to take is the one that loses least against the quickest when things are at their worst twentieth; of sets
+that lose the same the one with fewer shifts, more left to the limiter, fewer parts to buy. Tied with it is every set
+that is quicker than it, or as quick within `NEAR_ENOUGH`, in one of twenty draws of what is in doubt.
 """
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from gearplan.bike.circuit import Circuit
-from gearplan.bike.units import DEGREE, KMH, RPM
-from gearplan.bike.written import counted
-from gearplan.drive.lap.lap import lap_times
-from gearplan.drive.machines import Machines
-from gearplan.plan.laps.ranking import EVERY, LapRanking, LapRow, Wanted
-from gearplan.plan.laps.sets import machines
+from gearplan.bike.written import listed
+from gearplan.plan.laps.draws import USUAL_DOUBTS, Doubts, draws, names
+from gearplan.plan.laps.ranking import EVERY, LapRanking, Progress, Wanted
+from gearplan.plan.laps.rides import NEAR_ENOUGH, Ridden, ride
 from gearplan.plan.words import teeth
-from gearplan.setup.machine import with_mass
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int_]
+Bools = NDArray[np.bool_]
 
-#: Differences below this share of the lap mean nothing: about the error of the lap itself.
-LEAST_SPREAD = 0.0004
-_MOST_ROWS = 150
-#: Sets slower than the best by more are not looked at (a share of the lap).
+#: Sets slower than the quickest by more, as entered, are taken to be out (a share of the lap).
 _NEAR = 0.01
 
 
 @dataclass(frozen=True, slots=True)
-class Doubts:
-    """How far each assumption may be off, each way: common practice, no source; the user's to change."""
+class Fitted:
+    """The fitted set among what is in doubt: what it loses at its worst twentieth (s), and in how many draws it is
+    quicker than the advised set or within `NEAR_ENOUGH`; `itself`: it is the advised set."""
 
-    grip: float = 0.1
-    wind_mps: float = 2.0
-    mass_kg: float = 5.0
-    shift_time_s: float = 0.03
-
-
-USUAL_DOUBTS = Doubts()
-#: Least and most that a doubt can be.
-DOUBT_BOUNDS = {"grip": (0.0, 0.5), "wind_mps": (0.0, 20.0), "mass_kg": (0.0, 100.0), "shift_time_s": (0.0, 1.0)}
+    loss: float
+    near: int
+    itself: bool
 
 
 @dataclass(frozen=True, eq=False)
 class Plateau:
-    """The sets that nobody can tell from the quickest. Rows are indices of the ranking, the quickest first.
+    """Which set to take, and the sets that nobody can tell from it. Rows are indices of the ranking.
 
-    `behind` is each row's time less the quickest's, `spread` what that difference is uncertain by (s), `by` its parts
-    by assumption [assumption, row] with their fields of `Doubts` in `keys` and their names in
-    `names`. `tied` are the rows within their spread; `chosen` is
-    the one of them that a mechanic would take, for the reasons in `why`.
+    `tied` are the tied rows, the quickest first, `chosen` is the one to take (one of them), `loss` what it loses
+    against the quickest at its worst twentieth (s). `fitted` is None where no lap of the fitted set is known; `leave`:
+    it is tied, so that a change gains nothing. `names` are the doubts in words by their field, `worth` by how much
+    each may move a tied set against the one to take (s), `draws` how many cases were looked at.
     """
 
-    rows: Ints
-    behind: Floats
-    spread: Floats
-    keys: tuple[str, ...]
-    names: tuple[str, ...]
-    by: Floats
     tied: Ints
     chosen: int
-    why: tuple[str, ...]
+    loss: float
+    fitted: Fitted | None
+    leave: bool
+    names: dict[str, str]
+    worth: dict[str, float]
+    draws: int
 
     @property
     def sentence(self) -> str:
         """What the plateau means, in words."""
-        doubted = ", ".join(self.names) or "the error of the lap itself"
+        if not self.names:
+            count = len(self.tied)
+            apart = f"within {NEAR_ENOUGH:g} s of it with nothing in doubt"
+            return (
+                f"No set is {apart}." if count <= 1 else f"{count - 1} more {_are(count - 1)} {apart}: they are tied."
+            )
+        doubted = listed(self.names.values())
         if len(self.tied) <= 1:
-            return f"One set is quickest beyond all doubt ({doubted})."
-        widest = float(self.behind[np.isin(self.rows, self.tied)].max())
-        return (
-            f"{len(self.tied)} sets lie within {max(widest, 0.01):.2f} s of the quickest, less than they are in doubt "
-            f"by ({doubted}): they are tied."
-        )
-
-    @property
-    def worth(self) -> dict[str, float]:
-        """By how much each doubt, by its field of `Doubts`, may move a tied set against the quickest (s)."""
-        among = np.isin(self.rows, self.tied)
-        return {key: float(part[among].max()) for key, part in zip(self.keys, self.by, strict=True)}
+            return f"One set is quickest whatever is true of {doubted}."
+        return f"{len(self.tied)} sets are tied: which is quickest hangs on {doubted}."
 
 
 def advice(ranking: LapRanking, tied: Plateau) -> str:
-    """What the plateau means, and which of the tied sets to take and why, in words."""
-    if len(tied.tied) <= 1:
-        return tied.sentence
-    one = ranking.sets.set_at(tied.chosen)
+    """What to do and why, and what the plateau means, in words."""
+    return f"{reason(ranking, tied)} {tied.sentence}"
+
+
+def reason(ranking: LapRanking, tied: Plateau) -> str:
+    """Which set to take, or that the fitted one stays, in one sentence with its numbers."""
     besides = ranking.sets.besides(tied.chosen)
-    why = f": {', '.join(tied.why)}" if tied.why else ""
-    return f"{tied.sentence} Of these take {teeth(one)}{f' ({besides})' if besides else ''}{why}."
-
-
-def plateau(ranking: LapRanking, doubts: Doubts = USUAL_DOUBTS, wanted: Wanted = EVERY) -> Plateau | None:
-    """The plateau among the wanted sets; None where no set is wanted. Costs nine small rankings."""
-    rows = ranking.rows(wanted)[:_MOST_ROWS]
-    if not len(rows):
-        return None
-    best = float(ranking.time[rows[0]])
-    rows = rows[ranking.time[rows] <= best * (1 + _NEAR)]
-    known = set(ranking.detailed.tolist())
-    rows = np.array([row for row in rows.tolist() if row in known])
-    behind = ranking.time[rows] - best
-    made = machines(ranking.sets, rows)
-    parts: list[Floats] = []
-    keys: list[str] = []
-    names: list[str] = []
-    for key, name, ways in _variations(ranking, rows, made, doubts):
-        changes = [laps - laps[0] - behind for laps in ways]
-        # A variation whose lap could not be computed says nothing.
-        parts.append(np.abs(np.nan_to_num(np.stack(changes))).max(axis=0))
-        names.append(name)
-        keys.append(key)
-    by = np.stack(parts) if parts else np.zeros((0, len(rows)))
-    spread = np.maximum(np.sqrt((by**2).sum(axis=0)), LEAST_SPREAD * best)
-    tied = rows[behind <= spread]
-    rated = sorted((ranking.row(int(k)) for k in tied), key=_preference)
-    return Plateau(rows, behind, spread, tuple(keys), tuple(names), by, tied, rated[0].index, _why(rated))
-
-
-def _variations(
-    ranking: LapRanking, rows: Ints, made: Machines, doubts: Doubts
-) -> Iterator[tuple[str, str, list[Floats]]]:
-    """(Field of `Doubts`, name, lap times at both ends) for each assumption that is in doubt."""
-    circuit, rules = ranking.circuit, ranking.rules
-
-    def ride(machine: Machines, on: Circuit = circuit, wind: float = rules.wind) -> Floats:
-        return lap_times(machine, on, replace(rules, wind=wind)).time
-
-    def heavier(by: float) -> Machines:
-        return with_mass(made, max(1 + by / made.mass, 0.5))
-
-    if doubts.grip:
-        ends = (1 - doubts.grip, 1 + doubts.grip)
-        yield (
-            "grip",
-            f"grip ±{100 * doubts.grip:.3g} %",
-            [ride(machines(ranking.sets, rows, grip=part), _with_grip(circuit, part)) for part in ends],
-        )
-    if doubts.wind_mps:
-        yield (
-            "wind_mps",
-            f"wind ±{doubts.wind_mps / KMH:.3g} km/h",
-            [ride(made, wind=rules.wind + way * doubts.wind_mps) for way in (-1, 1)],
-        )
-    if doubts.mass_kg:
-        yield "mass_kg", f"mass ±{doubts.mass_kg:.3g} kg", [ride(heavier(way * doubts.mass_kg)) for way in (-1, 1)]
-    if doubts.shift_time_s:
-        yield (
-            "shift_time_s",
-            f"shift time ±{doubts.shift_time_s:.3g} s",
-            [ride(replace(made, shift_time=max(made.shift_time + way * doubts.shift_time_s, 0.0))) for way in (-1, 1)],
-        )
-
-
-def _with_grip(circuit: Circuit, part: float) -> Circuit:
-    """Corners whose speed follows from grip or lean, with more or less of it; entered apex speeds stay."""
-    made = []
-    for s in circuit.sections:
-        lean = s.lean_deg
-        if lean is not None:
-            lean = math.atan(part * math.tan(lean * DEGREE)) / DEGREE
-        made.append(replace(s, grip=None if s.grip is None else s.grip * part, lean_deg=lean))
-    return replace(circuit, sections=tuple(made))
-
-
-def _preference(row: LapRow) -> tuple[float, ...]:
-    """What a mechanic looks at among equals, the more important first."""
+    one = f"{teeth(ranking.sets.set_at(tied.chosen))}{f' ({besides})' if besides else ''}"
+    on = None if tied.fitted is None else teeth(ranking.sets.set_at(ranking.sets.count - 1))
+    behind = f"{tied.loss:.2f} s behind the quickest set"
+    at_most = f"at most {behind} in 19 of 20 cases" if tied.names else behind
+    if tied.fitted is None:
+        return f"Take {one}: it is {at_most}."
+    if not tied.leave:
+        return f"Take {one}: it is {at_most}, the fitted {on} {_up_to(tied)}{tied.fitted.loss:.2f} s."
+    told = "Leave it: nothing that can be told apart is gained"
+    if tied.fitted.itself:
+        return f"{told}; the fitted {on} itself is {at_most}."
+    often = f" in {tied.fitted.near} of {tied.draws} cases" if tied.names else ""
     return (
-        len(row.stuck),
-        not row.fits,
-        not row.at_hand,
-        row.leaned_shifts,
-        row.up_shifts,
-        round(row.limiter, 1),
-        -round(row.least_apex_engine, -1) if math.isfinite(row.least_apex_engine) else 0.0,
-        row.time,
+        f"{told}; the fitted {on} is quicker than {one}, or within {NEAR_ENOUGH:g} s of it,{often}"
+        f"{' and' if often else ','} {_up_to(tied)}{tied.fitted.loss:.2f} s behind the quickest set, {one} "
+        f"{_up_to(tied)}{tied.loss:.2f} s."
     )
 
 
-def _why(rated: list[LapRow]) -> tuple[str, ...]:
-    """In what the first is better than some of the others."""
-    one, others = rated[0], rated[1:]
-    found = []
-    if one.at_hand and any(not row.at_hand for row in others):
-        found.append("the fitted chain fits")
-    elif one.fits and any(not row.fits for row in others):
-        found.append("a chain fits")
-    if any(row.leaned_shifts > one.leaned_shifts for row in others):
-        found.append("no up-shift while leaned" if not one.leaned_shifts else "fewer up-shifts while leaned")
-    if any(row.up_shifts > one.up_shifts for row in others):
-        found.append(f"{counted(one.up_shifts, 'up-shift')}, others up to {max(row.up_shifts for row in others)}")
-    if any(row.limiter > one.limiter + 0.05 for row in others):
-        found.append(f"{one.limiter:.1f} s at the limiter, others up to {max(row.limiter for row in others):.1f} s")
-    higher = [row for row in others if row.least_apex_engine < one.least_apex_engine - 20 * RPM]
-    if math.isfinite(one.least_apex_engine) and higher:
-        found.append(f"never below {one.least_apex_engine / RPM:.0f} rpm at an apex")
-    if not found and others:
-        found.append("quickest of those that are equal in all else")
-    return tuple(found)
+def _up_to(tied: Plateau) -> str:
+    return "up to " if tied.names else ""
+
+
+def _are(count: int) -> str:
+    return "is" if count == 1 else "are"
+
+
+def plateau(
+    ranking: LapRanking,
+    doubts: Doubts = USUAL_DOUBTS,
+    wanted: Wanted = EVERY,
+    progress: Progress | None = None,
+) -> Plateau | None:
+    """The plateau among the wanted sets; None where no set is wanted. Costs some ten rankings.
+
+    `ranking.Cancelled` if `progress` returns False.
+    """
+    rows = ranking.rows(wanted)
+    if not len(rows):
+        return None
+    rows = rows[ranking.time[rows] <= ranking.time[rows[0]] * (1 + _NEAR)]
+    has_fitted = ranking.fitted_time is not None
+    every = np.append(rows, ranking.sets.count - 1) if has_fitted else rows
+    drawn = draws(doubts)
+
+    def better(places: Ints) -> int:
+        return int(places[_preferred(ranking, every[places])])
+
+    ridden = ride(ranking, every, drawn, _may_be_taken(ranking, every), better, progress)
+    tied = ridden.near[: len(rows)] >= drawn.twentieth
+    chosen = int(every[ridden.best])
+    fitted = None
+    if has_fitted:
+        itself = _same(ranking, chosen, ranking.sets.count - 1)
+        fitted = Fitted(max(float(ridden.loss[-1]), 0.0), int(ridden.near[-1]), itself)
+    return Plateau(
+        tied=rows[tied],
+        chosen=chosen,
+        loss=float(ridden.loss[ridden.best]),
+        fitted=fitted,
+        leave=fitted is not None and (fitted.itself or fitted.near >= drawn.twentieth),
+        names=names(doubts),
+        worth=_worth(ridden, drawn.keys, np.nonzero(tied)[0], names(doubts)),
+        draws=drawn.count,
+    )
+
+
+def _worth(ridden: Ridden, keys: tuple[str, ...], tied: Ints, known: dict[str, str]) -> dict[str, float]:
+    moved = np.abs(ridden.slope[:, tied] - ridden.slope[:, [ridden.best]])
+    by = {key: float(moved[k].max()) for k, key in enumerate(keys)}
+    return {key: by[key] for key in known}
+
+
+def _may_be_taken(ranking: LapRanking, rows: Ints) -> Bools:
+    """Whether each row can be ridden round and some chain fits it."""
+    return np.asarray((ranking.sets.level[rows] < 2) & ~ranking.stuck[rows])
+
+
+def _preferred(ranking: LapRanking, rows: Ints) -> int:
+    """Place of the row that a mechanic would take of those that lose the same."""
+    ranked = np.lexsort(
+        (
+            ranking.time[rows],
+            _parts_to_buy(ranking, rows),
+            -np.round(ranking.margin[rows], 2),
+            ranking.up_shifts[rows],
+            ranking.leaned_shifts[rows],
+        )
+    )
+    return int(ranked[0])
+
+
+def _parts_to_buy(ranking: LapRanking, rows: Ints) -> Ints:
+    """How many parts of each row are not those on the bike: sprockets, chain, tyre and gear pairs."""
+    sets, on = ranking.sets, ranking.sets.count - 1
+    if not sets.has_fitted:
+        return np.zeros(len(rows), int)
+    pairs = (sets.boxes[sets.box[rows]] != sets.boxes[0]).sum(axis=1)
+    return np.asarray(
+        (sets.front[rows] != sets.front[on])
+        + (sets.rear[rows] != sets.rear[on]).astype(int)
+        + ~sets.at_hand[rows]
+        + (sets.tyre[rows] != sets.tyre[on])
+        + pairs
+    )
+
+
+def _same(ranking: LapRanking, row: int, other: int) -> bool:
+    """Whether two rows are the same set."""
+    sets = ranking.sets
+    one, two = sets.set_at(row), sets.set_at(other)
+    parts = [(s.front, s.rear, s.chain, s.tyre) for s in (one, two)]
+    return parts[0] == parts[1] and bool(sets.box[row] == sets.box[other])

@@ -10,12 +10,12 @@ from gearplan.bike.units import KMH
 from gearplan.bike.written import difference, lap_time, number
 from gearplan.plan.findings import finding_values
 from gearplan.plan.laps.ranking import LapRanking, LapRow, Use
-from gearplan.plan.laps.spread import Plateau, advice
+from gearplan.plan.laps.spread import Plateau, advice, reason
 from gearplan.plan.words import NOT_ADVICE, teeth
 
 _COLUMNS = (
     ("place", "front", "rear", "links", "besides", "final_ratio", "lap_s", "gap_s", "up_shifts", "limiter_s", "fits"),
-    ("chain_at_hand_fits", "apex_rpm_least", "top_speed_kmh", "verdict", "findings"),
+    ("chain_at_hand_fits", "apex_rpm_least", "top_speed_kmh", "verdict", "findings", "tied"),
 )
 
 
@@ -64,22 +64,43 @@ def row_values(row: LapRow) -> dict[str, Any]:
 def ranking_values(ranking: LapRanking, rows: tuple[LapRow, ...], tied: Plateau | None) -> dict[str, Any]:
     """The whole answer for JSON."""
     fitted = ranking.fitted
-    plateau = None
+    plateau = told = None
     if tied is not None:
+        one = ranking.sets.set_at(tied.chosen)
         plateau = {
             "tied": [[ranking.sets.set_at(int(k)).front, ranking.sets.set_at(int(k)).rear] for k in tied.tied],
-            "chosen": [ranking.sets.set_at(tied.chosen).front, ranking.sets.set_at(tied.chosen).rear],
-            "why": list(tied.why),
-            "doubts": {name: round(seconds, 4) for name, seconds in zip(tied.names, tied.worth.values(), strict=True)},
+            "chosen": [one.front, one.rear],
+            "why": [reason(ranking, tied)],
+            "doubts": {tied.names[key]: round(seconds, 4) for key, seconds in tied.worth.items()},
         }
+        told = {
+            "front": one.front,
+            "rear": one.rear,
+            "links": one.links,
+            "besides": ranking.sets.besides(tied.chosen),
+            "leave": tied.leave,
+            "loss_s": round(tied.loss, 4),
+            "reason": reason(ranking, tied),
+        }
+    marked = tied_rows(ranking, tied)
     return {
         "circuit": ranking.circuit.name,
         "length_m": round(ranking.circuit.length_m, 3),
-        "ranking": [row_values(row) | _judged(ranking, row) for row in rows],
-        "fitted": None if fitted is None else row_values(fitted) | _judged(ranking, fitted),
+        "ranking": [row_values(row) | {"tied": row.index in marked} | _judged(ranking, row) for row in rows],
+        "fitted": None
+        if fitted is None
+        else row_values(fitted) | {"tied": fitted.index in marked} | _judged(ranking, fitted),
         "plateau": plateau,
+        "advice": told,
         "notes": list(ranking.notes),
     }
+
+
+def tied_rows(ranking: LapRanking, tied: Plateau | None) -> frozenset[int]:
+    """Indices of the rows that are tied, the fitted set's own among them if it is."""
+    if tied is None:
+        return frozenset()
+    return frozenset((*tied.tied.tolist(), *((ranking.sets.count - 1,) if tied.leave else ())))
 
 
 def _judged(ranking: LapRanking, row: LapRow) -> dict[str, Any]:
@@ -94,23 +115,31 @@ def ranking_text(ranking: LapRanking, rows: tuple[LapRow, ...], tied: Plateau | 
     lines = [f"{name}, {ranking.circuit.length_m:.0f} m, {ranking.sets.ranked} sets"]
     head = "      set    links  ratio       lap    gap s  shifts  limiter s  least apex rpm  top km/h  chain"
     lines += ["", head]
-    lines += [_line(str(place), row) for place, row in enumerate(rows, 1)]
+    marked = tied_rows(ranking, tied)
+
+    def mark(row: LapRow) -> str:
+        return "*" if tied is not None and row.index == tied.chosen else "=" if row.index in marked else " "
+
+    lines += [_line(f"{place}{mark(row)}", row) for place, row in enumerate(rows, 1)]
     if fitted is not None:
-        lines += [_line("now", fitted)]
+        lines += [_line(f"now{mark(fitted)}", fitted)]
     if tied is not None:
-        lines += ["", advice(ranking, tied)]
-        if len(tied.tied) > 1:
-            moved = (f"{name} {seconds:.2f} s" for name, seconds in zip(tied.names, tied.worth.values(), strict=True))
-            lines += [f"How far each doubt moves them against the quickest: {', '.join(moved)}."] if tied.worth else []
+        lines += ["* the one to take, = tied with it", "", advice(ranking, tied)]
+        if len(tied.tied) > 1 and tied.worth:
+            moved = (f"{tied.names[key]} {seconds:.2f} s" for key, seconds in tied.worth.items())
+            lines += [f"How far each doubt moves them against the one to take: {', '.join(moved)}."]
     lines += [_cannot_climb(ranking, n) for n in _steep(ranking)]
     lines += ["", *ranking.notes] if ranking.notes else []
     lines.append(NOT_ADVICE)
     return "\n".join(lines)
 
 
-def ranking_csv(ranking: LapRanking, rows: tuple[LapRow, ...]) -> str:
-    """The table as CSV: one row a set with what speaks against it, then each section's speed, gear, engine speed."""
-    out = io.StringIO()
+def ranking_csv(ranking: LapRanking, rows: tuple[LapRow, ...], tied: Plateau | None) -> str:
+    """The table as CSV: one row a set with what speaks against it, then each section's speed, gear, engine speed.
+
+    Whether a set is tied is empty while nobody knows.
+    """
+    out, marked = io.StringIO(), tied_rows(ranking, tied)
     write = csv.writer(out, lineterminator="\n")
     first = rows[0] if rows else None
     sections = [*(first.apex if first else ()), *(first.straight if first else ())]
@@ -142,6 +171,7 @@ def ranking_csv(ranking: LapRanking, rows: tuple[LapRow, ...]) -> str:
                     for finding in ranking.findings(row.index)
                     if finding.level != "fits" and not finding.aside
                 ),
+                "" if tied is None else "yes" if row.index in marked else "no",
                 *rest,
             ]
         )
@@ -152,7 +182,7 @@ def _line(place: str, row: LapRow) -> str:
     least = f"{min(use.rpm for use in row.apex):.0f}" if row.apex else "–"
     name, links, lap, gap, shifts = row_texts(row)
     return (
-        f"{place:>4}  {name:<6} {links:>5}  {row.ratio:.3f}  {lap:>8}  {gap:>7}  {shifts:>6}  {row.limiter:>9.1f}  "
+        f"{place:>5} {name:<6} {links:>5}  {row.ratio:.3f}  {lap:>8}  {gap:>7}  {shifts:>6}  {row.limiter:>9.1f}  "
         f"{least:>14}  {number(_top(row), KMH):>8}  {chain_text(row):<9}{row.besides}".rstrip()
     )
 

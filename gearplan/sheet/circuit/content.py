@@ -12,7 +12,7 @@ from gearplan.plan.laps import view as lapview
 from gearplan.plan.laps.compare import gain_sentences
 from gearplan.plan.laps.ranking import LapRanking, LapRow
 from gearplan.plan.laps.spread import Plateau, advice
-from gearplan.plan.laps.text import row_texts
+from gearplan.plan.laps.text import row_texts, tied_rows
 from gearplan.plan.laps.trackmap import CircuitMap, circuit_map
 from gearplan.plan.laps.view import Band, LapView, Shading
 from gearplan.plan.words import set_name
@@ -61,7 +61,11 @@ def circuit_sheet(
     line = circuit_map(circuit)
     told = () if lap.on_row is None else gain_sentences(lap.ranking, lap.on_row, lap.row, unit, unit_name)
     words = told[: _MOST_WORDS + 1]
-    marks = set() if tied is None else set(tied.tied.tolist())
+    marks = frozenset() if ranking is None else tied_rows(ranking, tied)
+    listed = rows[:_ROWS]
+    if ranking is not None and tied is not None and tied.chosen not in {row.index for row in listed}:
+        # The one to take is on the page wherever it stands.
+        listed = (*rows[: _ROWS - 1], *((ranking.row(tied.chosen),) if ranking.has_details(tied.chosen) else ()))
     notes = "" if ranking is None else " ".join(ranking.notes)
     return CircuitSheet(
         title=f"{bike.name or 'Unnamed bike'} at {circuit.name or 'an unnamed circuit'}, {circuit.length_m:.0f} m",
@@ -83,8 +87,8 @@ def circuit_sheet(
                 "●" if tied is not None and row.index == tied.chosen else "=" if row.index in marks else "",
                 *row_texts(row),
             )
-            for row in rows[:_ROWS]
+            for row in listed
         ),
-        besides=tuple(row.besides for row in rows[:_ROWS]),
-        notes=f"{notes} Computed speeds, not advice. = tied with the quickest, ● the one to take of those.".strip(),
+        besides=tuple(row.besides for row in listed),
+        notes=f"{notes} Computed speeds, not advice. ● the one to take, = tied with it.".strip(),
     )

@@ -57,7 +57,7 @@ class CircuitPage(QWidget):
     demo_asked = Signal(str)
     new_asked = Signal()
     save_asked = Signal(bool)
-    table_ready = Signal(object, object)
+    table_ready = Signal(object, object, object)
     page_ready = Signal(object)
 
     def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
@@ -331,7 +331,7 @@ class CircuitPage(QWidget):
     def _export_table(self) -> None:
         ranking = self.ranker.ranking
         if ranking is not None:
-            self.table_ready.emit(ranking, ranking.best(None, self.results.wanted))
+            self.table_ready.emit(ranking, ranking.best(None, self.results.wanted), self.ranker.tied)
 
     def _export_page(self) -> None:
         from gearplan.sheet.circuit.content import circuit_sheet

@@ -14,8 +14,9 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.units import DEGREE, KMH, RPM
 from gearplan.drive.lap.rules import LapRules
 from gearplan.plan.choices.space import Space
+from gearplan.plan.laps.draws import DOUBT_BOUNDS, USUAL_DOUBTS, Doubts
 from gearplan.plan.laps.gearboxes import alternatives, pair_doubts, read_options
-from gearplan.plan.laps.spread import DOUBT_BOUNDS, USUAL_DOUBTS, Doubts, Plateau
+from gearplan.plan.laps.spread import Plateau
 from gearplan.setup.ratios import gearbox
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ErrorLabel, NumberField, ValueField, labelled
@@ -37,6 +38,8 @@ _DOUBTS = {
     "wind_mps": ("Wind ±", "km/h", KMH),
     "mass_kg": ("Mass ±", "kg", 1.0),
     "shift_time_s": ("Shift time ±", "s", 1.0),
+    "braking": ("Braking ±", "%", 0.01),
+    "apex": ("Apex speeds entered ±", "%", 0.01),
 }
 
 
@@ -127,7 +130,7 @@ class LapRanges(QWidget):
             for place, widget in enumerate((labelled(label, field), field, self._units[key], worth)):
                 grid.addWidget(widget, line, place)
         grid.addWidget(errors, len(_DOUBTS), 0, 1, 4)
-        note = QLabel("Sets are tied while these together could change their order. 0 leaves one out.")
+        note = QLabel("64 cases within these ranges are ridden to tell which sets are tied. 0 leaves one out.")
         note.setProperty("role", "small")
         note.setWordWrap(True)
         grid.addWidget(note, len(_DOUBTS) + 1, 0, 1, 4)

@@ -12,9 +12,10 @@ from gearplan.drive.lap.rules import LapRules
 from gearplan.plan.choices.space import Space
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding
+from gearplan.plan.laps.draws import USUAL_DOUBTS, Doubts
 from gearplan.plan.laps.ranking import Cancelled, LapRanking, Wanted, rank_laps
 from gearplan.plan.laps.sets import Alternatives, GearboxError
-from gearplan.plan.laps.spread import USUAL_DOUBTS, Doubts, Plateau, plateau
+from gearplan.plan.laps.spread import Plateau, plateau
 from gearplan.plan.laps.view import lap_view
 from gearplan.window.kit.background import Background, Tell, Unwanted
 
@@ -27,10 +28,11 @@ _IDLE_MS = 250
 
 
 class Ranker(QObject):
-    """Keeps the ranking of the last question; a stale one is never shown.
+    """Keeps the ranking of the last question, and what is tied in it; a stale one is never shown.
 
-    `ranked` tells that `ranking` and `tied` are new, `said` why there is none, `waiting` how far it is (None: done).
-    `tied` was found among the sets that `among` wants.
+    `ranked` tells that `ranking` or `tied` is new, `said` why there is no ranking, `waiting` how far it is (None:
+    done). The ranking comes first; `tied` is None until its sets have been ridden again with what is in doubt, and
+    stays None where that was stopped. It was found among the sets that `among` wants.
     """
 
     ranked = Signal()
@@ -49,7 +51,8 @@ class Ranker(QObject):
         self._work.failed.connect(self._refuse)
         self._ties.done.connect(self._take_ties)
         self._ties.failed.connect(self._refuse)
-        self._work.progressed.connect(self._on_the_way)
+        for work in (self._work, self._ties):
+            work.progressed.connect(self._on_the_way)
         self._pause, self._idle = QTimer(self), QTimer(self)
         for timer, milliseconds, slot in (
             (self._pause, _PATIENCE_MS, self._start),
@@ -90,18 +93,29 @@ class Ranker(QObject):
         ranking = self.ranking
         if ranking is None:
             return
+        self.tied, self.among = None, wanted
+        self.waiting.emit(0.0)
 
-        def work(_tell: Tell, _unwanted: Unwanted) -> object:
-            return plateau(ranking, doubts, wanted), wanted
+        def work(tell: Tell, unwanted: Unwanted) -> object:
+            def progress(at: int, of: int) -> bool:
+                tell(at / of)
+                return not unwanted()
+
+            return plateau(ranking, doubts, wanted, progress)
 
         self._ties.start(work)
+        self.ranked.emit()
 
     def stop(self) -> None:
         """Give up what is under way."""
         self._pause.stop()
         self._work.cancel()
+        self._ties.cancel()
         self.waiting.emit(None)
-        self.said.emit("Stopped. Change anything to rank again.")
+        if self.ranking is None:
+            self.said.emit("Stopped. Change anything to rank again.")
+        else:
+            self.ranked.emit()
 
     def ahead(
         self, bike: Bike, chosen: DriveSet, near: dict[str, tuple[int, int]], circuit: Circuit, rules: LapRules
@@ -124,7 +138,7 @@ class Ranker(QObject):
             work.finish()
 
     def _start(self) -> None:
-        question, doubts, wanted = self._question, self._doubts, self._wanted
+        question = self._question
         if not isinstance(question, tuple):
             return
         bike, circuit, space, rules, options = question
@@ -135,30 +149,26 @@ class Ranker(QObject):
                 tell(at / of)
                 return not unwanted()
 
-            ranking = rank_laps(bike, circuit, space, rules, options, progress)
-            return ranking, None if isinstance(ranking, Finding) else plateau(ranking, doubts, wanted), doubts, wanted
+            return rank_laps(bike, circuit, space, rules, options, progress)
 
         self._work.start(work)
 
     def _on_the_way(self, share: float) -> None:
         self.waiting.emit(share)
 
-    def _take(self, result: object) -> None:
-        assert isinstance(result, tuple)
-        ranking, tied, doubts, wanted = result
-        self.waiting.emit(None)
+    def _take(self, ranking: object) -> None:
         if isinstance(ranking, Finding):
+            self.waiting.emit(None)
             self.said.emit(ranking.text)
             return
-        self.ranking, self.tied, self.among = ranking, tied, wanted
-        if (doubts, wanted) != (self._doubts, self._wanted):
-            # A filter or a doubt was changed while the laps were computed.
-            self.filter(self._wanted, self._doubts)
-        self.ranked.emit()
+        assert isinstance(ranking, LapRanking)
+        self.ranking = ranking
+        self.filter(self._wanted, self._doubts)
 
-    def _take_ties(self, result: object) -> None:
-        assert isinstance(result, tuple)
-        self.tied, self.among = result
+    def _take_ties(self, tied: object) -> None:
+        assert tied is None or isinstance(tied, Plateau)
+        self.waiting.emit(None)
+        self.tied = tied
         self.ranked.emit()
 
     def _refuse(self, failed: object) -> None:

@@ -20,7 +20,7 @@ from gearplan.plan.driveset import DriveSet
 from gearplan.plan.laps.compare import gain_sentences
 from gearplan.plan.laps.ranking import LapRanking, LapRow, Wanted
 from gearplan.plan.laps.spread import Plateau, advice
-from gearplan.plan.laps.text import chain_text, row_texts
+from gearplan.plan.laps.text import chain_text, row_texts, tied_rows
 from gearplan.plan.laps.view import LapView, use_rows
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ErrorLabel, NumberField, labelled
@@ -31,10 +31,12 @@ from gearplan.window.kit.view import View
 
 _HEADS = ("", "set", "links", "lap", "gap, s", "shifts", "limiter", "apex rpm", "chain", "besides")
 _MARKS = (
-    "= tied with the quickest, ● the one to take of those, ◦ fitted, → proposed. Limiter: seconds at it. Apex rpm: the "
+    "● the one to take, = tied with it, ◦ fitted, → proposed. Limiter: seconds at it. Apex rpm: the "
     "lowest. A click proposes; rest the pointer on a row for its findings. Tow margin: what is left to the "
     "limiter on the fastest straight."
 )
+#: Stands for the advice until what is in doubt has been ridden too, or where that was stopped.
+_UNTOLD = "Ranked as entered. Which sets are tied, and which one to take, is told once what is in doubt is ridden too."
 #: More rows nobody reads; the export has them all.
 _MOST_ROWS = 120
 
@@ -162,13 +164,15 @@ class RankingTab(QWidget):
 
     def _read(self, ranking: LapRanking, tied: Plateau | None, wanted: Wanted) -> None:
         self._rows = ranking.best(_MOST_ROWS, wanted)
-        if not self._rows or tied is None:
-            self._rows, self._texts = (), []
+        if not self._rows:
+            self._texts = []
             self.words.setText("No set meets what is ticked here.")
             self.notes.setText("")
             return
-        self.words.setText(advice(ranking, tied))
-        marks = set(tied.tied.tolist())
+        if tied is not None and ranking.has_details(tied.chosen) and tied.chosen not in {r.index for r in self._rows}:
+            self._rows = (*self._rows, ranking.row(tied.chosen))
+        self.words.setText(_UNTOLD if tied is None else advice(ranking, tied))
+        marks, chosen = tied_rows(ranking, tied), None if tied is None else tied.chosen
         self.take_box.hide()
         many_kinds = any(row.besides for row in self._rows)
         on = ranking.fitted
@@ -176,7 +180,7 @@ class RankingTab(QWidget):
             _texts(
                 row,
                 ("◦" if on is not None and _of(row.set) == _of(on.set) and not row.besides else "")
-                + ("●" if row.index == tied.chosen else "=" if row.index in marks else ""),
+                + ("●" if row.index == chosen else "=" if row.index in marks else ""),
             )
             + ((row.besides,) if many_kinds else ())
             for row in self._rows

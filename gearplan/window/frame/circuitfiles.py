@@ -18,6 +18,7 @@ from gearplan.window.frame.message import MessageStrip
 
 if TYPE_CHECKING:
     from gearplan.plan.laps.ranking import LapRanking, LapRow
+    from gearplan.plan.laps.spread import Plateau
     from gearplan.sheet.circuit.content import CircuitSheet
 
 _FILTER = "Circuits (*.circuit.toml);;Lines of tracks (*.csv *.txt *.geojson *.json *.gpx *.osm *.xml);;All files (*)"
@@ -92,7 +93,7 @@ class CircuitFiles(QObject):
         path = self._files.ask_target("circuit", str(suggested), "Circuits (*.circuit.toml)")
         return path is not None and self._write(path)
 
-    def export_table(self, ranking: LapRanking, rows: tuple[LapRow, ...]) -> None:
+    def export_table(self, ranking: LapRanking, rows: tuple[LapRow, ...], tied: Plateau | None) -> None:
         """Ask where to, then write some rows of a ranking as CSV."""
         from gearplan.plan.laps.text import ranking_csv
 
@@ -100,7 +101,7 @@ class CircuitFiles(QObject):
             "Export the ranking",
             self._suggested(" ranking.csv"),
             "Tables (*.csv)",
-            lambda path: replace_file(path, ranking_csv(ranking, rows).encode()),
+            lambda path: replace_file(path, ranking_csv(ranking, rows, tied).encode()),
         )
 
     def export_page(self, sheet: CircuitSheet) -> None:

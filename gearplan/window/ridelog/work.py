@@ -10,9 +10,10 @@ from gearplan.bike.circuit import Circuit
 from gearplan.bike.profile import Bike
 from gearplan.plan.choices.space import SpaceError, default_space
 from gearplan.plan.findings import Finding
+from gearplan.plan.laps.draws import USUAL_DOUBTS
 from gearplan.plan.laps.ranking import LapRow, rank_laps
 from gearplan.plan.laps.sets import fitted_machines
-from gearplan.plan.laps.spread import USUAL_DOUBTS, plateau
+from gearplan.plan.laps.spread import advice, plateau
 from gearplan.plan.pull.pull import Pull
 from gearplan.ridelog.demolog import Logger, closing, demo_laps, recorded
 from gearplan.ridelog.laps.laps import StartLine
@@ -96,11 +97,13 @@ def modelled(
         return Modelled(fit, lacking or ranking.text, (), None, "")
     doubts = USUAL_DOUBTS
     if fit is not None:
-        # The doubt about mass and grip is what the lap leaves of it.
+        # The doubt about mass, grip and braking is what the lap leaves of it.
         spread = {one.field: (one.high - one.low) / 4 / one.value for one in fit.values}
-        doubts = replace(doubts, grip=spread["tyre.grip"], mass_kg=spread["load.bike_kg"] * fit.values[1].value)
+        mass = spread["load.bike_kg"] * fit.values[1].value
+        doubts = replace(doubts, grip=spread["tyre.grip"], mass_kg=mass, braking=spread["load.braking_mps2"])
     tied = plateau(ranking, doubts)
-    return Modelled(fit, lacking, ranking.best(_MOST_SETS), ranking.fitted, "" if tied is None else tied.sentence)
+    told = "" if tied is None else advice(ranking, tied)
+    return Modelled(fit, lacking, ranking.best(_MOST_SETS), ranking.fitted, told)
 
 
 def _part(progress: Progress, first: float, share: float) -> Progress:

@@ -30,10 +30,12 @@ from gearplan.plan.choices.wishtext import parse_wishes
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding, worst
 from gearplan.plan.laps.compare import gain_sentences, gained, section_gains
+from gearplan.plan.laps.draws import NO_DOUBTS, Doubts
 from gearplan.plan.laps.gearboxes import alternatives, pair_doubts, read_options
 from gearplan.plan.laps.ranking import Cancelled, LapRanking, Wanted, lap_times_of, rank_laps
+from gearplan.plan.laps.rides import NEAR_ENOUGH
 from gearplan.plan.laps.sets import GearboxError
-from gearplan.plan.laps.spread import Doubts, advice, plateau
+from gearplan.plan.laps.spread import advice, plateau
 from gearplan.plan.laps.text import ranking_csv, ranking_text, ranking_values
 from gearplan.plan.laps.view import LapView, lap_sentence, lap_view
 from gearplan.plan.pull.pull import pull
@@ -93,7 +95,7 @@ def test_a_lap_that_could_not_be_computed_is_left_out(broken: set[int], monkeypa
     assert (tied is None) == (count > 1)
     assert "nan" not in ranking_text(ranking, ranking.best(), tied)
     assert "NaN" not in json.dumps(ranking_values(ranking, ranking.best(), tied))
-    ranking_csv(ranking, ranking.best())
+    ranking_csv(ranking, ranking.best(), tied)
     lap_view.cache_clear()
     view = lap_view(BIKE, fitted(BIKE), CIRCUIT)
     lap_view.cache_clear()
@@ -116,7 +118,7 @@ def test_the_rule_for_speedometers_decides_nothing_on_a_circuit() -> None:
     for row in only:
         assert row.level == "fits"
         assert ranking_values(RANKING, (row,), None)["ranking"][0]["verdict"] == "fits"
-        assert "speedometer" not in ranking_csv(RANKING, (row,))
+        assert "speedometer" not in ranking_csv(RANKING, (row,), None)
     # A bike whose fitted set shows too little.
     off = with_value(BIKE, "speedometer", "indicated_over_true", 0.98)
     found = rank_laps(off, CIRCUIT, SPACE)
@@ -151,19 +153,16 @@ def test_filters_keep_what_they_say() -> None:
     assert all(front in (15, 16) and rear in (45, 46) and links == 112 for front, rear, links in there)
 
 
-def test_the_plateau_holds_what_is_tied_and_breaks_the_tie_by_what_a_mechanic_cares_for() -> None:
-    found = plateau(RANKING)
+def test_with_nothing_in_doubt_the_tie_is_what_lies_within_hundredths_of_a_second() -> None:
+    found = plateau(RANKING, NO_DOUBTS)
     assert found is not None
-    assert found.rows[0] == RANKING.order[0]
-    assert found.spread.min() >= 0.01
-    assert set(found.tied) == set(found.rows[found.behind <= found.spread])
-    rows = [RANKING.row(int(k)) for k in found.tied]
-    chosen = RANKING.row(found.chosen)
-    assert chosen.at_hand
-    assert chosen.up_shifts == min(row.up_shifts for row in rows if row.at_hand and not row.leaned_shifts)
-    assert found.why
-    none = plateau(RANKING, wanted=Wanted(margin=99.0))
-    assert none is None
+    one = RANKING.row(found.chosen)
+    assert one.fits
+    assert found.draws == 1
+    assert found.loss == pytest.approx(one.time - RANKING.time[RANKING.order[0]])
+    assert set(found.tied) == {row.index for row in RANKING.best() if row.time < one.time + NEAR_ENOUGH}
+    assert "with nothing in doubt" in advice(RANKING, found)
+    assert plateau(RANKING, wanted=Wanted(margin=99.0)) is None
 
 
 def test_the_shift_time_moves_the_middle_of_the_plateau() -> None:
@@ -318,11 +317,17 @@ def test_text_json_and_csv_tell_the_same() -> None:
     text = ranking_text(RANKING, rows, plateau(RANKING))
     assert f"{first['front']}/{first['rear']}" in text
     assert "tied" in text
-    lines = list(csv.reader(ranking_csv(RANKING, rows).splitlines()))
+    lines = list(csv.reader(ranking_csv(RANKING, rows, plateau(RANKING)).splitlines()))
     assert len(lines) == 6
     assert all(len(line) == len(lines[0]) for line in lines)
     assert lines[1][6] == f"{first['lap_s']:.3f}"
-    assert ranking_csv(RANKING, ()).count("\n") == 1
+    assert ranking_csv(RANKING, (), None).count("\n") == 1
+    place = lines[0].index("tied")
+    assert [line[place] for line in lines[1:]] == ["yes" if row["tied"] else "no" for row in values["ranking"]]
+    told = values["advice"]
+    assert (told["front"], told["rear"]) == tuple(values["plateau"]["chosen"])
+    assert told["reason"] in text
+    assert told["leave"] is values["fitted"]["tied"]
 
 
 def test_an_other_tyre_rolls_and_leans_by_its_own_size() -> None:
@@ -347,7 +352,7 @@ def test_a_gearbox_is_named_and_handed_out_as_it_was_entered() -> None:
     assert found.sets.gearbox_at(others[0].index) == (*own[:2], pair, *own[3:])
     assert others[0].box[2] == pytest.approx(28 / 19)
     assert "gear 3 19/28" in ranking_text(found, tuple(others[:1]), None)
-    assert "gear 3 19/28" in ranking_csv(found, tuple(others[:1]))
+    assert "gear 3 19/28" in ranking_csv(found, tuple(others[:1]), None)
 
 
 def test_each_set_says_what_is_judged_of_it() -> None:
@@ -357,7 +362,7 @@ def test_each_set_says_what_is_judged_of_it() -> None:
     assert judged
     for value in judged:
         assert value["verdict"] in {finding["level"] for finding in value["findings"]}
-    lines = ranking_csv(RANKING, rows).splitlines()
+    lines = ranking_csv(RANKING, rows, None).splitlines()
     refused = next(k for k, row in enumerate(rows) if row.level == "does not fit")
     assert (
         next(f.text for f in RANKING.findings(rows[refused].index) if f.level == "does not fit") in lines[refused + 1]
@@ -365,17 +370,15 @@ def test_each_set_says_what_is_judged_of_it() -> None:
 
 
 def test_doubts_decide_what_is_tied() -> None:
-    none = plateau(RANKING, Doubts(0.0, 0.0, 0.0, 0.0))
+    none = plateau(RANKING, NO_DOUBTS)
     usual, wide = plateau(RANKING), plateau(RANKING, Doubts(shift_time_s=0.3))
     assert none is not None
     assert usual is not None
     assert wide is not None
     assert len(none.tied) < len(usual.tied) < len(wide.tied)
     assert none.worth == {}
-    assert "the error of the lap itself" in none.sentence
     assert "shift time ±0.3 s" in wide.sentence
     assert wide.worth["shift_time_s"] > 5 * usual.worth["shift_time_s"]
-    assert wide.worth["grip"] >= usual.worth["grip"]
 
 
 def test_a_speed_that_reads_the_same_is_no_reason() -> None:
@@ -403,11 +406,14 @@ def test_the_page_names_the_set_to_take() -> None:
     assert isinstance(view, LapView)
     sheet = circuit_sheet(BIKE, view.row.set, CIRCUIT, view, RANKING, tied, RANKING.best(), unit=KMH, unit_name="km/h")
     one = RANKING.sets.set_at(tied.chosen)
-    assert f"Of these take {one.front}/{one.rear}: " in sheet.plateau
+    assert f"{one.front}/{one.rear}" in sheet.plateau
+    marked = [row[1] for row in sheet.rows if row[0] == "●"]
+    assert marked == [f"{one.front}/{one.rear}"]
     assert advice(RANKING, tied) in ranking_text(RANKING, RANKING.best(3), tied)
-    alone = plateau(RANKING, Doubts(0.0, 0.0, 0.0, 0.0), Wanted(margin=float(RANKING.margin.max())))
+    alone = plateau(RANKING, NO_DOUBTS, Wanted(margin=float(RANKING.margin.max())))
     assert alone is not None
-    assert "Of these" not in advice(RANKING, alone)
+    assert list(alone.tied) == [alone.chosen]
+    assert "they are tied" not in advice(RANKING, alone)
 
 
 def test_the_page_shows_gear_pairs_and_says_where_corner_speeds_come_from() -> None:
