@@ -39,6 +39,7 @@ _DOUBTS = {
     "shift-time-doubt": ("shift_time_s", "SECONDS", "s", 1.0),
     "braking-doubt": ("braking", "PERCENT", "%", 0.01),
     "apex-doubt": ("apex", "PERCENT", "%", 0.01),
+    "lowest-gear-doubt": ("lowest_gear", "GEARS", "gears", 1.0),
 }
 
 
@@ -68,10 +69,12 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     parser.add_argument("--no-shared-grip", action="store_true", help="the whole grip for the drive also while leaned")
     parser.add_argument("--no-shift-beyond", type=_number, metavar="DEGREES", help="no up-shift beyond this lean")
     parser.add_argument("--apex-rpm-min", type=_number, metavar="RPM", help="least engine speed at an apex")
+    parser.add_argument("--lowest-gear", type=whole, metavar="N", help="lowest gear in corners that name none")
     for option, (key, metavar, unit, si) in _DOUBTS.items():
         usual = f"{getattr(USUAL_DOUBTS, key) / si:.3g} {unit}".replace("%", "%%")
         what = "apex speeds that are entered" if key == "apex" else option.replace("-", " ").removesuffix(" doubt")
-        words = f"doubt about the {what}, each way ({usual})"
+        way = "upward, in whole gears" if key == "lowest_gear" else "each way"
+        words = f"doubt about the {what}, {way} ({usual})"
         parser.add_argument(f"--{option}", type=_number, metavar=metavar, help=words)
     parser.add_argument("--lap-time", type=_lap_time, metavar="M:SS.S", help="your own: sets the apex speeds to it")
     parser.add_argument("--fineness", type=_number, metavar="SHARE", help="turns of a line: 0 the great ones, 1 all")
@@ -197,12 +200,16 @@ def _rules(asked: argparse.Namespace) -> LapRules:
     least = asked.apex_rpm_min
     if least is not None and not 0 <= least <= 30_000:
         raise Refused(f"--apex-rpm-min {least:g}: give 0 to 30000 rpm")
+    lowest = asked.lowest_gear
+    if lowest is not None and not 1 <= lowest <= 8:
+        raise Refused(f"--lowest-gear {lowest}: give a gear from 1 to 8")
     return LapRules(
         wind=asked.wind * KMH,
         share_grip=not asked.no_shared_grip,
         lean=not asked.no_lean,
         no_shift_beyond=math.inf if lean is None else lean * DEGREE,
         apex_engine_min=(least or 0.0) * RPM,
+        lowest_gear=lowest or 1,
     )
 
 
@@ -213,6 +220,8 @@ def _doubts(asked: argparse.Namespace) -> Doubts:
         if value is None:
             continue
         low, high = (bound / si for bound in DOUBT_BOUNDS[key])
+        if key == "lowest_gear" and value != round(value):
+            raise Refused(f"--{option} {value:g}: give whole gears")
         if not low <= value <= high:
             raise Refused(f"--{option} {value:g}: give {low:g} to {high:g} {unit}")
         given[key] = value * si

@@ -24,8 +24,9 @@ _UNIFORM = 25
 class Varied:
     """What differs from set to set of that which machines have in common; every array has the shape [set].
 
-    `mass`, `friction`, `braking` and `apex` (the apex speeds that are entered) are factors, `wind` (m/s, a head wind)
-    and `shift_time` (s) are added. Lift and grip of the machines are those with this mass and friction.
+    `mass`, `friction`, `braking` and `apex` (the apex speeds that are entered) are factors, `wind` (m/s, a head wind),
+    `shift_time` (s) and `lowest` (gears, to the lowest gear in a corner by the lap's rules) are added. Lift and grip of
+    the machines are those with this mass and friction.
     """
 
     mass: Floats
@@ -34,6 +35,7 @@ class Varied:
     apex: Floats
     wind: Floats
     shift_time: Floats
+    lowest: Ints
 
     def some(self, which: Ints | slice) -> Varied:
         """The same for some of the sets."""

@@ -67,7 +67,9 @@ def test_doubts_decide_the_ties_and_each_set_carries_its_findings(
 
     usual, sure = (
         answer(),
-        answer(*(f"--{what}-doubt=0" for what in ("grip", "wind", "mass", "shift-time", "braking", "apex"))),
+        answer(
+            *(f"--{what}-doubt=0" for what in ("grip", "wind", "mass", "shift-time", "braking", "apex", "lowest-gear"))
+        ),
     )
     assert len(sure["plateau"]["tied"]) < len(usual["plateau"]["tied"])
     named = ["grip ±10 %", "wind ±7.2 km/h", "mass ±5 kg", "shift time ±0.03 s", "braking ±10 %", "apex speeds ±3 %"]
@@ -162,6 +164,7 @@ def test_options_change_the_lap(bike: str, circuit: str, capsys: pytest.CaptureF
     plain = quickest()
     assert quickest("--wind", "40") > plain
     assert quickest("--no-shared-grip") < plain
+    assert quickest("--lowest-gear", "3") > plain
     assert quickest("--no-lean", "--no-shared-grip") != plain
     assert cli.run(["lap", bike, circuit, "--chain-at-hand", "--fitting", "--margin", "500", "--json"]) == 0
     assert json.loads(capsys.readouterr().out)["ranking"] == []
@@ -183,6 +186,9 @@ def test_options_change_the_lap(bike: str, circuit: str, capsys: pytest.CaptureF
         (["BIKE", "CIRCUIT", "--mass-doubt", "-1"], "0 to 100 kg"),
         (["BIKE", "CIRCUIT", "--braking-doubt", "51"], "0 to 50 %"),
         (["BIKE", "CIRCUIT", "--apex-doubt", "31"], "0 to 30 %"),
+        (["BIKE", "CIRCUIT", "--lowest-gear", "9"], "from 1 to 8"),
+        (["BIKE", "CIRCUIT", "--lowest-gear-doubt", "0.5"], "whole gears"),
+        (["BIKE", "CIRCUIT", "--lowest-gear-doubt", "4"], "0 to 3 gears"),
         (["BIKE", "CIRCUIT", "--stock", "/no/such.csv"], "no such file"),
         (["BIKE", "CIRCUIT", "--csv", "/no/such/t.csv"], "cannot be written"),
         (["BIKE"], "CIRCUIT"),

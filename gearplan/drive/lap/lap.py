@@ -85,7 +85,11 @@ class Lap:
         self.slope = np.arctan(np.array([section.gradient_percent for section in every]) / 100)
         self.corner = np.array([section.kind == "corner" for section in every])
         self.hold = np.array([section.hold_gear for section in every])
-        self.lowest = np.array([(section.lowest_gear or 1) - 1 for section in every])
+        self.lowest = np.array([(s.lowest_gear or rules.lowest_gear) - 1 for s in every])[:, None].repeat(
+            m.count, axis=1
+        )
+        if m.varied is not None:
+            self.lowest += np.where(np.array([s.lowest_gear is None for s in every])[:, None], m.varied.lowest, 0)
         self.radius = np.array([s.line_radius_m or np.inf if s.kind == "corner" else np.inf for s in every])
         slope = self.slope[:, None]
         room = STANDARD_GRAVITY * (m.frictions * np.cos(slope) + np.sin(slope))
@@ -228,7 +232,7 @@ class Lap:
         """The gear (from 0) in which a section is ridden at a speed, by the speed and the corner's rules."""
         m = self.machines
         gear = self.tables.gear_at(set_, v, self.shrunk[sec, set_])
-        lowest = np.minimum(self.lowest[sec], m.gears - 1) * self.corner[sec]
+        lowest = np.minimum(self.lowest[sec, set_], m.gears - 1) * self.corner[sec]
         if self.rules.apex_engine_min > 0:
             for _ in range(m.gears - 1):
                 turning = m.engine_at(v, m.over_radius[set_, gear] / self.shrunk[sec, set_])

@@ -15,7 +15,8 @@ class LapRules:
 
     `share_grip`: leaned, only what the line leaves of the grip is there for the drive. `lean`: leaned, the tyre rolls
     on a smaller radius. `no_shift_beyond` is the lean (rad) beyond which nobody shifts up, `apex_engine_min` the least
-    engine speed at an apex (rad/s), `stand_up` how fast the rider stands the motorcycle up (rad/s; from memory).
+    engine speed at an apex (rad/s), `lowest_gear` (from 1) the lowest gear in a corner that names none of its own,
+    `stand_up` how fast the rider stands the motorcycle up (rad/s; from memory).
     """
 
     wind: float = 0.0
@@ -23,6 +24,7 @@ class LapRules:
     lean: bool = True
     no_shift_beyond: float = math.inf
     apex_engine_min: float = 0.0
+    lowest_gear: int = 1
     stand_up: float = 60 * DEGREE
 
 

@@ -22,7 +22,14 @@ Ints = NDArray[np.int_]
 
 _POINTS_LOG2 = 6
 #: Degree, polynomial and first direction numbers of each dimension but the first (Joe and Kuo, 2008).
-_DIRECTIONS = ((1, 0, (1,)), (2, 1, (1, 3)), (3, 1, (1, 3, 1)), (3, 2, (1, 1, 1)), (4, 1, (1, 1, 3, 3)))
+_DIRECTIONS = (
+    (1, 0, (1,)),
+    (2, 1, (1, 3)),
+    (3, 1, (1, 3, 1)),
+    (3, 2, (1, 1, 1)),
+    (4, 1, (1, 1, 3, 3)),
+    (4, 4, (1, 3, 5, 13)),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +37,8 @@ class Doubts:
     """How far each assumption may be off, each way: common practice, no source; the user's to change.
 
     Grip, braking and apex speeds are shares of what is taken; grip counts where a corner's speed follows from grip
-    or lean, apex speeds where it is entered.
+    or lean, apex speeds where it is entered. `lowest_gear` is by how many gears the lowest one in a corner may be
+    higher than by the rules.
     """
 
     grip: float = 0.1
@@ -39,11 +47,12 @@ class Doubts:
     shift_time_s: float = 0.03
     braking: float = 0.1
     apex: float = 0.03
+    lowest_gear: float = 0.0
 
 
 USUAL_DOUBTS = Doubts()
 #: Nothing is in doubt.
-NO_DOUBTS = Doubts(0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+NO_DOUBTS = Doubts(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
 #: Least and most that a doubt can be.
 DOUBT_BOUNDS = {
     "grip": (0.0, 0.5),
@@ -52,9 +61,10 @@ DOUBT_BOUNDS = {
     "shift_time_s": (0.0, 1.0),
     "braking": (0.0, 0.5),
     "apex": (0.0, 0.3),
+    "lowest_gear": (0.0, 3.0),
 }
 #: Which coordinate of the points belongs to which doubt.
-_ORDER = ("mass_kg", "grip", "braking", "apex", "wind_mps", "shift_time_s")
+_ORDER = ("mass_kg", "grip", "braking", "apex", "wind_mps", "shift_time_s", "lowest_gear")
 
 
 def names(doubts: Doubts) -> dict[str, str]:
@@ -66,6 +76,7 @@ def names(doubts: Doubts) -> dict[str, str]:
         "shift_time_s": f"shift time ±{doubts.shift_time_s:.3g} s",
         "braking": f"braking ±{100 * doubts.braking:.3g} %",
         "apex": f"apex speeds ±{100 * doubts.apex:.3g} %",
+        "lowest_gear": f"lowest gear +{doubts.lowest_gear:.0f}",
     }
     return {key: text for key, text in every.items() if getattr(doubts, key)}
 
@@ -130,6 +141,7 @@ class Draws:
             apex=1 + off["apex"],
             wind=off["wind_mps"],
             shift_time=off["shift_time_s"],
+            lowest=np.round((self.doubts.lowest_gear + off["lowest_gear"]) / 2).astype(int),
         )
 
 
@@ -138,5 +150,9 @@ def draws(doubts: Doubts) -> Draws:
     keys = tuple(key for key in _ORDER if getattr(doubts, key))
     if not keys:
         return Draws(doubts, keys, np.zeros((1, 0)))
-    points = sobol(_POINTS_LOG2, len(_ORDER))[:, [_ORDER.index(key) for key in keys]]
-    return Draws(doubts, keys, 2 * points - 1)
+    at = 2 * sobol(_POINTS_LOG2, len(_ORDER)) - 1
+    if doubts.lowest_gear:
+        # Gears are whole: as many draws with each.
+        whole = np.floor((at[:, -1] + 1) / 2 * (doubts.lowest_gear + 1))
+        at[:, -1] = 2 * whole / doubts.lowest_gear - 1
+    return Draws(doubts, keys, at[:, [_ORDER.index(key) for key in keys]])

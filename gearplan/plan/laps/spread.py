@@ -70,6 +70,15 @@ class Plateau:
         return f"{len(self.tied)} sets are tied: which is quickest hangs on {doubted}."
 
 
+#: As long as `advice` mostly becomes.
+LONGEST = (
+    "Leave it: nothing that can be told apart is gained; in 64 of 64 cases the fitted 16/46 is as quick as 18/46 "
+    "(within 0.02 s) or quicker, and in 19 of 20 cases it is at most 0.13 s behind the quickest set, 18/46 at most "
+    "0.04 s. 78 sets are tied: which is quickest hangs on grip ±10 %, wind ±7.2 km/h, mass ±5 kg, shift time ±0.03 s, "
+    "braking ±10 % and apex speeds ±3 %."
+)
+
+
 def advice(ranking: LapRanking, tied: Plateau) -> str:
     """What to do and why, and what the plateau means, in words."""
     return f"{reason(ranking, tied)} {tied.sentence}"
@@ -80,25 +89,27 @@ def reason(ranking: LapRanking, tied: Plateau) -> str:
     besides = ranking.sets.besides(tied.chosen)
     one = f"{teeth(ranking.sets.set_at(tied.chosen))}{f' ({besides})' if besides else ''}"
     on = None if tied.fitted is None else teeth(ranking.sets.set_at(ranking.sets.count - 1))
-    behind = f"{tied.loss:.2f} s behind the quickest set"
-    at_most = f"at most {behind} in 19 of 20 cases" if tied.names else behind
     if tied.fitted is None:
-        return f"Take {one}: it is {at_most}."
+        return f"Take {one}: {_behind(tied, 'it', tied.loss)}."
     if not tied.leave:
-        return f"Take {one}: it is {at_most}, the fitted {on} {_up_to(tied)}{tied.fitted.loss:.2f} s."
+        return f"Take {one}: {_behind(tied, 'it', tied.loss)}, the fitted {on} {_at_most(tied, tied.fitted.loss)}."
     told = "Leave it: nothing that can be told apart is gained"
     if tied.fitted.itself:
-        return f"{told}; the fitted {on} itself is {at_most}."
-    often = f" in {tied.fitted.near} of {tied.draws} cases" if tied.names else ""
+        return f"{told}; {_behind(tied, f'the fitted {on}', tied.loss)}."
+    often = f"in {tied.fitted.near} of {tied.draws} cases " if tied.names else ""
     return (
-        f"{told}; the fitted {on} is quicker than {one}, or within {NEAR_ENOUGH:g} s of it,{often}"
-        f"{' and' if often else ','} {_up_to(tied)}{tied.fitted.loss:.2f} s behind the quickest set, {one} "
-        f"{_up_to(tied)}{tied.loss:.2f} s."
+        f"{told}; {often}the fitted {on} is as quick as {one} (within {NEAR_ENOUGH:g} s) or quicker, and "
+        f"{_behind(tied, 'it', tied.fitted.loss)}, {one} {_at_most(tied, tied.loss)}."
     )
 
 
-def _up_to(tied: Plateau) -> str:
-    return "up to " if tied.names else ""
+def _behind(tied: Plateau, which: str, loss: float) -> str:
+    often = "in 19 of 20 cases " if tied.names else ""
+    return f"{often}{which} is {_at_most(tied, loss)} behind the quickest set"
+
+
+def _at_most(tied: Plateau, loss: float) -> str:
+    return f"{'at most ' if tied.names else ''}{loss:.2f} s"
 
 
 def _are(count: int) -> str:

@@ -31,7 +31,12 @@ _RULES = {
     "wind": ("Head &wind all round", "km/h", -100.0, 100.0),
     "lean": ("No up-shift &beyond a lean of", "°", 0.0, 90.0),
     "apex": ("Engine at an ape&x at least", "rpm", 0.0, 30000.0),
+    "lowest": ("Lowest gear in c&orners", "", 1.0, 8.0),
 }
+_LOWEST = (
+    "Of every corner that names none of its own. Second is usual where there are five gears or more (common practice, "
+    "no source)."
+)
 #: Label, unit and SI in one of it, of each doubt; the names are those that the plateau gives them.
 _DOUBTS = {
     "grip": ("Grip ±", "%", 0.01),
@@ -40,6 +45,7 @@ _DOUBTS = {
     "shift_time_s": ("Shift time ±", "s", 1.0),
     "braking": ("Braking ±", "%", 0.01),
     "apex": ("Apex speeds entered ±", "%", 0.01),
+    "lowest_gear": ("Lowest gear +", "gears", 1.0),
 }
 
 
@@ -82,9 +88,13 @@ class LapRanges(QWidget):
             refusal = partial(_refusal, low, high, unit)
             if key == "wind":
                 refusal = partial(self._wind_refusal, (low * KMH, high * KMH))
+            elif key == "lowest":
+                refusal = partial(_gear_refusal, low, high)
             field = NumberField(refusal, unit=unit)
             field.errors = self.errors
             field.setObjectName(key)
+            if key == "lowest":
+                field.setToolTip(_LOWEST)
             field.entered.connect(self._number_entered)
             self.numbers[key] = field
             grid.addWidget(labelled(label, field), line, 0)
@@ -117,6 +127,8 @@ class LapRanges(QWidget):
             refusal = partial(_refusal, low, high, unit)
             if key == "wind_mps":
                 refusal = partial(self._wind_refusal, DOUBT_BOUNDS[key])
+            elif key == "lowest_gear":
+                refusal = partial(_gear_refusal, low, high)
             field = NumberField(refusal, unit=unit)
             field.setPlaceholderText(_assumed(key, si))
             fixed_width(field, 112)
@@ -207,13 +219,14 @@ class LapRanges(QWidget):
     @property
     def rules(self) -> LapRules:
         """How the lap is ridden."""
-        wind, lean, apex = (self._numbers[key] for key in ("wind", "lean", "apex"))
+        wind, lean, apex, lowest = (self._numbers[key] for key in ("wind", "lean", "apex", "lowest"))
         return LapRules(
             wind=wind or 0.0,
             share_grip=self.shares.isChecked(),
             lean=self.leans.isChecked(),
             no_shift_beyond=math.inf if lean is None else lean * DEGREE,
             apex_engine_min=(apex or 0.0) * RPM,
+            lowest_gear=1 if lowest is None else int(lowest),
         )
 
     @property
@@ -258,4 +271,8 @@ def _assumed(key: str, si: float) -> str:
 
 
 def _refusal(low: float, high: float, unit: str, value: float) -> str | None:
-    return None if low <= value <= high else f"expected {low:g} to {high:g} {unit}"
+    return None if low <= value <= high else f"expected {low:g} to {high:g} {unit}".rstrip()
+
+
+def _gear_refusal(low: float, high: float, value: float) -> str | None:
+    return None if low <= value <= high and value == round(value) else f"expected a whole number, {low:g} to {high:g}"

@@ -19,11 +19,12 @@ from gearplan.bike.units import RPM
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.laps.compare import gain_sentences
 from gearplan.plan.laps.ranking import LapRanking, LapRow, Wanted
-from gearplan.plan.laps.spread import Plateau, advice
+from gearplan.plan.laps.spread import LONGEST, Plateau, advice
 from gearplan.plan.laps.text import chain_text, row_texts, tied_rows
 from gearplan.plan.laps.view import LapView, use_rows
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ErrorLabel, NumberField, labelled
+from gearplan.window.kit.fixedsize import FixedSize
 from gearplan.window.kit.flow import Flow, together
 from gearplan.window.kit.layout import fixed_width
 from gearplan.window.kit.texttable import TextTable
@@ -64,7 +65,8 @@ class RankingTab(QWidget):
         column.setSpacing(theme.UNIT // 2)
         self.words = QLabel()
         self.words.setWordWrap(True)
-        column.addWidget(self.words)
+        self.words.setAlignment(Qt.AlignmentFlag.AlignTop)
+        column.addWidget(FixedSize(self.words, theme.BODY, lines=2, longest=LONGEST))
         self.take_box = QPushButton()
         self.take_box.clicked.connect(self._box_taken)
         self.take_box.hide()
@@ -101,8 +103,12 @@ class RankingTab(QWidget):
         self.progress.setFixedHeight(theme.UNIT)
         self.cancel = QPushButton("Stop")
         self.cancel.clicked.connect(self.cancelled)
-        row.addWidget(self.progress, 1)
-        row.addWidget(self.cancel)
+        for widget, stretch in ((self.progress, 1), (self.cancel, 0)):
+            # The table stays where it is when a ranking is done.
+            policy = widget.sizePolicy()
+            policy.setRetainSizeWhenHidden(True)
+            widget.setSizePolicy(policy)
+            row.addWidget(widget, stretch)
         return row
 
     def _filters(self) -> Flow:
