@@ -51,6 +51,8 @@ _CROWN = (0.5, 0.4, 0.7)
 _WORN, _WORN_SEALED = (1.5, 1.0, 2.0), (1.0, 0.8, 1.5)
 #: Elongation (%) of a chain in use that nobody has measured.
 _ELONGATION = (0.5, 0.0, 1.0)
+#: The same of one that was fitted new not long ago.
+_ELONGATION_NEW = (0.1, 0.0, 0.3)
 #: Rolling circumference of a rear tyre (mm).
 _CIRCUMFERENCE = (1950.0, 1650.0, 2100.0)
 #: Half of a swingarm's travel (°).
@@ -220,9 +222,10 @@ def worn_at(bike: Bike) -> Known:
     return Known(taken[0], _about("limits", "chain_elongation_percent", *taken, COMMON_PRACTICE))
 
 
-def elongation() -> Known:
-    """Elongation (%) of the chain on the bike while it has not been measured."""
-    return Known(_ELONGATION[0], _about("final_drive", "elongation_percent", *_ELONGATION, COMMON_PRACTICE))
+def elongation(*, new: bool = False) -> Known:
+    """Elongation (%) of the chain on the bike while it has not been measured; `new` for one fitted not long ago."""
+    taken = _ELONGATION_NEW if new else _ELONGATION
+    return Known(taken[0], _about("final_drive", "elongation_percent", *taken, COMMON_PRACTICE))
 
 
 def temperature(standard_c: float) -> Known:

@@ -13,15 +13,32 @@ from gearplan.setup.assumed import Known
 
 #: No chain in use is shorter than new but for the error of the rule, and none holds together so far worn.
 SHORTEST, LONGEST = -0.005, 0.06
+#: After so long on the road a new chain is one in use; common practice, no source.
+_NOT_FAR_KM = 1000.0
 
 
 def elongation(bike: Bike) -> Known:
-    """Elongation (%) of the chain on the bike, which belongs to the fitted set."""
+    """Elongation (%) of the chain on the bike, which belongs to the fitted set; a job may have put it on new."""
     entered = bike.final_drive.elongation_percent
     if entered is not None:
         return Known(entered)
     possible = [part for _, part in log(bike) if SHORTEST <= part <= LONGEST]
-    return Known(100 * possible[-1]) if possible else assumed.elongation()
+    return Known(100 * possible[-1]) if possible else assumed.elongation(new=_fitted_new(bike))
+
+
+def _fitted_new(bike: Bike) -> bool:
+    """Whether the last job done put the chain on the bike on new, and it has not been ridden far since."""
+    done = [job for job in bike.jobs if job.state in ("fitted", "done")]
+    if not done or done[-1].new_chain != "yes":
+        return False
+    job, on, today = done[-1], bike.final_drive, bike.wear.odometer_km
+    ridden = 0.0 if job.odometer_km is None or today is None else today - job.odometer_km
+    return (job.chain, job.front, job.rear, job.links) == (
+        on.chain,
+        on.front,
+        on.rear,
+        on.links,
+    ) and ridden < _NOT_FAR_KM
 
 
 def log(bike: Bike) -> tuple[tuple[float, float], ...]:

@@ -9,7 +9,7 @@ import pytest
 
 from gearplan.bike.files.bikefile import bike_from_text, text_with
 from gearplan.bike.job import Job
-from gearplan.bike.profile import Bike, with_value
+from gearplan.bike.profile import Bike, Chassis, Wear, with_value
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.job.finishing import after_ride, asked_before_finishing, finish, hinders_finish
 from gearplan.plan.job.job import NotYet, begin, sign, with_job, with_reading, with_reason
@@ -20,7 +20,7 @@ from gearplan.plan.pull.pull import counter_factor
 from gearplan.plan.set.evaluate import evaluate
 from gearplan.plan.set.speedometer import speedometer_factor, speedometer_finding
 from gearplan.sheet.fitting.content import fitting_sheet
-from tests.plan.job.workshop import DAY, conversion, serviced, signed
+from tests.plan.job.workshop import CONVERTED, DAY, conversion, serviced, signed
 
 SHORTER = DriveSet(14, 46, 112, "520")
 
@@ -107,6 +107,22 @@ def test_what_is_left_in_the_adjuster_moves_with_the_axle() -> None:
     # Beyond the end there is nothing left, not less than nothing.
     short = with_value(bike, "chassis", "adjuster_left_mm", (25.0, 4.0))
     assert done(short, SHORTER, axle="588")[0].chassis.adjuster_left_mm == pytest.approx((30.0, 0.0))
+
+
+def test_a_chain_that_a_job_put_on_new_is_not_taken_for_a_worn_one() -> None:
+    bike = replace(serviced(), chassis=Chassis(adjuster_left_mm=(20.0, 20.0), slack_mm=30.0), wear=Wear())
+    after, _ = done(bike, CONVERTED, axle="")
+    # It stands where the job put it: from there its own set moves the axle by what it has settled, not by 3 mm.
+    moves = evaluate(after, CONVERTED).run.moves
+    assert moves is not None
+    assert -0.7e-3 < moves < 0
+    later = with_value(after, "wear", "odometer_km", 18650.0 + 6000)
+    worn = evaluate(later, CONVERTED).run.moves
+    assert worn is not None
+    assert worn < -3e-3
+    other = evaluate(with_value(after, "final_drive", "links", 110), replace(CONVERTED, links=110)).run.moves
+    assert other is not None
+    assert other < -3e-3
 
 
 def test_a_measured_axle_is_taken_also_where_the_set_stays() -> None:
