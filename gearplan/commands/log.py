@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import argparse
+import re
 from pathlib import Path
 from typing import Any
 
+from gearplan.bike.checks import check_value
 from gearplan.bike.files.atomic import replace_file
 from gearplan.bike.files.bikefile import read_bike
 from gearplan.bike.files.circuitfile import FORMAT, CircuitFileError, circuit_text
@@ -37,6 +39,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
         help="write into that file where on earth the start line lies, as a comment",
     )
     parser.add_argument("--lap", choices=("best", "median"), default="best", help="which lap that is")
+    parser.add_argument("--counted", metavar="F/R", help="the teeth that you counted, front/rear, such as 15/45")
     json_argument(parser)
     parser.set_defaults(command=_run)
 
@@ -58,7 +61,7 @@ def _run(asked: argparse.Namespace) -> None:
         log = read_log(path, layout)
     except LogError as refused:
         raise Refused(f"{path}: {refused}") from refused
-    learned = learn(log, file.bike)
+    learned = learn(log, file.bike, counted=_counted(asked.counted))
     if asked.circuit is not None:
         _save_circuit(learned, Path(asked.circuit), asked.lap, placed=asked.with_place)
     fit = _model(learned, file.bike)
@@ -71,6 +74,17 @@ def _run(asked: argparse.Namespace) -> None:
         print("\n".join(("", model_words(fit.before), *fit_words(fit, file.bike))))
     for notice in (*guessed, *file.notices):
         print(f"Notice: {notice}")
+
+
+def _counted(text: str | None) -> tuple[int, int] | None:
+    """Front and rear teeth as given; Refused if they are none."""
+    if text is None:
+        return None
+    told = re.fullmatch(r"(\d{1,3})/(\d{1,3})", text.strip())
+    front, rear = (int(told[1]), int(told[2])) if told else (None, None)
+    if check_value("final_drive", "front", front) or check_value("final_drive", "rear", rear) or not front or not rear:
+        raise Refused(f"--counted {text}: give front and rear teeth, such as 15/45")
+    return front, rear
 
 
 def _model(learned: Learned, bike: Bike) -> ModelFit | None:

@@ -104,3 +104,21 @@ def test_laps_become_a_circuit_file(tmp_path: Path, capsys: pytest.CaptureFixtur
     assert capsys.readouterr().err.count("\n") == 1
     assert cli.run(["log", str(log), str(bike)]) == 0
     assert "whole laps" in capsys.readouterr().out
+
+
+def test_teeth_that_were_counted_narrow_the_answer(files: tuple[str, str], capsys: pytest.CaptureFixture[str]) -> None:
+    def width() -> float:
+        answer = json.loads(capsys.readouterr().out)
+        for one in answer["final_drive"]:
+            assert one["rolling_circumference_low_m"] < one["rolling_circumference_m"]
+            assert one["rolling_circumference_m"] < one["rolling_circumference_high_m"]
+            assert one["indicated_over_true_low"] < one["indicated_over_true_high"]
+        return float(answer["rolling_circumference_high_m"] / answer["rolling_circumference_low_m"])
+
+    assert cli.run(["log", *files, "--json"]) == 0
+    open_ = width()
+    assert cli.run(["log", *files, "--json", "--counted", "14/47"]) == 0
+    assert width() < 0.985 * open_
+    for wrong in ("14", "0/45", "a/b"):
+        assert cli.run(["log", *files, "--counted", wrong]) == 2
+        assert "such as 15/45" in capsys.readouterr().err

@@ -13,7 +13,7 @@ from gearplan.plan.driveset import fitted
 from gearplan.plan.pull.pull import Pull, pull
 from gearplan.ridelog.demolog import Logger, Motion, closing, demo_laps, demo_ride, recorded
 from gearplan.ridelog.laps.laps import StartLine
-from gearplan.ridelog.learning.gears import profile_circumference
+from gearplan.ridelog.learning.sprockets import profile_circumference
 from gearplan.ridelog.log import RideLog
 
 

@@ -10,9 +10,9 @@ from numpy.typing import NDArray
 
 from gearplan.bike.profile import Bike, entry
 from gearplan.bike.units import MM, STANDARD_GRAVITY
-from gearplan.ridelog.learning.gears import profile_circumference
 from gearplan.ridelog.learning.ratios import Ratios
 from gearplan.ridelog.learning.robust import line_fit
+from gearplan.ridelog.learning.sprockets import profile_circumference
 from gearplan.ridelog.log import Flags, Floats, RideLog
 from gearplan.setup.air import air_of_the_day
 from gearplan.setup.assumed import circumference, known

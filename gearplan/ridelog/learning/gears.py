@@ -1,39 +1,42 @@
 """What is really fitted: the ridden ratios held against a profile. Pure; SI inside.
 
-The road speed is taken as true unless satellites say otherwise. k = i_g·2π/U gives the final ratio over the rolling
-circumference U: a set of sprockets is likely as far as the circumference that it asks for is, which the profile knows
-to some 1 % when measured and 2 % when taken from the size (common experience, no source), and as far as people
-fit such a set.
+The ridden ratios are held against the steps of the profile's gearbox, which tells the gears; one ratio alone may be
+any of them. What is left is the final ratio over circumference and error of the speed: see `sprockets`.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 
 from gearplan.bike.profile import Bike, with_value
-from gearplan.bike.units import KMH, MM, MPH, RPM
+from gearplan.bike.units import KMH, MPH, RPM
 from gearplan.ridelog.learning import robust
 from gearplan.ridelog.learning.ratios import FLOOR, Cluster, Ratios, find_ratios
-from gearplan.ridelog.log import Floats, RideLog
-from gearplan.setup import assumed
-from gearplan.setup.ratios import box_ratios, final_ratio, gearbox, growth, rolling, whole_ratio
+from gearplan.ridelog.learning.speeds import SpeedError
+from gearplan.ridelog.learning.sprockets import Range, Ridden, Rolled, Teeth, likely, profile_circumference
+from gearplan.ridelog.log import Flags, Floats, RideLog
+from gearplan.setup.ratios import box_ratios, final_ratio, gearbox, growth, whole_ratio
 
-#: How far (one standard deviation, relative) a circumference may be from the profile's.
-_DOUBT = {"measured": 0.01, "size": 0.02, "none": 0.12}
-#: Chances that people fit another set, for each tooth away from the profile's: common practice, no source.
-_STAYS, _CHANGED, _FRONT_FALLS, _REAR_FALLS = 0.6, 0.14, 0.5, 0.6
-_FRONTS, _REARS = 3, 9
 #: A ridden ratio this far (relative) from every gear of the profile is none of them.
 _OF_NO_GEAR = 0.012
 #: The profile's gearbox must explain this share of what was ridden.
 _EXPLAINED = 0.7
-#: From this doubt on a person should count the teeth.
-_SURE = 0.8
 _RADIANS_AWAY = 0.12
+#: From this likelihood on a set or a gear is told as decided; a range wider than this is none.
+SURE = 0.8
+TOO_WIDE = 1.02
+#: So many upright rows are enough to leave the leaned ones out.
+_ENOUGH_UPRIGHT = 200
+#: How well ridden ratios keep the steps of the right gearbox (relative), and how often a log's gear column errs.
+_STEPS_FIT, _COLUMN_ERRS = 0.003, 0.02
+#: How far the growth of a tyre with speed may be from the profile's (relative); and where there is none entered, what
+#: it may be and how far from that (s²/m²): common experience, no source.
+_GROWTH_ENTERED, _GROWTH_UNKNOWN = 0.25, (1.5e-6, 1.2e-6)
 #: The log's own gear column counts for a cluster if so much of it agrees.
 _CLEARLY = 0.8
 
@@ -55,35 +58,6 @@ class Gear:
 
 
 @dataclass(frozen=True, slots=True)
-class Teeth:
-    """A set of sprockets and how likely it is the one that was ridden; `circumference` (m) is what it asks for."""
-
-    front: int
-    rear: int
-    likelihood: float
-    circumference: float
-
-    def applied(self, bike: Bike) -> Bike:
-        """The profile with this set fitted."""
-        return replace(bike, final_drive=replace(bike.final_drive, front=self.front, rear=self.rear))
-
-
-@dataclass(frozen=True, slots=True)
-class Rolled:
-    """How far the rear tyre rolls in a turn (m) with its 95 % interval, if the most likely sprockets are fitted."""
-
-    circumference: float
-    low: float
-    high: float
-    profile: float | None
-    profile_from: str
-
-    def applied(self, bike: Bike) -> Bike:
-        """The profile with the circumference as measured."""
-        return with_value(bike, "tyre", "rolling_circumference_mm", round(self.circumference / MM, 1))
-
-
-@dataclass(frozen=True, slots=True)
 class GearRatios:
     """The gearbox as ridden, for a profile without one: ratios of the gears, first gear first."""
 
@@ -101,7 +75,8 @@ class Gears:
     `matched` says whether the ridden ratios are those of the profile's gearbox: "yes", "no" (another bike), or
     "unknown" (the profile has none). `unit_asked` is the unit that the road speed is more likely in, if another one
     explains it. `recorded` is what the log's own gear column calls each cluster. `scale` is road speed over true
-    speed, by satellites if there are any (else 1), with its error.
+    speed, by satellites if there are any (else 1), with its error. `indicated` is what that is without satellites, as
+    far as it can be. `gearing` are the ways to take the clusters for gears, the likeliest first, with their chances.
     """
 
     ratios: Ratios
@@ -112,6 +87,8 @@ class Gears:
     error: float
     teeth: tuple[Teeth, ...]
     rolled: Rolled | None
+    indicated: Range | None
+    gearing: tuple[tuple[tuple[int | None, ...], float], ...]
     gearbox: GearRatios | None
     scale: float
     scale_error: float
@@ -120,25 +97,41 @@ class Gears:
     recorded: tuple[int | None, ...] = ()
 
     @cached_property
+    def undecided(self) -> tuple[str, ...]:
+        """What the ride cannot decide: of "gear", "sprockets", "circumference" and "speed"."""
+        if self.rolled is None or self.most_likely is None:
+            return ()
+        found = {
+            "gear": self.gearing[0][1] < SURE,
+            "sprockets": self.most_likely.likelihood < SURE,
+            "circumference": self.rolled.high / self.rolled.low > TOO_WIDE,
+            "speed": self.indicated is not None and self.indicated.high / self.indicated.low > TOO_WIDE,
+        }
+        return tuple(what for what, open_ in found.items() if open_)
+
+    @cached_property
     def most_likely(self) -> Teeth | None:
         """The set that was most likely ridden."""
         return self.teeth[0] if self.teeth else None
 
 
-def profile_circumference(bike: Bike) -> tuple[float | None, str]:
-    """The profile's rolling circumference (m) and how well it is known: "measured", "size" or "none"."""
-    found = rolling(bike)
-    if found is None:
-        return None, "none"
-    return found.circumference, "measured" if found.by == "measured" else "size"
+def infer_gears(
+    log: RideLog,
+    bike: Bike,
+    speeds: SpeedError | None = None,
+    straight: Flags | None = None,
+    counted: tuple[int, int] | None = None,
+) -> Gears:
+    """The gears of a ride against a profile; LogError in one line if the ride tells none.
 
-
-def infer_gears(log: RideLog, bike: Bike) -> Gears:
-    """The gears of a ride against a profile; LogError in one line if the ride tells none."""
-    ratios = find_ratios(log, (bike.engine.idle_rpm or 0.0) * RPM)
-    scale, scale_error, by_satellite = _scale(log, ratios)
+    `speeds` tells of the tyre's growth, where it was measured; `straight` in which rows the motorcycle stands upright;
+    `counted` is the set that a person has counted.
+    """
+    ratios = find_ratios(log, (bike.engine.idle_rpm or 0.0) * RPM, straight if log.road is None else None)
+    scale, scale_error, by_satellite = _scale(log, ratios, straight)
     # From here on k is that of the true speed, at a crawl: the tyre's growth is taken out.
-    known = np.log([cluster.ratio for cluster in ratios.clusters]) + math.log(scale) + _growth(log, ratios, bike)
+    grown, growth_error = _growth(log, ratios, bike, speeds)
+    known = np.log([cluster.ratio for cluster in ratios.clusters]) + math.log(scale) + grown
     box, rolled_by_profile = _entered_box(bike), profile_circumference(bike)
     final = final_ratio(bike.final_drive.front, bike.final_drive.rear)
     weights = np.sqrt(np.array([cluster.rows for cluster in ratios.clusters], float))
@@ -150,60 +143,107 @@ def infer_gears(log: RideLog, bike: Bike) -> Gears:
     recorded = _recorded(log, ratios)
     if matched == "unknown":
         numbers = recorded
-    sensor = bike.speedometer.sensor
-    if offset is None or matched == "no" or unit is not None:
-        gears = _gears(ratios, numbers, shares, known, rolled_by_profile[0])
-        whole = not any(recorded) or recorded == list(range(1, len(recorded) + 1))
-        box_found = _gearbox(bike, known, rolled_by_profile[0], final) if matched == "unknown" and whole else None
-        return Gears(
-            ratios=ratios,
-            gears=gears,
-            matched=matched,
-            unit_asked=unit,
-            final_over_rolled=None,
-            error=0.0,
-            teeth=(),
-            rolled=None,
-            gearbox=box_found,
-            scale=scale,
-            scale_error=scale_error,
-            by_satellite=by_satellite,
-            sensor=sensor,
-            recorded=tuple(recorded),
-        )
-    error = math.hypot(_joint_error(ratios, numbers), scale_error)
-    quotient = math.exp(offset) / math.tau
-    teeth = _likely(bike, quotient, error, rolled_by_profile)
-    rolled = None
-    if teeth:
-        u = teeth[0].circumference
-        margin = robust.Z * error
-        rolled = Rolled(u, u * math.exp(-margin), u * math.exp(margin), *rolled_by_profile)
-    u_used = rolled.circumference if rolled is not None else rolled_by_profile[0]
-    gears = _gears(ratios, numbers, shares, known, u_used, off)
-    return Gears(
+    told = Gears(
         ratios=ratios,
-        gears=gears,
+        gears=(),
         matched=matched,
-        unit_asked=None,
-        final_over_rolled=quotient,
-        error=error,
-        teeth=teeth,
-        rolled=rolled,
+        unit_asked=unit,
+        final_over_rolled=None,
+        error=0.0,
+        teeth=(),
+        rolled=None,
+        indicated=None,
+        gearing=(),
         gearbox=None,
         scale=scale,
         scale_error=scale_error,
         by_satellite=by_satellite,
-        sensor=sensor,
+        sensor=bike.speedometer.sensor,
         recorded=tuple(recorded),
+    )
+    if box is None or offset is None or matched == "no" or unit is not None:
+        whole = not any(recorded) or recorded == list(range(1, len(recorded) + 1))
+        box_found = _gearbox(bike, known, rolled_by_profile[0], final) if matched == "unknown" and whole else None
+        return replace(told, gears=_gears(ratios, numbers, shares, known, rolled_by_profile[0]), gearbox=box_found)
+    ways = _ways(known, weights, np.log(box), recorded, (offset, tuple(numbers)))
+    besides = math.hypot(scale_error, growth_error)
+    ridden = [
+        Ridden(math.exp(way.offset) / math.tau, math.hypot(_joint_error(ratios, way.numbers), besides), way.chance)
+        for way in ways
+    ]
+    fitted = likely(bike, ridden, by_satellite=by_satellite, counted=counted)
+    if fitted is None:
+        return replace(
+            told,
+            gears=_gears(ratios, numbers, shares, known, rolled_by_profile[0], off),
+            final_over_rolled=ridden[0].quotient,
+            error=ridden[0].error,
+        )
+    order = sorted(range(len(ways)), key=lambda i: -fitted.gearing[i])
+    way, chosen = ways[order[0]], ridden[order[0]]
+    rest = [
+        None if n is None else float(one) - way.offset - math.log(box[n - 1])
+        for one, n in zip(known, way.numbers, strict=True)
+    ]
+    # Circumference times the speed's error: with it the overall ratio is that of gear and likeliest sprockets.
+    together = fitted.final.value / chosen.quotient
+    beyond = fitted.final.low / fitted.final.value, fitted.final.high / fitted.final.value
+    return replace(
+        told,
+        gears=_gears(ratios, list(way.numbers), shares, known, together, rest, beyond),
+        final_over_rolled=chosen.quotient,
+        error=chosen.error,
+        teeth=fitted.teeth,
+        rolled=fitted.rolled,
+        indicated=None if by_satellite else fitted.indicated,
+        gearing=tuple((ways[i].numbers, fitted.gearing[i]) for i in order),
     )
 
 
-def _scale(log: RideLog, ratios: Ratios) -> tuple[float, float, bool]:
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """One way to take the clusters for gears: the offset of their logarithms, the gears, and how well they fit."""
+
+    offset: float
+    numbers: tuple[int | None, ...]
+    chance: float
+
+
+def _ways(
+    known: Floats,
+    weights: Floats,
+    gears: Floats,
+    recorded: list[int | None],
+    best: tuple[float, tuple[int | None, ...]],
+) -> list[_Way]:
+    """The best way and every other that explains as many clusters nearly as well: one gear alone may be any."""
+    found = {best[1]: best[0]}
+    for attempt in (known[:, None] - gears[None, :]).ravel().tolist():
+        numbers = [int(np.argmin(np.abs(one - gears - attempt))) for one in known]
+        off = known - gears[numbers] - attempt
+        good = np.abs(off) < _OF_NO_GEAR
+        told = tuple(n + 1 if fine else None for n, fine in zip(numbers, good, strict=True))
+        named = [n for n in told if n is not None]
+        if len(set(named)) == len(named) == sum(n is not None for n in best[1]):
+            found.setdefault(told, attempt + float(np.dot(weights[good], off[good]) / weights[good].sum()))
+    ways = []
+    for told, offset in found.items():
+        misses = [one - gears[n - 1] - offset for one, n in zip(known, told, strict=True) if n is not None]
+        against = sum(r is not None and n is not None and r != n for r, n in zip(recorded, told, strict=True))
+        chance = math.exp(-0.5 * sum((miss / _STEPS_FIT) ** 2 for miss in misses)) * _COLUMN_ERRS**against
+        ways.append(_Way(offset, told, max(chance, 1e-12)))
+    ways.sort(key=lambda way: -way.chance)
+    return [way for way in ways if way.chance > 1e-4 * ways[0].chance]
+
+
+def _scale(log: RideLog, ratios: Ratios, straight: Flags | None) -> tuple[float, float, bool]:
     """Road speed over satellite speed in gear: value, relative error, and whether there are satellites at all."""
     if log.road is None or log.gps is None:
         return 1.0, 0.0, log.road is None
-    rows = np.flatnonzero((ratios.which >= 0) & (log.gps > 6) & np.isfinite(log.gps) & np.isfinite(log.road))
+    both = (ratios.which >= 0) & (log.gps > 6) & np.isfinite(log.gps) & np.isfinite(log.road)
+    rows = np.flatnonzero(both)
+    if straight is not None and np.count_nonzero(both & straight) >= _ENOUGH_UPRIGHT:
+        rows = np.flatnonzero(both & straight)
     if len(rows) < 50:
         return 1.0, 0.0, False
     known = np.log(log.road[rows] / log.gps[rows])
@@ -213,13 +253,24 @@ def _scale(log: RideLog, ratios: Ratios) -> tuple[float, float, bool]:
     return math.exp(centre), robust.student(blocks - 1) / robust.Z * error, True
 
 
-def _growth(log: RideLog, ratios: Ratios, bike: Bike) -> Floats:
-    """What the tyre's growth takes from log k in each gear, by the profile's own figure."""
-    grows = growth(bike)
-    if not grows or log.speed is None:
-        return np.zeros(len(ratios.clusters))
-    squares = [float(np.mean(log.speed[ratios.which == g] ** 2)) for g in range(len(ratios.clusters))]
-    return np.asarray(np.log1p(grows * np.nan_to_num(np.array(squares))))
+def _growth(log: RideLog, ratios: Ratios, bike: Bike, speeds: SpeedError | None) -> tuple[Floats, float]:
+    """What the tyre's growth takes from log k in each gear, and the error of that.
+
+    The growth is the profile's, or the one measured against satellites, each by its weight.
+    """
+    entered = growth(bike)
+    grows, doubt = (entered, _GROWTH_ENTERED * entered) if entered else _GROWTH_UNKNOWN
+    if speeds is not None and speeds.growth is not None and bike.speedometer.sensor != "front wheel":
+        measured = (speeds.growth_high - speeds.growth_low) / (2 * robust.Z)
+        share = doubt**2 / (doubt**2 + measured**2)
+        grows, doubt = grows + share * (speeds.growth - grows), doubt * math.sqrt(1 - share)
+    if log.speed is None:
+        return np.zeros(len(ratios.clusters)), 0.0
+    squares = np.nan_to_num(
+        np.array([float(np.mean(log.speed[ratios.which == g] ** 2)) for g in range(len(ratios.clusters))])
+    )
+    rows = np.array([cluster.rows for cluster in ratios.clusters], float)
+    return np.log1p(np.maximum(grows * squares, -0.05)), doubt * float(np.dot(rows, squares) / rows.sum())
 
 
 def _matched(
@@ -256,36 +307,12 @@ def _matched(
     return offset, told, [float(one) if fine else None for one, fine in zip(rest, good, strict=True)], "yes", unit
 
 
-def _joint_error(ratios: Ratios, numbers: list[int | None]) -> float:
+def _joint_error(ratios: Ratios, numbers: Sequence[int | None]) -> float:
     """Relative error of the common factor of all gears, that of sensors included."""
     rows = np.array([c.rows if number is not None else 0 for c, number in zip(ratios.clusters, numbers, strict=True)])
     errors = np.array([cluster.error for cluster in ratios.clusters])
     weights = np.sqrt(rows) / np.sqrt(rows).sum()
     return math.hypot(float(np.sqrt(np.dot(weights**2, errors**2))), FLOOR)
-
-
-def _likely(bike: Bike, quotient: float, error: float, rolled: tuple[float | None, str]) -> tuple[Teeth, ...]:
-    """Sets of sprockets by likelihood: what circumference each asks for, and how often such a set is fitted."""
-    about, source = rolled
-    expected = assumed.circumference().value * MM if about is None else about
-    doubt = math.hypot(_DOUBT[source], error)
-    on = bike.final_drive
-    known = on.front is not None and on.rear is not None
-    front, rear = (on.front, on.rear) if on.front is not None and on.rear is not None else (14, 45)
-    fronts = range(max(9, front - _FRONTS), front + _FRONTS + 1) if known else range(11, 19)
-    rears = range(max(20, rear - _REARS), rear + _REARS + 1) if known else range(32, 58)
-    found = []
-    for f in fronts:
-        for r in rears:
-            u = r / f / quotient
-            usual = _FRONT_FALLS ** abs(f - front) * _REAR_FALLS ** abs(r - rear) if known else 1.0
-            chance = _STAYS if known and (f, r) == (front, rear) else _CHANGED * usual
-            found.append((chance * math.exp(-0.5 * (math.log(u / expected) / doubt) ** 2), f, r, u))
-    total = sum(one[0] for one in found)
-    if total <= 0 or max(abs(math.log(u / expected)) for _, _, _, u in [max(found)]) > 6 * doubt:
-        return ()
-    ordered = sorted(found, reverse=True)
-    return tuple(Teeth(f, r, chance / total, u) for chance, f, r, u in ordered if chance / total >= 0.01)[:6]
 
 
 def _recorded(log: RideLog, ratios: Ratios) -> list[int | None]:
@@ -313,7 +340,9 @@ def _gears(
     known: Floats,
     circumference: float | None,
     off: list[float | None] | None = None,
+    beyond: tuple[float, float] = (1.0, 1.0),
 ) -> tuple[Gear, ...]:
+    """The gears with their overall ratios; `beyond` is how far the final ratio may be below and above."""
     found = []
     for g, cluster in enumerate(ratios.clusters):
         if numbers[g] is None and off is not None:
@@ -321,8 +350,8 @@ def _gears(
             continue
         margin = robust.Z * cluster.error
         overall = None if circumference is None else math.exp(float(known[g])) * circumference / math.tau
-        low = None if overall is None else overall * math.exp(-margin)
-        high = None if overall is None else overall * math.exp(margin)
+        low = None if overall is None else overall * math.exp(-margin) * beyond[0]
+        high = None if overall is None else overall * math.exp(margin) * beyond[1]
         found.append(Gear(numbers[g], cluster, overall, low, high, shares[g], None if off is None else off[g]))
     return tuple(found)
 

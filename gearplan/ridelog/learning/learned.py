@@ -12,8 +12,10 @@ from gearplan.ridelog.laps.laps import Laps, StartLine, find_laps
 from gearplan.ridelog.laps.tocircuit import CutCircuit, circuit_of
 from gearplan.ridelog.learning.coastdown import CoastDown, coast_downs
 from gearplan.ridelog.learning.gears import Gears, infer_gears
+from gearplan.ridelog.learning.lean import upright
 from gearplan.ridelog.learning.remark import Remark
 from gearplan.ridelog.learning.speeds import SpeedError, compare_speeds
+from gearplan.ridelog.learning.sprockets import Range, Teeth
 from gearplan.ridelog.learning.times import Times, spent
 from gearplan.ridelog.log import LogError, ReadingCancelled, RideLog
 
@@ -22,7 +24,7 @@ from gearplan.ridelog.log import LogError, ReadingCancelled, RideLog
 class Learned:
     """What a ride tells. `gears` is None where it tells no gears; `lacking` then says why, as `no_laps` for laps.
 
-    `circuit` is that of the best lap.
+    `circuit` is that of the best lap, `counted` the set that a person has counted.
     """
 
     log: RideLog
@@ -34,6 +36,7 @@ class Learned:
     laps: Laps | None
     no_laps: str
     circuit: CutCircuit | None
+    counted: tuple[int, int] | None = None
 
 
 def learn(
@@ -42,16 +45,21 @@ def learn(
     line: StartLine | None = None,
     progress: Callable[[float], None] | None = None,
     cancelled: Callable[[], bool] | None = None,
+    counted: tuple[int, int] | None = None,
 ) -> Learned:
-    """Everything that can be told of a bike from a ride; what cannot be told is None. ReadingCancelled on a wish."""
+    """Everything that can be told of a bike from a ride; what cannot be told is None. ReadingCancelled on a wish.
+
+    `counted` are the front and rear teeth, where a person has counted them.
+    """
     lacking = ""
     gears = None
+    straight = upright(log)
+    speeds = compare_speeds(log, straight)
     try:
-        gears = infer_gears(log, bike)
+        gears = infer_gears(log, bike, speeds, straight, counted)
     except LogError as reason:
         lacking = str(reason)
     _pause(0.6, progress, cancelled)
-    speeds = compare_speeds(log)
     times = coast = None
     if gears is not None:
         times = spent(log, gears.ratios, bike)
@@ -59,7 +67,7 @@ def learn(
     _pause(0.8, progress, cancelled)
     laps, circuit, no_laps = cut_laps(log, line)
     _pause(1.0, progress, cancelled)
-    return Learned(log, gears, lacking, times, speeds, coast, laps, no_laps, circuit)
+    return Learned(log, gears, lacking, times, speeds, coast, laps, no_laps, circuit, counted)
 
 
 def cut_laps(log: RideLog, line: StartLine | None) -> tuple[Laps | None, CutCircuit | None, str]:
@@ -81,11 +89,26 @@ def _pause(done: float, progress: Callable[[float], None] | None, cancelled: Cal
         progress(done)
 
 
+def _shown(teeth: Teeth, speeds: SpeedError | None, *, by_satellite: bool) -> dict[str, float | None]:
+    """The recorded over the true speed with a set: as measured, else as this set needs it, else not known."""
+    one = None if by_satellite else teeth.indicated
+    if speeds is not None:
+        one = Range(speeds.quotient, speeds.low, speeds.high)
+    return {
+        "indicated_over_true": None if one is None else one.value,
+        "indicated_over_true_low": None if one is None else one.low,
+        "indicated_over_true_high": None if one is None else one.high,
+    }
+
+
 def as_numbers(learned: Learned, remarks: tuple[Remark, ...]) -> dict[str, Any]:
     """The answer with the unit in each key's name, ready for JSON; keys are added to, never renamed."""
     log, gears = learned.log, learned.gears
     rolled = None if gears is None else gears.rolled
     speeds, coast, times = learned.speeds, learned.coast, learned.times
+    shown = None if gears is None else gears.indicated
+    if speeds is not None:
+        shown = Range(speeds.quotient, speeds.low, speeds.high)
     laps, cut = learned.laps, learned.circuit
     return {
         "rows": log.rows,
@@ -116,6 +139,9 @@ def as_numbers(learned: Learned, remarks: tuple[Remark, ...]) -> dict[str, Any]:
                 "rear": teeth.rear,
                 "likelihood": teeth.likelihood,
                 "rolling_circumference_m": teeth.circumference,
+                "rolling_circumference_low_m": teeth.rolled.low,
+                "rolling_circumference_high_m": teeth.rolled.high,
+                **_shown(teeth, speeds, by_satellite=gears is not None and gears.by_satellite),
             }
             for teeth in (gears.teeth if gears is not None else ())
         ],
@@ -129,10 +155,14 @@ def as_numbers(learned: Learned, remarks: tuple[Remark, ...]) -> dict[str, Any]:
             {"at_s": hit.at, "duration_s": hit.duration, "speed_kmh": None if hit.speed is None else hit.speed / KMH}
             for hit in (times.hits if times is not None else ())
         ],
-        "indicated_over_true": None if speeds is None else speeds.quotient,
-        "indicated_over_true_low": None if speeds is None else speeds.low,
-        "indicated_over_true_high": None if speeds is None else speeds.high,
+        "indicated_over_true": None if shown is None else shown.value,
+        "indicated_over_true_low": None if shown is None else shown.low,
+        "indicated_over_true_high": None if shown is None else shown.high,
+        "indicated_over_true_by": None if shown is None else "likelihood" if speeds is None else "satellites",
         "growth_per_mps2": None if speeds is None else speeds.growth,
+        "growth_low_per_mps2": None if speeds is None or speeds.growth is None else speeds.growth_low,
+        "growth_high_per_mps2": None if speeds is None or speeds.growth is None else speeds.growth_high,
+        "undecided": [] if gears is None else list(gears.undecided),
         "drag_area_m2": None if coast is None else coast.drag_area,
         "drag_area_low_m2": None if coast is None else coast.drag_low,
         "drag_area_high_m2": None if coast is None else coast.drag_high,

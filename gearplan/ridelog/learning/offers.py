@@ -8,16 +8,23 @@ from dataclasses import dataclass
 from gearplan.bike.checks import check_value
 from gearplan.bike.profile import Bike, value
 from gearplan.bike.units import MM
+from gearplan.ridelog.learning.gears import TOO_WIDE
 from gearplan.ridelog.learning.learned import Learned
+from gearplan.ridelog.learning.sprockets import Teeth, with_circumference
+from gearplan.ridelog.learning.words import about_set
 
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """An edit that a remark (of the same `about`) offers: what the button says, and the edit of the profile."""
+    """An edit that a remark (of the same `about`) offers: what the button says, and the edit of the profile.
+
+    `counted` is the set that a person says to have counted by pressing it.
+    """
 
     about: str
     label: str
     applied: Callable[[Bike], Bike]
+    counted: tuple[int, int] | None = None
 
 
 def offers(learned: Learned, bike: Bike) -> tuple[Offer, ...]:
@@ -30,6 +37,11 @@ def _all(learned: Learned, bike: Bike) -> Iterator[Offer]:
     if gears is not None and gears.most_likely is not None:
         likely = gears.most_likely
         yield Offer("final drive", f"Take {likely.front}/{likely.rear} as fitted", likely.applied)
+        for one in gears.teeth:
+            yield Offer(about_set(one), f"Take {one.front}/{one.rear}", one.applied)
+            if not learned.counted:
+                set_ = (one.front, one.rear)
+                yield Offer(about_set(one), f"I counted {one.front}/{one.rear}", _counted(learned, one), set_)
         if gears.rolled is not None:
             yield Offer("circumference", f"Take {gears.rolled.circumference / MM:.0f} mm", gears.rolled.applied)
     if gears is not None and gears.gearbox is not None:
@@ -40,6 +52,25 @@ def _all(learned: Learned, bike: Bike) -> Iterator[Offer]:
             yield Offer("tyre growth", "Take the growth", speeds.growth_applied)
     if coast is not None:
         yield Offer("road load", f"Take {coast.drag_area:.2f} m² and {coast.rolling:.3f}", coast.applied)
+
+
+def _counted(learned: Learned, one: Teeth) -> Callable[[Bike], Bike]:
+    """The edit by a set that was counted: with it all that follows, tyre, speedometer and growth.
+
+    What stays open even then is left as it is.
+    """
+
+    def applied(bike: Bike) -> Bike:
+        bike = one.applied(bike)
+        if one.rolled.high / one.rolled.low < TOO_WIDE:
+            bike = with_circumference(bike, one.rolled.value)
+        speeds = learned.speeds
+        if speeds is None:
+            return bike
+        grows = speeds.grows and bike.speedometer.sensor != "front wheel"
+        return speeds.growth_applied(speeds.applied(bike)) if grows else speeds.applied(bike)
+
+    return applied
 
 
 _FIELDS = (
@@ -57,4 +88,5 @@ _FIELDS = (
 def _would_change(offer: Offer, bike: Bike) -> bool:
     after = offer.applied(bike)
     changed = [(section, key) for section, key in _FIELDS if value(bike, section, key) != value(after, section, key)]
-    return bool(changed) and all(check_value(s, key, value(after, s, key)) is None for s, key in changed)
+    possible = all(check_value(s, key, value(after, s, key)) is None for s, key in changed)
+    return possible and bool(changed or offer.counted)

@@ -85,24 +85,29 @@ class _Pairs:
     pull: Floats
 
 
-def find_ratios(log: RideLog, idle: float = 0.0) -> Ratios:
+def find_ratios(log: RideLog, idle: float = 0.0, straight: Flags | None = None) -> Ratios:
     """The clusters of a ride; LogError in one line if engine or road speed are not there or never in gear.
 
     `idle` is the engine's idle speed if it is known (rad/s), else it is taken from where the motorcycle stands: there,
-    and a little above, the engine may turn by itself.
+    and a little above, the engine may turn by itself. Where `straight` is given, only those rows tell the ratios: by
+    satellite speed a leaned tyre looks like a shorter gear.
     """
     # The lag alone needs no more than some rows a second.
     thin = max(1, len(log.time) // _ENOUGH)
-    found = _found(log.rows_where(slice(None, None, thin)) if thin > 1 and log.step < 0.04 else log, 0.0, idle)
-    if len(found.which) < len(log.time):
-        return _found(log, found.lag if abs(found.lag) >= _LAG_COUNTS else 0.0, idle)
-    return found if abs(found.lag) < _LAG_COUNTS else _found(log, found.lag, idle)
+    if thin > 1 and log.step < 0.04:
+        some = None if straight is None else straight[::thin]
+        found = _found(log.rows_where(slice(None, None, thin)), 0.0, idle, some)
+        return _found(log, found.lag if abs(found.lag) >= _LAG_COUNTS else 0.0, idle, straight)
+    found = _found(log, 0.0, idle, straight)
+    return found if abs(found.lag) < _LAG_COUNTS else _found(log, found.lag, idle, straight)
 
 
-def _found(log: RideLog, lag: float, idle: float) -> Ratios:
+def _found(log: RideLog, lag: float, idle: float, straight: Flags | None) -> Ratios:
     """The clusters with the engine speed taken from `lag` seconds earlier, and what lag is left besides."""
     pairs = _pairs(log, lag, idle)
     still = _still(pairs)
+    if straight is not None and np.count_nonzero(still & straight[pairs.rows]) > 0.2 * np.count_nonzero(still):
+        still &= straight[pairs.rows]
     if np.count_nonzero(still) < 20:
         raise LogError("Engine speed and road speed never keep one ratio for long enough to tell a gear.")
     bins, density, noise = _histogram(pairs, still)

@@ -13,6 +13,7 @@ class Remark:
     """One statement: "fits" agrees with the profile or is plainly known, "check" is for a person to look at.
 
     `value`, `low` and `high` (95 % interval) are in `unit`; `field` names a place of the profile, "section.key".
+    `one_of` says that it is one of several that exclude each other.
     """
 
     level: Level
@@ -24,3 +25,4 @@ class Remark:
     unit: str = ""
     source: str = ""
     field: str = ""
+    one_of: bool = False

@@ -81,6 +81,23 @@ def student(freedom: float) -> float:
     return z + first / v + second / v**2 + third / v**3
 
 
+def quantiles(chances: Floats, means: Floats, errors: Floats, shares: tuple[float, ...]) -> tuple[float, ...]:
+    """Below what so much of a mixture of normal distributions lies, for each share, by halving."""
+    kept = chances > 1e-5 * float(chances.max())
+    chance, mean, error = chances[kept] / chances[kept].sum(), means[kept], np.maximum(errors[kept], 1e-9)
+    cases = list(zip(chance.tolist(), mean.tolist(), (math.sqrt(2) * error).tolist(), strict=True))
+    reach = 8 * float(error.max())
+    found = []
+    for share in shares:
+        low, high = float(mean.min()) - reach, float(mean.max()) + reach
+        while high - low > 1e-6:
+            middle = (low + high) / 2
+            below = sum(c * 0.5 * math.erfc((m - middle) / e) for c, m, e in cases)
+            low, high = (middle, high) if below < share else (low, middle)
+        found.append((low + high) / 2)
+    return tuple(found)
+
+
 def line_fit(x: Floats, y: Floats, blocks: NDArray[np.int64]) -> LineFit | None:
     """Robust straight line y = a + b·x (Cauchy weights) with errors by blocks; None if x does not vary enough."""
     if len(x) < 8 or float(np.ptp(x)) <= 0:

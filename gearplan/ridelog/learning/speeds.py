@@ -11,7 +11,7 @@ from gearplan.bike.profile import Bike, with_value
 from gearplan.bike.units import KMH
 from gearplan.ridelog.learning.ratios import FLOOR
 from gearplan.ridelog.learning.robust import Z, line_fit
-from gearplan.ridelog.log import Floats, RideLog
+from gearplan.ridelog.log import Flags, Floats, RideLog
 
 _LEAST_SPEED, _STEADY = 7.0, 0.6
 _BLOCK = 10.0
@@ -52,16 +52,16 @@ class SpeedError:
         return with_value(bike, "tyre", "growth_per_mps2", float(f"{grown:.3g}"))
 
 
-def compare_speeds(log: RideLog) -> SpeedError | None:
+def compare_speeds(log: RideLog, straight: Flags | None = None) -> SpeedError | None:
     """Wheel against satellites, where both were recorded and ridden steadily for a while; else None.
 
+    `straight` says in which rows the motorcycle stands upright: a leaned tyre turns faster at the same speed.
     log(wheel/satellite) = log c − g·v² to first order, fitted robustly; blocks of 10 s for the errors.
     """
     if log.road is None or log.gps is None or not log.timed:
         return None
-    rows = np.flatnonzero(
-        np.isfinite(log.road) & np.isfinite(log.gps) & (log.gps > _LEAST_SPEED) & (log.road > _LEAST_SPEED)
-    )
+    both = np.isfinite(log.road) & np.isfinite(log.gps) & (log.gps > _LEAST_SPEED) & (log.road > _LEAST_SPEED)
+    rows = np.flatnonzero(both)
     if len(rows) < 100:
         return None
     time, gps, road = log.time[rows], log.gps[rows], log.road[rows]
@@ -72,6 +72,8 @@ def compare_speeds(log: RideLog) -> SpeedError | None:
     span = time[2 * half :] - time[: -2 * half]
     pull = (road[2 * half :] - road[: -2 * half]) / span
     steady = (np.abs(pull) < _STEADY) & (span < 4 * half * log.step + 0.2)
+    if straight is not None:
+        steady &= straight[rows][half:-half]
     time, gps, road = (line[half:-half][steady] for line in (time, gps, road))
     thin = max(1, len(time) // _MOST_ROWS)
     time, gps, road = time[::thin], gps[::thin], road[::thin]

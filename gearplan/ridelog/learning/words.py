@@ -6,18 +6,21 @@ from collections.abc import Iterator
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, MM, RPM
-from gearplan.bike.written import counted, lap_time, percent, signed_percent, speed
+from gearplan.bike.written import counted, lap_time, listed, percent, signed_percent, speed
 from gearplan.ridelog.learning.coastdown import CoastDown
-from gearplan.ridelog.learning.gears import Gears, Rolled, Teeth
+from gearplan.ridelog.learning.gears import SURE, Gears
 from gearplan.ridelog.learning.learned import Learned
 from gearplan.ridelog.learning.remark import Remark
 from gearplan.ridelog.learning.speeds import SpeedError
+from gearplan.ridelog.learning.sprockets import Range, Rolled, Teeth
 from gearplan.ridelog.learning.times import Times
 from gearplan.ridelog.reading.columns import UNITS
 
-_SURE, _LIKELY = 0.8, 0.4
 #: The final ratio seldom changes by more than this on one bike (common practice, no source).
 _SELDOM = 0.18
+_LIKELIHOOD = "likelihood over sprockets near the profile's"
+#: Where the range over all sets is no wider than this times the likeliest set's own, one of them is told.
+_ALIKE = 1.3
 
 
 def remarks(learned: Learned, bike: Bike, unit: str = "km/h") -> tuple[Remark, ...]:
@@ -27,7 +30,7 @@ def remarks(learned: Learned, bike: Bike, unit: str = "km/h") -> tuple[Remark, .
         # A log of positions alone is meant for its laps.
         found.append(Remark("check" if learned.log.engine is not None else "fits", "gears", learned.lacking))
     else:
-        found += _of_gears(learned.gears, bike)
+        found += _of_gears(learned.gears, bike, counted=learned.counted is not None)
     if learned.speeds is not None:
         found += _of_speeds(learned.speeds, bike, unit)
     if learned.coast is not None:
@@ -41,7 +44,7 @@ def remarks(learned: Learned, bike: Bike, unit: str = "km/h") -> tuple[Remark, .
     return tuple(found)
 
 
-def _of_gears(gears: Gears, bike: Bike) -> Iterator[Remark]:
+def _of_gears(gears: Gears, bike: Bike, *, counted: bool) -> Iterator[Remark]:
     if gears.unit_asked is not None:
         yield Remark(
             "check",
@@ -77,9 +80,12 @@ def _of_gears(gears: Gears, bike: Bike) -> Iterator[Remark]:
                 "check", "gear column", f"The log's own gear column says {text}. The ratios are believed here."
             )
     if gears.most_likely is not None:
-        yield of_teeth(gears, gears.most_likely, bike)
+        yield of_teeth(gears, gears.most_likely, bike, counted=counted)
+        yield from _of_sets(gears)
     if gears.rolled is not None and gears.most_likely is not None:
         yield of_circumference(gears.rolled, gears.most_likely)
+    if gears.undecided:
+        yield of_undecided(gears)
     if gears.sensor == "output shaft" and not gears.by_satellite and gears.teeth:
         yield Remark(
             "check",
@@ -92,22 +98,24 @@ def _of_gears(gears: Gears, bike: Bike) -> Iterator[Remark]:
         yield Remark(
             "check",
             "speed sensor",
-            "The speed is sensed at the rear wheel: the ratio holds, but the circumference is the one set in the "
-            "instrument. A speed by satellite would show the tyre's own.",
+            "The speed is sensed at the rear wheel: it counts turns of the wheel with the circumference that is set in "
+            "the instrument. A speed by satellite would show the tyre's own.",
             field="speedometer.sensor",
         )
     if gears.by_satellite:
         yield Remark("fits", "true speed", "Sprockets and tyre are computed from the speed by satellite.")
 
 
-def of_teeth(gears: Gears, likely: Teeth, bike: Bike) -> Remark:
+def of_teeth(gears: Gears, likely: Teeth, bike: Bike, *, counted: bool = False) -> Remark:
     """What is fitted, and how sure that is."""
     on = bike.final_drive
     said = f"{likely.front}/{likely.rear}"
+    if counted:
+        return Remark("fits", "final drive", f"{said} as counted; all else is told for that set.", 1.0)
     sure = f"{percent(likely.likelihood)} likely"
-    value, source = likely.likelihood, "likelihood over sprockets near the profile's"
+    value, source = likely.likelihood, _LIKELIHOOD
     others = [f"{t.front}/{t.rear} ({percent(t.likelihood)})" for t in gears.teeth[1:4]]
-    next_best = f" Next: {', '.join(others)}." if others and likely.likelihood < _SURE else ""
+    next_best = f" Next: {', '.join(others)}." if others and likely.likelihood < SURE else ""
     if on.front is None or on.rear is None:
         text = f"The final ratio looks like {said}, {sure}.{next_best} Count the teeth to be sure."
         return Remark("check", "final drive", text, value, unit="", source=source, field="final_drive.front")
@@ -124,10 +132,38 @@ def of_teeth(gears: Gears, likely: Teeth, bike: Bike) -> Remark:
     return Remark("check", "final drive", text, value, source=source, field="final_drive.front")
 
 
+def _of_sets(gears: Gears) -> Iterator[Remark]:
+    """Each set that may be fitted, with what then holds; one alone is told already."""
+    if len(gears.teeth) < 2:
+        return
+    for one in gears.teeth:
+        mm, low, high = one.rolled.value / MM, one.rolled.low / MM, one.rolled.high / MM
+        text = (
+            f"{one.front}/{one.rear}, {percent(one.likelihood)}: the tyre rolls {mm:.0f} mm ({low:.0f} to {high:.0f})"
+        )
+        if gears.indicated is not None:
+            text += f", the recorded speed shows {_range_of(one.indicated)}"
+        yield Remark("fits", about_set(one), f"{text}.", one.likelihood, source=_LIKELIHOOD, one_of=True)
+
+
+def about_set(one: Teeth) -> str:
+    """What the statement on a set of sprockets is about."""
+    return f"set {one.front}/{one.rear}"
+
+
+def _range_of(shown: Range) -> str:
+    """How much more than the true speed is shown, between what bounds."""
+    return f"{signed_percent(shown.value - 1)} ({signed_percent(shown.low - 1)} to {signed_percent(shown.high - 1)})"
+
+
 def of_circumference(rolled: Rolled, likely: Teeth) -> Remark:
-    """How far the tyre rolls, against the profile."""
+    """How far the tyre rolls over all sets, and with the likeliest, against the profile."""
     mm, low, high = rolled.circumference / MM, rolled.low / MM, rolled.high / MM
-    text = f"With {likely.front}/{likely.rear} the rear tyre rolls {mm:.0f} mm a turn ({low:.0f} to {high:.0f})"
+    own = likely.rolled.low / MM, likely.rolled.high / MM
+    text = f"The rear tyre rolls {low:.0f} to {high:.0f} mm a turn, over all sprockets that may be fitted"
+    text += f"; with {likely.front}/{likely.rear} {mm:.0f} mm ({own[0]:.0f} to {own[1]:.0f})"
+    if high - low < _ALIKE * (own[1] - own[0]):
+        text = f"With {likely.front}/{likely.rear} the rear tyre rolls {mm:.0f} mm a turn ({low:.0f} to {high:.0f})"
     if rolled.profile is None:
         text += "; the profile has no circumference yet."
         return Remark("check", "circumference", text, mm, low, high, "mm", field="tyre.rolling_circumference_mm")
@@ -136,9 +172,34 @@ def of_circumference(rolled: Rolled, likely: Teeth) -> Remark:
     off = rolled.circumference / rolled.profile - 1
     agrees = rolled.low <= rolled.profile <= rolled.high or abs(off) < 0.003
     text += f", {'as the' if agrees else f'{signed_percent(off)} against the'} {said:.0f} mm of the profile ({where})."
-    level = "fits" if agrees else "check"
     field = "tyre.rolling_circumference_mm"
-    return Remark("fits" if level == "fits" else "check", "circumference", text, mm, low, high, "mm", field=field)
+    return Remark("fits" if agrees else "check", "circumference", text, mm, low, high, "mm", field=field)
+
+
+def of_undecided(gears: Gears) -> Remark:
+    """What this ride leaves open, between what, and what would decide it."""
+    names = {
+        "gear": "which gear it was",
+        "sprockets": "the sprockets",
+        "circumference": "the tyre's circumference",
+        "speed": "the error of the recorded speed",
+    }
+    text = f"This ride does not decide {listed([names[what] for what in gears.undecided])}"
+    text += ": several of them together give the same ratios."
+    if "gear" in gears.undecided:
+        ways = [f"{_named(numbers)} ({percent(chance)})" for numbers, chance in gears.gearing[:3]]
+        text += f" {'The gear' if len(gears.gears) == 1 else 'The gears'} may be {' or '.join(ways)}."
+    decides = ["count the teeth"]
+    if not gears.by_satellite:
+        decides.append("record the speed by satellite too")
+    if "gear" in gears.undecided:
+        decides.append("ride through the gears")
+    decides.append("count the wheel's turns over a measured distance")
+    return Remark("check", "undecided", f"{text} To decide it: {listed(decides, 'or')}.")
+
+
+def _named(numbers: tuple[int | None, ...]) -> str:
+    return ", ".join(str(number) for number in numbers if number is not None)
 
 
 def _of_speeds(speeds: SpeedError, bike: Bike, unit: str) -> Iterator[Remark]:

@@ -26,20 +26,23 @@ class Inferences(Scrolled):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent=parent)
         self.setAccessibleName("What the ride tells")
+        #: The buttons of the offers: by what a statement is about, of several the first, and each by its label.
         self.buttons: dict[str, QPushButton] = {}
+        self.by_label: dict[str, QPushButton] = {}
         self.evidence: dict[str, QPushButton] = {}
         self.texts: list[str] = []
-        self._offers: dict[str, Offer] = {}
+        self._offers: tuple[Offer, ...] = ()
         self._shown: object = None
 
     def show_remarks(self, remarks: tuple[Remark, ...], offers: tuple[Offer, ...], evident: frozenset[str]) -> None:
         """Show statements, offers, and a button where evidence can be drawn; the same is not laid out again."""
-        self._offers = {offer.about: offer for offer in offers}
+        self._offers = offers
         shown = (remarks, tuple((offer.about, offer.label) for offer in offers), evident)
         if shown == self._shown:
             return
         self._shown = shown
-        self.buttons, self.evidence, self.texts = {}, {}, [remark.text for remark in remarks]
+        self.buttons, self.by_label, self.evidence = {}, {}, {}
+        self.texts = [remark.text for remark in remarks]
         inside = QWidget()
         inside.setBackgroundRole(QPalette.ColorRole.Base)
         inside.setAutoFillBackground(True)
@@ -59,10 +62,10 @@ class Inferences(Scrolled):
     def _row(self, remark: Remark, evident: frozenset[str]) -> QHBoxLayout:
         row = QHBoxLayout()
         row.setSpacing(theme.UNIT)
-        mark = QLabel(_MARKS[remark.level])
+        mark = QLabel("•" if remark.one_of else _MARKS[remark.level])
         fixed_width(mark, 12)
         mark.setProperty("role", "error" if remark.level == "check" else "quiet")
-        mark.setAccessibleName("to be checked" if remark.level == "check" else "known")
+        mark.setAccessibleName("possible" if remark.one_of else "to be checked" if remark.level == "check" else "known")
         row.addWidget(mark, 0, Qt.AlignmentFlag.AlignTop)
         told = QVBoxLayout()
         told.setSpacing(theme.UNIT // 2)
@@ -71,8 +74,11 @@ class Inferences(Scrolled):
         text.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         told.addWidget(text)
         buttons = Flow()
-        if (offer := self._offers.get(remark.about)) is not None:
-            self.buttons[remark.about] = self._button(offer.label, remark.about, self._pressed, buttons)
+        for offer in self._offers:
+            if offer.about == remark.about:
+                button = self._button(offer.label, offer.label, self._pressed, buttons)
+                self.by_label[offer.label] = button
+                self.buttons.setdefault(offer.about, button)
         if remark.about in evident and remark.about not in self.evidence:
             shown = self._button("Evidence", remark.about, self._evidence_pressed, buttons)
             shown.setAccessibleName(f"Draw the evidence: {remark.text}")
@@ -82,9 +88,9 @@ class Inferences(Scrolled):
         row.addLayout(told, 1)
         return row
 
-    def _button(self, label: str, about: str, slot: Callable[[], None], place: Flow) -> QPushButton:
+    def _button(self, label: str, name: str, slot: Callable[[], None], place: Flow) -> QPushButton:
         button = QPushButton(label)
-        button.setObjectName(about)
+        button.setObjectName(name)
         button.clicked.connect(slot)
         place.addWidget(button)
         return button
@@ -93,6 +99,7 @@ class Inferences(Scrolled):
         self.evidence_asked.emit(self.sender().objectName())
 
     def _pressed(self) -> None:
-        offer = self._offers.get(self.sender().objectName())
+        pressed = self.sender().objectName()
+        offer = next((offer for offer in self._offers if offer.label == pressed), None)
         if offer is not None:
             self.taken.emit(offer)

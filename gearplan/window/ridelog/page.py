@@ -73,6 +73,8 @@ class RideLogPage(QWidget):
         self._about: Bike | None = None
         self._line: StartLine | None = None
         self._mark: float | None = None
+        #: The set that the user has counted; it holds while the profile has it.
+        self._counted: tuple[int, int] | None = None
         self._modelled: Modelled | None = None
         self._modelled_for: object = None
         self.background = Background(self)
@@ -268,9 +270,11 @@ class RideLogPage(QWidget):
         read, bike, line = self._read, self._document.bike, self._line
         if read is None:
             return
+        on = bike.final_drive
+        counted = self._counted if self._counted == (on.front, on.rear) else None
 
         def work(progress: Progress, cancelled: Cancelled) -> Read:
-            return ridework.again(read, bike, line, progress, cancelled)
+            return ridework.again(read, bike, line, counted, progress, cancelled)
 
         self._begin(work)
 
@@ -306,7 +310,7 @@ class RideLogPage(QWidget):
             return
         another = self._learned is None or answer.learned.log is not self._learned.log
         if another:
-            self._asking, self._line, self._mark = answer.path, None, None
+            self._asking, self._line, self._mark, self._counted = answer.path, None, None, None
         self._read, self._learned, self._about = answer, answer.learned, answer.bike
         self._show_learned(charts=another)
         if another:
@@ -359,7 +363,14 @@ class RideLogPage(QWidget):
     # What the user does with it.
 
     def _take(self, offer: Offer) -> None:
-        self._document.edit(f"{offer.label}, from the ride", offer.applied(self._document.bike))
+        before = self._document.bike
+        after = offer.applied(before)
+        if offer.counted is not None:
+            self._counted = offer.counted
+        if after != before:
+            self._document.edit(f"{offer.label}, from the ride", after)
+        else:
+            self._learn()
 
     def _lap_chosen(self, lap: Lap) -> None:
         learned = self._learned

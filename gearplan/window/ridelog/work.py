@@ -71,10 +71,17 @@ def demo(bike: Bike, ridden: Pull, circuit: Circuit, progress: Progress, cancell
     return Read(None, None, learn(log, bike, None, progress, cancelled), bike)
 
 
-def again(read: Read, bike: Bike, line: StartLine | None, progress: Progress, cancelled: Cancelled) -> Read:
-    """Tell a ride that has been read, against another profile or with another start line."""
+def again(
+    read: Read,
+    bike: Bike,
+    line: StartLine | None,
+    counted: tuple[int, int] | None,
+    progress: Progress,
+    cancelled: Cancelled,
+) -> Read:
+    """Tell a ride that has been read, against another profile, with another start line or with teeth counted."""
     assert read.learned is not None
-    return replace(read, learned=learn(read.learned.log, bike, line, progress, cancelled), bike=bike)
+    return replace(read, learned=learn(read.learned.log, bike, line, progress, cancelled, counted), bike=bike)
 
 
 def modelled(

@@ -56,7 +56,7 @@ def test_the_truth_lies_in_the_intervals_for_95_percent_of_200_rides() -> None:
 def test_what_is_really_fitted_is_said(name: str, front: int, rear: int, rolls: float) -> None:
     profile = demo_bike(name).bike
     truth = truly(profile, front, rear, rolls)
-    log = ride(truth, 3)
+    log = ride(truth, 3, 4.0, Logger(gps=True))
     found = infer_gears(log, profile)
     assert found.matched == "yes"
     likely = found.most_likely

@@ -15,7 +15,7 @@ from pytestqt.qtbot import QtBot
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.files.circuitfile import read_circuit
 from gearplan.bike.profile import Bike
-from gearplan.ridelog.demolog import csv_text
+from gearplan.ridelog.demolog import Logger, csv_text
 from gearplan.ridelog.thinning import Pyramid
 from gearplan.window.frame.workbench import Workbench
 from gearplan.window.kit.background import Background
@@ -351,7 +351,7 @@ def test_a_profile_changed_during_a_computation_is_told_anew(
     page._compute()
     window.document.set_value("tyre", "rolling_circumference_mm", 1900.0, "Tyre")
     qtbot.waitUntil(lambda: not page.background.busy and page._about == window.document.bike)
-    assert any("against the 1900 mm" in text for text in page.inferences.texts)
+    assert any("the 1900 mm of the profile" in text for text in page.inferences.texts)
 
 
 def test_a_file_that_cannot_be_read_leaves_line_and_ride(page: RideLogPage, qtbot: QtBot, tmp_path: Path) -> None:
@@ -373,3 +373,36 @@ def test_a_file_that_cannot_be_read_leaves_line_and_ride(page: RideLogPage, qtbo
     settled(page, qtbot)
     assert page.learned.laps.line == line
     assert page.learned.log.name == "laps.csv"
+
+
+def test_every_candidate_can_be_taken_and_one_that_was_counted_settles_the_rest(
+    window: Workbench, page: RideLogPage, qtbot: QtBot, tmp_path: Path
+) -> None:
+    path = tmp_path / "ride.csv"
+    path.write_text(csv_text(ride(truly(BRINDLE, -1, 1, 0.01), 3, 4.0, Logger(gps=True))), encoding="utf-8")
+    page.open_file(path)
+    settled(page, qtbot)
+    before = window.document.bike
+    assert page.learned is not None
+    assert page.learned.gears is not None
+    teeth = page.learned.gears.teeth
+    assert len(teeth) > 2
+    last = teeth[-1]
+    qtbot.mouseClick(page.inferences.by_label[f"Take {last.front}/{last.rear}"], Qt.MouseButton.LeftButton)
+    assert (window.document.bike.final_drive.front, window.document.bike.final_drive.rear) == (last.front, last.rear)
+    window.document.undo()
+    assert window.document.bike == before
+    settled(page, qtbot)
+    qtbot.mouseClick(page.inferences.by_label["I counted 14/47"], Qt.MouseButton.LeftButton)
+    settled(page, qtbot)
+    on = window.document.bike
+    assert (on.final_drive.front, on.final_drive.rear) == (14, 47)
+    assert on.tyre.rolling_circumference_mm == pytest.approx(1955 * 1.01, rel=3e-3)
+    assert on.speedometer.indicated_over_true == pytest.approx(1.0, abs=4e-3)
+    assert any("14/47 as counted" in text for text in page.inferences.texts)
+    assert not any(label.startswith("I counted") for label in page.inferences.by_label)
+    # All of it was one step.
+    window.document.undo()
+    assert window.document.bike == before
+    settled(page, qtbot)
+    assert "I counted 14/47" in page.inferences.by_label
