@@ -18,6 +18,8 @@ from gearplan.plan.findings import Finding
 from gearplan.plan.job.steps import steps
 from gearplan.plan.job.targets import Step
 from gearplan.plan.job.verdicts import step_state
+from gearplan.plan.set.evaluate import evaluate
+from gearplan.plan.set.keptchain import KEPT
 from gearplan.plan.set.wear import worn_out
 
 #: The key of the step that all others lead to.
@@ -32,7 +34,8 @@ def begin(bike: Bike, chosen: DriveSet, day: date, technician: str = "") -> Job:
     """A new job that fits the chosen set; what is replaced follows from the change, as far as it can."""
     on = fitted(bike)
     size = chosen.chain != on.chain
-    new_chain = not keeps_chain(bike, chosen) or worn_out(bike)
+    too_long = any(found.about == KEPT for found in evaluate(bike, chosen).findings)
+    new_chain = not keeps_chain(bike, chosen) or worn_out(bike) or too_long
     joint = bike.service.chain_joint
     new_rear = size or chosen.rear != on.rear
     opening = "split at its link" if joint == "clip link" else "cut"

@@ -51,7 +51,7 @@ def kept_findings(bike: Bike, chosen: DriveSet, arm: Reach, axle: float) -> list
     kept = float(kept_axle(bike, arm, axle))
     over = kept - arm.axle_out
     text = (
-        "That is a new chain. The one on the bike is worn: kept, it puts the axle "
+        f"{chosen.links} links fit only as a new chain. The one on the bike is worn: kept, it puts the axle "
         f"{written.number(kept - axle, MM)} mm farther back, {written.at_least_one(over / MM)} mm beyond the "
         "adjuster's end. Fit a new chain with this set."
     )

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from datetime import date
 
 import pytest
 
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import Bike, Chassis, Wear, with_value
 from gearplan.plan.driveset import DriveSet, fitted
+from gearplan.plan.job.job import begin
 from gearplan.plan.set.evaluate import evaluate
 from gearplan.plan.set.grid import evaluate_grid
 from gearplan.plan.set.keptchain import KEPT
@@ -48,12 +50,18 @@ def test_a_worn_chain_that_is_kept_may_not_fit_where_a_new_one_does() -> None:
     (finding,) = told(bike, ONE_DOWN)
     assert finding == (
         "check",
-        f"That is a new chain. The one on the bike is worn: kept, it puts the axle {farther:.0f} mm farther back, less "
-        "than 1 mm beyond the adjuster's end. Fit a new chain with this set.",
+        "112 links fit only as a new chain. The one on the bike is worn: kept, it puts the axle "
+        f"{farther:.0f} mm farther back, less than 1 mm beyond the adjuster's end. Fit a new chain with this set.",
     )
     assert evaluate(bike, ONE_DOWN).verdict == "check"
     assert told(worn(1.0, moves + 0.05), ONE_DOWN) == []
     assert told(worn(1.0, moves - 0.05), ONE_DOWN) != []
+
+
+def test_a_job_renews_a_chain_that_would_not_fit() -> None:
+    day = date(2026, 5, 31)
+    assert begin(worn(1.0, 3.0), ONE_DOWN, day, "").new_chain == "yes"
+    assert begin(worn(1.0, 6.0), ONE_DOWN, day, "").new_chain == "no"
 
 
 def test_nothing_is_said_of_a_chain_that_goes_or_stays_where_it_is() -> None:
