@@ -23,6 +23,8 @@ _AGAIN = "Count the links and teeth and measure again."
 _MOST_WORN, _SLACKER = 0.02, 30e-3
 #: From the front sprocket's shaft to the axle (m): nearer or farther no motorcycle has it. Common practice, no source.
 _CENTRES = (0.25, 1.1)
+#: What an adjuster has from end to end at most. Common practice, no source.
+_LONGEST_SLOT_MM = 120.0
 #: Nearer than this nobody measures.
 _SAME_AXLE_MM = 0.5
 _ELONGATION = "final_drive.elongation_percent"
@@ -143,6 +145,10 @@ def _left(bike: Bike) -> list[Finding]:
     """What is left in the adjuster against its ends and where the axle stands."""
     c = bike.chassis
     left, ends, now = whole_pair(c.adjuster_left_mm), whole_pair(c.axle_range_mm), c.axle_now_mm
+    if left is not None and sum(left) > _LONGEST_SLOT_MM:
+        text = f"{left[0]:g} mm and {left[1]:g} mm left in the adjuster: no adjuster is so long. Read it again."
+        figures = (sum(left), _LONGEST_SLOT_MM, "mm", "common practice, no source", "chassis.adjuster_left_mm")
+        return [Finding("check", _ABOUT, text, *figures)]
     if left is None or ends is None or ends[0] >= ends[1]:
         return []
     by_ends = (ends[1] - ends[0],) if now is None else (now - ends[0], ends[1] - now)

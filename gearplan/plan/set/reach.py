@@ -221,6 +221,8 @@ def _adjuster(bike: Bike) -> Reach | Finding:
             ("final_drive.links", "the fitted chain's links", stands or on.links),
         )
         lacking = [(path, label) for path, label, value in wanted if value is None]
+        if left is None and whole_pair(bike.chassis.adjuster_left_mm) is not None:
+            lacking[0] = (_LEFT, "what is left in the adjuster, which is not 0 mm both ways")
         if not lacking:
             lacking = [(_TAPE, "the distance from sprocket shaft to axle: the fitted links do not reach round")]
         return missing(LENGTH, "Whether the chain fits", lacking)

@@ -114,6 +114,15 @@ def test_a_count_that_no_motorcycle_has_is_told(links: int) -> None:
     assert told in evaluate(bike, replace(fitted(bike), front=14)).findings
 
 
+def test_an_adjuster_that_none_is_is_told() -> None:
+    (told,) = as_fitted(by_adjuster(adjuster_left_mm=(8.0, 140.0)))
+    assert told.text == "8 mm and 140 mm left in the adjuster: no adjuster is so long. Read it again."
+    assert not as_fitted(by_adjuster(adjuster_left_mm=(40.0, 60.0)))
+    bike = by_adjuster(adjuster_left_mm=(0.0, 0.0))
+    (length,) = (f for f in evaluate(bike, fitted(bike)).findings if f.about == "chain length")
+    assert length.text.endswith("enter what is left in the adjuster, which is not 0 mm both ways.")
+
+
 def test_a_tape_against_the_swingarm_is_told() -> None:
     unmeasured = replace(BIKE, wear=Wear(), chassis=replace(BIKE.chassis, centre_distance_mm=641.0))
     (told,) = (f for f in as_fitted(unmeasured) if f.field == "chassis.centre_distance_mm")
