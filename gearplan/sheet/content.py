@@ -13,7 +13,7 @@ from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Level
 from gearplan.plan.set import words as setwords
 from gearplan.plan.set.compare import SpeedLines, gear_rows, speed_lines
-from gearplan.plan.set.doubts import judged
+from gearplan.plan.set.doubts import judged, speed_share
 from gearplan.plan.set.evaluate import fitted_and
 from gearplan.plan.set.quantities import CHAIN
 from gearplan.plan.set.sideview import SideView, side_view, with_axle_at
@@ -111,7 +111,7 @@ def speed_sheet(bike: Bike, chosen: DriveSet, mph: bool) -> SpeedSheet:
         change=setwords.feel(setwords.change(on, proposed)),
         verdict=proposed.verdict,
         reasons=tuple(f.text for f in setwords.reasons(judged(bike, proposed))),
-        caption=setwords.chart_caption(proposed),
+        caption=setwords.chart_caption(proposed, speed_share(bike, chosen.tyre)),
         on=speed_lines(bike, on),
         lines=lines,
         unit=unit,

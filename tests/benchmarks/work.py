@@ -19,7 +19,9 @@ from gearplan.plan.choices.space import default_space
 from gearplan.plan.choices.wishtext import parse_wishes
 from gearplan.plan.driveset import fitted
 from gearplan.plan.laps.view import lap_view
-from gearplan.plan.set import evaluate, grid
+from gearplan.plan.pull.asked import ROLL_ONS, SPRINTS, read_roll_ons, read_sprints
+from gearplan.plan.pull.doubts import pull_doubts, top_speed_doubt
+from gearplan.plan.set import doubts, evaluate, grid
 from gearplan.window.frame import application, settings
 from gearplan.window.frame.pagehost import PAGES
 from gearplan.window.frame.workbench import Workbench
@@ -102,6 +104,19 @@ def report() -> dict[str, float]:
         evaluate.evaluate.cache_clear()
         evaluate.evaluate(bike, chosen)
 
+    def with_doubts() -> None:
+        evaluate.evaluate.cache_clear()
+        for kept in (doubts.set_doubts, doubts.rolling_doubt, doubts.strength_doubts, top_speed_doubt, pull_doubts):
+            kept.cache_clear()
+        result = evaluate.evaluate(bike, chosen)
+        doubts.judged(bike, result)
+        doubts.set_doubts(bike, result)
+        top_speed_doubt(bike, chosen)
+
+    def with_times() -> None:
+        with_doubts()
+        pull_doubts(bike, chosen, asked=read_sprints(SPRINTS), in_gear=read_roll_ons(ROLL_ONS))
+
     def one_grid() -> None:
         grid.evaluate_grid.cache_clear()
         grid.evaluate_grid(bike, chosen, fronts, rears)
@@ -123,6 +138,8 @@ def report() -> dict[str, float]:
     return found | {
         "both laps of a set that was not ridden ahead, ms": typical(one_lap, 50),
         "one set evaluated, ms": typical(one_set),
+        "the same with its doubts, ms": typical(with_doubts),
+        "the same with the doubts of all listed times, ms": typical(with_times, 50),
         "grid of 17 x 17, ms": typical(one_grid, 50),
         "every set of 10 x 40 x 8 lengths x 4 tyres searched, ms": typical(one_search, 20),
         "the same with another wish, ms": typical(lambda: search(bike, wishes[1:], space), 20),

@@ -34,7 +34,7 @@ from gearplan.plan.pull.doubts import top_speed_doubt
 from gearplan.plan.pull.pull import Pull, pull
 from gearplan.plan.pull.table import holding_gear
 from gearplan.plan.set.compare import engine_speeds
-from gearplan.plan.set.doubts import judged, rolling_share, speed_share
+from gearplan.plan.set.doubts import judged, rolling_share, speed_share, speedometer_share
 from gearplan.plan.set.evaluate import SetResult, fitted_and
 from gearplan.plan.set.speedometer import rule_speed, speedometer_factor
 from gearplan.plan.words import CUSTOMER_CAUTIONS, Speed, alike
@@ -240,7 +240,8 @@ def _speedometer(pair: _Pair, asked: Asked) -> Sentence | None:
     at, unit = rule_speed(pair.bike), asked.cruise.unit
     least, most = (bound / at for bound in speedometer.allowed(at))
     true = Speed(float(max(round(at / Speed(1.0, unit).si), 1)), unit)
-    return speedometer_sentence(now, then, true, least, most)
+    share = speedometer_share(pair.bike, pair.proposed.set)
+    return speedometer_sentence(now, then, true, least, most, share)
 
 
 def _pull_picture(pair: _Pair, asked: Asked) -> Picture:

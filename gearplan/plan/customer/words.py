@@ -8,6 +8,7 @@ from gearplan.bike.stock import Stock
 from gearplan.bike.written import against, counted, listed, ordinal
 from gearplan.drive.thrust import TopSpeed
 from gearplan.plan.driveset import DriveSet
+from gearplan.plan.findings import Finding
 from gearplan.plan.set.evaluate import SetResult
 from gearplan.plan.words import Figure, Speed, adverb, alike, said
 
@@ -114,11 +115,17 @@ def top_sentence(before: float | None, top: TopSpeed, doubt: float, unit: str, *
     return Sentence("top speed", f"{text}; that is about {change.shown:g} {unit} {sense} than now.", (*figures, change))
 
 
-def speedometer_sentence(now: float | None, then: float, true: Speed, least: float, most: float) -> Sentence:
-    """What the speedometer will say at a true speed; `least` and `most` are what the rule allows, over true."""
+def speedometer_sentence(
+    now: float | None, then: float, true: Speed, least: float, most: float, share: float = 0.0
+) -> Sentence:
+    """What the speedometer will say at a true speed; `least` and `most` are what the rule allows, over true.
+
+    `share` is by what part of it what it shows may be off.
+    """
     shown = said(then * true.value, 0.004 * true.value, "speedometer at the true speed")
     limit = least if then < least else min(then, most)
-    if (then - limit) * (shown.shown - limit * true.value) <= 0 and then != limit:
+    near = any(abs(then - bound) <= share * then for bound in (least, most))
+    if not near and (then - limit) * (shown.shown - limit * true.value) <= 0 and then != limit:
         # Rounded it would look as if it were within the rule.
         shown = replace(shown, shown=float(against(then * true.value, limit * true.value)), step=1.0)
     named = Figure(true.value, true.value, "speed named", 0.0)
@@ -127,10 +134,11 @@ def speedometer_sentence(now: float | None, then: float, true: Speed, least: flo
     if now is not None and abs(then / now - 1) < 5e-4:
         text = f"The speedometer shows what it does now: about {shown.shown:g} at a true {true.words}"
         figures = (shown, named)
+    told = f"{text}: {'probably ' if near else ''}"
     if then < least - 1e-9:
-        return Sentence("speedometer", f"{text}: less than true, which no rule allows, so have it corrected.", figures)
+        return Sentence("speedometer", f"{told}less than true, which no rule allows, so have it corrected.", figures)
     if then > most:
-        return Sentence("speedometer", f"{text}: more than the rule allows, so have it corrected.", figures)
+        return Sentence("speedometer", f"{told}more than the rule allows, so have it corrected.", figures)
     return Sentence("speedometer", f"{text}.", figures)
 
 
@@ -185,11 +193,17 @@ def fit_sentence(proposed: SetResult) -> Sentence:
         why = against[0].short or against[0].text.removesuffix(".")
         does_not = "does not fit" if against[0].sure else "probably does not fit"
         return Sentence("fit", f"This set {does_not}. {why}.")
-    names = list(dict.fromkeys(_TO_CHECK.get(f.about, _INCOMPLETE) for f in against))
+    names = list(dict.fromkeys(_to_check(f) for f in against))
     # Its clause would run on into what follows.
     names.sort(key=lambda name: name == _INCOMPLETE)
     goes_in = any(f.about == "chain length" and f.level == "fits" for f in proposed.findings)
     return Sentence("fit", f"{'The chain fits. ' if goes_in else ''}To be checked first: {listed(names)}.")
+
+
+def _to_check(finding: Finding) -> str:
+    if finding.about == "speedometer" and not finding.sure:
+        return "the speedometer, which would probably show the wrong speed"
+    return _TO_CHECK.get(finding.about, _INCOMPLETE)
 
 
 _INCOMPLETE = "the motorcycle's data, which are not complete"

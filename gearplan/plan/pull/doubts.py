@@ -204,7 +204,7 @@ def _range(one: Input) -> str:
     section, key = one.entry.split(".")
     if one.field == doubt.TORQUE or section == "gearbox":
         shares = (100 * (one.low - 1), 100 * (one.high - 1))
-        told = f"±{shares[1]:.0f} %" if abs(sum(shares)) < 0.5 else f"{signed(shares[0])} to {signed(shares[1])} %"
+        told = f"± {shares[1]:.0f} %" if abs(sum(shares)) < 0.5 else f"{signed(shares[0])} to {signed(shares[1])} %"
     else:
         unit = entry(section, key).unit
         told = " to ".join(shortest(float(f"{end:.4g}")) for end in (one.low, one.high)) + (f" {unit}" if unit else "")

@@ -86,7 +86,7 @@ def doubt_sentence(known: Doubtful | None, found: Sequence[Effect]) -> str:
         return "This set does not surely reach 100 km/h here, so there is no time to doubt."
     told = f"0–100 km/h takes {_time(known)}."
     if found:
-        told += f" Most of the doubt comes from {found[0].name}: {found[0].doubt} is up to {found[0].size:.2f} s."
+        told += f" Most of the doubt: {found[0].name}, {found[0].doubt}, up to {found[0].size:.2f} s."
     return f"{told} The difference between the two sets is known better than the time itself."
 
 

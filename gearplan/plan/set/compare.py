@@ -11,6 +11,7 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.units import RPM
 from gearplan.drive import gearing
 from gearplan.plan.set.evaluate import SetResult
+from gearplan.setup.doubt import Doubtful
 
 #: Points to a line that is bent by the tyre's growth.
 _CURVED = 12
@@ -75,6 +76,11 @@ def speed_lines(bike: Bike, result: SetResult) -> SpeedLines | None:
         run_speed=run_speed,
         run_engine=run_engine,
     )
+
+
+def speed_band(lines: SpeedLines, factor: Doubtful) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Each gear's road speeds at the least and at the most that they may be, [gear, point]; as a factor of them."""
+    return lines.gear_speed * factor.low, lines.gear_speed * factor.high
 
 
 def gear_rows(bike: Bike, on: SetResult, proposed: SetResult, cursor: float) -> tuple[GearRow, ...]:

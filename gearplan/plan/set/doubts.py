@@ -49,7 +49,7 @@ def set_doubts(bike: Bike, result: SetResult) -> dict[str, Doubtful]:
     return {
         **_rolling(bike, result),
         **_chain(bike, result),
-        **_strength(bike, result),
+        **strength_doubts(bike, result),
         **geometry_doubts(bike, result),
     }
 
@@ -120,7 +120,8 @@ def _chain(bike: Bike, result: SetResult) -> dict[str, Doubtful]:
 
 
 @lru_cache(maxsize=128)
-def _strength(bike: Bike, result: SetResult) -> dict[str, Doubtful]:
+def strength_doubts(bike: Bike, result: SetResult) -> dict[str, Doubtful]:
+    """The ranges of "peak_tension" and "safety" alone; callers must not change the answer."""
     strong, rolls = result.strength, result.rolling_circumference
     if strong.peak_tension is None or rolls is None:
         return {}
@@ -162,7 +163,7 @@ def _sure(bike: Bike, result: SetResult, finding: Finding) -> Finding:
     limits = [REFUSED_BELOW, DOUBTED_BELOW]
     if finding.about != "chain strength" or not any(0.6 < finding.value / limit < 1.6 for limit in limits):
         return finding
-    safety = _strength(bike, result).get("safety")
+    safety = strength_doubts(bike, result).get("safety")
     if safety is None or not any(safety.low < limit < safety.high for limit in limits):
         return finding
     return _unsure(finding, safety.sides, 1)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from gearplan.bike.units import KMH, MM, MPH
-from gearplan.bike.written import signed_percent
+from gearplan.bike.written import number, signed_percent
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding
 from gearplan.plan.set.chain import ChainRun
@@ -51,8 +51,8 @@ def exchange_text(chosen: DriveSet, exchanges: tuple[Exchange, ...]) -> str:
     return "\n".join(lines)
 
 
-def chart_caption(result: SetResult) -> str:
-    """What the speed chart rests on, with what is assumed."""
+def chart_caption(result: SetResult, share: float = 0.0) -> str:
+    """What the speed chart rests on, with what is assumed, and by what share its speeds may be off."""
     rolls = {
         "measured": "rolling circumference measured",
         "size": "rolling circumference from the tyre's size",
@@ -60,7 +60,8 @@ def chart_caption(result: SetResult) -> str:
     }.get(result.rolls_by, "no rolling circumference yet")
     box = [one for one in result.assumed if one.field.startswith("gearbox.")]
     told = f" Assumed: {assumptions_text(box)}." if box else ""
-    return f"Up-shifts at the redline; {rolls}.{told} Possible speeds, not advice: obey limits."
+    sure = f", so speeds are known to ± {number(100 * share, 1, 0 if share >= 0.01 else 1)} %" if share > 0 else ""
+    return f"Up-shifts at the redline; {rolls}{sure}.{told} Possible speeds, not advice: obey limits."
 
 
 def what_is_missing(result: SetResult, about: tuple[str, ...]) -> tuple[str, str]:

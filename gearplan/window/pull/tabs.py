@@ -17,7 +17,9 @@ from gearplan.plan.pull import words as pullwords
 from gearplan.plan.pull.doubts import effects, row_half
 from gearplan.plan.pull.pull import Pull
 from gearplan.plan.pull.table import PullRow, row_key
-from gearplan.plan.set.speedometer import speedometer_finding
+from gearplan.plan.set.doubts import judged
+from gearplan.plan.set.evaluate import evaluate
+from gearplan.plan.set.speedometer import SPEEDOMETER
 from gearplan.setup.doubt import Doubtful
 from gearplan.window.document.document import Document
 from gearplan.window.document.entryform import EntryForm
@@ -203,7 +205,8 @@ class EverydayTab(PullTab):
         speeds = pullasked.read_speeds(self._view.asked["speeds"], self._view.speed_unit)
         self.rows = pulltable.everyday_rows(bike, fitted(bike), chosen, speeds)
         self.table.show_texts(_HEADS, [self._texts(row, doubts) for row in self.rows])
-        finding = speedometer_finding(bike, chosen)
+        told = judged(bike, evaluate(bike, chosen)).findings
+        finding = next((one for one in told if one.about == SPEEDOMETER), None)
         self.shape.setVisible(finding is not None)
         if finding is None:
             self.words.setText("Where is the speed sensed, and how much does the instrument show at a true speed?")

@@ -13,7 +13,8 @@ from gearplan.plan import words
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding
 from gearplan.plan.set import words as setwords
-from gearplan.plan.set.compare import engine_speeds, gear_rows, speed_lines
+from gearplan.plan.set.compare import engine_speeds, gear_rows, speed_band, speed_lines
+from gearplan.plan.set.doubts import speed_doubt, speed_share
 from gearplan.plan.set.evaluate import SetResult, fitted_and
 from gearplan.plan.set.grid import evaluate_grid, front_exchanges
 from gearplan.window.document.document import Document
@@ -128,7 +129,10 @@ class SpeedPage(QWidget):
         bike, chosen = self._document.bike, self._document.chosen
         on, proposed = fitted_and(bike, chosen)
         if self._chart_made():
-            self.chart.show_lines(speed_lines(bike, on), speed_lines(bike, proposed))
+            lines, sure = speed_lines(bike, proposed), speed_doubt(bike, chosen.tyre)
+            # Not while a slider moves: the band's edges would be drawn with every step.
+            band = None if self._held or lines is None or sure is None else speed_band(lines, sure)
+            self.chart.show_lines(speed_lines(bike, on), lines, band)
             self.chart.setVisible(proposed.speed_at_redline is not None)
             words = setwords.chart_in_words(on, proposed, self._view.speed_unit)
             self.chart.setAccessibleDescription(words)
@@ -141,7 +145,7 @@ class SpeedPage(QWidget):
         grid = evaluate_grid(bike, chosen_parts(chosen), tuple(fronts), tuple(rears))
         self.grid.show_grid(bike, grid, chosen)
         self.exchange.setText(setwords.exchange_text(chosen, front_exchanges(chosen)))
-        self.caption.setText(setwords.chart_caption(proposed))
+        self.caption.setText(setwords.chart_caption(proposed, speed_share(bike, chosen.tyre)))
 
     def _show_drag(self, proposed: SetResult) -> None:
         """Where drag ends the top gear; not before the chart is there, nor while a slider moves: it takes a while."""

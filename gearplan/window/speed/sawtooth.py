@@ -9,8 +9,9 @@ from __future__ import annotations
 import numpy as np
 import pyqtgraph as pg
 from numpy.typing import NDArray
-from PySide6.QtGui import QColor
-from PySide6.QtWidgets import QWidget
+from PySide6.QtCore import QPointF, Qt
+from PySide6.QtGui import QColor, QPainterPath, QPen, QPolygonF
+from PySide6.QtWidgets import QGraphicsPathItem, QWidget
 
 from gearplan.bike.units import RPM
 from gearplan.plan.set.compare import SpeedLines
@@ -21,7 +22,11 @@ from gearplan.window.kit.labels import Name
 from gearplan.window.kit.pens import dashed, dotted, round_axes
 from gearplan.window.kit.view import View
 
+Band = tuple[NDArray[np.float64], NDArray[np.float64]]
+
 _MOST_GEARS = 8
+#: How much of the paper the band hides.
+_BAND = 0.25
 _ROUND_SPEED, _ROUND_RPM = 20.0, 1000.0
 
 
@@ -37,12 +42,15 @@ class SawtoothChart(CursorChart):
         self._fitted_run = pg.PlotCurveItem(antialias=True)
         self._gears = [pg.PlotCurveItem(antialias=True) for _ in range(_MOST_GEARS)]
         self._run = pg.PlotCurveItem(antialias=True)
+        #: How surely the proposed set's speeds are known.
+        self.band = QGraphicsPathItem()
+        self.band.setPen(QPen(Qt.PenStyle.NoPen))
         self._redline = pg.InfiniteLine(angle=0, movable=False)
         self._names = [Name(anchor=(0.5, 1.0)) for _ in range(_MOST_GEARS)]
         self._redline_name = Name("redline", anchor=(0.0, 0.0))
         self._dots = pg.ScatterPlotItem(size=7)
         for item in (
-            self._grid, self._fitted_gears, self._fitted_run, *self._gears, self._run, self._redline,
+            self._grid, self.band, self._fitted_gears, self._fitted_run, *self._gears, self._run, self._redline,
             *self._names, self._redline_name, self.cursor, self._dots,
         ):  # fmt: skip
             plot.addItem(item, ignoreBounds=True)
@@ -58,6 +66,9 @@ class SawtoothChart(CursorChart):
         self._grid.setPen(pg.mkPen(now.raised, width=fine))
         self._fitted_gears.setPen(dashed(now.quiet, fine))
         self._fitted_run.setPen(dashed(now.quiet, 1.6 * fine))
+        soft = QColor(now.accent)
+        soft.setAlphaF(_BAND)
+        self.band.setBrush(soft)
         self._run.setPen(pg.mkPen(now.accent, width=2.4 * fine))
         self._redline.setPen(dotted(now.refuse, 1.2 * fine))
         self._redline_name.setColor(QColor(now.refuse))
@@ -71,8 +82,8 @@ class SawtoothChart(CursorChart):
         """While a slider is held the axes only grow, so that the lines move and not the paper."""
         self._held = held
 
-    def show_lines(self, on: SpeedLines | None, proposed: SpeedLines | None) -> None:
-        """Draw both sets; None for one that cannot be computed."""
+    def show_lines(self, on: SpeedLines | None, proposed: SpeedLines | None, band: Band | None = None) -> None:
+        """Draw both sets; None for one that cannot be computed. `band` is as `speed_band` gives it."""
         unit = self._view.speed_factor
         self._fit_axes(on, proposed)
         if on is None:
@@ -101,8 +112,19 @@ class SawtoothChart(CursorChart):
             self._run.setData(proposed.run_speed / unit, proposed.run_engine / RPM)
             self._redline.setValue(proposed.redline / RPM)
             self._redline_name.setPos(0, proposed.redline / RPM)
+        self._show_band(proposed, band)
         self._redline.setVisible(proposed is not None)
         self._redline_name.setVisible(proposed is not None)
+
+    def _show_band(self, proposed: SpeedLines | None, band: Band | None) -> None:
+        path = QPainterPath()
+        if proposed is not None and band is not None:
+            engine = proposed.gear_engine / RPM
+            path.setFillRule(Qt.FillRule.WindingFill)
+            for low, high in zip(*(ends / self._view.speed_factor for ends in band), strict=True):
+                x, y = np.append(low, high[::-1]), np.append(engine, engine[::-1])
+                path.addPolygon(QPolygonF([QPointF(*point) for point in zip(x.tolist(), y.tolist(), strict=True)]))
+        self.band.setPath(path)
 
     def show_cursor(self, speed: float, engine: tuple[float, ...] | None, redline: float | None) -> None:
         """Put the cursor at a road speed (m/s), with a dot on each gear's line that it meets."""

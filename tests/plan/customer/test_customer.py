@@ -125,9 +125,9 @@ def test_one_front_tooth_more_in_words() -> None:
         "is nearly new, replace it with them."
     )
     assert "where the air holds it back; that is as fast as now" in text(content, "top speed")
-    assert "about 119: less than true, which no rule allows" in text(content, "speedometer")
+    assert "about 119: probably less than true, which no rule allows" in text(content, "speedometer")
     assert text(content, "fit") == (
-        "The chain fits. To be checked first: the speedometer, which would show the wrong speed."
+        "The chain fits. To be checked first: the speedometer, which would probably show the wrong speed."
     )
 
 

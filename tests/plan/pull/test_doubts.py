@@ -200,7 +200,7 @@ def test_the_effects_are_those_of_the_parts_the_largest_first() -> None:
     assert [one.size for one in listed] == sorted((one.size for one in listed), reverse=True)
     assert math.hypot(*(one.size for one in listed)) >= found.half
     words = {one.name: one.doubt for one in listed}
-    assert words["the torque"] == "±5 %"
+    assert words["the torque"] == "± 5 %"
     assert words["rider with gear"] == "60 to 110 kg, assumed"
     assert words["drag area"] == "0.36 to 0.44 m²"
     assert effects(bike, fitted(bike), None) == ()

@@ -305,3 +305,25 @@ def test_the_wear_log_shows_how_the_chain_is_measured(page: ChainPage, window: W
     assert shown.isVisible()
     assert shown.panel.sketch.shown == ("elongation", "final_drive.elongation_percent")
     shown.close()
+
+
+def test_doubts_stand_beside_the_proposed_numbers_but_not_while_something_moves(window: Workbench) -> None:
+    window.show_page("Chain")
+    page = window.chain_page
+    model = page.table.model()
+
+    def off(name: str) -> str:
+        [row] = [k for k in range(model.rowCount()) if str(model.index(k, 0).data()).startswith(name)]
+        return str(model.index(row, 3).data())
+
+    assert off("Pivot to axle") == "± 2"
+    assert off("Wheelbase") == "± 3"
+    assert off("Tensile strength over peak") == "± 0.3"
+    assert off("Chordal variation") == ""
+    page.hold(True)
+    page.refresh()
+    assert off("Wheelbase") == ""
+    page.hold(False)
+    assert off("Wheelbase") == "± 3"
+    page._axle_dragged(0.57)
+    assert off("Wheelbase") == ""

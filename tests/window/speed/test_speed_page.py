@@ -10,6 +10,7 @@ from PySide6.QtGui import QColor, QMouseEvent
 from PySide6.QtWidgets import QApplication, QStyle, QStyleOptionSlider, QWidget
 from pytestqt.qtbot import QtBot
 
+from gearplan.bike.profile import with_value
 from gearplan.bike.units import KMH
 from gearplan.commands.numbersjson import numbers
 from gearplan.plan import words
@@ -372,3 +373,20 @@ def test_the_proposed_cell_s_mark_leaves_its_links_clear(window: Workbench, qapp
     clear = [all(image.pixel(x, y) == accent for x in across) for y in range(image.height())]
     first, last = clear.index(False), len(clear) - clear[::-1].index(False)
     assert any(clear[first:last])
+
+
+def test_a_band_says_how_surely_speeds_are_known_but_not_while_a_slider_is_held(window: Workbench) -> None:
+    page = window.speed_page
+    path = page.chart.band.path()
+    fastest = max(path.elementAt(k).x for k in range(path.elementCount()))
+    # The circumference was measured: to half a percent.
+    redline = numbers(window.document.bike, window.document.chosen)["proposed"]["speed_at_redline_kmh"][-1]
+    assert fastest == pytest.approx(1.005 * redline)
+    assert "speeds are known to ± 0.5 %" in page.caption.text()
+    page.hold(True)
+    page.refresh()
+    assert page.chart.band.path().isEmpty()
+    page.hold(False)
+    assert page.chart.band.path() == path
+    window.document.edit("x", with_value(window.document.bike, "tyre", "rolling_circumference_mm", None))
+    assert "speeds are known to ± 2 %" in page.caption.text()
