@@ -167,7 +167,7 @@ def strength(
         limited_by=BOUNDS[int(bound)],
         centrifugal=spun,
         tensile=strong,
-        safety=None if strong is None else strong / peak,
+        safety=None if strong is None or peak <= 0 else strong / peak,
         chain_mass=mass,
     )
 

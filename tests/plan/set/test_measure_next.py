@@ -162,3 +162,13 @@ def test_a_customer_is_told_that_a_set_only_probably_does_not_fit() -> None:
     assert fit_sentence(judged(weak, result)).text == (
         "This set probably does not fit. Probably the chain is too weak."
     )
+
+
+def test_a_centre_of_mass_as_near_the_axle_as_it_may_be_off_leaves_the_strength_without_a_range() -> None:
+    """At one end of its range the front wheel would lift without any thrust at all."""
+    bike = with_value(BIKE, "chassis", "com_ahead_of_rear_axle_mm", 8.0)
+    result = evaluate(bike, fitted(bike))
+    assert result.strength.safety is not None
+    assert "safety" not in set_doubts(bike, result)
+    bare = replace(result, run=replace(result.run, moved=0.0))
+    assert "safety" not in set_doubts(with_value(bike, "chassis", "com_ahead_of_rear_axle_mm", 10.0), bare)
