@@ -12,6 +12,7 @@ import pytest
 
 from gearplan.bike.demo import demo_bike
 from gearplan.plan.driveset import fitted
+from gearplan.plan.laps.ownlap import OwnLap, own_lap
 from gearplan.plan.laps.trackmap import circuit_map
 from gearplan.plan.laps.view import LapView, lap_view
 from gearplan.plan.lines.centreline import centre_line, circuit_of
@@ -66,3 +67,15 @@ def test_a_lap_is_near_that_of_such_a_motorcycle(name: str) -> None:
     # Banked turns are quicker than the same ones flat.
     banked = name == "nl-1948"
     assert lap.row.time == pytest.approx(_SAID[name]["lap_s"], rel=0.12 if banked else 0.08)
+
+
+@pytest.mark.parametrize("name", _NAMES)
+def test_an_own_lap_is_then_the_computed_one(name: str) -> None:
+    x, y, _ = line(name)
+    bike, wanted = demo_bike("Corvid 1000").bike, _SAID[name]["lap_s"]
+    found = own_lap(bike, circuit_of(centre_line(Points(x, y))), wanted)
+    assert isinstance(found, OwnLap)
+    lap = lap_view(bike, fitted(bike), found.circuit)
+    assert isinstance(lap, LapView)
+    assert lap.row.time == pytest.approx(wanted, abs=0.01)
+    assert 1.0 < found.factor < 1.2

@@ -2,18 +2,30 @@
 
 There the curvature at a point is that of the circle through it and its neighbours (Menger), its change with the
 offsets taken by differences: nothing is shared with the program.
+
+The lap of the sections is held to that of a point mass which follows the curvature of the line from step to step,
+with the bike's greatest thrust over all gears, without shifts: it shares the line with the program, and nothing of the
+lap.
 """
 
 from __future__ import annotations
+
+import math
 
 import numpy as np
 import pytest
 from scipy.optimize import lsq_linear
 
+from gearplan.bike.demo import demo_bike
+from gearplan.plan.driveset import fitted
+from gearplan.plan.laps.view import LapView, lap_view
+from gearplan.plan.lines.centreline import centre_line, circuit_of
+from gearplan.plan.lines.points import Points
 from gearplan.plan.lines.racing import least_curvature, moved_aside
 from tests.reference.test_circuits import line
 
 _HALF = 5.5
+_G, _AIR = 9.80665, 1.2041  # air at 20 °C and 1013.25 hPa (ISO 2533)
 
 
 def even(name: str, count: int = 256) -> tuple[np.ndarray, np.ndarray]:
@@ -62,3 +74,52 @@ def test_the_line_is_the_one_that_bends_least_within_the_track(name: str) -> Non
     assert bends[1] < 0.9 * bends[0]
     # The program leaves out how the offsets change the lengths between the points.
     assert bends[1] == pytest.approx(bends[2], rel=0.04)
+
+
+def point_mass(bending_at: np.ndarray, step: float) -> float:
+    """Lap time (s) of the litre bike along a line of that curvature (1/m)."""
+    bike = demo_bike("Corvid 1000").bike
+    e, load, chassis = bike.engine, bike.load, bike.chassis
+    rpm, torque = np.array(e.torque, float).T
+    radius = float(bike.tyre.rolling_circumference_mm) / 1000 / math.tau  # type: ignore[arg-type]
+    grip = float(bike.tyre.grip)  # type: ignore[arg-type]
+    mass = float(load.bike_kg) + float(load.rider_kg)  # type: ignore[arg-type]
+    ratios = [76 / 47 * b / a * 43 / 16 for a, b in ((16, 39), (18, 36), (21, 36), (22, 33), (24, 32), (26, 32))]
+    speeds = np.arange(0.5, 100, 0.5)
+    thrust = np.zeros_like(speeds)
+    for ratio in ratios:
+        turns = speeds * ratio / radius * 60 / math.tau
+        pull = np.interp(turns, rpm, torque) * ratio / radius * float(e.efficiency)  # type: ignore[arg-type]
+        thrust = np.maximum(thrust, np.where(turns <= float(e.limiter_rpm), pull, 0))  # type: ignore[arg-type]
+    lift = _G * float(chassis.com_ahead_of_rear_axle_mm) / float(chassis.com_height_mm)  # type: ignore[arg-type]
+    inertia = 1.0 / radius**2
+
+    def forward(v: float, bend: float) -> float:
+        left = math.sqrt(max(0.0, 1 - (v * v * bend / (grip * _G)) ** 2))
+        push = min(float(np.interp(v, speeds, thrust)), mass * min(lift, grip * _G * left))
+        drag = _AIR / 2 * float(load.drag_area_m2) * v * v + mass * _G * 0.018  # type: ignore[arg-type]
+        return (push - drag) / (mass + inertia)
+
+    def backward(v: float, bend: float) -> float:
+        return 10.0 * math.sqrt(max(0.0, 1 - (v * v * bend / (grip * _G)) ** 2))
+
+    v = np.minimum(np.sqrt(grip * _G / np.maximum(bending_at, 1e-5)), 95.0)
+    for way, change in ((1, forward), (-1, backward)):
+        order = np.arange(len(v))[::way]
+        for k in (*order, *order):
+            v[(k + way) % len(v)] = min(
+                v[(k + way) % len(v)], math.sqrt(max(1.0, v[k] ** 2 + 2 * step * change(v[k], bending_at[k])))
+            )
+    return float((2 * step / (v + np.roll(v, -1))).sum())
+
+
+@pytest.mark.parametrize("name", ["it-1914", "de-1927", "es-1991", "jp-1962"])
+def test_the_lap_of_the_sections_is_near_that_of_the_line(name: str) -> None:
+    x, y, _ = line(name)
+    made = centre_line(Points(x, y))
+    bike = demo_bike("Corvid 1000").bike
+    lap = lap_view(bike, fitted(bike), circuit_of(made))
+    assert isinstance(lap, LapView)
+    bend = np.abs(made.turning)
+    bend = (np.roll(bend, 1) + 2 * bend + np.roll(bend, -1)) / 4
+    assert lap.row.time == pytest.approx(point_mass(bend, made.track.step), rel=0.03)

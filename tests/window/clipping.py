@@ -115,6 +115,8 @@ def _button(button: QAbstractButton) -> Iterator[str]:
 
 def _tabs(bar: QTabBar) -> Iterator[str]:
     for index in range(bar.count()):
+        if not bar.isTabVisible(index):
+            continue
         words = bar.fontMetrics().size(Qt.TextFlag.TextShowMnemonic, bar.tabText(index)).width()
         if words > bar.tabRect(index).width() - 8:
             yield f"tab “{bar.tabText(index)}” needs {words} px, has {bar.tabRect(index).width()}"

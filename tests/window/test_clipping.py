@@ -71,6 +71,8 @@ def everything_cut(window: Workbench, qapp: QApplication) -> list[str]:
         window.show_page(name)
         tabs = window.page(name).findChildren(QTabWidget)
         for tab in range(tabs[0].count() if tabs else 1):
+            if tabs and not tabs[0].isTabVisible(tab):
+                continue
             if tabs:
                 tabs[0].setCurrentIndex(tab)
             settle(qapp)

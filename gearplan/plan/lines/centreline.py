@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from gearplan.bike.circuit import MOST_SECTIONS, Circuit
+from gearplan.bike.circuit import MOST_SECTIONS, Circuit, refusal
 from gearplan.bike.written import counted
 from gearplan.plan.lines.points import Floats, LineError, Points
 from gearplan.plan.lines.racing import least_curvature, moved_aside
@@ -79,9 +79,12 @@ def circuit_of(line: CentreLine, fineness: float = USUAL_FINENESS, name: str = "
     LineError for a line with more turns than a circuit has.
     """
     sections, _ = found_sections(line.turning, line.track.step, fineness)
+    made = Circuit(name or line.track.name, sections)
     if len(sections) > MOST_SECTIONS:
         raise LineError(f"{len(sections)} sections were found, more than {MOST_SECTIONS}: the points scatter too much")
-    return Circuit(name or line.track.name, sections)
+    if text := refusal(made):
+        raise LineError(f"the points scatter too much to tell turns: {text[0].lower()}{text[1:].rstrip('.')}")
+    return made
 
 
 def said_of(circuit: Circuit) -> str:

@@ -51,7 +51,8 @@ def moved_aside(x: Floats, y: Floats, offset: Floats) -> tuple[Floats, Floats]:
 
 def _normals(p: Floats) -> Floats:
     ahead = np.roll(p, -1, axis=0) - np.roll(p, 1, axis=0)
-    ahead = ahead / np.hypot(*ahead.T)[:, None]
+    # Where the line turns back on itself there is no side.
+    ahead = ahead / np.maximum(np.hypot(*ahead.T), 1e-9)[:, None]
     return np.column_stack([-ahead[:, 1], ahead[:, 0]])
 
 

@@ -141,3 +141,22 @@ def test_turns_are_numbered_from_the_start_of_the_line() -> None:
     begins = circuit_of(ridden(np.roll(x, -60), np.roll(y, -60)))
     assert [s.note for s in begins.sections] == ["To turn 1", "Turn 1", "To turn 2", "Turn 2"]
     assert begins.sections[0].length_m == pytest.approx(400, rel=0.1)
+
+
+def test_points_that_scatter_make_no_turns() -> None:
+    rng = np.random.default_rng(0)
+    scattered = Points(rng.normal(0, 30, 900), rng.normal(0, 30, 900))
+    with pytest.raises(LineError, match="scatter too much"):
+        circuit_of(centre_line(scattered), 1.0)
+    # Twelve times round a place.
+    t = np.linspace(0, 12 * math.tau, 800)
+    spiral = centre_line(Points((100 + 2 * t) * np.cos(t), (100 + 2 * t) * np.sin(t)))
+    with pytest.raises(LineError, match="scatter too much to tell turns: section"):
+        circuit_of(spiral, 0.0)
+
+
+def test_a_line_there_and_back_has_a_turn_at_each_end() -> None:
+    along = np.arange(0, 1000, 10.0)
+    both = np.concatenate([along, along[::-1]])
+    made = circuit_of(centre_line(Points(both, 0 * both)))
+    assert [abs(made.sections[k].turn_deg) for k in made.corners] == pytest.approx([180, 180], abs=5)

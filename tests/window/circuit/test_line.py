@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike.files.circuitfile import demo_circuit
@@ -14,7 +15,10 @@ from gearplan.bike.library import demo_circuits
 from gearplan.plan.laps.view import LapView
 from gearplan.window.circuit.page import CircuitPage
 from gearplan.window.frame.workbench import Workbench
+from gearplan.window.kit import theme
 from tests.reference.test_circuits import line
+from tests.window.clipping import cut
+from tests.window.test_clipping import ROOMS, settle, take_text_size
 
 
 @pytest.fixture
@@ -134,3 +138,21 @@ def test_a_circuit_that_is_opened_has_no_line(window: Workbench, circuit_page: C
     assert window.document.line is None
     assert window.document.circuit == demo_circuit().circuit
     assert not circuit_page.tabs.isTabVisible(4)
+
+
+def test_nothing_of_the_line_is_cut_off(
+    window: Workbench, circuit_page: CircuitPage, track: Path, qapp: QApplication
+) -> None:
+    window.circuits.open(track)
+    # One line of what was said, with a button that shows all of it.
+    window.message.say("")
+    circuit_page.sections.own.say("No grip explains a lap of 31.30 s: check the lap time.", window.document.circuit)
+    for share in (1.0, theme.SCALES[-1]):
+        take_text_size(window, share)
+        for size in ROOMS:
+            window.resize(*size)
+            for tab in (2, 4):
+                circuit_page.tabs.setCurrentIndex(tab)
+                settle(qapp)
+                assert cut(window) == [], (share, size, tab)
+    take_text_size(window, 1.0)
