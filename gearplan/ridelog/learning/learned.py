@@ -146,6 +146,8 @@ def as_numbers(learned: Learned, remarks: tuple[Remark, ...]) -> dict[str, Any]:
             for teeth in (gears.teeth if gears is not None else ())
         ],
         "share_between_gears": None if times is None else times.between,
+        "share_not_judged": None if times is None else times.unjudged,
+        "speed_lag_s": None if gears is None else gears.ratios.lag,
         "share_standing": None if times is None else times.standing,
         "rev_bands": [
             {"from_rpm": band.low / RPM, "to_rpm": band.high / RPM, "share_of_time": band.share}

@@ -38,7 +38,8 @@ def _all(learned: Learned, bike: Bike) -> Iterator[Offer]:
         likely = gears.most_likely
         yield Offer("final drive", f"Take {likely.front}/{likely.rear} as fitted", likely.applied)
         for one in gears.teeth:
-            yield Offer(about_set(one), f"Take {one.front}/{one.rear}", one.applied)
+            if one is not likely:
+                yield Offer(about_set(one), f"Take {one.front}/{one.rear}", one.applied)
             if not learned.counted:
                 set_ = (one.front, one.rear)
                 yield Offer(about_set(one), f"I counted {one.front}/{one.rear}", _counted(learned, one), set_)

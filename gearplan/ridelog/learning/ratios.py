@@ -30,6 +30,8 @@ _STILL, _BLOCK = 0.25, 5.0
 FLOOR = 0.0005
 #: A lag shorter than this moves no ratio by more than the floor (s).
 _LAG_COUNTS = 0.003
+#: The longest lag that is believed (s); rows rarer than this (s) leave much unseen between them.
+_MOST_LAG, _RARE = 0.6, 0.5
 _ENOUGH = 30_000
 _ROUNDS, _SLOWER = 3, 3.0
 #: The longest drop-out that is bridged (s).
@@ -57,9 +59,9 @@ class Ratios:
     """The gears that were ridden, the shortest first, with the evidence.
 
     `bins` (centres, log k) and `density` (rows a bin, smoothed) are the histogram; `which` is for each row of the log
-    the index of its cluster, or −1 (clutch, shift, standstill), −2 where a value is missing. `lag` is how many
-    seconds the road speed comes after the engine speed; it is put right. `residuals` are relative, `residual_of` says
-    of which cluster.
+    the index of its cluster, or −1 (clutch, shift, standstill), −2 where a value is missing or nothing can be told.
+    `lag` is how many seconds the road speed comes after the engine speed; it is put right. `residuals` are relative,
+    `residual_of` says of which cluster.
     """
 
     clusters: tuple[Cluster, ...]
@@ -132,8 +134,12 @@ def _found(log: RideLog, lag: float, idle: float, straight: Flags | None) -> Rat
         which[np.isfinite(log.speed) & np.isfinite(log.engine)] = -1
     near, apart = _nearest(pairs.smooth, centres)
     which[pairs.rows] = np.where(np.abs(apart) < np.maximum(widths[near], 0.02), near, -1)
+    if log.step >= _RARE:
+        # So rare that a shift or a rounded speed fills the time between rows: no gear is seen, nor that there is none.
+        within = (pairs.smooth < centres[0] + 0.05) & (pairs.smooth > centres[-1] - 0.05)
+        which[pairs.rows[~still & within & (which[pairs.rows] == -1)]] = -2
     _bridge(which, log.time)
-    left = _lag(pairs, centres, inside)
+    left = _lag(pairs, centres, inside, max(_MOST_LAG, 1.5 * log.step))
     rest, of = off[inside], nearest[inside]
     return Ratios(tuple(clusters), bins, density, which, rest, of, lag + left)
 
@@ -295,7 +301,7 @@ def _refined(
     return clusters, np.log(np.array([cluster.ratio for cluster in clusters])), np.array(noise)
 
 
-def _lag(pairs: _Pairs, centres: Floats, inside: Flags) -> float:
+def _lag(pairs: _Pairs, centres: Floats, inside: Flags, most: float) -> float:
     """How late the road speed is (s): a late speed makes k too high by lag·a/v while accelerating.
 
     The slope of k over a/v within the gears, each gear's own mean taken out, with Cauchy weights.
@@ -314,4 +320,4 @@ def _lag(pairs: _Pairs, centres: Floats, inside: Flags) -> float:
         found = float(np.dot(weights, pull_about * off_about)) / power
         rest = off_about - found * pull_about
         weights = 1 / (1 + (rest / (2.385 * max(robust.spread(rest), 1e-6))) ** 2)
-    return found if abs(found) < 0.6 else 0.0
+    return found if abs(found) < most else 0.0

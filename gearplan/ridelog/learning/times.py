@@ -39,13 +39,17 @@ class LimiterHit:
 
 @dataclass(frozen=True, slots=True)
 class Times:
-    """Shares of the recorded time: in gears together, out of gear while moving, standing; the bands; the limiter."""
+    """Shares of the recorded time: in gears together, out of gear while moving, standing; the bands; the limiter.
+
+    `unjudged` is the share in which it moved but the values are missing or too rare and coarse to tell a gear.
+    """
 
     in_gear: float
     between: float
     standing: float
     bands: tuple[Band, ...]
     hits: tuple[LimiterHit, ...]
+    unjudged: float = 0.0
 
 
 def spent(log: RideLog, ratios: Ratios, bike: Bike) -> Times:
@@ -56,13 +60,15 @@ def spent(log: RideLog, ratios: Ratios, bike: Bike) -> Times:
     durations = log.durations()
     whole = float(durations.sum()) or 1.0
     in_gear = float(durations[ratios.which >= 0].sum()) / whole
-    still = float(durations[speed < 0.7].sum()) / whole
+    stands = speed < 0.7
+    still = float(durations[stands].sum()) / whole
+    unjudged = float(durations[(ratios.which == -2) & ~stands].sum()) / whole
     runs = np.isfinite(engine) & (engine > _RUNS)
     running = float(durations[runs].sum()) or 1.0
     inside = np.bincount((engine[runs] // _BAND).astype(np.int64), durations[runs])
     bands = [Band(i * _BAND, (i + 1) * _BAND, float(s) / running) for i, s in enumerate(inside.tolist()) if s > 0]
     hits = _hits(log, ratios, bike, durations)
-    return Times(in_gear, max(1 - in_gear - still, 0.0), still, tuple(bands), hits)
+    return Times(in_gear, max(1 - in_gear - still - unjudged, 0.0), still, tuple(bands), hits, unjudged)
 
 
 def _hits(log: RideLog, ratios: Ratios, bike: Bike, durations: np.ndarray) -> tuple[LimiterHit, ...]:

@@ -18,6 +18,8 @@ from gearplan.ridelog.reading.columns import UNITS
 
 #: The final ratio seldom changes by more than this on one bike (common practice, no source).
 _SELDOM = 0.18
+#: A share of the time, and a lag (s), that is worth a sentence.
+_WORTH_TELLING, _LATE = 0.02, 0.1
 _LIKELIHOOD = "likelihood over sprockets near the profile's"
 #: Where the range over all sets is no wider than this times the likeliest set's own, one of them is told.
 _ALIKE = 1.3
@@ -79,6 +81,11 @@ def _of_gears(gears: Gears, bike: Bike, *, counted: bool) -> Iterator[Remark]:
             yield Remark(
                 "check", "gear column", f"The log's own gear column says {text}. The ratios are believed here."
             )
+    lag = gears.ratios.lag
+    if abs(lag) >= _LATE:
+        first, second = ("road", "engine") if lag > 0 else ("engine", "road")
+        text = f"The {first} speed comes {abs(lag):.1f} s after the {second} speed; that is put right."
+        yield Remark("fits", "lag", text, lag, unit="s")
     if gears.most_likely is not None:
         yield of_teeth(gears, gears.most_likely, bike, counted=counted)
         yield from _of_sets(gears)
@@ -266,6 +273,9 @@ def _of_times(times: Times, bike: Bike, unit: str) -> Iterator[Remark]:
     share = f"{percent(times.in_gear)} of the time in gear, {percent(times.between)} between gears or coasting, "
     most = max(times.bands, key=lambda band: band.share, default=None)
     text = share + f"{percent(times.standing)} standing."
+    if times.unjudged >= _WORTH_TELLING:
+        text = share + f"{percent(times.standing)} standing; {percent(times.unjudged)} cannot be judged, as values are "
+        text += "missing or too rare and coarse."
     if most is not None:
         text += (
             f" The engine ran mostly from {most.low / RPM:.0f} to {most.high / RPM:.0f} rpm ({percent(most.share)})."

@@ -7,13 +7,9 @@ import re
 import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Literal
 
 from gearplan.bike.units import DEGREE, KMH, MPH, RPM
-
-Kind = Literal[
-    "time", "engine", "road", "gps", "latitude", "longitude", "altitude", "gear", "throttle", "lean", "unused"
-]
+from gearplan.ridelog.reading.headings import NAMED, NO_TIME, Kind
 
 #: The kinds in the order in which a person is asked, with their names.
 LABELS: dict[Kind, str] = {
@@ -74,36 +70,8 @@ _SPELLED: dict[str, tuple[str, ...]] = {
 }
 _UNIT_OF = {word: unit for unit, words in _SPELLED.items() for word in words}
 
-#: For each kind the words of a heading that tell it, each a set that must all be there, and words that tell against.
-_NAMED: tuple[tuple[Kind, tuple[str, ...], str], ...] = (
-    ("engine", ("engine speed", "engine rpm", "motor drehzahl", "engine revs"), ""),
-    (
-        "engine",
-        ("rpm", "revs", "drehzahl", "motordrehzahl", "enginespeed", "regime", "giri", "tachometer", "1/min", "u/min"),
-        "wheel",
-    ),
-    ("latitude", ("latitude", "lat", "breite", "breitengrad"), "acc accel g force"),
-    ("longitude", ("longitude", "lon", "long", "lng", "laenge", "langengrad", "laengengrad"), "acc accel g force"),
-    ("gps", ("gps speed", "gnss speed", "ground speed", "gps velocity", "gps geschwindigkeit"), "accuracy error"),
-    ("gps", ("gpsspeed", "groundspeed", "gnssspeed", "sog"), "accuracy error"),
-    ("road", ("rear wheel speed", "rear speed", "speed rear", "wheel speed rear", "hinterrad"), "slip"),
-    ("road", ("wheel speed", "vehicle speed", "road speed", "bike speed", "wheelspeed", "vehiclespeed"), "slip front"),
-    ("road", ("speed", "velocity", "geschwindigkeit", "vitesse", "velocita", "velocidad", "vss"), "slip accuracy"),
-    ("road", ("kmh", "km/h", "kph", "mph"), ""),
-    (
-        "throttle",
-        ("throttle", "tps", "throttleposition", "gasgriff", "drosselklappe", "gas", "acelerador"),
-        "exhaust temp",
-    ),
-    ("lean", ("lean", "lean angle", "bank", "bank angle", "roll angle", "roll", "schraglage", "leanangle"), "rate"),
-    ("altitude", ("altitude", "alt", "elevation", "ele", "height", "hohe", "hoehe"), "accuracy"),
-    ("gear", ("gear", "gang", "gearposition", "rapport", "marcia", "marcha"), "ratio box"),
-    (
-        "time",
-        ("time", "timestamp", "zeit", "t", "temps", "tempo", "seconds", "elapsed", "utc", "datetime", "clock"),
-        "lap best sector split",
-    ),
-)
+#: So many values show that a column rises; steps that differ by so much less (a share of a step) are as even.
+_TO_RISE, _AS_EVEN = 5, 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,7 +111,7 @@ class Layout:
     @property
     def sure(self) -> bool:
         """Whether nothing needs a person's confirmation."""
-        return all(column.sure for column in self.columns if column.kind != "unused")
+        return self.column("time") is not None and all(c.sure for c in self.columns if c.kind != "unused")
 
     @property
     def usable(self) -> bool:
@@ -181,7 +149,7 @@ def words_of(heading: str) -> list[str]:
 
 def unit_in(text: str) -> str | None:
     """The unit that a text is, such as the cell of a row of units or what stands in brackets; None if it is none."""
-    tidy = text.strip().strip("[](){}").strip().lower().replace("⁻¹", "-1").replace("−", "-").replace(" ", "")
+    tidy = text.strip().strip("[](){}<>|").strip().lower().replace("⁻¹", "-1").replace("−", "-").replace(" ", "")
     tidy = tidy.replace("μ", "u").replace("µ", "u").replace(".", "").replace("·", "").replace("*", "")
     return _UNIT_OF.get(tidy)
 
@@ -203,13 +171,61 @@ def guess(headings: Sequence[str], units: Sequence[str], samples: Sequence[Seque
             column = replace(column, kind="unused", unit="", why=why)
         taken.add(column.kind)
         columns[index] = column
-    return [columns[index] for index in range(len(headings))]
+    return _with_time([columns[index] for index in range(len(headings))], samples)
+
+
+def _with_time(columns: list[Column], samples: Sequence[Sequence[float | None]]) -> list[Column]:
+    """The columns with a time that is told by how its values rise, where no heading tells it or that one stands still.
+
+    One that counts rows or metres by its name is none; where several rise as evenly, a person is to say which.
+    """
+    named = next((column for column in columns if column.kind == "time"), None)
+    if named is not None:
+        values = [value for value in samples[named.index] if value is not None]
+        if len(values) < _TO_RISE or min(values) < max(values):
+            return columns
+    rising = [
+        (uneven, column.index)
+        for column in columns
+        if column.kind == "unused"
+        and not set(words_of(column.heading)) & NO_TIME
+        and (uneven := _rises(samples[column.index])) is not None
+    ]
+    best = min(rising, default=None)
+    if best is None or sum(uneven < best[0] + _AS_EVEN for uneven, _ in rising) > 1:
+        return columns
+    chosen = columns[best[1]]
+    words = words_of(chosen.heading)
+    told = _unit_of("time", chosen.heading, words, "") or _unit_by_values("time", samples[chosen.index])
+    why = f"its values rise evenly; taken as {told[0]}"
+    return [
+        replace(column, kind="time", unit=told[0], sure=False, why=why)
+        if column is chosen
+        else replace(column, kind="unused", unit="", why="its values stand still")
+        if column is named
+        else column
+        for column in columns
+    ]
+
+
+def _rises(sample: Sequence[float | None]) -> float | None:
+    """How uneven the steps of values are that rise throughout (0 for equal steps); None if they do not rise."""
+    values = [value for value in sample if value is not None]
+    if len(values) < _TO_RISE or len(values) < 0.9 * len(sample):
+        return None
+    steps = [b - a for a, b in itertools.pairwise(values)]
+    # Rounded stamps repeat, but a column that hardly changes is no clock.
+    if sum(step < 0 for step in steps) > 0.02 * len(steps) or sum(step > 0 for step in steps) < 0.1 * len(steps):
+        return None
+    rising = sorted(step for step in steps if step > 0)
+    usual = rising[len(rising) // 2]
+    return sum(min(abs(step - usual) / usual, 3.0) for step in rising) / len(rising)
 
 
 def _named(index: int, heading: str, unit_cell: str, sample: Sequence[float | None]) -> tuple[int, Column]:
     words = words_of(heading)
     joined = " ".join(words)
-    for rank, (kind, names, against) in enumerate(_NAMED):
+    for rank, (kind, names, against) in enumerate(NAMED):
         if any(word in words for word in against.split()):
             continue
         if not any(all(part in words for part in name.split()) for name in names):
@@ -224,16 +240,16 @@ def _named(index: int, heading: str, unit_cell: str, sample: Sequence[float | No
         # A column may be headed by its unit alone, or by the letter that a formula has for it.
         unit = unit_in(heading) or (unit_cell and words == [letter] and unit_in(unit_cell)) or ""
         if unit in UNITS[kind]:
-            return len(_NAMED), Column(index, heading, kind, unit, True)
+            return len(NAMED), Column(index, heading, kind, unit, True)
         if words == [letter]:
             unit, why = _unit_by_values(kind, sample)
-            return len(_NAMED), Column(index, heading, kind, unit, False, why)
-    return len(_NAMED), Column(index, heading, "unused", "", True, "not known" if joined else "no heading")
+            return len(NAMED), Column(index, heading, kind, unit, False, why)
+    return len(NAMED), Column(index, heading, "unused", "", True, "not known" if joined else "no heading")
 
 
 def _unit_of(kind: Kind, heading: str, words: list[str], unit_cell: str) -> tuple[str, str] | None:
     """The unit named in the row of units, in brackets, or as the last words of the heading."""
-    bracketed = re.findall(r"[\[({]([^\])}]*)[\])}]", heading)
+    bracketed = re.findall(r"[\[({<|]([^\])}>|]*)[\])}>|]", heading)
     last = [*words[-1:], "".join(words[-2:]), "/".join(words[-2:]), *words]
     for told in (unit_cell, *bracketed, *last):
         unit = unit_in(told)

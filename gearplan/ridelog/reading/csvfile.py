@@ -30,6 +30,8 @@ _HEAD = 200_000
 _MOST_ROWS = 2_000_000
 #: Lines of a piece that are tried together where the whole piece cannot be read at once.
 _BLOCK = 512
+#: Columns that are not used are named, so many at most.
+_MOST_NAMED = 8
 #: Times in these units are text.
 _WRITTEN = ("date and time", "clock time")
 _ISO_ZONE = re.compile(r"(Z|[+-]\d{2}:?\d{2})$")
@@ -299,6 +301,15 @@ def _filled(lines: list[str], sign: str) -> list[str]:
     return (f"{text}nan" if text.endswith(sign) else text).split("\n")
 
 
+def _not_read(layout: Layout) -> list[str]:
+    """The columns that are not used, by their names."""
+    names = [column.heading for column in layout.columns if column.kind == "unused" and column.heading]
+    if not names:
+        return []
+    more = f" and {len(names) - _MOST_NAMED} more" if len(names) > _MOST_NAMED else ""
+    return [f"Not used: {', '.join(f'“{name[:30]}”' for name in names[:_MOST_NAMED])}{more}."]
+
+
 def _log(name: str, state: _State, every: int) -> RideLog:
     """The log from what was read, on one clock."""
     notes = list(state.layout.gathered)
@@ -308,6 +319,7 @@ def _log(name: str, state: _State, every: int) -> RideLog:
     if state.bad:
         which = "1 row cannot be read and is" if state.bad == 1 else f"{state.bad} rows cannot be read and are"
         notes.append(f"{which} left out; the first is {state.first_bad}.")
+    notes += _not_read(state.layout)
     if not state.parts:
         told = f" The first is {state.first_bad}." if state.first_bad else ""
         raise LogError(f"None of {state.rows} rows can be read.{told} {RIGHT}")

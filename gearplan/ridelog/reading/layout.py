@@ -8,7 +8,8 @@ from collections import Counter
 from collections.abc import Sequence
 
 from gearplan.ridelog.log import LogError
-from gearplan.ridelog.reading.columns import Column, Kind, Layout, guess, guess_by_values, unit_in
+from gearplan.ridelog.reading.columns import Column, Layout, guess, guess_by_values, unit_in
+from gearplan.ridelog.reading.headings import Kind
 
 _DELIMITERS = (";", "\t", ",", "|")
 #: Rows that are looked at for the guesses, and rows of the preview.

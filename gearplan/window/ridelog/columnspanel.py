@@ -75,6 +75,8 @@ class ColumnsPanel(QWidget):
         told = [*layout.gathered]
         if not layout.usable:
             told.append("Say which column holds a speed, or positions.")
+        elif layout.column("time") is None:
+            told.append("No column is known as the time: say which it is, or read the log without.")
         elif doubtful:
             told.append("What is not sure is marked; put it right if need be.")
         else:

@@ -312,6 +312,23 @@ def test_gpx_gives_speed_and_position(tmp_path: Path) -> None:
         ("gear_position", "gear", ""),
         ("Bank Angle (rad)", "lean", "rad"),
         ("LatAcc", "unused", ""),
+        # Usual words of other languages, units in any bracket or in an empty one; a wheel turns too.
+        ("Drehzahl Motor [1/min]", "engine", "rpm"),
+        ("Régime moteur (tr/min)", "engine", "rpm"),
+        ("nMot {U/min}", "engine", "rpm"),
+        ("Toerental <rpm>", "engine", "rpm"),
+        ("Drehzahl Rad", "unused", ""),
+        ("Wheel Speed RPM", "unused", ""),
+        ("Raddrehzahl hinten", "unused", ""),
+        ("gps_mph", "gps", "mph"),
+        ("GPS-Geschw. [km/h]", "gps", "km/h"),
+        ("Vitesse GPS (m/s)", "gps", "m/s"),
+        ("Velocità [km/h]", "road", "km/h"),
+        ("Velocidad []", "road", "km/h"),
+        ("Snelheid |mph|", "road", "mph"),
+        ("Länge", "longitude", "°"),
+        ("Länge [m]", "unused", ""),
+        ("Tiempo <ms>", "time", "ms"),
         ("Exhaust gas temp", "unused", ""),
         ("Lap time", "unused", ""),
         ("gear ratio", "unused", ""),
@@ -321,6 +338,43 @@ def test_gpx_gives_speed_and_position(tmp_path: Path) -> None:
 def test_headings_are_known(heading: str, kind: str, unit: str) -> None:
     [column] = guess([heading], [], [[1.0, 2.0, 3.0]])
     assert (column.kind, column.unit) == (kind, unit)
+
+
+def table(heads: str, *columns: list[float]) -> str:
+    return "\n".join([heads, *(",".join(f"{cell:g}" for cell in row) for row in zip(*columns, strict=True))])
+
+
+def test_a_time_with_an_odd_heading_is_found_by_how_it_rises(tmp_path: Path) -> None:
+    rng = np.random.default_rng(3)
+    seconds = [1000 + i + (i % 7 == 0) * 0.5 for i in range(80)]
+    counter, odometer = [float(i) for i in range(80)], np.cumsum(rng.uniform(5, 25, 80)).tolist()
+    rpm, speed = (3000 + rng.uniform(0, 900, 80)).tolist(), (50 + rng.uniform(0, 9, 80)).tolist()
+    text = table("Index,tm_rel,Strecke,rpm,speed_kmh", counter, seconds, odometer, rpm, speed)
+    path = written(tmp_path, text)
+    column = look(path).column("time")
+    assert column is not None
+    assert (column.heading, column.unit, column.sure) == ("tm_rel", "s", False)
+    log = read_csv(path)
+    assert log.timed
+    assert log.time[-1] == pytest.approx(seconds[-1] - seconds[0])
+    assert "Not used: “Index”, “Strecke”." in log.notes
+
+
+def test_a_time_that_stands_still_gives_way_to_one_that_rises(tmp_path: Path) -> None:
+    rng = np.random.default_rng(4)
+    speed = (50 + rng.uniform(0, 9, 60)).tolist()
+    text = table("time,stamp_x,speed_kmh", [7.0] * 60, [0.2 * i for i in range(60)], speed)
+    column = look(written(tmp_path, text)).column("time")
+    assert column is not None
+    assert column.heading == "stamp_x"
+
+
+def test_where_nothing_rises_a_person_is_asked_for_the_time(tmp_path: Path) -> None:
+    speed = [50.0 + i % 9 for i in range(60)]
+    layout = look(written(tmp_path, table("a,speed_kmh", [3.0] * 60, speed)))
+    assert layout.column("time") is None
+    assert layout.usable
+    assert not layout.sure
 
 
 def test_words_and_units() -> None:
