@@ -8,13 +8,14 @@ looked for. The centre of a peak is a robust mean, its error comes from blocks o
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.units import RPM
 from gearplan.ridelog.learning import robust
+from gearplan.ridelog.learning.turns import apart
 from gearplan.ridelog.log import Flags, Floats, LogError, RideLog
 
 _LEAST_SPEED = 2.5
@@ -61,7 +62,7 @@ class Ratios:
     `bins` (centres, log k) and `density` (rows a bin, smoothed) are the histogram; `which` is for each row of the log
     the index of its cluster, or −1 (clutch, shift, standstill), −2 where a value is missing or nothing can be told.
     `lag` is how many seconds the road speed comes after the engine speed; it is put right. `residuals` are relative,
-    `residual_of` says of which cluster.
+    `residual_of` says of which cluster. `in_turn` says that the two speeds were read in turn, which is put right too.
     """
 
     clusters: tuple[Cluster, ...]
@@ -71,6 +72,7 @@ class Ratios:
     residuals: Floats
     residual_of: NDArray[np.int64]
     lag: float
+    in_turn: bool = False
 
 
 @dataclass(slots=True, eq=False)
@@ -94,6 +96,12 @@ def find_ratios(log: RideLog, idle: float = 0.0, straight: Flags | None = None) 
     and a little above, the engine may turn by itself. Where `straight` is given, only those rows tell the ratios: by
     satellite speed a leaned tyre looks like a shorter gear.
     """
+    one_clock = apart(log)
+    return replace(_of_clock(one_clock, idle, straight), in_turn=one_clock is not log)
+
+
+def _of_clock(log: RideLog, idle: float, straight: Flags | None) -> Ratios:
+    """The clusters of a log whose rows belong to one moment each."""
     # The lag alone needs no more than some rows a second.
     thin = max(1, len(log.time) // _ENOUGH)
     if thin > 1 and log.step < 0.04:

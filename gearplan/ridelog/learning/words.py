@@ -81,6 +81,9 @@ def _of_gears(gears: Gears, bike: Bike, *, counted: bool) -> Iterator[Remark]:
             yield Remark(
                 "check", "gear column", f"The log's own gear column says {text}. The ratios are believed here."
             )
+    if gears.ratios.in_turn:
+        text = "Engine and road speed were read in turn; each is taken at its own moment."
+        yield Remark("fits", "in turn", text)
     lag = gears.ratios.lag
     if abs(lag) >= _LATE:
         first, second = ("road", "engine") if lag > 0 else ("engine", "road")
