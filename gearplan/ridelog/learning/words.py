@@ -10,12 +10,14 @@ from gearplan.bike.written import counted, lap_time, listed, percent, signed_per
 from gearplan.ridelog.learning.coastdown import CoastDown
 from gearplan.ridelog.learning.gears import SURE, Gears
 from gearplan.ridelog.learning.learned import Learned
-from gearplan.ridelog.learning.remark import Remark
+from gearplan.ridelog.learning.remark import Level, Remark
 from gearplan.ridelog.learning.speeds import SpeedError
 from gearplan.ridelog.learning.sprockets import Range, Rolled, Teeth
 from gearplan.ridelog.learning.times import Times
 from gearplan.ridelog.reading.columns import UNITS
 
+#: From this likelihood on the profile's set is said to agree.
+_LIKELY = 0.4
 #: The final ratio seldom changes by more than this on one bike (common practice, no source).
 _SELDOM = 0.18
 #: A share of the time, and a lag (s), that is worth a sentence.
@@ -73,7 +75,9 @@ def _of_gears(gears: Gears, bike: Bike, *, counted: bool) -> Iterator[Remark]:
     if gears.matched == "yes":
         box = bike.gearbox.gears or ()
         told = ", ".join(str(gear.number) for gear in gears.gears)
-        yield Remark("fits", "gears", f"Gears ridden: {told} of {len(box)}.", float(len(gears.gears)))
+        perhaps = "perhaps " if "gear" in gears.undecided else ""
+        level: Level = "check" if perhaps else "fits"
+        yield Remark(level, "gears", f"Gears ridden: {perhaps}{told} of {len(box)}.", float(len(gears.gears)))
         own = {c.ratio: number for c, number in zip(gears.ratios.clusters, gears.recorded, strict=False)}
         other = [g for g in gears.gears if own.get(g.cluster.ratio) not in (None, g.number)]
         if other:
@@ -130,6 +134,9 @@ def of_teeth(gears: Gears, likely: Teeth, bike: Bike, *, counted: bool = False) 
         text = f"The final ratio looks like {said}, {sure}.{next_best} Count the teeth to be sure."
         return Remark("check", "final drive", text, value, unit="", source=source, field="final_drive.front")
     if (likely.front, likely.rear) == (on.front, on.rear):
+        if value < _LIKELY:
+            text = f"The final ratio may be that of {said} as in the profile, but it is no more than {sure}.{next_best}"
+            return Remark("check", "final drive", text, value, source=source)
         text = f"The final ratio agrees with {said} as in the profile, {sure}.{next_best}"
         return Remark("fits", "final drive", text, value, source=source)
     text = (
@@ -229,9 +236,9 @@ def _of_speeds(speeds: SpeedError, bike: Bike, unit: str) -> Iterator[Remark]:
     )
     if speeds.growth is not None:
         fast = round(200 * KMH / UNITS["road"][unit], -1) * UNITS["road"][unit]
-        grown = 100 * speeds.growth * fast**2
+        grown, least, most = (100 * g * fast**2 for g in (speeds.growth, speeds.growth_low, speeds.growth_high))
         text = (
-            f"The tyre grows with speed: {grown:.1f} % at {speed(fast, unit)}."
+            f"The tyre grows with speed: {grown:.1f} % ({least:.1f} to {most:.1f}) at {speed(fast, unit)}."
             if speeds.grows
             else "No growth of the tyre with speed can be told."
         )
