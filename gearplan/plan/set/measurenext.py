@@ -133,15 +133,17 @@ def _fit(bike: Bike, result: SetResult) -> list[Next]:
 def _strength(bike: Bike, result: SetResult) -> list[Next]:
     """What would make it sure whether the chain is strong enough."""
     safety = result.strength.safety
-
-    def half(other: Bike) -> float:
-        found = set_doubts(other, evaluate(other, result.set)).get("safety")
-        return math.inf if found is None else found.half
-
     if safety is None or safety > 1.5 * DOUBTED_BELOW:
         return []
-    margin = min(abs(safety - limit) for limit in (REFUSED_BELOW, DOUBTED_BELOW))
-    return _by_share(bike, PULLS_ON, "chain strength", result, margin, half)
+    limit = min((REFUSED_BELOW, DOUBTED_BELOW), key=lambda one: abs(safety - one))
+
+    def towards_limit(other: Bike) -> float:
+        found = set_doubts(other, evaluate(other, result.set)).get("safety")
+        if found is None:
+            return math.inf
+        return found.value - found.low if found.value > limit else found.high - found.value
+
+    return _by_share(bike, PULLS_ON, "chain strength", result, abs(safety - limit), towards_limit)
 
 
 def _speeds(bike: Bike, result: SetResult) -> Iterator[Next]:

@@ -172,3 +172,14 @@ def test_a_centre_of_mass_as_near_the_axle_as_it_may_be_off_leaves_the_strength_
     assert "safety" not in set_doubts(bike, result)
     bare = replace(result, run=replace(result.run, moved=0.0))
     assert "safety" not in set_doubts(with_value(bike, "chassis", "com_ahead_of_rear_axle_mm", 10.0), bare)
+
+
+def test_a_doubtful_strength_asks_for_what_would_decide_it() -> None:
+    """The efficiency is assumed; with it measured the factor is known more closely than it is from its limit."""
+    bike = with_value(with_value(BIKE, "engine", "efficiency", None), "final_drive", "chain_tensile_kn", 18.56)
+    result = evaluate(bike, fitted(bike))
+    assert result.strength.safety == pytest.approx(2.755, abs=0.005)
+    (one,) = (n for n in asked(bike) if n.settles == "chain strength")
+    assert (one.field, one.decides) == ("engine.efficiency", True)
+    far = with_value(bike, "final_drive", "chain_tensile_kn", 27.0)
+    assert not any(n.decides for n in asked(far) if n.settles == "chain strength")

@@ -175,3 +175,15 @@ def test_the_same_file_measured_fully_says_the_same_with_a_smaller_doubt() -> No
         assert 112 in one["links_that_fit"]
     widths = [high - low for low, high in ranges]
     assert widths[0] > widths[1] >= widths[2]
+
+
+@pytest.mark.parametrize(("rear", "told"), [(80, False), (150, True)])
+def test_a_wrap_above_the_least_advised_is_not_told(rear: int, told: bool) -> None:
+    """By hand: 11/80 wraps the front by some 150°, 11/150 by some 110°; 120° is the least advised."""
+    bike = by_adjuster(adjuster_left_mm=(20.0, 20.0))
+    links = known(bike)
+    chosen = DriveSet(11, rear, 2 * round((2 * links.now / 0.015875 + (11 + rear) / 2 + 6) / 2), "520")
+    found = evaluate(bike, chosen)
+    assert found.run.wrap_front is not None
+    assert (found.run.wrap_front < 120 * 0.0174533) is told
+    assert bool([f for f in found.findings if f.about == "wrap"]) is told
