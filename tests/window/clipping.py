@@ -118,7 +118,7 @@ def _tabs(bar: QTabBar) -> Iterator[str]:
         if not bar.isTabVisible(index):
             continue
         words = bar.fontMetrics().size(Qt.TextFlag.TextShowMnemonic, bar.tabText(index)).width()
-        if words > bar.tabRect(index).width() - 8:
+        if bar.isTabVisible(index) and words > bar.tabRect(index).width() - 8:
             yield f"tab “{bar.tabText(index)}” needs {words} px, has {bar.tabRect(index).width()}"
     if not bar.usesScrollButtons():
         yield from _hidden(bar, bar.rect(), "tabs")

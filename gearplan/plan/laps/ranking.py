@@ -295,6 +295,7 @@ def rank_laps(
             *pair_doubts(bike, alternatives),
             *_notes(sets, circuit),
             *_not_computed(kept.time),
+            *_not_listed(sets.ranked, int((detailed < sets.ranked).sum())),
             *_unreached(sets, circuit, joined, order, detailed),
         ),
         ridden=ridden if total <= _KEPT_RIDDEN else None,
@@ -378,6 +379,12 @@ def _not_computed(time: Floats) -> Iterator[str]:
     if count := int(np.isnan(time).sum()):
         laps = "lap of 1 set" if count == 1 else f"laps of {count} sets"
         yield f"The {laps} could not be computed: a section quicker than any of the gears goes. Left out."
+
+
+def _not_listed(ranked: int, kept: int) -> Iterator[str]:
+    """That of many sets only the quickest are listed, in words."""
+    if kept < ranked:
+        yield f"{ranked} sets are ranked; the quickest {kept} are listed. What is tied was looked for among all."
 
 
 def _notes(sets: LapSets, circuit: Circuit) -> tuple[str, ...]:

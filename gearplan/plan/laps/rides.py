@@ -38,10 +38,11 @@ _FULL = 6
 _TRIED = 2
 #: So many sets are tried, twice, in each draw that may be its quickest.
 _MAYBE_QUICKEST = 2
-#: Out of reach: a set that in each of the first draws was slower by this and by as much as its gap varied (s).
+#: Out of reach: a set that in each of the first draws was slower than the quickest by this (s), by as much as its own
+#: gap varied and by as much as the steadiest set lost at most.
 _FAR = 0.1
 #: A gap lies within so many of what is left over of its straight line, but never closer than this (s).
-_LEFT_OVER, _LEAST_LEFT_OVER = 3.0, 0.01
+_LEFT_OVER, _LEAST_LEFT_OVER = 4.0, 0.01
 _DAMPING = 0.05
 #: Laps that riding takes for each set, about: for the progress.
 _USUAL_RIDES = 18
@@ -150,7 +151,8 @@ class _Rides:
         known = np.vstack([self.nominal, self.time[:_FIRST]])
         behind = np.minimum(known - known[:, self.counts].min(axis=1, keepdims=True), 1e6)
         least = behind.min(axis=0)
-        return np.asarray(least - (behind.max(axis=0) - least) <= _FAR)
+        most = behind.max(axis=0)
+        return np.asarray(least - (most - least) <= _FAR + most[self.counts].min())
 
     def _least_losing(self, live: Bools) -> Bools:
         """The few sets that lose least in the draws that all have ridden."""

@@ -23,7 +23,7 @@ Ints = NDArray[np.int_]
 Bools = NDArray[np.bool_]
 
 #: Sets slower than the quickest by more, as entered, are taken to be out (a share of the lap).
-_NEAR = 0.01
+_NEAR = 0.02
 
 
 @dataclass(frozen=True, slots=True)

@@ -176,9 +176,7 @@ class LapRanges(QWidget):
     def _gearbox(self) -> QGridLayout:
         grid = QGridLayout()
         grid.setColumnStretch(1, 1)
-        note = QLabel(
-            "Other pairs that each gear can be built with: driver/driven teeth or ratios, semicolons between."
-        )
+        note = QLabel("Other pairs for each gear: driver/driven teeth or ratios, semicolons between.")
         note.setProperty("role", "small")
         note.setWordWrap(True)
         grid.addWidget(note, 0, 0, 1, 2)

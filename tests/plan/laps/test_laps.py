@@ -443,3 +443,18 @@ def test_a_motorcycle_too_weak_for_the_level_is_not_told_of_a_climb() -> None:
     view = lap_view(weak, found.best(1)[0].set, flat)
     assert isinstance(view, LapView)
     assert "pulls too little for section 1" in lap_sentence(view)
+
+
+def test_the_tie_is_not_cut_where_only_the_quickest_are_listed(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("gearplan.plan.laps.ranking._DETAILED", 50)
+    monkeypatch.setattr("gearplan.plan.laps.ranking._CHUNK", 20)
+    short = ranked()
+    assert len(short.best()) == 20
+    assert "102 sets are ranked; the quickest 20 are listed. What is tied was looked for among all." in short.notes
+    some, every = plateau(short), plateau(RANKING)
+    assert some is not None
+    assert every is not None
+    assert len(some.tied) > 20
+    assert set(some.tied) == set(every.tied)
+    assert some.chosen == every.chosen
+    assert not any("listed" in note for note in RANKING.notes)

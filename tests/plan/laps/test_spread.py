@@ -149,11 +149,14 @@ def everything(ranking: LapRanking, drawn: Draws) -> np.ndarray:
 
 @pytest.mark.parametrize(
     ("name", "place"),
-    [("Brindle 650", "Heronfleet"), ("Corvid 1000", "Marlpit Lane"), ("Wren 125", "Cairn Brae hill climb")],
+    [("Brindle 650", "Heronfleet"), ("Corvid 1000", "Marlpit Lane"), ("Wren 125", "Heronfleet")],
 )
 def test_leaving_out_laps_leaves_out_no_set(name: str, place: str) -> None:
     """The few laps ridden, against all sets on all draws: as good a set to take, and the same ties but at the edge."""
     bike = demo_bike(name).bike
+    if name == "Wren 125":
+        # A weak engine, on which a head wind decides who shifts up: gaps jump by half a second.
+        bike = with_value(bike, "engine", "torque", tuple((n, 0.85 * t) for n, t in bike.engine.torque or ()))
     ranking = ranked(bike, demo_circuit(place).circuit, fronts=(15, 17), rears=(36, 54))
     drawn = draws(USUAL_DOUBTS)
     laps = everything(ranking, drawn)
