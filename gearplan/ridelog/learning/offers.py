@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from gearplan.bike.checks import check_value
 from gearplan.bike.profile import Bike, value
 from gearplan.bike.units import MM
-from gearplan.ridelog.learning.gears import TOO_WIDE
+from gearplan.ridelog.learning.gears import TOO_WIDE, Gears
 from gearplan.ridelog.learning.learned import Learned
-from gearplan.ridelog.learning.sprockets import Teeth, with_circumference
+from gearplan.ridelog.learning.sprockets import Rolled, Teeth, with_circumference
 from gearplan.ridelog.learning.words import about_set
 
 
@@ -44,7 +44,7 @@ def _all(learned: Learned, bike: Bike) -> Iterator[Offer]:
                 set_ = (one.front, one.rear)
                 yield Offer(about_set(one), f"I counted {one.front}/{one.rear}", _counted(learned, one), set_)
         if gears.rolled is not None:
-            yield Offer("circumference", f"Take {gears.rolled.circumference / MM:.0f} mm", gears.rolled.applied)
+            yield _circumference(gears, likely, gears.rolled)
     if gears is not None and gears.gearbox is not None:
         yield Offer("gearbox", f"Take the {len(gears.gearbox.gears)} ridden gears", gears.gearbox.applied)
     if speeds is not None:
@@ -53,6 +53,18 @@ def _all(learned: Learned, bike: Bike) -> Iterator[Offer]:
             yield Offer("tyre growth", "Take the growth", speeds.growth_applied)
     if coast is not None:
         yield Offer("road load", f"Take {coast.drag_area:.2f} m² and {coast.rolling:.3f}", coast.applied)
+
+
+def _circumference(gears: Gears, likely: Teeth, rolled: Rolled) -> Offer:
+    """The circumference; where the sprockets are not decided, together with those that it holds for."""
+    label = f"Take {rolled.circumference / MM:.0f} mm"
+    if "sprockets" not in gears.undecided:
+        return Offer("circumference", label, rolled.applied)
+
+    def both(bike: Bike) -> Bike:
+        return rolled.applied(likely.applied(bike))
+
+    return Offer("circumference", f"{label} and {likely.front}/{likely.rear}", both)
 
 
 def _counted(learned: Learned, one: Teeth) -> Callable[[Bike], Bike]:

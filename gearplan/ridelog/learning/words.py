@@ -179,7 +179,8 @@ def of_circumference(rolled: Rolled, likely: Teeth) -> Remark:
     own = likely.rolled.low / MM, likely.rolled.high / MM
     text = f"The rear tyre rolls {low:.0f} to {high:.0f} mm a turn, over all sprockets that may be fitted"
     text += f"; with {likely.front}/{likely.rear} {mm:.0f} mm ({own[0]:.0f} to {own[1]:.0f})"
-    if high - low < _ALIKE * (own[1] - own[0]):
+    alike = high - low < _ALIKE * (own[1] - own[0])
+    if alike:
         text = f"With {likely.front}/{likely.rear} the rear tyre rolls {mm:.0f} mm a turn ({low:.0f} to {high:.0f})"
     if rolled.profile is None:
         text += "; the profile has no circumference yet."
@@ -188,6 +189,9 @@ def of_circumference(rolled: Rolled, likely: Teeth) -> Remark:
     where = "measured" if rolled.profile_from == "measured" else "by the size"
     off = rolled.circumference / rolled.profile - 1
     agrees = rolled.low <= rolled.profile <= rolled.high or abs(off) < 0.003
+    if agrees and not alike:
+        text += f". The {said:.0f} mm of the profile ({where}) may be right."
+        return Remark("fits", "circumference", text, mm, low, high, "mm", field="tyre.rolling_circumference_mm")
     text += f", {'as the' if agrees else f'{signed_percent(off)} against the'} {said:.0f} mm of the profile ({where})."
     field = "tyre.rolling_circumference_mm"
     return Remark("fits" if agrees else "check", "circumference", text, mm, low, high, "mm", field=field)

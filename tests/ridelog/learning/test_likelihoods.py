@@ -1,8 +1,8 @@
 """What is stated with 95 % holds in about 95 %, and what is called likely is as often so: over rides of an outside
 generator, whose teeth, tyres and speeds differ from the profile as those of real bikes might.
 
-The same over 500 rides, run by hand: the circumference lay in its range in 97 %, that of the right set in its own in
-99 %, and sets stated with 80 % or more were the right ones in 85 %.
+The same over 500 rides, run by hand: the circumference lay in its range over all sets in 95 %, that of the right set
+in its own in 99 %; of 50 sets stated with 80 % or more, 82 % on average, 44 were the right ones.
 """
 
 from __future__ import annotations

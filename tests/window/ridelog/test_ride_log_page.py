@@ -351,7 +351,7 @@ def test_a_profile_changed_during_a_computation_is_told_anew(
     page._compute()
     window.document.set_value("tyre", "rolling_circumference_mm", 1900.0, "Tyre")
     qtbot.waitUntil(lambda: not page.background.busy and page._about == window.document.bike)
-    assert any("the 1900 mm of the profile" in text for text in page.inferences.texts)
+    assert any("1900 mm of the profile" in text and "mm a turn" in text for text in page.inferences.texts)
 
 
 def test_a_file_that_cannot_be_read_leaves_line_and_ride(page: RideLogPage, qtbot: QtBot, tmp_path: Path) -> None:
@@ -387,6 +387,9 @@ def test_every_candidate_can_be_taken_and_one_that_was_counted_settles_the_rest(
     assert page.learned.gears is not None
     teeth = page.learned.gears.teeth
     assert len(teeth) > 2
+    # A circumference that holds for one of several sets is taken with that set.
+    first = f"{teeth[0].front}/{teeth[0].rear}"
+    assert page.inferences.buttons["circumference"].text().endswith(f" mm and {first}")
     last = teeth[-1]
     qtbot.mouseClick(page.inferences.by_label[f"Take {last.front}/{last.rear}"], Qt.MouseButton.LeftButton)
     assert (window.document.bike.final_drive.front, window.document.bike.final_drive.rear) == (last.front, last.rear)
