@@ -39,10 +39,12 @@ _TRIED = 2
 #: So many sets are tried, twice, in each draw that may be its quickest.
 _MAYBE_QUICKEST = 2
 #: Out of reach: a set that in each of the first draws was slower than the quickest by this (s), by as much as its own
-#: gap varied and by as much as the steadiest set lost at most.
-_FAR = 0.1
+#: gap varied and by so many times what the steadiest set lost at most.
+_FAR, _STEADIEST = 0.03, 1.5
 #: A gap lies within so many of what is left over of its straight line, but never closer than this (s).
-_LEFT_OVER, _LEAST_LEFT_OVER = 4.0, 0.01
+_LEFT_OVER, _LEAST_LEFT_OVER = 3.0, 0.01
+#: So many times what is left over of the middle set counts for every set.
+_OF_THE_MIDDLE = 4 / 3
 _DAMPING = 0.05
 #: Laps that riding takes for each set, about: for the progress.
 _USUAL_RIDES = 18
@@ -152,7 +154,7 @@ class _Rides:
         behind = np.minimum(known - known[:, self.counts].min(axis=1, keepdims=True), 1e6)
         least = behind.min(axis=0)
         most = behind.max(axis=0)
-        return np.asarray(least - (most - least) <= _FAR + most[self.counts].min())
+        return np.asarray(least - (most - least) <= _FAR + _STEADIEST * most[self.counts].min())
 
     def _least_losing(self, live: Bools) -> Bools:
         """The few sets that lose least in the draws that all have ridden."""
@@ -175,7 +177,7 @@ class _Rides:
         line = np.linalg.solve(a.T @ a + damped, a.T @ gap)
         left = np.sqrt(((gap - a @ line) ** 2).sum(axis=0) / max(_NEXT - at.shape[1] // 2 - 1, 2))
         # One set's twelve draws may miss a jump that others show.
-        left = np.maximum(np.maximum(left, np.median(left[live])), _LEAST_LEFT_OVER)
+        left = np.maximum(np.maximum(left, _OF_THE_MIDDLE * np.median(left[live])), _LEAST_LEFT_OVER)
         return line[1:], middle[:, None] + at @ line, left
 
     def _loss(self, among: Ints) -> Floats:
