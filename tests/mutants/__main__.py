@@ -1,4 +1,4 @@
-"""How many small faults the tests notice: `python -m tests.mutants --most 60 drive setup plan/set`.
+"""How many small faults the tests notice: `python -m tests.mutants --most 60 drive setup plan/chain plan/set`.
 
 Runs the tests once to learn which of them reach which module, then writes a fault into a copy of the project, runs
 the tests that reach its line, and counts. A fault is noticed when a test fails or hangs. The choice of faults is
@@ -33,6 +33,7 @@ ROOT = Path(__file__).parents[2]
 TESTS = (
     "tests/drive",
     "tests/setup",
+    "tests/plan/chain",
     "tests/plan/set",
     "tests/plan/pull",
     "tests/reference",
@@ -153,7 +154,7 @@ def chosen(room: str, most: int, seed: int, known: Reach) -> list[tuple[str, Mut
 def main() -> None:
     """Count the faults that the tests notice."""
     asked = argparse.ArgumentParser(prog="python -m tests.mutants", description=__doc__)
-    asked.add_argument("rooms", nargs="*", default=["drive", "setup", "plan/set"])
+    asked.add_argument("rooms", nargs="*", default=["drive", "setup", "plan/chain", "plan/set"])
     asked.add_argument("--most", type=int, default=60, help="faults a room")
     asked.add_argument("--seed", type=int, default=1)
     asked.add_argument("--jobs", type=int, default=os.cpu_count() or 1)

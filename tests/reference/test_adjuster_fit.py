@@ -13,9 +13,9 @@ import pytest
 
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import Bike, Chassis, FinalDrive
+from gearplan.plan.chain.reach import Reach, reach
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.set.evaluate import evaluate
-from gearplan.plan.set.reach import Reach, reach
 
 P = 15.875
 

@@ -14,19 +14,19 @@ from gearplan.bike import library
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
 from gearplan.drive import gearing, sprocket
+from gearplan.plan.chain import fit as fitting
+from gearplan.plan.chain.kept import beyond_if_kept
+from gearplan.plan.chain.reach import Reach, reach
+from gearplan.plan.chain.wear import kept_chain_findings
 from gearplan.plan.choices.space import Space
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import LEVELS, Finding, Level, worst
 from gearplan.plan.pull.pull import Pull, pull
-from gearplan.plan.set import fit as fitting
 from gearplan.plan.set.conversion import sprocket_masses
 from gearplan.plan.set.evaluate import SetResult, evaluate, front_findings
 from gearplan.plan.set.grid import PER_SET
-from gearplan.plan.set.keptchain import beyond_if_kept
-from gearplan.plan.set.reach import Reach, reach
 from gearplan.plan.set.speedometer import on_track, shown_over_true, speedometer_levels
 from gearplan.plan.set.strength import mass_per_metre, safeties, strength_levels
-from gearplan.plan.set.wear import kept_chain_findings
 from gearplan.setup.limits import tyre_limits
 from gearplan.setup.machine import thrust_limits
 

@@ -11,13 +11,13 @@ from gearplan.bike.numbertext import NumberTextError
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
 from gearplan.drive import wear
+from gearplan.plan.chain.reach import TAPE
+from gearplan.plan.chain.wear import unlikely, wear_limit
 from gearplan.plan.findings import Finding
 from gearplan.plan.job.kept import bike_of
 from gearplan.plan.job.readings import Question, Reading, parse_reading, shown
 from gearplan.plan.job.scope import new_set
 from gearplan.plan.set.evaluate import evaluate
-from gearplan.plan.set.reach import TAPE
-from gearplan.plan.set.wear import unlikely, wear_limit
 
 #: Rounding of sums in binary; far below what any tool reads.
 _ROUNDING = 1e-9

@@ -15,6 +15,8 @@ from gearplan.bike.numbertext import NumberTextError
 from gearplan.bike.profile import Bike, Chassis, Speedometer
 from gearplan.bike.units import DEGREE, MM
 from gearplan.drive import speedometer
+from gearplan.plan.chain.kept import kept_axle
+from gearplan.plan.chain.reach import reach, whole_pair
 from gearplan.plan.findings import Finding
 from gearplan.plan.job.axle import axle_doubt
 from gearplan.plan.job.job import NotYet, contradictions, not_safe_to_ride, still_to_sign, with_job
@@ -24,8 +26,6 @@ from gearplan.plan.job.readings import parse_reading
 from gearplan.plan.job.scope import new_set, old_set
 from gearplan.plan.job.targets import BASE_LINKS
 from gearplan.plan.set.evaluate import evaluate
-from gearplan.plan.set.keptchain import kept_axle
-from gearplan.plan.set.reach import reach, whole_pair
 from gearplan.setup.assumed import known
 
 

@@ -14,9 +14,9 @@ from gearplan.bike.job import Job
 from gearplan.bike.library import chain_sizes
 from gearplan.bike.numbertext import both_distances
 from gearplan.bike.profile import Bike
+from gearplan.plan.chain.wear import WearState, forecast_text, wear_state
 from gearplan.plan.findings import Finding, Level
 from gearplan.plan.job.words import searched_words
-from gearplan.plan.set.wear import WearState, forecast_text, wear_state
 
 _SUFFIX = ".bike.toml"
 NONE_INSTEAD: Mapping[Path, Bike] = {}

@@ -13,14 +13,14 @@ from typing import Any
 from gearplan.bike.job import Job, JobPart, Texts
 from gearplan.bike.profile import Bike
 from gearplan.bike.values import check_text
+from gearplan.plan.chain.kept import KEPT
+from gearplan.plan.chain.wear import worn_out
 from gearplan.plan.driveset import DriveSet, fitted, keeps_chain
 from gearplan.plan.findings import Finding
 from gearplan.plan.job.steps import steps
 from gearplan.plan.job.targets import Step
 from gearplan.plan.job.verdicts import step_state
 from gearplan.plan.set.evaluate import evaluate
-from gearplan.plan.set.keptchain import KEPT
-from gearplan.plan.set.wear import worn_out
 
 #: The key of the step that all others lead to.
 RIDE = "ride"

@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 from gearplan.bike.job import Job
 from gearplan.bike.profile import Bike, entry
 from gearplan.bike.units import MM
+from gearplan.plan.chain.wear import wear_limit
 from gearplan.plan.job.readings import Blank, Kind, both_units, shown
-from gearplan.plan.set.wear import wear_limit
 from gearplan.setup import assumed
 
 #: Bounds of sense in SI.

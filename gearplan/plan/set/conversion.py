@@ -12,8 +12,8 @@ from gearplan.bike import library
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
 from gearplan.drive.sprocket import Values, pitch_radius
+from gearplan.plan.chain.run import other_dimensions
 from gearplan.plan.driveset import DriveSet
-from gearplan.plan.set.chain import other_dimensions
 from gearplan.plan.set.evaluate import SetResult, evaluate
 
 #: For sprockets that nobody has weighed: steel discs, as thick as fits between the plates, lightened so far.

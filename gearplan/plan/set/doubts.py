@@ -12,11 +12,11 @@ from gearplan.bike.units import KMH, MM
 from gearplan.bike.written import Off, number, with_doubt
 from gearplan.drive.speedometer import allowed
 from gearplan.drive.tyre import rolling_radius
+from gearplan.plan.chain.reach import Reach, reach
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding, probably
 from gearplan.plan.set.evaluate import SetResult
 from gearplan.plan.set.geometrydoubts import geometry_doubts
-from gearplan.plan.set.reach import Reach, reach
 from gearplan.plan.set.speedometer import SPEEDOMETER, rule_speed
 from gearplan.plan.set.strength import DOUBTED_BELOW, REFUSED_BELOW, pulling, strength
 from gearplan.setup import doubt

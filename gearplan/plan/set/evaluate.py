@@ -16,13 +16,13 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.tyresize import parse_tyre_size
 from gearplan.bike.units import MM, RPM
 from gearplan.drive import gearing, sprocket, tyre
+from gearplan.plan.chain.run import ChainRun, chain_run
+from gearplan.plan.chain.wear import kept_chain_findings
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding, Level, in_order, missing, worst
-from gearplan.plan.set.chain import ChainRun, chain_run
 from gearplan.plan.set.speedometer import speedometer_finding
 from gearplan.plan.set.strength import Pulling, Strength, pulling, strength, strength_finding, tensile
 from gearplan.plan.set.travel import anti_squat_as_it_stands
-from gearplan.plan.set.wear import kept_chain_findings
 from gearplan.setup import assumed
 from gearplan.setup.assumed import Assumed
 from gearplan.setup.kinds import TYPICAL

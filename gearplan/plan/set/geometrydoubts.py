@@ -15,9 +15,9 @@ from gearplan.bike.profile import Bike, value
 from gearplan.bike.units import DEGREE, MM
 from gearplan.drive import chainrun, squat
 from gearplan.drive.tyre import rolling_radius
+from gearplan.plan.chain.reach import Reach, swingarm
 from gearplan.plan.findings import Finding
 from gearplan.plan.set.evaluate import SetResult
-from gearplan.plan.set.reach import Reach, swingarm
 from gearplan.setup import doubt
 from gearplan.setup.assumed import if_known
 from gearplan.setup.doubt import Doubtful, Input

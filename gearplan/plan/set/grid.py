@@ -11,15 +11,15 @@ from numpy.typing import NDArray
 from gearplan.bike import library
 from gearplan.bike.profile import Bike
 from gearplan.drive import gearing
+from gearplan.plan.chain import fit as fitting
+from gearplan.plan.chain.kept import KEPT, beyond_if_kept
+from gearplan.plan.chain.reach import reach
+from gearplan.plan.chain.wear import kept_chain_findings
 from gearplan.plan.driveset import DriveSet, keeps_chain
 from gearplan.plan.findings import LEVELS, Finding, Level, worst
-from gearplan.plan.set import fit as fitting
 from gearplan.plan.set.evaluate import evaluate, front_findings
-from gearplan.plan.set.keptchain import KEPT, beyond_if_kept
-from gearplan.plan.set.reach import reach
 from gearplan.plan.set.speedometer import SPEEDOMETER, speedometer_levels
 from gearplan.plan.set.strength import safeties, strength_levels
-from gearplan.plan.set.wear import kept_chain_findings
 
 #: What the findings that change from cell to cell are about; all others are the same in every cell.
 PER_SET = (

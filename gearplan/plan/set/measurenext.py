@@ -9,10 +9,10 @@ from functools import lru_cache
 
 from gearplan.bike.measuring import measuring
 from gearplan.bike.profile import Bike, entry, value, with_value
+from gearplan.plan.chain.reach import LENGTH, Reach, reach
 from gearplan.plan.findings import Finding
 from gearplan.plan.set.doubts import PULLS_ON, set_doubts
 from gearplan.plan.set.evaluate import SetResult, evaluate
-from gearplan.plan.set.reach import LENGTH, Reach, reach
 from gearplan.plan.set.strength import DOUBTED_BELOW, REFUSED_BELOW
 from gearplan.setup import doubt
 

@@ -16,9 +16,9 @@ from gearplan.bike import library, written
 from gearplan.bike.profile import Bike, with_value
 from gearplan.bike.units import MM
 from gearplan.drive import chainrun, sprocket, squat
+from gearplan.plan.chain.reach import swingarm
 from gearplan.plan.findings import Finding, in_order
 from gearplan.plan.set.evaluate import SetResult, evaluate
-from gearplan.plan.set.reach import swingarm
 
 _Line = tuple[NDArray[np.float64], NDArray[np.float64]]
 _ARC_POINTS = 40

@@ -12,10 +12,10 @@ from numpy.typing import NDArray
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import DEGREE, MM
 from gearplan.drive import chainrun, squat
+from gearplan.plan.chain.reach import swingarm
+from gearplan.plan.chain.run import ChainRun
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding, missing
-from gearplan.plan.set.chain import ChainRun
-from gearplan.plan.set.reach import swingarm
 from gearplan.setup.assumed import if_known, travel
 
 _STEPS = 81

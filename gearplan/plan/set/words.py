@@ -6,9 +6,9 @@ import math
 
 from gearplan.bike.units import KMH, MM, MPH
 from gearplan.bike.written import number, signed_percent
+from gearplan.plan.chain.run import ChainRun
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding
-from gearplan.plan.set.chain import ChainRun
 from gearplan.plan.set.evaluate import TYPICAL_VALUES, SetResult
 from gearplan.plan.set.grid import Exchange
 from gearplan.plan.words import teeth

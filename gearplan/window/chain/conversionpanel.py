@@ -7,12 +7,12 @@ from PySide6.QtWidgets import QComboBox, QLabel, QPushButton, QVBoxLayout, QWidg
 
 from gearplan.bike import library
 from gearplan.bike.written import difference, number
+from gearplan.plan.chain.reach import LENGTH
 from gearplan.plan.driveset import fitted
 from gearplan.plan.findings import Level
 from gearplan.plan.set import conversion
 from gearplan.plan.set.doubts import judged
 from gearplan.plan.set.evaluate import SetResult, evaluate
-from gearplan.plan.set.reach import LENGTH
 from gearplan.plan.set.words import reasons
 from gearplan.plan.words import teeth
 from gearplan.window.document.document import Document

@@ -11,9 +11,9 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWi
 from gearplan.bike import checks, written
 from gearplan.bike.measuring import measuring
 from gearplan.bike.numbertext import format_number
+from gearplan.plan.chain.wear import forecast_text, refused_reading, wear_state
 from gearplan.plan.findings import LEVELS
 from gearplan.plan.job.odometer import log_findings, today_findings
-from gearplan.plan.set.wear import forecast_text, refused_reading, wear_state
 from gearplan.setup.wornchain import reading_elongations
 from gearplan.window.document.document import Document
 from gearplan.window.document.entryform import EntryForm

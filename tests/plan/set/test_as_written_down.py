@@ -20,8 +20,9 @@ import pytest
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.library import demo_bikes
 from gearplan.bike.profile import Bike, with_value
+from gearplan.plan.chain import reach, wear
 from gearplan.plan.driveset import DriveSet, fitted
-from gearplan.plan.set import compare, conversion, grid, quantities, reach, sideview, travel, wear, words
+from gearplan.plan.set import compare, conversion, grid, quantities, sideview, travel, words
 from gearplan.plan.set.evaluate import SetResult, evaluate
 from gearplan.plan.set.how import EXPLAINED, explain
 

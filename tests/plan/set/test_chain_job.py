@@ -15,16 +15,16 @@ from gearplan.bike.profile import Bike, with_value
 from gearplan.bike.units import DEGREE, MM
 from gearplan.commands.numbersjson import numbers
 from gearplan.drive.sprocket import pitch_radius
+from gearplan.plan.chain.reach import Reach, swingarm
+from gearplan.plan.chain.wear import forecast_text, wear_state
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.set import conversion
 from gearplan.plan.set import words as setwords
 from gearplan.plan.set.evaluate import SetResult, evaluate
 from gearplan.plan.set.grid import evaluate_grid
-from gearplan.plan.set.reach import Reach, swingarm
 from gearplan.plan.set.sideview import nearest_axle_position, side_view, slack_at, with_axle_at
 from gearplan.plan.set.travel import through_travel
-from gearplan.plan.set.wear import forecast_text, wear_state
 from tests.bike.strategies import bikes
 
 BIKE = demo_bike("Brindle 650").bike

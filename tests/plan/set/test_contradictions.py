@@ -15,6 +15,7 @@ from gearplan.bike.demo import demo_bike
 from gearplan.bike.library import demo_bikes
 from gearplan.bike.profile import Bike, with_value
 from gearplan.drive import chainrun
+from gearplan.plan.chain.reach import swingarm
 from gearplan.plan.choices.candidates import candidates
 from gearplan.plan.choices.space import default_space
 from gearplan.plan.driveset import DriveSet, fitted
@@ -22,7 +23,6 @@ from gearplan.plan.findings import Finding
 from gearplan.plan.set import conversion
 from gearplan.plan.set.evaluate import SetResult, evaluate
 from gearplan.plan.set.grid import evaluate_grid
-from gearplan.plan.set.reach import swingarm
 from gearplan.plan.set.speedometer import speedometer_finding
 from gearplan.plan.set.words import reasons, slack_sentence
 

@@ -10,11 +10,11 @@ import pytest
 
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import Bike, Chassis, Wear, with_value
+from gearplan.plan.chain.kept import KEPT
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.job.job import begin
 from gearplan.plan.set.evaluate import evaluate
 from gearplan.plan.set.grid import evaluate_grid
-from gearplan.plan.set.keptchain import KEPT
 
 ONE_DOWN = DriveSet(14, 46, 112, "520")
 

@@ -10,13 +10,13 @@ from gearplan.bike.demo import demo_bike
 from gearplan.bike.files.bikefile import bike_from_text
 from gearplan.bike.library import demo_bikes
 from gearplan.bike.profile import Bike, Chassis, Wear, with_value
+from gearplan.plan.chain.reach import Reach, reach
 from gearplan.plan.customer.words import fit_sentence
 from gearplan.plan.driveset import fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.set.doubts import judged, set_doubts
 from gearplan.plan.set.evaluate import evaluate
 from gearplan.plan.set.measurenext import Next, measure_next
-from gearplan.plan.set.reach import Reach, reach
 
 BIKE = demo_bike().bike
 ELONGATION = "final_drive.elongation_percent"

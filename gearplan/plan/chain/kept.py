@@ -12,10 +12,10 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
 from gearplan.drive import chainrun
 from gearplan.drive.sprocket import Values
+from gearplan.plan.chain.reach import TAPE, Reach
+from gearplan.plan.chain.wear import worn_out
 from gearplan.plan.driveset import DriveSet, fitted, keeps_chain
 from gearplan.plan.findings import Finding
-from gearplan.plan.set.reach import TAPE, Reach
-from gearplan.plan.set.wear import worn_out
 
 KEPT = "chain kept"
 

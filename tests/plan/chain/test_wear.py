@@ -10,6 +10,7 @@ import pytest
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import Bike, with_value
 from gearplan.drive import wear as driven
+from gearplan.plan.chain.wear import forecast_text, refused_reading, unlikely, wear_limit, wear_state
 from gearplan.plan.choices.candidates import candidates
 from gearplan.plan.choices.space import default_space
 from gearplan.plan.driveset import DriveSet, fitted
@@ -21,7 +22,6 @@ from gearplan.plan.job.steps import steps
 from gearplan.plan.job.verdicts import step_state
 from gearplan.plan.set.evaluate import evaluate
 from gearplan.plan.set.grid import evaluate_grid
-from gearplan.plan.set.wear import forecast_text, refused_reading, unlikely, wear_limit, wear_state
 from gearplan.plan.set.words import reasons
 from gearplan.setup.wornchain import reading_elongations
 from gearplan.sheet.fitting.content import fitting_sheet

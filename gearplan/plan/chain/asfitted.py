@@ -9,10 +9,10 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
 from gearplan.bike.written import number
 from gearplan.drive import chainrun
+from gearplan.plan.chain.reach import TAPE, Reach, centre_by_chain, stand, whole_pair
+from gearplan.plan.chain.wear import wear_limit
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding
-from gearplan.plan.set.reach import TAPE, Reach, centre_by_chain, stand, whole_pair
-from gearplan.plan.set.wear import wear_limit
 from gearplan.setup import doubt, wornchain
 
 _ABOUT, _STANDS = "chain as fitted", "where the axle stands"

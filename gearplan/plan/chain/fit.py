@@ -18,8 +18,8 @@ from gearplan.bike.library import ChainSize
 from gearplan.bike.units import DEGREE, MM
 from gearplan.drive import chainrun, sprocket, squat
 from gearplan.drive.sprocket import Values
+from gearplan.plan.chain.reach import LENGTH, TAPE, Reach
 from gearplan.plan.findings import Finding, Level, missing, probably
-from gearplan.plan.set.reach import LENGTH, TAPE, Reach
 from gearplan.setup.doubt import NEW_CHAIN
 
 _LEAST_WRAP_DEG = 120.0

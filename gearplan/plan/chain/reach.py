@@ -16,8 +16,8 @@ from gearplan.bike import library
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import DEGREE, MM
 from gearplan.drive import chainrun
+from gearplan.plan.chain.wear import WearLimit, wear_limit
 from gearplan.plan.findings import Finding, missing
-from gearplan.plan.set.wear import WearLimit, wear_limit
 from gearplan.setup import doubt, wornchain
 from gearplan.setup.doubt import Doubtful, Input
 

@@ -9,12 +9,12 @@ from gearplan.bike import library, written
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
 from gearplan.drive import chainrun, wear
+from gearplan.plan.chain import fit as fitting
+from gearplan.plan.chain.asfitted import as_fitted
+from gearplan.plan.chain.kept import kept_findings
+from gearplan.plan.chain.reach import LENGTH, reach, stand, swingarm
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding, missing
-from gearplan.plan.set import fit as fitting
-from gearplan.plan.set.asfitted import as_fitted
-from gearplan.plan.set.keptchain import kept_findings
-from gearplan.plan.set.reach import LENGTH, reach, stand, swingarm
 from gearplan.setup.assumed import if_known
 
 

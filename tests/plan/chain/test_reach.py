@@ -12,13 +12,13 @@ from gearplan.bike.demo import demo_bike
 from gearplan.bike.files.bikefile import bike_from_text, text_with
 from gearplan.bike.profile import Bike, Chassis, Wear, with_value
 from gearplan.commands.numbersjson import numbers
+from gearplan.plan.chain.reach import Reach, reach
 from gearplan.plan.choices.candidates import candidates
 from gearplan.plan.choices.space import default_space
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.set.evaluate import evaluate
 from gearplan.plan.set.grid import evaluate_grid
-from gearplan.plan.set.reach import Reach, reach
 
 BIKE = demo_bike().bike
 
