@@ -92,7 +92,7 @@ def report() -> dict[str, float]:
         for place in library.demo_circuits():
             where, among = demo_circuit(place).circuit, default_space(rider)
             plain = quickest(lambda r=rider, w=where, a=among: rank_laps(r, w, a))  # type: ignore[misc]
-            doubted = quickest(lambda r=rider, w=where, a=among: plateau(rank_laps(r, w, a)), 3)  # type: ignore[misc]
+            doubted = quickest(lambda r=rider, w=where, a=among: plateau(rank_laps(r, w, a)), 3)  # type: ignore[arg-type,misc]
             found[f"{name}, {place}: ranking, ms"] = plain
             found[f"{name}, {place}: ranking with what is in doubt, ms"] = doubted
             found[f"{name}, {place}: the one over the other"] = doubted / plain

@@ -37,8 +37,10 @@ HAIRPINS = Circuit(
 )
 
 
-def ranked(bike: Bike, circuit: Circuit = HAIRPINS, **space: tuple[int, int]) -> LapRanking:
-    found = rank_laps(bike, circuit, default_space(bike, **space or {"fronts": (15, 17), "rears": (40, 44)}))
+def ranked(
+    bike: Bike, circuit: Circuit = HAIRPINS, *, fronts: tuple[int, int] = (15, 17), rears: tuple[int, int] = (40, 44)
+) -> LapRanking:
+    found = rank_laps(bike, circuit, default_space(bike, fronts=fronts, rears=rears))
     assert isinstance(found, LapRanking)
     return found
 
