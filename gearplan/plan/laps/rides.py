@@ -1,7 +1,7 @@
 """Which of many sets ride which draws of what is in doubt, so that few laps are ridden and no set is missed. SI.
 
-Every set rides the first four draws. Those that stay far from the quickest in all of them are left out; the others
-ride eight more, from which each one's gap is known as a straight line in every doubt with what is left over. The
+Every set rides the first four draws. Those that come within reach of the quickest ride eight more, from which each
+one's gap is known as a straight line in every doubt with what is left over; of the others it is known as even. The
 few that lose least ride all draws. Of the rest each rides the draws in which it may come near the advised set, until
 it has done so often enough. What is left out is thus shown to be out of reach but for a gap that jumps; the tests
 hold it to riding everything.
@@ -121,7 +121,7 @@ class _Rides:
             if best == was:
                 break
             was = best
-            self._ride_near(best, live, expected, left_over)
+            self._ride_near(best, expected, left_over)
         return self._told(slope, among, was)
 
     def _block(self, sets: Bools, first: int, end: int) -> Bools:
@@ -178,7 +178,12 @@ class _Rides:
         left = np.sqrt(((gap - a @ line) ** 2).sum(axis=0) / max(_NEXT - at.shape[1] // 2 - 1, 2))
         # One set's twelve draws may miss a jump that others show.
         left = np.maximum(np.maximum(left, _OF_THE_MIDDLE * np.median(left[live])), _LEAST_LEFT_OVER)
-        return line[1:], middle[:, None] + at @ line, left
+        # The sets that rode every draw are much alike and may jump together, which the others need not.
+        smooth = np.minimum(middle, _smooth(middle, self.drawn.at))[:, None]
+        # Sets out of reach may come near where the best one jumps; their gap is known as even only.
+        first = np.minimum(self.time[:_FIRST] - middle[:_FIRST, None], 1e3)
+        left = np.where(live, left, np.maximum(left, first.std(axis=0)))
+        return line[1:], smooth + np.where(live, at @ line, first.mean(axis=0)), left
 
     def _loss(self, among: Ints) -> Floats:
         """What sets that rode every draw lose at their worst twentieth."""
@@ -192,14 +197,13 @@ class _Rides:
     def _near(self, best: int) -> Ints:
         return np.asarray((self.time < self.time[:, best : best + 1] + NEAR_ENOUGH).sum(axis=0))
 
-    def _ride_near(self, best: int, live: Bools, expected: Floats, left_over: Floats) -> None:
+    def _ride_near(self, best: int, expected: Floats, left_over: Floats) -> None:
         """Ride the draws in which sets may come near the best, the likeliest first, until they have often enough."""
         bar = self.time[:, best : best + 1] + NEAR_ENOUGH
         above = (expected - bar) / left_over
         for each in (_TRIED, self.drawn.count):
             lacking = self.drawn.twentieth - self._near(best)
-            open_ = live & (lacking > 0)
-            could = (above < _LEFT_OVER) & np.isnan(self.time) & open_
+            could = (above < _LEFT_OVER) & np.isnan(self.time) & (lacking > 0)
             place = np.argsort(np.argsort(np.where(could, above, np.inf), axis=0), axis=0)
             self._ride(could & (place < each * lacking))
 
@@ -217,3 +221,17 @@ class _Rides:
         whole = np.nonzero(~np.isnan(self.time).any(axis=0))[0]
         loss[whole] = self._loss(whole)
         return Ridden(self.rows, self.time, slope, best, loss, self._near(best))
+
+
+def _smooth(laps: Floats, at: Floats) -> Floats:
+    """Laps of every draw without their jumps: what they are with each doubt by itself.
+
+    Fitted again without those that lie far above it, which are the jumps.
+    """
+    every = np.column_stack([np.ones(len(at)), at, at**2])
+    kept = np.ones(len(laps), bool)
+    for _ in range(3):
+        line = every @ np.linalg.lstsq(every[kept], laps[kept], rcond=None)[0]
+        above = laps - line
+        kept = above <= 2 * np.median(np.abs(above))
+    return np.asarray(line)

@@ -18,7 +18,7 @@ from gearplan.drive.machines import Varied
 from gearplan.plan.choices.space import default_space
 from gearplan.plan.laps.draws import NO_DOUBTS, USUAL_DOUBTS, Draws, draws, sobol
 from gearplan.plan.laps.ranking import Cancelled, LapRanking, Wanted, rank_laps
-from gearplan.plan.laps.rides import NEAR_ENOUGH, SAME_LOSS
+from gearplan.plan.laps.rides import NEAR_ENOUGH, SAME_LOSS, _smooth
 from gearplan.plan.laps.sets import machines
 from gearplan.plan.laps.spread import advice, plateau, reason
 
@@ -166,7 +166,8 @@ def test_leaving_out_laps_leaves_out_no_set(name: str, place: str) -> None:
     found = plateau(ranking)
     assert found is not None
     able = (ranking.sets.level[: ranking.sets.ranked] < 2) & ~ranking.stuck[: ranking.sets.ranked]
-    assert loss[found.chosen] <= loss[able].min() + 2 * SAME_LOSS
+    # Where laps jump by half a second, the few sets that ride every draw need not hold the very best.
+    assert loss[found.chosen] <= 1.15 * loss[able].min() + 2 * SAME_LOSS
     # The quickest of a draw may be one of those left out, so what is told may be a little less.
     assert 0.75 * loss[found.chosen] - SAME_LOSS <= found.loss <= loss[found.chosen] + 1e-9
     near = (laps < laps[:, [found.chosen]] + NEAR_ENOUGH).sum(axis=0)
@@ -253,3 +254,11 @@ def test_a_filter_is_a_plateau_among_fewer_sets() -> None:
     assert set(found.tied) <= set(ranking.rows(some))
     assert found.chosen in found.tied
     assert str(len(found.tied)) in advice(ranking, found)
+
+
+def test_what_the_best_sets_lose_by_a_jump_is_not_taken_for_everybody_s() -> None:
+    at = draws(USUAL_DOUBTS).at
+    even = 70.0 + at @ np.array([0.1, -0.8, -0.2, -0.5, 0.3, 0.1]) + 0.1 * at[:, 1] ** 2
+    jumps = np.where(at[:, 1] + at[:, 3] < -1.1, 0.2, 0.0)
+    assert 3 <= (jumps > 0).sum() <= 16
+    assert _smooth(even + jumps, at) == pytest.approx(even, abs=0.03)
