@@ -163,6 +163,13 @@ def _chassis_problems(bike: Bike) -> Iterator[Problem]:
             "extended (degrees below horizontal)."
         )
         yield Problem("chassis", "swingarm_travel_deg", text)
+    ahead, base = c.com_ahead_of_rear_axle_mm, c.wheelbase_mm
+    if ahead is not None and base is not None and ahead >= base:
+        text = (
+            f"A centre of mass {ahead:g} mm ahead of the rear axle lies beyond the front axle, {base:g} mm ahead: "
+            "measure again."
+        )
+        yield Problem("chassis", "com_ahead_of_rear_axle_mm", text)
     height = c.com_height_mm
     if height is not None and not _USUAL_HEIGHT_MM[0] <= height <= _USUAL_HEIGHT_MM[1]:
         text = (

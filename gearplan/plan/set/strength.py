@@ -106,7 +106,9 @@ def safeties(
         return np.full(np.broadcast_shapes(fronts.shape, rears.shape), np.nan)
     radius = rolling_radius(rolled.circumference)
     thrust, _ = peak_thrust(pull, overall_ratios(1.0, box, fronts, rears), radius, moved)
-    return np.asarray(strong / tension.chain_tension(thrust, radius, rears, size.pitch_mm * MM))
+    # A centre of mass beyond the front axle leaves the rear tyre no load to pull with.
+    peak = tension.chain_tension(np.where(thrust > 0, thrust, np.nan), radius, rears, size.pitch_mm * MM)
+    return np.asarray(strong / peak)
 
 
 def strength_levels(safety: Values) -> NDArray[np.int_]:
@@ -155,6 +157,8 @@ def strength(
     if isinstance(pull, Finding) or overall is None or tyre_radius is None or pitch is None or not chosen.rear:
         return Strength(tensile=strong, chain_mass=mass)
     thrust, bound = peak_thrust(pull, np.array(overall), tyre_radius, moved)
+    if float(thrust) <= 0:
+        return Strength(tensile=strong, chain_mass=mass)
     peak = float(tension.chain_tension(float(thrust), tyre_radius, chosen.rear, pitch))
     spun = None
     if q is not None and top_speed is not None:
@@ -167,7 +171,7 @@ def strength(
         limited_by=BOUNDS[int(bound)],
         centrifugal=spun,
         tensile=strong,
-        safety=None if strong is None or peak <= 0 else strong / peak,
+        safety=None if strong is None else strong / peak,
         chain_mass=mass,
     )
 

@@ -69,6 +69,7 @@ def problems(bike: Bike) -> dict[str, str]:
         ),
         ("final_drive.front", 46, "A front sprocket of 46 teeth is not smaller than the rear one of 46"),
         ("chassis.com_height_mm", 62.0, "A centre of mass 62 mm above the road is unusual"),
+        ("chassis.com_ahead_of_rear_axle_mm", 1500.0, "lies beyond the front axle, 1415 mm ahead"),
         ("service.slack_range_mm", (45.0, 55.0), "30 mm lies outside the service data's 45 to 55 mm"),
     ],
 )

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.library import demo_bikes
-from gearplan.bike.profile import Bike, with_value
+from gearplan.bike.profile import Bike, FinalDrive, with_value
 from gearplan.plan.driveset import fitted
 from gearplan.plan.set.evaluate import evaluate
 from gearplan.plan.set.grid import evaluate_grid, front_exchanges
@@ -42,6 +42,16 @@ def test_every_cell_agrees_on_any_bike(bike: Bike) -> None:
     assert_same_story(bike, (9, 15, 60), (9, 45, 150))
     if bike.final_drive.front and bike.final_drive.rear:
         assert_same_story(bike, (bike.final_drive.front,), (bike.final_drive.rear,))
+
+
+@pytest.mark.parametrize("ahead", [1411.0, 1410.0])
+def test_a_centre_of_mass_over_or_beyond_the_front_axle_has_no_strength_to_judge(ahead: float) -> None:
+    """No load on the rear tyre, so nothing pulls: a typical wheelbase of 1410 mm against what was entered."""
+    bike = demo_bike().bike
+    chassis = replace(bike.chassis, wheelbase_mm=None, com_height_mm=None, com_ahead_of_rear_axle_mm=ahead)
+    bare = replace(bike, kind="sport", chassis=replace(chassis, axle_now_mm=None), final_drive=FinalDrive(chain="520"))
+    assert evaluate(bare, replace(fitted(bare), front=15, rear=46)).strength.peak_tension is None
+    assert_same_story(bare, FRONTS, REARS)
 
 
 def test_the_chain_at_hand_is_kept_where_it_fits() -> None:
