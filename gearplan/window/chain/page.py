@@ -30,7 +30,7 @@ from gearplan.window.kit.texttable import TextTable
 
 if TYPE_CHECKING:
     from gearplan.window.chain.sideview import SideViewChart
-    from gearplan.window.kit.pairchart import PairChart
+    from gearplan.window.kit.charts.pairchart import PairChart
 
 _HEADS = ("", "fitted", "proposed", "±", "change")
 _TRAVEL = ("below horizontal, °", DEGREE)
@@ -65,21 +65,21 @@ class ChainPage(QWidget):
     @cached_property
     def slack_chart(self) -> PairChart:
         """Slack through the travel."""
-        from gearplan.window.kit.pairchart import PairChart
+        from gearplan.window.kit.charts.pairchart import PairChart
 
         return PairChart("slack, mm", MM, *_TRAVEL)
 
     @cached_property
     def centre_chart(self) -> PairChart:
         """Centre distance through the travel."""
-        from gearplan.window.kit.pairchart import PairChart
+        from gearplan.window.kit.charts.pairchart import PairChart
 
         return PairChart("centres, mm", MM, *_TRAVEL)
 
     @cached_property
     def squat_chart(self) -> PairChart:
         """Anti-squat through the travel."""
-        from gearplan.window.kit.pairchart import PairChart
+        from gearplan.window.kit.charts.pairchart import PairChart
 
         return PairChart("anti-squat, %", 0.01, *_TRAVEL)
 

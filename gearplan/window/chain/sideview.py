@@ -16,9 +16,9 @@ from PySide6.QtWidgets import QWidget
 from gearplan.bike.units import MM
 from gearplan.plan.set.sideview import SideView, nearest_axle_position
 from gearplan.window.kit import theme
-from gearplan.window.kit.labels import Name
-from gearplan.window.kit.pens import colour_axes, dashed, plain_axes
-from gearplan.window.kit.plainchart import PlainChart
+from gearplan.window.kit.charts.labels import Name
+from gearplan.window.kit.charts.pens import colour_axes, dashed, plain_axes
+from gearplan.window.kit.charts.plainchart import PlainChart
 
 _GRID_MM = 50
 _GRID_REACH = 1000

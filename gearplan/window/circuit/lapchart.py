@@ -14,9 +14,9 @@ from PySide6.QtWidgets import QWidget
 from gearplan.bike.written import shortest
 from gearplan.sheet.axes import round_step, up_to
 from gearplan.window.kit import theme
-from gearplan.window.kit.labels import Name
-from gearplan.window.kit.pens import colour_axes, dashed, dotted, plain_axes
-from gearplan.window.kit.plainchart import PlainChart
+from gearplan.window.kit.charts.labels import Name
+from gearplan.window.kit.charts.pens import colour_axes, dashed, dotted, plain_axes
+from gearplan.window.kit.charts.plainchart import PlainChart
 
 Line = tuple[NDArray[np.float64], NDArray[np.float64]]
 #: From, to (m) and the gear from 1.

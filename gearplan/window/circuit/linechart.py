@@ -11,8 +11,8 @@ from PySide6.QtWidgets import QWidget
 from gearplan.plan.lines.preview import Preview
 from gearplan.sheet.circuit.marks import placed
 from gearplan.window.kit import theme
-from gearplan.window.kit.labels import Name
-from gearplan.window.kit.plainchart import PlainChart
+from gearplan.window.kit.charts.labels import Name
+from gearplan.window.kit.charts.plainchart import PlainChart
 
 _MOST_NAMES = 80
 #: Pixels between a mark and the line, and about the whole.

@@ -13,8 +13,8 @@ from gearplan.plan.laps.view import Shading
 from gearplan.sheet.circuit.marks import Box, placed
 from gearplan.window.circuit.maplegend import level_width
 from gearplan.window.kit import theme
-from gearplan.window.kit.labels import Name
-from gearplan.window.kit.plainchart import PlainChart
+from gearplan.window.kit.charts.labels import Name
+from gearplan.window.kit.charts.plainchart import PlainChart
 
 Floats = NDArray[np.float64]
 

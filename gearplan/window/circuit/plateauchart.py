@@ -9,8 +9,8 @@ from PySide6.QtGui import QColor
 from PySide6.QtWidgets import QWidget
 
 from gearplan.window.kit import theme
-from gearplan.window.kit.labels import Name
-from gearplan.window.kit.pairchart import PairChart
+from gearplan.window.kit.charts.labels import Name
+from gearplan.window.kit.charts.pairchart import PairChart
 
 Floats = NDArray[np.float64]
 

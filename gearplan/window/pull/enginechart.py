@@ -11,9 +11,9 @@ from PySide6.QtWidgets import QWidget
 from gearplan.setup.torque import EngineCurves
 from gearplan.sheet.axes import round_step, up_to
 from gearplan.window.kit import theme
-from gearplan.window.kit.labels import Name
-from gearplan.window.kit.pens import colour_axes, dashed, plain_axes, round_axes
-from gearplan.window.kit.plainchart import PlainChart
+from gearplan.window.kit.charts.labels import Name
+from gearplan.window.kit.charts.pens import colour_axes, dashed, plain_axes, round_axes
+from gearplan.window.kit.charts.plainchart import PlainChart
 
 _NEAR = 14.0
 _BETWEEN_RPM = 10.0

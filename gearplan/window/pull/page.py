@@ -33,7 +33,7 @@ from gearplan.window.pull.enginetab import EngineTab
 from gearplan.window.pull.tabs import DoubtTab, EverydayTab, PullTab, ShiftsTab, TimesTab, ValuesTab
 
 if TYPE_CHECKING:
-    from gearplan.window.kit.pairchart import PairChart
+    from gearplan.window.kit.charts.pairchart import PairChart
     from gearplan.window.pull.thrustchart import ThrustChart
 
 _WIND = "Head &wind"
@@ -65,14 +65,14 @@ class PullPage(QWidget):
     @cached_property
     def time_chart(self) -> PairChart:
         """Speed over time."""
-        from gearplan.window.kit.pairchart import PairChart
+        from gearplan.window.kit.charts.pairchart import PairChart
 
         return PairChart("km/h", 1 / 3.6, "seconds", 1.0, snaps=True)
 
     @cached_property
     def distance_chart(self) -> PairChart:
         """Distance over time."""
-        from gearplan.window.kit.pairchart import PairChart
+        from gearplan.window.kit.charts.pairchart import PairChart
 
         return PairChart("metres", 1.0, "seconds", 1.0, snaps=True)
 

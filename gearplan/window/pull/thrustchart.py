@@ -11,9 +11,9 @@ from gearplan.plan.pull.curves import PullCurves
 from gearplan.plan.pull.table import Reserve
 from gearplan.sheet.axes import up_to
 from gearplan.window.kit import theme
-from gearplan.window.kit.cursorchart import CursorChart
-from gearplan.window.kit.labels import Name
-from gearplan.window.kit.pens import dashed, round_axes
+from gearplan.window.kit.charts.cursorchart import CursorChart
+from gearplan.window.kit.charts.labels import Name
+from gearplan.window.kit.charts.pens import dashed, round_axes
 from gearplan.window.kit.view import View
 
 _MOST_GEARS = 8

@@ -10,8 +10,8 @@ from gearplan.ridelog.learning.evidence import Evidence
 from gearplan.ridelog.log import Floats
 from gearplan.sheet.axes import round_step, up_to
 from gearplan.window.kit import theme
-from gearplan.window.kit.pens import colour_axes, plain_axes
-from gearplan.window.kit.plainchart import PlainChart
+from gearplan.window.kit.charts.pens import colour_axes, plain_axes
+from gearplan.window.kit.charts.plainchart import PlainChart
 
 #: Stray points beyond this share of them at either end do not squeeze the rest together.
 _STRAY = 0.01

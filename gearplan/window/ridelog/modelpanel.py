@@ -21,7 +21,7 @@ from gearplan.window.kit.view import View
 from gearplan.window.ridelog.work import Modelled
 
 if TYPE_CHECKING:
-    from gearplan.window.kit.pairchart import PairChart
+    from gearplan.window.kit.charts.pairchart import PairChart
 
 _WHAT = (
     "A lap computed with the set that was ridden, over the lap that became the circuit; then drag area, mass, braking "
@@ -83,7 +83,7 @@ class ModelPanel(QWidget):
     @cached_property
     def chart(self) -> PairChart:
         """Speed over distance."""
-        from gearplan.window.kit.pairchart import PairChart
+        from gearplan.window.kit.charts.pairchart import PairChart
 
         made = PairChart(self._view.speed_unit, self._view.speed_factor, "metres", 1.0)
         fixed_height(made, _HIGH)

@@ -10,9 +10,9 @@ from PySide6.QtWidgets import QWidget
 from gearplan.bike.units import RPM
 from gearplan.ridelog.learning.gears import Gears
 from gearplan.window.kit import theme
-from gearplan.window.kit.labels import Name
-from gearplan.window.kit.pens import colour_axes, plain_axes
-from gearplan.window.kit.plainchart import PlainChart
+from gearplan.window.kit.charts.labels import Name
+from gearplan.window.kit.charts.pens import colour_axes, plain_axes
+from gearplan.window.kit.charts.plainchart import PlainChart
 from gearplan.window.kit.view import View
 
 _MOST_PEAKS = 10

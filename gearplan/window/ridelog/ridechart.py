@@ -12,8 +12,8 @@ from gearplan.ridelog.log import Floats
 from gearplan.ridelog.thinning import Pyramid
 from gearplan.sheet.axes import round_step, up_to
 from gearplan.window.kit import theme
-from gearplan.window.kit.pens import colour_axes, dotted, plain_axes
-from gearplan.window.kit.plainchart import PlainChart
+from gearplan.window.kit.charts.pens import colour_axes, dotted, plain_axes
+from gearplan.window.kit.charts.plainchart import PlainChart
 
 _MOST_POINTS = 2400
 _ZOOM, _PAN = 1.5, 0.2

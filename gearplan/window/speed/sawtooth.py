@@ -17,9 +17,9 @@ from gearplan.bike.units import RPM
 from gearplan.plan.set.compare import SpeedLines
 from gearplan.sheet.axes import up_to
 from gearplan.window.kit import theme
-from gearplan.window.kit.cursorchart import CursorChart
-from gearplan.window.kit.labels import Name
-from gearplan.window.kit.pens import dashed, dotted, round_axes
+from gearplan.window.kit.charts.cursorchart import CursorChart
+from gearplan.window.kit.charts.labels import Name
+from gearplan.window.kit.charts.pens import dashed, dotted, round_axes
 from gearplan.window.kit.view import View
 
 Band = tuple[NDArray[np.float64], NDArray[np.float64]]

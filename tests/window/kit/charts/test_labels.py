@@ -11,8 +11,8 @@ from pytestqt.qtbot import QtBot
 
 from gearplan.window.frame.workbench import Workbench
 from gearplan.window.kit import theme
-from gearplan.window.kit.labels import LineName, Name
-from gearplan.window.kit.plainchart import PlainChart
+from gearplan.window.kit.charts.labels import LineName, Name
+from gearplan.window.kit.charts.plainchart import PlainChart
 
 
 class Chart(PlainChart):

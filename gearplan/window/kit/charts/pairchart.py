@@ -9,9 +9,9 @@ from PySide6.QtWidgets import QWidget
 
 from gearplan.sheet.axes import round_step, up_to
 from gearplan.window.kit import theme
-from gearplan.window.kit.labels import LineName
-from gearplan.window.kit.pens import colour_axes, dashed, plain_axes
-from gearplan.window.kit.plainchart import PlainChart
+from gearplan.window.kit.charts.labels import LineName
+from gearplan.window.kit.charts.pens import colour_axes, dashed, plain_axes
+from gearplan.window.kit.charts.plainchart import PlainChart
 
 _LEAST_FILLED = 0.6
 

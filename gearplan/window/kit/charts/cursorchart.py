@@ -8,9 +8,9 @@ from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent
 from PySide6.QtWidgets import QWidget
 
 from gearplan.window.kit import theme
-from gearplan.window.kit.labels import LineName
-from gearplan.window.kit.pens import colour_axes, plain_axes
-from gearplan.window.kit.plainchart import PlainChart
+from gearplan.window.kit.charts.labels import LineName
+from gearplan.window.kit.charts.pens import colour_axes, plain_axes
+from gearplan.window.kit.charts.plainchart import PlainChart
 from gearplan.window.kit.view import View
 
 

@@ -1,0 +1,1 @@
+"""Charts that pages share: the plots themselves, their pens and labels."""
