@@ -128,7 +128,7 @@ def fitting_sheet(
     recomputed = (RECOMPUTED,) if is_recomputed(job) else ()
     rests = tuple(filter(None, (typical_words(proposed),)))
     # On paper for the bench: what is worth measuring while the motorcycle stands there.
-    asked = () if filled else tuple(f"Measure: {one.text}" for one in measure_next(before, proposed)[:_MOST_ASKED])
+    asked = () if filled else tuple(f"Next: {one.text}" for one in measure_next(before, proposed)[:_MOST_ASKED])
     return FittingSheet(
         bike=bike.name or "Unnamed bike",
         title=job_title(job),
