@@ -84,7 +84,7 @@ class Input:
     @property
     def entry(self) -> str:
         """The field without the part of a pair."""
-        return ".".join(self.field.split(".")[:2])
+        return entry_of(self.field)
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,6 +112,11 @@ class Doubtful:
         whole = sum(down**2 + up**2 for _, down, up in self.parts)
         kept = sum((down**2 + up**2) * (left**2 if field in these else 1.0) for field, down, up in self.parts)
         return 1 - math.sqrt(kept / whole) if whole else 0.0
+
+
+def entry_of(field: str) -> str:
+    """The field ("section.key") of an input, without the part of a pair."""
+    return ".".join(field.split(".")[:2])
 
 
 def inputs(bike: Bike, fields: Iterable[str]) -> tuple[Input, ...]:

@@ -11,6 +11,8 @@ from gearplan.drive import wear
 from gearplan.setup import assumed
 from gearplan.setup.assumed import Known
 
+#: The field that says how worn the chain on the bike is.
+FIELD = "final_drive.elongation_percent"
 #: No chain in use is shorter than new but for the error of the rule, and none holds together so far worn.
 SHORTEST, LONGEST = -0.005, 0.06
 #: After so long on the road a new chain is one in use; common practice, no source.

@@ -27,7 +27,6 @@ _CENTRES = (0.25, 1.1)
 _LONGEST_SLOT_MM = 120.0
 #: Nearer than this nobody measures.
 _SAME_AXLE_MM = 0.5
-_ELONGATION = "final_drive.elongation_percent"
 
 
 def as_fitted(bike: Bike, chosen: DriveSet, arm: Reach, pitch: float) -> list[Finding]:
@@ -43,7 +42,7 @@ def as_fitted(bike: Bike, chosen: DriveSet, arm: Reach, pitch: float) -> list[Fi
 def _far(bike: Bike) -> list[Finding]:
     """Links and teeth that put the axle where no motorcycle has it, while nothing else says where it stands."""
     on, stands = bike.final_drive, stand(bike)
-    if stands is None or stands.field != _ELONGATION:
+    if stands is None or stands.field != wornchain.FIELD:
         return []
     least, most = _CENTRES
     if least <= stands.centre <= most:
@@ -63,7 +62,7 @@ def _axle(bike: Bike, arm: Reach, pitch: float) -> list[Finding]:
     A used chain is longer than its links say; by how much, the axle tells if the rest is right.
     """
     on, now = bike.final_drive, bike.chassis.axle_now_mm
-    if not arm.geometry_known or on.links is None or now is None or on.front is None or on.rear is None:
+    if on.links is None or now is None or on.front is None or on.rear is None:
         return []
     z1, z2, links = on.front, on.rear, on.links
     place = (arm.angle, arm.forward, arm.up)
@@ -118,7 +117,7 @@ def _tape(bike: Bike, arm: Reach) -> list[Finding]:
     if tape is None:
         return []
     off = (doubt.reading_error(field, tape) or 0.0) * MM
-    by_chain, worn = centre_by_chain(bike), doubt.inputs(bike, [_ELONGATION])
+    by_chain, worn = centre_by_chain(bike), doubt.inputs(bike, [wornchain.FIELD])
     if by_chain is not None and worn:
         new = by_chain / (1 + worn[0].value / 100)
         low, high = (new * (1 + end / 100) for end in (worn[0].low, worn[0].high))

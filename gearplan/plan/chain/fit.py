@@ -20,7 +20,8 @@ from gearplan.drive import chainrun, sprocket, squat
 from gearplan.drive.sprocket import Values
 from gearplan.plan.chain.reach import LENGTH, TAPE, Reach
 from gearplan.plan.findings import Finding, Level, missing, probably
-from gearplan.setup.doubt import NEW_CHAIN
+from gearplan.setup import wornchain
+from gearplan.setup.doubt import NEW_CHAIN, entry_of
 
 _LEAST_WRAP_DEG = 120.0
 #: Nearer than this the run is said to pass close: common practice, no source.
@@ -221,7 +222,7 @@ _SOURCE = {
 _LEFT = {"swingarm": ",", "adjuster": ";"}
 #: What decides where a verdict is not sure, by the field of the input that is least known.
 _DECIDES = {
-    "final_drive.elongation_percent": "the old chain's wear decides",
+    wornchain.FIELD: "the old chain's wear decides",
     "chassis.centre_distance_mm": "the distance from shaft to axle decides",
     "chassis.sprocket_from_pivot_mm": "the front sprocket's place decides",
     NEW_CHAIN: "the new chain's own length decides",
@@ -230,7 +231,7 @@ _DECIDES = {
 
 def _decides(arm: Reach) -> str:
     by = max(arm.to_rear.parts, key=lambda part: max(part[1:]))[0] if arm.to_rear is not None else ""
-    return _DECIDES.get(".".join(by.split(".")[:2]), "measure the adjuster again")
+    return _DECIDES.get(entry_of(by), "measure the adjuster again")
 
 
 def _way(arm: Reach, axle: float) -> tuple[float, float]:

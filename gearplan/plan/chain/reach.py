@@ -35,7 +35,7 @@ _BY_SWINGARM = (
     "chassis.axle_range_mm",
     "chassis.axle_now_mm",
 )
-_ELONGATION, _LEFT, _TAPE = "final_drive.elongation_percent", "chassis.adjuster_left_mm", "chassis.centre_distance_mm"
+_LEFT, _TAPE = "chassis.adjuster_left_mm", "chassis.centre_distance_mm"
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +110,7 @@ def stand(bike: Bike) -> Stand | None:
     tape, by_chain = bike.chassis.centre_distance_mm, centre_by_chain(bike)
     measured = wornchain.elongation(bike).assumed is None
     if by_chain is not None and (measured or tape is None):
-        return Stand(by_chain, _ELONGATION)
+        return Stand(by_chain, wornchain.FIELD)
     return None if tape is None else Stand(tape * MM, _TAPE)
 
 
@@ -122,7 +122,7 @@ def centre_by_chain(bike: Bike) -> float | None:
     on, size = bike.final_drive, library.chain_sizes().get(bike.final_drive.chain or "")
     if size is None or on.front is None or on.rear is None or on.links is None:
         return None
-    new = float(chainrun.centre_for_links(on.links, on.front, on.rear, size.pitch_mm * MM, _slack(bike)))
+    new = float(chainrun.centre_for_links(on.links, on.front, on.rear, size.pitch_mm * MM, slack_asked(bike)))
     return None if math.isnan(new) else new * (1 + wornchain.elongation(bike).value / 100)
 
 
@@ -136,8 +136,8 @@ def reach(bike: Bike) -> Reach | Finding:
 @lru_cache(maxsize=64)
 def swingarm(bike: Bike) -> Reach | Finding:
     """The same by the swingarm's figures only, as the drawing, the travel and anti-squat need them."""
-    found = _swingarm(bike)
-    return found if isinstance(found, Finding) else _with_doubt(bike, found)
+    found = reach(bike)
+    return found if isinstance(found, Reach) and found.geometry_known else _swingarm(bike)
 
 
 def _reach(bike: Bike) -> Reach | Finding:
@@ -231,7 +231,7 @@ def _adjuster(bike: Bike) -> Reach | Finding:
         forward=0.0,
         up=0.0,
         angle=0.0,
-        slack=_slack(bike),
+        slack=slack_asked(bike),
         now=stands.centre,
         axle_in=stands.centre - left[0],
         axle_out=stands.centre + left[1],
@@ -271,7 +271,7 @@ def _with_chain(bike: Bike, found: Reach, moves: Doubtful) -> Doubtful:
     Two readings of one thing that agree leave less doubt than either: their mean is weighted by the inverse squares
     of their doubts. The new chain's own length is in both.
     """
-    by_chain, worn = centre_by_chain(bike), doubt.inputs(bike, [_ELONGATION])
+    by_chain, worn = centre_by_chain(bike), doubt.inputs(bike, [wornchain.FIELD])
     if not found.geometry_known or by_chain is None or not worn or not worn[0].measured:
         return moves
     place = (found.angle, found.forward, found.up)
@@ -306,7 +306,8 @@ def _rests_on(bike: Bike, found: Reach) -> tuple[str, ...]:
     return (*_BY_SWINGARM, *((_LEFT,) if c.adjuster_left_mm is not None else by_stand))
 
 
-def _slack(bike: Bike) -> float:
+def slack_asked(bike: Bike) -> float:
+    """The slack (m) that the service data asks for; 0 while it is not entered."""
     return 0.0 if bike.chassis.slack_mm is None else bike.chassis.slack_mm * MM
 
 

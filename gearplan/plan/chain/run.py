@@ -12,7 +12,7 @@ from gearplan.drive import chainrun, wear
 from gearplan.plan.chain import fit as fitting
 from gearplan.plan.chain.asfitted import as_fitted
 from gearplan.plan.chain.kept import kept_findings
-from gearplan.plan.chain.reach import LENGTH, reach, stand, swingarm
+from gearplan.plan.chain.reach import LENGTH, reach, slack_asked, stand, swingarm
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding, missing
 from gearplan.setup.assumed import if_known
@@ -117,8 +117,7 @@ def _without_ends(bike: Bike, chosen: DriveSet, pitch: float, found: list[Findin
     if stands is None or chosen.links is None or chosen.front is None or chosen.rear is None:
         found.append(lacks)
         return run
-    slack = (bike.chassis.slack_mm or 0.0) * MM
-    centre = _known(chainrun.centre_for_links(chosen.links, chosen.front, chosen.rear, pitch, slack))
+    centre = _known(chainrun.centre_for_links(chosen.links, chosen.front, chosen.rear, pitch, slack_asked(bike)))
     if centre is None:
         found.append(lacks)
         return run

@@ -19,7 +19,7 @@ from gearplan.plan.set.evaluate import SetResult
 from gearplan.plan.set.geometrydoubts import geometry_doubts
 from gearplan.plan.set.speedometer import SPEEDOMETER, rule_speed
 from gearplan.plan.set.strength import DOUBTED_BELOW, REFUSED_BELOW, pulling, strength
-from gearplan.setup import doubt
+from gearplan.setup import doubt, wornchain
 from gearplan.setup.doubt import Doubtful, Input
 from gearplan.setup.ratios import other_tyre, rolling
 
@@ -36,8 +36,7 @@ PULLS_ON = (
     "chassis.com_ahead_of_rear_axle_mm",
 )
 #: Not part of where the axle of a set is, only of how far that is from where it stands.
-_OF_NOW = ("chassis.axle_now_mm", "chassis.adjuster_left_mm", "chassis.centre_distance_mm")
-_ELONGATION = "final_drive.elongation_percent"
+_OF_NOW = ("chassis.axle_now_mm", "chassis.adjuster_left_mm", "chassis.centre_distance_mm", wornchain.FIELD)
 
 
 @lru_cache(maxsize=128)
@@ -107,7 +106,7 @@ def _chain(bike: Bike, result: SetResult) -> dict[str, Doubtful]:
         return {}
     found = {"moves": at(arm.moves, run.moves)}
     if run.axle_position is not None:
-        here = [part for part in arm.moves.parts if _field(part) not in (*_OF_NOW, _ELONGATION)]
+        here = [part for part in arm.moves.parts if doubt.entry_of(part[0]) not in _OF_NOW]
         found["axle_position"] = _from_parts(run.axle_position, here)
     new = [part for part in arm.moves.parts if part[0] == doubt.NEW_CHAIN]
     found["centre_distance"] = _from_parts(run.centre_distance, new)
@@ -213,7 +212,3 @@ def _from_parts(value: float, parts: Iterable[tuple[str, float, float]]) -> Doub
 def _inverse(field: str, down: float, up: float) -> tuple[str, float, float]:
     """The shares of what goes down as a ratio with these shares goes up; exact, for they are large."""
     return field, 1 - 1 / (1 + up), 1 / (1 - down) - 1
-
-
-def _field(part: tuple[str, float, float]) -> str:
-    return ".".join(part[0].split(".")[:2])

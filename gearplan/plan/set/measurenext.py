@@ -14,14 +14,14 @@ from gearplan.plan.findings import Finding
 from gearplan.plan.set.doubts import PULLS_ON, set_doubts
 from gearplan.plan.set.evaluate import SetResult, evaluate
 from gearplan.plan.set.strength import DOUBTED_BELOW, REFUSED_BELOW
-from gearplan.setup import doubt
+from gearplan.setup import doubt, wornchain
 
-_ELONGATION, _LEFT = "final_drive.elongation_percent", "chassis.adjuster_left_mm"
+_LEFT = "chassis.adjuster_left_mm"
 #: A measurement that takes less than this share off a doubt is not worth the walk.
 _LEAST_SHARE = 0.1
 #: What is to be done, where the field's label does not say it.
 _DO = {
-    _ELONGATION: "Measure the old chain",
+    wornchain.FIELD: "Measure the old chain",
     _LEFT: "Read what is left in the adjuster",
     "tyre.rolling_circumference_mm": "Roll the rear wheel out",
     "chassis.centre_distance_mm": "Hold a tape from the sprocket's shaft to the axle",
@@ -124,7 +124,7 @@ def _fit(bike: Bike, result: SetResult) -> list[Next]:
         return []
     axle = arm.now + run.moves
     margin = min(abs(axle - arm.axle_in), abs(arm.axle_out - axle))
-    fields = (_ELONGATION, *(_entry(part) for part in arm.to_rear.parts))
+    fields = (wornchain.FIELD, *(doubt.entry_of(part[0]) for part in arm.to_rear.parts))
     found = _by_share(bike, fields, LENGTH, result, margin, _reach_doubt)
     # Where it surely fits, or surely does not, only the axle's place is in doubt.
     return [replace(one, question="where the axle goes") for one in found] if arm.doubt < margin else found
@@ -201,10 +201,6 @@ def _question(result: SetResult, about: str) -> str:
     if about == LENGTH and result.set.links is not None:
         return f"whether {result.set.links} links fit"
     return _QUESTIONS.get(about, about)
-
-
-def _entry(part: tuple[str, float, float]) -> str:
-    return ".".join(part[0].split(".")[:2])
 
 
 def _small(label: str) -> str:
