@@ -15,8 +15,8 @@ import numpy as np
 
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.units import DEGREE, KMH, RPM
-from gearplan.drive.roadload import Road, road_load
-from gearplan.drive.thrust import Machine, shift_speeds, thrust
+from gearplan.drive.motion.roadload import Road, road_load
+from gearplan.drive.motion.thrust import Machine, shift_speeds, thrust
 from gearplan.ridelog.log import Floats, RideLog
 from gearplan.ridelog.places import radii
 

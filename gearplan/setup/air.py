@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import ZERO_CELSIUS
-from gearplan.drive import air
+from gearplan.drive.motion import air
 from gearplan.setup import assumed
 from gearplan.setup.assumed import Assumed, Known
 

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
-from gearplan.drive import force
+from gearplan.drive.motion import force
 from gearplan.drive.sprocket import Values
 from gearplan.setup import assumed
 from gearplan.setup.assumed import Assumed, Known

@@ -12,10 +12,10 @@ from numpy.typing import NDArray
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import RPM
-from gearplan.drive.machines import Machines, Varied
-from gearplan.drive.roadload import Road
+from gearplan.drive.motion.machines import Machines, Varied
+from gearplan.drive.motion.roadload import Road
+from gearplan.drive.motion.thrust import Machine
 from gearplan.drive.sprocket import Values
-from gearplan.drive.thrust import Machine
 from gearplan.setup import assumed
 from gearplan.setup.air import air_of_the_day
 from gearplan.setup.assumed import Assumed

@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 from gearplan.bike.checks import peak_problem
 from gearplan.bike.profile import Engine
 from gearplan.bike.units import RPM, ZERO_CELSIUS
-from gearplan.drive.engineshape import assumed_shape
-from gearplan.drive.powercorrection import TRUSTED, correction_factor
+from gearplan.drive.engine.powercorrection import TRUSTED, correction_factor
+from gearplan.drive.engine.shape import assumed_shape
 from gearplan.setup.assumed import Assumed, assumptions_text, usual
 
 #: Fields whose absence keeps the pull from being computed, as (path, label).

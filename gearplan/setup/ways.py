@@ -12,7 +12,8 @@ from typing import Any
 from gearplan.bike import library, written
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import DEGREE, MM
-from gearplan.drive import gearing, heights, tyre, wear, weighing
+from gearplan.drive import gearing, heights, tyre, weighing
+from gearplan.drive.chain import wear
 from gearplan.setup import ratios
 from gearplan.setup.readings import Reading, Readings, Unusable, Way, asked
 

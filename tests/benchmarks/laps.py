@@ -19,7 +19,7 @@ from gearplan.bike.profile import Bike
 from gearplan.drive.lap.lap import lap_times
 from gearplan.drive.lap.rules import UPRIGHT, USUAL, LapRules
 from gearplan.drive.lap.trace import lap_trace
-from gearplan.drive.machines import Machines
+from gearplan.drive.motion.machines import Machines
 from gearplan.plan.choices.space import default_space
 from gearplan.plan.findings import Finding
 from gearplan.plan.laps.ranking import LapRanking, rank_laps

@@ -9,9 +9,9 @@ import numpy as np
 from numpy.random import Generator
 
 from gearplan.bike.units import RPM
-from gearplan.drive.machines import Machines
-from gearplan.drive.roadload import Road
-from gearplan.drive.thrust import Machine
+from gearplan.drive.motion.machines import Machines
+from gearplan.drive.motion.roadload import Road
+from gearplan.drive.motion.thrust import Machine
 
 
 def some_machine(rng: Generator, growth: float = 0.0) -> Machine:

@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from gearplan.drive import chainrun, gearing, sprocket
+from gearplan.drive import gearing, sprocket
+from gearplan.drive.chain import chainrun
 
 FRONT, REAR = st.integers(9, 25), st.integers(25, 70)
 PITCH = st.sampled_from([0.0127, 0.015875, 0.01905])

@@ -14,9 +14,9 @@ import numpy as np
 from scipy.integrate import solve_ivp
 
 from gearplan.bike.circuit import Circuit
-from gearplan.drive.machines import Machines
-from gearplan.drive.roadload import Road
-from gearplan.drive.thrust import Machine
+from gearplan.drive.motion.machines import Machines
+from gearplan.drive.motion.roadload import Road
+from gearplan.drive.motion.thrust import Machine
 
 G = 9.80665
 CRAWL = 0.5
@@ -169,7 +169,7 @@ def _section(
 def machines_of(
     machine: Machine, road: Road, *, friction: float, braking: float, crown: float = 0.0, growth: float = 0.0
 ) -> Machines:
-    """The single set of `drive.thrust` in the form that the program's own lap takes."""
+    """The single set of `drive.motion.thrust` in the form that the program's own lap takes."""
     return Machines(
         engine=np.array(machine.engine, float),
         torque=np.array(machine.torque, float),

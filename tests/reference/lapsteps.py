@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from gearplan.bike.circuit import Circuit
 from gearplan.drive.lap.rules import apex_speed
-from gearplan.drive.machines import Machines
+from gearplan.drive.motion.machines import Machines
 
 G = 9.80665
 STAND_UP = math.radians(60)

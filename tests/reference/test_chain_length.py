@@ -10,7 +10,7 @@ import pytest
 from scipy.optimize import brentq
 from shapely.geometry import MultiPoint
 
-from gearplan.drive import chainrun
+from gearplan.drive.chain import chainrun
 from gearplan.drive.sprocket import pitch_radius
 from tests.reference.tables import examples, rows
 

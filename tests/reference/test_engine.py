@@ -13,8 +13,8 @@ from scipy.interpolate import CubicHermiteSpline
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import Engine
 from gearplan.bike.units import RPM
-from gearplan.drive.engineshape import assumed_shape
-from gearplan.drive.powercorrection import correction_factor, saturation_pressure
+from gearplan.drive.engine.powercorrection import correction_factor, saturation_pressure
+from gearplan.drive.engine.shape import assumed_shape
 from gearplan.plan.driveset import fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.pull.pull import pull

@@ -12,7 +12,8 @@ import pytest
 from scipy.optimize import brentq
 from shapely.geometry import LineString, Point, Polygon
 
-from gearplan.drive import chainrun, gearing, tyre
+from gearplan.drive import gearing, tyre
+from gearplan.drive.chain import chainrun
 from gearplan.drive.sprocket import outline, pitch_radius
 
 PITCH = 0.015875

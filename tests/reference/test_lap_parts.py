@@ -11,8 +11,7 @@ from numpy.typing import NDArray
 from scipy.integrate import quad
 
 from gearplan.bike.circuit import Circuit, Section
-from gearplan.drive.engineshape import assumed_shape
-from gearplan.drive.force import grip_left
+from gearplan.drive.engine.shape import assumed_shape
 from gearplan.drive.lap.cells import Cell, across, distance, time_within
 from gearplan.drive.lap.lap import lap_times
 from gearplan.drive.lap.march import can_hold, shrunk, steps_for
@@ -20,11 +19,12 @@ from gearplan.drive.lap.rules import UPRIGHT
 from gearplan.drive.lap.tables import Tables
 from gearplan.drive.lap.trace import lap_trace
 from gearplan.drive.lap.travel import brake_at, travel
-from gearplan.drive.machines import Machines
-from gearplan.drive.roadload import Road
-from gearplan.drive.thrust import Machine, engine_thrust, top_speeds
+from gearplan.drive.motion.force import grip_left
+from gearplan.drive.motion.machines import Machines
+from gearplan.drive.motion.roadload import Road
+from gearplan.drive.motion.thrust import Machine, engine_thrust, top_speeds
+from tests.drive.motion.test_force import level
 from tests.drive.randommachines import as_many
-from tests.drive.test_force import level
 from tests.reference.lapmotion import machines_of
 from tests.reference.test_motion import drawn, own_thrust, own_top_speed
 

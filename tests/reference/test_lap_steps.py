@@ -16,7 +16,7 @@ from gearplan.bike.files.circuitfile import demo_circuit, read_circuit
 from gearplan.bike.profile import Bike
 from gearplan.drive.lap.lap import lap_times
 from gearplan.drive.lap.march import Stretch, march, shrunk
-from gearplan.drive.machines import Machines
+from gearplan.drive.motion.machines import Machines
 from gearplan.plan.choices.space import default_space
 from gearplan.plan.findings import Finding
 from gearplan.plan.laps.sets import lap_sets, machines

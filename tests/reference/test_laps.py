@@ -18,9 +18,9 @@ from gearplan.bike.profile import Bike
 from gearplan.drive.lap.lap import lap_times
 from gearplan.drive.lap.march import lean_of
 from gearplan.drive.lap.rules import UPRIGHT, LapRules, apex_speed
-from gearplan.drive.machines import Machines
-from gearplan.drive.roadload import Road
-from gearplan.drive.thrust import Machine
+from gearplan.drive.motion.machines import Machines
+from gearplan.drive.motion.roadload import Road
+from gearplan.drive.motion.thrust import Machine
 from gearplan.plan.driveset import fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.pull.pull import Pull, pull

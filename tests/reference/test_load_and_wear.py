@@ -9,7 +9,8 @@ import pytest
 from scipy import stats
 
 from gearplan.bike.library import chain_sizes
-from gearplan.drive import force, tension, wear
+from gearplan.drive.chain import tension, wear
+from gearplan.drive.motion import force
 from gearplan.drive.sprocket import pitch_radius
 from tests.reference.tables import rows
 

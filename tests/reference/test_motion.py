@@ -18,10 +18,10 @@ from scipy.optimize import brentq
 
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import with_value
-from gearplan.drive import force
-from gearplan.drive.roadload import Road, coasted
-from gearplan.drive.sprint import roll_on, sprint
-from gearplan.drive.thrust import Machine, hardly_reached, shift_speeds, top_speed
+from gearplan.drive.motion import force
+from gearplan.drive.motion.roadload import Road, coasted
+from gearplan.drive.motion.sprint import roll_on, sprint
+from gearplan.drive.motion.thrust import Machine, hardly_reached, shift_speeds, top_speed
 from gearplan.plan.driveset import fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.pull.pull import Pull, pull

@@ -17,9 +17,10 @@ from scipy.optimize import brentq
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.library import demo_bikes
 from gearplan.bike.units import KMH, RPM
-from gearplan.drive import air, roadload, speedometer, sprint, thrust
-from gearplan.drive.roadload import Road
-from gearplan.drive.thrust import Machine
+from gearplan.drive import speedometer
+from gearplan.drive.motion import air, roadload, sprint, thrust
+from gearplan.drive.motion.roadload import Road
+from gearplan.drive.motion.thrust import Machine
 from gearplan.plan.driveset import fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.pull.pull import pull

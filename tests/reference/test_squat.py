@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely.geometry import LineString, Point
 
-from gearplan.drive import chainrun, squat
+from gearplan.drive.chain import chainrun, squat
 from gearplan.drive.sprocket import pitch_radius
 
 PITCH = 0.015875

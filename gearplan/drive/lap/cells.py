@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from gearplan.drive.machines import Floats
+from gearplan.drive.motion.machines import Floats
 
 #: Stands for the length of a cell that is never left, for the speed in it is held for ever (m).
 FOREVER = 1e9

@@ -24,7 +24,7 @@ from gearplan.drive.lap.rules import USUAL, LapRules, apex_speed
 from gearplan.drive.lap.state import Entry, Ridden
 from gearplan.drive.lap.tables import Tables
 from gearplan.drive.lap.travel import travel
-from gearplan.drive.machines import Floats, Ints, Machines
+from gearplan.drive.motion.machines import Floats, Ints, Machines
 
 Bools = NDArray[np.bool_]
 

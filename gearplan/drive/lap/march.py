@@ -14,9 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.units import STANDARD_GRAVITY
-from gearplan.drive import force
 from gearplan.drive.lap.tables import LEAST_SPEED
-from gearplan.drive.machines import Floats, Ints, Machines
+from gearplan.drive.motion import force
+from gearplan.drive.motion.machines import Floats, Ints, Machines
 
 Bools = NDArray[np.bool_]
 

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.drive.lap.tables import LEAST_SPEED
-from gearplan.drive.machines import Floats, Ints
+from gearplan.drive.motion.machines import Floats, Ints
 
 Bools = NDArray[np.bool_]
 

@@ -13,9 +13,9 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from gearplan.drive import force
 from gearplan.drive.lap.cells import Cell, across, distance, growth, time_within
-from gearplan.drive.machines import Floats, Ints, Machines
+from gearplan.drive.motion import force
+from gearplan.drive.motion.machines import Floats, Ints, Machines
 
 #: The least speed (m/s): whoever cannot ride up walks beside the motorcycle.
 LEAST_SPEED = 0.5

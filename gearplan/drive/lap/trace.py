@@ -15,7 +15,7 @@ from gearplan.drive.lap.lap import Lap, Laps
 from gearplan.drive.lap.march import lean_of
 from gearplan.drive.lap.rules import USUAL, LapRules
 from gearplan.drive.lap.state import Entry
-from gearplan.drive.machines import Floats, Ints, Machines
+from gearplan.drive.motion.machines import Floats, Ints, Machines
 
 _STEP = 5.0
 _LEAST_POINTS = 3

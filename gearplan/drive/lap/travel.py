@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from gearplan.drive.lap.cells import growth
 from gearplan.drive.lap.tables import LEAST_SPEED, Tables
-from gearplan.drive.machines import Floats, Ints
+from gearplan.drive.motion.machines import Floats, Ints
 
 #: The greatest error of a time read from the tables, as a share, that of a tyre which grows to twice its radius.
 _OFF = 1e-2

@@ -8,7 +8,7 @@ from dataclasses import replace
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
 from gearplan.bike.written import number
-from gearplan.drive import chainrun
+from gearplan.drive.chain import chainrun
 from gearplan.plan.chain.reach import TAPE, Reach, centre_by_chain, stand, whole_pair
 from gearplan.plan.chain.wear import wear_limit
 from gearplan.plan.driveset import DriveSet, fitted

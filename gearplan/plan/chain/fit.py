@@ -16,7 +16,8 @@ from numpy.typing import NDArray
 from gearplan.bike import written
 from gearplan.bike.library import ChainSize
 from gearplan.bike.units import DEGREE, MM
-from gearplan.drive import chainrun, sprocket, squat
+from gearplan.drive import sprocket
+from gearplan.drive.chain import chainrun, squat
 from gearplan.drive.sprocket import Values
 from gearplan.plan.chain.reach import LENGTH, TAPE, Reach
 from gearplan.plan.findings import Finding, Level, missing, probably

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from gearplan.bike import library, written
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
-from gearplan.drive import chainrun
+from gearplan.drive.chain import chainrun
 from gearplan.drive.sprocket import Values
 from gearplan.plan.chain.reach import TAPE, Reach
 from gearplan.plan.chain.wear import worn_out

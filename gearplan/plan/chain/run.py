@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from gearplan.bike import library, written
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
-from gearplan.drive import chainrun, wear
+from gearplan.drive.chain import chainrun, wear
 from gearplan.plan.chain import fit as fitting
 from gearplan.plan.chain.asfitted import as_fitted
 from gearplan.plan.chain.kept import kept_findings

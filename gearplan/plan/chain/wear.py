@@ -8,7 +8,7 @@ import numpy as np
 
 from gearplan.bike.numbertext import both_distances
 from gearplan.bike.profile import Bike
-from gearplan.drive import wear
+from gearplan.drive.chain import wear
 from gearplan.plan.driveset import DriveSet, keeps_chain
 from gearplan.plan.findings import Finding, Level
 from gearplan.setup import assumed, wornchain

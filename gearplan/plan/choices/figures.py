@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from gearplan.bike.units import RPM, STANDARD_GRAVITY
 from gearplan.drive import gearing
-from gearplan.drive.thrust import engine_thrust, thrust, top_speeds
+from gearplan.drive.motion.thrust import engine_thrust, thrust, top_speeds
 from gearplan.plan.choices.candidates import Candidates
 from gearplan.plan.findings import Finding
 from gearplan.plan.pull.pull import pull

@@ -13,7 +13,7 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.stock import Stock
 from gearplan.bike.units import RPM
 from gearplan.drive import speedometer
-from gearplan.drive.thrust import thrust
+from gearplan.drive.motion.thrust import thrust
 from gearplan.plan.choices.wishes import TOP_GEAR
 from gearplan.plan.customer.words import (
     SAME_SPEED,

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from gearplan.bike.stock import Stock
 from gearplan.bike.written import against, counted, listed, ordinal
-from gearplan.drive.thrust import TopSpeed
+from gearplan.drive.motion.thrust import TopSpeed
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding
 from gearplan.plan.set.evaluate import SetResult

@@ -10,7 +10,7 @@ from gearplan.bike.job import Job
 from gearplan.bike.numbertext import NumberTextError
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
-from gearplan.drive import wear
+from gearplan.drive.chain import wear
 from gearplan.plan.chain.reach import TAPE
 from gearplan.plan.chain.wear import unlikely, wear_limit
 from gearplan.plan.findings import Finding

@@ -14,7 +14,7 @@ from gearplan.bike.job import Job
 from gearplan.bike.numbertext import NumberTextError
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
-from gearplan.drive import wear
+from gearplan.drive.chain import wear
 from gearplan.plan.chain.wear import judged, unlikely, wear_limit
 from gearplan.plan.findings import Finding
 from gearplan.plan.job.axle import axle_doubt, axle_finding, worn_by

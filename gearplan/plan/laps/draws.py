@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.units import KMH
-from gearplan.drive.machines import Varied
+from gearplan.drive.motion.machines import Varied
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int_]

@@ -14,7 +14,7 @@ from gearplan.bike.entries import Ratio
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
 from gearplan.drive import gearing
-from gearplan.drive.machines import Machines, Varied
+from gearplan.drive.motion.machines import Machines, Varied
 from gearplan.plan.choices.candidates import Candidates, candidates
 from gearplan.plan.choices.space import Space, SpaceError, default_space
 from gearplan.plan.driveset import DriveSet, fitted

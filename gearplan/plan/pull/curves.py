@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.written import signed
-from gearplan.drive import roadload
-from gearplan.drive.thrust import thrust
+from gearplan.drive.motion import roadload
+from gearplan.drive.motion.thrust import thrust
 from gearplan.plan.pull.pull import Pull
 
 _Curve = tuple[NDArray[np.float64], NDArray[np.float64]]

@@ -12,10 +12,10 @@ from numpy.typing import NDArray
 
 from gearplan.bike.profile import Bike, entry
 from gearplan.bike.written import Off, shortest, signed
-from gearplan.drive.roadload import Road
-from gearplan.drive.thrust import Machine
+from gearplan.drive.motion.roadload import Road
+from gearplan.drive.motion.thrust import Machine
+from gearplan.drive.motion.versions import Versions, time_to_distance, time_to_speed
 from gearplan.drive.tyre import rolling_radius
-from gearplan.drive.versions import Versions, time_to_distance, time_to_speed
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding
 from gearplan.plan.pull.asked import Stretch

@@ -9,10 +9,10 @@ import numpy as np
 
 from gearplan.bike.profile import Bike
 from gearplan.drive import gearing
-from gearplan.drive import sprint as sprints
-from gearplan.drive import thrust as thrusts
-from gearplan.drive.roadload import Road
-from gearplan.drive.thrust import Machine, TopSpeed
+from gearplan.drive.motion import sprint as sprints
+from gearplan.drive.motion import thrust as thrusts
+from gearplan.drive.motion.roadload import Road
+from gearplan.drive.motion.thrust import Machine, TopSpeed
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding, missing
 from gearplan.plan.set.evaluate import evaluate

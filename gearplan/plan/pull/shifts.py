@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from gearplan.bike.units import RPM
-from gearplan.drive import sprint as sprints
-from gearplan.drive import thrust as thrusts
 from gearplan.drive.gearing import road_speed
+from gearplan.drive.motion import sprint as sprints
+from gearplan.drive.motion import thrust as thrusts
 from gearplan.plan.pull.pull import Pull, shift_engine
 
 #: Over this distance the cost of a shift habit is told.

@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, MPH, RPM, STANDARD_GRAVITY
 from gearplan.bike.written import number
-from gearplan.drive import roadload
+from gearplan.drive.motion import roadload
+from gearplan.drive.motion.thrust import hardly_reached, thrust
 from gearplan.drive.speedometer import allowed
-from gearplan.drive.thrust import hardly_reached, thrust
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.pull.asked import ROLL_ONS, SPRINTS, Stretch, read_roll_ons, read_sprints
 from gearplan.plan.pull.pull import Pull, counter_factor

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from gearplan.bike.profile import Bike, value
 from gearplan.bike.units import DEGREE, MM
-from gearplan.drive import chainrun, squat
+from gearplan.drive.chain import chainrun, squat
 from gearplan.drive.tyre import rolling_radius
 from gearplan.plan.chain.reach import Reach, swingarm
 from gearplan.plan.findings import Finding

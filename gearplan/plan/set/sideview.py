@@ -15,7 +15,8 @@ from numpy.typing import NDArray
 from gearplan.bike import library, written
 from gearplan.bike.profile import Bike, with_value
 from gearplan.bike.units import MM
-from gearplan.drive import chainrun, sprocket, squat
+from gearplan.drive import sprocket
+from gearplan.drive.chain import chainrun, squat
 from gearplan.plan.chain.reach import swingarm
 from gearplan.plan.findings import Finding, in_order
 from gearplan.plan.set.evaluate import SetResult, evaluate

@@ -13,7 +13,7 @@ from gearplan.bike import library
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
 from gearplan.bike.written import against
-from gearplan.drive import tension
+from gearplan.drive.chain import tension
 from gearplan.drive.gearing import engine_speed, overall_ratios
 from gearplan.drive.sprocket import Values, pitch_radius
 from gearplan.drive.tyre import rolling_radius

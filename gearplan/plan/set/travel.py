@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import DEGREE, MM
-from gearplan.drive import chainrun, squat
+from gearplan.drive.chain import chainrun, squat
 from gearplan.plan.chain.reach import swingarm
 from gearplan.plan.chain.run import ChainRun
 from gearplan.plan.driveset import DriveSet

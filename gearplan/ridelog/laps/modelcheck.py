@@ -17,7 +17,7 @@ from gearplan.bike.profile import Bike, entry, value, with_value
 from gearplan.bike.written import lap_time, signed_percent
 from gearplan.drive.lap.rules import USUAL, LapRules
 from gearplan.drive.lap.trace import lap_trace
-from gearplan.drive.machines import Machines
+from gearplan.drive.motion.machines import Machines
 from gearplan.ridelog.laps.tocircuit import CutCircuit
 from gearplan.ridelog.log import Floats
 from gearplan.ridelog.reading.columns import UNITS

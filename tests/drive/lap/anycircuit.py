@@ -16,7 +16,7 @@ from gearplan.bike.circuit import Circuit, Section, refusal
 from gearplan.bike.units import DEGREE
 from gearplan.drive.lap import lap
 from gearplan.drive.lap.rules import UPRIGHT, LapRules
-from gearplan.drive.machines import Machines
+from gearplan.drive.motion.machines import Machines
 from tests.drive.randommachines import as_many, some_machine, some_road, with_ratio
 
 #: Nobody goes slower than this (m/s).

@@ -17,14 +17,14 @@ from gearplan.bike.files.circuitfile import demo_circuit
 from gearplan.bike.library import demo_circuits
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import DEGREE, RPM
-from gearplan.drive.force import grip_left
 from gearplan.drive.lap.lap import lap_times
 from gearplan.drive.lap.march import shrunk
 from gearplan.drive.lap.rules import UPRIGHT, USUAL, LapRules
 from gearplan.drive.lap.tables import Tables
 from gearplan.drive.lap.trace import lap_trace
 from gearplan.drive.lap.travel import Travelled, travel
-from gearplan.drive.machines import Ints, Machines
+from gearplan.drive.motion.force import grip_left
+from gearplan.drive.motion.machines import Ints, Machines
 from gearplan.plan.choices.space import default_space
 from gearplan.plan.findings import Finding
 from gearplan.plan.laps.sets import lap_sets, machines
@@ -235,7 +235,7 @@ def test_finer_tables_change_the_lap_less_and_less(monkeypatch: pytest.MonkeyPat
     circuit = demo_circuit("Heronfleet").circuit
     found = []
     for nodes in (13, 25, 49, 97, 385):
-        monkeypatch.setattr("gearplan.drive.machines._UNIFORM", nodes)
+        monkeypatch.setattr("gearplan.drive.motion.machines._UNIFORM", nodes)
         found.append(float(lap_times(some_machines(BIKE, (15, 15), (46, 46)), circuit, UPRIGHT).time[0]))
     errors = [abs(time - found[-1]) for time in found[:-1]]
     # Second order: half the step, a quarter of the error, with room for nodes that fall on knots.

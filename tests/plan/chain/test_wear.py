@@ -9,7 +9,7 @@ import pytest
 
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import Bike, with_value
-from gearplan.drive import wear as driven
+from gearplan.drive.chain import wear as driven
 from gearplan.plan.chain.wear import forecast_text, refused_reading, unlikely, wear_limit, wear_state
 from gearplan.plan.choices.candidates import candidates
 from gearplan.plan.choices.space import default_space

@@ -17,8 +17,8 @@ from gearplan.bike.stock import Stock, StockItem
 from gearplan.bike.units import KMH
 from gearplan.bike.written import counted, ordinal
 from gearplan.commands.numbersjson import numbers
-from gearplan.drive.roadload import road_load
-from gearplan.drive.thrust import thrust
+from gearplan.drive.motion.roadload import road_load
+from gearplan.drive.motion.thrust import thrust
 from gearplan.plan.customer.page import Asked, Customer, customer, usual_cruise
 from gearplan.plan.customer.words import speedometer_sentence
 from gearplan.plan.driveset import DriveSet, fitted

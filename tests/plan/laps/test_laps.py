@@ -22,7 +22,7 @@ from gearplan.drive.lap.rules import USUAL
 from gearplan.drive.lap.tables import Tables
 from gearplan.drive.lap.trace import lap_trace
 from gearplan.drive.lap.travel import Travelled, travel
-from gearplan.drive.machines import Ints
+from gearplan.drive.motion.machines import Ints
 from gearplan.plan.choices.candidates import candidates
 from gearplan.plan.choices.search import search
 from gearplan.plan.choices.space import Space, default_space

@@ -14,7 +14,7 @@ from gearplan.bike.files.circuitfile import demo_circuit
 from gearplan.bike.profile import Bike, value, with_value
 from gearplan.drive.lap.lap import lap_times
 from gearplan.drive.lap.rules import USUAL
-from gearplan.drive.machines import Varied
+from gearplan.drive.motion.machines import Varied
 from gearplan.plan.choices.space import default_space
 from gearplan.plan.laps.draws import NO_DOUBTS, USUAL_DOUBTS, Draws, draws, sobol
 from gearplan.plan.laps.ranking import Cancelled, LapRanking, Wanted, rank_laps

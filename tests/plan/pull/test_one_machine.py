@@ -11,8 +11,8 @@ import pytest
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.library import demo_bikes
 from gearplan.bike.profile import Bike, with_value
+from gearplan.drive.motion.thrust import thrust
 from gearplan.drive.sprocket import pitch_radius
-from gearplan.drive.thrust import thrust
 from gearplan.plan.choices.candidates import candidates
 from gearplan.plan.choices.figures import redline_speed, top_speed
 from gearplan.plan.choices.space import Space, default_space

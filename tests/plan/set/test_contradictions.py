@@ -14,7 +14,7 @@ from gearplan.bike.circuit import Circuit, Section, doubts
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.library import demo_bikes
 from gearplan.bike.profile import Bike, with_value
-from gearplan.drive import chainrun
+from gearplan.drive.chain import chainrun
 from gearplan.plan.chain.reach import swingarm
 from gearplan.plan.choices.candidates import candidates
 from gearplan.plan.choices.space import default_space

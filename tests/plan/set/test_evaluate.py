@@ -14,7 +14,7 @@ from gearplan.bike.files.bikefile import bike_from_text, text_with
 from gearplan.bike.library import demo_bikes
 from gearplan.bike.profile import SECTIONS, Bike, entries, with_value
 from gearplan.bike.units import KMH, MM
-from gearplan.drive import chainrun
+from gearplan.drive.chain import chainrun
 from gearplan.plan.driveset import DriveSet, fitted, refusal
 from gearplan.plan.findings import Finding
 from gearplan.plan.set.evaluate import SetResult, evaluate

@@ -14,11 +14,11 @@ from functools import partial
 import numpy as np
 from numpy.typing import NDArray
 
-from gearplan.drive import force
 from gearplan.drive.gearing import engine_speed, road_speed
-from gearplan.drive.roadload import Road
-from gearplan.drive.sprint import Sprint, between_nodes
-from gearplan.drive.thrust import Machine
+from gearplan.drive.motion import force
+from gearplan.drive.motion.roadload import Road
+from gearplan.drive.motion.sprint import Sprint, between_nodes
+from gearplan.drive.motion.thrust import Machine
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]

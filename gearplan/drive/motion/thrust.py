@@ -8,9 +8,9 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from gearplan.drive import force
 from gearplan.drive.gearing import engine_speed, road_speed
-from gearplan.drive.roadload import Road
+from gearplan.drive.motion import force
+from gearplan.drive.motion.roadload import Road
 from gearplan.drive.sprocket import Values
 
 Floats = NDArray[np.float64]

@@ -8,14 +8,14 @@ import numpy as np
 import pytest
 
 from gearplan.bike.circuit import Circuit, Section
-from gearplan.drive import force, roadload
 from gearplan.drive.lap.lap import lap_times
 from gearplan.drive.lap.march import Stretch, can_hold, march
 from gearplan.drive.lap.rules import UPRIGHT
 from gearplan.drive.lap.tables import Tables
-from gearplan.drive.machines import Machines
-from gearplan.drive.roadload import Road
-from gearplan.drive.thrust import Machine, engine_thrust, shift_speeds, thrust, top_speed, top_speeds
+from gearplan.drive.motion import force, roadload
+from gearplan.drive.motion.machines import Machines
+from gearplan.drive.motion.roadload import Road
+from gearplan.drive.motion.thrust import Machine, engine_thrust, shift_speeds, thrust, top_speed, top_speeds
 from tests.drive.randommachines import as_many, some_machine, some_road, with_ratio
 
 SEEDS = range(24)

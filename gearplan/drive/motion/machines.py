@@ -8,8 +8,8 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from gearplan.drive import force
 from gearplan.drive.gearing import engine_speed, road_speed
+from gearplan.drive.motion import force
 from gearplan.drive.sprocket import Values
 
 Floats = NDArray[np.float64]

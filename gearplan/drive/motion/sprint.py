@@ -13,9 +13,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from gearplan.drive import force, roadload
-from gearplan.drive.roadload import Road
-from gearplan.drive.thrust import Machine, thrust
+from gearplan.drive.motion import force, roadload
+from gearplan.drive.motion.roadload import Road
+from gearplan.drive.motion.thrust import Machine, thrust
 
 Floats = NDArray[np.float64]
 

@@ -9,7 +9,7 @@ import pytest
 
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.library import demo_bikes
-from gearplan.drive.thrust import top_speed, top_speeds
+from gearplan.drive.motion.thrust import top_speed, top_speeds
 from gearplan.plan.driveset import fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.pull.pull import pull

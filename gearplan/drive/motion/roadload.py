@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from gearplan.drive import force
+from gearplan.drive.motion import force
 from gearplan.drive.sprocket import Values
 
 Floats = NDArray[np.float64]

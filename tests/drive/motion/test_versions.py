@@ -10,10 +10,10 @@ import pytest
 
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.library import demo_bikes
-from gearplan.drive.roadload import Road
-from gearplan.drive.sprint import roll_on, sprint
-from gearplan.drive.thrust import Machine, shift_speeds, top_speed
-from gearplan.drive.versions import Versions, time_to_distance, time_to_speed
+from gearplan.drive.motion.roadload import Road
+from gearplan.drive.motion.sprint import roll_on, sprint
+from gearplan.drive.motion.thrust import Machine, shift_speeds, top_speed
+from gearplan.drive.motion.versions import Versions, time_to_distance, time_to_speed
 from gearplan.plan.driveset import fitted
 from gearplan.plan.pull.pull import Pull, pull
 
