@@ -5,7 +5,6 @@ Comment lines directly above a [[section]] belong to it and move with it.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -21,11 +20,10 @@ from gearplan.bike.circuit import (
     section_entries,
 )
 from gearplan.bike.files.atomic import replace_file
-from gearplan.bike.files.tomltext import Kind, formed_like, plain, unknown
+from gearplan.bike.files.tomltext import Kind, blocks, formed_like, plain, unknown
 from gearplan.bike.library import demo_circuits
 
 FORMAT = 1
-_HEADER = re.compile(r"^\s*(?P<open>\[\[?)\s*(?P<name>[^\[\],=#]+?)\s*\]\]?\s*(#.*)?$")
 _KEYS = tuple(key for key, _ in section_entries())
 
 
@@ -98,14 +96,14 @@ def circuit_text(circuit: Circuit, text: str) -> str:
     known = circuit_from_text(before, "").circuit if before.strip() else None
     if known == circuit:
         return text
-    head, blocks, rest = _split(before)
+    head, texts, rest = blocks(before, "section")
     if known is None:
         head = f"format = {FORMAT}\n"
-    elif len(blocks) != len(known.sections):
+    elif len(texts) != len(known.sections):
         # Sections written in another form than one heading each: they are written anew.
         doc = tomlkit.parse(before)
         doc.remove("section")
-        head, blocks, rest = tomlkit.dumps(doc), [], ""
+        head, texts, rest = tomlkit.dumps(doc), [], ""
         known = Circuit(known.name)
     if circuit.name != (known.name if known else ""):
         doc = tomlkit.parse(head)
@@ -115,7 +113,7 @@ def circuit_text(circuit: Circuit, text: str) -> str:
         head += "\n"
     old = known.sections if known else ()
     made = [
-        _block(section, None if k is None else (old[k], blocks[k]))
+        _block(section, None if k is None else (old[k], texts[k]))
         for section, k in zip(circuit.sections, _origins(circuit.sections, old), strict=True)
     ]
     return formed_like(text, head + "".join(made) + rest)
@@ -154,31 +152,6 @@ def _unknown(read: dict[str, Any], given: list[dict[str, Any]]) -> Iterator[str]
         for key in table:
             if key not in _KEYS:
                 yield f"section {number}: {unknown(key, _KEYS)}"
-
-
-def _split(plain: str) -> tuple[str, list[str], str]:
-    """(What stands before the sections, the text of each, other tables that stand between or after them)."""
-    parts: list[tuple[str, list[str]]] = [("head", [])]
-    for line in plain.splitlines(keepends=True):
-        header = _HEADER.match(line)
-        name = header["name"].strip("\"'") if header else ""
-        if header and not name.startswith("section."):
-            kind = "section" if name == "section" and header["open"] == "[[" else "other"
-            if kind == "section" or parts[-1][0] != "head":
-                above = parts[-1][1]
-                start = len(above)
-                while start and above[start - 1].lstrip().startswith("#"):
-                    start -= 1
-                # At the very top a comment tells of the whole file.
-                start = len(above) if start == 0 and len(parts) == 1 else start
-                moved = above[start:]
-                del above[start:]
-                parts.append((kind, [*moved, line]))
-                continue
-        parts[-1][1].append(line)
-    texts = [(kind, "".join(lines)) for kind, lines in parts]
-    joined = [text if text.endswith("\n") else text + "\n" for kind, text in texts if kind == "section"]
-    return texts[0][1], joined, "".join(text for kind, text in texts[1:] if kind == "other")
 
 
 def _origins(new: tuple[Section, ...], old: tuple[Section, ...]) -> list[int | None]:

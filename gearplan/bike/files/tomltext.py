@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import re
 import tomllib
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -12,6 +13,7 @@ from typing import Any, NoReturn
 _LARGEST = 1_000_000
 _TOLD_AT_ONCE = 3
 _BOM = "\ufeff"
+_HEADER = re.compile(r"^\s*(?P<open>\[\[?)\s*(?P<name>[^\[\],=#]+?)\s*\]\]?\s*(#.*)?$")
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,3 +91,31 @@ def unknown(name: str, known: Iterable[str]) -> str:
     near = difflib.get_close_matches(name, list(known), 1, 0.6)
     guess = f"; did you mean “{near[0]}”?" if near else ""
     return f"“{name}” is not known and is left as it is{guess}"
+
+
+def blocks(plain: str, of: str) -> tuple[str, list[str], str]:
+    """(What stands before the tables headed [[of]], the text of each, other tables that stand between or after them).
+
+    Comment lines directly above a heading belong to it, but at the very top to the whole file.
+    """
+    parts: list[tuple[str, list[str]]] = [("head", [])]
+    for line in plain.splitlines(keepends=True):
+        header = _HEADER.match(line)
+        name = header["name"].strip("\"'") if header else ""
+        if header and not name.startswith(f"{of}."):
+            kind = of if name == of and header["open"] == "[[" else "other"
+            if kind == of or parts[-1][0] != "head":
+                above = parts[-1][1]
+                start = len(above)
+                while start and above[start - 1].lstrip().startswith("#"):
+                    start -= 1
+                # At the very top a comment tells of the whole file.
+                start = len(above) if start == 0 and len(parts) == 1 else start
+                moved = above[start:]
+                del above[start:]
+                parts.append((kind, [*moved, line]))
+                continue
+        parts[-1][1].append(line)
+    texts = [(kind, "".join(lines)) for kind, lines in parts]
+    joined = [text if text.endswith("\n") else text + "\n" for kind, text in texts if kind == of]
+    return texts[0][1], joined, "".join(text for kind, text in texts[1:] if kind == "other")

@@ -1,0 +1,173 @@
+"""The book's file: TOML, format 1, one [[entry]] for each outing, beside the bike's file.
+
+What stands in the file is the book: an edit changes the text of one entry and nothing else, so that comments, order
+and keys that are not known stay. A value that cannot be right is named and left as it stands; it counts as not
+entered. Comment lines directly above an [[entry]] belong to it.
+"""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from gearplan.bike.book import BookEntry, as_written, book_entries, check_book_value
+from gearplan.bike.files.atomic import replace_file
+from gearplan.bike.files.tomltext import Kind, blocks, formed_like, plain, unknown
+
+FORMAT = 1
+ENDING = ".book.toml"
+_KEYS = tuple(key for key, _ in book_entries())
+_BLANK = BookEntry()
+
+
+class BookFileError(ValueError):
+    """A book that cannot be read or written; the message is one line that names file, place and what is right."""
+
+
+class BookChangedOnDisk(BookFileError):
+    """The file holds something else than when it was read."""
+
+
+_KIND = Kind("book", FORMAT, BookFileError)
+
+
+@dataclass(frozen=True, slots=True)
+class Book:
+    """A book as read: `text` exactly as it stands in the file, `notices` about what was odd but readable."""
+
+    entries: tuple[BookEntry, ...] = ()
+    text: str = ""
+    notices: tuple[str, ...] = ()
+
+
+def beside(bike: Path) -> Path:
+    """The file of the book that belongs to a bike's file: corvid.book.toml beside corvid.bike.toml."""
+    stem = bike.name.removesuffix(".toml").removesuffix(".bike")
+    return bike.with_name(f"{stem}{ENDING}")
+
+
+def read_book(path: Path) -> Book:
+    """Read a book; an empty one where there is no file yet. BookFileError names what is wrong and where."""
+    if not path.exists():
+        return Book()
+    return book_from_text(_KIND.text(path), str(path))
+
+
+def book_from_text(text: str, place: str) -> Book:
+    """Read a book from TOML text; `place` names it in messages. Entries count from 1 in them."""
+    read = _KIND.tables(text, place)
+    given = read.get("entry", [])
+    headed = isinstance(given, list) and all(isinstance(table, dict) for table in given)
+    if not headed or len(blocks(plain(text), "entry")[1]) != len(given):
+        raise BookFileError(f"{place}: each entry must be headed [[entry]]")
+    if not given and "gearbox" in read:
+        raise BookFileError(f"{place}: this is a bike file; its book is {beside(Path(place)).name}")
+    entries, notices = [], [f"{place}: {unknown(name, ('entry', 'format'))}" for name in _others(read)]
+    for number, table in enumerate(given, 1):
+        entry, odd = _entry(table)
+        entries.append(entry)
+        name = f"entry {number}{f' ({entry.headed})' if entry.headed else ''}"
+        notices += [f"{place}: {name}: {text}" for text in odd]
+    return Book(tuple(entries), text, tuple(notices))
+
+
+def added(book: Book, entry: BookEntry) -> Book:
+    """The book with one more entry at its end."""
+    before = plain(book.text) or f"format = {FORMAT}\n"
+    apart = "" if before.endswith("\n") else "\n"
+    return _reread(book, f"{before}{apart}{_written(entry, _BLANK, '[[entry]]' + chr(10), new=True)}")
+
+
+def changed(book: Book, index: int, entry: BookEntry) -> Book:
+    """The book with another entry in place of one (from 0); only the values that differ are written."""
+    if entry == book.entries[index]:
+        return book
+    head, texts, rest = blocks(plain(book.text), "entry")
+    texts[index] = _written(entry, book.entries[index], texts[index])
+    return _reread(book, head + "".join(texts) + rest)
+
+
+def without(book: Book, index: int) -> Book:
+    """The book without one entry (from 0), its comment lines gone with it."""
+    head, texts, rest = blocks(plain(book.text), "entry")
+    del texts[index]
+    return _reread(book, head + "".join(texts) + rest)
+
+
+def save_book(path: Path, book: Book, known: Book) -> None:
+    """Write a book in place of the `known` one that was read.
+
+    BookChangedOnDisk if the file no longer holds that one, OSError if it cannot be written; it is then as it was.
+    """
+    there = _KIND.text(path) if path.exists() else ""
+    if there != known.text:
+        raise BookChangedOnDisk(f"{path}: something else has changed this file since it was read")
+    replace_file(path, book.text.encode("utf-8"))
+
+
+def _reread(book: Book, text: str) -> Book:
+    return book_from_text(formed_like(book.text, text), "the book")
+
+
+def _others(read: dict[str, Any]) -> Iterator[str]:
+    return (name for name in read if name not in ("format", "entry"))
+
+
+def _entry(table: dict[str, Any]) -> tuple[BookEntry, list[str]]:
+    """The entry of a table, and what is told of values that were left out."""
+    found: dict[str, Any] = {}
+    odd = [unknown(key, _KEYS) for key in table if key not in _KEYS]
+    for key in _KEYS:
+        if key not in table:
+            continue
+        value = as_written(key, table[key])
+        if fault := check_book_value(key, value):
+            odd.append(f"{key}: {fault} (left as it stands)")
+        else:
+            found[key] = value
+    return BookEntry(**found), odd
+
+
+def _written(entry: BookEntry, before: BookEntry, text: str, *, new: bool = False) -> str:
+    """The text of one entry with the values that differ from before."""
+    import tomlkit
+
+    doc = tomlkit.parse(text)
+    tables: Any = doc["entry"]
+    table = tables[0]
+    for key in _KEYS:
+        value = getattr(entry, key)
+        if value == getattr(before, key):
+            continue
+        if value is None or value == "":
+            table.pop(key, None)
+        else:
+            table[key] = _item(value)
+    made = tomlkit.dumps(doc)
+    return f"\n{made}" if new else made
+
+
+def _item(value: object) -> Any:
+    import tomlkit
+
+    if (
+        isinstance(value, str)
+        and "\n" in value
+        and not any(line.lstrip().startswith("[") for line in value.split("\n"))
+    ):
+        # On lines of its own, unless one of them could be taken for a heading.
+        return tomlkit.string(value, multiline=True)
+    if isinstance(value, datetime.date):
+        return tomlkit.date(value.isoformat())
+    return tomlkit.item(_plain(value))
+
+
+def _plain(value: Any) -> Any:
+    if value is None:
+        return ""
+    if isinstance(value, tuple):
+        return [_plain(part) for part in value]
+    return int(value) if isinstance(value, float) and value.is_integer() else value
