@@ -76,7 +76,7 @@ def test_the_appearance_can_be_changed_while_it_runs(window: Workbench, qapp: QA
         action = next(a for a in window.findChildren(type(window.undo_action)) if a.data() == choice)
         action.trigger()
         assert theme.current() is look
-        assert window.files.settings.appearance == choice
+        assert window.remembered.now.appearance == choice
         picture = window.grab().toImage()
         assert picture.pixelColor(3, picture.height() - 3).name() == look.window
 

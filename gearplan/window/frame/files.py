@@ -6,6 +6,7 @@ import contextlib
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -20,7 +21,7 @@ from gearplan.plan.words import not_in_the_file
 from gearplan.window.document.document import Document
 from gearplan.window.frame import recovery
 from gearplan.window.frame.message import MessageStrip
-from gearplan.window.frame.settings import Settings
+from gearplan.window.frame.settings import Remembered
 
 if TYPE_CHECKING:
     from gearplan.bike.job import Job
@@ -42,17 +43,10 @@ class Files(QObject):
 
     starting = Signal()
 
-    def __init__(
-        self,
-        window: QWidget,
-        document: Document,
-        message: MessageStrip,
-        settings: Settings,
-    ) -> None:
+    def __init__(self, window: QWidget, document: Document, message: MessageStrip, remembered: Remembered) -> None:
         super().__init__(window)
         self._window, self._document, self._message = window, document, message
-        #: The settings as they will be remembered: their list of recent files grows here.
-        self.settings = settings
+        self.remembered = remembered
         self._keep_timer = QTimer(self)
         self._keep_timer.setSingleShot(True)
         self._keep_timer.setInterval(_KEEP_AFTER_MS)
@@ -68,7 +62,7 @@ class Files(QObject):
         self._document.start(opened, path)
         self._message.say("\n".join(opened.notices))
         if path is not None:
-            self.settings = self.settings.with_recent(path)
+            self._keep_recent(path)
 
     def new(self) -> bool:
         """Begin an empty profile; False if the user would rather stay."""
@@ -141,7 +135,7 @@ class Files(QObject):
         except (OSError, bikefile.BikeFileError) as failed:
             self._message.say(f"Not saved to {path}: {reason(failed)}. The bike is still here, unsaved.", wrong=True)
             return False
-        self.settings = self.settings.with_recent(path)
+        self._keep_recent(path)
         text = f"Saved: {path}."
         left_out = self._left_out()
         self._message.say(f"{text} {left_out}".rstrip(), wrong=bool(left_out))
@@ -209,14 +203,14 @@ class Files(QObject):
         from gearplan.sheet.customer.content import Shop, customer_sheet
         from gearplan.window.customer.takehome import TakeHomeDialog
 
-        known = self.settings
+        known = self.remembered.look()
         dialog = TakeHomeDialog(known.shop_name, known.shop_logo, known.paper, self._window)
         agreed = dialog.exec() == TakeHomeDialog.DialogCode.Accepted
         name, logo, paper = dialog.name.text().strip(), dialog.logo.text().strip(), dialog.paper.currentText()
         dialog.deleteLater()
         if not agreed:
             return
-        self.settings = replace(known, shop_name=name, shop_logo=logo, paper=paper)
+        self.remembered.keep(partial(replace, shop_name=name, shop_logo=logo, paper=paper))
 
         def draw(bike: Bike, chosen: DriveSet, path: Path) -> None:
             shop = Shop(name, Path(logo).expanduser().read_bytes() if logo else b"")
@@ -231,7 +225,7 @@ class Files(QObject):
         """Ask where to, then draw the fitting sheet of a job into a PDF."""
         from gearplan.sheet import painter
 
-        self.settings = replace(self.settings, paper=paper)
+        self.remembered.keep(partial(replace, paper=paper))
         name, _ = QFileDialog.getSaveFileName(
             self._window, "Save the fitting sheet", str(self._suggested(" fitting sheet.pdf")), "PDF (*.pdf)"
         )
@@ -252,7 +246,7 @@ class Files(QObject):
 
         from gearplan.sheet import painter
 
-        self.settings = replace(self.settings, paper=paper)
+        self.remembered.keep(partial(replace, paper=paper))
         printer = QPrinter(QPrinter.PrinterMode.HighResolution)
         printer.setPageSize(QPageSize(getattr(QPageSize.PageSizeId, paper)))
         printer.setFullPage(True)
@@ -376,11 +370,14 @@ class Files(QObject):
         except OSError as failed:
             self._message.say(f"Unsaved work cannot be kept aside: {reason(failed)}. Save it soon.", wrong=True)
 
+    def _keep_recent(self, path: Path) -> None:
+        self.remembered.keep(lambda now: now.with_recent(path), quietly=True)
+
     def _file_name(self) -> str:
         return self._document.path.name if self._document.path else "this bike"
 
     def _folder(self) -> str:
-        recent = self.settings.recent
+        recent = self.remembered.now.recent
         known = self._document.path or (Path(recent[0]) if recent else None)
         return str(known.parent if known else Path.home())
 

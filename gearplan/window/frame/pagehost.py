@@ -167,7 +167,7 @@ class PageHost(QMainWindow):
         from gearplan.window.fitting.page import FittingPage
 
         page = FittingPage(self.document, self.view)
-        page.show_paper(self.files.settings.paper)
+        page.show_paper(self.files.remembered.look().paper)
         page.sheet_asked.connect(self._ask_fitting_sheet)
         page.print_asked.connect(self._print_fitting_sheet)
         page.open_asked.connect(self.files.open_recent)

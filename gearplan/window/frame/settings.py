@@ -1,14 +1,19 @@
 """What the program remembers between starts: units, appearance, window size, recent files.
 
-A file of its own in the user's configuration folder, written safely; unreadable settings mean the defaults.
+A file of its own in the user's configuration folder, written safely; unreadable settings mean the defaults. Windows
+may share it: each change is written when it is made, into what the file holds by then.
 """
 
 from __future__ import annotations
 
+import contextlib
+import fcntl
 import os
 import tomllib
-from dataclasses import asdict, dataclass, fields, replace
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, fields, replace
 from pathlib import Path
+from typing import Any
 
 from gearplan.bike.files.atomic import replace_file
 from gearplan.plan.pull import asked as pullasked
@@ -18,6 +23,11 @@ SPEED_UNITS = ("km/h", "mph")
 APPEARANCES = ("system", "light", "dark")
 PAPERS = ("A4", "Letter")
 _RECENT = 10
+#: What all windows have in common: a change in one is seen by the others. The rest each window keeps as it is.
+_SHARED = ("recent", "shop_name", "shop_logo", "paper")
+
+#: A change of the settings, applied to what this window holds and to what the file holds by then.
+Change = Callable[["Settings"], "Settings"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +52,11 @@ class Settings:
     def with_recent(self, path: Path) -> Settings:
         """The same with a file at the head of the recent ones."""
         name = str(path.absolute())
+        try:
+            name.encode()
+        except UnicodeEncodeError:
+            # A name in no known letters cannot be written into the settings.
+            return self
         rest = [known for known in self.recent if known != name]
         return replace(self, recent=(name, *rest)[:_RECENT])
 
@@ -56,9 +71,12 @@ def settings_file() -> Path:
 def load() -> Settings:
     """The remembered settings; what is missing or makes no sense is the default."""
     try:
-        read = tomllib.loads(settings_file().read_text(encoding="utf-8"))
+        return _settings(tomllib.loads(settings_file().read_text(encoding="utf-8")))
     except (OSError, ValueError, RuntimeError):
         return Settings()
+
+
+def _settings(read: dict[str, Any]) -> Settings:
     default = Settings()
     kept: dict[str, object] = {}
     for f in fields(Settings):
@@ -96,14 +114,62 @@ def asked(settings: Settings) -> dict[str, str]:
     return found
 
 
-def store(settings: Settings) -> str | None:
-    """Keep the settings; returns why not, in words, if that failed. Nothing depends on its success."""
-    import tomlkit
+class Remembered:
+    """The settings of this window: `now` as they are, changed by `keep`.
 
+    `tell` is given, once, why a change that the user made cannot be written. Nothing depends on its success.
+    """
+
+    def __init__(self, now: Settings, tell: Callable[[str], None]) -> None:
+        self.now = now
+        self._tell = tell
+        self._refused = False
+
+    def keep(self, change: Change, *, quietly: bool = False) -> None:
+        """Change the settings here and in the file; what other windows wrote there stays."""
+        self.now = change(self.now)
+        try:
+            held = _change_file(change)
+        except OSError as failed:
+            if not (quietly or self._refused):
+                self._refused = True
+                self._tell(f"The settings cannot be kept in {settings_file()}: {failed.strerror}")
+            return
+        self.now = replace(self.now, **{key: getattr(held, key) for key in _SHARED})
+
+    def look(self) -> Settings:
+        """The settings, with what other windows have changed meanwhile."""
+        self.keep(lambda now: now, quietly=True)
+        return self.now
+
+
+def _change_file(change: Change) -> Settings:
+    """Write what a change makes different into the file, and return what it then holds."""
     path = settings_file()
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        replace_file(path, tomlkit.dumps({**asdict(settings), "recent": list(settings.recent)}).encode())
-    except OSError as failed:
-        return f"The settings could not be kept in {path}: {failed.strerror}"
-    return None
+    with _alone(path):
+        try:
+            read = tomllib.loads(path.read_text(encoding="utf-8"))
+        except FileNotFoundError:
+            read = {}
+        except (ValueError, RuntimeError):
+            # Not readable by this or any version: the defaults, as at the start.
+            read = {}
+        before = _settings(read)
+        after = change(before)
+        changed = {f.name: new for f in fields(Settings) if (new := getattr(after, f.name)) != getattr(before, f.name)}
+        if changed:
+            import tomlkit
+
+            # A newer version's settings stay too.
+            replace_file(path, tomlkit.dumps(read | changed).encode())
+    return after
+
+
+@contextlib.contextmanager
+def _alone(path: Path) -> Iterator[None]:
+    """Between reading and writing no other window writes; a file system without locks is taken as it is."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    with path.with_suffix(".lock").open("ab") as lock:
+        with contextlib.suppress(OSError):
+            fcntl.flock(lock, fcntl.LOCK_EX)
+        yield

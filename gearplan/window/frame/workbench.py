@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import QRect, QSize, Qt
@@ -24,13 +25,14 @@ from gearplan.bike import library
 from gearplan.plan.words import CAUTIONS
 from gearplan.window.document.document import Document
 from gearplan.window.frame import menuwords
-from gearplan.window.frame import settings as remembered
 from gearplan.window.frame.circuitfiles import CircuitFiles
 from gearplan.window.frame.files import Files
 from gearplan.window.frame.fullscreen import TurnRound
 from gearplan.window.frame.helptexts import ABOUT, tell
 from gearplan.window.frame.message import MessageStrip
 from gearplan.window.frame.pagehost import NEW_BIKE, PAGES, PageHost
+from gearplan.window.frame.settings import Remembered, Settings
+from gearplan.window.frame.viewkeeper import ViewKeeper
 from gearplan.window.kit import theme
 from gearplan.window.kit.layout import rescale
 from gearplan.window.kit.view import View
@@ -47,16 +49,17 @@ _HELD = ("Speed", "Chain", "Pull", "Circuit")
 class Workbench(PageHost):
     """Holds the document and shows it. The pages are made after the first paint, so that the window comes fast."""
 
-    def __init__(self, settings: remembered.Settings) -> None:
+    def __init__(self, settings: Settings) -> None:
         super().__init__()
         self._pages_made = False
         self.document = Document(self)
         self.view = View(settings.speed_unit, self)
-        self.view.asked = remembered.asked(settings)
         self.setMinimumSize(*_LEAST)
         self.resize(settings.width, settings.height)
         self._frame()
-        self.files = Files(self, self.document, self.message, settings)
+        self.remembered = Remembered(settings, self._settings_refused)
+        self._view_keeper = ViewKeeper(self.view, self.remembered, self)
+        self.files = Files(self, self.document, self.message, self.remembered)
         self.files.starting.connect(self._another_bike)
         self.circuits = CircuitFiles(self, self.document, self.message, self.files)
         self._menus(settings)
@@ -142,7 +145,7 @@ class Workbench(PageHost):
             return
         super().keyPressEvent(event)
 
-    def _menus(self, settings: remembered.Settings) -> None:
+    def _menus(self, settings: Settings) -> None:
         keys = QKeySequence.StandardKey
         file = self.menuBar().addMenu("&File")
         self._add(file, "&New bike", self._new, keys.New)
@@ -231,6 +234,9 @@ class Workbench(PageHost):
             self._stale = {*PAGES, NEW_BIKE}
             self._refresh_page()
 
+    def _settings_refused(self, told: str) -> None:
+        self.message.say(told, wrong=True)
+
     def _view_changed(self) -> None:
         if not self._pages_made:
             return
@@ -289,9 +295,10 @@ class Workbench(PageHost):
 
     def _fill_recent(self) -> None:
         self.recent_menu.clear()
-        for name in self.files.settings.recent:
+        recent = self.remembered.look().recent
+        for name in recent:
             self._add(self.recent_menu, name.replace("&", "&&"), self._open_recent).setData(name)
-        if not self.files.settings.recent:
+        if not recent:
             self.recent_menu.addAction("Nothing yet").setEnabled(False)
 
     def _another_bike(self) -> None:
@@ -305,15 +312,9 @@ class Workbench(PageHost):
             event.ignore()
             return
         size = self.normalGeometry().size() if self.isMaximized() else self.size()
-        remembered.store(
-            replace(
-                self.files.settings,
-                speed_unit=self.view.speed_unit,
-                width=size.width(),
-                height=size.height(),
-                maximised=self.isMaximized(),
-                **self.view.asked,  # type: ignore[arg-type]
-            )
+        self._view_keeper.keep()
+        self.remembered.keep(
+            partial(replace, width=size.width(), height=size.height(), maximised=self.isMaximized()), quietly=True
         )
         for page in self.made("Bike", "Circuit", "Choices", "Ride log"):
             page.finish()
@@ -366,7 +367,7 @@ class Workbench(PageHost):
         self.view.set_speed_unit(self.sender().data())  # type: ignore[attr-defined]
 
     def _appearance_asked(self) -> None:
-        self.files.settings = replace(self.files.settings, appearance=self.sender().data())  # type: ignore[attr-defined]
+        self.remembered.keep(partial(replace, appearance=self.sender().data()))  # type: ignore[attr-defined]
         self.dress()
 
     def _text_size_asked(self) -> None:
@@ -379,7 +380,7 @@ class Workbench(PageHost):
         self._take_text_size(max((size for size in theme.SCALES if size < theme.scale()), default=theme.scale()))
 
     def _take_text_size(self, share: float) -> None:
-        self.files.settings = replace(self.files.settings, text_size=share)
+        self.remembered.keep(partial(replace, text_size=share))
         self._sizes[theme.SCALES.index(share)].setChecked(True)
         self.dress()
 
@@ -387,8 +388,8 @@ class Workbench(PageHost):
         """Apply the wanted appearance to everything."""
         app = QApplication.instance()
         assert isinstance(app, QApplication)
-        theme.set_scale(self.files.settings.text_size)
-        theme.apply(app, theme.wanted(self.files.settings.appearance))
+        theme.set_scale(self.remembered.now.text_size)
+        theme.apply(app, theme.wanted(self.remembered.now.appearance))
         rescale(self)
         self._measure_rail()
         if self._pages_made:

@@ -24,6 +24,8 @@ class View(QObject):
     """View state shared by the pages; `changed` after every change, also of the appearance."""
 
     changed = Signal()
+    #: What the user wants timed and listed has changed; the page that it stands on has shown it already.
+    asked_changed = Signal()
 
     def __init__(self, speed_unit: str, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -65,6 +67,11 @@ class View(QObject):
         """Take what the shop has from another stock list, and what is to be said of it."""
         self.stock, self.stock_told = stock, (told, problems)
         self.changed.emit()
+
+    def ask(self, key: str, text: str) -> None:
+        """Want something else timed or listed; `key` as in `asked`."""
+        self.asked[key] = text
+        self.asked_changed.emit()
 
     def teeth_range(self, part: str, bike: Bike) -> tuple[int, int]:
         """The (lowest, highest) tooth count of the grid and the slider of "front" or "rear"."""

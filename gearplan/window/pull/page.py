@@ -239,7 +239,7 @@ class PullPage(QWidget):
 
     def _slopes_entered(self, text: object) -> None:
         if isinstance(text, str):
-            self._view.asked["slopes"] = text
+            self._view.ask("slopes", text)
             self.refresh()
 
     def _slope_entered(self, value: object) -> None:

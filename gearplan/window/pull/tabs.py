@@ -92,7 +92,7 @@ class PullTab(QWidget):
 
     def _asked_entered(self, text: object) -> None:
         if isinstance(text, str):
-            self._view.asked[self.sender().objectName()] = text
+            self._view.ask(self.sender().objectName(), text)
             self.changed.emit()
 
     def _explain(self, row: int, column: int) -> None:

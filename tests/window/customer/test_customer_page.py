@@ -130,7 +130,7 @@ def test_the_page_to_take_home(
     text = " ".join(pypdf.PdfReader(target).pages[0].extract_text().split())
     assert "Tillwater Motorcycles" in text
     assert "To buy: a front sprocket with 16 teeth." in text
-    assert (window.files.settings.shop_name, window.files.settings.paper) == ("Tillwater Motorcycles", "Letter")
+    assert (window.remembered.now.shop_name, window.remembered.now.paper) == ("Tillwater Motorcycles", "Letter")
     assert str(target) in window.message.text.text()
 
 

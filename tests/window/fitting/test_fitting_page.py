@@ -417,7 +417,7 @@ def test_the_sheet_is_saved_blank_and_filled(
     assert "17.56 mm" in " ".join(p.extract_text() for p in filled.pages).replace("\t", " ")
     assert "17.56" not in " ".join(p.extract_text() for p in empty.pages)
     assert filled.pages[0].mediabox.width == 612
-    assert window.files.settings.paper == "Letter"
+    assert window.remembered.now.paper == "Letter"
     monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: (str(tmp_path / "no" / "x.pdf"), ""))
     qtbot.mouseClick(page.head.save_sheet, Qt.MouseButton.LeftButton)
     assert "Nothing written" in window.message.text.text()

@@ -19,7 +19,7 @@ from gearplan.bike.files.bikefile import bike_from_text, read_bike, save_bike, t
 from gearplan.bike.library import demo_bikes
 from gearplan.bike.profile import with_value
 from gearplan.window.document.entryrows import NumberRow
-from gearplan.window.frame import crash, recovery, settings
+from gearplan.window.frame import crash, recovery
 from gearplan.window.frame.workbench import Workbench
 
 Buttons = QMessageBox.StandardButton
@@ -47,7 +47,7 @@ def test_open_save_and_recent(window: Workbench, tmp_path: Path) -> None:
     assert window.files.save()
     assert not window.isWindowModified()
     assert read_bike(path).bike.load.bike_kg == 191
-    assert window.files.settings.recent == (str(path),)
+    assert window.remembered.now.recent == (str(path),)
 
 
 def test_a_bad_file_is_named_and_what_is_open_stays(window: Workbench, tmp_path: Path) -> None:
@@ -150,36 +150,6 @@ def test_every_demo_bike_opens_from_the_menu(window: Workbench) -> None:
         action.trigger()
         assert window.document.bike.name == name
         assert window.document.path is None
-
-
-def test_settings_are_remembered_and_broken_ones_are_not_fatal(window: Workbench, tmp_path: Path) -> None:
-    window.view.set_speed_unit("mph")
-    window.resize(1100, 700)
-    window.close()
-    kept = settings.load()
-    assert (kept.speed_unit, kept.width, kept.height) == ("mph", 1100, 700)
-    for broken in ("= [", 'speed_unit = 7\nwidth = "x"\nrecent = 5', "width = -1\nheight = 999999999", "recent = [1]"):
-        settings.settings_file().write_text(broken)
-        found = settings.load()
-        assert found.speed_unit == "km/h"
-        assert 640 <= found.width <= 10000
-        assert found.recent == ()
-    settings.settings_file().write_bytes(b"\xff\xfe")
-    assert settings.load() == settings.Settings()
-
-
-def test_settings_that_cannot_be_kept_are_only_told(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setenv("XDG_CONFIG_HOME", "/proc/nowhere")
-    assert "could not be kept" in str(settings.store(settings.Settings()))
-
-
-def test_recent_files_are_ten_and_the_newest_first() -> None:
-    kept = settings.Settings()
-    for number in range(12):
-        kept = kept.with_recent(Path(f"/bikes/{number}"))
-    kept = kept.with_recent(Path("/bikes/5"))
-    assert len(kept.recent) == 10
-    assert kept.recent[:2] == ("/bikes/5", "/bikes/11")
 
 
 def test_unsaved_work_is_kept_aside_and_offered_again(window: Workbench, qtbot: QtBot) -> None:

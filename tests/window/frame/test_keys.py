@@ -116,7 +116,6 @@ def test_text_grows_and_shrinks_by_keys_and_is_remembered(window: Workbench, qtb
         assert window.rail.width() > 1.6 * before[0]
         assert window.speed_page.cursor_field.width() == 2 * before[1]
         assert window.speed_page.cursor_field.fontMetrics().height() >= 27
-        settings.store(window.files.settings)
         assert settings.load().text_size == 2.0
     finally:
         for _ in theme.SCALES:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from functools import partial
+
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication, QLineEdit
@@ -216,7 +219,7 @@ def test_the_saw_tooth_in_small_grows_with_the_entries(window: Workbench, page: 
 
 def test_it_follows_the_look(window: Workbench, page: NewBikePage) -> None:
     for name, look in (("dark", theme.DARK), ("light", theme.LIGHT)):
-        window.files.settings = type(window.files.settings)(appearance=name)
+        window.remembered.keep(partial(replace, appearance=name))
         window.dress()
         QApplication.processEvents()
         assert page.measuring.sketch.grab().toImage().pixelColor(2, 2).name() == look.surface
