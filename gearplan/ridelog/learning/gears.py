@@ -75,7 +75,7 @@ class Gears:
     `matched` says whether the ridden ratios are those of the profile's gearbox: "yes", "no" (another bike), or
     "unknown" (the profile has none). `unit_asked` is the unit that the road speed is more likely in, if another one
     explains it. `recorded` is what the log's own gear column calls each cluster. `scale` is road speed over true
-    speed, by satellites if there are any (else 1), with its error. `indicated` is what that is without satellites, as
+    speed, by satellites if there are any (else 1). `indicated` is what that is without satellites, as
     far as it can be. `gearing` are the ways to take the clusters for gears, the likeliest first, with their chances.
     """
 
@@ -91,7 +91,6 @@ class Gears:
     gearing: tuple[tuple[tuple[int | None, ...], float], ...]
     gearbox: GearRatios | None
     scale: float
-    scale_error: float
     by_satellite: bool
     sensor: str | None
     recorded: tuple[int | None, ...] = ()
@@ -128,9 +127,9 @@ def infer_gears(
     `counted` is the set that a person has counted.
     """
     ratios = find_ratios(log, (bike.engine.idle_rpm or 0.0) * RPM, straight if log.road is None else None)
-    scale, scale_error, by_satellite = _scale(log, ratios, straight)
+    scale, apart, by_satellite = _scale(log, ratios, straight)
     # From here on k is that of the true speed, at a crawl: the tyre's growth is taken out.
-    grown, growth_error = _growth(log, ratios, bike, speeds)
+    grown, growth_error = _growth(log, ratios, bike, speeds, by_satellite=by_satellite)
     known = np.log([cluster.ratio for cluster in ratios.clusters]) + math.log(scale) + grown
     box, rolled_by_profile = _entered_box(bike), profile_circumference(bike)
     final = final_ratio(bike.final_drive.front, bike.final_drive.rear)
@@ -156,7 +155,6 @@ def infer_gears(
         gearing=(),
         gearbox=None,
         scale=scale,
-        scale_error=scale_error,
         by_satellite=by_satellite,
         sensor=bike.speedometer.sensor,
         recorded=tuple(recorded),
@@ -166,9 +164,12 @@ def infer_gears(
         box_found = _gearbox(bike, known, rolled_by_profile[0], final) if matched == "unknown" and whole else None
         return replace(told, gears=_gears(ratios, numbers, shares, known, rolled_by_profile[0]), gearbox=box_found)
     ways = _ways(known, weights, np.log(box), recorded, (offset, tuple(numbers)))
-    besides = math.hypot(scale_error, growth_error)
     ridden = [
-        Ridden(math.exp(way.offset) / math.tau, math.hypot(_joint_error(ratios, way.numbers), besides), way.chance)
+        Ridden(
+            math.exp(way.offset) / math.tau,
+            math.hypot(_joint_error(ratios, way.numbers) if apart is None else apart, FLOOR, growth_error),
+            way.chance,
+        )
         for way in ways
     ]
     fitted = likely(bike, ridden, by_satellite=by_satellite, counted=counted)
@@ -236,28 +237,41 @@ def _ways(
     return [way for way in ways if way.chance > 1e-4 * ways[0].chance]
 
 
-def _scale(log: RideLog, ratios: Ratios, straight: Flags | None) -> tuple[float, float, bool]:
-    """Road speed over satellite speed in gear: value, relative error, and whether there are satellites at all."""
-    if log.road is None or log.gps is None:
-        return 1.0, 0.0, log.road is None
+def _scale(log: RideLog, ratios: Ratios, straight: Flags | None) -> tuple[float, float | None, bool]:
+    """Road speed over satellite speed in gear, and whether there are satellites at all.
+
+    The error between them is that of the engine speed over the satellite speed: what the road speed errs drops out.
+    It is None where one of the two speeds is not there.
+    """
+    if log.road is None or log.gps is None or log.engine is None:
+        return 1.0, None, log.road is None
     both = (ratios.which >= 0) & (log.gps > 6) & np.isfinite(log.gps) & np.isfinite(log.road)
     rows = np.flatnonzero(both)
     if straight is not None and np.count_nonzero(both & straight) >= _ENOUGH_UPRIGHT:
         rows = np.flatnonzero(both & straight)
     if len(rows) < 50:
-        return 1.0, 0.0, False
+        return 1.0, None, False
     known = np.log(log.road[rows] / log.gps[rows])
-    centre, weights = robust.cauchy_centre(known, robust.spread(known))
-    influence = robust.centre_influence(known, centre, weights)
-    error, blocks = robust.blocked_error(influence, (log.time[rows] // 5).astype(np.int64))
+    centre, _ = robust.cauchy_centre(known, robust.spread(known))
+    told = rows[np.isfinite(log.engine[rows])]
+    gears = np.log([cluster.ratio for cluster in ratios.clusters])[ratios.which[told]]
+    rest = np.log(np.maximum(log.engine[told], 1.0) / log.gps[told]) - gears - centre
+    middle, weights = robust.cauchy_centre(rest, robust.spread(rest))
+    influence = robust.centre_influence(rest, middle, weights)
+    error, blocks = robust.blocked_error(influence, (log.time[told] // 5).astype(np.int64))
     return math.exp(centre), robust.student(blocks - 1) / robust.Z * error, True
 
 
-def _growth(log: RideLog, ratios: Ratios, bike: Bike, speeds: SpeedError | None) -> tuple[Floats, float]:
+def _growth(
+    log: RideLog, ratios: Ratios, bike: Bike, speeds: SpeedError | None, *, by_satellite: bool
+) -> tuple[Floats, float]:
     """What the tyre's growth takes from log k in each gear, and the error of that.
 
-    The growth is the profile's, or the one measured against satellites, each by its weight.
+    The growth is the profile's, or the one measured against satellites, each by its weight. Speed that counts turns of
+    the rear wheel, or of what drives it, knows nothing of it.
     """
+    if not by_satellite and bike.speedometer.sensor in ("rear wheel", "output shaft"):
+        return np.zeros(len(ratios.clusters)), 0.0
     entered = growth(bike)
     grows, doubt = (entered, _GROWTH_ENTERED * entered) if entered else _GROWTH_UNKNOWN
     if speeds is not None and speeds.growth is not None and bike.speedometer.sensor != "front wheel":
@@ -308,11 +322,11 @@ def _matched(
 
 
 def _joint_error(ratios: Ratios, numbers: Sequence[int | None]) -> float:
-    """Relative error of the common factor of all gears, that of sensors included."""
+    """Relative error of the common factor of all gears, without what is never known better."""
     rows = np.array([c.rows if number is not None else 0 for c, number in zip(ratios.clusters, numbers, strict=True)])
     errors = np.array([cluster.error for cluster in ratios.clusters])
     weights = np.sqrt(rows) / np.sqrt(rows).sum()
-    return math.hypot(float(np.sqrt(np.dot(weights**2, errors**2))), FLOOR)
+    return float(np.sqrt(np.dot(weights**2, np.maximum(errors**2 - FLOOR**2, 0.0))))
 
 
 def _recorded(log: RideLog, ratios: Ratios) -> list[int | None]:

@@ -32,13 +32,14 @@ _DOUBT = {
 #: A recorded speed that nothing checks is true (the logger was set to the wheel) or what the instrument shows: (chance,
 #: relative error, one standard deviation of it). Common experience, no source; of an instrument that nobody has
 #: compared, the rule (UN Regulation 39: never low, at most a tenth and 4 km/h high) leaves some per cent.
-_TRUE = (0.6, 0.0, 0.003)
-_AS_PROFILE_CHANCE, _AS_PROFILE_ERROR = 0.4, 0.01
+_TRUE = (0.6, 0.0, 0.002)
+_AS_PROFILE_CHANCE, _AS_PROFILE_ERROR = 0.4, 0.009
 _BY_RULE = (0.4, 0.04, 0.025)
 #: The chance that a speed without satellites is the output shaft's, where the profile says that it is sensed there.
 _BY_SHAFT = 0.2
-#: Chances that people fit another set, for each tooth away from the profile's: common practice, no source.
-_STAYS, _CHANGED, _FRONT_FALLS, _REAR_FALLS = 0.7, 0.16, 0.6, 0.7
+#: Chances that people fit another set, for each tooth away from the profile's; with these two in five keep the
+#: profile's: common practice, no source.
+_STAYS, _CHANGED, _FRONT_FALLS, _REAR_FALLS = 1.7, 0.16, 0.6, 0.7
 _FRONTS, _REARS = 3, 9
 #: A set that is told has at least this likelihood; at most so many are.
 _TOLD, _MOST = 0.01, 6

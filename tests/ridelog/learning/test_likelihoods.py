@@ -1,13 +1,14 @@
-"""What is stated with 95 % holds in about 95 %, and what is called likely is as often so: over rides of an outside
-generator, whose teeth, tyres and speeds differ from the profile as those of real bikes might.
+"""What is stated with 95 % holds in about 95 %, and what is called likely is as often so: over rides of outside
+generators, whose teeth, tyres and speeds differ from the profile as those of real bikes might.
 
-The same over 500 rides, run by hand: the circumference lay in its range over all sets in 95 %, that of the right set
-in its own in 99 %; of 50 sets stated with 80 % or more, 82 % on average, 44 were the right ones.
+The same over 500 rides, by `python -m tests.ridelog.reliability`: the circumference lay in its range over all sets in
+94.0 %, with the right set in that set's own in 95.7 %; of 158 sets stated with 80 % or more 19 were others, 19.6 being
+what was stated.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -15,39 +16,21 @@ from scipy.stats import binom, norm
 
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import Bike, with_value
-from gearplan.ridelog.learning.gears import Gears, infer_gears
+from gearplan.ridelog.learning.gears import infer_gears
 from gearplan.ridelog.learning.learned import as_numbers, learn
 from gearplan.ridelog.learning.robust import quantiles
-from gearplan.ridelog.learning.speeds import compare_speeds
 from gearplan.ridelog.learning.words import remarks
 from gearplan.ridelog.log import RideLog
-from tests.ridelog.invented import Truth, invent
+from tests.ridelog.invented import invent
+from tests.ridelog.reliability import Told, held, table, told
 
-_RIDES = 60
+_RIDES = 80
 _BIKES = (demo_bike("Corvid 1000").bike, demo_bike("Brindle 650").bike)
-
-
-@dataclass(frozen=True)
-class Told:
-    """What one ride tells beside what it was."""
-
-    gears: Gears
-    truth: Truth
-
-    @property
-    def right(self) -> list[bool]:
-        """Of each set that is told whether it is the one that was ridden."""
-        return [(one.front, one.rear) == (self.truth.front, self.truth.rear) for one in self.gears.teeth]
 
 
 @pytest.fixture(scope="module")
 def rides() -> list[Told]:
-    found = []
-    for seed in range(_RIDES):
-        bike = _BIKES[seed % 2]
-        log, truth = invent(bike, seed)
-        found.append(Told(infer_gears(log, bike, compare_speeds(log)), truth))
-    return found
+    return [told(seed) for seed in range(_RIDES)]
 
 
 def usual(count: int, share: float) -> tuple[int, int]:
@@ -56,42 +39,31 @@ def usual(count: int, share: float) -> tuple[int, int]:
 
 
 def test_the_ranges_hold_the_truth_whatever_the_sprockets(rides: list[Told]) -> None:
-    held = own = overall = gears = listed = 0
-    for told in rides:
-        rolled, truth = told.gears.rolled, told.truth
-        assert rolled is not None
-        held += rolled.low <= truth.rolls <= rolled.high
-        for one, right in zip(told.gears.teeth, told.right, strict=True):
-            listed += right
-            own += right and one.rolled.low <= truth.rolls <= one.rolled.high
-        for gear in told.gears.gears:
-            assert gear.number is not None
-            assert gear.low is not None
-            assert gear.high is not None
-            gears += 1
-            overall += gear.low <= truth.box[gear.number - 1] * truth.rear / truth.front <= gear.high
-    assert held >= usual(_RIDES, 0.95)[0]
-    assert own >= usual(listed, 0.95)[0]
-    assert overall >= 0.93 * gears
+    found = held(rides)
+    assert found.all_sets[1] > 0.95 * _RIDES
+    for true, of in (found.all_sets, found.own, found.overall):
+        least, _ = usual(of, 0.95)
+        assert true >= least
     # The range has to say something: within some per cent, not the tenth that the gears alone would leave.
-    widths = [told.gears.rolled.high / told.gears.rolled.low for told in rides if told.gears.rolled is not None]
-    assert np.median(widths) < 1.07
+    known = [one.gears.rolled for one in rides if one.gears is not None and one.gears.rolled is not None]
+    assert np.median([rolled.high / rolled.low for rolled in known]) < 1.07
+    # Without satellites' doubt a set's own range is narrow.
+    narrow = [one.gears.teeth[0].rolled for one in rides if one.gears is not None and one.gears.by_satellite]
+    assert np.median([rolled.high / rolled.low for rolled in narrow]) < 1.005
 
 
 def test_what_is_stated_with_a_likelihood_is_so_often_true(rides: list[Told]) -> None:
     """The reliability table: of the sets with about the same stated likelihood, the share that was ridden."""
-    pairs = [(one.likelihood, right) for told in rides for one, right in zip(told.gears.teeth, told.right, strict=True)]
-    for low, high in ((0.01, 0.05), (0.05, 0.1), (0.1, 0.2), (0.2, 0.4), (0.4, 0.8), (0.8, 1.0)):
-        stated = [likelihood for likelihood, _ in pairs if low <= likelihood < high]
-        true = sum(right for likelihood, right in pairs if low <= likelihood < high)
-        if stated:
-            least, _ = usual(len(stated), float(np.mean(stated)))
-            assert true >= least - 1
-    whole = sum(likelihood for likelihood, _ in pairs)
-    assert sum(right for _, right in pairs) == pytest.approx(whole, abs=4 * np.sqrt(whole))
-    confident = [told for told in rides if told.gears.teeth[0].likelihood >= 0.8]
-    wrong = sum(not told.right[0] for told in confident)
-    assert wrong <= usual(len(confident), 1 - 0.8)[1]
+    rows = table(rides)
+    for _, _, sets, mean, right in rows:
+        least, most = usual(sets, mean)
+        assert least - 1 <= right <= most + 1
+    assert sum(right for *_, right in rows) == pytest.approx(sum(n * mean for _, _, n, mean, _ in rows), abs=20)
+    sure = [one for one in rides if one.gears is not None and one.gears.teeth[0].likelihood >= 0.8]
+    assert len(sure) > 0.1 * _RIDES
+    wrong = sum(not one.right[0] for one in sure)
+    stated = np.mean([1 - one.gears.teeth[0].likelihood for one in sure if one.gears is not None])
+    assert wrong <= usual(len(sure), float(stated))[1]
 
 
 def test_a_mixture_is_cut_where_scipy_cuts_it() -> None:

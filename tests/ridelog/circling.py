@@ -1,0 +1,235 @@
+"""Laps and roads of a third generator, which shares no code with the program: a drawn line ridden by a law of force.
+
+A closed line swings about a circle, a road wanders by arcs; both are ridden quasi-steadily in steps of a metre: the
+grip sets the speed of each bend, engine, drag and rolling the drive (with the circle of friction), an even deceleration
+the braking. The leaned tyre rolls on a shorter radius. Only what a profile holds as entered is taken from the program.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from gearplan.bike.profile import Bike
+from gearplan.ridelog.log import RideLog
+from tests.ridelog.invented import Truth, quotient
+
+_G, _AIR, _DEGREE_NORTH, _DEGREE_EAST = 9.81, 1.2, 111_132.0, 78_847.0
+
+
+@dataclass(frozen=True)
+class Ridden:
+    """What the motorcycle and its rider truly were: SI; `lateral` is the grip used in corners."""
+
+    front: int
+    rear: int
+    rolls: float
+    drag: float
+    mass: float
+    braking: float
+    lateral: float
+    shown: float = 1.0
+    growth: float = 0.0
+    lowest: int = 1
+
+
+def as_profile(bike: Bike) -> Ridden:
+    """A rider of the bike as its profile says."""
+    on, load = bike.final_drive, bike.load
+    assert on.front
+    assert on.rear
+    assert bike.tyre.rolling_circumference_mm
+    mass = (load.bike_kg or 0.0) + (load.rider_kg or 0.0)
+    rolls = bike.tyre.rolling_circumference_mm / 1000
+    return Ridden(on.front, on.rear, rolls, load.drag_area_m2 or 0.4, mass, 7.0, 1.0)
+
+
+def ring(rng: np.random.Generator, length: float = 2500.0, waves: int = 5) -> tuple[np.ndarray, np.ndarray]:
+    """A closed line (m, every metre) that swings about a circle."""
+    angle = np.linspace(0, math.tau, 8000, endpoint=False)
+    swing = np.ones(len(angle))
+    for k in range(2, waves + 2):
+        swing += rng.uniform(0.06, 0.22) / k**0.6 * np.cos(k * angle + rng.uniform(0, math.tau))
+    x, y = swing * np.cos(angle), swing * np.sin(angle)
+    x, y = np.append(x, x[0]), np.append(y, y[0])
+    walked = np.concatenate([[0.0], np.cumsum(np.hypot(np.diff(x), np.diff(y)))])
+    scale = length / walked[-1]
+    places = np.arange(0, length, 1.0)
+    return np.interp(places, walked * scale, x * scale), np.interp(places, walked * scale, y * scale)
+
+
+def road(rng: np.random.Generator, length: float = 8000.0) -> tuple[np.ndarray, np.ndarray]:
+    """A road that wanders (m, every metre): straights and arcs by chance."""
+    bends: list[np.ndarray] = []
+    while sum(map(len, bends)) < length:
+        bends.append(np.zeros(int(rng.uniform(30, 400))))
+        radius, angle = rng.uniform(25, 200), rng.uniform(0.3, 1.9)
+        bends.append(np.full(int(radius * angle) + 1, rng.choice([-1, 1]) / radius))
+    bend = np.convolve(np.concatenate(bends)[: int(length)], np.ones(15) / 15, "same")
+    heading = np.cumsum(bend)
+    return np.cumsum(np.cos(heading)), np.cumsum(np.sin(heading))
+
+
+@dataclass(frozen=True)
+class Course:
+    """The ride in even steps of time: SI; `laps` are the times at which the line's first place is passed."""
+
+    time: np.ndarray
+    speed: np.ndarray
+    engine: np.ndarray
+    gear: np.ndarray
+    lean: np.ndarray
+    x: np.ndarray
+    y: np.ndarray
+    laps: tuple[float, ...]
+
+
+def ridden(
+    bike: Bike,
+    true: Ridden,
+    line: tuple[np.ndarray, np.ndarray],
+    laps: int,
+    rng: np.random.Generator,
+    ease: float = 0.0,
+) -> Course:
+    """Ride a line: a closed one `laps` times, a road (0 laps) once; `ease` is how much the rider varies (relative)."""
+    x, y = line
+    closed = laps > 0
+    around = [np.concatenate([part[-30:], part, part[:30]]) if closed else part for part in (x, y)]
+    bend = _bend(*around)[30:-30] if closed else _bend(x, y)
+    times = max(laps, 1)
+    bend = np.tile(bend, times)
+    x, y = np.tile(x, times), np.tile(y, times)
+    knots = np.arange(0, len(bend) + 200, 200)
+    wander = 1 + ease * np.interp(np.arange(len(bend)), knots, rng.normal(0, 1, len(knots)))
+    most = np.minimum(np.sqrt(true.lateral * _G / np.maximum(np.abs(bend), 1e-5)) * wander, 90.0)
+    ratios = [quotient(bike.gearbox.primary) * quotient(g) * true.rear / true.front for g in bike.gearbox.gears or ()]
+    speed, gear, slipping = _driven(bike, true, most, bend, ratios)
+    step = 1 / np.maximum(speed, 1.0)
+    at = np.concatenate([[0.0], np.cumsum((step[1:] + step[:-1]) / 2)])
+    time = np.arange(0, at[-1], 0.02)
+    v, k = np.interp(time, at, speed), np.interp(time, at, bend)
+    number = gear[np.minimum(np.searchsorted(at, time), len(gear) - 1)]
+    lean = np.arctan(v**2 * k / _G)
+    crown = (bike.tyre.crown_radius_mm or 90.0) / 1000
+    radius = true.rolls / math.tau * (1 + true.growth * v**2) - crown * (1 - np.cos(lean))
+    locked = np.array(ratios)[number - 1] * v / radius
+    engine = locked.copy()
+    for i in np.flatnonzero(slipping[np.minimum(np.searchsorted(at, time), len(gear) - 1)]).tolist():
+        if i:
+            engine[i] = engine[i - 1] + 0.25 * (locked[i] - engine[i - 1])
+    count = len(bend) // times
+    passed = tuple(float(at[min(n * count, len(at) - 1)]) for n in range(times + 1)) if closed else ()
+    return Course(time, v, engine, number, lean, np.interp(time, at, x), np.interp(time, at, y), passed)
+
+
+def _bend(x: np.ndarray, y: np.ndarray) -> np.ndarray:
+    heading = np.unwrap(np.arctan2(np.gradient(y), np.gradient(x)))
+    return np.convolve(np.gradient(heading), np.ones(9) / 9, "same")
+
+
+def _driven(
+    bike: Bike, true: Ridden, most: np.ndarray, bend: np.ndarray, ratios: list[float]
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Speed, gear and whether the clutch slips after a shift, at every metre."""
+    engine = bike.engine
+    assert engine.torque is not None
+    assert engine.redline_rpm is not None
+    curve_n = np.array([row[0] for row in engine.torque]) * math.tau / 60
+    curve_t = np.array([row[1] for row in engine.torque])
+    up = 0.97 * engine.redline_rpm * math.tau / 60
+    radius = true.rolls / math.tau
+    weight = true.mass * _G
+    wheel = (bike.load.wheel_inertia_kg_m2 or 1.0) / radius**2
+    crank = engine.inertia_kg_m2 or 0.03
+    rolling = bike.load.rolling_coefficient or 0.018
+    efficiency = engine.efficiency or 0.93
+    limit = most.copy()
+    for i in range(len(most) - 2, -1, -1):
+        aside = min(limit[i + 1] ** 2 * abs(bend[i]) / (true.lateral * _G), 1.0)
+        slows = true.braking * math.sqrt(max(1 - aside**2, 0.0))
+        limit[i] = min(limit[i], math.sqrt(limit[i + 1] ** 2 + 2 * slows))
+    speed, gear, slips = np.zeros(len(most)), np.ones(len(most), int), np.zeros(len(most), bool)
+    v, number, waits = min(limit[0], 15.0), 2, 0.0
+    number = max(number, true.lowest)
+    for i in range(len(most)):
+        while number < len(ratios) and ratios[number - 1] * v / radius > up and waits <= 0:
+            number, waits = number + 1, engine.shift_time_s or 0.15
+        while number > true.lowest and ratios[number - 2] * v / radius < 0.9 * up and waits <= 0 and v > limit[i] - 0.5:
+            number -= 1
+        ratio = ratios[number - 1]
+        push = 0.0
+        if waits <= 0:
+            push = float(np.interp(ratio * v / radius, curve_n, curve_t)) * ratio * efficiency / radius
+            aside = min(v**2 * abs(bend[i]) / (true.lateral * _G), 1.0)
+            push = min(
+                push, 0.75 * weight, weight * 0.62 * true.lateral * math.sqrt(max(1 - aside**2, 0.0)) + 0.02 * weight
+            )
+        load = 0.5 * _AIR * true.drag * v * v + rolling * weight
+        mass = true.mass + wheel + (crank * (ratio / radius) ** 2 if waits <= 0 else 0.0)
+        speed[i], gear[i], slips[i] = v, number, waits > 0
+        waits -= 1 / max(v, 1.0)
+        if i + 1 < len(most):
+            v = min(math.sqrt(max(v * v + 2 * (push - load) / mass, 4.0)), limit[i + 1])
+    return speed, gear, slips
+
+
+def recorded(
+    course: Course,
+    true: Ridden,
+    rng: np.random.Generator,
+    *,
+    rate: float = 20.0,
+    places: bool = True,
+    gps: bool = True,
+    wheel: bool = True,
+    place_noise: float = 0.4,
+) -> RideLog:
+    """The course as a logger has it; the wheel's speed counts turns of the leaned and grown rear tyre."""
+    keep = np.arange(0, len(course.time), round(50 / rate))
+    v, count = course.speed[keep], len(keep)
+    radius = true.rolls / math.tau
+    turns = course.engine[keep] * 0 + v / (1 + true.growth * v**2)
+    crown = 0.09
+    turns = turns / (1 - crown / radius * (1 - np.cos(course.lean[keep])))
+    wander = 1 + 0.0006 * np.sin(course.time[keep] / rng.uniform(30, 90))
+    shown = np.maximum(turns * true.shown * wander + rng.normal(0, 0.04, count), 0.0)
+    north = course.y[keep] + rng.normal(0, place_noise, count)
+    east = course.x[keep] + rng.normal(0, place_noise, count)
+    return RideLog(
+        "course",
+        course.time[keep],
+        engine=np.round((course.engine[keep] + rng.normal(0, 1.5, count)) * 60 / math.tau) * math.tau / 60,
+        road=np.round(shown * 36) / 36 if wheel else None,
+        gps=v + rng.normal(0, 0.06, count) if gps else None,
+        latitude=45 + north / _DEGREE_NORTH if places else None,
+        longitude=-30 + east / _DEGREE_EAST if places else None,
+        rows=count,
+    )
+
+
+def roamed(bike: Bike, seed: int) -> tuple[RideLog, Truth]:
+    """A road ride on a bike that may differ from its profile, and what it really was."""
+    rng = np.random.default_rng([seed, 4711])
+    own = as_profile(bike)
+    front, rear = own.front, own.rear
+    if rng.random() < 0.45:
+        front, rear = front + int(rng.choice([-1, 0, 0, 1])), rear + int(rng.integers(-4, 5))
+    rolls = own.rolls * math.exp(rng.normal(0, 0.012))
+    instrument = rng.random() < 0.35
+    shown = (
+        (bike.speedometer.indicated_over_true or 1.0) * math.exp(rng.normal(0, 0.012))
+        if instrument
+        else math.exp(rng.normal(0, 0.003))
+    )
+    growth = float(rng.uniform(0, 3e-6))
+    lateral = float(rng.uniform(0.35, 0.9))
+    true = Ridden(front, rear, rolls, own.drag, own.mass, float(rng.uniform(4, 8)), lateral, shown, growth, 1)
+    course = ridden(bike, true, road(rng, 6000.0), 0, rng, 0.03)
+    sky = bool(rng.random() < 0.5)
+    wheel = not sky or bool(rng.random() < 0.6)
+    log = recorded(course, true, rng, rate=float(rng.choice([10, 20, 50])), places=sky, gps=sky, wheel=wheel)
+    box = tuple(quotient(bike.gearbox.primary) * quotient(gear) for gear in bike.gearbox.gears or ())
+    return log, Truth(front, rear, rolls, shown, growth, sky, box)
