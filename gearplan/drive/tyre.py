@@ -29,3 +29,11 @@ def rolling_radius(circumference: float) -> float:
 def rolled_out(distance: float, turns: float) -> float:
     """Circumference in m from the distance (m) over which the wheel turned so often."""
     return distance / turns
+
+
+def worn_circumference(circumference: float, depth: float) -> float:
+    """Rolling circumference in m of a tyre whose middle is worn by a depth (m): U − 2π·depth.
+
+    Geometry of a ring that rolls on its surface. A stiff belt takes some of it back, so a real tyre loses no more.
+    """
+    return circumference - math.tau * depth

@@ -1,0 +1,87 @@
+"""Where to start today: the nearest outing in the book, in what today differs, and how its set does now."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from gearplan.bike.book import BookEntry
+from gearplan.bike.profile import Bike
+from gearplan.bike.written import lap_time, signed_percent
+from gearplan.plan.findings import Finding
+from gearplan.plan.laps.ranking import LapRanking
+from gearplan.plan.laps.spread import Plateau
+from gearplan.plan.laps.text import tied_rows
+from gearplan.plan.laps.view import set_ranking
+from gearplan.plan.season.near import Near, drive_set, nearest, told
+from gearplan.plan.words import teeth
+
+
+@dataclass(frozen=True, slots=True)
+class Start:
+    """The nearest outing, the lap that its set comes to today (s, None where it cannot be computed), and the advice.
+
+    `time` is with the gearbox that is in the bike.
+    """
+
+    near: Near
+    time: float | None
+    text: str
+
+
+def start_from(
+    entries: Sequence[BookEntry], today: BookEntry, ranking: LapRanking, tied: Plateau | None
+) -> Start | None:
+    """The advice that starts from the book; None where no outing at today's circuit has its gearing."""
+    bike = ranking.sets.bike
+    found = nearest(entries, today, bike)
+    if not found:
+        return None
+    near = found[0]
+    row = _row(near.entry, ranking)
+    time = float(ranking.time[row]) if row is not None else _own_lap(near.entry, ranking)
+    sentences = [f"Start from the book: {told(near.entry)}."]
+    sentences.append(f"Today differs: {', '.join(near.differs)}." if near.differs else "Nothing that is known differs.")
+    if time is not None and not np.isnan(time):
+        sentences.append(_compared(bike, near.entry, row, time, ranking, tied))
+    return Start(near, time, " ".join(sentences))
+
+
+def _compared(
+    bike: Bike, entry: BookEntry, row: int | None, time: float, ranking: LapRanking, tied: Plateau | None
+) -> str:
+    """How the set of that day does today, against the one to take."""
+    then = f"Its {teeth(drive_set(entry, bike))} comes to {lap_time(time)} today"
+    if tied is None:
+        return f"{then}."
+    one = ranking.sets.set_at(tied.chosen)
+    if row is not None and row == tied.chosen:
+        return f"{then} and is still the one to take."
+    if row is not None and row in tied_rows(ranking, tied):
+        return f"{then} and cannot be told from {teeth(one)}: start with what you know."
+    gap = time - float(ranking.time[tied.chosen])
+    assert entry.rear is not None
+    assert entry.front is not None
+    ratio = float(ranking.sets.ratio[tied.chosen])
+    shorter = ratio / (entry.rear / entry.front) - 1
+    way = "behind" if gap > 0 else "ahead of"
+    return f"{then}, {abs(gap):.2f} s {way} {teeth(one)}, whose final ratio is {signed_percent(shorter)} against it."
+
+
+def _row(entry: BookEntry, ranking: LapRanking) -> int | None:
+    """The ranked row of the outing's sprockets with the bike's own gearbox and tyre; None where it is not ranked."""
+    sets = ranking.sets
+    chain = drive_set(entry, sets.bike).chain
+    for k in np.nonzero((sets.front == entry.front) & (sets.rear == entry.rear) & (sets.box == 0))[0].tolist():
+        one = sets.set_at(k)
+        if k < sets.ranked and one.chain == chain and one.tyre is None:
+            return int(k)
+    return None
+
+
+def _own_lap(entry: BookEntry, ranking: LapRanking) -> float | None:
+    """The lap of the outing's sprockets where they are not among those ranked."""
+    found = set_ranking(ranking.sets.bike, drive_set(entry, ranking.sets.bike), ranking.circuit, ranking.rules)
+    return None if isinstance(found, Finding) or not len(found.order) else float(found.time[0])
