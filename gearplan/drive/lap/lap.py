@@ -102,6 +102,7 @@ class Lap:
             steps_for(standing / rules.stand_up, _EXIT_STEP),
             steps_for(self.length[self.hold], _HELD_STEP),
         )
+        self.corner_steps = np.array([steps_for(one, _CORNER_STEP) for one in self.length[:, None]])
         tabled, which = np.unique(self.slope[~self.corner & ~self.hold], return_inverse=True)
         self.table_of = np.zeros(len(every), int)
         self.table_of[~self.corner & ~self.hold] = which
@@ -149,10 +150,12 @@ class Lap:
         legs = self._legs()
         # Most motorcycles reach their apex speeds, so all legs at once; then in driving order those that did not.
         active = self._round(legs, np.ones((len(legs), self.machines.count), bool))
+        # From the leg into which most come at its apex speed, so that one lap is enough for most.
+        first = int(np.argmin(active.sum(axis=1)))
         for turn in range(_MOST_ROUNDS * len(legs)):
             if not active.any():
                 break
-            leg = turn % len(legs)
+            leg = (first + turn) % len(legs)
             mine = np.zeros(active.shape, bool)
             mine[leg] = active[leg]
             if mine.any():
@@ -286,10 +289,7 @@ class Lap:
         out.at_limiter[rows] = np.where(at_limiter, (length - need) / cap, 0.0)
         loose = np.nonzero(~keeps)[0]
         if len(loose):
-            for k in np.unique(sec[loose]).tolist():
-                here = loose[sec[loose] == k]
-                steps = steps_for(self.length[k : k + 1], _CORNER_STEP)
-                self._march(out, rows[here], way.some(here), entry.some(here), steps)
+            self._march(out, rows[loose], way.some(loose), entry.some(loose), self.corner_steps[sec[loose]])
         on = lean_of(out.speed[rows], np.where(self.machines.crown[set_] > 0, self.radius[sec], np.inf))
         on = np.where(self.lean[sec, set_] > 0, on, 0.0)
         out.leaning[rows] = on
@@ -315,7 +315,7 @@ class Lap:
             braking=self.braking[sec, set_],
         )
 
-    def _march(self, out: Ridden, rows: Ints, way: Stretch, entry: Entry, steps: int) -> None:
+    def _march(self, out: Ridden, rows: Ints, way: Stretch, entry: Entry, steps: int | Ints) -> None:
         """March, and where braking began finish the section; the others are left at the end of the distance."""
         done = march(
             self.machines,

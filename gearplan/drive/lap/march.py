@@ -9,6 +9,8 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, fields, replace
+from itertools import pairwise
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -69,6 +71,15 @@ class Marched:
     peak: Floats
     peak_gear: Ints
 
+    def some(self, rows: Ints) -> Marched:
+        """Some of the pairs."""
+        return Marched(**{f.name: getattr(self, f.name)[rows] for f in fields(self)})
+
+    def put(self, rows: Ints, part: Marched) -> None:
+        """Take some of the pairs as they are in another."""
+        for f in fields(self):
+            getattr(self, f.name)[rows] = getattr(part, f.name)
+
 
 def march(
     machines: Machines,
@@ -81,13 +92,12 @@ def march(
     lean_shrinks: bool,
     share_grip: bool,
     no_shift_beyond: float,
-    steps: int,
+    steps: int | Ints,
 ) -> Marched:
-    """Full throttle over each pair's distance; `braked` is NaN where no braking point was met.
+    """Full throttle over each pair's distance in its number of steps; `braked` is NaN where no braking point was met.
 
     Where one was met, speed and time are those at that point.
     """
-    step = _March(machines, way, wind, lean_shrinks, share_grip, no_shift_beyond)
     v = np.maximum(np.minimum(v, way.cap), LEAST_SPEED)
     state = Marched(
         v.copy(),
@@ -101,34 +111,62 @@ def march(
         v.copy(),
         gear.copy(),
     )
+    kinds, kind = np.unique(np.broadcast_to(steps, v.shape), return_inverse=True)
     # From full lean the share of the grip grows as the root of the distance: small steps first.
-    edges = (np.arange(steps + 1) / steps) ** (2 if share_grip and bool(np.any(way.begins > 0)) else 1)
+    power = 2 if share_grip and bool(np.any(way.begins > 0)) else 1
+    edges = np.ones((int(kinds.max(initial=0)) + 1, len(kinds)))
+    for column, count in enumerate(kinds.tolist()):
+        edges[: count + 1, column] = (np.arange(count + 1) / count) ** power
     brakes = np.isfinite(way.end)
     over = np.where(brakes, v**2 - way.end**2 - 2 * way.braking * way.length, -1.0)
     state.braked[brakes & (over >= 0)] = 0.0
-    for k in range(steps):
-        was_v, was_time, was_gear = state.speed, state.time, state.gear
-        begins, ds = edges[k] * way.distance, (edges[k + 1] - edges[k]) * way.distance
-        step.one(state, begins, ds)
-        excess = state.speed**2 - way.end**2 - 2 * way.braking * (way.length - (begins + ds))
-        met = brakes & np.isnan(state.braked) & (excess > 0)
-        if met.any():
-            share = np.where(met, over / np.where(met, over - excess, 1.0), 0.0)
-            at = begins + share * ds
-            speed = np.sqrt(np.maximum(way.end**2 + 2 * way.braking * (way.length - at), LEAST_SPEED**2))
-            state.braked = np.where(met, at, state.braked)
-            state.speed = np.where(met, speed, state.speed)
-            state.time = np.where(met, was_time + 2 * share * ds / (was_v + speed), state.time)
-        done = ~np.isnan(state.braked) & ~met
-        state.speed, state.time = np.where(done, was_v, state.speed), np.where(done, was_time, state.time)
-        state.gear = np.where(done, was_gear, state.gear)
-        faster = state.speed > state.peak
-        state.peak, state.peak_gear = (
-            np.where(faster, state.speed, state.peak),
-            np.where(faster, state.gear, state.peak_gear),
-        )
-        over = np.where(brakes, excess, -1.0)
+    if len(kinds) < 2:
+        _over_edges(_March(machines, way, wind, lean_shrinks, share_grip, no_shift_beyond), state, edges, over)
+        return state
+    # Those with fewer steps are left behind on the way.
+    done = 0
+    for column, count in enumerate(kinds.tolist()):
+        rows = np.nonzero(kind >= column)[0]
+        part = state.some(rows)
+        step = _March(machines, way.some(rows), wind, lean_shrinks, share_grip, no_shift_beyond)
+        over[rows] = _over_edges(step, part, edges[done : count + 1, kind[rows]], over[rows])
+        state.put(rows, part)
+        done = count
     return state
+
+
+def _over_edges(step: _March, state: Marched, edges: Floats, over: Floats) -> Floats:
+    """March from edge to edge, shares of the distance [edge, pair]; `over` is by how much the square of the speed is
+    beyond the one from which braking must begin, before and after.
+    """
+    way = step.way
+    brakes = np.isfinite(way.end)
+    braking, end = bool(brakes.any()), way.end**2
+    done = ~np.isnan(state.braked)
+    for share, following in pairwise(edges):
+        was_v, was_time, was_gear = state.speed, state.time, state.gear
+        begins, ds = share * way.distance, (following - share) * way.distance
+        step.one(state, begins, ds)
+        if braking:
+            left = way.length - (begins + ds)
+            excess = state.speed**2 - end - 2 * way.braking * left
+            met = brakes & ~done & (excess > 0)
+            if met.any():
+                part = np.where(met, over / np.where(met, over - excess, 1.0), 0.0)
+                at = begins + part * ds
+                speed = np.sqrt(np.maximum(end + 2 * way.braking * (way.length - at), LEAST_SPEED**2))
+                state.braked = np.where(met, at, state.braked)
+                state.speed = np.where(met, speed, state.speed)
+                state.time = np.where(met, was_time + 2 * part * ds / (was_v + speed), state.time)
+            if done.any():
+                state.speed, state.time = np.where(done, was_v, state.speed), np.where(done, was_time, state.time)
+                state.gear = np.where(done, was_gear, state.gear)
+            done = done | met
+            over = np.where(brakes, excess, -1.0)
+        faster = state.speed > state.peak
+        state.peak = np.maximum(state.speed, state.peak)
+        state.peak_gear = np.where(faster, state.gear, state.peak_gear)
+    return over
 
 
 def steps_for(distance: Floats, step: float) -> int:
@@ -160,6 +198,20 @@ def _shrunk(crown: Floats, tangent: Floats) -> Floats:
     return np.asarray(np.maximum(1 - crown * (1 - 1 / np.sqrt(1 + tangent * tangent)), 0.5))
 
 
+@dataclass(frozen=True, eq=False, slots=True)
+class _Geared:
+    """What depends on the gear of each pair. `first` is False where nobody is in first gear, `may` marks those that
+    may shift up from it.
+    """
+
+    over_radius: Floats
+    mass: Floats
+    first: Bools | Literal[False]
+    shift_speed: Floats
+    limit_speed: Floats
+    may: Bools
+
+
 class _March:
     """What stays the same from step to step; leans are given by their tangent."""
 
@@ -186,6 +238,24 @@ class _March:
         self.row = way.set_ * machines.gears
         self.over_radius, self.gear_mass = machines.over_radius.ravel(), machines.gear_mass.ravel()
         self.shift_speed, self.limit_speed = machines.shift_speed.ravel(), machines.limit_speed.ravel()
+        self._of: tuple[Ints, _Geared] | None = None
+
+    def geared(self, gear: Ints) -> _Geared:
+        """What depends on the gear, looked up once for as long as nobody shifts."""
+        if self._of is None or self._of[0] is not gear:
+            self._of = gear, self._geared(gear)
+        return self._of[1]
+
+    def _geared(self, gear: Ints) -> _Geared:
+        key, first = self.row + gear, gear == 0
+        return _Geared(
+            self.over_radius.take(key),
+            self.gear_mass.take(key),
+            first if first.any() else False,
+            self.shift_speed.take(key),
+            self.limit_speed.take(key),
+            (gear < self.m.gears - 1) & ~self.way.hold,
+        )
 
     def tangent(self, v: Floats, at: Floats) -> Floats | float:
         """Tangent of the lean at a speed and a distance from the start."""
@@ -200,65 +270,65 @@ class _March:
         """Leaned over upright rolling radius."""
         return _shrunk(self.crown, np.asarray(tangent)) if self.shrinks else 1.0
 
-    def drive(self, v: Floats, gear: Ints, tangent: Floats | float, radius: Floats | float) -> Floats:
+    def drive(
+        self, v: Floats, load: Floats, geared: _Geared, tangent: Floats | float, radius: Floats | float
+    ) -> Floats:
         """Acceleration at full throttle in a gear, below the limiter; `radius` is the leaned over the upright one."""
-        m, key = self.m, self.row + gear
-        first = gear == 0
-        pulls, turning = force.pull(m, v, self.over_radius.take(key) / radius, first=first)
+        m = self.m
+        pulls, turning = force.pull(m, v, geared.over_radius / radius, first=geared.first)
         grip = self.grip
         if self.share:
             grip = self.known_grip * force.grip_left(np.asarray(tangent), self.way.side)
             if not self.all_limited:
                 grip = np.where(self.limited, grip, np.inf)
         pulls = np.minimum(pulls, np.minimum(self.lift, grip))
-        mass = np.where(first & (turning < m.launch), self.own, self.gear_mass.take(key))
-        return np.asarray((pulls - self.load(v)) / mass)
+        mass = geared.mass
+        if geared.first is not False:
+            mass = np.where(geared.first & (turning < m.launch), self.own, mass)
+        return np.asarray((pulls - load) / mass)
 
     def load(self, v: Floats) -> Floats:
+        """What resists at a speed."""
         return np.asarray(force.drag(self.m.square, v, self.wind) + self.constant)
 
-    def _rolled(self, v: Floats, gear: Ints, ds: Floats) -> Floats:
+    def _rolled(self, v: Floats, load: Floats, mass: Floats, ds: Floats) -> Floats:
         """Speed after a step in gear with the limiter cutting in: only what resists slows."""
-        mass = self.gear_mass.take(self.row + gear)
-        guess = np.sqrt(np.maximum(v**2 - 2 * ds * self.load(v) / mass, LEAST_SPEED**2))
-        return np.sqrt(np.maximum(v**2 - ds * (self.load(v) + self.load(guess)) / mass, LEAST_SPEED**2))
+        guess = np.sqrt(np.maximum(v**2 - 2 * ds * load / mass, LEAST_SPEED**2))
+        return np.sqrt(np.maximum(v**2 - ds * (load + self.load(guess)) / mass, LEAST_SPEED**2))
 
     def one(self, state: Marched, at: Floats, ds: Floats) -> None:
         """One step of every pair."""
-        m, way, v, gear = self.m, self.way, state.speed, state.gear
-        last = m.gears - 1
+        way, v, gear = self.way, state.speed, state.gear
+        geared, load = self.geared(gear), self.load(v)
         lean = self.tangent(v, at)
-        first = self.drive(v, gear, lean, self.radius(lean))
+        first = self.drive(v, load, geared, lean, self.radius(lean))
         u = v**2
         guess = np.sqrt(np.maximum(u + 2 * ds * first, LEAST_SPEED**2))
         after = self.tangent(guess, at + ds)
         radius = self.radius(after)
-        mean = 0.5 * (first + self.drive(guess, gear, after, radius))
+        mean = 0.5 * (first + self.drive(guess, self.load(guess), geared, after, radius))
         new = np.sqrt(np.maximum(u + 2 * ds * mean, LEAST_SPEED**2))
-        free = -self.load(v) / self.own
+        free = -load / self.own
         # A shift under way takes part of the step.
         dt = 2 * ds / (v + new)
         off = np.minimum(state.waiting, dt)
         if off.any():
             new = np.sqrt(np.maximum(u + 2 * ds * (mean - off / dt * (mean - free)), LEAST_SPEED**2))
             state.waiting = np.maximum(state.waiting - dt, 0.0)
-        shift_at = self.shift_speed.take(self.row + gear) * radius
-        limit = self.limit_speed.take(self.row + gear) * radius
+        shift_at, limit = geared.shift_speed * radius, geared.limit_speed * radius
         # Laid over at the entry of a corner the engine may turn beyond the limiter: no drive then, but no jump either.
         beyond = v > limit * (1 + 1e-9)
+        some_beyond = bool(beyond.any())
         capped = new >= way.cap
         new = np.minimum(new, way.cap)
-        may = (gear < last) & ~way.hold & (after <= self.beyond)
-        crosses = may & (new >= shift_at) & (state.waiting <= 0)
+        crosses = geared.may & (after <= self.beyond) & (new >= shift_at) & (state.waiting <= 0)
         top = limit
         if crosses.any():
-            following = np.minimum(gear + 1, last)
-            gains = self.drive(shift_at, following, after, radius) > 0
-            if beyond.any():
-                loses_less = self.drive(v, following, after, radius) > -self.load(v) / self.gear_mass.take(
-                    self.row + gear
-                )
-                gains |= beyond & loses_less
+            following = np.minimum(gear + 1, self.m.gears - 1)
+            then = self._geared(following)
+            gains = self.drive(shift_at, self.load(shift_at), then, after, radius) > 0
+            if some_beyond:
+                gains |= beyond & (self.drive(v, load, then, after, radius) > -load / geared.mass)
             top = np.where(crosses & ~gains, np.maximum(shift_at, np.minimum(v, limit)), limit)
             crosses &= gains
             share = np.clip((new - shift_at) / np.where(new > v, new - v, 1.0), 0.0, 1.0)
@@ -271,18 +341,24 @@ class _March:
             gear = np.where(crosses, gear + 1, gear)
             state.shifts = state.shifts + crosses
         limited = ~crosses & (new > top)
-        if beyond.any():
-            # Down a slope it would gain; beyond its limiter the engine never gives it more.
-            top = np.where(beyond, np.maximum(top, np.minimum(self._rolled(v, gear, ds), v)), top)
-        new = np.where(limited, top, new)
-        down = (gear > 0) & ~way.hold & ~crosses & (state.waiting <= 0) & (mean < 0)
+        some_limited = bool(limited.any())
+        if some_limited:
+            if some_beyond:
+                # Down a slope it would gain; beyond its limiter the engine never gives it more.
+                rolled = self._rolled(v, load, geared.mass, ds)
+                top = np.where(beyond, np.maximum(top, np.minimum(rolled, v)), top)
+            new = np.where(limited, top, new)
+        down = mean < 0
         if down.any():
+            down &= (gear > 0) & ~way.hold & ~crosses & (state.waiting <= 0)
             below = np.maximum(gear - 1, 0)
             down &= new < self.shift_speed.take(self.row + below) * radius * (1 - 1e-9)
-            gear = np.where(down, below, gear)
+            if down.any():
+                gear = np.where(down, below, gear)
         dt = 2 * ds / (v + new)
-        at_limiter = limited & ~capped & (top >= limit)
-        state.at_limiter = state.at_limiter + np.where(at_limiter & np.isnan(state.braked), dt, 0.0)
+        if some_limited:
+            at_limiter = limited & ~capped & (top >= limit) & np.isnan(state.braked)
+            state.at_limiter = state.at_limiter + np.where(at_limiter, dt, 0.0)
         state.time = state.time + dt
         state.cannot_climb |= new <= LEAST_SPEED
         state.speed, state.gear = new, gear
