@@ -21,7 +21,7 @@ from gearplan.plan.set.compare import gear_rows, speed_lines
 from gearplan.plan.set.conversion import cautions
 from gearplan.plan.set.evaluate import evaluate
 from gearplan.plan.set.grid import front_exchanges
-from gearplan.plan.set.how import EXPLAINED, explain
+from gearplan.plan.set.how.numbers import EXPLAINED, explain
 from tests.bike.strategies import bikes
 
 #: A minus before nothing, or one of many.

@@ -5,7 +5,7 @@ from __future__ import annotations
 from gearplan.bike.written import number
 from gearplan.plan.pull.pull import Pull
 from gearplan.plan.pull.table import PullRow
-from gearplan.plan.set.explanation import Explanation
+from gearplan.plan.set.how.explanation import Explanation
 from gearplan.setup.assumed import assumptions_text
 
 _MOTION = (

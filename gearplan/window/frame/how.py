@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QFormLayout, QLabel, QVBoxLayout, QWidget
 
-from gearplan.plan.set.explanation import Explanation
+from gearplan.plan.set.how.explanation import Explanation
 from gearplan.window.kit import theme
 
 

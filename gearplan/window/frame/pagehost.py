@@ -20,7 +20,7 @@ from gearplan.window.kit.view import View
 if TYPE_CHECKING:
     from gearplan.bike.circuit import Circuit
     from gearplan.bike.job import Job
-    from gearplan.plan.set.explanation import Explanation
+    from gearplan.plan.set.how.explanation import Explanation
     from gearplan.window.bike.page import BikePage
     from gearplan.window.chain.page import ChainPage
     from gearplan.window.choices.page import ChoicesPage
@@ -233,7 +233,7 @@ class PageHost(QMainWindow):
 
     def ask_how(self, what: str, gear: int = 1) -> None:
         """Explain a number."""
-        from gearplan.plan.set.how import explain
+        from gearplan.plan.set.how.numbers import explain
 
         self._show_how(explain(what, self.document.bike, self.document.chosen, gear=gear, cursor=self.view.cursor))
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 
 from gearplan.window.measuring.motorcycle import run, wheel
-from gearplan.window.measuring.pen import THIN, Pen, Point
+from gearplan.window.measuring.outlines import THIN, Point
+from gearplan.window.measuring.pen import Pen
 
 PIVOT: Point = (0.0, 0.0)
 _SHAFT: Point = (88.0, 30.0)

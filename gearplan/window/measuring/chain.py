@@ -6,7 +6,8 @@ import itertools
 import math
 
 from gearplan.window.measuring.motorcycle import run
-from gearplan.window.measuring.pen import THIN, Pen, Point
+from gearplan.window.measuring.outlines import THIN, Point
+from gearplan.window.measuring.pen import Pen
 
 
 def slack(pen: Pen) -> None:

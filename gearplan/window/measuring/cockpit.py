@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 
-from gearplan.window.measuring.pen import THIN, Pen, Point
+from gearplan.window.measuring.outlines import THIN, Point
+from gearplan.window.measuring.pen import Pen
 
 #: The dial's scale: from this direction (degrees) backwards over so many, for this engine speed at its end (1000 rpm).
 _START, _SWEEP, _FULL = 225.0, 270.0, 12

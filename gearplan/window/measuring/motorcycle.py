@@ -7,7 +7,8 @@ from __future__ import annotations
 
 import math
 
-from gearplan.window.measuring.pen import THIN, Pen, Point
+from gearplan.window.measuring.outlines import THIN, Point
+from gearplan.window.measuring.pen import Pen
 
 REAR: Point = (0.0, 311.0)
 FRONT: Point = (1415.0, 300.0)

@@ -20,8 +20,8 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QWidget
 
 from gearplan.bike import written
-from gearplan.photo.points import PINS, Point
 from gearplan.window.kit import theme
+from gearplan.window.photo.marks import draw_cross, draw_point
 from gearplan.window.photo.words import ASKED, NO_PICTURE
 from gearplan.window.photo.work import PhotoWork
 
@@ -33,8 +33,6 @@ _REACH, _DRAG = 11.0, 5.0
 _GLASS, _GLASS_SHARE, _GLASS_ZOOM = 180, 0.4, 4.0
 #: Pixels that a key moves the cross by on the screen, and a chosen point by in the picture: usual, finer, faster.
 _AIM_STEPS, _NUDGES = (8.0, 1.0, 48.0), (1.0, 0.25, 10.0)
-#: Drawn over any photograph: a light line with a dark rim, the chosen point in another colour.
-_LIGHT, _DARK, _CHOSEN = "#ffffff", "#000000", "#ffd24a"
 _ARROWS = {Qt.Key.Key_Left: (-1, 0), Qt.Key.Key_Right: (1, 0), Qt.Key.Key_Up: (0, -1), Qt.Key.Key_Down: (0, 1)}
 
 
@@ -315,7 +313,9 @@ class PhotoCanvas(QWidget):
             # The chosen point's words come first: others make room for them.
             worded: list[QRectF] = []
             for index in sorted(range(len(self._work.points)), key=lambda index: index != self._work.chosen):
-                self._draw_point(painter, self._work.points[index], worded, chosen=index == self._work.chosen)
+                point = self._work.points[index]
+                at = self.to_screen(point.x, point.y)
+                draw_point(painter, point, at, self._work.miss(point), worded, chosen=index == self._work.chosen)
             if self._pointed or self.hasFocus():
                 self._draw_glass(painter)
         if self.hasFocus():
@@ -337,44 +337,6 @@ class PhotoCanvas(QWidget):
         target = QRectF((seen.topLeft() - origin) * zoom + room.topLeft(), seen.size() * zoom)
         painter.drawImage(target, image, source)
 
-    def _draw_point(self, painter: QPainter, point: Point, worded: list[QRectF], *, chosen: bool) -> None:
-        at = self.to_screen(point.x, point.y)
-        colour = _CHOSEN if chosen else _LIGHT
-        size = 7.0 if chosen else 5.5
-        for pen in (QPen(QColor(_DARK), 4.0), QPen(QColor(colour), 1.8)):
-            painter.setPen(pen)
-            painter.setBrush(Qt.BrushStyle.NoBrush)
-            if point.group in PINS:
-                painter.drawEllipse(at, size, size)
-            elif point.group.startswith("ground"):
-                painter.drawPolyline(
-                    [at + QPointF(-size, size), at, at + QPointF(size, size), at + QPointF(-size, size)]
-                )
-            elif point.group.startswith("rim"):
-                painter.drawRect(QRectF(at.x() - size, at.y() - size, 2 * size, 2 * size))
-            else:
-                painter.drawEllipse(at, size, size)
-                painter.drawLine(at - QPointF(2 * size, 0), at + QPointF(2 * size, 0))
-                painter.drawLine(at - QPointF(0, 2 * size), at + QPointF(0, 2 * size))
-        self._label(painter, point, at + QPointF(size + 4, -size - 2), colour, worded)
-
-    def _label(self, painter: QPainter, point: Point, at: QPointF, colour: str, worded: list[QRectF]) -> None:
-        """The pin's number and how far the point is off, in px; left out where it would lie over another's."""
-        words = [str(point.number)] if point.group in PINS else []
-        if (miss := self._work.miss(point)) is not None:
-            words.append(f"{written.number(miss, 1, 1)} px")
-        said = ": ".join(words)
-        room = QRectF(theme.metrics(theme.SMALL).boundingRect(said)).translated(at)
-        if not said or any(room.intersects(other) for other in worded):
-            return
-        worded.append(room)
-        painter.setFont(theme.font(theme.SMALL))
-        for x, y in ((-1, 0), (1, 0), (0, -1), (0, 1)):
-            painter.setPen(QColor(_DARK))
-            painter.drawText(at + QPointF(x, y), said)
-        painter.setPen(QColor(colour))
-        painter.drawText(at, said)
-
     def _draw_glass(self, painter: QPainter) -> None:
         """The pointer's surroundings, in the corner away from it; the cross where the keys point."""
         at = self.to_screen(self.aim.x(), self.aim.y())
@@ -387,17 +349,10 @@ class PhotoCanvas(QWidget):
         painter.fillRect(glass, QColor(theme.current().raised))
         painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform, on=False)
         self._draw_picture(painter, glass, self.aim - QPointF(side, side) / (2 * zoom), zoom)
-        _cross(painter, glass.center(), side / 2, 6.0)
+        draw_cross(painter, glass.center(), side / 2, 6.0)
         painter.restore()
         painter.setPen(QPen(QColor(theme.current().quiet), 1))
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.drawRect(glass)
         if not self._pointed and self._work.chosen is None:
-            _cross(painter, at, 16.0, 4.0)
-
-
-def _cross(painter: QPainter, at: QPointF, arm: float, gap: float) -> None:
-    for pen in (QPen(QColor(_DARK), 3.0), QPen(QColor(_CHOSEN), 1.0)):
-        painter.setPen(pen)
-        for x, y in ((1, 0), (-1, 0), (0, 1), (0, -1)):
-            painter.drawLine(at + QPointF(x, y) * gap, at + QPointF(x, y) * arm)
+            draw_cross(painter, at, 16.0, 4.0)

@@ -24,7 +24,7 @@ from gearplan.plan.chain import reach, wear
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.set import compare, conversion, grid, quantities, sideview, travel, words
 from gearplan.plan.set.evaluate import SetResult, evaluate
-from gearplan.plan.set.how import EXPLAINED, explain
+from gearplan.plan.set.how.numbers import EXPLAINED, explain
 
 _KEPT = Path(__file__).parent / "written_down.json"
 _BRINDLE = demo_bike().bike

@@ -12,7 +12,7 @@ from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import with_value
 from gearplan.plan.driveset import fitted
 from gearplan.plan.set.evaluate import evaluate
-from gearplan.plan.set.how import explain
+from gearplan.plan.set.how.numbers import explain
 from gearplan.plan.set.quantities import CHAIN, RATIO
 from gearplan.plan.set.sideview import side_view
 from gearplan.plan.set.words import what_is_missing

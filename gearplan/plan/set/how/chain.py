@@ -6,7 +6,7 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.units import DEGREE, MM
 from gearplan.bike.written import number
 from gearplan.plan.set.evaluate import SetResult
-from gearplan.plan.set.explanation import Explanation
+from gearplan.plan.set.how.explanation import Explanation
 from gearplan.plan.set.words import axle_words
 from gearplan.plan.words import teeth
 from gearplan.setup.assumed import if_known

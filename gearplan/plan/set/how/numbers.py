@@ -8,10 +8,10 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, MM, RPM
 from gearplan.bike.written import number, signed_percent
 from gearplan.plan.driveset import DriveSet, fitted
-from gearplan.plan.set import howchain
 from gearplan.plan.set.compare import gear_rows
 from gearplan.plan.set.evaluate import SetResult, evaluate
-from gearplan.plan.set.explanation import Explanation
+from gearplan.plan.set.how import chain
+from gearplan.plan.set.how.explanation import Explanation
 from gearplan.plan.set.words import change
 from gearplan.plan.words import teeth
 from gearplan.setup.assumed import known
@@ -162,16 +162,16 @@ def _rolling(bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Expla
 
 EXPLAINED: dict[str, Callable[[Bike, SetResult, int, float], Explanation]] = {
     "rolling": _rolling,
-    "links": howchain.links,
-    "wheelbase": howchain.wheelbase,
-    "tightest": howchain.tightest,
-    "clearance": howchain.clearance,
-    "wear_left": howchain.wear_left,
-    "wrap": howchain.wrap,
-    "chordal": howchain.chordal,
-    "meeting": howchain.meeting,
-    "strength": howchain.strength,
-    "anti_squat": howchain.anti_squat,
+    "links": chain.links,
+    "wheelbase": chain.wheelbase,
+    "tightest": chain.tightest,
+    "clearance": chain.clearance,
+    "wear_left": chain.wear_left,
+    "wrap": chain.wrap,
+    "chordal": chain.chordal,
+    "meeting": chain.meeting,
+    "strength": chain.strength,
+    "anti_squat": chain.anti_squat,
     "final_ratio": _final_ratio,
     "change": _change,
     "overall": _overall,
