@@ -45,7 +45,7 @@ def with_doubt(value: float, half: Off, unit: float = 1.0, digits: int = 0) -> t
     """A value and by how much it may be off, in a unit: ("5230", "± 52"), the second empty where nothing is doubtful.
 
     Neither is finer than so many decimals, nor than the second digit of the doubt (JCGM 100:2008, 7.2.6). A doubt
-    that is larger to one side is written with both: "−0.3 +2.8".
+    that is larger to one side is written with both: "−0.3 +2.8", or with the one that is left when it is rounded.
     """
     down, up = half if isinstance(half, tuple) else (half, half)
     most = max(down, up)
@@ -56,8 +56,9 @@ def with_doubt(value: float, half: Off, unit: float = 1.0, digits: int = 0) -> t
     least = 10.0**-digits
     shown = [round(of / least) * least for of in (value / unit, max(off, least))]
     if most > _LOPSIDED * min(down, up) and off >= least:
-        low, high = (number(round(side / unit / least) * least, 1, max(digits, 0)) for side in (down, up))
-        return number(shown[0], 1, max(digits, 0)), f"−{low} +{high}"
+        sides = [(sign, round(side / unit / least) * least) for sign, side in (("−", down), ("+", up))]
+        off_by = " ".join(sign + number(side, 1, max(digits, 0)) for sign, side in sides if side)
+        return number(shown[0], 1, max(digits, 0)), off_by
     return number(shown[0], 1, max(digits, 0)), f"± {number(shown[1], 1, max(digits, 0))}"
 
 
