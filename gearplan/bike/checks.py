@@ -180,6 +180,9 @@ def _chassis_problems(bike: Bike) -> Iterator[Problem]:
     if links is not None and links % 2 and bike.final_drive.offset_link != "yes":
         text = f"{links} links is an odd count, which needs an offset link: count again, or say that it has one."
         yield Problem("final_drive", "links", text)
+    new = bike.new_chain
+    if new.size is None and (new.tensile_kn is not None or new.mass_kg_per_m is not None):
+        yield Problem("new_chain", "size", "Of which size is the new chain? What its maker says counts for that size.")
 
 
 def _service_problems(bike: Bike) -> Iterator[Problem]:

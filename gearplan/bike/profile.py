@@ -112,15 +112,18 @@ class FinalDrive:
     rear: int | None = _whole("Rear sprocket", "teeth", 9, 150, example="46")
     links: int | None = _whole("Chain length", "links", 20, 400, example="112")
     offset_link: str | None = _entered(Entry("Half link fitted", "choice", choices=("no", "yes")))
-    elongation_percent: float | None = _number(
-        "Chain worn, elongation",
-        "%",
-        0,
-        5,
-        example="0.6",
-    )
+    elongation_percent: float | None = _number("Chain worn, elongation", "%", 0, 5, example="0.6")
     chain_tensile_kn: float | None = _number("Tensile strength, maker's own", "kN", 1, 200, example="36")
     chain_mass_kg_per_m: float | None = _number("Chain mass, maker's own", "kg/m", 0.1, 5, example="1.5")
+
+
+@dataclass(frozen=True, slots=True)
+class NewChain:
+    """The chain that is to go on, from its maker's sheet, until it is fitted."""
+
+    size: str | None = _entered(Entry("New chain's size", "chain", example="520"))
+    tensile_kn: float | None = _number("New chain's tensile strength", "kN", 1, 200, example="36")
+    mass_kg_per_m: float | None = _number("New chain's mass", "kg/m", 0.1, 5, example="1.5")
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,86 +131,28 @@ class Chassis:
     """Where the sprockets stand: swingarm, adjuster and the slack that the service data asks for."""
 
     sprocket_from_pivot_mm: Pair | None = _pair(
-        "Sprocket shaft from the swingarm pivot",
-        "mm",
-        -500,
-        500,
-        ("ahead", "above"),
-        example="62 ahead, 21 above",
+        "Sprocket shaft from the swingarm pivot", "mm", -500, 500, ("ahead", "above"), example="62 ahead, 21 above"
     )
     axle_range_mm: Pair | None = _pair(
-        "Pivot to axle, adjuster's ends",
-        "mm",
-        100,
-        1500,
-        ("forward", "back"),
-        example="558 forward, 594 back",
+        "Pivot to axle, adjuster's ends", "mm", 100, 1500, ("forward", "back"), example="558 forward, 594 back"
     )
-    axle_now_mm: float | None = _number(
-        "Pivot to axle now",
-        "mm",
-        100,
-        1500,
-        example="577",
-    )
+    axle_now_mm: float | None = _number("Pivot to axle now", "mm", 100, 1500, example="577")
     adjuster_left_mm: Pair | None = _pair(
-        "Left in the adjuster",
-        "mm",
-        0,
-        150,
-        ("forward", "back"),
-        example="8 forward, 14 back",
+        "Left in the adjuster", "mm", 0, 150, ("forward", "back"), example="8 forward, 14 back"
     )
-    centre_distance_mm: float | None = _number(
-        "Sprocket shaft to axle, now",
-        "mm",
-        150,
-        1500,
-        example="629",
-    )
+    centre_distance_mm: float | None = _number("Sprocket shaft to axle, now", "mm", 150, 1500, example="629")
     swingarm_angle_deg: float | None = _number(
-        "Swingarm below horizontal",
-        "°",
-        -30,
-        45,
-        example="8.5 with the rider on",
+        "Swingarm below horizontal", "°", -30, 45, example="8.5 with the rider on"
     )
     swingarm_travel_deg: Pair | None = _pair(
-        "Swingarm's travel, below horizontal",
-        "°",
-        -45,
-        60,
-        ("compressed", "extended"),
-        example="-2 and 17",
+        "Swingarm's travel, below horizontal", "°", -45, 60, ("compressed", "extended"), example="-2 and 17"
     )
-    pivot_boss_radius_mm: float | None = _number(
-        "Pivot boss radius",
-        "mm",
-        0,
-        150,
-        example="24",
-    )
+    pivot_boss_radius_mm: float | None = _number("Pivot boss radius", "mm", 0, 150, example="24")
     slack_mm: float | None = _number("Chain slack, up and down", "mm", 0, 200, example="30")
-    wheelbase_mm: float | None = _number(
-        "Wheelbase",
-        "mm",
-        500,
-        3000,
-        example="1415",
-    )
-    com_height_mm: float | None = _number(
-        "Centre of mass, height",
-        "mm",
-        50,
-        2000,
-        example="610",
-    )
+    wheelbase_mm: float | None = _number("Wheelbase", "mm", 500, 3000, example="1415")
+    com_height_mm: float | None = _number("Centre of mass, height", "mm", 50, 2000, example="610")
     com_ahead_of_rear_axle_mm: float | None = _number(
-        "Centre of mass, ahead of the axle",
-        "mm",
-        50,
-        2500,
-        example="690",
+        "Centre of mass, ahead of the axle", "mm", 50, 2500, example="690"
     )
 
 
@@ -341,6 +286,7 @@ class Bike:
     gearbox: Gearbox = field(default_factory=Gearbox)
     tyre: Tyre = field(default_factory=Tyre)
     final_drive: FinalDrive = field(default_factory=FinalDrive)
+    new_chain: NewChain = field(default_factory=NewChain)
     chassis: Chassis = field(default_factory=Chassis)
     load: Load = field(default_factory=Load)
     conditions: Conditions = field(default_factory=Conditions)
@@ -366,6 +312,7 @@ SECTIONS: dict[str, type] = {
     "gearbox": Gearbox,
     "tyre": Tyre,
     "final_drive": FinalDrive,
+    "new_chain": NewChain,
     "chassis": Chassis,
     "load": Load,
     "conditions": Conditions,

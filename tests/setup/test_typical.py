@@ -171,7 +171,11 @@ def test_nothing_that_safety_hangs_on_is_ever_filled_in(kind: str) -> None:
     bike = Bike(kind=kind)
     assert {place for place in every if kinds.typical(bike, *place) is not None} <= MAY_BE_TYPICAL
     for section, key in every:
-        if section in ("service", "limits", "wear") or key in ("slack_mm", "chain_tensile_kn", "chain_mass_kg_per_m"):
+        if section in ("service", "limits", "wear", "new_chain") or key in (
+            "slack_mm",
+            "chain_tensile_kn",
+            "chain_mass_kg_per_m",
+        ):
             plain = assumed.if_known(Bike(), section, key) if entry(section, key).kind == "number" else None
             assert plain == (assumed.if_known(bike, section, key) if entry(section, key).kind == "number" else None)
 

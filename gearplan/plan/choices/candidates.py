@@ -233,14 +233,16 @@ def _block(bike: Bike, space: Space, on: SetResult, tyre: int, chain: int) -> _B
         clearance = np.minimum(placed.upper, placed.lower)
         run_level = fitting.levels(arm, placed, links)
     circumference = base.rolling_circumference
-    safety = safeties(bike, any_set, z1, z2, moved)
+    kept = (links == (on.set.links or 0)) & (any_set.chain == on.set.chain)
+    # A new chain of the fitted size may be another make.
+    another = replace(any_set, links=None)
+    safety = np.where(kept, safeties(bike, any_set, z1, z2, moved), safeties(bike, another, z1, z2, moved))
     per_front = [_level(front_findings(bike, replace(any_set, front=z))) for z in space.fronts]
     front_level = np.array(per_front)[np.searchsorted(fronts, z1)]
     common = _level([f for f in base.findings if f.about not in PER_SET])
     instrument = speedometer_levels(bike, z2 / z1, any_set.tyre)
     swapped = (z2 <= z1).astype(int)
     strong = strength_levels(safety)
-    kept = (links == (on.set.links or 0)) & (any_set.chain == on.set.chain)
     worn = kept * _level(kept_chain_findings(bike, on.set))
     if not isinstance(arm, Finding):
         worn = np.maximum(worn, kept & beyond_if_kept(bike, arm, axle))
@@ -252,9 +254,10 @@ def _block(bike: Bike, space: Space, on: SetResult, tyre: int, chain: int) -> _B
         same = (z1 == on.set.front) & (z2 == on.set.rear) & (links == (on.set.links or 0))
         level[same] = LEVELS.index(on.verdict)
         track[same] = _level(on_track(on.findings))
-    q, _ = mass_per_metre(bike, any_set)
+    old, new = (mass_per_metre(bike, one)[0] or np.nan for one in (any_set, another))
     mass = np.full(z1.shape, np.nan)
-    if size is not None and q is not None:
+    if size is not None:
+        q = np.where(kept, old, new)
         mass = np.where(links > 0, q * links * size.pitch_mm * MM, np.nan) + sum(sprocket_masses(size, z1, z2))
     return _Block(
         {

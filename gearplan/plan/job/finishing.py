@@ -12,7 +12,7 @@ from dataclasses import replace
 from gearplan.bike.checks import check_value
 from gearplan.bike.job import Job
 from gearplan.bike.numbertext import NumberTextError
-from gearplan.bike.profile import Bike, Chassis, Speedometer
+from gearplan.bike.profile import Bike, Chassis, NewChain, Speedometer
 from gearplan.bike.units import DEGREE, MM
 from gearplan.drive import speedometer
 from gearplan.plan.chain.kept import kept_axle
@@ -69,8 +69,15 @@ def finish(bike: Bike, job: Job) -> Bike:
     if job.new_chain == "yes":
         ended = replace(ended, old_wear=bike.wear.readings)
         made = replace(made, wear=replace(made.wear, readings=None))
-        # What was entered of the chain was the old one's.
-        on = replace(on, chain_tensile_kn=None, chain_mass_kg_per_m=None, elongation_percent=None)
+        # What was entered of the chain was the old one's; what was entered of the new one is now the fitted one's.
+        new = bike.new_chain
+        if new.size == job.chain:
+            made = replace(made, new_chain=NewChain())
+        else:
+            new = NewChain()
+        on = replace(
+            on, chain_tensile_kn=new.tensile_kn, chain_mass_kg_per_m=new.mass_kg_per_m, elongation_percent=None
+        )
         if job.links is not None and job.links % 2 == 0:
             on = replace(on, offset_link=None)
     return with_job(replace(made, final_drive=on), job, ended)

@@ -15,6 +15,7 @@ from gearplan.drive.sprocket import Values, pitch_radius
 from gearplan.plan.chain.run import other_dimensions
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.set.evaluate import SetResult, evaluate
+from gearplan.plan.set.strength import makers_own
 
 #: For sprockets that nobody has weighed: steel discs, as thick as fits between the plates, lightened so far.
 _STEEL = 7850.0
@@ -106,6 +107,6 @@ def cautions(bike: Bike, before: SetResult, after: SetResult) -> tuple[str, ...]
         told.append(f"{text[0].upper()}{text[1:]}: {meaning}.")
     if then.inner_width_mm is not None and now.inner_width_mm is not None and then.inner_width_mm < now.inner_width_mm:
         told.append("A narrower chain has less bearing area and wears faster: watch its elongation from the start.")
-    if bike.final_drive.chain_tensile_kn is None:
-        told.append("The strengths are those of ordinary grades: the maker's own figure decides.")
+    if makers_own(bike, after.set, "tensile_kn")[0] is None:
+        told.append(f"The strength of the {then.size} chain is an ordinary grade's: enter its maker's own.")
     return tuple(told)

@@ -21,7 +21,7 @@ from gearplan.plan.chain.wear import kept_chain_findings
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding, Level, in_order, missing, worst
 from gearplan.plan.set.speedometer import speedometer_finding
-from gearplan.plan.set.strength import Pulling, Strength, pulling, strength, strength_finding, tensile
+from gearplan.plan.set.strength import Pulling, Strength, pulling, strength, strength_finding
 from gearplan.plan.set.travel import anti_squat_as_it_stands
 from gearplan.setup import assumed
 from gearplan.setup.assumed import Assumed
@@ -101,7 +101,7 @@ def evaluate(bike: Bike, chosen: DriveSet) -> SetResult:
         top_speed=speeds[-1] if speeds else None,
     )
     if strong.peak_tension is not None:
-        found.append(strength_finding(strong.safety or math.nan, strong.peak_tension, tensile(bike, chosen)[1]))
+        found.append(strength_finding(bike, chosen, strong.safety or math.nan, strong.peak_tension))
     squat = anti_squat_as_it_stands(bike, chosen, run, tyre_radius, found)
     found += _swapped(bike, chosen) + _squat_findings(bike, chosen, squat)
     if about_speedometer := speedometer_finding(bike, chosen):

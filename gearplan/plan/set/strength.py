@@ -17,7 +17,7 @@ from gearplan.drive.chain import tension
 from gearplan.drive.gearing import engine_speed, overall_ratios
 from gearplan.drive.sprocket import Values, pitch_radius
 from gearplan.drive.tyre import rolling_radius
-from gearplan.plan.driveset import DriveSet
+from gearplan.plan.driveset import DriveSet, keeps_chain
 from gearplan.plan.findings import LEVELS, Finding, missing
 from gearplan.setup.assumed import Assumed, listed
 from gearplan.setup.limits import TyreLimits, tyre_limits
@@ -121,9 +121,10 @@ BOUNDS = ("engine", "front wheel lifting", "grip")
 
 
 def tensile(bike: Bike, chosen: DriveSet) -> tuple[float | None, str]:
-    """Tensile strength of the set's chain (N) and where it comes from; the maker's own wins for the chain at hand."""
-    if bike.final_drive.chain_tensile_kn is not None and chosen.chain == bike.final_drive.chain:
-        return bike.final_drive.chain_tensile_kn * 1e3, "the maker's own, as entered"
+    """Tensile strength of the set's chain (N) and where it comes from: its maker's own, else an ordinary grade's."""
+    own, whence = makers_own(bike, chosen, "tensile_kn")
+    if own is not None:
+        return own * 1e3, whence
     size = library.chain_sizes().get(chosen.chain or "")
     if size is None or size.tensile_kn is None:
         return None, ""
@@ -132,12 +133,28 @@ def tensile(bike: Bike, chosen: DriveSet) -> tuple[float | None, str]:
 
 def mass_per_metre(bike: Bike, chosen: DriveSet) -> tuple[float | None, str]:
     """Mass of the set's chain (kg/m) and where it comes from."""
-    if bike.final_drive.chain_mass_kg_per_m is not None and chosen.chain == bike.final_drive.chain:
-        return bike.final_drive.chain_mass_kg_per_m, "the maker's own, as entered"
+    own, whence = makers_own(bike, chosen, "mass_kg_per_m")
+    if own is not None:
+        return own, whence
     size = library.chain_sizes().get(chosen.chain or "")
     if size is None or size.mass_kg_per_m is None:
         return None, ""
     return size.mass_kg_per_m, size.sources["mass_kg_per_m"]
+
+
+def makers_own(bike: Bike, chosen: DriveSet, key: str) -> tuple[float | None, str]:
+    """What the maker says of the set's chain, by the key of `NewChain`, and of which chain it was entered.
+
+    The new chain's value holds for sets of its size but those that keep the chain on the bike; without one, another
+    chain of the fitted size is taken to be like the fitted.
+    """
+    new: float | None = getattr(bike.new_chain, key)
+    on: float | None = getattr(bike.final_drive, f"chain_{key}")
+    if new is not None and chosen.chain == bike.new_chain.size and not keeps_chain(bike, chosen):
+        return new, "its maker's own, as entered for the new chain"
+    if on is not None and chosen.chain == bike.final_drive.chain:
+        return on, "its maker's own, as entered for the chain on the bike"
+    return None, ""
 
 
 def strength(
@@ -176,15 +193,16 @@ def strength(
     )
 
 
-def strength_finding(safety: float, peak_tension: float, source: str) -> Finding:
-    """What is to be said of a safety factor (NaN where the tensile strength is not known)."""
+def strength_finding(bike: Bike, chosen: DriveSet, safety: float, peak_tension: float) -> Finding:
+    """What is to be said of a set's safety factor (NaN where the tensile strength is not known)."""
     if math.isnan(safety):
         text = "No tensile strength is known for this chain: enter the maker's own."
-        return Finding("check", _ABOUT, text, field="final_drive.chain_tensile_kn", aside=True)
+        field = "final_drive.chain_tensile_kn" if keeps_chain(bike, chosen) else "new_chain.tensile_kn"
+        return Finding("check", _ABOUT, text, field=field, aside=True)
     limit = REFUSED_BELOW if safety < REFUSED_BELOW else DOUBTED_BELOW
     much = against(safety, limit, 1)
     told = f"tensile strength is {much} times the peak tension of {peak_tension / 1e3:.1f} kN"
-    whence = f"tensile strength: {source}; limits: common practice, no source"
+    whence = f"tensile strength: {tensile(bike, chosen)[1]}; limits: common practice, no source"
     level = LEVELS[int(strength_levels(safety))]
     if level == "does not fit":
         text = f"The chain is too weak: its {told}, at least {REFUSED_BELOW:g} is usual."

@@ -6,34 +6,38 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QComboBox, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike import library
+from gearplan.bike.profile import entries
 from gearplan.bike.written import difference, number
 from gearplan.plan.chain.reach import LENGTH
 from gearplan.plan.driveset import fitted
-from gearplan.plan.findings import Level
+from gearplan.plan.findings import worst
 from gearplan.plan.set import conversion
 from gearplan.plan.set.doubts import judged
 from gearplan.plan.set.evaluate import SetResult, evaluate
 from gearplan.plan.set.words import reasons
 from gearplan.plan.words import teeth
 from gearplan.window.document.document import Document
+from gearplan.window.document.entryform import EntryForm
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import labelled
 from gearplan.window.kit.flow import Flow
 from gearplan.window.kit.texttable import TextTable
 
-_ON_SWINGARM: dict[Level, str] = {
-    "fits": "Fits this swingarm.",
-    "check": "Fits this swingarm, but check:",
-    "does not fit": "Does not fit this swingarm:",
-}
+#: The findings that tell whether a set has room on the swingarm.
+_ROOM = (LENGTH, "adjuster", "tightest point", "upper run", "lower run")
 
 
 def _on_swingarm(after: SetResult) -> str:
-    """Whether the set fits, which a check of something else does not say where the chain's length is not known."""
+    """Whether the set has room on the swingarm, which nothing else that is found of it says."""
     length = next((found for found in after.findings if found.about == LENGTH), None)
     if length is None or (length.level == "check" and length.value is None):
         return "Whether it fits this swingarm is not known yet:"
-    return _ON_SWINGARM[after.verdict]
+    room = worst(found for found in after.findings if found.about in _ROOM)
+    if room == "does not fit":
+        return "Does not fit this swingarm:"
+    if room == "check" or after.verdict == "check":
+        return "Fits this swingarm, but check:"
+    return "Fits this swingarm." if after.verdict == "fits" else "Fits this swingarm, but:"
 
 
 class ConversionPanel(QWidget):
@@ -59,6 +63,14 @@ class ConversionPanel(QWidget):
         head.addWidget(self.sizes)
         head.addWidget(self.propose)
         column.addLayout(head)
+        own = QLabel(
+            "The maker's figures for the new chain, whatever its size; once it is fitted they are the fitted chain's."
+        )
+        own.setProperty("role", "small")
+        own.setWordWrap(True)
+        column.addWidget(own)
+        self.form = EntryForm(document, tuple(("new_chain", key) for key, _ in entries("new_chain")))
+        column.addWidget(self.form)
         self.table = TextTable("Fitted and converted set", quiet=(1,), bold=(3,), left=(0,))
         column.addWidget(self.table)
         self.words = QLabel()
@@ -73,6 +85,7 @@ class ConversionPanel(QWidget):
     def refresh(self) -> None:
         """Show the document as it is now."""
         bike, size = self._document.bike, self.sizes.currentText()
+        self.form.refresh()
         before = evaluate(bike, fitted(bike))
         other = conversion.in_size(bike, self._document.chosen, size)
         after = evaluate(bike, other)

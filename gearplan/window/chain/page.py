@@ -22,7 +22,7 @@ from gearplan.window.chain.wearpanel import WearPanel
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.emptystate import EmptyState
-from gearplan.window.kit.fields import ErrorLabel, NumberField, labelled
+from gearplan.window.kit.fields import ErrorLabel, NumberField, ValueField, labelled
 from gearplan.window.kit.fixedsize import FixedSize
 from gearplan.window.kit.flow import Flow, together
 from gearplan.window.kit.layout import Columns, Tabs, card, fixed_width, scrolled, two_sides
@@ -139,7 +139,7 @@ class ChainPage(QWidget):
         column.addStretch(1)
         self.wear = WearPanel(self._document)
         self.conversion = ConversionPanel(self._document)
-        for page, name in ((numbers, "Numbers"), (self.wear, "Wear"), (self.conversion, "Another chain size")):
+        for page, name in ((numbers, "Numbers"), (self.wear, "Wear"), (self.conversion, "Another chain")):
             self.tabs.addTab(scrolled(page), name)
         self.tabs.currentChanged.connect(self._refresh_tab)
         return self.tabs
@@ -186,8 +186,21 @@ class ChainPage(QWidget):
         return self.wear.measurer.asked()
 
     def forget(self) -> None:
-        """Another bike was opened."""
+        """Another bike was opened: drop text that was refused for the last one."""
         self.wear.measurer.forget()
+        for field in self.findChildren(ValueField):
+            field.forget()
+
+    def holds(self, path: str) -> bool:
+        """Whether a field of the profile ("section.key") stands on the tab of another chain."""
+        section, key = path.split(".")
+        return (section, key) in self.conversion.form.rows
+
+    def show_field(self, path: str) -> None:
+        """Bring a field ("section.key") into sight and put the focus into it."""
+        section, key = path.split(".")
+        self.tabs.setCurrentIndex(2)
+        self.conversion.form.rows[section, key].focus()
 
     def hold(self, held: bool) -> None:
         """A slider is held: draw fast, and without doubts; when it is let go, draw finely."""

@@ -38,7 +38,7 @@ NEW_BIKE = "New bike"
 #: A bike that lacks so many of the basics is asked for them together.
 _BEGUN = 3
 #: The pages that hold fields of the profile.
-WITH_FIELDS = ("Bike", "Pull", "Fitting")
+WITH_FIELDS = ("Bike", "Pull", "Chain", "Fitting")
 
 
 def _attribute(name: str) -> str:

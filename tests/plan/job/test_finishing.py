@@ -9,7 +9,7 @@ import pytest
 
 from gearplan.bike.files.bikefile import bike_from_text, text_with
 from gearplan.bike.job import Job
-from gearplan.bike.profile import Bike, Chassis, Wear, with_value
+from gearplan.bike.profile import Bike, Chassis, NewChain, Wear, with_value
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.job.finishing import after_ride, asked_before_finishing, finish, hinders_finish
 from gearplan.plan.job.job import NotYet, begin, sign, with_job, with_reading, with_reason
@@ -131,6 +131,18 @@ def test_a_measured_axle_is_taken_also_where_the_set_stays() -> None:
     assert after.chassis.axle_now_mm == 585
     assert after.chassis.wheelbase_mm == pytest.approx(1415 + 2 * math.cos(math.radians(8.5)), abs=0.06)
     assert done(bike, fitted(bike), axle="")[0].chassis == bike.chassis
+
+
+def test_what_was_entered_of_the_new_chain_is_the_fitted_ones_after_finishing() -> None:
+    bike = replace(serviced(), new_chain=NewChain(CONVERTED.chain, 38.4, 1.31))
+    job = signed(bike, conversion(bike))
+    after = finish(with_job(bike, job, job), job)
+    assert (after.final_drive.chain_tensile_kn, after.final_drive.chain_mass_kg_per_m) == (38.4, 1.31)
+    assert after.new_chain == NewChain()
+    assert evaluate(after, fitted(after)).strength.tensile == evaluate(bike, CONVERTED).strength.tensile == 38_400
+    other = replace(bike, new_chain=NewChain("630", 50.0))
+    after = finish(with_job(other, job, job), job)
+    assert (after.final_drive.chain_tensile_kn, after.new_chain) == (None, other.new_chain)
 
 
 def test_a_finished_jobs_sheet_never_changes() -> None:

@@ -11,16 +11,19 @@ from hypothesis import given, settings
 from shapely.geometry import LineString, Point, Polygon
 
 from gearplan.bike.demo import demo_bike
-from gearplan.bike.profile import Bike, with_value
+from gearplan.bike.profile import Bike, NewChain, with_value
 from gearplan.bike.units import DEGREE, MM
 from gearplan.commands.numbersjson import numbers
 from gearplan.drive.sprocket import pitch_radius
 from gearplan.plan.chain.reach import Reach, swingarm
 from gearplan.plan.chain.wear import forecast_text, wear_state
+from gearplan.plan.choices.candidates import candidates
+from gearplan.plan.choices.space import default_space
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.set import conversion
 from gearplan.plan.set import words as setwords
+from gearplan.plan.set.conversion import drive_mass
 from gearplan.plan.set.evaluate import SetResult, evaluate
 from gearplan.plan.set.grid import evaluate_grid
 from gearplan.plan.set.sideview import nearest_axle_position, side_view, slack_at, with_axle_at
@@ -94,6 +97,33 @@ def test_the_maker_s_own_strength_wins_for_the_chain_at_hand_only() -> None:
     bike = with_value(BIKE, "final_drive", "chain_tensile_kn", 40)
     assert evaluate(bike, SET).strength.tensile == 40_000
     assert evaluate(bike, replace(SET, chain="525")).strength.tensile == 26_400
+
+
+def test_a_new_chain_s_own_strength_and_mass_hold_for_its_size_until_it_is_fitted() -> None:
+    made = replace(BIKE, new_chain=NewChain("525", 38.4, 1.31))
+    for chosen in (SET, replace(SET, links=110), replace(SET, chain="530")):
+        assert evaluate(made, chosen).strength == evaluate(BIKE, chosen).strength
+    other = replace(SET, chain="525", links=110)
+    found = evaluate(made, other).strength
+    assert found.tensile == 38_400
+    assert found.chain_mass == pytest.approx(1.31 * 110 * 0.015875)
+    told = told_everywhere(made, other, "chain strength", "fits")
+    assert "as entered for the new chain" in told.source
+
+
+def test_a_new_chain_of_the_fitted_size_is_another_chain_than_the_one_that_stays() -> None:
+    made = with_value(replace(BIKE, new_chain=NewChain("520", 20.0, 1.31)), "final_drive", "chain_tensile_kn", 40)
+    assert evaluate(made, SET).strength.tensile == 40_000
+    assert evaluate(made, replace(SET, links=110)).strength.tensile == 20_000
+    # The search judges both in one go.
+    found = candidates(made, default_space(made))
+    kept = found.links == SET.links
+    assert kept.any()
+    assert not kept.all()
+    for index in (*np.nonzero(kept)[0][:3], *np.nonzero(~kept)[0][:3]):
+        single = evaluate(made, found.set_at(int(index)))
+        assert found.safety[index] == pytest.approx(single.strength.safety)
+        assert found.mass[index] == pytest.approx(drive_mass(single).total)
 
 
 def test_peak_tension_by_hand() -> None:

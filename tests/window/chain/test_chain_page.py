@@ -8,9 +8,11 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QMouseEvent
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QFileDialog, QPushButton
 from pytestqt.qtbot import QtBot
 
+from gearplan.bike.demo import demo_bike
 from gearplan.bike.job import Job
 from gearplan.bike.profile import Bike, with_value
 from gearplan.bike.units import MM
@@ -21,6 +23,7 @@ from gearplan.sheet import painter
 from gearplan.window.chain.page import ChainPage
 from gearplan.window.frame.how import HowPanel
 from gearplan.window.frame.workbench import Workbench
+from gearplan.window.kit.fields import ValueField
 from gearplan.window.measuring.panel import MeasuringWindow
 
 
@@ -236,6 +239,46 @@ def test_the_machine_s_own_wear_limit_wins(window: Workbench, page: ChainPage) -
     window.document.set_value("limits", "chain_elongation_percent", 0.7, "Limit")
     assert "worn out" in page.wear.verdict.text()
     assert "as entered" in page.wear.source.text()
+
+
+def test_the_new_chains_own_strength_is_entered_where_it_is_wanted(window: Workbench, page: ChainPage) -> None:
+    window.files.open_demo("Corvid 1000")
+    page.tabs.setCurrentIndex(2)
+    page.conversion.sizes.setCurrentText("520")
+    for key, typed in (("tensile_kn", "8100 lbs"), ("mass_kg_per_m", "1,3")):
+        window.show_field(f"new_chain.{key}")
+        assert window.in_sight == "Chain"
+        field = page.conversion.form.rows["new_chain", key].places()[0][1]
+        assert field.hasFocus()
+        QTest.keyClicks(field, typed)
+    new = window.document.bike.new_chain
+    assert (new.size, round(new.tensile_kn or 0, 2), new.mass_kg_per_m) == (None, 36.03, 1.3)
+    assert "which size" in page.conversion.form.rows["new_chain", "size"].errors.text()
+    window.document.set_value("new_chain", "size", "520", "Size")
+    page.conversion.refresh()
+    strength = [page.conversion.table.model().index(row, 2).data() for row in range(8)]
+    assert "36.0" in strength
+    assert "ordinary grade" not in page.conversion.words.text()
+    QTest.keyClicks(field, "x")
+    window.files.start_with(demo_bike("Corvid 1000"), None)
+    assert isinstance(field, ValueField)
+    assert field.text() == ""
+    page.conversion.refresh()
+    assert "ordinary grade" in page.conversion.words.text()
+
+
+def test_what_else_is_wrong_with_a_set_does_not_count_against_the_swingarm(window: Workbench, page: ChainPage) -> None:
+    window.document.set_value("new_chain", "size", "525", "Size")
+    window.document.set_value("new_chain", "tensile_kn", 8.0, "Strength")
+    page.tabs.setCurrentIndex(2)
+    page.conversion.sizes.setCurrentText("525")
+    page.conversion.refresh()
+    words = page.conversion.words.text()
+    assert "too weak" in words
+    assert words.startswith("Fits this swingarm, but:\n")
+    window.document.set_value("chassis", "pivot_boss_radius_mm", 42, "Boss")
+    page.conversion.refresh()
+    assert page.conversion.words.text().startswith("Does not fit this swingarm:\n")
 
 
 def test_conversion_to_a_lighter_chain(window: Workbench, page: ChainPage, qtbot: QtBot) -> None:
