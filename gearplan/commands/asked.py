@@ -10,7 +10,7 @@ from typing import Any, NoReturn
 
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.files import bikefile
-from gearplan.bike.numbertext import NumberTextError, parse_whole
+from gearplan.bike.numbertext import NumberTextError, parse_number, parse_whole
 from gearplan.bike.stock import Stock, StockError, read_stock
 from gearplan.plan.choices.space import SpaceError, parse_range
 from gearplan.plan.driveset import DriveSet, fitted, refusal
@@ -50,6 +50,14 @@ def whole(text: str) -> int:
     """A whole number as an argument's type."""
     try:
         return parse_whole(text)
+    except NumberTextError as refused:
+        raise argparse.ArgumentTypeError(str(refused)) from refused
+
+
+def number(text: str) -> float:
+    """A number as an argument's type."""
+    try:
+        return parse_number(text)
     except NumberTextError as refused:
         raise argparse.ArgumentTypeError(str(refused)) from refused
 

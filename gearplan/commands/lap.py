@@ -9,26 +9,31 @@ from pathlib import Path
 
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.entries import Ratio
+from gearplan.bike.files.bookfile import BookFileError, beside, read_book
 from gearplan.bike.files.circuitfile import CircuitFile, CircuitFileError, save_circuit
-from gearplan.bike.numbertext import NumberTextError, parse_lap_time, parse_number, parse_whole
+from gearplan.bike.numbertext import NumberTextError, parse_lap_time, parse_whole
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import DEGREE, KMH, RPM
 from gearplan.bike.written import lap_time
-from gearplan.commands.asked import Refused, json_argument, opened, print_json, span, stock_list, whole
+from gearplan.commands.asked import Refused, json_argument, number, opened, print_json, span, stock_list, whole
 from gearplan.drive.lap.rules import LapRules
 from gearplan.plan.choices.space import SpaceError, default_space
 from gearplan.plan.findings import Finding
 from gearplan.plan.laps.draws import DOUBT_BOUNDS, USUAL_DOUBTS, Doubts
 from gearplan.plan.laps.gearboxes import OptionsError, alternatives, read_options
 from gearplan.plan.laps.ownlap import OwnLap, own_lap
-from gearplan.plan.laps.ranking import Wanted, rank_laps
+from gearplan.plan.laps.ranking import LapRanking, Wanted, rank_laps
 from gearplan.plan.laps.sets import Alternatives, GearboxError
-from gearplan.plan.laps.spread import plateau
+from gearplan.plan.laps.spread import Plateau, plateau
 from gearplan.plan.laps.text import ranking_csv, ranking_text, ranking_values
 from gearplan.plan.lines.centreline import MOST_WIDTH
 from gearplan.plan.lines.opening import holds_line, read_circuit_or_line
 from gearplan.plan.lines.points import LineError
 from gearplan.plan.lines.sections import USUAL_FINENESS
+from gearplan.plan.season.near import today_of
+from gearplan.plan.season.start import Start, start_from
+from gearplan.plan.season.text import start_values
+from gearplan.plan.season.wet import USUAL_WET, WET_BOUNDS, wet
 from gearplan.setup.ratios import gearbox
 
 #: Field of `Doubts`, placeholder, unit and SI in one of it, by the name of the option.
@@ -63,34 +68,35 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     parser.add_argument("--chain-at-hand", action="store_true", help="only sets that the fitted chain fits")
     parser.add_argument("--fitting", action="store_true", help="only sets that some chain fits")
     parser.add_argument("--stock", metavar="FILE", help="only sets whose new parts are in this stock list")
-    parser.add_argument("--margin", type=_number, metavar="PERCENT", help="least margin below the limiter in top gear")
-    parser.add_argument("--wind", type=_number, default=0.0, metavar="KMH", help="head wind all round")
+    parser.add_argument("--margin", type=number, metavar="PERCENT", help="least margin below the limiter in top gear")
+    parser.add_argument(
+        "--wet",
+        nargs="?",
+        type=number,
+        const=USUAL_WET,
+        metavar="SHARE",
+        help=f"a wet track, with this share of the dry grip ({USUAL_WET:g}, common practice, no source: give your own)",
+    )
+    parser.add_argument("--wind", type=number, default=0.0, metavar="KMH", help="head wind all round")
     parser.add_argument("--no-lean", action="store_true", help="engine speed by the upright rolling radius")
     parser.add_argument("--no-shared-grip", action="store_true", help="the whole grip for the drive also while leaned")
-    parser.add_argument("--no-shift-beyond", type=_number, metavar="DEGREES", help="no up-shift beyond this lean")
-    parser.add_argument("--apex-rpm-min", type=_number, metavar="RPM", help="least engine speed at an apex")
+    parser.add_argument("--no-shift-beyond", type=number, metavar="DEGREES", help="no up-shift beyond this lean")
+    parser.add_argument("--apex-rpm-min", type=number, metavar="RPM", help="least engine speed at an apex")
     parser.add_argument("--lowest-gear", type=whole, metavar="N", help="lowest gear in corners that name none")
     for option, (key, metavar, unit, si) in _DOUBTS.items():
         usual = f"{getattr(USUAL_DOUBTS, key) / si:.3g} {unit}".replace("%", "%%")
         what = "apex speeds that are entered" if key == "apex" else option.replace("-", " ").removesuffix(" doubt")
         way = "upward, in whole gears" if key == "lowest_gear" else "each way"
         words = f"doubt about the {what}, {way} ({usual})"
-        parser.add_argument(f"--{option}", type=_number, metavar=metavar, help=words)
+        parser.add_argument(f"--{option}", type=number, metavar=metavar, help=words)
     parser.add_argument("--lap-time", type=_lap_time, metavar="M:SS.S", help="your own: sets the apex speeds to it")
-    parser.add_argument("--fineness", type=_number, metavar="SHARE", help="turns of a line: 0 the great ones, 1 all")
-    parser.add_argument("--track-width", type=_number, metavar="METRES", help="about a line; 0 if it is as ridden")
+    parser.add_argument("--fineness", type=number, metavar="SHARE", help="turns of a line: 0 the great ones, 1 all")
+    parser.add_argument("--track-width", type=number, metavar="METRES", help="about a line; 0 if it is as ridden")
     parser.add_argument("--save-circuit", metavar="FILE", help="also write the circuit as ranked to this file")
     parser.add_argument("--most", type=whole, metavar="N", help="how many sets to print; all with --json")
     parser.add_argument("--csv", metavar="FILE", help="also write the table to this file")
     json_argument(parser)
     parser.set_defaults(command=_run)
-
-
-def _number(text: str) -> float:
-    try:
-        return parse_number(text)
-    except NumberTextError as error:
-        raise argparse.ArgumentTypeError(str(error)) from error
 
 
 def _lap_time(text: str) -> float:
@@ -147,8 +153,9 @@ def _run(asked: argparse.Namespace) -> None:
         raise Refused(f"--most {asked.most}: print at least one set")
     doubts = _doubts(asked)
     ridden, own = _with_own_lap(asked, file.bike, circuit)
+    bike, at, rain = _weather(asked, file.bike, ridden)
     try:
-        ranking = rank_laps(file.bike, ridden, space, _rules(asked), _pairs(file.bike, asked.pairs))
+        ranking = rank_laps(bike, at, space, _rules(asked), _pairs(bike, asked.pairs))
     except GearboxError as error:
         raise Refused(f"--pairs: {error}") from error
     if isinstance(ranking, Finding):
@@ -157,7 +164,8 @@ def _run(asked: argparse.Namespace) -> None:
     stock, problems = stock_list(asked.stock)
     wanted = Wanted(asked.chain_at_hand, asked.fitting, stock, -1.0 if asked.margin is None else asked.margin / 100)
     tied = plateau(ranking, doubts, wanted)
-    notices = [*file.notices, *circuit.notices, *([] if own is None else [own.told]), *problems]
+    start, odd = _from_the_book(asked, ranking, tied)
+    notices = [*file.notices, *circuit.notices, *([] if own is None else [own.told]), *rain, *problems, *odd]
     if asked.save_circuit is not None:
         _save(asked.save_circuit, ridden)
     rows = ranking.best(asked.most, wanted)
@@ -168,11 +176,40 @@ def _run(asked: argparse.Namespace) -> None:
             raise Refused(f"{asked.csv}: cannot be written: {error.strerror}") from error
     if asked.json:
         known = None if own is None else {"apex_speeds_times": own.factor, "before_s": own.before, "lap_s": own.after}
-        print_json(ranking_values(ranking, rows, tied) | {"own_lap": known, "notices": notices})
+        print_json(
+            ranking_values(ranking, rows, tied) | {"own_lap": known, "book": start_values(start), "notices": notices}
+        )
         return
     print(ranking_text(ranking, rows[: asked.most or 20], tied))
+    if start is not None:
+        print(start.text)
     for notice in notices:
         print(f"Notice: {notice}")
+
+
+def _weather(asked: argparse.Namespace, bike: Bike, circuit: Circuit) -> tuple[Bike, Circuit, list[str]]:
+    """Bike and circuit as they are ridden today, and what is said of the weather."""
+    share = asked.wet
+    if share is None:
+        return bike, circuit, []
+    low, high = WET_BOUNDS
+    if not low <= share <= high:
+        raise Refused(f"--wet {share:g}: give {low:g} to {high:g}, the grip in the wet over that in the dry")
+    rainy = wet(bike, circuit, None if share == USUAL_WET else share)
+    return rainy.bike, rainy.circuit, [rainy.told]
+
+
+def _from_the_book(
+    asked: argparse.Namespace, ranking: LapRanking, tied: Plateau | None
+) -> tuple[Start | None, tuple[str, ...]]:
+    """Where the book beside the bike's file says to start, and what is odd in it; a broken book does not stop a lap."""
+    try:
+        book = read_book(beside(Path(asked.file)))
+    except BookFileError as refused:
+        return None, (str(refused),)
+    track = None if asked.wet is None else "wet"
+    today = today_of(ranking.sets.bike, ranking.circuit.name, track=track)
+    return start_from(book.entries, today, ranking, tied), book.notices
 
 
 def _pairs(bike: Bike, given: list[tuple[str, str]]) -> Alternatives | None:

@@ -10,7 +10,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from gearplan.bike.book import TRACKS, BookEntry, book_entry
-from gearplan.bike.entries import Entry
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
 from gearplan.bike.written import lap_time, number
@@ -78,7 +77,7 @@ def steps_apart(entry: BookEntry, today: BookEntry, bike: Bike) -> float:
     for key, step in STEPS.items():
         was, now = _of(entry, key, bike), _of(today, key, bike)
         if now is not None:
-            apart += UNKNOWN_STEPS if was is None else abs(now - was) / step
+            apart += _unknown(key) if was is None else abs(now - was) / step
     if today.track is not None:
         known = entry.track is not None
         apart += TRACK_STEPS * abs(_wetness(today) - _wetness(entry)) if known else UNKNOWN_STEPS
@@ -108,7 +107,8 @@ def differences(entry: BookEntry, today: BookEntry, bike: Bike) -> Iterator[str]
             continue
         more, less, digits = _WORDS[key]
         if was is None:
-            yield f"{_label(key)} then not written down"
+            if _unknown(key):
+                yield f"{book_entry(key).label.lower()} then not written down"
         elif abs(now - was) >= _SAID_FROM * step:
             yield f"{number(abs(now - was), 1, digits)} {book_entry(key).unit} {more if now > was else less}"
     if today.rider and entry.rider and _plain(today.rider) != _plain(entry.rider):
@@ -158,9 +158,9 @@ def _gears(bike: Bike) -> tuple[object, ...] | None:
     return bike.gearbox.gears
 
 
-def _label(key: str) -> str:
-    known: Entry = book_entry(key)
-    return known.label.lower()
+def _unknown(key: str) -> float:
+    """How far apart two days are of which only today's is told; a tyre that nobody measured is the bike's own."""
+    return 0.0 if key == "circumference_mm" else UNKNOWN_STEPS
 
 
 def _wetness(entry: BookEntry) -> int:
