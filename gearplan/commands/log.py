@@ -23,7 +23,7 @@ from gearplan.ridelog.learning.words import remarks, text_for_people
 from gearplan.ridelog.log import LogError
 from gearplan.ridelog.reading.columns import LABELS, UNITS
 from gearplan.ridelog.reading.csvfile import look
-from gearplan.ridelog.reading.opening import is_gpx, read_log
+from gearplan.ridelog.reading.opening import form_of, read_log
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -49,7 +49,7 @@ def _run(asked: argparse.Namespace) -> None:
     path = Path(asked.log)
     guessed = []
     try:
-        layout = None if is_gpx(path) else look(path)
+        layout = look(path) if form_of(path) == "csv" else None
         if layout is not None and asked.speed_unit is not None and (road := layout.column("road")) is not None:
             layout = layout.with_column(road.index, "road", asked.speed_unit)
         if layout is not None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -16,6 +17,8 @@ Flags = NDArray[np.bool_]
 #: A longer pause than this between two rows, and than several rows take, is a gap.
 _GAP = 1.0
 _GAP_ROWS = 6.0
+#: So many rows tell enough, as far as they stay closer than this (s).
+_MANY, _CLOSE = 100_000, 0.04
 
 
 class LogError(ValueError):
@@ -26,7 +29,7 @@ class ReadingCancelled(Exception):
     """The user no longer wants this reading."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class RideLog:
     """One ride; all arrays have the length of `time` and hold NaN where the row has no value.
 
@@ -67,7 +70,7 @@ class RideLog:
         """Whether positions were recorded."""
         return self.latitude is not None and self.longitude is not None
 
-    @property
+    @cached_property
     def step(self) -> float:
         """The usual time between two rows (s)."""
         return float(np.median(np.diff(self.time))) if len(self.time) > 1 else 1.0
@@ -84,6 +87,10 @@ class RideLog:
     def gap_from(self) -> float:
         """Pauses from this on are gaps (s)."""
         return max(_GAP, _GAP_ROWS * self.step)
+
+    def every(self, rows: int) -> int:
+        """Each how manieth of so many rows tells as much as all, because they come so close upon each other."""
+        return max(1, min(rows // _MANY, int(_CLOSE / max(self.step, 1e-6))))
 
     def gaps(self) -> int:
         """How many gaps there are."""

@@ -249,6 +249,7 @@ def _scale(log: RideLog, ratios: Ratios, straight: Flags | None) -> tuple[float,
     rows = np.flatnonzero(both)
     if straight is not None and np.count_nonzero(both & straight) >= _ENOUGH_UPRIGHT:
         rows = np.flatnonzero(both & straight)
+    rows = rows[:: log.every(len(rows))]
     if len(rows) < 50:
         return 1.0, None, False
     known = np.log(log.road[rows] / log.gps[rows])

@@ -31,6 +31,8 @@ _STILL, _BLOCK = 0.25, 5.0
 FLOOR = 0.0005
 #: A lag shorter than this moves no ratio by more than the floor (s).
 _LAG_COUNTS = 0.003
+#: A lag is sought as exactly as this (s).
+_LAG_EXACT = 1e-5
 #: The longest lag that is believed (s); rows rarer than this (s) leave much unseen between them.
 _MOST_LAG, _RARE = 0.6, 0.5
 _ENOUGH = 30_000
@@ -102,6 +104,10 @@ def find_ratios(log: RideLog, idle: float = 0.0, straight: Flags | None = None) 
 
 def _of_clock(log: RideLog, idle: float, straight: Flags | None) -> Ratios:
     """The clusters of a log whose rows belong to one moment each."""
+    if (dense := log.every(len(log.time))) > 1:
+        some = None if straight is None else straight[::dense]
+        found = _of_clock(log.rows_where(slice(None, None, dense)), idle, some)
+        return replace(found, which=np.repeat(found.which, dense)[: len(log.time)])
     # The lag alone needs no more than some rows a second.
     thin = max(1, len(log.time) // _ENOUGH)
     if thin > 1 and log.step < 0.04:
@@ -315,8 +321,9 @@ def _lag(pairs: _Pairs, centres: Floats, inside: Flags, most: float) -> float:
     The slope of k over a/v within the gears, each gear's own mean taken out, with Cauchy weights.
     """
     which, off = _nearest(pairs.k, centres)
-    thin = max(1, np.count_nonzero(inside) // _ENOUGH)
-    which, off, pull = which[inside][::thin], off[inside][::thin], pairs.pull[inside][::thin]
+    rows = np.flatnonzero(inside)
+    rows = rows[:: -(-len(rows) // _ENOUGH)]
+    which, off, pull = which[rows], off[rows], pairs.pull[rows]
     found, weights = 0.0, np.ones(len(off))
     for _ in range(8):
         total = np.bincount(which, weights, len(centres)) + 1e-12
@@ -325,7 +332,9 @@ def _lag(pairs: _Pairs, centres: Floats, inside: Flags, most: float) -> float:
         power = float(np.dot(weights, pull_about**2))
         if power < 1e-9 * len(pull):
             return 0.0
-        found = float(np.dot(weights, pull_about * off_about)) / power
+        before, found = found, float(np.dot(weights, pull_about * off_about)) / power
+        if abs(found - before) < _LAG_EXACT:
+            break
         rest = off_about - found * pull_about
         weights = 1 / (1 + (rest / (2.385 * max(robust.spread(rest), 1e-6))) ** 2)
     return found if abs(found) < most else 0.0

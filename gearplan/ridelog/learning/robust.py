@@ -34,14 +34,31 @@ def cauchy_centre(values: Floats, scale: float, start: float | None = None) -> t
     # Many readings: most of the way with some of them, the last steps with all.
     some = values[:: max(1, len(values) // _SOME)]
     centre = float(np.median(some)) if start is None else start
-    for readings, most in ((some, 40), (values, 40)):
-        for _ in range(most):
-            weights = 1 / (1 + ((readings - centre) / width) ** 2)
-            new = float(np.dot(weights, readings) / weights.sum())
-            moved, centre = abs(new - centre), new
-            if moved < 1e-4 * scale:
+    for readings in (some, values):
+        for _ in range(40):
+            weights = _cauchy_weights(readings, centre, width)
+            total = float(weights.sum())
+            new = float(np.dot(weights, readings)) / total
+            moved = new - centre
+            # The mean by weights closes in on the minimum by a share of the way; Newton's step goes there at once, as
+            # far as the sum curves upwards.
+            if (curved := float(slopes(weights).sum())) > 0.2 * total:
+                moved *= total / curved
+            centre += moved
+            if abs(moved) < 1e-4 * scale:
                 break
-    return centre, 1 / (1 + ((values - centre) / width) ** 2)
+        if len(some) == len(values):
+            break
+    return centre, _cauchy_weights(values, centre, width)
+
+
+def _cauchy_weights(values: Floats, centre: float, width: float) -> Floats:
+    """1/(1 + ((r − centre)/width)²), in one array."""
+    weights = values - centre
+    weights /= width
+    weights *= weights
+    weights += 1
+    return np.reciprocal(weights, out=weights)
 
 
 def slopes(weights: Floats) -> Floats:

@@ -61,7 +61,8 @@ def compare_speeds(log: RideLog, straight: Flags | None = None) -> SpeedError | 
     if log.road is None or log.gps is None or not log.timed:
         return None
     both = np.isfinite(log.road) & np.isfinite(log.gps) & (log.gps > _LEAST_SPEED) & (log.road > _LEAST_SPEED)
-    rows = np.flatnonzero(both)
+    dense = log.every(int(np.count_nonzero(both)))
+    rows = np.flatnonzero(both)[::dense]
     if len(rows) < 100:
         return None
     time, gps, road = log.time[rows], log.gps[rows], log.road[rows]
@@ -71,7 +72,7 @@ def compare_speeds(log: RideLog, straight: Flags | None = None) -> SpeedError | 
     # Braking and accelerating would show which of the two is late instead.
     span = time[2 * half :] - time[: -2 * half]
     pull = (road[2 * half :] - road[: -2 * half]) / span
-    steady = (np.abs(pull) < _STEADY) & (span < 4 * half * log.step + 0.2)
+    steady = (np.abs(pull) < _STEADY) & (span < 4 * half * dense * log.step + 0.2)
     if straight is not None:
         steady &= straight[rows][half:-half]
     time, gps, road = (line[half:-half][steady] for line in (time, gps, road))

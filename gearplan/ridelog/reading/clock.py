@@ -59,8 +59,9 @@ def in_order(time: Floats, notes: list[str], *, wraps: bool = False) -> tuple[ND
     if np.count_nonzero(same) > _ROUNDED * len(steps):
         t = _spread(t)
         notes.append("Several rows share one rounded time; they are spread evenly over it.")
+    del steps, same
     # From the start on, so that two stamps that differ by less than can be told are one.
-    t = t - t[0]
+    t -= t[0]
     highest = np.maximum.accumulate(t)
     rises = np.concatenate([[True], t[1:] > highest[:-1]])
     if not rises.all():

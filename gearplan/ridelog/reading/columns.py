@@ -26,7 +26,8 @@ LABELS: dict[Kind, str] = {
     "unused": "Not used",
 }
 
-_KNOT = 1852 / 3600  # m/s in one international knot, by definition
+#: m/s in one international knot, by definition.
+KNOT = 1852 / 3600
 _FOOT = 0.3048  # m in one foot; international yard and pound agreement, 1959
 
 #: The units of each kind and their factors into SI; the first is what is taken where none is named. The texts of
@@ -34,8 +35,8 @@ _FOOT = 0.3048  # m in one foot; international yard and pound agreement, 1959
 UNITS: dict[Kind, dict[str, float]] = {
     "time": {"s": 1.0, "ms": 1e-3, "µs": 1e-6, "min": 60.0, "h": 3600.0, "date and time": 1.0, "clock time": 1.0},
     "engine": {"rpm": RPM, "rad/s": 1.0, "1000 rpm": 1000 * RPM, "1/s": 60 * RPM},
-    "road": {"km/h": KMH, "mph": MPH, "m/s": 1.0, "kn": _KNOT},
-    "gps": {"km/h": KMH, "mph": MPH, "m/s": 1.0, "kn": _KNOT},
+    "road": {"km/h": KMH, "mph": MPH, "m/s": 1.0, "kn": KNOT},
+    "gps": {"km/h": KMH, "mph": MPH, "m/s": 1.0, "kn": KNOT},
     "latitude": {"°": 1.0, "rad": 1 / DEGREE},
     "longitude": {"°": 1.0, "rad": 1 / DEGREE},
     "altitude": {"m": 1.0, "ft": _FOOT, "km": 1000.0},
@@ -98,7 +99,8 @@ class Column:
 class Layout:
     """How a file is laid out: what was seen of its beginning, and its columns as guessed or as confirmed.
 
-    `first` is the line (from 1) of the first row of data, `preview` some rows of it as text. `gathered` are notes.
+    `first` is the line (from 1) of the first row of data, `preview` some rows of it as text, `encoding` that of the
+    text by Python's name. `gathered` are notes.
     """
 
     delimiter: str
@@ -107,6 +109,7 @@ class Layout:
     columns: tuple[Column, ...]
     preview: tuple[tuple[str, ...], ...]
     gathered: tuple[str, ...] = ()
+    encoding: str = "utf-8"
 
     @property
     def sure(self) -> bool:
@@ -141,7 +144,10 @@ def words_of(heading: str) -> list[str]:
     plain = unicodedata.normalize("NFKD", heading.replace("ß", "ss").replace("µ", "u"))
     plain = "".join(sign for sign in plain if not unicodedata.combining(sign))
     plain = re.sub(r"(?<=[a-z])(?=[A-Z])", " ", plain)
-    words = [word for word in re.split(r"[^a-z0-9°%/^-]+|(?<=[a-z])[-](?=[a-z])", plain.lower()) if word.strip("-/")]
+    # A run of ideographs is a word of its own.
+    plain = re.sub(r"([\u4e00-\u9fff]+)", r" \1 ", plain)
+    parting = r"[^a-z0-9\u4e00-\u9fff°%/^-]+|(?<=[a-z])[-](?=[a-z])"
+    words = [word for word in re.split(parting, plain.lower()) if word.strip("-/")]
     # “Zeit/s” is a quantity over its unit; “km/h” is a unit.
     apart = [[word] if word in _UNIT_OF or not word[0].isalpha() else word.split("/", 1) for word in words]
     return [part for parts in apart for part in parts if part]

@@ -8,24 +8,19 @@ from __future__ import annotations
 
 import re
 import warnings
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
-from gearplan.ridelog.log import Floats, LogError, ReadingCancelled, RideLog
+from gearplan.ridelog.log import Floats, LogError, RideLog
 from gearplan.ridelog.reading import clock
 from gearplan.ridelog.reading.columns import Column, Layout
-from gearplan.ridelog.reading.layout import EMPTY, RIGHT, cells_of, is_note, layout_of, number_in
+from gearplan.ridelog.reading.layout import EMPTY, cells_of, is_note, layout_of, number_in
+from gearplan.ridelog.reading.pieces import RIGHT, Cancelled, Progress, beginning, line_pieces, on_the_way, size_of
 
-Progress = Callable[[float], None]
-Cancelled = Callable[[], bool]
-
-_PIECE = 1_000_000
-_HEAD = 200_000
 #: Rows that are kept at most: five and a half hours at 100 a second.
 _MOST_ROWS = 2_000_000
 #: Lines of a piece that are tried together where the whole piece cannot be read at once.
@@ -38,8 +33,12 @@ _ISO_ZONE = re.compile(r"(Z|[+-]\d{2}:?\d{2})$")
 
 
 def look(path: Path) -> Layout:
-    """The layout of a CSV file and its columns as guessed; LogError if it is no ride log."""
-    return layout_of(_beginning(path))
+    """The layout of a CSV file and its columns as guessed; LogError if it is no ride log.
+
+    Where several encodings are possible, that in which most headings tell what they hold.
+    """
+    layouts = [replace(layout_of(text), encoding=encoding) for encoding, text in beginning(path).items()]
+    return max(layouts, key=lambda layout: sum(column.kind != "unused" for column in layout.columns))
 
 
 def read_csv(
@@ -58,22 +57,19 @@ def read_csv(
     if not known.usable:
         names = ", ".join(f"“{column.heading[:20]}”" for column in known.columns[:6])
         raise LogError(f"No column holds a speed or a position (found: {names}). {RIGHT}")
-    state = _State(known, wanted)
-    try:
-        size = path.stat().st_size
-        # What a row takes, from the preview, tells how many there will be.
-        usual = sum(len(",".join(row)) + 1 for row in known.preview) / max(len(known.preview), 1)
-        every = max(1, int(np.ceil(size / usual / most_rows)))
-        done = 0
-        for lines, read in _pieces(path, known):
-            if cancelled is not None and cancelled():
-                raise ReadingCancelled
-            state.take(lines, every)
-            done += read
-            if progress is not None:
-                progress(min(done / max(size, 1), 1.0))
-    except OSError as failed:
-        raise LogError(f"{failed.strerror}.") from failed
+    size = size_of(path)
+    # What a row takes, from the preview, tells how many there will be.
+    usual = sum(len(",".join(row)) + 1 for row in known.preview) / max(len(known.preview), 1)
+    usual *= 2 if known.encoding.startswith("utf-16") else 1
+    every = max(1, int(np.ceil(size / usual / most_rows)))
+    # Room for somewhat more rows at once: joining pieces at the end would take it all twice.
+    room = int(1.1 * size / usual / every) + 1000
+    state = _State(known, wanted, [np.empty(room) for _ in wanted])
+    done = 0
+    for lines, read in line_pieces(path, known.encoding, known.first, comma=known.comma):
+        state.take(lines, every)
+        done += read
+        on_the_way(done / max(size, 1), state.rows, progress, cancelled)
     return _log(path.name, state, every)
 
 
@@ -83,7 +79,9 @@ class _State:
 
     layout: Layout
     wanted: list[Column]
-    parts: list[Floats] = field(default_factory=list)
+    #: For each wanted column its values, as far as `count`, with room for more.
+    values: list[Floats]
+    count: int = 0
     line: int = 0
     rows: int = 0
     bad: int = 0
@@ -94,7 +92,7 @@ class _State:
         """Read the lines of a piece."""
         begun = self.line or self.layout.first
         self.line = begun + len(lines)
-        kept = [line for line in lines if line and not line.isspace()]
+        kept = list(filter(str.strip, lines))
         self.rows += len(kept)
         kept = kept[::every]
         texts = [column for column in self.wanted if column.unit in _WRITTEN]
@@ -106,7 +104,7 @@ class _State:
             kept = _filled(kept, self.layout.delimiter)
             whole = self._parse(kept, numbers)
         if whole is not None and not texts:
-            self.parts.append(whole)
+            self._keep(whole)
             return
         places = [begun + i for i, line in enumerate(lines) if line and not line.isspace()][::every]
         stretch = _BLOCK if whole is None else len(kept)
@@ -140,7 +138,17 @@ class _State:
         if texts and len(block):
             values = self._with_texts(values, block, numbers, texts)
         if len(values):
-            self.parts.append(values)
+            self._keep(values)
+
+    def _keep(self, values: Floats) -> None:
+        """Put the rows below those that are there, in more room if need be."""
+        end = self.count + len(values)
+        if end > len(self.values[0]):
+            more = np.empty(end // 2 + len(values))
+            self.values = [np.concatenate([line[: self.count], more]) for line in self.values]
+        for line, column in zip(self.values, values.T, strict=True):
+            line[self.count : end] = column
+        self.count = end
 
     def _one_by_one(self, block: list[str], places: list[int], numbers: list[Column]) -> tuple[Floats, list[str]]:
         """Row by row: empty cells are NaN, rows with a cell that is no number are left out and counted."""
@@ -237,61 +245,6 @@ def _one_time(cell: str) -> float:
     return np.nan
 
 
-def _beginning(path: Path) -> str:
-    """The first lines of the file as text; LogError if it is none."""
-    try:
-        with path.open("rb") as file:
-            raw = file.read(_HEAD)
-            more = bool(file.read(1))
-    except OSError as failed:
-        raise LogError(f"{failed.strerror}.") from failed
-    if not raw.strip():
-        raise LogError(f"The file is empty. {RIGHT}")
-    if raw[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        raise LogError("The file is text in UTF-16. Save it as CSV in UTF-8 and open that.")
-    if b"\0" in raw:
-        raise LogError(f"This is not text but a binary file. {RIGHT}")
-    if more and b"\n" in raw.rstrip(b"\n").replace(b"\r", b"\n"):
-        raw = raw[: max(raw.rfind(b"\n"), raw.rfind(b"\r"))]
-    return _text(raw).replace("\r\n", "\n").replace("\r", "\n")
-
-
-def _text(raw: bytes) -> str:
-    raw = raw.removeprefix(b"\xef\xbb\xbf")
-    try:
-        return raw.decode("utf-8")
-    except UnicodeDecodeError:
-        return raw.decode("latin-1")
-
-
-def _pieces(path: Path, layout: Layout) -> Iterator[tuple[list[str], int]]:
-    """The lines from the first row of data on, a megabyte at a time, with the bytes that were read for them."""
-    skipped, rest, comma = layout.first - 1, b"", layout.comma
-    with path.open("rb") as file:
-        while True:
-            raw = file.read(_PIECE)
-            if b"\0" in raw:
-                raise LogError(f"This is not text throughout: it holds binary data. {RIGHT}")
-            data = (rest + raw).replace(b"\r\n", b"\n")
-            # A lone return may be half of a line's end that the next piece completes.
-            hold = len(data) - 1 if raw and data.endswith(b"\r") else len(data)
-            data, kept_back = data[:hold].replace(b"\r", b"\n"), data[hold:]
-            end = data.rfind(b"\n") + 1 if raw else len(data)
-            if raw and end == 0 and len(data) >= 2 * _PIECE:
-                raise LogError(f"There is a row of more than {len(data) // 1_000_000} million signs. {RIGHT}")
-            rest = data[end:] + kept_back
-            text = data[:end]
-            # Decimal commas become points; the signs between the cells are others, or the layout would not say so.
-            lines = (text.replace(b",", b".") if comma else text).decode("latin-1").split("\n")
-            if lines and not lines[-1]:
-                lines.pop()
-            left_out = min(skipped, len(lines))
-            skipped -= left_out
-            yield lines[left_out:], len(raw)
-            if not raw:
-                return
-
-
 def _filled(lines: list[str], sign: str) -> list[str]:
     """The lines with nan in empty cells, as the parser wants them."""
     text = "\n".join(lines)
@@ -320,17 +273,16 @@ def _log(name: str, state: _State, every: int) -> RideLog:
         which = "1 row cannot be read and is" if state.bad == 1 else f"{state.bad} rows cannot be read and are"
         notes.append(f"{which} left out; the first is {state.first_bad}.")
     notes += _not_read(state.layout)
-    if not state.parts:
+    count = state.count
+    if not count:
         told = f" The first is {state.first_bad}." if state.first_bad else ""
         raise LogError(f"None of {state.rows} rows can be read.{told} {RIGHT}")
     channels: dict[Any, Any] = {}
     for i, column in enumerate(state.wanted):
-        values = np.concatenate([part[:, i] for part in state.parts])
+        values = state.values[i][:count]
         values *= column.factor
         values[~np.isfinite(values)] = np.nan
         channels[column.kind] = values
-    count = len(values)
-    state.parts.clear()
     if every > 1:
         notes.append(f"The file has some {state.rows:,} rows; one in {every} is used.".replace(",", " "))
     time = channels.pop("time", None)

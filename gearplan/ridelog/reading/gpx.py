@@ -1,67 +1,86 @@
 """Reading a ride from a GPX file: the positions, heights, times and, if recorded, speeds of its track.
 
 GPX 1.1 (Topografix, schema of 2004). Only the elements trkpt, ele, time and speed are looked at, in any namespace.
-A file that declares entities is refused, so that none can be blown up.
+A file that declares a document type is refused, so that no entity can be blown up. No tree is built: what is not
+looked at takes no memory.
 """
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 from xml.etree import ElementTree
 
 import numpy as np
 
-from gearplan.ridelog.log import LogError, ReadingCancelled, RideLog
-from gearplan.ridelog.places import local_metres
-from gearplan.ridelog.reading import clock
-from gearplan.ridelog.reading.csvfile import Cancelled, Progress, seconds
+from gearplan.ridelog.log import LogError, RideLog
+from gearplan.ridelog.reading.csvfile import seconds
+from gearplan.ridelog.reading.pieces import Cancelled, Progress, on_the_way, raw_pieces, size_of
+from gearplan.ridelog.reading.satellites import ride_of
 
 _MOST_BYTES = 300_000_000
-_EVERY = 5000
+_LOOKED_AT = ("ele", "time", "speed")
+#: What is kept of one text, which is a number or a time.
+_MOST_SIGNS = 60
 
 
 def read_gpx(path: Path, progress: Progress | None = None, cancelled: Cancelled | None = None) -> RideLog:
     """Read the track of a GPX file; LogError in one line if there is none."""
+    points = _Points()
+    parser = ElementTree.XMLParser(target=points)
     try:
-        size = path.stat().st_size
+        size = size_of(path)
         if size > _MOST_BYTES:
             raise LogError(f"The file has {size // 1_000_000} MB; a GPX file may have {_MOST_BYTES // 1_000_000} MB.")
-        with path.open("rb") as file:
-            if _declares(file.read(4096)):
-                raise LogError("The file declares a document type, which a GPX file has not; it is not read.")
-            file.seek(0)
-            rows: list[tuple[float, float, float, float]] = []
-            times: list[str] = []
-            for _, element in ElementTree.iterparse(file, ("end",)):
-                if element.tag.rpartition("}")[2] != "trkpt":
-                    continue
-                _take(element, rows, times)
-                element.clear()
-                if len(rows) % _EVERY == 0:
-                    if cancelled is not None and cancelled():
-                        raise ReadingCancelled
-                    if progress is not None and size:
-                        progress(min(file.tell() / size, 1.0))
-    except OSError as failed:
-        raise LogError(f"{failed.strerror}.") from failed
+        done = 0
+        for raw in raw_pieces(path):
+            parser.feed(raw)
+            done += len(raw)
+            on_the_way(done / size, len(points.rows), progress, cancelled)
+        parser.close()
     except LookupError as failed:
         raise LogError("The file names an encoding that is not known; save it in UTF-8.") from failed
     except ElementTree.ParseError as failed:
         raise LogError(f"This is not a whole GPX file: row {failed.position[0]} is broken XML.") from failed
-    return _log(path.name, rows, times)
+    if len(points.rows) < 2:
+        raise LogError("There is no track with two points in this GPX file.")
+    return ride_of(path.name, seconds(points.times, "date and time"), np.array(points.rows), [])
 
 
-def _declares(start: bytes) -> bool:
-    plain = start.replace(b"\0", b"").upper()
-    return b"<!DOCTYPE" in plain or b"<!ENTITY" in plain
+class _Points:
+    """The points of the track, taken while the parser goes through the file."""
 
+    def __init__(self) -> None:
+        self.rows: list[tuple[float, float, float, float]] = []
+        self.times: list[str] = []
+        self._point: dict[str, str] | None = None
+        self._told: str | None = None
 
-def _take(point: ElementTree.Element, rows: list[tuple[float, float, float, float]], times: list[str]) -> None:
-    told = {child.tag.rpartition("}")[2]: child.text or "" for child in point.iter()}
-    place = (_number(point.get("lat")), _number(point.get("lon")), _number(told.get("ele")), _number(told.get("speed")))
-    rows.append(place)
-    times.append(told.get("time", "").strip())
+    def doctype(self, *_names: object) -> None:
+        """Refuse."""
+        raise LogError("The file declares a document type, which a GPX file has not; it is not read.")
+
+    def start(self, tag: str, given: dict[str, str]) -> None:
+        """A point begins, or what is told of it."""
+        name = tag.rpartition("}")[2]
+        if name == "trkpt":
+            self._point = {"lat": given.get("lat", ""), "lon": given.get("lon", "")}
+        elif self._point is not None:
+            self._told = name if name in _LOOKED_AT else None
+
+    def data(self, text: str) -> None:
+        """Text, perhaps a part of it."""
+        if self._point is not None and self._told is not None:
+            self._point[self._told] = (self._point.get(self._told, "") + text)[:_MOST_SIGNS]
+
+    def end(self, tag: str) -> None:
+        """A point is whole, or what is told of it."""
+        self._told = None
+        if tag.rpartition("}")[2] == "trkpt" and self._point is not None:
+            told = self._point
+            latitude, longitude, height, speed = (_number(told.get(name)) for name in ("lat", "lon", "ele", "speed"))
+            self.rows.append((latitude, longitude, height, speed))
+            self.times.append(told.get("time", "").strip())
+            self._point = None
 
 
 def _number(text: str | None) -> float:
@@ -69,26 +88,3 @@ def _number(text: str | None) -> float:
         return float(text) if text else np.nan
     except ValueError:
         return np.nan
-
-
-def _log(name: str, rows: list[tuple[float, float, float, float]], times: list[str]) -> RideLog:
-    if len(rows) < 2:
-        raise LogError("There is no track with two points in this GPX file.")
-    notes: list[str] = []
-    kept, time = clock.in_order(seconds(times, "date and time"), notes)
-    if len(kept) < 2:
-        raise LogError("The track has no times; record the ride with them.")
-    latitude, longitude, altitude, gps = np.array(rows)[kept].T
-    good = (np.abs(latitude) <= 90) & (np.abs(longitude) <= 180)
-    if np.count_nonzero(good) < 2:
-        raise LogError("The track has no positions that can be: latitudes from −90 to 90, longitudes from −180 to 180.")
-    if not good.all():
-        notes.append(f"{np.count_nonzero(~good)} points have no position that can be and are left out.")
-        latitude, longitude, altitude, gps, time = (a[good] for a in (latitude, longitude, altitude, gps, time))
-    if np.isfinite(gps).mean() < 0.5:
-        x, y = local_metres(latitude, longitude)
-        # Two steps wide, so that the steps of the positions count less.
-        gps = np.hypot(np.gradient(x, time), np.gradient(y, time))
-        notes.append("The speed is computed from the positions.")
-    log = RideLog(name, time, gps=gps, latitude=latitude, longitude=longitude, rows=len(rows), notes=tuple(notes))
-    return replace(log, altitude=altitude) if np.isfinite(altitude).any() else log

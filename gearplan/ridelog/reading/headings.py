@@ -17,7 +17,7 @@ _TURNS = "rpm drehzahl toerental giri"
 #: Words for a speed.
 _SPEEDS = (
     *("speed", "velocity", "geschwindigkeit", "geschw", "vitesse", "velocita", "velocidad", "velocidade", "vss"),
-    *("snelheid", "hastighet", "hastighed", "predkosc", "rychlost", "nopeus"),
+    *("snelheid", "hastighet", "hastighed", "predkosc", "rychlost", "nopeus", "車速", "速度"),
 )
 #: For each kind the words of a heading that tell it, each a set that must all be there, and words that tell against.
 NAMED: tuple[tuple[Kind, tuple[str, ...], str], ...] = (
@@ -31,14 +31,26 @@ NAMED: tuple[tuple[Kind, tuple[str, ...], str], ...] = (
         (
             *("rpm", "revs", "enginespeed", "enginerpm", "tachometer", "tacho", "1/min", "u/min", "nmot", "n mot"),
             *("drehzahl", "motordrehzahl", "regime", "giri", "regimen", "revoluciones", "rotacao", "rotacoes"),
-            *("toerental", "varvtal", "obroty", "otacky", "kierrosluku", "omdrejninger", "turtall"),
+            *("toerental", "varvtal", "obroty", "otacky", "kierrosluku", "omdrejninger", "turtall", "回転数"),
         ),
         _OF_A_WHEEL,
     ),
-    ("latitude", ("latitude", "lat", "breite", "breitengrad", "latitud", "latitudine"), "acc accel g force"),
+    ("latitude", ("latitude", "lat", "breite", "breitengrad", "latitud", "latitudine", "緯度"), "acc accel g force"),
     (
         "longitude",
-        ("longitude", "lon", "long", "lng", "laenge", "lange", "langengrad", "laengengrad", "longitud", "longitudine"),
+        (
+            "longitude",
+            "lon",
+            "long",
+            "lng",
+            "laenge",
+            "lange",
+            "langengrad",
+            "laengengrad",
+            "longitud",
+            "longitudine",
+            "経度",
+        ),
         "acc accel g force m km meter",
     ),
     ("gps", tuple(f"{by} {word}" for by in ("gps", "gnss", "sat", "satellite") for word in _SPEEDS), "accuracy error"),
@@ -70,7 +82,20 @@ NAMED: tuple[tuple[Kind, tuple[str, ...], str], ...] = (
     ),
     (
         "altitude",
-        ("altitude", "alt", "elevation", "ele", "height", "hohe", "hoehe", "altitud", "quota", "hoogte", "hojd"),
+        (
+            "altitude",
+            "alt",
+            "elevation",
+            "ele",
+            "height",
+            "hohe",
+            "hoehe",
+            "altitud",
+            "quota",
+            "hoogte",
+            "hojd",
+            "高度",
+        ),
         "accuracy",
     ),
     (
@@ -83,7 +108,7 @@ NAMED: tuple[tuple[Kind, tuple[str, ...], str], ...] = (
         (
             *("time", "timestamp", "t", "seconds", "elapsed", "utc", "datetime", "clock", "millis", "uptime"),
             *("zeit", "uhrzeit", "zeitstempel", "temps", "heure", "tempo", "ora", "tiempo", "hora", "tijd", "tid"),
-            "czas",
+            *("czas", "時間", "時刻"),
         ),
         "lap best sector split",
     ),

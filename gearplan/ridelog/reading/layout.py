@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from gearplan.ridelog.log import LogError
 from gearplan.ridelog.reading.columns import Column, Layout, guess, guess_by_values, unit_in
 from gearplan.ridelog.reading.headings import Kind
+from gearplan.ridelog.reading.pieces import RIGHT
 
 _DELIMITERS = (";", "\t", ",", "|")
 #: Rows that are looked at for the guesses, and rows of the preview.
@@ -21,7 +22,6 @@ _NUMBER = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d+)?")
 _DATED = re.compile(r"\d{1,4}[-./]\d{1,2}[-./]\d{1,4}[T ]\d{1,2}:\d{2}.*")
 _CLOCK = re.compile(r"(\d{1,3}:)?\d{1,3}:\d{2}([.,]\d+)?")
 _NOTE = ("#", "//", "%", "!", '"#')
-RIGHT = "Give a CSV file with headed columns such as time_s,rpm,speed_kmh."
 
 
 def is_note(line: str) -> bool:

@@ -6,11 +6,19 @@ import threading
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from typing import Protocol
 
 from PySide6.QtCore import QObject, Signal
 
-#: Work is given ways to tell how far it is (0 to 1) and to ask whether it is wanted no more.
-Tell = Callable[[float], None]
+
+class Tell(Protocol):
+    """How work tells how far it is (0 to 1), and in words what it has done, if there is anything to say."""
+
+    def __call__(self, share: float, words: str = "", /) -> None:
+        """Tell."""
+
+
+#: Work is given ways to tell how far it is and to ask whether it is wanted no more.
 Unwanted = Callable[[], bool]
 Work = Callable[[Tell, Unwanted], object]
 
@@ -29,10 +37,10 @@ class Background(QObject):
     """Does one piece of work at a time in a thread. A newer one, or `cancel`, makes what runs unwanted: its answer and
     its complaints are dropped.
 
-    `progressed` carries 0 to 1, `done` the answer, `failed` the exception. All arrive in the window's thread.
+    `progressed` carries 0 to 1 and the words that were told, `done` the answer, `failed` the exception. All arrive in the window's thread.
     """
 
-    progressed = Signal(float)
+    progressed = Signal(float, str)
     done = Signal(object)
     failed = Signal(object)
     _told = Signal(int, str, object)
@@ -73,8 +81,8 @@ class Background(QObject):
         self._threads = []
 
     def _run(self, job: _Job, work: Work) -> None:
-        def progress(share: float) -> None:
-            self._tell(job, "progress", share)
+        def progress(share: float, words: str = "", /) -> None:
+            self._tell(job, "progress", (share, words))
 
         try:
             answer = work(progress, job.unwanted.is_set)
@@ -95,8 +103,8 @@ class Background(QObject):
         if self._job is None or number != self._job.number:
             return
         if what == "progress":
-            assert isinstance(value, float)
-            self.progressed.emit(value)
+            assert isinstance(value, tuple)
+            self.progressed.emit(*value)
             return
         self._job = None
         (self.done if what == "done" else self.failed).emit(value)

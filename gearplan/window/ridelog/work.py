@@ -22,7 +22,8 @@ from gearplan.ridelog.laps.tocircuit import CutCircuit
 from gearplan.ridelog.learning.learned import Learned, learn
 from gearplan.ridelog.reading.columns import Layout
 from gearplan.ridelog.reading.csvfile import look
-from gearplan.ridelog.reading.opening import is_gpx, read_log
+from gearplan.ridelog.reading.opening import form_of, read_log
+from gearplan.window.kit.background import Tell
 
 Progress = Callable[[float], None]
 Cancelled = Callable[[], bool]
@@ -53,14 +54,18 @@ class Modelled:
     sentence: str
 
 
-def opened(path: Path, confirmed: Layout | None, bike: Bike, progress: Progress, cancelled: Cancelled) -> Read:
+def opened(path: Path, confirmed: Layout | None, bike: Bike, progress: Tell, cancelled: Cancelled) -> Read:
     """Read a file and tell it, or bring its layout to be confirmed where it leaves a doubt."""
     layout = confirmed
-    if layout is None and not is_gpx(path):
+    if layout is None and form_of(path) == "csv":
         layout = look(path)
         if not (layout.sure and layout.usable):
             return Read(path, layout, None, bike)
-    log = read_log(path, layout, _part(progress, 0.0, _READING), cancelled)
+
+    def reading(share: float, rows: int) -> None:
+        progress(_READING * share, f"{rows:,} rows read".replace(",", "\N{THIN SPACE}"))
+
+    log = read_log(path, layout, reading, cancelled)
     return Read(path, layout, learn(log, bike, None, _part(progress, _READING, 1 - _READING), cancelled), bike)
 
 

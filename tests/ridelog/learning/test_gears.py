@@ -16,7 +16,7 @@ from gearplan.ridelog.demolog import Logger, demo_ride
 from gearplan.ridelog.learning.coastdown import coast_downs
 from gearplan.ridelog.learning.gears import infer_gears
 from gearplan.ridelog.learning.learned import as_numbers, learn
-from gearplan.ridelog.learning.ratios import find_ratios
+from gearplan.ridelog.learning.ratios import FLOOR, find_ratios
 from gearplan.ridelog.learning.speeds import compare_speeds
 from gearplan.ridelog.learning.times import spent
 from gearplan.ridelog.learning.words import remarks
@@ -299,3 +299,20 @@ def test_the_log_s_own_gear_column_names_gears_and_is_held_against_the_ratios() 
     no_box = replace(BRINDLE, gearbox=Gearbox(primary=BRINDLE.gearbox.primary))
     assert infer_gears(shifted, no_box).gearbox is None
     assert infer_gears(replace(log, gear=None), Bike()).gears[0].number is None
+
+
+def test_some_of_many_dense_rows_tell_what_all_tell(monkeypatch: pytest.MonkeyPatch) -> None:
+    log = ride(BRINDLE, 21, 4.0, Logger(rate=100, gps=True))
+    assert log.every(len(log.time)) == 1
+    all_rows = infer_gears(log, BRINDLE, compare_speeds(log))
+    monkeypatch.setattr("gearplan.ridelog.log._MANY", 5000)
+    assert log.every(len(log.time)) == 4
+    some = infer_gears(log, BRINDLE, compare_speeds(log))
+    assert len(some.ratios.which) == len(log.time)
+    assert (some.ratios.which == all_rows.ratios.which).mean() > 0.98
+    for one, other in zip(all_rows.gears, some.gears, strict=True):
+        assert other.number == one.number
+        assert other.cluster.ratio == pytest.approx(one.cluster.ratio, rel=FLOOR)
+        assert other.share == pytest.approx(one.share, abs=0.005)
+    assert some.scale == pytest.approx(all_rows.scale, rel=FLOOR)
+    assert some.ratios.lag == pytest.approx(all_rows.ratios.lag, abs=0.005)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 import tempfile
+import tracemalloc
 from pathlib import Path
 
 import numpy as np
@@ -198,10 +199,18 @@ def test_a_large_file_is_thinned_and_said(tmp_path: Path) -> None:
 def test_progress_rises_to_the_end_and_cancel_stops(tmp_path: Path) -> None:
     path = written(tmp_path, "time_s,rpm,speed_kmh\n" + rows(count=300000))
     seen: list[float] = []
-    read_log(path, progress=seen.append)
+    counted: list[int] = []
+
+    def told(share: float, rows: int) -> None:
+        seen.append(share)
+        counted.append(rows)
+
+    read_log(path, progress=told)
     assert len(seen) > 1
     assert seen == sorted(seen)
     assert seen[-1] == 1.0
+    assert counted == sorted(counted)
+    assert 0 < counted[0] < counted[-1] == 300000
     with pytest.raises(ReadingCancelled):
         read_log(path, cancelled=lambda: True)
 
@@ -213,7 +222,8 @@ def test_progress_rises_to_the_end_and_cancel_stops(tmp_path: Path) -> None:
         (b"\n\n", "empty"),
         (b"\x7fELF\0\1\2", "binary"),
         (b"a,b\n1,2\n" + b"\0" * 500_000, "binary"),
-        (b"\xff\xfet\0i\0", "UTF-16"),
+        (b"\xff\xfet\0i\0", "No rows of numbers"),
+        ("time_s,rpm,speed_kmh\n1,2".encode("utf-16-le") + b"\0\0", "binary|stands still"),
         (b"hello\nworld\n", "No rows of numbers"),
         (b"# only\n# remarks\n", "no row to read"),
         (b"time_s,foo\n0,1\n1,2\n2,3\n", "No column holds a speed"),
@@ -446,3 +456,25 @@ def test_a_first_stamp_that_lies_far_from_the_others(tmp_path: Path, first: floa
     log = read_log(written(tmp_path, text))
     assert (np.diff(log.time) > 0).all()
     assert log.time[-1] < 60
+
+
+@pytest.mark.parametrize("columns", [3, 6])
+def test_reading_takes_the_values_once_and_little_besides(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, columns: int
+) -> None:
+    """A clock, its copy in order and a comparison come on top for a while; the text goes piece by piece."""
+    monkeypatch.setattr("gearplan.ridelog.reading.pieces._PIECE", 20_000)
+    heads = "time_s,rpm,speed_kmh,gps_speed_kmh,gear,throttle_percent".split(",")[:columns]
+    cells = ["{:.1f}", "{}", "50.5", "50.4", "3", "40.1"][:columns]
+    count = 60_000
+    lines = "\n".join(",".join(cells).format(i / 10, 3000 + i % 5000) for i in range(count))
+    path = written(tmp_path, ",".join(heads) + "\n" + lines)
+    read_log(path)
+    tracemalloc.start()
+    try:
+        log = read_log(path)
+        most = tracemalloc.get_traced_memory()[1]
+    finally:
+        tracemalloc.stop()
+    assert log.used_rows == count
+    assert most < 8 * count * (1.3 * columns + 4) + 1_000_000
