@@ -37,7 +37,8 @@ class Background(QObject):
     """Does one piece of work at a time in a thread. A newer one, or `cancel`, makes what runs unwanted: its answer and
     its complaints are dropped.
 
-    `progressed` carries 0 to 1 and the words that were told, `done` the answer, `failed` the exception. All arrive in the window's thread.
+    `progressed` carries 0 to 1 and the words that were told, `done` the answer, `failed` the exception. All arrive in
+    the window's thread.
     """
 
     progressed = Signal(float, str)

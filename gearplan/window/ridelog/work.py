@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TypeAlias
 
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.profile import Bike
@@ -23,10 +23,10 @@ from gearplan.ridelog.learning.learned import Learned, learn
 from gearplan.ridelog.reading.columns import Layout
 from gearplan.ridelog.reading.csvfile import look
 from gearplan.ridelog.reading.opening import form_of, read_log
-from gearplan.window.kit.background import Tell
+from gearplan.window.kit.background import Tell, Unwanted
 
-Progress = Callable[[float], None]
-Cancelled = Callable[[], bool]
+Progress: TypeAlias = Tell
+Cancelled: TypeAlias = Unwanted
 
 _MOST_SETS = 6
 #: Reading takes this share of the time, telling the rest.
@@ -54,7 +54,7 @@ class Modelled:
     sentence: str
 
 
-def opened(path: Path, confirmed: Layout | None, bike: Bike, progress: Tell, cancelled: Cancelled) -> Read:
+def opened(path: Path, confirmed: Layout | None, bike: Bike, progress: Progress, cancelled: Cancelled) -> Read:
     """Read a file and tell it, or bring its layout to be confirmed where it leaves a doubt."""
     layout = confirmed
     if layout is None and form_of(path) == "csv":
@@ -121,7 +121,7 @@ def modelled(
 def _part(progress: Progress, first: float, share: float) -> Progress:
     """Progress of a part of the work as progress of the whole."""
 
-    def told(done: float) -> None:
-        progress(first + share * done)
+    def told(done: float, words: str = "", /) -> None:
+        progress(first + share * done, words)
 
     return told

@@ -464,7 +464,7 @@ def test_reading_takes_the_values_once_and_little_besides(
 ) -> None:
     """A clock, its copy in order and a comparison come on top for a while; the text goes piece by piece."""
     monkeypatch.setattr("gearplan.ridelog.reading.pieces._PIECE", 20_000)
-    heads = "time_s,rpm,speed_kmh,gps_speed_kmh,gear,throttle_percent".split(",")[:columns]
+    heads = ["time_s", "rpm", "speed_kmh", "gps_speed_kmh", "gear", "throttle_percent"][:columns]
     cells = ["{:.1f}", "{}", "50.5", "50.4", "3", "40.1"][:columns]
     count = 60_000
     lines = "\n".join(",".join(cells).format(i / 10, 3000 + i % 5000) for i in range(count))
