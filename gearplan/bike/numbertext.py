@@ -75,3 +75,11 @@ def format_number(value: float) -> str:
 def both_distances(km: float) -> str:
     """A distance in both units: "18650 km (11588 mi)"."""
     return f"{km:.0f} km ({km * 1000 / MILE:.0f} mi)"
+
+
+def odometer_text(km: float) -> str:
+    """An odometer's distance as it was read: whole miles as such ("11588 mi"), all else in whole kilometres."""
+    miles = km * 1000 / MILE
+    if abs(miles - round(miles)) < 1e-6 < abs(km - round(km)):
+        return f"{miles:.0f} mi"
+    return f"{km:.0f}"

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from gearplan.bike.numbertext import NumberTextError, both_distances
+from gearplan.bike.numbertext import NumberTextError, both_distances, odometer_text
 from gearplan.bike.typed import read_typed
 from gearplan.plan.job.readings import FACTORS, Kind, parse_reading, shown
 
@@ -56,6 +56,8 @@ def test_published_figures(text: str, unit: str, told: str) -> None:
 def test_odometers_against_pint(text: str, unit: str) -> None:
     number = float(text.split()[0].replace(",", "."))
     assert read_typed(text, "km").value == pytest.approx(_REGISTRY.Quantity(number, unit).to("km").magnitude, abs=0.051)
+    typed = _REGISTRY.Quantity(11588, "mile").to("km").magnitude
+    assert [odometer_text(km) for km in (typed, 18649.0, 18649.4, 0.0)] == ["11588 mi", "18649", "18649", "0"]
     assert both_distances(18650) == f"18650 km ({_REGISTRY.Quantity(18650, 'km').to('mile').magnitude:.0f} mi)"
 
 

@@ -104,6 +104,11 @@ class Document(QObject):
         return self._path
 
     @property
+    def file_text(self) -> str:
+        """What that file held when it was last read or written; empty without a file."""
+        return "" if self._opened is None else self._opened.text
+
+    @property
     def notices(self) -> tuple[str, ...]:
         """What was odd in the file, though it could be read."""
         return () if self._opened is None else self._opened.notices

@@ -334,10 +334,12 @@ class Files(QObject):
         except bikefile.BikeFileError as refused:
             self._message.say(str(refused), wrong=True)
             return
-        self.start_with(bikefile.BikeFile(Bike(), "", ()), None)
+        work = recovery.work_in(opened)
+        self.start_with(work.begun, work.path)
         self._document.edit("Work that was kept", opened.bike)
+        self._document.propose(work.proposed, "Proposal that was kept")
         recovery.drop(path)
-        self._say_kept("This is the work that was kept; save it under a name of its own.", opened.text)
+        self._say_kept(work.told, opened.text)
 
     def _open_kept_circuit(self, path: Path) -> None:
         from gearplan.bike.files.circuitfile import CircuitFileError, read_circuit
@@ -349,8 +351,7 @@ class Files(QObject):
             return
         self._document.take_circuit("Circuit that was kept", opened.circuit)
         recovery.drop(path)
-        told = "The circuit that was kept is on the Circuit page; save it under a name of its own."
-        self._say_kept(told, opened.text)
+        self._say_kept("The circuit that was kept is on the Circuit page; save it under a new name.", opened.text)
 
     def _say_kept(self, told: str, text: str) -> None:
         """Say what has been opened, and all that could not be read in it, which stands in no field now."""

@@ -6,16 +6,20 @@ go when the process ends, however it ends. Files whose lock nobody holds are off
 
 from __future__ import annotations
 
+import contextlib
 import fcntl
+import hashlib
 import json
 import os
 import secrets
+from dataclasses import asdict, dataclass
 from pathlib import Path
-from typing import IO, TYPE_CHECKING
+from typing import IO, TYPE_CHECKING, Any
 
 from gearplan.bike.files import bikefile
 from gearplan.bike.files.atomic import replace_file
-from gearplan.bike.profile import SECTIONS
+from gearplan.bike.profile import SECTIONS, Bike
+from gearplan.plan.driveset import DriveSet, fitted
 
 if TYPE_CHECKING:
     from gearplan.window.document.document import Document
@@ -29,6 +33,8 @@ Unread = tuple[tuple[str, str], ...]
 _NAME = f"{os.getpid()}-{secrets.token_hex(4)}"
 #: A line of a kept file that holds label and text of a field that could not be read.
 _UNREAD = "# could not be read: "
+#: One that holds the proposed set, and one that holds the bike's own file and how that read.
+_PROPOSED, _OF = "# proposed: ", "# of the file: "
 _held: dict[Path, IO[bytes]] = {}
 
 
@@ -62,8 +68,8 @@ def keep_unsaved(document: Document) -> None:
     from gearplan.bike.files.circuitfile import circuit_text
 
     path, unread = _own_file(), document.unread(*BIKE)
-    if document.unsaved or unread:
-        _keep(path, bikefile.text_with(document.bike, ""), unread)
+    if document.unsaved or unread or document.chosen != fitted(document.bike):
+        _keep(path, bikefile.text_with(document.bike, "") + _around(document), unread)
     else:
         forget()
     unread = document.unread("circuit")
@@ -85,8 +91,48 @@ def _unread_lines(unread: Unread) -> str:
 
 def unread_in(text: str) -> Unread:
     """(label, text) of what could not be read when a file was kept."""
-    lines = [line.removeprefix(_UNREAD) for line in text.splitlines() if line.startswith(_UNREAD)]
-    return tuple((label, typed) for label, typed in map(json.loads, lines))
+    return tuple((label, typed) for label, typed in _told(text, _UNREAD))
+
+
+def _around(document: Document) -> str:
+    """The lines that say what was proposed, and of which file the bike is, as that was."""
+    lines = f"\n{_PROPOSED}{json.dumps(asdict(document.chosen))}"
+    if document.path is not None:
+        lines += f"\n{_OF}{json.dumps([str(document.path.absolute()), _digest(document.file_text)])}"
+    return lines.replace("\x7f", "\\u007f")
+
+
+def _told(text: str, head: str) -> list[Any]:
+    return [json.loads(line.removeprefix(head)) for line in text.splitlines() if line.startswith(head)]
+
+
+def _digest(text: str) -> str:
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """Work that was kept: what to begin with, its file if that is still as it was, the proposed set, and words."""
+
+    begun: bikefile.BikeFile
+    path: Path | None
+    proposed: DriveSet
+    told: str
+
+
+def work_in(kept: bikefile.BikeFile) -> Work:
+    """What a kept file tells besides the bike. The file that the bike is of is read only, and only if unchanged."""
+    begun, path = bikefile.BikeFile(Bike(), "", ()), None
+    told = "This is the work that was kept; save it under a name of its own."
+    proposed = next((DriveSet(**found) for found in _told(kept.text, _PROPOSED)), fitted(kept.bike))
+    for name, digest in _told(kept.text, _OF):
+        told = f"This is the work that was kept of {name}, which has changed since; save it under another name."
+        with contextlib.suppress(bikefile.BikeFileError):
+            found = bikefile.read_bike(Path(name))
+            if _digest(found.text) == digest:
+                begun, path = found, Path(name)
+                told = f"This is the work that was kept of {path.name}; saving writes it there."
+    return Work(begun, path, proposed, told)
 
 
 def circuit_beside(path: Path) -> Path:

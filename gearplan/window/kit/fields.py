@@ -13,7 +13,7 @@ from PySide6.QtCore import QEvent, Qt, QTimer, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QKeySequence, QWheelEvent
 from PySide6.QtWidgets import QComboBox, QLabel, QLineEdit, QSizePolicy, QWidget
 
-from gearplan.bike.numbertext import format_number
+from gearplan.bike.numbertext import format_number, odometer_text
 from gearplan.bike.typed import read_typed
 from gearplan.window.kit.layout import fixed_width, make_room
 
@@ -345,8 +345,8 @@ class OdometerField(NumberField):
         self.setToolTip("Kilometres; for miles write mi behind the number, such as 11588 mi")
 
     def show_number(self, value: float | None) -> None:
-        """Show whole kilometres, as an odometer does; the value itself stays as it was entered."""
-        self.show_value("" if value is None else str(round(value)), value)
+        """Show whole kilometres, or miles where it was read in miles; the value itself stays as it was entered."""
+        self.show_value("" if value is None else odometer_text(value), value)
 
 
 class ChoiceField(QComboBox):

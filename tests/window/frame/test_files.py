@@ -18,6 +18,7 @@ from gearplan.bike.demo import demo_bike
 from gearplan.bike.files.bikefile import bike_from_text, read_bike, save_bike, text_with
 from gearplan.bike.library import demo_bikes
 from gearplan.bike.profile import with_value
+from gearplan.plan.driveset import DriveSet
 from gearplan.window.document.entryrows import NumberRow
 from gearplan.window.frame import crash, recovery
 from gearplan.window.frame.workbench import Workbench
@@ -165,6 +166,50 @@ def test_unsaved_work_is_kept_aside_and_offered_again(window: Workbench, qtbot: 
     assert window.document.bike.load.bike_kg == 191
     assert window.isWindowModified()
     assert not gone.exists()
+
+
+def crashed(window: Workbench, qtbot: QtBot) -> None:
+    """The window's work is kept as if its program had been killed, and taken up again beside a demo."""
+    own = recovery._own_file()
+    qtbot.waitUntil(own.exists)
+    own.rename(own.with_name("999999999.bike.toml"))
+    window.files.start_with(demo_bike(), None)
+    window.files.offer_kept()
+    window.message.offer.click()
+
+
+def test_the_proposal_and_the_file_come_back_with_kept_work(window: Workbench, qtbot: QtBot, tmp_path: Path) -> None:
+    path = tmp_path / "Ada's.bike.toml"
+    path.write_text("# Ada's own\n" + text_with(demo_bike().bike, ""))
+    window.files.open(path)
+    edit(window)
+    window.document.propose(DriveSet(15, 45, 114, "525"), "p")
+    crashed(window, qtbot)
+    assert window.document.chosen == DriveSet(15, 45, 114, "525")
+    assert (window.document.path, window.document.unsaved) == (path, True)
+    assert "saving writes it there" in window.message.text.text()
+    assert window.files.save()
+    assert path.read_text().startswith("# Ada's own\n")
+    assert read_bike(path).bike.load.bike_kg == 191
+
+
+def test_kept_work_never_goes_over_a_file_that_has_changed(window: Workbench, qtbot: QtBot, tmp_path: Path) -> None:
+    path = tmp_path / "Ada's.bike.toml"
+    path.write_text(text_with(demo_bike().bike, ""))
+    window.files.open(path)
+    edit(window)
+    qtbot.waitUntil(recovery._own_file().exists)
+    path.write_text(path.read_text() + "# changed\n")
+    crashed(window, qtbot)
+    assert window.document.bike.load.bike_kg == 191
+    assert window.document.path is None
+    assert "has changed since; save it under another name" in window.message.text.text()
+
+
+def test_a_proposal_alone_is_kept_too(window: Workbench, qtbot: QtBot) -> None:
+    window.document.propose(replace(window.document.chosen, front=14), "p")
+    crashed(window, qtbot)
+    assert window.document.chosen.front == 14
 
 
 def test_text_that_cannot_be_read_is_kept_aside_and_told(window: Workbench, qtbot: QtBot) -> None:
