@@ -45,6 +45,11 @@ def _read_in(label: str) -> Any:
     return _text(f"{label}: where read", example="manual, page 6-12")
 
 
+def _private(label: str, example: str) -> Any:
+    """What is nobody's business but the owner's and the shop's: left out where a bike is told in a failure."""
+    return field(default=None, repr=False, metadata={"entry": Entry(label, "text", example=example)})
+
+
 def _entered(entry: Entry, default: Any = None) -> Any:
     return field(default=default, metadata={"entry": entry})
 
@@ -254,6 +259,20 @@ class Speedometer:
     distance_over_true: float | None = _share("Counted / true distance", 0.5, 2, example="1.00")
 
 
+@dataclass(frozen=True, slots=True)
+class Owner:
+    """Whose bike it is, and what tells it from others of its kind.
+
+    Private: in no picture, log or finished job, and on paper only where the shop wants it.
+    """
+
+    name: str | None = _private("Owner", "first and last name")
+    contact: str | None = _private("Contact", "telephone or e-mail")
+    registration: str | None = _private("Registration", "as on the plate")
+    frame_number: str | None = _private("Frame number", "as on the frame")
+    note: str | None = _private("Colour or note", "blue, top box")
+
+
 #: What a bike file can be about; the first where it says nothing. For the others setup knows what is typical.
 KINDS = (
     "solo",
@@ -282,6 +301,7 @@ class Bike:
 
     name: str = ""
     kind: str = KINDS[0]
+    owner: Owner = field(default_factory=Owner)
     engine: Engine = field(default_factory=Engine)
     gearbox: Gearbox = field(default_factory=Gearbox)
     tyre: Tyre = field(default_factory=Tyre)
@@ -308,6 +328,7 @@ class Bike:
 
 
 SECTIONS: dict[str, type] = {
+    "owner": Owner,
     "engine": Engine,
     "gearbox": Gearbox,
     "tyre": Tyre,

@@ -28,6 +28,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     parser.add_argument("--shop", default="", metavar="NAME", help="the shop's name for the page")
     parser.add_argument("--logo", metavar="FILE", help="the shop's logo for the page: PNG, JPEG or SVG")
     parser.add_argument("--date", type=_date, default=None, metavar="YYYY-MM-DD", help="the day on the page, or today")
+    parser.add_argument("--owner", action="store_true", help="say on it whose motorcycle it is")
     json_argument(parser)
     parser.set_defaults(command=_run)
 
@@ -79,7 +80,9 @@ def _run(asked: argparse.Namespace) -> None:
         try:
             logo = b"" if asked.logo is None else _logo(Path(asked.logo))
             shop, day = Shop(asked.shop, logo), asked.date or date.today()
-            sheet = customer_sheet(file.bike, chosen, wanted, day, shop=shop, stock=stock, paper=asked.paper)
+            sheet = customer_sheet(
+                file.bike, chosen, wanted, day, shop=shop, stock=stock, paper=asked.paper, with_owner=asked.owner
+            )
             painter.save_customer_page(sheet, target)
         except OSError as failed:
             # Its own words name a file beside the target.

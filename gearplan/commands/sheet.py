@@ -32,6 +32,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
         metavar="N",
         help="the job in the bike file, with what was written down: the N-th, or the one at hand or last",
     )
+    parser.add_argument("--owner", action="store_true", help="say on it whose motorcycle it is")
     parser.set_defaults(command=_run)
 
 
@@ -56,7 +57,7 @@ def _run(asked: argparse.Namespace) -> None:
     from gearplan.sheet.fitting.content import fitting_sheet
 
     target = Path(asked.output)
-    sheet = fitting_sheet(file.bike, job, filled=asked.filled is not None, paper=asked.paper)
+    sheet = fitting_sheet(file.bike, job, filled=asked.filled is not None, paper=asked.paper, with_owner=asked.owner)
     try:
         painter.save_fitting_sheet(sheet, target)
     except (OSError, ValueError) as failed:

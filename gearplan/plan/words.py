@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from gearplan.bike.numbertext import format_number
+from gearplan.bike.profile import Bike
 from gearplan.bike.written import ROAD_SPEED
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Level
@@ -52,6 +53,14 @@ def chain_name(chosen: DriveSet) -> str:
 def set_name(chosen: DriveSet) -> str:
     """The whole set in one line: "15/46, 520 chain, 112 links"."""
     return f"{teeth(chosen)}, {chain_name(chosen)}"
+
+
+def whose(bike: Bike) -> str:
+    """Owner, registration and frame number for paper, as far as they are entered; the contact is for the shop alone."""
+    owner = bike.owner
+    marks = (("registration", owner.registration), ("frame number", owner.frame_number))
+    told = ", ".join(filter(None, (owner.name, *(f"{label} {mark}" for label, mark in marks if mark))))
+    return told[:1].upper() + told[1:]
 
 
 def _or_dash(value: object) -> str:

@@ -13,9 +13,11 @@ _FOR_LATER = ("slack_range_mm", "slack_range_mm_from", "slack_how")
 
 
 def kept_values(bike: Bike) -> Kept:
-    """All that is entered for a bike, as a job keeps it."""
+    """All that is entered for a bike, as a job keeps it; the owner, who may change or want to be forgotten, is not."""
     found = []
     for name in SECTIONS:
+        if name == "owner":
+            continue
         section = getattr(bike, name)
         values = tuple((key, value) for key, _ in entries(name) if (value := getattr(section, key)) is not None)
         if values:
@@ -36,6 +38,7 @@ def bike_of(bike: Bike, job: Job) -> Bike:
     if not job.profile:
         return bike
     sections: dict[str, Any] = {name: SECTIONS[name](**dict(values)) for name, values in job.profile}
+    sections["owner"] = bike.owner
     # Jobs that were finished before there were kinds knew of nothing but sidecars.
     kind = job.kind or (bike.kind if bike.kind == "sidecar" else KINDS[0])
     kept = Bike(name=bike.name, kind=kind, **sections)

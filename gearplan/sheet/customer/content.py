@@ -11,7 +11,7 @@ from gearplan.bike.stock import Stock
 from gearplan.bike.values import check_text
 from gearplan.plan.customer.page import Asked, Customer, customer
 from gearplan.plan.driveset import DriveSet
-from gearplan.plan.words import set_name
+from gearplan.plan.words import set_name, whose
 
 Paper = Literal["A4", "Letter"]
 
@@ -49,6 +49,7 @@ class CustomerSheet:
     shop: Shop
     day: str
     title: str
+    whose: str
     fitted: str
     proposed: str
     content: Customer
@@ -64,8 +65,12 @@ def customer_sheet(
     shop: Shop = Shop(),
     stock: Stock | None = None,
     paper: Paper = "A4",
+    with_owner: bool = False,
 ) -> CustomerSheet:
-    """The page for one proposed set; ValueError for a shop's name that is no line of text."""
+    """The page for one proposed set; ValueError for a shop's name that is no line of text.
+
+    `with_owner` says on it whose motorcycle it is.
+    """
     if text := check_text(shop.name):
         raise ValueError(f"the shop's name {text}")
     content = customer(bike, proposed, asked, stock)
@@ -73,6 +78,7 @@ def customer_sheet(
         shop=shop,
         day=f"{day.day} {_MONTHS[day.month - 1]} {day.year}",
         title=content.bike,
+        whose=whose(bike) if with_owner else "",
         fitted=f"Fitted: {set_name(content.fitted)}",
         proposed=f"Proposed: {set_name(proposed)}",
         content=content,

@@ -47,6 +47,10 @@ def _heading(painter: QPainter, sheet: CustomerSheet, logo: Logo | None, inner: 
     shown = fitting_size(sheet.title, LARGE, inner.width(), bold=True)
     text(painter, QRectF(inner.left(), y, inner.width(), 34), sheet.title, shown, LIGHT.text, bold=True)
     y += 40
+    if sheet.whose:
+        shown = fitting_size(sheet.whose, BODY + 1, inner.width())
+        text(painter, QRectF(inner.left(), y, inner.width(), 20), sheet.whose, shown, LIGHT.text)
+        y += 28
     for words, fitted in ((sheet.fitted, True), (sheet.proposed, False)):
         painter.setPen(pen(LIGHT.quiet if fitted else LIGHT.accent, 1.6 if fitted else 2.8, fitted))
         painter.drawLine(QPointF(inner.left(), y + 10), QPointF(inner.left() + 36, y + 10))

@@ -25,7 +25,7 @@ from gearplan.plan.set.measurenext import measure_next
 from gearplan.plan.set.quantities import CHAIN, RATIO
 from gearplan.plan.set.sideview import SideView, side_view
 from gearplan.plan.set.words import no_drawing, reasons, typical_words
-from gearplan.plan.words import CAUTIONS, set_name
+from gearplan.plan.words import CAUTIONS, set_name, whose
 from gearplan.sheet.customer.content import Paper
 
 #: The numbers of both sets that a fitter needs, of those that are listed.
@@ -113,11 +113,18 @@ class FittingSheet:
 
 
 def fitting_sheet(
-    bike: Bike, job: Job, *, filled: bool = True, paper: Paper = "A4", stock: Stock | None = None
+    bike: Bike,
+    job: Job,
+    *,
+    filled: bool = True,
+    paper: Paper = "A4",
+    stock: Stock | None = None,
+    with_owner: bool = False,
 ) -> FittingSheet:
     """The sheet of a job; without `filled` all that is to be written at the bench is blank.
 
-    A job that is done already is shown against the set that it took off, by the values that it keeps.
+    A job that is done already is shown against the set that it took off, by the values that it keeps. `with_owner`
+    says on it whose motorcycle it is.
     """
     bike = bike_of(bike, job)
     before = _as_it_was(bike, job)
@@ -132,7 +139,7 @@ def fitting_sheet(
     return FittingSheet(
         bike=bike.name or "Unnamed bike",
         title=job_title(job),
-        head=_head(job, filled),
+        head=(*((("Whose motorcycle", told),) if with_owner and (told := whose(bike)) else ()), *_head(job, filled)),
         exceptions=_exceptions(bike, job) if filled else (),
         fitted=f"Removed: {set_name(on.set)}",
         proposed=f"Fitted: {set_name(proposed.set)}",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtCore import QSignalBlocker, QSize, Qt, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
@@ -25,6 +25,7 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ChoiceField, ValueField, labelled
 from gearplan.window.kit.flow import Flow, together
 from gearplan.window.kit.layout import Columns, Scrolled, fixed_width
+from gearplan.window.kit.tickbox import TickBox
 from gearplan.window.measuring.measurer import Measurer
 from gearplan.window.measuring.panel import WIDTH
 
@@ -38,6 +39,7 @@ _AROUND = 150
 
 _COLUMNS = (
     (
+        ("Whose motorcycle", "owner", ("name", "contact", "registration", "frame_number", "note")),
         ("Engine", "engine", ("idle_rpm", "redline_rpm", "limiter_rpm")),
         ("Rear tyre", "tyre", ("size", "rolling_circumference_mm", "rolling_factor")),
         ("Weights", "load", ("bike_kg", "rider_kg")),
@@ -91,6 +93,8 @@ class BikePage(QWidget):
 
     #: The basics are wanted in one form.
     basics_asked = Signal()
+    #: Whether owner, registration and frame number are printed is to change.
+    owner_on_paper = Signal(bool)
 
     def __init__(self, document: Document, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -207,6 +211,10 @@ class BikePage(QWidget):
         self._forms.append(form)
         self.rows.update(form.rows)
         column.addWidget(form)
+        if section == "owner":
+            self.on_paper = TickBox("Print it on sheets, without the contact")
+            self.on_paper.toggled.connect(self.owner_on_paper)
+            column.addWidget(self.on_paper)
         if section == "tyre":
             self.rolls = QLabel()
             self.rolls.setProperty("role", "small")
@@ -232,6 +240,11 @@ class BikePage(QWidget):
         if result.rolling_circumference is not None and result.rolls_by == "measured":
             about = [f"Rolls {written.number(result.rolling_circumference, MM, 0)} mm a turn, as measured."]
         self.rolls.setText(" ".join(about))
+
+    def show_owner_on_paper(self, on: bool) -> None:
+        """Whether the shop wants the owner on paper."""
+        with QSignalBlocker(self.on_paper):
+            self.on_paper.setChecked(on)
 
     def forget(self) -> None:
         """Another bike was opened: drop text that was refused for the last one, and its photograph."""

@@ -14,7 +14,10 @@ from gearplan.bike.profile import Bike, entry
 from gearplan.setup.assumed import placeholder
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ChoiceField, ErrorLabel, NumberField, ValueField, labelled
-from gearplan.window.kit.layout import fixed_width
+from gearplan.window.kit.layout import fixed_width, least_width
+
+#: A line of words shows so much of them at least.
+_WORDS = 190
 
 
 class EntryRow(QObject):
@@ -146,6 +149,7 @@ class TextRow(_LineRow):
         self.field = ValueField(partial(_checked_text, section, key))
         self.field.setPlaceholderText(self._entry.example)
         self.field.setMaxLength(200)
+        least_width(self.field, _WORDS)
         self._wire(self.field)
 
     def show_entry(self, value: object) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 import traceback
 from datetime import datetime
@@ -9,6 +10,7 @@ from types import TracebackType
 from typing import TYPE_CHECKING
 
 from gearplan import __version__
+from gearplan.bike.profile import Owner, entries
 from gearplan.window.frame import recovery
 
 if TYPE_CHECKING:
@@ -30,11 +32,22 @@ def release() -> None:
     sys.excepthook = sys.__excepthook__
 
 
+def without_owner(report: str, owner: Owner) -> str:
+    """The report with nothing in it that is entered of the owner."""
+    for key, _ in entries("owner"):
+        if private := getattr(owner, key):
+            report = re.sub(rf"(?<!\w){re.escape(private)}(?!\w)", f"[{key}]", report, flags=re.IGNORECASE)
+    return report
+
+
 def _caught(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:
-    sys.__excepthook__(kind, error, trace)
     if not issubclass(kind, Exception) or not _guarded:
+        sys.__excepthook__(kind, error, trace)
         return
     window = _guarded[0]
+    report = without_owner("".join(traceback.format_exception(kind, error, trace)), window.document.bike.owner)
+    if sys.stderr is not None:
+        sys.stderr.write(report)
     log = recovery.state_folder() / "errors.log"
     told = f"Something in the program failed ({kind.__name__}: {error})."
     try:
@@ -43,7 +56,7 @@ def _caught(kind: type[BaseException], error: BaseException, trace: TracebackTyp
             log.unlink()
         with log.open("a", encoding="utf-8") as file:
             file.write(f"{datetime.now().isoformat(timespec='seconds')} Gearplan {__version__}\n")
-            traceback.print_exception(kind, error, trace, file=file)
+            file.write(report)
         told += f" Details are in {log}."
         recovery.keep_unsaved(window.document)
         told += " Your entries are kept; save them now."

@@ -4,11 +4,7 @@ from __future__ import annotations
 
 import contextlib
 from collections.abc import Callable
-from dataclasses import replace
-from datetime import date
-from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QTimer, Signal
 from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox, QWidget
@@ -22,13 +18,6 @@ from gearplan.window.document.document import Document
 from gearplan.window.frame import recovery
 from gearplan.window.frame.message import MessageStrip
 from gearplan.window.frame.settings import Remembered
-
-if TYPE_CHECKING:
-    from gearplan.bike.job import Job
-    from gearplan.bike.stock import Stock
-    from gearplan.plan.customer.page import Asked
-    from gearplan.sheet.customer.content import Paper
-    from gearplan.sheet.fitting.content import FittingSheet
 
 _FILTER = "Bikes (*.bike.toml);;All files (*)"
 _SUFFIX = ".bike.toml"
@@ -62,7 +51,7 @@ class Files(QObject):
         self._document.start(opened, path)
         self._message.say("\n".join(opened.notices))
         if path is not None:
-            self._keep_recent(path)
+            self.remembered.keep_recent(path)
 
     def new(self) -> bool:
         """Begin an empty profile; False if the user would rather stay."""
@@ -105,7 +94,7 @@ class Files(QObject):
 
     def save_as(self) -> bool:
         """Ask for a file and save to it."""
-        suggested = self._document.path or self._suggested(_SUFFIX)
+        suggested = self._document.path or self.suggested(_SUFFIX)
         path = self.ask_target("bike", str(suggested), _FILTER)
         return path is not None and self.write(path)
 
@@ -135,7 +124,7 @@ class Files(QObject):
         except (OSError, bikefile.BikeFileError) as failed:
             self._message.say(f"Not saved to {path}: {reason(failed)}. The bike is still here, unsaved.", wrong=True)
             return False
-        self._keep_recent(path)
+        self.remembered.keep_recent(path)
         text = f"Saved: {path}."
         left_out = self._left_out()
         self._message.say(f"{text} {left_out}".rstrip(), wrong=bool(left_out))
@@ -186,7 +175,7 @@ class Files(QObject):
         def draw(bike: Bike, chosen: DriveSet, path: Path) -> None:
             painter.save_speed_picture(bike, chosen, path, mph)
 
-        self._ask_and_draw("Save the speed picture", "speed.png", draw)
+        self.ask_and_draw("Save the speed picture", "speed.png", draw)
 
     def ask_chain_drawing(self, axle: object) -> None:
         """Ask where to, then draw the chain run into a file, with the axle of the proposed set where it stands (m)."""
@@ -195,76 +184,7 @@ class Files(QObject):
         def draw(bike: Bike, chosen: DriveSet, path: Path) -> None:
             painter.save_chain_drawing(bike, chosen, path, axle if isinstance(axle, float) else None)
 
-        self._ask_and_draw("Save the drawing", "chain run.svg", draw)
-
-    def ask_customer_page(self, asked: Asked, stock: Stock | None) -> None:
-        """Ask for the shop and where to, then draw the page that the customer takes home."""
-        from gearplan.sheet import painter
-        from gearplan.sheet.customer.content import Shop, customer_sheet
-        from gearplan.window.customer.takehome import TakeHomeDialog
-
-        known = self.remembered.look()
-        dialog = TakeHomeDialog(known.shop_name, known.shop_logo, known.paper, self._window)
-        agreed = dialog.exec() == TakeHomeDialog.DialogCode.Accepted
-        name, logo, paper = dialog.name.text().strip(), dialog.logo.text().strip(), dialog.paper.currentText()
-        dialog.deleteLater()
-        if not agreed:
-            return
-        self.remembered.keep(partial(replace, shop_name=name, shop_logo=logo, paper=paper))
-
-        def draw(bike: Bike, chosen: DriveSet, path: Path) -> None:
-            shop = Shop(name, Path(logo).expanduser().read_bytes() if logo else b"")
-            sheet = customer_sheet(
-                bike, chosen, asked, date.today(), shop=shop, stock=stock, paper="Letter" if paper == "Letter" else "A4"
-            )
-            painter.save_customer_page(sheet, path)
-
-        self._ask_and_draw("Save the page to take home", "for the customer.pdf", draw)
-
-    def ask_fitting_sheet(self, job: Job, filled: bool, paper: str, stock: Stock | None) -> None:
-        """Ask where to, then draw the fitting sheet of a job into a PDF."""
-        from gearplan.sheet import painter
-
-        self.remembered.keep(partial(replace, paper=paper))
-        name, _ = QFileDialog.getSaveFileName(
-            self._window, "Save the fitting sheet", str(self._suggested(" fitting sheet.pdf")), "PDF (*.pdf)"
-        )
-        if not name:
-            return
-        path = Path(name) if name.lower().endswith(".pdf") else Path(f"{name}.pdf")
-        try:
-            painter.save_fitting_sheet(self._sheet(job, filled, paper, stock), path)
-        except (OSError, ValueError) as failed:
-            self._message.say(f"Nothing written to {path}: {_told(failed, path)}", wrong=True)
-            return
-        self._message.say(f"Written: {path}")
-
-    def print_fitting_sheet(self, job: Job, filled: bool, paper: str, stock: Stock | None) -> None:
-        """Ask for a printer, then print the fitting sheet of a job."""
-        from PySide6.QtGui import QPageSize
-        from PySide6.QtPrintSupport import QPrintDialog, QPrinter
-
-        from gearplan.sheet import painter
-
-        self.remembered.keep(partial(replace, paper=paper))
-        printer = QPrinter(QPrinter.PrinterMode.HighResolution)
-        printer.setPageSize(QPageSize(getattr(QPageSize.PageSizeId, paper)))
-        printer.setFullPage(True)
-        printer.setDocName(f"Fitting sheet, {self._document.bike.name or 'bike'}")
-        dialog = QPrintDialog(printer, self._window)
-        agreed = dialog.exec() == QPrintDialog.DialogCode.Accepted
-        dialog.deleteLater()
-        if not agreed:
-            return
-        painter.fitting_drawing(self._sheet(job, filled, paper, stock)).draw_pages(printer)
-        wrong = printer.printerState() == QPrinter.PrinterState.Error
-        self._message.say("The printer reports an error." if wrong else "Sent to the printer.", wrong=wrong)
-
-    def _sheet(self, job: Job, filled: bool, paper: str, stock: Stock | None) -> FittingSheet:
-        from gearplan.sheet.fitting.content import fitting_sheet
-
-        chosen: Paper = "Letter" if paper == "Letter" else "A4"
-        return fitting_sheet(self._document.bike, job, filled=filled, paper=chosen, stock=stock)
+        self.ask_and_draw("Save the drawing", "chain run.svg", draw)
 
     def copy_speed_picture(self, *, mph: bool) -> None:
         """Put the speed chart as a picture on the clipboard."""
@@ -278,11 +198,11 @@ class Files(QObject):
         QApplication.clipboard().setImage(image)
         self._message.say("The speed picture is on the clipboard.")
 
-    def _ask_and_draw(self, title: str, ending: str, draw: Callable[[Bike, DriveSet, Path], None]) -> None:
+    def ask_and_draw(self, title: str, ending: str, draw: Callable[[Bike, DriveSet, Path], None]) -> None:
         """Ask where to, then have a picture drawn into that file."""
         self.ask_and_write(
             title,
-            str(self._suggested(f" {ending}")),
+            str(self.suggested(f" {ending}")),
             "Pictures (*.png *.svg *.pdf)",
             lambda path: draw(self._document.bike, self._document.chosen, path),
         )
@@ -304,7 +224,7 @@ class Files(QObject):
         try:
             write(path)
         except (OSError, ValueError) as failed:
-            self._message.say(f"Nothing written to {path}: {_told(failed, path)}", wrong=True)
+            self._message.say(f"Nothing written to {path}: {told_of(failed, path)}", wrong=True)
             return
         self._message.say(f"Written: {path}")
 
@@ -371,9 +291,6 @@ class Files(QObject):
         except OSError as failed:
             self._message.say(f"Unsaved work cannot be kept aside: {reason(failed)}. Save it soon.", wrong=True)
 
-    def _keep_recent(self, path: Path) -> None:
-        self.remembered.keep(lambda now: now.with_recent(path), quietly=True)
-
     def _file_name(self) -> str:
         return self._document.path.name if self._document.path else "this bike"
 
@@ -382,12 +299,13 @@ class Files(QObject):
         known = self._document.path or (Path(recent[0]) if recent else None)
         return str(known.parent if known else Path.home())
 
-    def _suggested(self, ending: str) -> Path:
+    def suggested(self, ending: str) -> Path:
+        """A name to save under, after the bike, where files were last opened or saved."""
         name = (self._document.bike.name or "bike").replace("/", "-")
         return Path(self._folder()) / f"{name}{ending}"
 
 
-def _told(failed: Exception, path: Path) -> str:
+def told_of(failed: Exception, path: Path) -> str:
     """The reason, with the file's name where it is another than the one to be written."""
     other = getattr(failed, "filename", None)
     return f"{other}: {reason(failed)}" if other and str(other) != str(path) else reason(failed)

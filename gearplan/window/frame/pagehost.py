@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from functools import cached_property
+from dataclasses import replace
+from functools import cached_property, partial
 from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import Signal
@@ -15,6 +16,8 @@ from gearplan.window.frame.files import Files
 from gearplan.window.frame.firstpaint import FirstPaint
 from gearplan.window.frame.fullscreen import TurnRound
 from gearplan.window.frame.message import MessageStrip
+from gearplan.window.frame.papers import Papers
+from gearplan.window.frame.settings import Remembered
 from gearplan.window.kit.view import View
 
 if TYPE_CHECKING:
@@ -54,6 +57,8 @@ class PageHost(QMainWindow):
     document: Document
     view: View
     files: Files
+    papers: Papers
+    remembered: Remembered
     circuits: CircuitFiles
     message: MessageStrip
     round: TurnRound
@@ -85,6 +90,8 @@ class PageHost(QMainWindow):
 
         page = BikePage(self.document)
         page.basics_asked.connect(self.ask_basics)
+        page.show_owner_on_paper(self.remembered.look().owner_on_paper)
+        page.owner_on_paper.connect(self._print_owner)
         self.stack.addWidget(page)
         return page
 
@@ -167,7 +174,7 @@ class PageHost(QMainWindow):
         from gearplan.window.fitting.page import FittingPage
 
         page = FittingPage(self.document, self.view)
-        page.show_paper(self.files.remembered.look().paper)
+        page.show_paper(self.remembered.look().paper)
         page.sheet_asked.connect(self._ask_fitting_sheet)
         page.print_asked.connect(self._print_fitting_sheet)
         page.open_asked.connect(self.files.open_recent)
@@ -243,10 +250,13 @@ class PageHost(QMainWindow):
         HowPanel(said, self).show()
 
     def _ask_fitting_sheet(self, job: Job, filled: bool, paper: str) -> None:
-        self.files.ask_fitting_sheet(job, filled, paper, self.view.stock)
+        self.papers.ask_fitting_sheet(job, filled, paper, self.view.stock)
 
     def _print_fitting_sheet(self, job: Job, filled: bool, paper: str) -> None:
-        self.files.print_fitting_sheet(job, filled, paper, self.view.stock)
+        self.papers.print_fitting_sheet(job, filled, paper, self.view.stock)
+
+    def _print_owner(self, on: bool) -> None:
+        self.remembered.keep(partial(replace, owner_on_paper=on))
 
     def _say(self, text: str, wrong: bool) -> None:
         self.message.say(text, wrong=wrong)
@@ -265,4 +275,4 @@ class PageHost(QMainWindow):
         self.show_page("Customer")
 
     def _ask_customer_page(self) -> None:
-        self.files.ask_customer_page(self.customer_page.asked, self.view.stock)
+        self.papers.ask_customer_page(self.customer_page.asked, self.view.stock)

@@ -12,19 +12,25 @@ import os
 import tomllib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, fields, replace
+from functools import partial
 from pathlib import Path
 from typing import Any
+
+from PySide6.QtCore import QObject, QTimer
 
 from gearplan.bike.files.atomic import replace_file
 from gearplan.plan.pull import asked as pullasked
 from gearplan.window.kit import theme
+from gearplan.window.kit.view import View
 
 SPEED_UNITS = ("km/h", "mph")
 APPEARANCES = ("system", "light", "dark")
 PAPERS = ("A4", "Letter")
 _RECENT = 10
 #: What all windows have in common: a change in one is seen by the others. The rest each window keeps as it is.
-_SHARED = ("recent", "shop_name", "shop_logo", "paper")
+_SHARED = ("recent", "shop_name", "shop_logo", "paper", "owner_on_paper")
+#: What is being typed is written when the typing pauses.
+_AFTER_MS = 500
 
 #: A change of the settings, applied to what this window holds and to what the file holds by then.
 Change = Callable[["Settings"], "Settings"]
@@ -44,6 +50,7 @@ class Settings:
     shop_name: str = ""
     shop_logo: str = ""
     paper: str = "A4"
+    owner_on_paper: bool = False
     sprints: str = pullasked.SPRINTS
     roll_ons: str = pullasked.ROLL_ONS
     slopes: str = pullasked.SLOPES
@@ -137,10 +144,37 @@ class Remembered:
             return
         self.now = replace(self.now, **{key: getattr(held, key) for key in _SHARED})
 
+    def keep_recent(self, path: Path) -> None:
+        """A file was opened or saved."""
+        self.keep(lambda now: now.with_recent(path), quietly=True)
+
     def look(self) -> Settings:
         """The settings, with what other windows have changed meanwhile."""
         self.keep(lambda now: now, quietly=True)
         return self.now
+
+
+class ViewKeeper(QObject):
+    """Gives the view what was remembered, and remembers what becomes of it."""
+
+    def __init__(self, view: View, remembered: Remembered, parent: QObject) -> None:
+        super().__init__(parent)
+        self._view, self._remembered = view, remembered
+        view.asked = asked(remembered.now)
+        self._timer = QTimer(self)
+        self._timer.setSingleShot(True)
+        self._timer.setInterval(_AFTER_MS)
+        self._timer.timeout.connect(self.keep)
+        view.changed.connect(self._timer.start)
+        view.asked_changed.connect(self._timer.start)
+
+    def keep(self) -> None:
+        """Write now what has changed."""
+        self._timer.stop()
+        now = self._remembered.now
+        change = partial(replace, speed_unit=self._view.speed_unit, **self._view.asked)
+        if change(now) != now:
+            self._remembered.keep(change)
 
 
 def _change_file(change: Change) -> Settings:

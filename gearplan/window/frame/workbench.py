@@ -31,8 +31,8 @@ from gearplan.window.frame.fullscreen import TurnRound
 from gearplan.window.frame.helptexts import ABOUT, tell
 from gearplan.window.frame.message import MessageStrip
 from gearplan.window.frame.pagehost import NEW_BIKE, PAGES, PageHost
-from gearplan.window.frame.settings import Remembered, Settings
-from gearplan.window.frame.viewkeeper import ViewKeeper
+from gearplan.window.frame.papers import Papers
+from gearplan.window.frame.settings import Remembered, Settings, ViewKeeper
 from gearplan.window.kit import theme
 from gearplan.window.kit.layout import rescale
 from gearplan.window.kit.view import View
@@ -61,6 +61,7 @@ class Workbench(PageHost):
         self._view_keeper = ViewKeeper(self.view, self.remembered, self)
         self.files = Files(self, self.document, self.message, self.remembered)
         self.files.starting.connect(self._another_bike)
+        self.papers = Papers(self, self.document, self.message, self.files, self.remembered)
         self.circuits = CircuitFiles(self, self.document, self.message, self.files)
         self._menus(settings)
         self.document.changed.connect(self._document_changed)
