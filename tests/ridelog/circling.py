@@ -1,7 +1,7 @@
 """Laps and roads of a third generator, which shares no code with the program: a drawn line ridden by a law of force.
 
-A closed line swings about a circle, a road wanders by arcs; both are ridden quasi-steadily in steps of a metre: the
-grip sets the speed of each bend, engine, drag and rolling the drive (with the circle of friction), an even deceleration
+A closed line is a polygon with round corners, a road wanders by arcs; both are ridden in steps of a metre: the grip sets
+the speed of each bend, engine, drag and rolling the drive (with the circle of friction), an even deceleration
 the braking. The leaned tyre rolls on a shorter radius. Only what a profile holds as entered is taken from the program.
 """
 
@@ -46,18 +46,43 @@ def as_profile(bike: Bike) -> Ridden:
     return Ridden(on.front, on.rear, rolls, load.drag_area_m2 or 0.4, mass, 7.0, 1.0)
 
 
-def ring(rng: np.random.Generator, length: float = 2500.0, waves: int = 5) -> tuple[np.ndarray, np.ndarray]:
-    """A closed line (m, every metre) that swings about a circle."""
-    angle = np.linspace(0, math.tau, 8000, endpoint=False)
-    swing = np.ones(len(angle))
-    for k in range(2, waves + 2):
-        swing += rng.uniform(0.06, 0.22) / k**0.6 * np.cos(k * angle + rng.uniform(0, math.tau))
-    x, y = swing * np.cos(angle), swing * np.sin(angle)
-    x, y = np.append(x, x[0]), np.append(y, y[0])
-    walked = np.concatenate([[0.0], np.cumsum(np.hypot(np.diff(x), np.diff(y)))])
-    scale = length / walked[-1]
-    places = np.arange(0, length, 1.0)
-    return np.interp(places, walked * scale, x * scale), np.interp(places, walked * scale, y * scale)
+def ring(rng: np.random.Generator, length: float = 2500.0, turns: int = 8) -> tuple[np.ndarray, np.ndarray]:
+    """A closed line (m, every metre) of straights and so many turns between 25 and 150°, eased in and out."""
+    while True:
+        angle = (np.arange(turns) + rng.uniform(-0.3, 0.3, turns)) * math.tau / turns
+        away = rng.uniform(0.45, 1.25, turns)
+        corners = np.column_stack([away * np.cos(angle), away * np.sin(angle)])
+        edges = np.roll(corners, -1, 0) - corners
+        edge = np.hypot(*edges.T)
+        corners, edges, edge = (part * length / edge.sum() for part in (corners, edges, edge))
+        heading = np.arctan2(edges[:, 1], edges[:, 0])
+        turned = (heading - np.roll(heading, 1) + math.pi) % math.tau - math.pi
+        reach = 0.42 * np.minimum(edge, np.roll(edge, 1))
+        radius = np.minimum(rng.uniform(20, 110, turns), reach / np.tan(np.abs(turned) / 2))
+        if np.all((np.abs(turned) > 0.45) & (np.abs(turned) < 2.6) & (radius > 14)):
+            break
+    places = []
+    for corner, before, turn, r in zip(corners, np.roll(heading, 1), turned, radius, strict=True):
+        back = r * math.tan(abs(turn) / 2)
+        start = corner - back * np.array([math.cos(before), math.sin(before)])
+        along = np.linspace(0, turn, max(int(abs(turn) * r), 8))
+        side = math.copysign(1.0, turn)
+        places.append(
+            start
+            + r
+            * side
+            * np.column_stack([np.sin(before + along) - math.sin(before), math.cos(before) - np.cos(before + along)])
+        )
+    path = np.vstack([*places, places[0][:1]])
+    walked = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(path, axis=0).T))])
+    even = np.arange(0, walked[-1], 1.0)
+    # Beginning half-way along the longest straight; a rider eases into a turn over some metres.
+    gap = int(np.argmax(np.diff(walked)))
+    even = (even + (walked[gap] + walked[gap + 1]) / 2) % walked[-1]
+    kernel = np.ones(21) / 21
+    lines = [np.interp(even, walked, part) for part in path.T]
+    x, y = (np.convolve(np.concatenate([line[-10:], line, line[:10]]), kernel, "valid") for line in lines)
+    return x, y
 
 
 def road(rng: np.random.Generator, length: float = 8000.0) -> tuple[np.ndarray, np.ndarray]:
@@ -146,6 +171,15 @@ def _driven(
     crank = engine.inertia_kg_m2 or 0.03
     rolling = bike.load.rolling_coefficient or 0.018
     efficiency = engine.efficiency or 0.93
+    chassis = bike.chassis
+    assert chassis.wheelbase_mm
+    assert chassis.com_height_mm
+    assert chassis.com_ahead_of_rear_axle_mm
+    # Moments about the rear contact: the front wheel lifts, or the rear one, loaded by the thrust itself, slips.
+    ahead, high = (x / chassis.wheelbase_mm for x in (chassis.com_ahead_of_rear_axle_mm, chassis.com_height_mm))
+    lift = weight * ahead / high
+    left = 1 - true.lateral * high
+    grip = math.inf if left <= 0 else true.lateral * weight * (1 - ahead) / left
     limit = most.copy()
     for i in range(len(most) - 2, -1, -1):
         aside = min(limit[i + 1] ** 2 * abs(bend[i]) / (true.lateral * _G), 1.0)
@@ -164,9 +198,7 @@ def _driven(
         if waits <= 0:
             push = float(np.interp(ratio * v / radius, curve_n, curve_t)) * ratio * efficiency / radius
             aside = min(v**2 * abs(bend[i]) / (true.lateral * _G), 1.0)
-            push = min(
-                push, 0.75 * weight, weight * 0.62 * true.lateral * math.sqrt(max(1 - aside**2, 0.0)) + 0.02 * weight
-            )
+            push = min(push, lift, grip * math.sqrt(max(1 - aside**2, 0.0)))
         load = 0.5 * _AIR * true.drag * v * v + rolling * weight
         mass = true.mass + wheel + (crank * (ratio / radius) ** 2 if waits <= 0 else 0.0)
         speed[i], gear[i], slips[i] = v, number, waits > 0

@@ -8,6 +8,7 @@ from statistics import median
 
 import numpy as np
 
+from gearplan.ridelog.laps.repeats import ALIKE_FROM, REPEATED_FROM, alike, repeated
 from gearplan.ridelog.log import Floats, LogError, RideLog
 from gearplan.ridelog.places import local_metres
 
@@ -18,6 +19,8 @@ _TRIES = 80
 _FASTEST = 160.0
 #: Laps whose length differs more from the usual one are not whole; nor are those with such a gap (s).
 _LENGTH_WITHIN, _LAP_GAP = 0.04, 3.0
+#: A heading at the line is taken over this long (s).
+_HEADING_OVER = 0.5
 _GRID = 5.0
 #: A lap has at least so many steps of the grid.
 _LEAST_PERIOD = 8
@@ -36,13 +39,17 @@ class StartLine:
 
 @dataclass(frozen=True, slots=True)
 class Lap:
-    """One lap: when it began and ended (s of the log), its length (m), and whether it is a whole, ordinary one."""
+    """One lap: when it began and ended (s of the log), its length (m), and whether it is a whole, ordinary one.
+
+    `repeated` is how far it is ridden again, or how alike its speeds are to another's: see `repeats`.
+    """
 
     number: int
     start: float
     end: float
     length: float
     whole: bool
+    repeated: float = 1.0
 
     @property
     def time(self) -> float:
@@ -67,6 +74,11 @@ class Laps:
     def rough(self) -> bool:
         """Whether the laps were told without positions."""
         return self.line is None
+
+    @property
+    def repeated_from(self) -> float:
+        """From which measure of its repetition on a lap is one."""
+        return ALIKE_FROM if self.rough else REPEATED_FROM
 
     @property
     def whole(self) -> tuple[Lap, ...]:
@@ -108,7 +120,12 @@ def find_laps(log: RideLog, line: StartLine | None = None) -> Laps:
         raise LogError("The start line is not crossed twice in its direction; choose another place for it.")
     walked = np.concatenate([[0.0], np.cumsum(np.hypot(np.diff(x), np.diff(y)))])
     passed = np.interp(crossings, time, walked)
-    return Laps(_laps(crossings, np.diff(passed), time), line, time, x, y)
+    again = repeated(x, y, walked, passed[:-1], passed[1:])
+    lengths = np.diff(passed)
+    if log.gps is not None:
+        # What positions scatter makes a way longer; the satellites' own speed does not.
+        lengths = np.diff(np.interp(crossings, log.time, distance(log)[1]))
+    return Laps(_laps(crossings, lengths, time, again, REPEATED_FROM), line, time, x, y)
 
 
 def track(log: RideLog) -> tuple[Floats, Floats, Floats, tuple[float, float]]:
@@ -177,8 +194,11 @@ def _crossings(
     aside = -(x - at_x) * math.sin(heading) + (y - at_y) * math.cos(heading)
     step = np.diff(along)
     over = (along[:-1] < 0) & (along[1:] >= 0) & (np.abs(aside[:-1]) < half) & (np.diff(time) < 3.0)
-    # In the line's direction, not slantwise.
-    over &= step > 0.7 * np.hypot(step, np.diff(aside))
+    # In the line's direction, not slantwise: over so long that the scatter of the places does not matter.
+    reach = max(0, round(_HEADING_OVER / max(float(np.median(np.diff(time))), 1e-3) / 2))
+    here = np.arange(len(step))
+    first, last = np.maximum(here - reach, 0), np.minimum(here + 1 + reach, len(step))
+    over &= along[last] - along[first] > 0.7 * np.hypot(along[last] - along[first], aside[last] - aside[first])
     found: list[float] = []
     for i in np.flatnonzero(over).tolist():
         share = -along[i] / step[i]
@@ -193,15 +213,16 @@ def _crossings(
     return np.array(found)
 
 
-def _laps(crossings: Floats, lengths: Floats, time: Floats) -> tuple[Lap, ...]:
-    usual = float(np.median(lengths))
+def _laps(crossings: Floats, lengths: Floats, time: Floats, again: list[float], enough: float) -> tuple[Lap, ...]:
+    real = lengths[np.array(again) >= enough]
+    usual = float(np.median(real if len(real) else lengths))
     pauses = np.flatnonzero(np.diff(time) > _LAP_GAP)
     found = []
-    pairs = zip(crossings[:-1].tolist(), crossings[1:].tolist(), lengths.tolist(), strict=True)
-    for number, (start, end, length) in enumerate(pairs, 1):
+    pairs = zip(crossings[:-1].tolist(), crossings[1:].tolist(), lengths.tolist(), again, strict=True)
+    for number, (start, end, length, share) in enumerate(pairs, 1):
         broken = bool(((time[pauses] >= start) & (time[pauses] < end)).any())
         fits = abs(length / usual - 1) <= _LENGTH_WITHIN
-        found.append(Lap(number, start, end, length, fits and not broken))
+        found.append(Lap(number, start, end, length, fits and not broken and share >= enough, share))
     return tuple(found)
 
 
@@ -244,7 +265,8 @@ def _by_pattern(log: RideLog) -> Laps:
     passed = grid[0] + starts * step
     crossings = np.interp(passed, walked[rises], log.time[rises])
     empty = np.zeros(0)
-    return Laps(_laps(crossings, np.diff(passed), log.time), None, empty, empty, empty)
+    again = alike(v, starts)
+    return Laps(_laps(crossings, np.diff(passed), log.time, again, ALIKE_FROM), None, empty, empty, empty)
 
 
 def _self_likeness(v: Floats) -> Floats:

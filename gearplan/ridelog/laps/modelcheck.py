@@ -34,7 +34,7 @@ _DECIDED = 0.7
 _LEAST_NOISE = 0.15
 _WIDE = 1.96
 #: What a lap of sections and the smoothing of the log leave open of every value (relative, one standard deviation).
-_MODEL = 0.03
+_MODEL = 0.04
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from typing import Any
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, RPM
+from gearplan.bike.written import percent
 from gearplan.ridelog.laps.laps import Laps, StartLine, find_laps
 from gearplan.ridelog.laps.tocircuit import CutCircuit, circuit_of
 from gearplan.ridelog.learning.coastdown import CoastDown, coast_downs
@@ -76,10 +77,26 @@ def cut_laps(log: RideLog, line: StartLine | None) -> tuple[Laps | None, CutCirc
     try:
         laps = find_laps(log, line)
         if laps.best is None:
-            return laps, None, "No lap is whole; the circuit needs one."
+            return laps, None, _none_whole(laps)
         return laps, circuit_of(log, laps, laps.best, f"Lap from {log.name.rpartition('.')[0] or log.name}"), ""
     except LogError as reason:
         return laps, None, str(reason)
+
+
+def _none_whole(laps: Laps) -> str:
+    """Why none of the laps is one."""
+    most = max(lap.repeated for lap in laps.laps)
+    if most >= laps.repeated_from:
+        return "No lap is whole; the circuit needs one."
+    if laps.rough:
+        return (
+            f"The ride has no laps: from one to the next the speeds are alike to {percent(most)} at most, those "
+            f"of laps to {percent(laps.repeated_from)} or more."
+        )
+    return (
+        f"The ride has no laps: between two passes of one place {percent(most)} of the way at most is ridden again in "
+        f"the same direction, of a lap at least {percent(laps.repeated_from)}."
+    )
 
 
 def _pause(done: float, progress: Callable[[float], None] | None, cancelled: Callable[[], bool] | None) -> None:
@@ -173,6 +190,7 @@ def as_numbers(learned: Learned, remarks: tuple[Remark, ...]) -> dict[str, Any]:
         "rolling_coefficient_high": None if coast is None else coast.rolling_high,
         "laps_s": [] if laps is None else [lap.time for lap in laps.whole],
         "laps_not_whole_s": [] if laps is None else [lap.time for lap in laps.laps if not lap.whole],
+        "laps_repeated": [] if laps is None else [lap.repeated for lap in laps.whole],
         "laps_by": None if laps is None else "speed pattern" if laps.rough else "position",
         "best_lap_s": None if laps is None or laps.best is None else laps.best.time,
         "median_lap_s": None if laps is None or laps.median is None else laps.median.time,

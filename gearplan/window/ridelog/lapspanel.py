@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
-from gearplan.bike.written import lap_time, number
+from gearplan.bike.written import lap_time, number, percent
 from gearplan.ridelog.laps.laps import Lap, Laps
 from gearplan.ridelog.laps.tocircuit import CutCircuit
 from gearplan.ridelog.learning.learned import Learned
@@ -42,7 +42,7 @@ class LapsPanel(QWidget):
         self.words = QLabel()
         self.words.setWordWrap(True)
         column.addWidget(self.words)
-        self.table = TextTable("Laps", left=(3,))
+        self.table = TextTable("Laps", left=(4,))
         self.table.clicked.connect(self._lap_pressed)
         self.table.activated.connect(self._lap_pressed)
         column.addWidget(self.table)
@@ -85,18 +85,25 @@ class LapsPanel(QWidget):
         self.table.setVisible(laps is not None)
         self.words.setText("" if learned is None else self._said(learned))
         if laps is not None:
-            self.table.show_texts(("lap", "time", "length, m", ""), [self._row(lap, laps) for lap in laps.laps])
+            again = "alike, %" if laps.rough else "ridden again, %"
+            self.table.show_texts(("lap", "time", "length, m", again, ""), [self._row(lap, laps) for lap in laps.laps])
         self._show_circuit()
 
     def _said(self, learned: Learned) -> str:
         laps = learned.laps
         if laps is None:
             return learned.no_laps
+        if laps.best is None:
+            return learned.no_laps
+        enough = percent(laps.repeated_from)
         if laps.rough:
-            return "Without positions the laps are told by the pattern of the speed, which is rougher."
+            return (
+                "Without positions the laps are told by the pattern of the speed, which is rougher; a lap's speeds are "
+                f"alike to those of the next or the one before to {enough} or more."
+            )
         return (
-            "Cut where the start line is crossed; a click in a chart marks where else it could be. Press a lap to make "
-            "it the circuit."
+            "Cut where the start line is crossed; a click in a chart marks where else it could be. Of a lap at least "
+            f"{enough} is ridden again in the same direction. Press a lap to make it the circuit."
         )
 
     def _row(self, lap: Lap, laps: Laps) -> tuple[str, ...]:
@@ -106,10 +113,11 @@ class LapsPanel(QWidget):
         if laps.median is not None and lap.number == laps.median.number:
             told.append("middle")
         if not lap.whole:
-            told.append("not whole")
+            told.append("not whole" if lap.repeated >= laps.repeated_from else "no lap")
         if self._cut is not None and lap.number == self._cut.lap.number:
             told.append("→ circuit")
-        return str(lap.number), lap_time(lap.time), f"{lap.length:.0f}", ", ".join(told)
+        again = f"{100 * lap.repeated:.0f}"
+        return str(lap.number), lap_time(lap.time), f"{lap.length:.0f}", again, ", ".join(told)
 
     def _show_circuit(self) -> None:
         cut = self._cut
