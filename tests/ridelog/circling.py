@@ -1,6 +1,6 @@
 """Laps and roads of a third generator, which shares no code with the program: a drawn line ridden by a law of force.
 
-A closed line is a polygon with round corners, a road wanders by arcs; both are ridden in steps of a metre: the grip sets
+A closed line is a polygon with round corners, a road wanders by arcs; both are ridden metre by metre: the grip sets
 the speed of each bend, engine, drag and rolling the drive (with the circle of friction), an even deceleration
 the braking. The leaned tyre rolls on a shorter radius. Only what a profile holds as entered is taken from the program.
 """
