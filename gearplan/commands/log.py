@@ -21,17 +21,24 @@ from gearplan.ridelog.laps.tocircuit import circuit_of
 from gearplan.ridelog.learning.learned import Learned, as_numbers, learn
 from gearplan.ridelog.learning.words import remarks, text_for_people
 from gearplan.ridelog.log import LogError
-from gearplan.ridelog.reading.columns import LABELS, UNITS
-from gearplan.ridelog.reading.csvfile import look
+from gearplan.ridelog.reading.columns import LABELS, UNITS, Layout
 from gearplan.ridelog.reading.opening import form_of, read_log
+from gearplan.ridelog.reading.said import look_again
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Tell the parser of this command."""
     parser = commands.add_parser("log", help="tell from a recorded ride what is really fitted")
-    parser.add_argument("log", metavar="LOG", help="a CSV file such as time_s,rpm,speed_kmh, or a GPX file")
+    parser.add_argument("log", metavar="LOG", help="a CSV file such as time_s,rpm,speed_kmh, GPX, or NMEA sentences")
     parser.add_argument("bike", metavar="BIKE", help="a .bike.toml file")
     parser.add_argument("--speed-unit", choices=tuple(UNITS["road"]), help="the unit of the log's road speed")
+    parser.add_argument(
+        "--column",
+        metavar="HEADING=WHAT",
+        action="append",
+        default=[],
+        help="what a column holds, and its unit, such as “v2=road mph”; one of " + ", ".join(LABELS),
+    )
     parser.add_argument("--circuit", metavar="FILE", help="save a lap as a .circuit.toml file, without places")
     parser.add_argument(
         "--with-place",
@@ -49,7 +56,9 @@ def _run(asked: argparse.Namespace) -> None:
     path = Path(asked.log)
     guessed = []
     try:
-        layout = look(path) if form_of(path) == "csv" else None
+        layout = look_again(path)[0] if form_of(path) == "csv" else None
+        for said in asked.column:
+            layout = _assigned(layout, said)
         if layout is not None and asked.speed_unit is not None and (road := layout.column("road")) is not None:
             layout = layout.with_column(road.index, "road", asked.speed_unit)
         if layout is not None:
@@ -85,6 +94,24 @@ def _counted(text: str | None) -> tuple[int, int] | None:
     if check_value("final_drive", "front", front) or check_value("final_drive", "rear", rear) or not front or not rear:
         raise Refused(f"--counted {text}: give front and rear teeth, such as 15/45")
     return front, rear
+
+
+def _assigned(layout: Layout | None, said: str) -> Layout:
+    """The layout with a column as it was said; Refused if there is no such column, kind or unit."""
+    heading, _, what = said.rpartition("=")
+    named, _, unit = what.strip().partition(" ")
+    kind = next((kind for kind in LABELS if kind == named.lower()), None)
+    if layout is None:
+        raise Refused(f"--column {said}: only a CSV file has columns")
+    column = next((column for column in layout.columns if column.heading == heading.strip()), None)
+    if column is None:
+        there = ", ".join(f"“{column.heading[:30]}”" for column in layout.columns[:20])
+        raise Refused(f"--column {said}: there is no column “{heading.strip()}”; there are {there}")
+    if kind is None:
+        raise Refused(f"--column {said}: “{named}” is none of {', '.join(LABELS)}")
+    if unit and unit not in UNITS[kind]:
+        raise Refused(f"--column {said}: the unit of {kind} is one of {', '.join(filter(None, UNITS[kind])) or 'none'}")
+    return layout.with_column(column.index, kind, unit)
 
 
 def _model(learned: Learned, bike: Bike) -> ModelFit | None:

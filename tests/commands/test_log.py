@@ -11,6 +11,8 @@ from gearplan import cli
 from gearplan.bike.files.bikefile import save_bike
 from gearplan.bike.files.circuitfile import read_circuit
 from gearplan.ridelog.demolog import csv_text
+from gearplan.ridelog.reading.csvfile import look
+from gearplan.ridelog.reading.said import keep
 from tests.ridelog.rides import BRINDLE, CIRCUIT, lapped, ride, truly
 
 
@@ -122,3 +124,24 @@ def test_teeth_that_were_counted_narrow_the_answer(files: tuple[str, str], capsy
     for wrong in ("14", "0/45", "a/b"):
         assert cli.run(["log", *files, "--counted", wrong]) == 2
         assert "such as 15/45" in capsys.readouterr().err
+
+
+def test_a_column_can_be_said_and_what_was_said_before_is_remembered(
+    files: tuple[str, str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    log = Path(files[0])
+    log.write_text(log.read_text(encoding="utf-8").replace("speed_kmh", "q7", 1), encoding="utf-8")
+    assert cli.run(["log", *files]) == 2
+    assert "No column holds a speed" in capsys.readouterr().err
+    assert cli.run(["log", *files, "--column", "q7=road km/h", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["gears_used"] > 2
+    for wrong, words in (("q8=road", "there are “time_s”"), ("q7=shoe", "is none of"), ("q7=road s", "km/h")):
+        assert cli.run(["log", *files, "--column", wrong]) == 2
+        err = capsys.readouterr().err
+        assert words in err
+        assert err.count("\n") == 1
+    layout = look(log)
+    keep(layout.with_column(next(c.index for c in layout.columns if c.heading == "q7"), "road"))
+    assert cli.run(["log", *files, "--json"]) == 0
+    notices = json.loads(capsys.readouterr().out)["notices"]
+    assert "The columns are read as you said for an earlier file with these headings." in notices

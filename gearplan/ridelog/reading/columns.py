@@ -71,6 +71,10 @@ _SPELLED: dict[str, tuple[str, ...]] = {
 }
 _UNIT_OF = {word: unit for unit, words in _SPELLED.items() for word in words}
 
+_AS_BEFORE = "The columns are read as you said for an earlier file with these headings."
+_DATED = re.compile(r"\d{1,4}[-./]\d{1,2}[-./]\d{1,4}[T ]\d{1,2}:\d{2}.*")
+_CLOCK = re.compile(r"(\d{1,3}:)?\d{1,3}:\d{2}([.,]\d+)?")
+
 #: So many values show that a column rises; steps that differ by so much less (a share of a step) are as even.
 _TO_RISE, _AS_EVEN = 5, 0.1
 
@@ -100,7 +104,8 @@ class Layout:
     """How a file is laid out: what was seen of its beginning, and its columns as guessed or as confirmed.
 
     `first` is the line (from 1) of the first row of data, `preview` some rows of it as text, `encoding` that of the
-    text by Python's name. `gathered` are notes.
+    text by Python's name. `gathered` are notes. `look` is what stands above the columns, heading and unit of each, by
+    which a file is known again; nothing where there is no heading.
     """
 
     delimiter: str
@@ -110,6 +115,7 @@ class Layout:
     preview: tuple[tuple[str, ...], ...]
     gathered: tuple[str, ...] = ()
     encoding: str = "utf-8"
+    look: tuple[str, ...] = ()
 
     @property
     def sure(self) -> bool:
@@ -125,9 +131,30 @@ class Layout:
         """The column that holds a kind, if any."""
         return next((column for column in self.columns if column.kind == kind), None)
 
+    @property
+    def said(self) -> tuple[tuple[str, str], ...]:
+        """What each column holds and its unit."""
+        return tuple((column.kind, column.unit) for column in self.columns)
+
+    def as_said(self, said: Sequence[tuple[str, str]]) -> Layout:
+        """The layout as a person has said it of an earlier file with this look; as it is, if that does not fit it."""
+        kinds: dict[str, Kind] = {kind: kind for kind in LABELS}
+        used = [kind for kind, _ in said if kind != "unused"]
+        fits = len(said) == len(self.columns) and len(set(used)) == len(used)
+        if not fits or any(kind not in kinds or unit not in UNITS[kinds[kind]] for kind, unit in said):
+            return self
+        columns = [
+            replace(column, kind=kinds[kind], unit=unit, sure=True, why="as you said before")
+            for column, (kind, unit) in zip(self.columns, said, strict=True)
+        ]
+        return replace(self, columns=tuple(columns), gathered=(*self.gathered, _AS_BEFORE))
+
     def with_column(self, index: int, kind: Kind, unit: str = "") -> Layout:
-        """The layout with one column as a person says it is; a kind that another column held goes over to this."""
-        chosen = unit if unit in UNITS[kind] else next(iter(UNITS[kind]))
+        """The layout with one column as a person says it is; a kind that another column held goes over to this.
+
+        Without a unit it is that of the heading or of the cells, as far as they tell it.
+        """
+        chosen = unit if unit in UNITS[kind] else self._unit(index, kind)
         changed = [
             replace(column, kind=kind, unit=chosen, sure=True, why="as you said")
             if column.index == index
@@ -136,7 +163,19 @@ class Layout:
             else column
             for column in self.columns
         ]
-        return replace(self, columns=tuple(changed))
+        gathered = tuple(note for note in self.gathered if note != _AS_BEFORE)
+        return replace(self, columns=tuple(changed), gathered=gathered)
+
+    def _unit(self, index: int, kind: Kind) -> str:
+        cells = [row[index] for row in self.preview if index < len(row)]
+        written = next(filter(None, map(time_text, cells)), None)
+        if kind == "time" and written is not None:
+            return written
+        heading = self.columns[index].heading
+        above = self.look[index] if index < len(self.look) else heading
+        # The row of units stands after the heading.
+        named = _unit_of(kind, heading, words_of(heading), above.removeprefix(heading))
+        return named[0] if named is not None else next(iter(UNITS[kind]))
 
 
 def words_of(heading: str) -> list[str]:
@@ -151,6 +190,13 @@ def words_of(heading: str) -> list[str]:
     # “Zeit/s” is a quantity over its unit; “km/h” is a unit.
     apart = [[word] if word in _UNIT_OF or not word[0].isalpha() else word.split("/", 1) for word in words]
     return [part for parts in apart for part in parts if part]
+
+
+def time_text(cell: str) -> str | None:
+    """The unit of a time that is written as text; None for a plain number or anything else."""
+    if _DATED.fullmatch(cell):
+        return "date and time"
+    return "clock time" if _CLOCK.fullmatch(cell) else None
 
 
 def unit_in(text: str) -> str | None:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import csv
+import itertools
 import re
 from collections import Counter
 from collections.abc import Sequence
 
 from gearplan.ridelog.log import LogError
-from gearplan.ridelog.reading.columns import Column, Layout, guess, guess_by_values, unit_in
+from gearplan.ridelog.reading.columns import Column, Layout, guess, guess_by_values, time_text, unit_in
 from gearplan.ridelog.reading.headings import Kind
 from gearplan.ridelog.reading.pieces import RIGHT
 
@@ -19,8 +20,6 @@ _MOST_COLUMNS = 400
 #: Cells that say "no value".
 EMPTY = frozenset({"", "-", "--", "n/a", "na", "nan", "null", "none", "nil", "invalid", "?"})
 _NUMBER = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d+)?")
-_DATED = re.compile(r"\d{1,4}[-./]\d{1,2}[-./]\d{1,4}[T ]\d{1,2}:\d{2}.*")
-_CLOCK = re.compile(r"(\d{1,3}:)?\d{1,3}:\d{2}([.,]\d+)?")
 _NOTE = ("#", "//", "%", "!", '"#')
 
 
@@ -52,7 +51,16 @@ def layout_of(text: str) -> Layout:
     columns = [_by_texts(column, texts[column.index], columns) for column in columns]
     if not headings:
         gathered.append("There is no heading; the columns are guessed from their values.")
-    return Layout(delimiter, comma, table[at][0], tuple(columns), tuple(map(tuple, body[:_PREVIEW])), tuple(gathered))
+    look = (f"{heading} {unit}".strip() for heading, unit in itertools.zip_longest(headings, units, fillvalue=""))
+    return Layout(
+        delimiter,
+        comma,
+        table[at][0],
+        tuple(columns),
+        tuple(map(tuple, body[:_PREVIEW])),
+        tuple(gathered),
+        look=tuple(look) if headings else (),
+    )
 
 
 def cells_of(line: str, delimiter: str) -> list[str]:
@@ -74,14 +82,7 @@ def number_in(cell: str) -> float | None:
 
 def is_value(cell: str) -> bool:
     """Whether a cell is a number, a date or a clock's time."""
-    return bool(_NUMBER.fullmatch(cell) or _DATED.fullmatch(cell) or _CLOCK.fullmatch(cell))
-
-
-def time_text(cell: str) -> str | None:
-    """The unit of a time that is written as text; None for a plain number or anything else."""
-    if _DATED.fullmatch(cell):
-        return "date and time"
-    return "clock time" if _CLOCK.fullmatch(cell) else None
+    return bool(_NUMBER.fullmatch(cell) or time_text(cell))
 
 
 def _delimiter(lines: Sequence[str]) -> str:

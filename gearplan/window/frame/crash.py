@@ -10,6 +10,7 @@ from types import TracebackType
 from typing import TYPE_CHECKING
 
 from gearplan import __version__
+from gearplan.bike.files.statefolder import state_folder
 from gearplan.bike.profile import Owner, entries
 from gearplan.window.frame import recovery
 
@@ -48,7 +49,7 @@ def _caught(kind: type[BaseException], error: BaseException, trace: TracebackTyp
     report = without_owner("".join(traceback.format_exception(kind, error, trace)), window.document.bike.owner)
     if sys.stderr is not None:
         sys.stderr.write(report)
-    log = recovery.state_folder() / "errors.log"
+    log = state_folder() / "errors.log"
     told = f"Something in the program failed ({kind.__name__}: {error})."
     try:
         log.parent.mkdir(parents=True, exist_ok=True)

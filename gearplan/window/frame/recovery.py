@@ -18,6 +18,7 @@ from typing import IO, TYPE_CHECKING, Any
 
 from gearplan.bike.files import bikefile
 from gearplan.bike.files.atomic import replace_file
+from gearplan.bike.files.statefolder import state_folder
 from gearplan.bike.profile import SECTIONS, Bike
 from gearplan.plan.driveset import DriveSet, fitted
 
@@ -36,13 +37,6 @@ _UNREAD = "# could not be read: "
 #: One that holds the proposed set, and one that holds the bike's own file and how that read.
 _PROPOSED, _OF = "# proposed: ", "# of the file: "
 _held: dict[Path, IO[bytes]] = {}
-
-
-def state_folder() -> Path:
-    """$XDG_STATE_HOME/gearplan, by the desktop's convention."""
-    base = os.environ.get("XDG_STATE_HOME", "")
-    root = Path(base) if base.startswith("/") else Path.home() / ".local" / "state"
-    return root / "gearplan"
 
 
 def _own_file() -> Path:

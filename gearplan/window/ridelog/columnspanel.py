@@ -79,7 +79,7 @@ class ColumnsPanel(QWidget):
             told.append("No column is known as the time: say which it is, or read the log without.")
         elif doubtful:
             told.append("What is not sure is marked; put it right if need be.")
-        else:
+        elif not told:
             told.append("Headings and units leave no doubt.")
         self.words.setText(" ".join(told))
         inside = QWidget()

@@ -47,11 +47,11 @@ from gearplan.window.ridelog.lapspanel import LapsPanel
 from gearplan.window.ridelog.modelpanel import ModelPanel
 from gearplan.window.ridelog.work import Cancelled, Modelled, Progress, Read
 
-_FILTER = "Recorded rides (*.csv *.txt *.tsv *.gpx);;All files (*)"
+_FILTER = "Recorded rides (*.csv *.txt *.tsv *.gpx *.nmea *.log);;All files (*)"
 _EMPTY = (
     "A recorded ride tells what is really fitted and how far the tyre rolls, and its laps become a circuit. Open a CSV "
-    "file with engine speed and road speed, with positions too if there are any, or a GPX file. It stays on this "
-    "machine."
+    "file with engine speed and road speed, with positions too if there are any, a GPX file, or a satellite receiver's "
+    "NMEA sentences. It stays on this machine."
 )
 _LEARNED, _LAPS, _MODEL, _COLUMNS = range(4)
 
@@ -279,12 +279,13 @@ class RideLogPage(QWidget):
         self._begin(work)
 
     def _begin(self, work: Work) -> None:
-        self.progress.setValue(0)
+        self._progressed(0.0, "")
         self.background.start(work)
         self._show_state()
 
-    def _progressed(self, share: float) -> None:
+    def _progressed(self, share: float, words: str) -> None:
         self.progress.setValue(round(100 * share))
+        self.progress.setFormat(words or "%p %")
 
     def _cancelled(self) -> None:
         self.background.cancel()

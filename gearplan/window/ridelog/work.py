@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TypeAlias
@@ -21,8 +22,8 @@ from gearplan.ridelog.laps.modelcheck import ModelFit, fit_model
 from gearplan.ridelog.laps.tocircuit import CutCircuit
 from gearplan.ridelog.learning.learned import Learned, learn
 from gearplan.ridelog.reading.columns import Layout
-from gearplan.ridelog.reading.csvfile import look
 from gearplan.ridelog.reading.opening import form_of, read_log
+from gearplan.ridelog.reading.said import keep, look_again
 from gearplan.window.kit.background import Tell, Unwanted
 
 Progress: TypeAlias = Tell
@@ -58,14 +59,18 @@ def opened(path: Path, confirmed: Layout | None, bike: Bike, progress: Progress,
     """Read a file and tell it, or bring its layout to be confirmed where it leaves a doubt."""
     layout = confirmed
     if layout is None and form_of(path) == "csv":
-        layout = look(path)
-        if not (layout.sure and layout.usable):
+        layout, clear = look_again(path)
+        if not clear:
             return Read(path, layout, None, bike)
 
     def reading(share: float, rows: int) -> None:
         progress(_READING * share, f"{rows:,} rows read".replace(",", "\N{THIN SPACE}"))
 
     log = read_log(path, layout, reading, cancelled)
+    if confirmed is not None:
+        # Nothing depends on its being kept: another time it is asked again.
+        with contextlib.suppress(OSError):
+            keep(confirmed)
     return Read(path, layout, learn(log, bike, None, _part(progress, _READING, 1 - _READING), cancelled), bike)
 
 

@@ -504,6 +504,7 @@ def test_another_bike_brings_nothing_of_the_last(window: Workbench, page: Fittin
 _WORK = """
 import sys, time
 from gearplan.bike.demo import demo_bike
+from gearplan.bike.files.statefolder import state_folder
 from gearplan.window.frame import settings
 from gearplan.window.frame.application import prepared_application
 from gearplan.window.frame.workbench import Workbench
@@ -523,7 +524,7 @@ while True:
 
 
 def test_a_half_done_job_survives_a_killed_process(window: Workbench, page: FittingPage) -> None:
-    folder = recovery.state_folder() / "unsaved"
+    folder = state_folder() / "unsaved"
     work = subprocess.Popen([sys.executable, "-c", _WORK], stdout=subprocess.PIPE, text=True, env=os.environ)
     try:
         assert work.stdout is not None

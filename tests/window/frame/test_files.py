@@ -16,6 +16,7 @@ from pytestqt.qtbot import QtBot
 
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.files.bikefile import bike_from_text, read_bike, save_bike, text_with
+from gearplan.bike.files.statefolder import state_folder
 from gearplan.bike.library import demo_bikes
 from gearplan.bike.profile import with_value
 from gearplan.plan.driveset import DriveSet
@@ -292,7 +293,7 @@ def test_an_unforeseen_error_is_told_and_the_work_kept(window: Workbench, monkey
         crash.release()
     assert "made for the test" in window.message.text.text()
     assert read_bike(recovery._own_file()).bike == window.document.bike
-    assert "made for the test" in (recovery.state_folder() / "errors.log").read_text()
+    assert "made for the test" in (state_folder() / "errors.log").read_text()
 
 
 def test_unfinished_profiles_are_saved_and_reopened(window: Workbench, tmp_path: Path) -> None:
@@ -327,7 +328,7 @@ def test_pictures_from_the_menu(window: Workbench, tmp_path: Path, monkeypatch: 
 
 def test_a_process_number_that_comes_again_is_not_taken_for_the_old_program(window: Workbench) -> None:
     """As in a container, where every start has the same number."""
-    folder = recovery.state_folder() / "unsaved"
+    folder = state_folder() / "unsaved"
     folder.mkdir(parents=True)
     left = folder / f"{os.getpid()}-00000000.bike.toml"
     left.write_text(text_with(demo_bike().bike, ""), encoding="utf-8")
