@@ -15,13 +15,14 @@ from pytestqt.qtbot import QtBot
 from gearplan import cli
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.files.bikefile import bike_from_text, read_bike, text_with
+from gearplan.bike.files.statefolder import state_folder
 from gearplan.bike.profile import Bike, Owner
 from gearplan.plan.driveset import fitted
 from gearplan.plan.job.finishing import finish
 from gearplan.plan.job.job import with_job
 from gearplan.plan.job.kept import bike_of
 from gearplan.sheet import painter
-from gearplan.window.frame import crash, recovery, settings
+from gearplan.window.frame import crash, settings
 from gearplan.window.frame.workbench import Workbench
 from tests.plan.job.workshop import conversion, serviced, signed
 
@@ -79,7 +80,7 @@ def test_a_failure_is_written_down_without_the_owner(
         crash._caught(ValueError, error, None)
     finally:
         crash.release()
-    report = (recovery.state_folder() / "errors.log").read_text()
+    report = (state_folder() / "errors.log").read_text()
     printed = capsys.readouterr().err
     for text in (report, printed):
         assert "made up" in text

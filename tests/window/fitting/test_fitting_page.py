@@ -21,6 +21,7 @@ from pytestqt.qtbot import QtBot
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.files import bikefile
 from gearplan.bike.files.bikefile import BikeFile, read_bike, save_bike
+from gearplan.bike.files.statefolder import state_folder
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.job.finishing import finish
 from gearplan.plan.job.job import current, still_to_sign, with_job
@@ -504,7 +505,6 @@ def test_another_bike_brings_nothing_of_the_last(window: Workbench, page: Fittin
 _WORK = """
 import sys, time
 from gearplan.bike.demo import demo_bike
-from gearplan.bike.files.statefolder import state_folder
 from gearplan.window.frame import settings
 from gearplan.window.frame.application import prepared_application
 from gearplan.window.frame.workbench import Workbench
