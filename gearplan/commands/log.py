@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import argparse
-import re
 from pathlib import Path
 from typing import Any
 
-from gearplan.bike.checks import check_value
 from gearplan.bike.files.atomic import replace_file
 from gearplan.bike.files.bikefile import read_bike
 from gearplan.bike.files.circuitfile import FORMAT, CircuitFileError, circuit_text
@@ -19,6 +17,7 @@ from gearplan.plan.laps.sets import fitted_machines
 from gearplan.ridelog.laps.modelcheck import ModelFit, fit_model, fit_words, model_words
 from gearplan.ridelog.laps.tocircuit import circuit_of
 from gearplan.ridelog.learning.learned import Learned, as_numbers, learn
+from gearplan.ridelog.learning.offers import typed_set
 from gearplan.ridelog.learning.words import remarks, text_for_people
 from gearplan.ridelog.log import LogError
 from gearplan.ridelog.reading.columns import LABELS, UNITS, Layout
@@ -89,11 +88,10 @@ def _counted(text: str | None) -> tuple[int, int] | None:
     """Front and rear teeth as given; Refused if they are none."""
     if text is None:
         return None
-    told = re.fullmatch(r"(\d{1,3})/(\d{1,3})", text.strip())
-    front, rear = (int(told[1]), int(told[2])) if told else (None, None)
-    if check_value("final_drive", "front", front) or check_value("final_drive", "rear", rear) or not front or not rear:
-        raise Refused(f"--counted {text}: give front and rear teeth, such as 15/45")
-    return front, rear
+    found = typed_set(text)
+    if isinstance(found, str):
+        raise Refused(f"--counted {text}: {found}")
+    return found
 
 
 def _assigned(layout: Layout | None, said: str) -> Layout:

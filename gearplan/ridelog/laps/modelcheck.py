@@ -216,6 +216,20 @@ def model_words(check: ModelCheck, unit: str = "km/h") -> str:
     )
 
 
+def ranked_words(fit: ModelFit | None, lowest_gear: int | None, *, taken: bool) -> str:
+    """With what the sets are ranked on the lap; `taken` says that the profile has the fitted values already."""
+    decided = [] if fit is None else [one.label.lower() for one in fit.values if one.decided]
+    told = "On your own lap and apex speeds"
+    if decided:
+        whose = "the profile's values, as fitted to this lap" if taken else "the values fitted to this lap"
+        told += f", with {whose} ({', '.join(decided)})"
+    else:
+        told += ", with the profile's values"
+    if lowest_gear is not None and lowest_gear > 1:
+        told += f", corners in gear {lowest_gear} or higher, as ridden"
+    return told
+
+
 def fit_words(fit: ModelFit, bike: Bike) -> tuple[str, ...]:
     """What the log decides and what it leaves open."""
     told = []

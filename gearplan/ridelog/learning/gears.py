@@ -109,6 +109,12 @@ class Gears:
         return tuple(what for what, open_ in found.items() if open_)
 
     @cached_property
+    def numbers(self) -> tuple[int | None, ...]:
+        """The gear of each cluster; None where it is none or is not known."""
+        known = {gear.cluster.ratio: gear.number for gear in self.gears}
+        return tuple(known.get(cluster.ratio) for cluster in self.ratios.clusters)
+
+    @cached_property
     def most_likely(self) -> Teeth | None:
         """The set that was most likely ridden."""
         return self.teeth[0] if self.teeth else None

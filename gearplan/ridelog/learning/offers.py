@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
@@ -53,6 +54,32 @@ def _all(learned: Learned, bike: Bike) -> Iterator[Offer]:
             yield Offer("tyre growth", "Take the growth", speeds.growth_applied)
     if coast is not None:
         yield Offer("road load", f"Take {coast.drag_area:.2f} m² and {coast.rolling:.3f}", coast.applied)
+
+
+def typed_set(text: str) -> tuple[int, int] | str:
+    """Front and rear teeth of a text such as 15/45, or in one line what would be right."""
+    told = re.fullmatch(r"(\d{1,3})\s*/\s*(\d{1,3})", text.strip())
+    front, rear = (int(told[1]), int(told[2])) if told else (0, 0)
+    if not told:
+        return "Give front and rear teeth, such as 15/45."
+    for key, teeth, where in (("front", front, "In front"), ("rear", rear, "Behind")):
+        if reason := check_value("final_drive", key, teeth):
+            return f"{where}: {reason}"
+    return front, rear
+
+
+def of_counted(learned: Learned) -> Offer | str:
+    """The edit by the set that was counted, for which the ride was told; or in words why it cannot be that one."""
+    gears, on = learned.gears, learned.counted
+    assert on is not None
+    said = f"{on[0]}/{on[1]}"
+    if gears is None or (gears.matched != "yes" and not gears.teeth):
+        return f"This ride tells nothing that {said} could be held against; enter the set on the Bike page."
+    if gears.most_likely is None:
+        quotient = gears.final_over_rolled
+        rolls = "" if quotient is None else f", as the tyre would roll {on[1] / on[0] / quotient / MM:.0f} mm a turn"
+        return f"With {said} the ridden ratios cannot be{rolls}: count again, and look at the unit of the speed."
+    return Offer("final drive", f"I counted {said}", _counted(learned, gears.most_likely), on)
 
 
 def _circumference(gears: Gears, likely: Teeth, rolled: Rolled) -> Offer:

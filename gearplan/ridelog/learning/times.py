@@ -16,6 +16,8 @@ _RUNS = 300 * RPM
 #: From this share of the limiter on the engine is at it: logs round and limiters wander.
 _AT_LIMITER = 0.985
 _APART = 0.5
+#: A gear that was held so long was ridden (s).
+_RIDDEN = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +71,21 @@ def spent(log: RideLog, ratios: Ratios, bike: Bike) -> Times:
     bands = [Band(i * _BAND, (i + 1) * _BAND, float(s) / running) for i, s in enumerate(inside.tolist()) if s > 0]
     hits = _hits(log, ratios, bike, durations)
     return Times(in_gear, max(1 - in_gear - still - unjudged, 0.0), still, tuple(bands), hits, unjudged)
+
+
+def lowest_gear(log: RideLog, ratios: Ratios, numbers: tuple[int | None, ...], first: float, last: float) -> int | None:
+    """The lowest gear that was ridden for a while between two times (s); None where no gear is known there.
+
+    `numbers` are the gears of the clusters.
+    """
+    inside = (log.time >= first) & (log.time < last)
+    durations = log.durations()
+    ridden = [
+        number
+        for g, number in enumerate(numbers)
+        if number is not None and float(durations[inside & (ratios.which == g)].sum()) >= _RIDDEN
+    ]
+    return min(ridden, default=None)
 
 
 def _hits(log: RideLog, ratios: Ratios, bike: Bike, durations: np.ndarray) -> tuple[LimiterHit, ...]:

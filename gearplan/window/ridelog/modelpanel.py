@@ -13,7 +13,7 @@ from gearplan.bike.written import difference, lap_time
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.laps.ranking import LapRow
 from gearplan.plan.words import teeth
-from gearplan.ridelog.laps.modelcheck import fit_words, model_words
+from gearplan.ridelog.laps.modelcheck import fit_words, model_words, ranked_words
 from gearplan.window.kit import theme
 from gearplan.window.kit.layout import fixed_height, scrolled
 from gearplan.window.kit.texttable import TextTable
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
 _WHAT = (
     "A lap computed with the set that was ridden, over the lap that became the circuit; then drag area, mass, braking "
-    "and grip fitted to it, and every set ranked on that lap with its own apex speeds."
+    "and grip fitted to it, and every set ranked on that lap with the fitted values and its own apex speeds."
 )
 _HIGH = 200
 _HEADS = ("", "set", "links", "lap", "against fitted", "up-shifts")
@@ -65,7 +65,7 @@ class ModelPanel(QWidget):
         self.take = QPushButton("Take what the lap decides")
         self.take.clicked.connect(self.taken)
         column.addWidget(self.take)
-        self.title = QLabel("On your own lap, with your own apex speeds")
+        self.title = QLabel()
         self.title.setProperty("role", "title")
         self.title.setWordWrap(True)
         column.addWidget(self.title)
@@ -121,6 +121,7 @@ class ModelPanel(QWidget):
             self.chart.show_lines((check.along, check.speed), (check.along, check.recorded), None)
             self.values.setText("\n".join(fit_words(fit, bike)))
             self.take.setEnabled(any(one.decided for one in fit.values) and fit.applied(bike) != bike)
+        self.title.setText(ranked_words(fit, found.lowest_gear, taken=found.ranked == bike))
         self.sentence.setText(found.sentence)
         self._rows = found.rows if found.fitted is None else (*found.rows, found.fitted)
         cells = [_cells(str(place), row) for place, row in enumerate(found.rows, 1)]

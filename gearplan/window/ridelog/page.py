@@ -42,10 +42,11 @@ from gearplan.window.kit.view import View
 from gearplan.window.ridelog import work as ridework
 from gearplan.window.ridelog.charts import RATIOS, RideCharts
 from gearplan.window.ridelog.columnspanel import ColumnsPanel
+from gearplan.window.ridelog.countedset import CountedSet
 from gearplan.window.ridelog.inferences import Inferences
 from gearplan.window.ridelog.lapspanel import LapsPanel
 from gearplan.window.ridelog.modelpanel import ModelPanel
-from gearplan.window.ridelog.work import Cancelled, Modelled, Progress, Read
+from gearplan.window.ridelog.work import Cancelled, Counted, Modelled, Progress, Read
 
 _FILTER = "Recorded rides (*.csv *.txt *.tsv *.gpx *.nmea *.log);;All files (*)"
 _EMPTY = (
@@ -76,7 +77,8 @@ class RideLogPage(QWidget):
         #: The set that the user has counted; it holds while the profile has it.
         self._counted: tuple[int, int] | None = None
         self._modelled: Modelled | None = None
-        self._modelled_for: object = None
+        #: The circuit and lap, and the profile, that it was computed for.
+        self._modelled_for: tuple[object, Bike | None] = None, None
         self.background = Background(self)
         self.background.progressed.connect(self._progressed)
         self.background.done.connect(self._arrived)
@@ -128,7 +130,10 @@ class RideLogPage(QWidget):
                 self.inferences = Inferences()
                 self.inferences.taken.connect(self._take)
                 self.inferences.evidence_asked.connect(self.charts.show_evidence)
+                self.count = CountedSet()
+                self.count.counted.connect(self._count)
                 column.addWidget(self.gears)
+                column.addWidget(self.count)
                 column.addWidget(self.inferences, 1)
             elif title == "Laps":
                 self.laps = LapsPanel(self._view)
@@ -195,6 +200,7 @@ class RideLogPage(QWidget):
         self.inferences.show_remarks((*told, *noted), offers(learned, bike), _evident(learned))
         gears = learned.gears
         self.gears.setVisible(gears is not None)
+        self.count.setVisible(gears is not None)
         if gears is not None:
             self.gears.show_texts(
                 ("gear", "overall", "± %", "off, %", "scatter, %", "time, %"),
@@ -298,6 +304,12 @@ class RideLogPage(QWidget):
             self._show_state()
             self._catch_up()
             return
+        if isinstance(answer, Counted):
+            self._show_state()
+            self.count.refuse("" if isinstance(answer.offer, Offer) else answer.offer)
+            if isinstance(answer.offer, Offer):
+                self._take(answer.offer)
+            return
         assert isinstance(answer, Read)
         if answer.layout is not None and answer.layout is not self.columns.layout_shown:
             self.columns.ask(answer.layout)
@@ -337,7 +349,9 @@ class RideLogPage(QWidget):
     def _show_model(self) -> None:
         learned, bike = self._learned, self._document.bike
         cut = None if learned is None else learned.circuit
-        if self._modelled_for != (cut, bike):
+        found, about = self._modelled, None if cut is None else (cut.circuit, cut.lap)
+        # Once the fitted values are taken the profile is what was ranked: the ranking stays.
+        if found is not None and (self._modelled_for[0] != about or bike not in (self._modelled_for[1], found.ranked)):
             self._modelled = None
         self.model.show_model(self._modelled, bike, possible=cut is not None)
 
@@ -345,11 +359,11 @@ class RideLogPage(QWidget):
         learned, bike = self._learned, self._document.bike
         if learned is None or learned.circuit is None:
             return
-        cut, likely = learned.circuit, learned.gears.most_likely if learned.gears is not None else None
-        self._modelled, self._modelled_for = None, (cut, bike)
+        cut = learned.circuit
+        self._modelled, self._modelled_for = None, ((cut.circuit, cut.lap), bike)
 
         def work(progress: Progress, cancelled: Cancelled) -> Modelled:
-            return ridework.modelled(bike, bike if likely is None else likely.applied(bike), cut, progress, cancelled)
+            return ridework.modelled(bike, learned, cut, progress, cancelled)
 
         self._begin(work)
 
@@ -362,6 +376,17 @@ class RideLogPage(QWidget):
         self._document.propose(chosen, f"Propose {teeth(chosen)}")
 
     # What the user does with it.
+
+    def _count(self, teeth_: tuple[int, int]) -> None:
+        """Tell the ride for a set that was counted, listed or not, and take all that follows in one edit."""
+        read, bike, line = self._read, self._document.bike, self._line
+        if read is None:
+            return
+
+        def work(progress: Progress, cancelled: Cancelled) -> Counted:
+            return ridework.counted(read, bike, line, teeth_, progress, cancelled)
+
+        self._begin(work)
 
     def _take(self, offer: Offer) -> None:
         before = self._document.bike

@@ -9,6 +9,7 @@ from typing import TypeAlias
 
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.profile import Bike
+from gearplan.drive.lap.rules import USUAL
 from gearplan.plan.choices.space import SpaceError, default_space
 from gearplan.plan.findings import Finding
 from gearplan.plan.laps.draws import USUAL_DOUBTS
@@ -21,6 +22,8 @@ from gearplan.ridelog.laps.laps import StartLine
 from gearplan.ridelog.laps.modelcheck import ModelFit, fit_model
 from gearplan.ridelog.laps.tocircuit import CutCircuit
 from gearplan.ridelog.learning.learned import Learned, learn
+from gearplan.ridelog.learning.offers import Offer, of_counted
+from gearplan.ridelog.learning.times import lowest_gear
 from gearplan.ridelog.reading.columns import Layout
 from gearplan.ridelog.reading.opening import form_of, read_log
 from gearplan.ridelog.reading.said import keep, look_again
@@ -46,13 +49,25 @@ class Read:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Modelled:
-    """What was computed: the fit, or in words why there is none; the quickest sets and what is said of them."""
+    """What was computed: the fit, or in words why there is none; the quickest sets and what is said of them.
+
+    The sets are ranked for `ranked`: the profile with what the lap decides. `lowest_gear` is the rider's in corners.
+    """
 
     fit: ModelFit | None
     lacking: str
-    rows: tuple[LapRow, ...]
-    fitted: LapRow | None
-    sentence: str
+    ranked: Bike
+    lowest_gear: int | None = None
+    rows: tuple[LapRow, ...] = ()
+    fitted: LapRow | None = None
+    sentence: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Counted:
+    """The edit by a set that was counted, or why it cannot be that one."""
+
+    offer: Offer | str
 
 
 def opened(path: Path, confirmed: Layout | None, bike: Bike, progress: Progress, cancelled: Cancelled) -> Read:
@@ -94,24 +109,38 @@ def again(
     return replace(read, learned=learn(read.learned.log, bike, line, progress, cancelled, counted), bike=bike)
 
 
-def modelled(
+def counted(
+    read: Read,
     bike: Bike,
-    ridden: Bike,
-    cut: CutCircuit,
+    line: StartLine | None,
+    teeth: tuple[int, int],
     progress: Progress,
     cancelled: Cancelled,
-) -> Modelled:
-    """The lap as computed for the bike as it was ridden, and the profile's sets ranked on it."""
+) -> Counted:
+    """What a ride tells for a set that was counted, as one edit."""
+    told = again(read, bike, line, teeth, progress, cancelled).learned
+    assert told is not None
+    return Counted(of_counted(told))
+
+
+def modelled(bike: Bike, learned: Learned, cut: CutCircuit, progress: Progress, cancelled: Cancelled) -> Modelled:
+    """The lap as computed for the bike as it was ridden, and the sets ranked on it with what the lap decides."""
+    gears, lowest = learned.gears, None
+    ridden = bike if gears is None or gears.most_likely is None else gears.most_likely.applied(bike)
+    if gears is not None:
+        lowest = lowest_gear(learned.log, gears.ratios, gears.numbers, cut.lap.start, cut.lap.end)
+    rules = USUAL if lowest is None else replace(USUAL, lowest_gear=lowest)
     made = fitted_machines(ridden)
-    fit = None if isinstance(made, Finding) else fit_model(made, cut, cancelled=cancelled)
+    fit = None if isinstance(made, Finding) else fit_model(made, cut, rules, cancelled)
     progress(0.6)
     lacking = made.text if isinstance(made, Finding) else ""
+    ranked = bike if fit is None else fit.applied(bike)
     try:
-        ranking = rank_laps(bike, cut.circuit, default_space(bike))
+        ranking = rank_laps(ranked, cut.circuit, default_space(ranked), rules)
     except SpaceError as refused:
-        return Modelled(fit, lacking or str(refused), (), None, "")
+        return Modelled(fit, lacking or str(refused), ranked)
     if isinstance(ranking, Finding):
-        return Modelled(fit, lacking or ranking.text, (), None, "")
+        return Modelled(fit, lacking or ranking.text, ranked)
     doubts = USUAL_DOUBTS
     if fit is not None:
         # The doubt about mass, grip and braking is what the lap leaves of it.
@@ -120,7 +149,7 @@ def modelled(
         doubts = replace(doubts, grip=spread["tyre.grip"], mass_kg=mass, braking=spread["load.braking_mps2"])
     tied = plateau(ranking, doubts)
     told = "" if tied is None else advice(ranking, tied)
-    return Modelled(fit, lacking, ranking.best(_MOST_SETS), ranking.fitted, told)
+    return Modelled(fit, lacking, ranked, lowest, ranking.best(_MOST_SETS), ranking.fitted, told)
 
 
 def _part(progress: Progress, first: float, share: float) -> Progress:

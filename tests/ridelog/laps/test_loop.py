@@ -14,8 +14,9 @@ from gearplan.bike.demo import demo_bike
 from gearplan.ridelog.laps.laps import find_laps
 from gearplan.ridelog.laps.repeats import REPEATED_FROM, alike, repeated
 from gearplan.ridelog.learning.learned import as_numbers, cut_laps, learn
+from gearplan.ridelog.learning.times import lowest_gear
 from gearplan.ridelog.log import LogError, RideLog
-from tests.ridelog.circling import roamed
+from tests.ridelog.circling import as_profile, recorded, ridden, ring, roamed
 from tests.ridelog.invented import invent
 from tests.ridelog.laps.ownlaps import closed, drawn
 
@@ -117,3 +118,17 @@ def test_one_pass_alone_is_refused() -> None:
     log, _, course, _ = drawn(1, 3)
     with pytest.raises(LogError, match="no laps"):
         find_laps(log.rows_where(log.time < 0.9 * course.laps[1]))
+
+
+def test_the_lowest_gear_is_the_rider_s() -> None:
+    rng = np.random.default_rng(2)
+    for lowest in (1, 2, 3):
+        true = replace(as_profile(BRINDLE), lowest=lowest, lateral=0.5)
+        course = ridden(BRINDLE, true, ring(np.random.default_rng(2), 2000.0, 8), 3, rng)
+        log = recorded(course, true, rng)
+        learned = learn(log, BRINDLE)
+        assert learned.gears is not None
+        first, last = course.laps[1:3]
+        inside = (course.time >= first) & (course.time < last)
+        assert lowest_gear(log, learned.gears.ratios, learned.gears.numbers, first, last) == course.gear[inside].min()
+    assert lowest_gear(log, learned.gears.ratios, (None,) * 9, first, last) is None

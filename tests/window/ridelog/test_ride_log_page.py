@@ -335,10 +335,53 @@ def test_the_own_lap_is_computed_fitted_and_ranked(window: Workbench, page: Ride
     page.model.table.doubleClicked.emit(first)
     assert chosen == f"{window.document.chosen.front}/{window.document.chosen.rear}"
     before = window.document.bike
+    table, shown = page.model.table.model(), page.model.title.text()
+    assert "the values fitted to this lap (" in shown
+    ranked = [[table.index(at, column).data() for column in range(6)] for at in range(7)]
     qtbot.mouseClick(page.model.take, Qt.MouseButton.LeftButton)
     assert window.document.bike.load.braking_mps2 == pytest.approx(6.0, rel=0.1)
+    settled(page, qtbot)
+    # They were ranked with what was taken: nothing changes but what is said of it.
+    assert not page.model.compute.isVisible()
+    assert ranked == [[table.index(at, column).data() for column in range(6)] for at in range(7)]
+    assert page.model.title.text() == shown.replace("the values", "the profile's values, as", 1)
+    assert not page.model.take.isEnabled()
+    window.document.undo()
+    assert window.document.bike == before
+    settled(page, qtbot)
+    assert page.model.title.text() == shown
     # Another profile: what was computed no longer holds.
+    window.document.set_value("load", "rider_kg", 60.0, "Rider")
+    settled(page, qtbot)
     assert page.model.compute.isVisible()
+
+
+def test_a_set_that_is_not_listed_can_be_typed_as_counted(
+    window: Workbench, page: RideLogPage, qtbot: QtBot, tmp_path: Path
+) -> None:
+    path = tmp_path / "ride.csv"
+    path.write_text(csv_text(ride(truly(BRINDLE, -1, 1, 0.01), 3, 4.0, Logger(gps=True))), encoding="utf-8")
+    page.open_file(path)
+    settled(page, qtbot)
+    assert page.learned is not None
+    assert page.learned.gears is not None
+    before = window.document.bike
+    assert (13, 44) not in [(one.front, one.rear) for one in page.learned.gears.teeth]
+    for typed, words in (("14-46", "such as 15/45"), ("14/999", "Behind: "), ("12/60", "count again")):
+        page.count.field.setText(typed)
+        qtbot.keyClick(page.count.field, Qt.Key.Key_Return)
+        settled(page, qtbot)
+        assert words in page.count.wrong.text()
+        assert page.count.field.text() == typed
+        assert window.document.bike == before
+    page.count.field.setText("13 / 44")
+    qtbot.mouseClick(page.count.button, Qt.MouseButton.LeftButton)
+    settled(page, qtbot)
+    assert page.count.wrong.isHidden()
+    on = window.document.bike
+    assert (on.final_drive.front, on.final_drive.rear) == (13, 44)
+    assert on.tyre.rolling_circumference_mm == pytest.approx(1955 * 1.01 * (44 / 13) / (47 / 14), rel=3e-3)
+    assert any("13/44 as counted" in text for text in page.inferences.texts)
     window.document.undo()
     assert window.document.bike == before
 
