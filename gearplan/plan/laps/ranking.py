@@ -1,12 +1,12 @@
 """Many sets on one circuit: each one's lap, and which are quickest. Times in s; speeds and engine speeds in SI.
 
-Cost: `drive.lap`'s for the sets, 600 of them on 4 km well within 50 ms; gearboxes multiply the sets and are ridden in
-chunks, with progress and a way to stop.
+Cost: `drive.lap`'s for the sets, 600 of them on 4 km well within 50 ms; gearboxes multiply the sets, which `search`
+rides on all cores.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -28,6 +28,7 @@ from gearplan.plan.choices.stockcost import not_in_stock
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding, Level
 from gearplan.plan.laps.gearboxes import pair_doubts
+from gearplan.plan.laps.search import Progress, Searched, Watch, search
 from gearplan.plan.laps.sets import Alternatives, LapSets, lap_assumptions, lap_sets, machines
 from gearplan.plan.set.evaluate import evaluate
 from gearplan.plan.set.speedometer import on_track
@@ -39,20 +40,10 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int_]
 Bools = NDArray[np.bool_]
 
-_CHUNK = 600
-#: Of so many sets every detail is kept; of more only of the quickest.
-_DETAILED = 3000
-#: Of so few the state of the ride is kept, so that a trace need not ride them again.
-_KEPT_RIDDEN = 4
+#: Where not every set's details are kept, those of so many of the quickest are.
+_LISTED = 600
 #: An apex speed counts as reached from this share of it.
 _REACHED = 0.995
-
-#: Told how many of how many sets are done; returns whether to go on.
-Progress = Callable[[int, int], bool]
-
-
-class Cancelled(Exception):
-    """The ranking was stopped from outside."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,8 +113,9 @@ class LapRanking:
     """Every set's lap; arrays over the rows of `sets`.
 
     `order` lists the ranked rows, the quickest first, equal times by fewer shifts; a row whose lap could not be
-    computed has the time NaN and is not among them. `detailed` are the rows whose
-    sections are known, in the order of `laps`; `ridden` is the state of the ride, kept for a few sets only.
+    computed has the time NaN and is not among them. `detailed` are the rows whose sections are known, in the order of
+    `laps`; `ridden` is the state of the ride, kept for a few sets only. `whole` is False where the search was stopped
+    before all were ridden.
     """
 
     circuit: Circuit
@@ -140,6 +132,7 @@ class LapRanking:
     laps: Laps
     notes: tuple[str, ...]
     ridden: Lap | None = None
+    whole: bool = True
 
     @cached_property
     def _place(self) -> dict[int, int]:
@@ -243,41 +236,31 @@ def rank_laps(
     rules: LapRules = USUAL,
     alternatives: Alternatives | None = None,
     progress: Progress | None = None,
+    sofar: Watch | None = None,
 ) -> LapRanking | Finding:
     """The laps of all sets of a space on a circuit, with every gearbox of `alternatives` if given.
 
-    The finding names what the circuit or the profile lacks. Cancelled if `progress` returns False; GearboxError for
-    alternatives that make no gearbox.
+    The finding names what the circuit or the profile lacks. Cancelled if `progress` returns False; where `sofar` does,
+    what has been ridden is ranked. GearboxError for alternatives that make no gearbox.
     """
     if text := circuits.refusal(circuit):
         return Finding("check", "circuit", text)
     sets = lap_sets(bike, space, alternatives)
     if isinstance(sets, Finding):
         return sets
-    total = sets.count
-    kept = _Collected(total)
-    parts = []
-    for first in range(0, total, _CHUNK):
-        if progress is not None and not progress(first, total):
-            raise Cancelled
-        rows = np.arange(first, min(first + _CHUNK, total))
-        made = machines(sets, rows)
-        ridden = Lap(made, circuit, rules)
-        laps = ridden.laps()
-        kept.take(rows, laps, made.limit_speed[:, -1])
-        if total <= _DETAILED:
-            parts.append(laps)
+    found = search(sets, circuit, rules, progress, sofar)
+    kept, total = found.figures, sets.count
     order = np.lexsort(
         (kept.leaned_shifts[: sets.ranked], kept.up_shifts[: sets.ranked], np.round(kept.time[: sets.ranked], 6))
     )
     order = order[np.isfinite(kept.time[order])]
-    detailed = np.arange(total)
-    if total > _DETAILED:
-        detailed = np.concatenate([order[:_CHUNK], np.arange(total - sets.has_fitted, total)])
-        parts = [lap_times(machines(sets, detailed), circuit, rules)]
+    detailed, laps = found.detailed, found.laps
+    if laps is None:
+        own = np.arange(sets.ranked, total)
+        detailed = np.concatenate([order[:_LISTED], own[found.ridden[own]]])
+        laps = lap_times(machines(sets, detailed), circuit, rules)
     if progress is not None:
         progress(total, total)
-    joined = _joined(parts)
     return LapRanking(
         circuit=circuit,
         rules=rules,
@@ -290,15 +273,16 @@ def rank_laps(
         stuck=kept.stuck,
         order=order,
         detailed=detailed,
-        laps=joined,
+        laps=laps,
         notes=(
             *pair_doubts(bike, alternatives),
             *_notes(sets, circuit),
-            *_not_computed(kept.time),
-            *_not_listed(sets.ranked, int((detailed < sets.ranked).sum())),
-            *_unreached(sets, circuit, joined, order, detailed),
+            *_not_computed(kept.time[found.ridden]),
+            *_not_listed(found, sets.ranked, int((detailed < sets.ranked).sum())),
+            *_unreached(sets, circuit, laps, order, detailed),
         ),
-        ridden=ridden if total <= _KEPT_RIDDEN else None,
+        ridden=found.ride,
+        whole=found.whole,
     )
 
 
@@ -326,37 +310,11 @@ def lap_times_of(bike: Bike, circuit: Circuit, found: Candidates, rules: LapRule
         np.nan_to_num(found.moved),
         has_fitted=False,
     )
-    chunks = [
-        lap_times(machines(own, np.arange(first, min(first + _CHUNK, found.count))), circuit, rules).time
-        for first in range(0, found.count, _CHUNK)
-    ]
-    return np.concatenate(chunks)
+    return search(own, circuit, rules).figures.time
 
 
 def _own_box(bike: Bike) -> Floats:
     return np.array([gear_ratios(bike) or ()])
-
-
-class _Collected:
-    """The figures of every row, filled chunk by chunk."""
-
-    def __init__(self, count: int) -> None:
-        self.time, self.limiter, self.margin = (np.zeros(count) for _ in range(3))
-        self.up_shifts, self.leaned_shifts = np.zeros(count, int), np.zeros(count, int)
-        self.stuck = np.zeros(count, bool)
-
-    def take(self, rows: Ints, laps: Laps, fastest: Floats) -> None:
-        self.time[rows] = laps.time
-        self.up_shifts[rows], self.leaned_shifts[rows] = laps.shifts.sum(axis=0), laps.leaned_shifts.sum(axis=0)
-        self.limiter[rows], self.stuck[rows] = laps.limiter.sum(axis=0), laps.cannot_climb.any(axis=0)
-        self.margin[rows] = fastest / laps.peak.max(axis=0) - 1
-
-
-def _joined(parts: list[Laps]) -> Laps:
-    if len(parts) == 1:
-        return parts[0]
-    names = Laps.__dataclass_fields__
-    return Laps(**{name: np.concatenate([getattr(part, name) for part in parts], axis=-1) for name in names})
 
 
 def _unreached(sets: LapSets, circuit: Circuit, laps: Laps, order: Ints, detailed: Ints) -> Iterator[str]:
@@ -381,9 +339,13 @@ def _not_computed(time: Floats) -> Iterator[str]:
         yield f"The {laps} could not be computed: a section quicker than any of the gears goes. Left out."
 
 
-def _not_listed(ranked: int, kept: int) -> Iterator[str]:
-    """That of many sets only the quickest are listed, in words."""
-    if kept < ranked:
+def _not_listed(found: Searched, ranked: int, kept: int) -> Iterator[str]:
+    """That of many sets only the quickest are listed, or that the others were never ridden, in words."""
+    ridden = int(found.ridden[:ranked].sum())
+    if not found.whole:
+        listed = f"; the quickest {kept} are listed" if kept < ridden else ""
+        yield f"Stopped: {ridden} of {ranked} sets are ranked{listed}. A quicker one may be among the others."
+    elif kept < ranked:
         yield f"{ranked} sets are ranked; the quickest {kept} are listed. What is tied was looked for among all."
 
 

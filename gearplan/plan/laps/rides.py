@@ -17,7 +17,8 @@ from numpy.typing import NDArray
 
 from gearplan.drive.lap.lap import lap_times
 from gearplan.plan.laps.draws import Draws
-from gearplan.plan.laps.ranking import Cancelled, LapRanking, Progress
+from gearplan.plan.laps.ranking import LapRanking
+from gearplan.plan.laps.search import Cancelled, Progress
 from gearplan.plan.laps.sets import machines
 
 Floats = NDArray[np.float64]

@@ -14,8 +14,9 @@ from numpy.typing import NDArray
 
 from gearplan.bike.written import listed
 from gearplan.plan.laps.draws import USUAL_DOUBTS, Doubts, draws, names
-from gearplan.plan.laps.ranking import EVERY, LapRanking, Progress, Wanted
+from gearplan.plan.laps.ranking import EVERY, LapRanking, Wanted
 from gearplan.plan.laps.rides import NEAR_ENOUGH, Ridden, ride
+from gearplan.plan.laps.search import Progress
 from gearplan.plan.words import teeth
 
 Floats = NDArray[np.float64]
@@ -124,7 +125,7 @@ def plateau(
 ) -> Plateau | None:
     """The plateau among the wanted sets; None where no set is wanted. Costs some ten rankings.
 
-    `ranking.Cancelled` if `progress` returns False.
+    `search.Cancelled` if `progress` returns False.
     """
     rows = ranking.rows(wanted)
     if not len(rows):

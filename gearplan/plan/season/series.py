@@ -21,8 +21,9 @@ from gearplan.drive.lap.rules import USUAL, LapRules
 from gearplan.plan.choices.space import Space
 from gearplan.plan.findings import Finding
 from gearplan.plan.laps.draws import USUAL_DOUBTS, Doubts, Draws, draws, names
-from gearplan.plan.laps.ranking import Cancelled, LapRanking, Progress, rank_laps
+from gearplan.plan.laps.ranking import LapRanking, rank_laps
 from gearplan.plan.laps.rides import NEAR_ENOUGH, SAME_LOSS
+from gearplan.plan.laps.search import Cancelled, Progress
 from gearplan.plan.laps.sets import Alternatives, machines
 
 Floats = NDArray[np.float64]

@@ -13,7 +13,8 @@ from gearplan.plan.choices.space import Space
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding
 from gearplan.plan.laps.draws import USUAL_DOUBTS, Doubts
-from gearplan.plan.laps.ranking import Cancelled, LapRanking, Wanted, rank_laps
+from gearplan.plan.laps.ranking import LapRanking, Wanted, rank_laps
+from gearplan.plan.laps.search import Cancelled
 from gearplan.plan.laps.sets import Alternatives, GearboxError
 from gearplan.plan.laps.spread import Plateau, plateau
 from gearplan.plan.laps.view import lap_view

@@ -32,8 +32,9 @@ from gearplan.plan.findings import Finding, worst
 from gearplan.plan.laps.compare import gain_sentences, gained, section_gains
 from gearplan.plan.laps.draws import NO_DOUBTS, Doubts
 from gearplan.plan.laps.gearboxes import alternatives, pair_doubts, read_options
-from gearplan.plan.laps.ranking import Cancelled, LapRanking, Wanted, lap_times_of, rank_laps
+from gearplan.plan.laps.ranking import LapRanking, Wanted, lap_times_of, rank_laps
 from gearplan.plan.laps.rides import NEAR_ENOUGH
+from gearplan.plan.laps.search import Cancelled
 from gearplan.plan.laps.sets import GearboxError
 from gearplan.plan.laps.spread import advice, plateau
 from gearplan.plan.laps.text import ranking_csv, ranking_text, ranking_values
@@ -446,8 +447,9 @@ def test_a_motorcycle_too_weak_for_the_level_is_not_told_of_a_climb() -> None:
 
 
 def test_the_tie_is_not_cut_where_only_the_quickest_are_listed(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("gearplan.plan.laps.ranking._DETAILED", 50)
-    monkeypatch.setattr("gearplan.plan.laps.ranking._CHUNK", 20)
+    monkeypatch.setattr("gearplan.plan.laps.search._DETAILED", 50)
+    monkeypatch.setattr("gearplan.plan.laps.search.cores", lambda: 1)
+    monkeypatch.setattr("gearplan.plan.laps.ranking._LISTED", 20)
     short = ranked()
     assert len(short.best()) == 20
     assert "102 sets are ranked; the quickest 20 are listed. What is tied was looked for among all." in short.notes

@@ -17,8 +17,9 @@ from gearplan.drive.lap.rules import USUAL
 from gearplan.drive.motion.machines import Varied
 from gearplan.plan.choices.space import default_space
 from gearplan.plan.laps.draws import NO_DOUBTS, USUAL_DOUBTS, Draws, draws, sobol
-from gearplan.plan.laps.ranking import Cancelled, LapRanking, Wanted, rank_laps
+from gearplan.plan.laps.ranking import LapRanking, Wanted, rank_laps
 from gearplan.plan.laps.rides import NEAR_ENOUGH, SAME_LOSS, _smooth
+from gearplan.plan.laps.search import Cancelled
 from gearplan.plan.laps.sets import machines
 from gearplan.plan.laps.spread import advice, plateau, reason
 

@@ -17,7 +17,8 @@ from gearplan.bike.stock import Stock, StockItem
 from gearplan.bike.units import KMH, MPH
 from gearplan.bike.written import lap_time
 from gearplan.plan.choices.space import default_space
-from gearplan.plan.laps.ranking import Cancelled, rank_laps
+from gearplan.plan.laps.ranking import rank_laps
+from gearplan.plan.laps.search import Cancelled
 from gearplan.plan.laps.spread import Plateau, advice, plateau
 from gearplan.plan.laps.view import LapView, lap_view
 from gearplan.setup.ratios import whole_ratio
