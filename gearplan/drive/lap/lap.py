@@ -12,15 +12,16 @@ laps of iteration that a motorcycle needs which does not reach its apex speeds.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.units import STANDARD_GRAVITY
+from gearplan.drive.lap.downshifts import shut_early
 from gearplan.drive.lap.march import Stretch, can_hold, lean_of, march, shrunk, steps_for
-from gearplan.drive.lap.rules import USUAL, LapRules, apex_speed
+from gearplan.drive.lap.rules import USUAL, LapRules, apex_speed, earliest_shifts, gears_used
 from gearplan.drive.lap.state import Entry, Ridden
 from gearplan.drive.lap.tables import Tables
 from gearplan.drive.lap.travel import travel
@@ -44,7 +45,8 @@ class Laps:
     `time` is NaN for a set whose lap could not be computed: a section came out quicker than its length at the
     highest speed that its gears allow.
     A section's `speed`, `gear` (from 0; −1 by the speed), `waiting` (shift time left), `leaning` (rad) and `standing`
-    (metres until upright) are those at its start. `brakes` is where braking begins, from the section's start.
+    (metres until upright) are those at its start. `brakes` is where braking begins, or rolling
+    before it, from the section's start.
     `peak`, `peak_gear` and `peak_engine` (rad/s) are the greatest speed before it; in a corner that of the apex.
     `leaned_shifts` are the up-shifts in corners and while standing up after them, `limiter` is time at the limiter,
     `cannot_climb` marks where a set is no faster than a walk, `end` is the speed that a section must end with at most.
@@ -79,6 +81,10 @@ class Lap:
     def __init__(self, machines: Machines, circuit: Circuit, rules: LapRules) -> None:
         if not circuit.sections:
             raise ValueError("a lap needs at least one section")
+        #: The gears that are used, from 0; within a lap gears count among these, what leaves it has the machines' own.
+        self.used = gears_used(machines.gears, rules)
+        if len(self.used) < machines.gears:
+            machines = replace(machines, over_radius=machines.over_radius[:, self.used])
         self.machines, self.circuit, self.rules = machines, circuit, rules
         every, m = circuit.sections, machines
         self.length = np.array([section.length_m for section in every])
@@ -90,6 +96,13 @@ class Lap:
         )
         if m.varied is not None:
             self.lowest += np.where(np.array([s.lowest_gear is None for s in every])[:, None], m.varied.lowest, 0)
+        self.lowest = np.searchsorted(self.used, self.lowest)
+        self.early = earliest_shifts(m, rules)
+        self.no_shift_beyond = np.full(m.count, rules.no_shift_beyond)
+        self.down_shift = np.full(m.count, rules.down_shift)
+        if m.varied is not None:
+            self.no_shift_beyond = self.no_shift_beyond + m.varied.no_shift_beyond
+            self.down_shift = np.maximum(self.down_shift + m.varied.down_shift, 0.0)
         self.radius = np.array([s.line_radius_m or np.inf if s.kind == "corner" else np.inf for s in every])
         slope = self.slope[:, None]
         room = STANDARD_GRAVITY * (m.frictions * np.cos(slope) + np.sin(slope))
@@ -106,12 +119,12 @@ class Lap:
         tabled, which = np.unique(self.slope[~self.corner & ~self.hold], return_inverse=True)
         self.table_of = np.zeros(len(every), int)
         self.table_of[~self.corner & ~self.hold] = which
-        self.tables = Tables(m, tabled if len(tabled) else np.zeros(1), rules.wind)
+        self.tables = Tables(m, tabled if len(tabled) else np.zeros(1), rules.wind, self.early)
         shape = (len(every), m.count)
         self.speed, self.waiting = self.start.copy(), np.zeros(shape)
         self.gear = np.full(shape, -1)
         self.leaning, self.standing = np.zeros(shape), np.zeros(shape)
-        self.time, self.limiter, self.peak, self.brakes = (np.zeros(shape) for _ in range(4))
+        self.time, self.limiter, self.peak, self.brakes, self.rolls = (np.zeros(shape) for _ in range(5))
         self.shifts, self.leaned_shifts, self.peak_gear = (np.zeros(shape, int) for _ in range(3))
         self.cannot_climb = np.zeros(shape, bool)
 
@@ -170,13 +183,13 @@ class Lap:
             np.where(possible, self.time.sum(axis=0), np.nan),
             self.time,
             self.speed,
-            self.gear,
+            np.where(self.gear < 0, self.gear, self.used[self.gear]),
             self.waiting,
             self.leaning,
             self.standing,
             self.brakes,
             self.peak,
-            self.peak_gear,
+            self.used[self.peak_gear],
             engine,
             self.shifts,
             self.leaned_shifts,
@@ -203,7 +216,10 @@ class Lap:
             sec = np.concatenate([np.full(len(sets), k) for k, _, sets in parts])
             set_ = np.concatenate([sets for _, _, sets in parts])
             leg = np.concatenate([np.full(len(sets), n) for _, n, sets in parts])
-            ridden = self.ride(sec, set_, self.entry(sec, set_), self.length[sec], self.end[sec, set_])
+            entry = self.entry(sec, set_)
+            ridden = self.ride(sec, set_, entry, self.length[sec], self.end[sec, set_])
+            if self.down_shift.any():
+                shut_early(self, sec, set_, entry, ridden)
             self._keep(sec, set_, ridden)
             following = (sec + 1) % count
             last = np.array([len(part) for part in legs])[leg] == place + 1
@@ -254,6 +270,7 @@ class Lap:
         self.shifts[sec, set_], self.peak_gear[sec, set_] = ridden.shifts, ridden.peak_gear
         self.leaned_shifts[sec, set_] = ridden.leaned_shifts
         self.brakes[sec, set_], self.cannot_climb[sec, set_] = ridden.brakes, ridden.cannot_climb
+        self.rolls[sec, set_] = ridden.rolls
 
     def ride(self, sec: Ints, set_: Ints, entry: Entry, length: Floats, end: Floats) -> Ridden:
         """Ride sections over a length each, braking to `end` where that is finite."""
@@ -326,8 +343,9 @@ class Lap:
             wind=self.rules.wind,
             lean_shrinks=self.rules.lean,
             share_grip=self.rules.share_grip,
-            no_shift_beyond=self.rules.no_shift_beyond,
+            no_shift_beyond=self.no_shift_beyond[way.set_],
             steps=steps,
+            early=self.early,
         )
         braked = ~np.isnan(done.braked)
         at = np.where(braked, done.braked, way.distance)

@@ -91,13 +91,16 @@ def march(
     wind: float,
     lean_shrinks: bool,
     share_grip: bool,
-    no_shift_beyond: float,
+    no_shift_beyond: Floats | float,
     steps: int | Ints,
+    early: Floats | None = None,
 ) -> Marched:
     """Full throttle over each pair's distance in its number of steps; `braked` is NaN where no braking point was met.
 
-    Where one was met, speed and time are those at that point.
+    Where one was met, speed and time are those at that point. `no_shift_beyond` is one lean or each pair's, `early`
+    [set, gear] as in `tables`.
     """
+    beyond = np.broadcast_to(no_shift_beyond, v.shape)
     v = np.maximum(np.minimum(v, way.cap), LEAST_SPEED)
     state = Marched(
         v.copy(),
@@ -121,14 +124,14 @@ def march(
     over = np.where(brakes, v**2 - way.end**2 - 2 * way.braking * way.length, -1.0)
     state.braked[brakes & (over >= 0)] = 0.0
     if len(kinds) < 2:
-        _over_edges(_March(machines, way, wind, lean_shrinks, share_grip, no_shift_beyond), state, edges, over)
+        _over_edges(_March(machines, way, wind, lean_shrinks, share_grip, beyond, early), state, edges, over)
         return state
     # Those with fewer steps are left behind on the way.
     done = 0
     for column, count in enumerate(kinds.tolist()):
         rows = np.nonzero(kind >= column)[0]
         part = state.some(rows)
-        step = _March(machines, way.some(rows), wind, lean_shrinks, share_grip, no_shift_beyond)
+        step = _March(machines, way.some(rows), wind, lean_shrinks, share_grip, beyond[rows], early)
         over[rows] = _over_edges(step, part, edges[done : count + 1, kind[rows]], over[rows])
         state.put(rows, part)
         done = count
@@ -216,10 +219,17 @@ class _March:
     """What stays the same from step to step; leans are given by their tangent."""
 
     def __init__(
-        self, machines: Machines, way: Stretch, wind: float, shrinks: bool, share_grip: bool, no_shift_beyond: float
+        self,
+        machines: Machines,
+        way: Stretch,
+        wind: float,
+        shrinks: bool,
+        share_grip: bool,
+        no_shift_beyond: Floats,
+        early: Floats | None,
     ) -> None:
         self.m, self.way, self.wind = machines, way, wind + machines.winds[way.set_]
-        self.beyond = math.tan(min(no_shift_beyond, 0.499 * math.pi))
+        self.beyond = np.tan(np.clip(no_shift_beyond, 0.0, 0.499 * math.pi))
         level = np.cos(way.slope)
         self.lift, self.grip = machines.lift[way.set_] * level, machines.grip[way.set_] * level
         self.constant = machines.constant(way.set_, way.slope)
@@ -238,6 +248,7 @@ class _March:
         self.row = way.set_ * machines.gears
         self.over_radius, self.gear_mass = machines.over_radius.ravel(), machines.gear_mass.ravel()
         self.shift_speed, self.limit_speed = machines.shift_speed.ravel(), machines.limit_speed.ravel()
+        self.early = None if early is None or early is machines.shift_speed else early.ravel()
         self._of: tuple[Ints, _Geared] | None = None
 
     def geared(self, gear: Ints) -> _Geared:
@@ -291,6 +302,14 @@ class _March:
         """What resists at a speed."""
         return np.asarray(force.drag(self.m.square, v, self.wind) + self.constant)
 
+    def shift_at(self, gear: Ints, usual: Floats, tangent: Floats | float, radius: Floats | float) -> Floats:
+        """The speed at which a gear is left: the rider's early one if the next gear pulls there, else the usual one."""
+        if self.early is None:
+            return usual
+        early = np.asarray(self.early.take(self.row + gear) * radius)
+        then = self._geared(np.minimum(gear + 1, self.m.gears - 1))
+        return np.where(self.drive(early, self.load(early), then, tangent, radius) > 0, early, usual)
+
     def _rolled(self, v: Floats, load: Floats, mass: Floats, ds: Floats) -> Floats:
         """Speed after a step in gear with the limiter cutting in: only what resists slows."""
         guess = np.sqrt(np.maximum(v**2 - 2 * ds * load / mass, LEAST_SPEED**2))
@@ -315,7 +334,7 @@ class _March:
         if off.any():
             new = np.sqrt(np.maximum(u + 2 * ds * (mean - off / dt * (mean - free)), LEAST_SPEED**2))
             state.waiting = np.maximum(state.waiting - dt, 0.0)
-        shift_at, limit = geared.shift_speed * radius, geared.limit_speed * radius
+        shift_at, limit = self.shift_at(gear, geared.shift_speed * radius, after, radius), geared.limit_speed * radius
         # Laid over at the entry of a corner the engine may turn beyond the limiter: no drive then, but no jump either.
         beyond = v > limit * (1 + 1e-9)
         some_beyond = bool(beyond.any())
@@ -352,7 +371,8 @@ class _March:
         if down.any():
             down &= (gear > 0) & ~way.hold & ~crosses & (state.waiting <= 0)
             below = np.maximum(gear - 1, 0)
-            down &= new < self.shift_speed.take(self.row + below) * radius * (1 - 1e-9)
+            usual = self.shift_speed.take(self.row + below) * radius
+            down &= new < self.shift_at(below, usual, after, radius) * (1 - 1e-9)
             if down.any():
                 gear = np.where(down, below, gear)
         dt = 2 * ds / (v + new)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,7 +30,10 @@ class Entry:
 
 @dataclass(eq=False, slots=True)
 class Ridden:
-    """What became of pairs in a section: state at its end, and what happened on the way."""
+    """What became of pairs in a section: state at its end, and what happened on the way.
+
+    `brakes` is how far the engine drives, `rolls` the deceleration (m/s²) from there on where the brakes come later.
+    """
 
     speed: Floats
     gear: Ints
@@ -46,6 +49,12 @@ class Ridden:
     brakes: Floats
     braked: Bools
     cannot_climb: Bools
+    rolls: Floats
+
+    def put(self, rows: Ints, other: Ridden) -> None:
+        """Take some pairs' from another."""
+        for f in fields(self):
+            getattr(self, f.name)[rows] = getattr(other, f.name)
 
     @classmethod
     def empty(cls, count: int) -> Ridden:
@@ -72,4 +81,5 @@ class Ridden:
             brakes=zeros(),
             braked=np.zeros(count, bool),
             cannot_climb=np.zeros(count, bool),
+            rolls=zeros(),
         )

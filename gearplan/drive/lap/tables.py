@@ -24,10 +24,15 @@ _BLOCK = 150
 
 
 class Tables:
-    """Tables for some slopes (rad), a head wind (m/s; each set's own besides) and all sets of `machines`."""
+    """Tables for some slopes (rad), a head wind (m/s; each set's own besides) and all sets of `machines`.
 
-    def __init__(self, machines: Machines, slopes: Floats, wind: float) -> None:
+    `early` [set, gear] are the road speeds at which the rider shifts up if the next gear pulls there; `shift_speed`
+    [slope, set, gear] are then those at which he does.
+    """
+
+    def __init__(self, machines: Machines, slopes: Floats, wind: float, early: Floats | None = None) -> None:
         self.machines, self.wind, self.slopes = machines, wind + machines.winds, slopes
+        self.early = machines.shift_speed if early is None else early
         m = machines
         sets, gears = m.over_radius.shape
         self.engine, self.fastest = m.nodes, m.limit_speed.max(axis=1)
@@ -134,7 +139,8 @@ class Tables:
         m = self.machines
         slopes, sets, gears, _ = self.shape
         slope, set_, gear = (a.ravel() for a in np.indices((slopes, sets, gears)))
-        at = m.shift_speed[set_, gear]
+        at = self._shift_at(slope, set_, gear)
+        self.shift_speed = at.reshape((slopes, sets, gears))
         place, took = self.place(slope, set_, gear, at, up=True)
         shape = (slopes, sets, gears)
         self.end, self.end_time = place.reshape(shape), took.reshape(shape)
@@ -143,11 +149,7 @@ class Tables:
         if gears > 1:
             first = gear < gears - 1
             slope, set_, gear, at = slope[first], set_[first], gear[first], at[first]
-            then, run = self.coast(slope, set_, at, m.shift_times[set_])
-            # Nobody shifts up who would only lose speed then, at once or after the time without drive.
-            gains = (self.acceleration(slope, set_, gear + 1, at) > 0) & (
-                self.acceleration(slope, set_, gear + 1, then) > 0
-            )
+            gains, then, run = self._gains(slope, set_, gear, at)
             place, took = self.place(slope, set_, gear + 1, then, up=True)
             part = (slopes, sets, gears - 1)
             self.shift_distance[..., :-1] = np.where(gains, run, np.inf).reshape(part)
@@ -168,6 +170,24 @@ class Tables:
         self.leaves = self.offset + self.end
         self.arrives = self.leaves + self.shift_distance
 
+    def _gains(self, slope: Ints, set_: Ints, gear: Ints, at: Floats) -> tuple[NDArray[np.bool_], Floats, Floats]:
+        """Whether an up-shift at a speed gains, and (speed, distance) after the time without drive."""
+        then, run = self.coast(slope, set_, at, self.machines.shift_times[set_])
+        # Nobody shifts up who would only lose speed then, at once or after the time without drive.
+        gains = (self.acceleration(slope, set_, gear + 1, at) > 0) & (
+            self.acceleration(slope, set_, gear + 1, then) > 0
+        )
+        return gains, then, run
+
+    def _shift_at(self, slope: Ints, set_: Ints, gear: Ints) -> Floats:
+        """The speed at which each gear is left: the rider's early one if the next gear pulls there."""
+        at, early = self.machines.shift_speed[set_, gear], self.early[set_, gear]
+        rows = np.nonzero((early < at) & (gear < self.shape[2] - 1))[0]
+        if len(rows):
+            gains, _, _ = self._gains(slope[rows], set_[rows], gear[rows], early[rows])
+            at[rows] = np.where(gains, early[rows], at[rows])
+        return at
+
     # -- one speed -----------------------------------------------------------------------------------------------
 
     def acceleration(self, slope: Ints, set_: Ints, gear: Ints, v: Floats) -> Floats:
@@ -185,13 +205,13 @@ class Tables:
         most = np.maximum(self.fastest[set_], v)
         return np.clip(after, LEAST_SPEED, most), np.clip(run, LEAST_SPEED * time, most * time)
 
-    def gear_at(self, set_: Ints, v: Floats, shrunk: Floats | float = 1.0) -> Ints:
+    def gear_at(self, set_: Ints, v: Floats, shrunk: Floats | float = 1.0, slope: Ints | None = None) -> Ints:
         """The gear (from 0) in which a speed is ridden: shifts are behind whose speed is reached.
 
-        `shrunk` is the leaned over the upright rolling radius.
+        `shrunk` is the leaned over the upright rolling radius; without a slope every next gear is taken to pull.
         """
-        m = self.machines
-        up = m.shift_speed[set_, :-1] * np.asarray(shrunk)[..., None]
+        at = self.early[set_, :-1] if slope is None else self.shift_speed[slope, set_, :-1]
+        up = at * np.asarray(shrunk)[..., None]
         return np.asarray((v[:, None] >= up * (1 - 1e-12)).sum(axis=1))
 
     def cell_at(self, slope: Ints, set_: Ints, gear: Ints, v: Floats) -> tuple[Cell, Ints]:

@@ -58,7 +58,6 @@ def ridden_trace(lap: Lap, laps: Laps, s: int, step: float = _STEP) -> Trace:
     """The trace of one set (its place `s`) of a lap that has been ridden, `laps` what came of it."""
     count = len(lap.length)
     brakes = laps.brakes[:, s]
-    ends = lap.end[:, s]
     drive = [_spread(0.0, float(at), step) for at in brakes]
     slow = [
         _spread(float(at), float(length), step) if length - at > 1e-9 else np.zeros(0)
@@ -84,10 +83,9 @@ def ridden_trace(lap: Lap, laps: Laps, s: int, step: float = _STEP) -> Trace:
         driving = np.ones(len(speed))
         place, leaned = x[mine], lean[mine]
         if len(slow[k]):
-            end = ends[k]
             down = slow[k]
-            falling = np.sqrt(np.maximum(end**2 + 2 * lap.braking[k, s] * (lap.length[k] - down), 0.0))
-            took = laps.section_time[k, s] - 2 * (lap.length[k] - down) / (falling + end)
+            falling, left = _falling(lap, s, k, speed[-1], down)
+            took = laps.section_time[k, s] - left
             one = np.full(len(down), s)
             speed, place = np.append(speed, falling), np.append(place, down)
             gear = np.append(gear, np.minimum(lap.tables.gear_at(one, falling), gear[-1]))
@@ -101,12 +99,28 @@ def ridden_trace(lap: Lap, laps: Laps, s: int, step: float = _STEP) -> Trace:
     one = np.full(len(speed), s)
     over_radius = lap.machines.over_radius[s, gear] / lap.shrinks(one, lean)
     engine = np.minimum(lap.machines.engine_at(speed, over_radius), lap.machines.limiter)
-    return Trace(distance, speed, engine, gear, time, lean, section, driving)
+    return Trace(distance, speed, engine, lap.used[gear], time, lean, section, driving)
 
 
 def _spread(low: float, high: float, step: float) -> Floats:
     count = max(_LEAST_POINTS, int(np.ceil((high - low) / step)) + 1)
     return np.linspace(low, high, count)
+
+
+def _falling(lap: Lap, s: int, k: int, begins: float, down: Floats) -> tuple[Floats, Floats]:
+    """(Speed, time left to the section's end) at distances under braking, and rolling before it."""
+    end, braking, rolls = lap.end[k, s], lap.braking[k, s], lap.rolls[k, s]
+    length, at = lap.length[k], lap.brakes[k, s]
+    braked = np.sqrt(np.maximum(end**2 + 2 * braking * (length - down), 0.0))
+    left = 2 * (length - down) / (braked + end)
+    if rolls == 0:
+        return braked, left
+    rolling = np.sqrt(np.maximum(begins**2 - 2 * rolls * (down - at), 0.0))
+    meets = np.clip((end**2 + 2 * braking * length - begins**2 - 2 * rolls * at) / (2 * (braking - rolls)), at, length)
+    then = np.sqrt(end**2 + 2 * braking * (length - meets))
+    first = down < meets
+    rest = 2 * (length - meets) / (then + end)
+    return np.where(first, rolling, braked), np.where(first, 2 * (meets - down) / (rolling + then) + rest, left)
 
 
 def _lean(lap: Lap, s: int, sec: Ints, x: Floats, v: Floats, entry: Entry) -> Floats:

@@ -40,7 +40,6 @@ def brake_at(
 
     `v` and `gear` are where the run begins, with no shift under way and gaining speed.
     """
-    m = t.machines
     over = 0.5 / braking
     start, _ = t.place(slope, set_, gear, v, up=True)
     start = start + t.offset[slope, set_, gear]
@@ -49,7 +48,7 @@ def brake_at(
     number = np.arange(gears)
     after = t.arrives[slope, set_] + over[:, None] * np.where(number < gears - 1, t.after_shift[slope, set_], 0.0) ** 2
     reached = _gear_reached((after <= target[:, None]) | (number < gear[:, None]))
-    top = m.shift_speed[set_, reached] ** 2 * over
+    top = t.shift_speed[slope, set_, reached] ** 2 * over
     leaves = t.leaves[slope, set_, reached]
     beyond = target - leaves - top
     gap = t.shift_distance[slope, set_, reached]
@@ -160,7 +159,7 @@ def _up(t: Tables, run: _Run, rows: Ints) -> None:
     number = np.arange(t.shape[2])
     reached = _gear_reached((t.arrives[slope, set_] <= target[:, None]) | (number < gear[:, None]))
     leaves, gap = t.leaves[slope, set_, reached], t.shift_distance[slope, set_, reached]
-    at = m.shift_speed[set_, reached]
+    at = t.shift_speed[slope, set_, reached]
     beyond = np.maximum(target - leaves, 0.0)
     held = np.isinf(gap) & (beyond > 0)
     shifting = ~np.isinf(gap) & (beyond > 0)
@@ -191,12 +190,11 @@ def _up(t: Tables, run: _Run, rows: Ints) -> None:
 
 def _down(t: Tables, run: _Run, rows: Ints) -> None:
     """Too steep to hold the speed: slower and slower, gears dropped as the speed falls, until one holds."""
-    m = t.machines
     for _ in range(t.shape[2] + 1):
         if not len(rows):
             return
         slope, set_, v, gear = run.slope[rows], run.set_[rows], run.speed[rows], run.gear[rows]
-        least = np.where(gear > 0, m.shift_speed[set_, np.maximum(gear - 1, 0)], LEAST_SPEED)
+        least = np.where(gear > 0, t.shift_speed[slope, set_, np.maximum(gear - 1, 0)], LEAST_SPEED)
         least = np.minimum(np.maximum(least, LEAST_SPEED), v)
         place, since = t.place(slope, set_, gear, v, up=False)
         bottom, bottom_time = t.place(slope, set_, gear, least, up=False)
@@ -282,7 +280,8 @@ class _Run:
             self._coast(np.nonzero((self.waiting > 0) & (self.left > 0))[0])
             ready = np.nonzero((self.waiting <= 0) & (self.left > 0))[0]
             set_, v, gear = self.set_[ready], self.speed[ready], self.gear[ready]
-            ready = ready[(gear < last) & (v >= m.shift_speed[set_, gear] * (1 + 1e-12))]
+            at = t.shift_speed[self.slope[ready], set_, gear]
+            ready = ready[(gear < last) & (v >= at * (1 + 1e-12))]
             if not len(ready):
                 break
             gains = t.acceleration(self.slope[ready], self.set_[ready], self.gear[ready] + 1, self.speed[ready]) > 0
@@ -291,13 +290,14 @@ class _Run:
             self.shifts[up] += 1
             self.waiting[up] = m.shift_times[self.set_[up]]
             wrong = ready[~gains]
-            self.gear[wrong] = t.gear_at(self.set_[wrong], self.speed[wrong])
+            self.gear[wrong] = t.gear_at(self.set_[wrong], self.speed[wrong], slope=self.slope[wrong])
             if not len(up):
                 break
         top = m.limit_speed[self.set_, self.gear]
         self.speed = np.minimum(self.speed, top)
         slower = np.nonzero((t.acceleration(self.slope, self.set_, self.gear, self.speed) < 0) & (self.waiting <= 0))[0]
-        self.gear[slower] = np.minimum(self.gear[slower], t.gear_at(self.set_[slower], self.speed[slower]))
+        by_speed = t.gear_at(self.set_[slower], self.speed[slower], slope=self.slope[slower])
+        self.gear[slower] = np.minimum(self.gear[slower], by_speed)
 
     def _coast(self, rows: Ints) -> None:
         if not len(rows):

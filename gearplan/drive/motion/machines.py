@@ -25,8 +25,9 @@ class Varied:
     """What differs from set to set of that which machines have in common; every array has the shape [set].
 
     `mass`, `friction`, `braking` and `apex` (the apex speeds that are entered) are factors, `wind` (m/s, a head wind),
-    `shift_time` (s) and `lowest` (gears, to the lowest gear in a corner by the lap's rules) are added. Lift and grip of
-    the machines are those with this mass and friction.
+    `shift_time` (s) are added; so are, to the lap's rules, `lowest` (gears, to the lowest one in a corner),
+    `first_below` (m/s), `short_shift` (rad/s), `no_shift_beyond` (rad) and `down_shift` (s). Lift and grip of the
+    machines are those with this mass and friction.
     """
 
     mass: Floats
@@ -36,6 +37,10 @@ class Varied:
     wind: Floats
     shift_time: Floats
     lowest: Ints
+    first_below: Floats
+    short_shift: Floats
+    no_shift_beyond: Floats
+    down_shift: Floats
 
     def some(self, which: Ints | slice) -> Varied:
         """The same for some of the sets."""

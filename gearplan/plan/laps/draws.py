@@ -142,6 +142,10 @@ class Draws:
             wind=off["wind_mps"],
             shift_time=off["shift_time_s"],
             lowest=np.round((self.doubts.lowest_gear + off["lowest_gear"]) / 2).astype(int),
+            first_below=none,
+            short_shift=none,
+            no_shift_beyond=none,
+            down_shift=none,
         )
 
 
