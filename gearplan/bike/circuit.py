@@ -16,6 +16,7 @@ from typing import Any, Literal
 
 from gearplan.bike import values
 from gearplan.bike.entries import Entry
+from gearplan.bike.rider import NOBODY, Rider
 from gearplan.bike.units import DEGREE, KMH, STANDARD_GRAVITY
 from gearplan.bike.written import listed
 
@@ -75,10 +76,19 @@ class Section:
 
 @dataclass(frozen=True, slots=True)
 class Circuit:
-    """A closed lap: after the last section the first one begins again."""
+    """A closed lap: after the last section the first one begins again.
+
+    `riders` are those who ride it: the first is the one whose laps are shown, another one is compared with.
+    """
 
     name: str = ""
     sections: tuple[Section, ...] = ()
+    riders: tuple[Rider, ...] = ()
+
+    @property
+    def rider(self) -> Rider:
+        """Who rides it."""
+        return self.riders[0] if self.riders else NOBODY
 
     @property
     def length_m(self) -> float:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-import math
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -13,6 +13,7 @@ from gearplan.bike.files.bookfile import BookFileError, beside, read_book
 from gearplan.bike.files.circuitfile import CircuitFile, CircuitFileError, save_circuit
 from gearplan.bike.numbertext import NumberTextError, parse_lap_time, parse_whole
 from gearplan.bike.profile import Bike
+from gearplan.bike.rider import check_rider_value
 from gearplan.bike.units import DEGREE, KMH, RPM
 from gearplan.bike.written import lap_time
 from gearplan.commands.asked import Refused, json_argument, number, opened, print_json, span, stock_list, whole
@@ -34,6 +35,7 @@ from gearplan.plan.season.near import today_of
 from gearplan.plan.season.start import Start, start_from
 from gearplan.plan.season.text import start_values
 from gearplan.plan.season.wet import USUAL_WET, WET_BOUNDS, wet
+from gearplan.setup import riding
 from gearplan.setup.ratios import gearbox
 
 #: Field of `Doubts`, placeholder, unit and SI in one of it, by the name of the option.
@@ -45,6 +47,20 @@ _DOUBTS = {
     "braking-doubt": ("braking", "PERCENT", "%", 0.01),
     "apex-doubt": ("apex", "PERCENT", "%", 0.01),
     "lowest-gear-doubt": ("lowest_gear", "GEARS", "gears", 1.0),
+    "first-below-doubt": ("first_below_mps", "KMH", "km/h", KMH),
+    "short-shift-doubt": ("short_shift", "RPM", "rpm", RPM),
+    "no-shift-beyond-doubt": ("no_shift_beyond", "DEGREES", "degrees", DEGREE),
+    "downshift-time-doubt": ("down_shift_s", "SECONDS", "s", 1.0),
+}
+#: Field of the circuit's rider, placeholder and help of the options that stand for it.
+_RIDER = {
+    "lowest-gear": ("lowest_gear", "N", "lowest gear in corners that name none (2 where there are five gears or more)"),
+    "first-below": ("first_below_kmh", "KMH", "first gear only below this speed"),
+    "skip-gears": ("skips", "N,N", "gears that are passed over"),
+    "no-shift-beyond": ("no_shift_beyond_deg", "DEGREES", "no up-shift beyond this lean"),
+    "short-shift": ("short_shift_rpm", "RPM", "by how much up-shifts come early"),
+    "downshift-time": ("downshift_time_s", "SECONDS", "what each down-shift before a corner takes"),
+    "apex-rpm-min": ("apex_rpm_min", "RPM", "least engine speed at an apex"),
 }
 
 
@@ -80,9 +96,9 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     parser.add_argument("--wind", type=number, default=0.0, metavar="KMH", help="head wind all round")
     parser.add_argument("--no-lean", action="store_true", help="engine speed by the upright rolling radius")
     parser.add_argument("--no-shared-grip", action="store_true", help="the whole grip for the drive also while leaned")
-    parser.add_argument("--no-shift-beyond", type=number, metavar="DEGREES", help="no up-shift beyond this lean")
-    parser.add_argument("--apex-rpm-min", type=number, metavar="RPM", help="least engine speed at an apex")
-    parser.add_argument("--lowest-gear", type=whole, metavar="N", help="lowest gear in corners that name none")
+    for option, (key, metavar, words) in _RIDER.items():
+        kind = _gears if key == "skips" else whole if key == "lowest_gear" else number
+        parser.add_argument(f"--{option}", dest=key, type=kind, metavar=metavar, help=words)
     for option, (key, metavar, unit, si) in _DOUBTS.items():
         usual = f"{getattr(USUAL_DOUBTS, key) / si:.3g} {unit}".replace("%", "%%")
         what = "apex speeds that are entered" if key == "apex" else option.replace("-", " ").removesuffix(" doubt")
@@ -97,6 +113,13 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     parser.add_argument("--csv", metavar="FILE", help="also write the table to this file")
     json_argument(parser)
     parser.set_defaults(command=_run)
+
+
+def _gears(text: str) -> tuple[int, ...]:
+    try:
+        return tuple(sorted({parse_whole(part) for part in re.split(r"[,;\s]+", text.strip()) if part}))
+    except NumberTextError as error:
+        raise argparse.ArgumentTypeError(str(error)) from error
 
 
 def _lap_time(text: str) -> float:
@@ -122,10 +145,10 @@ def _circuit(asked: argparse.Namespace) -> CircuitFile:
     return read_circuit_or_line(path, asked.track_width, fineness)
 
 
-def _with_own_lap(asked: argparse.Namespace, bike: Bike, circuit: CircuitFile) -> tuple[Circuit, OwnLap | None]:
+def _with_own_lap(asked: argparse.Namespace, bike: Bike, circuit: Circuit) -> tuple[Circuit, OwnLap | None]:
     if asked.lap_time is None:
-        return circuit.circuit, None
-    found = own_lap(bike, circuit.circuit, asked.lap_time, _rules(asked))
+        return circuit, None
+    found = own_lap(bike, circuit, asked.lap_time, _rules(asked, bike, circuit))
     if isinstance(found, Finding):
         place = asked.file if found.field else f"--lap-time {lap_time(asked.lap_time)}"
         raise Refused(f"{place}: {found.for_file}")
@@ -152,10 +175,10 @@ def _run(asked: argparse.Namespace) -> None:
     if asked.most is not None and asked.most < 1:
         raise Refused(f"--most {asked.most}: print at least one set")
     doubts = _doubts(asked)
-    ridden, own = _with_own_lap(asked, file.bike, circuit)
+    ridden, own = _with_own_lap(asked, file.bike, _ridden(asked, circuit.circuit))
     bike, at, rain = _weather(asked, file.bike, ridden)
     try:
-        ranking = rank_laps(bike, at, space, _rules(asked), _pairs(bike, asked.pairs))
+        ranking = rank_laps(bike, at, space, _rules(asked, bike, at), _pairs(bike, asked.pairs))
     except GearboxError as error:
         raise Refused(f"--pairs: {error}") from error
     if isinstance(ranking, Finding):
@@ -228,25 +251,28 @@ def _pairs(bike: Bike, given: list[tuple[str, str]]) -> Alternatives | None:
     return alternatives(bike, tuple(options))
 
 
-def _rules(asked: argparse.Namespace) -> LapRules:
+def _ridden(asked: argparse.Namespace, circuit: Circuit) -> Circuit:
+    """The circuit, its rider changed as asked."""
+    given = {}
+    for option, (key, _, _) in _RIDER.items():
+        value = getattr(asked, key)
+        if value is None:
+            continue
+        if text := check_rider_value(key, value):
+            raise Refused(f"--{option}: {text}")
+        given[key] = value
+    return replace(circuit, riders=(replace(circuit.rider, **given), *circuit.riders[1:])) if given else circuit
+
+
+def _rules(asked: argparse.Namespace, bike: Bike, circuit: Circuit) -> LapRules:
     if abs(asked.wind) > 200:
         raise Refused(f"--wind {asked.wind:g}: give a head wind of at most 200 km/h, a tail wind with a minus")
-    lean = asked.no_shift_beyond
-    if lean is not None and not 0 <= lean <= 90:
-        raise Refused(f"--no-shift-beyond {lean:g}: give a lean of 0 to 90 degrees")
-    least = asked.apex_rpm_min
-    if least is not None and not 0 <= least <= 30_000:
-        raise Refused(f"--apex-rpm-min {least:g}: give 0 to 30000 rpm")
-    lowest = asked.lowest_gear
-    if lowest is not None and not 1 <= lowest <= 8:
-        raise Refused(f"--lowest-gear {lowest}: give a gear from 1 to 8")
-    return LapRules(
+    return riding.rules(
+        bike,
+        circuit.rider,
         wind=asked.wind * KMH,
         share_grip=not asked.no_shared_grip,
         lean=not asked.no_lean,
-        no_shift_beyond=math.inf if lean is None else lean * DEGREE,
-        apex_engine_min=(least or 0.0) * RPM,
-        lowest_gear=lowest or 1,
     )
 
 

@@ -34,15 +34,31 @@ class State:
 class StepLap:
     """One set (the first of `machines`, without growth of the tyre) on one circuit."""
 
-    def __init__(self, machines: Machines, circuit: Circuit, dt: float) -> None:
+    def __init__(
+        self,
+        machines: Machines,
+        circuit: Circuit,
+        dt: float,
+        *,
+        lowest: int = 0,
+        early: float = 0.0,
+        first_below: float = math.inf,
+        no_shift_beyond: float = math.inf,
+        each_down: float = 0.0,
+    ) -> None:
+        """`lowest` gear (from 0) in corners that name none of their own, `early` up-shifts (rad/s), first gear
+        left at `first_below` (m/s), no up-shift leaned beyond (rad), time of each down-shift in braking (s)."""
         m = machines
         self.m, self.circuit, self.dt = m, circuit, dt
+        self.lowest, self.each_down, self.beyond = lowest, each_down, no_shift_beyond
         self.k = [float(k) for k in m.over_radius[0]]
         self.curve = list(zip(m.engine.tolist(), m.torque.tolist(), strict=True))
         self.crown = float(m.crown[0] / m.radius[0])
         self.up = [float(n) / k for n, k in zip(m.shift_engine[0], self.k, strict=True)]
         self.top = [m.limiter / k for k in self.k]
         self.last = len(self.k) - 1
+        self.early = [max(up - early / k, up / 2) for up, k in zip(self.up, self.k, strict=True)]
+        self.early[0], self.early[-1] = min(self.early[0], first_below), self.up[-1]
         self.own = m.mass + m.wheel_inertia / float(m.radius[0]) ** 2
         self.masses = [self.own + m.crank * k * k for k in self.k]
         self.lift, self.grip = float(m.lift[0]), float(m.grip[0])
@@ -126,7 +142,7 @@ class StepLap:
         at_apex = corner and v >= cap * (1 - 1e-9)
         if gear < 0 or at_apex:
             radius = self.shrunk(self.apex[i]) if corner else 1.0
-            gear = sum(v >= up * radius * (1 - 1e-12) for up in self.up[:-1])
+            gear = self._by_speed(v, radius, i)
         if at_apex and self._holds(cap, gear, i):
             need = min((cap**2 - end**2) / (2 * brake), length) if end < cap else 0.0
             if need > 0:
@@ -134,32 +150,73 @@ class StepLap:
             return length / cap, self._upright_after(State(cap, gear), i)
         if v * v - end * end >= 2 * brake * length:
             return 2 * length / (v + end), State(end)
+        drive = self._drive(i, begun, v, gear, waiting, math.inf)
+        if self.each_down and drive[2] < length - 1e-9 and self._short(i, drive):
+            # The throttle is shut where all down-shifts are just done as braking ends.
+            low, high = 0.0, drive[2]
+            for _ in range(40):
+                shut = (low + high) / 2
+                tried = self._drive(i, begun, v, gear, waiting, shut)
+                low, high = (low, shut) if self._short(i, tried) else (shut, high)
+            drive = self._drive(i, begun, v, gear, waiting, low)
+        return drive[0], drive[1]
+
+    def _by_speed(self, v: float, radius: float, i: int) -> int:
+        section = self.circuit.sections[i]
+        gear = sum(v >= up * radius * (1 - 1e-12) for up in self.early[:-1])
+        lowest = self.lowest if section.lowest_gear is None else section.lowest_gear - 1
+        return max(gear, min(lowest, self.last)) if section.kind == "corner" else gear
+
+    def _short(self, i: int, drive: tuple[float, State, float, int, float]) -> bool:
+        """Whether the down-shifts take longer than there is from where the throttle is shut."""
+        took, _, _, gear, shut_at = drive
+        following = (i + 1) % len(self.circuit.sections)
+        corner = self.circuit.sections[following].kind == "corner"
+        radius = self.shrunk(self.apex[following]) if corner else 1.0
+        wanted = self._by_speed(self.end[i], radius, following)
+        return (gear - wanted) * self.each_down > took - shut_at
+
+    def _drive(
+        self, i: int, begun: State, v: float, gear: int, waiting: float, shut: float
+    ) -> tuple[float, State, float, int, float]:
+        """(Time, state at the end, where braking begins, gear and time where the throttle is shut)."""
+        section = self.circuit.sections[i]
+        length, end, brake = section.length_m, self.end[i], self.brake[i]
+        corner = section.kind == "corner"
         x = t = 0.0
-        due = False
+        due, shut_gear, shut_time = False, gear, math.nan
         while True:
             tangent = self.tangent(v, x, i, begun)
-            if waiting <= 0 and not section.hold_gear:
+            rolls = x >= shut
+            if waiting <= 0 and not section.hold_gear and not rolls:
                 gear, waiting = self._shifted(v, gear, i, tangent, due)
             dt = min(self.dt, waiting) if waiting > 0 else self.dt
-            driven = None if waiting > 0 else gear
+            if rolls and math.isnan(shut_time):
+                shut_gear, shut_time = gear, t - (x - shut) / v
+            elif not rolls and x + v * dt > shut:
+                dt = max((shut - x) / v, 1e-6)
+            driven = None if waiting > 0 or rolls else gear
             half = v + self.gains(v, driven, i, tangent) * dt / 2
             middle = x + v * dt / 2
             then = max(v + self.gains(half, driven, i, self.tangent(half, middle, i, begun)) * dt, CRAWL)
             # Standing up the radius grows: the shift speed is met within a step though not at its end.
-            due = driven is not None and then > self.up[gear] * self.shrunk(self.tangent(then, middle, i, begun))
+            leans = self.tangent(then, middle, i, begun)
+            due = driven is not None and then > self._leaves(gear, i, tangent) * self.shrunk(leans)
             then = self._limited(v, then, middle, driven, gear, i, begun, dt)
             on = x + (v + then) / 2 * dt
             if on >= length or then * then - end * end > 2 * brake * (length - on):
                 share = self._share(x, v, then, dt, length, end, brake)
                 v, x, t = v + (then - v) * share, x + (v + v + (then - v) * share) / 2 * dt * share, t + dt * share
+                if math.isnan(shut_time):
+                    shut_gear, shut_time = gear, t
                 if x < length - 1e-9:
-                    return t + 2 * (length - x) / (v + end), State(end)
+                    return t + 2 * (length - x) / (v + end), State(end), x, shut_gear, shut_time
                 state = State(v, gear, max(waiting - dt * share, 0.0))
                 if corner:
-                    return t, self._upright_after(state, i)
+                    return t, self._upright_after(state, i), length, shut_gear, shut_time
                 state.stands = max(begun.stands - length, 0.0)
                 state.lean = begun.lean * (1 - length / begun.stands) if state.stands > 0 else 0.0
-                return t, state
+                return t, state, length, shut_gear, shut_time
             waiting = max(waiting - dt, 0.0)
             x, v, t = on, then, t + dt
 
@@ -176,14 +233,23 @@ class StepLap:
 
     def _shifted(self, v: float, gear: int, i: int, tangent: float, due: bool) -> tuple[int, float]:
         radius = self.shrunk(tangent)
-        if gear < self.last and (due or v >= self.up[gear] * radius * (1 - 1e-9)):
+        may = math.atan(tangent) <= self.beyond
+        if may and gear < self.last and (due or v >= self._leaves(gear, i, tangent) * radius * (1 - 1e-9)):
             following = self.gains(v, gear + 1, i, tangent)
             beyond = v > self.top[gear] * radius * (1 + 1e-6)
             if following > 0 or (beyond and following > self.rolls(v, gear, i)):
                 return gear + 1, self.m.shift_time
-        elif gear > 0 and self.gains(v, gear, i, tangent) < 0 and v < self.up[gear - 1] * radius * (1 - 1e-9):
-            return gear - 1, 0.0
-        return gear, 0.0
+            return gear, 0.0
+        if gear == 0 or self.gains(v, gear, i, tangent) >= 0:
+            return gear, 0.0
+        drops = v < self._leaves(gear - 1, i, tangent) * radius * (1 - 1e-9)
+        return (gear - 1 if drops else gear), 0.0
+
+    def _leaves(self, gear: int, i: int, tangent: float) -> float:
+        """The upright speed at which a gear is left: early if the next one pulls there."""
+        early = self.early[gear]
+        pulls = early < self.up[gear] and self.gains(early * self.shrunk(tangent), gear + 1, i, tangent) > 0
+        return early if pulls else self.up[gear]
 
     def _limited(
         self, v: float, then: float, x: float, driven: int | None, gear: int, i: int, begun: State, dt: float
@@ -192,8 +258,9 @@ class StepLap:
             return min(then, self.cap[i])
         limit = self.cap[i]
         holds = [self.top[gear]]
-        if gear < self.last and not self.circuit.sections[i].hold_gear:
-            holds.append(self.up[gear])
+        held = self.circuit.sections[i].hold_gear or math.atan(self.tangent(then, x, i, begun)) > self.beyond
+        if gear < self.last and not held:
+            holds.append(self._leaves(gear, i, self.tangent(then, x, i, begun)))
         for hold in holds:
             at = hold
             # Where the lean hangs on the speed, so does the radius: to the fixed point.

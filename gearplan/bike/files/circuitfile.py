@@ -1,4 +1,6 @@
-"""The circuit file: TOML, format 1, one [[section]] after another. Saving keeps what a person wrote around the values.
+"""The circuit file: TOML, format 1, one [[section]] after another, [[rider]] for who rides.
+
+Saving keeps what a person wrote around the values.
 
 Comment lines directly above a [[section]] belong to it and move with it.
 """
@@ -22,6 +24,7 @@ from gearplan.bike.circuit import (
 from gearplan.bike.files.atomic import replace_file
 from gearplan.bike.files.tomltext import Kind, blocks, formed_like, plain, unknown
 from gearplan.bike.library import demo_circuits
+from gearplan.bike.rider import MOST_RIDERS, Rider, check_rider_value, rider_keys
 
 FORMAT = 1
 _KEYS = tuple(key for key, _ in section_entries())
@@ -60,7 +63,7 @@ def demo_circuit(name: str | None = None) -> CircuitFile:
 
 
 def circuit_from_text(text: str, place: str) -> CircuitFile:
-    """Read a circuit from TOML text; `place` names it in messages. Sections count from 1 in them.
+    """Read a circuit from TOML text; `place` names it in messages. Sections and riders count from 1 in them.
 
     A corner that is not finished (no apex speed, no radius) is read; `circuit.refusal` tells of it.
     """
@@ -82,10 +85,18 @@ def circuit_from_text(text: str, place: str) -> CircuitFile:
             faults.append(f"section {number}: {section}")
         else:
             sections.append(section)
+    riders = read.get("rider", [])
+    if not isinstance(riders, list) or not all(isinstance(table, dict) for table in riders):
+        raise CircuitFileError(f"{place}: each rider must be headed [[rider]]")
+    if len(riders) > MOST_RIDERS:
+        faults.append(f"{len(riders)} riders are more than {MOST_RIDERS}: keep those to be compared")
+    for number, table in enumerate(riders, 1):
+        texts = ((key, check_rider_value(key, table[key])) for key in rider_keys() if key in table)
+        faults += [f"rider {number}: {key}: {text}" for key, text in texts if text]
     if faults:
         _KIND.refuse(place, faults)
-    notices = tuple(f"{place}: {notice}" for notice in _unknown(read, given))
-    return CircuitFile(Circuit(read.get("name", ""), tuple(sections)), text, notices)
+    notices = tuple(f"{place}: {notice}" for notice in _unknown(read, given, riders))
+    return CircuitFile(Circuit(read.get("name", ""), tuple(sections), tuple(map(_rider, riders))), text, notices)
 
 
 def circuit_text(circuit: Circuit, text: str) -> str:
@@ -116,7 +127,10 @@ def circuit_text(circuit: Circuit, text: str) -> str:
         _block(section, None if k is None else (old[k], texts[k]))
         for section, k in zip(circuit.sections, _origins(circuit.sections, old), strict=True)
     ]
-    return formed_like(text, head + "".join(made) + rest)
+    whole = head + "".join(made) + rest
+    if circuit.riders != (circuit_from_text(whole, "").circuit.riders if whole.strip() else ()):
+        whole = _with_riders(whole, circuit.riders)
+    return formed_like(text, whole)
 
 
 def save_circuit(path: Path, circuit: Circuit, opened: CircuitFile | None) -> CircuitFile:
@@ -144,10 +158,51 @@ def _section(table: dict[str, Any]) -> Section | str:
     return Section(**{key: table[key] for key in _KEYS if key in table})
 
 
-def _unknown(read: dict[str, Any], given: list[dict[str, Any]]) -> Iterator[str]:
+def _rider(table: dict[str, Any]) -> Rider:
+    """The rider of a table whose values are checked."""
+    given = {key: table[key] for key in rider_keys() if key in table}
+    if "skips" in given:
+        given["skips"] = tuple(sorted(set(given["skips"])))
+    return Rider(**given)
+
+
+def _with_riders(text: str, riders: tuple[Rider, ...]) -> str:
+    """The TOML text with these riders; what else stands in their tables is kept."""
+    import tomlkit
+
+    doc: Any = tomlkit.parse(text)
+    tables: Any = doc.get("rider", tomlkit.aot())
+    for number, rider in enumerate(riders):
+        if number == len(tables):
+            tables.append(tomlkit.table())
+        table = tables[number]
+        for key in rider_keys():
+            new = getattr(rider, key)
+            if new is None or new in ((), ""):
+                table.pop(key, None)
+            elif key not in table or table[key] != (list(new) if key == "skips" else new):
+                table[key] = list(new) if key == "skips" else int(new) if _is_whole(new) else new
+    while len(tables) > len(riders):
+        del tables[len(tables) - 1]
+    if "rider" not in doc and riders:
+        doc.append("rider", tables)
+    elif not riders:
+        doc.pop("rider", None)
+    return tomlkit.dumps(doc)
+
+
+def _is_whole(value: object) -> bool:
+    return isinstance(value, float) and value.is_integer()
+
+
+def _unknown(read: dict[str, Any], given: list[dict[str, Any]], riders: list[dict[str, Any]]) -> Iterator[str]:
     for name in read:
-        if name not in ("format", "name", "section"):
-            yield unknown(name, ("section", "name", "format"))
+        if name not in ("format", "name", "section", "rider"):
+            yield unknown(name, ("section", "rider", "name", "format"))
+    for number, table in enumerate(riders, 1):
+        for key in table:
+            if key not in rider_keys():
+                yield f"rider {number}: {unknown(key, rider_keys())}"
     for number, table in enumerate(given, 1):
         for key in table:
             if key not in _KEYS:

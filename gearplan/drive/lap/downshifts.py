@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from gearplan.drive import force
 from gearplan.drive.lap.state import Entry, Ridden
-from gearplan.drive.machines import Floats, Ints
+from gearplan.drive.motion import force
+from gearplan.drive.motion.machines import Floats, Ints
 
 if TYPE_CHECKING:
     from gearplan.drive.lap.lap import Lap
@@ -59,9 +59,7 @@ class _Trial:
         """How much time is left over after all down-shifts, shut at a distance, and what became of the pairs."""
         lap, m = self.lap, self.lap.machines
         length, braking = lap.length[self.sec], lap.braking[self.sec, self.set_]
-        found = lap.ride(
-            self.sec, self.set_, self.entry, np.maximum(at, 1e-9), np.full(len(at), np.inf)
-        )
+        found = lap.ride(self.sec, self.set_, self.entry, np.maximum(at, 1e-9), np.full(len(at), np.inf))
         v = found.speed
         load = force.drag(m.square, v, lap.rules.wind + m.winds[self.set_])
         load = load + m.constant(self.set_, lap.slope[self.sec])

@@ -9,7 +9,7 @@ import numpy as np
 
 from gearplan.bike.circuit import Section
 from gearplan.bike.units import DEGREE, KMH, STANDARD_GRAVITY
-from gearplan.drive.machines import Floats, Ints, Machines
+from gearplan.drive.motion.machines import Floats, Ints, Machines
 
 #: However early somebody shifts up, it is not below this share of where the usual shift is.
 _EARLIEST = 0.5

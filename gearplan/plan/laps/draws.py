@@ -8,13 +8,15 @@ bike and circuit; 32 were 20 ms off.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
-from gearplan.bike.units import KMH
+from gearplan.bike.units import DEGREE, KMH, RPM
+from gearplan.drive.lap.rules import LapRules
 from gearplan.drive.motion.machines import Varied
 
 Floats = NDArray[np.float64]
@@ -29,6 +31,10 @@ _DIRECTIONS = (
     (3, 2, (1, 1, 1)),
     (4, 1, (1, 1, 3, 3)),
     (4, 4, (1, 3, 5, 13)),
+    (5, 2, (1, 1, 5, 5, 17)),
+    (5, 4, (1, 1, 5, 5, 5)),
+    (5, 7, (1, 1, 7, 11, 19)),
+    (5, 11, (1, 1, 5, 1, 1)),
 )
 
 
@@ -38,7 +44,7 @@ class Doubts:
 
     Grip, braking and apex speeds are shares of what is taken; grip counts where a corner's speed follows from grip
     or lean, apex speeds where it is entered. `lowest_gear` is by how many gears the lowest one in a corner may be
-    higher than by the rules.
+    higher than by the rules. The rest is about the rider's other rules (m/s, rad/s, rad, s).
     """
 
     grip: float = 0.1
@@ -48,11 +54,25 @@ class Doubts:
     braking: float = 0.1
     apex: float = 0.03
     lowest_gear: float = 0.0
+    first_below_mps: float = 10 * KMH
+    short_shift: float = 200 * RPM
+    no_shift_beyond: float = 5 * DEGREE
+    down_shift_s: float = 0.05
+
+    def of(self, rules: LapRules) -> Doubts:
+        """The same without those about rules that the rider does not have."""
+        has = {
+            "first_below_mps": math.isfinite(rules.first_below),
+            "short_shift": rules.short_shift > 0,
+            "no_shift_beyond": math.isfinite(rules.no_shift_beyond),
+            "down_shift_s": rules.down_shift > 0,
+        }
+        return replace(self, **{key: 0.0 for key, there in has.items() if not there})
 
 
 USUAL_DOUBTS = Doubts()
 #: Nothing is in doubt.
-NO_DOUBTS = Doubts(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+NO_DOUBTS = Doubts(*[0.0] * 11)
 #: Least and most that a doubt can be.
 DOUBT_BOUNDS = {
     "grip": (0.0, 0.5),
@@ -62,9 +82,16 @@ DOUBT_BOUNDS = {
     "braking": (0.0, 0.5),
     "apex": (0.0, 0.3),
     "lowest_gear": (0.0, 3.0),
+    "first_below_mps": (0.0, 50 * KMH),
+    "short_shift": (0.0, 3000 * RPM),
+    "no_shift_beyond": (0.0, 45 * DEGREE),
+    "down_shift_s": (0.0, 0.5),
 }
 #: Which coordinate of the points belongs to which doubt.
-_ORDER = ("mass_kg", "grip", "braking", "apex", "wind_mps", "shift_time_s", "lowest_gear")
+_ORDER = (
+    *("mass_kg", "grip", "braking", "apex", "wind_mps", "shift_time_s", "lowest_gear"),
+    *("first_below_mps", "short_shift", "no_shift_beyond", "down_shift_s"),
+)
 
 
 def names(doubts: Doubts) -> dict[str, str]:
@@ -77,6 +104,10 @@ def names(doubts: Doubts) -> dict[str, str]:
         "braking": f"braking ±{100 * doubts.braking:.3g} %",
         "apex": f"apex speeds ±{100 * doubts.apex:.3g} %",
         "lowest_gear": f"lowest gear +{doubts.lowest_gear:.0f}",
+        "first_below_mps": f"first gear below ±{doubts.first_below_mps / KMH:.3g} km/h",
+        "short_shift": f"early up-shifts ±{doubts.short_shift / RPM:.3g} rpm",
+        "no_shift_beyond": f"lean of the last up-shift ±{doubts.no_shift_beyond / DEGREE:.3g}°",
+        "down_shift_s": f"down-shift time ±{doubts.down_shift_s:.3g} s",
     }
     return {key: text for key, text in every.items() if getattr(doubts, key)}
 
@@ -142,10 +173,10 @@ class Draws:
             wind=off["wind_mps"],
             shift_time=off["shift_time_s"],
             lowest=np.round((self.doubts.lowest_gear + off["lowest_gear"]) / 2).astype(int),
-            first_below=none,
-            short_shift=none,
-            no_shift_beyond=none,
-            down_shift=none,
+            first_below=off["first_below_mps"],
+            short_shift=off["short_shift"],
+            no_shift_beyond=off["no_shift_beyond"],
+            down_shift=off["down_shift_s"],
         )
 
 
@@ -157,6 +188,7 @@ def draws(doubts: Doubts) -> Draws:
     at = 2 * sobol(_POINTS_LOG2, len(_ORDER)) - 1
     if doubts.lowest_gear:
         # Gears are whole: as many draws with each.
-        whole = np.floor((at[:, -1] + 1) / 2 * (doubts.lowest_gear + 1))
-        at[:, -1] = 2 * whole / doubts.lowest_gear - 1
+        gears = _ORDER.index("lowest_gear")
+        whole = np.floor((at[:, gears] + 1) / 2 * (doubts.lowest_gear + 1))
+        at[:, gears] = 2 * whole / doubts.lowest_gear - 1
     return Draws(doubts, keys, at[:, [_ORDER.index(key) for key in keys]])

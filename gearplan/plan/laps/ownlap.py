@@ -10,7 +10,7 @@ from gearplan.bike.circuit import LEAST_LATERAL, MOST_LATERAL, Circuit, section_
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, STANDARD_GRAVITY
 from gearplan.bike.written import counted, lap_time
-from gearplan.drive.lap.rules import USUAL, LapRules, apex_speed
+from gearplan.drive.lap.rules import LapRules, apex_speed
 from gearplan.plan.driveset import fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.laps.view import set_ranking
@@ -37,7 +37,7 @@ class OwnLap:
     told: str
 
 
-def own_lap(bike: Bike, circuit: Circuit, wanted: float, rules: LapRules = USUAL) -> OwnLap | Finding:
+def own_lap(bike: Bike, circuit: Circuit, wanted: float, rules: LapRules | None = None) -> OwnLap | Finding:
     """The circuit whose apex speeds, all changed by one factor, make the fitted set lap in `wanted` seconds.
 
     The finding says what is missing, or that no grip explains such a lap: to the side the middle corner then takes

@@ -20,7 +20,7 @@ from gearplan.bike.stock import Stock
 from gearplan.bike.units import KMH, RPM
 from gearplan.bike.written import counted
 from gearplan.drive.lap.lap import Lap, Laps, lap_times
-from gearplan.drive.lap.rules import USUAL, LapRules, apex_speed
+from gearplan.drive.lap.rules import LapRules, apex_speed
 from gearplan.drive.lap.trace import Trace, lap_trace, ridden_trace
 from gearplan.plan.choices.candidates import Candidates
 from gearplan.plan.choices.space import Space
@@ -32,7 +32,8 @@ from gearplan.plan.laps.search import Progress, Searched, Watch, search
 from gearplan.plan.laps.sets import Alternatives, LapSets, lap_assumptions, lap_sets, machines
 from gearplan.plan.set.evaluate import evaluate
 from gearplan.plan.set.speedometer import on_track
-from gearplan.setup.assumed import assumptions_text
+from gearplan.setup import riding
+from gearplan.setup.assumed import assumptions_text, listed
 from gearplan.setup.limits import friction
 from gearplan.setup.ratios import gear_ratios
 
@@ -233,18 +234,21 @@ def rank_laps(
     bike: Bike,
     circuit: Circuit,
     space: Space,
-    rules: LapRules = USUAL,
+    rules: LapRules | None = None,
     alternatives: Alternatives | None = None,
     progress: Progress | None = None,
     sofar: Watch | None = None,
 ) -> LapRanking | Finding:
     """The laps of all sets of a space on a circuit, with every gearbox of `alternatives` if given.
 
+    Ridden by the circuit's rider; without `rules` by the rider's own, in still air.
     The finding names what the circuit or the profile lacks. Cancelled if `progress` returns False; where `sofar` does,
     what has been ridden is ranked. GearboxError for alternatives that make no gearbox.
     """
     if text := circuits.refusal(circuit):
         return Finding("check", "circuit", text)
+    bike = riding.ridden_by(bike, circuit.rider)
+    rules = riding.rules(bike, circuit.rider) if rules is None else rules
     sets = lap_sets(bike, space, alternatives)
     if isinstance(sets, Finding):
         return sets
@@ -276,7 +280,7 @@ def rank_laps(
         laps=laps,
         notes=(
             *pair_doubts(bike, alternatives),
-            *_notes(sets, circuit),
+            *_notes(sets, circuit, rules),
             *_not_computed(kept.time[found.ridden]),
             *_not_listed(found, sets.ranked, int((detailed < sets.ranked).sum())),
             *_unreached(sets, circuit, laps, order, detailed),
@@ -286,13 +290,17 @@ def rank_laps(
     )
 
 
-def lap_times_of(bike: Bike, circuit: Circuit, found: Candidates, rules: LapRules = USUAL) -> Floats | None:
+def lap_times_of(bike: Bike, circuit: Circuit, found: Candidates) -> Floats | None:
     """Lap time of each candidate in their order, for `plan.choices.search`; None where no lap can be computed.
+
+    Ridden by the circuit's rider.
 
     NaN for a candidate whose own lap could not be computed.
     """
     if circuits.refusal(circuit) is not None or isinstance(found.pulled, Finding) or not found.count:
         return None
+    bike = riding.ridden_by(bike, circuit.rider)
+    rules = riding.rules(bike, circuit.rider)
     own = LapSets(
         bike,
         found,
@@ -349,7 +357,7 @@ def _not_listed(found: Searched, ranked: int, kept: int) -> Iterator[str]:
         yield f"{ranked} sets are ranked; the quickest {kept} are listed. What is tied was looked for among all."
 
 
-def _notes(sets: LapSets, circuit: Circuit) -> tuple[str, ...]:
+def _notes(sets: LapSets, circuit: Circuit, rules: LapRules) -> tuple[str, ...]:
     notes = [doubt.text for doubt in circuits.doubts(circuit, friction(sets.bike).value)]
     by_radius = sum(circuit.sections[n].apex_kmh is None for n in circuit.corners)
     if by_radius:
@@ -359,6 +367,8 @@ def _notes(sets: LapSets, circuit: Circuit) -> tuple[str, ...]:
             f"The speed of {by_radius} of {corners} follows from the radius entered; enter that of the line ridden, "
             "which is wider than that of a track's middle.",
         )
-    if assumed := lap_assumptions(sets):
+    lowest = riding.lowest_gear(sets.bike, circuit.rider)
+    by_rule = lowest if rules.lowest_gear == lowest.value else None
+    if assumed := listed(*lap_assumptions(sets), by_rule):
         notes.append(f"Assumed: {assumptions_text(assumed)}.")
     return tuple(notes)

@@ -127,6 +127,7 @@ def plateau(
 
     `search.Cancelled` if `progress` returns False.
     """
+    doubts = doubts.of(ranking.rules)
     rows = ranking.rows(wanted)
     if not len(rows):
         return None

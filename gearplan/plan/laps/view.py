@@ -13,7 +13,7 @@ from gearplan.bike.circuit import Circuit, doubts
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, RPM
 from gearplan.bike.written import counted, lap_time
-from gearplan.drive.lap.rules import USUAL, LapRules, apex_speed
+from gearplan.drive.lap.rules import LapRules, apex_speed
 from gearplan.drive.lap.trace import Trace
 from gearplan.plan.choices.space import Space
 from gearplan.plan.driveset import DriveSet, fitted
@@ -69,7 +69,7 @@ class Shading:
 
 
 @lru_cache(maxsize=40)
-def lap_view(bike: Bike, chosen: DriveSet, circuit: Circuit, rules: LapRules = USUAL) -> LapView | Finding:
+def lap_view(bike: Bike, chosen: DriveSet, circuit: Circuit, rules: LapRules | None = None) -> LapView | Finding:
     """Both laps; or the finding that names what is missing of the profile, the set or the circuit."""
     ranking = set_ranking(bike, chosen, circuit, rules)
     if isinstance(ranking, Finding):
@@ -90,7 +90,7 @@ def lap_view(bike: Bike, chosen: DriveSet, circuit: Circuit, rules: LapRules = U
     )
 
 
-def set_ranking(bike: Bike, chosen: DriveSet, circuit: Circuit, rules: LapRules) -> LapRanking | Finding:
+def set_ranking(bike: Bike, chosen: DriveSet, circuit: Circuit, rules: LapRules | None) -> LapRanking | Finding:
     """The ranking of one set, and of the fitted one beside it; the finding names what is missing."""
     if chosen.front is None or chosen.rear is None:
         part = "front" if chosen.front is None else "rear"
@@ -106,7 +106,7 @@ def _step(circuit: Circuit) -> float:
 
 
 @lru_cache(maxsize=8)
-def _fitted_trace(bike: Bike, circuit: Circuit, rules: LapRules) -> Trace | None:
+def _fitted_trace(bike: Bike, circuit: Circuit, rules: LapRules | None) -> Trace | None:
     """The fitted set's trace, which a drag of the proposed one does not change."""
     ranking = set_ranking(bike, fitted(bike), circuit, rules)
     return None if isinstance(ranking, Finding) else ranking.trace(ranking.sets.count - 1, _step(circuit))

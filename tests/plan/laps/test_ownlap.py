@@ -21,7 +21,7 @@ BIKE = demo_bike("Corvid 1000").bike
 
 
 def lap(circuit: Circuit, rules: LapRules | None = None) -> float:
-    seen = lap_view(BIKE, fitted(BIKE), circuit, rules or LapRules())
+    seen = lap_view(BIKE, fitted(BIKE), circuit, rules)
     assert isinstance(seen, LapView)
     return seen.row.time
 

@@ -13,7 +13,7 @@ from gearplan.bike.demo import demo_bike
 from gearplan.bike.files.circuitfile import demo_circuit
 from gearplan.bike.profile import Bike, value, with_value
 from gearplan.drive.lap.lap import lap_times
-from gearplan.drive.lap.rules import USUAL
+from gearplan.drive.lap.rules import USUAL, LapRules
 from gearplan.drive.motion.machines import Varied
 from gearplan.plan.choices.space import default_space
 from gearplan.plan.laps.draws import NO_DOUBTS, USUAL_DOUBTS, Draws, draws, sobol
@@ -38,10 +38,19 @@ HAIRPINS = Circuit(
 )
 
 
+#: A rider with every habit there is.
+FULL = LapRules(first_below=16.0, short_shift=60.0, no_shift_beyond=0.5, down_shift=0.4)
+
+
 def ranked(
-    bike: Bike, circuit: Circuit = HAIRPINS, *, fronts: tuple[int, int] = (15, 17), rears: tuple[int, int] = (40, 44)
+    bike: Bike,
+    circuit: Circuit = HAIRPINS,
+    *,
+    fronts: tuple[int, int] = (15, 17),
+    rears: tuple[int, int] = (40, 44),
+    rules: LapRules = USUAL,
 ) -> LapRanking:
-    found = rank_laps(bike, circuit, default_space(bike, fronts=fronts, rears=rears))
+    found = rank_laps(bike, circuit, default_space(bike, fronts=fronts, rears=rears), rules)
     assert isinstance(found, LapRanking)
     return found
 
@@ -57,35 +66,45 @@ def times(bike: Bike, section: str, key: str, factor: float = 1.0, more: float =
 
 def test_the_points_are_sobols() -> None:
     for log2 in (1, 4, 6, 8):
-        assert sobol(log2, 7) == pytest.approx(qmc.Sobol(7, scramble=False).random(2**log2) + 0.5 / 2**log2)
+        assert sobol(log2, 11) == pytest.approx(qmc.Sobol(11, scramble=False).random(2**log2) + 0.5 / 2**log2)
 
 
 def test_the_draws_fill_the_ranges_evenly() -> None:
-    drawn = draws(USUAL_DOUBTS)
+    drawn = draws(USUAL_DOUBTS.of(FULL))
     assert drawn.count == 64
     assert drawn.twentieth == 3
+    assert len(drawn.keys) == len(USUAL_DOUBTS.of(FULL).__slots__) - 1
     evenly = (np.arange(64) + 0.5) / 32 - 1
     for k in range(len(drawn.keys)):
         assert np.sort(drawn.at[:, k]) == pytest.approx(evenly)
     made = drawn.varied(np.arange(64), 250.0)
     assert made.mass.max() == pytest.approx(1 + 5 / 250 * 63 / 64)
     assert made.wind.min() == pytest.approx(-2 * 63 / 64)
-    assert draws(replace(USUAL_DOUBTS, grip=0.0)).varied(np.arange(64), 250.0).friction == pytest.approx(1.0)
+    assert draws(replace(USUAL_DOUBTS.of(USUAL), grip=0.0)).varied(np.arange(64), 250.0).friction == pytest.approx(1.0)
 
 
-@pytest.mark.parametrize("what", ["mass", "friction", "braking", "apex", "wind", "shift_time", "lowest", "all"])
+@pytest.mark.parametrize(
+    "what",
+    [
+        *("mass", "friction", "braking", "apex", "wind", "shift_time", "lowest"),
+        *("first_below", "short_shift", "no_shift_beyond", "down_shift", "all"),
+    ],
+)
 def test_a_doubt_is_another_bike_circuit_or_wind(what: str) -> None:
     """Sets of many draws ridden together, against the ranking of each changed file."""
     bike = strong()
-    ranking = ranked(bike)
+    ranking = ranked(bike, rules=FULL)
     every = {"mass": 1.06, "friction": 0.9, "braking": 1.1, "apex": 0.97, "wind": -3.0, "shift_time": 0.05, "lowest": 1}
+    habits = {"first_below": 2.0, "short_shift": 40.0, "no_shift_beyond": -0.4, "down_shift": 0.4}
+    every |= habits
     some = every if what == "all" else {what: every[what]}
     count = ranking.sets.ranked
     usual = {"mass": 1.0, "friction": 1.0, "braking": 1.0, "apex": 1.0, "wind": 0.0, "shift_time": 0.0, "lowest": 0}
+    usual |= dict.fromkeys(habits, 0.0)
     # Each set once as entered and once changed.
     mixed = {key: np.repeat([one, some.get(key, one)], count) for key, one in usual.items()}
     rows = np.tile(np.arange(count), 2)
-    found = lap_times(machines(ranking.sets, rows, varied=Varied(**mixed)), HAIRPINS, USUAL).time
+    found = lap_times(machines(ranking.sets, rows, varied=Varied(**mixed)), HAIRPINS, FULL).time
     assert found[:count] == pytest.approx(ranking.time[:count], abs=1e-9)
     other, circuit = bike, HAIRPINS
     part = some.get("friction", 1.0)
@@ -100,12 +119,13 @@ def test_a_doubt_is_another_bike_circuit_or_wind(what: str) -> None:
         apex = s.apex_kmh and s.apex_kmh * some.get("apex", 1.0)
         sections.append(replace(s, apex_kmh=apex, lean_deg=lean, grip=s.grip and s.grip * part))
     circuit = replace(circuit, sections=tuple(sections))
-    rules = replace(USUAL, wind=some.get("wind", 0.0), lowest_gear=1 + int(some.get("lowest", 0)))
+    rules = replace(FULL, wind=some.get("wind", 0.0), lowest_gear=1 + int(some.get("lowest", 0)))
+    rules = replace(rules, **{key: getattr(FULL, key) + some.get(key, 0.0) for key in habits})
     by_file = rank_laps(other, circuit, default_space(bike, fronts=(15, 17), rears=(40, 44)), rules)
     assert isinstance(by_file, LapRanking)
     # The number of steps in which standing up is marched hangs on the apex speeds.
     assert found[count:] == pytest.approx(by_file.time[:count], rel=2e-5)
-    if what != "wind":
+    if what not in ("wind", "down_shift"):
         assert np.abs(found[count:] - found[:count]).max() > 1e-3
 
 
@@ -116,8 +136,8 @@ def test_the_lowest_gear_of_all_corners_is_that_of_each() -> None:
     each = [replace(s, lowest_gear=s.lowest_gear or 3) if s.kind == "corner" else s for s in own.sections]
     space = default_space(bike, fronts=(15, 16), rears=(40, 42))
     by_rule = rank_laps(bike, own, space, replace(USUAL, lowest_gear=3))
-    by_corner = rank_laps(bike, replace(own, sections=tuple(each)), space)
-    free, last = rank_laps(bike, own, space), rank_laps(bike, own, space, replace(USUAL, lowest_gear=8))
+    by_corner = rank_laps(bike, replace(own, sections=tuple(each)), space, USUAL)
+    free, last = (rank_laps(bike, own, space, replace(USUAL, lowest_gear=gear)) for gear in (1, 8))
     for found in (by_rule, by_corner, free, last):
         assert isinstance(found, LapRanking)
     assert by_rule.time == pytest.approx(by_corner.time, rel=1e-12)  # type: ignore[union-attr]
@@ -161,7 +181,7 @@ def test_leaving_out_laps_leaves_out_no_set(name: str, place: str) -> None:
         # A weak engine, on which a head wind decides who shifts up: gaps jump by half a second.
         bike = with_value(bike, "engine", "torque", tuple((n, 0.85 * t) for n, t in bike.engine.torque or ()))
     ranking = ranked(bike, demo_circuit(place).circuit, fronts=(15, 17), rears=(36, 54))
-    drawn = draws(USUAL_DOUBTS)
+    drawn = draws(USUAL_DOUBTS.of(ranking.rules))
     laps = everything(ranking, drawn)
     loss = np.sort(laps - laps.min(axis=1, keepdims=True), axis=0)[-drawn.twentieth]
     found = plateau(ranking)
@@ -258,7 +278,7 @@ def test_a_filter_is_a_plateau_among_fewer_sets() -> None:
 
 
 def test_what_the_best_sets_lose_by_a_jump_is_not_taken_for_everybody_s() -> None:
-    at = draws(USUAL_DOUBTS).at
+    at = draws(USUAL_DOUBTS.of(USUAL)).at
     even = 70.0 + at @ np.array([0.1, -0.8, -0.2, -0.5, 0.3, 0.1]) + 0.1 * at[:, 1] ** 2
     jumps = np.where(at[:, 1] + at[:, 3] < -1.1, 0.2, 0.0)
     assert 3 <= (jumps > 0).sum() <= 16

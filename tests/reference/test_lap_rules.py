@@ -1,0 +1,102 @@
+"""A rider's rules against an integration in small steps of time that shares no code with the program's lap."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from gearplan.bike.circuit import Circuit, Section
+from gearplan.bike.demo import demo_bike
+from gearplan.bike.files.circuitfile import demo_circuit
+from gearplan.bike.units import DEGREE, KMH, RPM
+from gearplan.drive.lap.lap import lap_times
+from gearplan.drive.lap.rules import USUAL, LapRules
+from gearplan.drive.lap.trace import lap_trace
+from gearplan.drive.motion.machines import Machines, Varied
+from gearplan.plan.choices.space import default_space
+from gearplan.plan.findings import Finding
+from gearplan.plan.laps.sets import lap_sets, machines
+from tests.reference.lapsteps import StepLap
+
+BIKES = {"Brindle 650": (14, 48), "Wren 125": (15, 40), "Corvid 1000": (19, 44)}
+
+
+#: Short and hard braking from gear to gear.
+SHORT = Circuit(
+    "",
+    (
+        Section("straight", 150.0),
+        Section("corner", 30.0, apex_kmh=45.0, turn_deg=90.0),
+        Section("straight", 90.0, gradient_percent=-3.0),
+        Section("corner", 25.0, apex_kmh=50.0, turn_deg=-80.0),
+    ),
+)
+
+
+def one_set(name: str) -> Machines:
+    front, rear = BIKES[name]
+    sets = lap_sets(demo_bike(name).bike, default_space(demo_bike(name).bike, fronts=(front,) * 2, rears=(rear,) * 2))
+    assert not isinstance(sets, Finding)
+    return machines(sets).some(slice(0, 1))
+
+
+@pytest.mark.parametrize(
+    ("name", "place", "rules"),
+    [
+        ("Corvid 1000", "Heronfleet", LapRules(lowest_gear=2)),
+        ("Corvid 1000", "Heronfleet", LapRules(first_below=90 * KMH)),
+        ("Brindle 650", "Cairn Brae hill climb", LapRules(lowest_gear=2, first_below=30 * KMH)),
+        ("Brindle 650", "Marlpit Lane", LapRules(skips=(3,))),
+        ("Wren 125", "Marlpit Lane", LapRules(short_shift=800 * RPM)),
+        ("Brindle 650", "Heronfleet", LapRules(no_shift_beyond=10 * DEGREE)),
+        ("Corvid 1000", "Marlpit Lane", LapRules(lowest_gear=2, short_shift=500 * RPM)),
+    ],
+)
+def test_a_rule_changes_the_lap_as_it_does_in_steps_of_time(name: str, place: str, rules: LapRules) -> None:
+    one, circuit = one_set(name), demo_circuit(place).circuit
+    used = [gear for gear in range(one.gears) if gear + 1 not in rules.skips]
+    stepped = StepLap(
+        replace(one, over_radius=one.over_radius[:, used]),
+        circuit,
+        4e-3,
+        lowest=sum(gear + 1 < rules.lowest_gear for gear in used),
+        early=rules.short_shift,
+        first_below=rules.first_below,
+        no_shift_beyond=rules.no_shift_beyond,
+        each_down=rules.down_shift,
+    )
+    mine, free = (float(lap_times(one, circuit, how).time[0]) for how in (rules, USUAL))
+    assert mine == pytest.approx(stepped.lap(), rel=4e-4)
+    # The rule must matter by more than what both may be off.
+    assert abs(mine - free) > 2e-4 * free
+    trace = lap_trace(one, circuit, rules)
+    assert trace.lap_time == pytest.approx(mine, rel=1e-9)
+    assert not set(trace.gear + 1) & set(rules.skips)
+    if math.isfinite(rules.first_below):
+        assert trace.speed[trace.gear == 0].max(initial=0.0) <= rules.first_below * (1 + 1e-9)
+    moved = np.diff(trace.distance) > 0
+    mean = (trace.speed[1:] + trace.speed[:-1])[moved] / 2
+    assert (np.diff(trace.time)[moved] * mean).sum() == pytest.approx(circuit.length_m, rel=2e-3)
+
+
+@pytest.mark.parametrize("each", [0.5, 0.8])
+def test_down_shifts_shut_the_throttle_where_braking_is_over_too_soon(each: float) -> None:
+    one = replace(one_set("Brindle 650"), braking=13.0, friction=1.6)
+    one = replace(one, over_radius=one.over_radius * 1.6)
+    stepped = StepLap(one, SHORT, 2e-3, each_down=each).lap()
+    rules = LapRules(down_shift=each)
+    mine, free = (float(lap_times(one, SHORT, how).time[0]) for how in (rules, USUAL))
+    assert mine - free > 0.02
+    assert mine - free == pytest.approx(stepped - StepLap(one, SHORT, 2e-3).lap(), rel=0.03)
+    trace = lap_trace(one, SHORT, rules)
+    assert trace.lap_time == pytest.approx(mine, rel=1e-9)
+    assert (np.diff(trace.time) >= 0).all()
+    # The same for a set of its own among others.
+    none, ones = np.zeros(2), np.ones(2)
+    less = np.array([-each, 0.0])
+    one_each = Varied(ones, ones, ones, ones, none, none, none.astype(int), none, none, none, less)
+    both = replace(one.some(np.zeros(2, int)), varied=one_each)
+    assert lap_times(both, SHORT, rules).time == pytest.approx([free, mine], rel=1e-9)
