@@ -21,17 +21,20 @@ from gearplan.bike import library
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.profile import with_value
 from gearplan.bike.written import lap_time
+from gearplan.drive.lap.rules import LapRules
 from gearplan.plan import words
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding
 from gearplan.plan.laps import view as lapview
 from gearplan.plan.laps.ownlap import own_lap
+from gearplan.plan.laps.riders import Side, of_rider, riders_told
 from gearplan.plan.laps.view import LapView, lap_view
 from gearplan.window.circuit.charts import SHADES, LapCharts
 from gearplan.window.circuit.lineform import LineForm
 from gearplan.window.circuit.ranges import LapRanges
 from gearplan.window.circuit.ranker import Question, Ranker
 from gearplan.window.circuit.results import RankingTab, WhereTab
+from gearplan.window.circuit.riderform import RiderForm
 from gearplan.window.circuit.sectionsform import SectionsForm
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
@@ -42,7 +45,7 @@ from gearplan.window.kit.flow import Flow, together
 from gearplan.window.kit.layout import Tabs, card, scrolled, two_sides
 from gearplan.window.kit.view import View
 
-_LINE_TAB = 4
+_RIDER_TAB, _LINE_TAB = 4, 5
 
 
 class CircuitPage(QWidget):
@@ -66,6 +69,9 @@ class CircuitPage(QWidget):
         document.unread_changed.connect(self._unread_changed)
         self.ranker = Ranker(self)
         self.ranker.ranked.connect(self._ranked)
+        #: Ranks the sets for the other rider, where there is one.
+        self.other = Ranker(self)
+        self.other.ranked.connect(self._compare_riders)
         two_sides(self, self._left(), self._right(), (680, 480))
 
     def _left(self) -> QWidget:
@@ -131,11 +137,14 @@ class CircuitPage(QWidget):
         self.ranges = LapRanges(self._view)
         self.ranges.changed.connect(self.refresh)
         self.ranges.doubted.connect(self._filtered)
+        self.rider = RiderForm(self._document, self._view)
+        self.rider.changed.connect(self.refresh)
         for tab, name in (
             (self.results, "Ranking"),
             (self.where, "Where"),
             (self.sections, "Sections"),
             (self.ranges, "What is ranked"),
+            (self.rider, "How it is ridden"),
             (self.line, "Line"),
         ):
             self.tabs.addTab(scrolled(tab), name)
@@ -178,6 +187,7 @@ class CircuitPage(QWidget):
         if lap is not None and circuit is not None:
             self._show_lap(lap, circuit)
         self.ranker.ask(self._question(), self.results.wanted, self.ranges.doubts)
+        self._ask_other()
         if self.ranker.ranking is None:
             self.drawn.show_plateau(None, None, None)
         self._refresh_tab()
@@ -193,7 +203,7 @@ class CircuitPage(QWidget):
             return None
         if left_out := self._document.unread("circuit"):
             return Finding("check", "circuit", " ".join(starmap(words.unread, left_out)))
-        return lap_view(self._document.bike, self._document.chosen, circuit, self.ranges.rules)
+        return lap_view(self._document.bike, self._document.chosen, circuit, self._rules())
 
     def refresh_cursor(self) -> None:
         """The road-speed cursor of other charts means nothing here."""
@@ -221,7 +231,7 @@ class CircuitPage(QWidget):
         bike, chosen = self._document.bike, self._document.chosen
         self.drawn.show_lap(lap, bike.engine.end_rpm)
         near = {part: self._view.teeth_range(part, bike) for part in ("rear", "front")}
-        self.ranker.ahead(bike, chosen, near, circuit, self.ranges.rules)
+        self.ranker.ahead(bike, chosen, near, circuit, self._rules())
 
     def hold(self, held: bool) -> None:
         """A slider is held: the charts follow each step, the map a little later."""
@@ -232,6 +242,7 @@ class CircuitPage(QWidget):
     def finish(self) -> None:
         """The window closes: nothing is worked on any more."""
         self.ranker.finish()
+        self.other.finish()
 
     def _refresh_tab(self) -> None:
         self.tabs.setTabVisible(_LINE_TAB, self._document.line is not None)
@@ -243,6 +254,8 @@ class CircuitPage(QWidget):
             self.where.show_view(known if isinstance(known, LapView) else None)
         elif at == 2:
             self.sections.refresh()
+        elif at == _RIDER_TAB:
+            self.rider.refresh()
         elif at == _LINE_TAB:
             self.line.refresh()
 
@@ -260,15 +273,42 @@ class CircuitPage(QWidget):
         space = self.ranges.space(bike)
         if isinstance(space, str):
             return space
-        return bike, circuit, space, self.ranges.rules, self.ranges.alternatives(bike)
+        return bike, circuit, space, self._rules(), self.ranges.alternatives(bike)
+
+    def _rules(self) -> LapRules:
+        """How the lap is ridden."""
+        return self.rider.rules(self._document.bike, self._document.circuit)
+
+    def _ask_other(self) -> None:
+        """Rank the sets for the other rider too, or for nobody."""
+        asked = self._question()
+        if isinstance(asked, str) or len(asked[1].riders) < 2:
+            self.other.ask("", self.results.wanted, self.ranges.doubts)
+            self.rider.say(())
+            return
+        bike, circuit, space, _, options = asked
+        question = bike, of_rider(circuit, 1), space, self.rider.rules(bike, circuit, 1), options
+        self.other.ask(question, self.results.wanted, self.ranges.doubts)
+        self._compare_riders()
+
+    def _compare_riders(self) -> None:
+        one, other = self.ranker, self.other
+        if one.ranking is None or other.ranking is None:
+            self.rider.say(("Ranking the sets for both riders …",))
+            return
+        sides = Side(one.ranking, one.tied), Side(other.ranking, other.tied)
+        self.rider.say(riders_told(*sides, self._view.speed_factor, self._view.speed_unit))
 
     def _ranked(self) -> None:
+        if self.other.ranking is not None:
+            self._compare_riders()
         self.drawn.show_plateau(self.ranker.ranking, self.ranker.tied, self._ratio())
         self.ranges.show_worth(self.ranker.tied)
         self._show_ranking()
 
     def _filtered(self) -> None:
         self.ranker.filter(self.results.wanted, self.ranges.doubts)
+        self.other.filter(self.results.wanted, self.ranges.doubts)
 
     def _show_ranking(self) -> None:
         if self.ranker.ranking is not None:
@@ -293,7 +333,7 @@ class CircuitPage(QWidget):
         circuit = self._document.circuit
         if circuit is None:
             return
-        found = own_lap(self._document.bike, circuit, seconds, self.ranges.rules)
+        found = own_lap(self._document.bike, circuit, seconds, self._rules())
         if isinstance(found, Finding):
             self.sections.own.say(found.text, circuit)
             return

@@ -1,18 +1,16 @@
-"""What is ranked on a circuit, and how it is ridden: ranges, gearbox options, the rider's rules."""
+"""What is ranked on a circuit, and what is not known exactly: ranges, doubts, gearbox options."""
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 from functools import partial
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QCheckBox, QGridLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
 
 from gearplan.bike.entries import Ratio
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import DEGREE, KMH, RPM
-from gearplan.drive.lap.rules import LapRules
 from gearplan.plan.choices.space import Space
 from gearplan.plan.laps.draws import DOUBT_BOUNDS, USUAL_DOUBTS, Doubts
 from gearplan.plan.laps.gearboxes import alternatives, pair_doubts, read_options
@@ -26,17 +24,6 @@ from gearplan.window.search.ranges import SearchRanges
 
 _MOST_GEARS = 8
 
-#: Label, unit, least, most of each number that the rider's rules have.
-_RULES = {
-    "wind": ("Head &wind all round", "km/h", -100.0, 100.0),
-    "lean": ("No up-shift &beyond a lean of", "°", 0.0, 90.0),
-    "apex": ("Engine at an ape&x at least", "rpm", 0.0, 30000.0),
-    "lowest": ("Lowest gear in c&orners", "", 1.0, 8.0),
-}
-_LOWEST = (
-    "Of every corner that names none of its own. Second is usual where there are five gears or more (common practice, "
-    "no source)."
-)
 #: Label, unit and SI in one of it, of each doubt; the names are those that the plateau gives them.
 _DOUBTS = {
     "grip": ("Grip ±", "%", 0.01),
@@ -46,7 +33,13 @@ _DOUBTS = {
     "braking": ("Braking ±", "%", 0.01),
     "apex": ("Apex speeds entered ±", "%", 0.01),
     "lowest_gear": ("Lowest gear +", "gears", 1.0),
+    "first_below_mps": ("First gear below ±", "km/h", KMH),
+    "short_shift": ("Early up-shifts ±", "rpm", RPM),
+    "no_shift_beyond": ("Lean of the last up-shift ±", "°", DEGREE),
+    "down_shift_s": ("Down-shift time ±", "s", 1.0),
 }
+#: Those that are speeds.
+_SPEEDS = ("wind_mps", "first_below_mps")
 
 
 class LapRanges(QWidget):
@@ -58,7 +51,6 @@ class LapRanges(QWidget):
     def __init__(self, view: View, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._view = view
-        self._numbers: dict[str, float | None] = dict.fromkeys(_RULES)
         self._units: dict[str, QLabel] = {}
         self._doubts: dict[str, float] = {}
         self._options: list[tuple[Ratio, ...]] = [()] * _MOST_GEARS
@@ -69,8 +61,6 @@ class LapRanges(QWidget):
         self.ranges = SearchRanges(view)
         self.ranges.changed.connect(self.changed)
         column.addWidget(self.ranges)
-        column.addWidget(_title("How it is ridden"))
-        column.addLayout(self._rules())
         column.addWidget(_title("What is not known exactly"))
         column.addLayout(self._unsure())
         column.addWidget(_title("Race gearbox"))
@@ -78,43 +68,6 @@ class LapRanges(QWidget):
         column.addStretch(1)
         view.changed.connect(self._show_units)
         self._show_units()
-
-    def _rules(self) -> QGridLayout:
-        grid = QGridLayout()
-        grid.setColumnStretch(0, 1)
-        self.errors = ErrorLabel()
-        self.numbers: dict[str, NumberField] = {}
-        for line, (key, (label, unit, low, high)) in enumerate(_RULES.items()):
-            refusal = partial(_refusal, low, high, unit)
-            if key == "wind":
-                refusal = partial(self._wind_refusal, (low * KMH, high * KMH))
-            elif key == "lowest":
-                refusal = partial(_gear_refusal, low, high)
-            field = NumberField(refusal, unit=unit)
-            field.errors = self.errors
-            field.setObjectName(key)
-            if key == "lowest":
-                field.setToolTip(_LOWEST)
-            field.entered.connect(self._number_entered)
-            self.numbers[key] = field
-            grid.addWidget(labelled(label, field), line, 0)
-            grid.addWidget(field, line, 1)
-            self._units[key] = QLabel(unit)
-            grid.addWidget(self._units[key], line, 2)
-        self.shares = QCheckBox("Leaned, the line leaves less &grip for the drive")
-        self.leans = QCheckBox("Leaned, the tyre rolls on a &smaller radius")
-        for line, box in enumerate((self.shares, self.leans), len(_RULES)):
-            box.setChecked(True)
-            box.toggled.connect(self.changed)
-            grid.addWidget(box, line, 0, 1, 3)
-        grid.addWidget(self.errors, grid.rowCount(), 0, 1, 3)
-        note = QLabel(
-            "Grip, crown radius, growth and braking stand on the Pull page, Values; shift time there, Shifts."
-        )
-        note.setProperty("role", "small")
-        note.setWordWrap(True)
-        grid.addWidget(note, grid.rowCount(), 0, 1, 3)
-        return grid
 
     def _unsure(self) -> QGridLayout:
         grid = QGridLayout()
@@ -125,8 +78,8 @@ class LapRanges(QWidget):
         for line, (key, (label, unit, si)) in enumerate(_DOUBTS.items()):
             low, high = (bound / si for bound in DOUBT_BOUNDS[key])
             refusal = partial(_refusal, low, high, unit)
-            if key == "wind_mps":
-                refusal = partial(self._wind_refusal, DOUBT_BOUNDS[key])
+            if key in _SPEEDS:
+                refusal = partial(self._speed_refusal, DOUBT_BOUNDS[key])
             elif key == "lowest_gear":
                 refusal = partial(_gear_refusal, low, high)
             field = NumberField(refusal, unit=unit)
@@ -142,7 +95,10 @@ class LapRanges(QWidget):
             for place, widget in enumerate((labelled(label, field), field, self._units[key], worth)):
                 grid.addWidget(widget, line, place)
         grid.addWidget(errors, len(_DOUBTS), 0, 1, 4)
-        note = QLabel("64 cases within these ranges are ridden to tell which sets are tied. 0 leaves one out.")
+        note = QLabel(
+            "64 cases within these ranges are ridden to tell which sets are tied. 0 leaves one out. Those about a "
+            "habit count where the rider has it."
+        )
         note.setProperty("role", "small")
         note.setWordWrap(True)
         grid.addWidget(note, len(_DOUBTS) + 1, 0, 1, 4)
@@ -155,21 +111,19 @@ class LapRanges(QWidget):
             label.setText("" if worth is None else f"moves tied sets by up to {worth:.2f} s")
 
     def _show_units(self) -> None:
-        """The same winds in the window's unit of speed."""
+        """The same speeds in the window's unit."""
         unit, factor = self._view.speed_unit, self._view.speed_factor
-        if self._units["wind"].text() == unit:
+        if self._units["wind_mps"].text() == unit:
             return
-        for key, field, known in (
-            ("wind", self.numbers["wind"], self._numbers["wind"]),
-            ("wind_mps", self.doubt_fields["wind_mps"], self._doubts.get("wind_mps")),
-        ):
+        for key in _SPEEDS:
+            field, known = self.doubt_fields[key], self._doubts.get(key)
             self._units[key].setText(unit)
             field.set_unit(unit)
             field.show_number(None if known is None else round(known / factor, 1))
-        self.doubt_fields["wind_mps"].setPlaceholderText(_assumed("wind_mps", factor))
+            field.setPlaceholderText(_assumed(key, factor))
 
-    def _wind_refusal(self, bounds: tuple[float, float], value: float) -> str | None:
-        """Why a wind cannot be, said in the window's unit; the bounds are m/s."""
+    def _speed_refusal(self, bounds: tuple[float, float], value: float) -> str | None:
+        """Why a speed cannot be, said in the window's unit; the bounds are m/s."""
         low, high = (round(bound / self._view.speed_factor) for bound in bounds)
         return _refusal(low, high, self._view.speed_unit, value)
 
@@ -215,19 +169,6 @@ class LapRanges(QWidget):
         return alternatives(bike, tuple(self._options))
 
     @property
-    def rules(self) -> LapRules:
-        """How the lap is ridden."""
-        wind, lean, apex, lowest = (self._numbers[key] for key in ("wind", "lean", "apex", "lowest"))
-        return LapRules(
-            wind=wind or 0.0,
-            share_grip=self.shares.isChecked(),
-            lean=self.leans.isChecked(),
-            no_shift_beyond=math.inf if lean is None else lean * DEGREE,
-            apex_engine_min=(apex or 0.0) * RPM,
-            lowest_gear=1 if lowest is None else int(lowest),
-        )
-
-    @property
     def doubts(self) -> Doubts:
         """How far each assumption may be off."""
         return replace(USUAL_DOUBTS, **self._doubts)
@@ -240,17 +181,11 @@ class LapRanges(QWidget):
             field.clear()
             field.forget()
 
-    def _number_entered(self, value: object) -> None:
-        key = self.sender().objectName()
-        unit = self._view.speed_factor if key == "wind" else 1.0
-        self._numbers[key] = value * unit if isinstance(value, float) else None
-        self.changed.emit()
-
     def _doubt_entered(self, value: object) -> None:
         key = self.sender().objectName()
         self._doubts.pop(key, None)
         if isinstance(value, float):
-            self._doubts[key] = value * (self._view.speed_factor if key == "wind_mps" else _DOUBTS[key][2])
+            self._doubts[key] = value * (self._view.speed_factor if key in _SPEEDS else _DOUBTS[key][2])
         self.doubted.emit()
 
     def _options_entered(self, value: object) -> None:

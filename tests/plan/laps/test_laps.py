@@ -378,7 +378,7 @@ def test_doubts_decide_what_is_tied() -> None:
     assert len(none.tied) < len(usual.tied) <= len(wide.tied)
     assert none.worth == {}
     assert "shift time ±0.3 s" in wide.sentence
-    assert wide.worth["shift_time_s"] > 5 * usual.worth["shift_time_s"]
+    assert wide.worth["shift_time_s"] > 2 * usual.worth["shift_time_s"]
 
 
 def test_a_speed_that_reads_the_same_is_no_reason() -> None:

@@ -32,11 +32,11 @@ def track(tmp_path: Path) -> Path:
 def test_a_line_is_shown_cut_finer_and_taken(
     window: Workbench, circuit_page: CircuitPage, track: Path, qtbot: QtBot
 ) -> None:
-    assert not circuit_page.tabs.isTabVisible(4)
+    assert not circuit_page.tabs.isTabVisible(5)
     assert window.circuits.open(track)
     assert window.document.circuit_path is None
-    assert circuit_page.tabs.isTabVisible(4)
-    circuit_page.tabs.setCurrentIndex(4)
+    assert circuit_page.tabs.isTabVisible(5)
+    circuit_page.tabs.setCurrentIndex(5)
     form, before = circuit_page.line, window.document.circuit
     assert before is not None
     assert form.found.text().startswith(f"{len(before.corners)} turns")
@@ -55,14 +55,14 @@ def test_a_line_is_shown_cut_finer_and_taken(
     assert window.document.circuit == before
     assert form.take.isEnabled()
     window.document.undo()
-    assert not circuit_page.tabs.isTabVisible(4)
+    assert not circuit_page.tabs.isTabVisible(5)
 
 
 def test_the_width_makes_the_turns_wider(
     window: Workbench, circuit_page: CircuitPage, track: Path, qtbot: QtBot
 ) -> None:
     window.circuits.open(track)
-    circuit_page.tabs.setCurrentIndex(4)
+    circuit_page.tabs.setCurrentIndex(5)
     form = circuit_page.line
     assert form.width_m.placeholderText() == "12 assumed"
 
@@ -137,7 +137,7 @@ def test_a_circuit_that_is_opened_has_no_line(window: Workbench, circuit_page: C
     window.circuits.open_demo(next(iter(demo_circuits())))
     assert window.document.line is None
     assert window.document.circuit == demo_circuit().circuit
-    assert not circuit_page.tabs.isTabVisible(4)
+    assert not circuit_page.tabs.isTabVisible(5)
 
 
 def test_nothing_of_the_line_is_cut_off(
