@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.profile import Bike
 from gearplan.drive.lap.lap import lap_times
-from gearplan.drive.lap.rules import USUAL, LapRules
+from gearplan.drive.lap.rules import LapRules
 from gearplan.plan.choices.space import Space
 from gearplan.plan.findings import Finding
 from gearplan.plan.laps.draws import USUAL_DOUBTS, Doubts, Draws, draws, names
@@ -78,12 +78,12 @@ def rank_season(
     bike: Bike,
     circuits: Sequence[Circuit],
     space: Space,
-    rules: LapRules = USUAL,
+    rules: LapRules | None = None,
     alternatives: Alternatives | None = None,
     doubts: Doubts = USUAL_DOUBTS,
     progress: Progress | None = None,
 ) -> Season | Finding:
-    """All sets of a space over several circuits; the finding names what one of them or the profile lacks.
+    """All sets of a space over several circuits, each by its own rider without `rules`; the finding names what one of them or the profile lacks.
 
     ValueError without a circuit; Cancelled if `progress` returns False.
     """
@@ -114,6 +114,8 @@ def rank_season(
     order = order[order < sets.ranked]
     order = order[able[order]]
     has_fitted = sets.has_fitted and bool(np.isfinite(total[-1]))
+    for ranking in rankings:
+        doubts = doubts.of(ranking.rules)
     drawn = draws(doubts)
     reach = order[total[order] <= total[order[0]] + _REACH * len(rankings)]
     ridden = _ridden(rankings, reach[:_MOST], has_fitted)
