@@ -25,7 +25,7 @@ from numpy.typing import NDArray
 
 from gearplan.bike.circuit import Circuit
 from gearplan.drive.lap.lap import Laps, lap_times
-from gearplan.drive.lap.rules import LapRules
+from gearplan.drive.lap.rules import LapRules, gears_used
 from gearplan.drive.motion.machines import Floats, Ints, Machines
 
 #: More helpers would wait for their machines.
@@ -49,14 +49,15 @@ class Figures:
     stuck: NDArray[np.bool_]
 
 
-def figures(machines: Machines, laps: Laps) -> Figures:
+def figures(machines: Machines, laps: Laps, rules: LapRules) -> Figures:
     """The figures of the laps of some machines."""
+    last = gears_used(machines.gears, rules)[-1]
     return Figures(
         laps.time,
         laps.shifts.sum(axis=0),
         laps.leaned_shifts.sum(axis=0),
         laps.limiter.sum(axis=0),
-        machines.limit_speed[:, -1] / laps.peak.max(axis=0) - 1,
+        machines.limit_speed[:, last] / laps.peak.max(axis=0) - 1,
         np.asarray(laps.cannot_climb.any(axis=0)),
     )
 
@@ -85,7 +86,7 @@ def ride_parts(
 
     def ride(part: int) -> Figures:
         machines = made(part)
-        return figures(machines, lap_times(machines, circuit, rules))
+        return figures(machines, lap_times(machines, circuit, rules), rules)
 
     try:
         for _ in range(count):
@@ -184,7 +185,7 @@ def serve() -> None:
         answers.flush()
         while True:
             machines = pickle.load(given)
-            pickle.dump(figures(machines, lap_times(machines, circuit, rules)), answers)
+            pickle.dump(figures(machines, lap_times(machines, circuit, rules), rules), answers)
             answers.flush()
     except (EOFError, OSError):
         # Nobody is there any more; what is left in the buffer goes nowhere.

@@ -141,7 +141,7 @@ class _Search:
             made = machines(self.sets, rows)
             ride = Lap(made, self.circuit, self.rules)
             laps = ride.laps()
-            self.take(rows, figures(made, laps))
+            self.take(rows, figures(made, laps, self.rules))
             self.detailed = np.append(self.detailed, rows)
             self.laps.append(laps)
             if count <= _KEPT_RIDDEN:

@@ -83,7 +83,9 @@ def rank_season(
     doubts: Doubts = USUAL_DOUBTS,
     progress: Progress | None = None,
 ) -> Season | Finding:
-    """All sets of a space over several circuits, each by its own rider without `rules`; the finding names what one of them or the profile lacks.
+    """All sets of a space over several circuits; the finding names what one of them or the profile lacks.
+
+    Without `rules` each circuit is ridden by its own rider.
 
     ValueError without a circuit; Cancelled if `progress` returns False.
     """
