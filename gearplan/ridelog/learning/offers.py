@@ -64,7 +64,7 @@ def typed_set(text: str) -> tuple[int, int] | str:
         return "Give front and rear teeth, such as 15/45."
     for key, teeth, where in (("front", front, "In front"), ("rear", rear, "Behind")):
         if reason := check_value("final_drive", key, teeth):
-            return f"{where}: {reason}"
+            return f"{where}: {reason} Give front and rear teeth, such as 15/45."
     return front, rear
 
 

@@ -131,4 +131,4 @@ def test_the_lowest_gear_is_the_rider_s() -> None:
         first, last = course.laps[1:3]
         inside = (course.time >= first) & (course.time < last)
         assert lowest_gear(log, learned.gears.ratios, learned.gears.numbers, first, last) == course.gear[inside].min()
-    assert lowest_gear(log, learned.gears.ratios, (None,) * 9, first, last) is None
+        assert lowest_gear(log, learned.gears.ratios, (None,) * 9, first, last) is None
