@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
@@ -10,6 +9,7 @@ from datetime import date
 from pathlib import Path
 
 from gearplan.bike.files.bikefile import BikeFileError, read_bike
+from gearplan.bike.files.folder import bike_files
 from gearplan.bike.job import Job
 from gearplan.bike.library import chain_sizes
 from gearplan.bike.numbertext import both_distances
@@ -18,7 +18,6 @@ from gearplan.plan.chain.wear import WearState, forecast_text, wear_state
 from gearplan.plan.findings import Finding, Level
 from gearplan.plan.job.words import searched_words
 
-_SUFFIX = ".bike.toml"
 NONE_INSTEAD: Mapping[Path, Bike] = {}
 
 GoOn = Callable[[int, int], bool]
@@ -186,25 +185,6 @@ def matches(words: str, name: str, job: Job) -> bool:
             asked = re.sub(rf"{re.escape(size)}\s+conversions?\b", " ", asked)
     wanted = [word.strip(".,;:“”\"'") for word in asked.split()]
     return all(re.search(rf"(?<!\w){re.escape(word)}", text) for word in wanted if word and word not in _FILLERS)
-
-
-def bike_files(folder: Path, closed: list[tuple[Path, str]]) -> Iterator[Path]:
-    """The bike files in a folder and the folders in it, in order; links to folders are not followed.
-
-    Folders within that cannot be read are added to `closed`, with why; OSError if it is the folder itself.
-    """
-
-    def refuse(error: OSError) -> None:
-        place = Path(error.filename or "")
-        if place == folder:
-            raise error
-        closed.append((place, f"{place}: this folder cannot be searched: {error.strerror}"))
-
-    for place, inside, files in os.walk(folder, onerror=refuse):
-        inside.sort()
-        for file in sorted(files):
-            if file.endswith(_SUFFIX) and not file.startswith("."):
-                yield Path(place) / file
 
 
 def search_files(

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox, QWidget
 
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.files import bikefile
+from gearplan.bike.files.folder import SUFFIX
 from gearplan.bike.profile import Bike
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.words import not_in_the_file
@@ -20,7 +21,6 @@ from gearplan.window.frame.message import MessageStrip
 from gearplan.window.frame.settings import Remembered
 
 _FILTER = "Bikes (*.bike.toml);;All files (*)"
-_SUFFIX = ".bike.toml"
 _KEEP_AFTER_MS = 1500
 
 
@@ -94,7 +94,7 @@ class Files(QObject):
 
     def save_as(self) -> bool:
         """Ask for a file and save to it."""
-        suggested = self._document.path or self.suggested(_SUFFIX)
+        suggested = self._document.path or self.suggested(SUFFIX)
         path = self.ask_target("bike", str(suggested), _FILTER)
         return path is not None and self.write(path)
 

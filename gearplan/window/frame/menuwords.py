@@ -10,9 +10,10 @@ PAGES = {
     "Customer": "C&ustomer",
     "Fitting": "&Fitting",
     "Ride log": "&Ride log",
+    "All bikes": "&All bikes",
 }
 UNITS = {"km/h": "Speeds in &km/h", "mph": "Speeds in &mph"}
-LOOKS = {"system": "Appearance: s&ystem", "light": "Appearance: &light", "dark": "Appearance: d&ark"}
+LOOKS = {"system": "Appearance: s&ystem", "light": "Appearance: &light", "dark": "Appearance: &dark"}
 SIZES = {
     "100 %": "Text size &100 %",
     "125 %": "Text size 12&5 %",

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import cached_property, partial
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QListWidget, QMainWindow, QStackedWidget
 
+from gearplan.bike.files.statefolder import state_folder
 from gearplan.setup.basics import BASICS, blank_basics
 from gearplan.window.document.document import Document
 from gearplan.window.frame.circuitfiles import CircuitFiles
@@ -17,7 +19,7 @@ from gearplan.window.frame.firstpaint import FirstPaint
 from gearplan.window.frame.fullscreen import TurnRound
 from gearplan.window.frame.message import MessageStrip
 from gearplan.window.frame.papers import Papers
-from gearplan.window.frame.settings import Remembered
+from gearplan.window.frame.settings import Remembered, Settings
 from gearplan.window.kit.view import View
 
 if TYPE_CHECKING:
@@ -33,9 +35,10 @@ if TYPE_CHECKING:
     from gearplan.window.newbike.page import NewBikePage
     from gearplan.window.pull.page import PullPage
     from gearplan.window.ridelog.page import RideLogPage
+    from gearplan.window.shelf.page import ShelfPage
     from gearplan.window.speed.page import SpeedPage
 
-PAGES = ("Bike", "Speed", "Chain", "Pull", "Circuit", "Choices", "Customer", "Fitting", "Ride log")
+PAGES = ("Bike", "Speed", "Chain", "Pull", "Circuit", "Choices", "Customer", "Fitting", "Ride log", "All bikes")
 #: The page that a new bike begins with; it does not stand in the rail.
 NEW_BIKE = "New bike"
 #: A bike that lacks so many of the basics is asked for them together.
@@ -192,6 +195,19 @@ class PageHost(QMainWindow):
         self.stack.addWidget(page)
         return page
 
+    @cached_property
+    def all_bikes_page(self) -> ShelfPage:
+        """The page of all bikes, made when it is first wanted."""
+        from gearplan.window.shelf.page import ShelfPage
+
+        folders = tuple(map(Path, self.remembered.look().bike_folders))
+        page = ShelfPage(self.document, state_folder() / "bikes.sqlite", folders)
+        page.open_asked.connect(self._open_listed)
+        page.folder_added.connect(self._list_folder)
+        page.folder_removed.connect(self._unlist_folder)
+        self.stack.addWidget(page)
+        return page
+
     def page(self, name: str) -> Any:
         """A page by its name; made now if it is wanted for the first time."""
         return getattr(self, _attribute(name))
@@ -254,6 +270,22 @@ class PageHost(QMainWindow):
 
     def _print_fitting_sheet(self, job: Job, filled: bool, paper: str) -> None:
         self.papers.print_fitting_sheet(job, filled, paper, self.view.stock)
+
+    def _open_listed(self, path: Path) -> None:
+        self.files.open_recent(path)
+        if self.document.path == path:
+            self.show_page("Bike")
+
+    def _list_folder(self, folder: Path) -> None:
+        self.remembered.keep(partial(Settings.with_folder, folder=folder))
+        self._show_folders()
+
+    def _unlist_folder(self, folder: Path) -> None:
+        self.remembered.keep(partial(Settings.without_folder, folder=folder))
+        self._show_folders()
+
+    def _show_folders(self) -> None:
+        self.all_bikes_page.show_folders(tuple(map(Path, self.remembered.now.bike_folders)))
 
     def _print_owner(self, on: bool) -> None:
         self.remembered.keep(partial(replace, owner_on_paper=on))

@@ -28,7 +28,7 @@ APPEARANCES = ("system", "light", "dark")
 PAPERS = ("A4", "Letter")
 _RECENT = 10
 #: What all windows have in common: a change in one is seen by the others. The rest each window keeps as it is.
-_SHARED = ("recent", "shop_name", "shop_logo", "paper", "owner_on_paper")
+_SHARED = ("recent", "bike_folders", "shop_name", "shop_logo", "paper", "owner_on_paper")
 #: What is being typed is written when the typing pauses.
 _AFTER_MS = 500
 
@@ -47,6 +47,7 @@ class Settings:
     height: int = 800
     maximised: bool = False
     recent: tuple[str, ...] = ()
+    bike_folders: tuple[str, ...] = ()
     shop_name: str = ""
     shop_logo: str = ""
     paper: str = "A4"
@@ -58,14 +59,31 @@ class Settings:
 
     def with_recent(self, path: Path) -> Settings:
         """The same with a file at the head of the recent ones."""
-        name = str(path.absolute())
-        try:
-            name.encode()
-        except UnicodeEncodeError:
-            # A name in no known letters cannot be written into the settings.
+        name = _name(path)
+        if name is None:
             return self
         rest = [known for known in self.recent if known != name]
         return replace(self, recent=(name, *rest)[:_RECENT])
+
+    def with_folder(self, folder: Path) -> Settings:
+        """The same with one more folder of bikes, if it is none of them yet."""
+        name = _name(folder)
+        new = () if name is None or name in self.bike_folders else (name,)
+        return replace(self, bike_folders=(*self.bike_folders, *new))
+
+    def without_folder(self, folder: Path) -> Settings:
+        """The same without a folder of bikes."""
+        return replace(self, bike_folders=tuple(known for known in self.bike_folders if known != _name(folder)))
+
+
+def _name(path: Path) -> str | None:
+    """A path as it is remembered; None for one in no known letters, which cannot be written into the settings."""
+    name = str(path.absolute())
+    try:
+        name.encode()
+    except UnicodeEncodeError:
+        return None
+    return name
 
 
 def settings_file() -> Path:
@@ -89,7 +107,7 @@ def _settings(read: dict[str, Any]) -> Settings:
     for f in fields(Settings):
         given = read.get(f.name)
         if isinstance(given, list):
-            given = tuple(name for name in given if isinstance(name, str))[:_RECENT]
+            given = tuple(name for name in given if isinstance(name, str))
         if type(given) is type(getattr(default, f.name)):
             kept[f.name] = given
     found = replace(default, **kept)  # type: ignore[arg-type]

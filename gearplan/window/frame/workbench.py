@@ -178,7 +178,7 @@ class Workbench(PageHost):
             self._add(edit, label, self._step_teeth, shortcut).setData((part, by))
         view = self.menuBar().addMenu("&View")
         for number, name in enumerate(PAGES, 1):
-            self._add(view, menuwords.PAGES[name], self._page_asked, f"Ctrl+{number}").setData(number - 1)
+            self._add(view, menuwords.PAGES[name], self._page_asked, f"Ctrl+{number % 10}").setData(number - 1)
         self.round = TurnRound(self, self._hidden_for_customer, self._show_round)
         self._add(view, "Customer, full scree&n", self.round.turn, "F11")
         view.addSeparator()
@@ -317,7 +317,7 @@ class Workbench(PageHost):
         self.remembered.keep(
             partial(replace, width=size.width(), height=size.height(), maximised=self.isMaximized()), quietly=True
         )
-        for page in self.made("Bike", "Circuit", "Choices", "Ride log"):
+        for page in self.made("Bike", "Circuit", "Choices", "Ride log", "All bikes"):
             page.finish()
         for page in self.made("Fitting"):
             page.history.finish()

@@ -1,0 +1,74 @@
+"""How the list is written and sorted."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Callable, Iterable
+from functools import lru_cache
+from typing import Any
+
+from gearplan.bike.numbertext import both_distances
+from gearplan.shelf.entry import Listed
+
+_NUMBERS = re.compile(r"(\d+)")
+#: The columns and what the list can be sorted by, under one name.
+COLUMNS = ("Motorcycle", "Owner", "Registration", "Last job", "Chain due", "File")
+
+
+def cells(entry: Listed) -> tuple[str, ...]:
+    """The texts of one line, as `COLUMNS` names them."""
+    file = entry.path.name.encode(errors="replace").decode()
+    if entry.fault:
+        return ("Cannot be read", "", "", "", "", file)
+    job = f"{entry.job_date or 'No date'}: {entry.job}" if entry.job else ""
+    return (entry.name or "Unnamed bike", entry.owner, entry.registration, job, _due(entry), file)
+
+
+def _due(entry: Listed) -> str:
+    if entry.chain not in ("", "fits"):
+        return "Now"
+    return "" if entry.due_km is None else f"at {both_distances(round(entry.due_km))}"
+
+
+def in_order(entries: Iterable[Listed], column: str, *, backwards: bool = False) -> list[Listed]:
+    """Sorted by a column; where nothing stands comes last, whichever way, and what is alike by name and file.
+
+    The last job begins with the latest, a chain's due with the nearest.
+    """
+    key = _KEYS[column]
+    alike = sorted(entries, key=lambda entry: (_letters(entry.name), str(entry.path)))
+    keyed = [(key(entry), entry) for entry in alike]
+    known = [pair for pair in keyed if pair[0] is not None]
+    known.sort(key=lambda pair: pair[0], reverse=backwards != (column == "Last job"))
+    return [entry for _, entry in known] + [entry for kept, entry in keyed if kept is None]
+
+
+@lru_cache(maxsize=100_000)
+def _letters(text: str) -> Any:
+    """As a person sorts: letters alike whether large or with an accent, numbers by their value."""
+    plain = text.casefold()
+    if not plain.isascii():
+        plain = "".join(one for one in unicodedata.normalize("NFKD", plain) if not unicodedata.combining(one))
+    parts = _NUMBERS.split(plain)
+    return tuple((int(part), "") if part.isdecimal() else (-1, part) for part in parts) if text else ()
+
+
+def _text(text: str) -> Any:
+    return _letters(text) or None
+
+
+def _nearest(entry: Listed) -> float | None:
+    if entry.chain not in ("", "fits"):
+        return float("-inf")
+    return entry.left_km
+
+
+_KEYS: dict[str, Callable[[Listed], Any]] = {
+    "Motorcycle": lambda entry: _text(entry.name),
+    "Owner": lambda entry: _text(entry.owner),
+    "Registration": lambda entry: _text(entry.registration),
+    "Last job": lambda entry: entry.job_date or None,
+    "Chain due": _nearest,
+    "File": lambda entry: _text(entry.path.name),
+}

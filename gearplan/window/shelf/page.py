@@ -1,0 +1,250 @@
+"""The page of all bikes: the bike files of chosen folders, found as one types, sorted, opened by Enter."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from PySide6.QtCore import QEvent, QObject, Qt, Signal
+from PySide6.QtGui import QHideEvent, QKeyEvent, QKeySequence, QShortcut, QShowEvent
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QApplication,
+    QComboBox,
+    QFileDialog,
+    QFrame,
+    QLabel,
+    QLineEdit,
+    QMenu,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from gearplan.bike.written import counted
+from gearplan.shelf.entry import Listed
+from gearplan.shelf.order import COLUMNS, cells, in_order
+from gearplan.window.document.document import Document
+from gearplan.window.kit import theme
+from gearplan.window.kit.fields import labelled
+from gearplan.window.kit.flow import Flow, together
+from gearplan.window.kit.layout import card, least_width
+from gearplan.window.kit.texttable import TextTable
+from gearplan.window.kit.tickbox import TickBox
+from gearplan.window.shelf.work import ShelfWork
+
+_EMPTY = (
+    "Choose the folder in which your bike files are. All in it and in the folders within are listed here, and found by "
+    "any word: name, owner, registration, chain, a part number."
+)
+_KEYS = {Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_PageUp, Qt.Key.Key_PageDown}
+
+
+class ShelfPage(QWidget):
+    """`open_asked` carries the file of a bike; `folder_added` and `folder_removed` a folder."""
+
+    open_asked = Signal(object)
+    folder_added = Signal(object)
+    folder_removed = Signal(object)
+
+    def __init__(
+        self, document: Document, file: Path, folders: tuple[Path, ...], parent: QWidget | None = None
+    ) -> None:
+        super().__init__(parent)
+        self._document, self._folders = document, folders
+        self._ordered: list[Listed] = []
+        self._lines: dict[Path, tuple[str, ...]] = {}
+        self._shown: list[Listed] = []
+        self._share: float | None = None
+        self.work = ShelfWork(file, self)
+        self.work.changed.connect(self._take)
+        self.work.told.connect(self._tell)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(theme.UNIT)
+        column.addWidget(self._head())
+        self.table = TextTable("Bikes", left=tuple(range(len(COLUMNS))), fills=True, tip=self._tip)
+        self.table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
+        self.table.activated.connect(self._open)
+        self.table.horizontalHeader().setSectionsClickable(True)
+        self.table.horizontalHeader().sectionClicked.connect(self._head_clicked)
+        self.table.selectionModel().currentRowChanged.connect(self._say)
+        column.addWidget(self.table, 1)
+        self.empty = self._no_folder()
+        column.addWidget(self.empty, 1)
+        self.status = QLabel()
+        self.status.setProperty("role", "small")
+        self.status.setWordWrap(True)
+        column.addWidget(self.status)
+        find = QShortcut(QKeySequence(QKeySequence.StandardKey.Find), self)
+        find.setContext(Qt.ShortcutContext.WindowShortcut)
+        find.activated.connect(self._find)
+
+    def _head(self) -> QFrame:
+        frame, column = card()
+        row = Flow()
+        column.addLayout(row)
+        self.words = QLineEdit()
+        self.words.setPlaceholderText("a name, a plate, a chain size")
+        self.words.setClearButtonEnabled(True)
+        least_width(self.words, 260)
+        self.words.textEdited.connect(self._show)
+        self.words.returnPressed.connect(self._open_current)
+        self.words.installEventFilter(self)
+        self.sort = QComboBox()
+        self.sort.addItems(list(COLUMNS))
+        self.sort.currentIndexChanged.connect(self._sort)
+        self.backwards = TickBox("Reversed")
+        self.backwards.toggled.connect(self._sort)
+        self.folders = QPushButton("F&olders")
+        self._menu = QMenu(self.folders)
+        self._menu.aboutToShow.connect(self._fill_menu)
+        self.folders.setMenu(self._menu)
+        row.addWidget(together(labelled("Loo&king for", self.words), self.words, grows=True))
+        row.addWidget(together(labelled("Sorted &by", self.sort), self.sort))
+        row.addWidget(self.backwards)
+        row.addWidget(self.folders)
+        return frame
+
+    def _no_folder(self) -> QWidget:
+        empty = QWidget()
+        column = QVBoxLayout(empty)
+        column.setSpacing(2 * theme.UNIT)
+        words = QLabel(_EMPTY)
+        words.setWordWrap(True)
+        words.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        self.choose = QPushButton("Choose a folder…")
+        self.choose.clicked.connect(self.ask_folder)
+        column.addStretch(1)
+        column.addWidget(words)
+        column.addWidget(self.choose, 0, Qt.AlignmentFlag.AlignHCenter)
+        column.addStretch(1)
+        return empty
+
+    # What it shows.
+
+    def refresh(self) -> None:
+        """Show the list as it is now; what has changed on the disk follows."""
+        self.empty.setVisible(not self._folders)
+        self.table.setVisible(bool(self._folders))
+        self.work.begin(self._folders)
+
+    def show_folders(self, folders: tuple[Path, ...]) -> None:
+        """List other folders."""
+        self._folders = folders
+        self.refresh()
+
+    def recolour(self) -> None:
+        """The style sheet colours all of this page."""
+
+    def finish(self) -> None:
+        """The window goes: no work is left behind."""
+        self.work.finish()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """One types at once."""
+        super().showEvent(event)
+        self._find()
+
+    def hideEvent(self, event: QHideEvent) -> None:
+        """Nobody looks: the folders are let alone."""
+        super().hideEvent(event)
+        self.work.rest()
+
+    def eventFilter(self, _watched: QObject, event: QEvent) -> bool:
+        """Keys that mean the list move in it while the words keep the focus; Escape takes the words away."""
+        if isinstance(event, QKeyEvent) and event.type() == QEvent.Type.KeyPress:
+            if event.key() in _KEYS:
+                QApplication.sendEvent(self.table, event)
+                return True
+            if event.key() == Qt.Key.Key_Escape and self.words.text():
+                self.words.clear()
+                self._show()
+                return True
+        return False
+
+    def _take(self) -> None:
+        """The list has changed."""
+        self._lines = {entry.path: cells(entry) for entry in self.work.entries}
+        self._sort()
+
+    def _sort(self) -> None:
+        self._ordered = in_order(self.work.entries, self.sort.currentText(), backwards=self.backwards.isChecked())
+        self._show()
+
+    def _show(self) -> None:
+        at = self._current()
+        found = self.work.matching(self.words.text())
+        self._shown = [entry for entry in self._ordered if found is None or str(entry.path) in found]
+        self.table.show_texts(COLUMNS, [self._lines[entry.path] for entry in self._shown])
+        paths = [entry.path for entry in self._shown]
+        if paths:
+            self.table.selectRow(paths.index(at) if at in paths else 0)
+        self._say()
+
+    def _tell(self, share: object) -> None:
+        self._share = share if isinstance(share, float) else None
+        self._say()
+
+    def _say(self) -> None:
+        of = len(self._ordered)
+        told = counted(of, "motorcycle", "motorcycles")
+        if self.words.text().strip():
+            told = f"{len(self._shown)} of {told}"
+        told += f" in {counted(len(self._folders), 'folder', 'folders')}. Enter opens one." if self._folders else ""
+        broken = sum(bool(entry.fault) for entry in self._ordered)
+        if broken:
+            told += f" {counted(broken, 'file', 'files')} cannot be read; the line of one says why."
+        if self._share is not None:
+            told += f" Reading bike files: {100 * self._share:.0f} %."
+        at = self.table.currentIndex().row()
+        fault = self._shown[at].fault if 0 <= at < len(self._shown) else ""
+        self.status.setText("\n".join(filter(None, (told, fault, *self.work.troubles))) if self._folders else "")
+
+    def _tip(self, row: int) -> str:
+        entry = self._shown[row]
+        return entry.fault or str(entry.path)
+
+    # What is done.
+
+    def _current(self) -> Path | None:
+        row = self.table.currentIndex().row()
+        return self._shown[row].path if 0 <= row < len(self._shown) else None
+
+    def _open(self) -> None:
+        self._open_current()
+
+    def _open_current(self) -> None:
+        if at := self._current():
+            self.open_asked.emit(at)
+
+    def _find(self) -> None:
+        if self.isVisible():
+            self.words.setFocus(Qt.FocusReason.OtherFocusReason)
+            self.words.selectAll()
+
+    def _head_clicked(self, column: int) -> None:
+        if column == self.sort.currentIndex():
+            self.backwards.toggle()
+        else:
+            self.sort.setCurrentIndex(column)
+
+    def _fill_menu(self) -> None:
+        self._menu.clear()
+        self._menu.addAction("&Add a folder…").triggered.connect(self.ask_folder)
+        if self._folders:
+            self._menu.addSeparator()
+        for folder in self._folders:
+            action = self._menu.addAction("Take out " + str(folder).replace("&", "&&"))
+            action.setData(str(folder))
+            action.triggered.connect(self._take_out)
+
+    def ask_folder(self) -> None:
+        """Ask for one more folder to list."""
+        own = self._document.path
+        start = self._folders[-1] if self._folders else own.absolute().parent if own is not None else Path.home()
+        name = QFileDialog.getExistingDirectory(self, "A folder of bikes", str(start))
+        if name:
+            self.folder_added.emit(Path(name))
+
+    def _take_out(self) -> None:
+        self.folder_removed.emit(Path(self.sender().data()))  # type: ignore[attr-defined]
