@@ -8,8 +8,10 @@ import tempfile
 from pathlib import Path
 
 
-def replace_file(path: Path, data: bytes) -> None:
+def replace_file(path: Path, data: bytes, *, private: bool = False) -> None:
     """Write `data` to `path`; a symbolic link is followed, an existing file's mode is kept.
+
+    What is `private` nobody but the owner may read.
 
     OSError if that fails; the old file is then as it was and no other file is left.
     """
@@ -18,6 +20,7 @@ def replace_file(path: Path, data: bytes) -> None:
         mode = target.stat().st_mode & 0o7777
     except FileNotFoundError:
         mode = 0o666 & ~_umask()
+    mode = 0o600 if private else mode
     handle, name = tempfile.mkstemp(prefix=f".{target.name[:60]}.", dir=target.parent)
     try:
         with os.fdopen(handle, "wb") as file:

@@ -75,7 +75,8 @@ def keep_unsaved(document: Document) -> None:
 
 def _keep(path: Path, text: str, unread: Unread) -> None:
     _hold(path)
-    replace_file(path, (text + _unread_lines(unread)).encode())
+    # Whose motorcycle it is stands in it too.
+    replace_file(path, (text + _unread_lines(unread)).encode(), private=True)
 
 
 def _unread_lines(unread: Unread) -> str:

@@ -157,6 +157,7 @@ def test_every_demo_bike_opens_from_the_menu(window: Workbench) -> None:
 def test_unsaved_work_is_kept_aside_and_offered_again(window: Workbench, qtbot: QtBot) -> None:
     edit(window)
     qtbot.waitUntil(lambda: recovery._own_file().exists())
+    assert recovery._own_file().stat().st_mode & 0o777 == 0o600
     # As if that program had been killed: its file now bears the number of a process that is gone.
     gone = recovery._own_file().with_name("999999999.bike.toml")
     recovery._own_file().rename(gone)
