@@ -205,7 +205,12 @@ def test_a_file_that_cannot_be_read_is_listed_with_the_reason_and_comes_back(ind
     assert names(index, "a.bike") == ["Brindle 650"]
 
 
-def test_other_files_links_and_names_in_no_known_letters(index: Index, tmp_path: Path) -> None:
+def test_other_files_links_and_names_in_no_known_letters(
+    index: Index, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[Path] = []
+    stamp = looking._stamp
+    monkeypatch.setattr(looking, "_stamp", lambda path: asked.append(path) or stamp(path))
     for number in range(300):
         (tmp_path / f"photo {number}.jpg").touch()
     (tmp_path / "a folder.bike.toml").mkdir()
@@ -216,6 +221,8 @@ def test_other_files_links_and_names_in_no_known_letters(index: Index, tmp_path:
     (tmp_path / "nowhere.bike.toml").symlink_to(tmp_path / "missing")
     look(index, [tmp_path], DAY)
     assert [entry.path for entry in index.entries()] == [odd]
+    # Of what is no bike file nothing but the name is looked at.
+    assert sorted(asked) == sorted([odd, tmp_path / "nowhere.bike.toml"])
     assert cells(index.entries()[0])[-1] == "??.bike.toml"
     assert index.matching("\ud800 thornbury") == {str(odd)}
 
