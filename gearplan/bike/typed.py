@@ -41,7 +41,8 @@ def read_typed(
 ) -> Typed:
     """The value that a text means in a field's unit (see `units.measured_in`).
 
-    `check` says why a value cannot stand, None if it can. A value converted from another unit has six digits.
+    `check` says why a value cannot stand, None if it can. A value converted from another unit has six digits, that of
+    an odometer all.
     NumberTextError for everything that is not clearly one value that can stand.
     """
     figures, number, given, own = _read(text, unit, whole=whole)
@@ -102,7 +103,11 @@ def _unit(quantity: Quantity, written: str) -> Unit:
 
 
 def _in_own(number: float, given: Unit, own: Unit) -> float:
-    return number if given is own else float(f"{converted(number, given, own):.6g}")
+    if given is own:
+        return number
+    value = converted(number, given, own)
+    # From whole kilometres the miles of an odometer could not be told again.
+    return value if own.name == "km" else float(f"{value:.6g}")
 
 
 def _either(number: str, refused: Callable[[float], str | None]) -> None:

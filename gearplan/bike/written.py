@@ -142,3 +142,8 @@ def ordinal(count: int) -> str:
     """ "1st", "2nd", "3rd", "4th" …"""
     ending = "th" if 10 <= count % 100 <= 20 else {1: "st", 2: "nd", 3: "rd"}.get(count % 10, "th")
     return f"{count}{ending}"
+
+
+def inside(label: str) -> str:
+    """A label as it stands within a sentence: "Drag area" as "drag area"; what is written in capitals stays."""
+    return label if label[:2].isupper() else label[:1].lower() + label[1:]

@@ -22,12 +22,12 @@ def choices_text(bike: Bike, answer: Choices) -> str:
     lines += [f"Note: {note}" for note in answer.notes]
     lines.append("")
     if not answer.ranked:
-        lines.append(f"None of {answer.considered} sets meets every wish. {answer.costly}")
+        lines.append(f"{answer.count} {answer.costly}")
         if answer.nearest is not None:
             lines.append(f"Nearest: {set_name(answer.nearest.set)}: {answer.nearest.line}")
             lines += [f"  {miss}" for miss in answer.misses]
         return "\n".join(lines)
-    lines.append(f"{answer.met} of {answer.considered} sets meet the wishes; the best:")
+    lines.append(f"{answer.count} The best:".lstrip())
     for place, choice in enumerate(answer.ranked, 1):
         lines.append(f"{place}. {set_name(choice.set)}: {VERDICT[choice.level].lower()}: {choice.line}")
         if choice.alike:

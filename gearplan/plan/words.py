@@ -127,13 +127,13 @@ def adverb(value: float, doubt: float) -> str:
 
 def unread(label: str, text: str) -> str:
     """What is said of a field whose text counts as nothing entered."""
-    return f"{label}: “{_short(text)}” could not be read: left out."
+    return f"{label}: “{_short(text)}” was not accepted and is left out."
 
 
 def not_in_the_file(fields: tuple[tuple[str, str], ...]) -> str:
     """Which fields, as (label, text), a saved file lacks; empty if it lacks none."""
     named = ", ".join(f"{label} (“{_short(text)}”)" for label, text in fields)
-    return f"Not in the file, because it could not be read: {named}." if named else ""
+    return f"Not in the file, because it was not accepted: {named}." if named else ""
 
 
 def _short(text: str) -> str:

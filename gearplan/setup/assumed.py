@@ -14,6 +14,7 @@ import numpy as np
 
 from gearplan.bike.numbertext import format_number
 from gearplan.bike.profile import Bike, entry, value
+from gearplan.bike.written import inside
 from gearplan.setup import kinds
 from gearplan.setup.kinds import TYPICAL
 
@@ -250,8 +251,8 @@ def assumptions_text(assumptions: Iterable[Assumed]) -> str:
     """Assumptions in one line, empty if there are none; what is only typical of the kind comes last and says so."""
     found = list(assumptions)
     kinds_own = of_kind(found)
-    usual_ones = ", ".join(one.text for one in found if one not in kinds_own)
-    kind = ", ".join(one.text for one in kinds_own)
+    usual_ones = ", ".join(inside(one.text) for one in found if one not in kinds_own)
+    kind = ", ".join(inside(one.text) for one in kinds_own)
     return "; ".join(filter(None, (usual_ones, f"{TYPICAL}: {kind}" if kind else "")))
 
 

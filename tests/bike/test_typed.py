@@ -7,7 +7,7 @@ from functools import partial
 import pytest
 
 from gearplan.bike.checks import check_value
-from gearplan.bike.numbertext import NumberTextError
+from gearplan.bike.numbertext import NumberTextError, odometer_text
 from gearplan.bike.typed import read_typed
 
 TAKEN = [
@@ -35,6 +35,13 @@ def test_units_of_the_quantity(place: str, unit: str, text: str, value: float | 
             read_typed(text, unit, check=check)
         return
     assert read_typed(text, unit, check=check).value == pytest.approx(value, rel=1e-5)
+
+
+def test_an_odometer_read_in_miles_is_told_in_miles_again() -> None:
+    for miles in (0, 1, 11588, 99999):
+        km = read_typed(f"{miles} mi", "km").value
+        assert odometer_text(km) == (f"{miles} mi" if miles else "0")
+    assert odometer_text(read_typed("18649.1", "km").value) == "18649"
 
 
 @pytest.mark.parametrize(

@@ -156,17 +156,17 @@ def links_to_order(placed: Placed, at_hand: int | None) -> int | None:
     return _nearest(even_counts(placed.roomy_from, placed.roomy_to) or fitting, at_hand)
 
 
-def findings(arm: Reach, placed: Placed, links: int | None) -> list[Finding]:
-    """All that is to be said of how one set's chain runs on this swingarm."""
-    length = length_finding(arm, placed, links)
+def findings(arm: Reach, placed: Placed, links: int | None, *, stays: bool = False) -> list[Finding]:
+    """All that is to be said of how one set's chain runs on this swingarm; `stays` of the one that is on the bike."""
+    length = length_finding(arm, placed, links, stays=stays)
     if math.isnan(placed.axle):
         return [length]
     found = [length, *_wear_room(arm, placed, links), *_wrap(placed)]
     return found + ([] if arm.basis == "adjuster" else [*_tightest(arm, placed), *_clearance(arm, placed)])
 
 
-def length_finding(arm: Reach, placed: Placed, links: int | None) -> Finding:
-    """What is to be said of one set's chain length."""
+def length_finding(arm: Reach, placed: Placed, links: int | None, *, stays: bool = False) -> Finding:
+    """What is to be said of a chain's length: where the axle goes, or, if it `stays`, where a new one puts it."""
     axle, shortest, longest = placed.axle, placed.shortest, placed.longest
     fitting = even_counts(shortest, longest)
     if math.isnan(longest):
@@ -194,14 +194,14 @@ def length_finding(arm: Reach, placed: Placed, links: int | None) -> Finding:
             short=f"{links} links do not reach round these sprockets",
         )
     if not arm.axle_in <= axle <= arm.axle_out:
-        return _beyond(arm, axle, links, would, source)
+        return _beyond(arm, axle, links, would, source, stays=stays)
     if links % 2:
         text = f"{links} is an odd count: it closes only with an offset link, which weakens a chain. {would}"
         level: Level = "check" if arm.offset_link else "does not fit"
         short = f"{links} is an odd number of links"
         return Finding(level, LENGTH, text, links, _nearest(fitting, links), "links", source, short=short)
     left = written.at_least_one((arm.axle_out - axle) / MM)
-    text = f"{links} links fit: {_goes(arm, axle, 'goes')}{_LEFT[arm.basis]} {left} mm left for wear."
+    text = f"{links} links fit: {_goes(arm, axle, 'goes', stays=stays)}{_LEFT[arm.basis]} {left} mm left for wear."
     figures = (axle / MM, arm.axle_out / MM) if arm.geometry_known else _way(arm, axle)
     to_end = float(_to_end(arm, axle))
     if to_end >= arm.close:
@@ -241,27 +241,29 @@ def _way(arm: Reach, axle: float) -> tuple[float, float]:
     return abs(axle - arm.now) / MM, (arm.axle_out - arm.now if back else arm.now - arm.axle_in) / MM
 
 
-def _goes(arm: Reach, axle: float, verb: str) -> str:
+def _goes(arm: Reach, axle: float, verb: str, *, stays: bool) -> str:
     """Where the axle goes, with what the adjuster allows: ends before what is left."""
     by = written.measured(abs(axle - arm.now), 0.0 if arm.moves is None else arm.moves.half, MM)
     way = f"{by} mm {'back' if axle >= arm.now else 'forward'}"
+    puts = "a new chain puts" if verb == "goes" else "a new chain would put"
     if not arm.geometry_known:
-        return f"the axle {verb} {way}, of {written.at_least_one(_way(arm, axle)[1])} mm that the adjuster has there"
-    is_at = "is" if verb == "goes" else "would be"
+        moves = f"{puts} the axle" if stays else f"the axle {verb}"
+        return f"{moves} {way}, of {written.at_least_one(_way(arm, axle)[1])} mm that the adjuster has there"
+    is_at = f"{puts} the axle at" if stays else f"pivot to axle {'is' if verb == 'goes' else 'would be'}"
     ends = f"{written.shortest(arm.axle_in / MM)} to {written.shortest(arm.axle_out / MM)} mm"
     there = "" if math.isnan(arm.now) else f", {way} of where it stands"
     at = written.number(axle, MM) if verb == "goes" else written.against(axle / MM, _end(arm, axle) / MM)
-    return f"pivot to axle {is_at} {at} mm{there}; the adjuster reaches from {ends}"
+    return f"{is_at} {at} mm{there}; the adjuster reaches from {ends}"
 
 
 def _end(arm: Reach, axle: float) -> float:
     return arm.axle_in if axle < arm.axle_in else arm.axle_out
 
 
-def _beyond(arm: Reach, axle: float, links: int, would: str, source: str) -> Finding:
+def _beyond(arm: Reach, axle: float, links: int, would: str, source: str, *, stays: bool) -> Finding:
     sure = -float(_to_end(arm, axle)) > arm.doubt
     what = f"{links} links are{'' if sure else ' probably'} too {'short' if axle < arm.axle_in else 'long'}"
-    text = f"{what}: {_goes(arm, axle, 'would go')}{'' if sure else f'; {_decides(arm)}'}. {would}"
+    text = f"{what}: {_goes(arm, axle, 'would go', stays=stays)}{'' if sure else f'; {_decides(arm)}'}. {would}"
     figures = (axle / MM, _end(arm, axle) / MM) if arm.geometry_known else _way(arm, axle)
     return Finding("does not fit", LENGTH, text, *figures, "mm", source, short=what, sure=sure)
 

@@ -13,7 +13,7 @@ from gearplan.plan.chain import fit as fitting
 from gearplan.plan.chain.asfitted import as_fitted
 from gearplan.plan.chain.kept import kept_findings
 from gearplan.plan.chain.reach import LENGTH, reach, slack_asked, stand, swingarm
-from gearplan.plan.driveset import DriveSet
+from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding, missing
 from gearplan.setup.assumed import if_known
 
@@ -22,14 +22,13 @@ from gearplan.setup.assumed import if_known
 class ChainRun:
     """The chain's numbers in SI (m, rad); None where the profile lacks what they need.
 
-    `basis` says what the fit was worked out from, "swingarm" or "adjuster"; empty while it cannot be.
-    `links_taut_now` is the exact length where the axle stands with both runs straight, `links_at_slack_now` the same
-    with the slack asked for. `axle_position` (pivot to axle), and what follows from it, belongs to the links of the
-    set at the slack asked for, also where it lies outside the adjuster's range; `moves` is how far that is behind
-    where the axle stands now, `moved` its level share (0 where it is not known). `slack_needed` is the slack as the
-    bike stands that keeps the tightest point of the travel from being tight; the clearances are those of the runs'
-    plates from the boss round the pivot; `wear_left` is the elongation that the adjuster can still take up (a
-    fraction).
+    `basis` says what the fit was worked out from, "swingarm" or "adjuster"; empty while it cannot be. `links_taut_now`
+    is the exact length where the axle stands with both runs straight, `links_at_slack_now` the same with the slack
+    asked for, if it is entered. `axle_position` (pivot to axle), and what follows from it, belongs to the links of the
+    set at the slack asked for, also where it lies outside the adjuster's range; `moves` is how far that is behind where
+    the axle stands now, `moved` its level share (0 where it is not known). `slack_needed` is the slack as the bike
+    stands that keeps the tightest point of the travel from being tight; the clearances are those of the runs' plates
+    from the boss round the pivot; `wear_left` is the elongation that the adjuster can still take up (a fraction).
     `links_to_order` are those at hand if they fit, else the count that does it best; `slack_per_axle` is the slack
     lost for each length that the axle goes back from there (m in m).
     """
@@ -72,14 +71,18 @@ def chain_run(bike: Bike, chosen: DriveSet) -> tuple[ChainRun, list[Finding]]:
         return _without_ends(bike, chosen, pitch, found, arm), found
     z1, z2 = chosen.front, chosen.rear
     placed = fitting.fit(arm, z1, z2, chosen.links, size).only()
-    found += fitting.findings(arm, placed, chosen.links)
+    found += fitting.findings(arm, placed, chosen.links, stays=chosen == fitted(bike))
     found += kept_findings(bike, chosen, arm, placed.axle)
     found += as_fitted(bike, chosen, arm, pitch)
     centre_now = chainrun.centre_distance(arm.now, arm.angle, arm.forward, arm.up)
     run = ChainRun(
         pitch,
         links_taut_now=_known(chainrun.links_taut(centre_now, z1, z2, pitch)),
-        links_at_slack_now=_known(chainrun.links_at_slack(centre_now, z1, z2, pitch, arm.slack)),
+        links_at_slack_now=(
+            None
+            if bike.chassis.slack_mm is None
+            else _known(chainrun.links_at_slack(centre_now, z1, z2, pitch, arm.slack))
+        ),
         links_that_fit=fitting.even_counts(placed.shortest, placed.longest),
         rear_turns_to_meet_again=_meets_again(chosen),
         links_to_order=fitting.links_to_order(placed, chosen.links),

@@ -170,7 +170,7 @@ def _revs(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjud
         name, much = named(found, k), f"{abs(by[k]) * 100:.1f} %"
         told = f"{much} {'calmer' if calmer == (by[k] > 0) else 'livelier'}" if much != "0.0 %" else "as fitted"
         if by[k] < least:
-            return f"{name} is {told}, you asked for {wish.words}"
+            return f"{name} is {'only ' if by[k] > 0 and much != '0.0 %' else ''}{told}, you asked for {wish.words}"
         if wish.bound == "at most":
             return f"{name} is {told}, you asked for at most {wish.value:g} %"
         return (

@@ -83,6 +83,16 @@ class Choices:
     nearest: Choice | None = None
     misses: tuple[str, ...] = ()
 
+    @property
+    def count(self) -> str:
+        """How many sets meet what was asked for, as far as that can be judged."""
+        if not self.ranked:
+            return f"None of {self.considered} sets meets every wish."
+        if len(self.unjudged) < len(self.wishes):
+            rest = " that can be judged" if self.unjudged else ""
+            return f"{self.met} of {self.considered} sets meet the wishes{rest}."
+        return "None of the wishes can be judged yet." if self.wishes else ""
+
 
 def search(
     bike: Bike,

@@ -11,7 +11,7 @@ from gearplan.bike.numbertext import NumberTextError
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
 from gearplan.drive.chain import wear
-from gearplan.plan.chain.reach import TAPE
+from gearplan.plan.chain.reach import reach
 from gearplan.plan.chain.wear import unlikely, wear_limit
 from gearplan.plan.findings import Finding
 from gearplan.plan.job.kept import bike_of
@@ -25,10 +25,14 @@ _ROUNDING = 1e-9
 
 @dataclass(frozen=True, slots=True)
 class _Axle:
-    """The axle as read (m) against the nearest place at which the links may put it, and both in words."""
+    """The axle as read (m) against the nearest place at which the links may put it, and both in words.
+
+    They may differ by `doubt`.
+    """
 
     read: float
     nearest: float
+    doubt: float
     pitch: float
     told: str
     computed: str
@@ -39,7 +43,7 @@ class _Axle:
 
     @property
     def is_likely(self) -> bool:
-        return self.by <= TAPE + _ROUNDING
+        return self.by <= self.doubt + _ROUNDING
 
     @property
     def is_behind(self) -> bool:
@@ -95,8 +99,8 @@ def _against(bike: Bike, job: Job) -> _Axle | None:
         read = parse_reading("length", typed) if typed else None
     except NumberTextError:
         return None
-    run = evaluate(bike, new_set(job)).run
-    if read is None or job.links is None or run.axle_position is None or run.pitch is None:
+    run, arm = evaluate(bike, new_set(job)).run, reach(bike)
+    if read is None or job.links is None or run.axle_position is None or run.pitch is None or isinstance(arm, Finding):
         return None
     first = last = run.axle_position
     if job.new_chain != "yes":
@@ -108,4 +112,4 @@ def _against(bike: Bike, job: Job) -> _Axle | None:
     nearest = min(max(read.value, first), last)
     place = f"{first / MM:.0f} mm" if last - first < MM else f"{first / MM:.0f} to {last / MM:.0f} mm"
     told = f"Pivot to axle {shown(read.value, read.unit)}"
-    return _Axle(read.value, nearest, run.pitch, told, f"computed for {job.links} links: {place}")
+    return _Axle(read.value, nearest, arm.close, run.pitch, told, f"computed for {job.links} links: {place}")

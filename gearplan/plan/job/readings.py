@@ -82,10 +82,8 @@ def parse_reading(kind: Kind, text: str, unit: str = "") -> Reading:
 
 
 def shown(value: float, unit: str) -> str:
-    """A value in SI as it is written in a unit: "17.50 mm", "27 mm", "0.689 in", "100 N·m"."""
-    digits = _DIGITS[unit]
-    text = f"{value / FACTORS[unit]:.{digits}f}".removesuffix(f".{'0' * digits}")
-    return f"{text} {unit}"
+    """A value in SI as it is written in a unit: "17.53 mm", "27.5 mm", "27 mm", "0.689 in", "100 N·m"."""
+    return f"{format_number(round(value / FACTORS[unit], _DIGITS[unit]))} {unit}"
 
 
 def both_units(value: float, kind: Kind) -> str:

@@ -25,7 +25,7 @@ from gearplan.plan.job.targets import BASE_LINKS, PINS, TURNS, Step
 from gearplan.setup import assumed
 from gearplan.setup.assumed import COMMON_PRACTICE
 
-#: How far a wrench's setting may be from the target: what the wrench itself may be off.
+#: How far a wrench's setting may be from the target: what the wrench itself may be off (ISO 6789, from memory).
 _WRENCH = ((10.0, 0.04), (0.0, 0.06))
 _WRENCH_SOURCE = "what a torque wrench itself may be off, 4 % and below 10 N·m 6 %; ISO 6789"
 #: Rounding of sums in binary; far below what any tool reads.

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from gearplan.bike.profile import Bike, entry
 from gearplan.bike.units import KMH, MPH
-from gearplan.bike.written import listed
+from gearplan.bike.written import inside, listed
 from gearplan.plan.set.doubts import set_doubts
 from gearplan.plan.set.evaluate import SetResult
 from gearplan.plan.set.measurenext import measure_next
@@ -43,5 +43,4 @@ def _fastest(bike: Bike, result: SetResult, unit: str) -> str:
 def _short(place: str) -> str:
     if place == KIND:
         return KIND
-    label = entry(*place.split(".")).label
-    return label[0].lower() + label[1:]
+    return inside(entry(*place.split(".")).label)

@@ -17,7 +17,7 @@ from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding, probably
 from gearplan.plan.set.evaluate import SetResult
 from gearplan.plan.set.geometrydoubts import geometry_doubts
-from gearplan.plan.set.speedometer import SPEEDOMETER, rule_speed
+from gearplan.plan.set.speedometer import SPEEDOMETER, rule_speed, speedometer_finding
 from gearplan.plan.set.strength import DOUBTED_BELOW, REFUSED_BELOW, pulling, strength
 from gearplan.setup import doubt, wornchain
 from gearplan.setup.doubt import Doubtful, Input
@@ -158,7 +158,10 @@ def _sure(bike: Bike, result: SetResult, finding: Finding) -> Finding:
     if finding.about == SPEEDOMETER:
         off = speedometer_share(bike, result.set) * finding.value
         limits = [bound / KMH for bound in allowed(rule_speed(bike))]
-        return finding if all(abs(finding.value - limit) > off for limit in limits) else _unsure(finding, off, 0)
+        if all(abs(finding.value - limit) > off for limit in limits):
+            return finding
+        told = speedometer_finding(bike, result.set, off) or finding
+        return replace(finding, text=probably(told.text), sure=False)
     limits = [REFUSED_BELOW, DOUBTED_BELOW]
     if finding.about != "chain strength" or not any(0.6 < finding.value / limit < 1.6 for limit in limits):
         return finding

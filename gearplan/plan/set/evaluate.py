@@ -15,6 +15,7 @@ from gearplan.bike import checks, library
 from gearplan.bike.profile import Bike
 from gearplan.bike.tyresize import parse_tyre_size
 from gearplan.bike.units import MM, RPM
+from gearplan.bike.written import inside
 from gearplan.drive import gearing, sprocket, tyre
 from gearplan.plan.chain.run import ChainRun, chain_run
 from gearplan.plan.chain.wear import kept_chain_findings
@@ -266,7 +267,7 @@ def _typical(rests: tuple[Assumed, ...]) -> list[Finding]:
     found = assumed.of_kind(rests)
     if not found:
         return []
-    text = f"Typical for its kind: {', '.join(one.text for one in found)}. What you enter takes its place."
+    text = f"Typical for its kind: {', '.join(inside(one.text) for one in found)}. What you enter takes its place."
     also = tuple(one.field for one in found[1:])
     return [Finding("fits", TYPICAL_VALUES, text, source=TYPICAL, field=found[0].field, aside=True, also=also)]
 

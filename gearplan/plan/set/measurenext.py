@@ -9,6 +9,7 @@ from functools import lru_cache
 
 from gearplan.bike.measuring import measuring
 from gearplan.bike.profile import Bike, entry, value, with_value
+from gearplan.bike.written import inside
 from gearplan.plan.chain.reach import LENGTH, Reach, reach
 from gearplan.plan.findings import Finding
 from gearplan.plan.set.doubts import PULLS_ON, set_doubts
@@ -79,7 +80,7 @@ class Next:
     def text(self) -> str:
         """One sentence: "Measure the old chain: decides whether 112 links fit."."""
         section, key = self.field.split(".")
-        do = _DO.get(self.field) or f"Enter {_small(entry(section, key).label)}"
+        do = _DO.get(self.field) or f"Enter {inside(entry(section, key).label)}"
         if self.share >= 1:
             return f"{do}: {'tells' if self.decides else 'needed for'} {self.question}."
         if self.decides:
@@ -201,7 +202,3 @@ def _question(result: SetResult, about: str) -> str:
     if about == LENGTH and result.set.links is not None:
         return f"whether {result.set.links} links fit"
     return _QUESTIONS.get(about, about)
-
-
-def _small(label: str) -> str:
-    return label[0].lower() + label[1:]

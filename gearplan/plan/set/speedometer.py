@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, RPM
-from gearplan.bike.written import against, shortest
+from gearplan.bike.written import against, measured, shortest
 from gearplan.drive import gearing, speedometer, tyre
 from gearplan.drive.sprocket import Values
 from gearplan.plan.driveset import DriveSet
@@ -84,8 +84,11 @@ def on_track(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     return in_order(replace(f, aside=True) if f.about == SPEEDOMETER else f for f in findings)
 
 
-def speedometer_finding(bike: Bike, chosen: DriveSet) -> Finding | None:
-    """Whether the speedometer stays within the rule; None where that is not known."""
+def speedometer_finding(bike: Bike, chosen: DriveSet, off: float = 0.0) -> Finding | None:
+    """Whether the speedometer stays within the rule; None where that is not known.
+
+    With `off` (km/h), by which what it shows may be off, it is told so.
+    """
     factor = speedometer_factor(bike, chosen)
     if factor is None:
         return None
@@ -94,13 +97,15 @@ def speedometer_finding(bike: Bike, chosen: DriveSet) -> Finding | None:
     most = speedometer.allowed(true)[1] / true
     at = true / KMH
     shown = factor * at
+    doubtful = measured(shown, off)
     if not breaks_rule(bike, factor):
-        text = f"At {at:.0f} km/h the speedometer shows {shown:.0f} km/h, within the rule."
+        text = f"At {at:.0f} km/h the speedometer shows {doubtful} km/h, within the rule."
         return Finding("fits", about, text, shown, at * most, "km/h", source)
     if factor < 1:
-        text = f"At {at:.0f} km/h the speedometer would show {against(shown, at)} km/h: less than true, which no rule "
-        text += "allows."
+        told = doubtful if off else against(shown, at)
+        text = f"At {at:.0f} km/h the speedometer would show {told} km/h: less than true, which no rule allows."
         return Finding("check", about, text, shown, at, "km/h", source)
     limit = shortest(round(at * most, 1))
-    text = f"At {at:.0f} km/h the speedometer would show {against(shown, at * most)} km/h; at most {limit} are allowed."
+    told = doubtful if off else against(shown, at * most)
+    text = f"At {at:.0f} km/h the speedometer would show {told} km/h; at most {limit} are allowed."
     return Finding("check", about, text, shown, at * most, "km/h", source)

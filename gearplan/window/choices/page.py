@@ -238,9 +238,9 @@ class ChoicesPage(QWidget):
         if not answer.wishes:
             told.append("Nothing asked for yet: the fitted set, and what differs little from it.")
         if answer.ranked:
-            told.append(f"{answer.met} of {answer.considered} sets meet the wishes.")
+            told += filter(None, [answer.count])
         else:
-            told.append(f"None of {answer.considered} sets meets every wish. {answer.costly}")
+            told.append(f"{answer.count} {answer.costly}")
             told += [f"Nearest is {teeth(answer.nearest.set)}:"] if answer.nearest else []
             told += answer.misses
         told += answer.notes

@@ -277,7 +277,7 @@ class Files(QObject):
         """Say what has been opened, and all that could not be read in it, which stands in no field now."""
         lost = [f"{label}: “{typed}”" for label, typed in recovery.unread_in(text)]
         if lost:
-            told += f" What could not be read has to be entered again:\n{chr(10).join(lost)}"
+            told += f" What was not accepted has to be entered again:\n{chr(10).join(lost)}"
         self._message.say(told, wrong=bool(lost))
 
     def _keep_soon(self) -> None:

@@ -297,8 +297,9 @@ class NumberField(ValueField):
         make_room(self)
 
     def show_number(self, value: float | None) -> None:
-        """Show a number, or an empty field for None."""
-        self.show_value("" if value is None else format_number(value), value)
+        """Show a number, or an empty field for None; no length finer than is measured on a motorcycle."""
+        text = "" if value is None else format_number(round(value, 2) if self._unit == "mm" else value)
+        self.show_value(text, value)
 
     def _number(self, text: str) -> float:
         read = read_typed(text, self._unit, whole=self._whole, check=self._check)

@@ -284,6 +284,14 @@ def _stock() -> Stock:
     )
 
 
+def test_too_little_of_what_was_asked_for_is_told_as_only_that() -> None:
+    wishes = parse_wishes(("calmer by at least 5 %",))[0]
+    [reason] = why_not(BIKE, wishes, default_space(BIKE), 15, 45)
+    assert "is only 2.2 % calmer, you asked for" in reason
+    [reason] = why_not(BIKE, wishes, default_space(BIKE), 15, 47)
+    assert "is 2.2 % livelier, you asked for" in reason
+
+
 def test_only_what_is_on_the_shelf() -> None:
     found = answer("only sizes on the shelf", "livelier by at most 60 %", stock=_stock(), most=100)
     pairs = {(c.set.front, c.set.rear, c.set.links) for c in found.ranked} | {

@@ -84,7 +84,7 @@ def test_the_chain_line_is_checked_before_the_chain_is_cut_and_closed() -> None:
     ("texts", "level", "told"),
     [
         ({"line_side": "in line", "line_clear": "12"}, "fits", "are in line"),
-        ({"line_side": "left", "line_offset": "2.5", "line_clear": "12"}, "check", "stands 2.50 mm to the left"),
+        ({"line_side": "left", "line_offset": "2.5", "line_clear": "12"}, "check", "stands 2.5 mm to the left"),
         ({"line_side": "right", "line_clear": "12"}, "does not fit", "by how much it stands to the right"),
         ({"line_side": "in line", "line_offset": "2.5", "line_clear": "12"}, "does not fit", "don't go together"),
     ],

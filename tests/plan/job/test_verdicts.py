@@ -47,7 +47,7 @@ def test_the_press_on_width_of_the_trade_is_accepted() -> None:
 @pytest.mark.parametrize(
     ("width", "told"),
     [
-        ("17.80", "0.30 mm wider than the link beside it, 0.12 mm is allowed: press the plate on a little further"),
+        ("17.80", "0.3 mm wider than the link beside it, 0.12 mm is allowed: press the plate on a little further"),
         ("17.20", "pressed too far. If the link is stiff, fit a new one"),
     ],
 )
@@ -73,10 +73,10 @@ def test_the_chain_makers_width_counts_beside_the_neighbours() -> None:
 @pytest.mark.parametrize(
     ("before", "after", "level", "told"),
     [
-        ("5.1", "5.65", "fits", "grown by 0.55 mm; within 5.50 mm to 5.80 mm"),
+        ("5.1", "5.65", "fits", "grown by 0.55 mm; within 5.5 mm to 5.8 mm"),
         ("5.1", "5.5", "fits", "within"),
         ("5.1", "5.8", "fits", "within"),
-        ("5.1", "5.4", "does not fit", "at least 5.50 mm: flare on in small steps"),
+        ("5.1", "5.4", "does not fit", "at least 5.5 mm: flare on in small steps"),
         ("5.1", "5.9", "does not fit", "overpressed, it can crack. Fit a new link"),
         ("5.6", "5.1", "does not fit", "Were before and after swapped?"),
     ],

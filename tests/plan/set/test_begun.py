@@ -40,7 +40,7 @@ def test_what_is_blank_is_named() -> None:
 def test_a_typical_gearbox_gives_a_range_and_says_so() -> None:
     speed, next_one = told(BEGUN)
     assert speed == (
-        "Gear 6 reaches 170 to 265 km/h at the redline. Assumed: typical for its kind, no source: Primary 1.8, typical "
+        "Gear 6 reaches 170 to 265 km/h at the redline. Assumed: typical for its kind, no source: primary 1.8, typical "
         "steps for 6 gears."
     )
     assert next_one == "Next: Read what is left in the adjuster: tells whether 112 links fit."

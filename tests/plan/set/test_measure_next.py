@@ -12,7 +12,7 @@ from gearplan.bike.library import demo_bikes
 from gearplan.bike.profile import Bike, Chassis, Wear, with_value
 from gearplan.plan.chain.reach import Reach, reach
 from gearplan.plan.customer.words import fit_sentence
-from gearplan.plan.driveset import fitted
+from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.set.doubts import judged, set_doubts
 from gearplan.plan.set.evaluate import evaluate
@@ -31,8 +31,8 @@ def asked(bike: Bike) -> tuple[Next, ...]:
     return measure_next(bike, evaluate(bike, fitted(bike)))
 
 
-def length(bike: Bike) -> Finding:
-    (found,) = (f for f in evaluate(bike, fitted(bike)).findings if f.about == "chain length")
+def length(bike: Bike, chosen: DriveSet | None = None) -> Finding:
+    (found,) = (f for f in evaluate(bike, chosen or fitted(bike)).findings if f.about == "chain length")
     return found
 
 
@@ -48,7 +48,7 @@ def test_a_doubtful_fit_asks_for_the_old_chains_wear_and_says_what_it_would_do()
     bike = with_left(5.0, 20.0)
     found = length(bike)
     assert (found.level, found.sure) == ("check", False)
-    assert found.text.startswith("Probably 112 links fit: the axle goes 3 ± 3 mm forward, of 5 mm")
+    assert found.text.startswith("Probably 112 links fit: a new chain puts the axle 3 ± 3 mm forward, of 5 mm")
     assert "the old chain's wear decides" in found.text
     first = asked(bike)[0]
     assert (first.field, first.settles, first.decides) == (ELONGATION, "chain length", True)
@@ -148,11 +148,27 @@ def test_a_speedometer_near_the_rule_is_only_probably_beyond_it() -> None:
     chosen = replace(fitted(BIKE), front=14)
     (told,) = (f for f in judged(BIKE, evaluate(BIKE, chosen)).findings if f.about == "speedometer")
     assert not told.sure
-    assert told.text.startswith("Probably at 120 km/h the speedometer would show 136.3 km/h")
-    assert told.text.endswith("Known to ± 1 km/h.")
+    assert told.text == "Probably at 120 km/h the speedometer would show 136 ± 1 km/h; at most 136 are allowed."
     (sure,) = (f for f in judged(BIKE, evaluate(BIKE, replace(chosen, front=13))).findings if f.about == "speedometer")
     assert sure.sure
     assert "robably" not in sure.text
+
+
+def test_only_the_set_on_the_bike_is_told_by_where_a_new_chain_would_put_the_axle() -> None:
+    for bike, fits in (
+        (with_left(8.0, 20.0), "a new chain puts the axle 3 ± 3 mm forward"),
+        (BIKE, "a new chain puts the axle at "),
+    ):
+        told = [length(bike, chosen).text for chosen in (fitted(bike), replace(fitted(bike), front=14, rear=47))]
+        assert fits in told[0]
+        assert "new chain" not in told[1]
+
+
+def test_no_length_with_slack_is_told_while_no_slack_is_asked_for() -> None:
+    for bike in (BIKE, with_left(8.0, 20.0)):
+        assert evaluate(bike, fitted(bike)).run.links_at_slack_now is not None
+        run = evaluate(with_value(bike, "chassis", "slack_mm", None), fitted(bike)).run
+        assert (run.links_at_slack_now, run.links_taut_now is None) == (None, False)
 
 
 def test_a_customer_is_told_that_a_set_only_probably_does_not_fit() -> None:

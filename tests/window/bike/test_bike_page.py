@@ -87,7 +87,7 @@ def test_tyre_size(page: Workbench, qtbot: QtBot, text: str) -> None:
     assert page.document.bike.tyre.size is None
     assert "such as 180/55 ZR 17" in row.errors.text()
     assert page.document.unread() == (("Size on the sidewall", "wide"),)
-    assert "Size on the sidewall: “wide” could not be read: left out." in page.bar.reasons.text()
+    assert "Size on the sidewall: “wide” was not accepted and is left out." in page.bar.reasons.text()
 
 
 def test_a_pair_may_be_half_entered(page: Workbench, qtbot: QtBot) -> None:

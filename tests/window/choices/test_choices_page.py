@@ -214,6 +214,8 @@ def test_an_empty_bike_says_what_it_needs(window: Workbench, page: ChoicesPage, 
     window.document.edit("x", Bike())
     say(page, qtbot, "calmer")
     assert "has not been entered" in page.rows.rows[0].note.text()
+    assert "sets meet the wishes" not in page.summary.text()
+    assert page.summary.text().startswith("None of the wishes can be judged yet.")
 
 
 def test_miles_an_hour(window: Workbench, page: ChoicesPage, qtbot: QtBot) -> None:

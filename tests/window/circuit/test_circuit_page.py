@@ -291,7 +291,7 @@ def test_what_cannot_be_read_stays_with_its_section(window: Workbench, circuit_p
     refused_at(window, circuit_page, qtbot, 2, "length_m", "15x")
     refused_at(window, circuit_page, qtbot, 4, "gradient_percent", "steep")
     assert dict(document.unread("circuit")) == {"Section 3, length": "15x", "Gradient, uphill positive": "steep"}
-    assert "Section 3, length: “15x” could not be read: left out." in form.doubts.text()
+    assert "Section 3, length: “15x” was not accepted and is left out." in form.doubts.text()
     form.table.selectRow(0)
     assert form.fields["length_m"].refused_text() == form.fields["gradient_percent"].refused_text() == ""
     assert form.fields["length_m"].text() == "445"

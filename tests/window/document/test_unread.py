@@ -82,11 +82,11 @@ def test_a_refused_torque_is_on_no_sheet(window: Workbench, qtbot: QtBot) -> Non
     assert isinstance(row, NumberRow)
     type_in(qtbot, row.field, "85 lbf-foot-ish")
     assert window.document.bike.service.front_nut_nm is None
-    assert "Front sprocket's nut: “85 lbf-foot-ish” could not be read: left out." in window.bar.reasons.text()
+    assert "Front sprocket's nut: “85 lbf-foot-ish” was not accepted and is left out." in window.bar.reasons.text()
     assert window.bar.word.text() != "Fits"
     type_in(qtbot, row.field, "85 lbf-ft")
     assert window.document.bike.service.front_nut_nm == pytest.approx(115.245, abs=1e-3)
-    assert "could not be read" not in window.bar.reasons.text()
+    assert "not accepted" not in window.bar.reasons.text()
 
 
 def test_a_save_names_what_is_not_in_the_file_and_it_is_not(window: Workbench, qtbot: QtBot, tmp_path: Path) -> None:
@@ -96,7 +96,7 @@ def test_a_save_names_what_is_not_in_the_file_and_it_is_not(window: Workbench, q
     type_in(qtbot, row.field, "250")
     target = tmp_path / "a.bike.toml"
     assert window.files.write(target)
-    assert "Not in the file, because it could not be read: Chain slack, up and down (“250”)." in said(window)
+    assert "Not in the file, because it was not accepted: Chain slack, up and down (“250”)." in said(window)
     assert read_bike(target).bike.chassis.slack_mm is None
     assert row.field.text() == "250"
     window.document.undo()
@@ -113,7 +113,7 @@ def test_a_circuit_is_not_ridden_with_a_length_that_stands_nowhere(window: Workb
     type_in(qtbot, field, "1,200")
     assert field.text() == "1,200"
     assert window.document.circuit.sections[0].length_m == before
-    assert "Length: “1,200” could not be read: left out." in window.circuit_page.empty.words.text()
+    assert "Length: “1,200” was not accepted and is left out." in window.circuit_page.empty.words.text()
     type_in(qtbot, field, "1200 ft")
     assert window.document.circuit.sections[0].length_m == 365.76
     assert window.circuit_page.empty.words.text() == ""

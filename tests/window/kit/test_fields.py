@@ -137,6 +137,18 @@ def test_another_unit_is_taken_and_told_quietly(qtbot: QtBot) -> None:
     assert not errors.isVisible()
 
 
+def test_a_length_that_was_converted_is_shown_no_finer_than_it_is_measured(qtbot: QtBot) -> None:
+    field = NumberField(lambda _: None, unit="mm")
+    qtbot.addWidget(field)
+    qtbot.keyClicks(field, "22.83 in")
+    value = field.value
+    assert isinstance(value, float)
+    other = NumberField(lambda _: None, unit="mm")
+    qtbot.addWidget(other)
+    other.show_number(value)
+    assert (other.text(), other.value) == ("579.88", value)
+
+
 def test_a_patient_field_waits_for_the_end_of_what_is_typed(qtbot: QtBot) -> None:
     check = partial(checks.check_value, "final_drive", "front")
     field, _, other = shown(qtbot, NumberField(check, unit="teeth", whole=True, patient=True))

@@ -178,7 +178,7 @@ def test_doubts_stand_beside_the_proposed_figures_but_not_while_a_slider_is_held
 def test_what_is_assumed_is_named(window: Workbench, page: PullPage) -> None:
     assert "Assumed: nothing" in page.caption.text()
     window.document.edit("x", with_value(window.document.bike, "load", "drag_area_m2", None))
-    assert "Drag area 0.45 m²" in page.caption.text()
+    assert "drag area 0.45 m²" in page.caption.text()
 
 
 def test_without_a_curve_the_page_says_so(window: Workbench, page: PullPage) -> None:

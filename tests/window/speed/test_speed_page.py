@@ -125,7 +125,7 @@ def test_typed_teeth_beyond_the_slider_s_range(window: Workbench, qtbot: QtBot) 
     qtbot.keyClick(field, Qt.Key.Key_Return)
     assert window.document.chosen.rear is None
     assert "5 teeth can't be right; expected 9–150 teeth" in window.bar.errors.text()
-    assert "Proposed rear sprocket: “5” could not be read: left out." in window.bar.reasons.text()
+    assert "Proposed rear sprocket: “5” was not accepted and is left out." in window.bar.reasons.text()
 
 
 def test_what_cannot_be_read_does_not_push_down_whether_the_chain_fits(window: Workbench, qtbot: QtBot) -> None:
@@ -133,7 +133,7 @@ def test_what_cannot_be_read_does_not_push_down_whether_the_chain_fits(window: W
     assert "112 links fit" in fits
     window.document.note_unread("final_drive.chain_mass_kg_per_m", "Chain mass", "heavy")
     first, second, *_ = window.bar.reasons.text().splitlines()
-    assert (first, second) == (fits, "Chain mass: “heavy” could not be read: left out.")
+    assert (first, second) == (fits, "Chain mass: “heavy” was not accepted and is left out.")
 
 
 def test_where_drag_ends_the_top_gear_is_said_below_the_chart(window: Workbench, qtbot: QtBot) -> None:
