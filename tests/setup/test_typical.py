@@ -296,7 +296,7 @@ def test_what_is_typical_is_said_wherever_a_result_shows() -> None:
     assert said.count(TYPICAL) == 1
     assert said.index("efficiency") < said.index(TYPICAL) < said.index("wheelbase")
     # The engine's inertia goes with its torque, by what is typical for the kind.
-    assert "Inertia at the crank" in said[said.index(TYPICAL) :]
+    assert "inertia at the crank" in said[said.index(TYPICAL) :]
 
 
 def test_choices_and_laps_say_it_too() -> None:
