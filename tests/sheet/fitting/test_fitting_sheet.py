@@ -112,7 +112,7 @@ def test_a_reading_out_of_range_and_a_reason_are_told(qapp: QApplication, tmp_pa
     job = with_reason(with_reading(job, "press_width", "17.90"), "press", "second link fitted tomorrow")
     press = next(step for step in steps(bike, job) if step.key == "press")
     _, text = read(fitting_sheet(bike, sign(bike, job, press, "A. B.")), tmp_path)
-    assert "Out of range: 0.41 mm wider" in text or "Out of range: 0.40 mm wider" in text
+    assert "Out of range: 0.41 mm wider" in text or "Out of range: 0.4 mm wider" in text
     assert "Reason: second link fitted tomorrow" in text
     assert "A. B." in text
 

@@ -111,7 +111,7 @@ def test_readings_are_judged_as_they_are_typed(page: FittingPage, qtbot: QtBot) 
         type_in(qtbot, line(page, blank), text)
     assert page.card.told.text().startswith("OK: 0.06 mm narrower than the link beside it: accepted")
     type_in(qtbot, line(page, "press_width"), "17.9")
-    assert "Out of range: 0.40 mm wider" in page.card.told.text()
+    assert "Out of range: 0.4 mm wider" in page.card.told.text()
     assert "press the plate on a little further" in page.card.told.text()
     assert page.card.hindrance.text() == "Before signing: put that right, or state a reason."
     assert "Out of range" in page.list.item(page.list.currentRow()).text()
