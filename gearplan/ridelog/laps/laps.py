@@ -106,8 +106,11 @@ def find_laps(log: RideLog, line: StartLine | None = None) -> Laps:
     if not log.placed:
         return _by_pattern(log)
     time, x, y, about = track(log)
+    walked = np.concatenate([[0.0], np.cumsum(np.hypot(np.diff(x), np.diff(y)))])
+    if walked[-1] > _FASTEST * (time[-1] - time[0]):
+        raise LogError("The positions jump about so much that they are no ride; no laps can be told from them.")
     if line is None:
-        found = _found_line(time, x, y)
+        found = _found_line(time, x, y, walked)
         if found is None:
             raise LogError("The ride never passes the same place twice in the same direction: it has no laps.")
         at_x, at_y, heading = found
@@ -118,7 +121,6 @@ def find_laps(log: RideLog, line: StartLine | None = None) -> Laps:
     crossings = _crossings(time, x, y, at_x, at_y, line.heading, line.half_width)
     if len(crossings) < 2:
         raise LogError("The start line is not crossed twice in its direction; choose another place for it.")
-    walked = np.concatenate([[0.0], np.cumsum(np.hypot(np.diff(x), np.diff(y)))])
     passed = np.interp(crossings, time, walked)
     again = repeated(x, y, walked, passed[:-1], passed[1:])
     lengths = np.diff(passed)
@@ -160,9 +162,8 @@ def _line_at(x: float, y: float, heading: float, about: tuple[float, float]) -> 
     return StartLine(about[0] + y / float(north[0]) * 1e-3, about[1] + x / float(east[0]) * 1e-3, heading)
 
 
-def _found_line(time: Floats, x: Floats, y: Floats) -> tuple[float, float, float] | None:
+def _found_line(time: Floats, x: Floats, y: Floats, walked: Floats) -> tuple[float, float, float] | None:
     """The place and heading that are passed most often, at the highest speed of those."""
-    walked = np.concatenate([[0.0], np.cumsum(np.hypot(np.diff(x), np.diff(y)))])
     if walked[-1] < 2 * _SHORTEST:
         return None
     # Points a few metres apart are enough to look for crossings.
@@ -221,7 +222,7 @@ def _laps(crossings: Floats, lengths: Floats, time: Floats, again: list[float], 
     pairs = zip(crossings[:-1].tolist(), crossings[1:].tolist(), lengths.tolist(), again, strict=True)
     for number, (start, end, length, share) in enumerate(pairs, 1):
         broken = bool(((time[pauses] >= start) & (time[pauses] < end)).any())
-        fits = abs(length / usual - 1) <= _LENGTH_WITHIN
+        fits = length > 0 and abs(length - usual) <= _LENGTH_WITHIN * usual
         found.append(Lap(number, start, end, length, fits and not broken and share >= enough, share))
     return tuple(found)
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 
 import numpy as np
+from numpy.typing import NDArray
 
 from gearplan.ridelog.log import Floats
 
@@ -18,26 +19,43 @@ REPEATED_FROM, ALIKE_FROM = 0.8, 0.85
 _NEAR, _SAME_WAY = 20.0, math.pi / 4
 #: Places of a lap that are looked at, steps between those of the ride (m), and points of a lap's speed.
 _PLACES, _STEP, _POINTS = 120, 10.0, 300
+#: More squares than lie side by side from north to south.
+_COLUMN = 1 << 32
 #: Without positions so much of a lap must lie on one side of it to be held against.
 _OVERLAP = 0.5
 
 
 def repeated(x: Floats, y: Floats, walked: Floats, begins: Floats, ends: Floats) -> list[float]:
-    """For each lap, from `begins` to `ends` along the ride (m), the share of it that is ridden elsewhere too."""
+    """For each lap, from `begins` to `ends` along the ride (m), the share of it that is ridden elsewhere too.
+
+    The ride's places are sorted into squares as wide as is near, so that a lap's place meets those about it only.
+    """
     places = np.arange(0.0, walked[-1], _STEP)
     all_x, all_y, all_way = _course(x, y, walked, places)
+    squares = _square(all_x, all_y)
+    order = np.argsort(squares, kind="stable")
+    squares = squares[order]
     shares = []
     for begin, end in zip(begins.tolist(), ends.tolist(), strict=True):
-        own = np.linspace(begin, end, _PLACES, endpoint=False)
-        at_x, at_y, way = _course(x, y, walked, own)
-        elsewhere = (places < begin) | (places > end)
-        if not elsewhere.any():
-            shares.append(0.0)
-            continue
-        near = (at_x[:, None] - all_x[elsewhere]) ** 2 + (at_y[:, None] - all_y[elsewhere]) ** 2 < _NEAR**2
-        near &= np.cos(way[:, None] - all_way[elsewhere]) > math.cos(_SAME_WAY)
-        shares.append(float(np.mean(near.any(1))))
+        own_x, own_y, own_way = _course(x, y, walked, np.linspace(begin, end, _PLACES, endpoint=False))
+        again = np.zeros(_PLACES, bool)
+        for column in (-1, 0, 1):
+            middle = _square(own_x + column * _NEAR, own_y)
+            low = np.searchsorted(squares, middle - 1, "left")
+            count = np.searchsorted(squares, middle + 1, "right") - low
+            own = np.repeat(np.arange(_PLACES), count)
+            at = order[np.arange(len(own)) + np.repeat(low - np.cumsum(count) + count, count)]
+            near = (own_x[own] - all_x[at]) ** 2 + (own_y[own] - all_y[at]) ** 2 < _NEAR**2
+            near &= np.cos(own_way[own] - all_way[at]) > math.cos(_SAME_WAY)
+            near &= (places[at] < begin) | (places[at] > end)
+            again[own[near]] = True
+        shares.append(float(again.mean()))
     return shares
+
+
+def _square(x: Floats, y: Floats) -> NDArray[np.int64]:
+    """The number of the square in which places lie; those north and south of it have the next numbers."""
+    return np.asarray(np.floor(x / _NEAR).astype(np.int64) * _COLUMN + np.floor(y / _NEAR).astype(np.int64))
 
 
 def _course(x: Floats, y: Floats, walked: Floats, places: Floats) -> tuple[Floats, Floats, Floats]:
