@@ -210,9 +210,12 @@ def seconds(cells: list[str], unit: str) -> Floats:
         # Zones that differ: numpy's parser leaves them out.
         return np.array([_one_time(cell) for cell in tidy])
     try:
-        stamps = np.array(tidy, "datetime64[us]")
+        with warnings.catch_warnings():
+            # Zones in another spelling: numpy would leave them out.
+            warnings.simplefilter("error")
+            stamps = np.array(tidy, "datetime64[us]")
         return np.where(np.isnat(stamps), np.nan, stamps.astype("int64") / 1e6)
-    except ValueError:
+    except (ValueError, UserWarning, DeprecationWarning):
         return np.array([_one_time(cell) for cell in tidy])
 
 

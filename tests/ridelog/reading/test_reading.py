@@ -118,6 +118,7 @@ def test_a_person_s_word_on_a_column_counts(tmp_path: Path) -> None:
         ("2026-05-03T23:59:{:06.3f}Z", "date and time"),
         ("2026-05-03 12:00:{:06.3f}", "date and time"),
         ("2026-05-03T12:00:{:06.3f}+02:00", "date and time"),
+        ("2026-05-03T12:00:{:06.3f}+02", "date and time"),
         ("03.05.2026 12:00:{:06.3f}", "date and time"),
         ("5/13/2026 12:00:{:06.3f}", "date and time"),
         ("12:00:{:06.3f}", "clock time"),
