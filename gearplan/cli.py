@@ -1,6 +1,6 @@
 """The same answers without a window: reads files, writes text for people or JSON.
 
-Exit code 0, or 2 with one line on standard error that says what is wrong and where.
+Exit code 0, or 2 with one line on standard error that says what is wrong and where; 130 after Ctrl+C.
 """
 
 from __future__ import annotations
@@ -28,6 +28,9 @@ def run(arguments: Sequence[str]) -> int:
     except (Refused, BikeFileError) as refused:
         print(f"gearplan: {refused}", file=sys.stderr)
         return 2
+    except KeyboardInterrupt:
+        print("gearplan: stopped", file=sys.stderr)
+        return 130
     except BrokenPipeError:
         # The reader of the output has gone (a pager was closed): nothing more to say.
         sys.stderr.close()

@@ -17,6 +17,7 @@ from gearplan.bike.rider import check_rider_value
 from gearplan.bike.units import DEGREE, KMH, RPM
 from gearplan.bike.written import lap_time
 from gearplan.commands.asked import Refused, json_argument, number, opened, print_json, span, stock_list, whole
+from gearplan.commands.watched import Watched
 from gearplan.drive.lap.rules import LapRules
 from gearplan.plan.choices.space import SpaceError, default_space
 from gearplan.plan.findings import Finding
@@ -178,7 +179,8 @@ def _run(asked: argparse.Namespace) -> None:
     ridden, own = _with_own_lap(asked, file.bike, _ridden(asked, circuit.circuit))
     bike, at, rain = _weather(asked, file.bike, ridden)
     try:
-        ranking = rank_laps(bike, at, space, _rules(asked, bike, at), _pairs(bike, asked.pairs))
+        with Watched() as watched:
+            ranking = rank_laps(bike, at, space, _rules(asked, bike, at), _pairs(bike, asked.pairs), sofar=watched.told)
     except GearboxError as error:
         raise Refused(f"--pairs: {error}") from error
     if isinstance(ranking, Finding):
@@ -186,7 +188,8 @@ def _run(asked: argparse.Namespace) -> None:
         raise Refused(f"{place}: {ranking.for_file}")
     stock, problems = stock_list(asked.stock)
     wanted = Wanted(asked.chain_at_hand, asked.fitting, stock, -1.0 if asked.margin is None else asked.margin / 100)
-    tied = plateau(ranking, doubts, wanted)
+    # Who stops the search wants what there is.
+    tied = plateau(ranking, doubts, wanted) if ranking.whole else None
     start, odd = _from_the_book(asked, ranking, tied)
     notices = [*file.notices, *circuit.notices, *([] if own is None else [own.told]), *rain, *problems, *odd]
     if asked.save_circuit is not None:

@@ -13,10 +13,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.circuit import Circuit
+from gearplan.bike.written import lap_time
 from gearplan.drive.lap.cores import Figures, cores, figures, ride_parts
 from gearplan.drive.lap.lap import Lap, Laps
 from gearplan.drive.lap.rules import LapRules
 from gearplan.plan.laps.sets import LapSets, machines
+from gearplan.plan.words import teeth
 
 Ints = NDArray[np.int_]
 Bools = NDArray[np.bool_]
@@ -40,12 +42,33 @@ class Cancelled(Exception):
 
 @dataclass(frozen=True, slots=True)
 class SoFar:
-    """How far a search is: `done` of `of` sets; `best` is the quickest of them, `time` its lap (both None before)."""
+    """How far a search is: `done` of `of` sets; `best` is the quickest of them (None before there is one), `name` what
+    it is called and `time` its lap.
+    """
 
     done: int
     of: int
     best: int | None = None
+    name: str = ""
     time: float | None = None
+
+
+def so_far_text(now: SoFar, seconds: float) -> str:
+    """How far a search is after so many seconds, what is left and the best so far, in words."""
+    told = f"{now.done} of {now.of} sets ridden"
+    if left := left_text(now.done / now.of, seconds):
+        told += f", {left}"
+    return told + ("." if now.time is None else f". Best so far: {now.name}, {lap_time(now.time)}.")
+
+
+def left_text(share: float, seconds: float) -> str:
+    """How long work takes on that has done a share of it in so many seconds, in words; empty while nobody can say."""
+    if share <= 0:
+        return ""
+    left = seconds * (1 - share) / share
+    if left >= 90:
+        return f"about {left / 60:.0f} min left"
+    return f"about {max(left, 1):.0f} s left"
 
 
 #: Told how far the search is; returns whether to go on. What is ridden is kept.
@@ -117,8 +140,13 @@ class _Search:
         done, of = int(self.ridden.sum()), self.sets.count
         if self.progress is not None and not self.progress(done, of):
             raise Cancelled
-        time = None if self.best is None else float(self.figures.time[self.best])
-        return self.sofar is None or self.sofar(SoFar(done, of, self.best, time))
+        if self.sofar is None:
+            return True
+        if self.best is None:
+            return self.sofar(SoFar(done, of))
+        besides = self.sets.besides(self.best)
+        name = teeth(self.sets.set_at(self.best)) + (f" with {besides}" if besides else "")
+        return self.sofar(SoFar(done, of, self.best, name, float(self.figures.time[self.best])))
 
     def take(self, rows: Ints, found: Figures) -> None:
         """Keep the figures of some rows."""

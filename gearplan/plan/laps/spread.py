@@ -16,7 +16,7 @@ from gearplan.bike.written import listed
 from gearplan.plan.laps.draws import USUAL_DOUBTS, Doubts, draws, names
 from gearplan.plan.laps.ranking import EVERY, LapRanking, Wanted
 from gearplan.plan.laps.rides import NEAR_ENOUGH, Ridden, ride
-from gearplan.plan.laps.search import Progress
+from gearplan.plan.laps.search import Progress, left_text
 from gearplan.plan.words import teeth
 
 Floats = NDArray[np.float64]
@@ -204,3 +204,9 @@ def _same(ranking: LapRanking, row: int, other: int) -> bool:
     one, two = sets.set_at(row), sets.set_at(other)
     parts = [(s.front, s.rear, s.chain, s.tyre) for s in (one, two)]
     return parts[0] == parts[1] and bool(sets.box[row] == sets.box[other])
+
+
+def doubted_text(share: float, seconds: float) -> str:
+    """How far the riding of what is in doubt is after so many seconds, in words."""
+    left = left_text(share, seconds)
+    return f"Ranked as entered. Which sets are tied is being looked for{', ' if left else ''}{left}."

@@ -86,6 +86,8 @@ def ranking_values(ranking: LapRanking, rows: tuple[LapRow, ...], tied: Plateau 
     return {
         "circuit": ranking.circuit.name,
         "length_m": round(ranking.circuit.length_m, 3),
+        "sets": ranking.sets.ranked,
+        "sets_ranked": len(ranking.order),
         "ranking": [row_values(row) | {"tied": row.index in marked} | _judged(ranking, row) for row in rows],
         "fitted": None
         if fitted is None

@@ -128,7 +128,8 @@ class CircuitPage(QWidget):
         self.results.filtered.connect(self._filtered)
         self.results.cancelled.connect(self.ranker.stop)
         self.ranker.said.connect(self.results.say)
-        self.ranker.waiting.connect(self.results.show_waiting)
+        self.results.resumed.connect(self.ranker.go_on)
+        self.ranker.waiting.connect(self._waits)
         self.where = WhereTab(self._view)
         self.sections = SectionsForm(self._document)
         self.sections.picked.connect(self._section_picked)
@@ -310,8 +311,14 @@ class CircuitPage(QWidget):
         self.ranker.filter(self.results.wanted, self.ranges.doubts)
         self.other.filter(self.results.wanted, self.ranges.doubts)
 
+    def _waits(self, share: float | None, words: str) -> None:
+        self.results.show_waiting(share, words, self.ranker.more)
+
     def _show_ranking(self) -> None:
-        if self.ranker.ranking is not None:
+        if self.ranker.ranking is None:
+            # The last one stays in sight until there is another.
+            self.results.show_proposed(self._document.chosen)
+        else:
             self.results.show_ranking(self.ranker.ranking, self.ranker.tied, self.ranker.among, self._document.chosen)
             self.drawn.put_ratio(self._ratio())
 

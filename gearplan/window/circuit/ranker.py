@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import threading
+import time
 from dataclasses import replace
 
 from PySide6.QtCore import QObject, QTimer, Signal
@@ -14,9 +16,9 @@ from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding
 from gearplan.plan.laps.draws import USUAL_DOUBTS, Doubts
 from gearplan.plan.laps.ranking import LapRanking, Wanted, rank_laps
-from gearplan.plan.laps.search import Cancelled
+from gearplan.plan.laps.search import Cancelled, SoFar, so_far_text
 from gearplan.plan.laps.sets import Alternatives, GearboxError
-from gearplan.plan.laps.spread import Plateau, plateau
+from gearplan.plan.laps.spread import Plateau, doubted_text, plateau
 from gearplan.plan.laps.view import lap_view
 from gearplan.window.kit.background import Background, Tell, Unwanted
 
@@ -24,6 +26,9 @@ from gearplan.window.kit.background import Background, Tell, Unwanted
 Question = tuple[Bike, Circuit, Space, LapRules, Alternatives | None]
 
 _PATIENCE_MS = 150
+#: What takes longer than so many seconds is said in words.
+_LONG = 0.5
+_NONE_YET = "Stopped before a set was ranked."
 #: So long after the last change the neighbours of the proposed set are ridden, so that the next step finds its lap.
 _IDLE_MS = 250
 
@@ -32,13 +37,13 @@ class Ranker(QObject):
     """Keeps the ranking of the last question, and what is tied in it; a stale one is never shown.
 
     `ranked` tells that `ranking` or `tied` is new, `said` why there is no ranking, `waiting` how far it is (None:
-    done). The ranking comes first; `tied` is None until its sets have been ridden again with what is in doubt, and
-    stays None where that was stopped. It was found among the sets that `among` wants.
+    done) with words where it takes long. The ranking comes first; `tied` is None until its sets have been ridden again
+    with what is in doubt, and stays None where that was stopped. It was found among the sets that `among` wants.
     """
 
     ranked = Signal()
     said = Signal(str)
-    waiting = Signal(object)
+    waiting = Signal(object, str)
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -47,6 +52,8 @@ class Ranker(QObject):
         self.among = Wanted()
         self._wanted, self._doubts = Wanted(), USUAL_DOUBTS
         self._question: Question | str | None = None
+        #: Set where what is ridden so far is wanted and no more.
+        self._enough = threading.Event()
         self._work, self._ties, self._ahead = Background(self), Background(self), Background(self)
         self._work.done.connect(self._take)
         self._work.failed.connect(self._refuse)
@@ -69,6 +76,12 @@ class Ranker(QObject):
         """Whether a ranking or its ties are wanted and not there yet."""
         return self._work.busy or self._ties.busy or self._pause.isActive()
 
+    @property
+    def more(self) -> bool:
+        """Whether something was stopped that `go_on` would do."""
+        stopped = self._enough.is_set() or (self.ranking is not None and not self.ranking.whole)
+        return stopped and isinstance(self._question, tuple) and not self.busy
+
     def ask(self, question: Question | str, wanted: Wanted, doubts: Doubts = USUAL_DOUBTS) -> None:
         """Rank what a question asks, or say why it cannot be (a text); of the same one only the ties are found anew."""
         if question == self._question:
@@ -79,11 +92,12 @@ class Ranker(QObject):
         self._wanted, self._doubts = wanted, doubts
         self._question = question
         self.ranking = self.tied = None
+        self._enough.clear()
         self._work.cancel()
         self._ties.cancel()
         if isinstance(question, str):
             self._pause.stop()
-            self.waiting.emit(None)
+            self.waiting.emit(None, "")
             self.said.emit(question)
             return
         self._pause.start()
@@ -95,11 +109,14 @@ class Ranker(QObject):
         if ranking is None:
             return
         self.tied, self.among = None, wanted
-        self.waiting.emit(0.0)
+        self._enough.clear()
+        self.waiting.emit(0.0, "")
+        since = time.monotonic()
 
         def work(tell: Tell, unwanted: Unwanted) -> object:
             def progress(at: int, of: int) -> bool:
-                tell(at / of)
+                took = time.monotonic() - since
+                tell(at / of, doubted_text(at / of, took) if took > _LONG else "")
                 return not unwanted()
 
             return plateau(ranking, doubts, wanted, progress)
@@ -108,15 +125,26 @@ class Ranker(QObject):
         self.ranked.emit()
 
     def stop(self) -> None:
-        """Give up what is under way."""
+        """Be content with what is ranked so far."""
+        self._enough.set()
+        if self._work.busy:
+            # It comes as soon as what is being ridden is done.
+            return
         self._pause.stop()
-        self._work.cancel()
         self._ties.cancel()
-        self.waiting.emit(None)
+        self.waiting.emit(None, "")
         if self.ranking is None:
-            self.said.emit("Stopped. Change anything to rank again.")
+            self.said.emit(_NONE_YET)
         else:
             self.ranked.emit()
+
+    def go_on(self) -> None:
+        """Do what was stopped."""
+        self._enough.clear()
+        if self.ranking is None or not self.ranking.whole:
+            self._start()
+        else:
+            self.filter(self._wanted, self._doubts)
 
     def ahead(
         self, bike: Bike, chosen: DriveSet, near: dict[str, tuple[int, int]], circuit: Circuit, rules: LapRules
@@ -143,40 +171,52 @@ class Ranker(QObject):
         if not isinstance(question, tuple):
             return
         bike, circuit, space, rules, options = question
-        self.waiting.emit(0.0)
+        self.waiting.emit(0.0, "")
+        enough, since = self._enough, time.monotonic()
 
         def work(tell: Tell, unwanted: Unwanted) -> object:
-            def progress(at: int, of: int) -> bool:
-                tell(at / of)
-                return not unwanted()
+            def watch(now: SoFar) -> bool:
+                if unwanted():
+                    raise Cancelled
+                took = time.monotonic() - since
+                tell(now.done / now.of, so_far_text(now, took) if took > _LONG else "")
+                return not enough.is_set()
 
-            return rank_laps(bike, circuit, space, rules, options, progress)
+            return rank_laps(bike, circuit, space, rules, options, sofar=watch)
 
         self._work.start(work)
 
-    def _on_the_way(self, share: float) -> None:
-        self.waiting.emit(share)
+    def _on_the_way(self, share: float, words: str) -> None:
+        self.waiting.emit(share, words)
 
     def _take(self, ranking: object) -> None:
         if isinstance(ranking, Finding):
-            self.waiting.emit(None)
+            self.waiting.emit(None, "")
             self.said.emit(ranking.text)
             return
         assert isinstance(ranking, LapRanking)
         self.ranking = ranking
+        if self._enough.is_set():
+            self.tied, self.among = None, self._wanted
+            self.waiting.emit(None, "")
+            self.ranked.emit()
+            return
         self.filter(self._wanted, self._doubts)
 
     def _take_ties(self, tied: object) -> None:
         assert tied is None or isinstance(tied, Plateau)
-        self.waiting.emit(None)
+        self.waiting.emit(None, "")
         self.tied = tied
         self.ranked.emit()
 
     def _refuse(self, failed: object) -> None:
-        self.waiting.emit(None)
+        self.waiting.emit(None, "")
         if isinstance(failed, GearboxError):
             self.said.emit(f"The race gearbox: {failed}.")
-        elif isinstance(failed, Exception) and not isinstance(failed, Cancelled):
+        elif isinstance(failed, Cancelled):
+            if self._enough.is_set():
+                self.said.emit(_NONE_YET)
+        elif isinstance(failed, Exception):
             raise failed
 
     def _ride_ahead(self) -> None:

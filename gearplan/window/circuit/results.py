@@ -46,13 +46,14 @@ class RankingTab(QWidget):
     """All sets by lap time.
 
     `proposed` carries the set of a row that was picked, `boxed` the gearbox that is wanted in the bike; `filtered` says
-    that other rows are wanted.
+    that other rows are wanted, `cancelled` that enough is ridden, `resumed` that it is not.
     """
 
     proposed = Signal(object)
     boxed = Signal(object)
     filtered = Signal()
     cancelled = Signal()
+    resumed = Signal()
 
     def __init__(self, view: View, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -60,6 +61,7 @@ class RankingTab(QWidget):
         self._rows: tuple[LapRow, ...] = ()
         self._shown: tuple[LapRanking, Plateau | None, Wanted] | None = None
         self._texts: list[tuple[str, ...]] = []
+        self._words = ""
         column = QVBoxLayout(self)
         column.setContentsMargins(*[theme.UNIT] * 4)
         column.setSpacing(theme.UNIT // 2)
@@ -103,12 +105,17 @@ class RankingTab(QWidget):
         self.progress.setFixedHeight(theme.UNIT)
         self.cancel = QPushButton("Stop")
         self.cancel.clicked.connect(self.cancelled)
+        self.more = QPushButton("Go on")
+        self.more.setToolTip("Ride what was stopped")
+        self.more.clicked.connect(self.resumed)
+        self.more.hide()
         for widget, stretch in ((self.progress, 1), (self.cancel, 0)):
             # The table stays where it is when a ranking is done.
             policy = widget.sizePolicy()
             policy.setRetainSizeWhenHidden(True)
             widget.setSizePolicy(policy)
             row.addWidget(widget, stretch)
+        row.addWidget(self.more)
         return row
 
     def _filters(self) -> Flow:
@@ -140,15 +147,26 @@ class RankingTab(QWidget):
             margin=margin,
         )
 
-    def show_waiting(self, share: float | None) -> None:
-        """Show how far a ranking is; None that none is under way."""
-        for widget in (self.progress, self.cancel):
-            widget.setVisible(share is not None)
+    def show_waiting(self, share: float | None, words: str, more: bool) -> None:
+        """Show how far a ranking is, in words where there are some; None that none is under way.
+
+        `more`: there is something that was stopped and could go on.
+        """
+        under_way = share is not None
+        self.progress.setVisible(under_way)
+        self.cancel.setVisible(under_way)
+        self.more.setVisible(more)
         self.progress.setValue(round(1000 * (share or 0.0)))
+        self.words.setText(words or self._words)
+
+    def _tell(self, words: str) -> None:
+        """Say what comes of the ranking, which stays once it is no longer under way."""
+        self._words = words
+        self.words.setText(words)
 
     def say(self, words: str) -> None:
         """Show words in place of a ranking."""
-        self.words.setText(words)
+        self._tell(words)
         self._rows, self._texts, self._shown = (), [], None
         self.take_box.hide()
         self.table.show_texts(_HEADS[:-1], ())
@@ -160,8 +178,14 @@ class RankingTab(QWidget):
         if self._shown is None or self._shown[0] is not ranking or self._shown[1:] != (tied, wanted):
             self._shown = (ranking, tied, wanted)
             self._read(ranking, tied, wanted)
+        self.show_proposed(chosen)
+
+    def show_proposed(self, chosen: DriveSet) -> None:
+        """Mark the proposed set in the ranking that is shown, if one is."""
+        if self._shown is None:
+            return
         # Only the mark of the proposed set changes with it.
-        here, sets = _of(chosen), ranking.sets
+        here, sets = _of(chosen), self._shown[0].sets
         cells = [
             (texts[0] + ("→" if _of(row.set) == here and not sets.box[row.index] else ""), *texts[1:])
             for row, texts in zip(self._rows, self._texts, strict=True)
@@ -172,12 +196,12 @@ class RankingTab(QWidget):
         self._rows = ranking.best(_MOST_ROWS, wanted)
         if not self._rows:
             self._texts = []
-            self.words.setText("No set meets what is ticked here.")
+            self._tell("No set meets what is ticked here.")
             self.notes.setText("")
             return
         if tied is not None and ranking.has_details(tied.chosen) and tied.chosen not in {r.index for r in self._rows}:
             self._rows = (*self._rows, ranking.row(tied.chosen))
-        self.words.setText(_UNTOLD if tied is None else advice(ranking, tied))
+        self._tell(_UNTOLD if tied is None else advice(ranking, tied))
         marks, chosen = tied_rows(ranking, tied), None if tied is None else tied.chosen
         self.take_box.hide()
         many_kinds = any(row.besides for row in self._rows)

@@ -19,7 +19,7 @@ from gearplan.bike.written import lap_time
 from gearplan.drive.lap.rules import LapRules
 from gearplan.plan.choices.space import default_space
 from gearplan.plan.laps.ranking import rank_laps
-from gearplan.plan.laps.search import Cancelled
+from gearplan.plan.laps.search import Cancelled, SoFar
 from gearplan.plan.laps.spread import Plateau, advice, plateau
 from gearplan.plan.laps.view import LapView, lap_view
 from gearplan.setup.ratios import whole_ratio
@@ -129,6 +129,56 @@ def test_a_race_gearbox_multiplies_the_sets_and_can_be_stopped(
     assert "nonsense" in field.text()
     lapped.ranker.stop()
     assert "Stopped" in lapped.results.words.text()
+
+
+def test_a_search_that_is_stopped_stays_and_can_go_on(
+    window: Workbench, lapped: CircuitPage, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for name, value in (("_DETAILED", 0), ("_PART", 20), ("cores", lambda: 1)):
+        monkeypatch.setattr(f"gearplan.plan.laps.search.{name}", value)
+    monkeypatch.setattr("gearplan.window.circuit.ranker._LONG", 0.0)
+    there, go_on = threading.Event(), threading.Event()
+
+    def held(*given: Any, sofar: Any) -> Any:
+        def watch(now: SoFar) -> bool:
+            on = bool(sofar(now))
+            if now.done > 40:
+                there.set()
+                go_on.wait(30)
+            return on and bool(sofar(now))
+
+        return rank_laps(*given, sofar=watch)  # type: ignore[misc]
+
+    monkeypatch.setattr("gearplan.window.circuit.ranker.rank_laps", held)
+    results = lapped.results
+    bike = window.document.bike
+    window.document.edit("x", with_value(bike, "load", "bike_kg", 190.0))
+    qtbot.waitUntil(there.is_set)
+    qtbot.waitUntil(lambda: " sets ridden, about " in results.words.text())
+    assert "s left. Best so far: " in results.words.text()
+    # Meanwhile another set can be proposed, and is marked in the list that is still there.
+    window.document.propose(replace(window.document.chosen, rear=45), "x")
+    assert [row[1] for row in cells(results.table) if row[0].endswith("→")] == ["15/45"]
+    assert not results.more.isVisible()
+    qtbot.mouseClick(results.cancel, Qt.MouseButton.LeftButton)
+    go_on.set()
+    qtbot.waitUntil(lambda: lapped.ranker.ranking is not None)
+    partial = lapped.ranker.ranking
+    assert partial is not None
+    assert 40 < len(partial.order) < partial.sets.ranked
+    assert lapped.ranker.tied is None
+    assert not lapped.ranker.busy
+    assert len(cells(results.table)) == len(partial.order)
+    assert results.words.text().startswith("Ranked as entered.")
+    assert f"Stopped: {len(partial.order)} of {partial.sets.ranked} sets are ranked" in results.notes.text()
+    curve = lapped.drawn.plateau._proposed.getData()[0]
+    assert len(curve) == len(partial.ratio_curve()[0])
+    assert not results.cancel.isVisible()
+    qtbot.mouseClick(results.more, Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: lapped.ranker.tied is not None)
+    assert lapped.ranker.ranking is not None
+    assert lapped.ranker.ranking.whole
+    assert not results.more.isVisible()
 
 
 def test_quickest_on_this_circuit_is_a_wish_that_can_be_judged(
