@@ -10,8 +10,6 @@ from typing import Any
 from gearplan.bike.written import counted
 from gearplan.commands.asked import Refused, json_argument, print_json
 from gearplan.shelf.entry import Listed
-from gearplan.shelf.index import in_memory
-from gearplan.shelf.looking import look
 from gearplan.shelf.order import COLUMNS, cells, in_order
 
 
@@ -30,6 +28,10 @@ _SORTS = {name.lower().replace(" ", "-"): name for name in COLUMNS}
 
 
 def _run(asked: argparse.Namespace) -> None:
+    # The window's start passes through here, and needs no database.
+    from gearplan.shelf.index import in_memory
+    from gearplan.shelf.looking import look
+
     folders = [Path(name).absolute() for name in asked.folders]
     for folder in folders:
         if not folder.is_dir():

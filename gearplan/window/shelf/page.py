@@ -141,9 +141,11 @@ class ShelfPage(QWidget):
         self.work.finish()
 
     def showEvent(self, event: QShowEvent) -> None:
-        """One types at once."""
+        """One types at once, unless arrow keys go through a list of pages, which would go no further."""
         super().showEvent(event)
-        self._find()
+        asked = QApplication.mouseButtons() or QApplication.keyboardModifiers()
+        if asked or not isinstance(QApplication.focusWidget(), QAbstractItemView):
+            self._find()
 
     def hideEvent(self, event: QHideEvent) -> None:
         """Nobody looks: the folders are let alone."""

@@ -97,6 +97,20 @@ def test_by_keyboard_from_any_page_to_the_bike_of_a_plate(
     assert window.in_sight == "Bike"
 
 
+def test_the_arrow_keys_go_on_through_the_pages(window: Workbench, page: ShelfPage, qtbot: QtBot) -> None:
+    window.show_page("Ride log")
+    window.rail.setFocus()
+    for key, name in ((KEY.Key_Down, "All bikes"), (KEY.Key_Up, "Ride log")):
+        qtbot.keyClick(window.rail, key)
+        assert window.in_sight == name
+        assert window.rail.hasFocus()
+    item = window.rail.item(window.rail.count() - 1)
+    qtbot.mousePress(window.rail.viewport(), Qt.MouseButton.LeftButton, pos=window.rail.visualItemRect(item).center())
+    assert window.in_sight == "All bikes"
+    qtbot.mouseRelease(window.rail.viewport(), Qt.MouseButton.LeftButton)
+    qtbot.keyClick(window, KEY.Key_0, Qt.KeyboardModifier.ControlModifier)
+
+
 def test_escape_shows_all_again_and_ctrl_f_goes_to_the_words(page: ShelfPage, qtbot: QtBot) -> None:
     qtbot.keyClicks(page.words, "nobody")
     assert lines(page) == []
