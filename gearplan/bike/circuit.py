@@ -1,7 +1,6 @@
 """A circuit: the sections of one closed lap in driving order, as a person enters them.
 
-Every field of a section exists once, here: file, checks and editor walk the list. Edits are pure: they return the
-changed circuit.
+Every field of a section exists once, here: file, checks and editor walk the list.
 """
 
 from __future__ import annotations
@@ -9,16 +8,14 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterator
-from dataclasses import Field, dataclass, field, fields, replace
+from dataclasses import Field, dataclass, field, fields
 from functools import lru_cache
-from statistics import median
 from typing import Any, Literal
 
 from gearplan.bike import values
 from gearplan.bike.entries import Entry
 from gearplan.bike.rider import NOBODY, Rider
-from gearplan.bike.units import DEGREE, KMH, STANDARD_GRAVITY
-from gearplan.bike.written import listed
+from gearplan.bike.units import DEGREE
 
 SectionKind = Literal["straight", "corner"]
 
@@ -28,13 +25,6 @@ KINDS: tuple[SectionKind, ...] = ("straight", "corner")
 MOST_SECTIONS = 500
 #: Fields that say nothing on a straight; they are kept all the same.
 CORNER_ONLY = ("apex_kmh", "radius_m", "grip", "lean_deg", "lowest_gear")
-
-#: In m/s², each twice over what riders do or a tenth of it: bounds of doubt, common sense, no source.
-MOST_LATERAL, LEAST_LATERAL = 2.0 * STANDARD_GRAVITY, 0.1 * STANDARD_GRAVITY
-#: So many corners that ask for more than the tyre's grip are named one by one, more of them in one sentence.
-_NAMED = 2
-#: A speed in m/s typed as km/h gives this fraction of the lateral acceleration.
-_MIXED_UP = KMH**2
 
 
 def _entered(entry: Entry, default: Any) -> Any:
@@ -121,15 +111,6 @@ class Circuit:
         return math.fsum(s.length_m * math.sin(math.atan(s.gradient_percent / 100)) for s in self.sections)
 
 
-@dataclass(frozen=True, slots=True)
-class Doubt:
-    """Something about a circuit that is asked about; `index` is the section it concerns, from 0, None for the lap."""
-
-    text: str
-    index: int | None = None
-    key: str = ""
-
-
 def section_entries() -> Iterator[tuple[str, Entry]]:
     """The fields of a section in their order in the file, as (key, entry)."""
     for f in fields(Section):
@@ -140,6 +121,11 @@ def section_entries() -> Iterator[tuple[str, Entry]]:
 def section_entry(key: str) -> Entry:
     """The entry of one field of a section; KeyError if there is none."""
     return dict(section_entries())[key]
+
+
+def label_of(key: str) -> str:
+    """What a field of a section is called within a sentence: "length"."""
+    return section_entry(key).label.split(",")[0].lower()
 
 
 def check_section_value(key: str, value: object) -> str | None:
@@ -156,7 +142,7 @@ def check_section(section: Section) -> str | None:
     """What is wrong with a section as a whole, with what would be right; None if it can be ridden."""
     for key, _ in section_entries():
         if text := check_section_value(key, getattr(section, key)):
-            return f"{_name(key)}: {text}"
+            return f"{label_of(key)}: {text}"
     if section.kind == "corner" and section.apex_kmh is None and section.radius_m is None:
         return "a corner needs its apex speed or its radius"
     return None
@@ -166,118 +152,13 @@ def check_section(section: Section) -> str | None:
 def refusal(circuit: Circuit) -> str | None:
     """Why a circuit cannot be ridden at all, naming the section; None if it can."""
     if not circuit.sections:
-        return "The circuit has no sections yet: add a straight and a corner."
+        return "The circuit has no sections yet: add a straight and a corner, or paste a table."
     if len(circuit.sections) > MOST_SECTIONS:
         return f"{len(circuit.sections)} sections are more than {MOST_SECTIONS}: join some."
     for number, section in enumerate(circuit.sections, 1):
         if text := check_section(section):
             return f"Section {number}: {text}."
     return None
-
-
-def doubts(circuit: Circuit, grip: float | None = None) -> tuple[Doubt, ...]:
-    """What is asked about, though it can be ridden: units mixed up, corners too fast for the tyre, a net climb.
-
-    `grip` is that of the tyre that is to ride it, None for any.
-    """
-    found: list[Doubt] = []
-    lateral = {
-        i: (s.apex_kmh * KMH) ** 2 / s.line_radius_m
-        for i, s in enumerate(circuit.sections)
-        if s.kind == "corner" and s.apex_kmh is not None and s.line_radius_m is not None
-    }
-    if lateral and median(lateral.values()) < LEAST_LATERAL:
-        if LEAST_LATERAL <= median(lateral.values()) / _MIXED_UP <= MOST_LATERAL:
-            text = "Are the apex speeds in m/s? They are read as km/h and would be very slow for these corners."
-        else:
-            text = "The apex speeds are very slow for these corners: check speeds, lengths and turns."
-        found.append(Doubt(text, None, "apex_kmh"))
-    beyond: dict[int, float] = {}
-    for i, sideways in lateral.items():
-        if sideways > MOST_LATERAL:
-            text = (
-                f"Section {i + 1}: its speed and radius ask for {sideways / STANDARD_GRAVITY:.1f} g to the side, which "
-                "no tyre gives: check apex speed (mph typed as km/h?), radius or length and turn."
-            )
-            found.append(Doubt(text, i, "apex_kmh"))
-        elif grip is not None and sideways > grip * STANDARD_GRAVITY:
-            beyond[i] = sideways / STANDARD_GRAVITY
-    found += _beyond_grip(beyond, grip)
-    for i, section in enumerate(circuit.sections):
-        if grip is None or section.kind != "corner" or section.apex_kmh is not None or section.grip is None:
-            continue
-        if section.grip > grip:
-            text = f"Section {i + 1}: its own grip to the side, {section.grip:g}, is more than the tyre's, {grip:g}."
-            found.append(Doubt(text, i, "grip"))
-    for i, section in enumerate(circuit.sections):
-        if section.kind == "straight":
-            idle = [key for key in CORNER_ONLY if getattr(section, key) is not None]
-            if idle:
-                says = "says" if len(idle) == 1 else "say"
-                found.append(
-                    Doubt(
-                        f"Section {i + 1}: {listed(map(_name, idle))} {says} nothing on a straight.",
-                        i,
-                        idle[0],
-                    )
-                )
-    if abs(circuit.climbed_m) > max(5.0, 0.002 * circuit.length_m):
-        way = "higher" if circuit.climbed_m > 0 else "lower"
-        text = f"The lap ends {abs(circuit.climbed_m):.0f} m {way} than it begins: right for a hill climb only."
-        found.append(Doubt(text, None, "gradient_percent"))
-    return tuple(found)
-
-
-def _beyond_grip(beyond: dict[int, float], grip: float | None) -> list[Doubt]:
-    """The corners that ask for more than the tyre's grip, by their index with how much (g)."""
-    if grip is None:
-        return []
-    end = f"more than the tyre's grip of {grip:g}: check apex speed, radius or length and turn, or the grip."
-    if len(beyond) > _NAMED:
-        low, high = f"{min(beyond.values()):.2f}", f"{max(beyond.values()):.2f}"
-        span = high if low == high else f"{low} to {high}"
-        return [Doubt(f"{len(beyond)} corners ask for {span} g to the side, {end}", None, "apex_kmh")]
-    return [
-        Doubt(f"Section {i + 1}: its speed and radius ask for {sideways:.2f} g to the side, {end}", i, "apex_kmh")
-        for i, sideways in beyond.items()
-    ]
-
-
-def _name(key: str) -> str:
-    return section_entry(key).label.split(",")[0].lower()
-
-
-def mirrored(circuit: Circuit) -> Circuit:
-    """The circuit with left and right swapped, driven in the same order."""
-    return replace(circuit, sections=tuple(replace(s, turn_deg=0.0 - s.turn_deg) for s in circuit.sections))
-
-
-def reversed_direction(circuit: Circuit) -> Circuit:
-    """The circuit driven the other way round: order, turns and gradients turned about."""
-    turned = (
-        replace(s, turn_deg=0.0 - s.turn_deg, gradient_percent=0.0 - s.gradient_percent)
-        for s in reversed(circuit.sections)
-    )
-    return replace(circuit, sections=tuple(turned))
-
-
-def moved(circuit: Circuit, index: int, to: int) -> Circuit:
-    """The circuit with a section taken out and put in again so that it stands at index `to` (kept in range)."""
-    left = list(circuit.sections)
-    section = left.pop(index)
-    left.insert(min(max(to, 0), len(left)), section)
-    return replace(circuit, sections=tuple(left))
-
-
-def without(circuit: Circuit, index: int) -> Circuit:
-    """The circuit without one section."""
-    return replace(circuit, sections=circuit.sections[:index] + circuit.sections[index + 1 :])
-
-
-def with_section(circuit: Circuit, index: int, section: Section, *, insert: bool = False) -> Circuit:
-    """The circuit with a section in place of the one at `index`, or, with `insert`, before it."""
-    after = circuit.sections[index if insert else index + 1 :]
-    return replace(circuit, sections=(*circuit.sections[:index], section, *after))
 
 
 def _entry_of(f: Field[Any]) -> Entry:

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from gearplan.bike import circuit as circuits
-from gearplan.bike.circuit import Circuit, Section, doubts, mirrored, moved, refusal, with_section, without
+from gearplan.bike.circuit import Circuit, Section, refusal
 from gearplan.bike.files.circuitfile import (
     CircuitChangedOnDisk,
     CircuitFileError,
@@ -21,6 +21,8 @@ from gearplan.bike.files.circuitfile import (
     save_circuit,
 )
 from gearplan.bike.library import demo_circuits
+from gearplan.bike.sections.doubts import doubts
+from gearplan.bike.sections.edits import mirrored, moved, reversed_direction, with_section, without
 
 COMMENTED = """\
 # Our lap. Ask Jo before changing it.
@@ -173,7 +175,7 @@ def test_edits_are_pure_and_undo_each_other() -> None:
     assert mirrored(mirrored(ring)) == ring
     assert moved(moved(ring, 2, 7), 7, 2) == ring
     assert without(with_section(ring, 3, Section("straight", 9), insert=True), 3) == ring
-    assert circuits.reversed_direction(circuits.reversed_direction(ring)) == ring
+    assert reversed_direction(reversed_direction(ring)) == ring
     assert ring.starts_m[-1] == pytest.approx(ring.length_m)
 
 

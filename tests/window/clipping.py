@@ -163,7 +163,8 @@ def _heads(header: QHeaderView) -> Iterator[str]:
         if not words or header.isSectionHidden(section):
             continue
         metrics = theme.metrics(theme.SMALL)
-        wide, high = metrics.horizontalAdvance(str(words)) + 8, metrics.lineSpacing()
+        lines = str(words).split("\n")
+        wide, high = max(map(metrics.horizontalAdvance, lines)) + 8, len(lines) * metrics.lineSpacing()
         size = QSize(header.sectionSize(section), header.height())
         if not across:
             size = QSize(header.width(), header.sectionSize(section))

@@ -6,8 +6,9 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from statistics import median
 
-from gearplan.bike.circuit import LEAST_LATERAL, MOST_LATERAL, Circuit, section_entry
+from gearplan.bike.circuit import Circuit, section_entry
 from gearplan.bike.profile import Bike
+from gearplan.bike.sections.doubts import LEAST_LATERAL, MOST_LATERAL
 from gearplan.bike.units import KMH, STANDARD_GRAVITY
 from gearplan.bike.written import counted, lap_time
 from gearplan.drive.lap.rules import LapRules, apex_speed
@@ -41,7 +42,7 @@ def own_lap(bike: Bike, circuit: Circuit, wanted: float, rules: LapRules | None 
     """The circuit whose apex speeds, all changed by one factor, make the fitted set lap in `wanted` seconds.
 
     The finding says what is missing, or that no grip explains such a lap: to the side the middle corner then takes
-    less or more than any tyre (`bike.circuit`). Cost: a lap of one set some ten times.
+    less or more than any tyre (`bike.sections.doubts`). Cost: a lap of one set some ten times.
     """
     ranking = set_ranking(bike, fitted(bike), circuit, rules)
     if isinstance(ranking, Finding):

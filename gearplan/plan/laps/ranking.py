@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from gearplan.bike import circuit as circuits
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.profile import Bike
+from gearplan.bike.sections.doubts import doubts
 from gearplan.bike.stock import Stock
 from gearplan.bike.units import KMH, RPM
 from gearplan.bike.written import counted
@@ -358,7 +359,7 @@ def _not_listed(found: Searched, ranked: int, kept: int) -> Iterator[str]:
 
 
 def _notes(sets: LapSets, circuit: Circuit, rules: LapRules) -> tuple[str, ...]:
-    notes = [doubt.text for doubt in circuits.doubts(circuit, friction(sets.bike).value)]
+    notes = [doubt.text for doubt in doubts(circuit, friction(sets.bike).value)]
     by_radius = sum(circuit.sections[n].apex_kmh is None for n in circuit.corners)
     if by_radius:
         corners = counted(len(circuit.corners), "corner")

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -44,6 +45,7 @@ class CircuitMap:
         return np.interp(distance, self.distance, self.x), np.interp(distance, self.distance, self.y)
 
 
+@lru_cache(maxsize=8)
 def circuit_map(circuit: Circuit, step: float = 4.0) -> CircuitMap:
     """The map with a point every `step` metres or closer. ValueError for a circuit without sections."""
     if not circuit.sections:

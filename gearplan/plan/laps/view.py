@@ -9,8 +9,9 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from gearplan.bike.circuit import Circuit, doubts
+from gearplan.bike.circuit import Circuit
 from gearplan.bike.profile import Bike
+from gearplan.bike.sections.doubts import Doubt, lap_doubts, section_doubts
 from gearplan.bike.units import KMH, RPM
 from gearplan.bike.written import counted, lap_time
 from gearplan.drive.lap.rules import LapRules, apex_speed
@@ -20,6 +21,7 @@ from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.laps.compare import gained
 from gearplan.plan.laps.ranking import LapRanking, LapRow, rank_laps
+from gearplan.plan.laps.trackmap import circuit_map
 from gearplan.setup.limits import friction
 
 Floats = NDArray[np.float64]
@@ -169,9 +171,19 @@ def apex_speeds(bike: Bike, circuit: Circuit) -> tuple[float | None, ...]:
     )
 
 
-def corner_doubts(bike: Bike, circuit: Circuit) -> tuple[str, ...]:
-    """What is asked about a circuit that this bike is to ride."""
-    return tuple(doubt.text for doubt in doubts(circuit, friction(bike).value))
+def doubts_by_section(bike: Bike, circuit: Circuit) -> dict[int, tuple[Doubt, ...]]:
+    """What is asked about single sections of a circuit that this bike is to ride, by their index."""
+    found: dict[int, tuple[Doubt, ...]] = {}
+    for doubt in section_doubts(circuit, friction(bike).value):
+        assert doubt.index is not None
+        found[doubt.index] = (*found.get(doubt.index, ()), doubt)
+    return found
+
+
+def doubts_of_lap(circuit: Circuit) -> tuple[str, ...]:
+    """What is asked about the lap as a whole, and about the line that its lengths and turns make."""
+    note = circuit_map(circuit).note if circuit.sections else ""
+    return (*(doubt.text for doubt in lap_doubts(circuit)), *([note] if note else []))
 
 
 #: As long as what `lap_sentence` mostly says becomes.

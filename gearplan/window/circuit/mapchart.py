@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pyqtgraph as pg
 from numpy.typing import NDArray
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QColor, QFontMetrics, QMouseEvent
+from PySide6.QtCore import QPointF, Qt, Signal
+from PySide6.QtGui import QColor, QFocusEvent, QFontMetrics, QKeyEvent, QMouseEvent
 from PySide6.QtWidgets import QWidget
 
 from gearplan.plan.laps.view import Shading
@@ -22,12 +22,29 @@ _MOST_LEVELS = 8
 _MOST_NAMES = 60
 #: Pixels between a mark and the line.
 _BESIDE = 13.0
+#: A press so near to the handle takes hold of it (pixels).
+_NEAR = 16.0
+#: What the arrow keys do: which neighbour comes to hand, or by how many metres the section grows.
+_STEPS = {
+    Qt.Key.Key_Left: (-1, 0.0),
+    Qt.Key.Key_Right: (1, 0.0),
+    Qt.Key.Key_Up: (0, 1.0),
+    Qt.Key.Key_Down: (0, -1.0),
+}
 
 
 class MapChart(PlainChart):
-    """The map; `moved_to` carries the distance (m) along the lap of the point that was pressed."""
+    """The map; `moved_to` carries the distance (m) along the lap of the point that was pressed.
+
+    With a handle of a section, `dragged` carries where on the map it is taken (m) and `dropped` ends that; by key
+    `stepped` carries by how many metres the section is to grow, `turned_to` which neighbour is to come to hand.
+    """
 
     moved_to = Signal(float)
+    dragged = Signal(float, float)
+    dropped = Signal()
+    stepped = Signal(float)
+    turned_to = Signal(int)
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -49,7 +66,14 @@ class MapChart(PlainChart):
         self._start = pg.ScatterPlotItem(size=13, symbol="s")
         self._start_name = Name("start", anchor=(-0.15, 1.1))
         self._here = pg.ScatterPlotItem(size=13)
-        for item in (self._bed, *self._parts, self._start, self._start_name, *self._names, self._here):
+        self._handle: tuple[float, float] | None = None
+        self._held = False
+        self._moved = pg.PlotCurveItem(antialias=True)
+        self._grip = pg.ScatterPlotItem(size=15, symbol="d")
+        self._ring = pg.ScatterPlotItem(size=25, brush=None)
+        self._size = Name(anchor=(-0.12, 0.5))
+        lines = (self._bed, *self._parts, self._moved, self._start, self._start_name, *self._names)
+        for item in (*lines, self._here, self._ring, self._grip, self._size):
             plot.addItem(item, ignoreBounds=True)
         plot.vb.sigResized.connect(self._resized)
         self.recolour()
@@ -68,6 +92,12 @@ class MapChart(PlainChart):
         self._start_name.setColor(QColor(now.quiet))
         self._here.setPen(pg.mkPen(now.text, width=1.6 * fine))
         self._here.setBrush(pg.mkBrush(now.accent))
+        self._moved.setPen(pg.mkPen(now.text, width=1.6 * fine))
+        self._grip.setPen(pg.mkPen(now.text, width=1.6 * fine))
+        self._grip.setBrush(pg.mkBrush(now.surface))
+        self._ring.setPen(pg.mkPen(now.accent, width=2 * fine))
+        self._size.setFont(theme.font(theme.SMALL, bold=True))
+        self._size.setColor(QColor(now.text))
         self._paint_parts()
 
     def show_line(self, line: tuple[Floats, Floats, Floats] | None, shading: Shading | None) -> None:
@@ -90,6 +120,35 @@ class MapChart(PlainChart):
             self._start_name.setPos(float(x[0]), float(y[0]))
             self._fit()
         self._paint_parts()
+
+    def show_handle(self, at: tuple[float, float] | None, words: str, section: str) -> None:
+        """Show where the section at hand is taken hold of, with what that changes; None for no handle.
+
+        `section` names it for a screen reader.
+        """
+        self._handle = at
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus if at is None else Qt.FocusPolicy.StrongFocus)
+        told = f"{section}, {words}. Up and Down change it, Left and Right choose another section." if at else ""
+        self.setAccessibleDescription(told)
+        self._show_grip(words)
+        if self._line is not None:
+            self._put_names(() if self._shading is None else self._shading.marks[:_MOST_NAMES])
+
+    def show_moved(self, line: tuple[Floats, Floats] | None, at: tuple[float, float], words: str) -> None:
+        """While the handle is held: the line as it would be, over the one that is; the map itself stays."""
+        self._handle = at
+        self._moved.setData(*(([], []) if line is None else line))
+        self._show_grip(words)
+
+    def _show_grip(self, words: str) -> None:
+        points = ([], []) if self._handle is None else ([self._handle[0]], [self._handle[1]])
+        self._grip.setData(*points)
+        self._ring.setData(*(points if self.hasFocus() else ([], [])))
+        self._size.setVisible(self._handle is not None)
+        if self._handle is not None:
+            self._size.setText(words)
+            self._size.setAnchor((1.12 if self._leans_left() else -0.12, 0.5))
+            self._size.setPos(*self._handle)
 
     def _fit(self) -> None:
         assert self._line is not None
@@ -136,7 +195,7 @@ class MapChart(PlainChart):
         def size_of(text: str) -> tuple[float, float]:
             return metrics.horizontalAdvance(text) + 2.0, metrics.capHeight() + 4.0
 
-        places = placed(x / step_x, y / step_y, marks, size_of, _BESIDE, [self._start_box()])
+        places = placed(x / step_x, y / step_y, marks, size_of, _BESIDE, [self._start_box(), *self._grip_box()])
         for index, name in enumerate(self._names):
             at = places[index] if index < len(marks) else None
             name.setVisible(at is not None)
@@ -156,6 +215,24 @@ class MapChart(PlainChart):
         left, low = float(x[0]) / step_x + 0.15 * wide, float(y[0]) / step_y + 0.1 * high
         return left, low, left + wide, low + high
 
+    def _leans_left(self) -> bool:
+        """Whether the handle's words stand on its left, where there is more room."""
+        assert self._handle is not None
+        low, high = self.getPlotItem().vb.viewRange()[0]
+        return bool(self._handle[0] > (low + high) / 2)
+
+    def _grip_box(self) -> list[Box]:
+        """Where the handle's words stand, in pixels of the map, up positive."""
+        if self._handle is None:
+            return []
+        step_x, step_y = self.getPlotItem().vb.viewPixelSize()
+        metrics = QFontMetrics(theme.font(theme.SMALL, bold=True))
+        wide, high = metrics.horizontalAdvance(self._size.toPlainText()) + 8, metrics.height()
+        left, middle = self._handle[0] / step_x - _BESIDE, self._handle[1] / step_y
+        if self._leans_left():
+            left -= wide
+        return [(left, middle - high / 2, left + 2 * _BESIDE + wide, middle + high / 2)]
+
     def _resized(self) -> None:
         """Another size: the line fills it, and the marks keep their distance from the line."""
         if self._line is not None:
@@ -171,18 +248,63 @@ class MapChart(PlainChart):
             self._here.setData([float(np.interp(distance, s, x))], [float(np.interp(distance, s, y))])
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
-        """A press brings the cursor to the nearest point of the line."""
-        self._go_to(event)
+        """A press takes hold of the handle, or brings the cursor to the nearest point of the line."""
+        self._held = event.button() == Qt.MouseButton.LeftButton and self._on_handle(event)
+        if not self._held:
+            self._go_to(event)
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
         """So does a drag."""
-        if event.buttons() & Qt.MouseButton.LeftButton:
+        if self._held:
+            at = self._at(event)
+            self.dragged.emit(at.x(), at.y())
+        elif event.buttons() & Qt.MouseButton.LeftButton:
             self._go_to(event)
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        """The handle is let go."""
+        if self._held:
+            self._held = False
+            self.dropped.emit()
+        event.accept()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """The arrow keys change the section at hand, or take another one."""
+        if self._handle is None or event.key() not in _STEPS:
+            super().keyPressEvent(event)
+            return
+        far = bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
+        along, metres = _STEPS[Qt.Key(event.key())]
+        if along:
+            self.turned_to.emit(along)
+        else:
+            self.stepped.emit(metres * (10.0 if far else 1.0))
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        """A ring round the handle shows that the keys go there."""
+        super().focusInEvent(event)
+        self._show_grip(self._size.toPlainText())
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        """The keys go elsewhere: what they changed is one step."""
+        super().focusOutEvent(event)
+        self._show_grip(self._size.toPlainText())
+        self.dropped.emit()
+
+    def _on_handle(self, event: QMouseEvent) -> bool:
+        if self._handle is None:
+            return False
+        on = self.mapFromScene(self.getPlotItem().vb.mapViewToScene(QPointF(*self._handle)))
+        return bool((QPointF(on) - event.position()).manhattanLength() <= _NEAR)
+
+    def _at(self, event: QMouseEvent) -> QPointF:
+        point: QPointF = self.getPlotItem().vb.mapSceneToView(self.mapToScene(event.position().toPoint()))
+        return point
 
     def _go_to(self, event: QMouseEvent) -> None:
         if self._line is None:
             return
-        at = self.getPlotItem().vb.mapSceneToView(self.mapToScene(event.position().toPoint()))
+        at = self._at(event)
         s, x, y = self._line
         nearest = int(np.argmin((x - at.x()) ** 2 + (y - at.y()) ** 2))
         self.moved_to.emit(float(s[nearest]))

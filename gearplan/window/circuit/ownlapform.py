@@ -3,42 +3,37 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QWidget
 
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.numbertext import parse_lap_time
-from gearplan.window.kit.fields import ErrorLabel, ValueField, labelled
-from gearplan.window.kit.flow import Flow
+from gearplan.window.circuit.sections.said import Said
+from gearplan.window.kit import theme
+from gearplan.window.kit.fields import ValueField, labelled
 from gearplan.window.kit.layout import fixed_width
 
 
 class OwnLapForm(QWidget):
-    """`asked` carries the lap time (s) of the fitted set; what came of it is told below until the circuit changes."""
+    """`asked` carries the lap time (s) of the fitted set; `said` tells what came of it until the circuit changes."""
 
     asked = Signal(float)
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(self, said: Said, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self._said = said
         self._told_of: Circuit | None = None
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        row = Flow()
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(theme.UNIT // 2)
         self.time = ValueField(parse_lap_time)
         self.time.setPlaceholderText("1:45.3")
-        fixed_width(self.time, 96)
+        fixed_width(self.time, 72)
+        self.time.errors = said
         self.time.passed.connect(self._ask)
         self.button = QPushButton("Set apex speeds to it")
         self.button.clicked.connect(self._ask)
         for widget in (labelled("M&y lap, fitted set", self.time), self.time, self.button):
             row.addWidget(widget)
-        column.addLayout(row)
-        self.errors = ErrorLabel()
-        self.time.errors = self.errors
-        column.addWidget(self.errors)
-        self.told = QLabel()
-        self.told.setWordWrap(True)
-        self.told.hide()
-        column.addWidget(self.told)
 
     def refresh(self, circuit: Circuit | None) -> None:
         """What was told holds for the circuit that it was told of only."""
@@ -54,8 +49,7 @@ class OwnLapForm(QWidget):
     def say(self, text: str, circuit: Circuit | None) -> None:
         """Tell what came of the lap time, and of which circuit that is said."""
         self._told_of = circuit
-        self.told.setText(text)
-        self.told.setVisible(bool(text))
+        self._said.say(text, "own lap")
 
     def _ask(self) -> None:
         value = self.time.value

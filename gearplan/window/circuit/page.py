@@ -31,11 +31,12 @@ from gearplan.plan.laps.riders import Side, of_rider, riders_told
 from gearplan.plan.laps.view import LapView, lap_view
 from gearplan.window.circuit.charts import SHADES, LapCharts
 from gearplan.window.circuit.lineform import LineForm
+from gearplan.window.circuit.mapdrag import MapDrag
 from gearplan.window.circuit.ranges import LapRanges
 from gearplan.window.circuit.ranker import Question, Ranker
 from gearplan.window.circuit.results import RankingTab, WhereTab
 from gearplan.window.circuit.riderform import RiderForm
-from gearplan.window.circuit.sectionsform import SectionsForm
+from gearplan.window.circuit.sections.form import SectionsForm
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.emptystate import EmptyState
@@ -131,7 +132,7 @@ class CircuitPage(QWidget):
         self.results.resumed.connect(self.ranker.go_on)
         self.ranker.waiting.connect(self._waits)
         self.where = WhereTab(self._view)
-        self.sections = SectionsForm(self._document)
+        self.sections = SectionsForm(self._document, self._view)
         self.sections.picked.connect(self._section_picked)
         self.sections.own.asked.connect(self._own_lap)
         self.line = LineForm(self._document)
@@ -148,7 +149,8 @@ class CircuitPage(QWidget):
             (self.rider, "How it is ridden"),
             (self.line, "Line"),
         ):
-            self.tabs.addTab(scrolled(tab), name)
+            self.tabs.addTab(tab if tab is self.sections else scrolled(tab), name)
+        self.drag = MapDrag(self._document, self.drawn.map, self.sections, self)
         self.tabs.currentChanged.connect(self._refresh_tab)
         self._demo_buttons()
         return self.tabs
@@ -259,6 +261,7 @@ class CircuitPage(QWidget):
             self.rider.refresh()
         elif at == _LINE_TAB:
             self.line.refresh()
+        self.drag.refresh(at == 2 and isinstance(self.known(), LapView))
 
     # The ranking, beside the window.
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import html
 from collections.abc import Callable
+from typing import Protocol
 from weakref import WeakKeyDictionary
 
 from PySide6.QtCore import QEvent, Qt, QTimer, Signal
@@ -22,6 +23,13 @@ _PATIENCE_MS = 700
 LONGEST = 20
 #: Frame, padding and cursor beside the text of a line.
 _AROUND = 20
+
+
+class TellsErrors(Protocol):
+    """A place beside fields that shows what they say of themselves."""
+
+    def say(self, text: str, by: QWidget | None = None, note: str = "") -> None:
+        """Show what is wrong with a field, or else a note of it; empty ones take it away."""
 
 
 class ErrorLabel(QLabel):
@@ -84,7 +92,7 @@ class ValueField(QLineEdit):
         self._stands_for = ("", "")
         #: The text and value that Escape brings back: as they were before this visit.
         self._kept: tuple[str, object] = ("", None)
-        self.errors: ErrorLabel | None = None
+        self.errors: TellsErrors | None = None
         self._pause = QTimer(self)
         self._pause.setSingleShot(True)
         self._pause.setInterval(_PATIENCE_MS)

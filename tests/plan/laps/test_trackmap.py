@@ -7,9 +7,10 @@ import math
 import numpy as np
 import pytest
 
-from gearplan.bike.circuit import Circuit, Section, mirrored
+from gearplan.bike.circuit import Circuit, Section
 from gearplan.bike.files.circuitfile import demo_circuit
 from gearplan.bike.library import demo_circuits
+from gearplan.bike.sections.edits import mirrored
 from gearplan.plan.laps.trackmap import circuit_map
 
 

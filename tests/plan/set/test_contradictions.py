@@ -10,10 +10,11 @@ import numpy as np
 import pytest
 
 from gearplan.bike import checks
-from gearplan.bike.circuit import Circuit, Section, doubts
+from gearplan.bike.circuit import Circuit, Section
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.library import demo_bikes
 from gearplan.bike.profile import Bike, with_value
+from gearplan.bike.sections.doubts import doubts
 from gearplan.drive.chain import chainrun
 from gearplan.plan.chain.reach import swingarm
 from gearplan.plan.choices.candidates import candidates

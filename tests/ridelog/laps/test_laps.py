@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 from scipy.stats import spearmanr
 
-from gearplan.bike.circuit import Circuit, doubts, refusal
+from gearplan.bike.circuit import Circuit, refusal
 from gearplan.bike.files.circuitfile import circuit_text
+from gearplan.bike.sections.doubts import doubts
 from gearplan.bike.units import KMH
 from gearplan.drive.lap.lap import lap_times
 from gearplan.ridelog.demolog import Logger

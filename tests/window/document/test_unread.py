@@ -15,6 +15,7 @@ from gearplan.bike.files.bikefile import read_bike
 from gearplan.window.document.entryrows import EntryRow, NumberRow, PairRow
 from gearplan.window.frame.workbench import Workbench
 from gearplan.window.kit.fields import NumberField
+from tests.window.circuit.cells import cell, type_into
 from tests.window.kit.test_any_number import ELSEWHERE, OWN, TAKEN, WRITTEN
 
 REGISTRY: Any = pint.UnitRegistry()
@@ -106,14 +107,13 @@ def test_a_save_names_what_is_not_in_the_file_and_it_is_not(window: Workbench, q
 def test_a_circuit_is_not_ridden_with_a_length_that_stands_nowhere(window: Workbench, qtbot: QtBot) -> None:
     window.circuits.open_demo("Marlpit Lane")
     window.show_page("Circuit")
-    window.circuit_page.tabs.setCurrentIndex(2)
-    field = window.circuit_page.sections.fields["length_m"]
+    page = window.circuit_page
     assert window.document.circuit is not None
     before = window.document.circuit.sections[0].length_m
-    type_in(qtbot, field, "1,200")
-    assert field.text() == "1,200"
+    type_into(page, qtbot, 0, "length_m", "1,200")
+    assert cell(page, 0, "length_m") == "1,200"
     assert window.document.circuit.sections[0].length_m == before
-    assert "Length: “1,200” was not accepted and is left out." in window.circuit_page.empty.words.text()
-    type_in(qtbot, field, "1200 ft")
+    assert "length: “1,200” was not accepted and is left out." in page.empty.words.text()
+    type_into(page, qtbot, 0, "length_m", "1200 ft")
     assert window.document.circuit.sections[0].length_m == 365.76
-    assert window.circuit_page.empty.words.text() == ""
+    assert page.empty.words.text() == ""

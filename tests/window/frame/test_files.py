@@ -23,6 +23,7 @@ from gearplan.plan.driveset import DriveSet
 from gearplan.window.document.entryrows import NumberRow
 from gearplan.window.frame import crash, recovery
 from gearplan.window.frame.workbench import Workbench
+from tests.window.circuit.cells import type_into
 
 Buttons = QMessageBox.StandardButton
 
@@ -223,10 +224,7 @@ def test_text_that_cannot_be_read_is_kept_aside_and_told(window: Workbench, qtbo
     qtbot.keyClicks(row.field, "85 lbf-foot")
     window.circuits.open_demo("Marlpit Lane")
     window.show_page("Circuit")
-    window.circuit_page.tabs.setCurrentIndex(2)
-    window.circuit_page.sections.fields["length_m"].setFocus()
-    window.circuit_page.sections.fields["length_m"].selectAll()
-    qtbot.keyClicks(window.circuit_page.sections.fields["length_m"], "4x5")
+    type_into(window.circuit_page, qtbot, 0, "length_m", "4x5")
     assert not window.document.unsaved
     own = recovery._own_file()
     qtbot.waitUntil(lambda: own.exists() and recovery.circuit_beside(own).exists())
@@ -241,7 +239,7 @@ def test_text_that_cannot_be_read_is_kept_aside_and_told(window: Workbench, qtbo
         window.message.offer.click()
         told.append(window.message.text.text())
     assert any(text.endswith("has to be entered again:\nFront sprocket's nut: “85 lbf-foot”") for text in told)
-    assert any(text.endswith("has to be entered again:\nLength: “4x5”") for text in told)
+    assert any(text.endswith("has to be entered again:\nSection 1, length: “4x5”") for text in told)
     assert recovery.left_behind() == []
 
 

@@ -9,6 +9,7 @@ from pytestqt.qtbot import QtBot
 
 from gearplan.window.frame.workbench import Workbench
 from gearplan.window.kit import theme
+from gearplan.window.kit.fields import ErrorLabel
 from gearplan.window.measuring.readingsdialog import ReadingsDialog
 from tests.window.clipping import cut
 from tests.window.test_clipping import settle, take_text_size
@@ -96,12 +97,14 @@ def test_bad_readings_are_told_at_their_field_and_take_nothing(
     fields = dialog.forms[0].fields
     assert fields["arm_mm"].text() == "583"
     read(qtbot, dialog, pivot_height_mm="990", axle_height_mm="311")
-    assert fields["axle_height_mm"].errors is not None
-    assert "more than pivot to axle" in fields["axle_height_mm"].errors.text()
+    errors = fields["axle_height_mm"].errors
+    assert isinstance(errors, ErrorLabel)
+    assert "more than pivot to axle" in errors.text()
     assert not dialog.take.isEnabled()
     read(qtbot, dialog, pivot_height_mm="high")
-    assert fields["pivot_height_mm"].errors is not None
-    assert fields["pivot_height_mm"].errors.isVisible()
+    errors = fields["pivot_height_mm"].errors
+    assert isinstance(errors, ErrorLabel)
+    assert errors.isVisible()
     assert not dialog.take.isEnabled()
     read(qtbot, dialog, pivot_height_mm="397")
     assert [label.text() for label in dialog.lines[0]][2] == "8.5 ± 0.3°"
