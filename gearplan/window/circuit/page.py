@@ -149,7 +149,7 @@ class CircuitPage(QWidget):
             (self.rider, "How it is ridden"),
             (self.line, "Line"),
         ):
-            self.tabs.addTab(tab if tab is self.sections else scrolled(tab), name)
+            self.tabs.addTab(scrolled(tab), name)
         self.drag = MapDrag(self._document, self.drawn.map, self.sections, self)
         self.tabs.currentChanged.connect(self._refresh_tab)
         self._demo_buttons()

@@ -42,10 +42,12 @@ class TableHead(QHeaderView):
     would be out of sight. Meanwhile the first `staying` columns stay where they are.
     """
 
-    def __init__(self, name: str, scrolls: QScrollBar, parent: QTableView) -> None:
+    def __init__(self, name: str, scrolls: QScrollBar, parent: QTableView, *, lines: int = 1) -> None:
         super().__init__(Qt.Orientation.Horizontal, parent)
         self._groups: tuple[Group, ...] = ()
         self._table, self._scrolls = parent, scrolls
+        #: The columns' own names have so many lines.
+        self._lines = lines
         self.staying = 0
         self.setDefaultAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignBottom)
         self.bar = QScrollBar(Qt.Orientation.Horizontal, self)
@@ -101,7 +103,7 @@ class TableHead(QHeaderView):
 
     def sizeHint(self) -> QSize:
         """Room for the lines and the bar."""
-        return QSize(super().sizeHint().width(), (2 if self._groups else 1) * _line() + self._bar_high)
+        return QSize(super().sizeHint().width(), (self._lines + bool(self._groups)) * _line() + self._bar_high)
 
     def unseen(self) -> list[str]:
         """The titles over the columns that have no room there."""

@@ -127,7 +127,8 @@ class SectionsModel(QAbstractTableModel):
         if role == Qt.ItemDataRole.ToolTipRole:
             return "What is asked about or contradicts in this section" if key is None else section_entry(key).label
         if role == Qt.ItemDataRole.TextAlignmentRole:
-            return _LEFT if key in _WORDS else _RIGHT
+            side = Qt.AlignmentFlag.AlignLeft if key in _WORDS else Qt.AlignmentFlag.AlignRight
+            return side | Qt.AlignmentFlag.AlignBottom
         return None
 
     def data(self, index: _Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:

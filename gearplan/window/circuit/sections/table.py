@@ -20,6 +20,7 @@ from gearplan.bike.circuit import section_entry
 from gearplan.bike.sections.cells import COLUMNS
 from gearplan.window.circuit.sections.model import CHECK, KEYS, SectionsModel
 from gearplan.window.kit import theme
+from gearplan.window.kit.tablehead import TableHead
 
 _Index = QModelIndex | QPersistentModelIndex
 
@@ -141,7 +142,11 @@ class SectionsTable(QTableView):
         self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         # There before it is needed, so that nothing moves when it comes.
         self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOn)
-        across, down = self.horizontalHeader(), self.verticalHeader()
+        # Below a high table its own bar would be out of sight.
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self._head = TableHead("Sections of the circuit", self.horizontalScrollBar(), self, lines=2)
+        self.setHorizontalHeader(self._head)
+        across, down = self._head, self.verticalHeader()
         across.setSectionResizeMode(QHeaderView.ResizeMode.Interactive)
         across.setHighlightSections(False)
         across.setMinimumSectionSize(8)
@@ -168,6 +173,7 @@ class SectionsTable(QTableView):
             sample = (bold if key is None else metrics).horizontalAdvance(_SAMPLES[key])
             heads = max(metrics.horizontalAdvance(line) for line in head.split("\n"))
             wide.append(max(heads, sample) + _AIR)
+        self._head.scroll_sideways(sum(wide) > self.viewport().width(), 0)
         spare = max(self.viewport().width() - sum(wide), 0)
         wide[CHECK] += spare // 2
         wide[KEYS.index("note")] += spare - spare // 2
