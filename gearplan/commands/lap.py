@@ -197,7 +197,7 @@ def _run(asked: argparse.Namespace) -> None:
     rows = ranking.best(asked.most, wanted)
     if asked.csv is not None:
         try:
-            Path(asked.csv).write_text(ranking_csv(ranking, rows, tied), encoding="utf-8")
+            Path(asked.csv).write_text(ranking_csv(ranking, ranking.rows(wanted)[: asked.most], tied), encoding="utf-8")
         except OSError as error:
             raise Refused(f"{asked.csv}: cannot be written: {error.strerror}") from error
     if asked.json:

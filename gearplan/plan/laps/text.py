@@ -4,14 +4,22 @@ from __future__ import annotations
 
 import csv
 import io
+from collections.abc import Sequence
 from typing import Any
 
+import numpy as np
+from numpy.typing import NDArray
+
+from gearplan.bike.entries import Ratio
 from gearplan.bike.units import KMH
 from gearplan.bike.written import difference, lap_time, number
+from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import finding_values
 from gearplan.plan.laps.ranking import LapRanking, LapRow, Use
 from gearplan.plan.laps.spread import Plateau, advice, reason
 from gearplan.plan.words import NOT_ADVICE, teeth
+
+Ints = NDArray[np.int_]
 
 _COLUMNS = (
     ("place", "front", "rear", "links", "besides", "final_ratio", "lap_s", "gap_s", "up_shifts", "limiter_s", "fits"),
@@ -136,48 +144,64 @@ def ranking_text(ranking: LapRanking, rows: tuple[LapRow, ...], tied: Plateau | 
     return "\n".join(lines)
 
 
-def ranking_csv(ranking: LapRanking, rows: tuple[LapRow, ...], tied: Plateau | None) -> str:
+def ranking_csv(ranking: LapRanking, rows: Sequence[int] | Ints, tied: Plateau | None) -> str:
     """The table as CSV: one row a set with what speaks against it, then each section's speed, gear, engine speed.
 
-    Whether a set is tied is empty while nobody knows.
+    `rows` are rows of the ranking, the quickest first. Whether a set is tied is empty while nobody knows, and what
+    happens in the sections where the ranking kept no details; last stands every gear as it is to be built.
     """
     out, marked = io.StringIO(), tied_rows(ranking, tied)
     write = csv.writer(out, lineterminator="\n")
-    first = rows[0] if rows else None
-    sections = [*(first.apex if first else ()), *(first.straight if first else ())]
-    numbers = sorted(use.section + 1 for use in sections)
-    more = [name for n in numbers for name in (f"section_{n}_kmh", f"section_{n}_gear", f"section_{n}_rpm")]
-    write.writerow([*_COLUMNS[0], *_COLUMNS[1], *more])
-    for place, row in enumerate(rows, 1):
-        uses = sorted((*row.apex, *row.straight), key=lambda use: use.section)
-        rest = [text for use in uses for text in (f"{use.speed / KMH:.1f}", use.gear, f"{use.rpm:.0f}")]
+    sections = [name for n in range(1, len(ranking.circuit.sections) + 1) for name in _of_section(n)]
+    own = ranking.sets.gearboxes[0]
+    gears = [f"gear_{n}" for n in range(1, len(own) + 1)]
+    write.writerow([*_COLUMNS[0], *_COLUMNS[1], *sections, *gears])
+    against: dict[DriveSet, str] = {}
+    for place, k in enumerate(map(int, rows), 1):
+        row = ranking.row(k) if ranking.has_details(k) else None
+        known = () if row is None else sorted((*row.apex, *row.straight), key=lambda use: use.section)
+        rest = [text for use in known for text in (f"{use.speed / KMH:.1f}", use.gear, f"{use.rpm:.0f}")]
+        level, one = ranking.sets.level_at(k), ranking.sets.set_at(k)
+        if one not in against:
+            against[one] = _against(ranking, k)
         write.writerow(
             [
                 place,
-                row.set.front,
-                row.set.rear,
-                row.set.links or "",
-                row.besides,
-                f"{row.ratio:.4f}",
-                f"{row.time:.3f}",
-                "" if row.gap is None else f"{row.gap:.3f}",
-                row.up_shifts,
-                f"{row.limiter:.2f}",
-                "yes" if row.fits else "no",
-                "yes" if row.at_hand else "no",
-                f"{min(use.rpm for use in row.apex):.0f}" if row.apex else "",
-                f"{_top(row) / KMH:.1f}",
-                row.level,
-                " ".join(
-                    finding.text
-                    for finding in ranking.findings(row.index)
-                    if finding.level != "fits" and not finding.aside
-                ),
-                "" if tied is None else "yes" if row.index in marked else "no",
-                *rest,
+                one.front,
+                one.rear,
+                one.links or "",
+                ranking.sets.besides(k),
+                f"{ranking.sets.ratio[k]:.4f}",
+                f"{ranking.time[k]:.3f}",
+                "" if ranking.fitted_time is None else f"{ranking.time[k] - ranking.fitted_time:.3f}",
+                ranking.up_shifts[k],
+                f"{ranking.limiter[k]:.2f}",
+                "no" if level == "does not fit" else "yes",
+                "yes" if ranking.sets.at_hand[k] else "no",
+                f"{min(use.rpm for use in row.apex):.0f}" if row is not None and row.apex else "",
+                "" if row is None else f"{_top(row) / KMH:.1f}",
+                level,
+                against[one],
+                "" if tied is None else "yes" if k in marked else "no",
+                *(rest or [""] * len(sections)),
+                *(_pair(gear) for gear in ranking.sets.gearbox_at(k) or own),
             ]
         )
     return out.getvalue()
+
+
+def _of_section(n: int) -> tuple[str, str, str]:
+    return f"section_{n}_kmh", f"section_{n}_gear", f"section_{n}_rpm"
+
+
+def _against(ranking: LapRanking, k: int) -> str:
+    """What speaks against a row's set, in words."""
+    found = ranking.findings(k)
+    return " ".join(finding.text for finding in found if finding.level != "fits" and not finding.aside)
+
+
+def _pair(gear: Ratio) -> str:
+    return f"{gear[0]}/{gear[1]}" if isinstance(gear, tuple) else f"{gear:g}"
 
 
 def _line(place: str, row: LapRow) -> str:

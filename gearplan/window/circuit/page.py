@@ -381,7 +381,7 @@ class CircuitPage(QWidget):
     def _export_table(self) -> None:
         ranking = self.ranker.ranking
         if ranking is not None:
-            self.table_ready.emit(ranking, ranking.best(None, self.results.wanted), self.ranker.tied)
+            self.table_ready.emit(ranking, ranking.rows(self.results.wanted), self.ranker.tied)
 
     def _export_page(self) -> None:
         from gearplan.sheet.circuit.content import circuit_sheet

@@ -17,7 +17,7 @@ from gearplan.window.frame.files import Files, reason
 from gearplan.window.frame.message import MessageStrip
 
 if TYPE_CHECKING:
-    from gearplan.plan.laps.ranking import LapRanking, LapRow
+    from gearplan.plan.laps.ranking import Ints, LapRanking
     from gearplan.plan.laps.spread import Plateau
     from gearplan.sheet.circuit.content import CircuitSheet
 
@@ -93,7 +93,7 @@ class CircuitFiles(QObject):
         path = self._files.ask_target("circuit", str(suggested), "Circuits (*.circuit.toml)")
         return path is not None and self._write(path)
 
-    def export_table(self, ranking: LapRanking, rows: tuple[LapRow, ...], tied: Plateau | None) -> None:
+    def export_table(self, ranking: LapRanking, rows: Ints, tied: Plateau | None) -> None:
         """Ask where to, then write some rows of a ranking as CSV."""
         from gearplan.plan.laps.text import ranking_csv
 

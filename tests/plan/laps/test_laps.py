@@ -95,7 +95,7 @@ def test_a_lap_that_could_not_be_computed_is_left_out(broken: set[int], monkeypa
     assert (tied is None) == (count > 1)
     assert "nan" not in ranking_text(ranking, ranking.best(), tied)
     assert "NaN" not in json.dumps(ranking_values(ranking, ranking.best(), tied))
-    ranking_csv(ranking, ranking.best(), tied)
+    ranking_csv(ranking, ranking.rows(), tied)
     lap_view.cache_clear()
     view = lap_view(BIKE, fitted(BIKE), CIRCUIT)
     lap_view.cache_clear()
@@ -118,7 +118,7 @@ def test_the_rule_for_speedometers_decides_nothing_on_a_circuit() -> None:
     for row in only:
         assert row.level == "fits"
         assert ranking_values(RANKING, (row,), None)["ranking"][0]["verdict"] == "fits"
-        assert "speedometer" not in ranking_csv(RANKING, (row,), None)
+        assert "speedometer" not in ranking_csv(RANKING, (row.index,), None)
     # A bike whose fitted set shows too little.
     off = with_value(BIKE, "speedometer", "indicated_over_true", 0.98)
     found = rank_laps(off, CIRCUIT, SPACE)
@@ -317,7 +317,7 @@ def test_text_json_and_csv_tell_the_same() -> None:
     text = ranking_text(RANKING, rows, plateau(RANKING))
     assert f"{first['front']}/{first['rear']}" in text
     assert "tied" in text
-    lines = list(csv.reader(ranking_csv(RANKING, rows, plateau(RANKING)).splitlines()))
+    lines = list(csv.reader(ranking_csv(RANKING, [row.index for row in rows], plateau(RANKING)).splitlines()))
     assert len(lines) == 6
     assert all(len(line) == len(lines[0]) for line in lines)
     assert lines[1][6] == f"{first['lap_s']:.3f}"
@@ -352,7 +352,22 @@ def test_a_gearbox_is_named_and_handed_out_as_it_was_entered() -> None:
     assert found.sets.gearbox_at(others[0].index) == (*own[:2], pair, *own[3:])
     assert others[0].box[2] == pytest.approx(28 / 19)
     assert "gear 3 19/28" in ranking_text(found, tuple(others[:1]), None)
-    assert "gear 3 19/28" in ranking_csv(found, tuple(others[:1]), None)
+    assert "gear 3 19/28" in ranking_csv(found, [others[0].index], None)
+    told = next(csv.DictReader(ranking_csv(found, [others[0].index], None).splitlines()))
+    assert [told[f"gear_{n}"] for n in (1, 3)] == [f"{own[0][0]}/{own[0][1]}", "19/28"]  # type: ignore[index]
+
+
+def test_the_table_holds_every_row_also_those_without_details(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("gearplan.plan.laps.ranking._DETAILED", 5)
+    monkeypatch.setattr("gearplan.plan.laps.ranking._CHUNK", 10)
+    few = ranked()
+    tied = plateau(RANKING)
+    whole = list(csv.DictReader(ranking_csv(RANKING, RANKING.rows(), tied).splitlines()))
+    found = list(csv.DictReader(ranking_csv(few, few.rows(), tied).splitlines()))
+    assert len(found) == few.sets.ranked > 10
+    details = [name for name in whole[0] if name.startswith("section") or name in ("apex_rpm_least", "top_speed_kmh")]
+    for place, (row, same) in enumerate(zip(found, whole, strict=True)):
+        assert all(row[name] == ("" if place >= 10 and name in details else same[name]) for name in same)
 
 
 def test_each_set_says_what_is_judged_of_it() -> None:
@@ -362,7 +377,7 @@ def test_each_set_says_what_is_judged_of_it() -> None:
     assert judged
     for value in judged:
         assert value["verdict"] in {finding["level"] for finding in value["findings"]}
-    lines = ranking_csv(RANKING, rows, None).splitlines()
+    lines = ranking_csv(RANKING, [row.index for row in rows], None).splitlines()
     refused = next(k for k, row in enumerate(rows) if row.level == "does not fit")
     assert (
         next(f.text for f in RANKING.findings(rows[refused].index) if f.level == "does not fit") in lines[refused + 1]
