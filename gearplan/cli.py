@@ -11,11 +11,25 @@ from collections.abc import Sequence
 
 from gearplan import __version__
 from gearplan.bike.files.bikefile import BikeFileError
-from gearplan.commands import bikes, book, choices, customer, jobs, lap, log, numbers, picture, season, sheet
+from gearplan.commands import (
+    bikes,
+    board,
+    book,
+    choices,
+    customer,
+    jobs,
+    lap,
+    log,
+    numbers,
+    picture,
+    season,
+    sessions,
+    sheet,
+)
 from gearplan.commands.asked import Parser, Refused
 
 #: Each command is a module of gearplan/commands, named as it is called.
-_MODULES = (numbers, choices, lap, season, book, customer, log, sheet, jobs, bikes, picture)
+_MODULES = (numbers, choices, lap, season, board, book, sessions, customer, log, sheet, jobs, bikes, picture)
 
 COMMANDS = tuple(module.__name__.rpartition(".")[2] for module in _MODULES)
 

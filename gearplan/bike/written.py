@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
+from gearplan.bike.entries import Ratio
 from gearplan.bike.units import KMH, MPH
 
 #: Units of road speed by name, in m/s.
@@ -28,6 +29,15 @@ def against(value: float, limit: float, digits: int = 0) -> str:
     while digits < 6 and value != limit and float(f"{value:.{digits}f}") == float(f"{limit:.6g}"):
         digits += 1
     return number(value, 1, digits)
+
+
+def gear(ratio: Ratio | None) -> str:
+    """A gear as it is built: its tooth pair "14/38", or its ratio where only that is known; "–" for None."""
+    if ratio is None:
+        return NONE
+    if isinstance(ratio, tuple):
+        return "/".join(NONE if teeth is None else str(teeth) for teeth in ratio)
+    return f"{ratio:g}"
 
 
 def at_least_one(value: float) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, NoReturn
@@ -88,6 +89,25 @@ def set_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--rear", type=whole, metavar="N", help="teeth of the proposed rear sprocket")
     parser.add_argument("--links", type=whole, metavar="N", help="links of the proposed chain")
     parser.add_argument("--tyre", metavar="SIZE", help='another rear tyre, such as "190/50-17"')
+
+
+def paper(text: str) -> str:
+    """The size of a page as an argument's type."""
+    try:
+        return {"a4": "A4", "letter": "Letter"}[text.lower()]
+    except KeyError:
+        raise argparse.ArgumentTypeError(f"“{text}” is no paper here; give a4 or letter") from None
+
+
+def drawn(output: str, draw: Callable[[Path], None]) -> None:
+    """Have a page drawn into a file and say so; Refused if it cannot be written."""
+    target = Path(output)
+    try:
+        draw(target)
+    except (OSError, ValueError) as failed:
+        told = failed.strerror if isinstance(failed, OSError) and failed.strerror else failed
+        raise Refused(f"{target}: {told}") from failed
+    print(f"Written: {target}")
 
 
 def json_argument(parser: argparse.ArgumentParser) -> None:

@@ -4,16 +4,14 @@ from __future__ import annotations
 
 import argparse
 from datetime import date
-from pathlib import Path
 
 from gearplan.bike.files.bikefile import BikeFile
 from gearplan.bike.job import Job
-from gearplan.commands.asked import Refused, chosen_set, opened, set_arguments, whole
+from gearplan.commands.asked import Refused, chosen_set, drawn, opened, paper, set_arguments, whole
 from gearplan.plan.job.job import begin, contradictions, current
 from gearplan.plan.job.steps import steps, targets_missing
 from gearplan.plan.words import VERDICT
 
-_PAPERS = {"a4": "A4", "letter": "Letter"}
 _LATEST = 0
 
 
@@ -23,7 +21,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     set_arguments(parser)
     parser.add_argument("--chain", metavar="SIZE", help='size of the proposed chain, such as "520"')
     parser.add_argument("-o", "--output", required=True, metavar="SHEET", help="the .pdf file to write")
-    parser.add_argument("--paper", type=_paper, default="A4", metavar="a4|letter", help="size of the pages")
+    parser.add_argument("--paper", type=paper, default="A4", metavar="a4|letter", help="size of the pages")
     parser.add_argument(
         "--filled",
         nargs="?",
@@ -34,13 +32,6 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     )
     parser.add_argument("--owner", action="store_true", help="say on it whose motorcycle it is")
     parser.set_defaults(command=_run)
-
-
-def _paper(text: str) -> str:
-    try:
-        return _PAPERS[text.lower()]
-    except KeyError:
-        raise argparse.ArgumentTypeError(f"“{text}” is no paper here; give a4 or letter") from None
 
 
 def _run(asked: argparse.Namespace) -> None:
@@ -56,14 +47,8 @@ def _run(asked: argparse.Namespace) -> None:
     from gearplan.sheet import painter
     from gearplan.sheet.fitting.content import fitting_sheet
 
-    target = Path(asked.output)
     sheet = fitting_sheet(file.bike, job, filled=asked.filled is not None, paper=asked.paper, with_owner=asked.owner)
-    try:
-        painter.save_fitting_sheet(sheet, target)
-    except (OSError, ValueError) as failed:
-        told = failed.strerror if isinstance(failed, OSError) and failed.strerror else failed
-        raise Refused(f"{target}: {told}") from failed
-    print(f"Written: {target}")
+    drawn(asked.output, lambda target: painter.save_fitting_sheet(sheet, target))
     print(f"{sheet.title}: {VERDICT[sheet.verdict].lower()}. {' '.join(sheet.reasons)}")
     for finding in (*contradictions(job), *targets_missing(steps(file.bike, job))):
         print(f"Check: {finding.for_file}")

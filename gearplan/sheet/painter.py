@@ -28,12 +28,16 @@ from gearplan.plan.driveset import DriveSet
 from gearplan.sheet import chaindrawing, speeddrawing
 from gearplan.sheet.appearance import FAMILY
 from gearplan.sheet.circuit import drawing as circuitdrawing
+from gearplan.sheet.circuit import pitdrawing
 from gearplan.sheet.circuit.content import CircuitSheet
+from gearplan.sheet.circuit.pitboard import PitBoard
 from gearplan.sheet.content import chain_sheet, speed_sheet
 from gearplan.sheet.customer import drawing as customerdrawing
 from gearplan.sheet.customer.content import PAPERS, CustomerSheet
 from gearplan.sheet.fitting import drawing as fittingdrawing
 from gearplan.sheet.fitting.content import FittingSheet
+from gearplan.sheet.session import drawing as sessiondrawing
+from gearplan.sheet.session.content import SessionSheet
 
 #: The drawing's own size; everything is placed in these units.
 _WIDTH, _HEIGHT = 1120.0, 792.0
@@ -100,6 +104,43 @@ def save_circuit_page(sheet: CircuitSheet, target: Path) -> None:
     ValueError for another ending, OSError if the file cannot be written.
     """
     _save(Drawing(sheet.title, lambda painter, size: circuitdrawing.draw(painter, sheet, size)), target)
+
+
+def save_pit_board(board: PitBoard, target: Path) -> None:
+    """Draw the pit board, one page or more of A4, to a .pdf file, or its first page to a .png or .svg picture.
+
+    ValueError for another ending, OSError if the file cannot be written.
+    """
+    _save(pit_board_drawing(board), target)
+
+
+def pit_board_drawing(board: PitBoard) -> Drawing:
+    """The pit board, ready to be painted to a file or a printer."""
+    _application()
+    points, scale = PAPERS["A4"], 96 / 72
+    width, height = points[0] * scale, points[1] * scale
+    first, *further = pitdrawing.pages(board, QRectF(0, 0, width, height))
+    return Drawing(f"Pit board, {board.title}", first, width, height, points, tuple(further))
+
+
+def save_session_sheet(sheet: SessionSheet, target: Path) -> None:
+    """Draw the session sheet to a .pdf file, or to a .png or .svg picture.
+
+    ValueError for another ending, OSError if the file cannot be written.
+    """
+    _save(session_drawing(sheet), target)
+
+
+def session_drawing(sheet: SessionSheet) -> Drawing:
+    """The session sheet, ready to be painted to a file or a printer."""
+    points, scale = PAPERS[sheet.paper], 96 / 72
+    return Drawing(
+        sheet.title,
+        lambda painter, size: sessiondrawing.draw(painter, sheet, size),
+        width=points[0] * scale,
+        height=points[1] * scale,
+        points=points,
+    )
 
 
 def save_customer_page(sheet: CustomerSheet, target: Path) -> None:

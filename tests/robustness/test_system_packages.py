@@ -146,6 +146,8 @@ _DRAWN = (
     "sheet a.bike.toml --front 15 --output=a.pdf",
     "customer a.bike.toml -o a.pdf",
     "customer --out a.pdf",
+    "board a.bike.toml --circuit a.circuit.toml -o a.pdf",
+    "sessions --out a.pdf",
 )
 
 #: One line for each command: what it is asked in the test below, without drawing.
@@ -158,6 +160,10 @@ _TEXT = {
     "customer": "customer {bike} --front 16",
     "sheet": "sheet --help",
     "picture": "picture {bike} --help",
+    "season": "season {bike} {circuit} --front 15-15 --rear 46-46",
+    "book": "book {book}",
+    "board": "board --help",
+    "sessions": "sessions --help",
 }
 
 
@@ -203,7 +209,11 @@ def test_the_commands_draw_as_the_start_up_script_knows(tmp_path: Path) -> None:
     circuit = next((ROOT / "resources" / "circuits").glob("*.circuit.toml"))
     log = tmp_path / "ride.csv"
     log.write_text("time_s,rpm,speed_kmh\n" + "".join(f"{i / 10},{4000 + i},{80 + i / 50}\n" for i in range(600)))
-    given = {"bike": bike, "circuit": circuit, "log": log, "folder": bike.parent}
+    book = tmp_path / "own.book.toml"
+    book.write_text("format = 1\n[[entry]]\nfront = 15\nrear = 46\n")
+    given = {"bike": bike, "circuit": circuit, "log": log, "folder": bike.parent, "book": book}
     assert without_qt(*(line.format_map(given) for line in _TEXT.values())) == set()
-    drawn = (f"{name} {bike} -o {tmp_path}/page.pdf" for name in ("picture", "sheet", "customer"))
-    assert without_qt(*drawn) == {"picture", "sheet", "customer"}
+    names = ("picture", "sheet", "customer", "sessions")
+    drawn = [f"{name} {bike} -o {tmp_path}/page.pdf" for name in names]
+    drawn.append(f"board {bike} --circuit {circuit} -o {tmp_path}/page.pdf")
+    assert without_qt(*drawn) == {*names, "board"}

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from gearplan.bike.entries import Ratio
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
+from gearplan.bike.written import gear
 from gearplan.drive import gearing
 from gearplan.drive.motion.machines import Machines, Varied
 from gearplan.plan.choices.candidates import Candidates, candidates
@@ -103,10 +104,9 @@ class LapSets:
             told.append(f"{one.chain} chain")
         if one.tyre:
             told.append(one.tyre)
-        for gear, (was, now) in enumerate(zip(own, self.gearbox_at(k) or own, strict=True), 1):
+        for number, (was, now) in enumerate(zip(own, self.gearbox_at(k) or own, strict=True), 1):
             if now != was:
-                pair = f"{now[0]}/{now[1]}" if isinstance(now, tuple) else f"{now:g}"
-                told.append(f"gear {gear} {pair}")
+                told.append(f"gear {number} {gear(now)}")
         return ", ".join(told)
 
     def level_at(self, k: int) -> Level:

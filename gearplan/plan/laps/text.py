@@ -10,9 +10,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from gearplan.bike.entries import Ratio
 from gearplan.bike.units import KMH
-from gearplan.bike.written import difference, lap_time, number
+from gearplan.bike.written import difference, gear, lap_time, number
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import finding_values
 from gearplan.plan.laps.ranking import LapRanking, LapRow, Use
@@ -184,7 +183,7 @@ def ranking_csv(ranking: LapRanking, rows: Sequence[int] | Ints, tied: Plateau |
                 against[one],
                 "" if tied is None else "yes" if k in marked else "no",
                 *(rest or [""] * len(sections)),
-                *(_pair(gear) for gear in ranking.sets.gearbox_at(k) or own),
+                *(gear(ratio) for ratio in ranking.sets.gearbox_at(k) or own),
             ]
         )
     return out.getvalue()
@@ -198,10 +197,6 @@ def _against(ranking: LapRanking, k: int) -> str:
     """What speaks against a row's set, in words."""
     found = ranking.findings(k)
     return " ".join(finding.text for finding in found if finding.level != "fits" and not finding.aside)
-
-
-def _pair(gear: Ratio) -> str:
-    return f"{gear[0]}/{gear[1]}" if isinstance(gear, tuple) else f"{gear:g}"
 
 
 def _line(place: str, row: LapRow) -> str:

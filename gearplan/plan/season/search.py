@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from gearplan.bike.book import BookEntry, book_entries
-from gearplan.bike.written import lap_time
+from gearplan.bike.written import gear, lap_time
 from gearplan.plan.season.near import STEPS, same_circuit
 
 #: A temperature in a question: "25 °C", "25°", "77 °F", "at 25 degrees".
@@ -74,7 +74,7 @@ def _all_of(entry: BookEntry) -> str:
         if key == "lap_s":
             parts.append(lap_time(value))
         elif key == "gears":
-            parts += ["/".join(map(str, gear)) if isinstance(gear, tuple) else str(gear) for gear in value]
+            parts += [gear(ratio) for ratio in value if ratio is not None]
         else:
             parts.append(str(value))
     if entry.has_gearing:

@@ -24,11 +24,14 @@ def draw(painter: QPainter, sheet: CircuitSheet, size: QRectF) -> None:
     width, height = size.width(), size.height()
     top = _heading(painter, sheet, width)
     right = width - 400
+    # What has to be said stands whole: the chart gives way to it.
+    notes = wrapped(sheet.notes, SMALL, width - 2 * _MARGIN)
+    foot = max(line_height(SMALL) * len(notes), 40.0) + 22
     _map(painter, sheet, QRectF(_MARGIN, top, right - _MARGIN - 24, 250))
-    _chart(painter, sheet, QRectF(76, top + 296, right - 108, height - top - 296 - 100))
-    _table(painter, sheet, QRectF(right, top, 400 - _MARGIN, height - top - 72))
-    note = QRectF(_MARGIN, height - 62, width - 2 * _MARGIN, 52)
-    text(painter, note, "\n".join(wrapped(sheet.notes, SMALL, note.width())[:3]), SMALL, LIGHT.quiet, wrap=True)
+    _chart(painter, sheet, QRectF(76, top + 296, right - 108, height - top - 296 - 38 - foot))
+    _table(painter, sheet, QRectF(right, top, 400 - _MARGIN, height - top - 10 - foot))
+    note = QRectF(_MARGIN, height - foot, width - 2 * _MARGIN, foot - 10)
+    text(painter, note, "\n".join(notes), SMALL, LIGHT.quiet, wrap=True)
 
 
 def _heading(painter: QPainter, sheet: CircuitSheet, width: float) -> float:

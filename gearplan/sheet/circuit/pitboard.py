@@ -1,0 +1,68 @@
+"""What stands on the pit board: one set's gears and engine speeds, to be read from three metres."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from gearplan.bike.profile import Bike
+from gearplan.bike.written import gear, lap_time
+from gearplan.plan.driveset import DriveSet
+from gearplan.plan.laps.trackmap import CircuitMap, circuit_map
+from gearplan.plan.laps.view import LapView
+from gearplan.plan.words import set_name, teeth
+from gearplan.setup.ratios import gearbox
+
+
+@dataclass(frozen=True, eq=False)
+class PitBoard:
+    """The board; engine speeds in thousands of rpm. `corners` are (number, gear, engine speed) in driving order;
+    `marks` are the up-shifts: where on the line (index of its point) and into which gear. `end` is (gear, engine
+    speed) at the end of the fastest straight, `last` the highest engine speed that can be used, `last_is` what sets
+    it. `small` is for whoever stands before it.
+    """
+
+    title: str
+    set: str
+    small: str
+    line: CircuitMap
+    marks: tuple[tuple[int, str], ...]
+    corners: tuple[tuple[str, str, str], ...]
+    end: tuple[str, str]
+    last: str
+    last_is: str
+
+
+def pit_board(bike: Bike, chosen: DriveSet, lap: LapView) -> PitBoard:
+    """The board of the proposed set's lap."""
+    circuit, row, trace = lap.ranking.circuit, lap.row, lap.proposed
+    line = circuit_map(circuit)
+    # Coming off the brakes a corner may ask for a higher gear than its approach: nobody shifts up there.
+    ups = np.nonzero((np.diff(trace.gear) > 0) & (trace.driving[:-1] > 0))[0] + 1
+    points = [int(np.argmin(np.abs(line.distance - trace.distance[at]))) for at in ups.tolist()]
+    marks = tuple(zip(points, (str(into + 1) for into in trace.gear[ups].tolist()), strict=True))
+    fastest = max((*row.straight, *row.apex), key=lambda use: use.speed)
+    limiter = bike.engine.limiter_rpm
+    end = bike.engine.end_rpm
+    pairs = ", ".join(gear(ratio) for ratio in gearbox(bike).gears if ratio is not None)
+    named = [f"{n}: {note}" for n, s in enumerate(circuit.corners, 1) if (note := circuit.sections[s].note)]
+    return PitBoard(
+        title=f"{bike.name or 'Unnamed bike'} at {circuit.name or 'an unnamed circuit'}",
+        set=teeth(chosen),
+        small=(
+            f"{set_name(chosen)}. Gears {pairs}. Lap {lap_time(row.time)}, {row.up_shifts} up-shifts. "
+            f"{'Corners: ' + '; '.join(named) + '. ' if named else ''}Computed, not advice."
+        ),
+        line=line,
+        marks=marks,
+        corners=tuple((str(number), str(use.gear), _thousands(use.rpm)) for number, use in enumerate(row.apex, 1)),
+        end=(str(fastest.gear), _thousands(fastest.rpm)),
+        last="–" if end is None else _thousands(end),
+        last_is="limiter" if limiter is not None else "redline",
+    )
+
+
+def _thousands(rpm: float) -> str:
+    """Engine speed as it is read on the instrument: "12.6" thousands of rpm."""
+    return f"{rpm / 1000:.1f}"

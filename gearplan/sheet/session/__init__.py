@@ -1,0 +1,1 @@
+"""The sheet on which a day's sessions are written down by hand."""
