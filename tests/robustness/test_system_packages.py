@@ -160,6 +160,7 @@ _TEXT = {
     "customer": "customer {bike} --front 16",
     "sheet": "sheet --help",
     "picture": "picture {bike} --help",
+    "bikes": "bikes {folder}",
     "season": "season {bike} {circuit} --front 15-15 --rear 46-46",
     "book": "book {book}",
     "board": "board --help",
