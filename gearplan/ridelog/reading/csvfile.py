@@ -101,8 +101,11 @@ class _State:
             return
         whole = self._parse(kept, numbers)
         if whole is None and self.layout.delimiter != " ":
-            kept = _filled(kept, self.layout.delimiter)
-            whole = self._parse(kept, numbers)
+            for fill in (_filled, _worded):
+                kept = fill(kept, self.layout.delimiter)
+                whole = self._parse(kept, numbers)
+                if whole is not None:
+                    break
         if whole is not None and not texts:
             self._keep(whole)
             return
@@ -255,6 +258,13 @@ def _filled(lines: list[str], sign: str) -> list[str]:
     text = twice.replace(sign + "\n", f"{sign}nan\n").replace("\n" + sign, f"\nnan{sign}")
     text = f"nan{text}" if text.startswith(sign) else text
     return (f"{text}nan" if text.endswith(sign) else text).split("\n")
+
+
+def _worded(lines: list[str], sign: str) -> list[str]:
+    """The lines with nan in the cells that say in words or by a sign that there is no value."""
+    words = "|".join(map(re.escape, sorted(filter(None, EMPTY), key=len, reverse=True)))
+    edge = rf"[^{re.escape(sign)}\n]"
+    return re.sub(rf"(?<!{edge}) *(?:{words}) *(?!{edge})", "nan", "\n".join(lines), flags=re.IGNORECASE).split("\n")
 
 
 def _not_read(layout: Layout) -> list[str]:

@@ -15,7 +15,7 @@ Cancelled = Callable[[], bool]
 #: What would be right instead of a file that is no ride.
 RIGHT = "Give a CSV file with headed columns such as time_s,rpm,speed_kmh."
 
-_PIECE = 500_000
+_PIECE = 250_000
 _HEAD = 100_000
 #: No row has so many signs.
 _LONG = 2_000_000

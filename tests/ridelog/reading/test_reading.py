@@ -177,6 +177,18 @@ def test_empty_cells_leave_the_rest_of_the_row(tmp_path: Path) -> None:
     assert np.count_nonzero(np.isfinite(log.road)) == sum(i % 5 == 0 and i % 7 != 0 for i in range(50))
 
 
+@pytest.mark.parametrize("cell", ["", "-", "--", "n/a", "NULL", " none ", "?"])
+def test_no_value_in_most_rows_is_read_at_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, cell: str) -> None:
+    """Row by row would take many times as long."""
+    monkeypatch.delattr("gearplan.ridelog.reading.csvfile._State._one_by_one")
+    for sign in ",;\t":
+        lines = [sign.join((f"{i / 10}", str(3000 + i), "50" if i % 5 == 0 else cell)) for i in range(60)]
+        log = read_log(written(tmp_path, sign.join(("time_s", "rpm", "speed_kmh")) + "\n" + "\n".join(lines)))
+        assert log.used_rows == 60
+        assert log.road is not None
+        assert np.count_nonzero(np.isfinite(log.road)) == 12
+
+
 def test_values_beyond_sense_count_as_missing(tmp_path: Path) -> None:
     lines = ("time_s,rpm,speed_kmh\n" + rows()).split("\n")
     lines[5], lines[9] = "0.4,655350,50", "0.8,3008,-12"
