@@ -309,6 +309,21 @@ def test_a_folder_is_not_taken_for_one_whose_name_goes_on(index: Index, tmp_path
     assert names(index) == []
 
 
+def test_an_owner_who_is_forgotten_is_forgotten(tmp_path: Path) -> None:
+    file = tmp_path / "state" / "bikes.sqlite"
+    put(tmp_path / "bikes", "a", ADA)
+    index = opened(file)
+    look(index, [tmp_path / "bikes"], DAY)
+    put(tmp_path / "bikes", "a", replace(ADA, owner=Owner()), age=30)
+    look(index, [tmp_path / "bikes"], DAY)
+    assert names(index) == ["Brindle 650"]
+    index.close()
+    left = file.read_bytes().lower()
+    assert b"brindle" in left
+    for private in (b"thorn", b"4711", b"960142", b"zz9"):
+        assert private not in left
+
+
 def test_looking_can_be_stopped_and_taken_up_again(
     index: Index, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

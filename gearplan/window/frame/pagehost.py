@@ -200,8 +200,7 @@ class PageHost(QMainWindow):
         """The page of all bikes, made when it is first wanted."""
         from gearplan.window.shelf.page import ShelfPage
 
-        folders = tuple(map(Path, self.remembered.look().bike_folders))
-        page = ShelfPage(self.document, state_folder() / "bikes.sqlite", folders)
+        page = ShelfPage(self.document, state_folder() / "bikes.sqlite", self._bike_folders)
         page.open_asked.connect(self._open_listed)
         page.folder_added.connect(self._list_folder)
         page.folder_removed.connect(self._unlist_folder)
@@ -278,14 +277,14 @@ class PageHost(QMainWindow):
 
     def _list_folder(self, folder: Path) -> None:
         self.remembered.keep(partial(Settings.with_folder, folder=folder))
-        self._show_folders()
+        self.all_bikes_page.refresh()
 
     def _unlist_folder(self, folder: Path) -> None:
         self.remembered.keep(partial(Settings.without_folder, folder=folder))
-        self._show_folders()
+        self.all_bikes_page.refresh()
 
-    def _show_folders(self) -> None:
-        self.all_bikes_page.show_folders(tuple(map(Path, self.remembered.now.bike_folders)))
+    def _bike_folders(self) -> tuple[Path, ...]:
+        return tuple(map(Path, self.remembered.look().bike_folders))
 
     def _print_owner(self, on: bool) -> None:
         self.remembered.keep(partial(replace, owner_on_paper=on))

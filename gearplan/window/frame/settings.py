@@ -9,12 +9,13 @@ from __future__ import annotations
 import contextlib
 import fcntl
 import os
+import time
 import tomllib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, fields, replace
 from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import IO, Any
 
 from PySide6.QtCore import QObject, QTimer
 
@@ -31,6 +32,8 @@ _RECENT = 10
 _SHARED = ("recent", "bike_folders", "shop_name", "shop_logo", "paper", "owner_on_paper")
 #: What is being typed is written when the typing pauses.
 _AFTER_MS = 500
+#: Seconds to wait for another window to have written; it takes milliseconds.
+_PATIENCE = 10.0
 
 #: A change of the settings, applied to what this window holds and to what the file holds by then.
 Change = Callable[["Settings"], "Settings"]
@@ -219,9 +222,22 @@ def _change_file(change: Change) -> Settings:
 
 @contextlib.contextmanager
 def _alone(path: Path) -> Iterator[None]:
-    """Between reading and writing no other window writes; a file system without locks is taken as it is."""
+    """Between reading and writing no other window writes; a file system without locks is taken as it is, and a window
+    that stopped while it wrote is not waited for long."""
     path.parent.mkdir(parents=True, exist_ok=True)
     with path.with_suffix(".lock").open("ab") as lock:
-        with contextlib.suppress(OSError):
-            fcntl.flock(lock, fcntl.LOCK_EX)
+        until = time.monotonic() + _PATIENCE
+        while not _locked(lock) and time.monotonic() < until:
+            time.sleep(0.01)
         yield
+
+
+def _locked(lock: IO[bytes]) -> bool:
+    """Whether the lock is held now, or none can be."""
+    try:
+        fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except BlockingIOError:
+        return False
+    except OSError:
+        return True
+    return True

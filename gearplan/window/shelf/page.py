@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
@@ -47,15 +48,15 @@ class ShelfPage(QWidget):
     folder_removed = Signal(object)
 
     def __init__(
-        self, document: Document, file: Path, folders: tuple[Path, ...], parent: QWidget | None = None
+        self, document: Document, file: Path, chosen: Callable[[], tuple[Path, ...]], parent: QWidget | None = None
     ) -> None:
         super().__init__(parent)
-        self._document, self._folders = document, folders
+        self._document = document
         self._ordered: list[Listed] = []
         self._lines: dict[Path, tuple[str, ...]] = {}
         self._shown: list[Listed] = []
         self._share: float | None = None
-        self.work = ShelfWork(file, self)
+        self.work = ShelfWork(file, chosen, self)
         self.work.changed.connect(self._take)
         self.work.told.connect(self._tell)
         column = QVBoxLayout(self)
@@ -124,14 +125,7 @@ class ShelfPage(QWidget):
 
     def refresh(self) -> None:
         """Show the list as it is now; what has changed on the disk follows."""
-        self.empty.setVisible(not self._folders)
-        self.table.setVisible(bool(self._folders))
-        self.work.begin(self._folders)
-
-    def show_folders(self, folders: tuple[Path, ...]) -> None:
-        """List other folders."""
-        self._folders = folders
-        self.refresh()
+        self.work.look()
 
     def recolour(self) -> None:
         """The style sheet colours all of this page."""
@@ -166,6 +160,8 @@ class ShelfPage(QWidget):
 
     def _take(self) -> None:
         """The list has changed."""
+        self.empty.setVisible(not self.work.folders)
+        self.table.setVisible(bool(self.work.folders))
         self._lines = {entry.path: cells(entry) for entry in self.work.entries}
         self._sort()
 
@@ -189,10 +185,10 @@ class ShelfPage(QWidget):
 
     def _say(self) -> None:
         of = len(self._ordered)
-        told = counted(of, "motorcycle", "motorcycles")
+        told, folders = counted(of, "motorcycle", "motorcycles"), self.work.folders
         if self.words.text().strip():
             told = f"{len(self._shown)} of {told}"
-        told += f" in {counted(len(self._folders), 'folder', 'folders')}. Enter opens one." if self._folders else ""
+        told += f" in {counted(len(folders), 'folder', 'folders')}. Enter opens one."
         broken = sum(bool(entry.fault) for entry in self._ordered)
         if broken:
             told += f" {counted(broken, 'file', 'files')} cannot be read; the line of one says why."
@@ -200,7 +196,7 @@ class ShelfPage(QWidget):
             told += f" Reading bike files: {100 * self._share:.0f} %."
         at = self.table.currentIndex().row()
         fault = self._shown[at].fault if 0 <= at < len(self._shown) else ""
-        self.status.setText("\n".join(filter(None, (told, fault, *self.work.troubles))) if self._folders else "")
+        self.status.setText("\n".join(filter(None, (told, fault, *self.work.troubles))) if folders else "")
 
     def _tip(self, row: int) -> str:
         entry = self._shown[row]
@@ -233,9 +229,9 @@ class ShelfPage(QWidget):
     def _fill_menu(self) -> None:
         self._menu.clear()
         self._menu.addAction("&Add a folder…").triggered.connect(self.ask_folder)
-        if self._folders:
+        if self.work.folders:
             self._menu.addSeparator()
-        for folder in self._folders:
+        for folder in self.work.folders:
             action = self._menu.addAction("Take out " + str(folder).replace("&", "&&"))
             action.setData(str(folder))
             action.triggered.connect(self._take_out)
@@ -243,8 +239,8 @@ class ShelfPage(QWidget):
     def ask_folder(self) -> None:
         """Ask for one more folder to list."""
         own = self._document.path
-        start = self._folders[-1] if self._folders else own.absolute().parent if own is not None else Path.home()
-        name = QFileDialog.getExistingDirectory(self, "A folder of bikes", str(start))
+        known = self.work.folders[-1:] or (() if own is None else (own.absolute().parent,))
+        name = QFileDialog.getExistingDirectory(self, "A folder of bikes", str((*known, Path.home())[0]))
         if name:
             self.folder_added.emit(Path(name))
 

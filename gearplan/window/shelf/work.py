@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 import time
+from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 
@@ -22,16 +23,18 @@ _SHOWN_AGAIN = 2.0
 
 
 class ShelfWork(QObject):
-    """`changed` after every change of the list, `told` with how far the reading is (None once it is done)."""
+    """`changed` after every change of the list, `told` with how far the reading is (None once it is done).
+
+    `chosen` says which folders are listed: asked each time, for another window may have chosen others.
+    """
 
     changed = Signal()
     told = Signal(object)
 
-    def __init__(self, file: Path, parent: QObject) -> None:
+    def __init__(self, file: Path, chosen: Callable[[], tuple[Path, ...]], parent: QObject) -> None:
         super().__init__(parent)
-        self._file = file
+        self._file, self._chosen = file, chosen
         self._index: Index | None = None
-        self._folders: tuple[Path, ...] = ()
         self._checked = False
         self._shown = self._begun = 0.0
         self._work = Background(self)
@@ -41,18 +44,23 @@ class ShelfWork(QObject):
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
         self._timer.timeout.connect(self.look)
-        #: All that is listed, in no order.
+        #: The folders that are listed.
+        self.folders: tuple[Path, ...] = ()
+        #: All that is listed of them, in no order.
         self.entries: list[Listed] = []
         #: What is to be said of folders, and of the list itself where it cannot be kept.
         self.troubles: tuple[str, ...] = ()
 
-    def begin(self, folders: tuple[Path, ...]) -> None:
-        """List these folders: what is known of them at once, and what has changed as soon as it has been read."""
-        if folders != self._folders or not self._shown:
-            self._folders = folders
+    def look(self) -> None:
+        """List the folders: what is known of them at once, and what has changed as soon as it has been read."""
+        self._timer.stop()
+        folders = self._chosen()
+        if folders != self.folders or not self._shown:
+            self.folders = folders
             self._work.cancel()
             self.read()
-        self.look()
+        if not self._work.busy:
+            self._compare()
 
     def rest(self) -> None:
         """The list is not in sight."""
@@ -70,7 +78,7 @@ class ShelfWork(QObject):
         self._close()
         try:
             self._index = opened(self._file)
-            self.entries = self._index.entries(self._folders)
+            self.entries = self._index.entries(self.folders)
         except (sqlite3.Error, OSError) as failed:
             self._refused(failed)
             self.entries = []
@@ -86,12 +94,8 @@ class ShelfWork(QObject):
             self._refused(failed)
             return None
 
-    def look(self) -> None:
-        """Look through the folders, unless that is being done."""
-        self._timer.stop()
-        if self._work.busy:
-            return
-        file, folders, check = self._file, self._folders, not self._checked
+    def _compare(self) -> None:
+        file, folders, check = self._file, self.folders, not self._checked
 
         def work(tell: Tell, unwanted: Unwanted) -> Looked:
             def go_on(done: int, of: int) -> bool:

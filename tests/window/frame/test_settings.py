@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import fcntl
 import os
 import threading
 import tomllib
@@ -103,6 +104,16 @@ def test_windows_that_write_at_the_same_moment_lose_nothing() -> None:
     for thread in threads:
         thread.join()
     assert set(settings.load().recent) == {str(path) for own in files for path in own}
+
+
+def test_a_window_that_stopped_while_it_wrote_is_not_waited_for(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(settings, "_PATIENCE", 0.05)
+    (known,) = windows(1)
+    known.keep(partial(replace, paper="Letter"))
+    with settings.settings_file().with_suffix(".lock").open("ab") as held:
+        fcntl.flock(held, fcntl.LOCK_EX)
+        known.keep(partial(replace, appearance="dark"))
+    assert (settings.load().paper, settings.load().appearance) == ("Letter", "dark")
 
 
 def test_settings_that_cannot_be_kept_are_told_once_and_hold_in_this_window(monkeypatch: pytest.MonkeyPatch) -> None:

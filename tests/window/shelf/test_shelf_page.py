@@ -166,6 +166,19 @@ def test_a_folder_that_goes_away_is_told_and_stays_listed(page: ShelfPage, bikes
     qtbot.waitUntil(lambda: "cannot be reached" not in page.status.text())
 
 
+def test_a_folder_that_another_window_chose_is_listed_here_too(
+    page: ShelfPage, bikes: Path, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    more = bikes.with_name("more")
+    more.mkdir()
+    put(more, "dora", replace(ADA, name="Osier 300"))
+    other = settings.Remembered(settings.load(), print)
+    other.keep(lambda now: now.with_folder(more))
+    qtbot.waitUntil(lambda: lines(page) == ["Brindle 650", "Kestle 900", "Osier 300", "Wren 125"])
+    other.keep(lambda now: now.without_folder(more).without_folder(bikes))
+    qtbot.waitUntil(page.choose.isVisible)
+
+
 def test_a_broken_index_is_made_anew(page: ShelfPage, qtbot: QtBot) -> None:
     file = state_folder() / "bikes.sqlite"
     file.write_bytes(b"\x5a" * file.stat().st_size)
