@@ -77,7 +77,7 @@ def _lacking(x: Floats, y: Floats, spacing: Floats, usual: float) -> list[str]:
     if spacing[far] <= max(10 * usual, _WIDE):
         return []
     heading = np.arctan2(np.diff(y), np.diff(x))[max(far - 1, 0) : far + 2]
-    if float(np.abs(np.angle(np.exp(1j * np.diff(heading)))).max()) <= _STRAIGHT_ON:
+    if float(np.abs(np.angle(np.exp(1j * np.diff(heading)))).sum()) <= _STRAIGHT_ON:
         return []
     return [f"{spacing[far]:.0f} m lie between points {far + 1} and {far + 2}, and they turn: does a part lack?"]
 

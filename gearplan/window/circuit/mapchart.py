@@ -71,7 +71,7 @@ class MapChart(PlainChart):
         self._moved = pg.PlotCurveItem(antialias=True)
         self._grip = pg.ScatterPlotItem(size=15, symbol="d")
         self._ring = pg.ScatterPlotItem(size=25, brush=None)
-        self._size = Name(anchor=(-0.12, 0.5))
+        self._size = Name(anchor=(0.5, 0.5))
         lines = (self._bed, *self._parts, self._moved, self._start, self._start_name, *self._names)
         for item in (*lines, self._here, self._ring, self._grip, self._size):
             plot.addItem(item, ignoreBounds=True)
@@ -147,8 +147,7 @@ class MapChart(PlainChart):
         self._size.setVisible(self._handle is not None)
         if self._handle is not None:
             self._size.setText(words)
-            self._size.setAnchor((1.12 if self._leans_left() else -0.12, 0.5))
-            self._size.setPos(*self._handle)
+            self._size.setPos(*self._beside_handle())
 
     def _fit(self) -> None:
         assert self._line is not None
@@ -195,7 +194,7 @@ class MapChart(PlainChart):
         def size_of(text: str) -> tuple[float, float]:
             return metrics.horizontalAdvance(text) + 2.0, metrics.capHeight() + 4.0
 
-        places = placed(x / step_x, y / step_y, marks, size_of, _BESIDE, [self._start_box(), *self._grip_box()])
+        places = placed(x / step_x, y / step_y, marks, size_of, _BESIDE, [self._start_box(), *self._grip_boxes()])
         for index, name in enumerate(self._names):
             at = places[index] if index < len(marks) else None
             name.setVisible(at is not None)
@@ -215,23 +214,35 @@ class MapChart(PlainChart):
         left, low = float(x[0]) / step_x + 0.15 * wide, float(y[0]) / step_y + 0.1 * high
         return left, low, left + wide, low + high
 
-    def _leans_left(self) -> bool:
-        """Whether the handle's words stand on its left, where there is more room."""
+    def _beside_handle(self) -> tuple[float, float]:
+        """Where the middle of the handle's words stands: off the line, else over the handle."""
         assert self._handle is not None
-        low, high = self.getPlotItem().vb.viewRange()[0]
-        return bool(self._handle[0] > (low + high) / 2)
+        step_x, step_y = self.getPlotItem().vb.viewPixelSize()
+        at = self._handle[0], self._handle[1] + 2 * _BESIDE * step_y
+        if self._line is None:
+            return at
+        _, x, y = self._line
+        nearest = int(np.argmin((x - self._handle[0]) ** 2 + (y - self._handle[1]) ** 2))
+        mark, taken = (nearest, self._size.toPlainText()), [self._start_box()]
+        places = placed(x / step_x, y / step_y, (mark,), lambda _: self._words_size(), _BESIDE + 4, taken)
+        east, north = at if places[0] is None else (places[0][0] * step_x, places[0][1] * step_y)
+        (left, right), (low, high) = self.getPlotItem().vb.viewRange()
+        half, up = (size * step / 2 for size, step in zip(self._words_size(), (step_x, step_y), strict=True))
+        return min(max(east, left + half), right - half), min(max(north, low + up), high - up)
 
-    def _grip_box(self) -> list[Box]:
-        """Where the handle's words stand, in pixels of the map, up positive."""
+    def _words_size(self) -> tuple[float, float]:
+        metrics = QFontMetrics(theme.font(theme.SMALL, bold=True))
+        return metrics.horizontalAdvance(self._size.toPlainText()) + 2.0, metrics.capHeight() + 4.0
+
+    def _grip_boxes(self) -> list[Box]:
+        """Where the handle and its words stand, in pixels of the map, up positive."""
         if self._handle is None:
             return []
         step_x, step_y = self.getPlotItem().vb.viewPixelSize()
-        metrics = QFontMetrics(theme.font(theme.SMALL, bold=True))
-        wide, high = metrics.horizontalAdvance(self._size.toPlainText()) + 8, metrics.height()
-        left, middle = self._handle[0] / step_x - _BESIDE, self._handle[1] / step_y
-        if self._leans_left():
-            left -= wide
-        return [(left, middle - high / 2, left + 2 * _BESIDE + wide, middle + high / 2)]
+        (wide, high), (x, y) = self._words_size(), self._beside_handle()
+        boxes = [(x / step_x, y / step_y, wide / 2, high / 2)]
+        boxes.append((self._handle[0] / step_x, self._handle[1] / step_y, _BESIDE / 2, _BESIDE / 2))
+        return [(east - half, north - up, east + half, north + up) for east, north, half, up in boxes]
 
     def _resized(self) -> None:
         """Another size: the line fills it, and the marks keep their distance from the line."""

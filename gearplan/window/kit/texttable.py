@@ -172,8 +172,7 @@ class TextTable(QTableView):
     too narrow for all, the table scrolls sideways by a bar over its heads, which stays in reach however high the table
     is, and the names of the rows stay in sight.
     `explains` says that somebody answers to `asked`.
-    With `most_rows` the table is no higher than so many and scrolls by itself; with `fills` it takes the height that
-    there is.
+    It is as high as its rows; with `fills` it takes the height that there is and scrolls by itself.
     Columns named in `bars` hold percentages of the longest and are drawn as bars. `tip` tells more of a row.
     """
 
@@ -187,7 +186,6 @@ class TextTable(QTableView):
         bold: tuple[int, ...] = (),
         left: tuple[int, ...] = (),
         bars: tuple[int, ...] = (),
-        most_rows: int = 0,
         fills: bool = False,
         explains: bool = False,
         tip: Callable[[int], str] | None = None,
@@ -196,7 +194,7 @@ class TextTable(QTableView):
         super().__init__(parent)
         self._model = TextModel(self)
         self._model.explains, self._model.left, self._model.tip = explains, left, tip
-        self._most_rows, self._fills = most_rows, fills
+        self._fills = fills
         #: The width that each column needs: it grows while the heads stay, so that nothing jumps.
         self._needs: list[int] = []
         self._heads: tuple[str, ...] = ()
@@ -276,8 +274,7 @@ class TextTable(QTableView):
         if self._fills:
             self.setMinimumHeight(head + high * _LEAST_ROWS)
             return
-        shown = max(min(rows, self._most_rows) if self._most_rows else rows, 1)
-        wanted = head + high * shown + 4
+        wanted = head + high * max(rows, 1) + 4
         if self.minimumHeight() != wanted or self.maximumHeight() != wanted:
             self.setFixedHeight(wanted)
 
@@ -288,7 +285,7 @@ class TextTable(QTableView):
 
     def sizeHint(self) -> QSize:
         """All columns."""
-        bar = self.verticalScrollBar().sizeHint().width() if self._fills or self._most_rows else 0
+        bar = self.verticalScrollBar().sizeHint().width() if self._fills else 0
         return QSize(self._needed() + 2 * self.frameWidth() + bar, super().sizeHint().height())
 
     def visualRect(self, index: _Index) -> QRect:

@@ -153,7 +153,7 @@ def test_the_line_stays_within_the_width_given() -> None:
         made = centre_line(points, width)
         away = np.hypot(made.x - made.track.x, made.y - made.track.y)
         assert away.max() <= made.left.max()
-    assert any("Assumed: Width of the track 12 m" in note for note in centre_line(points).notes)
+    assert any("Assumed: width of the track 12 m" in note for note in centre_line(points).notes)
     ridden = centre_line(points, 0)
     assert ridden.x == pytest.approx(ridden.track.x)
 
@@ -200,3 +200,13 @@ def test_a_part_that_lacks_is_said() -> None:
     lacking = np.concatenate([ring[:60], ring[130:], ring[:1]])
     text = "lon,lat\n" + "\n".join(f"{lon:.9f},{lat:.9f}" for lon, lat in lacking)
     assert any("does a part lack?" in note for note in centre_line(points_from_csv(text)).notes)
+
+
+def test_a_bend_that_lacks_is_said_where_the_chord_turns_by_half_of_it_at_each_end() -> None:
+    angle = np.radians(np.delete(np.arange(0, 360, 2), slice(40, 70)))
+    text = "x,y\n" + "\n".join(
+        f"{400 * x:.2f},{400 * y:.2f}" for x, y in zip(np.cos(angle), np.sin(angle), strict=True)
+    )
+    # 31 steps of 2° on 400 m: a chord of 2 · 400 · sin 31° = 412 m that turns by 31° at either end.
+    notes = centre_line(points_from_csv(text)).notes
+    assert any(note.startswith("412 m lie between points 40 and 41, and they turn") for note in notes)

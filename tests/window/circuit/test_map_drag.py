@@ -102,3 +102,17 @@ def test_the_map_without_sections_in_sight_has_no_handle(marlpit: CircuitPage) -
     assert chart._handle is None
     assert chart.focusPolicy() == Qt.FocusPolicy.NoFocus
     assert not chart._size.isVisible()
+
+
+def test_the_words_of_the_handle_stand_clear_of_the_marks(marlpit: CircuitPage, qapp: QApplication) -> None:
+    chart = marlpit.drawn.map
+    inside = chart.mapFromScene(chart.getPlotItem().vb.sceneBoundingRect()).boundingRect()
+    for row in range(16):
+        marlpit.sections.table.take(row)
+        qapp.processEvents()
+        shown = [one for one in (*chart._names, chart._size) if one.isVisible()]
+        boxes = [one.mapRectToScene(one.textItem.mapRectToParent(one.textItem.boundingRect())) for one in shown]
+        # A text item has a margin about its letters.
+        words, marks = boxes[-1].adjusted(4, 6, -4, -6), [box.adjusted(4, 6, -4, -6) for box in boxes[:-1]]
+        assert not any(words.intersects(mark) for mark in marks), row
+        assert inside.adjusted(-2, -2, 2, 2).contains(words.toRect()), row

@@ -71,8 +71,9 @@ class SectionsForm(QWidget):
             (self.table.move_asked, self._move),
         ):
             signal.connect(slot)
-        column.addWidget(self.table, 1)
+        # Above the table, for a low window shows only the upper part of that.
         column.addWidget(self.said)
+        column.addWidget(self.table, 1)
 
     def _buttons(self) -> Flow:
         flow = Flow(spacing=theme.UNIT // 2)

@@ -1,4 +1,4 @@
-"""The place below the table where all that is said of the sections stands: as high whatever it says."""
+"""The place above the table where all that is said of the sections stands: as high whatever it says."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QLabel, QSizePolicy
 
 from gearplan.window.kit.layout import WholeLines
 
-_LINES, _WIDE = 3, 280
+_LINES, _WIDE = 2, 280
 
 
 class Said(WholeLines):
