@@ -66,8 +66,8 @@ def fit(points: tuple[Point, ...], sight: Sight, *, quick: bool = False) -> Fit 
 
 def _mixed(model: Model, minima: Floats, squares: Floats) -> Fit:
     """The distinct minima, each weighed by how likely it is: e^(−χ²/2) times the room that it leaves."""
-    slopes = _slopes(model, minima)
-    covariances = np.asarray(np.linalg.inv(np.swapaxes(slopes, 1, 2) @ slopes), float)
+    steep = slopes(model, minima)
+    covariances = np.asarray(np.linalg.inv(np.swapaxes(steep, 1, 2) @ steep), float)
     kept: list[int] = []
     for each in range(len(minima)):
         doubt = np.sqrt(np.diag(covariances[each]))
@@ -79,7 +79,7 @@ def _mixed(model: Model, minima: Floats, squares: Floats) -> Fit:
     return Fit(model, minima[kept], covariances[kept], weights / weights.sum(), float(squares[0]))
 
 
-def _slopes(model: Model, unknowns: Floats) -> Floats:
+def slopes(model: Model, unknowns: Floats) -> Floats:
     """The derivatives of all residuals, by central differences; (n, rows, unknowns)."""
     count = len(NAMES)
     steps = np.eye(count) * _STEP
@@ -102,9 +102,9 @@ def _minima(model: Model, beginnings: Floats, rounds: int) -> tuple[Floats, Floa
         which = np.flatnonzero(open_)
         if not len(which):
             break
-        slopes = _slopes(model, at[which])
-        turned = np.swapaxes(slopes, 1, 2)
-        normal = turned @ slopes
+        steep = slopes(model, at[which])
+        turned = np.swapaxes(steep, 1, 2)
+        normal = turned @ steep
         downhill = (turned @ residuals[which, :, None])[..., 0]
         diagonal = np.einsum("nii->ni", normal)
         damped = normal + damping[which, None, None] * np.einsum("ni,ij->nij", diagonal, np.eye(len(NAMES)))

@@ -9,8 +9,8 @@ from itertools import pairwise
 import numpy as np
 
 from gearplan.bike import written
-from gearplan.photo.fit import Fit, fit
-from gearplan.photo.model import CLICK
+from gearplan.photo.fit import Fit, fit, slopes
+from gearplan.photo.model import CLICK, Model
 from gearplan.photo.points import PINS, Group, Point, Sight, of, shifted
 
 #: Numberings are compared where the mean square miss is so many times what clicks explain, or a pin misses by so many
@@ -18,6 +18,8 @@ from gearplan.photo.points import PINS, Group, Point, Sight, of, shifted
 _SUSPICIOUS, _FAR_OFF = 1.8, 4.0
 #: Another numbering is named if the sum of squares falls by this, to less than that share.
 _BETTER, _SHARE = 25.0, 0.5
+#: So many numberings are fitted, those that promise most: a fit takes far longer than to foresee it.
+_FITTED = 3
 
 _WHERE: dict[Group, str] = {"rear": "on the rear sprocket", "front": "on the front sprocket", "run": "on the upper run"}
 
@@ -38,13 +40,24 @@ def miscount(points: tuple[Point, ...], sight: Sight, found: Fit) -> Miscount | 
     if good and (off[pins] <= _FAR_OFF * CLICK).all():
         return None
     best: tuple[float, Miscount] | None = None
-    for other in _others(points, sight):
+    for other in _likeliest(tuple(_others(points, sight)), sight, found):
         tried = fit(other.points, sight, quick=True)
         if tried is not None and (best is None or tried.squares < best[0]):
             best = tried.squares, other
     if best is None or found.squares - best[0] < _BETTER or best[0] > _SHARE * found.squares:
         return None
     return best[1]
+
+
+def _likeliest(others: tuple[Miscount, ...], sight: Sight, found: Fit) -> list[Miscount]:
+    """The few numberings that would fit best if the points went with the unknowns in a straight line."""
+    at = found.minima[:1]
+    across = np.linalg.qr(slopes(found.model, at)[0])[0]
+    left = []
+    for other in others:
+        off = Model(other.points, sight, found.model.start).residuals(at)[0]
+        left.append(off @ off - ((across.T @ off) ** 2).sum())
+    return [others[place] for place in np.argsort(left)[:_FITTED]]
 
 
 def _others(points: tuple[Point, ...], sight: Sight) -> Iterator[Miscount]:
