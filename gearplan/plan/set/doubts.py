@@ -115,7 +115,20 @@ def _chain(bike: Bike, result: SetResult) -> dict[str, Doubtful]:
         off = [(one.field, (one.value - one.low) * MM, (one.high - one.value) * MM) for one in base]
         way = ("moves", arm.moves.value - arm.moves.low, arm.moves.high - arm.moves.value)
         found["wheelbase"] = _from_parts(run.wheelbase, [way, *off])
+        if run.front_load_share is not None and not arm.geometry_known:
+            found["front_load_share"] = _front_load(bike, run.front_load_share, run.wheelbase, [way, *off])
     return found
+
+
+def _front_load(bike: Bike, share: float, base: float, longer: list[tuple[str, float, float]]) -> Doubtful:
+    """The range of b/w: the axle's way makes both longer, what the wheelbase (m) is off by w alone, b's own doubt b."""
+    ahead, parts = share * base, []
+    for field, down, up in longer:
+        ends = [((ahead + by) if field == "moves" else ahead) / (base + by) - share for by in (-down, up)]
+        parts.append((field, max(0.0, *(-end for end in ends)), max(0.0, *ends)))
+    for one in doubt.inputs(bike, ["chassis.com_ahead_of_rear_axle_mm"]):
+        parts.append((one.field, (one.value - one.low) * MM / base, (one.high - one.value) * MM / base))
+    return _from_parts(share, parts)
 
 
 @lru_cache(maxsize=128)

@@ -138,6 +138,7 @@ class CustomerPage(QWidget):
         for widget in self.work:
             widget.setVisible(not on)
         self.full_screen.setText("Back (F11 or Esc)" if on else "Full screen (F11)")
+        self.pins.show_large(on)
         self._dress(large=on)
 
     def _dress(self, *, large: bool = False) -> None:

@@ -11,7 +11,8 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.stock import Stock
 from gearplan.plan.customer.page import Asked, customer
 from gearplan.plan.driveset import DriveSet
-from gearplan.plan.words import chain_name, teeth
+from gearplan.plan.set.evaluate import evaluate
+from gearplan.plan.words import VERDICT, chain_name, teeth
 from gearplan.window.kit import theme
 from gearplan.window.kit.layout import card
 
@@ -46,7 +47,10 @@ class PinCard(QWidget):
         self.name.setAccessibleName(f"Name of the pinned set {teeth(pin.set)}")
         self.name.textEdited.connect(self._named)
         column.addWidget(self.name)
-        self.words = QLabel()
+        self.title, self.words = QLabel(pin.name), QLabel()
+        self.title.setProperty("role", "title")
+        self.title.hide()
+        column.addWidget(self.title)
         self.words.setWordWrap(True)
         column.addWidget(self.words)
         buttons = QHBoxLayout()
@@ -64,14 +68,29 @@ class PinCard(QWidget):
         """The figures of the set, from the same page that the sentences make."""
         content = customer(bike, self.pin.set, asked, stock)
         pull, engine, top = content.pictures
-        told = [f"{teeth(self.pin.set)}, {chain_name(self.pin.set)}"]
-        told += [f"Pull {pull.after_words}, engine {engine.after_words}", f"Top speed {top.after_words}"]
+        verdict = VERDICT[evaluate(bike, self.pin.set).verdict]
+        told = [f"{teeth(self.pin.set)}, {chain_name(self.pin.set)}: {verdict.lower()}"]
+        told += [
+            f"{name} {picture.after_words}, now {picture.before_words}"
+            for name, picture in (("Pull", pull), ("Engine", engine), ("Top speed", top))
+        ]
+        prices = [figure.exact for sentence in content.sentences for figure in sentence.figures if figure.of == "price"]
+        told += [f"Parts {price:.2f}" for price in prices]
         self.words.setText("\n".join(told))
         self.propose.setText("Shown" if proposed else "Show")
         self.propose.setEnabled(not proposed)
 
+    def show_large(self, on: bool) -> None:
+        """For a customer: so large that it is read from a step away, and nothing that is only for the shop."""
+        self.title.setVisible(on)
+        for widget in (self.name, self.away):
+            widget.setVisible(not on)
+        for label in (self.title, self.words):
+            label.setStyleSheet(f"font-size: {theme.px(theme.TITLE)}px;" if on else "")
+
     def _say_name(self, name: str) -> None:
         """The buttons' names for a screen reader follow the set's."""
+        self.title.setText(name)
         self.propose.setAccessibleName(f"Show {name}, {teeth(self.pin.set)}")
         self.away.setAccessibleName(f"Unpin {name}, {teeth(self.pin.set)}")
 
@@ -128,6 +147,11 @@ class Pins(QWidget):
         """Another bike: its sets are others."""
         for one in list(self.cards):
             self._remove(one)
+
+    def show_large(self, on: bool) -> None:
+        """Show every set for a customer, or for the shop."""
+        for one in self.cards:
+            one.show_large(on)
 
     def refresh(self, bike: Bike, asked: Asked, stock: Stock | None, chosen: DriveSet) -> None:
         """Show every set's figures as they are now."""

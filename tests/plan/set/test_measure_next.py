@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from gearplan.bike.demo import demo_bike
@@ -162,6 +163,23 @@ def test_only_the_set_on_the_bike_is_told_by_where_a_new_chain_would_put_the_axl
         told = [length(bike, chosen).text for chosen in (fitted(bike), replace(fitted(bike), front=14, rear=47))]
         assert fits in told[0]
         assert "new chain" not in told[1]
+
+
+def test_the_front_wheels_share_is_as_sure_by_the_adjuster_as_what_it_rests_on() -> None:
+    """By drawing its inputs 20 000 times: wheelbase, centre of mass and the axle's way, each by its own range."""
+    bike = with_left(8.0, 20.0)
+    chassis = replace(bike.chassis, wheelbase_mm=1415.0, com_ahead_of_rear_axle_mm=690.0)
+    bike = replace(bike, chassis=chassis)
+    result = evaluate(bike, fitted(bike))
+    known = set_doubts(bike, result)
+    share, moves = known["front_load_share"], known["moves"]
+    assert share.value == result.run.front_load_share == pytest.approx((0.690 + moves.value) / (1.415 + moves.value))
+    rng = np.random.default_rng(5)
+    way, base, ahead = (
+        rng.normal(at, off / 1.96, 20_000) for at, off in ((moves.value, moves.half), (1.415, 0.003), (0.690, 0.010))
+    )
+    low, high = np.quantile((ahead + way) / (base + way), [0.025, 0.975])
+    assert (share.low, share.high) == (pytest.approx(low, abs=3e-4), pytest.approx(high, abs=3e-4))
 
 
 def test_no_length_with_slack_is_told_while_no_slack_is_asked_for() -> None:

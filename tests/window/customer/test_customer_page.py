@@ -17,6 +17,7 @@ from gearplan.plan.words import Speed
 from gearplan.window.customer.page import CustomerPage
 from gearplan.window.customer.takehome import TakeHomeDialog
 from gearplan.window.frame.workbench import Workbench
+from gearplan.window.kit import theme
 
 
 @pytest.fixture
@@ -108,6 +109,15 @@ def test_up_to_four_sets_are_pinned_and_named(window: Workbench, page: CustomerP
     before = first.words.text()
     qtbot.mouseClick(page.faster, Qt.MouseButton.LeftButton)
     assert first.words.text() != before
+    assert ": fits" in first.words.text() or ": check" in first.words.text()
+    assert ", now " in first.words.text()
+    page.show_full_screen(True)
+    shown = [widget.isVisibleTo(page) for widget in (first.title, first.words, first.name, first.away)]
+    assert (shown, first.title.text()) == ([True, True, False, False], "Touring")
+    assert first.words.fontInfo().pixelSize() >= theme.px(theme.TITLE)
+    page.show_full_screen(False)
+    assert first.words.fontInfo().pixelSize() == theme.px(theme.BODY)
+    assert not first.title.isVisibleTo(page)
     qtbot.mouseClick(page.pins.cards[1].away, Qt.MouseButton.LeftButton)
     assert [pin.set.rear for pin in page.pins.pins] == [46, 44, 43]
     window.files.open_demo("Corvid 1000")
