@@ -292,9 +292,16 @@ KINDS = (
 )
 
 
+#: (field, value, ±) of what was measured.
+Within = tuple[tuple[str, float, float], ...]
+
+
 @dataclass(frozen=True, slots=True)
 class Bike:
-    """One motorcycle. Each attribute but the name, the kind and the jobs is a section of the bike file.
+    """One motorcycle. Each attribute but name, kind, jobs and `within` is a section of the bike file.
+
+    `within` holds (field, value, ±) of what was measured by more than one reading, in the unit of the entry, a pair's
+    halves as "section.key.0" and "section.key.1"; it holds as long as the field has that value.
 
     `kind` is one of `KINDS`, or a word that a file says and nothing is known of. A sidecar outfit does not lean.
     """
@@ -315,6 +322,7 @@ class Bike:
     speedometer: Speedometer = field(default_factory=Speedometer)
     service: Service = field(default_factory=Service)
     jobs: tuple[Job, ...] = ()
+    within: Within = ()
     #: Results are kept by bike, so its hash is asked for again and again: worked out once.
     _hashed: int | None = field(default=None, init=False, repr=False, compare=False)
 
@@ -362,3 +370,9 @@ def value(bike: Bike, section: str, key: str) -> Any:
 def with_value(bike: Bike, section: str, key: str, new: Any) -> Bike:
     """The same bike with one field changed."""
     return replace(bike, **{section: replace(getattr(bike, section), **{key: new})})
+
+
+def with_within(bike: Bike, field: str, number: float, off: float) -> Bike:
+    """The same bike with how far a measured number of a field may be off."""
+    others = tuple(one for one in bike.within if one[0] != field)
+    return replace(bike, within=tuple(sorted((*others, (field, number, off)))))

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from gearplan.bike import library, written
-from gearplan.bike.profile import Bike, entry, value, with_value
+from gearplan.bike.profile import Bike, entry, value, with_value, with_within
 from gearplan.bike.units import DEGREE, MM
 from gearplan.photo.points import HEAD, Doubted, Sight
 from gearplan.photo.told import Quantity, Told, Value
@@ -38,6 +38,7 @@ class Row:
     doubt: str
     number: float | None
     why: str
+    off: float = 0.0
 
 
 def lacking(bike: Bike) -> tuple[str, ...]:
@@ -84,6 +85,8 @@ def taken(bike: Bike, told: Told, wanted: Iterable[Quantity]) -> Bike:
                 pair[part] = row.number
                 new = tuple(pair)
             bike = with_value(bike, _SECTION, key, new)
+            place = f"{_SECTION}.{key}" if part is None else f"{_SECTION}.{key}.{part}"
+            bike = with_within(bike, place, row.number, row.off)
     return bike
 
 
@@ -107,4 +110,5 @@ def _row(bike: Bike, one: Value) -> Row:
         f"± {written.number(max(off, 10.0**-digits), 1, digits)}",
         number if what.low <= number <= what.high else None,
         one.why,
+        max(off, 10.0**-digits),
     )

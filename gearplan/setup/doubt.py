@@ -196,20 +196,26 @@ def reading_error(field: str, at: float) -> float | None:
     return _READ.get((section, key))
 
 
+def entered_within(bike: Bike, field: str, at: float) -> float:
+    """By how much an entered value of a field may be off: as its measurement said, else as a careful reading may."""
+    measured = next((off for place, number, off in bike.within if (place, number) == (field, at)), None)
+    return measured if measured is not None else reading_error(field, at) or 0.0
+
+
 def _one(bike: Bike, section: str, key: str) -> list[Input]:
     field, label, given = f"{section}.{key}", entry(section, key).label, value(bike, section, key)
     if isinstance(given, tuple):
         parts = zip(entry(section, key).parts, given, strict=True)
         named = [(f"{field}.{i}", f"{label}, {part}", number) for i, (part, number) in enumerate(parts)]
-        return [_read(field, text, number) for field, text, number in named if number is not None]
+        return [_read(bike, field, text, number) for field, text, number in named if number is not None]
     if given is not None:
-        return [_read(field, label, float(given))]
+        return [_read(bike, field, label, float(given))]
     known = _known(bike, section, key)
     if known is None:
         return []
     taken = known.assumed
     if taken is None:
-        return [_read(field, label, known.value)]
+        return [_read(bike, field, label, known.value)]
     if taken.low is None or taken.high is None:
         return []
     return [Input(field, label, known.value, taken.low, taken.high, measured=False)]
@@ -233,8 +239,8 @@ def _known(bike: Bike, section: str, key: str) -> Known | None:
         return None
 
 
-def _read(field: str, label: str, number: float) -> Input:
-    off = reading_error(field, number) or 0.0
+def _read(bike: Bike, field: str, label: str, number: float) -> Input:
+    off = entered_within(bike, field, number)
     return Input(field, label, number, number - off, number + off, measured=True)
 
 

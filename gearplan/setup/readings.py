@@ -10,7 +10,7 @@ from typing import Any
 from gearplan.bike import written
 from gearplan.bike.checks import check_value
 from gearplan.bike.entries import Entry
-from gearplan.bike.profile import Bike, entry, value, with_value
+from gearplan.bike.profile import Bike, entry, value, with_value, with_within
 
 #: The readings of a way by their keys, in the units of their entries.
 Readings = Mapping[str, float]
@@ -97,10 +97,14 @@ def begin(way: Way, bike: Bike) -> dict[str, float | None]:
 
 
 def with_taken(bike: Bike, taken: Taken) -> Bike:
-    """The bike with the fields as computed."""
+    """The bike with the fields as computed, and with how far each number of them may be off."""
     for one in taken.outcomes:
         section, key = one.field.split(".")
         bike = with_value(bike, section, key, one.value)
+        for part, (number, off) in enumerate(zip(_numbers(one.value), one.off, strict=True)):
+            if off:
+                place = f"{one.field}.{part}" if isinstance(one.value, tuple) else one.field
+                bike = with_within(bike, place, number, off)
     return bike
 
 

@@ -11,6 +11,7 @@ from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import Bike, with_value
 from gearplan.photo.profile import lacking, rows, sight, taken
 from gearplan.photo.told import Told, Value, tell
+from gearplan.setup import doubt
 from tests.photo.pictures import Scene
 
 
@@ -81,3 +82,18 @@ def test_a_whole_photograph_fills_an_empty_swingarm() -> None:
     assert after.axle_now_mm == pytest.approx(577, abs=6)
     assert after.swingarm_angle_deg == pytest.approx(8.5, abs=0.6)
     assert after.wheelbase_mm == pytest.approx(1415, abs=15)
+
+
+def test_what_is_taken_keeps_the_doubt_of_the_picture_until_it_is_typed_anew() -> None:
+    made = taken(demo_bike().bike, told(), [one.quantity for one in told().values])
+    fields = ("chassis.sprocket_from_pivot_mm", "chassis.axle_now_mm", "chassis.wheelbase_mm")
+    off = {one.field: one.high - one.value for one in doubt.inputs(made, fields)}
+    assert off == {
+        "chassis.sprocket_from_pivot_mm.0": pytest.approx(3),
+        "chassis.sprocket_from_pivot_mm.1": doubt.reading_error(fields[0], 21),
+        "chassis.axle_now_mm": pytest.approx(5),
+        "chassis.wheelbase_mm": pytest.approx(0.2),
+    }
+    typed = with_value(made, "chassis", "wheelbase_mm", 1401.0)
+    [one] = doubt.inputs(typed, ["chassis.wheelbase_mm"])
+    assert one.high - one.value == doubt.reading_error("chassis.wheelbase_mm", 1401.0)

@@ -13,9 +13,9 @@ from hypothesis import strategies as st
 from gearplan.bike.checks import check_value
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.measuring import measured_fields, measuring
-from gearplan.bike.profile import Bike, Gearbox, entry, value
+from gearplan.bike.profile import Bike, Gearbox, entry, value, with_value
 from gearplan.bike.values import check_entry
-from gearplan.setup.doubt import reading_error
+from gearplan.setup.doubt import inputs, reading_error
 from gearplan.setup.readings import Readings, Taken, Unusable, Way, begin, take, told_lines, with_taken
 from gearplan.setup.ways import WAYS, ways_to
 from tests.reference.test_weighing import on_scales
@@ -172,7 +172,14 @@ def test_readings_begin_with_what_is_entered() -> None:
 
 def test_taken_into_the_bike() -> None:
     found = one("chassis.com_ahead_of_rear_axle_mm", {"front_kg": 134, "rear_kg": 134, "wheelbase_mm": 1400}, "level")
-    assert with_taken(BIKE, found).chassis.com_ahead_of_rear_axle_mm == 700
+    made = with_taken(BIKE, found)
+    assert made.chassis.com_ahead_of_rear_axle_mm == 700
+    # The doubt that was told stays with the value, and goes with it.
+    (off,) = found.outcomes[0].off
+    (known,) = inputs(made, ["chassis.com_ahead_of_rear_axle_mm"])
+    assert known.high - known.value == pytest.approx(off)
+    (typed,) = inputs(with_value(made, "chassis", "com_ahead_of_rear_axle_mm", 701.0), [known.field])
+    assert typed.high - typed.value == reading_error(known.field, 701.0) != pytest.approx(off)
 
 
 def test_what_is_told_of_exactness_is_what_doubt_is_computed_with() -> None:

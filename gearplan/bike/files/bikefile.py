@@ -6,6 +6,7 @@ count, or a whole gear. An absent key is a value that has not been entered.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -16,7 +17,7 @@ from gearplan.bike.files.atomic import replace_file
 from gearplan.bike.files.jobtables import change_jobs
 from gearplan.bike.files.tomltext import Kind, formed_like, plain, unknown
 from gearplan.bike.job import Job, job_from_table
-from gearplan.bike.profile import KINDS, SECTIONS, Bike, entries, entry
+from gearplan.bike.profile import KINDS, SECTIONS, Bike, Within, entries, entry
 from gearplan.bike.values import check_text
 
 FORMAT = 1
@@ -30,6 +31,8 @@ class ChangedOnDisk(BikeFileError):
     """The file holds something else than when it was opened."""
 
 
+#: The table of how far measured values may be off: field = [value, ±].
+_WITHIN = "measured_within"
 _KIND = Kind("bike", FORMAT, BikeFileError)
 
 
@@ -61,9 +64,12 @@ def bike_from_text(text: str, place: str) -> BikeFile:
         notices.append(f"{place}: kind: {unknown(kind, KINDS)}")
     sections = {name: SECTIONS[name](**values) for name, values in _sections(read, faults).items()}
     jobs = _jobs(read.get("job", []), faults, notices, place)
+    within = _within(read.get(_WITHIN, {}), faults)
     if faults:
         _KIND.refuse(place, faults)
-    return BikeFile(Bike(name=read.get("name", ""), kind=kind, **sections, jobs=jobs), text, tuple(notices))
+    return BikeFile(
+        Bike(name=read.get("name", ""), kind=kind, **sections, jobs=jobs, within=within), text, tuple(notices)
+    )
 
 
 def _sections(tables: dict[str, Any], faults: list[str], place: str = "") -> dict[str, dict[str, Any]]:
@@ -115,8 +121,23 @@ def text_with(bike: Bike, text: str) -> str:
                 _change_array(table[key], _to_toml(new))
             else:
                 table[key] = _item(_to_toml(new))
+    _change_within(doc, known.within if known else (), bike.within)
     change_jobs(doc, known.jobs if known else (), bike.jobs, _to_toml)
     return formed_like(text, tomlkit.dumps(doc))
+
+
+def _change_within(doc: Any, old: Within, new: Within) -> None:
+    import tomlkit
+
+    wanted = {field: (value, off) for field, value, off in new}
+    if new and _WITHIN not in doc:
+        doc.add(_WITHIN, tomlkit.table())
+    for field, *_ in old:
+        if field not in wanted:
+            del doc[_WITHIN][field]
+    for field, both in wanted.items():
+        if (field, *both) not in old:
+            doc[_WITHIN][field] = _to_toml(both)
 
 
 def save_bike(path: Path, bike: Bike, opened: BikeFile | None) -> BikeFile:
@@ -134,15 +155,30 @@ def save_bike(path: Path, bike: Bike, opened: BikeFile | None) -> BikeFile:
 
 def _unknown(read: dict[str, Any]) -> Iterator[str]:
     for name, table in read.items():
-        if name in ("format", "name", "kind", "job"):
+        if name in ("format", "name", "kind", "job", _WITHIN):
             continue
         if name not in SECTIONS:
-            yield unknown(name, (*SECTIONS, "name", "kind", "format", "job"))
+            yield unknown(name, (*SECTIONS, "name", "kind", "format", "job", _WITHIN))
         elif isinstance(table, dict):
             keys = [key for key, _ in entries(name)]
             for key in table:
                 if key not in keys:
                     yield f"[{name}] {unknown(key, keys)}"
+
+
+def _within(table: Any, faults: list[str]) -> Within:
+    """(field, value, ±) of what was measured."""
+    if not isinstance(table, dict):
+        faults.append(f"[{_WITHIN}] must be a section of its own, headed [{_WITHIN}]")
+        return ()
+    found = []
+    for field, both in table.items():
+        numbers = [n for n in both if isinstance(n, (int, float))] if isinstance(both, list) else []
+        if len(numbers) != 2 or not all(map(math.isfinite, numbers)) or numbers[1] < 0:
+            faults.append(f"[{_WITHIN}] {field}: must be a value and how far it may be off, such as [1415, 8]")
+        else:
+            found.append((field, float(numbers[0]), float(numbers[1])))
+    return tuple(sorted(found))
 
 
 def _jobs(tables: Any, faults: list[str], notices: list[str], place: str) -> tuple[Job, ...]:

@@ -116,7 +116,7 @@ def _tape(bike: Bike, arm: Reach) -> list[Finding]:
     tape, field = bike.chassis.centre_distance_mm, "chassis.centre_distance_mm"
     if tape is None:
         return []
-    off = (doubt.reading_error(field, tape) or 0.0) * MM
+    off = doubt.entered_within(bike, field, tape) * MM
     by_chain, worn = centre_by_chain(bike), doubt.inputs(bike, [wornchain.FIELD])
     if by_chain is not None and worn:
         new = by_chain / (1 + worn[0].value / 100)

@@ -201,7 +201,9 @@ def speedometer_share(bike: Bike, chosen: DriveSet) -> float:
     The tyre in the profile was on the bike when the error was read; another one rolls as far as its size says.
     """
     factor = bike.speedometer.indicated_over_true
-    read = 0.0 if factor is None else (doubt.reading_error("speedometer.indicated_over_true", factor) or 0.0) / factor
+    read = 0.0
+    if factor is not None:
+        read = doubt.entered_within(bike, "speedometer.indicated_over_true", factor) / factor
     if bike.speedometer.sensor == "front wheel" or not other_tyre(bike, chosen.tyre):
         return read
     return math.hypot(read, rolling_share(bike), rolling_share(bike, chosen.tyre))

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.files.bikefile import BikeFileError, ChangedOnDisk, bike_from_text, read_bike, save_bike, text_with
-from gearplan.bike.profile import Bike, with_value
+from gearplan.bike.profile import Bike, with_value, with_within
 from tests.bike.strategies import bikes
 
 COMMENTED = """\
@@ -155,3 +155,20 @@ def test_the_format_of_the_first_version_reads_as_it_did() -> None:
     assert bike.chassis.sprocket_from_pivot_mm == (62, 13)
     assert bike.engine.torque is not None
     assert bike.engine.torque[2] == (7000, 64.0)
+
+
+def test_how_far_a_measured_value_may_be_off_is_kept_beside_it(tmp_path: Path) -> None:
+    path = tmp_path / "a.bike.toml"
+    path.write_text('format = 1\n[measured_within]\n# by the photo\n"chassis.wheelbase_mm" = [1415, 8.5]\n')
+    opened = read_bike(path)
+    assert opened.notices == ()
+    assert opened.bike.within == (("chassis.wheelbase_mm", 1415.0, 8.5),)
+    more = with_within(opened.bike, "chassis.sprocket_from_pivot_mm.1", 21.0, 3.0)
+    more = with_within(more, "chassis.wheelbase_mm", 1416.0, 4.0)
+    saved = save_bike(path, more, opened)
+    assert read_bike(path).bike == more
+    assert "# by the photo" in saved.text
+    assert bike_from_text(text_with(Bike(), saved.text), "x").bike == Bike()
+    for wrong in ("[1415]", "1415", '["a", 1]', "[1415, -1]", "[1415, inf]"):
+        with pytest.raises(BikeFileError, match="must be a value and how far it may be off"):
+            bike_from_text(f'format = 1\n[measured_within]\n"chassis.wheelbase_mm" = {wrong}\n', "x")
