@@ -44,6 +44,8 @@ HEADS = {
 EMPTY: dict[str, Any] = {"gradient_percent": 0.0, "turn_deg": 0.0, "note": "", "hold_gear": False}
 #: A cell shows so many decimals at most; the value itself keeps all.
 _SHOWN_DECIMALS = 1
+#: No turn of so many degrees is known to a fraction of one.
+_WHOLE_DEGREES = 20.0
 _SIDES = re.compile(r"(?<![a-z])(left|right|l|r)(?![a-z])", re.IGNORECASE)
 #: Other words for the choices, as tables from elsewhere have them.
 _SAME_AS = {
@@ -82,7 +84,7 @@ def shown_text(section: Section, key: str, units: SectionUnits) -> str:
     value = getattr(section, key)
     if key == "turn_deg" and value:
         side = "left" if value > 0 else "right"
-        return f"{_text(abs(value), key, units, _SHOWN_DECIMALS)} {side}"
+        return f"{_text(abs(value), key, units, 0 if abs(value) >= _WHOLE_DEGREES else _SHOWN_DECIMALS)} {side}"
     text = _text(value, key, units, 2 if key == "grip" else _SHOWN_DECIMALS)
     if key == "gradient_percent":
         return "" if not value else f"{'+' if value > 0 else ''}{text}".replace("-", "−")

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from gearplan.bike.circuit import Circuit, Section
 from gearplan.bike.files.circuitfile import demo_circuit
-from gearplan.bike.sections.cells import COLUMNS, SectionUnits, read_cell
+from gearplan.bike.sections.cells import COLUMNS, SectionUnits, exact_text, read_cell, shown_text
 from gearplan.bike.sections.pasting import PasteError, copied, placed, read_pasted
 
 METRIC, MILES = SectionUnits(), SectionUnits(length="ft", speed="mph")
@@ -123,3 +123,16 @@ def test_any_text_is_taken_or_refused_in_words(text: str) -> None:
 )
 def test_a_cell_means(key: str, text: str, value: object) -> None:
     assert read_cell(key, text, METRIC) == value
+
+
+def test_a_cell_shows_no_more_than_is_known_and_keeps_all() -> None:
+    corner = Section("corner", 80.44, -1.5, apex_kmh=96.0, turn_deg=-167.7, grip=1.25)
+    assert [shown_text(corner, key, METRIC) for key in ("length_m", "turn_deg", "gradient_percent", "grip")] == [
+        "80.4",
+        "168 right",
+        "−1.5",
+        "1.25",
+    ]
+    assert [exact_text(corner, key, METRIC) for key in ("length_m", "turn_deg")] == ["80.44", "-167.7"]
+    assert shown_text(corner, "apex_kmh", MILES) == "59.7"
+    assert shown_text(Section("corner", 9.0, turn_deg=7.5), "turn_deg", METRIC) == "7.5 left"

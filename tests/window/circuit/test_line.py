@@ -132,7 +132,7 @@ def test_nothing_of_the_line_is_cut_off(
         take_text_size(window, share)
         for size in ROOMS:
             window.resize(*size)
-            for tab in (2, 4):
+            for tab in (2, 5):
                 circuit_page.tabs.setCurrentIndex(tab)
                 settle(qapp)
                 assert cut(window) == [], (share, size, tab)

@@ -136,8 +136,8 @@ class SectionsForm(QWidget):
             button.setEnabled(key in NEW or count > 0)
         if self._event[1] is not self._document.circuit:
             self._event = ("", None)
-        self.said.say(self._event[0], "event")
         self._tell_row()
+        self.said.say(self._event[0], "event")
 
     def pick(self, index: int) -> None:
         """Take the section at hand where the cursor went; the cursor stays where it is."""
