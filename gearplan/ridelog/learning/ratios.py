@@ -329,10 +329,10 @@ def _lag(pairs: _Pairs, centres: Floats, inside: Flags, most: float) -> float:
         total = np.bincount(which, weights, len(centres)) + 1e-12
         pull_about = pull - (np.bincount(which, weights * pull, len(centres)) / total)[which]
         off_about = off - (np.bincount(which, weights * off, len(centres)) / total)[which]
-        power = float(np.dot(weights, pull_about**2))
+        power = robust.summed(weights, pull_about**2)
         if power < 1e-9 * len(pull):
             return 0.0
-        before, found = found, float(np.dot(weights, pull_about * off_about)) / power
+        before, found = found, robust.summed(weights, pull_about * off_about) / power
         if abs(found - before) < _LAG_EXACT:
             break
         rest = off_about - found * pull_about
