@@ -1,0 +1,1 @@
+"""How a motorcycle was ridden and what gives way: slip, shifts."""

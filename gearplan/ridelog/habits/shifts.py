@@ -1,0 +1,78 @@
+"""Changes up while the engine pulls: how long each takes, at what engine speed, and whether a quick-shifter cuts. SI.
+
+A quick-shifter cuts the drive for some hundredths of a second and the throttle stays open; by hand and clutch it takes
+some tenths (common experience, no source). A log tells the time between the last row in one gear and the first in the
+next, so it has to be quick itself.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from gearplan.ridelog.learning.gears import Gears
+from gearplan.ridelog.log import RideLog
+
+#: Rows must be no further apart (s); a change takes no longer than this (s), one of a quick-shifter no longer than that.
+_ROWS, _LONGEST, _CUT = 0.05, 1.5, 0.16
+#: Within so much of a gear's ratio (log) the clutch grips.
+_GRIPS = 0.02
+#: The least changes up for a statement, and the share that are cuts.
+_LEAST, _MOSTLY = 4, 0.6
+#: A throttle that stays open further than this, where it is recorded.
+_OPEN = 0.4
+
+
+@dataclass(frozen=True, slots=True)
+class UpShift:
+    """A change up: when the lower gear was left (s), how long until the higher one gripped (s), from which gear, at
+    what engine speed (rad/s); and whether the throttle stayed open (None where it was not recorded)."""
+
+    at: float
+    took: float
+    gear: int
+    engine: float
+    opened: bool | None
+
+
+def up_shifts(log: RideLog, gears: Gears) -> tuple[UpShift, ...]:
+    """The changes up by one gear, as far as the log is quick enough to tell them."""
+    engine, speed = log.engine, log.speed
+    if engine is None or speed is None or not log.timed or log.step > _ROWS:
+        return ()
+    turns = np.interp(log.time - gears.ratios.lag, log.time, engine)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        over = np.log(turns / speed)
+    known = [(n, np.log(c.ratio)) for n, c in zip(gears.numbers, gears.ratios.clusters, strict=True) if n is not None]
+    if len(known) < 2:
+        return ()
+    numbers, centres = np.array([n for n, _ in known]), np.array([centre for _, centre in known])
+    grips = np.full(len(over), 0)
+    told = np.isfinite(over) & (speed > 5)
+    off = np.abs(over[told, None] - centres)
+    grips[told] = np.where(off.min(1) < _GRIPS, numbers[off.argmin(1)], 0)
+    rows = np.flatnonzero(grips)
+    if len(rows) < 2:
+        return ()
+    found = []
+    for before, after in zip(rows[:-1].tolist(), rows[1:].tolist(), strict=True):
+        took = float(log.time[after] - log.time[before])
+        if grips[after] != grips[before] + 1 or took > _LONGEST:
+            continue
+        opened = None
+        if log.throttle is not None:
+            opened = bool(np.nanmin(log.throttle[before : after + 1]) > _OPEN)
+        # A row that only passes through the next gear's ratio is no change: it must stay there.
+        stays = rows[(rows > after) & (log.time[rows] < log.time[after] + 0.3)]
+        if len(stays) and np.all(grips[stays] == grips[after]):
+            found.append(UpShift(float(log.time[before]), took, int(grips[before]), float(turns[before]), opened))
+    return tuple(found)
+
+
+def quick_shifter(shifts: tuple[UpShift, ...]) -> tuple[int, int, float] | None:
+    """How many of how many changes up are cuts with the throttle open, and their usual time (s); None where it is by hand."""
+    cuts = [one for one in shifts if one.took <= _CUT and one.opened is not False]
+    if len(shifts) < _LEAST or len(cuts) < _MOSTLY * len(shifts):
+        return None
+    return len(cuts), len(shifts), float(np.median([one.took for one in cuts]))
