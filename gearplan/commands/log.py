@@ -16,13 +16,13 @@ from gearplan.plan.findings import Finding
 from gearplan.plan.laps.sets import fitted_machines
 from gearplan.ridelog.laps.modelcheck import ModelFit, fit_model, fit_words, model_words
 from gearplan.ridelog.laps.tocircuit import circuit_of
-from gearplan.ridelog.learning.learned import Learned, as_numbers, learn
-from gearplan.ridelog.learning.offers import typed_set
-from gearplan.ridelog.learning.words import remarks, text_for_people
 from gearplan.ridelog.log import LogError
 from gearplan.ridelog.reading.columns import LABELS, UNITS, Layout
 from gearplan.ridelog.reading.opening import form_of, read_log
 from gearplan.ridelog.reading.said import look_again
+from gearplan.ridelog.telling.learned import Learned, as_numbers, learn
+from gearplan.ridelog.telling.offers import typed_set
+from gearplan.ridelog.telling.words import remarks, text_for_people
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:

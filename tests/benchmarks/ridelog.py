@@ -14,8 +14,8 @@ from gearplan.bike.demo import demo_bike
 from gearplan.plan.driveset import fitted
 from gearplan.plan.pull.pull import Pull, pull
 from gearplan.ridelog.demolog import Logger, csv_text, demo_ride, recorded
-from gearplan.ridelog.learning.learned import learn
 from gearplan.ridelog.reading.opening import read_log
+from gearplan.ridelog.telling.learned import learn
 
 _TURNS = 5
 

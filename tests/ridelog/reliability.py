@@ -16,8 +16,8 @@ from scipy.stats import binom
 
 from gearplan.bike.demo import demo_bike
 from gearplan.ridelog.learning.gears import Gears
-from gearplan.ridelog.learning.learned import learn
-from gearplan.ridelog.learning.offers import offers
+from gearplan.ridelog.telling.learned import learn
+from gearplan.ridelog.telling.offers import offers
 from tests.ridelog.circling import roamed
 from tests.ridelog.invented import Truth, invent
 

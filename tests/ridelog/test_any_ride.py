@@ -10,10 +10,10 @@ from hypothesis import strategies as st
 
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import Bike
-from gearplan.ridelog.learning.learned import as_numbers, learn
-from gearplan.ridelog.learning.offers import offers
-from gearplan.ridelog.learning.words import remarks, text_for_people
 from gearplan.ridelog.log import RideLog, sane
+from gearplan.ridelog.telling.learned import as_numbers, learn
+from gearplan.ridelog.telling.offers import offers
+from gearplan.ridelog.telling.words import remarks, text_for_people
 
 _KINDS = ("nothing", "zero", "constant", "noise", "steps", "huge", "tiny", "wave", "gaps", "negative")
 _BIKES = (demo_bike().bike, Bike())

@@ -14,7 +14,7 @@ import numpy as np
 from gearplan.ridelog.learning.gears import Gears
 from gearplan.ridelog.log import RideLog
 
-#: Rows must be no further apart (s); a change takes no longer than this (s), one of a quick-shifter no longer than that.
+#: Rows are no further apart, a change takes no longer, one of a quick-shifter no longer than this (s).
 _ROWS, _LONGEST, _CUT = 0.05, 1.5, 0.16
 #: Within so much of a gear's ratio (log) the clutch grips.
 _GRIPS = 0.02
@@ -71,7 +71,7 @@ def up_shifts(log: RideLog, gears: Gears) -> tuple[UpShift, ...]:
 
 
 def quick_shifter(shifts: tuple[UpShift, ...]) -> tuple[int, int, float] | None:
-    """How many of how many changes up are cuts with the throttle open, and their usual time (s); None where it is by hand."""
+    """How many of how many changes up are cuts with the throttle open, their usual time (s); None if done by hand."""
     cuts = [one for one in shifts if one.took <= _CUT and one.opened is not False]
     if len(shifts) < _LEAST or len(cuts) < _MOSTLY * len(shifts):
         return None

@@ -1,8 +1,8 @@
 """What gives way under pull: a clutch that slips, a wheel that spins. Pure; SI.
 
-While the clutch grips, engine over road speed keeps its gear's ratio however hard it pulls. A clutch that slips lets the
-engine run ahead of the wheel wherever the engine pulls hard, in high gears too; a wheel that spins runs ahead of the
-road, in low gears, where the thrust is greatest. The speed of the rear wheel beside a true one tells the two apart.
+While the clutch grips, engine over road speed keeps its gear's ratio however hard it pulls. A clutch that slips lets
+the engine run ahead of the wheel wherever the engine pulls hard, in high gears too; a wheel that spins runs ahead of
+the road, in low gears, where the thrust is greatest. The speed of the rear wheel beside a true one tells the two apart.
 """
 
 from __future__ import annotations
@@ -60,7 +60,9 @@ def pull_of(log: RideLog) -> Floats | None:
     if len(speed) <= 2 * half:
         return None
     span = log.time[2 * half :] - log.time[: -2 * half]
-    found[half:-half] = np.where(span < 4 * half * log.step + 0.2, (speed[2 * half :] - speed[: -2 * half]) / span, np.nan)
+    found[half:-half] = np.where(
+        span < 4 * half * log.step + 0.2, (speed[2 * half :] - speed[: -2 * half]) / span, np.nan
+    )
     return found
 
 
@@ -89,7 +91,7 @@ def find_slip(log: RideLog, gears: Gears, bike: Bike) -> Slip | None:
     fast &= np.isfinite(engine) & (engine > 0)
     over[fast] = np.log(engine[fast] / log.speed[fast])
     ahead, gear = _ahead(over, centres, log)
-    spins = _wheel_ahead(log, pulls)
+    spins = None if gears.sensor == "front wheel" else _wheel_ahead(log, pulls)
     if spins is not None and spins[0] > _SPINS and spins[0] > _TIMES * max(spins[1], 0.01):
         told = np.isfinite(spins[2])
         return Slip("wheel", spins[0], spins[1], 0.0, 0.0, True, pulls[told], spins[2][told])
@@ -106,7 +108,7 @@ def find_slip(log: RideLog, gears: Gears, bike: Bike) -> Slip | None:
     # Turns of the rear wheel, or of what drives it, keep the ratio however it spins.
     turns = log.road is not None and gears.sensor in ("rear wheel", "output shaft")
     seen = np.count_nonzero(pulling & upper) >= least
-    what: What = "clutch" if turns or (seen and high >= _ALIKE * low) else "either"
+    what: What = "clutch" if turns or (seen and high >= _ALIKE * low) else "wheel" if seen else "either"
     return Slip(what, share, still, low, high, turns, pulls[known], ahead[known])
 
 

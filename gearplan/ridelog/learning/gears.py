@@ -31,7 +31,7 @@ _RADIANS_AWAY = 0.12
 SURE = 0.8
 TOO_WIDE = 1.02
 #: So many upright rows are enough to leave the leaned ones out.
-_ENOUGH_UPRIGHT = 200
+_ENOUGH_UPRIGHT = 60
 #: How well ridden ratios keep the steps of the right gearbox (relative), and how often a log's gear column errs.
 _STEPS_FIT, _COLUMN_ERRS = 0.003, 0.02
 #: How far the growth of a tyre with speed may be from the profile's (relative); and where there is none entered, what

@@ -10,8 +10,8 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
 from gearplan.bike.units import RPM
-from gearplan.ridelog.learning.evidence import evidence
-from gearplan.ridelog.learning.learned import Learned
+from gearplan.ridelog.telling.evidence import evidence
+from gearplan.ridelog.telling.learned import Learned
 from gearplan.window.kit import theme
 from gearplan.window.kit.view import View
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QLabel, QLineEdit, QPushButton, QVBoxLayout, QWidget
 
-from gearplan.ridelog.learning.offers import typed_set
+from gearplan.ridelog.telling.offers import typed_set
 from gearplan.window.kit import theme
 from gearplan.window.kit.flow import Flow
 from gearplan.window.kit.layout import fixed_width

@@ -6,8 +6,8 @@ import numpy as np
 import pyqtgraph as pg
 from PySide6.QtWidgets import QWidget
 
-from gearplan.ridelog.learning.evidence import Evidence
 from gearplan.ridelog.log import Floats
+from gearplan.ridelog.telling.evidence import Evidence
 from gearplan.sheet.axes import round_step, up_to
 from gearplan.window.kit import theme
 from gearplan.window.kit.charts.pens import colour_axes, plain_axes

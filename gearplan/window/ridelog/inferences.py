@@ -8,8 +8,8 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
-from gearplan.ridelog.learning.offers import Offer
-from gearplan.ridelog.learning.remark import Remark
+from gearplan.ridelog.telling.offers import Offer
+from gearplan.ridelog.telling.remark import Remark
 from gearplan.window.kit import theme
 from gearplan.window.kit.flow import Flow
 from gearplan.window.kit.layout import Scrolled, fixed_width

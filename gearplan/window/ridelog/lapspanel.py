@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 from gearplan.bike.written import lap_time, number, percent
 from gearplan.ridelog.laps.laps import Lap, Laps
 from gearplan.ridelog.laps.tocircuit import CutCircuit
-from gearplan.ridelog.learning.learned import Learned
+from gearplan.ridelog.telling.learned import Learned
 from gearplan.window.kit import theme
 from gearplan.window.kit.flow import Flow
 from gearplan.window.kit.layout import scrolled

@@ -25,13 +25,13 @@ from gearplan.plan.pull.pull import Pull, pull
 from gearplan.plan.words import teeth
 from gearplan.ridelog.laps.laps import Lap, StartLine, line_at
 from gearplan.ridelog.laps.tocircuit import circuit_of
-from gearplan.ridelog.learning.evidence import EVIDENT, evidence
-from gearplan.ridelog.learning.learned import Learned
-from gearplan.ridelog.learning.offers import Offer, offers
-from gearplan.ridelog.learning.remark import Remark
-from gearplan.ridelog.learning.words import remarks
 from gearplan.ridelog.log import LogError
 from gearplan.ridelog.reading.columns import Layout
+from gearplan.ridelog.telling.evidence import EVIDENT, evidence
+from gearplan.ridelog.telling.learned import Learned
+from gearplan.ridelog.telling.offers import Offer, offers
+from gearplan.ridelog.telling.remark import Remark
+from gearplan.ridelog.telling.words import remarks
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.background import Background, Work

@@ -21,12 +21,12 @@ from gearplan.ridelog.demolog import Logger, closing, demo_laps, recorded
 from gearplan.ridelog.laps.laps import StartLine
 from gearplan.ridelog.laps.modelcheck import ModelFit, fit_model
 from gearplan.ridelog.laps.tocircuit import CutCircuit
-from gearplan.ridelog.learning.learned import Learned, learn
-from gearplan.ridelog.learning.offers import Offer, of_counted
 from gearplan.ridelog.learning.times import lowest_gear
 from gearplan.ridelog.reading.columns import Layout
 from gearplan.ridelog.reading.opening import form_of, read_log
 from gearplan.ridelog.reading.said import keep, look_again
+from gearplan.ridelog.telling.learned import Learned, learn
+from gearplan.ridelog.telling.offers import Offer, of_counted
 from gearplan.window.kit.background import Tell, Unwanted
 
 Progress: TypeAlias = Tell

@@ -13,9 +13,9 @@ import pytest
 from gearplan.bike.demo import demo_bike
 from gearplan.ridelog.laps.laps import find_laps
 from gearplan.ridelog.laps.repeats import REPEATED_FROM, alike, repeated
-from gearplan.ridelog.learning.learned import as_numbers, cut_laps, learn
 from gearplan.ridelog.learning.times import lowest_gear
 from gearplan.ridelog.log import LogError, RideLog
+from gearplan.ridelog.telling.learned import as_numbers, cut_laps, learn
 from tests.ridelog.circling import as_profile, recorded, ridden, ring, roamed
 from tests.ridelog.invented import invent
 from tests.ridelog.laps.ownlaps import closed, drawn

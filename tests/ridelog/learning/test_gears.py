@@ -15,12 +15,12 @@ from gearplan.bike.units import KMH, RPM
 from gearplan.ridelog.demolog import Logger, demo_ride
 from gearplan.ridelog.learning.coastdown import coast_downs
 from gearplan.ridelog.learning.gears import infer_gears
-from gearplan.ridelog.learning.learned import as_numbers, learn
 from gearplan.ridelog.learning.ratios import FLOOR, find_ratios
 from gearplan.ridelog.learning.speeds import compare_speeds
 from gearplan.ridelog.learning.times import spent
-from gearplan.ridelog.learning.words import remarks
 from gearplan.ridelog.log import LogError, RideLog
+from gearplan.ridelog.telling.learned import as_numbers, learn
+from gearplan.ridelog.telling.words import remarks
 from tests.ridelog.rides import BRINDLE, pulled, ride, truly
 
 _SEEDS = 200

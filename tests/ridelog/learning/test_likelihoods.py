@@ -17,10 +17,10 @@ from scipy.stats import binom, norm
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import Bike, with_value
 from gearplan.ridelog.learning.gears import infer_gears
-from gearplan.ridelog.learning.learned import as_numbers, learn
 from gearplan.ridelog.learning.robust import quantiles
-from gearplan.ridelog.learning.words import remarks
 from gearplan.ridelog.log import RideLog
+from gearplan.ridelog.telling.learned import as_numbers, learn
+from gearplan.ridelog.telling.words import remarks
 from tests.ridelog.invented import invent
 from tests.ridelog.reliability import Told, held, table, told
 

@@ -10,10 +10,10 @@ import pytest
 from gearplan.bike.units import KMH
 from gearplan.ridelog.demolog import Logger
 from gearplan.ridelog.learning.gears import infer_gears
-from gearplan.ridelog.learning.learned import learn
 from gearplan.ridelog.learning.turns import apart
-from gearplan.ridelog.learning.words import remarks
 from gearplan.ridelog.log import RideLog
+from gearplan.ridelog.telling.learned import learn
+from gearplan.ridelog.telling.words import remarks
 from tests.ridelog.rides import BRINDLE, ride
 
 

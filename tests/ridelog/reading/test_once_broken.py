@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 
 from gearplan.ridelog.laps.laps import _fitted_starts
-from gearplan.ridelog.learning.learned import as_numbers, learn
-from gearplan.ridelog.learning.words import remarks, text_for_people
 from gearplan.ridelog.log import LogError
 from gearplan.ridelog.reading.opening import read_log
+from gearplan.ridelog.telling.learned import as_numbers, learn
+from gearplan.ridelog.telling.words import remarks, text_for_people
 from tests.ridelog.rides import BRINDLE
 
 _FILES = sorted((Path(__file__).parent / "files").iterdir())

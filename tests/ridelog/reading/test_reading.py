@@ -14,12 +14,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from gearplan.bike.units import KMH, MPH, RPM
-from gearplan.ridelog.learning.learned import as_numbers, learn
-from gearplan.ridelog.learning.words import remarks
 from gearplan.ridelog.log import LogError, ReadingCancelled, RideLog
 from gearplan.ridelog.reading.columns import guess, unit_in, words_of
 from gearplan.ridelog.reading.csvfile import look, read_csv
 from gearplan.ridelog.reading.opening import read_log
+from gearplan.ridelog.telling.learned import as_numbers, learn
+from gearplan.ridelog.telling.words import remarks
 from tests.ridelog.rides import BRINDLE
 
 _ROWS = 60

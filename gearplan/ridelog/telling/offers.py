@@ -10,9 +10,9 @@ from gearplan.bike.checks import check_value
 from gearplan.bike.profile import Bike, value
 from gearplan.bike.units import MM
 from gearplan.ridelog.learning.gears import TOO_WIDE, Gears
-from gearplan.ridelog.learning.learned import Learned
 from gearplan.ridelog.learning.sprockets import Rolled, Teeth, with_circumference
-from gearplan.ridelog.learning.words import about_set
+from gearplan.ridelog.telling.learned import Learned
+from gearplan.ridelog.telling.words import about_set
 
 
 @dataclass(frozen=True, slots=True)

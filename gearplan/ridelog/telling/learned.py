@@ -9,23 +9,26 @@ from typing import Any
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, RPM
 from gearplan.bike.written import percent
+from gearplan.ridelog.habits.shifts import UpShift, quick_shifter, up_shifts
+from gearplan.ridelog.habits.slipping import Slip, find_slip, steady_only
 from gearplan.ridelog.laps.laps import Laps, StartLine, find_laps
 from gearplan.ridelog.laps.tocircuit import CutCircuit, circuit_of
 from gearplan.ridelog.learning.coastdown import CoastDown, coast_downs
 from gearplan.ridelog.learning.gears import Gears, infer_gears
 from gearplan.ridelog.learning.lean import upright
-from gearplan.ridelog.learning.remark import Remark
 from gearplan.ridelog.learning.speeds import SpeedError, compare_speeds
 from gearplan.ridelog.learning.sprockets import Range, Teeth
 from gearplan.ridelog.learning.times import Times, spent
 from gearplan.ridelog.log import LogError, ReadingCancelled, RideLog
+from gearplan.ridelog.telling.remark import Remark
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Learned:
     """What a ride tells. `gears` is None where it tells no gears; `lacking` then says why, as `no_laps` for laps.
 
-    `circuit` is that of the best lap, `counted` the set that a person has counted.
+    `circuit` is that of the best lap, `counted` the set that a person has counted. `slip` is what gives way under pull,
+    `shifts` are the changes up.
     """
 
     log: RideLog
@@ -38,6 +41,8 @@ class Learned:
     no_laps: str
     circuit: CutCircuit | None
     counted: tuple[int, int] | None = None
+    slip: Slip | None = None
+    shifts: tuple[UpShift, ...] = ()
 
 
 def learn(
@@ -53,22 +58,30 @@ def learn(
     `counted` are the front and rear teeth, where a person has counted them.
     """
     lacking = ""
-    gears = None
+    gears = slip = None
     straight = upright(log)
     speeds = compare_speeds(log, straight)
     try:
         gears = infer_gears(log, bike, speeds, straight, counted)
+        slip = find_slip(log, gears, bike)
+        if gears.matched == "no":
+            # What slips keeps the ratios of its gears where it does not pull.
+            steady = infer_gears(steady_only(log), bike, speeds, straight, counted)
+            slip = find_slip(log, steady, bike) if steady.matched == "yes" else None
+            gears = gears if slip is None else steady
     except LogError as reason:
         lacking = str(reason)
     _pause(0.6, progress, cancelled)
     times = coast = None
+    shifts: tuple[UpShift, ...] = ()
     if gears is not None:
         times = spent(log, gears.ratios, bike)
         coast = coast_downs(log, gears.ratios, bike)
+        shifts = up_shifts(log, gears)
     _pause(0.8, progress, cancelled)
     laps, circuit, no_laps = cut_laps(log, line)
     _pause(1.0, progress, cancelled)
-    return Learned(log, gears, lacking, times, speeds, coast, laps, no_laps, circuit, counted)
+    return Learned(log, gears, lacking, times, speeds, coast, laps, no_laps, circuit, counted, slip, shifts)
 
 
 def cut_laps(log: RideLog, line: StartLine | None) -> tuple[Laps | None, CutCircuit | None, str]:
@@ -178,6 +191,18 @@ def as_numbers(learned: Learned, remarks: tuple[Remark, ...]) -> dict[str, Any]:
         "indicated_over_true_low": None if shown is None else shown.low,
         "indicated_over_true_high": None if shown is None else shown.high,
         "indicated_over_true_by": None if shown is None else "likelihood" if speeds is None else "satellites",
+        "slip": None
+        if learned.slip is None
+        else {
+            "what": learned.slip.what,
+            "share_of_pulling": learned.slip.pulling,
+            "share_of_steady": learned.slip.steady,
+        },
+        "up_shifts": [
+            {"at_s": one.at, "took_s": one.took, "from_gear": one.gear, "rpm": one.engine / RPM}
+            for one in learned.shifts
+        ],
+        "quick_shifter": quick_shifter(learned.shifts) is not None,
         "growth_per_mps2": None if speeds is None else speeds.growth,
         "growth_low_per_mps2": None if speeds is None or speeds.growth is None else speeds.growth_low,
         "growth_high_per_mps2": None if speeds is None or speeds.growth is None else speeds.growth_high,

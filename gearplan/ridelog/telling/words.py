@@ -7,14 +7,16 @@ from collections.abc import Iterator
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, MM, RPM
 from gearplan.bike.written import counted, lap_time, listed, percent, signed_percent, speed
+from gearplan.ridelog.habits.shifts import quick_shifter
 from gearplan.ridelog.learning.coastdown import CoastDown
 from gearplan.ridelog.learning.gears import SURE, Gears
-from gearplan.ridelog.learning.learned import Learned
-from gearplan.ridelog.learning.remark import Level, Remark
 from gearplan.ridelog.learning.speeds import SpeedError
 from gearplan.ridelog.learning.sprockets import Range, Rolled, Teeth
 from gearplan.ridelog.learning.times import Times
 from gearplan.ridelog.reading.columns import UNITS
+from gearplan.ridelog.telling.habitwords import of_cuts, of_slip
+from gearplan.ridelog.telling.learned import Learned
+from gearplan.ridelog.telling.remark import Level, Remark
 
 #: From this likelihood on the profile's set is said to agree.
 _LIKELY = 0.4
@@ -35,6 +37,10 @@ def remarks(learned: Learned, bike: Bike, unit: str = "km/h") -> tuple[Remark, .
         found.append(Remark("check" if learned.log.engine is not None else "fits", "gears", learned.lacking))
     else:
         found += _of_gears(learned.gears, bike, counted=learned.counted is not None)
+    if learned.slip is not None:
+        found.append(of_slip(learned.slip))
+    if (cuts := quick_shifter(learned.shifts)) is not None:
+        found.append(of_cuts(*cuts))
     if learned.speeds is not None:
         found += _of_speeds(learned.speeds, bike, unit)
     if learned.coast is not None:
@@ -61,7 +67,8 @@ def _of_gears(gears: Gears, bike: Bike, *, counted: bool) -> Iterator[Remark]:
             "check",
             "another bike",
             f"This looks like the log of another bike: the steps between the {len(gears.gears)} ridden ratios are not "
-            f"those of {bike.name or 'this profile'}'s gearbox. Check the bike, or the gears in the profile.",
+            f"those of {bike.name or 'this profile'}'s gearbox, and no clutch that slips under pull makes them so. "
+            "Check the bike, or the gears in the profile.",
             field="gearbox.gears",
         )
     if gears.matched == "unknown":

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from gearplan.bike.units import KMH, RPM, STANDARD_GRAVITY
-from gearplan.ridelog.learning.learned import Learned
 from gearplan.ridelog.log import Floats
+from gearplan.ridelog.telling.learned import Learned
 
 #: Points that are drawn at most; more of them would only cover each other.
 _MOST_POINTS = 3000
@@ -86,12 +86,23 @@ def _limiter(learned: Learned, _unit: str, _factor: float) -> Evidence | None:
     return Evidence("At the limiter", "minutes", "seconds", at, lasted, sticks=True)
 
 
+def _slips(learned: Learned, _unit: str, _factor: float) -> Evidence | None:
+    """How far the engine, or the wheel, is ahead, over the pull."""
+    found = learned.slip
+    if found is None:
+        return None
+    x, y = _thinned(found.pulls, 100 * found.ahead)
+    what = "Wheel against satellites" if found.by_wheels and found.what == "wheel" else "Engine against its gear"
+    return Evidence(f"{what}, faster and slower riding", "acceleration, m/s²", "ahead, %", x, y)
+
+
 EVIDENT: dict[str, Callable[[Learned, str, float], Evidence | None]] = {
     "speedometer": _speeds,
     "tyre growth": _speeds,
     "road load": _coasts,
     "time": _bands,
     "limiter": _limiter,
+    "slip": _slips,
 }
 
 

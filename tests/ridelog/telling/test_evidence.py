@@ -7,9 +7,9 @@ import pytest
 
 from gearplan.bike.units import KMH, MPH, RPM
 from gearplan.ridelog.demolog import Logger
-from gearplan.ridelog.learning.evidence import EVIDENT, Evidence, evidence
-from gearplan.ridelog.learning.learned import Learned, learn
 from gearplan.ridelog.log import RideLog
+from gearplan.ridelog.telling.evidence import EVIDENT, Evidence, evidence
+from gearplan.ridelog.telling.learned import Learned, learn
 from tests.ridelog.rides import BRINDLE, ride, truly
 
 

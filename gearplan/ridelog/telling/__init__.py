@@ -1,0 +1,1 @@
+"""What a ride tells, put together: in one value, in words, as offers and evidence."""
