@@ -30,8 +30,8 @@ _RADIANS_AWAY = 0.12
 #: From this likelihood on a set or a gear is told as decided; a range wider than this is none.
 SURE = 0.8
 TOO_WIDE = 1.02
-#: So many upright rows are enough to leave the leaned ones out.
-_ENOUGH_UPRIGHT = 60
+#: So many rows are enough to hold road against satellite speed.
+_ENOUGH = 50
 #: How well ridden ratios keep the steps of the right gearbox (relative), and how often a log's gear column errs.
 _STEPS_FIT, _COLUMN_ERRS = 0.003, 0.02
 #: How far the growth of a tyre with speed may be from the profile's (relative); and where there is none entered, what
@@ -252,11 +252,10 @@ def _scale(log: RideLog, ratios: Ratios, straight: Flags | None) -> tuple[float,
     if log.road is None or log.gps is None or log.engine is None:
         return 1.0, None, log.road is None
     both = (ratios.which >= 0) & (log.gps > 6) & np.isfinite(log.gps) & np.isfinite(log.road)
-    rows = np.flatnonzero(both)
-    if straight is not None and np.count_nonzero(both & straight) >= _ENOUGH_UPRIGHT:
-        rows = np.flatnonzero(both & straight)
+    rows = np.flatnonzero(both if straight is None else both & straight)
     rows = rows[:: log.every(len(rows))]
-    if len(rows) < 50:
+    if len(rows) < _ENOUGH:
+        # Leaned rows alone tell no true turn of the wheel: the recorded speed is taken as if there were no satellites.
         return 1.0, None, False
     known = np.log(log.road[rows] / log.gps[rows])
     centre, _ = robust.cauchy_centre(known, robust.spread(known))
