@@ -33,6 +33,7 @@ class Ridden:
     shown: float = 1.0
     growth: float = 0.0
     lowest: int = 1
+    up: float = 0.97
 
 
 def as_profile(bike: Bike) -> Ridden:
@@ -164,7 +165,7 @@ def _driven(
     assert engine.redline_rpm is not None
     curve_n = np.array([row[0] for row in engine.torque]) * math.tau / 60
     curve_t = np.array([row[1] for row in engine.torque])
-    up = 0.97 * engine.redline_rpm * math.tau / 60
+    up = true.up * engine.redline_rpm * math.tau / 60
     radius = true.rolls / math.tau
     weight = true.mass * _G
     wheel = (bike.load.wheel_inertia_kg_m2 or 1.0) / radius**2

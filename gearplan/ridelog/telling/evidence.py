@@ -96,6 +96,17 @@ def _slips(learned: Learned, _unit: str, _factor: float) -> Evidence | None:
     return Evidence(f"{what}, faster and slower riding", "acceleration, m/s²", "ahead, %", x, y)
 
 
+def _pulls(learned: Learned, unit: str, factor: float) -> Evidence | None:
+    """How much more it pulls than computed, over speed."""
+    found = learned.drove
+    if found is None or found.share is None:
+        return None
+    x, y = _thinned(found.speeds / factor, 100 * (found.measured / found.computed - 1))
+    across = np.array([float(found.speeds.min()), float(found.speeds.max())]) / factor
+    middle = 100 * (found.share[0] - 1)
+    return Evidence("Pull by acceleration against the computed", unit, "more, %", x, y, (across, np.full(2, middle)))
+
+
 EVIDENT: dict[str, Callable[[Learned, str, float], Evidence | None]] = {
     "speedometer": _speeds,
     "tyre growth": _speeds,
@@ -103,6 +114,7 @@ EVIDENT: dict[str, Callable[[Learned, str, float], Evidence | None]] = {
     "time": _bands,
     "limiter": _limiter,
     "slip": _slips,
+    "pull": _pulls,
 }
 
 

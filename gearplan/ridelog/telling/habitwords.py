@@ -2,9 +2,20 @@
 
 from __future__ import annotations
 
-from gearplan.bike.written import percent
+from collections.abc import Iterator
+
+from gearplan.bike.units import RPM
+from gearplan.bike.written import counted, percent
+from gearplan.ridelog.habits.driving import Driving
 from gearplan.ridelog.habits.slipping import Slip
 from gearplan.ridelog.telling.remark import Remark
+
+#: A change is worth telling if it lost so much, and all together from so much on (s).
+_LOST, _TOGETHER = 0.05, 0.1
+#: So far off the computed pull is as well known as the profile's torque and mass (relative; common experience).
+_PULL_AS_KNOWN = 0.05
+#: Engine speeds are told in steps of this (rpm).
+_ROUND = 50
 
 
 def of_slip(slip: Slip) -> Remark:
@@ -35,3 +46,45 @@ def of_cuts(cuts: int, of: int, took: float) -> Remark:
     """The changes up of a quick-shifter."""
     text = f"{cuts} of {of} changes up take about {took:.2f} s: a quick-shifter cuts the drive; nothing slips in them."
     return Remark("fits", "quick-shifter", text, took, unit="s")
+
+
+def of_driving(drove: Driving) -> Iterator[Remark]:
+    """Where in the rev range it was ridden under full pull, what changes up cost, and the pull itself."""
+    text = (
+        f"Under full pull ({drove.seconds:.0f} s) the engine ran half of the time from {_rpm(drove.low)} to "
+        f"{_rpm(drove.high)} rpm."
+    )
+    if drove.changes:
+        best = [advised for _, advised, _ in drove.changes]
+        first, last = _rpm(min(best)), _rpm(max(best))
+        text += f" Changing up is advised at {first if first == last else f'{first} to {last}'} rpm."
+    costly = [one for one in drove.changes if one[2] >= _LOST]
+    if costly and drove.lost >= _TOGETHER:
+        early = sum(shift.engine < advised for shift, advised, _ in costly)
+        shift, advised, most = max(costly, key=lambda one: one[2])
+        how = "early" if early == len(costly) else "late" if not early else "early or late"
+        text += (
+            f" {counted(len(costly), 'change')} up came {how} and lost {drove.lost:.1f} s together; the most, "
+            f"{most:.1f} s, the one from gear {shift.gear} at {_rpm(shift.engine)} rpm instead of {_rpm(advised)}."
+        )
+    elif drove.changes:
+        text += f" The {counted(len(drove.changes), 'change')} up lost nothing to speak of."
+    yield Remark("fits", "full pull", text, drove.lost, unit="s", source="thrust of the profile in both gears")
+    if drove.share is None:
+        return
+    value, low, high = drove.share
+    off = not low - _PULL_AS_KNOWN <= 1 <= high + _PULL_AS_KNOWN
+    slope = "on a road taken as level" if drove.level else "with the slope by the recorded heights taken out"
+    text = (
+        f"By its acceleration it pulls {percent(value)} ({percent(low)} to {percent(high)}) of what is computed, {slope}. "
+        "Wind is in it: ride both ways to take it out."
+    )
+    if off:
+        text += " Check torque, mass and drag area in the profile."
+    yield Remark(
+        "check" if off else "fits", "pull", text, value, low, high, source="acceleration with the throttle open"
+    )
+
+
+def _rpm(engine: float) -> int:
+    return round(engine / RPM / _ROUND) * _ROUND

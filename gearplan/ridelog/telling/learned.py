@@ -9,6 +9,7 @@ from typing import Any
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, RPM
 from gearplan.bike.written import percent
+from gearplan.ridelog.habits.driving import Driving, driving
 from gearplan.ridelog.habits.shifts import UpShift, quick_shifter, up_shifts
 from gearplan.ridelog.habits.slipping import Slip, find_slip, steady_only
 from gearplan.ridelog.laps.laps import Laps, StartLine, find_laps
@@ -28,7 +29,7 @@ class Learned:
     """What a ride tells. `gears` is None where it tells no gears; `lacking` then says why, as `no_laps` for laps.
 
     `circuit` is that of the best lap, `counted` the set that a person has counted. `slip` is what gives way under pull,
-    `shifts` are the changes up.
+    `shifts` are the changes up, `drove` is how the engine was used under full pull.
     """
 
     log: RideLog
@@ -43,6 +44,7 @@ class Learned:
     counted: tuple[int, int] | None = None
     slip: Slip | None = None
     shifts: tuple[UpShift, ...] = ()
+    drove: Driving | None = None
 
 
 def learn(
@@ -74,14 +76,16 @@ def learn(
     _pause(0.6, progress, cancelled)
     times = coast = None
     shifts: tuple[UpShift, ...] = ()
+    drove = None
     if gears is not None:
         times = spent(log, gears.ratios, bike)
         coast = coast_downs(log, gears.ratios, bike)
         shifts = up_shifts(log, gears)
+        drove = driving(log, gears, shifts, bike)
     _pause(0.8, progress, cancelled)
     laps, circuit, no_laps = cut_laps(log, line)
     _pause(1.0, progress, cancelled)
-    return Learned(log, gears, lacking, times, speeds, coast, laps, no_laps, circuit, counted, slip, shifts)
+    return Learned(log, gears, lacking, times, speeds, coast, laps, no_laps, circuit, counted, slip, shifts, drove)
 
 
 def cut_laps(log: RideLog, line: StartLine | None) -> tuple[Laps | None, CutCircuit | None, str]:
@@ -128,6 +132,24 @@ def _shown(teeth: Teeth, speeds: SpeedError | None, *, by_satellite: bool) -> di
         "indicated_over_true": None if one is None else one.value,
         "indicated_over_true_low": None if one is None else one.low,
         "indicated_over_true_high": None if one is None else one.high,
+    }
+
+
+def _full_pull(drove: Driving) -> dict[str, Any]:
+    """How the engine was used under full pull."""
+    share = drove.share or (None, None, None)
+    return {
+        "seconds": drove.seconds,
+        "half_from_rpm": drove.low / RPM,
+        "half_to_rpm": drove.high / RPM,
+        "lost_by_changes_s": drove.lost,
+        "changes": [
+            {"at_s": one.at, "from_gear": one.gear, "rpm": one.engine / RPM, "advised_rpm": best / RPM, "lost_s": lost}
+            for one, best, lost in drove.changes
+        ],
+        "measured_over_computed": share[0],
+        "measured_over_computed_low": share[1],
+        "measured_over_computed_high": share[2],
     }
 
 
@@ -202,6 +224,7 @@ def as_numbers(learned: Learned, remarks: tuple[Remark, ...]) -> dict[str, Any]:
             {"at_s": one.at, "took_s": one.took, "from_gear": one.gear, "rpm": one.engine / RPM}
             for one in learned.shifts
         ],
+        "full_pull": None if learned.drove is None else _full_pull(learned.drove),
         "quick_shifter": quick_shifter(learned.shifts) is not None,
         "growth_per_mps2": None if speeds is None else speeds.growth,
         "growth_low_per_mps2": None if speeds is None or speeds.growth is None else speeds.growth_low,

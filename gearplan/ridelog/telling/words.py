@@ -14,7 +14,7 @@ from gearplan.ridelog.learning.speeds import SpeedError
 from gearplan.ridelog.learning.sprockets import Range, Rolled, Teeth
 from gearplan.ridelog.learning.times import Times
 from gearplan.ridelog.reading.columns import UNITS
-from gearplan.ridelog.telling.habitwords import of_cuts, of_slip
+from gearplan.ridelog.telling.habitwords import of_cuts, of_driving, of_slip
 from gearplan.ridelog.telling.learned import Learned
 from gearplan.ridelog.telling.remark import Level, Remark
 
@@ -41,6 +41,8 @@ def remarks(learned: Learned, bike: Bike, unit: str = "km/h") -> tuple[Remark, .
         found.append(of_slip(learned.slip))
     if (cuts := quick_shifter(learned.shifts)) is not None:
         found.append(of_cuts(*cuts))
+    if learned.drove is not None:
+        found += of_driving(learned.drove)
     if learned.speeds is not None:
         found += _of_speeds(learned.speeds, bike, unit)
     if learned.coast is not None:
