@@ -76,8 +76,8 @@ def of_driving(drove: Driving) -> Iterator[Remark]:
     off = not low - _PULL_AS_KNOWN <= 1 <= high + _PULL_AS_KNOWN
     slope = "on a road taken as level" if drove.level else "with the slope by the recorded heights taken out"
     text = (
-        f"By its acceleration it pulls {percent(value)} ({percent(low)} to {percent(high)}) of what is computed, {slope}. "
-        "Wind is in it: ride both ways to take it out."
+        f"By its acceleration it pulls {percent(value)} ({percent(low)} to {percent(high)}) of what is computed, "
+        f"{slope}. Wind is in it: ride both ways to take it out."
     )
     if off:
         text += " Check torque, mass and drag area in the profile."
