@@ -5,23 +5,30 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from gearplan.bike import checks, profile
+from gearplan.bike.entries import Ratio
 
 
 @dataclass(frozen=True, slots=True)
 class DriveSet:
-    """Sprockets, chain and tyre of one choice; `tyre` None means the tyre of the profile."""
+    """Sprockets, chain, tyre and gears of one choice; None means the profile's own tyre and gears."""
 
     front: int | None
     rear: int | None
     links: int | None
     chain: str | None
     tyre: str | None = None
+    gears: tuple[Ratio, ...] | None = None
 
 
 def fitted(bike: profile.Bike) -> DriveSet:
     """The set that is on the bike now."""
     on = bike.final_drive
     return DriveSet(on.front, on.rear, on.links, on.chain)
+
+
+def geared(bike: profile.Bike, chosen: DriveSet) -> profile.Bike:
+    """The bike with the gears of a choice in its gearbox."""
+    return bike if chosen.gears is None else profile.with_value(bike, "gearbox", "gears", chosen.gears)
 
 
 def keeps_chain(bike: profile.Bike, chosen: DriveSet) -> bool:

@@ -47,7 +47,8 @@ def teeth(chosen: DriveSet) -> str:
 def chain_name(chosen: DriveSet) -> str:
     """The rest of the set: "520 chain, 112 links"."""
     parts = [f"{_or_dash(chosen.chain)} chain", f"{_or_dash(chosen.links)} links"]
-    return ", ".join(parts + ([chosen.tyre] if chosen.tyre else []))
+    others = ([chosen.tyre] if chosen.tyre else []) + (["other gears"] if chosen.gears else [])
+    return ", ".join(parts + others)
 
 
 def set_name(chosen: DriveSet) -> str:

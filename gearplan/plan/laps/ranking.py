@@ -280,10 +280,10 @@ def rank_laps(
         detailed=detailed,
         laps=laps,
         notes=(
+            *_not_listed(found, sets.ranked, int((detailed < sets.ranked).sum())),
             *pair_doubts(bike, alternatives),
             *_notes(sets, circuit, rules),
             *_not_computed(kept.time[found.ridden]),
-            *_not_listed(found, sets.ranked, int((detailed < sets.ranked).sum())),
             *_unreached(sets, circuit, laps, order, detailed),
         ),
         ridden=found.ride,

@@ -89,7 +89,12 @@ class LapSets:
         space = self.found.space
         links = int(self.links[k]) or None
         return DriveSet(
-            int(self.front[k]), int(self.rear[k]), links, space.chains[self.chain[k]], space.tyres[self.tyre[k]]
+            int(self.front[k]),
+            int(self.rear[k]),
+            links,
+            space.chains[self.chain[k]],
+            space.tyres[self.tyre[k]],
+            self.gearbox_at(k),
         )
 
     def gearbox_at(self, k: int) -> tuple[Ratio, ...] | None:

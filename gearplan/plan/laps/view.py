@@ -21,6 +21,7 @@ from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.laps.compare import gained
 from gearplan.plan.laps.ranking import LapRanking, LapRow, rank_laps
+from gearplan.plan.laps.sets import GearboxError
 from gearplan.plan.laps.trackmap import circuit_map
 from gearplan.setup.limits import friction
 
@@ -76,15 +77,17 @@ def lap_view(bike: Bike, chosen: DriveSet, circuit: Circuit, rules: LapRules | N
     ranking = set_ranking(bike, chosen, circuit, rules)
     if isinstance(ranking, Finding):
         return ranking
-    if not len(ranking.order):
+    # With gears of its own it is ridden with the bike's as well, and comes after.
+    mine = ranking.sets.ranked - 1
+    if mine not in ranking.order:
         return Finding("check", "lap", " ".join(ranking.notes))
-    proposed, on_set = ranking.trace(0, _step(circuit)), fitted(bike)
+    proposed, on_set = ranking.trace(mine, _step(circuit)), fitted(bike)
     on = None
     if ranking.fitted is not None:
         on = proposed if chosen == on_set else _fitted_trace(bike, circuit, rules)
     return LapView(
         ranking,
-        ranking.row(0),
+        ranking.row(mine),
         proposed,
         ranking.fitted,
         on,
@@ -99,7 +102,11 @@ def set_ranking(bike: Bike, chosen: DriveSet, circuit: Circuit, rules: LapRules 
         return Finding("check", "lap", f"The lap needs the {part} sprocket's teeth.", field=f"final_drive.{part}")
     links = None if chosen.links is None else (chosen.links, chosen.links)
     space = Space((chosen.front,), (chosen.rear,), (chosen.chain,), (chosen.tyre,), links)
-    return rank_laps(bike, circuit, space, rules)
+    options = None if chosen.gears is None else tuple((gear,) for gear in chosen.gears)
+    try:
+        return rank_laps(bike, circuit, space, rules, options)
+    except GearboxError as refused:
+        return Finding("check", "lap", f"The proposed gears: {refused}.")
 
 
 def _step(circuit: Circuit) -> float:

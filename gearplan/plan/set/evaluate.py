@@ -19,7 +19,7 @@ from gearplan.bike.written import inside
 from gearplan.drive import gearing, sprocket, tyre
 from gearplan.plan.chain.run import ChainRun, chain_run
 from gearplan.plan.chain.wear import kept_chain_findings
-from gearplan.plan.driveset import DriveSet, fitted
+from gearplan.plan.driveset import DriveSet, fitted, geared
 from gearplan.plan.findings import Finding, Level, in_order, missing, worst
 from gearplan.plan.set.speedometer import speedometer_finding
 from gearplan.plan.set.strength import Pulling, Strength, pulling, strength, strength_finding
@@ -75,6 +75,7 @@ class SetResult:
 @lru_cache(maxsize=512)
 def evaluate(bike: Bike, chosen: DriveSet) -> SetResult:
     """All numbers and findings of one set. Pure, so the result is kept by value."""
+    bike = geared(bike, chosen)
     found: list[Finding] = []
     final, ratios, primary, overall = _ratios(bike, chosen, found)
     rolled = _rolling(bike, chosen, found)

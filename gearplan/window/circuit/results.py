@@ -185,9 +185,9 @@ class RankingTab(QWidget):
         if self._shown is None:
             return
         # Only the mark of the proposed set changes with it.
-        here, sets = _of(chosen), self._shown[0].sets
+        here = _of(chosen)
         cells = [
-            (texts[0] + ("→" if _of(row.set) == here and not sets.box[row.index] else ""), *texts[1:])
+            (texts[0] + ("→" if _of(row.set) == here else ""), *texts[1:])
             for row, texts in zip(self._rows, self._texts, strict=True)
         ]
         self.table.show_texts(_HEADS if any(row.besides for row in self._rows) else _HEADS[:-1], cells)
@@ -205,6 +205,10 @@ class RankingTab(QWidget):
         marks, chosen = tied_rows(ranking, tied), None if tied is None else tied.chosen
         self.take_box.hide()
         many_kinds = any(row.besides for row in self._rows)
+        # The list must not move under the pointer that picks a row with gears of its own.
+        policy = self.take_box.sizePolicy()
+        policy.setRetainSizeWhenHidden(many_kinds)
+        self.take_box.setSizePolicy(policy)
         on = ranking.fitted
         self._texts = [
             _texts(
@@ -234,7 +238,7 @@ class RankingTab(QWidget):
             self._offer_box(row)
 
     def _offer_box(self, place: int) -> None:
-        """A row's gearbox is not part of the proposed set: it can be taken into the bike."""
+        """A row's gears are proposed with it; they can be taken into the bike as well."""
         assert self._shown is not None
         box = self._shown[0].sets.gearbox_at(self._rows[place].index)
         self.take_box.setVisible(box is not None)
@@ -284,7 +288,7 @@ class WhereTab(QWidget):
 
 
 def _of(chosen: DriveSet) -> tuple[object, ...]:
-    return chosen.front, chosen.rear, chosen.chain, chosen.tyre
+    return chosen.front, chosen.rear, chosen.chain, chosen.tyre, chosen.gears
 
 
 def _texts(row: LapRow, mark: str) -> tuple[str, ...]:

@@ -152,6 +152,9 @@ class Document(QObject):
             for part in ("front", "rear", "links", "chain")
             if getattr(chosen, part) == getattr(before, part)
         }
+        if bike.gearbox != self.bike.gearbox:
+            # Proposed gears were those of another gearbox.
+            follow["gears"] = None
         self._take(replace(self.state, bike=bike, chosen=replace(chosen, **follow)), label, merge)
 
     def set_value(self, section: str, key: str, new: Any, label: str) -> None:

@@ -101,6 +101,13 @@ def _told(text: str, head: str) -> list[Any]:
     return [json.loads(line.removeprefix(head)) for line in text.splitlines() if line.startswith(head)]
 
 
+def _set(found: dict[str, Any]) -> DriveSet:
+    """A proposed set as it was written; pairs of teeth are lists there."""
+    gears = found.get("gears")
+    pairs = None if gears is None else tuple(tuple(gear) if isinstance(gear, list) else gear for gear in gears)
+    return DriveSet(**found | {"gears": pairs})
+
+
 def _digest(text: str) -> str:
     return hashlib.sha256(text.encode()).hexdigest()
 
@@ -119,7 +126,7 @@ def work_in(kept: bikefile.BikeFile) -> Work:
     """What a kept file tells besides the bike. The file that the bike is of is read only, and only if unchanged."""
     begun, path = bikefile.BikeFile(Bike(), "", ()), None
     told = "This is the work that was kept; save it under a name of its own."
-    proposed = next((DriveSet(**found) for found in _told(kept.text, _PROPOSED)), fitted(kept.bike))
+    proposed = next((_set(found) for found in _told(kept.text, _PROPOSED)), fitted(kept.bike))
     for name, digest in _told(kept.text, _OF):
         told = f"This is the work that was kept of {name}, which has changed since; save it under another name."
         with contextlib.suppress(bikefile.BikeFileError):

@@ -22,6 +22,7 @@ from gearplan.plan.laps.ranking import rank_laps
 from gearplan.plan.laps.search import Cancelled, SoFar
 from gearplan.plan.laps.spread import Plateau, advice, plateau
 from gearplan.plan.laps.view import LapView, lap_view
+from gearplan.plan.set.evaluate import evaluate
 from gearplan.setup.ratios import whole_ratio
 from gearplan.window.circuit.page import CircuitPage
 from gearplan.window.frame.workbench import Workbench
@@ -259,13 +260,26 @@ def test_the_gearbox_of_a_row_is_named_and_can_be_taken(window: Workbench, lappe
     lapped.tabs.setCurrentIndex(0)
     table = lapped.results.table
     row = next(k for k, texts in enumerate(cells(table)) if texts[9] == "gear 3 19/28")
-    time = cells(table)[row][3]
+    time, shifts = cells(table)[row][3], cells(table)[row][5]
     assert not lapped.results.take_box.isVisible()
     table.setCurrentIndex(table.model().index(row, 1))
     table.activated.emit(table.currentIndex())
+    # The row's gears are proposed with it: row and page agree.
+    assert (window.document.chosen.gears or ())[2] == (19, 28)
+    proposed = lapped.known()
+    assert isinstance(proposed, LapView)
+    assert lap_time(proposed.row.time) == time == lap_time(proposed.proposed.lap_time)
+    assert str(proposed.row.up_shifts) == shifts
+    assert f"laps in {time} with {shifts} up-shifts" in lapped.sentence.text()
+    assert proposed.on_row is not None
+    assert proposed.on_row.box[2] == pytest.approx(27 / 18)
+    assert [k for k, texts in enumerate(cells(table)) if texts[0].endswith("→")] == [row]
+    assert (evaluate(window.document.bike, window.document.chosen).gear_ratios or ())[2] == pytest.approx(28 / 19)
+    assert "other gears" in window.bar.proposed_rest.text()
     assert lapped.results.take_box.text() == "Take into the bike: gear 3 19/28"
     qtbot.mouseClick(lapped.results.take_box, Qt.MouseButton.LeftButton)
     assert (window.document.bike.gearbox.gears or ())[2] == (19, 28)
+    assert window.document.chosen.gears is None
     known = lapped.known()
     assert isinstance(known, LapView)
     assert lap_time(known.row.time) == time

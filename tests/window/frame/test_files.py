@@ -210,9 +210,11 @@ def test_kept_work_never_goes_over_a_file_that_has_changed(window: Workbench, qt
 
 
 def test_a_proposal_alone_is_kept_too(window: Workbench, qtbot: QtBot) -> None:
-    window.document.propose(replace(window.document.chosen, front=14), "p")
+    gears = ((13, 32), (16, 30), (18, 27), (20, 25), (22, 24), 0.99)
+    proposed = replace(window.document.chosen, front=14, gears=gears)
+    window.document.propose(proposed, "p")
     crashed(window, qtbot)
-    assert window.document.chosen.front == 14
+    assert window.document.chosen == proposed
 
 
 def test_text_that_cannot_be_read_is_kept_aside_and_told(window: Workbench, qtbot: QtBot) -> None:
