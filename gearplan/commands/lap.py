@@ -19,12 +19,13 @@ from gearplan.bike.written import lap_time
 from gearplan.commands.asked import Refused, json_argument, number, opened, print_json, span, stock_list, whole
 from gearplan.commands.watched import Watched
 from gearplan.drive.lap.rules import LapRules
-from gearplan.plan.choices.space import SpaceError, default_space
+from gearplan.plan.choices.space import Space, SpaceError, default_space
 from gearplan.plan.findings import Finding
-from gearplan.plan.laps.draws import DOUBT_BOUNDS, USUAL_DOUBTS, Doubts
+from gearplan.plan.laps.draws import DOUBT_BOUNDS, Doubts, usual_doubts
 from gearplan.plan.laps.gearboxes import OptionsError, alternatives, read_options
 from gearplan.plan.laps.ownlap import OwnLap, own_lap
 from gearplan.plan.laps.ranking import LapRanking, Wanted, rank_laps
+from gearplan.plan.laps.riders import Side, of_rider, riders_told, riders_values
 from gearplan.plan.laps.sets import Alternatives, GearboxError
 from gearplan.plan.laps.spread import Plateau, plateau
 from gearplan.plan.laps.text import ranking_csv, ranking_text, ranking_values
@@ -100,11 +101,10 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     for option, (key, metavar, words) in _RIDER.items():
         kind = _gears if key == "skips" else whole if key == "lowest_gear" else number
         parser.add_argument(f"--{option}", dest=key, type=kind, metavar=metavar, help=words)
-    for option, (key, metavar, unit, si) in _DOUBTS.items():
-        usual = f"{getattr(USUAL_DOUBTS, key) / si:.3g} {unit}".replace("%", "%%")
+    for option, (key, metavar, _, _) in _DOUBTS.items():
         what = "apex speeds that are entered" if key == "apex" else option.replace("-", " ").removesuffix(" doubt")
         way = "upward, in whole gears" if key == "lowest_gear" else "each way"
-        words = f"doubt about the {what}, {way} ({usual})"
+        words = f"doubt about the {what}, {way}"
         parser.add_argument(f"--{option}", type=number, metavar=metavar, help=words)
     parser.add_argument("--lap-time", type=_lap_time, metavar="M:SS.S", help="your own: sets the apex speeds to it")
     parser.add_argument("--fineness", type=number, metavar="SHARE", help="turns of a line: 0 the great ones, 1 all")
@@ -175,7 +175,7 @@ def _run(asked: argparse.Namespace) -> None:
         raise Refused(str(error)) from error
     if asked.most is not None and asked.most < 1:
         raise Refused(f"--most {asked.most}: print at least one set")
-    doubts = _doubts(asked)
+    doubts = _doubts(asked, file.bike)
     ridden, own = _with_own_lap(asked, file.bike, _ridden(asked, circuit.circuit))
     bike, at, rain = _weather(asked, file.bike, ridden)
     try:
@@ -190,6 +190,7 @@ def _run(asked: argparse.Namespace) -> None:
     wanted = Wanted(asked.chain_at_hand, asked.fitting, stock, -1.0 if asked.margin is None else asked.margin / 100)
     # Who stops the search wants what there is.
     tied = plateau(ranking, doubts, wanted) if ranking.whole else None
+    two = _two_riders(asked, bike, at, Side(ranking, tied), space, doubts, wanted)
     start, odd = _from_the_book(asked, ranking, tied)
     notices = [*file.notices, *circuit.notices, *([] if own is None else [own.told]), *rain, *problems, *odd]
     if asked.save_circuit is not None:
@@ -202,11 +203,13 @@ def _run(asked: argparse.Namespace) -> None:
             raise Refused(f"{asked.csv}: cannot be written: {error.strerror}") from error
     if asked.json:
         known = None if own is None else {"apex_speeds_times": own.factor, "before_s": own.before, "lap_s": own.after}
-        print_json(
-            ranking_values(ranking, rows, tied) | {"own_lap": known, "book": start_values(start), "notices": notices}
-        )
+        riders = None if two is None else riders_values(*two)
+        besides = {"own_lap": known, "book": start_values(start), "two_riders": riders, "notices": notices}
+        print_json(ranking_values(ranking, rows, tied) | besides)
         return
     print(ranking_text(ranking, rows[: asked.most or 20], tied))
+    for line in () if two is None else riders_told(*two):
+        print(line)
     if start is not None:
         print(start.text)
     for notice in notices:
@@ -236,6 +239,17 @@ def _from_the_book(
     track = None if asked.wet is None else "wet"
     today = today_of(ranking.sets.bike, ranking.circuit.name, track=track)
     return start_from(book.entries, today, ranking, tied), book.notices
+
+
+def _two_riders(
+    asked: argparse.Namespace, bike: Bike, circuit: Circuit, one: Side, space: Space, doubts: Doubts, wanted: Wanted
+) -> tuple[Side, Side] | None:
+    """Both riders' rankings; None where the circuit has one rider, or none."""
+    if len(circuit.riders) < 2:
+        return None
+    alone = of_rider(circuit, 1)
+    ranking = rank_laps(bike, alone, space, _rules(asked, bike, alone), _pairs(bike, asked.pairs))
+    return None if isinstance(ranking, Finding) else (one, Side(ranking, plateau(ranking, doubts, wanted)))
 
 
 def _pairs(bike: Bike, given: list[tuple[str, str]]) -> Alternatives | None:
@@ -279,7 +293,7 @@ def _rules(asked: argparse.Namespace, bike: Bike, circuit: Circuit) -> LapRules:
     )
 
 
-def _doubts(asked: argparse.Namespace) -> Doubts:
+def _doubts(asked: argparse.Namespace, bike: Bike) -> Doubts:
     given = {}
     for option, (key, _, unit, si) in _DOUBTS.items():
         value = getattr(asked, option.replace("-", "_"))
@@ -291,4 +305,4 @@ def _doubts(asked: argparse.Namespace) -> Doubts:
         if not low <= value <= high:
             raise Refused(f"--{option} {value:g}: give {low:g} to {high:g} {unit}")
         given[key] = value * si
-    return replace(USUAL_DOUBTS, **given)
+    return replace(usual_doubts(bike), **given)

@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
 from gearplan.bike.profile import Bike, entry, value, with_value
+from gearplan.bike.units import DEGREE, KMH, RPM
 from gearplan.setup import assumed, wornchain
 from gearplan.setup.air import air_temperature
 from gearplan.setup.assumed import Known
@@ -53,12 +54,18 @@ _READ_SHARE: dict[tuple[str, str], float] = {
     ("engine", "inertia_kg_m2"): 0.20,
     ("engine", "launch_rpm"): 0.10,
     ("engine", "shift_time_s"): 0.30,
+    ("load", "braking_mps2"): 0.10,
 }
 #: The torque as a whole, curve or peaks, as a share: what dynamometers differ by, and what peaks leave open.
 _TORQUE_SHARE, _PEAKS_SHARE = 0.05, 0.10
 _TORQUE_KEYS = ("torque", "peak_torque_nm", "peak_power_kw")
 #: A new chain may be longer than its links by this share: +0.15 %, −0, ISO 606 (from memory).
 _LONGER_NEW = 0.0015
+
+#: Of a lap, what stands in no field of the bike, each way (m/s; a share; m/s, rad/s, rad, s): the wind round the lap,
+#: apex speeds as entered, and how exactly a rider keeps a habit. Common practice, no source.
+WIND, APEX_SHARE = 2.0, 0.03
+FIRST_BELOW, SHORT_SHIFT, NO_SHIFT_BEYOND, DOWN_SHIFT = 10 * KMH, 200 * RPM, 5 * DEGREE, 0.05
 
 #: The field of a new chain's length, which nobody enters.
 NEW_CHAIN = "new chain"
@@ -200,6 +207,17 @@ def entered_within(bike: Bike, field: str, at: float) -> float:
     """By how much an entered value of a field may be off: as its measurement said, else as a careful reading may."""
     measured = next((off for place, number, off in bike.within if (place, number) == (field, at)), None)
     return measured if measured is not None else reading_error(field, at) or 0.0
+
+
+def half_range(bike: Bike, *fields: str) -> float:
+    """By how much the sum of some inputs ("section.key") may be off, either way, in the unit of the entries."""
+    return math.hypot(*((one.high - one.low) / 2 for one in inputs(bike, fields)))
+
+
+def share_range(bike: Bike, field: str) -> float:
+    """By which share of itself an input may be off, either way; 0 for one that is not known, or nothing."""
+    found = inputs(bike, [field])
+    return half_range(bike, field) / abs(found[0].value) if found and found[0].value else 0.0
 
 
 def _one(bike: Bike, section: str, key: str) -> list[Input]:

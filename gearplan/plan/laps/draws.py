@@ -15,9 +15,11 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from gearplan.bike.profile import Bike
 from gearplan.bike.units import DEGREE, KMH, RPM
 from gearplan.drive.lap.rules import LapRules
 from gearplan.drive.motion.machines import Varied
+from gearplan.setup import doubt
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int_]
@@ -40,24 +42,24 @@ _DIRECTIONS = (
 
 @dataclass(frozen=True, slots=True)
 class Doubts:
-    """How far each assumption may be off, each way: common practice, no source; the user's to change.
+    """How far each assumption may be off, each way.
 
     Grip, braking and apex speeds are shares of what is taken; grip counts where a corner's speed follows from grip
     or lean, apex speeds where it is entered. `lowest_gear` is by how many gears the lowest one in a corner may be
     higher than by the rules. The rest is about the rider's other rules (m/s, rad/s, rad, s).
     """
 
-    grip: float = 0.1
-    wind_mps: float = 2.0
-    mass_kg: float = 5.0
-    shift_time_s: float = 0.03
-    braking: float = 0.1
-    apex: float = 0.03
+    grip: float = 0.0
+    wind_mps: float = 0.0
+    mass_kg: float = 0.0
+    shift_time_s: float = 0.0
+    braking: float = 0.0
+    apex: float = 0.0
     lowest_gear: float = 0.0
-    first_below_mps: float = 10 * KMH
-    short_shift: float = 200 * RPM
-    no_shift_beyond: float = 5 * DEGREE
-    down_shift_s: float = 0.05
+    first_below_mps: float = 0.0
+    short_shift: float = 0.0
+    no_shift_beyond: float = 0.0
+    down_shift_s: float = 0.0
 
     def of(self, rules: LapRules) -> Doubts:
         """The same without those about rules that the rider does not have."""
@@ -70,9 +72,31 @@ class Doubts:
         return replace(self, **{key: 0.0 for key, there in has.items() if not there})
 
 
-USUAL_DOUBTS = Doubts()
 #: Nothing is in doubt.
-NO_DOUBTS = Doubts(*[0.0] * 11)
+NO_DOUBTS = Doubts()
+
+
+def usual_doubts(bike: Bike) -> Doubts:
+    """How far each assumption may be off for a bike, by `setup.doubt`: as its entries were read, or are assumed."""
+    found = {
+        "grip": doubt.share_range(bike, "tyre.grip"),
+        "wind_mps": doubt.WIND,
+        "mass_kg": doubt.half_range(bike, "load.bike_kg", "load.rider_kg"),
+        "shift_time_s": doubt.half_range(bike, "engine.shift_time_s"),
+        "braking": doubt.share_range(bike, "load.braking_mps2"),
+        "apex": doubt.APEX_SHARE,
+    }
+    # No doubt is known to more than two digits.
+    within = {key: float(f"{min(value, DOUBT_BOUNDS[key][1]):.2g}") for key, value in found.items()}
+    return Doubts(
+        **within,
+        first_below_mps=doubt.FIRST_BELOW,
+        short_shift=doubt.SHORT_SHIFT,
+        no_shift_beyond=doubt.NO_SHIFT_BEYOND,
+        down_shift_s=doubt.DOWN_SHIFT,
+    )
+
+
 #: Least and most that a doubt can be.
 DOUBT_BOUNDS = {
     "grip": (0.0, 0.5),

@@ -122,9 +122,9 @@ def _named(row: LapRow) -> str:
 def _laps(names: tuple[str, str], rows: tuple[LapRow, LapRow]) -> str:
     gap = rows[1].time - rows[0].time
     sets = [_named(row) for row in rows]
-    with_sets = [f"with {name}" for name in sets] if sets[0] != sets[1] else ["", f"both with {sets[0]}"]
+    with_sets = [f"with {name}" for name in sets] if sets[0] != sets[1] else ["", f", both with {sets[0]}"]
     first = f"{names[0]} laps in {lap_time(rows[0].time)} {with_sets[0]}".rstrip()
-    second = f"{names[1]} in {lap_time(rows[1].time)} {with_sets[1]}"
+    second = f"{names[1]} in {lap_time(rows[1].time)} {with_sets[1]}".replace(" ,", ",")
     if abs(gap) < 0.005:
         return f"{first}, {second}: as quick."
     return f"{first}, {second}: {names[0] if gap > 0 else names[1]} is {abs(gap):.2f} s quicker."

@@ -111,7 +111,7 @@ class _Rides:
         live = self._within_reach() | ~self.counts
         self._ride(self._block(live, _FIRST, _NEXT))
         full = self._least_losing(live)
-        self._ride(self._block(full | ~self.counts, _NEXT, self.drawn.count))
+        self._ride(self._block(full | ~self.counts, 0, self.drawn.count))
         slope, expected, left_over = self._straight(live, full)
         among = np.nonzero(full)[0]
         self._ride_quickest(live, expected, left_over)
@@ -150,12 +150,15 @@ class _Rides:
         return np.asarray(np.fmin.reduce(self.time[:, self.counts], axis=1))
 
     def _within_reach(self) -> Bools:
-        """Sets that are not far from the quickest in each of the first draws and as entered."""
+        """Sets that are not far from the quickest in each of the first draws and as entered.
+
+        How far that is depends on the steadiest set that can be advised: its loss decides what is tied.
+        """
         known = np.vstack([self.nominal, self.time[:_FIRST]])
         behind = np.minimum(known - known[:, self.counts].min(axis=1, keepdims=True), 1e6)
         least = behind.min(axis=0)
         most = behind.max(axis=0)
-        return np.asarray(least - (most - least) <= _FAR + _STEADIEST * most[self.counts].min())
+        return np.asarray(least - (most - least) <= _FAR + _STEADIEST * most[self.counts & self.may].min())
 
     def _least_losing(self, live: Bools) -> Bools:
         """The few sets that lose least in the draws that all have ridden."""

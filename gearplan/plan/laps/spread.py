@@ -13,7 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.written import listed
-from gearplan.plan.laps.draws import USUAL_DOUBTS, Doubts, draws, names
+from gearplan.plan.laps.draws import Doubts, draws, names, usual_doubts
+from gearplan.plan.laps.ranges import LapRange, lap_range
 from gearplan.plan.laps.ranking import EVERY, LapRanking, Wanted
 from gearplan.plan.laps.rides import NEAR_ENOUGH, Ridden, ride
 from gearplan.plan.laps.search import Progress, left_text
@@ -30,11 +31,12 @@ _NEAR = 0.02
 @dataclass(frozen=True, slots=True)
 class Fitted:
     """The fitted set among what is in doubt: what it loses at its worst twentieth (s), and in how many draws it is
-    quicker than the advised set or within `NEAR_ENOUGH`; `itself`: it is the advised set."""
+    quicker than the advised set or within `NEAR_ENOUGH`; `itself`: it is the advised set; `range` its lap's."""
 
     loss: float
     near: int
     itself: bool
+    range: LapRange | None
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,7 +46,8 @@ class Plateau:
     `tied` are the tied rows, the quickest first, `chosen` is the one to take (one of them), `loss` what it loses
     against the quickest at its worst twentieth (s). `fitted` is None where no lap of the fitted set is known; `leave`:
     it is tied, so that a change gains nothing. `names` are the doubts in words by their field, `worth` by how much
-    each may move a tied set against the one to take (s), `draws` how many cases were looked at.
+    each may move a tied set against the one to take (s), `draws` how many cases were looked at, `range` where the
+    lap of the set to take lies.
     """
 
     tied: Ints
@@ -55,6 +58,7 @@ class Plateau:
     names: dict[str, str]
     worth: dict[str, float]
     draws: int
+    range: LapRange | None
 
     @property
     def sentence(self) -> str:
@@ -119,7 +123,7 @@ def _are(count: int) -> str:
 
 def plateau(
     ranking: LapRanking,
-    doubts: Doubts = USUAL_DOUBTS,
+    doubts: Doubts | None = None,
     wanted: Wanted = EVERY,
     progress: Progress | None = None,
 ) -> Plateau | None:
@@ -127,7 +131,7 @@ def plateau(
 
     `search.Cancelled` if `progress` returns False.
     """
-    doubts = doubts.of(ranking.rules)
+    doubts = (usual_doubts(ranking.sets.bike) if doubts is None else doubts).of(ranking.rules)
     rows = ranking.rows(wanted)
     if not len(rows):
         return None
@@ -145,7 +149,8 @@ def plateau(
     fitted = None
     if has_fitted:
         itself = _same(ranking, chosen, ranking.sets.count - 1)
-        fitted = Fitted(max(float(ridden.loss[-1]), 0.0), int(ridden.near[-1]), itself)
+        on = lap_range(ridden.time[:, -1], ridden.time[:, -1])
+        fitted = Fitted(max(float(ridden.loss[-1]), 0.0), int(ridden.near[-1]), itself, on)
     return Plateau(
         tied=rows[tied],
         chosen=chosen,
@@ -155,6 +160,7 @@ def plateau(
         names=names(doubts),
         worth=_worth(ridden, drawn.keys, np.nonzero(tied)[0], names(doubts)),
         draws=drawn.count,
+        range=lap_range(ridden.time[:, ridden.best], ridden.time[:, -1] if has_fitted else None),
     )
 
 

@@ -14,6 +14,7 @@ from gearplan.bike.units import KMH
 from gearplan.bike.written import difference, gear, lap_time, number
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import finding_values
+from gearplan.plan.laps.ranges import range_values
 from gearplan.plan.laps.ranking import LapRanking, LapRow, Use
 from gearplan.plan.laps.spread import Plateau, advice, reason
 from gearplan.plan.words import NOT_ADVICE, teeth
@@ -88,7 +89,8 @@ def ranking_values(ranking: LapRanking, rows: tuple[LapRow, ...], tied: Plateau 
             "leave": tied.leave,
             "loss_s": round(tied.loss, 4),
             "reason": reason(ranking, tied),
-        }
+        } | range_values(tied.range)
+    on_range = None if tied is None or tied.fitted is None else tied.fitted.range
     marked = tied_rows(ranking, tied)
     return {
         "circuit": ranking.circuit.name,
@@ -98,7 +100,10 @@ def ranking_values(ranking: LapRanking, rows: tuple[LapRow, ...], tied: Plateau 
         "ranking": [row_values(row) | {"tied": row.index in marked} | _judged(ranking, row) for row in rows],
         "fitted": None
         if fitted is None
-        else row_values(fitted) | {"tied": fitted.index in marked} | _judged(ranking, fitted),
+        else row_values(fitted)
+        | {"tied": fitted.index in marked}
+        | {"doubt": range_values(on_range)["doubt"]}
+        | _judged(ranking, fitted),
         "plateau": plateau,
         "advice": told,
         "notes": list(ranking.notes),

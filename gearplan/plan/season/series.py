@@ -20,7 +20,7 @@ from gearplan.drive.lap.lap import lap_times
 from gearplan.drive.lap.rules import LapRules
 from gearplan.plan.choices.space import Space
 from gearplan.plan.findings import Finding
-from gearplan.plan.laps.draws import USUAL_DOUBTS, Doubts, Draws, draws, names
+from gearplan.plan.laps.draws import Doubts, Draws, draws, names, usual_doubts
 from gearplan.plan.laps.ranking import LapRanking, rank_laps
 from gearplan.plan.laps.rides import NEAR_ENOUGH, SAME_LOSS
 from gearplan.plan.laps.search import Cancelled, Progress
@@ -80,7 +80,7 @@ def rank_season(
     space: Space,
     rules: LapRules | None = None,
     alternatives: Alternatives | None = None,
-    doubts: Doubts = USUAL_DOUBTS,
+    doubts: Doubts | None = None,
     progress: Progress | None = None,
 ) -> Season | Finding:
     """All sets of a space over several circuits; the finding names what one of them or the profile lacks.
@@ -116,6 +116,7 @@ def rank_season(
     order = order[order < sets.ranked]
     order = order[able[order]]
     has_fitted = sets.has_fitted and bool(np.isfinite(total[-1]))
+    doubts = usual_doubts(bike) if doubts is None else doubts
     for ranking in rankings:
         doubts = doubts.of(ranking.rules)
     drawn = draws(doubts)

@@ -25,18 +25,20 @@ from gearplan.drive.lap.rules import LapRules
 from gearplan.plan import words
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding
+from gearplan.plan.laps import ranges
 from gearplan.plan.laps import view as lapview
 from gearplan.plan.laps.ownlap import own_lap
-from gearplan.plan.laps.riders import Side, of_rider, riders_told
 from gearplan.plan.laps.view import LapView, lap_view
 from gearplan.window.circuit.charts import SHADES, LapCharts
 from gearplan.window.circuit.lineform import LineForm
 from gearplan.window.circuit.mapdrag import MapDrag
+from gearplan.window.circuit.rangelabel import RangeLabel
 from gearplan.window.circuit.ranges import LapRanges
 from gearplan.window.circuit.ranker import Question, Ranker
 from gearplan.window.circuit.results import RankingTab, WhereTab
 from gearplan.window.circuit.riderform import RiderForm
 from gearplan.window.circuit.sections.form import SectionsForm
+from gearplan.window.circuit.tworiders import TwoRiders
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.emptystate import EmptyState
@@ -70,9 +72,6 @@ class CircuitPage(QWidget):
         document.unread_changed.connect(self._unread_changed)
         self.ranker = Ranker(self)
         self.ranker.ranked.connect(self._ranked)
-        #: Ranks the sets for the other rider, where there is one.
-        self.other = Ranker(self)
-        self.other.ranked.connect(self._compare_riders)
         two_sides(self, self._left(), self._right(), (680, 480))
 
     def _left(self) -> QWidget:
@@ -81,6 +80,8 @@ class CircuitPage(QWidget):
         self.sentence = QLabel()
         self.sentence.setWordWrap(True)
         column.addWidget(FixedSize(self.sentence, theme.BODY, lines=2, longest=lapview.LONGEST))
+        self.range = RangeLabel()
+        column.addWidget(FixedSize(self.range, theme.SMALL, lines=1, longest=ranges.LONGEST))
         self.empty = EmptyState()
         self.empty.wanted.connect(self.field_wanted)
         column.addWidget(self.empty, 1)
@@ -141,6 +142,7 @@ class CircuitPage(QWidget):
         self.ranges.doubted.connect(self._filtered)
         self.rider = RiderForm(self._document, self._view)
         self.rider.changed.connect(self.refresh)
+        self.riders = TwoRiders(self.ranker, self.rider, self._view, self)
         for tab, name in (
             (self.results, "Ranking"),
             (self.where, "Where"),
@@ -187,10 +189,11 @@ class CircuitPage(QWidget):
         self.name.setText(f"{(circuit.name if circuit else '') or 'No circuit'}{length}{mark}")
         self.name.setToolTip("The circuit has unsaved changes" if mark else "")
         self.sentence.setText("" if lap is None else lapview.lap_sentence(lap))
+        self.range.ask(lap, self.ranges.doubts)
         if lap is not None and circuit is not None:
             self._show_lap(lap, circuit)
         self.ranker.ask(self._question(), self.results.wanted, self.ranges.doubts)
-        self._ask_other()
+        self.riders.ask(self._question(), self.results.wanted, self.ranges.doubts)
         if self.ranker.ranking is None:
             self.drawn.show_plateau(None, None, None)
         self._refresh_tab()
@@ -245,7 +248,8 @@ class CircuitPage(QWidget):
     def finish(self) -> None:
         """The window closes: nothing is worked on any more."""
         self.ranker.finish()
-        self.other.finish()
+        self.riders.other.finish()
+        self.range.finish()
 
     def _refresh_tab(self) -> None:
         self.tabs.setTabVisible(_LINE_TAB, self._document.line is not None)
@@ -283,36 +287,16 @@ class CircuitPage(QWidget):
         """How the lap is ridden."""
         return self.rider.rules(self._document.bike, self._document.circuit)
 
-    def _ask_other(self) -> None:
-        """Rank the sets for the other rider too, or for nobody."""
-        asked = self._question()
-        if isinstance(asked, str) or len(asked[1].riders) < 2:
-            self.other.ask("", self.results.wanted, self.ranges.doubts)
-            self.rider.say(())
-            return
-        bike, circuit, space, _, options = asked
-        question = bike, of_rider(circuit, 1), space, self.rider.rules(bike, circuit, 1), options
-        self.other.ask(question, self.results.wanted, self.ranges.doubts)
-        self._compare_riders()
-
-    def _compare_riders(self) -> None:
-        one, other = self.ranker, self.other
-        if one.ranking is None or other.ranking is None:
-            self.rider.say(("Ranking the sets for both riders …",))
-            return
-        sides = Side(one.ranking, one.tied), Side(other.ranking, other.tied)
-        self.rider.say(riders_told(*sides, self._view.speed_factor, self._view.speed_unit))
-
     def _ranked(self) -> None:
-        if self.other.ranking is not None:
-            self._compare_riders()
         self.drawn.show_plateau(self.ranker.ranking, self.ranker.tied, self._ratio())
         self.ranges.show_worth(self.ranker.tied)
         self._show_ranking()
 
     def _filtered(self) -> None:
         self.ranker.filter(self.results.wanted, self.ranges.doubts)
-        self.other.filter(self.results.wanted, self.ranges.doubts)
+        self.riders.other.filter(self.results.wanted, self.ranges.doubts)
+        known = self.known()
+        self.range.ask(known if isinstance(known, LapView) else None, self.ranges.doubts)
 
     def _waits(self, share: float | None, words: str) -> None:
         self.results.show_waiting(share, words, self.ranker.more)

@@ -12,7 +12,7 @@ from gearplan.bike.entries import Ratio
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import DEGREE, KMH, RPM
 from gearplan.plan.choices.space import Space
-from gearplan.plan.laps.draws import DOUBT_BOUNDS, USUAL_DOUBTS, Doubts
+from gearplan.plan.laps.draws import DOUBT_BOUNDS, NO_DOUBTS, Doubts, usual_doubts
 from gearplan.plan.laps.gearboxes import alternatives, pair_doubts, read_options
 from gearplan.plan.laps.spread import Plateau
 from gearplan.setup.ratios import gearbox
@@ -53,6 +53,7 @@ class LapRanges(QWidget):
         self._view = view
         self._units: dict[str, QLabel] = {}
         self._doubts: dict[str, float] = {}
+        self._usual = NO_DOUBTS
         self._options: list[tuple[Ratio, ...]] = [()] * _MOST_GEARS
         column = QVBoxLayout(self)
         column.setContentsMargins(*[theme.UNIT] * 4)
@@ -83,7 +84,6 @@ class LapRanges(QWidget):
             elif key == "lowest_gear":
                 refusal = partial(_gear_refusal, low, high)
             field = NumberField(refusal, unit=unit)
-            field.setPlaceholderText(_assumed(key, si))
             fixed_width(field, 112)
             field.errors = errors
             field.setObjectName(key)
@@ -120,7 +120,13 @@ class LapRanges(QWidget):
             self._units[key].setText(unit)
             field.set_unit(unit)
             field.show_number(None if known is None else round(known / factor, 1))
-            field.setPlaceholderText(_assumed(key, factor))
+        self._show_usual()
+
+    def _show_usual(self) -> None:
+        """What is taken where a doubt is not entered."""
+        for key, field in self.doubt_fields.items():
+            si = self._view.speed_factor if key in _SPEEDS else _DOUBTS[key][2]
+            field.setPlaceholderText(f"{getattr(self._usual, key) / si:.3g} assumed")
 
     def _speed_refusal(self, bounds: tuple[float, float], value: float) -> str | None:
         """Why a speed cannot be, said in the window's unit; the bounds are m/s."""
@@ -155,6 +161,8 @@ class LapRanges(QWidget):
     def show_bike(self, bike: Bike) -> None:
         """Show options for the gears that the bike has."""
         count = len(gearbox(bike).gears)
+        self._usual = usual_doubts(bike)
+        self._show_usual()
         self.pair_errors.say("\n".join(pair_doubts(bike, self.alternatives(bike))), self)
         for gear, (field, name) in enumerate(zip(self.options, self._option_names, strict=True)):
             field.setVisible(gear < count)
@@ -171,7 +179,7 @@ class LapRanges(QWidget):
     @property
     def doubts(self) -> Doubts:
         """How far each assumption may be off."""
-        return replace(USUAL_DOUBTS, **self._doubts)
+        return replace(self._usual, **self._doubts)
 
     def forget(self) -> None:
         """Another bike: its own ranges and gearbox."""
@@ -197,10 +205,6 @@ def _title(words: str) -> QLabel:
     label = QLabel(words)
     label.setProperty("role", "title")
     return label
-
-
-def _assumed(key: str, si: float) -> str:
-    return f"{getattr(USUAL_DOUBTS, key) / si:.3g} assumed"
 
 
 def _refusal(low: float, high: float, unit: str, value: float) -> str | None:

@@ -14,7 +14,7 @@ from gearplan.drive.lap.rules import LapRules
 from gearplan.plan.choices.space import Space
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding
-from gearplan.plan.laps.draws import USUAL_DOUBTS, Doubts
+from gearplan.plan.laps.draws import NO_DOUBTS, Doubts
 from gearplan.plan.laps.ranking import LapRanking, Wanted, rank_laps
 from gearplan.plan.laps.search import Cancelled, SoFar, so_far_text
 from gearplan.plan.laps.sets import Alternatives, GearboxError
@@ -50,7 +50,7 @@ class Ranker(QObject):
         self.ranking: LapRanking | None = None
         self.tied: Plateau | None = None
         self.among = Wanted()
-        self._wanted, self._doubts = Wanted(), USUAL_DOUBTS
+        self._wanted, self._doubts = Wanted(), NO_DOUBTS
         self._question: Question | str | None = None
         #: Set where what is ridden so far is wanted and no more.
         self._enough = threading.Event()
@@ -82,7 +82,7 @@ class Ranker(QObject):
         stopped = self._enough.is_set() or (self.ranking is not None and not self.ranking.whole)
         return stopped and isinstance(self._question, tuple) and not self.busy
 
-    def ask(self, question: Question | str, wanted: Wanted, doubts: Doubts = USUAL_DOUBTS) -> None:
+    def ask(self, question: Question | str, wanted: Wanted, doubts: Doubts) -> None:
         """Rank what a question asks, or say why it cannot be (a text); of the same one only the ties are found anew."""
         if question == self._question:
             if (wanted, doubts) != (self._wanted, self._doubts):
@@ -102,7 +102,7 @@ class Ranker(QObject):
             return
         self._pause.start()
 
-    def filter(self, wanted: Wanted, doubts: Doubts = USUAL_DOUBTS) -> None:
+    def filter(self, wanted: Wanted, doubts: Doubts) -> None:
         """Find the ties anew among other sets of the same ranking, or with other doubts."""
         self._wanted, self._doubts = wanted, doubts
         ranking = self.ranking

@@ -9,10 +9,10 @@ from typing import TypeAlias
 
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.profile import Bike
-from gearplan.drive.lap.rules import USUAL
+from gearplan.bike.rider import Rider
 from gearplan.plan.choices.space import SpaceError, default_space
 from gearplan.plan.findings import Finding
-from gearplan.plan.laps.draws import USUAL_DOUBTS
+from gearplan.plan.laps.draws import usual_doubts
 from gearplan.plan.laps.ranking import LapRow, rank_laps
 from gearplan.plan.laps.sets import fitted_machines
 from gearplan.plan.laps.spread import advice, plateau
@@ -27,6 +27,7 @@ from gearplan.ridelog.reading.opening import form_of, read_log
 from gearplan.ridelog.reading.said import keep, look_again
 from gearplan.ridelog.telling.learned import Learned, learn
 from gearplan.ridelog.telling.offers import Offer, of_counted
+from gearplan.setup import riding
 from gearplan.window.kit.background import Tell, Unwanted
 
 Progress: TypeAlias = Tell
@@ -129,7 +130,7 @@ def modelled(bike: Bike, learned: Learned, cut: CutCircuit, progress: Progress, 
     ridden = bike if gears is None or gears.most_likely is None else gears.most_likely.applied(bike)
     if gears is not None:
         lowest = lowest_gear(learned.log, gears.ratios, gears.numbers, cut.lap.start, cut.lap.end)
-    rules = USUAL if lowest is None else replace(USUAL, lowest_gear=lowest)
+    rules = riding.rules(ridden, Rider(lowest_gear=lowest))
     made = fitted_machines(ridden)
     fit = None if isinstance(made, Finding) else fit_model(made, cut, rules, cancelled)
     progress(0.6)
@@ -141,7 +142,7 @@ def modelled(bike: Bike, learned: Learned, cut: CutCircuit, progress: Progress, 
         return Modelled(fit, lacking or str(refused), ranked)
     if isinstance(ranking, Finding):
         return Modelled(fit, lacking or ranking.text, ranked)
-    doubts = USUAL_DOUBTS
+    doubts = usual_doubts(ranked)
     if fit is not None:
         # The doubt about mass, grip and braking is what the lap leaves of it.
         spread = {one.field: (one.high - one.low) / 4 / one.value for one in fit.values}

@@ -16,7 +16,7 @@ from gearplan.drive.lap.lap import lap_times
 from gearplan.drive.lap.rules import USUAL, LapRules
 from gearplan.drive.motion.machines import Varied
 from gearplan.plan.choices.space import default_space
-from gearplan.plan.laps.draws import NO_DOUBTS, USUAL_DOUBTS, Draws, draws, sobol
+from gearplan.plan.laps.draws import NO_DOUBTS, Draws, draws, sobol, usual_doubts
 from gearplan.plan.laps.ranking import LapRanking, Wanted, rank_laps
 from gearplan.plan.laps.rides import NEAR_ENOUGH, SAME_LOSS, _smooth
 from gearplan.plan.laps.search import Cancelled
@@ -38,6 +38,7 @@ HAIRPINS = Circuit(
 )
 
 
+USUAL_DOUBTS = usual_doubts(demo_bike("Corvid 1000").bike)
 #: A rider with every habit there is.
 FULL = LapRules(first_below=16.0, short_shift=60.0, no_shift_beyond=0.5, down_shift=0.4)
 
@@ -78,7 +79,7 @@ def test_the_draws_fill_the_ranges_evenly() -> None:
     for k in range(len(drawn.keys)):
         assert np.sort(drawn.at[:, k]) == pytest.approx(evenly)
     made = drawn.varied(np.arange(64), 250.0)
-    assert made.mass.max() == pytest.approx(1 + 5 / 250 * 63 / 64)
+    assert made.mass.max() == pytest.approx(1 + USUAL_DOUBTS.mass_kg / 250 * 63 / 64)
     assert made.wind.min() == pytest.approx(-2 * 63 / 64)
     assert draws(replace(USUAL_DOUBTS.of(USUAL), grip=0.0)).varied(np.arange(64), 250.0).friction == pytest.approx(1.0)
 
@@ -181,7 +182,7 @@ def test_leaving_out_laps_leaves_out_no_set(name: str, place: str) -> None:
         # A weak engine, on which a head wind decides who shifts up: gaps jump by half a second.
         bike = with_value(bike, "engine", "torque", tuple((n, 0.85 * t) for n, t in bike.engine.torque or ()))
     ranking = ranked(bike, demo_circuit(place).circuit, fronts=(15, 17), rears=(36, 54))
-    drawn = draws(USUAL_DOUBTS.of(ranking.rules))
+    drawn = draws(usual_doubts(bike).of(ranking.rules))
     laps = everything(ranking, drawn)
     loss = np.sort(laps - laps.min(axis=1, keepdims=True), axis=0)[-drawn.twentieth]
     found = plateau(ranking)

@@ -83,11 +83,11 @@ def test_two_riders_are_told_side_by_side(window: Workbench, lapped: CircuitPage
     typed(lapped, qtbot, "name", "Ben", 1)
     typed(lapped, qtbot, "braking_mps2", "6.5", 1)
     ranked(lapped, qtbot)
-    qtbot.waitUntil(lambda: not lapped.other.busy and lapped.rider.told.text().startswith("Ann laps in 1:"))
+    qtbot.waitUntil(lambda: not lapped.riders.other.busy and lapped.rider.told.text().startswith("Ann laps in 1:"))
     told = lapped.rider.told.text()
     assert "Ann is" in told
     assert "Ann gains" in told
-    first, second = lapped.ranker.ranking, lapped.other.ranking
+    first, second = lapped.ranker.ranking, lapped.riders.other.ranking
     assert first is not None
     assert second is not None
     assert second.fitted_time > first.fitted_time  # type: ignore[operator]
