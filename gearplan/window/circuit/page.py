@@ -29,6 +29,7 @@ from gearplan.plan.laps import ranges
 from gearplan.plan.laps import view as lapview
 from gearplan.plan.laps.ownlap import own_lap
 from gearplan.plan.laps.view import LapView, lap_view
+from gearplan.window.book.panel import BookPanel
 from gearplan.window.circuit.charts import SHADES, LapCharts
 from gearplan.window.circuit.lineform import LineForm
 from gearplan.window.circuit.mapdrag import MapDrag
@@ -48,14 +49,15 @@ from gearplan.window.kit.flow import Flow, together
 from gearplan.window.kit.layout import Tabs, card, scrolled, two_sides
 from gearplan.window.kit.view import View
 
-_RIDER_TAB, _LINE_TAB = 4, 5
+_RIDER_TAB, _LINE_TAB, _BOOK_TAB = 4, 5, 6
 
 
 class CircuitPage(QWidget):
     """Laps of the fitted and the proposed set, and the ranking of all others.
 
     The signals ask for what the window does with files: `open_asked`, `demo_asked` (name), `new_asked`, `save_asked`
-    (True: under another name); `table_ready` and `page_ready` carry what is to be exported.
+    (True: under another name), `bike_save_asked` and `sessions_asked` (the sheet to fill in by hand); `table_ready`,
+    `page_ready` and `board_ready` carry what is to be exported. `told`: words, and whether something is wrong.
     """
 
     field_wanted = Signal(str)
@@ -65,6 +67,10 @@ class CircuitPage(QWidget):
     save_asked = Signal(bool)
     table_ready = Signal(object, object, object)
     page_ready = Signal(object)
+    board_ready = Signal(object)
+    bike_save_asked = Signal()
+    sessions_asked = Signal()
+    told = Signal(str, bool)
 
     def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -143,6 +149,12 @@ class CircuitPage(QWidget):
         self.rider = RiderForm(self._document, self._view)
         self.rider.changed.connect(self.refresh)
         self.riders = TwoRiders(self.ranker, self.rider, self._view, self)
+        self.book = BookPanel(self._document)
+        self.book.proposed.connect(self._propose)
+        self.book.told.connect(self.told)
+        self.book.save_asked.connect(self.bike_save_asked)
+        self.book.sheet_asked.connect(self.sessions_asked)
+        self.book.board_asked.connect(self._export_board)
         for tab, name in (
             (self.results, "Ranking"),
             (self.where, "Where"),
@@ -150,6 +162,7 @@ class CircuitPage(QWidget):
             (self.ranges, "What is ranked"),
             (self.rider, "How it is ridden"),
             (self.line, "Line"),
+            (self.book, "Book"),
         ):
             self.tabs.addTab(scrolled(tab), name)
         self.drag = MapDrag(self._document, self.drawn.map, self.sections, self)
@@ -223,6 +236,7 @@ class CircuitPage(QWidget):
     def forget(self) -> None:
         """Another bike: its own ranges."""
         self.ranges.forget()
+        self.book.forget()
 
     def _show_empty(self, circuit: Circuit | None, known: LapView | Finding | None) -> None:
         self.offers.setVisible(circuit is None)
@@ -265,6 +279,8 @@ class CircuitPage(QWidget):
             self.rider.refresh()
         elif at == _LINE_TAB:
             self.line.refresh()
+        elif at == _BOOK_TAB:
+            self.book.refresh()
         self.drag.refresh(at == 2 and isinstance(self.known(), LapView))
 
     # The ranking, beside the window.
@@ -386,3 +402,12 @@ class CircuitPage(QWidget):
             unit_name=self._view.speed_unit,
         )
         self.page_ready.emit(sheet)
+
+    def _export_board(self) -> None:
+        from gearplan.sheet.circuit.pitboard import pit_board
+
+        known = self.known()
+        if isinstance(known, LapView):
+            self.board_ready.emit(pit_board(self._document.bike, self._document.chosen, known))
+        else:
+            self.told.emit("The pit board needs a circuit." if known is None else known.text, True)

@@ -145,6 +145,10 @@ class PageHost(QMainWindow):
         page.save_asked.connect(self._save_circuit)
         page.table_ready.connect(self.circuits.export_table)
         page.page_ready.connect(self.circuits.export_page)
+        page.board_ready.connect(self.circuits.export_board)
+        page.sessions_asked.connect(self.circuits.export_sessions)
+        page.bike_save_asked.connect(self._save_bike)
+        page.told.connect(self._say)
         self.stack.addWidget(page)
         return page
 
@@ -291,6 +295,10 @@ class PageHost(QMainWindow):
 
     def _say(self, text: str, wrong: bool) -> None:
         self.message.say(text, wrong=wrong)
+
+    def _save_bike(self) -> None:
+        if self.files.save():
+            self.page("Circuit").refresh()
 
     def _save_circuit(self, another: bool) -> None:
         if another:

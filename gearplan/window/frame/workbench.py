@@ -309,7 +309,8 @@ class Workbench(PageHost):
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Guard unsaved work, then remember how the window was."""
-        if not (self.files.may_leave() and self.circuits.may_leave()):
+        books = [page.book for page in self.made("Circuit")]
+        if not (self.files.may_leave() and self.circuits.may_leave() and all(book.may_leave() for book in books)):
             event.ignore()
             return
         size = self.normalGeometry().size() if self.isMaximized() else self.size()

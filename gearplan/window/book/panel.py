@@ -1,0 +1,200 @@
+"""The book beside the ranking: search, the outings found, where to start today, and the entry at hand."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QLabel, QLineEdit, QMessageBox, QPushButton, QVBoxLayout, QWidget
+
+from gearplan.bike.book import BookEntry, doubts
+from gearplan.plan.season.near import drive_set, nearest, today_of, told
+from gearplan.plan.season.search import find, read_question
+from gearplan.plan.season.text import ENTRY_HEADS, entry_cells
+from gearplan.plan.words import teeth
+from gearplan.window.book.form import EntryForm
+from gearplan.window.book.keeper import BookKeeper
+from gearplan.window.document.document import Document
+from gearplan.window.kit import theme
+from gearplan.window.kit.fields import labelled
+from gearplan.window.kit.flow import Flow
+from gearplan.window.kit.layout import fixed_height
+from gearplan.window.kit.texttable import TextTable
+
+
+class BookPanel(QWidget):
+    """The season's book of the bike at hand.
+
+    `proposed` carries the set of an outing that is to be started from, `save_asked` that the bike needs a file first,
+    `sheet_asked` and `board_asked` what is to be drawn, `told` what a person must know and whether it is wrong.
+    """
+
+    proposed = Signal(object)
+    save_asked = Signal()
+    sheet_asked = Signal()
+    board_asked = Signal()
+    told = Signal(str, bool)
+
+    def __init__(self, document: Document, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._document = document
+        self._found: tuple[int, ...] = ()
+        self._at: int | None = None
+        self.keeper = BookKeeper(document, self)
+        self.keeper.changed.connect(self._show)
+        self.keeper.told.connect(self.told)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(*[theme.UNIT] * 4)
+        self.words = QLabel()
+        self.words.setWordWrap(True)
+        column.addWidget(self.words)
+        column.addLayout(self._buttons())
+        self.search = QLineEdit()
+        self.search.setPlaceholderText("here 25 °C wet 2025")
+        self.search.setClearButtonEnabled(True)
+        self.search.textChanged.connect(self._show)
+        column.addWidget(labelled("Any words, “here” for this circuit, a temperature", self.search))
+        column.addWidget(self.search)
+        self.table = TextTable("Outings in the book", quiet=(0,), bold=(4,), left=(0, 1, 6, 7), fills=True)
+        fixed_height(self.table, 176)
+        self.table.setSelectionBehavior(TextTable.SelectionBehavior.SelectRows)
+        self.table.clicked.connect(self._picked)
+        self.table.activated.connect(self._picked)
+        column.addWidget(self.table)
+        self.lacks = QLabel()
+        self.lacks.setWordWrap(True)
+        self.lacks.setProperty("role", "small")
+        column.addWidget(self.lacks)
+        self.form = EntryForm()
+        self.form.entered.connect(self._entered)
+        column.addWidget(self.form)
+        column.addStretch(1)
+
+    def _buttons(self) -> Flow:
+        row = Flow()
+        self.buttons: dict[str, QPushButton] = {}
+        for label, slot in (
+            ("Save the bike first…", self.save_asked),
+            ("Write down today", self._write_down),
+            ("Propose its set", self._propose),
+            ("Take out", self._take_out),
+            ("Take back", self.keeper.take_back),
+            ("Session sheet…", self.sheet_asked),
+            ("Pit board…", self.board_asked),
+        ):
+            button = QPushButton(label)
+            button.clicked.connect(slot)
+            self.buttons[label] = button
+            row.addWidget(button)
+        return row
+
+    def refresh(self) -> None:
+        """Show the book of the bike at hand as it is on disk now."""
+        self.keeper.look()
+        self._show()
+
+    def forget(self) -> None:
+        """Another bike comes: what was changed is written."""
+        self.keeper.write()
+        self._at = None
+
+    def may_leave(self) -> bool:
+        """Write what is left to be written; if that fails, ask whether to leave without it."""
+        if self.keeper.write():
+            return True
+        buttons = QMessageBox.StandardButton
+        answer = QMessageBox.question(
+            self,
+            "Not written",
+            "The last entries of the book could not be written. Leave without them?",
+            buttons.Discard | buttons.Cancel,
+            buttons.Cancel,
+        )
+        return answer == buttons.Discard
+
+    @property
+    def _here(self) -> str:
+        circuit = self._document.circuit
+        return circuit.name if circuit is not None else ""
+
+    def _today(self) -> BookEntry:
+        return today_of(self._document.bike, self._here)
+
+    def _show(self) -> None:
+        book, may = self.keeper.book, self.keeper.path is not None and not self.keeper.problem
+        self._found = find(book.entries, read_question(self.search.text(), self._here))
+        if self._at is not None and self._at >= len(book.entries):
+            self._at = None
+        self.words.setText(self._advice())
+        self.table.show_texts(ENTRY_HEADS, [entry_cells(book.entries[index]) for index in self._found])
+        if self._at in self._found:
+            self.table.selectRow(self._found.index(self._at))
+        else:
+            self.table.clearSelection()
+        at = self._at is not None
+        self.buttons["Save the bike first…"].setVisible(self.keeper.path is None)
+        self.buttons["Write down today"].setEnabled(may)
+        self.buttons["Take out"].setEnabled(at)
+        self.buttons["Take back"].setEnabled(self.keeper.can_take_back)
+        self.buttons["Propose its set"].setEnabled(at and book.entries[self._at or 0].has_gearing)
+        self.form.setVisible(at)
+        if self._at is not None:
+            self.form.show_entry(book.entries[self._at], another=False)
+        lacks = doubts(book.entries[self._at]) if self._at is not None else ()
+        self.lacks.setText("\n".join((*lacks, *book.notices)))
+        self.lacks.setVisible(bool(self.lacks.text()))
+
+    def _advice(self) -> str:
+        """Where to start, or why there is nothing to start from."""
+        if self.keeper.path is None:
+            return "The book lies beside the bike's file. Save the bike, then write down what is ridden."
+        if self.keeper.problem:
+            return self.keeper.problem
+        if not self._here:
+            return "With a circuit at hand, the nearest outing there is named here."
+        found = nearest(self.keeper.book.entries, self._today(), self._document.bike)
+        if not found:
+            return f"Nothing with its gearing is written down for {self._here} yet."
+        near = found[0]
+        differs = f"Today differs: {', '.join(near.differs)}." if near.differs else "Nothing that is known differs."
+        return f"Nearest to today: {told(near.entry)}. {differs}"
+
+    def _write_down(self) -> None:
+        bike = self._document.bike
+        on, air = bike.final_drive, bike.conditions
+        entry = BookEntry(
+            day=date.today(),
+            circuit=self._here,
+            temperature_c=air.temperature_c,
+            pressure_hpa=air.pressure_hpa,
+            front=on.front,
+            rear=on.rear,
+            links=on.links,
+            chain=on.chain,
+        )
+        self._at = len(self.keeper.book.entries)
+        self.search.clear()
+        self.keeper.add(entry)
+        self.form.show_entry(entry, another=True)
+
+    def _picked(self) -> None:
+        row = self.table.currentIndex().row()
+        if 0 <= row < len(self._found):
+            self._at = self._found[row]
+            self.form.show_entry(self.keeper.book.entries[self._at], another=True)
+            self._show()
+
+    def _entered(self, entry: BookEntry) -> None:
+        if self._at is not None:
+            self.keeper.change(self._at, entry)
+
+    def _take_out(self) -> None:
+        if self._at is not None:
+            gone, self._at = self._at, None
+            self.keeper.take_out(gone)
+
+    def _propose(self) -> None:
+        if self._at is not None:
+            chosen = drive_set(self.keeper.book.entries[self._at], self._document.bike)
+            self.proposed.emit(chosen)
+            self.told.emit(f"Proposed: {teeth(chosen)}, from the book.", False)
