@@ -29,6 +29,8 @@ _OPEN, _NEARLY, _LEAST_PULL = 0.85, 0.75, 0.8
 #: Full pull is looked for from so many seconds before a change to so many before it, as acceleration is a mean over
 #: some time; and how long after it what was gained counts.
 _FROM, _TO, _AFTER = 0.8, 0.3, 8.0
+#: So much of that stretch must be full pull.
+_MOSTLY = 0.6
 _LEAST_ROWS, _BLOCK = 60, 5.0
 #: Half the length over which a slope is taken from the heights (s), and from which speed on (m/s).
 _SLOPE, _SLOW = 2.0, 6.0
@@ -70,7 +72,7 @@ def driving(log: RideLog, gears: Gears, shifts: tuple[UpShift, ...], bike: Bike)
     gear = numbers[np.where(gears.ratios.which >= 0, gears.ratios.which, -1)]
     speed = log.gps if log.gps is not None else log.speed / (gears.indicated.value if gears.indicated else 1.0)
     slope = _slope(log, speed)
-    known = (gear > 0) & np.isfinite(pulls) & np.isfinite(speed) & (speed > _SLOW)
+    known = (gear > 0) & np.isfinite(log.engine) & np.isfinite(pulls) & np.isfinite(speed) & (speed > _SLOW)
     computed, measured, wanted = (np.full(len(speed), np.nan) for _ in range(3))
     for number in sorted(set(gear[known].tolist())):
         rows = known & (gear == number)
@@ -79,20 +81,26 @@ def driving(log: RideLog, gears: Gears, shifts: tuple[UpShift, ...], bike: Bike)
         load = road_load(road, speed[rows]) + one.mass * STANDARD_GRAVITY * slope[rows]
         measured[rows] = mass * pulls[rows] + load
         wanted[rows] = (computed[rows] - load) / mass
-    full = _full(log, known, pulls, wanted)
+    # At the limiter nothing pulls.
+    full = _full(log, known & (computed > 0), pulls, wanted)
     if np.count_nonzero(full) < _LEAST_ROWS:
         return None
     low, high = np.quantile(log.engine[full], [0.25, 0.75])
+    step = log.step
     advised = shift_speeds(one, road)
     changes = []
     for shift in shifts:
-        before = full & (log.time > shift.at - _FROM) & (log.time <= shift.at - _TO)
-        if shift.gear > len(advised) or np.count_nonzero(before) < 0.6 * (_FROM - _TO) / log.step:
+        first, last, here, then = np.searchsorted(
+            log.time, [shift.at - _FROM, shift.at - _TO, shift.at, shift.at + _AFTER]
+        ).tolist()
+        if shift.gear > len(advised) or np.count_nonzero(full[first:last]) < _MOSTLY * (_FROM - _TO) / step:
             continue
-        at = float(np.interp(shift.at, log.time, speed))
-        after = speed[(log.time >= shift.at) & (log.time < shift.at + _AFTER)]
+        after = speed[here:then][np.isfinite(speed[here:then])]
+        if not len(after):
+            continue
+        at = float(after[0])
         best = advised[shift.gear - 1]
-        lost = _lost(one, road, shift.gear - 1, at, min(best, float(np.nanmax(after))) if at < best else best)
+        lost = _lost(one, road, shift.gear - 1, at, min(best, float(after.max())) if at < best else best)
         changes.append((shift, float(one.engine_at(shift.gear - 1, best)), lost))
     rows = np.flatnonzero(full)
     share = None

@@ -16,6 +16,8 @@ from gearplan.ridelog.log import RideLog
 
 #: Rows are no further apart, a change takes no longer, one of a quick-shifter no longer than this (s).
 _ROWS, _LONGEST, _CUT = 0.05, 1.5, 0.16
+#: A row that stays in a gear is followed by others of it for so long (s).
+_STAYS = 0.3
 #: Within so much of a gear's ratio (log) the clutch grips.
 _GRIPS = 0.02
 #: The least changes up for a statement, and the share that are cuts.
@@ -56,15 +58,16 @@ def up_shifts(log: RideLog, gears: Gears) -> tuple[UpShift, ...]:
     if len(rows) < 2:
         return ()
     found = []
-    for before, after in zip(rows[:-1].tolist(), rows[1:].tolist(), strict=True):
+    changes = (np.diff(grips[rows]) == 1) & (np.diff(log.time[rows]) <= _LONGEST)
+    for place in np.flatnonzero(changes).tolist():
+        before, after = int(rows[place]), int(rows[place + 1])
         took = float(log.time[after] - log.time[before])
-        if grips[after] != grips[before] + 1 or took > _LONGEST:
-            continue
         opened = None
         if log.throttle is not None:
             opened = bool(np.nanmin(log.throttle[before : after + 1]) > _OPEN)
         # A row that only passes through the next gear's ratio is no change: it must stay there.
-        stays = rows[(rows > after) & (log.time[rows] < log.time[after] + 0.3)]
+        last = int(np.searchsorted(log.time, log.time[after] + _STAYS))
+        stays = rows[place + 2 : np.searchsorted(rows, last)]
         if len(stays) and np.all(grips[stays] == grips[after]):
             found.append(UpShift(float(log.time[before]), took, int(grips[before]), float(turns[before]), opened))
     return tuple(found)

@@ -125,3 +125,20 @@ def test_a_profile_without_a_torque_curve_tells_none_of_it() -> None:
     _, learned = pulled(as_profile(BRINDLE), bare)
     assert learned.drove is None
     assert as_numbers(learned, ())["full_pull"] is None
+
+
+def test_rows_without_a_value_are_left_out() -> None:
+    log, whole = pulled(replace(as_profile(BRINDLE), up=0.65))
+    rng = np.random.default_rng(3)
+    assert log.engine is not None
+    assert log.gps is not None
+    holed = replace(
+        log,
+        engine=np.where(rng.random(len(log.time)) < 0.1, np.nan, log.engine),
+        gps=np.where(rng.random(len(log.time)) < 0.1, np.nan, log.gps),
+    )
+    learned = learn(holed, BRINDLE)
+    assert learned.drove is not None
+    assert whole.drove is not None
+    assert learned.drove.low == pytest.approx(whole.drove.low, rel=0.05)
+    assert all(remark.text for remark in remarks(learned, BRINDLE))
