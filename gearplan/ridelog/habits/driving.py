@@ -61,8 +61,13 @@ class Driving:
         return math.fsum(lost for _, _, lost in self.changes)
 
 
-def driving(log: RideLog, gears: Gears, shifts: tuple[UpShift, ...], bike: Bike) -> Driving | None:
-    """How the engine was used; None where the profile lacks what the thrust needs, or there was no full pull."""
+def driving(
+    log: RideLog, gears: Gears, shifts: tuple[UpShift, ...], bike: Bike, straight: Flags | None = None
+) -> Driving | None:
+    """How the engine was used; None where the profile lacks what the thrust needs, or there was no full pull.
+
+    `straight` says in which rows it stands upright: leaned, the tyre limits the pull, so without it none is measured.
+    """
     made = _made(gears, bike)
     pulls = pull_of(log)
     if made is None or pulls is None or log.engine is None or log.speed is None:
@@ -83,6 +88,8 @@ def driving(log: RideLog, gears: Gears, shifts: tuple[UpShift, ...], bike: Bike)
         wanted[rows] = (computed[rows] - load) / mass
     # At the limiter nothing pulls.
     full = _full(log, known & (computed > 0), pulls, wanted)
+    if straight is not None:
+        full &= straight
     if np.count_nonzero(full) < _LEAST_ROWS:
         return None
     low, high = np.quantile(log.engine[full], [0.25, 0.75])
@@ -104,7 +111,7 @@ def driving(log: RideLog, gears: Gears, shifts: tuple[UpShift, ...], bike: Bike)
         changes.append((shift, float(one.engine_at(shift.gear - 1, best)), lost))
     rows = np.flatnonzero(full)
     share = None
-    if log.throttle is not None:
+    if log.throttle is not None and straight is not None:
         ratio = np.log(np.maximum(measured[rows], 1.0) / computed[rows])
         centre, weights = robust.cauchy_centre(ratio, max(robust.spread(ratio), 1e-4))
         error, blocks = robust.blocked_error(

@@ -81,7 +81,7 @@ def learn(
         times = spent(log, gears.ratios, bike)
         coast = coast_downs(log, gears.ratios, bike)
         shifts = up_shifts(log, gears)
-        drove = driving(log, gears, shifts, bike)
+        drove = driving(log, gears, shifts, bike, straight)
     _pause(0.8, progress, cancelled)
     laps, circuit, no_laps = cut_laps(log, line)
     _pause(1.0, progress, cancelled)

@@ -17,6 +17,7 @@ from gearplan.ridelog.telling.learned import Learned, as_numbers, learn
 from gearplan.ridelog.telling.words import remarks
 from tests.ridelog.circling import Ridden, as_profile, recorded, ridden
 from tests.ridelog.invented import quotient
+from tests.ridelog.rides import lapped
 
 BRINDLE = demo_bike("Brindle 650").bike
 
@@ -142,3 +143,14 @@ def test_rows_without_a_value_are_left_out() -> None:
     assert whole.drove is not None
     assert learned.drove.low == pytest.approx(whole.drove.low, rel=0.05)
     assert all(remark.text for remark in remarks(learned, BRINDLE))
+
+
+def test_the_pull_in_corners_is_not_held_against_that_of_the_engine() -> None:
+    """The demo's laps, on the bike as its profile is: drive out of corners is what the tyre leaves."""
+    log = lapped(1, 3)[1]
+    drove = learn(log, BRINDLE).drove
+    assert drove is not None
+    assert drove.share is not None
+    assert drove.share[0] == pytest.approx(1, abs=0.03)
+    unknown = learn(replace(log, latitude=None, longitude=None), BRINDLE).drove
+    assert unknown is None or unknown.share is None
