@@ -8,8 +8,11 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QLabel, QLineEdit, QMessageBox, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike.book import BookEntry, doubts
+from gearplan.plan.laps.ranking import LapRanking
+from gearplan.plan.laps.spread import Plateau
 from gearplan.plan.season.near import drive_set, nearest, today_of, told
 from gearplan.plan.season.search import find, read_question
+from gearplan.plan.season.start import start_from
 from gearplan.plan.season.text import ENTRY_HEADS, entry_cells
 from gearplan.plan.words import teeth
 from gearplan.window.book.form import EntryForm
@@ -40,6 +43,7 @@ class BookPanel(QWidget):
         self._document = document
         self._found: tuple[int, ...] = ()
         self._at: int | None = None
+        self._ranked: tuple[LapRanking | None, Plateau | None] = None, None
         self.keeper = BookKeeper(document, self)
         self.keeper.changed.connect(self._show)
         self.keeper.told.connect(self.told)
@@ -88,8 +92,9 @@ class BookPanel(QWidget):
             row.addWidget(button)
         return row
 
-    def refresh(self) -> None:
-        """Show the book of the bike at hand as it is on disk now."""
+    def refresh(self, ranking: LapRanking | None = None, tied: Plateau | None = None) -> None:
+        """Show the book of the bike at hand as it is on disk now, and how its nearest set does in a ranking."""
+        self._ranked = ranking, tied
         self.keeper.look()
         self._show()
 
@@ -155,6 +160,11 @@ class BookPanel(QWidget):
         found = nearest(self.keeper.book.entries, self._today(), self._document.bike)
         if not found:
             return f"Nothing with its gearing is written down for {self._here} yet."
+        ranking, tied = self._ranked
+        if ranking is not None and ranking.circuit == self._document.circuit:
+            start = start_from(self.keeper.book.entries, self._today(), ranking, tied)
+            assert start is not None
+            return start.text
         near = found[0]
         differs = f"Today differs: {', '.join(near.differs)}." if near.differs else "Nothing that is known differs."
         return f"Nearest to today: {told(near.entry)}. {differs}"

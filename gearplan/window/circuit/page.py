@@ -280,7 +280,7 @@ class CircuitPage(QWidget):
         elif at == _LINE_TAB:
             self.line.refresh()
         elif at == _BOOK_TAB:
-            self.book.refresh()
+            self.book.refresh(self.ranker.ranking, self.ranker.tied)
         self.drag.refresh(at == 2 and isinstance(self.known(), LapView))
 
     # The ranking, beside the window.
@@ -307,6 +307,8 @@ class CircuitPage(QWidget):
         self.drawn.show_plateau(self.ranker.ranking, self.ranker.tied, self._ratio())
         self.ranges.show_worth(self.ranker.tied)
         self._show_ranking()
+        if self.tabs.currentIndex() == _BOOK_TAB:
+            self.book.refresh(self.ranker.ranking, self.ranker.tied)
 
     def _filtered(self) -> None:
         self.ranker.filter(self.results.wanted, self.ranges.doubts)

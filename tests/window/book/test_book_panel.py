@@ -62,12 +62,19 @@ def cells(book: BookPanel, column: int) -> list[str]:
 
 def test_outings_are_found_and_the_nearest_is_named(qtbot: QtBot, book: BookPanel) -> None:
     assert cells(book, 2) == ["no gearing", "15/44"]
-    assert book.words.text().startswith("Nearest to today: 2025-06-08, 15/44, 1:28.30, 24 °C, dry.")
+    assert ": 2025-06-08, 15/44, 1:28.30, 24 °C, dry." in book.words.text()
     assert "0 is no lap" in book.lacks.text()
     qtbot.keyClicks(book.search, "here 23 °C dry")
     assert cells(book, 0) == ["2025-06-08"]
     pick(qtbot, book, 0)
     press(qtbot, book, "Propose its set")
+
+
+def test_the_ranking_says_how_the_nearest_set_does_today(qtbot: QtBot, window: Workbench, book: BookPanel) -> None:
+    ranker = window.circuit_page.ranker
+    qtbot.waitUntil(lambda: ranker.tied is not None)
+    assert "Its 15/44 comes to " in book.words.text()
+    assert " today" in book.words.text()
 
 
 def test_an_outing_is_proposed(qtbot: QtBot, window: Workbench, book: BookPanel) -> None:
