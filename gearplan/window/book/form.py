@@ -56,7 +56,8 @@ class EntryForm(QWidget):
     def _field(self, key: str, what: Entry) -> QWidget:
         if what.kind == "choice":
             choice = ChoiceField(what.choices)
-            choice.entered.connect(partial(self._entered, key))
+            choice.setObjectName(key)
+            choice.entered.connect(self._field_entered)
             return choice
         field: ValueField
         if key in ("day", "lap_s", "gears") or what.kind in ("text", "chain"):
@@ -65,7 +66,8 @@ class EntryForm(QWidget):
             fixed_width(field, 220 if key in _WIDE else 120)
         else:
             field = NumberField(partial(check_book_value, key), unit=what.measure, whole=what.kind == "whole")
-        field.entered.connect(partial(self._entered, key))
+        field.setObjectName(key)
+        field.entered.connect(self._field_entered)
         return field
 
     def _put_notes(self, grid: QGridLayout, line: int, what: Entry) -> None:
@@ -93,6 +95,9 @@ class EntryForm(QWidget):
             self.notes.blockSignals(True)
             self.notes.setPlainText(entry.notes)
             self.notes.blockSignals(False)
+
+    def _field_entered(self, value: object) -> None:
+        self._entered(self.sender().objectName(), value)
 
     def _notes_typed(self) -> None:
         text = self.notes.toPlainText()

@@ -29,13 +29,14 @@ class BookPanel(QWidget):
     """The season's book of the bike at hand.
 
     `proposed` carries the set of an outing that is to be started from, `save_asked` that the bike needs a file first,
-    `sheet_asked` and `board_asked` what is to be drawn, `told` what a person must know and whether it is wrong.
+    `sheet_asked` and `board_asked` what is to be drawn (True: to a printer), `told` what a person must know and
+    whether it is wrong.
     """
 
     proposed = Signal(object)
     save_asked = Signal()
-    sheet_asked = Signal()
-    board_asked = Signal()
+    sheet_asked = Signal(bool)
+    board_asked = Signal(bool)
     told = Signal(str, bool)
 
     def __init__(self, document: Document, parent: QWidget | None = None) -> None:
@@ -83,8 +84,10 @@ class BookPanel(QWidget):
             ("Propose its set", self._propose),
             ("Take out", self._take_out),
             ("Take back", self.keeper.take_back),
-            ("Session sheet…", self.sheet_asked),
-            ("Pit board…", self.board_asked),
+            ("Session sheet…", self._save_sheet),
+            ("Print the sheet…", self._print_sheet),
+            ("Pit board…", self._save_board),
+            ("Print the board…", self._print_board),
         ):
             button = QPushButton(label)
             button.clicked.connect(slot)
@@ -168,6 +171,18 @@ class BookPanel(QWidget):
         near = found[0]
         differs = f"Today differs: {', '.join(near.differs)}." if near.differs else "Nothing that is known differs."
         return f"Nearest to today: {told(near.entry)}. {differs}"
+
+    def _save_sheet(self) -> None:
+        self.sheet_asked.emit(False)
+
+    def _print_sheet(self) -> None:
+        self.sheet_asked.emit(True)
+
+    def _save_board(self) -> None:
+        self.board_asked.emit(False)
+
+    def _print_board(self) -> None:
+        self.board_asked.emit(True)
 
     def _write_down(self) -> None:
         bike = self._document.bike

@@ -56,8 +56,9 @@ class CircuitPage(QWidget):
     """Laps of the fitted and the proposed set, and the ranking of all others.
 
     The signals ask for what the window does with files: `open_asked`, `demo_asked` (name), `new_asked`, `save_asked`
-    (True: under another name), `bike_save_asked` and `sessions_asked` (the sheet to fill in by hand); `table_ready`,
-    `page_ready` and `board_ready` carry what is to be exported. `told`: words, and whether something is wrong.
+    (True: under another name), `bike_save_asked` and `sessions_asked` (the sheet to fill in; True: to a printer);
+    `table_ready`, `page_ready` and `board_ready` carry what is to be exported. `told`: words, and whether something
+    is wrong.
     """
 
     field_wanted = Signal(str)
@@ -67,9 +68,9 @@ class CircuitPage(QWidget):
     save_asked = Signal(bool)
     table_ready = Signal(object, object, object)
     page_ready = Signal(object)
-    board_ready = Signal(object)
+    board_ready = Signal(object, bool)
     bike_save_asked = Signal()
-    sessions_asked = Signal()
+    sessions_asked = Signal(bool)
     told = Signal(str, bool)
 
     def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
@@ -405,11 +406,11 @@ class CircuitPage(QWidget):
         )
         self.page_ready.emit(sheet)
 
-    def _export_board(self) -> None:
+    def _export_board(self, to_printer: bool) -> None:
         from gearplan.sheet.circuit.pitboard import pit_board
 
         known = self.known()
         if isinstance(known, LapView):
-            self.board_ready.emit(pit_board(self._document.bike, self._document.chosen, known))
+            self.board_ready.emit(pit_board(self._document.bike, self._document.chosen, known), to_printer)
         else:
             self.told.emit("The pit board needs a circuit." if known is None else known.text, True)

@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from gearplan.plan.laps.ranking import Ints, LapRanking
     from gearplan.plan.laps.spread import Plateau
     from gearplan.sheet.circuit.content import CircuitSheet
-    from gearplan.sheet.circuit.pitboard import PitBoard
 
 _FILTER = "Circuits (*.circuit.toml);;Lines of tracks (*.csv *.txt *.geojson *.json *.gpx *.osm *.xml);;All files (*)"
 _SUFFIX = ".circuit.toml"
@@ -114,33 +113,6 @@ class CircuitFiles(QObject):
             self._suggested(" laps.pdf"),
             "Pages and pictures (*.pdf *.png *.svg)",
             lambda path: painter.save_circuit_page(sheet, path),
-        )
-
-    def export_board(self, board: PitBoard) -> None:
-        """Ask where to, then draw the pit board."""
-        from gearplan.sheet import painter
-
-        self._files.ask_and_write(
-            "Save the pit board",
-            self._suggested(" pit board.pdf"),
-            "Pages and pictures (*.pdf *.png *.svg)",
-            lambda path: painter.save_pit_board(board, path),
-        )
-
-    def export_sessions(self) -> None:
-        """Ask where to, then draw the sheet on which sessions are written down, on the paper that was used last."""
-        from gearplan.plan.driveset import fitted
-        from gearplan.sheet import painter
-        from gearplan.sheet.session.content import session_sheet
-
-        circuit, bike = self._document.circuit, self._document.bike
-        paper = "Letter" if self._files.remembered.look().paper == "Letter" else "A4"
-        sheet = session_sheet(bike, fitted(bike), circuit.name if circuit else "", paper=paper)  # type: ignore[arg-type]
-        self._files.ask_and_write(
-            "Save the session sheet",
-            self._suggested(" sessions.pdf"),
-            "Pages and pictures (*.pdf *.png *.svg)",
-            lambda path: painter.save_session_sheet(sheet, path),
         )
 
     def may_leave(self) -> bool:

@@ -1,7 +1,8 @@
-"""What the shop prints: the page that a customer takes home and the fitting sheet."""
+"""What is printed: the page that a customer takes home, the fitting sheet, the pit board and the session sheet."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
 from functools import partial
@@ -11,7 +12,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtWidgets import QFileDialog, QWidget
 
 from gearplan.bike.profile import Bike
-from gearplan.plan.driveset import DriveSet
+from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.window.document.document import Document
 from gearplan.window.frame.files import Files, told_of
 from gearplan.window.frame.message import MessageStrip
@@ -21,8 +22,12 @@ if TYPE_CHECKING:
     from gearplan.bike.job import Job
     from gearplan.bike.stock import Stock
     from gearplan.plan.customer.page import Asked
+    from gearplan.sheet.circuit.pitboard import PitBoard
     from gearplan.sheet.customer.content import Paper
     from gearplan.sheet.fitting.content import FittingSheet
+    from gearplan.sheet.painter import Drawing
+
+_PAGES = "Pages and pictures (*.pdf *.png *.svg)"
 
 
 class Papers:
@@ -85,22 +90,58 @@ class Papers:
 
     def print_fitting_sheet(self, job: Job, filled: bool, paper: str, stock: Stock | None) -> None:
         """Ask for a printer, then print the fitting sheet of a job."""
-        from PySide6.QtGui import QPageSize
-        from PySide6.QtPrintSupport import QPrintDialog, QPrinter
-
         from gearplan.sheet import painter
 
         self._remembered.keep(partial(replace, paper=paper))
+        self._print("Fitting sheet", paper, lambda: painter.fitting_drawing(self._sheet(job, filled, paper, stock)))
+
+    def pit_board(self, board: PitBoard, to_printer: bool) -> None:
+        """Ask for a printer, or where to, then draw the pit board."""
+        from gearplan.sheet import painter
+
+        if to_printer:
+            self._print("Pit board", "A4", lambda: painter.pit_board_drawing(board))
+            return
+        self._files.ask_and_write(
+            "Save the pit board",
+            str(self._files.suggested(" pit board.pdf")),
+            _PAGES,
+            lambda path: painter.save_pit_board(board, path),
+        )
+
+    def session_sheet(self, to_printer: bool) -> None:
+        """Ask for a printer, or where to, then draw the sheet to fill in by hand, on the paper that was used last."""
+        from gearplan.sheet import painter
+        from gearplan.sheet.session.content import session_sheet
+
+        circuit, bike = self._document.circuit, self._document.bike
+        paper = _paper(self._remembered.look().paper)
+        sheet = session_sheet(bike, fitted(bike), circuit.name if circuit else "", paper=paper)
+        if to_printer:
+            self._print("Sessions", paper, lambda: painter.session_drawing(sheet))
+            return
+        self._files.ask_and_write(
+            "Save the session sheet",
+            str(self._files.suggested(" sessions.pdf")),
+            _PAGES,
+            lambda path: painter.save_session_sheet(sheet, path),
+        )
+
+    def _print(self, name: str, paper: str, drawing: Callable[[], Drawing]) -> None:
+        """Ask for a printer, then print."""
+        from PySide6.QtGui import QPageSize
+        from PySide6.QtPrintSupport import QPrintDialog, QPrinter
+
         printer = QPrinter(QPrinter.PrinterMode.HighResolution)
         printer.setPageSize(QPageSize(getattr(QPageSize.PageSizeId, paper)))
         printer.setFullPage(True)
-        printer.setDocName(f"Fitting sheet, {self._document.bike.name or 'bike'}")
+        printer.setDocName(f"{name}, {self._document.bike.name or 'bike'}")
         dialog = QPrintDialog(printer, self._window)
         agreed = dialog.exec() == QPrintDialog.DialogCode.Accepted
         dialog.deleteLater()
         if not agreed:
             return
-        painter.fitting_drawing(self._sheet(job, filled, paper, stock)).draw_pages(printer)
+        drawing().draw_pages(printer)
         wrong = printer.printerState() == QPrinter.PrinterState.Error
         self._message.say("The printer reports an error." if wrong else "Sent to the printer.", wrong=wrong)
 

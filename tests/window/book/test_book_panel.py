@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
+from PySide6.QtPrintSupport import QPrintDialog, QPrinter
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
@@ -160,7 +161,7 @@ def test_a_bike_without_a_file_asks_to_be_saved_first(window: Workbench, qapp: Q
     assert not page.book.buttons["Write down today"].isEnabled()
 
 
-def test_sheet_and_board_are_drawn_into_files(
+def test_sheet_and_board_are_drawn_into_files_and_printed(
     qtbot: QtBot, book: BookPanel, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     for name, button in (("s.pdf", "Session sheet…"), ("b.pdf", "Pit board…")):
@@ -168,5 +169,16 @@ def test_sheet_and_board_are_drawn_into_files(
         monkeypatch.setattr(
             "gearplan.window.frame.files.QFileDialog.getSaveFileName", lambda *_, at=target: (str(at), "")
         )
+        press(qtbot, book, button)
+        assert target.read_bytes().startswith(b"%PDF")
+    for name, button in (("ps.pdf", "Print the sheet…"), ("pb.pdf", "Print the board…")):
+        target = tmp_path / name
+
+        def agree(dialog: QPrintDialog, at: Path = target) -> int:
+            dialog.printer().setOutputFormat(QPrinter.OutputFormat.PdfFormat)
+            dialog.printer().setOutputFileName(str(at))
+            return int(QPrintDialog.DialogCode.Accepted.value)
+
+        monkeypatch.setattr(QPrintDialog, "exec", agree)
         press(qtbot, book, button)
         assert target.read_bytes().startswith(b"%PDF")
