@@ -52,8 +52,9 @@ def up_shifts(log: RideLog, gears: Gears) -> tuple[UpShift, ...]:
     numbers, centres = np.array([n for n, _ in known]), np.array([centre for _, centre in known])
     grips = np.full(len(over), 0)
     told = np.isfinite(over) & (speed > 5)
-    off = np.abs(over[told, None] - centres)
-    grips[told] = np.where(off.min(1) < _GRIPS, numbers[off.argmin(1)], 0)
+    # The ratios fall from gear to gear.
+    nearest = np.searchsorted(-(centres[1:] + centres[:-1]) / 2, -over[told])
+    grips[told] = np.where(np.abs(over[told] - centres[nearest]) < _GRIPS, numbers[nearest], 0)
     rows = np.flatnonzero(grips)
     if len(rows) < 2:
         return ()

@@ -147,7 +147,8 @@ def modelled(bike: Bike, learned: Learned, cut: CutCircuit, progress: Progress, 
         # The doubt about mass, grip and braking is what the lap leaves of it.
         spread = {one.field: (one.high - one.low) / 4 / one.value for one in fit.values}
         mass = spread["load.bike_kg"] * fit.values[1].value
-        doubts = replace(doubts, grip=spread["tyre.grip"], mass_kg=mass, braking=spread["load.braking_mps2"])
+        grip, braking, mass = (float(f"{of:.1g}") for of in (spread["tyre.grip"], spread["load.braking_mps2"], mass))
+        doubts = replace(doubts, grip=grip, mass_kg=mass, braking=braking)
     tied = plateau(ranking, doubts)
     told = "" if tied is None else advice(ranking, tied)
     return Modelled(fit, lacking, ranked, lowest, ranking.best(_MOST_SETS), ranking.fitted, told)
