@@ -31,6 +31,8 @@ _OPEN, _NEARLY, _LEAST_PULL = 0.85, 0.75, 0.8
 _FROM, _TO, _AFTER = 0.8, 0.3, 8.0
 #: So much of that stretch must be full pull.
 _MOSTLY = 0.6
+#: Rows are looked at about so often (s).
+_OFTEN = 0.05
 _LEAST_ROWS, _BLOCK = 60, 5.0
 #: Half the length over which a slope is taken from the heights (s), and from which speed on (m/s).
 _SLOPE, _SLOW = 2.0, 6.0
@@ -69,12 +71,15 @@ def driving(
     `straight` says in which rows it stands upright: leaned, the tyre limits the pull, so without it none is measured.
     """
     made = _made(gears, bike)
+    some = slice(None, None, max(1, round(_OFTEN / log.step)))
+    log, which = log.rows_where(some), gears.ratios.which[some]
+    straight = None if straight is None else straight[some]
     pulls = pull_of(log)
     if made is None or pulls is None or log.engine is None or log.speed is None:
         return None
     one, road = made
     numbers = np.array([number or 0 for number in gears.numbers] + [0])
-    gear = numbers[np.where(gears.ratios.which >= 0, gears.ratios.which, -1)]
+    gear = numbers[np.where(which >= 0, which, -1)]
     speed = log.gps if log.gps is not None else log.speed / (gears.indicated.value if gears.indicated else 1.0)
     slope = _slope(log, speed)
     known = (gear > 0) & np.isfinite(log.engine) & np.isfinite(pulls) & np.isfinite(speed) & (speed > _SLOW)

@@ -16,6 +16,8 @@ from gearplan.ridelog.log import RideLog
 
 #: Rows are no further apart, a change takes no longer, one of a quick-shifter no longer than this (s).
 _ROWS, _LONGEST, _CUT = 0.05, 1.5, 0.16
+#: Rows are looked at about so often (s).
+_OFTEN = 0.02
 #: A row that stays in a gear is followed by others of it for so long (s).
 _STAYS = 0.3
 #: Within so much of a gear's ratio (log) the clutch grips.
@@ -40,8 +42,11 @@ class UpShift:
 
 def up_shifts(log: RideLog, gears: Gears) -> tuple[UpShift, ...]:
     """The changes up by one gear, as far as the log is quick enough to tell them."""
+    if not log.timed or log.step > _ROWS:
+        return ()
+    log = log.rows_where(slice(None, None, max(1, round(_OFTEN / log.step))))
     engine, speed = log.engine, log.speed
-    if engine is None or speed is None or not log.timed or log.step > _ROWS:
+    if engine is None or speed is None:
         return ()
     turns = np.interp(log.time - gears.ratios.lag, log.time, engine)
     with np.errstate(divide="ignore", invalid="ignore"):

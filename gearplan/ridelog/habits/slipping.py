@@ -24,6 +24,8 @@ _AHEAD, _PULLS, _STEADY, _FAST = 0.03, 0.8, 0.35, 8.0
 #: Told if so much of the pulling time is ahead, and so many times as much as of the steady time.
 _SHARE, _TIMES, _SPINS = 0.3, 5.0, 0.15
 _LEAST_ROWS, _LEAST_SECONDS = 60, 6.0
+#: Rows are looked at about so often (s).
+_OFTEN = 0.05
 #: Half the time over which acceleration is taken (s).
 _HALF = 0.3
 #: So long about a change of gear nothing is told (s).
@@ -77,6 +79,7 @@ def steady_only(log: RideLog) -> RideLog:
 
 def find_slip(log: RideLog, gears: Gears, bike: Bike) -> Slip | None:
     """What gives way under pull; None where nothing does, or where it cannot be told."""
+    log = log.rows_where(slice(None, None, max(1, round(_OFTEN / log.step))))
     pulls = pull_of(log)
     box, ridden = box_ratios(bike), [gear for gear in gears.gears if gear.number is not None]
     if pulls is None or log.engine is None or log.speed is None or box is None or len(ridden) < 2:
