@@ -105,6 +105,7 @@ def test_a_tape_that_does_not_go_with_the_chain_is_told_with_where_the_chain_put
         assert found.value == round(1e3 * centre + off)
         # The end nearer to the tape: the wear's own doubt is a tenth or two of a percent, with slack some mm.
         assert found.limit == pytest.approx(1e3 * centre, abs=4.0)
+        assert found.limit is not None
         assert (found.limit - 1e3 * centre) * off > -40
 
 
