@@ -25,7 +25,7 @@ Ints = NDArray[np.int_]
 Bools = NDArray[np.bool_]
 
 #: Sets slower than the quickest by more, as entered, are taken to be out (a share of the lap).
-_NEAR = 0.02
+_NEAR = 0.04
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +127,7 @@ def plateau(
     wanted: Wanted = EVERY,
     progress: Progress | None = None,
 ) -> Plateau | None:
-    """The plateau among the wanted sets; None where no set is wanted. Costs some ten rankings.
+    """The plateau among the wanted sets; None where no set is wanted. Costs some nine rankings.
 
     `search.Cancelled` if `progress` returns False.
     """
@@ -144,7 +144,7 @@ def plateau(
         return int(places[_preferred(ranking, every[places])])
 
     ridden = ride(ranking, every, drawn, _may_be_taken(ranking, every), better, progress)
-    tied = ridden.near[: len(rows)] >= drawn.twentieth
+    tied = ridden.tied[: len(rows)]
     chosen = int(every[ridden.best])
     fitted = None
     if has_fitted:
@@ -156,7 +156,7 @@ def plateau(
         chosen=chosen,
         loss=float(ridden.loss[ridden.best]),
         fitted=fitted,
-        leave=fitted is not None and (fitted.itself or fitted.near >= drawn.twentieth),
+        leave=fitted is not None and (fitted.itself or bool(ridden.tied[-1])),
         names=names(doubts),
         worth=_worth(ridden, drawn.keys, np.nonzero(tied)[0], names(doubts)),
         draws=drawn.count,

