@@ -2,8 +2,8 @@
 
 A set's loss on a circuit is its lap less the quickest set's there; over the season it is the sum, one lap of each.
 What is in doubt is drawn as for one circuit (`plan.laps.draws`), in each draw alike for all circuits. All draws are
-ridden by the sets within reach of the least total as entered and by the quickest of each circuit; the loss in a draw
-is counted from the quickest of those. Between two sets that leaves out nothing, for it is the same for both.
+ridden by all sets, of very many by those that lose least as entered and the quickest of each circuit; the loss in a
+draw is counted from the quickest of those. Between two sets that leaves out nothing, for it is the same for both.
 """
 
 from __future__ import annotations
@@ -29,9 +29,8 @@ from gearplan.plan.laps.sets import Alternatives, machines
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int_]
 
-#: Within reach: sets that lose no more than this above the least total, as entered (s for each circuit); doubts move
-#: two sets by a quarter of a second against each other where much is in doubt. At most so many ride every draw.
-_REACH, _MOST = 0.4, 600
+#: At most so many sets ride every draw, those that lose least as entered: a lap may jump, so no smaller reach is safe.
+_MOST = 600
 #: So many of the quickest of each circuit ride too, for the losses to be counted from.
 _OF_EACH = 4
 _CHUNK = 900
@@ -120,12 +119,11 @@ def rank_season(
     for ranking in rankings:
         doubts = doubts.of(ranking.rules)
     drawn = draws(doubts)
-    reach = order[total[order] <= total[order[0]] + _REACH * len(rankings)]
-    ridden = _ridden(rankings, reach[:_MOST], has_fitted)
+    ridden = _ridden(rankings, order[:_MOST], has_fitted)
     totals = _totals(rankings, ridden, drawn, progress)
     worst = np.full(sets.count, np.nan)
     worst[ridden] = np.sort(totals, axis=0)[-drawn.twentieth]
-    among = np.nonzero(np.isin(ridden, reach[:_MOST]))[0]
+    among = np.nonzero(np.isin(ridden, order[:_MOST]))[0]
     least = worst[ridden[among]].min()
     same = among[worst[ridden[among]] <= least + SAME_LOSS * len(rankings)]
     best = int(same[np.lexsort((total[ridden[same]], shifts[ridden[same]]))[0]])
@@ -141,15 +139,15 @@ def rank_season(
         leave=has_fitted and bool(near[-1]),
         doubts=tuple(names(doubts).values()),
         note=""
-        if len(reach) <= _MOST
-        else f"{len(reach)} sets are within reach; ties were looked for among the {_MOST} that lose least as entered.",
+        if len(order) <= _MOST
+        else f"{len(order)} sets are ranked; ties were looked for among the {_MOST} that lose least as entered.",
     )
 
 
-def _ridden(rankings: Sequence[LapRanking], reach: Ints, has_fitted: bool) -> Ints:
+def _ridden(rankings: Sequence[LapRanking], most: Ints, has_fitted: bool) -> Ints:
     """The rows that ride every draw, the fitted set's last."""
     quick = [ranking.order[:_OF_EACH] for ranking in rankings]
-    rows = np.unique(np.concatenate([reach, *quick]))
+    rows = np.unique(np.concatenate([most, *quick]))
     return np.append(rows, rankings[0].sets.count - 1) if has_fitted else rows
 
 
