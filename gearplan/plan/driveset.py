@@ -26,6 +26,11 @@ def fitted(bike: profile.Bike) -> DriveSet:
     return DriveSet(on.front, on.rear, on.links, on.chain)
 
 
+def without_sprockets(chosen: DriveSet) -> DriveSet:
+    """The parts of a choice that a grid of sprockets depends on: the same whatever sprockets are tried."""
+    return DriveSet(None, None, chosen.links, chosen.chain, chosen.tyre)
+
+
 def geared(bike: profile.Bike, chosen: DriveSet) -> profile.Bike:
     """The bike with the gears of a choice in its gearbox."""
     return bike if chosen.gears is None else profile.with_value(bike, "gearbox", "gears", chosen.gears)

@@ -9,11 +9,13 @@ from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QApplication, QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike import checks
-from gearplan.bike.profile import KINDS
-from gearplan.plan.driveset import fitted
+from gearplan.bike.profile import KINDS, Bike
+from gearplan.plan.driveset import DriveSet, fitted, without_sprockets
 from gearplan.plan.set.begun import begun
 from gearplan.plan.set.compare import speed_lines
 from gearplan.plan.set.evaluate import evaluate
+from gearplan.plan.set.grid import evaluate_grid
+from gearplan.plan.words import teeth
 from gearplan.setup.basics import BASICS, KIND, blank_basics
 from gearplan.window.document.document import Document
 from gearplan.window.document.entryform import EntryForm
@@ -25,11 +27,14 @@ from gearplan.window.kit.view import View
 from gearplan.window.measuring.measurer import Measurer
 from gearplan.window.measuring.panel import WIDTH
 from gearplan.window.newbike.preview import SpeedPreview
+from gearplan.window.search.gridview import LEGEND, GridView
 
 #: From this width on, at the usual size of text, where it is found has room beside the form.
 _WITH_PANEL = 660
 #: A label stays near its field, however wide the window is: the form's width at the usual size of text.
 _WIDEST = 460
+#: Fewer teeth no sprocket of the grid has; how many teeth more and fewer than fitted the grid shows.
+_LEAST_TEETH, _AROUND_FRONT, _AROUND_REAR = 9, 2, 3
 _INTRODUCTION = "All of it stands on the motorcycle. Enter goes to the next; what is not at hand stays blank for later."
 
 
@@ -63,6 +68,10 @@ class NewBikePage(QWidget):
         self.told, self.preview = QLabel(), SpeedPreview(view)
         for label in (words, self.told):
             label.setWordWrap(True)
+        self.grid, self.legend = GridView(), QLabel(LEGEND)
+        self.legend.setProperty("role", "small")
+        self.legend.setWordWrap(True)
+        self.grid.proposed.connect(self._propose)
         self._asked = self._head()
         self.recolour()
         asked = QVBoxLayout()
@@ -76,6 +85,8 @@ class NewBikePage(QWidget):
         column.addWidget(words)
         column.addLayout(both)
         column.addWidget(self.told)
+        column.addWidget(self.grid)
+        column.addWidget(self.legend)
         column.addWidget(self._buttons())
         column.addStretch(1)
         self._scroll = Scrolled(frame)
@@ -158,6 +169,21 @@ class NewBikePage(QWidget):
         told = "\n".join(begun(bike, result, self._view.speed_unit))
         self.told.setText(told)
         self.preview.show_lines(speed_lines(bike, result), told)
+        self._show_grid(bike)
+
+    def _show_grid(self, bike: Bike) -> None:
+        """The sets around the fitted one with their verdicts, as soon as there is one."""
+        on = fitted(bike)
+        known = on.front is not None and on.rear is not None
+        for widget in (self.legend, self.grid):
+            widget.setVisible(known)
+        if on.front is None or on.rear is None:
+            return
+        fronts = range(max(on.front - _AROUND_FRONT, _LEAST_TEETH), on.front + _AROUND_FRONT + 1)
+        rears = range(max(on.rear - _AROUND_REAR, _LEAST_TEETH), on.rear + _AROUND_REAR + 1)
+        chosen = self._document.chosen
+        grid = evaluate_grid(bike, without_sprockets(chosen), tuple(fronts), tuple(rears))
+        self.grid.show_grid(bike, grid, chosen)
 
     def begin(self, place: str = "") -> None:
         """Put the focus into a place, or into the first that is still blank."""
@@ -178,6 +204,7 @@ class NewBikePage(QWidget):
         """The style sheet colours all of this page; the size of text may have changed."""
         for asked in (self._asked, self.form):
             asked.setMaximumWidth(theme.px(_WIDEST))
+        self.grid.setMinimumHeight(self.grid.rows_high(2 * _AROUND_REAR + 1))
 
     def _focus(self, place: str) -> None:
         if place == KIND:
@@ -199,6 +226,9 @@ class NewBikePage(QWidget):
         else:
             self.answer.setFocus(Qt.FocusReason.OtherFocusReason)
             self.answer.click()
+
+    def _propose(self, chosen: DriveSet) -> None:
+        self._document.propose(chosen, f"Propose {teeth(chosen)}")
 
     def _kind_chosen(self, value: object) -> None:
         assert value is None or isinstance(value, str)

@@ -1,1 +1,1 @@
-"""Where is searched: the ranges and the stock list that the Choices and the Circuit page share."""
+"""Where is searched: the grid of sets, and the ranges and the stock list that several pages share."""

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from gearplan.bike.units import RPM
 from gearplan.plan import words
-from gearplan.plan.driveset import DriveSet
+from gearplan.plan.driveset import DriveSet, without_sprockets
 from gearplan.plan.findings import Finding
 from gearplan.plan.set import words as setwords
 from gearplan.plan.set.compare import engine_speeds, gear_rows, speed_band, speed_lines
@@ -26,8 +26,8 @@ from gearplan.window.kit.flow import Flow
 from gearplan.window.kit.layout import card, fixed_width, two_sides
 from gearplan.window.kit.teethrange import TeethRange
 from gearplan.window.kit.view import View
+from gearplan.window.search.gridview import LEGEND, GridView
 from gearplan.window.speed.geartable import GearTable
-from gearplan.window.speed.gridview import NEARLY, GridView
 
 if TYPE_CHECKING:
     from gearplan.window.speed.sawtooth import SawtoothChart
@@ -110,11 +110,7 @@ class SpeedPage(QWidget):
         column.addLayout(head)
         column.addWidget(self.range_error)
         column.addWidget(self.grid, 1)
-        self.legend = QLabel(
-            f"Final ratio and links; below, the change against fitted and the verdict. Dashed: fitted. "
-            f"≈ within {NEARLY:.0%} of the proposed ratio. Click or Enter proposes a set; rest the pointer on one for "
-            "its findings."
-        )
+        self.legend = QLabel(LEGEND)
         self.legend.setProperty("role", "small")
         self.legend.setWordWrap(True)
         self.exchange = QLabel()
@@ -142,7 +138,7 @@ class SpeedPage(QWidget):
         self.refresh_cursor()
         self._show_drag(proposed)
         fronts, rears = (range(low, high + 1) for low, high in self._shown_ranges())
-        grid = evaluate_grid(bike, chosen_parts(chosen), tuple(fronts), tuple(rears))
+        grid = evaluate_grid(bike, without_sprockets(chosen), tuple(fronts), tuple(rears))
         self.grid.show_grid(bike, grid, chosen)
         self.exchange.setText(setwords.exchange_text(chosen, front_exchanges(chosen)))
         self.caption.setText(setwords.chart_caption(proposed, speed_share(bike, chosen.tyre)))
@@ -207,11 +203,6 @@ class SpeedPage(QWidget):
 
     def _ask_grid(self, key: str) -> None:
         self.how_asked.emit(key, 1)
-
-
-def chosen_parts(chosen: DriveSet) -> DriveSet:
-    """The parts of a set that a grid of sprockets depends on, so that a slider's drag finds it ready."""
-    return DriveSet(None, None, chosen.links, chosen.chain, chosen.tyre)
 
 
 def _speed_refusal(value: float) -> str | None:

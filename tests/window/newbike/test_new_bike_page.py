@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QApplication, QLineEdit
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike.files.bikefile import text_with
-from gearplan.bike.profile import Bike
+from gearplan.bike.profile import Bike, with_value
 from gearplan.setup.basics import BASICS, KIND
 from gearplan.window.frame.workbench import Workbench
 from gearplan.window.kit import theme
@@ -223,3 +223,28 @@ def test_it_follows_the_look(window: Workbench, page: NewBikePage) -> None:
         window.dress()
         QApplication.processEvents()
         assert page.measuring.sketch.grab().toImage().pixelColor(2, 2).name() == look.surface
+
+
+def test_the_sets_around_the_fitted_one_are_judged_as_soon_as_there_is_one(
+    window: Workbench, page: NewBikePage, qtbot: QtBot
+) -> None:
+    enter(qtbot, until="final_drive.rear")
+    assert not page.grid.isVisible()
+    enter(qtbot, until="engine.redline_rpm")
+    assert page.grid.isVisible()
+    model = page.grid.model()
+    assert (model.rowCount(), model.columnCount()) == (7, 5)
+    # By links, teeth and a chain of the usual wear alone no set is refused; what is left in the adjuster decides.
+    bike = window.document.bike
+    told = {model.data(model.index(row, 2), Qt.ItemDataRole.AccessibleTextRole) for row in range(7)}
+    assert any("15/46" in text and "fitted" in text for text in told)
+    window.document.edit("Left", with_value(bike, "chassis", "adjuster_left_mm", (8.0, 14.0)))
+    QApplication.processEvents()
+    told = {model.data(model.index(row, 2), Qt.ItemDataRole.AccessibleTextRole) for row in range(7)}
+    assert any("does not fit" in text for text in told)
+    assert any("check" in text for text in told)
+    page.grid.setFocus()
+    page.grid.setCurrentIndex(model.index(3, 1))
+    qtbot.keyClick(page.grid, KEY.Key_Return)
+    assert (window.document.chosen.front, window.document.chosen.rear) == (14, 46)
+    assert page.isVisible()

@@ -43,6 +43,11 @@ _Index = QModelIndex | QPersistentModelIndex
 
 #: Cells within this share of the proposed ratio are shown as nearly the same.
 NEARLY = 0.01
+LEGEND = (
+    "Final ratio and links; below, the change against fitted and the verdict. Dashed: fitted. "
+    f"≈ within {NEARLY:.0%} of the proposed ratio. Click or Enter proposes a set; rest the pointer on one for "
+    "its findings."
+)
 #: The side of a verdict's shape in a cell.
 _SHAPE = 12
 #: How far the plate below the shape in the proposed cell reaches beyond it, and the frame round a cell into it.
@@ -275,6 +280,10 @@ class GridView(QTableView):
         """A few cells can be seen at a time."""
         least = _least_cell()
         return QSize(4 * least.width(), 4 * least.height())
+
+    def rows_high(self, rows: int) -> int:
+        """The height in which so many rows stand without scrolling."""
+        return rows * _least_cell().height() + self.horizontalHeader().sizeHint().height() + 2 * self.frameWidth()
 
     def sizeHint(self) -> QSize:
         """The same: a page gives what it has left."""
