@@ -184,6 +184,7 @@ class NewBikePage(QWidget):
         chosen = self._document.chosen
         grid = evaluate_grid(bike, without_sprockets(chosen), tuple(fronts), tuple(rears))
         self.grid.show_grid(bike, grid, chosen)
+        self.grid.setFixedHeight(self.grid.rows_high(len(rears)))
 
     def begin(self, place: str = "") -> None:
         """Put the focus into a place, or into the first that is still blank."""
@@ -204,7 +205,6 @@ class NewBikePage(QWidget):
         """The style sheet colours all of this page; the size of text may have changed."""
         for asked in (self._asked, self.form):
             asked.setMaximumWidth(theme.px(_WIDEST))
-        self.grid.setMinimumHeight(self.grid.rows_high(2 * _AROUND_REAR + 1))
 
     def _focus(self, place: str) -> None:
         if place == KIND:

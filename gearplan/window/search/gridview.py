@@ -283,7 +283,8 @@ class GridView(QTableView):
 
     def rows_high(self, rows: int) -> int:
         """The height in which so many rows stand without scrolling."""
-        return rows * _least_cell().height() + self.horizontalHeader().sizeHint().height() + 2 * self.frameWidth()
+        head = self.horizontalHeader().sizeHint().height()
+        return rows * _least_cell().height() + head + 2 * self.frameWidth()
 
     def sizeHint(self) -> QSize:
         """The same: a page gives what it has left."""
