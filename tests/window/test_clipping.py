@@ -46,7 +46,7 @@ def full(window: Workbench, qapp: QApplication, qtbot: QtBot) -> Iterator[Workbe
     window.circuits.open_demo("Marlpit Lane")
     ranked(window.circuit_page, qtbot)
     window.show_page("Ride log")
-    window.ride_log_page.demo.click()
+    window.ride_log_page.head.demo.click()
     qtbot.waitUntil(lambda: window.ride_log_page.learned is not None, timeout=120_000)
     yield window
     take_text_size(window, 1.0)

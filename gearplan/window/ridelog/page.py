@@ -10,16 +10,12 @@ from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import (
     QFileDialog,
     QLabel,
-    QProgressBar,
-    QPushButton,
-    QSizePolicy,
     QVBoxLayout,
     QWidget,
 )
 
 from gearplan.bike.files.circuitfile import demo_circuit
 from gearplan.bike.profile import Bike
-from gearplan.bike.written import signed
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.pull.pull import Pull, pull
 from gearplan.plan.words import teeth
@@ -27,25 +23,20 @@ from gearplan.ridelog.laps.laps import Lap, StartLine, line_at
 from gearplan.ridelog.laps.tocircuit import circuit_of
 from gearplan.ridelog.log import LogError
 from gearplan.ridelog.reading.columns import Layout
-from gearplan.ridelog.telling.evidence import EVIDENT, evidence
 from gearplan.ridelog.telling.learned import Learned
-from gearplan.ridelog.telling.offers import Offer, offers
-from gearplan.ridelog.telling.remark import Remark
-from gearplan.ridelog.telling.words import remarks
+from gearplan.ridelog.telling.offers import Offer
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.background import Background, Work
-from gearplan.window.kit.flow import Flow
-from gearplan.window.kit.layout import Tabs, card, fixed_width, two_sides
-from gearplan.window.kit.texttable import TextTable
+from gearplan.window.kit.layout import Tabs, card, two_sides
 from gearplan.window.kit.view import View
 from gearplan.window.ridelog import work as ridework
-from gearplan.window.ridelog.charts import RATIOS, RideCharts
+from gearplan.window.ridelog.charts import RideCharts
 from gearplan.window.ridelog.columnspanel import ColumnsPanel
-from gearplan.window.ridelog.countedset import CountedSet
-from gearplan.window.ridelog.inferences import Inferences
+from gearplan.window.ridelog.head import Head
 from gearplan.window.ridelog.lapspanel import LapsPanel
 from gearplan.window.ridelog.modelpanel import ModelPanel
+from gearplan.window.ridelog.tells import Tells
 from gearplan.window.ridelog.work import Cancelled, Counted, Modelled, Progress, Read
 
 _FILTER = "Recorded rides (*.csv *.txt *.tsv *.gpx *.nmea *.log);;All files (*)"
@@ -79,33 +70,20 @@ class RideLogPage(QWidget):
         self._modelled: Modelled | None = None
         #: The circuit and lap, and the profile, that it was computed for.
         self._modelled_for: tuple[object, Bike | None] = None, None
+        two_sides(self, self._left(), self._right(), (690, 440))
         self.background = Background(self)
-        self.background.progressed.connect(self._progressed)
+        self.background.progressed.connect(self.head.show_progress)
         self.background.done.connect(self._arrived)
         self.background.failed.connect(self._failed)
-        two_sides(self, self._left(), self._right(), (690, 440))
         self._show_state()
 
     def _left(self) -> QWidget:
         frame, column = card(spacing=theme.UNIT)
-        head = Flow()
-        self.open = QPushButton("&Open a ride…")
-        self.open.clicked.connect(self._ask_open)
-        self.demo = QPushButton("Demo ride")
-        self.demo.setToolTip("Laps of an invented rider on this bike, with other sprockets than the profile says")
-        self.demo.clicked.connect(self.open_demo)
-        self.name = QLabel()
-        self.progress = QProgressBar()
-        self.progress.setRange(0, 100)
-        fixed_width(self.progress, 160)
-        self.progress.setAccessibleName("How far the ride is read")
-        self.stop = QPushButton("Cancel")
-        self.stop.clicked.connect(self._cancelled)
-        self.name.setWordWrap(True)
-        self.name.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
-        for widget in (self.open, self.demo, self.name, self.progress, self.stop):
-            head.addWidget(widget)
-        column.addLayout(head)
+        self.head = Head()
+        self.head.open.clicked.connect(self._ask_open)
+        self.head.demo.clicked.connect(self.open_demo)
+        self.head.stop.clicked.connect(self._cancelled)
+        column.addWidget(self.head)
         self.empty = QLabel(_EMPTY)
         self.empty.setWordWrap(True)
         self.empty.setAlignment(Qt.AlignmentFlag.AlignCenter)
@@ -126,15 +104,11 @@ class RideLogPage(QWidget):
             column.setContentsMargins(*[theme.UNIT] * 4)
             column.setSpacing(theme.UNIT)
             if title == "What it tells":
-                self.gears = TextTable("Gears ridden", left=(0,))
-                self.inferences = Inferences()
-                self.inferences.taken.connect(self._take)
-                self.inferences.evidence_asked.connect(self.charts.show_evidence)
-                self.count = CountedSet()
-                self.count.counted.connect(self._count)
-                column.addWidget(self.gears)
-                column.addWidget(self.count)
-                column.addWidget(self.inferences, 1)
+                self.tells = Tells()
+                self.tells.inferences.taken.connect(self._take)
+                self.tells.inferences.evidence_asked.connect(self.charts.show_evidence)
+                self.tells.count.counted.connect(self._count)
+                column.addWidget(self.tells)
             elif title == "Laps":
                 self.laps = LapsPanel(self._view)
                 self.laps.lap_chosen.connect(self._lap_chosen)
@@ -181,8 +155,7 @@ class RideLogPage(QWidget):
         self.empty.setVisible(not there)
         self.charts.setVisible(there)
         self.tabs.setVisible(there or self.columns.layout_shown is not None)
-        self.progress.setVisible(busy)
-        self.stop.setVisible(busy)
+        self.head.show_busy(busy=busy)
         self.tabs.setTabEnabled(_LEARNED, there)
         self.tabs.setTabEnabled(_LAPS, there)
         self.tabs.setTabEnabled(_MODEL, there)
@@ -193,29 +166,9 @@ class RideLogPage(QWidget):
         assert learned is not None
         log, bike = learned.log, self._document.bike
         minutes = f", {log.time[-1] / 60:.1f} min" if log.timed else ""
-        self.name.setText(f"{log.name}: {log.used_rows} of {log.rows} rows{minutes}")
+        self.head.name.setText(f"{log.name}: {log.used_rows} of {log.rows} rows{minutes}")
         about = self._about if self._about is not None else bike
-        noted = (Remark("fits", "file", note) for note in log.notes)
-        told = remarks(learned, about, self._view.speed_unit)
-        self.inferences.show_remarks((*told, *noted), offers(learned, bike), _evident(learned))
-        gears = learned.gears
-        self.gears.setVisible(gears is not None)
-        self.count.setVisible(gears is not None)
-        if gears is not None:
-            self.gears.show_texts(
-                ("gear", "overall", "± %", "off, %", "scatter, %", "time, %"),
-                [
-                    (
-                        str(gear.number or "?"),
-                        "–" if gear.overall is None else f"{gear.overall:.3f}",
-                        f"{100 * (gear.cluster.high / gear.cluster.ratio - 1):.2f}",
-                        "" if gear.off is None else signed(100 * gear.off, 1, 2),
-                        f"{100 * gear.cluster.spread:.2f}",
-                        f"{100 * gear.share:.0f}",
-                    )
-                    for gear in gears.gears
-                ],
-            )
+        self.tells.show_told(learned, about, bike, self._view.speed_unit)
         self.laps.show_laps(learned, marked=self._mark is not None)
         self._show_model()
         if charts:
@@ -285,13 +238,9 @@ class RideLogPage(QWidget):
         self._begin(work)
 
     def _begin(self, work: Work) -> None:
-        self._progressed(0.0, "")
+        self.head.show_progress(0.0, "")
         self.background.start(work)
         self._show_state()
-
-    def _progressed(self, share: float, words: str) -> None:
-        self.progress.setValue(round(100 * share))
-        self.progress.setFormat(words or "%p %")
 
     def _cancelled(self) -> None:
         self.background.cancel()
@@ -306,7 +255,7 @@ class RideLogPage(QWidget):
             return
         if isinstance(answer, Counted):
             self._show_state()
-            self.count.refuse("" if isinstance(answer.offer, Offer) else answer.offer)
+            self.tells.count.refuse("" if isinstance(answer.offer, Offer) else answer.offer)
             if isinstance(answer.offer, Offer):
                 self._take(answer.offer)
             return
@@ -317,7 +266,7 @@ class RideLogPage(QWidget):
             assert answer.path is not None
             self._asking = answer.path
             still = "" if self._learned is None else f"; below is {self._learned.log.name}"
-            self.name.setText(f"{answer.path.name}: confirm the columns{still}")
+            self.head.name.setText(f"{answer.path.name}: confirm the columns{still}")
             self._show_state()
             self.tabs.setCurrentIndex(_COLUMNS)
             return
@@ -428,9 +377,3 @@ class RideLogPage(QWidget):
             self.told.emit(str(reason), True)
             return
         self._learn()
-
-
-def _evident(learned: Learned) -> frozenset[str]:
-    """The statements whose evidence can be drawn."""
-    own = {about for about in EVIDENT if evidence(learned, about) is not None}
-    return frozenset(own | ({RATIOS} if learned.gears is not None else set()))

@@ -37,7 +37,7 @@ def long_file(folder: Path) -> Path:
 
 def test_a_long_file_shows_the_rows_that_are_read(page: RideLogPage, qtbot: QtBot, tmp_path: Path) -> None:
     shown: list[str] = []
-    page.background.progressed.connect(lambda *_told: shown.append(page.progress.text()))
+    page.background.progressed.connect(lambda *_told: shown.append(page.head.progress.text()))
     page.open_file(long_file(tmp_path))
     settled(page, qtbot)
     told = [int(text.removesuffix(" rows read").replace("\N{THIN SPACE}", "")) for text in shown if "rows" in text]
@@ -45,13 +45,13 @@ def test_a_long_file_shows_the_rows_that_are_read(page: RideLogPage, qtbot: QtBo
     assert told == sorted(told)
     assert 0 < told[0] < told[-1] == 80_000
     assert shown[-1] == "100 %"
-    assert not page.progress.isVisible()
+    assert not page.head.progress.isVisible()
 
 
 def test_reading_is_cancelled_on_the_way(page: RideLogPage, qtbot: QtBot, tmp_path: Path) -> None:
     def press(_share: float, words: str) -> None:
-        if "rows" in words and page.stop.isVisible():
-            qtbot.mouseClick(page.stop, Qt.MouseButton.LeftButton)
+        if "rows" in words and page.head.stop.isVisible():
+            qtbot.mouseClick(page.head.stop, Qt.MouseButton.LeftButton)
 
     page.background.progressed.connect(press)
     page.open_file(long_file(tmp_path))
@@ -59,7 +59,7 @@ def test_reading_is_cancelled_on_the_way(page: RideLogPage, qtbot: QtBot, tmp_pa
     page.background.finish()
     QApplication.processEvents()
     assert page.learned is None
-    assert not page.stop.isVisible()
+    assert not page.head.stop.isVisible()
 
 
 def test_a_column_assigned_by_hand_is_known_in_the_next_file(page: RideLogPage, qtbot: QtBot, tmp_path: Path) -> None:
@@ -84,7 +84,7 @@ def test_a_column_assigned_by_hand_is_known_in_the_next_file(page: RideLogPage, 
     settled(page, qtbot)
     assert page.learned.log.name == "second.csv"
     assert page.tabs.currentIndex() == 0
-    assert any("as you said for an earlier file" in text for text in page.inferences.texts)
+    assert any("as you said for an earlier file" in text for text in page.tells.inferences.texts)
 
 
 def test_sentences_of_a_receiver_are_opened(page: RideLogPage, qtbot: QtBot, tmp_path: Path) -> None:
@@ -95,4 +95,4 @@ def test_sentences_of_a_receiver_are_opened(page: RideLogPage, qtbot: QtBot, tmp
     settled(page, qtbot)
     assert page.learned is not None
     assert page.learned.log.placed
-    assert "90 of 90 rows" in page.name.text()
+    assert "90 of 90 rows" in page.head.name.text()

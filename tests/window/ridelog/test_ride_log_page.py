@@ -48,8 +48,8 @@ def told(page: RideLogPage, qtbot: QtBot, tmp_path: Path) -> RideLogPage:
 
 def test_a_ride_with_plain_columns_is_told_at_once(told: RideLogPage) -> None:
     assert told.learned is not None
-    assert any("looks like 14/47, not 15/46" in text for text in told.inferences.texts)
-    assert told.gears.model().rowCount() == 6
+    assert any("looks like 14/47, not 15/46" in text for text in told.tells.inferences.texts)
+    assert told.tells.gears.model().rowCount() == 6
     assert told.charts.speed.isVisible()
     assert told.charts.ratios.isVisible()
     assert [name.toPlainText() for name in told.charts.ratios._names if name.isVisible()] == [
@@ -60,21 +60,21 @@ def test_a_ride_with_plain_columns_is_told_at_once(told: RideLogPage) -> None:
         "5",
         "6",
     ]
-    assert not told.progress.isVisible()
+    assert not told.head.progress.isVisible()
 
 
 def test_each_statement_shows_its_evidence(told: RideLogPage, qtbot: QtBot) -> None:
-    assert {"gears", "time"} <= set(told.inferences.evidence)
-    assert [told.gears.model().headerData(3, Qt.Orientation.Horizontal)] == ["off, %"]
-    told.inferences.evidence["time"].setFocus()
-    qtbot.keyClick(told.inferences.evidence["time"], Qt.Key.Key_Space)
+    assert {"gears", "time"} <= set(told.tells.inferences.evidence)
+    assert [told.tells.gears.model().headerData(3, Qt.Orientation.Horizontal)] == ["off, %"]
+    told.tells.inferences.evidence["time"].setFocus()
+    qtbot.keyClick(told.tells.inferences.evidence["time"], Qt.Key.Key_Space)
     assert told.charts.title.text() == "Running time in each 1000 rpm"
     assert told.charts.evidence.isVisible()
     assert not told.charts.ratios.isVisible()
     # The most ridden band is as high as the statement says.
     highest = round(float(np.nanmax(told.charts.evidence._sticks.getData()[1])))
-    assert any(f"({highest} %)" in text for text in told.inferences.texts)
-    qtbot.keyClick(told.inferences.evidence["gears"], Qt.Key.Key_Space)
+    assert any(f"({highest} %)" in text for text in told.tells.inferences.texts)
+    qtbot.keyClick(told.tells.inferences.evidence["gears"], Qt.Key.Key_Space)
     assert told.charts.ratios.isVisible()
 
 
@@ -83,24 +83,24 @@ def test_what_was_odd_about_the_file_is_told(page: RideLogPage, qtbot: QtBot, tm
     path.write_text(csv_text(ride(truly(BRINDLE, -1, 1), 3)).rstrip() + "\nx,y,z\n", encoding="utf-8")
     page.open_file(path)
     settled(page, qtbot)
-    assert any("1 row cannot be read and is left out; the first is row" in text for text in page.inferences.texts)
+    assert any("1 row cannot be read and is left out; the first is row" in text for text in page.tells.inferences.texts)
 
 
 def test_what_is_offered_is_one_edit_that_can_be_undone(window: Workbench, told: RideLogPage, qtbot: QtBot) -> None:
     before = window.document.bike
-    qtbot.mouseClick(told.inferences.buttons["final drive"], Qt.MouseButton.LeftButton)
+    qtbot.mouseClick(told.tells.inferences.buttons["final drive"], Qt.MouseButton.LeftButton)
     on = window.document.bike.final_drive
     assert (on.front, on.rear) == (14, 47)
     settled(told, qtbot)
-    assert any("agrees with 14/47" in text for text in told.inferences.texts)
-    assert "final drive" not in told.inferences.buttons
-    qtbot.mouseClick(told.inferences.buttons["circumference"], Qt.MouseButton.LeftButton)
+    assert any("agrees with 14/47" in text for text in told.tells.inferences.texts)
+    assert "final drive" not in told.tells.inferences.buttons
+    qtbot.mouseClick(told.tells.inferences.buttons["circumference"], Qt.MouseButton.LeftButton)
     assert window.document.bike.tyre.rolling_circumference_mm == pytest.approx(1955, abs=6)
     window.document.undo()
     window.document.undo()
     assert window.document.bike == before
     settled(told, qtbot)
-    assert any("looks like 14/47" in text for text in told.inferences.texts)
+    assert any("looks like 14/47" in text for text in told.tells.inferences.texts)
 
 
 def test_doubtful_columns_are_asked_and_the_answer_counts(page: RideLogPage, qtbot: QtBot, tmp_path: Path) -> None:
@@ -110,7 +110,7 @@ def test_doubtful_columns_are_asked_and_the_answer_counts(page: RideLogPage, qtb
     page.open_file(path)
     settled(page, qtbot)
     assert page.tabs.currentIndex() == 3
-    assert "confirm the columns" in page.name.text()
+    assert "confirm the columns" in page.head.name.text()
     assert page.learned is None
     speed = page.columns.units[2]
     assert speed.currentText() == "km/h"
@@ -164,21 +164,21 @@ def test_cancel_drops_the_answer(page: RideLogPage, qtbot: QtBot, tmp_path: Path
     path = tmp_path / "ride.csv"
     path.write_text(csv_text(ride(BRINDLE, 3)), encoding="utf-8")
     page.open_file(path)
-    assert page.stop.isVisible()
-    qtbot.mouseClick(page.stop, Qt.MouseButton.LeftButton)
+    assert page.head.stop.isVisible()
+    qtbot.mouseClick(page.head.stop, Qt.MouseButton.LeftButton)
     assert not page.background.busy
     page.background.finish()
     qtbot.wait(50)
     assert page.learned is None
-    assert not page.stop.isVisible()
+    assert not page.head.stop.isVisible()
 
 
 def test_the_demo_ride_has_laps_and_a_circuit_to_save(
     window: Workbench, page: RideLogPage, qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    qtbot.mouseClick(page.demo, Qt.MouseButton.LeftButton)
+    qtbot.mouseClick(page.head.demo, Qt.MouseButton.LeftButton)
     settled(page, qtbot)
-    assert any("looks like 14/47" in text for text in page.inferences.texts)
+    assert any("looks like 14/47" in text for text in page.tells.inferences.texts)
     page.tabs.setCurrentIndex(1)
     assert page.laps.table.model().rowCount() >= 6
     best = page.learned
@@ -253,7 +253,7 @@ def test_a_bike_without_sprockets_is_told_what_the_demo_needs(window: Workbench,
 def test_another_bike_is_held_against_the_same_ride(window: Workbench, told: RideLogPage, qtbot: QtBot) -> None:
     window.document.edit("other", demo_bike("Corvid 1000").bike)
     settled(told, qtbot)
-    assert any("another bike" in text for text in told.inferences.texts)
+    assert any("another bike" in text for text in told.tells.inferences.texts)
 
 
 def test_only_the_newest_answer_arrives(qtbot: QtBot) -> None:
@@ -312,7 +312,7 @@ def test_the_drawing_keeps_every_peak_and_costs_little() -> None:
 
 
 def test_the_own_lap_is_computed_fitted_and_ranked(window: Workbench, page: RideLogPage, qtbot: QtBot) -> None:
-    qtbot.mouseClick(page.demo, Qt.MouseButton.LeftButton)
+    qtbot.mouseClick(page.head.demo, Qt.MouseButton.LeftButton)
     settled(page, qtbot)
     page.tabs.setCurrentIndex(2)
     qtbot.mouseClick(page.model.compute, Qt.MouseButton.LeftButton)
@@ -325,8 +325,8 @@ def test_the_own_lap_is_computed_fitted_and_ranked(window: Workbench, page: Ride
     window.view.set_speed_unit("mph")
     page.refresh()
     assert "km/h" in in_kmh
-    assert "km/h" not in page.model.words.text() + " ".join(page.inferences.texts)
-    assert " mph" in " ".join(page.inferences.texts)
+    assert "km/h" not in page.model.words.text() + " ".join(page.tells.inferences.texts)
+    assert " mph" in " ".join(page.tells.inferences.texts)
     assert "Braking" in page.model.values.text()
     assert page.model.table.model().rowCount() == 7
     first = page.model.table.model().index(0, 1)
@@ -368,20 +368,20 @@ def test_a_set_that_is_not_listed_can_be_typed_as_counted(
     before = window.document.bike
     assert (13, 44) not in [(one.front, one.rear) for one in page.learned.gears.teeth]
     for typed, words in (("14-46", "such as 15/45"), ("14/999", "Behind: "), ("12/60", "count again")):
-        page.count.field.setText(typed)
-        qtbot.keyClick(page.count.field, Qt.Key.Key_Return)
+        page.tells.count.field.setText(typed)
+        qtbot.keyClick(page.tells.count.field, Qt.Key.Key_Return)
         settled(page, qtbot)
-        assert words in page.count.wrong.text()
-        assert page.count.field.text() == typed
+        assert words in page.tells.count.wrong.text()
+        assert page.tells.count.field.text() == typed
         assert window.document.bike == before
-    page.count.field.setText("13 / 44")
-    qtbot.mouseClick(page.count.button, Qt.MouseButton.LeftButton)
+    page.tells.count.field.setText("13 / 44")
+    qtbot.mouseClick(page.tells.count.button, Qt.MouseButton.LeftButton)
     settled(page, qtbot)
-    assert page.count.wrong.isHidden()
+    assert page.tells.count.wrong.isHidden()
     on = window.document.bike
     assert (on.final_drive.front, on.final_drive.rear) == (13, 44)
     assert on.tyre.rolling_circumference_mm == pytest.approx(1955 * 1.01 * (44 / 13) / (47 / 14), rel=3e-3)
-    assert any("13/44 as counted" in text for text in page.inferences.texts)
+    assert any("13/44 as counted" in text for text in page.tells.inferences.texts)
     window.document.undo()
     assert window.document.bike == before
 
@@ -389,12 +389,12 @@ def test_a_set_that_is_not_listed_can_be_typed_as_counted(
 def test_a_profile_changed_during_a_computation_is_told_anew(
     window: Workbench, page: RideLogPage, qtbot: QtBot
 ) -> None:
-    qtbot.mouseClick(page.demo, Qt.MouseButton.LeftButton)
+    qtbot.mouseClick(page.head.demo, Qt.MouseButton.LeftButton)
     settled(page, qtbot)
     page._compute()
     window.document.set_value("tyre", "rolling_circumference_mm", 1900.0, "Tyre")
     qtbot.waitUntil(lambda: not page.background.busy and page._about == window.document.bike)
-    assert any("1900 mm of the profile" in text and "mm a turn" in text for text in page.inferences.texts)
+    assert any("1900 mm of the profile" in text and "mm a turn" in text for text in page.tells.inferences.texts)
 
 
 def test_a_file_that_cannot_be_read_leaves_line_and_ride(page: RideLogPage, qtbot: QtBot, tmp_path: Path) -> None:
@@ -432,23 +432,23 @@ def test_every_candidate_can_be_taken_and_one_that_was_counted_settles_the_rest(
     assert len(teeth) > 2
     # A circumference that holds for one of several sets is taken with that set.
     first = f"{teeth[0].front}/{teeth[0].rear}"
-    assert page.inferences.buttons["circumference"].text().endswith(f" mm and {first}")
+    assert page.tells.inferences.buttons["circumference"].text().endswith(f" mm and {first}")
     last = teeth[-1]
-    qtbot.mouseClick(page.inferences.by_label[f"Take {last.front}/{last.rear}"], Qt.MouseButton.LeftButton)
+    qtbot.mouseClick(page.tells.inferences.by_label[f"Take {last.front}/{last.rear}"], Qt.MouseButton.LeftButton)
     assert (window.document.bike.final_drive.front, window.document.bike.final_drive.rear) == (last.front, last.rear)
     window.document.undo()
     assert window.document.bike == before
     settled(page, qtbot)
-    qtbot.mouseClick(page.inferences.by_label["I counted 14/47"], Qt.MouseButton.LeftButton)
+    qtbot.mouseClick(page.tells.inferences.by_label["I counted 14/47"], Qt.MouseButton.LeftButton)
     settled(page, qtbot)
     on = window.document.bike
     assert (on.final_drive.front, on.final_drive.rear) == (14, 47)
     assert on.tyre.rolling_circumference_mm == pytest.approx(1955 * 1.01, rel=3e-3)
     assert on.speedometer.indicated_over_true == pytest.approx(1.0, abs=4e-3)
-    assert any("14/47 as counted" in text for text in page.inferences.texts)
-    assert not any(label.startswith("I counted") for label in page.inferences.by_label)
+    assert any("14/47 as counted" in text for text in page.tells.inferences.texts)
+    assert not any(label.startswith("I counted") for label in page.tells.inferences.by_label)
     # All of it was one step.
     window.document.undo()
     assert window.document.bike == before
     settled(page, qtbot)
-    assert "I counted 14/47" in page.inferences.by_label
+    assert "I counted 14/47" in page.tells.inferences.by_label
