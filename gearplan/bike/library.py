@@ -28,7 +28,7 @@ class ChainSize:
 
 
 def resource(*parts: str) -> Traversable:
-    """A shipped file by its path under resources/."""
+    """A shipped file by its path under gearplan/resources."""
     found = files("gearplan.resources")
     for part in parts:
         found = found / part

@@ -6,6 +6,7 @@ import os
 import shutil
 import subprocess
 import sys
+import tarfile
 import zipfile
 from importlib.resources import files
 from pathlib import Path
@@ -15,22 +16,44 @@ import pytest
 ROOT = Path(__file__).parents[2]
 
 
-def test_the_wheel_holds_the_resources_and_finds_them(tmp_path: Path) -> None:
-    tree = tmp_path / "tree"
-    shutil.copytree(
-        ROOT, tree, symlinks=True, ignore=shutil.ignore_patterns(".git", ".venv*", "*cache*", "build", "*.egg-info")
-    )
-    subprocess.run(
-        [sys.executable, "-m", "pip", "wheel", "--quiet", "--no-deps", "--no-build-isolation", "-w", tmp_path, tree],
-        check=True,
-        capture_output=True,
-    )
+@pytest.fixture(scope="module")
+def source_archive(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """What `python -m build --sdist` unpacks to, made from a copy of the project."""
+    folder = tmp_path_factory.mktemp("sdist")
+    tree = folder / "tree"
+    left_out = shutil.ignore_patterns(".git", ".venv*", "*cache*", "build", "dist", "*.egg-info", ".hypothesis")
+    shutil.copytree(ROOT, tree, ignore=left_out)
+    code = f"from setuptools.build_meta import build_sdist; build_sdist({str(folder)!r})"
+    subprocess.run([sys.executable, "-c", code], cwd=tree, check=True, capture_output=True)
+    [archive] = folder.glob("gearplan-*.tar.gz")
+    with tarfile.open(archive) as opened:
+        opened.extractall(folder, filter="data")
+    return folder / archive.name.removesuffix(".tar.gz")
+
+
+def test_the_source_archive_holds_all_that_the_tests_need(source_archive: Path) -> None:
+    def held(root: Path) -> set[str]:
+        return {
+            str(path.relative_to(root))
+            for top in ("gearplan", "tests", "packaging", ".ci")
+            for path in (root / top).rglob("*")
+            if path.is_file() and "__pycache__" not in path.parts
+        }
+
+    assert held(ROOT) <= held(source_archive)
+    for name in ("pyproject.toml", "README.md", "DEVELOPERS.md", "CHANGELOG.md", "LICENSE", "MANIFEST.in"):
+        assert (source_archive / name).read_bytes() == (ROOT / name).read_bytes()
+
+
+def test_the_wheel_holds_the_resources_and_finds_them(tmp_path: Path, source_archive: Path) -> None:
+    pip = [sys.executable, "-m", "pip", "wheel", "--quiet", "--no-deps", "--no-build-isolation", "-w", tmp_path]
+    subprocess.run([*pip, source_archive], check=True, capture_output=True)
     [wheel] = tmp_path.glob("gearplan-*.whl")
-    shipped = {str(p.relative_to(ROOT / "resources")) for p in (ROOT / "resources").rglob("*") if p.is_file()}
+    shipped = {str(path.relative_to(ROOT)) for path in (ROOT / "gearplan" / "resources").rglob("*") if path.is_file()}
     with zipfile.ZipFile(wheel) as archive:
         held = set(archive.namelist())
         archive.extractall(tmp_path / "site")
-    assert {f"gearplan/resources/{name}" for name in shipped} <= held
+    assert shipped <= held
     assert not [name for name in held if name.startswith(("tests", "resources", "packaging"))]
     code = "from gearplan.bike.library import resource; print(resource('tables', 'chains.csv').read_text()[:7])"
     told = subprocess.run(
@@ -42,6 +65,12 @@ def test_the_wheel_holds_the_resources_and_finds_them(tmp_path: Path) -> None:
         check=True,
     )
     assert told.stdout.startswith("# Rolle")
+
+
+def test_no_link_is_needed_where_there_are_none() -> None:
+    kept = ("gearplan", "tests", "packaging")
+    assert not [path for top in kept for path in (ROOT / top).rglob("*") if path.is_symlink()]
+    assert not (ROOT / "resources").exists()
 
 
 def test_the_checkout_s_resources_are_reached_the_same_way() -> None:

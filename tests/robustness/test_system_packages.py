@@ -206,8 +206,8 @@ def without_qt(*lines: str) -> set[str]:
 def test_the_commands_draw_as_the_start_up_script_knows(tmp_path: Path) -> None:
     """A new command has to be entered above, and in the script."""
     assert set(_TEXT) == set(cli.COMMANDS)
-    bike = next((ROOT / "resources" / "bikes").glob("*.bike.toml"))
-    circuit = next((ROOT / "resources" / "circuits").glob("*.circuit.toml"))
+    bike = next((ROOT / "gearplan" / "resources" / "bikes").glob("*.bike.toml"))
+    circuit = next((ROOT / "gearplan" / "resources" / "circuits").glob("*.circuit.toml"))
     log = tmp_path / "ride.csv"
     log.write_text("time_s,rpm,speed_kmh\n" + "".join(f"{i / 10},{4000 + i},{80 + i / 50}\n" for i in range(600)))
     book = tmp_path / "own.book.toml"

@@ -252,7 +252,7 @@ def test_only_a_narrower_chain_is_said_to_wear_faster() -> None:
     ],
 )
 def test_another_chain_size_is_told_only_in_what_changes(now: str, then: str, named: str, silent: str) -> None:
-    """The dimensions are those of the table of chain sizes, `resources/tables/chains.csv`."""
+    """The dimensions are those of the table of chain sizes, `gearplan/resources/tables/chains.csv`."""
     bike = with_value(BIKE, "final_drive", "chain", now)
     before, after = evaluate(bike, fitted(bike)), evaluate(bike, replace(fitted(bike), chain=then))
     finding = about(after, "chain size")[0].text
