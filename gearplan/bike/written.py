@@ -83,8 +83,12 @@ def compared(
     """Two values, by how much the second may be off ("± 2", empty where that is not told), and their difference."""
     if after is None:
         return number(before, unit, digits), NONE, "", NONE
-    shown, off = with_doubt(after, half, unit, digits)
-    return number(before, unit, digits), shown, off, difference(before, after, unit, digits)
+    first, (shown, off) = number(before, unit, digits), with_doubt(after, half, unit, digits)
+    if before is None:
+        return first, shown, off, NONE
+    # A doubtful value may be shown coarser than its decimals: whoever subtracts must get the same.
+    change = float(shown.replace("−", "-")) - float(first.replace("−", "-"))
+    return first, shown, off, _with_sign((after - before) / unit, round(change, digits), digits)
 
 
 def shortest(value: float) -> str:

@@ -119,6 +119,16 @@ def test_whoever_subtracts_what_is_shown_gets_the_change_shown(one: float, other
     assert told == pytest.approx(shown[1] - shown[0], abs=1e-5)
 
 
+@given(_VALUES, _VALUES, _DIGITS, st.floats(0.001, 1000))
+def test_a_doubtful_value_shown_coarser_differs_by_what_is_shown(
+    one: float, other: float, digits: int, half: float
+) -> None:
+    before, after, _, text = written.compared(one, other, half, 1, digits)
+    shown = [float(value.replace("−", "-")) for value in (before, after)]
+    told = 0.0 if text[0] in "±<" else float(text.replace("−", "-"))
+    assert told == pytest.approx(shown[1] - shown[0], abs=1e-5)
+
+
 @given(st.integers(0, 200))
 def test_one_is_singular(count: int) -> None:
     assert written.counted(count, "lap").endswith("laps") == (count != 1)

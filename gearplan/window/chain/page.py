@@ -51,7 +51,7 @@ class ChainPage(QWidget):
         self._axle: float | None = None
         self._axle_of: object = None
         self._held = False
-        two_sides(self, self._left(), self._right(), (680, 450))
+        two_sides(self, self._left(), self._right())
 
     @cached_property
     def view(self) -> SideViewChart:
@@ -125,6 +125,7 @@ class ChainPage(QWidget):
             quiet=(1, 3),
             bold=(4,),
             left=(0,),
+            only_two=(1, 4),
             explains=True,
         )
         self.table.asked.connect(self._explain)
@@ -168,7 +169,7 @@ class ChainPage(QWidget):
         # Not while something moves: working the doubts out takes as long as all else.
         doubts = {} if self._held or self._axle is not None else set_doubts(bike, proposed)
         rows = ((listed.title, *listed.compared(on, proposed, doubts)) for listed in CHAIN)
-        self.table.show_texts(_HEADS, [fitting, *rows])
+        self.table.show_texts(_HEADS, [fitting, *rows], one_set=on.set == chosen and self._axle is None)
         self.typical.setText(setwords.typical_words(proposed))
         self.squat.setText(setwords.squat_sentence(on, proposed))
         self._refresh_tab()

@@ -59,7 +59,7 @@ class ChoicesPage(QWidget):
         self.lap_times = LapTimes(self)
         self.lap_times.ready.connect(self.refresh)
         self._alike_sets: list[DriveSet] = []
-        two_sides(self, self._left(), self._right(), (480, 650))
+        two_sides(self, self._left(), self._right())
 
     def showEvent(self, event: QShowEvent) -> None:
         """Typing can begin at once; who walks along the rail of pages with the keyboard keeps the rail."""

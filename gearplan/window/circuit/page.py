@@ -79,7 +79,7 @@ class CircuitPage(QWidget):
         document.unread_changed.connect(self._unread_changed)
         self.ranker = Ranker(self)
         self.ranker.ranked.connect(self._ranked)
-        two_sides(self, self._left(), self._right(), (680, 480))
+        two_sides(self, self._left(), self._right())
 
     def _left(self) -> QWidget:
         frame, column = card()

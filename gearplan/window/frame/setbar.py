@@ -33,7 +33,7 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ErrorLabel, NumberField, labelled
 from gearplan.window.kit.fixedsize import FixedSize
 from gearplan.window.kit.layout import WholeLines, fixed_width, least_width
-from gearplan.window.kit.shapes import LineSample, VerdictShape
+from gearplan.window.kit.shapes import HowButton, LineSample, VerdictShape
 from gearplan.window.kit.view import View
 
 #: So large is a window that has room for the sliders, at the usual size of text.
@@ -173,7 +173,7 @@ class SetBar(QFrame):
         self._details: list[QWidget] = []
         self.fitted_teeth, self.fitted_rest = QLabel(), QLabel()
         self.proposed_teeth, self.proposed_rest = QLabel(), QLabel()
-        self.fitted_ratio, self.proposed_ratio = QPushButton(), QPushButton()
+        self.fitted_ratio, self.proposed_ratio = HowButton(), HowButton()
         for line, (name, dashed, teeth, rest, ratio, key) in enumerate(
             (
                 ("Fitted", True, self.fitted_teeth, self.fitted_rest, self.fitted_ratio, "fitted"),
@@ -184,7 +184,6 @@ class SetBar(QFrame):
             title.setProperty("role", "quiet")
             teeth.setProperty("role", "title")
             rest.setProperty("role", "small")
-            ratio.setProperty("figure", True)
             ratio.setToolTip("Final ratio, rear ÷ front teeth. Press for how it is computed.")
             ratio.setObjectName(f"final_ratio:{key}")
             ratio.setAccessibleDescription(f"Final ratio of the {key} set")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QObject, QSize, Qt
-from PySide6.QtGui import QKeyEvent, QPalette, QResizeEvent
+from PySide6.QtGui import QKeyEvent, QPalette, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
     QAbstractSlider,
     QFrame,
@@ -21,6 +21,9 @@ from PySide6.QtWidgets import (
 
 from gearplan.window.kit import theme
 
+#: The left side's share of every page with two sides, until the user moves their border.
+SEAM = 0.57
+_seam = SEAM
 _WIDE, _HIGH, _LEAST_WIDE = "usual width", "usual height", "usual least width"
 #: A place that scrolls is at least so high.
 _LEAST_SCROLLED = 120
@@ -256,22 +259,31 @@ class Columns(QWidget):
             self._grid.addWidget(widget, line, column, lines - line if self._close and last else 1, 1)
 
 
+def seam() -> float:
+    """The left side's share of every page with two sides."""
+    return _seam
+
+
+def set_seam(share: float) -> None:
+    """Put the border between the sides of every page elsewhere; a page takes it when it is shown or laid out."""
+    global _seam
+    _seam = share
+
+
 class TwoSides(QScrollArea):
     """Two sides whose border the user can move; below one another where both have no room side by side.
 
-    The page scrolls down where it is too low for what the sides need at least.
+    The border is that of all pages, unless a `share` of its own is given for the left side. The page scrolls down where
+    it is too low for what the sides need at least.
     """
 
-    def __init__(self, left: QWidget, right: QWidget, sizes: tuple[int, int], parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+    def __init__(self, left: QWidget, right: QWidget, share: float | None = None) -> None:
+        super().__init__()
         self._left, self._right = left, right
         self.split = QSplitter(Qt.Orientation.Horizontal)
         self.split.addWidget(left)
         self.split.addWidget(right)
-        self.split.setStretchFactor(0, sizes[0])
-        self.split.setStretchFactor(1, sizes[1])
-        self.split.setSizes(list(sizes))
-        self._shares = sizes
+        self._own = share
         self.split.setChildrenCollapsible(False)
         self.split.setHandleWidth(theme.UNIT)
         self.split.splitterMoved.connect(self._moved)
@@ -297,6 +309,11 @@ class TwoSides(QScrollArea):
         super().resizeEvent(event)
         self._share()
 
+    def showEvent(self, event: QShowEvent) -> None:
+        """The border may have been moved on another page."""
+        super().showEvent(event)
+        self._share()
+
     def eventFilter(self, _watched: object, event: QEvent) -> bool:
         """What the sides need may have changed."""
         if event.type() == QEvent.Type.LayoutRequest:
@@ -307,7 +324,11 @@ class TwoSides(QScrollArea):
     def _moved(self) -> None:
         sizes = self.split.sizes()
         if self.split.orientation() == Qt.Orientation.Horizontal:
-            self._shares = (sizes[0], sizes[1])
+            share = sizes[0] / max(sum(sizes), 1)
+            if self._own is None:
+                set_seam(share)
+            else:
+                self._own = share
         self._share()
 
     def _share(self) -> None:
@@ -321,7 +342,7 @@ class TwoSides(QScrollArea):
         if beside:
             # As the splitter will divide the room; a little less makes sure of the height.
             whole = room.width() - handle
-            left = max(min(round(whole * self._shares[0] / sum(self._shares)), whole - least[1]), least[0])
+            left = max(min(round(whole * (seam() if self._own is None else self._own)), whole - least[1]), least[0])
             self.split.setSizes([left, whole - left])
             high = max(_height_at(self._left, left - bar), _height_at(self._right, whole - left - bar))
         else:
@@ -349,8 +370,17 @@ def fill(page: QWidget, content: QWidget) -> None:
     row.addWidget(content)
 
 
-def two_sides(page: QWidget, left: QWidget, right: QWidget, sizes: tuple[int, int]) -> TwoSides:
-    """Fill a page with two sides; the sizes are their shares of the room."""
-    sides = TwoSides(left, right, sizes)
+def two_sides(page: QWidget, left: QWidget, right: QWidget, share: float | None = None) -> TwoSides:
+    """Fill a page with two sides, each on a card; `share` is the left side's where it is not that of all pages."""
+    sides = TwoSides(_on_card(left), _on_card(right), share)
     fill(page, sides)
     return sides
+
+
+def _on_card(side: QWidget) -> QWidget:
+    """Tabs stand on a card, their words in its first row."""
+    if not isinstance(side, QTabWidget):
+        return side
+    frame, column = card()
+    column.addWidget(side)
+    return frame

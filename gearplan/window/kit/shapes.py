@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen, QPolygonF
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QPushButton, QWidget
 
 from gearplan.plan.findings import Level
 from gearplan.window.kit import theme
@@ -42,6 +42,33 @@ def paint_verdict(painter: QPainter, level: Level, box: QRectF) -> None:
         painter.drawLine(at(0.28, 0.28), at(0.72, 0.72))
         painter.drawLine(at(0.72, 0.28), at(0.28, 0.72))
     painter.restore()
+
+
+def paint_how(painter: QPainter, left: float, right: float, y: float) -> None:
+    """The one mark of every number that can be asked how it is computed: dots below it."""
+    pen = QPen(QColor(theme.current().quiet), 1.6)
+    pen.setCapStyle(Qt.PenCapStyle.RoundCap)
+    pen.setDashPattern([0.1, 2.2])
+    painter.save()
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.setPen(pen)
+    painter.drawLine(QPointF(left, y), QPointF(right, y))
+    painter.restore()
+
+
+class HowButton(QPushButton):
+    """A number that explains itself when it is pressed."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setProperty("figure", True)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """The number, and the mark below it."""
+        super().paintEvent(event)
+        wide = self.fontMetrics().horizontalAdvance(self.text())
+        middle = self.width() / 2
+        paint_how(QPainter(self), middle - wide / 2, middle + wide / 2, self.height() - 3.5)
 
 
 class VerdictShape(QWidget):

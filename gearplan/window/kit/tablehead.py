@@ -9,6 +9,7 @@ from PySide6.QtGui import QColor, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QHeaderView, QScrollBar, QTableView
 
 from gearplan.window.kit import theme
+from gearplan.window.kit.shapes import paint_how
 
 #: First column, last column and the title over them.
 Group = tuple[int, int, str]
@@ -42,8 +43,12 @@ class TableHead(QHeaderView):
     would be out of sight. Meanwhile the first `staying` columns stay where they are.
     """
 
-    def __init__(self, name: str, scrolls: QScrollBar, parent: QTableView, *, lines: int = 1) -> None:
+    def __init__(
+        self, name: str, scrolls: QScrollBar, parent: QTableView, *, lines: int = 1, explains: bool = False
+    ) -> None:
         super().__init__(Qt.Orientation.Horizontal, parent)
+        #: The numbers below can be asked how they are computed, and the heads carry the mark for it.
+        self._explains = explains
         self._groups: tuple[Group, ...] = ()
         self._table, self._scrolls = parent, scrolls
         #: The columns' own names have so many lines.
@@ -105,9 +110,18 @@ class TableHead(QHeaderView):
         """Room for the lines and the bar."""
         return QSize(super().sizeHint().width(), (self._lines + bool(self._groups)) * _line() + self._bar_high)
 
+    def _mark(self, painter: QPainter) -> None:
+        for column in range(1, self.count()):
+            words = str(self.model().headerData(column, Qt.Orientation.Horizontal))
+            if self.isSectionHidden(column) or not words:
+                continue
+            wide = words_width(words)
+            right = self.sectionViewportPosition(column) + self.sectionSize(column) - 7
+            paint_how(painter, right - wide, right, self.height() - 2)
+
     def unseen(self) -> list[str]:
         """The titles over the columns that have no room there."""
-        return [title for first, last, title in self._groups if self.room(first, last) < head_width(title)]
+        return [title for first, last, title in self._groups if 0 < self.room(first, last) < head_width(title)]
 
     def room(self, first: int, last: int) -> int:
         """The width of columns together."""
@@ -118,8 +132,12 @@ class TableHead(QHeaderView):
         super().paintEvent(event)
         painter = QPainter(self.viewport())
         painter.setFont(theme.font(theme.SMALL))
+        if self._explains:
+            self._mark(painter)
         now, top = theme.current(), self._bar_high
         for first, last, title in self._groups:
+            if not self.room(first, last):
+                continue
             left = self.sectionViewportPosition(first)
             right = self.sectionViewportPosition(last) + self.sectionSize(last)
             box = QRect(left, top, right - left - 6, _line())

@@ -43,6 +43,12 @@ _LEAST_WIDE, _LEAST_USUAL = 560, 300
 _STAYING = 0.5
 #: Of no more cells than so many each is told to have changed.
 _FEW = 60
+#: A table never spreads its columns over more than this width at the usual size of text: gaps are hard to read across.
+_MOST_WIDE = 560
+#: What is written of two values between which there is no difference, or one that rounds away.
+_NOTHING, _NEXT_TO_NOTHING = "±0", "<"
+#: A small difference as a bar below its number is at least so long, and so high.
+_LEAST_BAR, _BAR_HIGH = 1, 3
 #: Of a column with more texts than so many, only so many of the longest are measured.
 _MANY, _MEASURED = 40, 12
 
@@ -116,8 +122,26 @@ class TextModel(QAbstractTableModel):
         return None
 
 
+def _nothing(words: str) -> bool:
+    return words.startswith((_NOTHING, _NEXT_TO_NOTHING))
+
+
+def _amount(words: str) -> float:
+    """The number of a written difference, 0 where there is none."""
+    figure = words.removesuffix(" %").replace("−", "-")
+    try:
+        return float(figure)
+    except ValueError:
+        return 0.0
+
+
 class TextDelegate(QStyledItemDelegate):
-    """Paints a cell's text alone; the stock delegate asks the model seven times a cell, which a slider step feels."""
+    """Paints a cell's text alone; the stock delegate asks the model seven times a cell, which a slider step feels.
+
+    No difference is a quiet dot, and no difference is bold that rounds away. In a column of `differences`, all in one
+    unit, each has a bar below it, to the left of the middle for less and to the right for more, and the largest alone
+    is bold.
+    """
 
     def __init__(
         self,
@@ -125,10 +149,40 @@ class TextDelegate(QStyledItemDelegate):
         bold: tuple[int, ...],
         left: tuple[int, ...],
         bars: tuple[int, ...],
+        differences: tuple[int, ...],
         parent: QWidget,
     ) -> None:
         super().__init__(parent)
         self._quiet, self._bold, self._left, self._bars = quiet, bold, left, bars
+        self._differences = differences
+        #: The largest difference of each column of them.
+        self._largest: dict[int, float] = {}
+        #: The rows that count; None where all do.
+        self._counts: frozenset[int] | None = None
+
+    def take(self, cells: Texts, counts: frozenset[int] | None) -> list[int]:
+        """Weigh new texts; returns the columns that look different even where their texts are the same."""
+        largest = {c: max((abs(_amount(row[c])) for row in cells), default=0.0) for c in self._differences}
+        anew = [column for column in self._differences if largest[column] != self._largest.get(column)]
+        if counts != self._counts:
+            anew += self._bold
+        self._largest, self._counts = largest, counts
+        return anew
+
+    def _is_bold(self, row: int, column: int, words: str) -> bool:
+        if column in self._differences:
+            return abs(_amount(words)) == self._largest.get(column) != 0
+        return column in self._bold and not _nothing(words) and (self._counts is None or row in self._counts)
+
+    def _paint_difference(self, painter: QPainter, column: int, words: str, box: QRect) -> None:
+        largest, by, now = self._largest.get(column, 0.0), _amount(words), theme.current()
+        if not largest or not by:
+            return
+        middle, high = box.center().x(), theme.px(_BAR_HIGH)
+        long = max(round(abs(by) / largest * box.width() / 2), _LEAST_BAR)
+        at = middle if by > 0 else middle - long
+        painter.fillRect(at, box.bottom() - high + 1, long, high, QColor(now.accent))
+        painter.fillRect(middle, box.bottom() - high, 1, high + 1, QColor(now.quiet))
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: _Index) -> None:
         """Draw one cell."""
@@ -142,8 +196,12 @@ class TextDelegate(QStyledItemDelegate):
             box.setWidth(round(box.width() * float(words.rstrip(" %") or 0) / 100))
             painter.fillRect(box.adjusted(0, 6, 0, -6), QColor(now.text))
             return
-        painter.setFont(theme.font(theme.SMALL, bold=column in self._bold))
-        painter.setPen(QColor(now.quiet if column in self._quiet else now.text))
+        if column in self._differences:
+            self._paint_difference(painter, column, words, box)
+        painter.setFont(theme.font(theme.SMALL, bold=self._is_bold(index.row(), column, words)))
+        quiet = column in self._quiet or _nothing(words)
+        painter.setPen(QColor(now.quiet if quiet else now.text))
+        words = "·" if words.startswith(_NOTHING) else words
         side = Qt.AlignmentFlag.AlignRight
         if column in self._left:
             side = Qt.AlignmentFlag.AlignLeft
@@ -158,7 +216,7 @@ class TextDelegate(QStyledItemDelegate):
 
     def wide(self, column: int, words: str) -> int:
         """The width that words need in a column."""
-        return words_width(words, bold=column in self._bold) + _AIR
+        return words_width(words, bold=column in self._bold or column in self._differences) + _AIR
 
     def is_bar(self, column: int) -> bool:
         """Whether a column is drawn as bars."""
@@ -173,7 +231,9 @@ class TextTable(QTableView):
     is, and the names of the rows stay in sight.
     `explains` says that somebody answers to `asked`.
     It is as high as its rows; with `fills` it takes the height that there is and scrolls by itself.
-    Columns named in `bars` hold percentages of the longest and are drawn as bars. `tip` tells more of a row.
+    Columns named in `bars` hold percentages of the longest and are drawn as bars, `differences` are changes in one unit
+    with a bar below each. `only_two` are columns that say nothing while both sets are the same. `tip` tells more of a
+    row.
     """
 
     asked = Signal(int, int)
@@ -186,6 +246,8 @@ class TextTable(QTableView):
         bold: tuple[int, ...] = (),
         left: tuple[int, ...] = (),
         bars: tuple[int, ...] = (),
+        differences: tuple[int, ...] = (),
+        only_two: tuple[int, ...] = (),
         fills: bool = False,
         explains: bool = False,
         tip: Callable[[int], str] | None = None,
@@ -199,7 +261,7 @@ class TextTable(QTableView):
         self._needs: list[int] = []
         self._heads: tuple[str, ...] = ()
         self.setModel(self._model)
-        self._delegate = TextDelegate(quiet, bold, left, bars, self)
+        self._delegate = TextDelegate(quiet, bold, left, bars, differences, self)
         self.setItemDelegate(self._delegate)
         self.setAccessibleName(name)
         self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
@@ -209,7 +271,8 @@ class TextTable(QTableView):
         self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.verticalHeader().hide()
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self._header = TableHead(name, self.horizontalScrollBar(), self)
+        self._header = TableHead(name, self.horizontalScrollBar(), self, explains=explains)
+        self._only_two, self._one_set = only_two, False
         #: So many columns in front name the rows.
         self._names = 1 + min((column for column in left if column <= 1), default=0)
         self.setHorizontalHeader(self._header)
@@ -221,10 +284,30 @@ class TextTable(QTableView):
         self.doubleClicked.connect(self._ask)
         self._set_heights()
 
-    def show_texts(self, heads: tuple[str, ...], cells: Texts, groups: tuple[Group, ...] = ()) -> None:
-        """Show new texts; the table is as high as they need."""
+    def show_texts(
+        self,
+        heads: tuple[str, ...],
+        cells: Texts,
+        groups: tuple[Group, ...] = (),
+        *,
+        one_set: bool = False,
+        counts: frozenset[int] | None = None,
+    ) -> None:
+        """Show new texts; the table is as high as they need.
+
+        With `one_set` fitted and proposed are the same: what only compares them is hidden, and what is proposed stands
+        under "now". `counts` are the rows whose changes are bold; None for all.
+        """
+        if one_set:
+            heads = tuple("now" if head == "proposed" else head for head in heads)
+        for column in self._delegate.take(cells, counts):
+            self.viewport().update(self.columnViewportPosition(column), 0, self.columnWidth(column), self.height())
         self._header.show_groups(groups)
         self._model.show_texts(heads, cells)
+        if one_set != self._one_set:
+            self._one_set, self._heads = one_set, ()
+            for column in self._only_two:
+                self.setColumnHidden(column, one_set)
         self._measure(heads, cells, groups)
         self._share_width()
 
@@ -242,19 +325,24 @@ class TextTable(QTableView):
             for words in texts:
                 grown[column] = max(grown[column], self._delegate.wide(column, words))
         for first, last, title in groups:
+            if self._one_set and first in self._only_two and last in self._only_two:
+                continue
             lacking = head_width(title) - sum(grown[first : last + 1])
             if lacking > 0:
                 grown[last] += lacking
+        if self._one_set:
+            for column in self._only_two:
+                grown[column] = 0
         if grown != self._needs:
             self._needs = grown
             self.updateGeometry()
 
     def _share_width(self) -> None:
-        """Each column has what it needs, and its part of what is left."""
-        count = len(self._needs)
-        spare = max(self.viewport().width() - sum(self._needs), 0)
-        for column, needs in enumerate(self._needs):
-            wide = needs + spare // count + (1 if column < spare % count else 0)
+        """Each column in sight has what it needs, and its part of what is left."""
+        shown = [column for column in range(len(self._needs)) if not self.isColumnHidden(column)]
+        spare = max(min(self.viewport().width(), theme.px(_MOST_WIDE)) - sum(self._needs), 0)
+        for place, column in enumerate(shown):
+            wide = self._needs[column] + spare // len(shown) + (1 if place < spare % len(shown) else 0)
             if column < self._header.count() and self._header.sectionSize(column) != wide:
                 self._header.resizeSection(column, wide)
         over = self._needed() > self.viewport().width()

@@ -31,6 +31,10 @@ def set_scale(share: float) -> None:
     _scale = share
 
 
+#: How high a control is that is used with a pointer, and one that is used at the bench, at the usual size of text.
+CONTROL, BENCH = 32, 36
+
+
 def px(usual: float) -> int:
     """A length on the screen that grows with the text, from its length at the usual size."""
     return round(usual * _scale)
@@ -132,27 +136,39 @@ def _sheet(theme: Theme) -> str:
     QLabel[role="large"] {{ font-size: {px(LARGE)}px; font-weight: bold; }}
     QLabel[role="error"] {{ color: {theme.refuse}; font-size: {px(SMALL)}px; }}
     QLineEdit {{ placeholder-text-color: {theme.quiet}; background: {theme.surface}; color: {theme.text};
-        border: 1px solid {theme.quiet}; border-radius: 4px; padding: 3px 6px; min-height: {px(20)}px; }}
+        border: 1px solid {theme.quiet}; border-radius: 4px; padding: 3px 6px; min-height: {px(CONTROL) - 8}px; }}
     QLineEdit:focus {{ border: 2px solid {theme.accent}; padding: 2px 5px; }}
     QLineEdit[wrong="true"] {{ border: 2px solid {theme.refuse}; padding: 2px 5px; }}
     QPushButton, QToolButton[plain="true"] {{ background: {theme.raised}; color: {theme.text};
-        border: 1px solid {theme.line}; border-radius: 4px; padding: 4px 10px; min-height: {px(20)}px; }}
+        border: 1px solid {theme.line}; border-radius: 4px; padding: 4px 10px; min-height: {px(CONTROL) - 10}px; }}
+    QComboBox {{ min-height: {px(CONTROL) - 2}px; }}
     QMenuBar {{ background: {theme.window}; }}
     QMenuBar::item {{ background: transparent; padding: {px(5)}px {px(9)}px; }}
     QMenuBar::item:selected {{ background: {theme.selected}; }}
-    QPushButton[slim="true"] {{ padding: 0px 10px; }}
+    QPushButton[slim="true"] {{ padding: 0px 10px; min-height: {px(20)}px; }}
     QPushButton[slim="true"]:focus {{ padding: 0px 9px; }}
-    *[bench="true"] {{ font-size: {px(TITLE)}px; min-height: {px(4 * UNIT)}px; }}
-    *[bench="unit"] {{ min-height: {px(4 * UNIT) - 2}px; }}
+    *[bench="true"] {{ font-size: {px(TITLE)}px; min-height: {px(BENCH) - 8}px; }}
+    *[bench="unit"] {{ min-height: {px(BENCH) - 10}px; }}
     QPushButton:hover, QToolButton[plain="true"]:hover {{ border-color: {theme.accent}; }}
     QPushButton:focus, QToolButton[plain="true"]:focus {{ border: 2px solid {theme.accent};
         padding: 3px 9px; }}
     QPushButton:checked {{ background: {theme.selected}; border-color: {theme.accent}; font-weight: bold; }}
     QPushButton[figure="true"] {{ background: transparent; border: 1px solid transparent; padding: 2px 6px;
-        font-size: {px(TITLE)}px; text-decoration: underline; }}
+        font-size: {px(TITLE)}px; }}
     QPushButton[figure="true"]:hover {{ border-color: {theme.accent}; }}
     QPushButton[figure="true"]:focus {{ border: 2px solid {theme.accent}; padding: 1px 5px; }}
-    QPushButton:disabled {{ color: {theme.quiet}; }}
+    QPushButton:disabled {{ color: {theme.quiet}; background: transparent; }}
+    QPushButton[primary="true"]:enabled {{ background: {theme.accent}; color: {theme.on_accent};
+        border-color: {theme.accent}; font-weight: bold; }}
+    QPushButton[primary="true"]:enabled:hover, QPushButton[primary="true"]:enabled:focus {{
+        border: 2px solid {theme.text}; padding: 3px 9px; }}
+    QTabWidget::pane {{ border: none; border-top: 1px solid {theme.line}; }}
+    QTabBar::tab {{ background: transparent; color: {theme.quiet}; border: none;
+        border-bottom: 3px solid transparent; padding: {px(5)}px {px(9)}px {px(4)}px {px(9)}px; }}
+    QTabBar::tab:selected {{ color: {theme.text}; border-bottom-color: {theme.accent}; }}
+    QTabBar::tab:hover:!selected {{ color: {theme.text}; border-bottom-color: {theme.line}; }}
+    QTabBar::tab:selected:focus {{ background: {theme.selected}; }}
+    QTabBar::tab:disabled {{ color: {theme.line}; }}
     QCheckBox::indicator {{ width: {px(14)}px; height: {px(14)}px; border: 1px solid {theme.quiet}; border-radius: 3px;
         background: {theme.surface}; }}
     QCheckBox::indicator:checked {{ background: {theme.accent}; border-color: {theme.accent}; image: url("{check}"); }}

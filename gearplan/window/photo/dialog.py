@@ -53,7 +53,7 @@ class PhotoDialog(QDialog):
         column = QVBoxLayout(left)
         column.setContentsMargins(0, 0, 0, 0)
         column.addWidget(self.canvas, 1)
-        two_sides(self, left, self._side(), (66, 34))
+        two_sides(self, left, self._side(), 0.66)
         for keys, slot in (("Ctrl+Z", work.undo), ("Ctrl+Y", work.redo), ("Ctrl+Shift+Z", work.redo)):
             QShortcut(QKeySequence(keys), self, slot)
         work.changed.connect(self._work_changed)

@@ -51,7 +51,7 @@ class PullPage(QWidget):
         self._document, self._view = document, view
         self._slope_percent, self._wind = 0.0, 0.0
         self._held = False
-        two_sides(self, self._left(), self._right(), (690, 440))
+        two_sides(self, self._left(), self._right())
 
     @cached_property
     def thrust_chart(self) -> ThrustChart:

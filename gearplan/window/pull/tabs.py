@@ -59,9 +59,13 @@ class PullTab(QWidget):
         raise NotImplementedError
 
     def _figures(self, name: str) -> TextTable:
-        table = TextTable(name, quiet=(1, 3), bold=(4,), left=(0,), explains=True)
+        table = TextTable(name, quiet=(1, 3), bold=(4,), left=(0,), only_two=(1, 4), explains=True)
         table.asked.connect(self._explain)
         return table
+
+    @property
+    def _one_set(self) -> bool:
+        return self._document.chosen == fitted(self._document.bike)
 
     def _texts(self, row: PullRow, doubts: Doubts) -> tuple[str, ...]:
         title = f"{row.name}, {row.unit_name}" if row.unit_name else row.name
@@ -120,7 +124,7 @@ class TimesTab(PullTab):
             *pulltable.sprint_rows(on, proposed, pullasked.read_sprints(asked["sprints"], unit), unit),
             *pulltable.roll_on_rows(on, proposed, pullasked.read_roll_ons(asked["roll_ons"], unit)),
         )
-        self.table.show_texts(_HEADS, [self._texts(row, doubts) for row in self.rows])
+        self.table.show_texts(_HEADS, [self._texts(row, doubts) for row in self.rows], one_set=self._one_set)
 
 
 class ShiftsTab(PullTab):
@@ -204,7 +208,7 @@ class EverydayTab(PullTab):
         bike, chosen = self._document.bike, self._document.chosen
         speeds = pullasked.read_speeds(self._view.asked["speeds"], self._view.speed_unit)
         self.rows = pulltable.everyday_rows(bike, fitted(bike), chosen, speeds)
-        self.table.show_texts(_HEADS, [self._texts(row, doubts) for row in self.rows])
+        self.table.show_texts(_HEADS, [self._texts(row, doubts) for row in self.rows], one_set=self._one_set)
         told = judged(bike, evaluate(bike, chosen)).findings
         finding = next((one for one in told if one.about == SPEEDOMETER), None)
         self.shape.setVisible(finding is not None)

@@ -70,7 +70,7 @@ class RideLogPage(QWidget):
         self._modelled: Modelled | None = None
         #: The circuit and lap, and the profile, that it was computed for.
         self._modelled_for: tuple[object, Bike | None] = None, None
-        two_sides(self, self._left(), self._right(), (690, 440))
+        two_sides(self, self._left(), self._right())
         self.background = Background(self)
         self.background.progressed.connect(self.head.show_progress)
         self.background.done.connect(self._arrived)

@@ -37,15 +37,16 @@ class GearTable(TextTable):
         super().__init__(
             "Each gear, fitted and proposed",
             quiet=(1, 5, 8),
-            bold=(7, 10),
+            differences=(7, 10),
+            only_two=(1, 5, 7, 8, 10),
             explains=True,
             parent=parent,
         )
         self._view = view
         self.asked.connect(self._explain)
 
-    def show_rows(self, rows: tuple[GearRow, ...], cursor: float) -> None:
-        """Show new rows; `cursor` (m/s) is named in the heads."""
+    def show_rows(self, rows: tuple[GearRow, ...], cursor: float, one_set: bool) -> None:
+        """Show new rows; `cursor` (m/s) is named in the heads. `one_set`: fitted and proposed are the same."""
         unit, factor = self._view.speed_unit, self._view.speed_factor
         groups = (
             (1, 2, "Overall ratio"),
@@ -54,7 +55,7 @@ class GearTable(TextTable):
             (5, 7, f"{unit} at the redline"),
             (8, 10, f"rpm at {cursor / factor:.0f} {unit}"),
         )
-        self.show_texts(_HEADS, [_texts(row, factor) for row in rows], groups)
+        self.show_texts(_HEADS, [_texts(row, factor) for row in rows], groups, one_set=one_set)
 
     def _explain(self, row: int, column: int) -> None:
         self.how_asked.emit(_KEYS[column], row + 1)

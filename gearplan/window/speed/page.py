@@ -50,7 +50,7 @@ class SpeedPage(QWidget):
         self.grid = GridView()
         self.grid.proposed.connect(self._propose)
         self.grid.how_asked.connect(self._ask_grid)
-        two_sides(self, self._left(), self._right(), (690, 440))
+        two_sides(self, self._left(), self._right())
 
     @cached_property
     def chart(self) -> SawtoothChart:
@@ -128,7 +128,9 @@ class SpeedPage(QWidget):
             lines, sure = speed_lines(bike, proposed), speed_doubt(bike, chosen.tyre)
             # Not while a slider moves: the band's edges would be drawn with every step.
             band = None if self._held or lines is None or sure is None else speed_band(lines, sure)
-            self.chart.show_lines(speed_lines(bike, on), lines, band)
+            # What is the same needs no second line over the first.
+            before = None if on.set == proposed.set else speed_lines(bike, on)
+            self.chart.show_lines(before, lines, band)
             self.chart.setVisible(proposed.speed_at_redline is not None)
             words = setwords.chart_in_words(on, proposed, self._view.speed_unit)
             self.chart.setAccessibleDescription(words)
@@ -164,7 +166,7 @@ class SpeedPage(QWidget):
             redline = bike.engine.redline_rpm
             engine = engine_speeds(proposed, view.cursor)
             self.chart.show_cursor(view.cursor, engine, None if redline is None else redline * RPM)
-        self.table.show_rows(gear_rows(bike, on, proposed, view.cursor), view.cursor)
+        self.table.show_rows(gear_rows(bike, on, proposed, view.cursor), view.cursor, on.set == proposed.set)
         if not self.cursor_field.hasFocus():
             self.cursor_field.show_number(round(view.cursor / view.speed_factor, 1))
         self.cursor_unit.setText(view.speed_unit)

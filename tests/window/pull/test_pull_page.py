@@ -81,6 +81,7 @@ def test_each_load_is_named_on_its_own_line_and_each_gear_within_the_chart(windo
 
 def test_no_head_is_cut_off_and_left_columns_have_left_heads(window: Workbench, page: PullPage) -> None:
     window.resize(1280, 800)
+    window.bar.step("rear", -1)
     for tab in ("Shifts", "How sure", "Everyday"):
         table = go(page, tab).table
         QApplication.processEvents()
@@ -359,6 +360,7 @@ def test_at_the_least_size_sentence_and_figures_are_whole(window: Workbench, pag
     window.resize(960, 620)
     for _ in range(3):
         QApplication.processEvents()
+    window.bar.step("rear", -1)
     label = page.sentence
     room = QRect(0, 0, label.width(), 1000)
     needed = label.fontMetrics().boundingRect(room, Qt.TextFlag.TextWordWrap, label.text()).height()
