@@ -324,15 +324,14 @@ class TextTable(QTableView):
                 texts = sorted(texts, key=len)[-_MEASURED:]
             for words in texts:
                 grown[column] = max(grown[column], self._delegate.wide(column, words))
-        for first, last, title in groups:
-            if self._one_set and first in self._only_two and last in self._only_two:
-                continue
-            lacking = head_width(title) - sum(grown[first : last + 1])
-            if lacking > 0:
-                grown[last] += lacking
         if self._one_set:
             for column in self._only_two:
                 grown[column] = 0
+        for first, last, title in groups:
+            shown = [column for column in range(first, last + 1) if grown[column]]
+            lacking = head_width(title) - sum(grown[first : last + 1])
+            if shown and lacking > 0:
+                grown[shown[-1]] += lacking
         if grown != self._needs:
             self._needs = grown
             self.updateGeometry()

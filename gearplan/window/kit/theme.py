@@ -153,7 +153,7 @@ def _sheet(theme: Theme) -> str:
     QPushButton:focus, QToolButton[plain="true"]:focus {{ border: 2px solid {theme.accent};
         padding: 3px 9px; }}
     QPushButton:checked {{ background: {theme.selected}; border-color: {theme.accent}; font-weight: bold; }}
-    QPushButton[figure="true"] {{ background: transparent; border: 1px solid transparent; padding: 2px 6px;
+    QPushButton[figure="true"] {{ background: transparent; border: 1px solid transparent; padding: 2px 6px; min-height: {px(20)}px;
         font-size: {px(TITLE)}px; }}
     QPushButton[figure="true"]:hover {{ border-color: {theme.accent}; }}
     QPushButton[figure="true"]:focus {{ border: 2px solid {theme.accent}; padding: 1px 5px; }}
