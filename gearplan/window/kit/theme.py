@@ -148,13 +148,14 @@ def _sheet(theme: Theme) -> str:
     QPushButton[slim="true"] {{ padding: 0px 10px; min-height: {px(20)}px; }}
     QPushButton[slim="true"]:focus {{ padding: 0px 9px; }}
     *[bench="true"] {{ font-size: {px(TITLE)}px; min-height: {px(BENCH) - 8}px; }}
+    QPushButton[bench="true"] {{ min-height: {px(BENCH) - 10}px; }}
     *[bench="unit"] {{ min-height: {px(BENCH) - 10}px; }}
     QPushButton:hover, QToolButton[plain="true"]:hover {{ border-color: {theme.accent}; }}
     QPushButton:focus, QToolButton[plain="true"]:focus {{ border: 2px solid {theme.accent};
         padding: 3px 9px; }}
     QPushButton:checked {{ background: {theme.selected}; border-color: {theme.accent}; font-weight: bold; }}
-    QPushButton[figure="true"] {{ background: transparent; border: 1px solid transparent; padding: 2px 6px; min-height: {px(20)}px;
-        font-size: {px(TITLE)}px; }}
+    QPushButton[figure="true"] {{ background: transparent; border: 1px solid transparent; padding: 2px 6px;
+        min-height: {px(20)}px; font-size: {px(TITLE)}px; }}
     QPushButton[figure="true"]:hover {{ border-color: {theme.accent}; }}
     QPushButton[figure="true"]:focus {{ border: 2px solid {theme.accent}; padding: 1px 5px; }}
     QPushButton:disabled {{ color: {theme.quiet}; background: transparent; }}
