@@ -46,7 +46,17 @@ def test_the_source_archive_holds_all_that_the_tests_need(source_archive: Path) 
 
 
 def test_the_wheel_holds_the_resources_and_finds_them(tmp_path: Path, source_archive: Path) -> None:
-    pip = [sys.executable, "-m", "pip", "wheel", "--quiet", "--no-deps", "--no-build-isolation", "-w", tmp_path]
+    pip: list[str | Path] = [
+        sys.executable,
+        "-m",
+        "pip",
+        "wheel",
+        "--quiet",
+        "--no-deps",
+        "--no-build-isolation",
+        "-w",
+        tmp_path,
+    ]
     subprocess.run([*pip, source_archive], check=True, capture_output=True)
     [wheel] = tmp_path.glob("gearplan-*.whl")
     shipped = {str(path.relative_to(ROOT)) for path in (ROOT / "gearplan" / "resources").rglob("*") if path.is_file()}

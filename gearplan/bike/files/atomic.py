@@ -26,8 +26,8 @@ def replace_file(path: Path, data: bytes, *, private: bool = False) -> None:
         with os.fdopen(handle, "wb") as file:
             file.write(data)
             file.flush()
-            os.fchmod(file.fileno(), mode)
             os.fsync(file.fileno())
+        Path(name).chmod(mode)
         Path(name).replace(target)
     except BaseException:
         with contextlib.suppress(OSError):

@@ -27,6 +27,8 @@ from gearplan.bike.library import demo_circuits
 from gearplan.bike.rider import MOST_RIDERS, Rider, check_rider_value, rider_keys
 
 FORMAT = 1
+#: How the names of circuit files end.
+SUFFIX = ".circuit.toml"
 _KEYS = tuple(key for key, _ in section_entries())
 
 

@@ -139,7 +139,7 @@ class _Helper:
                 if self._over:
                     return
                 self._process = process = subprocess.Popen(
-                    [sys.executable, "-c", _START.format(path=sys.path)],
+                    [sys.executable, "-I", "-c", _START.format(path=sys.path)],
                     stdin=subprocess.PIPE,
                     stdout=subprocess.PIPE,
                     stderr=subprocess.DEVNULL,

@@ -6,11 +6,13 @@ import sys
 from pathlib import Path
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QGuiApplication
+from PySide6.QtGui import QGuiApplication, QIcon
 from PySide6.QtWidgets import QApplication
 
 from gearplan import __version__
 from gearplan.bike.demo import demo_bike
+from gearplan.bike.files.circuitfile import SUFFIX as CIRCUIT
+from gearplan.bike.library import resource
 from gearplan.window.frame import crash, settings
 from gearplan.window.frame.firstpaint import FirstPaint
 from gearplan.window.frame.workbench import Workbench
@@ -74,14 +76,18 @@ def prepared_application() -> QApplication:
     app.setApplicationDisplayName("Gearplan")
     app.setApplicationVersion(__version__)
     app.setDesktopFileName("gearplan")
+    app.setWindowIcon(QIcon(str(resource("icons", "gearplan.svg"))))
     app.setStyle("Fusion")
     theme.load_fonts()
     return app
 
 
 def fill(window: Workbench, file: str | None) -> None:
-    """Put the bike of a file into the window; a file that cannot be read leaves a demo bike and a message."""
+    """Put what is in a file into the window, a bike or a circuit; one that cannot be read is told above a demo bike."""
     window.files.start_with(demo_bike(), None)
-    if file is not None:
+    if file is not None and file.endswith(CIRCUIT):
+        if window.circuits.open(Path(file)):
+            window.show_page("Circuit")
+    elif file is not None:
         window.files.open(Path(file))
     window.files.offer_kept()

@@ -22,7 +22,6 @@ if TYPE_CHECKING:
     from gearplan.sheet.circuit.content import CircuitSheet
 
 _FILTER = "Circuits (*.circuit.toml);;Lines of tracks (*.csv *.txt *.geojson *.json *.gpx *.osm *.xml);;All files (*)"
-_SUFFIX = ".circuit.toml"
 
 
 class CircuitFiles(QObject):
@@ -89,7 +88,7 @@ class CircuitFiles(QObject):
         if circuit is None:
             self._message.say("There is no circuit to save yet.", wrong=True)
             return False
-        suggested = self._document.circuit_path or self._suggested(_SUFFIX)
+        suggested = self._document.circuit_path or self._suggested(circuitfile.SUFFIX)
         path = self._files.ask_target("circuit", str(suggested), "Circuits (*.circuit.toml)")
         return path is not None and self._write(path)
 

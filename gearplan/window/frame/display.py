@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ctypes
 import os
+import sys
 
 _NEEDS_NO_DISPLAY = ("offscreen", "minimal", "vnc", "linuxfb", "eglfs")
 
@@ -12,6 +13,8 @@ def display_problem() -> str | None:
     """Why no window can be shown, in words; None if one can."""
     platform = os.environ.get("QT_QPA_PLATFORM", "").split(":")[0]
     if platform in _NEEDS_NO_DISPLAY:
+        return None
+    if sys.platform in ("win32", "darwin"):
         return None
     display = os.environ.get("DISPLAY")
     if not display:

@@ -7,7 +7,6 @@ go when the process ends, however it ends. Files whose lock nobody holds are off
 from __future__ import annotations
 
 import contextlib
-import fcntl
 import hashlib
 import json
 import os
@@ -18,6 +17,7 @@ from typing import IO, TYPE_CHECKING, Any
 
 from gearplan.bike.files import bikefile
 from gearplan.bike.files.atomic import replace_file
+from gearplan.bike.files.lock import lock
 from gearplan.bike.files.statefolder import state_folder
 from gearplan.bike.profile import SECTIONS, Bike
 from gearplan.plan.driveset import DriveSet, fitted
@@ -50,11 +50,11 @@ def _lock_of(path: Path) -> Path:
 def _hold(path: Path) -> None:
     """Hold the lock of this program's files from now on."""
     path.parent.mkdir(parents=True, exist_ok=True)
-    lock = _lock_of(path)
-    if lock not in _held:
-        file = lock.open("ab")
-        fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        _held[lock] = file
+    beside = _lock_of(path)
+    if beside not in _held:
+        file = beside.open("ab")
+        lock(file)
+        _held[beside] = file
 
 
 def keep_unsaved(document: Document) -> None:
@@ -154,10 +154,11 @@ def forget_circuit() -> None:
 
 def release() -> None:
     """The program ends: its lock goes with what it kept."""
-    lock = _lock_of(_own_file())
-    if lock in _held:
-        lock.unlink(missing_ok=True)
-        _held.pop(lock).close()
+    beside = _lock_of(_own_file())
+    if beside in _held:
+        # An open file cannot be removed everywhere.
+        _held.pop(beside).close()
+        beside.unlink(missing_ok=True)
 
 
 def left_behind() -> list[Path]:
@@ -173,19 +174,19 @@ def left_behind() -> list[Path]:
 def drop(path: Path) -> None:
     """A kept file has been taken up again: it goes, and with the last one its lock."""
     path.unlink(missing_ok=True)
-    lock = _lock_of(path)
-    if not any(path.parent.glob(f"{lock.stem}.*.toml")):
-        lock.unlink(missing_ok=True)
+    beside = _lock_of(path)
+    if not any(path.parent.glob(f"{beside.stem}.*.toml")):
+        beside.unlink(missing_ok=True)
 
 
 def _alive(path: Path) -> bool:
     """Whether the program that keeps a file still runs, that is, holds its lock."""
-    lock = _lock_of(path)
-    if lock in _held:
+    beside = _lock_of(path)
+    if beside in _held:
         return True
     try:
-        with lock.open("rb") as file:
-            fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        with beside.open("rb") as file:
+            lock(file)
     except BlockingIOError:
         return True
     except FileNotFoundError:

@@ -7,7 +7,6 @@ may share it: each change is written when it is made, into what the file holds b
 from __future__ import annotations
 
 import contextlib
-import fcntl
 import os
 import time
 import tomllib
@@ -20,6 +19,7 @@ from typing import IO, Any
 from PySide6.QtCore import QObject, QTimer
 
 from gearplan.bike.files.atomic import replace_file
+from gearplan.bike.files.lock import lock
 from gearplan.plan.pull import asked as pullasked
 from gearplan.window.kit import theme
 from gearplan.window.kit.view import View
@@ -225,17 +225,17 @@ def _alone(path: Path) -> Iterator[None]:
     """Between reading and writing no other window writes; a file system without locks is taken as it is, and a window
     that stopped while it wrote is not waited for long."""
     path.parent.mkdir(parents=True, exist_ok=True)
-    with path.with_suffix(".lock").open("ab") as lock:
+    with path.with_suffix(".lock").open("ab") as file:
         until = time.monotonic() + _PATIENCE
-        while not _locked(lock) and time.monotonic() < until:
+        while not _locked(file) and time.monotonic() < until:
             time.sleep(0.01)
         yield
 
 
-def _locked(lock: IO[bytes]) -> bool:
+def _locked(file: IO[bytes]) -> bool:
     """Whether the lock is held now, or none can be."""
     try:
-        fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        lock(file)
     except BlockingIOError:
         return False
     except OSError:
