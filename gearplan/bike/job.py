@@ -6,14 +6,13 @@ nothing typed is lost and a later version can read them anew. In the file each j
 
 from __future__ import annotations
 
-import datetime
-import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, fields
 from typing import Any
 
-from gearplan.bike.entries import Entry, entries_in
-from gearplan.bike.values import check_entry, check_text
+from gearplan.bike.entries import Entry
+from gearplan.bike.tables import entries_from, plain_entries, tables_of
+from gearplan.bike.values import check_text
 
 #: How far a job has come: being worked on, fitted but not yet looked at after the first ride, finished.
 STATES = ("open", "fitted", "done")
@@ -22,8 +21,6 @@ Texts = tuple[tuple[str, str], ...]
 #: Values of a profile that a job keeps: (section, ((field, value), …)) of what was entered.
 Kept = tuple[tuple[str, tuple[tuple[str, Any], ...]], ...]
 _MOST_TEXTS = 400
-#: The standard allows other spellings too; this one sorts as days do.
-_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 
 
 def _entered(label: str, kind: Any, unit: str = "", low: float = 0, high: float = 0, **more: Any) -> Any:
@@ -89,81 +86,36 @@ class Job:
 _TABLES = ("readings", "signed", "reasons")
 
 
-def check_date(text: str) -> str | None:
-    """Why a text is no date; None if it is one."""
-    try:
-        if _DAY.fullmatch(text) and datetime.date.fromisoformat(text):
-            return None
-    except ValueError:
-        pass
-    return f"“{text[:40]}” is no date; write it like 2026-05-31"
-
-
 def job_from_table(table: Mapping[str, Any]) -> tuple[Job, list[str], list[str]]:
     """(job, faults, notices) of one [[job]] as read from TOML; with faults the job lacks what is wrong.
 
     What it keeps of the profile is read by whoever knows the profile's fields.
     """
     faults: list[str] = []
-    values = _entries_from(Job, table, faults, "")
-    if "date" in values and (text := check_date(values["date"])):
-        faults.append(f"date: {text}")
+    values = entries_from(Job, table, faults, days=("date",))
     for name in _TABLES:
         values[name] = tuple(_texts_from(table.get(name, {}), name, faults))
-    parts = table.get("part", [])
-    if not isinstance(parts, list) or not all(isinstance(part, Mapping) for part in parts):
-        faults.append("part: each part is a section of its own, headed [[job.part]]")
-        parts = []
-    values["parts"] = tuple(
-        JobPart(**_entries_from(JobPart, part, faults, f"part {number}: ")) for number, part in enumerate(parts, 1)
-    )
+    values["parts"] = parts_from(table, "job", faults)
     known = {f.name for f in fields(Job)} - {"parts"} | {"part"}
     notices = [f"“{key}” is not known and is left as it is" for key in table if key not in known]
     return Job(**values), faults, notices
 
 
+def parts_from(table: Mapping[str, Any], heading: str, faults: list[str]) -> tuple[JobPart, ...]:
+    """What the shop entered for parts, of a job or a proposal; `heading` is that of its table."""
+    listed = enumerate(tables_of(table, "part", heading, faults), 1)
+    return tuple(JobPart(**entries_from(JobPart, part, faults, f"part {number}: ")) for number, part in listed)
+
+
 def job_table(job: Job) -> dict[str, Any]:
     """The job as plain values for TOML, what is not entered left out; inverse of `job_from_table`."""
-    table = _plain(job)
+    table = plain_entries(job)
     for name in _TABLES:
         if texts := getattr(job, name):
             table[name] = dict(texts)
     if job.parts:
-        table["part"] = [_plain(part) for part in job.parts]
+        table["part"] = [plain_entries(part) for part in job.parts]
     return table
-
-
-def _plain(entered: Job | JobPart) -> dict[str, Any]:
-    found: dict[str, Any] = {}
-    for key, _ in entries_in(type(entered)):
-        value = getattr(entered, key)
-        if isinstance(value, tuple):
-            value = [[_whole(part) for part in point] for point in value]
-        if value is not None:
-            found[key] = _whole(value)
-    return found
-
-
-def _whole(value: Any) -> Any:
-    """Whole numbers are written as such."""
-    return int(value) if isinstance(value, float) and value.is_integer() and abs(value) < 1e15 else value
-
-
-def _entries_from(kind: type, table: Mapping[str, Any], faults: list[str], place: str) -> dict[str, Any]:
-    values: dict[str, Any] = {}
-    for key, what in entries_in(kind):
-        if key not in table:
-            continue
-        value = table[key]
-        if isinstance(value, datetime.date) and key == "date":
-            value = value.isoformat()[:10]
-        if isinstance(value, list):
-            value = tuple(tuple(point) if isinstance(point, list) else point for point in value)
-        if text := check_entry(what, value):
-            faults.append(f"{place}{key}: {text}")
-        else:
-            values[key] = value
-    return values
 
 
 def _texts_from(table: object, name: str, faults: list[str]) -> Iterator[tuple[str, str]]:

@@ -55,5 +55,5 @@ def _run(asked: argparse.Namespace) -> None:
 
 
 def _values(one: Listed) -> dict[str, Any]:
-    named = ("name", "owner", "registration", "job", "job_date", "chain", "due_km", "left_km", "fault")
+    named = ("name", "owner", "registration", "job", "job_date", "chain", "due_km", "left_km", "fault", "proposals")
     return {"file": str(one.path)} | {key: getattr(one, key) for key in named}

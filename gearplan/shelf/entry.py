@@ -15,6 +15,7 @@ from gearplan.plan.driveset import fitted
 from gearplan.plan.findings import Level
 from gearplan.plan.job.history import chain_due
 from gearplan.plan.job.words import job_title, searched_words
+from gearplan.plan.quote.proposals import open_words
 from gearplan.plan.words import set_name
 
 
@@ -35,6 +36,8 @@ class Listed:
     chain: Level | str = ""
     due_km: float | None = None
     left_km: float | None = None
+    proposals: str = ""
+    proposed: str = ""
     fault: str = ""
     words: str = ""
 
@@ -66,6 +69,8 @@ def of_bike(path: Path, bike: Bike, today: date) -> Listed:
         chain="" if due is None else due.finding.level,
         due_km=None if due is None else due.due_km,
         left_km=left,
+        proposals=open_words(bike),
+        proposed=max((one.date or "" for one in bike.proposals if one.open), default=""),
         words=" ".join(_words(path, bike)),
     )
 
@@ -80,3 +85,4 @@ def _words(path: Path, bike: Bike) -> Iterator[str]:
             yield re.sub(r"\W", "", text)
             yield " ".join(re.findall(r"[^\W\d]+|\d+", text))
     yield from (searched_words("", job) for job in bike.jobs)
+    yield from (" ".join(filter(None, (one.name, one.quote, one.state))) for one in bike.proposals)

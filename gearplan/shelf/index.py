@@ -16,7 +16,7 @@ from typing import Any
 from gearplan.shelf.entry import Listed
 
 #: Raised with every change of what is kept: an index of another version is made anew.
-_VERSION = 1
+_VERSION = 2
 _COLUMNS = tuple(f.name for f in fields(Listed) if f.name not in ("path", "words"))
 #: Seconds that a window waits while another writes.
 _PATIENCE = 10.0

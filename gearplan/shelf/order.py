@@ -13,16 +13,19 @@ from gearplan.shelf.entry import Listed
 
 _NUMBERS = re.compile(r"(\d+)")
 #: The columns and what the list can be sorted by, under one name.
-COLUMNS = ("Motorcycle", "Owner", "Registration", "Last job", "Chain due", "File")
+COLUMNS = ("Motorcycle", "Owner", "Registration", "Last job", "Chain due", "Open proposals", "File")
+
+
+_LATEST_FIRST = ("Last job", "Open proposals")
 
 
 def cells(entry: Listed) -> tuple[str, ...]:
     """The texts of one line, as `COLUMNS` names them."""
     file = entry.path.name.encode(errors="replace").decode()
     if entry.fault:
-        return ("Cannot be read", "", "", "", "", file)
+        return ("Cannot be read", *[""] * (len(COLUMNS) - 2), file)
     job = f"{entry.job_date or 'No date'}: {entry.job}" if entry.job else ""
-    return (entry.name or "Unnamed bike", entry.owner, entry.registration, job, _due(entry), file)
+    return (entry.name or "Unnamed bike", entry.owner, entry.registration, job, _due(entry), _waiting(entry), file)
 
 
 def _due(entry: Listed) -> str:
@@ -31,16 +34,20 @@ def _due(entry: Listed) -> str:
     return "" if entry.due_km is None else f"at {both_distances(round(entry.due_km))}"
 
 
+def _waiting(entry: Listed) -> str:
+    return f"{entry.proposed or 'No date'}: {entry.proposals}" if entry.proposals else ""
+
+
 def in_order(entries: Iterable[Listed], column: str, *, backwards: bool = False) -> list[Listed]:
     """Sorted by a column; where nothing stands comes last, whichever way, and what is alike by name and file.
 
-    The last job begins with the latest, a chain's due with the nearest.
+    The last job and the proposals begin with the latest, a chain's due with the nearest.
     """
     key = _KEYS[column]
     alike = sorted(entries, key=lambda entry: (_letters(entry.name), str(entry.path)))
     keyed = [(key(entry), entry) for entry in alike]
     known = [pair for pair in keyed if pair[0] is not None]
-    known.sort(key=lambda pair: pair[0], reverse=backwards != (column == "Last job"))
+    known.sort(key=lambda pair: pair[0], reverse=backwards != (column in _LATEST_FIRST))
     return [entry for _, entry in known] + [entry for kept, entry in keyed if kept is None]
 
 
@@ -70,5 +77,6 @@ _KEYS: dict[str, Callable[[Listed], Any]] = {
     "Registration": lambda entry: _text(entry.registration),
     "Last job": lambda entry: entry.job_date or None,
     "Chain due": _nearest,
+    "Open proposals": lambda entry: entry.proposed or ("0" if entry.proposals else None),
     "File": lambda entry: _text(entry.path.name),
 }

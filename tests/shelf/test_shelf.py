@@ -21,6 +21,7 @@ from gearplan.bike.demo import demo_bike
 from gearplan.bike.files.bikefile import text_with
 from gearplan.bike.job import Job
 from gearplan.bike.profile import Bike, Owner
+from gearplan.bike.proposal import Proposal
 from gearplan.shelf import looking
 from gearplan.shelf.entry import Listed, listed, of_bike
 from gearplan.shelf.index import Index, Read, in_memory, opened
@@ -112,6 +113,19 @@ def test_the_last_job_its_parts_and_the_chain_are_on_the_list(index: Index, tmp_
     put(tmp_path, "a", bike)
     look(index, [tmp_path], DAY)
     assert names(index, "squeaks") == ["Brindle 650"]
+
+
+def test_open_proposals_are_on_the_list_and_found(index: Index, tmp_path: Path) -> None:
+    offered = Proposal(name="Touring", date="2026-02-01", state="offered", front=16, rear=45, quote="2026-017")
+    agreed, past = replace(offered, date="2026-02-03", state="agreed"), replace(offered, date="2026-03-01")
+    bike = replace(ADA, proposals=(offered, agreed, replace(past, state="declined"), replace(past, state="fitted")))
+    entry = of_bike(tmp_path / "a.bike.toml", bike, DAY)
+    assert cells(entry)[COLUMNS.index("Open proposals")] == "2026-02-03: 1 agreed, 1 offered"
+    assert cells(of_bike(entry.path, replace(ADA, proposals=(past,)), DAY))[5] == "2026-03-01: 1 offered"
+    assert cells(of_bike(entry.path, replace(ADA, proposals=()), DAY))[5] == ""
+    put(tmp_path, "a", bike)
+    look(index, [tmp_path], DAY)
+    assert names(index, "touring") == names(index, "2026-017") == ["Brindle 650"]
 
 
 #: An independent reading of what a word is: letters and digits, in any case, accents apart.
@@ -419,10 +433,12 @@ def test_two_windows_keep_one_index(tmp_path: Path) -> None:
 
 def test_every_column_sorts_both_ways_with_blanks_last() -> None:
     entries = [
-        Listed(Path("/a"), "Wren 2", "bo", "B 1", "x", "2026-01-01", "fits", 9000.0, 500.0),
-        Listed(Path("/b"), "wren 10", "Ada", "", "x", "2026-03-01", "check", 4000.0, None),
+        Listed(Path("/a"), "Wren 2", "bo", "B 1", "x", "2026-01-01", "fits", 9000.0, 500.0, "1 agreed", "2026-02-02"),
+        Listed(Path("/b"), "wren 10", "Ada", "", "x", "2026-03-01", "check", 4000.0, None, "2 offered"),
         Listed(Path("/c"), "Brindle", "", "A 2", "", "", "", None, None),
-        Listed(Path("/d"), "Étoile", "Cy", "A 10", "x", "2025-01-01", "fits", 8000.0, 3000.0),
+        Listed(
+            Path("/d"), "Étoile", "Cy", "A 10", "x", "2025-01-01", "fits", 8000.0, 3000.0, "1 offered", "2026-03-01"
+        ),
     ]
     wanted = {
         "Motorcycle": ("cdab", "badc"),
@@ -430,6 +446,7 @@ def test_every_column_sorts_both_ways_with_blanks_last() -> None:
         "Registration": ("cdab", "adcb"),
         "Last job": ("badc", "dabc"),
         "Chain due": ("badc", "dabc"),
+        "Open proposals": ("dabc", "badc"),
         "File": ("abcd", "dcba"),
     }
     assert tuple(wanted) == COLUMNS

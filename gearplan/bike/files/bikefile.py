@@ -14,10 +14,11 @@ from typing import Any
 
 from gearplan.bike import checks
 from gearplan.bike.files.atomic import replace_file
-from gearplan.bike.files.jobtables import change_jobs
+from gearplan.bike.files.tablelist import change_tables
 from gearplan.bike.files.tomltext import Kind, formed_like, plain, unknown
-from gearplan.bike.job import Job, job_from_table
+from gearplan.bike.job import Job, job_from_table, job_table
 from gearplan.bike.profile import KINDS, SECTIONS, Bike, Within, entries, entry
+from gearplan.bike.proposal import Proposal, proposal_from_table, proposal_table
 from gearplan.bike.values import check_text
 
 FORMAT = 1
@@ -33,6 +34,9 @@ class ChangedOnDisk(BikeFileError):
 
 #: The table of how far measured values may be off: field = [value, ±].
 _WITHIN = "measured_within"
+#: The tables that come as often as there is something to keep.
+_JOBS, _PROPOSALS = "job", "proposals"
+_OTHERS = ("name", "kind", "format", _JOBS, _PROPOSALS, _WITHIN)
 _KIND = Kind("bike", FORMAT, BikeFileError)
 
 
@@ -63,13 +67,13 @@ def bike_from_text(text: str, place: str) -> BikeFile:
     elif kind not in KINDS:
         notices.append(f"{place}: kind: {unknown(kind, KINDS)}")
     sections = {name: SECTIONS[name](**values) for name, values in _sections(read, faults).items()}
-    jobs = _jobs(read.get("job", []), faults, notices, place)
+    jobs = _jobs(read.get(_JOBS, []), faults, notices, place)
+    proposals = _proposals(read.get(_PROPOSALS, []), faults, notices, place)
     within = _within(read.get(_WITHIN, {}), faults)
     if faults:
         _KIND.refuse(place, faults)
-    return BikeFile(
-        Bike(name=read.get("name", ""), kind=kind, **sections, jobs=jobs, within=within), text, tuple(notices)
-    )
+    bike = Bike(name=read.get("name", ""), kind=kind, **sections, jobs=jobs, proposals=proposals, within=within)
+    return BikeFile(bike, text, tuple(notices))
 
 
 def _sections(tables: dict[str, Any], faults: list[str], place: str = "") -> dict[str, dict[str, Any]]:
@@ -122,8 +126,21 @@ def text_with(bike: Bike, text: str) -> str:
             else:
                 table[key] = _item(_to_toml(new))
     _change_within(doc, known.within if known else (), bike.within)
-    change_jobs(doc, known.jobs if known else (), bike.jobs, _to_toml)
+    before = _many(known or Bike())
+    for name, tables in _many(bike).items():
+        change_tables(doc, name, before[name], tables)
     return formed_like(text, tomlkit.dumps(doc))
+
+
+def _many(bike: Bike) -> dict[str, list[dict[str, Any]]]:
+    """The tables that come as often as there is something to keep, as plain values."""
+    return {_JOBS: [_job_table(job) for job in bike.jobs], _PROPOSALS: [proposal_table(one) for one in bike.proposals]}
+
+
+def _job_table(job: Job) -> dict[str, Any]:
+    """The job with what it keeps of the profile, sections last."""
+    kept = {name: {key: _to_toml(value) for key, value in values} for name, values in job.profile}
+    return job_table(job) | ({"profile": kept} if kept else {})
 
 
 def _change_within(doc: Any, old: Within, new: Within) -> None:
@@ -155,10 +172,10 @@ def save_bike(path: Path, bike: Bike, opened: BikeFile | None) -> BikeFile:
 
 def _unknown(read: dict[str, Any]) -> Iterator[str]:
     for name, table in read.items():
-        if name in ("format", "name", "kind", "job", _WITHIN):
+        if name in _OTHERS:
             continue
         if name not in SECTIONS:
-            yield unknown(name, (*SECTIONS, "name", "kind", "format", "job", _WITHIN))
+            yield unknown(name, (*SECTIONS, *_OTHERS))
         elif isinstance(table, dict):
             keys = [key for key, _ in entries(name)]
             for key in table:
@@ -183,8 +200,7 @@ def _within(table: Any, faults: list[str]) -> Within:
 
 def _jobs(tables: Any, faults: list[str], notices: list[str], place: str) -> tuple[Job, ...]:
     """The jobs in the order of the file."""
-    if not isinstance(tables, list) or not all(isinstance(table, dict) for table in tables):
-        faults.append("[job] must be headed [[job]], once for each job")
+    if not _are_tables(tables, _JOBS, faults):
         return ()
     jobs = []
     for number, table in enumerate(tables, 1):
@@ -200,6 +216,26 @@ def _jobs(tables: Any, faults: list[str], notices: list[str], place: str) -> tup
         notices += [f"{place}: [[job]] {number}: {text}" for text in odd]
         jobs.append(job)
     return tuple(jobs)
+
+
+def _proposals(tables: Any, faults: list[str], notices: list[str], place: str) -> tuple[Proposal, ...]:
+    """The proposals in the order of the file."""
+    if not _are_tables(tables, _PROPOSALS, faults):
+        return ()
+    found = []
+    for number, table in enumerate(tables, 1):
+        proposal, wrong, odd = proposal_from_table(table)
+        faults += [f"[[{_PROPOSALS}]] {number}, {text}" for text in wrong]
+        notices += [f"{place}: [[{_PROPOSALS}]] {number}: {text}" for text in odd]
+        found.append(proposal)
+    return tuple(found)
+
+
+def _are_tables(tables: Any, name: str, faults: list[str]) -> bool:
+    if isinstance(tables, list) and all(isinstance(table, dict) for table in tables):
+        return True
+    faults.append(f"[{name}] must be headed [[{name}]], once for each")
+    return False
 
 
 def _from_toml(section: str, key: str, value: Any) -> Any:

@@ -13,6 +13,7 @@ from gearplan.bike.checks import check_value
 from gearplan.bike.job import Job
 from gearplan.bike.numbertext import NumberTextError
 from gearplan.bike.profile import Bike, Chassis, NewChain, Speedometer
+from gearplan.bike.proposal import after_fitting
 from gearplan.bike.units import DEGREE, MM
 from gearplan.drive import speedometer
 from gearplan.plan.chain.kept import kept_axle
@@ -80,7 +81,8 @@ def finish(bike: Bike, job: Job) -> Bike:
         )
         if job.links is not None and job.links % 2 == 0:
             on = replace(on, offset_link=None)
-    return with_job(replace(made, final_drive=on), job, ended)
+    kept = after_fitting(bike.proposals, (job.chain, job.front, job.rear, job.links))
+    return with_job(replace(made, final_drive=on, proposals=kept), job, ended)
 
 
 def after_ride(bike: Bike, job: Job) -> Job:

@@ -23,7 +23,7 @@ from gearplan.plan.choices.equivalents import equivalents, exchange_sentence
 from gearplan.plan.choices.search import Choice, Choices, search, why_not
 from gearplan.plan.choices.space import Space, with_sizes
 from gearplan.plan.choices.wishes import KINDS, Wish
-from gearplan.plan.choices.wishtext import parse_wish, wishes_in
+from gearplan.plan.choices.wishtext import parse_wish, parse_wishes, wishes_in
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.words import VERDICT, Speed, teeth
 from gearplan.window.choices.laptimes import LapTimes
@@ -94,7 +94,7 @@ class ChoicesPage(QWidget):
         adding.addWidget(self.add)
         column.addLayout(adding)
         self.rows = WishRows()
-        self.rows.changed.connect(self.refresh)
+        self.rows.changed.connect(self._wishes_changed)
         self.ranges = SearchRanges(self._view)
         self.ranges.changed.connect(self.refresh)
         inside = QWidget()
@@ -190,6 +190,8 @@ class ChoicesPage(QWidget):
 
     def refresh(self) -> None:
         """Show document, wishes and ranges as they are now."""
+        if tuple(wish.words for wish in self.rows.wishes) != self._view.wishes:
+            self.rows.show_wishes(parse_wishes(self._view.wishes)[0])
         self.none.setVisible(not self.rows.rows)
         for words, button in self.often.items():
             button.setChecked(parse_wish(words) in self.rows.wishes)
@@ -278,6 +280,10 @@ class ChoicesPage(QWidget):
                 for one in found
             ],
         )
+
+    def _wishes_changed(self) -> None:
+        self._view.wishes = tuple(wish.words for wish in self.rows.wishes)
+        self.refresh()
 
     def _space(self) -> Space | str:
         """What is searched: the ranges, with the chain sizes that are asked for."""

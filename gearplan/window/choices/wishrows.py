@@ -193,15 +193,25 @@ class WishRows(QWidget):
         if fresh:
             self.changed.emit()
 
+    def show_wishes(self, wishes: tuple[Wish, ...]) -> None:
+        """Show these alone."""
+        for row in self.rows:
+            self._drop(row)
+        self.rows.clear()
+        self.add(wishes)
+
     def remove(self, wish: Wish) -> None:
         """Take a wish away."""
         for row in [row for row in self.rows if row.wish == wish]:
             self.rows.remove(row)
-            self._column.removeWidget(row)
-            row.hide()
-            # The button that was pressed sits in the row, so the row goes once its event is over.
-            row.deleteLater()
+            self._drop(row)
         self.changed.emit()
+
+    def _drop(self, row: WishRow) -> None:
+        self._column.removeWidget(row)
+        row.hide()
+        # The button that was pressed sits in the row, so the row goes once its event is over.
+        row.deleteLater()
 
     def focus_last(self) -> None:
         """Put the focus into the first field of the last wish."""

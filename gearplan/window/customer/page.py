@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
+from gearplan.bike.proposal import changed
 from gearplan.plan.choices.wishes import TOP_GEAR, gear_words
 from gearplan.plan.customer.page import Asked, customer, usual_cruise
 from gearplan.plan.driveset import DriveSet
+from gearplan.plan.quote.proposals import MOST_PINNED, without
 from gearplan.plan.words import Speed, teeth
 from gearplan.setup.ratios import gearbox
-from gearplan.window.customer.pins import MOST_PINS, Pins
+from gearplan.window.customer.pins import Pins
 from gearplan.window.customer.view import CustomerView
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
@@ -26,10 +30,11 @@ _MOST_GEARS = 8
 
 class CustomerPage(QWidget):
     """Sentences and pictures with the customer's own cruising speed. `full_screen_asked` turns the page round,
-    `page_asked` asks for the page to take home."""
+    `page_asked` asks for the page to take home, `pin_asked` to keep the proposed set with the bike."""
 
     full_screen_asked = Signal()
     page_asked = Signal()
+    pin_asked = Signal()
     field_wanted = Signal(str)
 
     def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
@@ -47,7 +52,9 @@ class CustomerPage(QWidget):
         column.addWidget(frame, 1)
         self.pins = Pins()
         self.pins.proposed.connect(self._propose)
-        self.pins.changed.connect(self.refresh)
+        self.pins.renamed.connect(self._renamed)
+        self.pins.removed.connect(self._unpinned)
+        self.pins.finished.connect(document.end_merge)
         column.addWidget(self.pins)
         column.addLayout(self._controls())
         self.errors = ErrorLabel()
@@ -82,7 +89,7 @@ class CustomerPage(QWidget):
         self.gear.entered.connect(self._gear_entered)
         asked = together(labelled("Pull &at", self.pull_at), self.pull_at, QLabel("in"), self.gear)
         self.pin = QPushButton("Pin this set")
-        self.pin.clicked.connect(self._pin)
+        self.pin.clicked.connect(self.pin_asked)
         self.take_home = QPushButton("Page to take home…")
         self.take_home.clicked.connect(self.page_asked)
         #: What the customer does not need while the page is turned round.
@@ -121,7 +128,7 @@ class CustomerPage(QWidget):
         _show(self.pull_at, None if self._pull_at is None else asked.pull_at.value)
         self.gear.show_choice(gear_words(self._pull_gear))
         self.pins.refresh(bike, asked, self._view.stock, chosen)
-        self.pin.setEnabled(not self.pins.holds(chosen) and len(self.pins.cards) < MOST_PINS)
+        self.pin.setEnabled(not self.pins.holds(chosen) and len(self.pins.cards) < MOST_PINNED)
 
     def recolour(self) -> None:
         """Take the colours of the current theme."""
@@ -129,8 +136,7 @@ class CustomerPage(QWidget):
         self._dress()
 
     def forget(self) -> None:
-        """Another bike: other sets, and a cruising speed of its own."""
-        self.pins.clear()
+        """Another bike: its pull is asked for anew."""
         self._pull_at, self._pull_gear = None, TOP_GEAR
 
     def show_full_screen(self, on: bool) -> None:
@@ -175,8 +181,13 @@ class CustomerPage(QWidget):
         self._pull_gear = gears[str(word)]
         self.refresh()
 
-    def _pin(self) -> None:
-        self.pins.add(self._document.chosen)
+    def _renamed(self, place: int, name: str) -> None:
+        bike = self._document.bike
+        named = changed(bike.proposals, place, name=name.strip() or None)
+        self._document.edit("Name of a set", replace(bike, proposals=named), f"proposals.{place}.name")
+
+    def _unpinned(self, place: int) -> None:
+        self._document.edit("Unpin a set", without(self._document.bike, place))
 
     def _propose(self, chosen: DriveSet) -> None:
         self._document.propose(chosen, f"Propose {teeth(chosen)}")

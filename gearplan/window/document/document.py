@@ -11,6 +11,7 @@ from PySide6.QtCore import QObject, Signal
 from gearplan.bike.files.bikefile import BikeFile, read_bike, save_bike
 from gearplan.bike.profile import Bike, with_value
 from gearplan.plan.driveset import DriveSet, fitted
+from gearplan.plan.quote.proposals import at_start, set_of
 
 if TYPE_CHECKING:
     from gearplan.bike.circuit import Circuit
@@ -50,6 +51,8 @@ class Document(QObject):
     file_changed = Signal()
     unread_changed = Signal()
     circuit_starting = Signal()
+    #: Another bike has taken the place of the one at hand; all that shows it is told after.
+    started = Signal()
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -209,12 +212,15 @@ class Document(QObject):
         self._move(1)
 
     def start(self, opened: BikeFile, path: Path | None) -> None:
-        """Begin afresh with a bike that was read; `path` None if a save must ask where to."""
+        """Begin afresh with a bike that was read, and with the proposal that waits; `path` None if a save must ask."""
         self._opened, self._path, self._saved = opened if path else None, path, opened.bike
-        self._steps = [_Step(replace(self.state, bike=opened.bike, chosen=fitted(opened.bike)), "", "")]
+        kept = at_start(opened.bike)
+        chosen = fitted(opened.bike) if kept is None else set_of(kept)
+        self._steps = [_Step(replace(self.state, bike=opened.bike, chosen=chosen), "", "")]
         self._at = 0
         # The circuit stays, and so does what its fields hold.
         self._unread = {place: told for place, told in self._unread.items() if place.startswith("circuit.")}
+        self.started.emit()
         self.changed.emit()
         self.unread_changed.emit()
         self.file_changed.emit()

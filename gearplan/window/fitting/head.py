@@ -8,8 +8,9 @@ from PySide6.QtCore import QSignalBlocker, Signal
 from PySide6.QtWidgets import QComboBox, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike.entries import entry_in
-from gearplan.bike.job import Job, check_date
+from gearplan.bike.job import Job
 from gearplan.bike.profile import Bike, entry
+from gearplan.bike.tables import check_date
 from gearplan.bike.values import check_entry
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.job import job as jobs

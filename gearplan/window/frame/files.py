@@ -14,7 +14,8 @@ from gearplan.bike.files import bikefile
 from gearplan.bike.files.folder import SUFFIX
 from gearplan.bike.profile import Bike
 from gearplan.plan.driveset import DriveSet
-from gearplan.plan.words import not_in_the_file
+from gearplan.plan.quote.proposals import is_kept
+from gearplan.plan.words import not_in_the_file, teeth
 from gearplan.window.document.document import Document
 from gearplan.window.frame import recovery
 from gearplan.window.frame.message import MessageStrip
@@ -31,6 +32,8 @@ class Files(QObject):
     """
 
     starting = Signal()
+    #: The proposed set is to be kept with the bike.
+    keep_asked = Signal()
 
     def __init__(self, window: QWidget, document: Document, message: MessageStrip, remembered: Remembered) -> None:
         super().__init__(window)
@@ -134,19 +137,30 @@ class Files(QObject):
         return not_in_the_file(self._document.unread(*recovery.BIKE))
 
     def may_leave(self) -> bool:
-        """Ask what to do with unsaved work and what could not be read; False, and a save that fails, mean stay."""
-        left_out = self._left_out()
-        if not self._document.unsaved:
+        """Ask what to do with unsaved work, a proposed set that is not kept, and what could not be read.
+
+        False, and a save that fails, mean stay.
+        """
+        left_out, unsaved, chosen = self._left_out(), self._document.unsaved, self._document.chosen
+        # Who tries out sets on a bike without a file of its own has promised them to nobody.
+        loose = self._document.path is not None and not is_kept(self._document.bike, chosen)
+        if not (unsaved or loose):
             return not left_out or self.gives_up(left_out)
+        name = self._document.bike.name or self._file_name()
+        asked = [f"Save the changes to {name} first?"] if unsaved else []
+        if loose:
+            asked.append(f"Keep the proposed set {teeth(chosen)} with {'it' if unsaved else name}?")
         buttons = QMessageBox.StandardButton
         answer = QMessageBox.question(
             self._window,
             "Unsaved changes",
-            f"Save the changes to {self._document.bike.name or self._file_name()} first? {left_out}".rstrip(),
+            " ".join((*asked, left_out)).rstrip(),
             buttons.Save | buttons.Discard | buttons.Cancel,
             buttons.Save,
         )
         if answer == buttons.Save:
+            if loose:
+                self.keep_asked.emit()
             return self.save()
         return answer == buttons.Discard
 

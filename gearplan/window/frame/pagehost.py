@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 from functools import cached_property, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -11,6 +12,9 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QListWidget, QMainWindow, QStackedWidget
 
 from gearplan.bike.files.statefolder import state_folder
+from gearplan.bike.units import KMH
+from gearplan.plan.quote.proposals import with_proposal
+from gearplan.plan.words import teeth
 from gearplan.setup.basics import BASICS, blank_basics
 from gearplan.window.document.document import Document
 from gearplan.window.frame.circuitfiles import CircuitFiles
@@ -172,6 +176,7 @@ class PageHost(QMainWindow):
         page.field_wanted.connect(self.show_field)
         page.full_screen_asked.connect(self.round.turn)
         page.page_asked.connect(self._ask_customer_page)
+        page.pin_asked.connect(self.keep_proposal)
         self.stack.addWidget(page)
         return page
 
@@ -312,6 +317,13 @@ class PageHost(QMainWindow):
 
     def _show_customer(self) -> None:
         self.show_page("Customer")
+
+    def keep_proposal(self) -> None:
+        """Keep the proposed set with the bike, and what the customer named and wished."""
+        chosen, cruise = self.document.chosen, self.view.cruise
+        kmh = None if cruise is None else cruise / KMH
+        kept = with_proposal(self.document.bike, chosen, date.today(), wishes=self.view.wishes, cruise_kmh=kmh)
+        self.document.edit(f"Pin {teeth(chosen)}", kept)
 
     def _ask_customer_page(self) -> None:
         self.papers.ask_customer_page(self.customer_page.asked, self.view.stock)

@@ -33,6 +33,8 @@ class View(QObject):
         self.cursor = 100 * KMH
         #: The customer's cruising speed (m/s); None until one is named.
         self.cruise: float | None = None
+        #: What the customer wishes, in words.
+        self.wishes: tuple[str, ...] = ()
         self.stock: Stock | None = None
         #: What was read of the stock list, and what was wrong with single lines.
         self.stock_told: tuple[str, str] = ("none open", "")
@@ -62,6 +64,10 @@ class View(QObject):
         if speed != self.cruise:
             self.cruise = speed
             self.changed.emit()
+
+    def take_up(self, cruise: float | None, wishes: tuple[str, ...]) -> None:
+        """Another bike: what its customer named and wished, None and () for nothing; who brings the bike tells it."""
+        self.cruise, self.wishes = cruise, wishes
 
     def set_stock(self, stock: Stock, told: str, problems: str = "") -> None:
         """Take what the shop has from another stock list, and what is to be said of it."""

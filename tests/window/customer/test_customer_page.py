@@ -8,7 +8,7 @@ from pathlib import Path
 import pypdf
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QApplication, QFileDialog, QLabel
+from PySide6.QtWidgets import QApplication, QFileDialog, QLabel, QMessageBox
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike.profile import Bike
@@ -90,19 +90,21 @@ def test_one_key_turns_the_screen_round_and_back(window: Workbench, page: Custom
     assert not window.isFullScreen()
 
 
-def test_up_to_four_sets_are_pinned_and_named(window: Workbench, page: CustomerPage, qtbot: QtBot) -> None:
+def test_up_to_four_sets_are_pinned_and_named(
+    window: Workbench, page: CustomerPage, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
     assert not page.pins.isVisible()
     for rear in (46, 45, 44, 43, 42):
         window.document.propose(replace(window.document.chosen, rear=rear), "p")
         if page.pin.isEnabled():
             qtbot.mouseClick(page.pin, Qt.MouseButton.LeftButton)
-    assert [pin.set.rear for pin in page.pins.pins] == [46, 45, 44, 43]
+    assert [card.set.rear for card in page.pins.cards] == [46, 45, 44, 43]
     assert not page.pin.isEnabled()
     first = page.pins.cards[0]
     first.name.setFocus()
     first.name.selectAll()
     qtbot.keyClicks(first.name, "Touring")
-    assert page.pins.pins[0].name == "Touring"
+    assert window.document.bike.proposals[0].name == "Touring"
     qtbot.mouseClick(first.propose, Qt.MouseButton.LeftButton)
     assert window.document.chosen.rear == 46
     assert "rpm" in first.words.text()
@@ -119,9 +121,14 @@ def test_up_to_four_sets_are_pinned_and_named(window: Workbench, page: CustomerP
     assert first.words.fontInfo().pixelSize() == theme.px(theme.BODY)
     assert not first.title.isVisibleTo(page)
     qtbot.mouseClick(page.pins.cards[1].away, Qt.MouseButton.LeftButton)
-    assert [pin.set.rear for pin in page.pins.pins] == [46, 44, 43]
+    assert [card.set.rear for card in page.pins.cards] == [46, 44, 43]
+    # They are the bike's, and undone as all else is.
+    assert window.document.unsaved
+    window.document.undo()
+    assert [card.set.rear for card in page.pins.cards] == [46, 45, 44, 43]
+    monkeypatch.setattr(QMessageBox, "question", lambda *_a: QMessageBox.StandardButton.Discard)
     window.files.open_demo("Corvid 1000")
-    assert page.pins.pins == ()
+    assert page.pins.cards == []
 
 
 def test_the_page_to_take_home(

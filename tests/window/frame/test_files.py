@@ -253,6 +253,47 @@ def test_any_text_that_cannot_be_read_comes_back_from_a_kept_file(unread: list[t
     assert recovery.unread_in(text) == tuple(unread)
 
 
+def test_leaving_asks_about_a_proposed_set_that_is_not_kept(
+    window: Workbench, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    buttons, asked = QMessageBox.StandardButton, list[str]()
+    answers: list[QMessageBox.StandardButton] = []
+
+    def answer(*given: Any) -> Any:
+        asked.append(given[2])
+        return answers.pop()
+
+    monkeypatch.setattr(QMessageBox, "question", answer)
+    other = replace(window.document.chosen, rear=44)
+    window.document.propose(other, "p")
+    # Who tries sets out on a demo bike is not asked.
+    assert window.files.may_leave()
+    assert asked == []
+    target = tmp_path / "Ada.bike.toml"
+    assert window.files.write(target)
+    answers = [buttons.Cancel]
+    assert not window.files.may_leave()
+    assert asked == ["Keep the proposed set 15/44 with Brindle 650?"]
+    window.view.take_up(110 / 3.6, ("calmer",))
+    answers = [buttons.Save]
+    assert window.files.may_leave()
+    assert len(asked) == 2
+    (kept,) = read_bike(target).bike.proposals
+    assert (kept.rear, kept.cruise_kmh, kept.wishes) == (44, 110.0, ("calmer",))
+    assert window.files.may_leave()
+    # The next day it begins where it was left.
+    window.files.open_demo("Wren 125")
+    assert (window.view.cruise, window.view.wishes) == (None, ())
+    assert window.files.open(target)
+    assert window.document.chosen == other
+    assert window.view.cruise == pytest.approx(110 / 3.6)
+    assert window.view.wishes == ("calmer",)
+    assert not window.document.unsaved
+    window.show_page("Choices")
+    assert [wish.words for wish in window.choices_page.rows.wishes] == ["calmer"]
+    assert len(asked) == 2
+
+
 def test_leaving_asks_about_text_that_could_not_be_read(
     window: Workbench, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
 ) -> None:

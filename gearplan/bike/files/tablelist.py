@@ -1,33 +1,30 @@
-"""Jobs put into the TOML text of a bike file, so that what a person wrote around them stays."""
+"""Tables of one kind, such as jobs, put into the TOML text of a bike file, so that what a person wrote stays."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from typing import Any
 
-from gearplan.bike.job import Job, job_table
 
+def change_tables(doc: Any, name: str, before: Sequence[dict[str, Any]], after: Sequence[dict[str, Any]]) -> None:
+    """Make the [[name]] tables of a tomlkit document, which hold `before`, hold `after`, both as plain values for TOML.
 
-def change_jobs(doc: Any, before: Sequence[Job], after: Sequence[Job], plain: Callable[[Any], Any]) -> None:
-    """Make the [[job]] tables of a tomlkit document, which hold `before`, hold `after`.
-
-    `plain` makes a value of the profile into one for TOML. Tables of jobs that did not change are left alone; of the
-    others only the changed values are written.
+    Tables that did not change are left alone; of the others only the changed values are written.
     """
-    if tuple(before) == tuple(after):
+    if list(before) == list(after):
         return
     import tomlkit
 
-    if before and not isinstance(doc["job"], tomlkit.items.AoT):
-        # Written as one array in one line: that cannot hold tables, so each job gets a section of its own.
-        del doc["job"]
+    if before and not isinstance(doc[name], tomlkit.items.AoT):
+        # Written as one array in one line: that cannot hold tables, so each gets a section of its own.
+        del doc[name]
         before = ()
     if not before:
         if doc.as_string().strip() and not doc.as_string().endswith("\n\n"):
             doc.add(tomlkit.nl())
-        doc["job"] = tomlkit.aot()
-    tables, held = doc["job"], list(before)
-    # Jobs that are gone, not merely changed: as many as the list has become shorter.
+        doc[name] = tomlkit.aot()
+    tables, held = doc[name], list(before)
+    # Those that are gone, not merely changed: as many as the list has become shorter.
     for index in reversed(range(len(held))):
         if len(held) > len(after) and held[index] not in after:
             del held[index]
@@ -35,19 +32,13 @@ def change_jobs(doc: Any, before: Sequence[Job], after: Sequence[Job], plain: Ca
     while len(held) > len(after):
         del held[-1]
         del tables[-1]
-    for index, job in enumerate(after):
+    for index, values in enumerate(after):
         if index >= len(held):
-            tables.append(_filled(tomlkit.table(), _whole_table(job, plain)))
-        elif held[index] != job:
-            _change(tables[index], _whole_table(held[index], plain), _whole_table(job, plain))
+            tables.append(_filled(tomlkit.table(), values))
+        elif held[index] != values:
+            _change(tables[index], held[index], values)
     if not after:
-        del doc["job"]
-
-
-def _whole_table(job: Job, plain: Callable[[Any], Any]) -> dict[str, Any]:
-    """The job with what it keeps of the profile, sections last."""
-    kept = {name: {key: plain(value) for key, value in values} for name, values in job.profile}
-    return job_table(job) | ({"profile": kept} if kept else {})
+        del doc[name]
 
 
 def _filled(table: Any, values: dict[str, Any]) -> Any:
@@ -83,7 +74,7 @@ def _order(table: Any, wanted: list[str]) -> None:
 
 
 def _add(table: Any, key: str, item: Any) -> None:
-    """A new plain value stands before the tables within the job: after them it would belong to the last of these."""
+    """A new plain value stands before the tables within: after them it would belong to the last of these."""
     import tomlkit
 
     within = {k: table[k] for k in table if isinstance(table[k], (dict, tomlkit.items.AoT))}

@@ -1,0 +1,1 @@
+"""What the shop offers: proposals kept with the bike, and what they cost."""

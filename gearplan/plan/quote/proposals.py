@@ -1,0 +1,114 @@
+"""The proposals of a bike: kept, found again, and turned into the job that fits what was agreed."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+from gearplan.bike.job import Job
+from gearplan.bike.profile import Bike
+from gearplan.bike.proposal import STATES, Proposal, changed
+from gearplan.plan.driveset import DriveSet, fitted
+from gearplan.plan.job.job import NotYet, begin, current, with_job
+from gearplan.plan.job.words import job_title
+from gearplan.plan.quote.money import exact, money
+from gearplan.plan.words import teeth
+
+#: So many are shown side by side.
+MOST_PINNED = 4
+_LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+
+
+def set_of(proposal: Proposal) -> DriveSet:
+    """The set that is proposed."""
+    return DriveSet(proposal.front, proposal.rear, proposal.links, proposal.chain, proposal.tyre)
+
+
+def name_of(proposal: Proposal) -> str:
+    """What it is called; its teeth where it has no name."""
+    return proposal.name or teeth(set_of(proposal))
+
+
+def price_words(proposal: Proposal) -> str:
+    """What it costs the customer, as it was quoted."""
+    if proposal.price is None:
+        return ""
+    return f"Price {money(exact(proposal.price), proposal.currency or '')}"
+
+
+def pinned(bike: Bike) -> tuple[int, ...]:
+    """The places of the open proposals that stand side by side: the last ones, as many as can be shown."""
+    return tuple(place for place, one in enumerate(bike.proposals) if one.open)[-MOST_PINNED:]
+
+
+def place_of(bike: Bike, chosen: DriveSet) -> int | None:
+    """The place of the open proposal of a set; None where it is none."""
+    return next((place for place, one in enumerate(bike.proposals) if one.open and set_of(one) == chosen), None)
+
+
+def at_start(bike: Bike) -> Proposal | None:
+    """The proposal with which work on a bike goes on: the last that was agreed, else the last offered."""
+    waiting = [one for one in bike.proposals if one.open]
+    return next((one for one in reversed(waiting) if one.state == "agreed"), waiting[-1] if waiting else None)
+
+
+def with_proposal(
+    bike: Bike, chosen: DriveSet, day: date, *, wishes: tuple[str, ...] = (), cruise_kmh: float | None = None
+) -> Bike:
+    """The bike with a set kept among its proposals, under the next free name; the same bike where it is kept already.
+
+    `wishes` are in words, `cruise_kmh` is the cruising speed that the customer named.
+    """
+    if place_of(bike, chosen) is not None:
+        return bike
+    taken = {one.name for one in bike.proposals}
+    name = next((f"Set {letter}" for letter in _LETTERS if f"Set {letter}" not in taken), None)
+    new = Proposal(
+        name=name,
+        date=day.isoformat(),
+        state="offered",
+        chain=chosen.chain,
+        front=chosen.front,
+        rear=chosen.rear,
+        links=chosen.links,
+        tyre=chosen.tyre,
+        cruise_kmh=None if cruise_kmh is None else round(cruise_kmh, 2),
+        wishes=wishes,
+    )
+    return replace(bike, proposals=(*bike.proposals, new))
+
+
+def without(bike: Bike, place: int) -> Bike:
+    """The bike without the proposal at a place."""
+    return replace(bike, proposals=bike.proposals[:place] + bike.proposals[place + 1 :])
+
+
+def job_of(bike: Bike, proposal: Proposal, day: date, technician: str = "") -> Job:
+    """The job that fits a proposal, not begun yet, with the parts as they were quoted."""
+    job = begin(bike, set_of(proposal), day, technician)
+    said = {key: word for key in ("new_front", "new_rear", "new_chain") if (word := getattr(proposal, key))}
+    job = replace(job, parts=proposal.parts, **said)
+    if job.new_chain == "yes" and job.opened == "left closed":
+        job = replace(job, opened="split at its link" if job.closed == "clip link" else "cut")
+    return replace(job, wheel_out="yes") if job.new_rear == "yes" else job
+
+
+def agreed(bike: Bike, place: int, day: date, technician: str = "") -> Bike:
+    """The bike with a proposal agreed to and its job begun; NotYet while another job is open."""
+    waiting = current(bike)
+    if waiting is not None and waiting.state == "open":
+        raise NotYet(f"A job is open: {job_title(waiting)}. Finish or abandon it first.")
+    kept = changed(bike.proposals, place, state="agreed")
+    job = job_of(bike, bike.proposals[place], day, technician)
+    return with_job(replace(bike, proposals=kept), job, job)
+
+
+def open_words(bike: Bike) -> str:
+    """How many proposals wait, and for what: "1 agreed, 2 offered"; empty for none."""
+    counts = {state: sum((one.state or "offered") == state for one in bike.proposals) for state in STATES}
+    return ", ".join(f"{counts[state]} {state}" for state in ("agreed", "offered") if counts[state])
+
+
+def is_kept(bike: Bike, chosen: DriveSet) -> bool:
+    """Whether nothing is lost of a proposed set: it is on the bike, or among the proposals."""
+    return chosen == fitted(bike) or place_of(bike, chosen) is not None
