@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable
 from functools import lru_cache
@@ -65,6 +66,19 @@ def largest_size(sizes: range, fits: Callable[[int], bool]) -> int:
         else:
             high = middle - 1
     return sizes[low]
+
+
+@lru_cache(maxsize=256)
+def fitting_size(words: str, size: int, width: float, *, bold: bool = False) -> int:
+    """The largest type size up to `size` in which words fit into a width on one line; not below a third of it."""
+    font = QFont(FAMILY)
+    font.setBold(bold)
+    font.setPixelSize(size)
+    needed = QFontMetricsF(font).horizontalAdvance(words)
+    if needed <= width:
+        return size
+    # Widths go with the size, but for the rounding of each letter's.
+    return max(math.floor(size * width / needed - 0.25), size // 3, 5)
 
 
 @lru_cache(maxsize=512)

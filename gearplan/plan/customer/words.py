@@ -19,61 +19,99 @@ SAME_SPEED = 2.5
 
 @dataclass(frozen=True, slots=True)
 class Sentence:
-    """One sentence, what it is about, and the figures in it."""
+    """One sentence, what it is about, and the figures in it.
+
+    `short` and `beside` are the same for reading from afar: a figure or a few words, and what belongs to it. `change`
+    is by what share the figure changes, 0 where nobody feels it; `amiss` marks what has to be seen to first.
+    """
 
     about: str
     text: str
     figures: tuple[Figure, ...] = ()
+    short: str = ""
+    beside: str = ""
+    change: float = 0.0
+    amiss: bool = False
 
 
 def pull_sentence(change: float, doubt: float, at: Speed | None, gear: int, top: bool) -> Sentence:
     """How it pulls, as a change (a fraction); `at` None means at any engine speed."""
     name = "top gear" if top else f"{ordinal(gear)} gear"
     where = f"In {name} at {at.words}" if at is not None else "At the same engine speed"
+    beside = f"at {at.words} in {name}" if at is not None else "at the same engine speed"
     figures = () if at is None else (Figure(at.value, at.value, "speed named", 0.0),)
     if not top and at is not None:
         figures = (Figure(gear, gear, "gear named", 0.0), *figures)
-    if abs(change) < max(_UNFELT, doubt / 2):
-        return Sentence("pull", f"{where} it pulls much as it does now.", figures)
     much = said(100 * abs(change), 100 * doubt, "change of pull, %")
-    if not much.shown:
-        return Sentence("pull", f"{where} it pulls much as it does now.", figures)
+    if abs(change) < max(_UNFELT, doubt / 2) or not much.shown:
+        return Sentence("pull", f"{where} it pulls much as it does now.", figures, "pulls as now", beside)
     how = adverb(change, doubt) or ("" if _exact(much) else "about ")
     text = f"{where} it pulls {how}{much.shown:g} % {'harder' if change > 0 else 'less hard'}."
-    return Sentence("pull", text, (*figures, much))
+    short = f"{much.shown:g} % {'more' if change > 0 else 'less'} pull"
+    return Sentence("pull", text, (*figures, much), short, beside, abs(change))
 
 
-def engine_sentence(before: float | None, after: float, doubt_share: float, cruise: Speed, beyond: str) -> Sentence:
-    """How busy the engine is at cruising speed (rpm); `beyond` says why it cannot go so fast, if it cannot."""
+def engine_sentence(
+    before: Figure | None,
+    after: float,
+    doubt_share: float,
+    cruise: Speed,
+    beyond: str = "",
+    now_gear: int | None = None,
+) -> Sentence:
+    """How busy the engine is at cruising speed (rpm); `beyond` says why it cannot go so fast, if it cannot.
+
+    `before` is how it is said of the fitted set, `now_gear` (from 1) the gear which that needs if top gear does not
+    hold the speed. What is proposed is said as finely, so that "now" stays as it is.
+    """
     named = Figure(cruise.value, cruise.value, "speed named", 0.0)
+    change = _share(before, after)
     if beyond:
-        return Sentence("engine", f"It does not reach {cruise.words} in top gear: {beyond}.", (named,))
-    turning = engine_figure(after, doubt_share)
+        text = f"It does not reach {cruise.words} in top gear: {beyond}."
+        return Sentence("engine", text, (named,), f"not {cruise.words}", f"in top gear: {beyond}", change)
+    turning = engine_figure(after, doubt_share) if before is None else alike(after, before)
     text = f"At {cruise.words} in top gear the engine turns at {_how(after, doubt_share * after, turning)}"
     text += f"{turning.shown:g} rpm"
+    short = f"{turning.shown:g} rpm"
     if before is None:
-        return Sentence("engine", f"{text}.", (named, turning))
-    by = after - before
-    if abs(by) < _UNFELT * before:
-        return Sentence("engine", f"{text}, as it does now.", (named, turning))
-    share = said(100 * abs(by) / before, 0.0, "change of engine speed, %")
-    sense = "calmer" if by < 0 else "busier"
+        return Sentence("engine", f"{text}.", (named, turning), short, f"at {cruise.words} in top gear")
+    if now_gear is not None:
+        figures = (named, turning, Figure(now_gear, now_gear, "gear now", 0.0))
+        beside = f"at {cruise.words} in top gear, now in {ordinal(now_gear)}"
+        text += f"; now that takes {ordinal(now_gear)} gear."
+        return Sentence("engine", text, figures, short, beside, change)
+    if change < _UNFELT:
+        return Sentence("engine", f"{text}, as it does now.", (named, turning), short, f"as now, at {cruise.words}")
+    share = said(100 * change, 0.0, "change of engine speed, %")
+    fewer = after < before.exact
+    sense = "calmer" if fewer else "busier"
     # The difference of what is said, so that whoever subtracts gets the same.
-    was = alike(before, turning)
-    less = Figure(abs(turning.shown - was.shown), abs(by), "rpm less or more", turning.step)
+    less = Figure(abs(turning.shown - before.shown), abs(after - before.exact), "rpm less or more", turning.step)
     if not less.shown:
-        return Sentence("engine", f"{text}, {_percent(share)} {sense} than now.", (named, turning, share))
-    text += f", about {less.shown:g} {'fewer' if by < 0 else 'more'} than now: {_percent(share)} {sense}."
-    return Sentence("engine", text, (named, turning, less, share))
+        text += f", {_percent(share)} {sense} than now."
+        beside = f"a little {sense} at {cruise.words}"
+        return Sentence("engine", text, (named, turning, share), short, beside, change)
+    less_or_more = f"{less.shown:g} {'fewer' if fewer else 'more'}"
+    text += f", about {less_or_more} than now: {_percent(share)} {sense}."
+    return Sentence("engine", text, (named, turning, less, share), short, f"{less_or_more} at {cruise.words}", change)
 
 
-def lower_gear_sentence(rpm: float, doubt_share: float, cruise: Speed, gear: int) -> Sentence:
+def lower_gear_sentence(before: Figure | None, rpm: float, doubt_share: float, cruise: Speed, gear: int) -> Sentence:
     """Which gear (from 1) holds a cruising speed that top gear does not, and how fast the engine turns in it."""
     turning = said(rpm, doubt_share * rpm, "rpm in the gear that holds it", 50)
+    if before is not None:
+        turning = replace(alike(rpm, before), of=turning.of)
     text = f"Top gear cannot hold {cruise.words}: that takes {ordinal(gear)} gear, with the engine at "
     text += f"{_how(rpm, doubt_share * rpm, turning)}{turning.shown:g} rpm."
     named = Figure(cruise.value, cruise.value, "speed named", 0.0)
-    return Sentence("engine", text, (named, Figure(gear, gear, "gear that holds it", 0.0), turning))
+    figures = (named, Figure(gear, gear, "gear that holds it", 0.0), turning)
+    beside = f"at {cruise.words} in {ordinal(gear)} gear: top gear cannot hold it"
+    return Sentence("engine", text, figures, f"{turning.shown:g} rpm", beside, _share(before, rpm))
+
+
+def _share(before: Figure | None, after: float) -> float:
+    """By what part of it a figure changes, 0 without one before."""
+    return abs(after / before.exact - 1) if before is not None and before.exact else 0.0
 
 
 def _percent(share: Figure) -> str:
@@ -91,28 +129,41 @@ def engine_figure(rpm: float, doubt_share: float) -> Figure:
     return said(rpm, doubt_share * rpm, "rpm at cruise", 50)
 
 
-def top_sentence(before: float | None, top: TopSpeed, doubt: float, unit: str, *, last: bool) -> Sentence:
-    """How fast it can go (m/s) and what limits it."""
-    factor = Speed(1.0, unit).si
-    speed = top_figure(top.speed, doubt, unit)
+def top_sentence(before: Figure | None, top: TopSpeed, doubt: float, unit: str, *, last: bool) -> Sentence:
+    """How fast it can go (m/s) and what limits it; `before` is how it is said of the fitted set."""
+    speed = top_after(before, top.speed, doubt, unit)
     gear = "top gear" if last else f"{ordinal(top.gear + 1)} gear"
     held = "the engine's limiter ends it" if top.limited_by == "redline" else "the air holds it back"
-    text = f"It can reach {_how(top.speed, doubt, speed)}{speed.shown:g} {unit} in {gear}, where {held}"
+    how = f"{_how(top.speed, doubt, speed)}{speed.shown:g} {unit}"
+    text = f"It can reach {how} in {gear}, where {held}"
+    short = f"{speed.shown:g} {unit}"
     figures: tuple[Figure, ...] = (speed,)
     if not last:
         figures = (*figures, Figure(top.gear + 1, top.gear + 1, "gear of the top speed", 0.0))
     if before is None:
-        return Sentence("top speed", f"{text}.", figures)
-    by = (top.speed - before) / factor
+        return Sentence("top speed", f"{text}.", figures, short, "top speed")
+    by = speed.exact - before.exact
     if abs(by) < SAME_SPEED:
-        return Sentence("top speed", f"{text}; that is as fast as now.", figures)
-    sense = "faster" if by > 0 else "slower"
-    change = Figure(
-        abs(speed.shown - top_figure(before, doubt, unit).shown), abs(by), "top speed less or more", speed.step
-    )
+        return Sentence("top speed", f"{text}; that is as fast as now.", figures, "as fast as now", f"at most {how}")
+    share = _share(before, speed.exact)
+    sense, more = ("faster", "more") if by > 0 else ("slower", "less")
+    change = Figure(abs(speed.shown - before.shown), abs(by), "top speed less or more", speed.step)
     if not change.shown:
-        return Sentence("top speed", f"{text}; that is a little {sense} than now.", figures)
-    return Sentence("top speed", f"{text}; that is about {change.shown:g} {unit} {sense} than now.", (*figures, change))
+        text += f"; that is a little {sense} than now."
+        return Sentence("top speed", text, figures, short, f"top speed, a little {more} than now", share)
+    text += f"; that is about {change.shown:g} {unit} {sense} than now."
+    beside = f"top speed, {change.shown:g} {more} than now"
+    return Sentence("top speed", text, (*figures, change), short, beside, share)
+
+
+def top_after(before: Figure | None, speed: float, doubt: float, unit: str) -> Figure:
+    """A proposed set's top speed (m/s) as it is said beside the fitted one's: what is as fast looks the same."""
+    if before is None:
+        return top_figure(speed, doubt, unit)
+    after = speed / Speed(1.0, unit).si
+    if abs(after - before.exact) < SAME_SPEED:
+        return replace(before, exact=after)
+    return alike(after, before)
 
 
 def speedometer_sentence(
@@ -134,11 +185,15 @@ def speedometer_sentence(
     if now is not None and abs(then / now - 1) < 5e-4:
         text = f"The speedometer shows what it does now: about {shown.shown:g} at a true {true.words}"
         figures = (shown, named)
-    told = f"{text}: {'probably ' if near else ''}"
+    probably = "probably " if near else ""
+    told = f"{text}: {probably}"
+    wrong = f"about {shown.shown:g} at a true {true.words}. Have it corrected."
     if then < least - 1e-9:
-        return Sentence("speedometer", f"{told}less than true, which no rule allows, so have it corrected.", figures)
+        told += "less than true, which no rule allows, so have it corrected."
+        return Sentence("speedometer", told, figures, f"Speedometer {probably}reads low: {wrong}", amiss=True)
     if then > most:
-        return Sentence("speedometer", f"{told}more than the rule allows, so have it corrected.", figures)
+        told += "more than the rule allows, so have it corrected."
+        return Sentence("speedometer", told, figures, f"Speedometer {probably}reads too high: {wrong}", amiss=True)
     return Sentence("speedometer", f"{text}.", figures)
 
 
@@ -147,35 +202,42 @@ def bought_sentence(on: DriveSet, chosen: DriveSet, stock: Stock | None) -> Sent
     other = chosen.chain != on.chain
     size = f" {chosen.chain}" if chosen.chain else ""
     parts: list[tuple[str, float | None]] = []
+    short: list[str] = []
     figures: list[Figure] = []
     for side, before, after in (("front", on.front, chosen.front), ("rear", on.rear, chosen.rear)):
         if after is not None and (other or after != before):
             price = None if stock is None else _price(stock, chosen.chain, side, after)
             parts.append((f"a {side} sprocket with {counted(after, 'tooth', 'teeth')}", price))
+            short.append(f"{side} sprocket {after}")
             figures.append(Figure(after, after, side, 0.0))
     if chosen.links is not None and (other or chosen.links != on.links):
         part = None if stock is None else stock.chain_for(chosen.chain, chosen.links)
         parts.append((f"a{size} chain with {counted(chosen.links, 'link', 'links')}", part.price if part else None))
+        short.append(f"{chosen.links} links of{size} chain" if size else f"chain of {chosen.links} links")
         if chosen.chain and chosen.chain.isdigit():
             figures.append(Figure(float(chosen.chain), float(chosen.chain), "chain size", 0.0))
         figures.append(Figure(chosen.links, chosen.links, "links", 0.0))
     if chosen.tyre is not None:
         parts.append((f"a {chosen.tyre} rear tyre", None))
+        short.append(f"{chosen.tyre} rear tyre")
     if not parts:
         known = None not in (chosen.front, chosen.rear, chosen.links)
-        return Sentence("parts", "Nothing has to be bought.") if known else None
+        return Sentence("parts", "Nothing has to be bought.", short="Nothing to buy") if known else None
     text = f"To buy: {listed(name for name, _ in parts)}"
     sprockets = (on.front, on.rear) != (chosen.front, chosen.rear)
     old_chain = sprockets and not other and chosen.links is not None and chosen.links == on.links
     chain_age = _ON_AN_OLD_CHAIN if old_chain else ""
+    few, too = f"To buy: {listed(short)}", _A_CHAIN_TOO if old_chain else ""
     prices = [price for _, price in parts]
     if any(price is None for price in prices):
-        return Sentence("parts", f"{text}.{chain_age}", tuple(figures))
+        return Sentence("parts", f"{text}.{chain_age}", tuple(figures), few, too)
     total = sum(price for price in prices if price is not None)
     figures.append(Figure(round(total, 2), total, "price", 0.01))
-    return Sentence("parts", f"{text}; the parts cost {total:.2f}.{chain_age}", tuple(figures))
+    priced = f"{text}; the parts cost {total:.2f}.{chain_age}"
+    return Sentence("parts", priced, tuple(figures), f"{few}, {total:.2f}", too)
 
 
+_A_CHAIN_TOO = "; a chain too unless it is nearly new"
 _ON_AN_OLD_CHAIN = " A used chain wears new sprockets out: unless it is nearly new, replace it with them."
 
 
@@ -187,17 +249,26 @@ def _price(stock: Stock, size: str | None, side: str, teeth: int) -> float | Non
 def fit_sentence(proposed: SetResult) -> Sentence:
     """Whether the set goes in, by its gravest findings."""
     if proposed.verdict == "fits":
-        return Sentence("fit", "The set fits this motorcycle; slack is set by measuring.")
+        return Sentence("fit", "The set fits this motorcycle; slack is set by measuring.", short="Fits")
     against = [f for f in proposed.findings if f.level == proposed.verdict and not f.aside]
     if proposed.verdict == "does not fit":
         why = against[0].short or against[0].text.removesuffix(".")
         does_not = "does not fit" if against[0].sure else "probably does not fit"
-        return Sentence("fit", f"This set {does_not}. {why}.")
+        return Sentence("fit", f"This set {does_not}. {why}.", (), f"This set {does_not}", f"{why}.", amiss=True)
     names = list(dict.fromkeys(_to_check(f) for f in against))
     # Its clause would run on into what follows.
     names.sort(key=lambda name: name == _INCOMPLETE)
     goes_in = any(f.about == "chain length" and f.level == "fits" for f in proposed.findings)
-    return Sentence("fit", f"{'The chain fits. ' if goes_in else ''}To be checked first: {listed(names)}.")
+    chain_fits = "The chain fits. " if goes_in else ""
+    # Of the speedometer its own sentence tells.
+    others = [name for name in names if "speedometer" not in name]
+    return Sentence(
+        "fit",
+        f"{chain_fits}To be checked first: {listed(names)}.",
+        short="The chain fits" if goes_in else "",
+        beside=f"To be checked first: {listed(others)}." if others else "",
+        amiss=bool(others),
+    )
 
 
 def _to_check(finding: Finding) -> str:

@@ -1,7 +1,4 @@
-"""The pit board on A4, to be read from three metres. Draws with Qt.
-
-A capital letter must fill 16 minutes of arc to be read at all (ISO 9241-303, from memory): 14 mm at three metres.
-"""
+"""The pit board on A4, to be read from three metres. Draws with Qt."""
 
 from __future__ import annotations
 
@@ -17,11 +14,12 @@ from gearplan.bike.written import counted
 from gearplan.sheet.appearance import LIGHT, SMALL
 from gearplan.sheet.circuit.marks import Floats, placed
 from gearplan.sheet.circuit.pitboard import PitBoard
+from gearplan.sheet.distance import capital, type_of_capitals
 from gearplan.sheet.drawing import pen, text
 from gearplan.sheet.flow import elided, height, metrics, paragraph
 
-#: In units of 1/96 inch: a figure of 14 mm.
-_FIGURE = 14 / 25.4 * 96
+#: In units of 1/96 inch: a figure of 14 mm, as three metres need.
+_FIGURE = math.ceil(capital(3.0)) / 25.4 * 96
 _MARGIN = 24.0
 #: Between figures of two rows, and between the parts of one row.
 _APART, _GAP = 26.0, 24.0
@@ -36,7 +34,7 @@ Paint = Callable[[QPainter, QRectF], None]
 
 def size_of_type() -> int:
     """Pixel size of the type whose capitals and figures are as high as they must be."""
-    return next(size for size in range(20, 200) if metrics(size, True).capHeight() >= _FIGURE)
+    return type_of_capitals(_FIGURE)
 
 
 def pages(board: PitBoard, size: QRectF) -> list[Paint]:

@@ -79,8 +79,8 @@ def customer_sheet(
         day=f"{day.day} {_MONTHS[day.month - 1]} {day.year}",
         title=content.bike,
         whose=whose(bike) if with_owner else "",
-        fitted=f"Fitted: {set_name(content.fitted)}",
-        proposed=f"Proposed: {set_name(proposed)}",
+        fitted=f"Now: {set_name(content.fitted)}",
+        proposed=f"Then: {set_name(proposed)}",
         content=content,
         paper=paper,
     )

@@ -11,12 +11,14 @@ from PySide6.QtGui import QImage, QPainter
 from PySide6.QtSvg import QSvgRenderer
 
 from gearplan.sheet.appearance import BODY, LARGE, LIGHT, SMALL, TITLE, UNIT
+from gearplan.sheet.customer.arranging import arranged
 from gearplan.sheet.customer.content import CustomerSheet
-from gearplan.sheet.customer.pictures import fitting_size, paint_picture
-from gearplan.sheet.drawing import largest_size, line_height, pen, text, wrapped
+from gearplan.sheet.drawing import fitting_size, largest_size, line_height, pen, text, wrapped
 
 _MARGIN = 6.0 * UNIT
 _LOGO_WIDTH, _LOGO_HEIGHT = 200.0, 64.0
+#: The size of type of the figures' part, and how much higher it gets for its pictures where there is room.
+_ANSWER, _PICTURES = 18, 120.0
 
 
 class LogoError(ValueError):
@@ -28,8 +30,8 @@ def draw(painter: QPainter, sheet: CustomerSheet, logo: Logo | None, size: QRect
     inner = size.adjusted(_MARGIN, _MARGIN, -_MARGIN, -_MARGIN)
     y = _heading(painter, sheet, logo, inner)
     foot = _foot(painter, sheet, inner)
-    y = _sentences(painter, sheet, QRectF(inner.left(), y, inner.width(), foot - y - 320))
-    _pictures(painter, sheet, QRectF(inner.left(), y, inner.width(), foot - y - 2 * UNIT))
+    y = _answer(painter, sheet, QRectF(inner.left(), y, inner.width(), foot - y))
+    _sentences(painter, sheet, QRectF(inner.left(), y, inner.width(), foot - y))
 
 
 def _heading(painter: QPainter, sheet: CustomerSheet, logo: Logo | None, inner: QRectF) -> float:
@@ -63,18 +65,21 @@ def _heading(painter: QPainter, sheet: CustomerSheet, logo: Logo | None, inner: 
     return y + 3 * UNIT
 
 
-def _sentences(painter: QPainter, sheet: CustomerSheet, box: QRectF) -> float:
-    """The sentences, each a paragraph, in the largest type that leaves room; returns where they end."""
-    told = [sentence.text for sentence in sheet.content.sentences]
-    told += [f"Missing: {words}" for words in sheet.content.lacking]
-    sizes = range(SMALL - 2, TITLE + 4)
+def _sentences(painter: QPainter, sheet: CustomerSheet, box: QRectF) -> None:
+    """The sentences, each a paragraph, in the largest type that has room."""
+    told = _told(sheet)
+    sizes = range(SMALL - 2, TITLE + 1)
     size = largest_size(sizes, lambda one: _height(told, one, box.width()) <= box.height())
     y = box.top()
     for words in told:
         high = _height([words], size, box.width())
         _paragraph(painter, QRectF(box.left(), y, box.width(), high), words, size, LIGHT.text)
         y += high
-    return y
+
+
+def _told(sheet: CustomerSheet) -> list[str]:
+    told = [sentence.text for sentence in sheet.content.sentences]
+    return told + [f"Missing: {words}" for words in sheet.content.lacking]
 
 
 def _height(paragraphs: list[str], size: int, width: float) -> float:
@@ -87,13 +92,19 @@ def _paragraph(painter: QPainter, box: QRectF, words: str, size: int, colour: st
         text(painter, QRectF(box.left(), box.top() + place * high, box.width(), high), line, size, colour)
 
 
-def _pictures(painter: QPainter, sheet: CustomerSheet, box: QRectF) -> None:
-    high = min(box.height() - 2 * UNIT, 300.0)
-    top = box.top() + (box.height() - high) / 2
-    wide = (box.width() - 4 * UNIT) / 3
-    for place, picture in enumerate(sheet.content.pictures):
-        here = QRectF(box.left() + place * (wide + 2 * UNIT), top, wide, high)
-        paint_picture(painter, picture, LIGHT, here, BODY)
+def _answer(painter: QPainter, sheet: CustomerSheet, box: QRectF) -> float:
+    """The figures with their pictures and what is amiss, in the order of the screen; returns where they end."""
+    told = _told(sheet)
+    for size in range(_ANSWER, SMALL - 1, -1):
+        words = _height(told, SMALL, box.width())
+        shown = arranged(sheet.content, (), size, box.width(), box.height() - words - 3 * UNIT, growth=1.0, names=False)
+        if shown.fits:
+            break
+    wanted = shown.height(box.width())
+    if any(picture is not None for _, picture in sheet.content.heads):
+        wanted += min(_PICTURES, max(box.height() - words - 3 * UNIT - wanted, 0.0))
+    shown.paint(painter, QRectF(box.left(), box.top(), box.width(), wanted), LIGHT)
+    return box.top() + wanted + 3 * UNIT
 
 
 def _foot(painter: QPainter, sheet: CustomerSheet, inner: QRectF) -> float:

@@ -151,6 +151,7 @@ class CustomerPage(QWidget):
         size = theme.px(theme.LARGE if large else theme.TITLE)
         for widget in (self.slower, self.faster, self.cruise, self.unit, self.cruise_name):
             widget.setStyleSheet(f"font-size: {size}px;")
+        self.full_screen.setStyleSheet(f"font-size: {size}px;" if large else "")
         side = theme.px((8 if large else 5) * theme.UNIT)
         for button in (self.slower, self.faster):
             button.setFixedSize(QSize(side + 2 * theme.UNIT, side))

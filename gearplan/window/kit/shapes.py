@@ -1,47 +1,19 @@
-"""The shapes that stand beside words: verdicts, and the line samples of the two sets.
-
-Each verdict has a shape of its own (disc with tick, triangle, square with cross), so colour never stands alone.
-"""
+"""The shapes that stand beside words: verdicts, and the line samples of the two sets."""
 
 from __future__ import annotations
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen, QPolygonF
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QPushButton, QWidget
 
 from gearplan.plan.findings import Level
+from gearplan.sheet.signs import paint_level
 from gearplan.window.kit import theme
 
 
 def paint_verdict(painter: QPainter, level: Level, box: QRectF) -> None:
-    """Draw a verdict's shape filling the square box."""
-    now = theme.current()
-    painter.save()
-    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    painter.setPen(Qt.PenStyle.NoPen)
-    painter.setBrush(QColor(now.level(level)))
-    mark = QPen(QColor(now.surface), max(1.4, box.width() / 8))
-    mark.setCapStyle(Qt.PenCapStyle.RoundCap)
-    side, left, top = box.width(), box.left(), box.top()
-
-    def at(x: float, y: float) -> QPointF:
-        return QPointF(left + x * side, top + y * side)
-
-    if level == "fits":
-        painter.drawEllipse(box)
-        painter.setPen(mark)
-        painter.drawPolyline(QPolygonF([at(0.26, 0.54), at(0.43, 0.70), at(0.74, 0.34)]))
-    elif level == "check":
-        painter.drawPolygon(QPolygonF([at(0.5, 0.04), at(1.0, 0.96), at(0.0, 0.96)]))
-        painter.setPen(mark)
-        painter.drawLine(at(0.5, 0.40), at(0.5, 0.62))
-        painter.drawPoint(at(0.5, 0.80))
-    else:
-        painter.drawRoundedRect(box, side * 0.12, side * 0.12)
-        painter.setPen(mark)
-        painter.drawLine(at(0.28, 0.28), at(0.72, 0.72))
-        painter.drawLine(at(0.72, 0.28), at(0.28, 0.72))
-    painter.restore()
+    """Draw a verdict's shape in the window's colours, filling the square box."""
+    paint_level(painter, level, box, theme.current())
 
 
 def paint_how(painter: QPainter, left: float, right: float, y: float) -> None:

@@ -6,6 +6,7 @@ import json
 import re
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -75,6 +76,8 @@ def test_every_figure_walks_back_to_numbers(
     shown_at = round(rule_speed(bike) / Speed(1.0, unit).si)
     pulled = pull(bike, chosen)
     assert not isinstance(pulled, Finding)
+    pulled_now = pull(bike, on)
+    assert not isinstance(pulled_now, Finding)
     held = holding_gear(pulled, asked.cruise.si)
     holding = 1 if held is None else held + 1
     exact = {
@@ -92,6 +95,7 @@ def test_every_figure_walks_back_to_numbers(
         "gear that holds it": holding,
         "rpm in the gear that holds it": then["rpm_at_100_kmh"][holding - 1] * cruise * factor / 100,
         "gear named": gear,
+        "gear now": 1 + held_now if (held_now := holding_gear(pulled_now, asked.cruise.si)) is not None else 1,
     }
     for sentence in content.sentences:
         if sentence.about == "fit":
@@ -304,3 +308,52 @@ def test_the_page_warns_of_the_speedometer_where_the_finding_does(unit: str) -> 
 def test_a_speedometer_beyond_the_rule_never_looks_right(factor: float, told: str) -> None:
     most = 1.1 + 4 / 120
     assert told in speedometer_sentence(1.0, factor, Speed(120.0), 1.0, most).text
+
+
+@pytest.mark.parametrize("name", ["Brindle 650", "Wren 125"])
+def test_now_stays_as_it_is_whatever_is_proposed(name: str) -> None:
+    bike = demo_bike(name).bike
+    on = fitted(bike)
+    random = np.random.default_rng(20)
+    fitted_once: dict[str, set[object]] = {}
+    ranges = ((9, 22), (28, 66), (48, 70), (0, 2))
+    for front, rear, pairs, other in zip(*(random.integers(*ends, 100).tolist() for ends in ranges), strict=True):
+        chosen = DriveSet(front, rear, 2 * pairs, on.chain, "170/60-17" if other else None)
+        content = customer(bike, chosen, Asked(Speed(90.0), Speed(60.0), 4))
+        for picture in content.pictures:
+            fitted_once.setdefault(picture.kind, set()).add((picture.before, picture.before_words))
+        for one, _ in content.heads:
+            assert ("now" in one.short) <= (one.change == 0), one
+    assert {kind: len(said) for kind, said in fitted_once.items()} == {"pull": 1, "engine": 1, "top speed": 1}
+
+
+def test_the_largest_change_comes_first_and_what_stays_has_no_picture() -> None:
+    for front, rear in ((16, 43), (16, 46), (14, 46), (13, 52), (17, 52)):
+        content = customer(BIKE, replace(ON, front=front, rear=rear), Asked(Speed(120.0), Speed(120.0)))
+        changes = [one.change for one, _ in content.heads]
+        assert changes == sorted(changes, reverse=True)
+        assert len(changes) == 3
+        for one, picture in content.heads:
+            assert (picture is None) == (one.change == 0)
+    told = customer(BIKE, replace(ON, front=16, rear=43), Asked(Speed(120.0), Speed(120.0)))
+    assert [(one.short, one.beside) for one, _ in told.heads] == [
+        ("15 % less pull", "at 120 km/h in top gear"),
+        ("4800 rpm", "650 fewer at 120 km/h"),
+        ("as fast as now", "at most about 210 km/h"),
+    ]
+    assert told.amiss == ("Speedometer reads low: about 111 at a true 120 km/h. Have it corrected.",)
+
+
+def test_of_a_set_that_does_not_fit_that_is_said_first_and_nothing_to_buy() -> None:
+    content = customer(BIKE, replace(ON, front=13, rear=52), Asked())
+    assert content.sentences[0].text.startswith("This set does not fit. Front sprocket 13")
+    assert content.about("parts") is None
+    assert content.amiss == ()
+    assert customer(BIKE, ON, Asked()).about("parts") is not None
+
+
+def test_a_gear_that_now_holds_the_speed_is_told_where_top_gear_will() -> None:
+    weak = with_value(BIKE, "engine", "torque", tuple((rpm, nm * 0.3) for rpm, nm in BIKE.engine.torque or ()))
+    tall = with_value(with_value(weak, "final_drive", "front", 18), "final_drive", "rear", 40)
+    told = {text(customer(tall, ON, Asked(Speed(float(kmh)))), "engine") for kmh in range(60, 160, 2)}
+    assert any("; now that takes 5th gear." in words or "; now that takes 4th gear." in words for words in told)

@@ -50,7 +50,7 @@ def test_one_page_of_the_paper_asked_for(tmp_path: Path, paper: Paper) -> None:
     text = words(tmp_path / "p.pdf")
     for sentence in sheet.content.sentences:
         assert sentence.text in text
-    for needed in ("Tillwater Motorcycles", "31 May 2026", "Brindle 650", "Proposed: 16/46", "obey limits", "268 kg"):
+    for needed in ("Tillwater Motorcycles", "31 May 2026", "Brindle 650", "Then: 16/46", "obey limits", "268 kg"):
         assert needed in text
     for caution in sheet.content.cautions:
         assert caution in text
