@@ -24,8 +24,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.circuit import Circuit
-from gearplan.drive.lap.lap import Laps, lap_times
+from gearplan.drive.lap.lap import lap_times
 from gearplan.drive.lap.rules import LapRules, gears_used
+from gearplan.drive.lap.state import Laps
 from gearplan.drive.motion.machines import Floats, Ints, Machines
 
 #: More helpers would wait for their machines.

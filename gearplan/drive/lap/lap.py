@@ -12,7 +12,7 @@ laps of iteration that a motorcycle needs which does not reach its apex speeds.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,7 +22,7 @@ from gearplan.bike.units import STANDARD_GRAVITY
 from gearplan.drive.lap.downshifts import shut_early
 from gearplan.drive.lap.march import Stretch, can_hold, lean_of, march, shrunk, steps_for
 from gearplan.drive.lap.rules import USUAL, LapRules, apex_speed, earliest_shifts, gears_used
-from gearplan.drive.lap.state import Entry, Ridden
+from gearplan.drive.lap.state import Entry, Laps, Ridden
 from gearplan.drive.lap.tables import Tables
 from gearplan.drive.lap.travel import travel
 from gearplan.drive.motion.machines import Floats, Ints, Machines
@@ -36,38 +36,6 @@ _SAME = 1e-7
 #: A section quicker by more than this share than the highest speed allows is no rounding of the tables.
 _IMPOSSIBLE = 1e-4
 _MOST_ROUNDS = 200
-
-
-@dataclass(frozen=True, eq=False)
-class Laps:
-    """One lap for each set; arrays are [section, set] but `time` [set].
-
-    `time` is NaN for a set whose lap could not be computed: a section came out quicker than its length at the
-    highest speed that its gears allow.
-    A section's `speed`, `gear` (from 0; −1 by the speed), `waiting` (shift time left), `leaning` (rad) and `standing`
-    (metres until upright) are those at its start. `brakes` is where braking begins, or rolling
-    before it, from the section's start.
-    `peak`, `peak_gear` and `peak_engine` (rad/s) are the greatest speed before it; in a corner that of the apex.
-    `leaned_shifts` are the up-shifts in corners and while standing up after them, `limiter` is time at the limiter,
-    `cannot_climb` marks where a set is no faster than a walk, `end` is the speed that a section must end with at most.
-    """
-
-    time: Floats
-    section_time: Floats
-    speed: Floats
-    gear: Ints
-    waiting: Floats
-    leaning: Floats
-    standing: Floats
-    brakes: Floats
-    peak: Floats
-    peak_gear: Ints
-    peak_engine: Floats
-    shifts: Ints
-    leaned_shifts: Ints
-    limiter: Floats
-    cannot_climb: Bools
-    end: Floats
 
 
 def lap_times(machines: Machines, circuit: Circuit, rules: LapRules = USUAL) -> Laps:

@@ -83,3 +83,35 @@ class Ridden:
             cannot_climb=np.zeros(count, bool),
             rolls=zeros(),
         )
+
+
+@dataclass(frozen=True, eq=False)
+class Laps:
+    """One lap for each set; arrays are [section, set] but `time` [set].
+
+    `time` is NaN for a set whose lap could not be computed: a section came out quicker than its length at the
+    highest speed that its gears allow.
+    A section's `speed`, `gear` (from 0; −1 by the speed), `waiting` (shift time left), `leaning` (rad) and `standing`
+    (metres until upright) are those at its start. `brakes` is where braking begins, or rolling
+    before it, from the section's start.
+    `peak`, `peak_gear` and `peak_engine` (rad/s) are the greatest speed before it; in a corner that of the apex.
+    `leaned_shifts` are the up-shifts in corners and while standing up after them, `limiter` is time at the limiter,
+    `cannot_climb` marks where a set is no faster than a walk, `end` is the speed that a section must end with at most.
+    """
+
+    time: Floats
+    section_time: Floats
+    speed: Floats
+    gear: Ints
+    waiting: Floats
+    leaning: Floats
+    standing: Floats
+    brakes: Floats
+    peak: Floats
+    peak_gear: Ints
+    peak_engine: Floats
+    shifts: Ints
+    leaned_shifts: Ints
+    limiter: Floats
+    cannot_climb: Bools
+    end: Floats

@@ -11,10 +11,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from gearplan.bike.circuit import Circuit
-from gearplan.drive.lap.lap import Lap, Laps
+from gearplan.drive.lap.lap import Lap
 from gearplan.drive.lap.march import lean_of
 from gearplan.drive.lap.rules import USUAL, LapRules
-from gearplan.drive.lap.state import Entry
+from gearplan.drive.lap.state import Entry, Laps
 from gearplan.drive.motion.machines import Floats, Ints, Machines
 
 _STEP = 5.0

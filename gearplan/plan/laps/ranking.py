@@ -20,8 +20,9 @@ from gearplan.bike.sections.doubts import doubts
 from gearplan.bike.stock import Stock
 from gearplan.bike.units import KMH, RPM
 from gearplan.bike.written import counted
-from gearplan.drive.lap.lap import Lap, Laps, lap_times
+from gearplan.drive.lap.lap import Lap, lap_times
 from gearplan.drive.lap.rules import LapRules, apex_speed
+from gearplan.drive.lap.state import Laps
 from gearplan.drive.lap.trace import Trace, lap_trace, ridden_trace
 from gearplan.plan.choices.candidates import Candidates
 from gearplan.plan.choices.space import Space

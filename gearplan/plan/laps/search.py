@@ -15,8 +15,9 @@ from numpy.typing import NDArray
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.written import lap_time
 from gearplan.drive.lap.cores import Figures, cores, figures, ride_parts
-from gearplan.drive.lap.lap import Lap, Laps
+from gearplan.drive.lap.lap import Lap
 from gearplan.drive.lap.rules import LapRules
+from gearplan.drive.lap.state import Laps
 from gearplan.plan.laps.sets import LapSets, machines
 from gearplan.plan.words import teeth
 

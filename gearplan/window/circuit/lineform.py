@@ -12,7 +12,7 @@ from gearplan.plan.lines.points import LineError
 from gearplan.plan.lines.preview import Preview, preview
 from gearplan.plan.lines.sections import USUAL_FINENESS
 from gearplan.setup.assumed import track_width
-from gearplan.window.circuit.linechart import LineChart
+from gearplan.window.circuit.charts.linechart import LineChart
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ErrorLabel, NumberField, labelled

@@ -9,7 +9,7 @@ from gearplan.bike.sections.edits import with_section
 from gearplan.plan.laps import maphandle
 from gearplan.plan.laps.maphandle import MapHandle, map_handle
 from gearplan.plan.laps.trackmap import circuit_map
-from gearplan.window.circuit.mapchart import MapChart
+from gearplan.window.circuit.charts.mapchart import MapChart
 from gearplan.window.circuit.sections.form import SectionsForm
 from gearplan.window.document.document import Document
 

@@ -6,18 +6,9 @@ import bisect
 from itertools import starmap
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import (
-    QComboBox,
-    QLabel,
-    QMenu,
-    QPushButton,
-    QToolButton,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
 from gearplan.bike import circuit as circuits
-from gearplan.bike import library
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.profile import with_value
 from gearplan.bike.written import lap_time
@@ -30,7 +21,8 @@ from gearplan.plan.laps import view as lapview
 from gearplan.plan.laps.ownlap import own_lap
 from gearplan.plan.laps.view import LapView, lap_view
 from gearplan.window.book.panel import BookPanel
-from gearplan.window.circuit.charts import SHADES, LapCharts
+from gearplan.window.circuit.charts.pictures import LapCharts
+from gearplan.window.circuit.head import CircuitHead, CircuitOffers
 from gearplan.window.circuit.lineform import LineForm
 from gearplan.window.circuit.mapdrag import MapDrag
 from gearplan.window.circuit.rangelabel import RangeLabel
@@ -43,9 +35,7 @@ from gearplan.window.circuit.tworiders import TwoRiders
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.emptystate import EmptyState
-from gearplan.window.kit.fields import labelled
 from gearplan.window.kit.fixedsize import FixedSize
-from gearplan.window.kit.flow import Flow, together
 from gearplan.window.kit.layout import Tabs, card, scrolled, two_sides
 from gearplan.window.kit.view import View
 
@@ -83,7 +73,8 @@ class CircuitPage(QWidget):
 
     def _left(self) -> QWidget:
         frame, column = card()
-        column.addLayout(self._head())
+        self.head = self._head()
+        column.addWidget(self.head)
         self.sentence = QLabel()
         self.sentence.setWordWrap(True)
         column.addWidget(FixedSize(self.sentence, theme.BODY, lines=2, longest=lapview.LONGEST))
@@ -94,40 +85,22 @@ class CircuitPage(QWidget):
         column.addWidget(self.empty, 1)
         self.drawn = LapCharts(self._view)
         self.drawn.moved.connect(self._cursor_moved)
+        self.head.shaded.connect(self.drawn.show_shade)
         column.addWidget(self.drawn, 1)
         return frame
 
-    def _head(self) -> Flow:
-        row = Flow()
-        self.name = QLabel()
-        self.name.setProperty("role", "title")
-        row.addWidget(self.name)
-        row.push()
-        self.shade = QComboBox()
-        self.shade.addItems([f"by {name}" for name in SHADES])
-        self.shade.currentIndexChanged.connect(self._shade_changed)
-        row.addWidget(together(labelled("&Map", self.shade), self.shade))
-        file_menu, export_menu = QMenu(self), QMenu(self)
-        file_menu.addAction("Open…").triggered.connect(self.open_asked)
-        demos = file_menu.addMenu("Demo circuits")
-        for name in library.demo_circuits():
-            action = demos.addAction(name.replace("&", "&&"))
-            action.setData(name)
-            action.triggered.connect(self._demo_asked)
-        file_menu.addAction("New, empty").triggered.connect(self.new_asked)
-        file_menu.addSeparator()
-        file_menu.addAction("Save").triggered.connect(self._save)
-        file_menu.addAction("Save as…").triggered.connect(self._save_as)
-        export_menu.addAction("Ranking as CSV…").triggered.connect(self._export_table)
-        export_menu.addAction("Page as PDF or picture…").triggered.connect(self._export_page)
-        for label, menu in (("Circuit", file_menu), ("Export", export_menu)):
-            button = QToolButton()
-            button.setText(label)
-            button.setProperty("plain", True)
-            button.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
-            button.setMenu(menu)
-            row.addWidget(button)
-        return row
+    def _head(self) -> CircuitHead:
+        head = CircuitHead()
+        for asks, answered in (
+            (head.open_asked, self.open_asked),
+            (head.demo_asked, self.demo_asked),
+            (head.new_asked, self.new_asked),
+            (head.save_asked, self.save_asked),
+            (head.table_asked, self._export_table),
+            (head.page_asked, self._export_page),
+        ):
+            asks.connect(answered)
+        return head
 
     def _right(self) -> QWidget:
         self.tabs = Tabs()
@@ -168,22 +141,14 @@ class CircuitPage(QWidget):
             self.tabs.addTab(scrolled(tab), name)
         self.drag = MapDrag(self._document, self.drawn.map, self.sections, self)
         self.tabs.currentChanged.connect(self._refresh_tab)
-        self._demo_buttons()
+        self._offer_circuits()
         return self.tabs
 
-    def _demo_buttons(self) -> None:
+    def _offer_circuits(self) -> None:
         """Ways out of the empty state."""
-        self.offers = QWidget()
-        row = Flow()
-        self.offers.setLayout(row)
-        for name in library.demo_circuits():
-            button = QPushButton(name.replace("&", "&&"))
-            button.setObjectName(name)
-            button.clicked.connect(self._demo_pressed)
-            row.addWidget(button)
-        other = QPushButton("Open a file…")
-        other.clicked.connect(self.open_asked)
-        row.addWidget(other)
+        self.offers = CircuitOffers()
+        self.offers.demo_asked.connect(self.demo_asked)
+        self.offers.open_asked.connect(self.open_asked)
         layout = self.empty.layout()
         assert isinstance(layout, QVBoxLayout)
         layout.insertWidget(layout.count() - 1, self.offers)
@@ -198,10 +163,7 @@ class CircuitPage(QWidget):
         lap = known if isinstance(known, LapView) else None
         self._show_empty(circuit, known)
         self.drawn.setVisible(lap is not None)
-        mark = " ●" if self._document.circuit_unsaved else ""
-        length = f", {circuit.length_m:.0f} m" if circuit and circuit.sections else ""
-        self.name.setText(f"{(circuit.name if circuit else '') or 'No circuit'}{length}{mark}")
-        self.name.setToolTip("The circuit has unsaved changes" if mark else "")
+        self.head.show_circuit(circuit, unsaved=self._document.circuit_unsaved)
         self.sentence.setText("" if lap is None else lapview.lap_sentence(lap))
         self.range.ask(lap, self.ranges.doubts)
         if lap is not None and circuit is not None:
@@ -365,21 +327,6 @@ class CircuitPage(QWidget):
         circuit = self._document.circuit
         if circuit is not None and self.tabs.currentIndex() == 2:
             self.sections.pick(bisect.bisect_right(circuit.starts_m[1:-1], self.drawn.distance))
-
-    def _shade_changed(self) -> None:
-        self.drawn.show_shade(SHADES[self.shade.currentIndex()])
-
-    def _demo_asked(self) -> None:
-        self.demo_asked.emit(self.sender().data())  # type: ignore[attr-defined]
-
-    def _demo_pressed(self) -> None:
-        self.demo_asked.emit(self.sender().objectName())
-
-    def _save(self) -> None:
-        self.save_asked.emit(False)
-
-    def _save_as(self) -> None:
-        self.save_asked.emit(True)
 
     def _export_table(self) -> None:
         ranking = self.ranker.ranking

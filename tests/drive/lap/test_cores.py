@@ -21,8 +21,9 @@ from gearplan.bike.demo import demo_bike
 from gearplan.bike.files.circuitfile import demo_circuit
 from gearplan.drive.lap import cores
 from gearplan.drive.lap.cores import Figures, ride_parts
-from gearplan.drive.lap.lap import Laps, lap_times
+from gearplan.drive.lap.lap import lap_times
 from gearplan.drive.lap.rules import USUAL, LapRules
+from gearplan.drive.lap.state import Laps
 from gearplan.drive.motion.machines import Machines
 from gearplan.plan.choices.space import default_space
 from gearplan.plan.findings import Finding

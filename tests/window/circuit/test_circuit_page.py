@@ -26,7 +26,7 @@ def test_without_a_circuit_the_page_offers_some(window: Workbench, circuit_page:
     button = next(b for b in circuit_page.offers.children() if b.objectName() == "Heronfleet")
     qtbot.mouseClick(button, Qt.MouseButton.LeftButton)
     assert circuit_page.drawn.isVisible()
-    assert circuit_page.name.text().startswith("Heronfleet, ")
+    assert circuit_page.head.name.text().startswith("Heronfleet, ")
     assert window.document.undo_label == "Open Heronfleet"
 
 
@@ -46,7 +46,7 @@ def test_the_cursor_is_linked(lapped: CircuitPage, qtbot: QtBot) -> None:
 
 def test_the_map_can_be_shaded_by_engine_speed(lapped: CircuitPage) -> None:
     gears = [name.toPlainText() for name in lapped.drawn.map._names if name.isVisible()]
-    lapped.shade.setCurrentIndex(1)
+    lapped.head.shade.setCurrentIndex(1)
     speeds = [name.toPlainText() for name in lapped.drawn.map._names if name.isVisible()]
     assert all(len(gear) == 1 for gear in gears)
     assert all(len(speed) >= 4 for speed in speeds)
@@ -69,7 +69,7 @@ def test_a_circuit_is_saved_opened_and_guarded(
     path = tmp_path / "mine.circuit.toml"
     monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: (str(path), ""))
     window.document.edit_circuit("x", replace(demo_circuit("Marlpit Lane").circuit, name="Mine"))
-    assert "●" in lapped.name.text()
+    assert "●" in lapped.head.name.text()
     lapped.save_asked.emit(False)
     assert read_circuit(path).circuit.name == "Mine"
     assert not window.document.circuit_unsaved
@@ -130,7 +130,7 @@ def test_the_map_has_a_legend_that_works_without_colour(lapped: CircuitPage) -> 
     assert "thin to thick: gear 1, 2, 3" in legend.accessibleName()
     widths = [part.opts["pen"].widthF() for part in drawn.map._parts[:5]]
     assert widths == sorted(set(widths))
-    lapped.shade.setCurrentIndex(1)
+    lapped.head.shade.setCurrentIndex(1)
     assert legend.title == "rpm"
     assert all("–" in name for name in legend.names)
     picture = legend.grab().toImage()
@@ -147,7 +147,7 @@ def test_no_mark_on_the_map_covers_another(
     window: Workbench, circuit_page: CircuitPage, qapp: QApplication, name: str, shade: int
 ) -> None:
     window.circuits.open_demo(name)
-    circuit_page.shade.setCurrentIndex(shade)
+    circuit_page.head.shade.setCurrentIndex(shade)
     qapp.processEvents()
     chart = circuit_page.drawn.map
     names = [one for one in (*chart._names, chart._start_name) if one.isVisible()]

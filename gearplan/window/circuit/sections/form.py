@@ -13,8 +13,8 @@ from gearplan.bike.sections import edits
 from gearplan.bike.sections.cells import COLUMNS, SectionUnits, read_cell, with_cell
 from gearplan.bike.sections.pasting import NEW, PasteError, copied, placed, read_pasted
 from gearplan.plan.laps.view import apex_speeds, doubts_by_section, doubts_of_lap
-from gearplan.window.circuit.ownlapform import OwnLapForm
 from gearplan.window.circuit.sections.model import SectionsModel
+from gearplan.window.circuit.sections.ownlap import OwnLapForm
 from gearplan.window.circuit.sections.said import Said
 from gearplan.window.circuit.sections.table import SectionsTable
 from gearplan.window.circuit.sections.unreadable import UnreadableCells

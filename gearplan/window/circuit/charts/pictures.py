@@ -24,9 +24,9 @@ from gearplan.window.kit.layout import Columns
 from gearplan.window.kit.view import View
 
 if TYPE_CHECKING:
-    from gearplan.window.circuit.lapchart import LapChart
-    from gearplan.window.circuit.mapchart import MapChart
-    from gearplan.window.circuit.plateauchart import PlateauChart
+    from gearplan.window.circuit.charts.lapchart import LapChart
+    from gearplan.window.circuit.charts.mapchart import MapChart
+    from gearplan.window.circuit.charts.plateauchart import PlateauChart
 
 #: While a slider is held, what takes longest to draw follows at a slower pace.
 _SLOW_MS = 60
@@ -76,7 +76,7 @@ class LapCharts(QWidget):
     @cached_property
     def map(self) -> MapChart:
         """The track map."""
-        from gearplan.window.circuit.mapchart import MapChart
+        from gearplan.window.circuit.charts.mapchart import MapChart
 
         chart = MapChart()
         chart.moved_to.connect(self._taken_to)
@@ -85,14 +85,14 @@ class LapCharts(QWidget):
     @cached_property
     def plateau(self) -> PlateauChart:
         """Seconds behind the quickest over the final ratio."""
-        from gearplan.window.circuit.plateauchart import PlateauChart
+        from gearplan.window.circuit.charts.plateauchart import PlateauChart
 
         return PlateauChart()
 
     @cached_property
     def charts(self) -> tuple[LapChart, LapChart, LapChart]:
         """Speed, engine speed and time gained, along the lap."""
-        from gearplan.window.circuit.lapchart import LapChart
+        from gearplan.window.circuit.charts.lapchart import LapChart
 
         made = (
             LapChart("km/h", across=False, banded=True),
