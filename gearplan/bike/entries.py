@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import Field, dataclass, fields
+from dataclasses import Field, dataclass, field, fields
 from functools import cache
 from typing import Any, Literal
 
@@ -38,6 +38,11 @@ class Entry:
     def measure(self) -> str:
         """The unit for reading what is typed, as `units.measured_in` takes it."""
         return "share" if self.share else self.unit
+
+
+def entered(label: str, kind: Kind, unit: str = "", low: float = 0, high: float = 0, **more: Any) -> Any:
+    """A field of a class whose fields are entries; None where nothing is entered."""
+    return field(default=None, metadata={"entry": Entry(label, kind, unit, low, high, **more)})
 
 
 @cache

@@ -7,10 +7,10 @@ nothing typed is lost and a later version can read them anew. In the file each j
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, fields
 from typing import Any
 
-from gearplan.bike.entries import Entry
+from gearplan.bike.entries import entered
 from gearplan.bike.tables import entries_from, plain_entries, tables_of
 from gearplan.bike.values import check_text
 
@@ -23,22 +23,18 @@ Kept = tuple[tuple[str, tuple[tuple[str, Any], ...]], ...]
 _MOST_TEXTS = 400
 
 
-def _entered(label: str, kind: Any, unit: str = "", low: float = 0, high: float = 0, **more: Any) -> Any:
-    return field(default=None, metadata={"entry": Entry(label, kind, unit, low, high, **more)})
-
-
 def _yes_or_no(label: str) -> Any:
-    return _entered(label, "choice", choices=("yes", "no"))
+    return entered(label, "choice", choices=("yes", "no"))
 
 
 @dataclass(frozen=True, slots=True)
 class JobPart:
     """What the shop entered for one part of the list: quantity, its own part number, a price each."""
 
-    part: str | None = _entered("Part", "text")
-    quantity: float | None = _entered("Quantity", "number", "", 0, 1000)
-    number: str | None = _entered("Part number", "text")
-    price: float | None = _entered("Price", "number", "", 0, 1_000_000)
+    part: str | None = entered("Part", "text")
+    quantity: float | None = entered("Quantity", "number", "", 0, 1000)
+    number: str | None = entered("Part number", "text")
+    price: float | None = entered("Price", "number", "", 0, 1_000_000)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,29 +46,29 @@ class Job:
     its sheet says rests on them for good.
     """
 
-    date: str | None = _entered("Date", "text", example="2026-05-31")
-    state: str | None = _entered("State", "choice", choices=STATES)
-    technician: str | None = _entered("Technician's initials", "text", example="M. K.")
-    odometer_km: float | None = _entered("Odometer", "number", "km", 0, 1_000_000)
-    old_chain: str | None = _entered("Chain size before", "chain")
-    old_front: int | None = _entered("Front sprocket before", "whole", "teeth", 9, 60)
-    old_rear: int | None = _entered("Rear sprocket before", "whole", "teeth", 9, 150)
-    old_links: int | None = _entered("Chain length before", "whole", "links", 20, 400)
-    chain: str | None = _entered("Chain size", "chain")
-    front: int | None = _entered("Front sprocket", "whole", "teeth", 9, 60)
-    rear: int | None = _entered("Rear sprocket", "whole", "teeth", 9, 150)
-    links: int | None = _entered("Chain length", "whole", "links", 20, 400)
+    date: str | None = entered("Date", "text", example="2026-05-31")
+    state: str | None = entered("State", "choice", choices=STATES)
+    technician: str | None = entered("Technician's initials", "text", example="M. K.")
+    odometer_km: float | None = entered("Odometer", "number", "km", 0, 1_000_000)
+    old_chain: str | None = entered("Chain size before", "chain")
+    old_front: int | None = entered("Front sprocket before", "whole", "teeth", 9, 60)
+    old_rear: int | None = entered("Rear sprocket before", "whole", "teeth", 9, 150)
+    old_links: int | None = entered("Chain length before", "whole", "links", 20, 400)
+    chain: str | None = entered("Chain size", "chain")
+    front: int | None = entered("Front sprocket", "whole", "teeth", 9, 60)
+    rear: int | None = entered("Rear sprocket", "whole", "teeth", 9, 150)
+    links: int | None = entered("Chain length", "whole", "links", 20, 400)
     new_front: str | None = _yes_or_no("New front sprocket")
     new_rear: str | None = _yes_or_no("New rear sprocket")
     new_chain: str | None = _yes_or_no("New chain")
-    opened: str | None = _entered("Old chain", "choice", choices=("cut", "split at its link", "left closed"))
-    closed: str | None = _entered("Chain closed by", "choice", choices=("rivet link", "clip link", "endless"))
+    opened: str | None = entered("Old chain", "choice", choices=("cut", "split at its link", "left closed"))
+    closed: str | None = entered("Chain closed by", "choice", choices=("rivet link", "clip link", "endless"))
     wheel_out: str | None = _yes_or_no("Rear wheel taken out")
     track_only: str | None = _yes_or_no("Parts for the track only")
     consent: str | None = _yes_or_no("Customer agrees to track use only")
-    note: str | None = _entered("Note", "text")
-    kind: str | None = _entered("Kind of motorcycle", "text")
-    old_wear: tuple[tuple[float, float], ...] | None = _entered(
+    note: str | None = entered("Note", "text")
+    kind: str | None = entered("Kind of motorcycle", "text")
+    old_wear: tuple[tuple[float, float], ...] | None = entered(
         "Readings of the old chain", "points", "km, mm", 0, 1_000_000, most=3000
     )
     readings: Texts = ()

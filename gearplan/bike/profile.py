@@ -14,6 +14,7 @@ from typing import Any
 from gearplan.bike.entries import Entry, Pair, Ratio, entries_in, entry_in
 from gearplan.bike.job import Job
 from gearplan.bike.proposal import Proposal
+from gearplan.bike.rides import Ride
 
 
 def _number(label: str, unit: str, low: float, high: float, *, example: str = "") -> Any:
@@ -299,7 +300,7 @@ Within = tuple[tuple[str, float, float], ...]
 
 @dataclass(frozen=True, slots=True)
 class Bike:
-    """One motorcycle. Each attribute but name, kind, jobs, proposals and `within` is a section of the bike file.
+    """One motorcycle. Each attribute but name, kind, jobs, proposals, rides and `within` is a section of the file.
 
     `within` holds (field, value, ±) of what was measured by more than one reading, in the unit of the entry, a pair's
     halves as "section.key.0" and "section.key.1"; it holds as long as the field has that value.
@@ -324,6 +325,7 @@ class Bike:
     service: Service = field(default_factory=Service)
     jobs: tuple[Job, ...] = ()
     proposals: tuple[Proposal, ...] = ()
+    rides: tuple[Ride, ...] = ()
     within: Within = ()
     #: Results are kept by bike, so its hash is asked for again and again: worked out once.
     _hashed: int | None = field(default=None, init=False, repr=False, compare=False)

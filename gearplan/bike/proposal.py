@@ -6,10 +6,10 @@ Immutable, like the rest of the profile. In the file each is one of the [[propos
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, fields, replace
+from dataclasses import dataclass, fields, replace
 from typing import Any, Literal
 
-from gearplan.bike.entries import Entry, Kind
+from gearplan.bike.entries import entered
 from gearplan.bike.job import JobPart, parts_from
 from gearplan.bike.tables import entries_from, plain_entries
 from gearplan.bike.values import check_text
@@ -23,12 +23,8 @@ _MOST_WISHES = 40
 _DAYS = ("date", "quoted", "valid_until")
 
 
-def _entered(label: str, kind: Kind, unit: str = "", low: float = 0, high: float = 0, **more: Any) -> Any:
-    return field(default=None, metadata={"entry": Entry(label, kind, unit, low, high, **more)})
-
-
 def _yes_or_no(label: str) -> Any:
-    return _entered(label, "choice", choices=("yes", "no"))
+    return entered(label, "choice", choices=("yes", "no"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,27 +36,27 @@ class Proposal:
     number and price each of its parts. `wishes` are in words.
     """
 
-    name: str | None = _entered("Name", "text", example="Touring")
-    date: str | None = _entered("Date", "text", example="2026-05-31")
-    state: State | None = _entered("State", "choice", choices=STATES)
-    chain: str | None = _entered("Chain size", "chain")
-    front: int | None = _entered("Front sprocket", "whole", "teeth", 5, 60)
-    rear: int | None = _entered("Rear sprocket", "whole", "teeth", 9, 150)
-    links: int | None = _entered("Chain length", "whole", "links", 20, 400)
-    tyre: str | None = _entered("Rear tyre", "tyre", example="180/55 ZR 17")
+    name: str | None = entered("Name", "text", example="Touring")
+    date: str | None = entered("Date", "text", example="2026-05-31")
+    state: State | None = entered("State", "choice", choices=STATES)
+    chain: str | None = entered("Chain size", "chain")
+    front: int | None = entered("Front sprocket", "whole", "teeth", 5, 60)
+    rear: int | None = entered("Rear sprocket", "whole", "teeth", 9, 150)
+    links: int | None = entered("Chain length", "whole", "links", 20, 400)
+    tyre: str | None = entered("Rear tyre", "tyre", example="180/55 ZR 17")
     new_front: str | None = _yes_or_no("New front sprocket")
     new_rear: str | None = _yes_or_no("New rear sprocket")
     new_chain: str | None = _yes_or_no("New chain")
-    cruise_kmh: float | None = _entered("Cruising speed", "number", "km/h", 1, 700)
-    price: float | None = _entered("Price", "number", "", 0, 1_000_000_000)
-    quote: str | None = _entered("Quote's number", "text", example="2026-001")
-    quoted: str | None = _entered("Quote's date", "text", example="2026-05-31")
-    valid_until: str | None = _entered("Valid until", "text", example="2026-06-30")
-    labour_h: float | None = _entered("Labour", "number", "h", 0, 1000, example="1.5")
-    labour_rate: float | None = _entered("Labour, each hour", "number", "", 0, 100_000)
-    tax_percent: float | None = _entered("Tax", "number", "%", 0, 100)
+    cruise_kmh: float | None = entered("Cruising speed", "number", "km/h", 1, 700)
+    price: float | None = entered("Price", "number", "", 0, 1_000_000_000)
+    quote: str | None = entered("Quote's number", "text", example="2026-001")
+    quoted: str | None = entered("Quote's date", "text", example="2026-05-31")
+    valid_until: str | None = entered("Valid until", "text", example="2026-06-30")
+    labour_h: float | None = entered("Labour", "number", "h", 0, 1000, example="1.5")
+    labour_rate: float | None = entered("Labour, each hour", "number", "", 0, 100_000)
+    tax_percent: float | None = entered("Tax", "number", "%", 0, 100)
     tax_included: str | None = _yes_or_no("Prices hold the tax")
-    currency: str | None = _entered("Currency", "text", example="EUR")
+    currency: str | None = entered("Currency", "text", example="EUR")
     wishes: tuple[str, ...] = ()
     parts: tuple[JobPart, ...] = ()
 

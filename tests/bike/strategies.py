@@ -11,6 +11,7 @@ from gearplan.bike.entries import Entry, entries_in
 from gearplan.bike.job import Job, JobPart
 from gearplan.bike.library import chain_sizes
 from gearplan.bike.profile import KINDS, SECTIONS, Bike, entries
+from gearplan.bike.rides import Ride
 
 _TYRES = ("180/55 ZR 17", "120/70-17 M/C", "3.00-18", "4.60 H 18", "MT90-16", "2 1/2-18", "140/80 - 18 70R")
 _TEETH = st.integers(10, 60)
@@ -72,6 +73,11 @@ def jobs() -> st.SearchStrategy[Job]:
     return st.builds(Job, **known, readings=texts, signed=texts, reasons=texts, parts=parts, profile=_kept())
 
 
+def rides() -> st.SearchStrategy[Ride]:
+    """Any ride that a file may hold."""
+    return st.builds(Ride, **_any_of(Ride) | {"date": st.none() | st.dates().map(lambda day: day.isoformat())})
+
+
 def _kept() -> st.SearchStrategy[Any]:
     """What a job may keep of a profile."""
 
@@ -99,5 +105,10 @@ def bikes() -> st.SearchStrategy[Bike]:
     }
     names = st.text(st.characters(min_codepoint=32, exclude_categories=["Cs", "Cc"]), max_size=20)
     return st.builds(
-        Bike, name=names, kind=st.sampled_from(KINDS), **sections, jobs=st.lists(jobs(), max_size=3).map(tuple)
+        Bike,
+        name=names,
+        kind=st.sampled_from(KINDS),
+        **sections,
+        jobs=st.lists(jobs(), max_size=3).map(tuple),
+        rides=st.lists(rides(), max_size=3).map(tuple),
     )

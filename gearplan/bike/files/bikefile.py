@@ -19,6 +19,8 @@ from gearplan.bike.files.tomltext import Kind, formed_like, plain, unknown
 from gearplan.bike.job import Job, job_from_table, job_table
 from gearplan.bike.profile import KINDS, SECTIONS, Bike, Within, entries, entry
 from gearplan.bike.proposal import Proposal, proposal_from_table, proposal_table
+from gearplan.bike.rides import Ride, ride_from_table
+from gearplan.bike.tables import plain_entries
 from gearplan.bike.values import check_text
 
 FORMAT = 1
@@ -35,8 +37,8 @@ class ChangedOnDisk(BikeFileError):
 #: The table of how far measured values may be off: field = [value, ±].
 _WITHIN = "measured_within"
 #: The tables that come as often as there is something to keep.
-_JOBS, _PROPOSALS = "job", "proposals"
-_OTHERS = ("name", "kind", "format", _JOBS, _PROPOSALS, _WITHIN)
+_JOBS, _PROPOSALS, _RIDES = "job", "proposals", "rides"
+_OTHERS = ("name", "kind", "format", _JOBS, _PROPOSALS, _RIDES, _WITHIN)
 _KIND = Kind("bike", FORMAT, BikeFileError)
 
 
@@ -69,10 +71,12 @@ def bike_from_text(text: str, place: str) -> BikeFile:
     sections = {name: SECTIONS[name](**values) for name, values in _sections(read, faults).items()}
     jobs = _jobs(read.get(_JOBS, []), faults, notices, place)
     proposals = _proposals(read.get(_PROPOSALS, []), faults, notices, place)
+    rides = _rides(read.get(_RIDES, []), faults, notices, place)
     within = _within(read.get(_WITHIN, {}), faults)
     if faults:
         _KIND.refuse(place, faults)
-    bike = Bike(name=read.get("name", ""), kind=kind, **sections, jobs=jobs, proposals=proposals, within=within)
+    many: dict[str, Any] = {"jobs": jobs, "proposals": proposals, "rides": rides}
+    bike = Bike(name=read.get("name", ""), kind=kind, **sections, **many, within=within)
     return BikeFile(bike, text, tuple(notices))
 
 
@@ -134,7 +138,11 @@ def text_with(bike: Bike, text: str) -> str:
 
 def _many(bike: Bike) -> dict[str, list[dict[str, Any]]]:
     """The tables that come as often as there is something to keep, as plain values."""
-    return {_JOBS: [_job_table(job) for job in bike.jobs], _PROPOSALS: [proposal_table(one) for one in bike.proposals]}
+    return {
+        _JOBS: [_job_table(job) for job in bike.jobs],
+        _PROPOSALS: [proposal_table(one) for one in bike.proposals],
+        _RIDES: [plain_entries(ride) for ride in bike.rides],
+    }
 
 
 def _job_table(job: Job) -> dict[str, Any]:
@@ -228,6 +236,19 @@ def _proposals(tables: Any, faults: list[str], notices: list[str], place: str) -
         faults += [f"[[{_PROPOSALS}]] {number}, {text}" for text in wrong]
         notices += [f"{place}: [[{_PROPOSALS}]] {number}: {text}" for text in odd]
         found.append(proposal)
+    return tuple(found)
+
+
+def _rides(tables: Any, faults: list[str], notices: list[str], place: str) -> tuple[Ride, ...]:
+    """The rides in the order of the file."""
+    if not _are_tables(tables, _RIDES, faults):
+        return ()
+    found = []
+    for number, table in enumerate(tables, 1):
+        ride, wrong, odd = ride_from_table(table)
+        faults += [f"[[{_RIDES}]] {number}, {text}" for text in wrong]
+        notices += [f"{place}: [[{_RIDES}]] {number}: {text}" for text in odd]
+        found.append(ride)
     return tuple(found)
 
 

@@ -23,7 +23,8 @@ _LINE_POINTS = 60
 class Evidence:
     """Points (across, up) in the units that the labels name, and the fitted line, if there is one.
 
-    `sticks` stand on the axis instead of floating: shares and durations.
+    `sticks` stand on the axis instead of floating: shares and durations. `spans` are the ranges of the points, from
+    and to.
     """
 
     title: str
@@ -33,6 +34,7 @@ class Evidence:
     y: Floats
     line: tuple[Floats, Floats] | None = None
     sticks: bool = False
+    spans: tuple[Floats, Floats] | None = None
 
 
 def evidence(learned: Learned, about: str, unit: str = "km/h", factor: float = KMH) -> Evidence | None:

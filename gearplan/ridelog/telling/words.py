@@ -15,6 +15,7 @@ from gearplan.ridelog.learning.sprockets import Range, Rolled, Teeth
 from gearplan.ridelog.learning.times import Times
 from gearplan.ridelog.reading.columns import UNITS
 from gearplan.ridelog.telling.habitwords import of_cuts, of_driving, of_slip
+from gearplan.ridelog.telling.history import of_history
 from gearplan.ridelog.telling.learned import Learned
 from gearplan.ridelog.telling.remark import Level, Remark
 
@@ -50,6 +51,8 @@ def remarks(learned: Learned, bike: Bike, unit: str = "km/h") -> tuple[Remark, .
     if learned.times is not None:
         found += _of_times(learned.times, bike, unit)
     found += _of_laps(learned, unit)
+    if (changed := of_history(learned, bike)) is not None:
+        found.append(changed)
     gaps = learned.log.gaps()
     if gaps:
         found.append(Remark("fits", "log", f"The log has {counted(gaps, 'gap')}, left out."))

@@ -49,8 +49,12 @@ class EvidenceChart(PlainChart):
         empty = np.zeros(0)
         points = (empty, empty) if shown.sticks else (shown.x, shown.y)
         self._points.setData(*points)
-        feet = np.column_stack([np.zeros(len(shown.y)), shown.y]).ravel() if shown.sticks else empty
-        self._sticks.setData(np.repeat(shown.x, 2) if shown.sticks else empty, feet)
+        x, ends = empty, empty
+        if shown.sticks:
+            x, ends = shown.x, np.column_stack([np.zeros(len(shown.y)), shown.y])
+        elif shown.spans is not None:
+            x, ends = shown.x, np.column_stack(shown.spans)
+        self._sticks.setData(np.repeat(x, 2), ends.ravel())
         self._line.setData(*((empty, empty) if shown.line is None else shown.line))
         plot = self.getPlotItem()
         plot.setLabel("bottom", shown.across)
@@ -58,6 +62,8 @@ class EvidenceChart(PlainChart):
         drawn = np.append(shown.y, 0.0)
         if not shown.sticks:
             drawn = np.quantile(shown.y, [_STRAY, 1 - _STRAY])
+        if shown.spans is not None:
+            drawn = np.concatenate(shown.spans)
         if shown.line is not None:
             drawn = np.concatenate([drawn, shown.line[1]])
         air = 0.05 * float(np.ptp(shown.x)) or 1.0

@@ -18,7 +18,7 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.layout import fixed_height, scrolled
 from gearplan.window.kit.texttable import TextTable
 from gearplan.window.kit.view import View
-from gearplan.window.ridelog.work import Modelled
+from gearplan.window.ridelog.work import Modelled, told_by
 
 if TYPE_CHECKING:
     from gearplan.window.kit.charts.pairchart import PairChart
@@ -121,7 +121,7 @@ class ModelPanel(QWidget):
             self.chart.show_lines((check.along, check.speed), (check.along, check.recorded), None)
             self.values.setText("\n".join(fit_words(fit, bike)))
             self.take.setEnabled(any(one.decided for one in fit.values) and fit.applied(bike) != bike)
-        self.title.setText(ranked_words(fit, found.lowest_gear, taken=found.ranked == bike))
+        self.title.setText(ranked_words(fit, found.lowest_gear, taken=told_by(found.ranked) == told_by(bike)))
         self.sentence.setText(found.sentence)
         self._rows = found.rows if found.fitted is None else (*found.rows, found.fitted)
         cells = [_cells(str(place), row) for place, row in enumerate(found.rows, 1)]

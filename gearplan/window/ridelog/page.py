@@ -16,6 +16,7 @@ from PySide6.QtWidgets import (
 
 from gearplan.bike.files.circuitfile import demo_circuit
 from gearplan.bike.profile import Bike
+from gearplan.bike.rides import Ride
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.pull.pull import Pull, pull
 from gearplan.plan.words import teeth
@@ -34,10 +35,11 @@ from gearplan.window.ridelog import work as ridework
 from gearplan.window.ridelog.charts import RideCharts
 from gearplan.window.ridelog.columnspanel import ColumnsPanel
 from gearplan.window.ridelog.head import Head
+from gearplan.window.ridelog.historypanel import HistoryPanel
 from gearplan.window.ridelog.lapspanel import LapsPanel
 from gearplan.window.ridelog.modelpanel import ModelPanel
 from gearplan.window.ridelog.tells import Tells
-from gearplan.window.ridelog.work import Cancelled, Counted, Modelled, Progress, Read
+from gearplan.window.ridelog.work import Cancelled, Counted, Modelled, Progress, Read, told_by
 
 _FILTER = "Recorded rides (*.csv *.txt *.tsv *.gpx *.nmea *.log);;All files (*)"
 _EMPTY = (
@@ -45,7 +47,7 @@ _EMPTY = (
     "file with engine speed and road speed, with positions too if there are any, a GPX file, or a satellite receiver's "
     "NMEA sentences. It stays on this machine."
 )
-_LEARNED, _LAPS, _MODEL, _COLUMNS = range(4)
+_LEARNED, _LAPS, _MODEL, _HISTORY, _COLUMNS = range(5)
 
 
 class RideLogPage(QWidget):
@@ -68,8 +70,6 @@ class RideLogPage(QWidget):
         #: The set that the user has counted; it holds while the profile has it.
         self._counted: tuple[int, int] | None = None
         self._modelled: Modelled | None = None
-        #: The circuit and lap, and the profile, that it was computed for.
-        self._modelled_for: tuple[object, Bike | None] = None, None
         two_sides(self, self._left(), self._right())
         self.background = Background(self)
         self.background.progressed.connect(self.head.show_progress)
@@ -95,36 +95,37 @@ class RideLogPage(QWidget):
         return frame
 
     def _right(self) -> QWidget:
+        self.tells = Tells()
+        self.tells.inferences.taken.connect(self._take)
+        self.tells.inferences.evidence_asked.connect(self.charts.show_evidence)
+        self.tells.count.counted.connect(self._count)
+        self.laps = LapsPanel(self._view)
+        self.laps.lap_chosen.connect(self._lap_chosen)
+        self.laps.circuit_asked.connect(self.circuit_wanted)
+        self.laps.line_asked.connect(self._line_here)
+        self.model = ModelPanel(self._view)
+        self.model.wanted.connect(self._compute)
+        self.model.taken.connect(self._take_fit)
+        self.model.proposed.connect(self._propose)
+        self.history = HistoryPanel()
+        self.history.keep_asked.connect(self._keep)
+        self.history.removed.connect(self._forget)
+        self.columns = ColumnsPanel()
+        self.columns.confirmed.connect(self._confirmed)
         self.tabs = Tabs()
-        for title in ("What it tells", "Laps", "Own lap", "Columns"):
-            page = QWidget()
+        for title, panel in (
+            ("What it tells", self.tells),
+            ("Laps", self.laps),
+            ("Own lap", self.model),
+            ("History", self.history),
+            ("Columns", self.columns),
+        ):
+            page, column = QWidget(), QVBoxLayout()
+            page.setLayout(column)
             page.setBackgroundRole(QPalette.ColorRole.Base)
             page.setAutoFillBackground(True)
-            column = QVBoxLayout(page)
             column.setContentsMargins(*[theme.UNIT] * 4)
-            column.setSpacing(theme.UNIT)
-            if title == "What it tells":
-                self.tells = Tells()
-                self.tells.inferences.taken.connect(self._take)
-                self.tells.inferences.evidence_asked.connect(self.charts.show_evidence)
-                self.tells.count.counted.connect(self._count)
-                column.addWidget(self.tells)
-            elif title == "Laps":
-                self.laps = LapsPanel(self._view)
-                self.laps.lap_chosen.connect(self._lap_chosen)
-                self.laps.circuit_asked.connect(self.circuit_wanted)
-                self.laps.line_asked.connect(self._line_here)
-                column.addWidget(self.laps)
-            elif title == "Own lap":
-                self.model = ModelPanel(self._view)
-                self.model.wanted.connect(self._compute)
-                self.model.taken.connect(self._take_fit)
-                self.model.proposed.connect(self._propose)
-                column.addWidget(self.model)
-            else:
-                self.columns = ColumnsPanel()
-                self.columns.confirmed.connect(self._confirmed)
-                column.addWidget(self.columns)
+            column.addWidget(panel)
             self.tabs.addTab(page, title)
         return self.tabs
 
@@ -140,6 +141,8 @@ class RideLogPage(QWidget):
         if self._learned is not None:
             self._catch_up()
             self._show_learned(charts=False)
+        else:
+            self._show_state()
 
     def finish(self) -> None:
         """The window closes: nothing is worked on any more."""
@@ -149,17 +152,20 @@ class RideLogPage(QWidget):
         """Take the colours of the current theme."""
         self.charts.recolour()
         self.model.recolour()
+        self.history.recolour()
 
     def _show_state(self) -> None:
         there, busy = self._learned is not None, self.background.busy
         self.empty.setVisible(not there)
         self.charts.setVisible(there)
-        self.tabs.setVisible(there or self.columns.layout_shown is not None)
+        rides, asked = self._document.bike.rides, self.columns.layout_shown is not None
+        self.history.show_rides(rides, there=there, real=self._read is not None and self._read.day is not None)
+        self.tabs.setVisible(there or asked or bool(rides))
         self.head.show_busy(busy=busy)
         self.tabs.setTabEnabled(_LEARNED, there)
         self.tabs.setTabEnabled(_LAPS, there)
         self.tabs.setTabEnabled(_MODEL, there)
-        self.tabs.setTabEnabled(_COLUMNS, self.columns.layout_shown is not None)
+        self.tabs.setTabEnabled(_COLUMNS, asked)
 
     def _show_learned(self, *, charts: bool) -> None:
         learned = self._learned
@@ -168,7 +174,7 @@ class RideLogPage(QWidget):
         minutes = f", {log.time[-1] / 60:.1f} min" if log.timed else ""
         self.head.name.setText(f"{log.name}: {log.used_rows} of {log.rows} rows{minutes}")
         about = self._about if self._about is not None else bike
-        self.tells.show_told(learned, about, bike, self._view.speed_unit)
+        self.tells.show_told(learned, replace(about, rides=bike.rides), bike, self._view.speed_unit)
         self.laps.show_laps(learned, marked=self._mark is not None)
         self._show_model()
         if charts:
@@ -276,12 +282,15 @@ class RideLogPage(QWidget):
         self._read, self._learned, self._about = answer, answer.learned, answer.bike
         self._show_learned(charts=another)
         if another:
+            self.history.another_ride(answer.day)
             self.tabs.setCurrentIndex(_LEARNED)
         self._catch_up()
 
     def _catch_up(self) -> None:
         """The profile may have changed while something else was worked on."""
-        if self._learned is not None and self._about != self._document.bike and not self.background.busy:
+        if self._learned is None or self._about is None or self.background.busy:
+            return
+        if told_by(self._about) != told_by(self._document.bike):
             self._learn()
 
     def _failed(self, reason: object) -> None:
@@ -298,9 +307,7 @@ class RideLogPage(QWidget):
     def _show_model(self) -> None:
         learned, bike = self._learned, self._document.bike
         cut = None if learned is None else learned.circuit
-        found, about = self._modelled, None if cut is None else (cut.circuit, cut.lap)
-        # Once the fitted values are taken the profile is what was ranked: the ranking stays.
-        if found is not None and (self._modelled_for[0] != about or bike not in (self._modelled_for[1], found.ranked)):
+        if self._modelled is not None and not self._modelled.holds(cut, bike):
             self._modelled = None
         self.model.show_model(self._modelled, bike, possible=cut is not None)
 
@@ -309,7 +316,7 @@ class RideLogPage(QWidget):
         if learned is None or learned.circuit is None:
             return
         cut = learned.circuit
-        self._modelled, self._modelled_for = None, ((cut.circuit, cut.lap), bike)
+        self._modelled = None
 
         def work(progress: Progress, cancelled: Cancelled) -> Modelled:
             return ridework.modelled(bike, learned, cut, progress, cancelled)
@@ -346,6 +353,16 @@ class RideLogPage(QWidget):
             self._document.edit(f"{offer.label}, from the ride", after)
         else:
             self._learn()
+
+    def _keep(self) -> None:
+        learned = self._learned
+        after = None if learned is None else self.history.with_ride(learned, self._document.bike)
+        if after is not None:
+            self._document.edit("Keep the ride", after)
+
+    def _forget(self, ride: Ride) -> None:
+        bike = self._document.bike
+        self._document.edit("Remove the ride", replace(bike, rides=tuple(one for one in bike.rides if one != ride)))
 
     def _lap_chosen(self, lap: Lap) -> None:
         learned = self._learned

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 from dataclasses import dataclass, replace
+from datetime import date
 from pathlib import Path
 from typing import TypeAlias
 
@@ -40,21 +41,28 @@ _READING = 0.7
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Read:
-    """A layout to confirm (nothing learned yet), or what was learned about a bike."""
+    """A layout to confirm (nothing learned yet), or what was learned about a bike.
+
+    `day` is the one on which the file was written, None for a ride that is invented.
+    """
 
     path: Path | None
     layout: Layout | None
     learned: Learned | None
     bike: Bike
+    day: str | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Modelled:
     """What was computed: the fit, or in words why there is none; the quickest sets and what is said of them.
 
-    The sets are ranked for `ranked`: the profile with what the lap decides. `lowest_gear` is the rider's in corners.
+    It holds for the lap of `cut` and the profile `about`. The sets are ranked for `ranked`: the profile with what the
+    lap decides. `lowest_gear` is the rider's in corners.
     """
 
+    cut: CutCircuit
+    about: Bike
     fit: ModelFit | None
     lacking: str
     ranked: Bike
@@ -62,6 +70,16 @@ class Modelled:
     rows: tuple[LapRow, ...] = ()
     fitted: LapRow | None = None
     sentence: str = ""
+
+    def holds(self, cut: CutCircuit | None, bike: Bike) -> bool:
+        """Whether it holds for a lap and a profile; it still does once the fitted values are taken."""
+        same = cut is not None and (cut.circuit, cut.lap) == (self.cut.circuit, self.cut.lap)
+        return same and told_by(bike) in (told_by(self.about), told_by(self.ranked))
+
+
+def told_by(bike: Bike) -> Bike:
+    """What of a profile a ride is told by: not its other rides."""
+    return replace(bike, rides=())
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +105,8 @@ def opened(path: Path, confirmed: Layout | None, bike: Bike, progress: Progress,
         # Nothing depends on its being kept: another time it is asked again.
         with contextlib.suppress(OSError):
             keep(confirmed)
-    return Read(path, layout, learn(log, bike, None, _part(progress, _READING, 1 - _READING), cancelled), bike)
+    learned = learn(log, bike, None, _part(progress, _READING, 1 - _READING), cancelled)
+    return Read(path, layout, learned, bike, date.fromtimestamp(path.stat().st_mtime).isoformat())
 
 
 def demo(bike: Bike, ridden: Pull, circuit: Circuit, progress: Progress, cancelled: Cancelled) -> Read:
@@ -139,9 +158,9 @@ def modelled(bike: Bike, learned: Learned, cut: CutCircuit, progress: Progress, 
     try:
         ranking = rank_laps(ranked, cut.circuit, default_space(ranked), rules)
     except SpaceError as refused:
-        return Modelled(fit, lacking or str(refused), ranked)
+        return Modelled(cut, bike, fit, lacking or str(refused), ranked)
     if isinstance(ranking, Finding):
-        return Modelled(fit, lacking or ranking.text, ranked)
+        return Modelled(cut, bike, fit, lacking or ranking.text, ranked)
     doubts = usual_doubts(ranked)
     if fit is not None:
         # The doubt about mass, grip and braking is what the lap leaves of it.
@@ -151,7 +170,7 @@ def modelled(bike: Bike, learned: Learned, cut: CutCircuit, progress: Progress, 
         doubts = replace(doubts, grip=grip, mass_kg=mass, braking=braking)
     tied = plateau(ranking, doubts)
     told = "" if tied is None else advice(ranking, tied)
-    return Modelled(fit, lacking, ranked, lowest, ranking.best(_MOST_SETS), ranking.fitted, told)
+    return Modelled(cut, bike, fit, lacking, ranked, lowest, ranking.best(_MOST_SETS), ranking.fitted, told)
 
 
 def _part(progress: Progress, first: float, share: float) -> Progress:

@@ -109,7 +109,7 @@ def test_doubtful_columns_are_asked_and_the_answer_counts(page: RideLogPage, qtb
     path.write_text(text.replace("time_s,rpm,speed_kmh", "t,n,v"), encoding="utf-8")
     page.open_file(path)
     settled(page, qtbot)
-    assert page.tabs.currentIndex() == 3
+    assert page.tabs.currentWidget() is page.columns.parentWidget()
     assert "confirm the columns" in page.head.name.text()
     assert page.learned is None
     speed = page.columns.units[2]
