@@ -161,3 +161,12 @@ def ordinal(count: int) -> str:
 def inside(label: str) -> str:
     """A label as it stands within a sentence: "Drag area" as "drag area"; what is written in capitals stays."""
     return label if label[:2].isupper() else label[:1].lower() + label[1:]
+
+
+#: A cell that begins so is taken for a formula by spreadsheets; the wide forms too by some.
+_FORMULA = "=+-@\t\r\n＝＋－＠"
+
+
+def safe_cell(text: str) -> str:
+    """A text for a cell of a table: one that a spreadsheet would take for a formula is marked as text by a quote."""
+    return f"'{text}" if text.lstrip(" \u00a0")[:1] in tuple(_FORMULA) else text

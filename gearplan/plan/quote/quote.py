@@ -1,0 +1,277 @@
+"""A quote: what up to three proposals cost, line by line, side by side; exact in decimal arithmetic.
+
+Each line is rounded to the smallest unit of the currency, half up; sums are of rounded lines; the tax is taken from
+the sum and rounded once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from decimal import Decimal
+
+from gearplan.bike.entries import entry_in
+from gearplan.bike.job import Job, JobPart
+from gearplan.bike.numbertext import format_number
+from gearplan.bike.profile import Bike
+from gearplan.bike.proposal import Proposal
+from gearplan.bike.stock import Stock
+from gearplan.bike.values import check_entry
+from gearplan.bike.written import listed
+from gearplan.plan.driveset import DriveSet
+from gearplan.plan.findings import Level
+from gearplan.plan.job.parts import PART_KEYS, Part, parts
+from gearplan.plan.job.scope import swingarm_out
+from gearplan.plan.quote.money import decimals, exact, rounded, share, summed, times
+from gearplan.plan.quote.proposals import job_of, name_of, set_of
+from gearplan.plan.quote.terms import WORK, Terms
+from gearplan.plan.set.doubts import judged
+from gearplan.plan.set.evaluate import evaluate
+from gearplan.plan.set.words import reasons
+
+#: So many proposals stand side by side on one quote.
+MOST_SETS = 3
+_HUNDRED = Decimal(100)
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One part or the labour: `amount` is quantity × price, rounded. `key` is that of the parts list."""
+
+    key: str
+    name: str
+    number: str
+    quantity: Decimal
+    unit: str
+    price: Decimal
+    amount: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class SetQuote:
+    """What one proposal costs. `left_out` are parts and work without quantity or price: they are not in the sum."""
+
+    place: int
+    name: str
+    set: DriveSet
+    verdict: Level
+    reasons: tuple[str, ...]
+    lines: tuple[Line, ...]
+    left_out: tuple[str, ...]
+    look_up: tuple[str, ...]
+    net: Decimal
+    tax: Decimal
+    total: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class Quote:
+    """The quote; `terms` are those that it rests on, its sets as many as were asked for."""
+
+    number: str
+    day: date
+    valid_until: date
+    terms: Terms
+    sets: tuple[SetQuote, ...]
+
+    @property
+    def keys(self) -> tuple[str, ...]:
+        """The lines that any set has, in the order of the parts list, labour last."""
+        there = {line.key for one in self.sets for line in one.lines}
+        return tuple(key for key in (*PART_KEYS, LABOUR) if key in there)
+
+
+LABOUR = "labour"
+
+
+def quote(bike: Bike, places: Sequence[int], shop: Terms, today: date, stock: Stock | None = None) -> Quote:
+    """The quote of the proposals at some places of the bike's list, at most `MOST_SETS`.
+
+    Proposals that stand on one quote already are told by what that quote said; others by the shop's terms and today.
+    """
+    proposals = [bike.proposals[place] for place in places[:MOST_SETS]]
+    number, known, day = "", shop, today
+    if quoted_together(proposals):
+        number, known, day = proposals[0].quote or "", _kept_terms(proposals[0], shop), _day(proposals[0].quoted, today)
+    until = day + timedelta(days=known.days)
+    if number:
+        until = _day(proposals[0].valid_until, until)
+    sets = tuple(_set(bike, place, known, today, stock) for place in places[:MOST_SETS])
+    return Quote(number, day, until, known, sets)
+
+
+def quoted_together(proposals: Sequence[Proposal]) -> bool:
+    """Whether proposals stand on one quote that was made."""
+    numbers = {one.quote for one in proposals}
+    return len(numbers) == 1 and None not in numbers
+
+
+class TooMuch(ValueError):
+    """A sum that cannot be meant; the message names it."""
+
+
+def made(bike: Bike, shown: Quote, number: str) -> Bike:
+    """The bike with a quote made under a number: its proposals keep from now on what it says.
+
+    TooMuch for a sum that the bike's file would not take.
+    """
+    proposals = list(bike.proposals)
+    terms = shown.terms
+    for one in shown.sets:
+        if fault := check_entry(entry_in(Proposal, "price"), float(one.total)):
+            raise TooMuch(f"{one.name}: the total of {fault}")
+        labour = next((line for line in one.lines if line.key == LABOUR), None)
+        own = {part.part: part for part in proposals[one.place].parts}
+        for line in one.lines:
+            if line.key != LABOUR:
+                own[line.key] = JobPart(line.key, float(line.quantity), line.number or None, float(line.price))
+        proposals[one.place] = replace(
+            proposals[one.place],
+            quote=number,
+            quoted=shown.day.isoformat(),
+            valid_until=shown.valid_until.isoformat(),
+            parts=tuple(own.values()),
+            labour_h=proposals[one.place].labour_h if labour is None else float(labour.quantity),
+            labour_rate=None if labour is None else float(labour.price),
+            tax_percent=None if terms.tax is None else float(terms.tax),
+            tax_included=None if terms.tax is None else "yes" if terms.included else "no",
+            currency=terms.currency or None,
+            price=float(one.total),
+        )
+    return replace(bike, proposals=tuple(proposals))
+
+
+def with_part(proposal: Proposal, key: str, **entered: object) -> Proposal:
+    """The proposal with what the shop entered for one part (quantity, number, price)."""
+    known = {one.part: one for one in proposal.parts}
+    known[key] = replace(known.get(key, JobPart(key)), **entered)  # type: ignore[arg-type]
+    kept = [one for one in known.values() if (one.quantity, one.number, one.price) != (None, None, None)]
+    return replace(proposal, parts=tuple(kept))
+
+
+def usual_hours(bike: Bike, proposal: Proposal, shop: Terms, today: date) -> Decimal | None:
+    """How long the shop usually takes for what a proposal asks for; None where it has not named one of the times."""
+    asked = _work(job_of(bike, proposal, today))
+    return summed(shop.hours[key] for key in asked) if all(key in shop.hours for key in asked) else None
+
+
+def rule_words(terms: Terms) -> str:
+    """How it is rounded, and how the tax is reckoned."""
+    unit = Decimal(1).scaleb(-decimals(terms.currency))
+    rule = f"Each line is rounded to {unit:f}, a half up"
+    if terms.tax is None:
+        return f"{rule}; no tax is shown."
+    held = "is held in the prices and shown from their sum" if terms.included else "is added to the sum of the lines"
+    return f"{rule}. The tax of {percent(terms.tax)} {held}, rounded once."
+
+
+def percent(tax: Decimal) -> str:
+    """A tax rate in words: "19 %", "7.7 %"."""
+    return f"{format_number(float(tax))}\u00a0%"
+
+
+def left_out_words(one: SetQuote) -> str:
+    """What the sum does not hold; empty where it holds all."""
+    told = []
+    if one.left_out:
+        told.append(f"Not in the sum, without quantity or price: {listed(one.left_out)}.")
+    if one.look_up:
+        told.append(f"To be looked up in the manual, not in the sum: {listed(one.look_up)}.")
+    return " ".join(told)
+
+
+def _set(bike: Bike, place: int, terms: Terms, today: date, stock: Stock | None) -> SetQuote:
+    proposal = bike.proposals[place]
+    result = judged(bike, evaluate(bike, set_of(proposal)))
+    job = job_of(bike, proposal, today)
+    places = decimals(terms.currency)
+    lines, left_out, look_up = [], [], []
+    for part in parts(bike, job, stock):
+        line = _line(part, places)
+        if part.action == "reuse":
+            continue
+        if line is not None:
+            lines.append(line)
+        elif part.action == "order":
+            left_out.append(_inside(part.name))
+        else:
+            look_up.append(_inside(part.name))
+    lines.sort(key=lambda line: PART_KEYS.index(line.key))
+    labour, lacking = _labour(bike, proposal, job, terms, today)
+    lines += labour
+    left_out += lacking
+    net, tax, total = totals([line.amount for line in lines], terms)
+    return SetQuote(
+        place=place,
+        name=name_of(proposal),
+        set=set_of(proposal),
+        verdict=result.verdict,
+        reasons=tuple(f.text for f in reasons(result) if f.level == result.verdict != "fits"),
+        lines=tuple(lines),
+        left_out=tuple(left_out),
+        look_up=tuple(look_up),
+        net=net,
+        tax=tax,
+        total=total,
+    )
+
+
+def totals(amounts: Sequence[Decimal], terms: Terms) -> tuple[Decimal, Decimal, Decimal]:
+    """(net, tax, total) of amounts that are rounded already."""
+    together, places = summed(amounts), decimals(terms.currency)
+    if terms.tax is None:
+        return together, Decimal(0), together
+    if terms.included:
+        tax = rounded(share(together, terms.tax, _HUNDRED + terms.tax), places)
+        return summed((together, -tax)), tax, together
+    tax = rounded(share(together, terms.tax, _HUNDRED), places)
+    return together, tax, summed((together, tax))
+
+
+def _line(part: Part, places: int) -> Line | None:
+    """The line of a part; None while its quantity or price is missing."""
+    if part.wanted is None or part.price is None:
+        return None
+    quantity, price = exact(part.wanted), exact(part.price)
+    number = (part.entered.number or "") if part.entered else ""
+    return Line(part.key, part.name, number, quantity, "", price, rounded(times(quantity, price), places))
+
+
+def _labour(bike: Bike, proposal: Proposal, job: Job, terms: Terms, today: date) -> tuple[list[Line], list[str]]:
+    """(the labour's line, if it can be told; what of it cannot)."""
+    hours = usual_hours(bike, proposal, terms, today) if proposal.labour_h is None else exact(proposal.labour_h)
+    if hours is None:
+        return [], [f"labour ({listed(_inside(WORK[key]) for key in _work(job) if key not in terms.hours)})"]
+    if not hours:
+        return [], []
+    if terms.rate is None:
+        return [], ["labour (what an hour costs)"]
+    amount = rounded(times(hours, terms.rate), decimals(terms.currency))
+    return [Line(LABOUR, "Labour", "", hours, "h", terms.rate, amount)], []
+
+
+def _work(job: Job) -> tuple[str, ...]:
+    """What of the shop's usual times a job takes."""
+    there = {"front": job.new_front == "yes", "rear": job.new_rear == "yes", "chain": job.new_chain == "yes"}
+    return tuple(key for key, on in (there | {"swingarm": swingarm_out(job)}).items() if on)
+
+
+def _kept_terms(proposal: Proposal, shop: Terms) -> Terms:
+    rate = shop.rate if proposal.labour_rate is None else exact(proposal.labour_rate)
+    return replace(
+        shop,
+        currency=proposal.currency or "",
+        tax=None if proposal.tax_percent is None else exact(proposal.tax_percent),
+        included=proposal.tax_included == "yes",
+        rate=rate,
+    )
+
+
+def _day(text: str | None, otherwise: date) -> date:
+    return otherwise if text is None else date.fromisoformat(text)
+
+
+def _inside(name: str) -> str:
+    """A part's name within a sentence."""
+    return name[:1].lower() + name[1:]
