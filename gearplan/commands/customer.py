@@ -55,8 +55,10 @@ def _date(text: str) -> date:
 
 
 def _logo(path: Path) -> bytes:
+    from gearplan.sheet.shop import logo_bytes
+
     try:
-        return path.read_bytes()
+        return logo_bytes(str(path))
     except OSError as failed:
         raise Refused(f"{path}: cannot be read: {failed.strerror or failed}") from failed
 
@@ -74,12 +76,13 @@ def _run(asked: argparse.Namespace) -> None:
     if asked.output is not None:
         # The painter needs Qt; nothing else on the command line does.
         from gearplan.sheet import painter
-        from gearplan.sheet.customer.content import Shop, customer_sheet
+        from gearplan.sheet.customer.content import customer_sheet
+        from gearplan.sheet.shop import Shop
 
         target = Path(asked.output)
         try:
             logo = b"" if asked.logo is None else _logo(Path(asked.logo))
-            shop, day = Shop(asked.shop, logo), asked.date or date.today()
+            shop, day = Shop(asked.shop, logo=logo), asked.date or date.today()
             sheet = customer_sheet(
                 file.bike, chosen, wanted, day, shop=shop, stock=stock, paper=asked.paper, with_owner=asked.owner
             )

@@ -33,11 +33,15 @@ from gearplan.sheet.circuit.content import CircuitSheet
 from gearplan.sheet.circuit.pitboard import PitBoard
 from gearplan.sheet.content import chain_sheet, speed_sheet
 from gearplan.sheet.customer import drawing as customerdrawing
-from gearplan.sheet.customer.content import PAPERS, CustomerSheet
+from gearplan.sheet.customer.content import CustomerSheet
 from gearplan.sheet.fitting import drawing as fittingdrawing
 from gearplan.sheet.fitting.content import FittingSheet
+from gearplan.sheet.letterhead import read_logo
+from gearplan.sheet.quote import drawing as quotedrawing
+from gearplan.sheet.quote.content import QuoteSheet
 from gearplan.sheet.session import drawing as sessiondrawing
 from gearplan.sheet.session.content import SessionSheet
+from gearplan.sheet.shop import PAPERS
 
 #: The drawing's own size; everything is placed in these units.
 _WIDTH, _HEIGHT = 1120.0, 792.0
@@ -149,7 +153,7 @@ def save_customer_page(sheet: CustomerSheet, target: Path) -> None:
     ValueError for another ending or a logo that is no picture, OSError if the file cannot be written.
     """
     _application()
-    points, logo = PAPERS[sheet.paper], customerdrawing.read_logo(sheet.shop.logo)
+    points, logo = PAPERS[sheet.paper], read_logo(sheet.shop.logo)
     scale = 96 / 72
     drawing = Drawing(
         f"{sheet.title}, {sheet.day}",
@@ -159,6 +163,23 @@ def save_customer_page(sheet: CustomerSheet, target: Path) -> None:
         points=points,
     )
     _save(drawing, target)
+
+
+def save_quote(sheet: QuoteSheet, target: Path) -> None:
+    """Draw the quote to a .pdf file, or its first page to a .png or .svg picture.
+
+    ValueError for another ending or a logo that is no picture, OSError if the file cannot be written.
+    """
+    _save(quote_drawing(sheet), target)
+
+
+def quote_drawing(sheet: QuoteSheet) -> Drawing:
+    """The quote, ready to be painted to a file or a printer; ValueError for a logo that is no picture."""
+    _application()
+    points, scale = PAPERS[sheet.paper], 96 / 72
+    width, height = points[0] * scale, points[1] * scale
+    first, *further = quotedrawing.pages(sheet, read_logo(sheet.shop.logo), QRectF(0, 0, width, height))
+    return Drawing(f"{sheet.title}, {sheet.bike}", first, width, height, points, tuple(further))
 
 
 def save_fitting_sheet(sheet: FittingSheet, target: Path) -> None:

@@ -63,6 +63,12 @@ def plain(amount: Decimal, currency: str) -> str:
     return f"{rounded(amount, decimals(currency)):f}"
 
 
+def each(price: Decimal, currency: str) -> str:
+    """A price as it was entered, with the decimals of its currency at the least."""
+    entered = price.normalize()
+    return f"{entered:f}" if rounded(price, decimals(currency)) != price else plain(price, currency)
+
+
 def money(amount: Decimal, currency: str = "") -> str:
     """An amount for people, with its currency behind it: "48.50 EUR", "12 400.00"."""
     text = plain(amount, currency)

@@ -4,42 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
-from typing import Literal
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.stock import Stock
-from gearplan.bike.values import check_text
 from gearplan.plan.customer.page import Asked, Customer, customer
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.words import set_name, whose
-
-Paper = Literal["A4", "Letter"]
-
-#: Width and height of a page in points.
-PAPERS: dict[str, tuple[int, int]] = {"A4": (595, 842), "Letter": (612, 792)}
-
-_MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
-
-
-@dataclass(frozen=True, slots=True)
-class Shop:
-    """Whose page it is; `logo` is the content of a PNG, JPEG or SVG file, empty for none."""
-
-    name: str = ""
-    logo: bytes = b""
+from gearplan.sheet.shop import NO_SHOP, Paper, Shop, check_shop, day_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,21 +33,20 @@ def customer_sheet(
     asked: Asked,
     day: date,
     *,
-    shop: Shop = Shop(),
+    shop: Shop = NO_SHOP,
     stock: Stock | None = None,
     paper: Paper = "A4",
     with_owner: bool = False,
 ) -> CustomerSheet:
-    """The page for one proposed set; ValueError for a shop's name that is no line of text.
+    """The page for one proposed set; ValueError for a shop's name or address that is no text.
 
     `with_owner` says on it whose motorcycle it is.
     """
-    if text := check_text(shop.name):
-        raise ValueError(f"the shop's name {text}")
+    check_shop(shop)
     content = customer(bike, proposed, asked, stock)
     return CustomerSheet(
         shop=shop,
-        day=f"{day.day} {_MONTHS[day.month - 1]} {day.year}",
+        day=day_words(day),
         title=content.bike,
         whose=whose(bike) if with_owner else "",
         fitted=f"Now: {set_name(content.fitted)}",

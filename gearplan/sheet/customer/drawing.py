@@ -2,27 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
-from xml.etree import ElementTree
-
-from PySide6.QtCore import QByteArray, QPointF, QRectF
-from PySide6.QtGui import QImage, QPainter
-from PySide6.QtSvg import QSvgRenderer
+from PySide6.QtCore import QPointF, QRectF
+from PySide6.QtGui import QPainter
 
 from gearplan.sheet.appearance import BODY, LARGE, LIGHT, SMALL, TITLE, UNIT
 from gearplan.sheet.customer.arranging import arranged
 from gearplan.sheet.customer.content import CustomerSheet
 from gearplan.sheet.drawing import fitting_size, largest_size, line_height, pen, text, wrapped
+from gearplan.sheet.letterhead import Logo, draw_head
 
 _MARGIN = 6.0 * UNIT
-_LOGO_WIDTH, _LOGO_HEIGHT = 200.0, 64.0
 #: The size of type of the figures' part, and how much higher it gets for its pictures where there is room.
 _ANSWER, _PICTURES = 18, 120.0
-
-
-class LogoError(ValueError):
-    """A logo that cannot be drawn; the message says what would be right."""
 
 
 def draw(painter: QPainter, sheet: CustomerSheet, logo: Logo | None, size: QRectF) -> None:
@@ -36,16 +27,9 @@ def draw(painter: QPainter, sheet: CustomerSheet, logo: Logo | None, size: QRect
 
 def _heading(painter: QPainter, sheet: CustomerSheet, logo: Logo | None, inner: QRectF) -> float:
     """Shop and date, the motorcycle, both sets; returns where the rest begins."""
-    y = inner.top()
-    if logo is not None:
-        _logo(painter, logo, QRectF(inner.right() - _LOGO_WIDTH, y, _LOGO_WIDTH, _LOGO_HEIGHT))
-    wide = inner.width() - (_LOGO_WIDTH + 2 * UNIT if logo is not None else 0)
-    if sheet.shop.name:
-        shown = fitting_size(sheet.shop.name, TITLE, wide, bold=True)
-        text(painter, QRectF(inner.left(), y, wide, 26), sheet.shop.name, shown, LIGHT.text, bold=True)
-        y += 28
-    text(painter, QRectF(inner.left(), y, wide, 18), sheet.day, BODY, LIGHT.quiet)
-    y = max(y + 30, inner.top() + (_LOGO_HEIGHT + UNIT if logo is not None else 0))
+    y = draw_head(painter, sheet.shop, logo, inner)
+    text(painter, QRectF(inner.left(), y, inner.width(), 18), sheet.day, BODY, LIGHT.quiet)
+    y += 30
     shown = fitting_size(sheet.title, LARGE, inner.width(), bold=True)
     text(painter, QRectF(inner.left(), y, inner.width(), 34), sheet.title, shown, LIGHT.text, bold=True)
     y += 40
@@ -116,47 +100,3 @@ def _foot(painter: QPainter, sheet: CustomerSheet, inner: QRectF) -> float:
     painter.drawLine(QPointF(inner.left(), top - UNIT), QPointF(inner.right(), top - UNIT))
     _paragraph(painter, QRectF(inner.left(), top, inner.width(), high), words, SMALL, LIGHT.quiet)
     return top - 2 * UNIT
-
-
-@dataclass(frozen=True)
-class Logo:
-    """A logo that has been read: its size, and how it is put into a box."""
-
-    width: float
-    height: float
-    paint: Callable[[QPainter, QRectF], None]
-
-
-def read_logo(data: bytes) -> Logo | None:
-    """A PNG, JPEG or SVG picture, None for no data; LogoError if it is none. To be done before any painting."""
-    if not data:
-        return None
-    if data.lstrip()[:1] == b"<":
-        return _vector(data)
-    image = QImage.fromData(data)
-    if image.isNull():
-        raise LogoError(_NO_PICTURE)
-    return Logo(image.width(), image.height(), lambda painter, box: painter.drawImage(box, image))
-
-
-def _vector(data: bytes) -> Logo:
-    try:
-        if not ElementTree.fromstring(data).tag.endswith("svg"):
-            raise LogoError(_NO_PICTURE)
-    except ElementTree.ParseError as error:
-        raise LogoError(_NO_PICTURE) from error
-    renderer = QSvgRenderer(QByteArray(data))
-    size = renderer.defaultSize()
-    if not renderer.isValid() or size.isEmpty():
-        raise LogoError(_NO_PICTURE)
-    return Logo(size.width(), size.height(), renderer.render)
-
-
-_NO_PICTURE = "the logo is no picture that can be read; give a PNG, JPEG or SVG file"
-
-
-def _logo(painter: QPainter, logo: Logo, box: QRectF) -> None:
-    """The logo as large as fits into the box, at its upper right."""
-    scale = min(box.width() / logo.width, box.height() / logo.height)
-    wide, high = logo.width * scale, logo.height * scale
-    logo.paint(painter, QRectF(box.right() - wide, box.top(), wide, high))

@@ -26,7 +26,7 @@ from gearplan.plan.set.quantities import CHAIN, RATIO
 from gearplan.plan.set.sideview import SideView, side_view
 from gearplan.plan.set.words import no_drawing, reasons, typical_words
 from gearplan.plan.words import CAUTIONS, set_name, whose
-from gearplan.sheet.customer.content import Paper
+from gearplan.sheet.shop import Paper
 
 #: The numbers of both sets that a fitter needs, of those that are listed.
 _LISTED = (

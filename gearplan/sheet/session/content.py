@@ -10,7 +10,7 @@ from gearplan.bike.written import gear
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.words import chain_name, teeth
 from gearplan.setup.ratios import gearbox
-from gearplan.sheet.customer.content import Paper
+from gearplan.sheet.shop import Paper
 
 #: The fields of one session by lines; each takes its share of the width.
 LINES: tuple[tuple[tuple[str, float], ...], ...] = (

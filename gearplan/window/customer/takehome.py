@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from gearplan.sheet.customer.content import PAPERS
+from gearplan.sheet.shop import PAPERS
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import labelled
 from gearplan.window.kit.layout import least_width

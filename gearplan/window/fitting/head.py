@@ -19,7 +19,7 @@ from gearplan.plan.job.scope import new_set
 from gearplan.plan.job.steps import steps, targets_missing
 from gearplan.plan.job.words import job_title, reasons_told
 from gearplan.plan.words import teeth
-from gearplan.sheet.customer.content import PAPERS
+from gearplan.sheet.shop import PAPERS
 from gearplan.window.document.document import Document
 from gearplan.window.fitting.readingfield import quiet
 from gearplan.window.kit import theme

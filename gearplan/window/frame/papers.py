@@ -23,9 +23,9 @@ if TYPE_CHECKING:
     from gearplan.bike.stock import Stock
     from gearplan.plan.customer.page import Asked
     from gearplan.sheet.circuit.pitboard import PitBoard
-    from gearplan.sheet.customer.content import Paper
     from gearplan.sheet.fitting.content import FittingSheet
     from gearplan.sheet.painter import Drawing
+    from gearplan.sheet.shop import Paper
 
 _PAGES = "Pages and pictures (*.pdf *.png *.svg)"
 
@@ -42,7 +42,8 @@ class Papers:
     def ask_customer_page(self, asked: Asked, stock: Stock | None) -> None:
         """Ask for the shop and where to, then draw the page that the customer takes home."""
         from gearplan.sheet import painter
-        from gearplan.sheet.customer.content import Shop, customer_sheet
+        from gearplan.sheet.customer.content import customer_sheet
+        from gearplan.sheet.shop import Shop, logo_bytes
         from gearplan.window.customer.takehome import TakeHomeDialog
 
         known = self._remembered.look()
@@ -55,7 +56,7 @@ class Papers:
         self._remembered.keep(partial(replace, shop_name=name, shop_logo=logo, paper=paper))
 
         def draw(bike: Bike, chosen: DriveSet, path: Path) -> None:
-            shop = Shop(name, Path(logo).expanduser().read_bytes() if logo else b"")
+            shop = Shop(name, logo=logo_bytes(logo))
             sheet = customer_sheet(
                 bike,
                 chosen,

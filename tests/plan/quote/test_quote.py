@@ -106,7 +106,7 @@ def test_sums_are_exact(
     assert reckoned(shown) == [(Fraction(one.net), Fraction(one.tax), Fraction(one.total)) for one in shown.sets]
     for one in shown.sets:
         assert one.net + one.tax == one.total
-        assert all(-line.amount.as_tuple().exponent == decimals(currency) for line in one.lines)
+        assert all(rounded(line.amount, decimals(currency)) == line.amount for line in one.lines)
     rows = list(csv.DictReader(io.StringIO(quote_csv(shown))))
     for one in shown.sets:
         told = {row["line"]: row["amount"] for row in rows if row["proposal"] == one.name}

@@ -18,7 +18,8 @@ from gearplan.bike.profile import Bike
 from gearplan.plan.customer.page import Asked
 from gearplan.plan.driveset import fitted
 from gearplan.sheet import painter
-from gearplan.sheet.customer.content import PAPERS, Paper, Shop, customer_sheet
+from gearplan.sheet.customer.content import customer_sheet
+from gearplan.sheet.shop import PAPERS, Paper, Shop
 from tests.bike.strategies import bikes
 
 BIKE = demo_bike().bike
@@ -58,7 +59,7 @@ def test_one_page_of_the_paper_asked_for(tmp_path: Path, paper: Paper) -> None:
 
 @pytest.mark.parametrize("colour", ["#ff0000", "#00ff00"])
 def test_the_logo_is_drawn(tmp_path: Path, colour: str) -> None:
-    sheet = customer_sheet(BIKE, TALLER, Asked(), DAY, shop=Shop("", png(colour)))
+    sheet = customer_sheet(BIKE, TALLER, Asked(), DAY, shop=Shop("", logo=png(colour)))
     painter.save_customer_page(sheet, tmp_path / "p.png")
     image = QImage(str(tmp_path / "p.png"))
     upper_right = {image.pixelColor(x, 140).name() for x in range(image.width() * 3 // 4, image.width())}
@@ -66,7 +67,7 @@ def test_the_logo_is_drawn(tmp_path: Path, colour: str) -> None:
     rectangle = f'<rect width="9" height="3" fill="{colour}"/>'
     vector = f'<svg xmlns="http://www.w3.org/2000/svg" width="9" height="3">{rectangle}</svg>'
     painter.save_customer_page(
-        customer_sheet(BIKE, TALLER, Asked(), DAY, shop=Shop("", vector.encode())), tmp_path / "v.png"
+        customer_sheet(BIKE, TALLER, Asked(), DAY, shop=Shop("", logo=vector.encode())), tmp_path / "v.png"
     )
     image = QImage(str(tmp_path / "v.png"))
     assert colour in {image.pixelColor(x, 130).name() for x in range(image.width() * 3 // 4, image.width())}
@@ -74,7 +75,7 @@ def test_the_logo_is_drawn(tmp_path: Path, colour: str) -> None:
 
 @pytest.mark.parametrize("logo", [b"no picture", b"<not svg", b"\x89PNG\r\n\x1a\n"])
 def test_a_logo_that_is_none_is_refused_and_nothing_written(tmp_path: Path, logo: bytes) -> None:
-    sheet = customer_sheet(BIKE, TALLER, Asked(), DAY, shop=Shop("", logo))
+    sheet = customer_sheet(BIKE, TALLER, Asked(), DAY, shop=Shop("", logo=logo))
     with pytest.raises(ValueError, match="PNG, JPEG or SVG"):
         painter.save_customer_page(sheet, tmp_path / "p.pdf")
     assert list(tmp_path.iterdir()) == []
@@ -87,7 +88,7 @@ def test_a_shop_s_name_must_be_a_line() -> None:
 
 def test_long_names_stay_on_the_page(tmp_path: Path) -> None:
     long = replace(BIKE, name="Wide Wombat " * 16)
-    sheet = customer_sheet(long, TALLER, Asked(), DAY, shop=Shop("Motor Works and Sons " * 9, png("#123456")))
+    sheet = customer_sheet(long, TALLER, Asked(), DAY, shop=Shop("Motor Works and Sons " * 9, logo=png("#123456")))
     painter.save_customer_page(sheet, tmp_path / "p.png")
     image = QImage(str(tmp_path / "p.png"))
     edge = {image.pixelColor(image.width() - 20, y).name() for y in range(image.height())}

@@ -1,0 +1,1 @@
+"""The quote on paper."""

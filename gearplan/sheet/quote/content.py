@@ -1,0 +1,106 @@
+"""What stands on a quote: the shop, up to three sets side by side with their lines and sums, and what it rests on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from gearplan.bike.numbertext import format_number
+from gearplan.bike.profile import Bike
+from gearplan.plan.quote.money import each, money
+from gearplan.plan.quote.quote import LABOUR, Line, Quote, SetQuote, left_out_words, percent, rule_words
+from gearplan.plan.words import CUSTOMER_CAUTIONS, VERDICT, chain_name, teeth, whose
+from gearplan.sheet.shop import NO_SHOP, Paper, Shop, check_shop, day_words
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """One line of one set: what it is, its number with quantity and price each, and the amount."""
+
+    name: str
+    detail: str
+    amount: str
+
+
+@dataclass(frozen=True, slots=True)
+class SheetSet:
+    """One set: `cells` by the keys of the sheet's rows, `sums` as (label, amount), the total last."""
+
+    name: str
+    set: str
+    verdict: str
+    cells: dict[str, Cell]
+    sums: tuple[tuple[str, str], ...]
+    notes: str
+
+
+@dataclass(frozen=True, slots=True)
+class QuoteSheet:
+    """The quote, ready to be drawn."""
+
+    shop: Shop
+    title: str
+    head: tuple[tuple[str, str], ...]
+    bike: str
+    whose: str
+    rows: tuple[str, ...]
+    sets: tuple[SheetSet, ...]
+    notes: tuple[str, ...]
+    signatures: tuple[str, ...]
+    paper: Paper
+
+
+def quote_sheet(
+    bike: Bike, shown: Quote, *, shop: Shop = NO_SHOP, paper: Paper = "A4", with_owner: bool = False
+) -> QuoteSheet:
+    """The quote of a bike on paper; ValueError for a shop's name or address that is no text.
+
+    `with_owner` says on it whose motorcycle it is.
+    """
+    check_shop(shop)
+    currency = shown.terms.currency
+    amounts = f" Amounts are in {currency}." if currency else ""
+    return QuoteSheet(
+        shop=shop,
+        title=f"Quote {shown.number}".rstrip(),
+        head=(("Date", day_words(shown.day)), ("Valid until", day_words(shown.valid_until))),
+        bike=bike.name or "Unnamed bike",
+        whose=whose(bike) if with_owner else "",
+        rows=shown.keys,
+        sets=tuple(_set(one, shown) for one in shown.sets),
+        notes=(f"{rule_words(shown.terms)}{amounts}", " ".join(CUSTOMER_CAUTIONS)),
+        signatures=("For the shop: date, signature", _ordered(shown)),
+        paper=paper,
+    )
+
+
+def _ordered(shown: Quote) -> str:
+    which = "Ordered" if len(shown.sets) == 1 else f"Ordered: {' / '.join(one.name for one in shown.sets)}"
+    return f"{which}; date, customer's signature"
+
+
+def _set(one: SetQuote, shown: Quote) -> SheetSet:
+    terms = shown.terms
+    sums = [("Total", money(one.total, terms.currency))]
+    if terms.tax is not None and terms.included:
+        sums = [(f"Tax {percent(terms.tax)} in it", money(one.tax)), *sums]
+    elif terms.tax is not None:
+        sums = [("Sum", money(one.net)), (f"Tax {percent(terms.tax)}", money(one.tax)), *sums]
+    against = f"{VERDICT[one.verdict]}. {' '.join(one.reasons)}".strip()
+    return SheetSet(
+        name=one.name,
+        set=f"{teeth(one.set)}, {chain_name(one.set)}",
+        verdict=against,
+        cells={line.key: _cell(line, terms.currency) for line in one.lines},
+        sums=tuple(sums),
+        notes=left_out_words(one),
+    )
+
+
+def _cell(line: Line, currency: str) -> Cell:
+    told = f"{format_number(float(line.quantity))}{f' {line.unit}' if line.unit else ''} × {each(line.price, currency)}"
+    number = f"No. {line.number}" if line.number and line.key != LABOUR else ""
+    return Cell(line.name, "; ".join(filter(None, (number, told))), _amount(line, currency))
+
+
+def _amount(line: Line, currency: str) -> str:
+    return money(line.amount, currency).removesuffix(currency).rstrip("\u00a0")

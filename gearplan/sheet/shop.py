@@ -1,0 +1,74 @@
+"""Whose paper it is: the shop, its logo's file, the sizes of paper, and how a day is written. No Qt here."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import Literal
+
+from gearplan.bike.values import check_text
+
+Paper = Literal["A4", "Letter"]
+
+#: Width and height of a page in points.
+PAPERS: dict[str, tuple[int, int]] = {"A4": (595, 842), "Letter": (612, 792)}
+
+_MONTHS = (
+    "January", "February", "March", "April", "May", "June",
+    "July", "August", "September", "October", "November", "December",
+)  # fmt: skip
+#: A logo of more bytes is a photograph, or no picture at all.
+_MOST_BYTES = 10_000_000
+_MOST_LINES = 6
+
+
+class LogoError(ValueError):
+    """A logo that cannot be drawn; the message says what would be right."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shop:
+    """Whose page it is; `address` are its lines, `logo` is the content of a PNG, JPEG or SVG file, empty for none."""
+
+    name: str = ""
+    address: tuple[str, ...] = ()
+    logo: bytes = b""
+
+
+#: A page that names no shop.
+NO_SHOP = Shop()
+
+
+def check_shop(shop: Shop) -> None:
+    """ValueError for a name or an address that is no text for a page."""
+    for what, words in (("name", shop.name), *(("address", line) for line in shop.address)):
+        if fault := check_text(words):
+            raise ValueError(f"the shop's {what} {fault}")
+
+
+def address_lines(text: str) -> tuple[str, ...]:
+    """The lines of an address as it was typed; ValueError for more than a page has room for."""
+    lines = tuple(line.strip() for line in text.splitlines() if line.strip())
+    if len(lines) > _MOST_LINES:
+        raise ValueError(f"an address has at most {_MOST_LINES} lines; this has {len(lines)}")
+    if fault := next(filter(None, map(check_text, lines)), None):
+        raise ValueError(f"each line of the address {fault}")
+    return lines
+
+
+def logo_bytes(file: str) -> bytes:
+    """The content of a logo's file; empty for no file. OSError or LogoError where it cannot be a logo."""
+    if not file:
+        return b""
+    path = Path(file).expanduser()
+    if path.exists() and not path.is_file():
+        raise LogoError(f"{path} is no file; give a PNG, JPEG or SVG file as the logo")
+    if path.stat().st_size > _MOST_BYTES:
+        raise LogoError(f"{path} is larger than {_MOST_BYTES // 1_000_000} MB; make the logo smaller")
+    return path.read_bytes()
+
+
+def day_words(day: date) -> str:
+    """A day as a letter has it: "31 May 2026"."""
+    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
