@@ -49,6 +49,13 @@ class Part:
             return self.entered.price
         return None if self.listed is None else self.listed.price
 
+    @property
+    def number(self) -> str:
+        """The part number: the shop's own for this job, or the stock list's."""
+        if self.entered and self.entered.number:
+            return self.entered.number
+        return "" if self.listed is None else self.listed.number
+
 
 def parts(bike: Bike, job: Job, stock: Stock | None = None) -> tuple[Part, ...]:
     """The list: to order, to look up, then what is reused."""

@@ -207,14 +207,13 @@ def _why_no_view(proposed: SetResult) -> str:
 
 
 def _part(part: Part, filled: bool) -> SheetPart:
-    entered = part.entered if filled else None
     quantity = part.wanted if filled else part.quantity
     price = part.price if filled else None
     return SheetPart(
         action=part.action,
         name=f"{part.name} ({part.why})" if part.why else part.name,
         quantity="" if quantity is None else format_number(quantity),
-        number=(entered.number or "") if entered else "",
+        number=part.number if filled else "",
         price="" if price is None else f"{price:.2f}",
     )
 

@@ -185,6 +185,10 @@ class FittingPage(QWidget):
         self.card.shape.update()
         self.history.shape.update()
 
+    def finish(self) -> None:
+        """Before the window goes."""
+        self.history.finish()
+
     def forget(self) -> None:
         """Another bike: begin where its job stands."""
         self._at = ""

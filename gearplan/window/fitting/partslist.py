@@ -131,6 +131,7 @@ class PartsList(QWidget):
         row.name.setText(f"{part.name} ({part.why})" if part.why else part.name)
         row.quantity.setPlaceholderText("" if part.quantity is None else format_number(part.quantity))
         row.price.setPlaceholderText("" if part.listed is None or part.price is None else f"{part.price:.2f}")
+        row.number.setPlaceholderText("" if part.listed is None else part.listed.number)
         row.quantity.show_number(own.quantity)
         row.number.show_value(own.number or "", own.number)
         row.price.show_number(own.price)

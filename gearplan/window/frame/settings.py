@@ -23,13 +23,14 @@ from gearplan.bike.files.lock import lock
 from gearplan.plan.pull import asked as pullasked
 from gearplan.window.kit import theme
 from gearplan.window.kit.view import View
+from gearplan.window.tables.laststock import LastStock
 
 SPEED_UNITS = ("km/h", "mph")
 APPEARANCES = ("system", "light", "dark")
 PAPERS = ("A4", "Letter")
 _RECENT = 10
 #: What all windows have in common: a change in one is seen by the others. The rest each window keeps as it is.
-_SHARED = ("recent", "bike_folders", "shop_name", "shop_logo", "paper", "owner_on_paper")
+_SHARED = ("recent", "bike_folders", "stock_list", "shop_name", "shop_logo", "paper", "owner_on_paper")
 #: What is being typed is written when the typing pauses.
 _AFTER_MS = 500
 #: Seconds to wait for another window to have written; it takes milliseconds.
@@ -51,6 +52,7 @@ class Settings:
     maximised: bool = False
     recent: tuple[str, ...] = ()
     bike_folders: tuple[str, ...] = ()
+    stock_list: str = ""
     shop_name: str = ""
     shop_logo: str = ""
     paper: str = "A4"
@@ -182,6 +184,8 @@ class ViewKeeper(QObject):
         super().__init__(parent)
         self._view, self._remembered = view, remembered
         view.asked = asked(remembered.now)
+        view.stock_path = Path(remembered.now.stock_list) if remembered.now.stock_list else None
+        self.last_stock = LastStock(view, self)
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
         self._timer.setInterval(_AFTER_MS)
@@ -189,11 +193,18 @@ class ViewKeeper(QObject):
         view.changed.connect(self._timer.start)
         view.asked_changed.connect(self._timer.start)
 
+    def finish(self) -> None:
+        """Before the window goes."""
+        self.keep()
+        self.last_stock.finish()
+
     def keep(self) -> None:
         """Write now what has changed."""
         self._timer.stop()
         now = self._remembered.now
-        change = partial(replace, speed_unit=self._view.speed_unit, **self._view.asked)
+        last = self._view.stock_path
+        listed = "" if last is None else _name(last) or ""
+        change = partial(replace, speed_unit=self._view.speed_unit, stock_list=listed, **self._view.asked)
         if change(now) != now:
             self._remembered.keep(change)
 

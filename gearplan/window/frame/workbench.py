@@ -136,6 +136,7 @@ class Workbench(PageHost):
         self._pages_made = True
         self.bar.fit(self.size())
         self._document_changed()
+        self._view_keeper.last_stock.open()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """The set bar folds where the window is low."""
@@ -324,14 +325,12 @@ class Workbench(PageHost):
             event.ignore()
             return
         size = self.normalGeometry().size() if self.isMaximized() else self.size()
-        self._view_keeper.keep()
+        self._view_keeper.finish()
         self.remembered.keep(
             partial(replace, width=size.width(), height=size.height(), maximised=self.isMaximized()), quietly=True
         )
-        for page in self.made("Bike", "Circuit", "Choices", "Ride log", "All bikes"):
+        for page in self.made("Bike", "Circuit", "Choices", "Fitting", "Ride log", "All bikes"):
             page.finish()
-        for page in self.made("Fitting"):
-            page.history.finish()
         self.files.close()
         event.accept()
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal
@@ -12,6 +13,9 @@ from gearplan.plan.pull.asked import ROLL_ONS, SLOPES, SPEEDS, SPRINTS
 
 if TYPE_CHECKING:
     from gearplan.bike.stock import Stock
+    from gearplan.bike.stocklist.reading import StockList
+
+_MOST_TOLD = 5
 
 #: How far around the fitted set the grid and the sliders reach until the user says otherwise.
 _AROUND = {"front": 2, "rear": 6}
@@ -35,9 +39,10 @@ class View(QObject):
         self.cruise: float | None = None
         #: What the customer wishes, in words.
         self.wishes: tuple[str, ...] = ()
-        self.stock: Stock | None = None
-        #: What was read of the stock list, and what was wrong with single lines.
-        self.stock_told: tuple[str, str] = ("none open", "")
+        #: The shop's stock list as it is open, the file of the last one, and what is to be said of it.
+        self.stock_list: StockList | None = None
+        self.stock_path: Path | None = None
+        self.stock_told = "none open"
         #: What the user wants timed and listed, as written: sprints, roll_ons, slopes, speeds.
         self.asked = {"sprints": SPRINTS, "roll_ons": ROLL_ONS, "slopes": SLOPES, "speeds": SPEEDS}
         self._ranges: dict[str, tuple[int, int]] = {}
@@ -69,9 +74,20 @@ class View(QObject):
         """Another bike: what its customer named and wished, None and () for nothing; who brings the bike tells it."""
         self.cruise, self.wishes = cruise, wishes
 
-    def set_stock(self, stock: Stock, told: str, problems: str = "") -> None:
-        """Take what the shop has from another stock list, and what is to be said of it."""
-        self.stock, self.stock_told = stock, (told, problems)
+    @property
+    def stock(self) -> Stock | None:
+        """What the shop has or can get; None while no list is open."""
+        return None if self.stock_list is None else self.stock_list.found.stock
+
+    def set_stock(self, stock: StockList) -> None:
+        """Take what the shop has from another list, or from this one as it was edited."""
+        self.stock_list, self.stock_path = stock, stock.path or self.stock_path
+        self.stock_told = stock.told(_MOST_TOLD)
+        self.changed.emit()
+
+    def say_of_stock(self, told: str) -> None:
+        """Say why a list is not read; the one that is open stays."""
+        self.stock_told = told
         self.changed.emit()
 
     def ask(self, key: str, text: str) -> None:

@@ -9,8 +9,7 @@ from PySide6.QtWidgets import QFileDialog, QGridLayout, QLabel, QPushButton, QWi
 
 from gearplan.bike import checks
 from gearplan.bike.profile import Bike
-from gearplan.bike.stock import StockError, read_stock
-from gearplan.bike.written import counted
+from gearplan.bike.stocklist.table import StockError
 from gearplan.plan.choices.space import Space, SpaceError, default_space
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ErrorLabel, ValueField, labelled
@@ -18,8 +17,9 @@ from gearplan.window.kit.flow import Flow
 from gearplan.window.kit.layout import least_width
 from gearplan.window.kit.teethrange import TeethRange
 from gearplan.window.kit.view import View
+from gearplan.window.tables.stockcolumns import open_stock
 
-_MOST_TOLD = 5
+_MOST_HINTED = 200
 
 
 class SearchRanges(QWidget):
@@ -111,37 +111,37 @@ class SearchRanges(QWidget):
             sizes.show_value("", ())
 
     def read(self, path: Path) -> None:
-        """Open a stock list and say what was wrong with single lines; one that cannot be read changes nothing."""
+        """Open a stock list, ask about its columns where they leave a doubt, and say what was wrong with single lines;
+        one that cannot be read changes nothing."""
         try:
-            found = read_stock(path)
+            listed = open_stock(path, self)
         except StockError as refused:
-            self.stock_words.setText(str(refused))
+            self._view.say_of_stock(str(refused))
             return
-        told = [f"{path.name}: {counted(len(found.stock.items), 'part', 'parts')}."]
-        if found.problems:
-            told += ["Left out:", *found.problems[:_MOST_TOLD]]
-        if len(found.problems) > _MOST_TOLD:
-            told.append(f"and {len(found.problems) - _MOST_TOLD} lines more.")
-        self._view.set_stock(found.stock, "\n".join(told), "\n".join(found.problems[:200]))
+        if listed is not None:
+            self._view.set_stock(listed)
 
     def _show_stock(self) -> None:
         """The list is shared with the other page."""
-        told, problems = self._view.stock_told
-        self.stock_words.setText(told)
-        self.stock_words.setToolTip(problems)
+        listed = self._view.stock_list
+        self.stock_words.setText(self._view.stock_told)
+        self.stock_words.setToolTip("" if listed is None else "\n".join(listed.found.problems[:_MOST_HINTED]))
+        self.edit_stock.setText("New list…" if listed is None else "Edit it…")
 
     def _ask_stock(self) -> None:
-        name, _ = QFileDialog.getOpenFileName(self, "Open a stock list", "", "Stock lists (*.csv *.txt);;All files (*)")
+        last = self._view.stock_path
+        folder = "" if last is None else str(last.parent)
+        kinds = "Stock lists (*.csv *.txt *.tsv);;All files (*)"
+        name, _ = QFileDialog.getOpenFileName(self, "Open a stock list", folder, kinds)
         if name:
             self.read(Path(name))
 
     def _edit_stock(self) -> None:
-        from gearplan.window.search.stockdialog import StockDialog
+        from gearplan.window.tables.stockdialog import StockDialog
 
-        dialog = StockDialog(self._view.stock, self)
-        agreed = dialog.exec() == StockDialog.DialogCode.Accepted
-        if agreed:
-            self._view.set_stock(dialog.stock, f"{counted(len(dialog.stock.items), 'part', 'parts')}.")
+        dialog = StockDialog(self._view.stock_list, self)
+        if dialog.exec() == StockDialog.DialogCode.Accepted:
+            self._view.set_stock(dialog.listed)
         dialog.deleteLater()
 
     def _range_entered(self, part: str, ends: tuple[int, int] | None) -> None:

@@ -12,7 +12,6 @@ from pytestqt.qtbot import QtBot
 
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import Bike
-from gearplan.bike.stock import read_stock
 from gearplan.plan.choices.search import search
 from gearplan.plan.choices.space import default_space
 from gearplan.plan.choices.wishes import KINDS
@@ -22,7 +21,6 @@ from gearplan.plan.words import set_name
 from gearplan.window.choices.page import ChoicesPage
 from gearplan.window.frame.workbench import Workbench
 from gearplan.window.kit.fields import ChoiceField, NumberField
-from gearplan.window.search.stockdialog import StockDialog
 
 
 @pytest.fixture
@@ -249,29 +247,6 @@ def test_a_stock_list_opened_later_reaches_the_customer(
     page.ranges.read(path)
     window.show_page("Customer")
     assert "20" in window.customer_page.content.accessibleName().split("To buy")[1]
-
-
-def test_a_stock_list_is_edited_used_and_saved(window: Workbench, page: ChoicesPage, tmp_path: Path) -> None:
-    dialog = StockDialog(None, window)
-    dialog.text.setPlainText("chain_size,side,teeth,quantity,price\n520,front,14,2,19.50\n520,rear,many,1,40\n")
-    path = tmp_path / "shelf.csv"
-    assert dialog.save(path)
-    assert "Saved" in dialog.words.text()
-    dialog._read()
-    assert "line 3" in dialog.words.text()
-    kept = read_stock(path).stock
-    assert [(item.side, item.teeth, item.price) for item in kept.items] == [("front", 14, 19.5)]
-    dialog.text.setPlainText("colour,shape\nred,round")
-    assert not dialog.save(tmp_path / "no.csv")
-    assert not (tmp_path / "no.csv").exists()
-    assert not dialog.use.isEnabled()
-    dialog.text.setPlainText("chain_size,side,teeth,quantity,price\n520,rear,48,1,40\n")
-    dialog._take()
-    assert dialog.result() == StockDialog.DialogCode.Accepted
-    assert dialog.stock.items[0].teeth == 48
-    assert not dialog.save(tmp_path / "none" / "shelf.csv")
-    assert "Not saved" in dialog.words.text()
-    dialog.deleteLater()
 
 
 def test_typing_begins_at_once_but_the_rail_keeps_its_keyboard(window: Workbench, qtbot: QtBot) -> None:

@@ -13,7 +13,6 @@ from pytestqt.qtbot import QtBot
 
 from gearplan.bike.circuit import Circuit, Section
 from gearplan.bike.profile import with_value
-from gearplan.bike.stock import Stock, StockItem
 from gearplan.bike.units import KMH, MPH
 from gearplan.bike.written import lap_time
 from gearplan.drive.lap.rules import LapRules
@@ -26,6 +25,7 @@ from gearplan.plan.set.evaluate import evaluate
 from gearplan.setup.ratios import whole_ratio
 from gearplan.window.circuit.page import CircuitPage
 from gearplan.window.frame.workbench import Workbench
+from tests.stock import list_of_text
 from tests.window.circuit.laps import cells, ranked
 
 
@@ -361,15 +361,15 @@ def test_the_window_closes_while_sets_are_ranked(window: Workbench, lapped: Circ
 
 
 def test_another_stock_list_is_another_plateau(window: Workbench, lapped: CircuitPage, qtbot: QtBot) -> None:
-    parts = [StockItem("520", side, count, 2, None) for side, count in (("front", 16), ("rear", 46), ("rear", 47))]
-    window.view.set_stock(Stock(tuple(parts)), "2 parts.")
+    head, parts = "chain_size,side,teeth,quantity\n", ["520,front,16,2\n", "520,rear,46,2\n", "520,rear,47,2\n"]
+    window.view.set_stock(list_of_text(head + "".join(parts)))
     assert lapped.results.boxes["stock"].isEnabled()
     lapped.results.boxes["stock"].click()
     ranked(lapped, qtbot)
     first = [row[1] for row in cells(lapped.results.table)]
     # 15/46 is fitted: nothing new is needed for it.
     assert set(first) == {"16/46", "16/47", "15/46", "15/47"}
-    window.view.set_stock(Stock(tuple(parts[:1])), "1 part.")
+    window.view.set_stock(list_of_text(head + parts[0]))
     ranked(lapped, qtbot)
     left = {row[1] for row in cells(lapped.results.table)}
     assert left == {"16/46", "15/46"}

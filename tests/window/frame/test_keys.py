@@ -15,7 +15,7 @@ from gearplan.window.frame import settings
 from gearplan.window.frame.pagehost import PAGES
 from gearplan.window.frame.workbench import Workbench
 from gearplan.window.kit import theme
-from gearplan.window.search.stockdialog import StockDialog
+from gearplan.window.tables.stockdialog import StockDialog
 
 
 def letter(text: str) -> str | None:

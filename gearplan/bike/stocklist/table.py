@@ -1,0 +1,178 @@
+"""A table of cells from a spreadsheet's CSV, there and back: what is not changed is written as it was read."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections import Counter
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from gearplan.bike.files.atomic import replace_file
+
+_MOST_BYTES, _MOST_ROWS, _MOST_COLUMNS = 32_000_000, 200_000, 400
+_MARKS = (";", "\t", ",", "|")
+#: So many lines are looked at for the sign between the cells.
+_SAMPLE = 200
+#: A cell of more lines than so many has lost its closing quote.
+_MOST_LINES = 40
+#: The first line by which some spreadsheets name the sign between the cells.
+_NAMED_MARK = re.compile(r'"?sep=(.)"?', re.IGNORECASE)
+_NUMBER = re.compile(r"[+\-−]?[\d.,'’\s]*\d[\d.,\s]*")
+#: What a spreadsheet takes as something to compute rather than as a text: OWASP, “CSV Injection”. A minus before a
+#: word is a text; before brackets, an address of another sheet or a program it is not.
+_FORMULA = re.compile(r"\s*[=@]|[\t\r]|\s*[+\-].*[(|!=]", re.DOTALL)
+
+
+class StockError(ValueError):
+    """What is no stock list; the message says what is wrong and what would be right."""
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Rows of cells. `lines` are the lines of the file at which they begin (from 1), `mark` stands between cells.
+
+    `encoding` is Python's name, `ends` what ends a line.
+    """
+
+    rows: tuple[tuple[str, ...], ...]
+    lines: tuple[int, ...]
+    mark: str = ","
+    encoding: str = "utf-8"
+    ends: str = "\n"
+
+    @property
+    def width(self) -> int:
+        """The cells of the widest row."""
+        return max(map(len, self.rows), default=0)
+
+    def with_cell(self, row: int, column: int, text: str) -> Table:
+        """The table with one cell changed; a row too short is made long enough."""
+        cells = list(self.rows[row])
+        cells += [""] * (column + 1 - len(cells))
+        cells[column] = " ".join(text.split())
+        return replace(self, rows=(*self.rows[:row], tuple(cells), *self.rows[row + 1 :]))
+
+    def with_row(self, at: int, cells: tuple[str, ...]) -> Table:
+        """The table with a row more, at a place."""
+        line = self.lines[at] if at < len(self.lines) else max(self.lines, default=0) + 1
+        lines = (*self.lines[:at], *(n + 1 for n in (line - 1, *self.lines[at:])))
+        return replace(self, rows=(*self.rows[:at], cells, *self.rows[at:]), lines=lines)
+
+    def without_rows(self, gone: set[int]) -> Table:
+        """The table without some rows."""
+        left = [at for at in range(len(self.rows)) if at not in gone]
+        return replace(self, rows=tuple(self.rows[at] for at in left), lines=tuple(self.lines[at] for at in left))
+
+
+def read_table(path: Path) -> Table:
+    """The table in a file; StockError, which names the file, if it cannot be read as one."""
+    try:
+        if path.stat().st_size > _MOST_BYTES:
+            raise StockError(f"{path}: larger than {_MOST_BYTES // 1_000_000} MB, that is no stock list")
+        data = path.read_bytes()
+    except IsADirectoryError as error:
+        raise StockError(f"{path} is a folder, not a stock list") from error
+    except FileNotFoundError as error:
+        raise StockError(f"{path}: there is no such file") from error
+    except OSError as error:
+        raise StockError(f"{path} cannot be read: {error.strerror}") from error
+    if data.startswith((b"PK\x03\x04", b"\xd0\xcf\x11\xe0")):
+        raise StockError(f"{path} is a spreadsheet's own file; save it there as CSV and open that")
+    text, encoding = _decoded(data)
+    try:
+        return table_of(text, encoding)
+    except StockError as error:
+        raise StockError(f"{path}: {error}") from error
+
+
+def table_of(text: str, encoding: str = "utf-8") -> Table:
+    """The table in a text; StockError for what is no text in rows."""
+    if "\0" in text:
+        raise StockError("this is not text; a stock list is a CSV file")
+    if not text.strip():
+        raise StockError("the file is empty; its first line names the columns, such as chain_size,side,teeth,quantity")
+    ends = "\r\n" if "\r\n" in text else "\n"
+    lines = text.splitlines()
+    if named := _NAMED_MARK.fullmatch(lines[0].strip()):
+        mark, skipped = named[1], 1
+    else:
+        mark, skipped = _mark([line for line in lines[:_SAMPLE] if line.strip()]), 0
+    rows, begins = _cells(lines[skipped:], mark)
+    if len(rows) > _MOST_ROWS:
+        raise StockError(f"there are {len(rows)} rows; a stock list has at most {_MOST_ROWS}")
+    if (width := max(map(len, rows), default=0)) > _MOST_COLUMNS:
+        raise StockError(f"a row has {width} cells; a stock list has at most {_MOST_COLUMNS} columns")
+    return Table(tuple(rows), tuple(line + skipped for line in begins), mark, encoding, ends)
+
+
+def table_text(table: Table) -> str:
+    """The table as CSV. A cell that a spreadsheet would compute gets an apostrophe before it: it stays a text."""
+    out = io.StringIO()
+    writer = csv.writer(out, delimiter=table.mark, lineterminator=table.ends)
+    for row in table.rows:
+        writer.writerow([as_text(cell) for cell in row])
+    return out.getvalue()
+
+
+def save_table(path: Path, table: Table) -> None:
+    """Write the table to a file, whole or not at all; OSError if that fails."""
+    text = table_text(table)
+    try:
+        data = text.encode(table.encoding)
+    except UnicodeEncodeError:
+        data = text.encode("utf-8-sig")
+    replace_file(path, data)
+
+
+def as_text(cell: str) -> str:
+    """A cell that no spreadsheet takes for something to compute."""
+    return f"'{cell}" if _FORMULA.match(cell) and not _NUMBER.fullmatch(cell) else cell
+
+
+def _decoded(data: bytes) -> tuple[str, str]:
+    """The text of a file and its encoding: what a byte order mark says, else UTF-8, else that of Western Windows."""
+    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
+        return data.decode("utf-16", "replace"), "utf-16"
+    for encoding in ("utf-8-sig" if data.startswith(b"\xef\xbb\xbf") else "utf-8", "cp1252"):
+        try:
+            return data.decode(encoding), encoding
+        except UnicodeDecodeError:
+            continue
+    return data.decode("latin-1"), "latin-1"
+
+
+def _mark(lines: list[str]) -> str:
+    """The sign that parts most lines into the same number of cells, several rather than two."""
+
+    def steady(mark: str) -> tuple[float, int]:
+        counts = Counter(line.count(mark) for line in lines)
+        counts.pop(0, None)
+        parts, times = max(counts.items(), key=lambda one: (one[1], one[0]), default=(0, 0))
+        return times / len(lines), parts
+
+    best = max(_MARKS, key=lambda mark: (round(steady(mark)[0], 1), steady(mark)[1]))
+    # A comma may be a decimal mark: the heading, which has no numbers, tells.
+    heading = max(_MARKS, key=lines[0].count)
+    return heading if lines[0].count(heading) >= 2 else best
+
+
+def _cells(lines: list[str], mark: str) -> tuple[list[tuple[str, ...]], list[int]]:
+    """The rows and the lines at which they begin; a cell in quotes may have several lines."""
+    rows: list[tuple[str, ...]] = []
+    begins: list[int] = []
+    reader = csv.reader((f"{line}\n" for line in lines), delimiter=mark)
+    before = 0
+    try:
+        for row in reader:
+            if reader.line_num - before > _MOST_LINES:
+                raise csv.Error
+            rows.append(tuple(cell.rstrip("\n") if "\n" in cell else cell for cell in row))
+            begins.append(before + 1)
+            before = reader.line_num
+    except csv.Error:
+        # A quote was left open: line by line only its own line suffers.
+        rows = [tuple(next(csv.reader([line.replace('"', "")], delimiter=mark), [])) for line in lines]
+        begins = list(range(1, len(lines) + 1))
+    return rows, begins
