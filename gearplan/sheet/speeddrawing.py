@@ -71,18 +71,18 @@ def _chart(painter: QPainter, sheet: SpeedSheet, box: QRectF) -> None:
 
 
 def _gears(painter: QPainter, lines: SpeedLines, at: Callable[[float, float], QPointF], fitted: bool) -> None:
-    count = len(lines.redline_speed)
-    for index in range(count):
-        points = zip(lines.gear_speed[index].tolist(), lines.gear_engine.tolist(), strict=True)
-        line = [at(speed, engine) for speed, engine in points]
-        colour = LIGHT.quiet if fitted else LIGHT.gear(index, count)
-        painter.setPen(pen(colour, 0.9 if fitted else 1.4, fitted))
-        painter.drawPolyline(QPolygonF(line))
-        if not fitted:
-            place = QRectF(line[-1].x() - 20, line[-1].y() - 22, 40, 18)
-            middle = Qt.AlignmentFlag.AlignHCenter
-            text(painter, place, str(index + 1), BODY, colour, bold=True, align=middle)
-    painter.setPen(pen(LIGHT.quiet if fitted else LIGHT.accent, 1.6 if fitted else 2.6, fitted))
+    """The run through the gears with their numbers, and the whole line of top gear."""
+    colour = LIGHT.quiet if fitted else LIGHT.accent
+    ends = lines.redline_speed.tolist() if not fitted else ()
+    for number, speed in enumerate(ends, 1):
+        end = at(speed, lines.redline)
+        middle = Qt.AlignmentFlag.AlignHCenter
+        place = QRectF(end.x() - 20, end.y() - 22, 40, 18)
+        text(painter, place, str(number), BODY, LIGHT.text, bold=True, align=middle)
+    painter.setPen(pen(colour, 1.0, fitted))
+    points = zip(lines.gear_speed[-1].tolist(), lines.gear_engine.tolist(), strict=True)
+    painter.drawPolyline(QPolygonF([at(speed, engine) for speed, engine in points]))
+    painter.setPen(pen(colour, 1.6 if fitted else 2.6, fitted))
     corners = zip(lines.run_speed.tolist(), lines.run_engine.tolist(), strict=True)
     painter.drawPolyline(QPolygonF([at(v, n) for v, n in corners]))
 

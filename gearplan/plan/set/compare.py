@@ -44,7 +44,8 @@ class GearRow:
     """One gear, fitted and proposed; SI, None where data lacks.
 
     `step` is how much the ratio falls to the next gear (a fraction), `after_shift` the engine speed just
-    after the up-shift out of this gear at the redline; both None for the last gear.
+    after the up-shift out of this gear at the redline; both None for the last gear. `over` says for which set the
+    engine speed at the cursor is beyond the limiter, so that it cannot be.
     """
 
     gear: int
@@ -53,6 +54,7 @@ class GearRow:
     after_shift: float | None
     speed_at_redline: tuple[float | None, float | None]
     engine_at_cursor: tuple[float | None, float | None]
+    over: tuple[bool, bool]
 
 
 def speed_lines(bike: Bike, result: SetResult) -> SpeedLines | None:
@@ -79,8 +81,17 @@ def speed_lines(bike: Bike, result: SetResult) -> SpeedLines | None:
 
 
 def speed_band(lines: SpeedLines, factor: Doubtful) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Each gear's road speeds at the least and at the most that they may be, [gear, point]; as a factor of them."""
-    return lines.gear_speed * factor.low, lines.gear_speed * factor.high
+    """The road speeds (m/s) of the run through the gears at the least and at the most that they may be."""
+    return lines.run_speed * factor.low, lines.run_speed * factor.high
+
+
+def fastest(bike: Bike, result: SetResult, front: int, rear: int) -> float | None:
+    """Road speed (m/s) at the redline in the last gear with other sprockets on the same motorcycle, if it is known."""
+    redline_rpm, radius, ratio = bike.engine.redline_rpm, result.rolling_radius, result.final_ratio
+    if redline_rpm is None or radius is None or ratio is None or not result.overall_ratio:
+        return None
+    overall = result.overall_ratio[-1] / ratio * rear / front
+    return float(gearing.road_speed(redline_rpm * RPM, overall, radius, result.tyre_growth))
 
 
 def gear_rows(bike: Bike, on: SetResult, proposed: SetResult, cursor: float) -> tuple[GearRow, ...]:
@@ -88,23 +99,36 @@ def gear_rows(bike: Bike, on: SetResult, proposed: SetResult, cursor: float) -> 
     ratios = proposed.gear_ratios
     if ratios is None:
         return ()
-    steps: list[float | None] = [*(np.asarray(gearing.step_percent(np.array(ratios))) / 100).tolist(), None]
-    after: list[float | None] = [None] * len(ratios)
-    if bike.engine.redline_rpm is not None:
-        dropped = gearing.after_shift(bike.engine.redline_rpm * RPM, np.array(ratios))
-        after = [*np.asarray(dropped).tolist(), None]
+    steps = shift_steps(bike, ratios)
     pairs = zip(_engine_at(on, cursor), _engine_at(proposed, cursor), strict=True)
     return tuple(
         GearRow(
             gear=i + 1,
             overall=(_of(on.overall_ratio, i), _of(proposed.overall_ratio, i)),
-            step=steps[i],
-            after_shift=after[i],
+            step=steps[i][0],
+            after_shift=steps[i][1],
             speed_at_redline=(_of(on.speed_at_redline, i), _of(proposed.speed_at_redline, i)),
             engine_at_cursor=pair,
+            over=(_is_over(bike, pair[0]), _is_over(bike, pair[1])),
         )
         for i, pair in enumerate(pairs)
     )
+
+
+def shift_steps(bike: Bike, ratios: tuple[float, ...]) -> tuple[tuple[float | None, float | None], ...]:
+    """Of each gear how much the ratio falls to the next (a fraction), and the engine speed (rad/s) after that up-shift
+    at the redline; None for the last gear, and where the redline is not known."""
+    steps: list[float | None] = [*(np.asarray(gearing.step_percent(np.array(ratios))) / 100).tolist(), None]
+    after: list[float | None] = [None] * len(ratios)
+    if bike.engine.redline_rpm is not None:
+        dropped = gearing.after_shift(bike.engine.redline_rpm * RPM, np.array(ratios))
+        after = [*np.asarray(dropped).tolist(), None]
+    return tuple(zip(steps, after, strict=True))
+
+
+def _is_over(bike: Bike, engine: float | None) -> bool:
+    end = bike.engine.end_rpm
+    return engine is not None and end is not None and engine > end * RPM
 
 
 def engine_speeds(result: SetResult, speed: float) -> tuple[float, ...] | None:

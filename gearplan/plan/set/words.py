@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 
-from gearplan.bike.units import KMH, MM, MPH
-from gearplan.bike.written import number, signed_percent
+from gearplan.bike.units import KMH, MM, MPH, RPM
+from gearplan.bike.written import ROAD_SPEED, number, signed_percent
 from gearplan.plan.chain.run import ChainRun
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding
+from gearplan.plan.set.compare import engine_speeds
 from gearplan.plan.set.evaluate import TYPICAL_VALUES, SetResult
 from gearplan.plan.set.grid import Exchange
 from gearplan.plan.words import teeth
@@ -35,6 +36,26 @@ def feel(fraction: float | None) -> str:
     if abs(fraction) < 5e-4:
         return "same ratio as fitted"
     return f"{abs(fraction) * 100:.1f} % {'shorter: revs more' if fraction > 0 else 'taller: revs less'}"
+
+
+def cursor_sentence(on: SetResult, proposed: SetResult, speed: float, unit: str, end_rpm: float | None) -> str:
+    """How fast the engine turns in top gear at a road speed (m/s), now and with the proposed set; empty if unknown.
+
+    Beyond `end_rpm`, where the engine ends, it says so.
+    """
+    told = []
+    for result in (on, proposed) if on.set != proposed.set else (proposed,):
+        speeds = engine_speeds(result, speed)
+        if not speeds:
+            continue
+        rpm = speeds[-1] / RPM
+        told.append("over the limiter" if end_rpm is not None and rpm > end_rpm else f"{round(rpm / 10) * 10:.0f}")
+    if not told:
+        return ""
+    if told == ["over the limiter"] * len(told):
+        told = told[:1]
+    ending = "" if told[-1] == "over the limiter" else " rpm"
+    return f"At {number(speed, ROAD_SPEED[unit])} {unit} in top: {' → '.join(told)}{ending}"
 
 
 def exchange_text(chosen: DriveSet, exchanges: tuple[Exchange, ...]) -> str:

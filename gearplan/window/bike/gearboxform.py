@@ -11,7 +11,10 @@ from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QVBoxLayout, QWi
 from gearplan.bike import checks
 from gearplan.bike.checks import Problem
 from gearplan.bike.entries import Ratio
+from gearplan.bike.units import RPM
+from gearplan.bike.written import number, percent
 from gearplan.drive.gearing import nearest_teeth
+from gearplan.plan.set.compare import shift_steps
 from gearplan.setup.ratios import gearbox, whole_ratio
 from gearplan.window.document.document import Document
 from gearplan.window.document.entryform import EntryForm
@@ -124,9 +127,11 @@ class GearboxForm(QWidget):
         self._grid.setHorizontalSpacing(theme.UNIT)
         self._grid.setVerticalSpacing(theme.UNIT // 2)
         self._grid.setColumnStretch(0, 1)
-        for place, head in enumerate(("", "crank or\ninput", "clutch or\noutput", "ratio")):
+        heads = ("", "crank or\ninput", "clutch or\noutput", "ratio", "step to\nnext", "rpm after\nthe shift")
+        for place, head in enumerate(heads):
             label = QLabel(head)
             label.setProperty("role", "small")
+            label.setAlignment(Qt.AlignmentFlag.AlignRight)
             self._grid.addWidget(label, 0, place, Qt.AlignmentFlag.AlignRight)
         self.primary = RatioFields("Primary")
         self.gears = [RatioFields(f"Gear {i + 1}") for i in range(_MOST_GEARS)]
@@ -134,10 +139,16 @@ class GearboxForm(QWidget):
             title, driver, driven, ratio, errors = fields.widgets()
             for place, widget in enumerate((title, driver, driven, ratio)):
                 self._grid.addWidget(widget, 2 * line + 1, place, Qt.AlignmentFlag.AlignRight if place else _LEFT)
-            self._grid.addWidget(errors, 2 * line + 2, 0, 1, 4)
+            self._grid.addWidget(errors, 2 * line + 2, 0, 1, 6)
             fields.entered.connect(self._entered)
             fields.finished.connect(document.end_merge)
             fields.unread.connect(document.note_unread)
+        #: What follows for the shift out of each gear: by how much the ratio falls, and the engine speed after it.
+        self.shifts = [(QLabel(), QLabel()) for _ in self.gears]
+        for line, labels in enumerate(self.shifts, 1):
+            for place, label in enumerate(labels, 4):
+                label.setProperty("role", "quiet")
+                self._grid.addWidget(label, 2 * line + 1, place, Qt.AlignmentFlag.AlignRight)
         column.addLayout(self._grid)
         buttons = Flow()
         self.add = QPushButton("Add a gear")
@@ -163,6 +174,13 @@ class GearboxForm(QWidget):
             entered, whole = (gears[index] if index < len(gears) else None), taken.ratios or ()
             fields.show_ratio(entered, whole[index] if index < len(whole) else None)
             fields.show_problem(" ".join(p.text for p in problems if p.key == "gears" and p.index == index))
+        steps = shift_steps(self._document.bike, taken.ratios) if taken.ratios else ()
+        for index, labels in enumerate(self.shifts):
+            step, after = steps[index] if index < min(len(steps), shown_gears) else (None, None)
+            said = ("", "") if step is None else (percent(step, 1), number(after, RPM))
+            for label, words, what in zip(labels, said, ("step to the next", "rpm after the shift"), strict=True):
+                label.setText(words)
+                label.setAccessibleName(f"Gear {index + 1}, {what}: {words}" if words else "")
         self.add.setEnabled(shown_gears < _MOST_GEARS)
         self.remove.setEnabled(shown_gears > 0)
 

@@ -1,4 +1,4 @@
-"""The grid of sets as a table: a model over plan's grid, and a delegate that paints a cell in two lines.
+"""The grid of sets as a table: a model over plan's grid, and a delegate that paints ratio and fit of a cell.
 
 The stock delegate needs longer than a frame for a grid of this size; this one does not, and the cells stay
 ordinary cells for the keyboard and the screen reader.
@@ -17,7 +17,7 @@ from PySide6.QtCore import (
     Qt,
     Signal,
 )
-from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPen, QResizeEvent
+from PySide6.QtGui import QBrush, QColor, QKeyEvent, QMouseEvent, QPainter, QPen, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QHeaderView,
@@ -32,6 +32,7 @@ from gearplan.bike import written
 from gearplan.bike.profile import Bike
 from gearplan.plan import words
 from gearplan.plan.driveset import DriveSet
+from gearplan.plan.findings import Level
 from gearplan.plan.set.doubts import judged
 from gearplan.plan.set.evaluate import evaluate
 from gearplan.plan.set.grid import Grid
@@ -44,16 +45,13 @@ _Index = QModelIndex | QPersistentModelIndex
 #: Cells within this share of the proposed ratio are shown as nearly the same.
 NEARLY = 0.01
 LEGEND = (
-    "Final ratio and links; below, the change against fitted and the verdict. Dashed: fitted. "
-    f"≈ within {NEARLY:.0%} of the proposed ratio. Click or Enter proposes a set; rest the pointer on one for "
-    "its findings."
+    "Final ratios. Hatched: does not fit. Triangle: to be checked. Dashed frame: fitted. "
+    f"Underlined: within {NEARLY:.0%} of the proposed ratio. Click or Enter proposes a set."
 )
-#: The side of a verdict's shape in a cell.
-_SHAPE = 12
-#: How far the plate below the shape in the proposed cell reaches beyond it, and the frame round a cell into it.
-_PLATE, _FRAME = 1, 1
-#: Left and right of a cell's words.
-_MARGIN = 5
+#: The side of a verdict's shape in a cell, and how far the plate below it in the proposed cell reaches beyond it.
+_SHAPE, _PLATE = 12, 2
+#: Left and right of a cell's words, and above and below them.
+_MARGIN, _AIR = 6, 6
 
 
 class GridModel(QAbstractTableModel):
@@ -137,6 +135,19 @@ class GridModel(QAbstractTableModel):
             return "\n".join(told)
         return None
 
+    def told(self, row: int, column: int, *, why: bool) -> str:
+        """A cell's figures and verdict in words, and `why` so."""
+        assert self.grid is not None
+        chosen = self.grid.set_at(row, column)
+        ratio, change, links = self.cell(row, column)
+        told = f"{words.teeth(chosen)}: {ratio}, {change} against fitted, {links} links. "
+        told += f"{words.VERDICT[self.grid.levels[row][column]]}."
+        if why:
+            result = judged(self.bike, evaluate(self.bike, chosen))
+            against = [f.text for f in result.findings if f.level == result.verdict != "fits" and not f.aside]
+            told += f" {against[0]}" if against else ""
+        return told
+
     def cell(self, row: int, column: int) -> tuple[str, str, str]:
         """(final ratio, change against fitted, links to order) as shown."""
         assert self.grid is not None
@@ -150,32 +161,23 @@ class GridModel(QAbstractTableModel):
         )
 
 
-def _least_height() -> int:
-    """Two lines with room for the frame round them, the lower one as high as the plate below a verdict's shape."""
-    lower = max(theme.metrics(theme.SMALL).height(), _SHAPE + 2 * _PLATE + 2)
-    return theme.metrics(theme.BODY, bold=True).height() + lower + 2 * _FRAME
-
-
 def _least_cell() -> QSize:
-    """What the two lines of a cell need at least."""
-    bold, small = theme.metrics(theme.BODY, bold=True), theme.metrics(theme.SMALL)
-    above = bold.horizontalAdvance("0.000") + small.horizontalAdvance("000") + 8
-    below = small.horizontalAdvance("≈+00.0 %") + _SHAPE + 4
-    return QSize(max(above, below) + 2 * _MARGIN, _least_height())
+    """What a ratio and a verdict's shape need at least."""
+    bold = theme.metrics(theme.BODY, bold=True)
+    wide = bold.horizontalAdvance("0.000") + _SHAPE + _MARGIN // 2 + 2 * _MARGIN
+    return QSize(wide, max(bold.height(), _SHAPE + 2 * _PLATE) + _AIR)
 
 
 class GridDelegate(QStyledItemDelegate):
-    """Paints ratio and change, below them links and the verdict's shape."""
+    """Paints the ratio, and the fit: plain where it fits, a triangle where it is to be checked, hatched where not."""
 
     def sizeHint(self, _option: QStyleOptionViewItem, index: _Index) -> QSize:
         """What the words of a cell need."""
         model = index.model()
         assert isinstance(model, GridModel)
-        ratio, change, links = model.cell(index.row(), index.column())
-        bold, small = theme.metrics(theme.BODY, bold=True), theme.metrics(theme.SMALL)
-        above = bold.horizontalAdvance(ratio) + small.horizontalAdvance(links) + 4
-        below = small.horizontalAdvance(f"≈{change}") + _SHAPE + 4
-        return QSize(max(above, below) + 2 * _MARGIN, _least_height())
+        wide = theme.metrics(theme.BODY, bold=True).horizontalAdvance(model.cell(index.row(), index.column())[0])
+        least = _least_cell()
+        return QSize(wide + _SHAPE + _MARGIN // 2 + 2 * _MARGIN, least.height())
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: _Index) -> None:
         """Draw one cell."""
@@ -183,43 +185,28 @@ class GridDelegate(QStyledItemDelegate):
         assert isinstance(model, GridModel)
         assert model.grid is not None
         row, column = index.row(), index.column()
-        now = theme.current()
-        rect: QRect = option.rect
-        here = (row, column)
-        is_chosen = here == model.chosen
-        is_near = bool(model.near) and model.near[row][column] and not is_chosen
+        now, rect = theme.current(), option.rect
+        is_chosen, is_on = (row, column) == model.chosen, (row, column) == model.on
+        level = model.grid.levels[row][column]
+        ink = now.quiet if level == "does not fit" else now.text
         if is_chosen:
             painter.fillRect(rect, QColor(now.accent))
-        elif is_near:
-            painter.fillRect(rect, QColor(now.selected))
-        text = QColor(now.on_accent if is_chosen else now.text)
-        quiet = QColor(now.on_accent if is_chosen else now.quiet)
-        ratio, change, links = model.cell(row, column)
-        room = min(rect.height(), theme.px(44)) - 2 * _FRAME
-        above = theme.metrics(theme.BODY, bold=True).height()
-        top = rect.center().y() - room // 2 + 1
-        upper = QRect(rect.left() + _MARGIN, top, rect.width() - 2 * _MARGIN, above)
-        lower = QRect(upper.left(), upper.bottom() + 1, upper.width(), room - above)
-        left, right = Qt.AlignmentFlag.AlignLeft, Qt.AlignmentFlag.AlignRight
-        middle = Qt.AlignmentFlag.AlignVCenter
-        painter.setFont(theme.font(theme.BODY, bold=True))
-        painter.setPen(text)
-        painter.drawText(upper, left | middle, ratio)
-        painter.setFont(theme.font(theme.SMALL))
-        painter.setPen(quiet)
-        painter.drawText(upper, right | middle, links)
-        painter.setPen(text)
-        painter.drawText(lower, left | middle, f"≈{change}" if is_near else change)
-        side = _SHAPE
-        box = QRectF(lower.right() - side + 1, lower.center().y() - side / 2, side, side)
-        if is_chosen:
-            painter.setPen(Qt.PenStyle.NoPen)
-            painter.setBrush(QColor(now.surface))
-            painter.drawRoundedRect(box.adjusted(-_PLATE, -_PLATE, _PLATE, _PLATE), 3, 3)
-        paint_verdict(painter, model.grid.levels[row][column], box)
-        painter.setBrush(Qt.BrushStyle.NoBrush)
-        if here == model.on:
-            pen = QPen(QColor(now.on_accent if is_chosen else now.quiet), 1.6)
+            ink = now.on_accent
+        elif level == "does not fit":
+            painter.fillRect(rect, QBrush(QColor(now.line), Qt.BrushStyle.BDiagPattern))
+        ratio, wide = model.cell(row, column)[0], rect.width() - 2 * _MARGIN
+        painter.setFont(theme.font(theme.BODY, bold=is_chosen or is_on))
+        painter.setPen(QColor(ink))
+        words_box = QRect(rect.left() + _MARGIN, rect.top(), wide, rect.height())
+        painter.drawText(words_box, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter, ratio)
+        if model.near and model.near[row][column] and not is_chosen:
+            metrics = theme.metrics(theme.BODY, bold=is_on)
+            y = rect.center().y() + metrics.height() // 2
+            painter.fillRect(words_box.left(), y, metrics.horizontalAdvance(ratio), 2, QColor(now.accent))
+        if level == "check" or (is_chosen and level == "does not fit"):
+            self._paint_shape(painter, level, rect, is_chosen)
+        if is_on:
+            pen = QPen(QColor(now.on_accent if is_chosen else now.text), 1.6)
             pen.setDashPattern([4, 3])
             painter.setPen(pen)
             painter.drawRect(rect.adjusted(0, 0, -1, -1))
@@ -227,16 +214,31 @@ class GridDelegate(QStyledItemDelegate):
             painter.setPen(QPen(QColor(now.text), 2))
             painter.drawRect(rect.adjusted(1, 1, -2, -2))
 
+    @staticmethod
+    def _paint_shape(painter: QPainter, level: Level, rect: QRect, on_plate: bool) -> None:
+        """A verdict's shape at the right, on the proposed cell on a plate of the paper's colour."""
+        box = QRectF(rect.right() - _MARGIN - _SHAPE + 1, rect.center().y() - _SHAPE / 2, _SHAPE, _SHAPE)
+        if on_plate:
+            painter.setPen(Qt.PenStyle.NoPen)
+            painter.setBrush(QColor(theme.current().surface))
+            painter.drawRoundedRect(box.adjusted(-_PLATE, -_PLATE, _PLATE, _PLATE), 3, 3)
+        paint_verdict(painter, level, box)
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+
 
 class GridView(QTableView):
-    """The table. `proposed` carries the DriveSet of a cell that was clicked or entered; `how_asked` as elsewhere."""
+    """The table. `proposed` carries the DriveSet of a cell that was clicked or entered; `how_asked` as elsewhere;
+    `in_hand` tells of the cell under the pointer, or else of the one that the keys are at."""
 
     proposed = Signal(object)
+    in_hand = Signal(str)
     how_asked = Signal(str)
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._model = GridModel(self)
+        #: While the proposed cell is made the current one: why it is so takes longer to tell than a slider's step.
+        self._moving = False
         self.setModel(self._model)
         self.setItemDelegate(GridDelegate(self))
         self.setAccessibleName("Grid of sprocket sets: front teeth across, rear teeth down")
@@ -245,6 +247,8 @@ class GridView(QTableView):
         self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.setTabKeyNavigation(False)
+        self.setMouseTracking(True)
+        self.entered.connect(self._pointed_at)
         for header in (self.horizontalHeader(), self.verticalHeader()):
             header.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
             header.setHighlightSections(False)
@@ -262,13 +266,34 @@ class GridView(QTableView):
         now = self._model.chosen
         if now is not None and now != before:
             index = self._model.index(*now)
+            self._moving = True
             self.setCurrentIndex(index)
+            self._moving = False
             self.scrollTo(index)
+        self._tell(self.currentIndex(), why=False)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Cells share the room there is; when there is too little they keep their least size and scroll."""
         super().resizeEvent(event)
         self._share_room()
+
+    def currentChanged(self, current: QModelIndex, previous: QModelIndex) -> None:
+        """The keys are at another cell."""
+        super().currentChanged(current, previous)
+        if not self._moving:
+            self._tell(current, why=True)
+
+    def leaveEvent(self, event: QEvent) -> None:
+        """The pointer is on no cell any more."""
+        super().leaveEvent(event)
+        self._tell(self.currentIndex(), why=True)
+
+    def _pointed_at(self, index: QModelIndex) -> None:
+        self._tell(index, why=True)
+
+    def _tell(self, index: QModelIndex, *, why: bool) -> None:
+        if index.isValid() and self._model.grid is not None:
+            self.in_hand.emit(self._model.told(index.row(), index.column(), why=why))
 
     def changeEvent(self, event: QEvent) -> None:
         """Text of another size needs other cells."""

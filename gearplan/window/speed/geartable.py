@@ -1,4 +1,4 @@
-"""The table under the speed chart: each gear's ratio, step, speed and engine speed, fitted and proposed."""
+"""The table under the speed chart: each gear's ratio, speed and engine speed, fitted and proposed."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
 from gearplan.bike.units import RPM
-from gearplan.bike.written import difference, number, percent
+from gearplan.bike.written import NONE, difference, number
 from gearplan.plan.set.compare import GearRow
 from gearplan.window.kit.texttable import TextTable
 from gearplan.window.kit.view import View
@@ -16,8 +16,6 @@ _KEYS = (
     "overall",
     "overall:fitted",
     "overall",
-    "step",
-    "after_shift",
     "speed_at_redline:fitted",
     "speed_at_redline",
     "speed_at_redline",
@@ -25,7 +23,9 @@ _KEYS = (
     "engine_at_cursor",
     "engine_at_cursor",
 )
-_HEADS = ("Gear", "fitted", "proposed", "next", "shift, rpm", *("fitted", "proposed", "change") * 2)
+#: In place of an engine speed that cannot be.
+_OVER = "over limiter"
+_HEADS = ("Gear", "fitted", "proposed", *("fitted", "proposed", "change") * 2)
 
 
 class GearTable(TextTable):
@@ -36,9 +36,9 @@ class GearTable(TextTable):
     def __init__(self, view: View, parent: QWidget | None = None) -> None:
         super().__init__(
             "Each gear, fitted and proposed",
-            quiet=(1, 5, 8),
-            differences=(7, 10),
-            only_two=(1, 5, 7, 8, 10),
+            quiet=(1, 3, 6),
+            differences=(5, 8),
+            only_two=(1, 3, 5, 6, 8),
             explains=True,
             parent=parent,
         )
@@ -50,10 +50,8 @@ class GearTable(TextTable):
         unit, factor = self._view.speed_unit, self._view.speed_factor
         groups = (
             (1, 2, "Overall ratio"),
-            (3, 3, "Step to"),
-            (4, 4, "After"),
-            (5, 7, f"{unit} at the redline"),
-            (8, 10, f"rpm at {cursor / factor:.0f} {unit}"),
+            (3, 5, f"{unit} at the redline"),
+            (6, 8, f"rpm at {cursor / factor:.0f} {unit}"),
         )
         self.show_texts(_HEADS, [_texts(row, factor) for row in rows], groups, one_set=one_set)
 
@@ -67,12 +65,9 @@ def _texts(row: GearRow, factor: float) -> tuple[str, ...]:
         str(row.gear),
         number(row.overall[0], 1, 3),
         number(row.overall[1], 1, 3),
-        percent(row.step, 1),
-        number(row.after_shift, RPM, 0),
         number(speeds[0], factor),
         number(speeds[1], factor),
         difference(*speeds, factor),
-        number(engine[0], RPM, 0),
-        number(engine[1], RPM, 0),
-        difference(*engine, RPM, 0),
+        *(_OVER if over else number(one, RPM, 0) for one, over in zip(engine, row.over, strict=True)),
+        NONE if any(row.over) else difference(*engine, RPM, 0),
     )

@@ -13,7 +13,7 @@ from gearplan.plan import words
 from gearplan.plan.driveset import DriveSet, without_sprockets
 from gearplan.plan.findings import Finding
 from gearplan.plan.set import words as setwords
-from gearplan.plan.set.compare import engine_speeds, gear_rows, speed_band, speed_lines
+from gearplan.plan.set.compare import engine_speeds, fastest, gear_rows, speed_band, speed_lines
 from gearplan.plan.set.doubts import speed_doubt, speed_share
 from gearplan.plan.set.evaluate import SetResult, fitted_and
 from gearplan.plan.set.grid import evaluate_grid, front_exchanges
@@ -50,6 +50,7 @@ class SpeedPage(QWidget):
         self.grid = GridView()
         self.grid.proposed.connect(self._propose)
         self.grid.how_asked.connect(self._ask_grid)
+        self.grid.in_hand.connect(self._show_in_hand)
         two_sides(self, self._left(), self._right())
 
     @cached_property
@@ -72,6 +73,10 @@ class SpeedPage(QWidget):
 
     def _left(self) -> QWidget:
         frame, column = card()
+        self.answer = QLabel()
+        self.answer.setProperty("role", "large")
+        self.answer.setWordWrap(True)
+        column.addWidget(FixedSize(self.answer, theme.LARGE, bold=True))
         head = QHBoxLayout()
         self.caption = QLabel()
         self.caption.setProperty("role", "small")
@@ -113,9 +118,13 @@ class SpeedPage(QWidget):
         self.legend = QLabel(LEGEND)
         self.legend.setProperty("role", "small")
         self.legend.setWordWrap(True)
+        self.in_hand = QLabel()
+        self.in_hand.setWordWrap(True)
+        self.in_hand.setAlignment(Qt.AlignmentFlag.AlignTop)
         self.exchange = QLabel()
         self.exchange.setWordWrap(True)
         self.exchange.setAlignment(Qt.AlignmentFlag.AlignTop)
+        column.addWidget(FixedSize(self.in_hand, theme.BODY, lines=3))
         column.addWidget(self.legend)
         column.addWidget(FixedSize(self.exchange, theme.BODY, lines=4))
         return frame
@@ -124,13 +133,15 @@ class SpeedPage(QWidget):
         """Show document and view as they are now."""
         bike, chosen = self._document.bike, self._document.chosen
         on, proposed = fitted_and(bike, chosen)
+        fronts, rears = (range(low, high + 1) for low, high in self._shown_ranges())
         if self._chart_made():
             lines, sure = speed_lines(bike, proposed), speed_doubt(bike, chosen.tyre)
             # Not while a slider moves: the band's edges would be drawn with every step.
             band = None if self._held or lines is None or sure is None else speed_band(lines, sure)
             # What is the same needs no second line over the first.
             before = None if on.set == proposed.set else speed_lines(bike, on)
-            self.chart.show_lines(before, lines, band)
+            right = fastest(bike, proposed, fronts[-1], rears[0]) or 0.0
+            self.chart.show_lines(before, lines, right, band)
             self.chart.setVisible(proposed.speed_at_redline is not None)
             words = setwords.chart_in_words(on, proposed, self._view.speed_unit)
             self.chart.setAccessibleDescription(words)
@@ -139,7 +150,6 @@ class SpeedPage(QWidget):
         self.empty.say(*(("", "") if drawn else lacking))
         self.refresh_cursor()
         self._show_drag(proposed)
-        fronts, rears = (range(low, high + 1) for low, high in self._shown_ranges())
         grid = evaluate_grid(bike, without_sprockets(chosen), tuple(fronts), tuple(rears))
         self.grid.show_grid(bike, grid, chosen)
         self.exchange.setText(setwords.exchange_text(chosen, front_exchanges(chosen)))
@@ -162,20 +172,21 @@ class SpeedPage(QWidget):
         """Show what depends on the cursor alone."""
         bike, view = self._document.bike, self._view
         on, proposed = fitted_and(bike, self._document.chosen)
+        one_set, end = on.set == proposed.set, bike.engine.end_rpm
+        self.answer.setText(setwords.cursor_sentence(on, proposed, view.cursor, view.speed_unit, end))
         if self._chart_made():
-            redline = bike.engine.redline_rpm
-            engine = engine_speeds(proposed, view.cursor)
-            self.chart.show_cursor(view.cursor, engine, None if redline is None else redline * RPM)
-        self.table.show_rows(gear_rows(bike, on, proposed, view.cursor), view.cursor, on.set == proposed.set)
+            before, after = (engine_speeds(result, view.cursor) for result in (on, proposed))
+            top = None if one_set or not before else before[-1], after[-1] if after else None
+            self.chart.show_cursor(view.cursor, top, None if end is None else end * RPM)
+        self.table.show_rows(gear_rows(bike, on, proposed, view.cursor), view.cursor, one_set)
         if not self.cursor_field.hasFocus():
             self.cursor_field.show_number(round(view.cursor / view.speed_factor, 1))
         self.cursor_unit.setText(view.speed_unit)
         self.cursor_field.set_unit(view.speed_unit)
 
     def hold(self, held: bool) -> None:
-        """While a slider is held the axes only grow, so that the lines move and not the paper."""
+        """While a slider is held, what takes long is left out."""
         self._held = held
-        self.chart.hold_range(held)
         if not held:
             self.refresh()
 
@@ -202,6 +213,9 @@ class SpeedPage(QWidget):
 
     def _propose(self, chosen: DriveSet) -> None:
         self._document.propose(chosen, f"Propose {words.teeth(chosen)}")
+
+    def _show_in_hand(self, told: str) -> None:
+        self.in_hand.setText(told)
 
     def _ask_grid(self, key: str) -> None:
         self.how_asked.emit(key, 1)

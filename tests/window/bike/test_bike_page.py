@@ -341,3 +341,11 @@ def test_gears_of_which_only_the_number_is_known_show_typical_ratios(page: Workb
     assert page.document.bike.gearbox == Gearbox(gears=(None, None), count=2)
     page.document.edit("x", replace(bike, kind="hovercraft"))
     assert page.bike_page.kind.placeholderText() == "hovercraft"
+
+
+def test_what_sprockets_do_not_change_stands_beside_the_gears(page: Workbench) -> None:
+    """By hand: 1 − 10.029/13.166 = 23.8 % down, that is 31.3 % of second; 10500/1.3128 = 7998 rpm."""
+    shifts = page.bike_page.gearbox.shifts
+    assert [label.text() for label in shifts[0]] == ["31.3 %", "7998"]
+    assert [label.text() for label in shifts[5]] == ["", ""]
+    assert shifts[0][1].accessibleName() == "Gear 1, rpm after the shift: 7998"

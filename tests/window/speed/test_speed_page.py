@@ -6,8 +6,8 @@ from dataclasses import replace
 
 import pytest
 from PySide6.QtCore import QModelIndex, QPoint, QPointF, Qt
-from PySide6.QtGui import QColor, QMouseEvent
-from PySide6.QtWidgets import QApplication, QStyle, QStyleOptionSlider, QWidget
+from PySide6.QtGui import QMouseEvent
+from PySide6.QtWidgets import QApplication, QLabel, QStyle, QStyleOptionSlider, QWidget
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike.profile import with_value
@@ -58,10 +58,11 @@ def assert_one_story(window: Workbench) -> None:
     assert y.max() == pytest.approx(bike.engine.redline_rpm)
     model = page.table.model()
     for gear, speed in enumerate(answer["speed_at_redline_kmh"]):
-        assert model.index(gear, 6).data() == f"{speed:.0f}"
+        assert model.index(gear, 4).data() == f"{speed:.0f}"
     if window.view.cursor == 100 * KMH:
         for gear, rpm in enumerate(answer["rpm_at_100_kmh"]):
-            assert model.index(gear, 9).data() == f"{rpm:.0f}"
+            told = f"{rpm:.0f}" if rpm <= (bike.engine.end_rpm or rpm) else "over limiter"
+            assert model.index(gear, 7).data() == told
     cell = page.grid._model.chosen
     assert cell is not None
     said = page.grid.model().index(*cell).data()
@@ -266,10 +267,10 @@ def test_dragging_the_cursor(window: Workbench, qtbot: QtBot) -> None:
     assert window.view.cursor / KMH == pytest.approx(130, abs=0.6)
     window.view.set_cursor(130 * KMH)
     model = window.speed_page.table.model()
-    assert model.index(5, 8).data() == "5928"
+    assert model.index(5, 6).data() == "5928"
     window.document.propose(replace(window.document.chosen, front=14), "p")
-    assert model.index(5, 9).data() == "6351"
-    assert model.index(5, 10).data() == "+423"
+    assert model.index(5, 7).data() == "6351"
+    assert model.index(5, 8).data() == "+423"
 
 
 def test_a_typed_cursor_and_miles(window: Workbench, qtbot: QtBot) -> None:
@@ -283,8 +284,8 @@ def test_a_typed_cursor_and_miles(window: Workbench, qtbot: QtBot) -> None:
     assert window.view.cursor == pytest.approx(100 * KMH, rel=1e-6)
     model = window.speed_page.table.model()
     answer = numbers(window.document.bike, window.document.chosen)["proposed"]
-    assert model.index(5, 9).data() == f"{answer['rpm_at_100_kmh'][5]:.0f}"
-    assert model.index(5, 6).data() == f"{answer['speed_at_redline_kmh'][5] / 1.609344:.0f}"
+    assert model.index(5, 7).data() == f"{answer['rpm_at_100_kmh'][5]:.0f}"
+    assert model.index(5, 4).data() == f"{answer['speed_at_redline_kmh'][5] / 1.609344:.0f}"
     assert "mph" in window.speed_page.chart.getPlotItem().getAxis("bottom").label.toPlainText()
 
 
@@ -318,7 +319,7 @@ def test_links_are_stepped_by_two_and_offered(window: Workbench, qtbot: QtBot) -
 def test_how_is_answered_for_a_number_in_the_table(window: Workbench, qtbot: QtBot) -> None:
     table = window.speed_page.table
     table.setFocus()
-    table.setCurrentIndex(table.model().index(5, 6))
+    table.setCurrentIndex(table.model().index(5, 4))
     qtbot.keyClick(table, Qt.Key.Key_F1)
     panels = [w for w in window.findChildren(QWidget) if w.windowTitle().startswith("How: Road speed")]
     assert len(panels) == 1
@@ -327,13 +328,60 @@ def test_how_is_answered_for_a_number_in_the_table(window: Workbench, qtbot: QtB
     assert any(w.windowTitle() == "How: Final ratio" for w in window.findChildren(QWidget))
 
 
-def test_the_axes_stand_still_while_a_slider_is_held(window: Workbench, qtbot: QtBot) -> None:
-    chart, slider = window.speed_page.chart, window.bar.sliders["front"]
-    qtbot.mousePress(slider, Qt.MouseButton.LeftButton, pos=handle_centre(slider, slider.value()))
-    before = chart.getPlotItem().viewRange()
-    window.document.propose(replace(window.document.chosen, front=13), "p")
-    assert chart.getPlotItem().viewRange() == before
-    qtbot.mouseRelease(slider, Qt.MouseButton.LeftButton, pos=handle_centre(slider, slider.value()))
+def test_the_axes_and_the_fitted_line_stand_still_whatever_set_of_the_grid_is_tried(window: Workbench) -> None:
+    page = window.speed_page
+    window.document.propose(replace(window.document.chosen, front=16), "p")
+    axes, line = page.chart.getPlotItem().viewRange(), page.chart._fitted_run.getData()
+    fronts, rears = page._shown_ranges()
+    for front in range(fronts[0], fronts[1] + 1):
+        for rear in (rears[0], 44, rears[1]):
+            window.document.propose(replace(window.document.chosen, front=front, rear=rear), "p")
+            assert page.chart.getPlotItem().viewRange() == axes
+            assert (page.chart._fitted_run.getData()[0] == line[0]).all()
+    # Only another range of the grid moves it.
+    window.view.set_teeth_range("rear", (30, rears[1]))
+    assert page.chart.getPlotItem().viewRange()[0][1] > axes[0][1]
+
+
+def test_the_page_s_answer_is_its_largest_text(window: Workbench) -> None:
+    """By hand: 100/3.6/1.955·60·5.3488 = 4560 rpm in sixth as fitted, with 14 teeth 15/14 of that."""
+    page = window.speed_page
+    assert page.answer.text() == "At 100 km/h in top: 4560 rpm"
+    window.document.propose(replace(window.document.chosen, front=14), "p")
+    assert page.answer.text() == "At 100 km/h in top: 4560 → 4890 rpm"
+    others = [one for one in page.findChildren(QLabel) if one is not page.answer and one.isVisible()]
+    assert all(one.fontInfo().pixelSize() < page.answer.fontInfo().pixelSize() for one in others)
+    window.view.set_cursor(240 * KMH)
+    assert page.answer.text() == "At 240 km/h in top: over the limiter"
+
+
+def test_an_engine_speed_that_cannot_be_is_not_told(window: Workbench) -> None:
+    """By hand: first gear would turn 4560·13.166/5.349 = 11225 rpm at 100 km/h; the limiter is at 10800."""
+    model = window.speed_page.table.model()
+    assert model.index(0, 7).data() == "over limiter"
+    assert model.index(1, 7).data() == "8550"
+    window.document.propose(replace(window.document.chosen, front=16, rear=43), "p")
+    assert [model.index(0, column).data() for column in (6, 7, 8)] == ["over limiter", "9837", "–"]
+
+
+def test_the_cursor_meets_both_sets_in_top_gear(window: Workbench) -> None:
+    chart = window.speed_page.chart
+    window.document.propose(replace(window.document.chosen, front=14), "p")
+    assert [(name.toPlainText(), name.isVisible()) for name in chart._told] == [("4560", True), ("4886", True)]
+    assert len(chart._dots.points()) == 2
+    window.view.set_cursor(240 * KMH)
+    assert len(chart._dots.points()) == 0
+    assert not any(name.isVisible() for name in chart._told)
+
+
+def test_the_cell_in_hand_is_told_below_the_grid(window: Workbench, qtbot: QtBot) -> None:
+    page = window.speed_page
+    assert page.in_hand.text() == "15/46: 3.067, ±0 % against fitted, 112 links. Fits."
+    page.grid.setFocus()
+    qtbot.keyClick(page.grid, Qt.Key.Key_Left)
+    qtbot.keyClick(page.grid, Qt.Key.Key_Left)
+    assert page.in_hand.text().startswith("13/46: 3.538, +15.4 % against fitted, 112 links. Does not fit. ")
+    assert "smallest, 14 teeth" in page.in_hand.text()
 
 
 def test_a_bike_without_numbers_says_what_to_enter(window: Workbench) -> None:
@@ -358,21 +406,22 @@ def test_the_screen_reader_is_told(window: Workbench) -> None:
         assert slider.accessibleName()
 
 
-def test_the_proposed_cell_s_mark_leaves_its_links_clear(window: Workbench, qapp: QApplication) -> None:
-    """Between the digits of the links and the plate below the verdict's shape there is a line of the cell's colour."""
-    window.document.propose(replace(window.document.chosen, front=16), "p")
-    # So low that the cells are no higher than they must be.
-    window.resize(1280, 720)
+def test_fit_is_seen_by_hatching_and_shape_not_by_colour_alone(window: Workbench, qapp: QApplication) -> None:
     grid = window.speed_page.grid
     grid.clearFocus()
     qapp.processEvents()
-    cell = grid.visualRect(grid.model().index(*(grid._model.chosen or (0, 0))))
-    image = grid.viewport().grab(cell).toImage()
-    accent = QColor(theme.LIGHT.accent).rgb()
-    across = range(image.width() - 18, image.width() - 6)
-    clear = [all(image.pixel(x, y) == accent for x in across) for y in range(image.height())]
-    first, last = clear.index(False), len(clear) - clear[::-1].index(False)
-    assert any(clear[first:last])
+    model = grid._model
+    assert model.grid is not None
+    inks = {}
+    for front, rear in ((13, 46), (14, 46), (15, 45)):
+        row, column = model.grid.cell_of(front, rear) or (0, 0)
+        image = grid.viewport().grab(grid.visualRect(model.index(row, column))).toImage()
+        right = range(image.width() - 22, image.width() - 3)
+        drawn = {image.pixelColor(x, y).name() for x in right for y in range(3, image.height() - 3)}
+        inks[model.grid.levels[row][column]] = drawn - {theme.LIGHT.surface}
+    assert inks["fits"] == set()
+    assert theme.LIGHT.line in inks["does not fit"]
+    assert theme.LIGHT.check in inks["check"]
 
 
 def test_a_band_says_how_surely_speeds_are_known_but_not_while_a_slider_is_held(window: Workbench) -> None:
