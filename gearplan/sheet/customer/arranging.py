@@ -106,7 +106,18 @@ def _ways(content: Customer, rows: tuple[Row, ...], names: bool) -> Iterator[tup
     lasts += [_last(content.level, fits, bought), _last(content.level, fits, "")]
     sets = [(Names(bike, content.fitted, content.proposed),) if names else () for bike in (content.bike, "")]
     around = [(sets[0], lasts[0]), (sets[1], lasts[0]), (sets[1], lasts[1]), ((), lasts[1]), ((), lasts[2])]
-    for middles in _middles(content, rows, refused):
+    if rows and refused and fit is not None:
+        # Which of the rows it is says its sign.
+        shorter: tuple[Part, ...] = (Signed("does not fit", f"{fit.short}.", bold=True, band=True),)
+        for table in _tables(content, rows):
+            for first in (*sets, ()):
+                yield (*first, *above, table)
+                yield (*first, *shorter, table)
+    elif rows:
+        for table in _tables(content, rows):
+            for first, last in around:
+                yield (*first, table, *below, *last)
+    for middles in _figures(content, refused):
         for first, last in around:
             for middle in middles:
                 yield (*first, *above, middle, *below, *last)
@@ -119,12 +130,18 @@ def _last(level: Level, fits: str, bought: str) -> tuple[Part, ...]:
     return (Signed("fits" if fits else level, told),) if told else ()
 
 
-def _middles(content: Customer, rows: tuple[Row, ...], refused: bool) -> Iterator[tuple[Part, ...]]:
-    """Rows or figures, the most first; in each group the same ones, the largest first."""
+def _tables(content: Customer, rows: tuple[Row, ...]) -> Iterator[Rows]:
+    """Rows under the heads of the shown set's figures, the most first."""
+    about = tuple(head.about for head, _ in content.heads)
+    for count in range(len(about), 0, -1):
+        for bars in (True, False):
+            for priced in (True, False):
+                yield Rows(rows, about[:count], bars, priced)
+
+
+def _figures(content: Customer, refused: bool) -> Iterator[tuple[Part, ...]]:
+    """Figures, the most first; in each group the same ones, the largest first."""
     heads = content.heads
     for count in range(len(heads), 0, -1):
         for pictured in (True, False):
-            if rows:
-                yield (Rows(rows, tuple(head.about for head, _ in heads[:count]), pictured),)
-            else:
-                yield tuple(Heads(heads[:count], factor, pictured, refused) for factor in _FACTORS)
+            yield tuple(Heads(heads[:count], factor, pictured, refused) for factor in _FACTORS)

@@ -9,7 +9,7 @@ import math
 from dataclasses import dataclass
 from typing import Protocol
 
-from PySide6.QtCore import QPointF, QRectF
+from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter
 
 from gearplan.plan.customer.page import Customer, Picture
@@ -200,11 +200,12 @@ class Heads:
 
 @dataclass(frozen=True)
 class Row:
-    """A set that is compared with others: its name, and what the customer's page says of it."""
+    """A set that is compared with others: its name, what the customer's page says of it, and its price if any."""
 
     name: str
     content: Customer
     proposed: bool
+    price: str = ""
 
 
 @dataclass(frozen=True)
@@ -214,6 +215,7 @@ class Rows:
     rows: tuple[Row, ...]
     about: tuple[str, ...]
     bars: bool = True
+    priced: bool = True
 
     def height(self, size: int, width: float) -> float:
         """A line for the heads, and each set's."""
@@ -245,6 +247,11 @@ class Rows:
                 paint_level(painter, level, sign, theme)
             here = QRectF(box.left() + _SIGN * size, y, names, high)
             text(painter, here, words, size, theme.text if bold else theme.quiet, bold=bold)
+        if self._prices_wide(size):
+            text(painter, QRectF(box.left(), box.top(), box.width(), high), _PRICE, size, theme.quiet, align=_RIGHT)
+            for down, one in enumerate(self.rows, 1):
+                here = QRectF(box.left(), box.top() + high + down * row, box.width(), high)
+                text(painter, here, one.price, size, theme.text, bold=one.proposed, align=_RIGHT)
         for place, about in enumerate(self.about):
             x = box.left() + names + place * (column + _BETWEEN * size)
             text(painter, QRectF(x, box.top(), column, high), _HEADS[about], size, theme.quiet)
@@ -277,12 +284,22 @@ class Rows:
         """The width of the names, and of each column after them."""
         wide = max(metrics(size, True).horizontalAdvance(words) for words, _, _ in self._names())
         names = wide + (_SIGN + _BETWEEN) * size
-        return names, (width - names - (len(self.about) - 1) * _BETWEEN * size) / max(len(self.about), 1)
+        room = width - names - self._prices_wide(size)
+        return names, (room - (len(self.about) - 1) * _BETWEEN * size) / max(len(self.about), 1)
+
+    def _prices_wide(self, size: int) -> float:
+        """The width of the prices with the gap before them, none where none is told."""
+        told = [one.price for one in self.rows if one.price] if self.priced else []
+        if not told:
+            return 0.0
+        return max(metrics(size, True).horizontalAdvance(words) for words in (_PRICE, *told)) + _BETWEEN * size
 
     def _row(self, size: int) -> float:
         return line_height(size) + ((_ROW_BAR + 0.3) * size if self.bars else 0.2 * size)
 
 
+_PRICE = "Price"
+_RIGHT = Qt.AlignmentFlag.AlignRight
 _HEADS = {"pull": "Pull", "engine": "Engine", "top speed": "Top speed"}
 
 

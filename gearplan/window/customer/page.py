@@ -119,7 +119,9 @@ class CustomerPage(QWidget):
         gears = len(gearbox(bike).gears)
         if self._pull_gear > gears:
             self._pull_gear, asked = TOP_GEAR, Asked(asked.cruise, asked.pull_at, TOP_GEAR)
-        self.content.show_content(customer(bike, chosen, asked, self._view.stock))
+        content = customer(bike, chosen, asked, self._view.stock)
+        self.pins.refresh(bike, chosen)
+        self.content.show_content(content, self.pins.rows(bike, asked, self._view.stock, content))
         if not self.cruise.problem:
             _show(self.cruise, asked.cruise.value)
         for field in (self.cruise, self.pull_at):
@@ -127,7 +129,6 @@ class CustomerPage(QWidget):
         self.unit.setText(self._view.speed_unit)
         _show(self.pull_at, None if self._pull_at is None else asked.pull_at.value)
         self.gear.show_choice(gear_words(self._pull_gear))
-        self.pins.refresh(bike, asked, self._view.stock, chosen)
         self.pin.setEnabled(not self.pins.holds(chosen) and len(self.pins.cards) < MOST_PINNED)
 
     def recolour(self) -> None:

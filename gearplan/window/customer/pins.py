@@ -1,20 +1,24 @@
-"""Up to four proposals of the bike side by side, each under a name of its own, with what the customer compares."""
+"""Up to four proposals of the bike side by side, each under a name of its own; what they say stands in rows above."""
 
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QLineEdit, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QPushButton, QWidget
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.proposal import Proposal
 from gearplan.bike.stock import Stock
-from gearplan.plan.customer.page import Asked, customer
+from gearplan.plan.customer.page import Asked, Customer, customer
 from gearplan.plan.driveset import DriveSet
-from gearplan.plan.quote.proposals import name_of, pinned, price_words, set_of
-from gearplan.plan.set.evaluate import evaluate
-from gearplan.plan.words import VERDICT, chain_name, teeth
+from gearplan.plan.quote.money import exact, money
+from gearplan.plan.quote.proposals import name_of, pinned, set_of
+from gearplan.plan.words import teeth
+from gearplan.sheet.customer.parts import Row
 from gearplan.window.kit import theme
-from gearplan.window.kit.layout import card
+from gearplan.window.kit.flow import Flow
+from gearplan.window.kit.layout import fixed_width
+
+_NAME_WIDE = 140
 
 
 class PinCard(QWidget):
@@ -28,69 +32,54 @@ class PinCard(QWidget):
     def __init__(self, place: int, proposal: Proposal, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.place, self.proposal, self.set = place, proposal, set_of(proposal)
-        outer = QVBoxLayout(self)
-        outer.setContentsMargins(0, 0, 0, 0)
-        frame, column = card()
-        outer.addWidget(frame)
-        self.frame: QFrame = frame
+        self._large = False
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(theme.UNIT // 2)
         self.name = QLineEdit(proposal.name)
         self.name.setMaxLength(24)
+        fixed_width(self.name, _NAME_WIDE)
         self.name.setAccessibleName(f"Name of the pinned set {teeth(self.set)}")
         self.name.textEdited.connect(self._named)
         self.name.editingFinished.connect(self.finished)
-        column.addWidget(self.name)
-        self.title, self.words = QLabel(), QLabel()
-        self.title.setProperty("role", "title")
-        self.title.hide()
-        column.addWidget(self.title)
-        self.words.setWordWrap(True)
-        column.addWidget(self.words)
-        buttons = QHBoxLayout()
         self.propose = QPushButton("Show")
+        self.propose.setCheckable(True)
         self.propose.clicked.connect(self._show)
         self.away = QPushButton("Unpin")
         self.away.clicked.connect(self._remove)
-        buttons.addWidget(self.propose)
-        buttons.addWidget(self.away)
-        buttons.addStretch(1)
-        column.addLayout(buttons)
+        for widget in (self.name, self.propose, self.away):
+            row.addWidget(widget)
         self._say_name()
 
-    def show_proposal(self, proposal: Proposal) -> None:
-        """The same set under another name, or at another price."""
+    def show_proposal(self, proposal: Proposal, *, proposed: bool) -> None:
+        """The same set under another name, or at another price; whether it is the one that is proposed."""
         self.proposal = proposal
         if self.name.text().strip() != (proposal.name or ""):
             self.name.setText(proposal.name or "")
+        self.propose.setChecked(proposed)
         self._say_name()
 
-    def show_figures(self, bike: Bike, asked: Asked, stock: Stock | None, *, proposed: bool) -> None:
-        """The figures of the set, from the same page that the sentences make."""
-        content = customer(bike, self.set, asked, stock)
-        pull, engine, top = content.pictures
-        verdict = VERDICT[evaluate(bike, self.set).verdict]
-        told = [f"{teeth(self.set)}, {chain_name(self.set)}: {verdict.lower()}"]
-        told += [
-            f"{name} {picture.after_words}, now {picture.before_words}"
-            for name, picture in (("Pull", pull), ("Engine", engine), ("Top speed", top))
-        ]
-        prices = [figure.exact for sentence in content.sentences for figure in sentence.figures if figure.of == "price"]
-        told += [price_words(self.proposal)] if self.proposal.price is not None else [f"Parts {p:.2f}" for p in prices]
-        self.words.setText("\n".join(told))
-        self.propose.setText("Shown" if proposed else "Show")
-        self.propose.setEnabled(not proposed)
-
     def show_large(self, on: bool) -> None:
-        """For a customer: so large that it is read from a step away, and nothing that is only for the shop."""
-        self.title.setVisible(on)
+        """For a customer: one large button with the set's name, and nothing that is only for the shop."""
+        self._large = on
         for widget in (self.name, self.away):
             widget.setVisible(not on)
-        for label in (self.title, self.words):
-            label.setStyleSheet(f"font-size: {theme.px(theme.TITLE)}px;" if on else "")
+        self.propose.setStyleSheet(f"font-size: {theme.px(theme.LARGE)}px; min-height: {theme.px(52)}px;" if on else "")
+        self._say_name()
+
+    def row(self, bike: Bike, asked: Asked, stock: Stock | None, chosen: DriveSet) -> Row:
+        """What is compared of the set, from the same page that the sentences make."""
+        content = customer(bike, self.set, asked, stock)
+        figures = [figure for sentence in content.sentences for figure in sentence.figures]
+        prices = [f"{figure.exact:.2f}" for figure in figures if figure.of == "price"]
+        own = self.proposal.price
+        price = "".join(prices) if own is None else money(exact(own), self.proposal.currency or "")
+        return Row(name_of(self.proposal), content, self.set == chosen, price)
 
     def _say_name(self) -> None:
         """The buttons' names for a screen reader follow the set's."""
         name = name_of(self.proposal)
-        self.title.setText(name)
+        self.propose.setText(name if self._large else "Shown" if self.propose.isChecked() else "Show")
         self.propose.setAccessibleName(f"Show {name}, {teeth(self.set)}")
         self.away.setAccessibleName(f"Unpin {name}, {teeth(self.set)}")
 
@@ -98,6 +87,8 @@ class PinCard(QWidget):
         self.renamed.emit(self.place, text)
 
     def _show(self) -> None:
+        # Whether it is the one shown says the document.
+        self.propose.setChecked(True)
         self.shown.emit(self.set)
 
     def _remove(self) -> None:
@@ -114,9 +105,8 @@ class Pins(QWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._row = QHBoxLayout(self)
-        self._row.setContentsMargins(0, 0, 0, 0)
-        self._row.setSpacing(theme.UNIT)
+        self._row = Flow(spacing=2 * theme.UNIT)
+        self.setLayout(self._row)
         self._large = False
         self.cards: list[PinCard] = []
         self.hide()
@@ -131,15 +121,21 @@ class Pins(QWidget):
         for one in self.cards:
             one.show_large(on)
 
-    def refresh(self, bike: Bike, asked: Asked, stock: Stock | None, chosen: DriveSet) -> None:
-        """Show the proposals and their figures as they are now."""
+    def refresh(self, bike: Bike, chosen: DriveSet) -> None:
+        """Show the proposals as they are now."""
         places = pinned(bike)
         wanted = [(place, set_of(bike.proposals[place])) for place in places]
         if wanted != [(one.place, one.set) for one in self.cards]:
             self._make(bike, places)
         for one in self.cards:
-            one.show_proposal(bike.proposals[one.place])
-            one.show_figures(bike, asked, stock, proposed=one.set == chosen)
+            one.show_proposal(bike.proposals[one.place], proposed=one.set == chosen)
+
+    def rows(self, bike: Bike, asked: Asked, stock: Stock | None, shown: Customer) -> tuple[Row, ...]:
+        """What is compared: each pinned set, and the one that is `shown` unless it is pinned or fitted."""
+        found = [one.row(bike, asked, stock, shown.proposed) for one in self.cards]
+        if found and shown.proposed != shown.fitted and not any(row.proposed for row in found):
+            found.append(Row("", shown, True))
+        return tuple(found)
 
     def _make(self, bike: Bike, places: tuple[int, ...]) -> None:
         for one in self.cards:
@@ -154,6 +150,6 @@ class Pins(QWidget):
             one.removed.connect(self.removed)
             one.finished.connect(self.finished)
             one.show_large(self._large)
-            self._row.addWidget(one, 1)
+            self._row.addWidget(one)
             one.show()
         self.setVisible(bool(self.cards))

@@ -277,7 +277,7 @@ class GridView(QTableView):
         super().resizeEvent(event)
         self._share_room()
 
-    def currentChanged(self, current: QModelIndex, previous: QModelIndex) -> None:
+    def currentChanged(self, current: _Index, previous: _Index) -> None:
         """The keys are at another cell."""
         super().currentChanged(current, previous)
         if not self._moving:
@@ -291,7 +291,7 @@ class GridView(QTableView):
     def _pointed_at(self, index: QModelIndex) -> None:
         self._tell(index, why=True)
 
-    def _tell(self, index: QModelIndex, *, why: bool) -> None:
+    def _tell(self, index: _Index, *, why: bool) -> None:
         if index.isValid() and self._model.grid is not None:
             self.in_hand.emit(self._model.told(index.row(), index.column(), why=why))
 

@@ -106,3 +106,16 @@ def test_sets_stand_below_one_another_on_one_scale() -> None:
     [table] = [one for one in shown.parts if isinstance(one, Rows)]
     assert table.rows == rows
     assert isinstance(shown.parts[0], Names)
+
+
+def test_where_rows_have_no_room_the_shown_set_s_figures_stand() -> None:
+    shown = arranged(page(replace(ON, front=16, rear=43)), compared(), 50, 1100.0, 520.0)
+    assert not any(isinstance(one, Rows) for one in shown.parts)
+    assert any(isinstance(one, Heads) for one in shown.parts)
+
+
+def test_prices_stand_in_a_column_of_their_own_where_there_are_any() -> None:
+    rows = tuple(replace(one, price="21.50") for one in compared())
+    for given, priced in ((rows, True), (compared(), False)):
+        [table] = [one for one in arranged(page(ON), given, 50, 2400.0, 1200.0).parts if isinstance(one, Rows)]
+        assert (table._prices_wide(50) > 0) == priced

@@ -17,7 +17,6 @@ from gearplan.plan.words import Speed
 from gearplan.window.customer.page import CustomerPage
 from gearplan.window.customer.takehome import TakeHomeDialog
 from gearplan.window.frame.workbench import Workbench
-from gearplan.window.kit import theme
 
 
 @pytest.fixture
@@ -107,19 +106,26 @@ def test_up_to_four_sets_are_pinned_and_named(
     assert window.document.bike.proposals[0].name == "Touring"
     qtbot.mouseClick(first.propose, Qt.MouseButton.LeftButton)
     assert window.document.chosen.rear == 46
-    assert "rpm" in first.words.text()
-    before = first.words.text()
+    rows = page.content._rows
+    assert [(row.name, row.proposed) for row in rows] == [
+        ("Touring", True), ("Set B", False), ("Set C", False), ("Set D", False),
+    ]  # fmt: skip
+    assert [row.content.proposed for row in rows] == [card.set for card in page.pins.cards]
+    before = rows[0].content.pictures[1].after_words
     qtbot.mouseClick(page.faster, Qt.MouseButton.LeftButton)
-    assert first.words.text() != before
-    assert ": fits" in first.words.text() or ": check" in first.words.text()
-    assert ", now " in first.words.text()
+    assert page.content._rows[0].content.pictures[1].after_words != before
+    # What is not pinned stands below, as long as it is not what is fitted.
+    window.document.propose(replace(window.document.chosen, rear=49), "p")
+    assert [(row.name, row.proposed) for row in page.content._rows][-1] == ("", True)
+    assert not any(card.propose.isChecked() for card in page.pins.cards)
+    qtbot.mouseClick(first.propose, Qt.MouseButton.LeftButton)
     page.show_full_screen(True)
-    shown = [widget.isVisibleTo(page) for widget in (first.title, first.words, first.name, first.away)]
-    assert (shown, first.title.text()) == ([True, True, False, False], "Touring")
-    assert first.words.fontInfo().pixelSize() >= theme.px(theme.TITLE)
+    assert [widget.isVisibleTo(page) for widget in (first.propose, first.name, first.away)] == [True, False, False]
+    assert (first.propose.text(), first.propose.isChecked()) == ("Touring", True)
+    assert first.propose.sizeHint().height() >= 52
     page.show_full_screen(False)
-    assert first.words.fontInfo().pixelSize() == theme.px(theme.BODY)
-    assert not first.title.isVisibleTo(page)
+    assert first.name.isVisibleTo(page)
+    assert first.propose.text() == "Shown"
     qtbot.mouseClick(page.pins.cards[1].away, Qt.MouseButton.LeftButton)
     assert [card.set.rear for card in page.pins.cards] == [46, 44, 43]
     # They are the bike's, and undone as all else is.
