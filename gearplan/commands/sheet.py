@@ -10,7 +10,6 @@ from gearplan.bike.job import Job
 from gearplan.commands.asked import Refused, chosen_set, drawn, opened, paper, set_arguments, whole
 from gearplan.plan.job.job import begin, contradictions, current
 from gearplan.plan.job.steps import steps, targets_missing
-from gearplan.plan.words import VERDICT
 
 _LATEST = 0
 
@@ -49,7 +48,7 @@ def _run(asked: argparse.Namespace) -> None:
 
     sheet = fitting_sheet(file.bike, job, filled=asked.filled is not None, paper=asked.paper, with_owner=asked.owner)
     drawn(asked.output, lambda target: painter.save_fitting_sheet(sheet, target))
-    print(f"{sheet.title}: {VERDICT[sheet.verdict].lower()}. {' '.join(sheet.reasons)}")
+    print(f"{sheet.title}: {sheet.head_line.lower()}. {' '.join(sheet.reasons)}")
     for finding in (*contradictions(job), *targets_missing(steps(file.bike, job))):
         print(f"Check: {finding.for_file}")
     for notice in file.notices:

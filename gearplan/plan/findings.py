@@ -39,6 +39,11 @@ class Finding:
     sure: bool = True
 
     @property
+    def lacks_entries(self) -> bool:
+        """Whether nothing can be said until more is entered."""
+        return bool(self.field) and not self.sure and self.value is None
+
+    @property
     def for_file(self) -> str:
         """The text for whoever edits the file instead of a form: with the names of the fields in it."""
         paths = [path.split(".") for path in (self.field, *self.also) if path]

@@ -10,7 +10,6 @@ from PySide6.QtGui import QColor, QPainter, QPolygonF
 
 from gearplan.bike.units import MM
 from gearplan.plan.set.sideview import SideView
-from gearplan.plan.words import VERDICT
 from gearplan.sheet.appearance import BODY, LIGHT, SMALL, TITLE, UNIT
 from gearplan.sheet.content import ChainSheet
 from gearplan.sheet.drawing import line_height, pen, text, wrapped
@@ -29,10 +28,10 @@ def draw(painter: QPainter, sheet: ChainSheet, size: QRectF) -> None:
         text(painter, QRectF(70, y, 560, 20), words, BODY, LIGHT.quiet if fitted else LIGHT.text)
     text(painter, QRectF(24, 92, 590, 48), f"{sheet.day}. {sheet.at}", SMALL, LIGHT.quiet, wrap=True)
     beside = QRectF(640, 14, size.width() - 664, 20)
-    text(painter, beside, VERDICT[sheet.verdict], BODY, LIGHT.level(sheet.verdict), bold=True)
-    # Each reason is told whole: the drawing begins below them.
+    text(painter, beside, sheet.verdict.head, BODY, LIGHT.level(sheet.verdict.level), bold=True)
+    # Each sentence is told whole: the drawing begins below them.
     wide, high = size.width() - 664, line_height(SMALL)
-    told = [line for reason in sheet.reasons for line in wrapped(reason, SMALL, wide)]
+    told = [line for words in (*sheet.verdict.told, *sheet.verdict.passed) for line in wrapped(words, SMALL, wide)]
     for place, line in enumerate(told):
         text(painter, QRectF(640, 36 + place * high, wide + 20, high), line, SMALL, LIGHT.text)
     top = max(36 + len(told) * high, 128) + UNIT

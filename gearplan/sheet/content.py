@@ -10,13 +10,13 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, MM, MPH, RPM
 from gearplan.plan import words
 from gearplan.plan.driveset import DriveSet
-from gearplan.plan.findings import Level
 from gearplan.plan.set import words as setwords
 from gearplan.plan.set.compare import SpeedLines, gear_rows, speed_lines
 from gearplan.plan.set.doubts import judged, speed_share
 from gearplan.plan.set.evaluate import fitted_and
 from gearplan.plan.set.quantities import CHAIN
 from gearplan.plan.set.sideview import SideView, side_view, with_axle_at
+from gearplan.plan.set.verdict import Verdict, verdict
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,8 +27,7 @@ class SpeedSheet:
     fitted: str
     proposed: str
     change: str
-    verdict: Level
-    reasons: tuple[str, ...]
+    verdict: Verdict
     caption: str
     on: SpeedLines | None
     lines: SpeedLines
@@ -44,11 +43,10 @@ class ChainSheet:
 
     title: str
     day: str
-    verdict: Level
+    verdict: Verdict
     at: str
     fitted: str
     proposed: str
-    reasons: tuple[str, ...]
     on: SideView | None
     view: SideView
     rows: tuple[tuple[str, str, str], ...]
@@ -71,12 +69,11 @@ def chain_sheet(bike: Bike, chosen: DriveSet, day: date, axle: float | None = No
     return ChainSheet(
         title=f"{bike.name or 'Unnamed bike'}: chain run",
         day=day.isoformat(),
-        verdict=shown.verdict,
+        verdict=verdict(judged(bike, shown)),
         at=f"Drawn with pivot to axle {written.number(view.axle_position, MM)} mm. "
         + setwords.slack_sentence(proposed, view.slack, view.in_slot),
         fitted=f"Fitted {words.set_name(on.set)}",
         proposed=f"Proposed {words.set_name(chosen)}",
-        reasons=tuple(f.text for f in setwords.reasons(judged(bike, shown))),
         on=side_view(bike, on),
         view=view,
         rows=tuple(rows),
@@ -109,8 +106,7 @@ def speed_sheet(bike: Bike, chosen: DriveSet, mph: bool) -> SpeedSheet:
         fitted=f"Fitted {words.set_name(on.set)}, final ratio {written.number(on.final_ratio, 1, 3)}",
         proposed=f"Proposed {words.set_name(chosen)}, final ratio {written.number(proposed.final_ratio, 1, 3)}",
         change=setwords.feel(setwords.change(on, proposed)),
-        verdict=proposed.verdict,
-        reasons=tuple(f.text for f in setwords.reasons(judged(bike, proposed))),
+        verdict=verdict(judged(bike, proposed)),
         caption=setwords.chart_caption(proposed, speed_share(bike, chosen.tyre)),
         on=speed_lines(bike, on),
         lines=lines,

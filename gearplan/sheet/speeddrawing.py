@@ -9,11 +9,10 @@ from PySide6.QtGui import QPainter, QPolygonF
 
 from gearplan.bike.units import RPM
 from gearplan.plan.set.compare import SpeedLines
-from gearplan.plan.words import VERDICT
 from gearplan.sheet.appearance import BODY, LIGHT, SMALL, TITLE
 from gearplan.sheet.axes import up_to
 from gearplan.sheet.content import SpeedSheet
-from gearplan.sheet.drawing import grid, pen, text
+from gearplan.sheet.drawing import grid, line_height, pen, text, wrapped
 
 _LEFT, _RIGHT, _TOP = 76.0, 24.0, 120.0
 _ROW = 19.0
@@ -21,14 +20,15 @@ _ROW = 19.0
 
 def draw(painter: QPainter, sheet: SpeedSheet, size: QRectF) -> None:
     """Draw the whole sheet into a box of drawing units."""
-    _heading(painter, sheet, size.width())
+    top = _heading(painter, sheet, size.width())
     table_top = size.height() - 44 - _ROW * (len(sheet.rows) + 1)
-    _chart(painter, sheet, QRectF(_LEFT, _TOP, size.width() - _LEFT - _RIGHT, table_top - 62 - _TOP))
+    _chart(painter, sheet, QRectF(_LEFT, top, size.width() - _LEFT - _RIGHT, table_top - 62 - top))
     _table(painter, sheet, table_top, size.width())
     text(painter, QRectF(24, size.height() - 30, size.width() - 48, 18), sheet.caption, SMALL, LIGHT.quiet)
 
 
-def _heading(painter: QPainter, sheet: SpeedSheet, width: float) -> None:
+def _heading(painter: QPainter, sheet: SpeedSheet, width: float) -> float:
+    """Write the head, every caution whole, and return where the chart begins."""
     text(painter, QRectF(24, 14, 620, 26), sheet.title, TITLE, LIGHT.text, bold=True)
     for y, words, dashed in ((46.0, sheet.fitted, True), (68.0, sheet.proposed, False)):
         painter.setPen(pen(LIGHT.quiet if dashed else LIGHT.accent, 1.6 if dashed else 2.6, dashed))
@@ -36,9 +36,13 @@ def _heading(painter: QPainter, sheet: SpeedSheet, width: float) -> None:
         text(painter, QRectF(70, y, 560, 20), words, BODY, LIGHT.quiet if dashed else LIGHT.text)
     text(painter, QRectF(70, 90, 560, 20), sheet.change, BODY, LIGHT.text, bold=True)
     word = QRectF(640, 14, width - 664, 24)
-    text(painter, word, VERDICT[sheet.verdict], TITLE, LIGHT.level(sheet.verdict), bold=True)
-    reasons = QRectF(640, 42, width - 664, _TOP - 46)
-    text(painter, reasons, "\n".join(sheet.reasons), SMALL, LIGHT.text, wrap=True)
+    said, wide, high = sheet.verdict, width - 664, line_height(SMALL)
+    text(painter, word, said.head, TITLE, LIGHT.level(said.level), bold=True)
+    told = [line for words in said.told for line in wrapped(words, SMALL, wide)]
+    told += wrapped(f"{said.passed_head}.", SMALL, wide) if said.passed else ()
+    for place, line in enumerate(told):
+        text(painter, QRectF(640, 42 + place * high, wide + 20, high), line, SMALL, LIGHT.text)
+    return max(_TOP, 42 + len(told) * high + 24)
 
 
 def _chart(painter: QPainter, sheet: SpeedSheet, box: QRectF) -> None:

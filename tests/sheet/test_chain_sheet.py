@@ -13,8 +13,8 @@ from PySide6.QtWidgets import QApplication
 from gearplan.bike.demo import demo_bike
 from gearplan.plan.driveset import fitted
 from gearplan.plan.set.evaluate import evaluate
-from gearplan.plan.set.words import links_that_fit, reasons
-from gearplan.plan.words import VERDICT
+from gearplan.plan.set.verdict import verdict
+from gearplan.plan.set.words import links_that_fit
 from gearplan.sheet import painter
 from gearplan.sheet.content import chain_sheet
 
@@ -32,9 +32,9 @@ def test_the_axle_stands_where_it_was_dragged() -> None:
     assert f"About {dragged.view.slack * 1e3:.0f} mm of slack" in dragged.at
     assert dragged.at.startswith("Drawn with pivot to axle 566 mm. ")
     assert figures["Links that fit"] == {row[0]: row[1:] for row in usual.rows}["Links that fit"]
-    assert dragged.verdict == "check"
-    assert f"The axle is drawn at 566 mm: about {dragged.view.slack * 1e3:.0f} mm" in dragged.reasons[0]
-    assert not any("links fit: pivot to axle" in reason for reason in dragged.reasons)
+    assert dragged.verdict.level == "check"
+    assert f"The axle is drawn at 566 mm: about {dragged.view.slack * 1e3:.0f} mm" in dragged.verdict.told[0]
+    assert not any("links fit: pivot to axle" in reason for reason in dragged.verdict.told)
 
 
 def test_the_drawing_tells_heads_date_links_and_verdict(qapp: QApplication, tmp_path: Path) -> None:
@@ -43,8 +43,8 @@ def test_the_drawing_tells_heads_date_links_and_verdict(qapp: QApplication, tmp_
         words = " ".join(pypdf.PdfReader(tmp_path / "x.pdf").pages[0].extract_text().split())
         result = evaluate(BIKE, chosen)
         assert "2026-05-31" in words
-        assert VERDICT[result.verdict] in words
+        assert verdict(result).head in words
         assert words.count("fitted") >= 3
         assert f"Links that fit {links_that_fit(evaluate(BIKE, fitted(BIKE)))} {links_that_fit(result)}" in words
-        for reason in reasons(result):
-            assert reason.text.replace(" ", "") in words.replace(" ", "")
+        for text in verdict(result).told:
+            assert text.replace(" ", "") in words.replace(" ", "")

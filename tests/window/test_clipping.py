@@ -253,7 +253,7 @@ def test_a_scroll_bar_below_what_is_in_sight_is_found(qtbot: QtBot) -> None:
 def test_the_verdict_scrolls_line_by_line_by_keys(window: Workbench, qapp: QApplication, qtbot: QtBot) -> None:
     window.resize(960, 540)
     settle(qapp)
-    label = window.bar.reasons
+    label = window.bar.verdict.reasons
     around = label.parentWidget()
     assert around is not None
     line, high = label.fontMetrics().lineSpacing(), around.height()

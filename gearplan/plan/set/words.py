@@ -8,7 +8,6 @@ from gearplan.bike.units import KMH, MM, MPH, RPM
 from gearplan.bike.written import ROAD_SPEED, number, signed_percent
 from gearplan.plan.chain.run import ChainRun
 from gearplan.plan.driveset import DriveSet
-from gearplan.plan.findings import Finding
 from gearplan.plan.set.compare import engine_speeds
 from gearplan.plan.set.evaluate import TYPICAL_VALUES, SetResult
 from gearplan.plan.set.grid import Exchange
@@ -146,15 +145,3 @@ def slack_sentence(proposed: SetResult, slack: float, in_slot: bool) -> str:
         return f"Too far back for {links} links: the chain would be tight."
     text = f"About {slack / MM:.0f} mm of slack with {links} links. {axle_words(proposed.run)}".rstrip()
     return text if in_slot else f"Outside the adjuster's slot. {text}"
-
-
-def reasons(result: SetResult) -> list[Finding]:
-    """The findings that a person wants beside the verdict.
-
-    Whether the chain fits comes first, whatever else is to be said; then what decided, then what the verdict rests on.
-    """
-    level = result.verdict
-    rests = ("chain length", "chain strength", *(("front sprocket",) if level == "fits" else ()))
-    shown = [f for f in result.findings if not f.aside and (f.about in rests or (f.level == level != "fits"))]
-    shown.sort(key=lambda f: (f.about != "chain length", f.level != level))
-    return shown + [f for f in result.findings if f.aside]

@@ -24,7 +24,8 @@ from gearplan.plan.set.evaluate import SetResult, evaluate
 from gearplan.plan.set.measurenext import measure_next
 from gearplan.plan.set.quantities import CHAIN, RATIO
 from gearplan.plan.set.sideview import SideView, side_view
-from gearplan.plan.set.words import no_drawing, reasons, typical_words
+from gearplan.plan.set.verdict import verdict
+from gearplan.plan.set.words import no_drawing
 from gearplan.plan.words import CAUTIONS, set_name, whose
 from gearplan.sheet.shop import Paper
 
@@ -100,6 +101,7 @@ class FittingSheet:
     fitted: str
     proposed: str
     verdict: Level
+    head_line: str
     reasons: tuple[str, ...]
     rows: tuple[tuple[str, str, str], ...]
     on: SideView | None
@@ -133,7 +135,7 @@ def fitting_sheet(
     view = side_view(before, proposed)
     found = contradictions(job) if filled else ()
     recomputed = (RECOMPUTED,) if is_recomputed(job) else ()
-    rests = tuple(filter(None, (typical_words(proposed),)))
+    said = verdict(judged(before, proposed))
     # On paper for the bench: what is worth measuring while the motorcycle stands there.
     asked = () if filled else tuple(f"Next: {one.text}" for one in measure_next(before, proposed)[:_MOST_ASKED])
     return FittingSheet(
@@ -143,10 +145,11 @@ def fitting_sheet(
         exceptions=_exceptions(bike, job) if filled else (),
         fitted=f"Removed: {set_name(on.set)}",
         proposed=f"Fitted: {set_name(proposed.set)}",
-        verdict=proposed.verdict,
+        verdict=said.level,
+        head_line=said.head,
         reasons=(
-            *(f.text for f in reasons(judged(before, proposed)) if not f.aside),
-            *rests,
+            *said.told,
+            *said.passed,
             *(f.text for f in found),
             *recomputed,
             *asked,

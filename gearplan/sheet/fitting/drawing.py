@@ -8,7 +8,6 @@ from functools import partial
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter
 
-from gearplan.plan.words import VERDICT
 from gearplan.sheet.appearance import UNIT
 from gearplan.sheet.chaindrawing import draw_run
 from gearplan.sheet.drawing import line_height, pen, text
@@ -100,7 +99,7 @@ def _job(sheet: FittingSheet, size: int, width: float) -> Block:
 def _sets(sheet: FittingSheet, size: int, width: float) -> Block:
     """Both sets with their numbers at the left, the chain run at the right."""
     left = 0.5 * width - UNIT
-    verdict = f"{VERDICT[sheet.verdict]}. {' '.join(sheet.reasons)}".strip()
+    verdict = f"{sheet.head_line}. {' '.join(sheet.reasons)}".strip()
     row = line_height(size) + 1
     told = height(verdict, size, left)
     names = [height(words, size, left - 44, bold) for words, bold in ((sheet.fitted, False), (sheet.proposed, True))]

@@ -14,7 +14,7 @@ from gearplan.plan.findings import worst
 from gearplan.plan.set import conversion
 from gearplan.plan.set.doubts import judged
 from gearplan.plan.set.evaluate import SetResult, evaluate
-from gearplan.plan.set.words import reasons
+from gearplan.plan.set.verdict import verdict
 from gearplan.plan.words import teeth
 from gearplan.window.document.document import Document
 from gearplan.window.document.entryform import EntryForm
@@ -105,7 +105,8 @@ class ConversionPanel(QWidget):
                 (label, number(pair[0], unit, digits), number(pair[1], unit, digits), difference(*pair, unit, digits))
             )
         self.table.show_texts(("", "fitted", f"on {size}", "change"), rows)
-        told = [_on_swingarm(after), *(f.text for f in reasons(judged(bike, after)) if not f.aside)]
+        said = verdict(judged(bike, after))
+        told = [_on_swingarm(after), *said.told, *said.passed]
         told += conversion.cautions(bike, before, after)
         self.words.setText("\n".join(told))
         self.propose.setEnabled(other != self._document.chosen)

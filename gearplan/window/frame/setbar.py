@@ -1,12 +1,11 @@
-"""The bar that is always in sight: both drive sets, the sliders for the proposed one, and the verdict."""
+"""Both drive sets, the sliders for the proposed one, and the verdict, over every page that shows what a set does."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 from functools import partial
 
-from PySide6.QtCore import QPoint, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette, QWheelEvent
+from PySide6.QtCore import QSize, Signal
 from PySide6.QtWidgets import (
     QFrame,
     QGridLayout,
@@ -14,9 +13,6 @@ from PySide6.QtWidgets import (
     QLabel,
     QPushButton,
     QSizePolicy,
-    QSlider,
-    QStyle,
-    QStyleOptionSlider,
     QVBoxLayout,
     QWidget,
 )
@@ -28,84 +24,37 @@ from gearplan.plan.set import words as setwords
 from gearplan.plan.set.doubts import judged
 from gearplan.plan.set.evaluate import SetResult, evaluate, fitted_and
 from gearplan.plan.set.measurenext import measure_next
+from gearplan.plan.set.verdict import verdict
 from gearplan.window.document.document import Document
+from gearplan.window.frame.invitation import Invitation
+from gearplan.window.frame.slimbar import SlimBar
+from gearplan.window.frame.teethslider import TeethSlider
+from gearplan.window.frame.verdictview import VerdictView
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ErrorLabel, NumberField, labelled
 from gearplan.window.kit.fixedsize import FixedSize
-from gearplan.window.kit.layout import WholeLines, fixed_width, least_width
-from gearplan.window.kit.shapes import HowButton, LineSample, VerdictShape
+from gearplan.window.kit.layout import fixed_width
+from gearplan.window.kit.shapes import HowButton, LineSample
 from gearplan.window.kit.view import View
 
 #: So large is a window that has room for the sliders, at the usual size of text.
 _ROOMY = QSize(940, 660)
 #: So wide is the room in which the next measurement is named beside the verdict.
 _WITH_NEXT = 900
-#: So wide is the place of the verdict's sentences at least.
-_LEAST_WORDS = 150
 #: So many lines of the verdict can be read at once while the bar is folded.
 _FOLDED_LINES = 2
 
 
-class TeethSlider(QSlider):
-    """A slider over tooth counts with a notch where the fitted set stands."""
-
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(Qt.Orientation.Horizontal, parent)
-        self._fitted: int | None = None
-        self.setPageStep(1)
-        self.setTickPosition(QSlider.TickPosition.TicksBelow)
-        self.setTickInterval(1)
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        least_width(self, 160)
-
-    def show_teeth(self, low: int, high: int, value: int | None, on: int | None) -> None:
-        """Show range, value and the fitted count, without telling anybody."""
-        self.blockSignals(True)
-        if value is not None:
-            low, high = min(low, value), max(high, value)
-        if (low, high) != (self.minimum(), self.maximum()):
-            self.setRange(low, high)
-        self.setEnabled(value is not None)
-        if value is not None and value != self.value():
-            self.setValue(value)
-        self.blockSignals(False)
-        if on != self._fitted:
-            self._fitted = on
-            self.update()
-
-    def wheelEvent(self, event: QWheelEvent) -> None:
-        """One tooth a notch, and only with the focus."""
-        if not self.hasFocus() or not event.angleDelta().y():
-            event.ignore()
-            return
-        self.setValue(self.value() + (1 if event.angleDelta().y() > 0 else -1))
-        event.accept()
-
-    def paintEvent(self, event: QPaintEvent) -> None:
-        """The style's slider, and the fitted notch over its groove."""
-        super().paintEvent(event)
-        if self._fitted is None or not self.minimum() <= self._fitted <= self.maximum():
-            return
-        option = QStyleOptionSlider()
-        self.initStyleOption(option)
-        handle = self.style().pixelMetric(QStyle.PixelMetric.PM_SliderLength, option, self)
-        span = self.width() - handle
-        x = handle / 2 + QStyle.sliderPositionFromValue(self.minimum(), self.maximum(), self._fitted, span)
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(QColor(theme.current().quiet))
-        painter.drawPolygon([QPoint(int(x) - 4, 0), QPoint(int(x) + 4, 0), QPoint(int(x), 6)])
-
-
 class SetBar(QFrame):
-    """Both sets and the verdict.
+    """Both sets and the verdict; `slim` is the row in its place on pages where no other set is tried.
 
-    `how_asked` names the number that somebody wants explained, `field_wanted` the field of the next measurement.
+    `tried` says that something else than the fitted set is proposed, `how_asked` names the number that somebody wants
+    explained, `field_wanted` the field of the next measurement.
     """
 
     how_asked = Signal(str)
     field_wanted = Signal(str)
+    tried = Signal()
 
     def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -116,6 +65,13 @@ class SetBar(QFrame):
         document.unread_changed.connect(self._unread_changed)
         self._lines = QVBoxLayout(self)
         self._lines.setContentsMargins(2 * theme.UNIT, theme.UNIT, 2 * theme.UNIT, theme.UNIT)
+        self.slim = SlimBar()
+        self.slim.hide()
+        self.slim.wanted.connect(self._open_slim)
+        #: Whether the row stands in its place, and whether the set is not to be moved from here.
+        self._is_slim = self._is_still = False
+        #: Whether somebody who has not tried anything yet is asked what should be different.
+        self.invites = True
         row = self._row = QHBoxLayout()
         row.setSpacing(3 * theme.UNIT)
         self._lines.addLayout(row)
@@ -123,7 +79,9 @@ class SetBar(QFrame):
         self.controls.setLayout(self._controls())
         row.addLayout(self._sets())
         row.addWidget(self.controls)
-        row.addLayout(self._verdict(), 1)
+        self.verdict = VerdictView()
+        self._beside_verdict()
+        row.addWidget(self.verdict, 1)
         #: Whether the user has said that the sliders are to be seen or not, in a window that is low.
         self._wanted: bool | None = None
         self._roomy, self._narrow, self._wide_enough = True, False, True
@@ -144,6 +102,18 @@ class SetBar(QFrame):
                 self._row.insertWidget(1, self.controls)
         self._show_folded()
 
+    def show_as(self, *, slim: bool, still: bool) -> None:
+        """Be one row where no set is tried; `still`: the set cannot be moved from here even if the row is opened."""
+        self._is_slim, self._is_still = slim, still
+        self.slim.setVisible(slim)
+        self.setVisible(not slim)
+        self._show_folded()
+        if slim:
+            self._show_verdict(evaluate(self._document.bike, self._document.chosen))
+
+    def _open_slim(self) -> None:
+        self.show_as(slim=False, still=self._is_still)
+
     @property
     def folded(self) -> bool:
         """Whether the sliders are folded away."""
@@ -151,15 +121,29 @@ class SetBar(QFrame):
 
     def _show_folded(self) -> None:
         open_now = self._roomy or bool(self._wanted)
-        self.unfold.setVisible(not self._roomy)
+        self.unfold.setVisible(not (self._roomy or self._is_still))
         self.unfold.setChecked(open_now)
-        self.controls.setVisible(open_now)
+        self.controls.setVisible(open_now and not self._is_still)
         for widget in self._details:
             widget.setVisible(open_now and not self._narrow)
         # In the least room the Bike page alone tells what to measure next.
         self.next.setVisible(self._roomy or (not open_now and self._wide_enough))
         # Whole lines, and where the sliders stand beside them as many as have room there.
-        self._scroll.show_lines(_FOLDED_LINES)
+        self.verdict.show_lines(_FOLDED_LINES)
+        self._show_second()
+
+    def _show_second(self) -> None:
+        """The proposed set where it is another; else the question what should be different, where there is room."""
+        room = (self._roomy or bool(self._wanted)) and not (self._narrow or self._is_still)
+        same = room and self._document.chosen == fitted(self._document.bike)
+        for widget in (*self._second, self.invitation, self.hint):
+            policy = widget.sizePolicy()
+            policy.setRetainSizeWhenHidden(room)
+            widget.setSizePolicy(policy)
+        for widget in self._second:
+            widget.setVisible(not same and (room or widget not in self._details))
+        self.invitation.setVisible(same and self.invites)
+        self.hint.setVisible(same and not self.invites)
 
     def _unfolded(self, on: bool) -> None:
         self._wanted = on
@@ -188,17 +172,30 @@ class SetBar(QFrame):
             ratio.setObjectName(f"final_ratio:{key}")
             ratio.setAccessibleDescription(f"Final ratio of the {key} set")
             ratio.clicked.connect(self._ask_how)
-            grid.addWidget(LineSample(dashed=dashed), 3 * line, 0)
-            grid.addWidget(title, 3 * line, 1)
-            grid.addWidget(FixedSize(teeth, theme.TITLE, sample="00/000", bold=True), 3 * line, 2)
-            grid.addWidget(FixedSize(ratio, theme.TITLE, sample="0.0000", lines=1), 3 * line, 3)
+            shown = (
+                LineSample(dashed=dashed),
+                title,
+                FixedSize(teeth, theme.TITLE, sample="00/000", bold=True),
+                FixedSize(ratio, theme.TITLE, sample="0.0000", lines=1),
+            )
+            for column, widget in enumerate(shown):
+                grid.addWidget(widget, 3 * line, column)
             details = FixedSize(rest, theme.SMALL)
             self._details.append(details)
             grid.addWidget(details, 3 * line + 1, 1, 1, 3)
+        # The last line is the proposed set's.
+        self._second: list[QWidget] = [*shown, details]
         self.feel = QLabel()
         feel = FixedSize(self.feel, theme.BODY, sample="same ratio as fitted, 100 %")
         self._details.append(feel)
+        self._second.append(feel)
         grid.addWidget(feel, 5, 1, 1, 3)
+        self.invitation = Invitation()
+        self.hint = QLabel("Drag a slider to try another set.")
+        self.hint.setProperty("role", "quiet")
+        for instead in (self.invitation, self.hint):
+            instead.setProperty("overlay", True)
+            grid.addWidget(instead, 3, 0, 3, 4)
         grid.setRowStretch(2, 1)
         return grid
 
@@ -253,40 +250,15 @@ class SetBar(QFrame):
         grid.addWidget(self.errors, 3, 0, 1, 3)
         return grid
 
-    def _verdict(self) -> QVBoxLayout:
-        column = QVBoxLayout()
-        column.setSpacing(theme.UNIT // 2)
-        head = QHBoxLayout()
-        head.setSpacing(theme.UNIT)
-        self.shape = VerdictShape(22)
-        self.word = QLabel()
-        self.word.setProperty("role", "title")
-        head.addWidget(self.shape)
-        head.addWidget(FixedSize(self.word, theme.TITLE, sample=max(words.VERDICT.values(), key=len), bold=True))
-        head.addStretch(1)
+    def _beside_verdict(self) -> None:
         self.next = QPushButton("Measure next")
         self.next.clicked.connect(self._ask_next)
-        head.addWidget(self.next)
+        self.verdict.beside.addWidget(self.next)
         self.unfold = QPushButton("Sliders")
         self.unfold.setCheckable(True)
         self.unfold.setToolTip("Show or hide the fields and sliders of the proposed set")
         self.unfold.clicked.connect(self._unfolded)
-        head.addWidget(self.unfold)
-        column.addLayout(head)
-        self.reasons = QLabel()
-        self.reasons.setWordWrap(True)
-        self.reasons.setAlignment(Qt.AlignmentFlag.AlignTop)
-        self.reasons.setTextInteractionFlags(
-            Qt.TextInteractionFlag.TextSelectableByMouse | Qt.TextInteractionFlag.TextSelectableByKeyboard
-        )
-        self.reasons.setAccessibleName("Findings for the proposed set")
-        scroll = self._scroll = WholeLines(self.reasons, words=_LEAST_WORDS)
-        scroll.viewport().setBackgroundRole(QPalette.ColorRole.Base)
-        self.reasons.setBackgroundRole(QPalette.ColorRole.Base)
-        # As high as the sliders beside it leave, however long the findings are: the pages need the room.
-        scroll.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Ignored)
-        column.addWidget(scroll, 1)
-        return column
+        self.verdict.beside.addWidget(self.unfold)
 
     def refresh(self) -> None:
         """Show the document as it is now."""
@@ -294,8 +266,10 @@ class SetBar(QFrame):
         on, proposed = fitted_and(bike, chosen)
         self._show_set(on, self.fitted_teeth, self.fitted_rest, self.fitted_ratio)
         self._show_set(proposed, self.proposed_teeth, self.proposed_rest, self.proposed_ratio)
-        changed = setwords.change(on, proposed)
-        self.feel.setText(setwords.feel(changed))
+        self.feel.setText(setwords.feel(setwords.change(on, proposed)))
+        if chosen != on.set and self.invites:
+            self.tried.emit()
+        self._show_second()
         for part, slider in self.sliders.items():
             low, high = self._view.teeth_range(part, bike)
             slider.show_teeth(low, high, getattr(chosen, part), getattr(on.set, part))
@@ -319,18 +293,11 @@ class SetBar(QFrame):
 
     def _show_verdict(self, result: SetResult) -> None:
         left_out = [words.unread(*told) for told in self._document.unread(*profile.SECTIONS, "job", "proposed")]
-        # What is left out might have decided otherwise.
-        level = "check" if left_out and result.verdict == "fits" else result.verdict
-        self.shape.show_level(level)
-        self.word.setText(words.VERDICT[level])
-        result = judged(self._document.bike, result)
-        shown = setwords.reasons(result)
-        # Whether the chain fits keeps its place; what could not be read stands below it.
-        fits = [f.text for f in shown if f.about == "chain length"]
-        self.reasons.setText("\n".join(fits + left_out + [f.text for f in shown if f.about != "chain length"]))
-        rest = [f for f in result.findings if f not in shown]
-        self.reasons.setToolTip("\n".join(f"{words.VERDICT[f.level]}: {f.text}" for f in rest))
-        self.setAccessibleName(f"Proposed set {words.set_name(result.set)}: {level}")
+        said = verdict(judged(self._document.bike, result), left_out)
+        self.verdict.show_verdict(said)
+        self.setAccessibleName(f"Proposed set {words.set_name(result.set)}: {said.head}")
+        if self._is_slim:
+            self.slim.show_sets(evaluate(self._document.bike, fitted(self._document.bike)), result, said)
 
     def _show_next(self, result: SetResult) -> None:
         """The measurement that is worth most; without one the button keeps its place."""

@@ -22,6 +22,7 @@ from gearplan.bike.files.atomic import replace_file
 from gearplan.bike.files.lock import lock
 from gearplan.plan.pull import asked as pullasked
 from gearplan.window.kit import theme
+from gearplan.window.kit.layout import SEAM
 from gearplan.window.kit.view import View
 from gearplan.window.tables.laststock import LastStock
 
@@ -29,6 +30,8 @@ SPEED_UNITS = ("km/h", "mph")
 APPEARANCES = ("system", "light", "dark")
 PAPERS = ("A4", "Letter")
 _RECENT = 10
+#: The border between the sides of the pages is remembered between these shares.
+_SEAMS = (0.1, 0.9)
 #: What all windows have in common: a change in one is seen by the others. The rest each window keeps as it is.
 _SHARED = ("recent", "bike_folders", "stock_list", "shop_name", "shop_logo", "paper", "owner_on_paper")
 #: What is being typed is written when the typing pauses.
@@ -57,6 +60,8 @@ class Settings:
     shop_logo: str = ""
     paper: str = "A4"
     owner_on_paper: bool = False
+    seam: float = SEAM
+    tried_a_set: bool = False
     sprints: str = pullasked.SPRINTS
     roll_ons: str = pullasked.ROLL_ONS
     slopes: str = pullasked.SLOPES
@@ -124,6 +129,7 @@ def _settings(read: dict[str, Any]) -> Settings:
         text_size=found.text_size if found.text_size in theme.SCALES else default.text_size,
         width=min(max(found.width, 640), 10000),
         height=min(max(found.height, 480), 10000),
+        seam=found.seam if _SEAMS[0] <= found.seam <= _SEAMS[1] else default.seam,
     )
 
 

@@ -24,7 +24,7 @@ from PySide6.QtWidgets import (
 from gearplan.bike import library
 from gearplan.bike.units import KMH
 from gearplan.plan.quote.proposals import at_start
-from gearplan.plan.words import CAUTIONS
+from gearplan.plan.words import CAUTIONS, teeth
 from gearplan.window.document.document import Document
 from gearplan.window.frame import menuwords
 from gearplan.window.frame.circuitfiles import CircuitFiles
@@ -36,7 +36,7 @@ from gearplan.window.frame.pagehost import NEW_BIKE, PAGES, PageHost
 from gearplan.window.frame.papers import Papers
 from gearplan.window.frame.settings import Remembered, Settings, ViewKeeper
 from gearplan.window.kit import theme
-from gearplan.window.kit.layout import rescale
+from gearplan.window.kit.layout import rescale, seam, set_seam
 from gearplan.window.kit.view import View
 
 #: The least size of the window, and what a desktop draws around it before that can be measured.
@@ -46,6 +46,9 @@ FRAME = QSize(12, 38)
 _WITH_CURSOR = ("Speed", "Pull")
 #: The pages that draw faster while a slider is held.
 _HELD = ("Speed", "Chain", "Pull", "Circuit")
+#: The pages on which no other set is tried, and the one of a job whose set is agreed.
+_NOTHING_TRIED = ("Bike", "Fitting", "Ride log", "All bikes", "Customer")
+_AT_THE_BENCH = "Fitting"
 
 
 class Workbench(PageHost):
@@ -66,6 +69,7 @@ class Workbench(PageHost):
         self.files.keep_asked.connect(self.keep_proposal)
         self.papers = Papers(self, self.document, self.message, self.files, self.remembered)
         self.circuits = CircuitFiles(self, self.document, self.message, self.files)
+        set_seam(settings.seam)
         self._menus(settings)
         self.document.changed.connect(self._document_changed)
         self.document.file_changed.connect(self._show_title)
@@ -129,7 +133,12 @@ class Workbench(PageHost):
         self.bar = SetBar(self.document, self.view)
         self.bar.how_asked.connect(self.ask_how)
         self.bar.field_wanted.connect(self.show_field)
+        self.bar.invites = not self.remembered.now.tried_a_set
+        self.bar.tried.connect(self._tried_a_set)
+        self.bar.invitation.wished.connect(self._wished)
+        self.bar.invitation.words_wanted.connect(self._ask_in_words)
         self._bar_place.addWidget(self.bar)
+        self._bar_place.addWidget(self.bar.slim)
         for slider in self.bar.sliders.values():
             slider.sliderPressed.connect(self._hold_chart)
             slider.sliderReleased.connect(self._release_chart)
@@ -273,7 +282,31 @@ class Workbench(PageHost):
             # A click with Ctrl takes the selection away: the page stays, and so does its mark.
             self.rail.currentItem().setSelected(True)
         if self._pages_made:
+            self._show_bar()
             self._refresh_page()
+
+    def _show_bar(self) -> None:
+        """One row where no set is tried; at the bench the set of the job is not moved by chance."""
+        name = self.in_sight
+        if not self.round.on:
+            self.bar.show_as(slim=name in _NOTHING_TRIED, still=name == _AT_THE_BENCH)
+
+    def _tried_a_set(self) -> None:
+        self.bar.invites = False
+        self.remembered.keep(partial(replace, tried_a_set=True), quietly=True)
+
+    def _wished(self, wish: str) -> None:
+        """Propose at once what serves a wish best; where none does, the page of wishes says why."""
+        from gearplan.plan.choices.first import first_proposal
+
+        chosen = first_proposal(self.document.bike, wish, self.view.stock)
+        if chosen is None:
+            self._ask_in_words()
+            return
+        self.document.propose(chosen, f"Propose {teeth(chosen)}, {wish}")
+
+    def _ask_in_words(self) -> None:
+        self.show_page("Choices")
 
     def _show_title(self) -> None:
         path = self.document.path
@@ -327,7 +360,10 @@ class Workbench(PageHost):
         size = self.normalGeometry().size() if self.isMaximized() else self.size()
         self._view_keeper.finish()
         self.remembered.keep(
-            partial(replace, width=size.width(), height=size.height(), maximised=self.isMaximized()), quietly=True
+            partial(
+                replace, width=size.width(), height=size.height(), maximised=self.isMaximized(), seam=round(seam(), 3)
+            ),
+            quietly=True,
         )
         for page in self.made("Bike", "Circuit", "Choices", "Fitting", "Ride log", "All bikes"):
             page.finish()
@@ -337,7 +373,7 @@ class Workbench(PageHost):
     # The page for the customer alone.
 
     def _hidden_for_customer(self) -> tuple[QWidget, ...]:
-        return (self.menuBar(), self.bar, self.rail, self.message)
+        return (self.menuBar(), self.bar, self.bar.slim, self.rail, self.message)
 
     def _show_round(self, on: bool) -> None:
         if on:
@@ -367,6 +403,9 @@ class Workbench(PageHost):
 
     def _step_teeth(self) -> None:
         part, by = self.sender().data()  # type: ignore[attr-defined]
+        if self.in_sight == _AT_THE_BENCH:
+            self.message.say("The set of a job stays as it is on the Fitting page. Change it on the Speed page.")
+            return
         self.bar.step(part, by)
 
     def _page_asked(self) -> None:

@@ -22,7 +22,7 @@ from gearplan.plan.job.steps import steps
 from gearplan.plan.job.verdicts import step_state
 from gearplan.plan.set.evaluate import evaluate
 from gearplan.plan.set.grid import evaluate_grid
-from gearplan.plan.set.words import reasons
+from gearplan.plan.set.verdict import verdict
 from gearplan.setup.wornchain import reading_elongations
 from gearplan.sheet.fitting.content import fitting_sheet
 from tests.plan.job.workshop import conversion, serviced
@@ -144,9 +144,9 @@ def test_a_worn_out_chain_fits_no_set_that_keeps_it() -> None:
             "The fitted chain is worn out: 1.51 % longer than new, limit 1.5 % (common practice). Replace it."
         )
         assert evaluate(bike, chosen).verdict == "check"
-        shown = [f.text for f in reasons(evaluate(bike, chosen))]
-        assert "112 links fit" in shown[0]
-        assert told.text in shown
+        said = verdict(evaluate(bike, chosen))
+        assert "112 links fit" in said.passed[0]
+        assert told.text in said.told
     for chosen in (replace(on, links=110), replace(on, chain="525")):
         assert not kept(bike, chosen)
 

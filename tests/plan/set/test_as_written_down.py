@@ -25,6 +25,7 @@ from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.set import compare, conversion, grid, quantities, sideview, travel, words
 from gearplan.plan.set.evaluate import SetResult, evaluate
 from gearplan.plan.set.how.numbers import EXPLAINED, explain
+from gearplan.plan.set.verdict import verdict
 
 _KEPT = Path(__file__).parent / "written_down.json"
 _BRINDLE = demo_bike().bike
@@ -99,7 +100,7 @@ def told(bike: Bike, chosen: DriveSet) -> dict[str, Any]:
             words.what_is_missing(result, ("speed", "ratio", "chain length", "rolling circumference")),
             words.chart_in_words(on, result, "km/h"),
             words.squat_sentence(on, result),
-            words.reasons(result),
+            verdict(result),
         ),
     }
 

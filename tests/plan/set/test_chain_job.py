@@ -28,6 +28,7 @@ from gearplan.plan.set.evaluate import SetResult, evaluate
 from gearplan.plan.set.grid import evaluate_grid
 from gearplan.plan.set.sideview import nearest_axle_position, side_view, slack_at, with_axle_at
 from gearplan.plan.set.travel import through_travel
+from gearplan.plan.set.verdict import verdict
 from tests.bike.strategies import bikes
 
 BIKE = demo_bike("Brindle 650").bike
@@ -49,7 +50,8 @@ def told_everywhere(bike: Bike, chosen: DriveSet, subject: str, level: str) -> F
     assert evaluate_grid(bike, chosen, (chosen.front,), (chosen.rear,)).levels[0][0] == result.verdict
     [printed] = [f for f in numbers(bike, chosen)["proposed"]["findings"] if f["about"] == subject]
     assert (printed["value"], printed["limit"], printed["text"]) == (finding.value, finding.limit, finding.text)
-    assert finding in setwords.reasons(result)
+    said = verdict(result)
+    assert finding.text in said.told + said.passed
     return finding
 
 
@@ -259,8 +261,7 @@ def test_a_dragged_axle_has_its_own_verdict() -> None:
     ):
         moved = with_axle_at(BIKE, result, axle)
         assert moved.verdict == level
-        first = setwords.reasons(moved)[0]
-        assert told in first.text
+        assert told in verdict(moved).told[0]
         assert not any("112 links fit" in f.text for f in moved.findings)
         assert moved.set == result.set
     ranged = with_value(BIKE, "service", "slack_range_mm", (25.0, 35.0))

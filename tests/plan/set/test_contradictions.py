@@ -25,7 +25,8 @@ from gearplan.plan.set import conversion
 from gearplan.plan.set.evaluate import SetResult, evaluate
 from gearplan.plan.set.grid import evaluate_grid
 from gearplan.plan.set.speedometer import speedometer_finding
-from gearplan.plan.set.words import reasons, slack_sentence
+from gearplan.plan.set.verdict import verdict
+from gearplan.plan.set.words import slack_sentence
 
 BIKE = demo_bike().bike
 
@@ -189,14 +190,18 @@ def test_a_speedometer_that_no_rule_allows_is_no_plain_fit() -> None:
     assert result.verdict != "fits"
     assert finding in result.findings
     assert about(result, "chain length")[0].text.startswith("112 links")
-    assert reasons(result)[0].about == "chain length"
+    said = verdict(result)
+    assert said.head == "Fits, 1 caution"
+    assert said.told[0] == finding.text
+    assert said.passed[0].startswith("112 links")
 
 
 def test_the_fit_and_the_strength_are_said_beside_every_check() -> None:
     chosen = replace(fitted(BIKE), chain="525")
-    shown = [f.about for f in reasons(evaluate(BIKE, chosen)) if not f.aside]
-    assert shown[0] == "chain length"
-    assert {"chain size", "chain strength"} <= set(shown)
+    result = evaluate(BIKE, chosen)
+    said = verdict(result)
+    for subject in ("chain length", "chain size", "chain strength"):
+        assert about(result, subject)[0].text in said.told + said.passed
 
 
 def test_a_suggested_count_fits_without_a_check_where_there_is_one() -> None:

@@ -21,7 +21,7 @@ from gearplan.bike.profile import Bike, Service
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.job.job import begin, sign, with_part, with_reading, with_reason
 from gearplan.plan.job.steps import steps
-from gearplan.plan.words import CAUTIONS, VERDICT
+from gearplan.plan.words import CAUTIONS
 from gearplan.sheet.fitting import drawing as fittingdrawing
 from gearplan.sheet.fitting.content import FittingSheet, fitting_sheet
 from gearplan.sheet.flow import elided, lines, metrics
@@ -60,7 +60,7 @@ def test_page_size_number_and_fonts(
             inner = font.get_object()["/DescendantFonts"][0].get_object()["/FontDescriptor"].get_object()
             assert "/FontFile2" in inner
     sheet = fitting_sheet(bike, job, filled=written, paper=paper)  # type: ignore[arg-type]
-    assert f"{VERDICT[sheet.verdict]}. {' '.join(sheet.reasons)}".strip() in text
+    assert f"{sheet.head_line}. {' '.join(sheet.reasons)}".strip() in text
 
 
 def test_every_reading_and_number_is_on_the_filled_sheet(qapp: QApplication, tmp_path: Path) -> None:

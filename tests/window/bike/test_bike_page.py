@@ -87,7 +87,7 @@ def test_tyre_size(page: Workbench, qtbot: QtBot, text: str) -> None:
     assert page.document.bike.tyre.size is None
     assert "such as 180/55 ZR 17" in row.errors.text()
     assert page.document.unread() == (("Size on the sidewall", "wide"),)
-    assert "Size on the sidewall: “wide” was not accepted and is left out." in page.bar.reasons.text()
+    assert "Size on the sidewall: “wide” was not accepted and is left out." in page.bar.verdict.reasons.text()
 
 
 def test_a_pair_may_be_half_entered(page: Workbench, qtbot: QtBot) -> None:
@@ -95,7 +95,7 @@ def test_a_pair_may_be_half_entered(page: Workbench, qtbot: QtBot) -> None:
     assert isinstance(row, PairRow)
     retype(qtbot, row.fields[1], "")
     assert page.document.bike.chassis.axle_range_mm == (558, None)
-    assert "adjuster's range" in page.bar.reasons.text()
+    assert "adjuster's range" in page.bar.verdict.reasons.text()
     retype(qtbot, row.fields[1], "500")
     assert page.document.bike.chassis.axle_range_mm == (558, 500)
     assert "swapped" in row.errors.text()
@@ -124,7 +124,7 @@ def test_a_ratio_as_teeth_or_as_a_number_and_the_other_is_shown(page: Workbench,
     assert [field.text() for field in gear.teeth] == ["", ""]
     retype(qtbot, gear.teeth[0], "12")
     assert page.document.bike.gearbox.gears[0] == (12, None)
-    assert "gear 1" in page.bar.reasons.text()
+    assert "gear 1" in page.bar.verdict.reasons.text()
     retype(qtbot, gear.teeth[1], "30")
     assert page.document.bike.gearbox.gears[0] == (12, 30)
     assert gear.ratio.placeholderText() == "2.5000"
@@ -136,7 +136,7 @@ def test_gears_out_of_order_are_told_at_the_gear(page: Workbench, qtbot: QtBot) 
     gear = page.bike_page.gearbox.gears[2]
     retype(qtbot, gear.ratio, "2.2")
     assert "smaller ratio than gear 2" in gear.errors.text()
-    assert "smaller ratio than gear 2" in page.bar.reasons.text()
+    assert "smaller ratio than gear 2" in page.bar.verdict.reasons.text()
 
 
 def test_gears_are_added_and_removed(page: Workbench, qtbot: QtBot) -> None:

@@ -122,7 +122,7 @@ def test_links_stepped_by_two_move_the_axle_by_a_pitch(window: Workbench, page: 
     window.document.propose(replace(window.document.chosen, links=114), "p")
     assert float(page.axle_field.text()) - before == pytest.approx(15.9, abs=0.6)
     assert "Outside the adjuster's slot" in page.slack.text()
-    assert "Does not fit" in window.bar.word.text()
+    assert "Does not fit" in window.bar.verdict.word.text()
 
 
 def test_true_tooth_counts_are_drawn(window: Workbench) -> None:
@@ -155,7 +155,7 @@ def test_the_page_stays_usable_with_bad_or_missing_data(
 ) -> None:
     window.document.edit("x", with_value(window.document.bike, section, key, value))
     page._move_axle(0.57)
-    said = window.bar.reasons.text() + page.empty.words.text()
+    said = window.bar.verdict.reasons.text() + page.empty.words.text()
     assert said
     window.undo_action.trigger()
     assert "About 30 mm of slack" in page.slack.text()
@@ -300,7 +300,7 @@ def test_conversion_to_a_lighter_chain(window: Workbench, page: ChainPage, qtbot
     assert saved.startswith("−")
     qtbot.mouseClick(page.conversion.propose, Qt.MouseButton.LeftButton)
     assert window.document.chosen.chain == "520"
-    assert "both sprockets and the chain change together" in window.bar.reasons.text()
+    assert "both sprockets and the chain change together" in window.bar.verdict.reasons.text()
 
 
 @pytest.mark.parametrize("ending", ["svg", "png", "pdf"])

@@ -83,11 +83,13 @@ def test_a_refused_torque_is_on_no_sheet(window: Workbench, qtbot: QtBot) -> Non
     assert isinstance(row, NumberRow)
     type_in(qtbot, row.field, "85 lbf-foot-ish")
     assert window.document.bike.service.front_nut_nm is None
-    assert "Front sprocket's nut: “85 lbf-foot-ish” was not accepted and is left out." in window.bar.reasons.text()
-    assert window.bar.word.text() != "Fits"
+    assert (
+        "Front sprocket's nut: “85 lbf-foot-ish” was not accepted and is left out." in window.bar.verdict.reasons.text()
+    )
+    assert window.bar.verdict.word.text() != "Fits"
     type_in(qtbot, row.field, "85 lbf-ft")
     assert window.document.bike.service.front_nut_nm == pytest.approx(115.245, abs=1e-3)
-    assert "not accepted" not in window.bar.reasons.text()
+    assert "not accepted" not in window.bar.verdict.reasons.text()
 
 
 def test_a_save_names_what_is_not_in_the_file_and_it_is_not(window: Workbench, qtbot: QtBot, tmp_path: Path) -> None:

@@ -326,15 +326,15 @@ def test_peaks_that_contradict_each_other_are_marked_and_never_fit(
     window.document.edit("t", replace(window.document.bike, engine=engine))
     tab = go(page, "Engine")
     row = tab.peaks.rows["engine", "peak_power_kw"]
-    assert window.bar.word.text() == "Fits"
+    assert window.bar.verdict.word.text() == "Fits"
     row.field.setFocus()
     row.field.selectAll()
     # 60 N·m at 7000 rpm are 44.0 kW already.
     qtbot.keyClicks(row.field, "40")
     assert "less than the 44.0 kW that 60 N·m at 7000 rpm already give" in row.errors.text()
     assert row.field.property("wrong")
-    assert window.bar.word.text() == "Check"
-    assert row.errors.text() in window.bar.reasons.text()
+    assert window.bar.verdict.word.text() == "Check"
+    assert row.errors.text() in window.bar.verdict.reasons.text()
 
 
 def test_a_missing_field_is_found_on_its_tab(window: Workbench, page: PullPage) -> None:

@@ -15,7 +15,9 @@ from gearplan.bike.units import KMH
 from gearplan.commands.numbersjson import numbers
 from gearplan.plan import words
 from gearplan.plan.driveset import fitted
-from gearplan.window.frame.setbar import TeethSlider
+from gearplan.plan.set.evaluate import evaluate
+from gearplan.plan.set.verdict import verdict
+from gearplan.window.frame.teethslider import TeethSlider
 from gearplan.window.frame.workbench import Workbench
 from gearplan.window.kit import theme
 
@@ -48,11 +50,11 @@ def assert_one_story(window: Workbench) -> None:
     bar, page = window.bar, window.speed_page
     assert bar.proposed_teeth.text() == f"{answer['front']}/{answer['rear']}"
     assert bar.proposed_ratio.text() == f"{answer['final_ratio']:.3f}"
-    assert bar.word.text().lower() == answer["verdict"]
+    assert bar.verdict.word.text() == verdict(evaluate(bike, chosen)).head
     deciding = [f for f in answer["findings"] if f["level"] == answer["verdict"] and not f["aside"]]
     for finding in deciding:
         if answer["verdict"] != "fits" or finding["about"] == "chain length":
-            assert finding["text"] in bar.reasons.text()
+            assert finding["text"] in bar.verdict.reasons.text()
     x, y = page.chart._run.getData()
     assert x[-1] == pytest.approx(answer["speed_at_redline_kmh"][-1])
     assert y.max() == pytest.approx(bike.engine.redline_rpm)
@@ -72,7 +74,7 @@ def assert_one_story(window: Workbench) -> None:
 
 
 def test_the_window_opens_on_a_demo_bike_that_fits(window: Workbench) -> None:
-    assert window.bar.word.text() == "Fits"
+    assert window.bar.verdict.word.text() == "Fits"
     assert_one_story(window)
 
 
@@ -126,15 +128,15 @@ def test_typed_teeth_beyond_the_slider_s_range(window: Workbench, qtbot: QtBot) 
     qtbot.keyClick(field, Qt.Key.Key_Return)
     assert window.document.chosen.rear is None
     assert "5 teeth can't be right; expected 9–150 teeth" in window.bar.errors.text()
-    assert "Proposed rear sprocket: “5” was not accepted and is left out." in window.bar.reasons.text()
+    assert "Proposed rear sprocket: “5” was not accepted and is left out." in window.bar.verdict.reasons.text()
 
 
-def test_what_cannot_be_read_does_not_push_down_whether_the_chain_fits(window: Workbench, qtbot: QtBot) -> None:
-    fits = window.bar.reasons.text().splitlines()[0]
-    assert "112 links fit" in fits
+def test_what_cannot_be_read_is_a_caution(window: Workbench) -> None:
+    assert "112 links fit" in window.bar.verdict.reasons.text().splitlines()[0]
     window.document.note_unread("final_drive.chain_mass_kg_per_m", "Chain mass", "heavy")
-    first, second, *_ = window.bar.reasons.text().splitlines()
-    assert (first, second) == (fits, "Chain mass: “heavy” was not accepted and is left out.")
+    assert window.bar.verdict.word.text() == "Check, 1 caution"
+    assert window.bar.verdict.reasons.text() == "Chain mass: “heavy” was not accepted and is left out."
+    assert window.bar.verdict.passed.text() == "6 checks passed"
 
 
 def test_where_drag_ends_the_top_gear_is_said_below_the_chart(window: Workbench, qtbot: QtBot) -> None:
@@ -295,7 +297,7 @@ def test_links_are_stepped_by_two_and_offered(window: Workbench, qtbot: QtBot) -
     qtbot.keyClick(field, Qt.Key.Key_Up)
     assert window.document.chosen.links == 114
     click_cell(qtbot, window, 16, 40)
-    assert window.bar.word.text() == "Does not fit"
+    assert window.bar.verdict.word.text() == "Does not fit"
     assert window.bar.use_links.isVisible()
     before, bike = window.document.chosen, window.document.bike
     qtbot.mouseClick(window.bar.use_links, Qt.MouseButton.LeftButton)
@@ -306,11 +308,13 @@ def test_links_are_stepped_by_two_and_offered(window: Workbench, qtbot: QtBot) -
     window.document.undo()
     assert window.document.chosen == before
     window.document.redo()
-    # It fits, which is said first; what the speedometer shows with this set no rule allows.
-    assert window.bar.word.text() == "Check"
-    first, *rest = window.bar.reasons.text().splitlines()
-    assert "links fit:" in first
-    assert any("less than true, which no rule allows" in line for line in rest)
+    # It fits; what the speedometer shows with this set no rule allows, and that is read first.
+    assert window.bar.verdict.word.text() == "Fits, 1 caution"
+    first, *rest = window.bar.verdict.reasons.text().splitlines()
+    assert "less than true, which no rule allows" in first
+    assert not any("links fit:" in line for line in rest)
+    window.bar.verdict.passed.click()
+    assert "links fit:" in window.bar.verdict.reasons.text()
     assert_one_story(window)
     qtbot.mouseClick(window.bar.as_fitted, Qt.MouseButton.LeftButton)
     assert window.document.chosen == fitted(window.document.bike)
@@ -387,8 +391,8 @@ def test_the_cell_in_hand_is_told_below_the_grid(window: Workbench, qtbot: QtBot
 def test_a_bike_without_numbers_says_what_to_enter(window: Workbench) -> None:
     window._new()
     window.show_page("Speed")
-    assert window.bar.word.text() == "Check"
-    assert "redline" in window.bar.reasons.text()
+    assert window.bar.verdict.word.text() == "Check, entries missing"
+    assert "redline" in window.bar.verdict.reasons.text()
     assert window.speed_page.table.model().rowCount() == 0
     assert "enter the redline" in window.speed_page.empty.words.text()
     assert window.speed_page.empty.isVisible()

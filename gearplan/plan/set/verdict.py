@@ -1,0 +1,64 @@
+"""The verdict on a set as a person is told it: state and number of cautions first, then each of them, then what passed.
+
+Window, sheets and pictures take order and wording from here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from gearplan.bike.written import counted
+from gearplan.plan.findings import LEVELS, Finding, Level
+from gearplan.plan.set.evaluate import SetResult
+from gearplan.plan.words import VERDICT
+
+_WHETHER_IT_FITS = "chain length"
+_ENTRIES_MISSING = "entries missing"
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What is said of a set.
+
+    `level` goes with its shape and colour, `head` says the state and how many cautions there are. `told` are the
+    sentences that must be read, the gravest first; `passed` those of the checks that found nothing amiss.
+    """
+
+    level: Level
+    head: str
+    told: tuple[str, ...]
+    passed: tuple[str, ...]
+
+    @property
+    def passed_head(self) -> str:
+        """How many checks passed."""
+        return f"{counted(len(self.passed), 'check')} passed"
+
+
+def verdict(result: SetResult, left_out: Sequence[str] = ()) -> Verdict:
+    """What is said of a set; `left_out` tells of entries that were not accepted, which might have decided otherwise."""
+    shown = [f for f in result.findings if f.level != "fits"]
+    shown.sort(key=lambda f: (-LEVELS.index(f.level), f.about != _WHETHER_IT_FITS, f.aside))
+    notes = [f.text for f in result.findings if f.level == "fits" and f.aside]
+    against = [f.text for f in shown if f.level == "does not fit"]
+    cautions = [*left_out, *(f.text for f in shown if f.level == "check")]
+    level = "check" if left_out and result.verdict == "fits" else result.verdict
+    passed = [f for f in result.findings if f.level == "fits" and not f.aside]
+    passed.sort(key=lambda f: f.about != _WHETHER_IT_FITS)
+    return Verdict(
+        level=level,
+        head=_head(level, shown, len(left_out), bool(passed and passed[0].about == _WHETHER_IT_FITS)),
+        told=(*against, *cautions, *notes),
+        passed=tuple(f.text for f in passed),
+    )
+
+
+def _head(level: Level, shown: list[Finding], left_out: int, goes_on: bool) -> str:
+    # A chain that goes on fits, whatever else is to be known before it is used.
+    state = VERDICT["fits" if level == "check" and goes_on and not left_out else level]
+    checks = [f for f in shown if f.level == "check"]
+    lacking = [f for f in checks if f.lacks_entries]
+    cautions = len(checks) - len(lacking) + left_out
+    parts = [state, *([counted(cautions, "caution")] if cautions else []), *([_ENTRIES_MISSING] if lacking else [])]
+    return ", ".join(parts)

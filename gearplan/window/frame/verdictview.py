@@ -1,0 +1,79 @@
+"""The verdict on the proposed set: state and number of cautions, each caution, and folded away what passed."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QPalette
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
+
+from gearplan.plan import words
+from gearplan.plan.set.verdict import Verdict
+from gearplan.window.kit import theme
+from gearplan.window.kit.fixedsize import FixedSize
+from gearplan.window.kit.layout import WholeLines
+from gearplan.window.kit.shapes import VerdictShape
+
+#: So wide is the place of the verdict's sentences at least.
+_LEAST_WORDS = 150
+_SAMPLE = f"{max(words.VERDICT.values(), key=len)}, 2 cautions"
+
+
+class VerdictView(QWidget):
+    """Shows a verdict; `beside` takes more controls into its first row."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._said: Verdict | None = None
+        #: Whether the user wants to see what passed beside cautions; without cautions it is there anyway.
+        self._open = False
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(theme.UNIT // 2)
+        head = self.beside = QHBoxLayout()
+        head.setSpacing(theme.UNIT)
+        self.shape = VerdictShape(22)
+        self.word = QLabel()
+        self.word.setProperty("role", "title")
+        head.addWidget(self.shape)
+        head.addWidget(FixedSize(self.word, theme.TITLE, sample=_SAMPLE, bold=True))
+        head.addStretch(1)
+        self.passed = QPushButton()
+        self.passed.setProperty("slim", True)
+        self.passed.setCheckable(True)
+        self.passed.setToolTip("Show or hide the checks that found nothing amiss")
+        self.passed.clicked.connect(self._toggled)
+        head.addWidget(self.passed)
+        column.addLayout(head)
+        self.reasons = QLabel()
+        self.reasons.setWordWrap(True)
+        self.reasons.setAlignment(Qt.AlignmentFlag.AlignTop)
+        self.reasons.setTextInteractionFlags(
+            Qt.TextInteractionFlag.TextSelectableByMouse | Qt.TextInteractionFlag.TextSelectableByKeyboard
+        )
+        self.reasons.setAccessibleName("Findings for the proposed set")
+        scroll = self._scroll = WholeLines(self.reasons, words=_LEAST_WORDS)
+        scroll.viewport().setBackgroundRole(QPalette.ColorRole.Base)
+        self.reasons.setBackgroundRole(QPalette.ColorRole.Base)
+        # As high as the sliders beside it leave, however long the findings are: the pages need the room.
+        scroll.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Ignored)
+        column.addWidget(scroll, 1)
+
+    def show_lines(self, least: int) -> None:
+        """Let so many lines of it be read at once at least."""
+        self._scroll.show_lines(least)
+
+    def show_verdict(self, said: Verdict) -> None:
+        """Show what is said of a set."""
+        self._said = said
+        self.shape.show_level(said.level)
+        self.word.setText(said.head)
+        self.passed.setVisible(bool(said.told and said.passed))
+        self.passed.setText(said.passed_head)
+        self.passed.setChecked(self._open)
+        shown = said.told + (said.passed if self._open or not said.told else ())
+        self.reasons.setText("\n".join(shown))
+
+    def _toggled(self, on: bool) -> None:
+        self._open = on
+        if self._said is not None:
+            self.show_verdict(self._said)
