@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QListWidget, QMainWindow, QStackedWidget
+from PySide6.QtWidgets import QMainWindow, QStackedWidget
 
 from gearplan.bike.files.statefolder import state_folder
 from gearplan.bike.units import KMH
@@ -23,6 +23,7 @@ from gearplan.window.frame.firstpaint import FirstPaint
 from gearplan.window.frame.fullscreen import TurnRound
 from gearplan.window.frame.message import MessageStrip
 from gearplan.window.frame.papers import Papers
+from gearplan.window.frame.rail import Rail
 from gearplan.window.frame.settings import Remembered, Settings
 from gearplan.window.kit.view import View
 
@@ -69,7 +70,7 @@ class PageHost(QMainWindow):
     circuits: CircuitFiles
     message: MessageStrip
     round: TurnRound
-    rail: QListWidget
+    rail: Rail
     stack: QStackedWidget
     #: The basics of a new bike are asked for; no page of the rail is in sight.
     _asking = False
@@ -230,13 +231,11 @@ class PageHost(QMainWindow):
         """The name of the page that is shown."""
         if self._asking:
             return NEW_BIKE
-        # While the mark moves the list's own current row still is the one before.
-        marked = self.rail.selectedItems()
-        return PAGES[self.rail.row(marked[0]) if marked else self.rail.currentRow()]
+        return self.rail.page
 
     def show_page(self, name: str) -> None:
         """Go to a page by its name."""
-        self.rail.setCurrentRow(PAGES.index(name))
+        self.rail.go(name)
 
     def ask_basics(self, place: str = "") -> None:
         """Ask for what is still blank of a new bike, this place first if one is named."""
@@ -245,7 +244,7 @@ class PageHost(QMainWindow):
         self.new_bike_page.begin(place)
 
     def _leave_basics(self) -> None:
-        self.show_page(PAGES[self.rail.currentRow()])
+        self.show_page(self.rail.page)
 
     def _show_answer(self) -> None:
         self.show_page("Speed")

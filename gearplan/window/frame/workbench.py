@@ -2,38 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 from functools import partial
-from pathlib import Path
 
 from PySide6.QtCore import QRect, QSize, Qt
-from PySide6.QtGui import QAction, QActionGroup, QCloseEvent, QKeyEvent, QKeySequence, QResizeEvent
+from PySide6.QtGui import QCloseEvent, QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QApplication,
     QHBoxLayout,
-    QListWidget,
-    QListWidgetItem,
-    QMenu,
     QStackedWidget,
     QTableView,
     QVBoxLayout,
     QWidget,
 )
 
-from gearplan.bike import library
 from gearplan.bike.units import KMH
 from gearplan.plan.quote.proposals import at_start
-from gearplan.plan.words import CAUTIONS, teeth
+from gearplan.plan.words import teeth
 from gearplan.window.document.document import Document
-from gearplan.window.frame import menuwords
 from gearplan.window.frame.circuitfiles import CircuitFiles
 from gearplan.window.frame.files import Files
-from gearplan.window.frame.fullscreen import TurnRound
-from gearplan.window.frame.helptexts import ABOUT, tell
+from gearplan.window.frame.menus import MenuWindow
 from gearplan.window.frame.message import MessageStrip
-from gearplan.window.frame.pagehost import NEW_BIKE, PAGES, PageHost
+from gearplan.window.frame.pagehost import NEW_BIKE, PAGES
 from gearplan.window.frame.papers import Papers
+from gearplan.window.frame.rail import Rail
 from gearplan.window.frame.settings import Remembered, Settings, ViewKeeper
 from gearplan.window.kit import theme
 from gearplan.window.kit.layout import rescale, seam, set_seam
@@ -51,7 +44,7 @@ _NOTHING_TRIED = ("Bike", "Fitting", "Ride log", "All bikes", "Customer")
 _AT_THE_BENCH = "Fitting"
 
 
-class Workbench(PageHost):
+class Workbench(MenuWindow):
     """Holds the document and shows it. The pages are made after the first paint, so that the window comes fast."""
 
     def __init__(self, settings: Settings) -> None:
@@ -89,14 +82,8 @@ class Workbench(PageHost):
         column.addLayout(self._bar_place)
         row = QHBoxLayout()
         row.setSpacing(theme.UNIT)
-        self.rail = QListWidget()
-        self.rail.setObjectName("rail")
-        self.rail.setAccessibleName("Pages")
-        for name in PAGES:
-            QListWidgetItem(name, self.rail)
-        self._measure_rail()
-        self.rail.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.rail.setCurrentRow(PAGES.index("Speed"))
+        self.rail = Rail()
+        self.rail.go("Speed")
         self.rail.itemSelectionChanged.connect(self._show_page)
         self.stack = QStackedWidget()
         row.addWidget(self.rail)
@@ -104,13 +91,6 @@ class Workbench(PageHost):
         column.addLayout(row, 1)
         self.setCentralWidget(middle)
         self.message = MessageStrip(self)
-
-    def _measure_rail(self) -> None:
-        """Set by hand, since the view measures before it knows the style sheet."""
-        for row in range(self.rail.count()):
-            self.rail.item(row).setSizeHint(QSize(0, theme.px(4 * theme.UNIT + 2)))
-        widest = max(theme.metrics(bold=True).horizontalAdvance(name) for name in PAGES)
-        self.rail.setFixedWidth(widest + theme.px(24) + 4 * theme.UNIT)
 
     def fit_to_screen(self) -> None:
         """Become small enough for the screen at hand."""
@@ -159,81 +139,6 @@ class Workbench(PageHost):
             self.message.hide()
             return
         super().keyPressEvent(event)
-
-    def _menus(self, settings: Settings) -> None:
-        keys = QKeySequence.StandardKey
-        file = self.menuBar().addMenu("&File")
-        self._add(file, "&New bike", self._new, keys.New)
-        self._add(file, "&Open…", self.files.ask_open, keys.Open)
-        self.recent_menu = file.addMenu("Open &recent")
-        self.recent_menu.aboutToShow.connect(self._fill_recent)
-        self.demo_menu = file.addMenu("Open a &demo bike")
-        for name in library.demo_bikes():
-            self._add(self.demo_menu, name.replace("&", "&&"), self._open_demo).setData(name)
-        file.addSeparator()
-        self._add(file, "&Save", self.files.save, keys.Save)
-        self._add(file, "Save &as…", self.files.save_as, keys.SaveAs)
-        file.addSeparator()
-        self._add(file, "Save speed &picture…", self._ask_picture, "Ctrl+E")
-        self._add(file, "&Copy speed picture", self._copy_picture, "Ctrl+Shift+C")
-        file.addSeparator()
-        # Named by hand: outside of the large desktops the standard key is none.
-        self._add(file, "&Quit", self.close, "Ctrl+Q")
-        edit = self.menuBar().addMenu("&Edit")
-        self.undo_action = self._add(edit, "&Undo", self.document.undo, keys.Undo)
-        self.redo_action = self._add(edit, "&Redo", self.document.redo, keys.Redo)
-        edit.addSeparator()
-        for label, shortcut, part, by in (
-            ("Front sprocket one tooth &smaller", "Alt+Left", "front", -1),
-            ("Front sprocket one tooth &larger", "Alt+Right", "front", 1),
-            ("Rear sprocket one tooth s&maller", "Alt+Down", "rear", -1),
-            ("Rear sprocket one tooth lar&ger", "Alt+Up", "rear", 1),
-        ):
-            self._add(edit, label, self._step_teeth, shortcut).setData((part, by))
-        view = self.menuBar().addMenu("&View")
-        for number, name in enumerate(PAGES, 1):
-            self._add(view, menuwords.PAGES[name], self._page_asked, f"Ctrl+{number % 10}").setData(number - 1)
-        self.round = TurnRound(self, self._hidden_for_customer, self._show_round)
-        self._add(view, "Customer, full scree&n", self.round.turn, "F11")
-        view.addSeparator()
-        self._choices(view, menuwords.UNITS, settings.speed_unit, self._unit_asked)
-        view.addSeparator()
-        self._choices(view, menuwords.LOOKS, settings.appearance, self._appearance_asked)
-        view.addSeparator()
-        now = f"{100 * settings.text_size:.0f} %"
-        self._sizes = self._choices(view, menuwords.SIZES, now, self._text_size_asked)
-        self._add(view, "Larg&er text", self._larger_text, keys.ZoomIn)
-        self._add(view, "Smaller te&xt", self._smaller_text, keys.ZoomOut)
-        help_menu = self.menuBar().addMenu("&Help")
-        self._add(help_menu, "&How is the number at hand computed or measured?", self._how_at_hand, "F1")
-        self._add(help_menu, "&Safety and limits", self._show_cautions)
-        self._add(help_menu, "&About Gearplan", self._show_about)
-
-    def _add(
-        self,
-        menu: QMenu,
-        label: str,
-        slot: Callable[[], object],
-        shortcut: str | QKeySequence.StandardKey | None = None,
-    ) -> QAction:
-        action = QAction(label, self)
-        action.triggered.connect(slot)
-        if shortcut is not None:
-            action.setShortcut(shortcut)
-        menu.addAction(action)
-        # The menu bar hides in full screen, and the keys of what stands in it alone.
-        self.addAction(action)
-        return action
-
-    def _choices(self, menu: QMenu, choices: dict[str, str], now: str, slot: Callable[[], object]) -> list[QAction]:
-        group = QActionGroup(self)
-        for word, label in choices.items():
-            action = self._add(menu, label, slot)
-            action.setCheckable(True)
-            action.setChecked(word == now)
-            action.setData(word)
-            group.addAction(action)
-        return group.actions()
 
     # Showing what has changed.
 
@@ -322,24 +227,6 @@ class Workbench(PageHost):
         for page in self.made(*_HELD):
             page.hold(False)
 
-    def _new(self) -> None:
-        if self.files.new():
-            self.ask_basics()
-
-    def _open_demo(self) -> None:
-        self.files.open_demo(self.sender().data())  # type: ignore[attr-defined]
-
-    def _open_recent(self) -> None:
-        self.files.open_recent(Path(self.sender().data()))  # type: ignore[attr-defined]
-
-    def _fill_recent(self) -> None:
-        self.recent_menu.clear()
-        recent = self.remembered.look().recent
-        for name in recent:
-            self._add(self.recent_menu, name.replace("&", "&&"), self._open_recent).setData(name)
-        if not recent:
-            self.recent_menu.addAction("Nothing yet").setEnabled(False)
-
     def _another_bike(self) -> None:
         self.view.forget_ranges()
         for page in self.made("Bike", "Chain", "Pull", "Circuit", "Choices", "Customer", "Fitting", NEW_BIKE):
@@ -380,13 +267,7 @@ class Workbench(PageHost):
             self.show_page("Customer")
         self.customer_page.show_full_screen(on)
 
-    # Pictures, questions, appearance.
-
-    def _ask_picture(self) -> None:
-        self.files.ask_speed_picture(mph=self.view.speed_unit == "mph")
-
-    def _copy_picture(self) -> None:
-        self.files.copy_speed_picture(mph=self.view.speed_unit == "mph")
+    # Questions, appearance.
 
     def _how_at_hand(self) -> None:
         at = QApplication.focusWidget()
@@ -394,12 +275,6 @@ class Workbench(PageHost):
             at.ask_at_hand()
         elif not any(page.isVisible() and page.how_to_measure() for page in self.made("Bike", "Chain", NEW_BIKE)):
             self.ask_how("final_ratio")
-
-    def _show_cautions(self) -> None:
-        tell(self, "Safety and limits", "\n\n".join(CAUTIONS))
-
-    def _show_about(self) -> None:
-        tell(self, "About Gearplan", ABOUT)
 
     def _step_teeth(self) -> None:
         part, by = self.sender().data()  # type: ignore[attr-defined]
@@ -411,28 +286,7 @@ class Workbench(PageHost):
     def _page_asked(self) -> None:
         if self.round.on:
             self.round.turn()
-        self.rail.setCurrentRow(self.sender().data())  # type: ignore[attr-defined]
-
-    def _unit_asked(self) -> None:
-        self.view.set_speed_unit(self.sender().data())  # type: ignore[attr-defined]
-
-    def _appearance_asked(self) -> None:
-        self.remembered.keep(partial(replace, appearance=self.sender().data()))  # type: ignore[attr-defined]
-        self.dress()
-
-    def _text_size_asked(self) -> None:
-        self._take_text_size(int(self.sender().data().split()[0]) / 100)  # type: ignore[attr-defined]
-
-    def _larger_text(self) -> None:
-        self._take_text_size(min((size for size in theme.SCALES if size > theme.scale()), default=theme.scale()))
-
-    def _smaller_text(self) -> None:
-        self._take_text_size(max((size for size in theme.SCALES if size < theme.scale()), default=theme.scale()))
-
-    def _take_text_size(self, share: float) -> None:
-        self.remembered.keep(partial(replace, text_size=share))
-        self._sizes[theme.SCALES.index(share)].setChecked(True)
-        self.dress()
+        self.show_page(self.sender().data())  # type: ignore[attr-defined]
 
     def dress(self) -> None:
         """Apply the wanted appearance to everything."""
@@ -441,7 +295,7 @@ class Workbench(PageHost):
         theme.set_scale(self.remembered.now.text_size)
         theme.apply(app, theme.wanted(self.remembered.now.appearance))
         rescale(self)
-        self._measure_rail()
+        self.rail.dress()
         if self._pages_made:
             self.bar.fit(self.size())
         for page in self.made():

@@ -22,7 +22,7 @@ from PySide6.QtWidgets import (
 from gearplan.window.kit import theme
 
 #: The left side's share of every page with two sides, until the user moves their border.
-SEAM = 0.57
+SEAM = 0.56
 _seam = SEAM
 _WIDE, _HIGH, _LEAST_WIDE = "usual width", "usual height", "usual least width"
 #: A place that scrolls is at least so high.

@@ -258,8 +258,8 @@ def test_typing_begins_at_once_but_the_rail_keeps_its_keyboard(window: Workbench
     assert window.choices_page.line.hasFocus()
     window.show_page("Pull")
     window.rail.setFocus()
-    for _ in range(2):
-        qtbot.keyClick(window.rail, Qt.Key.Key_Down)
+    for _ in range(3):
+        qtbot.keyClick(window.rail, Qt.Key.Key_Up)
     assert window.rail.currentItem().text() == "Choices"
     assert window.rail.hasFocus()
 

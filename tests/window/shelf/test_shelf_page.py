@@ -98,13 +98,13 @@ def test_by_keyboard_from_any_page_to_the_bike_of_a_plate(
 
 
 def test_the_arrow_keys_go_on_through_the_pages(window: Workbench, page: ShelfPage, qtbot: QtBot) -> None:
-    window.show_page("Ride log")
+    window.show_page("Bike")
     window.rail.setFocus()
-    for key, name in ((KEY.Key_Down, "All bikes"), (KEY.Key_Up, "Ride log")):
+    for key, name in ((KEY.Key_Up, "All bikes"), (KEY.Key_Down, "Bike")):
         qtbot.keyClick(window.rail, key)
         assert window.in_sight == name
         assert window.rail.hasFocus()
-    item = window.rail.item(window.rail.count() - 1)
+    item = next(window.rail.item(row) for row in range(4) if window.rail.item(row).text() == "All bikes")
     qtbot.mousePress(window.rail.viewport(), Qt.MouseButton.LeftButton, pos=window.rail.visualItemRect(item).center())
     assert window.in_sight == "All bikes"
     qtbot.mouseRelease(window.rail.viewport(), Qt.MouseButton.LeftButton)
