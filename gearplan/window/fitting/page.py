@@ -33,7 +33,7 @@ from gearplan.window.kit.view import View
 
 _ABANDONED = "Its readings and signatures go with it; Undo brings them back."
 #: The least height of the tabs; below it the page scrolls.
-_LEAST = 300
+_LEAST = 336
 _TABS = ("Steps", "Parts to order", "Service data", "History")
 
 

@@ -28,7 +28,7 @@ from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import labelled
 from gearplan.window.kit.flow import Flow, together
-from gearplan.window.kit.layout import card, least_width
+from gearplan.window.kit.layout import Scrolled, card, least_width
 from gearplan.window.kit.texttable import TextTable
 from gearplan.window.kit.tickbox import TickBox
 from gearplan.window.shelf.work import ShelfWork
@@ -119,7 +119,7 @@ class ShelfPage(QWidget):
         column.addWidget(words)
         column.addWidget(self.choose, 0, Qt.AlignmentFlag.AlignHCenter)
         column.addStretch(1)
-        return empty
+        return Scrolled(empty)
 
     # What it shows.
 

@@ -31,9 +31,8 @@ def test_a_wish_is_answered_at_once_and_the_question_is_gone_for_good(
     assert bar.invitation.isVisible()
     assert not bar.proposed_teeth.isVisible()
     qtbot.mouseClick(bar.invitation.wishes[wish], Qt.MouseButton.LeftButton)
-    on, proposed = (
-        evaluate(window.document.bike, s).final_ratio for s in (fitted(demo_bike().bike), window.document.chosen)
-    )
+    bike, chosen = window.document.bike, window.document.chosen
+    on, proposed = (evaluate(bike, one).final_ratio for one in (fitted(bike), chosen))
     assert on is not None
     assert proposed is not None
     assert (proposed - on) * sense > 0

@@ -297,7 +297,7 @@ def test_links_are_stepped_by_two_and_offered(window: Workbench, qtbot: QtBot) -
     qtbot.keyClick(field, Qt.Key.Key_Up)
     assert window.document.chosen.links == 114
     click_cell(qtbot, window, 16, 40)
-    assert window.bar.verdict.word.text() == "Does not fit"
+    assert window.bar.verdict.word.text() == "Does not fit, 1 caution"
     assert window.bar.use_links.isVisible()
     before, bike = window.document.chosen, window.document.bike
     qtbot.mouseClick(window.bar.use_links, Qt.MouseButton.LeftButton)
@@ -405,7 +405,7 @@ def test_a_bike_without_numbers_says_what_to_enter(window: Workbench) -> None:
 
 def test_the_screen_reader_is_told(window: Workbench) -> None:
     assert window.speed_page.chart.accessibleDescription().startswith("Gear 6 reaches 230 km/h")
-    assert "fits" in window.bar.accessibleName()
+    assert "Fits" in window.bar.accessibleName()
     for slider in window.bar.sliders.values():
         assert slider.accessibleName()
 
