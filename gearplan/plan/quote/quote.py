@@ -28,7 +28,7 @@ from gearplan.plan.quote.proposals import job_of, name_of, set_of
 from gearplan.plan.quote.terms import WORK, Terms
 from gearplan.plan.set.doubts import judged
 from gearplan.plan.set.evaluate import evaluate
-from gearplan.plan.set.words import reasons
+from gearplan.plan.set.verdict import verdict
 
 #: So many proposals stand side by side on one quote.
 MOST_SETS = 3
@@ -207,7 +207,7 @@ def _set(bike: Bike, place: int, terms: Terms, today: date, stock: Stock | None)
         name=name_of(proposal),
         set=set_of(proposal),
         verdict=result.verdict,
-        reasons=tuple(f.text for f in reasons(result) if f.level == result.verdict != "fits"),
+        reasons=verdict(result).told,
         lines=tuple(lines),
         left_out=tuple(left_out),
         look_up=tuple(look_up),
