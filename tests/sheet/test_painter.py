@@ -44,7 +44,7 @@ def test_pdf_holds_the_numbers_and_the_type(qapp: QApplication, tmp_path: Path) 
         assert f"{speed:.1f}" in text
     for rpm in answer["proposed"]["rpm_at_100_kmh"]:
         assert f"{rpm:.0f}" in text
-    for words in ("Brindle 650", "14/46", "Check", "redline", "Road speed, km/h", "obey limits"):
+    for words in ("Brindle 650", "14/46", "caution", "redline", "Road speed, km/h", "obey limits"):
         assert words in text
     fonts = [font.get_object() for font in page["/Resources"]["/Font"].values()]  # type: ignore[index]
     assert fonts

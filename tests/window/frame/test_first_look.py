@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QSplitter
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike.demo import demo_bike
@@ -109,16 +109,20 @@ def test_the_rail_has_every_page_once_in_the_order_of_work_and_its_heads_cannot_
 def test_the_border_between_the_sides_is_one_on_all_pages_and_is_remembered(
     window: Workbench, qapp: QApplication
 ) -> None:
+    def sides(name: str) -> QSplitter:
+        found: layout.TwoSides = window.page(name).findChild(layout.TwoSides)
+        return found.split
+
     def border(name: str) -> int:
         window.show_page(name)
         qapp.processEvents()
-        split = window.page(name).findChild(layout.TwoSides).split
+        split = sides(name)
         return int(split.mapTo(window, split.widget(0).rect().topRight()).x())
 
     pages = ("Speed", "Chain", "Pull", "Circuit", "Choices", "Ride log")
     assert len({border(name) for name in pages}) == 1
     window.resize(1920, 1080)
-    split = window.speed_page.findChild(layout.TwoSides).split
+    split = sides("Speed")
     border("Speed")
     split.moveSplitter(900, 1)
     try:
