@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPoint, Qt
 from PySide6.QtWidgets import QApplication, QSplitter
 from pytestqt.qtbot import QtBot
 
@@ -117,7 +117,7 @@ def test_the_border_between_the_sides_is_one_on_all_pages_and_is_remembered(
         window.show_page(name)
         qapp.processEvents()
         split = sides(name)
-        return int(split.mapTo(window, split.widget(0).rect().topRight()).x())
+        return split.mapTo(window, QPoint(split.sizes()[0], 0)).x()
 
     pages = ("Speed", "Chain", "Pull", "Circuit", "Choices", "Ride log")
     assert len({border(name) for name in pages}) == 1
