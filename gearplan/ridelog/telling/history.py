@@ -26,6 +26,8 @@ from gearplan.ridelog.telling.remark import Remark
 #: Pressure, warmth and load change how far a tyre rolls by up to this; and wear from new to the end of the tread by no
 #: more than this (relative; common practice, no source).
 _FROM_DAY_TO_DAY, _WORN = 0.004, 0.03
+#: Teeth behind where a ride does not say (common practice, no source).
+_REAR = 45
 _FINGERPRINT = 12
 
 
@@ -81,14 +83,27 @@ def changes(rides: Sequence[Ride]) -> tuple[str, ...]:
 
     A change counts where it is beyond both rides' ranges and beyond what pressure and warmth do.
     """
-    told: list[str] = []
+    return tuple(text for text, _ in _changes(rides))
+
+
+def story(rides: Sequence[Ride]) -> tuple[str, ...]:
+    """The changes, the newest first; of what came little by little only how far it has come."""
+    found = _changes(rides)
+    then = [*found[1:], ("", False)]
+    return tuple(text for (text, slow), (_, on) in zip(found, then, strict=False) if text and not (slow and on))[::-1]
+
+
+def _changes(rides: Sequence[Ride]) -> list[tuple[str, bool]]:
+    """The text for each ride, and whether it tells what came little by little."""
+    found: list[tuple[str, bool]] = []
     since: Ride | None = None
     for at, ride in enumerate(rides):
         step = _change(rides[at - 1], ride) if at else ""
-        told.append(step or ("" if since is None else _drift(since, ride)))
+        slow = "" if step or since is None else _drift(since, ride)
+        found.append((step or slow, bool(slow)))
         if step or since is None:
             since = ride
-    return tuple(told)
+    return found
 
 
 def of_history(learned: Learned, bike: Bike) -> Remark | None:
@@ -145,16 +160,23 @@ def _change(before: Ride, after: Ride) -> str:
     shorter, against = found[0], f"Against {_when(before)}"
     by = _or_the_instrument(before, after)
     sets = [(one.front, one.rear) for one in (before, after)]
-    if not all((one.likelihood or 0.0) >= SURE and one.front and one.rear for one in (before, after)):
+    sure = all((one.likelihood or 0.0) >= SURE and one.front and one.rear for one in (before, after))
+    if abs(shorter) < 0.5 / (before.rear or _REAR) and not (sure and sets[0] != sets[1]):
+        # Less than half a tooth behind: no sprocket. What a tyre loses so is told as wear, which adds up.
+        if shorter > 0:
+            return ""
+        longer = f"{against} the tyre rolls {_more(-shorter)} a turn"
+        return f"{longer}, too little for a tooth: a newer tyre or another{by}."
+    if not sure:
         return (
             f"{against} it is geared {_share(shorter)} {'shorter' if shorter > 0 else 'longer'}: other sprockets, or a "
             f"tyre worn or changed{by}. Count the teeth to tell which."
         )
     if sets[0] != sets[1]:
         both = (before.likelihood or 0.0) * (after.likelihood or 0.0)
-        sure = "" if both == 1 else f", {percent(both)} likely"
+        likely = "" if both == 1 else f", {percent(both)} likely"
         rolls = _ratio(after) - _ratio(before) - shorter
-        text = f"{against} sprockets changed: {sets[1][0]}/{sets[1][1]} instead of {sets[0][0]}/{sets[0][1]}{sure}."
+        text = f"{against} sprockets changed: {sets[1][0]}/{sets[1][1]} instead of {sets[0][0]}/{sets[0][1]}{likely}."
         return f"{text} The tyre rolls {_more(rolls)} a turn." if abs(rolls) > _beyond(before, after) else text
     text = f"{against} the tyre rolls {_more(-shorter)} a turn, with the same sprockets: "
     if shorter < 0:

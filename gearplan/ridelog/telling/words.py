@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.units import KMH, MM, RPM
@@ -25,6 +25,8 @@ _LIKELY = 0.4
 _SELDOM = 0.18
 #: A share of the time, and a lag (s), that is worth a sentence.
 _WORTH_TELLING, _LATE = 0.02, 0.1
+#: What may be told first.
+_FIRST = ("another bike", "speed unit", "slip", "final drive", "history", "gearbox", "gears", "laps")
 _LIKELIHOOD = "likelihood over sprockets near the profile's"
 #: Where the range over all sets is no wider than this times the likeliest set's own, one of them is told.
 _ALIKE = 1.3
@@ -57,6 +59,12 @@ def remarks(learned: Learned, bike: Bike, unit: str = "km/h") -> tuple[Remark, .
     if gaps:
         found.append(Remark("fits", "log", f"The log has {counted(gaps, 'gap')}, left out."))
     return tuple(found)
+
+
+def finding(told: Sequence[Remark]) -> Remark:
+    """The statement that is told first: what is to be checked before what agrees, and what bears on all else first."""
+    ranks = {about: rank for rank, about in enumerate(_FIRST)}
+    return min(told, key=lambda one: (one.about not in ranks, one.level != "check", ranks.get(one.about, 0)))
 
 
 def _of_gears(gears: Gears, bike: Bike, *, counted: bool) -> Iterator[Remark]:

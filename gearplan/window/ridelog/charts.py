@@ -1,4 +1,4 @@
-"""The charts of a ride, one under another: both speeds over time, and below them the evidence of one statement."""
+"""The charts of a ride: large the evidence of one statement, and below it both speeds over time as an overview."""
 
 from __future__ import annotations
 
@@ -37,6 +37,7 @@ class RideCharts(QWidget):
         super().__init__(parent)
         self._view = view
         self._about = RATIOS
+        self._by_ratios = False
         self._learned: Learned | None = None
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, 0, 0, 0)
@@ -49,7 +50,7 @@ class RideCharts(QWidget):
         """Road speed over time."""
         from gearplan.window.ridelog.ridechart import RideChart
 
-        return RideChart(self._view.speed_unit, self._view.speed_factor, timed=False)
+        return RideChart(self._view.speed_unit, self._view.speed_factor)
 
     @cached_property
     def engine(self) -> RideChart:
@@ -75,24 +76,26 @@ class RideCharts(QWidget):
     def _make(self) -> None:
         if self._column.count():
             return
-        self._column.addWidget(self.speed, 3)
-        self._column.addWidget(self.engine, 3)
         self._column.addWidget(self.title)
-        self._column.addWidget(self.ratios, 2)
-        self._column.addWidget(self.evidence, 2)
+        for evidence_ in (self.ratios, self.evidence):
+            self._column.addWidget(evidence_, 1)
+        self._column.addWidget(self.speed)
+        self._column.addWidget(self.engine)
         self.engine.setXLink(self.speed)
         for chart in (self.speed, self.engine):
             chart.pointed.connect(self.pointed)
 
-    def show_ride(self, learned: Learned) -> None:
-        """Show another ride, the whole of it."""
+    def show_ride(self, learned: Learned, about: str) -> None:
+        """Show another ride, the whole of it, with the evidence of the statement of that name."""
         self._make()
-        log, self._about = learned.log, RATIOS
+        log, self._about = learned.log, about
         nothing = np.full(len(log.time), np.nan)
         speeds = [line for line in (log.road, log.gps) if line is not None]
         self.speed.show_channels(log.time, speeds or [nothing])
         self.engine.show_channels(log.time, [log.engine if log.engine is not None else nothing])
         self.engine.setVisible(log.engine is not None)
+        # The lower one names the time for both.
+        self.speed.show_time(named=log.engine is None)
 
     def show_learned(self, learned: Learned, mark: float | None) -> None:
         """Show what is told of the ride that is drawn: its laps, the mark (s), the evidence."""
@@ -110,6 +113,11 @@ class RideCharts(QWidget):
         for chart in (self.speed, self.engine):
             chart.show_cursor(mark)
 
+    @property
+    def drawn(self) -> str:
+        """Whose evidence is drawn."""
+        return RATIOS if self._by_ratios else self._about
+
     def show_evidence(self, about: str) -> None:
         """Show what the statement of that name rests on; the ratios where it has nothing of its own."""
         learned = self._learned
@@ -117,7 +125,7 @@ class RideCharts(QWidget):
             return
         self._about = about
         found = evidence(learned, about, self._view.speed_unit, self._view.speed_factor)
-        ratios = found is None and learned.gears is not None
+        ratios = self._by_ratios = found is None and learned.gears is not None
         self.ratios.setVisible(ratios)
         self.evidence.setVisible(found is not None)
         self.title.setVisible(ratios or found is not None)

@@ -2,19 +2,36 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QLabel, QProgressBar, QPushButton, QSizePolicy, QWidget
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QLabel, QProgressBar, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
+from gearplan.window.kit import theme
 from gearplan.window.kit.flow import Flow
 from gearplan.window.kit.layout import fixed_width
 
+_EMPTY = (
+    "A recorded ride tells what is really fitted and how far the tyre rolls, and its laps become a circuit. Open a CSV "
+    "file with engine speed and road speed, with positions too if there are any, a GPX file, or a satellite receiver's "
+    "NMEA sentences. It stays on this machine."
+)
+#: Text and buttons where nothing is open yet stand in a block so wide.
+_BLOCK = 420
+
 
 class Head(QWidget):
-    """The page connects the buttons `open`, `demo` and `stop`."""
+    """The page connects the buttons `open`, `demo` and `stop`. While nothing is open yet it says what can be opened."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(2 * theme.UNIT)
+        self.empty = QLabel(_EMPTY)
+        self.empty.setWordWrap(True)
+        fixed_width(self.empty, _BLOCK)
+        column.addWidget(self.empty)
         row = Flow()
-        self.setLayout(row)
+        column.addLayout(row)
         self.open = QPushButton("&Open a ride…")
         self.demo = QPushButton("Demo ride")
         self.demo.setToolTip("Laps of an invented rider on this bike, with other sprockets than the profile says")
@@ -28,6 +45,18 @@ class Head(QWidget):
         self.stop = QPushButton("Cancel")
         for widget in (self.open, self.demo, self.name, self.progress, self.stop):
             row.addWidget(widget)
+
+    def show_start(self, *, alone: bool) -> None:
+        """Stand alone in the middle of the page, or above what a ride tells."""
+        self.empty.setVisible(alone)
+        if self.open.property("primary") != alone:
+            self.open.setProperty("primary", alone)
+            self.open.style().unpolish(self.open)
+            self.open.style().polish(self.open)
+        card = self.parentWidget()
+        place = None if card is None else card.layout()
+        assert place is not None
+        place.setAlignment(self, Qt.AlignmentFlag.AlignCenter if alone else Qt.AlignmentFlag(0))
 
     def show_progress(self, share: float, words: str) -> None:
         """Say how far it is (0 to 1), in words if there are any."""

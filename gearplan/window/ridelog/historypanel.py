@@ -15,7 +15,7 @@ from gearplan.bike.rides import SPEEDS, Ride
 from gearplan.bike.tables import check_date
 from gearplan.bike.values import check_entry
 from gearplan.bike.written import number, percent, signed_percent
-from gearplan.ridelog.telling.history import changes, entry_of, history_evidence, kept
+from gearplan.ridelog.telling.history import entry_of, history_evidence, kept, story
 from gearplan.ridelog.telling.learned import Learned
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ErrorLabel, OdometerField, ValueField, labelled
@@ -143,9 +143,8 @@ class HistoryPanel(QWidget):
         self.odometer.setEnabled(possible)
         self.keep.setEnabled(possible)
         self.words.setText(f"{_WHAT} {_INVENTED}" if there and not real else _WHAT)
-        told = [text for text in changes(rides) if text]
         self.changes.setVisible(bool(rides))
-        self.changes.setText("\n".join(reversed(told)) or "No change between these rides that is beyond their ranges.")
+        self.changes.setText("\n\n".join(story(rides)) or "No change between these rides that is beyond their ranges.")
         drawn = history_evidence(rides)
         for widget in (self.title, self.table, self.remove):
             widget.setVisible(bool(rides))

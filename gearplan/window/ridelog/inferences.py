@@ -33,6 +33,7 @@ class Inferences(Scrolled):
         self.texts: list[str] = []
         self._offers: tuple[Offer, ...] = ()
         self._shown: object = None
+        self._drawn = ""
 
     def show_remarks(self, remarks: tuple[Remark, ...], offers: tuple[Offer, ...], evident: frozenset[str]) -> None:
         """Show statements, offers, and a button where evidence can be drawn; the same is not laid out again."""
@@ -59,6 +60,12 @@ class Inferences(Scrolled):
         self.setWidget(inside)
         self.verticalScrollBar().setValue(at)
 
+    def show_drawn(self, about: str) -> None:
+        """Say at its button whose evidence is drawn."""
+        self._drawn = about
+        for name, button in self.evidence.items():
+            button.setText("Evidence shown" if name == about else "Evidence")
+
     def _row(self, remark: Remark, evident: frozenset[str]) -> QHBoxLayout:
         row = QHBoxLayout()
         row.setSpacing(theme.UNIT)
@@ -80,7 +87,8 @@ class Inferences(Scrolled):
                 self.by_label[offer.label] = button
                 self.buttons.setdefault(offer.about, button)
         if remark.about in evident and remark.about not in self.evidence:
-            shown = self._button("Evidence", remark.about, self._evidence_pressed, buttons)
+            label = "Evidence shown" if remark.about == self._drawn else "Evidence"
+            shown = self._button(label, remark.about, self._evidence_pressed, buttons)
             shown.setAccessibleName(f"Draw the evidence: {remark.text}")
             self.evidence[remark.about] = shown
         if buttons.count():

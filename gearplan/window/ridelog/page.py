@@ -5,11 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Signal
 from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import (
     QFileDialog,
-    QLabel,
     QVBoxLayout,
     QWidget,
 )
@@ -42,11 +41,6 @@ from gearplan.window.ridelog.tells import Tells
 from gearplan.window.ridelog.work import Cancelled, Counted, Modelled, Progress, Read, told_by
 
 _FILTER = "Recorded rides (*.csv *.txt *.tsv *.gpx *.nmea *.log);;All files (*)"
-_EMPTY = (
-    "A recorded ride tells what is really fitted and how far the tyre rolls, and its laps become a circuit. Open a CSV "
-    "file with engine speed and road speed, with positions too if there are any, a GPX file, or a satellite receiver's "
-    "NMEA sentences. It stays on this machine."
-)
 _LEARNED, _LAPS, _MODEL, _HISTORY, _COLUMNS = range(5)
 
 
@@ -84,20 +78,18 @@ class RideLogPage(QWidget):
         self.head.demo.clicked.connect(self.open_demo)
         self.head.stop.clicked.connect(self._cancelled)
         column.addWidget(self.head)
-        self.empty = QLabel(_EMPTY)
-        self.empty.setWordWrap(True)
-        self.empty.setAlignment(Qt.AlignmentFlag.AlignCenter)
-        self.empty.setContentsMargins(*[6 * theme.UNIT] * 4)
-        column.addWidget(self.empty, 1)
+        self.tells = Tells()
+        self.tells.finding.taken.connect(self._take)
+        self.tells.finding.evidence_asked.connect(self._draw_evidence)
+        column.addWidget(self.tells.finding)
         self.charts = RideCharts(self._view)
         self.charts.pointed.connect(self._pointed)
         column.addWidget(self.charts, 1)
         return frame
 
     def _right(self) -> QWidget:
-        self.tells = Tells()
         self.tells.inferences.taken.connect(self._take)
-        self.tells.inferences.evidence_asked.connect(self.charts.show_evidence)
+        self.tells.inferences.evidence_asked.connect(self._draw_evidence)
         self.tells.count.counted.connect(self._count)
         self.laps = LapsPanel(self._view)
         self.laps.lap_chosen.connect(self._lap_chosen)
@@ -156,11 +148,14 @@ class RideLogPage(QWidget):
 
     def _show_state(self) -> None:
         there, busy = self._learned is not None, self.background.busy
-        self.empty.setVisible(not there)
+        self.head.show_start(alone=not there)
+        self.tells.finding.setVisible(there)
         self.charts.setVisible(there)
         rides, asked = self._document.bike.rides, self.columns.layout_shown is not None
         self.history.show_rides(rides, there=there, real=self._read is not None and self._read.day is not None)
-        self.tabs.setVisible(there or asked or bool(rides))
+        card = self.tabs.parentWidget()
+        assert card is not None
+        card.setVisible(there or asked or bool(rides))
         self.head.show_busy(busy=busy)
         self.tabs.setTabEnabled(_LEARNED, there)
         self.tabs.setTabEnabled(_LAPS, there)
@@ -178,9 +173,14 @@ class RideLogPage(QWidget):
         self.laps.show_laps(learned, marked=self._mark is not None)
         self._show_model()
         if charts:
-            self.charts.show_ride(learned)
+            self.charts.show_ride(learned, self.tells.first)
         self.charts.show_learned(learned, self._mark)
+        self.tells.show_drawn(self.charts.drawn)
         self._show_state()
+
+    def _draw_evidence(self, about: str) -> None:
+        self.charts.show_evidence(about)
+        self.tells.show_drawn(self.charts.drawn)
 
     # Opening, beside the window.
 

@@ -14,22 +14,25 @@ from gearplan.sheet.axes import round_step, up_to
 from gearplan.window.kit import theme
 from gearplan.window.kit.charts.pens import colour_axes, dotted, plain_axes
 from gearplan.window.kit.charts.plainchart import PlainChart
+from gearplan.window.kit.layout import fixed_height
 
 _MOST_POINTS = 2400
 _ZOOM, _PAN = 1.5, 0.2
+#: A strip's height, and what the time below it takes.
+_HIGH, _FOR_TIME = 62, 40
 _LEAST_SPAN = 1.0
 
 
 class RideChart(PlainChart):
     """One or two channels over minutes; `pointed` carries the time (s) that was clicked.
 
-    `timed` names the axis across: of two charts one above another the lower one is enough. Drag or the arrow keys move
-    along the time, the wheel or + and − zoom, Home shows the whole ride.
+    It is a strip of fixed height. Drag or the arrow keys move along the time, the wheel or + and − zoom, Home shows the
+    whole ride.
     """
 
     pointed = Signal(float)
 
-    def __init__(self, label: str, unit: float, *, timed: bool = True, parent: QWidget | None = None) -> None:
+    def __init__(self, label: str, unit: float, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._label, self._unit = label, unit
         self._traces: list[Pyramid] = []
@@ -41,8 +44,7 @@ class RideChart(PlainChart):
         plot = self.getPlotItem()
         plain_axes(plot)
         plot.setLabel("left", label)
-        if timed:
-            plot.setLabel("bottom", "minutes")
+        self.show_time(named=True)
         # The second channel lies under the first.
         self._curves = [pg.PlotCurveItem(antialias=False, connect="finite") for _ in range(2)]
         self._laps = pg.PlotCurveItem(antialias=False, connect="pairs")
@@ -65,6 +67,13 @@ class RideChart(PlainChart):
         self._curves[1].setPen(pg.mkPen(now.quiet, width=fine))
         self._laps.setPen(dotted(now.quiet, 1.2 * fine))
         self._cursor.setPen(pg.mkPen(now.text, width=1.2 * fine))
+
+    def show_time(self, *, named: bool) -> None:
+        """Name the time at the axis across or not: of two strips one above another the lower one is enough."""
+        plot = self.getPlotItem()
+        plot.setLabel("bottom", "minutes")
+        plot.showAxis("bottom", named)
+        fixed_height(self, _HIGH + (_FOR_TIME if named else 0))
 
     def measure_in(self, label: str, unit: float) -> None:
         """Show the values in another unit."""
@@ -91,10 +100,10 @@ class RideChart(PlainChart):
     def _fit_up(self) -> None:
         """The axis up from nothing to a round number over the most that was recorded."""
         most = self._most / self._unit
-        step = round_step(most * 1.05, 6)
+        step = round_step(most * 1.05, 3)
         self._top = up_to(most * 1.02, step)
         plot = self.getPlotItem()
-        plot.getAxis("left").setTicks([[(v, f"{v:g}") for v in np.arange(0, self._top + step / 2, step).tolist()]])
+        plot.getAxis("left").setTicks([[(v, f"{v:g}") for v in np.arange(step, self._top + step / 2, step).tolist()]])
         plot.getViewBox().setYRange(0, self._top, padding=0)
 
     def show_laps(self, times: list[float]) -> None:

@@ -14,7 +14,7 @@ from gearplan.bike.files.bikefile import BikeFileError, bike_from_text, text_wit
 from gearplan.bike.profile import Bike
 from gearplan.bike.rides import Ride
 from gearplan.ridelog.log import RideLog
-from gearplan.ridelog.telling.history import changes, entry_of, history_evidence, kept
+from gearplan.ridelog.telling.history import changes, entry_of, history_evidence, kept, story
 from gearplan.ridelog.telling.learned import Learned, learn
 from gearplan.ridelog.telling.words import remarks
 from tests.ridelog.invented import Truth, quotient, stage, turning
@@ -72,7 +72,7 @@ def test_slow_wear_is_told_against_the_new_tyre_and_a_new_one_at_once() -> None:
     rides = [entry(f"2026-0{at + 1}-10", km, read(worn_to(km), at)) for at, km in enumerate(distances)]
     rides.append(entry("2026-08-01", 8000.0, read(NEW_MM, 20)))
     told = changes(rides)
-    # A quarter of the tread is 0.5 %: within what pressure and warmth do, or just beyond.
+    # A sixth of the tread is 0.3 %: within what pressure and warmth do.
     assert told[0] == told[1] == ""
     for text, km in zip(told[3:6], distances[3:], strict=True):
         assert text.startswith("Since 2026-01-10 (0 km) the tyre rolls ")
@@ -104,6 +104,20 @@ def test_other_sprockets_are_told(front: int, rear: int) -> None:
     assert changes(counted)[1].startswith(
         f"Against 2026-05-01 (100 km) sprockets changed: {front}/{rear} instead of 15/46."
     )
+
+
+def test_wear_in_steps_beyond_the_ranges_is_wear_all_the_same() -> None:
+    rides = [
+        entry(f"2026-0{at + 1}-10", km, read(worn_to(km), at)) for at, km in enumerate([0.0, 3000.0, 6000.0, 9000.0])
+    ]
+    for text in changes(rides)[1:]:
+        assert text.startswith("Since 2026-01-10 (0 km) the tyre rolls ")
+        assert text.endswith("it wears.")
+    # Read as a whole, how far it has come is said once.
+    assert story(rides) == (changes(rides)[3],)
+    # A little more is a newer tyre: half a tooth behind would be twice as much.
+    text = changes([rides[2], replace(rides[1], date="2026-09-01")])[1]
+    assert "more a turn, too little for a tooth: a newer tyre or another." in text
 
 
 def test_what_cannot_be_told_apart_is_said_so() -> None:
@@ -196,3 +210,4 @@ def test_the_circumferences_stand_over_the_odometer_where_it_is_known() -> None:
     assert without is not None
     assert without.x.tolist() == [1, 2]
     assert history_evidence([]) is None
+    assert story([]) == changes([]) == ()

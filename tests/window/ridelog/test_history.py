@@ -59,8 +59,8 @@ def test_rides_are_kept_one_by_one_and_a_change_between_them_is_told(
     qtbot.mouseClick(page.history.keep, Qt.MouseButton.LeftButton)
     assert page.history.errors.text() == "This ride is in the history already, on 2026-05-01."
     assert window.document.bike == first
-    opened(page, qtbot, tmp_path / "two.csv", "2026-08-01", 4, -0.012)
-    assert any(text.startswith("Against 2026-05-01 (12400 km)") for text in page.tells.inferences.texts)
+    opened(page, qtbot, tmp_path / "two.csv", "2026-08-01", 4, -0.016)
+    assert page.tells.finding.head.text().startswith("▲ Against 2026-05-01 (12400 km) it is geared 1.6 % shorter")
     typed(qtbot, page, "11000")
     assert "cannot be at 11000 km on 2026-08-01" in page.history.errors.text()
     assert page.history.odometer.text() == "11000"

@@ -84,7 +84,7 @@ def test_a_column_assigned_by_hand_is_known_in_the_next_file(page: RideLogPage, 
     settled(page, qtbot)
     assert page.learned.log.name == "second.csv"
     assert page.tabs.currentIndex() == 0
-    assert any("as you said for an earlier file" in text for text in page.tells.inferences.texts)
+    assert any("as you said for an earlier file" in text for text in page.tells.texts)
 
 
 def test_sentences_of_a_receiver_are_opened(page: RideLogPage, qtbot: QtBot, tmp_path: Path) -> None:

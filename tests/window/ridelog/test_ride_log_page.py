@@ -48,7 +48,7 @@ def told(page: RideLogPage, qtbot: QtBot, tmp_path: Path) -> RideLogPage:
 
 def test_a_ride_with_plain_columns_is_told_at_once(told: RideLogPage) -> None:
     assert told.learned is not None
-    assert any("looks like 14/47, not 15/46" in text for text in told.tells.inferences.texts)
+    assert any("looks like 14/47, not 15/46" in text for text in told.tells.texts)
     assert told.tells.gears.model().rowCount() == 6
     assert told.charts.speed.isVisible()
     assert told.charts.ratios.isVisible()
@@ -73,9 +73,35 @@ def test_each_statement_shows_its_evidence(told: RideLogPage, qtbot: QtBot) -> N
     assert not told.charts.ratios.isVisible()
     # The most ridden band is as high as the statement says.
     highest = round(float(np.nanmax(told.charts.evidence._sticks.getData()[1])))
-    assert any(f"({highest} %)" in text for text in told.tells.inferences.texts)
-    qtbot.keyClick(told.tells.inferences.evidence["gears"], Qt.Key.Key_Space)
+    assert any(f"({highest} %)" in text for text in told.tells.texts)
+    # Each button says whether its evidence is the one that is drawn.
+    evidence = told.tells.inferences.evidence
+    assert (evidence["time"].text(), evidence["gears"].text()) == ("Evidence shown", "Evidence")
+    assert told.tells.finding.evidence.isVisible()
+    qtbot.keyClick(told.tells.finding.evidence, Qt.Key.Key_Space)
     assert told.charts.ratios.isVisible()
+    assert (evidence["time"].text(), evidence["gears"].text()) == ("Evidence", "Evidence shown")
+    assert not told.tells.finding.evidence.isVisible()
+
+
+def test_the_finding_comes_first_with_its_evidence_larger_than_the_strips(told: RideLogPage) -> None:
+    finding, charts = told.tells.finding, told.charts
+    assert finding.head.text().startswith("▲ The final ratio looks like 14/47, not 15/46; ")
+    assert finding.head.font().pixelSize() > told.head.name.font().pixelSize()
+    assert not any("looks like 14/47" in text for text in told.tells.inferences.texts)
+    top = finding.mapTo(told, finding.rect().topLeft()).y()
+    assert top < charts.ratios.mapTo(told, charts.ratios.rect().topLeft()).y()
+    assert charts.ratios.height() > charts.speed.height() + charts.engine.height()
+    # It is so from the first moment, so no button there draws what is drawn already.
+    assert not finding.evidence.isVisible()
+
+
+def test_what_can_be_opened_stands_with_its_buttons_in_one_block(page: RideLogPage) -> None:
+    assert page.head.empty.isVisible()
+    assert page.head.width() <= page.head.empty.width() + 2
+    assert not page.tabs.isVisible()
+    left = page.head.mapTo(page, page.head.rect().topLeft()).x()
+    assert abs(left + page.head.width() / 2 - page.width() / 2) < 12
 
 
 def test_what_was_odd_about_the_file_is_told(page: RideLogPage, qtbot: QtBot, tmp_path: Path) -> None:
@@ -83,24 +109,25 @@ def test_what_was_odd_about_the_file_is_told(page: RideLogPage, qtbot: QtBot, tm
     path.write_text(csv_text(ride(truly(BRINDLE, -1, 1), 3)).rstrip() + "\nx,y,z\n", encoding="utf-8")
     page.open_file(path)
     settled(page, qtbot)
-    assert any("1 row cannot be read and is left out; the first is row" in text for text in page.tells.inferences.texts)
+    assert any("1 row cannot be read and is left out; the first is row" in text for text in page.tells.texts)
 
 
 def test_what_is_offered_is_one_edit_that_can_be_undone(window: Workbench, told: RideLogPage, qtbot: QtBot) -> None:
     before = window.document.bike
-    qtbot.mouseClick(told.tells.inferences.buttons["final drive"], Qt.MouseButton.LeftButton)
+    qtbot.mouseClick(told.tells.finding.buttons["Take 14/47 as fitted"], Qt.MouseButton.LeftButton)
     on = window.document.bike.final_drive
     assert (on.front, on.rear) == (14, 47)
     settled(told, qtbot)
-    assert any("agrees with 14/47" in text for text in told.tells.inferences.texts)
-    assert "final drive" not in told.tells.inferences.buttons
+    assert any("agrees with 14/47" in text for text in told.tells.texts)
+    assert told.tells.finding.text.startswith("✓ The final ratio agrees with 14/47")
+    assert not told.tells.finding.buttons
     qtbot.mouseClick(told.tells.inferences.buttons["circumference"], Qt.MouseButton.LeftButton)
     assert window.document.bike.tyre.rolling_circumference_mm == pytest.approx(1955, abs=6)
     window.document.undo()
     window.document.undo()
     assert window.document.bike == before
     settled(told, qtbot)
-    assert any("looks like 14/47" in text for text in told.tells.inferences.texts)
+    assert any("looks like 14/47" in text for text in told.tells.texts)
 
 
 def test_doubtful_columns_are_asked_and_the_answer_counts(page: RideLogPage, qtbot: QtBot, tmp_path: Path) -> None:
@@ -178,7 +205,7 @@ def test_the_demo_ride_has_laps_and_a_circuit_to_save(
 ) -> None:
     qtbot.mouseClick(page.head.demo, Qt.MouseButton.LeftButton)
     settled(page, qtbot)
-    assert any("looks like 14/47" in text for text in page.tells.inferences.texts)
+    assert any("looks like 14/47" in text for text in page.tells.texts)
     page.tabs.setCurrentIndex(1)
     assert page.laps.table.model().rowCount() >= 6
     best = page.learned
@@ -253,7 +280,7 @@ def test_a_bike_without_sprockets_is_told_what_the_demo_needs(window: Workbench,
 def test_another_bike_is_held_against_the_same_ride(window: Workbench, told: RideLogPage, qtbot: QtBot) -> None:
     window.document.edit("other", demo_bike("Corvid 1000").bike)
     settled(told, qtbot)
-    assert any("another bike" in text for text in told.tells.inferences.texts)
+    assert any("another bike" in text for text in told.tells.texts)
 
 
 def test_only_the_newest_answer_arrives(qtbot: QtBot) -> None:
@@ -325,8 +352,8 @@ def test_the_own_lap_is_computed_fitted_and_ranked(window: Workbench, page: Ride
     window.view.set_speed_unit("mph")
     page.refresh()
     assert "km/h" in in_kmh
-    assert "km/h" not in page.model.words.text() + " ".join(page.tells.inferences.texts)
-    assert " mph" in " ".join(page.tells.inferences.texts)
+    assert "km/h" not in page.model.words.text() + " ".join(page.tells.texts)
+    assert " mph" in " ".join(page.tells.texts)
     assert "Braking" in page.model.values.text()
     assert page.model.table.model().rowCount() == 7
     first = page.model.table.model().index(0, 1)
@@ -381,7 +408,7 @@ def test_a_set_that_is_not_listed_can_be_typed_as_counted(
     on = window.document.bike
     assert (on.final_drive.front, on.final_drive.rear) == (13, 44)
     assert on.tyre.rolling_circumference_mm == pytest.approx(1955 * 1.01 * (44 / 13) / (47 / 14), rel=3e-3)
-    assert any("13/44 as counted" in text for text in page.tells.inferences.texts)
+    assert any("13/44 as counted" in text for text in page.tells.texts)
     window.document.undo()
     assert window.document.bike == before
 
@@ -394,7 +421,7 @@ def test_a_profile_changed_during_a_computation_is_told_anew(
     page._compute()
     window.document.set_value("tyre", "rolling_circumference_mm", 1900.0, "Tyre")
     qtbot.waitUntil(lambda: not page.background.busy and page._about == window.document.bike)
-    assert any("1900 mm of the profile" in text and "mm a turn" in text for text in page.tells.inferences.texts)
+    assert any("1900 mm of the profile" in text and "mm a turn" in text for text in page.tells.texts)
 
 
 def test_a_file_that_cannot_be_read_leaves_line_and_ride(page: RideLogPage, qtbot: QtBot, tmp_path: Path) -> None:
@@ -445,7 +472,7 @@ def test_every_candidate_can_be_taken_and_one_that_was_counted_settles_the_rest(
     assert (on.final_drive.front, on.final_drive.rear) == (14, 47)
     assert on.tyre.rolling_circumference_mm == pytest.approx(1955 * 1.01, rel=3e-3)
     assert on.speedometer.indicated_over_true == pytest.approx(1.0, abs=4e-3)
-    assert any("14/47 as counted" in text for text in page.tells.inferences.texts)
+    assert any("14/47 as counted" in text for text in page.tells.texts)
     assert not any(label.startswith("I counted") for label in page.tells.inferences.by_label)
     # All of it was one step.
     window.document.undo()
