@@ -8,16 +8,21 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from gearplan.bike.profile import Bike
 from gearplan.bike.written import signed
 from gearplan.drive.motion import roadload
 from gearplan.drive.motion.thrust import thrust
 from gearplan.plan.pull.pull import Pull
+from gearplan.setup.doubt import TORQUE, inputs
 
 _Curve = tuple[NDArray[np.float64], NDArray[np.float64]]
+_Band = tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]] | None
 _POINTS = 40
-_TRACE_POINTS = 240
+_TRACE_POINTS = 100
 #: Beyond this a run creeps towards its top speed, and its end would move the axis with every tooth.
 _TRACE_SECONDS = 30.0
+#: Closer than this share to the top speed a set only creeps, and every difference becomes many seconds.
+_BEFORE_CREEPING = 0.9
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,15 +34,35 @@ class PullCurves:
     top: tuple[float, float] | None
 
 
-def run_curve(pulled: Pull | None, part: str) -> _Curve | None:
-    """Speed or distance over time, in as many points as the eye can tell apart."""
-    if pulled is None:
+def later_curve(on: Pull | None, proposed: Pull | None) -> _Curve | None:
+    """How many seconds later than the fitted set the proposed one gets to each road speed (m/s) from standstill.
+
+    None without both sets. It ends where either creeps towards its top speed.
+    """
+    if on is None or proposed is None:
         return None
-    run = pulled.run
-    every = max(len(run.time) // _TRACE_POINTS, 1)
-    kept = np.arange(0, len(run.time), every)
-    kept = kept[run.time[kept] <= _TRACE_SECONDS]
-    return run.time[kept], (run.speed if part == "speed" else run.distance)[kept]
+    ends = (float(p.run.speed[p.run.time <= _TRACE_SECONDS].max(initial=0.0)) for p in (on, proposed))
+    speeds = np.linspace(0.0, _BEFORE_CREEPING * min(ends), _TRACE_POINTS)
+    before, after = (_times(p, speeds) for p in (on, proposed))
+    return speeds, after - before
+
+
+def _times(pulled: Pull, speeds: NDArray[np.float64]) -> NDArray[np.float64]:
+    """When each speed is first reached (s)."""
+    found = [pulled.run.time_to_speed(speed) for speed in speeds.tolist()]
+    return np.array([np.nan if time is None else time for time in found])
+
+
+def thrust_band(bike: Bike, pulled: Pull) -> _Band:
+    """The most thrust of any gear over road speed, at the least and at the most that the engine's torque may be."""
+    last = pulled.machine.top_of(len(pulled.machine.overall) - 1)
+    speed = np.linspace(0.0, last, 2 * _POINTS)
+    ends = []
+    for one in inputs(bike, [TORQUE]):
+        for factor in (one.low, one.high):
+            machine = replace(pulled.machine, torque=tuple(factor * torque for torque in pulled.machine.torque))
+            ends.append(np.max([thrust(machine, gear, speed) for gear in range(len(machine.overall))], axis=0))
+    return (speed, ends[0], ends[1]) if ends else None
 
 
 def pull_curves(pulled: Pull, slopes: tuple[float, ...]) -> PullCurves:

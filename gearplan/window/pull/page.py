@@ -6,6 +6,7 @@ import math
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+import numpy as np
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QLabel, QWidget
 
@@ -13,11 +14,13 @@ from gearplan.plan.driveset import fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.pull import words as pullwords
 from gearplan.plan.pull.asked import read_roll_ons, read_slopes, read_sprints
-from gearplan.plan.pull.curves import pull_curves, run_curve
+from gearplan.plan.pull.curves import later_curve, pull_curves, thrust_band
 from gearplan.plan.pull.doubts import pull_doubts, top_speed_doubt
 from gearplan.plan.pull.how import explain_row
 from gearplan.plan.pull.pull import Pull, pull
 from gearplan.plan.pull.table import PullRow, reserve
+from gearplan.plan.set.compare import fastest
+from gearplan.plan.set.evaluate import evaluate
 from gearplan.setup.assumed import assumptions_text
 from gearplan.setup.doubt import Doubtful
 from gearplan.window.document.document import Document
@@ -27,7 +30,7 @@ from gearplan.window.kit.emptystate import EmptyState
 from gearplan.window.kit.fields import ErrorLabel, NumberField, ValueField, labelled
 from gearplan.window.kit.fixedsize import FixedSize
 from gearplan.window.kit.flow import Flow, together
-from gearplan.window.kit.layout import Columns, Tabs, card, fixed_width, scrolled, two_sides
+from gearplan.window.kit.layout import Tabs, card, fixed_width, scrolled, two_sides
 from gearplan.window.kit.view import View
 from gearplan.window.pull.enginetab import EngineTab
 from gearplan.window.pull.tabs import DoubtTab, EverydayTab, PullTab, ShiftsTab, TimesTab, ValuesTab
@@ -37,6 +40,7 @@ if TYPE_CHECKING:
     from gearplan.window.pull.thrustchart import ThrustChart
 
 _WIND = "Head &wind"
+_FROM_STANDSTILL = "than fitted, from standstill to road speed"
 _STEEPEST, _STRONGEST = 30.0, 100.0
 
 
@@ -63,18 +67,12 @@ class PullPage(QWidget):
         return chart
 
     @cached_property
-    def time_chart(self) -> PairChart:
-        """Speed over time."""
+    def later_chart(self) -> PairChart:
+        """How many seconds later than fitted each speed is reached."""
         from gearplan.window.kit.charts.pairchart import PairChart
 
-        return PairChart("km/h", 1 / 3.6, "seconds", 1.0, snaps=True)
-
-    @cached_property
-    def distance_chart(self) -> PairChart:
-        """Distance over time."""
-        from gearplan.window.kit.charts.pairchart import PairChart
-
-        return PairChart("metres", 1.0, "seconds", 1.0, snaps=True)
+        unit = self._view.speed_unit
+        return PairChart("seconds later", 1.0, f"{_FROM_STANDSTILL}, {unit}", self._view.speed_factor, snaps=True)
 
     def _left(self) -> QWidget:
         frame, column = card()
@@ -108,7 +106,7 @@ class PullPage(QWidget):
         self.empty.wanted.connect(self.field_wanted)
         column.addWidget(self.empty, 3)
         column.addWidget(self.thrust_chart, 3)
-        column.addWidget(Columns([self.time_chart, self.distance_chart]), 2)
+        column.addWidget(self.later_chart, 2)
         self.caption = QLabel()
         self.caption.setProperty("role", "small")
         self.caption.setWordWrap(True)
@@ -167,16 +165,20 @@ class PullPage(QWidget):
         known_on = None if isinstance(on, Finding) else on
         known = None if isinstance(proposed, Finding) else proposed
         self.empty.say(*(("", "") if lacking is None else (lacking.text, lacking.field)))
-        for chart in (self.thrust_chart, self.time_chart, self.distance_chart):
-            chart.setVisible(known is not None)
+        self.thrust_chart.setVisible(known is not None)
+        later = None if self._document.chosen == fitted(self._document.bike) else later_curve(known_on, known)
+        self.later_chart.setVisible(later is not None)
         slopes = tuple(math.atan(percent / 100) for percent in read_slopes(self._view.asked["slopes"]))
         self.thrust_chart.show_curves(
             None if known_on is None else pull_curves(known_on, ()),
             None if known is None else pull_curves(known, slopes),
+            self._tallest() or 0.0,
+            # Not while a slider moves: the band's edges would be drawn with every step.
+            None if self._held or known is None else thrust_band(self._document.bike, known),
         )
-        self.time_chart.measure_in(self._view.speed_unit, self._view.speed_factor)
-        for chart, part in ((self.time_chart, "speed"), (self.distance_chart, "distance")):
-            chart.show_lines(run_curve(known_on, part), run_curve(known, part), None)
+        self.later_chart.measure_across_in(f"{_FROM_STANDSTILL}, {self._view.speed_unit}", self._view.speed_factor)
+        if later is not None:
+            self.later_chart.show_lines((later[0][[0, -1]], np.zeros(2)), later, None)
         self.refresh_cursor()
         assumed = assumptions_text(known.assumed) if known and known.assumed else "nothing"
         self.caption.setText(f"Assumed: {assumed}. Possible speeds, not advice: obey limits.")
@@ -193,14 +195,14 @@ class PullPage(QWidget):
     def hold(self, held: bool) -> None:
         """A slider is held: draw fast, and without doubts; when it is let go, draw finely."""
         self._held = held
-        for chart in (self.thrust_chart, self.time_chart, self.distance_chart):
+        for chart in (self.thrust_chart, self.later_chart):
             chart.hold(held)
         if not held and self.isVisible():
             self.refresh()
 
     def recolour(self) -> None:
         """Take the colours of the current theme."""
-        for chart in (self.thrust_chart, self.time_chart, self.distance_chart):
+        for chart in (self.thrust_chart, self.later_chart):
             chart.recolour()
         self.engine.recolour()
         self.refresh()
@@ -210,6 +212,12 @@ class PullPage(QWidget):
         return tuple(  # type: ignore[return-value]
             pull(bike, s, *self._against()) for s in (fitted(bike), self._document.chosen)
         )
+
+    def _tallest(self) -> float | None:
+        """The road speed (m/s) to which the tallest set of the ranges gets at the redline."""
+        bike = self._document.bike
+        fronts, rears = (self._view.teeth_range(part, bike) for part in ("front", "rear"))
+        return fastest(bike, evaluate(bike, self._document.chosen), fronts[1], rears[0])
 
     def _against(self) -> tuple[float, float]:
         """Slope (rad) and head wind (m/s)."""

@@ -208,7 +208,7 @@ def test_miles_an_hour(window: Workbench, page: PullPage) -> None:
     x, _ = page.thrust_chart._top.getData()
     assert x[0] == pytest.approx(213.1 / 1.609344, abs=0.1)
     assert "mph" in page.thrust_chart.getPlotItem().getAxis("bottom").label.toPlainText()
-    assert "mph" in page.time_chart.getPlotItem().getAxis("left").label.toPlainText()
+    assert "mph" in page.later_chart.getPlotItem().getAxis("bottom").label.toPlainText()
     assert cell(page, "Top speed, mph", 2) == "132"
     page.wind._typed("10")
     window.view.set_speed_unit("km/h")
@@ -381,10 +381,53 @@ def test_while_a_slider_is_held_the_paper_only_grows(window: Workbench, page: Pu
     papers = []
     for rear in (46, 25, 70, 46):
         window.document.propose(replace(window.document.chosen, rear=rear), "p")
-        papers.append((chart.right, page.time_chart._axes))
+        papers.append((chart.right, page.later_chart._axes))
     assert papers[1][0] > papers[0][0]
     assert papers[1][0] == papers[3][0]
-    assert papers[2] == papers[3]
+    assert papers[2][0] == papers[3][0]
     window.bar.sliders["rear"].setSliderDown(False)
-    assert chart.right < papers[1][0]
     assert all(curve.opts["antialias"] for curve in chart._gears)
+
+
+def test_what_is_gained_or_lost_is_one_line_from_standstill(window: Workbench, page: PullPage) -> None:
+    """As the times say: the difference at 100 km/h is that of 0 to 100 km/h."""
+    assert not page.later_chart.isVisible()
+    window.document.propose(replace(window.document.chosen, front=16, rear=43), "p")
+    assert page.later_chart.isVisible()
+    speed, later = page.later_chart._proposed.getData()
+    told = numbers(window.document.bike, window.document.chosen)
+    wanted = told["proposed"]["time_0_100_s"] - told["fitted"]["time_0_100_s"]
+    assert np.interp(100, speed, later) == pytest.approx(wanted, abs=0.02)
+    assert later[0] == 0
+    _, fitted_line = page.later_chart._on.getData()
+    assert not fitted_line.any()
+
+
+def test_each_gear_has_its_number_at_its_start_in_the_one_ink_of_its_set(page: PullPage) -> None:
+    chart = page.thrust_chart
+    for curve, name in zip(chart._gears[:6], chart._gear_names, strict=False):
+        x, y = curve.getData()
+        assert (name.pos().x(), name.pos().y()) == pytest.approx((x[0], y[0]))
+    assert len({curve.opts["pen"].color().name() for curve in chart._gears}) == 1
+
+
+def test_a_band_says_how_surely_thrust_is_known(window: Workbench, page: PullPage) -> None:
+    """The torque is known to 5 %: so is the greatest thrust, but where lift or grip bounds it."""
+    path = page.thrust_chart.band.path()
+    points = [(path.elementAt(k).x, path.elementAt(k).y) for k in range(path.elementCount())]
+    at = sorted(y for x, y in points if abs(x - 150) < 2)
+    x, y = page.thrust_chart._gears[3].getData()
+    assert at[0] == pytest.approx(0.95 * np.interp(150, x, y), rel=0.03)
+    assert at[-1] == pytest.approx(1.05 * np.interp(150, x, y), rel=0.03)
+    page.hold(True)
+    page.refresh()
+    assert page.thrust_chart.band.path().isEmpty()
+    page.hold(False)
+
+
+def test_the_axis_across_stands_still_over_the_grid(window: Workbench, page: PullPage) -> None:
+    seen = set()
+    for front, rear in ((15, 46), (13, 52), (17, 40), (16, 43)):
+        window.document.propose(replace(window.document.chosen, front=front, rear=rear), "p")
+        seen.add(page.thrust_chart.right)
+    assert len(seen) == 1

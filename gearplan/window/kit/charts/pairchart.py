@@ -39,6 +39,7 @@ class PairChart(PlainChart):
     ) -> None:
         super().__init__(parent)
         self._unit, self._across_unit, self._snaps = unit, across_unit, snaps
+        self._across = across
         self._on_shown: NDArray[np.float64] | None = None
         self._axes: _Ends | None = None
         self._held = False
@@ -68,6 +69,12 @@ class PairChart(PlainChart):
         if unit != self._unit:
             self._unit, self._axes, self._on_shown = unit, None, None
             self.getPlotItem().setLabel("left", label)
+
+    def measure_across_in(self, across: str, unit: float) -> None:
+        """Show what is across in another unit from the next lines on."""
+        if across != self._across:
+            self._across, self._across_unit, self._axes, self._on_shown = across, unit, None, None
+            self.getPlotItem().setLabel("bottom", across)
 
     def recolour(self) -> None:
         """Take the colours of the current theme."""
