@@ -42,29 +42,43 @@ RATIO = Quantity("Final ratio", "", 1, 4, lambda r: r.final_ratio, "final_ratio"
 ROLLING = Quantity(
     "Rolling circumference", "mm", MM, 0, lambda r: r.rolling_circumference, "rolling", "rolling_circumference"
 )
-CHAIN = (
-    Quantity("Chain length at today's axle, taut", "links", 1, 2, lambda r: r.run.links_taut_now, "links"),
-    Quantity("The same with slack", "links", 1, 2, lambda r: r.run.links_at_slack_now, "links"),
+_GOES_IN = (
     Quantity("Pivot to axle", "mm", MM, 0, lambda r: r.run.axle_position, "links", "axle_position"),
     Quantity("Axle back from where it stands", "mm", MM, 0, lambda r: r.run.moves, "links", "moves"),
     Quantity("Centre distance", "mm", MM, 0, lambda r: r.run.centre_distance, "links", "centre_distance"),
-    Quantity("Wheelbase", "mm", MM, 0, lambda r: r.run.wheelbase, "wheelbase", "wheelbase"),
-    Quantity(
-        "Front wheel's load share", "%", 0.01, 1, lambda r: r.run.front_load_share, "wheelbase", "front_load_share"
-    ),
+    Quantity("Chain length at today's axle, taut", "links", 1, 2, lambda r: r.run.links_taut_now, "links"),
+    Quantity("The same with slack", "links", 1, 2, lambda r: r.run.links_at_slack_now, "links"),
     Quantity("Slack needed as it stands", "mm", MM, 0, lambda r: r.run.slack_needed, "tightest"),
     Quantity("Top run clears pivot by", "mm", MM, 0, lambda r: r.run.upper_clearance, "clearance", "upper_clearance"),
     Quantity(
         "Bottom run clears pivot by", "mm", MM, 0, lambda r: r.run.lower_clearance, "clearance", "lower_clearance"
     ),
-    Quantity("Wear the adjuster can take up", "%", 0.01, 1, lambda r: r.run.wear_left, "wear_left"),
-    Quantity("Wrap, front", "°", DEGREE, 0, lambda r: r.run.wrap_front, "wrap"),
-    Quantity("Wrap, rear", "°", DEGREE, 0, lambda r: r.run.wrap_rear, "wrap"),
+)
+_RIDES = (
+    Quantity("Wheelbase", "mm", MM, 0, lambda r: r.run.wheelbase, "wheelbase", "wheelbase"),
+    Quantity(
+        "Front wheel's load share", "%", 0.01, 1, lambda r: r.run.front_load_share, "wheelbase", "front_load_share"
+    ),
+    Quantity("Anti-squat as it stands", "%", 0.01, 0, lambda r: r.anti_squat, "anti_squat", "anti_squat"),
     Quantity("Chordal variation", "%", 0.01, 2, lambda r: r.chordal_dip, "chordal"),
-    Quantity("Same tooth, same link again after", "turns", 1, 0, lambda r: r.run.rear_turns_to_meet_again, "meeting"),
+)
+_LASTS = (
+    Quantity("Wear the adjuster can take up", "%", 0.01, 1, lambda r: r.run.wear_left, "wear_left"),
+    Quantity("Tensile strength over peak", "times", 1, 1, lambda r: r.strength.safety, "strength", "safety"),
     Quantity("Peak chain tension", "kN", 1e3, 1, lambda r: r.strength.peak_tension, "strength", "peak_tension"),
     Quantity("Centrifugal, redline in top", "kN", 1e3, 2, lambda r: r.strength.centrifugal, "strength"),
-    Quantity("Tensile strength over peak", "times", 1, 1, lambda r: r.strength.safety, "strength", "safety"),
-    Quantity("Anti-squat as it stands", "%", 0.01, 0, lambda r: r.anti_squat, "anti_squat", "anti_squat"),
+    Quantity("Wrap, front", "°", DEGREE, 0, lambda r: r.run.wrap_front, "wrap"),
+    Quantity("Wrap, rear", "°", DEGREE, 0, lambda r: r.run.wrap_rear, "wrap"),
+    Quantity("Same tooth, same link again after", "turns", 1, 0, lambda r: r.run.rear_turns_to_meet_again, "meeting"),
     Quantity("Chain mass", "kg", 1, 1, lambda r: r.strength.chain_mass, "strength"),
+)
+#: The chain's numbers by what they answer; CHAIN has all of them in this order.
+CHAIN_GROUPS = (("Goes in", _GOES_IN), ("How it rides", _RIDES), ("How long it lasts", _LASTS))
+CHAIN = (*_GOES_IN, *_RIDES, *_LASTS)
+#: What decides whether a set is taken.
+DECIDING = (
+    "Pivot to axle",
+    "Axle back from where it stands",
+    "Wear the adjuster can take up",
+    "Tensile strength over peak",
 )

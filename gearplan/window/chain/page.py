@@ -12,12 +12,14 @@ from gearplan.bike import checks
 from gearplan.bike.units import DEGREE, MM
 from gearplan.plan.driveset import fitted
 from gearplan.plan.set import words as setwords
+from gearplan.plan.set.adjuster import adjuster
 from gearplan.plan.set.doubts import set_doubts
 from gearplan.plan.set.evaluate import SetResult, fitted_and
-from gearplan.plan.set.quantities import CHAIN
+from gearplan.plan.set.quantities import CHAIN_GROUPS, DECIDING
 from gearplan.plan.set.sideview import SideView, side_view, with_axle_at
 from gearplan.plan.set.travel import Travel, through_travel
 from gearplan.window.chain.conversionpanel import ConversionPanel
+from gearplan.window.chain.slotview import SlotView
 from gearplan.window.chain.wearpanel import WearPanel
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
@@ -51,6 +53,8 @@ class ChainPage(QWidget):
         self._axle: float | None = None
         self._axle_of: object = None
         self._held = False
+        #: The axle's place is being typed for the set that is shown.
+        self._typing = False
         two_sides(self, self._left(), self._right())
 
     @cached_property
@@ -68,13 +72,6 @@ class ChainPage(QWidget):
         from gearplan.window.kit.charts.pairchart import PairChart
 
         return PairChart("slack, mm", MM, *_TRAVEL)
-
-    @cached_property
-    def centre_chart(self) -> PairChart:
-        """Centre distance through the travel."""
-        from gearplan.window.kit.charts.pairchart import PairChart
-
-        return PairChart("centres, mm", MM, *_TRAVEL)
 
     @cached_property
     def squat_chart(self) -> PairChart:
@@ -108,7 +105,9 @@ class ChainPage(QWidget):
         self.empty.wanted.connect(self.field_wanted)
         column.addWidget(self.empty, 3)
         column.addWidget(self.view, 3)
-        column.addWidget(Columns([self.slack_chart, self.centre_chart, self.squat_chart]), 2)
+        self.slot = SlotView()
+        column.addWidget(self.slot)
+        column.addWidget(Columns([self.slack_chart, self.squat_chart]), 2)
         self.travel_note = QLabel()
         self.travel_note.setProperty("role", "small")
         self.travel_note.setWordWrap(True)
@@ -149,15 +148,18 @@ class ChainPage(QWidget):
         """Show the document as it is now."""
         bike, chosen = self._document.bike, self._document.chosen
         if self._axle_of != (bike, chosen):
-            self._axle, self._axle_of = None, (bike, chosen)
+            self._axle, self._axle_of, self._typing = None, (bike, chosen), False
         on, proposed = fitted_and(bike, chosen)
         shown = side_view(bike, proposed, self._axle)
         self.view.show_views(side_view(bike, on), shown)
         self.view.setVisible(shown is not None)
-        for chart in (self.slack_chart, self.centre_chart, self.squat_chart):
+        for chart in (self.slack_chart, self.squat_chart):
             chart.setVisible(shown is not None)
         lacking = setwords.no_drawing(proposed)
         self.empty.say(*(("", "") if shown is not None else lacking))
+        place = adjuster(bike, proposed, self._axle)
+        self.slot.show_adjuster(place)
+        self.slot.setVisible(place is not None)
         self._show_axle(proposed, shown)
         if self._axle is not None:
             proposed = with_axle_at(bike, proposed, self._axle)
@@ -165,11 +167,24 @@ class ChainPage(QWidget):
             through_travel(bike, fitted(bike), on.run, on.rolling_radius),
             through_travel(bike, chosen, proposed.run, proposed.rolling_radius),
         )
-        fitting = ("Links that fit", *(setwords.links_that_fit(result) for result in (on, proposed)), "", "")
         # Not while something moves: working the doubts out takes as long as all else.
         doubts = {} if self._held or self._axle is not None else set_doubts(bike, proposed)
-        rows = ((listed.title, *listed.compared(on, proposed, doubts)) for listed in CHAIN)
-        self.table.show_texts(_HEADS, [fitting, *rows], one_set=on.set == chosen and self._axle is None)
+        rows: list[tuple[str, ...]] = []
+        counts = set()
+        self._asked_of: list[str] = []
+        for title, listed in CHAIN_GROUPS:
+            rows.append((title, "", "", "", ""))
+            self._asked_of.append("links")
+            if listed is CHAIN_GROUPS[0][1]:
+                rows.append(("Links that fit", *(setwords.links_that_fit(result) for result in (on, proposed)), "", ""))
+                self._asked_of.append("links")
+            for one in listed:
+                if one.name in DECIDING:
+                    counts.add(len(rows))
+                rows.append((one.title, *one.compared(on, proposed, doubts)))
+                self._asked_of.append(one.how)
+        one_set = on.set == chosen and self._axle is None
+        self.table.show_texts(_HEADS, rows, one_set=one_set, counts=frozenset(counts))
         self.typical.setText(setwords.typical_words(proposed))
         self.squat.setText(setwords.squat_sentence(on, proposed))
         self._refresh_tab()
@@ -206,19 +221,19 @@ class ChainPage(QWidget):
     def hold(self, held: bool) -> None:
         """A slider is held: draw fast, and without doubts; when it is let go, draw finely."""
         self._held = held
-        for chart in (self.slack_chart, self.centre_chart, self.squat_chart):
+        for chart in (self.slack_chart, self.squat_chart):
             chart.hold(held)
         if not held and self.isVisible():
             self.refresh()
 
     def recolour(self) -> None:
         """Take the colours of the current theme."""
-        for chart in (self.view, self.slack_chart, self.centre_chart, self.squat_chart):
+        for chart in (self.view, self.slack_chart, self.squat_chart):
             chart.recolour()
         self.refresh()
 
     def _show_axle(self, proposed: SetResult, shown: SideView | None) -> None:
-        if not (self.axle_field.hasFocus() or self.axle_field.problem):
+        if not ((self._typing and self.axle_field.hasFocus()) or self.axle_field.problem):
             self.axle_field.show_number(None if shown is None else round(shown.axle_position / MM, 1))
         self.reset.setEnabled(self._axle is not None)
         self.slack.setText("" if shown is None else setwords.slack_sentence(proposed, shown.slack, shown.in_slot))
@@ -229,11 +244,6 @@ class ChainPage(QWidget):
         self.slack_chart.show_lines(
             None if on is None else (on.angle, on.slack),
             None if proposed is None else (proposed.angle, proposed.slack),
-            stands,
-        )
-        self.centre_chart.show_lines(
-            None if on is None else (on.angle, on.centre_distance),
-            None if proposed is None else (proposed.angle, proposed.centre_distance),
             stands,
         )
         self.squat_chart.show_lines(
@@ -260,12 +270,14 @@ class ChainPage(QWidget):
         self._move_axle(position)
 
     def _axle_typed(self, value: object) -> None:
+        self._typing = True
         if isinstance(value, (int, float)):
             self._move_axle(value * MM)
         else:
             self._reset_axle()
 
     def _reset_pressed(self) -> None:
+        self._typing = False
         self.axle_field.forget()
         self._reset_axle()
 
@@ -277,7 +289,7 @@ class ChainPage(QWidget):
         self.refresh()
 
     def _explain(self, row: int, column: int) -> None:
-        self.how_asked.emit((CHAIN[row - 1].how if row else "links") + (":fitted" if column == 1 else ""), 1)
+        self.how_asked.emit(self._asked_of[row] + (":fitted" if column == 1 else ""), 1)
 
 
 def _axle_refusal(value: float) -> str | None:

@@ -159,6 +159,7 @@ class TextDelegate(QStyledItemDelegate):
         self._largest: dict[int, float] = {}
         #: The rows that count; None where all do.
         self._counts: frozenset[int] | None = None
+        self._heading: frozenset[int] = frozenset()
 
     def take(self, cells: Texts, counts: frozenset[int] | None) -> list[int]:
         """Weigh new texts; returns the columns that look different even where their texts are the same."""
@@ -167,9 +168,13 @@ class TextDelegate(QStyledItemDelegate):
         if counts != self._counts:
             anew += self._bold
         self._largest, self._counts = largest, counts
+        # A row with nothing but a name is the head of those below it.
+        self._heading = frozenset(k for k, row in enumerate(cells) if row and not any(row[1:]))
         return anew
 
     def _is_bold(self, row: int, column: int, words: str) -> bool:
+        if row in self._heading:
+            return True
         if column in self._differences:
             return abs(_amount(words)) == self._largest.get(column) != 0
         return column in self._bold and not _nothing(words) and (self._counts is None or row in self._counts)

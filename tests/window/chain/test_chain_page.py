@@ -17,7 +17,7 @@ from gearplan.bike.job import Job
 from gearplan.bike.profile import Bike, with_value
 from gearplan.bike.units import MM
 from gearplan.commands.numbersjson import numbers
-from gearplan.plan.set.quantities import CHAIN
+from gearplan.plan.set.quantities import CHAIN_GROUPS
 from gearplan.plan.set.sideview import side_view
 from gearplan.sheet import painter
 from gearplan.window.chain.page import ChainPage
@@ -35,7 +35,8 @@ def page(window: Workbench, qapp: QApplication) -> ChainPage:
 
 
 def row_of(name: str) -> int:
-    return 1 + next(i for i, quantity in enumerate(CHAIN) if quantity.name == name)
+    rows = [q for title, listed in CHAIN_GROUPS for q in (title, *(("",) if title == "Goes in" else ()), *listed)]
+    return next(i for i, one in enumerate(rows) if getattr(one, "name", "") == name)
 
 
 def test_the_table_tells_what_numbers_tells(window: Workbench, page: ChainPage) -> None:
@@ -90,7 +91,7 @@ def test_the_axle_is_dragged_along_its_slot(window: Workbench, page: ChainPage, 
     assert 558 <= moved < 572
     assert "About 30 mm" not in page.slack.text()
     assert page.table.model().index(row_of("Pivot to axle"), 2).data() == f"{moved:.0f}"
-    assert page.table.model().index(0, 2).data() == "110 112"
+    assert page.table.model().index(1, 2).data() == "110 112"
     drag_axle(qtbot, page, 200)
     assert page._axle / MM == pytest.approx(594)
     assert "would be tight" in page.slack.text()
@@ -315,11 +316,12 @@ def test_the_drawing_is_exported(
 
 
 def test_every_number_can_be_explained(window: Workbench, page: ChainPage) -> None:
-    for row in range(1 + len(CHAIN)):
+    rows = page.table.model().rowCount()
+    for row in range(rows):
         page.table.asked.emit(row, 1)
         page.table.asked.emit(row, 2)
     titles = [panel.windowTitle() for panel in window.findChildren(HowPanel)]
-    assert len(titles) == 2 * (1 + len(CHAIN))
+    assert len(titles) == 2 * rows
     assert {"How: Anti-squat", "How: Chain tension and strength", "How: Wrap angles"} <= set(titles)
 
 
@@ -370,3 +372,48 @@ def test_doubts_stand_beside_the_proposed_numbers_but_not_while_something_moves(
     assert off("Wheelbase") == "± 3"
     page._axle_dragged(0.57)
     assert off("Wheelbase") == ""
+
+
+def test_the_axle_field_follows_the_set_unless_it_is_typed_in(window: Workbench, page: ChainPage, qtbot: QtBot) -> None:
+    page.axle_field.setFocus()
+    assert page.axle_field.hasFocus()
+    for front, rear in ((14, 46), (13, 52), (16, 43)):
+        window.document.propose(replace(window.document.chosen, front=front, rear=rear), "p")
+        told = numbers(window.document.bike, window.document.chosen)["proposed"]["axle_position_mm"]
+        assert float(page.axle_field.text().replace(",", ".")) == pytest.approx(told, abs=0.06)
+    page.axle_field.selectAll()
+    qtbot.keyClicks(page.axle_field, "57")
+    assert page.axle_field.text() == "57"
+    qtbot.keyClick(page.axle_field, Qt.Key.Key_Backspace)
+    qtbot.keyClick(page.axle_field, Qt.Key.Key_Backspace)
+    assert page.axle_field.text() == ""
+
+
+def test_the_adjuster_is_drawn_to_scale_with_what_is_left(window: Workbench, page: ChainPage) -> None:
+    """The demo bike's slot reaches from 558 to 594 mm and the axle stands at 582.5 mm."""
+    window.document.propose(replace(window.document.chosen, front=16, rear=43), "p")
+    told = numbers(window.document.bike, window.document.chosen)["proposed"]["axle_position_mm"]
+    assert page.slot.words() == ("stands at 583 mm", f"will stand at {told:.0f} mm", f"{594 - told:.0f} mm left")
+    front, rear, will = (page.slot.at(place * MM) for place in (558, 594, told))
+    # The rear end at the left, as on the drawing.
+    assert (will - rear) / (front - rear) == pytest.approx((594 - told) / 36)
+    assert "mm left" in page.slot.accessibleName()
+    window.document.propose(replace(window.document.chosen, rear=38), "p")
+    assert page.slot.words()[-1].endswith("beyond its end")
+
+
+def test_only_what_decides_is_bold(window: Workbench, page: ChainPage) -> None:
+    window.document.propose(replace(window.document.chosen, front=16, rear=43), "p")
+    delegate, model = page.table._delegate, page.table.model()
+    bold = {
+        str(model.index(row, 0).data())
+        for row in range(model.rowCount())
+        if delegate._is_bold(row, 4, str(model.index(row, 4).data())) and model.index(row, 4).data()
+    }
+    assert bold == {
+        "Pivot to axle, mm", "Axle back from where it stands, mm", "Wear the adjuster can take up, %",
+        "Tensile strength over peak, times",
+    }  # fmt: skip
+    assert [str(model.index(row, 0).data()) for row in sorted(delegate._heading)] == [
+        "Goes in", "How it rides", "How long it lasts",
+    ]  # fmt: skip
