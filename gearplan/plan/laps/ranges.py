@@ -21,8 +21,6 @@ Floats = NDArray[np.float64]
 
 #: Shares of the cases that lie below the range's ends.
 _ENDS = (0.025, 0.975)
-#: As long as `range_sentence` becomes.
-LONGEST = "In doubt: 1:36.98 to 1:41.20; probably quicker than the fitted one: from 0.35 s quicker to 0.05 s slower."
 
 
 @dataclass(frozen=True, slots=True)

@@ -75,11 +75,13 @@ class Plateau:
         return f"{len(self.tied)} sets are tied: which is quickest hangs on {doubted}."
 
 
-#: As long as `advice` mostly becomes.
-LONGEST = (
-    "Leave it: nothing that can be told apart is gained; in 64 of 64 cases the fitted 16/46 is as quick as 18/46 "
-    "(within 0.02 s) or quicker, and in 19 of 20 cases it is at most 0.13 s behind the quickest set, 18/46 at most "
-    "0.04 s. 78 sets are tied: which is quickest hangs on grip ±10 %, wind ±7.2 km/h, mass ±5 kg, shift time ±0.03 s, "
+#: As long as `because` and `Plateau.sentence` mostly become.
+LONGEST_BECAUSE = (
+    "Nothing that can be told apart is gained; in 64 of 64 cases the fitted 16/46 is as quick as 18/46 (within 0.02 s) "
+    "or quicker, and in 19 of 20 cases it is at most 0.13 s behind the quickest set, 18/46 at most 0.04 s."
+)
+LONGEST_TIED = (
+    "78 sets are tied: which is quickest hangs on grip ±10 %, wind ±7.2 km/h, mass ±5 kg, shift time ±0.03 s, "
     "braking ±10 % and apex speeds ±3 %."
 )
 
@@ -91,20 +93,47 @@ def advice(ranking: LapRanking, tied: Plateau) -> str:
 
 def reason(ranking: LapRanking, tied: Plateau) -> str:
     """Which set to take, or that the fitted one stays, in one sentence with its numbers."""
-    besides = ranking.sets.besides(tied.chosen)
-    one = f"{teeth(ranking.sets.set_at(tied.chosen))}{f' ({besides})' if besides else ''}"
+    if not tied.leave:
+        return f"Take {_named(ranking, tied.chosen)}: {_because(ranking, tied)}."
+    return f"Leave it: {_because(ranking, tied)}."
+
+
+def headline(ranking: LapRanking, tied: Plateau) -> str:
+    """What to do, in the fewest words: "Take 17/42", or "Leave it at 15/46"."""
+    return f"{'Leave it at' if tied.leave else 'Take'} {teeth(ranking.sets.set_at(advised(ranking, tied)))}"
+
+
+def because(ranking: LapRanking, tied: Plateau) -> str:
+    """The numbers behind the headline, as a sentence of its own."""
+    told = _because(ranking, tied)
+    besides = "" if tied.leave else ranking.sets.besides(tied.chosen)
+    return f"With {besides}: {told}." if besides else f"{told[0].upper()}{told[1:]}."
+
+
+def advised(ranking: LapRanking, tied: Plateau) -> int:
+    """The row that is to be on the motorcycle: the fitted one where it is left."""
+    return ranking.sets.count - 1 if tied.leave else tied.chosen
+
+
+def _named(ranking: LapRanking, row: int) -> str:
+    besides = ranking.sets.besides(row)
+    return f"{teeth(ranking.sets.set_at(row))}{f' ({besides})' if besides else ''}"
+
+
+def _because(ranking: LapRanking, tied: Plateau) -> str:
+    one = _named(ranking, tied.chosen)
     on = None if tied.fitted is None else teeth(ranking.sets.set_at(ranking.sets.count - 1))
     if tied.fitted is None:
-        return f"Take {one}: {_behind(tied, 'it', tied.loss)}."
+        return _behind(tied, "it", tied.loss)
     if not tied.leave:
-        return f"Take {one}: {_behind(tied, 'it', tied.loss)}, the fitted {on} {_at_most(tied, tied.fitted.loss)}."
-    told = "Leave it: nothing that can be told apart is gained"
+        return f"{_behind(tied, 'it', tied.loss)}, the fitted {on} {_at_most(tied, tied.fitted.loss)}"
+    told = "nothing that can be told apart is gained"
     if tied.fitted.itself:
-        return f"{told}; {_behind(tied, f'the fitted {on}', tied.loss)}."
+        return f"{told}; {_behind(tied, f'the fitted {on}', tied.loss)}"
     often = f"in {tied.fitted.near} of {tied.draws} cases " if tied.names else ""
     return (
         f"{told}; {often}the fitted {on} is as quick as {one} (within {NEAR_ENOUGH:g} s) or quicker, and "
-        f"{_behind(tied, 'it', tied.fitted.loss)}, {one} {_at_most(tied, tied.loss)}."
+        f"{_behind(tied, 'it', tied.fitted.loss)}, {one} {_at_most(tied, tied.loss)}"
     )
 
 

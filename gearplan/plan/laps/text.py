@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -14,7 +15,7 @@ from gearplan.bike.units import KMH
 from gearplan.bike.written import difference, gear, lap_time, number
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import finding_values
-from gearplan.plan.laps.ranges import range_values
+from gearplan.plan.laps.ranges import LapRange, range_values
 from gearplan.plan.laps.ranking import LapRanking, LapRow, Use
 from gearplan.plan.laps.spread import Plateau, advice, reason
 from gearplan.plan.words import NOT_ADVICE, teeth
@@ -36,6 +37,90 @@ def row_texts(row: LapRow) -> tuple[str, str, str, str, str]:
         "–" if row.gap is None else difference(row.time - row.gap, row.time, 1, 2),
         str(row.up_shifts),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Pinned:
+    """A set that stays in sight over a ranking. `names` say what it is: take (best, where the fitted one is to be
+    left), proposed, fitted.
+
+    `gap` is how far its lap is behind the fitted set's (s), `ends` between which ends that is in doubt; None where
+    nobody knows. `itself`: it is the fitted set.
+    """
+
+    names: tuple[str, ...]
+    row: LapRow
+    gap: float | None
+    ends: tuple[float, float] | None
+    itself: bool
+
+    @property
+    def texts(self) -> tuple[str, ...]:
+        """Its cells: what it is, set, lap, gap, in which range that is, up-shifts."""
+        name, _, lap, gap, shifts = row_texts(self.row)
+        between = "" if self.ends is None or self.itself else " to ".join(_signed(end) for end in self.ends)
+        return ", ".join(self.names), name, lap, gap, between, shifts
+
+
+PINNED_HEADS = ("", "set", "lap", "gap, s", "gap in doubt, s", "shifts")
+
+
+def pinned(
+    ranking: LapRanking, tied: Plateau | None, proposed: LapRow | None, proposed_range: LapRange | None
+) -> tuple[Pinned, ...]:
+    """The set to take, the proposed and the fitted one, each once, with what is known of their laps."""
+    on = ranking.fitted
+    take = None if tied is None or not ranking.has_details(tied.chosen) else ranking.row(tied.chosen)
+    known = (
+        ("best" if tied is not None and tied.leave else "take", take, None if tied is None else tied.range),
+        ("proposed", proposed, proposed_range),
+        ("fitted", on, None if tied is None or tied.fitted is None else tied.fitted.range),
+    )
+    found: list[tuple[list[str], LapRow, LapRange | None]] = []
+    for name, row, range_ in known:
+        if row is None:
+            continue
+        same = next((one for one in found if same_set(one[1].set, row.set)), None)
+        if same is None:
+            found.append(([name], row, range_))
+        else:
+            same[0].append(name)
+    return tuple(
+        Pinned(
+            tuple(names),
+            row,
+            row.gap,
+            None if range_ is None else range_.gap,
+            on is not None and "fitted" in names,
+        )
+        for names, row, range_ in found
+    )
+
+
+def same_set(one: DriveSet, other: DriveSet) -> bool:
+    """Whether two sets are the same but for the chain's links, which follow."""
+    return replace(one, links=None) == replace(other, links=None)
+
+
+def tied_gaps(ranking: LapRanking, tied: Plateau | None) -> tuple[float, float] | None:
+    """Between which gaps to the fitted set (s) the tied sets lie as entered; None where nothing is tied or fitted."""
+    if tied is None or ranking.fitted_time is None or not len(tied.tied):
+        return None
+    gaps = ranking.time[tied.tied] - ranking.fitted_time
+    return float(gaps.min()), float(gaps.max())
+
+
+def grouped(rows: Sequence[LapRow], ranking: LapRanking, tied: Plateau | None) -> tuple[LapRow, ...]:
+    """The tied rows by tenths of a second and up-shifts, for nobody can tell closer laps apart; the others by lap."""
+    marked = tied_rows(ranking, tied)
+    near = sorted(
+        (row for row in rows if row.index in marked), key=lambda row: (round(row.time, 1), row.up_shifts, row.time)
+    )
+    return (*near, *(row for row in rows if row.index not in marked))
+
+
+def _signed(seconds: float) -> str:
+    return difference(0.0, seconds, 1, 2)
 
 
 def chain_text(row: LapRow) -> str:

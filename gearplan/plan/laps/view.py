@@ -193,13 +193,6 @@ def doubts_of_lap(circuit: Circuit) -> tuple[str, ...]:
     return (*(doubt.text for doubt in lap_doubts(circuit)), *([note] if note else []))
 
 
-#: As long as what `lap_sentence` mostly says becomes.
-LONGEST = (
-    "The proposed set laps in 1:38.88 with 18 up-shifts, 0.88 s slower than the fitted one. 8 up-shifts fall while "
-    "it is leaned over. 0.8 s at the limiter."
-)
-
-
 def lap_sentence(view: LapView) -> str:
     """Both lap times, the shifts, and what stands against the proposed set, in words."""
     row, on = view.row, view.on_row

@@ -68,6 +68,12 @@ class Season:
         last = sets.count - 1
         return last if sets.has_fitted and np.isfinite(self.loss[:, last]).all() else None
 
+    def listed(self, most: int) -> list[int]:
+        """The rows with the least total, the one to take and the fitted one among them wherever they stand."""
+        rows = [int(row) for row in self.order[:most]]
+        more = [self.chosen, *([] if self.fitted is None else [self.fitted])]
+        return rows + [row for row in more if row not in rows]
+
     def payer(self, row: int) -> int:
         """The circuit (from 0) on which a row loses most."""
         return int(np.argmax(self.loss[:, row]))

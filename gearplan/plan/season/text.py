@@ -126,6 +126,29 @@ def season_text(season: Season, most: int = 20) -> str:
     return "\n".join([*lines, NOT_ADVICE])
 
 
+def season_heads(circuits: Sequence[str]) -> tuple[str, ...]:
+    """The heads over `season_row`; losses are in seconds."""
+    return "", "set", "links", "lost, s", *(name or f"circuit {n}" for n, name in enumerate(circuits, 1))
+
+
+def season_row(season: Season, row: int) -> tuple[str, ...]:
+    """A set in the cells of a table: what it is, set, links, its loss in all and on each circuit."""
+    one = season.rankings[0].sets.set_at(row)
+    is_fitted = row == season.fitted
+    names = (
+        ("best" if season.leave else "take") if row == season.chosen else "",
+        "fitted" if is_fitted else "",
+        "tied" if row in season.tied and row != season.chosen else "",
+    )
+    return (
+        ", ".join(filter(None, names)),
+        teeth(one),
+        "–" if one.links is None else str(one.links),
+        number(float(season.total[row]), 1, 2),
+        *(number(float(loss), 1, 2) for loss in season.loss[:, row]),
+    )
+
+
 def season_values(season: Season, most: int | None = None) -> dict[str, Any]:
     """The season's ranking for JSON; losses in the order of `circuits`."""
     sets, tied = season.rankings[0].sets, set(season.tied.tolist())

@@ -34,7 +34,7 @@ class Wet:
 
 def wet(bike: Bike, circuit: Circuit, share: float | None = None) -> Wet:
     """Everything that grip decides with `share` of it (None: the usual): the tyre's grip and the braking times the
-    share, entered apex speeds times its root, since v² = μ·g·r, and entered leans as their tangent."""
+    share (also a rider's own), entered apex speeds times its root, since v² = μ·g·r, and leans as their tangent."""
     part = USUAL_WET if share is None else share
     grip, braking = friction(bike).value * part, assumed.known(bike, "load", "braking_mps2").value * part
     rainy = with_value(with_value(bike, "tyre", "grip", grip), "load", "braking_mps2", braking)
@@ -44,7 +44,11 @@ def wet(bike: Bike, circuit: Circuit, share: float | None = None) -> Wet:
         f"Wet track: grip {number(part, 1, 2)} of that in the dry ({whose}), so {number(grip, 1, 2)}; entered apex "
         f"speeds × {number(math.sqrt(part), 1, 2)}, braking {number(braking, 1, 1)} m/s². For comparing gearing only."
     )
-    return Wet(rainy, replace(circuit, sections=sections), told)
+    riders = tuple(
+        rider if rider.braking_mps2 is None else replace(rider, braking_mps2=rider.braking_mps2 * part)
+        for rider in circuit.riders
+    )
+    return Wet(rainy, replace(circuit, sections=sections, riders=riders), told)
 
 
 def _wet_section(section: Section, part: float) -> Section:

@@ -11,10 +11,10 @@ from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.laps import view as lapview
 from gearplan.plan.laps.compare import gain_sentences
 from gearplan.plan.laps.ranking import LapRanking, LapRow
-from gearplan.plan.laps.spread import Plateau, advice
-from gearplan.plan.laps.text import row_texts, tied_rows
+from gearplan.plan.laps.spread import Plateau, because, headline
+from gearplan.plan.laps.text import grouped, pinned, row_texts, same_set, tied_gaps, tied_rows
 from gearplan.plan.laps.trackmap import CircuitMap, circuit_map
-from gearplan.plan.laps.view import Band, LapView, Shading
+from gearplan.plan.laps.view import Band, Floats, LapView, Shading
 from gearplan.plan.words import set_name
 
 _ROWS = 14
@@ -24,11 +24,13 @@ _MOST_WORDS = 5
 @dataclass(frozen=True, eq=False)
 class CircuitSheet:
     """A circuit's page. `unit` is m/s in one of `unit_name`; `rows` are texts under `head`, `besides` what else
-    than teeth and links each of them changes, such as gear pairs."""
+    than teeth and links each of them changes, such as gear pairs. `ahead` is (distance, seconds) that the proposed set
+    is ahead, `tied` between which gaps to the fitted set (s) the tied sets lie."""
 
     title: str
     fitted: str
     proposed: str
+    headline: str
     sentence: str
     plateau: str
     words: tuple[str, ...]
@@ -36,6 +38,8 @@ class CircuitSheet:
     shading: Shading
     on: Trace | None
     lap: Trace
+    ahead: tuple[Floats, Floats] | None
+    tied: tuple[float, float] | None
     bands: tuple[Band, ...]
     unit: float
     unit_name: str
@@ -56,39 +60,43 @@ def circuit_sheet(
     *,
     unit: float,
     unit_name: str,
+    weather: str = "",
 ) -> CircuitSheet:
-    """The page of both sets' laps, with the quickest `rows` of a ranking if there is one."""
+    """The page of both sets' laps, with the quickest `rows` of a ranking if there is one; the set to take, the proposed
+    and the fitted one stand first. `weather` says what is changed for a wet track."""
     line = circuit_map(circuit)
     told = () if lap.on_row is None else gain_sentences(lap.ranking, lap.on_row, lap.row, unit, unit_name)
     words = told[: _MOST_WORDS + 1]
     marks = frozenset() if ranking is None else tied_rows(ranking, tied)
-    listed = rows[:_ROWS]
-    if ranking is not None and tied is not None and tied.chosen not in {row.index for row in listed}:
-        # The one to take is on the page wherever it stands.
-        listed = (*rows[: _ROWS - 1], *((ranking.row(tied.chosen),) if ranking.has_details(tied.chosen) else ()))
+    first = () if ranking is None else pinned(ranking, tied, lap.row, None)
+    listed = () if ranking is None else grouped(rows, ranking, tied)
+    listed = tuple(row for row in listed if not any(same_set(row.set, one.row.set) for one in first))[:_ROWS]
     notes = "" if ranking is None else " ".join(ranking.notes)
     return CircuitSheet(
-        title=f"{bike.name or 'Unnamed bike'} at {circuit.name or 'an unnamed circuit'}, {circuit.length_m:.0f} m",
+        title=(
+            f"{bike.name or 'Unnamed bike'} at {circuit.name or 'an unnamed circuit'}, {circuit.length_m:.0f} m"
+            f"{', wet' if weather else ''}"
+        ),
         fitted=f"Fitted {set_name(fitted(bike))}",
         proposed=f"Proposed {set_name(chosen)}",
+        headline="" if tied is None or ranking is None else headline(ranking, tied),
         sentence=lapview.lap_sentence(lap),
-        plateau="" if tied is None or ranking is None else advice(ranking, tied),
+        plateau="" if tied is None or ranking is None else f"{because(ranking, tied)} {tied.sentence}",
         words=words[1:],
         line=line,
         shading=lapview.shaded_by_gear(lap.proposed, line.distance),
         on=lap.on,
         lap=lap.proposed,
+        ahead=lap.ahead,
+        tied=None if ranking is None else tied_gaps(ranking, tied),
         bands=lapview.gear_bands(lap.proposed),
         unit=unit,
         unit_name=unit_name,
         head=("", "set", "links", "lap", "gap, s", "shifts"),
-        rows=tuple(
-            (
-                "●" if tied is not None and row.index == tied.chosen else "=" if row.index in marks else "",
-                *row_texts(row),
-            )
-            for row in listed
+        rows=(
+            *((", ".join(one.names), *row_texts(one.row)) for one in first),
+            *(("tied" if row.index in marks else "", *row_texts(row)) for row in listed),
         ),
-        besides=tuple(row.besides for row in listed),
-        notes=f"{notes} Computed speeds, not advice. ● the one to take, = tied with it.".strip(),
+        besides=(*(one.row.besides for one in first), *(row.besides for row in listed)),
+        notes=f"{weather} {notes} Computed speeds, not advice.".strip(),
     )

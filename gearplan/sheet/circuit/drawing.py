@@ -6,10 +6,11 @@ from collections.abc import Callable
 
 import numpy as np
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QPainter, QPolygonF
+from PySide6.QtGui import QColor, QPainter, QPolygonF
 
+from gearplan.bike.written import difference
 from gearplan.drive.lap.trace import Trace
-from gearplan.sheet.appearance import BODY, LIGHT, SMALL, TITLE
+from gearplan.sheet.appearance import BODY, LARGE, LIGHT, SMALL, TITLE
 from gearplan.sheet.axes import up_to
 from gearplan.sheet.circuit.content import CircuitSheet
 from gearplan.sheet.circuit.marks import placed
@@ -17,6 +18,8 @@ from gearplan.sheet.drawing import grid, line_height, pen, text, wrapped
 
 _ROW = 18.0
 _MARGIN = 24.0
+#: A lead or a loss (s) that is worth its number.
+_LEAST_NAMED = 0.01
 
 
 def draw(painter: QPainter, sheet: CircuitSheet, size: QRectF) -> None:
@@ -28,7 +31,13 @@ def draw(painter: QPainter, sheet: CircuitSheet, size: QRectF) -> None:
     notes = wrapped(sheet.notes, SMALL, width - 2 * _MARGIN)
     foot = max(line_height(SMALL) * len(notes), 40.0) + 22
     _map(painter, sheet, QRectF(_MARGIN, top, right - _MARGIN - 24, 250))
-    _chart(painter, sheet, QRectF(76, top + 296, right - 108, height - top - 296 - 38 - foot))
+    charts = QRectF(76, top + 296, right - 108, height - top - 296 - 38 - foot)
+    if sheet.ahead is not None:
+        # What differs between the sets has the larger half.
+        high = 0.5 * (charts.height() - 46)
+        _ahead(painter, sheet, QRectF(charts.left(), charts.top() - 14, charts.width(), high))
+        charts.setTop(charts.top() + high + 24)
+    _chart(painter, sheet, charts)
     _table(painter, sheet, QRectF(right, top, 400 - _MARGIN, height - top - 10 - foot))
     note = QRectF(_MARGIN, height - foot, width - 2 * _MARGIN, foot - 10)
     text(painter, note, "\n".join(notes), SMALL, LIGHT.quiet, wrap=True)
@@ -40,7 +49,9 @@ def _heading(painter: QPainter, sheet: CircuitSheet, width: float) -> float:
         painter.setPen(pen(LIGHT.quiet if dashed else LIGHT.accent, 1.6 if dashed else 2.6, dashed))
         painter.drawLine(QPointF(_MARGIN, y + 10), QPointF(60, y + 10))
         text(painter, QRectF(70, y, width - 100, 20), words, BODY, LIGHT.quiet if dashed else LIGHT.text)
-    text(painter, QRectF(_MARGIN, 92, width - 48, 20), sheet.sentence, BODY, LIGHT.text, bold=True)
+    text(painter, QRectF(_MARGIN, 92, width - 48, 20), sheet.sentence, BODY, LIGHT.text)
+    advised = QRectF(width - 400, 44, 400 - _MARGIN, 30)
+    text(painter, advised, sheet.headline, LARGE, LIGHT.text, bold=True)
     return 124.0
 
 
@@ -98,6 +109,43 @@ def _chart(painter: QPainter, sheet: CircuitSheet, box: QRectF) -> None:
             painter.drawPolyline(_polygon(trace, sheet.unit, at))
 
 
+def _ahead(painter: QPainter, sheet: CircuitSheet, box: QRectF) -> None:
+    """Seconds ahead over the lap, before the grey band in which the tied sets end."""
+    assert sheet.ahead is not None
+    distance, seconds = sheet.ahead
+    end = float(distance[-1])
+    low, high = min(float(seconds.min()), 0.0), max(float(seconds.max()), 0.0)
+    air = max(0.1 * (high - low), 0.02)
+    low, high = low - air, high + air
+
+    def at(where: float, ahead: float) -> QPointF:
+        inside = min(max(ahead, low), high)
+        return QPointF(
+            box.left() + where / end * box.width(), box.bottom() - (inside - low) / (high - low) * box.height()
+        )
+
+    if sheet.tied is not None:
+        painter.fillRect(QRectF(at(0, -sheet.tied[0]), at(end, -sheet.tied[1])), QColor(LIGHT.raised))
+    painter.setPen(pen(LIGHT.line, 0.8))
+    painter.drawLine(at(0, low), at(0, high))
+    painter.drawLine(at(0, 0.0), at(end, 0.0))
+    painter.setPen(pen(LIGHT.accent, 2.2))
+    pairs = zip(distance.tolist(), seconds.tolist(), strict=True)
+    painter.drawPolyline(QPolygonF([at(*pair) for pair in pairs]))
+    zero = QRectF(box.left() - 46, at(0, 0.0).y() - 8, 40, 16)
+    text(painter, zero, "0", SMALL, LIGHT.quiet, align=Qt.AlignmentFlag.AlignRight)
+    for pick, above in ((np.argmax, True), (np.argmin, False)):
+        place = int(pick(seconds))
+        if abs(seconds[place]) >= _LEAST_NAMED and (seconds[place] > 0) == above:
+            point = at(float(distance[place]), float(seconds[place]))
+            left = min(max(point.x() - 30, box.left()), box.right() - 60)
+            words = f"{difference(0.0, float(seconds[place]), 1, 2)} s"
+            name = QRectF(left, point.y() - 18 if above else point.y() + 2, 60, 16)
+            text(painter, name, words, SMALL, LIGHT.text, bold=True, align=_CENTRE)
+    words = f"Proposed ahead of fitted, s{'; grey: where the tied sets end' if sheet.tied else ''}"
+    text(painter, QRectF(box.left(), box.top() - 18, box.width(), 16), words, SMALL, LIGHT.quiet)
+
+
 def _polygon(trace: Trace, unit: float, at: Callable[[float, float], QPointF]) -> QPolygonF:
     pairs = zip(trace.distance.tolist(), (trace.speed / unit).tolist(), strict=True)
     return QPolygonF([at(distance, speed) for distance, speed in pairs])
@@ -111,7 +159,7 @@ def _table(painter: QPainter, sheet: CircuitSheet, box: QRectF) -> None:
         text(painter, QRectF(box.left(), y, box.width(), high + 2), "\n".join(lines), SMALL, LIGHT.text, wrap=True)
         y += high + (6 if words else 0)
     y += 8
-    widths = (24, 70, 60, 76, 70, 70)
+    widths = (96, 56, 50, 64, 58, 50)
     right = Qt.AlignmentFlag.AlignRight
     besides = ("", *sheet.besides)
     for number, row in enumerate((sheet.head, *sheet.rows) if sheet.rows else ()):

@@ -34,8 +34,8 @@ class PitBoard:
     last_is: str
 
 
-def pit_board(bike: Bike, chosen: DriveSet, lap: LapView) -> PitBoard:
-    """The board of the proposed set's lap."""
+def pit_board(bike: Bike, chosen: DriveSet, lap: LapView, *, weather: str = "") -> PitBoard:
+    """The board of the proposed set's lap; `weather` says what is changed for a wet track."""
     circuit, row, trace = lap.ranking.circuit, lap.row, lap.proposed
     line = circuit_map(circuit)
     # Coming off the brakes a corner may ask for a higher gear than its approach: nobody shifts up there.
@@ -48,11 +48,12 @@ def pit_board(bike: Bike, chosen: DriveSet, lap: LapView) -> PitBoard:
     pairs = ", ".join(gear(ratio) for ratio in gearbox(bike).gears if ratio is not None)
     named = [f"{n}: {note}" for n, s in enumerate(circuit.corners, 1) if (note := circuit.sections[s].note)]
     return PitBoard(
-        title=f"{bike.name or 'Unnamed bike'} at {circuit.name or 'an unnamed circuit'}",
+        title=f"{bike.name or 'Unnamed bike'} at {circuit.name or 'an unnamed circuit'}{', wet' if weather else ''}",
         set=teeth(chosen),
         small=(
             f"{set_name(chosen)}. Gears {pairs}. Lap {lap_time(row.time)}, {row.up_shifts} up-shifts. "
-            f"{'Corners: ' + '; '.join(named) + '. ' if named else ''}Computed, not advice."
+            f"{'Corners: ' + '; '.join(named) + '. ' if named else ''}"
+            f"{weather}{' ' if weather else ''}Computed, not advice."
         ),
         line=line,
         marks=marks,

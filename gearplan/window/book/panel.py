@@ -45,6 +45,7 @@ class BookPanel(QWidget):
         self._found: tuple[int, ...] = ()
         self._at: int | None = None
         self._ranked: tuple[LapRanking | None, Plateau | None] = None, None
+        self._track: str | None = None
         self.keeper = BookKeeper(document, self)
         self.keeper.changed.connect(self._show)
         self.keeper.told.connect(self.told)
@@ -95,9 +96,9 @@ class BookPanel(QWidget):
             row.addWidget(button)
         return row
 
-    def refresh(self, ranking: LapRanking | None = None, tied: Plateau | None = None) -> None:
+    def refresh(self, ranking: LapRanking | None = None, tied: Plateau | None = None, *, wet: bool = False) -> None:
         """Show the book of the bike at hand as it is on disk now, and how its nearest set does in a ranking."""
-        self._ranked = ranking, tied
+        self._ranked, self._track = (ranking, tied), "wet" if wet else None
         self.keeper.look()
         self._show()
 
@@ -126,7 +127,7 @@ class BookPanel(QWidget):
         return circuit.name if circuit is not None else ""
 
     def _today(self) -> BookEntry:
-        return today_of(self._document.bike, self._here)
+        return today_of(self._document.bike, self._here, track=self._track)
 
     def _show(self) -> None:
         book, may = self.keeper.book, self.keeper.path is not None and not self.keeper.problem
@@ -164,7 +165,7 @@ class BookPanel(QWidget):
         if not found:
             return f"Nothing with its gearing is written down for {self._here} yet."
         ranking, tied = self._ranked
-        if ranking is not None and ranking.circuit == self._document.circuit:
+        if ranking is not None and ranking.circuit.name == self._here:
             start = start_from(self.keeper.book.entries, self._today(), ranking, tied)
             assert start is not None
             return start.text
@@ -196,6 +197,7 @@ class BookPanel(QWidget):
             rear=on.rear,
             links=on.links,
             chain=on.chain,
+            track=self._track,
         )
         self._at = len(self.keeper.book.entries)
         self.search.clear()

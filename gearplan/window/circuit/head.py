@@ -66,9 +66,9 @@ class CircuitHead(QWidget):
         menu.addAction("Page as PDF or picture…").triggered.connect(self.page_asked)
         return menu
 
-    def show_circuit(self, circuit: Circuit | None, *, unsaved: bool) -> None:
-        """Name the circuit, with its length and whether it has changes that no file has."""
-        length = f", {circuit.length_m:.0f} m" if circuit and circuit.sections else ""
+    def show_circuit(self, circuit: Circuit | None, *, unsaved: bool, wet: bool) -> None:
+        """Name the circuit, with its length, a wet track and whether it has changes that no file has."""
+        length = f", {circuit.length_m:.0f} m{', wet' if wet else ''}" if circuit and circuit.sections else ""
         self.name.setText(f"{(circuit.name if circuit else '') or 'No circuit'}{length}{' ●' if unsaved else ''}")
         self.name.setToolTip("The circuit has unsaved changes" if unsaved else "")
 

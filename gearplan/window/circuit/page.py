@@ -16,12 +16,14 @@ from gearplan.drive.lap.rules import LapRules
 from gearplan.plan import words
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding
-from gearplan.plan.laps import ranges
 from gearplan.plan.laps import view as lapview
 from gearplan.plan.laps.ownlap import own_lap
 from gearplan.plan.laps.view import LapView, lap_view
+from gearplan.plan.season.wet import Wet
 from gearplan.window.book.panel import BookPanel
+from gearplan.window.circuit.advicehead import AdviceHead
 from gearplan.window.circuit.charts.pictures import LapCharts
+from gearplan.window.circuit.exports import board_of, page_of
 from gearplan.window.circuit.head import CircuitHead, CircuitOffers
 from gearplan.window.circuit.lineform import LineForm
 from gearplan.window.circuit.mapdrag import MapDrag
@@ -30,6 +32,7 @@ from gearplan.window.circuit.ranges import LapRanges
 from gearplan.window.circuit.ranker import Question, Ranker
 from gearplan.window.circuit.results import RankingTab, WhereTab
 from gearplan.window.circuit.riderform import RiderForm
+from gearplan.window.circuit.seasonform import Asked, SeasonForm
 from gearplan.window.circuit.sections.form import SectionsForm
 from gearplan.window.circuit.tworiders import TwoRiders
 from gearplan.window.document.document import Document
@@ -39,7 +42,8 @@ from gearplan.window.kit.fixedsize import FixedSize
 from gearplan.window.kit.layout import Tabs, card, scrolled, two_sides
 from gearplan.window.kit.view import View
 
-_RIDER_TAB, _LINE_TAB, _BOOK_TAB = 4, 5, 6
+_DRY = " The lap time counts as one in the dry."
+_RIDER_TAB, _LINE_TAB, _BOOK_TAB, _SEASON_TAB = 4, 5, 6, 7
 
 
 class CircuitPage(QWidget):
@@ -75,11 +79,19 @@ class CircuitPage(QWidget):
         frame, column = card()
         self.head = self._head()
         column.addWidget(self.head)
+        self.advice = AdviceHead()
+        self.advice.proposed.connect(self._propose)
+        column.addWidget(self.advice)
+        told = QVBoxLayout()
+        told.setSpacing(0)
         self.sentence = QLabel()
+        self.sentence.setProperty("role", "small")
         self.sentence.setWordWrap(True)
-        column.addWidget(FixedSize(self.sentence, theme.BODY, lines=2, longest=lapview.LONGEST))
+        told.addWidget(FixedSize(self.sentence, theme.SMALL))
         self.range = RangeLabel()
-        column.addWidget(FixedSize(self.range, theme.SMALL, lines=1, longest=ranges.LONGEST))
+        self.range.told.connect(self._show_pinned)
+        told.addWidget(FixedSize(self.range, theme.SMALL))
+        column.addLayout(told)
         self.empty = EmptyState()
         self.empty.wanted.connect(self.field_wanted)
         column.addWidget(self.empty, 1)
@@ -123,6 +135,8 @@ class CircuitPage(QWidget):
         self.rider = RiderForm(self._document, self._view)
         self.rider.changed.connect(self.refresh)
         self.riders = TwoRiders(self.ranker, self.rider, self._view, self)
+        self.season = SeasonForm(self._season_question, lambda: self._document.circuit)
+        self.season.proposed.connect(self._propose)
         self.book = BookPanel(self._document)
         self.book.proposed.connect(self._propose)
         self.book.told.connect(self.told)
@@ -137,6 +151,7 @@ class CircuitPage(QWidget):
             (self.rider, "How it is ridden"),
             (self.line, "Line"),
             (self.book, "Book"),
+            (self.season, "Season"),
         ):
             self.tabs.addTab(scrolled(tab), name)
         self.drag = MapDrag(self._document, self.drawn.map, self.sections, self)
@@ -163,15 +178,16 @@ class CircuitPage(QWidget):
         lap = known if isinstance(known, LapView) else None
         self._show_empty(circuit, known)
         self.drawn.setVisible(lap is not None)
-        self.head.show_circuit(circuit, unsaved=self._document.circuit_unsaved)
+        self.head.show_circuit(circuit, unsaved=self._document.circuit_unsaved, wet=self._wet)
         self.sentence.setText("" if lap is None else lapview.lap_sentence(lap))
         self.range.ask(lap, self.ranges.doubts)
         if lap is not None and circuit is not None:
-            self._show_lap(lap, circuit)
+            self._show_lap(lap, self.rider.weather(self._document.bike, circuit))
         self.ranker.ask(self._question(), self.results.wanted, self.ranges.doubts)
         self.riders.ask(self._question(), self.results.wanted, self.ranges.doubts)
         if self.ranker.ranking is None:
             self.drawn.show_plateau(None, None, None)
+        self._show_advice()
         self._refresh_tab()
 
     def _unread_changed(self) -> None:
@@ -185,7 +201,8 @@ class CircuitPage(QWidget):
             return None
         if left_out := self._document.unread("circuit"):
             return Finding("check", "circuit", " ".join(starmap(words.unread, left_out)))
-        return lap_view(self._document.bike, self._document.chosen, circuit, self._rules())
+        today = self.rider.weather(self._document.bike, circuit)
+        return lap_view(today.bike, self._document.chosen, today.circuit, self._rules(today))
 
     def refresh_cursor(self) -> None:
         """The road-speed cursor of other charts means nothing here."""
@@ -203,6 +220,7 @@ class CircuitPage(QWidget):
 
     def _show_empty(self, circuit: Circuit | None, known: LapView | Finding | None) -> None:
         self.offers.setVisible(circuit is None)
+        self.advice.setVisible(isinstance(known, LapView))
         if circuit is None:
             self.empty.say("Which circuit? Take a demo circuit, open a file, or add sections on the right.", "")
         elif isinstance(known, Finding):
@@ -210,11 +228,11 @@ class CircuitPage(QWidget):
         else:
             self.empty.say("", "")
 
-    def _show_lap(self, lap: LapView, circuit: Circuit) -> None:
+    def _show_lap(self, lap: LapView, today: Wet) -> None:
         bike, chosen = self._document.bike, self._document.chosen
         self.drawn.show_lap(lap, bike.engine.end_rpm)
         near = {part: self._view.teeth_range(part, bike) for part in ("rear", "front")}
-        self.ranker.ahead(bike, chosen, near, circuit, self._rules())
+        self.ranker.ahead(today.bike, chosen, near, today.circuit, self._rules(today))
 
     def hold(self, held: bool) -> None:
         """A slider is held: the charts follow each step, the map a little later."""
@@ -227,6 +245,7 @@ class CircuitPage(QWidget):
         self.ranker.finish()
         self.riders.other.finish()
         self.range.finish()
+        self.season.finish()
 
     def _refresh_tab(self) -> None:
         self.tabs.setTabVisible(_LINE_TAB, self._document.line is not None)
@@ -243,7 +262,9 @@ class CircuitPage(QWidget):
         elif at == _LINE_TAB:
             self.line.refresh()
         elif at == _BOOK_TAB:
-            self.book.refresh(self.ranker.ranking, self.ranker.tied)
+            self.book.refresh(self.ranker.ranking, self.ranker.tied, wet=self._wet)
+        elif at == _SEASON_TAB:
+            self.season.refresh()
         self.drag.refresh(at == 2 and isinstance(self.known(), LapView))
 
     # The ranking, beside the window.
@@ -260,18 +281,49 @@ class CircuitPage(QWidget):
         space = self.ranges.space(bike)
         if isinstance(space, str):
             return space
-        return bike, circuit, space, self._rules(), self.ranges.alternatives(bike)
+        today = self.rider.weather(bike, circuit)
+        return today.bike, today.circuit, space, self._rules(today), self.ranges.alternatives(bike)
 
-    def _rules(self) -> LapRules:
+    def _season_question(self, circuits: tuple[Circuit, ...]) -> Asked | str:
+        """What is to be ranked on several circuits, as they are today."""
+        bike = self._document.bike
+        space = self.ranges.space(bike)
+        if isinstance(space, str):
+            return space
+        today = [self.rider.weather(bike, circuit) for circuit in circuits]
+        ridden = tuple(one.circuit for one in today)
+        return today[0].bike, ridden, space, self.ranges.alternatives(bike), self.ranges.doubts
+
+    @property
+    def _told_of_weather(self) -> str:
+        circuit = self._document.circuit
+        return "" if circuit is None else self.rider.weather(self._document.bike, circuit).told
+
+    @property
+    def _wet(self) -> bool:
+        return self.rider.wet.isChecked()
+
+    def _rules(self, today: Wet) -> LapRules:
         """How the lap is ridden."""
-        return self.rider.rules(self._document.bike, self._document.circuit)
+        return self.rider.rules(today.bike, today.circuit)
 
     def _ranked(self) -> None:
         self.drawn.show_plateau(self.ranker.ranking, self.ranker.tied, self._ratio())
         self.ranges.show_worth(self.ranker.tied)
+        self._show_advice()
         self._show_ranking()
         if self.tabs.currentIndex() == _BOOK_TAB:
-            self.book.refresh(self.ranker.ranking, self.ranker.tied)
+            self.book.refresh(self.ranker.ranking, self.ranker.tied, wet=self._wet)
+
+    def _show_advice(self) -> None:
+        self.advice.show_advice(self.ranker.ranking, self.ranker.tied, self._document.chosen)
+        self.drawn.show_tied(self.ranker.ranking, self.ranker.tied)
+        self._show_pinned()
+
+    def _show_pinned(self) -> None:
+        known = self.known()
+        lap = known if isinstance(known, LapView) else None
+        self.results.show_pinned(self.ranker.ranking, self.ranker.tied, lap, self.range.found)
 
     def _filtered(self) -> None:
         self.ranker.filter(self.results.wanted, self.ranges.doubts)
@@ -308,11 +360,12 @@ class CircuitPage(QWidget):
         circuit = self._document.circuit
         if circuit is None:
             return
-        found = own_lap(self._document.bike, circuit, seconds, self._rules())
+        # A lap in the dry: what the wet changes is computed from it.
+        found = own_lap(self._document.bike, circuit, seconds, self.rider.rules(self._document.bike, circuit))
         if isinstance(found, Finding):
             self.sections.own.say(found.text, circuit)
             return
-        self.sections.own.say(found.told, found.circuit)
+        self.sections.own.say(f"{found.told}{_DRY if self._wet else ''}", found.circuit)
         if found.circuit is not circuit:
             self._document.edit_circuit(f"Apex speeds for {lap_time(seconds)}", found.circuit)
 
@@ -334,30 +387,13 @@ class CircuitPage(QWidget):
             self.table_ready.emit(ranking, ranking.rows(self.results.wanted), self.ranker.tied)
 
     def _export_page(self) -> None:
-        from gearplan.sheet.circuit.content import circuit_sheet
-
-        known, circuit = self.known(), self._document.circuit
-        if not isinstance(known, LapView) or circuit is None:
-            return
-        ranking = self.ranker.ranking
-        sheet = circuit_sheet(
-            self._document.bike,
-            self._document.chosen,
-            circuit,
-            known,
-            ranking,
-            self.ranker.tied,
-            () if ranking is None else ranking.best(20, self.results.wanted),
-            unit=self._view.speed_factor,
-            unit_name=self._view.speed_unit,
-        )
-        self.page_ready.emit(sheet)
+        known, wanted = self.known(), self.results.wanted
+        if isinstance(known, LapView):
+            self.page_ready.emit(page_of(self._document, self._view, known, self.ranker, wanted, self._told_of_weather))
 
     def _export_board(self, to_printer: bool) -> None:
-        from gearplan.sheet.circuit.pitboard import pit_board
-
         known = self.known()
         if isinstance(known, LapView):
-            self.board_ready.emit(pit_board(self._document.bike, self._document.chosen, known), to_printer)
+            self.board_ready.emit(board_of(self._document, known, self._told_of_weather), to_printer)
         else:
             self.told.emit("The pit board needs a circuit." if known is None else known.text, True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QTimer
+from PySide6.QtCore import QTimer, Signal
 from PySide6.QtWidgets import QLabel, QWidget
 
 from gearplan.plan.laps.draws import Doubts
@@ -14,7 +14,9 @@ _IDLE_MS = 250
 
 
 class RangeLabel(QLabel):
-    """Words about the range; empty until it is known."""
+    """Words about the range, empty until it is known; `told` that `found` is new."""
+
+    told = Signal()
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -22,6 +24,7 @@ class RangeLabel(QLabel):
         self.setWordWrap(True)
         self.setAccessibleName("Lap with what is in doubt")
         self._asked: tuple[LapView, Doubts] | None = None
+        self.found: LapRange | None = None
         self._work = Background(self)
         self._work.done.connect(self._take)
         self._idle = QTimer(self)
@@ -43,6 +46,7 @@ class RangeLabel(QLabel):
         self._work.cancel()
         self._idle.stop()
         self.setText("")
+        self.found = None
         if asked is not None:
             self._idle.start()
 
@@ -65,4 +69,6 @@ class RangeLabel(QLabel):
         assert found is None or isinstance(found, LapRange)
         view = None if self._asked is None else self._asked[0]
         itself = view is not None and view.on is view.proposed
+        self.found = found
         self.setText(range_sentence(found, itself=itself))
+        self.told.emit()

@@ -18,10 +18,12 @@ from PySide6.QtWidgets import (
 from gearplan.bike.units import RPM
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.laps.compare import gain_sentences
+from gearplan.plan.laps.ranges import LapRange
 from gearplan.plan.laps.ranking import LapRanking, LapRow, Wanted
-from gearplan.plan.laps.spread import LONGEST, Plateau, advice
-from gearplan.plan.laps.text import chain_text, row_texts, tied_rows
+from gearplan.plan.laps.spread import LONGEST_TIED, Plateau
+from gearplan.plan.laps.text import chain_text, grouped, pinned, row_texts, same_set, tied_gaps, tied_rows
 from gearplan.plan.laps.view import LapView, use_rows
+from gearplan.window.circuit.pinned import PinnedSets
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ErrorLabel, NumberField, labelled
 from gearplan.window.kit.fixedsize import FixedSize
@@ -30,14 +32,11 @@ from gearplan.window.kit.layout import fixed_width
 from gearplan.window.kit.texttable import TextTable
 from gearplan.window.kit.view import View
 
-_HEADS = ("", "set", "links", "lap", "gap, s", "shifts", "limiter", "apex rpm", "chain", "besides")
-_MARKS = (
-    "● the one to take, = tied with it, ◦ fitted, → proposed. Limiter: seconds at it. Apex rpm: the "
-    "lowest. A click proposes; rest the pointer on a row for its findings. Tow margin: what is left to the "
-    "limiter on the fastest straight."
+_HEADS = ("", "set", "links", "lap", "gap, s", "shifts", "limiter, s", "apex rpm", "chain", "besides")
+_NOTE = (
+    "Apex rpm: the lowest. A click proposes; rest the pointer on a row for its findings. Tow margin: what is left to "
+    "the limiter on the fastest straight. Grey: where the tied sets lie; dashed: the fitted set."
 )
-#: Stands for the advice until what is in doubt has been ridden too, or where that was stopped.
-_UNTOLD = "Ranked as entered. Which sets are tied, and which one to take, is told once what is in doubt is ridden too."
 #: More rows nobody reads; the export has them all.
 _MOST_ROWS = 120
 
@@ -66,9 +65,13 @@ class RankingTab(QWidget):
         column.setContentsMargins(*[theme.UNIT] * 4)
         column.setSpacing(theme.UNIT // 2)
         self.words = QLabel()
+        self.words.setProperty("role", "small")
         self.words.setWordWrap(True)
         self.words.setAlignment(Qt.AlignmentFlag.AlignTop)
-        column.addWidget(FixedSize(self.words, theme.BODY, lines=2, longest=LONGEST))
+        self.pins = PinnedSets()
+        self.pins.picked.connect(self.proposed)
+        column.addWidget(self.pins)
+        column.addWidget(FixedSize(self.words, theme.SMALL, lines=2, longest=LONGEST_TIED))
         self.take_box = QPushButton()
         self.take_box.clicked.connect(self._box_taken)
         self.take_box.hide()
@@ -76,15 +79,11 @@ class RankingTab(QWidget):
         column.addLayout(self._waiting())
         column.addLayout(self._filters())
         column.addWidget(self.errors)
-        self.marks = QLabel(_MARKS)
-        self.marks.setProperty("role", "small")
-        self.marks.setWordWrap(True)
-        column.addWidget(self.marks)
         self.table = TextTable(
-            "Sets by lap time",
+            "Sets, the tied ones first",
             quiet=(0,),
             bold=(3,),
-            left=(1, 9),
+            left=(0, 1),
             fills=True,
             tip=self._findings,
         )
@@ -170,7 +169,17 @@ class RankingTab(QWidget):
         self._rows, self._texts, self._shown = (), [], None
         self.take_box.hide()
         self.table.show_texts(_HEADS[:-1], ())
+        self.pins.show_rows((), None)
         self.notes.setText("")
+
+    def show_pinned(
+        self, ranking: LapRanking | None, tied: Plateau | None, lap: LapView | None, range_: LapRange | None
+    ) -> None:
+        """Keep the set to take, the proposed and the fitted one in sight."""
+        if ranking is None:
+            return
+        rows = pinned(ranking, tied, None if lap is None else lap.row, range_)
+        self.pins.show_rows(rows, tied_gaps(ranking, tied))
 
     def show_ranking(self, ranking: LapRanking, tied: Plateau | None, wanted: Wanted, chosen: DriveSet) -> None:
         """Show the ranking as far as it is wanted, with the ties among those sets."""
@@ -184,10 +193,9 @@ class RankingTab(QWidget):
         """Mark the proposed set in the ranking that is shown, if one is."""
         if self._shown is None:
             return
-        # Only the mark of the proposed set changes with it.
-        here = _of(chosen)
+        # Only the word for the proposed set changes with it.
         cells = [
-            (texts[0] + ("→" if _of(row.set) == here else ""), *texts[1:])
+            (", ".join(filter(None, (texts[0], "proposed"))) if same_set(row.set, chosen) else texts[0], *texts[1:])
             for row, texts in zip(self._rows, self._texts, strict=True)
         ]
         self.table.show_texts(_HEADS if any(row.besides for row in self._rows) else _HEADS[:-1], cells)
@@ -201,7 +209,8 @@ class RankingTab(QWidget):
             return
         if tied is not None and ranking.has_details(tied.chosen) and tied.chosen not in {r.index for r in self._rows}:
             self._rows = (*self._rows, ranking.row(tied.chosen))
-        self._tell(_UNTOLD if tied is None else advice(ranking, tied))
+        self._rows = grouped(self._rows, ranking, tied)
+        self._tell("" if tied is None else tied.sentence)
         marks, chosen = tied_rows(ranking, tied), None if tied is None else tied.chosen
         self.take_box.hide()
         many_kinds = any(row.besides for row in self._rows)
@@ -210,18 +219,18 @@ class RankingTab(QWidget):
         policy.setRetainSizeWhenHidden(many_kinds)
         self.take_box.setSizePolicy(policy)
         on = ranking.fitted
-        self._texts = [
-            _texts(
-                row,
-                ("◦" if on is not None and _of(row.set) == _of(on.set) and not row.besides else "")
-                + ("●" if row.index == chosen else "=" if row.index in marks else ""),
+        take = "best" if tied is not None and tied.leave else "take"
+
+        def what(row: LapRow) -> str:
+            fitted = "fitted" if on is not None and same_set(row.set, on.set) and not row.besides else ""
+            return ", ".join(filter(None, (take if row.index == chosen else "", fitted))) or (
+                "tied" if row.index in marks else ""
             )
-            + ((row.besides,) if many_kinds else ())
-            for row in self._rows
-        ]
+
+        self._texts = [(what(row), *_texts(row), *((row.besides,) if many_kinds else ())) for row in self._rows]
         many = len(ranking.rows(wanted))
         shown = f"The quickest {len(self._rows)} of {many} sets. " if many > len(self._rows) else ""
-        self.notes.setText(f"{shown}{' '.join(ranking.notes)}")
+        self.notes.setText(f"{shown}{' '.join(ranking.notes)} {_NOTE}".strip())
 
     def _findings(self, place: int) -> str:
         """The findings on a row's set, the worst first."""
@@ -287,14 +296,9 @@ class WhereTab(QWidget):
         self.table.show_texts(heads, use_rows(view, self._view.speed_factor), groups)
 
 
-def _of(chosen: DriveSet) -> tuple[object, ...]:
-    return chosen.front, chosen.rear, chosen.chain, chosen.tyre, chosen.gears
-
-
-def _texts(row: LapRow, mark: str) -> tuple[str, ...]:
+def _texts(row: LapRow) -> tuple[str, ...]:
     least = row.least_apex_engine
     return (
-        mark,
         *row_texts(row),
         f"{row.limiter:.1f}",
         f"{least / RPM:.0f}" if least < math.inf else "–",

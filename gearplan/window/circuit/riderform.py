@@ -15,6 +15,7 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.rider import MOST_GEARS, MOST_RIDERS, NOBODY, Rider, check_rider_value, rider_keys
 from gearplan.bike.units import KMH
 from gearplan.drive.lap.rules import LapRules
+from gearplan.plan.season.wet import USUAL_WET, WET_BOUNDS, Wet, wet
 from gearplan.setup import riding
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
@@ -48,9 +49,17 @@ class RiderForm(QWidget):
         super().__init__(parent)
         self._document, self._view = document, view
         self._wind: float | None = None
+        self._share: float | None = None
         column = QVBoxLayout(self)
         column.setContentsMargins(*[theme.UNIT] * 4)
         column.setSpacing(theme.UNIT)
+        self.errors = ErrorLabel()
+        column.addLayout(self._track())
+        self.rain = QLabel()
+        self.rain.setProperty("role", "small")
+        self.rain.setWordWrap(True)
+        self.rain.hide()
+        column.addWidget(self.rain)
         column.addLayout(self._habits())
         column.addLayout(self._rest())
         note = QLabel(
@@ -68,10 +77,25 @@ class RiderForm(QWidget):
         view.changed.connect(self._show_units)
         self._show_units()
 
+    def _track(self) -> QGridLayout:
+        grid = QGridLayout()
+        grid.setColumnStretch(0, 1)
+        self.wet = QCheckBox("The track is &wet; grip as a share of that in the dry")
+        self.wet.toggled.connect(self._wet_toggled)
+        self.share = NumberField(_share_refusal)
+        self.share.setAccessibleName("Grip in the wet, share of that in the dry")
+        self.share.setPlaceholderText(f"{USUAL_WET:g} assumed")
+        fixed_width(self.share, 96)
+        self.share.errors = self.errors
+        self.share.setEnabled(False)
+        self.share.entered.connect(self._share_entered)
+        grid.addWidget(self.wet, 0, 0)
+        grid.addWidget(self.share, 0, 1)
+        return grid
+
     def _habits(self) -> QGridLayout:
         grid = QGridLayout()
         grid.setColumnStretch(0, 1)
-        self.errors = ErrorLabel()
         self.other = QCheckBox("Compare with another rider")
         self.other.clicked.connect(self._other_clicked)
         grid.addWidget(self.other, 0, 0, 1, 4)
@@ -132,6 +156,8 @@ class RiderForm(QWidget):
     def refresh(self) -> None:
         """Show the circuit's riders as they are now."""
         circuit, bike = self._document.circuit, self._document.bike
+        self.rain.setText("" if circuit is None else self.weather(bike, circuit).told)
+        self.rain.setVisible(bool(self.rain.text()))
         two = circuit is not None and len(circuit.riders) > 1
         self.other.setEnabled(circuit is not None)
         self.other.setChecked(two)
@@ -160,6 +186,10 @@ class RiderForm(QWidget):
         """Show both riders side by side, in words."""
         self.told.setText("\n".join(told))
         self.told.setVisible(bool(told))
+
+    def weather(self, bike: Bike, circuit: Circuit) -> Wet:
+        """Bike and circuit as they are ridden today, and what the wet changes in words; nothing in the dry."""
+        return wet(bike, circuit, self._share) if self.wet.isChecked() else Wet(bike, circuit, "")
 
     def rules(self, bike: Bike, circuit: Circuit | None, number: int = 0) -> LapRules:
         """How one of the riders rides the lap."""
@@ -207,6 +237,14 @@ class RiderForm(QWidget):
         label = _SKIPS if key == "skips" else entry_in(Rider, key).label
         self._document.edit_circuit(label, replace(circuit, riders=tuple(riders)), f"rider {number} {key}")
 
+    def _wet_toggled(self, on: bool) -> None:
+        self.share.setEnabled(on)
+        self.changed.emit()
+
+    def _share_entered(self, value: object) -> None:
+        self._share = value if isinstance(value, float) else None
+        self.changed.emit()
+
     def _other_clicked(self) -> None:
         circuit = self._document.circuit
         if circuit is None:
@@ -240,6 +278,11 @@ class RiderForm(QWidget):
 
 def _rider(circuit: Circuit | None, number: int) -> Rider:
     return circuit.riders[number] if circuit is not None and number < len(circuit.riders) else NOBODY
+
+
+def _share_refusal(value: float) -> str | None:
+    low, high = WET_BOUNDS
+    return None if low <= value <= high else f"expected {low:g} to {high:g}, the grip in the wet over that in the dry"
 
 
 def _gears(text: str) -> tuple[int, ...]:

@@ -35,8 +35,8 @@ from gearplan.plan.laps.ranking import LapRanking, Wanted, lap_times_of, rank_la
 from gearplan.plan.laps.rides import NEAR_ENOUGH
 from gearplan.plan.laps.search import Cancelled
 from gearplan.plan.laps.sets import GearboxError
-from gearplan.plan.laps.spread import advice, plateau
-from gearplan.plan.laps.text import ranking_csv, ranking_text, ranking_values
+from gearplan.plan.laps.spread import advice, because, headline, plateau, reason
+from gearplan.plan.laps.text import pinned, ranking_csv, ranking_text, ranking_values, tied_gaps
 from gearplan.plan.laps.view import LapView, lap_sentence, lap_view
 from gearplan.plan.pull.pull import pull
 from gearplan.plan.set.evaluate import evaluate
@@ -358,8 +358,8 @@ def test_a_gearbox_is_named_and_handed_out_as_it_was_entered() -> None:
 
 
 def test_the_table_holds_every_row_also_those_without_details(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("gearplan.plan.laps.ranking._DETAILED", 5)
-    monkeypatch.setattr("gearplan.plan.laps.ranking._CHUNK", 10)
+    monkeypatch.setattr("gearplan.plan.laps.search._DETAILED", 5)
+    monkeypatch.setattr("gearplan.plan.laps.search._PART", 10)
     few = ranked()
     tied = plateau(RANKING)
     whole = list(csv.DictReader(ranking_csv(RANKING, RANKING.rows(), tied).splitlines()))
@@ -421,14 +421,39 @@ def test_the_page_names_the_set_to_take() -> None:
     assert isinstance(view, LapView)
     sheet = circuit_sheet(BIKE, view.row.set, CIRCUIT, view, RANKING, tied, RANKING.best(), unit=KMH, unit_name="km/h")
     one = RANKING.sets.set_at(tied.chosen)
-    assert f"{one.front}/{one.rear}" in sheet.plateau
-    marked = [row[1] for row in sheet.rows if row[0] == "●"]
-    assert marked == [f"{one.front}/{one.rear}"]
+    assert sheet.headline == headline(RANKING, tied)
+    assert sheet.plateau.startswith(because(RANKING, tied))
+    # Whatever is quickest, these three are on the page, each once.
+    first = {name: row[1] for row in sheet.rows[:3] for name in row[0].split(", ")}
+    assert first["best" if tied.leave else "take"] == f"{one.front}/{one.rear}"
+    assert first["proposed"] == "14/48"
+    assert first["fitted"] == f"{BIKE.final_drive.front}/{BIKE.final_drive.rear}"
+    assert len({row[1] for row in sheet.rows}) == len(sheet.rows)
     assert advice(RANKING, tied) in ranking_text(RANKING, RANKING.best(3), tied)
     alone = plateau(RANKING, NO_DOUBTS, Wanted(margin=float(RANKING.margin.max())))
     assert alone is not None
     assert list(alone.tied) == [alone.chosen]
     assert "they are tied" not in advice(RANKING, alone)
+
+
+def test_the_sets_that_stay_in_sight_are_those_of_the_ranking() -> None:
+    tied = plateau(RANKING)
+    assert tied is not None
+    on = RANKING.fitted
+    assert on is not None
+    rows = pinned(RANKING, tied, on, None)
+    # The fitted set proposed is one row with both names, and no gap to itself.
+    assert [row.names for row in rows if row.itself] == [("proposed", "fitted")]
+    assert all(row.gap == pytest.approx(row.row.time - on.time) for row in rows)
+    best = rows[0]
+    assert best.row.index == tied.chosen
+    assert tied.range is not None
+    assert best.ends == tied.range.gap
+    gaps = tied_gaps(RANKING, tied)
+    assert gaps is not None
+    every = [float(RANKING.time[k]) - on.time for k in tied.tied]
+    assert gaps == (pytest.approx(min(every)), pytest.approx(max(every)))
+    assert reason(RANKING, tied).lower().endswith(because(RANKING, tied).lower())
 
 
 def test_the_page_shows_gear_pairs_and_says_where_corner_speeds_come_from() -> None:
@@ -441,7 +466,7 @@ def test_the_page_shows_gear_pairs_and_says_where_corner_speeds_come_from() -> N
     assert isinstance(view, LapView)
     rows = found.best()
     sheet = circuit_sheet(BIKE, view.row.set, by_radius, view, found, None, rows, unit=KMH, unit_name="km/h")
-    assert sheet.besides == tuple(row.besides for row in rows[: len(sheet.besides)])
+    assert sorted(sheet.besides) == sorted(row.besides for row in rows)
     assert "gear 3 19/28" in sheet.besides
     corners = len(by_radius.corners)
     assert sheet.notes.startswith(f"The speed of {corners} of {corners} corners follows from the radius entered")

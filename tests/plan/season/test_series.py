@@ -14,6 +14,7 @@ from gearplan.bike.circuit import Circuit, Section
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.files.circuitfile import demo_circuit
 from gearplan.bike.library import demo_circuits
+from gearplan.bike.rider import Rider
 from gearplan.drive.lap.lap import lap_times
 from gearplan.plan.choices.space import default_space
 from gearplan.plan.findings import Finding
@@ -23,7 +24,7 @@ from gearplan.plan.laps.sets import machines
 from gearplan.plan.laps.spread import plateau
 from gearplan.plan.season.series import Season, rank_season
 from gearplan.plan.season.start import start_from
-from gearplan.plan.season.text import season_reason, season_text, season_values
+from gearplan.plan.season.text import season_heads, season_reason, season_row, season_text, season_values
 from gearplan.plan.season.wet import USUAL_WET, wet
 
 BIKE = demo_bike().bike
@@ -87,6 +88,22 @@ def test_the_season_is_told_in_words_and_values() -> None:
     assert values["advice"]["tied"] is True
 
 
+def test_the_table_of_a_season_adds_up_and_holds_the_sets_that_matter() -> None:
+    season = _season()
+    rows = season.listed(2)
+    assert {season.chosen, season.fitted} <= set(rows)
+    heads = season_heads([circuit.name for circuit in CIRCUITS])
+    for row in rows:
+        cells = season_row(season, row)
+        assert len(cells) == len(heads)
+        assert sum(map(float, cells[4:])) == pytest.approx(float(cells[3]), abs=0.011)
+        assert float(cells[3]) == pytest.approx(float(season.total[row]), abs=0.005)
+    take = season_row(season, season.chosen)[0]
+    assert take.startswith("best" if season.leave else "take")
+    assert season.fitted is not None
+    assert "fitted" in season_row(season, season.fitted)[0]
+
+
 def test_what_a_circuit_lacks_is_said_with_its_name() -> None:
     corner = Circuit("Half Done", (Section("corner", 50.0),))
     found = rank_season(BIKE, (CIRCUITS[0], corner), SPACE)
@@ -115,6 +132,9 @@ def test_a_wet_track_takes_one_factor_off_everything_that_grip_decides() -> None
     assert grip.grip == pytest.approx(0.64)
     assert math.tan(math.radians(lean.lean_deg or 0)) == pytest.approx(0.64)
     assert "0.64 of that in the dry (as given)" in rainy.told
+    # A rider's own braking stands in place of the bike's, so it must become wet too.
+    braked = wet(BIKE, replace(circuit, riders=(Rider(braking_mps2=9.0), Rider())), 0.64).circuit
+    assert [rider.braking_mps2 for rider in braked.riders] == [pytest.approx(5.76), None]
     usual = wet(BIKE, circuit)
     assert usual.bike.tyre.grip == pytest.approx(USUAL_WET * dry_grip)
     assert "common practice, no source; give your own" in usual.told

@@ -14,9 +14,11 @@ from pytestqt.qtbot import QtBot
 from gearplan.bike.circuit import Circuit, Section
 from gearplan.bike.files.circuitfile import demo_circuit, read_circuit
 from gearplan.bike.profile import with_value
+from gearplan.plan.laps.spread import advised
+from gearplan.plan.laps.view import LapView
 from gearplan.window.circuit.page import CircuitPage
 from gearplan.window.frame.workbench import Workbench
-from tests.window.circuit.laps import cells
+from tests.window.circuit.laps import cells, ranked
 
 
 def test_without_a_circuit_the_page_offers_some(window: Workbench, circuit_page: CircuitPage, qtbot: QtBot) -> None:
@@ -31,7 +33,7 @@ def test_without_a_circuit_the_page_offers_some(window: Workbench, circuit_page:
 
 
 def test_the_cursor_is_linked(lapped: CircuitPage, qtbot: QtBot) -> None:
-    speed = lapped.drawn.charts[0]
+    speed = lapped.drawn.charts[2]
     speed.setFocus()
     for _ in range(3):
         qtbot.keyClick(speed, Qt.Key.Key_Right, Qt.KeyboardModifier.ShiftModifier)
@@ -123,22 +125,41 @@ def test_a_bike_without_torque_says_what_it_needs(window: Workbench, lapped: Cir
     assert window.rail.currentItem().text() == "Pull"
 
 
-def test_the_map_has_a_legend_that_works_without_colour(lapped: CircuitPage) -> None:
-    legend, drawn = lapped.drawn.legend, lapped.drawn
-    assert legend.title == "gear"
-    assert legend.names == ("1", "2", "3", "4", "5")
-    assert "thin to thick: gear 1, 2, 3" in legend.accessibleName()
-    widths = [part.opts["pen"].widthF() for part in drawn.map._parts[:5]]
+def test_the_map_says_gears_by_thickness_and_in_words(lapped: CircuitPage) -> None:
+    drawn = lapped.drawn.map
+    assert drawn.accessibleName().startswith("Map of the circuit. Thin to thick: gear 1, 2, 3")
+    widths = [part.opts["pen"].widthF() for part in drawn._parts[:5]]
     assert widths == sorted(set(widths))
+    assert min(b - a for a, b in itertools.pairwise(widths)) >= 1
     lapped.head.shade.setCurrentIndex(1)
-    assert legend.title == "rpm"
-    assert all("–" in name for name in legend.names)
-    picture = legend.grab().toImage()
-    ink = [
-        sum(picture.pixelColor(4, y).lightness() < 200 for y in range(picture.height())),
-        sum(picture.pixelColor(60, y).lightness() < 128 for y in range(picture.height())),
-    ]
-    assert min(ink) > 0
+    assert drawn.accessibleName().startswith("Map of the circuit. Thin to thick: engine speed ")
+
+
+def test_the_advice_heads_the_page_and_its_button_proposes_it(
+    window: Workbench, lapped: CircuitPage, qtbot: QtBot
+) -> None:
+    ranked(lapped, qtbot)
+    ranking, tied = lapped.ranker.ranking, lapped.ranker.tied
+    assert ranking is not None
+    assert tied is not None
+    one = ranking.sets.set_at(advised(ranking, tied))
+    assert lapped.advice.words.text().endswith(f" {one.front}/{one.rear}")
+    window.document.propose(replace(window.document.chosen, front=16, rear=43), "p")
+    qtbot.mouseClick(lapped.advice.button, Qt.MouseButton.LeftButton)
+    assert (window.document.chosen.front, window.document.chosen.rear) == (one.front, one.rear)
+    # Nothing is left to be done.
+    assert not lapped.advice.button.isVisible()
+
+
+def test_the_greatest_lead_and_loss_are_written_in_the_curve(window: Workbench, lapped: CircuitPage) -> None:
+    window.document.propose(replace(window.document.chosen, front=16, rear=43), "p")
+    known = lapped.known()
+    assert isinstance(known, LapView)
+    assert known.ahead is not None
+    chart = lapped.drawn.charts[0]
+    named = [name.toPlainText() for name in chart._extremes if name.isVisible()]
+    expected = [end for end in (known.ahead[1].max(), known.ahead[1].min()) if abs(end) >= 0.01]
+    assert [float(words.removesuffix(" s").replace("−", "-")) for words in named] == pytest.approx(expected, abs=0.006)
 
 
 @pytest.mark.parametrize("shade", [0, 1])

@@ -10,7 +10,8 @@ from pytestqt.qtbot import QtBot
 
 from gearplan.bike.rider import Rider
 from gearplan.bike.units import KMH
-from gearplan.plan.laps.view import LapView
+from gearplan.plan.laps.view import LapView, lap_view
+from gearplan.plan.season.wet import wet
 from gearplan.window.circuit.page import CircuitPage
 from gearplan.window.frame.workbench import Workbench
 from tests.window.circuit.laps import ranked
@@ -108,3 +109,39 @@ def test_a_speed_in_miles_is_kept_in_the_file_s_unit(
     assert circuit is not None
     assert getattr(circuit.rider, key) == pytest.approx(40 * 1609.344 / 3600 / KMH, abs=1e-3)
     assert replace(circuit.rider, first_below_kmh=None) == Rider()
+
+
+def test_a_wet_track_is_one_tick_and_the_lap_is_that_of_the_command(
+    window: Workbench, lapped: CircuitPage, qtbot: QtBot
+) -> None:
+    dry = lapped.known()
+    assert isinstance(dry, LapView)
+    lapped.tabs.setCurrentIndex(4)
+    box = lapped.rider.wet
+    assert not lapped.rider.share.isEnabled()
+    qtbot.mouseClick(box, Qt.MouseButton.LeftButton, pos=QPoint(10, box.height() // 2))
+    bike, circuit = window.document.bike, window.document.circuit
+    assert circuit is not None
+    for text, share in (("", None), ("0.6", 0.6)):
+        if text:
+            lapped.rider.share.setFocus()
+            qtbot.keyClicks(lapped.rider.share, text)
+            qtbot.keyClick(lapped.rider.share, Qt.Key.Key_Return)
+        today = wet(bike, circuit, share)
+        expected = lap_view(today.bike, window.document.chosen, today.circuit, lapped.rider.rules(today.bike, circuit))
+        found = lapped.known()
+        assert isinstance(found, LapView)
+        assert isinstance(expected, LapView)
+        assert found.row.time == expected.row.time > dry.row.time
+        assert lapped.rider.rain.text() == today.told
+        assert lapped.head.name.text().endswith(", wet")
+        # Nothing of the bike or the circuit is changed.
+        assert window.document.circuit is circuit
+        assert window.document.bike is bike
+    ranked(lapped, qtbot)
+    assert lapped.ranker.ranking is not None
+    assert lapped.ranker.ranking.sets.bike.tyre.grip == pytest.approx(0.6 * (bike.tyre.grip or 0))
+    lapped.rider.share.selectAll()
+    qtbot.keyClicks(lapped.rider.share, "1.4")
+    qtbot.keyClick(lapped.rider.share, Qt.Key.Key_Return)
+    assert "0.2 to 1" in lapped.rider.errors.text()

@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pyqtgraph as pg
 from numpy.typing import NDArray
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent
 from PySide6.QtWidgets import QWidget
 
@@ -23,6 +23,8 @@ Line = tuple[NDArray[np.float64], NDArray[np.float64]]
 Band = tuple[float, float, int]
 
 _MOST_BANDS = 60
+#: A chart whose distances stand below another one needs less room.
+_LEAST_BARE = QSize(180, 68)
 _LEAST_FILLED = 0.6
 #: Two laps that are alike differ by less than is worth a scale of its own.
 _LEAST_HIGH = 0.1
@@ -40,6 +42,8 @@ class LapChart(PlainChart):
         self._right = self._low = self._high = 0.0
         self._held = False
         self._from_zero, self._label, self._named_across = from_zero, label, across
+        if not across:
+            self.LEAST = _LEAST_BARE
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAccessibleName(f"{label} along the lap")
         plot = self.getPlotItem()

@@ -11,7 +11,6 @@ from PySide6.QtWidgets import QWidget
 
 from gearplan.plan.laps.view import Shading
 from gearplan.sheet.circuit.marks import Box, placed
-from gearplan.window.circuit.maplegend import level_width
 from gearplan.window.kit import theme
 from gearplan.window.kit.charts.labels import Name
 from gearplan.window.kit.charts.plainchart import PlainChart
@@ -31,6 +30,11 @@ _STEPS = {
     Qt.Key.Key_Up: (0, 1.0),
     Qt.Key.Key_Down: (0, -1.0),
 }
+
+
+def level_width(level: int) -> float:
+    """How thick (px) the line of a level is: they tell themselves apart without colour."""
+    return 2.0 + 1.1 * level
 
 
 class MapChart(PlainChart):

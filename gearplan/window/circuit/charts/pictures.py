@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 from PySide6.QtCore import QTimer, Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.units import RPM
@@ -15,15 +15,16 @@ from gearplan.plan import words
 from gearplan.plan.laps import view as lapview
 from gearplan.plan.laps.ranking import LapRanking
 from gearplan.plan.laps.spread import Plateau
+from gearplan.plan.laps.text import tied_gaps
 from gearplan.plan.laps.trackmap import circuit_map
 from gearplan.plan.laps.view import Floats, LapView
-from gearplan.window.circuit.maplegend import MapLegend
 from gearplan.window.kit import theme
 from gearplan.window.kit.fixedsize import FixedSize
 from gearplan.window.kit.layout import Columns
 from gearplan.window.kit.view import View
 
 if TYPE_CHECKING:
+    from gearplan.window.circuit.charts.aheadchart import AheadChart
     from gearplan.window.circuit.charts.lapchart import LapChart
     from gearplan.window.circuit.charts.mapchart import MapChart
     from gearplan.window.circuit.charts.plateauchart import PlateauChart
@@ -59,14 +60,8 @@ class LapCharts(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(theme.UNIT // 2)
-        self.legend = MapLegend()
-        mapped = QWidget()
-        beside = QHBoxLayout(mapped)
-        beside.setContentsMargins(0, 0, 0, 0)
-        beside.addWidget(self.map, 1)
-        beside.addWidget(self.legend)
-        column.addWidget(Columns([mapped, self.plateau]), 7)
-        for chart, share in zip(self.charts, (5, 3, 4), strict=True):
+        column.addWidget(Columns([self.map, self.plateau]), 7)
+        for chart, share in zip(self.charts, (6, 4, 4), strict=True):
             column.addWidget(chart, share)
         self.here = QLabel()
         self.here.setProperty("role", "small")
@@ -90,14 +85,15 @@ class LapCharts(QWidget):
         return PlateauChart()
 
     @cached_property
-    def charts(self) -> tuple[LapChart, LapChart, LapChart]:
-        """Speed, engine speed and time gained, along the lap."""
+    def charts(self) -> tuple[AheadChart, LapChart, LapChart]:
+        """Time gained, engine speed and speed, along the lap."""
+        from gearplan.window.circuit.charts.aheadchart import AheadChart
         from gearplan.window.circuit.charts.lapchart import LapChart
 
         made = (
-            LapChart("km/h", across=False, banded=True),
+            AheadChart(),
             LapChart("rpm", across=False, from_zero=False),
-            LapChart("ahead, s", across=True),
+            LapChart("km/h", across=True, banded=True),
         )
         for chart in made:
             chart.moved_to.connect(self._taken_to)
@@ -107,12 +103,12 @@ class LapCharts(QWidget):
         """Draw both sets' laps."""
         self._lap = lap
         unit = self._view.speed_factor
-        speed, _, gain = self.charts
+        gain, _, speed = self.charts
         speed.name_axis(self._view.speed_unit)
         on, new = lap.on, lap.proposed
         speed.show_lines(None if on is None else (on.distance, on.speed / unit), (new.distance, new.speed / unit))
         speed.show_bands(tuple((band.start, band.end, band.gear) for band in lapview.gear_bands(new)))
-        gain.show_lines(None, lap.ahead)
+        gain.show_ahead(lap.ahead)
         self._limiter = limiter_rpm
         if not self._held:
             self._show_slow()
@@ -141,8 +137,15 @@ class LapCharts(QWidget):
         chosen = None
         if tied is not None:
             one = tied.chosen
-            chosen = (float(sets.ratio[one]), float(ranking.time[one]) - first, words.teeth(sets.set_at(one)))
+            name = f"{'best' if tied.leave else 'take'} {words.teeth(sets.set_at(one))}"
+            chosen = (float(sets.ratio[one]), float(ranking.time[one]) - first, name)
         self.plateau.show_tied(sets.ratio[rows], ranking.time[rows] - first, chosen)
+        on = ranking.fitted
+        self.plateau.put_fitted(None if on is None else on.ratio)
+
+    def show_tied(self, ranking: LapRanking | None, tied: Plateau | None) -> None:
+        """Show in the time gained where the tied sets end."""
+        self.charts[0].show_tied(None if ranking is None else tied_gaps(ranking, tied))
 
     def put_ratio(self, ratio: float | None) -> None:
         """Mark another ratio on the plateau."""
@@ -200,7 +203,7 @@ class LapCharts(QWidget):
         else:
             shading = lapview.shaded_by_engine(lap.proposed, line[0], lap.row, circuit.starts_m)
         self.map.show_line(line, shading)
-        self.legend.show_names("gear" if self.shade == SHADES[0] else "rpm", shading.names)
+        self.map.setAccessibleName(f"Map of the circuit. Thin to thick: {self.shade} {', '.join(shading.names)}")
 
     def _show_here(self) -> None:
         lap = self._lap

@@ -9,31 +9,44 @@ from PySide6.QtGui import QColor
 from PySide6.QtWidgets import QWidget
 
 from gearplan.window.kit import theme
-from gearplan.window.kit.charts.labels import Name
+from gearplan.window.kit.charts.labels import LineName, Name
 from gearplan.window.kit.charts.pairchart import PairChart
+from gearplan.window.kit.charts.pens import dashed
 
 Floats = NDArray[np.float64]
 
 
 class PlateauChart(PairChart):
-    """The quickest at each ratio as a line, tied sets as dots on or above it."""
+    """The quickest at each ratio as a line, tied sets as rings on or above it, all before a grey band."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
+        self._band = pg.LinearRegionItem(orientation="horizontal", movable=False)
+        self._fitted = pg.InfiniteLine(angle=90, movable=False)
+        self._fitted.label = LineName(self._fitted, "fitted", position=0.7)
         self._tied = pg.ScatterPlotItem(size=5)
         self._chosen = pg.ScatterPlotItem(size=11)
         self._chosen_name = Name(anchor=(0.2, 1.1))
-        super().__init__("behind, s", 1.0, "final ratio; dots are tied", 1.0, mark="proposed")
+        super().__init__("behind, s", 1.0, "final ratio; grey is tied", 1.0, mark="proposed")
         self.setParent(parent)
         self._stands.label.setPosition(0.92)
-        for item in (self._tied, self._chosen, self._chosen_name):
+        self._band.setZValue(-20)
+        for item in (self._band, self._fitted):
+            item.hide()
+        for item in (self._band, self._fitted, self._tied, self._chosen, self._chosen_name):
             self.getPlotItem().addItem(item, ignoreBounds=True)
 
     def recolour(self) -> None:
         """Take the colours of the current theme."""
         super().recolour()
         now, fine = theme.current(), self.devicePixelRatioF()
-        self._tied.setPen(None)
-        self._tied.setBrush(pg.mkBrush(now.text))
+        self._band.setBrush(pg.mkBrush(now.raised))
+        for line in self._band.lines:
+            line.setPen(pg.mkPen(None))
+        self._fitted.setPen(dashed(now.quiet, 1.2 * fine))
+        self._fitted.label.setColor(now.quiet)
+        self._fitted.label.setFont(theme.font(theme.SMALL))
+        self._tied.setPen(pg.mkPen(now.quiet, width=fine))
+        self._tied.setBrush(pg.mkBrush(now.surface))
         self._chosen.setPen(pg.mkPen(now.text, width=1.6 * fine))
         self._chosen.setBrush(pg.mkBrush(now.surface))
         self._chosen_name.setColor(QColor(now.text))
@@ -42,16 +55,39 @@ class PlateauChart(PairChart):
     def clear_lines(self) -> None:
         """There is no ranking: nothing of the last one stays."""
         self.show_lines(None, None, None)
+        self._band.hide()
+        self._fitted.hide()
         self._tied.setData([], [])
         self._chosen.setData([], [])
         self._chosen_name.setVisible(False)
 
     def show_tied(self, ratio: Floats, behind: Floats, chosen: tuple[float, float, str] | None) -> None:
-        """Put a dot for each tied set, and a ring with its name (ratio, seconds, name) for the one to take."""
+        """Put a ring for each tied set, and a larger one with its name (ratio, seconds, name) for the one to take."""
         self._tied.setData(ratio, behind)
+        self._band.setVisible(len(behind) > 0)
+        if len(behind):
+            self._band.setRegion((0.0, float(behind.max())))
         self._chosen_name.setVisible(chosen is not None)
         self._chosen.setData(*(([], []) if chosen is None else ([chosen[0]], [chosen[1]])))
         if chosen is not None:
             self._chosen_name.setText(chosen[2])
-            # Above the dots, wherever those reach.
-            self._chosen_name.setPos(chosen[0], max(chosen[1], float(behind.max())))
+            self._chosen_name.setPos(chosen[0], chosen[1])
+
+    def put_fitted(self, ratio: float | None) -> None:
+        """Mark the fitted set's ratio, if it has one."""
+        self._fitted.setVisible(ratio is not None)
+        if ratio is not None:
+            self._fitted.setValue(ratio)
+            self._part_names()
+
+    def put_mark(self, stands: float | None) -> None:
+        """Put the proposed set's line somewhere else."""
+        super().put_mark(stands)
+        self._part_names()
+
+    def _part_names(self) -> None:
+        """The names of both lines stand on their outer sides, so that neither crosses the other line."""
+        first = self._stands.value() <= self._fitted.value()
+        for line, left in ((self._stands, first), (self._fitted, not first)):
+            line.label.anchors = [(1.0 if left else 0.0, 0.5)] * 2
+            line.label.updatePosition()
