@@ -197,7 +197,7 @@ def fitting_drawing(sheet: FittingSheet) -> Drawing:
     _application()
     points, scale = PAPERS[sheet.paper], 96 / 72
     width, height = points[0] * scale, points[1] * scale
-    first, *further = fittingdrawing.pages(sheet, QRectF(0, 0, width, height))
+    first, *further = fittingdrawing.pages(sheet, read_logo(sheet.shop.logo), QRectF(0, 0, width, height))
     title = f"{sheet.bike}: {sheet.title}"
     return Drawing(title, first, width=width, height=height, points=points, further=tuple(further))
 

@@ -111,8 +111,8 @@ class TooMuch(ValueError):
     """A sum that cannot be meant; the message names it."""
 
 
-def made(bike: Bike, shown: Quote, number: str) -> Bike:
-    """The bike with a quote made under a number: its proposals keep from now on what it says.
+def made(bike: Bike, shown: Quote, number: str | None) -> Bike:
+    """The bike with a quote made under a number, or none: its proposals keep from now on what it says.
 
     TooMuch for a sum that the bike's file would not take.
     """
@@ -142,12 +142,18 @@ def made(bike: Bike, shown: Quote, number: str) -> Bike:
     return replace(bike, proposals=tuple(proposals))
 
 
+def reopened(proposal: Proposal, **values: object) -> Proposal:
+    """The proposal with something changed that its price rests on: what was quoted holds no more."""
+    gone = dict.fromkeys(("quote", "quoted", "valid_until", "price", "labour_rate", "currency", "tax_percent"))
+    return replace(proposal, **(gone | {"tax_included": None} | values))  # type: ignore[arg-type]
+
+
 def with_part(proposal: Proposal, key: str, **entered: object) -> Proposal:
-    """The proposal with what the shop entered for one part (quantity, number, price)."""
+    """The proposal with what the shop entered for one part (quantity, number, price), to be quoted anew."""
     known = {one.part: one for one in proposal.parts}
     known[key] = replace(known.get(key, JobPart(key)), **entered)  # type: ignore[arg-type]
     kept = [one for one in known.values() if (one.quantity, one.number, one.price) != (None, None, None)]
-    return replace(proposal, parts=tuple(kept))
+    return reopened(proposal, parts=tuple(kept))
 
 
 def usual_hours(bike: Bike, proposal: Proposal, shop: Terms, today: date) -> Decimal | None:
@@ -234,8 +240,7 @@ def _line(part: Part, places: int) -> Line | None:
     if part.wanted is None or part.price is None:
         return None
     quantity, price = exact(part.wanted), exact(part.price)
-    number = (part.entered.number or "") if part.entered else ""
-    return Line(part.key, part.name, number, quantity, "", price, rounded(times(quantity, price), places))
+    return Line(part.key, part.name, part.number, quantity, "", price, rounded(times(quantity, price), places))
 
 
 def _labour(bike: Bike, proposal: Proposal, job: Job, terms: Terms, today: date) -> tuple[list[Line], list[str]]:

@@ -27,7 +27,7 @@ from gearplan.plan.set.sideview import SideView, side_view
 from gearplan.plan.set.verdict import verdict
 from gearplan.plan.set.words import no_drawing
 from gearplan.plan.words import CAUTIONS, set_name, whose
-from gearplan.sheet.shop import Paper
+from gearplan.sheet.shop import NO_SHOP, Paper, Shop
 
 #: The numbers of both sets that a fitter needs, of those that are listed.
 _LISTED = (
@@ -112,6 +112,7 @@ class FittingSheet:
     lacking: tuple[str, ...]
     cautions: tuple[str, ...]
     paper: Paper
+    shop: Shop = NO_SHOP
 
 
 def fitting_sheet(
@@ -122,6 +123,7 @@ def fitting_sheet(
     paper: Paper = "A4",
     stock: Stock | None = None,
     with_owner: bool = False,
+    shop: Shop = NO_SHOP,
 ) -> FittingSheet:
     """The sheet of a job; without `filled` all that is to be written at the bench is blank.
 
@@ -163,6 +165,7 @@ def fitting_sheet(
         lacking=tuple(_label(finding) for finding in targets_missing(listed)),
         cautions=CAUTIONS,
         paper=paper,
+        shop=shop,
     )
 
 

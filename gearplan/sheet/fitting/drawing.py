@@ -14,17 +14,20 @@ from gearplan.sheet.drawing import line_height, pen, text
 from gearplan.sheet.fitting.content import FittingSheet, SheetPart
 from gearplan.sheet.fitting.stepdrawing import INK, LINE, QUIET, check_box, step_block, write_box
 from gearplan.sheet.flow import Block, broken, elided, height, lines, paragraph
+from gearplan.sheet.letterhead import Logo, draw_logo
 
 Paint = Callable[[QPainter, QRectF], None]
 
 _MARGIN = 4.5 * UNIT
 _HEAD, _FOOT = 46.0, 20.0
 _MOST_PAGES = 3
+#: The most width of the shop's logo.
+_LOGO = 90.0
 _SIZES = range(13, 4, -1)
 _GROUPS = {"order": "To order", "look up": "To look up in the manual first", "reuse": "Reused"}
 
 
-def pages(sheet: FittingSheet, size: QRectF) -> list[Paint]:
+def pages(sheet: FittingSheet, logo: Logo | None, size: QRectF) -> list[Paint]:
     """The pages, in the largest type with which they are no more than three."""
     inner = size.adjusted(_MARGIN, _MARGIN, -_MARGIN, -_MARGIN)
     room = inner.height() - _HEAD - _FOOT
@@ -32,19 +35,35 @@ def pages(sheet: FittingSheet, size: QRectF) -> list[Paint]:
         found = broken(_blocks(sheet, one, inner.width()), room, room)
         if len(found) <= _MOST_PAGES:
             break
-    return [partial(_page, sheet, blocks, number, len(found)) for number, blocks in enumerate(found, 1)]
+    return [partial(_page, sheet, logo, blocks, number, len(found)) for number, blocks in enumerate(found, 1)]
 
 
-def _page(sheet: FittingSheet, blocks: list[Block], number: int, count: int, painter: QPainter, size: QRectF) -> None:
+def _page(
+    sheet: FittingSheet,
+    logo: Logo | None,
+    blocks: list[Block],
+    number: int,
+    count: int,
+    painter: QPainter,
+    size: QRectF,
+) -> None:
     inner = size.adjusted(_MARGIN, _MARGIN, -_MARGIN, -_MARGIN)
     paging = f"Page {number} of {count}"
-    wide = inner.width() - 110
+    right_end, beside = inner.right(), 220.0 if sheet.shop.name else 110.0
+    if logo is not None:
+        draw_logo(painter, logo, QRectF(right_end - _LOGO, inner.top(), _LOGO, _HEAD - 8))
+        right_end -= _LOGO + UNIT
+    left = right_end - beside
+    wide = left - inner.left()
     text(painter, QRectF(inner.left(), inner.top(), wide, 22), elided(sheet.bike, 17, wide, True), 17, INK, bold=True)
     told = elided(sheet.title, 13, wide)
     text(painter, QRectF(inner.left(), inner.top() + 22, wide, 18), told, 13, INK)
     right = Qt.AlignmentFlag.AlignRight
-    text(painter, QRectF(inner.right() - 110, inner.top(), 110, 22), "Fitting sheet", 13, QUIET, align=right)
-    text(painter, QRectF(inner.right() - 110, inner.top() + 22, 110, 18), paging, 13, INK, align=right)
+    name = elided(sheet.shop.name, 13, beside, True) or "Fitting sheet"
+    if sheet.shop.name:
+        paging = f"Fitting sheet, page {number} of {count}"
+    text(painter, QRectF(left, inner.top(), beside, 22), name, 13, INK if sheet.shop.name else QUIET, align=right)
+    text(painter, QRectF(left, inner.top() + 22, beside, 18), paging, 13, INK, align=right)
     painter.setPen(pen(INK, 1.4))
     painter.drawLine(QPointF(inner.left(), inner.top() + _HEAD - 4), QPointF(inner.right(), inner.top() + _HEAD - 4))
     y = inner.top() + _HEAD

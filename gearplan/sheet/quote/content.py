@@ -80,7 +80,7 @@ def _ordered(shown: Quote) -> str:
 
 def _set(one: SetQuote, shown: Quote) -> SheetSet:
     terms = shown.terms
-    sums = [("Total", money(one.total, terms.currency))]
+    sums = [("Total so far" if one.left_out else "Total", money(one.total, terms.currency))]
     if terms.tax is not None and terms.included:
         sums = [(f"Tax {percent(terms.tax)} in it", money(one.tax)), *sums]
     elif terms.tax is not None:

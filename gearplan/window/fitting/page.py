@@ -16,20 +16,22 @@ from gearplan.bike.entries import entry_in
 from gearplan.bike.job import Job
 from gearplan.plan.job import job as jobs
 from gearplan.plan.job.finishing import asked_before_finishing, finish, hinders_finish, signed_off
+from gearplan.plan.job.parts import parts
 from gearplan.plan.job.steps import steps
 from gearplan.plan.job.targets import Step
 from gearplan.plan.job.words import job_title
 from gearplan.window.document.document import Document
+from gearplan.window.fitting.answers import JobAnswers
 from gearplan.window.fitting.asking import agreed
 from gearplan.window.fitting.head import JobHead
 from gearplan.window.fitting.historypanel import HistoryPanel
-from gearplan.window.fitting.partslist import JobAnswers, PartsList
 from gearplan.window.fitting.serviceform import ServiceForm
 from gearplan.window.fitting.stepcard import StepCard
 from gearplan.window.fitting.steplist import StepList
 from gearplan.window.kit import theme
 from gearplan.window.kit.layout import Scrolled, Tabs, fill, scrolled
 from gearplan.window.kit.view import View
+from gearplan.window.parts.partslist import PartsList
 
 _ABANDONED = "Its readings and signatures go with it; Undo brings them back."
 #: The least height of the tabs; below it the page scrolls.
@@ -133,6 +135,7 @@ class FittingPage(QWidget):
         self.parts = PartsList()
         self.parts.entered.connect(self._part_entered)
         self.parts.finished.connect(self._document.end_merge)
+        self.parts.unread.connect(self._document.note_unread)
         column.addWidget(self.parts, 1)
         return scrolled(inside)
 
@@ -164,7 +167,7 @@ class FittingPage(QWidget):
             self.card.show_step(bike, job, at, place + 1, len(listed))
         elif shown == _TABS.index("Parts to order"):
             self.answers.show_job(job)
-            self.parts.show_parts(bike, job, self._view.stock)
+            self.parts.show_parts(parts(bike, job, self._view.stock))
         elif shown == _TABS.index("Service data"):
             self.service.refresh({target.field for step in steps(bike, job) for target in step.targets})
         else:
@@ -193,6 +196,7 @@ class FittingPage(QWidget):
         """Another bike: begin where its job stands."""
         self._at = ""
         self.card.forget()
+        self.parts.forget()
         self.service.forget_refused()
         self.history.stop()
         self.history.forget()

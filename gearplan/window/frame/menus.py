@@ -73,8 +73,8 @@ class MenuWindow(PageHost):
         ):
             self._add(edit, label, self._step_teeth, shortcut).setData((part, by))
         view = self.menuBar().addMenu("&View")
-        for number, name in enumerate(PAGES, 1):
-            self._add(view, menuwords.PAGES[name], self._page_asked, f"Ctrl+{number % 10}").setData(name)
+        for name in PAGES:
+            self._add(view, menuwords.PAGES[name], self._page_asked, menuwords.PAGE_KEYS[name]).setData(name)
         self.round = TurnRound(self, self._hidden_for_customer, self._show_round)
         self._add(view, "Customer, full scree&n", self.round.turn, "F11")
         view.addSeparator()
@@ -86,7 +86,9 @@ class MenuWindow(PageHost):
         self._add(help_menu, "&About Gearplan", self._show_about)
 
     def _settings(self, menu: QMenu, settings: Settings) -> None:
-        self._choices(menu, menuwords.UNITS, settings.speed_unit, self._unit_asked)
+        self._add(menu, "S&hop and paper…", self.counter.ask_shop)
+        menu.addSeparator()
+        self._units = self._choices(menu, menuwords.UNITS, settings.speed_unit, self._unit_asked)
         menu.addSeparator()
         self._choices(menu, menuwords.LOOKS, settings.appearance, self._appearance_asked)
         menu.addSeparator()
@@ -120,6 +122,11 @@ class MenuWindow(PageHost):
             action.setData(word)
             group.addAction(action)
         return group.actions()
+
+    def show_units(self) -> None:
+        """Mark the unit in which speeds are shown now, whoever chose it."""
+        for action in self._units:
+            action.setChecked(action.data() == self.view.speed_unit)
 
     def _new(self) -> None:
         if self.files.new():

@@ -8,9 +8,14 @@ PAGES = {
     "Circuit": "C&ircuit",
     "Choices": "Ch&oices",
     "Customer": "C&ustomer",
+    "Quote": "&Quote",
     "Fitting": "&Fitting",
     "Ride log": "&Ride log",
     "All bikes": "&All bikes",
+}
+#: The digits in the order of the pages as they came; a page between them has a letter.
+PAGE_KEYS = {"Quote": "Ctrl+T"} | {
+    name: f"Ctrl+{number % 10}" for number, name in enumerate((n for n in PAGES if n != "Quote"), 1)
 }
 UNITS = {"km/h": "Speeds in &km/h", "mph": "Speeds in &mph"}
 LOOKS = {"system": "Appearance: s&ystem", "light": "Appearance: &light", "dark": "Appearance: &dark"}

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date
 from functools import cached_property, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -12,12 +11,10 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QMainWindow, QStackedWidget
 
 from gearplan.bike.files.statefolder import state_folder
-from gearplan.bike.units import KMH
-from gearplan.plan.quote.proposals import with_proposal
-from gearplan.plan.words import teeth
 from gearplan.setup.basics import BASICS, blank_basics
 from gearplan.window.document.document import Document
 from gearplan.window.frame.circuitfiles import CircuitFiles
+from gearplan.window.frame.counter import Counter
 from gearplan.window.frame.files import Files
 from gearplan.window.frame.firstpaint import FirstPaint
 from gearplan.window.frame.fullscreen import TurnRound
@@ -39,11 +36,14 @@ if TYPE_CHECKING:
     from gearplan.window.fitting.page import FittingPage
     from gearplan.window.newbike.page import NewBikePage
     from gearplan.window.pull.page import PullPage
+    from gearplan.window.quote.page import QuotePage
     from gearplan.window.ridelog.page import RideLogPage
     from gearplan.window.shelf.page import ShelfPage
     from gearplan.window.speed.page import SpeedPage
 
-PAGES = ("Bike", "Speed", "Chain", "Pull", "Circuit", "Choices", "Customer", "Fitting", "Ride log", "All bikes")
+PAGES = (
+    "Bike", "Speed", "Chain", "Pull", "Circuit", "Choices", "Customer", "Quote", "Fitting", "Ride log", "All bikes",
+)  # fmt: skip
 #: The page that a new bike begins with; it does not stand in the rail.
 NEW_BIKE = "New bike"
 #: A bike that lacks so many of the basics is asked for them together.
@@ -69,6 +69,7 @@ class PageHost(QMainWindow):
     remembered: Remembered
     circuits: CircuitFiles
     message: MessageStrip
+    counter: Counter
     round: TurnRound
     rail: Rail
     stack: QStackedWidget
@@ -177,7 +178,23 @@ class PageHost(QMainWindow):
         page.field_wanted.connect(self.show_field)
         page.full_screen_asked.connect(self.round.turn)
         page.page_asked.connect(self._ask_customer_page)
-        page.pin_asked.connect(self.keep_proposal)
+        page.pin_asked.connect(self.counter.keep_proposal)
+        self.stack.addWidget(page)
+        return page
+
+    @cached_property
+    def quote_page(self) -> QuotePage:
+        """The Quote page, made when it is first wanted."""
+        from gearplan.window.quote.page import QuotePage
+
+        page = QuotePage(self.document, self.view)
+        page.terms = self.papers.terms()
+        page.pin_asked.connect(self.counter.keep_proposal)
+        page.shop_asked.connect(self.counter.ask_shop)
+        page.save_asked.connect(self.papers.ask_quote)
+        page.print_asked.connect(self.papers.print_quote)
+        page.table_asked.connect(self.papers.ask_quote_table)
+        page.job_asked.connect(self.counter.begin_job)
         self.stack.addWidget(page)
         return page
 
@@ -316,13 +333,6 @@ class PageHost(QMainWindow):
 
     def _show_customer(self) -> None:
         self.show_page("Customer")
-
-    def keep_proposal(self) -> None:
-        """Keep the proposed set with the bike, and what the customer named and wished."""
-        chosen, cruise = self.document.chosen, self.view.cruise
-        kmh = None if cruise is None else cruise / KMH
-        kept = with_proposal(self.document.bike, chosen, date.today(), wishes=self.view.wishes, cruise_kmh=kmh)
-        self.document.edit(f"Pin {teeth(chosen)}", kept)
 
     def _ask_customer_page(self) -> None:
         self.papers.ask_customer_page(self.customer_page.asked, self.view.stock)

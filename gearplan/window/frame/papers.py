@@ -1,4 +1,4 @@
-"""What is printed: the page that a customer takes home, the fitting sheet, the pit board and the session sheet."""
+"""What is printed: the page to take home, the quote, the fitting sheet, the pit board and the session sheet."""
 
 from __future__ import annotations
 
@@ -11,12 +11,16 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtWidgets import QFileDialog, QWidget
 
+from gearplan.bike.files.atomic import replace_file
 from gearplan.bike.profile import Bike
-from gearplan.plan.driveset import DriveSet, fitted
+from gearplan.plan.driveset import fitted
+from gearplan.plan.quote.csvtext import quote_csv
+from gearplan.plan.quote.quote import Quote, made
+from gearplan.plan.quote.terms import Terms, terms
 from gearplan.window.document.document import Document
 from gearplan.window.frame.files import Files, told_of
 from gearplan.window.frame.message import MessageStrip
-from gearplan.window.frame.settings import Remembered
+from gearplan.window.frame.settings import Remembered, Settings
 
 if TYPE_CHECKING:
     from gearplan.bike.job import Job
@@ -25,7 +29,8 @@ if TYPE_CHECKING:
     from gearplan.sheet.circuit.pitboard import PitBoard
     from gearplan.sheet.fitting.content import FittingSheet
     from gearplan.sheet.painter import Drawing
-    from gearplan.sheet.shop import Paper
+    from gearplan.sheet.quote.content import QuoteSheet
+    from gearplan.sheet.shop import Paper, Shop
 
 _PAGES = "Pages and pictures (*.pdf *.png *.svg)"
 
@@ -39,37 +44,89 @@ class Papers:
         self._window, self._document, self._message = window, document, message
         self._files, self._remembered = files, remembered
 
+    def terms(self) -> Terms:
+        """What the shop's quotes rest on."""
+        return terms(self._remembered.look().terms)
+
     def ask_customer_page(self, asked: Asked, stock: Stock | None) -> None:
-        """Ask for the shop and where to, then draw the page that the customer takes home."""
+        """Ask where to, then draw the page that the customer takes home."""
         from gearplan.sheet import painter
         from gearplan.sheet.customer.content import customer_sheet
-        from gearplan.sheet.shop import Shop, logo_bytes
-        from gearplan.window.customer.takehome import TakeHomeDialog
 
         known = self._remembered.look()
-        dialog = TakeHomeDialog(known.shop_name, known.shop_logo, known.paper, self._window)
-        agreed = dialog.exec() == TakeHomeDialog.DialogCode.Accepted
-        name, logo, paper = dialog.name.text().strip(), dialog.logo.text().strip(), dialog.paper.currentText()
-        dialog.deleteLater()
-        if not agreed:
-            return
-        self._remembered.keep(partial(replace, shop_name=name, shop_logo=logo, paper=paper))
 
-        def draw(bike: Bike, chosen: DriveSet, path: Path) -> None:
-            shop = Shop(name, logo=logo_bytes(logo))
+        def draw(path: Path) -> None:
             sheet = customer_sheet(
-                bike,
-                chosen,
+                self._document.bike,
+                self._document.chosen,
                 asked,
                 date.today(),
-                shop=shop,
+                shop=_shop(known),
                 stock=stock,
-                paper=_paper(paper),
+                paper=_paper(known.paper),
                 with_owner=known.owner_on_paper,
             )
             painter.save_customer_page(sheet, path)
 
-        self._files.ask_and_draw("Save the page to take home", "for the customer.pdf", draw)
+        self._files.ask_and_write(
+            "Save the page to take home", str(self._suggested(" for the customer.pdf")), _PAGES, draw
+        )
+
+    def ask_quote(self, shown: Quote) -> None:
+        """Ask where to, then make the quote, if it is not made yet, and draw it."""
+        from gearplan.sheet import painter
+
+        def draw(path: Path) -> None:
+            bike, numbered = self._made(shown)
+            painter.save_quote(self._quote_sheet(bike, numbered), path)
+            self._keep_quote(bike, numbered)
+
+        self._files.ask_and_write("Save the quote", str(self._suggested(" quote.pdf")), _PAGES, draw)
+
+    def ask_quote_table(self, shown: Quote) -> None:
+        """Ask where to, then make the quote and write it as a table."""
+
+        def write(path: Path) -> None:
+            bike, numbered = self._made(shown)
+            replace_file(path, quote_csv(numbered).encode("utf-8-sig"))
+            self._keep_quote(bike, numbered)
+
+        self._files.ask_and_write("Save the quote's table", str(self._suggested(" quote.csv")), "Tables (*.csv)", write)
+
+    def print_quote(self, shown: Quote) -> None:
+        """Ask for a printer, then make the quote and print it."""
+        from gearplan.sheet import painter
+
+        def drawing() -> Drawing:
+            bike, numbered = self._made(shown)
+            drawn = painter.quote_drawing(self._quote_sheet(bike, numbered))
+            self._keep_quote(bike, numbered)
+            return drawn
+
+        self._print("Quote", self._remembered.look().paper, drawing)
+
+    def _made(self, shown: Quote) -> tuple[Bike, Quote]:
+        """(the bike with the quote made, the quote under its number); ValueError for a sum that cannot be meant."""
+        number = shown.number
+        if not number:
+            self._remembered.keep(Settings.with_next_quote, quietly=True)
+            number = f"{shown.day.year}-{self._remembered.now.last_quote:03d}"
+        return made(self._document.bike, shown, number), replace(shown, number=number)
+
+    def _keep_quote(self, bike: Bike, shown: Quote) -> None:
+        self._document.edit(f"Quote {shown.number}", bike)
+
+    def _quote_sheet(self, bike: Bike, shown: Quote) -> QuoteSheet:
+        from gearplan.sheet.quote.content import quote_sheet
+
+        known = self._remembered.look()
+        return quote_sheet(bike, shown, shop=_shop(known), paper=_paper(known.paper), with_owner=known.owner_on_paper)
+
+    def _suggested(self, ending: str) -> Path:
+        """A name to save under, in the shop's folder for pages if it has one."""
+        usual = self._files.suggested(ending)
+        folder = self._remembered.look().paper_folder
+        return Path(folder).expanduser() / usual.name if folder else usual
 
     def ask_fitting_sheet(self, job: Job, filled: bool, paper: str, stock: Stock | None) -> None:
         """Ask where to, then draw the fitting sheet of a job into a PDF."""
@@ -77,7 +134,7 @@ class Papers:
 
         self._remembered.keep(partial(replace, paper=paper))
         name, _ = QFileDialog.getSaveFileName(
-            self._window, "Save the fitting sheet", str(self._files.suggested(" fitting sheet.pdf")), "PDF (*.pdf)"
+            self._window, "Save the fitting sheet", str(self._suggested(" fitting sheet.pdf")), "PDF (*.pdf)"
         )
         if not name:
             return
@@ -105,7 +162,7 @@ class Papers:
             return
         self._files.ask_and_write(
             "Save the pit board",
-            str(self._files.suggested(" pit board.pdf")),
+            str(self._suggested(" pit board.pdf")),
             _PAGES,
             lambda path: painter.save_pit_board(board, path),
         )
@@ -123,7 +180,7 @@ class Papers:
             return
         self._files.ask_and_write(
             "Save the session sheet",
-            str(self._files.suggested(" sessions.pdf")),
+            str(self._suggested(" sessions.pdf")),
             _PAGES,
             lambda path: painter.save_session_sheet(sheet, path),
         )
@@ -142,21 +199,34 @@ class Papers:
         dialog.deleteLater()
         if not agreed:
             return
-        drawing().draw_pages(printer)
+        try:
+            drawing().draw_pages(printer)
+        except (OSError, ValueError) as failed:
+            self._message.say(f"Nothing printed: {told_of(failed, Path())}", wrong=True)
+            return
         wrong = printer.printerState() == QPrinter.PrinterState.Error
         self._message.say("The printer reports an error." if wrong else "Sent to the printer.", wrong=wrong)
 
     def _sheet(self, job: Job, filled: bool, paper: str, stock: Stock | None) -> FittingSheet:
         from gearplan.sheet.fitting.content import fitting_sheet
 
+        known = self._remembered.look()
         return fitting_sheet(
             self._document.bike,
             job,
             filled=filled,
             paper=_paper(paper),
             stock=stock,
-            with_owner=self._remembered.look().owner_on_paper,
+            with_owner=known.owner_on_paper,
+            shop=_shop(known),
         )
+
+
+def _shop(known: Settings) -> Shop:
+    """The shop with its logo; OSError or ValueError where that is no picture."""
+    from gearplan.sheet.shop import Shop, address_lines, logo_bytes
+
+    return Shop(known.shop_name, address_lines(known.shop_address), logo_bytes(known.shop_logo))
 
 
 def _paper(name: str) -> Paper:

@@ -13,7 +13,7 @@ from gearplan.window.kit.pageicons import page_icon
 GROUPS = (
     ("Set up", ("All bikes", "Bike", "Ride log")),
     ("Find", ("Choices", "Speed", "Chain", "Pull", "Circuit")),
-    ("Hand over", ("Customer", "Fitting")),
+    ("Hand over", ("Customer", "Quote", "Fitting")),
 )
 _ICON = 20
 _PAGE_HIGH, _HEAD_HIGH = 34, 26

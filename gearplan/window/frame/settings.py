@@ -21,6 +21,7 @@ from PySide6.QtCore import QObject, QTimer
 from gearplan.bike.files.atomic import replace_file
 from gearplan.bike.files.lock import lock
 from gearplan.plan.pull import asked as pullasked
+from gearplan.plan.quote.terms import TermsTyped
 from gearplan.window.kit import theme
 from gearplan.window.kit.layout import SEAM
 from gearplan.window.kit.view import View
@@ -32,8 +33,13 @@ PAPERS = ("A4", "Letter")
 _RECENT = 10
 #: The border between the sides of the pages is remembered between these shares.
 _SEAMS = (0.1, 0.9)
+#: What the shop says of itself once, for every page that is printed, and the number of its last quote.
+_SHOP = (
+    "shop_name", "shop_address", "shop_logo", "paper", "paper_folder", "owner_on_paper", "last_quote",
+    *(f.name for f in fields(TermsTyped)),
+)  # fmt: skip
 #: What all windows have in common: a change in one is seen by the others. The rest each window keeps as it is.
-_SHARED = ("recent", "bike_folders", "stock_list", "shop_name", "shop_logo", "paper", "owner_on_paper")
+_SHARED = ("recent", "bike_folders", "stock_list", *_SHOP)
 #: What is being typed is written when the typing pauses.
 _AFTER_MS = 500
 #: Seconds to wait for another window to have written; it takes milliseconds.
@@ -58,6 +64,18 @@ class Settings:
     stock_list: str = ""
     shop_name: str = ""
     shop_logo: str = ""
+    shop_address: str = ""
+    currency: str = ""
+    tax_percent: str = ""
+    prices_with_tax: bool = False
+    hour_price: str = ""
+    hours_front: str = ""
+    hours_rear: str = ""
+    hours_chain: str = ""
+    hours_swingarm: str = ""
+    valid_days: str = ""
+    last_quote: int = 0
+    paper_folder: str = ""
     paper: str = "A4"
     owner_on_paper: bool = False
     seam: float = SEAM
@@ -66,6 +84,15 @@ class Settings:
     roll_ons: str = pullasked.ROLL_ONS
     slopes: str = pullasked.SLOPES
     speeds: str = pullasked.SPEEDS
+
+    @property
+    def terms(self) -> TermsTyped:
+        """What quotes rest on, as it was typed."""
+        return TermsTyped(**{f.name: getattr(self, f.name) for f in fields(TermsTyped)})
+
+    def with_next_quote(self) -> Settings:
+        """The same after one more quote."""
+        return replace(self, last_quote=self.last_quote + 1)
 
     def with_recent(self, path: Path) -> Settings:
         """The same with a file at the head of the recent ones."""
@@ -127,6 +154,7 @@ def _settings(read: dict[str, Any]) -> Settings:
         appearance=found.appearance if found.appearance in APPEARANCES else default.appearance,
         paper=found.paper if found.paper in PAPERS else default.paper,
         text_size=found.text_size if found.text_size in theme.SCALES else default.text_size,
+        last_quote=max(found.last_quote, 0),
         width=min(max(found.width, 640), 10000),
         height=min(max(found.height, 480), 10000),
         seam=found.seam if _SEAMS[0] <= found.seam <= _SEAMS[1] else default.seam,

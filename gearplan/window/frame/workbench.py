@@ -16,11 +16,10 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from gearplan.bike.units import KMH
-from gearplan.plan.quote.proposals import at_start
 from gearplan.plan.words import teeth
 from gearplan.window.document.document import Document
 from gearplan.window.frame.circuitfiles import CircuitFiles
+from gearplan.window.frame.counter import Counter
 from gearplan.window.frame.files import Files
 from gearplan.window.frame.menus import MenuWindow
 from gearplan.window.frame.message import MessageStrip
@@ -59,14 +58,15 @@ class Workbench(MenuWindow):
         self._view_keeper = ViewKeeper(self.view, self.remembered, self)
         self.files = Files(self, self.document, self.message, self.remembered)
         self.files.starting.connect(self._another_bike)
-        self.files.keep_asked.connect(self.keep_proposal)
         self.papers = Papers(self, self.document, self.message, self.files, self.remembered)
         self.circuits = CircuitFiles(self, self.document, self.message, self.files)
         set_seam(settings.seam)
+        self.counter = Counter(self)
+        self.files.keep_asked.connect(self.counter.keep_proposal)
         self._menus(settings)
         self.document.changed.connect(self._document_changed)
         self.document.file_changed.connect(self._show_title)
-        self.document.started.connect(self._take_up)
+        self.document.started.connect(self.counter.take_up)
         self.view.changed.connect(self._view_changed)
         self._stale: set[str] = {*PAGES, NEW_BIKE}
         self._cursor_seen = self.view.cursor
@@ -158,6 +158,7 @@ class Workbench(MenuWindow):
         self.message.say(told, wrong=True)
 
     def _view_changed(self) -> None:
+        self.show_units()
         if not self._pages_made:
             return
         name = self.in_sight
@@ -229,14 +230,8 @@ class Workbench(MenuWindow):
 
     def _another_bike(self) -> None:
         self.view.forget_ranges()
-        for page in self.made("Bike", "Chain", "Pull", "Circuit", "Choices", "Customer", "Fitting", NEW_BIKE):
+        for page in self.made("Bike", "Chain", "Pull", "Circuit", "Choices", "Customer", "Quote", "Fitting", NEW_BIKE):
             page.forget()
-
-    def _take_up(self) -> None:
-        """What the customer of this bike named and wished when it was proposed."""
-        kept = at_start(self.document.bike)
-        cruise = None if kept is None or kept.cruise_kmh is None else kept.cruise_kmh * KMH
-        self.view.take_up(cruise, () if kept is None else kept.wishes)
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Guard unsaved work, then remember how the window was."""

@@ -23,7 +23,7 @@ from gearplan.bike.written import safe_cell
 from gearplan.plan.driveset import fitted
 from gearplan.plan.job.job import current
 from gearplan.plan.quote.csvtext import quote_csv
-from gearplan.plan.quote.money import decimals, exact, money, plain, read_amount, rounded
+from gearplan.plan.quote.money import decimals, each, exact, money, plain, read_amount, rounded
 from gearplan.plan.quote.proposals import agreed, with_proposal
 from gearplan.plan.quote.quote import LABOUR, Quote, TooMuch, left_out_words, made, quote, rule_words, totals, with_part
 from gearplan.plan.quote.terms import Terms, TermsTyped, refusal, terms
@@ -201,6 +201,7 @@ def test_amounts_are_read_and_written_exactly() -> None:
     assert money(Decimal("1234567.5"), "EUR") == "1\u202f234\u202f567.50\u00a0EUR"
     assert money(Decimal("9999.5"), "JPY") == "10000\u00a0JPY"
     assert money(Decimal("5")) == "5.00"
+    assert [each(Decimal(text), "EUR") for text in ("48.5", "0.125", "7")] == ["48.50", "0.125", "7.00"]
 
 
 @pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@a", " =1", "\t=1", "＝1"])

@@ -173,7 +173,7 @@ def test_no_block_is_higher_than_a_page_or_leaves_one_empty(qapp: QApplication) 
     nothing = begin(Bike(), DriveSet(None, None, None, None), DAY)
     for sheet in (fitting_sheet(bike, job), fitting_sheet(Bike(), nothing)):
         size = QRectF(0, 0, 793, 1122)
-        for paint in fittingdrawing.pages(sheet, size):
+        for paint in fittingdrawing.pages(sheet, None, size):
             blocks = paint.args[1]  # type: ignore[attr-defined]
             assert blocks
             assert sum(block.height for block in blocks) <= 1122 - 72 - 66

@@ -15,8 +15,10 @@ from PySide6.QtGui import QColor, QImage
 
 from gearplan.bike.profile import Bike, Owner
 from gearplan.plan.quote.money import plain
+from gearplan.plan.quote.proposals import job_of
 from gearplan.plan.quote.quote import made, quote, with_part
 from gearplan.sheet import painter
+from gearplan.sheet.fitting.content import fitting_sheet
 from gearplan.sheet.quote.content import quote_sheet
 from gearplan.sheet.shop import PAPERS, LogoError, Paper, Shop, address_lines, logo_bytes
 from tests.plan.quote.test_quote import DAY, SHOP, STOCK, bike_of, priced
@@ -57,6 +59,7 @@ def test_what_a_quote_says_stands_on_the_paper(tmp_path: Path, paper: Paper, cou
     assert "Each line is rounded to 0.01, a half up." in told
     assert "customer's signature" in told
     assert "0.5 × 8.61" in told
+    assert "1.15 h × 62.50" in told
     assert "Thornbury" not in told
     painter.save_quote(quote_sheet(bike, shown, paper=paper, with_owner=True), tmp_path / "o.pdf")
     assert "Ada Thornbury, registration XQ 4711" in words(tmp_path / "o.pdf")
@@ -133,6 +136,18 @@ def test_an_odd_logo_is_said_and_nothing_written(tmp_path: Path, logo: bytes, sa
     with pytest.raises(LogoError, match=said):
         painter.save_quote(sheet, tmp_path / "q.pdf")
     assert list(tmp_path.iterdir()) == []
+
+
+def test_the_fitting_sheet_has_the_shops_head_too(tmp_path: Path) -> None:
+    bike = quoted(45)
+    job = job_of(bike, bike.proposals[0], DAY)
+    painter.save_fitting_sheet(fitting_sheet(bike, job, shop=replace(TILLWATER, logo=png(40, 20))), tmp_path / "f.pdf")
+    for page in pypdf.PdfReader(tmp_path / "f.pdf").pages:
+        assert "Tillwater Motorcycles" in page.extract_text().replace("\t", " ")
+        assert len(page.images) == 1
+    told = words(tmp_path / "f.pdf")
+    for needed in ("Fitting sheet, page 1 of", "8.61"):
+        assert needed in told
 
 
 def test_a_logo_is_a_file_of_sensible_size(tmp_path: Path) -> None:

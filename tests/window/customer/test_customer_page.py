@@ -8,14 +8,13 @@ from pathlib import Path
 import pypdf
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QApplication, QFileDialog, QLabel, QMessageBox
+from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike.profile import Bike
 from gearplan.plan.customer.page import Asked, customer
 from gearplan.plan.words import Speed
 from gearplan.window.customer.page import CustomerPage
-from gearplan.window.customer.takehome import TakeHomeDialog
 from gearplan.window.frame.workbench import Workbench
 
 
@@ -142,29 +141,20 @@ def test_the_page_to_take_home(
 ) -> None:
     target = tmp_path / "page.pdf"
 
-    def fill(dialog: TakeHomeDialog) -> int:
-        dialog.name.setText("Tillwater Motorcycles")
-        dialog.paper.setCurrentText("Letter")
-        return int(TakeHomeDialog.DialogCode.Accepted)
-
-    monkeypatch.setattr(TakeHomeDialog, "exec", fill)
+    window.remembered.keep(lambda now: replace(now, shop_name="Tillwater Motorcycles", paper="Letter"))
     monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_a: (str(target), ""))
     qtbot.mouseClick(page.take_home, Qt.MouseButton.LeftButton)
     text = " ".join(pypdf.PdfReader(target).pages[0].extract_text().split())
     assert "Tillwater Motorcycles" in text
     assert "To buy: a front sprocket with 16 teeth." in text
-    assert (window.remembered.now.shop_name, window.remembered.now.paper) == ("Tillwater Motorcycles", "Letter")
+    assert float(pypdf.PdfReader(target).pages[0].mediabox.width) == 612
     assert str(target) in window.message.text.text()
 
 
 def test_a_logo_that_is_not_there_is_said(
     window: Workbench, page: CustomerPage, qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def fill(dialog: TakeHomeDialog) -> int:
-        dialog.logo.setText(str(tmp_path / "none.png"))
-        return int(TakeHomeDialog.DialogCode.Accepted)
-
-    monkeypatch.setattr(TakeHomeDialog, "exec", fill)
+    window.remembered.keep(lambda now: replace(now, shop_logo=str(tmp_path / "none.png")))
     monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_a: (str(tmp_path / "p.pdf"), ""))
     qtbot.mouseClick(page.take_home, Qt.MouseButton.LeftButton)
     assert "none.png" in window.message.text.text()
@@ -186,28 +176,9 @@ def test_an_empty_bike_is_shown(window: Workbench, page: CustomerPage, qapp: QAp
     assert not page.grab().isNull()
 
 
-def test_enter_in_the_dialog_saves_and_opens_no_other(
-    qapp: QApplication, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    asked: list[str] = []
-    monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_a: asked.append("logo") or ("", ""))
-    for field in ("name", "logo"):
-        dialog = TakeHomeDialog("", "", "A4")
-        qtbot.addWidget(dialog)
-        dialog.show()
-        qtbot.waitExposed(dialog)
-        getattr(dialog, field).setFocus()
-        qtbot.keyClick(getattr(dialog, field), Qt.Key.Key_Return)
-        assert asked == []
-        assert dialog.result() == TakeHomeDialog.DialogCode.Accepted
-        logo = next(label for label in dialog.findChildren(QLabel) if label.text() == "&Logo")
-        assert logo.buddy() is dialog.logo
-
-
 def test_a_name_without_ending_gets_it_and_replaces_nothing_unasked(
     window: Workbench, page: CustomerPage, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(TakeHomeDialog, "exec", lambda _self: TakeHomeDialog.DialogCode.Accepted)
     monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_a: (str(tmp_path / "page"), ""))
     page.take_home.click()
     assert [path.name for path in tmp_path.iterdir()] == ["page.pdf"]

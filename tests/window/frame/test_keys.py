@@ -10,9 +10,9 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QMenu, QMenuBar, QTabBar, QTabWidget, QWidget
 from pytestqt.qtbot import QtBot
 
-from gearplan.window.customer.takehome import TakeHomeDialog
 from gearplan.window.frame import settings
 from gearplan.window.frame.pagehost import PAGES
+from gearplan.window.frame.shopdialog import ShopDialog
 from gearplan.window.frame.workbench import Workbench
 from gearplan.window.kit import theme
 from gearplan.window.tables.stockdialog import StockDialog
@@ -80,7 +80,7 @@ def test_no_letter_asks_for_two_things_on_the_customers_screen_and_in_its_dialog
     window.round.turn()
     qapp.processEvents()
     assert {key: texts for key, texts in letters(window).items() if len(texts) > 1} == {}
-    dialogs: list[QWidget] = [TakeHomeDialog("", "", "A4", window), StockDialog(None, window)]
+    dialogs: list[QWidget] = [ShopDialog(settings.Settings(), window), StockDialog(None, window)]
     for dialog in dialogs:
         dialog.show()
         qapp.processEvents()

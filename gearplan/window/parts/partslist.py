@@ -1,4 +1,4 @@
-"""The parts of a job: what is done, what to order, look up or reuse, with the shop's own numbers and prices."""
+"""The parts of a job: what to order, look up or reuse, with the shop's own numbers and prices."""
 
 from __future__ import annotations
 
@@ -9,20 +9,15 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
 
 from gearplan.bike.entries import entry_in
-from gearplan.bike.job import Job, JobPart
+from gearplan.bike.job import JobPart
 from gearplan.bike.numbertext import format_number
-from gearplan.bike.profile import Bike
-from gearplan.bike.stock import Stock
 from gearplan.bike.values import check_entry
-from gearplan.plan.job.parts import PART_KEYS, Part, parts, total
-from gearplan.window.fitting.readingfield import quiet
+from gearplan.plan.job.parts import PART_KEYS, Part, total
 from gearplan.window.kit import theme
-from gearplan.window.kit.fields import ChoiceField, ErrorLabel, NumberField, ValueField, labelled
-from gearplan.window.kit.flow import Flow, together
+from gearplan.window.kit.fields import ErrorLabel, NumberField, ValueField
 from gearplan.window.kit.layout import fixed_width, least_width
 
 _WORDS = {"order": "Order", "look up": "Look up", "reuse": "Reuse"}
-_ANSWERS = ("new_front", "new_rear", "new_chain", "opened", "closed", "wheel_out")
 
 
 @dataclass(frozen=True)
@@ -39,39 +34,13 @@ class _Row:
         return (self.action, self.name, self.quantity, self.number, self.price)
 
 
-class JobAnswers(QWidget):
-    """What is replaced and how; `answered` carries the job's field and the word."""
-
-    answered = Signal(str, object)
-
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        flow = Flow()
-        self.setLayout(flow)
-        self.fields: dict[str, ChoiceField] = {}
-        for key in _ANSWERS:
-            what = entry_in(Job, key)
-            field = ChoiceField(what.choices)
-            field.setMinimumHeight(theme.px(4 * theme.UNIT))
-            field.setObjectName(key)
-            field.entered.connect(self._answered)
-            flow.addWidget(together(labelled(what.label, field), field))
-            self.fields[key] = field
-
-    def show_job(self, job: Job) -> None:
-        """Show the answers as they are now."""
-        for key, field in self.fields.items():
-            field.show_choice(getattr(job, key))
-
-    def _answered(self, word: object) -> None:
-        self.answered.emit(self.sender().objectName(), word)
-
-
 class PartsList(QWidget):
     """`entered` carries the part, the field of `JobPart` and its value."""
 
     entered = Signal(str, str, object)
     finished = Signal()
+    #: As of `ValueField`: what a field stands for, and the text that cannot be read.
+    unread = Signal(str, str, str)
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -82,7 +51,7 @@ class PartsList(QWidget):
         grid.setVerticalSpacing(theme.UNIT // 2)
         grid.setColumnStretch(1, 1)
         for column, words in enumerate(("", "Part", "Quantity", "Part number", "Price each")):
-            grid.addWidget(quiet(words), 0, column)
+            grid.addWidget(_head(words), 0, column)
         self.errors = ErrorLabel()
         self.rows: dict[str, _Row] = {}
         for line, key in enumerate(PART_KEYS, 1):
@@ -110,11 +79,13 @@ class PartsList(QWidget):
             field.setObjectName(f"{key}.{which}")
             field.entered.connect(self._entered)
             field.finished.connect(self.finished)
+            field.stands_for(f"job.part.{key}.{which}", f"{entry_in(JobPart, which).label}, {key}")
+            field.unread.connect(self.unread)
         return _Row(QLabel(), name, quantity, number, price)
 
-    def show_parts(self, bike: Bike, job: Job, stock: Stock | None) -> None:
+    def show_parts(self, parts: tuple[Part, ...]) -> None:
         """Show the list as it is now."""
-        listed = {part.key: part for part in parts(bike, job, stock)}
+        listed = {part.key: part for part in parts}
         for key, row in self.rows.items():
             part = listed.get(key)
             for widget in row.widgets():
@@ -124,6 +95,12 @@ class PartsList(QWidget):
         summed, unpriced = total(tuple(listed.values()))
         lines = f", {unpriced} line{'' if unpriced == 1 else 's'} without quantity or price" if unpriced else ""
         self.total.setText(f"To order: {summed:.2f}{lines}")
+
+    def forget(self) -> None:
+        """Other parts: drop text that was refused for the last ones."""
+        for row in self.rows.values():
+            for field in (row.quantity, row.number, row.price):
+                field.forget()
 
     def _show(self, row: _Row, part: Part) -> None:
         own = part.entered or JobPart()
@@ -141,6 +118,12 @@ class PartsList(QWidget):
     def _entered(self, value: object) -> None:
         key, which = self.sender().objectName().split(".")
         self.entered.emit(key, which, value)
+
+
+def _head(words: str) -> QLabel:
+    label = QLabel(words)
+    label.setProperty("role", "small")
+    return label
 
 
 def _line(text: str) -> str:

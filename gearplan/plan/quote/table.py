@@ -1,0 +1,58 @@
+"""A quote as a table for the eye: a column for each set, a row for each line."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from gearplan.bike.written import NONE
+from gearplan.plan.quote.money import money
+from gearplan.plan.quote.quote import Line, Quote, left_out_words, percent, rule_words
+from gearplan.plan.words import VERDICT, teeth
+
+_NAMES = {
+    "front": "Front sprocket",
+    "rear": "Rear sprocket",
+    "chain": "Chain",
+    "link": "Chain link",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class QuoteTable:
+    """Title, heads, rows of texts, and what is said below them."""
+
+    title: str
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    notes: tuple[str, ...]
+
+
+def quote_table(shown: Quote) -> QuoteTable:
+    """The table of a quote."""
+    currency = shown.terms.currency
+    lines = [{line.key: line for line in one.lines} for one in shown.sets]
+    rows = [(_name([held[key] for held in lines if key in held]), *(_amount(held.get(key)) for held in lines))
+            for key in shown.keys]  # fmt: skip
+    if shown.terms.tax is not None:
+        held = " in it" if shown.terms.included else ""
+        tax = (f"Tax {percent(shown.terms.tax)}{held}", *(money(one.tax) for one in shown.sets))
+        rows += [tax] if held else [("Sum", *(money(one.net) for one in shown.sets)), tax]
+    rows.append(("Total", *(f"{money(one.total, currency)}{' so far' if one.left_out else ''}" for one in shown.sets)))
+    notes = [rule_words(shown.terms)]
+    notes += [f"{one.name}: {words}" for one in shown.sets if (words := left_out_words(one))]
+    title = f"Quote {shown.number} of {shown.day.isoformat()}" if shown.number else "New quote"
+    return QuoteTable(
+        title=f"{title}, valid until {shown.valid_until.isoformat()}",
+        heads=("", *(f"{one.name}, {teeth(one.set)}: {VERDICT[one.verdict].lower()}" for one in shown.sets)),
+        rows=tuple(rows),
+        notes=tuple(notes),
+    )
+
+
+def _name(lines: list[Line]) -> str:
+    """What a row is called: what is the same part in every set needs no teeth."""
+    return _NAMES.get(lines[0].key, lines[0].name)
+
+
+def _amount(line: Line | None) -> str:
+    return NONE if line is None else money(line.amount)

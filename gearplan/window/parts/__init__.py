@@ -1,0 +1,1 @@
+"""The parts list, shared by the job and its quote."""
