@@ -3,7 +3,16 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QLabel, QProgressBar, QPushButton, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import (
+    QHBoxLayout,
+    QLabel,
+    QProgressBar,
+    QPushButton,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
 
 from gearplan.window.kit import theme
 from gearplan.window.kit.flow import Flow
@@ -14,8 +23,10 @@ _EMPTY = (
     "file with engine speed and road speed, with positions too if there are any, a GPX file, or a satellite receiver's "
     "NMEA sentences. It stays on this machine."
 )
-#: Text and buttons where nothing is open yet stand in a block so wide.
+#: Text and buttons where nothing is open yet stand in a block of so much at most.
 _BLOCK = 420
+#: As wide as Qt lets a widget be.
+_ANY = 16_777_215
 
 
 class Head(QWidget):
@@ -23,12 +34,20 @@ class Head(QWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        column = QVBoxLayout(self)
+        middle = QHBoxLayout(self)
+        middle.setContentsMargins(0, 0, 0, 0)
+        middle.setSpacing(0)
+        self._alone = False
+        self._block = QWidget()
+        # The block takes what it may; only what is left goes to its sides.
+        middle.addStretch(0)
+        middle.addWidget(self._block, 1)
+        middle.addStretch(0)
+        column = QVBoxLayout(self._block)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(2 * theme.UNIT)
         self.empty = QLabel(_EMPTY)
         self.empty.setWordWrap(True)
-        fixed_width(self.empty, _BLOCK)
         column.addWidget(self.empty)
         row = Flow()
         column.addLayout(row)
@@ -53,10 +72,20 @@ class Head(QWidget):
             self.open.setProperty("primary", alone)
             self.open.style().unpolish(self.open)
             self.open.style().polish(self.open)
+        self._alone = alone
+        self._narrow()
         card = self.parentWidget()
         place = None if card is None else card.layout()
         assert place is not None
-        place.setAlignment(self, Qt.AlignmentFlag.AlignCenter if alone else Qt.AlignmentFlag(0))
+        place.setAlignment(self, Qt.AlignmentFlag.AlignVCenter if alone else Qt.AlignmentFlag(0))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """The size of text may be another, too."""
+        super().resizeEvent(event)
+        self._narrow()
+
+    def _narrow(self) -> None:
+        self._block.setMaximumWidth(theme.px(_BLOCK) if self._alone else _ANY)
 
     def show_progress(self, share: float, words: str) -> None:
         """Say how far it is (0 to 1), in words if there are any."""

@@ -15,6 +15,7 @@ from pytestqt.qtbot import QtBot
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.files.circuitfile import read_circuit
 from gearplan.bike.profile import Bike
+from gearplan.bike.rides import Ride
 from gearplan.ridelog.demolog import Logger, csv_text
 from gearplan.ridelog.thinning import Pyramid
 from gearplan.window.frame.workbench import Workbench
@@ -96,12 +97,23 @@ def test_the_finding_comes_first_with_its_evidence_larger_than_the_strips(told: 
     assert not finding.evidence.isVisible()
 
 
-def test_what_can_be_opened_stands_with_its_buttons_in_one_block(page: RideLogPage) -> None:
-    assert page.head.empty.isVisible()
-    assert page.head.width() <= page.head.empty.width() + 2
-    assert not page.tabs.isVisible()
-    left = page.head.mapTo(page, page.head.rect().topLeft()).x()
-    assert abs(left + page.head.width() / 2 - page.width() / 2) < 12
+def test_what_can_be_opened_stands_with_its_buttons_in_one_block(
+    window: Workbench, page: RideLogPage, qapp: QApplication
+) -> None:
+    head = page.head
+    for size in ((1280, 800), (960, 520)):
+        # Whether the bike has rides to show beside it or not.
+        for rides in ((), (Ride(date="2026-05-31", rolling_circumference_mm=1955),)):
+            window.document.edit("rides", replace(window.document.bike, rides=rides))
+            window.resize(*size)
+            for _ in range(20):
+                qapp.processEvents()
+            assert page.tabs.isVisible() == bool(rides)
+            words = head.empty
+            assert words.height() >= words.heightForWidth(words.width())
+            left = words.mapTo(head, words.rect().topLeft()).x()
+            assert left == head.open.mapTo(head, head.open.rect().topLeft()).x()
+            assert abs(left + words.width() / 2 - head.width() / 2) < 12
 
 
 def test_what_was_odd_about_the_file_is_told(page: RideLogPage, qtbot: QtBot, tmp_path: Path) -> None:
