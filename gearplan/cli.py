@@ -37,7 +37,7 @@ COMMANDS = tuple(module.__name__.rpartition(".")[2] for module in _MODULES)
 def run(arguments: Sequence[str]) -> int:
     """Carry out one command; returns the exit code."""
     try:
-        asked = _parser().parse_args(arguments)
+        asked = parser().parse_args(arguments)
         asked.command(asked)
     except (Refused, BikeFileError) as refused:
         print(f"gearplan: {refused}", file=sys.stderr)
@@ -52,7 +52,8 @@ def run(arguments: Sequence[str]) -> int:
     return 0
 
 
-def _parser() -> argparse.ArgumentParser:
+def parser() -> argparse.ArgumentParser:
+    """The program's arguments: a command, and what each can be given."""
     parser = Parser(
         prog="gearplan",
         description="Final-drive gearing for motorcycles. Without a command the window opens, "

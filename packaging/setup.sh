@@ -14,6 +14,10 @@ libxcb-image.so.0:libxcb-image0 libxcb-keysyms.so.1:libxcb-keysyms1 libxcb-randr
 libxcb-render-util.so.0:libxcb-render-util0 libxcb-shape.so.0:libxcb-shape0 libxcb-sync.so.1:libxcb-sync1
 libxcb-xfixes.so.0:libxcb-xfixes0 libxcb-xkb.so.1:libxcb-xkb1 libxcb-shm.so.0:libxcb-shm0
 libxcb-render.so.0:libxcb-render0 libX11-xcb.so.1:libx11-xcb1'
+# What the packages carry of the machine that builds them.
+for_carried='libxkbcommon.so.0:libxkbcommon0 libxkbcommon-x11.so.0:libxkbcommon-x11-0 libxcb-cursor.so.0:libxcb-cursor0
+libxcb-icccm.so.4:libxcb-icccm4 libxcb-image.so.0:libxcb-image0 libxcb-keysyms.so.1:libxcb-keysyms1
+libxcb-render-util.so.0:libxcb-render-util0 libxcb-util.so.1:libxcb-util1'
 for_wayland='libwayland-client.so.0:libwayland-client0 libwayland-cursor.so.0:libwayland-cursor0
 libwayland-egl.so.1:libwayland-egl1'
 

@@ -65,6 +65,9 @@ def figures(machines: Machines, laps: Laps, rules: LapRules) -> Figures:
 
 def cores() -> int:
     """How many cores this process may use for laps, at most 8."""
+    if getattr(sys, "frozen", False):
+        # What such a program starts of itself is no Python that takes code.
+        return 1
     there = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
     return min(there, _MOST_CORES)
 
