@@ -1,16 +1,16 @@
-"""The proposals of a bike: kept, found again, and turned into the job that fits what was agreed."""
+"""The proposals of a bike: kept, and found again.
+
+The window's start passes through here: nothing is imported that computes.
+"""
 
 from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
 
-from gearplan.bike.job import Job
 from gearplan.bike.profile import Bike
-from gearplan.bike.proposal import STATES, Proposal, changed
+from gearplan.bike.proposal import STATES, Proposal
 from gearplan.plan.driveset import DriveSet, fitted
-from gearplan.plan.job.job import NotYet, begin, current, with_job
-from gearplan.plan.job.words import job_title
 from gearplan.plan.quote.money import exact, money
 from gearplan.plan.words import teeth
 
@@ -81,26 +81,6 @@ def with_proposal(
 def without(bike: Bike, place: int) -> Bike:
     """The bike without the proposal at a place."""
     return replace(bike, proposals=bike.proposals[:place] + bike.proposals[place + 1 :])
-
-
-def job_of(bike: Bike, proposal: Proposal, day: date, technician: str = "") -> Job:
-    """The job that fits a proposal, not begun yet, with the parts as they were quoted."""
-    job = begin(bike, set_of(proposal), day, technician)
-    said = {key: word for key in ("new_front", "new_rear", "new_chain") if (word := getattr(proposal, key))}
-    job = replace(job, parts=proposal.parts, **said)
-    if job.new_chain == "yes" and job.opened == "left closed":
-        job = replace(job, opened="split at its link" if job.closed == "clip link" else "cut")
-    return replace(job, wheel_out="yes") if job.new_rear == "yes" else job
-
-
-def agreed(bike: Bike, place: int, day: date, technician: str = "") -> Bike:
-    """The bike with a proposal agreed to and its job begun; NotYet while another job is open."""
-    waiting = current(bike)
-    if waiting is not None and waiting.state == "open":
-        raise NotYet(f"A job is open: {job_title(waiting)}. Finish or abandon it first.")
-    kept = changed(bike.proposals, place, state="agreed")
-    job = job_of(bike, bike.proposals[place], day, technician)
-    return with_job(replace(bike, proposals=kept), job, job)
 
 
 def open_words(bike: Bike) -> str:

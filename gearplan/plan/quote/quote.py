@@ -23,8 +23,9 @@ from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Level
 from gearplan.plan.job.parts import PART_KEYS, Part, parts
 from gearplan.plan.job.scope import swingarm_out
+from gearplan.plan.quote.fitting import job_of
 from gearplan.plan.quote.money import decimals, exact, rounded, share, summed, times
-from gearplan.plan.quote.proposals import job_of, name_of, set_of
+from gearplan.plan.quote.proposals import name_of, set_of
 from gearplan.plan.quote.terms import WORK, Terms
 from gearplan.plan.set.doubts import judged
 from gearplan.plan.set.evaluate import evaluate

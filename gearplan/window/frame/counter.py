@@ -8,9 +8,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject
 
 from gearplan.bike.units import KMH
-from gearplan.plan.job.job import NotYet
-from gearplan.plan.quote.proposals import agreed, at_start, set_of, with_proposal
-from gearplan.plan.quote.quote import TooMuch, made, quote
+from gearplan.plan.quote.proposals import at_start, set_of, with_proposal
 from gearplan.plan.words import teeth
 
 if TYPE_CHECKING:
@@ -39,6 +37,10 @@ class Counter(QObject):
 
     def begin_job(self, place: int) -> None:
         """What was offered is agreed to: its job begins, with the parts as they are quoted."""
+        from gearplan.plan.job.job import NotYet
+        from gearplan.plan.quote.fitting import agreed
+        from gearplan.plan.quote.quote import TooMuch, made, quote
+
         window, document, today = self._window, self._window.document, date.today()
         try:
             alone = quote(document.bike, (place,), window.papers.terms(), today, window.view.stock)

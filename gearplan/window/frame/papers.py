@@ -14,8 +14,6 @@ from PySide6.QtWidgets import QFileDialog, QWidget
 from gearplan.bike.files.atomic import replace_file
 from gearplan.bike.profile import Bike
 from gearplan.plan.driveset import fitted
-from gearplan.plan.quote.csvtext import quote_csv
-from gearplan.plan.quote.quote import Quote, made
 from gearplan.plan.quote.terms import Terms, terms
 from gearplan.window.document.document import Document
 from gearplan.window.frame.files import Files, told_of
@@ -26,6 +24,7 @@ if TYPE_CHECKING:
     from gearplan.bike.job import Job
     from gearplan.bike.stock import Stock
     from gearplan.plan.customer.page import Asked
+    from gearplan.plan.quote.quote import Quote
     from gearplan.sheet.circuit.pitboard import PitBoard
     from gearplan.sheet.fitting.content import FittingSheet
     from gearplan.sheet.painter import Drawing
@@ -86,6 +85,8 @@ class Papers:
     def ask_quote_table(self, shown: Quote) -> None:
         """Ask where to, then make the quote and write it as a table."""
 
+        from gearplan.plan.quote.csvtext import quote_csv
+
         def write(path: Path) -> None:
             bike, numbered = self._made(shown)
             replace_file(path, quote_csv(numbered).encode("utf-8-sig"))
@@ -107,6 +108,8 @@ class Papers:
 
     def _made(self, shown: Quote) -> tuple[Bike, Quote]:
         """(the bike with the quote made, the quote under its number); ValueError for a sum that cannot be meant."""
+        from gearplan.plan.quote.quote import made
+
         number = shown.number
         if not number:
             self._remembered.keep(Settings.with_next_quote, quietly=True)

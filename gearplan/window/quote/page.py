@@ -12,7 +12,8 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.proposal import Proposal, changed
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.job.parts import parts
-from gearplan.plan.quote.proposals import job_of, name_of, place_of, set_of, without
+from gearplan.plan.quote.fitting import job_of
+from gearplan.plan.quote.proposals import name_of, place_of, set_of, without
 from gearplan.plan.quote.quote import MOST_SETS, Quote, quote, reopened, usual_hours, with_part
 from gearplan.plan.quote.table import quote_table
 from gearplan.plan.quote.terms import Terms

@@ -13,7 +13,8 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.proposal import changed
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.job.job import NotYet, current, with_job
-from gearplan.plan.quote.proposals import agreed, at_start, is_kept, open_words, pinned, set_of, with_proposal, without
+from gearplan.plan.quote.fitting import agreed
+from gearplan.plan.quote.proposals import at_start, is_kept, open_words, pinned, set_of, with_proposal, without
 
 DAY = date(2026, 3, 2)
 BIKE = demo_bike().bike

@@ -23,8 +23,9 @@ from gearplan.bike.written import safe_cell
 from gearplan.plan.driveset import fitted
 from gearplan.plan.job.job import current
 from gearplan.plan.quote.csvtext import quote_csv
+from gearplan.plan.quote.fitting import agreed
 from gearplan.plan.quote.money import decimals, each, exact, money, plain, read_amount, rounded
-from gearplan.plan.quote.proposals import agreed, with_proposal
+from gearplan.plan.quote.proposals import with_proposal
 from gearplan.plan.quote.quote import LABOUR, Quote, TooMuch, left_out_words, made, quote, rule_words, totals, with_part
 from gearplan.plan.quote.terms import Terms, TermsTyped, refusal, terms
 
