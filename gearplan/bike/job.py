@@ -11,6 +11,7 @@ from dataclasses import dataclass, fields
 from typing import Any
 
 from gearplan.bike.entries import entered
+from gearplan.bike.jobcard import DAYS, JobCard
 from gearplan.bike.tables import entries_from, plain_entries, tables_of
 from gearplan.bike.values import check_text
 
@@ -42,8 +43,9 @@ class Job:
     """One job. The fields that begin with `old_` are the set that came off.
 
     `readings` are (blank, text as typed), `signed` (step, initials), `reasons` (step, why it was signed without its
-    measurement or against its limit). `profile` are the bike's values as they were when the job was finished: what
-    its sheet says rests on them for good.
+    measurement or against its limit), `minutes` (step, how long it took), `checked` (step, initials of the second
+    person), `photos` (file beside the bike's, step). `profile` are the bike's values as they were when the job was
+    finished: what its sheet says rests on them for good.
     """
 
     date: str | None = entered("Date", "text", example="2026-05-31")
@@ -74,12 +76,16 @@ class Job:
     readings: Texts = ()
     signed: Texts = ()
     reasons: Texts = ()
+    minutes: Texts = ()
+    checked: Texts = ()
+    photos: Texts = ()
+    card: JobCard = JobCard()
     parts: tuple[JobPart, ...] = ()
     profile: Kept = ()
 
 
 #: The tables of texts within a job.
-_TABLES = ("readings", "signed", "reasons")
+_TABLES = ("readings", "signed", "reasons", "minutes", "checked", "photos")
 
 
 def job_from_table(table: Mapping[str, Any]) -> tuple[Job, list[str], list[str]]:
@@ -91,6 +97,11 @@ def job_from_table(table: Mapping[str, Any]) -> tuple[Job, list[str], list[str]]
     values = entries_from(Job, table, faults, days=("date",))
     for name in _TABLES:
         values[name] = tuple(_texts_from(table.get(name, {}), name, faults))
+    card = table.get("card", {})
+    if not isinstance(card, Mapping):
+        faults.append("card: must be a section of its own, headed [job.card]")
+        card = {}
+    values["card"] = JobCard(**entries_from(JobCard, card, faults, "card, ", days=DAYS))
     values["parts"] = parts_from(table, "job", faults)
     known = {f.name for f in fields(Job)} - {"parts"} | {"part"}
     notices = [f"“{key}” is not known and is left as it is" for key in table if key not in known]
@@ -109,6 +120,8 @@ def job_table(job: Job) -> dict[str, Any]:
     for name in _TABLES:
         if texts := getattr(job, name):
             table[name] = dict(texts)
+    if card := plain_entries(job.card):
+        table["card"] = card
     if job.parts:
         table["part"] = [plain_entries(part) for part in job.parts]
     return table

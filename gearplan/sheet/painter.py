@@ -36,6 +36,7 @@ from gearplan.sheet.customer import drawing as customerdrawing
 from gearplan.sheet.customer.content import CustomerSheet
 from gearplan.sheet.fitting import drawing as fittingdrawing
 from gearplan.sheet.fitting.content import FittingSheet
+from gearplan.sheet.fitting.extras import draw_label
 from gearplan.sheet.letterhead import read_logo
 from gearplan.sheet.quote import drawing as quotedrawing
 from gearplan.sheet.quote.content import QuoteSheet
@@ -45,6 +46,8 @@ from gearplan.sheet.shop import PAPERS
 
 #: The drawing's own size; everything is placed in these units.
 _WIDTH, _HEIGHT = 1120.0, 792.0
+#: A label in points: 100 × 60 mm.
+_LABEL = (283, 170)
 
 
 @dataclass(frozen=True)
@@ -200,6 +203,22 @@ def fitting_drawing(sheet: FittingSheet) -> Drawing:
     first, *further = fittingdrawing.pages(sheet, read_logo(sheet.shop.logo), QRectF(0, 0, width, height))
     title = f"{sheet.bike}: {sheet.title}"
     return Drawing(title, first, width=width, height=height, points=points, further=tuple(further))
+
+
+def save_label(title: str, lines: tuple[str, ...], target: Path) -> None:
+    """Draw a label for bag or tank to a .pdf file, or to a .png or .svg picture.
+
+    ValueError for another ending, OSError if the file cannot be written.
+    """
+    _save(label_drawing(title, lines), target)
+
+
+def label_drawing(title: str, lines: tuple[str, ...]) -> Drawing:
+    """The label, ready to be painted to a file or a printer."""
+    _application()
+    scale = 96 / 72
+    width, height = _LABEL[0] * scale, _LABEL[1] * scale
+    return Drawing(title, lambda painter, size: draw_label(painter, lines, size), width, height, _LABEL)
 
 
 def speed_image(bike: Bike, chosen: DriveSet, mph: bool = False) -> QImage:

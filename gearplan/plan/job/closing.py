@@ -18,6 +18,7 @@ from gearplan.plan.job.targets import (
     alignment_target,
     chosen,
     how_slack,
+    mark,
     setting,
     slack_blanks,
     slack_expected,
@@ -72,6 +73,7 @@ def closing_checks(bike: Bike, job: Job) -> Iterator[Step]:
             setting("axle_setting", "Axle", service.axle_nm),
             setting("locknut_setting", "Lock nuts", service.adjuster_locknut_nm, optional=True),
             setting("brake_setting", "Caliper or arm", service.brake_nm, optional=True),
+            *mark(job, "axle_mark"),
         ),
         relied_on=True,
     )
@@ -87,7 +89,7 @@ def closing_checks(bike: Bike, job: Job) -> Iterator[Step]:
         slack_blanks(bike, "again"),
     )
     if job.new_front == "yes":
-        yield from _front_torqued(bike)
+        yield from _front_torqued(bike, job)
     yield Step(
         "lubricate",
         "Lubricate the chain",
@@ -158,7 +160,7 @@ def _after_ride(bike: Bike, job: Job) -> Step:
     )
 
 
-def _front_torqued(bike: Bike) -> Iterator[Step]:
+def _front_torqued(bike: Bike, job: Job) -> Iterator[Step]:
     service = bike.service
     lock = {
         "tab washer": "Bend the washer's tab against a flat.",
@@ -177,7 +179,7 @@ def _front_torqued(bike: Bike) -> Iterator[Step]:
         "Hold the wheel with the brake only when it has been pumped up.",
         "Torque wrench, wheel holder",
         (torque(bike, "front_nut_nm"),),
-        (setting("front_setting", "Torqued to", service.front_nut_nm),),
+        (setting("front_setting", "Torqued to", service.front_nut_nm), *mark(job, "front_mark")),
         relied_on=True,
     )
     yield Step(

@@ -20,6 +20,7 @@ from gearplan.plan.chain.kept import kept_axle
 from gearplan.plan.chain.reach import reach, whole_pair
 from gearplan.plan.findings import Finding
 from gearplan.plan.job.axle import axle_doubt
+from gearplan.plan.job.card import still_to_check
 from gearplan.plan.job.job import NotYet, contradictions, not_safe_to_ride, still_to_sign, with_job
 from gearplan.plan.job.kept import bike_of, kept_kind, kept_values
 from gearplan.plan.job.odometer import odometer_findings
@@ -36,6 +37,8 @@ def hinders_finish(bike: Bike, job: Job) -> str:
         names = ", ".join(step.title for step in open_steps[:3])
         more = f" and {len(open_steps) - 3} more" if len(open_steps) > 3 else ""
         return f"Not signed off yet: {names}{more}."
+    if unchecked := still_to_check(bike, job):
+        return f"Not checked by a second person yet: {', '.join(step.title for step in unchecked)}."
     if found := contradictions(job):
         return found[0].text
     if job.date is None:

@@ -16,6 +16,7 @@ from gearplan.bike.numbertext import both_distances
 from gearplan.bike.profile import Bike
 from gearplan.plan.chain.wear import WearState, forecast_text, wear_state
 from gearplan.plan.findings import Finding, Level
+from gearplan.plan.job.card import due_again
 from gearplan.plan.job.words import searched_words
 
 NONE_INSTEAD: Mapping[Path, Bike] = {}
@@ -91,22 +92,25 @@ def chain_due(bike: Bike, today: date, *, now_km: float | None = None) -> ChainD
     """Whether the chain is due, by its readings and by the distance entered for it; None if nothing is known of it.
 
     `now_km` is the odometer today; without it the newest one in the file counts. A check after the first ride that
-    nobody signed is due at any distance.
+    nobody signed is due at any distance; what the last job's card asks for when its day, distance or hours have come.
     """
     fitted_by, worn, ride = last_new_chain(bike), wear_state(bike), unchecked(bike)
-    if fitted_by is None and worn is None and ride is None:
-        return None
     newest = max(_odometers(bike, fitted_by, now_km), default=None)
+    again = due_again(bike, today, newest)
+    if fitted_by is None and worn is None and ride is None and not again:
+        return None
     since = None if fitted_by is None else fitted_by.odometer_km
     interval = bike.service.chain_due_km
     by_distance = None if since is None or interval is None else since + interval
     by_wear = None if worn is None or worn.forecast is None else worn.forecast.due
     due = min((km for km in (by_distance, by_wear) if km is not None), default=None)
     finding = _finding(bike, today, worn, fitted_by, by_distance, newest, by_wear)
+    told = list(again)
     if ride is not None:
-        told = f"The check after the first ride of {ride.date or 'the last job'} is not signed off. "
+        told.append(f"The check after the first ride of {ride.date or 'the last job'} is not signed off.")
+    if told:
         level: Level = "check" if finding.level == "fits" else finding.level
-        finding = replace(finding, level=level, text=told + finding.text)
+        finding = replace(finding, level=level, text=" ".join((*told, finding.text)))
     return ChainDue(finding, due, newest, since)
 
 

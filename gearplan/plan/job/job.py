@@ -93,18 +93,30 @@ def answered(job: Job, key: str, value: Any) -> Job:
 def retarget(bike: Bike, job: Job, chosen: DriveSet) -> Job:
     """The same job for another set; what was written down and who signed stay, what is replaced follows the set."""
     begun = begin(bike, chosen, date.fromisoformat(job.date) if job.date else date.today(), job.technician or "")
-    kept = ("odometer_km", "track_only", "consent", "note", "readings", "signed", "reasons", "parts")
-    return replace(begun, date=job.date, **{key: getattr(job, key) for key in kept})
+    kept = ("odometer_km", "track_only", "consent", "note", "card", "parts")
+    written = ("readings", "signed", "reasons", "minutes", "checked", "photos")
+    return replace(begun, date=job.date, **{key: getattr(job, key) for key in (*kept, *written)})
 
 
 def with_reading(job: Job, blank: str, text: str) -> Job:
     """The job with a reading as it was typed; an empty text takes it away. ValueError for more than one line."""
-    return replace(job, readings=_with(job.readings, blank, text))
+    return with_text(job, "readings", blank, text)
 
 
 def with_reason(job: Job, step: str, text: str) -> Job:
     """The job with a reason for signing a step; empty for none. ValueError for more than one line."""
-    return replace(job, reasons=_with(job.reasons, step, text))
+    return with_text(job, "reasons", step, text)
+
+
+def with_text(job: Job, table: str, key: str, text: str) -> Job:
+    """The job with one of its texts changed; empty takes it away. ValueError for more than one line."""
+    changed: dict[str, Any] = {table: _with(getattr(job, table), key, text)}
+    return replace(job, **changed)
+
+
+def with_card(job: Job, key: str, value: Any) -> Job:
+    """The job with one entry of its card changed."""
+    return replace(job, card=replace(job.card, **{key: value}))
 
 
 def with_part(job: Job, part: str, **entered: Any) -> Job:
@@ -129,7 +141,7 @@ def sign(bike: Bike, job: Job, step: Step, initials: str) -> Job:
 
 def unsign(job: Job, step: str) -> Job:
     """The job with a sign-off taken back."""
-    return replace(job, signed=_with(job.signed, step, ""))
+    return with_text(with_text(job, "signed", step, ""), "checked", step, "")
 
 
 def is_signed(bike: Bike, job: Job, step: Step) -> bool:

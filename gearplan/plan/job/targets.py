@@ -12,7 +12,7 @@ from gearplan.bike.job import Job
 from gearplan.bike.profile import Bike, entry
 from gearplan.bike.units import MM
 from gearplan.plan.chain.wear import wear_limit
-from gearplan.plan.job.readings import Blank, Kind, both_units, shown
+from gearplan.plan.job.readings import YES_NO, Blank, Kind, both_units, shown
 from gearplan.setup import assumed
 
 #: Bounds of sense in SI.
@@ -53,6 +53,13 @@ class Step:
     blanks: tuple[Blank, ...] = ()
     later: bool = False
     relied_on: bool = False
+
+
+def mark(job: Job, key: str) -> tuple[Blank, ...]:
+    """A blank for the torque mark; a job finished before there was one keeps its sheet."""
+    if job.state in ("fitted", "done") and key not in dict(job.readings):
+        return ()
+    return (replace(chosen(key, "Torque mark set", YES_NO), optional=True),)
 
 
 def setting(key: str, label: str, wanted: float | None, *, optional: bool = False) -> Blank:

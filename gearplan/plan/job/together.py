@@ -9,7 +9,19 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.units import MM
 from gearplan.plan.job.readings import SIDES, Blank, both_units
 from gearplan.plan.job.scope import chain_comes_off, size_changes, swingarm_out, wheel_out
-from gearplan.plan.job.targets import FLARE, PINS, WIDTH, Step, Target, chosen, setting, target, torque, wanted_range
+from gearplan.plan.job.targets import (
+    FLARE,
+    PINS,
+    WIDTH,
+    Step,
+    Target,
+    chosen,
+    mark,
+    setting,
+    target,
+    torque,
+    wanted_range,
+)
 
 
 def put_together(bike: Bike, job: Job) -> Iterator[Step]:
@@ -34,7 +46,7 @@ def put_together(bike: Bike, job: Job) -> Iterator[Step]:
             "Check twice: the right teeth and the right chain size.",
             "Torque wrench",
             (torque(bike, "rear_nuts_nm"),),
-            (setting("rear_setting", "Torqued to", service.rear_nuts_nm),),
+            (setting("rear_setting", "Torqued to", service.rear_nuts_nm), *mark(job, "rear_mark")),
             relied_on=True,
         )
     if job.new_front == "yes":
@@ -52,7 +64,7 @@ def put_together(bike: Bike, job: Job) -> Iterator[Step]:
             "",
             "Torque wrench",
             (torque(bike, "pivot_nm"),),
-            (setting("pivot_setting", "Torqued to", service.pivot_nm),),
+            (setting("pivot_setting", "Torqued to", service.pivot_nm), *mark(job, "pivot_mark")),
             relied_on=True,
         )
     if wheel_out(job):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from gearplan.bike.job import Job
@@ -10,6 +11,7 @@ from gearplan.bike.profile import Bike, entry
 from gearplan.bike.stock import Stock
 from gearplan.bike.written import number
 from gearplan.plan.findings import Finding, Level
+from gearplan.plan.job.card import due_words, is_checked, minutes_in_all, time_words
 from gearplan.plan.job.job import RIDE, contradictions, is_signed, still_to_sign
 from gearplan.plan.job.kept import bike_of, is_recomputed
 from gearplan.plan.job.parts import Part, parts
@@ -44,6 +46,7 @@ _MOST_ASKED = 3
 _LONGEST_SOURCE = 60
 _LINE_KINDS = {"length": "mm", "torque": "N·m"}
 
+NO_PHOTOS: Mapping[str, bytes] = {}
 RECOMPUTED = "Computed from today's bike data: nothing of that day's was kept with this job."
 
 
@@ -91,7 +94,8 @@ class SheetPart:
 class FittingSheet:
     """The sheet, ready to be drawn; `head` are (label, text or "" for a blank line) of the job.
 
-    `exceptions` are what was signed with a reason, or not signed before the ride.
+    `exceptions` are what was signed with a reason, or not signed before the ride. `signature` is the customer's, points
+    of a field from 1 to `FIELD`, `photos` are (title, file's bytes).
     """
 
     bike: str
@@ -113,6 +117,8 @@ class FittingSheet:
     cautions: tuple[str, ...]
     paper: Paper
     shop: Shop = NO_SHOP
+    signature: tuple[tuple[float, float], ...] = ()
+    photos: tuple[tuple[str, bytes], ...] = ()
 
 
 def fitting_sheet(
@@ -124,11 +130,12 @@ def fitting_sheet(
     stock: Stock | None = None,
     with_owner: bool = False,
     shop: Shop = NO_SHOP,
+    photos: Mapping[str, bytes] = NO_PHOTOS,
 ) -> FittingSheet:
     """The sheet of a job; without `filled` all that is to be written at the bench is blank.
 
     A job that is done already is shown against the set that it took off, by the values that it keeps. `with_owner`
-    says on it whose motorcycle it is.
+    says on it whose motorcycle it is. `photos` are those of the job by their names, for a page of their own.
     """
     bike = bike_of(bike, job)
     before = _as_it_was(bike, job)
@@ -166,7 +173,17 @@ def fitting_sheet(
         cautions=CAUTIONS,
         paper=paper,
         shop=shop,
+        signature=(job.card.signature or ()) if filled else (),
+        photos=tuple(_photos(job, listed, photos)) if filled else (),
     )
+
+
+def _photos(job: Job, listed: tuple[Step, ...], photos: Mapping[str, bytes]) -> Iterator[tuple[str, bytes]]:
+    """Each photo below the title of its step, in working order."""
+    for place, step in enumerate(listed, 1):
+        for name, key in job.photos:
+            if key == step.key and name in photos:
+                yield f"{place}. {step.title}", photos[name]
 
 
 def _as_it_was(bike: Bike, job: Job) -> Bike:
@@ -188,8 +205,33 @@ def _head(job: Job, filled: bool) -> tuple[tuple[str, str], ...]:
     if job.track_only == "yes":
         agreed = "agreed to by the customer" if filled and job.consent == "yes" else ""
         head.append(("Parts for the track only, customer's consent", agreed))
+    if filled:
+        head += _card(job)
     head.append(("Note", (job.note or "") if filled else ""))
     return tuple(head)
+
+
+def _card(job: Job) -> list[tuple[str, str]]:
+    """What the card says, in two lines at most."""
+    card = job.card
+    took = minutes_in_all(job)
+    wrench = " ".join(filter(None, (card.wrench, card.wrench_calibrated and f"calibrated on {card.wrench_calibrated}")))
+    told = (
+        ("Time", time_words(took) if took else ""),
+        ("Torque wrench", wrench),
+        ("Chain, make and batch", card.chain_batch or ""),
+        ("Old parts", card.old_parts or ""),
+        ("Hour meter", "" if card.hours is None else f"{format_number(card.hours)} h"),
+        ("Due again", " or ".join(due_words(job))),
+    )
+    words = "; ".join(f"{label}: {text}" for label, text in told if text)
+    return [("Job card", words)] if words else []
+
+
+def _initials(bike: Bike, job: Job, step: Step) -> str:
+    """Who signed, and who checked as a second person."""
+    by = dict(job.signed).get(step.key, "")
+    return f"{by} / {dict(job.checked)[step.key]}" if is_checked(bike, job, step) else by
 
 
 def _exceptions(bike: Bike, job: Job) -> tuple[str, ...]:
@@ -239,6 +281,8 @@ def _step(bike: Bike, job: Job, step: Step, filled: bool) -> SheetStep:
             told += [f.text for f in state.findings] if step.key == "old_chain" else [OK]
         if reason := dict(job.reasons).get(step.key):
             told.append(f"Reason: {reason}")
+        if took := dict(job.minutes).get(step.key):
+            told.append(f"{took} min.")
     ticked = filled and is_signed(bike, job, step)
     return SheetStep(
         title=step.title,
@@ -249,7 +293,7 @@ def _step(bike: Bike, job: Job, step: Step, filled: bool) -> SheetStep:
         blanks=tuple(_blank(blank, typed.get(blank.key, "")) for blank in step.blanks),
         told=tuple(told),
         ticked=ticked,
-        initials=dict(job.signed).get(step.key, "") if ticked else "",
+        initials=_initials(bike, job, step) if ticked else "",
     )
 
 

@@ -12,6 +12,7 @@ from gearplan.sheet.appearance import UNIT
 from gearplan.sheet.chaindrawing import draw_run
 from gearplan.sheet.drawing import line_height, pen, text
 from gearplan.sheet.fitting.content import FittingSheet, SheetPart
+from gearplan.sheet.fitting.extras import draw_signature, photo_pages
 from gearplan.sheet.fitting.stepdrawing import INK, LINE, QUIET, check_box, step_block, write_box
 from gearplan.sheet.flow import Block, broken, elided, height, lines, paragraph
 from gearplan.sheet.letterhead import Logo, draw_logo
@@ -35,6 +36,7 @@ def pages(sheet: FittingSheet, logo: Logo | None, size: QRectF) -> list[Paint]:
         found = broken(_blocks(sheet, one, inner.width()), room, room)
         if len(found) <= _MOST_PAGES:
             break
+    found += photo_pages(sheet.photos, room, inner.width())
     return [partial(_page, sheet, logo, blocks, number, len(found)) for number, blocks in enumerate(found, 1)]
 
 
@@ -84,7 +86,7 @@ def _blocks(sheet: FittingSheet, size: int, width: float) -> list[Block]:
         words = "Not in the service data yet, a blank line below: " + "; ".join(sheet.lacking) + "."
         found.append(_words(words, size, width))
     found += [step_block(step, number, size, width) for number, step in enumerate(sheet.steps, 1)]
-    found.append(_signatures(size))
+    found.append(_signatures(sheet, size))
     return found
 
 
@@ -214,8 +216,8 @@ def _cautions(sheet: FittingSheet, size: int, width: float) -> Block:
     return Block(high + 8 + 2 * UNIT, draw)
 
 
-def _signatures(size: int) -> Block:
-    """Handed over: two wide lines."""
+def _signatures(sheet: FittingSheet, size: int) -> Block:
+    """Handed over: two wide lines, over the second what the customer drew."""
     high = 40.0
 
     def draw(painter: QPainter, box: QRectF) -> None:
@@ -224,6 +226,8 @@ def _signatures(size: int) -> Block:
             left = box.left() + place * (each + 3 * UNIT)
             painter.setPen(pen(INK, 0.8))
             painter.drawLine(QPointF(left, box.top() + high), QPointF(left + each, box.top() + high))
+            if place:
+                draw_signature(painter, sheet.signature, QRectF(left, box.top() + 2, min(each, 3.4 * high), high))
             shown = elided(label, max(size - 1, 5), each)
             text(painter, QRectF(left, box.top() + high + 1, each, 14), shown, max(size - 1, 5), QUIET)
 

@@ -14,7 +14,9 @@ from PySide6.QtWidgets import (
 
 from gearplan.bike.entries import entry_in
 from gearplan.bike.job import Job
+from gearplan.bike.jobcard import JobCard
 from gearplan.plan.job import job as jobs
+from gearplan.plan.job.card import check_off, with_minutes
 from gearplan.plan.job.finishing import asked_before_finishing, finish, hinders_finish, signed_off
 from gearplan.plan.job.parts import parts
 from gearplan.plan.job.steps import steps
@@ -23,11 +25,13 @@ from gearplan.plan.job.words import job_title
 from gearplan.window.document.document import Document
 from gearplan.window.fitting.answers import JobAnswers
 from gearplan.window.fitting.asking import agreed
+from gearplan.window.fitting.cardform import CardForm
 from gearplan.window.fitting.head import JobHead
 from gearplan.window.fitting.historypanel import HistoryPanel
 from gearplan.window.fitting.serviceform import ServiceForm
 from gearplan.window.fitting.stepcard import StepCard
 from gearplan.window.fitting.steplist import StepList
+from gearplan.window.fitting.stepphotos import StepPhotos
 from gearplan.window.kit import theme
 from gearplan.window.kit.layout import Scrolled, Tabs, fill, scrolled
 from gearplan.window.kit.view import View
@@ -36,7 +40,7 @@ from gearplan.window.parts.partslist import PartsList
 _ABANDONED = "Its readings and signatures go with it; Undo brings them back."
 #: The least height of the tabs; below it the page scrolls.
 _LEAST = 336
-_TABS = ("Steps", "Parts to order", "Service data", "History")
+_TABS = ("Steps", "Parts to order", "Service data", "History", "Job card")
 
 
 class _Below(Tabs):
@@ -53,6 +57,7 @@ class FittingPage(QWidget):
     sheet_asked = Signal(object, bool, str)
     print_asked = Signal(object, bool, str)
     open_asked = Signal(object)
+    label_asked = Signal(object)
 
     def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -82,7 +87,12 @@ class FittingPage(QWidget):
         self.history = HistoryPanel(document)
         self.history.sheet_asked.connect(self._old_sheet)
         self.history.open_asked.connect(self.open_asked)
-        for name, page in zip(_TABS, (self._steps(), self._parts(), self.service, self.history), strict=True):
+        self.form = CardForm(document)
+        self.form.entered.connect(self._card_entered)
+        self.form.label_asked.connect(self._label)
+        for name, page in zip(
+            _TABS, (self._steps(), self._parts(), self.service, self.history, self.form), strict=True
+        ):
             under = QWidget()
             under.setBackgroundRole(QPalette.ColorRole.Base)
             under.setAutoFillBackground(True)
@@ -118,6 +128,10 @@ class FittingPage(QWidget):
         self.card.sign_asked.connect(self.sign)
         self.card.unsign_asked.connect(self._unsign)
         self.card.moved.connect(self.step_by)
+        self.photos = StepPhotos(self._document, self.card.extras, self)
+        self.photos.changed.connect(self._keep)
+        self.card.extras.noted.connect(self._noted)
+        self.card.extras.finished.connect(self._document.end_merge)
         self.card.field_wanted.connect(self.show_field)
         split.addWidget(self.list)
         split.addWidget(self.card)
@@ -165,13 +179,16 @@ class FittingPage(QWidget):
             place = [step.key for step in listed].index(at.key)
             self.list.show_steps(bike, job, listed, place)
             self.card.show_step(bike, job, at, place + 1, len(listed))
+            self.photos.show_step(job, at)
         elif shown == _TABS.index("Parts to order"):
             self.answers.show_job(job)
             self.parts.show_parts(parts(bike, job, self._view.stock))
         elif shown == _TABS.index("Service data"):
             self.service.refresh({target.field for step in steps(bike, job) for target in step.targets})
-        else:
+        elif shown == _TABS.index("History"):
             self.history.refresh()
+        else:
+            self.form.show_job(job)
 
     def _begin_anew(self, job: Job, begun: bool) -> None:
         """Another job begins at its own first step, and what was said of the last one goes."""
@@ -201,6 +218,7 @@ class FittingPage(QWidget):
         self.history.stop()
         self.history.forget()
         self.head.forget()
+        self.form.forget()
 
     def holds(self, path: str) -> bool:
         """Whether a field of the profile ("section.key") stands on this page."""
@@ -276,6 +294,25 @@ class FittingPage(QWidget):
 
     def _unsign(self) -> None:
         self._keep(jobs.unsign(self.job, self.step.key), f"Take back: {self.step.title}")
+
+    def _noted(self, table: str, text: str) -> None:
+        """Time, or a second person's check, at the step at hand."""
+        bike, job, step = self._document.bike, self.job, self.step
+        try:
+            changed = with_minutes(job, step.key, text) if table == "minutes" else check_off(bike, job, step, text)
+        except ValueError as refused:
+            self.card.extras.say(str(refused))
+            return
+        self.card.extras.say("")
+        self._keep(changed, "Minutes" if table == "minutes" else "Second check", f"job.{table}.{step.key}")
+
+    def _card_entered(self, key: str, value: object) -> None:
+        # Each stroke of a signature, and wiping it, is a step of its own.
+        merge = "" if key == "signature" else f"job.card.{key}"
+        self._keep(jobs.with_card(self.job, key, value), entry_in(JobCard, key).label, merge)
+
+    def _label(self) -> None:
+        self.label_asked.emit(self.job)
 
     def _part_entered(self, part: str, which: str, value: object) -> None:
         self._keep(jobs.with_part(self.job, part, **{which: value}), "Parts", f"job.part.{part}.{which}")

@@ -22,6 +22,7 @@ from gearplan.plan.job.odometer import logged
 from gearplan.plan.job.targets import Step
 from gearplan.plan.job.verdicts import StepState, step_state
 from gearplan.window.fitting.readingfield import BenchButton, BenchField, ReadingField, quiet
+from gearplan.window.fitting.stepextras import StepExtras
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import labelled
 from gearplan.window.kit.flow import Flow
@@ -82,6 +83,8 @@ class StepCard(QWidget):
         self._places = QVBoxLayout()
         words.addLayout(self._places)
         words.addLayout(self._reason())
+        self.extras = StepExtras()
+        words.addWidget(self.extras)
         words.addStretch(1)
         self._scroll.setWidget(inside)
         column.addWidget(self._scroll, 1)

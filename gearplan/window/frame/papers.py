@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
@@ -12,6 +13,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtWidgets import QFileDialog, QWidget
 
 from gearplan.bike.files.atomic import replace_file
+from gearplan.bike.files.photos import MOST_BYTES, photo_path
 from gearplan.bike.profile import Bike
 from gearplan.plan.driveset import fitted
 from gearplan.plan.quote.terms import Terms, terms
@@ -156,6 +158,35 @@ class Papers:
         self._remembered.keep(partial(replace, paper=paper))
         self._print("Fitting sheet", paper, lambda: painter.fitting_drawing(self._sheet(job, filled, paper, stock)))
 
+    def ask_label(self, job: Job) -> None:
+        """Ask where to, then draw a job's label for bag or tank."""
+        from gearplan.plan.job.card import label_lines
+        from gearplan.plan.words import whose
+        from gearplan.sheet import painter
+
+        bike = self._document.bike
+        owner = whose(bike) if self._remembered.look().owner_on_paper else ""
+        lines = label_lines(bike, job, whose=owner)
+        self._files.ask_and_write(
+            "Save the label",
+            str(self._suggested(" label.pdf")),
+            _PAGES,
+            lambda path: painter.save_label(lines[0], lines, path),
+        )
+
+    def _photos(self, job: Job) -> dict[str, bytes]:
+        """The photos of a job that are there, where they are wanted on the sheet."""
+        bike_file = self._document.path
+        if bike_file is None or job.card.photos_printed != "yes":
+            return {}
+        found = {}
+        for name, _ in job.photos:
+            path = photo_path(bike_file, name)
+            with contextlib.suppress(OSError):
+                if path is not None and path.stat().st_size <= MOST_BYTES:
+                    found[name] = path.read_bytes()
+        return found
+
     def pit_board(self, board: PitBoard, to_printer: bool) -> None:
         """Ask for a printer, or where to, then draw the pit board."""
         from gearplan.sheet import painter
@@ -222,6 +253,7 @@ class Papers:
             stock=stock,
             with_owner=known.owner_on_paper,
             shop=_shop(known),
+            photos=self._photos(job),
         )
 
 

@@ -36,6 +36,7 @@ GOOD = {
     "again_3": "33", "again_4": "32", "align_left": "577.5", "align_right": "577", "axle_now": "571.2",
     "rear_setting": "41", "front_setting": "71 lbf·ft", "axle_setting": "93 N·m", "locknut_setting": "17",
     "brake_setting": "26", "pivot_setting": "104", "recheck_slack": "31",
+    "axle_mark": "yes", "rear_mark": "yes", "front_mark": "yes", "pivot_mark": "yes",
     "marks_left": "3rd notch", "marks_right": "3rd notch", "line_side": "in line", "line_offset": "0",
     "line_clear": "14 mm", "retorque_axle": "yes", "retorque_nuts": "yes", "base_length": "317.6 mm",
     "look_sprockets": "replaced", "look_pivot": "good", "look_splines": "good", "look_carrier": "good",

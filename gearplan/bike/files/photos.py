@@ -1,0 +1,40 @@
+"""Photos of a job, copied beside the bike's file so that they go with it."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+from gearplan.bike.files.atomic import replace_file
+from gearplan.bike.files.folder import SUFFIX
+
+MOST_BYTES = 60_000_000
+_MOST_OF_ONE = 1000
+
+
+def photo_folder(bike_file: Path) -> Path:
+    """Where the photos of a bike's jobs are: a folder beside its file, named after it."""
+    name = bike_file.name.removesuffix(SUFFIX)
+    return bike_file.with_name(f"{name}.photos")
+
+
+def add_photo(bike_file: Path, source: Path, day: str, step: str) -> str:
+    """Copy a photo beside the bike's file and return its name there; OSError if that fails, ValueError if too large."""
+    size = source.stat().st_size
+    if size > MOST_BYTES:
+        raise ValueError(f"{source.name} has {size // 1_000_000} MB; a photo may have {MOST_BYTES // 1_000_000} MB")
+    data = source.read_bytes()
+    folder = photo_folder(bike_file)
+    folder.mkdir(exist_ok=True)
+    ending = source.suffix.lower() if re.fullmatch(r"\.[a-z0-9]{1,5}", source.suffix.lower()) else ".jpg"
+    for number in range(1, _MOST_OF_ONE):
+        name = f"{day} {step} {number}{ending}"
+        if not (folder / name).exists():
+            replace_file(folder / name, data)
+            return name
+    raise ValueError(f"there are {_MOST_OF_ONE - 1} photos of this step already")
+
+
+def photo_path(bike_file: Path, name: str) -> Path | None:
+    """Where a photo is; None for a name that is no plain file's, which a bike file from elsewhere might hold."""
+    return photo_folder(bike_file) / name if Path(name).name == name and name not in (".", "..") else None

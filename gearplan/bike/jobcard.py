@@ -1,0 +1,40 @@
+"""What a workshop's card says of a job beside its steps: tools, parts, the hand-over, and when it is due again."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from gearplan.bike.entries import entered
+
+_YES_NO = ("yes", "no")
+#: The texts that are dates.
+DAYS = ("wrench_calibrated", "due_date")
+#: The side of the field that a signature is drawn in; its points lie from 1 to this.
+FIELD = 1000
+#: Stands between two strokes of a signature.
+LIFTED = (0.0, 0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class JobCard:
+    """The entries of the card. `signature` is the customer's, drawn: points across and down, (0, 0) where it lifts.
+
+    `hours` is the hour meter at the job, `due_hours` its reading at which the bike is due again, as `due_km` is the
+    odometer's.
+    """
+
+    second_check: str | None = entered("Second person checks", "choice", choices=_YES_NO)
+    wrench: str | None = entered("Torque wrench, serial number", "text")
+    wrench_calibrated: str | None = entered("Wrench calibrated on", "text", example="2026-01-31")
+    chain_batch: str | None = entered("Chain, make and batch", "text")
+    old_parts: str | None = entered(
+        "Old parts", "choice", choices=("returned to the customer", "kept for the customer", "disposed of")
+    )
+    hours: float | None = entered("Hour meter", "number", "h", 0, 100_000)
+    due_km: float | None = entered("Due again at", "number", "km", 0, 1_000_000)
+    due_date: str | None = entered("Due again on", "text", example="2026-10-01")
+    due_hours: float | None = entered("Due again at hours", "number", "h", 0, 100_000)
+    photos_printed: str | None = entered("Photos on the sheet", "choice", choices=_YES_NO)
+    signature: tuple[tuple[float, float], ...] | None = entered(
+        "Customer's signature", "points", "across, down", 0, FIELD, most=FIELD
+    )
