@@ -15,13 +15,13 @@ from gearplan.drive.motion import force
 from gearplan.drive.motion.machines import Floats, Ints
 
 if TYPE_CHECKING:
-    from gearplan.drive.lap.lap import Lap
+    from gearplan.drive.lap.sections import Sections
 
 _TRIES = 16
 _CLOSE = 1e-4
 
 
-def shut_early(lap: Lap, sec: Ints, set_: Ints, entry: Entry, ridden: Ridden) -> None:
+def shut_early(lap: Sections, sec: Ints, set_: Ints, entry: Entry, ridden: Ridden) -> None:
     """Shut the throttle early in `ridden` (pairs of section and set) where the down-shifts need it."""
     wanted = lap.gear_for((sec + 1) % len(lap.length), set_, ridden.speed)
     each, length = lap.down_shift[set_], lap.length[sec]
@@ -52,7 +52,7 @@ def shut_early(lap: Lap, sec: Ints, set_: Ints, entry: Entry, ridden: Ridden) ->
 class _Trial:
     """Pairs that shut the throttle somewhere before they brake to `end`, to be in the gears `wanted` then."""
 
-    def __init__(self, lap: Lap, sec: Ints, set_: Ints, entry: Entry, end: Floats, wanted: Ints) -> None:
+    def __init__(self, lap: Sections, sec: Ints, set_: Ints, entry: Entry, end: Floats, wanted: Ints) -> None:
         self.lap, self.sec, self.set_, self.entry, self.end, self.wanted = lap, sec, set_, entry, end, wanted
 
     def spare(self, at: Floats) -> tuple[Floats, Ridden]:
