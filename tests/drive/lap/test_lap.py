@@ -150,7 +150,7 @@ def test_an_impossible_lap_has_no_time(monkeypatch: pytest.MonkeyPatch) -> None:
     made = some_machines(BIKE, (15, 15), (45, 47))
     circuit = demo_circuit().circuit
     right = lap_times(made, circuit).time
-    monkeypatch.setattr("gearplan.drive.lap.lap.travel", broken)
+    monkeypatch.setattr("gearplan.drive.lap.sections.travel", broken)
     found = lap_times(made, circuit).time
     assert np.isnan(found).tolist() == [False, True, *[False] * (made.count - 2)]
     assert np.delete(found, 1) == pytest.approx(np.delete(right, 1), rel=1e-12)
@@ -250,7 +250,7 @@ def test_finer_steps_while_leaned_change_the_lap_less_and_less(monkeypatch: pyte
     found = []
     monkeypatch.setattr("gearplan.drive.lap.march._LEAST_STEPS", 1)
     for step in (2.5, 1.25, 0.2):
-        monkeypatch.setattr("gearplan.drive.lap.lap._EXIT_STEP", step)
+        monkeypatch.setattr("gearplan.drive.lap.sections._EXIT_STEP", step)
         found.append(lap_times(made, circuit).time)
     assert (np.abs(found[0] / found[-1] - 1) < 3e-4).all()
     assert np.abs(found[1] - found[-1]).mean() < np.abs(found[0] - found[-1]).mean()

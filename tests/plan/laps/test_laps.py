@@ -86,7 +86,7 @@ def test_a_lap_that_could_not_be_computed_is_left_out(broken: set[int], monkeypa
         done = travel(tables, q, s, *rest)
         return replace(done, time=np.where(np.isin(s, list(broken)), 0.0, done.time))
 
-    monkeypatch.setattr("gearplan.drive.lap.lap.travel", impossible)
+    monkeypatch.setattr("gearplan.drive.lap.sections.travel", impossible)
     ranking = ranked()
     count = min(len(broken), ranking.sets.count)
     assert {row.index for row in ranking.best()} == set(range(ranking.sets.ranked)) - broken
