@@ -20,7 +20,7 @@ from gearplan.drive.lap.downshifts import shut_early
 from gearplan.drive.lap.rules import USUAL, LapRules
 from gearplan.drive.lap.sections import Sections
 from gearplan.drive.lap.state import Entry, Laps, Ridden
-from gearplan.drive.motion.machines import Floats, Ints, Machines
+from gearplan.drive.motion.machines import Ints, Machines
 
 Bools = NDArray[np.bool_]
 

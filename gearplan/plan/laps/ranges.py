@@ -80,7 +80,8 @@ def range_sentence(found: LapRange | None, *, itself: bool) -> str:
 
 
 def _ends(values: Floats) -> tuple[float, float]:
-    low, high = np.quantile(values, _ENDS)
+    # Of so few cases the ends lie further out than a straight line between them says (Weibull's plotting positions).
+    low, high = np.quantile(values, _ENDS, method="weibull")
     return float(low), float(high)
 
 

@@ -2,10 +2,10 @@
 
 Every set rides the first four draws. Those that come within reach of the quickest ride four more, from which each
 one's gap is known as a straight line in every doubt, with slopes that hang smoothly on the gearing and what is left
-over; of the others it is known as even. The few that lose least, and the few that were the quickest in some draw, ride
-all draws. In how many draws another comes near the advised set follows from those that it rode and from how likely it
-is in the others; where that is not plain either way it rides the likeliest of them. The tests hold it to riding
-everything.
+over; of the others it is known as even. The few that lose least ride all draws, and so do some that come near the
+quickest, each geared otherwise: between those the lap of any set in any draw is foreseen. Where a set may be the
+quickest of a draw, so that more is lost there, or it is not plain whether it is tied with the advised set, it rides
+the likeliest draws. The tests hold it to riding everything.
 """
 
 from __future__ import annotations
@@ -36,24 +36,28 @@ _CHUNK = 900
 _FIRST, _NEXT = 4, 8
 #: So many sets ride every draw.
 _FULL = 3
-#: So do so many that were the quickest in one.
-_QUICKEST = 3
+#: So do so many whose gearing differs by this share at least, which are behind by at most this in most draws (s).
+_QUICKEST, _APART, _BEHIND, _OFTEN = 9, 0.02, 0.3, 4
 #: So many draws of a set are ridden at once to tell whether it is tied, and this often.
-_TRIED, _TURNS = 3, 2
-#: Where what is left over is mostly more than this (s), laps jump: more is ridden then, of every set.
-_JUMPS, _TURNS_JUMPING = 0.08, 5
+_TRIED, _TRIED_FAR, _TURNS = 4, 2, 2
 #: A set whose draws near the best, those not ridden counted by how likely each is, are so many times what makes it tied
 #: is taken to be tied; with fewer than this share of it, it is taken not to be.
-_SURELY, _HARDLY = 2.5, 0.35
+_SURELY, _HARDLY = 2.5, 0.15
 #: What is found in the draws ridden counts against what was expected of them as if this much had been found besides.
 _A_PRIORI = 0.3
+#: Where what is left over is mostly more than this (s), laps jump.
+_JUMPS = 0.08
 #: One that is in between after all turns is tied from this share on: rather one too many on the list than one too few.
-_LIKELY = 0.65
-#: So many sets are tried, twice, in each draw that may be its quickest.
-_MAYBE_QUICKEST = 1
+_LIKELY, _LIKELY_JUMPING = 0.65, 0.4
+#: So many sets are tried, at each turn, in each draw that may be its quickest: expected to be at most this much above
+#: it, in what is left over.
+_MAYBE_QUICKEST, _MAY_BE = 2, 1.0
+#: Sets whose gearing differs by this share are alike by 1/e; a set's straight line counts as much as this many of those
+#: that are quite alike, and what a set like it does in the same draw is taken to be off by at most this (s).
+_ALIKE, _ALONE, _MOST_OFF, _TRUST = 0.015, 0.7, 0.5, 0.7
 #: Out of reach: a set that in each of the first draws was slower than the quickest by this (s), by as much as its own
 #: gap varied and by so many times what the steadiest set lost at most.
-_FAR, _STEADIEST = 0.03, 1.5
+_FAR, _STEADIEST = 0.03, 3.0
 #: What is left over of a straight line is never taken to be less than this (s).
 _LEAST_LEFT_OVER = 0.01
 #: So many times what is left over of the middle set counts for every set.
@@ -72,7 +76,8 @@ class Ridden:
     `slope` [doubt, set] is how far a doubt at the upper end of its range moves a set's gap (s). `best` is the place in
     `rows` of the set with the least loss, `loss` what each set loses at its worst twentieth (NaN unless it rode every
     draw), `near` in how many draws each was found to be quicker than the best or within `NEAR_ENOUGH`, `tied` whether
-    it is so in one of twenty, as far as can be told.
+    it is so in one of twenty, as far as can be told. `laps` is `time`, with the lap to be
+    expected where none was ridden; NaN for a set that rode few draws.
     """
 
     rows: Ints
@@ -82,6 +87,7 @@ class Ridden:
     loss: Floats
     near: Ints
     tied: Bools
+    laps: Floats
 
 
 def ride(
@@ -119,35 +125,45 @@ class _Rides:
         self.counts = rows < ranking.sets.ranked
         self.live = np.ones(len(rows), bool)
         self.mass = machines(ranking.sets, rows[:1]).mass
+        self.tried = np.zeros(len(rows), bool)
+        self.geared = _geared(ranking, rows)
+        # Sets geared alike share a place, of which there are no more than a few hundred.
+        places, self.place = np.unique(np.round(self.geared / _ALIKE * 3), return_inverse=True)
+        self.alike = np.exp(-np.abs(places[:, None] - places[None]) / 3)
 
     def ridden(self) -> Ridden:
         if not self.drawn.keys:
             self.time[0] = self.nominal
             among = np.nonzero(self.may & self.counts)[0]
             best = self._best(among)
-            return self._told(np.zeros((0, len(self.rows))), self._near(best) >= 1, best)
+            return self._told(np.zeros((0, len(self.rows))), self._near(best) >= 1, best, self.time)
         self._ride(self._block(np.ones(len(self.rows), bool), 0, _FIRST))
         self.live = live = self._within_reach() | ~self.counts
         self._ride(self._block(live, _FIRST, _NEXT))
-        full = self._least_losing(live)
-        # The quickest of a draw need not be one of those; whoever has been it once may be it again.
-        self._ride(self._block(full | self._once_quickest() | ~self.counts, 0, self.drawn.count))
-        slope, expected, left_over = self._straight(live, full)
-        among = np.nonzero(full)[0]
-        self._ride_quickest(live, expected, left_over)
-        was = -1
-        # What is ridden on the way may be quicker than all before, and so another set lose least.
-        for _ in range(3):
-            best = self._best(among)
-            if best == was:
+        least = self._least_losing(live)
+        full = self._apart(least)
+        self._ride(self._block(full | ~self.counts, 0, self.drawn.count))
+        slope, straight, left_over = self._straight(live, least)
+        among = np.nonzero(least)[0]
+        best = self._best(among)
+        turn = 0
+        for _ in range(2 * _TURNS):
+            # What is ridden on the way may be quicker than all before, and so another set lose least.
+            self._ride_likely(best, straight, left_over)
+            was, best = best, self._best(among)
+            turn += best == was
+            if not self.rode or turn >= _TURNS:
                 break
-            was = best
-            self._ride_near(best, expected, left_over)
-        count, _ = self._likely_near(was, expected, left_over)
-        near = self._near(was)
-        tied = (near >= self.drawn.twentieth) | (count >= _LIKELY * self.drawn.twentieth)
+        count, _ = self._likely_near(best, straight, left_over)
+        near = self._near(best)
+        jumps = self._jumps(left_over)
+        tied = (near >= self.drawn.twentieth) | (
+            count >= (_LIKELY_JUMPING if jumps else _LIKELY) * self.drawn.twentieth
+        )
+        if not jumps:
+            tied &= ~self.tried | (near > 0) | (count > 2 * self.drawn.twentieth)
         tied &= ~(np.isfinite(self.time).all(axis=0) & (near < self.drawn.twentieth))
-        return self._told(slope, tied, was)
+        return self._told(slope, tied, best, self._local(straight, left_over)[0])
 
     def _block(self, sets: Bools, first: int, end: int) -> Bools:
         wanted = np.zeros(self.time.shape, bool)
@@ -195,13 +211,18 @@ class _Rides:
         found[able[np.argsort(loss[-1] + loss[-2], kind="stable")[:_FULL]]] = True
         return found
 
-    def _once_quickest(self) -> Bools:
-        """The sets that were most often the quickest so far, a few."""
-        known = np.where(np.isnan(self.time) | ~self.counts, np.inf, self.time)[:_NEXT]
-        often = np.bincount(known.argmin(axis=1), minlength=len(self.rows))
-        found = np.zeros(len(self.rows), bool)
-        found[np.argsort(-often, kind="stable")[:_QUICKEST]] = True
-        return found & (often > 0)
+    def _apart(self, full: Bools) -> Bools:
+        """The few sets besides that come nearest to the quickest, each geared otherwise than the others."""
+        known = np.minimum(np.nan_to_num(self.time[:_NEXT] - self._quickest()[:_NEXT, None], nan=np.inf), 1e6)
+        behind = np.where(self.live & self.counts, np.sort(known, axis=0)[:_OFTEN].mean(axis=0), np.inf)
+        found = full.copy()
+        for _ in range(_QUICKEST):
+            near = np.abs(self.geared[:, None] - self.geared[None, found]).min(axis=1) < _APART
+            best = int(np.where(near, np.inf, behind).argmin())
+            if near[best] or behind[best] > _BEHIND:
+                break
+            found[best] = True
+        return found
 
     def _straight(self, live: Bools, full: Bools) -> tuple[Floats, Floats, Floats]:
         """(Slope, expected lap, what is left over) of each set as a straight line in every doubt."""
@@ -226,8 +247,7 @@ class _Rides:
 
         Slopes hang smoothly on how short a set is geared, so all sets tell them together.
         """
-        sets = self.ranking.sets
-        geared = np.log(sets.ratio[self.rows] / sets.circumference[self.rows] * sets.boxes[sets.box[self.rows], -1])
+        geared = self.geared
         place = (geared - geared.mean()) / max(float(np.ptp(geared)), 1e-9)
         shape = place[None] ** np.arange(_SHAPE)[:, None]
         draw, which = np.nonzero(known)
@@ -256,43 +276,71 @@ class _Rides:
     def _near(self, best: int) -> Ints:
         return np.asarray((self.time < self.time[:, best : best + 1] + NEAR_ENOUGH).sum(axis=0))
 
-    def _likely_near(self, best: int, expected: Floats, left_over: Floats) -> tuple[Floats, Floats]:
+    def _local(self, straight: Floats, left_over: Floats) -> tuple[Floats, Floats]:
+        """(Expected lap, what is left over) of each [draw, set], by what sets geared alike did in the same draw."""
+        ridden = ~np.isnan(self.time)
+        off = np.where(ridden, np.clip(np.where(ridden, self.time, 0.0) - straight, -_MOST_OFF, _MOST_OFF), 0.0)
+        weight = self._about(ridden.astype(float))
+        moved = self._about(off) / (weight + _ALONE)
+        return straight + moved, left_over * np.sqrt(1 - _TRUST * weight / (weight + _ALONE))
+
+    def _about(self, values: Floats) -> Floats:
+        """Values [draw, set] summed over the sets that are geared alike, the more alike the more."""
+        order = np.argsort(self.place, kind="stable")
+        begins = np.searchsorted(self.place[order], np.arange(len(self.alike)))
+        each = np.add.reduceat(values[:, order], begins, axis=1)
+        # Not `@`: for so few numbers its threads wait longer for each other than they work.
+        return np.asarray(np.einsum("dp,pq->dq", each, self.alike)[:, self.place])
+
+    def _likely_near(self, best: int, straight: Floats, left_over: Floats) -> tuple[Floats, Floats]:
         """In how many draws each set comes near the best, those not ridden by how likely they are; and how far above
         the best it is expected in each [draw, set], in what is left over."""
-        bar = self.time[:, best : best + 1] + NEAR_ENOUGH
-        above = (expected - bar) / left_over
+        expected, left = self._local(straight, left_over)
+        above = (expected - self.time[:, best : best + 1] - NEAR_ENOUGH) / left
         # A logistic curve of the normal distribution's spread.
         likely = 1 / (1 + np.exp(np.clip(1.702 * above, -50, 50)))
         ridden, near = ~np.isnan(self.time), self._near(best)
         # Where fewer of the draws ridden came near than were to be expected, fewer of the others will.
-        found = (near + _A_PRIORI) / ((likely * ridden).sum(axis=0) + _A_PRIORI)
+        alone = 1 / (
+            1 + np.exp(np.clip(1.702 * (straight - self.time[:, best : best + 1] - NEAR_ENOUGH) / left_over, -50, 50))
+        )
+        found = (near + _A_PRIORI) / ((alone * ridden).sum(axis=0) + _A_PRIORI)
         return near + np.minimum(found, 2.0) * (likely * ~ridden).sum(axis=0), above
 
-    def _ride_near(self, best: int, expected: Floats, left_over: Floats) -> None:
-        """Ride the draws in which sets may come near the best, the likeliest first, where it is not plain."""
+    def _jumps(self, left_over: Floats) -> bool:
+        """Whether laps jump: a straight line leaves much over of most sets."""
+        return float(np.median(left_over[self.live])) > _JUMPS
+
+    def _ride_likely(self, best: int, straight: Floats, left_over: Floats) -> None:
+        """Ride the draws in which sets may come near the best where it is not plain whether they are tied, and in each
+        draw those that may well be its quickest; the likeliest first."""
+        expected, left = self._local(straight, left_over)
+        count, above = self._likely_near(best, straight, left_over)
         wanted = self.drawn.twentieth
-        jumps = float(np.median(left_over[self.live])) > _JUMPS
-        for _ in range(_TURNS_JUMPING if jumps else _TURNS):
-            count, above = self._likely_near(best, expected, left_over)
-            hardly = 0.0 if jumps else _HARDLY
-            unclear = (count < _SURELY * wanted) & (count > hardly * wanted) & (self._near(best) < wanted)
-            could = np.isnan(self.time) & (unclear | ~self.counts)
-            place = np.argsort(np.argsort(np.where(could, above, np.inf), axis=0), axis=0)
-            self._ride(could & (place < _TRIED))
+        unclear = (count > _HARDLY * wanted) & (count < _SURELY * wanted) & (self._near(best) < wanted)
+        # Whoever was not near where it was likeliest is not likely to be so elsewhere, unless laps jump.
+        if not self._jumps(left_over):
+            unclear &= ~self.tried | (self._near(best) > 0) | (count > wanted)
+        could = np.isnan(self.time) & (unclear | ~self.counts)
+        place = np.argsort(np.argsort(np.where(could, above, np.inf), axis=0), axis=0)
+        near = could & (place < np.where(self.live, _TRIED, _TRIED_FAR))
+        self.tried |= near.any(axis=0)
+        expected, left = self._local(straight, left_over)
+        told = self._loss(np.array([best]))[0]
+        before = (expected - np.minimum(self._quickest(), self.time[:, best] - told)[:, None]) / left
+        could = (before < _MAY_BE) & np.isnan(self.time) & self.live
+        place = np.argsort(np.argsort(np.where(could, before, np.inf), axis=1), axis=1)
+        near |= could & (place < _MAYBE_QUICKEST)
+        self.rode = bool(near.any())
+        self._ride(near)
 
-    def _ride_quickest(self, live: Bools, expected: Floats, left_over: Floats) -> None:
-        """Ride in each draw the few sets that may well be quicker than all known, the likeliest first."""
-        for _ in range(2):
-            before = expected - self._quickest()[:, None]
-            could = (before < left_over) & np.isnan(self.time) & live
-            place = np.argsort(np.argsort(np.where(could, before, np.inf), axis=1), axis=1)
-            self._ride(could & (place < _MAYBE_QUICKEST))
-
-    def _told(self, slope: Floats, tied: Bools, best: int) -> Ridden:
+    def _told(self, slope: Floats, tied: Bools, best: int, expected: Floats) -> Ridden:
         loss = np.full(len(self.rows), np.nan)
         whole = np.nonzero(~np.isnan(self.time).any(axis=0))[0]
         loss[whole] = self._loss(whole)
-        return Ridden(self.rows, self.time, slope, best, loss, self._near(best), tied)
+        ridden = ~np.isnan(self.time)
+        laps = np.where(ridden, self.time, np.where(ridden.sum(axis=0) >= _NEXT, expected, np.nan))
+        return Ridden(self.rows, self.time, slope, best, loss, self._near(best), tied, laps)
 
 
 def _smooth(laps: Floats, at: Floats) -> Floats:
@@ -307,3 +355,9 @@ def _smooth(laps: Floats, at: Floats) -> Floats:
         above = laps - line
         kept = above <= 2 * np.median(np.abs(above))
     return np.asarray(line)
+
+
+def _geared(ranking: LapRanking, rows: Ints) -> Floats:
+    """How short each row is geared: the logarithm of engine turns per metre in the last gear."""
+    sets = ranking.sets
+    return np.asarray(np.log(sets.ratio[rows] / sets.circumference[rows] * sets.boxes[sets.box[rows], -1]))

@@ -47,7 +47,8 @@ class Plateau:
     against the quickest at its worst twentieth (s). `fitted` is None where no lap of the fitted set is known; `leave`:
     it is tied, so that a change gains nothing. `names` are the doubts in words by their field, `worth` by how much
     each may move a tied set against the one to take (s), `draws` how many cases were looked at, `range` where the
-    lap of the set to take lies.
+    lap of the set to take lies. `laps` [case, place] are those of all `rows` that were looked at, where a case was not
+    ridden the lap to be expected; `on_time` the fitted set's.
     """
 
     tied: Ints
@@ -59,6 +60,14 @@ class Plateau:
     worth: dict[str, float]
     draws: int
     range: LapRange | None
+    rows: Ints
+    laps: Floats
+    on_time: Floats | None
+
+    def range_of(self, row: int) -> LapRange | None:
+        """Where a row's lap lies; None for one that was not looked at, or with a lap that could not be computed."""
+        place = np.nonzero(self.rows == row)[0]
+        return lap_range(self.laps[:, place[0]], self.on_time) if len(place) else None
 
     @property
     def sentence(self) -> str:
@@ -156,7 +165,7 @@ def plateau(
     wanted: Wanted = EVERY,
     progress: Progress | None = None,
 ) -> Plateau | None:
-    """The plateau among the wanted sets; None where no set is wanted. Costs some nine rankings.
+    """The plateau among the wanted sets; None where no set is wanted. Costs some ten rankings.
 
     `search.Cancelled` if `progress` returns False.
     """
@@ -175,10 +184,10 @@ def plateau(
     ridden = ride(ranking, every, drawn, _may_be_taken(ranking, every), better, progress)
     tied = ridden.tied[: len(rows)]
     chosen = int(every[ridden.best])
-    fitted = None
-    if has_fitted:
+    fitted, on_time = None, ridden.time[:, -1] if has_fitted else None
+    if on_time is not None:
         itself = _same(ranking, chosen, ranking.sets.count - 1)
-        on = lap_range(ridden.time[:, -1], ridden.time[:, -1])
+        on = lap_range(on_time, on_time)
         fitted = Fitted(max(float(ridden.loss[-1]), 0.0), int(ridden.near[-1]), itself, on)
     return Plateau(
         tied=rows[tied],
@@ -189,7 +198,10 @@ def plateau(
         names=names(doubts),
         worth=_worth(ridden, drawn.keys, np.nonzero(tied)[0], names(doubts)),
         draws=drawn.count,
-        range=lap_range(ridden.time[:, ridden.best], ridden.time[:, -1] if has_fitted else None),
+        range=lap_range(ridden.time[:, ridden.best], on_time),
+        rows=every,
+        laps=ridden.laps,
+        on_time=on_time,
     )
 
 

@@ -175,20 +175,18 @@ def ranking_values(ranking: LapRanking, rows: tuple[LapRow, ...], tied: Plateau 
             "loss_s": round(tied.loss, 4),
             "reason": reason(ranking, tied),
         } | range_values(tied.range)
-    on_range = None if tied is None or tied.fitted is None else tied.fitted.range
     marked = tied_rows(ranking, tied)
     return {
         "circuit": ranking.circuit.name,
         "length_m": round(ranking.circuit.length_m, 3),
         "sets": ranking.sets.ranked,
         "sets_ranked": len(ranking.order),
-        "ranking": [row_values(row) | {"tied": row.index in marked} | _judged(ranking, row) for row in rows],
+        "ranking": [
+            row_values(row) | {"tied": row.index in marked} | _doubt(tied, row) | _judged(ranking, row) for row in rows
+        ],
         "fitted": None
         if fitted is None
-        else row_values(fitted)
-        | {"tied": fitted.index in marked}
-        | {"doubt": range_values(on_range)["doubt"]}
-        | _judged(ranking, fitted),
+        else row_values(fitted) | {"tied": fitted.index in marked} | _doubt(tied, fitted) | _judged(ranking, fitted),
         "plateau": plateau,
         "advice": told,
         "notes": list(ranking.notes),
@@ -200,6 +198,11 @@ def tied_rows(ranking: LapRanking, tied: Plateau | None) -> frozenset[int]:
     if tied is None:
         return frozenset()
     return frozenset((*tied.tied.tolist(), *((ranking.sets.count - 1,) if tied.leave else ())))
+
+
+def _doubt(tied: Plateau | None, row: LapRow) -> dict[str, Any]:
+    """Where a row's lap and its gap lie with what is in doubt."""
+    return {"doubt": range_values(None if tied is None else tied.range_of(row.index))["doubt"]}
 
 
 def _judged(ranking: LapRanking, row: LapRow) -> dict[str, Any]:

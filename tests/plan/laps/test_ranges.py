@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from scipy.stats import norm
 
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.files.circuitfile import demo_circuit
@@ -45,6 +46,22 @@ def test_the_advised_and_the_fitted_set_tell_their_range() -> None:
     assert values["advice"]["doubt"]["lap_s"] == pytest.approx([low, high], abs=1e-4)
     assert values["advice"]["sure"] is tied.range.sure
     assert values["fitted"]["doubt"]["gap_s"] == [0, 0]
+    # Rows that did not ride every case tell nearly the same as if they had.
+    for row, told in zip(ranking.best(), values["ranking"], strict=True):
+        if told["doubt"] is not None:
+            low, high = ridden_range(ranking, row.index).lap  # type: ignore[union-attr]
+            assert told["doubt"]["lap_s"] == pytest.approx([low, high], abs=0.12 * (high - low))
+    assert sum(told["doubt"] is not None for told in values["ranking"]) >= len(tied.tied)
+
+
+def test_as_many_laps_as_there_are_cases_hold_95_of_100_others() -> None:
+    """Outside check: how often the range of 64 normal laps holds another one; by SciPy's distribution, no sampling."""
+    random, inside = np.random.default_rng(2), []
+    for _ in range(400):
+        found = lap_range(random.normal(0, 1, 64), None)
+        assert found is not None
+        inside.append(norm.cdf(found.lap[1]) - norm.cdf(found.lap[0]))
+    assert np.mean(inside) == pytest.approx(0.95, abs=0.008)
 
 
 @pytest.mark.parametrize(

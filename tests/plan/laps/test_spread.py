@@ -191,7 +191,7 @@ def test_leaving_out_laps_leaves_out_no_set(name: str, place: str) -> None:
     # Where laps jump by half a second, the few sets that ride every draw need not hold the very best.
     assert loss[found.chosen] <= 1.15 * loss[able].min() + 2 * SAME_LOSS
     # The quickest of a draw may be one of those left out, so what is told may be a little less.
-    assert 0.6 * loss[found.chosen] - SAME_LOSS <= found.loss <= loss[found.chosen] + 1e-9
+    assert 0.75 * loss[found.chosen] - SAME_LOSS <= found.loss <= loss[found.chosen] + 1e-9
     near = (laps < laps[:, [found.chosen]] + NEAR_ENOUGH).sum(axis=0)
     there = np.zeros(len(near), bool)
     there[found.tied] = True
