@@ -359,7 +359,7 @@ def test_a_gearbox_is_named_and_handed_out_as_it_was_entered() -> None:
 
 def test_the_table_holds_every_row_also_those_without_details(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("gearplan.plan.laps.search._DETAILED", 5)
-    monkeypatch.setattr("gearplan.plan.laps.search._PART", 10)
+    monkeypatch.setattr("gearplan.plan.laps.ranking._LISTED", 10)
     few = ranked()
     tied = plateau(RANKING)
     whole = list(csv.DictReader(ranking_csv(RANKING, RANKING.rows(), tied).splitlines()))
