@@ -21,6 +21,8 @@ Floats = NDArray[np.float64]
 
 #: Shares of the cases that lie below the range's ends.
 _ENDS = (0.025, 0.975)
+#: A range whose middle is off the fitted set's lap by less than this share of it says nothing of who is quicker.
+_NEITHER = 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,8 +77,10 @@ def range_sentence(found: LapRange | None, *, itself: bool) -> str:
     if found.sure:
         way, ends = ("slower", (low, high)) if low > 0 else ("quicker", (-high, -low))
         return f"{told}, {ends[0]:.2f} to {ends[1]:.2f} s {way} than the fitted one."
-    way = "quicker" if low + high < 0 else "slower"
-    return f"{told}; probably {way} than the fitted one: from {-low:.2f} s quicker to {high:.2f} s slower."
+    way = "probably quicker" if low + high < 0 else "probably slower"
+    if abs(low + high) < _NEITHER * (high - low):
+        way = "no more likely quicker than slower"
+    return f"{told}; {way} than the fitted one: from {-low:.2f} s quicker to {high:.2f} s slower."
 
 
 def _ends(values: Floats) -> tuple[float, float]:

@@ -34,9 +34,9 @@ def draw(painter: QPainter, sheet: CircuitSheet, size: QRectF) -> None:
     charts = QRectF(76, top + 296, right - 108, height - top - 296 - 38 - foot)
     if sheet.ahead is not None:
         # What differs between the sets has the larger half.
-        high = 0.5 * (charts.height() - 46)
-        _ahead(painter, sheet, QRectF(charts.left(), charts.top() - 14, charts.width(), high))
-        charts.setTop(charts.top() + high + 24)
+        high = 0.5 * (charts.height() - 34)
+        _ahead(painter, sheet, QRectF(charts.left(), charts.top() + 4, charts.width(), high))
+        charts.setTop(charts.top() + high + 34)
     _chart(painter, sheet, charts)
     _table(painter, sheet, QRectF(right, top, 400 - _MARGIN, height - top - 10 - foot))
     note = QRectF(_MARGIN, height - foot, width - 2 * _MARGIN, foot - 10)
@@ -115,7 +115,7 @@ def _ahead(painter: QPainter, sheet: CircuitSheet, box: QRectF) -> None:
     distance, seconds = sheet.ahead
     end = float(distance[-1])
     low, high = min(float(seconds.min()), 0.0), max(float(seconds.max()), 0.0)
-    air = max(0.1 * (high - low), 0.02)
+    air = max(0.2 * (high - low), 0.02)
     low, high = low - air, high + air
 
     def at(where: float, ahead: float) -> QPointF:

@@ -77,6 +77,7 @@ class CircuitPage(QWidget):
 
     def _left(self) -> QWidget:
         frame, column = card()
+        column.setSpacing(theme.UNIT // 2)
         self.head = self._head()
         column.addWidget(self.head)
         self.advice = AdviceHead()
@@ -147,7 +148,7 @@ class CircuitPage(QWidget):
             (self.results, "Ranking"),
             (self.where, "Where"),
             (self.sections, "Sections"),
-            (self.ranges, "What is ranked"),
+            (self.ranges, "Sets"),
             (self.rider, "How it is ridden"),
             (self.line, "Line"),
             (self.book, "Book"),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QFileDialog, QLabel, QListWidget, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike.circuit import Circuit, refusal
@@ -77,10 +77,9 @@ class SeasonForm(QWidget):
         self.words.setWordWrap(True)
         column.addWidget(self.words)
         self.button = QPushButton()
-        self.button.setProperty("primary", True)
         self.button.clicked.connect(self._press)
         self.button.hide()
-        column.addWidget(self.button)
+        column.addWidget(self.button, 0, Qt.AlignmentFlag.AlignLeft)
         self.table = TextTable("Seconds that each set loses on each circuit", bold=(3,), left=(0, 1), fills=True)
         self.table.setSelectionBehavior(TextTable.SelectionBehavior.SelectRows)
         self.table.clicked.connect(self._picked)

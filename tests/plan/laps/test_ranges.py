@@ -70,13 +70,14 @@ def test_as_many_laps_as_there_are_cases_hold_95_of_100_others() -> None:
         ((0.1, 0.4), "0.10 to 0.40 s slower than the fitted one."),
         ((-0.4, -0.1), "0.10 to 0.40 s quicker than the fitted one."),
         ((-0.4, 0.1), "probably quicker than the fitted one: from 0.40 s quicker to 0.10 s slower."),
+        ((-0.31, 0.3), "no more likely quicker than slower than the fitted one: from 0.31 s quicker to 0.30 s slower."),
         ((-0.1, 0.4), "probably slower than the fitted one: from 0.10 s quicker to 0.40 s slower."),
     ],
 )
 def test_what_hangs_on_doubt_is_probable(gap: tuple[float, float], told: str) -> None:
     found = LapRange((70.0, 72.0), gap)
     assert range_sentence(found, itself=False).endswith(told)
-    assert range_values(found)["sure"] is ("probably" not in told)
+    assert range_values(found)["sure"] is ("probably" not in told and "likely" not in told)
     assert range_sentence(found, itself=True) == "In doubt: 1:10.00 to 1:12.00."
     assert range_sentence(None, itself=False) == ""
 
