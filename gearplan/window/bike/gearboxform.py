@@ -52,12 +52,12 @@ class RatioFields(QObject):
         self.title = QLabel(name)
         self.title.setBuddy(self.teeth[0])
         for half, field in enumerate(self.teeth):
-            fixed_width(field, 60)
+            fixed_width(field, 54)
             wheel = _WHEELS[name == "Primary"][half]
             field.setAccessibleName(f"{name}, {wheel}, teeth")
             field.setToolTip(f"Teeth of the {wheel}")
             field.entered.connect(self._teeth_entered)
-        fixed_width(self.ratio, 84)
+        fixed_width(self.ratio, 74)
         self.ratio.setAccessibleName(f"{name}, ratio")
         self.ratio.entered.connect(self._ratio_entered)
         for field in (*self.teeth, self.ratio):

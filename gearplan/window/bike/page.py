@@ -118,7 +118,7 @@ class BikePage(QWidget):
                 column.addWidget(self._card(title, section, keys))
             column.addStretch(1)
             columns.append(side)
-        outer.addWidget(Columns(columns, close=True), 1)
+        outer.addWidget(Columns(columns, close=True, forms=True), 1)
         self._form = Scrolled(inside, across=True)
         self.measuring = self._measurer.panel()
         fixed_width(self.measuring, WIDTH)

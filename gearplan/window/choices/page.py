@@ -34,7 +34,7 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.emptystate import EmptyState
 from gearplan.window.kit.fields import ErrorLabel, NumberField, labelled
 from gearplan.window.kit.flow import Flow, together
-from gearplan.window.kit.layout import Tabs, card, fixed_width, scrolled, two_sides
+from gearplan.window.kit.layout import Tabs, card, fixed_width, primary, scrolled, two_sides
 from gearplan.window.kit.texttable import TextTable
 from gearplan.window.kit.view import View
 from gearplan.window.search.ranges import SearchRanges
@@ -158,7 +158,7 @@ class ChoicesPage(QWidget):
             field.entered.connect(self._why_typed)
         why.addWidget(together(labelled("Why &not", self.why_front), self.why_front, QLabel("/"), self.why_rear))
         why.push()
-        self.to_customer = QPushButton("Show the customer")
+        self.to_customer = primary(QPushButton("Show the customer"))
         self.to_customer.setToolTip("The proposed set in plain words, and as a page to take home")
         self.to_customer.clicked.connect(self.customer_wanted)
         why.addWidget(self.to_customer)

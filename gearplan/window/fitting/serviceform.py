@@ -57,7 +57,7 @@ class ServiceForm(Scrolled):
                 column.addWidget(self._card(title, section, keys))
             column.addStretch(1)
             columns.append(side)
-        outer.addWidget(Columns(columns), 1)
+        outer.addWidget(Columns(columns, forms=True), 1)
         self.setWidget(inside)
 
     def _card(self, title: str, section: str, keys: tuple[str, ...]) -> QWidget:

@@ -61,7 +61,7 @@ class Rail(QListWidget):
             item.setFont(theme.font(theme.SMALL))
             item.setForeground(QColor(theme.current().quiet))
         widest = max(theme.metrics(bold=True).horizontalAdvance(name) for name in self._pages)
-        self.setFixedWidth(widest + size + theme.px(24) + 5 * theme.UNIT)
+        self.setFixedWidth(widest + size + theme.px(24) + 3 * theme.UNIT)
         self._show_heads()
 
     def _show_heads(self) -> None:

@@ -12,6 +12,9 @@ from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
 
 from gearplan.window.kit import theme
 
+#: A line of words has so many letters at most, as wide as these usual ones are on average.
+_LETTERS, _USUAL = 70, "the usual letters of a sentence in English"
+
 
 class FixedSize(QWidget):
     """Holds one widget with text; `sample` is the longest text expected on one line, `lines` how many lines it fills.
@@ -54,6 +57,7 @@ class FixedSize(QWidget):
         """The height that the longest text needs at a width, and the text at hand."""
         if not self._wraps:
             return -1
+        width = min(width, self._most_wide())
         needs = max(self.sizeHint().height(), self._child.heightForWidth(width))
         if self._longest:
             room = QRect(0, 0, width, 10_000)
@@ -69,9 +73,17 @@ class FixedSize(QWidget):
 
     def _lacks_room(self) -> bool:
         if self._wraps:
-            return self._child.heightForWidth(self.width()) > self.height()
+            return self._child.heightForWidth(min(self.width(), self._most_wide())) > self.height()
         return self._child.minimumSizeHint().width() > self.width()
 
     def resizeEvent(self, _event: QResizeEvent) -> None:
-        """The child fills the place."""
-        self._child.setGeometry(self.rect())
+        """The child fills the place; words in lines no wider than can be read."""
+        room = self.rect()
+        if self._wraps:
+            room.setWidth(min(room.width(), self._most_wide()))
+        self._child.setGeometry(room)
+
+    def _most_wide(self) -> int:
+        """So wide are lines of words at most: beyond that the eye loses the next one."""
+        usual = theme.metrics(self._size, bold=self._bold).horizontalAdvance(_USUAL)
+        return _LETTERS * usual // len(_USUAL)

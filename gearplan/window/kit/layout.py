@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, QObject, QSize, Qt
+from PySide6.QtCore import QEvent, QMargins, QObject, QSize, Qt
 from PySide6.QtGui import QKeyEvent, QPalette, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
     QAbstractSlider,
@@ -10,6 +10,7 @@ from PySide6.QtWidgets import (
     QGridLayout,
     QHBoxLayout,
     QLabel,
+    QPushButton,
     QScrollArea,
     QSizePolicy,
     QSplitter,
@@ -24,6 +25,8 @@ from gearplan.window.kit import theme
 #: The left side's share of every page with two sides, until the user moves their border.
 SEAM = 0.56
 _seam = SEAM
+#: A form is no wider than this at the usual size of text.
+FORM = 420
 _WIDE, _HIGH, _LEAST_WIDE = "usual width", "usual height", "usual least width"
 #: A place that scrolls is at least so high.
 _LEAST_SCROLLED = 120
@@ -46,6 +49,12 @@ def card(margin: int = theme.UNIT, spacing: int = theme.UNIT // 2) -> tuple[QFra
     column.setContentsMargins(margin, margin, margin, margin)
     column.setSpacing(spacing)
     return frame, column
+
+
+def primary(button: QPushButton) -> QPushButton:
+    """Make a button the one action of its page that is filled with the accent."""
+    button.setProperty("primary", True)
+    return button
 
 
 def fixed_width(widget: QWidget, usual: int) -> None:
@@ -201,12 +210,15 @@ class Tabs(QTabWidget):
 class Columns(QWidget):
     """Widgets side by side, in as many columns as have room; the others go below the first ones.
 
-    With `close` each goes right below the one above it, however high its neighbour is.
+    With `close` each goes right below the one above it, however high its neighbour is. Columns of `forms` are no wider
+    than a form can be read across; what is left of the room stays at the right.
     """
 
-    def __init__(self, widgets: list[QWidget], parent: QWidget | None = None, *, close: bool = False) -> None:
+    def __init__(
+        self, widgets: list[QWidget], parent: QWidget | None = None, *, close: bool = False, forms: bool = False
+    ) -> None:
         super().__init__(parent)
-        self._widgets, self._close = widgets, close
+        self._widgets, self._close, self._forms = widgets, close, forms
         self._grid = QGridLayout(self)
         self._grid.setContentsMargins(0, 0, 0, 0)
         self._grid.setSpacing(theme.UNIT)
@@ -241,6 +253,12 @@ class Columns(QWidget):
         # No more columns than the lines that it takes need: four go two and two, not three and one.
         lines = -(-len(wide) // most)
         self._place(min((count for count in fitting if -(-len(wide) // count) == lines), default=1))
+        if self._forms:
+            most_wide = max(theme.px(FORM), *wide)
+            spare = self.width() - self._count * most_wide - gap * (self._count - 1)
+            margins = QMargins(0, 0, max(spare, 0), 0)
+            if margins != self._grid.contentsMargins():
+                self._grid.setContentsMargins(margins)
 
     def _place(self, count: int) -> None:
         if count == self._count:

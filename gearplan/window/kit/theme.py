@@ -141,7 +141,7 @@ def _sheet(theme: Theme) -> str:
     QLineEdit[wrong="true"] {{ border: 2px solid {theme.refuse}; padding: 2px 5px; }}
     QPushButton, QToolButton[plain="true"] {{ background: {theme.raised}; color: {theme.text};
         border: 1px solid {theme.line}; border-radius: 4px; padding: 4px 10px; min-height: {px(CONTROL) - 10}px; }}
-    QComboBox {{ min-height: {px(CONTROL) - 2}px; }}
+    QComboBox {{ min-height: {px(CONTROL) - 6}px; }}
     QMenuBar {{ background: {theme.window}; }}
     QMenuBar::item {{ background: transparent; padding: {px(5)}px {px(9)}px; }}
     QMenuBar::item:selected {{ background: {theme.selected}; }}

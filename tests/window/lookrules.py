@@ -1,0 +1,157 @@
+"""What of a window's look a rule can judge: heights of controls, type, borders, boxes over curves, room left empty.
+
+`python -m tests.window.lookrules` goes through all pages in four sizes, light and dark, and prints what breaks a rule
+and how much of each pane is empty. That takes a minute; the suite looks at each page once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+import pyqtgraph as pg
+from PySide6.QtCore import QPoint, Qt
+from PySide6.QtGui import QImage
+from PySide6.QtWidgets import (
+    QAbstractButton,
+    QApplication,
+    QComboBox,
+    QLabel,
+    QLineEdit,
+    QPushButton,
+    QTableView,
+    QWidget,
+)
+
+from gearplan.window.frame.pagehost import PAGES
+from gearplan.window.frame.workbench import Workbench
+from gearplan.window.kit import theme
+from gearplan.window.kit.layout import TwoSides
+from tests.window.clipping import cut
+
+SIZES = ((1280, 800), (1920, 1080), (2560, 1440), (960, 600))
+#: A pane is looked at in squares of so many pixels; one without any mark is empty.
+_SQUARE = 64
+#: Rounding of a layout, in pixels.
+_SLACK = 1
+
+
+def broken(window: Workbench) -> list[str]:
+    """What breaks a rule on the page in sight, told with its place."""
+    shown = [widget for widget in window.findChildren(QWidget) if widget.isVisible() and widget.window() is window]
+    found = [*cut(window), *_heights(shown), *_type(shown), *_boxes(shown)]
+    return [f"{window.in_sight}: {what}" for what in found]
+
+
+def _heights(shown: list[QWidget]) -> Iterator[str]:
+    for widget in shown:
+        if not isinstance(widget, QLineEdit | QComboBox | QPushButton) or _is_inside_another(widget):
+            continue
+        if widget.property("slim") or widget.property("figure"):
+            continue
+        wanted = theme.px(theme.BENCH if widget.property("bench") else theme.CONTROL)
+        if abs(widget.height() - wanted) > _SLACK:
+            yield f"{_named(widget)} is {widget.height()} px high, not {wanted}"
+
+
+def _is_inside_another(widget: QWidget) -> bool:
+    place = widget.parentWidget()
+    while place is not None:
+        if isinstance(place, QComboBox | QTableView):
+            return True
+        place = place.parentWidget()
+    return False
+
+
+def _type(shown: list[QWidget]) -> Iterator[str]:
+    for widget in shown:
+        if isinstance(widget, QLabel | QAbstractButton | QLineEdit) and widget.text():
+            high = widget.font().pixelSize() if widget.font().pixelSize() > 0 else widget.fontInfo().pixelSize()
+            if high < theme.px(theme.SMALL):
+                yield f"{_named(widget)} is written in {high} px"
+
+
+def _boxes(shown: list[QWidget]) -> Iterator[str]:
+    for chart in shown:
+        if isinstance(chart, pg.PlotWidget):
+            for item in chart.scene().items():
+                if isinstance(item, pg.TextItem) and item.isVisible() and item.fill.style() != Qt.BrushStyle.NoBrush:
+                    yield f"“{item.toPlainText()}” hides what lies behind it"
+
+
+def _named(widget: QWidget) -> str:
+    words = widget.text() if isinstance(widget, QAbstractButton | QLabel | QLineEdit) else ""
+    return f"{type(widget).__name__} “{words or widget.accessibleName() or widget.objectName()}”"
+
+
+def seam(window: Workbench) -> int | None:
+    """Where the border between the sides of the page in sight stands; None where there is none side by side."""
+    sides = window.page(window.in_sight).findChild(TwoSides)
+    if sides is None or sides.split.orientation() != Qt.Orientation.Horizontal:
+        return None
+    place: QPoint = sides.split.mapTo(window, QPoint(sides.split.sizes()[0], 0))
+    return place.x()
+
+
+def panes(window: Workbench) -> list[QWidget]:
+    """The sides of the page in sight, or the page."""
+    page: QWidget = window.page(window.in_sight)
+    sides = page.findChild(TwoSides)
+    if sides is None:
+        return [page]
+    return [side for place in (0, 1) if (side := sides.split.widget(place)) is not None]
+
+
+def empty_share(pane: QWidget) -> float:
+    """Which share of a pane's squares bears no mark."""
+    picture = pane.grab().toImage().convertToFormat(QImage.Format.Format_RGB32)
+    side = round(_SQUARE * picture.devicePixelRatio())
+    count = empty = 0
+    for left in range(0, picture.width() - side + 1, side):
+        for top in range(0, picture.height() - side + 1, side):
+            count += 1
+            empty += _is_plain(picture, left, top, side)
+    return empty / max(count, 1)
+
+
+def _is_plain(picture: QImage, left: int, top: int, side: int) -> bool:
+    first = picture.pixel(left, top)
+    return all(picture.pixel(x, y) == first for x in range(left, left + side, 3) for y in range(top, top + side, 3))
+
+
+def turn_to(window: Workbench, name: str) -> None:
+    """Show a page and let its layout come to rest."""
+    window.show_page(name)
+    for _ in range(12):
+        QApplication.processEvents()
+
+
+def _report() -> None:
+    from gearplan.bike.demo import demo_bike
+    from gearplan.window.frame import settings
+    from gearplan.window.frame.application import prepared_application
+
+    app = prepared_application()
+    window = Workbench(settings.Settings())
+    window.make_pages()
+    window.files.start_with(demo_bike(), None)
+    window.show()
+    window.document.propose(replace(window.document.chosen, front=16, rear=43), "p")
+    for look in (theme.LIGHT, theme.DARK):
+        theme.apply(app, look)
+        for size in SIZES:
+            window.resize(*size)
+            seams: dict[str, int | None] = {}
+            for name in PAGES:
+                turn_to(window, name)
+                for what in broken(window):
+                    print(size, "dark" if look.dark else "light", what)
+                seams[name] = seam(window)
+                shares = ", ".join(f"{empty_share(pane):.0%}" for pane in panes(window))
+                print(size, "dark" if look.dark else "light", f"{name}: empty {shares}")
+            if len({at for at in seams.values() if at is not None}) > 1:
+                print(size, "the border jumps:", seams)
+
+
+if __name__ == "__main__":
+    _report()

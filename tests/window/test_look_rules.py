@@ -1,0 +1,56 @@
+"""Every page keeps the rules of its look, at a usual and at a large size; and a broken rule is noticed."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pyqtgraph as pg
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QApplication, QWidget
+
+from gearplan.window.frame.pagehost import PAGES
+from gearplan.window.frame.workbench import Workbench
+from gearplan.window.kit.layout import fixed_height
+from tests.window import lookrules
+
+
+@pytest.mark.parametrize("size", [(1280, 800), (2560, 1440)])
+def test_every_page_keeps_the_rules(window: Workbench, size: tuple[int, int]) -> None:
+    window.document.propose(replace(window.document.chosen, front=16, rear=43), "p")
+    window.resize(*size)
+    seams = set()
+    found = []
+    for name in PAGES:
+        lookrules.turn_to(window, name)
+        found += lookrules.broken(window)
+        seams.add(lookrules.seam(window))
+    assert found == []
+    assert len(seams - {None}) == 1
+
+
+def test_broken_rules_are_noticed(window: Workbench, qapp: QApplication) -> None:
+    page = window.speed_page
+    fixed_height(page.cursor_field, 24)
+    page.cursor_unit.setStyleSheet("font-size: 9px")
+    label = pg.TextItem("over a curve", fill="#ffffff")
+    page.chart.addItem(label)
+    label.setPos(50, 5000)
+    lookrules.turn_to(window, "Speed")
+    told = " ".join(lookrules.broken(window))
+    assert "24 px high, not 32" in told
+    assert "written in 9 px" in told
+    assert "“over a curve” hides" in told
+    page.chart.removeItem(label)
+
+
+def test_empty_room_is_measured(window: Workbench, qapp: QApplication) -> None:
+    pane = QWidget()
+    pane.resize(640, 640)
+    pane.setStyleSheet("background: white")
+    assert lookrules.empty_share(pane) == 1
+    mark = QWidget(pane)
+    mark.setGeometry(0, 0, 640, 320)
+    mark.setStyleSheet("background: qlineargradient(x1:0, y1:0, x2:1, y2:1, stop:0 black, stop:1 white)")
+    mark.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
+    assert lookrules.empty_share(pane) == 0.5
