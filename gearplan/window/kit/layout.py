@@ -23,7 +23,7 @@ from PySide6.QtWidgets import (
 from gearplan.window.kit import theme
 
 #: The left side's share of every page with two sides, until the user moves their border.
-SEAM = 0.56
+SEAM = 0.555
 _seam = SEAM
 #: A form is no wider than this at the usual size of text.
 FORM = 420
@@ -358,10 +358,11 @@ class TwoSides(QScrollArea):
         if way != self.split.orientation():
             self.split.setOrientation(way)
         if beside:
-            # As the splitter will divide the room; a little less makes sure of the height.
-            whole = room.width() - handle
-            left = max(min(round(whole * (seam() if self._own is None else self._own)), whole - least[1]), least[0])
-            self.split.setSizes([left, whole - left])
+            # Where the page scrolls the bar takes from the right side, so that the border stays.
+            whole, inner = room.width() - handle, self.viewport().width() - handle
+            share = seam() if self._own is None else self._own
+            left = max(min(round(whole * share), inner - least[1]), least[0])
+            self.split.setSizes([left, inner - left])
             high = max(_height_at(self._left, left - bar), _height_at(self._right, whole - left - bar))
         else:
             heights = [_height_at(side, room.width() - bar) for side in (self._left, self._right)]
