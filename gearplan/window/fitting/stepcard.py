@@ -68,11 +68,19 @@ class StepCard(QWidget):
         self.title, self.how, self.caution = QLabel(), QLabel(), QLabel()
         self.title.setProperty("role", "large")
         self.caution.setStyleSheet("font-weight: bold;")
+        self.care = VerdictShape(22)
+        self.care.show_level("check")
+        beside = QHBoxLayout()
+        beside.addWidget(self.care, 0, Qt.AlignmentFlag.AlignTop)
+        beside.addWidget(self.caution, 1)
         self.targets, self.tool = QLabel(), quiet()
         for label in (self.title, self.how, self.caution, self.targets, self.tool):
             label.setWordWrap(True)
             label.setTextFormat(Qt.TextFormat.PlainText)
-            words.addWidget(label)
+            if label is self.caution:
+                words.addLayout(beside)
+            else:
+                words.addWidget(label)
         self.enter = QPushButton("Enter it as service data")
         self.enter.clicked.connect(self._enter)
         words.addWidget(self.enter, 0, Qt.AlignmentFlag.AlignLeft)
@@ -130,6 +138,7 @@ class StepCard(QWidget):
         self.skip.clicked.connect(self._next)
         self.sign.setSizePolicy(QSizePolicy.Policy.MinimumExpanding, QSizePolicy.Policy.Fixed)
         self.sign.clicked.connect(self.sign_asked)
+        self.sign.setProperty("primary", True)
         self.unsign = BenchButton("Take back")
         self.unsign.setAccessibleName("Take the sign-off back")
         self.unsign.clicked.connect(self.unsign_asked)
@@ -149,7 +158,8 @@ class StepCard(QWidget):
         self.title.setText(f"{number}. {step.title}")
         self.how.setText("\n".join(step.how))
         self.caution.setText(f"Caution: {step.caution}")
-        self.caution.setVisible(bool(step.caution))
+        for widget in (self.care, self.caution):
+            widget.setVisible(bool(step.caution))
         self.tool.setText(f"Tool: {step.tool}")
         self.tool.setVisible(bool(step.tool))
         self._show_targets(step)
@@ -290,7 +300,8 @@ class StepCard(QWidget):
     def _into_sight(self) -> None:
         at = self._scroll.focusWidget()
         if at is not None and self._scroll.isAncestorOf(at):
-            self._scroll.ensureWidgetVisible(at, 0, 3 * theme.UNIT)
+            spare = self._scroll.viewport().height() - at.height()
+            self._scroll.ensureWidgetVisible(at, 0, max(min(3 * theme.UNIT, spare // 2), 0))
 
     def _to_sign(self) -> None:
         self.sign.setFocus(Qt.FocusReason.OtherFocusReason)

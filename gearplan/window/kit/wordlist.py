@@ -19,9 +19,11 @@ class _Wrapped(QStyledItemDelegate):
         assert isinstance(view, QListWidget)
         wide = view.viewport().width()
         # The style keeps some pixels on either side of the words.
-        room = QRect(0, 0, max(wide - 2 * theme.UNIT - 8, 40), 10_000)
+        sign = view.iconSize().width() + 4 if index.data(Qt.ItemDataRole.DecorationRole) is not None else 0
+        room = QRect(0, 0, max(wide - 2 * theme.UNIT - 8 - sign, 40), 10_000)
         words = QFontMetrics(option.font).boundingRect(room, _WRAP, str(index.data()))
-        return QSize(wide, words.height() + theme.px(theme.UNIT))
+        least = theme.px(theme.BENCH) if view.property("bench") else 0
+        return QSize(wide, max(words.height() + theme.px(theme.UNIT), least))
 
 
 class WordList(QListWidget):

@@ -86,7 +86,9 @@ def test_the_proposed_set_is_the_plan_and_looking_changes_nothing(window: Workbe
     assert page.head.title.text() == "525 conversion (from 520): 15/46 → 16/47, 112 links"
     assert page.head.state.text() == "not begun"
     assert page.list.count() == len(steps(window.document.bike, page.job))
-    assert page.list.item(0).text() == "1. Secure the bike\nTo do"
+    assert page.list.item(0).text() == "1. Secure the bike"
+    assert page.list.item(0).data(Qt.ItemDataRole.AccessibleTextRole) == "1. Secure the bike: To do"
+    assert page.list.font().pixelSize() == 18 or page.list.fontInfo().pixelSize() == 18
     assert not window.document.bike.jobs
     page.tabs.setCurrentIndex(1)
     assert page.parts.rows["front"].name.text() == "Front sprocket, 16 teeth, for 525 (instead of 15)"
@@ -171,7 +173,7 @@ def test_nothing_is_signed_without_initials_a_reading_or_a_reason(
     assert job is not None
     assert dict(job.signed) == {"press": "M. K."}
     assert page.step.key == "rivet"
-    assert "Signed: M. K., with a reason" in page.list.item(page.list.currentRow() - 1).text()
+    assert "· M. K., with a reason" in page.list.item(page.list.currentRow() - 1).text()
     qtbot.keyClick(page.card.sign, KEY.Key_PageUp)
     assert page.step.key == "press"
     page.card.unsign.setFocus()
