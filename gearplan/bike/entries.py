@@ -40,9 +40,14 @@ class Entry:
         return "share" if self.share else self.unit
 
 
-def entered(label: str, kind: Kind, unit: str = "", low: float = 0, high: float = 0, **more: Any) -> Any:
-    """A field of a class whose fields are entries; None where nothing is entered."""
-    return field(default=None, metadata={"entry": Entry(label, kind, unit, low, high, **more)})
+def entered(
+    label: str, kind: Kind, unit: str = "", low: float = 0, high: float = 0, *, private: bool = False, **more: Any
+) -> Any:
+    """A field of a class whose fields are entries; None where nothing is entered.
+
+    What is `private` is left out where the class is told in a failure.
+    """
+    return field(default=None, repr=not private, metadata={"entry": Entry(label, kind, unit, low, high, **more)})
 
 
 @cache

@@ -36,5 +36,5 @@ class JobCard:
     due_hours: float | None = entered("Due again at hours", "number", "h", 0, 100_000)
     photos_printed: str | None = entered("Photos on the sheet", "choice", choices=_YES_NO)
     signature: tuple[tuple[float, float], ...] | None = entered(
-        "Customer's signature", "points", "across, down", 0, FIELD, most=FIELD
+        "Customer's signature", "points", "across, down", 0, FIELD, most=FIELD, private=True
     )

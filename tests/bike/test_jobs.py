@@ -11,6 +11,7 @@ from hypothesis import settings as hypothesis_settings
 from gearplan.bike.checks import check_bike, check_value
 from gearplan.bike.files.bikefile import BikeFileError, bike_from_text, text_with
 from gearplan.bike.job import Job, JobPart
+from gearplan.bike.jobcard import JobCard
 from gearplan.bike.profile import Bike, with_value
 from tests.bike.strategies import jobs
 
@@ -148,3 +149,7 @@ def test_a_range_that_is_upside_down_is_pointed_out() -> None:
     bike = with_value(Bike(), "service", "slack_range_mm", (40, 30))
     assert [p.key for p in check_bike(bike)] == ["slack_range_mm"]
     assert check_value("service", "slack_range_mm", (40, 30)) is None
+
+
+def test_a_signature_is_nobodys_business_in_a_report() -> None:
+    assert "417" not in repr(JobCard(signature=((417.0, 3.0),)))
