@@ -87,7 +87,7 @@ def _named(widget: QWidget) -> str:
 def seam(window: Workbench) -> int | None:
     """Where the border between the sides of the page in sight stands; None where there is none side by side."""
     sides = window.page(window.in_sight).findChild(TwoSides)
-    if sides is None or sides.split.orientation() != Qt.Orientation.Horizontal:
+    if sides is None or sides.split.orientation() != Qt.Orientation.Horizontal or not all(sides.split.sizes()):
         return None
     place: QPoint = sides.split.mapTo(window, QPoint(sides.split.sizes()[0], 0))
     return place.x()
