@@ -167,9 +167,10 @@ def _carry(home: Path) -> None:
 
 def _compile(home: Path) -> None:
     """The same bytes each time: one process, one order, no time stamps; never written again where it is installed."""
+    # -B: what the compiling itself imports would be written by time.
     code = (
-        "import compileall, py_compile, sys; sys.exit(not compileall.compile_dir(sys.argv[1], quiet=1, maxlevels=30, "
-        "stripdir=sys.argv[1], invalidation_mode=py_compile.PycInvalidationMode.UNCHECKED_HASH))"
+        "import compileall, py_compile, sys; sys.exit(not compileall.compile_dir(sys.argv[1], quiet=1, force=True, "
+        "maxlevels=30, stripdir=sys.argv[1], invalidation_mode=py_compile.PycInvalidationMode.UNCHECKED_HASH))"
     )
     python = home / "python" / "bin" / "python3"
-    subprocess.run([python, "-s", "-P", "-S", "-c", code, home], check=True, env={"PYTHONHASHSEED": "0"})
+    subprocess.run([python, "-B", "-s", "-P", "-S", "-c", code, home], check=True, env={"PYTHONHASHSEED": "0"})
