@@ -158,8 +158,8 @@ class StepCard(QWidget):
         self.title.setText(f"{number}. {step.title}")
         self.how.setText("\n".join(step.how))
         self.caution.setText(f"Caution: {step.caution}")
-        for widget in (self.care, self.caution):
-            widget.setVisible(bool(step.caution))
+        self.care.setVisible(bool(step.caution))
+        self.caution.setVisible(bool(step.caution))
         self.tool.setText(f"Tool: {step.tool}")
         self.tool.setVisible(bool(step.tool))
         self._show_targets(step)
