@@ -130,11 +130,12 @@ class SetBar(QFrame):
         self.next.setVisible(self._roomy or (not open_now and self._wide_enough))
         # Whole lines, and where the sliders stand beside them as many as have room there.
         self.verdict.show_lines(_FOLDED_LINES)
+        self.verdict.give_room(self._roomy)
         self._show_second()
 
     def _show_second(self) -> None:
         """The proposed set where it is another; else the question what should be different, where there is room."""
-        room = (self._roomy or bool(self._wanted)) and not (self._narrow or self._is_still)
+        room = self._roomy and not (self._narrow or self._is_still)
         same = room and self._document.chosen == fitted(self._document.bike)
         for widget in (*self._second, self.invitation, self.hint):
             policy = widget.sizePolicy()
@@ -203,7 +204,7 @@ class SetBar(QFrame):
         grid = QGridLayout()
         grid.setContentsMargins(0, 0, 0, 0)
         grid.setHorizontalSpacing(theme.UNIT)
-        grid.setVerticalSpacing(theme.UNIT // 2)
+        grid.setVerticalSpacing(theme.UNIT // 4)
         self.sliders: dict[str, TeethSlider] = {}
         self.fields: dict[str, NumberField] = {}
         self.errors = ErrorLabel()

@@ -15,7 +15,7 @@ from gearplan.window.kit.shapes import VerdictShape
 
 #: So wide is the place of the verdict's sentences at least.
 _LEAST_WORDS = 150
-_SAMPLE = f"{max(words.VERDICT.values(), key=len)}, 2 cautions"
+_SAMPLE = max(words.VERDICT.values(), key=len)
 
 
 class VerdictView(QWidget):
@@ -26,6 +26,8 @@ class VerdictView(QWidget):
         self._said: Verdict | None = None
         #: Whether the user wants to see what passed beside cautions; without cautions it is there anyway.
         self._open = False
+        #: Whether there is room for the button that shows what passed; without it all is listed.
+        self._room = True
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(theme.UNIT // 2)
@@ -58,6 +60,13 @@ class VerdictView(QWidget):
         scroll.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Ignored)
         column.addWidget(scroll, 1)
 
+    def give_room(self, room: bool) -> None:
+        """Say whether there is room for the button that shows what passed."""
+        if room != self._room:
+            self._room = room
+            if self._said is not None:
+                self.show_verdict(self._said)
+
     def show_lines(self, least: int) -> None:
         """Let so many lines of it be read at once at least."""
         self._scroll.show_lines(least)
@@ -66,11 +75,13 @@ class VerdictView(QWidget):
         """Show what is said of a set."""
         self._said = said
         self.shape.show_level(said.level)
-        self.word.setText(said.head)
-        self.passed.setVisible(bool(said.told and said.passed))
+        # In the least room the number of cautions is left to the sentences below.
+        self.word.setText(said.head if self._room else said.head.split(",")[0])
+        self.word.setAccessibleName(said.head)
+        self.passed.setVisible(bool(self._room and said.told and said.passed))
         self.passed.setText(said.passed_head)
         self.passed.setChecked(self._open)
-        shown = said.told + (said.passed if self._open or not said.told else ())
+        shown = said.told + (said.passed if self._open or not (self._room and said.told) else ())
         self.reasons.setText("\n".join(shown))
 
     def _toggled(self, on: bool) -> None:
