@@ -297,7 +297,7 @@ def _line(place: str, row: LapRow) -> str:
     name, links, lap, gap, shifts = row_texts(row)
     return (
         f"{place:>5} {name:<6} {links:>5}  {row.ratio:.3f}  {lap:>8}  {gap:>7}  {shifts:>6}  {row.limiter:>9.1f}  "
-        f"{least:>14}  {number(_top(row), KMH):>8}  {chain_text(row):<9}{row.besides}".rstrip()
+        f"{least:>14}  {number(_top(row), KMH):>8}  {chain_text(row):<9}  {row.besides}".rstrip()
     )
 
 
