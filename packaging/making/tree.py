@@ -85,6 +85,11 @@ def _python(target: Path) -> None:
     # How this Python was built is asked for on import; the answers would name folders of the machine.
     for told in library.glob("_sysconfigdata*.py"):
         (target / "lib" / name / told.name).write_text("build_time_vars = {}\n", encoding="utf-8")
+    # Nothing here is started by itself, whichever Python its first line names; the lines keep their numbers.
+    for path in (target / "lib" / name).rglob("*.py"):
+        if (code := path.read_bytes()).startswith(b"#!"):
+            path.write_bytes(code[code.index(b"\n") :])
+            path.chmod(0o644)
     (target / "bin").mkdir()
     shutil.copyfile(os.path.realpath(sys.executable), target / "bin" / "python3")
     (target / "bin" / "python3").chmod(0o755)
