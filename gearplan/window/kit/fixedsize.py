@@ -7,7 +7,7 @@ and moves its neighbours. In here it does neither while the place is large enoug
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QRect, QSize, Qt
-from PySide6.QtGui import QPalette, QResizeEvent
+from PySide6.QtGui import QPalette, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
 
 from gearplan.window.kit import theme
@@ -70,6 +70,12 @@ class FixedSize(QWidget):
         if event.type() == QEvent.Type.LayoutRequest and self._lacks_room():
             self.updateGeometry()
         return super().event(event)
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """A text that came while nothing was in sight has asked for no room yet."""
+        super().showEvent(event)
+        if self._lacks_room():
+            self.updateGeometry()
 
     def _lacks_room(self) -> bool:
         if self._wraps:
