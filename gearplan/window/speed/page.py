@@ -6,6 +6,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from gearplan.bike.units import RPM
@@ -127,7 +128,14 @@ class SpeedPage(QWidget):
         column.addWidget(FixedSize(self.in_hand, theme.BODY, lines=3))
         column.addWidget(self.legend)
         column.addWidget(FixedSize(self.exchange, theme.BODY, lines=4))
+        # Where the grid has all its height, the room that is left stays below.
+        column.addStretch()
         return frame
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Where the page scrolls the grid is no higher than what is in sight, so that its scroll bar is too."""
+        super().resizeEvent(event)
+        self.grid.setMaximumHeight(max(self.height(), self.grid.minimumSizeHint().height()))
 
     def refresh(self) -> None:
         """Show document and view as they are now."""
