@@ -240,7 +240,7 @@ class Files(QObject):
         except (OSError, ValueError) as failed:
             self._message.say(f"Nothing written to {path}: {told_of(failed, path)}", wrong=True)
             return
-        self._message.say(f"Written: {path}")
+        self._message.say_written(path)
 
     def offer_kept(self) -> None:
         """If an earlier program ended without saving, offer what it left."""

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, QObject, QRect, Qt, QTimer, Signal
-from PySide6.QtGui import QPainter, QPaintEvent
+from pathlib import Path
+
+from PySide6.QtCore import QEvent, QObject, QRect, Qt, QTimer, QUrl, Signal
+from PySide6.QtGui import QDesktopServices, QPainter, QPaintEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QMainWindow, QMessageBox, QPushButton, QSizePolicy
 
 from gearplan.window.kit import theme
@@ -58,19 +60,22 @@ class MessageStrip(QFrame):
         self.shape = VerdictShape(16)
         self.text = _OneLine()
         self.offer, self.whole, close = QPushButton(), QPushButton("Read all…"), QPushButton("Close")
+        self.folder = QPushButton("Show in folder")
+        self.folder.clicked.connect(self._show_folder)
+        self._written = Path()
         self.offer.clicked.connect(self.taken)
         self.whole.clicked.connect(self._show_whole)
         close.setToolTip("Close this message (Esc)")
         close.clicked.connect(self.hide)
         row.addWidget(self.shape)
         row.addWidget(self.text, 1)
-        for button in (self.whole, self.offer, close):
+        for button in (self.whole, self.folder, self.offer, close):
             button.setProperty("slim", True)
             row.addWidget(button)
         self._gone = QTimer(self)
         self._gone.setSingleShot(True)
         self._gone.setInterval(_GONE_AFTER_MS)
-        self._gone.timeout.connect(self.hide)
+        self._gone.timeout.connect(self._go)
         self._menus.installEventFilter(self)
         self.hide()
 
@@ -79,6 +84,7 @@ class MessageStrip(QFrame):
 
         `offer` is the label of a button beside it, which emits `taken`.
         """
+        self.folder.hide()
         self.offer.setText(offer)
         self.offer.setVisible(bool(offer))
         self.shape.show_level("check" if wrong else "fits")
@@ -89,6 +95,13 @@ class MessageStrip(QFrame):
         if text and not wrong and not offer:
             self._gone.start()
         self.setVisible(bool(text))
+        self._place()
+
+    def say_written(self, path: Path) -> None:
+        """Say that a file has been written, with a button that opens its folder."""
+        self.say(f"Written: {path}")
+        self._written = path
+        self.folder.show()
         self._place()
 
     def eventFilter(self, _watched: QObject, event: QEvent) -> bool:
@@ -110,6 +123,20 @@ class MessageStrip(QFrame):
         self._row.activate()
         self.whole.setVisible(self.text.is_cut(self.text.width()))
         self.raise_()
+
+    def _go(self) -> None:
+        """Time is up, unless the keyboard is at one of its buttons."""
+        if self.isAncestorOf(self.window().focusWidget()):
+            self._gone.start()
+        else:
+            self.hide()
+
+    def _show_folder(self) -> None:
+        folder = self._written.absolute().parent
+        if not folder.is_dir():
+            self.say(f"{folder} is not there any more.", wrong=True)
+        elif not QDesktopServices.openUrl(QUrl.fromLocalFile(str(folder))):
+            self.say(f"No program here shows folders. The file is in {folder}.", wrong=True)
 
     def _show_whole(self) -> None:
         box = QMessageBox(QMessageBox.Icon.NoIcon, "Message", self.text.text(), parent=self.window())

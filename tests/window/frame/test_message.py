@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
-from PySide6.QtCore import QPoint, QRect, Qt, QTimer
+from PySide6.QtCore import QPoint, QRect, Qt, QTimer, QUrl
+from PySide6.QtGui import QDesktopServices
 from PySide6.QtWidgets import QApplication, QMessageBox, QPushButton, QWidget
 from pytestqt.qtbot import QtBot
 
@@ -112,3 +115,34 @@ def test_good_news_goes_by_itself_and_a_question_stays(window: Workbench) -> Non
     assert window.message._gone.isActive()
     window.message.say("Unsaved work was kept.", wrong=True, offer="Open it")
     assert not window.message._gone.isActive()
+
+
+def test_the_folder_of_what_was_written_is_shown(
+    window: Workbench, qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    opened: list[str] = []
+    answers = [True, False]
+
+    def open_url(url: QUrl) -> bool:
+        opened.append(url.toLocalFile())
+        return answers.pop(0)
+
+    monkeypatch.setattr(QDesktopServices, "openUrl", open_url)
+    message = window.message
+    message.say("Something else.")
+    assert not message.folder.isVisible()
+    message.say_written(tmp_path / "100 % of it #1.pdf")
+    message.folder.setFocus()
+    # It does not go from under the keyboard.
+    message._gone.timeout.emit()
+    assert message.isVisible()
+    qtbot.keyClick(message.folder, Qt.Key.Key_Space)
+    assert opened == [str(tmp_path)]
+    assert message.text.text().startswith("Written: ")
+    qtbot.keyClick(message.folder, Qt.Key.Key_Space)
+    assert message.text.text() == f"No program here shows folders. The file is in {tmp_path}."
+    message.say_written(tmp_path / "gone" / "page.pdf")
+    qtbot.mouseClick(message.folder, Qt.MouseButton.LeftButton)
+    assert "is not there any more" in message.text.text()
+    assert len(opened) == 2
+    assert not message.folder.isVisible()
