@@ -155,17 +155,26 @@ def save_customer_page(sheet: CustomerSheet, target: Path) -> None:
 
     ValueError for another ending or a logo that is no picture, OSError if the file cannot be written.
     """
+    _save(customer_drawing(sheet), target)
+
+
+def customer_image(sheet: CustomerSheet) -> QImage:
+    """The customer's page in memory; ValueError for a logo that is no picture."""
+    return _image(customer_drawing(sheet))
+
+
+def customer_drawing(sheet: CustomerSheet) -> Drawing:
+    """The customer's page, ready to be painted to a file or a printer; ValueError for a logo that is no picture."""
     _application()
     points, logo = PAPERS[sheet.paper], read_logo(sheet.shop.logo)
     scale = 96 / 72
-    drawing = Drawing(
+    return Drawing(
         f"{sheet.title}, {sheet.day}",
         lambda painter, size: customerdrawing.draw(painter, sheet, logo, size),
         width=points[0] * scale,
         height=points[1] * scale,
         points=points,
     )
-    _save(drawing, target)
 
 
 def save_quote(sheet: QuoteSheet, target: Path) -> None:

@@ -14,7 +14,8 @@ from PySide6.QtGui import QPainter
 from gearplan.plan.customer.page import Customer
 from gearplan.plan.findings import Level
 from gearplan.sheet.appearance import Theme
-from gearplan.sheet.customer.parts import Heads, Names, Part, Row, Rows, Signed
+from gearplan.sheet.customer.parts import Heads, Names, Part, Rows, Signed
+from gearplan.sheet.customer.rows import Row
 from gearplan.sheet.drawing import largest_size
 
 #: A figure's size over that of the other type, the largest first, and the most that the type grows where there is room.
@@ -70,6 +71,12 @@ def arranged(
         if _has_room(way, least, width, height):
             return Arrangement(way, _largest(way, least, growth, width, height), True)
     return Arrangement(fewest(content, rows), least, False)
+
+
+def whole(content: Customer, rows: tuple[Row, ...], size: int, width: float, height: float) -> Arrangement:
+    """All that is told, without the names of motorcycle and sets, in one size of type."""
+    parts = next(_ways(content, rows, names=False))
+    return Arrangement(parts, size, _has_room(parts, size, width, height))
 
 
 def fewest(content: Customer, rows: tuple[Row, ...]) -> tuple[Part, ...]:

@@ -10,6 +10,7 @@ from gearplan.bike.stock import Stock
 from gearplan.plan.customer.page import Asked, Customer, customer
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.words import set_name, whose
+from gearplan.sheet.customer.rows import Row, compared
 from gearplan.sheet.shop import NO_SHOP, Paper, Shop, check_shop, day_words
 
 
@@ -24,6 +25,7 @@ class CustomerSheet:
     fitted: str
     proposed: str
     content: Customer
+    rows: tuple[Row, ...]
     paper: Paper
 
 
@@ -38,7 +40,7 @@ def customer_sheet(
     paper: Paper = "A4",
     with_owner: bool = False,
 ) -> CustomerSheet:
-    """The page for one proposed set; ValueError for a shop's name or address that is no text.
+    """The page for one proposed set beside the pinned ones; ValueError for a shop's name or address that is no text.
 
     `with_owner` says on it whose motorcycle it is.
     """
@@ -52,5 +54,6 @@ def customer_sheet(
         fitted=f"Now: {set_name(content.fitted)}",
         proposed=f"Then: {set_name(proposed)}",
         content=content,
+        rows=compared(bike, asked, stock, content),
         paper=paper,
     )

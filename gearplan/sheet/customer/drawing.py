@@ -6,7 +6,7 @@ from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QPainter
 
 from gearplan.sheet.appearance import BODY, LARGE, LIGHT, SMALL, TITLE, UNIT
-from gearplan.sheet.customer.arranging import arranged
+from gearplan.sheet.customer.arranging import Arrangement, arranged, whole
 from gearplan.sheet.customer.content import CustomerSheet
 from gearplan.sheet.drawing import fitting_size, largest_size, line_height, pen, text, wrapped
 from gearplan.sheet.letterhead import Logo, draw_head
@@ -62,7 +62,9 @@ def _sentences(painter: QPainter, sheet: CustomerSheet, box: QRectF) -> None:
 
 
 def _told(sheet: CustomerSheet) -> list[str]:
+    """What is said of the proposed set, then of each other that is pinned."""
     told = [sentence.text for sentence in sheet.content.sentences]
+    told += [row.told for row in sheet.rows if not row.proposed]
     return told + [f"Missing: {words}" for words in sheet.content.lacking]
 
 
@@ -77,18 +79,23 @@ def _paragraph(painter: QPainter, box: QRectF, words: str, size: int, colour: st
 
 
 def _answer(painter: QPainter, sheet: CustomerSheet, box: QRectF) -> float:
-    """The figures with their pictures and what is amiss, in the order of the screen; returns where they end."""
-    told = _told(sheet)
-    for size in range(_ANSWER, SMALL - 1, -1):
-        words = _height(told, SMALL, box.width())
-        shown = arranged(sheet.content, (), size, box.width(), box.height() - words - 3 * UNIT, growth=1.0, names=False)
-        if shown.fits:
-            break
+    """The figures with their pictures, or the pinned sets, and what is amiss, in the order of the screen; returns where
+    they end."""
+    left = box.height() - _height(_told(sheet), SMALL, box.width()) - 3 * UNIT
+    shown = _in_largest_type(sheet, box.width(), left)
     wanted = shown.height(box.width())
-    if any(picture is not None for _, picture in sheet.content.heads):
-        wanted += min(_PICTURES, max(box.height() - words - 3 * UNIT - wanted, 0.0))
+    if not sheet.rows and any(picture is not None for _, picture in sheet.content.heads):
+        wanted += min(_PICTURES, max(left - wanted, 0.0))
     shown.paint(painter, QRectF(box.left(), box.top(), box.width(), wanted), LIGHT)
     return box.top() + wanted + 3 * UNIT
+
+
+def _in_largest_type(sheet: CustomerSheet, width: float, height: float) -> Arrangement:
+    """Of the pinned sets all is told, in smaller type rather than less; the figures alone where they have no room."""
+    sizes = range(_ANSWER, SMALL - 1, -1)
+    tables = (whole(sheet.content, sheet.rows, size, width, height) for size in sizes if sheet.rows)
+    figures = [arranged(sheet.content, (), size, width, height, growth=1.0, names=False) for size in sizes]
+    return next((one for one in (*tables, *figures) if one.fits), figures[-1])
 
 
 def _foot(painter: QPainter, sheet: CustomerSheet, inner: QRectF) -> float:

@@ -12,13 +12,14 @@ from typing import Protocol
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter
 
-from gearplan.plan.customer.page import Customer, Picture
+from gearplan.plan.customer.page import Picture
 from gearplan.plan.customer.words import Sentence
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Level
 from gearplan.plan.words import teeth
 from gearplan.sheet.appearance import Theme
 from gearplan.sheet.customer.pictures import paint_bar, paint_picture, picture_height, picture_width
+from gearplan.sheet.customer.rows import Row
 from gearplan.sheet.drawing import line_height, pen, text
 from gearplan.sheet.flow import lines, metrics, paragraph
 from gearplan.sheet.signs import paint_level
@@ -199,16 +200,6 @@ class Heads:
 
 
 @dataclass(frozen=True)
-class Row:
-    """A set that is compared with others: its name, what the customer's page says of it, and its price if any."""
-
-    name: str
-    content: Customer
-    proposed: bool
-    price: str = ""
-
-
-@dataclass(frozen=True)
 class Rows:
     """Sets one below the other under the same heads, what is fitted on top; `about` names the columns in order."""
 
@@ -269,10 +260,7 @@ class Rows:
         """Each row's name, its verdict's sign, and whether it is the one proposed."""
         now = self.rows[0].content.fitted
         found: list[tuple[str, Level | None, bool]] = [(f"now {teeth(now)}", None, False)]
-        for one in self.rows:
-            name = f"{one.name} {teeth(one.content.proposed)}" if one.name else f"then {teeth(one.content.proposed)}"
-            found.append((name, one.content.level, one.proposed))
-        return found
+        return found + [(one.title, one.content.level, one.proposed) for one in self.rows]
 
     def _cells(self, about: str) -> list[tuple[str, float]]:
         """What stands under a head, from the fitted set on."""

@@ -14,6 +14,7 @@ from gearplan.plan.driveset import DriveSet
 from gearplan.plan.quote.proposals import MOST_PINNED, without
 from gearplan.plan.words import Speed, teeth
 from gearplan.setup.ratios import gearbox
+from gearplan.sheet.customer.rows import compared
 from gearplan.window.customer.pins import Pins
 from gearplan.window.customer.view import CustomerView
 from gearplan.window.document.document import Document
@@ -30,10 +31,13 @@ _MOST_GEARS = 8
 
 class CustomerPage(QWidget):
     """Sentences and pictures with the customer's own cruising speed. `full_screen_asked` turns the page round,
-    `page_asked` asks for the page to take home, `pin_asked` to keep the proposed set with the bike."""
+    `page_asked` asks for the page to take home as a file, `print_asked` on a printer, `copy_asked` on the clipboard,
+    `pin_asked` to keep the proposed set with the bike."""
 
     full_screen_asked = Signal()
     page_asked = Signal()
+    print_asked = Signal()
+    copy_asked = Signal()
     pin_asked = Signal()
     field_wanted = Signal(str)
 
@@ -91,9 +95,16 @@ class CustomerPage(QWidget):
         self.pin = QPushButton("Pin this set")
         self.pin.clicked.connect(self.pin_asked)
         self.take_home = QPushButton("Page to take home…")
-        self.take_home.clicked.connect(self.page_asked)
+        self.print_it, self.copy = QPushButton("Print…"), QPushButton("Copy as picture")
+        for button, signal, name in (
+            (self.take_home, self.page_asked, "Page to take home, as a file"),
+            (self.print_it, self.print_asked, "Print the page to take home"),
+            (self.copy, self.copy_asked, "Copy the page to take home as a picture"),
+        ):
+            button.setAccessibleName(name)
+            button.clicked.connect(signal)
         #: What the customer does not need while the page is turned round.
-        self.work = (asked, self.pin, self.take_home)
+        self.work = (asked, self.pin, together(self.take_home, self.print_it, self.copy))
         for widget in self.work:
             row.addWidget(widget)
         row.push()
@@ -121,7 +132,7 @@ class CustomerPage(QWidget):
             self._pull_gear, asked = TOP_GEAR, Asked(asked.cruise, asked.pull_at, TOP_GEAR)
         content = customer(bike, chosen, asked, self._view.stock)
         self.pins.refresh(bike, chosen)
-        self.content.show_content(content, self.pins.rows(bike, asked, self._view.stock, content))
+        self.content.show_content(content, compared(bike, asked, self._view.stock, content))
         if not self.cruise.problem:
             _show(self.cruise, asked.cruise.value)
         for field in (self.cruise, self.pull_at):

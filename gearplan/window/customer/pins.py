@@ -7,13 +7,9 @@ from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QPushButton, QWidget
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.proposal import Proposal
-from gearplan.bike.stock import Stock
-from gearplan.plan.customer.page import Asked, Customer, customer
 from gearplan.plan.driveset import DriveSet
-from gearplan.plan.quote.money import exact, money
 from gearplan.plan.quote.proposals import name_of, pinned, set_of
 from gearplan.plan.words import teeth
-from gearplan.sheet.customer.parts import Row
 from gearplan.window.kit import theme
 from gearplan.window.kit.flow import Flow
 from gearplan.window.kit.layout import fixed_width
@@ -66,15 +62,6 @@ class PinCard(QWidget):
             widget.setVisible(not on)
         self.propose.setStyleSheet(f"font-size: {theme.px(theme.LARGE)}px; min-height: {theme.px(52)}px;" if on else "")
         self._say_name()
-
-    def row(self, bike: Bike, asked: Asked, stock: Stock | None, chosen: DriveSet) -> Row:
-        """What is compared of the set, from the same page that the sentences make."""
-        content = customer(bike, self.set, asked, stock)
-        figures = [figure for sentence in content.sentences for figure in sentence.figures]
-        prices = [f"{figure.exact:.2f}" for figure in figures if figure.of == "price"]
-        own = self.proposal.price
-        price = "".join(prices) if own is None else money(exact(own), self.proposal.currency or "")
-        return Row(name_of(self.proposal), content, self.set == chosen, price)
 
     def _say_name(self) -> None:
         """The buttons' names for a screen reader follow the set's."""
@@ -129,13 +116,6 @@ class Pins(QWidget):
             self._make(bike, places)
         for one in self.cards:
             one.show_proposal(bike.proposals[one.place], proposed=one.set == chosen)
-
-    def rows(self, bike: Bike, asked: Asked, stock: Stock | None, shown: Customer) -> tuple[Row, ...]:
-        """What is compared: each pinned set, and the one that is `shown` unless it is pinned or fitted."""
-        found = [one.row(bike, asked, stock, shown.proposed) for one in self.cards]
-        if found and shown.proposed != shown.fitted and not any(row.proposed for row in found):
-            found.append(Row("", shown, True))
-        return tuple(found)
 
     def _make(self, bike: Bike, places: tuple[int, ...]) -> None:
         for one in self.cards:

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from gearplan.plan.customer.page import Customer
 from gearplan.sheet.customer.arranging import Arrangement, arranged, fewest, needed
-from gearplan.sheet.customer.parts import Row
+from gearplan.sheet.customer.rows import Row
 from gearplan.sheet.distance import readable
 from gearplan.window.kit import theme
 

@@ -178,6 +178,8 @@ class PageHost(QMainWindow):
         page.field_wanted.connect(self.show_field)
         page.full_screen_asked.connect(self.round.turn)
         page.page_asked.connect(self._ask_customer_page)
+        page.print_asked.connect(self._print_customer_page)
+        page.copy_asked.connect(self._copy_customer_page)
         page.pin_asked.connect(self.counter.keep_proposal)
         self.stack.addWidget(page)
         return page
@@ -337,3 +339,9 @@ class PageHost(QMainWindow):
 
     def _ask_customer_page(self) -> None:
         self.papers.ask_customer_page(self.customer_page.asked, self.view.stock)
+
+    def _print_customer_page(self) -> None:
+        self.papers.print_customer_page(self.customer_page.asked, self.view.stock)
+
+    def _copy_customer_page(self) -> None:
+        self.papers.copy_customer_page(self.customer_page.asked, self.view.stock)

@@ -10,7 +10,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtWidgets import QFileDialog, QWidget
+from PySide6.QtWidgets import QApplication, QFileDialog, QWidget
 
 from gearplan.bike.files.atomic import replace_file
 from gearplan.bike.files.photos import MOST_BYTES, photo_path
@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from gearplan.plan.customer.page import Asked
     from gearplan.plan.quote.quote import Quote
     from gearplan.sheet.circuit.pitboard import PitBoard
+    from gearplan.sheet.customer.content import CustomerSheet
     from gearplan.sheet.fitting.content import FittingSheet
     from gearplan.sheet.painter import Drawing
     from gearplan.sheet.quote.content import QuoteSheet
@@ -52,25 +53,46 @@ class Papers:
     def ask_customer_page(self, asked: Asked, stock: Stock | None) -> None:
         """Ask where to, then draw the page that the customer takes home."""
         from gearplan.sheet import painter
+
+        self._files.ask_and_write(
+            "Save the page to take home",
+            str(self._suggested(" for the customer.pdf")),
+            _PAGES,
+            lambda path: painter.save_customer_page(self._customer_sheet(asked, stock), path),
+        )
+
+    def print_customer_page(self, asked: Asked, stock: Stock | None) -> None:
+        """Ask for a printer, then print the page that the customer takes home."""
+        from gearplan.sheet import painter
+
+        paper = self._remembered.look().paper
+        self._print("Page to take home", paper, lambda: painter.customer_drawing(self._customer_sheet(asked, stock)))
+
+    def copy_customer_page(self, asked: Asked, stock: Stock | None) -> None:
+        """Put the page that the customer takes home on the clipboard as a picture, without whose motorcycle it is."""
+        from gearplan.sheet import painter
+
+        try:
+            image = painter.customer_image(replace(self._customer_sheet(asked, stock), whose=""))
+        except (OSError, ValueError) as failed:
+            self._message.say(f"Nothing copied: {told_of(failed, Path())}", wrong=True)
+            return
+        QApplication.clipboard().setImage(image)
+        self._message.say("The page to take home is on the clipboard as a picture, without the owner's name.")
+
+    def _customer_sheet(self, asked: Asked, stock: Stock | None) -> CustomerSheet:
         from gearplan.sheet.customer.content import customer_sheet
 
         known = self._remembered.look()
-
-        def draw(path: Path) -> None:
-            sheet = customer_sheet(
-                self._document.bike,
-                self._document.chosen,
-                asked,
-                date.today(),
-                shop=_shop(known),
-                stock=stock,
-                paper=_paper(known.paper),
-                with_owner=known.owner_on_paper,
-            )
-            painter.save_customer_page(sheet, path)
-
-        self._files.ask_and_write(
-            "Save the page to take home", str(self._suggested(" for the customer.pdf")), _PAGES, draw
+        return customer_sheet(
+            self._document.bike,
+            self._document.chosen,
+            asked,
+            date.today(),
+            shop=_shop(known),
+            stock=stock,
+            paper=_paper(known.paper),
+            with_owner=known.owner_on_paper,
         )
 
     def ask_quote(self, shown: Quote) -> None:
@@ -149,7 +171,7 @@ class Papers:
         except (OSError, ValueError) as failed:
             self._message.say(f"Nothing written to {path}: {told_of(failed, path)}", wrong=True)
             return
-        self._message.say(f"Written: {path}")
+        self._message.say_written(path)
 
     def print_fitting_sheet(self, job: Job, filled: bool, paper: str, stock: Stock | None) -> None:
         """Ask for a printer, then print the fitting sheet of a job."""

@@ -16,7 +16,8 @@ from gearplan.sheet import flow
 from gearplan.sheet.appearance import DARK
 from gearplan.sheet.customer import parts, pictures
 from gearplan.sheet.customer.arranging import Arrangement, arranged
-from gearplan.sheet.customer.parts import Heads, Names, Row, Rows, Signed
+from gearplan.sheet.customer.parts import Heads, Names, Rows, Signed
+from gearplan.sheet.customer.rows import Row
 from gearplan.sheet.distance import readable
 
 BIKE = demo_bike().bike

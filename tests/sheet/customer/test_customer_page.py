@@ -15,8 +15,9 @@ from PySide6.QtGui import QColor, QImage
 from gearplan import cli
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import Bike
-from gearplan.plan.customer.page import Asked
+from gearplan.plan.customer.page import Asked, customer
 from gearplan.plan.driveset import fitted
+from gearplan.plan.quote.proposals import set_of, with_proposal
 from gearplan.sheet import painter
 from gearplan.sheet.customer.content import customer_sheet
 from gearplan.sheet.shop import PAPERS, Paper, Shop
@@ -55,6 +56,33 @@ def test_one_page_of_the_paper_asked_for(tmp_path: Path, paper: Paper) -> None:
         assert needed in text
     for caution in sheet.content.cautions:
         assert caution in text
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_pinned_sets_stand_on_it_with_price_verdict_and_difference(tmp_path: Path, paper: Paper) -> None:
+    bike = BIKE
+    for front, rear in ((16, 46), (16, 43), (14, 46), (13, 52)):
+        bike = with_proposal(bike, replace(fitted(BIKE), front=front, rear=rear), DAY)
+    first, second, third, last = bike.proposals
+    named = replace(second, name="Touring for two, with luggage", price=1168.66, currency="EUR")
+    bike = replace(
+        bike, proposals=(replace(first, price=141.5, currency="EUR"), named, replace(third, name=None), last)
+    )
+    painter.save_customer_page(customer_sheet(bike, TALLER, Asked(), DAY, paper=paper), tmp_path / "p.pdf")
+    assert len(pypdf.PdfReader(tmp_path / "p.pdf").pages) == 1
+    text = words(tmp_path / "p.pdf")
+    for needed in ("Pull", "Engine", "Top speed", "Price", "now 15/46", "Set A 16/46", "141.50 EUR", "1168.66 EUR"):
+        assert needed in text
+    for one, name in zip(bike.proposals[1:], (named.name, "then", "Set D"), strict=True):
+        content = customer(bike, set_of(one), Asked())
+        told = [sentence.text for sentence in content.sentences if sentence.about in ("fit", "pull", "engine")]
+        assert f"{name} {one.front}/{one.rear}: {told[0] if content.level == 'does not fit' else ''}".strip() in text
+        assert all(sentence in text for sentence in told)
+    # The one that is proposed has sentences of its own.
+    assert "Set A 16/46:" not in text
+    declined = replace(bike, proposals=tuple(replace(one, state="declined") for one in bike.proposals))
+    painter.save_customer_page(customer_sheet(declined, TALLER, Asked(), DAY, paper=paper), tmp_path / "p.pdf")
+    assert "Touring" not in words(tmp_path / "p.pdf")
 
 
 @pytest.mark.parametrize("colour", ["#ff0000", "#00ff00"])

@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import pypdf
 import pytest
 from PySide6.QtCore import Qt
+from PySide6.QtPrintSupport import QPrintDialog, QPrinter
 from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox
 from pytestqt.qtbot import QtBot
 
-from gearplan.bike.profile import Bike
+from gearplan.bike.profile import Bike, Owner
 from gearplan.plan.customer.page import Asked, customer
 from gearplan.plan.words import Speed
+from gearplan.sheet import painter
+from gearplan.sheet.customer.content import customer_sheet
 from gearplan.window.customer.page import CustomerPage
 from gearplan.window.frame.workbench import Workbench
 
@@ -134,6 +138,39 @@ def test_up_to_four_sets_are_pinned_and_named(
     monkeypatch.setattr(QMessageBox, "question", lambda *_a: QMessageBox.StandardButton.Discard)
     window.files.open_demo("Corvid 1000")
     assert page.pins.cards == []
+
+
+def test_the_page_is_printed_and_copied_by_keys(
+    window: Workbench, page: CustomerPage, qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    target = tmp_path / "printed.pdf"
+
+    def agree(dialog: QPrintDialog) -> int:
+        dialog.printer().setOutputFormat(QPrinter.OutputFormat.PdfFormat)
+        dialog.printer().setOutputFileName(str(target))
+        return int(QPrintDialog.DialogCode.Accepted.value)
+
+    monkeypatch.setattr(QPrintDialog, "exec", agree)
+    owned = replace(window.document.bike, owner=Owner("Ada Thornbury", None, "XQ 4711"))
+    window.document.edit("Owner", owned)
+    window.remembered.keep(lambda now: replace(now, owner_on_paper=True))
+    page.print_it.setFocus()
+    qtbot.keyClick(page.print_it, Qt.Key.Key_Space)
+    text = " ".join(pypdf.PdfReader(target).pages[0].extract_text().split())
+    assert "To buy: a front sprocket with 16 teeth." in text
+    assert "Ada Thornbury" in text
+    QApplication.clipboard().clear()
+    page.copy.setFocus()
+    qtbot.keyClick(page.copy, Qt.Key.Key_Space)
+    image = QApplication.clipboard().image()
+    sheet = customer_sheet(owned, window.document.chosen, page.asked, date.today())
+    # Nothing private is in a picture.
+    assert image == painter.customer_image(sheet)
+    assert "clipboard" in window.message.text.text()
+    window.remembered.keep(lambda now: replace(now, shop_logo=str(tmp_path / "gone.png")))
+    qtbot.keyClick(page.copy, Qt.Key.Key_Space)
+    assert window.message.text.text().startswith("Nothing copied: ")
+    assert "gone.png" in window.message.text.text()
 
 
 def test_the_page_to_take_home(
