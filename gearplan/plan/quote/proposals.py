@@ -90,5 +90,5 @@ def open_words(bike: Bike) -> str:
 
 
 def is_kept(bike: Bike, chosen: DriveSet) -> bool:
-    """Whether nothing is lost of a proposed set: it is on the bike, or among the proposals."""
-    return chosen == fitted(bike) or place_of(bike, chosen) is not None
+    """Whether nothing is lost of a proposed set: it is on the bike, or among the proposals, whatever became of them."""
+    return chosen == fitted(bike) or any(set_of(one) == chosen for one in bike.proposals)

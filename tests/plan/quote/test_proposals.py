@@ -57,6 +57,8 @@ def test_work_goes_on_with_what_was_agreed_else_with_the_last_offered() -> None:
     assert at_start(replace(bike, proposals=settled)) == settled[0]
     assert at_start(replace(bike, proposals=tuple(replace(p, state="fitted") for p in settled))) is None
     assert is_kept(bike, set_of(bike.proposals[1]))
+    # What was declined stands in the file all the same.
+    assert is_kept(replace(bike, proposals=settled), set_of(settled[2]))
     assert is_kept(bike, fitted(bike))
     assert not is_kept(bike, DriveSet(14, 40, None, None))
 
