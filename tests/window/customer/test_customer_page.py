@@ -180,7 +180,8 @@ def test_the_page_to_take_home(
 
     window.remembered.keep(lambda now: replace(now, shop_name="Tillwater Motorcycles", paper="Letter"))
     monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_a: (str(target), ""))
-    qtbot.mouseClick(page.take_home, Qt.MouseButton.LeftButton)
+    page.take_home.setFocus()
+    qtbot.keyClick(page.take_home, Qt.Key.Key_Return)
     text = " ".join(pypdf.PdfReader(target).pages[0].extract_text().split())
     assert "Tillwater Motorcycles" in text
     assert "To buy: a front sprocket with 16 teeth." in text
