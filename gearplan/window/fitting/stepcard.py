@@ -77,6 +77,8 @@ class StepCard(QWidget):
         for label in (self.title, self.how, self.caution, self.targets, self.tool):
             label.setWordWrap(True)
             label.setTextFormat(Qt.TextFormat.PlainText)
+            if not label.property("role"):
+                label.setProperty("role", "bench")
             if label is self.caution:
                 words.addLayout(beside)
             else:
@@ -298,10 +300,13 @@ class StepCard(QWidget):
         self._settle.start()
 
     def _into_sight(self) -> None:
-        at = self._scroll.focusWidget()
-        if at is not None and self._scroll.isAncestorOf(at):
+        inside, at = self._scroll.widget(), self._scroll.focusWidget()
+        if inside is not None and at is not None and inside.isAncestorOf(at):
             spare = self._scroll.viewport().height() - at.height()
-            self._scroll.ensureWidgetVisible(at, 0, max(min(3 * theme.UNIT, spare // 2), 0))
+            around = max(min(3 * theme.UNIT, spare // 2), 0) + (at.height() + 1) // 2
+            # Of a field with a text cursor Qt itself brings only the cursor into sight.
+            middle = at.mapTo(inside, at.rect().center())
+            self._scroll.ensureVisible(middle.x(), middle.y(), 0, around)
 
     def _to_sign(self) -> None:
         self.sign.setFocus(Qt.FocusReason.OtherFocusReason)

@@ -133,6 +133,7 @@ def _sheet(theme: Theme) -> str:
     QLabel[role="quiet"] {{ color: {theme.quiet}; }}
     QLabel[role="small"] {{ color: {theme.quiet}; font-size: {px(SMALL)}px; }}
     QLabel[role="title"] {{ font-size: {px(TITLE)}px; font-weight: bold; }}
+    QLabel[role="bench"] {{ font-size: {px(TITLE)}px; }}
     QLabel[role="large"] {{ font-size: {px(LARGE)}px; font-weight: bold; }}
     QLabel[role="error"] {{ color: {theme.refuse}; font-size: {px(SMALL)}px; }}
     QLineEdit {{ placeholder-text-color: {theme.quiet}; background: {theme.surface}; color: {theme.text};

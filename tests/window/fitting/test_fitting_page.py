@@ -723,6 +723,15 @@ def test_verdict_and_sign_off_of_every_step_are_in_sight_with_one_bar_at_most(
             assert at.visibleRegion().boundingRect() == at.rect(), step.key
 
 
+def test_what_is_read_at_the_bench_is_as_large_as_its_fields(page: FittingPage, qapp: QApplication) -> None:
+    page._go("axle")
+    qapp.processEvents()
+    card, bench = page.card, page.card.why
+    for label in (card.how, card.caution, card.targets):
+        assert label.isVisible()
+        assert label.fontInfo().pixelSize() == bench.fontInfo().pixelSize() == 18
+
+
 def test_a_word_is_chosen_and_passed_by_keys(window: Workbench, page: FittingPage, qtbot: QtBot) -> None:
     page._go("chain_line")
     side = page.card.fields["line_side"].field
