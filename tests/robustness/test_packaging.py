@@ -21,7 +21,11 @@ def source_archive(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """What `python -m build --sdist` unpacks to, made from a copy of the project."""
     folder = tmp_path_factory.mktemp("sdist")
     tree = folder / "tree"
-    left_out = shutil.ignore_patterns(".git", ".venv*", "*cache*", "build", "dist", "*.egg-info", ".hypothesis")
+    made = shutil.ignore_patterns(".git", ".venv*", "*cache*", "*.egg-info", ".hypothesis")
+
+    def left_out(inside: str, names: list[str]) -> set[str]:
+        return {*made(inside, names), *(("build", "dist") if Path(inside) == ROOT else ())}
+
     shutil.copytree(ROOT, tree, ignore=left_out)
     code = f"from setuptools.build_meta import build_sdist; build_sdist({str(folder)!r})"
     subprocess.run([sys.executable, "-c", code], cwd=tree, check=True, capture_output=True)

@@ -80,7 +80,7 @@ class RiderForm(QWidget):
     def _track(self) -> QGridLayout:
         grid = QGridLayout()
         grid.setColumnStretch(0, 1)
-        self.wet = QCheckBox("The track is &wet; grip as a share of that in the dry")
+        self.wet = QCheckBox("The trac&k is wet; grip as a share of that in the dry")
         self.wet.toggled.connect(self._wet_toggled)
         self.share = NumberField(_share_refusal)
         self.share.setAccessibleName("Grip in the wet, share of that in the dry")

@@ -174,7 +174,7 @@ def test_no_block_is_higher_than_a_page_or_leaves_one_empty(qapp: QApplication) 
     for sheet in (fitting_sheet(bike, job), fitting_sheet(Bike(), nothing)):
         size = QRectF(0, 0, 793, 1122)
         for paint in fittingdrawing.pages(sheet, None, size):
-            blocks = paint.args[1]  # type: ignore[attr-defined]
+            blocks = paint.args[2]  # type: ignore[attr-defined]
             assert blocks
             assert sum(block.height for block in blocks) <= 1122 - 72 - 66
 

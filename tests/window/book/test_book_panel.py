@@ -42,7 +42,7 @@ def book(window: Workbench, tmp_path: Path, qapp: QApplication) -> BookPanel:
     window.circuits.open_demo("Heronfleet")
     window.show_page("Circuit")
     page = window.circuit_page
-    page.tabs.setCurrentIndex(page.tabs.count() - 1)
+    page.tabs.setCurrentIndex([page.tabs.tabText(k) for k in range(page.tabs.count())].index("Book"))
     qapp.processEvents()
     return page.book
 
@@ -154,7 +154,7 @@ def test_what_another_hand_wrote_meanwhile_is_not_written_over(
 def test_a_bike_without_a_file_asks_to_be_saved_first(window: Workbench, qapp: QApplication) -> None:
     window.show_page("Circuit")
     page = window.circuit_page
-    page.tabs.setCurrentIndex(page.tabs.count() - 1)
+    page.tabs.setCurrentIndex([page.tabs.tabText(k) for k in range(page.tabs.count())].index("Book"))
     qapp.processEvents()
     assert "Save the bike" in page.book.words.text()
     assert page.book.buttons["Save the bike first…"].isVisible()

@@ -34,6 +34,8 @@ def places(page: CircuitPage) -> dict[str, QRect]:
     form, table = page.sections, page.sections.table
     widgets: list[QWidget] = [form.name, form.own, table, form.said, *form.buttons.values(), form.more]
     found = {repr(each): QRect(each.mapTo(page, QPoint(0, 0)), each.size()) for each in widgets}
+    # The table may end lower when the page gets higher; what it holds stays where it is.
+    found[repr(table)].setHeight(0)
     for row in range(min(4, table.model().rowCount())):
         for column in range(len(KEYS)):
             found[f"{row}, {column}"] = table.visualRect(table.model().index(row, column))

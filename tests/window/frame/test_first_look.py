@@ -119,7 +119,7 @@ def test_the_border_between_the_sides_is_one_on_all_pages_and_is_remembered(
         split = sides(name)
         return split.mapTo(window, QPoint(split.sizes()[0], 0)).x()
 
-    pages = ("Speed", "Chain", "Pull", "Circuit", "Choices", "Ride log")
+    pages = ("Speed", "Chain", "Pull", "Circuit", "Choices")
     assert len({border(name) for name in pages}) == 1
     window.resize(1920, 1080)
     split = sides("Speed")

@@ -193,6 +193,9 @@ class MapChart(PlainChart):
         assert self._line is not None
         _, x, y = self._line
         step_x, step_y = self.getPlotItem().vb.viewPixelSize()
+        if not step_x or not step_y:
+            # Squeezed to nothing: there is no place for a mark.
+            return
         metrics = QFontMetrics(theme.font(theme.SMALL, bold=True))
 
         def size_of(text: str) -> tuple[float, float]:
