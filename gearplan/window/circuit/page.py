@@ -5,7 +5,7 @@ from __future__ import annotations
 import bisect
 from itertools import starmap
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
 from gearplan.bike import circuit as circuits
@@ -73,7 +73,8 @@ class CircuitPage(QWidget):
         document.unread_changed.connect(self._unread_changed)
         self.ranker = Ranker(self)
         self.ranker.ranked.connect(self._ranked)
-        two_sides(self, self._left(), self._right())
+        # Always with its bar: the table of sections must not move when the advice needs a line more.
+        two_sides(self, self._left(), self._right()).setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOn)
 
     def _left(self) -> QWidget:
         frame, column = card()

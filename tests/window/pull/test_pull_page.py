@@ -333,7 +333,7 @@ def test_peaks_that_contradict_each_other_are_marked_and_never_fit(
     qtbot.keyClicks(row.field, "40")
     assert "less than the 44.0 kW that 60 N·m at 7000 rpm already give" in row.errors.text()
     assert row.field.property("wrong")
-    assert window.bar.verdict.word.text() == "Check"
+    assert window.bar.verdict.word.text() == "Fits, 1 caution, entries missing"
     assert row.errors.text() in window.bar.verdict.reasons.text()
 
 

@@ -16,7 +16,7 @@ class PlainChart(pg.PlotWidget):  # type: ignore[misc]
     """A chart without menu, buttons or mouse of its own; who derives from it adds items and `recolour`."""
 
     #: It can be read from this size on, at the usual size of text.
-    LEAST = QSize(180, 77)
+    LEAST = QSize(180, 104)
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
