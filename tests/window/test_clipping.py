@@ -95,7 +95,7 @@ def test_nothing_is_cut_off_in_any_window(full: Workbench, qapp: QApplication) -
 @pytest.mark.parametrize("share", theme.SCALES[1:])
 def test_nothing_is_cut_off_in_large_text(full: Workbench, qapp: QApplication, share: float) -> None:
     take_text_size(full, share)
-    for size in ROOMS[1:]:
+    for size in ROOMS[1::2]:
         fits(full, qapp, size)
 
 
