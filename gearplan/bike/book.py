@@ -13,8 +13,8 @@ from typing import Any
 
 from gearplan.bike import values
 from gearplan.bike.entries import Entry, Ratio, entries_in, entry_in
-from gearplan.bike.numbertext import NumberTextError, parse_lap_time
 from gearplan.bike.profile import FinalDrive, Gearbox
+from gearplan.bike.text.numbertext import NumberTextError, parse_lap_time
 
 #: How wet the track is, from dry to wet.
 TRACKS = ("dry", "damp", "wet")

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from gearplan.bike.profile import Bike, Engine, entry
-from gearplan.bike.units import RPM
+from gearplan.bike.text.units import RPM
 from gearplan.bike.values import check_entry
 
 #: Outside this a centre of mass is asked about: common practice, no source.

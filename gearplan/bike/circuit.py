@@ -15,7 +15,7 @@ from typing import Any, Literal
 from gearplan.bike import values
 from gearplan.bike.entries import Entry
 from gearplan.bike.rider import NOBODY, Rider
-from gearplan.bike.units import DEGREE
+from gearplan.bike.text.units import DEGREE
 
 SectionKind = Literal["straight", "corner"]
 

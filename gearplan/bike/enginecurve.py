@@ -12,8 +12,8 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
-from gearplan.bike.numbertext import NumberTextError, parse_number
-from gearplan.bike.units import HP, KGF, LBF_FOOT, PS, RPM
+from gearplan.bike.text.numbertext import NumberTextError, parse_number
+from gearplan.bike.text.units import HP, KGF, LBF_FOOT, PS, RPM
 
 Points = tuple[tuple[float, float], ...]
 

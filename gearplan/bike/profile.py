@@ -12,9 +12,9 @@ from dataclasses import dataclass, field, fields, replace
 from typing import Any
 
 from gearplan.bike.entries import Entry, Pair, Ratio, entries_in, entry_in
-from gearplan.bike.job import Job
-from gearplan.bike.proposal import Proposal
-from gearplan.bike.rides import Ride
+from gearplan.bike.work.job import Job
+from gearplan.bike.work.proposal import Proposal
+from gearplan.bike.work.rides import Ride
 
 
 def _number(label: str, unit: str, low: float, high: float, *, example: str = "") -> Any:

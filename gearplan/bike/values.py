@@ -8,7 +8,7 @@ from collections.abc import Callable
 
 from gearplan.bike.entries import Entry
 from gearplan.bike.library import chain_sizes
-from gearplan.bike.numbertext import format_number
+from gearplan.bike.text.numbertext import format_number
 from gearplan.bike.tyresize import TyreSizeError, parse_tyre_size
 
 _TOOTH_RANGE = (5, 200)

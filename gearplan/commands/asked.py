@@ -11,10 +11,10 @@ from typing import Any, NoReturn
 
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.files import bikefile
-from gearplan.bike.numbertext import NumberTextError, parse_number, parse_whole
 from gearplan.bike.stock import Stock
 from gearplan.bike.stocklist.reading import read_stock
 from gearplan.bike.stocklist.table import StockError
+from gearplan.bike.text.numbertext import NumberTextError, parse_number, parse_whole
 from gearplan.plan.choices.space import SpaceError, parse_range
 from gearplan.plan.driveset import DriveSet, fitted, refusal
 

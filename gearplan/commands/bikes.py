@@ -7,7 +7,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from gearplan.bike.written import counted
+from gearplan.bike.text.written import counted
 from gearplan.commands.asked import Refused, json_argument, print_json
 from gearplan.shelf.entry import Listed
 from gearplan.shelf.order import COLUMNS, cells, in_order

@@ -13,7 +13,7 @@ from gearplan.bike.files.circuitfile import CircuitFileError
 from gearplan.bike.profile import Bike
 from gearplan.bike.stock import Stock
 from gearplan.commands.asked import Refused, json_argument, opened, print_json, span, stock_list, whole
-from gearplan.commands.choicestext import choices_text, choices_values
+from gearplan.commands.output.choicestext import choices_text, choices_values
 from gearplan.plan.choices.candidates import candidates
 from gearplan.plan.choices.search import Choices, search, why_not
 from gearplan.plan.choices.space import Space, SpaceError, default_space, parse_range, with_sizes

@@ -11,11 +11,11 @@ from gearplan.bike.circuit import Circuit
 from gearplan.bike.entries import Ratio
 from gearplan.bike.files.bookfile import BookFileError, beside, read_book
 from gearplan.bike.files.circuitfile import CircuitFile, CircuitFileError, save_circuit
-from gearplan.bike.numbertext import NumberTextError, parse_lap_time, parse_whole
 from gearplan.bike.profile import Bike
 from gearplan.bike.rider import check_rider_value
-from gearplan.bike.units import DEGREE, KMH, RPM
-from gearplan.bike.written import lap_time
+from gearplan.bike.text.numbertext import NumberTextError, parse_lap_time, parse_whole
+from gearplan.bike.text.units import DEGREE, KMH, RPM
+from gearplan.bike.text.written import lap_time
 from gearplan.commands.asked import Refused, json_argument, number, opened, print_json, span, stock_list, whole
 from gearplan.commands.watched import Watched
 from gearplan.drive.lap.rules import LapRules

@@ -10,7 +10,7 @@ from gearplan.bike.files.atomic import replace_file
 from gearplan.bike.files.bikefile import read_bike
 from gearplan.bike.files.circuitfile import FORMAT, CircuitFileError, circuit_text
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import KMH
+from gearplan.bike.text.units import KMH
 from gearplan.commands.asked import Refused, json_argument, print_json
 from gearplan.plan.findings import Finding
 from gearplan.plan.laps.sets import fitted_machines

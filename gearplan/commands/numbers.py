@@ -10,8 +10,8 @@ from gearplan.bike.enginecurve import CurveError, read_curve, read_text
 from gearplan.bike.files.bikefile import BikeFile
 from gearplan.bike.profile import with_value
 from gearplan.commands.asked import Refused, chosen_set, json_argument, opened, print_json, set_arguments
-from gearplan.commands.numbersjson import numbers
-from gearplan.commands.numberstext import numbers_text
+from gearplan.commands.output.numbersjson import numbers
+from gearplan.commands.output.numberstext import numbers_text
 from gearplan.plan.pull.words import pull_text
 
 

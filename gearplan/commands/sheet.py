@@ -6,10 +6,10 @@ import argparse
 from datetime import date
 
 from gearplan.bike.files.bikefile import BikeFile
-from gearplan.bike.job import Job
+from gearplan.bike.work.job import Job
 from gearplan.commands.asked import Refused, chosen_set, drawn, opened, paper, set_arguments, whole
 from gearplan.plan.job.job import begin, contradictions, current
-from gearplan.plan.job.steps import steps, targets_missing
+from gearplan.plan.job.steps.order import steps, targets_missing
 
 _LATEST = 0
 

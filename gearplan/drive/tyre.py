@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
+from gearplan.bike.text.units import INCH, MM
 from gearplan.bike.tyresize import TyreSize
-from gearplan.bike.units import INCH, MM
 
 
 def free_diameter(size: TyreSize) -> float:

@@ -8,7 +8,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from gearplan.bike import written
+from gearplan.bike.text import written
 from gearplan.photo.fit import Fit, fit, slopes
 from gearplan.photo.model import CLICK, Model
 from gearplan.photo.points import PINS, Group, Point, Sight, of, shifted

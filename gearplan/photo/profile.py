@@ -6,9 +6,10 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from gearplan.bike import library, written
+from gearplan.bike import library
 from gearplan.bike.profile import Bike, entry, value, with_value, with_within
-from gearplan.bike.units import DEGREE, MM
+from gearplan.bike.text import written
+from gearplan.bike.text.units import DEGREE, MM
 from gearplan.photo.points import HEAD, Doubted, Sight
 from gearplan.photo.told import Quantity, Told, Value
 from gearplan.setup import doubt

@@ -9,7 +9,7 @@ from typing import Literal
 
 import numpy as np
 
-from gearplan.bike import written
+from gearplan.bike.text import written
 from gearplan.photo.camera import Floats
 from gearplan.photo.fit import Fit, fit
 from gearplan.photo.miscount import Miscount, miscount

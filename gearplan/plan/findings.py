@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from gearplan.bike.written import listed
+from gearplan.bike.text.written import listed
 
 Level = Literal["fits", "check", "does not fit"]
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from gearplan.bike.numbertext import format_number
 from gearplan.bike.profile import Bike
-from gearplan.bike.written import ROAD_SPEED
+from gearplan.bike.text.numbertext import format_number
+from gearplan.bike.text.written import ROAD_SPEED
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Level
 

@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 
 from gearplan.bike.circuit import Circuit
-from gearplan.bike.units import DEGREE, KMH, RPM
+from gearplan.bike.text.units import DEGREE, KMH, RPM
 from gearplan.drive.motion.roadload import Road, road_load
 from gearplan.drive.motion.thrust import Machine, shift_speeds, thrust
 from gearplan.ridelog.log import Floats, RideLog

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from gearplan.bike.units import KMH, RPM
+from gearplan.bike.text.units import KMH, RPM
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]

@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from gearplan.bike.units import DEGREE
+from gearplan.bike.text.units import DEGREE
 from gearplan.ridelog.log import Floats
 
 # WGS 84: equatorial radius (m) and flattening, by definition (NIMA TR8350.2).

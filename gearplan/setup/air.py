@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import ZERO_CELSIUS
+from gearplan.bike.text.units import ZERO_CELSIUS
 from gearplan.drive.motion import air
 from gearplan.setup import assumed
 from gearplan.setup.assumed import Assumed, Known

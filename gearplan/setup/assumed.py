@@ -12,9 +12,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from gearplan.bike.numbertext import format_number
 from gearplan.bike.profile import Bike, entry, value
-from gearplan.bike.written import inside
+from gearplan.bike.text.numbertext import format_number
+from gearplan.bike.text.written import inside
 from gearplan.setup import kinds
 from gearplan.setup.kinds import TYPICAL
 

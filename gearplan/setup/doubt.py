@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
 from gearplan.bike.profile import Bike, entry, value, with_value
-from gearplan.bike.units import DEGREE, KMH, RPM
+from gearplan.bike.text.units import DEGREE, KMH, RPM
 from gearplan.setup import assumed, wornchain
 from gearplan.setup.air import air_temperature
 from gearplan.setup.assumed import Known

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import MM
+from gearplan.bike.text.units import MM
 from gearplan.drive.motion import force
 from gearplan.drive.sprocket import Values
 from gearplan.setup import assumed

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import RPM
+from gearplan.bike.text.units import RPM
 from gearplan.drive.motion.machines import Machines, Varied
 from gearplan.drive.motion.roadload import Road
 from gearplan.drive.motion.thrust import Machine

@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 
 from gearplan.bike.entries import Ratio
 from gearplan.bike.profile import Bike
+from gearplan.bike.text.units import MM
 from gearplan.bike.tyresize import parse_tyre_size
-from gearplan.bike.units import MM
 from gearplan.drive import gearing, tyre
 from gearplan.setup import assumed
 from gearplan.setup.assumed import Assumed, Known

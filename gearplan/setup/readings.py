@@ -7,10 +7,10 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from gearplan.bike import written
 from gearplan.bike.checks import check_value
 from gearplan.bike.entries import Entry
 from gearplan.bike.profile import Bike, entry, value, with_value, with_within
+from gearplan.bike.text import written
 
 #: The readings of a way by their keys, in the units of their entries.
 Readings = Mapping[str, float]

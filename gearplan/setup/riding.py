@@ -6,7 +6,7 @@ import math
 
 from gearplan.bike.profile import Bike, with_value
 from gearplan.bike.rider import NOBODY, Rider
-from gearplan.bike.units import DEGREE, KMH, RPM
+from gearplan.bike.text.units import DEGREE, KMH, RPM
 from gearplan.drive.lap.rules import LapRules
 from gearplan.setup.assumed import COMMON_PRACTICE, Assumed, Known
 from gearplan.setup.ratios import gearbox

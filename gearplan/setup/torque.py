@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from gearplan.bike.checks import peak_problem
 from gearplan.bike.profile import Engine
-from gearplan.bike.units import RPM, ZERO_CELSIUS
+from gearplan.bike.text.units import RPM, ZERO_CELSIUS
 from gearplan.drive.engine.powercorrection import TRUSTED, correction_factor
 from gearplan.drive.engine.shape import assumed_shape
 from gearplan.setup.assumed import Assumed, assumptions_text, usual

@@ -9,9 +9,10 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from gearplan.bike import library, written
+from gearplan.bike import library
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import DEGREE, MM
+from gearplan.bike.text import written
+from gearplan.bike.text.units import DEGREE, MM
 from gearplan.drive import gearing, heights, tyre, weighing
 from gearplan.drive.chain import wear
 from gearplan.setup import ratios

@@ -6,7 +6,7 @@ import math
 
 from gearplan.bike import library
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import MM
+from gearplan.bike.text.units import MM
 from gearplan.drive.chain import wear
 from gearplan.setup import assumed
 from gearplan.setup.assumed import Known

@@ -8,7 +8,7 @@ import numpy as np
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPolygonF
 
-from gearplan.bike.units import MM
+from gearplan.bike.text.units import MM
 from gearplan.plan.set.sideview import SideView
 from gearplan.sheet.appearance import BODY, LIGHT, SMALL, TITLE, UNIT
 from gearplan.sheet.content import ChainSheet

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from gearplan.bike import written
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import KMH, MM, MPH, RPM
+from gearplan.bike.text import written
+from gearplan.bike.text.units import KMH, MM, MPH, RPM
 from gearplan.plan import words
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.set import words as setwords

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPolygonF
 
-from gearplan.bike.units import RPM
+from gearplan.bike.text.units import RPM
 from gearplan.plan.set.compare import SpeedLines
 from gearplan.sheet.appearance import BODY, LIGHT, SMALL, TITLE
 from gearplan.sheet.axes import up_to

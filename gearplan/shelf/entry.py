@@ -9,8 +9,8 @@ from datetime import date
 from pathlib import Path
 
 from gearplan.bike.files.bikefile import BikeFileError, read_bike
-from gearplan.bike.job import Job
 from gearplan.bike.profile import Bike, entries
+from gearplan.bike.work.job import Job
 from gearplan.plan.driveset import fitted
 from gearplan.plan.findings import Level
 from gearplan.plan.job.history import chain_due

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable
 from functools import lru_cache
 from typing import Any
 
-from gearplan.bike.numbertext import both_distances
+from gearplan.bike.text.numbertext import both_distances
 from gearplan.shelf.entry import Listed
 
 _NUMBERS = re.compile(r"(\d+)")

@@ -8,10 +8,10 @@ from typing import Any
 from hypothesis import strategies as st
 
 from gearplan.bike.entries import Entry, entries_in
-from gearplan.bike.job import Job, JobPart
 from gearplan.bike.library import chain_sizes
 from gearplan.bike.profile import KINDS, SECTIONS, Bike, entries
-from gearplan.bike.rides import Ride
+from gearplan.bike.work.job import Job, JobPart
+from gearplan.bike.work.rides import Ride
 
 _TYRES = ("180/55 ZR 17", "120/70-17 M/C", "3.00-18", "4.60 H 18", "MT90-16", "2 1/2-18", "140/80 - 18 70R")
 _TEETH = st.integers(10, 60)

@@ -14,7 +14,7 @@ from gearplan import __version__, cli
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.files.bikefile import save_bike
 from gearplan.bike.library import demo_bikes
-from gearplan.commands.numbersjson import numbers
+from gearplan.commands.output.numbersjson import numbers
 from gearplan.plan.driveset import fitted
 
 # Drawing needs an application; in this process it is the one that all tests share.

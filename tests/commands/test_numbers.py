@@ -11,8 +11,8 @@ from hypothesis import given, settings
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.library import demo_bikes
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import KMH, MM, RPM
-from gearplan.commands.numbersjson import numbers
+from gearplan.bike.text.units import KMH, MM, RPM
+from gearplan.commands.output.numbersjson import numbers
 from gearplan.plan.driveset import fitted
 from gearplan.plan.set.evaluate import evaluate
 from tests.bike.strategies import bikes

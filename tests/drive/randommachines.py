@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.random import Generator
 
-from gearplan.bike.units import RPM
+from gearplan.bike.text.units import RPM
 from gearplan.drive.motion.machines import Machines
 from gearplan.drive.motion.roadload import Road
 from gearplan.drive.motion.thrust import Machine

@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import KMH, RPM
-from gearplan.commands import numberstext
+from gearplan.bike.text.units import KMH, RPM
+from gearplan.commands.output import numberstext
 from gearplan.plan.customer.page import Asked, customer
 from gearplan.plan.driveset import fitted
 from gearplan.plan.pull.words import pull_text

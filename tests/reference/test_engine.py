@@ -12,7 +12,7 @@ from scipy.interpolate import CubicHermiteSpline
 
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import Engine
-from gearplan.bike.units import RPM
+from gearplan.bike.text.units import RPM
 from gearplan.drive.engine.powercorrection import correction_factor, saturation_pressure
 from gearplan.drive.engine.shape import assumed_shape
 from gearplan.plan.driveset import fitted

@@ -11,7 +11,7 @@ import pytest
 from gearplan.bike.circuit import Circuit, Section
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.files.circuitfile import demo_circuit
-from gearplan.bike.units import DEGREE, KMH, RPM
+from gearplan.bike.text.units import DEGREE, KMH, RPM
 from gearplan.drive.lap.lap import lap_times
 from gearplan.drive.lap.rules import USUAL, LapRules
 from gearplan.drive.lap.trace import lap_trace

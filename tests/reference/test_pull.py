@@ -16,7 +16,7 @@ from scipy.optimize import brentq
 
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.library import demo_bikes
-from gearplan.bike.units import KMH, RPM
+from gearplan.bike.text.units import KMH, RPM
 from gearplan.drive import speedometer
 from gearplan.drive.motion import air, roadload, sprint, thrust
 from gearplan.drive.motion.roadload import Road

@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from gearplan.bike.numbertext import NumberTextError, both_distances, odometer_text
-from gearplan.bike.typed import read_typed
-from gearplan.plan.job.readings import FACTORS, Kind, parse_reading, shown
+from gearplan.bike.text.numbertext import NumberTextError, both_distances, odometer_text
+from gearplan.bike.text.typed import read_typed
+from gearplan.plan.job.steps.readings import FACTORS, Kind, parse_reading, shown
 
 _REGISTRY: Any = pint.UnitRegistry()
 #: The names of our units in pint, and the SI unit of their kind.

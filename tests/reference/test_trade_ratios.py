@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from gearplan.bike.units import KMH, RPM
+from gearplan.bike.text.units import KMH, RPM
 from gearplan.drive import gearing
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pint
 import pytest
 
-from gearplan.bike import units
-from gearplan.bike.units import Quantity, Unit
+from gearplan.bike.text import units
+from gearplan.bike.text.units import Quantity, Unit
 
 REGISTRY: pint.UnitRegistry[float] = pint.UnitRegistry()
 

@@ -8,7 +8,7 @@ from functools import lru_cache
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.files.circuitfile import demo_circuit
 from gearplan.bike.profile import Bike, with_value
-from gearplan.bike.units import RPM
+from gearplan.bike.text.units import RPM
 from gearplan.plan.driveset import fitted
 from gearplan.plan.pull.pull import Pull, pull
 from gearplan.ridelog.demolog import Logger, Motion, closing, demo_laps, demo_ride, recorded

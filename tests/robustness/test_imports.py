@@ -30,7 +30,7 @@ def imported_after(code: str) -> set[str]:
     [
         "import gearplan.bike.files.bikefile, gearplan.bike.demo",
         "import gearplan.drive.chain.chainrun, gearplan.drive.gearing, gearplan.drive.tyre",
-        "import gearplan.plan.set.grid, gearplan.commands.numbersjson, gearplan.plan.set.how.numbers",
+        "import gearplan.plan.set.grid, gearplan.commands.output.numbersjson, gearplan.plan.set.how.numbers",
         "import gearplan.photo.profile, gearplan.photo.numbering, gearplan.photo.picture",
         "from gearplan import cli; cli.run(['numbers'])",
     ],

@@ -14,7 +14,7 @@ from gearplan.bike.demo import demo_bike
 from gearplan.bike.entries import Entry
 from gearplan.bike.library import demo_bikes
 from gearplan.bike.profile import SECTIONS, Bike, Engine, entries, entry, with_value
-from gearplan.bike.units import KMH
+from gearplan.bike.text.units import KMH
 from gearplan.plan.driveset import fitted
 from gearplan.plan.pull.pull import Pull, pull
 from gearplan.setup import assumed

@@ -13,7 +13,7 @@ from gearplan.bike.circuit import Circuit, Section
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.files.bikefile import bike_from_text, save_bike
 from gearplan.bike.profile import Bike, with_value
-from gearplan.bike.units import KMH
+from gearplan.bike.text.units import KMH
 from gearplan.cli import run
 from gearplan.plan.choices.search import search
 from gearplan.plan.choices.space import default_space

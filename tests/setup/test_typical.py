@@ -11,11 +11,11 @@ from hypothesis import strategies as st
 
 from gearplan.bike.circuit import Circuit, Section
 from gearplan.bike.files.bikefile import bike_from_text, text_with
-from gearplan.bike.job import Job
 from gearplan.bike.profile import KINDS, SECTIONS, Bike, Engine, FinalDrive, Gearbox, Tyre, entries, entry, with_value
-from gearplan.bike.units import KMH
-from gearplan.commands.numbersjson import numbers
-from gearplan.commands.numberstext import numbers_text
+from gearplan.bike.text.units import KMH
+from gearplan.bike.work.job import Job
+from gearplan.commands.output.numbersjson import numbers
+from gearplan.commands.output.numberstext import numbers_text
 from gearplan.plan.choices.search import search
 from gearplan.plan.choices.space import default_space
 from gearplan.plan.choices.wishtext import parse_wishes

@@ -14,7 +14,7 @@ from PySide6.QtWidgets import QApplication
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.library import demo_bikes
 from gearplan.bike.profile import Bike, with_value
-from gearplan.commands.numbersjson import numbers
+from gearplan.commands.output.numbersjson import numbers
 from gearplan.plan.driveset import fitted
 from gearplan.sheet import painter
 from gearplan.sheet.axes import round_step, up_to

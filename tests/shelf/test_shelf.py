@@ -19,9 +19,9 @@ from hypothesis import strategies as st
 
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.files.bikefile import text_with
-from gearplan.bike.job import Job
 from gearplan.bike.profile import Bike, Owner
-from gearplan.bike.proposal import Proposal
+from gearplan.bike.work.job import Job
+from gearplan.bike.work.proposal import Proposal
 from gearplan.shelf import looking
 from gearplan.shelf.entry import Listed, listed, of_bike
 from gearplan.shelf.index import Index, Read, in_memory, opened

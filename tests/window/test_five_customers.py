@@ -13,10 +13,10 @@ from PySide6.QtWidgets import QApplication, QComboBox, QFileDialog, QLineEdit, Q
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike.files.bikefile import read_bike
-from gearplan.bike.numbertext import parse_number
+from gearplan.bike.text.numbertext import parse_number
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.job.job import current
-from gearplan.plan.job.steps import steps
+from gearplan.plan.job.steps.order import steps
 from gearplan.plan.quote.proposals import set_of
 from gearplan.window.frame import settings
 from gearplan.window.frame.workbench import Workbench

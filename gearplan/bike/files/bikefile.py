@@ -16,12 +16,12 @@ from gearplan.bike import checks
 from gearplan.bike.files.atomic import replace_file
 from gearplan.bike.files.tablelist import change_tables
 from gearplan.bike.files.tomltext import Kind, formed_like, plain, unknown
-from gearplan.bike.job import Job, job_from_table, job_table
 from gearplan.bike.profile import KINDS, SECTIONS, Bike, Within, entries, entry
-from gearplan.bike.proposal import Proposal, proposal_from_table, proposal_table
-from gearplan.bike.rides import Ride, ride_from_table
-from gearplan.bike.tables import plain_entries
 from gearplan.bike.values import check_text
+from gearplan.bike.work.job import Job, job_from_table, job_table
+from gearplan.bike.work.proposal import Proposal, proposal_from_table, proposal_table
+from gearplan.bike.work.rides import Ride, ride_from_table
+from gearplan.bike.work.tables import plain_entries
 
 FORMAT = 1
 

@@ -8,9 +8,9 @@ from functools import partial
 from typing import Any
 
 from gearplan.bike.circuit import Section, check_section_value, section_entry
-from gearplan.bike.numbertext import NumberTextError, format_number
-from gearplan.bike.typed import read_typed
-from gearplan.bike.units import converted, measured_in
+from gearplan.bike.text.numbertext import NumberTextError, format_number
+from gearplan.bike.text.typed import read_typed
+from gearplan.bike.text.units import converted, measured_in
 
 #: The columns from left to right: what a section is, then what is seldom given.
 COLUMNS = (

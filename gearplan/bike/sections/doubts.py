@@ -8,8 +8,8 @@ from statistics import median
 
 from gearplan.bike.circuit import CORNER_ONLY, Circuit, check_section, label_of
 from gearplan.bike.sections.cells import HEADS
-from gearplan.bike.units import KMH, STANDARD_GRAVITY
-from gearplan.bike.written import listed
+from gearplan.bike.text.units import KMH, STANDARD_GRAVITY
+from gearplan.bike.text.written import listed
 
 #: In m/s², each twice over what riders do or a tenth of it: bounds of doubt, common sense, no source.
 MOST_LATERAL, LEAST_LATERAL = 2.0 * STANDARD_GRAVITY, 0.1 * STANDARD_GRAVITY

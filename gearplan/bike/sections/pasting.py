@@ -23,8 +23,8 @@ from gearplan.bike.sections.cells import (
     read_cell,
     with_cell,
 )
-from gearplan.bike.units import measured_in
-from gearplan.bike.written import counted, listed
+from gearplan.bike.text.units import measured_in
+from gearplan.bike.text.written import counted, listed
 
 #: What columns are headed in tables from elsewhere, in small letters.
 _NAMES = {

@@ -10,8 +10,8 @@ from collections import Counter
 from collections.abc import Iterable
 
 from gearplan.bike import library
-from gearplan.bike.numbertext import NumberTextError, parse_whole
 from gearplan.bike.stocklist.table import StockError
+from gearplan.bike.text.numbertext import NumberTextError, parse_whole
 
 BOUNDS = {"front": (5, 60), "rear": (9, 150), "chain": (20, 400)}
 _MOST_PIECES = 1_000_000

@@ -13,7 +13,7 @@ from gearplan.bike.stocklist import cells
 from gearplan.bike.stocklist.cells import DECIMALS
 from gearplan.bike.stocklist.columns import LABELS, OWN, Layout, look
 from gearplan.bike.stocklist.table import StockError, Table, read_table, save_table
-from gearplan.bike.written import counted, listed
+from gearplan.bike.text.written import counted, listed
 
 _USE = "stock list"
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
-from gearplan.bike.units import ZERO_CELSIUS
+from gearplan.bike.text.units import ZERO_CELSIUS
 
 #: Outside this range of the factor ISO 1585 no longer calls a result corrected; taken for the other standards too.
 TRUSTED = (0.93, 1.07)

@@ -15,7 +15,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from gearplan.bike.units import STANDARD_GRAVITY
+from gearplan.bike.text.units import STANDARD_GRAVITY
 from gearplan.drive.lap.tables import LEAST_SPEED
 from gearplan.drive.motion import force
 from gearplan.drive.motion.machines import Floats, Ints, Machines

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from gearplan.bike.circuit import Section
-from gearplan.bike.units import DEGREE, KMH, STANDARD_GRAVITY
+from gearplan.bike.text.units import DEGREE, KMH, STANDARD_GRAVITY
 from gearplan.drive.motion.machines import Floats, Ints, Machines
 
 #: However early somebody shifts up, it is not below this share of where the usual shift is.

@@ -11,7 +11,7 @@ from dataclasses import replace
 import numpy as np
 
 from gearplan.bike.circuit import Circuit
-from gearplan.bike.units import STANDARD_GRAVITY
+from gearplan.bike.text.units import STANDARD_GRAVITY
 from gearplan.drive.lap.march import Stretch, can_hold, lean_of, march, shrunk, steps_for
 from gearplan.drive.lap.rules import LapRules, apex_speed, earliest_shifts, gears_used
 from gearplan.drive.lap.state import Entry, Ridden

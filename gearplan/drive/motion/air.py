@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from gearplan.bike.units import STANDARD_GRAVITY
+from gearplan.bike.text.units import STANDARD_GRAVITY
 from gearplan.drive.sprocket import Values
 
 Floats = NDArray[np.float64]

@@ -12,7 +12,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from gearplan.bike.units import STANDARD_GRAVITY
+from gearplan.bike.text.units import STANDARD_GRAVITY
 from gearplan.drive.gearing import engine_speed, grown, road_speed
 from gearplan.drive.sprocket import Values
 

@@ -6,8 +6,8 @@ import math
 from dataclasses import replace
 
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import MM
-from gearplan.bike.written import number
+from gearplan.bike.text.units import MM
+from gearplan.bike.text.written import number
 from gearplan.drive.chain import chainrun
 from gearplan.plan.chain.reach import TAPE, Reach, centre_by_chain, stand, whole_pair
 from gearplan.plan.chain.wear import wear_limit

@@ -13,9 +13,9 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from gearplan.bike import written
 from gearplan.bike.library import ChainSize
-from gearplan.bike.units import DEGREE, MM
+from gearplan.bike.text import written
+from gearplan.bike.text.units import DEGREE, MM
 from gearplan.drive import sprocket
 from gearplan.drive.chain import chainrun, squat
 from gearplan.drive.sprocket import Values

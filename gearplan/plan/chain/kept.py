@@ -7,9 +7,10 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from gearplan.bike import library, written
+from gearplan.bike import library
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import MM
+from gearplan.bike.text import written
+from gearplan.bike.text.units import MM
 from gearplan.drive.chain import chainrun
 from gearplan.drive.sprocket import Values
 from gearplan.plan.chain.reach import TAPE, Reach

@@ -14,7 +14,7 @@ from typing import Literal
 
 from gearplan.bike import library
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import DEGREE, MM
+from gearplan.bike.text.units import DEGREE, MM
 from gearplan.drive.chain import chainrun
 from gearplan.plan.chain.wear import WearLimit, wear_limit
 from gearplan.plan.findings import Finding, missing

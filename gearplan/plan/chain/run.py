@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-from gearplan.bike import library, written
+from gearplan.bike import library
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import MM
+from gearplan.bike.text import written
+from gearplan.bike.text.units import MM
 from gearplan.drive.chain import chainrun, wear
 from gearplan.plan.chain import fit as fitting
 from gearplan.plan.chain.asfitted import as_fitted

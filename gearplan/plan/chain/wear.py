@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from gearplan.bike.numbertext import both_distances
 from gearplan.bike.profile import Bike
+from gearplan.bike.text.numbertext import both_distances
 from gearplan.drive.chain import wear
 from gearplan.plan.driveset import DriveSet, keeps_chain
 from gearplan.plan.findings import Finding, Level

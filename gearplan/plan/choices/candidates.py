@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from gearplan.bike import library
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import MM
+from gearplan.bike.text.units import MM
 from gearplan.drive import gearing, sprocket
 from gearplan.plan.chain import fit as fitting
 from gearplan.plan.chain.kept import beyond_if_kept

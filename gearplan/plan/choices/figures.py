@@ -7,7 +7,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from gearplan.bike.units import RPM, STANDARD_GRAVITY
+from gearplan.bike.text.units import RPM, STANDARD_GRAVITY
 from gearplan.drive import gearing
 from gearplan.drive.motion.thrust import engine_thrust, thrust, top_speeds
 from gearplan.plan.choices.candidates import Candidates

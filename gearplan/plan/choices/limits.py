@@ -8,8 +8,8 @@ from collections.abc import Callable
 import numpy as np
 
 from gearplan.bike.stock import Stock
-from gearplan.bike.units import KMH, MM, MPH, RPM
-from gearplan.bike.written import signed_percent
+from gearplan.bike.text.units import KMH, MM, MPH, RPM
+from gearplan.bike.text.written import signed_percent
 from gearplan.drive import speedometer
 from gearplan.plan.choices import partlimits
 from gearplan.plan.choices.candidates import Candidates

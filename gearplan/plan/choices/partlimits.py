@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from gearplan.bike.stock import Stock
-from gearplan.bike.written import listed
+from gearplan.bike.text.written import listed
 from gearplan.plan.choices.candidates import Candidates
 from gearplan.plan.choices.stockcost import not_in_stock, prices
 from gearplan.plan.choices.verdicts import PART_MISSED, Judged, Unjudged, between, bounded, named

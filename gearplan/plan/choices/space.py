@@ -6,8 +6,8 @@ import re
 from dataclasses import dataclass, replace
 
 from gearplan.bike import checks, library
-from gearplan.bike.numbertext import NumberTextError, parse_whole
 from gearplan.bike.profile import Bike, entry
+from gearplan.bike.text.numbertext import NumberTextError, parse_whole
 from gearplan.bike.tyresize import parse_tyre_size
 from gearplan.plan.choices.wishes import Wish
 

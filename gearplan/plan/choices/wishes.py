@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from itertools import combinations
 from typing import Literal
 
-from gearplan.bike.numbertext import format_number
-from gearplan.bike.written import counted
+from gearplan.bike.text.numbertext import format_number
+from gearplan.bike.text.written import counted
 from gearplan.plan.words import Speed
 
 Bound = Literal["at most", "at least", ""]

@@ -8,8 +8,8 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from gearplan.bike import library
-from gearplan.bike.numbertext import NumberTextError, parse_number
-from gearplan.bike.written import listed, shortest
+from gearplan.bike.text.numbertext import NumberTextError, parse_number
+from gearplan.bike.text.written import listed, shortest
 from gearplan.plan.choices.wishes import KINDS, PARTS, TOP_GEAR, Bound, Part, Wish
 from gearplan.plan.words import Speed
 

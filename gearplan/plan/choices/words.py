@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
-from gearplan.bike.units import KMH, MM, MPH, RPM
-from gearplan.bike.written import lap_time, listed
+from gearplan.bike.text.units import KMH, MM, MPH, RPM
+from gearplan.bike.text.written import lap_time, listed
 from gearplan.plan.choices.candidates import Candidates
 from gearplan.plan.choices.limits import meant
 from gearplan.plan.choices.wishes import TOP_GEAR, Wish, gear_words

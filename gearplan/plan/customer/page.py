@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.stock import Stock
-from gearplan.bike.units import RPM
+from gearplan.bike.text.units import RPM
 from gearplan.drive import speedometer
 from gearplan.plan.choices.wishes import TOP_GEAR
 from gearplan.plan.customer.pair import Asked, Pair, pair_of, top_doubt

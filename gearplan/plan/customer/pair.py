@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import RPM
+from gearplan.bike.text.units import RPM
 from gearplan.drive.motion.thrust import thrust
 from gearplan.plan.choices.wishes import TOP_GEAR
 from gearplan.plan.customer.words import engine_figure, top_figure

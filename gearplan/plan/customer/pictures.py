@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from gearplan.bike.written import ordinal
+from gearplan.bike.text.written import ordinal
 from gearplan.plan.choices.wishes import TOP_GEAR
 from gearplan.plan.customer.pair import Asked, Cruising, Pair, top_doubt
 from gearplan.plan.customer.words import engine_figure, top_after

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from gearplan.bike.stock import Stock
-from gearplan.bike.written import against, counted, listed, ordinal
+from gearplan.bike.text.written import against, counted, listed, ordinal
 from gearplan.drive.motion.thrust import TopSpeed
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding

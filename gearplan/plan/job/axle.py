@@ -6,17 +6,17 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from gearplan.bike import library
-from gearplan.bike.job import Job
-from gearplan.bike.numbertext import NumberTextError
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import MM
+from gearplan.bike.text.numbertext import NumberTextError
+from gearplan.bike.text.units import MM
+from gearplan.bike.work.job import Job
 from gearplan.drive.chain import wear
 from gearplan.plan.chain.reach import reach
 from gearplan.plan.chain.wear import unlikely, wear_limit
 from gearplan.plan.findings import Finding
 from gearplan.plan.job.kept import bike_of
-from gearplan.plan.job.readings import Question, Reading, parse_reading, shown
-from gearplan.plan.job.scope import new_set
+from gearplan.plan.job.steps.readings import Question, Reading, parse_reading, shown
+from gearplan.plan.job.steps.scope import new_set
 from gearplan.plan.set.evaluate import evaluate
 
 #: Rounding of sums in binary; far below what any tool reads.

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from gearplan.bike.job import Job
-from gearplan.bike.numbertext import NumberTextError, both_distances, format_number, parse_number
 from gearplan.bike.profile import Bike
+from gearplan.bike.text.numbertext import NumberTextError, both_distances, format_number, parse_number
+from gearplan.bike.work.job import Job
 from gearplan.plan.job.job import NotYet, is_signed, with_text
-from gearplan.plan.job.scope import new_set
-from gearplan.plan.job.steps import steps
-from gearplan.plan.job.targets import Step
+from gearplan.plan.job.steps.order import steps
+from gearplan.plan.job.steps.scope import new_set
+from gearplan.plan.job.steps.targets import Step
 from gearplan.plan.words import set_name
 
 #: A step that took longer is a slip of the pen.

@@ -10,11 +10,11 @@ import math
 from dataclasses import replace
 
 from gearplan.bike.checks import check_value
-from gearplan.bike.job import Job
-from gearplan.bike.numbertext import NumberTextError
 from gearplan.bike.profile import Bike, Chassis, NewChain, Speedometer
-from gearplan.bike.proposal import after_fitting
-from gearplan.bike.units import DEGREE, MM
+from gearplan.bike.text.numbertext import NumberTextError
+from gearplan.bike.text.units import DEGREE, MM
+from gearplan.bike.work.job import Job
+from gearplan.bike.work.proposal import after_fitting
 from gearplan.drive import speedometer
 from gearplan.plan.chain.kept import kept_axle
 from gearplan.plan.chain.reach import reach, whole_pair
@@ -24,9 +24,9 @@ from gearplan.plan.job.card import still_to_check
 from gearplan.plan.job.job import NotYet, contradictions, not_safe_to_ride, still_to_sign, with_job
 from gearplan.plan.job.kept import bike_of, kept_kind, kept_values
 from gearplan.plan.job.odometer import odometer_findings
-from gearplan.plan.job.readings import parse_reading
-from gearplan.plan.job.scope import new_set, old_set
-from gearplan.plan.job.targets import BASE_LINKS
+from gearplan.plan.job.steps.readings import parse_reading
+from gearplan.plan.job.steps.scope import new_set, old_set
+from gearplan.plan.job.steps.targets import BASE_LINKS
 from gearplan.plan.set.evaluate import evaluate
 from gearplan.setup.assumed import known
 

@@ -10,10 +10,10 @@ from pathlib import Path
 
 from gearplan.bike.files.bikefile import BikeFileError, read_bike
 from gearplan.bike.files.folder import bike_files
-from gearplan.bike.job import Job
 from gearplan.bike.library import chain_sizes
-from gearplan.bike.numbertext import both_distances
 from gearplan.bike.profile import Bike
+from gearplan.bike.text.numbertext import both_distances
+from gearplan.bike.work.job import Job
 from gearplan.plan.chain.wear import WearState, forecast_text, wear_state
 from gearplan.plan.findings import Finding, Level
 from gearplan.plan.job.card import due_again

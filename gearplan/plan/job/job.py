@@ -10,15 +10,15 @@ from dataclasses import replace
 from datetime import date
 from typing import Any
 
-from gearplan.bike.job import Job, JobPart, Texts
 from gearplan.bike.profile import Bike
 from gearplan.bike.values import check_text
+from gearplan.bike.work.job import Job, JobPart, Texts
 from gearplan.plan.chain.kept import KEPT
 from gearplan.plan.chain.wear import worn_out
 from gearplan.plan.driveset import DriveSet, fitted, keeps_chain
 from gearplan.plan.findings import Finding
-from gearplan.plan.job.steps import steps
-from gearplan.plan.job.targets import Step
+from gearplan.plan.job.steps.order import steps
+from gearplan.plan.job.steps.targets import Step
 from gearplan.plan.job.verdicts import step_state
 from gearplan.plan.set.evaluate import evaluate
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from gearplan.bike.job import Job, Kept
 from gearplan.bike.profile import KINDS, SECTIONS, Bike, entries
+from gearplan.bike.work.job import Job, Kept
 
 #: What the check after the first ride aims at may still be entered between finishing and that ride.
 _FOR_LATER = ("slack_range_mm", "slack_range_mm_from", "slack_how")

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from gearplan.bike.job import Job
-from gearplan.bike.numbertext import both_distances
 from gearplan.bike.profile import Bike
+from gearplan.bike.text.numbertext import both_distances
+from gearplan.bike.work.job import Job
 from gearplan.plan.findings import Finding
 
 #: Readings no farther apart than this may be of one day: common practice, no source.

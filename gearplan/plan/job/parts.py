@@ -6,12 +6,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from gearplan.bike.job import Job, JobPart
 from gearplan.bike.profile import Bike
 from gearplan.bike.stock import Stock, StockItem
+from gearplan.bike.work.job import Job, JobPart
 from gearplan.plan.chain.wear import worn_out
 from gearplan.plan.job.kept import bike_of
-from gearplan.plan.job.scope import INSPECTED, chain_comes_off, inspected, swingarm_out, wheel_out
+from gearplan.plan.job.steps.scope import INSPECTED, chain_comes_off, inspected, swingarm_out, wheel_out
 
 #: The keys of all parts that a list may hold, in its order.
 PART_KEYS = (

@@ -10,18 +10,18 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from gearplan.bike import library
-from gearplan.bike.job import Job
-from gearplan.bike.numbertext import NumberTextError
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import MM
+from gearplan.bike.text.numbertext import NumberTextError
+from gearplan.bike.text.units import MM
+from gearplan.bike.work.job import Job
 from gearplan.drive.chain import wear
 from gearplan.plan.chain.wear import judged, unlikely, wear_limit
 from gearplan.plan.findings import Finding
 from gearplan.plan.job.axle import axle_doubt, axle_finding, worn_by
 from gearplan.plan.job.kept import bike_of
 from gearplan.plan.job.odometer import odometer_findings
-from gearplan.plan.job.readings import Blank, Question, Reading, parse_reading, question, shown
-from gearplan.plan.job.targets import BASE_LINKS, PINS, TURNS, Step
+from gearplan.plan.job.steps.readings import Blank, Question, Reading, parse_reading, question, shown
+from gearplan.plan.job.steps.targets import BASE_LINKS, PINS, TURNS, Step
 from gearplan.setup import assumed
 from gearplan.setup.assumed import COMMON_PRACTICE
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from gearplan.bike.job import Job
-from gearplan.bike.numbertext import both_distances
-from gearplan.bike.written import counted
+from gearplan.bike.text.numbertext import both_distances
+from gearplan.bike.text.written import counted
+from gearplan.bike.work.job import Job
 from gearplan.plan.job.job import signed_with_reason
-from gearplan.plan.job.scope import new_set, old_set, size_changes
+from gearplan.plan.job.steps.scope import new_set, old_set, size_changes
 from gearplan.plan.words import set_name, teeth
 
 

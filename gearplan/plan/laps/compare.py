@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.circuit import Circuit
-from gearplan.bike.units import KMH, RPM
+from gearplan.bike.text.units import KMH, RPM
 from gearplan.drive.lap.trace import Trace
 from gearplan.plan.laps.ranking import LapRanking, LapRow
 

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import DEGREE, KMH, RPM
+from gearplan.bike.text.units import DEGREE, KMH, RPM
 from gearplan.drive.lap.rules import LapRules
 from gearplan.drive.motion.machines import Varied
 from gearplan.setup import doubt

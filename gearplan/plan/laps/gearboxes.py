@@ -8,8 +8,8 @@ from collections.abc import Iterator
 
 from gearplan.bike import values
 from gearplan.bike.entries import Ratio
-from gearplan.bike.numbertext import NumberTextError, parse_number, parse_whole
 from gearplan.bike.profile import Bike, entry
+from gearplan.bike.text.numbertext import NumberTextError, parse_number, parse_whole
 from gearplan.setup.ratios import gearbox, whole_ratio
 
 _MOST = 8

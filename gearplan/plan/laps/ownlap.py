@@ -9,8 +9,8 @@ from statistics import median
 from gearplan.bike.circuit import Circuit, section_entry
 from gearplan.bike.profile import Bike
 from gearplan.bike.sections.doubts import LEAST_LATERAL, MOST_LATERAL
-from gearplan.bike.units import KMH, STANDARD_GRAVITY
-from gearplan.bike.written import counted, lap_time
+from gearplan.bike.text.units import KMH, STANDARD_GRAVITY
+from gearplan.bike.text.written import counted, lap_time
 from gearplan.drive.lap.rules import LapRules, apex_speed
 from gearplan.plan.driveset import fitted
 from gearplan.plan.findings import Finding

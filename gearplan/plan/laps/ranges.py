@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from gearplan.bike.written import lap_time
+from gearplan.bike.text.written import lap_time
 from gearplan.drive.lap.lap import lap_times
 from gearplan.plan.laps.draws import Doubts, draws, usual_doubts
 from gearplan.plan.laps.ranking import LapRanking

@@ -18,8 +18,8 @@ from gearplan.bike.circuit import Circuit
 from gearplan.bike.profile import Bike
 from gearplan.bike.sections.doubts import doubts
 from gearplan.bike.stock import Stock
-from gearplan.bike.units import KMH, RPM
-from gearplan.bike.written import counted
+from gearplan.bike.text.units import KMH, RPM
+from gearplan.bike.text.written import counted
 from gearplan.drive.lap.lap import Lap, lap_times
 from gearplan.drive.lap.rules import LapRules, apex_speed
 from gearplan.drive.lap.state import Laps

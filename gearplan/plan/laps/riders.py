@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.circuit import Circuit
-from gearplan.bike.units import KMH
-from gearplan.bike.written import lap_time
+from gearplan.bike.text.units import KMH
+from gearplan.bike.text.written import lap_time
 from gearplan.plan.laps.ranking import LapRanking, LapRow
 from gearplan.plan.laps.spread import Plateau
 from gearplan.plan.words import teeth

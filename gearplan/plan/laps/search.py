@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.circuit import Circuit
-from gearplan.bike.written import lap_time
+from gearplan.bike.text.written import lap_time
 from gearplan.drive.lap.cores import Figures, cores, figures, ride_parts
 from gearplan.drive.lap.lap import Lap
 from gearplan.drive.lap.rules import LapRules

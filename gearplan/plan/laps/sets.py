@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 
 from gearplan.bike.entries import Ratio
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import MM
-from gearplan.bike.written import gear
+from gearplan.bike.text.units import MM
+from gearplan.bike.text.written import gear
 from gearplan.drive import gearing
 from gearplan.drive.motion.machines import Machines, Varied
 from gearplan.plan.choices.candidates import Candidates, candidates

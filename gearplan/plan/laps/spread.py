@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from gearplan.bike.written import listed
+from gearplan.bike.text.written import listed
 from gearplan.plan.laps.draws import Doubts, draws, names, usual_doubts
 from gearplan.plan.laps.ranges import LapRange, lap_range
 from gearplan.plan.laps.ranking import EVERY, LapRanking, Wanted

@@ -11,8 +11,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from gearplan.bike.units import KMH
-from gearplan.bike.written import difference, gear, lap_time, number
+from gearplan.bike.text.units import KMH
+from gearplan.bike.text.written import difference, gear, lap_time, number
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import finding_values
 from gearplan.plan.laps.ranges import LapRange, range_values

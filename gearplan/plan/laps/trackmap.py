@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.circuit import Circuit
-from gearplan.bike.units import DEGREE
+from gearplan.bike.text.units import DEGREE
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int_]

@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.profile import Bike
 from gearplan.bike.sections.doubts import Doubt, lap_doubts, section_doubts
-from gearplan.bike.units import KMH, RPM
-from gearplan.bike.written import counted, lap_time
+from gearplan.bike.text.units import KMH, RPM
+from gearplan.bike.text.written import counted, lap_time
 from gearplan.drive.lap.rules import LapRules, apex_speed
 from gearplan.drive.lap.trace import Trace
 from gearplan.plan.choices.space import Space

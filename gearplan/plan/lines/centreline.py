@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from gearplan.bike.circuit import MOST_SECTIONS, Circuit, refusal
-from gearplan.bike.written import counted
+from gearplan.bike.text.written import counted
 from gearplan.plan.lines.points import Floats, LineError, Points
 from gearplan.plan.lines.racing import least_curvature, moved_aside
 from gearplan.plan.lines.sections import USUAL_FINENESS, found_sections

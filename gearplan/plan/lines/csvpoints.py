@@ -6,7 +6,7 @@ import re
 
 import numpy as np
 
-from gearplan.bike.numbertext import NumberTextError, parse_number
+from gearplan.bike.text.numbertext import NumberTextError, parse_number
 from gearplan.plan.lines.points import Floats, LineError, Points, from_degrees, look_like_degrees
 
 #: What the columns are headed, up to the unit, in any case.

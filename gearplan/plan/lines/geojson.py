@@ -8,8 +8,8 @@ from typing import Any
 
 import numpy as np
 
-from gearplan.bike.numbertext import NumberTextError, parse_number
-from gearplan.bike.written import counted
+from gearplan.bike.text.numbertext import NumberTextError, parse_number
+from gearplan.bike.text.written import counted
 from gearplan.plan.lines.points import LineError, Points, from_degrees, look_like_degrees
 
 _WRONG = "give a LineString or a Polygon with longitude and latitude"

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from gearplan.bike.units import DEGREE
+from gearplan.bike.text.units import DEGREE
 
 Floats = NDArray[np.float64]
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from gearplan.bike.circuit import Section
-from gearplan.bike.units import DEGREE
+from gearplan.bike.text.units import DEGREE
 from gearplan.plan.lines.points import Floats
 
 #: Coarsest to finest: metres over which the curvature is smoothed (a Gaussian's standard deviation), the least turn

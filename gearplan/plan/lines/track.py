@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from gearplan.bike.units import DEGREE
+from gearplan.bike.text.units import DEGREE
 from gearplan.plan.lines.points import Floats, LineError, Points
 
 _SHORTEST, _LONGEST = 100.0, 50_000.0

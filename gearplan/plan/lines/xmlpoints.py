@@ -12,7 +12,7 @@ from xml.etree.ElementTree import Element
 
 import numpy as np
 
-from gearplan.bike.written import counted
+from gearplan.bike.text.written import counted
 from gearplan.plan.lines.geojson import half_width
 from gearplan.plan.lines.points import LineError, Points, from_degrees
 

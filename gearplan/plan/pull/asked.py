@@ -7,8 +7,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TypeVar
 
-from gearplan.bike.numbertext import NumberTextError, parse_number
-from gearplan.bike.units import FOOT, KMH, MILE, MPH
+from gearplan.bike.text.numbertext import NumberTextError, parse_number
+from gearplan.bike.text.units import FOOT, KMH, MILE, MPH
 from gearplan.plan.words import Speed
 
 _MOST = 12

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.profile import Bike
-from gearplan.bike.written import signed
+from gearplan.bike.text.written import signed
 from gearplan.drive.motion import roadload
 from gearplan.drive.motion.thrust import thrust
 from gearplan.plan.pull.pull import Pull

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.profile import Bike, entry
-from gearplan.bike.written import Off, shortest, signed
+from gearplan.bike.text.written import Off, shortest, signed
 from gearplan.drive.motion.roadload import Road
 from gearplan.drive.motion.thrust import Machine
 from gearplan.drive.motion.versions import Versions, time_to_distance, time_to_speed

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from gearplan.bike.written import number
+from gearplan.bike.text.written import number
 from gearplan.plan.pull.pull import Pull
 from gearplan.plan.pull.table import PullRow
 from gearplan.plan.set.how.explanation import Explanation

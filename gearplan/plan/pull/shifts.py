@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from gearplan.bike.units import RPM
+from gearplan.bike.text.units import RPM
 from gearplan.drive.gearing import road_speed
 from gearplan.drive.motion import sprint as sprints
 from gearplan.drive.motion import thrust as thrusts

@@ -6,8 +6,8 @@ import math
 from dataclasses import dataclass, replace
 
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import KMH, MPH, RPM, STANDARD_GRAVITY
-from gearplan.bike.written import number
+from gearplan.bike.text.units import KMH, MPH, RPM, STANDARD_GRAVITY
+from gearplan.bike.text.written import number
 from gearplan.drive.motion import roadload
 from gearplan.drive.motion.thrust import hardly_reached, thrust
 from gearplan.drive.speedometer import allowed

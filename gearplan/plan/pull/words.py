@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import KMH, MPH
-from gearplan.bike.written import compared, measured, number, with_doubt
+from gearplan.bike.text.units import KMH, MPH
+from gearplan.bike.text.written import compared, measured, number, with_doubt
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.pull.asked import ROLL_ONS, SPRINTS, Stretch, read_roll_ons, read_sprints

@@ -6,7 +6,7 @@ import csv
 import io
 from decimal import Decimal
 
-from gearplan.bike.written import safe_cell
+from gearplan.bike.text.written import safe_cell
 from gearplan.plan.quote.money import plain
 from gearplan.plan.quote.quote import Quote
 from gearplan.plan.words import set_name

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date
 
-from gearplan.bike.job import Job
 from gearplan.bike.profile import Bike
-from gearplan.bike.proposal import Proposal, changed
+from gearplan.bike.work.job import Job
+from gearplan.bike.work.proposal import Proposal, changed
 from gearplan.plan.job.job import NotYet, begin, current, with_job
 from gearplan.plan.job.words import job_title
 from gearplan.plan.quote.proposals import set_of

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from decimal import ROUND_HALF_UP, Context, Decimal
 
-from gearplan.bike.numbertext import NumberTextError, parse_number
+from gearplan.bike.text.numbertext import NumberTextError, parse_number
 
 #: More digits than any product of two entered numbers has, so that nothing is rounded but where it is meant.
 _EXACT = Context(prec=80, rounding=ROUND_HALF_UP)

@@ -9,7 +9,7 @@ from dataclasses import replace
 from datetime import date
 
 from gearplan.bike.profile import Bike
-from gearplan.bike.proposal import STATES, Proposal
+from gearplan.bike.work.proposal import STATES, Proposal
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.quote.money import exact, money
 from gearplan.plan.words import teeth

@@ -12,17 +12,17 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 from gearplan.bike.entries import entry_in
-from gearplan.bike.job import Job, JobPart
-from gearplan.bike.numbertext import format_number
 from gearplan.bike.profile import Bike
-from gearplan.bike.proposal import Proposal
 from gearplan.bike.stock import Stock
+from gearplan.bike.text.numbertext import format_number
+from gearplan.bike.text.written import listed
 from gearplan.bike.values import check_entry
-from gearplan.bike.written import listed
+from gearplan.bike.work.job import Job, JobPart
+from gearplan.bike.work.proposal import Proposal
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Level
 from gearplan.plan.job.parts import PART_KEYS, Part, parts
-from gearplan.plan.job.scope import swingarm_out
+from gearplan.plan.job.steps.scope import swingarm_out
 from gearplan.plan.quote.fitting import job_of
 from gearplan.plan.quote.money import decimals, exact, rounded, share, summed, times
 from gearplan.plan.quote.proposals import name_of, set_of

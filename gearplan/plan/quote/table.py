@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from gearplan.bike.written import NONE
+from gearplan.bike.text.written import NONE
 from gearplan.plan.quote.money import money
 from gearplan.plan.quote.quote import Line, Quote, left_out_words, percent, rule_words
 from gearplan.plan.words import VERDICT, teeth

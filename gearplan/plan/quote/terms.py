@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
 from decimal import Decimal
 
-from gearplan.bike.numbertext import NumberTextError, parse_whole
+from gearplan.bike.text.numbertext import NumberTextError, parse_whole
 from gearplan.bike.values import check_text
 from gearplan.plan.quote.money import read_amount
 

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 
 from gearplan.bike.book import TRACKS, BookEntry, book_entry
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import MM
-from gearplan.bike.written import lap_time, number
+from gearplan.bike.text.units import MM
+from gearplan.bike.text.written import lap_time, number
 from gearplan.drive.tyre import worn_circumference
 from gearplan.plan.driveset import DriveSet
 from gearplan.setup.ratios import rolling

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from gearplan.bike.book import BookEntry, book_entries
-from gearplan.bike.written import gear, lap_time
+from gearplan.bike.text.written import gear, lap_time
 from gearplan.plan.season.near import STEPS, same_circuit
 
 #: A temperature in a question: "25 °C", "25°", "77 °F", "at 25 degrees".

@@ -9,7 +9,7 @@ import numpy as np
 
 from gearplan.bike.book import BookEntry
 from gearplan.bike.profile import Bike
-from gearplan.bike.written import lap_time, signed_percent
+from gearplan.bike.text.written import lap_time, signed_percent
 from gearplan.plan.findings import Finding
 from gearplan.plan.laps.ranking import LapRanking
 from gearplan.plan.laps.spread import Plateau

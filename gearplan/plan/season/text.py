@@ -9,7 +9,7 @@ import numpy as np
 
 from gearplan.bike.book import BookEntry, book_entries
 from gearplan.bike.files.bookfile import Book
-from gearplan.bike.written import lap_time, listed, number
+from gearplan.bike.text.written import lap_time, listed, number
 from gearplan.plan.laps.rides import NEAR_ENOUGH
 from gearplan.plan.season.series import Season
 from gearplan.plan.season.start import Start

@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 
 from gearplan.bike.circuit import Circuit, Section
 from gearplan.bike.profile import Bike, with_value
-from gearplan.bike.units import DEGREE
-from gearplan.bike.written import number
+from gearplan.bike.text.units import DEGREE
+from gearplan.bike.text.written import number
 from gearplan.setup import assumed
 from gearplan.setup.assumed import COMMON_PRACTICE
 from gearplan.setup.limits import friction

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from gearplan.bike.profile import Bike, entry
-from gearplan.bike.units import KMH, MPH
-from gearplan.bike.written import inside, listed
+from gearplan.bike.text.units import KMH, MPH
+from gearplan.bike.text.written import inside, listed
 from gearplan.plan.set.doubts import set_doubts
 from gearplan.plan.set.evaluate import SetResult
 from gearplan.plan.set.measurenext import measure_next

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import RPM
+from gearplan.bike.text.units import RPM
 from gearplan.drive import gearing
 from gearplan.plan.set.evaluate import SetResult
 from gearplan.setup.doubt import Doubtful

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from gearplan.bike import library
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import MM
+from gearplan.bike.text.units import MM
 from gearplan.drive.sprocket import Values, pitch_radius
 from gearplan.plan.chain.run import other_dimensions
 from gearplan.plan.driveset import DriveSet

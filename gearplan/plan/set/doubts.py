@@ -8,8 +8,8 @@ from dataclasses import replace
 from functools import lru_cache
 
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import KMH, MM
-from gearplan.bike.written import Off, number, with_doubt
+from gearplan.bike.text.units import KMH, MM
+from gearplan.bike.text.written import Off, number, with_doubt
 from gearplan.drive.speedometer import allowed
 from gearplan.drive.tyre import rolling_radius
 from gearplan.plan.chain.reach import Reach, reach

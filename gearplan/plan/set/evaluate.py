@@ -13,9 +13,9 @@ import numpy as np
 
 from gearplan.bike import checks, library
 from gearplan.bike.profile import Bike
+from gearplan.bike.text.units import MM, RPM
+from gearplan.bike.text.written import inside
 from gearplan.bike.tyresize import parse_tyre_size
-from gearplan.bike.units import MM, RPM
-from gearplan.bike.written import inside
 from gearplan.drive import gearing, sprocket, tyre
 from gearplan.plan.chain.run import ChainRun, chain_run
 from gearplan.plan.chain.wear import kept_chain_findings

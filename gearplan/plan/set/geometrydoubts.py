@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.profile import Bike, value
-from gearplan.bike.units import DEGREE, MM
+from gearplan.bike.text.units import DEGREE, MM
 from gearplan.drive.chain import chainrun, squat
 from gearplan.drive.tyre import rolling_radius
 from gearplan.plan.chain.reach import Reach, swingarm

@@ -9,7 +9,7 @@ from functools import lru_cache
 
 from gearplan.bike.measuring import measuring
 from gearplan.bike.profile import Bike, entry, value, with_value
-from gearplan.bike.written import inside
+from gearplan.bike.text.written import inside
 from gearplan.plan.chain.reach import LENGTH, Reach, reach
 from gearplan.plan.findings import Finding
 from gearplan.plan.set.doubts import PULLS_ON, set_doubts

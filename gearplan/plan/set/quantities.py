@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from gearplan.bike import written
-from gearplan.bike.units import DEGREE, MM
+from gearplan.bike.text import written
+from gearplan.bike.text.units import DEGREE, MM
 from gearplan.plan.set.evaluate import SetResult
 from gearplan.setup.doubt import Doubtful
 

@@ -12,9 +12,10 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from gearplan.bike import library, written
+from gearplan.bike import library
 from gearplan.bike.profile import Bike, with_value
-from gearplan.bike.units import MM
+from gearplan.bike.text import written
+from gearplan.bike.text.units import MM
 from gearplan.drive import sprocket
 from gearplan.drive.chain import chainrun, squat
 from gearplan.plan.chain.reach import swingarm

@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import KMH, RPM
-from gearplan.bike.written import against, measured, shortest
+from gearplan.bike.text.units import KMH, RPM
+from gearplan.bike.text.written import against, measured, shortest
 from gearplan.drive import gearing, speedometer, tyre
 from gearplan.drive.sprocket import Values
 from gearplan.plan.driveset import DriveSet

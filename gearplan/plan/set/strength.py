@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 
 from gearplan.bike import library
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import MM
-from gearplan.bike.written import against
+from gearplan.bike.text.units import MM
+from gearplan.bike.text.written import against
 from gearplan.drive.chain import tension
 from gearplan.drive.gearing import engine_speed, overall_ratios
 from gearplan.drive.sprocket import Values, pitch_radius

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import DEGREE, MM
+from gearplan.bike.text.units import DEGREE, MM
 from gearplan.drive.chain import chainrun, squat
 from gearplan.plan.chain.reach import swingarm
 from gearplan.plan.chain.run import ChainRun

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from gearplan.bike.written import counted
+from gearplan.bike.text.written import counted
 from gearplan.plan.findings import LEVELS, Finding, Level
 from gearplan.plan.set.evaluate import SetResult
 from gearplan.plan.words import VERDICT

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
-from gearplan.bike.units import KMH, MM, MPH, RPM
-from gearplan.bike.written import ROAD_SPEED, number, signed_percent
+from gearplan.bike.text.units import KMH, MM, MPH, RPM
+from gearplan.bike.text.written import ROAD_SPEED, number, signed_percent
 from gearplan.plan.chain.run import ChainRun
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.set.compare import engine_speeds

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import STANDARD_GRAVITY
+from gearplan.bike.text.units import STANDARD_GRAVITY
 from gearplan.drive.motion.roadload import Road, road_load
 from gearplan.drive.motion.sprint import roll_on
 from gearplan.drive.motion.thrust import Machine, shift_speeds, thrust

@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from gearplan.bike.profile import Bike, entry, value, with_value
-from gearplan.bike.written import lap_time, signed_percent
+from gearplan.bike.text.written import lap_time, signed_percent
 from gearplan.drive.lap.rules import USUAL, LapRules
 from gearplan.drive.lap.trace import lap_trace
 from gearplan.drive.motion.machines import Machines

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from gearplan.bike.circuit import Circuit, Section
-from gearplan.bike.units import DEGREE, KMH
+from gearplan.bike.text.units import DEGREE, KMH
 from gearplan.ridelog.laps.laps import Lap, Laps, distance
 from gearplan.ridelog.log import Floats, LogError, RideLog
 

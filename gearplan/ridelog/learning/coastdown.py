@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.profile import Bike, entry
-from gearplan.bike.units import MM, STANDARD_GRAVITY
+from gearplan.bike.text.units import MM, STANDARD_GRAVITY
 from gearplan.ridelog.learning.ratios import Ratios
 from gearplan.ridelog.learning.robust import line_fit
 from gearplan.ridelog.learning.sprockets import profile_circumference

@@ -14,7 +14,7 @@ from functools import cached_property
 import numpy as np
 
 from gearplan.bike.profile import Bike, with_value
-from gearplan.bike.units import KMH, MPH, RPM
+from gearplan.bike.text.units import KMH, MPH, RPM
 from gearplan.ridelog.learning import robust
 from gearplan.ridelog.learning.ratios import FLOOR, Cluster, Ratios, find_ratios
 from gearplan.ridelog.learning.speeds import SpeedError

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from gearplan.bike.units import DEGREE, STANDARD_GRAVITY
+from gearplan.bike.text.units import DEGREE, STANDARD_GRAVITY
 from gearplan.ridelog.laps.laps import track
 from gearplan.ridelog.log import Flags, Floats, LogError, RideLog
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from gearplan.bike.units import RPM
+from gearplan.bike.text.units import RPM
 from gearplan.ridelog.learning import robust
 from gearplan.ridelog.learning.turns import apart
 from gearplan.ridelog.log import Flags, Floats, LogError, RideLog

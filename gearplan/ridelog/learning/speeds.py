@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from gearplan.bike.profile import Bike, with_value
-from gearplan.bike.units import KMH
+from gearplan.bike.text.units import KMH
 from gearplan.ridelog.learning.ratios import FLOOR
 from gearplan.ridelog.learning.robust import Z, line_fit
 from gearplan.ridelog.log import Flags, Floats, RideLog

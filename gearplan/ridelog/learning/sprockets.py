@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from gearplan.bike.profile import Bike, with_value
-from gearplan.bike.units import MM
+from gearplan.bike.text.units import MM
 from gearplan.ridelog.learning.robust import quantiles
 from gearplan.ridelog.log import Floats
 from gearplan.setup import assumed

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import RPM
+from gearplan.bike.text.units import RPM
 from gearplan.ridelog.learning.ratios import Ratios
 from gearplan.ridelog.log import RideLog
 

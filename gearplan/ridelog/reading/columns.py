@@ -8,7 +8,7 @@ import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from gearplan.bike.units import DEGREE, KMH, MPH, RPM
+from gearplan.bike.text.units import DEGREE, KMH, MPH, RPM
 from gearplan.ridelog.reading.headings import NAMED, NO_TIME, Kind
 
 #: The kinds in the order in which a person is asked, with their names.

@@ -16,7 +16,7 @@ from pathlib import Path
 
 import numpy as np
 
-from gearplan.bike.units import KMH
+from gearplan.bike.text.units import KMH
 from gearplan.ridelog.log import LogError, RideLog
 from gearplan.ridelog.reading.columns import KNOT
 from gearplan.ridelog.reading.pieces import Cancelled, Progress, line_pieces, on_the_way, size_of

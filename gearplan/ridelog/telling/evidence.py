@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from gearplan.bike.units import KMH, RPM, STANDARD_GRAVITY
+from gearplan.bike.text.units import KMH, RPM, STANDARD_GRAVITY
 from gearplan.ridelog.log import Floats
 from gearplan.ridelog.telling.learned import Learned
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from gearplan.bike.units import RPM
-from gearplan.bike.written import counted, percent
+from gearplan.bike.text.units import RPM
+from gearplan.bike.text.written import counted, percent
 from gearplan.ridelog.habits.driving import Driving
 from gearplan.ridelog.habits.slipping import Slip
 from gearplan.ridelog.telling.remark import Remark

@@ -10,12 +10,12 @@ from dataclasses import replace
 import numpy as np
 
 from gearplan.bike.entries import entries_in
-from gearplan.bike.numbertext import odometer_text
 from gearplan.bike.profile import Bike
-from gearplan.bike.rides import SPEEDS, Ride
-from gearplan.bike.units import MM
+from gearplan.bike.text.numbertext import odometer_text
+from gearplan.bike.text.units import MM
+from gearplan.bike.text.written import percent
 from gearplan.bike.values import check_entry
-from gearplan.bike.written import percent
+from gearplan.bike.work.rides import SPEEDS, Ride
 from gearplan.ridelog.learning import robust
 from gearplan.ridelog.learning.gears import SURE
 from gearplan.ridelog.log import RideLog

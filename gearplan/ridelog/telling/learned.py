@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import KMH, RPM
-from gearplan.bike.written import percent
+from gearplan.bike.text.units import KMH, RPM
+from gearplan.bike.text.written import percent
 from gearplan.ridelog.habits.driving import Driving, driving
 from gearplan.ridelog.habits.shifts import UpShift, quick_shifter, up_shifts
 from gearplan.ridelog.habits.slipping import Slip, find_slip, steady_only

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from gearplan.bike.checks import check_value
 from gearplan.bike.profile import Bike, value
-from gearplan.bike.units import MM
+from gearplan.bike.text.units import MM
 from gearplan.ridelog.learning.gears import TOO_WIDE, Gears
 from gearplan.ridelog.learning.sprockets import Rolled, Teeth, with_circumference
 from gearplan.ridelog.telling.learned import Learned

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import KMH, MM, RPM
-from gearplan.bike.written import counted, lap_time, listed, percent, signed_percent, speed
+from gearplan.bike.text.units import KMH, MM, RPM
+from gearplan.bike.text.written import counted, lap_time, listed, percent, signed_percent, speed
 from gearplan.ridelog.habits.shifts import quick_shifter
 from gearplan.ridelog.learning.coastdown import CoastDown
 from gearplan.ridelog.learning.gears import SURE, Gears

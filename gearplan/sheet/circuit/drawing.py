@@ -8,7 +8,7 @@ import numpy as np
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPolygonF
 
-from gearplan.bike.written import difference
+from gearplan.bike.text.written import difference
 from gearplan.drive.lap.trace import Trace
 from gearplan.sheet.appearance import BODY, LARGE, LIGHT, SMALL, TITLE
 from gearplan.sheet.axes import up_to

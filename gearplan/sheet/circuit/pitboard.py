@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from gearplan.bike.profile import Bike
-from gearplan.bike.written import gear, lap_time
+from gearplan.bike.text.written import gear, lap_time
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.laps.trackmap import CircuitMap, circuit_map
 from gearplan.plan.laps.view import LapView

@@ -10,7 +10,7 @@ import numpy as np
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPolygonF
 
-from gearplan.bike.written import counted
+from gearplan.bike.text.written import counted
 from gearplan.sheet.appearance import LIGHT, SMALL
 from gearplan.sheet.circuit.marks import Floats, placed
 from gearplan.sheet.circuit.pitboard import PitBoard

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from gearplan.bike.profile import Bike
-from gearplan.bike.proposal import Proposal
 from gearplan.bike.stock import Stock
+from gearplan.bike.work.proposal import Proposal
 from gearplan.plan.customer.page import Asked, Customer, customer
 from gearplan.plan.quote.money import exact, money
 from gearplan.plan.quote.proposals import pinned, set_of

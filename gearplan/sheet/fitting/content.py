@@ -5,20 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from gearplan.bike.job import Job
-from gearplan.bike.numbertext import both_distances, format_number
 from gearplan.bike.profile import Bike, entry
 from gearplan.bike.stock import Stock
-from gearplan.bike.written import number
+from gearplan.bike.text.numbertext import both_distances, format_number
+from gearplan.bike.text.written import number
+from gearplan.bike.work.job import Job
 from gearplan.plan.findings import Finding, Level
 from gearplan.plan.job.card import due_words, is_checked, minutes_in_all, time_words
 from gearplan.plan.job.job import RIDE, contradictions, is_signed, still_to_sign
 from gearplan.plan.job.kept import bike_of, is_recomputed
 from gearplan.plan.job.parts import Part, parts
-from gearplan.plan.job.readings import Blank
-from gearplan.plan.job.scope import new_set, old_set
-from gearplan.plan.job.steps import steps, targets_missing
-from gearplan.plan.job.targets import Step
+from gearplan.plan.job.steps.order import steps, targets_missing
+from gearplan.plan.job.steps.readings import Blank
+from gearplan.plan.job.steps.scope import new_set, old_set
+from gearplan.plan.job.steps.targets import Step
 from gearplan.plan.job.verdicts import step_state
 from gearplan.plan.job.words import job_title, reasons_told
 from gearplan.plan.set.doubts import judged

@@ -7,7 +7,7 @@ from itertools import pairwise
 from PySide6.QtCore import QBuffer, QByteArray, QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QImage, QImageReader, QPainter
 
-from gearplan.bike.jobcard import FIELD, LIFTED
+from gearplan.bike.work.jobcard import FIELD, LIFTED
 from gearplan.sheet.appearance import UNIT
 from gearplan.sheet.drawing import line_height, pen, text
 from gearplan.sheet.fitting.stepdrawing import INK, LINE

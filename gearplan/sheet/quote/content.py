@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from gearplan.bike.numbertext import format_number
 from gearplan.bike.profile import Bike
+from gearplan.bike.text.numbertext import format_number
 from gearplan.plan.quote.money import each, money
 from gearplan.plan.quote.quote import LABOUR, Line, Quote, SetQuote, left_out_words, percent, rule_words
 from gearplan.plan.words import CUSTOMER_CAUTIONS, VERDICT, chain_name, teeth, whose

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from gearplan.bike.book import TRACKS, book_entry
 from gearplan.bike.profile import Bike
-from gearplan.bike.written import gear
+from gearplan.bike.text.written import gear
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.words import chain_name, teeth
 from gearplan.setup.ratios import gearbox

@@ -11,8 +11,8 @@ from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QVBoxLayout, QWi
 from gearplan.bike import checks
 from gearplan.bike.checks import Problem
 from gearplan.bike.entries import Ratio
-from gearplan.bike.units import RPM
-from gearplan.bike.written import number, percent
+from gearplan.bike.text.units import RPM
+from gearplan.bike.text.written import number, percent
 from gearplan.drive.gearing import nearest_teeth
 from gearplan.plan.set.compare import shift_steps
 from gearplan.setup.ratios import gearbox, whole_ratio

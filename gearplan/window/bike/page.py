@@ -9,9 +9,10 @@ from PySide6.QtCore import QSignalBlocker, QSize, Qt, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
-from gearplan.bike import checks, written
+from gearplan.bike import checks
 from gearplan.bike.profile import KINDS
-from gearplan.bike.units import MM
+from gearplan.bike.text import written
+from gearplan.bike.text.units import MM
 from gearplan.plan.driveset import fitted
 from gearplan.plan.set.evaluate import evaluate
 from gearplan.plan.set.measurenext import measure_next

@@ -12,8 +12,8 @@ from PySide6.QtWidgets import QGridLayout, QLabel, QPlainTextEdit, QWidget
 
 from gearplan.bike.book import BookEntry, book_entries, check_book_value, read_day
 from gearplan.bike.entries import Entry
-from gearplan.bike.numbertext import parse_lap_time
-from gearplan.bike.written import gear, lap_time
+from gearplan.bike.text.numbertext import parse_lap_time
+from gearplan.bike.text.written import gear, lap_time
 from gearplan.plan.laps.gearboxes import read_options
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ChoiceField, ErrorLabel, NumberField, ValueField, labelled

@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QComboBox, QLabel, QPushButton, QVBoxLayout, QWidg
 
 from gearplan.bike import library
 from gearplan.bike.profile import entries
-from gearplan.bike.written import difference, number
+from gearplan.bike.text.written import difference, number
 from gearplan.plan.chain.reach import LENGTH
 from gearplan.plan.driveset import fitted
 from gearplan.plan.findings import worst

@@ -9,7 +9,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike import checks
-from gearplan.bike.units import DEGREE, MM
+from gearplan.bike.text.units import DEGREE, MM
 from gearplan.plan.driveset import fitted
 from gearplan.plan.set import words as setwords
 from gearplan.plan.set.adjuster import adjuster

@@ -13,7 +13,7 @@ from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QColor, QMouseEvent
 from PySide6.QtWidgets import QWidget
 
-from gearplan.bike.units import MM
+from gearplan.bike.text.units import MM
 from gearplan.plan.set.sideview import SideView, nearest_axle_position
 from gearplan.window.kit import theme
 from gearplan.window.kit.charts.labels import Name

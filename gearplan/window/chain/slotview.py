@@ -6,8 +6,8 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from gearplan.bike.units import MM
-from gearplan.bike.written import number
+from gearplan.bike.text.units import MM
+from gearplan.bike.text.written import number
 from gearplan.plan.set.adjuster import Adjuster
 from gearplan.window.kit import theme
 

@@ -8,9 +8,10 @@ from functools import partial
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
-from gearplan.bike import checks, written
+from gearplan.bike import checks
 from gearplan.bike.measuring import measuring
-from gearplan.bike.numbertext import format_number
+from gearplan.bike.text import written
+from gearplan.bike.text.numbertext import format_number
 from gearplan.plan.chain.wear import forecast_text, refused_reading, wear_state
 from gearplan.plan.findings import LEVELS
 from gearplan.plan.job.odometer import log_findings, today_findings

@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
 )
 
 from gearplan.bike import checks
-from gearplan.bike.written import number, signed_percent
+from gearplan.bike.text.written import number, signed_percent
 from gearplan.plan.choices.equivalents import equivalents, exchange_sentence
 from gearplan.plan.choices.search import Choice, Choices, search, why_not
 from gearplan.plan.choices.space import Space, with_sizes

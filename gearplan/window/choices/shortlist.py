@@ -6,7 +6,7 @@ from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelInde
 from PySide6.QtGui import QColor, QFontMetrics, QKeyEvent, QMouseEvent, QPainter, QPen, QResizeEvent
 from PySide6.QtWidgets import QAbstractItemView, QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
-from gearplan.bike.written import signed_percent
+from gearplan.bike.text.written import signed_percent
 from gearplan.plan.choices.search import Choice
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.words import VERDICT, chain_name, set_name, teeth

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 from gearplan.bike import circuit as circuits
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.profile import with_value
-from gearplan.bike.written import lap_time
+from gearplan.bike.text.written import lap_time
 from gearplan.drive.lap.rules import LapRules
 from gearplan.plan import words
 from gearplan.plan.driveset import DriveSet

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
 
 from gearplan.bike.entries import Ratio
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import DEGREE, KMH, RPM
+from gearplan.bike.text.units import DEGREE, KMH, RPM
 from gearplan.plan.choices.space import Space
 from gearplan.plan.laps.draws import DOUBT_BOUNDS, NO_DOUBTS, Doubts, usual_doubts
 from gearplan.plan.laps.gearboxes import alternatives, pair_doubts, read_options

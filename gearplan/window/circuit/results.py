@@ -15,7 +15,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from gearplan.bike.units import RPM
+from gearplan.bike.text.units import RPM
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.laps.compare import gain_sentences
 from gearplan.plan.laps.ranges import LapRange

@@ -10,10 +10,10 @@ from PySide6.QtWidgets import QCheckBox, QGridLayout, QLabel, QVBoxLayout, QWidg
 
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.entries import entry_in
-from gearplan.bike.numbertext import NumberTextError, parse_whole
 from gearplan.bike.profile import Bike
 from gearplan.bike.rider import MOST_GEARS, MOST_RIDERS, NOBODY, Rider, check_rider_value, rider_keys
-from gearplan.bike.units import KMH
+from gearplan.bike.text.numbertext import NumberTextError, parse_whole
+from gearplan.bike.text.units import KMH
 from gearplan.drive.lap.rules import LapRules
 from gearplan.plan.season.wet import USUAL_WET, WET_BOUNDS, Wet, wet
 from gearplan.setup import riding

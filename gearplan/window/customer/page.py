@@ -7,7 +7,7 @@ from dataclasses import replace
 from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
-from gearplan.bike.proposal import changed
+from gearplan.bike.work.proposal import changed
 from gearplan.plan.choices.wishes import TOP_GEAR, gear_words
 from gearplan.plan.customer.page import Asked, customer, usual_cruise
 from gearplan.plan.driveset import DriveSet

@@ -6,7 +6,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QPushButton, QWidget
 
 from gearplan.bike.profile import Bike
-from gearplan.bike.proposal import Proposal
+from gearplan.bike.work.proposal import Proposal
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.quote.proposals import name_of, pinned, set_of
 from gearplan.plan.words import teeth

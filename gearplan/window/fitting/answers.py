@@ -6,7 +6,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
 from gearplan.bike.entries import entry_in
-from gearplan.bike.job import Job
+from gearplan.bike.work.job import Job
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ChoiceField, labelled
 from gearplan.window.kit.flow import Flow, together

@@ -9,10 +9,10 @@ from PySide6.QtCore import QSignalBlocker, Signal
 from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QWidget
 
 from gearplan.bike.entries import entries_in
-from gearplan.bike.job import Job
-from gearplan.bike.jobcard import DAYS, JobCard
-from gearplan.bike.tables import check_date
 from gearplan.bike.values import check_entry
+from gearplan.bike.work.job import Job
+from gearplan.bike.work.jobcard import DAYS, JobCard
+from gearplan.bike.work.tables import check_date
 from gearplan.plan.job.card import minutes_in_all, time_words
 from gearplan.window.document.document import Document
 from gearplan.window.fitting.readingfield import quiet

@@ -8,15 +8,15 @@ from PySide6.QtCore import QSignalBlocker, Signal
 from PySide6.QtWidgets import QComboBox, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike.entries import entry_in
-from gearplan.bike.job import Job
 from gearplan.bike.profile import Bike, entry
-from gearplan.bike.tables import check_date
 from gearplan.bike.values import check_entry
+from gearplan.bike.work.job import Job
+from gearplan.bike.work.tables import check_date
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.job import job as jobs
 from gearplan.plan.job.odometer import odometer_findings
-from gearplan.plan.job.scope import new_set
-from gearplan.plan.job.steps import steps, targets_missing
+from gearplan.plan.job.steps.order import steps, targets_missing
+from gearplan.plan.job.steps.scope import new_set
 from gearplan.plan.job.words import job_title, reasons_told
 from gearplan.plan.words import teeth
 from gearplan.sheet.shop import PAPERS

@@ -19,8 +19,8 @@ from PySide6.QtWidgets import (
 )
 
 from gearplan.bike.profile import entry
+from gearplan.bike.text.written import counted
 from gearplan.bike.values import check_entry
-from gearplan.bike.written import counted
 from gearplan.plan.job.history import Found, Search, chain_due, search
 from gearplan.plan.job.odometer import today_findings
 from gearplan.plan.job.words import job_line

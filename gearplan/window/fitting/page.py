@@ -13,14 +13,14 @@ from PySide6.QtWidgets import (
 )
 
 from gearplan.bike.entries import entry_in
-from gearplan.bike.job import Job
-from gearplan.bike.jobcard import JobCard
+from gearplan.bike.work.job import Job
+from gearplan.bike.work.jobcard import JobCard
 from gearplan.plan.job import job as jobs
 from gearplan.plan.job.card import check_off, with_minutes
 from gearplan.plan.job.finishing import asked_before_finishing, finish, hinders_finish, signed_off
 from gearplan.plan.job.parts import parts
-from gearplan.plan.job.steps import steps
-from gearplan.plan.job.targets import Step
+from gearplan.plan.job.steps.order import steps
+from gearplan.plan.job.steps.targets import Step
 from gearplan.plan.job.words import job_title
 from gearplan.window.document.document import Document
 from gearplan.window.fitting.answers import JobAnswers

@@ -6,9 +6,9 @@ from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QWidget
 
-from gearplan.bike.numbertext import NumberTextError, parse_number
+from gearplan.bike.text.numbertext import NumberTextError, parse_number
 from gearplan.bike.values import check_text
-from gearplan.plan.job.readings import UNITS, Blank
+from gearplan.plan.job.steps.readings import UNITS, Blank
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ChoiceField, ValueField, labelled
 from gearplan.window.kit.layout import least_width

@@ -6,7 +6,7 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QMouseEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QSizePolicy, QWidget
 
-from gearplan.bike.jobcard import FIELD, LIFTED
+from gearplan.bike.work.jobcard import FIELD, LIFTED
 from gearplan.window.kit import theme
 
 Points = tuple[tuple[float, float], ...]

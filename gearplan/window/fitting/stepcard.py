@@ -14,12 +14,12 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from gearplan.bike.job import Job
 from gearplan.bike.profile import Bike
+from gearplan.bike.work.job import Job
 from gearplan.plan.findings import LEVELS, Finding, Level
 from gearplan.plan.job.job import is_signed
 from gearplan.plan.job.odometer import logged
-from gearplan.plan.job.targets import Step
+from gearplan.plan.job.steps.targets import Step
 from gearplan.plan.job.verdicts import StepState, step_state
 from gearplan.window.fitting.readingfield import BenchButton, BenchField, ReadingField, quiet
 from gearplan.window.fitting.stepextras import StepExtras

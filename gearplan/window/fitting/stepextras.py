@@ -9,10 +9,10 @@ from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QImageReader, QPixmap
 from PySide6.QtWidgets import QLabel, QPushButton, QToolButton, QVBoxLayout, QWidget
 
-from gearplan.bike.job import Job
 from gearplan.bike.profile import Bike
+from gearplan.bike.work.job import Job
 from gearplan.plan.job.card import is_checked, minutes_of, wants_check
-from gearplan.plan.job.targets import Step
+from gearplan.plan.job.steps.targets import Step
 from gearplan.window.fitting.readingfield import BenchField, quiet
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ErrorLabel, ValueField, labelled

@@ -6,11 +6,11 @@ from PySide6.QtCore import QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QIcon, QPainter, QPen, QPixmap
 from PySide6.QtWidgets import QListWidgetItem, QWidget
 
-from gearplan.bike.job import Job
 from gearplan.bike.profile import Bike
+from gearplan.bike.work.job import Job
 from gearplan.plan.findings import Level
 from gearplan.plan.job.job import is_signed
-from gearplan.plan.job.targets import Step
+from gearplan.plan.job.steps.targets import Step
 from gearplan.plan.job.verdicts import step_state
 from gearplan.window.kit import theme
 from gearplan.window.kit.layout import least_width

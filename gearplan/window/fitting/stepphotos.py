@@ -9,9 +9,9 @@ from PySide6.QtGui import QDesktopServices
 from PySide6.QtWidgets import QFileDialog, QWidget
 
 from gearplan.bike.files.photos import add_photo, photo_path
-from gearplan.bike.job import Job
+from gearplan.bike.work.job import Job
 from gearplan.plan.job.job import with_text
-from gearplan.plan.job.targets import Step
+from gearplan.plan.job.steps.targets import Step
 from gearplan.window.document.document import Document
 from gearplan.window.fitting.stepextras import StepExtras, small_picture
 

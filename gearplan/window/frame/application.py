@@ -13,8 +13,9 @@ from gearplan import __version__
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.files.circuitfile import SUFFIX as CIRCUIT
 from gearplan.bike.library import resource
-from gearplan.window.frame import crash, settings
+from gearplan.window.frame import settings
 from gearplan.window.frame.firstpaint import FirstPaint
+from gearplan.window.frame.opening import crash
 from gearplan.window.frame.workbench import Workbench
 from gearplan.window.kit import theme
 

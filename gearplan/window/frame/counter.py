@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject
 
-from gearplan.bike.units import KMH
+from gearplan.bike.text.units import KMH
 from gearplan.plan.quote.proposals import at_start, set_of, with_proposal
 from gearplan.plan.words import teeth
 

@@ -13,20 +13,20 @@ from PySide6.QtWidgets import QMainWindow, QStackedWidget
 from gearplan.bike.files.statefolder import state_folder
 from gearplan.setup.basics import BASICS, blank_basics
 from gearplan.window.document.document import Document
-from gearplan.window.frame.circuitfiles import CircuitFiles
 from gearplan.window.frame.counter import Counter
-from gearplan.window.frame.files import Files
 from gearplan.window.frame.firstpaint import FirstPaint
 from gearplan.window.frame.fullscreen import TurnRound
 from gearplan.window.frame.message import MessageStrip
-from gearplan.window.frame.papers import Papers
+from gearplan.window.frame.opening.circuitfiles import CircuitFiles
+from gearplan.window.frame.opening.files import Files
+from gearplan.window.frame.opening.papers import Papers
 from gearplan.window.frame.rail import Rail
 from gearplan.window.frame.settings import Remembered, Settings
 from gearplan.window.kit.view import View
 
 if TYPE_CHECKING:
     from gearplan.bike.circuit import Circuit
-    from gearplan.bike.job import Job
+    from gearplan.bike.work.job import Job
     from gearplan.plan.set.how.explanation import Explanation
     from gearplan.window.bike.page import BikePage
     from gearplan.window.chain.page import ChainPage

@@ -20,7 +20,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from gearplan.bike.numbertext import NumberTextError
+from gearplan.bike.text.numbertext import NumberTextError
 from gearplan.plan.quote.terms import LABELS, USUAL_DAYS, refusal
 from gearplan.sheet.shop import PAPERS, address_lines, logo_bytes
 from gearplan.window.frame.settings import SPEED_UNITS, Settings

@@ -18,13 +18,13 @@ from PySide6.QtWidgets import (
 
 from gearplan.plan.words import teeth
 from gearplan.window.document.document import Document
-from gearplan.window.frame.circuitfiles import CircuitFiles
 from gearplan.window.frame.counter import Counter
-from gearplan.window.frame.files import Files
-from gearplan.window.frame.menus import MenuWindow
+from gearplan.window.frame.menus.menubar import MenuWindow
 from gearplan.window.frame.message import MessageStrip
+from gearplan.window.frame.opening.circuitfiles import CircuitFiles
+from gearplan.window.frame.opening.files import Files
+from gearplan.window.frame.opening.papers import Papers
 from gearplan.window.frame.pagehost import NEW_BIKE, PAGES
-from gearplan.window.frame.papers import Papers
 from gearplan.window.frame.rail import Rail
 from gearplan.window.frame.settings import Remembered, Settings, ViewKeeper
 from gearplan.window.kit import theme
@@ -108,7 +108,7 @@ class Workbench(MenuWindow):
 
     def make_pages(self) -> None:
         """Make the set bar and the page in sight; called once, after the window has been shown."""
-        from gearplan.window.frame.setbar import SetBar
+        from gearplan.window.frame.bar.setbar import SetBar
 
         self.bar = SetBar(self.document, self.view)
         self.bar.how_asked.connect(self.ask_how)

@@ -14,8 +14,8 @@ from PySide6.QtCore import QEvent, Qt, QTimer, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QKeySequence, QWheelEvent
 from PySide6.QtWidgets import QComboBox, QLabel, QLineEdit, QSizePolicy, QWidget
 
-from gearplan.bike.numbertext import format_number, odometer_text
-from gearplan.bike.typed import read_typed
+from gearplan.bike.text.numbertext import format_number, odometer_text
+from gearplan.bike.text.typed import read_typed
 from gearplan.window.kit.layout import fixed_width, make_room
 
 _PATIENCE_MS = 700

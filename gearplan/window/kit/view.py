@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, Signal
 
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import KMH, MPH
+from gearplan.bike.text.units import KMH, MPH
 from gearplan.plan.pull.asked import ROLL_ONS, SLOPES, SPEEDS, SPRINTS
 
 if TYPE_CHECKING:

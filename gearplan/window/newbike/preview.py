@@ -6,7 +6,7 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from gearplan.bike.units import RPM
+from gearplan.bike.text.units import RPM
 from gearplan.plan.set.compare import SpeedLines
 from gearplan.sheet.axes import round_step, up_to
 from gearplan.window.kit import theme

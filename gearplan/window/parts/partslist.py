@@ -9,9 +9,9 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
 
 from gearplan.bike.entries import entry_in
-from gearplan.bike.job import JobPart
-from gearplan.bike.numbertext import format_number
+from gearplan.bike.text.numbertext import format_number
 from gearplan.bike.values import check_entry
+from gearplan.bike.work.job import JobPart
 from gearplan.plan.job.parts import PART_KEYS, Part, total
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ErrorLabel, NumberField, ValueField

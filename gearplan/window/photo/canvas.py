@@ -19,7 +19,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QWidget
 
-from gearplan.bike import written
+from gearplan.bike.text import written
 from gearplan.window.kit import theme
 from gearplan.window.photo.marks import draw_cross, draw_point
 from gearplan.window.photo.words import ASKED, NO_PICTURE

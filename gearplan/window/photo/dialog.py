@@ -10,7 +10,7 @@ from PySide6.QtGui import QKeySequence, QShortcut, QShowEvent
 from PySide6.QtWidgets import QDialog, QFileDialog, QHBoxLayout, QLabel, QMessageBox, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike.profile import entry
-from gearplan.bike.written import counted, listed
+from gearplan.bike.text.written import counted, listed
 from gearplan.photo.points import PINS, Point, Sight
 from gearplan.photo.profile import lacking, sight, taken
 from gearplan.photo.told import Told, tell

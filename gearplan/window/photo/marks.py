@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPen
 
-from gearplan.bike import written
+from gearplan.bike.text import written
 from gearplan.photo.points import PINS, Point
 from gearplan.window.kit import theme
 

@@ -9,7 +9,7 @@ from pathlib import Path
 from PySide6.QtCore import QSize
 from PySide6.QtGui import QImage, QImageReader
 
-from gearplan.bike import written
+from gearplan.bike.text import written
 from gearplan.photo.picture import MOST_PIXELS, focal_length
 
 #: A picture of more points is read at less than its size; the pins are found to a part of a millimetre even so.

@@ -6,7 +6,7 @@ from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QListWidget, QListWidgetItem, QWidget
 
-from gearplan.bike import written
+from gearplan.bike.text import written
 from gearplan.photo.points import GROUPS, PINS, SINGLE, Group, of
 from gearplan.window.kit import theme
 from gearplan.window.photo.words import TITLES

@@ -7,8 +7,8 @@ from collections.abc import Callable, Mapping
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
-from gearplan.bike import written
-from gearplan.bike.units import KMH, RPM
+from gearplan.bike.text import written
+from gearplan.bike.text.units import KMH, RPM
 from gearplan.plan.driveset import fitted
 from gearplan.plan.pull import asked as pullasked
 from gearplan.plan.pull import shifts

@@ -9,7 +9,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike.profile import Bike
-from gearplan.bike.proposal import Proposal, changed
+from gearplan.bike.work.proposal import Proposal, changed
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.job.parts import parts
 from gearplan.plan.quote.fitting import job_of

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from PySide6.QtCore import QSignalBlocker, Signal
 from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
-from gearplan.bike.proposal import STATES, Proposal
+from gearplan.bike.work.proposal import STATES, Proposal
 from gearplan.plan.quote.proposals import name_of, price_words, set_of
 from gearplan.plan.words import set_name, teeth
 from gearplan.window.kit import theme

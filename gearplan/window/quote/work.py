@@ -9,9 +9,9 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
 from gearplan.bike.entries import entry_in
-from gearplan.bike.job import Job
-from gearplan.bike.proposal import Proposal
 from gearplan.bike.values import check_entry
+from gearplan.bike.work.job import Job
+from gearplan.bike.work.proposal import Proposal
 from gearplan.window.kit.fields import ChoiceField, NumberField, labelled
 from gearplan.window.kit.flow import Flow, together
 from gearplan.window.kit.layout import fixed_width

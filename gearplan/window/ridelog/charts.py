@@ -9,7 +9,7 @@ import numpy as np
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
-from gearplan.bike.units import RPM
+from gearplan.bike.text.units import RPM
 from gearplan.ridelog.telling.evidence import evidence
 from gearplan.ridelog.telling.learned import Learned
 from gearplan.window.kit import theme

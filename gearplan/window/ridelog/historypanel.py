@@ -9,12 +9,12 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike.entries import entry_in
-from gearplan.bike.numbertext import odometer_text
 from gearplan.bike.profile import Bike
-from gearplan.bike.rides import SPEEDS, Ride
-from gearplan.bike.tables import check_date
+from gearplan.bike.text.numbertext import odometer_text
+from gearplan.bike.text.written import number, percent, signed_percent
 from gearplan.bike.values import check_entry
-from gearplan.bike.written import number, percent, signed_percent
+from gearplan.bike.work.rides import SPEEDS, Ride
+from gearplan.bike.work.tables import check_date
 from gearplan.ridelog.telling.history import entry_of, history_evidence, kept, story
 from gearplan.ridelog.telling.learned import Learned
 from gearplan.window.kit import theme

@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
-from gearplan.bike.written import lap_time, number, percent
+from gearplan.bike.text.written import lap_time, number, percent
 from gearplan.ridelog.laps.laps import Lap, Laps
 from gearplan.ridelog.laps.tocircuit import CutCircuit
 from gearplan.ridelog.telling.learned import Learned

@@ -9,7 +9,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike.profile import Bike
-from gearplan.bike.written import difference, lap_time
+from gearplan.bike.text.written import difference, lap_time
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.laps.ranking import LapRow
 from gearplan.plan.words import teeth

@@ -15,7 +15,7 @@ from PySide6.QtWidgets import (
 
 from gearplan.bike.files.circuitfile import demo_circuit
 from gearplan.bike.profile import Bike
-from gearplan.bike.rides import Ride
+from gearplan.bike.work.rides import Ride
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.pull.pull import Pull, pull
 from gearplan.plan.words import teeth

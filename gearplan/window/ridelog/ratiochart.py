@@ -7,7 +7,7 @@ import pyqtgraph as pg
 from PySide6.QtGui import QColor
 from PySide6.QtWidgets import QWidget
 
-from gearplan.bike.units import RPM
+from gearplan.bike.text.units import RPM
 from gearplan.ridelog.learning.gears import Gears
 from gearplan.window.kit import theme
 from gearplan.window.kit.charts.labels import Name

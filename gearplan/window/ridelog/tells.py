@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from gearplan.bike.profile import Bike
-from gearplan.bike.written import signed
+from gearplan.bike.text.written import signed
 from gearplan.ridelog.telling.evidence import EVIDENT, evidence
 from gearplan.ridelog.telling.learned import Learned
 from gearplan.ridelog.telling.offers import offers

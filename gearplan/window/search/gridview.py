@@ -28,8 +28,8 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from gearplan.bike import written
 from gearplan.bike.profile import Bike
+from gearplan.bike.text import written
 from gearplan.plan import words
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Level

@@ -21,7 +21,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from gearplan.bike.written import counted
+from gearplan.bike.text.written import counted
 from gearplan.shelf.entry import Listed
 from gearplan.shelf.order import COLUMNS, cells, in_order
 from gearplan.window.document.document import Document

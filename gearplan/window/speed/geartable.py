@@ -5,8 +5,8 @@ from __future__ import annotations
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
-from gearplan.bike.units import RPM
-from gearplan.bike.written import NONE, difference, number
+from gearplan.bike.text.units import RPM
+from gearplan.bike.text.written import NONE, difference, number
 from gearplan.plan.set.compare import GearRow
 from gearplan.window.kit.texttable import TextTable
 from gearplan.window.kit.view import View

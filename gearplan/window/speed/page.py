@@ -9,7 +9,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
-from gearplan.bike.units import RPM
+from gearplan.bike.text.units import RPM
 from gearplan.plan import words
 from gearplan.plan.driveset import DriveSet, without_sprockets
 from gearplan.plan.findings import Finding

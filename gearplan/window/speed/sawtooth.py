@@ -13,7 +13,7 @@ from PySide6.QtCore import QEvent, QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainterPath, QPen, QPolygonF
 from PySide6.QtWidgets import QGraphicsPathItem, QGraphicsRectItem, QWidget
 
-from gearplan.bike.units import RPM
+from gearplan.bike.text.units import RPM
 from gearplan.plan.set.compare import SpeedLines
 from gearplan.sheet.axes import up_to
 from gearplan.window.kit import theme

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.random import Generator
 
 from gearplan.bike.circuit import Circuit, Section, refusal
-from gearplan.bike.units import DEGREE
+from gearplan.bike.text.units import DEGREE
 from gearplan.drive.lap import lap
 from gearplan.drive.lap.rules import UPRIGHT, LapRules
 from gearplan.drive.motion.machines import Machines

@@ -16,7 +16,7 @@ from gearplan.bike.demo import demo_bike
 from gearplan.bike.files.circuitfile import demo_circuit
 from gearplan.bike.library import demo_circuits
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import DEGREE, RPM
+from gearplan.bike.text.units import DEGREE, RPM
 from gearplan.drive.lap.lap import lap_times
 from gearplan.drive.lap.march import shrunk
 from gearplan.drive.lap.rules import UPRIGHT, USUAL, LapRules

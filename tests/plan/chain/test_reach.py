@@ -11,7 +11,7 @@ import pytest
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.files.bikefile import bike_from_text, text_with
 from gearplan.bike.profile import Bike, Chassis, Wear, with_value
-from gearplan.commands.numbersjson import numbers
+from gearplan.commands.output.numbersjson import numbers
 from gearplan.plan.chain.reach import Reach, reach
 from gearplan.plan.choices.candidates import candidates
 from gearplan.plan.choices.space import default_space

@@ -18,7 +18,7 @@ from gearplan.plan.findings import Finding
 from gearplan.plan.job.job import begin
 from gearplan.plan.job.kept import kept_values
 from gearplan.plan.job.parts import parts
-from gearplan.plan.job.steps import steps
+from gearplan.plan.job.steps.order import steps
 from gearplan.plan.job.verdicts import step_state
 from gearplan.plan.set.evaluate import evaluate
 from gearplan.plan.set.grid import evaluate_grid

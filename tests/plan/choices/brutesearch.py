@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from gearplan.bike.profile import Bike
-from gearplan.commands.numbersjson import set_numbers
+from gearplan.commands.output.numbersjson import set_numbers
 from gearplan.plan.choices.space import Space
 from gearplan.plan.choices.wishes import Wish
 from gearplan.plan.driveset import DriveSet, fitted

@@ -14,8 +14,8 @@ from gearplan.bike.demo import demo_bike
 from gearplan.bike.library import demo_bikes
 from gearplan.bike.profile import Bike, with_value
 from gearplan.bike.stock import Stock, StockItem
-from gearplan.commands.choicestext import choices_text, choices_values
-from gearplan.commands.numbersjson import set_numbers
+from gearplan.commands.output.choicestext import choices_text, choices_values
+from gearplan.commands.output.numbersjson import set_numbers
 from gearplan.plan.choices.candidates import candidates
 from gearplan.plan.choices.equivalents import equivalents, exchange_sentence
 from gearplan.plan.choices.search import Choices, search, why_not

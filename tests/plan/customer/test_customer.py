@@ -15,9 +15,9 @@ from gearplan.bike.demo import demo_bike
 from gearplan.bike.library import demo_bikes
 from gearplan.bike.profile import Bike, FinalDrive, with_value
 from gearplan.bike.stock import Stock, StockItem
-from gearplan.bike.units import KMH
-from gearplan.bike.written import counted, ordinal
-from gearplan.commands.numbersjson import numbers
+from gearplan.bike.text.units import KMH
+from gearplan.bike.text.written import counted, ordinal
+from gearplan.commands.output.numbersjson import numbers
 from gearplan.drive.motion.roadload import road_load
 from gearplan.drive.motion.thrust import thrust
 from gearplan.plan.customer.page import Asked, Customer, customer, usual_cruise

@@ -8,13 +8,13 @@ from dataclasses import replace
 import pytest
 
 from gearplan.bike.files.bikefile import bike_from_text, text_with
-from gearplan.bike.job import Job
 from gearplan.bike.profile import Bike, Chassis, NewChain, Wear, with_value
+from gearplan.bike.work.job import Job
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.job.finishing import after_ride, asked_before_finishing, finish, hinders_finish
 from gearplan.plan.job.job import NotYet, begin, sign, with_job, with_reading, with_reason
 from gearplan.plan.job.kept import bike_of
-from gearplan.plan.job.steps import steps
+from gearplan.plan.job.steps.order import steps
 from gearplan.plan.job.words import job_line
 from gearplan.plan.pull.pull import counter_factor
 from gearplan.plan.set.evaluate import evaluate

@@ -10,9 +10,9 @@ import pytest
 from hypothesis import given, settings
 
 from gearplan.bike.files.bikefile import bike_from_text, text_with
-from gearplan.bike.job import Job
 from gearplan.bike.profile import Bike
 from gearplan.bike.stock import Stock, StockItem
+from gearplan.bike.work.job import Job
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.job.finishing import after_ride, finish, hinders_finish
 from gearplan.plan.job.job import (
@@ -30,8 +30,8 @@ from gearplan.plan.job.job import (
     with_reason,
 )
 from gearplan.plan.job.parts import parts, total
-from gearplan.plan.job.scope import new_set
-from gearplan.plan.job.steps import steps, targets_missing
+from gearplan.plan.job.steps.order import steps, targets_missing
+from gearplan.plan.job.steps.scope import new_set
 from tests.bike.strategies import bikes, jobs
 from tests.plan.job.workshop import DAY, conversion, serviced, signed, written
 

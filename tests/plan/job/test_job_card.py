@@ -7,14 +7,14 @@ from datetime import date
 
 import pytest
 
-from gearplan.bike.job import Job, job_from_table, job_table
-from gearplan.bike.jobcard import JobCard
 from gearplan.bike.profile import Bike, Owner
+from gearplan.bike.work.job import Job, job_from_table, job_table
+from gearplan.bike.work.jobcard import JobCard
 from gearplan.plan.driveset import fitted
 from gearplan.plan.job import card
 from gearplan.plan.job import job as jobs
 from gearplan.plan.job.finishing import hinders_finish
-from gearplan.plan.job.steps import steps
+from gearplan.plan.job.steps.order import steps
 from gearplan.sheet.fitting.content import fitting_sheet
 from tests.plan.job.workshop import serviced
 

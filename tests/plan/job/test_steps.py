@@ -7,8 +7,8 @@ from dataclasses import replace
 
 import pytest
 
-from gearplan.bike.job import Job
 from gearplan.bike.profile import Bike
+from gearplan.bike.work.job import Job
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.job.finishing import after_ride, finish, signed_off
 from gearplan.plan.job.job import (
@@ -23,9 +23,9 @@ from gearplan.plan.job.job import (
     with_reason,
 )
 from gearplan.plan.job.parts import parts
-from gearplan.plan.job.scope import INSPECTED
-from gearplan.plan.job.steps import steps
-from gearplan.plan.job.targets import Step
+from gearplan.plan.job.steps.order import steps
+from gearplan.plan.job.steps.scope import INSPECTED
+from gearplan.plan.job.steps.targets import Step
 from gearplan.plan.job.verdicts import StepState, step_state
 from gearplan.plan.job.words import job_line
 from gearplan.sheet.fitting.content import fitting_sheet

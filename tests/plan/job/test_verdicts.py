@@ -8,13 +8,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from gearplan.bike.job import Job
-from gearplan.bike.numbertext import NumberTextError
 from gearplan.bike.profile import Bike, Service
-from gearplan.bike.units import MM, measured_in
+from gearplan.bike.text.numbertext import NumberTextError
+from gearplan.bike.text.units import MM, measured_in
+from gearplan.bike.work.job import Job
 from gearplan.plan.job.job import with_reading
-from gearplan.plan.job.readings import FACTORS, Blank, parse_reading, question, shown
-from gearplan.plan.job.steps import steps
+from gearplan.plan.job.steps.order import steps
+from gearplan.plan.job.steps.readings import FACTORS, Blank, parse_reading, question, shown
 from gearplan.plan.job.verdicts import StepState, step_state
 from tests.plan.job.workshop import conversion, serviced, written
 

@@ -6,13 +6,13 @@ from dataclasses import replace
 from datetime import date
 
 from gearplan.bike.demo import demo_bike
-from gearplan.bike.job import Job
 from gearplan.bike.profile import Bike, Service
+from gearplan.bike.work.job import Job
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.job.finishing import after_ride
 from gearplan.plan.job.job import begin, sign, with_job, with_reading
-from gearplan.plan.job.scope import new_set
-from gearplan.plan.job.steps import steps
+from gearplan.plan.job.steps.order import steps
+from gearplan.plan.job.steps.scope import new_set
 from gearplan.plan.set.evaluate import evaluate
 
 DAY = date(2026, 5, 31)

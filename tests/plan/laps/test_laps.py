@@ -16,7 +16,7 @@ from gearplan.bike.demo import demo_bike
 from gearplan.bike.files.circuitfile import demo_circuit
 from gearplan.bike.profile import Bike, with_value
 from gearplan.bike.stock import Stock, StockItem
-from gearplan.bike.units import KMH, MPH
+from gearplan.bike.text.units import KMH, MPH
 from gearplan.drive.lap.lap import lap_times
 from gearplan.drive.lap.tables import Tables
 from gearplan.drive.lap.trace import lap_trace

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import with_value
-from gearplan.bike.units import KMH, MPH, RPM
+from gearplan.bike.text.units import KMH, MPH, RPM
 from gearplan.plan.driveset import fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.pull.asked import AskedError, read_roll_ons, read_slopes, read_speeds, read_sprints

@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.library import demo_bikes
 from gearplan.bike.profile import Bike, value, with_value
-from gearplan.bike.units import KMH
+from gearplan.bike.text.units import KMH
 from gearplan.plan.driveset import fitted
 from gearplan.plan.pull.asked import read_roll_ons, read_sprints
 from gearplan.plan.pull.doubts import effects, pull_doubts, top_speed_doubt

@@ -9,7 +9,7 @@ import pytest
 
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import Bike, with_value
-from gearplan.bike.units import RPM
+from gearplan.bike.text.units import RPM
 from gearplan.plan.driveset import fitted
 from gearplan.plan.pull.pull import Pull, counter_factor, pull
 from gearplan.plan.pull.shifts import habit, habit_sentence

@@ -8,9 +8,9 @@ from datetime import date
 import pytest
 
 from gearplan.bike.demo import demo_bike
-from gearplan.bike.job import JobPart
 from gearplan.bike.profile import Bike
-from gearplan.bike.proposal import changed
+from gearplan.bike.work.job import JobPart
+from gearplan.bike.work.proposal import changed
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.job.job import NotYet, current, with_job
 from gearplan.plan.quote.fitting import agreed

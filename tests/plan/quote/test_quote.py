@@ -16,10 +16,10 @@ from hypothesis import strategies as st
 
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.files.bikefile import bike_from_text, text_with
-from gearplan.bike.numbertext import NumberTextError
 from gearplan.bike.profile import Bike
 from gearplan.bike.stock import Stock, StockItem
-from gearplan.bike.written import safe_cell
+from gearplan.bike.text.numbertext import NumberTextError
+from gearplan.bike.text.written import safe_cell
 from gearplan.plan.driveset import fitted
 from gearplan.plan.job.job import current
 from gearplan.plan.quote.csvtext import quote_csv

@@ -9,7 +9,7 @@ import pytest
 
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import KINDS, Bike, Engine, FinalDrive, Gearbox, Tyre, with_value
-from gearplan.bike.units import KMH
+from gearplan.bike.text.units import KMH
 from gearplan.plan.driveset import fitted
 from gearplan.plan.set.begun import begun
 from gearplan.plan.set.doubts import set_doubts

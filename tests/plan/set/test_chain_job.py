@@ -12,8 +12,8 @@ from shapely.geometry import LineString, Point, Polygon
 
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import Bike, NewChain, with_value
-from gearplan.bike.units import DEGREE, MM
-from gearplan.commands.numbersjson import numbers
+from gearplan.bike.text.units import DEGREE, MM
+from gearplan.commands.output.numbersjson import numbers
 from gearplan.drive.sprocket import pitch_radius
 from gearplan.plan.chain.reach import Reach, swingarm
 from gearplan.plan.chain.wear import forecast_text, wear_state

@@ -13,7 +13,7 @@ from gearplan.bike.demo import demo_bike
 from gearplan.bike.files.bikefile import bike_from_text, text_with
 from gearplan.bike.library import demo_bikes
 from gearplan.bike.profile import SECTIONS, Bike, entries, with_value
-from gearplan.bike.units import KMH, MM
+from gearplan.bike.text.units import KMH, MM
 from gearplan.drive.chain import chainrun
 from gearplan.plan.driveset import DriveSet, fitted, refusal
 from gearplan.plan.findings import Finding

@@ -10,7 +10,7 @@ import pytest
 
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import Bike, with_value
-from gearplan.bike.units import RPM
+from gearplan.bike.text.units import RPM
 from gearplan.ridelog.log import RideLog
 from gearplan.ridelog.telling.evidence import evidence
 from gearplan.ridelog.telling.learned import Learned, as_numbers, learn

@@ -11,7 +11,7 @@ from scipy.stats import spearmanr
 from gearplan.bike.circuit import Circuit, refusal
 from gearplan.bike.files.circuitfile import circuit_text
 from gearplan.bike.sections.doubts import doubts
-from gearplan.bike.units import KMH
+from gearplan.bike.text.units import KMH
 from gearplan.drive.lap.lap import lap_times
 from gearplan.ridelog.demolog import Logger
 from gearplan.ridelog.laps.laps import Laps, StartLine, find_laps

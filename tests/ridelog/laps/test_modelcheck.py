@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from gearplan.bike.profile import Bike, with_value
-from gearplan.bike.written import lap_time
+from gearplan.bike.text.written import lap_time
 from gearplan.drive.lap.lap import lap_times
 from gearplan.plan.findings import Finding
 from gearplan.plan.laps.sets import fitted_machines

@@ -11,7 +11,7 @@ import pytest
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.library import demo_bikes
 from gearplan.bike.profile import Bike, Gearbox, Tyre, with_value
-from gearplan.bike.units import KMH, RPM
+from gearplan.bike.text.units import KMH, RPM
 from gearplan.ridelog.demolog import Logger, demo_ride
 from gearplan.ridelog.learning.coastdown import coast_downs
 from gearplan.ridelog.learning.gears import infer_gears

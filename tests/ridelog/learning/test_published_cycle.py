@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 
 from gearplan.bike.profile import Bike, Gearbox
-from gearplan.bike.units import KMH, RPM
+from gearplan.bike.text.units import KMH, RPM
 from gearplan.ridelog.learning.gears import infer_gears
 from gearplan.ridelog.log import RideLog
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from gearplan.bike.units import KMH
+from gearplan.bike.text.units import KMH
 from gearplan.ridelog.demolog import Logger
 from gearplan.ridelog.learning.gears import infer_gears
 from gearplan.ridelog.learning.turns import apart

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from gearplan.bike.units import DEGREE, KMH, RPM
+from gearplan.bike.text.units import DEGREE, KMH, RPM
 from gearplan.ridelog.log import LogError
 from gearplan.ridelog.reading.csvfile import look, read_csv
 from gearplan.ridelog.reading.opening import read_log

@@ -12,7 +12,7 @@ from geographiclib.geodesic import Geodesic
 from hypothesis import given
 from hypothesis import strategies as st
 
-from gearplan.bike.units import KMH
+from gearplan.bike.text.units import KMH
 from gearplan.ridelog.log import LogError, RideLog
 from gearplan.ridelog.reading.opening import form_of, read_log
 

@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from gearplan.bike.units import KMH, MPH, RPM
+from gearplan.bike.text.units import KMH, MPH, RPM
 from gearplan.ridelog.log import LogError, ReadingCancelled, RideLog
 from gearplan.ridelog.reading.columns import guess, unit_in, words_of
 from gearplan.ridelog.reading.csvfile import look, read_csv

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from gearplan.bike.units import KMH, MPH, RPM
+from gearplan.bike.text.units import KMH, MPH, RPM
 from gearplan.ridelog.demolog import Logger
 from gearplan.ridelog.log import RideLog
 from gearplan.ridelog.telling.evidence import EVIDENT, Evidence, evidence

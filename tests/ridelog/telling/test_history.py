@@ -12,7 +12,7 @@ import pytest
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.files.bikefile import BikeFileError, bike_from_text, text_with
 from gearplan.bike.profile import Bike
-from gearplan.bike.rides import Ride
+from gearplan.bike.work.rides import Ride
 from gearplan.ridelog.log import RideLog
 from gearplan.ridelog.telling.history import changes, entry_of, history_evidence, kept, story
 from gearplan.ridelog.telling.learned import Learned, learn

@@ -14,7 +14,7 @@ from gearplan.bike import library
 from gearplan.bike.circuit import Circuit, Section
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.files.circuitfile import demo_circuit
-from gearplan.bike.units import KMH
+from gearplan.bike.text.units import KMH
 from gearplan.plan.driveset import fitted
 from gearplan.plan.laps.ranking import LapRanking, rank_laps
 from gearplan.plan.laps.view import LapView, lap_view, set_ranking

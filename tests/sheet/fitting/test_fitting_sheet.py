@@ -16,11 +16,11 @@ from PySide6.QtCore import QRectF
 from PySide6.QtWidgets import QApplication
 
 from gearplan.bike.demo import demo_bike
-from gearplan.bike.job import Job
 from gearplan.bike.profile import Bike, Service
+from gearplan.bike.work.job import Job
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.job.job import begin, sign, with_part, with_reading, with_reason
-from gearplan.plan.job.steps import steps
+from gearplan.plan.job.steps.order import steps
 from gearplan.plan.words import CAUTIONS
 from gearplan.sheet.fitting import drawing as fittingdrawing
 from gearplan.sheet.fitting.content import FittingSheet, fitting_sheet

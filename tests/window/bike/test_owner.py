@@ -22,7 +22,8 @@ from gearplan.plan.job.finishing import finish
 from gearplan.plan.job.job import with_job
 from gearplan.plan.job.kept import bike_of
 from gearplan.sheet import painter
-from gearplan.window.frame import crash, settings
+from gearplan.window.frame import settings
+from gearplan.window.frame.opening import crash
 from gearplan.window.frame.workbench import Workbench
 from tests.plan.job.workshop import conversion, serviced, signed
 

@@ -167,7 +167,7 @@ def test_sheet_and_board_are_drawn_into_files_and_printed(
     for name, button in (("s.pdf", "Session sheet…"), ("b.pdf", "Pit board…")):
         target = tmp_path / name
         monkeypatch.setattr(
-            "gearplan.window.frame.files.QFileDialog.getSaveFileName", lambda *_, at=target: (str(at), "")
+            "gearplan.window.frame.opening.files.QFileDialog.getSaveFileName", lambda *_, at=target: (str(at), "")
         )
         press(qtbot, book, button)
         assert target.read_bytes().startswith(b"%PDF")

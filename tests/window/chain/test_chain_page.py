@@ -13,10 +13,10 @@ from PySide6.QtWidgets import QApplication, QFileDialog, QPushButton
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike.demo import demo_bike
-from gearplan.bike.job import Job
 from gearplan.bike.profile import Bike, with_value
-from gearplan.bike.units import MM
-from gearplan.commands.numbersjson import numbers
+from gearplan.bike.text.units import MM
+from gearplan.bike.work.job import Job
+from gearplan.commands.output.numbersjson import numbers
 from gearplan.plan.set.quantities import CHAIN_GROUPS
 from gearplan.plan.set.sideview import side_view
 from gearplan.sheet import painter

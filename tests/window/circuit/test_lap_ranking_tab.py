@@ -14,8 +14,8 @@ from pytestqt.qtbot import QtBot
 
 from gearplan.bike.circuit import Circuit, Section
 from gearplan.bike.profile import with_value
-from gearplan.bike.units import KMH, MPH
-from gearplan.bike.written import lap_time
+from gearplan.bike.text.units import KMH, MPH
+from gearplan.bike.text.written import lap_time
 from gearplan.drive.lap.rules import LapRules
 from gearplan.plan.choices.space import default_space
 from gearplan.plan.laps.ranking import LapRanking, rank_laps

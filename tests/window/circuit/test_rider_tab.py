@@ -9,7 +9,7 @@ from PySide6.QtCore import QPoint, Qt
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike.rider import Rider
-from gearplan.bike.units import KMH
+from gearplan.bike.text.units import KMH
 from gearplan.plan.laps.view import LapView, lap_view
 from gearplan.plan.season.wet import wet
 from gearplan.window.circuit.page import CircuitPage

@@ -25,10 +25,10 @@ from gearplan.bike.files.statefolder import state_folder
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.job.finishing import finish
 from gearplan.plan.job.job import current, still_to_sign, with_job
-from gearplan.plan.job.steps import steps
+from gearplan.plan.job.steps.order import steps
 from gearplan.window.fitting.page import FittingPage
 from gearplan.window.fitting.readingfield import BenchField
-from gearplan.window.frame import recovery
+from gearplan.window.frame.opening import recovery
 from gearplan.window.frame.workbench import Workbench
 from gearplan.window.kit.fields import ChoiceField
 from tests.plan.job.workshop import GOOD, checked, conversion, serviced, signed, written

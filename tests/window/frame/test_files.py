@@ -21,7 +21,7 @@ from gearplan.bike.library import demo_bikes
 from gearplan.bike.profile import with_value
 from gearplan.plan.driveset import DriveSet
 from gearplan.window.document.entryrows import NumberRow
-from gearplan.window.frame import crash, recovery
+from gearplan.window.frame.opening import crash, recovery
 from gearplan.window.frame.workbench import Workbench
 from tests.window.circuit.cells import type_into
 

@@ -19,8 +19,8 @@ from PySide6.QtWidgets import QApplication
 
 from gearplan.bike import circuit, profile
 from gearplan.bike.entries import Entry, entries_in
-from gearplan.bike.job import Job, JobPart
 from gearplan.bike.values import check_entry
+from gearplan.bike.work.job import Job, JobPart
 from gearplan.window.kit.fields import NumberField
 
 LOCALES = ("C", "en_US", "de_DE", "fr_FR", "de_CH", "hi_IN", "ar_EG", "pt_BR")

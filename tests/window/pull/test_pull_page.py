@@ -13,7 +13,7 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike.profile import Bike, with_value
-from gearplan.commands.numbersjson import numbers
+from gearplan.commands.output.numbersjson import numbers
 from gearplan.window.frame.how import HowPanel
 from gearplan.window.frame.workbench import Workbench
 from gearplan.window.pull.page import PullPage

@@ -15,7 +15,7 @@ from pytestqt.qtbot import QtBot
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.files.circuitfile import read_circuit
 from gearplan.bike.profile import Bike
-from gearplan.bike.rides import Ride
+from gearplan.bike.work.rides import Ride
 from gearplan.ridelog.demolog import Logger, csv_text
 from gearplan.ridelog.thinning import Pyramid
 from gearplan.window.frame.workbench import Workbench

@@ -11,13 +11,13 @@ from PySide6.QtWidgets import QApplication, QLabel, QStyle, QStyleOptionSlider, 
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike.profile import with_value
-from gearplan.bike.units import KMH
-from gearplan.commands.numbersjson import numbers
+from gearplan.bike.text.units import KMH
+from gearplan.commands.output.numbersjson import numbers
 from gearplan.plan import words
 from gearplan.plan.driveset import fitted
 from gearplan.plan.set.evaluate import evaluate
 from gearplan.plan.set.verdict import verdict
-from gearplan.window.frame.teethslider import TeethSlider
+from gearplan.window.frame.bar.teethslider import TeethSlider
 from gearplan.window.frame.workbench import Workbench
 from gearplan.window.kit import theme
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import DEGREE, MM
-from gearplan.bike.written import number
+from gearplan.bike.text.units import DEGREE, MM
+from gearplan.bike.text.written import number
 from gearplan.plan.set.evaluate import SetResult
 from gearplan.plan.set.how.explanation import Explanation
 from gearplan.plan.set.words import axle_words

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from gearplan.bike.profile import Bike
-from gearplan.bike.units import KMH, MM, RPM
-from gearplan.bike.written import number, signed_percent
+from gearplan.bike.text.units import KMH, MM, RPM
+from gearplan.bike.text.written import number, signed_percent
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.set.compare import gear_rows
 from gearplan.plan.set.evaluate import SetResult, evaluate

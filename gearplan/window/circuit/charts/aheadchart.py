@@ -7,7 +7,7 @@ import pyqtgraph as pg
 from PySide6.QtGui import QColor
 from PySide6.QtWidgets import QWidget
 
-from gearplan.bike.written import difference
+from gearplan.bike.text.written import difference
 from gearplan.window.circuit.charts.lapchart import LapChart, Line
 from gearplan.window.kit import theme
 from gearplan.window.kit.charts.labels import Name

@@ -11,7 +11,7 @@ from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent
 from PySide6.QtWidgets import QWidget
 
-from gearplan.bike.written import shortest
+from gearplan.bike.text.written import shortest
 from gearplan.sheet.axes import round_step, up_to
 from gearplan.window.kit import theme
 from gearplan.window.kit.charts.labels import Name

@@ -10,7 +10,7 @@ from PySide6.QtCore import QTimer, Signal
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
 from gearplan.bike.circuit import Circuit
-from gearplan.bike.units import RPM
+from gearplan.bike.text.units import RPM
 from gearplan.plan import words
 from gearplan.plan.laps import view as lapview
 from gearplan.plan.laps.ranking import LapRanking

@@ -10,7 +10,7 @@ from PySide6.QtGui import QColor
 from gearplan.bike.circuit import Circuit, label_of, section_entry
 from gearplan.bike.sections.cells import COLUMNS, HEADS, SectionUnits, exact_text, heading, shown_number, shown_text
 from gearplan.bike.sections.doubts import Doubt
-from gearplan.bike.units import KMH
+from gearplan.bike.text.units import KMH
 from gearplan.window.circuit.sections.unreadable import UnreadableCells
 from gearplan.window.kit import theme
 from gearplan.window.kit.texttable import tell_changed

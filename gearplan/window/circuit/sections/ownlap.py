@@ -6,7 +6,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QWidget
 
 from gearplan.bike.circuit import Circuit
-from gearplan.bike.numbertext import parse_lap_time
+from gearplan.bike.text.numbertext import parse_lap_time
 from gearplan.window.circuit.sections.said import Said
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ValueField, labelled

@@ -1,0 +1,68 @@
+"""What `gearplan numbers` tells people."""
+
+from __future__ import annotations
+
+from gearplan.bike.profile import Bike
+from gearplan.bike.text.units import KMH, RPM
+from gearplan.bike.text.written import number, percent, signed_percent
+from gearplan.plan.driveset import DriveSet
+from gearplan.plan.set.compare import GearRow, gear_rows
+from gearplan.plan.set.doubts import judged, set_doubts
+from gearplan.plan.set.evaluate import SetResult, fitted_and
+from gearplan.plan.set.measurenext import measure_next
+from gearplan.plan.set.quantities import CHAIN, RATIO, ROLLING
+from gearplan.plan.set.words import change, links_that_fit
+from gearplan.plan.words import MANUAL_FIRST, NOT_ADVICE, VERDICT, set_name, teeth
+
+#: So many measurements are named at once.
+_MOST_ASKED = 3
+
+
+def numbers_text(bike: Bike, chosen: DriveSet) -> str:
+    """The answer of `gearplan numbers` for people."""
+    on, proposed = fitted_and(bike, chosen)
+    lines = [bike.name or "Unnamed bike", ""]
+    lines += _block(bike, on, proposed)
+    rows = gear_rows(bike, on, proposed, 100 * KMH)
+    if rows:
+        lines += ["", *_gear_table(rows)]
+    for title, result in (("Fitted", on), ("Proposed", proposed)):
+        lines += ["", f"{title}: {set_name(result.set)}: {VERDICT[result.verdict].lower()}"]
+        lines += [f"  {f.level}: {f.for_file}" for f in judged(bike, result).findings]
+        if on.set == proposed.set:
+            break
+    if asked := measure_next(bike, proposed)[:_MOST_ASKED]:
+        lines += ["", "Measure next", *(f"  {one.text}" for one in asked)]
+    lines += [
+        "",
+        f"{NOT_ADVICE} {MANUAL_FIRST}",
+    ]
+    return "\n".join(lines)
+
+
+def _block(bike: Bike, on: SetResult, proposed: SetResult) -> list[str]:
+    rows = [("", "fitted", "proposed", "")]
+    rows.append(("Set", teeth(on.set), teeth(proposed.set), ""))
+    doubts = set_doubts(bike, proposed)
+    rows += [(listed.title, *listed.compared(on, proposed, doubts)[:3]) for listed in (RATIO, ROLLING, *CHAIN)]
+    rows.append(("Links that fit", links_that_fit(on), links_that_fit(proposed), ""))
+    rows.append(("Change of the final ratio", "", signed_percent(change(on, proposed)), ""))
+    wide = max(len(label) for label, *_ in rows)
+    return [f"{label:<{wide}}{a:>14}{b:>14} {off}".rstrip() for label, a, b, off in rows]
+
+
+def _gear_table(rows: tuple[GearRow, ...]) -> list[str]:
+    lines = [
+        f"{'':4}{'overall ratio':^20}{'step':>8}{'after shift':>13}{'km/h at the redline':^24}{'rpm at 100 km/h':^20}",
+        f"{'gear':4}{'fitted':>10}{'proposed':>10}{'':8}{'rpm':>13}{'fitted':>12}{'proposed':>12}"
+        f"{'fitted':>10}{'proposed':>10}",
+    ]
+    for row in rows:
+        step = percent(row.step, 1)
+        lines.append(
+            f"{row.gear:>4}{number(row.overall[0], 1, 3):>10}{number(row.overall[1], 1, 3):>10}{step:>8}"
+            f"{number(row.after_shift, RPM, 0):>13}"
+            f"{number(row.speed_at_redline[0], KMH):>12}{number(row.speed_at_redline[1], KMH):>12}"
+            f"{number(row.engine_at_cursor[0], RPM, 0):>10}{number(row.engine_at_cursor[1], RPM, 0):>10}"
+        )
+    return lines

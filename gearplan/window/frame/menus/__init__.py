@@ -1,0 +1,1 @@
+"""The menus, their words and the texts of Help."""

@@ -1,0 +1,181 @@
+"""The menus of the window: what stands in them, and what of it needs nothing else of the window."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from functools import partial
+from pathlib import Path
+
+from PySide6.QtGui import QAction, QActionGroup, QKeySequence
+from PySide6.QtWidgets import QMenu, QWidget
+
+from gearplan.bike import library
+from gearplan.plan.words import CAUTIONS
+from gearplan.window.frame.fullscreen import TurnRound
+from gearplan.window.frame.pagehost import PAGES, PageHost
+from gearplan.window.frame.settings import Settings
+from gearplan.window.kit import theme
+
+from . import menuwords
+from .helptexts import ABOUT, tell
+
+
+class MenuWindow(PageHost):
+    """The window with its menus; who derives from it steps teeth, turns pages and dresses everything anew."""
+
+    def dress(self) -> None:
+        """Apply the wanted appearance to everything."""
+        raise NotImplementedError
+
+    def _step_teeth(self) -> None:
+        raise NotImplementedError
+
+    def _page_asked(self) -> None:
+        raise NotImplementedError
+
+    def _how_at_hand(self) -> None:
+        raise NotImplementedError
+
+    def _hidden_for_customer(self) -> tuple[QWidget, ...]:
+        raise NotImplementedError
+
+    def _show_round(self, on: bool) -> None:
+        raise NotImplementedError
+
+    def _menus(self, settings: Settings) -> None:
+        keys = QKeySequence.StandardKey
+        file = self.menuBar().addMenu("&File")
+        self._add(file, "&New bike", self._new, keys.New)
+        self._add(file, "&Open…", self.files.ask_open, keys.Open)
+        self.recent_menu = file.addMenu("Open &recent")
+        self.recent_menu.aboutToShow.connect(self._fill_recent)
+        self.demo_menu = file.addMenu("Open a &demo bike")
+        for name in library.demo_bikes():
+            self._add(self.demo_menu, name.replace("&", "&&"), self._open_demo).setData(name)
+        file.addSeparator()
+        self._add(file, "&Save", self.files.save, keys.Save)
+        self._add(file, "Save &as…", self.files.save_as, keys.SaveAs)
+        file.addSeparator()
+        self._add(file, "Save speed &picture…", self._ask_picture, "Ctrl+E")
+        self._add(file, "&Copy speed picture", self._copy_picture, "Ctrl+Shift+C")
+        file.addSeparator()
+        # Named by hand: outside of the large desktops the standard key is none.
+        self._add(file, "&Quit", self.close, "Ctrl+Q")
+        edit = self.menuBar().addMenu("&Edit")
+        self.undo_action = self._add(edit, "&Undo", self.document.undo, keys.Undo)
+        self.redo_action = self._add(edit, "&Redo", self.document.redo, keys.Redo)
+        edit.addSeparator()
+        for label, shortcut, part, by in (
+            ("Front sprocket one tooth &smaller", "Alt+Left", "front", -1),
+            ("Front sprocket one tooth &larger", "Alt+Right", "front", 1),
+            ("Rear sprocket one tooth s&maller", "Alt+Down", "rear", -1),
+            ("Rear sprocket one tooth lar&ger", "Alt+Up", "rear", 1),
+        ):
+            self._add(edit, label, self._step_teeth, shortcut).setData((part, by))
+        view = self.menuBar().addMenu("&View")
+        for name in PAGES:
+            self._add(view, menuwords.PAGES[name], self._page_asked, menuwords.PAGE_KEYS[name]).setData(name)
+        self.round = TurnRound(self, self._hidden_for_customer, self._show_round)
+        self._add(view, "Customer, full scree&n", self.round.turn, "F11")
+        view.addSeparator()
+        self.settings_menu = view.addMenu("Settin&gs")
+        self._settings(self.settings_menu, settings)
+        help_menu = self.menuBar().addMenu("&Help")
+        self._add(help_menu, "&How is the number at hand computed or measured?", self._how_at_hand, "F1")
+        self._add(help_menu, "&Safety and limits", self._show_cautions)
+        self._add(help_menu, "&About Gearplan", self._show_about)
+
+    def _settings(self, menu: QMenu, settings: Settings) -> None:
+        self._add(menu, "S&hop and paper…", self.counter.ask_shop)
+        menu.addSeparator()
+        self._units = self._choices(menu, menuwords.UNITS, settings.speed_unit, self._unit_asked)
+        menu.addSeparator()
+        self._choices(menu, menuwords.LOOKS, settings.appearance, self._appearance_asked)
+        menu.addSeparator()
+        now = f"{100 * settings.text_size:.0f} %"
+        self._sizes = self._choices(menu, menuwords.SIZES, now, self._text_size_asked)
+        self._add(menu, "Larg&er text", self._larger_text, QKeySequence.StandardKey.ZoomIn)
+        self._add(menu, "Smaller te&xt", self._smaller_text, QKeySequence.StandardKey.ZoomOut)
+
+    def _add(
+        self,
+        menu: QMenu,
+        label: str,
+        slot: Callable[[], object],
+        shortcut: str | QKeySequence.StandardKey | None = None,
+    ) -> QAction:
+        action = QAction(label, self)
+        action.triggered.connect(slot)
+        if shortcut is not None:
+            action.setShortcut(shortcut)
+        menu.addAction(action)
+        # The menu bar hides in full screen, and the keys of what stands in it alone.
+        self.addAction(action)
+        return action
+
+    def _choices(self, menu: QMenu, choices: dict[str, str], now: str, slot: Callable[[], object]) -> list[QAction]:
+        group = QActionGroup(self)
+        for word, label in choices.items():
+            action = self._add(menu, label, slot)
+            action.setCheckable(True)
+            action.setChecked(word == now)
+            action.setData(word)
+            group.addAction(action)
+        return group.actions()
+
+    def show_units(self) -> None:
+        """Mark the unit in which speeds are shown now, whoever chose it."""
+        for action in self._units:
+            action.setChecked(action.data() == self.view.speed_unit)
+
+    def _new(self) -> None:
+        if self.files.new():
+            self.ask_basics()
+
+    def _open_demo(self) -> None:
+        self.files.open_demo(self.sender().data())  # type: ignore[attr-defined]
+
+    def _open_recent(self) -> None:
+        self.files.open_recent(Path(self.sender().data()))  # type: ignore[attr-defined]
+
+    def _fill_recent(self) -> None:
+        self.recent_menu.clear()
+        recent = self.remembered.look().recent
+        for name in recent:
+            self._add(self.recent_menu, name.replace("&", "&&"), self._open_recent).setData(name)
+        if not recent:
+            self.recent_menu.addAction("Nothing yet").setEnabled(False)
+
+    def _ask_picture(self) -> None:
+        self.files.ask_speed_picture(mph=self.view.speed_unit == "mph")
+
+    def _copy_picture(self) -> None:
+        self.files.copy_speed_picture(mph=self.view.speed_unit == "mph")
+
+    def _show_cautions(self) -> None:
+        tell(self, "Safety and limits", "\n\n".join(CAUTIONS))
+
+    def _show_about(self) -> None:
+        tell(self, "About Gearplan", ABOUT)
+
+    def _unit_asked(self) -> None:
+        self.view.set_speed_unit(self.sender().data())  # type: ignore[attr-defined]
+
+    def _appearance_asked(self) -> None:
+        self.remembered.keep(partial(replace, appearance=self.sender().data()))  # type: ignore[attr-defined]
+        self.dress()
+
+    def _text_size_asked(self) -> None:
+        self._take_text_size(int(self.sender().data().split()[0]) / 100)  # type: ignore[attr-defined]
+
+    def _larger_text(self) -> None:
+        self._take_text_size(min((size for size in theme.SCALES if size > theme.scale()), default=theme.scale()))
+
+    def _smaller_text(self) -> None:
+        self._take_text_size(max((size for size in theme.SCALES if size < theme.scale()), default=theme.scale()))
+
+    def _take_text_size(self, share: float) -> None:
+        self.remembered.keep(partial(replace, text_size=share))
+        self._sizes[theme.SCALES.index(share)].setChecked(True)
+        self.dress()

@@ -1,0 +1,1 @@
+"""What opens, saves and prints: bikes, circuits, papers, what is kept aside, a crash."""

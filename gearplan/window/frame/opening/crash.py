@@ -1,0 +1,67 @@
+"""When the program itself fails: write it down, keep the work, tell the user, go on."""
+
+from __future__ import annotations
+
+import re
+import sys
+import traceback
+from datetime import datetime
+from types import TracebackType
+from typing import TYPE_CHECKING
+
+from gearplan import __version__
+from gearplan.bike.files.statefolder import state_folder
+from gearplan.bike.profile import Owner, entries
+
+from . import recovery
+
+if TYPE_CHECKING:
+    from gearplan.window.frame.workbench import Workbench
+
+_LONGEST_LOG = 1_000_000
+_guarded: list[Workbench] = []
+
+
+def guard(window: Workbench) -> None:
+    """From now on an unforeseen error in this window is caught; installed before it is shown."""
+    _guarded[:] = [window]
+    sys.excepthook = _caught
+
+
+def release() -> None:
+    """The window has ended."""
+    _guarded.clear()
+    sys.excepthook = sys.__excepthook__
+
+
+def without_owner(report: str, owner: Owner) -> str:
+    """The report with nothing in it that is entered of the owner."""
+    for key, _ in entries("owner"):
+        if private := getattr(owner, key):
+            report = re.sub(rf"(?<!\w){re.escape(private)}(?!\w)", f"[{key}]", report, flags=re.IGNORECASE)
+    return report
+
+
+def _caught(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:
+    if not issubclass(kind, Exception) or not _guarded:
+        sys.__excepthook__(kind, error, trace)
+        return
+    window = _guarded[0]
+    report = without_owner("".join(traceback.format_exception(kind, error, trace)), window.document.bike.owner)
+    if sys.stderr is not None:
+        sys.stderr.write(report)
+    log = state_folder() / "errors.log"
+    told = f"Something in the program failed ({kind.__name__}: {error})."
+    try:
+        log.parent.mkdir(parents=True, exist_ok=True)
+        if log.exists() and log.stat().st_size > _LONGEST_LOG:
+            log.unlink()
+        with log.open("a", encoding="utf-8") as file:
+            file.write(f"{datetime.now().isoformat(timespec='seconds')} Gearplan {__version__}\n")
+            file.write(report)
+        told += f" Details are in {log}."
+        recovery.keep_unsaved(window.document)
+        told += " Your entries are kept; save them now."
+    except OSError as failed:
+        told += f" It could not be written down ({failed.strerror}); save your work now."
+    window.message.say(told, wrong=True)

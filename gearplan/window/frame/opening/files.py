@@ -1,0 +1,331 @@
+"""Opening, saving and leaving: nothing that was entered is ever lost."""
+
+from __future__ import annotations
+
+import contextlib
+from collections.abc import Callable
+from pathlib import Path
+
+from PySide6.QtCore import QObject, QTimer, Signal
+from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox, QWidget
+
+from gearplan.bike.demo import demo_bike
+from gearplan.bike.files import bikefile
+from gearplan.bike.files.folder import SUFFIX
+from gearplan.bike.profile import Bike
+from gearplan.plan.driveset import DriveSet
+from gearplan.plan.quote.proposals import is_kept
+from gearplan.plan.words import not_in_the_file, teeth
+from gearplan.window.document.document import Document
+from gearplan.window.frame.message import MessageStrip
+from gearplan.window.frame.settings import Remembered
+
+from . import recovery
+
+_FILTER = "Bikes (*.bike.toml);;All files (*)"
+_KEEP_AFTER_MS = 1500
+
+
+class Files(QObject):
+    """Moves the document between the window and the disk, and asks before anything could be lost.
+
+    `starting` is told just before another bike takes the place of the one at hand.
+    """
+
+    starting = Signal()
+    #: The proposed set is to be kept with the bike.
+    keep_asked = Signal()
+
+    def __init__(self, window: QWidget, document: Document, message: MessageStrip, remembered: Remembered) -> None:
+        super().__init__(window)
+        self._window, self._document, self._message = window, document, message
+        self.remembered = remembered
+        self._keep_timer = QTimer(self)
+        self._keep_timer.setSingleShot(True)
+        self._keep_timer.setInterval(_KEEP_AFTER_MS)
+        self._keep_timer.timeout.connect(self._keep_aside)
+        document.changed.connect(self._keep_soon)
+        document.file_changed.connect(self._keep_soon)
+        document.unread_changed.connect(self._keep_soon)
+        message.taken.connect(self._open_kept)
+
+    def start_with(self, opened: bikefile.BikeFile, path: Path | None) -> None:
+        """Show a bike that has been read; `path` None if it has no file of its own."""
+        self.starting.emit()
+        self._document.start(opened, path)
+        self._message.say("\n".join(opened.notices))
+        if path is not None:
+            self.remembered.keep_recent(path)
+
+    def new(self) -> bool:
+        """Begin an empty profile; False if the user would rather stay."""
+        if not self.may_leave():
+            return False
+        self.start_with(bikefile.BikeFile(Bike(), "", ()), None)
+        return True
+
+    def ask_open(self) -> None:
+        """Ask which file, then open it."""
+        if not self.may_leave():
+            return
+        name, _ = QFileDialog.getOpenFileName(self._window, "Open a bike", self._folder(), _FILTER)
+        if name:
+            self.open(Path(name))
+
+    def open(self, path: Path) -> bool:
+        """Open a file; if it cannot be read, say so and leave what is open as it is."""
+        try:
+            opened = bikefile.read_bike(path)
+        except bikefile.BikeFileError as refused:
+            self._message.say(str(refused), wrong=True)
+            return False
+        self.start_with(opened, path)
+        return True
+
+    def open_recent(self, path: Path) -> None:
+        """Open one of the recent files."""
+        if self.may_leave():
+            self.open(path)
+
+    def open_demo(self, name: str) -> None:
+        """Open a demo bike by its name."""
+        if self.may_leave():
+            self.start_with(demo_bike(name), None)
+
+    def save(self) -> bool:
+        """Save to the bike's file, asking for one if it has none; True if it was saved."""
+        return self.save_as() if self._document.path is None else self.write(self._document.path)
+
+    def save_as(self) -> bool:
+        """Ask for a file and save to it."""
+        suggested = self._document.path or self.suggested(SUFFIX)
+        path = self.ask_target("bike", str(suggested), _FILTER)
+        return path is not None and self.write(path)
+
+    def ask_target(self, what: str, suggested: str, kinds: str) -> Path | None:
+        """Ask where to save a bike or a circuit; a name without suffix gets it. None if the user would rather not."""
+        name, _ = QFileDialog.getSaveFileName(self._window, f"Save the {what}", suggested, kinds)
+        if not name:
+            return None
+        path = Path(name)
+        if path.name.endswith(".toml"):
+            return path
+        # The dialog asked about the name as it was typed, not about this one.
+        path = path.with_name(f"{path.name}.{what}.toml")
+        if path.exists() and not self.confirmed(f"{path.name} exists already. Replace it with this {what}?"):
+            return None
+        return path
+
+    def write(self, path: Path) -> bool:
+        """Save to a file; if that fails, say so and keep the work as it is."""
+        try:
+            try:
+                self._document.save(path)
+            except bikefile.ChangedOnDisk as changed:
+                if not self.confirmed(f"{changed}\nReplace what is there now?"):
+                    return False
+                self._document.save(path, over_changed=True)
+        except (OSError, bikefile.BikeFileError) as failed:
+            self._message.say(f"Not saved to {path}: {reason(failed)}. The bike is still here, unsaved.", wrong=True)
+            return False
+        self.remembered.keep_recent(path)
+        text = f"Saved: {path}."
+        left_out = self._left_out()
+        self._message.say(f"{text} {left_out}".rstrip(), wrong=bool(left_out))
+        return True
+
+    def _left_out(self) -> str:
+        return not_in_the_file(self._document.unread(*recovery.BIKE))
+
+    def may_leave(self) -> bool:
+        """Ask what to do with unsaved work, a proposed set that is not kept, and what could not be read.
+
+        False, and a save that fails, mean stay.
+        """
+        left_out, unsaved, chosen = self._left_out(), self._document.unsaved, self._document.chosen
+        # Who tries out sets on a bike without a file of its own has promised them to nobody.
+        loose = self._document.path is not None and not is_kept(self._document.bike, chosen)
+        if not (unsaved or loose):
+            return not left_out or self.gives_up(left_out)
+        name = self._document.bike.name or self._file_name()
+        asked = [f"Save the changes to {name} first?"] if unsaved else []
+        if loose:
+            asked.append(f"Keep the proposed set {teeth(chosen)} with {'it' if unsaved else name}?")
+        buttons = QMessageBox.StandardButton
+        answer = QMessageBox.question(
+            self._window,
+            "Unsaved changes",
+            " ".join((*asked, left_out)).rstrip(),
+            buttons.Save | buttons.Discard | buttons.Cancel,
+            buttons.Save,
+        )
+        if answer == buttons.Save:
+            if loose:
+                self.keep_asked.emit()
+            return self.save()
+        return answer == buttons.Discard
+
+    def gives_up(self, left_out: str) -> bool:
+        """Whether the user gives up what could not be read, where nothing else is unsaved."""
+        buttons = QMessageBox.StandardButton
+        answer = QMessageBox.question(
+            self._window, "Not saved", f"{left_out} Go on without it?", buttons.Discard | buttons.Cancel, buttons.Cancel
+        )
+        return answer == buttons.Discard
+
+    def confirmed(self, text: str) -> bool:
+        """Whether the user agrees to replace something."""
+        box = QMessageBox(QMessageBox.Icon.Question, "Gearplan", text, parent=self._window)
+        agreed = box.addButton("Replace", QMessageBox.ButtonRole.AcceptRole)
+        box.addButton(QMessageBox.StandardButton.Cancel)
+        box.exec()
+        answer = box.clickedButton() is agreed
+        box.deleteLater()
+        return answer
+
+    def ask_speed_picture(self, *, mph: bool) -> None:
+        """Ask where to, then draw the speed chart into a file."""
+        from gearplan.sheet import painter
+
+        def draw(bike: Bike, chosen: DriveSet, path: Path) -> None:
+            painter.save_speed_picture(bike, chosen, path, mph)
+
+        self.ask_and_draw("Save the speed picture", "speed.png", draw)
+
+    def ask_chain_drawing(self, axle: object) -> None:
+        """Ask where to, then draw the chain run into a file, with the axle of the proposed set where it stands (m)."""
+        from gearplan.sheet import painter
+
+        def draw(bike: Bike, chosen: DriveSet, path: Path) -> None:
+            painter.save_chain_drawing(bike, chosen, path, axle if isinstance(axle, float) else None)
+
+        self.ask_and_draw("Save the drawing", "chain run.svg", draw)
+
+    def copy_speed_picture(self, *, mph: bool) -> None:
+        """Put the speed chart as a picture on the clipboard."""
+        from gearplan.sheet import painter
+
+        try:
+            image = painter.speed_image(self._document.bike, self._document.chosen, mph)
+        except ValueError as lacking:
+            self._message.say(str(lacking), wrong=True)
+            return
+        QApplication.clipboard().setImage(image)
+        self._message.say("The speed picture is on the clipboard.")
+
+    def ask_and_draw(self, title: str, ending: str, draw: Callable[[Bike, DriveSet, Path], None]) -> None:
+        """Ask where to, then have a picture drawn into that file."""
+        self.ask_and_write(
+            title,
+            str(self.suggested(f" {ending}")),
+            "Pictures (*.png *.svg *.pdf)",
+            lambda path: draw(self._document.bike, self._document.chosen, path),
+        )
+
+    def ask_and_write(self, title: str, suggested: str, kinds: str, write: Callable[[Path], None]) -> None:
+        """Ask where to, then have something written into that file; what fails is said.
+
+        A name without ending gets that of the suggested one.
+        """
+        name, _ = QFileDialog.getSaveFileName(self._window, title, suggested, kinds)
+        if not name:
+            return
+        path = Path(name)
+        if not path.suffix:
+            # The dialog asked about the name as it was typed, not about this one.
+            path = path.with_name(path.name + Path(suggested).suffix)
+            if path.exists() and not self.confirmed(f"{path.name} exists already. Replace it?"):
+                return
+        try:
+            write(path)
+        except (OSError, ValueError) as failed:
+            self._message.say(f"Nothing written to {path}: {told_of(failed, path)}", wrong=True)
+            return
+        self._message.say_written(path)
+
+    def offer_kept(self) -> None:
+        """If an earlier program ended without saving, offer what it left."""
+        if (left := recovery.left_behind()) and not self._message.isVisibleTo(self._window):
+            self._message.say("Unsaved work from an earlier start was kept.", wrong=True, offer="Open it")
+            self._message.offer.setProperty("file", str(left[0]))
+
+    def close(self) -> None:
+        """The work is saved or given up."""
+        self._keep_timer.stop()
+        with contextlib.suppress(OSError):
+            recovery.forget()
+            recovery.forget_circuit()
+            recovery.release()
+
+    def _open_kept(self) -> None:
+        path = Path(self._message.offer.property("file"))
+        if path.name.endswith(".circuit.toml"):
+            self._open_kept_circuit(path)
+            return
+        if not self.may_leave():
+            return
+        try:
+            opened = bikefile.read_bike(path)
+        except bikefile.BikeFileError as refused:
+            self._message.say(str(refused), wrong=True)
+            return
+        work = recovery.work_in(opened)
+        self.start_with(work.begun, work.path)
+        self._document.edit("Work that was kept", opened.bike)
+        self._document.propose(work.proposed, "Proposal that was kept")
+        recovery.drop(path)
+        self._say_kept(work.told, opened.text)
+
+    def _open_kept_circuit(self, path: Path) -> None:
+        from gearplan.bike.files.circuitfile import CircuitFileError, read_circuit
+
+        try:
+            opened = read_circuit(path)
+        except CircuitFileError as refused:
+            self._message.say(str(refused), wrong=True)
+            return
+        self._document.take_circuit("Circuit that was kept", opened.circuit)
+        recovery.drop(path)
+        self._say_kept("The circuit that was kept is on the Circuit page; save it under a new name.", opened.text)
+
+    def _say_kept(self, told: str, text: str) -> None:
+        """Say what has been opened, and all that could not be read in it, which stands in no field now."""
+        lost = [f"{label}: “{typed}”" for label, typed in recovery.unread_in(text)]
+        if lost:
+            told += f" What was not accepted has to be entered again:\n{chr(10).join(lost)}"
+        self._message.say(told, wrong=bool(lost))
+
+    def _keep_soon(self) -> None:
+        """However busy the hands are, the copy is no older than the interval."""
+        if not self._keep_timer.isActive():
+            self._keep_timer.start()
+
+    def _keep_aside(self) -> None:
+        try:
+            recovery.keep_unsaved(self._document)
+        except OSError as failed:
+            self._message.say(f"Unsaved work cannot be kept aside: {reason(failed)}. Save it soon.", wrong=True)
+
+    def _file_name(self) -> str:
+        return self._document.path.name if self._document.path else "this bike"
+
+    def _folder(self) -> str:
+        recent = self.remembered.now.recent
+        known = self._document.path or (Path(recent[0]) if recent else None)
+        return str(known.parent if known else Path.home())
+
+    def suggested(self, ending: str) -> Path:
+        """A name to save under, after the bike, where files were last opened or saved."""
+        name = (self._document.bike.name or "bike").replace("/", "-")
+        return Path(self._folder()) / f"{name}{ending}"
+
+
+def told_of(failed: Exception, path: Path) -> str:
+    """The reason, with the file's name where it is another than the one to be written."""
+    other = getattr(failed, "filename", None)
+    return f"{other}: {reason(failed)}" if other and str(other) != str(path) else reason(failed)
+
+
+def reason(failed: Exception) -> str:
+    """Why something with a file failed, in the words of the system where it has some."""
+    return failed.strerror if isinstance(failed, OSError) and failed.strerror else str(failed)
