@@ -16,7 +16,7 @@ from gearplan.bike.stocklist.reading import read_stock
 from gearplan.bike.stocklist.table import StockError
 from gearplan.bike.text.numbertext import NumberTextError, parse_number, parse_whole
 from gearplan.plan.choices.space import SpaceError, parse_range
-from gearplan.plan.driveset import DriveSet, fitted, refusal
+from gearplan.plan.driveset import DriveSet, fitted, plainly, refusal
 
 
 class Refused(Exception):
@@ -43,7 +43,7 @@ def chosen_set(file: bikefile.BikeFile, asked: argparse.Namespace) -> DriveSet:
         for key in ("front", "rear", "links", "tyre", "chain")
         if getattr(asked, key, None) is not None
     }
-    chosen = replace(fitted(file.bike), **given)
+    chosen = plainly(file.bike, replace(fitted(file.bike), **given, new_chain=getattr(asked, "new_chain", False)))
     if text := refusal(chosen):
         raise Refused(text)
     return chosen
@@ -90,6 +90,8 @@ def set_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--front", type=whole, metavar="N", help="teeth of the proposed front sprocket")
     parser.add_argument("--rear", type=whole, metavar="N", help="teeth of the proposed rear sprocket")
     parser.add_argument("--links", type=whole, metavar="N", help="links of the proposed chain")
+    told = "the proposed set takes a new chain, even where the one on the bike would do"
+    parser.add_argument("--new-chain", action="store_true", help=told)
     parser.add_argument("--tyre", metavar="SIZE", help='another rear tyre, such as "190/50-17"')
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from gearplan.bike import checks, profile
 from gearplan.bike.entries import Ratio
@@ -10,7 +10,10 @@ from gearplan.bike.entries import Ratio
 
 @dataclass(frozen=True, slots=True)
 class DriveSet:
-    """Sprockets, chain, tyre and gears of one choice; None means the profile's own tyre and gears."""
+    """Sprockets, chain, tyre and gears of one choice; None means the profile's own tyre and gears.
+
+    `new_chain` says that a new chain goes on where the one on the bike would do by its size and count.
+    """
 
     front: int | None
     rear: int | None
@@ -18,6 +21,7 @@ class DriveSet:
     chain: str | None
     tyre: str | None = None
     gears: tuple[Ratio, ...] | None = None
+    new_chain: bool = False
 
 
 def fitted(bike: profile.Bike) -> DriveSet:
@@ -28,7 +32,7 @@ def fitted(bike: profile.Bike) -> DriveSet:
 
 def without_sprockets(chosen: DriveSet) -> DriveSet:
     """The parts of a choice that a grid of sprockets depends on: the same whatever sprockets are tried."""
-    return DriveSet(None, None, chosen.links, chosen.chain, chosen.tyre)
+    return DriveSet(None, None, chosen.links, chosen.chain, chosen.tyre, new_chain=chosen.new_chain)
 
 
 def geared(bike: profile.Bike, chosen: DriveSet) -> profile.Bike:
@@ -37,9 +41,19 @@ def geared(bike: profile.Bike, chosen: DriveSet) -> profile.Bike:
 
 
 def keeps_chain(bike: profile.Bike, chosen: DriveSet) -> bool:
-    """Whether the chain that is on the bike stays on: of the same size, with as many links."""
+    """Whether the chain that is on the bike stays on: of the same size, with as many links, and none new asked for."""
+    return not chosen.new_chain and does_by_count(bike, chosen)
+
+
+def does_by_count(bike: profile.Bike, chosen: DriveSet) -> bool:
+    """Whether the chain on the bike has the size and the links of a choice."""
     on = bike.final_drive
     return (chosen.chain, chosen.links) == (on.chain, on.links)
+
+
+def plainly(bike: profile.Bike, chosen: DriveSet) -> DriveSet:
+    """The same choice, without asking for a new chain where its size or count needs one anyhow."""
+    return chosen if does_by_count(bike, chosen) else replace(chosen, new_chain=False)
 
 
 def refusal(chosen: DriveSet) -> str | None:

@@ -45,8 +45,8 @@ def teeth(chosen: DriveSet) -> str:
 
 
 def chain_name(chosen: DriveSet) -> str:
-    """The rest of the set: "520 chain, 112 links"."""
-    parts = [f"{_or_dash(chosen.chain)} chain", f"{_or_dash(chosen.links)} links"]
+    """The rest of the set: "520 chain, 112 links", "new 520 chain" where that had to be asked for."""
+    parts = [f"{'new ' if chosen.new_chain else ''}{_or_dash(chosen.chain)} chain", f"{_or_dash(chosen.links)} links"]
     others = ([chosen.tyre] if chosen.tyre else []) + (["other gears"] if chosen.gears else [])
     return ", ".join(parts + others)
 

@@ -18,7 +18,8 @@ from gearplan.plan.set.evaluate import evaluate
 from tests.bike.strategies import bikes
 
 KEYS = {
-    "front", "rear", "links", "chain", "tyre", "final_ratio", "overall_ratio", "rolling_circumference_m",
+    "front", "rear", "links", "chain", "new_chain",
+    "tyre", "final_ratio", "overall_ratio", "rolling_circumference_m",
     "rolling_circumference_from", "speed_at_redline_kmh", "rpm_at_100_kmh", "links_exact_at_axle_now",
     "links_at_axle_now_with_slack", "links_that_fit", "axle_position_mm", "axle_moves_mm", "fit_basis",
     "doubt", "measure_next",

@@ -9,7 +9,7 @@ from typing import Any
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.units import DEGREE, KMH, MM, RPM
-from gearplan.plan.driveset import DriveSet, fitted
+from gearplan.plan.driveset import DriveSet, fitted, keeps_chain
 from gearplan.plan.findings import Finding, finding_values
 from gearplan.plan.pull.asked import Stretch
 from gearplan.plan.pull.doubts import pull_doubts
@@ -46,6 +46,7 @@ def set_numbers(bike: Bike, result: SetResult) -> dict[str, Any]:
         "rear": chosen.rear,
         "links": chosen.links,
         "chain": chosen.chain,
+        "new_chain": not keeps_chain(bike, chosen),
         "tyre": chosen.tyre,
         "final_ratio": result.final_ratio,
         "overall_ratio": result.overall_ratio,

@@ -210,9 +210,13 @@ def bought_sentence(on: DriveSet, chosen: DriveSet, stock: Stock | None) -> Sent
             parts.append((f"a {side} sprocket with {counted(after, 'tooth', 'teeth')}", price))
             short.append(f"{side} sprocket {after}")
             figures.append(Figure(after, after, side, 0.0))
-    if chosen.links is not None and (other or chosen.links != on.links):
+    new_chain = other or chosen.links != on.links or chosen.new_chain
+    if chosen.links is not None and new_chain:
         part = None if stock is None else stock.chain_for(chosen.chain, chosen.links)
-        parts.append((f"a{size} chain with {counted(chosen.links, 'link', 'links')}", part.price if part else None))
+        new = " new" if chosen.new_chain else ""
+        parts.append(
+            (f"a{new}{size} chain with {counted(chosen.links, 'link', 'links')}", part.price if part else None)
+        )
         short.append(f"{chosen.links} links of{size} chain" if size else f"chain of {chosen.links} links")
         if chosen.chain and chosen.chain.isdigit():
             figures.append(Figure(float(chosen.chain), float(chosen.chain), "chain size", 0.0))
@@ -225,7 +229,7 @@ def bought_sentence(on: DriveSet, chosen: DriveSet, stock: Stock | None) -> Sent
         return Sentence("parts", "Nothing has to be bought.", short="Nothing to buy") if known else None
     text = f"To buy: {listed(name for name, _ in parts)}"
     sprockets = (on.front, on.rear) != (chosen.front, chosen.rear)
-    old_chain = sprockets and not other and chosen.links is not None and chosen.links == on.links
+    old_chain = sprockets and not new_chain and chosen.links is not None
     chain_age = _ON_AN_OLD_CHAIN if old_chain else ""
     few, too = f"To buy: {listed(short)}", _A_CHAIN_TOO if old_chain else ""
     prices = [price for _, price in parts]

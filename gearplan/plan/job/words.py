@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from gearplan.bike.text.numbertext import both_distances
 from gearplan.bike.text.written import counted
 from gearplan.bike.work.job import Job
@@ -12,7 +14,7 @@ from gearplan.plan.words import set_name, teeth
 
 def job_title(job: Job) -> str:
     """What the job does: "525 to 520 conversion: 15/46 → 14/47, 112 links"."""
-    before, after = old_set(job), new_set(job)
+    before, after = old_set(job), replace(new_set(job), new_chain=False)
     links = "" if job.links is None else f", {job.links} links"
     if size_changes(job):
         return f"{job.chain} conversion (from {job.old_chain}): {teeth(before)} → {teeth(after)}{links}"

@@ -10,7 +10,7 @@ from datetime import date
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.work.proposal import STATES, Proposal
-from gearplan.plan.driveset import DriveSet, fitted
+from gearplan.plan.driveset import DriveSet, fitted, plainly
 from gearplan.plan.quote.money import exact, money
 from gearplan.plan.words import teeth
 
@@ -21,7 +21,8 @@ _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 def set_of(proposal: Proposal) -> DriveSet:
     """The set that is proposed."""
-    return DriveSet(proposal.front, proposal.rear, proposal.links, proposal.chain, proposal.tyre)
+    renewed = proposal.new_chain == "yes"
+    return DriveSet(proposal.front, proposal.rear, proposal.links, proposal.chain, proposal.tyre, new_chain=renewed)
 
 
 def name_of(proposal: Proposal) -> str:
@@ -43,7 +44,12 @@ def pinned(bike: Bike) -> tuple[int, ...]:
 
 def place_of(bike: Bike, chosen: DriveSet) -> int | None:
     """The place of the open proposal of a set; None where it is none."""
-    return next((place for place, one in enumerate(bike.proposals) if one.open and set_of(one) == chosen), None)
+    found = [place for place, one in enumerate(bike.proposals) if one.open and _is_of(bike, one, chosen)]
+    return found[0] if found else None
+
+
+def _is_of(bike: Bike, proposal: Proposal, chosen: DriveSet) -> bool:
+    return plainly(bike, set_of(proposal)) == plainly(bike, chosen)
 
 
 def at_start(bike: Bike) -> Proposal | None:
@@ -72,6 +78,7 @@ def with_proposal(
         rear=chosen.rear,
         links=chosen.links,
         tyre=chosen.tyre,
+        new_chain="yes" if chosen.new_chain else None,
         cruise_kmh=None if cruise_kmh is None else round(cruise_kmh, 2),
         wishes=wishes,
     )
@@ -91,4 +98,4 @@ def open_words(bike: Bike) -> str:
 
 def is_kept(bike: Bike, chosen: DriveSet) -> bool:
     """Whether nothing is lost of a proposed set: it is on the bike, or among the proposals, whatever became of them."""
-    return chosen == fitted(bike) or any(set_of(one) == chosen for one in bike.proposals)
+    return chosen == fitted(bike) or any(_is_of(bike, one, chosen) for one in bike.proposals)

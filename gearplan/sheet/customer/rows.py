@@ -8,6 +8,7 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.stock import Stock
 from gearplan.bike.work.proposal import Proposal
 from gearplan.plan.customer.page import Asked, Customer, customer
+from gearplan.plan.driveset import plainly
 from gearplan.plan.quote.money import exact, money
 from gearplan.plan.quote.proposals import pinned, set_of
 from gearplan.plan.words import teeth
@@ -47,7 +48,7 @@ def compared(bike: Bike, asked: Asked, stock: Stock | None, shown: Customer) -> 
 
 
 def _row(bike: Bike, proposal: Proposal, asked: Asked, stock: Stock | None, shown: Customer) -> Row:
-    chosen = set_of(proposal)
+    chosen = plainly(bike, set_of(proposal))
     content = customer(bike, chosen, asked, stock)
     figures = [figure for sentence in content.sentences for figure in sentence.figures]
     prices = [f"{figure.exact:.2f}" for figure in figures if figure.of == "price"]

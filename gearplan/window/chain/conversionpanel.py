@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt
+from dataclasses import replace
+
+from PySide6.QtCore import QSignalBlocker, Qt
 from PySide6.QtWidgets import QComboBox, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike import library
 from gearplan.bike.profile import entries
 from gearplan.bike.text.written import difference, number
 from gearplan.plan.chain.reach import LENGTH
-from gearplan.plan.driveset import fitted
+from gearplan.plan.driveset import does_by_count, fitted, keeps_chain
 from gearplan.plan.findings import worst
 from gearplan.plan.set import conversion
 from gearplan.plan.set.doubts import judged
@@ -22,6 +24,7 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.fields import labelled
 from gearplan.window.kit.flow import Flow
 from gearplan.window.kit.texttable import TextTable
+from gearplan.window.kit.tickbox import TickBox
 
 #: The findings that tell whether a set has room on the swingarm.
 _ROOM = (LENGTH, "adjuster", "tightest point", "upper run", "lower run")
@@ -64,11 +67,15 @@ class ConversionPanel(QWidget):
         head.addWidget(self.propose)
         column.addLayout(head)
         own = QLabel(
-            "The maker's figures for the new chain, whatever its size; once it is fitted they are the fitted chain's."
+            "The maker's figures for the new chain, whatever its size; once it is fitted they are the fitted chain's. "
+            "A set with the fitted chain's size and links keeps that chain, unless a new one is ticked."
         )
         own.setProperty("role", "small")
         own.setWordWrap(True)
         column.addWidget(own)
+        self.renew = TickBox("&New chain, even where the fitted one would do")
+        self.renew.toggled.connect(self._renew)
+        column.addWidget(self.renew)
         self.form = EntryForm(document, tuple(("new_chain", key) for key, _ in entries("new_chain")))
         column.addWidget(self.form)
         self.table = TextTable("Fitted and converted set", quiet=(1,), bold=(3,), left=(0,))
@@ -86,6 +93,11 @@ class ConversionPanel(QWidget):
         """Show the document as it is now."""
         bike, size = self._document.bike, self.sizes.currentText()
         self.form.refresh()
+        chosen = self._document.chosen
+        with QSignalBlocker(self.renew):
+            self.renew.setChecked(not keeps_chain(bike, chosen))
+        # Another size or count is a new chain anyhow.
+        self.renew.setEnabled(does_by_count(bike, chosen))
         before = evaluate(bike, fitted(bike))
         other = conversion.in_size(bike, self._document.chosen, size)
         after = evaluate(bike, other)
@@ -110,6 +122,10 @@ class ConversionPanel(QWidget):
         told += conversion.cautions(bike, before, after)
         self.words.setText("\n".join(told))
         self.propose.setEnabled(other != self._document.chosen)
+
+    def _renew(self, on: bool) -> None:
+        label = "New chain" if on else "Keep the fitted chain"
+        self._document.propose(replace(self._document.chosen, new_chain=on), label)
 
     def _propose(self) -> None:
         size = self.sizes.currentText()

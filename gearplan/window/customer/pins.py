@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QPushButton, QWidget
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.work.proposal import Proposal
-from gearplan.plan.driveset import DriveSet
+from gearplan.plan.driveset import DriveSet, plainly
 from gearplan.plan.quote.proposals import name_of, pinned, set_of
 from gearplan.plan.words import teeth
 from gearplan.window.kit import theme
@@ -25,9 +25,9 @@ class PinCard(QWidget):
     removed = Signal(int)
     finished = Signal()
 
-    def __init__(self, place: int, proposal: Proposal, parent: QWidget | None = None) -> None:
+    def __init__(self, place: int, proposal: Proposal, chosen: DriveSet, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.place, self.proposal, self.set = place, proposal, set_of(proposal)
+        self.place, self.proposal, self.set = place, proposal, chosen
         self._large = False
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
@@ -111,19 +111,19 @@ class Pins(QWidget):
     def refresh(self, bike: Bike, chosen: DriveSet) -> None:
         """Show the proposals as they are now."""
         places = pinned(bike)
-        wanted = [(place, set_of(bike.proposals[place])) for place in places]
+        wanted = [(place, plainly(bike, set_of(bike.proposals[place]))) for place in places]
         if wanted != [(one.place, one.set) for one in self.cards]:
-            self._make(bike, places)
+            self._make(bike, wanted)
         for one in self.cards:
             one.show_proposal(bike.proposals[one.place], proposed=one.set == chosen)
 
-    def _make(self, bike: Bike, places: tuple[int, ...]) -> None:
+    def _make(self, bike: Bike, wanted: list[tuple[int, DriveSet]]) -> None:
         for one in self.cards:
             self._row.removeWidget(one)
             one.hide()
             # The button that was pressed sits in a card, so the card goes once its event is over.
             one.deleteLater()
-        self.cards = [PinCard(place, bike.proposals[place]) for place in places]
+        self.cards = [PinCard(place, bike.proposals[place], chosen) for place, chosen in wanted]
         for one in self.cards:
             one.shown.connect(self.proposed)
             one.renamed.connect(self.renamed)

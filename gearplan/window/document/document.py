@@ -10,7 +10,7 @@ from PySide6.QtCore import QObject, Signal
 
 from gearplan.bike.files.bikefile import BikeFile, read_bike, save_bike
 from gearplan.bike.profile import Bike, with_value
-from gearplan.plan.driveset import DriveSet, fitted
+from gearplan.plan.driveset import DriveSet, fitted, plainly
 from gearplan.plan.quote.proposals import at_start, set_of
 
 if TYPE_CHECKING:
@@ -155,6 +155,9 @@ class Document(QObject):
             for part in ("front", "rear", "links", "chain")
             if getattr(chosen, part) == getattr(before, part)
         }
+        if _fitted_jobs(bike) > _fitted_jobs(self.bike):
+            # The new chain is on.
+            follow["new_chain"] = False
         if bike.gearbox != self.bike.gearbox:
             # Proposed gears were those of another gearbox.
             follow["gears"] = None
@@ -215,7 +218,7 @@ class Document(QObject):
         """Begin afresh with a bike that was read, and with the proposal that waits; `path` None if a save must ask."""
         self._opened, self._path, self._saved = opened if path else None, path, opened.bike
         kept = at_start(opened.bike)
-        chosen = fitted(opened.bike) if kept is None else set_of(kept)
+        chosen = fitted(opened.bike) if kept is None else plainly(opened.bike, set_of(kept))
         self._steps = [_Step(replace(self.state, bike=opened.bike, chosen=chosen), "", "")]
         self._at = 0
         # The circuit stays, and so does what its fields hold.
@@ -240,6 +243,7 @@ class Document(QObject):
         self.file_changed.emit()
 
     def _take(self, state: State, label: str, merge: str) -> None:
+        state = replace(state, chosen=plainly(state.bike, state.chosen))
         if state == self.state:
             return
         was_unsaved = self.unsaved
@@ -265,3 +269,7 @@ class Document(QObject):
         self.changed.emit()
         if was_unsaved != self.unsaved:
             self.file_changed.emit()
+
+
+def _fitted_jobs(bike: Bike) -> int:
+    return sum(job.state != "open" for job in bike.jobs)

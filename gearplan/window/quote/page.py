@@ -215,7 +215,12 @@ class QuotePage(QWidget):
         self._document.edit("Unpin a set", without(self._document.bike, place))
 
     def _answered(self, key: str, word: object) -> None:
-        self._edit("Parts of a proposal", reopened(self._one, **{key: word}))
+        proposed = place_of(self._document.bike, self._document.chosen) == self._at
+        self._edit("Parts of a proposal", reopened(self._one, **{key: word}), key)
+        if proposed:
+            # Whether its chain is new is part of the set.
+            self._document.propose(set_of(self._one), "Parts of a proposal", f"proposals.{self._at}.{key}")
+        self._document.end_merge()
 
     def _hours_entered(self, hours: object) -> None:
         self._edit("Labour", reopened(self._one, labour_h=hours), "labour")

@@ -15,7 +15,8 @@ from gearplan.plan.job.finishing import after_ride, asked_before_finishing, fini
 from gearplan.plan.job.job import NotYet, begin, sign, with_job, with_reading, with_reason
 from gearplan.plan.job.kept import bike_of
 from gearplan.plan.job.steps.order import steps
-from gearplan.plan.job.words import job_line
+from gearplan.plan.job.steps.scope import new_set
+from gearplan.plan.job.words import job_line, job_title
 from gearplan.plan.pull.pull import counter_factor
 from gearplan.plan.set.evaluate import evaluate
 from gearplan.plan.set.speedometer import speedometer_factor, speedometer_finding
@@ -143,6 +144,24 @@ def test_what_was_entered_of_the_new_chain_is_the_fitted_ones_after_finishing() 
     other = replace(bike, new_chain=NewChain("630", 50.0))
     after = finish(with_job(other, job, job), job)
     assert (after.final_drive.chain_tensile_kn, after.new_chain) == (None, other.new_chain)
+
+
+def test_a_job_that_renews_the_chain_alone_counts_with_the_new_ones_strength_and_way() -> None:
+    bike = replace(serviced(), new_chain=NewChain("520", 38.4, 1.31))
+    chosen = replace(fitted(bike), new_chain=True)
+    job = begin(bike, chosen, DAY)
+    assert (job.new_chain, job.new_front, job.new_rear, job.opened) == ("yes", "no", "no", "cut")
+    assert new_set(job) == chosen
+    assert job_title(job) == "New chain: 15/46, 520 chain, 112 links"
+    assert evaluate(bike, new_set(job)).strength.tensile == 38_400
+    after, _ = done(bike, chosen, axle="")
+    assert after.final_drive.chain_tensile_kn == 38.4
+    # Where it stood with the old chain, it stands no longer.
+    assert after.chassis.axle_now_mm is None
+    moves = evaluate(bike, chosen).run.moves
+    assert moves is not None
+    level = moves * 1e3 * math.cos(math.radians(8.5))
+    assert after.chassis.wheelbase_mm == pytest.approx(1415 + level, abs=0.06)
 
 
 def test_a_finished_jobs_sheet_never_changes() -> None:

@@ -13,8 +13,18 @@ from gearplan.bike.work.job import JobPart
 from gearplan.bike.work.proposal import changed
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.job.job import NotYet, current, with_job
+from gearplan.plan.job.steps.scope import new_set
 from gearplan.plan.quote.fitting import agreed
-from gearplan.plan.quote.proposals import at_start, is_kept, open_words, pinned, set_of, with_proposal, without
+from gearplan.plan.quote.proposals import (
+    at_start,
+    is_kept,
+    open_words,
+    pinned,
+    place_of,
+    set_of,
+    with_proposal,
+    without,
+)
 
 DAY = date(2026, 3, 2)
 BIKE = demo_bike().bike
@@ -76,3 +86,19 @@ def test_what_was_agreed_begins_its_job_with_the_parts_that_were_quoted() -> Non
     with pytest.raises(NotYet, match="A job is open: 520: "):
         agreed(begun, 0, DAY)
     assert current(agreed(with_job(begun, job, None), 0, DAY)) is not None
+
+
+def test_a_set_with_a_new_chain_is_another_offer_than_one_that_keeps_the_fitted_chain() -> None:
+    renewed = replace(fitted(BIKE), rear=45, new_chain=True)
+    bike = with_proposal(offered(45), renewed, DAY)
+    assert [one.new_chain for one in bike.proposals] == [None, "yes"]
+    assert set_of(bike.proposals[1]) == renewed
+    assert (place_of(bike, renewed), place_of(bike, replace(renewed, new_chain=False))) == (1, 0)
+    job = current(agreed(bike, 1, DAY))
+    assert job is not None
+    assert job.new_chain == "yes"
+    assert new_set(job) == renewed
+    # Where the count asks for a new chain anyhow, saying so makes no other set of it.
+    longer = with_proposal(BIKE, replace(fitted(BIKE), links=114), DAY)
+    said = replace(longer, proposals=changed(longer.proposals, 0, new_chain="yes"))
+    assert place_of(said, replace(fitted(BIKE), links=114)) == 0

@@ -19,7 +19,7 @@ from gearplan.plan.chain.reach import Reach, swingarm
 from gearplan.plan.chain.wear import forecast_text, wear_state
 from gearplan.plan.choices.candidates import candidates
 from gearplan.plan.choices.space import default_space
-from gearplan.plan.driveset import DriveSet, fitted
+from gearplan.plan.driveset import DriveSet, fitted, keeps_chain, plainly
 from gearplan.plan.findings import Finding
 from gearplan.plan.set import conversion
 from gearplan.plan.set import words as setwords
@@ -29,6 +29,7 @@ from gearplan.plan.set.grid import evaluate_grid
 from gearplan.plan.set.sideview import nearest_axle_position, side_view, slack_at, with_axle_at
 from gearplan.plan.set.travel import through_travel
 from gearplan.plan.set.verdict import verdict
+from gearplan.plan.words import set_name
 from tests.bike.strategies import bikes
 
 BIKE = demo_bike("Brindle 650").bike
@@ -126,6 +127,36 @@ def test_a_new_chain_of_the_fitted_size_is_another_chain_than_the_one_that_stays
         single = evaluate(made, found.set_at(int(index)))
         assert found.safety[index] == pytest.approx(single.strength.safety)
         assert found.mass[index] == pytest.approx(drive_mass(single).total)
+
+
+def test_a_new_chain_like_the_fitted_one_counts_with_its_own_strength_once_it_is_asked_for() -> None:
+    """Same size, same links: only a person can say that a new one goes on. Its 1.31 kg/m on 112 links of 15.875 mm."""
+    made = with_value(replace(BIKE, new_chain=NewChain("520", 18.0, 1.31)), "final_drive", "chain_tensile_kn", 36)
+    renewed = replace(SET, new_chain=True)
+    assert evaluate(made, SET).strength.tensile == 36_000
+    found = evaluate(made, renewed)
+    assert found.strength.tensile == 18_000
+    assert found.strength.chain_mass == pytest.approx(1.31 * 112 * 0.015875)
+    assert (found.strength.safety or 0) == pytest.approx((evaluate(made, SET).strength.safety or 0) / 2)
+    told = told_everywhere(made, renewed, "chain strength", "check")
+    assert "as entered for the new chain" in told.source
+    assert numbers(made, renewed)["proposed"]["new_chain"] is True
+    assert numbers(made, renewed)["fitted"]["new_chain"] is False
+    assert set_name(renewed) == "15/46, new 520 chain, 112 links"
+
+
+def test_a_worn_out_chain_is_nothing_against_a_set_that_renews_it() -> None:
+    worn = with_value(BIKE, "final_drive", "elongation_percent", 2.0)
+    assert "worn out" in about(evaluate(worn, SET), "chain wear").text
+    renewed = evaluate(worn, replace(SET, new_chain=True))
+    assert not [f for f in renewed.findings if f.about == "chain wear"]
+
+
+def test_a_new_chain_is_asked_for_only_where_its_count_does_not_ask_for_it() -> None:
+    assert not keeps_chain(BIKE, replace(SET, new_chain=True))
+    assert plainly(BIKE, replace(SET, new_chain=True)) == replace(SET, new_chain=True)
+    for other in (replace(SET, links=110), replace(SET, chain="525")):
+        assert plainly(BIKE, replace(other, new_chain=True)) == other
 
 
 def test_peak_tension_by_hand() -> None:

@@ -17,6 +17,7 @@ from gearplan.bike.profile import Bike, with_value
 from gearplan.bike.text.units import MM
 from gearplan.bike.work.job import Job
 from gearplan.commands.output.numbersjson import numbers
+from gearplan.plan.driveset import fitted
 from gearplan.plan.set.quantities import CHAIN_GROUPS
 from gearplan.plan.set.sideview import side_view
 from gearplan.sheet import painter
@@ -266,6 +267,34 @@ def test_the_new_chains_own_strength_is_entered_where_it_is_wanted(window: Workb
     assert field.text() == ""
     page.conversion.refresh()
     assert "ordinary grade" in page.conversion.words.text()
+
+
+def test_a_new_chain_like_the_fitted_one_is_asked_for_and_shown(window: Workbench, page: ChainPage) -> None:
+    panel = page.conversion
+    for key, value in (("size", "520"), ("tensile_kn", 38.4), ("mass_kg_per_m", 1.31)):
+        window.document.set_value("new_chain", key, value, "New chain")
+    page.tabs.setCurrentIndex(2)
+    panel.sizes.setCurrentText("520")
+    panel.refresh()
+
+    def then(label: str) -> str:
+        table = panel.table.model()
+        return next(table.index(r, 2).data() for r in range(table.rowCount()) if table.index(r, 0).data() == label)
+
+    assert not panel.renew.isChecked()
+    assert then("Tensile strength, kN") != "38.4"
+    panel.renew.click()
+    assert window.document.chosen == replace(fitted(window.document.bike), new_chain=True)
+    assert then("Tensile strength, kN") == "38.4"
+    assert then("Chain, kg") == f"{1.31 * 112 * 0.015875:.1f}"
+    # By its count another chain is new anyhow.
+    window.document.propose(replace(window.document.chosen, links=114), "Links")
+    panel.refresh()
+    assert (panel.renew.isChecked(), panel.renew.isEnabled()) == (True, False)
+    assert not window.document.chosen.new_chain
+    window.document.undo()
+    panel.renew.click()
+    assert window.document.chosen == fitted(window.document.bike)
 
 
 def test_what_else_is_wrong_with_a_set_does_not_count_against_the_swingarm(window: Workbench, page: ChainPage) -> None:

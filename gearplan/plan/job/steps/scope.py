@@ -12,8 +12,9 @@ def old_set(job: Job) -> DriveSet:
 
 
 def new_set(job: Job) -> DriveSet:
-    """What goes on."""
-    return DriveSet(job.front, job.rear, job.links, job.chain)
+    """What goes on; a chain like the old one is new where the job says so."""
+    renewed = job.new_chain == "yes" and (job.chain, job.links) == (job.old_chain, job.old_links)
+    return DriveSet(job.front, job.rear, job.links, job.chain, new_chain=renewed)
 
 
 def size_changes(job: Job) -> bool:
