@@ -102,8 +102,6 @@ class CustomerPage(QWidget):
             (self.copy, self.copy_asked, "Copy the page to take home as a picture"),
         ):
             button.setAccessibleName(name)
-            # Enter will do as well as the space bar.
-            button.setAutoDefault(True)
             button.clicked.connect(signal)
         #: What the customer does not need while the page is turned round.
         self.work = (asked, self.pin, together(self.take_home, self.print_it, self.copy))

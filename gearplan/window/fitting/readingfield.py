@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QWidget
 
@@ -167,22 +167,11 @@ class ReadingField(QWidget):
 
 
 class BenchButton(QPushButton):
-    """A button for a thumb; Enter presses it too."""
+    """A button for a thumb."""
 
     def __init__(self, text: str, parent: QWidget | None = None) -> None:
         super().__init__(text, parent)
         self.setProperty("bench", True)
-
-    def event(self, event: QEvent) -> bool:
-        """Enter is as good as the space bar."""
-        if (
-            event.type() == QEvent.Type.KeyPress
-            and isinstance(event, QKeyEvent)
-            and event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter)
-        ):
-            self.click()
-            return True
-        return super().event(event)
 
 
 def quiet(text: str = "") -> QLabel:

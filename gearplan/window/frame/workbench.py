@@ -10,8 +10,10 @@ from PySide6.QtGui import QCloseEvent, QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QApplication,
     QHBoxLayout,
+    QPushButton,
     QStackedWidget,
     QTableView,
+    QToolButton,
     QVBoxLayout,
     QWidget,
 )
@@ -41,6 +43,7 @@ _HELD = ("Speed", "Chain", "Pull", "Circuit")
 #: The pages on which no other set is tried, and the one of a job whose set is agreed.
 _NOTHING_TRIED = ("Bike", "Fitting", "Ride log", "All bikes", "Customer")
 _AT_THE_BENCH = "Fitting"
+_ENTER = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
 
 
 class Workbench(MenuWindow):
@@ -134,9 +137,14 @@ class Workbench(MenuWindow):
             self.bar.fit(self.size())
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Escape, where nobody else wants it, closes the message."""
+        """Where nobody else wants them, Escape closes the message and Enter presses the button at hand."""
         if event.key() == Qt.Key.Key_Escape and self.message.isVisible():
             self.message.hide()
+            return
+        at = self.focusWidget()
+        if event.key() in _ENTER and isinstance(at, (QPushButton, QToolButton)) and at.isEnabled():
+            if not event.isAutoRepeat():
+                at.click()
             return
         super().keyPressEvent(event)
 

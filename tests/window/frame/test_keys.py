@@ -7,7 +7,19 @@ from collections import defaultdict
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QMenu, QMenuBar, QTabBar, QTabWidget, QWidget
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import (
+    QAbstractButton,
+    QApplication,
+    QLabel,
+    QMenu,
+    QMenuBar,
+    QPushButton,
+    QTabBar,
+    QTabWidget,
+    QToolButton,
+    QWidget,
+)
 from pytestqt.qtbot import QtBot
 
 from gearplan.window.frame import settings
@@ -105,6 +117,35 @@ def test_the_keys_work_while_the_screen_is_turned_round(window: Workbench, qtbot
     qtbot.keyClick(window, Qt.Key.Key_F11)
     qtbot.keyClick(window, Qt.Key.Key_Q, Qt.KeyboardModifier.ControlModifier)
     assert not window.isVisible()
+
+
+def test_enter_presses_the_button_at_hand_on_every_page_once(
+    window: Workbench, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    window.show_page("Quote")
+    pin = window.quote_page.pin
+    pin.setFocus()
+    qtbot.keyClick(pin, Qt.Key.Key_Enter)
+    assert len(window.document.bike.proposals) == 1
+    pressed: list[QAbstractButton] = []
+    for kind in (QPushButton, QToolButton):
+        monkeypatch.setattr(kind, "click", lambda button: pressed.append(button))
+    seen = set()
+    for name in PAGES:
+        window.show_page(name)
+        QApplication.processEvents()
+        for button in window.page(name).findChildren(QAbstractButton):
+            if isinstance(button, (QPushButton, QToolButton)) and button.isVisible() and button.isEnabled():
+                if not button.focusPolicy() & Qt.FocusPolicy.TabFocus:
+                    continue
+                button.setFocus()
+                pressed.clear()
+                qtbot.keyClick(button, Qt.Key.Key_Return)
+                held = QKeyEvent(QKeyEvent.Type.KeyPress, Qt.Key.Key_Return, Qt.KeyboardModifier.NoModifier, "\r", True)
+                QApplication.sendEvent(button, held)
+                assert pressed == [button], (name, button.text())
+                seen.add(name)
+    assert {"Bike", "Choices", "Customer", "Quote", "Fitting", "Ride log"} <= seen
 
 
 def test_text_grows_and_shrinks_by_keys_and_is_remembered(window: Workbench, qtbot: QtBot) -> None:
