@@ -80,6 +80,8 @@ def _run(asked: argparse.Namespace) -> None:
         from gearplan.sheet.shop import Shop
 
         target = Path(asked.output)
+        if asked.owner and not painter.says_whose(target):
+            raise Refused(f"{target}: a picture does not say whose motorcycle it is; write a .pdf")
         try:
             logo = b"" if asked.logo is None else _logo(Path(asked.logo))
             shop, day = Shop(asked.shop, logo=logo), asked.date or date.today()

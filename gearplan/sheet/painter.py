@@ -5,9 +5,10 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
+from typing import TypeVar
 
 from PySide6.QtCore import QBuffer, QIODevice, QMarginsF, QRectF, QSize, QSizeF, Qt
 from PySide6.QtGui import (
@@ -35,26 +36,25 @@ from gearplan.sheet.content import chain_sheet, speed_sheet
 from gearplan.sheet.customer import drawing as customerdrawing
 from gearplan.sheet.customer.content import CustomerSheet
 from gearplan.sheet.fitting import drawing as fittingdrawing
-from gearplan.sheet.fitting.content import FittingSheet
+from gearplan.sheet.fitting.content import FittingSheet, LabelSheet
 from gearplan.sheet.fitting.extras import draw_label
 from gearplan.sheet.letterhead import read_logo
 from gearplan.sheet.quote import drawing as quotedrawing
 from gearplan.sheet.quote.content import QuoteSheet
 from gearplan.sheet.session import drawing as sessiondrawing
 from gearplan.sheet.session.content import SessionSheet
-from gearplan.sheet.shop import PAPERS
+from gearplan.sheet.shop import LABEL, PAPERS
 
 #: The drawing's own size; everything is placed in these units.
 _WIDTH, _HEIGHT = 1120.0, 792.0
-#: A label in points: 100 × 60 mm.
-_LABEL = (283, 170)
 
 
 @dataclass(frozen=True)
 class Drawing:
     """What is to be painted: a sheet and how it is drawn, in units of its own; `points` is its size on paper.
 
-    `further` paints the pages after the first; only a PDF has them.
+    `further` paints the pages after the first; only a PDF has them. What does not `grow` is no larger than `points` on
+    a larger paper.
     """
 
     title: str
@@ -63,6 +63,7 @@ class Drawing:
     height: float = _HEIGHT
     points: tuple[int, int] = (842, 595)
     further: tuple[Callable[[QPainter, QRectF], None], ...] = ()
+    grows: bool = True
 
     def draw(self, painter: QPainter) -> None:
         """Paint it in the drawing's own units."""
@@ -70,10 +71,12 @@ class Drawing:
         self.paint(painter, QRectF(0, 0, self.width, self.height))
 
     def draw_pages(self, device: QPagedPaintDevice) -> None:
-        """Paint all pages as large as they fit onto a PDF or a printer's paper."""
+        """Paint all pages as large as they fit onto a PDF or a printer's paper, each in its middle."""
         painter = QPainter(device)
         wide, high = device.width(), device.height()
         scale = min(wide / self.width, high / self.height)
+        if not self.grows:
+            scale = min(scale, self.points[0] / 72 * device.logicalDpiX() / self.width)
         painter.translate((wide - scale * self.width) / 2, (high - scale * self.height) / 2)
         painter.scale(scale, scale)
         self.draw(painter)
@@ -151,16 +154,16 @@ def session_drawing(sheet: SessionSheet) -> Drawing:
 
 
 def save_customer_page(sheet: CustomerSheet, target: Path) -> None:
-    """Draw the customer's page to a .pdf file, or to a .png or .svg picture.
+    """Draw the customer's page to a .pdf file, or to a .png or .svg picture, which does not say whose motorcycle it is.
 
     ValueError for another ending or a logo that is no picture, OSError if the file cannot be written.
     """
-    _save(customer_drawing(sheet), target)
+    _save(customer_drawing(_for(target, sheet)), target)
 
 
 def customer_image(sheet: CustomerSheet) -> QImage:
-    """The customer's page in memory; ValueError for a logo that is no picture."""
-    return _image(customer_drawing(sheet))
+    """The customer's page in memory, without whose motorcycle it is; ValueError for a logo that is no picture."""
+    return _image(customer_drawing(_nobodys(sheet)))
 
 
 def customer_drawing(sheet: CustomerSheet) -> Drawing:
@@ -178,11 +181,11 @@ def customer_drawing(sheet: CustomerSheet) -> Drawing:
 
 
 def save_quote(sheet: QuoteSheet, target: Path) -> None:
-    """Draw the quote to a .pdf file, or its first page to a .png or .svg picture.
+    """Draw the quote to a .pdf file, or its first page to a picture, which does not say whose motorcycle it is.
 
     ValueError for another ending or a logo that is no picture, OSError if the file cannot be written.
     """
-    _save(quote_drawing(sheet), target)
+    _save(quote_drawing(_for(target, sheet)), target)
 
 
 def quote_drawing(sheet: QuoteSheet) -> Drawing:
@@ -214,20 +217,22 @@ def fitting_drawing(sheet: FittingSheet) -> Drawing:
     return Drawing(title, first, width=width, height=height, points=points, further=tuple(further))
 
 
-def save_label(title: str, lines: tuple[str, ...], target: Path) -> None:
-    """Draw a label for bag or tank to a .pdf file, or to a .png or .svg picture.
+def save_label(sheet: LabelSheet, target: Path) -> None:
+    """Draw a label for bag or tank to a .pdf file, or to a picture, which does not say whose motorcycle it is.
 
     ValueError for another ending, OSError if the file cannot be written.
     """
-    _save(label_drawing(title, lines), target)
+    _save(label_drawing(_for(target, sheet)), target)
 
 
-def label_drawing(title: str, lines: tuple[str, ...]) -> Drawing:
+def label_drawing(sheet: LabelSheet) -> Drawing:
     """The label, ready to be painted to a file or a printer."""
     _application()
     scale = 96 / 72
-    width, height = _LABEL[0] * scale, _LABEL[1] * scale
-    return Drawing(title, lambda painter, size: draw_label(painter, lines, size), width, height, _LABEL)
+    width, height = LABEL[0] * scale, LABEL[1] * scale
+    return Drawing(
+        sheet.bike, lambda painter, size: draw_label(painter, sheet, size), width, height, LABEL, grows=False
+    )
 
 
 def speed_image(bike: Bike, chosen: DriveSet, mph: bool = False) -> QImage:
@@ -238,6 +243,23 @@ def speed_image(bike: Bike, chosen: DriveSet, mph: bool = False) -> QImage:
 def _speed(bike: Bike, chosen: DriveSet, mph: bool) -> Drawing:
     sheet = speed_sheet(bike, chosen, mph)
     return Drawing(sheet.title, lambda painter, size: speeddrawing.draw(painter, sheet, size))
+
+
+#: A sheet that may say whose motorcycle it is.
+_Sheet = TypeVar("_Sheet", CustomerSheet, QuoteSheet, LabelSheet)
+
+
+def says_whose(target: Path) -> bool:
+    """Whether what is drawn into a file may say whose motorcycle it is: paper may, not a picture, easily passed on."""
+    return target.suffix.lower() == ".pdf"
+
+
+def _for(target: Path, sheet: _Sheet) -> _Sheet:
+    return sheet if says_whose(target) else _nobodys(sheet)
+
+
+def _nobodys(sheet: _Sheet) -> _Sheet:
+    return replace(sheet, whose="")
 
 
 def _save(drawing: Drawing, target: Path) -> None:

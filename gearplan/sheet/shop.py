@@ -13,6 +13,8 @@ Paper = Literal["A4", "Letter"]
 
 #: Width and height of a page in points.
 PAPERS: dict[str, tuple[int, int]] = {"A4": (595, 842), "Letter": (612, 792)}
+#: Width and height of a label in points: 100 × 60 mm.
+LABEL = (283, 170)
 
 _MONTHS = (
     "January", "February", "March", "April", "May", "June",

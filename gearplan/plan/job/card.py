@@ -14,6 +14,8 @@ from gearplan.plan.job.steps.scope import new_set
 from gearplan.plan.job.steps.targets import Step
 from gearplan.plan.words import set_name
 
+#: How the last line of a label begins.
+DUE_AGAIN = "Due again"
 #: A step that took longer is a slip of the pen.
 _MOST_MINUTES = 1440
 
@@ -94,13 +96,12 @@ def due_again(bike: Bike, today: date, now_km: float | None) -> tuple[str, ...]:
     return tuple(_due(bike.jobs[at], today, now_km, hours))
 
 
-def label_lines(bike: Bike, job: Job, *, whose: str = "") -> tuple[str, ...]:
-    """What a label for bag or tank says: bike, whose if wanted, what was fitted, when, and when it is due again."""
+def label_lines(job: Job) -> tuple[str, ...]:
+    """What a label for bag or tank says of a job: what was fitted, when, and when it is due again."""
     at = "" if job.odometer_km is None else f", {both_distances(job.odometer_km)}"
     due = due_words(job)
-    lines = [bike.name or "Unnamed bike", whose, set_name(new_set(job)), f"{job.date or 'No date'}{at}"]
-    lines.append(f"Due again {' or '.join(due)}" if due else "")
-    return tuple(filter(None, lines))
+    lines = (set_name(new_set(job)), f"{job.date or 'No date'}{at}")
+    return (*lines, f"{DUE_AGAIN} {' or '.join(due)}") if due else lines
 
 
 def _minutes(text: str) -> float:

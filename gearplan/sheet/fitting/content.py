@@ -11,7 +11,7 @@ from gearplan.bike.text.numbertext import both_distances, format_number
 from gearplan.bike.text.written import number
 from gearplan.bike.work.job import Job
 from gearplan.plan.findings import Finding, Level
-from gearplan.plan.job.card import due_words, is_checked, minutes_in_all, time_words
+from gearplan.plan.job.card import due_words, is_checked, label_lines, minutes_in_all, time_words
 from gearplan.plan.job.job import RIDE, contradictions, is_signed, still_to_sign
 from gearplan.plan.job.kept import bike_of, is_recomputed
 from gearplan.plan.job.parts import Part, parts
@@ -119,6 +119,20 @@ class FittingSheet:
     shop: Shop = NO_SHOP
     signature: tuple[tuple[float, float], ...] = ()
     photos: tuple[tuple[str, bytes], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class LabelSheet:
+    """A label for bag or tank, ready to be drawn."""
+
+    bike: str
+    whose: str
+    lines: tuple[str, ...]
+
+
+def label_sheet(bike: Bike, job: Job, *, with_owner: bool = False) -> LabelSheet:
+    """The label of a job; `with_owner` says on it whose motorcycle it is."""
+    return LabelSheet(bike.name or "Unnamed bike", whose(bike) if with_owner else "", label_lines(job))
 
 
 def fitting_sheet(

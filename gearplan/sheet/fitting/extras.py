@@ -8,8 +8,10 @@ from PySide6.QtCore import QBuffer, QByteArray, QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QImage, QImageReader, QPainter
 
 from gearplan.bike.work.jobcard import FIELD, LIFTED
+from gearplan.plan.job.card import DUE_AGAIN
 from gearplan.sheet.appearance import UNIT
 from gearplan.sheet.drawing import line_height, pen, text
+from gearplan.sheet.fitting.content import LabelSheet
 from gearplan.sheet.fitting.stepdrawing import INK, LINE
 from gearplan.sheet.flow import Block, elided, height, paragraph
 
@@ -36,8 +38,9 @@ def photo_pages(photos: tuple[tuple[str, bytes], ...], room: float, width: float
     return [rows[at : at + _DOWN] for at in range(0, len(rows), _DOWN)]
 
 
-def draw_label(painter: QPainter, lines: tuple[str, ...], size: QRectF) -> None:
+def draw_label(painter: QPainter, sheet: LabelSheet, size: QRectF) -> None:
     """A label: the bike large, the rest below in a frame."""
+    lines = tuple(filter(None, (sheet.bike, sheet.whose, *sheet.lines)))
     painter.setPen(pen(INK, 1.4))
     frame = size.adjusted(6, 6, -6, -6)
     painter.drawRect(frame)
@@ -47,7 +50,7 @@ def draw_label(painter: QPainter, lines: tuple[str, ...], size: QRectF) -> None:
         largest -= 1
     y = inner.top()
     for at, line in enumerate(lines):
-        bold = at == 0 or line.startswith("Due")
+        bold = at == 0 or line.startswith(DUE_AGAIN)
         y = (
             paragraph(painter, QRectF(inner.left(), y, inner.width(), inner.height()), line, largest, INK, bold=bold)
             + 3

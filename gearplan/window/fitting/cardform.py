@@ -19,6 +19,7 @@ from gearplan.window.fitting.readingfield import quiet
 from gearplan.window.fitting.signature import SignatureField
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ChoiceField, ErrorLabel, NumberField, OdometerField, ValueField, labelled
+from gearplan.window.kit.flow import Flow
 from gearplan.window.kit.layout import Scrolled, least_width
 from gearplan.window.kit.tickbox import TickBox
 
@@ -31,10 +32,10 @@ _UNITS = {"hours": "h", "due_km": "km", "due_hours": "h"}
 
 
 class CardForm(Scrolled):
-    """Shows the card; `entered` carries (key, value) of what was changed. `label_asked`: a label is to be printed."""
+    """Shows the card; `entered` carries (key, value) of what was changed, `label_asked` whether it is to be printed."""
 
     entered = Signal(str, object)
-    label_asked = Signal()
+    label_asked = Signal(bool)
 
     def __init__(self, document: Document, parent: QWidget | None = None) -> None:
         super().__init__(parent=parent)
@@ -57,11 +58,15 @@ class CardForm(Scrolled):
                 grid.addWidget(field, line, 2 * side + 1)
         below = max(map(len, _COLUMNS))
         self.told = quiet()
-        self.label = QPushButton("Label for bag or tank…")
-        self.label.clicked.connect(self.label_asked)
+        labels = Flow()
+        labels.addWidget(QLabel("Label for bag or tank"))
+        self.label, self.print_label = QPushButton("Save label…"), QPushButton("Print label…")
+        for button, slot in ((self.label, self._save_label), (self.print_label, self._print_label)):
+            button.clicked.connect(slot)
+            labels.addWidget(button)
         grid.addWidget(self.errors, below, 0, 1, 4)
         grid.addWidget(self.told, below + 1, 0, 1, 2)
-        grid.addWidget(self.label, below + 1, 2, 1, 2)
+        grid.addLayout(labels, below + 1, 2, 1, 2)
         self.signature = SignatureField()
         self.signature.signed.connect(partial(self.entered.emit, "signature"))
         grid.addWidget(QLabel("Customer's signature, drawn here or on paper"), below + 2, 0, 1, 4)
@@ -123,6 +128,12 @@ class CardForm(Scrolled):
         for field in self.fields.values():
             if isinstance(field, ValueField):
                 field.forget()
+
+    def _save_label(self) -> None:
+        self.label_asked.emit(False)
+
+    def _print_label(self) -> None:
+        self.label_asked.emit(True)
 
     def _entered(self, value: object) -> None:
         self.entered.emit(self.sender().objectName(), value)

@@ -52,12 +52,13 @@ class _Below(Tabs):
 
 
 class FittingPage(QWidget):
-    """Edits the job at hand in the document. `sheet_asked` and `print_asked` carry (job, filled, paper)."""
+    """Edits the job at hand in the document. `sheet_asked` and `print_asked` carry (job, filled, paper),
+    `label_asked` (job, whether it goes to a printer)."""
 
     sheet_asked = Signal(object, bool, str)
     print_asked = Signal(object, bool, str)
     open_asked = Signal(object)
-    label_asked = Signal(object)
+    label_asked = Signal(object, bool)
 
     def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -311,8 +312,8 @@ class FittingPage(QWidget):
         merge = "" if key == "signature" else f"job.card.{key}"
         self._keep(jobs.with_card(self.job, key, value), entry_in(JobCard, key).label, merge)
 
-    def _label(self) -> None:
-        self.label_asked.emit(self.job)
+    def _label(self, to_printer: bool) -> None:
+        self.label_asked.emit(self.job, to_printer)
 
     def _part_entered(self, part: str, which: str, value: object) -> None:
         self._keep(jobs.with_part(self.job, part, **{which: value}), "Parts", f"job.part.{part}.{which}")

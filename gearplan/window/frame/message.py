@@ -97,9 +97,9 @@ class MessageStrip(QFrame):
         self.setVisible(bool(text))
         self._place()
 
-    def say_written(self, path: Path) -> None:
-        """Say that a file has been written, with a button that opens its folder."""
-        self.say(f"Written: {path}")
+    def say_written(self, path: Path, also: str = "") -> None:
+        """Say that a file has been written, and what else is to be said of it; with a button that opens its folder."""
+        self.say(f"Written: {path}{also and f'. {also}'}")
         self._written = path
         self.folder.show()
         self._place()

@@ -209,7 +209,7 @@ class PageHost(QMainWindow):
         page.show_paper(self.remembered.look().paper)
         page.sheet_asked.connect(self._ask_fitting_sheet)
         page.print_asked.connect(self._print_fitting_sheet)
-        page.label_asked.connect(self.papers.ask_label)
+        page.label_asked.connect(self.papers.label)
         page.open_asked.connect(self.files.open_recent)
         self.stack.addWidget(page)
         return page

@@ -15,7 +15,7 @@ from gearplan.plan.job import card
 from gearplan.plan.job import job as jobs
 from gearplan.plan.job.finishing import hinders_finish
 from gearplan.plan.job.steps.order import steps
-from gearplan.sheet.fitting.content import fitting_sheet
+from gearplan.sheet.fitting.content import LabelSheet, fitting_sheet, label_sheet
 from tests.plan.job.workshop import serviced
 
 BIKE = serviced()
@@ -121,12 +121,12 @@ def test_due_by_date_distance_or_hours(today: date, km: float | None, hours: flo
 
 def test_the_label_says_bike_set_day_and_what_is_due() -> None:
     job = replace(_job(), card=FULL, odometer_km=20000.0)
-    lines = card.label_lines(replace(BIKE, owner=Owner(name="Ada Thornbury")), job)
-    assert lines[0] == BIKE.name
-    assert "2026-05-04, 20000 km" in lines[2]
+    lines = card.label_lines(job)
+    assert "2026-05-04, 20000 km" in lines[1]
     assert lines[-1] == "Due again at 24000 km (14913 mi) or on 2026-10-01 or at 150 h"
-    assert not any("Ada" in line for line in lines)
-    assert "Ada" in card.label_lines(BIKE, job, whose="Ada")[1]
+    bike = replace(BIKE, owner=Owner(name="Ada Thornbury"))
+    assert label_sheet(bike, job) == LabelSheet(BIKE.name, "", lines)
+    assert label_sheet(bike, job, with_owner=True) == LabelSheet(BIKE.name, "Ada Thornbury", lines)
 
 
 def test_an_old_job_s_file_has_no_card_and_gets_none() -> None:

@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pypdf
 import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QColor, QImage
+from PySide6.QtPrintSupport import QPrintDialog, QPrinter
 from PySide6.QtWidgets import QApplication, QFileDialog
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike.files.bikefile import read_bike
 from gearplan.bike.files.photos import photo_folder, photo_path
+from gearplan.bike.profile import Owner
 from gearplan.window.fitting.page import FittingPage
+from gearplan.window.frame.papers import OWNER_LEFT_OUT
 from gearplan.window.frame.workbench import Workbench
 
 CARD = 4
@@ -139,6 +143,33 @@ def test_the_label_is_written_and_says_what_is_due(
     assert "Due again on 2027-05-01 or at 150 h" in text
     assert window.document.bike.name in text
     assert (round(size.width), round(size.height)) == (283, 170)
+
+
+def test_the_label_is_printed_by_keys_with_the_owner_and_drawn_without(
+    window: Workbench, page: FittingPage, qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    window.document.edit("Owner", replace(window.document.bike, owner=Owner("Ada Thornbury", None, "XQ 4711")))
+    window.remembered.keep(lambda now: replace(now, owner_on_paper=True))
+    target = tmp_path / "printed.pdf"
+
+    def agree(dialog: QPrintDialog) -> int:
+        dialog.printer().setOutputFormat(QPrinter.OutputFormat.PdfFormat)
+        dialog.printer().setOutputFileName(str(target))
+        return int(QPrintDialog.DialogCode.Accepted.value)
+
+    monkeypatch.setattr(QPrintDialog, "exec", agree)
+    page.tabs.setCurrentIndex(CARD)
+    page.form.print_label.setFocus()
+    qtbot.keyClick(page.form.print_label, Qt.Key.Key_Return)
+    [label] = pypdf.PdfReader(target).pages
+    assert (round(label.mediabox.width), round(label.mediabox.height)) == (283, 170)
+    assert "Ada Thornbury, registration XQ 4711" in " ".join(label.extract_text().split())
+    picture = tmp_path / "label.png"
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_args, **_kwargs: (str(picture), ""))
+    page.form.label.setFocus()
+    qtbot.keyClick(page.form.label, Qt.Key.Key_Return)
+    assert picture.exists()
+    assert window.message.text.text() == f"Written: {picture}. {OWNER_LEFT_OUT}"
 
 
 def test_a_date_that_is_none_is_told(page: FittingPage, qtbot: QtBot) -> None:

@@ -222,10 +222,17 @@ class Files(QObject):
             lambda path: draw(self._document.bike, self._document.chosen, path),
         )
 
-    def ask_and_write(self, title: str, suggested: str, kinds: str, write: Callable[[Path], None]) -> None:
+    def ask_and_write(
+        self,
+        title: str,
+        suggested: str,
+        kinds: str,
+        write: Callable[[Path], None],
+        also: Callable[[Path], str] = lambda _path: "",
+    ) -> None:
         """Ask where to, then have something written into that file; what fails is said.
 
-        A name without ending gets that of the suggested one.
+        A name without ending gets that of the suggested one. `also` is what else is to be said of what was written.
         """
         name, _ = QFileDialog.getSaveFileName(self._window, title, suggested, kinds)
         if not name:
@@ -241,7 +248,7 @@ class Files(QObject):
         except (OSError, ValueError) as failed:
             self._message.say(f"Nothing written to {path}: {told_of(failed, path)}", wrong=True)
             return
-        self._message.say_written(path)
+        self._message.say_written(path, also(path))
 
     def offer_kept(self) -> None:
         """If an earlier program ended without saving, offer what it left."""

@@ -35,6 +35,8 @@ if TYPE_CHECKING:
     from gearplan.sheet.quote.content import QuoteSheet
     from gearplan.sheet.shop import Paper, Shop
 
+#: Said of a picture where the shop wants the owner on its pages.
+OWNER_LEFT_OUT = "A picture does not say whose motorcycle it is; paper and PDF do."
 _PAGES = "Pages and pictures (*.pdf *.png *.svg)"
 
 
@@ -60,6 +62,7 @@ class Papers:
             str(self._suggested(" for the customer.pdf")),
             _PAGES,
             lambda path: painter.save_customer_page(self._customer_sheet(asked, stock), path),
+            self._of_owner,
         )
 
     def print_customer_page(self, asked: Asked, stock: Stock | None) -> None:
@@ -74,7 +77,7 @@ class Papers:
         from gearplan.sheet import painter
 
         try:
-            image = painter.customer_image(replace(self._customer_sheet(asked, stock), whose=""))
+            image = painter.customer_image(self._customer_sheet(asked, stock))
         except (OSError, ValueError) as failed:
             self._message.say(f"Nothing copied: {told_of(failed, Path())}", wrong=True)
             return
@@ -105,7 +108,7 @@ class Papers:
             painter.save_quote(self._quote_sheet(bike, numbered), path)
             self._keep_quote(bike, numbered)
 
-        self._files.ask_and_write("Save the quote", str(self._suggested(" quote.pdf")), _PAGES, draw)
+        self._files.ask_and_write("Save the quote", str(self._suggested(" quote.pdf")), _PAGES, draw, self._of_owner)
 
     def ask_quote_table(self, shown: Quote) -> None:
         """Ask where to, then make the quote and write it as a table."""
@@ -181,21 +184,30 @@ class Papers:
         self._remembered.keep(partial(replace, paper=paper))
         self._print("Fitting sheet", paper, lambda: painter.fitting_drawing(self._sheet(job, filled, paper, stock)))
 
-    def ask_label(self, job: Job) -> None:
-        """Ask where to, then draw a job's label for bag or tank."""
-        from gearplan.plan.job.card import label_lines
-        from gearplan.plan.words import whose
+    def label(self, job: Job, to_printer: bool) -> None:
+        """Ask for a printer, or where to, then draw a job's label for bag or tank."""
         from gearplan.sheet import painter
+        from gearplan.sheet.fitting.content import label_sheet
 
-        bike = self._document.bike
-        owner = whose(bike) if self._remembered.look().owner_on_paper else ""
-        lines = label_lines(bike, job, whose=owner)
+        sheet = label_sheet(self._document.bike, job, with_owner=self._remembered.look().owner_on_paper)
+        if to_printer:
+            self._print("Label", "", lambda: painter.label_drawing(sheet))
+            return
         self._files.ask_and_write(
             "Save the label",
             str(self._suggested(" label.pdf")),
             _PAGES,
-            lambda path: painter.save_label(lines[0], lines, path),
+            lambda path: painter.save_label(sheet, path),
+            self._of_owner,
         )
+
+    def _of_owner(self, path: Path) -> str:
+        """What is to be said where a file leaves out what the shop wants on paper."""
+        from gearplan.plan.words import whose
+        from gearplan.sheet.painter import says_whose
+
+        wanted = self._remembered.look().owner_on_paper and whose(self._document.bike)
+        return OWNER_LEFT_OUT if wanted and not says_whose(path) else ""
 
     def _photos(self, job: Job) -> dict[str, bytes]:
         """The photos of a job that are there, where they are wanted on the sheet."""
@@ -243,12 +255,16 @@ class Papers:
         )
 
     def _print(self, name: str, paper: str, drawing: Callable[[], Drawing]) -> None:
-        """Ask for a printer, then print."""
+        """Ask for a printer, then print; on the size of a label where no `paper` is named."""
+        from PySide6.QtCore import QSizeF
         from PySide6.QtGui import QPageSize
         from PySide6.QtPrintSupport import QPrintDialog, QPrinter
 
+        from gearplan.sheet.shop import LABEL
+
         printer = QPrinter(QPrinter.PrinterMode.HighResolution)
-        printer.setPageSize(QPageSize(getattr(QPageSize.PageSizeId, paper)))
+        label = QPageSize(QSizeF(*LABEL), QPageSize.Unit.Point, "Label")
+        printer.setPageSize(QPageSize(getattr(QPageSize.PageSizeId, paper)) if paper else label)
         printer.setFullPage(True)
         printer.setDocName(f"{name}, {self._document.bike.name or 'bike'}")
         dialog = QPrintDialog(printer, self._window)
