@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from gearplan.bike.files.atomic import replace_file
+from gearplan.bike.text.written import safe_cell
 
 _MOST_BYTES, _MOST_ROWS, _MOST_COLUMNS = 32_000_000, 200_000, 400
 _MARKS = (";", "\t", ",", "|")
@@ -19,10 +20,6 @@ _SAMPLE = 200
 _MOST_LINES = 40
 #: The first line by which some spreadsheets name the sign between the cells.
 _NAMED_MARK = re.compile(r'"?sep=(.)"?', re.IGNORECASE)
-_NUMBER = re.compile(r"[+\-−]?[\d.,'’\s]*\d[\d.,\s]*")
-#: What a spreadsheet takes as something to compute rather than as a text: OWASP, “CSV Injection”. A minus before a
-#: word is a text; before brackets, an address of another sheet or a program it is not.
-_FORMULA = re.compile(r"\s*[=@]|[\t\r]|\s*[+\-].*[(|!=]", re.DOTALL)
 
 
 class StockError(ValueError):
@@ -112,7 +109,7 @@ def table_text(table: Table) -> str:
     out = io.StringIO()
     writer = csv.writer(out, delimiter=table.mark, lineterminator=table.ends)
     for row in table.rows:
-        writer.writerow([as_text(cell) for cell in row])
+        writer.writerow(map(safe_cell, row))
     return out.getvalue()
 
 
@@ -124,11 +121,6 @@ def save_table(path: Path, table: Table) -> None:
     except UnicodeEncodeError:
         data = text.encode("utf-8-sig")
     replace_file(path, data)
-
-
-def as_text(cell: str) -> str:
-    """A cell that no spreadsheet takes for something to compute."""
-    return f"'{cell}" if _FORMULA.match(cell) and not _NUMBER.fullmatch(cell) else cell
 
 
 def _decoded(data: bytes) -> tuple[str, str]:

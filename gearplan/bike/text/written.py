@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable
 
 from gearplan.bike.entries import Ratio
@@ -164,10 +165,12 @@ def inside(label: str) -> str:
     return label if label[:2].isupper() else label[:1].lower() + label[1:]
 
 
-#: A cell that begins so is taken for a formula by spreadsheets; the wide forms too by some.
-_FORMULA = "=+-@\t\r\n＝＋－＠"
+#: What a spreadsheet takes as something to compute rather than as a text: OWASP, “CSV Injection”; the wide signs some.
+#: A sign before a word is a text; before brackets, an address of another sheet or a program it is not.
+_FORMULA = re.compile(r"\s*[=@＝＠]|[\t\r\n]|\s*[+\-＋－].*[(|!=]", re.DOTALL)
+_NUMBER = re.compile(r"[+\-−]?[\d.,'’\s]*\d[\d.,\s]*")
 
 
 def safe_cell(text: str) -> str:
-    """A text for a cell of a table: one that a spreadsheet would take for a formula is marked as text by a quote."""
-    return f"'{text}" if text.lstrip(" \u00a0")[:1] in tuple(_FORMULA) else text
+    """A text for a cell of a table: one that a spreadsheet would compute gets an apostrophe before it, a number not."""
+    return f"'{text}" if _FORMULA.match(text) and not _NUMBER.fullmatch(text) else text

@@ -32,9 +32,9 @@ def _yes_or_no(label: str) -> Any:
 class Proposal:
     """One set with a name. What is new follows from the set, except where `new_…` says it.
 
-    `price` is what the whole costs the customer, in `currency`. From `quote` (its number) to `currency` it is what a
-    quote said when it was made, so that it says the same when it is printed again; `parts` are quantity, the shop's
-    number and price each of its parts. `wishes` are in words.
+    `price` is what the whole costs the customer, in `currency`, with the discount taken off. From `quote` (its number)
+    to `currency` it is what a quote said when it was made, so that it says the same when it is printed again; `parts`
+    are quantity, the shop's number and price each of its parts. `wishes` are in words.
     """
 
     name: str | None = entered("Name", "text", example="Touring")
@@ -55,6 +55,8 @@ class Proposal:
     valid_until: str | None = entered("Valid until", "text", example="2026-06-30")
     labour_h: float | None = entered("Labour", "number", "h", 0, 1000, example="1.5")
     labour_rate: float | None = entered("Labour, each hour", "number", "", 0, 100_000)
+    discount_percent: float | None = entered("Discount", "number", "%", 0, 100, example="10")
+    discount: float | None = entered("Discount", "number", "", 0, 1_000_000_000)
     tax_percent: float | None = entered("Tax", "number", "%", 0, 100)
     tax_included: str | None = _yes_or_no("Prices hold the tax")
     currency: str | None = entered("Currency", "text", example="EUR")

@@ -11,7 +11,7 @@ from datetime import date
 from gearplan.bike.profile import Bike
 from gearplan.bike.work.proposal import STATES, Proposal
 from gearplan.plan.driveset import DriveSet, fitted, plainly
-from gearplan.plan.quote.money import exact, money
+from gearplan.plan.money import exact, money
 from gearplan.plan.words import teeth
 
 #: So many are shown side by side.

@@ -1,7 +1,7 @@
 """A quote: what up to three proposals cost, line by line, side by side; exact in decimal arithmetic.
 
-Each line is rounded to the smallest unit of the currency, half up; sums are of rounded lines; the tax is taken from
-the sum and rounded once.
+Each line is rounded to the smallest unit of the currency, half up; sums are of rounded lines; a discount is taken from
+the sum and rounded once, the tax is reckoned on what is left and rounded once.
 """
 
 from __future__ import annotations
@@ -20,16 +20,16 @@ from gearplan.bike.values import check_entry
 from gearplan.bike.work.job import Job, JobPart
 from gearplan.bike.work.proposal import Proposal
 from gearplan.plan.driveset import DriveSet
-from gearplan.plan.findings import Level
 from gearplan.plan.job.parts import PART_KEYS, Part, parts
 from gearplan.plan.job.steps.scope import swingarm_out
+from gearplan.plan.money import decimals, exact, rounded, share, summed, times
+from gearplan.plan.quote.discount import discount, discount_text
 from gearplan.plan.quote.fitting import job_of
-from gearplan.plan.quote.money import decimals, exact, rounded, share, summed, times
 from gearplan.plan.quote.proposals import name_of, set_of
 from gearplan.plan.quote.terms import WORK, Terms
 from gearplan.plan.set.doubts import judged
 from gearplan.plan.set.evaluate import evaluate
-from gearplan.plan.set.verdict import verdict
+from gearplan.plan.set.verdict import Verdict, verdict
 
 #: So many proposals stand side by side on one quote.
 MOST_SETS = 3
@@ -51,16 +51,23 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class SetQuote:
-    """What one proposal costs. `left_out` are parts and work without quantity or price: they are not in the sum."""
+    """What one proposal costs. `left_out` are parts and work without quantity or price: they are not in the sum.
+
+    `together` is the sum of the lines, `discount` what is taken off it, `discount_told` as it was typed; one that is
+    more than the sum is not taken off: it is `too_much`.
+    """
 
     place: int
     name: str
     set: DriveSet
-    verdict: Level
-    reasons: tuple[str, ...]
+    verdict: Verdict
     lines: tuple[Line, ...]
     left_out: tuple[str, ...]
     look_up: tuple[str, ...]
+    together: Decimal
+    discount: Decimal
+    discount_told: str
+    too_much: bool
     net: Decimal
     tax: Decimal
     total: Decimal
@@ -163,13 +170,16 @@ def usual_hours(bike: Bike, proposal: Proposal, shop: Terms, today: date) -> Dec
     return summed(shop.hours[key] for key in asked) if all(key in shop.hours for key in asked) else None
 
 
-def rule_words(terms: Terms) -> str:
-    """How it is rounded, and how the tax is reckoned."""
+def rule_words(shown: Quote) -> str:
+    """How it is rounded, and how discount and tax are reckoned."""
+    terms = shown.terms
     unit = Decimal(1).scaleb(-decimals(terms.currency))
     rule = f"Each line is rounded to {unit:f}, a half up"
+    if any(one.discount for one in shown.sets):
+        rule += "; the discount is taken from their sum, rounded once"
     if terms.tax is None:
         return f"{rule}; no tax is shown."
-    held = "is held in the prices and shown from their sum" if terms.included else "is added to the sum of the lines"
+    held = "is held in the prices and shown from their sum" if terms.included else "is added to the sum"
     return f"{rule}. The tax of {percent(terms.tax)} {held}, rounded once."
 
 
@@ -181,6 +191,8 @@ def percent(tax: Decimal) -> str:
 def left_out_words(one: SetQuote) -> str:
     """What the sum does not hold; empty where it holds all."""
     told = []
+    if one.too_much:
+        told.append(f"The discount of {one.discount_told} is more than the sum and is not taken off.")
     if one.left_out:
         told.append(f"Not in the sum, without quantity or price: {listed(one.left_out)}.")
     if one.look_up:
@@ -208,16 +220,23 @@ def _set(bike: Bike, place: int, terms: Terms, today: date, stock: Stock | None)
     labour, lacking = _labour(bike, proposal, job, terms, today)
     lines += labour
     left_out += lacking
-    net, tax, total = totals([line.amount for line in lines], terms)
+    together = summed(line.amount for line in lines)
+    off = discount(proposal, together, places)
+    too_much = off > together
+    off = Decimal(0) if too_much else off
+    net, tax, total = totals([together, -off], terms)
     return SetQuote(
         place=place,
         name=name_of(proposal),
         set=set_of(proposal),
-        verdict=result.verdict,
-        reasons=verdict(result).told,
+        verdict=verdict(result),
         lines=tuple(lines),
         left_out=tuple(left_out),
         look_up=tuple(look_up),
+        together=together,
+        discount=off,
+        discount_told=discount_text(proposal),
+        too_much=too_much,
         net=net,
         tax=tax,
         total=total,

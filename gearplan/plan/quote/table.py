@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from gearplan.bike.text.written import NONE
-from gearplan.plan.quote.money import money
-from gearplan.plan.quote.quote import Line, Quote, left_out_words, percent, rule_words
-from gearplan.plan.words import VERDICT, teeth
+from gearplan.bike.text.written import NONE, inside
+from gearplan.plan.money import money
+from gearplan.plan.quote.quote import Line, Quote, SetQuote, left_out_words, percent, rule_words
+from gearplan.plan.words import teeth
 
 _NAMES = {
     "front": "Front sprocket",
@@ -33,17 +33,20 @@ def quote_table(shown: Quote) -> QuoteTable:
     lines = [{line.key: line for line in one.lines} for one in shown.sets]
     rows = [(_name([held[key] for held in lines if key in held]), *(_amount(held.get(key)) for held in lines))
             for key in shown.keys]  # fmt: skip
+    if any(one.discount for one in shown.sets):
+        rows.append(("Lines together", *(money(one.together) for one in shown.sets)))
+        rows.append(("Discount", *(_discount(one) for one in shown.sets)))
     if shown.terms.tax is not None:
         held = " in it" if shown.terms.included else ""
         tax = (f"Tax {percent(shown.terms.tax)}{held}", *(money(one.tax) for one in shown.sets))
         rows += [tax] if held else [("Sum", *(money(one.net) for one in shown.sets)), tax]
     rows.append(("Total", *(f"{money(one.total, currency)}{' so far' if one.left_out else ''}" for one in shown.sets)))
-    notes = [rule_words(shown.terms)]
+    notes = [rule_words(shown)]
     notes += [f"{one.name}: {words}" for one in shown.sets if (words := left_out_words(one))]
     title = f"Quote {shown.number} of {shown.day.isoformat()}" if shown.number else "New quote"
     return QuoteTable(
         title=f"{title}, valid until {shown.valid_until.isoformat()}",
-        heads=("", *(f"{one.name}, {teeth(one.set)}: {VERDICT[one.verdict].lower()}" for one in shown.sets)),
+        heads=("", *(f"{one.name}, {teeth(one.set)}: {inside(one.verdict.head)}" for one in shown.sets)),
         rows=tuple(rows),
         notes=tuple(notes),
     )
@@ -52,6 +55,10 @@ def quote_table(shown: Quote) -> QuoteTable:
 def _name(lines: list[Line]) -> str:
     """What a row is called: what is the same part in every set needs no teeth."""
     return _NAMES.get(lines[0].key, lines[0].name)
+
+
+def _discount(one: SetQuote) -> str:
+    return f"{money(-one.discount)} ({one.discount_told})" if one.discount else NONE
 
 
 def _amount(line: Line | None) -> str:

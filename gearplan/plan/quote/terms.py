@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from gearplan.bike.text.numbertext import NumberTextError, parse_whole
 from gearplan.bike.values import check_text
-from gearplan.plan.quote.money import read_amount
+from gearplan.plan.money import read_amount
 
 #: The parts of the work that have a usual time, and how each is named.
 WORK = {

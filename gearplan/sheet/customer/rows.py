@@ -9,7 +9,7 @@ from gearplan.bike.stock import Stock
 from gearplan.bike.work.proposal import Proposal
 from gearplan.plan.customer.page import Asked, Customer, customer
 from gearplan.plan.driveset import plainly
-from gearplan.plan.quote.money import exact, money
+from gearplan.plan.money import exact, money
 from gearplan.plan.quote.proposals import pinned, set_of
 from gearplan.plan.words import teeth
 

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.numbertext import format_number
-from gearplan.plan.quote.money import each, money
+from gearplan.plan.money import each, money
 from gearplan.plan.quote.quote import LABOUR, Line, Quote, SetQuote, left_out_words, percent, rule_words
-from gearplan.plan.words import CUSTOMER_CAUTIONS, VERDICT, chain_name, teeth, whose
+from gearplan.plan.words import CUSTOMER_CAUTIONS, chain_name, teeth, whose
 from gearplan.sheet.shop import NO_SHOP, Paper, Shop, check_shop, day_words
 
 
@@ -67,7 +67,7 @@ def quote_sheet(
         whose=whose(bike) if with_owner else "",
         rows=shown.keys,
         sets=tuple(_set(one, shown) for one in shown.sets),
-        notes=(f"{rule_words(shown.terms)}{amounts}", " ".join(CUSTOMER_CAUTIONS)),
+        notes=(f"{rule_words(shown)}{amounts}", " ".join(CUSTOMER_CAUTIONS)),
         signatures=("For the shop: date, signature", _ordered(shown)),
         paper=paper,
     )
@@ -85,7 +85,10 @@ def _set(one: SetQuote, shown: Quote) -> SheetSet:
         sums = [(f"Tax {percent(terms.tax)} in it", money(one.tax)), *sums]
     elif terms.tax is not None:
         sums = [("Sum", money(one.net)), (f"Tax {percent(terms.tax)}", money(one.tax)), *sums]
-    against = f"{VERDICT[one.verdict]}. {' '.join(one.reasons)}".strip()
+    if one.discount:
+        off = (f"Discount {one.discount_told}", money(-one.discount))
+        sums = [("Lines together", money(one.together)), off, *sums]
+    against = " ".join((f"{one.verdict.head}.", *one.verdict.told))
     return SheetSet(
         name=one.name,
         set=f"{teeth(one.set)}, {chain_name(one.set)}",

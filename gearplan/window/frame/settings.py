@@ -50,8 +50,8 @@ Change = Callable[["Settings"], "Settings"]
 
 
 @dataclass(frozen=True, slots=True)
-class Settings:
-    """The remembered settings; immutable."""
+class Settings(TermsTyped):
+    """The remembered settings, with what quotes rest on as it was typed; immutable."""
 
     speed_unit: str = "km/h"
     appearance: str = "system"
@@ -65,15 +65,6 @@ class Settings:
     shop_name: str = ""
     shop_logo: str = ""
     shop_address: str = ""
-    currency: str = ""
-    tax_percent: str = ""
-    prices_with_tax: bool = False
-    hour_price: str = ""
-    hours_front: str = ""
-    hours_rear: str = ""
-    hours_chain: str = ""
-    hours_swingarm: str = ""
-    valid_days: str = ""
     last_quote: int = 0
     paper_folder: str = ""
     paper: str = "A4"
@@ -84,11 +75,6 @@ class Settings:
     roll_ons: str = pullasked.ROLL_ONS
     slopes: str = pullasked.SLOPES
     speeds: str = pullasked.SPEEDS
-
-    @property
-    def terms(self) -> TermsTyped:
-        """What quotes rest on, as it was typed."""
-        return TermsTyped(**{f.name: getattr(self, f.name) for f in fields(TermsTyped)})
 
     def with_next_quote(self) -> Settings:
         """The same after one more quote."""

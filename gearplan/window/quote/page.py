@@ -20,6 +20,7 @@ from gearplan.plan.quote.terms import Terms
 from gearplan.plan.words import teeth
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
+from gearplan.window.kit.fields import ErrorLabel
 from gearplan.window.kit.flow import Flow
 from gearplan.window.kit.layout import card, scrolled, two_sides
 from gearplan.window.kit.texttable import TextTable
@@ -81,8 +82,13 @@ class QuotePage(QWidget):
         self.work = WorkRow()
         self.work.answered.connect(self._answered)
         self.work.hours_entered.connect(self._hours_entered)
+        self.work.discount_entered.connect(self._discount_entered)
         self.work.finished.connect(self._document.end_merge)
+        self.work.discount.unread.connect(self._document.note_unread)
         column.addWidget(self.work)
+        errors = ErrorLabel()
+        self.work.hours.errors = self.work.discount.errors = errors
+        column.addWidget(errors)
         self.parts = PartsList()
         self.parts.entered.connect(self._part_entered)
         self.parts.finished.connect(self._document.end_merge)
@@ -181,6 +187,7 @@ class QuotePage(QWidget):
         """Another bike: its own proposals."""
         self._at, self._left_off = 0, set()
         self.parts.forget()
+        self.work.forget()
 
     # What is done.
 
@@ -202,6 +209,7 @@ class QuotePage(QWidget):
     def _picked(self, place: int) -> None:
         self._at = place
         self.parts.forget()
+        self.work.forget()
         chosen: DriveSet = set_of(self._one)
         self._document.propose(chosen, f"Propose {teeth(chosen)}")
         self.refresh()
@@ -224,6 +232,9 @@ class QuotePage(QWidget):
 
     def _hours_entered(self, hours: object) -> None:
         self._edit("Labour", reopened(self._one, labour_h=hours), "labour")
+
+    def _discount_entered(self, entries: dict[str, object]) -> None:
+        self._edit("Discount", reopened(self._one, **entries), "discount")
 
     def _part_entered(self, part: str, which: str, value: object) -> None:
         self._edit("Parts", with_part(self._one, part, **{which: value}), f"{part}.{which}")

@@ -12,7 +12,8 @@ from gearplan.bike.entries import entry_in
 from gearplan.bike.values import check_entry
 from gearplan.bike.work.job import Job
 from gearplan.bike.work.proposal import Proposal
-from gearplan.window.kit.fields import ChoiceField, NumberField, labelled
+from gearplan.plan.quote.discount import discount_text, read_discount
+from gearplan.window.kit.fields import ChoiceField, NumberField, ValueField, labelled
 from gearplan.window.kit.flow import Flow, together
 from gearplan.window.kit.layout import fixed_width
 
@@ -20,10 +21,12 @@ _ANSWERS = ("new_front", "new_rear", "new_chain")
 
 
 class WorkRow(QWidget):
-    """`answered` carries the proposal's field and the word, `hours_entered` the hours or None for the usual ones."""
+    """`answered` carries the proposal's field and the word, `hours_entered` the hours or None for the usual ones,
+    `discount_entered` entries of the proposal by their names."""
 
     answered = Signal(str, object)
     hours_entered = Signal(object)
+    discount_entered = Signal(object)
     finished = Signal()
 
     def __init__(self, parent: QWidget | None = None) -> None:
@@ -43,6 +46,14 @@ class WorkRow(QWidget):
         self.hours.entered.connect(self.hours_entered)
         self.hours.finished.connect(self.finished)
         flow.addWidget(together(labelled("Labour, h", self.hours), self.hours))
+        self.discount = ValueField(read_discount)
+        self.discount.setMaxLength(40)
+        self.discount.setPlaceholderText("10 % or an amount")
+        fixed_width(self.discount, 140)
+        self.discount.entered.connect(self._discount_entered)
+        self.discount.finished.connect(self.finished)
+        self.discount.stands_for("proposals.discount", "Discount")
+        flow.addWidget(together(labelled("Discount", self.discount), self.discount))
 
     def show_work(self, one: Proposal, job: Job, usual: Decimal | None) -> None:
         """Show what is renewed, as it follows or as it was said, and the hours."""
@@ -50,6 +61,16 @@ class WorkRow(QWidget):
             field.show_choice(getattr(job, key))
         self.hours.setPlaceholderText("" if usual is None else f"{usual.normalize():f}")
         self.hours.show_number(one.labour_h)
+        discount = discount_text(one)
+        self.discount.show_value(discount, read_discount(discount) if discount else None)
+
+    def forget(self) -> None:
+        """Another proposal: drop text that was refused for the last one."""
+        self.hours.forget()
+        self.discount.forget()
+
+    def _discount_entered(self, entries: object) -> None:
+        self.discount_entered.emit(entries or read_discount(""))
 
     def _answered(self, word: object) -> None:
         self.answered.emit(self.sender().objectName(), word)

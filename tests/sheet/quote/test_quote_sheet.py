@@ -14,8 +14,8 @@ from PySide6.QtCore import QBuffer, QIODevice
 from PySide6.QtGui import QColor, QImage
 
 from gearplan.bike.profile import Bike, Owner
+from gearplan.plan.money import plain
 from gearplan.plan.quote.fitting import job_of
-from gearplan.plan.quote.money import plain
 from gearplan.plan.quote.quote import made, quote, with_part
 from gearplan.sheet import painter
 from gearplan.sheet.fitting.content import fitting_sheet

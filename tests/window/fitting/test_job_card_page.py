@@ -17,7 +17,7 @@ from gearplan.bike.files.bikefile import read_bike
 from gearplan.bike.files.photos import photo_folder, photo_path
 from gearplan.bike.profile import Owner
 from gearplan.window.fitting.page import FittingPage
-from gearplan.window.frame.papers import OWNER_LEFT_OUT
+from gearplan.window.frame.opening.papers import OWNER_LEFT_OUT
 from gearplan.window.frame.workbench import Workbench
 
 CARD = 4

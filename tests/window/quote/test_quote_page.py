@@ -83,6 +83,42 @@ def test_proposals_are_kept_with_the_bike_and_priced(window: Workbench, page: Qu
     assert len(told(page)["Total"]) == 1
 
 
+def test_a_discount_is_typed_and_stands_on_the_quote(
+    window: Workbench, page: QuotePage, qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    enter(page, qtbot, "front", "21,35")
+    field = page.work.discount
+    field.setFocus()
+    qtbot.keyClicks(field, "10 %")
+    # 10 % of 93.23 is 9.323.
+    assert told(page)["Discount"][0] == "\u22129.32 (10 %)"
+    assert told(page)["Sum"] == ("83.91", "71.88")
+    qtbot.keyClicks(field, " or so")
+    qtbot.keyClick(field, Qt.Key.Key_Return)
+    assert "is not a number" in field.problem
+    assert field.errors is not None
+    assert field.errors.isVisible()  # type: ignore[attr-defined]
+    assert ("Discount", "10 % or so") in window.document.unread("proposals.")
+    assert told(page)["Sum"] == ("93.23", "71.88")
+    field.clear()
+    qtbot.keyClicks(field, "300")
+    qtbot.keyClick(field, Qt.Key.Key_Return)
+    assert "The discount of 300 is more than the sum" in page.notes.text()
+    field.clear()
+    qtbot.keyClicks(field, "3,23")
+    target = tmp_path / "quote.pdf"
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_a: (str(target), ""))
+    page.save.setFocus()
+    qtbot.keyClick(page.save, Qt.Key.Key_Return)
+    for needed in ("Lines together 93.23", "Discount 3.23 \u22123.23", "Sum 90.00", "107.10 EUR"):
+        assert needed in words(target)
+    assert window.document.bike.proposals[0].price == 107.1
+    # Each visit to the field is one step back.
+    window.document.undo()
+    window.document.undo()
+    assert window.document.bike.proposals[0].quote is None
+
+
 def test_a_quote_is_made_once_and_says_the_same_ever_after(
     window: Workbench, page: QuotePage, qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -51,7 +51,7 @@ class Papers:
 
     def terms(self) -> Terms:
         """What the shop's quotes rest on."""
-        return terms(self._remembered.look().terms)
+        return terms(self._remembered.look())
 
     def ask_customer_page(self, asked: Asked, stock: Stock | None) -> None:
         """Ask where to, then draw the page that the customer takes home."""

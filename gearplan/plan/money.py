@@ -15,6 +15,7 @@ _DECIMALS |= dict.fromkeys(("BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND"), 3)
 _USUAL_DECIMALS = 2
 #: From so many digits before the decimal point on they are written in groups of three.
 _GROUPED = 10_000
+MINUS = "\u2212"
 
 
 def exact(entered: float) -> Decimal:
@@ -70,10 +71,10 @@ def each(price: Decimal, currency: str) -> str:
 
 
 def money(amount: Decimal, currency: str = "") -> str:
-    """An amount for people, with its currency behind it: "48.50 EUR", "12 400.00"."""
-    text = plain(amount, currency)
+    """An amount for people, with its currency behind it: "48.50 EUR", "12 400.00", "−5.00"."""
+    text = plain(amount, currency).replace("-", MINUS)
     if abs(amount) >= _GROUPED:
         # A space that does not break between thousands, as ISO 80000-1 has it.
-        whole, point, rest = text.partition(".")
-        text = f"{int(whole):,}".replace(",", "\u202f") + point + rest
+        whole, point, rest = plain(abs(amount), currency).partition(".")
+        text = f"{'' if amount > 0 else MINUS}{int(whole):,}".replace(",", "\u202f") + point + rest
     return f"{text}\u00a0{currency}".rstrip("\u00a0")
