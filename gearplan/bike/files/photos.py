@@ -7,6 +7,7 @@ from pathlib import Path
 
 from gearplan.bike.files.atomic import replace_file
 from gearplan.bike.files.folder import SUFFIX
+from gearplan.bike.files.pictures import PictureError, without_traces
 
 MOST_BYTES = 60_000_000
 _MOST_OF_ONE = 1000
@@ -19,11 +20,17 @@ def photo_folder(bike_file: Path) -> Path:
 
 
 def add_photo(bike_file: Path, source: Path, day: str, step: str) -> str:
-    """Copy a photo beside the bike's file and return its name there; OSError if that fails, ValueError if too large."""
+    """Copy a photo beside the bike's file and return its name there; of place and date it holds nothing any more.
+
+    OSError if that fails, ValueError if it is too large, or of a form out of which nothing can be taken.
+    """
     size = source.stat().st_size
     if size > MOST_BYTES:
         raise ValueError(f"{source.name} has {size // 1_000_000} MB; a photo may have {MOST_BYTES // 1_000_000} MB")
-    data = source.read_bytes()
+    try:
+        data = without_traces(source.read_bytes())
+    except PictureError as refused:
+        raise PictureError(f"{source.name}: {refused}") from refused
     folder = photo_folder(bike_file)
     folder.mkdir(exist_ok=True)
     ending = source.suffix.lower() if re.fullmatch(r"\.[a-z0-9]{1,5}", source.suffix.lower()) else ".jpg"

@@ -63,7 +63,7 @@ class StepPhotos(QObject):
         if self._document.path is None:
             self._extras.say(_SAVE_FIRST)
             return
-        kinds = "Pictures (*.jpg *.jpeg *.png *.webp *.bmp);;All files (*)"
+        kinds = "Pictures (*.jpg *.jpeg *.png *.webp *.bmp)"
         names, _ = QFileDialog.getOpenFileNames(self._window, "Attach photos to this step", "", kinds)
         for name in names:
             if not self.attach(Path(name)):
