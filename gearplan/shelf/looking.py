@@ -34,26 +34,32 @@ def _always(_done: int, _of: int) -> bool:
 
 
 def look(index: Index, folders: Sequence[Path], today: date, go_on: GoOn = _always) -> Looked:
-    """Compare the index with the folders and those in them, and read what has changed.
+    """Take out of the index what lies in none of the folders any more, then look into each of them."""
+    changed = index.keep_only(folders)
+    told: tuple[str, ...] = ()
+    if changed:
+        index.tidy()
+    for folder in folders:
+        looked = look_into(index, folder, today, go_on)
+        changed, told = changed + looked.changed, told + looked.told
+        if not looked.whole:
+            return Looked(changed, told, whole=False)
+    return Looked(changed, told)
+
+
+def look_into(index: Index, folder: Path, today: date, go_on: GoOn = _always) -> Looked:
+    """Compare the index with a folder and those in it, and read what has changed.
 
     `go_on` is told how many files of how many that changed have been read (0 of 0 while they are still being looked
     for); the work ends where it says no, and what has been read until then is kept. A folder that cannot be reached
     stays listed as it was. sqlite3.Error if the index cannot be written.
     """
-    changed = index.keep_only(folders)
-    told: list[str] = []
-    to_read: dict[Path, bytes] = {}
-    for folder in folders:
-        found, gone, why = _compared(index, folder, go_on)
-        if found is None:
-            return Looked(changed, tuple(told), whole=False)
-        told += why
-        to_read |= found
-        if gone:
-            index.take((), gone)
-            changed += len(gone)
-    done = 0
-    paths = list(to_read)
+    to_read, gone, told = _compared(index, folder, go_on)
+    if to_read is None:
+        return Looked(0, whole=False)
+    if gone:
+        index.take((), gone)
+    changed, done, paths = len(gone), 0, list(to_read)
     for start in range(0, len(paths), _AT_ONCE):
         read: list[Read] = []
         for path in paths[start : start + _AT_ONCE]:

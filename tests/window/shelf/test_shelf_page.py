@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import threading
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -12,8 +14,10 @@ from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike.files.bikefile import text_with
+from gearplan.bike.files.folder import bike_files
 from gearplan.bike.files.statefolder import state_folder
 from gearplan.bike.profile import Bike, Owner
+from gearplan.shelf import looking
 from gearplan.window.frame import settings
 from gearplan.window.frame.workbench import Workbench
 from gearplan.window.shelf import work
@@ -164,6 +168,36 @@ def test_a_folder_that_goes_away_is_told_and_stays_listed(page: ShelfPage, bikes
     assert len(lines(page)) == 3
     bikes.with_name("away").rename(bikes)
     qtbot.waitUntil(lambda: "cannot be reached" not in page.status.text())
+
+
+def test_a_drive_that_hangs_is_told_and_holds_nothing_up(
+    window: Workbench, page: ShelfPage, bikes: Path, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    drive, answers = bikes.with_name("drive"), threading.Event()
+    drive.mkdir()
+    put(drive, "dora", replace(ADA, name="Osier 300"))
+
+    def hanging(folder: Path, closed: list[tuple[Path, str]]) -> Iterator[Path]:
+        if folder == drive:
+            answers.wait()
+        return bike_files(folder, closed)
+
+    monkeypatch.setattr(looking, "bike_files", hanging)
+    monkeypatch.setattr(work, "_SILENT", 0.2)
+    try:
+        window.remembered.keep(lambda now: replace(now, bike_folders=(str(drive), str(bikes))))
+        qtbot.waitUntil(lambda: f"{drive} does not answer" in page.status.text())
+        # The folder behind it is looked through all the same.
+        put(bikes, "eve", replace(BO, name="Alder 400"))
+        qtbot.waitUntil(lambda: lines(page) == ["Alder 400", "Brindle 650", "Kestle 900", "Wren 125"])
+        qtbot.keyClicks(page.words, "ab")
+        assert lines(page) == ["Alder 400", "Kestle 900", "Wren 125"]
+        page.words.clear()
+        page._show()
+    finally:
+        answers.set()
+    qtbot.waitUntil(lambda: "Osier 300" in lines(page))
+    qtbot.waitUntil(lambda: "does not answer" not in page.status.text())
 
 
 def test_a_folder_that_another_window_chose_is_listed_here_too(
