@@ -17,6 +17,7 @@ from gearplan.window.kit.flow import Flow
 from gearplan.window.kit.layout import least_width
 from gearplan.window.kit.teethrange import TeethRange
 from gearplan.window.kit.view import View
+from gearplan.window.kit.waiting import GivenUp
 from gearplan.window.tables.stockcolumns import open_stock
 
 _MOST_HINTED = 200
@@ -115,7 +116,7 @@ class SearchRanges(QWidget):
         one that cannot be read changes nothing."""
         try:
             listed = open_stock(path, self)
-        except StockError as refused:
+        except (StockError, GivenUp) as refused:
             self._view.say_of_stock(str(refused))
             return
         if listed is not None:

@@ -31,8 +31,8 @@ class LastStock(QObject):
             self._work.start(lambda _tell, _unwanted: _opened(path))
 
     def finish(self) -> None:
-        """Before the window goes."""
-        self._work.finish()
+        """Before the window goes, which does not wait for a drive that hangs."""
+        self._work.cancel()
 
     def _read(self, answer: object) -> None:
         if self._view.stock_list is not None:

@@ -11,6 +11,7 @@ from gearplan.bike.stocklist.reading import StockList, keep, layout_of, list_of,
 from gearplan.bike.stocklist.table import StockError, Table, read_table
 from gearplan.bike.text.written import listed
 from gearplan.window.kit import theme
+from gearplan.window.kit.waiting import awaited
 from gearplan.window.tables.question import ColumnsQuestion
 
 _MOST_TOLD = 4
@@ -69,9 +70,9 @@ class ColumnsDialog(QDialog):
 def open_stock(path: Path, parent: QWidget) -> StockList | None:
     """The list in a file, asked about where its columns leave a doubt; None if the question was left.
 
-    StockError if it is no list.
+    StockError if it is no list, GivenUp if it does not answer.
     """
-    table = read_table(path)
+    table = awaited(lambda: read_table(path), path.name, parent)
     layout, clear = layout_of(table)
     if not clear:
         said = asked(table, layout, path.name, parent)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import threading
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -11,11 +12,13 @@ import pytest
 from hypothesis import given
 from hypothesis import settings as settings_of
 from hypothesis import strategies as st
-from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox
+from PySide6.QtCore import QTimer
+from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox, QProgressDialog
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike.demo import demo_bike
-from gearplan.bike.files.bikefile import bike_from_text, read_bike, save_bike, text_with
+from gearplan.bike.files import bikefile
+from gearplan.bike.files.bikefile import BikeFile, bike_from_text, read_bike, save_bike, text_with
 from gearplan.bike.files.statefolder import state_folder
 from gearplan.bike.library import demo_bikes
 from gearplan.bike.profile import with_value
@@ -23,6 +26,7 @@ from gearplan.plan.driveset import DriveSet
 from gearplan.window.document.entryrows import NumberRow
 from gearplan.window.frame.opening import crash, recovery
 from gearplan.window.frame.workbench import Workbench
+from gearplan.window.kit import waiting
 from tests.window.circuit.cells import type_into
 
 Buttons = QMessageBox.StandardButton
@@ -38,6 +42,41 @@ def answers(monkeypatch: pytest.MonkeyPatch) -> list[QMessageBox.StandardButton]
 
 def edit(window: Workbench, kg: float = 191) -> None:
     window.document.set_value("load", "bike_kg", kg, "Weight")
+
+
+def test_a_drive_that_hangs_can_be_given_up_and_its_answer_is_waited_for(
+    window: Workbench, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path, answers = tmp_path / "far.bike.toml", threading.Event()
+    save_bike(path, demo_bike("Wren 125").bike, None)
+    before = window.document.bike
+
+    def hanging(asked: Path) -> BikeFile:
+        answers.wait()
+        return read_bike(asked)
+
+    monkeypatch.setattr(waiting, "_AT_ONCE", 0.01)
+    monkeypatch.setattr(bikefile, "read_bike", hanging)
+    seen: list[str] = []
+
+    def give_up() -> None:
+        dialog = window.findChild(QProgressDialog)
+        assert dialog is not None
+        seen.append(dialog.labelText())
+        dialog.cancel()
+
+    QTimer.singleShot(60, give_up)
+    assert not window.files.open(path)
+    assert seen == ["Waiting for far.bike.toml …"]
+    assert window.message.text.text() == "far.bike.toml did not answer and was not opened."
+    assert window.document.bike == before
+    # One that is only slow is opened when it answers.
+    QTimer.singleShot(60, answers.set)
+    assert window.files.open(path)
+    assert window.document.bike.name == "Wren 125"
+    monkeypatch.setattr(bikefile, "read_bike", read_bike)
+    assert not window.files.open(tmp_path / "none.bike.toml")
+    assert "none.bike.toml" in window.message.text.text()
 
 
 def test_open_save_and_recent(window: Workbench, tmp_path: Path) -> None:

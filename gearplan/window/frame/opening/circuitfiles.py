@@ -14,12 +14,14 @@ from gearplan.bike.files.atomic import replace_file
 from gearplan.plan.words import not_in_the_file
 from gearplan.window.document.document import Document
 from gearplan.window.frame.message import MessageStrip
+from gearplan.window.kit.waiting import GivenUp, awaited
 
 from .files import Files, reason
 
 if TYPE_CHECKING:
     from gearplan.plan.laps.ranking import Ints, LapRanking
     from gearplan.plan.laps.spread import Plateau
+    from gearplan.plan.lines.centreline import CentreLine
     from gearplan.sheet.circuit.content import CircuitSheet
 
 _FILTER = "Circuits (*.circuit.toml);;Lines of tracks (*.csv *.txt *.geojson *.json *.gpx *.osm *.xml);;All files (*)"
@@ -63,14 +65,15 @@ class CircuitFiles(QObject):
         from gearplan.plan.lines.opening import holds_line, read_centre_line
         from gearplan.plan.lines.points import LineError
 
-        line = None
+        def read() -> tuple[circuitfile.CircuitFile, CentreLine | None]:
+            if not holds_line(path):
+                return circuitfile.read_circuit(path), None
+            line = read_centre_line(path)
+            return circuitfile.CircuitFile(circuit_of(line), "", line.notes), line
+
         try:
-            if holds_line(path):
-                line = read_centre_line(path)
-                opened = circuitfile.CircuitFile(circuit_of(line), "", line.notes)
-            else:
-                opened = circuitfile.read_circuit(path)
-        except (circuitfile.CircuitFileError, LineError) as refused:
+            opened, line = awaited(read, path.name, self._window)
+        except (circuitfile.CircuitFileError, LineError, GivenUp) as refused:
             self._message.say(str(refused), wrong=True)
             return False
         self._document.open_circuit(opened, None if line is not None else path, line)

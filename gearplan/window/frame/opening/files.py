@@ -19,6 +19,7 @@ from gearplan.plan.words import not_in_the_file, teeth
 from gearplan.window.document.document import Document
 from gearplan.window.frame.message import MessageStrip
 from gearplan.window.frame.settings import Remembered
+from gearplan.window.kit.waiting import GivenUp, awaited
 
 from . import recovery
 
@@ -75,8 +76,8 @@ class Files(QObject):
     def open(self, path: Path) -> bool:
         """Open a file; if it cannot be read, say so and leave what is open as it is."""
         try:
-            opened = bikefile.read_bike(path)
-        except bikefile.BikeFileError as refused:
+            opened = awaited(lambda: bikefile.read_bike(path), path.name, self._window)
+        except (bikefile.BikeFileError, GivenUp) as refused:
             self._message.say(str(refused), wrong=True)
             return False
         self.start_with(opened, path)
