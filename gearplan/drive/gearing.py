@@ -41,32 +41,32 @@ def overall_ratios(primary: Values, gears: Values, front: Values, rear: Values) 
     return np.asarray(final[..., None] * np.asarray(gears, float))
 
 
-def grown(speed: Values, growth: float) -> Floats:
+def grown(speed: Values, growth: Values) -> Floats:
     """Rolling radius at a road speed (m/s) over that at rest, 1 + g·v²; `growth` g in s²/m².
 
     At most 2, which no tyre survives, so that every engine speed has a road speed.
     """
-    return np.asarray(1 + np.minimum(growth * np.asarray(speed, float) ** 2, 1.0))
+    return np.asarray(1 + np.minimum(np.asarray(growth, float) * np.asarray(speed, float) ** 2, 1.0))
 
 
-def road_speed(engine_speed: Values, overall: Values, radius: Values, growth: float = 0.0) -> Floats:
+def road_speed(engine_speed: Values, overall: Values, radius: Values, growth: Values = 0.0) -> Floats:
     """Road speed v = n·R·(1 + g·v²)/i in m/s, without slip, solved for v. Broadcasts.
 
     n in rad/s, R the rolling radius at rest in m, `growth` g the tyre's in s²/m².
     """
     at_rest = np.asarray(np.asarray(engine_speed, float) * radius / np.asarray(overall, float))
-    if not growth:
+    if not np.any(growth):
         return at_rest
-    return np.asarray(2 * at_rest / (1 + np.sqrt(np.maximum(1 - 4 * growth * at_rest**2, 0.0))))
+    return np.asarray(2 * at_rest / (1 + np.sqrt(np.maximum(1 - 4 * np.asarray(growth) * at_rest**2, 0.0))))
 
 
-def engine_speed(speed: Values, overall: Values, radius: Values, growth: float = 0.0) -> Floats:
+def engine_speed(speed: Values, overall: Values, radius: Values, growth: Values = 0.0) -> Floats:
     """Engine speed n = v·i/(R·(1 + g·v²)) in rad/s, without slip. Broadcasts.
 
     v in m/s, R the rolling radius at rest in m, `growth` g the tyre's in s²/m².
     """
     turning = np.asarray(np.asarray(speed, float) * overall / np.asarray(radius, float))
-    return np.asarray(turning / grown(speed, growth)) if growth else turning
+    return np.asarray(turning / grown(speed, growth)) if np.any(growth) else turning
 
 
 def step_percent(gears: Values) -> Floats:

@@ -47,6 +47,7 @@ _READ: dict[tuple[str, str], float] = {
 #: The same as a share of what is read.
 _READ_SHARE: dict[tuple[str, str], float] = {
     ("tyre", "rolling_circumference_mm"): 0.005,
+    ("tyre", "growth_per_mps2"): 0.30,
     ("load", "bike_kg"): 0.02,
     ("load", "drag_area_m2"): 0.10,
     ("load", "rolling_coefficient"): 0.20,

@@ -12,7 +12,7 @@ from gearplan.plan import words
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.set import words as setwords
 from gearplan.plan.set.compare import SpeedLines, gear_rows, speed_lines
-from gearplan.plan.set.doubts import judged, speed_share
+from gearplan.plan.set.doubts import judged, top_share
 from gearplan.plan.set.evaluate import fitted_and
 from gearplan.plan.set.quantities import CHAIN
 from gearplan.plan.set.sideview import SideView, side_view, with_axle_at
@@ -107,7 +107,7 @@ def speed_sheet(bike: Bike, chosen: DriveSet, mph: bool) -> SpeedSheet:
         proposed=f"Proposed {words.set_name(chosen)}, final ratio {written.number(proposed.final_ratio, 1, 3)}",
         change=setwords.feel(setwords.change(on, proposed)),
         verdict=verdict(judged(bike, proposed)),
-        caption=setwords.chart_caption(proposed, speed_share(bike, chosen.tyre)),
+        caption=setwords.chart_caption(proposed, top_share(bike, proposed)),
         on=speed_lines(bike, on),
         lines=lines,
         unit=unit,

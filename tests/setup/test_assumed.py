@@ -29,7 +29,7 @@ TAKEN = {
     ("engine", "tested_humidity_percent"): (0.0, 0.0, 100.0),
     ("tyre", "rolling_factor"): (0.97, 0.95, 0.99),
     ("tyre", "grip"): (1.1, 0.8, 1.3),
-    ("tyre", "growth_per_mps2"): (0.0, 0.0, 1e-5),
+    ("tyre", "growth_per_mps2"): (0.0, 0.0, 3e-6),
     ("load", "rider_kg"): (80.0, 60.0, 110.0),
     ("load", "drag_area_m2"): (0.45, 0.30, 0.70),
     ("load", "rolling_coefficient"): (0.02, 0.012, 0.030),

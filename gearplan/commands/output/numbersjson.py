@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
+
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.units import DEGREE, KMH, MM, RPM
 from gearplan.plan.driveset import DriveSet, fitted, keeps_chain
@@ -17,7 +19,7 @@ from gearplan.plan.pull.pull import pull
 from gearplan.plan.pull.table import TOP, row_key, timed
 from gearplan.plan.pull.words import HUNDRED
 from gearplan.plan.set.compare import engine_speeds
-from gearplan.plan.set.doubts import judged, set_doubts, speedometer_share
+from gearplan.plan.set.doubts import judged, set_doubts, speed_band, speed_doubt, speedometer_share
 from gearplan.plan.set.evaluate import SetResult, evaluate
 from gearplan.plan.set.measurenext import measure_next
 from gearplan.plan.set.speedometer import speedometer_factor
@@ -150,11 +152,13 @@ def _doubt(bike: Bike, result: SetResult) -> dict[str, Any]:
         low, high = answer["anti_squat_percent"]
         if low > 0:
             answer["squat_ratio"] = [100 / high, 100 / low]
-    speeds, rolls = result.speed_at_redline, found.get("speed_at_redline")
-    if speeds is not None and rolls is not None:
-        answer["speed_at_redline_kmh"] = [[end * v / KMH for v in speeds] for end in (rolls.low, rolls.high)]
-        turns = engine_speeds(result, 100 * KMH) or ()
-        answer["rpm_at_100_kmh"] = [[n / end / RPM for n in turns] for end in (rolls.high, rolls.low)]
+    speeds, tyre = result.speed_at_redline, result.set.tyre
+    band = None if speeds is None else speed_band(bike, tyre, np.array(speeds))
+    if band is not None:
+        answer["speed_at_redline_kmh"] = [(end / KMH).tolist() for end in band]
+    turns, slow = engine_speeds(result, 100 * KMH), speed_doubt(bike, tyre, 100 * KMH)
+    if turns is not None and slow is not None:
+        answer["rpm_at_100_kmh"] = [[n / end / RPM for n in turns] for end in (slow.high, slow.low)]
     return answer
 
 

@@ -64,9 +64,11 @@ def torque_at(engine: Engine, turning: Values) -> Floats:
     return np.asarray(np.interp(turning, engine.engine, engine.torque))
 
 
-def at_tyre(engine: Engine, torque: Values, over_radius: Values, speed: Values) -> Floats:
-    """Force at the tyre (N) of a torque at the crank: T·i·η/R, R as grown at the speed."""
-    share = engine.efficiency if not engine.growth else engine.efficiency / grown(speed, engine.growth)
+def at_tyre(engine: Engine, torque: Values, over_radius: Values, speed: Values, growth: Values | None = None) -> Floats:
+    """Force at the tyre (N) of a torque at the crank: T·i·η/R, R as grown at the speed, by the engine's own `growth`
+    unless another is given."""
+    by = engine.growth if growth is None else growth
+    share = engine.efficiency / grown(speed, by) if np.any(by) else engine.efficiency
     return np.asarray(torque * np.asarray(over_radius, float) * share)
 
 

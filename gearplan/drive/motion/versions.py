@@ -44,7 +44,7 @@ class Piece:
 
 
 class Versions:
-    """Versions of a motorcycle with the same gears, limiter, wind and growth; the others differ from the first."""
+    """Versions of a motorcycle with the same gears, limiter and wind; the others differ from the first."""
 
     def __init__(self, machines: Sequence[Machine], roads: Sequence[Road]) -> None:
         self._first, self._wind = machines[0], roads[0].wind
@@ -53,6 +53,7 @@ class Versions:
             self._curves.setdefault((one.engine, one.torque), (one, []))[1].append(k)
         column = _column
         self._radius = column([one.radius for one in machines])
+        self._growth = column([one.growth for one in machines])
         self._share = column([one.efficiency / self._first.efficiency for one in machines])
         self._launch = column([one.launch for one in machines])
         self._bound = column([one.bound for one in machines])
@@ -192,17 +193,17 @@ class Versions:
 
     def _pulls(self, gear: int, speed: Floats) -> Floats:
         over_radius = self._first.overall[gear] / self._radius
-        turning = np.asarray(engine_speed(speed, over_radius, 1.0, self._first.growth))
+        turning = np.asarray(engine_speed(speed, over_radius, 1.0, self._growth))
         if gear == 0:
             turning = np.maximum(turning, self._launch)
         torque = np.empty_like(turning)
         for curve, rows in self._curves.values():
             torque[rows] = force.torque_at(curve, turning[rows])
-        return force.at_tyre(self._first, torque, over_radius * self._share, speed)
+        return force.at_tyre(self._first, torque, over_radius * self._share, speed, self._growth)
 
     def _speed_at(self, gear: int, engine: object) -> Floats:
         over_radius = self._first.overall[gear] / self._radius
-        return np.asarray(road_speed(np.asarray(engine, float), over_radius, 1.0, self._first.growth))
+        return np.asarray(road_speed(np.asarray(engine, float), over_radius, 1.0, self._growth))
 
 
 def time_to_speed(run: Piece, speed: float) -> Floats:

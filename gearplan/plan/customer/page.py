@@ -146,7 +146,7 @@ def _engine(pair: Pair, asked: Asked) -> Sentence | None:
     before = pair.engine_now(asked.cruise.si) if pair.changed else None
     after = speeds[-1] / RPM
     limiter = pair.bike.engine.end_rpm
-    doubt = speed_share(pair.bike, pair.then.set.tyre)
+    doubt = speed_share(pair.bike, pair.then.set.tyre, asked.cruise.si)
     beyond = ""
     if limiter is not None and after > limiter:
         beyond = "the engine's limiter comes first"

@@ -106,7 +106,7 @@ class Pair:
     def engine_now(self, speed: float) -> Figure | None:
         """How the fitted set's engine speed at a cruising speed (m/s) is said."""
         on, _ = self.cruising(speed)
-        return None if on is None else engine_figure(on.rpm, speed_share(self.bike, self.on.set.tyre))
+        return None if on is None else engine_figure(on.rpm, speed_share(self.bike, self.on.set.tyre, speed))
 
     def top_now(self, unit: str) -> Figure | None:
         """How the fitted set's top speed is said in a unit."""

@@ -52,7 +52,8 @@ def engine_picture(pair: Pair, asked: Asked) -> Picture:
     end = max(1.1 * (engine.end_rpm or 0.0), 1.1 * (before or 0.0), 1.1 * (after or 0.0), 1000.0)
     words = ["–" if now is None else f"{now.shown:g} rpm", "–"]
     if after is not None:
-        said = engine_figure(after, speed_share(pair.bike, pair.then.set.tyre)) if now is None else alike(after, now)
+        share = speed_share(pair.bike, pair.then.set.tyre, asked.cruise.si)
+        said = engine_figure(after, share) if now is None else alike(after, now)
         words[1] = f"{said.shown:g} rpm"
     title = f"Engine at {asked.cruise.words} {_in_gears(on, then)}"
     name = "redline" if engine.redline_rpm is not None else ""

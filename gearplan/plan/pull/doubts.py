@@ -21,7 +21,7 @@ from gearplan.plan.findings import Finding
 from gearplan.plan.pull.asked import Stretch
 from gearplan.plan.pull.pull import Pull, pull
 from gearplan.plan.pull.table import TOP, PullRow, row_key, timed
-from gearplan.plan.set.doubts import PULLS_ON, ROLLS_ON, speed_share, speedometer_share
+from gearplan.plan.set.doubts import GROWS_ON, PULLS_ON, ROLLS_ON, speed_share, speedometer_share
 from gearplan.plan.set.evaluate import SetResult, evaluate
 from gearplan.setup import doubt
 from gearplan.setup.doubt import Doubtful, Input
@@ -34,6 +34,7 @@ Floats = NDArray[np.float64]
 _TOP_ON = (
     *PULLS_ON,
     *ROLLS_ON,
+    GROWS_ON,
     "load.drag_area_m2",
     "load.rolling_coefficient",
     "conditions.altitude_m",
@@ -111,7 +112,7 @@ def row_half(row: PullRow, found: Mapping[str, Doubtful], bike: Bike, chosen: Dr
         down, up = known.sides
         return down * row.after / known.value, up * row.after / known.value
     if row.how in ("engine", "turns"):
-        return speed_share(bike, chosen.tyre) * row.after
+        return speed_share(bike, chosen.tyre, row.at) * row.after
     return speedometer_share(bike, chosen) * row.after if row.how == "speedometer" else 0.0
 
 

@@ -24,7 +24,7 @@ from gearplan.plan.words import Speed
 class PullRow:
     """One listed figure of the fitted and the proposed set, in the unit that `unit_name` names; `how` explains it.
 
-    `key` names it among the doubts.
+    `key` names it among the doubts; `at` is the road speed (m/s) of an engine speed.
     """
 
     name: str
@@ -34,6 +34,7 @@ class PullRow:
     after: float | None
     how: str = "sprint"
     key: str = ""
+    at: float = 0.0
 
 
 #: The key of the top speed.
@@ -131,7 +132,7 @@ def everyday_rows(
     counted = [None if f is None else 100 * f for f in (counter_factor(bike, s) for s in (fitted_set, chosen))]
     return (
         *(
-            PullRow(f"Engine at {speed.words} in top", "rpm", 0, before, after, "engine")
+            PullRow(f"Engine at {speed.words} in top", "rpm", 0, before, after, "engine", at=speed.si)
             for speed, (before, after) in zip(speeds, engine, strict=True)
         ),
         PullRow("Engine turns per km in top", "", 0, turns[0], turns[1], "turns"),

@@ -11,7 +11,6 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.text.units import RPM
 from gearplan.drive import gearing
 from gearplan.plan.set.evaluate import SetResult
-from gearplan.setup.doubt import Doubtful
 
 #: Points to a line that is bent by the tyre's growth.
 _CURVED = 12
@@ -78,11 +77,6 @@ def speed_lines(bike: Bike, result: SetResult) -> SpeedLines | None:
         run_speed=run_speed,
         run_engine=run_engine,
     )
-
-
-def speed_band(lines: SpeedLines, factor: Doubtful) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """The road speeds (m/s) of the run through the gears at the least and at the most that they may be."""
-    return lines.run_speed * factor.low, lines.run_speed * factor.high
 
 
 def fastest(bike: Bike, result: SetResult, front: int, rear: int) -> float | None:

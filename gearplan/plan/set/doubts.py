@@ -7,9 +7,13 @@ from collections.abc import Iterable
 from dataclasses import replace
 from functools import lru_cache
 
+import numpy as np
+from numpy.typing import NDArray
+
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.units import KMH, MM
 from gearplan.bike.text.written import Off, number, with_doubt
+from gearplan.drive.gearing import grown
 from gearplan.drive.speedometer import allowed
 from gearplan.drive.tyre import rolling_radius
 from gearplan.plan.chain.reach import Reach, reach
@@ -23,8 +27,12 @@ from gearplan.setup import doubt, wornchain
 from gearplan.setup.doubt import Doubtful, Input
 from gearplan.setup.ratios import other_tyre, rolling
 
+Floats = NDArray[np.float64]
+
 #: What the rolling circumference rests on, and what bounds the thrust besides.
 ROLLS_ON = ("tyre.rolling_circumference_mm", "tyre.rolling_factor")
+#: What it grows by with the speed.
+GROWS_ON = "tyre.growth_per_mps2"
 PULLS_ON = (
     doubt.TORQUE,
     "engine.efficiency",
@@ -43,7 +51,7 @@ _OF_NOW = ("chassis.axle_now_mm", "chassis.adjuster_left_mm", "chassis.centre_di
 def set_doubts(bike: Bike, result: SetResult) -> dict[str, Doubtful]:
     """The ranges of the numbers that `evaluate` gives, by their names there; those without a doubt are left out.
 
-    "speed_at_redline" stands for one in each gear, as a factor of it. Callers must not change it.
+    "speed_at_redline" is that in the last gear, as a factor of it. Callers must not change it.
     """
     return {
         **_rolling(bike, result),
@@ -74,29 +82,53 @@ def rolling_share(bike: Bike, size: str | None = None) -> float:
     return 0.0 if rolls is None else rolls.half / rolls.value
 
 
-def speed_doubt(bike: Bike, size: str | None = None) -> Doubtful | None:
-    """The range of the speed in a gear at an engine speed, as a factor of it; None where no tyre is known.
+def speed_doubt(bike: Bike, size: str | None, speed: float) -> Doubtful | None:
+    """The range of a road speed (m/s) in a gear at an engine speed, as a factor of it; None where no tyre is known.
 
-    It goes with the rolling circumference, whatever the gear, and with a gearbox that is only typical.
+    It goes with the rolling circumference, whatever the gear, with how much the tyre grows at that speed, and with a
+    gearbox that is only typical.
     """
     rolls = rolling_doubt(bike, size)
     if rolls is None:
         return None
-    whole = times(rolls, 1 / rolls.value)
     # A higher ratio is a lower speed.
     box = [_inverse(*one) for one in doubt.gearbox_shares(bike)]
-    return _from_parts(1.0, [*whole.parts, *box]) if box else whole
+    return _from_parts(1.0, [*times(rolls, 1 / rolls.value).parts, *_grown(bike, speed), *box])
 
 
-def speed_share(bike: Bike, size: str | None = None) -> float:
-    """By what share the speed in a gear, or the engine speed at a road speed, may be off; 0 where none is known."""
-    found = speed_doubt(bike, size)
+def _grown(bike: Bike, speed: float) -> list[tuple[str, float, float]]:
+    """By which shares the radius at a road speed (m/s) may be less and more than as taken, by the tyre's growth."""
+    found = []
+    for one in doubt.inputs(bike, [GROWS_ON]):
+        down, up = (abs(float(grown(speed, end) / grown(speed, one.value)) - 1) for end in (one.low, one.high))
+        found.append((one.field, down, up))
+    return found
+
+
+def speed_share(bike: Bike, size: str | None, speed: float) -> float:
+    """By what share a road speed (m/s) in a gear, or the engine speed there, may be off; 0 where none is known."""
+    found = speed_doubt(bike, size, speed)
     return 0.0 if found is None else found.half
 
 
+def top_share(bike: Bike, result: SetResult) -> float:
+    """The same at the highest speed that a set reaches at the redline."""
+    speeds = result.speed_at_redline
+    return speed_share(bike, result.set.tyre, 0.0 if speeds is None else speeds[-1])
+
+
+def speed_band(bike: Bike, size: str | None, speeds: Floats) -> tuple[Floats, Floats] | None:
+    """Road speeds (m/s) at the least and at the most that they may be; None where no tyre is known."""
+    every = [speed_doubt(bike, size, float(speed)) for speed in speeds]
+    low, high = ([one.low for one in every if one is not None], [one.high for one in every if one is not None])
+    return None if None in every else (speeds * np.array(low), speeds * np.array(high))
+
+
 def _rolling(bike: Bike, result: SetResult) -> dict[str, Doubtful]:
-    rolls, speeds = rolling_doubt(bike, result.set.tyre), speed_doubt(bike, result.set.tyre)
-    found = {"rolling_circumference": rolls, "speed_at_redline": speeds if result.speed_at_redline else None}
+    rolls, speeds = rolling_doubt(bike, result.set.tyre), None
+    if result.speed_at_redline:
+        speeds = speed_doubt(bike, result.set.tyre, result.speed_at_redline[-1])
+    found = {"rolling_circumference": rolls, "speed_at_redline": speeds}
     return {key: one for key, one in found.items() if one is not None}
 
 
@@ -198,7 +230,8 @@ def _unsure(finding: Finding, half: Off, digits: int) -> Finding:
 def speedometer_share(bike: Bike, chosen: DriveSet) -> float:
     """By what share what the speedometer shows at a true speed may be off: as its own error was read, and the tyre.
 
-    The tyre in the profile was on the bike when the error was read; another one rolls as far as its size says.
+    The tyre in the profile was on the bike when the error was read, and had grown as it does; another one rolls as far
+    as its size says.
     """
     factor = bike.speedometer.indicated_over_true
     read = 0.0

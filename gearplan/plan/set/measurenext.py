@@ -9,10 +9,11 @@ from functools import lru_cache
 
 from gearplan.bike.measuring import measuring
 from gearplan.bike.profile import Bike, entry, value, with_value
+from gearplan.bike.text.units import MM
 from gearplan.bike.text.written import inside
 from gearplan.plan.chain.reach import LENGTH, Reach, reach
 from gearplan.plan.findings import Finding
-from gearplan.plan.set.doubts import PULLS_ON, set_doubts
+from gearplan.plan.set.doubts import PULLS_ON, set_doubts, speed_share
 from gearplan.plan.set.evaluate import SetResult, evaluate
 from gearplan.plan.set.strength import DOUBTED_BELOW, REFUSED_BELOW
 from gearplan.setup import doubt, wornchain
@@ -155,9 +156,10 @@ def _speeds(bike: Bike, result: SetResult) -> Iterator[Next]:
             yield _next(place, "speed", _question(result, "speed"), speed.share([place]), decides=False)
         return
     rolls, field = set_doubts(bike, result).get("rolling_circumference"), "tyre.rolling_circumference_mm"
-    error = doubt.reading_error(field, 1.0)
-    if rolls is not None and error is not None and result.rolls_by == "size, assumed factor" and not result.set.tyre:
-        share = 1 - error / (rolls.half / rolls.value)
+    if rolls is not None and result.rolls_by == "size, assumed factor" and not result.set.tyre:
+        at = 0.0 if result.speed_at_redline is None else result.speed_at_redline[-1]
+        rolled = with_value(bike, "tyre", "rolling_circumference_mm", rolls.value / MM)
+        share = 1 - speed_share(rolled, None, at) / speed_share(bike, None, at)
         yield _next(field, "speed", _question(result, "speed"), share, decides=False)
 
 

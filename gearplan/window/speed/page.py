@@ -14,8 +14,8 @@ from gearplan.plan import words
 from gearplan.plan.driveset import DriveSet, without_sprockets
 from gearplan.plan.findings import Finding
 from gearplan.plan.set import words as setwords
-from gearplan.plan.set.compare import engine_speeds, fastest, gear_rows, speed_band, speed_lines
-from gearplan.plan.set.doubts import speed_doubt, speed_share
+from gearplan.plan.set.compare import engine_speeds, fastest, gear_rows, speed_lines
+from gearplan.plan.set.doubts import speed_band, top_share
 from gearplan.plan.set.evaluate import SetResult, fitted_and
 from gearplan.plan.set.grid import evaluate_grid, front_exchanges
 from gearplan.window.document.document import Document
@@ -143,9 +143,9 @@ class SpeedPage(QWidget):
         on, proposed = fitted_and(bike, chosen)
         fronts, rears = (range(low, high + 1) for low, high in self._shown_ranges())
         if self._chart_made():
-            lines, sure = speed_lines(bike, proposed), speed_doubt(bike, chosen.tyre)
+            lines = speed_lines(bike, proposed)
             # Not while a slider moves: the band's edges would be drawn with every step.
-            band = None if self._held or lines is None or sure is None else speed_band(lines, sure)
+            band = None if self._held or lines is None else speed_band(bike, chosen.tyre, lines.run_speed)
             # What is the same needs no second line over the first.
             before = None if on.set == proposed.set else speed_lines(bike, on)
             right = fastest(bike, proposed, fronts[-1], rears[0]) or 0.0
@@ -161,7 +161,7 @@ class SpeedPage(QWidget):
         grid = evaluate_grid(bike, without_sprockets(chosen), tuple(fronts), tuple(rears))
         self.grid.show_grid(bike, grid, chosen)
         self.exchange.setText(setwords.exchange_text(chosen, front_exchanges(chosen)))
-        self.caption.setText(setwords.chart_caption(proposed, speed_share(bike, chosen.tyre)))
+        self.caption.setText(setwords.chart_caption(proposed, top_share(bike, proposed)))
 
     def _show_drag(self, proposed: SetResult) -> None:
         """Where drag ends the top gear; not before the chart is there, nor while a slider moves: it takes a while."""

@@ -35,6 +35,7 @@ def versions(machine: Machine, road: Road) -> list[tuple[Machine, Road]]:
         (replace(machine, launch=1.1 * machine.launch, crank=1.3 * machine.crank), road),
         (replace(machine, shift_time=0.3, grip=0.8 * machine.grip), road),
         (replace(machine, mass=1.1 * machine.mass, lift=1.1 * machine.lift), replace(road, mass=1.1 * road.mass)),
+        (replace(machine, growth=machine.growth + 3e-6), road),
         (machine, replace(road, drag_area=0.8 * road.drag_area, rolling=1.5 * road.rolling)),
     ]
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from statistics import NormalDist
 
 import numpy as np
 import pytest
@@ -38,6 +39,7 @@ SHARES = {
     "engine.launch_rpm": 0.10,
     "engine.shift_time_s": 0.30,
     "tyre.rolling_circumference_mm": 0.005,
+    "tyre.growth_per_mps2": 0.30,
 }
 AMOUNTS = {
     "load.rider_kg": 2.0,
@@ -64,6 +66,7 @@ def complete(name: str) -> Bike:
     bike = demo_bike(name).bike
     for field, default in (
         ("tyre.grip", 1.1),
+        ("tyre.growth_per_mps2", 2e-6),
         ("conditions.altitude_m", 100.0),
         ("conditions.temperature_c", 20.0),
         ("tyre.rolling_circumference_mm", 1000 * (evaluate(bike, fitted(bike)).rolling_circumference or 0.0)),
@@ -118,17 +121,22 @@ def test_each_part_is_what_the_same_change_in_the_file_does(name: str, slope: fl
 
 @pytest.mark.parametrize("name", demo_bikes())
 def test_as_many_random_draws_lie_within_as_are_meant_to(name: str) -> None:
-    """JCGM 101:2008: the distribution is propagated by draws; every input is normal, its range holding 95 %."""
+    """JCGM 101:2008: the distribution is propagated by draws; every input is normal, its range holding 95 %.
+
+    Each input takes evenly likely values, one a draw, in an order of its own (a Latin hypercube).
+    """
     rng = np.random.default_rng(sum(map(ord, name)))
     # So long that no limiter stands within the range of the top speed and cuts it off.
     bike = with_value(complete(name), "final_drive", "rear", LONG[name])
     found = pull_doubts(bike, fitted(bike), 0.0, 0.0, (SPRINT, METRES), (ROLL_ON,))
     doubtful = doubt.inputs(bike, [doubt.TORQUE, *SHARES, *AMOUNTS])
     inside, draws = dict.fromkeys(KEYS, 0), 400
-    for _ in range(draws):
+    even = np.array([NormalDist().inv_cdf((k + 0.5) / draws) for k in range(draws)])
+    off = np.array([rng.permutation(even) for _ in doubtful])
+    for k in range(draws):
         drawn = bike
-        for one in doubtful:
-            drawn = doubt.varied(drawn, one, one.value + (one.high - one.value) / 1.96 * rng.standard_normal())
+        for one, at in zip(doubtful, off[:, k].tolist(), strict=True):
+            drawn = doubt.varied(drawn, one, one.value + (one.high - one.value) / 1.96 * at)
         for key, result in told(pulled(drawn)).items():
             inside[key] += result is not None and found[key].low <= result <= found[key].high
     for key, count in inside.items():
@@ -189,8 +197,11 @@ def test_at_the_limiter_only_the_tyre_counts() -> None:
     bike = with_value(complete("Corvid 1000"), "final_drive", "rear", 70)
     top = top_speed_doubt(bike, fitted(bike))
     assert top is not None
-    assert [field for field, down, up in top.parts if down or up] == ["tyre.rolling_circumference_mm"]
-    assert top.high / top.value - 1 == pytest.approx(0.005)
+    tyre = ["tyre.rolling_circumference_mm", "tyre.growth_per_mps2"]
+    assert [field for field, down, up in top.parts if down or up] == tyre
+    # The growth is 2e-6 s²/m² to 30 %.
+    grows = 0.3 * 2e-6 * top.value**2
+    assert top.high / top.value - 1 == pytest.approx(math.hypot(0.005, grows), rel=0.03)
 
 
 def test_the_effects_are_those_of_the_parts_the_largest_first() -> None:
@@ -257,3 +268,14 @@ def test_a_time_that_can_hardly_be_less_is_told_by_its_ends() -> None:
     assert doubt_sentence(even, ()).startswith("0–100 km/h takes 4.1 ± 0.3 s.")
     lopsided = Doubtful(3.617, 3.1, 6.43)
     assert doubt_sentence(lopsided, ()).startswith("0–100 km/h takes 3.6 s (3.1 to 6.4).")
+
+
+def test_a_growth_that_nobody_entered_raises_the_top_speed_alone() -> None:
+    bike = with_value(complete("Brindle 650"), "tyre", "growth_per_mps2", None)
+    found = top_speed_doubt(bike, fitted(bike))
+    assert found is not None
+    [(_, down, up)] = [part for part in found.parts if part[0] == "tyre.growth_per_mps2"]
+    tops = [pulled(with_value(bike, "tyre", "growth_per_mps2", g)).top for g in (0.0, 3e-6)]
+    moved = (tops[1].speed if tops[1] else 0.0) - (tops[0].speed if tops[0] else 0.0)
+    assert max(down, up) == pytest.approx(abs(moved), rel=1e-6)
+    assert min(down, up) == 0.0
