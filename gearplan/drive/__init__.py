@@ -1,1 +1,1 @@
-"""The physics of the final drive: pure functions on SI floats and numpy arrays."""
+"""The physics of one motorcycle, from engine to chain to a lap: pure functions on SI floats and numpy arrays."""

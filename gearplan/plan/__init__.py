@@ -1,1 +1,1 @@
-"""The decisions: one evaluated set, its findings, the grid, the comparison. No Qt here."""
+"""The decisions: sets and what they change, choices, laps, jobs, quotes; here findings and words. No Qt here."""

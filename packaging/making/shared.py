@@ -9,7 +9,7 @@ from pathlib import Path
 
 from gearplan import __version__
 from gearplan.cli import parser
-from making import papers
+from making import handbook, papers
 from making.archives import gzipped
 
 SIZES = (16, 22, 24, 32, 48, 64, 128, 256, 512)
@@ -43,6 +43,8 @@ def make(project: Path, prefix: Path) -> None:
     write("bash-completion/completions/gearplan", papers.bash_completion(parser()))
     write("doc/gearplan/changelog.gz", gzipped(papers.debian_changelog(made)))
     write("doc/gearplan/copyright", (_DESKTOP / "copyright").read_bytes())
+    for name, content in handbook.pages().items():
+        write(f"doc/gearplan/handbook/{name}", content)
     drawing = project / "gearplan" / "resources" / "icons" / "gearplan.svg"
     write("icons/hicolor/scalable/apps/gearplan.svg", drawing.read_bytes())
     for size in SIZES:

@@ -1,1 +1,1 @@
-"""One set on one bike: its numbers, fit, strength and findings, the grid of sets, and how each number comes about."""
+"""One set on one bike: its numbers, strength and findings, doubts, the grid, and how each number comes about."""

@@ -1,1 +1,1 @@
-"""What a recorded ride tells of the bike, how sure it is, and what it offers to take over."""
+"""What a recorded ride tells of the bike, and how sure it is; how it is said is in telling."""

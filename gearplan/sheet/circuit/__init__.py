@@ -1,1 +1,1 @@
-"""The page of a circuit."""
+"""The circuit's page and the pit board on paper."""

@@ -1,1 +1,1 @@
-"""The fitting sheet."""
+"""The fitting sheet and the label: what they hold and how they are drawn."""

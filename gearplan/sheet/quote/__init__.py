@@ -1,1 +1,1 @@
-"""The quote on paper."""
+"""The quote on paper: sets side by side, sums, signature."""

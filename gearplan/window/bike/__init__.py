@@ -1,1 +1,1 @@
-"""The Bike page."""
+"""The Bike page: the profile as a form, whose bike it is, gearbox, how a field is measured."""

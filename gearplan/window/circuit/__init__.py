@@ -1,1 +1,1 @@
-"""The Circuit page."""
+"""The Circuit page: advice, ranking, sections, riders, season, book, and the lap's charts."""

@@ -1,1 +1,1 @@
-"""The Customer page."""
+"""The Customer page: figures with their pictures, pinned sets, the page to take home."""

@@ -1,1 +1,1 @@
-"""The Fitting page."""
+"""The Fitting page: parts, steps, service data, job card, history."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import partial
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QRect, QSize, Qt
 from PySide6.QtGui import QCloseEvent, QKeyEvent, QResizeEvent
@@ -19,6 +20,7 @@ from PySide6.QtWidgets import (
 )
 
 from gearplan.plan.words import teeth
+from gearplan.sheet.handbook.chapters import OF_PAGE
 from gearplan.window.document.document import Document
 from gearplan.window.frame.counter import Counter
 from gearplan.window.frame.menus.menubar import MenuWindow
@@ -32,6 +34,9 @@ from gearplan.window.frame.settings import Remembered, Settings, ViewKeeper
 from gearplan.window.kit import theme
 from gearplan.window.kit.layout import rescale, seam, set_seam
 from gearplan.window.kit.view import View
+
+if TYPE_CHECKING:
+    from gearplan.window.handbook.view import Handbook
 
 #: The least size of the window, and what a desktop draws around it before that can be measured.
 _LEAST = (720, 440)
@@ -71,6 +76,7 @@ class Workbench(MenuWindow):
         self.document.file_changed.connect(self._show_title)
         self.document.started.connect(self.counter.take_up)
         self.view.changed.connect(self._view_changed)
+        self._handbook: Handbook | None = None
         self._stale: set[str] = {*PAGES, NEW_BIKE}
         self._cursor_seen = self.view.cursor
 
@@ -277,7 +283,14 @@ class Workbench(MenuWindow):
         if isinstance(at, QTableView) and hasattr(at, "ask_at_hand"):
             at.ask_at_hand()
         elif not any(page.isVisible() and page.how_to_measure() for page in self.made("Bike", "Chain", NEW_BIKE)):
-            self.ask_how("final_ratio")
+            self._show_handbook()
+
+    def _show_handbook(self) -> None:
+        from gearplan.window.handbook.view import Handbook
+
+        if self._handbook is None:
+            self._handbook = Handbook(self)
+        self._handbook.open_at(*OF_PAGE[self.in_sight])
 
     def _step_teeth(self) -> None:
         part, by = self.sender().data()  # type: ignore[attr-defined]

@@ -1,1 +1,1 @@
-"""The Pull page."""
+"""The Pull page: thrust, sprints, the engine's curve and what moves the motorcycle."""

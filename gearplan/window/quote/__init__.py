@@ -1,1 +1,1 @@
-"""The Quote page."""
+"""The Quote page: kept sets side by side, what each needs, the sums."""

@@ -1,1 +1,1 @@
-"""The Ride log page."""
+"""The Ride log page: finding and evidence, laps, own lap, columns, history."""

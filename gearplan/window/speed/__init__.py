@@ -1,1 +1,1 @@
-"""The Speed page."""
+"""The Speed page: saw-tooth and engine speeds; the grid beside them is in search."""

@@ -37,6 +37,9 @@ class MenuWindow(PageHost):
     def _how_at_hand(self) -> None:
         raise NotImplementedError
 
+    def _show_handbook(self) -> None:
+        raise NotImplementedError
+
     def _hidden_for_customer(self) -> tuple[QWidget, ...]:
         raise NotImplementedError
 
@@ -82,6 +85,7 @@ class MenuWindow(PageHost):
         self.settings_menu = view.addMenu("Settin&gs")
         self._settings(self.settings_menu, settings)
         help_menu = self.menuBar().addMenu("&Help")
+        self._add(help_menu, "Hand&book", self._show_handbook, "Shift+F1")
         self._add(help_menu, "&How is the number at hand computed or measured?", self._how_at_hand, "F1")
         self._add(help_menu, "&Safety and limits", self._show_cautions)
         self._add(help_menu, "&About Gearplan", self._show_about)

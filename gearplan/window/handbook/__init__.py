@@ -1,0 +1,1 @@
+"""The handbook in a window of its own, beside the work."""
