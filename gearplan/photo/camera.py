@@ -35,39 +35,45 @@ def turns(yaw: Floats, pitch: Floats, roll: Floats, mirrored: bool) -> Floats:
 
     `mirrored` where the bike's front is to the left.
     """
-    one, none = np.ones_like(yaw), np.zeros_like(yaw)
-
-    def about(rows: list[list[Floats]]) -> Floats:
-        return np.stack([np.stack(row, axis=-1) for row in rows], axis=-2)
-
-    c, s = np.cos(yaw), np.sin(yaw)
-    across = about([[c, none, s], [none, one, none], [-s, none, c]])
-    c, s = np.cos(pitch), np.sin(pitch)
-    along = about([[one, none, none], [none, c, -s], [none, s, c]])
-    c, s = np.cos(roll), np.sin(roll)
-    round_axis = about([[c, -s, none], [s, c, none], [none, none, one]])
+    across, along, round_axis = (_about(axis, angle) for axis, angle in ((1, yaw), (0, pitch), (2, roll)))
     square = np.diag([-1.0 if mirrored else 1.0, -1.0, -1.0])
     return np.asarray(across @ along @ round_axis @ square)
+
+
+def _about(axis: int, angle: Floats) -> Floats:
+    """Rotations about one axis; (n, 3, 3)."""
+    found = np.zeros((len(angle), 3, 3))
+    one, other = (axis + 1) % 3, (axis + 2) % 3
+    found[:, axis, axis] = 1.0
+    found[:, one, one] = found[:, other, other] = np.cos(angle)
+    found[:, other, one] = np.sin(angle)
+    found[:, one, other] = -found[:, other, one]
+    return found
 
 
 def project(cameras: Cameras, points: Floats) -> Floats:
     """Where points (n, m, 3) of the bike in m are seen, (n, m, 2) in px from the picture's centre, right and down."""
     seen = points @ np.swapaxes(cameras.turn, -1, -2) + cameras.shift[:, None]
     m = seen[..., :2] / seen[..., 2:]
-    bent = 1 + cameras.bend[:, None, None] * (m**2).sum(-1, keepdims=True)
+    bent = 1 + cameras.bend[:, None, None] * _square(m)
     return np.asarray(cameras.focal[:, None, None] * m * bent)
 
 
 def on_plane(cameras: Cameras, pixels: Floats, height: Floats) -> Floats:
-    """Where the rays of pixels (m, 2) from the picture's centre meet the plane z = `height` (n) in m; (n, m, 2): x, y.
+    """Where the rays of pixels (m, 2) from the picture's centre meet the planes z = `height` (n, m) in m: x, y.
 
-    The inverse of `project` in that plane.
+    (n, m, 2); the inverse of `project` in those planes.
     """
     q = pixels[None] / cameras.focal[:, None, None]
     m = q
     for _ in range(_ROUNDS):
-        m = q / (1 + cameras.bend[:, None, None] * (m**2).sum(-1, keepdims=True))
+        m = q / (1 + cameras.bend[:, None, None] * _square(m))
     rays = np.concatenate([m, np.ones((*m.shape[:-1], 1))], axis=-1) @ cameras.turn
     eye = -(cameras.shift[:, None] @ cameras.turn)
-    reach = (height[:, None, None] - eye[..., 2:]) / rays[..., 2:]
+    reach = (height[..., None] - eye[..., 2:]) / rays[..., 2:]
     return np.asarray((eye + reach * rays)[..., :2])
+
+
+def _square(m: Floats) -> Floats:
+    """|m|² of (…, 2), kept as (…, 1): a sum over an axis of two takes numpy far longer."""
+    return np.asarray(m[..., :1] ** 2 + m[..., 1:] ** 2)

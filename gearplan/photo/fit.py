@@ -97,12 +97,17 @@ def _minima(model: Model, beginnings: Floats, rounds: int) -> tuple[Floats, Floa
     residuals = model.residuals(at)
     squares = (residuals**2).sum(1)
     damping = np.full(len(at), 1e-2)
-    open_ = np.ones(len(at), bool)
+    open_, moved = np.ones(len(at), bool), np.ones(len(at), bool)
+    steep_at = np.empty((len(at), residuals.shape[1], len(NAMES)))
     for _ in range(rounds):
         which = np.flatnonzero(open_)
         if not len(which):
             break
-        steep = slopes(model, at[which])
+        # Where a step was refused, the slopes are still those from before.
+        new_at = which[moved[which]]
+        if len(new_at):
+            steep_at[new_at] = slopes(model, at[new_at])
+        steep = steep_at[which]
         turned = np.swapaxes(steep, 1, 2)
         normal = turned @ steep
         downhill = (turned @ residuals[which, :, None])[..., 0]
@@ -115,6 +120,7 @@ def _minima(model: Model, beginnings: Floats, rounds: int) -> tuple[Floats, Floa
         better = np.isfinite(sums) & (sums < squares[which])
         done = better & (squares[which] - sums < _CLOSE)
         taken = which[better]
+        moved[which] = better
         at[taken], residuals[taken], squares[taken] = tried[better], new[better], sums[better]
         damping[which] = np.where(better, damping[which] / 10, damping[which] * 10)
         open_[which[done | (damping[which] > 1e8)]] = False

@@ -80,7 +80,9 @@ class Model:
         self.sight, self.start = sight, start
         middle = np.array(sight.size) / 2
         self._pixels = np.array([(p.x, p.y) for p in self.points]) - middle
-        self._rows = {g: np.array([i for i, p in enumerate(self.points) if p.group == g], int) for g in GROUPS}
+        counts = [len(of(points, group)) for group in GROUPS]
+        ends = np.cumsum([0, *counts]).tolist()
+        self._rows = {group: slice(ends[k], ends[k + 1]) for k, group in enumerate(GROUPS)}
         self._numbers = {
             group: start.ways[group] * np.array([p.number for p in of(points, group)], float) for group in PINS
         }
@@ -88,7 +90,8 @@ class Model:
         self._doubt = np.full((len(self.points), 2), CLICK)
         for group in _GROUND:
             self._doubt[self._rows[group]] = np.hypot(CLICK, np.array(_CONTACT) * start.scale)
-        self._rims = np.concatenate([self._rows["rim rear"], self._rows["rim front"]])
+        # The rims are the last two groups.
+        self._placed, self._behind = sum(counts[:-2]), counts[-2]
         self.before, self.wide = self._known_before()
 
     def _known_before(self) -> tuple[Floats, Floats]:
@@ -116,7 +119,7 @@ class Model:
         at = dict(zip(NAMES, unknowns.T[:, :, None], strict=True))
         cameras = self.cameras(unknowns)
         n = len(unknowns)
-        placed = np.zeros((n, len(self.points), 3))
+        placed = np.zeros((n, self._placed, 3))
 
         def put(group: Group, x: Floats, y: Floats, z: Floats | float = 0.0) -> None:
             rows = self._rows[group]
@@ -134,17 +137,17 @@ class Model:
         put("pivot", at["pivot_x"], at["pivot_y"], at["head"])
         put("ground rear", np.zeros((n, 1)), -at["ground"], -at["middle"])
         put("ground front", at["wheelbase"], -at["ground"], -at["middle"])
-        off = camera.project(cameras, placed) - self._pixels
-        if len(self._rims):
-            off[:, self._rims] = 0.0
+        off = np.zeros((n, len(self.points), 2))
+        off[:, : self._placed] = camera.project(cameras, placed) - self._pixels[: self._placed]
+        if rims := len(self.points) - self._placed:
             scale = np.exp(unknowns[:, AT["log_focal"]] - unknowns[:, AT["log_distance"]])
-            for rows, x, y, radius, edge in (
-                (self._rows["rim rear"], 0.0, 0.0, at["rear_rim"], at["rear_edge"]),
-                (self._rows["rim front"], at["wheelbase"], at["front_up"], at["front_rim"], at["front_edge"]),
-            ):
-                if len(rows):
-                    met = camera.on_plane(cameras, self._pixels[rows], (edge - at["middle"])[:, 0])
-                    off[:, rows, 0] = (np.hypot(met[..., 0] - x, met[..., 1] - y) - radius) * scale[:, None]
+            behind, height, centre_x, centre_y, radius = self._behind, *np.zeros((4, n, rims))
+            height[:, :behind], radius[:, :behind] = at["rear_edge"] - at["middle"], at["rear_rim"]
+            height[:, behind:], radius[:, behind:] = at["front_edge"] - at["middle"], at["front_rim"]
+            centre_x[:, behind:], centre_y[:, behind:] = at["wheelbase"], at["front_up"]
+            met = camera.on_plane(cameras, self._pixels[self._placed :], height)
+            across = np.hypot(met[..., 0] - centre_x, met[..., 1] - centre_y) - radius
+            off[:, self._placed :, 0] = across * scale[:, None]
         return off
 
     def residuals(self, unknowns: Floats) -> Floats:
@@ -155,7 +158,7 @@ class Model:
     @property
     def freedom(self) -> int:
         """How many misses are more than the unknowns that they settle: rims count once, knowledge balances."""
-        return 2 * len(self.points) - len(self._rims)
+        return len(self.points) + self._placed
 
 
 def _on_run(

@@ -45,7 +45,7 @@ def test_rays_go_the_way_that_opencv_traces_them_back(seed: int) -> None:
     cameras, rng = _some(seed, mirrored=False)
     pixels = rng.uniform(-800, 800, (12, 2))
     height = np.array([-0.03])
-    met = on_plane(cameras, pixels, height)
+    met = on_plane(cameras, pixels, height[:, None])
     matrix = np.diag([cameras.focal[0], cameras.focal[0], 1.0])
     straight = cv2.undistortPoints(pixels[:, None], matrix, np.array([cameras.bend[0], 0, 0, 0, 0]))
     ahead = np.concatenate([np.asarray(straight).reshape(-1, 2), np.ones((12, 1))], axis=1)
