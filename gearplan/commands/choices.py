@@ -42,7 +42,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     parser.add_argument("--links", type=span, metavar="A-B", help="links that are allowed")
     parser.add_argument("--chain", action="append", default=[], metavar="SIZE", help="another chain size to search")
     parser.add_argument("--tyre", action="append", default=[], metavar="SIZE", help="another rear tyre to search")
-    parser.add_argument("--stock", metavar="FILE", help="a stock list, as CSV")
+    parser.add_argument("--stock", metavar="FILE", help="a stock list, as CSV, XLSX or ODS")
     circuit = "a .circuit.toml file or the line of a track, for “quickest on this circuit”"
     parser.add_argument("--circuit", metavar="FILE", help=circuit)
     parser.add_argument("--why", metavar="FRONT/REAR", help="also tell why this pair is not on the list")

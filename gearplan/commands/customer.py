@@ -22,7 +22,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     parser.add_argument("--cruise", type=_speed, metavar="SPEED", help='cruising speed, such as "120 km/h" or "70 mph"')
     parser.add_argument("--pull-at", type=_speed, metavar="SPEED", help="where the pull matters")
     parser.add_argument("--pull-gear", type=_gear, default=TOP_GEAR, metavar="GEAR", help='"gear 4" or "top gear"')
-    parser.add_argument("--stock", metavar="FILE", help="a stock list with prices, as CSV")
+    parser.add_argument("--stock", metavar="FILE", help="a stock list with prices, as CSV, XLSX or ODS")
     parser.add_argument("-o", "--output", metavar="PAGE", help="write the page to a .pdf, .png or .svg file")
     parser.add_argument("--paper", choices=("A4", "Letter"), default="A4", help="size of the page")
     parser.add_argument("--shop", default="", metavar="NAME", help="the shop's name for the page")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import contextlib
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from gearplan.bike.files import tablelooks
@@ -12,7 +12,8 @@ from gearplan.bike.stock import Key, Stock, StockItem
 from gearplan.bike.stocklist import cells
 from gearplan.bike.stocklist.cells import DECIMALS
 from gearplan.bike.stocklist.columns import LABELS, OWN, Layout, look
-from gearplan.bike.stocklist.table import StockError, Table, read_table, save_table
+from gearplan.bike.stocklist.opening import SPREADSHEETS, read_table
+from gearplan.bike.stocklist.table import StockError, Table, save_table
 from gearplan.bike.text.written import counted, listed
 
 _USE = "stock list"
@@ -47,7 +48,8 @@ class StockList:
     def told(self, most: int) -> str:
         """Its name, how many parts it has, what was wrong with it."""
         words = told(self.found, most)
-        return words if self.path is None else f"{self.path.name}: {words}"
+        sheet = f", sheet “{self.table.sheet}”" if self.table.sheet else ""
+        return words if self.path is None else f"{self.path.name}{sheet}: {words}"
 
 
 def list_of(table: Table, layout: Layout, path: Path | None = None) -> StockList:
@@ -63,7 +65,11 @@ def new_list() -> StockList:
 
 
 def save_list(listed: StockList, table: Table, path: Path) -> StockList:
-    """Write a list as it was edited, and the list as it is then open; OSError if it cannot be written."""
+    """Write a list as it was edited, and the list as it is then open; OSError if it cannot be written, StockError for
+    the name of a spreadsheet's own file, of which only one sheet would be left."""
+    if path.suffix.lower() in SPREADSHEETS:
+        raise StockError(f"a list is written as CSV; give it a name that ends in .csv, not in {path.suffix}")
+    table = replace(table, sheet="")
     save_table(path, table)
     keep(listed.layout)
     return list_of(table, listed.layout, path)
@@ -175,7 +181,12 @@ class _Rows:
         row, width = self._table.rows[at], len(self._layout.columns)
         if len(row) <= self._needed:
             raise StockError(f"{len(row)} values where there are {width} columns")
-        if self._table.mark == "," and len(row) > width and any(cell.strip() for cell in row[width:]):
+        if (
+            self._table.mark == ","
+            and not self._table.sheet
+            and len(row) > width
+            and any(cell.strip() for cell in row[width:])
+        ):
             raise StockError(
                 f"{len(row)} values where there are {width} columns; "
                 "a decimal comma needs quotes here, or semicolons between"

@@ -12,7 +12,8 @@ from pathlib import Path
 from gearplan.bike.files.atomic import replace_file
 from gearplan.bike.text.written import safe_cell
 
-_MOST_BYTES, _MOST_ROWS, _MOST_COLUMNS = 32_000_000, 200_000, 400
+#: So many rows and columns a list has at most.
+MOST_ROWS, MOST_COLUMNS = 200_000, 400
 _MARKS = (";", "\t", ",", "|")
 #: So many lines are looked at for the sign between the cells.
 _SAMPLE = 200
@@ -30,7 +31,8 @@ class StockError(ValueError):
 class Table:
     """Rows of cells. `lines` are the lines of the file at which they begin (from 1), `mark` stands between cells.
 
-    `encoding` is Python's name, `ends` what ends a line.
+    `encoding` is Python's name, `ends` what ends a line; `sheet` names the sheet of a spreadsheet's own file, which is
+    not written: it is empty for text.
     """
 
     rows: tuple[tuple[str, ...], ...]
@@ -38,6 +40,7 @@ class Table:
     mark: str = ","
     encoding: str = "utf-8"
     ends: str = "\n"
+    sheet: str = ""
 
     @property
     def width(self) -> int:
@@ -63,27 +66,6 @@ class Table:
         return replace(self, rows=tuple(self.rows[at] for at in left), lines=tuple(self.lines[at] for at in left))
 
 
-def read_table(path: Path) -> Table:
-    """The table in a file; StockError, which names the file, if it cannot be read as one."""
-    try:
-        if path.stat().st_size > _MOST_BYTES:
-            raise StockError(f"{path}: larger than {_MOST_BYTES // 1_000_000} MB, that is no stock list")
-        data = path.read_bytes()
-    except IsADirectoryError as error:
-        raise StockError(f"{path} is a folder, not a stock list") from error
-    except FileNotFoundError as error:
-        raise StockError(f"{path}: there is no such file") from error
-    except OSError as error:
-        raise StockError(f"{path} cannot be read: {error.strerror}") from error
-    if data.startswith((b"PK\x03\x04", b"\xd0\xcf\x11\xe0")):
-        raise StockError(f"{path} is a spreadsheet's own file; save it there as CSV and open that")
-    text, encoding = _decoded(data)
-    try:
-        return table_of(text, encoding)
-    except StockError as error:
-        raise StockError(f"{path}: {error}") from error
-
-
 def table_of(text: str, encoding: str = "utf-8") -> Table:
     """The table in a text; StockError for what is no text in rows."""
     if "\0" in text:
@@ -97,10 +79,10 @@ def table_of(text: str, encoding: str = "utf-8") -> Table:
     else:
         mark, skipped = _mark([line for line in lines[:_SAMPLE] if line.strip()]), 0
     rows, begins = _cells(lines[skipped:], mark)
-    if len(rows) > _MOST_ROWS:
-        raise StockError(f"there are {len(rows)} rows; a stock list has at most {_MOST_ROWS}")
-    if (width := max(map(len, rows), default=0)) > _MOST_COLUMNS:
-        raise StockError(f"a row has {width} cells; a stock list has at most {_MOST_COLUMNS} columns")
+    if len(rows) > MOST_ROWS:
+        raise StockError(f"there are {len(rows)} rows; a stock list has at most {MOST_ROWS}")
+    if (width := max(map(len, rows), default=0)) > MOST_COLUMNS:
+        raise StockError(f"a row has {width} cells; a stock list has at most {MOST_COLUMNS} columns")
     return Table(tuple(rows), tuple(line + skipped for line in begins), mark, encoding, ends)
 
 
@@ -123,7 +105,7 @@ def save_table(path: Path, table: Table) -> None:
     replace_file(path, data)
 
 
-def _decoded(data: bytes) -> tuple[str, str]:
+def decoded(data: bytes) -> tuple[str, str]:
     """The text of a file and its encoding: what a byte order mark says, else UTF-8, else that of Western Windows."""
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
         return data.decode("utf-16", "replace"), "utf-16"

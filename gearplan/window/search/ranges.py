@@ -132,7 +132,7 @@ class SearchRanges(QWidget):
     def _ask_stock(self) -> None:
         last = self._view.stock_path
         folder = "" if last is None else str(last.parent)
-        kinds = "Stock lists (*.csv *.txt *.tsv);;All files (*)"
+        kinds = "Stock lists (*.csv *.txt *.tsv *.xlsx *.xlsm *.ods);;All files (*)"
         name, _ = QFileDialog.getOpenFileName(self, "Open a stock list", folder, kinds)
         if name:
             self.read(Path(name))

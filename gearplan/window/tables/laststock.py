@@ -46,8 +46,9 @@ class LastStock(QObject):
 def _opened(path: Path) -> StockList | str:
     """The list, or why it is not read. The columns were confirmed when it was opened first."""
     # The window is there before it is wanted.
+    from gearplan.bike.stocklist.opening import read_table
     from gearplan.bike.stocklist.reading import layout_of, list_of
-    from gearplan.bike.stocklist.table import StockError, read_table
+    from gearplan.bike.stocklist.table import StockError
 
     try:
         table = read_table(path)

@@ -7,8 +7,9 @@ from pathlib import Path
 from PySide6.QtWidgets import QDialog, QLabel, QVBoxLayout, QWidget
 
 from gearplan.bike.stocklist.columns import LABELS, UNITS, Layout
+from gearplan.bike.stocklist.opening import read_table
 from gearplan.bike.stocklist.reading import StockList, keep, layout_of, list_of, stock_of, told
-from gearplan.bike.stocklist.table import StockError, Table, read_table
+from gearplan.bike.stocklist.table import StockError, Table
 from gearplan.bike.text.written import listed
 from gearplan.window.kit import theme
 from gearplan.window.kit.waiting import awaited

@@ -22,7 +22,7 @@ from PySide6.QtWidgets import (
 
 from gearplan.bike.stocklist.columns import LABELS, Layout
 from gearplan.bike.stocklist.reading import StockFile, StockList, new_list, save_list, stamp, stock_of, told
-from gearplan.bike.stocklist.table import Table
+from gearplan.bike.stocklist.table import StockError, Table
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import labelled
 from gearplan.window.kit.flow import Flow
@@ -111,6 +111,9 @@ class StockDialog(QDialog):
         except OSError as failed:
             self.words.setText(f"Not saved to {path}: {failed.strerror}.")
             return False
+        except StockError as refused:
+            self.words.setText(f"Not saved: {refused}.")
+            return False
         self.accept()
         return True
 
@@ -161,7 +164,7 @@ class StockDialog(QDialog):
 
     def _save(self) -> None:
         path = self.listed.path
-        if path is None:
+        if path is None or self.listed.table.sheet:
             self._ask_save()
         elif stamp(path) not in (self.listed.stamp, None):
             self.words.setText(f"{path.name} was changed by another program meanwhile. Save under another name.")
@@ -169,7 +172,9 @@ class StockDialog(QDialog):
             self.save(path)
 
     def _ask_save(self) -> None:
-        known = str(self.listed.path or "stock.csv")
+        path = self.listed.path or Path("stock.csv")
+        # A spreadsheet's own file stays as it is; what was edited goes beside it.
+        known = str(path.with_suffix(".csv") if self.listed.table.sheet else path)
         name, _ = QFileDialog.getSaveFileName(self, "Save the stock list", known, "Stock lists (*.csv)")
         if name:
             self.save(Path(name) if Path(name).suffix else Path(f"{name}.csv"))

@@ -13,8 +13,9 @@ from hypothesis import strategies as st
 from gearplan.bike.stock import StockItem
 from gearplan.bike.stocklist import cells
 from gearplan.bike.stocklist.columns import LABELS, look
+from gearplan.bike.stocklist.opening import read_table
 from gearplan.bike.stocklist.reading import keep, layout_of, read_stock, stock_of, told
-from gearplan.bike.stocklist.table import StockError, read_table, save_table, table_of, table_text
+from gearplan.bike.stocklist.table import StockError, save_table, table_of, table_text
 from gearplan.bike.text.written import safe_cell
 from tests.stock import stock_from_text
 
@@ -171,7 +172,7 @@ def test_ordinary_texts_are_written_as_they_are(text: str) -> None:
 @pytest.mark.parametrize(
     ("content", "tells"),
     [
-        (b"PK\x03\x04rest", "save it there as CSV"),
+        (b"PK\x03\x04rest", "cannot be read; save it anew"),
         (b"\x00\x01", "not text"),
         (b"", "is empty"),
         (b"a;b\n" * 200_002, "rows"),

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QCoreApplication, QEvent, Qt, QTimer
-from PySide6.QtWidgets import QApplication, QComboBox, QLineEdit, QMessageBox, QWidget
+from PySide6.QtWidgets import QApplication, QComboBox, QFileDialog, QLineEdit, QMessageBox, QWidget
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike.demo import demo_bike
@@ -19,6 +19,7 @@ from gearplan.window.frame.workbench import Workbench
 from gearplan.window.tables.stockcolumns import ColumnsDialog
 from gearplan.window.tables.stockdialog import StockDialog
 
+OWN_FILE = Path(__file__).parents[2] / "bike" / "stocklist" / "made" / "openpyxl.xlsx"
 SHOP = "Nr;Gr;Wo;Z;Da;VK;Regal\nR-15;520;vorn;15;2;€ 48,00;B7\nK-47;520;hinten;47;0;auf Anfrage;B9\n"
 
 
@@ -139,7 +140,7 @@ def test_a_cell_is_edited_and_all_else_stays(dialog: StockDialog, window: Workbe
     assert dialog.changed
     dialog._tell()
     assert dialog.words.text() == "2 parts."
-    qtbot.keyClick(dialog, Qt.Key.Key_S, Qt.KeyboardModifier.ControlModifier)
+    qtbot.keyClick(dialog.keep, Qt.Key.Key_Space)
     assert dialog.result() == StockDialog.DialogCode.Accepted
     assert shop.read_text(encoding="utf-8") == SHOP.replace("auf Anfrage", "52,50")
     assert dialog.listed.found.stock.items[1].price == 52.5
@@ -183,6 +184,34 @@ def test_leaving_asks_and_a_list_changed_meanwhile_is_not_overwritten(
     monkeypatch.setattr(QMessageBox, "question", lambda *_args: QMessageBox.StandardButton.Discard)
     dialog.reject()
     assert not dialog.isVisible()
+
+
+def test_a_spreadsheets_own_file_is_edited_and_saved_beside_it_by_keys(
+    window: Workbench, page: ChoicesPage, tmp_path: Path, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "list.xlsx"
+    path.write_bytes(OWN_FILE.read_bytes())
+    page.ranges.read(path)
+    assert "list.xlsx, sheet “Lager”: 6 parts." in page.ranges.stock_words.text()
+    dialog = StockDialog(window.view.stock_list, window)
+    dialog.show()
+    dialog.rows.setData(dialog.rows.index(0, 4), "9")
+    suggested: list[str] = []
+
+    def named(*asked: object) -> tuple[str, str]:
+        suggested.append(str(asked[2]))
+        return (str(path) if len(suggested) == 1 else suggested[0], "")
+
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", named)
+    qtbot.keyClick(dialog.keep, Qt.Key.Key_Space)
+    assert suggested == [str(tmp_path / "list.csv")]
+    assert "it a name that ends in .csv" in dialog.words.text()
+    qtbot.keyClick(dialog.keep, Qt.Key.Key_Space)
+    assert not dialog.isVisible()
+    assert dialog.listed.path == tmp_path / "list.csv"
+    assert dialog.listed.found.stock.items[0].quantity == 9
+    assert path.read_bytes() == OWN_FILE.read_bytes()
+    dialog.deleteLater()
 
 
 def test_article_numbers_reach_the_parts_list(window: Workbench, page: ChoicesPage, tmp_path: Path) -> None:
