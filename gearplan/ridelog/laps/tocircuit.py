@@ -1,8 +1,9 @@
 """A recorded lap as a circuit: corners at their apex speeds, straights between them, in relative metres. SI inside.
 
 A corner is where the speed has a marked lowest; it reaches as far as the rider stayed within three per cent of that,
-and is held at the speed that takes as long. Turns come from the positions, gradients from the heights of all whole
-laps. No coordinate leaves this module.
+and is held at the speed that takes as long. Its turn, from the positions, is all that the bend turns, as a person would say
+it, also where it is ridden while braking or driving out. Gradients come from the heights of all whole laps. No
+coordinate leaves this module.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from gearplan.bike.circuit import Circuit, Section
 from gearplan.bike.text.units import DEGREE, KMH
@@ -27,6 +29,11 @@ _MARKED, _MARKED_SHARE = 1.5, 0.05
 _HELD = 0.03
 _SHORTEST_STRAIGHT = 8.0
 _LEAST_TURN = 0.5
+#: A bend of a corner: smoothing of its curvature (one standard deviation, m), wider than which it is none (m; such bends
+#: are ridden flat out, common practice, no source), and how far from the corner's held piece it may be sharpest (m).
+_SMOOTH_BEND, _WIDEST, _BEND_NEAR = 8.0, 600.0, 30.0
+#: A straight that turns by so much has a bend that a person would count (°).
+_COUNTED_BEND = 20.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,11 +82,14 @@ def circuit_of(log: RideLog, laps: Laps, lap: Lap, name: str) -> CutCircuit:
         raise LogError("The speed of this lap has no marked lowest, so no corner can be told.")
     step = length / count
     ordered, moved = _from_a_straight(held, count, step)
+    owner = None if turning is None else _owned(turning, ordered, step)
     sections: list[Section] = []
     apexes: list[Apex] = []
-    for kind, first, cells in ordered:
+    for number, (kind, first, cells) in enumerate(ordered):
         places = (first + np.arange(cells)) % count
-        turn = 0.0 if turning is None else float(turning[places].sum()) / DEGREE
+        turn = core = 0.0
+        if turning is not None:
+            turn, core = float(turning[owner == number].sum()) / DEGREE, float(turning[places].sum()) / DEGREE
         rise = 0.0 if height is None else 100 * _rise(height, first, cells, count) / (cells * step)
         turned = round(turn, 1) if abs(turn) >= _LEAST_TURN else 0.0
         gradient = round(float(np.clip(rise, -40, 40)), 1) + 0.0
@@ -88,15 +98,26 @@ def circuit_of(log: RideLog, laps: Laps, lap: Lap, name: str) -> CutCircuit:
             continue
         apex = _apex_speed(speed[places])
         radius = None
-        if turning is not None and abs(turn) > _LEAST_TURN:
-            radius = cells * step / (abs(turn) * DEGREE)
+        if abs(core) > _LEAST_TURN:
+            radius = float(np.clip(cells * step / (abs(core) * DEGREE), 2.0, 20_000.0))
         at = float(along[int(places[int(np.argmin(speed[places]))])])
         apexes.append(Apex(len(sections), at, apex, radius))
         sections.append(
-            Section("corner", round(cells * step, 1), gradient, apex_kmh=round(apex / KMH, 1), turn_deg=turned)
+            Section(
+                "corner",
+                round(cells * step, 1),
+                gradient,
+                apex_kmh=round(apex / KMH, 1),
+                radius_m=None if radius is None else round(radius, 1),
+                turn_deg=turned,
+            )
         )
     if laps.rough:
         notes.append("Without positions: lengths rest on the speed, turns are not known, and laps are told by pattern.")
+    flat_out = sum(one.kind == "straight" and abs(one.turn_deg) >= _COUNTED_BEND for one in sections)
+    if flat_out:
+        bend, are = ("One straight bends", "is") if flat_out == 1 else (f"{flat_out} straights bend", "are")
+        notes.append(f"{bend} by {_COUNTED_BEND:.0f}° or more and {are} ridden without slowing down.")
     if height is None:
         notes.append("No heights were recorded; the circuit is taken as level.")
     if moved:
@@ -156,6 +177,36 @@ def _turning(laps: Laps, lap: Lap, count: int, length: float) -> Floats | None:
     if abs(turned[-1]) > 0.5:
         turned[-1] = math.remainder(turned[-1], math.tau)
     return turned
+
+
+def _owned(turning: Floats, ordered: list[tuple[str, int, int]], step: float) -> NDArray[np.intp]:
+    """The section to which each step's turn is counted: that of the corner whose bend it is, else the one it lies in.
+
+    A corner's bend is where the line bends as it does at its sharpest near the held piece; two corners in one bend
+    share it where it is widest between them.
+    """
+    count = len(turning)
+    curved = _smooth(turning, _SMOOTH_BEND / step) / step
+    bends = np.where(np.abs(curved) > 1 / _WIDEST, np.sign(curved), 0.0)
+    owner = np.empty(count, np.intp)
+    for number, (_, first, cells) in enumerate(ordered):
+        owner[(first + np.arange(cells)) % count] = number
+    near = round(_BEND_NEAR / step)
+    sharpest = []
+    for number, (kind, first, cells) in enumerate(ordered):
+        if kind == "corner":
+            about = np.arange(first - near, first + cells + near)
+            sharpest.append((number, int(about[np.argmax(np.abs(curved[about % count]))])))
+    for k, (number, at) in enumerate(sharpest):
+        for way in (-1, 1):
+            beside = sharpest[(k + way) % len(sharpest)][1]
+            room = (beside - at) * way % count or count
+            ahead = (at + way * np.arange(room)) % count
+            other = np.flatnonzero(bends[ahead] != bends[at % count])
+            # The same bend up to the next corner: each has its side of where it is widest.
+            end = int(other[0]) if len(other) else int(np.argmin(np.abs(curved[ahead])))
+            owner[ahead[:end]] = number
+    return owner
 
 
 def _heights(log: RideLog, laps: Laps, walked: Floats, count: int, length: float) -> Floats | None:

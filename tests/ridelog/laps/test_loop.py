@@ -14,10 +14,11 @@ import pytest
 from gearplan.bike.demo import demo_bike
 from gearplan.ridelog.laps.laps import find_laps
 from gearplan.ridelog.laps.repeats import REPEATED_FROM, alike, repeated
+from gearplan.ridelog.laps.tocircuit import circuit_of
 from gearplan.ridelog.learning.times import lowest_gear
 from gearplan.ridelog.log import LogError, RideLog
 from gearplan.ridelog.telling.learned import as_numbers, cut_laps, learn
-from tests.ridelog.circling import as_profile, recorded, ridden, ring, roamed
+from tests.ridelog.circling import Course, as_profile, recorded, ridden, ring, roamed
 from tests.ridelog.invented import invent
 from tests.ridelog.laps.ownlaps import closed, drawn
 
@@ -31,6 +32,43 @@ def test_the_circuit_s_lap_is_the_recorded_one_after_the_fit(seed: int) -> None:
     assert abs(found.after) <= abs(found.before) + 1e-3
     assert sum(found.inside) >= 3
     assert abs(found.corners - found.turns) <= 1
+
+
+def bends(course: Course) -> list[float]:
+    """The angle (°) of each stretch of a lap in which the line has any curvature at all, from the lap's start on."""
+    inside = (course.time >= course.laps[1]) & (course.time < course.laps[2])
+    walked = np.concatenate([[0.0], np.cumsum(np.hypot(np.diff(course.x[inside]), np.diff(course.y[inside])))])
+    even = np.arange(0.0, walked[-1], 1.0)
+    x, y = (np.interp(even, walked, line[inside]) for line in (course.x, course.y))
+    turned = np.degrees(np.gradient(np.unwrap(np.arctan2(np.gradient(y), np.gradient(x)))))
+    way = np.where(np.abs(turned) > 0.05, np.sign(turned), 0)
+    pieces = np.split(turned, np.flatnonzero(np.diff(way)) + 1)
+    return [float(piece.sum()) for piece in pieces if abs(piece.sum()) > 8]
+
+
+@pytest.mark.parametrize("seed", [1, 2, 6])
+def test_a_corner_turns_by_all_that_its_bend_turns(seed: int) -> None:
+    """As many corners as bends here, each of the angle that the drawn line has, and nothing left in the straights."""
+    log, _, course, _ = drawn(seed)
+    laps = find_laps(log)
+    assert laps.best is not None
+    sections = circuit_of(log, laps, laps.best, "own").circuit.sections
+    told = [one.turn_deg for one in sections if one.kind == "corner"]
+    true = bends(course)
+    assert len(told) == len(true)
+    # The start lines are not the same place.
+    off = min((np.abs(np.roll(told, k) - true) for k in range(len(told))), key=lambda gaps: float(gaps.sum()))
+    assert off.max() < 4
+    assert max(abs(one.turn_deg) for one in sections if one.kind == "straight") < 4
+
+
+def test_a_bend_that_slows_nobody_is_said_to_be_in_a_straight() -> None:
+    log, _, course, _ = drawn(0)
+    laps = find_laps(log)
+    assert laps.best is not None
+    cut = circuit_of(log, laps, laps.best, "own")
+    assert len(cut.apexes) == len(bends(course)) - 1
+    assert "One straight bends by 20° or more and is ridden without slowing down." in cut.notes
 
 
 @pytest.mark.parametrize("placed", [True, False])
