@@ -21,7 +21,8 @@ _G, _AIR, _DEGREE_NORTH, _DEGREE_EAST = 9.81, 1.2, 111_132.0, 78_847.0
 
 @dataclass(frozen=True)
 class Ridden:
-    """What the motorcycle and its rider truly were: SI; `lateral` is the grip used in corners."""
+    """What motorcycle, rider and day truly were: SI; `lateral` is the grip used in corners, `wind` how the air moves
+    to the east and to the north."""
 
     front: int
     rear: int
@@ -34,6 +35,7 @@ class Ridden:
     growth: float = 0.0
     lowest: int = 1
     up: float = 0.97
+    wind: tuple[float, float] = (0.0, 0.0)
 
 
 def as_profile(bike: Bike) -> Ridden:
@@ -100,7 +102,10 @@ def road(rng: np.random.Generator, length: float = 8000.0) -> tuple[np.ndarray, 
 
 @dataclass(frozen=True)
 class Course:
-    """The ride in even steps of time: SI; `laps` are the times at which the line's first place is passed."""
+    """The ride in even steps of time: SI; `laps` are the times at which the line's first place is passed.
+
+    `full` says where the throttle was wide open and the engine alone limited the pull.
+    """
 
     time: np.ndarray
     speed: np.ndarray
@@ -109,6 +114,8 @@ class Course:
     lean: np.ndarray
     x: np.ndarray
     y: np.ndarray
+    height: np.ndarray
+    full: np.ndarray
     laps: tuple[float, ...]
 
 
@@ -119,20 +126,33 @@ def ridden(
     laps: int,
     rng: np.random.Generator,
     ease: float = 0.0,
+    height: np.ndarray | None = None,
 ) -> Course:
-    """Ride a line: a closed one `laps` times, a road (0 laps) once; `ease` is how much the rider varies (relative)."""
+    """Ride a line: a closed one `laps` times, a road (0 laps) once; `ease` is how much the rider varies (relative).
+
+    `height` is the line's at every metre; without it the line is level.
+    """
     x, y = line
+    height = np.zeros(len(x)) if height is None else height
     closed = laps > 0
     around = [np.concatenate([part[-30:], part, part[:30]]) if closed else part for part in (x, y)]
     bend = _bend(*around)[30:-30] if closed else _bend(x, y)
     times = max(laps, 1)
     bend = np.tile(bend, times)
-    x, y = np.tile(x, times), np.tile(y, times)
+    x, y, height = np.tile(x, times), np.tile(y, times), np.tile(height, times)
     knots = np.arange(0, len(bend) + 200, 200)
     wander = 1 + ease * np.interp(np.arange(len(bend)), knots, rng.normal(0, 1, len(knots)))
     most = np.minimum(np.sqrt(true.lateral * _G / np.maximum(np.abs(bend), 1e-5)) * wander, 90.0)
     ratios = [quotient(bike.gearbox.primary) * quotient(g) * true.rear / true.front for g in bike.gearbox.gears or ()]
-    speed, gear, slipping = _driven(bike, true, most, bend, ratios)
+    along, up = np.gradient(x), np.gradient(y)
+    # The air moves more and less by a fourth, from one stretch to the next.
+    gusts = np.interp(np.arange(len(x)), knots, 1 + 0.25 * rng.normal(0, 1, len(knots))) if any(true.wind) else 1.0
+    behind = gusts * (along * true.wind[0] + up * true.wind[1]) / np.maximum(np.hypot(along, up), 1e-9)
+    rise = np.gradient(height)
+    if closed:
+        # Where one lap follows on the other nothing leaps.
+        rise[[0, -1]] = (rise[1] + rise[-2]) / 2
+    speed, gear, slipping, full = _driven(bike, true, most, bend, ratios, (behind, rise))
     step = 1 / np.maximum(speed, 1.0)
     at = np.concatenate([[0.0], np.cumsum((step[1:] + step[:-1]) / 2)])
     time = np.arange(0, at[-1], 0.02)
@@ -147,8 +167,10 @@ def ridden(
         if i:
             engine[i] = engine[i - 1] + 0.25 * (locked[i] - engine[i - 1])
     count = len(bend) // times
+    opened = full[np.minimum(np.searchsorted(at, time), len(gear) - 1)]
     passed = tuple(float(at[min(n * count, len(at) - 1)]) for n in range(times + 1)) if closed else ()
-    return Course(time, v, engine, number, lean, np.interp(time, at, x), np.interp(time, at, y), passed)
+    x, y, height = (np.interp(time, at, part) for part in (x, y, height))
+    return Course(time, v, engine, number, lean, x, y, height, opened, passed)
 
 
 def _bend(x: np.ndarray, y: np.ndarray) -> np.ndarray:
@@ -157,9 +179,17 @@ def _bend(x: np.ndarray, y: np.ndarray) -> np.ndarray:
 
 
 def _driven(
-    bike: Bike, true: Ridden, most: np.ndarray, bend: np.ndarray, ratios: list[float]
-) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Speed, gear and whether the clutch slips after a shift, at every metre."""
+    bike: Bike,
+    true: Ridden,
+    most: np.ndarray,
+    bend: np.ndarray,
+    ratios: list[float],
+    day: tuple[np.ndarray, np.ndarray],
+) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+    """Speed, gear, whether the clutch slips after a shift and whether the engine alone limits the pull, at every metre.
+
+    `day` is how fast the air moves along (m/s) and how much the line rises (m for each metre).
+    """
     engine = bike.engine
     assert engine.torque is not None
     assert engine.redline_rpm is not None
@@ -187,6 +217,8 @@ def _driven(
         slows = true.braking * math.sqrt(max(1 - aside**2, 0.0))
         limit[i] = min(limit[i], math.sqrt(limit[i + 1] ** 2 + 2 * slows))
     speed, gear, slips = np.zeros(len(most)), np.ones(len(most), int), np.zeros(len(most), bool)
+    full = np.zeros(len(most), bool)
+    across = float(np.hypot(*true.wind)) ** 2 - day[0] ** 2
     v, number, waits = min(limit[0], 15.0), 2, 0.0
     number = max(number, true.lowest)
     for i in range(len(most)):
@@ -199,14 +231,20 @@ def _driven(
         if waits <= 0:
             push = float(np.interp(ratio * v / radius, curve_n, curve_t)) * ratio * efficiency / radius
             aside = min(v**2 * abs(bend[i]) / (true.lateral * _G), 1.0)
-            push = min(push, lift, grip * math.sqrt(max(1 - aside**2, 0.0)))
-        load = 0.5 * _AIR * true.drag * v * v + rolling * weight
+            tyre = min(lift, grip * math.sqrt(max(1 - aside**2, 0.0)))
+            full[i], push = push < tyre, min(push, tyre)
+        # Drag is along the air that meets the rider: its whole speed times what of it is ahead.
+        ahead_air = v - day[0][i]
+        met = math.sqrt(ahead_air**2 + max(across[i], 0.0))
+        load = 0.5 * _AIR * true.drag * met * ahead_air + (rolling + day[1][i]) * weight
         mass = true.mass + wheel + (crank * (ratio / radius) ** 2 if waits <= 0 else 0.0)
         speed[i], gear[i], slips[i] = v, number, waits > 0
         waits -= 1 / max(v, 1.0)
         if i + 1 < len(most):
-            v = min(math.sqrt(max(v * v + 2 * (push - load) / mass, 4.0)), limit[i + 1])
-    return speed, gear, slips
+            free = math.sqrt(max(v * v + 2 * (push - load) / mass, 4.0))
+            v = min(free, limit[i + 1])
+            full[i] &= free <= limit[i + 1]
+    return speed, gear, slips, full
 
 
 def recorded(
@@ -219,8 +257,13 @@ def recorded(
     gps: bool = True,
     wheel: bool = True,
     place_noise: float = 0.4,
+    throttle: bool = False,
+    heights: bool = False,
 ) -> RideLog:
-    """The course as a logger has it; the wheel's speed counts turns of the leaned and grown rear tyre."""
+    """The course as a logger has it; the wheel's speed counts turns of the leaned and grown rear tyre.
+
+    Recorded heights wander by some metres over minutes.
+    """
     keep = np.arange(0, len(course.time), round(50 / rate))
     v, count = course.speed[keep], len(keep)
     radius = true.rolls / math.tau
@@ -239,8 +282,16 @@ def recorded(
         gps=v + rng.normal(0, 0.06, count) if gps else None,
         latitude=45 + north / _DEGREE_NORTH if places else None,
         longitude=-30 + east / _DEGREE_EAST if places else None,
+        altitude=course.height[keep] + _wandering(rng, course.time[keep]) if heights else None,
+        throttle=np.where(course.full[keep], 1.0, 0.3) if throttle else None,
         rows=count,
     )
+
+
+def _wandering(rng: np.random.Generator, time: np.ndarray) -> np.ndarray:
+    """How far a height by satellite is off: slowly by some metres, from row to row by a decimetre."""
+    knots = np.arange(0.0, time[-1] + 60, 60.0)
+    return np.asarray(np.interp(time, knots, rng.normal(0, 1.5, len(knots))) + rng.normal(0, 0.1, len(time)))
 
 
 def roamed(bike: Bike, seed: int) -> tuple[RideLog, Truth]:

@@ -10,6 +10,7 @@ import math
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.units import STANDARD_GRAVITY
@@ -18,8 +19,10 @@ from gearplan.drive.motion.sprint import roll_on
 from gearplan.drive.motion.thrust import Machine, shift_speeds, thrust
 from gearplan.ridelog.habits.shifts import UpShift
 from gearplan.ridelog.habits.slipping import pull_of
+from gearplan.ridelog.habits.wind import NO_PLACES, TOO_LITTLE, Pulled, Untold, Wind, drag_of, find_wind
 from gearplan.ridelog.learning import robust
 from gearplan.ridelog.learning.gears import Gears
+from gearplan.ridelog.learning.lean import course
 from gearplan.ridelog.log import Flags, Floats, RideLog
 from gearplan.setup.machine import Basis, basis, machine
 from gearplan.setup.ratios import box_ratios
@@ -36,6 +39,8 @@ _OFTEN = 0.05
 _LEAST_ROWS, _BLOCK = 60, 5.0
 #: Half the length over which a slope is taken from the heights (s), and from which speed on (m/s).
 _SLOPE, _SLOW = 2.0, 6.0
+#: The engine alone limits the pull up to so much of what the tyre bears.
+_OWN_PULL = 0.98
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -44,7 +49,8 @@ class Driving:
 
     `changes` are the changes up that count, each with the advised engine speed (rad/s) and the time lost (s). `share`
     is the measured thrust over the computed one with its 95 % interval, None where too little was ridden; `level` says
-    that no heights were known. `speeds` (m/s), `measured` and `computed` (N) are the evidence.
+    that no heights were known. `wind` is in it, or taken out of it where it is told; else it says why not. `speeds`
+    (m/s), `measured` and `computed` (N) are the evidence.
     """
 
     seconds: float
@@ -53,6 +59,7 @@ class Driving:
     changes: tuple[tuple[UpShift, float, float], ...]
     share: tuple[float, float, float] | None
     level: bool
+    wind: Wind | Untold
     speeds: Floats
     measured: Floats
     computed: Floats
@@ -116,14 +123,11 @@ def driving(
         changes.append((shift, float(one.engine_at(shift.gear - 1, best)), lost))
     rows = np.flatnonzero(full)
     share = None
+    wind: Wind | Untold = TOO_LITTLE
     if log.throttle is not None and straight is not None:
-        ratio = np.log(np.maximum(measured[rows], 1.0) / computed[rows])
-        centre, weights = robust.cauchy_centre(ratio, max(robust.spread(ratio), 1e-4))
-        error, blocks = robust.blocked_error(
-            robust.centre_influence(ratio, centre, weights), (log.time[rows] // _BLOCK).astype(np.int64)
-        )
-        margin = robust.student(blocks - 1) * error
-        share = (math.exp(centre), math.exp(centre - margin), math.exp(centre + margin)) if blocks > 2 else None
+        wind, taken, doubt = _wind(log, one, road, rows, (speed, computed, measured))
+        measured[rows] += taken
+        share = _share(log.time[rows], measured[rows] / computed[rows], doubt)
     return Driving(
         float(log.durations()[full].sum()),
         float(low),
@@ -131,10 +135,50 @@ def driving(
         tuple(changes),
         share,
         log.altitude is None,
+        wind,
         speed[rows],
         measured[rows],
         computed[rows],
     )
+
+
+def _wind(
+    log: RideLog,
+    one: Machine,
+    road: Road,
+    rows: NDArray[np.intp],
+    ridden: tuple[Floats, Floats, Floats],
+) -> tuple[Wind | Untold, Floats, float]:
+    """The wind by the rows under full pull, what it takes from the pull in each (N; 0 where it is not told), and the
+    doubt of that as a share of the computed thrust."""
+    speed, computed, measured = (line[rows] for line in ridden)
+    none = np.zeros(len(rows))
+    way = course(log)
+    if way is None:
+        return NO_PLACES, none, 0.0
+    known = np.interp(log.time[rows], way.time, way.known.astype(float), 0.0, 0.0) == 1
+    heading, x, y = (np.interp(log.time[rows], way.time, line) for line in (way.heading, way.x, way.y))
+    east, north = np.cos(heading), np.sin(heading)
+    # Where a tyre limits the pull, the throttle does not tell it.
+    own = known & (computed < _OWN_PULL * one.bound)
+    pulled = Pulled(*(line[own] for line in (log.time[rows], x, y, east, north, speed, computed, measured)))
+    wind = find_wind(pulled, road, by_heights=log.altitude is not None)
+    if isinstance(wind, str):
+        return wind, none, 0.0
+    airs = ((wind.east, wind.north), (wind.east + 1, wind.north), (wind.east, wind.north + 1))
+    took, by_east, by_north = (np.where(known, drag_of(road, speed, east, north, air), 0.0) for air in airs)
+    slope = np.array([np.mean((by_east - took) / computed), np.mean((by_north - took) / computed)])
+    return wind, took, math.sqrt(float(slope @ np.array(wind.covariance) @ slope))
+
+
+def _share(time: Floats, quotients: Floats, doubt: float) -> tuple[float, float, float] | None:
+    """Measured over computed thrust with its 95 % interval, `doubt` being of all rows; None for too little ridden."""
+    ratio = np.log(np.maximum(quotients, 1e-3))
+    centre, weights = robust.cauchy_centre(ratio, max(robust.spread(ratio), 1e-4))
+    influence = robust.centre_influence(ratio, centre, weights)
+    error, blocks = robust.blocked_error(influence, (time // _BLOCK).astype(np.int64))
+    margin = math.hypot(robust.student(blocks - 1) * error, robust.Z * doubt)
+    return (math.exp(centre), math.exp(centre - margin), math.exp(centre + margin)) if blocks > 2 else None
 
 
 def _made(gears: Gears, bike: Bike) -> tuple[Machine, Road] | None:

@@ -1,9 +1,9 @@
 """A recorded lap as a circuit: corners at their apex speeds, straights between them, in relative metres. SI inside.
 
 A corner is where the speed has a marked lowest; it reaches as far as the rider stayed within three per cent of that,
-and is held at the speed that takes as long. Its turn, from the positions, is all that the bend turns, as a person would say
-it, also where it is ridden while braking or driving out. Gradients come from the heights of all whole laps. No
-coordinate leaves this module.
+and is held at the speed that takes as long. Its turn, from the positions, is all that the bend turns, as a person says,
+also where it is ridden while braking or driving out. Gradients come from the heights of all whole laps. No coordinate
+leaves this module.
 """
 
 from __future__ import annotations
@@ -29,8 +29,8 @@ _MARKED, _MARKED_SHARE = 1.5, 0.05
 _HELD = 0.03
 _SHORTEST_STRAIGHT = 8.0
 _LEAST_TURN = 0.5
-#: A bend of a corner: smoothing of its curvature (one standard deviation, m), wider than which it is none (m; such bends
-#: are ridden flat out, common practice, no source), and how far from the corner's held piece it may be sharpest (m).
+#: A corner's bend: smoothing of its curvature (one standard deviation, m), radius (m) from which on it is none and is
+#: ridden flat out (common practice, no source), and how far from the corner's held piece it may be sharpest (m).
 _SMOOTH_BEND, _WIDEST, _BEND_NEAR = 8.0, 600.0, 30.0
 #: A straight that turns by so much has a bend that a person would count (°).
 _COUNTED_BEND = 20.0

@@ -6,6 +6,8 @@ turns (rigid body on a thin wheel; a wide tyre leans some degrees more).
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from gearplan.bike.text.units import DEGREE, STANDARD_GRAVITY
@@ -33,6 +35,31 @@ def lean(log: RideLog) -> Floats | None:
     """The lean in each row (rad, NaN where it is not known): as recorded, else from positions; None without both."""
     if log.lean is not None:
         return log.lean
+    found = course(log)
+    if found is None:
+        return None
+    rate = np.gradient(found.heading, _STEP)
+    rate = np.convolve(rate, _kernel(), "same")
+    leaned = np.arctan(found.speed * rate / STANDARD_GRAVITY)
+    leaned[~found.known] = np.nan
+    return np.asarray(np.interp(log.time, found.time, leaned, np.nan, np.nan))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Course:
+    """Where it went by its positions, in even steps of time (s): place (m to the east and north of the middle), speed
+    (m/s), heading (rad, from east, counter-clockwise, without leaps), and where that is known."""
+
+    time: Floats
+    x: Floats
+    y: Floats
+    speed: Floats
+    heading: Floats
+    known: Flags
+
+
+def course(log: RideLog) -> Course | None:
+    """The course by the positions; None where there are none or too few."""
     if not log.placed or not log.timed:
         return None
     try:
@@ -44,16 +71,16 @@ def lean(log: RideLog) -> Floats | None:
     grid = np.arange(time[0], time[-1], _STEP)
     reach = round(_HALF / _STEP)
     # A mean over as long as the heading is taken keeps the positions' steps out of it.
-    kernel = np.ones(reach + 1) / (reach + 1)
-    east, north = (np.convolve(np.interp(grid, time, line), kernel, "same") for line in (x, y))
+    east, north = (np.convolve(np.interp(grid, time, line), _kernel(), "same") for line in (x, y))
     dx, dy = east[2 * reach :] - east[: -2 * reach], north[2 * reach :] - north[: -2 * reach]
-    heading = np.unwrap(np.arctan2(dy, dx))
     speed = np.hypot(dx, dy) / (2 * reach * _STEP)
-    rate = np.gradient(heading, _STEP)
-    rate = np.convolve(rate, kernel, "same")
-    leaned = np.arctan(speed * rate / STANDARD_GRAVITY)
     middle = grid[reach:-reach]
     last = np.searchsorted(time, middle, "right") - 1
     pause = time[np.minimum(last + 1, len(time) - 1)] - time[last]
-    leaned[(pause > _LOST) | (speed < _SLOW)] = np.nan
-    return np.asarray(np.interp(log.time, middle, leaned, np.nan, np.nan))
+    known = (pause <= _LOST) & (speed >= _SLOW)
+    return Course(middle, east[reach:-reach], north[reach:-reach], speed, np.unwrap(np.arctan2(dy, dx)), known)
+
+
+def _kernel() -> Floats:
+    reach = round(_HALF / _STEP)
+    return np.ones(reach + 1) / (reach + 1)

@@ -5,12 +5,13 @@ Which statements have evidence here is what `EVIDENT` says; the gears' own is th
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
-from gearplan.bike.text.units import KMH, RPM, STANDARD_GRAVITY
+from gearplan.bike.text.units import DEGREE, KMH, RPM, STANDARD_GRAVITY
 from gearplan.ridelog.log import Floats
 from gearplan.ridelog.telling.learned import Learned
 
@@ -109,6 +110,17 @@ def _pulls(learned: Learned, unit: str, factor: float) -> Evidence | None:
     return Evidence("Pull by acceleration against the computed", unit, "more, %", x, y, (across, np.full(2, middle)))
 
 
+def _winds(learned: Learned, _unit: str, _factor: float) -> Evidence | None:
+    """What the air takes over the heading."""
+    drove = learned.drove
+    if drove is None or isinstance(drove.wind, str):
+        return None
+    x, y = _thinned(drove.wind.headings / DEGREE, drove.wind.forces)
+    across = np.linspace(0, math.tau, _LINE_POINTS)
+    line = (across / DEGREE, drove.wind.taken(across))
+    return Evidence("What moving air takes from the pull", "heading, ° from north", "N", x, y, line)
+
+
 EVIDENT: dict[str, Callable[[Learned, str, float], Evidence | None]] = {
     "speedometer": _speeds,
     "tyre growth": _speeds,
@@ -117,6 +129,7 @@ EVIDENT: dict[str, Callable[[Learned, str, float], Evidence | None]] = {
     "limiter": _limiter,
     "slip": _slips,
     "pull": _pulls,
+    "wind": _winds,
 }
 
 

@@ -2,20 +2,44 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
-from gearplan.bike.text.units import RPM
+from gearplan.bike.text.units import DEGREE, RPM
 from gearplan.bike.text.written import counted, percent
 from gearplan.ridelog.habits.driving import Driving
 from gearplan.ridelog.habits.slipping import Slip
+from gearplan.ridelog.habits.wind import NO_HEIGHTS, NO_PLACES, ONE_LINE, TOO_LITTLE, Wind
+from gearplan.ridelog.reading.columns import UNITS
 from gearplan.ridelog.telling.remark import Remark
 
 #: A change is worth telling if it lost so much, and all together from so much on (s).
 _LOST, _TOGETHER = 0.05, 0.1
 #: So far off the computed pull is as well known as the profile's torque and mass (relative; common experience).
 _PULL_AS_KNOWN = 0.05
+#: Why the wind is not told, and what would tell it.
+_NO_WIND = {
+    NO_PLACES: "without positions nobody knows which way it was ridden. Record them, or ride both ways to take it out.",
+    ONE_LINE: "it was ridden along one line, and there wind and slope both help one way and hinder the other. Ride "
+    "both ways to take it out, or in all directions to tell it.",
+    NO_HEIGHTS: "no heights were recorded, and a slope looks like wind. Record heights, or ride both ways to take it "
+    "out.",
+    TOO_LITTLE: "too little full pull in too few places tells it. Ride both ways to take it out.",
+}
+_ROSE = (
+    "the north",
+    "the north-east",
+    "the east",
+    "the south-east",
+    "the south",
+    "the south-west",
+    "the west",
+    "the north-west",
+)
 #: Engine speeds are told in steps of this (rpm).
 _ROUND = 50
+#: Bearings are told in steps of this (°).
+_BEARING = 5
 
 
 def of_slip(slip: Slip) -> Remark:
@@ -48,8 +72,8 @@ def of_cuts(cuts: int, of: int, took: float) -> Remark:
     return Remark("fits", "quick-shifter", text, took, unit="s")
 
 
-def of_driving(drove: Driving) -> Iterator[Remark]:
-    """Where in the rev range it was ridden under full pull, what changes up cost, and the pull itself."""
+def of_driving(drove: Driving, unit: str = "km/h") -> Iterator[Remark]:
+    """Where in the rev range it was ridden under full pull, what changes up cost, the pull itself, and the wind."""
     text = (
         f"Under full pull ({drove.seconds:.0f} s) the engine ran half of the time from {_rpm(drove.low)} to "
         f"{_rpm(drove.high)} rpm."
@@ -75,15 +99,38 @@ def of_driving(drove: Driving) -> Iterator[Remark]:
     value, low, high = drove.share
     off = not low - _PULL_AS_KNOWN <= 1 <= high + _PULL_AS_KNOWN
     slope = "on a road taken as level" if drove.level else "with the slope by the recorded heights taken out"
-    text = (
-        f"By its acceleration it pulls {percent(value)} ({percent(low)} to {percent(high)}) of what is computed, "
-        f"{slope}. Wind is in it: ride both ways to take it out."
-    )
+    text = f"By its acceleration it pulls {percent(value)} ({percent(low)} to {percent(high)}) of what is computed, "
+    if isinstance(drove.wind, str):
+        text += f"{slope}. Wind is in it: {_NO_WIND[drove.wind]}"
+    else:
+        text += f"{slope}{' and' if drove.level else ' as is'} the wind{' taken out' if drove.level else ''}."
     if off:
         text += " Check torque, mass and drag area in the profile."
     yield Remark(
         "check" if off else "fits", "pull", text, value, low, high, source="acceleration with the throttle open"
     )
+    if not isinstance(drove.wind, str):
+        yield _of_wind(drove.wind, unit)
+
+
+def _of_wind(wind: Wind, unit: str) -> Remark:
+    """How the air moved over the ride."""
+    one = UNITS["road"][unit]
+    value, low, high = (part / one for part in (wind.speed, wind.low, wind.high))
+    slope = "the slope is known by the heights" if wind.by_heights else "no slope grows with speed as wind does"
+    if wind.bearing is None:
+        text = f"Hardly any wind: at most {high:.0f} {unit}"
+    else:
+        text = f"Wind of about {value:.0f} {unit} ({low:.0f} to {high:.0f}) from {_from(wind.bearing)}"
+        text += (
+            f" ({round(wind.bearing / DEGREE / 5) * 5 % 360}°, within {max(5, math.ceil(wind.off / DEGREE / 5) * 5)}°)"
+        )
+    text += f", by the pull in all directions; {slope}."
+    return Remark("fits", "wind", text, wind.speed, wind.low, wind.high, "m/s", "pull over heading and speed")
+
+
+def _from(bearing: float) -> str:
+    return _ROSE[round(bearing / math.tau * len(_ROSE)) % len(_ROSE)]
 
 
 def _rpm(engine: float) -> int:

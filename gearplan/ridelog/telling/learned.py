@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from typing import Any
 
 from gearplan.bike.profile import Bike
-from gearplan.bike.text.units import KMH, RPM
+from gearplan.bike.text.units import DEGREE, KMH, RPM
 from gearplan.bike.text.written import percent
 from gearplan.ridelog.habits.driving import Driving, driving
 from gearplan.ridelog.habits.shifts import UpShift, quick_shifter, up_shifts
 from gearplan.ridelog.habits.slipping import Slip, find_slip, steady_only
+from gearplan.ridelog.habits.wind import Wind
 from gearplan.ridelog.laps.laps import Laps, StartLine, find_laps
 from gearplan.ridelog.laps.tocircuit import CutCircuit, circuit_of
 from gearplan.ridelog.learning.coastdown import CoastDown, coast_downs
@@ -150,6 +151,20 @@ def _full_pull(drove: Driving) -> dict[str, Any]:
         "measured_over_computed": share[0],
         "measured_over_computed_low": share[1],
         "measured_over_computed_high": share[2],
+        "wind": None if isinstance(drove.wind, str) else _air(drove.wind),
+        "wind_not_told_for": drove.wind if isinstance(drove.wind, str) else None,
+    }
+
+
+def _air(wind: Wind) -> dict[str, Any]:
+    """How the air moved; it comes from the bearing, clockwise from north."""
+    return {
+        "speed_mps": wind.speed,
+        "speed_low_mps": wind.low,
+        "speed_high_mps": wind.high,
+        "from_deg": None if wind.bearing is None else wind.bearing / DEGREE,
+        "from_off_deg": None if wind.bearing is None else wind.off / DEGREE,
+        "slope_by": "heights" if wind.by_heights else "speed",
     }
 
 

@@ -45,7 +45,7 @@ def remarks(learned: Learned, bike: Bike, unit: str = "km/h") -> tuple[Remark, .
     if (cuts := quick_shifter(learned.shifts)) is not None:
         found.append(of_cuts(*cuts))
     if learned.drove is not None:
-        found += of_driving(learned.drove)
+        found += of_driving(learned.drove, unit)
     if learned.speeds is not None:
         found += _of_speeds(learned.speeds, bike, unit)
     if learned.coast is not None:
