@@ -18,6 +18,7 @@ from gearplan.window.frame.firstpaint import FirstPaint
 from gearplan.window.frame.opening import crash
 from gearplan.window.frame.workbench import Workbench
 from gearplan.window.kit import theme
+from gearplan.window.kit.focusring import FocusRing
 
 
 def run(file: str | None) -> int:
@@ -72,7 +73,9 @@ def photograph(file: str | None, picture: Path) -> int:
 def prepared_application() -> QApplication:
     """The one application object, with our fonts and style."""
     existing = QApplication.instance()
-    app = existing if isinstance(existing, QApplication) else QApplication(sys.argv[:1])
+    if isinstance(existing, QApplication):
+        return existing
+    app = QApplication(sys.argv[:1])
     app.setApplicationName("gearplan")
     app.setApplicationDisplayName("Gearplan")
     app.setApplicationVersion(__version__)
@@ -80,6 +83,7 @@ def prepared_application() -> QApplication:
     app.setWindowIcon(QIcon(str(resource("icons", "gearplan.svg"))))
     app.setStyle("Fusion")
     theme.load_fonts()
+    FocusRing(app)
     return app
 
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QRect, QSize, Qt
+from PySide6.QtCore import QEvent, QRect, QSize, Qt
 from PySide6.QtGui import QCloseEvent, QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QApplication,
@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
 from gearplan.plan.words import teeth
 from gearplan.sheet.handbook.chapters import OF_PAGE
 from gearplan.window.document.document import Document
+from gearplan.window.frame.areas import Areas
 from gearplan.window.frame.counter import Counter
 from gearplan.window.frame.menus.menubar import MenuWindow
 from gearplan.window.frame.message import MessageStrip
@@ -32,7 +33,7 @@ from gearplan.window.frame.pagehost import NEW_BIKE, PAGES
 from gearplan.window.frame.rail import Rail
 from gearplan.window.frame.settings import Remembered, Settings, ViewKeeper
 from gearplan.window.kit import theme
-from gearplan.window.kit.layout import rescale, seam, set_seam
+from gearplan.window.kit.layout import TwoSides, rescale, seam, set_seam
 from gearplan.window.kit.view import View
 
 if TYPE_CHECKING:
@@ -131,6 +132,7 @@ class Workbench(MenuWindow):
         for slider in self.bar.sliders.values():
             slider.sliderPressed.connect(self._hold_chart)
             slider.sliderReleased.connect(self._release_chart)
+        self.areas = Areas(self, self._areas_in_sight)
         self._pages_made = True
         self.bar.fit(self.size())
         self._document_changed()
@@ -141,6 +143,12 @@ class Workbench(MenuWindow):
         super().resizeEvent(event)
         if self._pages_made:
             self.bar.fit(self.size())
+
+    def event(self, event: QEvent) -> bool:
+        """The desktop's size of text, or its colours, may have changed."""
+        if event.type() == QEvent.Type.ThemeChange:
+            self.dress()
+        return super().event(event)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Where nobody else wants them, Escape closes the message and Enter presses the button at hand."""
@@ -291,6 +299,20 @@ class Workbench(MenuWindow):
         if self._handbook is None:
             self._handbook = Handbook(self)
         self._handbook.open_at(*OF_PAGE[self.in_sight])
+
+    def _areas_in_sight(self) -> list[QWidget]:
+        """The page's own parts, then the message, the list of pages, both sets and what is said of them."""
+        page = self.stack.currentWidget()
+        sides = page.findChild(TwoSides) if page is not None else None
+        parts = [sides.split.widget(0), sides.split.widget(1)] if sides is not None else [page]
+        areas = [*parts, self.message, self.rail, self.bar, self.bar.verdict, self.bar.slim]
+        return [area for area in areas if area is not None and area.isVisible()]
+
+    def _next_area(self) -> None:
+        self.areas.go(1)
+
+    def _previous_area(self) -> None:
+        self.areas.go(-1)
 
     def _step_teeth(self) -> None:
         part, by = self.sender().data()  # type: ignore[attr-defined]

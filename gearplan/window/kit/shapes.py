@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QPushButton, QWidget
 from gearplan.plan.findings import Level
 from gearplan.sheet.signs import paint_level
 from gearplan.window.kit import theme
+from gearplan.window.kit.layout import fixed_height, fixed_width
 
 
 def paint_verdict(painter: QPainter, level: Level, box: QRectF) -> None:
@@ -49,7 +50,8 @@ class VerdictShape(QWidget):
     def __init__(self, size: int, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._level: Level = "fits"
-        self.setFixedSize(QSize(size, size))
+        fixed_width(self, size)
+        fixed_height(self, size)
 
     def show_level(self, level: Level) -> None:
         """Show another verdict."""

@@ -15,7 +15,7 @@ from PySide6.QtCore import (
     Qt,
     Signal,
 )
-from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent, QPen, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QHeaderView,
@@ -211,6 +211,9 @@ class TextDelegate(QStyledItemDelegate):
         if column in self._left:
             side = Qt.AlignmentFlag.AlignLeft
         painter.drawText(box, side | Qt.AlignmentFlag.AlignVCenter, words)
+        if option.state & QStyle.StateFlag.State_HasFocus:
+            painter.setPen(QPen(QColor(now.accent), 2))
+            painter.drawRect(option.rect.adjusted(1, 1, -1, -1))
 
     def sizeHint(self, _option: QStyleOptionViewItem, index: _Index) -> QSize:
         """What the words need."""
@@ -423,8 +426,11 @@ class TextTable(QTableView):
             for column in range(self._header.staying):
                 index = self._model.index(row, column)
                 option.rect = self.visualRect(index)
-                chosen = self.selectionModel().isSelected(index)
-                option.state = QStyle.StateFlag.State_Selected if chosen else QStyle.StateFlag.State_None
+                option.state = QStyle.StateFlag.State_None
+                if self.selectionModel().isSelected(index):
+                    option.state |= QStyle.StateFlag.State_Selected
+                if self.hasFocus() and index == self.currentIndex():
+                    option.state |= QStyle.StateFlag.State_HasFocus
                 self._delegate.paint(painter, option, index)
         painter.setPen(QColor(now.line))
         painter.drawLine(self._header.stay_wide - 1, 0, self._header.stay_wide - 1, self.viewport().height())

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QColor, QFont, QFontDatabase, QFontMetrics, QGuiApplication, QPalette
+from PySide6.QtGui import QColor, QFont, QFontDatabase, QFontInfo, QFontMetrics, QGuiApplication, QPalette
 from PySide6.QtWidgets import QApplication
 
 from gearplan.bike.library import resource
@@ -17,7 +17,9 @@ _current = LIGHT
 _scale = 1.0
 
 #: Sizes of text that can be chosen, as shares of the usual.
-SCALES = (1.0, 1.25, 1.5, 2.0)
+SCALES = (0.8, 0.9, 1.0, 1.25, 1.5, 1.75, 2.0, 2.5)
+#: Desktops write in 9 to 11 points, unless somebody wants more: the largest of these, in device-independent pixels.
+_USUAL_OF_DESKTOPS = 15
 
 
 def scale() -> float:
@@ -26,9 +28,15 @@ def scale() -> float:
 
 
 def set_scale(share: float) -> None:
-    """Take another size of text; `apply` dresses the application with it."""
+    """Take another size of text, in proportion to what the desktop wants; `apply` dresses the application with it."""
     global _scale
-    _scale = share
+    _scale = min(share * desktop_share(), SCALES[-1])
+
+
+def desktop_share() -> float:
+    """How much larger than usual the desktop's own font is; never smaller."""
+    wanted = QFontInfo(QFontDatabase.systemFont(QFontDatabase.SystemFont.GeneralFont)).pixelSize()
+    return max(wanted / _USUAL_OF_DESKTOPS, 1.0)
 
 
 #: How high a control is that is used with a pointer, and one that is used at the bench, at the usual size of text.
@@ -162,8 +170,8 @@ def _sheet(theme: Theme) -> str:
     QPushButton:disabled {{ color: {theme.quiet}; background: transparent; }}
     QPushButton[primary="true"]:enabled {{ background: {theme.accent}; color: {theme.on_accent};
         border-color: {theme.accent}; font-weight: bold; }}
-    QPushButton[primary="true"]:enabled:hover, QPushButton[primary="true"]:enabled:focus {{
-        border: 2px solid {theme.text}; padding: 3px 9px; }}
+    QPushButton[primary="true"]:enabled:hover {{ border: 2px solid {theme.text}; padding: 3px 9px; }}
+    QPushButton[primary="true"]:enabled:focus {{ border: 4px double {theme.on_accent}; padding: 1px 7px; }}
     QTabWidget::pane {{ border: none; border-top: 1px solid {theme.line}; }}
     QTabBar::tab {{ background: transparent; color: {theme.quiet}; border: none;
         border-bottom: 3px solid transparent; padding: {px(5)}px {px(9)}px {px(4)}px {px(9)}px; }}

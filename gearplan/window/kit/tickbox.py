@@ -8,7 +8,8 @@ from PySide6.QtWidgets import QCheckBox
 
 from gearplan.window.kit import theme
 
-_SIDE = 18.0
+#: Its side at the usual size of text.
+_SIDE = 18
 
 
 class TickBox(QCheckBox):
@@ -17,7 +18,7 @@ class TickBox(QCheckBox):
     def sizeHint(self) -> QSize:
         """Box, words, and room for a thumb."""
         words = self.fontMetrics().size(Qt.TextFlag.TextShowMnemonic, self.text()).width()
-        return QSize(int(_SIDE) + words + 3 * theme.UNIT, max(4 * theme.UNIT, self.fontMetrics().height() + 6))
+        return QSize(theme.px(_SIDE) + words + 3 * theme.UNIT, max(4 * theme.UNIT, self.fontMetrics().height() + 6))
 
     def minimumSizeHint(self) -> QSize:
         """Its words are never cut off."""
@@ -31,17 +32,18 @@ class TickBox(QCheckBox):
         """Frame, mark, words."""
         now, painter = theme.current(), QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        box = QRectF(1.5, (self.height() - _SIDE) / 2, _SIDE, _SIDE)
+        side = theme.px(_SIDE)
+        box = QRectF(1.5, (self.height() - side) / 2, side, side)
         painter.setPen(QPen(QColor(now.accent if self.hasFocus() else now.quiet), 2 if self.hasFocus() else 1.2))
         painter.setBrush(QColor(now.surface))
         painter.drawRoundedRect(box, 3, 3)
         words_colour = QColor(now.text if self.isEnabled() else now.quiet)
         if self.isChecked():
-            pen = QPen(words_colour, 2.6)
+            pen = QPen(words_colour, 2.6 * side / _SIDE)
             pen.setCapStyle(Qt.PenCapStyle.RoundCap)
             painter.setPen(pen)
-            x, y = box.left(), box.top()
-            painter.drawPolyline([QPointF(x + 4, y + 9.5), QPointF(x + 7.8, y + 13.5), QPointF(x + 14, y + 5)])
+            mark = ((4, 9.5), (7.8, 13.5), (14, 5))
+            painter.drawPolyline([box.topLeft() + QPointF(x, y) * side / _SIDE for x, y in mark])
         painter.setPen(words_colour)
         words = QRectF(box.right() + theme.UNIT, 0, self.width() - box.right() - theme.UNIT, self.height())
         painter.drawText(words, Qt.AlignmentFlag.AlignVCenter, self.text())

@@ -41,8 +41,8 @@ class SketchView(QWidget):
         return self.minimumSizeHint()
 
     def minimumSizeHint(self) -> QSize:
-        """Large enough for every text of a sketch, at the chosen size of text."""
-        return QSize(theme.px(LEAST.width()), theme.px(LEAST.height()))
+        """Large enough for every text of a sketch, at the chosen size of text; type that small rounds up."""
+        return LEAST.expandedTo(QSize(theme.px(LEAST.width()), theme.px(LEAST.height())))
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Draw it."""

@@ -28,7 +28,7 @@ from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import labelled
 from gearplan.window.kit.flow import Flow, together
-from gearplan.window.kit.layout import Scrolled, card, least_width
+from gearplan.window.kit.layout import Scrolled, card, fill, least_width
 from gearplan.window.kit.texttable import TextTable
 from gearplan.window.kit.tickbox import TickBox
 from gearplan.window.shelf.work import ShelfWork
@@ -59,7 +59,9 @@ class ShelfPage(QWidget):
         self.work = ShelfWork(file, chosen, self)
         self.work.changed.connect(self._take)
         self.work.told.connect(self._tell)
-        column = QVBoxLayout(self)
+        inside = QWidget()
+        fill(self, Scrolled(inside))
+        column = QVBoxLayout(inside)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(theme.UNIT)
         column.addWidget(self._head())
@@ -87,7 +89,7 @@ class ShelfPage(QWidget):
         self.words = QLineEdit()
         self.words.setPlaceholderText("a name, a plate, a chain size")
         self.words.setClearButtonEnabled(True)
-        least_width(self.words, 260)
+        least_width(self.words, 170)
         self.words.textEdited.connect(self._show)
         self.words.returnPressed.connect(self._open_current)
         self.words.installEventFilter(self)

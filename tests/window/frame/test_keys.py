@@ -6,8 +6,8 @@ import re
 from collections import defaultdict
 
 import pytest
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtCore import QEvent, Qt
+from PySide6.QtGui import QFont, QFontDatabase, QKeyEvent
 from PySide6.QtWidgets import (
     QAbstractButton,
     QApplication,
@@ -151,18 +151,45 @@ def test_enter_presses_the_button_at_hand_on_every_page_once(
 def test_text_grows_and_shrinks_by_keys_and_is_remembered(window: Workbench, qtbot: QtBot) -> None:
     before = window.rail.width(), window.speed_page.cursor_field.width()
     try:
-        for share in (*theme.SCALES[1:], theme.SCALES[-1]):
+        for share in (1.25, 1.5, 1.75, 2.0):
             qtbot.keyClick(window, Qt.Key.Key_Plus, Qt.KeyboardModifier.ControlModifier)
             assert theme.scale() == share
         assert window.rail.width() > 1.6 * before[0]
         assert window.speed_page.cursor_field.width() == 2 * before[1]
         assert window.speed_page.cursor_field.fontMetrics().height() >= 27
         assert settings.load().text_size == 2.0
-    finally:
-        for _ in theme.SCALES:
+        for share in (2.5, 2.5):
+            qtbot.keyClick(window, Qt.Key.Key_Plus, Qt.KeyboardModifier.ControlModifier)
+            assert theme.scale() == share
+        for share in (2.0, 1.75, 1.5, 1.25, 1.0, 0.9, 0.8, 0.8):
             qtbot.keyClick(window, Qt.Key.Key_Minus, Qt.KeyboardModifier.ControlModifier)
+            assert theme.scale() == share
+        assert window.speed_page.cursor_field.width() < before[1]
+    finally:
+        window._take_text_size(1.0)
     assert theme.scale() == 1.0
     assert (window.rail.width(), window.speed_page.cursor_field.width()) == before
+
+
+def test_the_size_of_the_desktops_text_counts(window: Workbench, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch) -> None:
+    """By the definition of the point 18 pt at 96 dots to the inch are 24 pixels."""
+    asked = QFont("Lato")
+    monkeypatch.setattr(QFontDatabase, "systemFont", lambda _which: asked)
+    try:
+        for pixels, share in ((12, 1.0), (15, 1.0), (24, 1.6)):
+            asked.setPixelSize(pixels)
+            QApplication.sendEvent(window, QEvent(QEvent.Type.ThemeChange))
+            assert theme.scale() == share
+        assert window.speed_page.cursor_field.font().pixelSize() == round(1.6 * theme.BODY)
+        # What is chosen is in proportion to it, up to the largest.
+        qtbot.keyClick(window, Qt.Key.Key_Plus, Qt.KeyboardModifier.ControlModifier)
+        assert theme.scale() == 1.25 * 1.6
+        window._take_text_size(2.0)
+        assert theme.scale() == theme.SCALES[-1]
+    finally:
+        monkeypatch.undo()
+        window._take_text_size(1.0)
+    assert theme.scale() == 1.0
 
 
 @pytest.mark.parametrize("text", ["text_size = 3.0", "text_size = 'large'"])

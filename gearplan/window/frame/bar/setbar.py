@@ -42,6 +42,8 @@ from .verdictview import VerdictView
 _ROOMY = QSize(940, 660)
 #: So wide is the room in which the next measurement is named beside the verdict.
 _WITH_NEXT = 900
+#: So wide is the room in which the samples of both sets' lines stand beside their names.
+_WITH_SAMPLES = 390
 #: So many lines of the verdict can be read at once while the bar is folded.
 _FOLDED_LINES = 2
 
@@ -85,7 +87,7 @@ class SetBar(QFrame):
         row.addWidget(self.verdict, 1)
         #: Whether the user has said that the sliders are to be seen or not, in a window that is low.
         self._wanted: bool | None = None
-        self._roomy, self._narrow, self._wide_enough = True, False, True
+        self._roomy, self._narrow, self._wide_enough, self._with_samples = True, False, True, True
 
     def fit(self, room: QSize) -> None:
         """Fold the sliders away where the window is too low or too narrow for them; a press unfolds them."""
@@ -94,9 +96,13 @@ class SetBar(QFrame):
             self._roomy, self._wanted = roomy, None
         narrow = room.width() < theme.px(_ROOMY.width())
         self._wide_enough = room.width() >= theme.px(_WITH_NEXT)
+        self._with_samples = room.width() >= theme.px(_WITH_SAMPLES)
         if narrow != self._narrow:
             # Unfolded, the sliders stand below where they have no room beside the sets.
             self._narrow = narrow
+            self._row.setSpacing((1 if narrow else 3) * theme.UNIT)
+            beside = (1 if narrow else 2) * theme.UNIT
+            self._lines.setContentsMargins(beside, theme.UNIT, beside, theme.UNIT)
             if narrow:
                 self._lines.addWidget(self.controls)
             else:
@@ -144,6 +150,8 @@ class SetBar(QFrame):
             widget.setSizePolicy(policy)
         for widget in self._second:
             widget.setVisible(not same and (room or widget not in self._details))
+        for sample in self._samples:
+            sample.setVisible(self._with_samples and not (same and sample in self._second))
         self.invitation.setVisible(same and self.invites)
         self.hint.setVisible(same and not self.invites)
 
@@ -157,13 +165,14 @@ class SetBar(QFrame):
         grid.setVerticalSpacing(theme.UNIT // 2)
         #: What is left out while the bar is folded.
         self._details: list[QWidget] = []
+        self._samples = [LineSample(dashed=dashed) for dashed in (True, False)]
         self.fitted_teeth, self.fitted_rest = QLabel(), QLabel()
         self.proposed_teeth, self.proposed_rest = QLabel(), QLabel()
         self.fitted_ratio, self.proposed_ratio = HowButton(), HowButton()
-        for line, (name, dashed, teeth, rest, ratio, key) in enumerate(
+        for line, (name, teeth, rest, ratio, key) in enumerate(
             (
-                ("Fitted", True, self.fitted_teeth, self.fitted_rest, self.fitted_ratio, "fitted"),
-                ("Proposed", False, self.proposed_teeth, self.proposed_rest, self.proposed_ratio, "proposed"),
+                ("Fitted", self.fitted_teeth, self.fitted_rest, self.fitted_ratio, "fitted"),
+                ("Proposed", self.proposed_teeth, self.proposed_rest, self.proposed_ratio, "proposed"),
             )
         ):
             title = QLabel(name)
@@ -175,7 +184,7 @@ class SetBar(QFrame):
             ratio.setAccessibleDescription(f"Final ratio of the {key} set")
             ratio.clicked.connect(self._ask_how)
             shown = (
-                LineSample(dashed=dashed),
+                self._samples[line],
                 title,
                 FixedSize(teeth, theme.TITLE, sample="00/000", bold=True),
                 FixedSize(ratio, theme.TITLE, sample="0.0000", lines=1),

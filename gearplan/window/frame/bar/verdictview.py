@@ -14,7 +14,7 @@ from gearplan.window.kit.layout import WholeLines
 from gearplan.window.kit.shapes import VerdictShape
 
 #: So wide is the place of the verdict's sentences at least.
-_LEAST_WORDS = 150
+_LEAST_WORDS = 140
 _SAMPLE = max(words.VERDICT.values(), key=len)
 
 
@@ -52,7 +52,8 @@ class VerdictView(QWidget):
         self.reasons.setTextInteractionFlags(
             Qt.TextInteractionFlag.TextSelectableByMouse | Qt.TextInteractionFlag.TextSelectableByKeyboard
         )
-        self.reasons.setAccessibleName("Findings for the proposed set")
+        # So that the keys can scroll it; selecting alone would take it only at a click.
+        self.reasons.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         scroll = self._scroll = WholeLines(self.reasons, words=_LEAST_WORDS)
         scroll.viewport().setBackgroundRole(QPalette.ColorRole.Base)
         self.reasons.setBackgroundRole(QPalette.ColorRole.Base)

@@ -40,6 +40,12 @@ class MenuWindow(PageHost):
     def _show_handbook(self) -> None:
         raise NotImplementedError
 
+    def _next_area(self) -> None:
+        raise NotImplementedError
+
+    def _previous_area(self) -> None:
+        raise NotImplementedError
+
     def _hidden_for_customer(self) -> tuple[QWidget, ...]:
         raise NotImplementedError
 
@@ -82,6 +88,9 @@ class MenuWindow(PageHost):
         self.round = TurnRound(self, self._hidden_for_customer, self._show_round)
         self._add(view, "Customer, full scree&n", self.round.turn, "F11")
         view.addSeparator()
+        self._add(view, "Ne&xt area", self._next_area, "F6")
+        self._add(view, "Pre&vious area", self._previous_area, "Shift+F6")
+        view.addSeparator()
         self.settings_menu = view.addMenu("Settin&gs")
         self._settings(self.settings_menu, settings)
         help_menu = self.menuBar().addMenu("&Help")
@@ -98,9 +107,11 @@ class MenuWindow(PageHost):
         self._choices(menu, menuwords.LOOKS, settings.appearance, self._appearance_asked)
         menu.addSeparator()
         now = f"{100 * settings.text_size:.0f} %"
-        self._sizes = self._choices(menu, menuwords.SIZES, now, self._text_size_asked)
-        self._add(menu, "Larg&er text", self._larger_text, QKeySequence.StandardKey.ZoomIn)
-        self._add(menu, "Smaller te&xt", self._smaller_text, QKeySequence.StandardKey.ZoomOut)
+        sizes = menu.addMenu("&Text size")
+        self._sizes = self._choices(sizes, menuwords.SIZES, now, self._text_size_asked)
+        sizes.addSeparator()
+        self._add(sizes, "Larg&er", self._larger_text, QKeySequence.StandardKey.ZoomIn)
+        self._add(sizes, "&Smaller", self._smaller_text, QKeySequence.StandardKey.ZoomOut)
 
     def _add(
         self,
@@ -174,10 +185,12 @@ class MenuWindow(PageHost):
         self._take_text_size(int(self.sender().data().split()[0]) / 100)  # type: ignore[attr-defined]
 
     def _larger_text(self) -> None:
-        self._take_text_size(min((size for size in theme.SCALES if size > theme.scale()), default=theme.scale()))
+        now = self.remembered.now.text_size
+        self._take_text_size(min((size for size in theme.SCALES if size > now), default=now))
 
     def _smaller_text(self) -> None:
-        self._take_text_size(max((size for size in theme.SCALES if size < theme.scale()), default=theme.scale()))
+        now = self.remembered.now.text_size
+        self._take_text_size(max((size for size in theme.SCALES if size < now), default=now))
 
     def _take_text_size(self, share: float) -> None:
         self.remembered.keep(partial(replace, text_size=share))

@@ -20,8 +20,12 @@ PAGE_KEYS = {"Quote": "Ctrl+T"} | {
 UNITS = {"km/h": "Speeds in &km/h", "mph": "Speeds in &mph"}
 LOOKS = {"system": "Appearance: s&ystem", "light": "Appearance: &light", "dark": "Appearance: &dark"}
 SIZES = {
-    "100 %": "Text size &100 %",
-    "125 %": "Text size 12&5 %",
-    "150 %": "Text size 15&0 %",
-    "200 %": "Text size &200 %",
+    "80 %": "&80 %",
+    "90 %": "&90 %",
+    "100 %": "&100 %, the usual",
+    "125 %": "1&25 %",
+    "150 %": "1&50 %",
+    "175 %": "1&75 %",
+    "200 %": "20&0 %",
+    "250 %": "250 %, the &largest",
 }

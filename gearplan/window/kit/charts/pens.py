@@ -38,8 +38,9 @@ def plain_axes(plot: Any) -> None:
 def colour_axes(plot: Any) -> None:
     """Axes in the colours and type of the current theme."""
     now = theme.current()
-    # Half of a tick's number stands beyond the end of its axis.
-    plot.layout.setContentsMargins(0, theme.px(theme.UNIT) + 2, theme.px(2 * theme.UNIT), 0)
+    # Half of a tick's number stands beyond the end of its axis, and a name below it sticks out as the text grows.
+    below = max(theme.px(4) - 4, 0)
+    plot.layout.setContentsMargins(0, theme.px(theme.UNIT) + 2, theme.px(2 * theme.UNIT), below)
     for name in ("left", "bottom"):
         axis = plot.getAxis(name)
         axis.setPen(pg.mkPen(now.line))
