@@ -48,11 +48,11 @@ class SideViewChart(PlainChart):
         self._boss = pg.PlotCurveItem(antialias=True)
         self._fitted = [pg.PlotCurveItem(antialias=True) for _ in range(4)]
         self._fitted_shown: SideView | None = None
-        self._arm = pg.PlotCurveItem(antialias=True)
+        self._arm = pg.PlotCurveItem(name="swingarm", antialias=True)
         self._lines = pg.PlotCurveItem(connect="pairs", antialias=True)
-        self._front = pg.PlotCurveItem(antialias=True)
-        self._rear = pg.PlotCurveItem(antialias=True)
-        self._chain = pg.PlotCurveItem(antialias=True)
+        self._front = pg.PlotCurveItem(name="front sprocket", antialias=True)
+        self._rear = pg.PlotCurveItem(name="rear sprocket", antialias=True)
+        self._chain = pg.PlotCurveItem(name="chain", antialias=True)
         self._pivot = pg.ScatterPlotItem(size=9)
         self.axle = pg.TargetItem(size=16, movable=True)
         self._axle_name = Name("axle", anchor=(0.5, 0.0))

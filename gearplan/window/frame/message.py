@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QMainWindow, QMessage
 from gearplan.window.kit import theme
 from gearplan.window.kit.layout import fixed_height
 from gearplan.window.kit.shapes import VerdictShape
+from gearplan.window.kit.spoken import Speaker
 
 #: The menus' row is so high, at the usual size of text, that a button has room in it.
 _HIGH = 28
@@ -63,6 +64,7 @@ class MessageStrip(QFrame):
         self.folder = QPushButton("Show in folder")
         self.folder.clicked.connect(self._show_folder)
         self._written = Path()
+        self._speaker = Speaker(self, after=0)
         self.offer.clicked.connect(self.taken)
         self.whole.clicked.connect(self._show_whole)
         close.setToolTip("Close this message (Esc)")
@@ -91,6 +93,7 @@ class MessageStrip(QFrame):
         self.text.setText(text)
         self.text.setToolTip(text)
         self.setAccessibleName(text)
+        self._speaker.take(text, again=True)
         self._gone.stop()
         if text and not wrong and not offer:
             self._gone.start()

@@ -23,6 +23,7 @@ from gearplan.plan.words import teeth
 from gearplan.sheet.handbook.chapters import OF_PAGE
 from gearplan.window.document.document import Document
 from gearplan.window.frame.areas import Areas
+from gearplan.window.frame.athand import AtHand
 from gearplan.window.frame.counter import Counter
 from gearplan.window.frame.menus.menubar import MenuWindow
 from gearplan.window.frame.message import MessageStrip
@@ -72,6 +73,7 @@ class Workbench(MenuWindow):
         set_seam(settings.seam)
         self.counter = Counter(self)
         self.files.keep_asked.connect(self.counter.keep_proposal)
+        self.at_hand = AtHand(self, self.message, self.files)
         self._menus(settings)
         self.document.changed.connect(self._document_changed)
         self.document.file_changed.connect(self._show_title)

@@ -44,9 +44,9 @@ class EngineChart(PlainChart):
         plot.setLabel("bottom", "Engine speed, rpm")
         plot.setLabel("left", "N·m and kW")
         self._grid = pg.PlotCurveItem(connect="pairs", antialias=False)
-        self._power = pg.PlotCurveItem(antialias=True)
-        self._torque = pg.PlotCurveItem(antialias=True)
-        self._dots = pg.ScatterPlotItem(size=10)
+        self._power = pg.PlotCurveItem(name="power, kW", antialias=True)
+        self._torque = pg.PlotCurveItem(name="torque, N·m", antialias=True)
+        self._dots = pg.ScatterPlotItem(name="torque as entered, N·m", size=10)
         self._ring = pg.ScatterPlotItem(size=17, brush=None)
         self._names = [Name(name, anchor=(1.0, 1.0)) for name in ("torque", "power")]
         for item in (self._grid, self._power, self._torque, self._ring, self._dots, *self._names):

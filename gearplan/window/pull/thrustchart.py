@@ -43,13 +43,13 @@ class ThrustChart(CursorChart):
         #: How surely the proposed set's thrust is known.
         self.band = QGraphicsPathItem()
         self.band.setPen(QPen(Qt.PenStyle.NoPen))
-        self._fitted = pg.PlotCurveItem(antialias=True, connect="finite")
-        self._gears = [pg.PlotCurveItem(antialias=True) for _ in range(_MOST_GEARS)]
+        self._fitted = pg.PlotCurveItem(name="fitted, all gears", antialias=True, connect="finite")
+        self._gears = [pg.PlotCurveItem(name=f"gear {gear}", antialias=True) for gear in range(1, _MOST_GEARS + 1)]
         for curve in self._gears:
             # Wide smooth lines are drawn piece by piece: many times faster.
             curve.setSegmentedLineMode("on")
         self._gear_names = [Name(anchor=(1.0, 0.5)) for _ in range(_MOST_GEARS)]
-        self._loads = [pg.PlotCurveItem(antialias=True) for _ in range(_MOST_SLOPES)]
+        self._loads = [pg.PlotCurveItem(name="road load", antialias=True) for _ in range(_MOST_SLOPES)]
         self._load_names = [Name(anchor=(0.0, 1.0)) for _ in range(_MOST_SLOPES)]
         self._top = pg.ScatterPlotItem(size=11, symbol="d")
         self._reserve = pg.PlotCurveItem(antialias=True)
@@ -124,6 +124,7 @@ class ThrustChart(CursorChart):
                 words, speed, force = loads[index]
                 line.setData(speed / unit, force)
                 name.setText(words)
+                line.opts["name"] = f"road load, {words}"
                 # One beside the other, since the lines lie close together.
                 at = (_LOAD_NAMES_FROM + index * _LOAD_NAMES_APART) * float(speed[-1])
                 name.setPos(at / unit, float(np.interp(at, speed, force)))

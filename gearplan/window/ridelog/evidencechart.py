@@ -24,9 +24,9 @@ class EvidenceChart(PlainChart):
         super().__init__(parent)
         plot = self.getPlotItem()
         plain_axes(plot)
-        self._sticks = pg.PlotCurveItem(antialias=False, connect="pairs")
-        self._points = pg.ScatterPlotItem(size=4, pxMode=True)
-        self._line = pg.PlotCurveItem(antialias=True)
+        self._sticks = pg.PlotCurveItem(name="found", antialias=False, connect="pairs")
+        self._points = pg.ScatterPlotItem(name="recorded", size=4, pxMode=True)
+        self._line = pg.PlotCurveItem(name="line through them", antialias=True)
         for item in (self._sticks, self._points, self._line):
             plot.addItem(item, ignoreBounds=True)
         self.recolour()

@@ -28,7 +28,7 @@ class RatioChart(PlainChart):
         plot = self.getPlotItem()
         plain_axes(plot)
         plot.setLabel("left", "share, %")
-        self._curve = pg.PlotCurveItem(antialias=True)
+        self._curve = pg.PlotCurveItem(name="share of the ride", antialias=True)
         self._peaks = pg.PlotCurveItem(antialias=False, connect="pairs")
         self._names = [Name(anchor=(0.5, 1.0)) for _ in range(_MOST_PEAKS)]
         for item in (self._peaks, self._curve, *self._names):

@@ -46,7 +46,8 @@ class RideChart(PlainChart):
         plot.setLabel("left", label)
         self.show_time(named=True)
         # The second channel lies under the first.
-        self._curves = [pg.PlotCurveItem(antialias=False, connect="finite") for _ in range(2)]
+        names = ("recorded", "second channel")
+        self._curves = [pg.PlotCurveItem(name=name, antialias=False, connect="finite") for name in names]
         self._laps = pg.PlotCurveItem(antialias=False, connect="pairs")
         self._cursor = pg.InfiniteLine(angle=90, movable=False)
         self._cursor.hide()

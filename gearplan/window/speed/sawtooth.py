@@ -35,14 +35,15 @@ class SawtoothChart(CursorChart):
 
     def __init__(self, view: View, parent: QWidget | None = None) -> None:
         super().__init__(view, parent)
+        self.setAccessibleName("Saw-tooth: engine speed over road speed through all gears")
         plot = self.getPlotItem()
         self._lines: SpeedLines | None = None
         self._axes: tuple[float, float, str] = (0.0, 0.0, "")
         self._grid = pg.PlotCurveItem(connect="pairs", antialias=False)
         self._beyond = QGraphicsRectItem()
         self._beyond.setPen(QPen(Qt.PenStyle.NoPen))
-        self._fitted_run = pg.PlotCurveItem(antialias=True)
-        self._run = pg.PlotCurveItem(antialias=True)
+        self._fitted_run = pg.PlotCurveItem(name="fitted", antialias=True)
+        self._run = pg.PlotCurveItem(name="proposed", antialias=True)
         #: The whole line of top gear, fitted and proposed, and of the gear under the pointer.
         self._fitted_top, self._top_gear, self._pointed = (pg.PlotCurveItem(antialias=True) for _ in range(3))
         #: How surely the proposed set's speeds are known.

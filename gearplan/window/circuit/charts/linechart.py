@@ -33,7 +33,7 @@ class LineChart(PlainChart):
         plot.setAspectLocked(True)
         plot.disableAutoRange()
         self._edges = [pg.PlotCurveItem(antialias=True) for _ in range(2)]
-        self._line = pg.PlotCurveItem(antialias=True)
+        self._line = pg.PlotCurveItem(name="line of the circuit", antialias=True)
         self._turns = pg.PlotCurveItem(antialias=True, connect="finite")
         self._turns.setSegmentedLineMode("on")
         self._start = pg.ScatterPlotItem(size=11, symbol="s")

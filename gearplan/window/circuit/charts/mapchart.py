@@ -61,7 +61,7 @@ class MapChart(PlainChart):
         plot.hideAxis("bottom")
         plot.setAspectLocked(True)
         plot.disableAutoRange()
-        self._bed = pg.PlotCurveItem(antialias=True)
+        self._bed = pg.PlotCurveItem(name="line of the circuit", antialias=True)
         self._parts = [pg.PlotCurveItem(antialias=True, connect="finite") for _ in range(_MOST_LEVELS)]
         for part in self._parts:
             # Wide smooth lines are drawn piece by piece: many times faster.

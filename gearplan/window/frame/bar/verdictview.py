@@ -12,6 +12,7 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.fixedsize import FixedSize
 from gearplan.window.kit.layout import WholeLines
 from gearplan.window.kit.shapes import VerdictShape
+from gearplan.window.kit.spoken import Speaker
 
 #: So wide is the place of the verdict's sentences at least.
 _LEAST_WORDS = 140
@@ -24,6 +25,7 @@ class VerdictView(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._said: Verdict | None = None
+        self._speaker = Speaker(self)
         #: Whether the user wants to see what passed beside cautions; without cautions it is there anyway.
         self._open = False
         #: Whether there is room for the button that shows what passed; without it all is listed.
@@ -74,7 +76,7 @@ class VerdictView(QWidget):
 
     def show_verdict(self, said: Verdict) -> None:
         """Show what is said of a set."""
-        self._said = said
+        first, self._said = self._said is None, said
         self.shape.show_level(said.level)
         # In the least room the number of cautions is left to the sentences below.
         self.word.setText(said.head if self._room else said.head.split(",")[0])
@@ -84,6 +86,8 @@ class VerdictView(QWidget):
         self.passed.setChecked(self._open)
         shown = said.told + (said.passed if self._open or not (self._room and said.told) else ())
         self.reasons.setText("\n".join(shown))
+        # The first verdict is no change.
+        self._speaker.take(" ".join((f"{said.head}.", *said.told)), known=first)
 
     def _toggled(self, on: bool) -> None:
         self._open = on

@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QMenu, QWidget
 
 from gearplan.bike import library
 from gearplan.plan.words import CAUTIONS
+from gearplan.window.frame.athand import AtHand
 from gearplan.window.frame.fullscreen import TurnRound
 from gearplan.window.frame.pagehost import PAGES, PageHost
 from gearplan.window.frame.settings import Settings
@@ -23,6 +24,8 @@ from .helptexts import ABOUT, tell
 
 class MenuWindow(PageHost):
     """The window with its menus; who derives from it steps teeth, turns pages and dresses everything anew."""
+
+    at_hand: AtHand
 
     def dress(self) -> None:
         """Apply the wanted appearance to everything."""
@@ -45,6 +48,11 @@ class MenuWindow(PageHost):
 
     def _previous_area(self) -> None:
         raise NotImplementedError
+
+    def _list_actions(self) -> None:
+        from gearplan.window.frame.menus.actionlist import ActionList, doings
+
+        ActionList(doings(self, self.page(self.in_sight)), self).open()
 
     def _hidden_for_customer(self) -> tuple[QWidget, ...]:
         raise NotImplementedError
@@ -75,6 +83,10 @@ class MenuWindow(PageHost):
         self.undo_action = self._add(edit, "&Undo", self.document.undo, keys.Undo)
         self.redo_action = self._add(edit, "&Redo", self.document.redo, keys.Redo)
         edit.addSeparator()
+        self._add(edit, "&Copy the table or chart at hand", self.at_hand.copy, keys.Copy)
+        self._add(edit, "Chart at hand as a &table…", self.at_hand.show_table, "Ctrl+Shift+T")
+        self._add(edit, "E&xport the table or chart at hand…", self.at_hand.export, "Ctrl+Shift+E")
+        edit.addSeparator()
         for label, shortcut, part, by in (
             ("Front sprocket one tooth &smaller", "Alt+Left", "front", -1),
             ("Front sprocket one tooth &larger", "Alt+Right", "front", 1),
@@ -93,6 +105,7 @@ class MenuWindow(PageHost):
         view.addSeparator()
         self.settings_menu = view.addMenu("Settin&gs")
         self._settings(self.settings_menu, settings)
+        self._add(view, "A&ll actions…", self._list_actions, "Ctrl+Shift+P")
         help_menu = self.menuBar().addMenu("&Help")
         self._add(help_menu, "Hand&book", self._show_handbook, "Shift+F1")
         self._add(help_menu, "&How is the number at hand computed or measured?", self._how_at_hand, "F1")

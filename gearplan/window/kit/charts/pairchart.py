@@ -48,8 +48,8 @@ class PairChart(PlainChart):
         plain_axes(plot)
         plot.setLabel("left", label)
         plot.setLabel("bottom", across)
-        self._on = pg.PlotCurveItem(antialias=True, connect="finite")
-        self._proposed = pg.PlotCurveItem(antialias=True, connect="finite")
+        self._on = pg.PlotCurveItem(name="fitted", antialias=True, connect="finite")
+        self._proposed = pg.PlotCurveItem(name="proposed", antialias=True, connect="finite")
         # Wide smooth lines are drawn piece by piece: many times faster.
         self._proposed.setSegmentedLineMode("on")
         self._stands = pg.InfiniteLine(angle=90, movable=False)

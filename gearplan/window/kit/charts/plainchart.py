@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import pyqtgraph as pg
-from PySide6.QtCore import QEvent, QSize, Qt
+from PySide6.QtCore import QEvent, QSize, Qt, QTimer
+from PySide6.QtGui import QAccessible, QFocusEvent, QPaintEvent
 from PySide6.QtWidgets import QWidget
 
 from gearplan.window.kit import theme
+from gearplan.window.kit.charts import told
 
 #: What stands beside and below the plot, in whose middle the names of the axes stand.
 _BESIDE = QSize(60, 40)
+#: While something is dragged nothing is told.
+_TOLD_AFTER_MS = 300
 
 
 class PlainChart(pg.PlotWidget):  # type: ignore[misc]
@@ -25,6 +29,11 @@ class PlainChart(pg.PlotWidget):  # type: ignore[misc]
         self.setMenuEnabled(False)
         self.hideButtons()
         self.setMouseEnabled(x=False, y=False)
+        self._own_words = ""
+        self._telling = QTimer(self)
+        self._telling.setSingleShot(True)
+        self._telling.setInterval(_TOLD_AFTER_MS)
+        self._telling.timeout.connect(self._tell)
 
     def minimumSizeHint(self) -> QSize:
         """The least in which axes, names and lines can be told apart: the names of the axes are whole."""
@@ -42,6 +51,33 @@ class PlainChart(pg.PlotWidget):  # type: ignore[misc]
     def sizeHint(self) -> QSize:
         """The same: a page gives what it has left."""
         return self.minimumSizeHint()
+
+    def setAccessibleDescription(self, text: str) -> None:
+        """What the chart says of itself; what is drawn is told behind it."""
+        self._own_words = text
+        super().setAccessibleDescription(text)
+
+    def sentence(self) -> str:
+        """What is drawn, in words."""
+        return told.sentence(self.getPlotItem())
+
+    def as_table(self) -> told.Table:
+        """Heads, and a row for each point of each curve."""
+        return told.table(self.getPlotItem())
+
+    def _tell(self) -> None:
+        super().setAccessibleDescription(" ".join(filter(None, (self._own_words, self.sentence()))))
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        """Who comes here by keys is told what is drawn."""
+        self._tell()
+        super().focusInEvent(event)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """What is drawn anew is told anew, once it has come to rest and if somebody listens."""
+        super().paintEvent(event)
+        if QAccessible.isActive():
+            self._telling.start()
 
     def recolour(self) -> None:
         """Take the colours of the current theme."""
