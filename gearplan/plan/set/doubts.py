@@ -88,12 +88,18 @@ def speed_doubt(bike: Bike, size: str | None, speed: float) -> Doubtful | None:
     It goes with the rolling circumference, whatever the gear, with how much the tyre grows at that speed, and with a
     gearbox that is only typical.
     """
+    tyre = tyre_doubt(bike, size, speed)
+    # A higher ratio is a lower speed.
+    box = [_inverse(*one) for one in doubt.gearbox_shares(bike)]
+    return None if tyre is None else _from_parts(1.0, [*tyre.parts, *box])
+
+
+def tyre_doubt(bike: Bike, size: str | None, speed: float) -> Doubtful | None:
+    """The same for what the tyre alone leaves in doubt."""
     rolls = rolling_doubt(bike, size)
     if rolls is None:
         return None
-    # A higher ratio is a lower speed.
-    box = [_inverse(*one) for one in doubt.gearbox_shares(bike)]
-    return _from_parts(1.0, [*times(rolls, 1 / rolls.value).parts, *_grown(bike, speed), *box])
+    return _from_parts(1.0, [*times(rolls, 1 / rolls.value).parts, *_grown(bike, speed)])
 
 
 def _grown(bike: Bike, speed: float) -> list[tuple[str, float, float]]:

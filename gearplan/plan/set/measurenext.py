@@ -13,7 +13,7 @@ from gearplan.bike.text.units import MM
 from gearplan.bike.text.written import inside
 from gearplan.plan.chain.reach import LENGTH, Reach, reach
 from gearplan.plan.findings import Finding
-from gearplan.plan.set.doubts import PULLS_ON, set_doubts, speed_share
+from gearplan.plan.set.doubts import PULLS_ON, set_doubts, tyre_doubt
 from gearplan.plan.set.evaluate import SetResult, evaluate
 from gearplan.plan.set.strength import DOUBTED_BELOW, REFUSED_BELOW
 from gearplan.setup import doubt, wornchain
@@ -159,8 +159,9 @@ def _speeds(bike: Bike, result: SetResult) -> Iterator[Next]:
     if rolls is not None and result.rolls_by == "size, assumed factor" and not result.set.tyre:
         at = 0.0 if result.speed_at_redline is None else result.speed_at_redline[-1]
         rolled = with_value(bike, "tyre", "rolling_circumference_mm", rolls.value / MM)
-        share = 1 - speed_share(rolled, None, at) / speed_share(bike, None, at)
-        yield _next(field, "speed", _question(result, "speed"), share, decides=False)
+        before, after = tyre_doubt(bike, None, at), tyre_doubt(rolled, None, at)
+        if before is not None and after is not None:
+            yield _next(field, "speed", _question(result, "speed"), 1 - after.half / before.half, decides=False)
 
 
 def _by_share(

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import takewhile
 
 from gearplan.bike.text.written import counted
 from gearplan.plan.findings import LEVELS, Finding, Level
@@ -22,13 +23,16 @@ class Verdict:
     """What is said of a set.
 
     `level` goes with its shape and colour, `head` says the state and how many cautions there are. `told` are the
-    sentences that must be read, the gravest first; `passed` those of the checks that found nothing amiss.
+    sentences that must be read, the gravest first; `passed` those of the checks that found nothing amiss. `folded` is
+    what is shown while those are folded away: that the chain fits, and where its axle goes, stays in sight, behind what
+    is to be heeded and before what is to be entered.
     """
 
     level: Level
     head: str
     told: tuple[str, ...]
     passed: tuple[str, ...]
+    folded: tuple[str, ...] = ()
 
     @property
     def passed_head(self) -> str:
@@ -46,11 +50,15 @@ def verdict(result: SetResult, left_out: Sequence[str] = ()) -> Verdict:
     level = "check" if left_out and result.verdict == "fits" else result.verdict
     passed = [f for f in result.findings if f.level == "fits" and not f.aside]
     passed.sort(key=lambda f: f.about != _WHETHER_IT_FITS)
+    goes_on = bool(passed and passed[0].about == _WHETHER_IT_FITS)
+    told = (*against, *cautions, *notes)
+    heeded = len(left_out) + len(list(takewhile(lambda f: not f.lacks_entries, shown)))
     return Verdict(
         level=level,
-        head=_head(level, shown, len(left_out), bool(passed and passed[0].about == _WHETHER_IT_FITS)),
-        told=(*against, *cautions, *notes),
+        head=_head(level, shown, len(left_out), goes_on),
+        told=told,
         passed=tuple(f.text for f in passed),
+        folded=(*told[:heeded], *(f.text for f in passed[:1] if goes_on), *told[heeded:]),
     )
 
 

@@ -73,7 +73,7 @@ class ConversionPanel(QWidget):
         own.setProperty("role", "small")
         own.setWordWrap(True)
         column.addWidget(own)
-        self.renew = TickBox("&New chain, even where the fitted one would do")
+        self.renew = TickBox("New chain, even where the fitted one would do")
         self.renew.toggled.connect(self._renew)
         column.addWidget(self.renew)
         self.form = EntryForm(document, tuple(("new_chain", key) for key, _ in entries("new_chain")))

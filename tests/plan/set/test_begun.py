@@ -12,9 +12,10 @@ from gearplan.bike.profile import KINDS, Bike, Engine, FinalDrive, Gearbox, Tyre
 from gearplan.bike.text.units import KMH
 from gearplan.plan.driveset import fitted
 from gearplan.plan.set.begun import begun
-from gearplan.plan.set.doubts import set_doubts
+from gearplan.plan.set.doubts import judged, set_doubts
 from gearplan.plan.set.evaluate import SetResult, evaluate
 from gearplan.plan.set.measurenext import measure_next
+from gearplan.plan.set.verdict import verdict
 
 BEGUN = Bike(
     kind="naked",
@@ -120,3 +121,17 @@ def test_a_pull_on_a_typical_gearbox_is_less_sure() -> None:
     found, entered = (set_doubts(b, evaluate(b, fitted(b)))["peak_tension"] for b in (bike, typed))
     assert found.value == pytest.approx(entered.value)
     assert found.half > 1.5 * entered.half
+
+
+def test_that_the_chain_fits_stays_in_sight_before_what_is_still_to_be_entered() -> None:
+    bike = with_value(BEGUN, "chassis", "adjuster_left_mm", (8.0, 14.0))
+    said = verdict(judged(bike, evaluate(bike, fitted(bike))))
+    assert said.head == "Fits, entries missing"
+    assert said.folded[0].startswith("112 links fit: a new chain puts the axle")
+    assert said.folded[1:] == said.told
+    # What is to be heeded comes before it.
+    short = with_value(bike, "limits", "front_teeth_min", 16)
+    said = verdict(judged(short, evaluate(short, fitted(short))))
+    assert said.head == "Does not fit, entries missing"
+    assert "16" in said.folded[0]
+    assert said.folded[1].startswith("112 links fit")

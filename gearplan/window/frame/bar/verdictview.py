@@ -84,7 +84,7 @@ class VerdictView(QWidget):
         self.passed.setVisible(bool(self._room and said.told and said.passed))
         self.passed.setText(said.passed_head)
         self.passed.setChecked(self._open)
-        shown = said.told + (said.passed if self._open or not (self._room and said.told) else ())
+        shown = said.told + said.passed if self._open or not (self._room and said.told) else said.folded
         self.reasons.setText("\n".join(shown))
         # The first verdict is no change.
         self._speaker.take(" ".join((f"{said.head}.", *said.told)), known=first)
