@@ -25,13 +25,17 @@ _CIVIDIS = ("#00204d", "#05366e", "#414d6b", "#61646f", "#7d7c78", "#9b9477", "#
 
 @dataclass(frozen=True)
 class Theme:
-    """The colours of one appearance, as #rrggbb."""
+    """The colours of one appearance, as #rrggbb.
+
+    `line` only parts what stands apart anyway; `edge` bounds what can be pressed, or is itself what is to be seen.
+    """
 
     dark: bool
     window: str
     surface: str
     raised: str
     line: str
+    edge: str
     text: str
     quiet: str
     accent: str
@@ -63,6 +67,7 @@ LIGHT = Theme(
     surface="#ffffff",
     raised="#e9e7e1",
     line="#d3d0c8",
+    edge="#807d75",
     text="#1c1f23",
     quiet="#5b6068",
     accent="#0067a3",
@@ -79,6 +84,7 @@ DARK = Theme(
     surface="#1f2226",
     raised="#2c3036",
     line="#3d4249",
+    edge="#838a93",
     text="#eceae5",
     quiet="#a5abb3",
     accent="#56b4e9",
@@ -88,4 +94,39 @@ DARK = Theme(
     check="#e9a93a",
     refuse="#ff8a4d",
     ramp=(0.42, 1.0),
+)
+#: For who needs more: whatever is to be read or found has 7:1 on its ground.
+CONTRAST_LIGHT = Theme(
+    dark=False,
+    window="#ffffff",
+    surface="#ffffff",
+    raised="#f0f0f0",
+    line="#4d4d4d",
+    edge="#3a3a3a",
+    text="#000000",
+    quiet="#3a3a3a",
+    accent="#003f7a",
+    on_accent="#ffffff",
+    selected="#cfe3f5",
+    fits="#00503a",
+    check="#5f3b00",
+    refuse="#8a1f00",
+    ramp=(0.0, 0.3),
+)
+CONTRAST_DARK = Theme(
+    dark=True,
+    window="#000000",
+    surface="#000000",
+    raised="#1a1a1a",
+    line="#a6a6a6",
+    edge="#d0d0d0",
+    text="#ffffff",
+    quiet="#d0d0d0",
+    accent="#8fd0ff",
+    on_accent="#000000",
+    selected="#003a57",
+    fits="#5fe3b8",
+    check="#ffc35c",
+    refuse="#ffb894",
+    ramp=(0.68, 1.0),
 )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QSignalBlocker, QSize, Qt, Signal
@@ -155,6 +156,13 @@ class BikePage(QWidget):
         if self.photo is None:
             self.photo = PhotoDialog(self._document, self)
         self.photo.open()
+
+    def measure_on(self, picture: Path) -> None:
+        """Open it on another picture, if the points on the one before may go."""
+        self.measure_from_photograph()
+        assert self.photo is not None
+        if not self.photo.work.points or self.photo.may_drop():
+            self.photo.open_picture(picture)
 
     def _name(self) -> QFrame:
         card = QFrame()

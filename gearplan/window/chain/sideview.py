@@ -10,7 +10,7 @@ import math
 import numpy as np
 import pyqtgraph as pg
 from PySide6.QtCore import QSize, Qt, Signal
-from PySide6.QtGui import QColor, QMouseEvent
+from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent
 from PySide6.QtWidgets import QWidget
 
 from gearplan.bike.text.units import MM
@@ -20,6 +20,8 @@ from gearplan.window.kit.charts.labels import Name
 from gearplan.window.kit.charts.pens import colour_axes, dashed, plain_axes
 from gearplan.window.kit.charts.plainchart import PlainChart
 
+#: A key moves by this share of what is in sight, or zooms by this factor.
+_PAN, _ZOOM = 0.1, 1.25
 _GRID_MM = 50
 _GRID_REACH = 1000
 
@@ -37,6 +39,7 @@ class SideViewChart(PlainChart):
         self.setAspectLocked(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAccessibleName("Side view of the chain run, to scale")
+        self.setAccessibleDescription("Arrow keys move it, + and − zoom, Home shows everything.")
         plot = self.getPlotItem()
         self.setMouseEnabled(x=True, y=True)
         plain_axes(plot)
@@ -80,7 +83,7 @@ class SideViewChart(PlainChart):
         self._grid.setPen(pg.mkPen(now.raised, width=fine))
         for item in self._fitted:
             item.setPen(dashed(now.quiet, 1.2 * fine))
-        self._slot.setPen(pg.mkPen(now.line, width=9 * fine))
+        self._slot.setPen(pg.mkPen(now.edge, width=9 * fine))
         self._boss.setPen(pg.mkPen(now.check, width=1.6 * fine))
         self._arm.setPen(pg.mkPen(now.text, width=2 * fine))
         self._lines.setPen(pg.mkPen(now.quiet, width=fine, style=Qt.PenStyle.DotLine))
@@ -158,6 +161,25 @@ class SideViewChart(PlainChart):
         if self._shown is not None:
             at = self.axle.pos()
             self.axle_dragged.emit(nearest_axle_position(self._shown, at.x() * MM, at.y() * MM))
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Arrow keys move, + and − zoom, Home shows everything: as on the charts of a ride."""
+        (left, right), (low, high) = self.getPlotItem().getViewBox().viewRange()
+        keys, key = Qt.Key, Qt.Key(event.key())
+        across, up = (right - left) * _PAN, (high - low) * _PAN
+        moves = {
+            keys.Key_Left: (-across, 0.0), keys.Key_Right: (across, 0.0), keys.Key_Up: (0.0, up),
+            keys.Key_Down: (0.0, -up),
+        }  # fmt: skip
+        if key in moves:
+            self.getPlotItem().getViewBox().translateBy(*moves[key])
+        elif key in (keys.Key_Plus, keys.Key_Equal, keys.Key_Minus):
+            by = _ZOOM if key == keys.Key_Minus else 1 / _ZOOM
+            self.getPlotItem().getViewBox().scaleBy((by, by))
+        elif key == keys.Key_Home:
+            self.see_all()
+        else:
+            super().keyPressEvent(event)
 
     def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
         """See all again."""

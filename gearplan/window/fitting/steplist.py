@@ -51,7 +51,7 @@ class StepList(WordList):
             if item.text() != words:
                 item.setText(words)
                 item.setData(Qt.ItemDataRole.AccessibleTextRole, f"{place + 1}. {step.title}: {told}")
-            look = (sign, theme.current().dark, theme.scale())
+            look = (sign, theme.current(), theme.scale())
             if item.data(Qt.ItemDataRole.UserRole) != look:
                 item.setData(Qt.ItemDataRole.UserRole, look)
                 item.setIcon(self._icon(sign))

@@ -16,6 +16,8 @@ from gearplan.bike.library import resource
 from gearplan.window.frame import settings
 from gearplan.window.frame.firstpaint import FirstPaint
 from gearplan.window.frame.opening import crash
+from gearplan.window.frame.pagehost import PAGES
+from gearplan.window.frame.settings import gone
 from gearplan.window.frame.workbench import Workbench
 from gearplan.window.kit import theme
 from gearplan.window.kit.focusring import FocusRing
@@ -37,9 +39,11 @@ def shown_window(app: QApplication, file: str | None) -> Workbench:
     theme.set_scale(known.text_size)
     theme.apply(app, theme.wanted(known.appearance))
     window = Workbench(known)
-    window.fit_to_screen()
+    window.stand_where_it_stood()
     QGuiApplication.styleHints().colorSchemeChanged.connect(window.dress)
     fill(window, file)
+    if file is None and known.page in PAGES:
+        window.show_page(known.page)
     first = FirstPaint(window)
     first.painted.connect(window.fit_to_screen)
     first.painted.connect(window.make_pages)
@@ -88,8 +92,14 @@ def prepared_application() -> QApplication:
 
 
 def fill(window: Workbench, file: str | None) -> None:
-    """Put what is in a file into the window, a bike or a circuit; one that cannot be read is told above a demo bike."""
+    """Put what is in a file into the window, a bike or a circuit; one that cannot be read is told above a demo bike.
+
+    Without a file the bike comes back that was open last.
+    """
     window.files.start_with(demo_bike(), None)
+    last = window.remembered.now.last_bike
+    if file is None and last and not gone([last]):
+        window.files.open(Path(last))
     if file is not None and file.endswith(CIRCUIT):
         if window.circuits.open(Path(file)):
             window.show_page("Circuit")

@@ -10,10 +10,11 @@ import contextlib
 import os
 import time
 import tomllib
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, fields, replace
 from functools import partial
 from pathlib import Path
+from threading import Thread
 from typing import IO, Any
 
 from PySide6.QtCore import QObject, QTimer
@@ -28,7 +29,7 @@ from gearplan.window.kit.view import View
 from gearplan.window.tables.laststock import LastStock
 
 SPEED_UNITS = ("km/h", "mph")
-APPEARANCES = ("system", "light", "dark")
+APPEARANCES = ("system", "light", "dark", "contrast")
 PAPERS = ("A4", "Letter")
 _RECENT = 10
 #: The border between the sides of the pages is remembered between these shares.
@@ -59,6 +60,10 @@ class Settings(TermsTyped):
     width: int = 1280
     height: int = 800
     maximised: bool = False
+    left: int = -1
+    top: int = -1
+    page: str = "Speed"
+    last_bike: str = ""
     recent: tuple[str, ...] = ()
     bike_folders: tuple[str, ...] = ()
     stock_list: str = ""
@@ -107,6 +112,22 @@ def _name(path: Path) -> str | None:
     except UnicodeEncodeError:
         return None
     return name
+
+
+def gone(names: Iterable[str], patience: float = 0.3) -> set[str]:
+    """Which files are not there any more; one on a drive that does not answer at once is taken as there."""
+    asked = {name: Thread(target=lambda name=name: _look(name, found), daemon=True) for name in names}
+    found: dict[str, bool] = {}
+    for thread in asked.values():
+        thread.start()
+    until = time.monotonic() + patience
+    for thread in asked.values():
+        thread.join(max(until - time.monotonic(), 0))
+    return {name for name, there in dict(found).items() if not there}
+
+
+def _look(name: str, found: dict[str, bool]) -> None:
+    found[name] = Path(name).exists()
 
 
 def settings_file() -> Path:

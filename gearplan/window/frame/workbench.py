@@ -6,8 +6,8 @@ from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QEvent, QRect, QSize, Qt
-from PySide6.QtGui import QCloseEvent, QKeyEvent, QResizeEvent
+from PySide6.QtCore import QEvent, QPoint, QRect, QSize, Qt, QTimer
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QGuiApplication, QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QApplication,
     QHBoxLayout,
@@ -28,6 +28,7 @@ from gearplan.window.frame.counter import Counter
 from gearplan.window.frame.menus.menubar import MenuWindow
 from gearplan.window.frame.message import MessageStrip
 from gearplan.window.frame.opening.circuitfiles import CircuitFiles
+from gearplan.window.frame.opening.dropping import files_in, take
 from gearplan.window.frame.opening.files import Files
 from gearplan.window.frame.opening.papers import Papers
 from gearplan.window.frame.pagehost import NEW_BIKE, PAGES
@@ -62,6 +63,7 @@ class Workbench(MenuWindow):
         self.document = Document(self)
         self.view = View(settings.speed_unit, self)
         self.setMinimumSize(*_LEAST)
+        self.setAcceptDrops(True)
         self.resize(settings.width, settings.height)
         self._frame()
         self.remembered = Remembered(settings, self._settings_refused)
@@ -108,6 +110,14 @@ class Workbench(MenuWindow):
         """Become small enough for the screen at hand."""
         self.fit_to(self.screen().availableGeometry())
 
+    def stand_where_it_stood(self) -> None:
+        """Where the window was when it was closed, if a screen is still there."""
+        now = self.remembered.now
+        at = QPoint(now.left, now.top)
+        if now.left >= 0 <= now.top and any(s.availableGeometry().contains(at) for s in QGuiApplication.screens()):
+            self.move(at)
+        self.fit_to_screen()
+
     def fit_to(self, available: QRect) -> None:
         """Become small enough for a screen, with the frame that the desktop draws around the window."""
         frame = self.frameGeometry().size() - self.size() if self.isVisible() else QSize(0, 0)
@@ -151,6 +161,17 @@ class Workbench(MenuWindow):
         if event.type() == QEvent.Type.ThemeChange:
             self.dress()
         return super().event(event)
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        """Files may be dropped anywhere in the window."""
+        if files_in(event.mimeData()):
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        """Each goes where it belongs, once the other program has been told that it was taken."""
+        event.acceptProposedAction()
+        for path in files_in(event.mimeData()):
+            QTimer.singleShot(0, self, partial(take, self, path))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Where nobody else wants them, Escape closes the message and Enter presses the button at hand."""
@@ -264,6 +285,10 @@ class Workbench(MenuWindow):
             event.ignore()
             return
         size = self.normalGeometry().size() if self.isMaximized() else self.size()
+        at = self.normalGeometry().topLeft() if self.isMaximized() else self.pos()
+        path = self.document.path
+        where = partial(replace, left=at.x(), top=at.y(), page=self.rail.page, last_bike=str(path or ""))
+        self.remembered.keep(where, quietly=True)
         self._view_keeper.finish()
         self.remembered.keep(
             partial(

@@ -83,6 +83,8 @@ class ValueField(QLineEdit):
         super().__init__(parent)
         self._read = read
         self._patient = patient
+        # A file that is dropped here is meant for the window, not as text.
+        self.setAcceptDrops(False)
         self._shown: object = None
         #: The value that was last shown from outside.
         self._told: object = None

@@ -9,9 +9,33 @@ from PySide6.QtGui import QColor, QFont, QFontDatabase, QFontInfo, QFontMetrics,
 from PySide6.QtWidgets import QApplication
 
 from gearplan.bike.library import resource
-from gearplan.sheet.appearance import BODY, DARK, FAMILY, LARGE, LIGHT, SMALL, TITLE, UNIT, Theme
+from gearplan.sheet.appearance import (
+    BODY,
+    CONTRAST_DARK,
+    CONTRAST_LIGHT,
+    DARK,
+    FAMILY,
+    LARGE,
+    LIGHT,
+    SMALL,
+    TITLE,
+    UNIT,
+    Theme,
+)
 
-__all__ = ["BODY", "DARK", "FAMILY", "LARGE", "LIGHT", "SMALL", "TITLE", "UNIT", "Theme"]
+__all__ = [
+    "BODY",
+    "CONTRAST_DARK",
+    "CONTRAST_LIGHT",
+    "DARK",
+    "FAMILY",
+    "LARGE",
+    "LIGHT",
+    "SMALL",
+    "TITLE",
+    "UNIT",
+    "Theme",
+]
 
 _current = LIGHT
 _scale = 1.0
@@ -54,11 +78,27 @@ def current() -> Theme:
 
 
 def wanted(choice: str) -> Theme:
-    """The theme for a setting: "light", "dark", or "system" (light where the desktop does not say)."""
-    if choice == "system":
-        scheme = QGuiApplication.styleHints().colorScheme()
-        return DARK if scheme == Qt.ColorScheme.Dark else LIGHT
-    return DARK if choice == "dark" else LIGHT
+    """The theme for a setting: "light", "dark", "contrast", or "system" (light where the desktop does not say).
+
+    Of high contrast there is one for light and one for dark desktops; "system" takes it where the desktop asks for it.
+    """
+    dark = choice == "dark" or (choice != "light" and desktop_scheme() == Qt.ColorScheme.Dark)
+    if choice == "contrast" or (choice == "system" and desktop_wants_contrast()):
+        return CONTRAST_DARK if dark else CONTRAST_LIGHT
+    return DARK if dark else LIGHT
+
+
+def desktop_scheme() -> Qt.ColorScheme:
+    """Whether the desktop is light or dark, if it says so."""
+    return QGuiApplication.styleHints().colorScheme()
+
+
+def desktop_wants_contrast() -> bool:
+    """Whether the desktop asks for high contrast; older versions of Qt do not know."""
+    hints = QGuiApplication.styleHints()
+    if not hasattr(hints, "accessibility"):
+        return False
+    return hints.accessibility().contrastPreference() == Qt.ContrastPreference.HighContrast
 
 
 def load_fonts() -> None:
@@ -101,6 +141,7 @@ def apply(app: QApplication, theme: Theme) -> None:
     _current = theme
     app.setFont(font())
     app.setPalette(_palette(theme))
+    app.setPalette(_slider_palette(theme), "QSlider")  # type: ignore[arg-type]
     app.setStyleSheet(_sheet(theme))
 
 
@@ -133,6 +174,13 @@ def _palette(theme: Theme) -> QPalette:
     return palette
 
 
+def _slider_palette(theme: Theme) -> QPalette:
+    """The style paints handle and groove in the colour of buttons, which is hardly told from the ground."""
+    palette = _palette(theme)
+    palette.setColor(QPalette.ColorRole.Button, QColor(theme.quiet))
+    return palette
+
+
 def _sheet(theme: Theme) -> str:
     check = str(resource("icons", f"check-{'dark' if theme.dark else 'light'}.svg")).replace("\\", "/")
     return f"""
@@ -149,7 +197,7 @@ def _sheet(theme: Theme) -> str:
     QLineEdit:focus {{ border: 2px solid {theme.accent}; padding: 2px 5px; }}
     QLineEdit[wrong="true"] {{ border: 2px solid {theme.refuse}; padding: 2px 5px; }}
     QPushButton, QToolButton[plain="true"] {{ background: {theme.raised}; color: {theme.text};
-        border: 1px solid {theme.line}; border-radius: 4px; padding: 4px 10px; min-height: {px(CONTROL) - 10}px; }}
+        border: 1px solid {theme.edge}; border-radius: 4px; padding: 4px 10px; min-height: {px(CONTROL) - 10}px; }}
     QComboBox {{ min-height: {px(CONTROL) - 6}px; }}
     QMenuBar {{ background: {theme.window}; }}
     QMenuBar::item {{ background: transparent; padding: {px(5)}px {px(9)}px; }}
@@ -178,7 +226,7 @@ def _sheet(theme: Theme) -> str:
     QTabBar::tab:selected {{ color: {theme.text}; border-bottom-color: {theme.accent}; }}
     QTabBar::tab:hover:!selected {{ color: {theme.text}; border-bottom-color: {theme.line}; }}
     QTabBar::tab:selected:focus {{ background: {theme.selected}; }}
-    QTabBar::tab:disabled {{ color: {theme.line}; }}
+    QTabBar::tab:disabled {{ color: {theme.edge}; }}
     QCheckBox::indicator {{ width: {px(14)}px; height: {px(14)}px; border: 1px solid {theme.quiet}; border-radius: 3px;
         background: {theme.surface}; }}
     QCheckBox::indicator:checked {{ background: {theme.accent}; border-color: {theme.accent}; image: url("{check}"); }}

@@ -11,6 +11,7 @@ from PySide6.QtCore import (
     QEvent,
     QModelIndex,
     QPersistentModelIndex,
+    QPoint,
     QRect,
     QRectF,
     QSize,
@@ -198,6 +199,12 @@ class GridDelegate(QStyledItemDelegate):
         painter.setFont(theme.font(theme.BODY, bold=is_chosen or is_on))
         painter.setPen(QColor(ink))
         words_box = QRect(rect.left() + _MARGIN, rect.top(), wide, rect.height())
+        if level == "does not fit" and not is_chosen:
+            # The hatching must not cross the figures.
+            metrics = theme.metrics(theme.BODY, bold=is_on)
+            plate = QRect(words_box.left() - 2, 0, metrics.horizontalAdvance(ratio) + 4, metrics.ascent() + 2)
+            plate.moveCenter(QPoint(plate.center().x(), rect.center().y()))
+            painter.fillRect(plate, QColor(now.surface))
         painter.drawText(words_box, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter, ratio)
         if model.near and model.near[row][column] and not is_chosen:
             metrics = theme.metrics(theme.BODY, bold=is_on)

@@ -82,7 +82,7 @@ class LapChart(PlainChart):
         self._proposed.setPen(pg.mkPen(now.accent, width=2.0 * fine))
         self._limit.setPen(dotted(now.refuse, 1.2 * fine))
         self._cursor.setPen(pg.mkPen(now.text, width=1.2 * fine))
-        self._bands.setPen(dotted(now.line, fine))
+        self._bands.setPen(dotted(now.edge, fine))
         for name in self._names:
             name.setFont(theme.font(theme.SMALL, bold=True))
             name.setColor(QColor(now.text))

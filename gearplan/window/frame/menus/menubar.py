@@ -15,7 +15,7 @@ from gearplan.plan.words import CAUTIONS
 from gearplan.window.frame.athand import AtHand
 from gearplan.window.frame.fullscreen import TurnRound
 from gearplan.window.frame.pagehost import PAGES, PageHost
-from gearplan.window.frame.settings import Settings
+from gearplan.window.frame.settings import Settings, gone
 from gearplan.window.kit import theme
 
 from . import menuwords
@@ -170,8 +170,12 @@ class MenuWindow(PageHost):
     def _fill_recent(self) -> None:
         self.recent_menu.clear()
         recent = self.remembered.look().recent
+        lost = gone(recent)
         for name in recent:
-            self._add(self.recent_menu, name.replace("&", "&&"), self._open_recent).setData(name)
+            words = f"{name}, not there any more" if name in lost else name
+            action = self._add(self.recent_menu, words.replace("&", "&&"), self._open_recent)
+            action.setData(name)
+            action.setEnabled(name not in lost)
         if not recent:
             self.recent_menu.addAction("Nothing yet").setEnabled(False)
 

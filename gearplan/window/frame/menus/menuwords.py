@@ -18,7 +18,12 @@ PAGE_KEYS = {"Quote": "Ctrl+T"} | {
     name: f"Ctrl+{number % 10}" for number, name in enumerate((n for n in PAGES if n != "Quote"), 1)
 }
 UNITS = {"km/h": "Speeds in &km/h", "mph": "Speeds in &mph"}
-LOOKS = {"system": "Appearance: s&ystem", "light": "Appearance: &light", "dark": "Appearance: &dark"}
+LOOKS = {
+    "system": "Appearance: s&ystem",
+    "light": "Appearance: &light",
+    "dark": "Appearance: &dark",
+    "contrast": "Appearance: high &contrast",
+}
 SIZES = {
     "80 %": "&80 %",
     "90 %": "&90 %",

@@ -83,7 +83,7 @@ class PairChart(PlainChart):
         colour_axes(self.getPlotItem())
         self._on.setPen(dashed(now.quiet, 1.6 * fine))
         self._proposed.setPen(pg.mkPen(now.accent, width=2.4 * fine))
-        self._stands.setPen(pg.mkPen(now.line, width=1.2 * fine))
+        self._stands.setPen(pg.mkPen(now.edge, width=1.2 * fine))
         self._stands.label.setColor(now.quiet)
         self._stands.label.setFont(theme.font(theme.SMALL))
 

@@ -43,7 +43,7 @@ def colour_axes(plot: Any) -> None:
     plot.layout.setContentsMargins(0, theme.px(theme.UNIT) + 2, theme.px(2 * theme.UNIT), below)
     for name in ("left", "bottom"):
         axis = plot.getAxis(name)
-        axis.setPen(pg.mkPen(now.line))
+        axis.setPen(pg.mkPen(now.edge))
         axis.setTextPen(pg.mkPen(now.quiet))
         axis.setTickFont(theme.font(theme.SMALL))
         axis.label.setFont(theme.font(theme.SMALL))
