@@ -158,7 +158,7 @@ def _save_circuit(learned: Learned, path: Path, which: str, *, placed: bool) -> 
         where = f"{laps.line.latitude:.6f}, {laps.line.longitude:.6f}"
         head = f"format = {FORMAT}\n# the start line lies at {where} (latitude, longitude in degrees, WGS 84)\n"
     try:
-        cut = circuit_of(learned.log, laps, lap, learned.circuit.circuit.name).circuit
+        cut = circuit_of(learned.ridden, laps, lap, learned.circuit.circuit.name).circuit
         replace_file(path, circuit_text(cut, head).encode())
     except (LogError, CircuitFileError, OSError) as failed:
         raise Refused(str(failed)) from failed

@@ -89,7 +89,10 @@ def invent(bike: Bike, seed: int, *, satellites: bool | None = None) -> tuple[Ri
     road = np.maximum(road + rng.normal(0, rng.uniform(0.01, 0.08), len(road)), 0)
     engine = engine + rng.normal(0, rng.uniform(0.5, 3), len(engine))
     coarse = float(rng.choice([0.01, 0.1, 1.0])) / 3.6
-    road, engine = np.round(road / coarse) * coarse, np.round(engine * 60 / math.tau) * math.tau / 60
+    # Half of those that record whole km/h cut off what is more.
+    cut = coarse > 0.2 and bool(np.random.default_rng([seed, 1]).random() < 0.5)
+    road = (np.floor(road / coarse) if cut else np.round(road / coarse)) * coarse
+    engine = np.round(engine * 60 / math.tau) * math.tau / 60
     gps = speed + rng.normal(0, 0.05, len(speed)) if sky else None
     keep = np.arange(0, len(time), every)
     keep = keep[rng.random(len(keep)) > rng.choice([0.0, 0.15])]

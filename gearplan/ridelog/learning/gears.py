@@ -17,10 +17,11 @@ from gearplan.bike.profile import Bike, with_value
 from gearplan.bike.text.units import KMH, MPH, RPM
 from gearplan.ridelog.learning import robust
 from gearplan.ridelog.learning.ratios import FLOOR, Cluster, Ratios, find_ratios
-from gearplan.ridelog.learning.speeds import SpeedError
+from gearplan.ridelog.learning.speeds import SpeedError, growth_before
 from gearplan.ridelog.learning.sprockets import Range, Ridden, Rolled, Teeth, likely, profile_circumference
+from gearplan.ridelog.learning.steps import Steps, cases, mixed
 from gearplan.ridelog.log import Flags, Floats, RideLog
-from gearplan.setup.ratios import box_ratios, final_ratio, gearbox, growth, whole_ratio
+from gearplan.setup.ratios import box_ratios, final_ratio, gearbox, whole_ratio
 
 #: A ridden ratio this far (relative) from every gear of the profile is none of them.
 _OF_NO_GEAR = 0.012
@@ -34,9 +35,6 @@ TOO_WIDE = 1.02
 _ENOUGH = 50
 #: How well ridden ratios keep the steps of the right gearbox (relative), and how often a log's gear column errs.
 _STEPS_FIT, _COLUMN_ERRS = 0.003, 0.02
-#: How far the growth of a tyre with speed may be from the profile's (relative); and where there is none entered, what
-#: it may be and how far from that (s²/m²): common experience, no source.
-_GROWTH_ENTERED, _GROWTH_UNKNOWN = 0.25, (1.5e-6, 1.2e-6)
 #: The log's own gear column counts for a cluster if so much of it agrees.
 _CLEARLY = 0.8
 
@@ -126,11 +124,12 @@ def infer_gears(
     speeds: SpeedError | None = None,
     straight: Flags | None = None,
     counted: tuple[int, int] | None = None,
+    steps: Steps | None = None,
 ) -> Gears:
     """The gears of a ride against a profile; LogError in one line if the ride tells none.
 
     `speeds` tells of the tyre's growth, where it was measured; `straight` in which rows the motorcycle stands upright;
-    `counted` is the set that a person has counted.
+    `counted` is the set that a person has counted; `steps` says whether a speed in coarse steps was cut off.
     """
     ratios = find_ratios(log, (bike.engine.idle_rpm or 0.0) * RPM, straight if log.road is None else None)
     scale, apart, by_satellite = _scale(log, ratios, straight)
@@ -178,7 +177,10 @@ def infer_gears(
         )
         for way in ways
     ]
-    fitted = likely(bike, ridden, by_satellite=by_satellite, counted=counted)
+    # Against satellites the step falls out: what it takes from the recorded speed, it takes from the ratio too.
+    open_ = None if by_satellite and log.road is not None else steps
+    every = [case for way in ridden for case in cases(way, open_)]
+    fitted = likely(bike, every, by_satellite=by_satellite, counted=counted)
     if fitted is None:
         return replace(
             told,
@@ -186,7 +188,8 @@ def infer_gears(
             final_over_rolled=ridden[0].quotient,
             error=ridden[0].error,
         )
-    order = sorted(range(len(ways)), key=lambda i: -fitted.gearing[i])
+    gearing = np.array(fitted.gearing).reshape(len(ways), -1).sum(1).tolist()
+    order = sorted(range(len(ways)), key=lambda i: -gearing[i])
     way, chosen = ways[order[0]], ridden[order[0]]
     rest = [
         None if n is None else float(one) - way.offset - math.log(box[n - 1])
@@ -198,12 +201,12 @@ def infer_gears(
     return replace(
         told,
         gears=_gears(ratios, list(way.numbers), shares, known, together, rest, beyond),
-        final_over_rolled=chosen.quotient,
-        error=chosen.error,
+        final_over_rolled=mixed(chosen, open_).quotient,
+        error=mixed(chosen, open_).error,
         teeth=fitted.teeth,
         rolled=fitted.rolled,
         indicated=None if by_satellite else fitted.indicated,
-        gearing=tuple((ways[i].numbers, fitted.gearing[i]) for i in order),
+        gearing=tuple((ways[i].numbers, gearing[i]) for i in order),
     )
 
 
@@ -276,10 +279,9 @@ def _growth(
     The growth is the profile's, or the one measured against satellites, each by its weight. Speed that counts turns of
     the rear wheel, or of what drives it, knows nothing of it.
     """
-    if not by_satellite and bike.speedometer.sensor in ("rear wheel", "output shaft"):
+    grows, doubt = growth_before(bike, by_satellite=by_satellite)
+    if not grows:
         return np.zeros(len(ratios.clusters)), 0.0
-    entered = growth(bike)
-    grows, doubt = (entered, _GROWTH_ENTERED * entered) if entered else _GROWTH_UNKNOWN
     if speeds is not None and speeds.growth is not None and bike.speedometer.sensor != "front wheel":
         measured = (speeds.growth_high - speeds.growth_low) / (2 * robust.Z)
         share = doubt**2 / (doubt**2 + measured**2)

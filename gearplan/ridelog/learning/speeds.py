@@ -12,12 +12,26 @@ from gearplan.bike.text.units import KMH
 from gearplan.ridelog.learning.ratios import FLOOR
 from gearplan.ridelog.learning.robust import Z, line_fit
 from gearplan.ridelog.log import Flags, Floats, RideLog
+from gearplan.setup.ratios import growth
 
 _LEAST_SPEED, _STEADY = 7.0, 0.6
 _BLOCK = 10.0
 _AT = 100 * KMH
 _MOST_ROWS = 20_000
 _MOST_GROWTH = 1e-4
+#: How far the growth of a tyre with speed may be from the profile's (relative); and where there is none entered, what
+#: it may be and how far from that (s²/m²): common experience, no source.
+_GROWTH_ENTERED, _GROWTH_UNKNOWN = 0.25, (1.5e-6, 1.2e-6)
+
+
+def growth_before(bike: Bike, *, by_satellite: bool) -> tuple[float, float]:
+    """How a recorded speed grows beyond the engine's with its square before anything is measured, and the doubt of it
+    (s²/m²): as the profile's tyre. Speed that counts turns of the rear wheel, or of what drives it, does not.
+    """
+    if not by_satellite and bike.speedometer.sensor in ("rear wheel", "output shaft"):
+        return 0.0, 0.0
+    entered = growth(bike)
+    return (entered, _GROWTH_ENTERED * entered) if entered else _GROWTH_UNKNOWN
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from gearplan.bike.profile import Bike
@@ -20,6 +20,7 @@ from gearplan.ridelog.learning.gears import Gears, infer_gears
 from gearplan.ridelog.learning.lean import upright
 from gearplan.ridelog.learning.speeds import SpeedError, compare_speeds
 from gearplan.ridelog.learning.sprockets import Range, Teeth
+from gearplan.ridelog.learning.steps import Steps, put_right, steps_put_right
 from gearplan.ridelog.learning.times import Times, spent
 from gearplan.ridelog.log import LogError, ReadingCancelled, RideLog
 from gearplan.ridelog.telling.remark import Remark
@@ -30,7 +31,8 @@ class Learned:
     """What a ride tells. `gears` is None where it tells no gears; `lacking` then says why, as `no_laps` for laps.
 
     `circuit` is that of the best lap, `counted` the set that a person has counted. `slip` is what gives way under pull,
-    `shifts` are the changes up, `drove` is how the engine was used under full pull.
+    `shifts` are the changes up, `drove` is how the engine was used under full pull. `steps` says whether a speed in
+    coarse steps was cut off; all the rest is told of the speed put right.
     """
 
     log: RideLog
@@ -46,6 +48,12 @@ class Learned:
     slip: Slip | None = None
     shifts: tuple[UpShift, ...] = ()
     drove: Driving | None = None
+    steps: Steps | None = None
+
+    @property
+    def ridden(self) -> RideLog:
+        """The log with a speed that was cut off put right."""
+        return put_right(self.log, self.steps) if self.steps is not None and self.steps.decided else self.log
 
 
 def learn(
@@ -63,13 +71,15 @@ def learn(
     lacking = ""
     gears = slip = None
     straight = upright(log)
+    recorded = log
+    log, steps = steps_put_right(log, bike, straight)
     speeds = compare_speeds(log, straight)
     try:
-        gears = infer_gears(log, bike, speeds, straight, counted)
+        gears = infer_gears(log, bike, speeds, straight, counted, steps)
         slip = find_slip(log, gears, bike)
         if gears.matched == "no":
             # What slips keeps the ratios of its gears where it does not pull.
-            steady = infer_gears(steady_only(log), bike, speeds, straight, counted)
+            steady = infer_gears(steady_only(log), bike, speeds, straight, counted, steps)
             slip = find_slip(log, steady, bike) if steady.matched == "yes" else None
             gears = gears if slip is None else steady
     except LogError as reason:
@@ -86,7 +96,8 @@ def learn(
     _pause(0.8, progress, cancelled)
     laps, circuit, no_laps = cut_laps(log, line)
     _pause(1.0, progress, cancelled)
-    return Learned(log, gears, lacking, times, speeds, coast, laps, no_laps, circuit, counted, slip, shifts, drove)
+    told = Learned(recorded, gears, lacking, times, speeds, coast, laps, no_laps, circuit, counted, slip, shifts, drove)
+    return replace(told, steps=steps)
 
 
 def cut_laps(log: RideLog, line: StartLine | None) -> tuple[Laps | None, CutCircuit | None, str]:
@@ -215,6 +226,9 @@ def as_numbers(learned: Learned, remarks: tuple[Remark, ...]) -> dict[str, Any]:
         "share_between_gears": None if times is None else times.between,
         "share_not_judged": None if times is None else times.unjudged,
         "speed_lag_s": None if gears is None else gears.ratios.lag,
+        "speed_step_kmh": None if learned.steps is None else learned.steps.step / KMH,
+        "speed_cut_off": None if learned.steps is None else learned.steps.decided,
+        "speed_cut_off_likelihood": None if learned.steps is None else learned.steps.cut,
         "share_standing": None if times is None else times.standing,
         "rev_bands": [
             {"from_rpm": band.low / RPM, "to_rpm": band.high / RPM, "share_of_time": band.share}

@@ -12,6 +12,7 @@ from gearplan.ridelog.learning.coastdown import CoastDown
 from gearplan.ridelog.learning.gears import SURE, Gears
 from gearplan.ridelog.learning.speeds import SpeedError
 from gearplan.ridelog.learning.sprockets import Range, Rolled, Teeth
+from gearplan.ridelog.learning.steps import Steps
 from gearplan.ridelog.learning.times import Times
 from gearplan.ridelog.reading.columns import UNITS
 from gearplan.ridelog.telling.habitwords import of_cuts, of_driving, of_slip
@@ -25,6 +26,8 @@ _LIKELY = 0.4
 _SELDOM = 0.18
 #: A share of the time, and a lag (s), that is worth a sentence.
 _WORTH_TELLING, _LATE = 0.02, 0.1
+#: A step so near one is whole.
+_WHOLE = 0.02
 #: What may be told first.
 _FIRST = ("another bike", "speed unit", "slip", "final drive", "history", "gearbox", "gears", "laps")
 _LIKELIHOOD = "likelihood over sprockets near the profile's"
@@ -40,6 +43,8 @@ def remarks(learned: Learned, bike: Bike, unit: str = "km/h") -> tuple[Remark, .
         found.append(Remark("check" if learned.log.engine is not None else "fits", "gears", learned.lacking))
     else:
         found += _of_gears(learned.gears, bike, counted=learned.counted is not None)
+    if learned.steps is not None:
+        found += of_steps(learned.steps, learned.log.road_unit)
     if learned.slip is not None:
         found.append(of_slip(learned.slip))
     if (cuts := quick_shifter(learned.shifts)) is not None:
@@ -138,6 +143,23 @@ def _of_gears(gears: Gears, bike: Bike, *, counted: bool) -> Iterator[Remark]:
         )
     if gears.by_satellite:
         yield Remark("fits", "true speed", "Sprockets and tyre are computed from the speed by satellite.")
+
+
+def of_steps(steps: Steps, unit: str) -> Iterator[Remark]:
+    """A speed that was cut off, or may have been."""
+    size = steps.step / UNITS["road"][unit]
+    what = f"whole {unit}" if abs(size - 1) < _WHOLE else f"steps of {size:.2g} {unit}"
+    half = f"{size / 2:.2g} {unit}"
+    if steps.decided:
+        text = f"The recorded speed is in {what}, cut off instead of rounded; {half} is added to it."
+        yield Remark("fits", "speed steps", text, steps.cut, source="speed against engine speed at many speeds")
+    elif steps.decided is None:
+        text = (
+            f"The recorded speed is in {what}. Whether it was rounded or cut off, which would be {half} too little on "
+            "average, this ride does not tell: the ranges hold both. Ride at more different speeds in one gear to "
+            "decide it."
+        )
+        yield Remark("check", "speed steps", text, steps.cut, source="speed against engine speed at many speeds")
 
 
 def of_teeth(gears: Gears, likely: Teeth, bike: Bike, *, counted: bool = False) -> Remark:

@@ -370,7 +370,7 @@ class RideLogPage(QWidget):
             return
         name = learned.circuit.circuit.name if learned.circuit is not None else "Lap"
         try:
-            cut = circuit_of(learned.log, learned.laps, lap, name)
+            cut = circuit_of(learned.ridden, learned.laps, lap, name)
         except LogError as reason:
             self.told.emit(str(reason), True)
             return
