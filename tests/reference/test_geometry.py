@@ -4,10 +4,8 @@ from __future__ import annotations
 
 import math
 from fractions import Fraction
-from typing import Any
 
 import numpy as np
-import pint
 import pytest
 from scipy.optimize import brentq
 from shapely.geometry import LineString, Point, Polygon
@@ -15,6 +13,7 @@ from shapely.geometry import LineString, Point, Polygon
 from gearplan.drive import gearing, tyre
 from gearplan.drive.chain import chainrun
 from gearplan.drive.sprocket import outline, pitch_radius
+from tests.pintunits import REGISTRY
 
 PITCH = 0.015875
 SETS = [(13, 48, 0.55), (15, 46, 0.62), (17, 38, 0.7), (16, 16, 0.6)]
@@ -92,7 +91,7 @@ def test_the_nearest_pair_of_teeth_of_all_pairs(ratio: float) -> None:
 
 def test_engine_speed_with_units() -> None:
     """pint: 100 km/h on a tyre of 2 m round, 5 engine turns to one of the wheel."""
-    unit: Any = pint.UnitRegistry()
+    unit = REGISTRY
     wheel = 100 * unit.kilometer / unit.hour / (2 * unit.meter / unit.turn)
     expected = (5 * wheel).to(unit.radian / unit.second).magnitude
     speed = (100 * unit.kilometer / unit.hour).to(unit.meter / unit.second).magnitude

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
-import pint
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -12,8 +9,8 @@ from hypothesis import strategies as st
 from gearplan.bike.text.numbertext import NumberTextError, both_distances, odometer_text
 from gearplan.bike.text.typed import read_typed
 from gearplan.plan.job.steps.readings import FACTORS, Kind, parse_reading, shown
+from tests.pintunits import REGISTRY
 
-_REGISTRY: Any = pint.UnitRegistry()
 #: The names of our units in pint, and the SI unit of their kind.
 _NAMES = {"mm": ("millimeter", "meter"), "in": ("inch", "meter"), "N·m": ("newton*meter", "newton*meter"),
           "lbf·ft": ("force_pound*foot", "newton*meter"), "kgf·m": ("force_kilogram*meter", "newton*meter"),
@@ -25,7 +22,7 @@ _NAMES = {"mm": ("millimeter", "meter"), "in": ("inch", "meter"), "N·m": ("newt
 @pytest.mark.parametrize("unit", sorted(FACTORS))
 def test_each_unit_is_what_pint_says(unit: str) -> None:
     ours, si = _NAMES[unit]
-    assert FACTORS[unit] == pytest.approx(_REGISTRY.Quantity(1, ours).to(si).magnitude, rel=1e-12)
+    assert FACTORS[unit] == pytest.approx(REGISTRY.Quantity(1, ours).to(si).magnitude, rel=1e-12)
 
 
 @given(st.sampled_from(sorted(FACTORS)), st.decimals(1, 300, places=3))
@@ -33,7 +30,7 @@ def test_typed_readings_are_what_pint_says(unit: str, number: object) -> None:
     ours, si = _NAMES[unit]
     kind: Kind = "length" if si == "meter" else "torque"
     read = parse_reading(kind, f"{number} {unit}")
-    assert read.value == pytest.approx(_REGISTRY.Quantity(float(str(number)), ours).to(si).magnitude, rel=1e-12)
+    assert read.value == pytest.approx(REGISTRY.Quantity(float(str(number)), ours).to(si).magnitude, rel=1e-12)
 
 
 @pytest.mark.parametrize(
@@ -55,10 +52,10 @@ def test_published_figures(text: str, unit: str, told: str) -> None:
 @pytest.mark.parametrize(("text", "unit"), [("11589 mi", "mile"), ("0,5 Miles", "mile"), ("18650", "km")])
 def test_odometers_against_pint(text: str, unit: str) -> None:
     number = float(text.split()[0].replace(",", "."))
-    assert read_typed(text, "km").value == pytest.approx(_REGISTRY.Quantity(number, unit).to("km").magnitude, abs=0.051)
-    typed = _REGISTRY.Quantity(11588, "mile").to("km").magnitude
+    assert read_typed(text, "km").value == pytest.approx(REGISTRY.Quantity(number, unit).to("km").magnitude, abs=0.051)
+    typed = REGISTRY.Quantity(11588, "mile").to("km").magnitude
     assert [odometer_text(km) for km in (typed, 18649.0, 18649.4, 0.0)] == ["11588 mi", "18649", "18649", "0"]
-    assert both_distances(18650) == f"18650 km ({_REGISTRY.Quantity(18650, 'km').to('mile').magnitude:.0f} mi)"
+    assert both_distances(18650) == f"18650 km ({REGISTRY.Quantity(18650, 'km').to('mile').magnitude:.0f} mi)"
 
 
 @pytest.mark.parametrize("text", ["", "mi", "12 nautical", "1.234,5 mi", "12 mi 3"])

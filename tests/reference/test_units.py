@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import pint
 import pytest
 
 from gearplan.bike.text import units
 from gearplan.bike.text.units import Quantity, Unit
-
-REGISTRY: pint.UnitRegistry[float] = pint.UnitRegistry()
+from tests.pintunits import REGISTRY
 
 #: What each unit on the screen is in pint. Names are the same in every quantity but where the first part says which.
 NAMES = {

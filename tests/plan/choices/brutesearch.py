@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from functools import lru_cache
 from typing import Any
 
 from gearplan.bike.profile import Bike
@@ -41,6 +42,7 @@ def _meets(bike: Bike, wishes: tuple[Wish, ...], chosen: DriveSet) -> bool:
     return all(_one(bike, wish, chosen) for wish in wishes if wish.limit)
 
 
+@lru_cache(maxsize=4096)
 def _values(bike: Bike, chosen: DriveSet) -> dict[str, Any]:
     return set_numbers(bike, evaluate(bike, chosen))
 

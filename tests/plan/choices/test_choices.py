@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -74,7 +75,7 @@ def answer(*texts: str, bike: Bike = BIKE, space: Space | None = None, **how: ob
     return search(bike, parse_wishes(texts)[0], space or default_space(bike), **how)  # type: ignore[arg-type]
 
 
-@given(
+_ANY_SEARCH = given(
     name=st.sampled_from(sorted(demo_bikes())),
     texts=st.lists(st.sampled_from(_TEXTS), max_size=3, unique=True),
     front=st.integers(14, 16),
@@ -86,8 +87,9 @@ def answer(*texts: str, bike: Bike = BIKE, space: Space | None = None, **how: ob
     start=st.integers(38, 48),
     tyre=st.sampled_from((None, "170/60-17", "3.25-18")),
 )
-@settings(max_examples=25)
-def test_the_search_is_what_brute_force_finds(
+
+
+def _is_what_brute_force_finds(
     name: str,
     texts: list[str],
     front: int,
@@ -111,6 +113,19 @@ def test_the_search_is_what_brute_force_finds(
     by_hand = brutesearch.ranked(bike, wishes, left)
     assert [choice.set for choice in found.ranked] == [chosen for _, chosen in by_hand]
     assert [choice.rating for choice in found.ranked] == pytest.approx([rating for rating, _ in by_hand])
+
+
+@_ANY_SEARCH
+@settings(max_examples=10)
+def test_the_search_is_what_brute_force_finds(**case: Any) -> None:
+    _is_what_brute_force_finds(**case)
+
+
+@pytest.mark.long
+@_ANY_SEARCH
+@settings(max_examples=100)
+def test_the_search_is_what_brute_force_finds_at_length(**case: Any) -> None:
+    _is_what_brute_force_finds(**case)
 
 
 @pytest.mark.parametrize("name", demo_bikes())

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
 
-import pint
 import pytest
 from PySide6.QtWidgets import QLabel
 from pytestqt.qtbot import QtBot
@@ -15,10 +13,9 @@ from gearplan.bike.files.bikefile import read_bike
 from gearplan.window.document.entryrows import EntryRow, NumberRow, PairRow
 from gearplan.window.frame.workbench import Workbench
 from gearplan.window.kit.fields import NumberField
+from tests.pintunits import REGISTRY
 from tests.window.circuit.cells import cell, type_into
 from tests.window.kit.test_any_number import ELSEWHERE, OWN, TAKEN, WRITTEN
-
-REGISTRY: Any = pint.UnitRegistry()
 
 
 def every_row(window: Workbench) -> dict[tuple[str, str], EntryRow]:

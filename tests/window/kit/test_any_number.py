@@ -8,9 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from functools import partial
-from typing import Any
 
-import pint
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -22,9 +20,9 @@ from gearplan.bike.entries import Entry, entries_in
 from gearplan.bike.values import check_entry
 from gearplan.bike.work.job import Job, JobPart
 from gearplan.window.kit.fields import NumberField
+from tests.pintunits import REGISTRY
 
 LOCALES = ("C", "en_US", "de_DE", "fr_FR", "de_CH", "hi_IN", "ar_EG", "pt_BR")
-REGISTRY: Any = pint.UnitRegistry()
 #: What a person writes, and what pint calls it.
 WRITTEN = {
     "N·m": "newton*meter", "Nm": "newton*meter", "lbf·ft": "force_pound*foot", "lbf-ft": "force_pound*foot",
