@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 Key = tuple[str, str, int]
@@ -30,9 +30,18 @@ class StockItem:
 
 @dataclass(frozen=True)
 class Stock:
-    """A stock list; prices are in the currency that the shop writes them in."""
+    """A stock list; `currency` is that of its prices, empty where none is named: the shop's own."""
 
     items: tuple[StockItem, ...] = ()
+    currency: str = ""
+
+    def in_currency(self, currency: str) -> Stock:
+        """The list where no other currency than this is named."""
+        return self if self.currency or not currency else replace(self, currency=currency)
+
+    def without_prices(self) -> Stock:
+        """The same parts, none with a price."""
+        return replace(self, items=tuple(replace(item, price=None) for item in self.items))
 
     @cached_property
     def by_key(self) -> dict[Key, StockItem]:

@@ -165,6 +165,18 @@ def usual_currency(prices: Iterable[str]) -> str:
     return count.most_common(1)[0][0] if count else ""
 
 
+def currency_in(words: str) -> str:
+    """The currency that some words name, such as a heading: "VK (EUR)"; empty where they name none."""
+    told = re.findall(r"[^\W\d_]+|[€£¥$]", words.lower())
+    return next((_CURRENCY[word] for word in told if word in _CURRENCY and word not in ("fr", "kr", "ft")), "")
+
+
+def same_currency(one: str, other: str) -> bool:
+    """Whether two names or signs mean the same currency, as far as they are known: "€" and "EUR"."""
+    first, second = (_CURRENCY.get(name.strip().lower(), name.strip().upper()) for name in (one, other))
+    return first == second
+
+
 _MARK_NAMES = {".": "point", ",": "comma"}
 
 

@@ -134,7 +134,7 @@ def stock_of(table: Table, layout: Layout) -> StockFile:
         else:
             items[item.key] = (at, item)
     problems = tuple(f"line {table.lines[at]}: {what}" for at, what in wrong.items())
-    return StockFile(Stock(tuple(item for _, item in items.values())), wrong, problems, others)
+    return StockFile(Stock(tuple(item for _, item in items.values()), rows.currency), wrong, problems, others)
 
 
 def told(found: StockFile, most: int) -> str:
@@ -174,7 +174,7 @@ class _Rows:
         prices = [self._cell(at, "price") for at in range(layout.first, len(table.rows))]
         price = layout.column("price")
         self._decimal = DECIMALS.get(price.unit, ".") if price is not None else "."
-        self._currency = cells.usual_currency(prices)
+        self.currency = cells.usual_currency(prices) or cells.currency_in("" if price is None else price.heading)
 
     def item(self, at: int) -> tuple[StockItem, str]:
         """The part of a row and what is odd about its price; StockError or _Other where it is no part."""
@@ -197,8 +197,8 @@ class _Rows:
         number = " ".join(self._cell(at, "number").split())[:200]
         try:
             price, currency = cells.read_price(self._cell(at, "price"), self._decimal)
-            if currency and currency != self._currency:
-                raise StockError(f"price: in {currency}, most prices here are in {self._currency}")
+            if currency and currency != self.currency:
+                raise StockError(f"price: in {currency}, most prices here are in {self.currency}")
         except StockError as error:
             return StockItem(size, side, teeth, quantity, None, number), str(error)
         return StockItem(size, side, teeth, quantity, price, number), ""

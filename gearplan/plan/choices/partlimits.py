@@ -12,6 +12,7 @@ from gearplan.plan.choices.candidates import Candidates
 from gearplan.plan.choices.stockcost import not_in_stock, prices
 from gearplan.plan.choices.verdicts import PART_MISSED, Judged, Unjudged, between, bounded, named
 from gearplan.plan.choices.wishes import Wish
+from gearplan.plan.money import exact, money
 
 _FIELDS = {
     "front sprocket": "final_drive.front",
@@ -110,6 +111,7 @@ def cost(found: Candidates, wish: Wish, stock: Stock | None) -> Judged | Unjudge
     def said(k: int) -> str:
         if math.isnan(price[k]):
             return f"{named(found, k)}: not all of its new parts have a price in the stock list"
-        return f"{named(found, k)} costs {price[k]:.2f}, you asked for at most {asked:g}"
+        costs = money(exact(float(price[k])), stock.currency)
+        return f"{named(found, k)} costs {costs}, you asked for at most {asked:g}"
 
     return between(wish, price, -np.inf, asked, asked or 1.0, said)

@@ -242,6 +242,7 @@ class _Search:
         found = self.found
         revs = float(found.revs[k]) - 1
         price = np.nan if self.prices is None else float(self.prices[k])
+        currency = "" if self.stock is None else self.stock.currency
         lap = np.nan if self.laps is None else float(self.laps[k])
         everything = in_tie_order(found, every)
         return Choice(
@@ -252,7 +253,7 @@ class _Search:
             new_parts=choicewords.new_parts(found, k),
             price=None if np.isnan(price) else price,
             lap_s=None if np.isnan(lap) else lap,
-            line=choicewords.line(found, k, self.wishes, price, lap, self._best_in(k, listed), self.cruise),
+            line=choicewords.line(found, k, self.wishes, price, currency, lap, self._best_in(k, listed), self.cruise),
             alike=tuple(found.set_at(i) for i in self._alike(k, everything, listed)[:_MOST_ALIKE]),
         )
 

@@ -10,6 +10,7 @@ from gearplan.plan.choices.candidates import Candidates
 from gearplan.plan.choices.limits import meant
 from gearplan.plan.choices.wishes import TOP_GEAR, Wish, gear_words
 from gearplan.plan.findings import Finding
+from gearplan.plan.money import exact, money
 from gearplan.plan.pull.pull import pull
 from gearplan.plan.set.evaluate import evaluate
 from gearplan.plan.words import Speed
@@ -46,6 +47,7 @@ def line(
     k: int,
     wishes: tuple[Wish, ...],
     price: float,
+    currency: str,
     lap: float,
     best_in: tuple[Wish, ...],
     cruise: Speed | None,
@@ -63,7 +65,7 @@ def line(
     if any(wish.kind == "lighter" for wish in wishes) and not math.isnan(found.mass[k]):
         told.append(f"chain and sprockets about {found.mass[k]:.1f} kg")
     if not math.isnan(price) and found.new_parts[k]:
-        told.append(f"parts {price:.2f}")
+        told.append(f"parts {money(exact(price), currency)}")
     told.append(_wheelbase(found, k))
     if found.level_at(k) == "check":
         result = evaluate(found.bike, found.set_at(k))

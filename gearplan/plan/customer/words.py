@@ -9,6 +9,7 @@ from gearplan.bike.text.written import against, counted, listed, ordinal
 from gearplan.drive.motion.thrust import TopSpeed
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding
+from gearplan.plan.money import exact, money, summed
 from gearplan.plan.set.evaluate import SetResult
 from gearplan.plan.words import Figure, Speed, adverb, alike, said
 
@@ -233,12 +234,12 @@ def bought_sentence(on: DriveSet, chosen: DriveSet, stock: Stock | None) -> Sent
     chain_age = _ON_AN_OLD_CHAIN if old_chain else ""
     few, too = f"To buy: {listed(short)}", _A_CHAIN_TOO if old_chain else ""
     prices = [price for _, price in parts]
-    if any(price is None for price in prices):
+    if stock is None or any(price is None for price in prices):
         return Sentence("parts", f"{text}.{chain_age}", tuple(figures), few, too)
-    total = sum(price for price in prices if price is not None)
-    figures.append(Figure(round(total, 2), total, "price", 0.01))
-    priced = f"{text}; the parts cost {total:.2f}.{chain_age}"
-    return Sentence("parts", priced, tuple(figures), f"{few}, {total:.2f}", too)
+    total = summed(exact(price) for price in prices if price is not None)
+    figures.append(Figure(round(float(total), 2), float(total), "price", 0.01))
+    cost = money(total, stock.currency)
+    return Sentence("parts", f"{text}; the parts cost {cost}.{chain_age}", tuple(figures), f"{few}, {cost}", too)
 
 
 _A_CHAIN_TOO = "; a chain too unless it is nearly new"

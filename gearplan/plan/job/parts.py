@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Literal
 
 from gearplan.bike.profile import Bike
@@ -12,6 +13,7 @@ from gearplan.bike.work.job import Job, JobPart
 from gearplan.plan.chain.wear import worn_out
 from gearplan.plan.job.kept import bike_of
 from gearplan.plan.job.steps.scope import INSPECTED, chain_comes_off, inspected, swingarm_out, wheel_out
+from gearplan.plan.money import exact, summed, times
 
 #: The keys of all parts that a list may hold, in its order.
 PART_KEYS = (
@@ -67,12 +69,14 @@ def parts(bike: Bike, job: Job, stock: Stock | None = None) -> tuple[Part, ...]:
     return tuple(Part(p.key, p.action, p.name, p.quantity, p.why, p.listed, entered.get(p.key)) for p in found)
 
 
-def total(listed: tuple[Part, ...]) -> tuple[float, int]:
-    """(the sum of quantity × price of what is ordered, how many lines have no price yet)."""
+def total(listed: tuple[Part, ...]) -> tuple[Decimal, int]:
+    """(the exact sum of quantity × price of what is ordered, how many lines have no price yet)."""
     ordered = [part for part in listed if part.action == "order"]
     known = [(part.wanted, part.price) for part in ordered]
-    summed = sum(quantity * price for quantity, price in known if quantity is not None and price is not None)
-    return summed, sum(None in pair for pair in known)
+    amounts = (
+        times(exact(quantity), exact(price)) for quantity, price in known if quantity is not None and price is not None
+    )
+    return summed(amounts), sum(None in pair for pair in known)
 
 
 def _drive(bike: Bike, job: Job, stock: Stock) -> Iterator[Part]:

@@ -14,6 +14,7 @@ from decimal import Decimal
 from gearplan.bike.entries import entry_in
 from gearplan.bike.profile import Bike
 from gearplan.bike.stock import Stock
+from gearplan.bike.stocklist.cells import same_currency
 from gearplan.bike.text.numbertext import format_number
 from gearplan.bike.text.written import listed
 from gearplan.bike.values import check_entry
@@ -75,13 +76,17 @@ class SetQuote:
 
 @dataclass(frozen=True, slots=True)
 class Quote:
-    """The quote; `terms` are those that it rests on, its sets as many as were asked for."""
+    """The quote; `terms` are those that it rests on, its sets as many as were asked for.
+
+    `other_currency` is that of the stock list's prices where they could not be taken for it.
+    """
 
     number: str
     day: date
     valid_until: date
     terms: Terms
     sets: tuple[SetQuote, ...]
+    other_currency: str = ""
 
     @property
     def keys(self) -> tuple[str, ...]:
@@ -100,13 +105,17 @@ def quote(bike: Bike, places: Sequence[int], shop: Terms, today: date, stock: St
     """
     proposals = [bike.proposals[place] for place in places[:MOST_SETS]]
     number, known, day = "", shop, today
+    other = ""
     if quoted_together(proposals):
         number, known, day = proposals[0].quote or "", _kept_terms(proposals[0], shop), _day(proposals[0].quoted, today)
     until = day + timedelta(days=known.days)
     if number:
         until = _day(proposals[0].valid_until, until)
+    if stock is not None and stock.currency and not same_currency(stock.currency, known.currency or stock.currency):
+        # Amounts in two currencies cannot be added.
+        other, stock = stock.currency, stock.without_prices()
     sets = tuple(_set(bike, place, known, today, stock) for place in places[:MOST_SETS])
-    return Quote(number, day, until, known, sets)
+    return Quote(number, day, until, known, sets, other)
 
 
 def quoted_together(proposals: Sequence[Proposal]) -> bool:

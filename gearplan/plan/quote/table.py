@@ -42,6 +42,8 @@ def quote_table(shown: Quote) -> QuoteTable:
         rows += [tax] if held else [("Sum", *(money(one.net) for one in shown.sets)), tax]
     rows.append(("Total", *(f"{money(one.total, currency)}{' so far' if one.left_out else ''}" for one in shown.sets)))
     notes = [rule_words(shown)]
+    if shown.other_currency:
+        notes.append(f"The stock list's prices are in {shown.other_currency}, the quote in {currency}: none is taken.")
     notes += [f"{one.name}: {words}" for one in shown.sets if (words := left_out_words(one))]
     title = f"Quote {shown.number} of {shown.day.isoformat()}" if shown.number else "New quote"
     return QuoteTable(

@@ -51,6 +51,9 @@ def _row(bike: Bike, proposal: Proposal, asked: Asked, stock: Stock | None, show
     chosen = plainly(bike, set_of(proposal))
     content = customer(bike, chosen, asked, stock)
     figures = [figure for sentence in content.sentences for figure in sentence.figures]
-    prices = [f"{figure.exact:.2f}" for figure in figures if figure.of == "price"]
-    price = "".join(prices) if proposal.price is None else money(exact(proposal.price), proposal.currency or "")
+    if proposal.price is not None:
+        price = money(exact(proposal.price), proposal.currency or "")
+    else:
+        currency = "" if stock is None else stock.currency
+        price = "".join(money(exact(figure.exact), currency) for figure in figures if figure.of == "price")
     return Row(proposal.name or "", content, chosen == shown.proposed, price)

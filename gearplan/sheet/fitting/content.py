@@ -119,6 +119,7 @@ class FittingSheet:
     shop: Shop = NO_SHOP
     signature: tuple[tuple[float, float], ...] = ()
     photos: tuple[tuple[str, bytes], ...] = ()
+    currency: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,11 +146,13 @@ def fitting_sheet(
     with_owner: bool = False,
     shop: Shop = NO_SHOP,
     photos: Mapping[str, bytes] = NO_PHOTOS,
+    currency: str = "",
 ) -> FittingSheet:
     """The sheet of a job; without `filled` all that is to be written at the bench is blank.
 
     A job that is done already is shown against the set that it took off, by the values that it keeps. `with_owner`
-    says on it whose motorcycle it is. `photos` are those of the job by their names, for a page of their own.
+    says on it whose motorcycle it is. `photos` are those of the job by their names, for a page of their own. Its
+    prices are in `currency`.
     """
     bike = bike_of(bike, job)
     before = _as_it_was(bike, job)
@@ -189,6 +192,7 @@ def fitting_sheet(
         shop=shop,
         signature=(job.card.signature or ()) if filled else (),
         photos=tuple(_photos(job, listed, photos)) if filled else (),
+        currency=currency,
     )
 
 

@@ -157,6 +157,7 @@ def _sets(sheet: FittingSheet, size: int, width: float) -> Block:
 def _parts(sheet: FittingSheet, size: int, width: float) -> list[Block]:
     """A heading and a line for each part; what is reused needs no line to write on, so it stands in a paragraph."""
     found = []
+    each = f"Price each, {sheet.currency}" if sheet.currency else "Price each"
     for action, title in _GROUPS.items():
         listed = [part for part in sheet.parts if part.action == action]
         if action == "reuse":
@@ -164,11 +165,11 @@ def _parts(sheet: FittingSheet, size: int, width: float) -> list[Block]:
                 found.append(_words(f"{title}: " + "; ".join(part.name for part in listed) + ".", size, width))
             continue
         for place, part in enumerate(listed):
-            found.append(_part(part, title if place == 0 else "", size, width))
+            found.append(_part(part, title if place == 0 else "", each, size, width))
     return found
 
 
-def _part(part: SheetPart, title: str, size: int, width: float) -> Block:
+def _part(part: SheetPart, title: str, each: str, size: int, width: float) -> Block:
     head = line_height(size) + 5 if title else 0.0
     name = 0.56 * width
     high = max(19.0, height(part.name, size, name - 30) + 5)
@@ -177,7 +178,7 @@ def _part(part: SheetPart, title: str, size: int, width: float) -> Block:
         columns = (
             (name, 0.1 * width, "Quantity", part.quantity),
             (name + 0.11 * width, 0.2 * width, "Number", part.number),
-            (name + 0.32 * width, 0.12 * width, "Price each", part.price),
+            (name + 0.32 * width, 0.12 * width, each, part.price),
         )
         if title:
             text(painter, QRectF(box.left(), box.top() + 4, name, head - 5), title, size, INK, bold=True)

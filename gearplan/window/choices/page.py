@@ -263,10 +263,12 @@ class ChoicesPage(QWidget):
     def _show_alike(self, space: Space) -> None:
         bike, chosen = self._document.bike, self._document.chosen
         self.exchange.setText(exchange_sentence(chosen))
-        found = equivalents(bike, chosen, space, stock=self._view.stock)[:_MOST_ALIKE]
+        stock = self._view.stock
+        currency = "" if stock is None else stock.currency
+        found = equivalents(bike, chosen, space, stock=stock)[:_MOST_ALIKE]
         self._alike_sets = [one.set for one in found]
         self.alike.show_texts(
-            ("set", "rpm", "dip", "meets", "kg", "price", "verdict"),
+            ("set", "rpm", "dip", "meets", "kg", f"price, {currency}" if currency else "price", "verdict"),
             [
                 (
                     f"{teeth(one.set)}, {one.set.links or '–'} links",

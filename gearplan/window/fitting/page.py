@@ -183,7 +183,7 @@ class FittingPage(QWidget):
             self.photos.show_step(job, at)
         elif shown == _TABS.index("Parts to order"):
             self.answers.show_job(job)
-            self.parts.show_parts(parts(bike, job, self._view.stock))
+            self.parts.show_parts(parts(bike, job, self._view.stock), self._view.currency)
         elif shown == _TABS.index("Service data"):
             self.service.refresh({target.field for step in steps(bike, job) for target in step.targets})
         elif shown == _TABS.index("History"):

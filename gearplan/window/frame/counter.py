@@ -62,6 +62,7 @@ class Counter(QObject):
         if dialog.exec() == ShopDialog.DialogCode.Accepted:
             window.remembered.keep(dialog.changed)
             window.view.set_speed_unit(window.remembered.now.speed_unit)
+            window.view.set_currency(window.papers.terms().currency)
             self._show_shop()
         dialog.deleteLater()
 

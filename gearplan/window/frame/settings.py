@@ -225,6 +225,7 @@ class ViewKeeper(QObject):
         super().__init__(parent)
         self._view, self._remembered = view, remembered
         view.asked = asked(remembered.now)
+        view.currency = remembered.now.currency
         view.stock_path = Path(remembered.now.stock_list) if remembered.now.stock_list else None
         self.last_stock = LastStock(view, self)
         self._timer = QTimer(self)

@@ -43,6 +43,9 @@ class View(QObject):
         self.stock_list: StockList | None = None
         self.stock_path: Path | None = None
         self.stock_told = "none open"
+        self._stock: Stock | None = None
+        #: The shop's currency, in which prices are that name none.
+        self.currency = ""
         #: What the user wants timed and listed, as written: sprints, roll_ons, slopes, speeds.
         self.asked = {"sprints": SPRINTS, "roll_ons": ROLL_ONS, "slopes": SLOPES, "speeds": SPEEDS}
         self._ranges: dict[str, tuple[int, int]] = {}
@@ -77,11 +80,20 @@ class View(QObject):
     @property
     def stock(self) -> Stock | None:
         """What the shop has or can get; None while no list is open."""
-        return None if self.stock_list is None else self.stock_list.found.stock
+        if self._stock is None and self.stock_list is not None:
+            self._stock = self.stock_list.found.stock.in_currency(self.currency)
+        return self._stock
+
+    def set_currency(self, currency: str) -> None:
+        """Take another currency as the shop's."""
+        if currency != self.currency:
+            self.currency, self._stock = currency, None
+            self.changed.emit()
 
     def set_stock(self, stock: StockList) -> None:
         """Take what the shop has from another list, or from this one as it was edited."""
         self.stock_list, self.stock_path = stock, stock.path or self.stock_path
+        self._stock = None
         self.stock_told = stock.told(_MOST_TOLD)
         self.changed.emit()
 

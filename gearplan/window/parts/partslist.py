@@ -13,6 +13,7 @@ from gearplan.bike.text.numbertext import format_number
 from gearplan.bike.values import check_entry
 from gearplan.bike.work.job import JobPart
 from gearplan.plan.job.parts import PART_KEYS, Part, total
+from gearplan.plan.money import money
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ErrorLabel, NumberField, ValueField
 from gearplan.window.kit.layout import fixed_width, least_width
@@ -83,8 +84,8 @@ class PartsList(QWidget):
             field.unread.connect(self.unread)
         return _Row(QLabel(), name, quantity, number, price)
 
-    def show_parts(self, parts: tuple[Part, ...]) -> None:
-        """Show the list as it is now."""
+    def show_parts(self, parts: tuple[Part, ...], currency: str = "") -> None:
+        """Show the list as it is now; its prices are in `currency`."""
         listed = {part.key: part for part in parts}
         for key, row in self.rows.items():
             part = listed.get(key)
@@ -94,7 +95,7 @@ class PartsList(QWidget):
                 self._show(row, part)
         summed, unpriced = total(tuple(listed.values()))
         lines = f", {unpriced} line{'' if unpriced == 1 else 's'} without quantity or price" if unpriced else ""
-        self.total.setText(f"To order: {summed:.2f}{lines}")
+        self.total.setText(f"To order: {money(summed, currency)}{lines}")
 
     def forget(self) -> None:
         """Other parts: drop text that was refused for the last ones."""

@@ -186,6 +186,22 @@ def test_what_is_no_list_is_told(tmp_path: Path, content: bytes, tells: str) -> 
         read_stock(path)
 
 
+@pytest.mark.parametrize(
+    ("heading", "price", "currency"),
+    [
+        ("VK", "€ 48,00", "EUR"),
+        ("VK (CHF)", "48,00", "CHF"),
+        ("Price £", "48.00", "GBP"),
+        ("Price EUR", "48.00 CHF", "CHF"),
+        ("Price per kit", "48.00", ""),
+    ],
+)
+def test_the_lists_currency_is_that_of_its_prices_or_of_their_heading(heading: str, price: str, currency: str) -> None:
+    stock = stock_from_text(f"size;side;teeth;quantity;{heading}\n520;front;15;1;{price}\n").stock
+    assert (stock.currency, stock.items[0].price) == (currency, 48.0)
+    assert stock.in_currency("SEK").currency == (currency or "SEK")
+
+
 @pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16", "cp1252"])
 def test_the_encodings_of_spreadsheets_are_read_and_kept(tmp_path: Path, encoding: str) -> None:
     path = tmp_path / "list.csv"

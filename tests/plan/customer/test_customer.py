@@ -157,7 +157,9 @@ def test_singular_and_plural_and_lists() -> None:
 def test_the_price_is_left_out_where_a_part_has_none() -> None:
     assert "cost" not in text(customer(BIKE, DriveSet(16, 45, 112, "520"), Asked(), STOCK), "parts")
     cut = customer(BIKE, DriveSet(16, 46, 114, "520"), Asked(), STOCK)
-    assert "the parts cost 111.50" in text(cut, "parts")
+    assert "the parts cost 111.50." in text(cut, "parts")
+    cut = customer(BIKE, DriveSet(16, 46, 114, "520"), Asked(), replace(STOCK, currency="EUR"))
+    assert "the parts cost 111.50\u00a0EUR." in text(cut, "parts")
 
 
 def test_what_does_not_fit_is_said_plainly() -> None:

@@ -232,6 +232,17 @@ def test_the_jobs_parts_are_those_that_were_quoted() -> None:
     assert ("front", 1, 21.35) in lines
 
 
+def test_prices_of_a_list_in_another_currency_are_not_added_up() -> None:
+    bike = bike_of(45)
+    for currency, taken in (("EUR", True), ("", True), ("GBP", False)):
+        shown = quote(bike, [0], SHOP, DAY, replace(STOCK, currency=currency))
+        assert ("front" in {line.key for line in shown.sets[0].lines}) == taken
+        told = "The stock list's prices are in GBP, the quote in EUR: none is taken."
+        assert (told in quote_table(shown).notes) == (not taken)
+    assert quote(bike, [0], replace(SHOP, currency="€"), DAY, replace(STOCK, currency="EUR")).sets[0].lines
+    assert quote(bike, [0], replace(SHOP, currency=""), DAY, replace(STOCK, currency="GBP")).sets[0].lines
+
+
 def test_what_lacks_is_left_out_and_said() -> None:
     shown = quote(bike_of(45), [0], Terms(), DAY)
     (one,) = shown.sets

@@ -18,6 +18,7 @@ from gearplan.window.frame import settings
 from gearplan.window.frame.workbench import Workbench
 from gearplan.window.tables.stockcolumns import ColumnsDialog
 from gearplan.window.tables.stockdialog import StockDialog
+from tests.stock import list_of_text
 
 OWN_FILE = Path(__file__).parents[2] / "bike" / "stocklist" / "made" / "openpyxl.xlsx"
 SHOP = "Nr;Gr;Wo;Z;Da;VK;Regal\nR-15;520;vorn;15;2;€ 48,00;B7\nK-47;520;hinten;47;0;auf Anfrage;B9\n"
@@ -193,6 +194,13 @@ def test_a_spreadsheets_own_file_is_edited_and_saved_beside_it_by_keys(
     path.write_bytes(OWN_FILE.read_bytes())
     page.ranges.read(path)
     assert "list.xlsx, sheet “Lager”: 6 parts." in page.ranges.stock_words.text()
+    window.view.set_currency("CHF")
+    assert window.view.stock is not None
+    # The list names its own; one that names none is in the shop's.
+    assert window.view.stock.currency == "EUR"
+    window.view.set_stock(list_of_text("chain_size,side,teeth,quantity,price\n520,front,15,1,48\n"))
+    assert window.view.stock.currency == "CHF"
+    page.ranges.read(path)
     dialog = StockDialog(window.view.stock_list, window)
     dialog.show()
     dialog.rows.setData(dialog.rows.index(0, 4), "9")

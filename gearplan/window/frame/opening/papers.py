@@ -293,6 +293,7 @@ class Papers:
             with_owner=known.owner_on_paper,
             shop=_shop(known),
             photos=self._photos(job),
+            currency=self.terms().currency,
         )
 
 
