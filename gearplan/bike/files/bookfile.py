@@ -8,8 +8,10 @@ entered. Comment lines directly above an [[entry]] belong to it.
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from difflib import SequenceMatcher
+from itertools import zip_longest
 from pathlib import Path
 from typing import Any
 
@@ -95,6 +97,42 @@ def without(book: Book, index: int) -> Book:
     head, texts, rest = blocks(plain(book.text), "entry")
     del texts[index]
     return _reread(book, head + "".join(texts) + rest)
+
+
+def merged(known: Book, ours: Book, theirs: Book) -> tuple[Book, int]:
+    """(A book with what two hands made of the known one, how many entries stand in it twice).
+
+    An entry that both changed stands there as each of them left it; one that only one of them took out stays if the
+    other changed it, so that nothing is lost.
+    """
+    was, own, other = (blocks(plain(book.text), "entry") for book in (known, ours, theirs))
+    # Blank lines after an entry are none of it.
+    before, after, there = ([text.rstrip() for text in found[1]] for found in (was, own, other))
+    mine, my_more = _fates(before, after)
+    others, their_more = _fates(before, there)
+    texts, twice = list[str](), 0
+    for place, text in enumerate([*before, None]):
+        texts += their_more[place] + [new for new in my_more[place] if new not in their_more[place]]
+        if text is not None:
+            left = [one for one in dict.fromkeys((others[place], mine[place])) if one != text] or [text]
+            kept = [one for one in left if one is not None]
+            twice += len(kept) > 1
+            texts += kept
+    head, rest = ((own[k] if other[k] == was[k] else other[k]).strip() for k in (0, 2))
+    return _reread(theirs, "\n\n".join(filter(None, (head, *texts, rest))) + "\n"), twice
+
+
+def _fates(before: Sequence[str], after: Sequence[str]) -> tuple[list[str | None], list[list[str]]]:
+    """(What became of each text, None if it is gone; what is new before each, and at the end)."""
+    became: list[str | None] = list(before)
+    more: list[list[str]] = [[] for _ in range(len(before) + 1)]
+    for _, first, end, start, stop in SequenceMatcher(None, before, after, autojunk=False).get_opcodes():
+        for place, text in zip_longest(range(first, end), after[start:stop]):
+            if place is None:
+                more[end].append(text)
+            else:
+                became[place] = text
+    return became, more
 
 
 def save_book(path: Path, book: Book, known: Book) -> None:

@@ -9,6 +9,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from gearplan.bike.book import BookEntry
 from gearplan.bike.files import bookfile
 from gearplan.bike.files.bookfile import Book, BookChangedOnDisk, BookFileError, beside
+from gearplan.bike.written import counted
 from gearplan.window.document.document import Document
 
 _WRITE_AFTER_MS = 800
@@ -97,14 +98,31 @@ class BookKeeper(QObject):
             return not self.unwritten
         try:
             bookfile.save_book(self._path, self.book, self._on_disk)
-        except BookChangedOnDisk as changed:
-            self.told.emit(f"Not written: {changed}. Take back what you changed here, and it is read anew.", True)
-            return False
+        except BookChangedOnDisk:
+            return self._write_merged(self._path)
         except (OSError, BookFileError) as failed:
             why = failed.strerror if isinstance(failed, OSError) and failed.strerror else str(failed)
             self.told.emit(f"Not written to {self._path.name}: {why}. It is still here.", True)
             return False
         self._on_disk = self.book
+        return True
+
+    def _write_merged(self, path: Path) -> bool:
+        """Something else has written the book since it was read: what both have written down is kept."""
+        try:
+            theirs = bookfile.read_book(path)
+            book, twice = bookfile.merged(self._on_disk, self.book, theirs)
+            bookfile.save_book(path, book, theirs)
+        except (OSError, BookFileError) as failed:
+            why = failed.strerror if isinstance(failed, OSError) and failed.strerror else str(failed)
+            self.told.emit(f"Not written: something else has changed {path.name}, and {why}. It is still here.", True)
+            return False
+        self._on_disk = self.book = book
+        # A step back would take out what the other has written.
+        self._before = []
+        stands = f" {counted(twice, 'entry', 'entries')} changed in both places: each stands there twice." if twice else ""
+        self.told.emit(f"The book was changed elsewhere too; both are kept.{stands}", bool(twice))
+        self.changed.emit()
         return True
 
     def _take(self, book: Book) -> None:

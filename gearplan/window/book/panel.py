@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QLabel, QLineEdit, QMessageBox, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike.book import BookEntry, doubts
+from gearplan.plan.driveset import fitted
 from gearplan.plan.laps.ranking import LapRanking
 from gearplan.plan.laps.spread import Plateau
 from gearplan.plan.season.near import drive_set, nearest, today_of, told
@@ -44,6 +46,7 @@ class BookPanel(QWidget):
         self._document = document
         self._found: tuple[int, ...] = ()
         self._at: int | None = None
+        self._entry: BookEntry | None = None
         self._ranked: tuple[LapRanking | None, Plateau | None] = None, None
         self._track: str | None = None
         self.keeper = BookKeeper(document, self)
@@ -132,8 +135,7 @@ class BookPanel(QWidget):
     def _show(self) -> None:
         book, may = self.keeper.book, self.keeper.path is not None and not self.keeper.problem
         self._found = find(book.entries, read_question(self.search.text(), self._here))
-        if self._at is not None and self._at >= len(book.entries):
-            self._at = None
+        self._keep_place(book.entries)
         self.words.setText(self._advice())
         self.table.show_texts(ENTRY_HEADS, [entry_cells(book.entries[index]) for index in self._found])
         if self._at in self._found:
@@ -152,6 +154,13 @@ class BookPanel(QWidget):
         lacks = doubts(book.entries[self._at]) if self._at is not None else ()
         self.lacks.setText("\n".join((*lacks, *book.notices)))
         self.lacks.setVisible(bool(self.lacks.text()))
+
+    def _keep_place(self, entries: Sequence[BookEntry]) -> None:
+        """The entry at hand stays at hand where what another hand has written moved it."""
+        if self._at is not None and (self._at >= len(entries) or entries[self._at] != self._entry):
+            same = [place for place, entry in enumerate(entries) if entry == self._entry]
+            self._at = same[0] if same else self._at if self._at < len(entries) else None
+        self._entry = None if self._at is None else entries[self._at]
 
     def _advice(self) -> str:
         """Where to start, or why there is nothing to start from."""
@@ -187,7 +196,8 @@ class BookPanel(QWidget):
 
     def _write_down(self) -> None:
         bike = self._document.bike
-        on, air = bike.final_drive, bike.conditions
+        # What is proposed is what is ridden, the fitted set where nothing else is.
+        on, air = self._document.chosen, bike.conditions
         entry = BookEntry(
             day=date.today(),
             circuit=self._here,
@@ -197,22 +207,27 @@ class BookPanel(QWidget):
             rear=on.rear,
             links=on.links,
             chain=on.chain,
+            gears=on.gears,
             track=self._track,
         )
-        self._at = len(self.keeper.book.entries)
+        self._at, self._entry = len(self.keeper.book.entries), entry
         self.search.clear()
         self.keeper.add(entry)
         self.form.show_entry(entry, another=True)
+        if on != fitted(bike):
+            self.told.emit(f"Written down with the proposed {teeth(on)}; change it here if another was ridden.", False)
 
     def _picked(self) -> None:
         row = self.table.currentIndex().row()
         if 0 <= row < len(self._found):
             self._at = self._found[row]
+            self._entry = self.keeper.book.entries[self._at]
             self.form.show_entry(self.keeper.book.entries[self._at], another=True)
             self._show()
 
     def _entered(self, entry: BookEntry) -> None:
         if self._at is not None:
+            self._entry = entry
             self.keeper.change(self._at, entry)
 
     def _take_out(self) -> None:

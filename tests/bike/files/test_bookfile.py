@@ -21,6 +21,7 @@ from gearplan.bike.files.bookfile import (
     beside,
     book_from_text,
     changed,
+    merged,
     read_book,
     save_book,
     without,
@@ -166,3 +167,27 @@ def test_the_outer_form_of_the_file_stays() -> None:
 
 def test_every_field_has_an_entry_to_walk() -> None:
     assert all("entry" in f.metadata for f in fields(BookEntry))
+
+
+def test_two_hands_write_into_one_book_and_nothing_of_either_is_lost() -> None:
+    known = book_from_text(TEXT, "b")
+    first, last = known.entries[0], known.entries[-1]
+    ours = added(changed(known, 0, replace(first, rider="Jo")), BookEntry(circuit="Cairn Brae"))
+    theirs = added(known, BookEntry(circuit="Marlpit Lane"))
+    both, twice = merged(known, ours, theirs)
+    names = [entry.circuit for entry in both.entries]
+    assert twice == 0
+    assert names[-2:] == ["Marlpit Lane", "Cairn Brae"]
+    assert (both.entries[0].rider, both.entries[len(known.entries) - 1]) == ("Jo", last)
+    for line in TEXT.splitlines():
+        assert line in both.text
+    # The same entry by both: as each left it, the other hand's first.
+    other = changed(known, 0, replace(first, rider="Al"))
+    both, twice = merged(known, ours, other)
+    assert twice == 1
+    assert [entry.rider for entry in both.entries[:2]] == ["Al", "Jo"]
+    # Taken out by one, changed by the other: it stays; taken out by one and left by the other: it goes.
+    assert merged(known, without(known, 0), other)[0].entries[0].rider == "Al"
+    assert len(merged(known, ours, without(known, len(known.entries) - 1))[0].entries) == len(ours.entries) - 1
+    assert merged(known, ours, ours)[0].entries == ours.entries
+    assert merged(Book(), added(Book(), first), added(Book(), last))[0].entries == (last, first)

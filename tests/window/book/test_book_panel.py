@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -133,22 +134,51 @@ def test_a_broken_book_is_said_and_never_written(qtbot: QtBot, book: BookPanel, 
     assert path.read_text(encoding="utf-8") == "format = 1\n[[entry"
 
 
-def test_what_another_hand_wrote_meanwhile_is_not_written_over(
-    qtbot: QtBot, window: Workbench, book: BookPanel, tmp_path: Path
+def test_what_another_hand_wrote_meanwhile_is_kept_beside_what_is_written_here(
+    qtbot: QtBot, book: BookPanel, tmp_path: Path
 ) -> None:
     path = tmp_path / "own.book.toml"
     press(qtbot, book, "Write down today")
-    path.write_text(BOOK + "# by hand\n", encoding="utf-8")
+    path.write_text(BOOK.replace("# ours", "# ours\n# by hand").replace("24", "26"), encoding="utf-8")
+    with qtbot.waitSignal(book.told) as told:
+        assert book.keeper.write()
+    assert "both are kept" in told.args[0]
+    entries = read_book(path).entries
+    assert (len(entries), entries[0].temperature_c, entries[-1].day) == (3, 26, date.today())
+    assert "# by hand" in path.read_text(encoding="utf-8")
+
+
+def test_the_entry_at_hand_stays_at_hand_where_another_hand_has_put_one_before_it(
+    qtbot: QtBot, book: BookPanel, tmp_path: Path
+) -> None:
+    path = tmp_path / "own.book.toml"
+    press(qtbot, book, "Write down today")
+    qtbot.keyClicks(book.form.fields["rider"], "Jo")
+    path.write_text(BOOK + "\n[[entry]]\ncircuit = \"Heronfleet\"\nrider = \"Al\"\n", encoding="utf-8")
+    assert book.keeper.write()
+    qtbot.keyClicks(book.form.fields["session"], "2")
+    assert book.keeper.write()
+    assert [entry.rider for entry in read_book(path).entries] == ["", "", "Al", "Jo"]
+    assert read_book(path).entries[-1].session == "2"
+
+
+def test_a_book_that_another_hand_broke_is_not_written_over(qtbot: QtBot, book: BookPanel, tmp_path: Path) -> None:
+    path = tmp_path / "own.book.toml"
+    press(qtbot, book, "Write down today")
+    path.write_text("[[entry", encoding="utf-8")
     with qtbot.waitSignal(book.told) as told:
         assert not book.keeper.write()
-    assert "something else has changed this file" in told.args[0]
-    assert "Take back" in told.args[0]
+    assert "It is still here." in told.args[0]
     assert book.keeper.unwritten
-    assert path.read_text(encoding="utf-8").endswith("# by hand\n")
-    book.keeper.take_back()
-    book.refresh()
-    assert "# by hand" in book.keeper.book.text
-    assert book.may_leave()
+    assert path.read_text(encoding="utf-8") == "[[entry"
+
+
+def test_what_is_proposed_is_written_down_as_ridden(qtbot: QtBot, window: Workbench, book: BookPanel) -> None:
+    window.document.propose(replace(window.document.chosen, rear=41), "p")
+    with qtbot.waitSignal(book.told) as told:
+        press(qtbot, book, "Write down today")
+    assert book.keeper.book.entries[-1].rear == 41
+    assert "/41" in told.args[0]
 
 
 def test_a_bike_without_a_file_asks_to_be_saved_first(window: Workbench, qapp: QApplication) -> None:
