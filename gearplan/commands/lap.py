@@ -103,7 +103,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
         parser.add_argument(f"--{option}", dest=key, type=kind, metavar=metavar, help=words)
     for option, (key, metavar, _, _) in _DOUBTS.items():
         what = "apex speeds that are entered" if key == "apex" else option.replace("-", " ").removesuffix(" doubt")
-        way = "upward, in whole gears" if key == "lowest_gear" else "each way"
+        way = "each way, in whole gears, in one case of four" if key == "lowest_gear" else "each way"
         words = f"doubt about the {what}, {way}"
         parser.add_argument(f"--{option}", type=number, metavar=metavar, help=words)
     parser.add_argument("--lap-time", type=_lap_time, metavar="M:SS.S", help="your own: sets the apex speeds to it")

@@ -25,6 +25,8 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int_]
 
 _POINTS_LOG2 = 6
+#: In so many of the cases the lowest gear in corners is that of the rule (common practice, no source).
+_AS_BY_THE_RULE = 0.75
 #: Degree, polynomial and first direction numbers of each dimension but the first (Joe and Kuo, 2008).
 _DIRECTIONS = (
     (1, 0, (1,)),
@@ -46,7 +48,8 @@ class Doubts:
 
     Grip, braking and apex speeds are shares of what is taken; grip counts where a corner's speed follows from grip
     or lean, apex speeds where it is entered. `lowest_gear` is by how many gears the lowest one in a corner may be
-    higher than by the rules. The rest is about the rider's other rules (m/s, rad/s, rad, s).
+    another than by the rules; in `_AS_BY_THE_RULE` of the cases it is not. The rest is about the rider's other rules
+    (m/s, rad/s, rad, s).
     """
 
     grip: float = 0.0
@@ -127,7 +130,7 @@ def names(doubts: Doubts) -> dict[str, str]:
         "shift_time_s": f"shift time ±{doubts.shift_time_s:.3g} s",
         "braking": f"braking ±{100 * doubts.braking:.3g} %",
         "apex": f"apex speeds ±{100 * doubts.apex:.3g} %",
-        "lowest_gear": f"lowest gear +{doubts.lowest_gear:.0f}",
+        "lowest_gear": f"lowest gear ±{doubts.lowest_gear:.0f}",
         "first_below_mps": f"first gear below ±{doubts.first_below_mps / KMH:.3g} km/h",
         "short_shift": f"early up-shifts ±{doubts.short_shift / RPM:.3g} rpm",
         "no_shift_beyond": f"lean of the last up-shift ±{doubts.no_shift_beyond / DEGREE:.3g}°",
@@ -181,8 +184,12 @@ class Draws:
 
     @property
     def twentieth(self) -> int:
-        """How many draws are one in twenty, rounded; at least one."""
-        return max(round(self.count / 20), 1)
+        """How many draws are taken to be one in twenty; at least one.
+
+        One fewer than by counting: the share found in so few draws may be one of them too small, and it is better to
+        name a set too many as tied and a loss too great.
+        """
+        return max(round(self.count / 20) - 1, 1)
 
     def varied(self, which: Ints, mass: float) -> Varied:
         """What differs between sets of which each rides one of the draws; `mass` is what they have in common (kg)."""
@@ -196,7 +203,7 @@ class Draws:
             apex=1 + off["apex"],
             wind=off["wind_mps"],
             shift_time=off["shift_time_s"],
-            lowest=np.round((self.doubts.lowest_gear + off["lowest_gear"]) / 2).astype(int),
+            lowest=np.round(off["lowest_gear"]).astype(int),
             first_below=off["first_below_mps"],
             short_shift=off["short_shift"],
             no_shift_beyond=off["no_shift_beyond"],
@@ -211,8 +218,9 @@ def draws(doubts: Doubts) -> Draws:
         return Draws(doubts, keys, np.zeros((1, 0)))
     at = 2 * sobol(_POINTS_LOG2, len(_ORDER)) - 1
     if doubts.lowest_gear:
-        # Gears are whole: as many draws with each.
+        # Gears are whole: mostly that of the rule, and of the others as many draws with each.
         gears = _ORDER.index("lowest_gear")
-        whole = np.floor((at[:, gears] + 1) / 2 * (doubts.lowest_gear + 1))
-        at[:, gears] = 2 * whole / doubts.lowest_gear - 1
+        beyond = (np.abs(at[:, gears]) - _AS_BY_THE_RULE) / (1 - _AS_BY_THE_RULE)
+        whole = np.where(beyond < 0, 0, np.floor(beyond * doubts.lowest_gear) + 1)
+        at[:, gears] = np.sign(at[:, gears]) * whole / doubts.lowest_gear
     return Draws(doubts, keys, at[:, [_ORDER.index(key) for key in keys]])

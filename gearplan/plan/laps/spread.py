@@ -2,7 +2,8 @@
 
 The set to take is the one that loses least against the quickest when things are at their worst twentieth; of sets
 that lose the same the one with fewer shifts, more left to the limiter, fewer parts to buy. Tied with it is every set
-that is quicker than it, or as quick within `NEAR_ENOUGH`, in one of twenty draws of what is in doubt.
+that is quicker than it, or as quick within `NEAR_ENOUGH`, in one of twenty draws of what is in doubt; `Draws.twentieth`
+says how many that are.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from numpy.typing import NDArray
 
 from gearplan.bike.text.written import listed
 from gearplan.plan.laps.draws import Doubts, draws, names, usual_doubts
+from gearplan.plan.laps.otherlowest import with_first_gear
 from gearplan.plan.laps.ranges import LapRange, lap_range
 from gearplan.plan.laps.ranking import EVERY, LapRanking, Wanted
 from gearplan.plan.laps.rides import NEAR_ENOUGH, Ridden, ride
@@ -47,7 +49,8 @@ class Plateau:
     against the quickest at its worst twentieth (s). `fitted` is None where no lap of the fitted set is known; `leave`:
     it is tied, so that a change gains nothing. `names` are the doubts in words by their field, `worth` by how much
     each may move a tied set against the one to take (s), `draws` how many cases were looked at, `range` where the
-    lap of the set to take lies. `laps` [case, place] are those of all `rows` that were looked at, where a case was not
+    lap of the set to take lies. `otherwise` is what another lowest gear in corners would change, in words, where that is
+    assumed. `laps` [case, place] are those of all `rows` that were looked at, where a case was not
     ridden the lap to be expected; `on_time` the fitted set's.
     """
 
@@ -60,6 +63,7 @@ class Plateau:
     worth: dict[str, float]
     draws: int
     range: LapRange | None
+    otherwise: str
     rows: Ints
     laps: Floats
     on_time: Floats | None
@@ -96,8 +100,8 @@ LONGEST_TIED = (
 
 
 def advice(ranking: LapRanking, tied: Plateau) -> str:
-    """What to do and why, and what the plateau means, in words."""
-    return f"{reason(ranking, tied)} {tied.sentence}"
+    """What to do and why, what the plateau means, and what another lowest gear would change, in words."""
+    return " ".join(filter(None, (reason(ranking, tied), tied.sentence, tied.otherwise)))
 
 
 def reason(ranking: LapRanking, tied: Plateau) -> str:
@@ -189,16 +193,21 @@ def plateau(
         itself = _same(ranking, chosen, ranking.sets.count - 1)
         on = lap_range(on_time, on_time)
         fitted = Fitted(max(float(ridden.loss[-1]), 0.0), int(ridden.near[-1]), itself, on)
+    leave = fitted is not None and (fitted.itself or bool(ridden.tied[-1]))
+    otherwise = (
+        "" if doubts.lowest_gear else with_first_gear(ranking, rows, ranking.sets.count - 1 if leave else chosen)
+    )
     return Plateau(
         tied=rows[tied],
         chosen=chosen,
         loss=float(ridden.loss[ridden.best]),
         fitted=fitted,
-        leave=fitted is not None and (fitted.itself or bool(ridden.tied[-1])),
+        leave=leave,
         names=names(doubts),
         worth=_worth(ridden, drawn.keys, np.nonzero(tied)[0], names(doubts)),
         draws=drawn.count,
         range=lap_range(ridden.time[:, ridden.best], on_time),
+        otherwise=otherwise,
         rows=every,
         laps=ridden.laps,
         on_time=on_time,

@@ -174,6 +174,7 @@ def ranking_values(ranking: LapRanking, rows: tuple[LapRow, ...], tied: Plateau 
             "leave": tied.leave,
             "loss_s": round(tied.loss, 4),
             "reason": reason(ranking, tied),
+            "with_first_gear": tied.otherwise or None,
         } | range_values(tied.range)
     marked = tied_rows(ranking, tied)
     return {

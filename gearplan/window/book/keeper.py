@@ -120,7 +120,9 @@ class BookKeeper(QObject):
         self._on_disk = self.book = book
         # A step back would take out what the other has written.
         self._before = []
-        stands = f" {counted(twice, 'entry', 'entries')} changed in both places: each stands there twice." if twice else ""
+        stands = (
+            f" {counted(twice, 'entry', 'entries')} changed in both places: each stands there twice." if twice else ""
+        )
         self.told.emit(f"The book was changed elsewhere too; both are kept.{stands}", bool(twice))
         self.changed.emit()
         return True

@@ -32,7 +32,7 @@ _DOUBTS = {
     "shift_time_s": ("Shift time ±", "s", 1.0),
     "braking": ("Braking ±", "%", 0.01),
     "apex": ("Apex speeds entered ±", "%", 0.01),
-    "lowest_gear": ("Lowest gear +", "gears", 1.0),
+    "lowest_gear": ("Lowest gear ±", "gears", 1.0),
     "first_below_mps": ("First gear below ±", "km/h", KMH),
     "short_shift": ("Early up-shifts ±", "rpm", RPM),
     "no_shift_beyond": ("Lean of the last up-shift ±", "°", DEGREE),

@@ -229,8 +229,9 @@ class RankingTab(QWidget):
 
         self._texts = [(what(row), *_texts(row), *((row.besides,) if many_kinds else ())) for row in self._rows]
         many = len(ranking.rows(wanted))
+        told = "" if tied is None else tied.otherwise
         shown = f"The quickest {len(self._rows)} of {many} sets. " if many > len(self._rows) else ""
-        self.notes.setText(f"{shown}{' '.join(ranking.notes)} {_NOTE}".strip())
+        self.notes.setText(f"{shown}{' '.join((*ranking.notes, told))} {_NOTE}".strip())
 
     def _findings(self, place: int) -> str:
         """The findings on a row's set, the worst first."""

@@ -18,7 +18,7 @@ from gearplan.drive.motion.machines import Varied
 from gearplan.plan.choices.space import default_space
 from gearplan.plan.laps.draws import NO_DOUBTS, Draws, draws, sobol, usual_doubts
 from gearplan.plan.laps.ranking import LapRanking, Wanted, rank_laps
-from gearplan.plan.laps.rides import NEAR_ENOUGH, SAME_LOSS, _smooth
+from gearplan.plan.laps.rides import NEAR_ENOUGH, SAME_LOSS
 from gearplan.plan.laps.search import Cancelled
 from gearplan.plan.laps.sets import machines
 from gearplan.plan.laps.spread import advice, plateau, reason
@@ -73,7 +73,7 @@ def test_the_points_are_sobols() -> None:
 def test_the_draws_fill_the_ranges_evenly() -> None:
     drawn = draws(USUAL_DOUBTS.of(FULL))
     assert drawn.count == 64
-    assert drawn.twentieth == 3
+    assert drawn.twentieth == 2
     assert len(drawn.keys) == len(USUAL_DOUBTS.of(FULL).__slots__) - 1
     evenly = (np.arange(64) + 0.5) / 32 - 1
     for k in range(len(drawn.keys)):
@@ -149,13 +149,13 @@ def test_the_lowest_gear_of_all_corners_is_that_of_each() -> None:
 def test_a_doubt_about_the_lowest_gear_is_drawn_in_whole_gears() -> None:
     drawn = draws(replace(NO_DOUBTS, lowest_gear=2.0))
     gears, counts = np.unique(drawn.varied(np.arange(64), 250.0).lowest, return_counts=True)
-    assert gears.tolist() == [0, 1, 2]
-    assert counts.min() >= 21
+    assert gears.tolist() == [-2, -1, 0, 1, 2]
+    assert counts.tolist() == [4, 4, 48, 4, 4]
     bike, circuit = demo_bike("Corvid 1000").bike, demo_circuit("Heronfleet").circuit
     ranking = ranked(bike, circuit, fronts=(15, 18), rears=(36, 46))
     found = plateau(ranking, replace(NO_DOUBTS, lowest_gear=1.0))
     assert found is not None
-    assert "lowest gear +1" in advice(ranking, found)
+    assert "lowest gear ±1" in advice(ranking, found)
     assert found.loss > 0
 
 
@@ -208,7 +208,7 @@ def test_the_fitted_set_stays_where_it_is_tied_and_the_reason_says_so() -> None:
     assert found is not None
     assert found.fitted is not None
     assert found.leave
-    assert found.fitted.near >= 3
+    assert found.fitted.near >= 2
     told = reason(ranking, found)
     assert told.startswith("Leave it: nothing that can be told apart is gained")
     assert f"{found.fitted.near} of 64" in told
@@ -277,11 +277,3 @@ def test_a_filter_is_a_plateau_among_fewer_sets() -> None:
     assert set(found.tied) <= set(ranking.rows(some))
     assert found.chosen in found.tied
     assert str(len(found.tied)) in advice(ranking, found)
-
-
-def test_what_the_best_sets_lose_by_a_jump_is_not_taken_for_everybody_s() -> None:
-    at = draws(USUAL_DOUBTS.of(USUAL)).at
-    even = 70.0 + at @ np.array([0.1, -0.8, -0.2, -0.5, 0.3, 0.1]) + 0.1 * at[:, 1] ** 2
-    jumps = np.where(at[:, 1] + at[:, 3] < -1.1, 0.2, 0.0)
-    assert 3 <= (jumps > 0).sum() <= 16
-    assert _smooth(even + jumps, at) == pytest.approx(even, abs=0.03)

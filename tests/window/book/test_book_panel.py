@@ -154,7 +154,7 @@ def test_the_entry_at_hand_stays_at_hand_where_another_hand_has_put_one_before_i
     path = tmp_path / "own.book.toml"
     press(qtbot, book, "Write down today")
     qtbot.keyClicks(book.form.fields["rider"], "Jo")
-    path.write_text(BOOK + "\n[[entry]]\ncircuit = \"Heronfleet\"\nrider = \"Al\"\n", encoding="utf-8")
+    path.write_text(BOOK + '\n[[entry]]\ncircuit = "Heronfleet"\nrider = "Al"\n', encoding="utf-8")
     assert book.keeper.write()
     qtbot.keyClicks(book.form.fields["session"], "2")
     assert book.keeper.write()
