@@ -118,7 +118,8 @@ def merged(known: Book, ours: Book, theirs: Book) -> tuple[Book, int]:
             kept = [one for one in left if one is not None]
             twice += len(kept) > 1
             texts += kept
-    head, rest = ((own[k] if other[k] == was[k] else other[k]).strip() for k in (0, 2))
+    head = (own[0] if other[0] == was[0] else other[0]).strip()
+    rest = (own[2] if other[2] == was[2] else other[2]).strip()
     return _reread(theirs, "\n\n".join(filter(None, (head, *texts, rest))) + "\n"), twice
 
 

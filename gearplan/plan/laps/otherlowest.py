@@ -22,14 +22,14 @@ Ints = NDArray[np.int_]
 
 #: Of more sets nobody waits for another ride.
 _MOST = 3000
-#: Said from this much on (s): what the set to take loses by it.
+#: Said from this much on (s) beyond what the set loses anyway.
 _SAID_FROM = 0.05
 
 
-def with_first_gear(ranking: LapRanking, rows: Ints, advised: int) -> str:
+def with_first_gear(ranking: LapRanking, rows: Ints, advised: int, loss: float) -> str:
     """Which of some sets would be the quickest with first gear in corners too, and how far the advised row is behind.
 
-    Empty where the lowest gear was said, is first, or makes no such difference.
+    Empty where the lowest gear was said, is first, or makes little difference to what that row loses as it is (s).
     """
     lowest = riding.lowest_gear(ranking.sets.bike, ranking.circuit.rider)
     if lowest.assumed is None or ranking.rules.lowest_gear != lowest.value or not 0 < len(rows) <= _MOST:
@@ -41,7 +41,7 @@ def with_first_gear(ranking: LapRanking, rows: Ints, advised: int) -> str:
         return ""
     quickest = int(np.nanargmin(time[:-1]))
     behind = float(time[-1] - time[quickest])
-    if behind < _SAID_FROM:
+    if behind < loss + _SAID_FROM:
         return ""
     one, other = (teeth(ranking.sets.set_at(int(row))) for row in (among[quickest], advised))
     return (

@@ -49,8 +49,8 @@ class Plateau:
     against the quickest at its worst twentieth (s). `fitted` is None where no lap of the fitted set is known; `leave`:
     it is tied, so that a change gains nothing. `names` are the doubts in words by their field, `worth` by how much
     each may move a tied set against the one to take (s), `draws` how many cases were looked at, `range` where the
-    lap of the set to take lies. `otherwise` is what another lowest gear in corners would change, in words, where that is
-    assumed. `laps` [case, place] are those of all `rows` that were looked at, where a case was not
+    lap of the set to take lies. `otherwise` is what another lowest gear in corners would change, in words, where
+    that is assumed. `laps` [case, place] are those of all `rows` that were looked at, where a case was not
     ridden the lap to be expected; `on_time` the fitted set's.
     """
 
@@ -194,13 +194,13 @@ def plateau(
         on = lap_range(on_time, on_time)
         fitted = Fitted(max(float(ridden.loss[-1]), 0.0), int(ridden.near[-1]), itself, on)
     leave = fitted is not None and (fitted.itself or bool(ridden.tied[-1]))
-    otherwise = (
-        "" if doubts.lowest_gear else with_first_gear(ranking, rows, ranking.sets.count - 1 if leave else chosen)
-    )
+    loss = float(ridden.loss[ridden.best])
+    stays, loses = (ranking.sets.count - 1, fitted.loss) if leave and fitted is not None else (chosen, loss)
+    otherwise = "" if doubts.lowest_gear else with_first_gear(ranking, rows, stays, loses)
     return Plateau(
         tied=rows[tied],
         chosen=chosen,
-        loss=float(ridden.loss[ridden.best]),
+        loss=loss,
         fitted=fitted,
         leave=leave,
         names=names(doubts),

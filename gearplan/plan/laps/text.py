@@ -110,6 +110,17 @@ def tied_gaps(ranking: LapRanking, tied: Plateau | None) -> tuple[float, float] 
     return float(gaps.min()), float(gaps.max())
 
 
+def tied_spans(ranking: LapRanking, tied: Plateau | None) -> tuple[tuple[float, float], ...]:
+    """From which to which final ratio every ratio has a tied set, half way to the next ratio that has none."""
+    if tied is None or not len(tied.tied):
+        return ()
+    ratios = np.unique(np.round(ranking.sets.ratio[ranking.order], 9))
+    there = np.isin(ratios, np.round(ranking.sets.ratio[tied.tied], 9)).astype(int)
+    ends = np.concatenate([ratios[:1], (ratios[1:] + ratios[:-1]) / 2, ratios[-1:]])
+    turns = np.diff(there, prepend=0, append=0)
+    return tuple(zip(ends[:-1][turns[:-1] > 0].tolist(), ends[np.nonzero(turns < 0)[0]].tolist(), strict=True))
+
+
 def grouped(rows: Sequence[LapRow], ranking: LapRanking, tied: Plateau | None) -> tuple[LapRow, ...]:
     """The tied rows by tenths of a second and up-shifts, for nobody can tell closer laps apart; the others by lap."""
     marked = tied_rows(ranking, tied)

@@ -12,8 +12,8 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.text.written import lap_time, signed_percent
 from gearplan.plan.findings import Finding
 from gearplan.plan.laps.ranking import LapRanking
-from gearplan.plan.laps.spread import Plateau
-from gearplan.plan.laps.text import tied_rows
+from gearplan.plan.laps.spread import Plateau, advised
+from gearplan.plan.laps.text import same_set, tied_rows
 from gearplan.plan.laps.view import set_ranking
 from gearplan.plan.season.near import Near, drive_set, nearest, told
 from gearplan.plan.words import teeth
@@ -52,19 +52,20 @@ def start_from(
 def _compared(
     bike: Bike, entry: BookEntry, row: int | None, time: float, ranking: LapRanking, tied: Plateau | None
 ) -> str:
-    """How the set of that day does today, against the one to take."""
+    """How the set of that day does today, against the one that is advised, in the words of the advice."""
     then = f"Its {teeth(drive_set(entry, bike))} comes to {lap_time(time)} today"
     if tied is None:
         return f"{then}."
-    one = ranking.sets.set_at(tied.chosen)
-    if row is not None and row == tied.chosen:
-        return f"{then} and is still the one to take."
+    taken = advised(ranking, tied)
+    one = ranking.sets.set_at(taken)
+    if row is not None and same_set(ranking.sets.set_at(row), one):
+        return f"{then} and is {'what is fitted: leave it' if tied.leave else 'still the one to take'}."
     if row is not None and row in tied_rows(ranking, tied):
-        return f"{then} and cannot be told from {teeth(one)}: start with what you know."
-    gap = time - float(ranking.time[tied.chosen])
+        return f"{then} and is tied with {teeth(one)}: it does as well."
+    gap = time - float(ranking.time[taken])
     assert entry.rear is not None
     assert entry.front is not None
-    ratio = float(ranking.sets.ratio[tied.chosen])
+    ratio = float(ranking.sets.ratio[taken])
     shorter = ratio / (entry.rear / entry.front) - 1
     way = "behind" if gap > 0 else "ahead of"
     return f"{then}, {abs(gap):.2f} s {way} {teeth(one)}, whose final ratio is {signed_percent(shorter)} against it."

@@ -71,7 +71,9 @@ def circuit_sheet(
     first = () if ranking is None else pinned(ranking, tied, lap.row, None)
     listed = () if ranking is None else grouped(rows, ranking, tied)
     listed = tuple(row for row in listed if not any(same_set(row.set, one.row.set) for one in first))[:_ROWS]
-    notes = "" if ranking is None else " ".join(ranking.notes)
+    notes = (
+        "" if ranking is None else " ".join((*ranking.notes, *filter(None, ("" if tied is None else tied.otherwise,))))
+    )
     return CircuitSheet(
         title=(
             f"{bike.name or 'Unnamed bike'} at {circuit.name or 'an unnamed circuit'}, {circuit.length_m:.0f} m"

@@ -9,7 +9,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from gearplan.bike.book import BookEntry
 from gearplan.bike.files import bookfile
 from gearplan.bike.files.bookfile import Book, BookChangedOnDisk, BookFileError, beside
-from gearplan.bike.written import counted
+from gearplan.bike.text.written import counted
 from gearplan.window.document.document import Document
 
 _WRITE_AFTER_MS = 800
@@ -120,10 +120,10 @@ class BookKeeper(QObject):
         self._on_disk = self.book = book
         # A step back would take out what the other has written.
         self._before = []
-        stands = (
-            f" {counted(twice, 'entry', 'entries')} changed in both places: each stands there twice." if twice else ""
-        )
-        self.told.emit(f"The book was changed elsewhere too; both are kept.{stands}", bool(twice))
+        told = "The book was changed elsewhere too; both are kept."
+        if twice:
+            told += f" {counted(twice, 'entry', 'entries')} changed in both places: each stands there twice."
+        self.told.emit(told, bool(twice))
         self.changed.emit()
         return True
 

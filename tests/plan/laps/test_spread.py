@@ -12,6 +12,7 @@ from gearplan.bike.circuit import Circuit, Section
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.files.circuitfile import demo_circuit
 from gearplan.bike.profile import Bike, value, with_value
+from gearplan.bike.rider import Rider
 from gearplan.drive.lap.lap import lap_times
 from gearplan.drive.lap.rules import USUAL, LapRules
 from gearplan.drive.motion.machines import Varied
@@ -157,6 +158,27 @@ def test_a_doubt_about_the_lowest_gear_is_drawn_in_whole_gears() -> None:
     assert found is not None
     assert "lowest gear ±1" in advice(ranking, found)
     assert found.loss > 0
+    assert not found.otherwise
+
+
+def test_what_first_gear_would_change_is_said_where_nobody_has_said_which_is_the_lowest() -> None:
+    bike, circuit = demo_bike("Corvid 1000").bike, demo_circuit("Heronfleet").circuit
+    space = default_space(bike, fronts=(15, 18), rears=(36, 46))
+    ranking, first = (rank_laps(bike, circuit, space, replace(USUAL, lowest_gear=gear)) for gear in (2, 1))
+    assert isinstance(ranking, LapRanking)
+    assert isinstance(first, LapRanking)
+    found = plateau(ranking, NO_DOUBTS)
+    assert found is not None
+    quickest = ranking.sets.set_at(int(first.order[0]))
+    behind = first.time[found.chosen] - first.time[first.order[0]]
+    assert f"{quickest.front}/{quickest.rear} would be the quickest" in found.otherwise
+    assert f" {behind:.1f} s behind it" in found.otherwise
+    assert found.otherwise in advice(ranking, found)
+    said = rank_laps(bike, replace(circuit, riders=(Rider(lowest_gear=2),)), space)
+    assert isinstance(said, LapRanking)
+    told = plateau(said, NO_DOUBTS)
+    assert told is not None
+    assert told.otherwise == ""
 
 
 def everything(ranking: LapRanking, drawn: Draws) -> np.ndarray:

@@ -7,6 +7,7 @@ import threading
 from dataclasses import replace
 from typing import Any
 
+import numpy as np
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication, QScrollArea
@@ -21,6 +22,7 @@ from gearplan.plan.choices.space import default_space
 from gearplan.plan.laps.ranking import LapRanking, rank_laps
 from gearplan.plan.laps.search import Cancelled, SoFar
 from gearplan.plan.laps.spread import Plateau, because, headline, plateau
+from gearplan.plan.laps.text import tied_spans
 from gearplan.plan.laps.view import LapView, lap_view
 from gearplan.plan.set.evaluate import evaluate
 from gearplan.setup.ratios import whole_ratio
@@ -301,15 +303,13 @@ def test_the_plateau_shows_which_sets_are_tied(lapped: CircuitPage, qtbot: QtBot
     ranking, tied, chart = lapped.ranker.ranking, lapped.ranker.tied, lapped.drawn.plateau
     assert ranking is not None
     assert tied is not None
-    ratios, behind = chart._tied.getData()
-    assert sorted(ratios) == sorted(ranking.sets.ratio[tied.tied])
-    assert behind.max() == pytest.approx(float(ranking.time[tied.tied].max() - ranking.time.min()))
+    spans = tied_spans(ranking, tied)
+    marked = {int(row) for row in ranking.order if any(a < ranking.sets.ratio[row] < b for a, b in spans)}
+    same = np.isin(np.round(ranking.sets.ratio, 9), np.round(ranking.sets.ratio[tied.tied], 9))
+    assert marked == {int(row) for row in ranking.order if same[row]}
+    assert list(chart._band.opts["x0"]) == [a for a, _ in spans]
     one = ranking.sets.set_at(tied.chosen)
     assert chart._chosen_name.toPlainText().endswith(f" {one.front}/{one.rear}")
-    lapped.results.boxes["hand"].click()
-    ranked(lapped, qtbot)
-    assert lapped.ranker.tied is not None
-    assert len(chart._tied.getData()[0]) == len(lapped.ranker.tied.tied) < len(ratios)
 
 
 def test_the_plateau_is_not_pressed_flat_by_slow_sets(

@@ -1,4 +1,4 @@
-"""How far the proposed set is ahead of the fitted one along the lap, in front of where the tied sets end."""
+"""How far the proposed set is ahead of the fitted one along the lap, and at its end where the tied sets end."""
 
 from __future__ import annotations
 
@@ -14,19 +14,25 @@ from gearplan.window.kit.charts.labels import Name
 
 #: A lead or a loss (s) that is worth its number.
 _LEAST_NAMED = 0.01
+#: From this share of the lap on the strip stands.
+_STRIP = 0.97
 
 
 class AheadChart(LapChart):
-    """Seconds ahead, filled to the line at which neither set leads; the greatest lead and loss carry their numbers."""
+    """Seconds ahead, filled to the line at which neither set leads; the greatest lead and loss carry their numbers.
+
+    At the lap's end a grey strip shows where the tied sets end, and a ring where the one to take does.
+    """
 
     def __init__(self, parent: QWidget | None = None) -> None:
-        self._tied = pg.LinearRegionItem(orientation="horizontal", movable=False)
+        self._tied = pg.BarGraphItem(x0=[], x1=[], y0=0.0, y1=0.0, pen=None)
+        self._take = pg.ScatterPlotItem(size=9)
+        self._ends: tuple[float, float, float] | None = None
         self._extremes = (Name(anchor=(0.5, 1.0)), Name(anchor=(0.5, 0.0)))
         super().__init__("ahead, s", across=False, parent=parent)
         self._tied.setZValue(-20)
-        self._tied.hide()
         self._proposed.setFillLevel(0.0)
-        for item in (self._tied, *self._extremes):
+        for item in (self._tied, self._take, *self._extremes):
             self.getPlotItem().addItem(item, ignoreBounds=True)
 
     def recolour(self) -> None:
@@ -36,9 +42,9 @@ class AheadChart(LapChart):
         filled = QColor(now.accent)
         filled.setAlphaF(0.18)
         self._proposed.setBrush(pg.mkBrush(filled))
-        self._tied.setBrush(pg.mkBrush(now.raised))
-        for line in self._tied.lines:
-            line.setPen(pg.mkPen(None))
+        self._tied.setOpts(brush=pg.mkBrush(now.raised), pen=pg.mkPen(None))
+        self._take.setPen(pg.mkPen(now.text, width=1.6 * self.devicePixelRatioF()))
+        self._take.setBrush(pg.mkBrush(now.surface))
         for name in self._extremes:
             name.setFont(theme.font(theme.SMALL, bold=True))
             name.setColor(QColor(now.text))
@@ -46,6 +52,7 @@ class AheadChart(LapChart):
     def show_ahead(self, ahead: Line | None) -> None:
         """Draw (distance in m, seconds ahead), or nothing without a fitted set."""
         self.show_lines(None, ahead)
+        self._put_tied()
         for name, pick in zip(self._extremes, (np.argmax, np.argmin), strict=True):
             at = None if ahead is None else int(pick(ahead[1]))
             seconds = 0.0 if ahead is None or at is None else float(ahead[1][at])
@@ -57,8 +64,14 @@ class AheadChart(LapChart):
                     name.setText(words)
                 name.setPos(float(ahead[0][at]), seconds)
 
-    def show_tied(self, gaps: tuple[float, float] | None) -> None:
-        """Put the band where the laps of the tied sets end: between two gaps to the fitted set (s)."""
-        self._tied.setVisible(gaps is not None)
-        if gaps is not None:
-            self._tied.setRegion((-gaps[1], -gaps[0]))
+    def show_tied(self, gaps: tuple[float, float] | None, take: float | None) -> None:
+        """Put the strip between two gaps to the fitted set (s), and the ring at that of the set to take."""
+        self._ends = None if gaps is None or take is None else (-gaps[1], -gaps[0], -take)
+        self._put_tied()
+
+    def _put_tied(self) -> None:
+        ends, right = self._ends, self._right
+        there = ends is not None and right > 0
+        low, high, take = ends or (0.0, 0.0, 0.0)
+        self._tied.setOpts(x0=[_STRIP * right] if there else [], x1=[right] if there else [], y0=low, y1=high)
+        self._take.setData([right * (1 + _STRIP) / 2] if there else [], [take] if there else [])

@@ -15,7 +15,7 @@ from gearplan.plan import words
 from gearplan.plan.laps import view as lapview
 from gearplan.plan.laps.ranking import LapRanking
 from gearplan.plan.laps.spread import Plateau
-from gearplan.plan.laps.text import tied_gaps
+from gearplan.plan.laps.text import tied_gaps, tied_spans
 from gearplan.plan.laps.trackmap import circuit_map
 from gearplan.plan.laps.view import Floats, LapView
 from gearplan.window.kit import theme
@@ -139,13 +139,15 @@ class LapCharts(QWidget):
             one = tied.chosen
             name = f"{'best' if tied.leave else 'take'} {words.teeth(sets.set_at(one))}"
             chosen = (float(sets.ratio[one]), float(ranking.time[one]) - first, name)
-        self.plateau.show_tied(sets.ratio[rows], ranking.time[rows] - first, chosen)
+        self.plateau.show_tied(tied_spans(ranking, tied), chosen)
         on = ranking.fitted
         self.plateau.put_fitted(None if on is None else on.ratio)
 
     def show_tied(self, ranking: LapRanking | None, tied: Plateau | None) -> None:
         """Show in the time gained where the tied sets end."""
-        self.charts[0].show_tied(None if ranking is None else tied_gaps(ranking, tied))
+        gaps = None if ranking is None else tied_gaps(ranking, tied)
+        take = None if ranking is None or tied is None or gaps is None else ranking.time[tied.chosen]
+        self.charts[0].show_tied(gaps, None if take is None or ranking is None else take - ranking.time[-1])
 
     def put_ratio(self, ratio: float | None) -> None:
         """Mark another ratio on the plateau."""

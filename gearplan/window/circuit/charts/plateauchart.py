@@ -1,6 +1,8 @@
-"""How far every final ratio is behind the quickest set, with the sets that are tied and the one to take of those."""
+"""How far every final ratio is behind the quickest set, where the sets that are tied lie, and the one to take."""
 
 from __future__ import annotations
+
+from collections.abc import Sequence
 
 import numpy as np
 import pyqtgraph as pg
@@ -15,38 +17,36 @@ from gearplan.window.kit.charts.pens import dashed
 
 Floats = NDArray[np.float64]
 
+#: Seconds: beyond the edge of every picture.
+_TALL = 1e4
+
 
 class PlateauChart(PairChart):
-    """The quickest at each ratio as a line, tied sets as rings on or above it, all before a grey band."""
+    """The quickest at each ratio as a line, before grey where the tied sets lie; a ring with its name for the one to
+    take."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
-        self._band = pg.LinearRegionItem(orientation="horizontal", movable=False)
+        self._band = pg.BarGraphItem(x0=[], x1=[], y0=0.0, y1=0.0, pen=None)
         self._fitted = pg.InfiniteLine(angle=90, movable=False)
         self._fitted.label = LineName(self._fitted, "fitted", position=0.7)
-        self._tied = pg.ScatterPlotItem(name="tied with the quickest", size=5)
         self._chosen = pg.ScatterPlotItem(name="to take", size=11)
         self._chosen_name = Name(anchor=(0.2, 1.1))
         super().__init__("behind, s", 1.0, "final ratio; grey is tied", 1.0, mark="proposed")
         self.setParent(parent)
         self._stands.label.setPosition(0.92)
         self._band.setZValue(-20)
-        for item in (self._band, self._fitted):
-            item.hide()
-        for item in (self._band, self._fitted, self._tied, self._chosen, self._chosen_name):
+        self._fitted.hide()
+        for item in (self._band, self._fitted, self._chosen, self._chosen_name):
             self.getPlotItem().addItem(item, ignoreBounds=True)
 
     def recolour(self) -> None:
         """Take the colours of the current theme."""
         super().recolour()
         now, fine = theme.current(), self.devicePixelRatioF()
-        self._band.setBrush(pg.mkBrush(now.raised))
-        for line in self._band.lines:
-            line.setPen(pg.mkPen(None))
+        self._band.setOpts(brush=pg.mkBrush(now.raised), pen=pg.mkPen(None))
         self._fitted.setPen(dashed(now.quiet, 1.2 * fine))
         self._fitted.label.setColor(now.quiet)
         self._fitted.label.setFont(theme.font(theme.SMALL))
-        self._tied.setPen(pg.mkPen(now.quiet, width=fine))
-        self._tied.setBrush(pg.mkBrush(now.surface))
         self._chosen.setPen(pg.mkPen(now.text, width=1.6 * fine))
         self._chosen.setBrush(pg.mkBrush(now.surface))
         self._chosen_name.setColor(QColor(now.text))
@@ -55,18 +55,14 @@ class PlateauChart(PairChart):
     def clear_lines(self) -> None:
         """There is no ranking: nothing of the last one stays."""
         self.show_lines(None, None, None)
-        self._band.hide()
         self._fitted.hide()
-        self._tied.setData([], [])
-        self._chosen.setData([], [])
-        self._chosen_name.setVisible(False)
+        self.show_tied((), None)
 
-    def show_tied(self, ratio: Floats, behind: Floats, chosen: tuple[float, float, str] | None) -> None:
-        """Put a ring for each tied set, and a larger one with its name (ratio, seconds, name) for the one to take."""
-        self._tied.setData(ratio, behind)
-        self._band.setVisible(len(behind) > 0)
-        if len(behind):
-            self._band.setRegion((0.0, float(behind.max())))
+    def show_tied(self, spans: Sequence[tuple[float, float]], chosen: tuple[float, float, str] | None) -> None:
+        """Put the grey from ratio to ratio where tied sets lie, and a ring with its name (ratio, seconds, name) for the
+        one to take."""
+        ends = np.reshape(spans, (-1, 2))
+        self._band.setOpts(x0=ends[:, 0], x1=ends[:, 1], y0=-_TALL, y1=_TALL)
         self._chosen_name.setVisible(chosen is not None)
         self._chosen.setData(*(([], []) if chosen is None else ([chosen[0]], [chosen[1]])))
         if chosen is not None:
