@@ -21,7 +21,7 @@ from gearplan.plan.findings import Finding
 from gearplan.plan.laps.draws import NO_DOUBTS, draws, usual_doubts
 from gearplan.plan.laps.ranking import LapRanking, rank_laps
 from gearplan.plan.laps.sets import machines
-from gearplan.plan.laps.spread import plateau
+from gearplan.plan.laps.spread import advised, plateau
 from gearplan.plan.season.series import Season, rank_season
 from gearplan.plan.season.start import start_from
 from gearplan.plan.season.text import season_heads, season_reason, season_row, season_text, season_values
@@ -154,10 +154,15 @@ def test_advice_starts_from_the_nearest_outing_and_says_how_its_set_does_today()
     row = next(r for r in ranking.best() if (r.set.front, r.set.rear) == (15, 47))
     assert start.time == row.time
     assert "Today differs: 6 °C warmer." in start.text
-    one = ranking.sets.set_at(tied.chosen)
+    one = ranking.sets.set_at(advised(ranking, tied))
     best = start_from((replace(slow, front=one.front, rear=one.rear),), BookEntry(circuit=name), ranking, tied)
     assert best is not None
-    assert "still the one to take" in best.text
+    assert ("what is fitted: leave it" if tied.leave else "still the one to take") in best.text
+    # A tied one does as well, in the words of the advice.
+    other = next(ranking.sets.set_at(int(row)) for row in tied.tied if ranking.sets.rear[row] != one.rear)
+    tie = start_from((replace(slow, front=other.front, rear=other.rear),), BookEntry(circuit=name), ranking, tied)
+    assert tie is not None
+    assert f"is tied with {one.front}/{one.rear}: it does as well" in tie.text
     # A set that is not among those ranked is ridden for itself.
     outside = start_from((replace(slow, front=13, rear=40),), BookEntry(circuit=name), ranking, tied)
     assert outside is not None
