@@ -8,25 +8,24 @@ from dataclasses import replace
 from pathlib import Path
 
 from gearplan.bike.circuit import Circuit
-from gearplan.bike.entries import Ratio
 from gearplan.bike.files.bookfile import BookFileError, beside, read_book
 from gearplan.bike.files.circuitfile import CircuitFile, CircuitFileError, save_circuit
 from gearplan.bike.profile import Bike
 from gearplan.bike.rider import check_rider_value
 from gearplan.bike.text.numbertext import NumberTextError, parse_lap_time, parse_whole
-from gearplan.bike.text.units import DEGREE, KMH, RPM
+from gearplan.bike.text.units import KMH
 from gearplan.bike.text.written import lap_time
 from gearplan.commands.asked import Refused, json_argument, number, opened, print_json, span, stock_list, whole
+from gearplan.commands.lapoptions import add_doubts, add_pairs, doubts_of, pairs_of
 from gearplan.commands.watched import Watched
 from gearplan.drive.lap.rules import LapRules
 from gearplan.plan.choices.space import Space, SpaceError, default_space
 from gearplan.plan.findings import Finding
-from gearplan.plan.laps.draws import DOUBT_BOUNDS, Doubts, usual_doubts
-from gearplan.plan.laps.gearboxes import OptionsError, alternatives, read_options
+from gearplan.plan.laps.draws import Doubts
 from gearplan.plan.laps.ownlap import OwnLap, own_lap
 from gearplan.plan.laps.ranking import LapRanking, Wanted, rank_laps
 from gearplan.plan.laps.riders import Side, of_rider, riders_told, riders_values
-from gearplan.plan.laps.sets import Alternatives, GearboxError
+from gearplan.plan.laps.sets import GearboxError
 from gearplan.plan.laps.spread import Plateau, plateau
 from gearplan.plan.laps.text import ranking_csv, ranking_text, ranking_values
 from gearplan.plan.lines.centreline import MOST_WIDTH
@@ -38,22 +37,7 @@ from gearplan.plan.season.start import Start, start_from
 from gearplan.plan.season.text import start_values
 from gearplan.plan.season.wet import USUAL_WET, WET_BOUNDS, wet
 from gearplan.setup import riding
-from gearplan.setup.ratios import gearbox
 
-#: Field of `Doubts`, placeholder, unit and SI in one of it, by the name of the option.
-_DOUBTS = {
-    "grip-doubt": ("grip", "PERCENT", "%", 0.01),
-    "wind-doubt": ("wind_mps", "KMH", "km/h", KMH),
-    "mass-doubt": ("mass_kg", "KG", "kg", 1.0),
-    "shift-time-doubt": ("shift_time_s", "SECONDS", "s", 1.0),
-    "braking-doubt": ("braking", "PERCENT", "%", 0.01),
-    "apex-doubt": ("apex", "PERCENT", "%", 0.01),
-    "lowest-gear-doubt": ("lowest_gear", "GEARS", "gears", 1.0),
-    "first-below-doubt": ("first_below_mps", "KMH", "km/h", KMH),
-    "short-shift-doubt": ("short_shift", "RPM", "rpm", RPM),
-    "no-shift-beyond-doubt": ("no_shift_beyond", "DEGREES", "degrees", DEGREE),
-    "downshift-time-doubt": ("down_shift_s", "SECONDS", "s", 1.0),
-}
 #: Field of the circuit's rider, placeholder and help of the options that stand for it.
 _RIDER = {
     "lowest-gear": ("lowest_gear", "N", "lowest gear in corners that name none (2 where there are five gears or more)"),
@@ -75,14 +59,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     parser.add_argument("--rear", type=span, metavar="A-B", help="rear teeth to rank")
     parser.add_argument("--chain", action="append", default=[], metavar="SIZE", help="another chain size to rank")
     parser.add_argument("--tyre", action="append", default=[], metavar="SIZE", help="another rear tyre to rank")
-    parser.add_argument(
-        "--pairs",
-        action="append",
-        nargs=2,
-        default=[],
-        metavar=("GEAR", "PAIRS"),
-        help='other pairs of a race gearbox for a gear, such as --pairs 3 "19/28; 20/29"',
-    )
+    add_pairs(parser)
     parser.add_argument("--chain-at-hand", action="store_true", help="only sets that the fitted chain fits")
     parser.add_argument("--fitting", action="store_true", help="only sets that some chain fits")
     parser.add_argument("--stock", metavar="FILE", help="only sets whose new parts are in this stock list")
@@ -101,11 +78,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     for option, (key, metavar, words) in _RIDER.items():
         kind = _gears if key == "skips" else whole if key == "lowest_gear" else number
         parser.add_argument(f"--{option}", dest=key, type=kind, metavar=metavar, help=words)
-    for option, (key, metavar, _, _) in _DOUBTS.items():
-        what = "apex speeds that are entered" if key == "apex" else option.replace("-", " ").removesuffix(" doubt")
-        way = "each way, in whole gears, in one case of four" if key == "lowest_gear" else "each way"
-        words = f"doubt about the {what}, {way}"
-        parser.add_argument(f"--{option}", type=number, metavar=metavar, help=words)
+    add_doubts(parser)
     parser.add_argument("--lap-time", type=_lap_time, metavar="M:SS.S", help="your own: sets the apex speeds to it")
     parser.add_argument("--fineness", type=number, metavar="SHARE", help="turns of a line: 0 the great ones, 1 all")
     parser.add_argument("--track-width", type=number, metavar="METRES", help="about a line; 0 if it is as ridden")
@@ -175,12 +148,14 @@ def _run(asked: argparse.Namespace) -> None:
         raise Refused(str(error)) from error
     if asked.most is not None and asked.most < 1:
         raise Refused(f"--most {asked.most}: print at least one set")
-    doubts = _doubts(asked, file.bike)
+    doubts = doubts_of(asked, file.bike)
     ridden, own = _with_own_lap(asked, file.bike, _ridden(asked, circuit.circuit))
     bike, at, rain = _weather(asked, file.bike, ridden)
     try:
         with Watched() as watched:
-            ranking = rank_laps(bike, at, space, _rules(asked, bike, at), _pairs(bike, asked.pairs), sofar=watched.told)
+            ranking = rank_laps(
+                bike, at, space, _rules(asked, bike, at), pairs_of(bike, asked.pairs), sofar=watched.told
+            )
     except GearboxError as error:
         raise Refused(f"--pairs: {error}") from error
     if isinstance(ranking, Finding):
@@ -248,24 +223,8 @@ def _two_riders(
     if len(circuit.riders) < 2:
         return None
     alone = of_rider(circuit, 1)
-    ranking = rank_laps(bike, alone, space, _rules(asked, bike, alone), _pairs(bike, asked.pairs))
+    ranking = rank_laps(bike, alone, space, _rules(asked, bike, alone), pairs_of(bike, asked.pairs))
     return None if isinstance(ranking, Finding) else (one, Side(ranking, plateau(ranking, doubts, wanted)))
-
-
-def _pairs(bike: Bike, given: list[tuple[str, str]]) -> Alternatives | None:
-    """The race gearbox' options by gear."""
-    count = len(gearbox(bike).gears)
-    options: list[tuple[Ratio, ...]] = [()] * count
-    for gear, text in given:
-        try:
-            number = parse_whole(gear)
-            pairs = read_options(text)
-        except (NumberTextError, OptionsError) as error:
-            raise Refused(f"--pairs {gear}: {error}") from error
-        if not 1 <= number <= count:
-            raise Refused(f"--pairs {gear}: this bike has gears 1 to {count}")
-        options[number - 1] += pairs
-    return alternatives(bike, tuple(options))
 
 
 def _ridden(asked: argparse.Namespace, circuit: Circuit) -> Circuit:
@@ -291,18 +250,3 @@ def _rules(asked: argparse.Namespace, bike: Bike, circuit: Circuit) -> LapRules:
         share_grip=not asked.no_shared_grip,
         lean=not asked.no_lean,
     )
-
-
-def _doubts(asked: argparse.Namespace, bike: Bike) -> Doubts:
-    given = {}
-    for option, (key, _, unit, si) in _DOUBTS.items():
-        value = getattr(asked, option.replace("-", "_"))
-        if value is None:
-            continue
-        low, high = (bound / si for bound in DOUBT_BOUNDS[key])
-        if key == "lowest_gear" and value != round(value):
-            raise Refused(f"--{option} {value:g}: give whole gears")
-        if not low <= value <= high:
-            raise Refused(f"--{option} {value:g}: give {low:g} to {high:g} {unit}")
-        given[key] = value * si
-    return replace(usual_doubts(bike), **given)

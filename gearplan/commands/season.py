@@ -7,8 +7,10 @@ from pathlib import Path
 
 from gearplan.bike.files.circuitfile import CircuitFileError
 from gearplan.commands.asked import Refused, json_argument, opened, print_json, span, whole
+from gearplan.commands.lapoptions import add_doubts, add_pairs, doubts_of, pairs_of
 from gearplan.plan.choices.space import SpaceError, default_space
 from gearplan.plan.findings import Finding
+from gearplan.plan.laps.sets import GearboxError
 from gearplan.plan.lines.opening import read_circuit_or_line
 from gearplan.plan.lines.points import LineError
 from gearplan.plan.season.series import rank_season
@@ -22,6 +24,8 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     parser.add_argument("circuits", nargs="+", metavar="CIRCUIT", help=".circuit.toml files, or lines of tracks")
     parser.add_argument("--front", type=span, metavar="A-B", help="front teeth to rank")
     parser.add_argument("--rear", type=span, metavar="A-B", help="rear teeth to rank")
+    add_pairs(parser)
+    add_doubts(parser)
     parser.add_argument("--most", type=whole, metavar="N", help="how many sets to print; all with --json")
     json_argument(parser)
     parser.set_defaults(command=_run)
@@ -36,7 +40,13 @@ def _run(asked: argparse.Namespace) -> None:
         space = default_space(file.bike, fronts=asked.front, rears=asked.rear)
     except (CircuitFileError, LineError, SpaceError) as refused:
         raise Refused(str(refused)) from refused
-    season = rank_season(file.bike, [circuit.circuit for circuit in circuits], space)
+    doubts, pairs = doubts_of(asked, file.bike), pairs_of(file.bike, asked.pairs)
+    try:
+        season = rank_season(
+            file.bike, [circuit.circuit for circuit in circuits], space, alternatives=pairs, doubts=doubts
+        )
+    except GearboxError as refused:
+        raise Refused(f"--pairs: {refused}") from refused
     if isinstance(season, Finding):
         raise Refused(f"{asked.file}: {season.for_file}" if season.field else season.text)
     notices = [*file.notices, *(notice for circuit in circuits for notice in circuit.notices)]

@@ -94,6 +94,12 @@ def test_one_set_for_several_circuits(bike: Path, capsys: pytest.CaptureFixture[
     found = json.loads(_run(capsys, *asked, "--json"))
     assert len(found["ranking"]) == 6
     assert found["advice"]["reason"] in _run(capsys, *asked)
+    certain = [f"--{name}-doubt" for name in ("grip", "wind", "mass", "shift-time", "braking", "apex")]
+    known = [part for option in certain for part in (option, "0")]
+    pairs = json.loads(_run(capsys, *asked, *known, "--pairs", "3", "19/28", "--json"))
+    assert len(pairs["ranking"]) == 12
+    assert sum("gear 3 19/28" in row["besides"] for row in pairs["ranking"]) == 6
+    assert "in 19 of 20 cases" not in pairs["advice"]["reason"]
 
 
 @pytest.mark.parametrize(
@@ -105,6 +111,8 @@ def test_one_set_for_several_circuits(bike: Path, capsys: pytest.CaptureFixture[
         (("lap", "BIKE", CIRCUITS[0], "--wet", "7"), "--wet 7: give 0.2 to 1"),
         (("season", "BIKE", "absent.circuit.toml"), "there is no such file"),
         (("season", "BIKE", CIRCUITS[0], "--most", "0"), "--most 0"),
+        (("season", "BIKE", CIRCUITS[0], "--pairs", "9", "19/28"), "--pairs 9"),
+        (("season", "BIKE", CIRCUITS[0], "--grip-doubt", "80"), "--grip-doubt 80: give 0 to 50 %"),
     ],
 )
 def test_what_cannot_be_is_refused_in_one_line(

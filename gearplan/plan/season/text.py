@@ -126,13 +126,14 @@ def season_text(season: Season, most: int = 20) -> str:
     return "\n".join([*lines, NOT_ADVICE])
 
 
-def season_heads(circuits: Sequence[str]) -> tuple[str, ...]:
-    """The heads over `season_row`; losses are in seconds."""
-    return "", "set", "links", "lost, s", *(name or f"circuit {n}" for n, name in enumerate(circuits, 1))
+def season_heads(circuits: Sequence[str], *, pairs: bool = False) -> tuple[str, ...]:
+    """The heads over `season_row`; losses are in seconds. `pairs`: gear pairs and the like are told too."""
+    names = (name or f"circuit {n}" for n, name in enumerate(circuits, 1))
+    return "", "set", "links", "lost, s", *names, *(("besides",) if pairs else ())
 
 
-def season_row(season: Season, row: int) -> tuple[str, ...]:
-    """A set in the cells of a table: what it is, set, links, its loss in all and on each circuit."""
+def season_row(season: Season, row: int, *, pairs: bool = False) -> tuple[str, ...]:
+    """A set in the cells of a table: what it is, set, links, its loss in all and on each circuit, and its `pairs`."""
     one = season.rankings[0].sets.set_at(row)
     is_fitted = row == season.fitted
     names = (
@@ -146,6 +147,7 @@ def season_row(season: Season, row: int) -> tuple[str, ...]:
         "–" if one.links is None else str(one.links),
         number(float(season.total[row]), 1, 2),
         *(number(float(loss), 1, 2) for loss in season.loss[:, row]),
+        *((season.rankings[0].sets.besides(row),) if pairs else ()),
     )
 
 

@@ -204,8 +204,9 @@ class SeasonForm(QWidget):
         self._take = sets.set_at(season.fitted if season.leave and season.fitted is not None else season.chosen)
         self.button.setText(f"Propose {teeth(self._take)}")
         self.words.setText(" ".join(filter(None, (season_reason(season), season.note))))
-        heads = season_heads([ranking.circuit.name for ranking in season.rankings])
-        self.table.show_texts(heads, [season_row(season, row) for row in rows])
+        pairs = any(sets.besides(row) for row in rows)
+        heads = season_heads([ranking.circuit.name for ranking in season.rankings], pairs=pairs)
+        self.table.show_texts(heads, [season_row(season, row, pairs=pairs) for row in rows])
 
     def _press(self) -> None:
         if self._take is not None:
