@@ -20,7 +20,7 @@ def test_the_words_for_how_far_a_search_is() -> None:
     assert so_far_text(SoFar(0, 43741), 0.2) == "0 of 43741 sets ridden."
     half = SoFar(20, 40, 3, "17/43 with gear 1 17/38", 87.1)
     assert so_far_text(half, 7.6) == (
-        "20 of 40 sets ridden, about 8 s left. Best so far: 17/43 with gear 1 17/38, 1:27.10."
+        "20 of 40 sets ridden, about 8 s left. Best so far: 17/43 with gear 1 17/38, 1:27.1."
     )
     assert left_text(0.01, 3.0) == "about 5 min left"
     assert left_text(1.0, 3.0) == "about 1 s left"

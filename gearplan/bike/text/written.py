@@ -138,6 +138,12 @@ def lap_time(seconds: float) -> str:
     return f"{minutes}:{rest / 100:05.2f}"
 
 
+def computed_lap(seconds: float) -> str:
+    """A lap time that is computed, "1:16.5": no more digits than it is known to. What two of them differ by is."""
+    tenths = round(10 * seconds)
+    return f"{tenths / 10:.1f} s" if tenths < 600 else f"{tenths // 600}:{tenths % 600 / 10:04.1f}"
+
+
 def speed(value: float, unit: str, digits: int = 0) -> str:
     """A road speed in m/s with its unit: "213 km/h"."""
     return f"{number(value, ROAD_SPEED[unit], digits)} {unit}"

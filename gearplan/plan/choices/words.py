@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from gearplan.bike.text.units import KMH, MM, MPH, RPM
-from gearplan.bike.text.written import lap_time, listed
+from gearplan.bike.text.written import computed_lap, listed
 from gearplan.plan.choices.candidates import Candidates
 from gearplan.plan.choices.limits import meant
 from gearplan.plan.choices.wishes import TOP_GEAR, Wish, gear_words
@@ -58,7 +58,7 @@ def line(
     """
     told = [_SUPERLATIVE[wish.kind] for wish in best_in]
     if not math.isnan(lap):
-        told.append(f"lap {lap_time(lap)}")
+        told.append(f"lap {computed_lap(lap)}")
     told += [_turning(found, k), *_at_speeds(found, k, wishes, cruise), _bought(found, k)]
     if any(wish.kind == "faster" or wish.kind == "top speed" for wish in wishes):
         told.append(_top_speed(found, k, any(wish.speed is not None and wish.speed.unit == "mph" for wish in wishes)))

@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from gearplan.bike.text.written import lap_time
+from gearplan.bike.text.written import computed_lap
 from gearplan.drive.lap.lap import lap_times
 from gearplan.plan.laps.draws import Doubts, draws, usual_doubts
 from gearplan.plan.laps.ranking import LapRanking
@@ -70,7 +70,7 @@ def range_sentence(found: LapRange | None, *, itself: bool) -> str:
     """The range in words; `itself`: the set is the fitted one."""
     if found is None:
         return ""
-    told = f"In doubt: {lap_time(found.lap[0])} to {lap_time(found.lap[1])}"
+    told = f"In doubt: {computed_lap(found.lap[0])} to {computed_lap(found.lap[1])}"
     if itself or found.gap is None:
         return f"{told}."
     low, high = found.gap

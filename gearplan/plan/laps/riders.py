@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.text.units import KMH
-from gearplan.bike.text.written import lap_time
+from gearplan.bike.text.written import computed_lap
 from gearplan.plan.laps.ranking import LapRanking, LapRow
 from gearplan.plan.laps.spread import Plateau
 from gearplan.plan.words import teeth
@@ -109,7 +109,7 @@ def riders_told(one: Side, other: Side, unit: float = KMH, unit_name: str = "km/
         if swapped is not None:
             by = swapped.time - row.time
             way = f"{abs(by):.2f} s {'slower' if by > 0 else 'quicker'}" if abs(by) >= 0.005 else "as quick"
-            told.append(f"{name} with {_named(another)}: {lap_time(swapped.time)}, {way}.")
+            told.append(f"{name} with {_named(another)}: {computed_lap(swapped.time)}, {way}.")
     gains = sorted(where_gained(one, other, unit, unit_name), key=lambda gained: -abs(gained.gain))
     told += [gained.text for gained in gains[:_MOST_TOLD] if abs(gained.gain) >= _TOLD_FROM]
     return tuple(told)
@@ -123,8 +123,8 @@ def _laps(names: tuple[str, str], rows: tuple[LapRow, LapRow]) -> str:
     gap = rows[1].time - rows[0].time
     sets = [_named(row) for row in rows]
     with_sets = [f"with {name}" for name in sets] if sets[0] != sets[1] else ["", f", both with {sets[0]}"]
-    first = f"{names[0]} laps in {lap_time(rows[0].time)} {with_sets[0]}".rstrip()
-    second = f"{names[1]} in {lap_time(rows[1].time)} {with_sets[1]}".replace(" ,", ",")
+    first = f"{names[0]} laps in {computed_lap(rows[0].time)} {with_sets[0]}".rstrip()
+    second = f"{names[1]} in {computed_lap(rows[1].time)} {with_sets[1]}".replace(" ,", ",")
     if abs(gap) < 0.005:
         return f"{first}, {second}: as quick."
     return f"{first}, {second}: {names[0] if gap > 0 else names[1]} is {abs(gap):.2f} s quicker."

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.circuit import Circuit
-from gearplan.bike.text.written import lap_time
+from gearplan.bike.text.written import computed_lap
 from gearplan.drive.lap.cores import Figures, cores, figures, ride_parts
 from gearplan.drive.lap.lap import Lap
 from gearplan.drive.lap.rules import LapRules
@@ -59,7 +59,7 @@ def so_far_text(now: SoFar, seconds: float) -> str:
     told = f"{now.done} of {now.of} sets ridden"
     if left := left_text(now.done / now.of, seconds):
         told += f", {left}"
-    return told + ("." if now.time is None else f". Best so far: {now.name}, {lap_time(now.time)}.")
+    return told + ("." if now.time is None else f". Best so far: {now.name}, {computed_lap(now.time)}.")
 
 
 def left_text(share: float, seconds: float) -> str:

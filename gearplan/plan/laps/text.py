@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.text.units import KMH
-from gearplan.bike.text.written import difference, gear, lap_time, number
+from gearplan.bike.text.written import computed_lap, difference, gear, number
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import finding_values
 from gearplan.plan.laps.ranges import LapRange, range_values
@@ -33,7 +33,7 @@ def row_texts(row: LapRow) -> tuple[str, str, str, str, str]:
     return (
         teeth(row.set),
         "–" if row.set.links is None else str(row.set.links),
-        lap_time(row.time),
+        computed_lap(row.time),
         "–" if row.gap is None else difference(row.time - row.gap, row.time, 1, 2),
         str(row.up_shifts),
     )

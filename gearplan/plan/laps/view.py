@@ -13,7 +13,7 @@ from gearplan.bike.circuit import Circuit
 from gearplan.bike.profile import Bike
 from gearplan.bike.sections.doubts import Doubt, lap_doubts, section_doubts
 from gearplan.bike.text.units import KMH, RPM
-from gearplan.bike.text.written import counted, lap_time
+from gearplan.bike.text.written import computed_lap, counted
 from gearplan.drive.lap.rules import LapRules, apex_speed
 from gearplan.drive.lap.trace import Trace
 from gearplan.plan.choices.space import Space
@@ -196,7 +196,7 @@ def doubts_of_lap(circuit: Circuit) -> tuple[str, ...]:
 def lap_sentence(view: LapView) -> str:
     """Both lap times, the shifts, and what stands against the proposed set, in words."""
     row, on = view.row, view.on_row
-    told = f"The proposed set laps in {lap_time(row.time)} with {counted(row.up_shifts, 'up-shift', 'up-shifts')}"
+    told = f"The proposed set laps in {computed_lap(row.time)} with {counted(row.up_shifts, 'up-shift', 'up-shifts')}"
     if on is not None:
         gap = row.time - on.time
         told += (

@@ -9,7 +9,7 @@ import numpy as np
 
 from gearplan.bike.book import BookEntry
 from gearplan.bike.profile import Bike
-from gearplan.bike.text.written import lap_time, signed_percent
+from gearplan.bike.text.written import computed_lap, signed_percent
 from gearplan.plan.findings import Finding
 from gearplan.plan.laps.ranking import LapRanking
 from gearplan.plan.laps.spread import Plateau, advised
@@ -53,7 +53,7 @@ def _compared(
     bike: Bike, entry: BookEntry, row: int | None, time: float, ranking: LapRanking, tied: Plateau | None
 ) -> str:
     """How the set of that day does today, against the one that is advised, in the words of the advice."""
-    then = f"Its {teeth(drive_set(entry, bike))} comes to {lap_time(time)} today"
+    then = f"Its {teeth(drive_set(entry, bike))} comes to {computed_lap(time)} today"
     if tied is None:
         return f"{then}."
     taken = advised(ranking, tied)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from gearplan.bike.profile import Bike
-from gearplan.bike.text.written import gear, lap_time
+from gearplan.bike.text.written import computed_lap, gear
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.laps.trackmap import CircuitMap, circuit_map
 from gearplan.plan.laps.view import LapView
@@ -51,7 +51,7 @@ def pit_board(bike: Bike, chosen: DriveSet, lap: LapView, *, weather: str = "") 
         title=f"{bike.name or 'Unnamed bike'} at {circuit.name or 'an unnamed circuit'}{', wet' if weather else ''}",
         set=teeth(chosen),
         small=(
-            f"{set_name(chosen)}. Gears {pairs}. Lap {lap_time(row.time)}, {row.up_shifts} up-shifts. "
+            f"{set_name(chosen)}. Gears {pairs}. Lap {computed_lap(row.time)}, {row.up_shifts} up-shifts. "
             f"{'Corners: ' + '; '.join(named) + '. ' if named else ''}"
             f"{weather}{' ' if weather else ''}Computed, not advice."
         ),

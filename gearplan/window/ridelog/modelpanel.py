@@ -9,7 +9,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike.profile import Bike
-from gearplan.bike.text.written import difference, lap_time
+from gearplan.bike.text.written import computed_lap, difference
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.laps.ranking import LapRow
 from gearplan.plan.words import teeth
@@ -138,4 +138,4 @@ class ModelPanel(QWidget):
 
 def _cells(place: str, row: LapRow) -> tuple[str, ...]:
     gap = "" if row.gap is None else f"{difference(row.time - row.gap, row.time, 1, 2)} s"
-    return place, teeth(row.set), str(row.set.links or "–"), lap_time(row.time), gap, str(row.up_shifts)
+    return place, teeth(row.set), str(row.set.links or "–"), computed_lap(row.time), gap, str(row.up_shifts)

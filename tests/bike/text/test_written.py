@@ -84,6 +84,11 @@ def test_a_lap_time(seconds: float, text: str) -> None:
     assert written.lap_time(seconds) == text
 
 
+def test_a_computed_lap_is_told_to_a_tenth() -> None:
+    told = [written.computed_lap(seconds) for seconds in (58.34, 59.96, 60.0, 71.07, 125.96, 3599.99)]
+    assert told == ["58.3 s", "1:00.0", "1:00.0", "1:11.1", "2:06.0", "60:00.0"]
+
+
 @given(st.floats(0, 7200))
 def test_no_lap_time_has_sixty_seconds(seconds: float) -> None:
     text = written.lap_time(seconds)

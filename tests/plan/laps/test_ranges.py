@@ -78,7 +78,7 @@ def test_what_hangs_on_doubt_is_probable(gap: tuple[float, float], told: str) ->
     found = LapRange((70.0, 72.0), gap)
     assert range_sentence(found, itself=False).endswith(told)
     assert range_values(found)["sure"] is ("probably" not in told and "likely" not in told)
-    assert range_sentence(found, itself=True) == "In doubt: 1:10.00 to 1:12.00."
+    assert range_sentence(found, itself=True) == "In doubt: 1:10.0 to 1:12.0."
     assert range_sentence(None, itself=False) == ""
 
 

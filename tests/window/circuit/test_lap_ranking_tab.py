@@ -16,7 +16,7 @@ from pytestqt.qtbot import QtBot
 from gearplan.bike.circuit import Circuit, Section
 from gearplan.bike.profile import with_value
 from gearplan.bike.text.units import KMH, MPH
-from gearplan.bike.text.written import lap_time
+from gearplan.bike.text.written import computed_lap
 from gearplan.drive.lap.rules import LapRules
 from gearplan.plan.choices.space import default_space
 from gearplan.plan.laps.ranking import LapRanking, rank_laps
@@ -39,7 +39,7 @@ def test_the_ranking_is_that_of_the_command(window: Workbench, lapped: CircuitPa
     assert isinstance(expected, LapRanking)
     answer = plateau(expected)
     assert answer is not None
-    times = {f"{row.set.front}/{row.set.rear}": lap_time(row.time) for row in expected.best(120)}
+    times = {f"{row.set.front}/{row.set.rear}": computed_lap(row.time) for row in expected.best(120)}
     shown = cells(lapped.results.table)
     assert len(shown) > 100
     assert all(times[row[1]] == row[3] for row in shown if row[1] in times)
@@ -110,7 +110,7 @@ def test_a_click_proposes_and_the_lap_follows(window: Workbench, lapped: Circuit
     assert row[0].endswith("proposed")
     known = lapped.known()
     assert isinstance(known, LapView)
-    assert lap_time(known.row.time) == row[3]
+    assert computed_lap(known.row.time) == row[3]
 
 
 def test_filters_leave_only_what_is_wanted(lapped: CircuitPage, qtbot: QtBot) -> None:
@@ -280,7 +280,7 @@ def test_the_gearbox_of_a_row_is_named_and_can_be_taken(window: Workbench, lappe
     assert (window.document.chosen.gears or ())[2] == (19, 28)
     proposed = lapped.known()
     assert isinstance(proposed, LapView)
-    assert lap_time(proposed.row.time) == time == lap_time(proposed.proposed.lap_time)
+    assert computed_lap(proposed.row.time) == time == computed_lap(proposed.proposed.lap_time)
     assert str(proposed.row.up_shifts) == shifts
     assert f"laps in {time} with {shifts} up-shifts" in lapped.sentence.text()
     assert proposed.on_row is not None
@@ -294,7 +294,7 @@ def test_the_gearbox_of_a_row_is_named_and_can_be_taken(window: Workbench, lappe
     assert window.document.chosen.gears is None
     known = lapped.known()
     assert isinstance(known, LapView)
-    assert lap_time(known.row.time) == time
+    assert computed_lap(known.row.time) == time
     window.document.undo()
     assert (window.document.bike.gearbox.gears or ())[2] == (18, 27)
 
