@@ -191,7 +191,7 @@ class _Rides:
         behind = known - known[:, self.counts].min(axis=1, keepdims=True)
         least, most = behind.min(axis=0), behind.max(axis=0)
         steadiest = most[self.counts & self.may].min(initial=np.inf)
-        return self.counts & (least - (most - least) <= _FAR + _STEADIEST * steadiest)
+        return np.asarray(self.counts & (least - (most - least) <= _FAR + _STEADIEST * steadiest))
 
     def _least_losing(self, able: Bools) -> Ints:
         """The few sets that are expected to lose least, the one with the least loss first."""
