@@ -26,7 +26,7 @@ class AheadChart(LapChart):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         self._tied = pg.BarGraphItem(x0=[], x1=[], y0=0.0, y1=0.0, pen=None)
-        self._take = pg.ScatterPlotItem(size=9)
+        self._take = pg.ScatterPlotItem(name="where the one to take ends", size=9)
         self._ends: tuple[float, float, float] | None = None
         self._extremes = (Name(anchor=(0.5, 1.0)), Name(anchor=(0.5, 0.0)))
         super().__init__("ahead, s", across=False, parent=parent)
