@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 import pytest
+from scipy.optimize import brentq
 
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import Bike, with_value
@@ -31,7 +33,7 @@ def line() -> tuple[np.ndarray, np.ndarray]:
 
 def pulled(true: Ridden, bike: Bike = BRINDLE, *, throttle: bool = True) -> tuple[RideLog, Learned]:
     rng = np.random.default_rng(1)
-    one = ridden(BRINDLE, true, line(), 0, rng)
+    one = ridden(bike if bike.engine.torque else BRINDLE, true, line(), 0, rng)
     log = recorded(one, true, rng, rate=50)
     pulls = np.interp(log.time, one.time, np.gradient(one.speed, 0.02))
     if throttle:
@@ -39,25 +41,37 @@ def pulled(true: Ridden, bike: Bike = BRINDLE, *, throttle: bool = True) -> tupl
     return log, learn(log, bike)
 
 
-def seconds(gear: int, low: float, high: float) -> float:
-    """From one speed to another in a gear (from 1), by Newton's law in fine steps."""
-    engine, load = BRINDLE.engine, BRINDLE.load
-    own = as_profile(BRINDLE)
-    assert engine.torque is not None
-    ratio = quotient(BRINDLE.gearbox.primary) * quotient((BRINDLE.gearbox.gears or ())[gear - 1]) * own.rear / own.front
-    radius = own.rolls / math.tau
-    speed = np.linspace(low, high, 4000)
-    turns = speed * ratio / radius * 60 / math.tau
-    points = np.array(engine.torque)
-    force = np.interp(turns, points[:, 0], points[:, 1]) * ratio * (engine.efficiency or 0) / radius
-    chassis = BRINDLE.chassis
-    # More than this lifts the front wheel.
-    force = np.minimum(
-        force, own.mass * 9.81 * (chassis.com_ahead_of_rear_axle_mm or 0) / (chassis.com_height_mm or math.inf)
-    )
+def geared(gear: int, bike: Bike) -> tuple[float, float]:
+    """Overall ratio of a gear (from 1) and how far the tyre's centre is from the road."""
+    own = as_profile(bike)
+    ratio = quotient(bike.gearbox.primary) * quotient((bike.gearbox.gears or ())[gear - 1]) * own.rear / own.front
+    return ratio, own.rolls / math.tau
+
+
+def force(gear: int, speed: float, bike: Bike) -> float:
+    """What the engine pushes with in a gear (from 1), N."""
+    assert bike.engine.torque is not None
+    ratio, radius = geared(gear, bike)
+    points = np.array(bike.engine.torque)
+    torque = float(np.interp(speed * ratio / radius * 60 / math.tau, points[:, 0], points[:, 1]))
+    return torque * ratio * (bike.engine.efficiency or 0) / radius
+
+
+def gains(gear: int, speed: float, bike: Bike, *, lifts: bool = True) -> float:
+    """The acceleration in a gear (from 1) under full pull by Newton's law, m/s²; `lifts`: a front wheel may."""
+    own, load, chassis = as_profile(bike), bike.load, bike.chassis
+    ratio, radius = geared(gear, bike)
+    most = own.mass * 9.81 * (chassis.com_ahead_of_rear_axle_mm or 0) / (chassis.com_height_mm or math.inf)
+    pull = min(force(gear, speed, bike), most if lifts else math.inf)
     resists = 0.6 * own.drag * speed**2 + (load.rolling_coefficient or 0) * own.mass * 9.81
-    mass = own.mass + (load.wheel_inertia_kg_m2 or 0) / radius**2 + (engine.inertia_kg_m2 or 0) * (ratio / radius) ** 2
-    return float(np.trapezoid(mass / (force - resists), speed))
+    turning = (load.wheel_inertia_kg_m2 or 0) / radius**2 + (bike.engine.inertia_kg_m2 or 0) * (ratio / radius) ** 2
+    return (pull - resists) / (own.mass + turning)
+
+
+def seconds(gear: int, low: float, high: float, bike: Bike = BRINDLE) -> float:
+    """From one speed to another in a gear (from 1), in fine steps."""
+    speed = np.linspace(low, high, 1000)
+    return float(np.trapezoid([1 / gains(gear, float(v), bike) for v in speed], speed))
 
 
 def test_a_change_that_comes_early_costs_what_the_lower_gear_would_have_gained() -> None:
@@ -79,6 +93,31 @@ def test_a_change_that_comes_early_costs_what_the_lower_gear_would_have_gained()
         assert seconds(shift.gear + 1, low, high) - seconds(shift.gear, low, high) == pytest.approx(lost, abs=0.07)
     text = {remark.about: remark.text for remark in remarks(learned, BRINDLE)}["full pull"]
     assert "came early and lost" in text
+    assert as_numbers(learned, ())["full_pull"]["lost_by_changes_s"] == pytest.approx(drove.lost)
+
+
+def test_a_change_that_comes_late_costs_what_the_higher_gear_would_have_gained() -> None:
+    """An engine that fades from 7000 rpm on, turned to 0.97 of its redline all the same."""
+    fading = ((2000.0, 41.0), (4000.0, 55.0), (7000.0, 64.0), (8500.0, 46.0), (10800.0, 22.0))
+    bike = with_value(BRINDLE, "engine", "torque", fading)
+    _, learned = pulled(as_profile(bike), bike)
+    drove = learned.drove
+    assert drove is not None
+    assert learned.gears is not None
+    late = [one for one in drove.changes if one[2] > 0.05]
+    assert len(late) > 3
+    for shift, advised, lost in late:
+        assert shift.engine > advised
+        per = learned.gears.gears[[gear.number for gear in learned.gears.gears].index(shift.gear)].cluster.ratio
+        low, high = advised / per, shift.engine / per
+        in_both = [seconds(gear, low, high, bike) for gear in (shift.gear, shift.gear + 1)]
+        assert in_both[0] - in_both[1] == pytest.approx(lost, rel=0.08, abs=0.02)
+        # The advice itself: from where on the next gear gains more, as a root of the difference has it.
+        both = [(partial(gains, gear, bike=bike, lifts=False)) for gear in (shift.gear, shift.gear + 1)]
+        even = brentq(lambda v, low=both[0], high=both[1]: low(v) - high(v), 0.8 * low, 1.2 * low)
+        assert even == pytest.approx(low, rel=3e-3)
+    text = {remark.about: remark.text for remark in remarks(learned, bike)}["full pull"]
+    assert "came late and lost" in text
     assert as_numbers(learned, ())["full_pull"]["lost_by_changes_s"] == pytest.approx(drove.lost)
 
 
