@@ -17,7 +17,7 @@ from gearplan.ridelog.learning.gears import Gears
 from gearplan.ridelog.log import Flags, Floats, RideLog
 from gearplan.setup.ratios import box_ratios
 
-What = Literal["clutch", "wheel", "either"]
+What = Literal["clutch", "wheel", "either", "lean"]
 
 #: Ahead by so much (relative) counts; pulling and steady are from and up to so much (m/s²), faster than this (m/s).
 _AHEAD, _PULLS, _STEADY, _FAST = 0.03, 0.8, 0.35, 8.0
@@ -38,8 +38,9 @@ _ALIKE, _HIGH = 0.5, 4
 class Slip:
     """Something gives way under pull: shares of the time ahead by 3 % or more while pulling and while steady.
 
-    `what` is as far as it can be told. `low` and `high` are the shares in the lower and the higher ridden gears.
-    `pulls` (m/s²) and `ahead` (relative) are the evidence.
+    `what` is as far as it can be told; "lean" says that it may be nothing but that: by satellite speed a leaned tyre
+    looks like slip where nothing tells the lean. `low` and `high` are the shares in the lower and the higher ridden
+    gears. `pulls` (m/s²) and `ahead` (relative) are the evidence.
     """
 
     what: What
@@ -77,9 +78,13 @@ def steady_only(log: RideLog) -> RideLog:
         return replace(log, engine=np.where(np.abs(pulls) < _STEADY, log.engine, np.nan))
 
 
-def find_slip(log: RideLog, gears: Gears, bike: Bike) -> Slip | None:
-    """What gives way under pull; None where nothing does, or where it cannot be told."""
-    log = log.rows_where(slice(None, None, max(1, round(_OFTEN / log.step))))
+def find_slip(log: RideLog, gears: Gears, bike: Bike, straight: Flags | None = None) -> Slip | None:
+    """What gives way under pull; None where nothing does, or where it cannot be told.
+
+    `straight` says in which rows it stands upright, as far as it is known.
+    """
+    some = slice(None, None, max(1, round(_OFTEN / log.step)))
+    log = log.rows_where(some)
     pulls = pull_of(log)
     box, ridden = box_ratios(bike), [gear for gear in gears.gears if gear.number is not None]
     if pulls is None or log.engine is None or log.speed is None or box is None or len(ridden) < 2:
@@ -88,6 +93,8 @@ def find_slip(log: RideLog, gears: Gears, bike: Bike) -> Slip | None:
     own = np.mean([np.log(gear.cluster.ratio / box[(gear.number or 1) - 1]) for gear in ridden])
     centres = np.log(box) + own
     fast = (log.speed > _FAST) & np.isfinite(pulls) & (log.engine > 0)
+    if log.road is None and straight is not None:
+        fast &= straight[some]
     over = np.full(len(log.time), np.nan)
     # A speed that comes late looks like slip too.
     engine = np.interp(log.time - gears.ratios.lag, log.time, log.engine)
@@ -112,6 +119,8 @@ def find_slip(log: RideLog, gears: Gears, bike: Bike) -> Slip | None:
     turns = log.road is not None and gears.sensor in ("rear wheel", "output shaft")
     seen = np.count_nonzero(pulling & upper) >= least
     what: What = "clutch" if turns or (seen and high >= _ALIKE * low) else "wheel" if seen else "either"
+    if log.road is None and straight is None:
+        what = "lean"
     return Slip(what, share, still, low, high, turns, pulls[known], ahead[known])
 
 

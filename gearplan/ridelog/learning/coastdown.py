@@ -21,6 +21,9 @@ _LEAST_SPEED, _LEAST_TIME = 4.0, 3.5
 _WINDOW = 1.0
 #: Harder than this is braking (m/s²): no motorcycle is slowed so by air and tyres below 250 km/h.
 _BRAKES = 2.6
+#: Rolling coefficients from the least to the greatest, and the largest drag area (m²), of a motorcycle that coasts:
+#: common experience, no source.
+_ROLLS, _MOST_DRAG = (0.003, 0.08), 1.2
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -91,6 +94,9 @@ def coast_downs(log: RideLog, ratios: Ratios, bike: Bike) -> CoastDown | None:
     area, rolls = 2 / density, 1 / (mass * STANDARD_GRAVITY)
     drag, drag_margin = fit.slope * area, fit.margin(0, 1) * area
     rolling, rolling_margin = fit.constant * rolls, fit.margin(1, 0) * rolls
+    if rolling + rolling_margin < _ROLLS[0] or rolling - rolling_margin > _ROLLS[1] or drag - drag_margin > _MOST_DRAG:
+        # So slowed it did not coast: it braked, or the gears are not those that were taken.
+        return None
     return CoastDown(
         drag,
         drag - drag_margin,

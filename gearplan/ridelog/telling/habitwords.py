@@ -56,6 +56,11 @@ def of_slip(slip: Slip) -> Remark:
         text += "It is so in high gears too, where no wheel spins: the clutch slips."
     elif by_wheel:
         text += "The wheel spins."
+    elif slip.what == "lean":
+        text += (
+            "The clutch slips, the rear wheel spins, or it only pulls while leaned: a leaned tyre rolls less a turn. "
+            "To decide it: record positions, the lean or the rear wheel's speed."
+        )
     elif slip.what == "wheel":
         text += "It is so in the low gears, hardly in high ones: the rear wheel spins."
     else:

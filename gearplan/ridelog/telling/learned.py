@@ -76,11 +76,11 @@ def learn(
     speeds = compare_speeds(log, straight)
     try:
         gears = infer_gears(log, bike, speeds, straight, counted, steps)
-        slip = find_slip(log, gears, bike)
+        slip = find_slip(log, gears, bike, straight)
         if gears.matched == "no":
             # What slips keeps the ratios of its gears where it does not pull.
             steady = infer_gears(steady_only(log), bike, speeds, straight, counted, steps)
-            slip = find_slip(log, steady, bike) if steady.matched == "yes" else None
+            slip = find_slip(log, steady, bike, straight) if steady.matched == "yes" else None
             gears = gears if slip is None else steady
     except LogError as reason:
         lacking = str(reason)

@@ -42,7 +42,8 @@ def remarks(learned: Learned, bike: Bike, unit: str = "km/h") -> tuple[Remark, .
         # A log of positions alone is meant for its laps.
         found.append(Remark("check" if learned.log.engine is not None else "fits", "gears", learned.lacking))
     else:
-        found += _of_gears(learned.gears, bike, counted=learned.counted is not None)
+        lean_unknown = learned.log.road is None and learned.log.lean is None and not learned.log.placed
+        found += _of_gears(learned.gears, bike, counted=learned.counted is not None, lean_unknown=lean_unknown)
     if learned.steps is not None:
         found += of_steps(learned.steps, learned.log.road_unit)
     if learned.slip is not None:
@@ -72,7 +73,7 @@ def finding(told: Sequence[Remark]) -> Remark:
     return min(told, key=lambda one: (one.about not in ranks, one.level != "check", ranks.get(one.about, 0)))
 
 
-def _of_gears(gears: Gears, bike: Bike, *, counted: bool) -> Iterator[Remark]:
+def _of_gears(gears: Gears, bike: Bike, *, counted: bool, lean_unknown: bool) -> Iterator[Remark]:
     if gears.unit_asked is not None:
         yield Remark(
             "check",
@@ -141,6 +142,12 @@ def _of_gears(gears: Gears, bike: Bike, *, counted: bool) -> Iterator[Remark]:
             "the instrument. A speed by satellite would show the tyre's own.",
             field="speedometer.sensor",
         )
+    if gears.by_satellite and lean_unknown:
+        text = (
+            "Nothing in this log tells the lean, and by satellite speed a leaned tyre looks like a shorter gear: the "
+        )
+        text += "ratios hold for a ride that was mostly upright. Record positions or the lean."
+        yield Remark("check", "lean", text)
     if gears.by_satellite:
         yield Remark("fits", "true speed", "Sprockets and tyre are computed from the speed by satellite.")
 

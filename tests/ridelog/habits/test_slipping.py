@@ -103,6 +103,25 @@ def test_a_quick_shifter_is_told_from_shifts_by_hand_and_from_slip(seconds: floa
     assert up_shifts(log.rows_where(slice(None, None, 10)), infer_gears(log, BRINDLE)) == ()
 
 
+def test_leaning_that_nothing_tells_is_no_clutch_that_slips() -> None:
+    """Laps ridden at 45 degrees of lean, by satellite speed alone: the leaned tyre turns faster under pull."""
+    true = replace(as_profile(BRINDLE), lateral=1.0)
+    one = ridden(BRINDLE, true, ring(np.random.default_rng(8), 3500, 9), 3, np.random.default_rng(3), 0.004)
+    whole = recorded(one, true, np.random.default_rng(3))
+    alone = replace(whole, road=None, latitude=None, longitude=None)
+    learned = learn(alone, BRINDLE)
+    told = {remark.about: remark.text for remark in remarks(learned, BRINDLE)}
+    assert learned.slip is None or learned.slip.what == "lean"
+    assert "so the clutch slips" not in told.get("slip", "")
+    assert "the clutch slips." not in told.get("slip", "")
+    assert "Nothing in this log tells the lean" in told["lean"]
+    # What braking in no gear would ask of the tyres is no coasting.
+    assert learned.coast is None or learned.coast.rolling > 0
+    placed = learn(replace(whole, road=None), BRINDLE)
+    assert placed.slip is None
+    assert "lean" not in {remark.about for remark in remarks(placed, BRINDLE)}
+
+
 def test_another_bike_is_one_at_steady_speed_too() -> None:
     log = logged(course(1)[0])
     corvid = demo_bike("Corvid 1000").bike
