@@ -108,7 +108,7 @@ def of_driving(drove: Driving, unit: str = "km/h") -> Iterator[Remark]:
     if isinstance(drove.wind, str):
         text += f"{slope}. Wind is in it: {_NO_WIND[drove.wind]}"
     else:
-        text += f"{slope}{' and' if drove.level else ' as is'} the wind{' taken out' if drove.level else ''}."
+        text += f"{slope}, and the wind too." if not drove.level else f"{slope}, with the wind taken out."
     if off:
         text += " Check torque, mass and drag area in the profile."
     yield Remark(

@@ -74,6 +74,8 @@ def learn(
     recorded = log
     log, steps = steps_put_right(log, bike, straight)
     speeds = compare_speeds(log, straight)
+    if speeds is not None and steps is not None and steps.decided is None:
+        speeds = replace(speeds, high=speeds.high * (1 + steps.step / 2 / speeds.at))
     try:
         gears = infer_gears(log, bike, speeds, straight, counted, steps)
         slip = find_slip(log, gears, bike, straight)
