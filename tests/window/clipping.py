@@ -38,10 +38,18 @@ _LETTERS = 8
 def cut(window: QWidget) -> list[str]:
     """Every text in a window that is cut off, told with its place; empty where all can be read."""
     found = []
-    for widget in window.findChildren(QWidget):
-        if widget.isVisible() and widget.window() is window:
+    for widget in _in_sight(window):
+        if widget.window() is window:
             found += [f"{_place(widget)}: {what}" for what in _cut_in(widget)]
     return list(dict.fromkeys(found + list(_overlapping(window))))
+
+
+def _in_sight(parent: QWidget) -> Iterator[QWidget]:
+    """Every visible widget below one; most lie on pages that are hidden, and are not gone through."""
+    for child in parent.children():
+        if isinstance(child, QWidget) and child.isVisible():
+            yield child
+            yield from _in_sight(child)
 
 
 def _cut_in(widget: QWidget) -> Iterator[str]:
@@ -311,13 +319,13 @@ def _scrolls(area: QAbstractScrollArea, way: Qt.Orientation) -> bool:
 
 def _overlapping(window: QWidget) -> Iterator[str]:
     """Neighbours in a layout that lie over one another because the room was too small for both."""
-    for parent in (window, *window.findChildren(QWidget)):
-        if not parent.isVisible() or parent.layout() is None:
+    for parent in (window, *_in_sight(window)):
+        if parent.layout() is None:
             continue
         shown = [
             w
-            for w in parent.findChildren(QWidget, options=Qt.FindChildOption.FindDirectChildrenOnly)
-            if w.isVisible() and not w.isWindow() and not w.property("overlay")
+            for w in parent.children()
+            if isinstance(w, QWidget) and w.isVisible() and not w.isWindow() and not w.property("overlay")
         ]
         for place, one in enumerate(shown):
             for other in shown[place + 1 :]:
