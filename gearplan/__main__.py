@@ -7,8 +7,15 @@ from pathlib import Path
 
 
 def main() -> int:
-    """Start the program with the arguments of the process; returns the exit code."""
-    arguments = sys.argv[1:]
+    """Start the program with the arguments of the process; returns the exit code, 130 after Ctrl+C in a command."""
+    try:
+        return _started(sys.argv[1:])
+    except KeyboardInterrupt:
+        print("gearplan: stopped", file=sys.stderr)
+        return 130
+
+
+def _started(arguments: list[str]) -> int:
     from gearplan import cli
 
     if arguments and (arguments[0] in cli.COMMANDS or arguments[0].startswith("-")):
@@ -16,6 +23,9 @@ def main() -> int:
     if len(arguments) > 1:
         return cli.run(["--help-arguments", *arguments])
     file = arguments[0] if arguments else None
+    if file is not None and (wrong := cli.told_apart(file)):
+        print(f"gearplan: {wrong}", file=sys.stderr)
+        return 2
     from gearplan.window.frame.display import display_problem
 
     if problem := display_problem():

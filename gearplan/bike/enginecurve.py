@@ -12,12 +12,13 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
+from gearplan.bike.files.ordinary import read_file
 from gearplan.bike.text.numbertext import NumberTextError, parse_number
 from gearplan.bike.text.units import HP, KGF, LBF_FOOT, PS, RPM
 
 Points = tuple[tuple[float, float], ...]
 
-_MOST_BYTES = 50_000_000
+_MOST_BYTES = 2_000_000
 #: More points than this say no more about a curve, and are tiresome to edit.
 _MOST_POINTS = 60
 _MOST_RPM, _MOST_TORQUE = 30000, 1000
@@ -88,10 +89,7 @@ def read_curve(text: str) -> CurveReading:
 def read_text(path: Path) -> str:
     """The text of a table's file; CurveError says why it cannot be read."""
     try:
-        if path.exists() and not path.is_file():
-            raise CurveError("This is not a file. Give a table of engine speed and torque.")
-        with path.open("rb") as file:
-            data = file.read(_MOST_BYTES + 1)
+        data = read_file(path, _MOST_BYTES)
     except OSError as failed:
         raise CurveError(f"The file cannot be read: {failed.strerror}.") from failed
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
@@ -249,6 +247,8 @@ def _must_agree(number: int, rpm: float, torque: float, power: float, column: _C
     expected = torque * rpm * RPM
     if abs(power - expected) <= _AGREES_WITHIN * max(expected, power) + 300:
         return
+    if not expected:
+        raise CurveError(f"Row {number}: it has power, but torque or engine speed is 0. Put it right or leave it out.")
     units = [("kW", 1000.0), ("PS", PS), ("hp", HP)]
     off = [(abs(power / column.factor * factor / expected - 1), unit) for unit, factor in units]
     nearest, unit = min(off)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import sys
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -120,5 +121,6 @@ def json_argument(parser: argparse.ArgumentParser) -> None:
 
 
 def print_json(answer: dict[str, Any]) -> None:
-    """One line of JSON; every number in it is finite."""
-    print(json.dumps(answer, ensure_ascii=False, allow_nan=False))
+    """One line of JSON; every number in it is finite, and any output can hold its signs."""
+    wide = (sys.stdout.encoding or "").lower().startswith("utf")
+    print(json.dumps(answer, ensure_ascii=not wide, allow_nan=False))

@@ -8,6 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from gearplan.bike.circuit import Circuit
+from gearplan.bike.files.atomic import replace_file
 from gearplan.bike.files.bookfile import BookFileError, beside, read_book
 from gearplan.bike.files.circuitfile import CircuitFile, CircuitFileError, save_circuit
 from gearplan.bike.profile import Bike
@@ -173,7 +174,8 @@ def _run(asked: argparse.Namespace) -> None:
     rows = ranking.best(asked.most, wanted)
     if asked.csv is not None:
         try:
-            Path(asked.csv).write_text(ranking_csv(ranking, ranking.rows(wanted)[: asked.most], tied), encoding="utf-8")
+            text = ranking_csv(ranking, ranking.rows(wanted)[: asked.most], tied)
+            replace_file(Path(asked.csv), text.encode())
         except OSError as error:
             raise Refused(f"{asked.csv}: cannot be written: {error.strerror}") from error
     if asked.json:

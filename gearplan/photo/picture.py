@@ -9,6 +9,8 @@ import math
 import struct
 from pathlib import Path
 
+from gearplan.bike.files.ordinary import open_file
+
 #: A picture of more points than this is not opened; no camera in use makes larger ones.
 MOST_PIXELS = 250_000_000
 #: The data about the picture stand before this place in the file.
@@ -27,7 +29,7 @@ def focal_length(path: Path, size: tuple[int, int]) -> float | None:
     it was cropped: its data tell nothing then.
     """
     try:
-        with path.open("rb") as file:
+        with open_file(path) as file:
             told = _told(file.read(_HEAD))
     except (OSError, struct.error, IndexError):
         return None

@@ -7,6 +7,7 @@ from datetime import date
 from pathlib import Path
 from typing import Literal
 
+from gearplan.bike.files.ordinary import read_file
 from gearplan.bike.values import check_text
 
 Paper = Literal["A4", "Letter"]
@@ -68,7 +69,7 @@ def logo_bytes(file: str) -> bytes:
         raise LogoError(f"{path} is no file; give a PNG, JPEG or SVG file as the logo")
     if path.stat().st_size > _MOST_BYTES:
         raise LogoError(f"{path} is larger than {_MOST_BYTES // 1_000_000} MB; make the logo smaller")
-    return path.read_bytes()
+    return read_file(path, _MOST_BYTES)
 
 
 def day_words(day: date) -> str:

@@ -81,7 +81,7 @@ def test_no_rights_as_the_system_tells_it(tmp_path: Path, monkeypatch: pytest.Mo
     def locked(*_: object, **__: object) -> None:
         raise PermissionError(13, "Permission denied")
 
-    monkeypatch.setattr(Path, "open", locked)
+    monkeypatch.setattr(os, "open", locked)
     with pytest.raises(BikeFileError, match="cannot be read: Permission denied"):
         read_bike(path)
 

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import contextlib
+import errno
 import os
+import stat
 import tempfile
 from pathlib import Path
 
@@ -13,11 +15,15 @@ def replace_file(path: Path, data: bytes, *, private: bool = False) -> None:
 
     What is `private` nobody but the owner may read.
 
-    OSError if that fails; the old file is then as it was and no other file is left.
+    OSError if that fails, or if what stands there is a device, a pipe or a folder; the old file is then as it was and
+    no other file is left.
     """
     target = Path(os.path.realpath(path))
     try:
-        mode = target.stat().st_mode & 0o7777
+        whole = target.stat().st_mode
+        if not stat.S_ISREG(whole):
+            raise OSError(errno.EINVAL, "this is not a file", str(path))
+        mode = stat.S_IMODE(whole)
     except FileNotFoundError:
         mode = 0o666 & ~_umask()
     mode = 0o600 if private else mode

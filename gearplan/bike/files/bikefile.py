@@ -15,7 +15,7 @@ from typing import Any
 from gearplan.bike import checks
 from gearplan.bike.files.atomic import replace_file
 from gearplan.bike.files.tablelist import change_tables
-from gearplan.bike.files.tomltext import Kind, formed_like, plain, unknown
+from gearplan.bike.files.tomltext import Kind, first_of, formed_like, plain, unknown
 from gearplan.bike.profile import KINDS, SECTIONS, Bike, Within, entries, entry
 from gearplan.bike.values import check_text
 from gearplan.bike.work.job import Job, job_from_table, job_table
@@ -60,7 +60,7 @@ def bike_from_text(text: str, place: str) -> BikeFile:
     """Read a bike from TOML text; `place` names it in messages."""
     read = _KIND.tables(text, place)
     faults: list[str] = []
-    notices = [f"{place}: {text}" for text in _unknown(read)]
+    notices = [f"{place}: {text}" for text in first_of(_unknown(read))]
     if text_fault := check_text(read.get("name", "")):
         faults.append(f"name: {text_fault}")
     kind = read.get("kind", KINDS[0])
@@ -218,7 +218,7 @@ def _jobs(tables: Any, faults: list[str], notices: list[str], place: str) -> tup
         if isinstance(kept, dict):
             read = _sections(kept, faults, f"[[job]] {number}, profile: ")
             job = replace(job, profile=tuple((name, tuple(values.items())) for name, values in read.items() if values))
-            odd += [f"profile: {text}" for text in _unknown(kept)]
+            odd += [f"profile: {text}" for text in first_of(_unknown(kept))]
         else:
             faults.append(f"[[job]] {number}, profile: must be sections, headed [job.profile.chassis] and the like")
         notices += [f"{place}: [[job]] {number}: {text}" for text in odd]

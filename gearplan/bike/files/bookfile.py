@@ -17,7 +17,7 @@ from typing import Any
 
 from gearplan.bike.book import BookEntry, as_written, book_entries, check_book_value
 from gearplan.bike.files.atomic import replace_file
-from gearplan.bike.files.tomltext import Kind, blocks, formed_like, plain, unknown
+from gearplan.bike.files.tomltext import Kind, blocks, first_of, formed_like, plain, unknown
 
 FORMAT = 1
 ENDING = ".book.toml"
@@ -67,7 +67,10 @@ def book_from_text(text: str, place: str) -> Book:
         raise BookFileError(f"{place}: each entry must be headed [[entry]]")
     if not given and "gearbox" in read:
         raise BookFileError(f"{place}: this is a bike file; its book is {beside(Path(place)).name}")
-    entries, notices = [], [f"{place}: {unknown(name, ('entry', 'format'))}" for name in _others(read)]
+    entries, notices = (
+        [],
+        [f"{place}: {told}" for told in first_of(unknown(name, ("entry", "format")) for name in _others(read))],
+    )
     for number, table in enumerate(given, 1):
         entry, odd = _entry(table)
         entries.append(entry)
@@ -158,7 +161,7 @@ def _others(read: dict[str, Any]) -> Iterator[str]:
 def _entry(table: dict[str, Any]) -> tuple[BookEntry, list[str]]:
     """The entry of a table, and what is told of values that were left out."""
     found: dict[str, Any] = {}
-    odd = [unknown(key, _KEYS) for key in table if key not in _KEYS]
+    odd = first_of(unknown(key, _KEYS) for key in table if key not in _KEYS)
     for key in _KEYS:
         if key not in table:
             continue

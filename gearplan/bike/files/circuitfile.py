@@ -22,7 +22,7 @@ from gearplan.bike.circuit import (
     section_entries,
 )
 from gearplan.bike.files.atomic import replace_file
-from gearplan.bike.files.tomltext import Kind, blocks, formed_like, plain, unknown
+from gearplan.bike.files.tomltext import Kind, blocks, first_of, formed_like, plain, unknown
 from gearplan.bike.library import demo_circuits
 from gearplan.bike.rider import MOST_RIDERS, Rider, check_rider_value, rider_keys
 
@@ -97,7 +97,7 @@ def circuit_from_text(text: str, place: str) -> CircuitFile:
         faults += [f"rider {number}: {key}: {text}" for key, text in texts if text]
     if faults:
         _KIND.refuse(place, faults)
-    notices = tuple(f"{place}: {notice}" for notice in _unknown(read, given, riders))
+    notices = tuple(f"{place}: {notice}" for notice in first_of(_unknown(read, given, riders)))
     return CircuitFile(Circuit(read.get("name", ""), tuple(sections), tuple(map(_rider, riders))), text, notices)
 
 

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from gearplan.bike.files.atomic import replace_file
 from gearplan.bike.files.folder import SUFFIX
+from gearplan.bike.files.ordinary import read_file
 from gearplan.bike.files.pictures import PictureError, without_traces
 
 MOST_BYTES = 60_000_000
@@ -28,7 +29,7 @@ def add_photo(bike_file: Path, source: Path, day: str, step: str) -> str:
     if size > MOST_BYTES:
         raise ValueError(f"{source.name} has {size // 1_000_000} MB; a photo may have {MOST_BYTES // 1_000_000} MB")
     try:
-        data = without_traces(source.read_bytes())
+        data = without_traces(read_file(source, MOST_BYTES))
     except PictureError as refused:
         raise PictureError(f"{source.name}: {refused}") from refused
     folder = photo_folder(bike_file)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import itertools
 import re
 import tomllib
 from collections.abc import Iterable
@@ -10,8 +11,14 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, NoReturn
 
+from gearplan.bike.files.ordinary import open_file
+
 _LARGEST = 1_000_000
 _TOLD_AT_ONCE = 3
+#: What is nested deeper is read slowly, and cannot be written again by the library that keeps the comments.
+_DEEPEST = 20
+#: Of unknown names so many are told, each with the nearest known one: looking for it takes time, and nobody reads more.
+_MOST_UNKNOWN = 20
 _BOM = "\ufeff"
 _HEADER = re.compile(r"^\s*(?P<open>\[\[?)\s*(?P<name>[^\[\],=#]+?)\s*\]\]?\s*(#.*)?$")
 
@@ -30,9 +37,7 @@ class Kind:
         try:
             if path.is_dir():
                 raise refusal(f"{path}: this is a folder; name a .{self.name}.toml file in it")
-            if path.exists() and not path.is_file():
-                raise refusal(f"{path}: this is not a file")
-            with path.open("rb") as file:
+            with open_file(path) as file:
                 data = file.read(_LARGEST + 1)
         except FileNotFoundError:
             raise refusal(f"{path}: there is no such file") from None
@@ -50,8 +55,13 @@ class Kind:
 
     def tables(self, text: str, place: str) -> dict[str, Any]:
         """What stands in the text, in a format that this version reads; `place` names it in the refusal."""
+        for number, line in enumerate(text.splitlines(), 1):
+            if line.partition("=")[0].count(".") > _DEEPEST:
+                raise self.refusal(f"{place}: line {number}: a name of more than {_DEEPEST} parts")
         try:
             read = tomllib.loads(plain(text))
+            if _depth(read) > _DEEPEST:
+                raise ValueError(f"tables more than {_DEEPEST} deep in one another")
         except (RecursionError, ValueError) as broken:
             raise self.refusal(f"{place}: not a readable {self.name} file: {broken}".replace("\n", " ")) from broken
         if not read:
@@ -76,6 +86,18 @@ class Kind:
         raise self.refusal(f"{place}: {told}".replace("\n", " "))
 
 
+def _depth(read: object) -> int:
+    """How deep tables and arrays lie in one another."""
+    deep, here = 0, [read]
+    while here:
+        inner: list[object] = []
+        for table in here:
+            inner += table.values() if isinstance(table, dict) else table if isinstance(table, list) else ()
+        here = inner
+        deep += bool(here)
+    return deep
+
+
 def plain(text: str) -> str:
     """The text without a byte order mark, its lines ended by a line feed."""
     return text.removeprefix(_BOM).replace("\r\n", "\n")
@@ -91,6 +113,13 @@ def unknown(name: str, known: Iterable[str]) -> str:
     near = difflib.get_close_matches(name, list(known), 1, 0.6)
     guess = f"; did you mean “{near[0]}”?" if near else ""
     return f"“{name}” is not known and is left as it is{guess}"
+
+
+def first_of(told: Iterable[str]) -> list[str]:
+    """The first of what is told of unknown names, and that there are more."""
+    rest = iter(told)
+    found = list(itertools.islice(rest, _MOST_UNKNOWN))
+    return [*found, "more names than these are not known"] if next(rest, None) is not None else found
 
 
 def blocks(plain: str, of: str) -> tuple[str, list[str], str]:

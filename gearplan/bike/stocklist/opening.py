@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from gearplan.bike.files.ordinary import read_file
 from gearplan.bike.stocklist.columns import look
 from gearplan.bike.stocklist.table import StockError, Table, decoded, table_of
 
@@ -17,9 +18,7 @@ SPREADSHEETS = (".xlsx", ".xlsm", ".ods")
 def read_table(path: Path) -> Table:
     """The table in a file; StockError, which names the file, if it cannot be read as one."""
     try:
-        if path.stat().st_size > _MOST_BYTES:
-            raise StockError(f"{path}: larger than {_MOST_BYTES // 1_000_000} MB, that is no stock list")
-        data = path.read_bytes()
+        data = read_file(path, _MOST_BYTES)
     except IsADirectoryError as error:
         raise StockError(f"{path} is a folder, not a stock list") from error
     except FileNotFoundError as error:

@@ -16,6 +16,8 @@ ROAD_SPEED = {"km/h": KMH, "mph": MPH}
 NONE = "–"
 #: Differences below this share of the last shown digit are those of computing, not of the things compared.
 _NOISE = 1e-6
+#: A message is read as one line; a single word in it, such as a path, may be so long.
+_LONGEST_MESSAGE, _LONGEST_WORD = 300, 160
 
 
 def number(value: float | None, unit: float = 1.0, digits: int = 0) -> str:
@@ -180,3 +182,10 @@ _NUMBER = re.compile(r"[+\-−]?[\d.,'’\s]*\d[\d.,\s]*")
 def safe_cell(text: str) -> str:
     """A text for a cell of a table: one that a spreadsheet would compute gets an apostrophe before it, a number not."""
     return f"'{text}" if _FORMULA.match(text) and not _NUMBER.fullmatch(text) else text
+
+
+def shortened(message: str) -> str:
+    """A message in one line of at most 300 characters; what is too long in it is cut in its middle first."""
+    line = " ".join(message.split())
+    line = re.sub(rf"\S{{{_LONGEST_WORD},}}", lambda word: f"{word[0][:40]}…{word[0][-20:]}", line)
+    return line if len(line) <= _LONGEST_MESSAGE else f"{line[: _LONGEST_MESSAGE - 1]}…"

@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from gearplan.bike.files.circuitfile import CircuitFile, read_circuit
+from gearplan.bike.files.ordinary import read_file
 from gearplan.plan.lines.centreline import CentreLine, centre_line, circuit_of
 from gearplan.plan.lines.csvpoints import points_from_csv
 from gearplan.plan.lines.geojson import points_from_geojson
@@ -36,9 +37,7 @@ def holds_line(path: Path) -> bool:
 def read_points(path: Path) -> Points:
     """The points of a file, named as it names them or as the file is named; LineError if there are none."""
     try:
-        if path.stat().st_size > _MOST_BYTES:
-            raise LineError(f"{path}: larger than {_MOST_BYTES // 1_000_000} MB, which no centre line is")
-        text = path.read_text(encoding="utf-8-sig")
+        text = read_file(path, _MOST_BYTES).decode("utf-8-sig")
     except FileNotFoundError as error:
         raise LineError(f"{path}: there is no such file") from error
     except UnicodeDecodeError as error:

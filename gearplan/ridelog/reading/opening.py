@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Literal
 
+from gearplan.bike.files.ordinary import open_file
 from gearplan.ridelog.log import LogError, RideLog, sane
 from gearplan.ridelog.reading.columns import Layout
 from gearplan.ridelog.reading.csvfile import read_csv
@@ -18,7 +19,7 @@ Form = Literal["gpx", "nmea", "csv"]
 def form_of(path: Path) -> Form:
     """What a file is to be read as; LogError if it cannot be opened."""
     try:
-        with path.open("rb") as file:
+        with open_file(path) as file:
             start = file.read(4096)
     except OSError as failed:
         raise LogError(f"{failed.strerror}.") from failed

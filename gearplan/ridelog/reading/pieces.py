@@ -6,6 +6,7 @@ import codecs
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
+from gearplan.bike.files.ordinary import open_file
 from gearplan.ridelog.log import LogError, ReadingCancelled
 
 #: Told the share of the file that is read, and the rows.
@@ -44,7 +45,7 @@ def size_of(path: Path) -> int:
 def raw_pieces(path: Path) -> Iterator[bytes]:
     """The file half a megabyte at a time; LogError if it cannot be read."""
     try:
-        with path.open("rb") as file:
+        with open_file(path) as file:
             while raw := file.read(_PIECE):
                 yield raw
     except OSError as failed:
@@ -54,7 +55,7 @@ def raw_pieces(path: Path) -> Iterator[bytes]:
 def beginning(path: Path) -> dict[str, str]:
     """The first lines of a file as text, by each encoding that it may be in; LogError if it is no text."""
     try:
-        with path.open("rb") as file:
+        with open_file(path) as file:
             raw = file.read(_HEAD)
             more = bool(file.read(1))
     except OSError as failed:

@@ -1,0 +1,35 @@
+"""Opening a file to read it: what is no ordinary file is refused at once, so that nothing waits or reads for ever."""
+
+from __future__ import annotations
+
+import errno
+import os
+import stat
+from pathlib import Path
+from typing import BinaryIO
+
+
+def open_file(path: Path) -> BinaryIO:
+    """An ordinary file, opened to be read; OSError, whose `strerror` says why, if it is none or cannot be opened."""
+    # A pipe nobody writes to would keep the program waiting before it could be looked at.
+    handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
+    mode = os.fstat(handle).st_mode
+    if stat.S_ISREG(mode):
+        return os.fdopen(handle, "rb")
+    os.close(handle)
+    if stat.S_ISDIR(mode):
+        raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR), str(path))
+    raise OSError(errno.EINVAL, "this is not a file", str(path))
+
+
+def read_file(path: Path, most: int) -> bytes:
+    """The content of an ordinary file, no more than `most` bytes; OSError as of `open_file`, or if it is larger."""
+    with open_file(path) as file:
+        data = file.read(most + 1)
+    if len(data) > most:
+        raise OSError(errno.EFBIG, f"it is larger than {_megabytes(most)}", str(path))
+    return data
+
+
+def _megabytes(count: int) -> str:
+    return f"{count // 1_000_000} MB" if count >= 1_000_000 else f"{count // 1000} kB"
