@@ -17,10 +17,11 @@ from numpy.typing import NDArray
 
 from gearplan.bike.circuit import Circuit
 from gearplan.drive.lap.downshifts import shut_early
+from gearplan.drive.lap.march import lean_of
 from gearplan.drive.lap.rules import USUAL, LapRules
 from gearplan.drive.lap.sections import Sections
 from gearplan.drive.lap.state import Entry, Laps, Ridden
-from gearplan.drive.motion.machines import Ints, Machines
+from gearplan.drive.motion.machines import Floats, Ints, Machines
 
 Bools = NDArray[np.bool_]
 
@@ -61,7 +62,7 @@ class Lap(Sections):
             mine[0] |= active.all(axis=0)
             active = (active & ~mine) | self._round(legs, mine)
         over_radius = np.take_along_axis(self.machines.over_radius[None], self.peak_gear[..., None], axis=2)[..., 0]
-        engine = self.machines.engine_at(self.peak, over_radius / np.where(self.corner[:, None], self.shrunk, 1.0))
+        engine = self.machines.engine_at(self.peak, over_radius / self._rolls_on())
         # Whatever goes wrong in the numbers must never be the quickest.
         least = self.length[:, None] / self.machines.limit_speed.max(axis=1)
         possible = (self.time >= least * (1 - _IMPOSSIBLE)).all(axis=0)
@@ -83,6 +84,12 @@ class Lap(Sections):
             self.cannot_climb,
             self.end,
         )
+
+    def _rolls_on(self) -> Floats:
+        """Leaned over upright rolling radius where each section's greatest speed is ridden, in corners as it leans."""
+        lean = np.where(self.lean > 0, lean_of(self.peak, self.radius[:, None]), 0.0)
+        every = np.arange(self.machines.count)
+        return np.stack([self.shrinks(every, row) for row in lean])
 
     def _legs(self) -> list[list[int]]:
         count = len(self.length)

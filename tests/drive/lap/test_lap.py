@@ -298,3 +298,17 @@ def test_the_friction_ellipse_and_the_round_tyre() -> None:
     crown, radius = made.crown[0], made.radius[0]
     expected = (radius - crown * (1 - math.cos(0.9))) / radius
     assert shrunk(made, np.array([0]), np.array([math.tan(0.9)]))[0] == pytest.approx(expected)
+
+
+def test_a_corner_whose_apex_speed_is_out_of_reach_leans_as_it_is_ridden() -> None:
+    """The engine speed there, by hand: tan φ = v²/(g·r), the tyre rolling on R − ρ(1 − cos φ)."""
+    made = some_machines(demo_bike("Wren 125").bike, (14, 14), (42, 42))
+    wide = Section("corner", 400.0, radius_m=400.0, turn_deg=57.0, grip=1.2)
+    laps = lap_times(made, Circuit("a", (Section("straight", 80.0), wide)), USUAL)
+    speed, gear = float(laps.peak[1, 0]), int(laps.peak_gear[1, 0])
+    assert speed < 0.8 * math.sqrt(1.2 * 9.80665 * 400.0)
+    lean = math.atan(speed**2 / (9.80665 * 400.0))
+    radius, crown = float(made.radius[0]), float(made.crown[0])
+    leaned = radius - crown * (1 - math.cos(lean))
+    expected = speed * float(made.over_radius[0, gear]) * radius / leaned
+    assert laps.peak_engine[1, 0] == pytest.approx(expected, rel=1e-9)
