@@ -56,7 +56,9 @@ def pull_sentence(
     told = []
     if on is not None:
         before, after = (p.between(low * factor, high * factor) for p in (on, proposed))
-        if before is not None and after is not None:
+        if after is not None and on is proposed:
+            told.append(f"From {low} to {high} {unit} through the gears: about {after:.1f} s.")
+        elif before is not None and after is not None:
             by = after - before
             change = f": about {abs(by):.1f} s {'less' if by < 0 else 'more'}"
             said = " it takes about as long as before" if abs(by) < 0.05 else change

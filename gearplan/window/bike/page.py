@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,10 +14,12 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLay
 from gearplan.bike import checks
 from gearplan.bike.profile import KINDS
 from gearplan.bike.text import written
-from gearplan.bike.text.units import MM
+from gearplan.bike.text.units import DEGREE, MM
 from gearplan.plan.driveset import fitted
 from gearplan.plan.set.evaluate import evaluate
 from gearplan.plan.set.measurenext import measure_next
+from gearplan.plan.set.travel import through_travel
+from gearplan.plan.set.words import no_drawing
 from gearplan.setup.basics import KIND, blank_basics
 from gearplan.window.bike.gearboxform import GearboxForm
 from gearplan.window.bike.nextmeasurements import NextMeasurements
@@ -26,18 +29,23 @@ from gearplan.window.document.entryrows import EntryRow
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ChoiceField, ValueField, labelled
 from gearplan.window.kit.flow import Flow, together
-from gearplan.window.kit.layout import Columns, Scrolled, fixed_width
+from gearplan.window.kit.layout import FORM, Columns, Scrolled, card, fixed_width, primary
 from gearplan.window.kit.tickbox import TickBox
 from gearplan.window.measuring.measurer import Measurer
 from gearplan.window.measuring.panel import WIDTH
 
 if TYPE_CHECKING:
+    from gearplan.window.kit.charts.pairchart import PairChart
+    from gearplan.window.kit.charts.runpicture import RunPicture
     from gearplan.window.photo.dialog import PhotoDialog
 
 #: From this width on, at the usual size of text, the page has room for how to measure beside two columns.
 _WITH_PANEL = 1060
+_ANY = (1 << 24) - 1
 #: A field that is gone to shows so much of what stands above and below it.
 _AROUND = 150
+#: From this width on, at the usual size of text, what was entered is drawn beside the form.
+_WITH_PICTURE = 2100
 
 _COLUMNS = (
     (
@@ -120,7 +128,15 @@ class BikePage(QWidget):
                 column.addWidget(self._card(title, section, keys))
             column.addStretch(1)
             columns.append(side)
-        outer.addWidget(Columns(columns, close=True, forms=True), 1)
+        self._columns = Columns(columns, close=True, forms=True)
+        self._picture, self._picture_place = card()
+        self._picture.hide()
+        beside = QHBoxLayout()
+        beside.setSpacing(theme.UNIT)
+        # The columns take all until they are as wide as they may be.
+        beside.addWidget(self._columns, 100)
+        beside.addWidget(self._picture, 1)
+        outer.addLayout(beside, 1)
         self._form = Scrolled(inside, across=True)
         self.measuring = self._measurer.panel()
         fixed_width(self.measuring, WIDTH)
@@ -144,6 +160,45 @@ class BikePage(QWidget):
         beside = event.size().width() >= theme.px(_WITH_PANEL)
         self._beside.setVisible(beside)
         self.ask_measuring.setVisible(not beside)
+        pictured = event.size().width() >= theme.px(_WITH_PICTURE)
+        # Beside a picture the columns are as wide as forms can be read, and the picture has the rest.
+        widest = 3 * theme.px(FORM) + 2 * theme.UNIT if pictured else _ANY
+        self._columns.setMaximumWidth(max(widest, self._columns.minimumSizeHint().width()))
+        if pictured != self._picture.isVisibleTo(self):
+            self._picture.setVisible(pictured)
+            self._show_picture()
+
+    @cached_property
+    def run(self) -> RunPicture:
+        """The chain run as entered; made when there first is room for it."""
+        from gearplan.window.kit.charts.runpicture import RunPicture
+
+        run = RunPicture("As entered, to scale")
+        self._picture_place.addWidget(run, 1)
+        return run
+
+    @cached_property
+    def slack(self) -> PairChart:
+        """What the slack does through the travel as entered."""
+        from gearplan.window.kit.charts.pairchart import PairChart
+
+        chart = PairChart("slack, mm", MM, "swingarm below horizontal, °", DEGREE)
+        self._picture_place.addWidget(chart, 1)
+        return chart
+
+    def _show_picture(self) -> None:
+        if not self._picture.isVisibleTo(self):
+            return
+        bike = self._document.bike
+        result = evaluate(bike, fitted(bike))
+        self.run.show_sets(bike, None, result, no_drawing(result)[0])
+        way, angle = (
+            through_travel(bike, result.set, result.run, result.rolling_radius),
+            bike.chassis.swingarm_angle_deg,
+        )
+        self.slack.setVisible(way is not None)
+        stands = None if angle is None else angle * DEGREE
+        self.slack.show_lines(None, None if way is None else (way.angle, way.slack), stands)
 
     def how_to_measure(self) -> bool:
         """Show in a window how the field with the focus is measured; False where there is none such."""
@@ -165,9 +220,7 @@ class BikePage(QWidget):
             self.photo.open_picture(picture)
 
     def _name(self) -> QFrame:
-        card = QFrame()
-        card.setProperty("card", True)
-        row = QVBoxLayout(card)
+        frame, row = card()
         self.name = ValueField(str.strip)
         self.name.setMaxLength(200)
         self.name.setPlaceholderText("What this motorcycle is called")
@@ -175,7 +228,8 @@ class BikePage(QWidget):
         self.name.finished.connect(self._document.end_merge)
         self.kind = ChoiceField(KINDS)
         self.kind.entered.connect(self._kind_chosen)
-        self.basics = QPushButton("Quick entry")
+        # All else is kept as it is typed and needs no button.
+        self.basics = primary(QPushButton("Quick entry"))
         self.basics.setToolTip("Tyre, teeth, links, chain size, redline and number of gears, with where each is found")
         self.basics.clicked.connect(self._ask_basics)
         named = Flow()
@@ -199,19 +253,16 @@ class BikePage(QWidget):
         said.addWidget(self.ask_measuring)
         row.addLayout(said)
         row.addWidget(self.next)
-        return card
+        return frame
 
     def _card(self, title: str, section: str, keys: tuple[str, ...]) -> QFrame:
-        card = QFrame()
-        card.setProperty("card", True)
-        column = QVBoxLayout(card)
-        column.setContentsMargins(*[2 * theme.UNIT] * 4)
+        frame, column = card(2 * theme.UNIT)
         head = QLabel(title)
         head.setProperty("role", "title")
         column.addWidget(head)
         if section == "gearbox":
             column.addWidget(self.gearbox)
-            return card
+            return frame
         if section == "chassis":
             self.photo_button = QPushButton("Measure from a photograph…")
             self.photo_button.clicked.connect(self.measure_from_photograph)
@@ -229,7 +280,7 @@ class BikePage(QWidget):
             self.rolls.setProperty("role", "small")
             self.rolls.setWordWrap(True)
             column.addWidget(self.rolls)
-        return card
+        return frame
 
     def refresh(self) -> None:
         """Show the document as it is now."""
@@ -249,6 +300,7 @@ class BikePage(QWidget):
         if result.rolling_circumference is not None and result.rolls_by == "measured":
             about = [f"Rolls {written.number(result.rolling_circumference, MM, 0)} mm a turn, as measured."]
         self.rolls.setText(" ".join(about))
+        self._show_picture()
 
     def show_owner_on_paper(self, on: bool) -> None:
         """Whether the shop wants the owner on paper."""
@@ -269,7 +321,10 @@ class BikePage(QWidget):
             self.photo.telling.finish()
 
     def recolour(self) -> None:
-        """The style sheet colours all of this page."""
+        """The style sheet colours the form."""
+        for name in ("run", "slack"):
+            if name in self.__dict__:
+                getattr(self, name).recolour()
         if self.photo is not None:
             self.photo.points.refresh()
 

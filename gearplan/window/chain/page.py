@@ -19,7 +19,6 @@ from gearplan.plan.set.quantities import CHAIN_GROUPS, DECIDING
 from gearplan.plan.set.sideview import SideView, side_view, with_axle_at
 from gearplan.plan.set.travel import Travel, through_travel
 from gearplan.window.chain.conversionpanel import ConversionPanel
-from gearplan.window.chain.slotview import SlotView
 from gearplan.window.chain.wearpanel import WearPanel
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
@@ -27,14 +26,17 @@ from gearplan.window.kit.emptystate import EmptyState
 from gearplan.window.kit.fields import ErrorLabel, NumberField, ValueField, labelled
 from gearplan.window.kit.fixedsize import FixedSize
 from gearplan.window.kit.flow import Flow, together
-from gearplan.window.kit.layout import Columns, Tabs, card, fixed_width, scrolled, two_sides
+from gearplan.window.kit.layout import Columns, card, fixed_width, primary, scrolled, two_sides
+from gearplan.window.kit.slotview import SlotView
+from gearplan.window.kit.tabs import Leaf, Spread
 from gearplan.window.kit.texttable import TextTable
 
 if TYPE_CHECKING:
-    from gearplan.window.chain.sideview import SideViewChart
     from gearplan.window.kit.charts.pairchart import PairChart
+    from gearplan.window.kit.charts.sideview import SideViewChart
 
 _HEADS = ("", "fitted", "proposed", "±", "change")
+_ANOTHER = "Another chain"
 _TRAVEL = ("below horizontal, °", DEGREE)
 
 
@@ -60,7 +62,7 @@ class ChainPage(QWidget):
     @cached_property
     def view(self) -> SideViewChart:
         """The side view."""
-        from gearplan.window.chain.sideview import SideViewChart
+        from gearplan.window.kit.charts.sideview import SideViewChart
 
         chart = SideViewChart()
         chart.axle_dragged.connect(self._axle_dragged)
@@ -90,7 +92,7 @@ class ChainPage(QWidget):
         self.axle_field.entered.connect(self._axle_typed)
         self.reset = QPushButton("At the slack asked for")
         self.reset.clicked.connect(self._reset_pressed)
-        export = QPushButton("Save drawing…")
+        export = primary(QPushButton("Save drawing…"))
         export.clicked.connect(self._export)
         head.addWidget(together(labelled("Pivot to a&xle", self.axle_field), self.axle_field, QLabel("mm")))
         head.addWidget(self.reset)
@@ -115,7 +117,6 @@ class ChainPage(QWidget):
         return frame
 
     def _right(self) -> QWidget:
-        self.tabs = Tabs()
         numbers = QWidget()
         column = QVBoxLayout(numbers)
         column.setContentsMargins(*[theme.UNIT] * 4)
@@ -139,10 +140,11 @@ class ChainPage(QWidget):
         column.addStretch(1)
         self.wear = WearPanel(self._document)
         self.conversion = ConversionPanel(self._document)
-        for page, name in ((numbers, "Numbers"), (self.wear, "Wear"), (self.conversion, "Another chain")):
-            self.tabs.addTab(scrolled(page), name)
-        self.tabs.currentChanged.connect(self._refresh_tab)
-        return self.tabs
+        listed = (numbers, "Numbers", 700), (self.wear, "Wear", 420), (self.conversion, _ANOTHER, 420)
+        self.spread = Spread([Leaf(name, scrolled(page), high) for page, name, high in listed])
+        self.tabs = self.spread.tabs
+        self.spread.changed.connect(self._refresh_tab)
+        return self.spread
 
     def refresh(self) -> None:
         """Show the document as it is now."""
@@ -190,11 +192,11 @@ class ChainPage(QWidget):
         self._refresh_tab()
 
     def _refresh_tab(self) -> None:
-        """Only the tab in sight is brought up to date."""
-        at = self.tabs.currentIndex()
-        if at == 1:
+        """Only what is in sight is brought up to date."""
+        shown = self.spread.in_sight()
+        if "Wear" in shown:
             self.wear.refresh()
-        elif at == 2:
+        if _ANOTHER in shown:
             self.conversion.refresh()
 
     def how_to_measure(self) -> bool:
@@ -215,7 +217,7 @@ class ChainPage(QWidget):
     def show_field(self, path: str) -> None:
         """Bring a field ("section.key") into sight and put the focus into it."""
         section, key = path.split(".")
-        self.tabs.setCurrentIndex(2)
+        self.spread.show_page(_ANOTHER)
         self.conversion.form.rows[section, key].focus()
 
     def hold(self, held: bool) -> None:

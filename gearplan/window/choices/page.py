@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QPalette, QShowEvent
+from PySide6.QtGui import QPalette, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
     QApplication,
     QComboBox,
@@ -27,19 +27,27 @@ from gearplan.plan.choices.wishtext import parse_wish, parse_wishes, wishes_in
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.words import VERDICT, Speed, teeth
 from gearplan.window.choices.laptimes import LapTimes
+from gearplan.window.choices.overview import ChoicePicture
 from gearplan.window.choices.shortlist import ChoiceList
 from gearplan.window.choices.wishrows import WishRows
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
+from gearplan.window.kit.customerbutton import CustomerButton
 from gearplan.window.kit.emptystate import EmptyState
 from gearplan.window.kit.fields import ErrorLabel, NumberField, labelled
 from gearplan.window.kit.flow import Flow, together
-from gearplan.window.kit.layout import Tabs, card, fixed_width, primary, scrolled, two_sides
+from gearplan.window.kit.layout import card, fixed_width, most_width, scrolled, two_sides
+from gearplan.window.kit.tabs import Leaf, Spread
 from gearplan.window.kit.texttable import TextTable
 from gearplan.window.kit.view import View
 from gearplan.window.search.ranges import SearchRanges
 
 _OFTEN = ("calmer", "livelier", "keep the chain", "fewest new parts", "speedometer within the rule")
+_LIST, _ALIKE = "Sets that meet the wishes", "Geared as proposed"
+#: From this height on, at the usual size of text, the short list stands below the wishes as a picture too.
+_WITH_PICTURE = 800
+#: Wishes and ranges are no wider than this at the usual size of text.
+_FORM = 560
 _MOST_ALIKE = 12
 
 
@@ -111,8 +119,22 @@ class ChoicesPage(QWidget):
         stack.addWidget(_title("Where to search"))
         stack.addWidget(self.ranges)
         stack.addStretch(1)
-        column.addWidget(scrolled(inside), 1)
+        for widget in (self.line, self.ranges, self.rows):
+            most_width(widget, _FORM)
+        column.addWidget(scrolled(inside), 3)
+        self.picture = ChoicePicture()
+        self.picture.proposed.connect(self._propose)
+        self.picture.hide()
+        column.addWidget(self.picture, 4)
         return frame
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """The picture needs a height of its own below the wishes."""
+        super().resizeEvent(event)
+        self._pictured()
+
+    def _pictured(self) -> None:
+        self.picture.setVisible(bool(self._shown) and self.height() >= theme.px(_WITH_PICTURE))
 
     def _often_button(self, words: str) -> QPushButton:
         button = QPushButton(words[:1].upper() + words[1:])
@@ -123,11 +145,10 @@ class ChoicesPage(QWidget):
         return button
 
     def _right(self) -> QWidget:
-        self.tabs = Tabs()
-        self.tabs.addTab(self._list_tab(), "Sets that meet the wishes")
-        self.tabs.addTab(self._alike_tab(), "Geared as proposed")
-        self.tabs.currentChanged.connect(self.refresh)
-        return self.tabs
+        self.spread = Spread([Leaf(_LIST, self._list_tab(), 440), Leaf(_ALIKE, self._alike_tab(), 400)])
+        self.tabs = self.spread.tabs
+        self.spread.changed.connect(self.refresh)
+        return self.spread
 
     def _list_tab(self) -> QWidget:
         page, column = _plain()
@@ -158,8 +179,7 @@ class ChoicesPage(QWidget):
             field.entered.connect(self._why_typed)
         why.addWidget(together(labelled("Why &not", self.why_front), self.why_front, QLabel("/"), self.why_rear))
         why.push()
-        self.to_customer = primary(QPushButton("Show the customer"))
-        self.to_customer.setToolTip("The proposed set in plain words, and as a page to take home")
+        self.to_customer = CustomerButton()
         self.to_customer.clicked.connect(self.customer_wanted)
         why.addWidget(self.to_customer)
         column.addLayout(why)
@@ -202,8 +222,10 @@ class ChoicesPage(QWidget):
             self.list.show_choices((), chosen)
             self.dropped.setText("")
             return
-        if self.tabs.currentIndex() == 1:
+        shown = self.spread.in_sight()
+        if _ALIKE in shown:
             self._show_alike(space)
+        if _LIST not in shown:
             return
         wishes, stock = self.rows.wishes, self._view.stock
         circuit = self._document.circuit
@@ -219,6 +241,8 @@ class ChoicesPage(QWidget):
             self._answer = search(bike, wishes, space, stock=stock, lap_times=laps, cruise=self._cruise)
             self._show_answer(self._answer)
         self.list.show_choices(self._shown, chosen)
+        self.picture.show_choices(self._shown, chosen)
+        self._pictured()
 
     def finish(self) -> None:
         """The window closes: nothing is worked on any more."""
@@ -227,6 +251,7 @@ class ChoicesPage(QWidget):
     def recolour(self) -> None:
         """Take the colours of the current theme."""
         self.list.viewport().update()
+        self.picture.update()
 
     def forget(self) -> None:
         """Another bike: search about its own set."""

@@ -5,8 +5,8 @@ from __future__ import annotations
 import bisect
 from itertools import starmap
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QWidget
 
 from gearplan.bike import circuit as circuits
 from gearplan.bike.circuit import Circuit
@@ -39,11 +39,16 @@ from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.emptystate import EmptyState
 from gearplan.window.kit.fixedsize import FixedSize
-from gearplan.window.kit.layout import Tabs, card, scrolled, two_sides
+from gearplan.window.kit.layout import card, scrolled, two_sides
+from gearplan.window.kit.tabs import Leaf, Spread
 from gearplan.window.kit.view import View
 
 _DRY = " The lap time counts as one in the dry."
-_RIDER_TAB, _LINE_TAB, _BOOK_TAB, _SEASON_TAB = 4, 5, 6, 7
+_RANKING, _WHERE, _SECTIONS, _RIDER, _LINE, _BOOK = "Ranking", "Where", "Sections", "How it is ridden", "Line", "Book"
+_SETS, _SEASON = "Sets", "Season"
+#: From which height and width on ranking and gains are worth a place of their own beside the other tabs.
+_FIRST = {_RANKING: (600, 520, True), _WHERE: (480, 480, False)}
+_OTHER = (560, 500, False)
 
 
 class CircuitPage(QWidget):
@@ -73,8 +78,7 @@ class CircuitPage(QWidget):
         document.unread_changed.connect(self._unread_changed)
         self.ranker = Ranker(self)
         self.ranker.ranked.connect(self._ranked)
-        # Always with its bar: the table of sections must not move when the advice needs a line more.
-        two_sides(self, self._left(), self._right()).setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOn)
+        two_sides(self, self._left(), self._right())
 
     def _left(self) -> QWidget:
         frame, column = card()
@@ -84,8 +88,8 @@ class CircuitPage(QWidget):
         self.advice = AdviceHead()
         self.advice.proposed.connect(self._propose)
         column.addWidget(self.advice)
-        told = QVBoxLayout()
-        told.setSpacing(0)
+        told = QHBoxLayout()
+        told.setSpacing(2 * theme.UNIT)
         self.sentence = QLabel()
         self.sentence.setProperty("role", "small")
         self.sentence.setWordWrap(True)
@@ -117,7 +121,6 @@ class CircuitPage(QWidget):
         return head
 
     def _right(self) -> QWidget:
-        self.tabs = Tabs()
         self.results = RankingTab(self._view)
         self.results.proposed.connect(self._propose)
         self.results.boxed.connect(self._take_gearbox)
@@ -145,30 +148,29 @@ class CircuitPage(QWidget):
         self.book.save_asked.connect(self.bike_save_asked)
         self.book.sheet_asked.connect(self.sessions_asked)
         self.book.board_asked.connect(self._export_board)
-        for tab, name in (
-            (self.results, "Ranking"),
-            (self.where, "Where"),
-            (self.sections, "Sections"),
-            (self.ranges, "Sets"),
-            (self.rider, "How it is ridden"),
-            (self.line, "Line"),
-            (self.book, "Book"),
-            (self.season, "Season"),
-        ):
-            self.tabs.addTab(scrolled(tab), name)
+        listed = (
+            (self.results, _RANKING),
+            (self.where, _WHERE),
+            (self.sections, _SECTIONS),
+            (self.ranges, _SETS),
+            (self.rider, _RIDER),
+            (self.line, _LINE),
+            (self.book, _BOOK),
+            (self.season, _SEASON),
+        )
+        self.spread = Spread([Leaf(name, scrolled(tab), *_FIRST.get(name, _OTHER)) for tab, name in listed])
+        self.tabs = self.spread.tabs
         self.drag = MapDrag(self._document, self.drawn.map, self.sections, self)
-        self.tabs.currentChanged.connect(self._refresh_tab)
+        self.spread.changed.connect(self._refresh_tab)
         self._offer_circuits()
-        return self.tabs
+        return self.spread
 
     def _offer_circuits(self) -> None:
         """Ways out of the empty state."""
         self.offers = CircuitOffers()
         self.offers.demo_asked.connect(self.demo_asked)
         self.offers.open_asked.connect(self.open_asked)
-        layout = self.empty.layout()
-        assert isinstance(layout, QVBoxLayout)
-        layout.insertWidget(layout.count() - 1, self.offers)
+        self.empty.block.insertWidget(self.empty.block.count() - 1, self.offers)
 
     # What is shown.
 
@@ -250,24 +252,24 @@ class CircuitPage(QWidget):
         self.season.finish()
 
     def _refresh_tab(self) -> None:
-        self.tabs.setTabVisible(_LINE_TAB, self._document.line is not None)
-        at = self.tabs.currentIndex()
-        if at == 0:
+        self.spread.offer(_LINE, self._document.line is not None)
+        shown = self.spread.in_sight()
+        if _RANKING in shown:
             self._show_ranking()
-        elif at == 1:
+        if _WHERE in shown:
             known = self.known()
             self.where.show_view(known if isinstance(known, LapView) else None)
-        elif at == 2:
-            self.sections.refresh()
-        elif at == _RIDER_TAB:
-            self.rider.refresh()
-        elif at == _LINE_TAB:
-            self.line.refresh()
-        elif at == _BOOK_TAB:
+        if _BOOK in shown:
             self.book.refresh(self.ranker.ranking, self.ranker.tied, wet=self._wet)
-        elif at == _SEASON_TAB:
-            self.season.refresh()
-        self.drag.refresh(at == 2 and isinstance(self.known(), LapView))
+        for name, form in (
+            (_SECTIONS, self.sections),
+            (_RIDER, self.rider),
+            (_LINE, self.line),
+            (_SEASON, self.season),
+        ):
+            if name in shown:
+                form.refresh()
+        self.drag.refresh(_SECTIONS in shown and isinstance(self.known(), LapView))
 
     # The ranking, beside the window.
 
@@ -314,7 +316,7 @@ class CircuitPage(QWidget):
         self.ranges.show_worth(self.ranker.tied)
         self._show_advice()
         self._show_ranking()
-        if self.tabs.currentIndex() == _BOOK_TAB:
+        if _BOOK in self.spread.in_sight():
             self.book.refresh(self.ranker.ranking, self.ranker.tied, wet=self._wet)
 
     def _show_advice(self) -> None:
@@ -380,7 +382,7 @@ class CircuitPage(QWidget):
     def _cursor_moved(self) -> None:
         """The section under the cursor comes to hand where sections are looked at."""
         circuit = self._document.circuit
-        if circuit is not None and self.tabs.currentIndex() == 2:
+        if circuit is not None and _SECTIONS in self.spread.in_sight():
             self.sections.pick(bisect.bisect_right(circuit.starts_m[1:-1], self.drawn.distance))
 
     def _export_table(self) -> None:

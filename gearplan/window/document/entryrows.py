@@ -17,7 +17,9 @@ from gearplan.window.kit.fields import ChoiceField, ErrorLabel, NumberField, Val
 from gearplan.window.kit.layout import fixed_width, least_width
 
 #: A line of words shows so much of them at least.
-_WORDS = 190
+_WORDS = 150
+#: The width of the units' column at the usual size of text.
+UNITS = 40
 
 
 class EntryRow(QObject):
@@ -46,8 +48,7 @@ class EntryRow(QObject):
         field = self._field()
         name = labelled(self.label, self._first())
         name.setWordWrap(True)
-        unit = QLabel(self._entry.unit)
-        unit.setProperty("role", "quiet")
+        unit = unit_label(self._entry.unit)
         grid.addWidget(name, line, 0)
         grid.addWidget(field, line, 1, Qt.AlignmentFlag.AlignRight)
         grid.addWidget(unit, line, 2)
@@ -165,7 +166,7 @@ class PairRow(EntryRow):
         self._pair: tuple[float | None, float | None] = (None, None)
         self.fields = [NumberField(partial(self._refusal, half), unit=self._entry.measure) for half in (0, 1)]
         for half, field in enumerate(self.fields):
-            fixed_width(field, 72)
+            fixed_width(field, 64)
             field.tell_how(_how(section, key))
             field.errors = self.errors
             field.setObjectName(str(half))
@@ -196,8 +197,7 @@ class PairRow(EntryRow):
     def put_into(self, grid: QGridLayout, line: int) -> None:
         """A pair needs the room below its label."""
         field = self._field()
-        unit = QLabel(self._entry.unit)
-        unit.setProperty("role", "quiet")
+        unit = unit_label(self._entry.unit)
         grid.addWidget(labelled(self.label, self.fields[0]), line, 0, 1, 3)
         grid.addWidget(field, line + 1, 0, 1, 2, Qt.AlignmentFlag.AlignRight)
         grid.addWidget(unit, line + 1, 2)
@@ -249,6 +249,14 @@ class ChoiceRow(EntryRow):
     def show_problem(self, text: str) -> None:
         """Show it below the field."""
         self.errors.say(text)
+
+
+def unit_label(unit: str) -> QLabel:
+    """A unit in the one column of all forms, empty or not: so the fields of every card have one right edge."""
+    label = QLabel(unit)
+    label.setProperty("role", "quiet")
+    least_width(label, UNITS)
+    return label
 
 
 def row_for(section: str, key: str) -> EntryRow:

@@ -25,7 +25,7 @@ from gearplan.window.fitting.readingfield import quiet
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ErrorLabel, OdometerField, ValueField, labelled
 from gearplan.window.kit.flow import Flow, together
-from gearplan.window.kit.layout import card, fixed_width, least_width
+from gearplan.window.kit.layout import card, fixed_width, least_width, most_width
 from gearplan.window.kit.tickbox import TickBox
 
 
@@ -92,7 +92,9 @@ class JobHead(QWidget):
         self.note.unread.connect(document.note_unread)
         self.note.finished.connect(document.end_merge)
         least_width(self.note, 160)
-        second.addWidget(together(labelled("&Note", self.note), self.note, grows=True))
+        noted = together(labelled("&Note", self.note), self.note, grows=True)
+        most_width(noted, 620)
+        second.addWidget(noted)
         return second
 
     def _third(self) -> Flow:

@@ -33,18 +33,21 @@ from gearplan.window.fitting.stepcard import StepCard
 from gearplan.window.fitting.steplist import StepList
 from gearplan.window.fitting.stepphotos import StepPhotos
 from gearplan.window.kit import theme
-from gearplan.window.kit.layout import Scrolled, Tabs, fill, scrolled
+from gearplan.window.kit.layout import Scrolled, fill, scrolled
+from gearplan.window.kit.tabs import Leaf, Spread
 from gearplan.window.kit.view import View
 from gearplan.window.parts.partslist import PartsList
 
 _ABANDONED = "Its readings and signatures go with it; Undo brings them back."
 #: The least height of the tabs; below it the page scrolls.
 _LEAST = 336
-_TABS = ("Steps", "Parts to order", "Service data", "History", "Job card")
+#: The tabs, with the height and width from which on each is worth a place of its own.
+_STEPS, _PARTS, _SERVICE, _HISTORY, _CARD = "Steps", "Parts to order", "Service data", "History", "Job card"
+_ROOM = {_STEPS: (600, 1000), _PARTS: (440, 700), _SERVICE: (440, 520), _HISTORY: (380, 560), _CARD: (560, 560)}
 
 
-class _Below(Tabs):
-    """Tabs that take what the head leaves: what is in them scrolls, so that the page need not."""
+class _Below(Spread):
+    """Pages that take what the head leaves: what is in them scrolls, so that the page need not."""
 
     def sizeHint(self) -> QSize:
         """No higher than it must be."""
@@ -83,7 +86,6 @@ class FittingPage(QWidget):
         ):
             button.clicked.connect(slot)
         column.addWidget(self.head)
-        self.tabs = _Below()
         self.service = ServiceForm(document)
         self.history = HistoryPanel(document)
         self.history.sheet_asked.connect(self._old_sheet)
@@ -91,19 +93,14 @@ class FittingPage(QWidget):
         self.form = CardForm(document)
         self.form.entered.connect(self._card_entered)
         self.form.label_asked.connect(self._label)
-        for name, page in zip(
-            _TABS, (self._steps(), self._parts(), self.service, self.history, self.form), strict=True
-        ):
-            under = QWidget()
-            under.setBackgroundRole(QPalette.ColorRole.Base)
-            under.setAutoFillBackground(True)
-            inside = QVBoxLayout(under)
-            inside.setContentsMargins(0, 0, 0, 0)
-            inside.addWidget(page)
-            self.tabs.addTab(under, name)
-        self.tabs.currentChanged.connect(self.refresh)
-        self.tabs.setMinimumHeight(theme.px(_LEAST))
-        column.addWidget(self.tabs, 1)
+        pages = (self._steps(), self._parts(), self.service, self.history, self.form)
+        self.spread = _Below(
+            [Leaf(n, _on_paper(page), *_ROOM[n], alone=n == _STEPS) for n, page in zip(_ROOM, pages, strict=True)]
+        )
+        self.tabs = self.spread.tabs
+        self.spread.changed.connect(self.refresh)
+        self.spread.setMinimumHeight(theme.px(_LEAST))
+        column.addWidget(self.spread, 1)
         fill(self, Scrolled(ground, across=True))
         for keys, slot in (
             ("F2", self.sign),
@@ -174,21 +171,21 @@ class FittingPage(QWidget):
         job, begun = jobs.at_hand(bike, chosen, date.today(), self._technician)
         self._begin_anew(job, begun)
         self.head.show_job(bike, chosen, job, begun)
-        shown = self.tabs.currentIndex()
-        if shown == _TABS.index("Steps"):
+        shown = self.spread.in_sight()
+        if _STEPS in shown:
             listed, at = steps(bike, job), self.step
             place = [step.key for step in listed].index(at.key)
             self.list.show_steps(bike, job, listed, place)
             self.card.show_step(bike, job, at, place + 1, len(listed))
             self.photos.show_step(job, at)
-        elif shown == _TABS.index("Parts to order"):
+        if _PARTS in shown:
             self.answers.show_job(job)
             self.parts.show_parts(parts(bike, job, self._view.stock), self._view.currency)
-        elif shown == _TABS.index("Service data"):
+        if _SERVICE in shown:
             self.service.refresh({target.field for step in steps(bike, job) for target in step.targets})
-        elif shown == _TABS.index("History"):
+        if _HISTORY in shown:
             self.history.refresh()
-        else:
+        if _CARD in shown:
             self.form.show_job(job)
 
     def _begin_anew(self, job: Job, begun: bool) -> None:
@@ -227,7 +224,7 @@ class FittingPage(QWidget):
 
     def show_field(self, path: str) -> None:
         """Go to a field of the service data, named "section.key"."""
-        self.tabs.setCurrentIndex(_TABS.index("Service data"))
+        self.spread.show_page(_SERVICE)
         self.service.show_field(path)
 
     def show_paper(self, paper: str) -> None:
@@ -278,7 +275,7 @@ class FittingPage(QWidget):
 
     def _go(self, key: str) -> None:
         self._at = key
-        self.tabs.setCurrentIndex(_TABS.index("Steps"))
+        self.spread.show_page(_STEPS)
         self.refresh()
         self.card.focus_first()
 
@@ -362,3 +359,13 @@ class FittingPage(QWidget):
 
     def _old_sheet(self, job: Job) -> None:
         self.sheet_asked.emit(job, True, self.head.paper.currentText())
+
+
+def _on_paper(page: QWidget) -> QWidget:
+    under = QWidget()
+    under.setBackgroundRole(QPalette.ColorRole.Base)
+    under.setAutoFillBackground(True)
+    inside = QVBoxLayout(under)
+    inside.setContentsMargins(0, 0, 0, 0)
+    inside.addWidget(page)
+    return under

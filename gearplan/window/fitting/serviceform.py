@@ -87,6 +87,8 @@ class ServiceForm(Scrolled):
                 assert isinstance(read_in, TextRow)
                 read_in.field.setAccessibleName(read_in.label)
                 read_in.field.setToolTip(read_in.label)
+                # An example would look like something that was entered.
+                read_in.field.setPlaceholderText("where read")
                 fixed_width(read_in.field, 150)
                 # A pair stands on the second line of its row.
                 pair = profile.entry(section, key).kind == "pair"

@@ -26,7 +26,7 @@ from gearplan.window.fitting.stepextras import StepExtras
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import labelled
 from gearplan.window.kit.flow import Flow
-from gearplan.window.kit.layout import Columns, Scrolled, card
+from gearplan.window.kit.layout import Columns, Scrolled, card, most_width
 from gearplan.window.kit.shapes import VerdictShape
 
 _WORDS: dict[Level, str] = {"fits": "OK", "check": "Check", "does not fit": "Out of range"}
@@ -63,6 +63,8 @@ class StepCard(QWidget):
         self._scroll = Scrolled()
         self._scroll.setMinimumHeight(theme.px(_LEAST_SEEN))
         inside = QWidget()
+        # Lines of seventy letters in the type of the bench.
+        most_width(inside, 700)
         words = QVBoxLayout(inside)
         words.setContentsMargins(0, 0, theme.UNIT, 0)
         self.title, self.how, self.caution = QLabel(), QLabel(), QLabel()

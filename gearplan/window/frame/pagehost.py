@@ -83,6 +83,7 @@ class PageHost(QMainWindow):
 
         page = SpeedPage(self.document, self.view)
         page.how_asked.connect(self.ask_how)
+        page.customer_wanted.connect(self._show_customer)
         self.stack.addWidget(page)
         page.field_wanted.connect(self.show_field)
         FirstPaint(page.grid.viewport()).painted.connect(self._make_chart)
@@ -134,6 +135,7 @@ class PageHost(QMainWindow):
 
         page = PullPage(self.document, self.view)
         page.explained.connect(self._show_how)
+        page.customer_wanted.connect(self._show_customer)
         page.field_wanted.connect(self.show_field)
         self.stack.addWidget(page)
         return page
@@ -191,6 +193,7 @@ class PageHost(QMainWindow):
 
         page = QuotePage(self.document, self.view)
         page.terms = self.papers.terms()
+        page.drawn = self.papers.quote_drawing
         page.pin_asked.connect(self.counter.keep_proposal)
         page.shop_asked.connect(self.counter.ask_shop)
         page.save_asked.connect(self.papers.ask_quote)

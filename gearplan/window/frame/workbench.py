@@ -48,9 +48,10 @@ FRAME = QSize(12, 38)
 _WITH_CURSOR = ("Speed", "Pull")
 #: The pages that draw faster while a slider is held.
 _HELD = ("Speed", "Chain", "Pull", "Circuit")
-#: The pages on which no other set is tried, and the one of a job whose set is agreed.
+#: The pages on which no other set is tried, the one of a job whose set is agreed, and the one that a customer reads.
 _NOTHING_TRIED = ("Bike", "Fitting", "Ride log", "All bikes", "Customer")
 _AT_THE_BENCH = "Fitting"
+_TELLS_CAUTIONS = "Customer"
 _ENTER = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
 
 
@@ -240,7 +241,8 @@ class Workbench(MenuWindow):
         """One row where no set is tried; at the bench the set of the job is not moved by chance."""
         name = self.in_sight
         if not self.round.on:
-            self.bar.show_as(slim=name in _NOTHING_TRIED, still=name == _AT_THE_BENCH)
+            silent = name == _TELLS_CAUTIONS
+            self.bar.show_as(slim=name in _NOTHING_TRIED, still=name == _AT_THE_BENCH, silent=silent)
 
     def _tried_a_set(self) -> None:
         self.bar.invites = False

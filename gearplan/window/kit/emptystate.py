@@ -3,29 +3,39 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.window.kit import theme
+from gearplan.window.kit.layout import FORM, most_width
 
 
 class EmptyState(QWidget):
-    """Words and a button; `wanted` carries the field of the profile ("section.key") that would help."""
+    """Words and a button in a `block` in the middle, which takes other ways out too.
+
+    `wanted` carries the field of the profile ("section.key") that would help.
+    """
 
     wanted = Signal(str)
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._field = ""
-        column = QVBoxLayout(self)
+        middle = QHBoxLayout(self)
+        block = QWidget()
+        most_width(block, FORM)
+        # The block takes what it may; only what is left goes to its sides.
+        middle.addStretch(0)
+        middle.addWidget(block, 1)
+        middle.addStretch(0)
+        column = self.block = QVBoxLayout(block)
         column.setSpacing(2 * theme.UNIT)
         self.words = QLabel()
         self.words.setWordWrap(True)
-        self.words.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self.button = QPushButton("Enter it")
         self.button.clicked.connect(self._ask)
         column.addStretch(1)
         column.addWidget(self.words)
-        column.addWidget(self.button, 0, Qt.AlignmentFlag.AlignHCenter)
+        column.addWidget(self.button, 0, Qt.AlignmentFlag.AlignLeft)
         column.addStretch(1)
 
     def say(self, words: str, field: str) -> None:

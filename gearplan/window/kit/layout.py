@@ -21,13 +21,14 @@ from PySide6.QtWidgets import (
 )
 
 from gearplan.window.kit import theme
+from gearplan.window.kit.tabs import Spread
 
 #: The left side's share of every page with two sides, until the user moves their border.
 SEAM = 0.555
 _seam = SEAM
 #: A form is no wider than this at the usual size of text.
 FORM = 420
-_WIDE, _HIGH, _LEAST_WIDE = "usual width", "usual height", "usual least width"
+_WIDE, _HIGH, _LEAST_WIDE, _MOST_WIDE = "usual width", "usual height", "usual least width", "usual most width"
 #: A place that scrolls is at least so high.
 _LEAST_SCROLLED = 120
 _ACTION = QAbstractSlider.SliderAction
@@ -83,11 +84,19 @@ def least_width(widget: QWidget, usual: int) -> None:
     widget.setMinimumWidth(theme.px(usual))
 
 
+def most_width(widget: QWidget, usual: int) -> None:
+    """Let a widget be no wider than a width that grows with the text."""
+    widget.setProperty(_MOST_WIDE, usual)
+    widget.setMaximumWidth(theme.px(usual))
+
+
 def rescale(window: QWidget) -> None:
     """Bring the sizes in a window to the size of text that is chosen now."""
     for widget in window.findChildren(QWidget):
         if (usual := widget.property(_LEAST_WIDE)) is not None:
             widget.setMinimumWidth(theme.px(usual))
+        if (usual := widget.property(_MOST_WIDE)) is not None:
+            widget.setMaximumWidth(theme.px(usual))
         if (usual := widget.property(_WIDE)) is not None:
             fixed_width(widget, usual)
         if (usual := widget.property(_HIGH)) is not None:
@@ -186,25 +195,6 @@ def scrolled(inside: QWidget) -> Scrolled:
     inside.setBackgroundRole(QPalette.ColorRole.Base)
     inside.setAutoFillBackground(True)
     return Scrolled(inside)
-
-
-class Tabs(QTabWidget):
-    """Tabs that tell the page when one of them needs more room."""
-
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.setDocumentMode(True)
-        self.setElideMode(Qt.TextElideMode.ElideNone)
-        self.currentChanged.connect(self._changed)
-
-    def event(self, event: QEvent) -> bool:
-        """Qt's own keeps this to itself."""
-        if event.type() == QEvent.Type.LayoutRequest:
-            self.updateGeometry()
-        return super().event(event)
-
-    def _changed(self, _index: int) -> None:
-        self.updateGeometry()
 
 
 class Columns(QWidget):
@@ -398,7 +388,7 @@ def two_sides(page: QWidget, left: QWidget, right: QWidget, share: float | None 
 
 def _on_card(side: QWidget) -> QWidget:
     """Tabs stand on a card, their words in its first row."""
-    if not isinstance(side, QTabWidget):
+    if not isinstance(side, QTabWidget | Spread):
         return side
     frame, column = card()
     column.addWidget(side)

@@ -188,6 +188,7 @@ def _sheet(theme: Theme) -> str:
     QFrame[card="true"] {{ background: {theme.surface}; border: 1px solid {theme.line}; border-radius: 6px; }}
     QLabel[role="quiet"] {{ color: {theme.quiet}; }}
     QLabel[role="small"] {{ color: {theme.quiet}; font-size: {px(SMALL)}px; }}
+    QLabel[role="note"] {{ font-size: {px(SMALL)}px; }}
     QLabel[role="title"] {{ font-size: {px(TITLE)}px; font-weight: bold; }}
     QLabel[role="bench"] {{ font-size: {px(TITLE)}px; }}
     QLabel[role="large"] {{ font-size: {px(LARGE)}px; font-weight: bold; }}

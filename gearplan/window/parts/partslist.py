@@ -95,7 +95,8 @@ class PartsList(QWidget):
                 self._show(row, part)
         summed, unpriced = total(tuple(listed.values()))
         lines = f", {unpriced} line{'' if unpriced == 1 else 's'} without quantity or price" if unpriced else ""
-        self.total.setText(f"To order: {money(summed, currency)}{lines}")
+        amount = money(summed, currency) if summed or not unpriced else "no price entered"
+        self.total.setText(f"To order: {amount}{lines}")
 
     def forget(self) -> None:
         """Other parts: drop text that was refused for the last ones."""

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QLabel, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QWidget
 
 from gearplan.plan.driveset import fitted
 from gearplan.plan.findings import Finding
@@ -26,11 +26,13 @@ from gearplan.setup.doubt import Doubtful
 from gearplan.window.document.document import Document
 from gearplan.window.document.entryform import EntryForm
 from gearplan.window.kit import theme
+from gearplan.window.kit.customerbutton import CustomerButton
 from gearplan.window.kit.emptystate import EmptyState
 from gearplan.window.kit.fields import ErrorLabel, NumberField, ValueField, labelled
 from gearplan.window.kit.fixedsize import FixedSize
 from gearplan.window.kit.flow import Flow, together
-from gearplan.window.kit.layout import Tabs, card, fixed_width, scrolled, two_sides
+from gearplan.window.kit.layout import card, fixed_width, scrolled, two_sides
+from gearplan.window.kit.tabs import Leaf, Spread
 from gearplan.window.kit.view import View
 from gearplan.window.pull.enginetab import EngineTab
 from gearplan.window.pull.tabs import DoubtTab, EverydayTab, PullTab, ShiftsTab, TimesTab, ValuesTab
@@ -41,6 +43,8 @@ if TYPE_CHECKING:
 
 _WIND = "Head &wind"
 _FROM_STANDSTILL = "than fitted, from standstill to road speed"
+#: From which height on each tab is worth a place of its own.
+_HIGH = {"Times": 450, "Shifts": 360, "Everyday": 480, "Engine": 560, "Values": 560, "How sure": 420}
 _STEEPEST, _STRONGEST = 30.0, 100.0
 
 
@@ -48,6 +52,7 @@ class PullPage(QWidget):
     """Shows what fitted and proposed set do to thrust and time; `explained` carries an answer to "how?"."""
 
     field_wanted = Signal(str)
+    customer_wanted = Signal()
     explained = Signal(object)
 
     def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
@@ -101,7 +106,12 @@ class PullPage(QWidget):
         column.addWidget(self.errors)
         self.sentence = QLabel()
         self.sentence.setWordWrap(True)
-        column.addWidget(FixedSize(self.sentence, theme.BODY, lines=2, longest=pullwords.LONGEST))
+        self.to_customer = CustomerButton()
+        self.to_customer.clicked.connect(self.customer_wanted)
+        row = QHBoxLayout()
+        row.addWidget(FixedSize(self.sentence, theme.BODY, lines=2, longest=pullwords.LONGEST), 1)
+        row.addWidget(self.to_customer, 0, Qt.AlignmentFlag.AlignTop)
+        column.addLayout(row)
         self.empty = EmptyState()
         self.empty.wanted.connect(self.field_wanted)
         column.addWidget(self.empty, 3)
@@ -114,7 +124,6 @@ class PullPage(QWidget):
         return frame
 
     def _right(self) -> QWidget:
-        self.tabs = Tabs()
         self.engine = EngineTab(self._document, self._view)
         self.tab: dict[str, PullTab] = {
             "Times": TimesTab(self._document, self._view),
@@ -124,12 +133,13 @@ class PullPage(QWidget):
             "Values": ValuesTab(self._document, self._view),
             "How sure": DoubtTab(self._document, self._view),
         }
-        for name, tab in self.tab.items():
+        for tab in self.tab.values():
             tab.asked.connect(self._explain)
             tab.changed.connect(self._refresh_tab)
-            self.tabs.addTab(scrolled(tab), name)
-        self.tabs.currentChanged.connect(self._refresh_tab)
-        return self.tabs
+        self.spread = Spread([Leaf(name, scrolled(tab), _HIGH[name]) for name, tab in self.tab.items()])
+        self.tabs = self.spread.tabs
+        self.spread.changed.connect(self._refresh_tab)
+        return self.spread
 
     def holds(self, path: str) -> bool:
         """Whether a field ("section.key") of the profile stands on this page."""
@@ -139,10 +149,10 @@ class PullPage(QWidget):
         """Bring a field ("section.key") into sight and put the focus into it."""
         form = self._form_of(path)
         if form is None:
-            self.tabs.setCurrentIndex(list(self.tab).index("Engine"))
+            self.spread.show_page("Engine")
             self.engine.text.setFocus(Qt.FocusReason.OtherFocusReason)
             return
-        self.tabs.setCurrentIndex(next(k for k, tab in enumerate(self.tab.values()) if tab.isAncestorOf(form)))
+        self.spread.show_page(next(name for name, tab in self.tab.items() if tab.isAncestorOf(form)))
         section, key = path.split(".")
         form.rows[section, key].focus()
 
@@ -165,6 +175,7 @@ class PullPage(QWidget):
         known_on = None if isinstance(on, Finding) else on
         known = None if isinstance(proposed, Finding) else proposed
         self.empty.say(*(("", "") if lacking is None else (lacking.text, lacking.field)))
+        self.to_customer.setEnabled(self._document.chosen != fitted(self._document.bike))
         self.thrust_chart.setVisible(known is not None)
         later = None if self._document.chosen == fitted(self._document.bike) else later_curve(known_on, known)
         self.later_chart.setVisible(later is not None)
@@ -236,8 +247,10 @@ class PullPage(QWidget):
 
     def _refresh_tab(self) -> None:
         on, proposed = (None if isinstance(p, Finding) else p for p in self._pulls())
-        tab = self.tab[self.tabs.tabText(self.tabs.currentIndex())]
-        tab.show_pulls(on, proposed, None if self._held else self._doubts() if tab.shows_doubts else {})
+        shown = [self.tab[name] for name in self.spread.in_sight()]
+        doubts = self._doubts() if not self._held and any(tab.shows_doubts for tab in shown) else {}
+        for tab in shown:
+            tab.show_pulls(on, proposed, None if self._held else doubts if tab.shows_doubts else {})
 
     def _explain(self, row: PullRow, column: int) -> None:
         on, proposed = self._pulls()

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike.profile import Bike
@@ -22,12 +25,21 @@ from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.fields import ErrorLabel
 from gearplan.window.kit.flow import Flow
-from gearplan.window.kit.layout import card, scrolled, two_sides
+from gearplan.window.kit.layout import card, most_width, primary, scrolled, two_sides
+from gearplan.window.kit.paperview import PaperView
 from gearplan.window.kit.texttable import TextTable
 from gearplan.window.kit.view import View
 from gearplan.window.parts.partslist import PartsList
 from gearplan.window.quote.proposallist import ProposalList
 from gearplan.window.quote.work import WorkRow
+
+if TYPE_CHECKING:
+    from gearplan.sheet.painter import Drawing
+
+#: From this height on, at the usual size of text, the quote is shown as it is printed too.
+_WITH_PAPER = 860
+#: The parts of a proposal stand in lines no wider than this.
+_WORK_WIDE = 820
 
 
 class QuotePage(QWidget):
@@ -47,6 +59,8 @@ class QuotePage(QWidget):
         super().__init__(parent)
         self._document, self._view = document, view
         self.terms = Terms()
+        #: Draws a quote as it is printed, where whoever keeps the shop's head does.
+        self.drawn: Callable[[Quote], Drawing | None] | None = None
         self._at = 0
         self._left_off: set[int] = set()
         two_sides(self, self._proposals(), self._paper())
@@ -94,6 +108,7 @@ class QuotePage(QWidget):
         self.parts.finished.connect(self._document.end_merge)
         self.parts.unread.connect(self._document.note_unread)
         self.parts.total.hide()
+        most_width(self.parts, _WORK_WIDE)
         column.addWidget(self.parts)
         column.addStretch(1)
         frame, on_card = card()
@@ -108,6 +123,9 @@ class QuotePage(QWidget):
         column.addWidget(self.title)
         self.table = TextTable("Quote", left=(0,), fills=True)
         column.addWidget(self.table, 1)
+        self.paper = PaperView("The quote as it is printed")
+        self.paper.hide()
+        column.addWidget(self.paper, 4)
         self.notes = QLabel()
         self.notes.setWordWrap(True)
         self.notes.setProperty("role", "small")
@@ -115,7 +133,7 @@ class QuotePage(QWidget):
         column.addWidget(self.notes)
         row = Flow()
         self.save, self.print_it, self.to_table = (
-            QPushButton("Save PDF…"),
+            primary(QPushButton("Save PDF…")),
             QPushButton("Print…"),
             QPushButton("Save table…"),
         )
@@ -160,11 +178,26 @@ class QuotePage(QWidget):
             self.title.setText("Quote: no proposal is ticked")
             self.table.show_texts(("",), [])
             self.notes.setText("")
+            self.paper.hide()
             return
         told = quote_table(shown)
         self.title.setText(told.title)
         self.table.show_texts(told.heads, list(told.rows))
         self.notes.setText("\n".join(told.notes))
+        self._show_paper()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """The page on paper needs a height of its own."""
+        super().resizeEvent(event)
+        self._show_paper()
+
+    def _show_paper(self) -> None:
+        """The page as it is printed, on a large screen."""
+        roomy = self.height() >= theme.px(_WITH_PAPER)
+        shown = self.shown if roomy else None
+        self.paper.setVisible(shown is not None)
+        if shown is not None and self.drawn is not None:
+            self.paper.show_drawing(self.drawn(shown))
 
     def _show_needs(self, bike: Bike) -> None:
         """What the proposal at hand needs."""

@@ -20,6 +20,7 @@ from gearplan.plan.set.evaluate import SetResult, fitted_and
 from gearplan.plan.set.grid import evaluate_grid, front_exchanges
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
+from gearplan.window.kit.customerbutton import CustomerButton
 from gearplan.window.kit.emptystate import EmptyState
 from gearplan.window.kit.fields import ErrorLabel, NumberField, labelled
 from gearplan.window.kit.fixedsize import FixedSize
@@ -31,16 +32,20 @@ from gearplan.window.search.gridview import LEGEND, GridView
 from gearplan.window.speed.geartable import GearTable
 
 if TYPE_CHECKING:
+    from gearplan.window.kit.charts.runpicture import RunPicture
     from gearplan.window.speed.sawtooth import SawtoothChart
 
 _MOST_CELLS = 60
+#: From this height on, at the usual size of text, the chain run stands below the grid.
+_WITH_RUN = 1080
 
 
 class SpeedPage(QWidget):
-    """Chart, gear table and grid; `how_asked` carries plan's key and a gear."""
+    """Chart, gear table and grid; `how_asked` carries plan's key and a gear, `customer_wanted` asks for that page."""
 
     how_asked = Signal(str, int)
     field_wanted = Signal(str)
+    customer_wanted = Signal()
 
     def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -63,6 +68,15 @@ class SpeedPage(QWidget):
         chart.cursor_moved.connect(self._view.set_cursor)
         self._chart_place.addWidget(chart)
         return chart
+
+    @cached_property
+    def run(self) -> RunPicture:
+        """The chain run, for a page so high that the grid leaves room below it; made when it first is."""
+        from gearplan.window.kit.charts.runpicture import RunPicture
+
+        run = RunPicture("The chain run, to scale")
+        self._run_place.addWidget(run)
+        return run
 
     def make_chart(self) -> None:
         """Put the chart into its place and draw it; called once the rest of the page has been painted."""
@@ -125,17 +139,35 @@ class SpeedPage(QWidget):
         self.exchange = QLabel()
         self.exchange.setWordWrap(True)
         self.exchange.setAlignment(Qt.AlignmentFlag.AlignTop)
-        column.addWidget(FixedSize(self.in_hand, theme.BODY, lines=3))
+        self.to_customer = CustomerButton()
+        self.to_customer.clicked.connect(self.customer_wanted)
+        row = QHBoxLayout()
+        row.addWidget(FixedSize(self.in_hand, theme.BODY, lines=3), 1)
+        row.addWidget(self.to_customer, 0, Qt.AlignmentFlag.AlignTop)
+        column.addLayout(row)
         column.addWidget(self.legend)
         column.addWidget(FixedSize(self.exchange, theme.BODY, lines=4))
-        # Where the grid has all its height, the room that is left stays below.
-        column.addStretch()
+        # Where the grid has all its height, the room that is left stays below, for the chain run if it is enough.
+        self._run_place = QVBoxLayout()
+        column.addLayout(self._run_place, 1)
         return frame
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Where the page scrolls the grid is no higher than what is in sight, so that its scroll bar is too."""
         super().resizeEvent(event)
+        roomy = self._roomy()
         self.grid.setMaximumHeight(max(self.height(), self.grid.minimumSizeHint().height()))
+        if "run" in self.__dict__:
+            self.run.setVisible(roomy)
+        if roomy:
+            self._show_run(*fitted_and(self._document.bike, self._document.chosen))
+
+    def _roomy(self) -> bool:
+        return self._chart_made() and self.height() >= theme.px(_WITH_RUN)
+
+    def _show_run(self, on: SetResult, proposed: SetResult) -> None:
+        before = None if on.set == proposed.set else on
+        self.run.show_sets(self._document.bike, before, proposed, setwords.no_drawing(proposed)[0])
 
     def refresh(self) -> None:
         """Show document and view as they are now."""
@@ -157,7 +189,10 @@ class SpeedPage(QWidget):
         lacking = setwords.what_is_missing(proposed, ("speed", "ratio", "rolling circumference"))
         self.empty.say(*(("", "") if drawn else lacking))
         self.refresh_cursor()
+        self.to_customer.setEnabled(on.set != proposed.set)
         self._show_drag(proposed)
+        if self._roomy():
+            self._show_run(on, proposed)
         grid = evaluate_grid(bike, without_sprockets(chosen), tuple(fronts), tuple(rears))
         self.grid.show_grid(bike, grid, chosen)
         self.exchange.setText(setwords.exchange_text(chosen, front_exchanges(chosen)))
@@ -202,6 +237,8 @@ class SpeedPage(QWidget):
         """Take the colours of the current theme."""
         if self._chart_made():
             self.chart.recolour()
+        if "run" in self.__dict__:
+            self.run.recolour()
         self.refresh()
 
     def _shown_ranges(self) -> tuple[tuple[int, int], tuple[int, int]]:

@@ -6,13 +6,14 @@ from dataclasses import replace
 
 import pytest
 from PySide6.QtCore import QPoint, Qt
-from PySide6.QtWidgets import QApplication, QSplitter
+from PySide6.QtWidgets import QApplication, QPushButton, QSplitter
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike.demo import demo_bike
 from gearplan.plan.choices.first import first_proposal
 from gearplan.plan.driveset import fitted
 from gearplan.plan.set.evaluate import evaluate
+from gearplan.plan.set.verdict import Verdict, verdict
 from gearplan.window.frame import settings
 from gearplan.window.frame.pagehost import PAGES
 from gearplan.window.frame.rail import GROUPS
@@ -68,11 +69,49 @@ def test_one_row_where_nothing_is_tried(window: Workbench, qapp: QApplication) -
         assert window.bar.slim.isVisible() == (name in SLIM), name
         assert window.bar.isVisible() == (name not in SLIM), name
     window.show_page("Bike")
-    assert window.bar.slim.height() == 56
     assert window.bar.slim.fitted.text() == "15/46"
     assert window.bar.slim.proposed.text() == "16/43"
     assert window.bar.slim.word.text() == "Fits, 2 cautions" == window.bar.verdict.word.text()
-    assert "no rule allows" in window.bar.slim.word.toolTip()
+    qapp.processEvents()
+    told = window.bar.slim.told
+    assert told.isVisible()
+    assert told.text().splitlines() == list(verdict(evaluate(window.document.bike, window.document.chosen)).told)
+    assert told.height() >= told.heightForWidth(told.width())
+    # What a customer reads says it in plain words by itself.
+    window.show_page("Customer")
+    assert window.bar.slim.told.text() == ""
+
+
+def test_without_cautions_the_row_is_low(window: Workbench, qapp: QApplication) -> None:
+    window.show_page("Bike")
+    qapp.processEvents()
+    assert window.bar.slim.told.text() == ""
+    assert window.bar.slim.height() == 56
+
+
+def test_of_many_cautions_the_gravest_are_told_whole_and_the_rest_counted(window: Workbench) -> None:
+    bar, result = window.bar.slim, evaluate(window.document.bike, window.document.chosen)
+    many = Verdict("check", "Fits, 5 cautions", tuple(f"Caution {k}." for k in range(5)), ())
+    bar.show_sets(result, result, many)
+    assert bar.told.text().splitlines() == ["Caution 0.", "Caution 1.", "Caution 2.", "And 2 more: press at the right."]
+
+
+@pytest.mark.parametrize("name", ["Speed", "Pull", "Chain", "Choices", "Quote", "Fitting"])
+def test_a_page_has_one_button_that_is_filled(window: Workbench, qapp: QApplication, name: str) -> None:
+    window.document.propose(replace(window.document.chosen, front=16, rear=43), "p")
+    window.show_page(name)
+    qapp.processEvents()
+    filled = [b for b in window.page(name).findChildren(QPushButton) if b.property("primary") and b.isVisible()]
+    assert len(filled) == 1
+
+
+def test_the_customer_is_shown_what_was_found(window: Workbench, qtbot: QtBot) -> None:
+    assert not window.speed_page.to_customer.isEnabled()
+    window.document.propose(replace(window.document.chosen, front=16), "p")
+    for name in ("Speed", "Pull"):
+        window.show_page(name)
+        qtbot.mouseClick(window.page(name).to_customer, Qt.MouseButton.LeftButton)
+        assert window.in_sight == "Customer"
 
 
 def test_at_the_bench_the_set_is_not_moved_by_chance(window: Workbench, qapp: QApplication, qtbot: QtBot) -> None:

@@ -24,7 +24,7 @@ Band = tuple[float, float, int]
 
 _MOST_BANDS = 60
 #: A chart whose distances stand below another one needs less room.
-_LEAST_BARE = QSize(180, 68)
+_LEAST_BARE = QSize(180, 60)
 _LEAST_FILLED = 0.6
 #: Two laps that are alike differ by less than is worth a scale of its own.
 _LEAST_HIGH = 0.1

@@ -94,6 +94,7 @@ class SetBar(QFrame):
         roomy = room.width() >= theme.px(_ROOMY.width()) and room.height() >= theme.px(_ROOMY.height())
         if roomy != self._roomy:
             self._roomy, self._wanted = roomy, None
+        self.slim.fit(roomy=roomy)
         narrow = room.width() < theme.px(_ROOMY.width())
         self._wide_enough = room.width() >= theme.px(_WITH_NEXT)
         self._with_samples = room.width() >= theme.px(_WITH_SAMPLES)
@@ -109,8 +110,12 @@ class SetBar(QFrame):
                 self._row.insertWidget(1, self.controls)
         self._show_folded()
 
-    def show_as(self, *, slim: bool, still: bool) -> None:
-        """Be one row where no set is tried; `still`: the set cannot be moved from here even if the row is opened."""
+    def show_as(self, *, slim: bool, still: bool, silent: bool = False) -> None:
+        """Be one row where no set is tried; `still`: the set cannot be moved from here even if the row is opened.
+
+        `silent`: the row leaves the cautions to the page.
+        """
+        self.slim.silent = silent
         self._is_slim, self._is_still = slim, still
         self.slim.setVisible(slim)
         self.setVisible(not slim)

@@ -10,25 +10,28 @@ from gearplan.plan.set import words as setwords
 from gearplan.plan.set.evaluate import SetResult
 from gearplan.plan.set.verdict import Verdict
 from gearplan.window.kit import theme
-from gearplan.window.kit.layout import fixed_height
 from gearplan.window.kit.shapes import LineSample, VerdictShape
 
-#: Its height at the usual size of text.
-HEIGHT = 56
+#: What stands above and below its button, which makes it 56 px high at the usual size of text.
+_ABOVE = 11
+#: So many cautions are told in words, in a low window and else.
+_MOST_IN_LOW, _MOST = 1, 3
 
 
 class SlimBar(QFrame):
-    """The row; `wanted` asks for the page where the verdict is told in full."""
+    """The row; `wanted` asks for all of the verdict. `silent` leaves the cautions to what stands below it."""
 
     wanted = Signal()
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setProperty("card", True)
-        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
-        fixed_height(self, HEIGHT)
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Maximum)
+        self.silent = False
+        #: So many of the cautions have room; how many more there are is said.
+        self.most = _MOST
         row = QHBoxLayout(self)
-        row.setContentsMargins(2 * theme.UNIT, theme.UNIT, 2 * theme.UNIT, theme.UNIT)
+        row.setContentsMargins(2 * theme.UNIT, _ABOVE, 2 * theme.UNIT, _ABOVE)
         row.setSpacing(theme.UNIT)
         self.fitted, self.proposed = QLabel(), QLabel()
         self._samples = LineSample(dashed=True), LineSample(dashed=False)
@@ -42,7 +45,13 @@ class SlimBar(QFrame):
             row.addWidget(sample)
             row.addWidget(label)
         row.addWidget(self.rest)
-        row.addStretch(1)
+        #: The cautions in words, each on a line; the row grows for them.
+        self.told = QLabel()
+        self.told.setWordWrap(True)
+        self.told.setProperty("role", "note")
+        self.told.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
+        row.addSpacing(theme.UNIT)
+        row.addWidget(self.told, 1)
         row.addWidget(self.shape)
         row.addWidget(self.word)
 
@@ -57,6 +66,15 @@ class SlimBar(QFrame):
         self.rest.setText(", ".join(filter(None, (words.chain_name(proposed.set), *told))))
         self.shape.show_level(said.level)
         self.word.setText(said.head)
-        self.word.setToolTip("\n".join((*said.told, said.passed_head, "Press to go to the Speed page.")))
+        self.told.setText("" if self.silent else "\n".join(self._most_told(said.told)))
+        self.word.setToolTip("\n".join((*said.told, said.passed_head, "Press to see all of it.")))
         self.word.setAccessibleDescription(" ".join(said.told))
         self.setAccessibleName(f"Proposed set {words.set_name(proposed.set)}: {said.head}")
+
+    def fit(self, *, roomy: bool) -> None:
+        """Tell fewer of many cautions where the window is low."""
+        self.most = _MOST if roomy else _MOST_IN_LOW
+
+    def _most_told(self, told: tuple[str, ...]) -> tuple[str, ...]:
+        more = len(told) - self.most
+        return told if more <= 0 else (*told[: self.most], f"And {more} more: press at the right.")

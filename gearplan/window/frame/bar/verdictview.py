@@ -26,7 +26,7 @@ class VerdictView(QWidget):
         super().__init__(parent)
         self._said: Verdict | None = None
         self._speaker = Speaker(self)
-        #: Whether the user wants to see what passed beside cautions; without cautions it is there anyway.
+        #: Whether the user wants to see all that passed.
         self._open = False
         #: Whether there is room for the button that shows what passed; without it all is listed.
         self._room = True
@@ -81,10 +81,13 @@ class VerdictView(QWidget):
         # In the least room the number of cautions is left to the sentences below.
         self.word.setText(said.head if self._room else said.head.split(",")[0])
         self.word.setAccessibleName(said.head)
-        self.passed.setVisible(bool(self._room and said.told and said.passed))
+        # Without cautions, too, whether the chain goes on is told, and the other checks are folded.
+        whole = said.told + said.passed
+        folds = self._room and 0 < len(said.folded) < len(whole)
+        self.passed.setVisible(folds)
         self.passed.setText(said.passed_head)
         self.passed.setChecked(self._open)
-        shown = said.told + said.passed if self._open or not (self._room and said.told) else said.folded
+        shown = said.folded if folds and not self._open else whole
         self.reasons.setText("\n".join(shown))
         # The first verdict is no change.
         self._speaker.take(" ".join((f"{said.head}.", *said.told)), known=first)

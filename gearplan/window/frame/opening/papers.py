@@ -134,6 +134,15 @@ class Papers:
 
         self._print("Quote", self._remembered.look().paper, drawing)
 
+    def quote_drawing(self, shown: Quote) -> Drawing | None:
+        """The quote as it would be printed, with a number only if it has one; None for what cannot be drawn."""
+        from gearplan.sheet import painter
+
+        try:
+            return painter.quote_drawing(self._quote_sheet(self._document.bike, shown))
+        except (OSError, ValueError):
+            return None
+
     def _made(self, shown: Quote) -> tuple[Bike, Quote]:
         """(the bike with the quote made, the quote under its number); ValueError for a sum that cannot be meant."""
         from gearplan.plan.quote.quote import made

@@ -12,6 +12,8 @@ from gearplan.window.kit.charts import told
 
 #: What stands beside and below the plot, in whose middle the names of the axes stand.
 _BESIDE = QSize(60, 40)
+#: What stands above and below it where no axis stands below.
+_BARE = 12
 #: While something is dragged nothing is told.
 _TOLD_AFTER_MS = 300
 
@@ -40,7 +42,7 @@ class PlainChart(pg.PlotWidget):  # type: ignore[misc]
         up, across = (self._name_of(axis) for axis in ("left", "bottom"))
         return QSize(
             max(theme.px(self.LEAST.width()), across + theme.px(_BESIDE.width())),
-            max(theme.px(self.LEAST.height()), up + theme.px(_BESIDE.height())),
+            max(theme.px(self.LEAST.height()), up + theme.px(_BESIDE.height() if across else _BARE)),
         )
 
     def _name_of(self, axis: str) -> int:

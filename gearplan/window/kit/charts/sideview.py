@@ -34,14 +34,16 @@ class SideViewChart(PlainChart):
     axle_dragged = Signal(float)
     drag_ended = Signal()
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(self, parent: QWidget | None = None, *, still: bool = False) -> None:
+        """`still`: it is looked at only, all of it is always in sight, and nothing can be dragged."""
         super().__init__(parent)
+        self._still = still
         self.setAspectLocked(True)
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus if still else Qt.FocusPolicy.StrongFocus)
         self.setAccessibleName("Side view of the chain run, to scale")
         self.setAccessibleDescription("Arrow keys move it, + and − zoom, Home shows everything.")
         plot = self.getPlotItem()
-        self.setMouseEnabled(x=True, y=True)
+        self.setMouseEnabled(x=not still, y=not still)
         plain_axes(plot)
         plot.setLabel("bottom", "mm forward of the pivot")
         plot.setLabel("left", "mm above the pivot")
@@ -57,7 +59,7 @@ class SideViewChart(PlainChart):
         self._rear = pg.PlotCurveItem(name="rear sprocket", antialias=True)
         self._chain = pg.PlotCurveItem(name="chain", antialias=True)
         self._pivot = pg.ScatterPlotItem(size=9)
-        self.axle = pg.TargetItem(size=16, movable=True)
+        self.axle = pg.TargetItem(size=16, movable=not still)
         self._axle_name = Name("axle", anchor=(0.5, 0.0))
         self._pivot_name = Name("pivot", anchor=(0.5, 0.0))
         for item in (
@@ -131,7 +133,7 @@ class SideViewChart(PlainChart):
         self.axle.setPos(proposed.axle[0] / MM, proposed.axle[1] / MM)
         self.axle.blockSignals(False)
         self._axle_name.setPos(proposed.axle[0] / MM, proposed.axle[1] / MM - 8)
-        if first:
+        if first or self._still:
             self.see_all()
 
     def see_all(self) -> None:
