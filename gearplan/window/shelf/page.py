@@ -26,9 +26,10 @@ from gearplan.shelf.entry import Listed
 from gearplan.shelf.order import COLUMNS, cells, in_order
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
+from gearplan.window.kit.emptystate import EmptyState
 from gearplan.window.kit.fields import labelled
 from gearplan.window.kit.flow import Flow, together
-from gearplan.window.kit.layout import Scrolled, card, fill, least_width
+from gearplan.window.kit.layout import Scrolled, card, fill, least_width, most_width, primary
 from gearplan.window.kit.texttable import TextTable
 from gearplan.window.kit.tickbox import TickBox
 from gearplan.window.shelf.work import ShelfWork
@@ -37,6 +38,8 @@ _EMPTY = (
     "Choose the folder in which your bike files are. All in it and in the folders within are listed here, and found by "
     "any word: name, owner, registration, chain, a part number."
 )
+#: The words that are looked for have no more room than this at the usual size of text.
+_ASKED = 720
 _KEYS = {Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_PageUp, Qt.Key.Key_PageDown}
 
 
@@ -102,25 +105,20 @@ class ShelfPage(QWidget):
         self._menu = QMenu(self.folders)
         self._menu.aboutToShow.connect(self._fill_menu)
         self.folders.setMenu(self._menu)
-        row.addWidget(together(labelled("Loo&king for", self.words), self.words, grows=True))
+        asked = together(labelled("Loo&king for", self.words), self.words, grows=True)
+        most_width(asked, _ASKED)
+        row.addWidget(asked)
         row.addWidget(together(labelled("Sorted &by", self.sort), self.sort))
         row.addWidget(self.backwards)
         row.addWidget(self.folders)
         return frame
 
     def _no_folder(self) -> QWidget:
-        empty = QWidget()
-        column = QVBoxLayout(empty)
-        column.setSpacing(2 * theme.UNIT)
-        words = QLabel(_EMPTY)
-        words.setWordWrap(True)
-        words.setAlignment(Qt.AlignmentFlag.AlignCenter)
-        self.choose = QPushButton("Choose a folder…")
+        empty = EmptyState()
+        empty.say(_EMPTY, "")
+        self.choose = primary(QPushButton("Choose a folder…"))
         self.choose.clicked.connect(self.ask_folder)
-        column.addStretch(1)
-        column.addWidget(words)
-        column.addWidget(self.choose, 0, Qt.AlignmentFlag.AlignHCenter)
-        column.addStretch(1)
+        empty.block.insertWidget(empty.block.count() - 1, self.choose, 0, Qt.AlignmentFlag.AlignLeft)
         return Scrolled(empty)
 
     # What it shows.
