@@ -14,6 +14,9 @@ from gearplan.window.frame.workbench import Workbench
 from gearplan.window.kit.layout import fixed_height
 from tests.window import lookrules
 
+#: How much of a pane may be empty on a large screen. Wishes and proposals come one by one, so their pages begin emptier.
+FILLED = dict.fromkeys(("Bike", "Speed", "Chain", "Pull", "Customer", "Fitting"), 0.5) | {"Choices": 0.6, "Quote": 0.65}
+
 
 @pytest.mark.parametrize("size", [(1280, 800), (2560, 1440)])
 def test_every_page_keeps_the_rules(window: Workbench, size: tuple[int, int]) -> None:
@@ -27,6 +30,23 @@ def test_every_page_keeps_the_rules(window: Workbench, size: tuple[int, int]) ->
         seams.add(lookrules.seam(window))
     assert found == []
     assert len(seams - {None}) == 1
+
+
+def test_a_large_screen_is_filled_with_more_and_not_with_gaps(window: Workbench, qapp: QApplication) -> None:
+    window.document.propose(replace(window.document.chosen, front=16, rear=43), "p")
+    window.counter.keep_proposal()
+    window.resize(2560, 1440)
+    found = {}
+    for name in FILLED:
+        lookrules.turn_to(window, name)
+        for pane in lookrules.panes(window):
+            if (share := lookrules.empty_share(pane)) > FILLED[name]:
+                found[name] = share
+    assert found == {}
+    assert window.speed_page.run.drawing.isVisible()
+    assert window.bike_page.run.drawing.isVisible()
+    assert window.choices_page.picture.isVisible()
+    assert window.quote_page.paper.sheet().width() > 300
 
 
 def test_broken_rules_are_noticed(window: Workbench, qapp: QApplication) -> None:

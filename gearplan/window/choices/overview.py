@@ -8,6 +8,7 @@ from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QHelpEvent, QMouseEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
+from gearplan.bike.text.written import signed_percent
 from gearplan.plan.choices.search import Choice
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.words import teeth
@@ -18,6 +19,8 @@ from gearplan.window.kit.shapes import paint_verdict
 _PARTS = ("nothing to buy", "1 new part", "2 new parts", "3 new parts")
 #: Half a set's sign, the least height of a row of parts, and the least change (percent) that the axis reaches to.
 _SIGN, _ROW, _LEAST_REACH = 9, 44, 5.0
+#: A row so high has room for what is told of a set below its name.
+_TOLD = 110
 #: An axis has so many steps on either side at most.
 _STEPS = 4
 
@@ -57,7 +60,8 @@ class ChoicePicture(QWidget):
             assert choice.revs is not None
             row = min(len(choice.new_parts), len(_PARTS) - 1)
             across = room.center().x() + choice.revs * 100 / reach * room.width() / 2
-            yield choice, QPointF(across, room.top() + (row + 0.5) * room.height() / len(_PARTS))
+            # What is told of it stands below the sign.
+            yield choice, QPointF(across, room.top() + (row + (0.25 if self._roomy() else 0.4)) * self._row())
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Rows of parts, the axis, and a sign with its name for each set."""
@@ -104,11 +108,13 @@ class ChoicePicture(QWidget):
             painter.setBrush(QColor(now.selected))
             painter.drawEllipse(at, half + 5, half + 5)
         paint_verdict(painter, choice.level, QRectF(at.x() - half, at.y() - half, 2 * half, 2 * half))
-        metrics = theme.metrics(theme.BODY, bold=True)
-        wide, high = metrics.horizontalAdvance(teeth(choice.set)) + 2, metrics.lineSpacing()
+        metrics, small = theme.metrics(theme.BODY, bold=True), theme.metrics(theme.SMALL)
+        told = [signed_percent(choice.revs), *choice.new_parts] if self._roomy() else []
+        wide = max([metrics.horizontalAdvance(teeth(choice.set)), *map(small.horizontalAdvance, told)]) + 2
+        high = metrics.lineSpacing() + len(told) * small.lineSpacing()
         sides = (
-            QRectF(at.x() - wide / 2, at.y() - half - high - 2, wide, high),
             QRectF(at.x() - wide / 2, at.y() + half + 2, wide, high),
+            QRectF(at.x() - wide / 2, at.y() - half - high - 2, wide, high),
             QRectF(at.x() + half + 6, at.y() - high / 2, wide, high),
         )
         # Where two sets stand close, the second is named where there is room.
@@ -116,13 +122,24 @@ class ChoicePicture(QWidget):
         taken += [box, QRectF(at.x() - half, at.y() - half, 2 * half, 2 * half)]
         painter.setFont(theme.font(theme.BODY, bold=True))
         painter.setPen(QColor(now.text))
-        painter.drawText(box, int(Qt.AlignmentFlag.AlignCenter), teeth(choice.set))
+        middle = int(Qt.AlignmentFlag.AlignHCenter)
+        painter.drawText(box, middle, teeth(choice.set))
+        painter.setFont(theme.font(theme.SMALL))
+        painter.setPen(QColor(now.quiet))
+        painter.drawText(box.adjusted(0, metrics.lineSpacing(), 0, 0), middle, "\n".join(told))
 
     def _room(self) -> QRectF:
         """The rows, right of their words and above the axis."""
         left = theme.metrics(theme.SMALL).horizontalAdvance(max(_PARTS, key=len)) + 5 * theme.UNIT
         wide, high = self.width() - left - 5 * theme.UNIT, self.height() - 2 * self._line() - 6
         return QRectF(left, 1, max(wide, 1), max(high, 1))
+
+    def _row(self) -> float:
+        return self._room().height() / len(_PARTS)
+
+    def _roomy(self) -> bool:
+        """Whether there is room below a set's sign for its change and its parts."""
+        return self._row() >= theme.px(_TOLD)
 
     def _reach(self) -> float:
         """The change (percent) at either end of the axis."""

@@ -125,7 +125,7 @@ class ChoicesPage(QWidget):
         self.picture = ChoicePicture()
         self.picture.proposed.connect(self._propose)
         self.picture.hide()
-        column.addWidget(self.picture, 4)
+        column.addWidget(self.picture, 5)
         return frame
 
     def resizeEvent(self, event: QResizeEvent) -> None:

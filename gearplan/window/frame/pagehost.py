@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from gearplan.bike.circuit import Circuit
     from gearplan.bike.work.job import Job
     from gearplan.plan.set.how.explanation import Explanation
+    from gearplan.sheet.painter import Drawing
     from gearplan.window.bike.page import BikePage
     from gearplan.window.chain.page import ChainPage
     from gearplan.window.choices.page import ChoicesPage
@@ -194,6 +195,7 @@ class PageHost(QMainWindow):
         page = QuotePage(self.document, self.view)
         page.terms = self.papers.terms()
         page.drawn = self.papers.quote_drawing
+        page.drawn_home = self._page_to_take_home
         page.pin_asked.connect(self.counter.keep_proposal)
         page.shop_asked.connect(self.counter.ask_shop)
         page.save_asked.connect(self.papers.ask_quote)
@@ -339,6 +341,9 @@ class PageHost(QMainWindow):
 
     def _show_customer(self) -> None:
         self.show_page("Customer")
+
+    def _page_to_take_home(self) -> Drawing | None:
+        return self.papers.customer_drawing(self.customer_page.asked, self.view.stock)
 
     def _ask_customer_page(self) -> None:
         self.papers.ask_customer_page(self.customer_page.asked, self.view.stock)

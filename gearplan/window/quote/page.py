@@ -61,6 +61,8 @@ class QuotePage(QWidget):
         self.terms = Terms()
         #: Draws a quote as it is printed, where whoever keeps the shop's head does.
         self.drawn: Callable[[Quote], Drawing | None] | None = None
+        #: Draws the page to take home, for the set that is proposed.
+        self.drawn_home: Callable[[], Drawing | None] | None = None
         self._at = 0
         self._left_off: set[int] = set()
         two_sides(self, self._proposals(), self._paper())
@@ -112,7 +114,10 @@ class QuotePage(QWidget):
         column.addWidget(self.parts)
         column.addStretch(1)
         frame, on_card = card()
-        on_card.addWidget(scrolled(inside))
+        on_card.addWidget(scrolled(inside), 1)
+        self.home = PaperView("The page to take home, as it is printed")
+        self.home.hide()
+        on_card.addWidget(self.home, 1)
         return frame
 
     def _paper(self) -> QWidget:
@@ -179,6 +184,7 @@ class QuotePage(QWidget):
             self.table.show_texts(("",), [])
             self.notes.setText("")
             self.paper.hide()
+            self.home.hide()
             return
         told = quote_table(shown)
         self.title.setText(told.title)
@@ -196,8 +202,11 @@ class QuotePage(QWidget):
         roomy = self.height() >= theme.px(_WITH_PAPER)
         shown = self.shown if roomy else None
         self.paper.setVisible(shown is not None)
+        self.home.setVisible(shown is not None)
         if shown is not None and self.drawn is not None:
             self.paper.show_drawing(self.drawn(shown))
+        if shown is not None and self.drawn_home is not None:
+            self.home.show_drawing(self.drawn_home())
 
     def _show_needs(self, bike: Bike) -> None:
         """What the proposal at hand needs."""

@@ -134,6 +134,15 @@ class Papers:
 
         self._print("Quote", self._remembered.look().paper, drawing)
 
+    def customer_drawing(self, asked: Asked, stock: Stock | None) -> Drawing | None:
+        """The page to take home as it would be printed; None for what cannot be drawn."""
+        from gearplan.sheet import painter
+
+        try:
+            return painter.customer_drawing(self._customer_sheet(asked, stock))
+        except (OSError, ValueError):
+            return None
+
     def quote_drawing(self, shown: Quote) -> Drawing | None:
         """The quote as it would be printed, with a number only if it has one; None for what cannot be drawn."""
         from gearplan.sheet import painter
