@@ -7,7 +7,7 @@ from datetime import date
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.text import written
-from gearplan.bike.text.units import KMH, MM, MPH, RPM
+from gearplan.bike.text.units import KMH, MM, MPH
 from gearplan.plan import words
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.set import words as setwords
@@ -93,10 +93,9 @@ def speed_sheet(bike: Bike, chosen: DriveSet, mph: bool) -> SpeedSheet:
             str(row.gear),
             written.number(row.overall[0], 1, 3),
             written.number(row.overall[1], 1, 3),
-            written.number(row.speed_at_redline[0], unit, 1),
-            written.number(row.speed_at_redline[1], unit, 1),
-            written.number(row.engine_at_cursor[0], RPM, 0),
-            written.number(row.engine_at_cursor[1], RPM, 0),
+            written.number(row.speed_at_redline[0], unit),
+            written.number(row.speed_at_redline[1], unit),
+            *setwords.engine_speeds_told(row),
         )
         for row in gear_rows(bike, on, proposed, hundred)
     )

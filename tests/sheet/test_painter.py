@@ -15,9 +15,11 @@ from gearplan.bike.demo import demo_bike
 from gearplan.bike.library import demo_bikes
 from gearplan.bike.profile import Bike, with_value
 from gearplan.commands.output.numbersjson import numbers
+from gearplan.commands.output.numberstext import numbers_text
 from gearplan.plan.driveset import fitted
 from gearplan.sheet import painter
 from gearplan.sheet.axes import round_step, up_to
+from gearplan.sheet.content import speed_sheet
 
 BIKE = demo_bike().bike
 SHORTER = replace(fitted(BIKE), front=14)
@@ -41,9 +43,9 @@ def test_pdf_holds_the_numbers_and_the_type(qapp: QApplication, tmp_path: Path) 
     text = " ".join(page.extract_text().split())
     answer = numbers(BIKE, SHORTER)
     for speed in (*answer["fitted"]["speed_at_redline_kmh"], *answer["proposed"]["speed_at_redline_kmh"]):
-        assert f"{speed:.1f}" in text
+        assert f"{speed:.0f}" in text
     for rpm in answer["proposed"]["rpm_at_100_kmh"]:
-        assert f"{rpm:.0f}" in text
+        assert (f"{rpm:.0f}" in text) == (rpm <= BIKE.engine.limiter_rpm)
     for words in ("Brindle 650", "14/46", "caution", "redline", "Road speed, km/h", "obey limits"):
         assert words in text
     fonts = [font.get_object() for font in page["/Resources"]["/Font"].values()]  # type: ignore[index]
@@ -86,3 +88,12 @@ def test_long_names_and_many_findings_are_drawn(qapp: QApplication, tmp_path: Pa
 def test_round_steps(length: float, most: int, step: float) -> None:
     assert round_step(length, most) == step
     assert up_to(length, step) >= length
+
+
+def test_an_engine_speed_beyond_the_limiter_is_told_neither_on_paper_nor_in_text() -> None:
+    """At 100 km/h first gear would need 11225 rpm; the limiter stands at 10800."""
+    drawn = speed_sheet(BIKE, SHORTER, mph=False)
+    assert [row[5] for row in drawn.rows][:2] == ["over limiter", "8550"]
+    text = numbers_text(BIKE, SHORTER)
+    assert "over limiter" in text
+    assert "11225" not in text

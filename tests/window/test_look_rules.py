@@ -14,7 +14,7 @@ from gearplan.window.frame.workbench import Workbench
 from gearplan.window.kit.layout import fixed_height
 from tests.window import lookrules
 
-#: How much of a pane may be empty on a large screen. Wishes and proposals come one by one, so their pages begin emptier.
+#: How much of a pane may be empty on a large screen. Wishes and proposals come one by one: their pages begin emptier.
 FILLED = dict.fromkeys(("Bike", "Speed", "Chain", "Pull", "Customer", "Fitting"), 0.5) | {"Choices": 0.6, "Quote": 0.65}
 
 

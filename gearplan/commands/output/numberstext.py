@@ -11,7 +11,7 @@ from gearplan.plan.set.doubts import judged, set_doubts
 from gearplan.plan.set.evaluate import SetResult, fitted_and
 from gearplan.plan.set.measurenext import measure_next
 from gearplan.plan.set.quantities import CHAIN, RATIO, ROLLING
-from gearplan.plan.set.words import change, links_that_fit
+from gearplan.plan.set.words import change, engine_speeds_told, links_that_fit
 from gearplan.plan.words import MANUAL_FIRST, NOT_ADVICE, VERDICT, set_name, teeth
 
 #: So many measurements are named at once.
@@ -53,9 +53,9 @@ def _block(bike: Bike, on: SetResult, proposed: SetResult) -> list[str]:
 
 def _gear_table(rows: tuple[GearRow, ...]) -> list[str]:
     lines = [
-        f"{'':4}{'overall ratio':^20}{'step':>8}{'after shift':>13}{'km/h at the redline':^24}{'rpm at 100 km/h':^20}",
+        f"{'':4}{'overall ratio':^20}{'step':>8}{'after shift':>13}{'km/h at the redline':^24}{'rpm at 100 km/h':^28}",
         f"{'gear':4}{'fitted':>10}{'proposed':>10}{'':8}{'rpm':>13}{'fitted':>12}{'proposed':>12}"
-        f"{'fitted':>10}{'proposed':>10}",
+        f"{'fitted':>14}{'proposed':>14}",
     ]
     for row in rows:
         step = percent(row.step, 1)
@@ -63,6 +63,6 @@ def _gear_table(rows: tuple[GearRow, ...]) -> list[str]:
             f"{row.gear:>4}{number(row.overall[0], 1, 3):>10}{number(row.overall[1], 1, 3):>10}{step:>8}"
             f"{number(row.after_shift, RPM, 0):>13}"
             f"{number(row.speed_at_redline[0], KMH):>12}{number(row.speed_at_redline[1], KMH):>12}"
-            f"{number(row.engine_at_cursor[0], RPM, 0):>10}{number(row.engine_at_cursor[1], RPM, 0):>10}"
+            f"{''.join(f'{told:>14}' for told in engine_speeds_told(row))}"
         )
     return lines

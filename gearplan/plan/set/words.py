@@ -8,11 +8,14 @@ from gearplan.bike.text.units import KMH, MM, MPH, RPM
 from gearplan.bike.text.written import ROAD_SPEED, number, signed_percent
 from gearplan.plan.chain.run import ChainRun
 from gearplan.plan.driveset import DriveSet
-from gearplan.plan.set.compare import engine_speeds
+from gearplan.plan.set.compare import GearRow, engine_speeds
 from gearplan.plan.set.evaluate import TYPICAL_VALUES, SetResult
 from gearplan.plan.set.grid import Exchange
 from gearplan.plan.words import teeth
 from gearplan.setup.assumed import assumptions_text
+
+#: In place of an engine speed that cannot be.
+_OVER = "over limiter"
 
 
 def links_that_fit(result: SetResult) -> str:
@@ -94,6 +97,12 @@ def what_is_missing(result: SetResult, about: tuple[str, ...]) -> tuple[str, str
 def no_drawing(result: SetResult) -> tuple[str, str]:
     """(why the chain run cannot be drawn, the field that would help first): for want of a fit, or of the swingarm."""
     return what_is_missing(result, ("tightest point" if result.run.basis == "adjuster" else "chain length", "ratio"))
+
+
+def engine_speeds_told(row: GearRow) -> tuple[str, ...]:
+    """A gear's engine speeds at the cursor in rpm, fitted and proposed; what cannot be is said instead."""
+    both = zip(row.engine_at_cursor, row.over, strict=True)
+    return tuple(_OVER if over else number(one, RPM, 0) for one, over in both)
 
 
 def chart_in_words(on: SetResult, proposed: SetResult, unit: str) -> str:

@@ -115,11 +115,13 @@ class ShelfPage(QWidget):
 
     def _no_folder(self) -> QWidget:
         empty = EmptyState()
-        empty.say(_EMPTY, "")
         self.choose = primary(QPushButton("Choose a folder…"))
         self.choose.clicked.connect(self.ask_folder)
         empty.block.insertWidget(empty.block.count() - 1, self.choose, 0, Qt.AlignmentFlag.AlignLeft)
-        return Scrolled(empty)
+        inside = Scrolled(empty)
+        # Not before it is inside: by itself it would be a window.
+        empty.say(_EMPTY, "")
+        return inside
 
     # What it shows.
 

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QWidget
 from gearplan.bike.text.units import RPM
 from gearplan.bike.text.written import NONE, difference, number
 from gearplan.plan.set.compare import GearRow
+from gearplan.plan.set.words import engine_speeds_told
 from gearplan.window.kit.texttable import TextTable
 from gearplan.window.kit.view import View
 
@@ -23,8 +24,6 @@ _KEYS = (
     "engine_at_cursor",
     "engine_at_cursor",
 )
-#: In place of an engine speed that cannot be.
-_OVER = "over limiter"
 _HEADS = ("Gear", "fitted", "proposed", *("fitted", "proposed", "change") * 2)
 
 
@@ -68,6 +67,6 @@ def _texts(row: GearRow, factor: float) -> tuple[str, ...]:
         number(speeds[0], factor),
         number(speeds[1], factor),
         difference(*speeds, factor),
-        *(_OVER if over else number(one, RPM, 0) for one, over in zip(engine, row.over, strict=True)),
+        *engine_speeds_told(row),
         NONE if any(row.over) else difference(*engine, RPM, 0),
     )
