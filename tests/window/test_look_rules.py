@@ -43,9 +43,9 @@ def test_a_large_screen_is_filled_with_more_and_not_with_gaps(window: Workbench,
             if (share := lookrules.empty_share(pane)) > FILLED[name]:
                 found[name] = share
     assert found == {}
-    assert window.speed_page.run.drawing.isVisible()
-    assert window.bike_page.run.drawing.isVisible()
-    assert window.choices_page.picture.isVisible()
+    assert window.speed_page.run.drawing.isVisibleTo(window.speed_page)
+    assert window.bike_page.run.drawing.isVisibleTo(window.bike_page)
+    assert window.choices_page.picture.isVisibleTo(window.choices_page)
     assert window.quote_page.paper.sheet().width() > 300
 
 
