@@ -26,7 +26,7 @@ from PySide6.QtWidgets import (
 from gearplan.window.frame.pagehost import PAGES
 from gearplan.window.frame.workbench import Workbench
 from gearplan.window.kit import theme
-from gearplan.window.kit.layout import TwoSides
+from gearplan.window.kit.layout import TwoSides, is_for_touch
 from tests.window.clipping import cut
 
 SIZES = ((1280, 800), (1920, 1080), (2560, 1440), (960, 600))
@@ -49,7 +49,7 @@ def _heights(shown: list[QWidget]) -> Iterator[str]:
             continue
         if widget.property("slim") or widget.property("figure"):
             continue
-        wanted = theme.px(theme.BENCH if widget.property("bench") else theme.CONTROL)
+        wanted = theme.px(theme.BENCH if widget.property("bench") or is_for_touch(widget) else theme.CONTROL)
         if abs(widget.height() - wanted) > _SLACK:
             yield f"{_named(widget)} is {widget.height()} px high, not {wanted}"
 

@@ -43,6 +43,7 @@ class CustomerPage(QWidget):
 
     def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self.setProperty("touch", True)
         self._document, self._view = document, view
         self._pull_gear = TOP_GEAR
         self._pull_at: float | None = None

@@ -37,7 +37,7 @@ class JobHead(QWidget):
 
     def __init__(self, document: Document, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        frame, column = card(theme.UNIT)
+        frame, column = card(theme.UNIT // 2)
         outer = QVBoxLayout(self)
         outer.setContentsMargins(0, 0, 0, 0)
         outer.addWidget(frame)

@@ -65,6 +65,7 @@ class FittingPage(QWidget):
 
     def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self.setProperty("touch", True)
         self._document, self._view = document, view
         self._at = ""
         self._of = 0
@@ -73,7 +74,7 @@ class FittingPage(QWidget):
         ground = QWidget()
         column = QVBoxLayout(ground)
         column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(theme.UNIT)
+        column.setSpacing(theme.UNIT // 4)
         self.head = JobHead(document)
         self.head.entered.connect(self._head_entered)
         self.head.ticked.connect(self._ticked)

@@ -59,7 +59,7 @@ class StepCard(QWidget):
         self._settle.timeout.connect(self._into_sight)
         outer = QVBoxLayout(self)
         outer.setContentsMargins(0, 0, 0, 0)
-        frame, column = card(theme.UNIT)
+        frame, column = card(theme.UNIT, theme.UNIT // 4)
         self._scroll = Scrolled()
         self._scroll.setMinimumHeight(theme.px(_LEAST_SEEN))
         inside = QWidget()

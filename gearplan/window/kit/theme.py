@@ -63,8 +63,9 @@ def desktop_share() -> float:
     return max(wanted / _USUAL_OF_DESKTOPS, 1.0)
 
 
-#: How high a control is that is used with a pointer, and one that is used at the bench, at the usual size of text.
-CONTROL, BENCH = 32, 36
+#: How high a control is that is used with a pointer, and one that is used at the bench or with a finger on the pages
+#: that have the property "touch", at the usual size of text.
+CONTROL, BENCH = 32, 40
 
 
 def px(usual: float) -> int:
@@ -200,6 +201,10 @@ def _sheet(theme: Theme) -> str:
     QPushButton, QToolButton[plain="true"] {{ background: {theme.raised}; color: {theme.text};
         border: 1px solid {theme.edge}; border-radius: 4px; padding: 4px 10px; min-height: {px(CONTROL) - 10}px; }}
     QComboBox {{ min-height: {px(CONTROL) - 6}px; }}
+    *[touch="true"] QLineEdit {{ min-height: {px(BENCH) - 8}px; }}
+    *[touch="true"] QPushButton {{ min-height: {px(BENCH) - 10}px; }}
+    *[touch="true"] QComboBox {{ min-height: {px(BENCH) - 6}px; }}
+    *[touch="true"] QTabBar::tab {{ padding: {px(12)}px {px(9)}px {px(11)}px {px(9)}px; }}
     QMenuBar {{ background: {theme.window}; }}
     QMenuBar::item {{ background: transparent; padding: {px(5)}px {px(9)}px; }}
     QMenuBar::item:selected {{ background: {theme.selected}; }}

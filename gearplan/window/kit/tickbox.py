@@ -7,6 +7,7 @@ from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QCheckBox
 
 from gearplan.window.kit import theme
+from gearplan.window.kit.layout import is_for_touch
 
 #: Its side at the usual size of text.
 _SIDE = 18
@@ -18,7 +19,8 @@ class TickBox(QCheckBox):
     def sizeHint(self) -> QSize:
         """Box, words, and room for a thumb."""
         words = self.fontMetrics().size(Qt.TextFlag.TextShowMnemonic, self.text()).width()
-        return QSize(theme.px(_SIDE) + words + 3 * theme.UNIT, max(4 * theme.UNIT, self.fontMetrics().height() + 6))
+        high = theme.px(theme.BENCH) if is_for_touch(self) else 4 * theme.UNIT
+        return QSize(theme.px(_SIDE) + words + 3 * theme.UNIT, max(high, self.fontMetrics().height() + 6))
 
     def minimumSizeHint(self) -> QSize:
         """Its words are never cut off."""

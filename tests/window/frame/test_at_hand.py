@@ -99,6 +99,7 @@ def test_every_chart_has_a_name_and_tells_what_it_shows(window: Workbench) -> No
         for chart in window.page(name).findChildren(PlainChart):
             if chart.isVisible():
                 assert chart.accessibleName(), type(chart)
+                assert QAccessible.queryAccessibleInterface(chart).role() == QAccessible.Role.Chart
                 chart.setFocus()
                 words = chart.accessibleDescription()
                 assert words.endswith("."), (name, words)

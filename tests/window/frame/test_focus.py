@@ -7,12 +7,13 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QImage
-from PySide6.QtWidgets import QApplication, QTabWidget, QWidget
+from PySide6.QtGui import QAccessible, QImage
+from PySide6.QtWidgets import QApplication, QLabel, QTabBar, QTabWidget, QWidget
 from pytestqt.qtbot import QtBot
 
 from gearplan.window.frame.pagehost import PAGES
 from gearplan.window.frame.workbench import Workbench
+from gearplan.window.kit.fields import NumberField
 from gearplan.window.kit.focusring import around
 from gearplan.window.kit.texttable import TextTable
 from tests.window.contrast import contrast
@@ -67,7 +68,7 @@ def tabs_of(window: Workbench) -> Iterator[str]:
             yield f"{name} {tab + 1}"
 
 
-def test_whatever_has_the_keyboard_shows_it(window: Workbench) -> None:
+def test_whatever_has_the_keyboard_shows_it_and_has_a_name_and_a_unit(window: Workbench) -> None:
     window.circuits.open_demo("Marlpit Lane")
     looked: set[int] = set()
     unseen = []
@@ -76,6 +77,11 @@ def test_whatever_has_the_keyboard_shows_it(window: Workbench) -> None:
             if id(widget) in looked:
                 continue
             looked.add(id(widget))
+            if not isinstance(widget, QTabBar | QLabel):
+                told = QAccessible.queryAccessibleInterface(widget)
+                assert told.text(QAccessible.Text.Name).strip(), (place, widget)
+                if isinstance(widget, NumberField) and widget._unit not in ("", "share"):
+                    assert widget._unit in told.text(QAccessible.Text.Description), (place, widget.objectName())
             if (at := QApplication.focusWidget()) is not None:
                 at.clearFocus()
             shown = around(widget)

@@ -9,7 +9,7 @@ import pytest
 from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
 from PySide6.QtGui import QDragEnterEvent, QDropEvent
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QAbstractButton, QApplication, QComboBox, QLineEdit, QTabBar, QTabWidget, QWidget
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike.demo import demo_bike
@@ -129,3 +129,23 @@ def test_a_finger_drags_the_cursor_of_a_chart(window: Workbench) -> None:
         QTest.touchEvent(chart.viewport(), device).move(0, at + QPoint(12 * step, 0), chart.viewport()).commit()
     QTest.touchEvent(chart.viewport(), device).release(0, at + QPoint(60, 0), chart.viewport()).commit()
     assert window.view.cursor > pressed
+
+
+def test_what_a_finger_presses_is_large_enough(window: Workbench) -> None:
+    """40 px, on the pages that are used at the counter and at the bench."""
+    small, looked = [], 0
+    for name in ("Customer", "Fitting"):
+        window.show_page(name)
+        tabs = window.page(name).findChildren(QTabWidget)
+        for tab in range(tabs[0].count() if tabs else 1):
+            if tabs:
+                tabs[0].setCurrentIndex(tab)
+            for _ in range(5):
+                QApplication.processEvents()
+            for widget in window.page(name).findChildren(QWidget):
+                if widget.isVisible() and isinstance(widget, QAbstractButton | QLineEdit | QComboBox | QTabBar):
+                    looked += 1
+                    if min(widget.height(), widget.width()) < 40:
+                        small.append((name, tab, widget, widget.size()))
+    assert small == []
+    assert looked > 60

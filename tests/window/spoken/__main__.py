@@ -24,7 +24,7 @@ _INSIDE = "GEARPLAN_SPOKEN_INSIDE"
 #: What a person can act on or reads as one thing: without a name nobody knows what it is.
 _NAMED = (
     "button", "toggle button", "check box", "radio button", "combo box", "text", "entry", "slider", "spin button",
-    "list", "table", "page tab", "menu", "menu item", "check menu item", "radio menu item", "list item",
+    "list", "table", "chart", "page tab", "menu", "menu item", "check menu item", "radio menu item", "list item",
 )  # fmt: skip
 
 Node = dict[str, Any]

@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QWidget
 
 from gearplan.window.kit import theme
 from gearplan.window.kit.charts import told
+from gearplan.window.kit.charts.role import install
 
 #: What stands beside and below the plot, in whose middle the names of the axes stand.
 _BESIDE = QSize(60, 40)
@@ -90,3 +91,6 @@ class PlainChart(pg.PlotWidget):  # type: ignore[misc]
         if event.type() == QEvent.Type.DevicePixelRatioChange:
             self.recolour()
         return bool(super().event(event))
+
+
+install(PlainChart)
