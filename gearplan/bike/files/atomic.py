@@ -48,6 +48,14 @@ def replace_file(path: Path, data: bytes, *, private: bool = False) -> None:
             os.close(folder)
 
 
+def is_protected(path: Path) -> bool:
+    """Whether a file is there that nobody may write, as its mode says; replacing it needs the folder's leave alone."""
+    try:
+        return path.stat().st_mode & 0o222 == 0
+    except OSError:
+        return False
+
+
 def _umask() -> int:
     now = os.umask(0)
     os.umask(now)

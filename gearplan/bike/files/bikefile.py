@@ -165,13 +165,14 @@ def _change_within(doc: Any, old: Within, new: Within) -> None:
             doc[_WITHIN][field] = _to_toml(both)
 
 
-def save_bike(path: Path, bike: Bike, opened: BikeFile | None) -> BikeFile:
+def save_bike(path: Path, bike: Bike, opened: BikeFile | None, *, over: bool = False) -> BikeFile:
     """Write the bike to a file and return it as it now stands there.
 
-    With `opened`, what a person wrote in that text is kept, and ChangedOnDisk is raised if the file no longer
-    holds it. OSError if the file cannot be written; it is then as it was.
+    With `opened`, what a person wrote in that text is kept; unless the bike goes `over` whatever is there,
+    ChangedOnDisk is raised if the file no longer holds that text. OSError if the file cannot be written; it is then as
+    it was.
     """
-    if opened is not None and path.exists() and _KIND.text(path) != opened.text:
+    if opened is not None and not over and path.exists() and _KIND.text(path) != opened.text:
         raise ChangedOnDisk(f"{path}: something else has changed this file since it was opened")
     text = text_with(bike, opened.text if opened else "")
     replace_file(path, text.encode("utf-8"))

@@ -135,13 +135,14 @@ def circuit_text(circuit: Circuit, text: str) -> str:
     return formed_like(text, whole)
 
 
-def save_circuit(path: Path, circuit: Circuit, opened: CircuitFile | None) -> CircuitFile:
+def save_circuit(path: Path, circuit: Circuit, opened: CircuitFile | None, *, over: bool = False) -> CircuitFile:
     """Write the circuit to a file and return it as it now stands there.
 
-    With `opened`, what a person wrote in that text is kept, and CircuitChangedOnDisk is raised if the file no longer
-    holds it. OSError if the file cannot be written; it is then as it was.
+    With `opened`, what a person wrote in that text is kept; unless the circuit goes `over` whatever is there,
+    CircuitChangedOnDisk is raised if the file no longer holds that text. OSError if the file cannot be written; it is
+    then as it was.
     """
-    if opened is not None and path.exists() and _KIND.text(path) != opened.text:
+    if opened is not None and not over and path.exists() and _KIND.text(path) != opened.text:
         raise CircuitChangedOnDisk(f"{path}: something else has changed this file since it was opened")
     text = circuit_text(circuit, opened.text if opened else "")
     replace_file(path, text.encode("utf-8"))

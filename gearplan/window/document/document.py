@@ -195,8 +195,9 @@ class Document(QObject):
         from gearplan.bike.files.circuitfile import save_circuit
 
         assert self.circuit is not None
-        known = self._circuits.get(path) if path == self.circuit_path and not over_changed else None
-        self._circuits[path] = save_circuit(path, self.circuit, known)
+        known = None if self.circuit_path is None else self._circuits.get(self.circuit_path)
+        over = over_changed or path != self.circuit_path
+        self._circuits[path] = save_circuit(path, self.circuit, known, over=over)
         if path != self.circuit_path:
             self._take(replace(self.state, circuit_path=path), "Save the circuit under a name", "")
         self.file_changed.emit()
@@ -237,8 +238,7 @@ class Document(QObject):
 
         `over_changed` overwrites a file that something else has changed since it was opened.
         """
-        known = self._opened if path == self._path and not over_changed else None
-        self._opened = save_bike(path, self.bike, known)
+        self._opened = save_bike(path, self.bike, self._opened, over=over_changed or path != self._path)
         self._path, self._saved = path, self.bike
         self.file_changed.emit()
 

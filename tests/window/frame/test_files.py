@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import settings as settings_of
 from hypothesis import strategies as st
 from PySide6.QtCore import QTimer
-from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox, QProgressDialog
+from PySide6.QtWidgets import QApplication, QFileDialog, QInputDialog, QMessageBox, QProgressDialog
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike.demo import demo_bike
@@ -256,7 +256,9 @@ def test_a_proposal_alone_is_kept_too(window: Workbench, qtbot: QtBot) -> None:
     assert window.document.chosen == proposed
 
 
-def test_text_that_cannot_be_read_is_kept_aside_and_told(window: Workbench, qtbot: QtBot) -> None:
+def test_text_that_cannot_be_read_is_kept_aside_and_told(
+    window: Workbench, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """Nothing is unsaved but that: the field was empty and counts as empty."""
     window.show_page("Fitting")
     window.show_field("service.front_nut_nm")
@@ -274,6 +276,7 @@ def test_text_that_cannot_be_read_is_kept_aside_and_told(window: Workbench, qtbo
     own.rename(gone)
     window.document.start(demo_bike(), None)
     told = []
+    monkeypatch.setattr(QInputDialog, "getItem", lambda *asked: (asked[3][0], True))
     for _ in range(2):
         window.message.hide()
         window.files.offer_kept()
@@ -282,6 +285,93 @@ def test_text_that_cannot_be_read_is_kept_aside_and_told(window: Workbench, qtbo
     assert any(text.endswith("has to be entered again:\nFront sprocket's nut: “85 lbf-foot”") for text in told)
     assert any(text.endswith("has to be entered again:\nSection 1, length: “4x5”") for text in told)
     assert recovery.left_behind() == []
+
+
+def test_every_piece_of_kept_work_is_offered_and_a_broken_one_set_aside(
+    window: Workbench, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    own = recovery._own_file()
+    own.parent.mkdir(parents=True, exist_ok=True)
+    for number, mass in ((1, 171), (2, 172)):
+        bike = with_value(demo_bike().bike, "load", "bike_kg", mass)
+        own.with_name(f"99999999{number}.bike.toml").write_text(text_with(replace(bike, name=f"Piece {number}"), ""))
+    own.with_name("999999993.bike.toml").write_text("format = ")
+    asked = list[list[str]]()
+
+    def second(*given: Any) -> tuple[str, bool]:
+        asked.append(given[3])
+        return next(text for text in given[3] if "Piece 2" in text), True
+
+    monkeypatch.setattr(QInputDialog, "getItem", second)
+    window.files.offer_kept()
+    assert "2 pieces" in window.message.text.text()
+    assert "999999993.bike.toml.unreadable" in window.message.text.text()
+    window.message.offer.click()
+    assert sorted(text.split(",")[0] for text in asked[0]) == ["Piece 1", "Piece 2"]
+    assert window.document.bike.load.bike_kg == 172
+    # Its successor is on the disk before it goes; the other one waits.
+    assert own.exists()
+    assert [path.name for path in recovery.left_behind()] == ["999999991.bike.toml"]
+    assert own.parent.joinpath("999999993.bike.toml.unreadable").read_text() == "format = "
+
+
+def test_kept_work_stays_where_its_successor_cannot_be_written(
+    window: Workbench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    gone = recovery._own_file().with_name("999999999.bike.toml")
+    gone.parent.mkdir(parents=True, exist_ok=True)
+    gone.write_text(text_with(with_value(demo_bike().bike, "load", "bike_kg", 171), ""))
+
+    def full(*_: object, **__: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    window.files.offer_kept()
+    monkeypatch.setattr(recovery, "replace_file", full)
+    window.message.offer.click()
+    assert window.document.bike.load.bike_kg == 171
+    assert gone.exists()
+
+
+def test_saving_under_another_name_and_over_a_change_keeps_what_a_person_wrote(
+    window: Workbench, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path, other = tmp_path / "a.bike.toml", tmp_path / "b.bike.toml"
+    path.write_text("# a note\n" + text_with(demo_bike().bike, "") + "\n[mine]\nx = 1\n")
+    window.files.open(path)
+    edit(window)
+    assert window.files.write(other)
+    assert other.read_text().startswith("# a note\n")
+    assert "[mine]\nx = 1" in other.read_text()
+    other.write_text("changed")
+    edit(window)
+    window.document.set_value("load", "bike_kg", 177, "e")
+    monkeypatch.setattr(window.files, "confirmed", lambda _text: True)
+    assert window.files.save()
+    assert other.read_text().startswith("# a note\n")
+    assert read_bike(other).bike.load.bike_kg == 177
+
+
+def test_a_protected_file_is_asked_about(window: Workbench, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = tmp_path / "a.bike.toml"
+    path.write_text(text_with(demo_bike().bike, ""))
+    window.files.open(path)
+    path.chmod(0o444)
+    before = path.read_bytes()
+    edit(window)
+    asked = list[str]()
+
+    def no(text: str) -> bool:
+        asked.append(text)
+        return False
+
+    monkeypatch.setattr(window.files, "confirmed", no)
+    assert not window.files.save()
+    assert "protected against writing" in asked[0]
+    assert path.read_bytes() == before
+    monkeypatch.setattr(window.files, "confirmed", lambda _text: True)
+    assert window.files.save()
+    assert path.read_bytes() != before
+    assert path.stat().st_mode & 0o777 == 0o444
 
 
 @given(st.lists(st.tuples(st.text(), st.text()), max_size=3))

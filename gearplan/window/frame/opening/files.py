@@ -7,10 +7,11 @@ from collections.abc import Callable
 from pathlib import Path
 
 from PySide6.QtCore import QObject, QTimer, Signal
-from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox, QWidget
+from PySide6.QtWidgets import QApplication, QFileDialog, QInputDialog, QMessageBox, QWidget
 
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.files import bikefile
+from gearplan.bike.files.atomic import is_protected
 from gearplan.bike.files.folder import SUFFIX
 from gearplan.bike.profile import Bike
 from gearplan.plan.driveset import DriveSet
@@ -41,6 +42,7 @@ class Files(QObject):
         super().__init__(window)
         self._window, self._document, self._message = window, document, message
         self.remembered = remembered
+        self._left: dict[Path, str] = {}
         self._keep_timer = QTimer(self)
         self._keep_timer.setSingleShot(True)
         self._keep_timer.setInterval(_KEEP_AFTER_MS)
@@ -119,6 +121,8 @@ class Files(QObject):
 
     def write(self, path: Path) -> bool:
         """Save to a file; if that fails, say so and keep the work as it is."""
+        if is_protected(path) and not self.confirmed(f"{path} is protected against writing.\nReplace it all the same?"):
+            return False
         try:
             try:
                 self._document.save(path)
@@ -252,10 +256,19 @@ class Files(QObject):
         self._message.say_written(path, also(path))
 
     def offer_kept(self) -> None:
-        """If an earlier program ended without saving, offer what it left."""
-        if (left := recovery.left_behind()) and not self._message.isVisibleTo(self._window):
-            self._message.say("Unsaved work from an earlier start was kept.", wrong=True, offer="Open it")
-            self._message.offer.setProperty("file", str(left[0]))
+        """If earlier programs ended without saving, offer what they left; what cannot be read of it is set aside."""
+        if self._message.isVisibleTo(self._window):
+            return
+        left, broken = recovery.told_of(recovery.left_behind())
+        aside = "".join(f" What could not be read of it is in {path}." for path in broken)
+        if not left:
+            if broken:
+                self._message.say(f"Unsaved work from an earlier start was kept.{aside}", wrong=True)
+            return
+        self._left = left
+        what = next(iter(left.values())) if len(left) == 1 else f"{len(left)} pieces"
+        offer = "Open it" if len(left) == 1 else "Choose…"
+        self._message.say(f"Unsaved work from an earlier start was kept: {what}.{aside}", wrong=True, offer=offer)
 
     def close(self) -> None:
         """The work is saved or given up."""
@@ -266,7 +279,9 @@ class Files(QObject):
             recovery.release()
 
     def _open_kept(self) -> None:
-        path = Path(self._message.offer.property("file"))
+        path = self._chosen_of_kept()
+        if path is None:
+            return
         if path.name.endswith(".circuit.toml"):
             self._open_kept_circuit(path)
             return
@@ -281,8 +296,18 @@ class Files(QObject):
         self.start_with(work.begun, work.path)
         self._document.edit("Work that was kept", opened.bike)
         self._document.propose(work.proposed, "Proposal that was kept")
-        recovery.drop(path)
+        self._drop_kept(path)
         self._say_kept(work.told, opened.text)
+
+    def _chosen_of_kept(self) -> Path | None:
+        """The piece of kept work to be opened; the others are offered again at the next start."""
+        paths, told = list(self._left), list(self._left.values())
+        if len(paths) == 1:
+            return paths[0]
+        chosen, agreed = QInputDialog.getItem(
+            self._window, "Unsaved work", "Open; the rest is offered at the next start:", told, 0, False
+        )
+        return paths[told.index(chosen)] if agreed else None
 
     def _open_kept_circuit(self, path: Path) -> None:
         from gearplan.bike.files.circuitfile import CircuitFileError, read_circuit
@@ -293,8 +318,13 @@ class Files(QObject):
             self._message.say(str(refused), wrong=True)
             return
         self._document.take_circuit("Circuit that was kept", opened.circuit)
-        recovery.drop(path)
+        self._drop_kept(path)
         self._say_kept("The circuit that was kept is on the Circuit page; save it under a new name.", opened.text)
+
+    def _drop_kept(self, path: Path) -> None:
+        """What was taken up again goes only when its successor is on the disk."""
+        if self._keep_aside():
+            recovery.drop(path)
 
     def _say_kept(self, told: str, text: str) -> None:
         """Say what has been opened, and all that could not be read in it, which stands in no field now."""
@@ -308,11 +338,13 @@ class Files(QObject):
         if not self._keep_timer.isActive():
             self._keep_timer.start()
 
-    def _keep_aside(self) -> None:
+    def _keep_aside(self) -> bool:
         try:
             recovery.keep_unsaved(self._document)
         except OSError as failed:
             self._message.say(f"Unsaved work cannot be kept aside: {reason(failed)}. Save it soon.", wrong=True)
+            return False
+        return True
 
     def _file_name(self) -> str:
         return self._document.path.name if self._document.path else "this bike"

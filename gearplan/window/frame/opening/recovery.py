@@ -11,7 +11,9 @@ import hashlib
 import json
 import os
 import secrets
+from collections.abc import Iterable
 from dataclasses import asdict, dataclass
+from datetime import datetime
 from pathlib import Path
 from typing import IO, TYPE_CHECKING, Any
 
@@ -49,7 +51,7 @@ def _lock_of(path: Path) -> Path:
 
 def _hold(path: Path) -> None:
     """Hold the lock of this program's files from now on."""
-    path.parent.mkdir(parents=True, exist_ok=True)
+    path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
     beside = _lock_of(path)
     if beside not in _held:
         file = beside.open("ab")
@@ -169,6 +171,31 @@ def left_behind() -> list[Path]:
         return sorted(found, key=lambda path: -path.stat().st_mtime)
     except OSError:
         return []
+
+
+def told_of(left: Iterable[Path]) -> tuple[dict[Path, str], list[Path]]:
+    """(What each kept file holds, of which file and since when; where those that cannot be read are now)."""
+    told, broken = dict[Path, str](), list[Path]()
+    for path in left:
+        try:
+            kept = datetime.fromtimestamp(path.stat().st_mtime).astimezone()
+            told[path] = f"{_holds(path)}, {kept.day} {kept:%B %Y, %H:%M}"
+        except (OSError, ValueError):
+            aside = path.with_name(f"{path.name}.unreadable")
+            with contextlib.suppress(OSError):
+                path.replace(aside)
+                broken.append(aside)
+    return told, broken
+
+
+def _holds(path: Path) -> str:
+    if path.name.endswith(".circuit.toml"):
+        from gearplan.bike.files.circuitfile import read_circuit
+
+        return f"circuit {read_circuit(path).circuit.name or 'without a name'}"
+    read = bikefile.read_bike(path)
+    name = read.bike.name or "a bike without a name"
+    return next((f"{name}, of {Path(of).name}" for of, _ in _told(read.text, _OF)), name)
 
 
 def drop(path: Path) -> None:
