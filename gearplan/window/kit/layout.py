@@ -52,16 +52,6 @@ def card(margin: int = theme.UNIT, spacing: int = theme.UNIT // 2) -> tuple[QFra
     return frame, column
 
 
-def is_for_touch(widget: QWidget) -> bool:
-    """Whether a widget stands on a page that is used with a finger."""
-    place: QWidget | None = widget
-    while place is not None:
-        if place.property("touch"):
-            return True
-        place = place.parentWidget()
-    return False
-
-
 def primary(button: QPushButton) -> QPushButton:
     """Make a button the one action of its page that is filled with the accent."""
     button.setProperty("primary", True)

@@ -4,13 +4,22 @@ from __future__ import annotations
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QCheckBox
+from PySide6.QtWidgets import QCheckBox, QWidget
 
 from gearplan.window.kit import theme
-from gearplan.window.kit.layout import is_for_touch
 
 #: Its side at the usual size of text.
 _SIDE = 18
+
+
+def is_for_touch(widget: QWidget) -> bool:
+    """Whether a widget stands on a page that is used with a finger."""
+    place: QWidget | None = widget
+    while place is not None:
+        if place.property("touch"):
+            return True
+        place = place.parentWidget()
+    return False
 
 
 class TickBox(QCheckBox):
