@@ -26,8 +26,8 @@ from PySide6.QtWidgets import (
 from gearplan.window.frame.pagehost import PAGES
 from gearplan.window.frame.workbench import Workbench
 from gearplan.window.kit import theme
-from gearplan.window.kit.layout import TwoSides
-from gearplan.window.kit.tickbox import is_for_touch
+from gearplan.window.kit.controls.tickbox import is_for_touch
+from gearplan.window.kit.places.twosides import TwoSides
 from tests.window.clipping import cut
 
 SIZES = ((1280, 800), (1920, 1080), (2560, 1440), (960, 600))

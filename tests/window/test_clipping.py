@@ -29,8 +29,8 @@ from gearplan.window.frame import workbench
 from gearplan.window.frame.pagehost import PAGES
 from gearplan.window.frame.workbench import Workbench
 from gearplan.window.kit import theme
-from gearplan.window.kit.layout import fixed_width
-from gearplan.window.kit.texttable import TextTable
+from gearplan.window.kit.places.layout import fixed_width
+from gearplan.window.kit.tables.texttable import TextTable
 from tests.bike.strategies import bikes
 from tests.window.circuit.laps import ranked
 from tests.window.clipping import cut

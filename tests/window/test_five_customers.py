@@ -20,7 +20,7 @@ from gearplan.plan.job.steps.order import steps
 from gearplan.plan.quote.proposals import set_of
 from gearplan.window.frame import settings
 from gearplan.window.frame.workbench import Workbench
-from gearplan.window.kit.fields import ChoiceField
+from gearplan.window.kit.controls.fields import ChoiceField
 from tests.plan.job.workshop import GOOD
 
 KEY, CTRL, ALT = Qt.Key, Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.AltModifier

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QApplication, QWidget
 
 from gearplan.window.frame.pagehost import PAGES
 from gearplan.window.frame.workbench import Workbench
-from gearplan.window.kit.layout import fixed_height
+from gearplan.window.kit.places.layout import fixed_height
 from tests.window import lookrules
 
 #: How much of a pane may be empty on a large screen. Wishes and proposals come one by one: their pages begin emptier.

@@ -19,9 +19,9 @@ from gearplan.setup.ratios import gearbox, whole_ratio
 from gearplan.window.document.document import Document
 from gearplan.window.document.entryform import EntryForm
 from gearplan.window.kit import theme
-from gearplan.window.kit.fields import ErrorLabel, NumberField
-from gearplan.window.kit.flow import Flow
-from gearplan.window.kit.layout import fixed_width
+from gearplan.window.kit.controls.fields import ErrorLabel, NumberField
+from gearplan.window.kit.places.flow import Flow
+from gearplan.window.kit.places.layout import fixed_width
 
 _MOST_GEARS = 8
 #: The driving and the driven wheel of a gear, and of the primary.

@@ -27,10 +27,10 @@ from gearplan.window.document.document import Document
 from gearplan.window.document.entryform import EntryForm
 from gearplan.window.document.entryrows import EntryRow
 from gearplan.window.kit import theme
-from gearplan.window.kit.fields import ChoiceField, ValueField, labelled
-from gearplan.window.kit.flow import Flow, together
-from gearplan.window.kit.layout import FORM, Columns, Scrolled, card, fixed_width, primary
-from gearplan.window.kit.tickbox import TickBox
+from gearplan.window.kit.controls.fields import ChoiceField, ValueField, labelled
+from gearplan.window.kit.controls.tickbox import TickBox
+from gearplan.window.kit.places.flow import Flow, together
+from gearplan.window.kit.places.layout import FORM, Columns, Scrolled, card, fixed_width, primary
 from gearplan.window.measuring.measurer import Measurer
 from gearplan.window.measuring.panel import WIDTH
 

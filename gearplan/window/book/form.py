@@ -16,8 +16,8 @@ from gearplan.bike.text.numbertext import parse_lap_time
 from gearplan.bike.text.written import gear, lap_time
 from gearplan.plan.laps.gearboxes import read_options
 from gearplan.window.kit import theme
-from gearplan.window.kit.fields import ChoiceField, ErrorLabel, NumberField, ValueField, labelled
-from gearplan.window.kit.layout import fixed_height, fixed_width
+from gearplan.window.kit.controls.fields import ChoiceField, ErrorLabel, NumberField, ValueField, labelled
+from gearplan.window.kit.places.layout import fixed_height, fixed_width
 
 #: Wide fields take a line of their own.
 _WIDE = ("session", "circuit", "rider", "wind_from", "tyre", "gears")

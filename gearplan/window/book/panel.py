@@ -21,10 +21,10 @@ from gearplan.window.book.form import EntryForm
 from gearplan.window.book.keeper import BookKeeper
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
-from gearplan.window.kit.fields import labelled
-from gearplan.window.kit.flow import Flow
-from gearplan.window.kit.layout import fixed_height
-from gearplan.window.kit.texttable import TextTable
+from gearplan.window.kit.controls.fields import labelled
+from gearplan.window.kit.places.flow import Flow
+from gearplan.window.kit.places.layout import fixed_height
+from gearplan.window.kit.tables.texttable import TextTable
 
 
 class BookPanel(QWidget):

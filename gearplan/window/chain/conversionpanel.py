@@ -21,10 +21,10 @@ from gearplan.plan.words import teeth
 from gearplan.window.document.document import Document
 from gearplan.window.document.entryform import EntryForm
 from gearplan.window.kit import theme
-from gearplan.window.kit.fields import labelled
-from gearplan.window.kit.flow import Flow
-from gearplan.window.kit.texttable import TextTable
-from gearplan.window.kit.tickbox import TickBox
+from gearplan.window.kit.controls.fields import labelled
+from gearplan.window.kit.controls.tickbox import TickBox
+from gearplan.window.kit.places.flow import Flow
+from gearplan.window.kit.tables.texttable import TextTable
 
 #: The findings that tell whether a set has room on the swingarm.
 _ROOM = (LENGTH, "adjuster", "tightest point", "upper run", "lower run")

@@ -22,14 +22,15 @@ from gearplan.window.chain.conversionpanel import ConversionPanel
 from gearplan.window.chain.wearpanel import WearPanel
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
+from gearplan.window.kit.controls.fields import ErrorLabel, NumberField, ValueField, labelled
 from gearplan.window.kit.emptystate import EmptyState
-from gearplan.window.kit.fields import ErrorLabel, NumberField, ValueField, labelled
-from gearplan.window.kit.fixedsize import FixedSize
-from gearplan.window.kit.flow import Flow, together
-from gearplan.window.kit.layout import Columns, card, fixed_width, primary, scrolled, two_sides
+from gearplan.window.kit.places.fixedsize import FixedSize
+from gearplan.window.kit.places.flow import Flow, together
+from gearplan.window.kit.places.layout import Columns, card, fixed_width, primary, scrolled
+from gearplan.window.kit.places.tabs import Leaf, Spread
+from gearplan.window.kit.places.twosides import two_sides
 from gearplan.window.kit.slotview import SlotView
-from gearplan.window.kit.tabs import Leaf, Spread
-from gearplan.window.kit.texttable import TextTable
+from gearplan.window.kit.tables.texttable import TextTable
 
 if TYPE_CHECKING:
     from gearplan.window.kit.charts.pairchart import PairChart

@@ -19,11 +19,11 @@ from gearplan.setup.wornchain import reading_elongations
 from gearplan.window.document.document import Document
 from gearplan.window.document.entryform import EntryForm
 from gearplan.window.kit import theme
-from gearplan.window.kit.fields import ErrorLabel, NumberField, OdometerField, labelled
-from gearplan.window.kit.flow import Flow, together
-from gearplan.window.kit.layout import fixed_width
+from gearplan.window.kit.controls.fields import ErrorLabel, NumberField, OdometerField, labelled
+from gearplan.window.kit.places.flow import Flow, together
+from gearplan.window.kit.places.layout import fixed_width
 from gearplan.window.kit.shapes import VerdictShape
-from gearplan.window.kit.texttable import TextTable
+from gearplan.window.kit.tables.texttable import TextTable
 from gearplan.window.measuring.measurer import Measurer
 
 _HEADS = ("odometer, km", "length, mm", "elongation, %")

@@ -32,13 +32,14 @@ from gearplan.window.choices.shortlist import ChoiceList
 from gearplan.window.choices.wishrows import WishRows
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
-from gearplan.window.kit.customerbutton import CustomerButton
+from gearplan.window.kit.controls.customerbutton import CustomerButton
+from gearplan.window.kit.controls.fields import ErrorLabel, NumberField, labelled
 from gearplan.window.kit.emptystate import EmptyState
-from gearplan.window.kit.fields import ErrorLabel, NumberField, labelled
-from gearplan.window.kit.flow import Flow, together
-from gearplan.window.kit.layout import card, fixed_width, most_width, scrolled, two_sides
-from gearplan.window.kit.tabs import Leaf, Spread
-from gearplan.window.kit.texttable import TextTable
+from gearplan.window.kit.places.flow import Flow, together
+from gearplan.window.kit.places.layout import card, fixed_width, most_width, scrolled
+from gearplan.window.kit.places.tabs import Leaf, Spread
+from gearplan.window.kit.places.twosides import two_sides
+from gearplan.window.kit.tables.texttable import TextTable
 from gearplan.window.kit.view import View
 from gearplan.window.search.ranges import SearchRanges
 

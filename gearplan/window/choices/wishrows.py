@@ -12,9 +12,9 @@ from gearplan.bike import library
 from gearplan.plan.choices.wishes import KINDS, PARTS, TOP_GEAR, Wish, gear_words
 from gearplan.plan.words import Speed
 from gearplan.window.kit import theme
-from gearplan.window.kit.fields import ChoiceField, ErrorLabel, NumberField
-from gearplan.window.kit.flow import Flow
-from gearplan.window.kit.layout import fixed_width
+from gearplan.window.kit.controls.fields import ChoiceField, ErrorLabel, NumberField
+from gearplan.window.kit.places.flow import Flow
+from gearplan.window.kit.places.layout import fixed_width
 
 _MOST_GEARS = 8
 _BOUNDS = ("at most", "at least")

@@ -11,7 +11,7 @@ from gearplan.plan.laps.spread import LONGEST_BECAUSE, Plateau, advised, because
 from gearplan.plan.laps.text import same_set
 from gearplan.plan.words import teeth
 from gearplan.window.kit import theme
-from gearplan.window.kit.fixedsize import FixedSize
+from gearplan.window.kit.places.fixedsize import FixedSize
 
 _RANKING = "Ranking the sets …"
 #: Stands there until what is in doubt has been ridden too, or where that was stopped.

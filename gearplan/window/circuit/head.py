@@ -8,8 +8,8 @@ from PySide6.QtWidgets import QComboBox, QLabel, QMenu, QPushButton, QToolButton
 from gearplan.bike import library
 from gearplan.bike.circuit import Circuit
 from gearplan.window.circuit.charts.pictures import SHADES
-from gearplan.window.kit.fields import labelled
-from gearplan.window.kit.flow import Flow, together
+from gearplan.window.kit.controls.fields import labelled
+from gearplan.window.kit.places.flow import Flow, together
 
 
 class CircuitHead(QWidget):

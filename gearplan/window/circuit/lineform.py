@@ -15,9 +15,9 @@ from gearplan.setup.assumed import track_width
 from gearplan.window.circuit.charts.linechart import LineChart
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
-from gearplan.window.kit.fields import ErrorLabel, NumberField, labelled
-from gearplan.window.kit.flow import Flow, together
-from gearplan.window.kit.layout import fixed_width, least_width
+from gearplan.window.kit.controls.fields import ErrorLabel, NumberField, labelled
+from gearplan.window.kit.places.flow import Flow, together
+from gearplan.window.kit.places.layout import fixed_width, least_width
 
 _STEPS = 20
 

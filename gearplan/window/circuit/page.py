@@ -38,9 +38,10 @@ from gearplan.window.circuit.tworiders import TwoRiders
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.emptystate import EmptyState
-from gearplan.window.kit.fixedsize import FixedSize
-from gearplan.window.kit.layout import card, scrolled, two_sides
-from gearplan.window.kit.tabs import Leaf, Spread
+from gearplan.window.kit.places.fixedsize import FixedSize
+from gearplan.window.kit.places.layout import card, scrolled
+from gearplan.window.kit.places.tabs import Leaf, Spread
+from gearplan.window.kit.places.twosides import two_sides
 from gearplan.window.kit.view import View
 
 _DRY = " The lap time counts as one in the dry."

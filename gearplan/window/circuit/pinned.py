@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from gearplan.plan.laps.text import PINNED_HEADS, Pinned
 from gearplan.window.kit import theme
-from gearplan.window.kit.texttable import TextTable
+from gearplan.window.kit.tables.texttable import TextTable
 
 #: The column whose range is drawn.
 _DRAWN = 4

@@ -17,8 +17,8 @@ from gearplan.plan.laps.gearboxes import alternatives, pair_doubts, read_options
 from gearplan.plan.laps.spread import Plateau
 from gearplan.setup.ratios import gearbox
 from gearplan.window.kit import theme
-from gearplan.window.kit.fields import ErrorLabel, NumberField, ValueField, labelled
-from gearplan.window.kit.layout import fixed_width
+from gearplan.window.kit.controls.fields import ErrorLabel, NumberField, ValueField, labelled
+from gearplan.window.kit.places.layout import fixed_width
 from gearplan.window.kit.view import View
 from gearplan.window.search.ranges import SearchRanges
 

@@ -25,11 +25,11 @@ from gearplan.plan.laps.text import chain_text, grouped, pinned, row_texts, same
 from gearplan.plan.laps.view import LapView, use_rows
 from gearplan.window.circuit.pinned import PinnedSets
 from gearplan.window.kit import theme
-from gearplan.window.kit.fields import ErrorLabel, NumberField, labelled
-from gearplan.window.kit.fixedsize import FixedSize
-from gearplan.window.kit.flow import Flow, together
-from gearplan.window.kit.layout import fixed_width
-from gearplan.window.kit.texttable import TextTable
+from gearplan.window.kit.controls.fields import ErrorLabel, NumberField, labelled
+from gearplan.window.kit.places.fixedsize import FixedSize
+from gearplan.window.kit.places.flow import Flow, together
+from gearplan.window.kit.places.layout import fixed_width
+from gearplan.window.kit.tables.texttable import TextTable
 from gearplan.window.kit.view import View
 
 _HEADS = ("", "set", "links", "lap", "gap, s", "shifts", "limiter, s", "apex rpm", "chain", "besides")

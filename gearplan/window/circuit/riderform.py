@@ -19,8 +19,8 @@ from gearplan.plan.season.wet import USUAL_WET, WET_BOUNDS, Wet, wet
 from gearplan.setup import riding
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
-from gearplan.window.kit.fields import ErrorLabel, NumberField, ValueField, labelled
-from gearplan.window.kit.layout import fixed_width
+from gearplan.window.kit.controls.fields import ErrorLabel, NumberField, ValueField, labelled
+from gearplan.window.kit.places.layout import fixed_width
 from gearplan.window.kit.view import View
 
 #: Keys in the window's unit of speed.

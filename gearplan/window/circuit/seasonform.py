@@ -24,9 +24,9 @@ from gearplan.plan.season.text import season_heads, season_reason, season_row
 from gearplan.plan.words import teeth
 from gearplan.window.kit import theme
 from gearplan.window.kit.background import Background, Tell, Unwanted
-from gearplan.window.kit.flow import Flow
-from gearplan.window.kit.layout import fixed_height
-from gearplan.window.kit.texttable import TextTable
+from gearplan.window.kit.places.flow import Flow
+from gearplan.window.kit.places.layout import fixed_height
+from gearplan.window.kit.tables.texttable import TextTable
 
 _FILTER = "Circuits and lines of tracks (*.circuit.toml *.csv *.geojson *.json *.gpx *.osm *.xml *.txt);;All files (*)"
 _WANTED = (

@@ -19,9 +19,9 @@ from gearplan.window.customer.pins import Pins
 from gearplan.window.customer.view import CustomerView
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
-from gearplan.window.kit.fields import ChoiceField, ErrorLabel, NumberField, labelled
-from gearplan.window.kit.flow import Flow, together
-from gearplan.window.kit.layout import Scrolled, card, fill, fixed_width
+from gearplan.window.kit.controls.fields import ChoiceField, ErrorLabel, NumberField, labelled
+from gearplan.window.kit.places.flow import Flow, together
+from gearplan.window.kit.places.layout import Scrolled, card, fill, fixed_width
 from gearplan.window.kit.view import View
 
 _STEP = 5.0

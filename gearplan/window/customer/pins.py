@@ -11,8 +11,8 @@ from gearplan.plan.driveset import DriveSet, plainly
 from gearplan.plan.quote.proposals import name_of, pinned, set_of
 from gearplan.plan.words import teeth
 from gearplan.window.kit import theme
-from gearplan.window.kit.flow import Flow
-from gearplan.window.kit.layout import fixed_width
+from gearplan.window.kit.places.flow import Flow
+from gearplan.window.kit.places.layout import fixed_width
 
 _NAME_WIDE = 140
 

@@ -13,8 +13,8 @@ from gearplan.bike.measuring import measuring
 from gearplan.bike.profile import Bike, entry
 from gearplan.setup.assumed import placeholder
 from gearplan.window.kit import theme
-from gearplan.window.kit.fields import ChoiceField, ErrorLabel, NumberField, ValueField, labelled
-from gearplan.window.kit.layout import fixed_width, least_width
+from gearplan.window.kit.controls.fields import ChoiceField, ErrorLabel, NumberField, ValueField, labelled
+from gearplan.window.kit.places.layout import fixed_width, least_width
 
 #: A line of words shows so much of them at least.
 _WORDS = 150

@@ -8,8 +8,8 @@ from PySide6.QtWidgets import QWidget
 from gearplan.bike.entries import entry_in
 from gearplan.bike.work.job import Job
 from gearplan.window.kit import theme
-from gearplan.window.kit.fields import ChoiceField, labelled
-from gearplan.window.kit.flow import Flow, together
+from gearplan.window.kit.controls.fields import ChoiceField, labelled
+from gearplan.window.kit.places.flow import Flow, together
 
 _ANSWERS = ("new_front", "new_rear", "new_chain", "opened", "closed", "wheel_out")
 

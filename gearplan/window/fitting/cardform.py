@@ -18,10 +18,17 @@ from gearplan.window.document.document import Document
 from gearplan.window.fitting.readingfield import quiet
 from gearplan.window.fitting.signature import SignatureField
 from gearplan.window.kit import theme
-from gearplan.window.kit.fields import ChoiceField, ErrorLabel, NumberField, OdometerField, ValueField, labelled
-from gearplan.window.kit.flow import Flow
-from gearplan.window.kit.layout import Scrolled, least_width
-from gearplan.window.kit.tickbox import TickBox
+from gearplan.window.kit.controls.fields import (
+    ChoiceField,
+    ErrorLabel,
+    NumberField,
+    OdometerField,
+    ValueField,
+    labelled,
+)
+from gearplan.window.kit.controls.tickbox import TickBox
+from gearplan.window.kit.places.flow import Flow
+from gearplan.window.kit.places.layout import Scrolled, least_width
 
 _TICKED = ("second_check", "photos_printed")
 _COLUMNS = (

@@ -28,11 +28,11 @@ from gearplan.window.document.document import Document
 from gearplan.window.fitting.readingfield import quiet
 from gearplan.window.kit import theme
 from gearplan.window.kit.background import Background, Tell, Unwanted
-from gearplan.window.kit.fields import OdometerField, labelled
-from gearplan.window.kit.flow import Flow, together
-from gearplan.window.kit.layout import Scrolled, card, least_width
+from gearplan.window.kit.controls.fields import OdometerField, labelled
+from gearplan.window.kit.controls.wordlist import WordList
+from gearplan.window.kit.places.flow import Flow, together
+from gearplan.window.kit.places.layout import Scrolled, card, least_width
 from gearplan.window.kit.shapes import VerdictShape
-from gearplan.window.kit.wordlist import WordList
 
 _MOST_SHOWN = 500
 #: A list shows at least a few lines; a low window scrolls.

@@ -33,8 +33,8 @@ from gearplan.window.fitting.stepcard import StepCard
 from gearplan.window.fitting.steplist import StepList
 from gearplan.window.fitting.stepphotos import StepPhotos
 from gearplan.window.kit import theme
-from gearplan.window.kit.layout import Scrolled, fill, scrolled
-from gearplan.window.kit.tabs import Leaf, Spread
+from gearplan.window.kit.places.layout import Scrolled, fill, scrolled
+from gearplan.window.kit.places.tabs import Leaf, Spread
 from gearplan.window.kit.view import View
 from gearplan.window.parts.partslist import PartsList
 

@@ -10,8 +10,8 @@ from gearplan.bike.text.numbertext import NumberTextError, parse_number
 from gearplan.bike.values import check_text
 from gearplan.plan.job.steps.readings import UNITS, Blank
 from gearplan.window.kit import theme
-from gearplan.window.kit.fields import ChoiceField, ValueField, labelled
-from gearplan.window.kit.layout import least_width
+from gearplan.window.kit.controls.fields import ChoiceField, ValueField, labelled
+from gearplan.window.kit.places.layout import least_width
 
 #: So high that a thumb in a glove hits it, in device-independent pixels.
 _HIGH = 4 * theme.UNIT

@@ -11,8 +11,8 @@ from gearplan.window.document.document import Document
 from gearplan.window.document.entryrows import EntryRow, TextRow, row_for
 from gearplan.window.fitting.readingfield import quiet
 from gearplan.window.kit import theme
-from gearplan.window.kit.fields import ValueField, labelled
-from gearplan.window.kit.layout import Columns, Scrolled, card, fixed_width, least_width
+from gearplan.window.kit.controls.fields import ValueField, labelled
+from gearplan.window.kit.places.layout import Columns, Scrolled, card, fixed_width, least_width
 
 _COLUMNS = (
     (

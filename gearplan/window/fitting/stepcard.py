@@ -24,9 +24,9 @@ from gearplan.plan.job.verdicts import StepState, step_state
 from gearplan.window.fitting.readingfield import BenchButton, BenchField, ReadingField, quiet
 from gearplan.window.fitting.stepextras import StepExtras
 from gearplan.window.kit import theme
-from gearplan.window.kit.fields import labelled
-from gearplan.window.kit.flow import Flow
-from gearplan.window.kit.layout import Columns, Scrolled, card, most_width
+from gearplan.window.kit.controls.fields import labelled
+from gearplan.window.kit.places.flow import Flow
+from gearplan.window.kit.places.layout import Columns, Scrolled, card, most_width
 from gearplan.window.kit.shapes import VerdictShape
 
 _WORDS: dict[Level, str] = {"fits": "OK", "check": "Check", "does not fit": "Out of range"}

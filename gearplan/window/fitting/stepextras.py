@@ -15,9 +15,9 @@ from gearplan.plan.job.card import is_checked, minutes_of, wants_check
 from gearplan.plan.job.steps.targets import Step
 from gearplan.window.fitting.readingfield import BenchField, quiet
 from gearplan.window.kit import theme
-from gearplan.window.kit.fields import ErrorLabel, ValueField, labelled
-from gearplan.window.kit.flow import Flow, together
-from gearplan.window.kit.layout import fixed_width
+from gearplan.window.kit.controls.fields import ErrorLabel, ValueField, labelled
+from gearplan.window.kit.places.flow import Flow, together
+from gearplan.window.kit.places.layout import fixed_width
 
 _SMALL = 96
 

@@ -13,9 +13,9 @@ from gearplan.plan.job.job import is_signed
 from gearplan.plan.job.steps.targets import Step
 from gearplan.plan.job.verdicts import step_state
 from gearplan.window.kit import theme
-from gearplan.window.kit.layout import least_width
+from gearplan.window.kit.controls.wordlist import WordList
+from gearplan.window.kit.places.layout import least_width
 from gearplan.window.kit.shapes import paint_verdict
-from gearplan.window.kit.wordlist import WordList
 
 _SIGNED, _TO_DO, _OUT = "Signed: ", "To do", "Out of range"
 _QUERY, _CHANGED = "Query: check this reading", "Readings have changed: sign again"

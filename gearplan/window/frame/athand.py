@@ -25,7 +25,7 @@ from gearplan.bike.text.written import safe_cell
 from gearplan.window.frame.message import MessageStrip
 from gearplan.window.frame.opening.files import Files
 from gearplan.window.kit import theme
-from gearplan.window.kit.texttable import TextTable
+from gearplan.window.kit.tables.texttable import TextTable
 
 if TYPE_CHECKING:
     from gearplan.window.kit.charts.plainchart import PlainChart

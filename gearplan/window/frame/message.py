@@ -9,7 +9,7 @@ from PySide6.QtGui import QDesktopServices, QPainter, QPaintEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QMainWindow, QMessageBox, QPushButton, QSizePolicy
 
 from gearplan.window.kit import theme
-from gearplan.window.kit.layout import fixed_height
+from gearplan.window.kit.places.layout import fixed_height
 from gearplan.window.kit.shapes import VerdictShape
 from gearplan.window.kit.spoken import Speaker
 

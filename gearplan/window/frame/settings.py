@@ -24,7 +24,7 @@ from gearplan.bike.files.lock import lock
 from gearplan.plan.pull import asked as pullasked
 from gearplan.plan.quote.terms import TermsTyped
 from gearplan.window.kit import theme
-from gearplan.window.kit.layout import SEAM
+from gearplan.window.kit.places.twosides import SEAM
 from gearplan.window.kit.view import View
 from gearplan.window.tables.laststock import LastStock
 

@@ -25,9 +25,9 @@ from gearplan.plan.quote.terms import LABELS, USUAL_DAYS, refusal
 from gearplan.sheet.shop import PAPERS, address_lines, logo_bytes
 from gearplan.window.frame.settings import SPEED_UNITS, Settings
 from gearplan.window.kit import theme
-from gearplan.window.kit.fields import ErrorLabel, ValueField, labelled
-from gearplan.window.kit.layout import fixed_height, fixed_width, least_width
-from gearplan.window.kit.tickbox import TickBox
+from gearplan.window.kit.controls.fields import ErrorLabel, ValueField, labelled
+from gearplan.window.kit.controls.tickbox import TickBox
+from gearplan.window.kit.places.layout import fixed_height, fixed_width, least_width
 
 _LETTERS = {
     "currency": "C&urrency",

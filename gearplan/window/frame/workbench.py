@@ -35,7 +35,8 @@ from gearplan.window.frame.pagehost import NEW_BIKE, PAGES
 from gearplan.window.frame.rail import Rail
 from gearplan.window.frame.settings import Remembered, Settings, ViewKeeper
 from gearplan.window.kit import theme
-from gearplan.window.kit.layout import TwoSides, rescale, seam, set_seam
+from gearplan.window.kit.places.layout import rescale
+from gearplan.window.kit.places.twosides import TwoSides, seam, set_seam
 from gearplan.window.kit.view import View
 
 if TYPE_CHECKING:

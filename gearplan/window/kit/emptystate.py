@@ -6,7 +6,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.window.kit import theme
-from gearplan.window.kit.layout import FORM, most_width
+from gearplan.window.kit.places.layout import FORM, most_width
 
 
 class EmptyState(QWidget):

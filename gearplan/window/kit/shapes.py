@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QPushButton, QWidget
 from gearplan.plan.findings import Level
 from gearplan.sheet.signs import paint_level
 from gearplan.window.kit import theme
-from gearplan.window.kit.layout import fixed_height, fixed_width
+from gearplan.window.kit.places.layout import fixed_height, fixed_width
 
 
 def paint_verdict(painter: QPainter, level: Level, box: QRectF) -> None:

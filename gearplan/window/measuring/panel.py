@@ -10,8 +10,8 @@ from gearplan.bike.profile import entry
 from gearplan.setup.ways import ways_to
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
-from gearplan.window.kit.fixedsize import FixedSize
-from gearplan.window.kit.layout import Scrolled
+from gearplan.window.kit.places.fixedsize import FixedSize
+from gearplan.window.kit.places.layout import Scrolled
 from gearplan.window.measuring.readingsdialog import ReadingsDialog
 from gearplan.window.measuring.sketchview import LEAST, SketchView
 

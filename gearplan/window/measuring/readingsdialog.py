@@ -23,8 +23,8 @@ from gearplan.setup.readings import Reading, Taken, Unusable, Way, begin, take, 
 from gearplan.setup.ways import ways_to
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
-from gearplan.window.kit.fields import ErrorLabel, NumberField, labelled
-from gearplan.window.kit.layout import Scrolled
+from gearplan.window.kit.controls.fields import ErrorLabel, NumberField, labelled
+from gearplan.window.kit.places.layout import Scrolled
 from gearplan.window.measuring.sketchview import SketchView
 
 #: So many numbers a way gives at most, each on a line of its own.

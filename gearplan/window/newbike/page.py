@@ -20,9 +20,9 @@ from gearplan.setup.basics import BASICS, KIND, blank_basics
 from gearplan.window.document.document import Document
 from gearplan.window.document.entryform import EntryForm
 from gearplan.window.kit import theme
-from gearplan.window.kit.fields import ChoiceField, ValueField, labelled
-from gearplan.window.kit.flow import Flow
-from gearplan.window.kit.layout import Scrolled, card, fixed_width
+from gearplan.window.kit.controls.fields import ChoiceField, ValueField, labelled
+from gearplan.window.kit.places.flow import Flow
+from gearplan.window.kit.places.layout import Scrolled, card, fixed_width
 from gearplan.window.kit.view import View
 from gearplan.window.measuring.measurer import Measurer
 from gearplan.window.measuring.panel import WIDTH

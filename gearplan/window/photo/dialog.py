@@ -17,9 +17,10 @@ from gearplan.photo.told import Told, tell
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.background import Background, Tell, Unwanted
-from gearplan.window.kit.fields import ErrorLabel, NumberField, labelled
-from gearplan.window.kit.flow import Flow
-from gearplan.window.kit.layout import Scrolled, two_sides
+from gearplan.window.kit.controls.fields import ErrorLabel, NumberField, labelled
+from gearplan.window.kit.places.flow import Flow
+from gearplan.window.kit.places.layout import Scrolled
+from gearplan.window.kit.places.twosides import two_sides
 from gearplan.window.photo.canvas import PhotoCanvas
 from gearplan.window.photo.picture import FILTER, PictureError, read_picture
 from gearplan.window.photo.pointlist import PointList

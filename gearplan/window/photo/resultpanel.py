@@ -10,7 +10,7 @@ from gearplan.photo.miscount import Miscount
 from gearplan.photo.profile import Row, rows
 from gearplan.photo.told import Quantity, Told
 from gearplan.window.kit import theme
-from gearplan.window.kit.tickbox import TickBox
+from gearplan.window.kit.controls.tickbox import TickBox
 
 _HEADS = ("profile", "picture", "95 %")
 

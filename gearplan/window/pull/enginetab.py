@@ -17,9 +17,9 @@ from gearplan.setup.torque import EngineTorque, engine_curves, engine_torque, en
 from gearplan.window.document.document import Document
 from gearplan.window.document.entryform import EntryForm
 from gearplan.window.kit import theme
-from gearplan.window.kit.fields import ErrorLabel, labelled
-from gearplan.window.kit.flow import Flow
-from gearplan.window.kit.layout import fixed_height
+from gearplan.window.kit.controls.fields import ErrorLabel, labelled
+from gearplan.window.kit.places.flow import Flow
+from gearplan.window.kit.places.layout import fixed_height
 from gearplan.window.kit.view import View
 from gearplan.window.pull.tabs import Doubts, PullTab
 

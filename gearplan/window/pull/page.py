@@ -26,13 +26,14 @@ from gearplan.setup.doubt import Doubtful
 from gearplan.window.document.document import Document
 from gearplan.window.document.entryform import EntryForm
 from gearplan.window.kit import theme
-from gearplan.window.kit.customerbutton import CustomerButton
+from gearplan.window.kit.controls.customerbutton import CustomerButton
+from gearplan.window.kit.controls.fields import ErrorLabel, NumberField, ValueField, labelled
 from gearplan.window.kit.emptystate import EmptyState
-from gearplan.window.kit.fields import ErrorLabel, NumberField, ValueField, labelled
-from gearplan.window.kit.fixedsize import FixedSize
-from gearplan.window.kit.flow import Flow, together
-from gearplan.window.kit.layout import card, fixed_width, scrolled, two_sides
-from gearplan.window.kit.tabs import Leaf, Spread
+from gearplan.window.kit.places.fixedsize import FixedSize
+from gearplan.window.kit.places.flow import Flow, together
+from gearplan.window.kit.places.layout import card, fixed_width, scrolled
+from gearplan.window.kit.places.tabs import Leaf, Spread
+from gearplan.window.kit.places.twosides import two_sides
 from gearplan.window.kit.view import View
 from gearplan.window.pull.enginetab import EngineTab
 from gearplan.window.pull.tabs import DoubtTab, EverydayTab, PullTab, ShiftsTab, TimesTab, ValuesTab

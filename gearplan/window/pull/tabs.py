@@ -24,11 +24,11 @@ from gearplan.setup.doubt import Doubtful
 from gearplan.window.document.document import Document
 from gearplan.window.document.entryform import EntryForm
 from gearplan.window.kit import theme
-from gearplan.window.kit.fields import ErrorLabel, ValueField, labelled
-from gearplan.window.kit.flow import Flow
-from gearplan.window.kit.layout import least_width
+from gearplan.window.kit.controls.fields import ErrorLabel, ValueField, labelled
+from gearplan.window.kit.places.flow import Flow
+from gearplan.window.kit.places.layout import least_width
 from gearplan.window.kit.shapes import VerdictShape
-from gearplan.window.kit.texttable import TextTable
+from gearplan.window.kit.tables.texttable import TextTable
 from gearplan.window.kit.view import View
 
 _HEADS = ("", "fitted", "proposed", "±", "change")

@@ -23,11 +23,12 @@ from gearplan.plan.quote.terms import Terms
 from gearplan.plan.words import teeth
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
-from gearplan.window.kit.fields import ErrorLabel
-from gearplan.window.kit.flow import Flow
-from gearplan.window.kit.layout import card, most_width, primary, scrolled, two_sides
+from gearplan.window.kit.controls.fields import ErrorLabel
 from gearplan.window.kit.paperview import PaperView
-from gearplan.window.kit.texttable import TextTable
+from gearplan.window.kit.places.flow import Flow
+from gearplan.window.kit.places.layout import card, most_width, primary, scrolled
+from gearplan.window.kit.places.twosides import two_sides
+from gearplan.window.kit.tables.texttable import TextTable
 from gearplan.window.kit.view import View
 from gearplan.window.parts.partslist import PartsList
 from gearplan.window.quote.proposallist import ProposalList

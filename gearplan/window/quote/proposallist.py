@@ -11,9 +11,9 @@ from gearplan.bike.work.proposal import STATES, Proposal
 from gearplan.plan.quote.proposals import name_of, price_words, set_of
 from gearplan.plan.words import set_name, teeth
 from gearplan.window.kit import theme
-from gearplan.window.kit.fields import ChoiceField
-from gearplan.window.kit.flow import Flow
-from gearplan.window.kit.tickbox import TickBox
+from gearplan.window.kit.controls.fields import ChoiceField
+from gearplan.window.kit.controls.tickbox import TickBox
+from gearplan.window.kit.places.flow import Flow
 
 
 class ProposalRow(QWidget):

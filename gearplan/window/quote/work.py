@@ -13,9 +13,9 @@ from gearplan.bike.values import check_entry
 from gearplan.bike.work.job import Job
 from gearplan.bike.work.proposal import Proposal
 from gearplan.plan.quote.discount import discount_text, read_discount
-from gearplan.window.kit.fields import ChoiceField, NumberField, ValueField, labelled
-from gearplan.window.kit.flow import Flow, together
-from gearplan.window.kit.layout import fixed_width
+from gearplan.window.kit.controls.fields import ChoiceField, NumberField, ValueField, labelled
+from gearplan.window.kit.places.flow import Flow, together
+from gearplan.window.kit.places.layout import fixed_width
 
 _ANSWERS = ("new_front", "new_rear", "new_chain")
 

@@ -7,8 +7,8 @@ from PySide6.QtWidgets import QLabel, QLineEdit, QPushButton, QVBoxLayout, QWidg
 
 from gearplan.ridelog.telling.offers import typed_set
 from gearplan.window.kit import theme
-from gearplan.window.kit.flow import Flow
-from gearplan.window.kit.layout import fixed_width
+from gearplan.window.kit.places.flow import Flow
+from gearplan.window.kit.places.layout import fixed_width
 
 
 class CountedSet(QWidget):

@@ -9,7 +9,7 @@ from gearplan.ridelog.learning.gears import SURE
 from gearplan.ridelog.telling.offers import Offer
 from gearplan.ridelog.telling.remark import Remark
 from gearplan.window.kit import theme
-from gearplan.window.kit.flow import Flow
+from gearplan.window.kit.places.flow import Flow
 
 
 class Finding(QWidget):

@@ -15,8 +15,8 @@ from PySide6.QtWidgets import (
 )
 
 from gearplan.window.kit import theme
-from gearplan.window.kit.flow import Flow
-from gearplan.window.kit.layout import fixed_width
+from gearplan.window.kit.places.flow import Flow
+from gearplan.window.kit.places.layout import fixed_width
 
 _EMPTY = (
     "A recorded ride tells what is really fitted and how far the tyre rolls, and its laps become a circuit. Open a CSV "

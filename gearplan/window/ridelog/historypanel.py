@@ -18,10 +18,10 @@ from gearplan.bike.work.tables import check_date
 from gearplan.ridelog.telling.history import entry_of, history_evidence, kept, story
 from gearplan.ridelog.telling.learned import Learned
 from gearplan.window.kit import theme
-from gearplan.window.kit.fields import ErrorLabel, OdometerField, ValueField, labelled
-from gearplan.window.kit.flow import Flow, together
-from gearplan.window.kit.layout import fixed_height, fixed_width, scrolled
-from gearplan.window.kit.texttable import TextTable
+from gearplan.window.kit.controls.fields import ErrorLabel, OdometerField, ValueField, labelled
+from gearplan.window.kit.places.flow import Flow, together
+from gearplan.window.kit.places.layout import fixed_height, fixed_width, scrolled
+from gearplan.window.kit.tables.texttable import TextTable
 
 if TYPE_CHECKING:
     from gearplan.window.ridelog.evidencechart import EvidenceChart

@@ -11,8 +11,8 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWi
 from gearplan.ridelog.telling.offers import Offer
 from gearplan.ridelog.telling.remark import Remark
 from gearplan.window.kit import theme
-from gearplan.window.kit.flow import Flow
-from gearplan.window.kit.layout import Scrolled, fixed_width
+from gearplan.window.kit.places.flow import Flow
+from gearplan.window.kit.places.layout import Scrolled, fixed_width
 
 _MARKS = {"fits": "✓", "check": "!"}
 

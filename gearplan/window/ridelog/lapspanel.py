@@ -10,9 +10,9 @@ from gearplan.ridelog.laps.laps import Lap, Laps
 from gearplan.ridelog.laps.tocircuit import CutCircuit
 from gearplan.ridelog.telling.learned import Learned
 from gearplan.window.kit import theme
-from gearplan.window.kit.flow import Flow
-from gearplan.window.kit.layout import scrolled
-from gearplan.window.kit.texttable import TextTable
+from gearplan.window.kit.places.flow import Flow
+from gearplan.window.kit.places.layout import scrolled
+from gearplan.window.kit.tables.texttable import TextTable
 from gearplan.window.kit.view import View
 
 _PRIVATE = "Places stay on this machine: a saved circuit holds metres along the lap, no coordinates."

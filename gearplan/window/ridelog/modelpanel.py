@@ -15,8 +15,8 @@ from gearplan.plan.laps.ranking import LapRow
 from gearplan.plan.words import teeth
 from gearplan.ridelog.laps.modelcheck import fit_words, model_words, ranked_words
 from gearplan.window.kit import theme
-from gearplan.window.kit.layout import fixed_height, scrolled
-from gearplan.window.kit.texttable import TextTable
+from gearplan.window.kit.places.layout import fixed_height, scrolled
+from gearplan.window.kit.tables.texttable import TextTable
 from gearplan.window.kit.view import View
 from gearplan.window.ridelog.work import Modelled, told_by
 

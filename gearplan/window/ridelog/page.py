@@ -28,8 +28,9 @@ from gearplan.ridelog.telling.offers import Offer
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.background import Background, Work
-from gearplan.window.kit.layout import card, two_sides
-from gearplan.window.kit.tabs import Tabs
+from gearplan.window.kit.places.layout import card
+from gearplan.window.kit.places.tabs import Tabs
+from gearplan.window.kit.places.twosides import two_sides
 from gearplan.window.kit.view import View
 from gearplan.window.ridelog import work as ridework
 from gearplan.window.ridelog.charts import RideCharts

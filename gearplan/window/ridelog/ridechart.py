@@ -14,7 +14,7 @@ from gearplan.sheet.axes import round_step, up_to
 from gearplan.window.kit import theme
 from gearplan.window.kit.charts.pens import colour_axes, dotted, plain_axes
 from gearplan.window.kit.charts.plainchart import PlainChart
-from gearplan.window.kit.layout import fixed_height
+from gearplan.window.kit.places.layout import fixed_height
 
 _MOST_POINTS = 2400
 _ZOOM, _PAN = 1.5, 0.2

@@ -12,7 +12,7 @@ from gearplan.ridelog.telling.offers import offers
 from gearplan.ridelog.telling.remark import Remark
 from gearplan.ridelog.telling.words import finding, remarks
 from gearplan.window.kit import theme
-from gearplan.window.kit.texttable import TextTable
+from gearplan.window.kit.tables.texttable import TextTable
 from gearplan.window.ridelog.charts import RATIOS
 from gearplan.window.ridelog.countedset import CountedSet
 from gearplan.window.ridelog.finding import Finding

@@ -39,7 +39,7 @@ from gearplan.plan.set.evaluate import evaluate
 from gearplan.plan.set.grid import Grid
 from gearplan.window.kit import theme
 from gearplan.window.kit.shapes import paint_verdict
-from gearplan.window.kit.texttable import tell_changed
+from gearplan.window.kit.tables.textcells import tell_changed
 
 _Index = QModelIndex | QPersistentModelIndex
 

@@ -12,10 +12,10 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.stocklist.table import StockError
 from gearplan.plan.choices.space import Space, SpaceError, default_space
 from gearplan.window.kit import theme
-from gearplan.window.kit.fields import ErrorLabel, ValueField, labelled
-from gearplan.window.kit.flow import Flow
-from gearplan.window.kit.layout import least_width
-from gearplan.window.kit.teethrange import TeethRange
+from gearplan.window.kit.controls.fields import ErrorLabel, ValueField, labelled
+from gearplan.window.kit.controls.teethrange import TeethRange
+from gearplan.window.kit.places.flow import Flow
+from gearplan.window.kit.places.layout import least_width
 from gearplan.window.kit.view import View
 from gearplan.window.kit.waiting import GivenUp
 from gearplan.window.tables.stockcolumns import open_stock

@@ -26,12 +26,12 @@ from gearplan.shelf.entry import Listed
 from gearplan.shelf.order import COLUMNS, cells, in_order
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
+from gearplan.window.kit.controls.fields import labelled
+from gearplan.window.kit.controls.tickbox import TickBox
 from gearplan.window.kit.emptystate import EmptyState
-from gearplan.window.kit.fields import labelled
-from gearplan.window.kit.flow import Flow, together
-from gearplan.window.kit.layout import Scrolled, card, fill, least_width, most_width, primary
-from gearplan.window.kit.texttable import TextTable
-from gearplan.window.kit.tickbox import TickBox
+from gearplan.window.kit.places.flow import Flow, together
+from gearplan.window.kit.places.layout import Scrolled, card, fill, least_width, most_width, primary
+from gearplan.window.kit.tables.texttable import TextTable
 from gearplan.window.shelf.work import ShelfWork
 
 _EMPTY = (

@@ -9,7 +9,7 @@ from gearplan.bike.text.units import RPM
 from gearplan.bike.text.written import NONE, difference, number
 from gearplan.plan.set.compare import GearRow
 from gearplan.plan.set.words import engine_speeds_told
-from gearplan.window.kit.texttable import TextTable
+from gearplan.window.kit.tables.texttable import TextTable
 from gearplan.window.kit.view import View
 
 # What each column is about, for "how?"; in the order of the columns.

@@ -20,13 +20,14 @@ from gearplan.plan.set.evaluate import SetResult, fitted_and
 from gearplan.plan.set.grid import evaluate_grid, front_exchanges
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
-from gearplan.window.kit.customerbutton import CustomerButton
+from gearplan.window.kit.controls.customerbutton import CustomerButton
+from gearplan.window.kit.controls.fields import ErrorLabel, NumberField, labelled
+from gearplan.window.kit.controls.teethrange import TeethRange
 from gearplan.window.kit.emptystate import EmptyState
-from gearplan.window.kit.fields import ErrorLabel, NumberField, labelled
-from gearplan.window.kit.fixedsize import FixedSize
-from gearplan.window.kit.flow import Flow
-from gearplan.window.kit.layout import card, fixed_width, two_sides
-from gearplan.window.kit.teethrange import TeethRange
+from gearplan.window.kit.places.fixedsize import FixedSize
+from gearplan.window.kit.places.flow import Flow
+from gearplan.window.kit.places.layout import card, fixed_width
+from gearplan.window.kit.places.twosides import two_sides
 from gearplan.window.kit.view import View
 from gearplan.window.search.gridview import LEGEND, GridView
 from gearplan.window.speed.geartable import GearTable

@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
 )
 
 from gearplan.window.kit import theme
-from gearplan.window.kit.layout import Scrolled
+from gearplan.window.kit.places.layout import Scrolled
 
 _VALUES = 3
 

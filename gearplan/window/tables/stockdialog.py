@@ -24,8 +24,8 @@ from gearplan.bike.stocklist.columns import LABELS, Layout
 from gearplan.bike.stocklist.reading import StockFile, StockList, new_list, save_list, stamp, stock_of, told
 from gearplan.bike.stocklist.table import StockError, Table
 from gearplan.window.kit import theme
-from gearplan.window.kit.fields import labelled
-from gearplan.window.kit.flow import Flow
+from gearplan.window.kit.controls.fields import labelled
+from gearplan.window.kit.places.flow import Flow
 from gearplan.window.tables.stockcolumns import asked
 
 _PATIENCE_MS = 400

@@ -15,7 +15,7 @@ from gearplan.bike.profile import Bike, Gearbox, value
 from gearplan.window.document.entryrows import ChoiceRow, NumberRow, PairRow, TyreRow
 from gearplan.window.frame.workbench import Workbench
 from gearplan.window.kit import theme
-from gearplan.window.kit.fields import ValueField
+from gearplan.window.kit.controls.fields import ValueField
 from gearplan.window.measuring.panel import MeasuringWindow
 from tests.window.clipping import cut
 

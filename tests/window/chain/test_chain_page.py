@@ -24,7 +24,7 @@ from gearplan.sheet import painter
 from gearplan.window.chain.page import ChainPage
 from gearplan.window.frame.how import HowPanel
 from gearplan.window.frame.workbench import Workbench
-from gearplan.window.kit.fields import ValueField
+from gearplan.window.kit.controls.fields import ValueField
 from gearplan.window.measuring.panel import MeasuringWindow
 
 

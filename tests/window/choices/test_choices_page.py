@@ -20,7 +20,7 @@ from gearplan.plan.set.evaluate import evaluate
 from gearplan.plan.words import set_name
 from gearplan.window.choices.page import ChoicesPage
 from gearplan.window.frame.workbench import Workbench
-from gearplan.window.kit.fields import ChoiceField, NumberField
+from gearplan.window.kit.controls.fields import ChoiceField, NumberField
 
 
 @pytest.fixture

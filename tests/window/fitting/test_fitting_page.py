@@ -30,7 +30,7 @@ from gearplan.window.fitting.page import FittingPage
 from gearplan.window.fitting.readingfield import BenchField
 from gearplan.window.frame.opening import recovery
 from gearplan.window.frame.workbench import Workbench
-from gearplan.window.kit.fields import ChoiceField
+from gearplan.window.kit.controls.fields import ChoiceField
 from tests.plan.job.workshop import GOOD, checked, conversion, serviced, signed, written
 
 KEY = Qt.Key

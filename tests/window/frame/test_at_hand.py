@@ -22,7 +22,7 @@ from gearplan.window.frame.pagehost import PAGES
 from gearplan.window.frame.workbench import Workbench
 from gearplan.window.kit import spoken
 from gearplan.window.kit.charts.plainchart import PlainChart
-from gearplan.window.kit.texttable import TextTable
+from gearplan.window.kit.tables.texttable import TextTable
 
 CTRL, SHIFT = Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.ShiftModifier
 

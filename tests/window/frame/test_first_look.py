@@ -18,7 +18,8 @@ from gearplan.window.frame import settings
 from gearplan.window.frame.pagehost import PAGES
 from gearplan.window.frame.rail import GROUPS
 from gearplan.window.frame.workbench import Workbench
-from gearplan.window.kit import layout, theme
+from gearplan.window.kit import theme
+from gearplan.window.kit.places import twosides
 
 KEY = Qt.Key
 SLIM = {"Bike", "Fitting", "Ride log", "All bikes", "Customer"}
@@ -149,7 +150,7 @@ def test_the_border_between_the_sides_is_one_on_all_pages_and_is_remembered(
     window: Workbench, qapp: QApplication
 ) -> None:
     def sides(name: str) -> QSplitter:
-        found: layout.TwoSides = window.page(name).findChild(layout.TwoSides)
+        found: twosides.TwoSides = window.page(name).findChild(twosides.TwoSides)
         return found.split
 
     def border(name: str) -> int:
@@ -169,9 +170,9 @@ def test_the_border_between_the_sides_is_one_on_all_pages_and_is_remembered(
         assert border("Pull") - split.mapTo(window, split.rect().topLeft()).x() == pytest.approx(900, abs=3)
         window.document.start(demo_bike(), None)
         window.close()
-        assert settings.load().seam == pytest.approx(layout.seam(), abs=0.001)
+        assert settings.load().seam == pytest.approx(twosides.seam(), abs=0.001)
     finally:
-        layout.set_seam(layout.SEAM)
+        twosides.set_seam(twosides.SEAM)
         window.resize(1280, 800)
 
 

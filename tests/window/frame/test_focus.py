@@ -13,9 +13,9 @@ from pytestqt.qtbot import QtBot
 
 from gearplan.window.frame.pagehost import PAGES
 from gearplan.window.frame.workbench import Workbench
-from gearplan.window.kit.fields import NumberField
+from gearplan.window.kit.controls.fields import NumberField
 from gearplan.window.kit.focusring import around
-from gearplan.window.kit.texttable import TextTable
+from gearplan.window.kit.tables.texttable import TextTable
 from tests.window.contrast import contrast
 
 #: A mark that nobody overlooks: so many pixels at least, at 3:1 against what they were (WCAG 2.2, 1.4.11 and 2.4.13).

@@ -18,7 +18,7 @@ from gearplan.bike.files.circuitfile import circuit_text, demo_circuit
 from gearplan.window.frame import application, settings
 from gearplan.window.frame.settings import gone
 from gearplan.window.frame.workbench import Workbench
-from gearplan.window.kit.fields import ValueField
+from gearplan.window.kit.controls.fields import ValueField
 
 
 def drop(window: Workbench, *paths: Path) -> None:

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from gearplan.window.kit import theme
-from gearplan.window.kit.texttable import TextTable
+from gearplan.window.kit.tables.texttable import TextTable
 
 HEADS = ("of", "fitted", "proposed", "change")
 ROWS = [("a", "10", "30", "+20"), ("b", "10", "5", "−5"), ("c", "10", "10", "±0"), ("d", "10", "10", "<1")]

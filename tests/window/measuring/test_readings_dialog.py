@@ -9,7 +9,7 @@ from pytestqt.qtbot import QtBot
 
 from gearplan.window.frame.workbench import Workbench
 from gearplan.window.kit import theme
-from gearplan.window.kit.fields import ErrorLabel
+from gearplan.window.kit.controls.fields import ErrorLabel
 from gearplan.window.measuring.readingsdialog import ReadingsDialog
 from tests.window.clipping import cut
 from tests.window.test_clipping import settle, take_text_size

@@ -15,7 +15,7 @@ from gearplan.bike.profile import Bike, with_value
 from gearplan.setup.basics import BASICS, KIND
 from gearplan.window.frame.workbench import Workbench
 from gearplan.window.kit import theme
-from gearplan.window.kit.fields import ChoiceField
+from gearplan.window.kit.controls.fields import ChoiceField
 from gearplan.window.newbike.page import NewBikePage
 from tests.window.clipping import cut
 

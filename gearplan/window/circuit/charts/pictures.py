@@ -19,8 +19,8 @@ from gearplan.plan.laps.text import tied_gaps, tied_spans
 from gearplan.plan.laps.trackmap import circuit_map
 from gearplan.plan.laps.view import Floats, LapView
 from gearplan.window.kit import theme
-from gearplan.window.kit.fixedsize import FixedSize
-from gearplan.window.kit.layout import Columns
+from gearplan.window.kit.places.fixedsize import FixedSize
+from gearplan.window.kit.places.layout import Columns
 from gearplan.window.kit.view import View
 
 if TYPE_CHECKING:

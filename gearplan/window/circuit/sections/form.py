@@ -20,9 +20,9 @@ from gearplan.window.circuit.sections.table import SectionsTable
 from gearplan.window.circuit.sections.unreadable import UnreadableCells
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
-from gearplan.window.kit.fields import ValueField, labelled
-from gearplan.window.kit.flow import Flow, together
-from gearplan.window.kit.layout import least_width
+from gearplan.window.kit.controls.fields import ValueField, labelled
+from gearplan.window.kit.places.flow import Flow, together
+from gearplan.window.kit.places.layout import least_width
 from gearplan.window.kit.view import View
 
 

@@ -13,7 +13,7 @@ from gearplan.bike.sections.doubts import Doubt
 from gearplan.bike.text.units import KMH
 from gearplan.window.circuit.sections.unreadable import UnreadableCells
 from gearplan.window.kit import theme
-from gearplan.window.kit.texttable import tell_changed
+from gearplan.window.kit.tables.textcells import tell_changed
 
 _Index = QModelIndex | QPersistentModelIndex
 

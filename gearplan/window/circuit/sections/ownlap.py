@@ -9,8 +9,8 @@ from gearplan.bike.circuit import Circuit
 from gearplan.bike.text.numbertext import parse_lap_time
 from gearplan.window.circuit.sections.said import Said
 from gearplan.window.kit import theme
-from gearplan.window.kit.fields import ValueField, labelled
-from gearplan.window.kit.layout import fixed_width
+from gearplan.window.kit.controls.fields import ValueField, labelled
+from gearplan.window.kit.places.layout import fixed_width
 
 
 class OwnLapForm(QWidget):

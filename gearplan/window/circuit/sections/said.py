@@ -6,7 +6,7 @@ from PySide6.QtCore import QEvent, QSize, Qt
 from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import QLabel, QSizePolicy
 
-from gearplan.window.kit.layout import WholeLines
+from gearplan.window.kit.places.layout import WholeLines
 
 _LINES, _WIDE = 2, 280
 

@@ -20,7 +20,7 @@ from gearplan.bike.circuit import section_entry
 from gearplan.bike.sections.cells import COLUMNS
 from gearplan.window.circuit.sections.model import CHECK, KEYS, SectionsModel
 from gearplan.window.kit import theme
-from gearplan.window.kit.tablehead import TableHead
+from gearplan.window.kit.tables.tablehead import TableHead
 
 _Index = QModelIndex | QPersistentModelIndex
 

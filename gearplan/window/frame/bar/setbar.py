@@ -27,9 +27,9 @@ from gearplan.plan.set.measurenext import measure_next
 from gearplan.plan.set.verdict import verdict
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
-from gearplan.window.kit.fields import ErrorLabel, NumberField, labelled
-from gearplan.window.kit.fixedsize import FixedSize
-from gearplan.window.kit.layout import fixed_width
+from gearplan.window.kit.controls.fields import ErrorLabel, NumberField, labelled
+from gearplan.window.kit.places.fixedsize import FixedSize
+from gearplan.window.kit.places.layout import fixed_width
 from gearplan.window.kit.shapes import HowButton, LineSample
 from gearplan.window.kit.view import View
 

@@ -7,7 +7,7 @@ from PySide6.QtGui import QColor, QPainter, QPaintEvent, QWheelEvent
 from PySide6.QtWidgets import QSlider, QStyle, QStyleOptionSlider, QWidget
 
 from gearplan.window.kit import theme
-from gearplan.window.kit.layout import least_width
+from gearplan.window.kit.places.layout import least_width
 
 
 class TeethSlider(QSlider):

@@ -9,8 +9,8 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy, QVB
 from gearplan.plan import words
 from gearplan.plan.set.verdict import Verdict
 from gearplan.window.kit import theme
-from gearplan.window.kit.fixedsize import FixedSize
-from gearplan.window.kit.layout import WholeLines
+from gearplan.window.kit.places.fixedsize import FixedSize
+from gearplan.window.kit.places.layout import WholeLines
 from gearplan.window.kit.shapes import VerdictShape
 from gearplan.window.kit.spoken import Speaker
 

@@ -16,7 +16,7 @@ from PySide6.QtWidgets import QComboBox, QLabel, QLineEdit, QSizePolicy, QWidget
 
 from gearplan.bike.text.numbertext import format_number, odometer_text
 from gearplan.bike.text.typed import read_typed
-from gearplan.window.kit.layout import fixed_width, make_room
+from gearplan.window.kit.places.layout import fixed_width, make_room
 
 _PATIENCE_MS = 700
 #: So many figures of a number are shown at once.

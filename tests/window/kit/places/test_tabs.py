@@ -6,7 +6,7 @@ import pytest
 from PySide6.QtWidgets import QApplication, QLineEdit, QWidget
 
 from gearplan.window.kit import theme
-from gearplan.window.kit.tabs import Leaf, Spread
+from gearplan.window.kit.places.tabs import Leaf, Spread
 
 
 @pytest.fixture

@@ -6,7 +6,7 @@ from PySide6.QtWidgets import QApplication, QHBoxLayout, QLabel, QStackedWidget,
 from pytestqt.qtbot import QtBot
 
 from gearplan.window.kit import theme
-from gearplan.window.kit.fixedsize import FixedSize
+from gearplan.window.kit.places.fixedsize import FixedSize
 
 
 def test_a_text_that_came_out_of_sight_has_its_room_once_it_is_shown(qtbot: QtBot, qapp: QApplication) -> None:

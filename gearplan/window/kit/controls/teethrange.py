@@ -6,9 +6,10 @@ from PySide6.QtCore import QObject, Signal
 from PySide6.QtWidgets import QLabel, QWidget
 
 from gearplan.bike import checks
-from gearplan.window.kit.fields import ErrorLabel, NumberField
-from gearplan.window.kit.flow import together
-from gearplan.window.kit.layout import fixed_width
+from gearplan.window.kit.places.flow import together
+from gearplan.window.kit.places.layout import fixed_width
+
+from .fields import ErrorLabel, NumberField
 
 
 class TeethRange(QObject):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtWidgets import QPushButton, QWidget
 
-from gearplan.window.kit.layout import primary
+from gearplan.window.kit.places.layout import primary
 
 
 class CustomerButton(QPushButton):

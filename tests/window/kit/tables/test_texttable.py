@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from gearplan.window.kit import theme
-from gearplan.window.kit.texttable import TextTable
+from gearplan.window.kit.tables.texttable import TextTable
 
 HEADS = ("name", *(f"column {k}" for k in range(9)))
 ROWS = [(f"row {row}", *(f"{row}{column}.5" for column in range(9))) for row in range(20)]

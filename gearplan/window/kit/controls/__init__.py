@@ -1,0 +1,1 @@
+"""Single controls: fields, ranges of teeth, ticks, lists of words."""

@@ -1,0 +1,1 @@
+"""Tables of ready texts: head, cells, what is copied of them."""
