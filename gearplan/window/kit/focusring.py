@@ -51,6 +51,7 @@ class FocusRing(QObject):
     def __init__(self, app: QApplication) -> None:
         super().__init__(app)
         self._ring: _Ring | None = None
+        self._begun = False
         app.focusChanged.connect(self._moved)
 
     def _moved(self, _before: QWidget | None, now: QWidget | None) -> None:
@@ -58,6 +59,11 @@ class FocusRing(QObject):
         if self._ring is not None and shiboken6.isValid(self._ring):
             self._ring.hide()
             self._ring.deleteLater()
+        # Where the window gives the keyboard to begin with, nobody has gone yet: no frame before it moves.
+        begun, self._begun = self._begun, self._begun or now is not None
+        if not begun:
+            self._ring = None
+            return
         self._ring = None if now is None or now.isWindow() or isinstance(now, _BORDERED) else _Ring(around(now))
 
 

@@ -101,3 +101,31 @@ def test_what_is_not_reached_has_no_time_and_far_away_the_last_speed_is_held() -
     assert np.isfinite(time_to_speed(run, 26.0)).tolist() == [True, False]
     near, far = time_to_distance(run, 4000.0), time_to_distance(run, 5000.0)
     assert (far - near)[0] == pytest.approx(1000.0 / tops[0], rel=2e-3)
+
+
+@pytest.mark.parametrize("slope", [0.0, 0.06])
+def test_the_up_shifts_of_versions_that_differ_little_are_those_of_each_by_itself(slope: float) -> None:
+    """Below the limiter, by the search that finds them for one motorcycle; what is left is of second order."""
+    machine, road = demo("Brindle 650")
+    road = replace(road, slope=slope)
+    each = [
+        (machine, road),
+        (replace(machine, crank=1.02 * machine.crank), road),
+        (replace(machine, radius=1.01 * machine.radius), road),
+        (machine, replace(road, drag_area=1.05 * road.drag_area)),
+        (replace(machine, torque=tuple(1.02 * t for t in machine.torque)), road),
+    ]
+    made = Versions([m for m, _ in each], [r for _, r in each])
+    at = [shift_speeds(one, on) for one, on in each]
+    for gear, speed in enumerate(at[0][:4]):
+        alone = [float(one.engine_at(gear, found[gear])) for (one, _), found in zip(each, at, strict=True)]
+        assert alone[0] < 0.99 * machine.limiter
+        found = made._shift_engine(gear, speed)[:, 0]
+        assert found - found[0] == pytest.approx(np.array(alone) - alone[0], rel=0.01, abs=0.005)
+
+
+def test_one_motorcycle_alone_is_a_version_of_itself() -> None:
+    machine, road = demo("Corvid 1000")
+    top = top_speed(machine, road)
+    assert top is not None
+    assert Versions([machine], [road]).top_speeds() == pytest.approx([top.speed], rel=1e-9)
