@@ -5,13 +5,15 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
+from gearplan import STOPPED
+
 
 def main() -> int:
     """Start the program with the arguments of the process; returns the exit code, 130 after Ctrl+C in a command."""
     try:
         return _started(sys.argv[1:])
     except KeyboardInterrupt:
-        print("gearplan: stopped", file=sys.stderr)
+        print(STOPPED, file=sys.stderr)
         return 130
 
 

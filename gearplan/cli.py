@@ -14,7 +14,7 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-from gearplan import __version__
+from gearplan import STOPPED, __version__
 from gearplan.bike.files.bikefile import BikeFileError
 from gearplan.bike.text.written import shortened
 from gearplan.commands import (
@@ -51,6 +51,9 @@ def run(arguments: Sequence[str]) -> int:
         sys.stdout.flush()
     except (Refused, BikeFileError) as refused:
         return _refused(str(refused))
+    except KeyboardInterrupt:
+        print(STOPPED, file=sys.stderr)
+        return 130
     except BrokenPipeError:
         # The reader of the output has gone (a pager was closed): nothing more to say.
         _let_output_go()

@@ -256,4 +256,4 @@ def test_a_table_that_is_no_curve_is_refused_by_its_row(
     assert cli.run(["numbers", bike, "--curve", str(table)]) == 2
     assert "UTF-8" in capsys.readouterr().err
     assert cli.run(["numbers", bike, "--curve", str(tmp_path)]) == 2
-    assert "not a file" in capsys.readouterr().err
+    assert "a folder, not a file" in capsys.readouterr().err

@@ -18,7 +18,7 @@ def open_file(path: Path) -> BinaryIO:
         return os.fdopen(handle, "rb")
     os.close(handle)
     if stat.S_ISDIR(mode):
-        raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR), str(path))
+        raise IsADirectoryError(errno.EISDIR, "this is a folder, not a file", str(path))
     raise OSError(errno.EINVAL, "this is not a file", str(path))
 
 
