@@ -87,8 +87,10 @@ def ridden_trace(lap: Lap, laps: Laps, s: int, step: float = _STEP) -> Trace:
             falling, left = _falling(lap, s, k, speed[-1], down)
             took = laps.section_time[k, s] - left
             one = np.full(len(down), s)
+            # Never below the gear in which the next section is ridden, whatever the speed alone would ask for.
+            into = lap.gear_for(np.array([(k + 1) % count]), one[:1], falling[-1:])
             speed, place = np.append(speed, falling), np.append(place, down)
-            gear = np.append(gear, np.minimum(lap.tables.gear_at(one, falling), gear[-1]))
+            gear = np.append(gear, np.minimum(np.maximum(lap.tables.gear_at(one, falling), into), gear[-1]))
             time, driving = np.append(time, took), np.append(driving, np.zeros(len(down)))
             leaned = np.append(leaned, _leaned_in(lap, s, k, falling))
         # The last point of a section is the ranking's to the last digit.

@@ -74,6 +74,11 @@ class Plateau:
         return lap_range(self.laps[:, place[0]], self.on_time) if len(place) else None
 
     @property
+    def word(self) -> str:
+        """What the set to take is called in a table."""
+        return chosen_word(leave=self.leave)
+
+    @property
     def sentence(self) -> str:
         """What the plateau means, in words."""
         if not self.names:
@@ -88,10 +93,15 @@ class Plateau:
         return f"{len(self.tied)} sets are tied: which is quickest hangs on {doubted}."
 
 
+def chosen_word(*, leave: bool) -> str:
+    """What the set with the least loss is called: "take", but where the fitted one is left on by what tells it."""
+    return "least loss" if leave else "take"
+
+
 #: As long as `because` and `Plateau.sentence` mostly become.
 LONGEST_BECAUSE = (
     "Nothing that can be told apart is gained; in 64 of 64 cases the fitted 16/46 is as quick as 18/46 (within 0.02 s) "
-    "or quicker, and in 19 of 20 cases it is at most 0.13 s behind the quickest set, 18/46 at most 0.04 s."
+    "or quicker, and in 19 of 20 cases it is at most 0.13 s behind the quickest set, 18/46 loses at most 0.04 s."
 )
 LONGEST_TIED = (
     "78 sets are tied: which is quickest hangs on grip ±10 %, wind ±7.2 km/h, mass ±5 kg, shift time ±0.03 s, "
@@ -139,14 +149,14 @@ def _because(ranking: LapRanking, tied: Plateau) -> str:
     if tied.fitted is None:
         return _behind(tied, "it", tied.loss)
     if not tied.leave:
-        return f"{_behind(tied, 'it', tied.loss)}, the fitted {on} {_at_most(tied, tied.fitted.loss)}"
+        return f"{_behind(tied, 'it', tied.loss)}, the fitted {on} loses {_at_most(tied, tied.fitted.loss)}"
     told = "nothing that can be told apart is gained"
     if tied.fitted.itself:
         return f"{told}; {_behind(tied, f'the fitted {on}', tied.loss)}"
     often = f"in {tied.fitted.near} of {tied.draws} cases " if tied.names else ""
     return (
         f"{told}; {often}the fitted {on} is as quick as {one} (within {NEAR_ENOUGH:g} s) or quicker, and "
-        f"{_behind(tied, 'it', tied.fitted.loss)}, {one} {_at_most(tied, tied.loss)}"
+        f"{_behind(tied, 'it', tied.fitted.loss)}, {one} loses {_at_most(tied, tied.loss)}"
     )
 
 

@@ -72,7 +72,7 @@ def pinned(
     on = ranking.fitted
     take = None if tied is None or not ranking.has_details(tied.chosen) else ranking.row(tied.chosen)
     known = (
-        ("best" if tied is not None and tied.leave else "take", take, None if tied is None else tied.range),
+        ("" if tied is None else tied.word, take, None if tied is None else tied.range),
         ("proposed", proposed, proposed_range),
         ("fitted", on, None if tied is None or tied.fitted is None else tied.fitted.range),
     )

@@ -11,6 +11,7 @@ from gearplan.bike.book import BookEntry, book_entries
 from gearplan.bike.files.bookfile import Book
 from gearplan.bike.text.written import lap_time, listed, number
 from gearplan.plan.laps.rides import NEAR_ENOUGH
+from gearplan.plan.laps.spread import chosen_word
 from gearplan.plan.season.series import Season
 from gearplan.plan.season.start import Start
 from gearplan.plan.words import NOT_ADVICE, teeth
@@ -137,7 +138,7 @@ def season_row(season: Season, row: int, *, pairs: bool = False) -> tuple[str, .
     one = season.rankings[0].sets.set_at(row)
     is_fitted = row == season.fitted
     names = (
-        ("best" if season.leave else "take") if row == season.chosen else "",
+        chosen_word(leave=season.leave) if row == season.chosen else "",
         "fitted" if is_fitted else "",
         "tied" if row in season.tied and row != season.chosen else "",
     )

@@ -219,7 +219,7 @@ class RankingTab(QWidget):
         policy.setRetainSizeWhenHidden(many_kinds)
         self.take_box.setSizePolicy(policy)
         on = ranking.fitted
-        take = "best" if tied is not None and tied.leave else "take"
+        take = "take" if tied is None else tied.word
 
         def what(row: LapRow) -> str:
             fitted = "fitted" if on is not None and same_set(row.set, on.set) and not row.besides else ""

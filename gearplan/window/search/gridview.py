@@ -141,8 +141,13 @@ class GridModel(QAbstractTableModel):
         assert self.grid is not None
         chosen = self.grid.set_at(row, column)
         ratio, change, links = self.cell(row, column)
-        told = f"{words.teeth(chosen)}: {ratio}, {change} against fitted, {links} links. "
-        told += f"{words.VERDICT[self.grid.levels[row][column]]}."
+        verdict, order = words.VERDICT[self.grid.levels[row][column]], self.grid.links[row][column]
+        told = f"{words.teeth(chosen)}: {ratio}, {change} against fitted"
+        if chosen.links is None or order in (None, chosen.links):
+            told += f", {links} links. {verdict}."
+        else:
+            # The verdict is on the links at hand; others would do.
+            told += f". {verdict} with {chosen.links} links; {order} would do."
         if why:
             result = judged(self.bike, evaluate(self.bike, chosen))
             against = [f.text for f in result.findings if f.level == result.verdict != "fits" and not f.aside]

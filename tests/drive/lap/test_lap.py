@@ -181,6 +181,19 @@ def test_a_trace_moves_as_fast_as_it_says(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", list(demo_circuits()))
+def test_nobody_brakes_in_a_lower_gear_than_the_corner_is_ridden_in(name: str) -> None:
+    made, circuit = some_machines(BIKE, (16, 16), (43, 43)), demo_circuit(name).circuit
+    trace = lap_trace(made, circuit, LapRules(lowest_gear=2))
+    braked = 0
+    for k in range(len(circuit.sections)):
+        into = trace.gear[np.nonzero(trace.section == (k + 1) % len(circuit.sections))[0][0]]
+        braking = trace.gear[(trace.section == k) & ~trace.driving.astype(bool)]
+        braked += len(braking)
+        assert (braking >= into).all(), k
+    assert braked
+
+
+@pytest.mark.parametrize("name", list(demo_circuits()))
 def test_more_power_or_grip_or_less_mass_or_drag_never_makes_it_slower(name: str) -> None:
     circuit = demo_circuit(name).circuit
     made = some_machines(BIKE)

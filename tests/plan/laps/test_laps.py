@@ -427,7 +427,7 @@ def test_the_page_names_the_set_to_take() -> None:
     assert sheet.plateau.startswith(because(RANKING, tied))
     # Whatever is quickest, these three are on the page, each once.
     first = {name: row[1] for row in sheet.rows[:3] for name in row[0].split(", ")}
-    assert first["best" if tied.leave else "take"] == f"{one.front}/{one.rear}"
+    assert first[tied.word] == f"{one.front}/{one.rear}"
     assert first["proposed"] == "14/48"
     assert first["fitted"] == f"{BIKE.final_drive.front}/{BIKE.final_drive.rear}"
     assert len({row[1] for row in sheet.rows}) == len(sheet.rows)

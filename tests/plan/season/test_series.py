@@ -99,7 +99,7 @@ def test_the_table_of_a_season_adds_up_and_holds_the_sets_that_matter() -> None:
         assert sum(map(float, cells[4:])) == pytest.approx(float(cells[3]), abs=0.011)
         assert float(cells[3]) == pytest.approx(float(season.total[row]), abs=0.005)
     take = season_row(season, season.chosen)[0]
-    assert take.startswith("best" if season.leave else "take")
+    assert take.startswith("least loss" if season.leave else "take")
     assert season.fitted is not None
     assert "fitted" in season_row(season, season.fitted)[0]
 

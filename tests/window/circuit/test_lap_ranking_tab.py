@@ -53,8 +53,8 @@ def test_the_ranking_is_that_of_the_command(window: Workbench, lapped: CircuitPa
     assert all(later > former - 0.11 for former, later in itertools.pairwise(seconds))
     marks = {row[1]: row[0] for row in shown}
     one = expected.sets.set_at(answer.chosen)
-    assert marks[f"{one.front}/{one.rear}"].split(", ")[0] in ("take", "best")
-    assert sum(mark.startswith(("take", "best")) for mark in marks.values()) == 1
+    assert marks[f"{one.front}/{one.rear}"].split(", ")[0] in ("take", "least loss")
+    assert sum(mark.startswith(("take", "least loss")) for mark in marks.values()) == 1
 
 
 def test_the_ranking_is_there_before_what_is_in_doubt_has_been_ridden(
@@ -333,7 +333,7 @@ def test_the_table_is_seen_with_its_notes_and_marks(lapped: CircuitPage, window:
     assert isinstance(scroll, QScrollArea)
     assert scroll.verticalScrollBar().maximum() == 0
     pins = [row[0] for row in cells(lapped.results.pins) if row[0]]
-    assert {name for row in pins for name in row.split(", ")} - {"take", "best"} == {"proposed", "fitted"}
+    assert {name for row in pins for name in row.split(", ")} - {"take", "least loss"} == {"proposed", "fitted"}
     assert lapped.results.notes.isVisible()
     assert lapped.results.table.horizontalScrollBar().maximum() == 0
 

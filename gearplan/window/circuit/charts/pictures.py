@@ -137,7 +137,7 @@ class LapCharts(QWidget):
         chosen = None
         if tied is not None:
             one = tied.chosen
-            name = f"{'best' if tied.leave else 'take'} {words.teeth(sets.set_at(one))}"
+            name = f"{tied.word} {words.teeth(sets.set_at(one))}"
             chosen = (float(sets.ratio[one]), float(ranking.time[one]) - first, name)
         self.plateau.show_tied(tied_spans(ranking, tied), chosen)
         on = ranking.fitted
