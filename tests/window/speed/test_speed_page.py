@@ -390,7 +390,8 @@ def test_the_cell_in_hand_is_told_below_the_grid(window: Workbench, qtbot: QtBot
     qtbot.keyClick(page.grid, Qt.Key.Key_Left)
     qtbot.keyClick(page.grid, Qt.Key.Key_Left)
     assert page.in_hand.text().startswith("13/46: 3.538, +15.4 % against fitted, 112 links. Does not fit. ")
-    grid = page.grid.model()
+    grid = page.grid._model
+    assert grid.grid is not None
     assert grid.told(grid.grid.rears.index(50), grid.grid.fronts.index(17), why=False) == (
         "17/50: 2.941, −4.1 % against fitted. Does not fit with 112 links; 114 would do."
     )
