@@ -40,7 +40,7 @@ from gearplan.window.parts.partslist import PartsList
 
 _ABANDONED = "Its readings and signatures go with it; Undo brings them back."
 #: The least height of the tabs; below it the page scrolls.
-_LEAST = 336
+_LEAST = 324
 #: The tabs, with the height and width from which on each is worth a place of its own.
 _STEPS, _PARTS, _SERVICE, _HISTORY, _CARD = "Steps", "Parts to order", "Service data", "History", "Job card"
 _ROOM = {_STEPS: (600, 1000), _PARTS: (440, 700), _SERVICE: (440, 520), _HISTORY: (380, 560), _CARD: (560, 560)}

@@ -299,7 +299,7 @@ def test_binary_after_the_beginning_and_a_missing_file_are_refused(tmp_path: Pat
         read_log(written(tmp_path, good + b"\0\0"))
     with pytest.raises(LogError, match="No such file"):
         read_log(tmp_path / "none.csv")
-    with pytest.raises(LogError, match="directory"):
+    with pytest.raises(LogError, match="folder"):
         read_log(tmp_path)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import QEvent, QObject, Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QWidget
 
 from gearplan.plan import words
@@ -50,6 +50,7 @@ class SlimBar(QFrame):
         self.told.setWordWrap(True)
         self.told.setProperty("role", "note")
         self.told.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
+        self.told.installEventFilter(self)
         row.addSpacing(theme.UNIT)
         row.addWidget(self.told, 1)
         row.addWidget(self.shape)
@@ -71,10 +72,28 @@ class SlimBar(QFrame):
         self.word.setAccessibleDescription(" ".join(said.told))
         self.setAccessibleName(f"Proposed set {words.set_name(proposed.set)}: {said.head}")
 
+        self._give_height()
+
+    def eventFilter(self, _watched: QObject, event: QEvent) -> bool:
+        """Another width breaks the lines anew."""
+        if event.type() == QEvent.Type.Resize:
+            self._give_height()
+        return False
+
+    def _give_height(self) -> None:
+        # A row lays its texts out for a width that it does not give them in the end.
+        self.told.setMinimumHeight(max(self.told.heightForWidth(self.told.width()), 0))
+
     def fit(self, *, roomy: bool) -> None:
         """Tell fewer of many cautions where the window is low."""
         self.most = _MOST if roomy else _MOST_IN_LOW
 
     def _most_told(self, told: tuple[str, ...]) -> tuple[str, ...]:
-        more = len(told) - self.most
-        return told if more <= 0 else (*told[: self.most], f"And {more} more: press at the right.")
+        """The cautions that have room, and how many more there are; in a low window of one alone its first sentence."""
+        if self.most > _MOST_IN_LOW or not told:
+            more = len(told) - self.most
+            return told if more <= 0 else (*told[: self.most], f"And {more} more: press at the right.")
+        first, _, rest = told[0].partition(". ")
+        if not rest and len(told) == 1:
+            return told
+        return f"{first.removesuffix('.')}.", "More: press at the right."
