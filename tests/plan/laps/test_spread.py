@@ -247,7 +247,7 @@ def test_the_fitted_set_stays_where_it_is_tied_and_the_reason_says_so() -> None:
     assert change is not None
     assert not change.leave
     assert reason(apart, change).startswith("Take ")
-    assert "the fitted 20/36 at most " in reason(apart, change)
+    assert "the fitted 20/36 loses at most " in reason(apart, change)
 
 
 def test_a_set_that_no_chain_fits_is_not_the_one_to_take() -> None:
