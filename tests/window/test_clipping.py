@@ -17,7 +17,6 @@ from PySide6.QtWidgets import (
     QPushButton,
     QScrollArea,
     QTableWidget,
-    QTabWidget,
     QWidget,
 )
 from pytestqt.qtbot import QtBot
@@ -26,7 +25,6 @@ from gearplan.bike import library
 from gearplan.bike.files.bikefile import BikeFile
 from gearplan.bike.profile import Bike
 from gearplan.window.frame import workbench
-from gearplan.window.frame.pagehost import PAGES
 from gearplan.window.frame.workbench import Workbench
 from gearplan.window.kit import theme
 from gearplan.window.kit.places.layout import fixed_width
@@ -34,6 +32,7 @@ from gearplan.window.kit.tables.texttable import TextTable
 from tests.bike.strategies import bikes
 from tests.window.circuit.laps import ranked
 from tests.window.clipping import cut
+from tests.window.pages import each_tab
 
 #: A screen of 1920 × 1080 at scale 2 leaves 960 × 540 to the window, less with a frame.
 ROOMS = [(960, 520), (960, 600), (1280, 720), (1366, 700)]
@@ -67,16 +66,9 @@ def take_text_size(window: Workbench, share: float) -> None:
 def everything_cut(window: Workbench, qapp: QApplication) -> list[str]:
     """What is cut off on each tab of each page."""
     found = []
-    for name in PAGES:
-        window.show_page(name)
-        tabs = window.page(name).findChildren(QTabWidget)
-        for tab in range(tabs[0].count() if tabs else 1):
-            if tabs and not tabs[0].isTabVisible(tab):
-                continue
-            if tabs:
-                tabs[0].setCurrentIndex(tab)
-            settle(qapp)
-            found += [f"{name}, tab {tab + 1}: {what}" for what in cut(window)]
+    for place in each_tab(window):
+        settle(qapp)
+        found += [f"{place}: {what}" for what in cut(window)]
     return found
 
 

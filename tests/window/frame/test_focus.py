@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 import numpy as np
 from numpy.typing import NDArray
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QAccessible, QImage
-from PySide6.QtWidgets import QApplication, QLabel, QTabBar, QTabWidget, QWidget
+from PySide6.QtWidgets import QApplication, QLabel, QTabBar, QWidget
 from pytestqt.qtbot import QtBot
 
 from gearplan.window.frame.pagehost import PAGES
@@ -17,6 +15,7 @@ from gearplan.window.kit.controls.fields import NumberField
 from gearplan.window.kit.focusring import around
 from gearplan.window.kit.tables.texttable import TextTable
 from tests.window.contrast import contrast
+from tests.window.pages import each_tab
 
 #: A mark that nobody overlooks: so many pixels at least, at 3:1 against what they were (WCAG 2.2, 1.4.11 and 2.4.13).
 _LEAST_MARK, _LEAST_CONTRAST = 24, 3.0
@@ -54,25 +53,12 @@ def picture(widget: QWidget) -> NDArray[np.uint32]:
     return np.frombuffer(bytes(image.constBits()), dtype=np.uint32)
 
 
-def tabs_of(window: Workbench) -> Iterator[str]:
-    """Turn to each tab of each page in turn."""
-    for name in PAGES:
-        window.show_page(name)
-        tabs = window.page(name).findChildren(QTabWidget)
-        for tab in range(tabs[0].count() if tabs else 1):
-            if tabs and not tabs[0].isTabVisible(tab):
-                continue
-            if tabs:
-                tabs[0].setCurrentIndex(tab)
-            QApplication.processEvents()
-            yield f"{name} {tab + 1}"
-
-
 def test_whatever_has_the_keyboard_shows_it_and_has_a_name_and_a_unit(window: Workbench) -> None:
     window.circuits.open_demo("Marlpit Lane")
     looked: set[int] = set()
     unseen = []
-    for place in tabs_of(window):
+    for place in each_tab(window):
+        QApplication.processEvents()
         for widget in stops(window):
             if id(widget) in looked:
                 continue

@@ -71,7 +71,6 @@ class SlimBar(QFrame):
         self.word.setToolTip("\n".join((*said.told, said.passed_head, "Press to see all of it.")))
         self.word.setAccessibleDescription(" ".join(said.told))
         self.setAccessibleName(f"Proposed set {words.set_name(proposed.set)}: {said.head}")
-
         self._give_height()
 
     def eventFilter(self, _watched: QObject, event: QEvent) -> bool:
@@ -89,11 +88,5 @@ class SlimBar(QFrame):
         self.most = _MOST if roomy else _MOST_IN_LOW
 
     def _most_told(self, told: tuple[str, ...]) -> tuple[str, ...]:
-        """The cautions that have room, and how many more there are; in a low window of one alone its first sentence."""
-        if self.most > _MOST_IN_LOW or not told:
-            more = len(told) - self.most
-            return told if more <= 0 else (*told[: self.most], f"And {more} more: press at the right.")
-        first, _, rest = told[0].partition(". ")
-        if not rest and len(told) == 1:
-            return told
-        return f"{first.removesuffix('.')}.", "More: press at the right."
+        more = len(told) - self.most
+        return told if more <= 0 else (*told[: self.most], f"And {more} more: press at the right.")
