@@ -70,8 +70,7 @@ def draw_run(painter: QPainter, on: SideView | None, view: SideView, box: QRectF
         painter.drawLine(at(-1, value), at(1, value))
     if on is not None:
         _set(painter, on, at, fitted=True)
-    slot = pen("#c9c6bd", 9)
-    painter.setPen(slot)
+    painter.setPen(pen(LIGHT.edge, 9))
     painter.drawLine(at(*view.slot[0]), at(*view.slot[1]))
     if view.boss is not None:
         painter.setPen(pen(LIGHT.check, 1.4))

@@ -11,13 +11,14 @@ from dataclasses import replace
 
 import pyqtgraph as pg
 from PySide6.QtCore import QPoint, Qt
-from PySide6.QtGui import QImage
+from PySide6.QtGui import QBrush, QImage, QPen
 from PySide6.QtWidgets import (
     QAbstractButton,
     QApplication,
     QComboBox,
     QLabel,
     QLineEdit,
+    QPlainTextEdit,
     QPushButton,
     QTableView,
     QWidget,
@@ -29,6 +30,7 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.controls.tickbox import is_for_touch
 from gearplan.window.kit.places.twosides import TwoSides
 from tests.window.clipping import cut
+from tests.window.contrast import contrast
 
 SIZES = ((1280, 800), (1920, 1080), (2560, 1440), (960, 600))
 #: A pane is looked at in squares of so many pixels; one without any mark is empty.
@@ -78,6 +80,50 @@ def _boxes(shown: list[QWidget]) -> Iterator[str]:
             for item in chart.scene().items():
                 if isinstance(item, pg.TextItem) and item.isVisible() and item.fill.style() != Qt.BrushStyle.NoBrush:
                     yield f"“{item.toPlainText()}” hides what lies behind it"
+
+
+def faint(window: Workbench) -> list[str]:
+    """What is to be pressed or read as a mark and has less than 3:1 on its ground, by the pixels at a control's left
+    edge and by the inks of the charts (WCAG 2.2, 1.4.11)."""
+    shown = [one for one in window.findChildren(QWidget) if one.isVisible() and one.window() is window]
+    picture = window.grab().toImage()
+    return [f"{window.in_sight}: {what}" for what in (*_faint_edges(window, shown, picture), *_faint_inks(shown))]
+
+
+def _faint_edges(window: Workbench, shown: list[QWidget], picture: QImage) -> Iterator[str]:
+    for widget in shown:
+        edged = isinstance(widget, QLineEdit | QComboBox | QPushButton | QPlainTextEdit)
+        if not edged or not widget.isEnabled() or widget.property("figure") or _is_inside_another(widget):
+            continue
+        at = widget.mapTo(window, QPoint(0, widget.height() // 2))
+        if widget.visibleRegion().boundingRect().height() < widget.height() or at.x() < 2:
+            continue
+        ground, *edge = (picture.pixelColor(at.x() + x, at.y()).name() for x in (-2, 0, 1, 2))
+        if max(contrast(colour, ground) for colour in edge) < 3:
+            yield f"the edge of {_named(widget)} is faint"
+
+
+def _faint_inks(shown: list[QWidget]) -> Iterator[str]:
+    ground = theme.current().surface
+    for chart in shown:
+        if not isinstance(chart, pg.PlotWidget):
+            continue
+        for name, item in vars(chart).items():
+            # The grid only leads the eye to the axes.
+            if isinstance(item, pg.GraphicsObject) and name != "_grid" and item.isVisible():
+                inks = [pg.mkColor(ink.color()).name() for ink in _inks(item) if ink.style() != Qt.PenStyle.NoPen]
+                if inks and max(contrast(ink, ground) for ink in inks) < 3:
+                    yield f"{name} of {type(chart).__name__} is drawn in {inks}"
+
+
+def _inks(item: pg.GraphicsObject) -> list[QPen | QBrush]:
+    if isinstance(item, pg.InfiniteLine | pg.TargetItem):
+        return [item.pen]
+    if isinstance(item, pg.PlotCurveItem):
+        return [pg.mkPen(item.opts["pen"])]
+    if isinstance(item, pg.ScatterPlotItem | pg.BarGraphItem):
+        return [pg.mkPen(item.opts["pen"]), pg.mkBrush(item.opts["brush"])]
+    return [pg.mkPen(item.color)] if isinstance(item, pg.TextItem) else []
 
 
 def _named(widget: QWidget) -> str:
@@ -145,7 +191,7 @@ def _report() -> None:
             seams: dict[str, int | None] = {}
             for name in PAGES:
                 turn_to(window, name)
-                for what in broken(window):
+                for what in (*broken(window), *faint(window)):
                     print(size, "dark" if look.dark else "light", what)
                 seams[name] = seam(window)
                 shares = ", ".join(f"{empty_share(pane):.0%}" for pane in panes(window))

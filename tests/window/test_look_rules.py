@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 
 import pyqtgraph as pg
 import pytest
@@ -11,6 +12,7 @@ from PySide6.QtWidgets import QApplication, QWidget
 
 from gearplan.window.frame.pagehost import PAGES
 from gearplan.window.frame.workbench import Workbench
+from gearplan.window.kit import theme
 from gearplan.window.kit.places.layout import fixed_height
 from tests.window import lookrules
 
@@ -18,15 +20,18 @@ from tests.window import lookrules
 FILLED = dict.fromkeys(("Bike", "Speed", "Chain", "Pull", "Customer", "Fitting"), 0.5) | {"Choices": 0.6, "Quote": 0.65}
 
 
-@pytest.mark.parametrize("size", [(1280, 800), (2560, 1440)])
-def test_every_page_keeps_the_rules(window: Workbench, size: tuple[int, int]) -> None:
+@pytest.mark.parametrize(("size", "look"), [((1280, 800), "light"), ((2560, 1440), "dark")])
+def test_every_page_keeps_the_rules(window: Workbench, size: tuple[int, int], look: str) -> None:
     window.document.propose(replace(window.document.chosen, front=16, rear=43), "p")
+    window.counter.keep_proposal()
+    window.remembered.keep(partial(replace, appearance=look))
+    window.dress()
     window.resize(*size)
     seams = set()
     found = []
     for name in PAGES:
         lookrules.turn_to(window, name)
-        found += lookrules.broken(window)
+        found += [*lookrules.broken(window), *lookrules.faint(window)]
         seams.add(lookrules.seam(window))
     assert found == []
     assert len(seams - {None}) == 1
@@ -57,10 +62,14 @@ def test_broken_rules_are_noticed(window: Workbench, qapp: QApplication) -> None
     page.chart.addItem(label)
     label.setPos(50, 5000)
     lookrules.turn_to(window, "Speed")
-    told = " ".join(lookrules.broken(window))
+    page.chart.cursor.setPen(pg.mkPen(theme.current().line))
+    page.ranges["front"][0].setStyleSheet("border: 1px solid #c9c6bd; background: white")
+    told = " ".join((*lookrules.broken(window), *lookrules.faint(window)))
     assert "24 px high, not 32" in told
     assert "written in 9 px" in told
     assert "“over a curve” hides" in told
+    assert "cursor of SawtoothChart is drawn in" in told
+    assert "is faint" in told
     page.chart.removeItem(label)
 
 

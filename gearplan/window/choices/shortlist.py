@@ -64,6 +64,8 @@ class ChoiceDelegate(QStyledItemDelegate):
         rect = option.rect.adjusted(0, 0, 0, -1)
         proposed = choice.set == model.chosen
         painter.fillRect(rect, QColor(now.selected if proposed else now.surface))
+        if proposed:
+            painter.fillRect(rect.left(), rect.top(), theme.PICKED, rect.height(), QColor(now.accent))
         inner = rect.adjusted(theme.UNIT, theme.UNIT // 2, -theme.UNIT, -theme.UNIT // 2)
         head = QFontMetrics(theme.font(theme.TITLE, bold=True))
         top = QRect(inner.left(), inner.top(), inner.width(), head.lineSpacing())
@@ -107,8 +109,12 @@ class ChoiceDelegate(QStyledItemDelegate):
 
 
 def _told(choice: Choice) -> str:
+    """Its trade-offs, and the first of the sets with the same gearing; all of them stand in the tip."""
     words = choice.line[:1].upper() + choice.line[1:] + "."
-    return words + (f" Same gearing: {alike_words(choice)}." if choice.alike else "")
+    if not choice.alike:
+        return words
+    others = f" and {len(choice.alike) - 1} more" if len(choice.alike) > 1 else ""
+    return f"{words} Same gearing: {teeth(choice.alike[0])}{others}."
 
 
 class ChoiceList(QListView):

@@ -55,6 +55,11 @@ class IntervalDelegate(QStyledItemDelegate):
         if self.band is not None:
             left, right = (min(max(at(end), box.left()), box.right()) for end in self.band)
             painter.fillRect(QRectF(left, box.top(), max(right - left, 1.0), box.height()), QColor(now.raised))
+            painter.setPen(QPen(QColor(now.edge), 1))
+            for end, there in zip(self.band, (left, right), strict=True):
+                # No line where the band goes on beyond what is drawn.
+                if box.left() < at(end) < box.right():
+                    painter.drawLine(round(there), round(box.top()), round(there), round(box.bottom()))
         middle, zero = box.center().y(), at(0.0)
         pen = QPen(QColor(now.quiet), 1.2)
         pen.setDashPattern([3, 2])

@@ -49,7 +49,7 @@ class PaperView(QWidget):
         sheet = self.sheet()
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.setPen(QPen(QColor(theme.current().line), 1))
+        painter.setPen(QPen(QColor(theme.current().edge), 1))
         painter.setBrush(Qt.GlobalColor.white)
         painter.drawRect(sheet)
         painter.setClipRect(sheet)

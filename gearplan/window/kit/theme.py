@@ -66,6 +66,10 @@ def desktop_share() -> float:
 #: How high a control is that is used with a pointer, and one that is used at the bench or with a finger on the pages
 #: that have the property "touch", at the usual size of text.
 CONTROL, BENCH = 32, 40
+#: How wide the bar is that marks what is picked in a list, at its left.
+PICKED = 4
+#: How thick a scroll bar is.
+_BAR = 14
 
 
 def px(usual: float) -> int:
@@ -183,7 +187,10 @@ def _slider_palette(theme: Theme) -> QPalette:
 
 
 def _sheet(theme: Theme) -> str:
-    check = str(resource("icons", f"check-{'dark' if theme.dark else 'light'}.svg")).replace("\\", "/")
+    check, arrow = (
+        str(resource("icons", f"{name}-{'dark' if theme.dark else 'light'}.svg")).replace("\\", "/")
+        for name in ("check", "arrow")
+    )
     return f"""
     QToolTip {{ background: {theme.surface}; color: {theme.text}; border: 1px solid {theme.line}; }}
     QFrame[card="true"] {{ background: {theme.surface}; border: 1px solid {theme.line}; border-radius: 6px; }}
@@ -200,10 +207,18 @@ def _sheet(theme: Theme) -> str:
     QLineEdit[wrong="true"] {{ border: 2px solid {theme.refuse}; padding: 2px 5px; }}
     QPushButton, QToolButton[plain="true"] {{ background: {theme.raised}; color: {theme.text};
         border: 1px solid {theme.edge}; border-radius: 4px; padding: 4px 10px; min-height: {px(CONTROL) - 10}px; }}
-    QComboBox {{ min-height: {px(CONTROL) - 6}px; }}
+    QComboBox {{ background: {theme.raised}; color: {theme.text}; border: 1px solid {theme.edge}; border-radius: 4px;
+        padding: 1px 0px 1px 6px; min-height: {px(CONTROL) - 4}px; }}
+    QComboBox:hover {{ border-color: {theme.accent}; }}
+    QComboBox:focus {{ border: 2px solid {theme.accent}; padding: 0px 0px 0px 5px; }}
+    QComboBox:disabled {{ color: {theme.quiet}; background: transparent; }}
+    QComboBox::drop-down {{ border: none; width: {px(20)}px; }}
+    QComboBox::down-arrow {{ image: url("{arrow}"); width: {px(12)}px; height: {px(12)}px; }}
+    QPlainTextEdit, QTextEdit {{ background: {theme.surface}; border: 1px solid {theme.quiet}; border-radius: 4px; }}
+    QPlainTextEdit:focus, QTextEdit:focus {{ border-color: {theme.accent}; }}
     *[touch="true"] QLineEdit {{ min-height: {px(BENCH) - 8}px; }}
     *[touch="true"] QPushButton {{ min-height: {px(BENCH) - 10}px; }}
-    *[touch="true"] QComboBox {{ min-height: {px(BENCH) - 6}px; }}
+    *[touch="true"] QComboBox {{ min-height: {px(BENCH) - 4}px; }}
     *[touch="true"] QTabBar::tab {{ padding: {px(12)}px {px(9)}px {px(11)}px {px(9)}px; }}
     QMenuBar {{ background: {theme.window}; }}
     QMenuBar::item {{ background: transparent; padding: {px(5)}px {px(9)}px; }}
@@ -250,6 +265,14 @@ def _sheet(theme: Theme) -> str:
     QHeaderView::section {{ background: {theme.surface}; color: {theme.quiet}; border: none;
         border-bottom: 1px solid {theme.line}; padding: 2px 6px; font-size: {px(SMALL)}px; }}
     QScrollArea {{ border: none; background: transparent; }}
-    QScrollArea QScrollBar {{ background: {theme.raised}; }}
+    QScrollBar {{ background: {theme.raised}; border: none; margin: 0px; }}
+    QScrollBar:vertical {{ width: {_BAR}px; }}
+    QScrollBar:horizontal {{ height: {_BAR}px; }}
+    QScrollBar::handle {{ background: {theme.edge}; border-radius: 4px; margin: 3px; }}
+    QScrollBar::handle:hover {{ background: {theme.quiet}; }}
+    QScrollBar::handle:vertical {{ min-height: {px(24)}px; }}
+    QScrollBar::handle:horizontal {{ min-width: {px(24)}px; }}
+    QScrollBar::add-line, QScrollBar::sub-line {{ width: 0px; height: 0px; }}
+    QScrollBar::add-page, QScrollBar::sub-page {{ background: none; }}
     QSplitter::handle {{ background: {theme.window}; }}
     """

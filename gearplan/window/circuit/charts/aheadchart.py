@@ -42,7 +42,7 @@ class AheadChart(LapChart):
         filled = QColor(now.accent)
         filled.setAlphaF(0.18)
         self._proposed.setBrush(pg.mkBrush(filled))
-        self._tied.setOpts(brush=pg.mkBrush(now.raised), pen=pg.mkPen(None))
+        self._tied.setOpts(brush=pg.mkBrush(now.raised), pen=pg.mkPen(now.edge, width=self.devicePixelRatioF()))
         self._take.setPen(pg.mkPen(now.text, width=1.6 * self.devicePixelRatioF()))
         self._take.setBrush(pg.mkBrush(now.surface))
         for name in self._extremes:

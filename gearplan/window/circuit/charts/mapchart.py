@@ -86,7 +86,7 @@ class MapChart(PlainChart):
         """Take the colours of the current theme."""
         now, fine = theme.current(), self.devicePixelRatioF()
         self.setBackground(now.surface)
-        self._bed.setPen(pg.mkPen(now.raised, width=9 * fine))
+        self._bed.setPen(pg.mkPen(now.edge, width=1.6 * fine))
         for name in self._names:
             name.setFont(theme.font(theme.SMALL, bold=True))
             name.setColor(QColor(now.text))

@@ -43,7 +43,7 @@ class PlateauChart(PairChart):
         """Take the colours of the current theme."""
         super().recolour()
         now, fine = theme.current(), self.devicePixelRatioF()
-        self._band.setOpts(brush=pg.mkBrush(now.raised), pen=pg.mkPen(None))
+        self._band.setOpts(brush=pg.mkBrush(now.raised), pen=pg.mkPen(now.edge, width=fine))
         self._fitted.setPen(dashed(now.quiet, 1.2 * fine))
         self._fitted.label.setColor(now.quiet)
         self._fitted.label.setFont(theme.font(theme.SMALL))

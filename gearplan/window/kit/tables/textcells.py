@@ -181,6 +181,9 @@ class TextDelegate(QStyledItemDelegate):
         now, column = theme.current(), index.column()
         if option.state & QStyle.StateFlag.State_Selected:
             painter.fillRect(option.rect, QColor(now.selected))
+            if column == 0:
+                bar = QRect(option.rect.left(), option.rect.top(), theme.PICKED, option.rect.height())
+                painter.fillRect(bar, QColor(now.accent))
         words, box = model.cells[index.row()][column], option.rect.adjusted(4, 0, -6, 0)
         if column in self._bars:
             box.setWidth(round(box.width() * float(words.rstrip(" %") or 0) / 100))
