@@ -37,6 +37,20 @@ def qtbot(qapp: QApplication, request: pytest.FixtureRequest) -> QtBot:
     return PatientBot(request)
 
 
+@pytest.fixture(autouse=True)
+def _nothing_left_open(qapp: QApplication) -> Iterator[None]:
+    """A window that a test built for itself ends with it: else each later change of the theme repaints it too."""
+    before = set(qapp.topLevelWidgets())
+    yield
+    left = [widget for widget in qapp.topLevelWidgets() if widget not in before]
+    for widget in left:
+        widget.deleteLater()
+    QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete.value)
+    if left:
+        del left, widget
+        gc.collect()
+
+
 @pytest.fixture
 def window(qapp: QApplication, qtbot: QtBot) -> Iterator[Workbench]:
     theme.apply(qapp, theme.LIGHT)

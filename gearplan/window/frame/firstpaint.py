@@ -15,13 +15,17 @@ class FirstPaint(QObject):
         super().__init__(widget)
         self._widget = widget
         self._waiting = True
+        # A timer of its own, which ends with the widget: one that is closed at once has nothing left to tell.
+        self._soon = QTimer(self)
+        self._soon.setSingleShot(True)
+        self._soon.timeout.connect(self._tell)
         widget.installEventFilter(self)
 
     def eventFilter(self, _watched: QObject, event: QEvent) -> bool:
         """Wait for the paint event; the timer lets it finish first."""
         if event.type() == QEvent.Type.Paint and self._waiting:
             self._waiting = False
-            QTimer.singleShot(0, self._tell)
+            self._soon.start(0)
         return False
 
     def _tell(self) -> None:

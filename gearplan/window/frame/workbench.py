@@ -86,6 +86,7 @@ class Workbench(MenuWindow):
         self._handbook: Handbook | None = None
         self._stale: set[str] = {*PAGES, NEW_BIKE}
         self._cursor_seen = self.view.cursor
+        theme.dress(self)
 
     # The frame: everything that does not need numpy or the charts.
 

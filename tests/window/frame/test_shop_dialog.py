@@ -15,11 +15,13 @@ from gearplan.window.frame import settings
 from gearplan.window.frame.settings import Settings
 from gearplan.window.frame.shopdialog import ShopDialog
 from gearplan.window.frame.workbench import Workbench
+from gearplan.window.kit import theme
 
 
 @pytest.fixture
 def dialog(qtbot: QtBot) -> ShopDialog:
     made = ShopDialog(Settings())
+    theme.dress(made)
     qtbot.addWidget(made)
     made.show()
     qtbot.waitExposed(made)

@@ -18,6 +18,7 @@ ROWS = [(f"row {row}", *(f"{row}{column}.5" for column in range(9))) for row in 
 def narrow(qapp: QApplication, qtbot: QtBot) -> TextTable:
     theme.apply(qapp, theme.LIGHT)
     table = TextTable("a table", left=(0,), explains=True)
+    theme.dress(table)
     qtbot.addWidget(table)
     table.show_texts(HEADS, ROWS, ((1, 2, "both"),))
     table.setFixedWidth(320)
