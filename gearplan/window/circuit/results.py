@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
@@ -32,7 +33,8 @@ from gearplan.window.kit.places.layout import fixed_width
 from gearplan.window.kit.tables.texttable import TextTable
 from gearplan.window.kit.view import View
 
-_HEADS = ("", "set", "links", "lap", "gap, s", "shifts", "limiter, s", "apex rpm", "chain", "besides")
+_LIMITER, _BESIDES = "limiter, s", "besides"
+_HEADS = ("", "set", "links", "lap", "gap, s", "shifts", _LIMITER, "apex rpm", "chain", _BESIDES)
 _NOTE = (
     "Apex rpm: the lowest. A click proposes; rest the pointer on a row for its findings. Tow margin: what is left to "
     "the limiter on the fastest straight. Grey: where the tied sets lie; dashed: the fitted set."
@@ -168,7 +170,7 @@ class RankingTab(QWidget):
         self._tell(words)
         self._rows, self._texts, self._shown = (), [], None
         self.take_box.hide()
-        self.table.show_texts(_HEADS[:-1], ())
+        self.table.show_texts(_heads(()), ())
         self.pins.show_rows((), None)
         self.notes.setText("")
 
@@ -198,7 +200,7 @@ class RankingTab(QWidget):
             (", ".join(filter(None, (texts[0], "proposed"))) if same_set(row.set, chosen) else texts[0], *texts[1:])
             for row, texts in zip(self._rows, self._texts, strict=True)
         ]
-        self.table.show_texts(_HEADS if any(row.besides for row in self._rows) else _HEADS[:-1], cells)
+        self.table.show_texts(_heads(self._rows), cells)
 
     def _read(self, ranking: LapRanking, tied: Plateau | None, wanted: Wanted) -> None:
         self._rows = ranking.best(_MOST_ROWS, wanted)
@@ -227,11 +229,19 @@ class RankingTab(QWidget):
                 "tied" if row.index in marks else ""
             )
 
-        self._texts = [(what(row), *_texts(row), *((row.besides,) if many_kinds else ())) for row in self._rows]
+        told = _heads(self._rows)
+        self._texts = [
+            tuple(
+                words
+                for head, words in zip(_HEADS, (what(row), *_texts(row), row.besides), strict=True)
+                if head in told
+            )
+            for row in self._rows
+        ]
         many = len(ranking.rows(wanted))
-        told = "" if tied is None else tied.otherwise
+        otherwise = "" if tied is None else tied.otherwise
         shown = f"The quickest {len(self._rows)} of {many} sets. " if many > len(self._rows) else ""
-        self.notes.setText(f"{shown}{' '.join((*ranking.notes, told))} {_NOTE}".strip())
+        self.notes.setText(f"{shown}{' '.join((*ranking.notes, otherwise))} {_NOTE}".strip())
 
     def _findings(self, place: int) -> str:
         """The findings on a row's set, the worst first."""
@@ -295,6 +305,16 @@ class WhereTab(QWidget):
             )
         groups = ((2, 3, "fitted"), (4, 6, "proposed"))
         self.table.show_texts(heads, use_rows(view, self._view.speed_factor), groups)
+
+
+def _heads(rows: Sequence[LapRow]) -> tuple[str, ...]:
+    """The columns that say anything: none of the limiter where no set meets it, none of gears where all have one."""
+    silent = set()
+    if not any(round(row.limiter, 1) for row in rows):
+        silent.add(_LIMITER)
+    if not any(row.besides for row in rows):
+        silent.add(_BESIDES)
+    return tuple(head for head in _HEADS if head not in silent)
 
 
 def _texts(row: LapRow) -> tuple[str, ...]:

@@ -264,8 +264,13 @@ class Workbench(MenuWindow):
         self.show_page("Choices")
 
     def _show_title(self) -> None:
-        path = self.document.path
-        name = path.name if path else self.document.bike.name or "Unnamed bike"
+        path, bike = self.document.path, self.document.bike
+        told = bike.name or "Unnamed bike"
+        if told != self.bike_name.text():
+            self.bike_name.setText(told)
+            # The row of menus looks at its corner's size only then.
+            self.menuBar().setCornerWidget(self.bike_name)
+        name = path.name if path else told
         self.setWindowTitle(f"{name}[*] – Gearplan")
         self.setWindowModified(self.document.unsaved)
 

@@ -71,7 +71,7 @@ class PartsList(QWidget):
         price = NumberField(partial(check_entry, entry_in(JobPart, "price")))
         number = ValueField(_line)
         number.setMaxLength(200)
-        fixed_width(number, 180)
+        fixed_width(number, 160)
         name = QLabel()
         name.setWordWrap(True)
         least_width(name, 120)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 from PySide6.QtCore import QTimer, Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
 from gearplan.bike.circuit import Circuit
@@ -31,6 +32,8 @@ if TYPE_CHECKING:
 
 #: While a slider is held, what takes longest to draw follows at a slower pace.
 _SLOW_MS = 60
+#: From this height on, at the usual size of text, the engine speed along the lap is drawn too.
+_WITH_ENGINE = 480
 #: Sets further behind the quickest are left out of the plateau's picture (a share of the lap).
 _FAR = 0.015
 #: What the map can be shaded by.
@@ -60,13 +63,19 @@ class LapCharts(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(theme.UNIT // 2)
-        column.addWidget(Columns([self.map, self.plateau]), 7)
+        column.addWidget(Columns([self.map, self.plateau]), 9)
         for chart, share in zip(self.charts, (6, 4, 4), strict=True):
             column.addWidget(chart, share)
         self.here = QLabel()
         self.here.setProperty("role", "small")
         self.here.setWordWrap(True)
         column.addWidget(FixedSize(self.here, theme.SMALL, lines=2))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """In a low window the map takes the place of the engine speed, which would be too low to be read; the line
+        below the charts and the Where tab tell it."""
+        super().resizeEvent(event)
+        self.charts[1].setVisible(self.height() >= theme.px(_WITH_ENGINE))
 
     @cached_property
     def map(self) -> MapChart:

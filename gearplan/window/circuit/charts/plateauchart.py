@@ -44,6 +44,9 @@ class PlateauChart(PairChart):
         super().recolour()
         now, fine = theme.current(), self.devicePixelRatioF()
         self._band.setOpts(brush=pg.mkBrush(now.raised), pen=pg.mkPen(now.edge, width=fine))
+        # As everywhere: proposed solid in its colour, fitted dashed and quiet.
+        self._stands.setPen(pg.mkPen(now.accent, width=1.6 * fine))
+        self._stands.label.setColor(now.accent)
         self._fitted.setPen(dashed(now.quiet, 1.2 * fine))
         self._fitted.label.setColor(now.quiet)
         self._fitted.label.setFont(theme.font(theme.SMALL))

@@ -26,8 +26,8 @@ class OwnLapForm(QWidget):
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(theme.UNIT // 2)
         self.time = ValueField(parse_lap_time)
-        self.time.setPlaceholderText("1:45.3")
-        fixed_width(self.time, 72)
+        self.time.setPlaceholderText("such as 1:45.3")
+        fixed_width(self.time, 112)
         self.time.errors = said
         self.time.passed.connect(self._ask)
         self.button = QPushButton("Set apex speeds to it")

@@ -8,7 +8,7 @@ from functools import partial
 from pathlib import Path
 
 from PySide6.QtGui import QAction, QActionGroup, QKeySequence
-from PySide6.QtWidgets import QMenu, QWidget
+from PySide6.QtWidgets import QLabel, QMenu, QWidget
 
 from gearplan.bike import library
 from gearplan.plan.words import CAUTIONS
@@ -26,6 +26,8 @@ class MenuWindow(PageHost):
     """The window with its menus; who derives from it steps teeth, turns pages and dresses everything anew."""
 
     at_hand: AtHand
+    #: Which motorcycle all pages are about, at the right of the menus.
+    bike_name: QLabel
 
     def dress(self) -> None:
         """Apply the wanted appearance to everything."""
@@ -62,6 +64,9 @@ class MenuWindow(PageHost):
 
     def _menus(self, settings: Settings) -> None:
         keys = QKeySequence.StandardKey
+        self.bike_name = QLabel()
+        self.bike_name.setContentsMargins(0, theme.UNIT // 2, 2 * theme.UNIT, theme.UNIT // 2)
+        self.bike_name.setFont(theme.font(bold=True))
         file = self.menuBar().addMenu("&File")
         self._add(file, "&New bike", self._new, keys.New)
         self._add(file, "&Open…", self.files.ask_open, keys.Open)

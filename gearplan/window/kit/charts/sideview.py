@@ -60,8 +60,9 @@ class SideViewChart(PlainChart):
         self._chain = pg.PlotCurveItem(name="chain", antialias=True)
         self._pivot = pg.ScatterPlotItem(size=9)
         self.axle = pg.TargetItem(size=16, movable=not still)
-        self._axle_name = Name("axle", anchor=(0.5, 0.0))
-        self._pivot_name = Name("pivot", anchor=(0.5, 0.0))
+        # Where no line passes: the arm and the chain's runs leave the axle forward, and the pivot rearward below it.
+        self._axle_name = Name("axle", anchor=(1.15, -0.2))
+        self._pivot_name = Name("pivot", anchor=(1.0, 0.6))
         for item in (
             self._grid, self._slot, self._boss, *self._fitted, self._lines, self._arm, self._front, self._rear,
             self._chain, self._pivot, self._axle_name, self._pivot_name, self.axle,
@@ -127,12 +128,13 @@ class SideViewChart(PlainChart):
             turn = np.linspace(0, math.tau, 60)
             self._boss.setData(proposed.boss / MM * np.cos(turn), proposed.boss / MM * np.sin(turn))
         self._pivot.setData([0], [0])
-        self._pivot_name.setPos(0, -(proposed.boss or 8e-3) / MM)
+        beside = (proposed.boss or 8e-3) / MM
+        self._pivot_name.setPos(-beside, beside)
         self._draw_squat_lines(proposed)
         self.axle.blockSignals(True)
         self.axle.setPos(proposed.axle[0] / MM, proposed.axle[1] / MM)
         self.axle.blockSignals(False)
-        self._axle_name.setPos(proposed.axle[0] / MM, proposed.axle[1] / MM - 8)
+        self._axle_name.setPos(proposed.axle[0] / MM, proposed.axle[1] / MM)
         if first or self._still:
             self.see_all()
 

@@ -21,7 +21,7 @@ from .tabs import Spread
 #: A page that scrolls is at least so high.
 _LEAST_SCROLLED = 120
 #: The left side's share of every page with two sides, until the user moves their border.
-SEAM = 0.555
+SEAM = 0.515
 _seam = SEAM
 
 
