@@ -12,9 +12,9 @@ from scipy.integrate import quad
 
 from gearplan.bike.circuit import Circuit, Section
 from gearplan.drive.engine.shape import assumed_shape
-from gearplan.drive.lap.cells import Cell, across, distance, time_within
+from gearplan.drive.lap.cells import FOREVER, Cell, across, distance, time_within
 from gearplan.drive.lap.lap import lap_times
-from gearplan.drive.lap.march import can_hold, shrunk, steps_for
+from gearplan.drive.lap.march import can_hold, march, shrunk, steps_for
 from gearplan.drive.lap.rules import UPRIGHT
 from gearplan.drive.lap.tables import Tables
 from gearplan.drive.lap.trace import lap_trace
@@ -70,9 +70,10 @@ def test_a_cell_is_the_integral_of_its_straight_acceleration(low: float, high: f
 
 
 def test_a_cell_whose_speed_is_held_is_never_crossed() -> None:
-    length, time = across(np.array([1.0, -1.0]), np.array([-1.0, 1.0]), np.full(2, 30.0), np.full(2, 31.0))
-    assert (length > 1e8).all()
-    assert time.tolist() == [0.0, 0.0]
+    low, high = np.array([1.0, -1.0, 0.0, 0.0, 1.0, -1.0]), np.array([-1.0, 1.0, 1.0, -1.0, 0.0, 0.0])
+    length, time = across(low, high, np.full(6, 30.0), np.full(6, 31.0))
+    assert length.tolist() == [FOREVER] * 6
+    assert time.tolist() == [0.0] * 6
 
 
 def test_beyond_a_held_speed_lies_farther_than_it() -> None:
@@ -100,6 +101,26 @@ def test_travelling_and_braking_under_even_thrust() -> None:
     assert float(found[0]) == pytest.approx(at, rel=1e-9)
     braked = travel(tables, NONE, NONE, start, NONE, np.zeros(1), np.array([length]), end, np.array([b]))
     assert float(braked.rest[0]) == pytest.approx(length - at, rel=1e-9)
+
+
+@pytest.mark.parametrize(("distance", "gear", "waits"), [(15.0, 1, 0.25), (45.0, 2, 0.25), (90.0, 2, 0.0)])
+def test_a_march_ends_one_shift_before_it_begins_the_next(distance: float, gear: int, waits: float) -> None:
+    """From 60 m/s in a gear that ends at 25: at that speed for 0.5 s each into the next two, then v² = v₀² + 2as."""
+    three = on_the_level(flat(gears=(4.0, 2.0, 1.0), force=4000.0, shift_time=0.5))
+    way = level(three, 0, Road(200.0, 0.0, 1.2, 0.0), 1)
+    way = replace(way, distance=np.array([distance]), length=np.array([distance]), hold=np.zeros(1, bool))
+    v0, a = np.array([60.0]), 20.0
+    done = march(
+        three, way, v0, NONE, np.zeros(1), wind=0.0, lean_shrinks=True, share_grip=True, no_shift_beyond=np.inf,
+        steps=90,
+    )  # fmt: skip
+    driven = max(distance - 60.0, 0.0)
+    speed = math.sqrt(60.0**2 + 2 * a * driven)
+    assert (int(done.gear[0]), int(done.shifts[0])) == (gear, gear)
+    # A step in which a shift ends takes the rest of it by the speed at its end.
+    assert float(done.waiting[0]) == pytest.approx(waits, abs=3e-3)
+    assert float(done.speed[0]) == pytest.approx(speed, rel=3e-3)
+    assert float(done.time[0]) == pytest.approx((distance - driven) / 60.0 + (speed - 60.0) / a, rel=3e-3)
 
 
 def test_braking_may_begin_while_a_shift_lasts() -> None:

@@ -12,7 +12,7 @@ from gearplan.bike.circuit import Circuit, Section
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.files.circuitfile import demo_circuit
 from gearplan.bike.text.units import DEGREE, KMH, RPM
-from gearplan.drive.lap.lap import lap_times
+from gearplan.drive.lap.lap import Lap, lap_times
 from gearplan.drive.lap.rules import USUAL, LapRules
 from gearplan.drive.lap.trace import lap_trace
 from gearplan.drive.motion.machines import Machines, Varied
@@ -82,10 +82,47 @@ def test_a_rule_changes_the_lap_as_it_does_in_steps_of_time(name: str, place: st
     assert (np.diff(trace.time)[moved] * mean).sum() == pytest.approx(circuit.length_m, rel=2e-3)
 
 
+def short_braking() -> Machines:
+    """Hard brakes and gears so low that corners of `SHORT` ask for several down-shifts."""
+    one = replace(one_set("Brindle 650"), braking=13.0, friction=1.6)
+    return replace(one, over_radius=one.over_radius * 1.6)
+
+
+@pytest.mark.parametrize("each", [0.5, 0.8])
+def test_from_the_shut_throttle_to_the_corner_there_is_just_the_time_for_all_down_shifts(each: float) -> None:
+    """Rolled and braked in steps of a tenth of a millimetre in time: v² falls by twice the deceleration a metre."""
+    one, rules, step = short_braking(), LapRules(down_shift=each), 1e-4
+    lap = Lap(one, SHORT, rules)
+    laps, trace = lap.laps(), lap_trace(one, SHORT, rules, step=1.0)
+    for k in (0, 2):
+        mine, shut = trace.section == k, float(lap.brakes[k, 0])
+        begins = np.nonzero(mine & (trace.driving > 0))[0][-1]
+        into = trace.gear[trace.section == k + 1][0]
+        slope = math.atan(SHORT.sections[k].gradient_percent / 100)
+        rolls = float(one.square * trace.speed[begins] ** 2 + one.constant(np.zeros(1, int), np.array([slope]))[0])
+        rolls /= float(one.own_mass[0])
+        length, end = SHORT.sections[k].length_m, float(trace.speed[trace.section == k + 1][0])
+        at = np.arange(shut, length, step)
+        rolling, braking = trace.speed[begins] ** 2 - 2 * rolls * (at - shut), end**2 + 2 * one.braking * (length - at)
+        speed = np.sqrt(np.minimum(rolling, braking))
+        since = np.concatenate([[0.0], np.cumsum(step * 2 / (speed[1:] + speed[:-1]))])
+        assert rolling[0] < braking[0]
+        spare = since[-1] - (trace.gear[begins] - into) * each
+        assert spare > -1e-4
+        if spare > 1e-4:
+            # Any later it would be in the next gear, one farther to come down from.
+            assert trace.speed[begins] == pytest.approx(one.shift_speed[0, trace.gear[begins]], rel=1e-4)
+            assert spare < each
+        slows = mine & (trace.driving == 0)
+        place = trace.distance[slows] - trace.distance[mine][0]
+        assert trace.speed[slows] == pytest.approx(np.interp(place, at, speed), rel=1e-5)
+        assert trace.time[slows] - trace.time[begins] == pytest.approx(np.interp(place, at, since), abs=1e-4)
+        assert laps.section_time[k, 0] == pytest.approx(trace.time[begins] - trace.time[mine][0] + since[-1], abs=1e-4)
+
+
 @pytest.mark.parametrize("each", [0.5, 0.8])
 def test_down_shifts_shut_the_throttle_where_braking_is_over_too_soon(each: float) -> None:
-    one = replace(one_set("Brindle 650"), braking=13.0, friction=1.6)
-    one = replace(one, over_radius=one.over_radius * 1.6)
+    one = short_braking()
     stepped = StepLap(one, SHORT, 2e-3, each_down=each).lap()
     rules = LapRules(down_shift=each)
     mine, free = (float(lap_times(one, SHORT, how).time[0]) for how in (rules, USUAL))

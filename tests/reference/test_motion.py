@@ -20,7 +20,7 @@ from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import with_value
 from gearplan.drive.motion import force
 from gearplan.drive.motion.roadload import Road, coasted
-from gearplan.drive.motion.sprint import roll_on, sprint
+from gearplan.drive.motion.sprint import between_nodes, roll_on, sprint
 from gearplan.drive.motion.thrust import Machine, hardly_reached, shift_speeds, top_speed
 from gearplan.plan.driveset import fitted
 from gearplan.plan.findings import Finding
@@ -47,6 +47,23 @@ def own_thrust(m: Machine, gear: int, v: Any) -> Any:
 def own_mass(m: Machine, gear: int | None) -> float:
     own = m.mass + m.wheel
     return own if gear is None else own + m.crank * (m.overall[gear] / m.radius) ** 2
+
+
+# -- from node to node ------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("ends", [(9.0, 1.0), (1.0, 8.0), (4.0, 4.0), (4.0, 4.0008), (4.0, 3.9996), (4.0, 4.00001)])
+def test_time_and_distance_between_nodes_are_the_integrals_over_speed(ends: tuple[float, float]) -> None:
+    """∫m/F dv and ∫m·v/F dv by Gauss and Legendre's 40 points (numpy), F straight in v."""
+    mass, low, dv = 200.0, 20.0, 3.0
+    x, weights = np.polynomial.legendre.leggauss(40)
+    part = (x + 1) / 2
+    over = mass / (ends[0] + (ends[1] - ends[0]) * part)
+    took, way = (float(dv / 2 * weights @ f) for f in (over, over * (low + dv * part)))
+    one = np.ones(1)
+    dt, ds = between_nodes(mass * one, low * one, dv * one, np.array(ends))
+    assert float(dt[0]) == pytest.approx(took, rel=1e-12)
+    assert float(ds[0]) == pytest.approx(way, rel=1e-12)
 
 
 # -- coasting ---------------------------------------------------------------------------------------------------------

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from gearplan.drive.motion.force import mean_place
 from gearplan.drive.motion.machines import Floats
 
 #: Stands for the length of a cell that is never left, for the speed in it is held for ever (m).
@@ -33,13 +34,12 @@ class Cell:
     @property
     def holds(self) -> NDArray[np.bool_]:
         """Whether the acceleration changes its sign inside, so that some speed in it is held."""
-        return ~((self.low > 0) & (self.high > 0) | (self.low < 0) & (self.high < 0))
+        return holds(self.low, self.high)
 
 
-def growth(x: Floats) -> Floats:
-    """(eˣ − 1)/x, 1 at 0."""
-    with np.errstate(over="ignore", invalid="ignore", divide="ignore"):
-        return np.where(np.abs(x) < 1e-9, 1.0, np.expm1(np.minimum(x, 700.0)) / np.where(x == 0, 1.0, x))
+def holds(low: Floats, high: Floats) -> NDArray[np.bool_]:
+    """Whether between two accelerations at the ends of a cell lies none at all."""
+    return np.asarray(~(np.sign(low) * np.sign(high) > 0))
 
 
 def distance(one: Floats, other: Floats, du: Floats) -> Floats:
@@ -55,17 +55,6 @@ def distance(one: Floats, other: Floats, du: Floats) -> Floats:
     return np.where(np.isfinite(found), np.clip(found, -_HELD_AT, _HELD_AT), never)
 
 
-def weight(log_ratio: Floats) -> Floats:
-    """Mean place between both ends, weighted by the distance spent, a half for an even speed.
-
-    1/x − 1/(eˣ − 1), x the logarithm of the acceleration at the faster end over that at the slower one.
-    """
-    near = np.abs(log_ratio) < 1e-4
-    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        exact = 1 / log_ratio - 1 / np.expm1(log_ratio)
-    return np.where(near, 0.5 - log_ratio / 12, exact)
-
-
 def time_within(away: Floats, cell: Cell, v: Floats, v_end: Floats, from_top: NDArray[np.bool_]) -> Floats:
     """Time (s) over a distance (m) within a cell between a speed and the cell's end from which it is measured.
 
@@ -75,12 +64,12 @@ def time_within(away: Floats, cell: Cell, v: Floats, v_end: Floats, from_top: ND
     slow, fast = np.where(from_top, v, v_end), np.where(from_top, v_end, v)
     gains = np.where(from_top, cell.high, cell.low) > 0
     change = 2 * (cell.high - cell.low) / cell.du * away
-    return np.asarray(away / (slow + (fast - slow) * weight(np.where(gains, change, -change))))
+    return np.asarray(away / (slow + (fast - slow) * mean_place(np.where(gains, change, -change))))
 
 
 def across(low: Floats, high: Floats, v0: Floats, v1: Floats) -> tuple[Floats, Floats]:
     """(Distance, time) across whole cells; for ever where the acceleration changes its sign."""
-    holds = ~((low > 0) & (high > 0) | (low < 0) & (high < 0))
-    one, other = np.where(holds, 1.0, low), np.where(holds, 1.0, high)
-    length = np.where(holds, FOREVER, np.abs(distance(one, other, v1**2 - v0**2)))
-    return length, np.where(holds, 0.0, length / (v0 + (v1 - v0) * weight(np.log(other / one))))
+    held = holds(low, high)
+    one, other = np.where(held, 1.0, low), np.where(held, 1.0, high)
+    length = np.where(held, FOREVER, np.abs(distance(one, other, v1**2 - v0**2)))
+    return length, np.where(held, 0.0, length / (v0 + (v1 - v0) * mean_place(np.log(other / one))))

@@ -10,15 +10,15 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from gearplan.drive.lap.state import Entry, Ridden
+from gearplan.drive.lap.state import Bools, Entry, Ridden
 from gearplan.drive.motion import force
 from gearplan.drive.motion.machines import Floats, Ints
 
 if TYPE_CHECKING:
     from gearplan.drive.lap.sections import Sections
 
-_TRIES = 16
-_CLOSE = 1e-4
+#: Halves of the way up to the brakes: a millimetre of a kilometre.
+_HALVINGS = 20
 
 
 def shut_early(lap: Sections, sec: Ints, set_: Ints, entry: Entry, ridden: Ridden) -> None:
@@ -33,19 +33,13 @@ def shut_early(lap: Sections, sec: Ints, set_: Ints, entry: Entry, ridden: Ridde
         return
     end = ridden.speed[rows]
     trial = _Trial(lap, sec[rows], set_[rows], entry.some(rows), end, wanted[rows])
-    low, high = np.zeros(len(rows)), ridden.brakes[rows].copy()
-    at_low, at_high = trial.spare(low)[0], trial.spare(high)[0]
-    for k in range(_TRIES):
-        even = at_low / np.where(at_low == at_high, 1.0, at_low - at_high)
-        share = 0.5 if k % 3 == 2 else np.clip(even, 0.02, 0.98)
-        middle = low + share * (high - low)
-        value = trial.spare(middle)[0]
-        enough = value >= 0
-        low, at_low = np.where(enough, middle, low), np.where(enough, value, at_low)
-        high, at_high = np.where(enough, high, middle), np.where(enough, at_high, value)
-        if float((high - low).max()) < _CLOSE:
-            break
-    _, found = trial.spare(low)
+    low, high = np.zeros(len(rows)), ridden.brakes[rows]
+    # Halved, for it jumps: a little later there may be one gear more to come down from.
+    for _ in range(_HALVINGS):
+        middle = (low + high) / 2
+        enough, _ = trial.shut(middle)
+        low, high = np.where(enough, middle, low), np.where(enough, high, middle)
+    _, found = trial.shut(low)
     ridden.put(rows, found)
 
 
@@ -55,8 +49,8 @@ class _Trial:
     def __init__(self, lap: Sections, sec: Ints, set_: Ints, entry: Entry, end: Floats, wanted: Ints) -> None:
         self.lap, self.sec, self.set_, self.entry, self.end, self.wanted = lap, sec, set_, entry, end, wanted
 
-    def spare(self, at: Floats) -> tuple[Floats, Ridden]:
-        """How much time is left over after all down-shifts, shut at a distance, and what became of the pairs."""
+    def shut(self, at: Floats) -> tuple[Bools, Ridden]:
+        """Whether there is time for all down-shifts if it is shut at a distance, and what became of the pairs."""
         lap, m = self.lap, self.lap.machines
         length, braking = lap.length[self.sec], lap.braking[self.sec, self.set_]
         found = lap.ride(self.sec, self.set_, self.entry, np.maximum(at, 1e-9), np.full(len(at), np.inf))
@@ -77,4 +71,4 @@ class _Trial:
         found.speed, found.brakes, found.rolls = self.end.copy(), at.copy(), rolls
         found.braked = np.ones(len(at), bool)
         # Nobody rolls below the speed of the corner.
-        return np.where(late, np.maximum(time - needs, 0.0) + 1e-3, time - needs), found
+        return late | (time >= needs), found

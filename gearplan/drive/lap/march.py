@@ -346,8 +346,7 @@ class _March:
             following = np.minimum(gear + 1, self.m.gears - 1)
             then = self._geared(following)
             gains = self.drive(shift_at, self.load(shift_at), then, after, radius) > 0
-            if some_beyond:
-                gains |= beyond & (self.drive(v, load, then, after, radius) > -load / geared.mass)
+            gains |= beyond
             top = np.where(crosses & ~gains, np.maximum(shift_at, np.minimum(v, limit)), limit)
             crosses &= gains
             share = np.clip((new - shift_at) / np.where(new > v, new - v, 1.0), 0.0, 1.0)

@@ -13,7 +13,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from gearplan.drive.lap.cells import Cell, across, distance, growth, time_within
+from gearplan.drive.lap.cells import Cell, across, distance, time_within
 from gearplan.drive.motion import force
 from gearplan.drive.motion.machines import Floats, Ints, Machines
 
@@ -302,7 +302,7 @@ class Tables:
         way = away if up else -away
         whole = np.where(from_top, 1.0, 0.0)
         rate = 2 * (cell.high - cell.low) / cell.du
-        share = whole + 2 * start * way / cell.du * growth(rate * way)
+        share = whole + 2 * start * way / cell.du * force.mean_exp(rate * way)
         share = np.clip(share, 0.0, 1.0)
         u = cell.u + cell.du * share
         v = np.sqrt(u)

@@ -68,18 +68,14 @@ def ridden_trace(lap: Lap, laps: Laps, s: int, step: float = _STEP) -> Trace:
     mine_only = np.full(len(sec), s)
     entry = lap.entry(sec, mine_only)
     ridden = lap.ride(sec, mine_only, entry, np.maximum(x, 1e-9), np.full(len(sec), np.inf))
-    begins = x <= 0
-    v = np.where(begins, entry.speed, ridden.speed)
-    g = np.where(begins, entry.gear, ridden.gear)
-    t = np.where(begins, 0.0, ridden.time)
-    # Held corners have their own speed; at a braking point the ranking's own numbers count.
-    lean = _lean(lap, s, sec, x, v, entry)
+    since = np.where(x > 0, ridden.time, 0.0)
+    lean = _lean(lap, s, sec, x, ridden.speed, entry)
     parts = []
     start = np.concatenate([[0.0], np.cumsum(lap.length)])
     clock = np.concatenate([[0.0], np.cumsum(laps.section_time[:, s])])
     for k in range(count):
         mine = sec == k
-        speed, gear, time = v[mine], g[mine], t[mine]
+        speed, gear, time = ridden.speed[mine], ridden.gear[mine], since[mine]
         driving = np.ones(len(speed))
         place, leaned = x[mine], lean[mine]
         if len(slow[k]):
@@ -113,7 +109,7 @@ def _falling(lap: Lap, s: int, k: int, begins: float, down: Floats) -> tuple[Flo
     """(Speed, time left to the section's end) at distances under braking, and rolling before it."""
     end, braking, rolls = lap.end[k, s], lap.braking[k, s], lap.rolls[k, s]
     length, at = lap.length[k], lap.brakes[k, s]
-    braked = np.sqrt(np.maximum(end**2 + 2 * braking * (length - down), 0.0))
+    braked = np.sqrt(end**2 + 2 * braking * (length - down))
     left = 2 * (length - down) / (braked + end)
     if rolls == 0:
         return braked, left

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
 
-from gearplan.drive.lap.cells import growth
 from gearplan.drive.lap.tables import LEAST_SPEED, Tables
+from gearplan.drive.motion.force import crossing, mean_exp
 from gearplan.drive.motion.machines import Floats, Ints
 
 #: The greatest error of a time read from the tables, as a share, that of a tyre which grows to twice its radius.
@@ -77,10 +78,9 @@ def _brake_inside(t: Tables, slope: Ints, set_: Ints, gear: Ints, target: Floats
     whole = np.where(from_top, 1.0, 0.0)
     scale = t.scale(cell, here)
     rate = 2 * (cell.high - cell.low) / cell.du
-    away = target - base - over * (cell.u + cell.du * whole)
-    away = away / (scale + 2 * over * np.maximum(start, 0.0))
-    for _ in range(4):
-        grown = growth(rate * away)
+    away = np.zeros(len(target))
+    for _ in range(5):
+        grown = mean_exp(rate * away)
         u = cell.u + cell.du * whole + 2 * start * away * grown
         now = start * (1 + rate * away * grown)
         error = base + away * scale + over * u - target
@@ -124,28 +124,21 @@ def travel(
 
 
 def _brake_down(t: Tables, run: _Run, rows: Ints) -> Floats:
-    """How far pairs that lose speed go before they brake: bisection, safeguarded false position."""
-    low, high = np.zeros(len(rows)), run.left[rows].copy()
-    end, braking = run.end[rows], run.braking[rows]
+    """How far pairs that lose speed go before they brake."""
 
-    def excess(distance: Floats) -> Floats:
-        trial = run.some(rows, distance)
+    def excess(some: Ints, distance: Floats) -> Floats:
+        trial = run.some(some, distance)
         _down(t, trial, np.nonzero(distance > 0)[0])
-        return np.asarray(trial.speed**2 - end**2 - 2 * braking * (run.left[rows] - distance))
+        return np.asarray(trial.speed**2 - trial.end**2 - 2 * trial.braking * (run.left[some] - distance))
 
-    at_low, at_high = excess(low), excess(high)
-    free = at_high <= 0
-    for k in range(24):
-        even = at_low / np.where(at_low == at_high, 1.0, at_low - at_high)
-        share = 0.5 if k % 3 == 2 else np.clip(even, 0.02, 0.98)
-        middle = low + share * (high - low)
-        value = excess(middle)
-        over = value > 0
-        high, at_high = np.where(over, middle, high), np.where(over, value, at_high)
-        low, at_low = np.where(over, low, middle), np.where(over, at_low, value)
-        if float(np.max(np.where(free, 0.0, high - low), initial=0.0)) < 1e-6:
-            break
-    return np.where(free, run.left[rows], 0.5 * (low + high))
+    found = run.left[rows]
+    at_end = excess(rows, found)
+    brakes = np.nonzero(at_end > 0)[0]
+    if len(brakes):
+        some, none = rows[brakes], np.zeros(len(brakes))
+        at_once = np.minimum(excess(some, none), 0.0)
+        found[brakes] = crossing(partial(excess, some), none, found[brakes], at_once, at_end[brakes])
+    return found
 
 
 def _up(t: Tables, run: _Run, rows: Ints) -> None:
@@ -185,7 +178,6 @@ def _up(t: Tables, run: _Run, rows: Ints) -> None:
     run.at_limiter[rows] += np.where(ends, np.minimum(beyond / at, took), 0.0)
     run.shifts[rows] += reached - gear
     run.speed[rows], run.gear[rows] = np.maximum(speed, LEAST_SPEED), reached
-    run.left[rows] = 0.0
 
 
 def _down(t: Tables, run: _Run, rows: Ints) -> None:
@@ -207,7 +199,7 @@ def _down(t: Tables, run: _Run, rows: Ints) -> None:
             # Below the slowest node nothing is listed: the rest is a walk.
             speed = np.clip(speed, least[stays], v[stays])
             run.time[some] += _rounded(np.abs(since[stays] - at), run.left[some], v[stays], speed)
-            run.speed[some], run.left[some] = speed, 0.0
+            run.speed[some] = speed
             run.cannot_climb[some] |= speed <= LEAST_SPEED
         rows = rows[~stays]
         if not len(rows):
@@ -221,7 +213,6 @@ def _down(t: Tables, run: _Run, rows: Ints) -> None:
         held = rows[holds]
         run.time[held] += run.left[held] / run.speed[held]
         run.cannot_climb[held] |= lowest[holds]
-        run.left[held] = 0.0
         run.gear[rows] = below
         rows = rows[~holds]
 

@@ -25,6 +25,8 @@ AT_LIMITER = 1 + 1e-12
 _EVEN = 25
 _MOST_ROUNDS = 60
 _CLOSE = 4e-16
+#: Below it two terms of 1/x cancel by more than the next term of their series counts.
+_CANCELS = 1e-4
 
 
 class Engine(Protocol):
@@ -203,6 +205,28 @@ def _sine(z: Floats) -> Floats:
     root = np.sqrt(np.abs(z))
     safe = np.where(root > 1e-9, root, 1.0)
     return np.where(root > 1e-9, np.where(z > 0, np.sin(safe), np.sinh(np.minimum(safe, 300.0))) / safe, 1.0)
+
+
+# -- what changes evenly ------------------------------------------------------------------------------------------
+
+
+def mean_exp(x: Values) -> Floats:
+    """(eˣ − 1)/x, the mean of the exponential from 0 to x; 1 at 0."""
+    x = np.asarray(x, float)
+    return np.asarray(np.where(x == 0, 1.0, np.expm1(np.minimum(x, 700.0)) / np.where(x == 0, 1.0, x)))
+
+
+def mean_place(x: Values) -> Floats:
+    """1/x − 1/(eˣ − 1): where between both ends, as a share, the mean lies that weighs each place by 1/F.
+
+    F goes in a straight line and x is the logarithm of F at the far end over F at the near one; a half at 0, where
+    both terms would cancel.
+    """
+    x = np.asarray(x, float)
+    near = np.abs(x) < _CANCELS
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        exact = 1 / x - 1 / np.expm1(x)
+    return np.asarray(np.where(near, 0.5 - x / 12, exact))
 
 
 # -- where one thing meets another --------------------------------------------------------------------------------

@@ -142,12 +142,8 @@ def between_nodes(mass: Floats, low: Floats, dv: Floats, spare: Floats) -> tuple
     ∫dv/F = Δv·ln(F₁/F₀)/(F₁ − F₀), and the mean of v weighed by 1/F stands at 1/(1 − F₁/F₀) + 1/ln(F₁/F₀).
     """
     change = np.log(spare[..., 1:] / spare[..., :-1])
-    near = np.abs(change) < 1e-4
-    safe = np.where(near, 1.0, change)
-    grows = np.expm1(safe)
-    dt = mass * dv / spare[..., :-1] * np.where(near, 1 - change / 2, safe / grows)
-    mean = low + dv * np.where(near, 0.5 - change / 12, 1 / safe - 1 / grows)
-    return dt, dt * mean
+    dt = mass * dv / (spare[..., :-1] * force.mean_exp(change))
+    return dt, dt * (low + dv * force.mean_place(change))
 
 
 def _with_limits(machine: Machine, gear: int, nodes: Floats) -> Floats:
