@@ -26,10 +26,9 @@ class PlainChart(pg.PlotWidget):  # type: ignore[misc]
     LEAST = QSize(180, 104)
 
     def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+        super().__init__(parent, enableMenu=False)
         # The background covers all of it, so nothing behind needs painting.
         self.viewport().setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
-        self.setMenuEnabled(False)
         self.hideButtons()
         self.setMouseEnabled(x=False, y=False)
         self._own_words = ""
