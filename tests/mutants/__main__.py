@@ -27,7 +27,7 @@ from typing import Any
 import coverage
 import pytest
 
-from tests.mutants.changes import Mutant, mutants
+from tests.mutants.changes import Mutant, mutants, users
 
 ROOT = Path(__file__).parents[2]
 TESTS = (
@@ -36,6 +36,7 @@ TESTS = (
     "tests/plan/chain",
     "tests/plan/set",
     "tests/plan/pull",
+    "tests/plan/test_words.py",
     "tests/reference",
     "tests/commands/test_numbers.py",
 )
@@ -50,10 +51,11 @@ class Reach:
     lines: dict[str, dict[int, list[str]]]
     seconds: dict[str, float]
 
-    def tests_for(self, module: str, line: int) -> list[str]:
-        """The tests to run for a fault: those of the line first, each kind the quickest first."""
-        of_line = self.lines.get(module, {}).get(line, [])
-        others = {test for tests in self.lines.get(module, {}).values() for test in tests} - set(of_line)
+    def tests_for(self, module: str, line: int, users: list[int]) -> list[str]:
+        """The tests to run for a fault: those of the line and of its users first, each kind the quickest first."""
+        known = self.lines.get(module, {})
+        of_line = {test for one in (line, *users) for test in known.get(one, ())}
+        others = {test for tests in self.lines.get(module, {}).values() for test in tests} - of_line
         chosen, spent = sorted(of_line, key=self._time), 0.0
         for test in sorted(others, key=self._time):
             spent += self._time(test)
@@ -130,7 +132,7 @@ def noticed(copy: Path, module: str, mutant: Mutant, tests: list[str], seconds: 
             cwd=copy,
             env={**os.environ, "PYTHONPATH": str(copy), "PYTHONDONTWRITEBYTECODE": "1"},
             capture_output=True,
-            timeout=60 + 20 * seconds,
+            timeout=60 + 8 * seconds,
             check=False,
         )
     except subprocess.TimeoutExpired:
@@ -174,12 +176,12 @@ def main() -> None:
 
         def judge(item: tuple[str, Mutant]) -> bool:
             module, mutant = item
-            tests = known.tests_for(module, mutant.line)
+            tests = known.tests_for(
+                module, mutant.line, users((ROOT / module).read_text(encoding="utf-8"), mutant.line)
+            )
             copy = copies.get()
             try:
-                found = bool(tests) and noticed(
-                    copy, module, mutant, tests, sum(known.seconds.get(t, 0) for t in tests)
-                )
+                found = bool(tests) and noticed(copy, module, mutant, tests, known.together(tests))
             finally:
                 copies.put(copy)
             if not found:

@@ -34,6 +34,19 @@ def mutants(source: str) -> Iterator[Mutant]:
             yield Mutant(getattr(node, "lineno", 0), change, ast.unparse(changed))
 
 
+def users(source: str, line: int) -> list[int]:
+    """The lines of a module that name what is set at its top level in a line, for itself it is only loaded."""
+    tree = ast.parse(source)
+    names = {
+        target.id
+        for node in tree.body
+        if isinstance(node, (ast.Assign, ast.AnnAssign)) and node.lineno <= line <= (node.end_lineno or line)
+        for target in ast.walk(node)
+        if isinstance(target, ast.Name) and isinstance(target.ctx, ast.Store)
+    }
+    return sorted({node.lineno for node in ast.walk(tree) if isinstance(node, ast.Name) and node.id in names} - {line})
+
+
 def _faults(node: ast.AST) -> Iterator[tuple[str, Callable[[ast.AST], None]]]:
     if isinstance(node, ast.Compare) and len(node.ops) == 1:
         for table in (_COMPARED, _TURNED):
