@@ -3,22 +3,19 @@
 from __future__ import annotations
 
 import bisect
-from itertools import starmap
 
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QWidget
 
-from gearplan.bike import circuit as circuits
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.profile import with_value
 from gearplan.bike.text.written import lap_time
-from gearplan.drive.lap.rules import LapRules
 from gearplan.plan import words
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding
 from gearplan.plan.laps import view as lapview
 from gearplan.plan.laps.ownlap import own_lap
-from gearplan.plan.laps.view import LapView, lap_view
+from gearplan.plan.laps.view import LapView
 from gearplan.plan.season.wet import Wet
 from gearplan.window.book.panel import BookPanel
 from gearplan.window.circuit.advicehead import AdviceHead
@@ -27,12 +24,13 @@ from gearplan.window.circuit.exports import board_of, page_of
 from gearplan.window.circuit.head import CircuitHead, CircuitOffers
 from gearplan.window.circuit.lineform import LineForm
 from gearplan.window.circuit.mapdrag import MapDrag
+from gearplan.window.circuit.questions import Questions
 from gearplan.window.circuit.rangelabel import RangeLabel
 from gearplan.window.circuit.ranges import LapRanges
-from gearplan.window.circuit.ranker import Question, Ranker
+from gearplan.window.circuit.ranker import Ranker
 from gearplan.window.circuit.results import RankingTab, WhereTab
 from gearplan.window.circuit.riderform import RiderForm
-from gearplan.window.circuit.seasonform import Asked, SeasonForm
+from gearplan.window.circuit.seasonform import SeasonForm
 from gearplan.window.circuit.sections.form import SectionsForm
 from gearplan.window.circuit.tworiders import TwoRiders
 from gearplan.window.document.document import Document
@@ -140,8 +138,9 @@ class CircuitPage(QWidget):
         self.ranges.doubted.connect(self._filtered)
         self.rider = RiderForm(self._document, self._view)
         self.rider.changed.connect(self.refresh)
+        self.asks = Questions(self._document, self.rider, self.ranges)
         self.riders = TwoRiders(self.ranker, self.rider, self._view, self)
-        self.season = SeasonForm(self._season_question, lambda: self._document.circuit)
+        self.season = SeasonForm(self.asks.season, lambda: self._document.circuit)
         self.season.proposed.connect(self._propose)
         self.book = BookPanel(self._document)
         self.book.proposed.connect(self._propose)
@@ -179,17 +178,18 @@ class CircuitPage(QWidget):
         """Show the document as it is now."""
         circuit = self._document.circuit
         self.ranges.show_bike(self._document.bike)
-        known = self.known()
+        known = self.asks.known()
         lap = known if isinstance(known, LapView) else None
         self._show_empty(circuit, known)
         self.drawn.setVisible(lap is not None)
-        self.head.show_circuit(circuit, unsaved=self._document.circuit_unsaved, wet=self._wet)
+        self.head.show_circuit(circuit, unsaved=self._document.circuit_unsaved, wet=self.asks.wet)
         self.sentence.setText("" if lap is None else lapview.lap_sentence(lap))
         self.range.ask(lap, self.ranges.doubts)
         if lap is not None and circuit is not None:
-            self._show_lap(lap, self.rider.weather(self._document.bike, circuit))
-        self.ranker.ask(self._question(), self.results.wanted, self.ranges.doubts)
-        self.riders.ask(self._question(), self.results.wanted, self.ranges.doubts)
+            self._show_lap(lap, self.asks.today(circuit))
+        question = self.asks.ranking()
+        self.ranker.ask(question, self.results.wanted, self.ranges.doubts)
+        self.riders.ask(question, self.results.wanted, self.ranges.doubts)
         if self.ranker.ranking is None:
             self.drawn.show_plateau(None, None, None)
         self._show_advice()
@@ -198,16 +198,6 @@ class CircuitPage(QWidget):
     def _unread_changed(self) -> None:
         if self.isVisible():
             self.refresh()
-
-    def known(self) -> LapView | Finding | None:
-        """Both sets' laps, what they lack, or None without a circuit."""
-        circuit = self._document.circuit
-        if circuit is None:
-            return None
-        if left_out := self._document.unread("circuit"):
-            return Finding("check", "circuit", " ".join(starmap(words.unread, left_out)))
-        today = self.rider.weather(self._document.bike, circuit)
-        return lap_view(today.bike, self._document.chosen, today.circuit, self._rules(today))
 
     def refresh_cursor(self) -> None:
         """The road-speed cursor of other charts means nothing here."""
@@ -237,7 +227,7 @@ class CircuitPage(QWidget):
         bike, chosen = self._document.bike, self._document.chosen
         self.drawn.show_lap(lap, bike.engine.end_rpm)
         near = {part: self._view.teeth_range(part, bike) for part in ("rear", "front")}
-        self.ranker.ahead(today.bike, chosen, near, today.circuit, self._rules(today))
+        self.ranker.ahead(today.bike, chosen, near, today.circuit, self.asks.rules(today))
 
     def hold(self, held: bool) -> None:
         """A slider is held: the charts follow each step, the map a little later."""
@@ -258,10 +248,9 @@ class CircuitPage(QWidget):
         if _RANKING in shown:
             self._show_ranking()
         if _WHERE in shown:
-            known = self.known()
-            self.where.show_view(known if isinstance(known, LapView) else None)
+            self.where.show_view(self.asks.lap())
         if _BOOK in shown:
-            self.book.refresh(self.ranker.ranking, self.ranker.tied, wet=self._wet)
+            self.book.refresh(self.ranker.ranking, self.ranker.tied, wet=self.asks.wet)
         for name, form in (
             (_SECTIONS, self.sections),
             (_RIDER, self.rider),
@@ -270,47 +259,7 @@ class CircuitPage(QWidget):
         ):
             if name in shown:
                 form.refresh()
-        self.drag.refresh(_SECTIONS in shown and isinstance(self.known(), LapView))
-
-    # The ranking, beside the window.
-
-    def _question(self) -> Question | str:
-        """What the ranking depends on, or why there is none."""
-        bike, circuit = self._document.bike, self._document.circuit
-        if circuit is None:
-            return "Choose a circuit first."
-        if left_out := self._document.unread("circuit"):
-            return " ".join(starmap(words.unread, left_out))
-        if refused := circuits.refusal(circuit):
-            return refused
-        space = self.ranges.space(bike)
-        if isinstance(space, str):
-            return space
-        today = self.rider.weather(bike, circuit)
-        return today.bike, today.circuit, space, self._rules(today), self.ranges.alternatives(bike)
-
-    def _season_question(self, circuits: tuple[Circuit, ...]) -> Asked | str:
-        """What is to be ranked on several circuits, as they are today."""
-        bike = self._document.bike
-        space = self.ranges.space(bike)
-        if isinstance(space, str):
-            return space
-        today = [self.rider.weather(bike, circuit) for circuit in circuits]
-        ridden = tuple(one.circuit for one in today)
-        return today[0].bike, ridden, space, self.ranges.alternatives(bike), self.ranges.doubts
-
-    @property
-    def _told_of_weather(self) -> str:
-        circuit = self._document.circuit
-        return "" if circuit is None else self.rider.weather(self._document.bike, circuit).told
-
-    @property
-    def _wet(self) -> bool:
-        return self.rider.wet.isChecked()
-
-    def _rules(self, today: Wet) -> LapRules:
-        """How the lap is ridden."""
-        return self.rider.rules(today.bike, today.circuit)
+        self.drag.refresh(_SECTIONS in shown and self.asks.lap() is not None)
 
     def _ranked(self) -> None:
         self.drawn.show_plateau(self.ranker.ranking, self.ranker.tied, self._ratio())
@@ -318,7 +267,7 @@ class CircuitPage(QWidget):
         self._show_advice()
         self._show_ranking()
         if _BOOK in self.spread.in_sight():
-            self.book.refresh(self.ranker.ranking, self.ranker.tied, wet=self._wet)
+            self.book.refresh(self.ranker.ranking, self.ranker.tied, wet=self.asks.wet)
 
     def _show_advice(self) -> None:
         self.advice.show_advice(self.ranker.ranking, self.ranker.tied, self._document.chosen)
@@ -326,15 +275,12 @@ class CircuitPage(QWidget):
         self._show_pinned()
 
     def _show_pinned(self) -> None:
-        known = self.known()
-        lap = known if isinstance(known, LapView) else None
-        self.results.show_pinned(self.ranker.ranking, self.ranker.tied, lap, self.range.found)
+        self.results.show_pinned(self.ranker.ranking, self.ranker.tied, self.asks.lap(), self.range.found)
 
     def _filtered(self) -> None:
         self.ranker.filter(self.results.wanted, self.ranges.doubts)
         self.riders.other.filter(self.results.wanted, self.ranges.doubts)
-        known = self.known()
-        self.range.ask(known if isinstance(known, LapView) else None, self.ranges.doubts)
+        self.range.ask(self.asks.lap(), self.ranges.doubts)
 
     def _waits(self, share: float | None, words: str) -> None:
         self.results.show_waiting(share, words, self.ranker.more)
@@ -370,7 +316,7 @@ class CircuitPage(QWidget):
         if isinstance(found, Finding):
             self.sections.own.say(found.text, circuit)
             return
-        self.sections.own.say(f"{found.told}{_DRY if self._wet else ''}", found.circuit)
+        self.sections.own.say(f"{found.told}{_DRY if self.asks.wet else ''}", found.circuit)
         if found.circuit is not circuit:
             self._document.edit_circuit(f"Apex speeds for {lap_time(seconds)}", found.circuit)
 
@@ -392,13 +338,13 @@ class CircuitPage(QWidget):
             self.table_ready.emit(ranking, ranking.rows(self.results.wanted), self.ranker.tied)
 
     def _export_page(self) -> None:
-        known, wanted = self.known(), self.results.wanted
-        if isinstance(known, LapView):
-            self.page_ready.emit(page_of(self._document, self._view, known, self.ranker, wanted, self._told_of_weather))
+        lap, wanted = self.asks.lap(), self.results.wanted
+        if lap is not None:
+            self.page_ready.emit(page_of(self._document, self._view, lap, self.ranker, wanted, self.asks.weather))
 
     def _export_board(self, to_printer: bool) -> None:
-        known = self.known()
+        known = self.asks.known()
         if isinstance(known, LapView):
-            self.board_ready.emit(board_of(self._document, known, self._told_of_weather), to_printer)
+            self.board_ready.emit(board_of(self._document, known, self.asks.weather), to_printer)
         else:
             self.told.emit("The pit board needs a circuit." if known is None else known.text, True)

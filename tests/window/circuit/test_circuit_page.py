@@ -153,7 +153,7 @@ def test_the_advice_heads_the_page_and_its_button_proposes_it(
 
 def test_the_greatest_lead_and_loss_are_written_in_the_curve(window: Workbench, lapped: CircuitPage) -> None:
     window.document.propose(replace(window.document.chosen, front=16, rear=43), "p")
-    known = lapped.known()
+    known = lapped.asks.known()
     assert isinstance(known, LapView)
     assert known.ahead is not None
     chart = lapped.drawn.charts[0]

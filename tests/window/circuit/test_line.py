@@ -82,7 +82,7 @@ def test_the_width_makes_the_turns_wider(
 
 
 def test_an_own_lap_sets_the_apex_speeds(window: Workbench, lapped: CircuitPage, qtbot: QtBot) -> None:
-    known, before = lapped.known(), window.document.circuit
+    known, before = lapped.asks.known(), window.document.circuit
     assert isinstance(known, LapView)
     assert known.on_row is not None
     wanted = math.floor(10 * known.on_row.time + 15) / 10
@@ -91,7 +91,7 @@ def test_an_own_lap_sets_the_apex_speeds(window: Workbench, lapped: CircuitPage,
     own.time.setFocus()
     qtbot.keyClicks(own.time, f"{wanted:.1f}".replace(".", ","))
     qtbot.mouseClick(own.button, Qt.MouseButton.LeftButton)
-    known = lapped.known()
+    known = lapped.asks.known()
     assert isinstance(known, LapView)
     assert known.on_row is not None
     assert known.on_row.time == pytest.approx(wanted, abs=0.005)
@@ -110,7 +110,7 @@ def test_an_own_lap_sets_the_apex_speeds(window: Workbench, lapped: CircuitPage,
     qtbot.keyClick(own.time, Qt.Key.Key_Return)
     assert "is not a lap time" in said.text()
     assert lapped.ranker is not None
-    assert isinstance(lapped.known(), LapView)
+    assert isinstance(lapped.asks.known(), LapView)
 
 
 def test_a_circuit_that_is_opened_has_no_line(window: Workbench, circuit_page: CircuitPage, track: Path) -> None:

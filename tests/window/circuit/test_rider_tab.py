@@ -34,7 +34,7 @@ def typed(page: CircuitPage, qtbot: QtBot, key: str, text: str, number: int = 0)
 def test_a_habit_is_kept_with_the_circuit_and_changes_the_lap(
     window: Workbench, lapped: CircuitPage, qtbot: QtBot
 ) -> None:
-    before = lapped.known()
+    before = lapped.asks.known()
     assert isinstance(before, LapView)
     assert before.ranking.rules.lowest_gear == 2
     typed(lapped, qtbot, "lowest_gear", "3")
@@ -44,7 +44,7 @@ def test_a_habit_is_kept_with_the_circuit_and_changes_the_lap(
     circuit = window.document.circuit
     assert circuit is not None
     assert circuit.rider == Rider(lowest_gear=3, skips=(4,), first_below_kmh=60.0)
-    after = lapped.known()
+    after = lapped.asks.known()
     assert isinstance(after, LapView)
     assert 4 not in after.proposed.gear + 1
     assert after.row.time > before.row.time
@@ -114,7 +114,7 @@ def test_a_speed_in_miles_is_kept_in_the_file_s_unit(
 def test_a_wet_track_is_one_tick_and_the_lap_is_that_of_the_command(
     window: Workbench, lapped: CircuitPage, qtbot: QtBot
 ) -> None:
-    dry = lapped.known()
+    dry = lapped.asks.known()
     assert isinstance(dry, LapView)
     lapped.tabs.setCurrentIndex(4)
     box = lapped.rider.wet
@@ -129,7 +129,7 @@ def test_a_wet_track_is_one_tick_and_the_lap_is_that_of_the_command(
             qtbot.keyClick(lapped.rider.share, Qt.Key.Key_Return)
         today = wet(bike, circuit, share)
         expected = lap_view(today.bike, window.document.chosen, today.circuit, lapped.rider.rules(today.bike, circuit))
-        found = lapped.known()
+        found = lapped.asks.known()
         assert isinstance(found, LapView)
         assert isinstance(expected, LapView)
         assert found.row.time == expected.row.time > dry.row.time
