@@ -12,9 +12,11 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 from gearplan.bike.files.ordinary import open_file
+from gearplan.bike.text.written import shortened
 
 _LARGEST = 1_000_000
-_TOLD_AT_ONCE = 3
+#: So many faults are told at once, if they have room in so many letters; the file's name comes beside them.
+_TOLD_AT_ONCE, _LONGEST_TOLD = 3, 280
 #: What is nested deeper is read slowly, and cannot be written again by the library that keeps the comments.
 _DEEPEST = 20
 #: Of unknown names so many are told, each with the nearest known one: looking for it takes time, and nobody reads more.
@@ -63,7 +65,7 @@ class Kind:
             if _depth(read) > _DEEPEST:
                 raise ValueError(f"tables more than {_DEEPEST} deep in one another")
         except (RecursionError, ValueError) as broken:
-            raise self.refusal(f"{place}: not a readable {self.name} file: {broken}".replace("\n", " ")) from broken
+            raise self.refusal(f"{place}: not a readable {self.name} file: {shortened(str(broken))}") from broken
         if not read:
             raise self.refusal(f"{place}: the file is empty: there is no {self.name} in it")
         given, newest = read.get("format"), self.format
@@ -75,14 +77,18 @@ class Kind:
             raise self.refusal(f"{place}: format must be a whole number, format = {newest}")
         if given > newest:
             raise self.refusal(
-                f"{place}: made by a newer version: format {given}, and this version reads up to {newest}"
+                f"{place}: made by a newer version: format {shortened(str(given))}, this version reads up to {newest}"
             )
         return read
 
     def refuse(self, place: str, faults: list[str]) -> NoReturn:
         """Raise the refusal with the first faults in one line, and how many more there are."""
-        more = len(faults) - _TOLD_AT_ONCE
-        told = "; ".join(faults[:_TOLD_AT_ONCE]) + (f"; and {more} more" if more > 0 else "")
+        told = shortened(faults[0])[:_LONGEST_TOLD]
+        here = 1
+        while here < min(len(faults), _TOLD_AT_ONCE) and len(told) + len(faults[here]) < _LONGEST_TOLD:
+            told += f"; {faults[here]}"
+            here += 1
+        told += f"; and {len(faults) - here} more" if len(faults) > here else ""
         raise self.refusal(f"{place}: {told}".replace("\n", " "))
 
 

@@ -188,7 +188,12 @@ def _rows(text: str) -> list[list[str]]:
         mark = ","
     else:
         return [[line] for line in text.splitlines()]
-    return list(csv.reader(io.StringIO(text.lstrip("\ufeff").replace("\0", "")), delimiter=mark))
+    # A line ends as the system of whoever copied it ends lines; one cell may hold several, in quotes.
+    lines = io.StringIO(text.lstrip("\ufeff").replace("\0", ""), newline="")
+    try:
+        return list(csv.reader(lines, delimiter=mark))
+    except csv.Error:
+        return [line.split(mark) for line in text.splitlines()]
 
 
 def _has_figures(row: list[str]) -> bool:

@@ -10,6 +10,7 @@ import io
 import posixpath
 import re
 import zipfile
+import zlib
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
@@ -50,7 +51,7 @@ def sheets(data: bytes) -> Iterator[tuple[str, list[Row]]]:
                 yield from _office(packed, names)
             else:
                 raise StockError("a packed file that is no spreadsheet; a stock list is a spreadsheet or a CSV file")
-    except (zipfile.BadZipFile, ElementTree.ParseError, KeyError, ValueError, EOFError, OSError) as error:
+    except (zipfile.BadZipFile, zlib.error, ElementTree.ParseError, KeyError, ValueError, EOFError, OSError) as error:
         if isinstance(error, StockError):
             raise
         raise StockError(_BROKEN) from error

@@ -9,7 +9,14 @@ from decimal import Decimal
 from .units import MILE
 
 _PLAIN = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)")
+_LONGEST_TOLD = 60
 _GROUPED = re.compile(r"[+-]?\d{1,3}([.,' \u00a0\u202f]\d{3})+([.,]\d+)?")
+
+
+def _brief(text: str) -> str:
+    """A text as it is repeated to whoever typed it: a sentence has no room for all of a long one."""
+    told = " ".join(text.split())
+    return told if len(told) <= _LONGEST_TOLD else f"{told[:_LONGEST_TOLD]}…"
 
 
 class NumberTextError(ValueError):
@@ -26,11 +33,11 @@ def parse_number(text: str) -> float:
         raise NumberTextError("enter a number")
     if not _PLAIN.fullmatch(given) or not given.isascii():
         if _GROUPED.fullmatch(given):
-            raise NumberTextError(f"“{text.strip()}” can be read in two ways; leave out the thousands separator")
-        raise NumberTextError(f"“{text.strip()}” is not a number; write it like 12.5 or 12,5")
+            raise NumberTextError(f"“{_brief(text)}” can be read in two ways; leave out the thousands separator")
+        raise NumberTextError(f"“{_brief(text)}” is not a number; write it like 12.5 or 12,5")
     value = float(given.replace(",", "."))
     if not math.isfinite(value):
-        raise NumberTextError(f"“{text.strip()}” is too large to be meant")
+        raise NumberTextError(f"“{_brief(text)}” is too large to be meant")
     return value
 
 
@@ -42,16 +49,16 @@ def parse_whole(text: str) -> int:
     except NumberTextError:
         if not given or _GROUPED.fullmatch(given):
             raise
-        raise NumberTextError(f"“{given}” is not a whole number; write it like 12") from None
+        raise NumberTextError(f"“{_brief(given)}” is not a whole number; write it like 12") from None
     if not given.lstrip("+-\u2212").isdigit():
-        raise NumberTextError(f"“{given}” must be a whole number, like {value:.0f}")
+        raise NumberTextError(f"“{_brief(given)}” must be a whole number, like {value:.0f}")
     return int(value)
 
 
 def parse_lap_time(text: str) -> float:
     """A lap time in seconds: "1:45.3", "1:45,3" or "105.3"; NumberTextError for anything else."""
     given = text.strip()
-    wrong = NumberTextError(f"“{given}” is not a lap time; write it like 1:45.3")
+    wrong = NumberTextError(f"“{_brief(given)}” is not a lap time; write it like 1:45.3")
     minutes, colon, seconds = given.rpartition(":")
     try:
         rest = parse_number(seconds)
@@ -61,7 +68,7 @@ def parse_lap_time(text: str) -> float:
     if rest < 0 or whole < 0 or (colon and rest >= 60):
         raise wrong
     if not 5 <= 60 * whole + rest <= 3600:
-        raise NumberTextError(f"“{given}” is {60 * whole + rest:g} s; a lap takes 5 s to an hour")
+        raise NumberTextError(f"“{_brief(given)}” is {60 * whole + rest:g} s; a lap takes 5 s to an hour")
     return 60 * whole + rest
 
 

@@ -14,6 +14,9 @@ Floats = NDArray[np.float64]
 #: WGS 84: half the long axis (m) and the square of the eccentricity (NIMA TR8350.2).
 _AXIS, _ECCENTRICITY_2 = 6_378_137.0, 6.694_379_990_14e-3
 
+#: No coordinate of a map in metres is larger (m).
+_FARTHEST = 1e8
+
 
 class LineError(ValueError):
     """Points that make no circuit; the message is one line that says what would be right."""
@@ -34,6 +37,10 @@ class Points:
     name: str = ""
     notes: tuple[str, ...] = ()
     ride: bool = False
+
+    def __post_init__(self) -> None:
+        if any(not np.isfinite(side).all() or np.abs(side).max(initial=0.0) > _FARTHEST for side in (self.x, self.y)):
+            raise LineError(f"a point lies more than {_FARTHEST / 1000:,.0f} km away: are these metres or degrees?")
 
 
 def from_degrees(longitude: Floats, latitude: Floats) -> tuple[Floats, Floats]:

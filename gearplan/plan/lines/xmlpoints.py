@@ -45,8 +45,11 @@ def points_from_osm(text: str) -> Points:
         ways = tracks
     if not ways:
         raise LineError("there is no way with two points in this file")
-    if lost := next((ref for way in ways for ref in way.refs if ref not in nodes), None):
-        raise LineError(f"node {lost} of a way is not in the file; save the way with its nodes")
+    lost = next((ref for way in ways for ref in way.refs if ref not in nodes), None)
+    if lost is not None:
+        raise LineError(
+            f"node {lost[:20] or 'without a name'} of a way is not in the file; save the way with its nodes"
+        )
     chains = [([way], way.refs) for way in ways if way.refs[0] == way.refs[-1]]
     chains = chains or list(_chains(ways))
     lines = [_placed([nodes[ref] for ref in refs]) for _, refs in chains]

@@ -6,7 +6,7 @@ from dataclasses import replace
 from functools import partial
 
 from PySide6.QtCore import QObject, Qt, Signal
-from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike import checks
 from gearplan.bike.checks import Problem
@@ -22,6 +22,7 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.controls.fields import ErrorLabel, NumberField
 from gearplan.window.kit.places.flow import Flow
 from gearplan.window.kit.places.layout import fixed_width
+from gearplan.window.kit.plaintext import PlainLabel, plain
 
 _MOST_GEARS = 8
 #: The driving and the driven wheel of a gear, and of the primary.
@@ -49,13 +50,13 @@ class RatioFields(QObject):
         self.errors = ErrorLabel()
         self.teeth = [NumberField(partial(self._teeth_refusal, half), unit="teeth", whole=True) for half in (0, 1)]
         self.ratio = NumberField(self._ratio_refusal)
-        self.title = QLabel(name)
+        self.title = PlainLabel(name)
         self.title.setBuddy(self.teeth[0])
         for half, field in enumerate(self.teeth):
             fixed_width(field, 54)
             wheel = _WHEELS[name == "Primary"][half]
             field.setAccessibleName(f"{name}, {wheel}, teeth")
-            field.setToolTip(f"Teeth of the {wheel}")
+            field.setToolTip(plain(f"Teeth of the {wheel}"))
             field.entered.connect(self._teeth_entered)
         fixed_width(self.ratio, 74)
         self.ratio.setAccessibleName(f"{name}, ratio")
@@ -129,7 +130,7 @@ class GearboxForm(QWidget):
         self._grid.setColumnStretch(0, 1)
         heads = ("", "crank or\ninput", "clutch or\noutput", "ratio", "step to\nnext", "rpm after\nthe shift")
         for place, head in enumerate(heads):
-            label = QLabel(head)
+            label = PlainLabel(head)
             label.setProperty("role", "small")
             label.setAlignment(Qt.AlignmentFlag.AlignRight)
             self._grid.addWidget(label, 0, place, Qt.AlignmentFlag.AlignRight)
@@ -144,7 +145,7 @@ class GearboxForm(QWidget):
             fields.finished.connect(document.end_merge)
             fields.unread.connect(document.note_unread)
         #: What follows for the shift out of each gear: by how much the ratio falls, and the engine speed after it.
-        self.shifts = [(QLabel(), QLabel()) for _ in self.gears]
+        self.shifts = [(PlainLabel(), PlainLabel()) for _ in self.gears]
         for line, labels in enumerate(self.shifts, 1):
             for place, label in enumerate(labels, 4):
                 label.setProperty("role", "quiet")

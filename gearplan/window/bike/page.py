@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QSignalBlocker, QSize, Qt, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike import checks
 from gearplan.bike.profile import KINDS
@@ -31,6 +31,7 @@ from gearplan.window.kit.controls.fields import ChoiceField, ValueField, labelle
 from gearplan.window.kit.controls.tickbox import TickBox
 from gearplan.window.kit.places.flow import Flow, together
 from gearplan.window.kit.places.layout import FORM, Columns, Scrolled, card, fixed_width, primary
+from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.measuring.measurer import Measurer
 from gearplan.window.measuring.panel import WIDTH
 
@@ -237,7 +238,7 @@ class BikePage(QWidget):
         named.addWidget(together(labelled("&Kind", self.kind), self.kind))
         named.addWidget(self.basics)
         row.addLayout(named)
-        hint = QLabel(
+        hint = PlainLabel(
             "Grey figures are computed or assumed; type over them to enter your own. A unit may follow any number."
         )
         hint.setProperty("role", "small")
@@ -257,7 +258,7 @@ class BikePage(QWidget):
 
     def _card(self, title: str, section: str, keys: tuple[str, ...]) -> QFrame:
         frame, column = card(2 * theme.UNIT)
-        head = QLabel(title)
+        head = PlainLabel(title)
         head.setProperty("role", "title")
         column.addWidget(head)
         if section == "gearbox":
@@ -276,7 +277,7 @@ class BikePage(QWidget):
             self.on_paper.toggled.connect(self.owner_on_paper)
             column.addWidget(self.on_paper)
         if section == "tyre":
-            self.rolls = QLabel()
+            self.rolls = PlainLabel()
             self.rolls.setProperty("role", "small")
             self.rolls.setWordWrap(True)
             column.addWidget(self.rolls)

@@ -8,7 +8,7 @@ from functools import partial
 from typing import Any
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QGridLayout, QLabel, QPlainTextEdit, QWidget
+from PySide6.QtWidgets import QGridLayout, QPlainTextEdit, QWidget
 
 from gearplan.bike.book import BookEntry, book_entries, check_book_value, read_day
 from gearplan.bike.entries import Entry
@@ -18,6 +18,7 @@ from gearplan.plan.laps.gearboxes import read_options
 from gearplan.window.kit import theme
 from gearplan.window.kit.controls.fields import ChoiceField, ErrorLabel, NumberField, ValueField, labelled
 from gearplan.window.kit.places.layout import fixed_height, fixed_width
+from gearplan.window.kit.plaintext import PlainLabel
 
 #: Wide fields take a line of their own.
 _WIDE = ("session", "circuit", "rider", "wind_from", "tyre", "gears")
@@ -46,7 +47,7 @@ class EntryForm(QWidget):
             self.fields[key] = field
             grid.addWidget(labelled(what.label, field), line, 0)
             grid.addWidget(field, line, 1)
-            unit = QLabel("" if key == "lap_s" else what.unit)
+            unit = PlainLabel("" if key == "lap_s" else what.unit)
             unit.setProperty("role", "quiet")
             grid.addWidget(unit, line, 2)
             if isinstance(field, ValueField):

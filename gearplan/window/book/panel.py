@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QLabel, QLineEdit, QMessageBox, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLineEdit, QMessageBox, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike.book import BookEntry, doubts
 from gearplan.plan.driveset import fitted
@@ -24,6 +24,7 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.controls.fields import labelled
 from gearplan.window.kit.places.flow import Flow
 from gearplan.window.kit.places.layout import fixed_height
+from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.tables.texttable import TextTable
 
 
@@ -54,7 +55,7 @@ class BookPanel(QWidget):
         self.keeper.told.connect(self.told)
         column = QVBoxLayout(self)
         column.setContentsMargins(*[theme.UNIT] * 4)
-        self.words = QLabel()
+        self.words = PlainLabel()
         self.words.setWordWrap(True)
         column.addWidget(self.words)
         column.addLayout(self._buttons())
@@ -70,7 +71,7 @@ class BookPanel(QWidget):
         self.table.clicked.connect(self._picked)
         self.table.activated.connect(self._picked)
         column.addWidget(self.table)
-        self.lacks = QLabel()
+        self.lacks = PlainLabel()
         self.lacks.setWordWrap(True)
         self.lacks.setProperty("role", "small")
         column.addWidget(self.lacks)

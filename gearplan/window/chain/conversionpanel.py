@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from PySide6.QtCore import QSignalBlocker, Qt
-from PySide6.QtWidgets import QComboBox, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QComboBox, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike import library
 from gearplan.bike.profile import entries
@@ -24,6 +24,7 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.controls.fields import labelled
 from gearplan.window.kit.controls.tickbox import TickBox
 from gearplan.window.kit.places.flow import Flow
+from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.tables.texttable import TextTable
 
 #: The findings that tell whether a set has room on the swingarm.
@@ -66,7 +67,7 @@ class ConversionPanel(QWidget):
         head.addWidget(self.sizes)
         head.addWidget(self.propose)
         column.addLayout(head)
-        own = QLabel(
+        own = PlainLabel(
             "The maker's figures for the new chain, whatever its size; once it is fitted they are the fitted chain's. "
             "A set with the fitted chain's size and links keeps that chain, unless a new one is ticked."
         )
@@ -80,10 +81,10 @@ class ConversionPanel(QWidget):
         column.addWidget(self.form)
         self.table = TextTable("Fitted and converted set", quiet=(1,), bold=(3,), left=(0,))
         column.addWidget(self.table)
-        self.words = QLabel()
+        self.words = PlainLabel()
         self.words.setWordWrap(True)
         column.addWidget(self.words)
-        self.assumed = QLabel(conversion.ASSUMED)
+        self.assumed = PlainLabel(conversion.ASSUMED)
         self.assumed.setProperty("role", "small")
         self.assumed.setWordWrap(True)
         column.addWidget(self.assumed)

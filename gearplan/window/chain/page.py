@@ -6,7 +6,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike import checks
 from gearplan.bike.text.units import DEGREE, MM
@@ -29,6 +29,7 @@ from gearplan.window.kit.places.flow import Flow, together
 from gearplan.window.kit.places.layout import Columns, card, fixed_width, primary, scrolled
 from gearplan.window.kit.places.tabs import Leaf, Spread
 from gearplan.window.kit.places.twosides import two_sides
+from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.slotview import SlotView
 from gearplan.window.kit.tables.texttable import TextTable
 
@@ -95,13 +96,13 @@ class ChainPage(QWidget):
         self.reset.clicked.connect(self._reset_pressed)
         export = primary(QPushButton("Save drawing…"))
         export.clicked.connect(self._export)
-        head.addWidget(together(labelled("Pivot to a&xle", self.axle_field), self.axle_field, QLabel("mm")))
+        head.addWidget(together(labelled("Pivot to a&xle", self.axle_field), self.axle_field, PlainLabel("mm")))
         head.addWidget(self.reset)
         head.push()
         head.addWidget(export)
         column.addLayout(head)
         column.addWidget(self.axle_error)
-        self.slack = QLabel()
+        self.slack = PlainLabel()
         self.slack.setWordWrap(True)
         column.addWidget(FixedSize(self.slack, theme.BODY, lines=2))
         self.empty = EmptyState()
@@ -111,7 +112,7 @@ class ChainPage(QWidget):
         self.slot = SlotView()
         column.addWidget(self.slot)
         column.addWidget(Columns([self.slack_chart, self.squat_chart]), 2)
-        self.travel_note = QLabel()
+        self.travel_note = PlainLabel()
         self.travel_note.setProperty("role", "small")
         self.travel_note.setWordWrap(True)
         column.addWidget(FixedSize(self.travel_note, theme.SMALL))
@@ -130,9 +131,9 @@ class ChainPage(QWidget):
             explains=True,
         )
         self.table.asked.connect(self._explain)
-        self.squat = QLabel()
+        self.squat = PlainLabel()
         self.squat.setWordWrap(True)
-        self.typical = QLabel()
+        self.typical = PlainLabel()
         self.typical.setProperty("role", "small")
         self.typical.setWordWrap(True)
         column.addWidget(self.table)

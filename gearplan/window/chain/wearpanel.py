@@ -6,7 +6,7 @@ from dataclasses import replace
 from functools import partial
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike import checks
 from gearplan.bike.measuring import measuring
@@ -22,6 +22,7 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.controls.fields import ErrorLabel, NumberField, OdometerField, labelled
 from gearplan.window.kit.places.flow import Flow, together
 from gearplan.window.kit.places.layout import fixed_width
+from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.shapes import VerdictShape
 from gearplan.window.kit.tables.texttable import TextTable
 from gearplan.window.measuring.measurer import Measurer
@@ -40,7 +41,7 @@ class WearPanel(QWidget):
         column.setSpacing(theme.UNIT)
         told = measuring("final_drive", "elongation_percent")
         assert told is not None
-        how = QLabel(f"{told.hold} {told.wrong}")
+        how = PlainLabel(f"{told.hold} {told.wrong}")
         how.setProperty("role", "small")
         how.setWordWrap(True)
         column.addWidget(how)
@@ -65,15 +66,15 @@ class WearPanel(QWidget):
         column.addWidget(self.remove, 0, Qt.AlignmentFlag.AlignLeft)
         verdict = QHBoxLayout()
         self.shape = VerdictShape(18)
-        self.verdict = QLabel()
+        self.verdict = PlainLabel()
         self.verdict.setWordWrap(True)
         verdict.addWidget(self.shape)
         verdict.addWidget(self.verdict, 1)
         column.addLayout(verdict)
-        self.forecast = QLabel()
+        self.forecast = PlainLabel()
         self.forecast.setWordWrap(True)
         column.addWidget(self.forecast)
-        self.source = QLabel()
+        self.source = PlainLabel()
         self.source.setProperty("role", "small")
         self.source.setWordWrap(True)
         column.addWidget(self.source)

@@ -14,6 +14,7 @@ from gearplan.plan.driveset import DriveSet
 from gearplan.plan.words import teeth
 from gearplan.sheet.axes import round_step, up_to
 from gearplan.window.kit import theme
+from gearplan.window.kit.plaintext import plain
 from gearplan.window.kit.shapes import paint_verdict
 
 _PARTS = ("nothing to buy", "1 new part", "2 new parts", "3 new parts")
@@ -166,6 +167,7 @@ class ChoicePicture(QWidget):
         """The trade-offs of the set under the pointer."""
         if event.type() == QEvent.Type.ToolTip and isinstance(event, QHelpEvent):
             choice = self._choice_at(QPointF(event.pos()))
-            QToolTip.showText(event.globalPos(), "" if choice is None else f"{teeth(choice.set)}: {choice.line}", self)
+            tip = "" if choice is None else f"{teeth(choice.set)}: {choice.line}"
+            QToolTip.showText(event.globalPos(), plain(tip), self)
             return True
         return super().event(event)

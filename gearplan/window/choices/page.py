@@ -39,6 +39,7 @@ from gearplan.window.kit.places.flow import Flow, together
 from gearplan.window.kit.places.layout import card, fixed_width, most_width, scrolled
 from gearplan.window.kit.places.tabs import Leaf, Spread
 from gearplan.window.kit.places.twosides import two_sides
+from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.tables.texttable import TextTable
 from gearplan.window.kit.view import View
 from gearplan.window.search.ranges import SearchRanges
@@ -111,7 +112,7 @@ class ChoicesPage(QWidget):
         stack.setContentsMargins(0, 0, theme.UNIT, 0)
         stack.setSpacing(theme.UNIT)
         stack.addWidget(_title("Wishes"))
-        self.none = QLabel("None yet. Each one said or chosen stands here with its numbers, which can be changed.")
+        self.none = PlainLabel("None yet. Each one said or chosen stands here with its numbers, which can be changed.")
         self.none.setProperty("role", "small")
         self.none.setWordWrap(True)
         stack.addWidget(self.none)
@@ -153,7 +154,7 @@ class ChoicesPage(QWidget):
 
     def _list_tab(self) -> QWidget:
         page, column = _plain()
-        self.summary = QLabel()
+        self.summary = PlainLabel()
         self.summary.setWordWrap(True)
         column.addWidget(self.summary)
         self.empty = EmptyState()
@@ -162,7 +163,7 @@ class ChoicesPage(QWidget):
         self.list = ChoiceList()
         self.list.proposed.connect(self._propose)
         column.addWidget(self.list, 3)
-        self.dropped = QLabel()
+        self.dropped = PlainLabel()
         self.dropped.setWordWrap(True)
         self.dropped.setProperty("role", "small")
         self.dropped.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
@@ -171,14 +172,14 @@ class ChoicesPage(QWidget):
         self.why_front, self.why_rear = (
             NumberField(_teeth_refusal, unit="teeth", whole=True, step=1) for _ in range(2)
         )
-        self.why = QLabel()
+        self.why = PlainLabel()
         self.why.setWordWrap(True)
         for field, name in ((self.why_front, "front"), (self.why_rear, "rear")):
             fixed_width(field, 48)
             field.errors = self.errors
             field.setAccessibleName(f"Why not, {name} teeth")
             field.entered.connect(self._why_typed)
-        why.addWidget(together(labelled("Why &not", self.why_front), self.why_front, QLabel("/"), self.why_rear))
+        why.addWidget(together(labelled("Why &not", self.why_front), self.why_front, PlainLabel("/"), self.why_rear))
         why.push()
         self.to_customer = CustomerButton()
         self.to_customer.clicked.connect(self.customer_wanted)
@@ -189,13 +190,13 @@ class ChoicesPage(QWidget):
 
     def _alike_tab(self) -> QWidget:
         page, column = _plain()
-        self.exchange = QLabel()
+        self.exchange = PlainLabel()
         self.exchange.setWordWrap(True)
         column.addWidget(self.exchange)
         self.alike = TextTable("Sets that gear as the proposed one does", left=(0, 6))
         self.alike.doubleClicked.connect(self._alike_pressed)
         column.addWidget(self.alike)
-        note = QLabel(
+        note = PlainLabel(
             "Within 1 % of the proposed set's engine speed; the smoothest first: larger front sprocket, rarer meetings "
             "of the same tooth and link, less mass, more clearance. Dip: by how much the chain's speed drops with each "
             "tooth. Meets: turns of the rear sprocket until a tooth has the same link again. A double-click proposes "
@@ -373,7 +374,7 @@ def _in_mph(wish: Wish) -> Wish:
 
 
 def _title(words: str) -> QLabel:
-    label = QLabel(words)
+    label = PlainLabel(words)
     label.setProperty("role", "title")
     return label
 

@@ -11,6 +11,7 @@ from gearplan.plan.choices.search import Choice
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.words import VERDICT, chain_name, set_name, teeth
 from gearplan.window.kit import theme
+from gearplan.window.kit.plaintext import plain
 from gearplan.window.kit.shapes import paint_verdict
 
 _Index = QModelIndex | QPersistentModelIndex
@@ -44,7 +45,7 @@ class ChoiceModel(QAbstractListModel):
         if role == Qt.ItemDataRole.DisplayRole:
             return words
         if role == Qt.ItemDataRole.ToolTipRole:
-            return words + (f"\nSame gearing: {alike_words(choice)}" if choice.alike else "")
+            return plain(words + (f"\nSame gearing: {alike_words(choice)}" if choice.alike else ""))
         return None
 
 

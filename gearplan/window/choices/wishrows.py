@@ -6,7 +6,7 @@ from dataclasses import replace
 from functools import partial
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike import library
 from gearplan.plan.choices.wishes import KINDS, PARTS, TOP_GEAR, Wish, gear_words
@@ -15,6 +15,7 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.controls.fields import ChoiceField, ErrorLabel, NumberField
 from gearplan.window.kit.places.flow import Flow
 from gearplan.window.kit.places.layout import fixed_width
+from gearplan.window.kit.plaintext import PlainLabel
 
 _MOST_GEARS = 8
 _BOUNDS = ("at most", "at least")
@@ -64,7 +65,7 @@ class WishRow(QWidget):
         self.fields: dict[str, QWidget] = {}
         for piece in _pieces(wish):
             if not piece.startswith("{"):
-                row.addWidget(QLabel(piece))
+                row.addWidget(PlainLabel(piece))
                 continue
             name = piece.strip("{}")
             field = self._field(name)
@@ -72,14 +73,14 @@ class WishRow(QWidget):
             self.fields[name] = field
             row.addWidget(field)
             if name == "speed" and wish.speed is not None:
-                row.addWidget(QLabel(wish.speed.unit))
+                row.addWidget(PlainLabel(wish.speed.unit))
         row.push()
         self.away = QPushButton("Remove")
         self.away.setAccessibleName(f"Remove the wish “{wish.words}”")
         self.away.clicked.connect(self._removed)
         row.addWidget(self.away)
         column.addLayout(row)
-        self.note = QLabel()
+        self.note = PlainLabel()
         self.note.setProperty("role", "small")
         self.note.setWordWrap(True)
         self.note.hide()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.laps.ranking import LapRanking
@@ -12,6 +12,7 @@ from gearplan.plan.laps.text import same_set
 from gearplan.plan.words import teeth
 from gearplan.window.kit import theme
 from gearplan.window.kit.places.fixedsize import FixedSize
+from gearplan.window.kit.plaintext import PlainLabel
 
 _RANKING = "Ranking the sets …"
 #: Stands there until what is in doubt has been ridden too, or where that was stopped.
@@ -30,7 +31,7 @@ class AdviceHead(QWidget):
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(theme.UNIT // 2)
         row = QHBoxLayout()
-        self.words = QLabel()
+        self.words = PlainLabel()
         self.words.setProperty("role", "large")
         self.words.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         self.button = QPushButton()
@@ -43,7 +44,7 @@ class AdviceHead(QWidget):
         row.addStretch(1)
         row.addWidget(self.button)
         column.addLayout(row)
-        self.why = QLabel()
+        self.why = PlainLabel()
         self.why.setWordWrap(True)
         column.addWidget(FixedSize(self.why, theme.BODY, lines=2, longest=LONGEST_BECAUSE))
 

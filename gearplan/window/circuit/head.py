@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QComboBox, QLabel, QMenu, QPushButton, QToolButton, QWidget
+from PySide6.QtWidgets import QComboBox, QMenu, QPushButton, QToolButton, QWidget
 
 from gearplan.bike import library
 from gearplan.bike.circuit import Circuit
 from gearplan.window.circuit.charts.pictures import SHADES
 from gearplan.window.kit.controls.fields import labelled
 from gearplan.window.kit.places.flow import Flow, together
+from gearplan.window.kit.plaintext import PlainLabel
 
 
 class CircuitHead(QWidget):
@@ -30,7 +31,7 @@ class CircuitHead(QWidget):
         row = Flow()
         row.setContentsMargins(0, 0, 0, 0)
         self.setLayout(row)
-        self.name = QLabel()
+        self.name = PlainLabel()
         self.name.setProperty("role", "title")
         row.addWidget(self.name)
         row.push()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QWheelEvent
-from PySide6.QtWidgets import QLabel, QPushButton, QSlider, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QPushButton, QSlider, QVBoxLayout, QWidget
 
 from gearplan.bike.circuit import Circuit
 from gearplan.plan.lines.centreline import MOST_WIDTH, CentreLine, centre_line, said_of
@@ -18,6 +18,7 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.controls.fields import ErrorLabel, NumberField, labelled
 from gearplan.window.kit.places.flow import Flow, together
 from gearplan.window.kit.places.layout import fixed_width, least_width
+from gearplan.window.kit.plaintext import PlainLabel
 
 _STEPS = 20
 
@@ -37,7 +38,7 @@ class LineForm(QWidget):
         self.errors = ErrorLabel()
         self.width_m.errors = self.errors
         column.addWidget(self.errors)
-        self.found = QLabel()
+        self.found = PlainLabel()
         self.found.setWordWrap(True)
         self.take = QPushButton("Take these sections")
         self.take.clicked.connect(self._taken)
@@ -50,7 +51,7 @@ class LineForm(QWidget):
         # In a small window the whole of it is in sight.
         self.chart.setMaximumHeight(theme.px(340))
         column.addWidget(self.chart, 1)
-        self.notes = QLabel()
+        self.notes = PlainLabel()
         self.notes.setWordWrap(True)
         self.notes.setProperty("role", "quiet")
         column.addWidget(self.notes)
@@ -62,7 +63,7 @@ class LineForm(QWidget):
         self.slider.setAccessibleName("Turns told apart, coarser to finer")
         self.slider.valueChanged.connect(self._show)
         coarser = labelled("C&oarser", self.slider)
-        row.addWidget(together(coarser, self.slider, QLabel("finer")))
+        row.addWidget(together(coarser, self.slider, PlainLabel("finer")))
         self.width_m = NumberField(_width_refusal, unit="m")
         fixed_width(self.width_m, 96)
         self.width_m.finished.connect(self._width_given)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import bisect
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QWidget
 
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.profile import with_value
@@ -40,6 +40,7 @@ from gearplan.window.kit.places.fixedsize import FixedSize
 from gearplan.window.kit.places.layout import card, scrolled
 from gearplan.window.kit.places.tabs import Leaf, Spread
 from gearplan.window.kit.places.twosides import two_sides
+from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.view import View
 
 _DRY = " The lap time counts as one in the dry."
@@ -89,7 +90,7 @@ class CircuitPage(QWidget):
         column.addWidget(self.advice)
         told = QHBoxLayout()
         told.setSpacing(2 * theme.UNIT)
-        self.sentence = QLabel()
+        self.sentence = PlainLabel()
         self.sentence.setProperty("role", "small")
         self.sentence.setWordWrap(True)
         told.addWidget(FixedSize(self.sentence, theme.SMALL))

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QTimer, Signal
-from PySide6.QtWidgets import QLabel, QWidget
+from PySide6.QtWidgets import QWidget
 
 from gearplan.plan.laps.draws import Doubts
 from gearplan.plan.laps.ranges import LapRange, range_sentence, ridden_range
 from gearplan.plan.laps.view import LapView
 from gearplan.window.kit.background import Background, Tell, Unwanted
+from gearplan.window.kit.plaintext import PlainLabel
 
 _IDLE_MS = 250
 
 
-class RangeLabel(QLabel):
+class RangeLabel(PlainLabel):
     """Words about the range, empty until it is known; `told` that `found` is new."""
 
     told = Signal()

@@ -19,6 +19,7 @@ from gearplan.setup.ratios import gearbox
 from gearplan.window.kit import theme
 from gearplan.window.kit.controls.fields import ErrorLabel, NumberField, ValueField, labelled
 from gearplan.window.kit.places.layout import fixed_width
+from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.view import View
 from gearplan.window.search.ranges import SearchRanges
 
@@ -88,14 +89,14 @@ class LapRanges(QWidget):
             field.errors = errors
             field.setObjectName(key)
             field.entered.connect(self._doubt_entered)
-            worth = QLabel()
+            worth = PlainLabel()
             worth.setProperty("role", "small")
             self.doubt_fields[key], self.worth[key] = field, worth
-            self._units[key] = QLabel(unit)
+            self._units[key] = PlainLabel(unit)
             for place, widget in enumerate((labelled(label, field), field, self._units[key], worth)):
                 grid.addWidget(widget, line, place)
         grid.addWidget(errors, len(_DOUBTS), 0, 1, 4)
-        note = QLabel(
+        note = PlainLabel(
             "64 cases within these ranges are ridden to tell which sets are tied. 0 leaves one out. Those about a "
             "habit count where the rider has it."
         )
@@ -136,7 +137,7 @@ class LapRanges(QWidget):
     def _gearbox(self) -> QGridLayout:
         grid = QGridLayout()
         grid.setColumnStretch(1, 1)
-        note = QLabel("Other pairs for each gear: driver/driven teeth or ratios, semicolons between.")
+        note = PlainLabel("Other pairs for each gear: driver/driven teeth or ratios, semicolons between.")
         note.setProperty("role", "small")
         note.setWordWrap(True)
         grid.addWidget(note, 0, 0, 1, 2)
@@ -202,7 +203,7 @@ class LapRanges(QWidget):
 
 
 def _title(words: str) -> QLabel:
-    label = QLabel(words)
+    label = PlainLabel(words)
     label.setProperty("role", "title")
     return label
 

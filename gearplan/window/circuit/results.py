@@ -9,7 +9,6 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
     QCheckBox,
     QHBoxLayout,
-    QLabel,
     QProgressBar,
     QPushButton,
     QVBoxLayout,
@@ -30,6 +29,7 @@ from gearplan.window.kit.controls.fields import ErrorLabel, NumberField, labelle
 from gearplan.window.kit.places.fixedsize import FixedSize
 from gearplan.window.kit.places.flow import Flow, together
 from gearplan.window.kit.places.layout import fixed_width
+from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.tables.texttable import TextTable
 from gearplan.window.kit.view import View
 
@@ -66,7 +66,7 @@ class RankingTab(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(*[theme.UNIT] * 4)
         column.setSpacing(theme.UNIT // 2)
-        self.words = QLabel()
+        self.words = PlainLabel()
         self.words.setProperty("role", "small")
         self.words.setWordWrap(True)
         self.words.setAlignment(Qt.AlignmentFlag.AlignTop)
@@ -93,7 +93,7 @@ class RankingTab(QWidget):
         self.table.clicked.connect(self._picked)
         self.table.activated.connect(self._picked)
         column.addWidget(self.table, 1)
-        self.notes = QLabel()
+        self.notes = PlainLabel()
         self.notes.setProperty("role", "small")
         self.notes.setWordWrap(True)
         column.addWidget(self.notes)
@@ -279,11 +279,11 @@ class WhereTab(QWidget):
         self._view = view
         column = QVBoxLayout(self)
         column.setContentsMargins(*[theme.UNIT] * 4)
-        self.words = QLabel()
+        self.words = PlainLabel()
         self.words.setWordWrap(True)
         self.words.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         self.table = TextTable("Gear and engine speed in each section", quiet=(0, 2, 3), left=(1,))
-        note = QLabel("Corners at the apex, straights at the greatest speed.")
+        note = PlainLabel("Corners at the apex, straights at the greatest speed.")
         note.setProperty("role", "small")
         for widget in (self.words, self.table, note):
             column.addWidget(widget)

@@ -21,6 +21,7 @@ from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.controls.fields import ErrorLabel, NumberField, ValueField, labelled
 from gearplan.window.kit.places.layout import fixed_width
+from gearplan.window.kit.plaintext import PlainLabel, plain
 from gearplan.window.kit.view import View
 
 #: Keys in the window's unit of speed.
@@ -55,21 +56,21 @@ class RiderForm(QWidget):
         column.setSpacing(theme.UNIT)
         self.errors = ErrorLabel()
         column.addLayout(self._track())
-        self.rain = QLabel()
+        self.rain = PlainLabel()
         self.rain.setProperty("role", "small")
         self.rain.setWordWrap(True)
         self.rain.hide()
         column.addWidget(self.rain)
         column.addLayout(self._habits())
         column.addLayout(self._rest())
-        note = QLabel(
+        note = PlainLabel(
             "Habits are kept in the circuit's file. Grip, crown radius and growth stand on the Pull page, Values; "
             "shift time there, Shifts."
         )
         note.setProperty("role", "small")
         note.setWordWrap(True)
         column.addWidget(note)
-        self.told = QLabel()
+        self.told = PlainLabel()
         self.told.setWordWrap(True)
         self.told.hide()
         column.addWidget(self.told)
@@ -109,9 +110,9 @@ class RiderForm(QWidget):
                 self.fields[number][key] = field
                 grid.addWidget(field, line, number + 1)
             name = labelled(label, self.fields[0][key])
-            name.setToolTip(_TIPS.get(key, ""))
+            name.setToolTip(plain(_TIPS.get(key, "")))
             grid.addWidget(name, line, 0)
-            self._units[key] = QLabel("" if key == "skips" else entry_in(Rider, key).unit)
+            self._units[key] = PlainLabel("" if key == "skips" else entry_in(Rider, key).unit)
             grid.addWidget(self._units[key], line, MOST_RIDERS + 1)
         grid.addWidget(self.errors, grid.rowCount(), 0, 1, 4)
         return grid
@@ -128,7 +129,7 @@ class RiderForm(QWidget):
         fixed_width(field, 96)
         field.errors = self.errors
         field.setObjectName(f"{number} {key}")
-        field.setToolTip(_TIPS.get(key, ""))
+        field.setToolTip(plain(_TIPS.get(key, "")))
         field.entered.connect(self._entered)
         field.finished.connect(self._document.end_merge)
         return field
@@ -141,7 +142,7 @@ class RiderForm(QWidget):
         self.wind.entered.connect(self._wind_entered)
         grid.addWidget(labelled("Head &wind all round", self.wind), 0, 0)
         grid.addWidget(self.wind, 0, 1)
-        self._wind_unit = QLabel("km/h")
+        self._wind_unit = PlainLabel("km/h")
         grid.addWidget(self._wind_unit, 0, 2)
         self.shares = QCheckBox("Leaned, the line leaves less &grip for the drive")
         self.leans = QCheckBox("Leaned, the tyre rolls on a &smaller radius")

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QFileDialog, QLabel, QListWidget, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFileDialog, QListWidget, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike.circuit import Circuit, refusal
 from gearplan.bike.files.circuitfile import CircuitFileError
@@ -26,6 +26,7 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.background import Background, Tell, Unwanted
 from gearplan.window.kit.places.flow import Flow
 from gearplan.window.kit.places.layout import fixed_height
+from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.tables.texttable import TextTable
 
 _FILTER = "Circuits and lines of tracks (*.circuit.toml *.csv *.geojson *.json *.gpx *.osm *.xml *.txt);;All files (*)"
@@ -68,12 +69,12 @@ class SeasonForm(QWidget):
         fixed_height(self.circuits, 96)
         column.addWidget(self.circuits)
         column.addLayout(self._buttons())
-        self.problems = QLabel()
+        self.problems = PlainLabel()
         self.problems.setProperty("role", "error")
         self.problems.setWordWrap(True)
         self.problems.hide()
         column.addWidget(self.problems)
-        self.words = QLabel(_WANTED)
+        self.words = PlainLabel(_WANTED)
         self.words.setWordWrap(True)
         column.addWidget(self.words)
         self.button = QPushButton()

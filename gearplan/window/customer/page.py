@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from PySide6.QtCore import QSize, Qt, Signal
-from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike.work.proposal import changed
 from gearplan.plan.choices.wishes import TOP_GEAR, gear_words
@@ -22,6 +22,7 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.controls.fields import ChoiceField, ErrorLabel, NumberField, labelled
 from gearplan.window.kit.places.flow import Flow, together
 from gearplan.window.kit.places.layout import Scrolled, card, fill, fixed_width
+from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.view import View
 
 _STEP = 5.0
@@ -74,7 +75,7 @@ class CustomerPage(QWidget):
         self.cruise = NumberField(_speed_refusal, unit=self._view.speed_unit, step=1, patient=True)
         self.cruise.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self.cruise.entered.connect(self._cruise_typed)
-        self.unit = QLabel()
+        self.unit = PlainLabel()
         for button, name, slot in (
             (self.slower, "Cruise slower", self._slow_down),
             (self.faster, "Cruise faster", self._speed_up),
@@ -92,7 +93,7 @@ class CustomerPage(QWidget):
         self.gear.removeItem(0)
         self.gear.setAccessibleName("Gear in which the pull matters")
         self.gear.entered.connect(self._gear_entered)
-        asked = together(labelled("Pull &at", self.pull_at), self.pull_at, QLabel("in"), self.gear)
+        asked = together(labelled("Pull &at", self.pull_at), self.pull_at, PlainLabel("in"), self.gear)
         self.pin = QPushButton("Pin this set")
         self.pin.clicked.connect(self.pin_asked)
         self.take_home = QPushButton("Page to take home…")

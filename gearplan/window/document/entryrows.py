@@ -15,6 +15,7 @@ from gearplan.setup.assumed import placeholder
 from gearplan.window.kit import theme
 from gearplan.window.kit.controls.fields import ChoiceField, ErrorLabel, NumberField, ValueField, labelled
 from gearplan.window.kit.places.layout import fixed_width, least_width
+from gearplan.window.kit.plaintext import PlainLabel, plain
 
 #: A line of words shows so much of them at least.
 _WORDS = 150
@@ -134,7 +135,7 @@ class TyreRow(_LineRow):
         self.field = ValueField(partial(_checked_text, section, key))
         self.field.setPlaceholderText(self._entry.example.split(",")[0])
         fixed_width(self.field, 150)
-        self.field.setToolTip(f"As on the sidewall, such as {self._entry.example}")
+        self.field.setToolTip(plain(f"As on the sidewall, such as {self._entry.example}"))
         self._wire(self.field)
 
     def show_entry(self, value: object) -> None:
@@ -188,7 +189,7 @@ class PairRow(EntryRow):
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(theme.UNIT // 2)
         for half, field in enumerate(self.fields):
-            part = QLabel(self._entry.parts[half])
+            part = PlainLabel(self._entry.parts[half])
             part.setProperty("role", "small")
             row.addWidget(part)
             row.addWidget(field)
@@ -253,7 +254,7 @@ class ChoiceRow(EntryRow):
 
 def unit_label(unit: str) -> QLabel:
     """A unit in the one column of all forms, empty or not: so the fields of every card have one right edge."""
-    label = QLabel(unit)
+    label = PlainLabel(unit)
     label.setProperty("role", "quiet")
     least_width(label, UNITS)
     return label

@@ -6,7 +6,7 @@ from functools import partial
 from typing import Any
 
 from PySide6.QtCore import QSignalBlocker, Signal
-from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QWidget
+from PySide6.QtWidgets import QGridLayout, QPushButton, QWidget
 
 from gearplan.bike.entries import entries_in
 from gearplan.bike.values import check_entry
@@ -29,6 +29,7 @@ from gearplan.window.kit.controls.fields import (
 from gearplan.window.kit.controls.tickbox import TickBox
 from gearplan.window.kit.places.flow import Flow
 from gearplan.window.kit.places.layout import Scrolled, least_width
+from gearplan.window.kit.plaintext import PlainLabel
 
 _TICKED = ("second_check", "photos_printed")
 _COLUMNS = (
@@ -66,7 +67,7 @@ class CardForm(Scrolled):
         below = max(map(len, _COLUMNS))
         self.told = quiet()
         labels = Flow()
-        labels.addWidget(QLabel("Label for bag or tank"))
+        labels.addWidget(PlainLabel("Label for bag or tank"))
         self.label, self.print_label = QPushButton("Save label…"), QPushButton("Print label…")
         for button, slot in ((self.label, self._save_label), (self.print_label, self._print_label)):
             button.clicked.connect(slot)
@@ -76,7 +77,7 @@ class CardForm(Scrolled):
         grid.addLayout(labels, below + 1, 2, 1, 2)
         self.signature = SignatureField()
         self.signature.signed.connect(partial(self.entered.emit, "signature"))
-        grid.addWidget(QLabel("Customer's signature, drawn here or on paper"), below + 2, 0, 1, 4)
+        grid.addWidget(PlainLabel("Customer's signature, drawn here or on paper"), below + 2, 0, 1, 4)
         grid.addWidget(self.signature, below + 3, 0, 1, 4)
         grid.setRowStretch(below + 4, 1)
         grid.setColumnStretch(1, 1)

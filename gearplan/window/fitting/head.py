@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import partial
 
 from PySide6.QtCore import QSignalBlocker, Signal
-from PySide6.QtWidgets import QComboBox, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QComboBox, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike.entries import entry_in
 from gearplan.bike.profile import Bike, entry
@@ -27,6 +27,7 @@ from gearplan.window.kit.controls.fields import ErrorLabel, OdometerField, Value
 from gearplan.window.kit.controls.tickbox import TickBox
 from gearplan.window.kit.places.flow import Flow, together
 from gearplan.window.kit.places.layout import card, fixed_width, least_width, most_width
+from gearplan.window.kit.plaintext import PlainLabel, plain
 
 
 class JobHead(QWidget):
@@ -51,9 +52,9 @@ class JobHead(QWidget):
 
     def _first(self) -> Flow:
         first = Flow()
-        self.title = QLabel()
+        self.title = PlainLabel()
         self.title.setProperty("role", "title")
-        self.state = QLabel()
+        self.state = PlainLabel()
         self.state.setProperty("role", "quiet")
         self.take = QPushButton("Fit the proposed set instead")
         self.give_up = QPushButton("Abandon job…")
@@ -141,7 +142,7 @@ class JobHead(QWidget):
         if lacking := targets_missing(steps(bike, job)):
             values, lines = ("value", "a blank line") if len(lacking) == 1 else ("values", "blank lines")
             found.append(f"{len(lacking)} {values} from the manual not entered: {lines} on the sheet.")
-        self.told.setToolTip("\n".join(entry(*f.field.split(".")).label for f in lacking))
+        self.told.setToolTip(plain("\n".join(entry(*f.field.split(".")).label for f in lacking)))
         self.told.setText(" ".join(found))
 
     def forget(self) -> None:

@@ -9,7 +9,6 @@ from pathlib import Path
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
     QFileDialog,
-    QLabel,
     QLineEdit,
     QListWidgetItem,
     QPushButton,
@@ -32,6 +31,7 @@ from gearplan.window.kit.controls.fields import OdometerField, labelled
 from gearplan.window.kit.controls.wordlist import WordList
 from gearplan.window.kit.places.flow import Flow, together
 from gearplan.window.kit.places.layout import Scrolled, card, least_width
+from gearplan.window.kit.plaintext import PlainLabel, plain
 from gearplan.window.kit.shapes import VerdictShape
 
 _MOST_SHOWN = 500
@@ -62,12 +62,12 @@ class HistoryPanel(Scrolled):
 
     def _of_this_bike(self) -> QWidget:
         frame, column = card(2 * theme.UNIT)
-        head = QLabel("This bike")
+        head = PlainLabel("This bike")
         head.setProperty("role", "title")
         column.addWidget(head)
         due = Flow()
         self.shape = VerdictShape(20)
-        self.due = QLabel()
+        self.due = PlainLabel()
         self.due.setWordWrap(True)
         self.now = OdometerField(partial(check_entry, entry("wear", "odometer_km")))
         self.now.stands_for("wear.odometer_km", "Odometer today")
@@ -90,7 +90,7 @@ class HistoryPanel(Scrolled):
 
     def _of_a_folder(self) -> QWidget:
         frame, column = card(2 * theme.UNIT)
-        head = QLabel("A folder of bikes")
+        head = PlainLabel("A folder of bikes")
         head.setProperty("role", "title")
         column.addWidget(head)
         row = Flow()
@@ -224,7 +224,7 @@ class HistoryPanel(Scrolled):
         if answer.broken:
             text += f" {len(answer.broken)} cannot be read: {answer.broken[0][1]}"
         self.status.setText(text)
-        self.status.setToolTip("\n".join(why for _, why in answer.broken))
+        self.status.setToolTip(plain("\n".join(why for _, why in answer.broken)))
 
     def _add(self, found: Found) -> None:
         told = found.due.finding.text if found.due is not None else job_line(found.job) if found.job else ""

@@ -12,6 +12,7 @@ from gearplan.plan.job.steps.readings import UNITS, Blank
 from gearplan.window.kit import theme
 from gearplan.window.kit.controls.fields import ChoiceField, ValueField, labelled
 from gearplan.window.kit.places.layout import least_width
+from gearplan.window.kit.plaintext import PlainLabel
 
 #: So high that a thumb in a glove hits it, in device-independent pixels.
 _HIGH = 4 * theme.UNIT
@@ -176,7 +177,7 @@ class BenchButton(QPushButton):
 
 def quiet(text: str = "") -> QLabel:
     """A wrapped line of small words."""
-    label = QLabel(text)
+    label = PlainLabel(text)
     label.setProperty("role", "small")
     label.setWordWrap(True)
     return label

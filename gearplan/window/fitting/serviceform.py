@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
-from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 
 from gearplan.bike import checks, profile
 from gearplan.window.document.document import Document
@@ -13,6 +13,7 @@ from gearplan.window.fitting.readingfield import quiet
 from gearplan.window.kit import theme
 from gearplan.window.kit.controls.fields import ValueField, labelled
 from gearplan.window.kit.places.layout import Columns, Scrolled, card, fixed_width, least_width
+from gearplan.window.kit.plaintext import PlainLabel, plain
 
 _COLUMNS = (
     (
@@ -62,7 +63,7 @@ class ServiceForm(Scrolled):
 
     def _card(self, title: str, section: str, keys: tuple[str, ...]) -> QWidget:
         frame, column = card(2 * theme.UNIT)
-        head = QLabel(title)
+        head = PlainLabel(title)
         head.setProperty("role", "title")
         column.addWidget(head)
         grid = QGridLayout()
@@ -86,7 +87,7 @@ class ServiceForm(Scrolled):
                 read_in = self._row(section, f"{key}_from")
                 assert isinstance(read_in, TextRow)
                 read_in.field.setAccessibleName(read_in.label)
-                read_in.field.setToolTip(read_in.label)
+                read_in.field.setToolTip(plain(read_in.label))
                 # An example would look like something that was entered.
                 read_in.field.setPlaceholderText("where read")
                 fixed_width(read_in.field, 150)

@@ -7,7 +7,6 @@ import itertools
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtWidgets import (
     QHBoxLayout,
-    QLabel,
     QPushButton,
     QSizePolicy,
     QVBoxLayout,
@@ -27,6 +26,7 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.controls.fields import labelled
 from gearplan.window.kit.places.flow import Flow
 from gearplan.window.kit.places.layout import Columns, Scrolled, card, most_width
+from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.shapes import VerdictShape
 
 _WORDS: dict[Level, str] = {"fits": "OK", "check": "Check", "does not fit": "Out of range"}
@@ -67,7 +67,7 @@ class StepCard(QWidget):
         most_width(inside, 700)
         words = QVBoxLayout(inside)
         words.setContentsMargins(0, 0, theme.UNIT, 0)
-        self.title, self.how, self.caution = QLabel(), QLabel(), QLabel()
+        self.title, self.how, self.caution = PlainLabel(), PlainLabel(), PlainLabel()
         self.title.setProperty("role", "large")
         self.caution.setStyleSheet("font-weight: bold;")
         self.care = VerdictShape(22)
@@ -75,10 +75,9 @@ class StepCard(QWidget):
         beside = QHBoxLayout()
         beside.addWidget(self.care, 0, Qt.AlignmentFlag.AlignTop)
         beside.addWidget(self.caution, 1)
-        self.targets, self.tool = QLabel(), quiet()
+        self.targets, self.tool = PlainLabel(), quiet()
         for label in (self.title, self.how, self.caution, self.targets, self.tool):
             label.setWordWrap(True)
-            label.setTextFormat(Qt.TextFormat.PlainText)
             if not label.property("role"):
                 label.setProperty("role", "bench")
             if label is self.caution:
@@ -108,9 +107,8 @@ class StepCard(QWidget):
         row = QHBoxLayout(verdict)
         row.setContentsMargins(0, 0, 0, 0)
         self.shape = VerdictShape(22)
-        self.told = QLabel()
+        self.told = PlainLabel()
         self.told.setWordWrap(True)
-        self.told.setTextFormat(Qt.TextFormat.PlainText)
         self.take = QPushButton()
         self.take.clicked.connect(self._take)
         row.addWidget(self.shape, 0, Qt.AlignmentFlag.AlignTop)

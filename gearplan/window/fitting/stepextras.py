@@ -7,7 +7,7 @@ from pathlib import Path
 
 from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QImageReader, QPixmap
-from PySide6.QtWidgets import QLabel, QPushButton, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QPushButton, QToolButton, QVBoxLayout, QWidget
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.work.job import Job
@@ -18,6 +18,7 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.controls.fields import ErrorLabel, ValueField, labelled
 from gearplan.window.kit.places.flow import Flow, together
 from gearplan.window.kit.places.layout import fixed_width
+from gearplan.window.kit.plaintext import PlainLabel, plain
 
 _SMALL = 96
 
@@ -93,13 +94,13 @@ class StepExtras(QWidget):
         column.setContentsMargins(0, 0, 0, 0)
         picture = small_picture(path, _SMALL)
         if picture is None:
-            column.addWidget(QLabel(f"{path.name}\nis not there"))
+            column.addWidget(PlainLabel(f"{path.name}\nis not there"))
         else:
             button = QToolButton()
             button.setIcon(picture)
             button.setIconSize(picture.size() / picture.devicePixelRatio())
             button.setAccessibleName(f"Photo {path.name}, opens large")
-            button.setToolTip(path.name)
+            button.setToolTip(plain(path.name))
             button.clicked.connect(partial(self.photo_opened.emit, path.name))
             column.addWidget(button)
         away = QPushButton("Take off")

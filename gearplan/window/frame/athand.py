@@ -13,7 +13,6 @@ from PySide6.QtWidgets import (
     QApplication,
     QDialog,
     QDialogButtonBox,
-    QLabel,
     QMainWindow,
     QTableView,
     QVBoxLayout,
@@ -25,6 +24,7 @@ from gearplan.bike.text.written import safe_cell
 from gearplan.window.frame.message import MessageStrip
 from gearplan.window.frame.opening.files import Files
 from gearplan.window.kit import theme
+from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.tables.texttable import TextTable
 
 if TYPE_CHECKING:
@@ -111,7 +111,7 @@ class ChartTable(QDialog):
         self.setWindowTitle(chart.accessibleName())
         self.resize(theme.px(_WIDE), theme.px(_HIGH))
         column = QVBoxLayout(self)
-        words = QLabel(chart.sentence())
+        words = PlainLabel(chart.sentence())
         words.setWordWrap(True)
         column.addWidget(words)
         self.table = TextTable(chart.accessibleName(), left=(0,), fills=True)

@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QDialog, QDialogButtonBox, QFormLayout, QLabel, QV
 
 from gearplan.plan.set.how.explanation import Explanation
 from gearplan.window.kit import theme
+from gearplan.window.kit.plaintext import PlainLabel
 
 
 class HowPanel(QDialog):
@@ -35,7 +36,7 @@ class HowPanel(QDialog):
 
 
 def _text(text: str, role: str = "") -> QLabel:
-    label = QLabel(text)
+    label = PlainLabel(text)
     label.setProperty("role", role)
     label.setWordWrap(True)
     label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)

@@ -6,10 +6,11 @@ from pathlib import Path
 
 from PySide6.QtCore import QEvent, QObject, QRect, Qt, QTimer, QUrl, Signal
 from PySide6.QtGui import QDesktopServices, QPainter, QPaintEvent
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QMainWindow, QMessageBox, QPushButton, QSizePolicy
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QMainWindow, QMessageBox, QPushButton, QSizePolicy
 
 from gearplan.window.kit import theme
 from gearplan.window.kit.places.layout import fixed_height
+from gearplan.window.kit.plaintext import PlainLabel, plain
 from gearplan.window.kit.shapes import VerdictShape
 from gearplan.window.kit.spoken import Speaker
 
@@ -19,12 +20,11 @@ _HIGH = 28
 _GONE_AFTER_MS = 12_000
 
 
-class _OneLine(QLabel):
+class _OneLine(PlainLabel):
     """A label whose text ends in dots where the room ends; `is_cut` tells whether it does."""
 
     def __init__(self) -> None:
         super().__init__()
-        self.setTextFormat(Qt.TextFormat.PlainText)
         self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
 
     def is_cut(self, width: int) -> bool:
@@ -91,7 +91,7 @@ class MessageStrip(QFrame):
         self.offer.setVisible(bool(offer))
         self.shape.show_level("check" if wrong else "fits")
         self.text.setText(text)
-        self.text.setToolTip(text)
+        self.text.setToolTip(plain(text))
         self.setAccessibleName(text)
         self._speaker.take(text, again=True)
         self._gone.stop()
@@ -142,8 +142,7 @@ class MessageStrip(QFrame):
             self.say(f"No program here shows folders. The file is in {folder}.", wrong=True)
 
     def _show_whole(self) -> None:
-        box = QMessageBox(QMessageBox.Icon.NoIcon, "Message", self.text.text(), parent=self.window())
-        box.setTextFormat(Qt.TextFormat.PlainText)
+        box = QMessageBox(QMessageBox.Icon.NoIcon, "Message", plain(self.text.text()), parent=self.window())
         box.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         box.exec()
         box.deleteLater()

@@ -12,7 +12,6 @@ from PySide6.QtWidgets import (
     QFileDialog,
     QFormLayout,
     QHBoxLayout,
-    QLabel,
     QLineEdit,
     QPlainTextEdit,
     QPushButton,
@@ -28,6 +27,7 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.controls.fields import ErrorLabel, ValueField, labelled
 from gearplan.window.kit.controls.tickbox import TickBox
 from gearplan.window.kit.places.layout import fixed_height, fixed_width, least_width
+from gearplan.window.kit.plaintext import PlainLabel
 
 _LETTERS = {
     "currency": "C&urrency",
@@ -46,7 +46,7 @@ class ShopDialog(QDialog):
         column = QVBoxLayout(self)
         column.setContentsMargins(*[3 * theme.UNIT] * 4)
         column.setSpacing(2 * theme.UNIT)
-        words = QLabel("Used by every page that is printed. All of it may stay empty.")
+        words = PlainLabel("Used by every page that is printed. All of it may stay empty.")
         words.setProperty("role", "small")
         column.addWidget(words)
         sides = QHBoxLayout()
@@ -110,7 +110,7 @@ class ShopDialog(QDialog):
         self.terms: dict[str, ValueField] = {}
         for key, label in LABELS.items():
             if key == "hours_front":
-                title = QLabel("What the shop usually takes for it")
+                title = PlainLabel("What the shop usually takes for it")
                 title.setProperty("role", "small")
                 form.addRow(title)
             field = _TermField(key)

@@ -20,7 +20,6 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import (
     QHBoxLayout,
-    QLabel,
     QLineEdit,
     QListWidget,
     QListWidgetItem,
@@ -31,6 +30,7 @@ from PySide6.QtWidgets import (
 
 from gearplan.sheet.handbook import chapters
 from gearplan.window.kit import theme
+from gearplan.window.kit.plaintext import PlainLabel
 
 _SIZE, _LIST = (980, 720), 300
 #: A line of text is read easily up to so many characters; a picture has the same width.
@@ -147,12 +147,12 @@ class Handbook(QWidget):
         self.words = QLineEdit()
         self.words.setPlaceholderText("Any words, such as adjuster wear")
         self.words.setClearButtonEnabled(True)
-        label = QLabel("&Looking for")
+        label = PlainLabel("&Looking for")
         label.setBuddy(self.words)
         self.list = QListWidget()
         self.list.setAccessibleName("Sections of the handbook")
         self.list.setWordWrap(True)
-        self.none = QLabel("No section holds all of these words.")
+        self.none = PlainLabel("No section holds all of these words.")
         self.none.setWordWrap(True)
         self.text = HandbookText()
         left = QWidget()

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.window.kit import theme
 from gearplan.window.kit.places.layout import FORM, most_width
+from gearplan.window.kit.plaintext import PlainLabel
 
 
 class EmptyState(QWidget):
@@ -29,7 +30,7 @@ class EmptyState(QWidget):
         middle.addStretch(0)
         column = self.block = QVBoxLayout(block)
         column.setSpacing(2 * theme.UNIT)
-        self.words = QLabel()
+        self.words = PlainLabel()
         self.words.setWordWrap(True)
         self.button = QPushButton("Enter it")
         self.button.clicked.connect(self._ask)

@@ -9,6 +9,8 @@ from typing import TypeVar, cast
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtWidgets import QProgressDialog, QWidget
 
+from gearplan.window.kit.plaintext import plain
+
 _Answer = TypeVar("_Answer")
 
 #: What takes no longer needs no words (s).
@@ -48,7 +50,7 @@ def awaited(work: Callable[[], _Answer], what: str, parent: QWidget) -> _Answer:
 
 def _wait(thread: threading.Thread, what: str, parent: QWidget) -> None:
     """Until the work is done or given up."""
-    dialog = QProgressDialog(f"Waiting for {what} …", "Give up", 0, 0, parent)
+    dialog = QProgressDialog(plain(f"Waiting for {what} …"), "Give up", 0, 0, parent)
     dialog.setWindowTitle("Opening")
     dialog.setWindowModality(Qt.WindowModality.WindowModal)
     look = QTimer(dialog)

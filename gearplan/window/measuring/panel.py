@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QSize, Qt
-from PySide6.QtWidgets import QDialog, QDialogButtonBox, QFrame, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDialog, QDialogButtonBox, QFrame, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike.measuring import measured_at, measured_fields
 from gearplan.bike.profile import entry
@@ -12,6 +12,7 @@ from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.places.fixedsize import FixedSize
 from gearplan.window.kit.places.layout import Scrolled
+from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.measuring.readingsdialog import ReadingsDialog
 from gearplan.window.measuring.sketchview import LEAST, SketchView
 
@@ -33,7 +34,7 @@ class MeasuringPanel(QFrame):
         column = QVBoxLayout(self)
         column.setContentsMargins(*[2 * theme.UNIT] * 4)
         column.setSpacing(theme.UNIT)
-        self.title, self.words, self.sketch = QLabel(), QLabel(), SketchView()
+        self.title, self.words, self.sketch = PlainLabel(), PlainLabel(), SketchView()
         self.title.setProperty("role", "title")
         for label in (self.title, self.words):
             label.setWordWrap(True)

@@ -11,7 +11,6 @@ from PySide6.QtWidgets import (
     QDialogButtonBox,
     QGridLayout,
     QHBoxLayout,
-    QLabel,
     QPushButton,
     QStackedWidget,
     QVBoxLayout,
@@ -25,6 +24,7 @@ from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.controls.fields import ErrorLabel, NumberField, labelled
 from gearplan.window.kit.places.layout import Scrolled
+from gearplan.window.kit.plaintext import PlainLabel, plain
 from gearplan.window.measuring.sketchview import SketchView
 
 #: So many numbers a way gives at most, each on a line of its own.
@@ -53,10 +53,10 @@ class WayForm(QWidget):
         field = NumberField(partial(values.check_entry, asked), unit=asked.measure, whole=asked.kind == "whole")
         field.setObjectName(reading.key)
         field.errors = ErrorLabel()
-        field.setToolTip(f"For example {asked.example}" if asked.example else "")
+        field.setToolTip(plain(f"For example {asked.example}") if asked.example else "")
         field.entered.connect(self._told)
         field.installEventFilter(self)
-        name, unit = labelled(asked.label, field), QLabel(asked.unit)
+        name, unit = labelled(asked.label, field), PlainLabel(asked.unit)
         name.setWordWrap(True)
         unit.setProperty("role", "quiet")
         grid.addWidget(name, line, 0)
@@ -90,7 +90,7 @@ class ReadingsDialog(QDialog):
         self._found: tuple[Taken, ...] = ()
         self.ways = QComboBox()
         self.ways.addItems([way.title for way in self._ways])
-        self.how, self.told = QLabel(), QLabel()
+        self.how, self.told = PlainLabel(), PlainLabel()
         self.sketch, self.pages = SketchView(), QStackedWidget()
         self.forms = [WayForm(way) for way in self._ways]
         for form in self.forms:
@@ -139,10 +139,10 @@ class ReadingsDialog(QDialog):
         lines.setHorizontalSpacing(2 * theme.UNIT)
         lines.setColumnStretch(0, 1)
         for place, head in enumerate(("", "now", "becomes")):
-            label = QLabel(head)
+            label = PlainLabel(head)
             label.setProperty("role", "small")
             lines.addWidget(label, 0, place, Qt.AlignmentFlag.AlignRight)
-        self.lines = [[QLabel() for _ in range(3)] for _ in range(_LINES)]
+        self.lines = [[PlainLabel() for _ in range(3)] for _ in range(_LINES)]
         for line, labels in enumerate(self.lines, 1):
             for place, label in enumerate(labels):
                 lines.addWidget(

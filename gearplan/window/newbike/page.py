@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from PySide6.QtCore import QEvent, QObject, QSize, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QResizeEvent
-from PySide6.QtWidgets import QApplication, QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QGridLayout, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike import checks
 from gearplan.bike.profile import KINDS, Bike
@@ -23,6 +23,7 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.controls.fields import ChoiceField, ValueField, labelled
 from gearplan.window.kit.places.flow import Flow
 from gearplan.window.kit.places.layout import Scrolled, card, fixed_width
+from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.view import View
 from gearplan.window.measuring.measurer import Measurer
 from gearplan.window.measuring.panel import WIDTH
@@ -62,13 +63,13 @@ class NewBikePage(QWidget):
         fixed_width(self.measuring, WIDTH)
         self._beside = Scrolled(self.measuring)
         frame, column = card(2 * theme.UNIT, theme.UNIT)
-        title, words = QLabel("New bike"), QLabel(_INTRODUCTION)
+        title, words = PlainLabel("New bike"), PlainLabel(_INTRODUCTION)
         title.setProperty("role", "title")
         words.setProperty("role", "small")
-        self.told, self.preview = QLabel(), SpeedPreview(view)
+        self.told, self.preview = PlainLabel(), SpeedPreview(view)
         for label in (words, self.told):
             label.setWordWrap(True)
-        self.grid, self.legend = GridView(), QLabel(LEGEND)
+        self.grid, self.legend = GridView(), PlainLabel(LEGEND)
         self.legend.setProperty("role", "small")
         self.legend.setWordWrap(True)
         self.grid.proposed.connect(self._propose)

@@ -17,6 +17,7 @@ from gearplan.plan.money import money
 from gearplan.window.kit import theme
 from gearplan.window.kit.controls.fields import ErrorLabel, NumberField, ValueField
 from gearplan.window.kit.places.layout import fixed_width, least_width
+from gearplan.window.kit.plaintext import PlainLabel
 
 _WORDS = {"order": "Order", "look up": "Look up", "reuse": "Reuse"}
 
@@ -62,7 +63,7 @@ class PartsList(QWidget):
                 grid.addWidget(widget, line, column)
         outer.addLayout(grid)
         outer.addWidget(self.errors)
-        self.total = QLabel()
+        self.total = PlainLabel()
         outer.addWidget(self.total, 0, Qt.AlignmentFlag.AlignRight)
         outer.addStretch(1)
 
@@ -72,7 +73,7 @@ class PartsList(QWidget):
         number = ValueField(_line)
         number.setMaxLength(200)
         fixed_width(number, 160)
-        name = QLabel()
+        name = PlainLabel()
         name.setWordWrap(True)
         least_width(name, 120)
         for which, field in (("quantity", quantity), ("number", number), ("price", price)):
@@ -82,7 +83,7 @@ class PartsList(QWidget):
             field.finished.connect(self.finished)
             field.stands_for(f"job.part.{key}.{which}", f"{entry_in(JobPart, which).label}, {key}")
             field.unread.connect(self.unread)
-        return _Row(QLabel(), name, quantity, number, price)
+        return _Row(PlainLabel(), name, quantity, number, price)
 
     def show_parts(self, parts: tuple[Part, ...], currency: str = "") -> None:
         """Show the list as it is now; its prices are in `currency`."""
@@ -123,7 +124,7 @@ class PartsList(QWidget):
 
 
 def _head(words: str) -> QLabel:
-    label = QLabel(words)
+    label = PlainLabel(words)
     label.setProperty("role", "small")
     return label
 

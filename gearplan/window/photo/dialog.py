@@ -7,7 +7,7 @@ from pathlib import Path
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeySequence, QShortcut, QShowEvent
-from PySide6.QtWidgets import QDialog, QFileDialog, QHBoxLayout, QLabel, QMessageBox, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDialog, QFileDialog, QHBoxLayout, QMessageBox, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike.profile import entry
 from gearplan.bike.text.written import counted, listed
@@ -21,6 +21,7 @@ from gearplan.window.kit.controls.fields import ErrorLabel, NumberField, labelle
 from gearplan.window.kit.places.flow import Flow
 from gearplan.window.kit.places.layout import Scrolled
 from gearplan.window.kit.places.twosides import two_sides
+from gearplan.window.kit.plaintext import PlainLabel, plain
 from gearplan.window.photo.canvas import PhotoCanvas
 from gearplan.window.photo.picture import FILTER, PictureError, read_picture
 from gearplan.window.photo.pointlist import PointList
@@ -76,11 +77,11 @@ class PhotoDialog(QDialog):
         top.addWidget(self.open_button)
         top.push()
         top.addWidget(self.close_button)
-        self.file = QLabel()
+        self.file = PlainLabel()
         self.file.setProperty("role", "small")
         self.file.setWordWrap(True)
         self.wrong = ErrorLabel()
-        self.asked = QLabel()
+        self.asked = PlainLabel()
         self.asked.setWordWrap(True)
         self.head = NumberField(_head_refused, unit="mm")
         self.head.errors = head_wrong = ErrorLabel()
@@ -106,7 +107,7 @@ class PhotoDialog(QDialog):
         for button in (self.open_button, self.close_button, self.fewer, self.more, self.delete, self.undo, self.redo):
             # Enter sets a point; it never presses a button that has not the focus.
             button.setAutoDefault(False)
-        keys = QLabel(KEYS)
+        keys = PlainLabel(KEYS)
         keys.setProperty("role", "small")
         keys.setWordWrap(True)
         column.addLayout(top)
@@ -133,7 +134,7 @@ class PhotoDialog(QDialog):
         """Whether the points of the open picture may go."""
         count = counted(len(self.work.points), "point")
         asked = f"With another picture the {count} on this one go. Open another?"
-        return QMessageBox.question(self, self.windowTitle(), asked) == QMessageBox.StandardButton.Yes
+        return QMessageBox.question(self, self.windowTitle(), plain(asked)) == QMessageBox.StandardButton.Yes
 
     def open_picture(self, path: Path) -> bool:
         """Open a picture; what can't be read is said, and what is open stays."""

@@ -11,6 +11,7 @@ from gearplan.photo.profile import Row, rows
 from gearplan.photo.told import Quantity, Told
 from gearplan.window.kit import theme
 from gearplan.window.kit.controls.tickbox import TickBox
+from gearplan.window.kit.plaintext import PlainLabel
 
 _HEADS = ("profile", "picture", "95 %")
 
@@ -28,7 +29,7 @@ class ResultPanel(QFrame):
         column = QVBoxLayout(self)
         column.setContentsMargins(*[theme.UNIT] * 4)
         column.setSpacing(theme.UNIT // 2)
-        self.words = QLabel()
+        self.words = PlainLabel()
         self.words.setWordWrap(True)
         self.count = QPushButton("Count it so")
         self.count.clicked.connect(self._count)
@@ -39,7 +40,7 @@ class ResultPanel(QFrame):
         grid.setHorizontalSpacing(theme.UNIT)
         grid.setVerticalSpacing(0)
         grid.setColumnStretch(0, 1)
-        self._heads = [QLabel(head) for head in _HEADS]
+        self._heads = [PlainLabel(head) for head in _HEADS]
         self._heads[2].setToolTip("The value lies within it 95 times of 100.")
         for place, label in enumerate(self._heads):
             label.setProperty("role", "small")
@@ -52,7 +53,7 @@ class ResultPanel(QFrame):
         self.take.clicked.connect(self.take_asked)
         self.take.setAutoDefault(False)
         column.addWidget(self.take, 0, Qt.AlignmentFlag.AlignLeft)
-        self.notes = QLabel()
+        self.notes = PlainLabel()
         self.notes.setProperty("role", "small")
         self.notes.setWordWrap(True)
         column.addWidget(self.notes)
@@ -103,7 +104,7 @@ class ResultPanel(QFrame):
         tick.setChecked(True)
         tick.toggled.connect(self._allow)
         self._grid.addWidget(tick, line, 0)
-        cells = tuple(QLabel() for _ in range(4))
+        cells = tuple(PlainLabel() for _ in range(4))
         for place, cell in enumerate(cells[:3]):
             self._grid.addWidget(cell, line, place + 1, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         cells[0].setProperty("role", "quiet")

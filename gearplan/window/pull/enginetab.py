@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QTimer, Signal
 from PySide6.QtGui import QFocusEvent
-from PySide6.QtWidgets import QFileDialog, QLabel, QPlainTextEdit, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFileDialog, QPlainTextEdit, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike import enginecurve
 from gearplan.bike.enginecurve import CurveError, Points
@@ -20,6 +20,7 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.controls.fields import ErrorLabel, labelled
 from gearplan.window.kit.places.flow import Flow
 from gearplan.window.kit.places.layout import fixed_height
+from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.view import View
 from gearplan.window.pull.tabs import Doubts, PullTab
 
@@ -66,7 +67,7 @@ class EngineTab(PullTab):
         self._pause.setSingleShot(True)
         self._pause.setInterval(_PATIENCE_MS)
         self._pause.timeout.connect(self._rest)
-        self.words = QLabel()
+        self.words = PlainLabel()
         self.words.setWordWrap(True)
         self._chart_place = QVBoxLayout()
         self.text = CurveText()
@@ -78,7 +79,7 @@ class EngineTab(PullTab):
         self.text.left.connect(self._left)
         label = labelled("C&urve: engine speed in rpm, torque in N·m, a point a line", self.text)
         label.setWordWrap(True)
-        hint = QLabel(
+        hint = PlainLabel(
             "Paste a table from a spreadsheet, with its headings if it has power or other units. Points in the chart "
             "can be dragged; a double-click adds one, Delete takes the chosen one away."
         )
@@ -92,11 +93,11 @@ class EngineTab(PullTab):
         buttons.addWidget(self.load)
         buttons.addWidget(self.take)
         self.errors = ErrorLabel()
-        self.notes = QLabel()
+        self.notes = PlainLabel()
         self.notes.setProperty("role", "small")
         self.notes.setWordWrap(True)
         self.form = EntryForm(document, self.ENTRIES)
-        peaks = QLabel("Without a curve, from the peaks alone:")
+        peaks = PlainLabel("Without a curve, from the peaks alone:")
         self.peaks = EntryForm(document, self.PEAKS)
         self._column.addLayout(self._chart_place)
         self._column.addWidget(self.words)

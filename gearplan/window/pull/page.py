@@ -34,6 +34,7 @@ from gearplan.window.kit.places.flow import Flow, together
 from gearplan.window.kit.places.layout import card, fixed_width, scrolled
 from gearplan.window.kit.places.tabs import Leaf, Spread
 from gearplan.window.kit.places.twosides import two_sides
+from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.view import View
 from gearplan.window.pull.enginetab import EngineTab
 from gearplan.window.pull.tabs import DoubtTab, EverydayTab, PullTab, ShiftsTab, TimesTab, ValuesTab
@@ -95,7 +96,7 @@ class PullPage(QWidget):
             field.errors = self.errors
             field.show_number(0)
             field.entered.connect(slot)
-            self.units[label] = QLabel(unit)
+            self.units[label] = PlainLabel(unit)
             head.addWidget(together(labelled(label, field), field, self.units[label]))
         self.slopes = ValueField(_slopes_text)
         fixed_width(self.slopes, 72)
@@ -105,7 +106,7 @@ class PullPage(QWidget):
         head.addWidget(together(labelled("Load &also uphill, %", self.slopes), self.slopes))
         column.addLayout(head)
         column.addWidget(self.errors)
-        self.sentence = QLabel()
+        self.sentence = PlainLabel()
         self.sentence.setWordWrap(True)
         self.to_customer = CustomerButton()
         self.to_customer.clicked.connect(self.customer_wanted)
@@ -118,7 +119,7 @@ class PullPage(QWidget):
         column.addWidget(self.empty, 3)
         column.addWidget(self.thrust_chart, 3)
         column.addWidget(self.later_chart, 2)
-        self.caption = QLabel()
+        self.caption = PlainLabel()
         self.caption.setProperty("role", "small")
         self.caption.setWordWrap(True)
         column.addWidget(FixedSize(self.caption, theme.SMALL, lines=2))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from gearplan.bike.text import written
 from gearplan.bike.text.units import KMH, RPM
@@ -27,6 +27,7 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.controls.fields import ErrorLabel, ValueField, labelled
 from gearplan.window.kit.places.flow import Flow
 from gearplan.window.kit.places.layout import least_width
+from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.shapes import VerdictShape
 from gearplan.window.kit.tables.texttable import TextTable
 from gearplan.window.kit.view import View
@@ -133,10 +134,10 @@ class ShiftsTab(PullTab):
     def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
         super().__init__(document, view, parent)
         self.form = EntryForm(document, tuple(("engine", key) for key in ("shift_rpm", "shift_time_s", "launch_rpm")))
-        self.words = QLabel()
+        self.words = PlainLabel()
         self.words.setWordWrap(True)
         self.table = TextTable("Up-shifts, best and your own", quiet=(1,), bold=(2,), left=(0,))
-        note = QLabel(
+        note = PlainLabel(
             "Engine speeds in rpm, the best for each set: where the next gear pulls harder, else the limiter. Road "
             "speed and “falls to”, where the engine stands after the shift, are the proposed set's."
         )
@@ -184,12 +185,12 @@ class EverydayTab(PullTab):
         )
         verdict = QHBoxLayout()
         self.shape = VerdictShape(18)
-        self.words = QLabel()
+        self.words = PlainLabel()
         self.words.setWordWrap(True)
         verdict.addWidget(self.shape)
         verdict.addWidget(self.words, 1)
         self.rule = TextTable("What the rule allows the speedometer to show", quiet=(1,), bold=(4,), left=(0,))
-        note = QLabel(
+        note = PlainLabel(
             "Allowed: not less than the true speed, at most a tenth and 4 km/h more (UN Regulation No. 39, paragraph "
             "5.3). Local law decides. Of fuel and wear no more is claimed than the engine's turns."
         )
@@ -231,10 +232,10 @@ class DoubtTab(PullTab):
 
     def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
         super().__init__(document, view, parent)
-        self.words = QLabel()
+        self.words = PlainLabel()
         self.words.setWordWrap(True)
         self.table = TextTable("What the doubtful values do to 0–100 km/h", quiet=(1,), left=(0, 1, 3), bars=(3,))
-        note = QLabel(
+        note = PlainLabel(
             "Each value is taken to both ends of its range: a reading error for what is entered, the usual range for "
             "what is assumed (common practice, no source). The bars show by how much that changes the time."
         )
@@ -277,11 +278,11 @@ class ValuesTab(PullTab):
 
     def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
         super().__init__(document, view, parent)
-        note = QLabel("A quiet figure is assumed while nothing is entered, and named wherever its result shows.")
+        note = PlainLabel("A quiet figure is assumed while nothing is entered, and named wherever its result shows.")
         note.setProperty("role", "small")
         note.setWordWrap(True)
         self.form = EntryForm(document, self.ENTRIES)
-        self.air = QLabel()
+        self.air = PlainLabel()
         self.air.setWordWrap(True)
         self.air.setProperty("role", "small")
         for widget in (note, self.form, self.air):

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.work.proposal import Proposal, changed
@@ -28,6 +28,7 @@ from gearplan.window.kit.paperview import PaperView
 from gearplan.window.kit.places.flow import Flow
 from gearplan.window.kit.places.layout import card, most_width, primary, scrolled
 from gearplan.window.kit.places.twosides import two_sides
+from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.tables.texttable import TextTable
 from gearplan.window.kit.view import View
 from gearplan.window.parts.partslist import PartsList
@@ -74,7 +75,7 @@ class QuotePage(QWidget):
         column.setContentsMargins(0, 0, theme.UNIT, 0)
         column.setSpacing(theme.UNIT)
         head = Flow()
-        title = QLabel("Proposals of this bike")
+        title = PlainLabel("Proposals of this bike")
         title.setProperty("role", "title")
         head.addWidget(title)
         head.push()
@@ -82,7 +83,9 @@ class QuotePage(QWidget):
         self.pin.clicked.connect(self.pin_asked)
         head.addWidget(self.pin)
         column.addLayout(head)
-        self.none = QLabel("None yet. A set that is kept here, or pinned on the Customer page, stays with the bike.")
+        self.none = PlainLabel(
+            "None yet. A set that is kept here, or pinned on the Customer page, stays with the bike."
+        )
         self.none.setProperty("role", "small")
         self.none.setWordWrap(True)
         column.addWidget(self.none)
@@ -93,7 +96,7 @@ class QuotePage(QWidget):
         self.list.removed.connect(self._removed)
         self.list.job_asked.connect(self.job_asked)
         column.addWidget(self.list)
-        self.needs = QLabel()
+        self.needs = PlainLabel()
         self.needs.setProperty("role", "title")
         column.addWidget(self.needs)
         self.work = WorkRow()
@@ -123,7 +126,7 @@ class QuotePage(QWidget):
 
     def _paper(self) -> QWidget:
         frame, column = card(spacing=theme.UNIT)
-        self.title = QLabel()
+        self.title = PlainLabel()
         self.title.setProperty("role", "title")
         self.title.setWordWrap(True)
         column.addWidget(self.title)
@@ -132,7 +135,7 @@ class QuotePage(QWidget):
         self.paper = PaperView("The quote as it is printed")
         self.paper.hide()
         column.addWidget(self.paper, 4)
-        self.notes = QLabel()
+        self.notes = PlainLabel()
         self.notes.setWordWrap(True)
         self.notes.setProperty("role", "small")
         self.notes.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)

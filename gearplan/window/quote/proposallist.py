@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import QSignalBlocker, Signal
-from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike.work.proposal import STATES, Proposal
 from gearplan.plan.quote.proposals import name_of, price_words, set_of
@@ -14,6 +14,7 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.controls.fields import ChoiceField
 from gearplan.window.kit.controls.tickbox import TickBox
 from gearplan.window.kit.places.flow import Flow
+from gearplan.window.kit.plaintext import PlainLabel
 
 
 class ProposalRow(QWidget):
@@ -31,7 +32,7 @@ class ProposalRow(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, theme.UNIT // 2)
         column.setSpacing(theme.UNIT // 2)
-        self.words = QLabel()
+        self.words = PlainLabel()
         self.words.setWordWrap(True)
         row = Flow()
         self.on_quote = TickBox("On the quote")

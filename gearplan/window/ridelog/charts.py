@@ -7,12 +7,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from gearplan.bike.text.units import RPM
 from gearplan.ridelog.telling.evidence import evidence
 from gearplan.ridelog.telling.learned import Learned
 from gearplan.window.kit import theme
+from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.view import View
 
 if TYPE_CHECKING:
@@ -42,7 +43,7 @@ class RideCharts(QWidget):
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, 0, 0, 0)
         self._column.setSpacing(theme.UNIT // 2)
-        self.title = QLabel()
+        self.title = PlainLabel()
         self.title.setProperty("role", "small")
 
     @cached_property

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QLabel, QLineEdit, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLineEdit, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.ridelog.telling.offers import typed_set
 from gearplan.window.kit import theme
 from gearplan.window.kit.places.flow import Flow
 from gearplan.window.kit.places.layout import fixed_width
+from gearplan.window.kit.plaintext import PlainLabel
 
 
 class CountedSet(QWidget):
@@ -22,7 +23,7 @@ class CountedSet(QWidget):
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(theme.UNIT // 2)
         row = Flow()
-        label = QLabel("&Teeth counted, front/rear")
+        label = PlainLabel("&Teeth counted, front/rear")
         self.field = QLineEdit()
         self.field.setPlaceholderText("15/45")
         self.field.setAccessibleName("Teeth counted, front/rear")
@@ -34,7 +35,7 @@ class CountedSet(QWidget):
         for widget in (label, self.field, self.button):
             row.addWidget(widget)
         column.addLayout(row)
-        self.wrong = QLabel()
+        self.wrong = PlainLabel()
         self.wrong.setWordWrap(True)
         self.wrong.setProperty("role", "error")
         self.wrong.hide()

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from gearplan.ridelog.learning.gears import SURE
 from gearplan.ridelog.telling.offers import Offer
 from gearplan.ridelog.telling.remark import Remark
 from gearplan.window.kit import theme
 from gearplan.window.kit.places.flow import Flow
+from gearplan.window.kit.plaintext import PlainLabel
 
 
 class Finding(QWidget):
@@ -26,7 +27,7 @@ class Finding(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(theme.UNIT // 2)
-        self.head, self.rest = QLabel(), QLabel()
+        self.head, self.rest = PlainLabel(), PlainLabel()
         self.head.setProperty("role", "title")
         for label in (self.head, self.rest):
             label.setWordWrap(True)

@@ -6,7 +6,6 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QHBoxLayout,
-    QLabel,
     QProgressBar,
     QPushButton,
     QSizePolicy,
@@ -17,6 +16,7 @@ from PySide6.QtWidgets import (
 from gearplan.window.kit import theme
 from gearplan.window.kit.places.flow import Flow
 from gearplan.window.kit.places.layout import fixed_width
+from gearplan.window.kit.plaintext import PlainLabel
 
 _EMPTY = (
     "A recorded ride tells what is really fitted and how far the tyre rolls, and its laps become a circuit. Open a CSV "
@@ -46,7 +46,7 @@ class Head(QWidget):
         column = QVBoxLayout(self._block)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(2 * theme.UNIT)
-        self.empty = QLabel(_EMPTY)
+        self.empty = PlainLabel(_EMPTY)
         self.empty.setWordWrap(True)
         column.addWidget(self.empty)
         row = Flow()
@@ -54,7 +54,7 @@ class Head(QWidget):
         self.open = QPushButton("&Open a ride…")
         self.demo = QPushButton("Demo ride")
         self.demo.setToolTip("Laps of an invented rider on this bike, with other sprockets than the profile says")
-        self.name = QLabel()
+        self.name = PlainLabel()
         self.name.setWordWrap(True)
         self.name.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
         self.progress = QProgressBar()

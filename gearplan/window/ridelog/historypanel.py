@@ -6,7 +6,7 @@ from functools import cached_property, partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike.entries import entry_in
 from gearplan.bike.profile import Bike
@@ -21,6 +21,7 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.controls.fields import ErrorLabel, OdometerField, ValueField, labelled
 from gearplan.window.kit.places.flow import Flow, together
 from gearplan.window.kit.places.layout import fixed_height, fixed_width, scrolled
+from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.tables.texttable import TextTable
 
 if TYPE_CHECKING:
@@ -50,17 +51,17 @@ class HistoryPanel(QWidget):
         column = QVBoxLayout(inside)
         column.setContentsMargins(0, 0, theme.UNIT, 0)
         column.setSpacing(theme.UNIT)
-        self.words = QLabel(_WHAT)
+        self.words = PlainLabel(_WHAT)
         self.words.setWordWrap(True)
         column.addWidget(self.words)
         column.addLayout(self._keeping())
         column.addWidget(self.errors)
-        self.changes = QLabel()
+        self.changes = PlainLabel()
         self.changes.setWordWrap(True)
         self.changes.setAccessibleName("What changed between the rides")
         self.changes.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         column.addWidget(self.changes)
-        self.title = QLabel()
+        self.title = PlainLabel()
         self.title.setWordWrap(True)
         self.title.setProperty("role", "small")
         column.addWidget(self.title)

@@ -6,13 +6,14 @@ from collections.abc import Callable
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QPalette
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.ridelog.telling.offers import Offer
 from gearplan.ridelog.telling.remark import Remark
 from gearplan.window.kit import theme
 from gearplan.window.kit.places.flow import Flow
 from gearplan.window.kit.places.layout import Scrolled, fixed_width
+from gearplan.window.kit.plaintext import PlainLabel
 
 _MARKS = {"fits": "✓", "check": "!"}
 
@@ -69,14 +70,14 @@ class Inferences(Scrolled):
     def _row(self, remark: Remark, evident: frozenset[str]) -> QHBoxLayout:
         row = QHBoxLayout()
         row.setSpacing(theme.UNIT)
-        mark = QLabel("•" if remark.one_of else _MARKS[remark.level])
+        mark = PlainLabel("•" if remark.one_of else _MARKS[remark.level])
         fixed_width(mark, 12)
         mark.setProperty("role", "error" if remark.level == "check" else "quiet")
         mark.setAccessibleName("possible" if remark.one_of else "to be checked" if remark.level == "check" else "known")
         row.addWidget(mark, 0, Qt.AlignmentFlag.AlignTop)
         told = QVBoxLayout()
         told.setSpacing(theme.UNIT // 2)
-        text = QLabel(remark.text)
+        text = PlainLabel(remark.text)
         text.setWordWrap(True)
         text.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         told.addWidget(text)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike.text.written import lap_time, number, percent
 from gearplan.ridelog.laps.laps import Lap, Laps
@@ -12,6 +12,7 @@ from gearplan.ridelog.telling.learned import Learned
 from gearplan.window.kit import theme
 from gearplan.window.kit.places.flow import Flow
 from gearplan.window.kit.places.layout import scrolled
+from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.tables.texttable import TextTable
 from gearplan.window.kit.view import View
 
@@ -39,7 +40,7 @@ class LapsPanel(QWidget):
         column = QVBoxLayout(inside)
         column.setContentsMargins(0, 0, theme.UNIT, 0)
         column.setSpacing(theme.UNIT)
-        self.words = QLabel()
+        self.words = PlainLabel()
         self.words.setWordWrap(True)
         column.addWidget(self.words)
         self.table = TextTable("Laps", left=(4,))
@@ -57,13 +58,13 @@ class LapsPanel(QWidget):
         for button in (self.line, self.best, self.middle):
             row.addWidget(button)
         column.addLayout(row)
-        self.title = QLabel()
+        self.title = PlainLabel()
         self.title.setProperty("role", "title")
         self.title.setWordWrap(True)
         column.addWidget(self.title)
         self.sections = TextTable("Sections of the circuit", left=(1,))
         column.addWidget(self.sections)
-        self.notes = QLabel()
+        self.notes = PlainLabel()
         self.notes.setWordWrap(True)
         self.notes.setProperty("role", "small")
         column.addWidget(self.notes)

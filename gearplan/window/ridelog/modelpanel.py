@@ -6,7 +6,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.written import computed_lap, difference
@@ -16,6 +16,7 @@ from gearplan.plan.words import teeth
 from gearplan.ridelog.laps.modelcheck import fit_words, model_words, ranked_words
 from gearplan.window.kit import theme
 from gearplan.window.kit.places.layout import fixed_height, scrolled
+from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.tables.texttable import TextTable
 from gearplan.window.kit.view import View
 from gearplan.window.ridelog.work import Modelled, told_by
@@ -48,7 +49,7 @@ class ModelPanel(QWidget):
         column = QVBoxLayout(inside)
         column.setContentsMargins(0, 0, theme.UNIT, 0)
         column.setSpacing(theme.UNIT)
-        self.words = QLabel(_WHAT)
+        self.words = PlainLabel(_WHAT)
         self.words.setWordWrap(True)
         column.addWidget(self.words)
         self.compute = QPushButton("Compute this lap")
@@ -56,20 +57,20 @@ class ModelPanel(QWidget):
         column.addWidget(self.compute)
         self._chart_place = QVBoxLayout()
         column.addLayout(self._chart_place)
-        self.caption = QLabel("dashed: computed · solid: recorded")
+        self.caption = PlainLabel("dashed: computed · solid: recorded")
         self.caption.setProperty("role", "small")
         column.addWidget(self.caption)
-        self.values = QLabel()
+        self.values = PlainLabel()
         self.values.setWordWrap(True)
         column.addWidget(self.values)
         self.take = QPushButton("Take what the lap decides")
         self.take.clicked.connect(self.taken)
         column.addWidget(self.take)
-        self.title = QLabel()
+        self.title = PlainLabel()
         self.title.setProperty("role", "title")
         self.title.setWordWrap(True)
         column.addWidget(self.title)
-        self.sentence = QLabel()
+        self.sentence = PlainLabel()
         self.sentence.setWordWrap(True)
         column.addWidget(self.sentence)
         self.table = TextTable("Sets on your own lap", left=(1,))

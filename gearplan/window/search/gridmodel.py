@@ -14,6 +14,7 @@ from gearplan.plan.set.doubts import judged
 from gearplan.plan.set.evaluate import evaluate
 from gearplan.plan.set.grid import Grid
 from gearplan.plan.set.verdict import verdict as judge
+from gearplan.window.kit.plaintext import plain
 from gearplan.window.kit.tables.textcells import tell_changed
 
 _Index = QModelIndex | QPersistentModelIndex
@@ -102,7 +103,7 @@ class GridModel(QAbstractTableModel):
             told = [title, *(f"{f.level}: {f.text}" for f in result.findings)]
             if again := result.run.rear_turns_to_meet_again:
                 told.append(f"The same rear tooth meets the same link every {again} turns; more is better.")
-            return "\n".join(told)
+            return plain("\n".join(told))
         return None
 
     def told(self, row: int, column: int, *, why: bool) -> str:

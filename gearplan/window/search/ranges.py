@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QFileDialog, QGridLayout, QLabel, QPushButton, QWidget
+from PySide6.QtWidgets import QFileDialog, QGridLayout, QPushButton, QWidget
 
 from gearplan.bike import checks
 from gearplan.bike.profile import Bike
@@ -16,6 +16,7 @@ from gearplan.window.kit.controls.fields import ErrorLabel, ValueField, labelled
 from gearplan.window.kit.controls.teethrange import TeethRange
 from gearplan.window.kit.places.flow import Flow
 from gearplan.window.kit.places.layout import least_width
+from gearplan.window.kit.plaintext import PlainLabel, plain
 from gearplan.window.kit.view import View
 from gearplan.window.kit.waiting import GivenUp
 from gearplan.window.tables.stockcolumns import open_stock
@@ -45,8 +46,8 @@ class SearchRanges(QWidget):
         teeth = Flow()
         for part, each in self.teeth.items():
             each.entered.connect(self._range_entered)
-            teeth.addWidget(each.beside(QLabel(part)))
-        grid.addWidget(QLabel("Teeth"), 0, 0)
+            teeth.addWidget(each.beside(PlainLabel(part)))
+        grid.addWidget(PlainLabel("Teeth"), 0, 0)
         grid.addLayout(teeth, 0, 1)
         self.chains = ValueField(_chain_sizes)
         self.tyres = ValueField(_tyre_sizes)
@@ -68,14 +69,14 @@ class SearchRanges(QWidget):
         stock_row = Flow()
         self.open_stock = QPushButton("Open a list…")
         self.open_stock.clicked.connect(self._ask_stock)
-        self.stock_words = QLabel()
+        self.stock_words = PlainLabel()
         self.stock_words.setProperty("role", "small")
         self.stock_words.setWordWrap(True)
         self.edit_stock = QPushButton("Edit it…")
         self.edit_stock.clicked.connect(self._edit_stock)
         stock_row.addWidget(self.open_stock)
         stock_row.addWidget(self.edit_stock)
-        grid.addWidget(QLabel("Stock list"), 3, 0)
+        grid.addWidget(PlainLabel("Stock list"), 3, 0)
         grid.addLayout(stock_row, 3, 1)
         grid.addWidget(self.stock_words, 4, 1)
         grid.addWidget(self.errors, 5, 0, 1, 2)
@@ -126,7 +127,7 @@ class SearchRanges(QWidget):
         """The list is shared with the other page."""
         listed = self._view.stock_list
         self.stock_words.setText(self._view.stock_told)
-        self.stock_words.setToolTip("" if listed is None else "\n".join(listed.found.problems[:_MOST_HINTED]))
+        self.stock_words.setToolTip("" if listed is None else plain("\n".join(listed.found.problems[:_MOST_HINTED])))
         self.edit_stock.setText("New list…" if listed is None else "Edit it…")
 
     def _ask_stock(self) -> None:

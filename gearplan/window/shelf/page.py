@@ -13,7 +13,6 @@ from PySide6.QtWidgets import (
     QComboBox,
     QFileDialog,
     QFrame,
-    QLabel,
     QLineEdit,
     QMenu,
     QPushButton,
@@ -31,6 +30,7 @@ from gearplan.window.kit.controls.tickbox import TickBox
 from gearplan.window.kit.emptystate import EmptyState
 from gearplan.window.kit.places.flow import Flow, together
 from gearplan.window.kit.places.layout import Scrolled, card, fill, least_width, most_width, primary
+from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.tables.texttable import TextTable
 from gearplan.window.shelf.work import ShelfWork
 
@@ -77,7 +77,7 @@ class ShelfPage(QWidget):
         column.addWidget(self.table, 1)
         self.empty = self._no_folder()
         column.addWidget(self.empty, 1)
-        self.status = QLabel()
+        self.status = PlainLabel()
         self.status.setProperty("role", "small")
         self.status.setWordWrap(True)
         column.addWidget(self.status)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from gearplan.bike.text.units import RPM
 from gearplan.plan import words
@@ -28,6 +28,7 @@ from gearplan.window.kit.places.fixedsize import FixedSize
 from gearplan.window.kit.places.flow import Flow
 from gearplan.window.kit.places.layout import card, fixed_width
 from gearplan.window.kit.places.twosides import two_sides
+from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.view import View
 from gearplan.window.search.gridview import LEGEND, GridView
 from gearplan.window.speed.geartable import GearTable
@@ -89,18 +90,18 @@ class SpeedPage(QWidget):
 
     def _left(self) -> QWidget:
         frame, column = card()
-        self.answer = QLabel()
+        self.answer = PlainLabel()
         self.answer.setProperty("role", "large")
         self.answer.setWordWrap(True)
         column.addWidget(FixedSize(self.answer, theme.LARGE, bold=True))
         head = QHBoxLayout()
-        self.caption = QLabel()
+        self.caption = PlainLabel()
         self.caption.setProperty("role", "small")
         self.caption.setWordWrap(True)
         self.cursor_field = NumberField(_speed_refusal, unit=self._view.speed_unit)
         fixed_width(self.cursor_field, 64)
         self.cursor_field.entered.connect(self._cursor_typed)
-        self.cursor_unit = QLabel()
+        self.cursor_unit = PlainLabel()
         head.addWidget(FixedSize(self.caption, theme.SMALL, lines=2), 1)
         head.addWidget(labelled("C&ursor", self.cursor_field))
         head.addWidget(self.cursor_field)
@@ -111,7 +112,7 @@ class SpeedPage(QWidget):
         column.addWidget(self.empty, 1)
         self._chart_place = QVBoxLayout()
         column.addLayout(self._chart_place, 1)
-        self.drag = QLabel()
+        self.drag = PlainLabel()
         self.drag.setWordWrap(True)
         column.addWidget(FixedSize(self.drag, theme.BODY))
         column.addWidget(self.table)
@@ -125,19 +126,19 @@ class SpeedPage(QWidget):
         self.ranges = {part: each.fields for part, each in self._teeth.items()}
         for each, label in zip(self._teeth.values(), ("Front, across", "Rear, down"), strict=True):
             each.entered.connect(self._range_entered)
-            title = QLabel(label)
+            title = PlainLabel(label)
             title.setProperty("role", "quiet")
             head.addWidget(each.beside(title))
         column.addLayout(head)
         column.addWidget(self.range_error)
         column.addWidget(self.grid, 1)
-        self.legend = QLabel(LEGEND)
+        self.legend = PlainLabel(LEGEND)
         self.legend.setProperty("role", "small")
         self.legend.setWordWrap(True)
-        self.in_hand = QLabel()
+        self.in_hand = PlainLabel()
         self.in_hand.setWordWrap(True)
         self.in_hand.setAlignment(Qt.AlignmentFlag.AlignTop)
-        self.exchange = QLabel()
+        self.exchange = PlainLabel()
         self.exchange.setWordWrap(True)
         self.exchange.setAlignment(Qt.AlignmentFlag.AlignTop)
         self.to_customer = CustomerButton()

@@ -11,7 +11,6 @@ from PySide6.QtWidgets import (
     QComboBox,
     QGridLayout,
     QHBoxLayout,
-    QLabel,
     QPushButton,
     QVBoxLayout,
     QWidget,
@@ -19,6 +18,7 @@ from PySide6.QtWidgets import (
 
 from gearplan.window.kit import theme
 from gearplan.window.kit.places.layout import Scrolled
+from gearplan.window.kit.plaintext import PlainLabel
 
 _VALUES = 3
 
@@ -115,7 +115,7 @@ class ColumnsQuestion(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(theme.UNIT)
-        self.words = QLabel()
+        self.words = PlainLabel()
         self.words.setWordWrap(True)
         column.addWidget(self.words)
         self._scroll = Scrolled()
@@ -146,7 +146,7 @@ class ColumnsQuestion(QWidget):
         grid = QGridLayout(inside)
         grid.setHorizontalSpacing(theme.UNIT)
         for at, head in enumerate(("Column and first values", "holds", "written in")):
-            label = QLabel(head)
+            label = PlainLabel(head)
             label.setProperty("role", "small")
             grid.addWidget(label, 0, at)
         self.kinds, self.units = [], []
@@ -179,12 +179,12 @@ class ColumnsQuestion(QWidget):
         """Heading, first values and, where it is not sure, why it is taken so."""
         told = QVBoxLayout()
         told.setSpacing(0)
-        told.addWidget(QLabel(column.heading[:32] or f"column {column.index + 1}"))
+        told.addWidget(PlainLabel(column.heading[:32] or f"column {column.index + 1}"))
         cells = [line[column.index][:12] for line in layout.preview if column.index < len(line)]
         words = ",  ".join(cells[:_VALUES])
         if not column.sure:
             words += f"\n? {column.why}"
-        small = QLabel(words)
+        small = PlainLabel(words)
         small.setWordWrap(True)
         small.setProperty("role", "small")
         told.addWidget(small)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from PySide6.QtWidgets import QDialog, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDialog, QVBoxLayout, QWidget
 
 from gearplan.bike.stocklist.columns import LABELS, UNITS, Layout
 from gearplan.bike.stocklist.opening import read_table
@@ -12,6 +12,7 @@ from gearplan.bike.stocklist.reading import StockList, keep, layout_of, list_of,
 from gearplan.bike.stocklist.table import StockError, Table
 from gearplan.bike.text.written import listed
 from gearplan.window.kit import theme
+from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.waiting import awaited
 from gearplan.window.tables.question import ColumnsQuestion
 
@@ -47,7 +48,7 @@ class ColumnsDialog(QDialog):
         column = QVBoxLayout(self)
         column.setSpacing(theme.UNIT)
         self.question = StockColumns()
-        self.outcome = QLabel()
+        self.outcome = PlainLabel()
         self.outcome.setWordWrap(True)
         self.question.changed.connect(self._show_outcome)
         self.question.confirmed.connect(self._confirmed)

@@ -12,7 +12,6 @@ from PySide6.QtWidgets import (
     QDialog,
     QDialogButtonBox,
     QFileDialog,
-    QLabel,
     QMessageBox,
     QPushButton,
     QTableView,
@@ -26,6 +25,7 @@ from gearplan.bike.stocklist.table import StockError, Table
 from gearplan.window.kit import theme
 from gearplan.window.kit.controls.fields import labelled
 from gearplan.window.kit.places.flow import Flow
+from gearplan.window.kit.plaintext import PlainLabel, plain
 from gearplan.window.tables.stockcolumns import asked
 
 _PATIENCE_MS = 400
@@ -55,7 +55,7 @@ class StockDialog(QDialog):
         self.rows.edited.connect(self._edited)
         column.addWidget(labelled("&Parts that the shop has", self.table))
         column.addWidget(self.table, 1)
-        self.words = QLabel()
+        self.words = PlainLabel()
         self.words.setWordWrap(True)
         self.words.setMinimumHeight(3 * theme.UNIT)
         column.addWidget(self._changing())
@@ -95,7 +95,7 @@ class StockDialog(QDialog):
             button.clicked.connect(slot)
             if key:
                 QShortcut(QKeySequence(key), self, slot)
-                button.setToolTip(key)
+                button.setToolTip(plain(key))
             row.addWidget(button)
         return place
 
@@ -272,7 +272,7 @@ class _Rows(QAbstractTableModel):
             cells = self.table.rows[row]
             return cells[index.column()] if index.column() < len(cells) else ""
         if role == Qt.ItemDataRole.ToolTipRole:
-            return self.found.wrong.get(row, "")
+            return plain(self.found.wrong.get(row, ""))
         return None
 
     def setData(self, index: _Index, value: Any, role: int = Qt.ItemDataRole.EditRole) -> bool:

@@ -136,3 +136,11 @@ def test_a_cell_shows_no_more_than_is_known_and_keeps_all() -> None:
     assert [exact_text(corner, key, METRIC) for key in ("length_m", "turn_deg")] == ["80.44", "-167.7"]
     assert shown_text(corner, "apex_kmh", MILES) == "59.7"
     assert shown_text(Section("corner", 9.0, turn_deg=7.5), "turn_deg", METRIC) == "7.5 left"
+
+
+def test_a_row_may_end_as_any_system_ends_it() -> None:
+    """One that ended in a lone carriage return once ended the program's patience."""
+    read = [read_pasted(f"length\tturn{end}120\t0{end}80\t90{end}", METRIC) for end in ("\n", "\r\n", "\r", "\r\r\n")]
+    assert {tuple(tuple(row.values.items()) for row in one.rows) for one in read} == {
+        ((("length_m", 120.0), ("turn_deg", 0.0)), (("length_m", 80.0), ("turn_deg", 90.0)))
+    }

@@ -156,3 +156,15 @@ def test_entities_within_entities_do_not_grow() -> None:
         parts: dict[str, str | bytes] = {name: file.read(name) for name in file.namelist()}
     with pytest.raises(StockError, match="cannot be read"):
         list(sheets(packed(parts | {"xl/worksheets/sheet1.xml": bomb})))
+
+
+def test_a_packed_file_with_a_broken_stream_is_refused(tmp_path: Path) -> None:
+    made = bytearray((MADE / "openpyxl.xlsx").read_bytes())
+    with zipfile.ZipFile(MADE / "openpyxl.xlsx") as whole:
+        part = whole.getinfo("xl/worksheets/sheet1.xml")
+    begun = part.header_offset + 30 + len(part.filename)
+    made[begun : begun + 40] = b"\xff" * 40
+    path = tmp_path / "broken.xlsx"
+    path.write_bytes(made)
+    with pytest.raises(StockError):
+        read_table(path)

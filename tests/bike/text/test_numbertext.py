@@ -70,3 +70,10 @@ def test_lap_times_are_read(text: str, seconds: float) -> None:
 def test_what_is_no_lap_time_is_said(text: str) -> None:
     with pytest.raises(NumberTextError, match=r"lap"):
         parse_lap_time(text)
+
+
+def test_a_text_without_end_is_not_repeated_whole() -> None:
+    for read in (parse_number, parse_whole, parse_lap_time):
+        with pytest.raises(NumberTextError) as refused:
+            read("7 x" * 5000)
+        assert len(str(refused.value)) < 150

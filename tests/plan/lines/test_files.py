@@ -210,3 +210,15 @@ def test_a_bend_that_lacks_is_said_where_the_chord_turns_by_half_of_it_at_each_e
     # 31 steps of 2° on 400 m: a chord of 2 · 400 · sin 31° = 412 m that turns by 31° at either end.
     notes = centre_line(points_from_csv(text)).notes
     assert any(note.startswith("412 m lie between points 40 and 41, and they turn") for note in notes)
+
+
+def test_a_way_whose_node_has_no_name_is_refused() -> None:
+    text = as_osm().replace('<nd ref="7"/>', '<nd ref=""/>')
+    with pytest.raises(LineError, match="node without a name of a way is not in the file"):
+        points_from_osm(text)
+
+
+@pytest.mark.parametrize("odd", ["1e300", "-9e9"])
+def test_a_point_beyond_every_map_is_refused(odd: str) -> None:
+    with pytest.raises(LineError, match="away"):
+        points_from_csv(f"x,y\n{odd},0\n" + "\n".join(f"{at},{at % 7}" for at in range(300)))

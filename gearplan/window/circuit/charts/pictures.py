@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from PySide6.QtCore import QTimer, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.text.units import RPM
@@ -22,6 +22,7 @@ from gearplan.plan.laps.view import Floats, LapView
 from gearplan.window.kit import theme
 from gearplan.window.kit.places.fixedsize import FixedSize
 from gearplan.window.kit.places.layout import Columns
+from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.view import View
 
 if TYPE_CHECKING:
@@ -66,7 +67,7 @@ class LapCharts(QWidget):
         column.addWidget(Columns([self.map, self.plateau]), 9)
         for chart, share in zip(self.charts, (6, 4, 4), strict=True):
             column.addWidget(chart, share)
-        self.here = QLabel()
+        self.here = PlainLabel()
         self.here.setProperty("role", "small")
         self.here.setWordWrap(True)
         column.addWidget(FixedSize(self.here, theme.SMALL, lines=2))

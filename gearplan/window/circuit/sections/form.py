@@ -23,6 +23,7 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.controls.fields import ValueField, labelled
 from gearplan.window.kit.places.flow import Flow, together
 from gearplan.window.kit.places.layout import least_width
+from gearplan.window.kit.plaintext import plain
 from gearplan.window.kit.view import View
 
 
@@ -88,7 +89,7 @@ class SectionsForm(QWidget):
             ("down", "Later", "Move the section at hand (Alt+Down)", self._later),
         ):
             button = QPushButton(label)
-            button.setToolTip(tip)
+            button.setToolTip(plain(tip))
             button.clicked.connect(slot)
             self.buttons[key] = button
             flow.addWidget(button)

@@ -13,6 +13,7 @@ from gearplan.bike.sections.doubts import Doubt
 from gearplan.bike.text.units import KMH
 from gearplan.window.circuit.sections.unreadable import UnreadableCells
 from gearplan.window.kit import theme
+from gearplan.window.kit.plaintext import plain
 from gearplan.window.kit.tables.textcells import tell_changed
 
 _Index = QModelIndex | QPersistentModelIndex
@@ -125,7 +126,9 @@ class SectionsModel(QAbstractTableModel):
         if role == Qt.ItemDataRole.AccessibleTextRole:
             return "check" if key is None else heading(key, self._units)
         if role == Qt.ItemDataRole.ToolTipRole:
-            return "What is asked about or contradicts in this section" if key is None else section_entry(key).label
+            return (
+                "What is asked about or contradicts in this section" if key is None else plain(section_entry(key).label)
+            )
         if role == Qt.ItemDataRole.TextAlignmentRole:
             side = Qt.AlignmentFlag.AlignLeft if key in _WORDS else Qt.AlignmentFlag.AlignRight
             return side | Qt.AlignmentFlag.AlignBottom
@@ -154,7 +157,7 @@ class SectionsModel(QAbstractTableModel):
                 font.setUnderline(bool(wrong))
                 return font
             case Qt.ItemDataRole.ToolTipRole:
-                return (self._told[row] if key is None or wrong else text if key == "note" else "") or None
+                return plain(self._told[row] if key is None or wrong else text if key == "note" else "") or None
             case Qt.ItemDataRole.AccessibleTextRole:
                 head = "check" if key is None else heading(key, self._units)
                 return f"Section {row + 1}, {head}: {self._told[row] if key is None else text}".rstrip(": ")

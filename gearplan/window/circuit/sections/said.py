@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QSize, Qt
 from PySide6.QtGui import QPalette
-from PySide6.QtWidgets import QLabel, QSizePolicy
+from PySide6.QtWidgets import QSizePolicy
 
 from gearplan.window.kit.places.layout import WholeLines
+from gearplan.window.kit.plaintext import PlainLabel
 
 _LINES, _WIDE = 2, 280
 
@@ -18,7 +19,7 @@ class Said(WholeLines):
     """
 
     def __init__(self) -> None:
-        label = QLabel()
+        label = PlainLabel()
         label.setWordWrap(True)
         label.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
         label.setFocusPolicy(Qt.FocusPolicy.TabFocus)

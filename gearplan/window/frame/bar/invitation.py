@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.window.kit import theme
+from gearplan.window.kit.plaintext import PlainLabel, plain
 
 
 class Invitation(QWidget):
@@ -19,7 +20,7 @@ class Invitation(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(theme.UNIT // 2)
-        self.question = QLabel("What should be different?")
+        self.question = PlainLabel("What should be different?")
         column.addWidget(self.question)
         row = QHBoxLayout()
         row.setSpacing(theme.UNIT // 2)
@@ -27,7 +28,7 @@ class Invitation(QWidget):
         for wish in ("calmer", "livelier"):
             button = self.wishes[wish] = QPushButton(wish.capitalize())
             button.setObjectName(wish)
-            button.setToolTip(f"Propose the set that serves “{wish}” best")
+            button.setToolTip(plain(f"Propose the set that serves “{wish}” best"))
             button.clicked.connect(self._wish)
             row.addWidget(button)
         self.in_words = QPushButton("In words…")
@@ -35,7 +36,7 @@ class Invitation(QWidget):
         row.addWidget(self.in_words)
         row.addStretch(1)
         column.addLayout(row)
-        other = QLabel("or drag a slider")
+        other = PlainLabel("or drag a slider")
         other.setProperty("role", "small")
         column.addWidget(other)
 

@@ -30,6 +30,7 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.controls.fields import ErrorLabel, NumberField, labelled
 from gearplan.window.kit.places.fixedsize import FixedSize
 from gearplan.window.kit.places.layout import fixed_width
+from gearplan.window.kit.plaintext import PlainLabel, plain
 from gearplan.window.kit.shapes import HowButton, LineSample
 from gearplan.window.kit.view import View
 
@@ -171,8 +172,8 @@ class SetBar(QFrame):
         #: What is left out while the bar is folded.
         self._details: list[QWidget] = []
         self._samples = [LineSample(dashed=dashed) for dashed in (True, False)]
-        self.fitted_teeth, self.fitted_rest = QLabel(), QLabel()
-        self.proposed_teeth, self.proposed_rest = QLabel(), QLabel()
+        self.fitted_teeth, self.fitted_rest = PlainLabel(), PlainLabel()
+        self.proposed_teeth, self.proposed_rest = PlainLabel(), PlainLabel()
         self.fitted_ratio, self.proposed_ratio = HowButton(), HowButton()
         for line, (name, teeth, rest, ratio, key) in enumerate(
             (
@@ -180,7 +181,7 @@ class SetBar(QFrame):
                 ("Proposed", self.proposed_teeth, self.proposed_rest, self.proposed_ratio, "proposed"),
             )
         ):
-            title = QLabel(name)
+            title = PlainLabel(name)
             title.setProperty("role", "quiet")
             teeth.setProperty("role", "title")
             rest.setProperty("role", "small")
@@ -201,13 +202,13 @@ class SetBar(QFrame):
             grid.addWidget(details, 3 * line + 1, 1, 1, 3)
         # The last line is the proposed set's.
         self._second: list[QWidget] = [*shown, details]
-        self.feel = QLabel()
+        self.feel = PlainLabel()
         feel = FixedSize(self.feel, theme.BODY, sample="same ratio as fitted, 100 %")
         self._details.append(feel)
         self._second.append(feel)
         grid.addWidget(feel, 5, 1, 1, 3)
         self.invitation = Invitation()
-        self.hint = QLabel("Drag a slider to try another set.")
+        self.hint = PlainLabel("Drag a slider to try another set.")
         self.hint.setProperty("role", "quiet")
         for instead in (self.invitation, self.hint):
             instead.setProperty("overlay", True)
@@ -321,7 +322,7 @@ class SetBar(QFrame):
         self.next.setEnabled(asked is not None)
         self.next.setProperty("field", "" if asked is None else asked.field)
         told = "Nothing would make these answers surer." if asked is None else f"{asked.text}\n{asked.how}".strip()
-        self.next.setToolTip(told)
+        self.next.setToolTip(plain(told))
         self.next.setAccessibleDescription(told)
 
     def _ask_next(self) -> None:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QObject, Signal
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QSizePolicy, QWidget
 
 from gearplan.plan import words
 from gearplan.plan.set import words as setwords
 from gearplan.plan.set.evaluate import SetResult
 from gearplan.plan.set.verdict import Verdict
 from gearplan.window.kit import theme
+from gearplan.window.kit.plaintext import PlainLabel, plain
 from gearplan.window.kit.shapes import LineSample, VerdictShape
 
 #: What stands above and below its button, which makes it 56 px high at the usual size of text.
@@ -33,9 +34,9 @@ class SlimBar(QFrame):
         row = QHBoxLayout(self)
         row.setContentsMargins(2 * theme.UNIT, _ABOVE, 2 * theme.UNIT, _ABOVE)
         row.setSpacing(theme.UNIT)
-        self.fitted, self.proposed = QLabel(), QLabel()
+        self.fitted, self.proposed = PlainLabel(), PlainLabel()
         self._samples = LineSample(dashed=True), LineSample(dashed=False)
-        self.rest = QLabel()
+        self.rest = PlainLabel()
         self.rest.setProperty("role", "quiet")
         self.shape = VerdictShape(22)
         self.word = QPushButton()
@@ -46,7 +47,7 @@ class SlimBar(QFrame):
             row.addWidget(label)
         row.addWidget(self.rest)
         #: The cautions in words, each on a line; the row grows for them.
-        self.told = QLabel()
+        self.told = PlainLabel()
         self.told.setWordWrap(True)
         self.told.setProperty("role", "note")
         self.told.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
@@ -68,7 +69,7 @@ class SlimBar(QFrame):
         self.shape.show_level(said.level)
         self.word.setText(said.head)
         self.told.setText("" if self.silent else "\n".join(self._most_told(said.told)))
-        self.word.setToolTip("\n".join((*said.told, said.passed_head, "Press to see all of it.")))
+        self.word.setToolTip(plain("\n".join((*said.told, said.passed_head, "Press to see all of it."))))
         self.word.setAccessibleDescription(" ".join(said.told))
         self.setAccessibleName(f"Proposed set {words.set_name(proposed.set)}: {said.head}")
         self._give_height()

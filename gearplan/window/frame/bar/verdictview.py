@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QPalette
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from gearplan.plan import words
 from gearplan.plan.set.verdict import Verdict
 from gearplan.window.kit import theme
 from gearplan.window.kit.places.fixedsize import FixedSize
 from gearplan.window.kit.places.layout import WholeLines
+from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.shapes import VerdictShape
 from gearplan.window.kit.spoken import Speaker
 
@@ -36,7 +37,7 @@ class VerdictView(QWidget):
         head = self.beside = QHBoxLayout()
         head.setSpacing(theme.UNIT)
         self.shape = VerdictShape(22)
-        self.word = QLabel()
+        self.word = PlainLabel()
         self.word.setProperty("role", "title")
         head.addWidget(self.shape)
         head.addWidget(FixedSize(self.word, theme.TITLE, sample=_SAMPLE, bold=True))
@@ -48,7 +49,7 @@ class VerdictView(QWidget):
         self.passed.clicked.connect(self._toggled)
         head.addWidget(self.passed)
         column.addLayout(head)
-        self.reasons = QLabel()
+        self.reasons = PlainLabel()
         self.reasons.setWordWrap(True)
         self.reasons.setAlignment(Qt.AlignmentFlag.AlignTop)
         self.reasons.setTextInteractionFlags(

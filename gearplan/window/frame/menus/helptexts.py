@@ -6,6 +6,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QMessageBox, QWidget
 
 from gearplan import __version__
+from gearplan.window.kit.plaintext import plain
 
 ABOUT = f"""\
 Gearplan {__version__}
@@ -18,6 +19,6 @@ Built on Qt for Python (LGPL), pyqtgraph and numpy.
 
 def tell(parent: QWidget, title: str, text: str) -> None:
     """Show a text beside the work, which goes on."""
-    box = QMessageBox(QMessageBox.Icon.NoIcon, title, text, QMessageBox.StandardButton.Close, parent)
+    box = QMessageBox(QMessageBox.Icon.NoIcon, title, plain(text), QMessageBox.StandardButton.Close, parent)
     box.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
     box.open()

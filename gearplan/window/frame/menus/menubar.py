@@ -17,6 +17,7 @@ from gearplan.window.frame.fullscreen import TurnRound
 from gearplan.window.frame.pagehost import PAGES, PageHost
 from gearplan.window.frame.settings import Settings, gone
 from gearplan.window.kit import theme
+from gearplan.window.kit.plaintext import PlainLabel
 
 from . import menuwords
 from .helptexts import ABOUT, tell
@@ -64,7 +65,7 @@ class MenuWindow(PageHost):
 
     def _menus(self, settings: Settings) -> None:
         keys = QKeySequence.StandardKey
-        self.bike_name = QLabel()
+        self.bike_name = PlainLabel()
         self.bike_name.setContentsMargins(0, theme.UNIT // 2, 2 * theme.UNIT, theme.UNIT // 2)
         self.bike_name.setFont(theme.font(bold=True))
         file = self.menuBar().addMenu("&File")

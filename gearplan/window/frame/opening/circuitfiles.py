@@ -14,6 +14,7 @@ from gearplan.bike.files.atomic import replace_file
 from gearplan.plan.words import not_in_the_file
 from gearplan.window.document.document import Document
 from gearplan.window.frame.message import MessageStrip
+from gearplan.window.kit.plaintext import plain
 from gearplan.window.kit.waiting import GivenUp, awaited
 
 from .files import Files, reason
@@ -124,11 +125,12 @@ class CircuitFiles(QObject):
         if not self._document.circuit_unsaved:
             return not left_out or self._files.gives_up(left_out)
         circuit = self._document.circuit
+        asked = f"Save the changes to {(circuit.name if circuit else '') or 'this circuit'} first? {left_out}"
         buttons = QMessageBox.StandardButton
         answer = QMessageBox.question(
             self._window,
             "Unsaved circuit",
-            f"Save the changes to {(circuit.name if circuit else '') or 'this circuit'} first? {left_out}".rstrip(),
+            plain(asked.rstrip()),
             buttons.Save | buttons.Discard | buttons.Cancel,
             buttons.Save,
         )

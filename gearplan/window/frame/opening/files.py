@@ -20,6 +20,7 @@ from gearplan.plan.words import not_in_the_file, teeth
 from gearplan.window.document.document import Document
 from gearplan.window.frame.message import MessageStrip
 from gearplan.window.frame.settings import Remembered
+from gearplan.window.kit.plaintext import plain
 from gearplan.window.kit.waiting import GivenUp, awaited
 
 from . import recovery
@@ -160,7 +161,7 @@ class Files(QObject):
         answer = QMessageBox.question(
             self._window,
             "Unsaved changes",
-            " ".join((*asked, left_out)).rstrip(),
+            plain(" ".join((*asked, left_out)).rstrip()),
             buttons.Save | buttons.Discard | buttons.Cancel,
             buttons.Save,
         )
@@ -174,13 +175,17 @@ class Files(QObject):
         """Whether the user gives up what could not be read, where nothing else is unsaved."""
         buttons = QMessageBox.StandardButton
         answer = QMessageBox.question(
-            self._window, "Not saved", f"{left_out} Go on without it?", buttons.Discard | buttons.Cancel, buttons.Cancel
+            self._window,
+            "Not saved",
+            plain(f"{left_out} Go on without it?"),
+            buttons.Discard | buttons.Cancel,
+            buttons.Cancel,
         )
         return answer == buttons.Discard
 
     def confirmed(self, text: str) -> bool:
         """Whether the user agrees to replace something."""
-        box = QMessageBox(QMessageBox.Icon.Question, "Gearplan", text, parent=self._window)
+        box = QMessageBox(QMessageBox.Icon.Question, "Gearplan", plain(text), parent=self._window)
         agreed = box.addButton("Replace", QMessageBox.ButtonRole.AcceptRole)
         box.addButton(QMessageBox.StandardButton.Cancel)
         box.exec()

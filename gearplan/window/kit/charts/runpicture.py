@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from gearplan.bike.profile import Bike
 from gearplan.plan.set.adjuster import adjuster
@@ -10,6 +10,7 @@ from gearplan.plan.set.evaluate import SetResult
 from gearplan.plan.set.sideview import side_view
 from gearplan.window.kit import theme
 from gearplan.window.kit.charts.sideview import SideViewChart
+from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.slotview import SlotView
 
 
@@ -21,14 +22,14 @@ class RunPicture(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(theme.UNIT // 2)
-        head = QLabel(title)
+        head = PlainLabel(title)
         head.setProperty("role", "title")
         column.addWidget(head)
         self.drawing = SideViewChart(still=True)
         column.addWidget(self.drawing, 1)
         self.slot = SlotView()
         column.addWidget(self.slot)
-        self.lacking = QLabel()
+        self.lacking = PlainLabel()
         self.lacking.setWordWrap(True)
         self.lacking.setProperty("role", "quiet")
         column.addWidget(self.lacking, 1)

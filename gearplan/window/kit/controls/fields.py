@@ -17,6 +17,7 @@ from PySide6.QtWidgets import QComboBox, QLabel, QLineEdit, QSizePolicy, QWidget
 from gearplan.bike.text.numbertext import format_number, odometer_text
 from gearplan.bike.text.typed import read_typed
 from gearplan.window.kit.places.layout import fixed_width, make_room
+from gearplan.window.kit.plaintext import PlainLabel
 
 _PATIENCE_MS = 700
 #: So many figures of a number are shown at once.
@@ -32,7 +33,7 @@ class TellsErrors(Protocol):
         """Show what is wrong with a field, or else a note of it; empty ones take it away."""
 
 
-class ErrorLabel(QLabel):
+class ErrorLabel(PlainLabel):
     """The place beside one or more fields where their errors stand, in words; takes no room while there is none.
 
     While nothing is wrong it quietly says what was understood of a number in another unit.
@@ -392,7 +393,7 @@ class ChoiceField(QComboBox):
 
 def labelled(text: str, field: QWidget, parent: QWidget | None = None) -> QLabel:
     """A label that belongs to the field, for the eye, the keyboard and the screen reader."""
-    label = QLabel(text, parent)
+    label = PlainLabel(text, parent)
     label.setBuddy(field)
     field.setAccessibleName(text.replace("&", ""))
     return label

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QLabel, QWidget
 from gearplan.bike import checks
 from gearplan.window.kit.places.flow import together
 from gearplan.window.kit.places.layout import fixed_width
+from gearplan.window.kit.plaintext import PlainLabel
 
 from .fields import ErrorLabel, NumberField
 
@@ -33,7 +34,7 @@ class TeethRange(QObject):
 
     def beside(self, title: QLabel) -> QWidget:
         """Both fields in a line with their title."""
-        return together(title, self.fields[0], QLabel("–"), self.fields[1])
+        return together(title, self.fields[0], PlainLabel("–"), self.fields[1])
 
     def show_ends(self, ends: tuple[int, int]) -> None:
         """Show a range from outside, except over one that is being typed or cannot be taken as it stands."""

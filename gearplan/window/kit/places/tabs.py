@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 from PySide6.QtCore import QEvent, QSize, Qt, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QApplication, QHBoxLayout, QLabel, QTabWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QHBoxLayout, QTabWidget, QVBoxLayout, QWidget
 
 from gearplan.window.kit import theme
+from gearplan.window.kit.plaintext import PlainLabel
 
 #: No column of a spread is narrower than this at the usual size of text.
 _COLUMN = 480
@@ -189,7 +190,7 @@ class Spread(QWidget):
         rest = last and any(self.tabs.indexOf(leaf.page) >= 0 for leaf in self._leaves)
         for place in indices:
             leaf = self._leaves[place]
-            name = QLabel(leaf.name)
+            name = PlainLabel(leaf.name)
             name.setProperty("role", "title")
             column.addWidget(name)
             ends = place == indices[-1] and not rest

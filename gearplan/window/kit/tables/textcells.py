@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
 )
 
 from gearplan.window.kit import theme
+from gearplan.window.kit.plaintext import plain
 
 from .tablehead import words_width
 
@@ -103,7 +104,7 @@ class TextModel(QAbstractTableModel):
         if role == Qt.ItemDataRole.ToolTipRole and self.explains:
             return "Double-click or press F1 for how it is computed"
         if role == Qt.ItemDataRole.ToolTipRole and self.tip is not None:
-            return self.tip(index.row())
+            return plain(self.tip(index.row()))
         return None
 
 
