@@ -18,12 +18,10 @@ from tests.reference.lapmontecarlo import Floats, held, laps_of_a_draw
 
 #: Straight (m), then a corner's radius (m) and turn (°).
 _CORNERS = (
-    (287.0, 76.0, 121.0),
-    (229.0, 39.0, 45.0),
-    (81.0, 47.0, 45.0),
-    (163.0, 90.0, 105.0),
-    (455.0, 49.0, 137.0),
-    (277.0, 79.0, 79.0),
+    (304.0, 51.0, 58.0),
+    (162.0, 75.0, 129.0),
+    (437.0, 87.0, 75.0),
+    (401.0, 39.0, 119.0),
 )
 
 
@@ -45,7 +43,7 @@ def test_a_grip_between_its_ends_counts_as_well() -> None:
 
     What each set gains or loses at the ends is worked out here; 15 grips between them are ridden in a plain loop.
     """
-    bike, grip = demo_bike("Corvid 1000").bike, Doubts(grip=0.1)
+    bike, grip = demo_bike("Brindle 650").bike, Doubts(grip=0.1)
     circuit = Circuit("by radius", tuple(part for corner in _CORNERS for part in _sections(*corner)))
     space = default_space(bike, fronts=(14, 17), rears=(44, 47))
     ranking = rank_laps(bike, circuit, space)

@@ -285,18 +285,23 @@ class _March:
         self, v: Floats, load: Floats, geared: _Geared, tangent: Floats | float, radius: Floats | float
     ) -> Floats:
         """Acceleration at full throttle in a gear, below the limiter; `radius` is the leaned over the upright one."""
-        m = self.m
-        pulls, turning = force.pull(m, v, geared.over_radius / radius, first=geared.first)
+        pulls, turning = self.pulls(v, geared, tangent, radius)
+        mass = geared.mass
+        if geared.first is not False:
+            mass = np.where(geared.first & (turning < self.m.launch), self.own, mass)
+        return np.asarray((pulls - load) / mass)
+
+    def pulls(
+        self, v: Floats, geared: _Geared, tangent: Floats | float, radius: Floats | float
+    ) -> tuple[Floats, Floats]:
+        """(Force at full throttle in a gear within the tyre's limits, engine speed)."""
+        pulls, turning = force.pull(self.m, v, geared.over_radius / radius, first=geared.first)
         grip = self.grip
         if self.share:
             grip = self.known_grip * force.grip_left(np.asarray(tangent), self.way.side)
             if not self.all_limited:
                 grip = np.where(self.limited, grip, np.inf)
-        pulls = np.minimum(pulls, np.minimum(self.lift, grip))
-        mass = geared.mass
-        if geared.first is not False:
-            mass = np.where(geared.first & (turning < m.launch), self.own, mass)
-        return np.asarray((pulls - load) / mass)
+        return np.asarray(np.minimum(pulls, np.minimum(self.lift, grip))), turning
 
     def load(self, v: Floats) -> Floats:
         """What resists at a speed."""
@@ -372,6 +377,10 @@ class _March:
             below = np.maximum(gear - 1, 0)
             usual = self.shift_speed.take(self.row + below) * radius
             down &= new < self.shift_at(below, usual, after, radius) * (1 - 1e-9)
+            if down.any():
+                # Nobody shifts down where it is the tyre that drives no harder.
+                pulls = self.pulls(new, self._geared(below), after, radius)[0]
+                down &= pulls > self.pulls(new, geared, after, radius)[0]
             if down.any():
                 gear = np.where(down, below, gear)
         dt = 2 * ds / (v + new)

@@ -213,8 +213,7 @@ class _Rides:
         wanted = self.drawn.twentieth
         count = self._count(best, expected, off)
         unclear = (count > _HARDLY * wanted) & (count < _SURELY * wanted) & (self._near(best) < wanted) & self.live
-        above = (expected - expected[:, best : best + 1] - NEAR_ENOUGH) / off
-        above = np.where(np.isnan(self.time) & unclear, above, np.inf)
+        above = np.where(np.isnan(self.time) & unclear, _above(best, expected, off), np.inf)
         place = np.argsort(np.argsort(above, axis=0, kind="stable"), axis=0)
         return (place < _TRIED) & np.isfinite(above)
 
@@ -266,9 +265,8 @@ class _Rides:
 
     def _count(self, best: int, expected: Floats, off: Floats) -> Floats:
         """In how many draws each set comes near the best, those not ridden by how likely they are."""
-        above = (expected - expected[:, best : best + 1] - NEAR_ENOUGH) / off
         # A logistic curve of the normal distribution's spread.
-        likely = 1 / (1 + np.exp(np.clip(1.702 * above, -50, 50)))
+        likely = 1 / (1 + np.exp(np.clip(1.702 * _above(best, expected, off), -50, 50)))
         return np.asarray(self._near(best) + (likely * np.isnan(self.time)).sum(axis=0))
 
     def _slope(self, expected: Floats) -> Floats:
@@ -283,6 +281,14 @@ class _Rides:
         loss[whole] = self._loss(whole)
         laps = np.where(self.live | ~self.counts, np.where(np.isnan(self.time), expected, self.time), np.nan)
         return Ridden(self.rows, self.time, self._slope(expected), best, loss, self._near(best), tied, laps)
+
+
+def _above(best: int, expected: Floats, off: Floats) -> Floats:
+    """How far each [draw, set] is expected above what is near the best, in how far off it may be."""
+    with np.errstate(invalid="ignore"):
+        above = (expected - expected[:, best : best + 1] - NEAR_ENOUGH) / off
+    # Neither could be computed: nothing is near.
+    return np.where(np.isnan(above), np.inf, above)
 
 
 def _line(ranking: LapRanking, rows: Ints) -> Floats:

@@ -211,6 +211,15 @@ def test_more_power_or_grip_or_less_mass_or_drag_never_makes_it_slower(name: str
         assert (lap_times(better, circuit, UPRIGHT).time <= base + 0.02).all()
 
 
+def test_less_grip_out_of_a_corner_sends_no_tall_set_into_first_gear() -> None:
+    """Leaned over with no grip left a motorcycle loses speed in any gear: no lower one is gained by that."""
+    sets = lap_sets(BIKE, default_space(BIKE, fronts=(18, 18), rears=(42, 48)))
+    assert not isinstance(sets, Finding)
+    circuit, rules = demo_circuit("Marlpit Lane").circuit, LapRules(lowest_gear=2)
+    times = [lap_times(machines(sets, grip=grip), circuit, rules).time for grip in (0.9, 0.94, 0.97, 1.0, 1.1)]
+    assert (np.diff(times, axis=0) <= 1e-3).all()
+
+
 def test_the_order_of_the_sets_does_not_matter() -> None:
     made = some_machines(BIKE)
     circuit = demo_circuit().circuit
