@@ -50,8 +50,8 @@ class Tables:
         self.bound = force.bound(m.lift[:, None, None], m.grip[:, None, None], slopes[:, None, None, None])
         self.constant = m.constant(slice(None), slopes[:, None])
         self.spare = np.empty(self.shape)
-        self.distances = np.zeros(self.shape)
-        self.times = np.zeros(self.shape)
+        self.distances = np.empty(self.shape)
+        self.times = np.empty(self.shape)
         self.kinked = np.zeros(self.shape, bool)
         self.weight, self.step = np.diff(self.u, axis=2) * self.mass, np.diff(self.v, axis=2)
         for slope in range(len(slopes)):
@@ -69,16 +69,16 @@ class Tables:
         for first in range(0, self.shape[1], _BLOCK):
             sets = slice(first, first + _BLOCK)
             self._fill_block(slope, sets, distance[sets], time[sets], rough[sets])
-        cells = np.nonzero(rough)
+        cells = _places(rough)
         if len(cells[0]):
             distance[cells], time[cells] = self._exactly(slope, cells)
         over = self.force > self.bound[slope]
-        kinked = np.nonzero(over[..., 1:] != over[..., :-1])
+        kinked = _places(over[..., 1:] != over[..., :-1])
         if len(kinked[0]):
             self._in_two(slope, kinked, distance, time)
             self.kinked[slope][kinked] = True
-        np.cumsum(distance, axis=2, out=self.distances[slope][..., 1:])
-        np.cumsum(time, axis=2, out=self.times[slope][..., 1:])
+        _cumulate(distance, self.distances[slope])
+        _cumulate(time, self.times[slope])
 
     def _fill_block(self, slope: int, sets: slice, distance: Floats, time: Floats, rough: NDArray[np.bool_]) -> None:
         """The series for some sets; `rough` marks the cells for which it is not close enough."""
@@ -310,3 +310,15 @@ class Tables:
         took = time_within(np.abs(away), cell, v, v_end, from_top)
         sign = np.where(from_top, -1.0, 1.0)
         return v, self._flat_times[base] + sign * took * scale
+
+
+def _places(mask: NDArray[np.bool_]) -> tuple[Ints, ...]:
+    """Where a mask holds, as `nonzero` has it: several times faster when it is looked for in one row."""
+    return np.unravel_index(np.flatnonzero(mask), mask.shape)
+
+
+def _cumulate(parts: Floats, out: Floats) -> None:
+    """Sums along the last axis from 0 on: adding all rows at once takes half of what `cumsum` takes on short ones."""
+    out[..., 0] = 0.0
+    for node in range(parts.shape[-1]):
+        np.add(out[..., node], parts[..., node], out=out[..., node + 1])
