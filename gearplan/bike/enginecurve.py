@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
-from gearplan.bike.files.ordinary import read_file
+from gearplan.bike.files.ordinary import read_file, why
 from gearplan.bike.text.numbertext import NumberTextError, parse_number
 from gearplan.bike.text.units import HP, KGF, LBF_FOOT, PS, RPM
 
@@ -91,13 +91,13 @@ def read_text(path: Path) -> str:
     try:
         data = read_file(path, _MOST_BYTES)
     except OSError as failed:
-        raise CurveError(f"The file cannot be read: {failed.strerror}.") from failed
+        raise CurveError(f"{why(failed)}.") from failed
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
         return data.decode("utf-16", errors="replace")
     try:
         return data.decode("utf-8")
     except UnicodeDecodeError as failed:
-        raise CurveError("The file is not text in UTF-8. Give a table of engine speed and torque.") from failed
+        raise CurveError(f"{why(failed)}; give a table of engine speed and torque.") from failed
 
 
 def _splitter(lines: list[str]) -> Callable[[str], list[str]]:

@@ -12,6 +12,7 @@ from typing import Any, NoReturn
 
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.files import bikefile
+from gearplan.bike.files.ordinary import reason
 from gearplan.bike.stock import Stock
 from gearplan.bike.stocklist.reading import read_stock
 from gearplan.bike.stocklist.table import StockError
@@ -110,8 +111,7 @@ def drawn(output: str, draw: Callable[[Path], None]) -> None:
     try:
         draw(target)
     except (OSError, ValueError) as failed:
-        told = failed.strerror if isinstance(failed, OSError) and failed.strerror else failed
-        raise Refused(f"{target}: {told}") from failed
+        raise Refused(f"{target}: {reason(failed)}") from failed
     print(f"Written: {target}")
 
 

@@ -7,6 +7,7 @@ from dataclasses import asdict
 from datetime import date
 from pathlib import Path
 
+from gearplan.bike.files.ordinary import reason, why
 from gearplan.commands.asked import Refused, chosen_set, json_argument, opened, print_json, set_arguments, stock_list
 from gearplan.plan.choices.wishes import TOP_GEAR
 from gearplan.plan.choices.wishtext import WishError, parse_gear, parse_speed
@@ -60,7 +61,7 @@ def _logo(path: Path) -> bytes:
     try:
         return logo_bytes(str(path))
     except OSError as failed:
-        raise Refused(f"{path}: cannot be read: {failed.strerror or failed}") from failed
+        raise Refused(f"{path}: {why(failed)}") from failed
 
 
 def _run(asked: argparse.Namespace) -> None:
@@ -91,7 +92,7 @@ def _run(asked: argparse.Namespace) -> None:
             painter.save_customer_page(sheet, target)
         except OSError as failed:
             # Its own words name a file beside the target.
-            raise Refused(f"{target}: cannot be written: {failed.strerror or failed}") from failed
+            raise Refused(f"{target}: cannot be written: {reason(failed)}") from failed
         except ValueError as failed:
             raise Refused(f"{target}: {failed}") from failed
         print(f"Written: {target}")

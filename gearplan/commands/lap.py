@@ -11,6 +11,7 @@ from gearplan.bike.circuit import Circuit
 from gearplan.bike.files.atomic import replace_file
 from gearplan.bike.files.bookfile import BookFileError, beside, read_book
 from gearplan.bike.files.circuitfile import CircuitFile, CircuitFileError, save_circuit
+from gearplan.bike.files.ordinary import reason
 from gearplan.bike.profile import Bike
 from gearplan.bike.rider import check_rider_value
 from gearplan.bike.text.numbertext import NumberTextError, parse_lap_time, parse_whole
@@ -134,8 +135,7 @@ def _save(path: str, circuit: Circuit) -> None:
     try:
         save_circuit(Path(path), circuit, None)
     except (OSError, CircuitFileError) as error:
-        told = error.strerror if isinstance(error, OSError) else error
-        raise Refused(f"{path}: cannot be written: {told}") from error
+        raise Refused(f"{path}: cannot be written: {reason(error)}") from error
 
 
 def _run(asked: argparse.Namespace) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from gearplan.bike.files.ordinary import reason
 from gearplan.commands.asked import Refused, chosen_set, opened, set_arguments
 
 
@@ -28,6 +29,5 @@ def _run(asked: argparse.Namespace) -> None:
         painter.save_speed_picture(file.bike, chosen, target, asked.mph)
     except (OSError, ValueError) as failed:
         # Its own words name a file beside the target.
-        told = failed.strerror if isinstance(failed, OSError) and failed.strerror else failed
-        raise Refused(f"{target}: {told}") from failed
+        raise Refused(f"{target}: {reason(failed)}") from failed
     print(f"Written: {target}")

@@ -7,6 +7,7 @@ import os
 import signal
 import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -77,6 +78,29 @@ def test_what_is_larger_than_it_may_be_is_not_read_to_its_end(tmp_path: Path) ->
     assert read_file(path, 2001) == b"x" * 2001
     with pytest.raises(OSError, match="larger than 2 kB"):
         read_file(path, 2000)
+
+
+@pytest.mark.parametrize("read", [read_bike, read_text, read_stock, read_points])
+def test_every_kind_of_file_is_refused_in_the_same_words(
+    read: Callable[[Path], object], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with pytest.raises(ValueError, match="there is no such file"):
+        read(tmp_path / "none")
+    with pytest.raises(ValueError, match="this is a folder, not a file"):
+        read(tmp_path)
+    broken = tmp_path / "broken"
+    broken.write_bytes(b"1,2\n\xfc,3\n")
+    if read is not read_stock:
+        # A stock list may be in the encoding of an older spreadsheet.
+        with pytest.raises(ValueError, match=r"not a text file in UTF-8 \(byte 4\)"):
+            read(broken)
+
+    def locked(*_: object, **__: object) -> None:
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(os, "open", locked)
+    with pytest.raises(ValueError, match="cannot be read: Permission denied"):
+        read(broken)
 
 
 @pytest.mark.parametrize(

@@ -1,4 +1,7 @@
-"""Opening a file to read it: what is no ordinary file is refused at once, so that nothing waits or reads for ever."""
+"""Opening a file to read it, and why that fails: the same words for every kind of file.
+
+What is no ordinary file is refused at once, so that nothing waits or reads for ever.
+"""
 
 from __future__ import annotations
 
@@ -29,6 +32,22 @@ def read_file(path: Path, most: int) -> bytes:
     if len(data) > most:
         raise OSError(errno.EFBIG, f"it is larger than {_megabytes(most)}", str(path))
     return data
+
+
+def why(failed: OSError | ValueError) -> str:
+    """Why a file cannot be read or is no text, to stand behind its name."""
+    if isinstance(failed, FileNotFoundError):
+        return "there is no such file"
+    if isinstance(failed, IsADirectoryError):
+        return "this is a folder, not a file"
+    if isinstance(failed, UnicodeDecodeError):
+        return f"not a text file in UTF-8 (byte {failed.start})"
+    return f"cannot be read: {reason(failed)}"
+
+
+def reason(failed: Exception) -> str:
+    """Why something with a file failed, in the words of the system where it has some."""
+    return failed.strerror if isinstance(failed, OSError) and failed.strerror else str(failed)
 
 
 def _megabytes(count: int) -> str:

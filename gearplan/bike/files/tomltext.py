@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, NoReturn
 
-from gearplan.bike.files.ordinary import open_file
+from gearplan.bike.files.ordinary import read_file, why
 from gearplan.bike.text.written import shortened
 
 _LARGEST = 1_000_000
@@ -35,25 +35,12 @@ class Kind:
 
     def text(self, path: Path) -> str:
         """The text of a file; the refusal in one line if it cannot be read."""
-        refusal = self.refusal
         try:
-            if path.is_dir():
-                raise refusal(f"{path}: this is a folder; name a .{self.name}.toml file in it")
-            with open_file(path) as file:
-                data = file.read(_LARGEST + 1)
-        except FileNotFoundError:
-            raise refusal(f"{path}: there is no such file") from None
+            return read_file(path, _LARGEST).decode("utf-8")
+        except IsADirectoryError as failed:
+            raise self.refusal(f"{path}: {why(failed)}; name a .{self.name}.toml file in it") from failed
         except (OSError, ValueError) as failed:
-            if isinstance(failed, refusal):
-                raise
-            reason = failed.strerror if isinstance(failed, OSError) and failed.strerror else str(failed)
-            raise refusal(f"{path}: cannot be read: {reason}") from failed
-        if len(data) > _LARGEST:
-            raise refusal(f"{path}: larger than {_LARGEST // 1000} kB, which no {self.name} file is")
-        try:
-            return data.decode("utf-8")
-        except UnicodeDecodeError as broken:
-            raise refusal(f"{path}: not a text file in UTF-8 (byte {broken.start})") from broken
+            raise self.refusal(f"{path}: {why(failed)}") from failed
 
     def tables(self, text: str, place: str) -> dict[str, Any]:
         """What stands in the text, in a format that this version reads; `place` names it in the refusal."""

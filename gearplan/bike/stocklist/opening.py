@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from gearplan.bike.files.ordinary import read_file
+from gearplan.bike.files.ordinary import read_file, why
 from gearplan.bike.stocklist.columns import look
 from gearplan.bike.stocklist.table import StockError, Table, decoded, table_of
 
@@ -19,12 +19,8 @@ def read_table(path: Path) -> Table:
     """The table in a file; StockError, which names the file, if it cannot be read as one."""
     try:
         data = read_file(path, _MOST_BYTES)
-    except IsADirectoryError as error:
-        raise StockError(f"{path} is a folder, not a stock list") from error
-    except FileNotFoundError as error:
-        raise StockError(f"{path}: there is no such file") from error
-    except OSError as error:
-        raise StockError(f"{path} cannot be read: {error.strerror}") from error
+    except OSError as failed:
+        raise StockError(f"{path}: {why(failed)}") from failed
     if data.startswith(_OLD):
         raise StockError(f"{path} is locked, or of an older spreadsheet; save it as XLSX, ODS or CSV and open that")
     try:

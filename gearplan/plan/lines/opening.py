@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from gearplan.bike.files.circuitfile import CircuitFile, read_circuit
-from gearplan.bike.files.ordinary import read_file
+from gearplan.bike.files.ordinary import read_file, why
 from gearplan.plan.lines.centreline import CentreLine, centre_line, circuit_of
 from gearplan.plan.lines.csvpoints import points_from_csv
 from gearplan.plan.lines.geojson import points_from_geojson
@@ -38,12 +38,10 @@ def read_points(path: Path) -> Points:
     """The points of a file, named as it names them or as the file is named; LineError if there are none."""
     try:
         text = read_file(path, _MOST_BYTES).decode("utf-8-sig")
-    except FileNotFoundError as error:
-        raise LineError(f"{path}: there is no such file") from error
-    except UnicodeDecodeError as error:
-        raise LineError(f"{path}: not text in UTF-8; give CSV, GeoJSON, GPX or an OpenStreetMap file") from error
-    except OSError as error:
-        raise LineError(f"{path}: cannot be read: {error.strerror}") from error
+    except UnicodeDecodeError as failed:
+        raise LineError(f"{path}: {why(failed)}; give CSV, GeoJSON, GPX or an OpenStreetMap file") from failed
+    except OSError as failed:
+        raise LineError(f"{path}: {why(failed)}") from failed
     try:
         points = _READERS.get(path.suffix.lower(), points_from_csv)(text)
     except LineError as error:

@@ -9,6 +9,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from gearplan.bike.book import BookEntry
 from gearplan.bike.files import bookfile
 from gearplan.bike.files.bookfile import Book, BookChangedOnDisk, BookFileError, beside
+from gearplan.bike.files.ordinary import reason
 from gearplan.bike.text.written import counted
 from gearplan.window.document.document import Document
 
@@ -101,8 +102,7 @@ class BookKeeper(QObject):
         except BookChangedOnDisk:
             return self._write_merged(self._path)
         except (OSError, BookFileError) as failed:
-            why = failed.strerror if isinstance(failed, OSError) and failed.strerror else str(failed)
-            self.told.emit(f"Not written to {self._path.name}: {why}. It is still here.", True)
+            self.told.emit(f"Not written to {self._path.name}: {reason(failed)}. It is still here.", True)
             return False
         self._on_disk = self.book
         return True
@@ -114,8 +114,8 @@ class BookKeeper(QObject):
             book, twice = bookfile.merged(self._on_disk, self.book, theirs)
             bookfile.save_book(path, book, theirs)
         except (OSError, BookFileError) as failed:
-            why = failed.strerror if isinstance(failed, OSError) and failed.strerror else str(failed)
-            self.told.emit(f"Not written: something else has changed {path.name}, and {why}. It is still here.", True)
+            told = f"Not written: something else has changed {path.name}, and {reason(failed)}. It is still here."
+            self.told.emit(told, True)
             return False
         self._on_disk = self.book = book
         # A step back would take out what the other has written.

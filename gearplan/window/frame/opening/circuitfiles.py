@@ -11,13 +11,14 @@ from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.files import circuitfile
 from gearplan.bike.files.atomic import replace_file
+from gearplan.bike.files.ordinary import reason
 from gearplan.plan.words import not_in_the_file
 from gearplan.window.document.document import Document
 from gearplan.window.frame.message import MessageStrip
 from gearplan.window.kit.plaintext import plain
 from gearplan.window.kit.waiting import GivenUp, awaited
 
-from .files import Files, reason
+from .files import Files
 
 if TYPE_CHECKING:
     from gearplan.plan.laps.ranking import Ints, LapRanking

@@ -13,6 +13,7 @@ from gearplan.bike.demo import demo_bike
 from gearplan.bike.files import bikefile
 from gearplan.bike.files.atomic import is_protected
 from gearplan.bike.files.folder import SUFFIX
+from gearplan.bike.files.ordinary import reason
 from gearplan.bike.profile import Bike
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.quote.proposals import is_kept
@@ -369,8 +370,3 @@ def told_of(failed: Exception, path: Path) -> str:
     """The reason, with the file's name where it is another than the one to be written."""
     other = getattr(failed, "filename", None)
     return f"{other}: {reason(failed)}" if other and str(other) != str(path) else reason(failed)
-
-
-def reason(failed: Exception) -> str:
-    """Why something with a file failed, in the words of the system where it has some."""
-    return failed.strerror if isinstance(failed, OSError) and failed.strerror else str(failed)
