@@ -84,10 +84,10 @@ def draw_run(painter: QPainter, on: SideView | None, view: SideView, box: QRectF
     painter.restore()
     beside = max((view.boss or 0.0) * scale, 6.0)
     # Left of both, where no line passes: between arm and upper run, and below the arm.
-    for words, place, up in (("pivot", (0.0, 0.0), beside + 8), ("axle", view.axle, -4.0)):
+    for words, place, up in (("pivot", (0.0, 0.0), beside + 8), ("axle", view.axle, -6.0)):
         here = at(*place) + QPointF(-beside - 82, -up)
-        box = QRectF(here.x(), here.y(), 80, 16)
-        text(painter, box, words, SMALL, LIGHT.quiet, align=Qt.AlignmentFlag.AlignRight)
+        named = QRectF(here.x(), here.y(), 80, 16)
+        text(painter, named, words, SMALL, LIGHT.quiet, align=Qt.AlignmentFlag.AlignRight)
     note = f"Squares of {_GRID / MM:.0f} mm"
     text(painter, QRectF(box.left(), box.bottom() + 1, 200, 14), note, SMALL, LIGHT.quiet)
 

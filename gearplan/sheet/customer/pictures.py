@@ -73,7 +73,7 @@ def _dial(painter: QPainter, picture: Picture, theme: Theme, box: QRectF, size: 
     centre = QPointF(box.left() + radius + band / 2, box.top() + radius + band / 2)
     circle = QRectF(centre.x() - radius, centre.y() - radius, 2 * radius, 2 * radius)
     painter.setBrush(Qt.BrushStyle.NoBrush)
-    painter.setPen(_flat(theme.line, band))
+    painter.setPen(_flat(theme.edge, 0.3 * band))
     painter.drawArc(circle, 0, 180 * 16)
     if picture.mark is not None and picture.mark < picture.end:
         painter.setPen(_flat(theme.refuse, band))

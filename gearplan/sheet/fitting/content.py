@@ -106,6 +106,7 @@ class FittingSheet:
     proposed: str
     verdict: Level
     head_line: str
+    heeded: tuple[str, ...]
     reasons: tuple[str, ...]
     rows: tuple[tuple[str, str, str], ...]
     on: SideView | None
@@ -173,8 +174,8 @@ def fitting_sheet(
         proposed=f"Fitted: {set_name(proposed.set)}",
         verdict=said.level,
         head_line=said.head,
+        heeded=said.told,
         reasons=(
-            *said.told,
             *said.passed,
             *(f.text for f in found),
             *recomputed,

@@ -8,6 +8,7 @@ from functools import partial
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter
 
+from gearplan.sheet.appearance import CONTRAST_LIGHT as PAPER
 from gearplan.sheet.appearance import UNIT
 from gearplan.sheet.chaindrawing import draw_run
 from gearplan.sheet.drawing import line_height, pen, text
@@ -16,6 +17,7 @@ from gearplan.sheet.fitting.extras import draw_signature, photo_pages
 from gearplan.sheet.fitting.stepdrawing import INK, LINE, QUIET, check_box, step_block, write_box
 from gearplan.sheet.flow import Block, broken, elided, height, lines, paragraph
 from gearplan.sheet.letterhead import Logo, draw_logo
+from gearplan.sheet.signs import paint_level
 
 Paint = Callable[[QPainter, QRectF], None]
 
@@ -120,11 +122,17 @@ def _job(sheet: FittingSheet, size: int, width: float) -> Block:
 def _sets(sheet: FittingSheet, size: int, width: float) -> Block:
     """Both sets with their numbers at the left, the chain run at the right."""
     left = 0.5 * width - UNIT
-    verdict = f"{sheet.head_line}. {' '.join(sheet.reasons)}".strip()
     row = line_height(size) + 1
-    told = height(verdict, size, left)
+    beside = row + 4
+    # The state with its sign first, each caution in a line of its own, and quiet what passed.
+    parts = (
+        (sheet.head_line, INK, True, beside),
+        *((words, INK, False, beside) for words in sheet.heeded),
+        (" ".join(sheet.reasons), QUIET, False, 0.0),
+    )
+    told = [(*part, height(part[0], size, left - part[3], part[2]) + 2) for part in parts if part[0]]
     names = [height(words, size, left - 44, bold) for words, bold in ((sheet.fitted, False), (sheet.proposed, True))]
-    high = max(sum(names) + 8 + row * (len(sheet.rows) + 1) + 6 + told, 168.0) + 14
+    high = max(sum(names) + 8 + row * (len(sheet.rows) + 1) + 6 + sum(tall for *_, tall in told), 168.0) + 14
 
     def draw(painter: QPainter, box: QRectF) -> None:
         y = box.top() + 2
@@ -139,7 +147,11 @@ def _sets(sheet: FittingSheet, size: int, width: float) -> Block:
             text(painter, QRectF(box.left(), y, 0.8 * left, row), before, size, INK, align=right)
             text(painter, QRectF(box.left(), y, left, row), after, size, INK, bold=bool(label), align=right)
             y += row
-        paragraph(painter, QRectF(box.left(), y + 4, left, told), verdict, size, INK)
+        y += 4
+        paint_level(painter, sheet.verdict, QRectF(box.left() + 1, y + 1, row - 3, row - 3), PAPER)
+        for words, colour, bold, shift, tall in told:
+            paragraph(painter, QRectF(box.left() + shift, y, left - shift, tall), words, size, colour, bold=bold)
+            y += tall
         picture = QRectF(box.left() + 0.5 * width + UNIT, box.top(), 0.5 * width - UNIT, box.height() - 26)
         if sheet.view is not None:
             draw_run(painter, sheet.on, sheet.view, picture)

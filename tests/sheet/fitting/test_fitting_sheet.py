@@ -60,7 +60,9 @@ def test_page_size_number_and_fonts(
             inner = font.get_object()["/DescendantFonts"][0].get_object()["/FontDescriptor"].get_object()
             assert "/FontFile2" in inner
     sheet = fitting_sheet(bike, job, filled=written, paper=paper)  # type: ignore[arg-type]
-    assert f"{sheet.head_line}. {' '.join(sheet.reasons)}".strip() in text
+    told = (sheet.head_line, *sheet.heeded, " ".join(sheet.reasons))
+    places = [text.index(words) for words in told]
+    assert places == sorted(places)
 
 
 def test_every_reading_and_number_is_on_the_filled_sheet(qapp: QApplication, tmp_path: Path) -> None:
