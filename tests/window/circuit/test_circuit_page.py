@@ -6,6 +6,7 @@ import itertools
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox
@@ -16,6 +17,7 @@ from gearplan.bike.files.circuitfile import demo_circuit, read_circuit
 from gearplan.bike.profile import with_value
 from gearplan.plan.laps.spread import advised
 from gearplan.plan.laps.view import LapView
+from gearplan.window.circuit.charts.aheadchart import AheadChart
 from gearplan.window.circuit.page import CircuitPage
 from gearplan.window.frame.workbench import Workbench
 from tests.window.circuit.laps import cells, ranked
@@ -44,6 +46,21 @@ def test_the_cursor_is_linked(lapped: CircuitPage, qtbot: QtBot) -> None:
     lapped.drawn.map.moved_to.emit(1000.0)
     assert lapped.drawn.map._here.getData()[0][0] != x[0]
     assert lapped.drawn.charts[2]._cursor.value() == 1000
+
+
+def test_where_the_tied_sets_end_stands_on_the_scale(qapp: QApplication, qtbot: QtBot) -> None:
+    chart = AheadChart()
+    qtbot.addWidget(chart)
+    along = np.linspace(0.0, 1755.0, 50)
+    chart.show_ahead((along, np.zeros(50)))
+    chart.show_tied((-1.49, -1.33), -1.34)
+    low, high = chart.getPlotItem().vb.viewRange()[1]
+    assert low <= 0 < 1.49 <= high < 3
+    chart.show_tied((0.2, 0.6), 0.4)
+    low, high = chart.getPlotItem().vb.viewRange()[1]
+    assert -1.2 < low <= -0.6 < 0 <= high
+    chart.show_tied(None, None)
+    assert chart.getPlotItem().vb.viewRange()[1][1] < 0.5
 
 
 def test_the_map_can_be_shaded_by_engine_speed(lapped: CircuitPage) -> None:

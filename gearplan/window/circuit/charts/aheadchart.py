@@ -28,6 +28,7 @@ class AheadChart(LapChart):
         self._tied = pg.BarGraphItem(x0=[], x1=[], y0=0.0, y1=0.0, pen=None)
         self._take = pg.ScatterPlotItem(name="where the one to take ends", size=9)
         self._ends: tuple[float, float, float] | None = None
+        self._ahead: Line | None = None
         self._extremes = (Name(anchor=(0.5, 1.0)), Name(anchor=(0.5, 0.0)))
         super().__init__("ahead, s", across=False, parent=parent)
         self._tied.setZValue(-20)
@@ -51,6 +52,7 @@ class AheadChart(LapChart):
 
     def show_ahead(self, ahead: Line | None) -> None:
         """Draw (distance in m, seconds ahead), or nothing without a fitted set."""
+        self._ahead = ahead
         self.show_lines(None, ahead)
         self._put_tied()
         for name, pick in zip(self._extremes, (np.argmax, np.argmin), strict=True):
@@ -67,7 +69,14 @@ class AheadChart(LapChart):
     def show_tied(self, gaps: tuple[float, float] | None, take: float | None) -> None:
         """Put the strip between two gaps to the fitted set (s), and the ring at that of the set to take."""
         self._ends = None if gaps is None or take is None else (-gaps[1], -gaps[0], -take)
+        if self._ahead is not None:
+            self._fit_axes([self._ahead], None)
         self._put_tied()
+
+    def _fit_axes(self, known: list[Line], limit: float | None) -> None:
+        """The scale holds the strip and the ring too, however far they are from the line."""
+        ends = np.array(self._ends or ())
+        super()._fit_axes([*known, *([(np.full(len(ends), known[0][0][-1]), ends)] if len(ends) else [])], limit)
 
     def _put_tied(self) -> None:
         ends, right = self._ends, self._right
