@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -47,6 +47,10 @@ from gearplan.sheet.shop import LABEL, PAPERS
 
 #: The drawing's own size; everything is placed in these units.
 _WIDTH, _HEIGHT = 1120.0, 792.0
+#: A sheet for paper is drawn in the pixels of a screen of 96 to the inch, a point is a 72nd of it.
+_TO_PIXELS = 96 / 72
+
+Paint = Callable[[QPainter, QRectF], None]
 
 
 @dataclass(frozen=True)
@@ -58,11 +62,11 @@ class Drawing:
     """
 
     title: str
-    paint: Callable[[QPainter, QRectF], None]
+    paint: Paint
     width: float = _WIDTH
     height: float = _HEIGHT
     points: tuple[int, int] = (842, 595)
-    further: tuple[Callable[[QPainter, QRectF], None], ...] = ()
+    further: tuple[Paint, ...] = ()
     grows: bool = True
 
     def draw(self, painter: QPainter) -> None:
@@ -126,11 +130,7 @@ def save_pit_board(board: PitBoard, target: Path) -> None:
 
 def pit_board_drawing(board: PitBoard) -> Drawing:
     """The pit board, ready to be painted to a file or a printer."""
-    _application()
-    points, scale = PAPERS["A4"], 96 / 72
-    width, height = points[0] * scale, points[1] * scale
-    first, *further = pitdrawing.pages(board, QRectF(0, 0, width, height))
-    return Drawing(f"Pit board, {board.title}", first, width, height, points, tuple(further))
+    return _on_paper(f"Pit board, {board.title}", PAPERS["A4"], lambda box: pitdrawing.pages(board, box))
 
 
 def save_session_sheet(sheet: SessionSheet, target: Path) -> None:
@@ -143,13 +143,10 @@ def save_session_sheet(sheet: SessionSheet, target: Path) -> None:
 
 def session_drawing(sheet: SessionSheet) -> Drawing:
     """The session sheet, ready to be painted to a file or a printer."""
-    points, scale = PAPERS[sheet.paper], 96 / 72
-    return Drawing(
+    return _on_paper(
         sheet.title,
-        lambda painter, size: sessiondrawing.draw(painter, sheet, size),
-        width=points[0] * scale,
-        height=points[1] * scale,
-        points=points,
+        PAPERS[sheet.paper],
+        lambda _box: [lambda painter, size: sessiondrawing.draw(painter, sheet, size)],
     )
 
 
@@ -169,14 +166,11 @@ def customer_image(sheet: CustomerSheet) -> QImage:
 def customer_drawing(sheet: CustomerSheet) -> Drawing:
     """The customer's page, ready to be painted to a file or a printer; ValueError for a logo that is no picture."""
     _application()
-    points, logo = PAPERS[sheet.paper], read_logo(sheet.shop.logo)
-    scale = 96 / 72
-    return Drawing(
+    logo = read_logo(sheet.shop.logo)
+    return _on_paper(
         f"{sheet.title}, {sheet.day}",
-        lambda painter, size: customerdrawing.draw(painter, sheet, logo, size),
-        width=points[0] * scale,
-        height=points[1] * scale,
-        points=points,
+        PAPERS[sheet.paper],
+        lambda _box: [lambda painter, size: customerdrawing.draw(painter, sheet, logo, size)],
     )
 
 
@@ -190,11 +184,11 @@ def save_quote(sheet: QuoteSheet, target: Path) -> None:
 
 def quote_drawing(sheet: QuoteSheet) -> Drawing:
     """The quote, ready to be painted to a file or a printer; ValueError for a logo that is no picture."""
-    _application()
-    points, scale = PAPERS[sheet.paper], 96 / 72
-    width, height = points[0] * scale, points[1] * scale
-    first, *further = quotedrawing.pages(sheet, read_logo(sheet.shop.logo), QRectF(0, 0, width, height))
-    return Drawing(f"{sheet.title}, {sheet.bike}", first, width, height, points, tuple(further))
+    return _on_paper(
+        f"{sheet.title}, {sheet.bike}",
+        PAPERS[sheet.paper],
+        lambda box: quotedrawing.pages(sheet, read_logo(sheet.shop.logo), box),
+    )
 
 
 def save_fitting_sheet(sheet: FittingSheet, target: Path) -> None:
@@ -209,12 +203,11 @@ def save_fitting_sheet(sheet: FittingSheet, target: Path) -> None:
 
 def fitting_drawing(sheet: FittingSheet) -> Drawing:
     """The fitting sheet, ready to be painted to a file or a printer."""
-    _application()
-    points, scale = PAPERS[sheet.paper], 96 / 72
-    width, height = points[0] * scale, points[1] * scale
-    first, *further = fittingdrawing.pages(sheet, read_logo(sheet.shop.logo), QRectF(0, 0, width, height))
-    title = f"{sheet.bike}: {sheet.title}"
-    return Drawing(title, first, width=width, height=height, points=points, further=tuple(further))
+    return _on_paper(
+        f"{sheet.bike}: {sheet.title}",
+        PAPERS[sheet.paper],
+        lambda box: fittingdrawing.pages(sheet, read_logo(sheet.shop.logo), box),
+    )
 
 
 def save_label(sheet: LabelSheet, target: Path) -> None:
@@ -227,11 +220,8 @@ def save_label(sheet: LabelSheet, target: Path) -> None:
 
 def label_drawing(sheet: LabelSheet) -> Drawing:
     """The label, ready to be painted to a file or a printer."""
-    _application()
-    scale = 96 / 72
-    width, height = LABEL[0] * scale, LABEL[1] * scale
-    return Drawing(
-        sheet.bike, lambda painter, size: draw_label(painter, sheet, size), width, height, LABEL, grows=False
+    return _on_paper(
+        sheet.bike, LABEL, lambda _box: [lambda painter, size: draw_label(painter, sheet, size)], grows=False
     )
 
 
@@ -256,6 +246,16 @@ def says_whose(target: Path) -> bool:
 
 def _for(target: Path, sheet: _Sheet) -> _Sheet:
     return sheet if says_whose(target) else _nobodys(sheet)
+
+
+def _on_paper(
+    title: str, points: tuple[int, int], pages: Callable[[QRectF], Sequence[Paint]], *, grows: bool = True
+) -> Drawing:
+    """A drawing of pages of a size on paper; `pages` is asked for them once fonts are there, with the box of a page."""
+    _application()
+    width, height = points[0] * _TO_PIXELS, points[1] * _TO_PIXELS
+    first, *further = pages(QRectF(0, 0, width, height))
+    return Drawing(title, first, width, height, points, tuple(further), grows)
 
 
 def _nobodys(sheet: _Sheet) -> _Sheet:

@@ -9,12 +9,43 @@ from __future__ import annotations
 import json
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, Protocol, Self, TypeVar
 
 from gearplan.bike.files.atomic import replace_file
 from gearplan.bike.files.statefolder import state_folder
 
 Said = tuple[tuple[str, str], ...]
+
+
+class _Layout(Protocol):
+    """The columns of a table as guessed or confirmed."""
+
+    @property
+    def look(self) -> tuple[str, ...]:
+        """What stands above the columns; nothing where there is no heading."""
+        ...
+
+    @property
+    def said(self) -> Said:
+        """What each column holds, and its unit."""
+        ...
+
+    @property
+    def usable(self) -> bool:
+        """Whether the columns tell what is needed."""
+        ...
+
+    @property
+    def sure(self) -> bool:
+        """Whether they leave no doubt."""
+        ...
+
+    def as_said(self, said: Said) -> Self:
+        """The same with columns as they were said; as it is, if that does not fit it."""
+        ...
+
+
+SomeLayout = TypeVar("SomeLayout", bound=_Layout)
 
 #: So many looks of each use are kept, the latest.
 _MOST = 50
@@ -37,6 +68,20 @@ def remember(use: str, look: Sequence[str], said: Said) -> None:
     path = _path()
     path.parent.mkdir(parents=True, exist_ok=True)
     replace_file(path, json.dumps(kept, ensure_ascii=False, indent=1).encode("utf-8", "surrogatepass"))
+
+
+def as_before(use: str, layout: SomeLayout) -> tuple[SomeLayout, bool]:
+    """A layout as it was said before, and whether nothing need be asked: it leaves no doubt, or was confirmed then."""
+    said = recall(use, layout.look) if layout.look else None
+    if said is not None and said != layout.said:
+        layout = layout.as_said(said)
+    return layout, layout.usable and (layout.sure or said == layout.said)
+
+
+def keep(use: str, layout: _Layout) -> None:
+    """Keep what a person has said of the columns, where something stands above them; OSError as of `remember`."""
+    if layout.look:
+        remember(use, layout.look, layout.said)
 
 
 def _path() -> Path:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from typing import Self
 
 from gearplan.bike.stocklist import cells
 from gearplan.bike.stocklist.cells import DECIMALS
@@ -133,7 +134,7 @@ class Layout:
         """The column that holds a kind, if any."""
         return next((column for column in self.columns if column.kind == kind), None)
 
-    def as_said(self, said: Sequence[tuple[str, str]]) -> Layout:
+    def as_said(self, said: Sequence[tuple[str, str]]) -> Self:
         """The layout as a person has said it of an earlier list with this look; as it is, if that does not fit it."""
         used = [kind for kind, _ in said if kind != "unused"]
         fits = len(said) == len(self.columns) and len(set(used)) == len(used)

@@ -86,18 +86,13 @@ def stamp(path: Path) -> tuple[int, int] | None:
 
 def layout_of(table: Table) -> tuple[Layout, bool]:
     """The columns of a table, and whether nothing need be asked: they leave no doubt, or were confirmed before."""
-    layout = look(table)
-    said = tablelooks.recall(_USE, layout.look) if layout.look else None
-    if said is not None and said != layout.said:
-        layout = layout.as_said(said)
-    return layout, layout.usable and (layout.sure or said == layout.said)
+    return tablelooks.as_before(_USE, look(table))
 
 
 def keep(layout: Layout) -> None:
     """Keep what a person has said of the columns; that it cannot be written is no harm: it is asked again."""
-    if layout.look:
-        with contextlib.suppress(OSError):
-            tablelooks.remember(_USE, layout.look, layout.said)
+    with contextlib.suppress(OSError):
+        tablelooks.keep(_USE, layout)
 
 
 def stock_of(table: Table, layout: Layout) -> StockFile:

@@ -7,6 +7,7 @@ import re
 import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Self
 
 from gearplan.bike.text.units import DEGREE, KMH, MPH, RPM
 from gearplan.ridelog.reading.headings import NAMED, NO_TIME, Kind
@@ -136,7 +137,7 @@ class Layout:
         """What each column holds and its unit."""
         return tuple((column.kind, column.unit) for column in self.columns)
 
-    def as_said(self, said: Sequence[tuple[str, str]]) -> Layout:
+    def as_said(self, said: Sequence[tuple[str, str]]) -> Self:
         """The layout as a person has said it of an earlier file with this look; as it is, if that does not fit it."""
         kinds: dict[str, Kind] = {kind: kind for kind in LABELS}
         used = [kind for kind, _ in said if kind != "unused"]

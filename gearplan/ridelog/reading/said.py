@@ -16,14 +16,9 @@ def look_again(path: Path) -> tuple[Layout, bool]:
 
     LogError if it is no ride log.
     """
-    layout = look(path)
-    said = tablelooks.recall(_USE, layout.look) if layout.look else None
-    if said is not None and said != layout.said:
-        layout = layout.as_said(said)
-    return layout, layout.usable and (layout.sure or said == layout.said)
+    return tablelooks.as_before(_USE, look(path))
 
 
 def keep(layout: Layout) -> None:
     """Keep what a person has said of the columns; OSError if it cannot be written."""
-    if layout.look:
-        tablelooks.remember(_USE, layout.look, layout.said)
+    tablelooks.keep(_USE, layout)

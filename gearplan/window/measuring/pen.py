@@ -74,16 +74,10 @@ class Pen(Outlines):
         lit = self.is_lit(name)
         colour = self._colours.accent if lit else self._colours.quiet
         at, r = self.at(centre), radius * self.scale
-        box = QRectF(at.x() - r, at.y() - r, 2 * r, 2 * r)
-        with self._with(self._style(colour, LIT if lit else THIN)) as painter:
-            painter.drawArc(box, round(16 * start), round(16 * (end - start)))
-        for degrees, way in ((start, 1.0), (end, -1.0)):
-            turn = math.radians(degrees)
-            tip = QPointF(at.x() + r * math.cos(turn), at.y() - r * math.sin(turn))
-            sense = way * math.copysign(1.0, end - start)
-            # The head follows the arc: turned by half of its own length.
-            bent = turn + sense * _HEAD / (2 * r)
-            self._head(tip, QPointF(-math.sin(bent), -math.cos(bent)) * sense, colour)
+        self._curved(at, r, start, end, colour, LIT if lit else THIN)
+        sense = math.copysign(1.0, end - start)
+        self._arc_head(at, r, start, sense, colour)
+        self._arc_head(at, r, end, -sense, colour)
         if text:
             turn = math.radians((start + end) / 2)
             away = (math.cos(turn) * 8, -math.sin(turn) * 8)
@@ -92,22 +86,16 @@ class Pen(Outlines):
 
     def arc(self, name: str, centre: Point, radius: float, start: float, end: float) -> None:
         """An arc without arrows; degrees from the right over the top."""
-        at, r = self.at(centre), radius * self.scale
-        with self._with(self._style(self._colours.accent if self.is_lit(name) else self._colours.quiet, OUTLINE)) as p:
-            p.drawArc(QRectF(at.x() - r, at.y() - r, 2 * r, 2 * r), round(16 * start), round(16 * (end - start)))
+        colour = self._colours.accent if self.is_lit(name) else self._colours.quiet
+        self._curved(self.at(centre), radius * self.scale, start, end, colour, OUTLINE)
 
     def turning(self, name: str, centre: Point, radius: float, start: float, end: float, text: str) -> None:
         """Something turns about a centre: an arc with one arrow, the text beyond it."""
         lit = self.is_lit(name)
         colour = self._colours.accent if lit else self._colours.quiet
         at, r = self.at(centre), radius * self.scale
-        box = QRectF(at.x() - r, at.y() - r, 2 * r, 2 * r)
-        with self._with(self._style(colour, LIT if lit else THIN)) as painter:
-            painter.drawArc(box, round(16 * start), round(16 * (end - start)))
-        turn, sense = math.radians(end), math.copysign(1.0, start - end)
-        bent = turn + sense * _HEAD / (2 * r)
-        tip = QPointF(at.x() + r * math.cos(turn), at.y() - r * math.sin(turn))
-        self._head(tip, QPointF(-math.sin(bent), -math.cos(bent)) * sense, colour)
+        self._curved(at, r, start, end, colour, LIT if lit else THIN)
+        self._arc_head(at, r, end, math.copysign(1.0, start - end), colour)
         turn = math.radians((start + end) / 2)
         away = (math.cos(turn), -math.sin(turn))
         top = QPointF(at.x() + (r + 4) * away[0], at.y() + (r + 4) * away[1])
@@ -192,6 +180,19 @@ class Pen(Outlines):
 
     def _part_font(self, size: float, *, bold: bool) -> QFont:
         return theme.exact_font(max(1, round(size * self.scale)), bold=bold)
+
+    def _curved(self, at: QPointF, r: float, start: float, end: float, colour: str, width: float) -> None:
+        """The line of an arc about a place on the sketch, from one direction in degrees to another."""
+        with self._with(self._style(colour, width)) as painter:
+            painter.drawArc(QRectF(at.x() - r, at.y() - r, 2 * r, 2 * r), round(16 * start), round(16 * (end - start)))
+
+    def _arc_head(self, at: QPointF, r: float, degrees: float, sense: float, colour: str) -> None:
+        """An arrow's head at an end of an arc, which goes on from there counter-clockwise (1) or clockwise (−1)."""
+        turn = math.radians(degrees)
+        tip = QPointF(at.x() + r * math.cos(turn), at.y() - r * math.sin(turn))
+        # The head follows the arc: turned by half of its own length.
+        bent = turn + sense * _HEAD / (2 * r)
+        self._head(tip, QPointF(-math.sin(bent), -math.cos(bent)) * sense, colour)
 
     def _head(self, tip: QPointF, way: QPointF, colour: str) -> None:
         """An arrow's head at its tip; `way` goes from the tip into the line."""

@@ -12,7 +12,7 @@ from gearplan.setup.torque import EngineCurves
 from gearplan.sheet.axes import round_step, up_to
 from gearplan.window.kit import theme
 from gearplan.window.kit.charts.labels import Name
-from gearplan.window.kit.charts.pens import colour_axes, dashed, plain_axes, round_axes
+from gearplan.window.kit.charts.pens import dashed, plain_axes, round_axes
 from gearplan.window.kit.charts.plainchart import PlainChart
 
 _NEAR = 14.0
@@ -55,9 +55,7 @@ class EngineChart(PlainChart):
 
     def recolour(self) -> None:
         """Take the colours of the current theme."""
-        now, fine = theme.current(), self.devicePixelRatioF()
-        self.setBackground(now.surface)
-        colour_axes(self.getPlotItem())
+        now, fine = self.dressed()
         self._grid.setPen(pg.mkPen(now.raised, width=fine))
         self._torque.setPen(pg.mkPen(now.accent, width=2.2 * fine))
         self._power.setPen(dashed(now.text, 1.6 * fine))

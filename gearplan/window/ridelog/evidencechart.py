@@ -10,7 +10,7 @@ from gearplan.ridelog.log import Floats
 from gearplan.ridelog.telling.evidence import Evidence
 from gearplan.sheet.axes import round_step, up_to
 from gearplan.window.kit import theme
-from gearplan.window.kit.charts.pens import colour_axes, plain_axes
+from gearplan.window.kit.charts.pens import plain_axes
 from gearplan.window.kit.charts.plainchart import PlainChart
 
 #: Stray points beyond this share of them at either end do not squeeze the rest together.
@@ -33,9 +33,7 @@ class EvidenceChart(PlainChart):
 
     def recolour(self) -> None:
         """Take the colours of the current theme."""
-        now, fine = theme.current(), self.devicePixelRatioF()
-        self.setBackground(now.surface)
-        colour_axes(self.getPlotItem())
+        now, fine = self.dressed()
         # Of one width, so that the same time stands in one line in all charts.
         self.getPlotItem().getAxis("left").setWidth(theme.px(58))
         self._points.setPen(None)

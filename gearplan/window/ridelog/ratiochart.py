@@ -11,7 +11,7 @@ from gearplan.bike.text.units import RPM
 from gearplan.ridelog.learning.gears import Gears
 from gearplan.window.kit import theme
 from gearplan.window.kit.charts.labels import Name
-from gearplan.window.kit.charts.pens import colour_axes, plain_axes
+from gearplan.window.kit.charts.pens import plain_axes
 from gearplan.window.kit.charts.plainchart import PlainChart
 from gearplan.window.kit.view import View
 
@@ -37,9 +37,7 @@ class RatioChart(PlainChart):
 
     def recolour(self) -> None:
         """Take the colours of the current theme."""
-        now, fine = theme.current(), self.devicePixelRatioF()
-        self.setBackground(now.surface)
-        colour_axes(self.getPlotItem())
+        now, fine = self.dressed()
         # Of one width, so that the same time stands in one line in all charts.
         self.getPlotItem().getAxis("left").setWidth(theme.px(58))
         self._curve.setPen(pg.mkPen(now.accent, width=1.2 * fine))

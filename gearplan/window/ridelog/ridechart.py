@@ -12,7 +12,7 @@ from gearplan.ridelog.log import Floats
 from gearplan.ridelog.thinning import Pyramid
 from gearplan.sheet.axes import round_step, up_to
 from gearplan.window.kit import theme
-from gearplan.window.kit.charts.pens import colour_axes, dotted, plain_axes
+from gearplan.window.kit.charts.pens import dotted, plain_axes
 from gearplan.window.kit.charts.plainchart import PlainChart
 from gearplan.window.kit.places.layout import fixed_height
 
@@ -59,9 +59,7 @@ class RideChart(PlainChart):
 
     def recolour(self) -> None:
         """Take the colours of the current theme."""
-        now, fine = theme.current(), self.devicePixelRatioF()
-        self.setBackground(now.surface)
-        colour_axes(self.getPlotItem())
+        now, fine = self.dressed()
         # Of one width, so that the same time stands in one line in all charts.
         self.getPlotItem().getAxis("left").setWidth(theme.px(58))
         self._curves[0].setPen(pg.mkPen(now.accent, width=fine))

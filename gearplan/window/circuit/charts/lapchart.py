@@ -15,7 +15,7 @@ from gearplan.bike.text.written import shortest
 from gearplan.sheet.axes import round_step, up_to
 from gearplan.window.kit import theme
 from gearplan.window.kit.charts.labels import Name
-from gearplan.window.kit.charts.pens import colour_axes, dashed, dotted, plain_axes
+from gearplan.window.kit.charts.pens import dashed, dotted, plain_axes
 from gearplan.window.kit.charts.plainchart import PlainChart
 
 Line = tuple[NDArray[np.float64], NDArray[np.float64]]
@@ -69,10 +69,8 @@ class LapChart(PlainChart):
 
     def recolour(self) -> None:
         """Take the colours of the current theme."""
-        now, fine = theme.current(), self.devicePixelRatioF()
-        self.setBackground(now.surface)
+        now, fine = self.dressed()
         plot = self.getPlotItem()
-        colour_axes(plot)
         # Of one width, so that the same distance stands in one line in all charts.
         plot.getAxis("left").setWidth(theme.px(56))
         if not self._named_across:

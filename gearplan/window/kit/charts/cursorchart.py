@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QWidget
 
 from gearplan.window.kit import theme
 from gearplan.window.kit.charts.labels import LineName
-from gearplan.window.kit.charts.pens import colour_axes, plain_axes
+from gearplan.window.kit.charts.pens import plain_axes
 from gearplan.window.kit.charts.plainchart import PlainChart
 from gearplan.window.kit.view import View
 
@@ -36,9 +36,7 @@ class CursorChart(PlainChart):
 
     def recolour(self) -> None:
         """Take the colours of the current theme."""
-        now, fine = theme.current(), self.devicePixelRatioF()
-        self.setBackground(now.surface)
-        colour_axes(self.getPlotItem())
+        now, fine = self.dressed()
         self.cursor.setPen(pg.mkPen(now.text, width=1.2 * fine))
         self.cursor.setHoverPen(pg.mkPen(now.accent, width=3 * fine))
         self.cursor.label.setColor(QColor(now.text))

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QWidget
 from gearplan.sheet.axes import round_step, up_to
 from gearplan.window.kit import theme
 from gearplan.window.kit.charts.labels import LineName
-from gearplan.window.kit.charts.pens import colour_axes, dashed, plain_axes
+from gearplan.window.kit.charts.pens import dashed, plain_axes
 from gearplan.window.kit.charts.plainchart import PlainChart
 
 _LEAST_FILLED = 0.6
@@ -78,9 +78,7 @@ class PairChart(PlainChart):
 
     def recolour(self) -> None:
         """Take the colours of the current theme."""
-        now, fine = theme.current(), self.devicePixelRatioF()
-        self.setBackground(now.surface)
-        colour_axes(self.getPlotItem())
+        now, fine = self.dressed()
         self._on.setPen(dashed(now.quiet, 1.6 * fine))
         self._proposed.setPen(pg.mkPen(now.accent, width=2.4 * fine))
         self._stands.setPen(pg.mkPen(now.edge, width=1.2 * fine))

@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QWidget
 
 from gearplan.window.kit import theme
 from gearplan.window.kit.charts import told
+from gearplan.window.kit.charts.pens import colour_axes
 from gearplan.window.kit.charts.role import install
 
 #: What stands beside and below the plot, in whose middle the names of the axes stand.
@@ -36,6 +37,13 @@ class PlainChart(pg.PlotWidget):  # type: ignore[misc]
         self._telling.setSingleShot(True)
         self._telling.setInterval(_TOLD_AFTER_MS)
         self._telling.timeout.connect(self._tell)
+
+    def dressed(self) -> tuple[theme.Theme, float]:
+        """The current theme, and how many pixels of the screen one of ours has, with ground and axes in its colours."""
+        now = theme.current()
+        self.setBackground(now.surface)
+        colour_axes(self.getPlotItem())
+        return now, self.devicePixelRatioF()
 
     def minimumSizeHint(self) -> QSize:
         """The least in which axes, names and lines can be told apart: the names of the axes are whole."""

@@ -17,7 +17,7 @@ from gearplan.bike.text.units import MM
 from gearplan.plan.set.sideview import SideView, nearest_axle_position
 from gearplan.window.kit import theme
 from gearplan.window.kit.charts.labels import Name
-from gearplan.window.kit.charts.pens import colour_axes, dashed, plain_axes
+from gearplan.window.kit.charts.pens import dashed, plain_axes
 from gearplan.window.kit.charts.plainchart import PlainChart
 
 #: A key moves by this share of what is in sight, or zooms by this factor.
@@ -80,9 +80,7 @@ class SideViewChart(PlainChart):
 
     def recolour(self) -> None:
         """Take the colours of the current theme."""
-        now, fine = theme.current(), self.devicePixelRatioF()
-        self.setBackground(now.surface)
-        colour_axes(self.getPlotItem())
+        now, fine = self.dressed()
         self._grid.setPen(pg.mkPen(now.raised, width=fine))
         for item in self._fitted:
             item.setPen(dashed(now.quiet, 1.2 * fine))
