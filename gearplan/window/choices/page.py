@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cached_property
+from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QPalette, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
     QApplication,
     QComboBox,
+    QHBoxLayout,
     QLabel,
     QLineEdit,
     QListWidget,
@@ -18,14 +21,15 @@ from PySide6.QtWidgets import (
 )
 
 from gearplan.bike import checks
-from gearplan.bike.text.written import number, signed_percent
-from gearplan.plan.choices.equivalents import equivalents, exchange_sentence
 from gearplan.plan.choices.search import Choice, Choices, search, why_not
 from gearplan.plan.choices.space import Space, with_sizes
 from gearplan.plan.choices.wishes import KINDS, Wish
 from gearplan.plan.choices.wishtext import parse_wish, parse_wishes, wishes_in
 from gearplan.plan.driveset import DriveSet
-from gearplan.plan.words import VERDICT, Speed, teeth
+from gearplan.plan.set import words as setwords
+from gearplan.plan.set.evaluate import fitted_and
+from gearplan.plan.words import Speed, teeth
+from gearplan.window.choices.alike import AlikeTab
 from gearplan.window.choices.laptimes import LapTimes
 from gearplan.window.choices.overview import ChoicePicture
 from gearplan.window.choices.shortlist import ChoiceList
@@ -40,17 +44,20 @@ from gearplan.window.kit.places.layout import card, fixed_width, most_width, scr
 from gearplan.window.kit.places.tabs import Leaf, Spread
 from gearplan.window.kit.places.twosides import two_sides
 from gearplan.window.kit.plaintext import PlainLabel
-from gearplan.window.kit.tables.texttable import TextTable
 from gearplan.window.kit.view import View
 from gearplan.window.search.ranges import SearchRanges
+
+if TYPE_CHECKING:
+    from gearplan.window.kit.charts.runpicture import RunPicture
 
 _OFTEN = ("calmer", "livelier", "keep the chain", "fewest new parts", "speedometer within the rule")
 _LIST, _ALIKE = "Sets that meet the wishes", "Geared as proposed"
 #: From this height on, at the usual size of text, the short list stands below the wishes as a picture too.
 _WITH_PICTURE = 800
+#: From this size on the chain run of the proposed set stands beside them.
+_WITH_RUN = QSize(2000, 1100)
 #: Wishes and ranges are no wider than this at the usual size of text.
 _FORM = 560
-_MOST_ALIKE = 12
 
 
 class ChoicesPage(QWidget):
@@ -68,8 +75,16 @@ class ChoicesPage(QWidget):
         self._shown: tuple[Choice, ...] = ()
         self.lap_times = LapTimes(self)
         self.lap_times.ready.connect(self.refresh)
-        self._alike_sets: list[DriveSet] = []
         two_sides(self, self._left(), self._right())
+
+    @cached_property
+    def run(self) -> RunPicture:
+        """The chain run of the proposed set, made when there first is room for it."""
+        from gearplan.window.kit.charts.runpicture import RunPicture
+
+        run = RunPicture("The proposed chain run, to scale")
+        self._beside.addWidget(run, 1)
+        return run
 
     def showEvent(self, event: QShowEvent) -> None:
         """Typing can begin at once; who walks along the rail of pages with the keyboard keeps the rail."""
@@ -123,7 +138,10 @@ class ChoicesPage(QWidget):
         stack.addStretch(1)
         for widget in (self.line, self.ranges, self.rows):
             most_width(widget, _FORM)
-        column.addWidget(scrolled(inside), 3)
+        self._beside = QHBoxLayout()
+        self._beside.setSpacing(2 * theme.UNIT)
+        self._beside.addWidget(scrolled(inside), 1)
+        column.addLayout(self._beside, 5)
         self.picture = ChoicePicture()
         self.picture.proposed.connect(self._propose)
         self.picture.hide()
@@ -137,6 +155,14 @@ class ChoicesPage(QWidget):
 
     def _pictured(self) -> None:
         self.picture.setVisible(bool(self._shown) and self.height() >= theme.px(_WITH_PICTURE))
+        roomy = self.width() >= theme.px(_WITH_RUN.width()) and self.height() >= theme.px(_WITH_RUN.height())
+        if "run" in self.__dict__:
+            self.run.setVisible(roomy)
+        if roomy:
+            bike, chosen = self._document.bike, self._document.chosen
+            on, proposed = fitted_and(bike, chosen)
+            before = None if on.set == proposed.set else on
+            self.run.show_sets(bike, before, proposed, setwords.no_drawing(proposed)[0])
 
     def _often_button(self, words: str) -> QPushButton:
         button = QPushButton(words[:1].upper() + words[1:])
@@ -147,7 +173,9 @@ class ChoicesPage(QWidget):
         return button
 
     def _right(self) -> QWidget:
-        self.spread = Spread([Leaf(_LIST, self._list_tab(), 440), Leaf(_ALIKE, self._alike_tab(), 400)])
+        self.alike = AlikeTab()
+        self.alike.proposed.connect(self._propose)
+        self.spread = Spread([Leaf(_LIST, self._list_tab(), 440), Leaf(_ALIKE, scrolled(self.alike), 400)])
         self.tabs = self.spread.tabs
         self.spread.changed.connect(self.refresh)
         return self.spread
@@ -188,26 +216,6 @@ class ChoicesPage(QWidget):
         column.addWidget(self.why)
         return scrolled(page)
 
-    def _alike_tab(self) -> QWidget:
-        page, column = _plain()
-        self.exchange = PlainLabel()
-        self.exchange.setWordWrap(True)
-        column.addWidget(self.exchange)
-        self.alike = TextTable("Sets that gear as the proposed one does", left=(0, 6))
-        self.alike.doubleClicked.connect(self._alike_pressed)
-        column.addWidget(self.alike)
-        note = PlainLabel(
-            "Within 1 % of the proposed set's engine speed; the smoothest first: larger front sprocket, rarer meetings "
-            "of the same tooth and link, less mass, more clearance. Dip: by how much the chain's speed drops with each "
-            "tooth. Meets: turns of the rear sprocket until a tooth has the same link again. A double-click proposes "
-            "the set."
-        )
-        note.setProperty("role", "small")
-        note.setWordWrap(True)
-        column.addWidget(note)
-        column.addStretch(1)
-        return scrolled(page)
-
     # Showing what has changed.
 
     def refresh(self) -> None:
@@ -226,7 +234,7 @@ class ChoicesPage(QWidget):
             return
         shown = self.spread.in_sight()
         if _ALIKE in shown:
-            self._show_alike(space)
+            self.alike.show_set(bike, chosen, space, self._view.stock)
         if _LIST not in shown:
             return
         wishes, stock = self.rows.wishes, self._view.stock
@@ -254,6 +262,8 @@ class ChoicesPage(QWidget):
         """Take the colours of the current theme."""
         self.list.viewport().update()
         self.picture.update()
+        if "run" in self.__dict__:
+            self.run.recolour()
 
     def forget(self) -> None:
         """Another bike: search about its own set."""
@@ -286,29 +296,6 @@ class ChoicesPage(QWidget):
             text = not_judged.get(row.wish, "")
             row.say(f"Cannot be checked: {text}" if text else "")
         self._tell_why()
-
-    def _show_alike(self, space: Space) -> None:
-        bike, chosen = self._document.bike, self._document.chosen
-        self.exchange.setText(exchange_sentence(chosen))
-        stock = self._view.stock
-        currency = "" if stock is None else stock.currency
-        found = equivalents(bike, chosen, space, stock=stock)[:_MOST_ALIKE]
-        self._alike_sets = [one.set for one in found]
-        self.alike.show_texts(
-            ("set", "rpm", "dip", "meets", "kg", f"price, {currency}" if currency else "price", "verdict"),
-            [
-                (
-                    f"{teeth(one.set)}, {one.set.links or '–'} links",
-                    signed_percent(one.off, 2),
-                    f"{one.chordal_dip * 100:.2f} %",
-                    str(one.meets_again or "–"),
-                    number(one.mass, 1, 2),
-                    number(one.price, 1, 2),
-                    VERDICT[one.level],
-                )
-                for one in found
-            ],
-        )
 
     def _wishes_changed(self) -> None:
         self._view.wishes = tuple(wish.words for wish in self.rows.wishes)
@@ -361,11 +348,6 @@ class ChoicesPage(QWidget):
 
     def _propose(self, chosen: DriveSet) -> None:
         self._document.propose(chosen, f"Propose {teeth(chosen)}")
-
-    def _alike_pressed(self) -> None:
-        row = self.alike.currentIndex().row()
-        if 0 <= row < len(self._alike_sets):
-            self._propose(self._alike_sets[row])
 
 
 def _in_mph(wish: Wish) -> Wish:

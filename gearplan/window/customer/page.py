@@ -9,17 +9,17 @@ from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike.work.proposal import changed
 from gearplan.plan.choices.wishes import TOP_GEAR, gear_words
-from gearplan.plan.customer.page import Asked, customer, usual_cruise
+from gearplan.plan.customer.page import Asked, Customer, customer, usual_cruise
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.quote.proposals import MOST_PINNED, without
 from gearplan.plan.words import Speed, teeth
 from gearplan.setup.ratios import gearbox
-from gearplan.sheet.customer.rows import compared
+from gearplan.sheet.customer.rows import Row, compared
 from gearplan.window.customer.pins import Pins
-from gearplan.window.customer.view import CustomerView
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.controls.fields import ChoiceField, ErrorLabel, NumberField, labelled
+from gearplan.window.kit.customerview import CustomerView
 from gearplan.window.kit.places.flow import Flow, together
 from gearplan.window.kit.places.layout import Scrolled, card, fill, fixed_width
 from gearplan.window.kit.plaintext import PlainLabel
@@ -126,15 +126,20 @@ class CustomerPage(QWidget):
         pull_at = cruise if self._pull_at is None else Speed(round(self._pull_at / factor, 1), unit)
         return Asked(cruise, pull_at, self._pull_gear)
 
+    def told(self) -> tuple[Customer, tuple[Row, ...]]:
+        """What the customer is told now, and the sets that are compared, as `CustomerView` takes them."""
+        bike, stock = self._document.bike, self._view.stock
+        content = customer(bike, self._document.chosen, self.asked, stock)
+        return content, compared(bike, self.asked, stock, content)
+
     def refresh(self) -> None:
         """Show document and view as they are now."""
         bike, chosen, asked = self._document.bike, self._document.chosen, self.asked
         gears = len(gearbox(bike).gears)
         if self._pull_gear > gears:
             self._pull_gear, asked = TOP_GEAR, Asked(asked.cruise, asked.pull_at, TOP_GEAR)
-        content = customer(bike, chosen, asked, self._view.stock)
         self.pins.refresh(bike, chosen)
-        self.content.show_content(content, compared(bike, asked, self._view.stock, content))
+        self.content.show_content(*self.told())
         if not self.cruise.problem:
             _show(self.cruise, asked.cruise.value)
         for field in (self.cruise, self.pull_at):

@@ -27,7 +27,9 @@ from gearplan.window.kit.view import View
 if TYPE_CHECKING:
     from gearplan.bike.circuit import Circuit
     from gearplan.bike.work.job import Job
+    from gearplan.plan.customer.page import Customer
     from gearplan.plan.set.how.explanation import Explanation
+    from gearplan.sheet.customer.rows import Row
     from gearplan.sheet.painter import Drawing
     from gearplan.window.bike.page import BikePage
     from gearplan.window.chain.page import ChainPage
@@ -196,6 +198,7 @@ class PageHost(QMainWindow):
         page.terms = self.papers.terms()
         page.drawn = self.papers.quote_drawing
         page.drawn_home = self._page_to_take_home
+        page.told_customer = self._told_customer
         page.pin_asked.connect(self.counter.keep_proposal)
         page.shop_asked.connect(self.counter.ask_shop)
         page.save_asked.connect(self.papers.ask_quote)
@@ -341,6 +344,9 @@ class PageHost(QMainWindow):
 
     def _show_customer(self) -> None:
         self.show_page("Customer")
+
+    def _told_customer(self) -> tuple[Customer, tuple[Row, ...]]:
+        return self.customer_page.told()
 
     def _page_to_take_home(self) -> Drawing | None:
         return self.papers.customer_drawing(self.customer_page.asked, self.view.stock)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.work.proposal import Proposal, changed
@@ -24,6 +24,7 @@ from gearplan.plan.words import teeth
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.controls.fields import ErrorLabel
+from gearplan.window.kit.customerview import CustomerView
 from gearplan.window.kit.paperview import PaperView
 from gearplan.window.kit.places.flow import Flow
 from gearplan.window.kit.places.layout import card, most_width, primary, scrolled
@@ -36,10 +37,14 @@ from gearplan.window.quote.proposallist import ProposalList
 from gearplan.window.quote.work import WorkRow
 
 if TYPE_CHECKING:
+    from gearplan.plan.customer.page import Customer
+    from gearplan.sheet.customer.rows import Row
     from gearplan.sheet.painter import Drawing
 
 #: From this height on, at the usual size of text, the quote is shown as it is printed too.
 _WITH_PAPER = 860
+#: From this height on the customer's figures stand below what a proposal needs.
+_WITH_CUSTOMER = 1100
 #: The parts of a proposal stand in lines no wider than this.
 _WORK_WIDE = 820
 
@@ -65,6 +70,8 @@ class QuotePage(QWidget):
         self.drawn: Callable[[Quote], Drawing | None] | None = None
         #: Draws the page to take home, for the set that is proposed.
         self.drawn_home: Callable[[], Drawing | None] | None = None
+        #: What the customer's page tells of the sets.
+        self.told_customer: Callable[[], tuple[Customer, tuple[Row, ...]]] | None = None
         self._at = 0
         self._left_off: set[int] = set()
         two_sides(self, self._proposals(), self._paper())
@@ -119,9 +126,9 @@ class QuotePage(QWidget):
         column.addStretch(1)
         frame, on_card = card()
         on_card.addWidget(scrolled(inside), 1)
-        self.home = PaperView("The page to take home, as it is printed")
-        self.home.hide()
-        on_card.addWidget(self.home, 1)
+        self.customer = CustomerView()
+        self.customer.hide()
+        on_card.addWidget(self.customer, 1)
         return frame
 
     def _paper(self) -> QWidget:
@@ -132,9 +139,14 @@ class QuotePage(QWidget):
         column.addWidget(self.title)
         self.table = TextTable("Quote", left=(0,), fills=True)
         column.addWidget(self.table, 1)
+        papers = QHBoxLayout()
+        papers.setSpacing(2 * theme.UNIT)
         self.paper = PaperView("The quote as it is printed")
-        self.paper.hide()
-        column.addWidget(self.paper, 4)
+        self.home = PaperView("The page to take home, as it is printed")
+        for paper in (self.paper, self.home):
+            paper.hide()
+            papers.addWidget(paper, 1)
+        column.addLayout(papers, 4)
         self.notes = PlainLabel()
         self.notes.setWordWrap(True)
         self.notes.setProperty("role", "small")
@@ -189,6 +201,7 @@ class QuotePage(QWidget):
             self.notes.setText("")
             self.paper.hide()
             self.home.hide()
+            self.customer.hide()
             return
         told = quote_table(shown)
         self.title.setText(told.title)
@@ -211,6 +224,10 @@ class QuotePage(QWidget):
             self.paper.show_drawing(self.drawn(shown))
         if shown is not None and self.drawn_home is not None:
             self.home.show_drawing(self.drawn_home())
+        high = shown is not None and self.height() >= theme.px(_WITH_CUSTOMER)
+        self.customer.setVisible(high)
+        if high and self.told_customer is not None:
+            self.customer.show_content(*self.told_customer())
 
     def _show_needs(self, bike: Bike) -> None:
         """What the proposal at hand needs."""
@@ -228,6 +245,7 @@ class QuotePage(QWidget):
     def recolour(self) -> None:
         """Take the colours of the current theme."""
         self.table.viewport().update()
+        self.customer.update()
 
     def forget(self) -> None:
         """Another bike: its own proposals."""

@@ -198,13 +198,13 @@ def test_a_stock_list_is_opened_and_its_bad_lines_told(
 
 def test_sets_alike_to_the_proposed_one(window: Workbench, page: ChoicesPage, qtbot: QtBot) -> None:
     page.tabs.setCurrentIndex(1)
-    model = page.alike.model()
+    model = page.alike.table.model()
     sets = [str(model.index(row, 0).data()) for row in range(model.rowCount())]
     assert [text.split(",")[0] for text in sets] == ["18/55", "17/52", "16/49", "15/46", "14/43"]
-    assert "worth 3.3 rear teeth more" in page.exchange.text()
-    at = page.alike.visualRect(model.index(2, 0)).center()
-    qtbot.mouseClick(page.alike.viewport(), Qt.MouseButton.LeftButton, pos=at)
-    qtbot.mouseDClick(page.alike.viewport(), Qt.MouseButton.LeftButton, pos=at)
+    assert "worth 3.3 rear teeth more" in page.alike.exchange.text()
+    at = page.alike.table.visualRect(model.index(2, 0)).center()
+    qtbot.mouseClick(page.alike.table.viewport(), Qt.MouseButton.LeftButton, pos=at)
+    qtbot.mouseDClick(page.alike.table.viewport(), Qt.MouseButton.LeftButton, pos=at)
     assert (window.document.chosen.front, window.document.chosen.rear) == (16, 49)
 
 
