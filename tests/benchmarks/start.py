@@ -3,8 +3,13 @@ painted, and until the chart is painted too."""
 
 from __future__ import annotations
 
+import os
 import sys
+import tempfile
 import time
+
+# Nobody's settings: a window that opens on another page paints no chart.
+os.environ["XDG_CONFIG_HOME"] = os.environ["XDG_STATE_HOME"] = tempfile.mkdtemp()
 
 from PySide6.QtCore import QEvent, QObject
 from PySide6.QtWidgets import QApplication
