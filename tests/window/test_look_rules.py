@@ -17,7 +17,7 @@ from gearplan.window.kit.places.layout import fixed_height
 from tests.window import lookrules
 
 #: The pages that show something as soon as a bike is open, and how much of a pane may be empty on a large screen.
-FILLED = ("Bike", "Speed", "Chain", "Pull", "Choices", "Customer", "Quote", "Fitting")
+FILLED = ("Bike", "Speed", "Chain", "Pull", "Choices", "Customer", "Quote", "Fitting", "All bikes")
 MOST_EMPTY = 0.5
 
 
@@ -54,6 +54,7 @@ def test_a_large_screen_is_filled_with_more_and_not_with_gaps(window: Workbench,
     assert window.choices_page.picture.isVisibleTo(window.choices_page)
     assert window.choices_page.run.drawing.isVisibleTo(window.choices_page)
     assert min(paper.sheet().width() for paper in (window.quote_page.paper, window.quote_page.home)) > 300
+    assert window.all_bikes_page.preview.run.drawing.isVisibleTo(window.all_bikes_page)
     assert window.quote_page.customer.isVisibleTo(window.quote_page)
 
 

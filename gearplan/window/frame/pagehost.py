@@ -240,6 +240,7 @@ class PageHost(QMainWindow):
 
         page = ShelfPage(self.document, state_folder() / "bikes.sqlite", self._bike_folders)
         page.open_asked.connect(self._open_listed)
+        page.demo_asked.connect(self._open_demo_bike)
         page.folder_added.connect(self._list_folder)
         page.folder_removed.connect(self._unlist_folder)
         self.stack.addWidget(page)
@@ -309,6 +310,12 @@ class PageHost(QMainWindow):
     def _open_listed(self, path: Path) -> None:
         self.files.open_recent(path)
         if self.document.path == path:
+            self.show_page("Bike")
+
+    def _open_demo_bike(self, name: str) -> None:
+        before = self.document.bike
+        self.files.open_demo(name)
+        if self.document.bike is not before:
             self.show_page("Bike")
 
     def _list_folder(self, folder: Path) -> None:

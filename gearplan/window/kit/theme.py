@@ -67,7 +67,7 @@ def desktop_share() -> float:
 #: that have the property "touch", at the usual size of text.
 CONTROL, BENCH = 32, 40
 #: How wide the bar is that marks what is picked in a list, at its left.
-PICKED = 4
+PICKED = 3
 #: How thick a scroll bar is.
 _BAR = 14
 

@@ -6,13 +6,14 @@ from collections.abc import Callable
 from pathlib import Path
 
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
-from PySide6.QtGui import QHideEvent, QKeyEvent, QKeySequence, QShortcut, QShowEvent
+from PySide6.QtGui import QHideEvent, QKeyEvent, QKeySequence, QResizeEvent, QShortcut, QShowEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QApplication,
     QComboBox,
     QFileDialog,
     QFrame,
+    QHBoxLayout,
     QLineEdit,
     QMenu,
     QPushButton,
@@ -20,18 +21,22 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from gearplan.bike.demo import demo_bike
+from gearplan.bike.library import demo_bikes
 from gearplan.bike.text.written import counted
+from gearplan.plan.driveset import fitted
+from gearplan.plan.words import set_name
 from gearplan.shelf.entry import Listed
 from gearplan.shelf.order import COLUMNS, cells, in_order
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.controls.fields import labelled
 from gearplan.window.kit.controls.tickbox import TickBox
-from gearplan.window.kit.emptystate import EmptyState
 from gearplan.window.kit.places.flow import Flow, together
-from gearplan.window.kit.places.layout import Scrolled, card, fill, least_width, most_width, primary
+from gearplan.window.kit.places.layout import FORM, Scrolled, card, fill, least_width, most_width, primary
 from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.tables.texttable import TextTable
+from gearplan.window.shelf.preview import BikePreview
 from gearplan.window.shelf.work import ShelfWork
 
 _EMPTY = (
@@ -40,13 +45,17 @@ _EMPTY = (
 )
 #: The words that are looked for have no more room than this at the usual size of text.
 _ASKED = 720
+#: From this width on, at the usual size of text, the bike at hand stands beside the list as a picture.
+_WITH_PREVIEW = 1700
 _KEYS = {Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_PageUp, Qt.Key.Key_PageDown}
 
 
 class ShelfPage(QWidget):
-    """`open_asked` carries the file of a bike; `folder_added` and `folder_removed` a folder."""
+    """`open_asked` carries the file of a bike, `demo_asked` the name of a demo bike; `folder_added` and
+    `folder_removed` a folder."""
 
     open_asked = Signal(object)
+    demo_asked = Signal(str)
     folder_added = Signal(object)
     folder_removed = Signal(object)
 
@@ -74,9 +83,17 @@ class ShelfPage(QWidget):
         self.table.horizontalHeader().setSectionsClickable(True)
         self.table.horizontalHeader().sectionClicked.connect(self._head_clicked)
         self.table.selectionModel().currentRowChanged.connect(self._say)
-        column.addWidget(self.table, 1)
+        beside = QHBoxLayout()
+        beside.setSpacing(theme.UNIT)
+        column.addLayout(beside, 1)
+        listed, left = card()
+        beside.addWidget(listed, 4)
+        left.addWidget(self.table, 1)
         self.empty = self._no_folder()
-        column.addWidget(self.empty, 1)
+        left.addWidget(self.empty, 1)
+        self.preview = BikePreview()
+        self.preview.hide()
+        beside.addWidget(self.preview, 6)
         self.status = PlainLabel()
         self.status.setProperty("role", "small")
         self.status.setWordWrap(True)
@@ -114,13 +131,34 @@ class ShelfPage(QWidget):
         return frame
 
     def _no_folder(self) -> QWidget:
-        empty = EmptyState()
+        inside = QWidget()
+        column = QVBoxLayout(inside)
+        column.setContentsMargins(*[theme.UNIT] * 4)
+        column.setSpacing(2 * theme.UNIT)
+        words = PlainLabel(_EMPTY)
+        words.setWordWrap(True)
+        most_width(words, FORM)
+        column.addWidget(words)
         self.choose = primary(QPushButton("Choose a folder…"))
         self.choose.clicked.connect(self.ask_folder)
-        empty.block.insertWidget(empty.block.count() - 1, self.choose, 0, Qt.AlignmentFlag.AlignLeft)
-        inside = Scrolled(empty)
-        # Not before it is inside: by itself it would be a window.
-        empty.say(_EMPTY, "")
+        column.addWidget(self.choose, 0, Qt.AlignmentFlag.AlignLeft)
+        column.addSpacing(theme.UNIT)
+        title = PlainLabel("Bikes that come with the program")
+        title.setProperty("role", "title")
+        column.addWidget(title)
+        self.demos = TextTable("Bikes that come with the program", left=(0, 1))
+        self.demos.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
+        told = [(name, set_name(fitted(demo_bike(name).bike))) for name in demo_bikes()]
+        self.demos.show_texts(("Motorcycle", "as fitted"), told)
+        self.demos.selectRow(0)
+        self.demos.activated.connect(self._open_demo)
+        self.demos.doubleClicked.connect(self._open_demo)
+        self.demos.selectionModel().currentRowChanged.connect(self._show_preview)
+        column.addWidget(self.demos)
+        hint = PlainLabel("Enter or a double-click opens one.")
+        hint.setProperty("role", "small")
+        column.addWidget(hint)
+        column.addStretch(1)
         return inside
 
     # What it shows.
@@ -130,7 +168,8 @@ class ShelfPage(QWidget):
         self.work.look()
 
     def recolour(self) -> None:
-        """The style sheet colours all of this page."""
+        """The style sheet colours all of this page but the picture."""
+        self.preview.recolour()
 
     def finish(self) -> None:
         """The window goes: no work is left behind."""
@@ -159,6 +198,21 @@ class ShelfPage(QWidget):
                 self._show()
                 return True
         return False
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """A large screen has room for a picture of the bike at hand."""
+        super().resizeEvent(event)
+        self.preview.setVisible(self.width() >= theme.px(_WITH_PREVIEW))
+        self._show_preview()
+
+    def _show_preview(self) -> None:
+        if self.width() < theme.px(_WITH_PREVIEW):
+            return
+        if self.work.folders:
+            self.preview.show_file(self._current())
+        else:
+            name = list(demo_bikes())[max(self.demos.currentIndex().row(), 0)]
+            self.preview.show_bike(demo_bike(name).bike)
 
     def _take(self) -> None:
         """The list has changed."""
@@ -198,6 +252,7 @@ class ShelfPage(QWidget):
             told += f" Reading bike files: {100 * self._share:.0f} %."
         at = self.table.currentIndex().row()
         fault = self._shown[at].fault if 0 <= at < len(self._shown) else ""
+        self._show_preview()
         self.status.setText("\n".join(filter(None, (told, fault, *self.work.troubles))) if folders else "")
 
     def _tip(self, row: int) -> str:
@@ -216,6 +271,9 @@ class ShelfPage(QWidget):
     def _open_current(self) -> None:
         if at := self._current():
             self.open_asked.emit(at)
+
+    def _open_demo(self) -> None:
+        self.demo_asked.emit(list(demo_bikes())[self.demos.currentIndex().row()])
 
     def _find(self) -> None:
         if self.isVisible():

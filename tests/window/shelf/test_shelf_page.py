@@ -79,6 +79,30 @@ def test_it_asks_for_a_folder_remembers_it_and_lists_its_bikes(page: ShelfPage, 
     assert not page.table.isVisible()
 
 
+def test_without_a_folder_the_bikes_that_come_along_are_offered(window: Workbench, qtbot: QtBot) -> None:
+    window.show_page("All bikes")
+    page = window.all_bikes_page
+    page.demos.selectRow(1)
+    qtbot.keyClick(page.demos, KEY.Key_Return)
+    assert window.document.bike.name == "Wren 125"
+    assert window.document.path is None
+    assert window.in_sight == "Bike"
+
+
+def test_a_wide_page_shows_the_bike_at_hand(window: Workbench, page: ShelfPage, bikes: Path) -> None:
+    page.table.selectRow(1)
+    assert not page.preview.isVisible()
+    window.resize(2000, 1000)
+    QApplication.processEvents()
+    assert page.preview.isVisible()
+    assert page.preview.name.text() == "Kestle 900"
+    page.table.selectRow(2)
+    assert page.preview.name.text() == "Wren 125"
+    (bikes / "ada.bike.toml").write_text("no bike", encoding="utf-8")
+    page.preview.show_file(bikes / "ada.bike.toml")
+    assert page.preview.name.text() == ""
+
+
 def test_by_keyboard_from_any_page_to_the_bike_of_a_plate(
     window: Workbench, page: ShelfPage, bikes: Path, qtbot: QtBot
 ) -> None:
