@@ -294,8 +294,9 @@ def _wandering(rng: np.random.Generator, time: np.ndarray) -> np.ndarray:
     return np.asarray(np.interp(time, knots, rng.normal(0, 1.5, len(knots))) + rng.normal(0, 0.1, len(time)))
 
 
-def roamed(bike: Bike, seed: int) -> tuple[RideLog, Truth]:
-    """A road ride on a bike that may differ from its profile, and what it really was."""
+def roamed(bike: Bike, seed: int, *, unplaced: bool = False) -> tuple[RideLog, Truth]:
+    """A road ride on a bike that may differ from its profile, and what it really was; `unplaced` is recorded with the
+    speed by satellite, but without positions, and in half of the rides without the wheel's speed."""
     rng = np.random.default_rng([seed, 4711])
     own = as_profile(bike)
     front, rear = own.front, own.rear
@@ -314,6 +315,9 @@ def roamed(bike: Bike, seed: int) -> tuple[RideLog, Truth]:
     course = ridden(bike, true, road(rng, 6000.0), 0, rng, 0.03)
     sky = bool(rng.random() < 0.5)
     wheel = not sky or bool(rng.random() < 0.6)
-    log = recorded(course, true, rng, rate=float(rng.choice([10, 20, 50])), places=sky, gps=sky, wheel=wheel)
+    if unplaced:
+        sky, wheel = True, bool(rng.random() < 0.5)
+    places = sky and not unplaced
+    log = recorded(course, true, rng, rate=float(rng.choice([10, 20, 50])), places=places, gps=sky, wheel=wheel)
     box = tuple(quotient(bike.gearbox.primary) * quotient(gear) for gear in bike.gearbox.gears or ())
     return log, Truth(front, rear, rolls, shown, growth, sky, box)

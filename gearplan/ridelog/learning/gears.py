@@ -14,8 +14,9 @@ from functools import cached_property
 import numpy as np
 
 from gearplan.bike.profile import Bike, with_value
-from gearplan.bike.text.units import KMH, MPH, RPM
+from gearplan.bike.text.units import RPM
 from gearplan.ridelog.learning import robust
+from gearplan.ridelog.learning.matching import leaned_cases, match, ways
 from gearplan.ridelog.learning.ratios import FLOOR, Cluster, Ratios, find_ratios
 from gearplan.ridelog.learning.speeds import SpeedError, growth_before
 from gearplan.ridelog.learning.sprockets import Range, Ridden, Rolled, Teeth, likely, profile_circumference
@@ -23,18 +24,11 @@ from gearplan.ridelog.learning.steps import Steps, cases, mixed
 from gearplan.ridelog.log import Flags, Floats, RideLog
 from gearplan.setup.ratios import box_ratios, final_ratio, gearbox, whole_ratio
 
-#: A ridden ratio this far (relative) from every gear of the profile is none of them.
-_OF_NO_GEAR = 0.012
-#: The profile's gearbox must explain this share of what was ridden.
-_EXPLAINED = 0.7
-_RADIANS_AWAY = 0.12
 #: From this likelihood on a set or a gear is told as decided; a range wider than this is none.
 SURE = 0.8
 TOO_WIDE = 1.02
 #: So many rows are enough to hold road against satellite speed.
 _ENOUGH = 50
-#: How well ridden ratios keep the steps of the right gearbox (relative), and how often a log's gear column errs.
-_STEPS_FIT, _COLUMN_ERRS = 0.003, 0.02
 #: The log's own gear column counts for a cluster if so much of it agrees.
 _CLEARLY = 0.8
 
@@ -125,11 +119,14 @@ def infer_gears(
     straight: Flags | None = None,
     counted: tuple[int, int] | None = None,
     steps: Steps | None = None,
+    *,
+    leans: bool = False,
 ) -> Gears:
     """The gears of a ride against a profile; LogError in one line if the ride tells none.
 
     `speeds` tells of the tyre's growth, where it was measured; `straight` in which rows the motorcycle stands upright;
-    `counted` is the set that a person has counted; `steps` says whether a speed in coarse steps was cut off.
+    `counted` is the set that a person has counted; `steps` says whether a speed in coarse steps was cut off;
+    `leans` that it is known to be this motorcycle, ridden leaned.
     """
     ratios = find_ratios(log, (bike.engine.idle_rpm or 0.0) * RPM, straight if log.road is None else None)
     scale, apart, by_satellite = _scale(log, ratios, straight)
@@ -142,16 +139,16 @@ def infer_gears(
     expected = None
     if box is not None and final is not None and rolled_by_profile[0] is not None:
         expected = math.log(final * math.tau / rolled_by_profile[0])
-    offset, numbers, off, matched, unit = _matched(known, weights, box, expected)
+    lean_open = log.road is None and straight is None
+    found = match(known, weights, box, expected, lean_open=lean_open, leans=leans)
     shares = _shares(log, ratios)
     recorded = _recorded(log, ratios)
-    if matched == "unknown":
-        numbers = recorded
+    numbers = recorded if found.matched == "unknown" else list(found.numbers)
     told = Gears(
         ratios=ratios,
         gears=(),
-        matched=matched,
-        unit_asked=unit,
+        matched=found.matched,
+        unit_asked=found.unit,
         final_over_rolled=None,
         error=0.0,
         teeth=(),
@@ -164,33 +161,38 @@ def infer_gears(
         sensor=bike.speedometer.sensor,
         recorded=tuple(recorded),
     )
-    if box is None or offset is None or matched == "no" or unit is not None:
+    if box is None or found.offset is None or found.unit is not None:
         whole = not any(recorded) or recorded == list(range(1, len(recorded) + 1))
-        box_found = _gearbox(bike, known, rolled_by_profile[0], final) if matched == "unknown" and whole else None
+        box_found = _gearbox(bike, known, rolled_by_profile[0], final) if found.matched == "unknown" and whole else None
         return replace(told, gears=_gears(ratios, numbers, shares, known, rolled_by_profile[0]), gearbox=box_found)
-    ways = _ways(known, weights, np.log(box), recorded, (offset, tuple(numbers)))
+    taken = ways(known, weights, np.log(box), recorded, found, lean_open=lean_open)
     ridden = [
         Ridden(
             math.exp(way.offset) / math.tau,
             math.hypot(_joint_error(ratios, way.numbers) if apart is None else apart, FLOOR, growth_error),
             way.chance,
         )
-        for way in ways
+        for way in taken
     ]
     # Against satellites the step falls out: what it takes from the recorded speed, it takes from the ratio too.
     open_ = None if by_satellite and log.road is not None else steps
-    every = [case for way in ridden for case in cases(way, open_)]
+    every = [
+        case
+        for way, one in zip(taken, ridden, strict=True)
+        for speed in cases(one, open_)
+        for case in leaned_cases(speed, way.leaned)
+    ]
     fitted = likely(bike, every, by_satellite=by_satellite, counted=counted)
     if fitted is None:
         return replace(
             told,
-            gears=_gears(ratios, numbers, shares, known, rolled_by_profile[0], off),
+            gears=_gears(ratios, numbers, shares, known, rolled_by_profile[0], list(found.off)),
             final_over_rolled=ridden[0].quotient,
             error=ridden[0].error,
         )
-    gearing = np.array(fitted.gearing).reshape(len(ways), -1).sum(1).tolist()
-    order = sorted(range(len(ways)), key=lambda i: -gearing[i])
-    way, chosen = ways[order[0]], ridden[order[0]]
+    gearing = np.array(fitted.gearing).reshape(len(taken), -1).sum(1).tolist()
+    order = sorted(range(len(taken)), key=lambda i: -gearing[i])
+    way, chosen = taken[order[0]], ridden[order[0]]
     rest = [
         None if n is None else float(one) - way.offset - math.log(box[n - 1])
         for one, n in zip(known, way.numbers, strict=True)
@@ -206,44 +208,8 @@ def infer_gears(
         teeth=fitted.teeth,
         rolled=fitted.rolled,
         indicated=None if by_satellite else fitted.indicated,
-        gearing=tuple((ways[i].numbers, gearing[i]) for i in order),
+        gearing=tuple((taken[i].numbers, gearing[i]) for i in order),
     )
-
-
-@dataclass(frozen=True, slots=True)
-class _Way:
-    """One way to take the clusters for gears: the offset of their logarithms, the gears, and how well they fit."""
-
-    offset: float
-    numbers: tuple[int | None, ...]
-    chance: float
-
-
-def _ways(
-    known: Floats,
-    weights: Floats,
-    gears: Floats,
-    recorded: list[int | None],
-    best: tuple[float, tuple[int | None, ...]],
-) -> list[_Way]:
-    """The best way and every other that explains as many clusters nearly as well: one gear alone may be any."""
-    found = {best[1]: best[0]}
-    for attempt in (known[:, None] - gears[None, :]).ravel().tolist():
-        numbers = [int(np.argmin(np.abs(one - gears - attempt))) for one in known]
-        off = known - gears[numbers] - attempt
-        good = np.abs(off) < _OF_NO_GEAR
-        told = tuple(n + 1 if fine else None for n, fine in zip(numbers, good, strict=True))
-        named = [n for n in told if n is not None]
-        if len(set(named)) == len(named) == sum(n is not None for n in best[1]):
-            found.setdefault(told, attempt + float(np.dot(weights[good], off[good]) / weights[good].sum()))
-    ways = []
-    for told, offset in found.items():
-        misses = [one - gears[n - 1] - offset for one, n in zip(known, told, strict=True) if n is not None]
-        against = sum(r is not None and n is not None and r != n for r, n in zip(recorded, told, strict=True))
-        chance = math.exp(-0.5 * sum((miss / _STEPS_FIT) ** 2 for miss in misses)) * _COLUMN_ERRS**against
-        ways.append(_Way(offset, told, max(chance, 1e-12)))
-    ways.sort(key=lambda way: -way.chance)
-    return [way for way in ways if way.chance > 1e-4 * ways[0].chance]
 
 
 def _scale(log: RideLog, ratios: Ratios, straight: Flags | None) -> tuple[float, float | None, bool]:
@@ -293,40 +259,6 @@ def _growth(
     )
     rows = np.array([cluster.rows for cluster in ratios.clusters], float)
     return np.log1p(np.maximum(grows * squares, -0.05)), doubt * float(np.dot(rows, squares) / rows.sum())
-
-
-def _matched(
-    known: Floats, weights: Floats, box: Floats | None, expected: float | None
-) -> tuple[float | None, list[int | None], list[float | None], str, str | None]:
-    """The offset between ridden ratios and the profile's, each one's gear (from 1) and how far off it is.
-
-    All pairings of a ridden ratio with a gear are tried as offsets; the best explains most with the least, and lies
-    near the expected one, or near it in another unit of speed.
-    """
-    if box is None:
-        return None, [None] * len(known), [None] * len(known), "unknown", None
-    gears = np.log(box)
-    tries = (known[:, None] - gears[None, :]).ravel()
-    misses = known[None, :, None] - gears[None, None, :] - tries[:, None, None]
-    cost = (np.minimum(np.abs(misses).min(2) / 0.01, 3.0) ** 2 @ weights) / weights.sum()
-    units = {None: 0.0, "mph": math.log(MPH / KMH), "m/s": math.log(1 / KMH), "km/h": -math.log(MPH / KMH)}
-    far = np.zeros((len(tries), 1))
-    if expected is not None:
-        # k is too high by the factor that the speed is too low.
-        away = np.abs(tries[:, None] - expected - np.array(list(units.values()))[None, :])
-        far = 0.5 * (away / _RADIANS_AWAY) ** 2 + np.array([0.0, 1.5, 1.5, 1.5])
-    total = cost + far.min(1)
-    best = int(np.argmin(total))
-    unit = list(units)[int(np.argmin(far[best]))]
-    numbers = [int(np.argmin(np.abs(one - gears - tries[best]))) for one in known]
-    off = known - gears[numbers] - tries[best]
-    good = np.abs(off) < _OF_NO_GEAR
-    if min(weights[good].sum() / weights.sum(), good.mean()) < _EXPLAINED or float(far.min(1)[best]) > 6:
-        return None, [None] * len(known), [None] * len(known), "no", None
-    offset = tries[best] + float(np.dot(weights[good], off[good]) / weights[good].sum())
-    told: list[int | None] = [number + 1 if fine else None for number, fine in zip(numbers, good, strict=True)]
-    rest = known - gears[numbers] - offset
-    return offset, told, [float(one) if fine else None for one, fine in zip(rest, good, strict=True)], "yes", unit
 
 
 def _joint_error(ratios: Ratios, numbers: Sequence[int | None]) -> float:

@@ -12,6 +12,7 @@ import numpy as np
 
 from gearplan.bike.text.units import DEGREE, STANDARD_GRAVITY
 from gearplan.ridelog.laps.laps import track
+from gearplan.ridelog.learning import robust
 from gearplan.ridelog.log import Flags, Floats, LogError, RideLog
 
 #: Up to here a tyre's crown shortens its way by less than about 0.3 % (rad).
@@ -20,6 +21,11 @@ _UPRIGHT = 8 * DEGREE
 _STEP, _HALF = 0.25, 0.75
 #: Positions further apart than this tell no heading (s); slower than this it is not told either (m/s).
 _LOST, _SLOW = 2.5, 3.0
+#: Wheel against satellites: slower than this it scatters (m/s); over so long it is taken (s); so many rows tell; bins
+#: of its logarithm, and how far from the upright riding's a row may lie beside its noise.
+_FAST, _OVER, _LEAST_ROWS, _BIN, _NEAR = 6.0, 0.5, 100, 0.001, 0.003
+#: What stands upright is ridden for at least this share as long as what is ridden most.
+_STANDS = 0.25
 
 
 def upright(log: RideLog) -> Flags | None:
@@ -29,6 +35,56 @@ def upright(log: RideLog) -> Flags | None:
         return None
     with np.errstate(invalid="ignore"):
         return np.asarray(np.abs(leaned) < _UPRIGHT)
+
+
+def upright_by_speeds(log: RideLog) -> Flags | None:
+    """For each row whether the wheel's speed against the satellites' is that of riding upright; None without both.
+
+    A leaned tyre rolls less a turn, so the wheel shows more in bends and never less: upright is where it shows least,
+    after the lag between the two, which grows with a/v, and the tyre's growth with v² are taken out.
+    """
+    if log.road is None or log.gps is None or not log.timed:
+        return None
+    with np.errstate(invalid="ignore"):
+        rows = np.flatnonzero((log.road > _FAST) & (log.gps > _FAST))
+    if len(rows) < _LEAST_ROWS:
+        return None
+    time, gps = log.time[rows], log.gps[rows]
+    half = max(1, round(_OVER / 2 / max(log.step, 1e-3)))
+    raw = np.log(log.road[rows] / gps)
+    ratio, calm = _mean(raw, half), _mean(gps, half)
+    pull = np.clip(np.gradient(calm, np.maximum.accumulate(time + 1e-6 * np.arange(len(time)))) / calm, -1.0, 1.0)
+    noise = robust.spread(raw - ratio) / np.sqrt(2 * half + 1)
+    late = robust.line_fit(pull, ratio, (time // 5).astype(np.int64))
+    rest = ratio - (0.0 if late is None else late.slope) * pull
+    near = np.abs(rest - _lowest(rest, noise)) < 2 * _NEAR + 3 * noise
+    for _ in range(3):
+        grown = robust.line_fit(gps[near] ** 2, rest[near], (time[near] // 10).astype(np.int64))
+        if grown is None:
+            break
+        near = np.abs(rest - grown.constant - grown.slope * gps**2) < _NEAR + 3 * noise
+    found = np.zeros(len(log.time), bool)
+    found[rows[near]] = True
+    return found if np.count_nonzero(found) >= _LEAST_ROWS else None
+
+
+def _lowest(values: Floats, noise: float) -> float:
+    """The least of the values that many rows have."""
+    low, high = np.quantile(values, [0.005, 0.995])
+    counts, edges = np.histogram(values, max(8, int((high - low) / _BIN) + 1), (low - _BIN, high + _BIN))
+    reach = max(1, round(2 * noise / _BIN))
+    dense = np.convolve(counts, np.ones(2 * reach + 1), "same")
+    padded = np.concatenate([[-1.0], dense, [-1.0]])
+    peaks = np.flatnonzero((dense >= padded[:-2]) & (dense >= padded[2:]) & (dense >= _STANDS * dense.max()))
+    return float(edges[peaks[0]] + edges[peaks[0] + 1]) / 2
+
+
+def _mean(values: Floats, half: int) -> Floats:
+    """The mean of the rows about each."""
+    total = np.concatenate([[0.0], np.cumsum(values)])
+    here = np.arange(len(values))
+    first, last = np.maximum(here - half, 0), np.minimum(here + half + 1, len(values))
+    return np.asarray((total[last] - total[first]) / (last - first))
 
 
 def lean(log: RideLog) -> Floats | None:

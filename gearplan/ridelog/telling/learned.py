@@ -17,7 +17,7 @@ from gearplan.ridelog.laps.laps import Laps, StartLine, find_laps
 from gearplan.ridelog.laps.tocircuit import CutCircuit, circuit_of
 from gearplan.ridelog.learning.coastdown import CoastDown, coast_downs
 from gearplan.ridelog.learning.gears import Gears, infer_gears
-from gearplan.ridelog.learning.lean import upright
+from gearplan.ridelog.learning.lean import upright, upright_by_speeds
 from gearplan.ridelog.learning.speeds import SpeedError, compare_speeds
 from gearplan.ridelog.learning.sprockets import Range, Teeth
 from gearplan.ridelog.learning.steps import Steps, put_right, steps_put_right
@@ -73,17 +73,23 @@ def learn(
     straight = upright(log)
     recorded = log
     log, steps = steps_put_right(log, bike, straight)
-    speeds = compare_speeds(log, straight)
+    # Slip shows by the same two speeds: only what knows the lean otherwise may tell it.
+    stands = upright_by_speeds(log) if straight is None else straight
+    speeds = compare_speeds(log, stands)
     if speeds is not None and steps is not None and steps.decided is None:
         speeds = replace(speeds, high=speeds.high * (1 + steps.step / 2 / speeds.at))
     try:
-        gears = infer_gears(log, bike, speeds, straight, counted, steps)
+        gears = infer_gears(log, bike, speeds, stands, counted, steps)
         slip = find_slip(log, gears, bike, straight)
         if gears.matched == "no":
             # What slips keeps the ratios of its gears where it does not pull.
-            steady = infer_gears(steady_only(log), bike, speeds, straight, counted, steps)
+            steady = infer_gears(steady_only(log), bike, speeds, stands, counted, steps)
             slip = find_slip(log, steady, bike, straight) if steady.matched == "yes" else None
             gears = gears if slip is None else steady
+            if slip is not None and slip.what == "lean":
+                # Even riding is that in bends; the upright ratios are in the rest.
+                gears = infer_gears(log, bike, speeds, stands, counted, steps, leans=True)
+                slip = find_slip(log, gears, bike, straight)
     except LogError as reason:
         lacking = str(reason)
     _pause(0.6, progress, cancelled)

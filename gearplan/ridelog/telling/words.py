@@ -144,9 +144,10 @@ def _of_gears(gears: Gears, bike: Bike, *, counted: bool, lean_unknown: bool) ->
         )
     if gears.by_satellite and lean_unknown:
         text = (
-            "Nothing in this log tells the lean, and by satellite speed a leaned tyre looks like a shorter gear: the "
+            "Nothing in this log tells the lean, and by satellite speed a leaned tyre looks like a shorter gear. Where "
+            "a gear shows two ratios the longer one is taken as upright; the likelihoods allow for a ride that was "
+            "leaned throughout. To decide it: record positions or the lean."
         )
-        text += "ratios hold for a ride that was mostly upright. Record positions or the lean."
         yield Remark("check", "lean", text)
     if gears.by_satellite:
         yield Remark("fits", "true speed", "Sprockets and tyre are computed from the speed by satellite.")

@@ -21,8 +21,9 @@ from gearplan.ridelog.learning.robust import quantiles
 from gearplan.ridelog.log import RideLog
 from gearplan.ridelog.telling.learned import as_numbers, learn
 from gearplan.ridelog.telling.words import remarks
+from tests.ridelog.circling import roamed
 from tests.ridelog.invented import invent
-from tests.ridelog.reliability import Told, held, table, told
+from tests.ridelog.reliability import BIKES, Told, held, surely, table, told, told_unplaced
 
 _RIDES = 80
 _BIKES = (demo_bike("Corvid 1000").bike, demo_bike("Brindle 650").bike)
@@ -59,11 +60,66 @@ def test_what_is_stated_with_a_likelihood_is_so_often_true(rides: list[Told]) ->
         least, most = usual(sets, mean)
         assert least - 1 <= right <= most + 1
     assert sum(right for *_, right in rows) == pytest.approx(sum(n * mean for _, _, n, mean, _ in rows), abs=20)
-    sure = [one for one in rides if one.gears is not None and one.gears.teeth[0].likelihood >= 0.8]
-    assert len(sure) > 0.1 * _RIDES
-    wrong = sum(not one.right[0] for one in sure)
-    stated = np.mean([1 - one.gears.teeth[0].likelihood for one in sure if one.gears is not None])
-    assert wrong <= usual(len(sure), float(stated))[1]
+    sure, wrong, stated = surely(rides)
+    assert sure > 0.1 * _RIDES
+    assert wrong <= usual(sure, stated / sure)[1]
+
+
+def unplaced_holds(rides: list[Told]) -> None:
+    """Of leaned rides without positions: ratios, tyres and speeds are those of riding upright, in nearly all."""
+    found = held(rides)
+    assert found.all_sets[1] > 0.9 * len(rides)
+    for true, of in (found.all_sets, found.own):
+        assert true >= usual(of, 0.95)[0]
+    off = []
+    for one in rides:
+        if one.gears is not None and one.gears.final_over_rolled is not None:
+            off.append(abs(np.log(one.gears.final_over_rolled * one.truth.front / one.truth.rear * one.truth.rolls)))
+    assert np.mean(np.array(off) < 5e-3) > 0.9
+    shown = [one.shown / one.truth.shown for one in rides if one.shown is not None]
+    assert len(shown) > 0.2 * len(rides)
+    assert np.abs(np.log(shown)).max() < 5e-3
+    sure, wrong, stated = surely(rides)
+    assert sure > 0.1 * len(rides)
+    assert wrong <= usual(sure, stated / sure)[1]
+
+
+def test_lean_that_nothing_tells_is_kept_out_or_doubted() -> None:
+    """What tells it is that bends make a gear, or the wheel against the satellites, shorter and never longer."""
+    unplaced_holds([told_unplaced(seed) for seed in range(16)])
+
+
+@pytest.mark.long
+def test_lean_that_nothing_tells_is_kept_out_or_doubted_in_many_rides() -> None:
+    rides = [told_unplaced(seed) for seed in range(20, 320)]
+    unplaced_holds(rides)
+    for _, _, sets, mean, right in table(rides):
+        least, most = usual(sets, mean)
+        assert least - 1 <= right <= most + 1
+
+
+def test_a_ride_by_satellite_without_positions_on_another_bike_is_not_taken_for_this_one() -> None:
+    """The lean that is allowed for must not let any gearbox be the profile's."""
+    other = []
+    for seed in range(8):
+        log, _ = roamed(demo_bike(BIKES[seed // 2 % 2]).bike, seed, unplaced=True)
+        other.append(learn(replace(log, road=None), demo_bike(BIKES[1 - seed // 2 % 2]).bike).gears)
+    assert sum(one is not None and one.matched == "no" for one in other) >= 7
+
+
+def test_one_ratio_that_may_be_a_bend_s_is_never_told_without_that_doubt() -> None:
+    """Ridden upright or ridden evenly leaned all along: the same log."""
+    corvid = _BIKES[0]
+    log = plain(corvid, 1.0, (2, 3, 4, 5, 6), 16, 43, gps=True)
+    alone = infer_gears(replace(log, road=None), corvid)
+    lean_known = infer_gears(replace(log, road=None), corvid, straight=np.ones(len(log.time), bool))
+    assert alone.rolled is not None
+    assert lean_known.rolled is not None
+    assert alone.most_likely is not None
+    assert lean_known.most_likely is not None
+    assert alone.most_likely.likelihood < lean_known.most_likely.likelihood
+    # Leaned, it were a longer tyre or a longer set.
+    assert alone.rolled.high > 1.003 * lean_known.rolled.high
 
 
 def test_a_mixture_is_cut_where_scipy_cuts_it() -> None:
