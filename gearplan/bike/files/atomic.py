@@ -7,7 +7,11 @@ import errno
 import os
 import stat
 import tempfile
+import time
 from pathlib import Path
+
+#: Stands in the names of files that are not whole yet; nobody writes for so long at one of them (s).
+_ASIDE, _LONG_AGO = ".gearplan-", 86_400
 
 
 def replace_file(path: Path, data: bytes, *, private: bool = False) -> None:
@@ -27,7 +31,7 @@ def replace_file(path: Path, data: bytes, *, private: bool = False) -> None:
     except FileNotFoundError:
         mode = 0o666 & ~_umask()
     mode = 0o600 if private else mode
-    handle, name = tempfile.mkstemp(prefix=f".{target.name[:60]}.", dir=target.parent)
+    handle, name = tempfile.mkstemp(prefix=f".{target.name[:50]}{_ASIDE}", dir=target.parent)
     try:
         with os.fdopen(handle, "wb") as file:
             file.write(data)
@@ -39,6 +43,7 @@ def replace_file(path: Path, data: bytes, *, private: bool = False) -> None:
         with contextlib.suppress(OSError):
             Path(name).unlink()
         raise
+    _clear(target.parent)
     # The rename itself survives a power cut only once the folder is written; not every file system can.
     with contextlib.suppress(OSError):
         folder = os.open(target.parent, os.O_RDONLY)
@@ -46,6 +51,16 @@ def replace_file(path: Path, data: bytes, *, private: bool = False) -> None:
             os.fsync(folder)
         finally:
             os.close(folder)
+
+
+def _clear(folder: Path) -> None:
+    """Take away what processes that were killed while they wrote have left here."""
+    with contextlib.suppress(OSError):
+        for left in folder.iterdir():
+            if left.name.startswith(".") and _ASIDE in left.name:
+                with contextlib.suppress(OSError):
+                    if left.lstat().st_mtime < time.time() - _LONG_AGO:
+                        left.unlink()
 
 
 def is_protected(path: Path) -> bool:

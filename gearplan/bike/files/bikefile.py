@@ -14,6 +14,7 @@ from typing import Any
 
 from gearplan.bike import checks
 from gearplan.bike.files.atomic import replace_file
+from gearplan.bike.files.lock import alone
 from gearplan.bike.files.tablelist import change_tables
 from gearplan.bike.files.tomltext import Kind, first_of, formed_like, plain, unknown
 from gearplan.bike.profile import KINDS, SECTIONS, Bike, Within, entries, entry
@@ -172,10 +173,11 @@ def save_bike(path: Path, bike: Bike, opened: BikeFile | None, *, over: bool = F
     ChangedOnDisk is raised if the file no longer holds that text. OSError if the file cannot be written; it is then as
     it was.
     """
-    if opened is not None and not over and path.exists() and _KIND.text(path) != opened.text:
-        raise ChangedOnDisk(f"{path}: something else has changed this file since it was opened")
     text = text_with(bike, opened.text if opened else "")
-    replace_file(path, text.encode("utf-8"))
+    with alone(path):
+        if opened is not None and not over and path.exists() and _KIND.text(path) != opened.text:
+            raise ChangedOnDisk(f"{path}: something else has changed this file since it was opened")
+        replace_file(path, text.encode("utf-8"))
     return BikeFile(bike, text, opened.notices if opened else ())
 
 

@@ -17,6 +17,7 @@ from typing import Any
 
 from gearplan.bike.book import BookEntry, as_written, book_entries, check_book_value
 from gearplan.bike.files.atomic import replace_file
+from gearplan.bike.files.lock import alone
 from gearplan.bike.files.tomltext import Kind, blocks, first_of, formed_like, plain, unknown
 
 FORMAT = 1
@@ -144,10 +145,11 @@ def save_book(path: Path, book: Book, known: Book) -> None:
 
     BookChangedOnDisk if the file no longer holds that one, OSError if it cannot be written; it is then as it was.
     """
-    there = _KIND.text(path) if path.exists() else ""
-    if there != known.text:
-        raise BookChangedOnDisk(f"{path}: something else has changed this file since it was read")
-    replace_file(path, book.text.encode("utf-8"))
+    with alone(path):
+        there = _KIND.text(path) if path.exists() else ""
+        if there != known.text:
+            raise BookChangedOnDisk(f"{path}: something else has changed this file since it was read")
+        replace_file(path, book.text.encode("utf-8"))
 
 
 def _reread(book: Book, text: str) -> Book:

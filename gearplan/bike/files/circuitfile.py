@@ -22,6 +22,7 @@ from gearplan.bike.circuit import (
     section_entries,
 )
 from gearplan.bike.files.atomic import replace_file
+from gearplan.bike.files.lock import alone
 from gearplan.bike.files.tomltext import Kind, blocks, first_of, formed_like, plain, unknown
 from gearplan.bike.library import demo_circuits
 from gearplan.bike.rider import MOST_RIDERS, Rider, check_rider_value, rider_keys
@@ -142,10 +143,11 @@ def save_circuit(path: Path, circuit: Circuit, opened: CircuitFile | None, *, ov
     CircuitChangedOnDisk is raised if the file no longer holds that text. OSError if the file cannot be written; it is
     then as it was.
     """
-    if opened is not None and not over and path.exists() and _KIND.text(path) != opened.text:
-        raise CircuitChangedOnDisk(f"{path}: something else has changed this file since it was opened")
     text = circuit_text(circuit, opened.text if opened else "")
-    replace_file(path, text.encode("utf-8"))
+    with alone(path):
+        if opened is not None and not over and path.exists() and _KIND.text(path) != opened.text:
+            raise CircuitChangedOnDisk(f"{path}: something else has changed this file since it was opened")
+        replace_file(path, text.encode("utf-8"))
     return circuit_from_text(text, str(path))
 
 

@@ -269,7 +269,7 @@ def _change_file(change: Change) -> Settings:
             import tomlkit
 
             # A newer version's settings stay too.
-            replace_file(path, tomlkit.dumps(read | changed).encode())
+            replace_file(path, tomlkit.dumps(read | changed).encode(), private=True)
     return after
 
 

@@ -62,3 +62,36 @@ def test_a_full_disk_leaves_the_old_file_and_nothing_else(
 def test_a_missing_folder_is_an_error(tmp_path: Path) -> None:
     with pytest.raises(FileNotFoundError):
         replace_file(tmp_path / "no" / "file", b"x")
+
+
+def test_what_a_killed_process_left_goes_with_a_later_save(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = tmp_path / "a.bike.toml"
+    path.write_bytes(b"old")
+
+    class Killed(BaseException):
+        pass
+
+    def killed(*_: object) -> None:
+        raise Killed
+
+    with monkeypatch.context() as patched:
+        patched.setattr(os, "fsync", killed)
+        patched.setattr(Path, "unlink", killed)
+        with pytest.raises(Killed):
+            replace_file(path, b"new")
+    [left] = [other for other in tmp_path.iterdir() if other != path]
+    replace_file(path, b"newer")
+    # It may be another process's, which still writes.
+    assert left.exists()
+    other = tmp_path / ".notes.of-mine"
+    other.write_bytes(b"")
+    for old in (left, other):
+        os.utime(old, (0, 0))
+    replace_file(path, b"newest")
+    assert sorted(tmp_path.iterdir()) == sorted([path, other])
+
+
+def test_a_name_as_long_as_may_be_is_written(tmp_path: Path) -> None:
+    path = tmp_path / ("\U0001f3cd" * 63)
+    replace_file(path, b"new")
+    assert path.read_bytes() == b"new"
