@@ -14,12 +14,17 @@ from pytestqt.qtbot import QtBot
 from gearplan.bike.demo import demo_bike
 from gearplan.window.circuit.page import CircuitPage
 from gearplan.window.frame import settings
+from gearplan.window.frame.opening import saving
 from gearplan.window.frame.workbench import Workbench
 from gearplan.window.kit import theme
 from tests.window.circuit.laps import ranked
 
 #: Milliseconds that a test waits for what must come; only a hang lasts as long, whatever else the machine does.
 PATIENCE = 600_000
+
+
+# A save of the tests is waited for, however busy the disk is, as if it were done at once.
+saving.AT_ONCE = PATIENCE / 1000
 
 
 class PatientBot(QtBot):

@@ -211,7 +211,7 @@ def _slope(log: RideLog, speed: Floats) -> Floats:
     height = np.interp(log.time, log.time[known], log.altitude[known])
     way = np.concatenate([[0.0], np.cumsum(np.diff(log.time) * np.nan_to_num(speed[1:]))])
     far = way[2 * half :] - way[: -2 * half]
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         level[half:-half] = np.where(far > 10, (height[2 * half :] - height[: -2 * half]) / far, 0.0)
     return np.clip(level, -0.3, 0.3)
 

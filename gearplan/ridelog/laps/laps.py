@@ -149,7 +149,9 @@ def track(log: RideLog) -> tuple[Floats, Floats, Floats, tuple[float, float]]:
     about = (float(np.median(latitude[rows])), float(np.median(longitude[rows])))
     x, y = local_metres(latitude[rows], longitude[rows], about)
     time = log.time[rows]
-    pace = np.hypot(np.diff(x), np.diff(y)) / np.diff(time)
+    with np.errstate(over="ignore"):
+        # Rows of one moment are farther apart than any speed brings them.
+        pace = np.hypot(np.diff(x), np.diff(y)) / np.diff(time)
     jump = np.concatenate([[False], (pace[:-1] > _FASTEST) & (pace[1:] > _FASTEST), [False]])
     keep = ~jump
     return time[keep], x[keep], y[keep], about

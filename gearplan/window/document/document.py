@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -14,6 +15,8 @@ from gearplan.plan.driveset import DriveSet, fitted, plainly
 from gearplan.plan.quote.proposals import at_start, set_of
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from gearplan.bike.circuit import Circuit
     from gearplan.bike.files.circuitfile import CircuitFile
     from gearplan.plan.lines.centreline import CentreLine
@@ -190,15 +193,18 @@ class Document(QObject):
         self.circuit_starting.emit()
         self._take(replace(self.state, circuit=circuit, circuit_path=None, line=None), label, "")
 
-    def save_circuit(self, path: Path, *, over_changed: bool = False) -> None:
-        """Write the circuit; OSError or CircuitFileError leave file and document as they were."""
+    def saving_circuit(self, path: Path, *, over_changed: bool = False) -> Callable[[], CircuitFile]:
+        """What writes the circuit as it is now, as `saving` does the profile; its answer is for `circuit_saved`."""
         from gearplan.bike.files.circuitfile import save_circuit
 
         assert self.circuit is not None
         known = None if self.circuit_path is None else self._circuits.get(self.circuit_path)
-        over = over_changed or path != self.circuit_path
-        self._circuits[path] = save_circuit(path, self.circuit, known, over=over)
-        if path != self.circuit_path:
+        return partial(save_circuit, path, self.circuit, known, over=over_changed or path != self.circuit_path)
+
+    def circuit_saved(self, path: Path, held: CircuitFile, begun: Path | None) -> None:
+        """The circuit as it was when the save began is in that file; it was then that of `begun`."""
+        self._circuits[path] = held
+        if begun == self.circuit_path and path != begun:
             self._take(replace(self.state, circuit_path=path), "Save the circuit under a name", "")
         self.file_changed.emit()
 
@@ -233,14 +239,22 @@ class Document(QObject):
         """Read a file; BikeFileError leaves everything as it was."""
         self.start(read_bike(path), path)
 
-    def save(self, path: Path, *, over_changed: bool = False) -> None:
-        """Write the profile; OSError or BikeFileError leave file and document as they were.
+    def saving(self, path: Path, *, over_changed: bool = False) -> Callable[[], BikeFile]:
+        """What writes the profile as it is now, in whatever thread; its answer is for `saved`.
 
-        `over_changed` overwrites a file that something else has changed since it was opened.
+        OSError or BikeFileError leave the file as it was. `over_changed` overwrites a file that something else has
+        changed since it was opened.
         """
-        self._opened = save_bike(path, self.bike, self._opened, over=over_changed or path != self._path)
-        self._path, self._saved = path, self.bike
+        return partial(save_bike, path, self.bike, self._opened, over=over_changed or path != self._path)
+
+    def saved(self, path: Path, held: BikeFile) -> None:
+        """The profile as it was when the save began is in that file."""
+        self._opened, self._path, self._saved = held, path, held.bike
         self.file_changed.emit()
+
+    def save(self, path: Path, *, over_changed: bool = False) -> None:
+        """Write the profile at once; OSError or BikeFileError leave file and document as they were."""
+        self.saved(path, self.saving(path, over_changed=over_changed)())
 
     def _take(self, state: State, label: str, merge: str) -> None:
         state = replace(state, chosen=plainly(state.bike, state.chosen))

@@ -343,7 +343,7 @@ class PageHost(QMainWindow):
         if another:
             self.circuits.save_as()
         else:
-            self.circuits.save()
+            self.circuits.save(wait=False)
 
     def _rank_own_lap(self, circuit: Circuit) -> None:
         if self.circuits.take(circuit):

@@ -77,7 +77,7 @@ class MenuWindow(PageHost):
         for name in library.demo_bikes():
             self._add(self.demo_menu, name.replace("&", "&&"), self._open_demo).setData(name)
         file.addSeparator()
-        self._add(file, "&Save", self.files.save, keys.Save)
+        self._add(file, "&Save", self._save, keys.Save)
         self._add(file, "Save &as…", self.files.save_as, keys.SaveAs)
         file.addSeparator()
         self._add(file, "Save speed &picture…", self._ask_picture, "Ctrl+E")
@@ -117,6 +117,9 @@ class MenuWindow(PageHost):
         self._add(help_menu, "&How is the number at hand computed or measured?", self._how_at_hand, "F1")
         self._add(help_menu, "&Safety and limits", self._show_cautions)
         self._add(help_menu, "&About Gearplan", self._show_about)
+
+    def _save(self) -> None:
+        self.files.save(wait=False)
 
     def _settings(self, menu: QMenu, settings: Settings) -> None:
         self._add(menu, "S&hop and paper…", self.counter.ask_shop)

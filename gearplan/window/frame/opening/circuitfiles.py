@@ -19,8 +19,11 @@ from gearplan.window.kit.plaintext import plain
 from gearplan.window.kit.waiting import GivenUp, awaited
 
 from .files import Files
+from .saving import Save
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from gearplan.plan.laps.ranking import Ints, LapRanking
     from gearplan.plan.laps.spread import Plateau
     from gearplan.plan.lines.centreline import CentreLine
@@ -83,10 +86,10 @@ class CircuitFiles(QObject):
         self._message.say("\n".join(opened.notices), wrong=True)
         return True
 
-    def save(self) -> bool:
+    def save(self, *, wait: bool = True) -> bool:
         """Save to the circuit's file, asking for one if it has none; True if it was saved."""
         path = self._document.circuit_path
-        return self.save_as() if path is None else self._write(path)
+        return self.save_as() if path is None else self._write(path, wait=wait)
 
     def save_as(self) -> bool:
         """Ask for a file and save to it."""
@@ -122,6 +125,7 @@ class CircuitFiles(QObject):
 
     def may_leave(self) -> bool:
         """Ask what to do with an unsaved circuit, and with what could not be read; False means stay."""
+        self._files.saving.settle()
         left_out = not_in_the_file(self._document.unread("circuit"))
         if not self._document.circuit_unsaved:
             return not left_out or self._files.gives_up(left_out)
@@ -137,20 +141,24 @@ class CircuitFiles(QObject):
         )
         return self.save() if answer == buttons.Save else answer == buttons.Discard
 
-    def _write(self, path: Path) -> bool:
-        try:
-            try:
-                self._document.save_circuit(path)
-            except circuitfile.CircuitChangedOnDisk as changed:
-                if not self._files.confirmed(f"{changed}\nReplace what is there now?"):
-                    return False
-                self._document.save_circuit(path, over_changed=True)
-        except (OSError, circuitfile.CircuitFileError) as failed:
-            self._message.say(f"Not saved to {path}: {reason(failed)}. The circuit is still here, unsaved.", wrong=True)
-            return False
-        left_out = not_in_the_file(self._document.unread("circuit"))
-        self._message.say(f"Saved: {path}. {left_out}".rstrip(), wrong=bool(left_out))
-        return True
+    def _write(self, path: Path, *, wait: bool = True) -> bool:
+        begun = self._document.circuit_path
+
+        def written(held: object) -> None:
+            assert isinstance(held, circuitfile.CircuitFile)
+            self._document.circuit_saved(path, held, begun)
+            left_out = not_in_the_file(self._document.unread("circuit"))
+            self._message.say(f"Saved: {path}. {left_out}".rstrip(), wrong=bool(left_out))
+
+        def failed(why: Exception) -> None:
+            self._message.say(f"Not saved to {path}: {reason(why)}. The circuit is still here, unsaved.", wrong=True)
+
+        def begin(over: bool) -> Callable[[], object]:
+            if self._document.circuit_path not in (begun, path):
+                raise circuitfile.CircuitFileError("another circuit is open now")
+            return self._document.saving_circuit(path, over_changed=over)
+
+        return self._files.saving.save(Save(path, begin, written, failed), wait=wait)
 
     def _suggested(self, ending: str) -> str:
         circuit = self._document.circuit

@@ -6,7 +6,7 @@ import contextlib
 from collections.abc import Callable
 from pathlib import Path
 
-from PySide6.QtCore import QObject, QTimer, Signal
+from PySide6.QtCore import QObject, Signal
 from PySide6.QtWidgets import QApplication, QFileDialog, QInputDialog, QMessageBox, QWidget
 
 from gearplan.bike.demo import demo_bike
@@ -25,9 +25,10 @@ from gearplan.window.kit.plaintext import plain
 from gearplan.window.kit.waiting import GivenUp, awaited
 
 from . import recovery
+from .keeping import Keeping
+from .saving import Save, Saving
 
 _FILTER = "Bikes (*.bike.toml);;All files (*)"
-_KEEP_AFTER_MS = 1500
 
 
 class Files(QObject):
@@ -45,18 +46,17 @@ class Files(QObject):
         self._window, self._document, self._message = window, document, message
         self.remembered = remembered
         self._left: dict[Path, str] = {}
-        self._keep_timer = QTimer(self)
-        self._keep_timer.setSingleShot(True)
-        self._keep_timer.setInterval(_KEEP_AFTER_MS)
-        self._keep_timer.timeout.connect(self._keep_aside)
-        document.changed.connect(self._keep_soon)
-        document.file_changed.connect(self._keep_soon)
-        document.unread_changed.connect(self._keep_soon)
+        self.saving = Saving(window, lambda text: self.confirmed(text), message.say)
+        #: How many bikes have been started with.
+        self._started = 0
+        self._keeping = Keeping(document, self)
+        self._keeping.failed.connect(self._not_kept)
         message.taken.connect(self._open_kept)
 
     def start_with(self, opened: bikefile.BikeFile, path: Path | None) -> None:
         """Show a bike that has been read; `path` None if it has no file of its own."""
         self.starting.emit()
+        self._started += 1
         self._document.start(opened, path)
         self._message.say("\n".join(opened.notices))
         if path is not None:
@@ -97,9 +97,9 @@ class Files(QObject):
         if self.may_leave():
             self.start_with(demo_bike(name), None)
 
-    def save(self) -> bool:
+    def save(self, *, wait: bool = True) -> bool:
         """Save to the bike's file, asking for one if it has none; True if it was saved."""
-        return self.save_as() if self._document.path is None else self.write(self._document.path)
+        return self.save_as() if self._document.path is None else self.write(self._document.path, wait=wait)
 
     def save_as(self) -> bool:
         """Ask for a file and save to it."""
@@ -121,25 +121,31 @@ class Files(QObject):
             return None
         return path
 
-    def write(self, path: Path) -> bool:
-        """Save to a file; if that fails, say so and keep the work as it is."""
+    def write(self, path: Path, *, wait: bool = True) -> bool:
+        """Save to a file; if that fails, say so and keep the work. Without `wait` a slow one goes on by itself."""
         if is_protected(path) and not self.confirmed(f"{path} is protected against writing.\nReplace it all the same?"):
             return False
-        try:
-            try:
-                self._document.save(path)
-            except bikefile.ChangedOnDisk as changed:
-                if not self.confirmed(f"{changed}\nReplace what is there now?"):
-                    return False
-                self._document.save(path, over_changed=True)
-        except (OSError, bikefile.BikeFileError) as failed:
-            self._message.say(f"Not saved to {path}: {reason(failed)}. The bike is still here, unsaved.", wrong=True)
-            return False
-        self.remembered.keep_recent(path)
-        text = f"Saved: {path}."
-        left_out = self._left_out()
-        self._message.say(f"{text} {left_out}".rstrip(), wrong=bool(left_out))
-        return True
+        begun = self._started
+
+        def written(held: object) -> None:
+            assert isinstance(held, bikefile.BikeFile)
+            left_out = ""
+            # Another bike may have taken its place while the disk was slow.
+            if begun == self._started:
+                self._document.saved(path, held)
+                left_out = self._left_out()
+            self.remembered.keep_recent(path)
+            self._message.say(f"Saved: {path}. {left_out}".rstrip(), wrong=bool(left_out))
+
+        def failed(why: Exception) -> None:
+            self._message.say(f"Not saved to {path}: {reason(why)}. The bike is still here, unsaved.", wrong=True)
+
+        def begin(over: bool) -> Callable[[], object]:
+            if begun != self._started:
+                raise bikefile.BikeFileError("another bike is open now")
+            return self._document.saving(path, over_changed=over)
+
+        return self.saving.save(Save(path, begin, written, failed), wait=wait)
 
     def _left_out(self) -> str:
         return not_in_the_file(self._document.unread(*recovery.BIKE))
@@ -149,6 +155,8 @@ class Files(QObject):
 
         False, and a save that fails, mean stay.
         """
+        # One who would rather not wait is asked as if nothing had been saved.
+        self.saving.settle()
         left_out, unsaved, chosen = self._left_out(), self._document.unsaved, self._document.chosen
         # Who tries out sets on a bike without a file of its own has promised them to nobody.
         loose = self._document.path is not None and not is_kept(self._document.bike, chosen)
@@ -278,10 +286,9 @@ class Files(QObject):
 
     def close(self) -> None:
         """The work is saved or given up."""
-        self._keep_timer.stop()
+        self._keeping.stop()
         with contextlib.suppress(OSError):
             recovery.forget()
-            recovery.forget_circuit()
             recovery.release()
 
     def _open_kept(self) -> None:
@@ -339,18 +346,16 @@ class Files(QObject):
             told += f" What was not accepted has to be entered again:\n{chr(10).join(lost)}"
         self._message.say(told, wrong=bool(lost))
 
-    def _keep_soon(self) -> None:
-        """However busy the hands are, the copy is no older than the interval."""
-        if not self._keep_timer.isActive():
-            self._keep_timer.start()
-
     def _keep_aside(self) -> bool:
         try:
             recovery.keep_unsaved(self._document)
         except OSError as failed:
-            self._message.say(f"Unsaved work cannot be kept aside: {reason(failed)}. Save it soon.", wrong=True)
+            self._not_kept(failed)
             return False
         return True
+
+    def _not_kept(self, failed: OSError) -> None:
+        self._message.say(f"Unsaved work cannot be kept aside: {reason(failed)}. Save it soon.", wrong=True)
 
     def _file_name(self) -> str:
         return self._document.path.name if self._document.path else "this bike"

@@ -8,9 +8,11 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
+import itertools
 import json
 import os
 import secrets
+import threading
 from collections.abc import Iterable
 from dataclasses import asdict, dataclass
 from datetime import datetime
@@ -39,6 +41,10 @@ _UNREAD = "# could not be read: "
 #: One that holds the proposed set, and one that holds the bike's own file and how that read.
 _PROPOSED, _OF = "# proposed: ", "# of the file: "
 _held: dict[Path, IO[bytes]] = {}
+#: One thread at a time writes; what was made earlier never goes over what was made later.
+_writing, _numbers, _newest = threading.Lock(), itertools.count(1), [0]
+#: Seconds that the end waits for a disk.
+_LAST_WAIT = 3.0
 
 
 def _own_file() -> Path:
@@ -59,26 +65,46 @@ def _hold(path: Path) -> None:
         _held[beside] = file
 
 
-def keep_unsaved(document: Document) -> None:
-    """Keep aside what is unsaved of bike and circuit, and what could not be read; OSError if that cannot be done."""
+@dataclass(frozen=True, slots=True)
+class Pieces:
+    """What is to be kept in which file, None for nothing; the `number` grows with each that was made."""
+
+    number: int
+    texts: dict[Path, str | None]
+
+
+def pieces(document: Document) -> Pieces:
+    """What is unsaved of bike and circuit now, with what could not be read."""
     from gearplan.bike.files.circuitfile import circuit_text
 
     path, unread = _own_file(), document.unread(*BIKE)
+    texts = dict[Path, str | None]({path: None, circuit_beside(path): None})
     if document.unsaved or unread or document.chosen != fitted(document.bike):
-        _keep(path, bikefile.text_with(document.bike, "") + _around(document), unread)
-    else:
-        forget()
+        texts[path] = bikefile.text_with(document.bike, "") + _around(document) + _unread_lines(unread)
     unread = document.unread("circuit")
     if document.circuit is not None and (document.circuit_unsaved or unread):
-        _keep(circuit_beside(path), circuit_text(document.circuit, ""), unread)
-    else:
-        forget_circuit()
+        texts[circuit_beside(path)] = circuit_text(document.circuit, "") + _unread_lines(unread)
+    return Pieces(next(_numbers), texts)
 
 
-def _keep(path: Path, text: str, unread: Unread) -> None:
-    _hold(path)
-    # Whose motorcycle it is stands in it too.
-    replace_file(path, (text + _unread_lines(unread)).encode(), private=True)
+def put(given: Pieces) -> None:
+    """Write pieces, in whatever thread, unless later ones are there already; OSError if that cannot be done."""
+    with _writing:
+        if given.number < _newest[0]:
+            return
+        _newest[0] = given.number
+        for path, text in given.texts.items():
+            if text is None:
+                path.unlink(missing_ok=True)
+            else:
+                _hold(path)
+                # Whose motorcycle it is stands in it too.
+                replace_file(path, text.encode(), private=True)
+
+
+def keep_unsaved(document: Document) -> None:
+    """Keep aside at once what is unsaved; OSError if that cannot be done."""
+    put(pieces(document))
 
 
 def _unread_lines(unread: Unread) -> str:
@@ -145,13 +171,15 @@ def circuit_beside(path: Path) -> Path:
 
 
 def forget() -> None:
-    """The profile is saved or given up: nothing to keep of it."""
-    _own_file().unlink(missing_ok=True)
-
-
-def forget_circuit() -> None:
-    """The same for the circuit."""
-    circuit_beside(_own_file()).unlink(missing_ok=True)
+    """All is saved or given up: there is nothing to keep. A disk that does not answer is not waited for long."""
+    _newest[0] = next(_numbers)
+    held = _writing.acquire(timeout=_LAST_WAIT)
+    try:
+        for path in (_own_file(), circuit_beside(_own_file())):
+            path.unlink(missing_ok=True)
+    finally:
+        if held:
+            _writing.release()
 
 
 def release() -> None:
