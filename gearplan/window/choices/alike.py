@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import Signal
 from PySide6.QtGui import QPalette
-from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.stock import Stock
@@ -14,6 +14,7 @@ from gearplan.plan.choices.space import Space
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.words import VERDICT, teeth
 from gearplan.window.kit import theme
+from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.tables.texttable import TextTable
 
 _MOST = 12
@@ -37,13 +38,13 @@ class AlikeTab(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(*[theme.UNIT] * 4)
         column.setSpacing(theme.UNIT)
-        self.exchange = QLabel()
+        self.exchange = PlainLabel()
         self.exchange.setWordWrap(True)
         column.addWidget(self.exchange)
         self.table = TextTable("Sets that gear as the proposed one does", left=(0, 6))
         self.table.doubleClicked.connect(self._pressed)
         column.addWidget(self.table)
-        note = QLabel(_NOTE)
+        note = PlainLabel(_NOTE)
         note.setProperty("role", "small")
         note.setWordWrap(True)
         column.addWidget(note)
