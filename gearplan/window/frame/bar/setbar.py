@@ -43,6 +43,8 @@ from .verdictview import VerdictView
 _ROOMY = QSize(940, 660)
 #: So wide is the room in which the next measurement is named beside the verdict.
 _WITH_NEXT = 900
+#: From this width on the verdict is written as large as a page's own answer.
+_WITH_LARGE = 1600
 #: So wide is the room in which the samples of both sets' lines stand beside their names.
 _WITH_SAMPLES = 390
 #: So many lines of the verdict can be read at once while the bar is folded.
@@ -97,6 +99,7 @@ class SetBar(QFrame):
             self._roomy, self._wanted = roomy, None
         self.slim.fit(roomy=roomy)
         narrow = room.width() < theme.px(_ROOMY.width())
+        self.verdict.write_large(room.width() >= theme.px(_WITH_LARGE))
         self._wide_enough = room.width() >= theme.px(_WITH_NEXT)
         self._with_samples = room.width() >= theme.px(_WITH_SAMPLES)
         if narrow != self._narrow:

@@ -10,13 +10,15 @@ from gearplan.plan import words
 from gearplan.plan.set.verdict import Verdict
 from gearplan.window.kit import theme
 from gearplan.window.kit.places.fixedsize import FixedSize
-from gearplan.window.kit.places.layout import WholeLines
+from gearplan.window.kit.places.layout import WholeLines, most_width
 from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.shapes import VerdictShape
 from gearplan.window.kit.spoken import Speaker
 
 #: So wide is the place of the verdict's sentences at least.
 _LEAST_WORDS = 140
+#: And at most, at the usual size of text.
+_MOST_WORDS = 640
 _SAMPLE = max(words.VERDICT.values(), key=len)
 
 
@@ -40,7 +42,8 @@ class VerdictView(QWidget):
         self.word = PlainLabel()
         self.word.setProperty("role", "title")
         head.addWidget(self.shape)
-        head.addWidget(FixedSize(self.word, theme.TITLE, sample=_SAMPLE, bold=True))
+        self._word_place = FixedSize(self.word, theme.TITLE, sample=_SAMPLE, bold=True)
+        head.addWidget(self._word_place)
         head.addStretch(1)
         self.passed = QPushButton()
         self.passed.setProperty("slim", True)
@@ -62,6 +65,8 @@ class VerdictView(QWidget):
         self.reasons.setBackgroundRole(QPalette.ColorRole.Base)
         # As high as the sliders beside it leave, however long the findings are: the pages need the room.
         scroll.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Ignored)
+        # Longer lines are hard to read on from.
+        most_width(scroll, _MOST_WORDS)
         column.addWidget(scroll, 1)
 
     def give_room(self, room: bool) -> None:
@@ -70,6 +75,15 @@ class VerdictView(QWidget):
             self._room = room
             if self._said is not None:
                 self.show_verdict(self._said)
+
+    def write_large(self, on: bool) -> None:
+        """Say whether the state has room for the largest type of a page."""
+        role = "large" if on else "title"
+        if role != self.word.property("role"):
+            self.word.setProperty("role", role)
+            self.word.style().unpolish(self.word)
+            self.word.style().polish(self.word)
+            self._word_place.write_in(theme.LARGE if on else theme.TITLE)
 
     def show_lines(self, least: int) -> None:
         """Let so many lines of it be read at once at least."""

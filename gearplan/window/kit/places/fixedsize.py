@@ -40,6 +40,11 @@ class FixedSize(QWidget):
         self._child = child
         child.setParent(self)
 
+    def write_in(self, size: int) -> None:
+        """Keep the size that text of another type needs."""
+        self._size = size
+        self.updateGeometry()
+
     def sizeHint(self) -> QSize:
         """The size that the sample needs, or the text that has more."""
         metrics = theme.metrics(self._size, bold=self._bold)
