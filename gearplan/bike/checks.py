@@ -13,6 +13,7 @@ from functools import lru_cache
 
 from gearplan.bike.profile import Bike, Engine, entry
 from gearplan.bike.text.units import RPM
+from gearplan.bike.text.unitset import METRIC, UnitSet
 from gearplan.bike.values import check_entry
 
 #: Outside this a centre of mass is asked about: common practice, no source.
@@ -31,9 +32,9 @@ class Problem:
     index: int | None = None
 
 
-def check_value(section: str, key: str, value: object) -> str | None:
+def check_value(section: str, key: str, value: object, *, units: UnitSet = METRIC) -> str | None:
     """Why a value cannot stand in this field, with what would be right; None if it can. None is always right."""
-    return check_entry(entry(section, key), value)
+    return check_entry(entry(section, key), value, units)
 
 
 @lru_cache(maxsize=64)

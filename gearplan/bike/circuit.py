@@ -16,6 +16,7 @@ from gearplan.bike import values
 from gearplan.bike.entries import Entry
 from gearplan.bike.rider import NOBODY, Rider
 from gearplan.bike.text.units import DEGREE
+from gearplan.bike.text.unitset import METRIC, UnitSet
 
 SectionKind = Literal["straight", "corner"]
 
@@ -128,14 +129,14 @@ def label_of(key: str) -> str:
     return section_entry(key).label.split(",")[0].lower()
 
 
-def check_section_value(key: str, value: object) -> str | None:
+def check_section_value(key: str, value: object, units: UnitSet = METRIC) -> str | None:
     """Why a value cannot stand in this field of a section, with what would be right; None if it can."""
     what = section_entry(key)
     if key == "hold_gear":
         return None if isinstance(value, bool) else f"{value} must be true or false"
     if value is None:
         return f"is missing; give {what.example or ' or '.join(what.choices)}" if key in ("kind", "length_m") else None
-    return values.check_entry(what, value)
+    return values.check_entry(what, value, units)
 
 
 def check_section(section: Section) -> str | None:

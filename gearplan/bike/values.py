@@ -9,6 +9,7 @@ from collections.abc import Callable
 from gearplan.bike.entries import Entry
 from gearplan.bike.library import chain_sizes
 from gearplan.bike.text.numbertext import format_number
+from gearplan.bike.text.unitset import METRIC, UnitSet
 from gearplan.bike.tyresize import TyreSizeError, parse_tyre_size
 
 _TOOTH_RANGE = (5, 200)
@@ -19,9 +20,12 @@ _LONGEST_TEXT = 200
 _MOST_SHOWN, _HUGE = 40, 1e15
 
 
-def check_entry(what: Entry, value: object) -> str | None:
-    """Why a value cannot stand in an entry, with what would be right; None if it can. None is always right."""
-    return None if value is None else _JUDGES[what.kind](what, value)
+def check_entry(what: Entry, value: object, units: UnitSet = METRIC) -> str | None:
+    """Why a value cannot stand in an entry, with what would be right; None if it can. None is always right.
+
+    What is wrong is said in `units`.
+    """
+    return None if value is None else _JUDGES[what.kind](what, value, units)
 
 
 def check_text(value: object) -> str | None:
@@ -33,32 +37,34 @@ def check_text(value: object) -> str | None:
     return None
 
 
-def _number(what: Entry, value: object) -> str | None:
+def _number(what: Entry, value: object, units: UnitSet) -> str | None:
     if isinstance(value, bool) or not isinstance(value, (int, float)):
-        return f"{_shown(value)} must be a number{_example(what)}"
+        return f"{_shown(value)} must be a number{_example(what, units)}"
     # A whole number may be too large to be made a float, so its bounds come first.
     if what.low <= value <= what.high:
         return None
     if isinstance(value, float) and not math.isfinite(value):
-        return f"{_shown(value)} is not a number to compute with; expected {_bounds(what)}{_example(what)}"
-    return f"{_shown(value, _unit(what))} can't be right; expected {_bounds(what)}{_example(what)}"
+        expected = f"expected {_bounds(what, units)}{_example(what, units)}"
+        return f"{_shown(value)} is not a number to compute with; {expected}"
+    told = _measured(value, what, units) if abs(value) < _HUGE else _shown(value)
+    return f"{told}{_unit(what, units)} can't be right; expected {_bounds(what, units)}{_example(what, units)}"
 
 
-def _whole(what: Entry, value: object) -> str | None:
+def _whole(what: Entry, value: object, units: UnitSet) -> str | None:
     if isinstance(value, float) and math.isfinite(value):
-        return f"{_shown(value)} must be a whole number{_example(what)}"
-    return _number(what, value)
+        return f"{_shown(value)} must be a whole number{_example(what, units)}"
+    return _number(what, value, units)
 
 
-def _text(_what: Entry, value: object) -> str | None:
+def _text(_what: Entry, value: object, _units: UnitSet) -> str | None:
     return check_text(value)
 
 
-def _choice(what: Entry, value: object) -> str | None:
+def _choice(what: Entry, value: object, _units: UnitSet) -> str | None:
     return _one_of(what.choices, value)
 
 
-def _chain(_what: Entry, value: object) -> str | None:
+def _chain(_what: Entry, value: object, _units: UnitSet) -> str | None:
     return _one_of(tuple(chain_sizes()), value)
 
 
@@ -73,7 +79,7 @@ def _one_of(words: tuple[str, ...], value: object) -> str | None:
     return f"{quoted} is not one of {', '.join(words)}{hint}"
 
 
-def _tyre(_what: Entry, value: object) -> str | None:
+def _tyre(_what: Entry, value: object, _units: UnitSet) -> str | None:
     if not isinstance(value, str):
         return f"{_shown(value)} must be a tyre size in quotes"
     try:
@@ -83,55 +89,55 @@ def _tyre(_what: Entry, value: object) -> str | None:
     return check_text(value)
 
 
-def _ratio(what: Entry, value: object) -> str | None:
+def _ratio(what: Entry, value: object, units: UnitSet) -> str | None:
     if not isinstance(value, tuple):
-        return _number(what, value)
+        return _number(what, value, units)
     if len(value) != 2:
-        return f"a tooth pair has two counts, driver and driven{_example(what)}"
+        return f"a tooth pair has two counts, driver and driven{_example(what, units)}"
     low, high = _TOOTH_RANGE
     for name, count in zip(("driver", "driven"), value, strict=True):
         if count is None:
             continue
         if isinstance(count, bool) or not isinstance(count, int):
-            return f"the {name} tooth count {_shown(count)} must be a whole number{_example(what)}"
+            return f"the {name} tooth count {_shown(count)} must be a whole number{_example(what, units)}"
         if not low <= count <= high:
-            return f"{_shown(count, f' {name} teeth')} can't be right; expected {low}–{high}{_example(what)}"
-    return None if None in value else _number(what, value[1] / value[0])
+            return f"{_shown(count, f' {name} teeth')} can't be right; expected {low}–{high}{_example(what, units)}"
+    return None if None in value else _number(what, value[1] / value[0], units)
 
 
-def _ratios(what: Entry, value: object) -> str | None:
+def _ratios(what: Entry, value: object, units: UnitSet) -> str | None:
     if not isinstance(value, tuple):
         return f"must be a list of gears, each {what.example}"
     if len(value) > _MOST_GEARS:
         return f"{len(value)} gears can't be right; expected at most {_MOST_GEARS}"
     for number, gear in enumerate(value, 1):
-        if gear is not None and (text := _ratio(what, gear)):
+        if gear is not None and (text := _ratio(what, gear, units)):
             return f"gear {number}: {text}"
     return None
 
 
-def _pair(what: Entry, value: object) -> str | None:
+def _pair(what: Entry, value: object, units: UnitSet) -> str | None:
     if not isinstance(value, tuple) or len(value) != 2:
-        return f"must be two numbers, {what.parts[0]} and {what.parts[1]}{_example(what)}"
+        return f"must be two numbers, {what.parts[0]} and {what.parts[1]}{_example(what, units)}"
     for part, number in zip(what.parts, value, strict=True):
-        if number is not None and (text := _number(what, number)):
+        if number is not None and (text := _number(what, number, units)):
             return f"{part}: {text}"
     return None
 
 
-def _points(what: Entry, value: object) -> str | None:
+def _points(what: Entry, value: object, units: UnitSet) -> str | None:
     if not isinstance(value, tuple) or len(value) > _MOST_POINTS:
-        return f"must be a list of at most {_MOST_POINTS} points{_example(what)}"
+        return f"must be a list of at most {_MOST_POINTS} points{_example(what, units)}"
     for number, point in enumerate(value, 1):
         if not isinstance(point, tuple) or len(point) != 2:
-            return f"point {number}: must be two numbers, {what.unit}{_example(what)}"
+            return f"point {number}: must be two numbers, {what.unit}{_example(what, units)}"
         for name, part, high in zip(what.unit.split(", "), point, (what.high, what.most), strict=True):
             if isinstance(part, bool) or not isinstance(part, (int, float)) or not 0 <= part <= high:
                 return f"point {number}: {_shown(part, f' {name}')} can't be right; expected 0–{format_number(high)}"
     return None
 
 
-_JUDGES: dict[str, Callable[[Entry, object], str | None]] = {
+_JUDGES: dict[str, Callable[[Entry, object, UnitSet], str | None]] = {
     "number": _number,
     "whole": _whole,
     "text": _text,
@@ -159,14 +165,26 @@ def _in_figures(value: float) -> str:
     return format_number(value).replace("-", "−")[:_MOST_SHOWN]
 
 
-def _unit(what: Entry) -> str:
-    return f" {what.unit}" if what.unit else ""
+def _measured(value: float, what: Entry, units: UnitSet) -> str:
+    """A number of the entry in the unit that is shown for it."""
+    shown = format_number(value) if units.name(what.unit) == what.unit else units.text(value, what.unit)
+    return shown.replace("-", "−")[:_MOST_SHOWN]
 
 
-def _bounds(what: Entry) -> str:
-    to = "–" if what.low >= 0 else " to "
-    return f"{_in_figures(what.low)}{to}{_in_figures(what.high)}{_unit(what)}"
+def _unit(what: Entry, units: UnitSet) -> str:
+    return f" {units.name(what.unit)}" if what.unit else ""
 
 
-def _example(what: Entry) -> str:
-    return f", for example {what.example}" if what.example else ""
+def _bounds(what: Entry, units: UnitSet) -> str:
+    low, high = (_measured(bound, what, units) for bound in (what.low, what.high))
+    return f"{low}{'–' if not low.startswith('−') else ' to '}{high}{_unit(what, units)}"
+
+
+def _example(what: Entry, units: UnitSet) -> str:
+    if not what.example or what.kind == "points" or units.name(what.unit) == what.unit:
+        return f", for example {what.example}" if what.example else ""
+    try:
+        return f", for example {units.text(float(what.example), what.unit)}"
+    except ValueError:
+        # An example of words needs none of the shown units.
+        return ""

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from gearplan.bike.profile import Bike, entry, value
-from gearplan.bike.text.numbertext import format_number
+from gearplan.bike.text.unitset import METRIC, UnitSet
 from gearplan.bike.text.written import inside
 from gearplan.setup import kinds
 from gearplan.setup.kinds import TYPICAL
@@ -130,15 +130,16 @@ def typical(bike: Bike, section: str, key: str) -> Assumed | None:
     return _about(section, key, *band, TYPICAL)
 
 
-def placeholder(bike: Bike, section: str, key: str) -> str:
+def placeholder(bike: Bike, section: str, key: str, units: UnitSet = METRIC) -> str:
     """What a field shows while it is empty: what is taken for it, without the value where that hangs on the bike."""
+    unit = entry(section, key).measure
     kind = typical(bike, section, key)
     if kind is not None:
-        return f"{format_number(kind.value or 0.0)} typical"
+        return f"{units.text(kind.value or 0.0, unit)} typical"
     if (section, key) in _BY_BIKE:
         return "assumed"
     taken = usual(section, key)
-    return f"{format_number(taken.value)} assumed" if taken is not None and taken.value is not None else ""
+    return f"{units.text(taken.value, unit)} assumed" if taken is not None and taken.value is not None else ""
 
 
 def if_known(bike: Bike, section: str, key: str) -> Known | None:

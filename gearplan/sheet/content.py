@@ -64,8 +64,7 @@ def chain_sheet(bike: Bike, chosen: DriveSet, day: date, axle: float | None = No
     shown = proposed if axle is None else with_axle_at(bike, proposed, axle)
     rows = [("Links that fit", setwords.links_that_fit(on), setwords.links_that_fit(proposed))]
     for q in CHAIN:
-        before, after = (written.number(q.value(result), q.unit, q.digits) for result in (on, shown))
-        rows.append((q.title, before, after))
+        rows.append((q.title(), q.text(on), q.text(shown)))
     return ChainSheet(
         title=f"{bike.name or 'Unnamed bike'}: chain run",
         day=day.isoformat(),

@@ -23,7 +23,8 @@ NAMES = {
     "mbar": "millibar", "bar": "bar", "psi": "psi", "kPa": "kilopascal", "mmHg": "millimeter_Hg", "inHg": "inch_Hg",
     "Pa": "pascal", "°C": "degree_Celsius", "°F": "degree_Fahrenheit", "K": "kelvin", "°": "degree", "rad": "radian",
     "s": "second", "ms": "millisecond", "%": "percent", "‰": "permille", "": "dimensionless", "teeth": "dimensionless",
-    "links": "dimensionless", "s²/m²": "second**2/meter**2",
+    "links": "dimensionless", "gears": "dimensionless", "l": "liter", "US gal": "gallon", "imp gal": "imperial_gallon",
+    "s²/m²": "second**2/meter**2",
 }  # fmt: skip
 EVERY = [(quantity, unit) for quantity in units.quantities() for unit in quantity.units]
 

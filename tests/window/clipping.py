@@ -27,7 +27,7 @@ from PySide6.QtWidgets import (
 )
 
 from gearplan.window.kit import theme
-from gearplan.window.kit.controls.fields import LONGEST, NumberField
+from gearplan.window.kit.controls.numberfield import LONGEST, NumberField
 
 #: Rounding of the layout, in pixels.
 _SLACK = 1

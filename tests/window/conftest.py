@@ -12,11 +12,12 @@ from PySide6.QtWidgets import QApplication, QMenu, QWidget
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike.demo import demo_bike
+from gearplan.bike.text.unitset import METRIC
 from gearplan.window.circuit.page import CircuitPage
 from gearplan.window.frame import settings
 from gearplan.window.frame.opening import saving
 from gearplan.window.frame.workbench import Workbench
-from gearplan.window.kit import theme
+from gearplan.window.kit import shownunits, theme
 from tests.window.circuit.laps import ranked
 
 #: Milliseconds that a test waits for what must come; only a hang lasts as long, whatever else the machine does.
@@ -45,6 +46,7 @@ def qtbot(qapp: QApplication, request: pytest.FixtureRequest) -> QtBot:
 @pytest.fixture(autouse=True)
 def _nothing_left_open(qapp: QApplication) -> Iterator[None]:
     """A window that a test built for itself ends with it: else each later change of the theme repaints it too."""
+    shownunits.take(METRIC)
     before = set(qapp.topLevelWidgets())
     yield
     left = [widget for widget in qapp.topLevelWidgets() if widget not in before]

@@ -11,6 +11,7 @@ from gearplan.bike.circuit import Section, check_section_value, section_entry
 from gearplan.bike.text.numbertext import NumberTextError, format_number
 from gearplan.bike.text.typed import read_typed
 from gearplan.bike.text.units import converted, measured_in
+from gearplan.bike.text.unitset import UnitSet
 
 #: The columns from left to right: what a section is, then what is seldom given.
 COLUMNS = (
@@ -119,7 +120,8 @@ def read_cell(key: str, text: str, units: SectionUnits) -> object:
         sign = 1.0 if side[0].lower().startswith("l") else -1.0
     if units.of(key) != what.unit and given[-1:].isdigit():
         given = f"{given} {units.of(key)}"
-    value = read_typed(given, what.measure, whole=what.kind == "whole", check=partial(check_section_value, key)).value
+    check = partial(check_section_value, key, units=UnitSet(speed=units.speed, distance=units.length))
+    value = read_typed(given, what.measure, whole=what.kind == "whole", check=check).value
     return value if what.kind == "whole" else sign * value
 
 

@@ -197,11 +197,21 @@ _QUANTITIES = {
             Unit("K", 1.0, "kelvin"),
         ),
     ),
+    # A gallon is one of two; a bare one is neither.
+    "volume": Quantity(
+        "volume",
+        (
+            Unit("l", 1e-3, "litre litres liter liters"),
+            Unit("US gal", 231 * INCH**3, "usgallon usgallons"),
+            Unit("imp gal", 4.54609e-3, "ukgal imperialgallon imperialgallons"),
+        ),
+    ),
     "angle": Quantity("angle", (Unit("°", DEGREE, "deg degree degrees"), Unit("rad", 1.0, "radian radians"))),
     "time": Quantity("time", (Unit("s", 1.0, "sec secs second seconds"), Unit("ms", 1e-3))),
     "percentage": Quantity("percentage", (Unit("%", 0.01, "percent percents pc"), Unit("‰", 0.001))),
     "share": Quantity("share", (Unit(""), Unit("%", 0.01, "percent percents pc"))),
     "tooth count": Quantity("tooth count", (Unit("teeth", 1.0, "tooth t"),)),
+    "gear count": Quantity("gear count", (Unit("gears", 1.0, "gear"),)),
     "link count": Quantity("link count", (Unit("links", 1.0, "link pitches"),)),
     "growth": Quantity("growth with speed squared", (Unit("s²/m²", 1.0, "s2/m2"),)),
 }  # fmt: skip
@@ -211,8 +221,8 @@ _MEASURED = {
     "N·m": "torque", "kW": "power", "mm": "length", "m": "distance", "km": "mileage", "m²": "area", "km/h": "speed",
     "mph": "speed", "rpm": "engine speed", "m/s²": "acceleration", "kg": "mass", "kg/m": "mass per length",
     "kg·m²": "inertia", "kN": "force", "hPa": "pressure", "°C": "temperature", "°": "angle", "s": "time",
-    "in": "length", "lbf·ft": "torque", "%": "percentage", "teeth": "tooth count", "links": "link count",
-    "s²/m²": "growth",
+    "in": "length", "lbf·ft": "torque", "%": "percentage", "teeth": "tooth count", "gears": "gear count", "l": "volume",
+    "links": "link count", "s²/m²": "growth",
 }  # fmt: skip
 
 

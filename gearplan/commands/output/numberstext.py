@@ -44,7 +44,7 @@ def _block(bike: Bike, on: SetResult, proposed: SetResult) -> list[str]:
     rows = [("", "fitted", "proposed", "")]
     rows.append(("Set", teeth(on.set), teeth(proposed.set), ""))
     doubts = set_doubts(bike, proposed)
-    rows += [(listed.title, *listed.compared(on, proposed, doubts)[:3]) for listed in (RATIO, ROLLING, *CHAIN)]
+    rows += [(listed.title(), *listed.compared(on, proposed, doubts)[:3]) for listed in (RATIO, ROLLING, *CHAIN)]
     rows.append(("Links that fit", links_that_fit(on), links_that_fit(proposed), ""))
     rows.append(("Change of the final ratio", "", signed_percent(change(on, proposed)), ""))
     wide = max(len(label) for label, *_ in rows)

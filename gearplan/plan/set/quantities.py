@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from gearplan.bike.text import written
 from gearplan.bike.text.units import DEGREE, MM
+from gearplan.bike.text.unitset import METRIC, UnitSet
 from gearplan.plan.set.evaluate import SetResult
 from gearplan.setup.doubt import Doubtful
 
@@ -26,17 +27,34 @@ class Quantity:
     how: str
     doubt: str = ""
 
-    @property
-    def title(self) -> str:
+    def title(self, units: UnitSet = METRIC) -> str:
         """Name and unit."""
-        return f"{self.name}, {self.unit_name}" if self.unit_name else self.name
+        return f"{self.name}, {self.shown(units)[0]}" if self.unit_name else self.name
 
-    def compared(self, on: SetResult, proposed: SetResult, doubts: Mapping[str, Doubtful]) -> tuple[str, str, str, str]:
+    def shown(self, units: UnitSet) -> tuple[str, float, int]:
+        """Unit in words, its factor to SI and the decimals as a set of units has them."""
+        if self.unit_name not in _FOLLOWING:
+            return self.unit_name, self.unit, self.digits
+        name = self.unit_name
+        return units.name(name), units.size(name), units.decimals(name, self.digits)
+
+    def text(self, result: SetResult, units: UnitSet = METRIC) -> str:
+        """The number as it is written."""
+        _, unit, digits = self.shown(units)
+        return written.number(self.value(result), unit, digits)
+
+    def compared(
+        self, on: SetResult, proposed: SetResult, doubts: Mapping[str, Doubtful], units: UnitSet = METRIC
+    ) -> tuple[str, str, str, str]:
         """Fitted, proposed, by how much the proposed one may be off, and the change, as they are written."""
         known = doubts.get(self.doubt)
         half = 0.0 if known is None else known.half
-        return written.compared(self.value(on), self.value(proposed), half, self.unit, self.digits)
+        _, unit, digits = self.shown(units)
+        return written.compared(self.value(on), self.value(proposed), half, unit, digits)
 
+
+#: The units that follow the chosen ones.
+_FOLLOWING = ("mm", "kg")
 
 RATIO = Quantity("Final ratio", "", 1, 4, lambda r: r.final_ratio, "final_ratio")
 ROLLING = Quantity(

@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from gearplan.bike.profile import Bike, entry
 from gearplan.bike.stock import Stock
 from gearplan.bike.text.numbertext import both_distances, format_number
-from gearplan.bike.text.written import number
 from gearplan.bike.work.job import Job
 from gearplan.plan.findings import Finding, Level
 from gearplan.plan.job.card import due_words, is_checked, label_lines, minutes_in_all, time_words
@@ -264,9 +263,7 @@ def _exceptions(bike: Bike, job: Job) -> tuple[str, ...]:
 
 def _rows(on: SetResult, proposed: SetResult) -> tuple[tuple[str, str, str], ...]:
     wanted = (RATIO, *(q for q in CHAIN if q.name in _LISTED))
-    return tuple(
-        (q.title, number(q.value(on), q.unit, q.digits), number(q.value(proposed), q.unit, q.digits)) for q in wanted
-    )
+    return tuple((q.title(), q.text(on), q.text(proposed)) for q in wanted)
 
 
 def _why_no_view(proposed: SetResult) -> str:

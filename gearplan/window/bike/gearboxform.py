@@ -19,7 +19,8 @@ from gearplan.setup.ratios import gearbox, whole_ratio
 from gearplan.window.document.document import Document
 from gearplan.window.document.entryform import EntryForm
 from gearplan.window.kit import theme
-from gearplan.window.kit.controls.fields import ErrorLabel, NumberField
+from gearplan.window.kit.controls.fields import ErrorLabel
+from gearplan.window.kit.controls.numberfield import NumberField
 from gearplan.window.kit.places.flow import Flow
 from gearplan.window.kit.places.layout import fixed_width
 from gearplan.window.kit.plaintext import PlainLabel, plain

@@ -16,9 +16,9 @@ from gearplan.bike.text.numbertext import parse_lap_time
 from gearplan.bike.text.written import gear, lap_time
 from gearplan.plan.laps.gearboxes import read_options
 from gearplan.window.kit import theme
-from gearplan.window.kit.controls.fields import ChoiceField, ErrorLabel, NumberField, ValueField, labelled
+from gearplan.window.kit.controls.fields import ChoiceField, ErrorLabel, ValueField, labelled
+from gearplan.window.kit.controls.numberfield import NumberField, UnitLabel
 from gearplan.window.kit.places.layout import fixed_height, fixed_width
-from gearplan.window.kit.plaintext import PlainLabel
 
 #: Wide fields take a line of their own.
 _WIDE = ("session", "circuit", "rider", "wind_from", "tyre", "gears")
@@ -47,7 +47,7 @@ class EntryForm(QWidget):
             self.fields[key] = field
             grid.addWidget(labelled(what.label, field), line, 0)
             grid.addWidget(field, line, 1)
-            unit = PlainLabel("" if key == "lap_s" else what.unit)
+            unit = UnitLabel("" if key == "lap_s" else what.unit)
             unit.setProperty("role", "quiet")
             grid.addWidget(unit, line, 2)
             if isinstance(field, ValueField):

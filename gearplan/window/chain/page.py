@@ -21,8 +21,9 @@ from gearplan.plan.set.travel import Travel, through_travel
 from gearplan.window.chain.conversionpanel import ConversionPanel
 from gearplan.window.chain.wearpanel import WearPanel
 from gearplan.window.document.document import Document
-from gearplan.window.kit import theme
-from gearplan.window.kit.controls.fields import ErrorLabel, NumberField, ValueField, labelled
+from gearplan.window.kit import shownunits, theme
+from gearplan.window.kit.controls.fields import ErrorLabel, ValueField, labelled
+from gearplan.window.kit.controls.numberfield import NumberField, UnitLabel
 from gearplan.window.kit.emptystate import EmptyState
 from gearplan.window.kit.places.fixedsize import FixedSize
 from gearplan.window.kit.places.flow import Flow, together
@@ -96,7 +97,7 @@ class ChainPage(QWidget):
         self.reset.clicked.connect(self._reset_pressed)
         export = primary(QPushButton("Save drawing…"))
         export.clicked.connect(self._export)
-        head.addWidget(together(labelled("Pivot to a&xle", self.axle_field), self.axle_field, PlainLabel("mm")))
+        head.addWidget(together(labelled("Pivot to a&xle", self.axle_field), self.axle_field, UnitLabel("mm")))
         head.addWidget(self.reset)
         head.push()
         head.addWidget(export)
@@ -167,6 +168,8 @@ class ChainPage(QWidget):
         self._show_axle(proposed, shown)
         if self._axle is not None:
             proposed = with_axle_at(bike, proposed, self._axle)
+        units = shownunits.current()
+        self.slack_chart.measure_in(f"slack, {units.name('mm')}", units.size("mm"))
         self._show_travel(
             through_travel(bike, fitted(bike), on.run, on.rolling_radius),
             through_travel(bike, chosen, proposed.run, proposed.rolling_radius),
@@ -185,7 +188,7 @@ class ChainPage(QWidget):
             for one in listed:
                 if one.name in DECIDING:
                     counts.add(len(rows))
-                rows.append((one.title, *one.compared(on, proposed, doubts)))
+                rows.append((one.title(units), *one.compared(on, proposed, doubts, units)))
                 self._asked_of.append(one.how)
         one_set = on.set == chosen and self._axle is None
         self.table.show_texts(_HEADS, rows, one_set=one_set, counts=frozenset(counts))
@@ -297,4 +300,4 @@ class ChainPage(QWidget):
 
 
 def _axle_refusal(value: float) -> str | None:
-    return checks.check_value("chassis", "axle_now_mm", value)
+    return checks.check_value("chassis", "axle_now_mm", value, units=shownunits.current())

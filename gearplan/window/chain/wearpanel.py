@@ -19,7 +19,8 @@ from gearplan.setup.wornchain import reading_elongations
 from gearplan.window.document.document import Document
 from gearplan.window.document.entryform import EntryForm
 from gearplan.window.kit import theme
-from gearplan.window.kit.controls.fields import ErrorLabel, NumberField, OdometerField, labelled
+from gearplan.window.kit.controls.fields import ErrorLabel, labelled
+from gearplan.window.kit.controls.numberfield import NumberField, OdometerField, UnitLabel
 from gearplan.window.kit.places.flow import Flow, together
 from gearplan.window.kit.places.layout import fixed_width
 from gearplan.window.kit.plaintext import PlainLabel
@@ -86,9 +87,10 @@ class WearPanel(QWidget):
         self.length = NumberField(partial(_refused, 1), unit="mm")
         self.add = QPushButton("Add reading")
         self.add.clicked.connect(self._add)
-        for label, field in (("Odo&meter, km", self.km), ("Len&gth, mm", self.length)):
+        for label, field in (("Odo&meter, km", self.km), ("Len&gth", self.length)):
             fixed_width(field, 72)
-            row.addWidget(together(labelled(label, field), field))
+            unit = UnitLabel("mm" if field is self.length else "")
+            row.addWidget(together(labelled(label, field), field, unit))
         self.km.entered.connect(self._km_typed)
         self.km.passed.connect(self._go_on)
         self.length.passed.connect(self._go_on)

@@ -37,7 +37,8 @@ from gearplan.window.choices.wishrows import WishRows
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.controls.customerbutton import CustomerButton
-from gearplan.window.kit.controls.fields import ErrorLabel, NumberField, labelled
+from gearplan.window.kit.controls.fields import ErrorLabel, labelled
+from gearplan.window.kit.controls.numberfield import NumberField
 from gearplan.window.kit.emptystate import EmptyState
 from gearplan.window.kit.places.flow import Flow, together
 from gearplan.window.kit.places.layout import card, fixed_width, most_width, scrolled

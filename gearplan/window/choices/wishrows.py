@@ -12,7 +12,8 @@ from gearplan.bike import library
 from gearplan.plan.choices.wishes import KINDS, PARTS, TOP_GEAR, Wish, gear_words
 from gearplan.plan.words import Speed
 from gearplan.window.kit import theme
-from gearplan.window.kit.controls.fields import ChoiceField, ErrorLabel, NumberField
+from gearplan.window.kit.controls.fields import ChoiceField, ErrorLabel
+from gearplan.window.kit.controls.numberfield import NumberField
 from gearplan.window.kit.places.flow import Flow
 from gearplan.window.kit.places.layout import fixed_width
 from gearplan.window.kit.plaintext import PlainLabel
@@ -108,6 +109,7 @@ class WishRow(QWidget):
                 whole=kind.whole and name == "value",
                 step=1,
                 patient=True,
+                as_said=True,
             )
             fixed_width(number, 56)
             number.errors = self.errors

@@ -14,8 +14,9 @@ from gearplan.plan.lines.sections import USUAL_FINENESS
 from gearplan.setup.assumed import track_width
 from gearplan.window.circuit.charts.linechart import LineChart
 from gearplan.window.document.document import Document
-from gearplan.window.kit import theme
-from gearplan.window.kit.controls.fields import ErrorLabel, NumberField, labelled
+from gearplan.window.kit import shownunits, theme
+from gearplan.window.kit.controls.fields import ErrorLabel, labelled
+from gearplan.window.kit.controls.numberfield import NumberField, UnitLabel
 from gearplan.window.kit.places.flow import Flow, together
 from gearplan.window.kit.places.layout import fixed_width, least_width
 from gearplan.window.kit.plaintext import PlainLabel
@@ -68,7 +69,7 @@ class LineForm(QWidget):
         fixed_width(self.width_m, 96)
         self.width_m.finished.connect(self._width_given)
         self.width_m.passed.connect(self._width_given)
-        row.addWidget(together(labelled("&Width of the track, m", self.width_m), self.width_m))
+        row.addWidget(together(labelled("&Width of the track", self.width_m), self.width_m, UnitLabel("m")))
         return row
 
     def refresh(self) -> None:
@@ -84,7 +85,9 @@ class LineForm(QWidget):
         if line is not None:
             known = line.track.left is not None and line.track.right is not None
             usual = track_width().value
-            self.width_m.setPlaceholderText("by the file" if known else f"{usual:g} assumed")
+            self.width_m.setPlaceholderText(
+                "by the file" if known else f"{shownunits.current().text(usual, 'm')} assumed"
+            )
             self._show()
 
     def recolour(self) -> None:

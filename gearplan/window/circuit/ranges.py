@@ -16,8 +16,9 @@ from gearplan.plan.laps.draws import DOUBT_BOUNDS, NO_DOUBTS, Doubts, usual_doub
 from gearplan.plan.laps.gearboxes import alternatives, pair_doubts, read_options
 from gearplan.plan.laps.spread import Plateau
 from gearplan.setup.ratios import gearbox
-from gearplan.window.kit import theme
-from gearplan.window.kit.controls.fields import ErrorLabel, NumberField, ValueField, labelled
+from gearplan.window.kit import shownunits, theme
+from gearplan.window.kit.controls.fields import ErrorLabel, ValueField, labelled
+from gearplan.window.kit.controls.numberfield import NumberField, UnitLabel
 from gearplan.window.kit.places.layout import fixed_width
 from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.view import View
@@ -92,7 +93,7 @@ class LapRanges(QWidget):
             worth = PlainLabel()
             worth.setProperty("role", "small")
             self.doubt_fields[key], self.worth[key] = field, worth
-            self._units[key] = PlainLabel(unit)
+            self._units[key] = PlainLabel(unit) if key in _SPEEDS else UnitLabel(unit)
             for place, widget in enumerate((labelled(label, field), field, self._units[key], worth)):
                 grid.addWidget(widget, line, place)
         grid.addWidget(errors, len(_DOUBTS), 0, 1, 4)
@@ -115,6 +116,7 @@ class LapRanges(QWidget):
         """The same speeds in the window's unit."""
         unit, factor = self._view.speed_unit, self._view.speed_factor
         if self._units["wind_mps"].text() == unit:
+            self._show_usual()
             return
         for key in _SPEEDS:
             field, known = self.doubt_fields[key], self._doubts.get(key)
@@ -127,7 +129,9 @@ class LapRanges(QWidget):
         """What is taken where a doubt is not entered."""
         for key, field in self.doubt_fields.items():
             si = self._view.speed_factor if key in _SPEEDS else _DOUBTS[key][2]
-            field.setPlaceholderText(f"{getattr(self._usual, key) / si:.3g} assumed")
+            usual = float(f"{getattr(self._usual, key) / si:.3g}")
+            unit = "" if key in _SPEEDS else _DOUBTS[key][1]
+            field.setPlaceholderText(f"{shownunits.current().text(usual, unit)} assumed")
 
     def _speed_refusal(self, bounds: tuple[float, float], value: float) -> str | None:
         """Why a speed cannot be, said in the window's unit; the bounds are m/s."""

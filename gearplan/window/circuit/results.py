@@ -25,7 +25,8 @@ from gearplan.plan.laps.text import chain_text, grouped, pinned, row_texts, same
 from gearplan.plan.laps.view import LapView, use_rows
 from gearplan.window.circuit.pinned import PinnedSets
 from gearplan.window.kit import theme
-from gearplan.window.kit.controls.fields import ErrorLabel, NumberField, labelled
+from gearplan.window.kit.controls.fields import ErrorLabel, labelled
+from gearplan.window.kit.controls.numberfield import NumberField
 from gearplan.window.kit.places.fixedsize import FixedSize
 from gearplan.window.kit.places.flow import Flow, together
 from gearplan.window.kit.places.layout import fixed_width

@@ -19,7 +19,8 @@ from gearplan.plan.season.wet import USUAL_WET, WET_BOUNDS, Wet, wet
 from gearplan.setup import riding
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
-from gearplan.window.kit.controls.fields import ErrorLabel, NumberField, ValueField, labelled
+from gearplan.window.kit.controls.fields import ErrorLabel, ValueField, labelled
+from gearplan.window.kit.controls.numberfield import NumberField, UnitLabel
 from gearplan.window.kit.places.layout import fixed_width
 from gearplan.window.kit.plaintext import PlainLabel, plain
 from gearplan.window.kit.view import View
@@ -112,7 +113,7 @@ class RiderForm(QWidget):
             name = labelled(label, self.fields[0][key])
             name.setToolTip(plain(_TIPS.get(key, "")))
             grid.addWidget(name, line, 0)
-            self._units[key] = PlainLabel("" if key == "skips" else entry_in(Rider, key).unit)
+            self._units[key] = PlainLabel() if key == "skips" else UnitLabel(entry_in(Rider, key).unit)
             grid.addWidget(self._units[key], line, MOST_RIDERS + 1)
         grid.addWidget(self.errors, grid.rowCount(), 0, 1, 4)
         return grid

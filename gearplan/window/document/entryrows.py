@@ -12,8 +12,9 @@ from gearplan.bike.entries import Entry
 from gearplan.bike.measuring import measuring
 from gearplan.bike.profile import Bike, entry
 from gearplan.setup.assumed import placeholder
-from gearplan.window.kit import theme
-from gearplan.window.kit.controls.fields import ChoiceField, ErrorLabel, NumberField, ValueField, labelled
+from gearplan.window.kit import shownunits, theme
+from gearplan.window.kit.controls.fields import ChoiceField, ErrorLabel, ValueField, labelled
+from gearplan.window.kit.controls.numberfield import NumberField, UnitLabel
 from gearplan.window.kit.places.layout import fixed_width, least_width
 from gearplan.window.kit.plaintext import PlainLabel, plain
 
@@ -108,7 +109,7 @@ class NumberRow(_LineRow):
         super().__init__(section, key)
         whole = self._entry.kind == "whole"
         self.field: NumberField = NumberField(
-            partial(checks.check_value, section, key), unit=self._entry.measure, whole=whole, step=int(whole)
+            partial(_refused, section, key), unit=self._entry.measure, whole=whole, step=int(whole)
         )
         self.field.tell_how(_how(section, key))
         self._wire(self.field)
@@ -116,7 +117,7 @@ class NumberRow(_LineRow):
 
     def show_bike(self, bike: Bike) -> None:
         """Show what is taken for this bike while nothing is entered."""
-        taken = placeholder(bike, self._section, self._key)
+        taken = placeholder(bike, self._section, self._key, shownunits.current())
         if taken != self.field.placeholderText():
             self.field.setPlaceholderText(taken)
             fixed_width(self.field, 120 if taken else 84)
@@ -219,7 +220,7 @@ class PairRow(EntryRow):
 
     def _refusal(self, half: int, value: float) -> str | None:
         pair = (value, None) if half == 0 else (None, value)
-        return checks.check_value(self._section, self._key, pair)
+        return _refused(self._section, self._key, pair)
 
     def _half_entered(self, value: object) -> None:
         half = int(self.sender().objectName())
@@ -254,7 +255,7 @@ class ChoiceRow(EntryRow):
 
 def unit_label(unit: str) -> QLabel:
     """A unit in the one column of all forms, empty or not: so the fields of every card have one right edge."""
-    label = PlainLabel(unit)
+    label = UnitLabel(unit)
     label.setProperty("role", "quiet")
     least_width(label, UNITS)
     return label
@@ -278,6 +279,10 @@ def _how(section: str, key: str) -> tuple[str, ...]:
     """The sentences on how a field is measured."""
     found = measuring(section, key)
     return () if found is None else found.sentences
+
+
+def _refused(section: str, key: str, value: object) -> str | None:
+    return checks.check_value(section, key, value, units=shownunits.current())
 
 
 def _checked_text(section: str, key: str, text: str) -> str:

@@ -21,11 +21,10 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.controls.fields import (
     ChoiceField,
     ErrorLabel,
-    NumberField,
-    OdometerField,
     ValueField,
     labelled,
 )
+from gearplan.window.kit.controls.numberfield import NumberField, OdometerField
 from gearplan.window.kit.controls.tickbox import TickBox
 from gearplan.window.kit.places.flow import Flow
 from gearplan.window.kit.places.layout import Scrolled, least_width

@@ -23,7 +23,8 @@ from gearplan.sheet.shop import PAPERS
 from gearplan.window.document.document import Document
 from gearplan.window.fitting.readingfield import quiet
 from gearplan.window.kit import theme
-from gearplan.window.kit.controls.fields import ErrorLabel, OdometerField, ValueField, labelled
+from gearplan.window.kit.controls.fields import ErrorLabel, ValueField, labelled
+from gearplan.window.kit.controls.numberfield import OdometerField
 from gearplan.window.kit.controls.tickbox import TickBox
 from gearplan.window.kit.places.flow import Flow, together
 from gearplan.window.kit.places.layout import card, fixed_width, least_width, most_width

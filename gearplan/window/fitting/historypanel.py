@@ -27,7 +27,8 @@ from gearplan.window.document.document import Document
 from gearplan.window.fitting.readingfield import quiet
 from gearplan.window.kit import theme
 from gearplan.window.kit.background import Background, Tell, Unwanted
-from gearplan.window.kit.controls.fields import OdometerField, labelled
+from gearplan.window.kit.controls.fields import labelled
+from gearplan.window.kit.controls.numberfield import OdometerField
 from gearplan.window.kit.controls.wordlist import WordList
 from gearplan.window.kit.places.flow import Flow, together
 from gearplan.window.kit.places.layout import Scrolled, card, least_width

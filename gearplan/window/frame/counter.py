@@ -62,12 +62,12 @@ class Counter(QObject):
         if dialog.exec() == ShopDialog.DialogCode.Accepted:
             window.remembered.keep(dialog.changed)
             window.view.set_speed_unit(window.remembered.now.speed_unit)
-            window.view.set_currency(window.papers.terms().currency)
-            self._show_shop()
+            self.show_shop()
         dialog.deleteLater()
 
-    def _show_shop(self) -> None:
-        """The pages that show some of it follow."""
+    def show_shop(self) -> None:
+        """What shows something of the shop follows."""
+        self._window.view.set_currency(self._window.papers.terms().currency)
         window, now = self._window, self._window.remembered.now
         for page in window.made("Quote"):
             page.terms = window.papers.terms()

@@ -21,6 +21,7 @@ from PySide6.QtCore import QObject, QTimer
 
 from gearplan.bike.files.atomic import replace_file
 from gearplan.bike.files.lock import lock
+from gearplan.bike.text.unitset import CHOICES, UnitSet, sensible
 from gearplan.plan.pull import asked as pullasked
 from gearplan.plan.quote.terms import TermsTyped
 from gearplan.window.kit import theme
@@ -28,7 +29,7 @@ from gearplan.window.kit.places.twosides import SEAM
 from gearplan.window.kit.view import View
 from gearplan.window.tables.laststock import LastStock
 
-SPEED_UNITS = ("km/h", "mph")
+SPEED_UNITS = CHOICES["speed"]
 APPEARANCES = ("system", "light", "dark", "contrast")
 PAPERS = ("A4", "Letter")
 _RECENT = 10
@@ -55,6 +56,13 @@ class Settings(TermsTyped):
     """The remembered settings, with what quotes rest on as it was typed; immutable."""
 
     speed_unit: str = "km/h"
+    length_unit: str = "mm"
+    distance_unit: str = "m"
+    torque_unit: str = "N·m"
+    power_unit: str = "kW"
+    temperature_unit: str = "°C"
+    pressure_unit: str = "hPa"
+    mass_unit: str = "kg"
     appearance: str = "system"
     text_size: float = 1.0
     width: int = 1280
@@ -80,6 +88,15 @@ class Settings(TermsTyped):
     roll_ons: str = pullasked.ROLL_ONS
     slopes: str = pullasked.SLOPES
     speeds: str = pullasked.SPEEDS
+
+    @property
+    def units(self) -> UnitSet:
+        """The units of all quantities."""
+        return sensible(UnitSet(**{name: getattr(self, f"{name}_unit") for name in CHOICES}))
+
+    def with_units(self, units: UnitSet) -> Settings:
+        """The same with other units."""
+        return replace(self, **{f"{name}_unit": getattr(units, name) for name in CHOICES})
 
     def with_next_quote(self) -> Settings:
         """The same after one more quote."""
@@ -156,8 +173,7 @@ def _settings(read: dict[str, Any]) -> Settings:
             kept[f.name] = given
     found = replace(default, **kept)  # type: ignore[arg-type]
     return replace(
-        found,
-        speed_unit=found.speed_unit if found.speed_unit in SPEED_UNITS else default.speed_unit,
+        found.with_units(found.units),
         appearance=found.appearance if found.appearance in APPEARANCES else default.appearance,
         paper=found.paper if found.paper in PAPERS else default.paper,
         text_size=found.text_size if found.text_size in theme.SCALES else default.text_size,
@@ -246,7 +262,8 @@ class ViewKeeper(QObject):
         now = self._remembered.now
         last = self._view.stock_path
         listed = "" if last is None else _name(last) or ""
-        change = partial(replace, speed_unit=self._view.speed_unit, stock_list=listed, **self._view.asked)
+        units = {f"{name}_unit": getattr(self._view.units, name) for name in CHOICES}
+        change = partial(replace, stock_list=listed, **units, **self._view.asked)
         if change(now) != now:
             self._remembered.keep(change)
 

@@ -113,7 +113,7 @@ class ShopDialog(QDialog):
                 title = PlainLabel("What the shop usually takes for it")
                 title.setProperty("role", "small")
                 form.addRow(title)
-            field = _TermField(key)
+            field = TermField(key)
             field.setText(getattr(now, key))
             self.terms[key] = field
             form.addRow(labelled(_LETTERS.get(key, label), field), field)
@@ -173,7 +173,7 @@ class ShopDialog(QDialog):
             self.folder.setText(name)
 
 
-class _TermField(ValueField):
+class TermField(ValueField):
     """One of the terms; what it cannot be is said as it is typed."""
 
     def __init__(self, key: str) -> None:

@@ -63,7 +63,7 @@ class Workbench(MenuWindow):
         super().__init__()
         self._pages_made = False
         self.document = Document(self)
-        self.view = View(settings.speed_unit, self)
+        self.view = View(settings.units, self)
         self.setMinimumSize(*_LEAST)
         self.setAcceptDrops(True)
         self.resize(settings.width, settings.height)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -9,7 +10,9 @@ from PySide6.QtCore import QObject, Signal
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.units import KMH, MPH
+from gearplan.bike.text.unitset import UnitSet
 from gearplan.plan.pull.asked import ROLL_ONS, SLOPES, SPEEDS, SPRINTS
+from gearplan.window.kit import shownunits
 
 if TYPE_CHECKING:
     from gearplan.bike.stock import Stock
@@ -31,9 +34,10 @@ class View(QObject):
     #: What the user wants timed and listed has changed; the page that it stands on has shown it already.
     asked_changed = Signal()
 
-    def __init__(self, speed_unit: str, parent: QObject | None = None) -> None:
+    def __init__(self, units: UnitSet, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self.speed_unit = speed_unit
+        self.units = units
+        shownunits.take(units)
         self.cursor = 100 * KMH
         #: The customer's cruising speed (m/s); None until one is named.
         self.cruise: float | None = None
@@ -51,14 +55,24 @@ class View(QObject):
         self._ranges: dict[str, tuple[int, int]] = {}
 
     @property
+    def speed_unit(self) -> str:
+        """The unit of road speeds."""
+        return self.units.speed
+
+    @property
     def speed_factor(self) -> float:
         """Metres per second in one of the shown speed unit."""
         return SPEED_FACTORS[self.speed_unit]
 
     def set_speed_unit(self, unit: str) -> None:
         """Show speeds in another unit."""
-        if unit != self.speed_unit:
-            self.speed_unit = unit
+        self.set_units(replace(self.units, speed=unit))
+
+    def set_units(self, units: UnitSet) -> None:
+        """Show every quantity in the unit that a set names for it."""
+        if units != self.units:
+            self.units = units
+            shownunits.take(units)
             self.changed.emit()
 
     def set_cursor(self, speed: float) -> None:

@@ -18,11 +18,13 @@ from PySide6.QtWidgets import (
 )
 
 from gearplan.bike import values
+from gearplan.bike.entries import Entry
 from gearplan.setup.readings import Reading, Taken, Unusable, Way, begin, take, told_lines, with_taken
 from gearplan.setup.ways import ways_to
 from gearplan.window.document.document import Document
-from gearplan.window.kit import theme
-from gearplan.window.kit.controls.fields import ErrorLabel, NumberField, labelled
+from gearplan.window.kit import shownunits, theme
+from gearplan.window.kit.controls.fields import ErrorLabel, labelled
+from gearplan.window.kit.controls.numberfield import NumberField, UnitLabel
 from gearplan.window.kit.places.layout import Scrolled
 from gearplan.window.kit.plaintext import PlainLabel, plain
 from gearplan.window.measuring.sketchview import SketchView
@@ -50,13 +52,16 @@ class WayForm(QWidget):
 
     def _row(self, grid: QGridLayout, line: int, reading: Reading) -> None:
         asked = reading.entry
-        field = NumberField(partial(values.check_entry, asked), unit=asked.measure, whole=asked.kind == "whole")
+        field = NumberField(partial(_refusal, asked), unit=asked.measure, whole=asked.kind == "whole")
         field.setObjectName(reading.key)
         field.errors = ErrorLabel()
-        field.setToolTip(plain(f"For example {asked.example}") if asked.example else "")
+        if asked.example:
+            units = shownunits.current()
+            example = units.text(float(asked.example), asked.unit) if asked.kind == "number" else asked.example
+            field.setToolTip(plain(f"For example {example}"))
         field.entered.connect(self._told)
         field.installEventFilter(self)
-        name, unit = labelled(asked.label, field), PlainLabel(asked.unit)
+        name, unit = labelled(asked.label, field), UnitLabel(asked.unit)
         name.setWordWrap(True)
         unit.setProperty("role", "quiet")
         grid.addWidget(name, line, 0)
@@ -208,3 +213,7 @@ class ReadingsDialog(QDialog):
     def _take(self) -> None:
         self._document.edit(self.way.title, with_taken(self._document.bike, self._chosen))
         self.accept()
+
+
+def _refusal(asked: Entry, value: float) -> str | None:
+    return values.check_entry(asked, value, shownunits.current())

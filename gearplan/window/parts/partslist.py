@@ -15,7 +15,8 @@ from gearplan.bike.work.job import JobPart
 from gearplan.plan.job.parts import PART_KEYS, Part, total
 from gearplan.plan.money import money
 from gearplan.window.kit import theme
-from gearplan.window.kit.controls.fields import ErrorLabel, NumberField, ValueField
+from gearplan.window.kit.controls.fields import ErrorLabel, ValueField
+from gearplan.window.kit.controls.numberfield import NumberField
 from gearplan.window.kit.places.layout import fixed_width, least_width
 from gearplan.window.kit.plaintext import PlainLabel
 

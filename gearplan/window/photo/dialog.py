@@ -17,7 +17,8 @@ from gearplan.photo.told import Told, tell
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.background import Background, Tell, Unwanted
-from gearplan.window.kit.controls.fields import ErrorLabel, NumberField, labelled
+from gearplan.window.kit.controls.fields import ErrorLabel, labelled
+from gearplan.window.kit.controls.numberfield import NumberField, UnitLabel
 from gearplan.window.kit.places.flow import Flow
 from gearplan.window.kit.places.layout import Scrolled
 from gearplan.window.kit.places.twosides import two_sides
@@ -87,11 +88,12 @@ class PhotoDialog(QDialog):
         self.head.errors = head_wrong = ErrorLabel()
         self.head.show_number(self.work.head_mm)
         self.head.entered.connect(self._head_entered)
-        label = labelled("Pivot's bolt &head stands out of the chain's plates (mm)", self.head)
+        label = labelled("Pivot's bolt &head stands out of the chain's plates", self.head)
         label.setWordWrap(True)
         head = QHBoxLayout()
         head.addWidget(label, 1)
         head.addWidget(self.head)
+        head.addWidget(UnitLabel("mm"))
         self.fewer, self.more = QPushButton("Pin number −"), QPushButton("Pin number +")
         self.delete, self.undo, self.redo = QPushButton("&Delete"), QPushButton("&Undo"), QPushButton("&Redo")
         edits = Flow(spacing=theme.UNIT // 2)

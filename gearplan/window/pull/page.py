@@ -27,7 +27,8 @@ from gearplan.window.document.document import Document
 from gearplan.window.document.entryform import EntryForm
 from gearplan.window.kit import theme
 from gearplan.window.kit.controls.customerbutton import CustomerButton
-from gearplan.window.kit.controls.fields import ErrorLabel, NumberField, ValueField, labelled
+from gearplan.window.kit.controls.fields import ErrorLabel, ValueField, labelled
+from gearplan.window.kit.controls.numberfield import NumberField
 from gearplan.window.kit.emptystate import EmptyState
 from gearplan.window.kit.places.fixedsize import FixedSize
 from gearplan.window.kit.places.flow import Flow, together

@@ -13,7 +13,8 @@ from gearplan.bike.values import check_entry
 from gearplan.bike.work.job import Job
 from gearplan.bike.work.proposal import Proposal
 from gearplan.plan.quote.discount import discount_text, read_discount
-from gearplan.window.kit.controls.fields import ChoiceField, NumberField, ValueField, labelled
+from gearplan.window.kit.controls.fields import ChoiceField, ValueField, labelled
+from gearplan.window.kit.controls.numberfield import NumberField
 from gearplan.window.kit.places.flow import Flow, together
 from gearplan.window.kit.places.layout import fixed_width
 

@@ -18,7 +18,8 @@ from gearplan.bike.work.tables import check_date
 from gearplan.ridelog.telling.history import entry_of, history_evidence, kept, story
 from gearplan.ridelog.telling.learned import Learned
 from gearplan.window.kit import theme
-from gearplan.window.kit.controls.fields import ErrorLabel, OdometerField, ValueField, labelled
+from gearplan.window.kit.controls.fields import ErrorLabel, ValueField, labelled
+from gearplan.window.kit.controls.numberfield import OdometerField
 from gearplan.window.kit.places.flow import Flow, together
 from gearplan.window.kit.places.layout import fixed_height, fixed_width, scrolled
 from gearplan.window.kit.plaintext import PlainLabel

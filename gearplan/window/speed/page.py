@@ -21,7 +21,8 @@ from gearplan.plan.set.grid import evaluate_grid, front_exchanges
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.controls.customerbutton import CustomerButton
-from gearplan.window.kit.controls.fields import ErrorLabel, NumberField, labelled
+from gearplan.window.kit.controls.fields import ErrorLabel, labelled
+from gearplan.window.kit.controls.numberfield import NumberField
 from gearplan.window.kit.controls.teethrange import TeethRange
 from gearplan.window.kit.emptystate import EmptyState
 from gearplan.window.kit.places.fixedsize import FixedSize

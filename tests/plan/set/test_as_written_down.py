@@ -78,7 +78,7 @@ def told(bike: Bike, chosen: DriveSet) -> dict[str, Any]:
             for which, gear in (("", 1), (":fitted", 6))
             if len(result.gear_ratios or ()) >= gear and chosen == on.set
         },
-        "listed": {q.title: (q.value(result), q.unit, q.digits) for q in (quantities.RATIO, *quantities.CHAIN)},
+        "listed": {q.title(): (q.value(result), q.unit, q.digits) for q in (quantities.RATIO, *quantities.CHAIN)},
         "gears": compare.gear_rows(bike, on, result, 27.0),
         "travel": travel.through_travel(bike, chosen, run, radius),
         "drawn": sideview.side_view(bike, result),

@@ -20,7 +20,8 @@ from gearplan.plan.set.evaluate import evaluate
 from gearplan.plan.words import set_name
 from gearplan.window.choices.page import ChoicesPage
 from gearplan.window.frame.workbench import Workbench
-from gearplan.window.kit.controls.fields import ChoiceField, NumberField
+from gearplan.window.kit.controls.fields import ChoiceField
+from gearplan.window.kit.controls.numberfield import NumberField
 
 
 @pytest.fixture

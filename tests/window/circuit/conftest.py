@@ -11,6 +11,7 @@ from pytestqt.qtbot import QtBot
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.files.bikefile import BikeFile
 from gearplan.bike.files.circuitfile import demo_circuit
+from gearplan.bike.text.unitset import METRIC
 from gearplan.window.circuit.page import CircuitPage
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
@@ -30,7 +31,7 @@ def document() -> Document:
 @pytest.fixture
 def view() -> View:
     """Speeds in km/h."""
-    return View("km/h")
+    return View(METRIC)
 
 
 @pytest.fixture

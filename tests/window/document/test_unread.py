@@ -12,7 +12,7 @@ from gearplan.bike import profile
 from gearplan.bike.files.bikefile import read_bike
 from gearplan.window.document.entryrows import EntryRow, NumberRow, PairRow
 from gearplan.window.frame.workbench import Workbench
-from gearplan.window.kit.controls.fields import NumberField
+from gearplan.window.kit.controls.numberfield import NumberField
 from tests.pintunits import REGISTRY
 from tests.window.circuit.cells import cell, type_into
 from tests.window.kit.controls.test_any_number import ELSEWHERE, OWN, TAKEN, WRITTEN

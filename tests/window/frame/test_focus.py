@@ -11,7 +11,7 @@ from pytestqt.qtbot import QtBot
 
 from gearplan.window.frame.pagehost import PAGES
 from gearplan.window.frame.workbench import Workbench
-from gearplan.window.kit.controls.fields import NumberField
+from gearplan.window.kit.controls.numberfield import NumberField
 from gearplan.window.kit.focusring import around
 from gearplan.window.kit.tables.texttable import TextTable
 from tests.window.contrast import contrast

@@ -166,7 +166,7 @@ def test_text_grows_and_shrinks_by_keys_and_is_remembered(window: Workbench, qtb
             assert theme.scale() == share
         assert window.speed_page.cursor_field.width() < before[1]
     finally:
-        window._take_text_size(1.0)
+        window.take_text_size(1.0)
     assert theme.scale() == 1.0
     assert (window.rail.width(), window.speed_page.cursor_field.width()) == before
 
@@ -184,11 +184,11 @@ def test_the_size_of_the_desktops_text_counts(window: Workbench, qtbot: QtBot, m
         # What is chosen is in proportion to it, up to the largest.
         qtbot.keyClick(window, Qt.Key.Key_Plus, Qt.KeyboardModifier.ControlModifier)
         assert theme.scale() == 1.25 * 1.6
-        window._take_text_size(2.0)
+        window.take_text_size(2.0)
         assert theme.scale() == theme.SCALES[-1]
     finally:
         monkeypatch.undo()
-        window._take_text_size(1.0)
+        window.take_text_size(1.0)
     assert theme.scale() == 1.0
 
 

@@ -185,7 +185,7 @@ def test_undo_takes_back_what_was_entered(window: Workbench, page: NewBikePage, 
 def test_nothing_is_cut_off_in_a_small_window(
     window: Workbench, page: NewBikePage, qtbot: QtBot, size: tuple[int, int], share: float
 ) -> None:
-    window._take_text_size(share)
+    window.take_text_size(share)
     window.resize(*size)
     QApplication.processEvents()
     enter(qtbot, until="gearbox.count")
@@ -202,7 +202,7 @@ def test_nothing_is_cut_off_in_a_small_window(
         assert cut(page) == []
     beside = page.measuring.isVisible()
     assert beside != page.ask_measuring.isVisible()
-    window._take_text_size(1.0)
+    window.take_text_size(1.0)
 
 
 def test_the_saw_tooth_in_small_grows_with_the_entries(window: Workbench, page: NewBikePage, qtbot: QtBot) -> None:

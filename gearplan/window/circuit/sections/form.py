@@ -119,7 +119,7 @@ class SectionsForm(QWidget):
     @property
     def units(self) -> SectionUnits:
         """The units of the columns."""
-        return SectionUnits(speed=self._view.speed_unit)
+        return SectionUnits(self._view.units.distance, self._view.units.speed)
 
     def refresh(self) -> None:
         """Show the document's circuit as it is now."""

@@ -27,7 +27,8 @@ from gearplan.plan.set.measurenext import measure_next
 from gearplan.plan.set.verdict import verdict
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
-from gearplan.window.kit.controls.fields import ErrorLabel, NumberField, labelled
+from gearplan.window.kit.controls.fields import ErrorLabel, labelled
+from gearplan.window.kit.controls.numberfield import NumberField
 from gearplan.window.kit.places.fixedsize import FixedSize
 from gearplan.window.kit.places.layout import fixed_width
 from gearplan.window.kit.plaintext import PlainLabel, plain

@@ -122,11 +122,12 @@ class MenuWindow(PageHost):
         self.files.save(wait=False)
 
     def _settings(self, menu: QMenu, settings: Settings) -> None:
+        self._add(menu, "&All settings…", self._ask_settings, "Ctrl+,")
         self._add(menu, "S&hop and paper…", self.counter.ask_shop)
         menu.addSeparator()
         self._units = self._choices(menu, menuwords.UNITS, settings.speed_unit, self._unit_asked)
         menu.addSeparator()
-        self._choices(menu, menuwords.LOOKS, settings.appearance, self._appearance_asked)
+        self._looks = self._choices(menu, menuwords.LOOKS, settings.appearance, self._appearance_asked)
         menu.addSeparator()
         now = f"{100 * settings.text_size:.0f} %"
         sizes = menu.addMenu("&Text size")
@@ -203,22 +204,34 @@ class MenuWindow(PageHost):
     def _unit_asked(self) -> None:
         self.view.set_speed_unit(self.sender().data())  # type: ignore[attr-defined]
 
+    def _ask_settings(self) -> None:
+        from gearplan.window.frame.settingsdialog import SettingsDialog
+
+        SettingsDialog(self).open()
+
     def _appearance_asked(self) -> None:
-        self.remembered.keep(partial(replace, appearance=self.sender().data()))  # type: ignore[attr-defined]
+        self.take_appearance(self.sender().data())  # type: ignore[attr-defined]
+
+    def take_appearance(self, word: str) -> None:
+        """Look otherwise from now on."""
+        self.remembered.keep(partial(replace, appearance=word))
+        for action in self._looks:
+            action.setChecked(action.data() == word)
         self.dress()
 
     def _text_size_asked(self) -> None:
-        self._take_text_size(int(self.sender().data().split()[0]) / 100)  # type: ignore[attr-defined]
+        self.take_text_size(int(self.sender().data().split()[0]) / 100)  # type: ignore[attr-defined]
 
     def _larger_text(self) -> None:
         now = self.remembered.now.text_size
-        self._take_text_size(min((size for size in theme.SCALES if size > now), default=now))
+        self.take_text_size(min((size for size in theme.SCALES if size > now), default=now))
 
     def _smaller_text(self) -> None:
         now = self.remembered.now.text_size
-        self._take_text_size(max((size for size in theme.SCALES if size < now), default=now))
+        self.take_text_size(max((size for size in theme.SCALES if size < now), default=now))
 
-    def _take_text_size(self, share: float) -> None:
+    def take_text_size(self, share: float) -> None:
+        """Show text so large from now on, in proportion to the desktop's."""
         self.remembered.keep(partial(replace, text_size=share))
         self._sizes[theme.SCALES.index(share)].setChecked(True)
         self.dress()

@@ -5,7 +5,6 @@ One family, so that decimal comma and point, the mouse wheel and wrong input beh
 
 from __future__ import annotations
 
-import html
 from collections.abc import Callable
 from typing import Protocol
 from weakref import WeakKeyDictionary
@@ -14,16 +13,9 @@ from PySide6.QtCore import QEvent, Qt, QTimer, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QKeySequence, QWheelEvent
 from PySide6.QtWidgets import QComboBox, QLabel, QLineEdit, QSizePolicy, QWidget
 
-from gearplan.bike.text.numbertext import format_number, odometer_text
-from gearplan.bike.text.typed import read_typed
-from gearplan.window.kit.places.layout import fixed_width, make_room
 from gearplan.window.kit.plaintext import PlainLabel
 
 _PATIENCE_MS = 700
-#: So many figures of a number are shown at once.
-LONGEST = 20
-#: Frame, padding and cursor beside the text of a line.
-_AROUND = 20
 
 
 class TellsErrors(Protocol):
@@ -251,114 +243,6 @@ class ValueField(QLineEdit):
             self.passed.emit()
             return
         super().keyPressEvent(event)
-
-
-class NumberField(ValueField):
-    """A field for one number, decimal point or comma, in any locale; `check` gives a refusal in words.
-
-    The value is in `unit` (see `units.measured_in`); another unit of the quantity may be typed behind the number, and
-    what it comes to is said in `errors`. With a `step`, the Up and Down keys, and the wheel while the field has the
-    focus, change the value by it.
-    """
-
-    def __init__(
-        self,
-        check: Callable[[float], str | None],
-        *,
-        unit: str = "",
-        whole: bool = False,
-        step: int = 0,
-        patient: bool = False,
-        parent: QWidget | None = None,
-    ) -> None:
-        super().__init__(self._number, parent, patient=patient)
-        self._check = check
-        self._unit = unit
-        self._how: tuple[str, ...] = ()
-        self._whole = whole
-        self._step = step
-        self.setAlignment(Qt.AlignmentFlag.AlignRight)
-        self.textChanged.connect(self._make_room)
-        fixed_width(self, 84)
-        self.set_unit(unit)
-
-    def set_unit(self, unit: str) -> None:
-        """Take numbers in another unit of the same quantity from now on."""
-        self._unit = unit
-        if not (self.problem or self._outer or self._note):
-            self.setAccessibleDescription(self._unit_words())
-
-    def tell_how(self, sentences: tuple[str, ...]) -> None:
-        """How the number is measured: the first sentence under the pointer, all of them for a screen reader."""
-        self._how = sentences
-        self.setToolTip(f"<qt>{html.escape(sentences[0])}</qt>" if sentences else "")
-        self.set_unit(self._unit)
-
-    def least_width(self) -> int:
-        """No digit of a number of sensible length is cut off, nor what stands there instead of one."""
-        shown = self.text() or self.placeholderText()
-        return self.fontMetrics().horizontalAdvance(shown[:LONGEST]) + _AROUND
-
-    def setPlaceholderText(self, text: str) -> None:
-        """What stands there while the field is empty, whole."""
-        super().setPlaceholderText(text)
-        self._make_room()
-
-    def _make_room(self) -> None:
-        make_room(self)
-
-    def show_number(self, value: float | None) -> None:
-        """Show a number, or an empty field for None; no length finer than is measured on a motorcycle."""
-        text = "" if value is None else format_number(round(value, 2) if self._unit == "mm" else value)
-        self.show_value(text, value)
-
-    def _number(self, text: str) -> float:
-        read = read_typed(text, self._unit, whole=self._whole, check=self._check)
-        self._note = f"= {read.told}" if read.told else ""
-        return read.value
-
-    def _unit_words(self) -> str:
-        unit = f"in {self._unit}" if self._unit not in ("", "share") else ""
-        return ". ".join(filter(None, (unit, " ".join(self._how))))
-
-    def _stepped(self, by: int) -> None:
-        if self._shown is None or self.problem:
-            return
-        assert isinstance(self._shown, (int, float))
-        text = format_number(self._shown + by * self._step)
-        try:
-            self._number(text)
-        except ValueError:
-            return
-        self.setText(text)
-        self._typed(text)
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Up and Down step the value."""
-        if self._step and event.key() in (Qt.Key.Key_Up, Qt.Key.Key_Down) and not event.modifiers():
-            self._stepped(1 if event.key() == Qt.Key.Key_Up else -1)
-            return
-        super().keyPressEvent(event)
-
-    def wheelEvent(self, event: QWheelEvent) -> None:
-        """The wheel steps the value only while the field has the focus; otherwise the page scrolls."""
-        if not (self._step and self.hasFocus()) or not event.angleDelta().y():
-            event.ignore()
-            return
-        self._stepped(1 if event.angleDelta().y() > 0 else -1)
-        event.accept()
-
-
-class OdometerField(NumberField):
-    """A field for an odometer's distance, in kilometres unless mi is written behind it; emits kilometres."""
-
-    def __init__(self, check: Callable[[float], str | None], parent: QWidget | None = None) -> None:
-        super().__init__(check, unit="km", parent=parent)
-        self.setToolTip("Kilometres; for miles write mi behind the number, such as 11588 mi")
-
-    def show_number(self, value: float | None) -> None:
-        """Show whole kilometres, or miles where it was read in miles; the value itself stays as it was entered."""
-        self.show_value("" if value is None else odometer_text(value), value)
 
 
 class ChoiceField(QComboBox):

@@ -10,7 +10,8 @@ from gearplan.window.kit.places.flow import together
 from gearplan.window.kit.places.layout import fixed_width
 from gearplan.window.kit.plaintext import PlainLabel
 
-from .fields import ErrorLabel, NumberField
+from .fields import ErrorLabel
+from .numberfield import NumberField
 
 
 class TeethRange(QObject):

@@ -19,7 +19,7 @@ from gearplan.bike import circuit, profile
 from gearplan.bike.entries import Entry, entries_in
 from gearplan.bike.values import check_entry
 from gearplan.bike.work.job import Job, JobPart
-from gearplan.window.kit.controls.fields import NumberField
+from gearplan.window.kit.controls.numberfield import NumberField
 from tests.pintunits import REGISTRY
 
 LOCALES = ("C", "en_US", "de_DE", "fr_FR", "de_CH", "hi_IN", "ar_EG", "pt_BR")

@@ -12,7 +12,8 @@ from PySide6.QtWidgets import QApplication, QVBoxLayout, QWidget
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike import checks
-from gearplan.window.kit.controls.fields import ErrorLabel, NumberField
+from gearplan.window.kit.controls.fields import ErrorLabel
+from gearplan.window.kit.controls.numberfield import NumberField
 
 LOCALES = ("C", "en_US", "de_DE", "fr_FR", "de_CH", "hi_IN", "ar_EG", "pt_BR")
 

@@ -1,0 +1,149 @@
+"""All settings in one place; each takes effect as soon as it is chosen."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import partial
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import (
+    QComboBox,
+    QDialog,
+    QDialogButtonBox,
+    QFormLayout,
+    QHBoxLayout,
+    QPushButton,
+    QVBoxLayout,
+)
+
+from gearplan.bike.text.unitset import CHOICES, SETS
+from gearplan.plan.quote.terms import LABELS
+from gearplan.window.frame.menus import menuwords
+from gearplan.window.frame.shopdialog import TermField
+from gearplan.window.kit import theme
+from gearplan.window.kit.controls.fields import ErrorLabel, labelled
+from gearplan.window.kit.places.layout import fixed_width
+from gearplan.window.kit.plaintext import PlainLabel
+
+if TYPE_CHECKING:
+    from gearplan.window.frame.menus.menubar import MenuWindow
+
+#: What is shown where the units are those of no set.
+_OWN = "Each by itself"
+_LABELS = {
+    "speed": "&Road speed",
+    "length": "&Lengths on the motorcycle",
+    "distance": "Sections of a c&ircuit, altitude",
+    "torque": "&Torque",
+    "power": "&Power",
+    "temperature": "Te&mperature",
+    "pressure": "&Air pressure",
+    "mass": "Ma&ss",
+}
+_LOOKS = {"system": "as the system", "light": "light", "dark": "dark", "contrast": "high contrast"}
+
+
+class SettingsDialog(QDialog):
+    """Units, appearance, size of text and currency of one window."""
+
+    def __init__(self, window: MenuWindow) -> None:
+        super().__init__(window)
+        self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        self.setWindowTitle("Settings")
+        self._window = window
+        column = QVBoxLayout(self)
+        column.setContentsMargins(*[3 * theme.UNIT] * 4)
+        column.setSpacing(2 * theme.UNIT)
+        sides = QHBoxLayout()
+        sides.setSpacing(4 * theme.UNIT)
+        sides.addLayout(self._unit_choices())
+        sides.addLayout(self._others())
+        column.addLayout(sides)
+        note = PlainLabel("Each choice counts at once. Files stay the same in all units, and any unit may be typed.")
+        note.setProperty("role", "small")
+        note.setWordWrap(True)
+        column.addWidget(note)
+        buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
+        buttons.rejected.connect(self.reject)
+        column.addWidget(buttons)
+        self.show_units()
+
+    def _unit_choices(self) -> QFormLayout:
+        form = QFormLayout()
+        self.sets = QComboBox()
+        self.units: dict[str, QComboBox] = {}
+        for name, units in SETS.items():
+            self.sets.addItem(name, units)
+        self.sets.addItem(_OWN)
+        self.sets.activated.connect(self._set_chosen)
+        form.addRow(labelled("&Units", self.sets), self.sets)
+        for name, choices in CHOICES.items():
+            box = QComboBox()
+            box.addItems(choices)
+            box.setObjectName(name)
+            box.activated.connect(self._unit_chosen)
+            self.units[name] = box
+            form.addRow(labelled(_LABELS[name], box), box)
+        return form
+
+    def _others(self) -> QFormLayout:
+        form, now = QFormLayout(), self._window.remembered.now
+        self.look, self.text_size = QComboBox(), QComboBox()
+        for word, told in _LOOKS.items():
+            self.look.addItem(told, word)
+        self.look.setCurrentIndex(self.look.findData(now.appearance))
+        self.look.activated.connect(self._look_chosen)
+        for share, words in zip(theme.SCALES, menuwords.SIZES, strict=True):
+            self.text_size.addItem(words, share)
+        self.text_size.setCurrentIndex(self.text_size.findData(now.text_size))
+        self.text_size.activated.connect(self._size_chosen)
+        self.currency = TermField("currency")
+        fixed_width(self.currency, 84)
+        self.currency.setText(now.currency)
+        self.currency.errors = errors = ErrorLabel()
+        self.currency.stands_for("shop.currency", LABELS["currency"])
+        self.currency.entered.connect(self._currency_entered)
+        shop = QPushButton("S&hop and paper…")
+        shop.setAutoDefault(False)
+        shop.clicked.connect(self._ask_shop)
+        form.addRow(labelled("Appeara&nce", self.look), self.look)
+        form.addRow(labelled("Te&xt size", self.text_size), self.text_size)
+        form.addRow(labelled("Currenc&y", self.currency), self.currency)
+        form.addRow("", errors)
+        form.addRow("", shop)
+        return form
+
+    def show_units(self) -> None:
+        """Show the units that the window has now."""
+        now = self._window.view.units
+        for name, box in self.units.items():
+            box.setCurrentText(getattr(now, name))
+        known = [name for name, units in SETS.items() if units == now]
+        self.sets.setCurrentText(known[0] if known else _OWN)
+
+    def _set_chosen(self) -> None:
+        if (units := self.sets.currentData()) is not None:
+            self._window.view.set_units(units)
+        self.show_units()
+
+    def _unit_chosen(self) -> None:
+        box = self.sender()
+        assert isinstance(box, QComboBox)
+        self._window.view.set_units(replace(self._window.view.units, **{box.objectName(): box.currentText()}))
+        self.show_units()
+
+    def _look_chosen(self) -> None:
+        self._window.take_appearance(self.look.currentData())
+
+    def _size_chosen(self) -> None:
+        self._window.take_text_size(self.text_size.currentData())
+
+    def _currency_entered(self, value: object) -> None:
+        self._window.remembered.keep(partial(replace, currency=str(value or "")))
+        self._window.counter.show_shop()
+
+    def _ask_shop(self) -> None:
+        self._window.counter.ask_shop()
+        self.currency.setText(self._window.remembered.now.currency)
+        self.show_units()
