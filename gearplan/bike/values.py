@@ -37,6 +37,16 @@ def check_text(value: object) -> str | None:
     return None
 
 
+def example(what: Entry, units: UnitSet = METRIC) -> str:
+    """What could be entered, in the shown unit; empty where there is no example, or one of words in another unit."""
+    if not what.example or what.kind == "points" or units.name(what.unit) == what.unit:
+        return what.example
+    try:
+        return units.text(float(what.example), what.unit)
+    except ValueError:
+        return ""
+
+
 def _number(what: Entry, value: object, units: UnitSet) -> str | None:
     if isinstance(value, bool) or not isinstance(value, (int, float)):
         return f"{_shown(value)} must be a number{_example(what, units)}"
@@ -181,10 +191,5 @@ def _bounds(what: Entry, units: UnitSet) -> str:
 
 
 def _example(what: Entry, units: UnitSet) -> str:
-    if not what.example or what.kind == "points" or units.name(what.unit) == what.unit:
-        return f", for example {what.example}" if what.example else ""
-    try:
-        return f", for example {units.text(float(what.example), what.unit)}"
-    except ValueError:
-        # An example of words needs none of the shown units.
-        return ""
+    found = example(what, units)
+    return f", for example {found}" if found else ""

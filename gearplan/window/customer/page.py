@@ -141,10 +141,10 @@ class CustomerPage(QWidget):
             self._pull_gear, asked = TOP_GEAR, Asked(asked.cruise, asked.pull_at, TOP_GEAR)
         self.pins.refresh(bike, chosen)
         self.content.show_content(*self.told())
-        if not self.cruise.problem:
-            _show(self.cruise, asked.cruise.value)
         for field in (self.cruise, self.pull_at):
             field.set_unit(self._view.speed_unit)
+        if not self.cruise.problem:
+            _show(self.cruise, asked.cruise.value)
         self.unit.setText(self._view.speed_unit)
         _show(self.pull_at, None if self._pull_at is None else asked.pull_at.value)
         self.gear.show_choice(gear_words(self._pull_gear))

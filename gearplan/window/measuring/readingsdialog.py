@@ -55,10 +55,8 @@ class WayForm(QWidget):
         field = NumberField(partial(_refusal, asked), unit=asked.measure, whole=asked.kind == "whole")
         field.setObjectName(reading.key)
         field.errors = ErrorLabel()
-        if asked.example:
-            units = shownunits.current()
-            example = units.text(float(asked.example), asked.unit) if asked.kind == "number" else asked.example
-            field.setToolTip(plain(f"For example {example}"))
+        example = values.example(asked, shownunits.current())
+        field.setToolTip(plain(f"For example {example}") if example else "")
         field.entered.connect(self._told)
         field.installEventFilter(self)
         name, unit = labelled(asked.label, field), UnitLabel(asked.unit)

@@ -225,10 +225,10 @@ class SpeedPage(QWidget):
             top = None if one_set or not before else before[-1], after[-1] if after else None
             self.chart.show_cursor(view.cursor, top, None if end is None else end * RPM)
         self.table.show_rows(gear_rows(bike, on, proposed, view.cursor), view.cursor, one_set)
-        if not self.cursor_field.hasFocus():
-            self.cursor_field.show_number(round(view.cursor / view.speed_factor, 1))
         self.cursor_unit.setText(view.speed_unit)
         self.cursor_field.set_unit(view.speed_unit)
+        if not self.cursor_field.hasFocus():
+            self.cursor_field.show_number(round(view.cursor / view.speed_factor, 1))
 
     def hold(self, held: bool) -> None:
         """While a slider is held, what takes long is left out."""

@@ -8,6 +8,7 @@ from pytestqt.qtbot import QtBot
 
 from gearplan.bike.checks import check_value
 from gearplan.bike.files.circuitfile import demo_circuit
+from gearplan.bike.text.units import MPH
 from gearplan.bike.text.unitset import METRIC, SETS, UK, US
 from gearplan.window.frame import settings
 from gearplan.window.frame.settingsdialog import SettingsDialog
@@ -48,6 +49,9 @@ def test_a_field_is_typed_and_shown_in_the_chosen_unit(qtbot: QtBot) -> None:
 def test_settings_take_effect_at_once_and_are_kept(window: Workbench, qtbot: QtBot) -> None:
     dialog = SettingsDialog(window)
     dialog.show()
+    for page in ("Speed", "Customer", "Pull"):
+        window.show_page(page)
+    fields = (window.speed_page.cursor_field, window.customer_page.cruise, window.pull_page.wind)
     window.show_page("Chain")
     before = window.document.bike
     metric = [row[0] for row in window.chain_page.table._model.cells]
@@ -59,6 +63,11 @@ def test_settings_take_effect_at_once_and_are_kept(window: Workbench, qtbot: QtB
     assert "Pivot to axle, in" in shown
     assert not [title for title in shown if title.endswith((", mm", ", kg"))]
     assert window.document.bike is before
+    # Speeds that are shown have the window's own unit, once.
+    for page, field in zip(("Speed", "Customer", "Pull"), fields, strict=True):
+        window.show_page(page)
+        kept = {"Speed": window.view.cursor, "Customer": window.customer_page.asked.cruise.si, "Pull": 0.0}[page]
+        assert round(float(field.text()) * MPH, 1) == round(kept, 1), page
     dialog.units["torque"].setCurrentText("N·m")
     dialog.units["torque"].activated.emit(0)
     assert window.view.units.torque == "N·m"

@@ -69,8 +69,9 @@ class NumberField(ValueField):
         shownunits.shown().changed.connect(self._units_changed)
 
     def set_unit(self, unit: str) -> None:
-        """Take numbers in another unit of the same quantity from now on."""
-        self._unit = unit
+        """Take numbers in another unit of the same quantity from now on; who says so shows the number anew."""
+        if unit != self._unit:
+            self._unit, self._shown = unit, None
         if not (self.problem or self._outer or self._note):
             self.setAccessibleDescription(self._unit_words())
 
