@@ -18,9 +18,9 @@ from gearplan.sheet.customer.rows import Row, compared
 from gearplan.window.customer.pins import Pins
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
-from gearplan.window.kit.customerview import CustomerView
 from gearplan.window.kit.controls.fields import ChoiceField, ErrorLabel, labelled
 from gearplan.window.kit.controls.numberfield import NumberField
+from gearplan.window.kit.customerview import CustomerView
 from gearplan.window.kit.places.flow import Flow, together
 from gearplan.window.kit.places.layout import Scrolled, card, fill, fixed_width
 from gearplan.window.kit.plaintext import PlainLabel

@@ -66,8 +66,8 @@ def test_settings_take_effect_at_once_and_are_kept(window: Workbench, qtbot: QtB
     # Speeds that are shown have the window's own unit, once.
     for page, field in zip(("Speed", "Customer", "Pull"), fields, strict=True):
         window.show_page(page)
-        kept = {"Speed": window.view.cursor, "Customer": window.customer_page.asked.cruise.si, "Pull": 0.0}[page]
-        assert round(float(field.text()) * MPH, 1) == round(kept, 1), page
+        si = {"Speed": window.view.cursor, "Customer": window.customer_page.asked.cruise.si, "Pull": 0.0}[page]
+        assert round(float(field.text()) * MPH, 1) == round(si, 1), page
     dialog.units["torque"].setCurrentText("N·m")
     dialog.units["torque"].activated.emit(0)
     assert window.view.units.torque == "N·m"
