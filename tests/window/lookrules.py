@@ -42,7 +42,7 @@ _SLACK = 1
 def broken(window: Workbench) -> list[str]:
     """What breaks a rule on the page in sight, told with its place."""
     shown = [widget for widget in window.findChildren(QWidget) if widget.isVisible() and widget.window() is window]
-    found = [*cut(window), *_heights(shown), *_type(shown), *_boxes(shown)]
+    found = [*cut(window), *_heights(shown), *_type(shown), *_boxes(shown), *_accents(shown)]
     return [f"{window.in_sight}: {what}" for what in found]
 
 
@@ -72,6 +72,13 @@ def _type(shown: list[QWidget]) -> Iterator[str]:
             high = widget.font().pixelSize() if widget.font().pixelSize() > 0 else widget.fontInfo().pixelSize()
             if high < theme.px(theme.SMALL):
                 yield f"{_named(widget)} is written in {high} px"
+
+
+def _accents(shown: list[QWidget]) -> Iterator[str]:
+    """One thing to do stands out on a page, or none."""
+    accents = [one for one in shown if isinstance(one, QPushButton) and one.property("primary")]
+    if len(accents) > 1:
+        yield f"{' and '.join(map(_named, accents))} stand out both"
 
 
 def _boxes(shown: list[QWidget]) -> Iterator[str]:

@@ -13,7 +13,7 @@ from PySide6.QtWidgets import QApplication, QWidget
 from gearplan.window.frame.pagehost import PAGES
 from gearplan.window.frame.workbench import Workbench
 from gearplan.window.kit import theme
-from gearplan.window.kit.places.layout import fixed_height
+from gearplan.window.kit.places.layout import fixed_height, primary
 from tests.window import lookrules
 
 #: The pages that show something as soon as a bike is open, and how much of a pane may be empty on a large screen.
@@ -66,6 +66,7 @@ def test_broken_rules_are_noticed(window: Workbench, qapp: QApplication) -> None
     page.chart.addItem(label)
     label.setPos(50, 5000)
     lookrules.turn_to(window, "Speed")
+    primary(window.bar.as_fitted)
     page.chart.cursor.setPen(pg.mkPen(theme.current().line))
     page.ranges["front"][0].setStyleSheet("border: 1px solid #c9c6bd; background: white")
     told = " ".join((*lookrules.broken(window), *lookrules.faint(window)))
@@ -74,6 +75,7 @@ def test_broken_rules_are_noticed(window: Workbench, qapp: QApplication) -> None
     assert "“over a curve” hides" in told
     assert "cursor of SawtoothChart is drawn in" in told
     assert "is faint" in told
+    assert "“As fitted” and" in told or "and QPushButton “As fitted”" in told
     page.chart.removeItem(label)
 
 

@@ -22,7 +22,7 @@ from gearplan.window.kit.controls.fields import ChoiceField, ErrorLabel, labelle
 from gearplan.window.kit.controls.numberfield import NumberField
 from gearplan.window.kit.customerview import CustomerView
 from gearplan.window.kit.places.flow import Flow, together
-from gearplan.window.kit.places.layout import Scrolled, card, fill, fixed_width
+from gearplan.window.kit.places.layout import Scrolled, card, fill, fixed_width, primary
 from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.view import View
 
@@ -97,7 +97,7 @@ class CustomerPage(QWidget):
         asked = together(labelled("Pull &at", self.pull_at), self.pull_at, PlainLabel("in"), self.gear)
         self.pin = QPushButton("Pin this set")
         self.pin.clicked.connect(self.pin_asked)
-        self.take_home = QPushButton("Page to take home…")
+        self.take_home = primary(QPushButton("Page to take home…"))
         self.print_it, self.copy = QPushButton("Print…"), QPushButton("Copy as picture")
         for button, signal, name in (
             (self.take_home, self.page_asked, "Page to take home, as a file"),
