@@ -69,6 +69,6 @@ class RatioChart(PlainChart):
         plot.setLabel("bottom", f"rpm per {self._view.speed_unit}")
         plot.setRange(
             xRange=(0.93 * float(places.min()), 1.07 * float(places.max())),
-            yRange=(0, 1.7 * float(density.max())),
+            yRange=(0, 1.2 * float(density.max())),
             padding=0,
         )
