@@ -71,7 +71,7 @@ at("pip-done")
 _PROGRAM = """
 import os, sys
 from importlib.metadata import distributions, version
-[version(name) for name in ("PySide6-Essentials", "pyqtgraph", "numpy", "tomlkit")]
+[version(name) for name in ("PySide6-Essentials", "pyqtgraph", "numpy", "tomlkit", "XlsxWriter")]
 for found in distributions():
     if found.read_text("unpacked") is None:
         sys.exit(f"{found.name} is half there")

@@ -43,7 +43,7 @@ def test_the_frame_of_the_window_needs_neither_numpy_nor_charts() -> None:
     """Whatever is imported before the first paint delays it."""
     code = "import gearplan.window.frame.workbench"
     assert "PySide6" in imported_after(code)
-    assert not imported_after(code) & {"numpy", "pyqtgraph", "tomlkit"}
+    assert not imported_after(code) & {"numpy", "pyqtgraph", "tomlkit", "xlsxwriter"}
 
 
 def test_the_program_never_needs_what_only_tests_need() -> None:

@@ -1,10 +1,9 @@
-"""The table or chart at hand: copied for other programs, exported as CSV, a chart also shown as a table."""
+"""The table or chart at hand: copied for other programs, exported as a file, a chart also shown as a table."""
 
 from __future__ import annotations
 
 import atexit
-import csv
-import io
+from pathlib import Path
 from typing import TYPE_CHECKING, TypeGuard
 from weakref import ref
 
@@ -20,7 +19,7 @@ from PySide6.QtWidgets import (
 )
 
 from gearplan.bike.files.atomic import replace_file
-from gearplan.bike.text.written import safe_cell
+from gearplan.sheet.tablefile import csv_text, spreadsheet
 from gearplan.window.frame.message import MessageStrip
 from gearplan.window.frame.opening.files import Files
 from gearplan.window.kit import theme
@@ -82,16 +81,18 @@ class AtHand(QObject):
         self._message.say(f"{at.accessibleName()}: on the clipboard as {kind}, {len(rows) - 1} rows.")
 
     def export(self) -> None:
-        """Ask where to, then write it as CSV."""
+        """Ask where to, then write it as CSV, or as a spreadsheet where the name ends so."""
         at = self.widget
         if at is None:
             self._message.say(_NONE, wrong=True)
             return
-        text = csv_of(rows_of(at))
-        name = at.accessibleName().split(":")[0].replace("/", "-")
-        self._files.ask_and_write(
-            "Export the table", f"{name}.csv", "Tables (*.csv)", lambda path: replace_file(path, text.encode())
-        )
+        rows, name = rows_of(at), at.accessibleName().split(":")[0].replace("/", "-")
+
+        def write(path: Path) -> None:
+            sheet = path.suffix.lower() == ".xlsx"
+            replace_file(path, spreadsheet(rows, name) if sheet else csv_text(rows).encode("utf-8", "replace"))
+
+        self._files.ask_and_write("Export the table", f"{name}.csv", "Tables (*.csv);;Spreadsheets (*.xlsx)", write)
 
     def show_table(self) -> None:
         """Show a chart as a table beside the work."""
@@ -149,15 +150,6 @@ def rows_of(widget: QWidget) -> Table:
         head = (_text(model.headerData(row, down)),) if named else ()
         found.append((*head, *(_text(model.index(row, column).data()) for column in shown)))
     return found
-
-
-def csv_of(rows: Table) -> str:
-    """Commas between; numbers as programs read them, and no cell is taken for a formula."""
-    out = io.StringIO()
-    write = csv.writer(out, lineterminator="\n")
-    for row in rows:
-        write.writerow(safe_cell(cell.replace("−", "-")) for cell in row)
-    return out.getvalue()
 
 
 def _text(value: object) -> str:

@@ -15,8 +15,9 @@ from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent
 from PySide6.QtWidgets import QApplication, QFileDialog, QWidget
 from pytestqt.qtbot import QtBot
 
+from gearplan.bike.stocklist.spreadsheet import sheets
 from gearplan.setup.ratios import gear_ratios
-from gearplan.window.frame.athand import ChartTable, csv_of
+from gearplan.window.frame.athand import ChartTable
 from gearplan.window.frame.menus.actionlist import ActionList
 from gearplan.window.frame.pagehost import PAGES
 from gearplan.window.frame.workbench import Workbench
@@ -58,11 +59,11 @@ def test_a_table_is_copied_with_tabs_and_exported_as_csv(
     qtbot.keyClick(table, Qt.Key.Key_E, CTRL | SHIFT)
     read = list(csv.reader(io.StringIO(to.read_text())))
     assert [row[0] for row in read] == [line.split("\t")[0] for line in lines]
-
-
-def test_no_cell_of_an_export_is_a_formula() -> None:
-    text = csv_of([("=1+1", "−3.5", "-2", "@now", "+A1(2)", "1,5")])
-    assert next(csv.reader(io.StringIO(text))) == ["'=1+1", "-3.5", "-2", "'@now", "'+A1(2)", "1,5"]
+    bare = tmp_path / "gears"
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_a: (str(bare), "Spreadsheets (*.xlsx)"))
+    qtbot.keyClick(table, Qt.Key.Key_E, CTRL | SHIFT)
+    [(_, filled)] = sheets(bare.with_suffix(".xlsx").read_bytes())
+    assert [cells[0] for _, cells in filled][1:] == [row[0] for row in read][1:]
 
 
 def test_a_chart_is_copied_as_picture_and_table_and_shown_as_one(window: Workbench, qtbot: QtBot) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -251,15 +252,17 @@ class Files(QObject):
     ) -> None:
         """Ask where to, then have something written into that file; what fails is said.
 
-        A name without ending gets that of the suggested one. `also` is what else is to be said of what was written.
+        A name without ending gets that of the kind that was chosen, else of the suggested one. `also` is what
+        else is to be said of what was written.
         """
-        name, _ = QFileDialog.getSaveFileName(self._window, title, suggested, kinds)
+        name, kind = QFileDialog.getSaveFileName(self._window, title, suggested, kinds)
         if not name:
             return
         path = Path(name)
         if not path.suffix:
             # The dialog asked about the name as it was typed, not about this one.
-            path = path.with_name(path.name + Path(suggested).suffix)
+            endings, usual = re.findall(r"\*(\.\w+)", kind), Path(suggested).suffix
+            path = path.with_name(path.name + (usual if usual in endings or not endings else endings[0]))
             if path.exists() and not self.confirmed(f"{path.name} exists already. Replace it?"):
                 return
         try:
