@@ -9,13 +9,15 @@ from PySide6.QtWidgets import QWidget
 
 from gearplan.bike.text.units import RPM
 from gearplan.ridelog.learning.gears import Gears
+from gearplan.sheet.axes import round_step, up_to
 from gearplan.window.kit import theme
 from gearplan.window.kit.charts.labels import Name
-from gearplan.window.kit.charts.pens import plain_axes
+from gearplan.window.kit.charts.pens import plain_axes, put_grid
 from gearplan.window.kit.charts.plainchart import PlainChart
 from gearplan.window.kit.view import View
 
 _MOST_PEAKS = 10
+_MOST_STEPS = 10
 
 
 class RatioChart(PlainChart):
@@ -31,7 +33,8 @@ class RatioChart(PlainChart):
         self._curve = pg.PlotCurveItem(name="share of the ride", antialias=True)
         self._peaks = pg.PlotCurveItem(antialias=False, connect="pairs")
         self._names = [Name(anchor=(0.5, 1.0)) for _ in range(_MOST_PEAKS)]
-        for item in (self._peaks, self._curve, *self._names):
+        self._grid = pg.PlotCurveItem(connect="pairs", antialias=False)
+        for item in (self._grid, self._peaks, self._curve, *self._names):
             plot.addItem(item, ignoreBounds=True)
         self.recolour()
 
@@ -40,6 +43,7 @@ class RatioChart(PlainChart):
         now, fine = self.dressed()
         # Of one width, so that the same time stands in one line in all charts.
         self.getPlotItem().getAxis("left").setWidth(theme.px(58))
+        self._grid.setPen(pg.mkPen(now.raised, width=fine))
         self._curve.setPen(pg.mkPen(now.accent, width=1.2 * fine))
         self._curve.setBrush(pg.mkBrush(now.selected))
         self._curve.setFillLevel(0)
@@ -67,8 +71,11 @@ class RatioChart(PlainChart):
                 name.setPos(float(places[index]), float(heights[index]))
         plot = self.getPlotItem()
         plot.setLabel("bottom", f"rpm per {self._view.speed_unit}")
-        plot.setRange(
-            xRange=(0.93 * float(places.min()), 1.07 * float(places.max())),
-            yRange=(0, 1.2 * float(density.max())),
-            padding=0,
-        )
+        wide, high = (0.93 * float(places.min()), 1.07 * float(places.max())), (0.0, 1.2 * float(density.max()))
+        plot.setRange(xRange=wide, yRange=high, padding=0)
+        lines = []
+        for name, (low, end) in (("bottom", wide), ("left", high)):
+            step = round_step(end - low, _MOST_STEPS)
+            lines.append(np.arange(up_to(low, step), end, step))
+            plot.getAxis(name).setTicks([[(value, f"{value:g}") for value in lines[-1].round(6).tolist()]])
+        put_grid(self._grid, lines[0], lines[1], wide, high)

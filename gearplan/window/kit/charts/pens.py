@@ -6,10 +6,13 @@ from typing import Any
 
 import numpy as np
 import pyqtgraph as pg
+from numpy.typing import NDArray
 from PySide6.QtGui import QPen
 
 from gearplan.sheet.axes import round_step
 from gearplan.window.kit import theme
+
+Floats = NDArray[np.float64]
 
 
 def dashed(colour: str, width: float) -> QPen:
@@ -58,8 +61,12 @@ def round_axes(plot: Any, grid: Any, right: float, top: float, most: tuple[int, 
         if len(ticks) > 1 and end - ticks[-1] >= 0.999 * ticks[1]:
             shown.append((end, f"{end:.0f}"))
         plot.getAxis(name).setTicks([shown])
-    across, up = across[1:], up[1:]
+    put_grid(grid, across[1:], up[1:], (0, right), (0, top))
+
+
+def put_grid(grid: Any, across: Floats, up: Floats, wide: tuple[float, float], high: tuple[float, float]) -> None:
+    """The lines of a grid at some places as one curve of pairs, over all of the plot."""
     grid.setData(
-        np.concatenate([np.repeat(across, 2), np.tile([0, right], len(up))]),
-        np.concatenate([np.tile([0, top], len(across)), np.repeat(up, 2)]),
+        np.concatenate([np.repeat(across, 2), np.tile(wide, len(up))]),
+        np.concatenate([np.tile(high, len(across)), np.repeat(up, 2)]),
     )
