@@ -74,8 +74,8 @@ class RatioChart(PlainChart):
         wide, high = (0.93 * float(places.min()), 1.07 * float(places.max())), (0.0, 1.2 * float(density.max()))
         plot.setRange(xRange=wide, yRange=high, padding=0)
         lines = []
-        for name, (low, end) in (("bottom", wide), ("left", high)):
+        for axis, (low, end) in (("bottom", wide), ("left", high)):
             step = round_step(end - low, _MOST_STEPS)
             lines.append(np.arange(up_to(low, step), end, step))
-            plot.getAxis(name).setTicks([[(value, f"{value:g}") for value in lines[-1].round(6).tolist()]])
+            plot.getAxis(axis).setTicks([[(value, f"{value:g}") for value in lines[-1].round(6).tolist()]])
         put_grid(self._grid, lines[0], lines[1], wide, high)
