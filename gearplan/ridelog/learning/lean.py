@@ -47,14 +47,16 @@ def upright_by_speeds(log: RideLog) -> Flags | None:
         return None
     with np.errstate(invalid="ignore"):
         rows = np.flatnonzero((log.road > _FAST) & (log.gps > _FAST))
-    if len(rows) < _LEAST_ROWS:
-        return None
-    time, gps = log.time[rows], log.gps[rows]
     half = max(1, round(_OVER / 2 / max(log.step, 1e-3)))
-    raw = np.log(log.road[rows] / gps)
-    ratio, calm = _mean(raw, half), _mean(gps, half)
-    pull = np.clip(np.gradient(calm, np.maximum.accumulate(time + 1e-6 * np.arange(len(time)))) / calm, -1.0, 1.0)
+    if len(rows) < max(_LEAST_ROWS, 4 * half):
+        return None
+    # Neighbours tell the same: one row stands for some.
+    every = max(1, half // 2)
+    ratio = np.log(log.road[rows] / log.gps[rows])
+    raw, ratio = ratio[::every], _mean(ratio, half, every)
     noise = robust.spread(raw - ratio) / np.sqrt(2 * half + 1)
+    time, gps = log.time[rows[::every]], _mean(log.gps[rows], half, every)
+    pull = np.gradient(gps) / np.maximum(np.gradient(time), 1e-6) / gps
     late = robust.line_fit(pull, ratio, (time // 5).astype(np.int64))
     rest = ratio - (0.0 if late is None else late.slope) * pull
     near = np.abs(rest - _lowest(rest, noise)) < 2 * _NEAR + 3 * noise
@@ -64,7 +66,7 @@ def upright_by_speeds(log: RideLog) -> Flags | None:
             break
         near = np.abs(rest - grown.constant - grown.slope * gps**2) < _NEAR + 3 * noise
     found = np.zeros(len(log.time), bool)
-    found[rows[near]] = True
+    found[rows] = np.repeat(near, every)[: len(rows)]
     return found if np.count_nonzero(found) >= _LEAST_ROWS else None
 
 
@@ -79,10 +81,10 @@ def _lowest(values: Floats, noise: float) -> float:
     return float(edges[peaks[0]] + edges[peaks[0] + 1]) / 2
 
 
-def _mean(values: Floats, half: int) -> Floats:
-    """The mean of the rows about each."""
+def _mean(values: Floats, half: int, every: int) -> Floats:
+    """The mean of the rows about each of some."""
     total = np.concatenate([[0.0], np.cumsum(values)])
-    here = np.arange(len(values))
+    here = np.arange(0, len(values), every)
     first, last = np.maximum(here - half, 0), np.minimum(here + half + 1, len(values))
     return np.asarray((total[last] - total[first]) / (last - first))
 
