@@ -11,8 +11,8 @@ from gearplan.bike.profile import Bike, value
 from gearplan.bike.text.units import MM
 from gearplan.ridelog.learning.gears import TOO_WIDE, Gears
 from gearplan.ridelog.learning.sprockets import Rolled, Teeth, with_circumference
+from gearplan.ridelog.telling.gearwords import about_set
 from gearplan.ridelog.telling.learned import Learned
-from gearplan.ridelog.telling.words import about_set
 
 
 @dataclass(frozen=True, slots=True)
