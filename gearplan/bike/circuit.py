@@ -165,3 +165,8 @@ def refusal(circuit: Circuit) -> str | None:
 def _entry_of(f: Field[Any]) -> Entry:
     found: Entry = f.metadata["entry"]
     return found
+
+
+def turn_name(number: int) -> str:
+    """What a turn is called that has no name but its number."""
+    return f"Turn {number}"

@@ -86,7 +86,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     parser.add_argument("--track-width", type=number, metavar="METRES", help="about a line; 0 if it is as ridden")
     parser.add_argument("--save-circuit", metavar="FILE", help="also write the circuit as ranked to this file")
     parser.add_argument("--most", type=whole, metavar="N", help="how many sets to print; all with --json")
-    parser.add_argument("--csv", metavar="FILE", help="also write the table to this file")
+    parser.add_argument("--csv", metavar="FILE", help="also write the table of all sets to this file")
     json_argument(parser)
     parser.set_defaults(command=_run)
 
@@ -174,7 +174,7 @@ def _run(asked: argparse.Namespace) -> None:
     rows = ranking.best(asked.most, wanted)
     if asked.csv is not None:
         try:
-            text = ranking_csv(ranking, ranking.rows(wanted)[: asked.most], tied)
+            text = ranking_csv(ranking, ranking.rows(wanted), tied)
             replace_file(Path(asked.csv), text.encode())
         except OSError as error:
             raise Refused(f"{asked.csv}: cannot be written: {error.strerror}") from error

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from gearplan.bike.circuit import Section
+from gearplan.bike.circuit import Section, turn_name
 from gearplan.bike.text.units import DEGREE
 from gearplan.plan.lines.points import Floats
 
@@ -139,4 +139,5 @@ def _corner(fine: Floats, smooth: Floats, turn: _Turn, step: float, number: int)
     core = float(fine[np.arange(turn.core, turn.after_core) % len(fine)].sum()) * step
     radius = float(np.clip(length / max(abs(core), 1e-9), 2.0, 20_000.0))
     turned = _degrees(smooth, turn.begins, turn.ends, step)
-    return Section("corner", round(length, 1), radius_m=round(radius, 1), turn_deg=turned, note=f"Turn {number}")
+    name = turn_name(number)
+    return Section("corner", round(length, 1), radius_m=round(radius, 1), turn_deg=turned, note=name)

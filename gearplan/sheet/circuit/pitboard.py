@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from gearplan.bike.circuit import turn_name
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.written import computed_lap, gear
 from gearplan.plan.driveset import DriveSet
@@ -46,7 +47,9 @@ def pit_board(bike: Bike, chosen: DriveSet, lap: LapView, *, weather: str = "") 
     limiter = bike.engine.limiter_rpm
     end = bike.engine.end_rpm
     pairs = ", ".join(gear(ratio) for ratio in gearbox(bike).gears if ratio is not None)
-    named = [f"{n}: {note}" for n, s in enumerate(circuit.corners, 1) if (note := circuit.sections[s].note)]
+    # What a line's turns are called by themselves says no more than their number.
+    notes = [(n, circuit.sections[s].note) for n, s in enumerate(circuit.corners, 1)]
+    named = [f"{n}: {note}" for n, note in notes if note and note != turn_name(n)]
     return PitBoard(
         title=f"{bike.name or 'Unnamed bike'} at {circuit.name or 'an unnamed circuit'}{', wet' if weather else ''}",
         set=teeth(chosen),

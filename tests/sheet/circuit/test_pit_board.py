@@ -57,6 +57,14 @@ def texts(page: pypdf.PageObject) -> list[tuple[str, float]]:
     return found
 
 
+def test_a_corner_is_named_where_its_name_is_more_than_its_number() -> None:
+    names = iter(["Turn 1", "Turn 2", "The Dip", "Turn 3"])
+    sections = tuple(
+        replace(s, note=next(names, "")) if s.kind == "corner" else replace(s, note="") for s in CIRCUIT.sections
+    )
+    assert "Corners: 3: The Dip; 4: Turn 3. " in pit_board(BIKE, SET, lap_of(replace(CIRCUIT, sections=sections))).small
+
+
 def test_what_the_rider_reads_is_as_high_as_three_metres_ask(tmp_path: Path) -> None:
     board = pit_board(BIKE, SET, lap_of(CIRCUIT))
     painter.save_pit_board(board, tmp_path / "b.pdf")
