@@ -126,13 +126,15 @@ def test_a_march_ends_one_shift_before_it_begins_the_next(distance: float, gear:
 @pytest.mark.parametrize(("resists", "shifts"), [(300.0, 1), (390.0, 1), (410.0, 0)])
 def test_a_gear_is_left_early_only_for_one_that_gains(resists: float, shifts: int) -> None:
     """At 20 m/s instead of 50, if the 400 N of second gear are more than the slope's m·g·sin a."""
-    two = on_the_level(flat(gears=(2.0, 1.0), force=400.0))
+    two, early = on_the_level(flat(gears=(2.0, 1.0), force=400.0)), np.array([[20.0, 100.0]])
     road = Road(200.0, 0.0, 1.2, 0.0, math.asin(resists / (200 * 9.80665)))
     way = replace(level(two, 0, road, 1), distance=np.array([100.0]), length=np.array([100.0]), hold=np.zeros(1, bool))
     done = march(
         two, way, np.array([15.0]), NONE, np.zeros(1), wind=0.0, lean_shrinks=True, share_grip=True,
-        no_shift_beyond=np.inf, steps=100, early=np.array([[20.0, 100.0]]),
+        no_shift_beyond=np.inf, steps=100, early=early,
     )  # fmt: skip
+    tables = Tables(two, np.array([road.slope]), 0.0, early)
+    assert tables.shift_speed[0, 0, 0] == pytest.approx(20.0 if shifts else 50.0)
     first = (800 - resists) / 200
     assert math.sqrt(15.0**2 + 2 * first * 100.0) < 0.9 * 50
     assert (int(done.gear[0]), int(done.shifts[0])) == (shifts, shifts)
