@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from pathlib import Path
 
 from gearplan import STOPPED
+from gearplan.commands import COMMANDS
 
 
 def main() -> int:
@@ -18,14 +20,14 @@ def main() -> int:
 
 
 def _started(arguments: list[str]) -> int:
-    from gearplan import cli
+    asks = bool(arguments) and (arguments[0] in COMMANDS or arguments[0].startswith("-"))
+    if asks or len(arguments) > 1:
+        # The window does without all that the commands need.
+        from gearplan import cli
 
-    if arguments and (arguments[0] in cli.COMMANDS or arguments[0].startswith("-")):
-        return cli.run(arguments)
-    if len(arguments) > 1:
-        return cli.run(["--help-arguments", *arguments])
+        return cli.run(arguments if asks else ["--help-arguments", *arguments])
     file = arguments[0] if arguments else None
-    if file is not None and (wrong := cli.told_apart(file)):
+    if file is not None and (wrong := told_apart(file)):
         print(f"gearplan: {wrong}", file=sys.stderr)
         return 2
     from gearplan.window.frame.display import display_problem
@@ -35,6 +37,17 @@ def _started(arguments: list[str]) -> int:
     from gearplan.window.frame import application
 
     return application.run(file)
+
+
+def told_apart(argument: str) -> str:
+    """What is wrong with the only argument where it is neither a command nor a file; empty for a file, there or not."""
+    if Path(argument).suffix or os.sep in argument or Path(argument).exists():
+        return ""
+    import difflib
+
+    near = difflib.get_close_matches(argument, COMMANDS, 1, 0.6)
+    guess = f"; did you mean {near[0]}?" if near else ""
+    return f"“{argument}” is neither a command nor a file{guess} (gearplan --help lists the commands)"
 
 
 def _without_display(problem: str, file: str | None) -> int:

@@ -7,37 +7,17 @@ from __future__ import annotations
 
 import argparse
 import contextlib
-import difflib
 import io
 import os
 import sys
 from collections.abc import Sequence
-from pathlib import Path
+from importlib import import_module
 
 from gearplan import STOPPED, __version__
 from gearplan.bike.files.bikefile import BikeFileError
 from gearplan.bike.text.written import shortened
-from gearplan.commands import (
-    bikes,
-    board,
-    book,
-    choices,
-    customer,
-    jobs,
-    lap,
-    log,
-    numbers,
-    picture,
-    season,
-    sessions,
-    sheet,
-)
+from gearplan.commands import COMMANDS
 from gearplan.commands.asked import Parser, Refused
-
-#: Each command is a module of gearplan/commands, named as it is called.
-_MODULES = (numbers, choices, lap, season, board, book, sessions, customer, log, sheet, jobs, bikes, picture)
-
-COMMANDS = tuple(module.__name__.rpartition(".")[2] for module in _MODULES)
 
 
 def run(arguments: Sequence[str]) -> int:
@@ -46,7 +26,7 @@ def run(arguments: Sequence[str]) -> int:
         # Where the output has no ± or °, a question mark stands for it.
         sys.stdout.reconfigure(errors="replace")
     try:
-        asked = parser().parse_args(arguments)
+        asked = parser(*(name for name in arguments[:1] if name in COMMANDS)).parse_args(arguments)
         asked.command(asked)
         sys.stdout.flush()
     except (Refused, BikeFileError) as refused:
@@ -65,15 +45,6 @@ def run(arguments: Sequence[str]) -> int:
     return 0
 
 
-def told_apart(argument: str) -> str:
-    """What is wrong with the only argument where it is neither a command nor a file; empty for a file, there or not."""
-    if Path(argument).suffix or os.sep in argument or Path(argument).exists():
-        return ""
-    near = difflib.get_close_matches(argument, COMMANDS, 1, 0.6)
-    guess = f"; did you mean {near[0]}?" if near else ""
-    return f"“{argument}” is neither a command nor a file{guess} (gearplan --help lists the commands)"
-
-
 def _refused(text: str) -> int:
     print(f"gearplan: {shortened(text)}", file=sys.stderr)
     return 2
@@ -85,8 +56,8 @@ def _let_output_go() -> None:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
-def parser() -> argparse.ArgumentParser:
-    """The program's arguments: a command, and what each can be given."""
+def parser(*some: str) -> argparse.ArgumentParser:
+    """The program's arguments: a command, and what each can be given; only `some` commands where they are named."""
     parser = Parser(
         prog="gearplan",
         description="Final-drive gearing for motorcycles. Without a command the window opens, "
@@ -94,6 +65,6 @@ def parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"gearplan {__version__}")
     commands = parser.add_subparsers(required=True, metavar=" | ".join(COMMANDS))
-    for module in _MODULES:
-        module.add(commands)
+    for name in some or COMMANDS:
+        import_module(f"gearplan.commands.{name}").add(commands)
     return parser

@@ -16,6 +16,7 @@ from making import papers, shared
 from gearplan import __version__, cli
 from gearplan.bike.files.circuitfile import SUFFIX as CIRCUIT
 from gearplan.bike.files.folder import SUFFIX as BIKE
+from gearplan.commands import COMMANDS
 
 ROOT = Path(__file__).parents[2]
 
@@ -62,7 +63,7 @@ def test_the_man_page_tells_every_command_and_option() -> None:
     page = papers.man_page(cli.parser(), "words", shared.current(ROOT)[0])
     plain = page.replace("\\-", "-").replace("\\fB", "").replace("\\fR", "").replace("\\fI", "")
     parts = re.split(r'^\.SS "gearplan (\w+)', plain, flags=re.MULTILINE)
-    assert tuple(parts[1::2]) == cli.COMMANDS
+    assert tuple(parts[1::2]) == COMMANDS
     for name, part in zip(parts[1::2], parts[2::2], strict=True):
         for action in papers.commands(cli.parser())[name]._actions:
             if action.dest != "help":

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from gearplan import cli
+from gearplan.__main__ import told_apart
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.enginecurve import CurveError, read_curve, read_text
 from gearplan.bike.files.atomic import replace_file
@@ -200,7 +200,7 @@ def test_the_key_that_stops_leaves_one_line(bike: Path, monkeypatch: pytest.Monk
     ("argument", "says"), [("number", "did you mean numbers?"), ("xyzzy", "neither a command nor")]
 )
 def test_a_mistyped_command_opens_no_window(argument: str, says: str) -> None:
-    assert says in cli.told_apart(argument)
+    assert says in told_apart(argument)
     made = run(argument)
     assert made.returncode == 2
     assert says in made.stderr.decode()
@@ -210,4 +210,4 @@ def test_a_name_that_can_be_a_file_is_left_to_the_window(tmp_path: Path, monkeyp
     monkeypatch.chdir(tmp_path)
     Path("number").touch()
     for argument in ("number", "away.bike.toml", "./away"):
-        assert cli.told_apart(argument) == ""
+        assert told_apart(argument) == ""

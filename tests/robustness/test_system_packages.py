@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from gearplan import cli
+from gearplan.commands import COMMANDS
 from tests.robustness.standins import ROOT, Checkout
 
 _LINE = "apt-get install -y --no-install-recommends libno-such-thing9"
@@ -185,6 +185,7 @@ _WITHOUT_QT = """
 import contextlib, io, shlex, sys
 sys.modules |= dict.fromkeys(("PySide6", "shiboken6", "pyqtgraph"))
 from gearplan import cli
+from gearplan.commands import COMMANDS
 for line in sys.argv[1:]:
     with contextlib.suppress(SystemExit), contextlib.redirect_stdout(io.StringIO()):
         try:
@@ -205,7 +206,7 @@ def without_qt(*lines: str) -> set[str]:
 
 def test_the_commands_draw_as_the_start_up_script_knows(tmp_path: Path) -> None:
     """A new command has to be entered above, and in the script."""
-    assert set(_TEXT) == set(cli.COMMANDS)
+    assert set(_TEXT) == set(COMMANDS)
     bike = next((ROOT / "gearplan" / "resources" / "bikes").glob("*.bike.toml"))
     circuit = next((ROOT / "gearplan" / "resources" / "circuits").glob("*.circuit.toml"))
     log = tmp_path / "ride.csv"
