@@ -126,7 +126,11 @@ def _ahead(painter: QPainter, sheet: CircuitSheet, box: QRectF) -> None:
 
     if sheet.tied is not None:
         painter.fillRect(QRectF(at(0, -sheet.tied[0]), at(end, -sheet.tied[1])), QColor(LIGHT.raised))
-    painter.setPen(pen(LIGHT.line, 0.8))
+        painter.setPen(pen(LIGHT.edge, 0.8))
+        for gap in sheet.tied:
+            if low < -gap < high:
+                painter.drawLine(at(0, -gap), at(end, -gap))
+    painter.setPen(pen(LIGHT.edge, 0.8))
     painter.drawLine(at(0, low), at(0, high))
     painter.drawLine(at(0, 0.0), at(end, 0.0))
     painter.setPen(pen(LIGHT.accent, 2.2))
