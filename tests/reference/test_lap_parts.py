@@ -173,6 +173,17 @@ def test_whoever_begins_beyond_a_gear_shifts_first() -> None:
     assert float(done.time[0]) == pytest.approx(0.1 + (speed - v0) / a, rel=1e-9)
 
 
+def test_who_cannot_climb_in_a_gear_begins_in_the_one_below() -> None:
+    """Against 600 N second gear's 400 N lose and first gear's 800 N gain: v² = v₀² + 2as with a = (800 − 600)/200."""
+    slope = math.asin(600.0 / (200 * 9.80665))
+    tables = Tables(on_the_level(flat(gears=(2.0, 1.0), force=400.0)), np.array([slope]), 0.0)
+    v0, far, endless = np.array([20.0]), np.array([50.0]), np.array([np.inf])
+    done = travel(tables, NONE, NONE, v0, np.ones(1, int), np.zeros(1), far, endless, np.array([8.0]))
+    assert int(done.gear[0]) == 0
+    assert float(done.speed[0]) == pytest.approx(math.sqrt(20.0**2 + 2 * 50.0), rel=1e-9)
+    assert float(done.time[0]) == pytest.approx(math.sqrt(20.0**2 + 2 * 50.0) - 20.0, rel=1e-6)
+
+
 @pytest.mark.parametrize("seed", range(5))
 def test_points_left_out_of_a_torque_curve_lie_on_the_line_of_their_neighbours(seed: int) -> None:
     rng = np.random.default_rng(seed)
