@@ -184,6 +184,11 @@ class QuotePage(QWidget):
         bike, places = self._document.bike, self.places
         return quote(bike, places, self.terms, date.today(), self._view.stock) if places else None
 
+    def _note(self, text: str) -> None:
+        """Say what is to be said of the quote; a screen reader is told where that is nothing."""
+        self.notes.setText(text)
+        self.notes.setAccessibleName("" if text else "Nothing is to be said of the quote")
+
     def refresh(self) -> None:
         """Show the document as it is now."""
         bike = self._document.bike
@@ -198,7 +203,7 @@ class QuotePage(QWidget):
         if shown is None:
             self.title.setText("Quote: no proposal is ticked")
             self.table.show_texts(("",), [])
-            self.notes.setText("")
+            self._note("")
             self.paper.hide()
             self.home.hide()
             self.customer.hide()
@@ -206,7 +211,7 @@ class QuotePage(QWidget):
         told = quote_table(shown)
         self.title.setText(told.title)
         self.table.show_texts(told.heads, list(told.rows))
-        self.notes.setText("\n".join(told.notes))
+        self._note("\n".join(told.notes))
         self._show_paper()
 
     def resizeEvent(self, event: QResizeEvent) -> None:

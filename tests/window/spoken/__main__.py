@@ -24,7 +24,8 @@ _INSIDE = "GEARPLAN_SPOKEN_INSIDE"
 #: What a person can act on or reads as one thing: without a name nobody knows what it is.
 _NAMED = (
     "button", "toggle button", "check box", "radio button", "combo box", "text", "entry", "slider", "spin button",
-    "list", "table", "chart", "page tab", "menu", "menu item", "check menu item", "radio menu item", "list item",
+    "list", "table", "table cell", "chart", "page tab", "menu", "menu item", "check menu item", "radio menu item",
+    "list item",
 )  # fmt: skip
 
 Node = dict[str, Any]
@@ -108,7 +109,7 @@ def unnamed(nodes: list[Node]) -> Iterator[str]:
     for node in nodes:
         del path[node["depth"] :]
         path.append(node["name"] or node["role"])
-        if node["role"] in _NAMED and not node["name"].strip():
+        if (node["role"] in _NAMED or node["takes keys"]) and not node["name"].strip():
             yield f"{node['role']} without a name in {' / '.join(path[-4:-1])} (value {node['value']!r})"
 
 

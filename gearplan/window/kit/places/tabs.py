@@ -23,6 +23,8 @@ class Tabs(QTabWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        # It takes the focus for its bar, and a screen reader meets it first.
+        self.setAccessibleName("Tabs")
         self.setDocumentMode(True)
         self.tabBar().setDrawBase(False)
         self.setElideMode(Qt.TextElideMode.ElideNone)

@@ -93,6 +93,8 @@ class TextModel(QAbstractTableModel):
         """The heads."""
         if orientation == Qt.Orientation.Horizontal and role == Qt.ItemDataRole.DisplayRole:
             return self._heads[section]
+        if orientation == Qt.Orientation.Horizontal and role == Qt.ItemDataRole.AccessibleTextRole:
+            return self._heads[section] or ("bar" if section else "name")
         if role == Qt.ItemDataRole.TextAlignmentRole and section in self.left:
             return Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignBottom
         return None
@@ -101,11 +103,20 @@ class TextModel(QAbstractTableModel):
         """The text, for the screen reader too, and what can be done with it."""
         if role == Qt.ItemDataRole.DisplayRole:
             return self.cells[index.row()][index.column()]
+        if role == Qt.ItemDataRole.AccessibleTextRole:
+            return self._spoken(index.row(), index.column())
         if role == Qt.ItemDataRole.ToolTipRole and self.explains:
             return "Double-click or press F1 for how it is computed"
         if role == Qt.ItemDataRole.ToolTipRole and self.tip is not None:
             return plain(self.tip(index.row()))
         return None
+
+    def _spoken(self, row: int, column: int) -> str:
+        """The text of a cell; one without says whose it is and that it is empty."""
+        texts = self.cells[row]
+        if texts[column].strip():
+            return texts[column]
+        return ", ".join(filter(None, (texts[0] if column else "", self._heads[column]))) + ": empty"
 
 
 def _nothing(words: str) -> bool:

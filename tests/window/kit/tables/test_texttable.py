@@ -106,3 +106,13 @@ def test_what_changed_is_told_cell_by_cell_and_painted(narrow: TextTable, qapp: 
     told.clear()
     narrow.show_texts(HEADS, ROWS[:5])
     assert told == []
+
+
+def test_a_screen_reader_is_told_of_empty_cells_too(qtbot: QtBot) -> None:
+    table = TextTable("Numbers")
+    qtbot.addWidget(table)
+    table.show_texts(("", "now", ""), [("Goes in", "", ""), ("Wheelbase, mm", "1410", "30 %")])
+    model, role = table.model(), Qt.ItemDataRole.AccessibleTextRole
+    assert [model.headerData(column, Qt.Orientation.Horizontal, role) for column in range(3)] == ["name", "now", "bar"]
+    said = [[model.index(row, column).data(role) for column in range(3)] for row in range(2)]
+    assert said == [["Goes in", "Goes in, now: empty", "Goes in: empty"], ["Wheelbase, mm", "1410", "30 %"]]
