@@ -137,7 +137,7 @@ from pathlib import Path
 
 folder, extra, home = sys.argv[1:]
 project = tomllib.loads(Path(folder, "pyproject.toml").read_text(encoding="utf-8"))["project"]
-pinned = Path(folder, "packaging", "constraints.txt").read_text(encoding="utf-8")
+pinned = Path(folder, "packaging", "pins", f"{extra or 'run'}.txt").read_text(encoding="utf-8")
 for line in (EXTENSION_SUFFIXES[0], *pinned.splitlines(), *([home] if extra else [])):
     print("#", line)
 print(*project["dependencies"], *(project["optional-dependencies"][extra] if extra else []), sep="\n")
@@ -190,8 +190,9 @@ fill() {
     "$base_python" -I -m venv "$home" || return 1
   fi
   wanted "$base_python" "$extra" >"$home/requirements.txt" || return 1
-  "$python" -I -m pip install --quiet --disable-pip-version-check --no-input \
-    --constraint "$project/packaging/constraints.txt" --requirement "$home/requirements.txt" >&2 || return 1
+  # Whatever the index serves, only the files whose sums are written down are installed.
+  "$python" -I -m pip install --quiet --disable-pip-version-check --no-input --require-hashes \
+    --requirement "$project/packaging/pins/${extra:-run}.txt" >&2 || return 1
   # Settings of pip's own can send the packages elsewhere.
   "$python" -I -c '
 import re, sys
