@@ -11,6 +11,7 @@ from gearplan.ridelog.telling.remark import Remark
 from gearplan.window.kit import theme
 from gearplan.window.kit.places.flow import Flow
 from gearplan.window.kit.plaintext import PlainLabel
+from gearplan.window.kit.sentences import Sentences
 
 
 class Finding(QWidget):
@@ -27,10 +28,10 @@ class Finding(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(theme.UNIT // 2)
-        self.head, self.rest = PlainLabel(), PlainLabel()
+        self.head, self.rest = PlainLabel(), Sentences()
         self.head.setProperty("role", "title")
+        self.head.setWordWrap(True)
         for label in (self.head, self.rest):
-            label.setWordWrap(True)
             label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
             column.addWidget(label)
         self._row = Flow()

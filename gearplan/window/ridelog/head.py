@@ -17,6 +17,7 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.places.flow import Flow
 from gearplan.window.kit.places.layout import fixed_width
 from gearplan.window.kit.plaintext import PlainLabel
+from gearplan.window.kit.sentences import Sentences
 
 _EMPTY = (
     "A recorded ride tells what is really fitted and how far the tyre rolls, and its laps become a circuit. Open a CSV "
@@ -46,8 +47,7 @@ class Head(QWidget):
         column = QVBoxLayout(self._block)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(2 * theme.UNIT)
-        self.empty = PlainLabel(_EMPTY)
-        self.empty.setWordWrap(True)
+        self.empty = Sentences(_EMPTY)
         column.addWidget(self.empty)
         row = Flow()
         column.addLayout(row)

@@ -23,6 +23,7 @@ from gearplan.window.kit.controls.numberfield import OdometerField
 from gearplan.window.kit.places.flow import Flow, together
 from gearplan.window.kit.places.layout import fixed_height, fixed_width, scrolled
 from gearplan.window.kit.plaintext import PlainLabel
+from gearplan.window.kit.sentences import Sentences
 from gearplan.window.kit.tables.texttable import TextTable
 
 if TYPE_CHECKING:
@@ -52,13 +53,11 @@ class HistoryPanel(QWidget):
         column = QVBoxLayout(inside)
         column.setContentsMargins(0, 0, theme.UNIT, 0)
         column.setSpacing(theme.UNIT)
-        self.words = PlainLabel(_WHAT)
-        self.words.setWordWrap(True)
+        self.words = Sentences(_WHAT)
         column.addWidget(self.words)
         column.addLayout(self._keeping())
         column.addWidget(self.errors)
-        self.changes = PlainLabel()
-        self.changes.setWordWrap(True)
+        self.changes = Sentences()
         self.changes.setAccessibleName("What changed between the rides")
         self.changes.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         column.addWidget(self.changes)

@@ -14,6 +14,7 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.places.flow import Flow
 from gearplan.window.kit.places.layout import Scrolled, fixed_width
 from gearplan.window.kit.plaintext import PlainLabel
+from gearplan.window.kit.sentences import Sentences
 
 _MARKS = {"fits": "✓", "check": "!"}
 
@@ -77,8 +78,7 @@ class Inferences(Scrolled):
         row.addWidget(mark, 0, Qt.AlignmentFlag.AlignTop)
         told = QVBoxLayout()
         told.setSpacing(theme.UNIT // 2)
-        text = PlainLabel(remark.text)
-        text.setWordWrap(True)
+        text = Sentences(remark.text)
         text.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         told.addWidget(text)
         buttons = Flow()
@@ -95,6 +95,8 @@ class Inferences(Scrolled):
         if buttons.count():
             told.addLayout(buttons)
         row.addLayout(told, 1)
+        # What the text leaves of a wide place stays empty.
+        row.addStretch()
         return row
 
     def _button(self, label: str, name: str, slot: Callable[[], None], place: Flow) -> QPushButton:

@@ -13,6 +13,7 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.places.flow import Flow
 from gearplan.window.kit.places.layout import scrolled
 from gearplan.window.kit.plaintext import PlainLabel
+from gearplan.window.kit.sentences import Sentences
 from gearplan.window.kit.tables.texttable import TextTable
 from gearplan.window.kit.view import View
 
@@ -40,8 +41,7 @@ class LapsPanel(QWidget):
         column = QVBoxLayout(inside)
         column.setContentsMargins(0, 0, theme.UNIT, 0)
         column.setSpacing(theme.UNIT)
-        self.words = PlainLabel()
-        self.words.setWordWrap(True)
+        self.words = Sentences()
         column.addWidget(self.words)
         self.table = TextTable("Laps", left=(4,))
         self.table.clicked.connect(self._lap_pressed)
@@ -64,9 +64,7 @@ class LapsPanel(QWidget):
         column.addWidget(self.title)
         self.sections = TextTable("Sections of the circuit", left=(1,))
         column.addWidget(self.sections)
-        self.notes = PlainLabel()
-        self.notes.setWordWrap(True)
-        self.notes.setProperty("role", "small")
+        self.notes = Sentences(small=True)
         column.addWidget(self.notes)
         self.rank = QPushButton("Rank gearing on this circuit")
         self.rank.clicked.connect(self._save)

@@ -17,6 +17,7 @@ from gearplan.ridelog.laps.modelcheck import fit_words, model_words, ranked_word
 from gearplan.window.kit import theme
 from gearplan.window.kit.places.layout import fixed_height, scrolled
 from gearplan.window.kit.plaintext import PlainLabel
+from gearplan.window.kit.sentences import Sentences
 from gearplan.window.kit.tables.texttable import TextTable
 from gearplan.window.kit.view import View
 from gearplan.window.ridelog.work import Modelled, told_by
@@ -49,8 +50,7 @@ class ModelPanel(QWidget):
         column = QVBoxLayout(inside)
         column.setContentsMargins(0, 0, theme.UNIT, 0)
         column.setSpacing(theme.UNIT)
-        self.words = PlainLabel(_WHAT)
-        self.words.setWordWrap(True)
+        self.words = Sentences(_WHAT)
         column.addWidget(self.words)
         self.compute = QPushButton("Compute this lap")
         self.compute.clicked.connect(self.wanted)
@@ -60,8 +60,7 @@ class ModelPanel(QWidget):
         self.caption = PlainLabel("dashed: computed · solid: recorded")
         self.caption.setProperty("role", "small")
         column.addWidget(self.caption)
-        self.values = PlainLabel()
-        self.values.setWordWrap(True)
+        self.values = Sentences()
         column.addWidget(self.values)
         self.take = QPushButton("Take what the lap decides")
         self.take.clicked.connect(self.taken)
@@ -70,8 +69,7 @@ class ModelPanel(QWidget):
         self.title.setProperty("role", "title")
         self.title.setWordWrap(True)
         column.addWidget(self.title)
-        self.sentence = PlainLabel()
-        self.sentence.setWordWrap(True)
+        self.sentence = Sentences()
         column.addWidget(self.sentence)
         self.table = TextTable("Sets on your own lap", left=(1,))
         self.table.setToolTip("A double click proposes the set")
