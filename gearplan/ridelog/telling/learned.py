@@ -98,7 +98,9 @@ def learn(
     drove = None
     if gears is not None:
         times = spent(log, gears.ratios, bike)
-        coast = coast_downs(log, gears.ratios, bike)
+        if gears.unit_asked is None and gears.matched != "no":
+            # In another unit, or of another bike, its figures would be wrong.
+            coast = coast_downs(log, gears.ratios, bike)
         shifts = up_shifts(log, gears)
         drove = driving(log, gears, shifts, bike, straight)
     _pause(0.8, progress, cancelled)

@@ -20,6 +20,7 @@ from gearplan.ridelog.learning.speeds import compare_speeds
 from gearplan.ridelog.learning.times import spent
 from gearplan.ridelog.log import LogError, RideLog
 from gearplan.ridelog.telling.learned import as_numbers, learn
+from gearplan.ridelog.telling.learned import learn
 from gearplan.ridelog.telling.words import remarks
 from tests.ridelog.rides import BRINDLE, pulled, ride, truly
 
@@ -123,6 +124,7 @@ def test_another_unit_of_speed_is_asked_not_assumed() -> None:
         other = replace(log, road=log.road * factor, road_unit="km/h")
         found = infer_gears(other, BRINDLE)
         assert found.unit_asked == unit
+        assert learn(other, BRINDLE).coast is None
         assert found.rolled is None
         assert not found.teeth
         text = told(other, BRINDLE)["speed unit"]
