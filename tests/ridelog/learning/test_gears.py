@@ -20,7 +20,6 @@ from gearplan.ridelog.learning.speeds import compare_speeds
 from gearplan.ridelog.learning.times import spent
 from gearplan.ridelog.log import LogError, RideLog
 from gearplan.ridelog.telling.learned import as_numbers, learn
-from gearplan.ridelog.telling.learned import learn
 from gearplan.ridelog.telling.words import remarks
 from tests.ridelog.rides import BRINDLE, pulled, ride, truly
 
