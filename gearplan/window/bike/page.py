@@ -26,7 +26,7 @@ from gearplan.window.bike.nextmeasurements import NextMeasurements
 from gearplan.window.document.document import Document
 from gearplan.window.document.entryform import EntryForm
 from gearplan.window.document.entryrows import EntryRow
-from gearplan.window.kit import theme
+from gearplan.window.kit import shownunits, theme
 from gearplan.window.kit.controls.fields import ChoiceField, ValueField, labelled
 from gearplan.window.kit.controls.tickbox import TickBox
 from gearplan.window.kit.places.flow import Flow, together
@@ -198,6 +198,8 @@ class BikePage(QWidget):
             bike.chassis.swingarm_angle_deg,
         )
         self.slack.setVisible(way is not None)
+        units = shownunits.current()
+        self.slack.measure_in(f"slack, {units.name('mm')}", units.size("mm"))
         stands = None if angle is None else angle * DEGREE
         self.slack.show_lines(None, None if way is None else (way.angle, way.slack), stands)
 

@@ -15,6 +15,7 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QPushButton,
     QVBoxLayout,
+    QWidget,
 )
 
 from gearplan.bike.text.unitset import CHOICES, SETS
@@ -31,11 +32,12 @@ if TYPE_CHECKING:
 
 #: What is shown where the units are those of no set.
 _OWN = "Each by itself"
+#: No letter between two that are set closer: underlined, the word would be wider than Qt counts it.
 _LABELS = {
     "speed": "&Road speed",
     "length": "&Lengths on the motorcycle",
     "distance": "Sections of a c&ircuit, altitude",
-    "torque": "&Torque",
+    "torque": "Tor&que",
     "power": "&Power",
     "temperature": "Te&mperature",
     "pressure": "&Air pressure",
@@ -60,9 +62,9 @@ class SettingsDialog(QDialog):
         sides.addLayout(self._unit_choices())
         sides.addLayout(self._others())
         column.addLayout(sides)
-        note = PlainLabel("Each choice counts at once. Files stay the same in all units, and any unit may be typed.")
+        column.addStretch(1)
+        note = PlainLabel("Each choice counts at once. Any unit may be typed.\nFiles stay the same in all units.")
         note.setProperty("role", "small")
-        note.setWordWrap(True)
         column.addWidget(note)
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         buttons.rejected.connect(self.reject)
@@ -70,25 +72,25 @@ class SettingsDialog(QDialog):
         self.show_units()
 
     def _unit_choices(self) -> QFormLayout:
-        form = QFormLayout()
+        form = _form()
         self.sets = QComboBox()
         self.units: dict[str, QComboBox] = {}
         for name, units in SETS.items():
             self.sets.addItem(name, units)
         self.sets.addItem(_OWN)
         self.sets.activated.connect(self._set_chosen)
-        form.addRow(labelled("&Units", self.sets), self.sets)
+        _add(form, "&Units", self.sets)
         for name, choices in CHOICES.items():
             box = QComboBox()
             box.addItems(choices)
             box.setObjectName(name)
             box.activated.connect(self._unit_chosen)
             self.units[name] = box
-            form.addRow(labelled(_LABELS[name], box), box)
+            _add(form, _LABELS[name], box)
         return form
 
     def _others(self) -> QFormLayout:
-        form, now = QFormLayout(), self._window.remembered.now
+        form, now = _form(), self._window.remembered.now
         self.look, self.text_size = QComboBox(), QComboBox()
         for word, told in _LOOKS.items():
             self.look.addItem(told, word)
@@ -107,9 +109,9 @@ class SettingsDialog(QDialog):
         shop = QPushButton("S&hop and paper…")
         shop.setAutoDefault(False)
         shop.clicked.connect(self._ask_shop)
-        form.addRow(labelled("Appeara&nce", self.look), self.look)
-        form.addRow(labelled("Te&xt size", self.text_size), self.text_size)
-        form.addRow(labelled("Currenc&y", self.currency), self.currency)
+        _add(form, "Appeara&nce", self.look)
+        _add(form, "Te&xt size", self.text_size)
+        _add(form, "Currenc&y", self.currency)
         form.addRow("", errors)
         form.addRow("", shop)
         return form
@@ -147,3 +149,13 @@ class SettingsDialog(QDialog):
         self._window.counter.ask_shop()
         self.currency.setText(self._window.remembered.now.currency)
         self.show_units()
+
+
+def _form() -> QFormLayout:
+    form = QFormLayout()
+    form.setVerticalSpacing(theme.UNIT)
+    return form
+
+
+def _add(form: QFormLayout, text: str, field: QWidget) -> None:
+    form.addRow(labelled(text, field), field)
