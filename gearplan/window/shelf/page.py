@@ -6,7 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
-from PySide6.QtGui import QHideEvent, QKeyEvent, QKeySequence, QResizeEvent, QShortcut, QShowEvent
+from PySide6.QtGui import QHideEvent, QKeyEvent, QKeySequence, QPalette, QResizeEvent, QShortcut, QShowEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QApplication,
@@ -33,7 +33,7 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.controls.fields import labelled
 from gearplan.window.kit.controls.tickbox import TickBox
 from gearplan.window.kit.places.flow import Flow, together
-from gearplan.window.kit.places.layout import FORM, Scrolled, card, fill, least_width, most_width, primary
+from gearplan.window.kit.places.layout import FORM, Scrolled, card, fill, least_width, most_width, primary, scrolled
 from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.tables.texttable import TextTable
 from gearplan.window.shelf.preview import BikePreview
@@ -132,6 +132,8 @@ class ShelfPage(QWidget):
 
     def _no_folder(self) -> QWidget:
         inside = QWidget()
+        inside.setBackgroundRole(QPalette.ColorRole.Base)
+        inside.setAutoFillBackground(True)
         column = QVBoxLayout(inside)
         column.setContentsMargins(*[theme.UNIT] * 4)
         column.setSpacing(2 * theme.UNIT)
@@ -145,8 +147,11 @@ class ShelfPage(QWidget):
         column.addSpacing(theme.UNIT)
         title = PlainLabel("Bikes that come with the program")
         title.setProperty("role", "title")
+        title.setWordWrap(True)
         column.addWidget(title)
         self.demos = TextTable("Bikes that come with the program", left=(0, 1))
+        # It may scroll sideways where the text is very large.
+        least_width(self.demos, 200)
         self.demos.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
         told = [(name, set_name(fitted(demo_bike(name).bike))) for name in demo_bikes()]
         self.demos.show_texts(("Motorcycle", "as fitted"), told)
@@ -157,9 +162,10 @@ class ShelfPage(QWidget):
         column.addWidget(self.demos)
         hint = PlainLabel("Enter or a double-click opens one.")
         hint.setProperty("role", "small")
+        hint.setWordWrap(True)
         column.addWidget(hint)
         column.addStretch(1)
-        return inside
+        return scrolled(inside)
 
     # What it shows.
 
