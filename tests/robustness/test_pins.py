@@ -9,6 +9,8 @@ from pathlib import Path
 
 import pytest
 
+from gearplan.window.frame.menus.helptexts import ABOUT
+
 ROOT = Path(__file__).parents[2]
 PINS = ROOT / "packaging" / "pins"
 
@@ -40,6 +42,14 @@ def test_each_dependency_is_pinned_with_its_sums(name: str) -> None:
     for other, (at, sums) in pins("run").items():
         assert found[other][0] == at
         assert set(found[other][1]) == set(sums)
+
+
+def test_each_part_that_is_shipped_is_named_with_its_licence() -> None:
+    papers = (ROOT / "packaging" / "desktop" / "copyright").read_text(encoding="utf-8")
+    for part in pins("run"):
+        name = part.removesuffix("-essentials")
+        assert re.search(name, ABOUT, re.IGNORECASE), part
+        assert re.search(name, papers, re.IGNORECASE), part
 
 
 def test_what_is_tested_is_what_is_pinned() -> None:

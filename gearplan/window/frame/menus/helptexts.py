@@ -12,8 +12,13 @@ ABOUT = f"""\
 Gearplan {__version__}
 Final-drive gearing for motorcycles.
 
-MIT License. Type: Lato, SIL Open Font License.
-Built on Qt for Python (LGPL), pyqtgraph and numpy.
+MIT License. It stands on the work of others:
+Qt and Qt for Python (PySide6, shiboken6): LGPL 3
+Python: Python Software Foundation License 2
+numpy, colorama: BSD-3-Clause
+XlsxWriter: BSD-2-Clause
+pyqtgraph, tomlkit: MIT
+Lato, the type: SIL Open Font License 1.1
 """
 
 
