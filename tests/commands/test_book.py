@@ -122,3 +122,9 @@ def test_what_cannot_be_is_refused_in_one_line(
     error = capsys.readouterr().err
     assert told in error
     assert error.count("\n") == 1
+
+
+@pytest.mark.parametrize("name", ["", ".", "/"])
+def test_a_folder_is_no_book(name: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.run(["book", name]) == 2
+    assert "there is no book here yet" in capsys.readouterr().err

@@ -49,7 +49,7 @@ class Book:
 def beside(bike: Path) -> Path:
     """The file of the book that belongs to a bike's file: corvid.book.toml beside corvid.bike.toml."""
     stem = bike.name.removesuffix(".toml").removesuffix(".bike")
-    return bike.with_name(f"{stem}{ENDING}")
+    return bike.parent / f"{stem}{ENDING}"
 
 
 def read_book(path: Path) -> Book:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import random
 import re
 from collections.abc import Callable, Sequence
@@ -58,7 +59,9 @@ def _near_number(chance: random.Random, text: str) -> str:
         return text
     number = chance.choice(found)
     value = float(number[0]) * chance.choice((0, -1, 1e-9, 1e-3, 0.5, 1.001, 2, 10, 1e3, 1e6, 1e12, 1e300))
-    said = repr(value) if chance.random() < 0.6 else str(round(min(max(value, -1e30), 1e30)))
+    said = (
+        repr(value) if chance.random() < 0.6 or not math.isfinite(value) else str(round(min(max(value, -1e30), 1e30)))
+    )
     return text[: number.start()] + said + text[number.end() :]
 
 
