@@ -41,6 +41,11 @@ def overall_ratios(primary: Values, gears: Values, front: Values, rear: Values) 
     return np.asarray(final[..., None] * np.asarray(gears, float))
 
 
+def grows(growth: Values) -> bool:
+    """Whether some tyre grows at all; numpy takes its time to say so of a single number."""
+    return growth != 0.0 if isinstance(growth, float) else bool(np.any(growth))
+
+
 def grown(speed: Values, growth: Values) -> Floats:
     """Rolling radius at a road speed (m/s) over that at rest, 1 + g·v²; `growth` g in s²/m².
 
@@ -55,7 +60,7 @@ def road_speed(engine_speed: Values, overall: Values, radius: Values, growth: Va
     n in rad/s, R the rolling radius at rest in m, `growth` g the tyre's in s²/m².
     """
     at_rest = np.asarray(np.asarray(engine_speed, float) * radius / np.asarray(overall, float))
-    if not np.any(growth):
+    if not grows(growth):
         return at_rest
     return np.asarray(2 * at_rest / (1 + np.sqrt(np.maximum(1 - 4 * np.asarray(growth) * at_rest**2, 0.0))))
 
@@ -66,7 +71,7 @@ def engine_speed(speed: Values, overall: Values, radius: Values, growth: Values 
     v in m/s, R the rolling radius at rest in m, `growth` g the tyre's in s²/m².
     """
     turning = np.asarray(np.asarray(speed, float) * overall / np.asarray(radius, float))
-    return np.asarray(turning / grown(speed, growth)) if np.any(growth) else turning
+    return np.asarray(turning / grown(speed, growth)) if grows(growth) else turning
 
 
 def step_percent(gears: Values) -> Floats:

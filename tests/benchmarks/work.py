@@ -1,4 +1,7 @@
-"""Times one slider step until everything in sight is painted, and the computations beneath it, by the processor."""
+"""Times one slider step until everything in sight is painted, and the computations beneath it, by the processor.
+
+Of steps and pages it is the window's thread that counts: what is ridden ahead beside it holds nothing up.
+"""
 
 from __future__ import annotations
 
@@ -54,11 +57,11 @@ def slider_steps(made: Workbench) -> list[float]:
     for step in range(_STEPS):
         evaluate.evaluate.cache_clear()
         target = values[abs(step % (2 * len(values) - 2) - (len(values) - 1))]
-        begun = time.process_time()
+        begun = time.thread_time()
         slider.setValue(target)
         QApplication.sendPostedEvents(None, QEvent.Type.UpdateRequest.value)
         app.processEvents()
-        times.append(1e3 * (time.process_time() - begun))
+        times.append(1e3 * (time.thread_time() - begun))
     slider.setSliderDown(False)
     return times[10:]
 
@@ -79,12 +82,12 @@ def bare_steps() -> list[float]:
     app.processEvents()
     times = []
     for step in range(_STEPS):
-        begun = time.process_time()
+        begun = time.thread_time()
         for number, curve in enumerate(curves):
             curve.setData(along, along * (number + 1) * (1 + 0.2 * math.sin(step)))
         QApplication.sendPostedEvents(None, QEvent.Type.UpdateRequest.value)
         app.processEvents()
-        times.append(1e3 * (time.process_time() - begun))
+        times.append(1e3 * (time.thread_time() - begun))
     bare.close()
     return times[10:]
 
@@ -103,9 +106,9 @@ def shown_again(made: Workbench, name: str) -> float:
     for _ in range(15):
         made.show_page("Speed" if name != "Speed" else "Bike")
         app.processEvents()
-        begun = time.process_time()
+        begun = time.thread_time()
         turn()
-        times.append(1e3 * (time.process_time() - begun))
+        times.append(1e3 * (time.thread_time() - begun))
     return float(np.median(times))
 
 

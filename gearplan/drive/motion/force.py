@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.text.units import STANDARD_GRAVITY
-from gearplan.drive.gearing import engine_speed, grown, road_speed
+from gearplan.drive.gearing import engine_speed, grown, grows, road_speed
 from gearplan.drive.sprocket import Values
 
 Floats = NDArray[np.float64]
@@ -70,7 +70,7 @@ def at_tyre(engine: Engine, torque: Values, over_radius: Values, speed: Values, 
     """Force at the tyre (N) of a torque at the crank: T·i·η/R, R as grown at the speed, by the engine's own `growth`
     unless another is given."""
     by = engine.growth if growth is None else growth
-    share = engine.efficiency / grown(speed, by) if np.any(by) else engine.efficiency
+    share = engine.efficiency / grown(speed, by) if grows(by) else engine.efficiency
     return np.asarray(torque * np.asarray(over_radius, float) * share)
 
 
@@ -251,7 +251,7 @@ def crossing(excess: Callable[[Floats], Floats], low: Floats, high: Floats, at_l
         one = np.where(same, one / 2, other)
         low = np.where(same, low, high)
         high, other = found, value
-        if not np.any((value != 0) & (np.abs(high - low) > _CLOSE * np.abs(found))):
+        if not ((value != 0) & (np.abs(high - low) > _CLOSE * np.abs(found))).any():
             break
     return found
 

@@ -91,8 +91,10 @@ def sprint(machine: Machine, road: Road, shift_speeds: tuple[float, ...]) -> Spr
 
 def roll_on(machine: Machine, road: Road, gear: int, start: float, end: float) -> float | None:
     """Seconds from one speed to another in one gear (from 0) at full throttle; None if it cannot."""
+    if end > machine.top_of(gear) * (1 + 1e-9):
+        return None
     times, _, _, complete = _in_gear(machine, road, gear, start, end)
-    return float(times[-1]) if complete and end <= machine.top_of(gear) * (1 + 1e-9) else None
+    return float(times[-1]) if complete else None
 
 
 def _in_gear(machine: Machine, road: Road, gear: int, start: float, end: float) -> tuple[Floats, Floats, Floats, bool]:

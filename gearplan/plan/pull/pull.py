@@ -45,12 +45,18 @@ class Pull:
 
     def roll_on(self, gear: int, start: float, end: float) -> float | None:
         """Seconds from one speed to another in a gear (from 0), full throttle."""
-        return sprints.roll_on(self.machine, self.road, gear, start, end)
+        return _roll_on(self.machine, self.road, gear, start, end)
 
     def between(self, start: float, end: float) -> float | None:
         """Seconds from one speed to another through the gears, part of the run from standstill."""
         first, last = self.run.time_to_speed(start), self.run.time_to_speed(end)
         return None if first is None or last is None else last - first
+
+
+@lru_cache(maxsize=256)
+def _roll_on(machine: Machine, road: Road, gear: int, start: float, end: float) -> float | None:
+    """Kept: each step of a slider asks for those of the fitted set again."""
+    return sprints.roll_on(machine, road, gear, start, end)
 
 
 def lacking(bike: Bike, chosen: DriveSet) -> list[tuple[str, str]]:

@@ -16,6 +16,7 @@ import threading
 from collections.abc import Iterable
 from dataclasses import asdict, dataclass
 from datetime import datetime
+from functools import lru_cache
 from pathlib import Path
 from typing import IO, TYPE_CHECKING, Any
 
@@ -80,11 +81,17 @@ def pieces(document: Document) -> Pieces:
     path, unread = _own_file(), document.unread(*BIKE)
     texts = dict[Path, str | None]({path: None, circuit_beside(path): None})
     if document.unsaved or unread or document.chosen != fitted(document.bike):
-        texts[path] = bikefile.text_with(document.bike, "") + _around(document) + _unread_lines(unread)
+        texts[path] = _whole(document.bike) + _around(document) + _unread_lines(unread)
     unread = document.unread("circuit")
     if document.circuit is not None and (document.circuit_unsaved or unread):
         texts[circuit_beside(path)] = circuit_text(document.circuit, "") + _unread_lines(unread)
     return Pieces(next(_numbers), texts)
+
+
+@lru_cache(maxsize=1)
+def _whole(bike: Bike) -> str:
+    """Kept: while sprockets are tried the bike stays the same, and to write it takes longer than a frame."""
+    return bikefile.text_with(bike, "")
 
 
 def put(given: Pieces) -> None:
