@@ -28,6 +28,8 @@ class CursorChart(PlainChart):
         super().__init__(parent)
         self._view = view
         self.right = 1.0
+        self._held = False
+        self._box = self.getPlotItem().vb
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         plain_axes(self.getPlotItem())
         self.cursor = pg.InfiniteLine(angle=90, movable=True)
@@ -58,10 +60,18 @@ class CursorChart(PlainChart):
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         """A press anywhere in the plot brings the cursor there; it can then be dragged on."""
-        box, at = self.getPlotItem().vb, self.mapToScene(event.position().toPoint())
-        if event.button() == Qt.MouseButton.LeftButton and box.sceneBoundingRect().contains(at):
-            self._move_to(box.mapSceneToView(at).x())
+        at = self.mapToScene(event.position().toPoint())
+        self._held = event.button() == Qt.MouseButton.LeftButton and self._box.sceneBoundingRect().contains(at)
+        if self._held:
+            self._move_to(self._box.mapSceneToView(at).x())
         super().mousePressEvent(event)
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        """The cursor stays where it is let go: of quick moves the scene leaves some out, the last one too."""
+        super().mouseReleaseEvent(event)
+        if self._held:
+            self._held = False
+            self._move_to(self._box.mapSceneToView(self.mapToScene(event.position().toPoint())).x())
 
     def _dragged(self) -> None:
         self._move_to(self.cursor.value())
