@@ -108,7 +108,7 @@ class MessageStrip(QFrame):
         self._place()
 
     def eventFilter(self, _watched: QObject, event: QEvent) -> bool:
-        """The strip keeps to the right of the menus."""
+        """The strip keeps to the right of the menus, and of the name that stands at their end."""
         if event.type() in (QEvent.Type.Resize, QEvent.Type.Move, QEvent.Type.LayoutRequest):
             self._place()
         return False
@@ -118,7 +118,9 @@ class MessageStrip(QFrame):
             return
         menus = self._menus.geometry()
         ends = max((self._menus.actionGeometry(menu).right() for menu in self._menus.actions()), default=0)
-        place = QRect(menus.left() + ends, menus.top(), menus.width() - ends, menus.height())
+        name = self._menus.cornerWidget()
+        room = (menus.width() if name is None or not name.isVisible() else name.x()) - ends
+        place = QRect(menus.left() + ends, menus.top(), room, menus.height())
         place.adjust(2 * theme.UNIT, 1, -theme.UNIT, 0)
         # Whether all of it can be read is known only beside the buttons that it leaves room for.
         self.whole.hide()

@@ -37,6 +37,7 @@ from gearplan.window.frame.settings import Remembered, Settings, ViewKeeper
 from gearplan.window.kit import theme
 from gearplan.window.kit.places.layout import rescale
 from gearplan.window.kit.places.twosides import TwoSides, seam, set_seam
+from gearplan.window.kit.plaintext import plain
 from gearplan.window.kit.view import View
 
 if TYPE_CHECKING:
@@ -53,6 +54,8 @@ _HELD = ("Speed", "Chain", "Pull", "Circuit")
 _NOTHING_TRIED = ("Bike", "Fitting", "Ride log", "All bikes", "Customer")
 _AT_THE_BENCH = "Fitting"
 _TELLS_CAUTIONS = "Customer"
+#: The widest that the bike's name stands beside the menus, at the usual size of text.
+_NAME = 260
 _ENTER = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
 
 
@@ -266,8 +269,10 @@ class Workbench(MenuWindow):
     def _show_title(self) -> None:
         path, bike = self.document.path, self.document.bike
         told = bike.name or "Unnamed bike"
-        if told != self.bike_name.text():
-            self.bike_name.setText(told)
+        short = self.bike_name.fontMetrics().elidedText(told, Qt.TextElideMode.ElideRight, theme.px(_NAME))
+        if short != self.bike_name.text():
+            self.bike_name.setText(short)
+            self.bike_name.setToolTip(plain(told) if short != told else "")
             # The row of menus looks at its corner's size only then.
             self.menuBar().setCornerWidget(self.bike_name)
         name = path.name if path else told

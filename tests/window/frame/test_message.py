@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -146,3 +147,15 @@ def test_the_folder_of_what_was_written_is_shown(
     assert "is not there any more" in message.text.text()
     assert len(opened) == 2
     assert not message.folder.isVisible()
+
+
+def test_a_long_name_leaves_room_for_menus_and_message(window: Workbench, qapp: QApplication) -> None:
+    window.resize(960, 520)
+    window.document.edit("name", replace(window.document.bike, name="Long " * 40))
+    window.message.say("Written: a file")
+    qapp.processEvents()
+    menus, name = window.menuBar(), window.bike_name
+    assert name.text().endswith("…")
+    assert name.toolTip()
+    assert menus.actionGeometry(menus.actions()[-1]).right() < name.x()
+    assert window.message.width() > 300
