@@ -57,7 +57,8 @@ def section_gains(
         if abs(held) >= 0.05:
             reasons.append(f"{abs(held):.1f} s {'more' if held > 0 else 'less'} at the limiter")
         now, was = (f"{use.speed / unit:.0f}" for use in (after, before))
-        if section.kind == "straight" and now != was:
+        # Time that is lost on the way to a higher speed is not told by that speed.
+        if section.kind == "straight" and now != was and gain * (after.speed - before.speed) > 0:
             reasons.append(f"{now} instead of {was} {unit_name} at its fastest")
         if after.gear != before.gear:
             reasons.append(f"gear {after.gear} instead of {before.gear} at {after.rpm:.0f} rpm")

@@ -37,8 +37,9 @@ from gearplan.window.kit.view import View
 _LIMITER, _BESIDES = "limiter, s", "besides"
 _HEADS = ("", "set", "links", "lap", "gap, s", "shifts", _LIMITER, "apex rpm", "chain", _BESIDES)
 _NOTE = (
-    "Apex rpm: the lowest. A click proposes; rest the pointer on a row for its findings. Tow margin: what is left to "
-    "the limiter on the fastest straight. Grey: where the tied sets lie; dashed: the fitted set."
+    "Tied sets: the fewest up-shifts first. Apex rpm: the lowest. A click proposes; rest the pointer on a row for its "
+    "findings. Tow margin: what is left to the limiter on the fastest straight. Grey: where the tied sets lie; dashed: "
+    "the fitted set."
 )
 #: More rows nobody reads; the export has them all.
 _MOST_ROWS = 120
