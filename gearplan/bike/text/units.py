@@ -208,6 +208,9 @@ _QUANTITIES = {
     ),
     "angle": Quantity("angle", (Unit("°", DEGREE, "deg degree degrees"), Unit("rad", 1.0, "radian radians"))),
     "time": Quantity("time", (Unit("s", 1.0, "sec secs second seconds"), Unit("ms", 1e-3))),
+    "hours": Quantity(
+        "working time", (Unit("h", 3600.0, "hr hrs hour hours"), Unit("min", 60.0, "mins minute minutes"))
+    ),
     "percentage": Quantity("percentage", (Unit("%", 0.01, "percent percents pc"), Unit("‰", 0.001))),
     "share": Quantity("share", (Unit(""), Unit("%", 0.01, "percent percents pc"))),
     "tooth count": Quantity("tooth count", (Unit("teeth", 1.0, "tooth t"),)),
@@ -222,18 +225,19 @@ _MEASURED = {
     "mph": "speed", "rpm": "engine speed", "m/s²": "acceleration", "kg": "mass", "kg/m": "mass per length",
     "kg·m²": "inertia", "kN": "force", "hPa": "pressure", "°C": "temperature", "°": "angle", "s": "time",
     "in": "length", "lbf·ft": "torque", "%": "percentage", "teeth": "tooth count", "gears": "gear count", "l": "volume",
-    "links": "link count", "s²/m²": "growth",
+    "links": "link count", "s²/m²": "growth", "h": "hours",
 }  # fmt: skip
 
 
 def measured_in(unit: str) -> tuple[Quantity, Unit] | None:
-    """What a field with this unit measures, and the unit itself; None for a bare count or sum.
+    """What a field with this unit measures, and the unit itself; None for a bare count or sum, and for what is never
+    typed, only kept in files.
 
     The unit "share" stands for a fraction that has no unit on the screen but may be typed in percent.
     """
     if unit == "share":
         return _QUANTITIES["share"], _QUANTITIES["share"].units[0]
-    if not unit:
+    if unit not in _MEASURED:
         return None
     quantity = _QUANTITIES[_MEASURED[unit]]
     return quantity, quantity.named(unit)

@@ -104,6 +104,6 @@ def test_whatever_is_entered_as_a_number_has_a_known_unit() -> None:
     ]
     units = {what.measure for what in listed if what.kind in ("number", "whole", "pair")}
     assert {"mm", "hPa", "N·m", "l", "m", "km/h"} <= units
-    # Hours stand in fields without a unit; what a ride tells of the wheel in none.
-    for unit in units - {"", "h", "1/m"}:
+    # What a ride tells of the wheel is kept in files only.
+    for unit in units - {"", "1/m"}:
         assert measured_in(unit) is not None, unit
