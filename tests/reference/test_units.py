@@ -22,9 +22,9 @@ NAMES = {
     "N": "newton", "kgf": "kilogram_force", "lbf": "force_pound", "daN": "decanewton", "hPa": "hectopascal",
     "mbar": "millibar", "bar": "bar", "psi": "psi", "kPa": "kilopascal", "mmHg": "millimeter_Hg", "inHg": "inch_Hg",
     "Pa": "pascal", "°C": "degree_Celsius", "°F": "degree_Fahrenheit", "K": "kelvin", "°": "degree", "rad": "radian",
-    "s": "second", "ms": "millisecond", "h": "hour", "min": "minute", "%": "percent", "‰": "permille", "": "dimensionless", "teeth": "dimensionless",
+    "s": "second", "ms": "millisecond", "%": "percent", "‰": "permille", "": "dimensionless", "teeth": "dimensionless",
     "links": "dimensionless", "gears": "dimensionless", "l": "liter", "US gal": "gallon", "imp gal": "imperial_gallon",
-    "s²/m²": "second**2/meter**2",
+    "s²/m²": "second**2/meter**2", "h": "hour", "min": "minute",
 }  # fmt: skip
 EVERY = [(quantity, unit) for quantity in units.quantities() for unit in quantity.units]
 
