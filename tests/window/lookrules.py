@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
     QPlainTextEdit,
     QPushButton,
     QTableView,
+    QTabWidget,
     QWidget,
 )
 
@@ -154,6 +155,19 @@ def panes(window: Workbench) -> list[QWidget]:
     if sides is None:
         return [page]
     return [side for place in (0, 1) if (side := sides.split.widget(place)) is not None]
+
+
+def tabs_in_turn(window: Workbench) -> Iterator[str]:
+    """Turn to each tab in sight that can be turned to; the name of each while it is open, "" on a page without."""
+    bars = [one for one in window.page(window.in_sight).findChildren(QTabWidget) if one.isVisible()]
+    if not bars:
+        yield ""
+    for bar in bars:
+        for at in range(bar.count()):
+            if bar.isTabVisible(at) and bar.isTabEnabled(at):
+                bar.setCurrentIndex(at)
+                turn_to(window, window.in_sight)
+                yield bar.tabText(at)
 
 
 def empty_share(pane: QWidget) -> float:

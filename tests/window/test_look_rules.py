@@ -9,6 +9,7 @@ import pyqtgraph as pg
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication, QWidget
+from pytestqt.qtbot import QtBot
 
 from gearplan.window.frame.pagehost import PAGES
 from gearplan.window.frame.workbench import Workbench
@@ -45,9 +46,10 @@ def test_a_large_screen_is_filled_with_more_and_not_with_gaps(window: Workbench,
     found = {}
     for name in FILLED:
         lookrules.turn_to(window, name)
-        for pane in lookrules.panes(window):
-            if (share := lookrules.empty_share(pane)) > MOST_EMPTY:
-                found[name] = share
+        for tab in lookrules.tabs_in_turn(window):
+            for pane in lookrules.panes(window):
+                if (share := lookrules.empty_share(pane)) > MOST_EMPTY:
+                    found[name, tab] = share
     assert found == {}
     assert window.speed_page.run.drawing.isVisibleTo(window.speed_page)
     assert window.bike_page.run.drawing.isVisibleTo(window.bike_page)
@@ -56,6 +58,20 @@ def test_a_large_screen_is_filled_with_more_and_not_with_gaps(window: Workbench,
     assert min(paper.sheet().width() for paper in (window.quote_page.paper, window.quote_page.home)) > 300
     assert window.all_bikes_page.preview.run.drawing.isVisibleTo(window.all_bikes_page)
     assert window.quote_page.customer.isVisibleTo(window.quote_page)
+
+
+def test_a_ride_fills_a_large_screen_behind_every_tab(window: Workbench, qtbot: QtBot) -> None:
+    window.resize(2560, 1440)
+    window.show_page("Ride log")
+    page = window.ride_log_page
+    page.open_demo()
+    qtbot.waitUntil(lambda: not page.background.busy)
+    lookrules.turn_to(window, "Ride log")
+    assert page.spread.in_sight() == ("What it tells", "Laps", "Own lap")
+    shares = {tab: max(map(lookrules.empty_share, lookrules.panes(window))) for tab in lookrules.tabs_in_turn(window)}
+    assert list(shares) == ["Own lap", "History"]
+    assert max(shares.values()) <= MOST_EMPTY
+    assert lookrules.broken(window) == []
 
 
 def test_broken_rules_are_noticed(window: Workbench, qapp: QApplication) -> None:

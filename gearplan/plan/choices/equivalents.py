@@ -15,8 +15,10 @@ from gearplan.plan.choices.stockcost import prices
 from gearplan.plan.choices.words import new_parts
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import LEVELS, Level
+from gearplan.plan.set.doubts import judged
 from gearplan.plan.set.evaluate import evaluate
 from gearplan.plan.set.grid import front_exchanges
+from gearplan.plan.set.verdict import verdict
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +71,11 @@ def equivalents(
         )
         for k in in_tie_order(found, one_chain_each(found, goes)).tolist()
     )
+
+
+def verdict_on(bike: Bike, one: Equivalent) -> str:
+    """The state and how many cautions there are, as of any set: "Fits, 2 cautions"."""
+    return verdict(judged(bike, evaluate(bike, one.set))).head
 
 
 def exchange_sentence(chosen: DriveSet) -> str:

@@ -9,10 +9,10 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 from gearplan.bike.profile import Bike
 from gearplan.bike.stock import Stock
 from gearplan.bike.text.written import number, signed_percent
-from gearplan.plan.choices.equivalents import equivalents, exchange_sentence
+from gearplan.plan.choices.equivalents import equivalents, exchange_sentence, verdict_on
 from gearplan.plan.choices.space import Space
 from gearplan.plan.driveset import DriveSet
-from gearplan.plan.words import VERDICT, teeth
+from gearplan.plan.words import teeth
 from gearplan.window.kit import theme
 from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.tables.texttable import TextTable
@@ -66,7 +66,7 @@ class AlikeTab(QWidget):
                     str(one.meets_again or "–"),
                     number(one.mass, 1, 2),
                     number(one.price, 1, 2),
-                    VERDICT[one.level],
+                    verdict_on(bike, one),
                 )
                 for one in found
             ],

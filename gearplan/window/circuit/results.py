@@ -88,6 +88,7 @@ class RankingTab(QWidget):
             quiet=(0,),
             bold=(3,),
             left=(0, 1),
+            zeros=(_HEADS.index(_LIMITER),),
             fills=True,
             tip=self._findings,
         )

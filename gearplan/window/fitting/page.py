@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from PySide6.QtCore import QSize, Qt, Signal
-from PySide6.QtGui import QKeySequence, QPalette, QShortcut
+from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import (
     QSplitter,
     QVBoxLayout,
@@ -33,7 +33,7 @@ from gearplan.window.fitting.stepcard import StepCard
 from gearplan.window.fitting.steplist import StepList
 from gearplan.window.fitting.stepphotos import StepPhotos
 from gearplan.window.kit import theme
-from gearplan.window.kit.places.layout import Scrolled, fill, scrolled
+from gearplan.window.kit.places.layout import Scrolled, fill, on_paper, scrolled
 from gearplan.window.kit.places.tabs import Leaf, Spread
 from gearplan.window.kit.view import View
 from gearplan.window.parts.partslist import PartsList
@@ -96,7 +96,7 @@ class FittingPage(QWidget):
         self.form.label_asked.connect(self._label)
         pages = (self._steps(), self._parts(), self.service, self.history, self.form)
         self.spread = _Below(
-            [Leaf(n, _on_paper(page), *_ROOM[n], alone=n == _STEPS) for n, page in zip(_ROOM, pages, strict=True)]
+            [Leaf(n, on_paper(page), *_ROOM[n], alone=n == _STEPS) for n, page in zip(_ROOM, pages, strict=True)]
         )
         self.tabs = self.spread.tabs
         self.spread.changed.connect(self.refresh)
@@ -360,13 +360,3 @@ class FittingPage(QWidget):
 
     def _old_sheet(self, job: Job) -> None:
         self.sheet_asked.emit(job, True, self.head.paper.currentText())
-
-
-def _on_paper(page: QWidget) -> QWidget:
-    under = QWidget()
-    under.setBackgroundRole(QPalette.ColorRole.Base)
-    under.setAutoFillBackground(True)
-    inside = QVBoxLayout(under)
-    inside.setContentsMargins(0, 0, 0, 0)
-    inside.addWidget(page)
-    return under

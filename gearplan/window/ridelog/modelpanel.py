@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike.profile import Bike
@@ -54,7 +54,7 @@ class ModelPanel(QWidget):
         column.addWidget(self.words)
         self.compute = QPushButton("Compute this lap")
         self.compute.clicked.connect(self.wanted)
-        column.addWidget(self.compute)
+        column.addWidget(self.compute, 0, Qt.AlignmentFlag.AlignLeft)
         self._chart_place = QVBoxLayout()
         column.addLayout(self._chart_place)
         self.caption = PlainLabel("dashed: computed · solid: recorded")
@@ -64,7 +64,7 @@ class ModelPanel(QWidget):
         column.addWidget(self.values)
         self.take = QPushButton("Take what the lap decides")
         self.take.clicked.connect(self.taken)
-        column.addWidget(self.take)
+        column.addWidget(self.take, 0, Qt.AlignmentFlag.AlignLeft)
         self.title = PlainLabel()
         self.title.setProperty("role", "title")
         self.title.setWordWrap(True)

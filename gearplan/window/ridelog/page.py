@@ -6,10 +6,8 @@ from dataclasses import replace
 from pathlib import Path
 
 from PySide6.QtCore import Signal
-from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import (
     QFileDialog,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -28,8 +26,8 @@ from gearplan.ridelog.telling.offers import Offer
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
 from gearplan.window.kit.background import Background, Work
-from gearplan.window.kit.places.layout import card
-from gearplan.window.kit.places.tabs import Tabs
+from gearplan.window.kit.places.layout import card, on_paper
+from gearplan.window.kit.places.tabs import Leaf, Spread
 from gearplan.window.kit.places.twosides import two_sides
 from gearplan.window.kit.view import View
 from gearplan.window.ridelog import work as ridework
@@ -43,7 +41,9 @@ from gearplan.window.ridelog.tells import Tells
 from gearplan.window.ridelog.work import Cancelled, Counted, Modelled, Progress, Read, told_by
 
 _FILTER = "Recorded rides (*.csv *.txt *.tsv *.gpx *.nmea *.log);;All files (*)"
-_LEARNED, _LAPS, _MODEL, _HISTORY, _COLUMNS = range(5)
+_LEARNED, _LAPS, _MODEL, _HISTORY, _COLUMNS = "What it tells", "Laps", "Own lap", "History", "Columns"
+#: From which height on each tab is worth a place of its own; the first has a column to itself.
+_HIGH = {_LEARNED: 900, _LAPS: 820, _MODEL: 400, _HISTORY: 400, _COLUMNS: 400}
 
 
 class RideLogPage(QWidget):
@@ -106,22 +106,11 @@ class RideLogPage(QWidget):
         self.history.removed.connect(self._forget)
         self.columns = ColumnsPanel()
         self.columns.confirmed.connect(self._confirmed)
-        self.tabs = Tabs()
-        for title, panel in (
-            ("What it tells", self.tells),
-            ("Laps", self.laps),
-            ("Own lap", self.model),
-            ("History", self.history),
-            ("Columns", self.columns),
-        ):
-            page, column = QWidget(), QVBoxLayout()
-            page.setLayout(column)
-            page.setBackgroundRole(QPalette.ColorRole.Base)
-            page.setAutoFillBackground(True)
-            column.setContentsMargins(*[theme.UNIT] * 4)
-            column.addWidget(panel)
-            self.tabs.addTab(page, title)
-        return self.tabs
+        panels = (self.tells, self.laps, self.model, self.history, self.columns)
+        listed = zip(_HIGH, (on_paper(panel, theme.UNIT) for panel in panels), strict=True)
+        self.spread = Spread([Leaf(name, page, _HIGH[name], alone=name == _LEARNED) for name, page in listed])
+        self.tabs = self.spread.tabs
+        return self.spread
 
     # Showing what was read.
 
@@ -155,14 +144,15 @@ class RideLogPage(QWidget):
         self.charts.setVisible(there)
         rides, asked = self._document.bike.rides, self.columns.layout_shown is not None
         self.history.show_rides(rides, there=there, real=self._read is not None and self._read.day is not None)
-        card = self.tabs.parentWidget()
+        card = self.spread.parentWidget()
         assert card is not None
         card.setVisible(there or asked or bool(rides))
         self.head.show_busy(busy=busy)
-        self.tabs.setTabEnabled(_LEARNED, there)
-        self.tabs.setTabEnabled(_LAPS, there)
-        self.tabs.setTabEnabled(_MODEL, there)
-        self.tabs.setTabEnabled(_COLUMNS, asked)
+        for name in (_LEARNED, _LAPS, _MODEL):
+            self.spread.enable(name, there)
+        self.spread.enable(_COLUMNS, asked)
+        # Without a ride a place of its own would stand empty.
+        self.spread.keep_together(not there)
 
     def _show_learned(self, *, charts: bool) -> None:
         learned = self._learned
@@ -276,7 +266,7 @@ class RideLogPage(QWidget):
             still = "" if self._learned is None else f"; below is {self._learned.log.name}"
             self.head.name.setText(f"{answer.path.name}: confirm the columns{still}")
             self._show_state()
-            self.tabs.setCurrentIndex(_COLUMNS)
+            self.spread.show_page(_COLUMNS)
             return
         another = self._learned is None or answer.learned.log is not self._learned.log
         if another:
@@ -285,7 +275,7 @@ class RideLogPage(QWidget):
         self._show_learned(charts=another)
         if another:
             self.history.another_ride(answer.day)
-            self.tabs.setCurrentIndex(_LEARNED)
+            self.spread.show_page(_LEARNED)
         self._catch_up()
 
     def _catch_up(self) -> None:

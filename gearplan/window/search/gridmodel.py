@@ -99,7 +99,7 @@ class GridModel(QAbstractTableModel):
             return ", ".join(parts)
         if role == Qt.ItemDataRole.ToolTipRole:
             result = judged(self.bike, evaluate(self.bike, self.grid.set_at(row, column)))
-            title = f"{words.teeth(result.set)}: {words.VERDICT[result.verdict]}"
+            title = f"{words.teeth(result.set)}: {judge(result).head}"
             told = [title, *(f"{f.level}: {f.text}" for f in result.findings)]
             if again := result.run.rear_turns_to_meet_again:
                 told.append(f"The same rear tooth meets the same link every {again} turns; more is better.")

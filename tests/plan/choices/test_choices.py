@@ -18,7 +18,7 @@ from gearplan.bike.stock import Stock, StockItem
 from gearplan.commands.output.choicestext import choices_text, choices_values
 from gearplan.commands.output.numbersjson import set_numbers
 from gearplan.plan.choices.candidates import candidates
-from gearplan.plan.choices.equivalents import equivalents, exchange_sentence
+from gearplan.plan.choices.equivalents import equivalents, exchange_sentence, verdict_on
 from gearplan.plan.choices.search import Choices, search, why_not
 from gearplan.plan.choices.space import Space, SpaceError, default_space, parse_range, with_sizes
 from gearplan.plan.choices.wishtext import parse_wishes
@@ -341,6 +341,10 @@ def test_equivalents_by_hand() -> None:
         run = evaluate(BIKE, one.set).run
         assert one.meets_again == run.rear_turns_to_meet_again
         assert one.clearance == pytest.approx(min(run.upper_clearance or 0, run.lower_clearance or 0))
+        checks = [f for f in evaluate(BIKE, one.set).findings if f.level == "check" and not f.lacks_entries]
+        # Never a state alone that does not say how much there is to be checked.
+        said = {0: "Fits", 1: "1 caution"}.get(len(checks), f"{len(checks)} cautions")
+        assert verdict_on(BIKE, one).endswith(said)
     assert equivalents(BIKE, DriveSet(None, None, None, None), space) == ()
 
 

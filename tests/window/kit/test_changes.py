@@ -57,6 +57,18 @@ def test_no_change_is_quiet_and_is_still_read_out(table: TextTable) -> None:
     assert table.model().data(table.model().index(2, 3)) == "±0"
 
 
+def test_a_zero_is_a_quiet_dot_where_asked_for_and_is_still_a_number(qtbot: QtBot) -> None:
+    made = TextTable("Times", zeros=(1,))
+    qtbot.addWidget(made)
+    made.show_texts(("", "s", "s"), [("a", "0.0", "0.0"), ("b", "±0", "0.0"), ("c", "0.3", "0.3")])
+    made.resize(300, 200)
+    made.show()
+    assert cell(made, 0, 1) == cell(made, 1, 1)
+    assert cell(made, 0, 1) != cell(made, 2, 1)
+    assert cell(made, 0, 2) != cell(made, 0, 1)
+    assert made.model().data(made.model().index(0, 1)) == "0.0"
+
+
 def test_another_largest_change_draws_the_other_bars_anew(table: TextTable, qapp: QApplication) -> None:
     before = accent(cell(table, 1, 3))
     table.show_texts(HEADS, [("a", "10", "90", "+80"), *ROWS[1:]])

@@ -46,6 +46,17 @@ def card(margin: int = theme.UNIT, spacing: int = theme.UNIT // 2) -> tuple[QFra
     return frame, column
 
 
+def on_paper(page: QWidget, margin: int = 0) -> QWidget:
+    """A page for a tab, on the ground of the card and not of the window."""
+    under = QWidget()
+    under.setBackgroundRole(QPalette.ColorRole.Base)
+    under.setAutoFillBackground(True)
+    inside = QVBoxLayout(under)
+    inside.setContentsMargins(margin, margin, margin, margin)
+    inside.addWidget(page)
+    return under
+
+
 def primary(button: QPushButton) -> QPushButton:
     """Make a button the one action of its page that is filled with the accent."""
     button.setProperty("primary", True)

@@ -64,6 +64,8 @@ class Spread(QWidget):
         super().__init__(parent)
         self._leaves = tuple(leaves)
         self._columns: tuple[tuple[int, ...], ...] = ()
+        self._disabled: set[str] = set()
+        self._together = False
         self._shelf = QHBoxLayout(self)
         self._shelf.setContentsMargins(0, 0, 0, 0)
         self._shelf.setSpacing(2 * theme.UNIT)
@@ -91,6 +93,19 @@ class Spread(QWidget):
         page = next(leaf.page for leaf in self._leaves if leaf.name == name)
         self.tabs.setTabVisible(self.tabs.indexOf(page), there)
 
+    def enable(self, name: str, there: bool) -> None:
+        """Let the tab of a page be turned to, or not, whenever the page is behind one."""
+        (self._disabled.discard if there else self._disabled.add)(name)
+        page = next(leaf.page for leaf in self._leaves if leaf.name == name)
+        if (at := self.tabs.indexOf(page)) >= 0:
+            self.tabs.setTabEnabled(at, there)
+
+    def keep_together(self, wanted: bool) -> None:
+        """Keep all pages behind their tabs, however large the room, or no longer."""
+        if wanted != self._together:
+            self._together = wanted
+            self._place(self._plan(self.size()))
+
     def minimumSizeHint(self) -> QSize:
         """What the tabs need: with less room than the pages have now they go back there."""
         needs = [leaf.page.minimumSizeHint() for leaf in self._leaves]
@@ -113,6 +128,8 @@ class Spread(QWidget):
 
     def _plan(self, room: QSize) -> tuple[tuple[int, ...], ...]:
         """The pages in columns; none where the tabs are to hold them all. As many as there is room for."""
+        if self._together:
+            return ()
         for count in range(len(self._leaves), 0, -1):
             # One alone behind a tab is a page of its own.
             if count != len(self._leaves) - 1 and (columns := self._packed(count, room)):
@@ -181,7 +198,8 @@ class Spread(QWidget):
                 self.tabs.removeTab(at)
             elif index not in placed and at < 0:
                 leaf.page.setMinimumHeight(0)
-                self.tabs.insertTab(index - len([one for one in placed if one < index]), leaf.page, leaf.name)
+                at = self.tabs.insertTab(index - len([one for one in placed if one < index]), leaf.page, leaf.name)
+                self.tabs.setTabEnabled(at, leaf.name not in self._disabled)
 
     def _column(self, indices: tuple[int, ...], *, last: bool) -> QWidget:
         """Pages below one another under their names, each as high as it wants; the last takes what is left."""

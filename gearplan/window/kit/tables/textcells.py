@@ -135,9 +135,9 @@ def _amount(words: str) -> float:
 class TextDelegate(QStyledItemDelegate):
     """Paints a cell's text alone; the stock delegate asks the model seven times a cell, which a slider step feels.
 
-    No difference is a quiet dot, and no difference is bold that rounds away. In a column of `differences`, all in one
-    unit, each has a bar below it, to the left of the middle for less and to the right for more, and the largest alone
-    is bold.
+    No difference is a quiet dot, as is a zero in a column of `zeros`, and no difference is bold that rounds away. In a
+    column of `differences`, all in one unit, each has a bar below it, to the left of the middle for less and to the
+    right for more, and the largest alone is bold.
     """
 
     def __init__(
@@ -147,11 +147,12 @@ class TextDelegate(QStyledItemDelegate):
         left: tuple[int, ...],
         bars: tuple[int, ...],
         differences: tuple[int, ...],
+        zeros: tuple[int, ...],
         parent: QWidget,
     ) -> None:
         super().__init__(parent)
         self._quiet, self._bold, self._left, self._bars = quiet, bold, left, bars
-        self._differences = differences
+        self._differences, self._zeros = differences, zeros
         #: The largest difference of each column of them.
         self._largest: dict[int, float] = {}
         #: The rows that count; None where all do.
@@ -204,9 +205,10 @@ class TextDelegate(QStyledItemDelegate):
         if column in self._differences:
             self._paint_difference(painter, column, words, box)
         painter.setFont(theme.font(theme.SMALL, bold=self._is_bold(index.row(), column, words)))
-        quiet = column in self._quiet or _nothing(words)
+        dot = words.startswith(_NOTHING) or (column in self._zeros and bool(words) and not words.strip("0."))
+        quiet = column in self._quiet or dot or _nothing(words)
         painter.setPen(QColor(now.quiet if quiet else now.text))
-        words = "·" if words.startswith(_NOTHING) else words
+        words = "·" if dot else words
         side = Qt.AlignmentFlag.AlignRight
         if column in self._left:
             side = Qt.AlignmentFlag.AlignLeft

@@ -37,8 +37,8 @@ class TextTable(QTableView):
     `explains` says that somebody answers to `asked`.
     It is as high as its rows; with `fills` it takes the height that there is and scrolls by itself.
     Columns named in `bars` hold percentages of the longest and are drawn as bars, `differences` are changes in one unit
-    with a bar below each. `only_two` are columns that say nothing while both sets are the same. `tip` tells more of a
-    row.
+    with a bar below each, `zeros` those in which a zero is a quiet dot. `only_two` are columns that say nothing while
+    both sets are the same. `tip` tells more of a row.
     """
 
     asked = Signal(int, int)
@@ -52,6 +52,7 @@ class TextTable(QTableView):
         left: tuple[int, ...] = (),
         bars: tuple[int, ...] = (),
         differences: tuple[int, ...] = (),
+        zeros: tuple[int, ...] = (),
         only_two: tuple[int, ...] = (),
         fills: bool = False,
         explains: bool = False,
@@ -66,7 +67,7 @@ class TextTable(QTableView):
         self._needs: list[int] = []
         self._heads: tuple[str, ...] = ()
         self.setModel(self._model)
-        self._delegate = TextDelegate(quiet, bold, left, bars, differences, self)
+        self._delegate = TextDelegate(quiet, bold, left, bars, differences, zeros, self)
         self.setItemDelegate(self._delegate)
         self.setAccessibleName(name)
         self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)

@@ -55,6 +55,21 @@ def test_a_page_shows_itself_wherever_it_stands(qapp: QApplication, pages: dict[
     assert made.in_sight() == ("First", "Fourth")
 
 
+def test_pages_can_be_kept_together_and_their_tabs_shut(qapp: QApplication, pages: dict[str, QLineEdit]) -> None:
+    theme.apply(qapp, theme.LIGHT)
+    made = spread(pages)
+    made.keep_together(True)
+    assert sized(made, 1000, 900) == ("First",)
+    made.keep_together(False)
+    assert made.in_sight() == tuple(pages)
+    # Said of a page that has a place of its own, it holds when the page is behind a tab again.
+    made.enable("Second", False)
+    sized(made, 600, 500)
+    assert [made.tabs.isTabEnabled(k) for k in range(4)] == [True, False, True, True]
+    made.enable("Second", True)
+    assert made.tabs.isTabEnabled(1)
+
+
 def test_what_was_typed_and_the_focus_survive(qapp: QApplication, pages: dict[str, QLineEdit]) -> None:
     theme.apply(qapp, theme.LIGHT)
     made = spread(pages)
