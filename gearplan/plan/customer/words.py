@@ -252,9 +252,11 @@ def _price(stock: Stock, size: str | None, side: str, teeth: int) -> float | Non
 
 
 def fit_sentence(proposed: SetResult) -> Sentence:
-    """Whether the set goes in, by its gravest findings."""
+    """Whether the set goes in, by its gravest findings, and whether the adjuster ends before the chain is worn."""
+    ends = any(f.about == "adjuster" and f.level == "check" for f in proposed.findings)
+    soon = _ENDS_EARLY if ends else ""
     if proposed.verdict == "fits":
-        return Sentence("fit", "The set fits this motorcycle; slack is set by measuring.", short="Fits")
+        return Sentence("fit", f"The set fits this motorcycle{soon}; slack is set by measuring.", short=f"Fits{soon}")
     against = [f for f in proposed.findings if f.level == proposed.verdict and not f.aside]
     if proposed.verdict == "does not fit":
         why = against[0].short or against[0].text.removesuffix(".")
@@ -264,16 +266,19 @@ def fit_sentence(proposed: SetResult) -> Sentence:
     # Its clause would run on into what follows.
     names.sort(key=lambda name: name == _INCOMPLETE)
     goes_in = any(f.about == "chain length" and f.level == "fits" for f in proposed.findings)
-    chain_fits = "The chain fits. " if goes_in else ""
+    chain_fits = f"The chain fits{soon}. " if goes_in else ""
     # Of the speedometer its own sentence tells.
     others = [name for name in names if "speedometer" not in name]
     return Sentence(
         "fit",
         f"{chain_fits}To be checked first: {listed(names)}.",
-        short="The chain fits" if goes_in else "",
+        short=f"The chain fits{soon}" if goes_in else "",
         beside=f"To be checked first: {listed(others)}." if others else "",
         amiss=bool(others),
     )
+
+
+_ENDS_EARLY = ", with little left to adjust as it wears"
 
 
 def _to_check(finding: Finding) -> str:

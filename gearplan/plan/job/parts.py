@@ -96,7 +96,10 @@ def _drive(bike: Bike, job: Job, stock: Stock) -> Iterator[Part]:
     if job.new_chain != "yes":
         if job.links is not None and job.old_links is not None and job.links < job.old_links:
             links = f"shortened to {links}"
-        why = "worn out by the wear log: renew it" if worn_out(bike) else "if it is not worn"
+        # A used chain wears new sprockets out: what the customer is told.
+        sprockets = (job.front, job.rear) != (job.old_front, job.old_rear)
+        good = "only if it is nearly new" if sprockets else "if it is not worn"
+        why = "worn out by the wear log: renew it" if worn_out(bike) else good
         yield Part("chain", "reuse", f"{size} chain, {links}", None, why)
     else:
         how = "endless" if job.closed == "endless" else "open"
