@@ -26,19 +26,21 @@ from gearplan.window.kit.focusring import FocusRing
 def run(file: str | None) -> int:
     """Show the window on a file, or on a demo bike; returns the exit code when it is closed."""
     app = prepared_application()
-    window = shown_window(app, file)
-    crash.guard(window)
+    # The guard holds it as long as it is there.
+    shown_window(app, file, guarded=True)
     code = app.exec()
     crash.release()
     return code
 
 
-def shown_window(app: QApplication, file: str | None) -> Workbench:
-    """The window on the screen; its pages follow after its first paint."""
+def shown_window(app: QApplication, file: str | None, *, guarded: bool = False) -> Workbench:
+    """The window on the screen; its pages follow after its first paint. `guarded` before it reads any file."""
     known = settings.load()
     theme.set_scale(known.text_size)
     theme.apply(app, theme.wanted(known.appearance))
     window = Workbench(known)
+    if guarded:
+        crash.guard(window)
     window.stand_where_it_stood()
     QGuiApplication.styleHints().colorSchemeChanged.connect(window.dress)
     fill(window, file)

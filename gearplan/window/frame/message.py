@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from PySide6.QtCore import QEvent, QObject, QRect, Qt, QTimer, QUrl, Signal
-from PySide6.QtGui import QDesktopServices, QPainter, QPaintEvent
+from PySide6.QtGui import QDesktopServices, QGuiApplication, QPainter, QPaintEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QMainWindow, QMessageBox, QPushButton, QSizePolicy
 
 from gearplan.window.kit import theme
@@ -64,6 +64,9 @@ class MessageStrip(QFrame):
         self.folder = QPushButton("Show in folder")
         self.folder.clicked.connect(self._show_folder)
         self._written = Path()
+        self.copy = QPushButton("Copy the report")
+        self.copy.clicked.connect(self._copy_report)
+        self._report = ""
         self._speaker = Speaker(self, after=0)
         self.offer.clicked.connect(self.taken)
         self.whole.clicked.connect(self._show_whole)
@@ -71,7 +74,7 @@ class MessageStrip(QFrame):
         close.clicked.connect(self.hide)
         row.addWidget(self.shape)
         row.addWidget(self.text, 1)
-        for button in (self.whole, self.folder, self.offer, close):
+        for button in (self.whole, self.folder, self.copy, self.offer, close):
             button.setProperty("slim", True)
             row.addWidget(button)
         self._gone = QTimer(self)
@@ -87,6 +90,7 @@ class MessageStrip(QFrame):
         `offer` is the label of a button beside it, which emits `taken`.
         """
         self.folder.hide()
+        self.copy.hide()
         self.offer.setText(offer)
         self.offer.setVisible(bool(offer))
         self.shape.show_level("check" if wrong else "fits")
@@ -106,6 +110,16 @@ class MessageStrip(QFrame):
         self._written = path
         self.folder.show()
         self._place()
+
+    def say_failed(self, text: str, report: str) -> None:
+        """Say that the program itself failed, with a button that copies a report of it."""
+        self.say(text, wrong=True)
+        self._report = report
+        self.copy.show()
+        self._place()
+
+    def _copy_report(self) -> None:
+        QGuiApplication.clipboard().setText(self._report)
 
     def eventFilter(self, _watched: QObject, event: QEvent) -> bool:
         """The strip keeps to the right of the menus, and of the name that stands at their end."""

@@ -16,6 +16,7 @@ from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication, QFileDialog, QInputDialog, QMessageBox, QProgressDialog
 from pytestqt.qtbot import QtBot
 
+from gearplan import __version__
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.files import bikefile
 from gearplan.bike.files.bikefile import BikeFile, bike_from_text, read_bike, save_bike, text_with
@@ -465,6 +466,20 @@ def test_an_unforeseen_error_is_told_and_the_work_kept(window: Workbench, monkey
     assert "made for the test" in window.message.text.text()
     assert read_bike(recovery._own_file()).bike == window.document.bike
     assert "made for the test" in (state_folder() / "errors.log").read_text()
+    window.message.copy.click()
+    report = QApplication.clipboard().text()
+    assert f"Gearplan {__version__}, Python 3." in report
+    assert "made for the test" in report
+    window.message.say("Another message")
+    assert not window.message.copy.isVisible()
+    monkeypatch.setattr(crash, "_LONGEST_LOG", 10)
+    crash.guard(window)
+    try:
+        crash._caught(RuntimeError, RuntimeError("the next one"), None)
+    finally:
+        crash.release()
+    assert "made for the test" in (state_folder() / "errors-before.log").read_text()
+    assert "made for the test" not in (state_folder() / "errors.log").read_text()
 
 
 def test_unfinished_profiles_are_saved_and_reopened(window: Workbench, tmp_path: Path) -> None:

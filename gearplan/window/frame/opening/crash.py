@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import platform
 import re
 import sys
 import traceback
 from datetime import datetime
 from types import TracebackType
 from typing import TYPE_CHECKING
+
+from PySide6.QtCore import qVersion
 
 from gearplan import __version__
 from gearplan.bike.files.statefolder import state_folder
@@ -18,6 +21,7 @@ from . import recovery
 if TYPE_CHECKING:
     from gearplan.window.frame.workbench import Workbench
 
+#: A log of this size (bytes) becomes the earlier one, which it replaces.
 _LONGEST_LOG = 1_000_000
 _guarded: list[Workbench] = []
 
@@ -42,12 +46,19 @@ def without_owner(report: str, owner: Owner) -> str:
     return report
 
 
+def _versions() -> str:
+    """What runs, for whoever reads the report."""
+    python = ".".join(map(str, sys.version_info[:3]))
+    return f"Gearplan {__version__}, Python {python}, Qt {qVersion()}, {platform.platform(terse=True)}"
+
+
 def _caught(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:
     if not issubclass(kind, Exception) or not _guarded:
         sys.__excepthook__(kind, error, trace)
         return
     window = _guarded[0]
     report = without_owner("".join(traceback.format_exception(kind, error, trace)), window.document.bike.owner)
+    report = f"{_versions()}\n{report}"
     if sys.stderr is not None:
         sys.stderr.write(report)
     log = state_folder() / "errors.log"
@@ -55,13 +66,12 @@ def _caught(kind: type[BaseException], error: BaseException, trace: TracebackTyp
     try:
         log.parent.mkdir(parents=True, exist_ok=True)
         if log.exists() and log.stat().st_size > _LONGEST_LOG:
-            log.unlink()
+            log.replace(log.with_name("errors-before.log"))
         with log.open("a", encoding="utf-8") as file:
-            file.write(f"{datetime.now().isoformat(timespec='seconds')} Gearplan {__version__}\n")
-            file.write(report)
+            file.write(f"{datetime.now().isoformat(timespec='seconds')} {report}")
         told += f" Details are in {log}."
         recovery.keep_unsaved(window.document)
         told += " Your entries are kept; save them now."
     except OSError as failed:
         told += f" It could not be written down ({failed.strerror}); save your work now."
-    window.message.say(told, wrong=True)
+    window.message.say_failed(told, report)
