@@ -127,6 +127,13 @@ def test_a_reading_in_the_file_that_cannot_be_counts_for_nothing_but_is_told() -
     assert forecast_text(only) == "Measure again to know when it is due."
 
 
+def test_a_limit_that_the_last_reading_has_passed_is_due_now() -> None:
+    """1.5 % of 317.5 mm are 4.76 mm: on the line from 0.2 % at 12,400 km to 1.6 % at 18,300 km that is behind."""
+    state = wear_state(with_length(317.5 * 1.016))
+    assert state is not None
+    assert forecast_text(state) == "By its readings the chain is due now."
+
+
 WORN = 322.3
 
 

@@ -58,6 +58,15 @@ def test_a_worn_chain_that_is_kept_may_not_fit_where_a_new_one_does() -> None:
     assert told(worn(1.0, moves - 0.05), ONE_DOWN) != []
 
 
+def test_what_a_tape_can_hardly_tell_is_not_sure() -> None:
+    """Some 0.7 mm beyond the adjuster's end, or 2.7."""
+    for left, sure in ((3.0, False), (1.0, True)):
+        bike = worn(1.0, left)
+        (finding,) = [f for f in evaluate(bike, ONE_DOWN).findings if f.about == KEPT]
+        assert finding.sure == sure
+        assert finding.value == pytest.approx(3.72 - left, abs=0.01)
+
+
 def test_a_job_renews_a_chain_that_would_not_fit() -> None:
     day = date(2026, 5, 31)
     assert begin(worn(1.0, 3.0), ONE_DOWN, day, "").new_chain == "yes"

@@ -61,12 +61,17 @@ def test_a_run_near_the_boss_is_told_with_the_room_and_one_that_touches_refused(
     clear = getattr(evaluate(small, fitted(small)).run, f"{run}_clearance") * 1e3
     for left, level, says in (
         (1.2, "check", f"The {run} run passes the boss or rubber round the pivot with 1 mm between"),
+        (1.95, "check", f"The {run} run passes the boss or rubber round the pivot with 2 mm between"),
         (-0.4, "does not fit", f"The {run} run touches the boss or rubber round the pivot."),
     ):
         bike = changed(chassis__pivot_boss_radius_mm=5.0 + clear - left)
         [told] = [f for f in evaluate(bike, fitted(bike)).findings if f.about == f"{run} run"]
         assert (told.level, told.value) == (level, pytest.approx(left, abs=1e-6))
+        # Less than 2 mm is close: common practice, no source.
+        assert told.limit == pytest.approx(0.0 if left < 0 else 2.0)
         assert told.text.startswith(says)
+    bike = changed(chassis__pivot_boss_radius_mm=5.0 + clear - 2.05)
+    assert not [f for f in evaluate(bike, fitted(bike)).findings if f.about == f"{run} run" and f.level != "fits"]
 
 
 def test_an_anti_squat_far_from_what_is_usual_names_the_bound_that_it_passes() -> None:
