@@ -59,8 +59,8 @@ def test_a_worn_chain_that_is_kept_may_not_fit_where_a_new_one_does() -> None:
 
 
 def test_what_a_tape_can_hardly_tell_is_not_sure() -> None:
-    """Some 0.7 mm beyond the adjuster's end, or 2.7."""
-    for left, sure in ((3.0, False), (1.0, True)):
+    """Some 0.7 mm beyond the adjuster's end, or 3.4; a tape is believed to 3 mm."""
+    for left, sure in ((3.0, False), (0.3, True)):
         bike = worn(1.0, left)
         (finding,) = [f for f in evaluate(bike, ONE_DOWN).findings if f.about == KEPT]
         assert finding.sure == sure
