@@ -168,6 +168,14 @@ def test_a_chain_that_is_nearly_worn_out_is_told_and_decides_nothing() -> None:
     assert not kept(with_length(318.5), fitted(bike))
 
 
+def test_a_chain_that_once_read_worn_out_may_well_be() -> None:
+    """1.6 %, then 1.2 %: no chain gets shorter, so which of both is right is to be seen first."""
+    bike = with_value(demo_bike().bike, "wear", "readings", ((12400, 317.5 * 1.016), (18300, 317.5 * 1.012)))
+    (told,) = kept(bike, fitted(bike))
+    assert told.level == "check"
+    assert not told.aside
+
+
 def test_grid_and_choices_judge_the_worn_chain_as_the_single_sets() -> None:
     bike = with_length(WORN)
     on = fitted(bike)
