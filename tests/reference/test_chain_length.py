@@ -63,6 +63,15 @@ def test_round_trip_of_a_textbook() -> None:
     assert chainrun.centre_for_links(links, 17, 51, 9.52, 0.0) == pytest.approx(300.0, abs=1e-9)
 
 
+def test_many_at_once_are_each_as_far_as_one_alone() -> None:
+    """Equal sprockets are found at the first step, for which the others must not be left where they are."""
+    links, front, rear = np.array([100.0, 112.0, 120.0]), np.array([20, 15, 14]), np.array([20, 46, 60])
+    alone = [chainrun.centre_for_links(*one, 0.015875, 0.0) for one in zip(links, front, rear, strict=True)]
+    assert chainrun.centre_for_links(links, front, rear, 0.015875, 0.0) == pytest.approx(np.array(alone), abs=1e-12)
+    # Both runs of equal sprockets are as long as the centre distance: (100 − 20)/2 pitches.
+    assert alone[0] == pytest.approx(40 * 0.015875, abs=1e-12)
+
+
 @pytest.mark.parametrize("book", examples("motorcycle_chain"), ids=lambda b: f"{b['z1']}-{b['z2']}")
 def test_exact_centre_distance_of_motorcycle_sets(book: dict[str, Any]) -> None:
     """By the closed form of the standard's factor f4, computed apart from this program."""

@@ -75,6 +75,10 @@ def test_a_rule_changes_the_lap_as_it_does_in_steps_of_time(name: str, place: st
     trace = lap_trace(one, circuit, rules)
     assert trace.lap_time == pytest.approx(mine, rel=1e-9)
     assert not set(trace.gear + 1) & set(rules.skips)
+    ridden = lap_times(one, circuit, rules)
+    begins = ridden.gear[ridden.gear >= 0]
+    assert set(np.concatenate([begins, ridden.peak_gear.ravel()])) <= set(used)
+    assert ridden.peak_gear.max() == trace.gear.max()
     if math.isfinite(rules.first_below):
         assert trace.speed[trace.gear == 0].max(initial=0.0) <= rules.first_below * (1 + 1e-9)
     moved = np.diff(trace.distance) > 0

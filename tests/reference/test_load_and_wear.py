@@ -69,6 +69,11 @@ def test_forecast_against_scipy() -> None:
     assert found.earliest < found.due < found.latest
 
 
+def test_the_table_of_students_t_is_that_of_scipy() -> None:
+    for freedom, factor in enumerate(wear._T_95, 1):
+        assert factor == pytest.approx(stats.t.ppf(0.975, freedom), abs=6e-4)
+
+
 def test_forecast_without_enough_to_go_on() -> None:
     assert wear.forecast(np.array([1000.0, 1000.0]), np.array([0.001, 0.002]), 0.02) is None
     two = wear.forecast(np.array([1000.0, 2000.0]), np.array([0.001, 0.002]), 0.02)
