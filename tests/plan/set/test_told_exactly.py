@@ -11,10 +11,11 @@ import pytest
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import with_value
 from gearplan.plan.driveset import fitted
+from gearplan.plan.set.compare import fastest
 from gearplan.plan.set.evaluate import evaluate
 from gearplan.plan.set.how.numbers import explain
 from gearplan.plan.set.quantities import CHAIN, RATIO
-from gearplan.plan.set.sideview import side_view
+from gearplan.plan.set.sideview import side_view, slack_at, with_axle_at
 from gearplan.plan.set.words import what_is_missing
 from tests.plan.set.test_contradictions import BIKE, changed
 
@@ -143,3 +144,33 @@ def test_another_set_of_the_same_bike_is_not_held_to_where_the_axle_stands() -> 
     other = replace(fitted(bike), rear=47)
     assert not [f for f in evaluate(bike, other).findings if f.about == "chain as fitted"]
     assert demo_bike().bike == BIKE
+
+
+@pytest.mark.parametrize(("front", "rear"), [(15, 46), (14, 48), (17, 40)])
+def test_other_sprockets_are_as_fast_as_their_ratio_says(front: int, rear: int) -> None:
+    """v = ω·C/2π over primary, top gear and final ratio; the demo bike's tyre grows by what is entered."""
+    one = evaluate(BIKE, fitted(BIKE))
+    found = fastest(BIKE, one, front, rear)
+    assert found is not None
+    assert one.rolling_radius is not None
+    assert one.overall_ratio is not None
+    overall = one.overall_ratio[-1] * (rear / front) / (46 / 15)
+    turning = (BIKE.engine.redline_rpm or 0.0) * math.tau / 60
+    assert found * overall / (one.rolling_radius * (1 + one.tyre_growth * found**2)) == pytest.approx(turning)
+
+
+def test_a_title_has_its_unit_where_there_is_one() -> None:
+    assert {one.title() == one.name for one in (*CHAIN, RATIO) if not one.unit_name} == {True}
+    assert {one.title() for one in CHAIN if one.unit_name} == {f"{o.name}, {o.unit_name}" for o in CHAIN if o.unit_name}
+
+
+def test_where_the_chain_would_be_tight_all_but_the_slack_is_told_of_the_place() -> None:
+    bike = changed(chassis__pivot_boss_radius_mm=5.0)
+    clear = (evaluate(bike, fitted(bike)).run.upper_clearance or 0.0) * 1e3
+    bike = changed(chassis__pivot_boss_radius_mm=5.0 + clear - 1.0)
+    result = evaluate(bike, fitted(bike))
+    tight = with_axle_at(bike, result, 0.6)
+    told = {f.about for f in tight.findings if f.level != "fits"}
+    assert math.isnan(slack_at(bike, result, 0.6))
+    assert "upper run" in told
+    assert "tightest point" not in {f.about for f in tight.findings}
