@@ -14,13 +14,13 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.text.units import KMH, RPM
 from gearplan.commands.output import numberstext
 from gearplan.plan.customer.page import Asked, customer
-from gearplan.plan.driveset import fitted
+from gearplan.plan.driveset import fitted, without_sprockets
 from gearplan.plan.pull.words import pull_text
 from gearplan.plan.set import words as setwords
 from gearplan.plan.set.compare import gear_rows, speed_lines
 from gearplan.plan.set.conversion import cautions
 from gearplan.plan.set.evaluate import evaluate
-from gearplan.plan.set.grid import front_exchanges
+from gearplan.plan.set.grid import evaluate_grid, front_exchanges
 from gearplan.plan.set.how.numbers import EXPLAINED, explain
 from tests.bike.strategies import bikes
 
@@ -45,6 +45,13 @@ def test_the_exchange_in_words() -> None:
     text = setwords.exchange_text(chosen, front_exchanges(chosen))
     assert "One front tooth fewer acts like 3.29 rear teeth more" in text
     assert "14/43 (+0.16 %)" in text
+    # With the 112 links that are on, 14/43 puts the axle behind the adjuster's end.
+    around = evaluate_grid(BIKE, without_sprockets(chosen), (14, 15, 16), tuple(range(40, 53)))
+    row, column = around.cell_of(14, 43) or (0, 0)
+    assert around.levels[row][column] == evaluate(BIKE, replace(chosen, front=14, rear=43)).verdict == "does not fit"
+    text = setwords.exchange_text(chosen, front_exchanges(chosen), around)
+    assert "14/43 (+0.16 %, does not fit)." in text
+    assert "16/49 (−0.14 %)." in text
 
 
 def test_rows_of_the_gears_by_hand() -> None:

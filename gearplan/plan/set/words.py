@@ -10,7 +10,7 @@ from gearplan.plan.chain.run import ChainRun
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.set.compare import GearRow, engine_speeds
 from gearplan.plan.set.evaluate import TYPICAL_VALUES, SetResult
-from gearplan.plan.set.grid import Exchange
+from gearplan.plan.set.grid import Exchange, Grid
 from gearplan.plan.words import teeth
 from gearplan.setup.assumed import assumptions_text
 
@@ -60,8 +60,9 @@ def cursor_sentence(on: SetResult, proposed: SetResult, speed: float, unit: str,
     return f"At {number(speed, ROAD_SPEED[unit])} {unit} in top: {' → '.join(told)}{ending}"
 
 
-def exchange_text(chosen: DriveSet, exchanges: tuple[Exchange, ...]) -> str:
-    """What one front tooth is worth at the rear, exactly, and which set comes nearest to the same ratio."""
+def exchange_text(chosen: DriveSet, exchanges: tuple[Exchange, ...], judged_in: Grid | None = None) -> str:
+    """What one front tooth is worth at the rear, exactly, and which set comes nearest to the same ratio; with a grid
+    also whether that one does not fit, if it is among its sets."""
     lines = []
     for e in exchanges:
         kind = "fewer" if e.front < (chosen.front or 0) else "more"
@@ -69,9 +70,15 @@ def exchange_text(chosen: DriveSet, exchanges: tuple[Exchange, ...]) -> str:
         off = "exactly" if abs(e.off) < 5e-5 else signed_percent(e.off, 2)
         lines.append(
             f"One front tooth {kind} acts like {abs(e.rear_worth):.2f} rear teeth {sense}; "
-            f"nearest to the ratio of {teeth(chosen)}: {e.front}/{e.rear_nearest} ({off})."
+            f"nearest to the ratio of {teeth(chosen)}: {e.front}/{e.rear_nearest} ({off}"
+            f"{', does not fit' if _refused(e, judged_in) else ''})."
         )
     return "\n".join(lines)
+
+
+def _refused(one: Exchange, judged_in: Grid | None) -> bool:
+    cell = None if judged_in is None else judged_in.cell_of(one.front, one.rear_nearest)
+    return judged_in is not None and cell is not None and judged_in.levels[cell[0]][cell[1]] == "does not fit"
 
 
 def chart_caption(result: SetResult, share: float = 0.0) -> str:

@@ -198,7 +198,7 @@ class SpeedPage(QWidget):
             self._show_run(on, proposed)
         grid = evaluate_grid(bike, without_sprockets(chosen), tuple(fronts), tuple(rears))
         self.grid.show_grid(bike, grid, chosen)
-        self.exchange.setText(setwords.exchange_text(chosen, front_exchanges(chosen)))
+        self.exchange.setText(setwords.exchange_text(chosen, front_exchanges(chosen), grid))
         self.caption.setText(setwords.chart_caption(proposed, top_share(bike, proposed)))
 
     def _show_drag(self, proposed: SetResult) -> None:
