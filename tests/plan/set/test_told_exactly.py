@@ -10,6 +10,7 @@ import pytest
 
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.profile import with_value
+from gearplan.bike.text.unitset import US
 from gearplan.plan.driveset import fitted
 from gearplan.plan.set.compare import fastest
 from gearplan.plan.set.evaluate import evaluate
@@ -174,3 +175,9 @@ def test_where_the_chain_would_be_tight_all_but_the_slack_is_told_of_the_place()
     assert math.isnan(slack_at(bike, result, 0.6))
     assert "upper run" in told
     assert "tightest point" not in {f.about for f in tight.findings}
+
+
+def test_lengths_and_masses_follow_the_units_and_all_else_stays() -> None:
+    told = {(one.unit_name, one.shown(US)[0]) for one in CHAIN}
+    assert {("mm", "in"), ("kg", "lb")} <= told
+    assert {(own, other) for own, other in told if own != other} == {("mm", "in"), ("kg", "lb")}
