@@ -39,7 +39,7 @@ def awaited(work: Callable[[], _Answer], what: str, parent: QWidget) -> _Answer:
     thread.start()
     thread.join(_AT_ONCE)
     if thread.is_alive():
-        _wait(thread, what, parent)
+        ended(thread, "Opening", f"Waiting for {what} …", "Give up", parent)
     if not found:
         raise GivenUp(f"{what} did not answer and was not opened.")
     good, answer = found[0]
@@ -48,10 +48,10 @@ def awaited(work: Callable[[], _Answer], what: str, parent: QWidget) -> _Answer:
     return cast("_Answer", answer)
 
 
-def _wait(thread: threading.Thread, what: str, parent: QWidget) -> None:
-    """Until the work is done or given up."""
-    dialog = QProgressDialog(plain(f"Waiting for {what} …"), "Give up", 0, 0, parent)
-    dialog.setWindowTitle("Opening")
+def ended(thread: threading.Thread, title: str, text: str, leave: str, parent: QWidget) -> bool:
+    """Wait with words until a thread has ended; False if that is given up by the button `leave`."""
+    dialog = QProgressDialog(plain(text), leave, 0, 0, parent)
+    dialog.setWindowTitle(title)
     dialog.setWindowModality(Qt.WindowModality.WindowModal)
     look = QTimer(dialog)
     look.setInterval(_LOOK_MS)
@@ -60,3 +60,4 @@ def _wait(thread: threading.Thread, what: str, parent: QWidget) -> None:
     dialog.exec()
     look.stop()
     dialog.deleteLater()
+    return not thread.is_alive()

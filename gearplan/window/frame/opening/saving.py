@@ -8,16 +8,15 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import cast
 
-from PySide6.QtCore import QObject, Qt, QTimer, Signal
-from PySide6.QtWidgets import QProgressDialog, QWidget
+from PySide6.QtCore import QObject, Signal
+from PySide6.QtWidgets import QWidget
 
 from gearplan.bike.files.bikefile import ChangedOnDisk
 from gearplan.bike.files.circuitfile import CircuitChangedOnDisk
-from gearplan.window.kit.plaintext import plain
+from gearplan.window.kit.waiting import ended
 
 #: What takes no longer needs no words (s).
 AT_ONCE = 0.5
-_LOOK_MS = 50
 
 
 @dataclass(eq=False)
@@ -142,14 +141,4 @@ class Saving(QObject):
 
     def _waited(self, thread: threading.Thread, path: Path) -> bool:
         """Wait with words until the thread has ended; False if that is given up."""
-        dialog = QProgressDialog(plain(f"Saving {path.name} …"), "Do not wait", 0, 0, self._window)
-        dialog.setWindowTitle("Saving")
-        dialog.setWindowModality(Qt.WindowModality.WindowModal)
-        look = QTimer(dialog)
-        look.setInterval(_LOOK_MS)
-        look.timeout.connect(lambda: None if thread.is_alive() else dialog.accept())
-        look.start()
-        dialog.exec()
-        look.stop()
-        dialog.deleteLater()
-        return not thread.is_alive()
+        return ended(thread, "Saving", f"Saving {path.name} …", "Do not wait", self._window)
