@@ -8,6 +8,7 @@ from pathlib import Path
 
 from gearplan import STOPPED
 from gearplan.commands import COMMANDS
+from gearplan.language import tr
 
 
 def main() -> int:
@@ -28,7 +29,7 @@ def _started(arguments: list[str]) -> int:
         return cli.run(arguments if asks else ["--help-arguments", *arguments])
     file = arguments[0] if arguments else None
     if file is not None and (wrong := told_apart(file)):
-        print(f"gearplan: {wrong}", file=sys.stderr)
+        print(tr("gearplan: {wrong}", wrong=wrong), file=sys.stderr)
         return 2
     from gearplan.window.frame.display import display_problem
 
@@ -46,16 +47,20 @@ def told_apart(argument: str) -> str:
     import difflib
 
     near = difflib.get_close_matches(argument, COMMANDS, 1, 0.6)
-    guess = f"; did you mean {near[0]}?" if near else ""
-    return f"“{argument}” is neither a command nor a file{guess} (gearplan --help lists the commands)"
+    guess = tr("; did you mean {near}?", near=near[0]) if near else ""
+    return tr(
+        "“{argument}” is neither a command nor a file{guess} (gearplan --help lists the commands)",
+        argument=argument,
+        guess=guess,
+    )
 
 
 def _without_display(problem: str, file: str | None) -> int:
     """Say so, print the numbers and leave a picture of the window's Speed page."""
     from gearplan import cli
 
-    print(f"No window can be shown: {problem}.")
-    print("The same bike without a window:\n")
+    print(tr("No window can be shown: {problem}.", problem=problem))
+    print(tr("The same bike without a window:\n"))
     if code := cli.run(["numbers", *([file] if file else [])]):
         return code
     from gearplan.window.frame import application

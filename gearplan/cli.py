@@ -18,6 +18,7 @@ from gearplan.bike.files.bikefile import BikeFileError
 from gearplan.bike.text.written import shortened
 from gearplan.commands import COMMANDS
 from gearplan.commands.asked import Parser, Refused
+from gearplan.language import tr
 
 
 def run(arguments: Sequence[str]) -> int:
@@ -40,13 +41,13 @@ def run(arguments: Sequence[str]) -> int:
         return 0
     except OSError as failed:
         _let_output_go()
-        place = "the output cannot be written" if failed.filename is None else failed.filename
+        place = tr("the output cannot be written") if failed.filename is None else failed.filename
         return _refused(f"{place}: {failed.strerror or failed}")
     return 0
 
 
 def _refused(text: str) -> int:
-    print(f"gearplan: {shortened(text)}", file=sys.stderr)
+    print(tr("gearplan: {shortened}", shortened=shortened(text)), file=sys.stderr)
     return 2
 
 
@@ -60,10 +61,12 @@ def parser(*some: str) -> argparse.ArgumentParser:
     """The program's arguments: a command, and what each can be given; only `some` commands where they are named."""
     parser = Parser(
         prog="gearplan",
-        description="Final-drive gearing for motorcycles. Without a command the window opens, "
-        "on FILE if one is named, otherwise on a demo bike.",
+        description=tr(
+            "Final-drive gearing for motorcycles. Without a command the window opens, "
+            "on FILE if one is named, otherwise on a demo bike."
+        ),
     )
-    parser.add_argument("--version", action="version", version=f"gearplan {__version__}")
+    parser.add_argument("--version", action="version", version=tr("gearplan {version}", version=__version__))
     commands = parser.add_subparsers(required=True, metavar=" | ".join(COMMANDS))
     for name in some or COMMANDS:
         import_module(f"gearplan.commands.{name}").add(commands)

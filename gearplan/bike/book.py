@@ -15,6 +15,7 @@ from gearplan.bike import values
 from gearplan.bike.entries import Entry, Ratio, entries_in, entry_in
 from gearplan.bike.profile import FinalDrive, Gearbox
 from gearplan.bike.text.numbertext import NumberTextError, parse_lap_time
+from gearplan.language import tr
 
 #: How wet the track is, from dry to wet.
 TRACKS = ("dry", "damp", "wet")
@@ -42,28 +43,28 @@ class BookEntry:
     than the bike's.
     """
 
-    day: datetime.date | None = _entered(Entry("Day", "text", example="2026-05-12"))
-    session: str = _text("Session", "free practice 2")
-    circuit: str = _text("Circuit", "Heronfleet")
-    rider: str = _text("Rider")
-    temperature_c: float | None = _number("Air", "°C", -40, 60, "24")
-    surface_c: float | None = _number("Track surface", "°C", -40, 90, "38")
-    pressure_hpa: float | None = _number("Air pressure", "hPa", 400, 1100, "1009")
-    wind_kmh: float | None = _number("Wind", "km/h", 0, 200, "15")
-    wind_from: str = _text("Wind from", "south-west, head wind on the straight")
-    track: str | None = _entered(Entry("Track", "choice", choices=TRACKS))
-    fuel_l: float | None = _number("Fuel", "l", 0, 100, "12")
-    tyre: str = _text("Rear tyre", "medium, set 3")
-    tyre_worn_mm: float | None = _number("Tread worn off", "mm", 0, 15, "1.5")
-    circumference_mm: float | None = _number("Rolling circumference", "mm", 600, 3500, "1955")
+    day: datetime.date | None = _entered(Entry(tr("Day"), "text", example="2026-05-12"))
+    session: str = _text(tr("Session"), tr("free practice 2"))
+    circuit: str = _text("Circuit", tr("Heronfleet"))
+    rider: str = _text(tr("Rider"))
+    temperature_c: float | None = _number(tr("Air"), "°C", -40, 60, "24")
+    surface_c: float | None = _number(tr("Track surface"), "°C", -40, 90, "38")
+    pressure_hpa: float | None = _number(tr("Air pressure"), "hPa", 400, 1100, "1009")
+    wind_kmh: float | None = _number(tr("Wind"), "km/h", 0, 200, "15")
+    wind_from: str = _text(tr("Wind from"), tr("south-west, head wind on the straight"))
+    track: str | None = _entered(Entry(tr("Track"), "choice", choices=TRACKS))
+    fuel_l: float | None = _number(tr("Fuel"), "l", 0, 100, "12")
+    tyre: str = _text(tr("Rear tyre"), tr("medium, set 3"))
+    tyre_worn_mm: float | None = _number(tr("Tread worn off"), "mm", 0, 15, "1.5")
+    circumference_mm: float | None = _number(tr("Rolling circumference"), "mm", 600, 3500, "1955")
     front: int | None = _entered(entry_in(FinalDrive, "front"))
     rear: int | None = _entered(entry_in(FinalDrive, "rear"))
     links: int | None = _entered(entry_in(FinalDrive, "links"))
     chain: str | None = _entered(entry_in(FinalDrive, "chain"))
     gears: tuple[Ratio | None, ...] | None = _entered(entry_in(Gearbox, "gears"))
-    lap_s: float | None = _number("Best lap", "s", 5, 3600, "1:45.3")
-    laps: int | None = _entered(Entry("Laps", "whole", "", 1, 5000, "12"))
-    notes: str = _text("Notes")
+    lap_s: float | None = _number(tr("Best lap"), "s", 5, 3600, "1:45.3")
+    laps: int | None = _entered(Entry(tr("Laps"), "whole", "", 1, 5000, "12"))
+    notes: str = _text(tr("Notes"))
 
     @property
     def has_gearing(self) -> bool:
@@ -91,28 +92,28 @@ def check_book_value(key: str, value: object) -> str | None:
     if value is None:
         return None
     if key == "day":
-        wrong = f"{value} must be a date, such as 2026-05-12"
+        wrong = tr("{value} must be a date, such as 2026-05-12", value=value)
         return None if isinstance(value, datetime.date) and not isinstance(value, datetime.datetime) else wrong
     if key == "notes":
         return _check_notes(value)
     if key == "lap_s" and isinstance(value, (int, float)) and value == 0:
-        return '0 is no lap; leave it out, or write it like 105.3 or "1:45.3"'
+        return tr('0 is no lap; leave it out, or write it like 105.3 or "1:45.3"')
     return values.check_entry(book_entry(key), value)
 
 
 def _check_notes(value: object) -> str | None:
     """Notes may have lines."""
     if not isinstance(value, str):
-        return "must be a text in quotes"
+        return tr("must be a text in quotes")
     if len(value) > _LONGEST_NOTES or any((ord(c) < 32 and c not in "\n\t") or ord(c) == 127 for c in value):
-        return f"must be a text of at most {_LONGEST_NOTES} characters"
+        return tr("must be a text of at most {longest_notes} characters", longest_notes=_LONGEST_NOTES)
     return None
 
 
 def read_day(text: str) -> datetime.date:
     """A day as typed: "2026-05-12" or "12.5.2026"; ValueError says what would be right."""
     given = text.strip()
-    wrong = ValueError(f"“{given}” is no day; write it like 2026-05-12")
+    wrong = ValueError(tr("“{given}” is no day; write it like 2026-05-12", given=given))
     parts = given.split(".")
     try:
         if len(parts) == 3:
@@ -150,9 +151,9 @@ def doubts(entry: BookEntry) -> tuple[str, ...]:
     """What an entry lacks to be found, started from or compared, in words."""
     told = []
     if not entry.has_gearing:
-        told.append("Without front and rear teeth: it is kept and found, but no advice can start from it.")
+        told.append(tr("Without front and rear teeth: it is kept and found, but no advice can start from it."))
     if not entry.circuit:
-        told.append("Without a circuit: it is found by its words only.")
+        told.append(tr("Without a circuit: it is found by its words only."))
     if entry.day is None:
-        told.append("Without a day: it stands before all others.")
+        told.append(tr("Without a day: it stands before all others."))
     return tuple(told)

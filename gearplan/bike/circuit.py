@@ -17,6 +17,7 @@ from gearplan.bike.entries import Entry
 from gearplan.bike.rider import NOBODY, Rider
 from gearplan.bike.text.units import DEGREE
 from gearplan.bike.text.unitset import METRIC, UnitSet
+from gearplan.language import tr
 
 SectionKind = Literal["straight", "corner"]
 
@@ -45,17 +46,17 @@ class Section:
     which the section is entered is kept until it ends.
     """
 
-    kind: SectionKind = field(metadata={"entry": Entry("Kind", "choice", choices=KINDS)})
-    length_m: float = field(metadata={"entry": Entry("Length", "number", "m", 0.1, 30_000, "420")})
-    gradient_percent: float = _number("Gradient, uphill positive", "%", -40, 40, "1.5", 0.0)
-    apex_kmh: float | None = _number("Apex speed", "km/h", 3, 450, "96")
-    radius_m: float | None = _number("Radius of the line", "m", 2, 20_000, "45")
-    grip: float | None = _entered(Entry("Grip used to the side", "number", "", 0.1, 3, "1.0", share=True), None)
-    lean_deg: float | None = _number("Lean used", "°", 1, 70, "48")
-    turn_deg: float = _number("Turn, left positive", "°", -720, 720, "85", 0.0)
-    note: str = _entered(Entry("Note", "text"), "")
-    lowest_gear: int | None = _entered(Entry("Lowest gear allowed", "whole", "", 1, 8, "2"), None)
-    hold_gear: bool = _entered(Entry("Hold the gear", "choice", choices=("no", "yes")), False)
+    kind: SectionKind = field(metadata={"entry": Entry(tr("Kind"), "choice", choices=KINDS)})
+    length_m: float = field(metadata={"entry": Entry(tr("Length"), "number", "m", 0.1, 30_000, "420")})
+    gradient_percent: float = _number(tr("Gradient, uphill positive"), "%", -40, 40, "1.5", 0.0)
+    apex_kmh: float | None = _number(tr("Apex speed"), "km/h", 3, 450, "96")
+    radius_m: float | None = _number(tr("Radius of the line"), "m", 2, 20_000, "45")
+    grip: float | None = _entered(Entry(tr("Grip used to the side"), "number", "", 0.1, 3, "1.0", share=True), None)
+    lean_deg: float | None = _number(tr("Lean used"), "°", 1, 70, "48")
+    turn_deg: float = _number(tr("Turn, left positive"), "°", -720, 720, "85", 0.0)
+    note: str = _entered(Entry(tr("Note"), "text"), "")
+    lowest_gear: int | None = _entered(Entry(tr("Lowest gear allowed"), "whole", "", 1, 8, "2"), None)
+    hold_gear: bool = _entered(Entry(tr("Hold the gear"), "choice", choices=("no", "yes")), False)
 
     @property
     def line_radius_m(self) -> float | None:
@@ -133,9 +134,13 @@ def check_section_value(key: str, value: object, units: UnitSet = METRIC) -> str
     """Why a value cannot stand in this field of a section, with what would be right; None if it can."""
     what = section_entry(key)
     if key == "hold_gear":
-        return None if isinstance(value, bool) else f"{value} must be true or false"
+        return None if isinstance(value, bool) else tr("{value} must be true or false", value=value)
     if value is None:
-        return f"is missing; give {what.example or ' or '.join(what.choices)}" if key in ("kind", "length_m") else None
+        return (
+            tr("is missing; give {example}", example=what.example or " or ".join(what.choices))
+            if key in ("kind", "length_m")
+            else None
+        )
     return values.check_entry(what, value, units)
 
 
@@ -145,7 +150,7 @@ def check_section(section: Section) -> str | None:
         if text := check_section_value(key, getattr(section, key)):
             return f"{label_of(key)}: {text}"
     if section.kind == "corner" and section.apex_kmh is None and section.radius_m is None:
-        return "a corner needs its apex speed or its radius"
+        return tr("a corner needs its apex speed or its radius")
     return None
 
 
@@ -153,12 +158,16 @@ def check_section(section: Section) -> str | None:
 def refusal(circuit: Circuit) -> str | None:
     """Why a circuit cannot be ridden at all, naming the section; None if it can."""
     if not circuit.sections:
-        return "The circuit has no sections yet: add a straight and a corner, or paste a table."
+        return tr("The circuit has no sections yet: add a straight and a corner, or paste a table.")
     if len(circuit.sections) > MOST_SECTIONS:
-        return f"{len(circuit.sections)} sections are more than {MOST_SECTIONS}: join some."
+        return tr(
+            "{sections} sections are more than {most_sections}: join some.",
+            sections=len(circuit.sections),
+            most_sections=MOST_SECTIONS,
+        )
     for number, section in enumerate(circuit.sections, 1):
         if text := check_section(section):
-            return f"Section {number}: {text}."
+            return tr("Section {number}: {text}.", number=number, text=text)
     return None
 
 
@@ -169,4 +178,4 @@ def _entry_of(f: Field[Any]) -> Entry:
 
 def turn_name(number: int) -> str:
     """What a turn is called that has no name but its number."""
-    return f"Turn {number}"
+    return tr("Turn {number}", number=number)

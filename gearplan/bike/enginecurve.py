@@ -15,6 +15,7 @@ from pathlib import Path
 from gearplan.bike.files.ordinary import read_file, why
 from gearplan.bike.text.numbertext import NumberTextError, parse_number
 from gearplan.bike.text.units import HP, KGF, LBF_FOOT, PS, RPM
+from gearplan.language import tr
 
 Points = tuple[tuple[float, float], ...]
 
@@ -68,16 +69,16 @@ _Row = tuple[int, list[str]]
 def read_curve(text: str) -> CurveReading:
     """Read a table of engine speed against torque or power; CurveError if it is none."""
     if len(text) > _MOST_BYTES:
-        raise CurveError("This is far too long for an engine curve; give one table of engine speed and torque.")
+        raise CurveError(tr("This is far too long for an engine curve; give one table of engine speed and torque."))
     if "\0" in text:
-        raise CurveError("This is not text. Give a table of engine speed and torque as text or CSV.")
+        raise CurveError(tr("This is not text. Give a table of engine speed and torque as text or CSV."))
     rows = [
         (number, line.strip("\r\n"))
         for number, line in enumerate(text.lstrip("\ufeff").splitlines(), 1)
         if line.strip() and not line.lstrip().startswith(("#", "//"))
     ]
     if not rows:
-        raise CurveError("There is no row to read. Give one row a point: engine speed, then torque.")
+        raise CurveError(tr("There is no row to read. Give one row a point: engine speed, then torque."))
     split = _splitter([line for _, line in rows])
     table = [(number, [cell.strip().strip('"').strip() for cell in split(line)]) for number, line in rows]
     heads = list(itertools.takewhile(lambda row: not _numeric(row[1]), table))
@@ -97,7 +98,7 @@ def read_text(path: Path) -> str:
     try:
         return data.decode("utf-8")
     except UnicodeDecodeError as failed:
-        raise CurveError(f"{why(failed)}; give a table of engine speed and torque.") from failed
+        raise CurveError(tr("{why}; give a table of engine speed and torque.", why=why(failed))) from failed
 
 
 def _splitter(lines: list[str]) -> Callable[[str], list[str]]:
@@ -126,7 +127,7 @@ def _number(cell: str) -> float | None:
 
 def _columns(heads: list[_Row], body: list[_Row], notes: list[str]) -> list[_Column]:
     if not body:
-        raise CurveError("There is no row of numbers. Give one row a point: engine speed, then torque.")
+        raise CurveError(tr("There is no row of numbers. Give one row a point: engine speed, then torque."))
     width = max(len(cells) for _, cells in body[:50])
     found: list[_Column] = []
     told = [" ".join(cells[index] for _, cells in heads if index < len(cells)) for index in range(width)]
@@ -142,25 +143,35 @@ def _columns(heads: list[_Row], body: list[_Row], notes: list[str]) -> list[_Col
         if width > named:
             number = next(number for number, cells in body if len(cells) > named)
             raise CurveError(
-                f"Row {number} has more cells than the heading names. With decimal commas, put semicolons or tabs "
-                "between the columns."
+                tr(
+                    "Row {number} has more cells than the heading names. With decimal commas, put semicolons "
+                    "or tabs between the columns.",
+                    number=number,
+                )
             )
         return found
     if found and "speed" in kinds:
-        raise CurveError("No column is headed torque or power. Head one as, say, “torque N·m” or “power kW”.")
+        raise CurveError(tr("No column is headed torque or power. Head one as, say, “torque N·m” or “power kW”."))
     if found and heads:
-        raise CurveError("No column is headed engine speed. Head one as, say, “engine speed rpm”.")
+        raise CurveError(tr("No column is headed engine speed. Head one as, say, “engine speed rpm”."))
     if heads:
         raise CurveError(
-            f"Row {heads[0][0]}: “{' '.join(heads[0][1])[:60]}” names neither engine speed nor torque. "
-            "Head the columns as, say, “rpm” and “N·m”, or leave the heading out."
+            tr(
+                "Row {heads}: “{join}” names neither engine speed nor torque. Head the columns as, say, “rpm” "
+                "and “N·m”, or leave the heading out.",
+                heads=heads[0][0],
+                join=" ".join(heads[0][1])[:60],
+            )
         )
     if width != 2:
         raise CurveError(
-            f"There is no heading and there are {width} columns. Give two, engine speed in rpm and torque in N·m, or "
-            "head the columns. With decimal commas, put semicolons or tabs between them."
+            tr(
+                "There is no heading and there are {width} columns. Give two, engine speed in rpm and torque "
+                "in N·m, or head the columns. With decimal commas, put semicolons or tabs between them.",
+                width=width,
+            )
         )
-    notes.append("There is no heading: read as rpm and N·m.")
+    notes.append(tr("There is no heading: read as rpm and N·m."))
     return [_Column("speed", 1.0, "rpm", 0), _Column("torque", 1.0, "N·m", 1)]
 
 
@@ -199,7 +210,7 @@ def _joined(body: list[_Row], columns: list[_Column], notes: list[str]) -> Curve
     scale = 1.0
     if max(values["speed"] for _, values in raw) < 50:
         scale = 1000.0
-        notes.append("Engine speeds are read as thousands of rpm.")
+        notes.append(tr("Engine speeds are read as thousands of rpm."))
     read: list[tuple[float, float, int]] = []
     for number, values in raw:
         rpm, torque, power = scale * values["speed"], values.get("torque"), values.get("power")
@@ -210,22 +221,38 @@ def _joined(body: list[_Row], columns: list[_Column], notes: list[str]) -> Curve
             assert power is not None
             torque = power / (rpm * RPM)
         else:
-            notes.append(f"Row {number} is left out: power at 0 rpm says nothing of torque.")
+            notes.append(tr("Row {number} is left out: power at 0 rpm says nothing of torque.", number=number))
             continue
         if rpm > _MOST_RPM:
-            raise CurveError(f"Row {number}: {rpm:g} rpm can't be right; give at most {_MOST_RPM} rpm.")
+            raise CurveError(
+                tr(
+                    "Row {number}: {rpm:g} rpm can't be right; give at most {most_rpm} rpm.",
+                    number=number,
+                    rpm=rpm,
+                    most_rpm=_MOST_RPM,
+                )
+            )
         if torque > _MOST_TORQUE:
-            raise CurveError(f"Row {number}: {torque:.0f} N·m can't be right; give at most {_MOST_TORQUE} N·m.")
+            raise CurveError(
+                tr(
+                    "Row {number}: {torque:.0f} N·m can't be right; give at most {most_torque} N·m.",
+                    number=number,
+                    torque=torque,
+                    most_torque=_MOST_TORQUE,
+                )
+            )
         read.append((rpm, torque, number))
     if "torque" not in by_kind:
-        notes.append("Torque is computed from power.")
+        notes.append(tr("Torque is computed from power."))
     if len(read) < 2:
-        raise CurveError(f"There is {'one point' if read else 'no point'}; a curve needs at least two.")
+        raise CurveError(
+            tr("There is {text}; a curve needs at least two.", text=tr("one point") if read else tr("no point"))
+        )
     if any(later[0] < earlier[0] for earlier, later in itertools.pairwise(read)):
-        notes.append("The rows are put in order of engine speed.")
+        notes.append(tr("The rows are put in order of engine speed."))
     points = _averaged(sorted(read), notes)
     if len(points) < 2:
-        raise CurveError("All rows have the same engine speed; a curve needs at least two.")
+        raise CurveError(tr("All rows have the same engine speed; a curve needs at least two."))
     return CurveReading(_thinned(points, len(read), notes), tuple(notes))
 
 
@@ -233,13 +260,22 @@ def _cell(number: int, cells: list[str], column: _Column) -> float:
     name = {"speed": "engine speed", "torque": "torque", "power": "power"}[column.kind]
     text = cells[column.index] if column.index < len(cells) else ""
     if not text:
-        raise CurveError(f"Row {number}: the {name} is missing. Fill it in or leave the row out.")
+        raise CurveError(
+            tr("Row {number}: the {name} is missing. Fill it in or leave the row out.", number=number, name=name)
+        )
     try:
         value = parse_number(text)
     except NumberTextError as refused:
-        raise CurveError(f"Row {number}: {name} {refused}.") from refused
+        raise CurveError(tr("Row {number}: {name} {refused}.", number=number, name=name, refused=refused)) from refused
     if value < 0:
-        raise CurveError(f"Row {number}: {name} {text} is negative. Leave the row out or put it right.")
+        raise CurveError(
+            tr(
+                "Row {number}: {name} {text} is negative. Leave the row out or put it right.",
+                number=number,
+                name=name,
+                text=text,
+            )
+        )
     return value * column.factor
 
 
@@ -248,14 +284,27 @@ def _must_agree(number: int, rpm: float, torque: float, power: float, column: _C
     if abs(power - expected) <= _AGREES_WITHIN * max(expected, power) + 300:
         return
     if not expected:
-        raise CurveError(f"Row {number}: it has power, but torque or engine speed is 0. Put it right or leave it out.")
+        raise CurveError(
+            tr(
+                "Row {number}: it has power, but torque or engine speed is 0. Put it right or leave it out.",
+                number=number,
+            )
+        )
     units = [("kW", 1000.0), ("PS", PS), ("hp", HP)]
     off = [(abs(power / column.factor * factor / expected - 1), unit) for unit, factor in units]
     nearest, unit = min(off)
-    hint = f" It would agree in {unit}." if nearest <= _AGREES_WITHIN else ""
+    hint = tr(" It would agree in {unit}.", unit=unit) if nearest <= _AGREES_WITHIN else ""
     raise CurveError(
-        f"Row {number}: torque and power disagree. {torque:.1f} N·m at {rpm:.0f} rpm is {expected / 1000:.1f} kW, but "
-        f"the row says {power / 1000:.1f} kW.{hint} Put the wrong column right or leave it out."
+        tr(
+            "Row {number}: torque and power disagree. {torque:.1f} N·m at {rpm:.0f} rpm is {expected:.1f} kW, "
+            "but the row says {power:.1f} kW.{hint} Put the wrong column right or leave it out.",
+            number=number,
+            torque=torque,
+            rpm=rpm,
+            expected=expected / 1000,
+            power=power / 1000,
+            hint=hint,
+        )
     )
 
 
@@ -268,13 +317,20 @@ def _averaged(read: list[tuple[float, float, int]], notes: list[str]) -> list[tu
         if max(torques) - min(torques) > _SAME_WITHIN * max(torques):
             worst = (max(rows, key=lambda row: row[1]), min(rows, key=lambda row: row[1]))
             raise CurveError(
-                f"Rows {worst[0][2]} and {worst[1][2]} have the same engine speed, {rpm:g} rpm, but "
-                f"{worst[0][1]:.1f} and {worst[1][1]:.1f} N·m. Leave out the one that is wrong."
+                tr(
+                    "Rows {worst} and {worst2} have the same engine speed, {rpm:g} rpm, but {worst3:.1f} and "
+                    "{worst4:.1f} N·m. Leave out the one that is wrong.",
+                    worst=worst[0][2],
+                    worst2=worst[1][2],
+                    rpm=rpm,
+                    worst3=worst[0][1],
+                    worst4=worst[1][1],
+                )
             )
         repeated = repeated or len(rows) > 1
         found.append((rpm, _mean(torques)))
     if repeated:
-        notes.append("Rows with the same engine speed are averaged.")
+        notes.append(tr("Rows with the same engine speed are averaged."))
     return found
 
 
@@ -287,7 +343,7 @@ def _thinned(points: list[tuple[float, float]], count: int, notes: list[str]) ->
         means = [list(group) for _, group in bins]
         points = [(_mean(p[0] for p in group), _mean(p[1] for p in group)) for group in means]
         points[0], points[-1] = (low, points[0][1]), (high, points[-1][1])
-        notes.append(f"{count} rows are averaged into {len(points)} points.")
+        notes.append(tr("{count} rows are averaged into {points} points.", count=count, points=len(points)))
     return tuple((round(rpm, 1), round(torque, 3)) for rpm, torque in points)
 
 

@@ -15,6 +15,7 @@ from gearplan.bike.entries import Entry, Pair, Ratio, entries_in, entry_in
 from gearplan.bike.work.job import Job
 from gearplan.bike.work.proposal import Proposal
 from gearplan.bike.work.rides import Ride
+from gearplan.language import tr
 
 
 def _number(label: str, unit: str, low: float, high: float, *, example: str = "") -> Any:
@@ -44,7 +45,7 @@ def _choice(label: str, *choices: str) -> Any:
 
 def _read_in(label: str) -> Any:
     """Where the value of the field before was read, such as "manual, page 6-12"."""
-    return _text(f"{label}: where read", example="manual, page 6-12")
+    return _text(tr("{label}: where read", label=label), example=tr("manual, page 6-12"))
 
 
 def _private(label: str, example: str) -> Any:
@@ -60,28 +61,28 @@ def _entered(entry: Entry, default: Any = None) -> Any:
 class Engine:
     """Engine speeds and, for the pull, the torque curve."""
 
-    idle_rpm: float | None = _number("Idle", "rpm", 0, 6000, example="1300")
-    redline_rpm: float | None = _number("Redline", "rpm", 1000, 30000, example="10500")
-    limiter_rpm: float | None = _number("Limiter", "rpm", 1000, 30000, example="10800")
-    launch_rpm: float | None = _number("Launch speed", "rpm", 0, 25000, example="5000")
-    shift_rpm: float | None = _number("Up-shift at, if not the best", "rpm", 1000, 30000, example="9800")
-    shift_time_s: float | None = _number("Shift time", "s", 0, 3, example="0.15")
-    inertia_kg_m2: float | None = _number("Inertia at the crank", "kg·m²", 0, 5, example="0.03")
-    torque_at: str | None = _entered(Entry("Torque measured at", "choice", choices=("crank", "wheel")))
-    efficiency: float | None = _share("Efficiency, crank to tyre", 0.5, 1, example="0.93")
+    idle_rpm: float | None = _number(tr("Idle"), "rpm", 0, 6000, example="1300")
+    redline_rpm: float | None = _number(tr("Redline"), "rpm", 1000, 30000, example="10500")
+    limiter_rpm: float | None = _number(tr("Limiter"), "rpm", 1000, 30000, example="10800")
+    launch_rpm: float | None = _number(tr("Launch speed"), "rpm", 0, 25000, example="5000")
+    shift_rpm: float | None = _number(tr("Up-shift at, if not the best"), "rpm", 1000, 30000, example="9800")
+    shift_time_s: float | None = _number(tr("Shift time"), "s", 0, 3, example="0.15")
+    inertia_kg_m2: float | None = _number(tr("Inertia at the crank"), "kg·m²", 0, 5, example="0.03")
+    torque_at: str | None = _entered(Entry(tr("Torque measured at"), "choice", choices=("crank", "wheel")))
+    efficiency: float | None = _share(tr("Efficiency, crank to tyre"), 0.5, 1, example="0.93")
     torque: tuple[tuple[float, float], ...] | None = _entered(
-        Entry("Torque curve", "points", "rpm, N·m", 0, 30000, "[[2000, 41.0], [4000, 55.0]]", most=1000)
+        Entry(tr("Torque curve"), "points", "rpm, N·m", 0, 30000, "[[2000, 41.0], [4000, 55.0]]", most=1000)
     )
-    peak_torque_nm: float | None = _number("Peak torque", "N·m", 0.5, 1000, example="64")
-    peak_torque_rpm: float | None = _number("Peak torque at", "rpm", 500, 30000, example="7000")
-    peak_power_kw: float | None = _number("Peak power", "kW", 0.2, 1000, example="57")
-    peak_power_rpm: float | None = _number("Peak power at", "rpm", 500, 30000, example="9500")
+    peak_torque_nm: float | None = _number(tr("Peak torque"), "N·m", 0.5, 1000, example="64")
+    peak_torque_rpm: float | None = _number(tr("Peak torque at"), "rpm", 500, 30000, example="7000")
+    peak_power_kw: float | None = _number(tr("Peak power"), "kW", 0.2, 1000, example="57")
+    peak_power_rpm: float | None = _number(tr("Peak power at"), "rpm", 500, 30000, example="9500")
     correction: str | None = _entered(
-        Entry("Correct the torque to", "choice", choices=("ISO 1585", "SAE J1349", "DIN 70020"))
+        Entry(tr("Correct the torque to"), "choice", choices=("ISO 1585", "SAE J1349", "DIN 70020"))
     )
-    tested_pressure_hpa: float | None = _number("Air pressure at the test", "hPa", 600, 1100, example="985")
-    tested_temperature_c: float | None = _number("Air temperature at the test", "°C", -40, 60, example="24")
-    tested_humidity_percent: float | None = _number("Humidity at the test", "%", 0, 100, example="45")
+    tested_pressure_hpa: float | None = _number(tr("Air pressure at the test"), "hPa", 600, 1100, example="985")
+    tested_temperature_c: float | None = _number(tr("Air temperature at the test"), "°C", -40, 60, example="24")
+    tested_humidity_percent: float | None = _number(tr("Humidity at the test"), "%", 0, 100, example="45")
 
     @property
     def end_rpm(self) -> float | None:
@@ -93,44 +94,48 @@ class Engine:
 class Gearbox:
     """Primary reduction and the gears, first gear first."""
 
-    primary: Ratio | None = _entered(Entry("Primary", "ratio", "", 0.2, 10, "43/75 teeth, or 1.744"))
-    gears: tuple[Ratio | None, ...] | None = _entered(Entry("Gears", "ratios", "", 0.2, 10, "13/32 teeth, or 2.462"))
-    count: int | None = _whole("Number of gears", "", 1, 8, example="6")
+    primary: Ratio | None = _entered(Entry("Primary", "ratio", "", 0.2, 10, tr("43/75 teeth, or 1.744")))
+    gears: tuple[Ratio | None, ...] | None = _entered(
+        Entry(tr("Gears"), "ratios", "", 0.2, 10, tr("13/32 teeth, or 2.462"))
+    )
+    count: int | None = _whole(tr("Number of gears"), "", 1, 8, example="6")
 
 
 @dataclass(frozen=True, slots=True)
 class Tyre:
     """The rear tyre: what is moulded on it, or how far it rolls."""
 
-    size: str | None = _entered(Entry("Size on the sidewall", "tyre", example="180/55 ZR 17, 3.00-18 or MT90-16"))
-    rolling_circumference_mm: float | None = _number("Rolling circumference", "mm", 600, 3500, example="1955")
-    rolling_factor: float | None = _share("Rolling factor", 0.85, 1.1, example="0.97")
-    crown_radius_mm: float | None = _number("Crown radius", "mm", 0, 300, example="88")
-    growth_per_mps2: float | None = _number("Growth with speed squared", "s²/m²", 0, 0.001, example="0")
-    grip: float | None = _share("Grip", 0.1, 3, example="1.1")
+    size: str | None = _entered(
+        Entry(tr("Size on the sidewall"), "tyre", example=tr("180/55 ZR 17, 3.00-18 or MT90-16"))
+    )
+    rolling_circumference_mm: float | None = _number(tr("Rolling circumference"), "mm", 600, 3500, example="1955")
+    rolling_factor: float | None = _share(tr("Rolling factor"), 0.85, 1.1, example="0.97")
+    crown_radius_mm: float | None = _number(tr("Crown radius"), "mm", 0, 300, example="88")
+    growth_per_mps2: float | None = _number(tr("Growth with speed squared"), "s²/m²", 0, 0.001, example="0")
+    grip: float | None = _share(tr("Grip"), 0.1, 3, example="1.1")
 
 
 @dataclass(frozen=True, slots=True)
 class FinalDrive:
     """The set on the bike now: chain size, teeth and links."""
 
-    chain: str | None = _entered(Entry("Chain size", "chain", example="520"))
-    front: int | None = _whole("Front sprocket", "teeth", 9, 60, example="15")
-    rear: int | None = _whole("Rear sprocket", "teeth", 9, 150, example="46")
-    links: int | None = _whole("Chain length", "links", 20, 400, example="112")
-    offset_link: str | None = _entered(Entry("Half link fitted", "choice", choices=("no", "yes")))
-    elongation_percent: float | None = _number("Chain worn, elongation", "%", 0, 5, example="0.6")
-    chain_tensile_kn: float | None = _number("Tensile strength, maker's own", "kN", 1, 200, example="36")
-    chain_mass_kg_per_m: float | None = _number("Chain mass, maker's own", "kg/m", 0.1, 5, example="1.5")
+    chain: str | None = _entered(Entry(tr("Chain size"), "chain", example="520"))
+    front: int | None = _whole(tr("Front sprocket"), "teeth", 9, 60, example="15")
+    rear: int | None = _whole(tr("Rear sprocket"), "teeth", 9, 150, example="46")
+    links: int | None = _whole(tr("Chain length"), "links", 20, 400, example="112")
+    offset_link: str | None = _entered(Entry(tr("Half link fitted"), "choice", choices=("no", "yes")))
+    elongation_percent: float | None = _number(tr("Chain worn, elongation"), "%", 0, 5, example="0.6")
+    chain_tensile_kn: float | None = _number(tr("Tensile strength, maker's own"), "kN", 1, 200, example="36")
+    chain_mass_kg_per_m: float | None = _number(tr("Chain mass, maker's own"), "kg/m", 0.1, 5, example="1.5")
 
 
 @dataclass(frozen=True, slots=True)
 class NewChain:
     """The chain that is to go on, from its maker's sheet, until it is fitted."""
 
-    size: str | None = _entered(Entry("New chain's size", "chain", example="520"))
-    tensile_kn: float | None = _number("New chain's tensile strength", "kN", 1, 200, example="36")
-    mass_kg_per_m: float | None = _number("New chain's mass", "kg/m", 0.1, 5, example="1.5")
+    size: str | None = _entered(Entry(tr("New chain's size"), "chain", example="520"))
+    tensile_kn: float | None = _number(tr("New chain's tensile strength"), "kN", 1, 200, example="36")
+    mass_kg_per_m: float | None = _number(tr("New chain's mass"), "kg/m", 0.1, 5, example="1.5")
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,28 +143,33 @@ class Chassis:
     """Where the sprockets stand: swingarm, adjuster and the slack that the service data asks for."""
 
     sprocket_from_pivot_mm: Pair | None = _pair(
-        "Sprocket shaft from the swingarm pivot", "mm", -500, 500, ("ahead", "above"), example="62 ahead, 21 above"
+        tr("Sprocket shaft from the swingarm pivot"),
+        "mm",
+        -500,
+        500,
+        ("ahead", "above"),
+        example=tr("62 ahead, 21 above"),
     )
     axle_range_mm: Pair | None = _pair(
-        "Pivot to axle, adjuster's ends", "mm", 100, 1500, ("forward", "back"), example="558 forward, 594 back"
+        tr("Pivot to axle, adjuster's ends"), "mm", 100, 1500, ("forward", "back"), example=tr("558 forward, 594 back")
     )
-    axle_now_mm: float | None = _number("Pivot to axle now", "mm", 100, 1500, example="577")
+    axle_now_mm: float | None = _number(tr("Pivot to axle now"), "mm", 100, 1500, example="577")
     adjuster_left_mm: Pair | None = _pair(
-        "Left in the adjuster", "mm", 0, 150, ("forward", "back"), example="8 forward, 14 back"
+        tr("Left in the adjuster"), "mm", 0, 150, ("forward", "back"), example=tr("8 forward, 14 back")
     )
-    centre_distance_mm: float | None = _number("Sprocket shaft to axle, now", "mm", 150, 1500, example="629")
+    centre_distance_mm: float | None = _number(tr("Sprocket shaft to axle, now"), "mm", 150, 1500, example="629")
     swingarm_angle_deg: float | None = _number(
-        "Swingarm below horizontal", "°", -30, 45, example="8.5 with the rider on"
+        tr("Swingarm below horizontal"), "°", -30, 45, example=tr("8.5 with the rider on")
     )
     swingarm_travel_deg: Pair | None = _pair(
-        "Swingarm's travel, below horizontal", "°", -45, 60, ("compressed", "extended"), example="-2 and 17"
+        tr("Swingarm's travel, below horizontal"), "°", -45, 60, ("compressed", "extended"), example=tr("-2 and 17")
     )
-    pivot_boss_radius_mm: float | None = _number("Pivot boss radius", "mm", 0, 150, example="24")
-    slack_mm: float | None = _number("Chain slack, up and down", "mm", 0, 200, example="30")
-    wheelbase_mm: float | None = _number("Wheelbase", "mm", 500, 3000, example="1415")
-    com_height_mm: float | None = _number("Centre of mass, height", "mm", 50, 2000, example="610")
+    pivot_boss_radius_mm: float | None = _number(tr("Pivot boss radius"), "mm", 0, 150, example="24")
+    slack_mm: float | None = _number(tr("Chain slack, up and down"), "mm", 0, 200, example="30")
+    wheelbase_mm: float | None = _number(tr("Wheelbase"), "mm", 500, 3000, example="1415")
+    com_height_mm: float | None = _number(tr("Centre of mass, height"), "mm", 50, 2000, example="610")
     com_ahead_of_rear_axle_mm: float | None = _number(
-        "Centre of mass, ahead of the axle", "mm", 50, 2500, example="690"
+        tr("Centre of mass, ahead of the axle"), "mm", 50, 2500, example="690"
     )
 
 
@@ -167,30 +177,30 @@ class Chassis:
 class Load:
     """Weights and what resists the motion."""
 
-    bike_kg: float | None = _number("Motorcycle, ready to ride", "kg", 15, 1000, example="188")
-    rider_kg: float | None = _number("Rider with gear", "kg", 0, 400, example="80")
-    drag_area_m2: float | None = _number("Drag area", "m²", 0.05, 3, example="0.40")
-    rolling_coefficient: float | None = _share("Rolling coefficient", 0, 0.2, example="0.018")
-    wheel_inertia_kg_m2: float | None = _number("Inertia of both wheels", "kg·m²", 0, 20, example="1.1")
-    braking_mps2: float | None = _number("Braking used by the rider", "m/s²", 0.5, 25, example="9.0")
+    bike_kg: float | None = _number(tr("Motorcycle, ready to ride"), "kg", 15, 1000, example="188")
+    rider_kg: float | None = _number(tr("Rider with gear"), "kg", 0, 400, example="80")
+    drag_area_m2: float | None = _number(tr("Drag area"), "m²", 0.05, 3, example="0.40")
+    rolling_coefficient: float | None = _share(tr("Rolling coefficient"), 0, 0.2, example="0.018")
+    wheel_inertia_kg_m2: float | None = _number(tr("Inertia of both wheels"), "kg·m²", 0, 20, example="1.1")
+    braking_mps2: float | None = _number(tr("Braking used by the rider"), "m/s²", 0.5, 25, example="9.0")
 
 
 @dataclass(frozen=True, slots=True)
 class Conditions:
     """The air that day."""
 
-    altitude_m: float | None = _number("Altitude", "m", -500, 6000, example="0")
-    temperature_c: float | None = _number("Temperature", "°C", -50, 60, example="20")
-    pressure_hpa: float | None = _number("Air pressure", "hPa", 400, 1100, example="1013.25")
+    altitude_m: float | None = _number(tr("Altitude"), "m", -500, 6000, example="0")
+    temperature_c: float | None = _number(tr("Temperature"), "°C", -50, 60, example="20")
+    pressure_hpa: float | None = _number(tr("Air pressure"), "hPa", 400, 1100, example="1013.25")
 
 
 @dataclass(frozen=True, slots=True)
 class Limits:
     """Limits from the machine's own service data."""
 
-    front_teeth_min: int | None = _whole("Smallest front sprocket", "teeth", 5, 60, example="14")
-    chain_elongation_percent: float | None = _number("Chain wear limit, elongation", "%", 0.1, 5, example="1.7")
-    chain_elongation_percent_from: str | None = _read_in("Chain wear limit")
+    front_teeth_min: int | None = _whole(tr("Smallest front sprocket"), "teeth", 5, 60, example="14")
+    chain_elongation_percent: float | None = _number(tr("Chain wear limit, elongation"), "%", 0.1, 5, example="1.7")
+    chain_elongation_percent_from: str | None = _read_in(tr("Chain wear limit"))
 
 
 #: A torque below or beyond which no fastener of a motorcycle's drive is tightened: the bounds of sense.
@@ -204,50 +214,52 @@ class Service:
     The key of a value with "_from" added says where it was read.
     """
 
-    front_nut_nm: float | None = _number("Front sprocket's nut", "N·m", *_TORQUES)
-    front_nut_nm_from: str | None = _read_in("Front sprocket's nut")
-    front_nut_single_use: str | None = _choice("Front nut/washer single-use", "yes", "no")
+    front_nut_nm: float | None = _number(tr("Front sprocket's nut"), "N·m", *_TORQUES)
+    front_nut_nm_from: str | None = _read_in(tr("Front sprocket's nut"))
+    front_nut_single_use: str | None = _choice(tr("Front nut/washer single-use"), "yes", "no")
     front_nut_locked_by: str | None = _choice(
-        "Front nut locked by", "tab washer", "staking", "retainer plate", "thread locker", "nothing"
+        tr("Front nut locked by"), "tab washer", "staking", "retainer plate", "thread locker", "nothing"
     )
-    rear_nuts_nm: float | None = _number("Rear sprocket's nuts", "N·m", *_TORQUES)
-    rear_nuts_nm_from: str | None = _read_in("Rear sprocket's nuts")
-    rear_nuts: int | None = _whole("Number of rear nuts", "", 1, 16)
-    rear_nuts_self_locking: str | None = _choice("Rear nuts self-locking", "yes", "no")
-    axle_nm: float | None = _number("Rear axle", "N·m", *_TORQUES)
-    axle_nm_from: str | None = _read_in("Rear axle")
-    adjuster_locknut_nm: float | None = _number("Adjuster's lock nuts", "N·m", *_TORQUES)
-    adjuster_locknut_nm_from: str | None = _read_in("Adjuster's lock nuts")
-    brake_nm: float | None = _number("Caliper or torque arm", "N·m", *_TORQUES)
-    brake_nm_from: str | None = _read_in("Caliper or torque arm")
-    pivot_nm: float | None = _number("Swingarm pivot", "N·m", *_TORQUES)
-    pivot_nm_from: str | None = _read_in("Swingarm pivot")
-    slack_range_mm: Pair | None = _pair("Chain slack, up and down", "mm", 0, 200, ("least", "most"), example="")
-    slack_range_mm_from: str | None = _read_in("Chain slack")
-    slack_how: str | None = _text("How the maker measures slack", example="on the side stand, unloaded, at mid-run")
-    alignment_mm: float | None = _number("Left and right may differ by", "mm", 0, 20)
-    alignment_mm_from: str | None = _read_in("Alignment")
-    chain_joint: str | None = _choice("Chain is closed by", "rivet link", "clip link", "endless")
-    chain_sealed: str | None = _choice("Chain with sealing rings", "yes", "no")
-    press_width_mm: float | None = _number("Width over the pressed plates", "mm", 4, 60)
-    press_width_mm_from: str | None = _read_in("Width over the pressed plates")
-    press_tolerance_mm: float | None = _number("Width may differ by", "mm", 0, 2)
-    press_tolerance_mm_from: str | None = _read_in("Width's tolerance")
-    rivet_flare_mm: Pair | None = _pair("Rivet's flared diameter", "mm", 1, 20, ("least", "most"), example="")
-    rivet_flare_mm_from: str | None = _read_in("Rivet's flared diameter")
-    chain_due_km: float | None = _number("First chain check after", "km", 1, 200_000)
-    chain_due_km_from: str | None = _read_in("First chain check")
+    rear_nuts_nm: float | None = _number(tr("Rear sprocket's nuts"), "N·m", *_TORQUES)
+    rear_nuts_nm_from: str | None = _read_in(tr("Rear sprocket's nuts"))
+    rear_nuts: int | None = _whole(tr("Number of rear nuts"), "", 1, 16)
+    rear_nuts_self_locking: str | None = _choice(tr("Rear nuts self-locking"), "yes", "no")
+    axle_nm: float | None = _number(tr("Rear axle"), "N·m", *_TORQUES)
+    axle_nm_from: str | None = _read_in(tr("Rear axle"))
+    adjuster_locknut_nm: float | None = _number(tr("Adjuster's lock nuts"), "N·m", *_TORQUES)
+    adjuster_locknut_nm_from: str | None = _read_in(tr("Adjuster's lock nuts"))
+    brake_nm: float | None = _number(tr("Caliper or torque arm"), "N·m", *_TORQUES)
+    brake_nm_from: str | None = _read_in(tr("Caliper or torque arm"))
+    pivot_nm: float | None = _number(tr("Swingarm pivot"), "N·m", *_TORQUES)
+    pivot_nm_from: str | None = _read_in(tr("Swingarm pivot"))
+    slack_range_mm: Pair | None = _pair(tr("Chain slack, up and down"), "mm", 0, 200, ("least", "most"), example="")
+    slack_range_mm_from: str | None = _read_in(tr("Chain slack"))
+    slack_how: str | None = _text(
+        tr("How the maker measures slack"), example=tr("on the side stand, unloaded, at mid-run")
+    )
+    alignment_mm: float | None = _number(tr("Left and right may differ by"), "mm", 0, 20)
+    alignment_mm_from: str | None = _read_in(tr("Alignment"))
+    chain_joint: str | None = _choice(tr("Chain is closed by"), tr("rivet link"), "clip link", "endless")
+    chain_sealed: str | None = _choice(tr("Chain with sealing rings"), "yes", "no")
+    press_width_mm: float | None = _number(tr("Width over the pressed plates"), "mm", 4, 60)
+    press_width_mm_from: str | None = _read_in(tr("Width over the pressed plates"))
+    press_tolerance_mm: float | None = _number(tr("Width may differ by"), "mm", 0, 2)
+    press_tolerance_mm_from: str | None = _read_in(tr("Width's tolerance"))
+    rivet_flare_mm: Pair | None = _pair(tr("Rivet's flared diameter"), "mm", 1, 20, ("least", "most"), example="")
+    rivet_flare_mm_from: str | None = _read_in(tr("Rivet's flared diameter"))
+    chain_due_km: float | None = _number(tr("First chain check after"), "km", 1, 200_000)
+    chain_due_km_from: str | None = _read_in(tr("First chain check"))
 
 
 @dataclass(frozen=True, slots=True)
 class Wear:
     """Readings of the chain's length under tension, over a number of links, against the odometer."""
 
-    gauge_links: int | None = _whole("Links measured over", "links", 5, 120, example="20")
+    gauge_links: int | None = _whole(tr("Links measured over"), "links", 5, 120, example="20")
     readings: tuple[tuple[float, float], ...] | None = _entered(
-        Entry("Readings", "points", "km, mm", 0, 1_000_000, "[[12000, 318.9], [15500, 319.6]]", most=3000)
+        Entry(tr("Readings"), "points", "km, mm", 0, 1_000_000, "[[12000, 318.9], [15500, 319.6]]", most=3000)
     )
-    odometer_km: float | None = _number("Odometer today", "km", 0, 1_000_000, example="18650")
+    odometer_km: float | None = _number(tr("Odometer today"), "km", 0, 1_000_000, example="18650")
 
 
 @dataclass(frozen=True, slots=True)
@@ -255,10 +267,10 @@ class Speedometer:
     """Where the speed is sensed and how much the instrument flatters."""
 
     sensor: str | None = _entered(
-        Entry("Speed sensor at", "choice", choices=("output shaft", "front wheel", "rear wheel"))
+        Entry(tr("Speed sensor at"), "choice", choices=("output shaft", "front wheel", "rear wheel"))
     )
-    indicated_over_true: float | None = _share("Indicated / true speed", 0.5, 2, example="1.06")
-    distance_over_true: float | None = _share("Counted / true distance", 0.5, 2, example="1.00")
+    indicated_over_true: float | None = _share(tr("Indicated / true speed"), 0.5, 2, example="1.06")
+    distance_over_true: float | None = _share(tr("Counted / true distance"), 0.5, 2, example="1.00")
 
 
 @dataclass(frozen=True, slots=True)
@@ -268,11 +280,11 @@ class Owner:
     Private: in no picture, log or finished job, and on paper only where the shop wants it.
     """
 
-    name: str | None = _private("Owner", "first and last name")
-    contact: str | None = _private("Contact", "telephone or e-mail")
-    registration: str | None = _private("Registration", "as on the plate")
-    frame_number: str | None = _private("Frame number", "as on the frame")
-    note: str | None = _private("Colour or note", "blue, top box")
+    name: str | None = _private("Owner", tr("first and last name"))
+    contact: str | None = _private(tr("Contact"), tr("telephone or e-mail"))
+    registration: str | None = _private("Registration", tr("as on the plate"))
+    frame_number: str | None = _private(tr("Frame number"), tr("as on the frame"))
+    note: str | None = _private(tr("Colour or note"), tr("blue, top box"))
 
 
 #: What a bike file can be about; the first where it says nothing. For the others setup knows what is typical.

@@ -8,6 +8,7 @@ from typing import Any
 
 from gearplan.bike import values
 from gearplan.bike.entries import Entry, entry_in
+from gearplan.language import tr
 
 #: As many riders as are compared with each other on one circuit.
 MOST_RIDERS = 2
@@ -28,16 +29,16 @@ class Rider:
     each down-shift before a corner takes. `rider_kg` and `braking_mps2` stand for the bike's own where they are given.
     """
 
-    name: str = _entered(Entry("Name", "text"), "")
-    lowest_gear: int | None = _entered(Entry("Lowest gear in corners", "whole", "", 1, MOST_GEARS, "2"))
-    first_below_kmh: float | None = _entered(Entry("First gear only below", "number", "km/h", 5, 300, "60"))
+    name: str = _entered(Entry(tr("Name"), "text"), "")
+    lowest_gear: int | None = _entered(Entry(tr("Lowest gear in corners"), "whole", "", 1, MOST_GEARS, "2"))
+    first_below_kmh: float | None = _entered(Entry(tr("First gear only below"), "number", "km/h", 5, 300, "60"))
     skips: tuple[int, ...] = field(default=())
-    no_shift_beyond_deg: float | None = _entered(Entry("No up-shift leaned beyond", "number", "°", 0, 90, "35"))
-    short_shift_rpm: float | None = _entered(Entry("Shifts up early by", "number", "rpm", 0, 8000, "500"))
-    downshift_time_s: float | None = _entered(Entry("Each down-shift takes", "number", "s", 0, 1, "0.2"))
-    apex_rpm_min: float | None = _entered(Entry("Engine at an apex at least", "number", "rpm", 0, 30_000, "4000"))
-    rider_kg: float | None = _entered(Entry("Rider with gear", "number", "kg", 30, 200, "80"))
-    braking_mps2: float | None = _entered(Entry("Braking used", "number", "m/s²", 1, 15, "9"))
+    no_shift_beyond_deg: float | None = _entered(Entry(tr("No up-shift leaned beyond"), "number", "°", 0, 90, "35"))
+    short_shift_rpm: float | None = _entered(Entry(tr("Shifts up early by"), "number", "rpm", 0, 8000, "500"))
+    downshift_time_s: float | None = _entered(Entry(tr("Each down-shift takes"), "number", "s", 0, 1, "0.2"))
+    apex_rpm_min: float | None = _entered(Entry(tr("Engine at an apex at least"), "number", "rpm", 0, 30_000, "4000"))
+    rider_kg: float | None = _entered(Entry(tr("Rider with gear"), "number", "kg", 30, 200, "80"))
+    braking_mps2: float | None = _entered(Entry(tr("Braking used"), "number", "m/s²", 1, 15, "9"))
 
 
 NOBODY = Rider()
@@ -56,6 +57,6 @@ def check_rider_value(key: str, value: object) -> str | None:
     if key == "skips":
         gears = value if isinstance(value, (tuple, list)) else None
         if gears is None or not all(type(gear) is int and 1 <= gear <= MOST_GEARS for gear in gears):
-            return f"expected gears from 1 to {MOST_GEARS}, such as [3]"
+            return tr("expected gears from 1 to {most_gears}, such as [3]", most_gears=MOST_GEARS)
         return None
     return values.check_entry(entry_in(Rider, key), value)

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from gearplan.bike.library import table_rows
+from gearplan.language import tr
 
-_EXAMPLES = "write it as on the sidewall, such as 180/55 ZR 17, 3.00-18 or MT90-16"
+_EXAMPLES = tr("write it as on the sidewall, such as 180/55 ZR 17, 3.00-18 or MT90-16")
 
 _RIM = r"\s*(?:-|[A-Z]{1,2}\s*-?)\s*(?P<rim>\d{1,2})"
 # What may follow the rim: vehicle mark, load index with speed symbol, and the maker's usual words.
@@ -56,14 +57,21 @@ def parse_tyre_size(text: str) -> TyreSize:
         return _checked(text, width, width * aspect / 100, match["rim"], aspect, "inch")
     if match := _LETTER.fullmatch(given):
         width, aspect = _letter_size(text, match["code"], match["aspect"])
-        return _checked(text, width, width * aspect / 100, match["rim"], aspect, "letter code")
+        return _checked(text, width, width * aspect / 100, match["rim"], aspect, tr("letter code"))
     if match := _CODE.fullmatch(given):
         for row in table_rows("tyres_code_sizes.csv"):
             if row["code"] == " ".join(match["code"].split()):
                 width, height = float(row["width_mm"]), float(row["height_mm"])
-                return _checked(text, width, height, match["rim"], 100 * height / width, "inch code")
-        raise TyreSizeError(f"“{text.strip()}”: the inch code {match['code']} is not known; {_EXAMPLES}")
-    raise TyreSizeError(f"“{text.strip()}” is not a tyre size; {_EXAMPLES}")
+                return _checked(text, width, height, match["rim"], 100 * height / width, tr("inch code"))
+        raise TyreSizeError(
+            tr(
+                "“{text}”: the inch code {match} is not known; {examples}",
+                text=text.strip(),
+                match=match["code"],
+                examples=_EXAMPLES,
+            )
+        )
+    raise TyreSizeError(tr("“{text}” is not a tyre size; {examples}", text=text.strip(), examples=_EXAMPLES))
 
 
 def _tidy(text: str) -> str:
@@ -95,6 +103,15 @@ def _checked(text: str, width: float, height: float, rim: str, aspect: float, by
     ):
         if not low <= value <= high:
             raise TyreSizeError(
-                f"“{text.strip()}”: a {what} of {value:g} {unit} can't be right ({low} to {high} {unit}); {_EXAMPLES}"
+                tr(
+                    "“{text}”: a {what} of {value:g} {unit} can't be right ({low} to {high} {unit}); {examples}",
+                    text=text.strip(),
+                    what=what,
+                    value=value,
+                    unit=unit,
+                    low=low,
+                    high=high,
+                    examples=_EXAMPLES,
+                )
             )
     return TyreSize(width, height, inches, by)

@@ -11,6 +11,7 @@ from gearplan.bike.library import chain_sizes
 from gearplan.bike.text.numbertext import format_number
 from gearplan.bike.text.unitset import METRIC, UnitSet
 from gearplan.bike.tyresize import TyreSizeError, parse_tyre_size
+from gearplan.language import tr
 
 _TOOTH_RANGE = (5, 200)
 _MOST_GEARS = 8
@@ -31,9 +32,9 @@ def check_entry(what: Entry, value: object, units: UnitSet = METRIC) -> str | No
 def check_text(value: object) -> str | None:
     """The same for a free text, such as a name."""
     if not isinstance(value, str):
-        return f"{_shown(value)} must be a text in quotes"
+        return tr("{value} must be a text in quotes", value=_shown(value))
     if len(value) > _LONGEST_TEXT or any(ord(c) < 32 or ord(c) == 127 for c in value):
-        return f"must be one line of at most {_LONGEST_TEXT} characters"
+        return tr("must be one line of at most {longest_text} characters", longest_text=_LONGEST_TEXT)
     return None
 
 
@@ -49,20 +50,26 @@ def example(what: Entry, units: UnitSet = METRIC) -> str:
 
 def _number(what: Entry, value: object, units: UnitSet) -> str | None:
     if isinstance(value, bool) or not isinstance(value, (int, float)):
-        return f"{_shown(value)} must be a number{_example(what, units)}"
+        return tr("{value} must be a number{example}", value=_shown(value), example=_example(what, units))
     # A whole number may be too large to be made a float, so its bounds come first.
     if what.low <= value <= what.high:
         return None
     if isinstance(value, float) and not math.isfinite(value):
-        expected = f"expected {_bounds(what, units)}{_example(what, units)}"
-        return f"{_shown(value)} is not a number to compute with; {expected}"
+        expected = tr("expected {bounds}{example}", bounds=_bounds(what, units), example=_example(what, units))
+        return tr("{value} is not a number to compute with; {expected}", value=_shown(value), expected=expected)
     told = _measured(value, what, units) if abs(value) < _HUGE else _shown(value)
-    return f"{told}{_unit(what, units)} can't be right; expected {_bounds(what, units)}{_example(what, units)}"
+    return tr(
+        "{told}{unit} can't be right; expected {bounds}{example}",
+        told=told,
+        unit=_unit(what, units),
+        bounds=_bounds(what, units),
+        example=_example(what, units),
+    )
 
 
 def _whole(what: Entry, value: object, units: UnitSet) -> str | None:
     if isinstance(value, float) and math.isfinite(value):
-        return f"{_shown(value)} must be a whole number{_example(what, units)}"
+        return tr("{value} must be a whole number{example}", value=_shown(value), example=_example(what, units))
     return _number(what, value, units)
 
 
@@ -82,16 +89,16 @@ def _one_of(words: tuple[str, ...], value: object) -> str | None:
     if isinstance(value, str) and value in words:
         return None
     near = difflib.get_close_matches(str(value), words, 1)
-    hint = f"; did you mean “{near[0]}”?" if near else ""
+    hint = tr("; did you mean “{near}”?", near=near[0]) if near else ""
     if str(value) in words:
-        return f'{value} must be written in quotes, as "{value}"'
+        return tr('{value} must be written in quotes, as "{value}"', value=value)
     quoted = f"“{value}”" if isinstance(value, str) else _shown(value)
-    return f"{quoted} is not one of {', '.join(words)}{hint}"
+    return tr("{quoted} is not one of {join}{hint}", quoted=quoted, join=", ".join(words), hint=hint)
 
 
 def _tyre(_what: Entry, value: object, _units: UnitSet) -> str | None:
     if not isinstance(value, str):
-        return f"{_shown(value)} must be a tyre size in quotes"
+        return tr("{value} must be a tyre size in quotes", value=_shown(value))
     try:
         parse_tyre_size(value)
     except TyreSizeError as refused:
@@ -103,32 +110,50 @@ def _ratio(what: Entry, value: object, units: UnitSet) -> str | None:
     if not isinstance(value, tuple):
         return _number(what, value, units)
     if len(value) != 2:
-        return f"a tooth pair has two counts, driver and driven{_example(what, units)}"
+        return tr("a tooth pair has two counts, driver and driven{example}", example=_example(what, units))
     low, high = _TOOTH_RANGE
     for name, count in zip(("driver", "driven"), value, strict=True):
         if count is None:
             continue
         if isinstance(count, bool) or not isinstance(count, int):
-            return f"the {name} tooth count {_shown(count)} must be a whole number{_example(what, units)}"
+            return tr(
+                "the {name} tooth count {count} must be a whole number{example}",
+                name=name,
+                count=_shown(count),
+                example=_example(what, units),
+            )
         if not low <= count <= high:
-            return f"{_shown(count, f' {name} teeth')} can't be right; expected {low}–{high}{_example(what, units)}"
+            return tr(
+                "{count} can't be right; expected {low}–{high}{example}",
+                count=_shown(count, tr(" {name} teeth", name=name)),
+                low=low,
+                high=high,
+                example=_example(what, units),
+            )
     return None if None in value else _number(what, value[1] / value[0], units)
 
 
 def _ratios(what: Entry, value: object, units: UnitSet) -> str | None:
     if not isinstance(value, tuple):
-        return f"must be a list of gears, each {what.example}"
+        return tr("must be a list of gears, each {example}", example=what.example)
     if len(value) > _MOST_GEARS:
-        return f"{len(value)} gears can't be right; expected at most {_MOST_GEARS}"
+        return tr(
+            "{value} gears can't be right; expected at most {most_gears}", value=len(value), most_gears=_MOST_GEARS
+        )
     for number, gear in enumerate(value, 1):
         if gear is not None and (text := _ratio(what, gear, units)):
-            return f"gear {number}: {text}"
+            return tr("gear {number}: {text}", number=number, text=text)
     return None
 
 
 def _pair(what: Entry, value: object, units: UnitSet) -> str | None:
     if not isinstance(value, tuple) or len(value) != 2:
-        return f"must be two numbers, {what.parts[0]} and {what.parts[1]}{_example(what, units)}"
+        return tr(
+            "must be two numbers, {parts} and {parts2}{example}",
+            parts=what.parts[0],
+            parts2=what.parts[1],
+            example=_example(what, units),
+        )
     for part, number in zip(what.parts, value, strict=True):
         if number is not None and (text := _number(what, number, units)):
             return f"{part}: {text}"
@@ -137,13 +162,27 @@ def _pair(what: Entry, value: object, units: UnitSet) -> str | None:
 
 def _points(what: Entry, value: object, units: UnitSet) -> str | None:
     if not isinstance(value, tuple) or len(value) > _MOST_POINTS:
-        return f"must be a list of at most {_MOST_POINTS} points{_example(what, units)}"
+        return tr(
+            "must be a list of at most {most_points} points{example}",
+            most_points=_MOST_POINTS,
+            example=_example(what, units),
+        )
     for number, point in enumerate(value, 1):
         if not isinstance(point, tuple) or len(point) != 2:
-            return f"point {number}: must be two numbers, {what.unit}{_example(what, units)}"
+            return tr(
+                "point {number}: must be two numbers, {unit}{example}",
+                number=number,
+                unit=what.unit,
+                example=_example(what, units),
+            )
         for name, part, high in zip(what.unit.split(", "), point, (what.high, what.most), strict=True):
             if isinstance(part, bool) or not isinstance(part, (int, float)) or not 0 <= part <= high:
-                return f"point {number}: {_shown(part, f' {name}')} can't be right; expected 0–{format_number(high)}"
+                return tr(
+                    "point {number}: {part} can't be right; expected 0–{high}",
+                    number=number,
+                    part=_shown(part, f" {name}"),
+                    high=format_number(high),
+                )
     return None
 
 
@@ -167,7 +206,7 @@ def _shown(value: object, unit: str = "") -> str:
     if isinstance(value, bool) or not isinstance(value, (int, float)):
         return str(value)[:_MOST_SHOWN]
     if abs(value) >= _HUGE:
-        return "so large a number"
+        return tr("so large a number")
     return f"{_in_figures(value) if math.isfinite(value) else value}{unit}"
 
 
@@ -192,4 +231,4 @@ def _bounds(what: Entry, units: UnitSet) -> str:
 
 def _example(what: Entry, units: UnitSet) -> str:
     found = example(what, units)
-    return f", for example {found}" if found else ""
+    return tr(", for example {found}", found=found) if found else ""

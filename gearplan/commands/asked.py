@@ -17,6 +17,7 @@ from gearplan.bike.stock import Stock
 from gearplan.bike.stocklist.reading import read_stock
 from gearplan.bike.stocklist.table import StockError
 from gearplan.bike.text.numbertext import NumberTextError, parse_number, parse_whole
+from gearplan.language import tr
 from gearplan.plan.choices.space import SpaceError, parse_range
 from gearplan.plan.driveset import DriveSet, fitted, plainly, refusal
 
@@ -30,7 +31,7 @@ class Parser(argparse.ArgumentParser):
 
     def error(self, message: str) -> NoReturn:
         """Refuse instead of leaving the process."""
-        raise Refused(f"{message} ({self.prog} --help lists what can be given)")
+        raise Refused(tr("{message} ({prog} --help lists what can be given)", message=message, prog=self.prog))
 
 
 def opened(file: str | None) -> bikefile.BikeFile:
@@ -88,13 +89,13 @@ def stock_list(path: str | None) -> tuple[Stock | None, tuple[str, ...]]:
 
 def set_arguments(parser: argparse.ArgumentParser) -> None:
     """The bike file and what may be changed of its fitted set."""
-    parser.add_argument("file", nargs="?", metavar="FILE", help="a .bike.toml file; a demo bike without one")
-    parser.add_argument("--front", type=whole, metavar="N", help="teeth of the proposed front sprocket")
-    parser.add_argument("--rear", type=whole, metavar="N", help="teeth of the proposed rear sprocket")
-    parser.add_argument("--links", type=whole, metavar="N", help="links of the proposed chain")
-    told = "the proposed set takes a new chain, even where the one on the bike would do"
+    parser.add_argument("file", nargs="?", metavar="FILE", help=tr("a .bike.toml file; a demo bike without one"))
+    parser.add_argument("--front", type=whole, metavar="N", help=tr("teeth of the proposed front sprocket"))
+    parser.add_argument("--rear", type=whole, metavar="N", help=tr("teeth of the proposed rear sprocket"))
+    parser.add_argument("--links", type=whole, metavar="N", help=tr("links of the proposed chain"))
+    told = tr("the proposed set takes a new chain, even where the one on the bike would do")
     parser.add_argument("--new-chain", action="store_true", help=told)
-    parser.add_argument("--tyre", metavar="SIZE", help='another rear tyre, such as "190/50-17"')
+    parser.add_argument("--tyre", metavar="SIZE", help=tr('another rear tyre, such as "190/50-17"'))
 
 
 def paper(text: str) -> str:
@@ -102,7 +103,7 @@ def paper(text: str) -> str:
     try:
         return {"a4": "A4", "letter": "Letter"}[text.lower()]
     except KeyError:
-        raise argparse.ArgumentTypeError(f"“{text}” is no paper here; give a4 or letter") from None
+        raise argparse.ArgumentTypeError(tr("“{text}” is no paper here; give a4 or letter", text=text)) from None
 
 
 def drawn(output: str, draw: Callable[[Path], None]) -> None:
@@ -112,12 +113,12 @@ def drawn(output: str, draw: Callable[[Path], None]) -> None:
         draw(target)
     except (OSError, ValueError) as failed:
         raise Refused(f"{target}: {reason(failed)}") from failed
-    print(f"Written: {target}")
+    print(tr("Written: {target}", target=target))
 
 
 def json_argument(parser: argparse.ArgumentParser) -> None:
     """The switch from text for people to JSON."""
-    parser.add_argument("--json", action="store_true", help="print JSON; the unit is in the key's name")
+    parser.add_argument("--json", action="store_true", help=tr("print JSON; the unit is in the key's name"))
 
 
 def print_json(answer: dict[str, Any]) -> None:

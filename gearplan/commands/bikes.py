@@ -9,16 +9,17 @@ from typing import Any
 
 from gearplan.bike.text.written import counted
 from gearplan.commands.asked import Refused, json_argument, print_json
+from gearplan.language import tr
 from gearplan.shelf.entry import Listed
 from gearplan.shelf.order import COLUMNS, cells, in_order
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Tell the parser of this command."""
-    parser = commands.add_parser("bikes", help="list the bike files of folders, or find one by any word")
-    parser.add_argument("folders", nargs="+", metavar="FOLDER", help="a folder with .bike.toml files")
-    parser.add_argument("--words", default="", metavar="WORDS", help='what to look for, such as a plate: "XQ 4711"')
-    parser.add_argument("--sort", choices=_SORTS, default="motorcycle", metavar="|".join(_SORTS), help="the order")
+    parser = commands.add_parser("bikes", help=tr("list the bike files of folders, or find one by any word"))
+    parser.add_argument("folders", nargs="+", metavar="FOLDER", help=tr("a folder with .bike.toml files"))
+    parser.add_argument("--words", default="", metavar="WORDS", help=tr('what to look for, such as a plate: "XQ 4711"'))
+    parser.add_argument("--sort", choices=_SORTS, default="motorcycle", metavar="|".join(_SORTS), help=tr("the order"))
     json_argument(parser)
     parser.set_defaults(command=_run)
 
@@ -35,7 +36,7 @@ def _run(asked: argparse.Namespace) -> None:
     folders = [Path(name).absolute() for name in asked.folders]
     for folder in folders:
         if not folder.is_dir():
-            raise Refused(f"{folder}: this is no folder")
+            raise Refused(tr("{folder}: this is no folder", folder=folder))
     index = in_memory()
     looked = look(index, folders, date.today())
     of, found = index.entries(folders), index.matching(asked.words)
@@ -48,10 +49,12 @@ def _run(asked: argparse.Namespace) -> None:
         print(one.fault or "; ".join(filter(None, (str(one.path), *cells(one)[:-1]))))
     if not shown:
         print(
-            f"Nothing found in {counted(len(of), 'file', 'files')}." if of else "There are no bike files (.bike.toml)."
+            tr("Nothing found in {counted}.", counted=counted(len(of), "file", "files"))
+            if of
+            else tr("There are no bike files (.bike.toml).")
         )
     for told in looked.told:
-        print(f"Notice: {told}")
+        print(tr("Notice: {told}", told=told))
 
 
 def _values(one: Listed) -> dict[str, Any]:

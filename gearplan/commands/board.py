@@ -7,6 +7,7 @@ from pathlib import Path
 
 from gearplan.bike.files.circuitfile import CircuitFileError
 from gearplan.commands.asked import Refused, chosen_set, drawn, opened, set_arguments
+from gearplan.language import tr
 from gearplan.plan.findings import Finding
 from gearplan.plan.laps.view import lap_view
 from gearplan.plan.lines.opening import read_circuit_or_line
@@ -15,10 +16,12 @@ from gearplan.plan.lines.points import LineError
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Tell the parser of this command."""
-    parser = commands.add_parser("board", help="draw the pit board: gear and engine speed in each corner, on A4")
+    parser = commands.add_parser("board", help=tr("draw the pit board: gear and engine speed in each corner, on A4"))
     set_arguments(parser)
-    parser.add_argument("--circuit", required=True, metavar="CIRCUIT", help="a .circuit.toml file, or a track's line")
-    parser.add_argument("-o", "--output", required=True, metavar="PAGE", help="the .pdf, .png or .svg to write")
+    parser.add_argument(
+        "--circuit", required=True, metavar="CIRCUIT", help=tr("a .circuit.toml file, or a track's line")
+    )
+    parser.add_argument("-o", "--output", required=True, metavar="PAGE", help=tr("the .pdf, .png or .svg to write"))
     parser.set_defaults(command=_run)
 
 
@@ -39,4 +42,4 @@ def _run(asked: argparse.Namespace) -> None:
     made = pit_board(file.bike, chosen, lap)
     drawn(asked.output, lambda target: painter.save_pit_board(made, target))
     for notice in (*file.notices, *circuit.notices, *lap.ranking.notes):
-        print(f"Notice: {notice}")
+        print(tr("Notice: {notice}", notice=notice))

@@ -14,6 +14,7 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.stock import Stock
 from gearplan.commands.asked import Refused, json_argument, opened, print_json, span, stock_list, whole
 from gearplan.commands.output.choicestext import choices_text, choices_values
+from gearplan.language import tr
 from gearplan.plan.choices.candidates import candidates
 from gearplan.plan.choices.search import Choices, search, why_not
 from gearplan.plan.choices.space import Space, SpaceError, default_space, parse_range, with_sizes
@@ -31,22 +32,23 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Tell the parser of this command."""
     parser = commands.add_parser(
         "choices",
-        help="print the sets that meet wishes best",
+        help=tr("print the sets that meet wishes best"),
         formatter_class=argparse.RawDescriptionHelpFormatter,
-        epilog="A wish is said in words:\n" + "\n".join(f'  --wish "{kind.example}"' for kind in KINDS.values()),
+        epilog=tr("A wish is said in words:\n")
+        + "\n".join(tr('  --wish "{example}"', example=kind.example) for kind in KINDS.values()),
     )
-    parser.add_argument("file", nargs="?", metavar="FILE", help="a .bike.toml file; a demo bike without one")
-    parser.add_argument("--wish", action="append", default=[], metavar="WORDS", help="a limit or an aim, in words")
-    parser.add_argument("--front", type=span, metavar="A-B", help="front teeth to search")
-    parser.add_argument("--rear", type=span, metavar="A-B", help="rear teeth to search")
-    parser.add_argument("--links", type=span, metavar="A-B", help="links that are allowed")
-    parser.add_argument("--chain", action="append", default=[], metavar="SIZE", help="another chain size to search")
-    parser.add_argument("--tyre", action="append", default=[], metavar="SIZE", help="another rear tyre to search")
-    parser.add_argument("--stock", metavar="FILE", help="a stock list, as CSV, XLSX or ODS")
-    circuit = "a .circuit.toml file or the line of a track, for “quickest on this circuit”"
+    parser.add_argument("file", nargs="?", metavar="FILE", help=tr("a .bike.toml file; a demo bike without one"))
+    parser.add_argument("--wish", action="append", default=[], metavar="WORDS", help=tr("a limit or an aim, in words"))
+    parser.add_argument("--front", type=span, metavar="A-B", help=tr("front teeth to search"))
+    parser.add_argument("--rear", type=span, metavar="A-B", help=tr("rear teeth to search"))
+    parser.add_argument("--links", type=span, metavar="A-B", help=tr("links that are allowed"))
+    parser.add_argument("--chain", action="append", default=[], metavar="SIZE", help=tr("another chain size to search"))
+    parser.add_argument("--tyre", action="append", default=[], metavar="SIZE", help=tr("another rear tyre to search"))
+    parser.add_argument("--stock", metavar="FILE", help=tr("a stock list, as CSV, XLSX or ODS"))
+    circuit = tr("a .circuit.toml file or the line of a track, for “quickest on this circuit”")
     parser.add_argument("--circuit", metavar="FILE", help=circuit)
-    parser.add_argument("--why", metavar="FRONT/REAR", help="also tell why this pair is not on the list")
-    parser.add_argument("--most", type=whole, default=8, metavar="N", help="how many sets to list at most")
+    parser.add_argument("--why", metavar="FRONT/REAR", help=tr("also tell why this pair is not on the list"))
+    parser.add_argument("--most", type=whole, default=8, metavar="N", help=tr("how many sets to list at most"))
     json_argument(parser)
     parser.set_defaults(command=_run)
 
@@ -67,7 +69,7 @@ def _run(asked: argparse.Namespace) -> None:
     except (WishError, SpaceError) as error:
         raise Refused(str(error)) from error
     if not 1 <= asked.most <= 100:
-        raise Refused(f"--most {asked.most}: list 1 to 100 sets")
+        raise Refused(tr("--most {most}: list 1 to 100 sets", most=asked.most))
     stock, problems = stock_list(asked.stock)
     laps = None if asked.circuit is None else _laps(file.bike, Path(asked.circuit), space)
     answer: Choices = search(file.bike, wishes, space, stock=stock, lap_times=laps, most=asked.most, cruise=cruise)
@@ -78,9 +80,9 @@ def _run(asked: argparse.Namespace) -> None:
         return
     print(choices_text(file.bike, answer))
     for reason in why:
-        print(f"Why not {asked.why}: {reason}")
+        print(tr("Why not {why}: {reason}", why=asked.why, reason=reason))
     for notice in notices:
-        print(f"Notice: {notice}")
+        print(tr("Notice: {notice}", notice=notice))
 
 
 def _wishes(sentences: list[str]) -> tuple[tuple[Wish, ...], Speed | None]:
@@ -90,7 +92,7 @@ def _wishes(sentences: list[str]) -> tuple[tuple[Wish, ...], Speed | None]:
     for sentence in sentences:
         wishes, speed, wrong = wishes_in(sentence)
         if wrong or not (wishes or speed):
-            raise WishError(" ".join(wrong) or "--wish: say what you want, such as “calmer”")
+            raise WishError(" ".join(wrong) or tr("--wish: say what you want, such as “calmer”"))
         found |= dict.fromkeys(wishes)
         cruise = speed or cruise
     return tuple(found), cruise
@@ -112,5 +114,5 @@ def _why(bike: Bike, wishes: tuple[Wish, ...], space: Space, stock: Stock | None
     try:
         front, rear = (parse_range(part)[0] for part in pair.split("/"))
     except (SpaceError, ValueError) as error:
-        raise Refused(f"--why {pair}: write a pair of sprockets like 14/48") from error
-    return why_not(bike, wishes, space, front, rear, stock=stock) or (f"{pair} meets every wish.",)
+        raise Refused(tr("--why {pair}: write a pair of sprockets like 14/48", pair=pair)) from error
+    return why_not(bike, wishes, space, front, rear, stock=stock) or (tr("{pair} meets every wish.", pair=pair),)

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from gearplan.bike.files.ordinary import reason, why
 from gearplan.commands.asked import Refused, chosen_set, json_argument, opened, print_json, set_arguments, stock_list
+from gearplan.language import tr
 from gearplan.plan.choices.wishes import TOP_GEAR
 from gearplan.plan.choices.wishtext import WishError, parse_gear, parse_speed
 from gearplan.plan.customer.page import Asked, customer, usual_cruise
@@ -18,18 +19,22 @@ from gearplan.setup.ratios import gearbox
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Tell the parser of this command."""
-    parser = commands.add_parser("customer", help="tell in plain words what a proposed set changes")
+    parser = commands.add_parser("customer", help=tr("tell in plain words what a proposed set changes"))
     set_arguments(parser)
-    parser.add_argument("--cruise", type=_speed, metavar="SPEED", help='cruising speed, such as "120 km/h" or "70 mph"')
-    parser.add_argument("--pull-at", type=_speed, metavar="SPEED", help="where the pull matters")
-    parser.add_argument("--pull-gear", type=_gear, default=TOP_GEAR, metavar="GEAR", help='"gear 4" or "top gear"')
-    parser.add_argument("--stock", metavar="FILE", help="a stock list with prices, as CSV, XLSX or ODS")
-    parser.add_argument("-o", "--output", metavar="PAGE", help="write the page to a .pdf, .png or .svg file")
-    parser.add_argument("--paper", choices=("A4", "Letter"), default="A4", help="size of the page")
-    parser.add_argument("--shop", default="", metavar="NAME", help="the shop's name for the page")
-    parser.add_argument("--logo", metavar="FILE", help="the shop's logo for the page: PNG, JPEG or SVG")
-    parser.add_argument("--date", type=_date, default=None, metavar="YYYY-MM-DD", help="the day on the page, or today")
-    parser.add_argument("--owner", action="store_true", help="say on it whose motorcycle it is")
+    parser.add_argument(
+        "--cruise", type=_speed, metavar="SPEED", help=tr('cruising speed, such as "120 km/h" or "70 mph"')
+    )
+    parser.add_argument("--pull-at", type=_speed, metavar="SPEED", help=tr("where the pull matters"))
+    parser.add_argument("--pull-gear", type=_gear, default=TOP_GEAR, metavar="GEAR", help=tr('"gear 4" or "top gear"'))
+    parser.add_argument("--stock", metavar="FILE", help=tr("a stock list with prices, as CSV, XLSX or ODS"))
+    parser.add_argument("-o", "--output", metavar="PAGE", help=tr("write the page to a .pdf, .png or .svg file"))
+    parser.add_argument("--paper", choices=("A4", "Letter"), default="A4", help=tr("size of the page"))
+    parser.add_argument("--shop", default="", metavar="NAME", help=tr("the shop's name for the page"))
+    parser.add_argument("--logo", metavar="FILE", help=tr("the shop's logo for the page: PNG, JPEG or SVG"))
+    parser.add_argument(
+        "--date", type=_date, default=None, metavar="YYYY-MM-DD", help=tr("the day on the page, or today")
+    )
+    parser.add_argument("--owner", action="store_true", help=tr("say on it whose motorcycle it is"))
     json_argument(parser)
     parser.set_defaults(command=_run)
 
@@ -52,7 +57,7 @@ def _date(text: str) -> date:
     try:
         return date.fromisoformat(text)
     except ValueError as error:
-        raise argparse.ArgumentTypeError(f"“{text}” is no date; write it like 2026-05-31") from error
+        raise argparse.ArgumentTypeError(tr("“{text}” is no date; write it like 2026-05-31", text=text)) from error
 
 
 def _logo(path: Path) -> bytes:
@@ -71,7 +76,7 @@ def _run(asked: argparse.Namespace) -> None:
     wanted = Asked(cruise, asked.pull_at or cruise, asked.pull_gear)
     gears = len(gearbox(file.bike).gears)
     if gears and asked.pull_gear > gears:
-        raise Refused(f"--pull-gear: this bike has {gears} gears")
+        raise Refused(tr("--pull-gear: this bike has {gears} gears", gears=gears))
     stock, problems = stock_list(asked.stock)
     notices = [*file.notices, *problems]
     if asked.output is not None:
@@ -82,7 +87,7 @@ def _run(asked: argparse.Namespace) -> None:
 
         target = Path(asked.output)
         if asked.owner and not painter.says_whose(target):
-            raise Refused(f"{target}: a picture does not say whose motorcycle it is; write a .pdf")
+            raise Refused(tr("{target}: a picture does not say whose motorcycle it is; write a .pdf", target=target))
         try:
             logo = b"" if asked.logo is None else _logo(Path(asked.logo))
             shop, day = Shop(asked.shop, logo=logo), asked.date or date.today()
@@ -92,10 +97,10 @@ def _run(asked: argparse.Namespace) -> None:
             painter.save_customer_page(sheet, target)
         except OSError as failed:
             # Its own words name a file beside the target.
-            raise Refused(f"{target}: cannot be written: {reason(failed)}") from failed
+            raise Refused(tr("{target}: cannot be written: {reason}", target=target, reason=reason(failed))) from failed
         except ValueError as failed:
             raise Refused(f"{target}: {failed}") from failed
-        print(f"Written: {target}")
+        print(tr("Written: {target}", target=target))
         return
     content = customer(file.bike, chosen, wanted, stock)
     if asked.json:
@@ -107,4 +112,4 @@ def _run(asked: argparse.Namespace) -> None:
     for line in (*(s.text for s in content.sentences), *content.lacking, "", *content.assumptions, *content.cautions):
         print(line)
     for notice in notices:
-        print(f"Notice: {notice}")
+        print(tr("Notice: {notice}", notice=notice))

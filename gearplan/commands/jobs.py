@@ -8,16 +8,17 @@ from pathlib import Path
 from typing import Any
 
 from gearplan.commands.asked import Refused, json_argument, print_json
+from gearplan.language import tr
 from gearplan.plan.job.history import Found, Search, search
 from gearplan.plan.job.words import job_line, job_title
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Tell the parser of this command."""
-    parser = commands.add_parser("jobs", help="search the fitting jobs in a folder of bike files")
-    parser.add_argument("folder", metavar="FOLDER", help="a folder with .bike.toml files, or one such file")
-    parser.add_argument("--words", default="", metavar="WORDS", help='what to look for, such as "520 conversion"')
-    parser.add_argument("--chains-due", action="store_true", help="whose chains are worn, or due by the distance")
+    parser = commands.add_parser("jobs", help=tr("search the fitting jobs in a folder of bike files"))
+    parser.add_argument("folder", metavar="FOLDER", help=tr("a folder with .bike.toml files, or one such file"))
+    parser.add_argument("--words", default="", metavar="WORDS", help=tr('what to look for, such as "520 conversion"'))
+    parser.add_argument("--chains-due", action="store_true", help=tr("whose chains are worn, or due by the distance"))
     json_argument(parser)
     parser.set_defaults(command=_run)
 
@@ -27,18 +28,20 @@ def _run(asked: argparse.Namespace) -> None:
     try:
         answer = search(folder, asked.words, date.today(), due=asked.chains_due)
     except OSError as failed:
-        raise Refused(f"{folder}: cannot be searched: {failed.strerror}") from failed
+        raise Refused(
+            tr("{folder}: cannot be searched: {strerror}", folder=folder, strerror=failed.strerror)
+        ) from failed
     if folder.is_file() and answer.broken:
         raise Refused(answer.broken[0][1])
     if asked.json:
         print_json(_values(answer))
         return
     for found in answer.found:
-        print(f"{found.path}: {found.name or 'Unnamed bike'}: {_told(found)}")
+        print(f"{found.path}: {found.name or tr('Unnamed bike')}: {_told(found)}")
     if not answer.found:
-        print("Nothing found." if answer.files else "There are no bike files (.bike.toml) in this folder.")
+        print(tr("Nothing found.") if answer.files else tr("There are no bike files (.bike.toml) in this folder."))
     for _, why in answer.broken:
-        print(f"Skipped: {why}")
+        print(tr("Skipped: {why}", why=why))
 
 
 def _told(found: Found) -> str:

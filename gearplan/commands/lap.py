@@ -21,6 +21,7 @@ from gearplan.commands.asked import Refused, json_argument, number, opened, prin
 from gearplan.commands.lapoptions import add_doubts, add_pairs, doubts_of, pairs_of
 from gearplan.commands.watched import Watched
 from gearplan.drive.lap.rules import LapRules
+from gearplan.language import tr
 from gearplan.plan.choices.space import Space, SpaceError, default_space
 from gearplan.plan.findings import Finding
 from gearplan.plan.laps.draws import Doubts
@@ -42,51 +43,62 @@ from gearplan.setup import riding
 
 #: Field of the circuit's rider, placeholder and help of the options that stand for it.
 _RIDER = {
-    "lowest-gear": ("lowest_gear", "N", "lowest gear in corners that name none (2 where there are five gears or more)"),
-    "first-below": ("first_below_kmh", "KMH", "first gear only below this speed"),
-    "skip-gears": ("skips", "N,N", "gears that are passed over"),
-    "no-shift-beyond": ("no_shift_beyond_deg", "DEGREES", "no up-shift beyond this lean"),
-    "short-shift": ("short_shift_rpm", "RPM", "by how much up-shifts come early"),
-    "downshift-time": ("downshift_time_s", "SECONDS", "what each down-shift before a corner takes"),
-    "apex-rpm-min": ("apex_rpm_min", "RPM", "least engine speed at an apex"),
+    "lowest-gear": (
+        "lowest_gear",
+        "N",
+        tr("lowest gear in corners that name none (2 where there are five gears or more)"),
+    ),
+    "first-below": ("first_below_kmh", "KMH", tr("first gear only below this speed")),
+    "skip-gears": ("skips", "N,N", tr("gears that are passed over")),
+    "no-shift-beyond": ("no_shift_beyond_deg", "DEGREES", tr("no up-shift beyond this lean")),
+    "short-shift": ("short_shift_rpm", "RPM", tr("by how much up-shifts come early")),
+    "downshift-time": ("downshift_time_s", "SECONDS", tr("what each down-shift before a corner takes")),
+    "apex-rpm-min": ("apex_rpm_min", "RPM", tr("least engine speed at an apex")),
 }
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Tell the parser of this command."""
-    parser = commands.add_parser("lap", help="rank every set on a circuit by its lap time")
-    parser.add_argument("file", metavar="BIKE", help="a .bike.toml file")
-    parser.add_argument("circuit", metavar="CIRCUIT", help="a .circuit.toml file, or the line of a track")
-    parser.add_argument("--front", type=span, metavar="A-B", help="front teeth to rank")
-    parser.add_argument("--rear", type=span, metavar="A-B", help="rear teeth to rank")
-    parser.add_argument("--chain", action="append", default=[], metavar="SIZE", help="another chain size to rank")
-    parser.add_argument("--tyre", action="append", default=[], metavar="SIZE", help="another rear tyre to rank")
+    parser = commands.add_parser("lap", help=tr("rank every set on a circuit by its lap time"))
+    parser.add_argument("file", metavar="BIKE", help=tr("a .bike.toml file"))
+    parser.add_argument("circuit", metavar="CIRCUIT", help=tr("a .circuit.toml file, or the line of a track"))
+    parser.add_argument("--front", type=span, metavar="A-B", help=tr("front teeth to rank"))
+    parser.add_argument("--rear", type=span, metavar="A-B", help=tr("rear teeth to rank"))
+    parser.add_argument("--chain", action="append", default=[], metavar="SIZE", help=tr("another chain size to rank"))
+    parser.add_argument("--tyre", action="append", default=[], metavar="SIZE", help=tr("another rear tyre to rank"))
     add_pairs(parser)
-    parser.add_argument("--chain-at-hand", action="store_true", help="only sets that the fitted chain fits")
-    parser.add_argument("--fitting", action="store_true", help="only sets that some chain fits")
-    parser.add_argument("--stock", metavar="FILE", help="only sets whose new parts are in this stock list")
-    parser.add_argument("--margin", type=number, metavar="PERCENT", help="least margin below the limiter in top gear")
+    parser.add_argument("--chain-at-hand", action="store_true", help=tr("only sets that the fitted chain fits"))
+    parser.add_argument("--fitting", action="store_true", help=tr("only sets that some chain fits"))
+    parser.add_argument("--stock", metavar="FILE", help=tr("only sets whose new parts are in this stock list"))
+    parser.add_argument(
+        "--margin", type=number, metavar="PERCENT", help=tr("least margin below the limiter in top gear")
+    )
     parser.add_argument(
         "--wet",
         nargs="?",
         type=number,
         const=USUAL_WET,
         metavar="SHARE",
-        help=f"a wet track, with this share of the dry grip ({USUAL_WET:g}, common practice, no source: give your own)",
+        help=tr(
+            "a wet track, with this share of the dry grip ({usual_wet:g}, common practice, no source: give your own)",
+            usual_wet=USUAL_WET,
+        ),
     )
-    parser.add_argument("--wind", type=number, default=0.0, metavar="KMH", help="head wind all round")
-    parser.add_argument("--no-lean", action="store_true", help="engine speed by the upright rolling radius")
-    parser.add_argument("--no-shared-grip", action="store_true", help="the whole grip for the drive also while leaned")
+    parser.add_argument("--wind", type=number, default=0.0, metavar="KMH", help=tr("head wind all round"))
+    parser.add_argument("--no-lean", action="store_true", help=tr("engine speed by the upright rolling radius"))
+    parser.add_argument(
+        "--no-shared-grip", action="store_true", help=tr("the whole grip for the drive also while leaned")
+    )
     for option, (key, metavar, words) in _RIDER.items():
         kind = _gears if key == "skips" else whole if key == "lowest_gear" else number
         parser.add_argument(f"--{option}", dest=key, type=kind, metavar=metavar, help=words)
     add_doubts(parser)
-    parser.add_argument("--lap-time", type=_lap_time, metavar="M:SS.S", help="your own: sets the apex speeds to it")
-    parser.add_argument("--fineness", type=number, metavar="SHARE", help="turns of a line: 0 the great ones, 1 all")
-    parser.add_argument("--track-width", type=number, metavar="METRES", help="about a line; 0 if it is as ridden")
-    parser.add_argument("--save-circuit", metavar="FILE", help="also write the circuit as ranked to this file")
-    parser.add_argument("--most", type=whole, metavar="N", help="how many sets to print; all with --json")
-    parser.add_argument("--csv", metavar="FILE", help="also write the table of all sets to this file")
+    parser.add_argument("--lap-time", type=_lap_time, metavar="M:SS.S", help=tr("your own: sets the apex speeds to it"))
+    parser.add_argument("--fineness", type=number, metavar="SHARE", help=tr("turns of a line: 0 the great ones, 1 all"))
+    parser.add_argument("--track-width", type=number, metavar="METRES", help=tr("about a line; 0 if it is as ridden"))
+    parser.add_argument("--save-circuit", metavar="FILE", help=tr("also write the circuit as ranked to this file"))
+    parser.add_argument("--most", type=whole, metavar="N", help=tr("how many sets to print; all with --json"))
+    parser.add_argument("--csv", metavar="FILE", help=tr("also write the table of all sets to this file"))
     json_argument(parser)
     parser.set_defaults(command=_run)
 
@@ -111,13 +123,25 @@ def _circuit(asked: argparse.Namespace) -> CircuitFile:
     if not holds_line(path):
         for option in ("fineness", "track_width"):
             if getattr(asked, option) is not None:
-                raise Refused(f"--{option.replace('_', '-')}: {asked.circuit} is no line of a track")
+                raise Refused(
+                    tr(
+                        "--{part}: {circuit} is no line of a track",
+                        part=option.replace("_", "-"),
+                        circuit=asked.circuit,
+                    )
+                )
         return read_circuit_or_line(path)
     fineness = USUAL_FINENESS if asked.fineness is None else asked.fineness
     if not 0 <= fineness <= 1:
-        raise Refused(f"--fineness {fineness:g}: give 0 to 1")
+        raise Refused(tr("--fineness {fineness:g}: give 0 to 1", fineness=fineness))
     if asked.track_width is not None and not 0 <= asked.track_width <= MOST_WIDTH:
-        raise Refused(f"--track-width {asked.track_width:g}: give 0 to {MOST_WIDTH:g} m")
+        raise Refused(
+            tr(
+                "--track-width {track_width:g}: give 0 to {most_width:g} m",
+                track_width=asked.track_width,
+                most_width=MOST_WIDTH,
+            )
+        )
     return read_circuit_or_line(path, asked.track_width, fineness)
 
 
@@ -126,7 +150,7 @@ def _with_own_lap(asked: argparse.Namespace, bike: Bike, circuit: Circuit) -> tu
         return circuit, None
     found = own_lap(bike, circuit, asked.lap_time, _rules(asked, bike, circuit))
     if isinstance(found, Finding):
-        place = asked.file if found.field else f"--lap-time {lap_time(asked.lap_time)}"
+        place = asked.file if found.field else tr("--lap-time {lap_time}", lap_time=lap_time(asked.lap_time))
         raise Refused(f"{place}: {found.for_file}")
     return found.circuit, found
 
@@ -135,7 +159,7 @@ def _save(path: str, circuit: Circuit) -> None:
     try:
         save_circuit(Path(path), circuit, None)
     except (OSError, CircuitFileError) as error:
-        raise Refused(f"{path}: cannot be written: {reason(error)}") from error
+        raise Refused(tr("{path}: cannot be written: {reason}", path=path, reason=reason(error))) from error
 
 
 def _run(asked: argparse.Namespace) -> None:
@@ -148,7 +172,7 @@ def _run(asked: argparse.Namespace) -> None:
     except (CircuitFileError, LineError, SpaceError) as error:
         raise Refused(str(error)) from error
     if asked.most is not None and asked.most < 1:
-        raise Refused(f"--most {asked.most}: print at least one set")
+        raise Refused(tr("--most {most}: print at least one set", most=asked.most))
     doubts = doubts_of(asked, file.bike)
     ridden, own = _with_own_lap(asked, file.bike, _ridden(asked, circuit.circuit))
     bike, at, rain = _weather(asked, file.bike, ridden)
@@ -158,7 +182,7 @@ def _run(asked: argparse.Namespace) -> None:
                 bike, at, space, _rules(asked, bike, at), pairs_of(bike, asked.pairs), sofar=watched.told
             )
     except GearboxError as error:
-        raise Refused(f"--pairs: {error}") from error
+        raise Refused(tr("--pairs: {error}", error=error)) from error
     if isinstance(ranking, Finding):
         place = asked.circuit if ranking.about == "circuit" else asked.file
         raise Refused(f"{place}: {ranking.for_file}")
@@ -177,7 +201,7 @@ def _run(asked: argparse.Namespace) -> None:
             text = ranking_csv(ranking, ranking.rows(wanted), tied)
             replace_file(Path(asked.csv), text.encode())
         except OSError as error:
-            raise Refused(f"{asked.csv}: cannot be written: {error.strerror}") from error
+            raise Refused(tr("{csv}: cannot be written: {strerror}", csv=asked.csv, strerror=error.strerror)) from error
     if asked.json:
         known = None if own is None else {"apex_speeds_times": own.factor, "before_s": own.before, "lap_s": own.after}
         riders = None if two is None else riders_values(*two)
@@ -190,7 +214,7 @@ def _run(asked: argparse.Namespace) -> None:
     if start is not None:
         print(start.text)
     for notice in notices:
-        print(f"Notice: {notice}")
+        print(tr("Notice: {notice}", notice=notice))
 
 
 def _weather(asked: argparse.Namespace, bike: Bike, circuit: Circuit) -> tuple[Bike, Circuit, list[str]]:
@@ -200,7 +224,14 @@ def _weather(asked: argparse.Namespace, bike: Bike, circuit: Circuit) -> tuple[B
         return bike, circuit, []
     low, high = WET_BOUNDS
     if not low <= share <= high:
-        raise Refused(f"--wet {share:g}: give {low:g} to {high:g}, the grip in the wet over that in the dry")
+        raise Refused(
+            tr(
+                "--wet {share:g}: give {low:g} to {high:g}, the grip in the wet over that in the dry",
+                share=share,
+                low=low,
+                high=high,
+            )
+        )
     rainy = wet(bike, circuit, None if share == USUAL_WET else share)
     return rainy.bike, rainy.circuit, [rainy.told]
 
@@ -244,7 +275,9 @@ def _ridden(asked: argparse.Namespace, circuit: Circuit) -> Circuit:
 
 def _rules(asked: argparse.Namespace, bike: Bike, circuit: Circuit) -> LapRules:
     if abs(asked.wind) > 200:
-        raise Refused(f"--wind {asked.wind:g}: give a head wind of at most 200 km/h, a tail wind with a minus")
+        raise Refused(
+            tr("--wind {wind:g}: give a head wind of at most 200 km/h, a tail wind with a minus", wind=asked.wind)
+        )
     return riding.rules(
         bike,
         circuit.rider,

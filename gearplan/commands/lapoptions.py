@@ -10,6 +10,7 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.text.numbertext import NumberTextError, parse_whole
 from gearplan.bike.text.units import DEGREE, KMH, RPM
 from gearplan.commands.asked import Refused, number
+from gearplan.language import tr
 from gearplan.plan.laps.draws import DOUBT_BOUNDS, Doubts, usual_doubts
 from gearplan.plan.laps.gearboxes import OptionsError, alternatives, read_options
 from gearplan.plan.laps.sets import Alternatives
@@ -34,9 +35,9 @@ _DOUBTS = {
 def add_doubts(parser: argparse.ArgumentParser) -> None:
     """The options about what is in doubt."""
     for option, (key, metavar, _, _) in _DOUBTS.items():
-        what = "apex speeds that are entered" if key == "apex" else option.replace("-", " ").removesuffix(" doubt")
-        way = "each way, in whole gears, in one case of four" if key == "lowest_gear" else "each way"
-        words = f"doubt about the {what}, {way}"
+        what = tr("apex speeds that are entered") if key == "apex" else option.replace("-", " ").removesuffix(" doubt")
+        way = tr("each way, in whole gears, in one case of four") if key == "lowest_gear" else tr("each way")
+        words = tr("doubt about the {what}, {way}", what=what, way=way)
         parser.add_argument(f"--{option}", type=number, metavar=metavar, help=words)
 
 
@@ -48,7 +49,7 @@ def add_pairs(parser: argparse.ArgumentParser) -> None:
         nargs=2,
         default=[],
         metavar=("GEAR", "PAIRS"),
-        help='other pairs of a race gearbox for a gear, such as --pairs 3 "19/28; 20/29"',
+        help=tr('other pairs of a race gearbox for a gear, such as --pairs 3 "19/28; 20/29"'),
     )
 
 
@@ -61,9 +62,9 @@ def pairs_of(bike: Bike, given: list[tuple[str, str]]) -> Alternatives | None:
             number = parse_whole(gear)
             pairs = read_options(text)
         except (NumberTextError, OptionsError) as error:
-            raise Refused(f"--pairs {gear}: {error}") from error
+            raise Refused(tr("--pairs {gear}: {error}", gear=gear, error=error)) from error
         if not 1 <= number <= count:
-            raise Refused(f"--pairs {gear}: this bike has gears 1 to {count}")
+            raise Refused(tr("--pairs {gear}: this bike has gears 1 to {count}", gear=gear, count=count))
         options[number - 1] += pairs
     return alternatives(bike, tuple(options))
 
@@ -77,8 +78,17 @@ def doubts_of(asked: argparse.Namespace, bike: Bike) -> Doubts:
             continue
         low, high = (bound / si for bound in DOUBT_BOUNDS[key])
         if key == "lowest_gear" and value != round(value):
-            raise Refused(f"--{option} {value:g}: give whole gears")
+            raise Refused(tr("--{option} {value:g}: give whole gears", option=option, value=value))
         if not low <= value <= high:
-            raise Refused(f"--{option} {value:g}: give {low:g} to {high:g} {unit}")
+            raise Refused(
+                tr(
+                    "--{option} {value:g}: give {low:g} to {high:g} {unit}",
+                    option=option,
+                    value=value,
+                    low=low,
+                    high=high,
+                    unit=unit,
+                )
+            )
         given[key] = value * si
     return replace(usual_doubts(bike), **given)

@@ -12,6 +12,7 @@ from gearplan.bike.files.circuitfile import FORMAT, CircuitFileError, circuit_te
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.units import KMH
 from gearplan.commands.asked import Refused, json_argument, print_json
+from gearplan.language import tr
 from gearplan.plan.findings import Finding
 from gearplan.plan.laps.sets import fitted_machines
 from gearplan.ridelog.laps.modelcheck import ModelFit, fit_model, fit_words, model_words
@@ -27,25 +28,27 @@ from gearplan.ridelog.telling.words import remarks, text_for_people
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Tell the parser of this command."""
-    parser = commands.add_parser("log", help="tell from a recorded ride what is really fitted")
-    parser.add_argument("log", metavar="LOG", help="a CSV file such as time_s,rpm,speed_kmh, GPX, or NMEA sentences")
-    parser.add_argument("bike", metavar="BIKE", help="a .bike.toml file")
-    parser.add_argument("--speed-unit", choices=tuple(UNITS["road"]), help="the unit of the log's road speed")
+    parser = commands.add_parser("log", help=tr("tell from a recorded ride what is really fitted"))
+    parser.add_argument(
+        "log", metavar="LOG", help=tr("a CSV file such as time_s,rpm,speed_kmh, GPX, or NMEA sentences")
+    )
+    parser.add_argument("bike", metavar="BIKE", help=tr("a .bike.toml file"))
+    parser.add_argument("--speed-unit", choices=tuple(UNITS["road"]), help=tr("the unit of the log's road speed"))
     parser.add_argument(
         "--column",
         metavar="HEADING=WHAT",
         action="append",
         default=[],
-        help="what a column holds, and its unit, such as “v2=road mph”; one of " + ", ".join(LABELS),
+        help=tr("what a column holds, and its unit, such as “v2=road mph”; one of ") + ", ".join(LABELS),
     )
-    parser.add_argument("--circuit", metavar="FILE", help="save a lap as a .circuit.toml file, without places")
+    parser.add_argument("--circuit", metavar="FILE", help=tr("save a lap as a .circuit.toml file, without places"))
     parser.add_argument(
         "--with-place",
         action="store_true",
-        help="write into that file where on earth the start line lies, as a comment",
+        help=tr("write into that file where on earth the start line lies, as a comment"),
     )
-    parser.add_argument("--lap", choices=("best", "median"), default="best", help="which lap that is")
-    parser.add_argument("--counted", metavar="F/R", help="the teeth that you counted, front/rear, such as 15/45")
+    parser.add_argument("--lap", choices=("best", "median"), default="best", help=tr("which lap that is"))
+    parser.add_argument("--counted", metavar="F/R", help=tr("the teeth that you counted, front/rear, such as 15/45"))
     json_argument(parser)
     parser.set_defaults(command=_run)
 
@@ -63,7 +66,13 @@ def _run(asked: argparse.Namespace) -> None:
         if layout is not None:
             used = [column for column in layout.columns if column.kind != "unused" and not column.sure]
             guessed = [
-                f"Column “{c.heading}” is read as {LABELS[c.kind].lower()}{f' in {c.unit}' if c.unit else ''}: {c.why}."
+                tr(
+                    "Column “{heading}” is read as {labels}{part}: {why}.",
+                    heading=c.heading,
+                    labels=LABELS[c.kind].lower(),
+                    part=f" in {c.unit}" if c.unit else "",
+                    why=c.why,
+                )
                 for c in used
             ]
         log = read_log(path, layout)
@@ -81,7 +90,7 @@ def _run(asked: argparse.Namespace) -> None:
     if fit is not None:
         print("\n".join(("", model_words(fit.before), *fit_words(fit, file.bike))))
     for notice in (*guessed, *file.notices):
-        print(f"Notice: {notice}")
+        print(tr("Notice: {notice}", notice=notice))
 
 
 def _counted(text: str | None) -> tuple[int, int] | None:
@@ -90,7 +99,7 @@ def _counted(text: str | None) -> tuple[int, int] | None:
         return None
     found = typed_set(text)
     if isinstance(found, str):
-        raise Refused(f"--counted {text}: {found}")
+        raise Refused(tr("--counted {text}: {found}", text=text, found=found))
     return found
 
 
@@ -100,15 +109,31 @@ def _assigned(layout: Layout | None, said: str) -> Layout:
     named, _, unit = what.strip().partition(" ")
     kind = next((kind for kind in LABELS if kind == named.lower()), None)
     if layout is None:
-        raise Refused(f"--column {said}: only a CSV file has columns")
+        raise Refused(tr("--column {said}: only a CSV file has columns", said=said))
     column = next((column for column in layout.columns if column.heading == heading.strip()), None)
     if column is None:
         there = ", ".join(f"“{column.heading[:30]}”" for column in layout.columns[:20])
-        raise Refused(f"--column {said}: there is no column “{heading.strip()}”; there are {there}")
+        raise Refused(
+            tr(
+                "--column {said}: there is no column “{heading}”; there are {there}",
+                said=said,
+                heading=heading.strip(),
+                there=there,
+            )
+        )
     if kind is None:
-        raise Refused(f"--column {said}: “{named}” is none of {', '.join(LABELS)}")
+        raise Refused(
+            tr("--column {said}: “{named}” is none of {join}", said=said, named=named, join=", ".join(LABELS))
+        )
     if unit and unit not in UNITS[kind]:
-        raise Refused(f"--column {said}: the unit of {kind} is one of {', '.join(filter(None, UNITS[kind])) or 'none'}")
+        raise Refused(
+            tr(
+                "--column {said}: the unit of {kind} is one of {join}",
+                said=said,
+                kind=kind,
+                join=", ".join(filter(None, UNITS[kind])) or "none",
+            )
+        )
     return layout.with_column(column.index, kind, unit)
 
 
@@ -154,9 +179,13 @@ def _save_circuit(learned: Learned, path: Path, which: str, *, placed: bool) -> 
     head = ""
     if placed:
         if laps.line is None:
-            raise Refused("--with-place: the log has no positions")
+            raise Refused(tr("--with-place: the log has no positions"))
         where = f"{laps.line.latitude:.6f}, {laps.line.longitude:.6f}"
-        head = f"format = {FORMAT}\n# the start line lies at {where} (latitude, longitude in degrees, WGS 84)\n"
+        head = tr(
+            "format = {format}\n# the start line lies at {where} (latitude, longitude in degrees, WGS 84)\n",
+            format=FORMAT,
+            where=where,
+        )
     try:
         cut = circuit_of(learned.ridden, laps, lap, learned.circuit.circuit.name).circuit
         replace_file(path, circuit_text(cut, head).encode())

@@ -7,14 +7,15 @@ from pathlib import Path
 
 from gearplan.bike.files.ordinary import reason
 from gearplan.commands.asked import Refused, chosen_set, opened, set_arguments
+from gearplan.language import tr
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Tell the parser of this command."""
-    parser = commands.add_parser("picture", help="draw the speed chart to a PNG, SVG or PDF file")
+    parser = commands.add_parser("picture", help=tr("draw the speed chart to a PNG, SVG or PDF file"))
     set_arguments(parser)
     parser.add_argument("-o", "--output", required=True, metavar="PICTURE", help=".png, .svg or .pdf")
-    parser.add_argument("--mph", action="store_true", help="speeds in mph instead of km/h")
+    parser.add_argument("--mph", action="store_true", help=tr("speeds in mph instead of km/h"))
     parser.set_defaults(command=_run)
 
 
@@ -30,4 +31,4 @@ def _run(asked: argparse.Namespace) -> None:
     except (OSError, ValueError) as failed:
         # Its own words name a file beside the target.
         raise Refused(f"{target}: {reason(failed)}") from failed
-    print(f"Written: {target}")
+    print(tr("Written: {target}", target=target))

@@ -5,15 +5,16 @@ from __future__ import annotations
 import argparse
 
 from gearplan.commands.asked import chosen_set, drawn, opened, paper, set_arguments
+from gearplan.language import tr
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Tell the parser of this command."""
-    parser = commands.add_parser("sessions", help="draw the sheet on which sessions are written down by hand")
+    parser = commands.add_parser("sessions", help=tr("draw the sheet on which sessions are written down by hand"))
     set_arguments(parser)
-    parser.add_argument("--circuit", default="", metavar="NAME", help="the circuit's name, printed on it")
-    parser.add_argument("-o", "--output", required=True, metavar="PAGE", help="the .pdf, .png or .svg to write")
-    parser.add_argument("--paper", type=paper, default="A4", metavar="a4|letter", help="size of the page")
+    parser.add_argument("--circuit", default="", metavar="NAME", help=tr("the circuit's name, printed on it"))
+    parser.add_argument("-o", "--output", required=True, metavar="PAGE", help=tr("the .pdf, .png or .svg to write"))
+    parser.add_argument("--paper", type=paper, default="A4", metavar="a4|letter", help=tr("size of the page"))
     parser.set_defaults(command=_run)
 
 

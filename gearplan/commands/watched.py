@@ -9,6 +9,7 @@ import time
 from types import FrameType, TracebackType
 from typing import Self
 
+from gearplan.language import tr
 from gearplan.plan.laps.search import SoFar, so_far_text
 
 #: What is done within so many seconds needs no words.
@@ -38,7 +39,7 @@ class Watched:
         """Write how far the search is; whether to go on."""
         took = time.monotonic() - self._since
         if sys.stderr.isatty() and took > _LONG:
-            told = f"{so_far_text(now, took)} Ctrl+C: enough."
+            told = tr("{so_far_text} Ctrl+C: enough.", so_far_text=so_far_text(now, took))
             # A line that wraps could not be taken back.
             told = told[: shutil.get_terminal_size().columns - 1]
             print(_CLEARED + told, end="", file=sys.stderr, flush=True)

@@ -9,6 +9,7 @@ from itertools import pairwise
 import numpy as np
 
 from gearplan.bike.text import written
+from gearplan.language import tr
 from gearplan.photo.fit import Fit, fit, slopes
 from gearplan.photo.model import CLICK, Model
 from gearplan.photo.points import PINS, Group, Point, Sight, of, shifted
@@ -21,7 +22,11 @@ _BETTER, _SHARE = 25.0, 0.5
 #: So many numberings are fitted, those that promise most: a fit takes far longer than to foresee it.
 _FITTED = 3
 
-_WHERE: dict[Group, str] = {"rear": "on the rear sprocket", "front": "on the front sprocket", "run": "on the upper run"}
+_WHERE: dict[Group, str] = {
+    "rear": tr("on the rear sprocket"),
+    "front": tr("on the front sprocket"),
+    "run": tr("on the upper run"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,8 +76,15 @@ def _others(points: tuple[Point, ...], sight: Sight) -> Iterator[Miscount]:
                     continue
                 counted = b.number - a.number
                 links = written.counted(counted + by, "link")
-                text = f"From pin {a.number} to pin {b.number} {_WHERE[group]} it is {links}, not {counted}"
+                text = tr(
+                    "From pin {number} to pin {number2} {where} it is {links}, not {counted}",
+                    number=a.number,
+                    number2=b.number,
+                    where=_WHERE[group],
+                    links=links,
+                    counted=counted,
+                )
                 yield Miscount(shifted(points, group, by, behind=a.number), text)
         if len(pins) > 1 and 2 * (pins[-1].number - pins[0].number) < most.get(group, 1000):
             doubled = tuple(replace(p, number=2 * p.number - 1) if p.group == group else p for p in points)
-            yield Miscount(doubled, f"The pins {_WHERE[group]} seem to be every second one")
+            yield Miscount(doubled, tr("The pins {where} seem to be every second one", where=_WHERE[group]))

@@ -6,24 +6,35 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from gearplan.language import tr
+
 Group = Literal["rear", "front", "run", "pivot", "ground rear", "ground front", "rim rear", "rim front"]
 
 #: In the order in which they are pointed at.
-GROUPS: tuple[Group, ...] = ("rear", "front", "run", "pivot", "ground rear", "ground front", "rim rear", "rim front")
+GROUPS: tuple[Group, ...] = (
+    "rear",
+    "front",
+    "run",
+    "pivot",
+    "ground rear",
+    "ground front",
+    "rim rear",
+    "rim front",
+)
 #: The groups whose points are pins, which are numbered along the chain.
 PINS: tuple[Group, ...] = ("rear", "front", "run")
 #: The groups that are one point.
 SINGLE: tuple[Group, ...] = ("pivot", "ground rear", "ground front")
 
 _WORDS: dict[Group, str] = {
-    "rear": "Rear sprocket",
-    "front": "Front sprocket",
-    "run": "Upper run",
-    "pivot": "Pivot",
-    "ground rear": "Ground, rear",
-    "ground front": "Ground, front",
-    "rim rear": "Rear rim",
-    "rim front": "Front rim",
+    "rear": tr("Rear sprocket"),
+    "front": tr("Front sprocket"),
+    "run": tr("Upper run"),
+    "pivot": tr("Pivot"),
+    "ground rear": tr("Ground, rear"),
+    "ground front": tr("Ground, front"),
+    "rim rear": tr("Rear rim"),
+    "rim front": tr("Front rim"),
 }
 
 

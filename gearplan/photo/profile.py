@@ -10,6 +10,7 @@ from gearplan.bike import library
 from gearplan.bike.profile import Bike, entry, value, with_value, with_within
 from gearplan.bike.text import written
 from gearplan.bike.text.units import DEGREE, MM
+from gearplan.language import tr
 from gearplan.photo.points import HEAD, Doubted, Sight
 from gearplan.photo.told import Quantity, Told, Value
 from gearplan.setup import doubt
@@ -19,11 +20,11 @@ from gearplan.setup.ratios import rolling
 _IN_RANGE = 1.96
 #: What each quantity is called, its field of the chassis, the part of a pair, and its unit.
 _FIELDS: dict[Quantity, tuple[str, str, int | None, float]] = {
-    "shaft forward": ("Sprocket shaft ahead of the pivot", "sprocket_from_pivot_mm", 0, MM),
-    "shaft up": ("Sprocket shaft above the pivot", "sprocket_from_pivot_mm", 1, MM),
-    "pivot to axle": ("Pivot to axle now", "axle_now_mm", None, MM),
-    "angle": ("Swingarm below horizontal", "swingarm_angle_deg", None, DEGREE),
-    "wheelbase": ("Wheelbase", "wheelbase_mm", None, MM),
+    "shaft forward": (tr("Sprocket shaft ahead of the pivot"), "sprocket_from_pivot_mm", 0, MM),
+    "shaft up": (tr("Sprocket shaft above the pivot"), "sprocket_from_pivot_mm", 1, MM),
+    "pivot to axle": (tr("Pivot to axle now"), "axle_now_mm", None, MM),
+    "angle": (tr("Swingarm below horizontal"), "swingarm_angle_deg", None, DEGREE),
+    "wheelbase": (tr("Wheelbase"), "wheelbase_mm", None, MM),
 }
 _SECTION = "chassis"
 

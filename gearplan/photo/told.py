@@ -10,6 +10,7 @@ from typing import Literal
 import numpy as np
 
 from gearplan.bike.text import written
+from gearplan.language import tr
 from gearplan.photo.camera import Floats
 from gearplan.photo.fit import Fit, fit
 from gearplan.photo.miscount import Miscount, miscount
@@ -96,7 +97,7 @@ def _on_one_spot(points: tuple[Point, ...]) -> str:
     """Which two points of a group cannot be two; empty if none."""
     for a, b in combinations(points, 2):
         if a.group == b.group and math.hypot(a.x - b.x, a.y - b.y) < _ONE_SPOT:
-            return f"{a.name} and {b.name} lie on one spot: take one of them away."
+            return tr("{name} and {name2} lie on one spot: take one of them away.", name=a.name, name2=b.name)
     return ""
 
 
@@ -126,14 +127,16 @@ def _value(points: tuple[Point, ...], quantity: Quantity, value: float, doubt: f
     if why := _why_not(points, quantity):
         return Value(quantity, None, why=why)
     if doubt > _QUANTITIES[quantity]:
-        more = "points on both rims' edges" if not of(points, "rim rear") else "more pins, farther apart,"
-        return Value(quantity, None, why=f"Known too vaguely from these points; {more} would help.")
+        more = tr("points on both rims' edges") if not of(points, "rim rear") else tr("more pins, farther apart,")
+        return Value(quantity, None, why=tr("Known too vaguely from these points; {more} would help.", more=more))
     level = of(points, "ground rear") and of(points, "ground front")
     if not level and quantity in ("shaft forward", "shaft up", "angle"):
-        return Value(quantity, value, doubt, "With the camera taken as level: point at the ground under both wheels.")
+        return Value(
+            quantity, value, doubt, tr("With the camera taken as level: point at the ground under both wheels.")
+        )
     if quantity == "angle":
         return Value(
-            quantity, value, doubt, "As the motorcycle stood in the picture; the field is meant with the rider on."
+            quantity, value, doubt, tr("As the motorcycle stood in the picture; the field is meant with the rider on.")
         )
     return Value(quantity, value, doubt)
 
@@ -142,18 +145,18 @@ def _why_not(points: tuple[Point, ...], quantity: Quantity) -> str:
     """What is missing for a quantity; empty if nothing is."""
     if quantity == "wheelbase":
         seen = of(points, "ground front") or len(of(points, "rim front")) >= 3
-        return "" if seen else "Needs the ground under the front wheel, or three points on its rim's edge."
+        return "" if seen else tr("Needs the ground under the front wheel, or three points on its rim's edge.")
     if not of(points, "pivot"):
-        return "Needs the pivot."
+        return tr("Needs the pivot.")
     if quantity in ("shaft forward", "shaft up") and len(of(points, "front")) < FRONT_PINS:
-        return "Needs two pins on the front sprocket; with none in sight, measure the shaft's place."
+        return tr("Needs two pins on the front sprocket; with none in sight, measure the shaft's place.")
     return ""
 
 
 def _too_few(points: tuple[Point, ...]) -> str:
     if (more := REAR_PINS - len(of(points, "rear"))) > 0:
-        return f"Needs {written.counted(more, 'more pin')} on the rear sprocket."
-    return "Needs a point farther forward: the pivot, or pins of the upper run."
+        return tr("Needs {counted} on the rear sprocket.", counted=written.counted(more, tr("more pin")))
+    return tr("Needs a point farther forward: the pivot, or pins of the upper run.")
 
 
 def _contradiction(found: Fit, excess: float, misses: tuple[tuple[Point, float], ...]) -> str:
@@ -167,9 +170,11 @@ def _contradiction(found: Fit, excess: float, misses: tuple[tuple[Point, float],
     doubt = float(np.sqrt(found.covariances[0, AT["ground"], AT["ground"]]))
     seen = any(p.group == "ground rear" for p in found.model.points)
     if wheel is not None and seen and abs(own - wheel) > _TYRE * wheel + 2 * doubt:
-        return (
-            f"By the chain the rear wheel's radius is {1e3 * own:.0f} mm, by its tyre {1e3 * wheel:.0f} mm: "
-            "two scales that contradict each other. Check chain size, pins' numbers, tyre and the point on the ground."
+        return tr(
+            "By the chain the rear wheel's radius is {own:.0f} mm, by its tyre {wheel:.0f} mm: two scales "
+            "that contradict each other. Check chain size, pins' numbers, tyre and the point on the ground.",
+            own=1000.0 * own,
+            wheel=1000.0 * wheel,
         )
     return ""
 
@@ -181,12 +186,12 @@ def _notes(
     told = []
     far = [p.name for p, off in misses if off > _FAR_OFF * CLICK and not p.group.startswith("ground")]
     if far:
-        told.append(f"Look again at {written.listed(far)}: far from where the others have it.")
+        told.append(tr("Look again at {listed}: far from where the others have it.", listed=written.listed(far)))
     if not of(points, "rim rear") or not of(points, "rim front"):
-        told.append("Points all round both rims' edges would tell how the camera was turned.")
+        told.append(tr("Points all round both rims' edges would tell how the camera was turned."))
     if found.model.start.scale < 1700:
         told.append(f"{found.model.start.scale / 1000:.1f} px a mm: let the motorcycle fill a larger picture.")
     if sight.focal is None:
-        told.append("The picture does not tell its focal length; one straight from the camera would.")
-    told.append("What is left in the adjuster is read with a ruler: a photograph is too vague for it.")
+        told.append(tr("The picture does not tell its focal length; one straight from the camera would."))
+    told.append(tr("What is left in the adjuster is read with a ruler: a photograph is too vague for it."))
     return tuple(told)

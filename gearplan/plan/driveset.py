@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from gearplan.bike import checks, profile
 from gearplan.bike.entries import Ratio
+from gearplan.language import tr
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,5 +64,5 @@ def refusal(chosen: DriveSet) -> str | None:
         if value is not None and (text := checks.check_value("final_drive", key, value)):
             return f"{profile.entry('final_drive', key).label}: {text}"
     if chosen.tyre is not None and (text := checks.check_value("tyre", "size", chosen.tyre)):
-        return f"Tyre: {text}"
+        return tr("Tyre: {text}", text=text)
     return None

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from gearplan.bike.text.written import listed
+from gearplan.language import tr
 
 Level = Literal["fits", "check", "does not fit"]
 
@@ -47,12 +48,14 @@ class Finding:
     def for_file(self) -> str:
         """The text for whoever edits the file instead of a form: with the names of the fields in it."""
         paths = [path.split(".") for path in (self.field, *self.also) if path]
-        return self.text + (f" In the file: {', '.join(f'[{p[0]}] {p[1]}' for p in paths)}." if paths else "")
+        return self.text + (
+            tr(" In the file: {join}.", join=", ".join(f"[{p[0]}] {p[1]}" for p in paths)) if paths else ""
+        )
 
 
 def probably(text: str) -> str:
     """A sentence that is not sure."""
-    return f"Probably {text[0].lower()}{text[1:]}" if text else ""
+    return tr("Probably {text}{text2}", text=text[0].lower(), text2=text[1:]) if text else ""
 
 
 def worst(findings: Iterable[Finding]) -> Level:
@@ -68,7 +71,9 @@ def in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
 def missing(about: str, wanted: str, fields: Iterable[tuple[str, str]], *, aside: bool = False) -> Finding:
     """What cannot be computed for lack of data: names each field to fill as (section.key, label)."""
     named = list(fields)
-    text = f"{wanted} cannot be computed yet: enter {listed(label for _, label in named)}."
+    text = tr(
+        "{wanted} cannot be computed yet: enter {listed}.", wanted=wanted, listed=listed((label for _, label in named))
+    )
     also = tuple(path for path, _ in named[1:])
     return Finding("check", about, text, field=named[0][0], aside=aside, also=also, sure=False)
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from decimal import ROUND_HALF_UP, Context, Decimal
 
 from gearplan.bike.text.numbertext import NumberTextError, parse_number
+from gearplan.language import tr
 
 #: More digits than any product of two entered numbers has, so that nothing is rounded but where it is meant.
 _EXACT = Context(prec=80, rounding=ROUND_HALF_UP)
@@ -27,7 +28,9 @@ def read_amount(text: str, low: int, high: int) -> Decimal:
     """The number that a text means, exactly; NumberTextError for none, and for one that is out of bounds."""
     value = parse_number(text)
     if not low <= value <= high:
-        raise NumberTextError(f"“{text.strip()}” can't be right; expected {low} to {high}")
+        raise NumberTextError(
+            tr("“{text}” can't be right; expected {low} to {high}", text=text.strip(), low=low, high=high)
+        )
     return Decimal(text.strip().replace("\u2212", "-").replace(",", "."))
 
 

@@ -8,28 +8,39 @@ from dataclasses import dataclass
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.numbertext import format_number
 from gearplan.bike.text.written import ROAD_SPEED
+from gearplan.language import tr
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Level
 
 #: The verdict as it is said to a person.
-VERDICT: dict[Level, str] = {"fits": "Fits", "check": "Check", "does not fit": "Does not fit"}
+VERDICT: dict[Level, str] = {"fits": tr("Fits"), "check": tr("Check"), "does not fit": tr("Does not fit")}
 
-MANUAL_FIRST = "The maker's manual and the machine's service data come first."
-APPROVAL = (
+MANUAL_FIRST = tr("The maker's manual and the machine's service data come first.")
+APPROVAL = tr(
     "Changed gearing can make the speedometer wrong and can affect type approval, insurance and the rules on noise and "
     "emissions: check local law."
 )
-NOT_ADVICE = "Speeds are computed possibilities, not advice: obey limits."
+NOT_ADVICE = tr("Speeds are computed possibilities, not advice: obey limits.")
 #: What goes with every fitting, and the part of it that a customer is told.
 CAUTIONS = (
-    f"{MANUAL_FIRST} Fitting is work for a qualified technician: bike on a stand, wheel locked, hands clear of "
-    "chain and sprockets, eyes and hands protected when a chain is cut or riveted.",
-    "Use a riveted link, not a clip, where the chain's maker says so. Renew single-use nuts and links. Check the slack "
-    "at the tightest point after the axle is torqued, and again after the first ride. Pump the brake up before the "
-    "bike moves.",
-    f"{APPROVAL} Parts for the track stay on the track. {NOT_ADVICE}",
+    tr(
+        "{manual_first} Fitting is work for a qualified technician: bike on a stand, wheel locked, hands clear "
+        "of chain and sprockets, eyes and hands protected when a chain is cut or riveted.",
+        manual_first=MANUAL_FIRST,
+    ),
+    tr(
+        "Use a riveted link, not a clip, where the chain's maker says so. Renew single-use nuts and links. "
+        "Check the slack "
+        "at the tightest point after the axle is torqued, and again after the first ride. Pump the brake up before the "
+        "bike moves."
+    ),
+    tr("{approval} Parts for the track stay on the track. {not_advice}", approval=APPROVAL, not_advice=NOT_ADVICE),
 )
-CUSTOMER_CAUTIONS = (f"{MANUAL_FIRST} Fitting is work for a qualified technician.", APPROVAL, NOT_ADVICE)
+CUSTOMER_CAUTIONS = (
+    tr("{manual_first} Fitting is work for a qualified technician.", manual_first=MANUAL_FIRST),
+    APPROVAL,
+    NOT_ADVICE,
+)
 
 #: Relative doubt from which a number is said with "about", and from which with "roughly".
 _ABOUT_FROM, _ROUGHLY_FROM = 0.003, 0.05
@@ -46,8 +57,11 @@ def teeth(chosen: DriveSet) -> str:
 
 def chain_name(chosen: DriveSet) -> str:
     """The rest of the set: "520 chain, 112 links", "new 520 chain" where that had to be asked for."""
-    parts = [f"{'new ' if chosen.new_chain else ''}{_or_dash(chosen.chain)} chain", f"{_or_dash(chosen.links)} links"]
-    others = ([chosen.tyre] if chosen.tyre else []) + (["other gears"] if chosen.gears else [])
+    parts = [
+        tr("{part}{or_dash} chain", part="new " if chosen.new_chain else "", or_dash=_or_dash(chosen.chain)),
+        tr("{or_dash} links", or_dash=_or_dash(chosen.links)),
+    ]
+    others = ([chosen.tyre] if chosen.tyre else []) + ([tr("other gears")] if chosen.gears else [])
     return ", ".join(parts + others)
 
 
@@ -59,7 +73,7 @@ def set_name(chosen: DriveSet) -> str:
 def whose(bike: Bike) -> str:
     """Owner, registration and frame number for paper, as far as they are entered; the contact is for the shop alone."""
     owner = bike.owner
-    marks = (("registration", owner.registration), ("frame number", owner.frame_number))
+    marks = (("registration", owner.registration), (tr("frame number"), owner.frame_number))
     told = ", ".join(filter(None, (owner.name, *(f"{label} {mark}" for label, mark in marks if mark))))
     return told[:1].upper() + told[1:]
 
@@ -128,13 +142,13 @@ def adverb(value: float, doubt: float) -> str:
 
 def unread(label: str, text: str) -> str:
     """What is said of a field whose text counts as nothing entered."""
-    return f"{label}: “{_short(text)}” was not accepted and is left out."
+    return tr("{label}: “{short}” was not accepted and is left out.", label=label, short=_short(text))
 
 
 def not_in_the_file(fields: tuple[tuple[str, str], ...]) -> str:
     """Which fields, as (label, text), a saved file lacks; empty if it lacks none."""
     named = ", ".join(f"{label} (“{_short(text)}”)" for label, text in fields)
-    return f"Not in the file, because it was not accepted: {named}." if named else ""
+    return tr("Not in the file, because it was not accepted: {named}.", named=named) if named else ""
 
 
 def _short(text: str) -> str:

@@ -17,6 +17,7 @@ from gearplan.bike.circuit import Circuit
 from gearplan.bike.text.units import DEGREE, KMH, RPM
 from gearplan.drive.motion.roadload import Road, road_load
 from gearplan.drive.motion.thrust import Machine, shift_speeds, thrust
+from gearplan.language import tr
 from gearplan.ridelog.log import Floats, RideLog
 from gearplan.ridelog.places import radii
 
@@ -280,7 +281,7 @@ def _map(s: Floats, heading: Floats, slope: Floats) -> tuple[Floats, Floats, Flo
     return closed(np.cos(heading)), closed(np.sin(heading)), closed(np.sin(slope))
 
 
-def recorded(motion: Motion, seed: int, logger: Logger | None = None, *, name: str = "demo ride") -> RideLog:
+def recorded(motion: Motion, seed: int, logger: Logger | None = None, *, name: str = tr("demo ride")) -> RideLog:
     """The motion as a logger records it."""
     how = Logger() if logger is None else logger
     rng = np.random.default_rng(seed + 7919)

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.text.units import KMH, RPM
+from gearplan.language import tr
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -106,15 +107,15 @@ class RideLog:
 #: What no motorcycle does: (name, least, most) in the log's own units, and the bounds as they are told. So wide that no
 #: sensor's noise is hurt; what lies beyond comes from a wrong column, a wrong unit or a fault.
 _SENSE = {
-    "engine": ("Engine speed", -100 * RPM, 30_000 * RPM, "0 to 30000 rpm"),
-    "road": ("Road speed", -20 * KMH, 540 * KMH, "0 to 540 km/h"),
-    "gps": ("Satellite speed", -20 * KMH, 540 * KMH, "0 to 540 km/h"),
-    "latitude": ("Latitude", -90.0, 90.0, "−90 to 90°"),
-    "longitude": ("Longitude", -360.0, 360.0, "−180 to 180°"),
-    "altitude": ("Altitude", -1000.0, 9000.0, "−1000 to 9000 m"),
-    "gear": ("Gear", -1.0, 12.0, "0 to 12"),
-    "throttle": ("Throttle", -0.2, 1.5, "0 to 100 %"),
-    "lean": ("Lean", -2.0, 2.0, "−90 to 90°"),
+    "engine": (tr("Engine speed"), -100 * RPM, 30_000 * RPM, tr("0 to 30000 rpm")),
+    "road": (tr("Road speed"), -20 * KMH, 540 * KMH, tr("0 to 540 km/h")),
+    "gps": (tr("Satellite speed"), -20 * KMH, 540 * KMH, tr("0 to 540 km/h")),
+    "latitude": (tr("Latitude"), -90.0, 90.0, tr("−90 to 90°")),
+    "longitude": (tr("Longitude"), -360.0, 360.0, tr("−180 to 180°")),
+    "altitude": (tr("Altitude"), -1000.0, 9000.0, tr("−1000 to 9000 m")),
+    "gear": (tr("Gear"), -1.0, 12.0, tr("0 to 12")),
+    "throttle": (tr("Throttle"), -0.2, 1.5, tr("0 to 100 %")),
+    "lean": (tr("Lean"), -2.0, 2.0, tr("−90 to 90°")),
 }
 
 
@@ -132,5 +133,13 @@ def sane(log: RideLog) -> RideLog:
             changed[name] = np.where(beyond, np.nan, line)
             count = int(np.count_nonzero(beyond))
             what = "value" if count == 1 else "values"
-            notes.append(f"{words}: {count} {what} beyond {told} left out; look at its column and unit.")
+            notes.append(
+                tr(
+                    "{words}: {count} {what} beyond {told} left out; look at its column and unit.",
+                    words=words,
+                    count=count,
+                    what=what,
+                    told=told,
+                )
+            )
     return replace(log, **changed, notes=tuple(notes)) if changed else log

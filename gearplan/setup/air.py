@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.units import ZERO_CELSIUS
 from gearplan.drive.motion import air
+from gearplan.language import tr
 from gearplan.setup import assumed
 from gearplan.setup.assumed import Assumed, Known
 
@@ -22,7 +23,7 @@ class Air:
 def air_of_the_day(bike: Bike) -> Air:
     """The air by pressure and temperature as entered; a pressure entered wins over the altitude."""
     c = bike.conditions
-    altitude = assumed.known(bike, "conditions", "altitude_m", "air at sea level")
+    altitude = assumed.known(bike, "conditions", "altitude_m", tr("air at sea level"))
     pressure = c.pressure_hpa * 100 if c.pressure_hpa is not None else float(air.standard_pressure(altitude.value))
     warm = air_temperature(bike)
     found = assumed.listed(altitude if c.pressure_hpa is None else None, warm)

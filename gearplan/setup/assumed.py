@@ -15,10 +15,11 @@ import numpy as np
 from gearplan.bike.profile import Bike, entry, value
 from gearplan.bike.text.unitset import METRIC, UnitSet
 from gearplan.bike.text.written import inside
+from gearplan.language import tr
 from gearplan.setup import kinds
 from gearplan.setup.kinds import TYPICAL
 
-COMMON_PRACTICE = "common practice, no source"
+COMMON_PRACTICE = tr("common practice, no source")
 
 #: Section and key: what is taken, and the usual range of it, all in the unit of the entry.
 _USUAL: dict[tuple[str, str], tuple[float, float, float]] = {
@@ -112,7 +113,7 @@ def travel() -> Known:
 def track_width() -> Known:
     """Width of a track (m) of which only the line is known."""
     taken, low, high = _TRACK_WIDTH
-    return Known(taken, Assumed("line.width_m", "Width of the track", taken, "m", COMMON_PRACTICE, low, high))
+    return Known(taken, Assumed("line.width_m", tr("Width of the track"), taken, "m", COMMON_PRACTICE, low, high))
 
 
 def usual(section: str, key: str) -> Assumed | None:
@@ -135,11 +136,15 @@ def placeholder(bike: Bike, section: str, key: str, units: UnitSet = METRIC) -> 
     unit = entry(section, key).measure
     kind = typical(bike, section, key)
     if kind is not None:
-        return f"{units.text(kind.value or 0.0, unit)} typical"
+        return tr("{text} typical", text=units.text(kind.value or 0.0, unit))
     if (section, key) in _BY_BIKE:
         return "assumed"
     taken = usual(section, key)
-    return f"{units.text(taken.value, unit)} assumed" if taken is not None and taken.value is not None else ""
+    return (
+        tr("{text} assumed", text=units.text(taken.value, unit))
+        if taken is not None and taken.value is not None
+        else ""
+    )
 
 
 def if_known(bike: Bike, section: str, key: str) -> Known | None:
@@ -168,11 +173,15 @@ def launch(bike: Bike, limiter_rpm: float) -> Known:
         return Known(bike.engine.launch_rpm)
     idle = if_known(bike, "engine", "idle_rpm")
     if idle is not None and idle.value == 0:
-        reason = "a motor that idles at 0 starts without a slipping clutch"
+        reason = tr("a motor that idles at 0 starts without a slipping clutch")
         return Known(0.0, _about("engine", "launch_rpm", 0.0, 0.0, 0.0, reason))
     share, low, high = _LAUNCH
-    reason = f"{share:g} of the limiter, or of the redline where no limiter is entered; {COMMON_PRACTICE}"
-    taken, told = share * limiter_rpm, f"Launch speed {share * limiter_rpm:.0f} rpm"
+    reason = tr(
+        "{share:g} of the limiter, or of the redline where no limiter is entered; {common_practice}",
+        share=share,
+        common_practice=COMMON_PRACTICE,
+    )
+    taken, told = share * limiter_rpm, tr("Launch speed {share:.0f} rpm", share=share * limiter_rpm)
     return Known(taken, _about("engine", "launch_rpm", taken, low * limiter_rpm, high * limiter_rpm, reason, told))
 
 
@@ -183,7 +192,9 @@ def inertia(bike: Bike, peak_torque_nm: float) -> Known:
     kind = kinds.typical(bike, "engine", "inertia_kg_m2")
     each, low, high = kind or _INERTIA
     taken = float(f"{each * peak_torque_nm:.2g}")
-    reason = f"{each:g} kg·m² for each N·m of peak torque; {TYPICAL if kind else COMMON_PRACTICE}"
+    reason = tr(
+        "{each:g} kg·m² for each N·m of peak torque; {typical}", each=each, typical=TYPICAL if kind else COMMON_PRACTICE
+    )
     return Known(taken, _about("engine", "inertia_kg_m2", taken, low * peak_torque_nm, high * peak_torque_nm, reason))
 
 
@@ -201,9 +212,9 @@ def gears(bike: Bike, entered: Sequence[float | None], count: int) -> tuple[tupl
     ratios = tuple(own.get(k, float(f"{moved[k]:.3g}")) for k in range(count))
     left = [str(k + 1) for k in range(count) if k not in own]
     if len(left) == count:
-        told = "one gear" if count == 1 else f"typical steps for {count} gears"
+        told = tr("one gear") if count == 1 else tr("typical steps for {count} gears", count=count)
     else:
-        told = f"typical steps for gear{'s' if len(left) > 1 else ''} {', '.join(left)}"
+        told = tr("typical steps for gear{part} {join}", part="s" if len(left) > 1 else "", join=", ".join(left))
     return ratios, Assumed("gearbox.gears", entry("gearbox", "gears").label, reason=TYPICAL, told=told)
 
 
@@ -211,8 +222,12 @@ def crown_radius(width_mm: float) -> Known:
     """Crown radius of a tyre (mm) whose own is not entered: half the section's width; 0 for one without a width."""
     share, low, high = _CROWN
     taken = share * width_mm
-    told = f"Crown radius {taken:.0f} mm, half the tyre's width" if taken else "a tyre without a round crown"
-    reason = f"half the section's width; {COMMON_PRACTICE}"
+    told = (
+        tr("Crown radius {taken:.0f} mm, half the tyre's width", taken=taken)
+        if taken
+        else tr("a tyre without a round crown")
+    )
+    reason = tr("half the section's width; {common_practice}", common_practice=COMMON_PRACTICE)
     found = _about("tyre", "crown_radius_mm", taken, low * width_mm, high * width_mm, reason, told)
     return Known(taken, found)
 
@@ -234,8 +249,8 @@ def elongation(*, new: bool = False) -> Known:
 
 def temperature(standard_c: float) -> Known:
     """Air temperature (°C) while none is entered: that of the standard atmosphere at the altitude."""
-    told = "temperature of the standard atmosphere"
-    found = _about("conditions", "temperature_c", standard_c, *_TEMPERATURES, "standard atmosphere, ISO 2533", told)
+    told = tr("temperature of the standard atmosphere")
+    found = _about("conditions", "temperature_c", standard_c, *_TEMPERATURES, tr("standard atmosphere, ISO 2533"), told)
     return Known(standard_c, found)
 
 

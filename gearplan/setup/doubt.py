@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 from gearplan.bike.profile import Bike, entry, value, with_value
 from gearplan.bike.text.units import DEGREE, KMH, RPM
+from gearplan.language import tr
 from gearplan.setup import assumed, wornchain
 from gearplan.setup.air import air_temperature
 from gearplan.setup.assumed import Known
@@ -69,7 +70,7 @@ WIND, APEX_SHARE = 2.0, 0.03
 FIRST_BELOW, SHORT_SHIFT, NO_SHIFT_BEYOND, DOWN_SHIFT = 10 * KMH, 200 * RPM, 5 * DEGREE, 0.05
 
 #: The field of a new chain's length, which nobody enters.
-NEW_CHAIN = "new chain"
+NEW_CHAIN = tr("new chain")
 #: The field that stands for the torque as a whole.
 TORQUE = "engine.torque"
 
@@ -134,7 +135,7 @@ def inputs(bike: Bike, fields: Iterable[str]) -> tuple[Input, ...]:
         if field == TORQUE:
             found += _torque(bike)
         elif field == NEW_CHAIN:
-            found.append(Input(NEW_CHAIN, "the new chain's length", 1.0, 1.0, 1.0 + _LONGER_NEW, measured=False))
+            found.append(Input(NEW_CHAIN, tr("the new chain's length"), 1.0, 1.0, 1.0 + _LONGER_NEW, measured=False))
         else:
             found += _one(bike, *field.split("."))
     return tuple(found)
@@ -267,7 +268,7 @@ def _torque(bike: Bike) -> list[Input]:
     share = _TORQUE_SHARE if bike.engine.torque else _PEAKS_SHARE
     if all(value(bike, "engine", key) is None for key in _TORQUE_KEYS):
         return []
-    return [Input(TORQUE, "the torque", 1.0, 1 - share, 1 + share, measured=bool(bike.engine.torque))]
+    return [Input(TORQUE, tr("the torque"), 1.0, 1 - share, 1 + share, measured=bool(bike.engine.torque))]
 
 
 def _scaled(given: object, factor: float) -> object:

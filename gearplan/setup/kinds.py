@@ -9,8 +9,9 @@ from __future__ import annotations
 import math
 
 from gearplan.bike.profile import Bike
+from gearplan.language import tr
 
-TYPICAL = "typical for its kind, no source"
+TYPICAL = tr("typical for its kind, no source")
 
 #: (What is taken, the least and the most that is usual), in the unit of the entry.
 Band = tuple[float, float, float]

@@ -12,12 +12,15 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.text.units import MM
 from gearplan.drive.motion import force
 from gearplan.drive.sprocket import Values
+from gearplan.language import tr
 from gearplan.setup import assumed
 from gearplan.setup.assumed import Assumed, Known
 
 _BALANCE = ("com_height_mm", "com_ahead_of_rear_axle_mm", "wheelbase_mm")
 #: Told where centre of mass, wheelbase or weight are not known.
-NO_LIMIT = Assumed("chassis.com_height_mm", "no limit by grip or front lift", reason="the figures for it are missing")
+NO_LIMIT = Assumed(
+    "chassis.com_height_mm", tr("no limit by grip or front lift"), reason=tr("the figures for it are missing")
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,6 +16,7 @@ from gearplan.drive.motion.machines import Machines, Varied
 from gearplan.drive.motion.roadload import Road
 from gearplan.drive.motion.thrust import Machine
 from gearplan.drive.sprocket import Values
+from gearplan.language import tr
 from gearplan.setup import assumed
 from gearplan.setup.air import air_of_the_day
 from gearplan.setup.assumed import Assumed
@@ -60,7 +61,7 @@ def power(bike: Bike) -> Power | Lacking:
     gives, limiter = engine_torque(e), e.end_rpm
     lacking = [] if isinstance(gives, EngineTorque) else list(gives)
     if limiter is None:
-        lacking.append(("engine.redline_rpm", "the redline"))
+        lacking.append(("engine.redline_rpm", tr("the redline")))
     if not isinstance(gives, EngineTorque) or limiter is None:
         return tuple(lacking)
     wheel = e.torque_at == "wheel"
@@ -113,7 +114,7 @@ def basis(bike: Bike) -> Basis | Lacking:
     gives, mass = power(bike), all_up_mass(bike)
     if not isinstance(gives, Power) or mass is None:
         lacking = () if isinstance(gives, Power) else gives
-        return (*lacking, *(() if mass is not None else (("load.bike_kg", "the motorcycle's weight"),)))
+        return (*lacking, *(() if mass is not None else (("load.bike_kg", tr("the motorcycle's weight")),)))
     wheel, area, rolls, brakes = (
         assumed.known(bike, "load", key)
         for key in ("wheel_inertia_kg_m2", "drag_area_m2", "rolling_coefficient", "braking_mps2")

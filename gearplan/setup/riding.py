@@ -8,6 +8,7 @@ from gearplan.bike.profile import Bike, with_value
 from gearplan.bike.rider import NOBODY, Rider
 from gearplan.bike.text.units import DEGREE, KMH, RPM
 from gearplan.drive.lap.rules import LapRules
+from gearplan.language import tr
 from gearplan.setup.assumed import COMMON_PRACTICE, Assumed, Known
 from gearplan.setup.ratios import gearbox
 
@@ -22,9 +23,11 @@ def lowest_gear(bike: Bike, rider: Rider) -> Known:
     taken = _LOWEST if len(gearbox(bike).gears) >= _GEARS else 1
     if taken == 1:
         return Known(1.0)
-    told = f"no lower gear than {taken} in corners"
-    reason = f"second where there are {_GEARS} gears or more; {COMMON_PRACTICE}"
-    return Known(float(taken), Assumed("rider.lowest_gear", "Lowest gear in corners", taken, "", reason, told=told))
+    told = tr("no lower gear than {taken} in corners", taken=taken)
+    reason = tr(
+        "second where there are {gears} gears or more; {common_practice}", gears=_GEARS, common_practice=COMMON_PRACTICE
+    )
+    return Known(float(taken), Assumed("rider.lowest_gear", tr("Lowest gear in corners"), taken, "", reason, told=told))
 
 
 def rules(

@@ -14,6 +14,7 @@ from gearplan.bike.profile import Engine
 from gearplan.bike.text.units import RPM, ZERO_CELSIUS
 from gearplan.drive.engine.powercorrection import TRUSTED, correction_factor
 from gearplan.drive.engine.shape import assumed_shape
+from gearplan.language import tr
 from gearplan.setup.assumed import Assumed, assumptions_text, usual
 
 #: Fields whose absence keeps the pull from being computed, as (path, label).
@@ -22,12 +23,12 @@ Lacking = tuple[tuple[str, str], ...]
 #: A curve that ends before this share of the limiter is said to be held from there on.
 _REACHES = 0.97
 _PEAKS = (
-    ("peak_torque_nm", "the peak torque"),
-    ("peak_torque_rpm", "the engine speed of the peak torque"),
-    ("peak_power_kw", "the peak power"),
-    ("peak_power_rpm", "the engine speed of the peak power"),
+    ("peak_torque_nm", tr("the peak torque")),
+    ("peak_torque_rpm", tr("the engine speed of the peak torque")),
+    ("peak_power_kw", tr("the peak power")),
+    ("peak_power_rpm", tr("the engine speed of the peak power")),
 )
-_CURVE = ("engine.torque", "the torque curve (or peak torque and peak power, each with its engine speed)")
+_CURVE = ("engine.torque", tr("the torque curve (or peak torque and peak power, each with its engine speed)"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,18 +55,20 @@ def engine_torque(engine: Engine) -> EngineTorque | Lacking:
     if engine.torque:
         points = sorted(dict(sorted(engine.torque)).items())
         if limiter is not None and points[-1][0] < _REACHES * limiter:
-            assumed.append(_noted("torque", f"torque held from {points[-1][0]:.0f} rpm to the limiter"))
+            assumed.append(
+                _noted("torque", tr("torque held from {points:.0f} rpm to the limiter", points=points[-1][0]))
+            )
     else:
         lacking = _lacking_peaks(engine)
         if lacking:
             return lacking
         if problem := peak_problem(engine):
-            return ((f"engine.{problem.key}", "peak torque and peak power that agree"),)
+            return ((f"engine.{problem.key}", tr("peak torque and peak power that agree")),)
         points = _shape(engine, limiter)
         origin = "assumed shape"
-        assumed.append(_noted("torque", "the torque curve's shape, from its peaks"))
+        assumed.append(_noted("torque", tr("the torque curve's shape, from its peaks")))
     if engine.torque_at is None:
-        assumed.append(_noted("torque_at", "torque as at the crank"))
+        assumed.append(_noted("torque_at", tr("torque as at the crank")))
     factor = _factor(engine, assumed)
     return EngineTorque(tuple((rpm, torque * factor) for rpm, torque in points), origin, factor, tuple(assumed))
 
@@ -91,7 +94,7 @@ def _factor(engine: Engine, assumed: list[Assumed]) -> float:
     if engine.correction is None:
         return 1.0
     if engine.tested_pressure_hpa is None or engine.tested_temperature_c is None:
-        told = "torque uncorrected, for want of pressure and temperature at the test"
+        told = tr("torque uncorrected, for want of pressure and temperature at the test")
         assumed.append(_noted("tested_pressure_hpa", told))
         return 1.0
     dry = usual("engine", "tested_humidity_percent")
@@ -105,9 +108,14 @@ def _factor(engine: Engine, assumed: list[Assumed]) -> float:
         humidity / 100,
     )
     if engine.tested_humidity_percent is None and engine.correction != "DIN 70020":
-        assumed.append(replace(dry, told="dry air at the test"))
+        assumed.append(replace(dry, told=tr("dry air at the test")))
     if not TRUSTED[0] <= factor <= TRUSTED[1]:
-        told = f"a correction of {factor:.3f}, beyond the {TRUSTED[0]:g} to {TRUSTED[1]:g} that ISO 1585 allows"
+        told = tr(
+            "a correction of {factor:.3f}, beyond the {trusted:g} to {trusted2:g} that ISO 1585 allows",
+            factor=factor,
+            trusted=TRUSTED[0],
+            trusted2=TRUSTED[1],
+        )
         assumed.append(_noted("correction", told))
     return factor
 
@@ -132,15 +140,18 @@ def engine_curves(gives: EngineTorque) -> EngineCurves:
 def engine_words(gives: EngineTorque | Lacking) -> str:
     """Peak torque and power, and what was done to the curve, in words; or what is missing for it."""
     if not isinstance(gives, EngineTorque):
-        return f"Still missing: {', '.join(label for _, label in gives)}."
+        return tr("Still missing: {join}.", join=", ".join((label for _, label in gives)))
     curves = engine_curves(gives)
     t, p = int(np.argmax(curves.torque)), int(np.argmax(curves.power))
-    told = (
-        f"Peak {curves.torque[t]:.1f} N·m at {curves.rpm[t]:.0f} rpm and {curves.power[p]:.1f} kW at "
-        f"{curves.rpm[p]:.0f} rpm."
+    told = tr(
+        "Peak {torque:.1f} N·m at {rpm:.0f} rpm and {power:.1f} kW at {rpm2:.0f} rpm.",
+        torque=curves.torque[t],
+        rpm=curves.rpm[t],
+        power=curves.power[p],
+        rpm2=curves.rpm[p],
     )
     if gives.factor != 1.0:
-        told += f" Corrected by {gives.factor:.3f}."
+        told += tr(" Corrected by {factor:.3f}.", factor=gives.factor)
     if gives.assumed:
-        told += f" Assumed: {assumptions_text(gives.assumed)}."
+        told += tr(" Assumed: {assumptions_text}.", assumptions_text=assumptions_text(gives.assumed))
     return told

@@ -15,6 +15,7 @@ from gearplan.bike.text import written
 from gearplan.bike.text.units import DEGREE, MM
 from gearplan.drive import gearing, heights, tyre, weighing
 from gearplan.drive.chain import wear
+from gearplan.language import tr
 from gearplan.setup import ratios
 from gearplan.setup.readings import Reading, Readings, Unusable, Way, asked
 
@@ -32,12 +33,12 @@ def _height(key: str, label: str, example: str) -> Reading:
     return asked(key, label, "mm", 50, 1500, _TAPE, example=example)
 
 
-_PIVOT = _height("pivot_height_mm", "Pivot, over the floor", "397")
-_AXLE = _height("axle_height_mm", "Axle, over the floor", "311")
-_ARM = asked("arm_mm", "Pivot to axle", "mm", 100, 1500, _RULE, begins="chassis.axle_now_mm", example="583")
-_FRONT_KG = asked("front_kg", "Load in front", "kg", 5, 1000, _SCALE, example="130.7")
-_REAR_KG = asked("rear_kg", "Load at the rear", "kg", 5, 1000, _SCALE, example="137.3")
-_WHEELBASE = asked("wheelbase_mm", "Wheelbase", "mm", 500, 3000, 3.0, begins="chassis.wheelbase_mm", example="1415")
+_PIVOT = _height("pivot_height_mm", tr("Pivot, over the floor"), "397")
+_AXLE = _height("axle_height_mm", tr("Axle, over the floor"), "311")
+_ARM = asked("arm_mm", tr("Pivot to axle"), "mm", 100, 1500, _RULE, begins="chassis.axle_now_mm", example="583")
+_FRONT_KG = asked("front_kg", tr("Load in front"), "kg", 5, 1000, _SCALE, example="130.7")
+_REAR_KG = asked("rear_kg", tr("Load at the rear"), "kg", 5, 1000, _SCALE, example="137.3")
+_WHEELBASE = asked("wheelbase_mm", tr("Wheelbase"), "mm", 500, 3000, 3.0, begins="chassis.wheelbase_mm", example="1415")
 
 _ANGLE, _TRAVEL = "chassis.swingarm_angle_deg", "chassis.swingarm_travel_deg"
 _AXLE_NOW, _SHAFT = "chassis.axle_now_mm", "chassis.sprocket_from_pivot_mm"
@@ -51,7 +52,7 @@ def _angle(pivot: float, axle: float, arm: float, key: str) -> float:
     try:
         return heights.angle_by_length(pivot, axle, arm) / DEGREE
     except ValueError:
-        text = f"differs from the pivot's height by more than pivot to axle, {written.number(arm)} mm"
+        text = tr("differs from the pivot's height by more than pivot to axle, {arm} mm", arm=written.number(arm))
         raise Unusable(key, text) from None
 
 
@@ -68,7 +69,7 @@ def _travel(given: Readings, _bike: Bike) -> tuple[Mapping[str, Any], ...]:
     pivot, arm = given["pivot_height_mm"], given["arm_mm"]
     ends = tuple(_angle(pivot, given[key], arm, key) for key in ("compressed_mm", "extended_mm"))
     if ends[0] >= ends[1]:
-        raise Unusable("compressed_mm", "must be higher than with the suspension extended")
+        raise Unusable("compressed_mm", tr("must be higher than with the suspension extended"))
     return ({_TRAVEL: ends},)
 
 
@@ -99,9 +100,11 @@ def _rear_raised(given: Readings, bike: Bike) -> tuple[Mapping[str, Any], ...]:
 def _raised(given: Readings, bike: Bike, sense: float) -> tuple[Mapping[str, Any], ...]:
     level = given["rear_kg"] if sense > 0 else given["front_kg"]
     if given["low_kg"] >= given["front_kg"] + given["rear_kg"]:
-        raise Unusable("low_kg", "must be less than both loads together")
+        raise Unusable("low_kg", tr("must be less than both loads together"))
     if given["low_kg"] <= level:
-        text = f"must be more than level, {written.shortest(level)} kg: raising one wheel loads the other"
+        text = tr(
+            "must be more than level, {level} kg: raising one wheel loads the other", level=written.shortest(level)
+        )
         raise Unusable("low_kg", text)
     try:
         high = weighing.height(
@@ -114,17 +117,21 @@ def _raised(given: Readings, bike: Bike, sense: float) -> tuple[Mapping[str, Any
             rear_axle=given["rear_axle_mm"],
         )
     except ValueError:
-        raise Unusable("raised_mm", "must be less than the axles are apart") from None
+        raise Unusable("raised_mm", tr("must be less than the axles are apart")) from None
     return ({_HEIGHT: high, **_ahead(given, bike)[0]},)
 
 
 def _both_weighed(given: Readings, bike: Bike) -> str:
     """The sum on the scales against the weights entered."""
-    shown = f"The scales show {written.shortest(round(given['front_kg'] + given['rear_kg'], 1))} kg together"
+    shown = tr(
+        "The scales show {given} kg together", given=written.shortest(round(given["front_kg"] + given["rear_kg"], 1))
+    )
     if bike.load.bike_kg is None or bike.load.rider_kg is None:
         return f"{shown}."
-    return (
-        f"{shown}; motorcycle and rider are entered as {written.shortest(bike.load.bike_kg + bike.load.rider_kg)} kg."
+    return tr(
+        "{shown}; motorcycle and rider are entered as {bike_kg} kg.",
+        shown=shown,
+        bike_kg=written.shortest(bike.load.bike_kg + bike.load.rider_kg),
     )
 
 
@@ -133,10 +140,10 @@ def _counted_ratio(given: Readings, bike: Bike) -> tuple[float, float]:
     primary, gears = ratios.whole_ratio(bike.gearbox.primary), bike.gearbox.gears or ()
     gear = int(given["gear"])
     if not 1 <= gear <= len(gears):
-        raise Unusable("gear", f"the gearbox has {written.counted(len(gears), 'gear')} entered")
+        raise Unusable("gear", tr("the gearbox has {counted} entered", counted=written.counted(len(gears), "gear")))
     ratio = ratios.whole_ratio(gears[gear - 1])
     if primary is None or ratio is None:
-        raise Unusable("gear", f"the teeth of primary and gear {gear} are needed first")
+        raise Unusable("gear", tr("the teeth of primary and gear {gear} are needed first", gear=gear))
     final = gearing.counted_final(given["crank_turns"], given["wheel_turns"], primary, ratio)
     return final, final * math.hypot(_CRANK / given["crank_turns"], _WHEEL / given["wheel_turns"])
 
@@ -146,7 +153,12 @@ def _pairs(given: Readings, bike: Bike) -> tuple[Mapping[str, Any], ...]:
     found = gearing.pairs_near(final, off, _FRONTS, _REARS)
     if not found:
         fronts, rears = (f"{each[0]}–{each[-1]}" for each in (_FRONTS, _REARS))
-        text = f"no pair of {fronts} and {rears} teeth gives {written.number(final, 1, 2)}: is it this gear?"
+        text = tr(
+            "no pair of {fronts} and {rears} teeth gives {final}: is it this gear?",
+            fronts=fronts,
+            rears=rears,
+            final=written.number(final, 1, 2),
+        )
         raise Unusable("gear", text)
     # The front sprocket that is entered comes first: it is seen oftener than the rear one is counted.
     fitted = bike.final_drive.front
@@ -157,19 +169,22 @@ def _pairs(given: Readings, bike: Bike) -> tuple[Mapping[str, Any], ...]:
 def _told_ratio(given: Readings, bike: Bike) -> str:
     final, off = _counted_ratio(given, bike)
     least = 2 if off >= 0.01 else 3
-    return f"Final ratio {written.number(final, 1, least)} ± {written.number(off, 1, least)}."
+    return tr("Final ratio {final} ± {off}.", final=written.number(final, 1, least), off=written.number(off, 1, least))
 
 
 def _elongation(given: Readings, bike: Bike) -> tuple[Mapping[str, Any], ...]:
     size = bike.final_drive.chain
     if size is None:
-        raise Unusable("", "The chain's size is needed first, for its pitch.")
+        raise Unusable("", tr("The chain's size is needed first, for its pitch."))
     pitch = library.chain_sizes()[size].pitch_mm
     links = int(given["links"])
     worn = 100 * wear.elongation(given["length_mm"] * MM, links, pitch * MM)
     if not -_LINKS / (links * pitch) * 100 <= worn <= 5:
         new = written.number(links * pitch, 1, 1)
-        raise Unusable("length_mm", f"can't be right: {links} links of a {size} chain are {new} mm new")
+        raise Unusable(
+            "length_mm",
+            tr("can't be right: {links} links of a {size} chain are {new} mm new", links=links, size=size, new=new),
+        )
     return ({_WORN: max(worn, 0.0)},)
 
 
@@ -177,12 +192,12 @@ def _left(given: Readings, _bike: Bike) -> tuple[Mapping[str, Any], ...]:
     return ({_LEFT: (given["forward"] * given["step_mm"], given["back"] * given["step_mm"])},)
 
 
-_RAISED = asked("raised_mm", "Wheel raised by", "mm", 50, 1500, _TAPE, example="300")
-_FRONT_AXLE = _height("front_axle_mm", "Front axle, over the ground, level", "300")
-_REAR_AXLE = _height("rear_axle_mm", "Rear axle, over the ground, level", "311")
+_RAISED = asked("raised_mm", tr("Wheel raised by"), "mm", 50, 1500, _TAPE, example="300")
+_FRONT_AXLE = _height("front_axle_mm", tr("Front axle, over the ground, level"), "300")
+_REAR_AXLE = _height("rear_axle_mm", tr("Rear axle, over the ground, level"), "311")
 _LOADS = (_FRONT_KG, _REAR_KG, _WHEELBASE)
-_STANDS = "Motorcycle upright, rider on, the suspension as for the other figures of the swingarm."
-_LOCKED = (
+_STANDS = tr("Motorcycle upright, rider on, the suspension as for the other figures of the swingarm.")
+_LOCKED = tr(
     "Weigh level first. Then one wheel on a block, the other on its scale, somebody holding the motorcycle: suspension "
     "locked by straps or rods, brakes off, rider as before, the tank full or empty."
 )
@@ -190,31 +205,31 @@ _LOCKED = (
 #: All of them, for each field the quickest first.
 WAYS: tuple[Way, ...] = (
     Way(
-        "Heights and the length pivot to axle",
+        tr("Heights and the length pivot to axle"),
         "heights",
-        f"{_STANDS} Heights of both centres over a level floor.",
+        tr("{stands} Heights of both centres over a level floor.", stands=_STANDS),
         (_PIVOT, _AXLE, _ARM),
         (_ANGLE,),
         (1,),
         _by_length,
     ),
     Way(
-        "Heights and a level distance",
+        tr("Heights and a level distance"),
         "level heights",
-        f"{_STANDS} A plumb line from pivot and axle, and the distance between them on the floor.",
-        (_PIVOT, _AXLE, asked("level_mm", "Pivot to axle, level", "mm", 100, 1500, _TAPE, example="577")),
+        tr("{stands} A plumb line from pivot and axle, and the distance between them on the floor.", stands=_STANDS),
+        (_PIVOT, _AXLE, asked("level_mm", tr("Pivot to axle, level"), "mm", 100, 1500, _TAPE, example="577")),
         (_ANGLE, _AXLE_NOW),
         (1, 0),
         _by_level,
     ),
     Way(
-        "Heights at both ends of the travel",
+        tr("Heights at both ends of the travel"),
         "travel heights",
-        "The axle's height with the suspension fully compressed and hanging free; the pivot stays where it is.",
+        tr("The axle's height with the suspension fully compressed and hanging free; the pivot stays where it is."),
         (
             _PIVOT,
-            _height("compressed_mm", "Axle, compressed", "407"),
-            _height("extended_mm", "Axle, extended", "246"),
+            _height("compressed_mm", tr("Axle, compressed"), "407"),
+            _height("extended_mm", tr("Axle, extended"), "246"),
             _ARM,
         ),
         (_TRAVEL,),
@@ -222,43 +237,45 @@ WAYS: tuple[Way, ...] = (
         _travel,
     ),
     Way(
-        "Heights and a level distance",
+        tr("Heights and a level distance"),
         "shaft heights",
-        f"{_STANDS} A plumb line from shaft and pivot; minus where the shaft is behind the pivot.",
+        tr("{stands} A plumb line from shaft and pivot; minus where the shaft is behind the pivot.", stands=_STANDS),
         (
-            _height("shaft_height_mm", "Sprocket shaft, over the floor", "410"),
+            _height("shaft_height_mm", tr("Sprocket shaft, over the floor"), "410"),
             _PIVOT,
-            asked("level_mm", "Pivot to shaft, level", "mm", -500, 500, _RULE, example="62"),
+            asked("level_mm", tr("Pivot to shaft, level"), "mm", -500, 500, _RULE, example="62"),
         ),
         (_SHAFT,),
         (0,),
         _shaft,
     ),
     Way(
-        "Rolled out over several turns",
+        tr("Rolled out over several turns"),
         "roll-out over turns",
-        "Rider on, tyre at its pressure, straight ahead: from chalk mark to chalk mark, counting the wheel's turns.",
+        tr(
+            "Rider on, tyre at its pressure, straight ahead: from chalk mark to chalk mark, counting the wheel's turns."
+        ),
         (
-            asked("distance_mm", "Distance", "mm", 600, 100_000, _CHALK, example="9775, or 9.775 m"),
-            asked("turns", "Turns of the wheel", "", 1, 40, example="5", whole=True),
+            asked("distance_mm", tr("Distance"), "mm", 600, 100_000, _CHALK, example=tr("9775, or 9.775 m")),
+            asked("turns", tr("Turns of the wheel"), "", 1, 40, example="5", whole=True),
         ),
         (_ROLLS,),
         (0,),
         _rolled,
     ),
     Way(
-        "Loads on two scales",
+        tr("Loads on two scales"),
         "weight scales",
-        "A scale under each wheel, or one after the other with a board of its height under the other wheel.",
+        tr("A scale under each wheel, or one after the other with a board of its height under the other wheel."),
         (_FRONT_KG, _REAR_KG),
         (_WEIGHS,),
         (0,),
         _weight,
     ),
     Way(
-        "Loads on two scales, level",
+        tr("Loads on two scales, level"),
         "loads",
-        "Rider on, as when riding; a scale under each wheel, both at one height.",
+        tr("Rider on, as when riding; a scale under each wheel, both at one height."),
         _LOADS,
         (_AHEAD,),
         (0,),
@@ -266,13 +283,13 @@ WAYS: tuple[Way, ...] = (
         _both_weighed,
     ),
     Way(
-        "Front wheel raised",
+        tr("Front wheel raised"),
         "front raised",
         _LOCKED,
         (
             *_LOADS,
             _RAISED,
-            asked("low_kg", "Load at the rear, front raised", "kg", 5, 1000, _SCALE, example="149.8"),
+            asked("low_kg", tr("Load at the rear, front raised"), "kg", 5, 1000, _SCALE, example="149.8"),
             _FRONT_AXLE,
             _REAR_AXLE,
         ),
@@ -282,13 +299,13 @@ WAYS: tuple[Way, ...] = (
         _both_weighed,
     ),
     Way(
-        "Rear wheel raised",
+        tr("Rear wheel raised"),
         "rear raised",
         _LOCKED,
         (
             *_LOADS,
             _RAISED,
-            asked("low_kg", "Load in front, rear raised", "kg", 5, 1000, _SCALE, example="143.2"),
+            asked("low_kg", tr("Load in front, rear raised"), "kg", 5, 1000, _SCALE, example="143.2"),
             _FRONT_AXLE,
             _REAR_AXLE,
         ),
@@ -298,15 +315,19 @@ WAYS: tuple[Way, ...] = (
         _both_weighed,
     ),
     Way(
-        "Turns of crank and wheel",
+        tr("Turns of crank and wheel"),
         "turns",
-        "Ignition off, sparking plugs out, rear wheel off the ground, a gear in. Turn the crank by its nut until the "
-        "wheel's mark is back, hands clear of chain and sprockets, and count the crank to a tenth of a turn: the more "
-        "turns, the fewer pairs match.",
+        tr(
+            "Ignition off, sparking plugs out, rear wheel off the ground, a gear in. Turn the crank by its nut "
+            "until the "
+            "wheel's mark is back, hands clear of chain and sprockets, and count the crank to a tenth of a "
+            "turn: the more "
+            "turns, the fewer pairs match."
+        ),
         (
-            asked("gear", "Gear", "", 1, 8, example="6", whole=True),
-            asked("wheel_turns", "Turns of the wheel", "", 1, 100, example="10"),
-            asked("crank_turns", "Turns of the crank", "", 1, 2000, example="53.5"),
+            asked("gear", tr("Gear"), "", 1, 8, example="6", whole=True),
+            asked("wheel_turns", tr("Turns of the wheel"), "", 1, 100, example="10"),
+            asked("crank_turns", tr("Turns of the crank"), "", 1, 2000, example="53.5"),
         ),
         (_FRONT, _REAR),
         (0, 0),
@@ -314,25 +335,25 @@ WAYS: tuple[Way, ...] = (
         _told_ratio,
     ),
     Way(
-        "Length over links",
+        tr("Length over links"),
         "elongation",
-        "The lower run pulled tight, a steel rule along it, from a pin's centre to the centre of the last pin.",
+        tr("The lower run pulled tight, a steel rule along it, from a pin's centre to the centre of the last pin."),
         (
-            asked("links", "Links measured over", "", 5, 120, example="20", whole=True, begins="wear.gauge_links"),
-            asked("length_mm", "Length, pin to pin", "mm", 40, 3000, _LINKS, example="319.4"),
+            asked("links", tr("Links measured over"), "", 5, 120, example="20", whole=True, begins="wear.gauge_links"),
+            asked("length_mm", tr("Length, pin to pin"), "mm", 40, 3000, _LINKS, example="319.4"),
         ),
         (_WORN,),
         (2,),
         _elongation,
     ),
     Way(
-        "Marks or turns of the adjuster",
+        tr("Marks or turns of the adjuster"),
         "adjuster",
-        "Count the marks, or the turns of the adjuster's bolt, to either end, and measure over ten of them.",
+        tr("Count the marks, or the turns of the adjuster's bolt, to either end, and measure over ten of them."),
         (
-            asked("step_mm", "One mark or turn is", "mm", 0.3, 20, example="1.25"),
-            asked("forward", "Marks or turns forward", "", 0, 100, 0.25, example="6"),
-            asked("back", "Marks or turns back", "", 0, 100, 0.25, example="11"),
+            asked("step_mm", tr("One mark or turn is"), "mm", 0.3, 20, example="1.25"),
+            asked("forward", tr("Marks or turns forward"), "", 0, 100, 0.25, example="6"),
+            asked("back", tr("Marks or turns back"), "", 0, 100, 0.25, example="11"),
         ),
         (_LEFT,),
         (1,),

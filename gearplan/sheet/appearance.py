@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from gearplan.language import tr
 from gearplan.plan.findings import Level
 
 #: The one spacing unit, in device-independent pixels; gaps are multiples of it.
@@ -17,7 +18,7 @@ UNIT = 8
 #: The type scale, in device-independent pixels.
 SMALL, BODY, TITLE, LARGE = 12, 14, 18, 26
 
-FAMILY = "Lato"
+FAMILY = tr("Lato")
 
 # cividis at 0, 1/8, …, 1.
 _CIVIDIS = ("#00204d", "#05366e", "#414d6b", "#61646f", "#7d7c78", "#9b9477", "#bdaf6f", "#e0cb5e", "#ffea46")

@@ -9,6 +9,7 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPolygonF
 
 from gearplan.bike.text.units import MM
+from gearplan.language import tr
 from gearplan.plan.set.sideview import SideView
 from gearplan.sheet.appearance import BODY, LIGHT, SMALL, TITLE, UNIT
 from gearplan.sheet.content import ChainSheet
@@ -88,7 +89,7 @@ def draw_run(painter: QPainter, on: SideView | None, view: SideView, box: QRectF
         here = at(*place) + QPointF(-beside - 82, -up)
         named = QRectF(here.x(), here.y(), 80, 16)
         text(painter, named, words, SMALL, LIGHT.quiet, align=Qt.AlignmentFlag.AlignRight)
-    note = f"Squares of {_GRID / MM:.0f} mm"
+    note = tr("Squares of {grid:.0f} mm", grid=_GRID / MM)
     text(painter, QRectF(box.left(), box.bottom() + 1, 200, 14), note, SMALL, LIGHT.quiet)
 
 

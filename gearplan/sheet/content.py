@@ -8,6 +8,7 @@ from datetime import date
 from gearplan.bike.profile import Bike
 from gearplan.bike.text import written
 from gearplan.bike.text.units import KMH, MM, MPH
+from gearplan.language import tr
 from gearplan.plan import words
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.set import words as setwords
@@ -62,17 +63,17 @@ def chain_sheet(bike: Bike, chosen: DriveSet, day: date, axle: float | None = No
     if view is None:
         raise ValueError(" ".join(f.for_file for f in proposed.findings if f.about == "chain length"))
     shown = proposed if axle is None else with_axle_at(bike, proposed, axle)
-    rows = [("Links that fit", setwords.links_that_fit(on), setwords.links_that_fit(proposed))]
+    rows = [(tr("Links that fit"), setwords.links_that_fit(on), setwords.links_that_fit(proposed))]
     for q in CHAIN:
         rows.append((q.title(), q.text(on), q.text(shown)))
     return ChainSheet(
-        title=f"{bike.name or 'Unnamed bike'}: chain run",
+        title=tr("{name}: chain run", name=bike.name or tr("Unnamed bike")),
         day=day.isoformat(),
         verdict=verdict(judged(bike, shown)),
-        at=f"Drawn with pivot to axle {written.number(view.axle_position, MM)} mm. "
+        at=tr("Drawn with pivot to axle {axle_position} mm. ", axle_position=written.number(view.axle_position, MM))
         + setwords.slack_sentence(proposed, view.slack, view.in_slot),
-        fitted=f"Fitted {words.set_name(on.set)}",
-        proposed=f"Proposed {words.set_name(chosen)}",
+        fitted=tr("Fitted {set_name}", set_name=words.set_name(on.set)),
+        proposed=tr("Proposed {set_name}", set_name=words.set_name(chosen)),
         on=side_view(bike, on),
         view=view,
         rows=tuple(rows),
@@ -98,11 +99,19 @@ def speed_sheet(bike: Bike, chosen: DriveSet, mph: bool) -> SpeedSheet:
         )
         for row in gear_rows(bike, on, proposed, hundred)
     )
-    at = f"rpm at {hundred / unit:.0f} {name}"
+    at = tr("rpm at {hundred:.0f} {name}", hundred=hundred / unit, name=name)
     return SpeedSheet(
-        title=bike.name or "Unnamed bike",
-        fitted=f"Fitted {words.set_name(on.set)}, final ratio {written.number(on.final_ratio, 1, 3)}",
-        proposed=f"Proposed {words.set_name(chosen)}, final ratio {written.number(proposed.final_ratio, 1, 3)}",
+        title=bike.name or tr("Unnamed bike"),
+        fitted=tr(
+            "Fitted {set_name}, final ratio {final_ratio}",
+            set_name=words.set_name(on.set),
+            final_ratio=written.number(on.final_ratio, 1, 3),
+        ),
+        proposed=tr(
+            "Proposed {set_name}, final ratio {final_ratio}",
+            set_name=words.set_name(chosen),
+            final_ratio=written.number(proposed.final_ratio, 1, 3),
+        ),
         change=setwords.feel(setwords.change(on, proposed)),
         verdict=verdict(judged(bike, proposed)),
         caption=setwords.chart_caption(proposed, top_share(bike, proposed)),
@@ -110,6 +119,14 @@ def speed_sheet(bike: Bike, chosen: DriveSet, mph: bool) -> SpeedSheet:
         lines=lines,
         unit=unit,
         unit_name=name,
-        head=("Gear", "Ratio, fitted", "proposed", f"{name} at redline", "proposed", at, "proposed"),
+        head=(
+            tr("Gear"),
+            tr("Ratio, fitted"),
+            "proposed",
+            tr("{name} at redline", name=name),
+            "proposed",
+            at,
+            "proposed",
+        ),
         rows=rows,
     )

@@ -10,6 +10,7 @@ from PySide6.QtCore import QBuffer, QByteArray, QRectF, QSize, Qt
 from PySide6.QtGui import QImageReader, QPainter
 from PySide6.QtSvg import QSvgRenderer
 
+from gearplan.language import tr
 from gearplan.sheet.appearance import LIGHT, SMALL, TITLE, UNIT
 from gearplan.sheet.drawing import fitting_size, line_height, text
 from gearplan.sheet.shop import LogoError, Shop
@@ -18,7 +19,7 @@ LOGO_WIDTH, LOGO_HEIGHT = 200.0, 64.0
 _SHARPEST = 1200
 _MOST_PIXELS = 100_000_000
 _KEEP = Qt.AspectRatioMode.KeepAspectRatio
-_NO_PICTURE = "the logo is no picture that can be read; give a PNG, JPEG or SVG file"
+_NO_PICTURE = tr("the logo is no picture that can be read; give a PNG, JPEG or SVG file")
 
 
 @dataclass(frozen=True)
@@ -41,7 +42,13 @@ def read_logo(data: bytes) -> Logo | None:
     reader = QImageReader(store)
     size = reader.size()
     if size.width() * size.height() > _MOST_PIXELS:
-        raise LogoError(f"the logo has {size.width()} × {size.height()} pixels; a tenth of that is sharp enough")
+        raise LogoError(
+            tr(
+                "the logo has {width} × {height} pixels; a tenth of that is sharp enough",
+                width=size.width(),
+                height=size.height(),
+            )
+        )
     if max(size.width(), size.height()) > _SHARPEST:
         # The paper would not show more, only weigh more.
         reader.setScaledSize(size.scaled(QSize(_SHARPEST, _SHARPEST), _KEEP))

@@ -25,6 +25,7 @@ from PySide6.QtSvg import QSvgGenerator
 from gearplan.bike.files.atomic import replace_file
 from gearplan.bike.library import resource
 from gearplan.bike.profile import Bike
+from gearplan.language import tr
 from gearplan.plan.driveset import DriveSet
 from gearplan.sheet import chaindrawing, speeddrawing
 from gearplan.sheet.appearance import FAMILY
@@ -130,7 +131,9 @@ def save_pit_board(board: PitBoard, target: Path) -> None:
 
 def pit_board_drawing(board: PitBoard) -> Drawing:
     """The pit board, ready to be painted to a file or a printer."""
-    return _on_paper(f"Pit board, {board.title}", PAPERS["A4"], lambda box: pitdrawing.pages(board, box))
+    return _on_paper(
+        tr("Pit board, {title}", title=board.title), PAPERS["A4"], lambda box: pitdrawing.pages(board, box)
+    )
 
 
 def save_session_sheet(sheet: SessionSheet, target: Path) -> None:
@@ -197,7 +200,7 @@ def save_fitting_sheet(sheet: FittingSheet, target: Path) -> None:
     ValueError for another ending, OSError if the file cannot be written.
     """
     if target.suffix.lower() != ".pdf":
-        raise ValueError("the sheet's name must end in .pdf")
+        raise ValueError(tr("the sheet's name must end in .pdf"))
     _save(fitting_drawing(sheet), target)
 
 
@@ -266,7 +269,7 @@ def _save(drawing: Drawing, target: Path) -> None:
     _application()
     make = {".png": _png, ".svg": _svg, ".pdf": _pdf}.get(target.suffix.lower())
     if make is None:
-        raise ValueError("the picture's name must end in .png, .svg or .pdf")
+        raise ValueError(tr("the picture's name must end in .png, .svg or .pdf"))
     replace_file(target, make(drawing))
 
 

@@ -9,6 +9,7 @@ from typing import Literal
 
 from gearplan.bike.files.ordinary import read_file
 from gearplan.bike.values import check_text
+from gearplan.language import tr
 
 Paper = Literal["A4", "Letter"]
 
@@ -18,8 +19,8 @@ PAPERS: dict[str, tuple[int, int]] = {"A4": (595, 842), "Letter": (612, 792)}
 LABEL = (283, 170)
 
 _MONTHS = (
-    "January", "February", "March", "April", "May", "June",
-    "July", "August", "September", "October", "November", "December",
+    tr("January"), tr("February"), tr("March"), tr("April"), tr("May"), tr("June"),
+    tr("July"), tr("August"), tr("September"), tr("October"), tr("November"), tr("December"),
 )  # fmt: skip
 #: A logo of more bytes is a photograph, or no picture at all.
 _MOST_BYTES = 10_000_000
@@ -47,16 +48,18 @@ def check_shop(shop: Shop) -> None:
     """ValueError for a name or an address that is no text for a page."""
     for what, words in (("name", shop.name), *(("address", line) for line in shop.address)):
         if fault := check_text(words):
-            raise ValueError(f"the shop's {what} {fault}")
+            raise ValueError(tr("the shop's {what} {fault}", what=what, fault=fault))
 
 
 def address_lines(text: str) -> tuple[str, ...]:
     """The lines of an address as it was typed; ValueError for more than a page has room for."""
     lines = tuple(line.strip() for line in text.splitlines() if line.strip())
     if len(lines) > _MOST_LINES:
-        raise ValueError(f"an address has at most {_MOST_LINES} lines; this has {len(lines)}")
+        raise ValueError(
+            tr("an address has at most {most_lines} lines; this has {lines}", most_lines=_MOST_LINES, lines=len(lines))
+        )
     if fault := next(filter(None, map(check_text, lines)), None):
-        raise ValueError(f"each line of the address {fault}")
+        raise ValueError(tr("each line of the address {fault}", fault=fault))
     return lines
 
 
@@ -66,9 +69,15 @@ def logo_bytes(file: str) -> bytes:
         return b""
     path = Path(file).expanduser()
     if path.exists() and not path.is_file():
-        raise LogoError(f"{path} is no file; give a PNG, JPEG or SVG file as the logo")
+        raise LogoError(tr("{path} is no file; give a PNG, JPEG or SVG file as the logo", path=path))
     if path.stat().st_size > _MOST_BYTES:
-        raise LogoError(f"{path} is larger than {_MOST_BYTES // 1_000_000} MB; make the logo smaller")
+        raise LogoError(
+            tr(
+                "{path} is larger than {most_bytes} MB; make the logo smaller",
+                path=path,
+                most_bytes=_MOST_BYTES // 1000000,
+            )
+        )
     return read_file(path, _MOST_BYTES)
 
 

@@ -8,6 +8,7 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPolygonF
 
 from gearplan.bike.text.units import RPM
+from gearplan.language import tr
 from gearplan.plan.set.compare import SpeedLines
 from gearplan.sheet.appearance import BODY, LIGHT, SMALL, TITLE
 from gearplan.sheet.axes import up_to
@@ -59,11 +60,11 @@ def _chart(painter: QPainter, sheet: SpeedSheet, box: QRectF) -> None:
     grid(painter, box, (x_end, y_end), (12, 10))
     middle = Qt.AlignmentFlag.AlignHCenter
     under = QRectF(box.left(), box.bottom() + 22, box.width(), 16)
-    text(painter, under, f"Road speed, {sheet.unit_name}", SMALL, LIGHT.quiet, align=middle)
+    text(painter, under, tr("Road speed, {unit_name}", unit_name=sheet.unit_name), SMALL, LIGHT.quiet, align=middle)
     painter.save()
     painter.translate(18, box.center().y())
     painter.rotate(-90)
-    text(painter, QRectF(-120, -8, 240, 16), "Engine speed, rpm", SMALL, LIGHT.quiet, align=middle)
+    text(painter, QRectF(-120, -8, 240, 16), tr("Engine speed, rpm"), SMALL, LIGHT.quiet, align=middle)
     painter.restore()
     if sheet.on is not None:
         _gears(painter, sheet.on, at, fitted=True)

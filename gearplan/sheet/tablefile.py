@@ -8,6 +8,7 @@ import re
 from collections.abc import Sequence
 
 from gearplan.bike.text.written import safe_cell
+from gearplan.language import tr
 
 #: Heads, then rows, of texts as they are shown.
 Table = Sequence[tuple[str, ...]]
@@ -36,7 +37,7 @@ def spreadsheet(rows: Table, name: str) -> bytes:
 
     out = io.BytesIO()
     book = xlsxwriter.Workbook(out, {"in_memory": True})
-    sheet = book.add_worksheet(_NOT_IN_NAMES.sub(" ", _sound(name))[:_LONGEST_NAME].strip() or "Table")
+    sheet = book.add_worksheet(_NOT_IN_NAMES.sub(" ", _sound(name))[:_LONGEST_NAME].strip() or tr("Table"))
     bold = book.add_format({"bold": True})
     looks: dict[int, object] = {}
     for line, row in enumerate(rows):

@@ -11,6 +11,7 @@ from pathlib import Path
 from gearplan.bike.files.bikefile import BikeFileError, read_bike
 from gearplan.bike.profile import Bike, entries
 from gearplan.bike.work.job import Job
+from gearplan.language import tr
 from gearplan.plan.driveset import fitted
 from gearplan.plan.findings import Level
 from gearplan.plan.job.history import chain_due
@@ -50,7 +51,7 @@ def listed(path: Path, today: date) -> Listed:
         fault = str(error)
     except Exception as error:
         # Whatever is wrong with one file, the others are still listed, and it is named.
-        fault = f"{path}: cannot be judged: {error}".replace("\n", " ")
+        fault = tr("{path}: cannot be judged: {error}", path=path, error=error).replace("\n", " ")
     return Listed(path, fault=fault, words=path.name)
 
 

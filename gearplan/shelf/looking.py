@@ -9,6 +9,7 @@ from datetime import date
 from pathlib import Path
 
 from gearplan.bike.files.folder import bike_files
+from gearplan.language import tr
 from gearplan.shelf.entry import listed
 from gearplan.shelf.index import Index, Read
 
@@ -95,10 +96,29 @@ def _compared(index: Index, folder: Path, go_on: GoOn) -> tuple[dict[Path, bytes
             if not go_on(0, 0):
                 return None, [], []
     except OSError as failed:
-        return {}, [], [f"{folder} cannot be reached ({failed.strerror}): its bikes are listed as last seen."]
+        return (
+            {},
+            [],
+            [
+                tr(
+                    "{folder} cannot be reached ({strerror}): its bikes are listed as last seen.",
+                    folder=folder,
+                    strerror=failed.strerror,
+                )
+            ],
+        )
     if known and not there and index.device(folder) not in (None, device):
         # Where a network folder was connected an empty one is left.
-        return {}, [], [f"{folder} is empty and on another drive than before: its bikes are listed as last seen."]
+        return (
+            {},
+            [],
+            [
+                tr(
+                    "{folder} is empty and on another drive than before: its bikes are listed as last seen.",
+                    folder=folder,
+                )
+            ],
+        )
     if there:
         index.saw(folder, device)
     hidden = [place for place, _ in closed]

@@ -9,11 +9,20 @@ from functools import lru_cache
 from typing import Any
 
 from gearplan.bike.text.numbertext import both_distances
+from gearplan.language import tr
 from gearplan.shelf.entry import Listed
 
 _NUMBERS = re.compile(r"(\d+)")
 #: The columns and what the list can be sorted by, under one name.
-COLUMNS = ("Motorcycle", "Owner", "Registration", "Last job", "Chain due", "Open proposals", "File")
+COLUMNS = (
+    "Motorcycle",
+    "Owner",
+    "Registration",
+    "Last job",
+    "Chain due",
+    "Open proposals",
+    "File",
+)
 
 
 _LATEST_FIRST = ("Last job", "Open proposals")
@@ -23,19 +32,19 @@ def cells(entry: Listed) -> tuple[str, ...]:
     """The texts of one line, as `COLUMNS` names them."""
     file = entry.path.name.encode(errors="replace").decode()
     if entry.fault:
-        return ("Cannot be read", *[""] * (len(COLUMNS) - 2), file)
-    job = f"{entry.job_date or 'No date'}: {entry.job}" if entry.job else ""
-    return (entry.name or "Unnamed bike", entry.owner, entry.registration, job, _due(entry), _waiting(entry), file)
+        return (tr("Cannot be read"), *[""] * (len(COLUMNS) - 2), file)
+    job = f"{entry.job_date or tr('No date')}: {entry.job}" if entry.job else ""
+    return (entry.name or tr("Unnamed bike"), entry.owner, entry.registration, job, _due(entry), _waiting(entry), file)
 
 
 def _due(entry: Listed) -> str:
     if entry.chain not in ("", "fits"):
-        return "Now"
-    return "" if entry.due_km is None else f"at {both_distances(round(entry.due_km))}"
+        return tr("Now")
+    return "" if entry.due_km is None else tr("at {due_km}", due_km=both_distances(round(entry.due_km)))
 
 
 def _waiting(entry: Listed) -> str:
-    return f"{entry.proposed or 'No date'}: {entry.proposals}" if entry.proposals else ""
+    return f"{entry.proposed or tr('No date')}: {entry.proposals}" if entry.proposals else ""
 
 
 def in_order(entries: Iterable[Listed], column: str, *, backwards: bool = False) -> list[Listed]:

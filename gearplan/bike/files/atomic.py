@@ -10,6 +10,8 @@ import tempfile
 import time
 from pathlib import Path
 
+from gearplan.language import tr
+
 #: Stands in the names of files that are not whole yet; nobody writes for so long at one of them (s).
 _ASIDE, _LONG_AGO = ".gearplan-", 86_400
 
@@ -26,7 +28,7 @@ def replace_file(path: Path, data: bytes, *, private: bool = False) -> None:
     try:
         whole = target.stat().st_mode
         if not stat.S_ISREG(whole):
-            raise OSError(errno.EINVAL, "this is not a file", str(path))
+            raise OSError(errno.EINVAL, tr("this is not a file"), str(path))
         mode = stat.S_IMODE(whole)
     except FileNotFoundError:
         mode = 0o666 & ~_umask()

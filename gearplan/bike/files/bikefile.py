@@ -23,6 +23,7 @@ from gearplan.bike.work.job import Job, job_from_table, job_table
 from gearplan.bike.work.proposal import Proposal, proposal_from_table, proposal_table
 from gearplan.bike.work.rides import Ride, ride_from_table
 from gearplan.bike.work.tables import plain_entries
+from gearplan.language import tr
 
 FORMAT = 1
 
@@ -63,12 +64,12 @@ def bike_from_text(text: str, place: str) -> BikeFile:
     faults: list[str] = []
     notices = [f"{place}: {text}" for text in first_of(_unknown(read))]
     if text_fault := check_text(read.get("name", "")):
-        faults.append(f"name: {text_fault}")
+        faults.append(tr("name: {text_fault}", text_fault=text_fault))
     kind = read.get("kind", KINDS[0])
     if kind_fault := check_text(kind):
-        faults.append(f"kind: {kind_fault}")
+        faults.append(tr("kind: {kind_fault}", kind_fault=kind_fault))
     elif kind not in KINDS:
-        notices.append(f"{place}: kind: {unknown(kind, KINDS)}")
+        notices.append(tr("{place}: kind: {unknown}", place=place, unknown=unknown(kind, KINDS)))
     sections = {name: SECTIONS[name](**values) for name, values in _sections(read, faults).items()}
     jobs = _jobs(read.get(_JOBS, []), faults, notices, place)
     proposals = _proposals(read.get(_PROPOSALS, []), faults, notices, place)
@@ -87,7 +88,9 @@ def _sections(tables: dict[str, Any], faults: list[str], place: str = "") -> dic
     for section in SECTIONS:
         table = tables.get(section, {})
         if not isinstance(table, dict):
-            faults.append(f"{place}[{section}] must be a section of its own, headed [{section}]")
+            faults.append(
+                tr("{place}[{section}] must be a section of its own, headed [{section}]", place=place, section=section)
+            )
             continue
         found[section] = {}
         for key, _ in entries(section):
@@ -176,7 +179,7 @@ def save_bike(path: Path, bike: Bike, opened: BikeFile | None, *, over: bool = F
     text = text_with(bike, opened.text if opened else "")
     with alone(path):
         if opened is not None and not over and path.exists() and _KIND.text(path) != opened.text:
-            raise ChangedOnDisk(f"{path}: something else has changed this file since it was opened")
+            raise ChangedOnDisk(tr("{path}: something else has changed this file since it was opened", path=path))
         replace_file(path, text.encode("utf-8"))
     return BikeFile(bike, text, opened.notices if opened else ())
 
@@ -197,13 +200,19 @@ def _unknown(read: dict[str, Any]) -> Iterator[str]:
 def _within(table: Any, faults: list[str]) -> Within:
     """(field, value, ±) of what was measured."""
     if not isinstance(table, dict):
-        faults.append(f"[{_WITHIN}] must be a section of its own, headed [{_WITHIN}]")
+        faults.append(tr("[{within}] must be a section of its own, headed [{within}]", within=_WITHIN))
         return ()
     found = []
     for field, both in table.items():
         numbers = [n for n in both if isinstance(n, (int, float))] if isinstance(both, list) else []
         if len(numbers) != 2 or not all(map(math.isfinite, numbers)) or numbers[1] < 0:
-            faults.append(f"[{_WITHIN}] {field}: must be a value and how far it may be off, such as [1415, 8]")
+            faults.append(
+                tr(
+                    "[{within}] {field}: must be a value and how far it may be off, such as [1415, 8]",
+                    within=_WITHIN,
+                    field=field,
+                )
+            )
         else:
             found.append((field, float(numbers[0]), float(numbers[1])))
     return tuple(sorted(found))
@@ -216,15 +225,20 @@ def _jobs(tables: Any, faults: list[str], notices: list[str], place: str) -> tup
     jobs = []
     for number, table in enumerate(tables, 1):
         job, wrong, odd = job_from_table(table)
-        faults += [f"[[job]] {number}, {text}" for text in wrong]
+        faults += [tr("[[job]] {number}, {text}", number=number, text=text) for text in wrong]
         kept = table.get("profile", {})
         if isinstance(kept, dict):
-            read = _sections(kept, faults, f"[[job]] {number}, profile: ")
+            read = _sections(kept, faults, tr("[[job]] {number}, profile: ", number=number))
             job = replace(job, profile=tuple((name, tuple(values.items())) for name, values in read.items() if values))
-            odd += [f"profile: {text}" for text in first_of(_unknown(kept))]
+            odd += [tr("profile: {text}", text=text) for text in first_of(_unknown(kept))]
         else:
-            faults.append(f"[[job]] {number}, profile: must be sections, headed [job.profile.chassis] and the like")
-        notices += [f"{place}: [[job]] {number}: {text}" for text in odd]
+            faults.append(
+                tr(
+                    "[[job]] {number}, profile: must be sections, headed [job.profile.chassis] and the like",
+                    number=number,
+                )
+            )
+        notices += [tr("{place}: [[job]] {number}: {text}", place=place, number=number, text=text) for text in odd]
         jobs.append(job)
     return tuple(jobs)
 
@@ -258,7 +272,7 @@ def _rides(tables: Any, faults: list[str], notices: list[str], place: str) -> tu
 def _are_tables(tables: Any, name: str, faults: list[str]) -> bool:
     if isinstance(tables, list) and all(isinstance(table, dict) for table in tables):
         return True
-    faults.append(f"[{name}] must be headed [[{name}]], once for each")
+    faults.append(tr("[{name}] must be headed [[{name}]], once for each", name=name))
     return False
 
 

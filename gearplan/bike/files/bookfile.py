@@ -19,6 +19,7 @@ from gearplan.bike.book import BookEntry, as_written, book_entries, check_book_v
 from gearplan.bike.files.atomic import replace_file
 from gearplan.bike.files.lock import alone
 from gearplan.bike.files.tomltext import Kind, blocks, first_of, formed_like, plain, unknown
+from gearplan.language import tr
 
 FORMAT = 1
 ENDING = ".book.toml"
@@ -65,9 +66,11 @@ def book_from_text(text: str, place: str) -> Book:
     given = read.get("entry", [])
     headed = isinstance(given, list) and all(isinstance(table, dict) for table in given)
     if not headed or len(blocks(plain(text), "entry")[1]) != len(given):
-        raise BookFileError(f"{place}: each entry must be headed [[entry]]")
+        raise BookFileError(tr("{place}: each entry must be headed [[entry]]", place=place))
     if not given and "gearbox" in read:
-        raise BookFileError(f"{place}: this is a bike file; its book is {beside(Path(place)).name}")
+        raise BookFileError(
+            tr("{place}: this is a bike file; its book is {name}", place=place, name=beside(Path(place)).name)
+        )
     entries, notices = (
         [],
         [f"{place}: {told}" for told in first_of(unknown(name, ("entry", "format")) for name in _others(read))],
@@ -75,7 +78,7 @@ def book_from_text(text: str, place: str) -> Book:
     for number, table in enumerate(given, 1):
         entry, odd = _entry(table)
         entries.append(entry)
-        name = f"entry {number}{f' ({entry.headed})' if entry.headed else ''}"
+        name = tr("entry {number}{part}", number=number, part=f" ({entry.headed})" if entry.headed else "")
         notices += [f"{place}: {name}: {text}" for text in odd]
     return Book(tuple(entries), text, tuple(notices))
 
@@ -148,12 +151,12 @@ def save_book(path: Path, book: Book, known: Book) -> None:
     with alone(path):
         there = _KIND.text(path) if path.exists() else ""
         if there != known.text:
-            raise BookChangedOnDisk(f"{path}: something else has changed this file since it was read")
+            raise BookChangedOnDisk(tr("{path}: something else has changed this file since it was read", path=path))
         replace_file(path, book.text.encode("utf-8"))
 
 
 def _reread(book: Book, text: str) -> Book:
-    return book_from_text(formed_like(book.text, text), "the book")
+    return book_from_text(formed_like(book.text, text), tr("the book"))
 
 
 def _others(read: dict[str, Any]) -> Iterator[str]:
@@ -169,7 +172,7 @@ def _entry(table: dict[str, Any]) -> tuple[BookEntry, list[str]]:
             continue
         value = as_written(key, table[key])
         if fault := check_book_value(key, value):
-            odd.append(f"{key}: {fault} (left as it stands)")
+            odd.append(tr("{key}: {fault} (left as it stands)", key=key, fault=fault))
         else:
             found[key] = value
     return BookEntry(**found), odd

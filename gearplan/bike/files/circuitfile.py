@@ -26,6 +26,7 @@ from gearplan.bike.files.lock import alone
 from gearplan.bike.files.tomltext import Kind, blocks, first_of, formed_like, plain, unknown
 from gearplan.bike.library import demo_circuits
 from gearplan.bike.rider import MOST_RIDERS, Rider, check_rider_value, rider_keys
+from gearplan.language import tr
 
 FORMAT = 1
 #: How the names of circuit files end.
@@ -73,29 +74,44 @@ def circuit_from_text(text: str, place: str) -> CircuitFile:
     read = _KIND.tables(text, place)
     given = read.get("section", [])
     if not isinstance(given, list) or not all(isinstance(table, dict) for table in given):
-        raise CircuitFileError(f"{place}: each section must be headed [[section]]")
+        raise CircuitFileError(tr("{place}: each section must be headed [[section]]", place=place))
     if not given and "gearbox" in read:
-        raise CircuitFileError(f"{place}: this is a bike file; name a .circuit.toml file")
+        raise CircuitFileError(tr("{place}: this is a bike file; name a .circuit.toml file", place=place))
     if len(given) > MOST_SECTIONS:
-        raise CircuitFileError(f"{place}: {len(given)} sections are more than {MOST_SECTIONS}: join some")
+        raise CircuitFileError(
+            tr(
+                "{place}: {given} sections are more than {most_sections}: join some",
+                place=place,
+                given=len(given),
+                most_sections=MOST_SECTIONS,
+            )
+        )
     faults: list[str] = []
     if text_fault := values.check_text(read.get("name", "")):
-        faults.append(f"name: {text_fault}")
+        faults.append(tr("name: {text_fault}", text_fault=text_fault))
     sections = []
     for number, table in enumerate(given, 1):
         section = _section(table)
         if isinstance(section, str):
-            faults.append(f"section {number}: {section}")
+            faults.append(tr("section {number}: {section}", number=number, section=section))
         else:
             sections.append(section)
     riders = read.get("rider", [])
     if not isinstance(riders, list) or not all(isinstance(table, dict) for table in riders):
-        raise CircuitFileError(f"{place}: each rider must be headed [[rider]]")
+        raise CircuitFileError(tr("{place}: each rider must be headed [[rider]]", place=place))
     if len(riders) > MOST_RIDERS:
-        faults.append(f"{len(riders)} riders are more than {MOST_RIDERS}: keep those to be compared")
+        faults.append(
+            tr(
+                "{riders} riders are more than {most_riders}: keep those to be compared",
+                riders=len(riders),
+                most_riders=MOST_RIDERS,
+            )
+        )
     for number, table in enumerate(riders, 1):
         texts = ((key, check_rider_value(key, table[key])) for key in rider_keys() if key in table)
-        faults += [f"rider {number}: {key}: {text}" for key, text in texts if text]
+        faults += [
+            tr("rider {number}: {key}: {text}", number=number, key=key, text=text) for key, text in texts if text
+        ]
     if faults:
         _KIND.refuse(place, faults)
     notices = tuple(f"{place}: {notice}" for notice in first_of(_unknown(read, given, riders)))
@@ -146,7 +162,9 @@ def save_circuit(path: Path, circuit: Circuit, opened: CircuitFile | None, *, ov
     text = circuit_text(circuit, opened.text if opened else "")
     with alone(path):
         if opened is not None and not over and path.exists() and _KIND.text(path) != opened.text:
-            raise CircuitChangedOnDisk(f"{path}: something else has changed this file since it was opened")
+            raise CircuitChangedOnDisk(
+                tr("{path}: something else has changed this file since it was opened", path=path)
+            )
         replace_file(path, text.encode("utf-8"))
     return circuit_from_text(text, str(path))
 
@@ -156,7 +174,7 @@ def _section(table: dict[str, Any]) -> Section | str:
     for key in ("kind", "length_m"):
         if key not in table:
             example = " or ".join(f'"{kind}"' for kind in KINDS) if key == "kind" else "420"
-            return f"{key} is missing; write {key} = {example}"
+            return tr("{key} is missing; write {key} = {example}", key=key, example=example)
     for key in _KEYS:
         if key in table and (text := check_section_value(key, table[key])):
             return f"{key}: {text}"
@@ -207,11 +225,11 @@ def _unknown(read: dict[str, Any], given: list[dict[str, Any]], riders: list[dic
     for number, table in enumerate(riders, 1):
         for key in table:
             if key not in rider_keys():
-                yield f"rider {number}: {unknown(key, rider_keys())}"
+                yield tr("rider {number}: {unknown}", number=number, unknown=unknown(key, rider_keys()))
     for number, table in enumerate(given, 1):
         for key in table:
             if key not in _KEYS:
-                yield f"section {number}: {unknown(key, _KEYS)}"
+                yield tr("section {number}: {unknown}", number=number, unknown=unknown(key, _KEYS))
 
 
 def _origins(new: tuple[Section, ...], old: tuple[Section, ...]) -> list[int | None]:

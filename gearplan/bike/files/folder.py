@@ -6,6 +6,8 @@ import os
 from collections.abc import Iterator
 from pathlib import Path
 
+from gearplan.language import tr
+
 SUFFIX = ".bike.toml"
 
 
@@ -19,7 +21,9 @@ def bike_files(folder: Path, closed: list[tuple[Path, str]]) -> Iterator[Path]:
         place = Path(error.filename or "")
         if place == folder:
             raise error
-        closed.append((place, f"{place}: this folder cannot be searched: {error.strerror}"))
+        closed.append(
+            (place, tr("{place}: this folder cannot be searched: {strerror}", place=place, strerror=error.strerror))
+        )
 
     for place, inside, files in os.walk(folder, onerror=refuse):
         inside.sort()

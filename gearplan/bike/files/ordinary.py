@@ -11,6 +11,8 @@ import stat
 from pathlib import Path
 from typing import BinaryIO
 
+from gearplan.language import tr
+
 
 def open_file(path: Path) -> BinaryIO:
     """An ordinary file, opened to be read; OSError, whose `strerror` says why, if it is none or cannot be opened."""
@@ -21,8 +23,8 @@ def open_file(path: Path) -> BinaryIO:
         return os.fdopen(handle, "rb")
     os.close(handle)
     if stat.S_ISDIR(mode):
-        raise IsADirectoryError(errno.EISDIR, "this is a folder, not a file", str(path))
-    raise OSError(errno.EINVAL, "this is not a file", str(path))
+        raise IsADirectoryError(errno.EISDIR, tr("this is a folder, not a file"), str(path))
+    raise OSError(errno.EINVAL, tr("this is not a file"), str(path))
 
 
 def read_file(path: Path, most: int) -> bytes:
@@ -30,19 +32,19 @@ def read_file(path: Path, most: int) -> bytes:
     with open_file(path) as file:
         data = file.read(most + 1)
     if len(data) > most:
-        raise OSError(errno.EFBIG, f"it is larger than {_megabytes(most)}", str(path))
+        raise OSError(errno.EFBIG, tr("it is larger than {megabytes}", megabytes=_megabytes(most)), str(path))
     return data
 
 
 def why(failed: OSError | ValueError) -> str:
     """Why a file cannot be read or is no text, to stand behind its name."""
     if isinstance(failed, FileNotFoundError):
-        return "there is no such file"
+        return tr("there is no such file")
     if isinstance(failed, IsADirectoryError):
-        return "this is a folder, not a file"
+        return tr("this is a folder, not a file")
     if isinstance(failed, UnicodeDecodeError):
-        return f"not a text file in UTF-8 (byte {failed.start})"
-    return f"cannot be read: {reason(failed)}"
+        return tr("not a text file in UTF-8 (byte {start})", start=failed.start)
+    return tr("cannot be read: {reason}", reason=reason(failed))
 
 
 def reason(failed: Exception) -> str:
@@ -51,4 +53,4 @@ def reason(failed: Exception) -> str:
 
 
 def _megabytes(count: int) -> str:
-    return f"{count // 1_000_000} MB" if count >= 1_000_000 else f"{count // 1000} kB"
+    return tr("{count} MB", count=count // 1000000) if count >= 1_000_000 else tr("{count} kB", count=count // 1000)

@@ -9,6 +9,7 @@ from gearplan.bike.files.atomic import replace_file
 from gearplan.bike.files.folder import SUFFIX
 from gearplan.bike.files.ordinary import read_file
 from gearplan.bike.files.pictures import PictureError, without_traces
+from gearplan.language import tr
 
 MOST_BYTES = 60_000_000
 _MOST_OF_ONE = 1000
@@ -27,7 +28,14 @@ def add_photo(bike_file: Path, source: Path, day: str, step: str) -> str:
     """
     size = source.stat().st_size
     if size > MOST_BYTES:
-        raise ValueError(f"{source.name} has {size // 1_000_000} MB; a photo may have {MOST_BYTES // 1_000_000} MB")
+        raise ValueError(
+            tr(
+                "{name} has {size} MB; a photo may have {most_bytes} MB",
+                name=source.name,
+                size=size // 1000000,
+                most_bytes=MOST_BYTES // 1000000,
+            )
+        )
     try:
         data = without_traces(read_file(source, MOST_BYTES))
     except PictureError as refused:
@@ -40,7 +48,7 @@ def add_photo(bike_file: Path, source: Path, day: str, step: str) -> str:
         if not (folder / name).exists():
             replace_file(folder / name, data)
             return name
-    raise ValueError(f"there are {_MOST_OF_ONE - 1} photos of this step already")
+    raise ValueError(tr("there are {most_of_one} photos of this step already", most_of_one=_MOST_OF_ONE - 1))
 
 
 def photo_path(bike_file: Path, name: str) -> Path | None:

@@ -9,6 +9,8 @@ import re
 import struct
 from collections.abc import Iterator
 
+from gearplan.language import tr
+
 _JPEG, _PNG, _RIFF = b"\xff\xd8\xff", b"\x89PNG\r\n\x1a\n", b"RIFF"
 #: What of a JPEG is needed to show it as it was taken, beside the tables: form (APP0), colours (APP2, APP14).
 _END, _SCAN, _EXIF, _NAMED = 0xD9, 0xDA, 0xE1, b"Exif\0\0"
@@ -41,10 +43,12 @@ def without_traces(data: bytes) -> bytes:
         if data.startswith(_RIFF) and data[8:12] == b"WEBP":
             return _webp(data)
     except (struct.error, IndexError) as error:
-        raise PictureError("the picture breaks off; save it anew") from error
+        raise PictureError(tr("the picture breaks off; save it anew")) from error
     if data.startswith(b"BM"):
         return data
-    raise PictureError("place and date cannot be taken out of a picture of this form; give a JPEG, PNG or WebP picture")
+    raise PictureError(
+        tr("place and date cannot be taken out of a picture of this form; give a JPEG, PNG or WebP picture")
+    )
 
 
 def _jpeg(data: bytes) -> Iterator[bytes]:
@@ -52,7 +56,7 @@ def _jpeg(data: bytes) -> Iterator[bytes]:
     at = 2
     while True:
         if data[at] != 0xFF:
-            raise PictureError("the picture is no JPEG that can be followed; save it anew")
+            raise PictureError(tr("the picture is no JPEG that can be followed; save it anew"))
         kind = data[at + 1]
         if kind == 0xFF:
             at += 1

@@ -13,6 +13,7 @@ from typing import Any, NoReturn
 
 from gearplan.bike.files.ordinary import read_file, why
 from gearplan.bike.text.written import shortened
+from gearplan.language import tr
 
 _LARGEST = 1_000_000
 #: So many faults are told at once, if they have room in so many letters; the file's name comes beside them.
@@ -38,7 +39,9 @@ class Kind:
         try:
             return read_file(path, _LARGEST).decode("utf-8")
         except IsADirectoryError as failed:
-            raise self.refusal(f"{path}: {why(failed)}; name a .{self.name}.toml file in it") from failed
+            raise self.refusal(
+                tr("{path}: {why}; name a .{name}.toml file in it", path=path, why=why(failed), name=self.name)
+            ) from failed
         except (OSError, ValueError) as failed:
             raise self.refusal(f"{path}: {why(failed)}") from failed
 
@@ -46,25 +49,51 @@ class Kind:
         """What stands in the text, in a format that this version reads; `place` names it in the refusal."""
         for number, line in enumerate(text.splitlines(), 1):
             if line.partition("=")[0].count(".") > _DEEPEST:
-                raise self.refusal(f"{place}: line {number}: a name of more than {_DEEPEST} parts")
+                raise self.refusal(
+                    tr(
+                        "{place}: line {number}: a name of more than {deepest} parts",
+                        place=place,
+                        number=number,
+                        deepest=_DEEPEST,
+                    )
+                )
         try:
             read = tomllib.loads(plain(text))
             if _depth(read) > _DEEPEST:
-                raise ValueError(f"tables more than {_DEEPEST} deep in one another")
+                raise ValueError(tr("tables more than {deepest} deep in one another", deepest=_DEEPEST))
         except (RecursionError, ValueError) as broken:
-            raise self.refusal(f"{place}: not a readable {self.name} file: {shortened(str(broken))}") from broken
+            raise self.refusal(
+                tr(
+                    "{place}: not a readable {name} file: {shortened}",
+                    place=place,
+                    name=self.name,
+                    shortened=shortened(str(broken)),
+                )
+            ) from broken
         if not read:
-            raise self.refusal(f"{place}: the file is empty: there is no {self.name} in it")
+            raise self.refusal(tr("{place}: the file is empty: there is no {name} in it", place=place, name=self.name))
         given, newest = read.get("format"), self.format
         if given is None:
             raise self.refusal(
-                f"{place}: the line “format = {newest}” is missing at the top: is this a {self.name} file?"
+                tr(
+                    "{place}: the line “format = {newest}” is missing at the top: is this a {name} file?",
+                    place=place,
+                    newest=newest,
+                    name=self.name,
+                )
             )
         if isinstance(given, bool) or not isinstance(given, int) or given < 1:
-            raise self.refusal(f"{place}: format must be a whole number, format = {newest}")
+            raise self.refusal(
+                tr("{place}: format must be a whole number, format = {newest}", place=place, newest=newest)
+            )
         if given > newest:
             raise self.refusal(
-                f"{place}: made by a newer version: format {shortened(str(given))}, this version reads up to {newest}"
+                tr(
+                    "{place}: made by a newer version: format {shortened}, this version reads up to {newest}",
+                    place=place,
+                    shortened=shortened(str(given)),
+                    newest=newest,
+                )
             )
         return read
 
@@ -75,7 +104,7 @@ class Kind:
         while here < min(len(faults), _TOLD_AT_ONCE) and len(told) + len(faults[here]) < _LONGEST_TOLD:
             told += f"; {faults[here]}"
             here += 1
-        told += f"; and {len(faults) - here} more" if len(faults) > here else ""
+        told += tr("; and {faults} more", faults=len(faults) - here) if len(faults) > here else ""
         raise self.refusal(f"{place}: {told}".replace("\n", " "))
 
 
@@ -104,15 +133,15 @@ def formed_like(old: str, written: str) -> str:
 def unknown(name: str, known: Iterable[str]) -> str:
     """What is told of a name that stands in a file and is not known."""
     near = difflib.get_close_matches(name, list(known), 1, 0.6)
-    guess = f"; did you mean “{near[0]}”?" if near else ""
-    return f"“{name}” is not known and is left as it is{guess}"
+    guess = tr("; did you mean “{near}”?", near=near[0]) if near else ""
+    return tr("“{name}” is not known and is left as it is{guess}", name=name, guess=guess)
 
 
 def first_of(told: Iterable[str]) -> list[str]:
     """The first of what is told of unknown names, and that there are more."""
     rest = iter(told)
     found = list(itertools.islice(rest, _MOST_UNKNOWN))
-    return [*found, "more names than these are not known"] if next(rest, None) is not None else found
+    return [*found, tr("more names than these are not known")] if next(rest, None) is not None else found
 
 
 def blocks(plain: str, of: str) -> tuple[str, list[str], str]:

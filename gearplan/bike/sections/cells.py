@@ -12,6 +12,7 @@ from gearplan.bike.text.numbertext import NumberTextError, format_number
 from gearplan.bike.text.typed import read_typed
 from gearplan.bike.text.units import converted, measured_in
 from gearplan.bike.text.unitset import UnitSet
+from gearplan.language import tr
 
 #: The columns from left to right: what a section is, then what is seldom given.
 COLUMNS = (
@@ -38,8 +39,8 @@ HEADS = {
     "note": "note",
     "grip": "grip",
     "lean_deg": "lean",
-    "lowest_gear": "lowest gear",
-    "hold_gear": "hold gear",
+    "lowest_gear": tr("lowest gear"),
+    "hold_gear": tr("hold gear"),
 }
 #: What a section has where nothing is entered; elsewhere it has nothing.
 EMPTY: dict[str, Any] = {"gradient_percent": 0.0, "turn_deg": 0.0, "note": "", "hold_gear": False}
@@ -110,13 +111,15 @@ def read_cell(key: str, text: str, units: SectionUnits) -> object:
         meant = _SAME_AS.get(given.lower(), given.lower())
         chosen = next((word for word in what.choices if word.startswith(meant)), None)
         if chosen is None:
-            raise ValueError(f"“{given[:40]}” is not one of {' or '.join(what.choices)}")
+            raise ValueError(tr("“{given}” is not one of {join}", given=given[:40], join=" or ".join(what.choices)))
         return chosen == "yes" if key == "hold_gear" else chosen
     sign = 1.0
     if key == "turn_deg" and (side := _SIDES.search(given)):
         given = _SIDES.sub("", given, count=1).strip()
         if given.startswith(("-", "−")):
-            raise NumberTextError(f"“{text.strip()[:40]}” has both a sign and a side; write 85 right or −85")
+            raise NumberTextError(
+                tr("“{text}” has both a sign and a side; write 85 right or −85", text=text.strip()[:40])
+            )
         sign = 1.0 if side[0].lower().startswith("l") else -1.0
     if units.of(key) != what.unit and given[-1:].isdigit():
         given = f"{given} {units.of(key)}"

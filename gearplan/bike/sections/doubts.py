@@ -10,6 +10,7 @@ from gearplan.bike.circuit import CORNER_ONLY, Circuit, check_section, label_of
 from gearplan.bike.sections.cells import HEADS
 from gearplan.bike.text.units import KMH, STANDARD_GRAVITY
 from gearplan.bike.text.written import listed
+from gearplan.language import tr
 
 #: In m/s², each twice over what riders do or a tenth of it: bounds of doubt, common sense, no source.
 MOST_LATERAL, LEAST_LATERAL = 2.0 * STANDARD_GRAVITY, 0.1 * STANDARD_GRAVITY
@@ -45,8 +46,17 @@ def doubts(circuit: Circuit, grip: float | None = None) -> tuple[Doubt, ...]:
     if grip is not None and len(beyond) > _NAMED:
         asked = sorted(sideways / STANDARD_GRAVITY for sideways in beyond.values())
         low, high = f"{asked[0]:.2f}", f"{asked[-1]:.2f}"
-        span = high if low == high else f"{low} to {high}"
-        one = Doubt(f"{len(beyond)} corners ask for {span} g to the side, {_more_than(grip)}", None, "apex_kmh")
+        span = high if low == high else tr("{low} to {high}", low=low, high=high)
+        one = Doubt(
+            tr(
+                "{beyond} corners ask for {span} g to the side, {more_than}",
+                beyond=len(beyond),
+                span=span,
+                more_than=_more_than(grip),
+            ),
+            None,
+            "apex_kmh",
+        )
         rest = tuple(doubt for doubt in section_doubts(circuit, grip) if doubt.index not in beyond)
         return (*lap_doubts(circuit), one, *rest)
     return (*lap_doubts(circuit), *section_doubts(circuit, grip))
@@ -66,27 +76,44 @@ def section_doubts(circuit: Circuit, grip: float | None = None) -> tuple[Doubt, 
     lateral, beyond = _lateral(circuit), _beyond_grip(circuit, grip)
     found: list[Doubt] = []
     for i, section in enumerate(circuit.sections):
-        name = f"Section {i + 1}"
+        name = tr("Section {i}", i=i + 1)
         if text := check_section(section):
             brief = "speed?" if text.startswith("a corner") else "?"
             found.append(Doubt(f"{name}: {text}.", i, "", brief))
         asks = lateral.get(i, 0.0) / STANDARD_GRAVITY
         if lateral.get(i, 0.0) > MOST_LATERAL:
-            text = (
-                f"{name}: its speed and radius ask for {asks:.1f} g to the side, which no tyre gives: check apex speed "
-                "(mph typed as km/h?), radius or length and turn."
+            text = tr(
+                "{name}: its speed and radius ask for {asks:.1f} g to the side, which no tyre gives: check "
+                "apex speed (mph typed as km/h?), radius or length and turn.",
+                name=name,
+                asks=asks,
             )
             found.append(Doubt(text, i, "apex_kmh", f"{asks:.1f} g"))
         elif i in beyond and grip is not None:
-            text = f"{name}: its speed and radius ask for {asks:.2f} g to the side, {_more_than(grip)}"
+            text = tr(
+                "{name}: its speed and radius ask for {asks:.2f} g to the side, {more_than}",
+                name=name,
+                asks=asks,
+                more_than=_more_than(grip),
+            )
             found.append(Doubt(text, i, "apex_kmh", f"{asks:.2f} g"))
         if _own_grip(section.kind, section.apex_kmh, section.grip, grip):
-            text = f"{name}: its own grip to the side, {section.grip:g}, is more than the tyre's, {grip:g}."
+            text = tr(
+                "{name}: its own grip to the side, {grip:g}, is more than the tyre's, {grip2:g}.",
+                name=name,
+                grip=section.grip,
+                grip2=grip,
+            )
             found.append(Doubt(text, i, "grip", "grip?"))
         idle = [key for key in CORNER_ONLY if getattr(section, key) is not None] if section.kind == "straight" else []
         if idle:
             says = "says" if len(idle) == 1 else "say"
-            text = f"{name}: {listed(map(label_of, idle))} {says} nothing on a straight."
+            text = tr(
+                "{name}: {listed} {says} nothing on a straight.",
+                name=name,
+                listed=listed(map(label_of, idle)),
+                says=says,
+            )
             found.append(Doubt(text, i, idle[0], f"{HEADS[idle[0]]}?"))
     return tuple(found)
 
@@ -109,7 +136,9 @@ def _beyond_grip(circuit: Circuit, grip: float | None) -> dict[int, float]:
 
 
 def _more_than(grip: float) -> str:
-    return f"more than the tyre's grip of {grip:g}: check apex speed, radius or length and turn, or the grip."
+    return tr(
+        "more than the tyre's grip of {grip:g}: check apex speed, radius or length and turn, or the grip.", grip=grip
+    )
 
 
 def _own_grip(kind: str, apex: float | None, own: float | None, grip: float | None) -> bool:
@@ -122,8 +151,8 @@ def _slow(circuit: Circuit) -> str:
     if not lateral or median(lateral.values()) >= LEAST_LATERAL:
         return ""
     if LEAST_LATERAL <= median(lateral.values()) / _MIXED_UP <= MOST_LATERAL:
-        return "Are the apex speeds in m/s? They are read as km/h and would be very slow for these corners."
-    return "The apex speeds are very slow for these corners: check speeds, lengths and turns."
+        return tr("Are the apex speeds in m/s? They are read as km/h and would be very slow for these corners.")
+    return tr("The apex speeds are very slow for these corners: check speeds, lengths and turns.")
 
 
 def _radians(circuit: Circuit) -> str:
@@ -133,18 +162,28 @@ def _radians(circuit: Circuit) -> str:
         return ""
     if abs(turned - math.tau) > _CLOSES_WITHIN * math.tau:
         return ""
-    return f"Are the turns in radians? They add up to {turned:.2f}; in degrees the turns of a lap add up to 360."
+    return tr(
+        "Are the turns in radians? They add up to {turned:.2f}; in degrees the turns of a lap add up to 360.",
+        turned=turned,
+    )
 
 
 def _short(circuit: Circuit) -> str:
     length = circuit.length_m
     if len(circuit.sections) < 2 or length >= _SHORTEST_LAP or 1000 * length < _SHORTEST_LAP:
         return ""
-    return f"Are the lengths in kilometres? The lap is {length:.3g} m long; give metres, or write km behind the number."
+    return tr(
+        "Are the lengths in kilometres? The lap is {length:.3g} m long; give metres, or write km behind the number.",
+        length=length,
+    )
 
 
 def _climbs(circuit: Circuit) -> str:
     if abs(circuit.climbed_m) <= max(5.0, 0.002 * circuit.length_m):
         return ""
     way = "higher" if circuit.climbed_m > 0 else "lower"
-    return f"The lap ends {abs(circuit.climbed_m):.0f} m {way} than it begins: right for a hill climb only."
+    return tr(
+        "The lap ends {climbed_m:.0f} m {way} than it begins: right for a hill climb only.",
+        climbed_m=abs(circuit.climbed_m),
+        way=way,
+    )

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from gearplan.bike.circuit import Circuit, Section
+from gearplan.language import tr
 
 
 def mirrored(circuit: Circuit) -> Circuit:
@@ -57,10 +58,14 @@ def joined(circuit: Circuit, first: int, last: int) -> Circuit:
     """
     parts = circuit.sections[first : last + 1]
     if len(parts) < 2:
-        raise ValueError("Join needs a section after this one.")
+        raise ValueError(tr("Join needs a section after this one."))
     if len({part.kind for part in parts}) > 1:
         raise ValueError(
-            f"Sections {first + 1} to {last + 1} are not of one kind: make all of them straights or all corners first."
+            tr(
+                "Sections {first} to {last} are not of one kind: make all of them straights or all corners first.",
+                first=first + 1,
+                last=last + 1,
+            )
         )
     length = math.fsum(part.length_m for part in parts)
     climbed = math.fsum(part.length_m * part.gradient_percent for part in parts)

@@ -25,19 +25,20 @@ from gearplan.bike.sections.cells import (
 )
 from gearplan.bike.text.units import measured_in
 from gearplan.bike.text.written import counted, listed
+from gearplan.language import tr
 
 #: What columns are headed in tables from elsewhere, in small letters.
 _NAMES = {
-    "kind": "kind type typ art tipo",
-    "length_m": "length len distance dist länge laenge strecke longueur lunghezza longitud",
-    "turn_deg": "turn angle degrees winkel drehung richtungsänderung angolo ángulo",
-    "apex_kmh": "apex speed v geschwindigkeit scheitel vitesse velocità velocidad",
-    "radius_m": "radius r kurvenradius rayon raggio radio",
-    "gradient_percent": "uphill gradient grade slope steigung pente pendenza pendiente",
-    "note": "note name section remark bemerkung bezeichnung abschnitt nom nome nombre",
-    "grip": "grip friction mu µ μ reibwert",
-    "lean_deg": "lean schräglage inclinaison inclinazione",
-    "lowest_gear": "lowest minimum",
+    "kind": tr("kind type typ art tipo"),
+    "length_m": tr("length len distance dist länge laenge strecke longueur lunghezza longitud"),
+    "turn_deg": tr("turn angle degrees winkel drehung richtungsänderung angolo ángulo"),
+    "apex_kmh": tr("apex speed v geschwindigkeit scheitel vitesse velocità velocidad"),
+    "radius_m": tr("radius r kurvenradius rayon raggio radio"),
+    "gradient_percent": tr("uphill gradient grade slope steigung pente pendenza pendiente"),
+    "note": tr("note name section remark bemerkung bezeichnung abschnitt nom nome nombre"),
+    "grip": tr("grip friction mu µ μ reibwert"),
+    "lean_deg": tr("lean schräglage inclinaison inclinazione"),
+    "lowest_gear": tr("lowest minimum"),
     "hold_gear": "hold",
 }
 _KEY_OF = {name: key for key, names in _NAMES.items() for name in names.split()}
@@ -112,10 +113,10 @@ def read_pasted(text: str, units: SectionUnits, first: str = COLUMNS[0]) -> Past
     PasteError if there is nothing to take.
     """
     if len(text) > _LONGEST:
-        raise PasteError("This is far too long for a circuit: give one row a section.")
+        raise PasteError(tr("This is far too long for a circuit: give one row a section."))
     table = [(n, row) for n, row in enumerate(_rows(text), 1) if any(cell.strip() for cell in row)]
     if not table:
-        raise PasteError("There is nothing to paste: copy rows of a table first.")
+        raise PasteError(tr("There is nothing to paste: copy rows of a table first."))
     heads = [row for _, row in itertools.takewhile(lambda each: not _has_figures(each[1]), table)]
     columns: dict[int, tuple[str, str]] = {}
     notes: list[str] = []
@@ -127,10 +128,16 @@ def read_pasted(text: str, units: SectionUnits, first: str = COLUMNS[0]) -> Past
     else:
         keys = COLUMNS[COLUMNS.index(first) :]
         if (wide := max(len(row) for _, row in table)) > len(keys):
-            notes.append(f"Of {wide} columns the first {len(keys)} have a place here.")
+            notes.append(tr("Of {wide} columns the first {keys} have a place here.", wide=wide, keys=len(keys)))
         columns = {place: (key, "") for place, key in enumerate(keys)}
     if len(table) > MOST_SECTIONS:
-        raise PasteError(f"{len(table)} rows are more than {MOST_SECTIONS}, the most sections that a circuit has.")
+        raise PasteError(
+            tr(
+                "{table} rows are more than {most_sections}, the most sections that a circuit has.",
+                table=len(table),
+                most_sections=MOST_SECTIONS,
+            )
+        )
     mark = _decimal_mark(row[place] for _, row in table for place in columns if place < len(row))
     return Pasted(tuple(_row(number, row, columns, units, mark) for number, row in table), headed, tuple(notes))
 
@@ -148,7 +155,7 @@ def placed(circuit: Circuit, pasted: Pasted, at: int, last: int | None = None) -
         made = [_section(row) for row in pasted.rows]
         sections[first:end] = [section for section, _ in made]
         unreadable = {first + k: cells for k, (_, cells) in enumerate(made) if cells}
-        told = f"{counted(len(made), 'section')} pasted as {_span(first, len(made))}."
+        told = tr("{counted} pasted as {span}.", counted=counted(len(made), "section"), span=_span(first, len(made)))
     else:
         first = min(at, len(sections))
         for k, row in enumerate(pasted.rows):
@@ -160,21 +167,41 @@ def placed(circuit: Circuit, pasted: Pasted, at: int, last: int | None = None) -
                 sections.append(section)
             if cells:
                 unreadable[first + k] = cells
-        told = f"{counted(len(pasted.rows), 'row')} pasted into {_span(first, len(pasted.rows))}."
+        told = tr(
+            "{counted} pasted into {span}.",
+            counted=counted(len(pasted.rows), "row"),
+            span=_span(first, len(pasted.rows)),
+        )
     if len(sections) > MOST_SECTIONS:
-        raise PasteError(f"That would be {len(sections)} sections; a circuit has {MOST_SECTIONS} at most.")
+        raise PasteError(
+            tr(
+                "That would be {sections} sections; a circuit has {most_sections} at most.",
+                sections=len(sections),
+                most_sections=MOST_SECTIONS,
+            )
+        )
     told = " ".join((told, *_unread_words(pasted.rows), *pasted.notes))
     return Placed(replace(circuit, sections=tuple(sections)), first, unreadable, told)
 
 
 def _span(first: int, count: int) -> str:
-    return f"section {first + 1}" if count == 1 else f"sections {first + 1} to {first + count}"
+    return (
+        tr("section {first}", first=first + 1)
+        if count == 1
+        else tr("sections {first} to {first2}", first=first + 1, first2=first + count)
+    )
 
 
 def _unread_words(rows: tuple[PastedRow, ...]) -> list[str]:
-    found = [f"Row {row.number}, {label_of(key)}: {cell.why}." for row in rows for key, cell in row.unreadable.items()]
+    found = [
+        tr("Row {number}, {label_of}: {why}.", number=row.number, label_of=label_of(key), why=cell.why)
+        for row in rows
+        for key, cell in row.unreadable.items()
+    ]
     more = len(found) - _MOST_TOLD
-    return found[:_MOST_TOLD] + ([f"{counted(more, 'more cell')} could not be read."] if more > 0 else [])
+    return found[:_MOST_TOLD] + (
+        [tr("{counted} could not be read.", counted=counted(more, tr("more cell")))] if more > 0 else []
+    )
 
 
 def _rows(text: str) -> list[list[str]]:
@@ -225,14 +252,17 @@ def _columns(heads: list[list[str]], units: SectionUnits, notes: list[str]) -> d
     if not found:
         names = listed((HEADS[key] for key in COLUMNS[:5]), "or")
         raise PasteError(
-            f"Row 1 names no column that is known here: {', '.join(left)[:120]}. Head them {names}, or leave the "
-            "headings out."
+            tr(
+                "Row 1 names no column that is known here: {join}. Head them {names}, or leave the headings out.",
+                join=", ".join(left)[:120],
+                names=names,
+            )
         )
     with_unit = [f"{HEADS[key]} in {unit}" for key, unit in found.values() if key in _MISTAKEN]
     if with_unit:
-        notes.append(f"Read as {', '.join(with_unit)}.")
+        notes.append(tr("Read as {join}.", join=", ".join(with_unit)))
     if left:
-        notes.append(f"Not used: {', '.join(left)}.")
+        notes.append(tr("Not used: {join}.", join=", ".join(left)))
     return found
 
 

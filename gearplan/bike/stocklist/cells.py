@@ -12,20 +12,25 @@ from collections.abc import Iterable
 from gearplan.bike import library
 from gearplan.bike.stocklist.table import StockError
 from gearplan.bike.text.numbertext import NumberTextError, parse_whole
+from gearplan.language import tr
 
 BOUNDS = {"front": (5, 60), "rear": (9, 150), "chain": (20, 400)}
 _MOST_PIECES = 1_000_000
 _MOST_PRICE = 1_000_000.0
 #: The decimal marks by the names that a person is asked with.
 DECIMALS = {"decimal point": ".", "decimal comma": ","}
-_NAMES = {"front": "the front sprocket", "rear": "the rear sprocket", "chain": "the chain"}
+_NAMES = {"front": tr("the front sprocket"), "rear": tr("the rear sprocket"), "chain": tr("the chain")}
 
 #: What is on which side, in English, German, French, Italian, Spanish and Dutch; the letters stand alone.
 _SIDES = {
-    "front": "front vorn vorne vorder vorderes vorderritzel avant anteriore delantero delantera voor voorste ritzel "
-    "pignon pignone pinon pinion kettenritzel countershaft gearbox output f v",
-    "rear": "rear back hinten hinter hinteres arriere posteriore trasero trasera achter achterste kettenrad "
-    "kettenblatt couronne corona kroon wheel r h",
+    "front": (
+        "front vorn vorne vorder vorderes vorderritzel avant anteriore delantero delantera voor voorste ritzel "
+        "pignon pignone pinon pinion kettenritzel countershaft gearbox output f v"
+    ),
+    "rear": (
+        "rear back hinten hinter hinteres arriere posteriore trasero trasera achter achterste kettenrad "
+        "kettenblatt couronne corona kroon wheel r h"
+    ),
     "chain": "chain chains kette ketten antriebskette rollenkette chaine catena cadena ketting c k",
 }
 _SIDE_OF = {word: side for side, words in _SIDES.items() for word in words.split()}
@@ -69,9 +74,11 @@ def read_size(text: str) -> str:
     if len(named) == 1:
         return named[0]
     if len(named) > 1:
-        raise StockError(f"“{text[:40]}” names two chain sizes")
+        raise StockError(tr("“{text}” names two chain sizes", text=text[:40]))
     near = difflib.get_close_matches(whole, known, 1, 0.5)
-    raise StockError(f"“{text[:40]}” is no chain size" + (f"; nearest is {near[0]}" if near else ""))
+    raise StockError(
+        tr("“{text}” is no chain size", text=text[:40]) + (tr("; nearest is {near}", near=near[0]) if near else "")
+    )
 
 
 def read_side(text: str) -> str:
@@ -85,7 +92,7 @@ def read_side(text: str) -> str:
     if named - {"chain"}:
         named -= {"chain"}
     if len(named) != 1:
-        raise StockError(f"“{text[:40]}” is no side; write front, rear or chain")
+        raise StockError(tr("“{text}” is no side; write front, rear or chain", text=text[:40]))
     return next(iter(named))
 
 
@@ -95,7 +102,7 @@ def read_count(text: str, side: str) -> int:
     try:
         value = parse_whole(found[1] if found else text)
     except NumberTextError as error:
-        raise StockError(f"teeth: {error}") from error
+        raise StockError(tr("teeth: {error}", error=error)) from error
     return _within("teeth" if side != "chain" else "links", value, *BOUNDS[side])
 
 
@@ -104,7 +111,9 @@ def count_in(text: str, side: str) -> int:
     counts = {int(one[1]) for one in _COUNT_IN.finditer(plain(text)) if bool(one[2]) == (side == "chain")}
     if len(counts) != 1:
         unit = "links" if side == "chain" else "teeth"
-        raise StockError(f"“{text[:40]}” does not say how many {unit} {_NAMES[side]} has")
+        raise StockError(
+            tr("“{text}” does not say how many {unit} {names} has", text=text[:40], unit=unit, names=_NAMES[side])
+        )
     return _within("teeth" if side != "chain" else "links", counts.pop(), *BOUNDS[side])
 
 
@@ -116,7 +125,7 @@ def read_quantity(text: str) -> int:
     try:
         value = parse_whole(found[1] if found else text)
     except NumberTextError as error:
-        raise StockError(f"quantity: {error}") from error
+        raise StockError(tr("quantity: {error}", error=error)) from error
     return _within("quantity", value, 0, _MOST_PIECES)
 
 
@@ -129,12 +138,14 @@ def read_price(text: str, decimal: str) -> tuple[float | None, str]:
         return None, ""
     amount = _AMOUNT.fullmatch(" ".join(text.replace("\u00a0", " ").replace("\u202f", " ").split()))
     if amount is None:
-        raise StockError(f"price: “{text[:40]}” is no price; write it like 12.50")
+        raise StockError(tr("price: “{text}” is no price; write it like 12.50", text=text[:40]))
     currency = _currency(text, amount["before"] or amount["after"])
     number = amount["number"].strip().rstrip(".,") if amount["dash"] else amount["number"].strip()
     value = float(_figures(number, decimal, text))
     if not 0 <= value <= _MOST_PRICE:
-        raise StockError(f"price: {value:g} can't be right: it can be 0 to {_MOST_PRICE:g}")
+        raise StockError(
+            tr("price: {value:g} can't be right: it can be 0 to {most_price:g}", value=value, most_price=_MOST_PRICE)
+        )
     return value, currency
 
 
@@ -185,14 +196,23 @@ def _figures(number: str, decimal: str, text: str) -> str:
     sign = "-" if number[:1] in "-−" else ""
     bare, other = number.lstrip("+-− "), "." if decimal == "," else ","
     if re.fullmatch(rf"\d{{1,3}}[{decimal}]\d{{3}}", bare):
-        raise StockError(f"price: “{text[:40]}” can be read in two ways; leave out the thousands separator")
+        raise StockError(
+            tr("price: “{text}” can be read in two ways; leave out the thousands separator", text=text[:40])
+        )
     grouped = rf"\d{{1,3}}(?P<by>[{other}'’ ])\d{{3}}(?:(?P=by)\d{{3}})*(?:[{decimal}]\d{{1,4}})?"
     if re.fullmatch(rf"\d+(?:[{decimal}]\d{{0,4}})?|[{decimal}]\d{{1,4}}|{grouped}", bare):
         return sign + re.sub(rf"[{other}'’ ]", "", bare).replace(decimal, ".")
     if bare.count(other) == 1 and re.fullmatch(rf"\d+[{other}]\d{{1,4}}", bare):
         named = (_MARK_NAMES[other], _MARK_NAMES[decimal])
-        raise StockError(f"price: “{text[:40]}” has a decimal {named[0]}, most prices here have a {named[1]}")
-    raise StockError(f"price: “{text[:40]}” is no price; write it like 12{decimal}50")
+        raise StockError(
+            tr(
+                "price: “{text}” has a decimal {named}, most prices here have a {named2}",
+                text=text[:40],
+                named=named[0],
+                named2=named[1],
+            )
+        )
+    raise StockError(tr("price: “{text}” is no price; write it like 12{decimal}50", text=text[:40], decimal=decimal))
 
 
 def _currency(text: str, named: str) -> str:
@@ -202,10 +222,12 @@ def _currency(text: str, named: str) -> str:
         return known
     if re.fullmatch(r"[A-Z]{3}", named):
         return named
-    raise StockError(f"price: “{text[:40]}” is no price; write it like 12.50")
+    raise StockError(tr("price: “{text}” is no price; write it like 12.50", text=text[:40]))
 
 
 def _within(name: str, value: int, low: int, high: int) -> int:
     if not low <= value <= high:
-        raise StockError(f"{name}: {value} can't be right: it can be {low} to {high}")
+        raise StockError(
+            tr("{name}: {value} can't be right: it can be {low} to {high}", name=name, value=value, low=low, high=high)
+        )
     return value

@@ -7,6 +7,7 @@ from pathlib import Path
 from gearplan.bike.files.ordinary import read_file, why
 from gearplan.bike.stocklist.columns import look
 from gearplan.bike.stocklist.table import StockError, Table, decoded, table_of
+from gearplan.language import tr
 
 _MOST_BYTES = 32_000_000
 #: How a packed file begins, which the spreadsheets of today write, and what older ones wrote.
@@ -22,7 +23,9 @@ def read_table(path: Path) -> Table:
     except OSError as failed:
         raise StockError(f"{path}: {why(failed)}") from failed
     if data.startswith(_OLD):
-        raise StockError(f"{path} is locked, or of an older spreadsheet; save it as XLSX, ODS or CSV and open that")
+        raise StockError(
+            tr("{path} is locked, or of an older spreadsheet; save it as XLSX, ODS or CSV and open that", path=path)
+        )
     try:
         return _of_sheets(data) if data.startswith(_PACKED) else table_of(*decoded(data))
     except StockError as error:
@@ -39,10 +42,10 @@ def _of_sheets(data: bytes) -> Table:
         if rows:
             lines, cells = zip(*rows, strict=True)
             # Written as CSV it has a mark by which spreadsheets know the encoding.
-            table = Table(cells, lines, encoding="utf-8-sig", sheet=name or "without a name")
+            table = Table(cells, lines, encoding="utf-8-sig", sheet=name or tr("without a name"))
             if not look(table).lacking:
                 return table
             first = first or table
     if first is None:
-        raise StockError("all of its sheets are empty")
+        raise StockError(tr("all of its sheets are empty"))
     return first

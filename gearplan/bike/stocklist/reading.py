@@ -15,8 +15,9 @@ from gearplan.bike.stocklist.columns import LABELS, OWN, Layout, look
 from gearplan.bike.stocklist.opening import SPREADSHEETS, read_table
 from gearplan.bike.stocklist.table import StockError, Table, save_table
 from gearplan.bike.text.written import counted, listed
+from gearplan.language import tr
 
-_USE = "stock list"
+_USE = tr("stock list")
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +49,7 @@ class StockList:
     def told(self, most: int) -> str:
         """Its name, how many parts it has, what was wrong with it."""
         words = told(self.found, most)
-        sheet = f", sheet “{self.table.sheet}”" if self.table.sheet else ""
+        sheet = tr(", sheet “{sheet}”", sheet=self.table.sheet) if self.table.sheet else ""
         return words if self.path is None else f"{self.path.name}{sheet}: {words}"
 
 
@@ -68,7 +69,9 @@ def save_list(listed: StockList, table: Table, path: Path) -> StockList:
     """Write a list as it was edited, and the list as it is then open; OSError if it cannot be written, StockError for
     the name of a spreadsheet's own file, of which only one sheet would be left."""
     if path.suffix.lower() in SPREADSHEETS:
-        raise StockError(f"a list is written as CSV; give it a name that ends in .csv, not in {path.suffix}")
+        raise StockError(
+            tr("a list is written as CSV; give it a name that ends in .csv, not in {suffix}", suffix=path.suffix)
+        )
     table = replace(table, sheet="")
     save_table(path, table)
     keep(listed.layout)
@@ -104,7 +107,11 @@ def stock_of(table: Table, layout: Layout) -> StockFile:
     if layout.lacking:
         lacking = listed([f"“{LABELS[kind].lower()}”" for kind in layout.lacking])
         raise StockError(
-            f"the first line must name the columns, such as {', '.join(OWN)}; no column is known as {lacking}"
+            tr(
+                "the first line must name the columns, such as {join}; no column is known as {lacking}",
+                join=", ".join(OWN),
+                lacking=lacking,
+            )
         )
     rows = _Rows(table, layout)
     items: dict[Key, tuple[int, StockItem]] = {}
@@ -122,13 +129,13 @@ def stock_of(table: Table, layout: Layout) -> StockFile:
             wrong[at] = str(error)
             continue
         if odd:
-            wrong[at] = f"{odd}; the part is taken without a price"
+            wrong[at] = tr("{odd}; the part is taken without a price", odd=odd)
         if item.key in items:
             first = items[item.key][0]
-            wrong[at] = f"the same part as in line {table.lines[first]}, which counts"
+            wrong[at] = tr("the same part as in line {lines}, which counts", lines=table.lines[first])
         else:
             items[item.key] = (at, item)
-    problems = tuple(f"line {table.lines[at]}: {what}" for at, what in wrong.items())
+    problems = tuple(tr("line {lines}: {what}", lines=table.lines[at], what=what) for at, what in wrong.items())
     return StockFile(Stock(tuple(item for _, item in items.values()), rows.currency), wrong, problems, others)
 
 
@@ -136,12 +143,12 @@ def told(found: StockFile, most: int) -> str:
     """How many parts a list has, and what was wrong with it."""
     lines = [f"{counted(len(found.stock.items), 'part', 'parts')}."]
     if found.others:
-        other = counted(found.others, "line is", "lines are")
-        lines.append(f"{other} neither sprocket nor chain.")
+        other = counted(found.others, tr("line is"), tr("lines are"))
+        lines.append(tr("{other} neither sprocket nor chain.", other=other))
     if found.problems:
-        lines += ["To be looked at:", *found.problems[:most]]
+        lines += [tr("To be looked at:"), *found.problems[:most]]
     if len(found.problems) > most:
-        lines.append(f"and {len(found.problems) - most} lines more.")
+        lines.append(tr("and {problems} lines more.", problems=len(found.problems) - most))
     return "\n".join(lines)
 
 
@@ -175,7 +182,7 @@ class _Rows:
         """The part of a row and what is odd about its price; StockError or _Other where it is no part."""
         row, width = self._table.rows[at], len(self._layout.columns)
         if len(row) <= self._needed:
-            raise StockError(f"{len(row)} values where there are {width} columns")
+            raise StockError(tr("{row} values where there are {width} columns", row=len(row), width=width))
         if (
             self._table.mark == ","
             and not self._table.sheet
@@ -183,8 +190,12 @@ class _Rows:
             and any(cell.strip() for cell in row[width:])
         ):
             raise StockError(
-                f"{len(row)} values where there are {width} columns; "
-                "a decimal comma needs quotes here, or semicolons between"
+                tr(
+                    "{row} values where there are {width} columns; a decimal comma needs quotes here, or "
+                    "semicolons between",
+                    row=len(row),
+                    width=width,
+                )
             )
         size, side = self._makes(at)
         teeth = self._teeth(at, side)
@@ -193,7 +204,13 @@ class _Rows:
         try:
             price, currency = cells.read_price(self._cell(at, "price"), self._decimal)
             if currency and currency != self.currency:
-                raise StockError(f"price: in {currency}, most prices here are in {self.currency}")
+                raise StockError(
+                    tr(
+                        "price: in {currency}, most prices here are in {currency2}",
+                        currency=currency,
+                        currency2=self.currency,
+                    )
+                )
         except StockError as error:
             return StockItem(size, side, teeth, quantity, None, number), str(error)
         return StockItem(size, side, teeth, quantity, price, number), ""

@@ -19,11 +19,12 @@ from xml.etree.ElementTree import Element
 
 from gearplan.bike.stocklist.table import MOST_COLUMNS, MOST_ROWS, StockError
 from gearplan.bike.text.numbertext import format_number
+from gearplan.language import tr
 
 #: A part of the file may be so large when it is unpacked.
 _MOST_UNPACKED = 100_000_000
-_TOO_LARGE = "unpacked it is larger than {} MB, that is no stock list"
-_BROKEN = "this spreadsheet cannot be read; save it anew, or as CSV"
+_TOO_LARGE = tr("unpacked it is larger than {} MB, that is no stock list")
+_BROKEN = tr("this spreadsheet cannot be read; save it anew, or as CSV")
 #: A currency in a number's look: [$€-407], "EUR", a sign by itself.
 _CURRENCY = re.compile(r'\[\$([^\-\]]+)|"\s*([^\s"]+)\s*"|([€£¥$])')
 _ZEROS = re.compile(r"0+")
@@ -50,14 +51,16 @@ def sheets(data: bytes) -> Iterator[tuple[str, list[Row]]]:
             elif "xl/workbook.xml" in names:
                 yield from _office(packed, names)
             else:
-                raise StockError("a packed file that is no spreadsheet; a stock list is a spreadsheet or a CSV file")
+                raise StockError(
+                    tr("a packed file that is no spreadsheet; a stock list is a spreadsheet or a CSV file")
+                )
     except (zipfile.BadZipFile, zlib.error, ElementTree.ParseError, KeyError, ValueError, EOFError, OSError) as error:
         if isinstance(error, StockError):
             raise
         raise StockError(_BROKEN) from error
     except (NotImplementedError, RuntimeError) as error:
         # Packed in a way that nobody writes, or locked by a password.
-        raise StockError("this spreadsheet is locked or packed oddly; save it anew without a password") from error
+        raise StockError(tr("this spreadsheet is locked or packed oddly; save it anew without a password")) from error
 
 
 class _Limited(io.RawIOBase):
@@ -115,13 +118,19 @@ def _row(cells: dict[int, str]) -> tuple[str, ...]:
     """Texts by their columns as a row; StockError for one that is too wide."""
     width = max(cells, default=-1) + 1
     if width > MOST_COLUMNS:
-        raise StockError(f"a row has {width} cells; a stock list has at most {MOST_COLUMNS} columns")
+        raise StockError(
+            tr(
+                "a row has {width} cells; a stock list has at most {most_columns} columns",
+                width=width,
+                most_columns=MOST_COLUMNS,
+            )
+        )
     return tuple(cells.get(at, "") for at in range(width))
 
 
 def _taken(rows: list[Row]) -> None:
     if len(rows) > MOST_ROWS:
-        raise StockError(f"there are more than {MOST_ROWS} rows, that is no stock list")
+        raise StockError(tr("there are more than {most_rows} rows, that is no stock list", most_rows=MOST_ROWS))
 
 
 # OpenDocument.
@@ -135,7 +144,9 @@ def _opendocument(packed: zipfile.ZipFile) -> Iterator[tuple[str, list[Row]]]:
             times = int(_get(element, "number-rows-repeated") or 1)
             if any(cells := _open_cells(element)):
                 if times > MOST_ROWS:
-                    raise StockError(f"there are more than {MOST_ROWS} rows, that is no stock list")
+                    raise StockError(
+                        tr("there are more than {most_rows} rows, that is no stock list", most_rows=MOST_ROWS)
+                    )
                 rows += [(line + at, cells) for at in range(times)]
                 _taken(rows)
             line += times
@@ -153,7 +164,13 @@ def _open_cells(row: Element) -> tuple[str, ...]:
         times = int(_get(cell, "number-columns-repeated") or 1)
         if text := _open_text(cell):
             if at + times > MOST_COLUMNS:
-                raise StockError(f"a row has {at + times} cells; a stock list has at most {MOST_COLUMNS} columns")
+                raise StockError(
+                    tr(
+                        "a row has {at} cells; a stock list has at most {most_columns} columns",
+                        at=at + times,
+                        most_columns=MOST_COLUMNS,
+                    )
+                )
             found |= {at + one: text for one in range(times)}
         at += times
     return _row(found)
@@ -182,8 +199,8 @@ class _Held:
 
 def _office(packed: zipfile.ZipFile, names: set[str]) -> Iterator[tuple[str, list[Row]]]:
     places = {
-        _get(one, "Id"): posixpath.normpath(posixpath.join("/xl", _get(one, "Target"))).lstrip("/")
-        for _, one in _ends(packed, "xl/_rels/workbook.xml.rels", ("Relationship",))
+        _get(one, "Id"): posixpath.normpath(posixpath.join("/xl", _get(one, tr("Target")))).lstrip("/")
+        for _, one in _ends(packed, "xl/_rels/workbook.xml.rels", (tr("Relationship"),))
     }
     listed = [
         (_get(one, "name"), places.get(_get(one, "id"), ""))

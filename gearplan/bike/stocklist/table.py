@@ -11,6 +11,7 @@ from pathlib import Path
 
 from gearplan.bike.files.atomic import replace_file
 from gearplan.bike.text.written import safe_cell
+from gearplan.language import tr
 
 #: So many rows and columns a list has at most.
 MOST_ROWS, MOST_COLUMNS = 200_000, 400
@@ -69,9 +70,11 @@ class Table:
 def table_of(text: str, encoding: str = "utf-8") -> Table:
     """The table in a text; StockError for what is no text in rows."""
     if "\0" in text:
-        raise StockError("this is not text; a stock list is a CSV file")
+        raise StockError(tr("this is not text; a stock list is a CSV file"))
     if not text.strip():
-        raise StockError("the file is empty; its first line names the columns, such as chain_size,side,teeth,quantity")
+        raise StockError(
+            tr("the file is empty; its first line names the columns, such as chain_size,side,teeth,quantity")
+        )
     ends = "\r\n" if "\r\n" in text else "\n"
     lines = text.splitlines()
     if named := _NAMED_MARK.fullmatch(lines[0].strip()):
@@ -80,9 +83,17 @@ def table_of(text: str, encoding: str = "utf-8") -> Table:
         mark, skipped = _mark([line for line in lines[:_SAMPLE] if line.strip()]), 0
     rows, begins = _cells(lines[skipped:], mark)
     if len(rows) > MOST_ROWS:
-        raise StockError(f"there are {len(rows)} rows; a stock list has at most {MOST_ROWS}")
+        raise StockError(
+            tr("there are {rows} rows; a stock list has at most {most_rows}", rows=len(rows), most_rows=MOST_ROWS)
+        )
     if (width := max(map(len, rows), default=0)) > MOST_COLUMNS:
-        raise StockError(f"a row has {width} cells; a stock list has at most {MOST_COLUMNS} columns")
+        raise StockError(
+            tr(
+                "a row has {width} cells; a stock list has at most {most_columns} columns",
+                width=width,
+                most_columns=MOST_COLUMNS,
+            )
+        )
     return Table(tuple(rows), tuple(line + skipped for line in begins), mark, encoding, ends)
 
 

@@ -6,6 +6,8 @@ import math
 import re
 from decimal import Decimal
 
+from gearplan.language import tr
+
 from .units import MILE
 
 _PLAIN = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)")
@@ -30,14 +32,16 @@ def parse_number(text: str) -> float:
     """
     given = text.strip().replace("\u2212", "-")
     if not given:
-        raise NumberTextError("enter a number")
+        raise NumberTextError(tr("enter a number"))
     if not _PLAIN.fullmatch(given) or not given.isascii():
         if _GROUPED.fullmatch(given):
-            raise NumberTextError(f"“{_brief(text)}” can be read in two ways; leave out the thousands separator")
-        raise NumberTextError(f"“{_brief(text)}” is not a number; write it like 12.5 or 12,5")
+            raise NumberTextError(
+                tr("“{brief}” can be read in two ways; leave out the thousands separator", brief=_brief(text))
+            )
+        raise NumberTextError(tr("“{brief}” is not a number; write it like 12.5 or 12,5", brief=_brief(text)))
     value = float(given.replace(",", "."))
     if not math.isfinite(value):
-        raise NumberTextError(f"“{_brief(text)}” is too large to be meant")
+        raise NumberTextError(tr("“{brief}” is too large to be meant", brief=_brief(text)))
     return value
 
 
@@ -49,16 +53,18 @@ def parse_whole(text: str) -> int:
     except NumberTextError:
         if not given or _GROUPED.fullmatch(given):
             raise
-        raise NumberTextError(f"“{_brief(given)}” is not a whole number; write it like 12") from None
+        raise NumberTextError(tr("“{brief}” is not a whole number; write it like 12", brief=_brief(given))) from None
     if not given.lstrip("+-\u2212").isdigit():
-        raise NumberTextError(f"“{_brief(given)}” must be a whole number, like {value:.0f}")
+        raise NumberTextError(
+            tr("“{brief}” must be a whole number, like {value:.0f}", brief=_brief(given), value=value)
+        )
     return int(value)
 
 
 def parse_lap_time(text: str) -> float:
     """A lap time in seconds: "1:45.3", "1:45,3" or "105.3"; NumberTextError for anything else."""
     given = text.strip()
-    wrong = NumberTextError(f"“{_brief(given)}” is not a lap time; write it like 1:45.3")
+    wrong = NumberTextError(tr("“{brief}” is not a lap time; write it like 1:45.3", brief=_brief(given)))
     minutes, colon, seconds = given.rpartition(":")
     try:
         rest = parse_number(seconds)
@@ -68,7 +74,9 @@ def parse_lap_time(text: str) -> float:
     if rest < 0 or whole < 0 or (colon and rest >= 60):
         raise wrong
     if not 5 <= 60 * whole + rest <= 3600:
-        raise NumberTextError(f"“{_brief(given)}” is {60 * whole + rest:g} s; a lap takes 5 s to an hour")
+        raise NumberTextError(
+            tr("“{brief}” is {whole:g} s; a lap takes 5 s to an hour", brief=_brief(given), whole=60 * whole + rest)
+        )
     return 60 * whole + rest
 
 

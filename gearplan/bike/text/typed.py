@@ -10,6 +10,8 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from gearplan.language import tr
+
 from .numbertext import NumberTextError, parse_number, parse_whole
 from .units import Quantity, Unit, converted, measured_in
 
@@ -77,9 +79,16 @@ def _apart(given: str, *, whole: bool) -> tuple[str, str]:
     number, written = match.groups() if match else (given, "")
     meant = given.translate(_LOOKALIKES)
     if meant != given and any(sign.isdigit() for sign in given) and re.fullmatch(r"\d+([.,]\d+)?", meant):
-        kind = "whole number" if whole else "number"
+        kind = tr("whole number") if whole else "number"
         like = re.sub(r"[.,]", "", meant) if _EITHER.fullmatch(meant) else meant
-        raise NumberTextError(f"“{given[:_LONGEST]}” is not a {kind}; write it like {like[:_LONGEST]}")
+        raise NumberTextError(
+            tr(
+                "“{given}” is not a {kind}; write it like {like}",
+                given=given[:_LONGEST],
+                kind=kind,
+                like=like[:_LONGEST],
+            )
+        )
     if not any(sign.isdigit() for sign in number) or (written and written[0].isdigit()):
         # All of it was meant for a number.
         return given, ""
@@ -96,10 +105,17 @@ def _unit(quantity: Quantity, written: str) -> Unit:
         return found
     shown = f"“{written.strip()[:_LONGEST]}”"
     if len(quantity.units) == 1:
-        raise NumberTextError(f"{shown} does not belong here; write the number alone")
+        raise NumberTextError(tr("{shown} does not belong here; write the number alone", shown=shown))
     if quantity.name == "share":
-        raise NumberTextError(f"{shown} does not belong here; write the number alone, or with %")
-    raise NumberTextError(f"{shown} is not a unit of {quantity.name}; write {quantity.choices}")
+        raise NumberTextError(tr("{shown} does not belong here; write the number alone, or with %", shown=shown))
+    raise NumberTextError(
+        tr(
+            "{shown} is not a unit of {name}; write {choices}",
+            shown=shown,
+            name=quantity.name,
+            choices=quantity.choices,
+        )
+    )
 
 
 def _in_own(number: float, given: Unit, own: Unit) -> float:
@@ -116,10 +132,14 @@ def _either(number: str, refused: Callable[[float], str | None]) -> None:
         return
     joined = re.sub(r"[.,]", "", number)
     if (refusal := refused(1.0)) is not None:
-        raise NumberTextError(f"{refusal}; for {joined} leave out the thousands separator")
+        raise NumberTextError(
+            tr("{refusal}; for {joined} leave out the thousands separator", refusal=refusal, joined=joined)
+        )
     plain = number.replace(",", ".").rstrip("0")
     small = plain.rstrip(".") if plain.endswith(".") or len(plain) < len(number) else f"{plain}0"
-    raise NumberTextError(f"“{number}” can be read in two ways; write {joined} or {small}")
+    raise NumberTextError(
+        tr("“{number}” can be read in two ways; write {joined} or {small}", number=number, joined=joined, small=small)
+    )
 
 
 def _told(value: float, own: Unit, figures: str, given: Unit) -> str:

@@ -7,6 +7,8 @@ import re
 from dataclasses import dataclass
 from functools import lru_cache
 
+from gearplan.language import tr
+
 KMH = 1000 / 3600  # m/s in one km/h
 MILE = 1609.344  # m in one mile; international yard and pound agreement, 1959
 MPH = MILE / 3600  # m/s in one mile an hour
@@ -209,14 +211,14 @@ _QUANTITIES = {
     "angle": Quantity("angle", (Unit("°", DEGREE, "deg degree degrees"), Unit("rad", 1.0, "radian radians"))),
     "time": Quantity("time", (Unit("s", 1.0, "sec secs second seconds"), Unit("ms", 1e-3))),
     "hours": Quantity(
-        "working time", (Unit("h", 3600.0, "hr hrs hour hours"), Unit("min", 60.0, "mins minute minutes"))
+        tr("working time"), (Unit("h", 3600.0, "hr hrs hour hours"), Unit("min", 60.0, "mins minute minutes"))
     ),
     "percentage": Quantity("percentage", (Unit("%", 0.01, "percent percents pc"), Unit("‰", 0.001))),
     "share": Quantity("share", (Unit(""), Unit("%", 0.01, "percent percents pc"))),
     "tooth count": Quantity("tooth count", (Unit("teeth", 1.0, "tooth t"),)),
     "gear count": Quantity("gear count", (Unit("gears", 1.0, "gear"),)),
     "link count": Quantity("link count", (Unit("links", 1.0, "link pitches"),)),
-    "growth": Quantity("growth with speed squared", (Unit("s²/m²", 1.0, "s2/m2"),)),
+    "growth": Quantity(tr("growth with speed squared"), (Unit("s²/m²", 1.0, "s2/m2"),)),
 }  # fmt: skip
 
 #: What is measured in each unit that a field can have: its own, or the name of the quantity itself.

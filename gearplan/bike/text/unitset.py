@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, fields
 
+from gearplan.language import tr
+
 from .numbertext import format_number
 from .units import Unit, converted, measured_in
 
@@ -21,14 +23,14 @@ CHOICES = {
 }
 #: What they are called where they are chosen.
 NAMES = {
-    "speed": "Road speed",
-    "length": "Lengths on the motorcycle",
-    "distance": "Sections of a circuit, altitude",
-    "torque": "Torque",
-    "power": "Power",
-    "temperature": "Temperature",
-    "pressure": "Air pressure",
-    "mass": "Mass",
+    "speed": tr("Road speed"),
+    "length": tr("Lengths on the motorcycle"),
+    "distance": tr("Sections of a circuit, altitude"),
+    "torque": tr("Torque"),
+    "power": tr("Power"),
+    "temperature": tr("Temperature"),
+    "pressure": tr("Air pressure"),
+    "mass": tr("Mass"),
 }
 #: A ratio of two units is told in this many digits of a common logarithm less: 1 mm has room in 0.04 in, two decimals.
 _ROOM = 0.1

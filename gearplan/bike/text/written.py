@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterable
 
 from gearplan.bike.entries import Ratio
+from gearplan.language import tr
 
 from .units import KMH, MPH
 
@@ -46,7 +47,7 @@ def gear(ratio: Ratio | None) -> str:
 
 def at_least_one(value: float) -> str:
     """A length, count or the like to whole numbers, "less than 1" below that."""
-    return "less than 1" if 0 < value < 1 else number(value)
+    return tr("less than 1") if 0 < value < 1 else number(value)
 
 
 #: By how much a value may be off: either way alike, or (down, up).

@@ -12,6 +12,7 @@ from typing import Any
 
 from gearplan.bike.entries import entered
 from gearplan.bike.values import check_text
+from gearplan.language import tr
 
 from .jobcard import DAYS, JobCard
 from .tables import entries_from, plain_entries, tables_of
@@ -33,10 +34,10 @@ def _yes_or_no(label: str) -> Any:
 class JobPart:
     """What the shop entered for one part of the list: quantity, its own part number, a price each."""
 
-    part: str | None = entered("Part", "text")
-    quantity: float | None = entered("Quantity", "number", "", 0, 1000)
-    number: str | None = entered("Part number", "text")
-    price: float | None = entered("Price", "number", "", 0, 1_000_000)
+    part: str | None = entered(tr("Part"), "text")
+    quantity: float | None = entered(tr("Quantity"), "number", "", 0, 1000)
+    number: str | None = entered(tr("Part number"), "text")
+    price: float | None = entered(tr("Price"), "number", "", 0, 1_000_000)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,29 +51,29 @@ class Job:
     """
 
     date: str | None = entered("Date", "text", example="2026-05-31")
-    state: str | None = entered("State", "choice", choices=STATES)
-    technician: str | None = entered("Technician's initials", "text", example="M. K.")
+    state: str | None = entered(tr("State"), "choice", choices=STATES)
+    technician: str | None = entered(tr("Technician's initials"), "text", example="M. K.")
     odometer_km: float | None = entered("Odometer", "number", "km", 0, 1_000_000)
-    old_chain: str | None = entered("Chain size before", "chain")
-    old_front: int | None = entered("Front sprocket before", "whole", "teeth", 9, 60)
-    old_rear: int | None = entered("Rear sprocket before", "whole", "teeth", 9, 150)
-    old_links: int | None = entered("Chain length before", "whole", "links", 20, 400)
-    chain: str | None = entered("Chain size", "chain")
-    front: int | None = entered("Front sprocket", "whole", "teeth", 9, 60)
-    rear: int | None = entered("Rear sprocket", "whole", "teeth", 9, 150)
-    links: int | None = entered("Chain length", "whole", "links", 20, 400)
-    new_front: str | None = _yes_or_no("New front sprocket")
-    new_rear: str | None = _yes_or_no("New rear sprocket")
-    new_chain: str | None = _yes_or_no("New chain")
-    opened: str | None = entered("Old chain", "choice", choices=("cut", "split at its link", "left closed"))
-    closed: str | None = entered("Chain closed by", "choice", choices=("rivet link", "clip link", "endless"))
-    wheel_out: str | None = _yes_or_no("Rear wheel taken out")
-    track_only: str | None = _yes_or_no("Parts for the track only")
-    consent: str | None = _yes_or_no("Customer agrees to track use only")
-    note: str | None = entered("Note", "text")
-    kind: str | None = entered("Kind of motorcycle", "text")
+    old_chain: str | None = entered(tr("Chain size before"), "chain")
+    old_front: int | None = entered(tr("Front sprocket before"), "whole", "teeth", 9, 60)
+    old_rear: int | None = entered(tr("Rear sprocket before"), "whole", "teeth", 9, 150)
+    old_links: int | None = entered(tr("Chain length before"), "whole", "links", 20, 400)
+    chain: str | None = entered(tr("Chain size"), "chain")
+    front: int | None = entered(tr("Front sprocket"), "whole", "teeth", 9, 60)
+    rear: int | None = entered(tr("Rear sprocket"), "whole", "teeth", 9, 150)
+    links: int | None = entered(tr("Chain length"), "whole", "links", 20, 400)
+    new_front: str | None = _yes_or_no(tr("New front sprocket"))
+    new_rear: str | None = _yes_or_no(tr("New rear sprocket"))
+    new_chain: str | None = _yes_or_no(tr("New chain"))
+    opened: str | None = entered(tr("Old chain"), "choice", choices=("cut", "split at its link", "left closed"))
+    closed: str | None = entered(tr("Chain closed by"), "choice", choices=(tr("rivet link"), "clip link", "endless"))
+    wheel_out: str | None = _yes_or_no(tr("Rear wheel taken out"))
+    track_only: str | None = _yes_or_no(tr("Parts for the track only"))
+    consent: str | None = _yes_or_no(tr("Customer agrees to track use only"))
+    note: str | None = entered(tr("Note"), "text")
+    kind: str | None = entered(tr("Kind of motorcycle"), "text")
     old_wear: tuple[tuple[float, float], ...] | None = entered(
-        "Readings of the old chain", "points", "km, mm", 0, 1_000_000, most=3000
+        tr("Readings of the old chain"), "points", "km, mm", 0, 1_000_000, most=3000
     )
     readings: Texts = ()
     signed: Texts = ()
@@ -100,19 +101,21 @@ def job_from_table(table: Mapping[str, Any]) -> tuple[Job, list[str], list[str]]
         values[name] = tuple(_texts_from(table.get(name, {}), name, faults))
     card = table.get("card", {})
     if not isinstance(card, Mapping):
-        faults.append("card: must be a section of its own, headed [job.card]")
+        faults.append(tr("card: must be a section of its own, headed [job.card]"))
         card = {}
     values["card"] = JobCard(**entries_from(JobCard, card, faults, "card, ", days=DAYS))
     values["parts"] = parts_from(table, "job", faults)
     known = {f.name for f in fields(Job)} - {"parts"} | {"part"}
-    notices = [f"“{key}” is not known and is left as it is" for key in table if key not in known]
+    notices = [tr("“{key}” is not known and is left as it is", key=key) for key in table if key not in known]
     return Job(**values), faults, notices
 
 
 def parts_from(table: Mapping[str, Any], heading: str, faults: list[str]) -> tuple[JobPart, ...]:
     """What the shop entered for parts, of a job or a proposal; `heading` is that of its table."""
     listed = enumerate(tables_of(table, "part", heading, faults), 1)
-    return tuple(JobPart(**entries_from(JobPart, part, faults, f"part {number}: ")) for number, part in listed)
+    return tuple(
+        JobPart(**entries_from(JobPart, part, faults, tr("part {number}: ", number=number))) for number, part in listed
+    )
 
 
 def job_table(job: Job) -> dict[str, Any]:
@@ -130,7 +133,7 @@ def job_table(job: Job) -> dict[str, Any]:
 
 def _texts_from(table: object, name: str, faults: list[str]) -> Iterator[tuple[str, str]]:
     if not isinstance(table, Mapping) or len(table) > _MOST_TEXTS:
-        faults.append(f"{name}: must be a section of texts, headed [job.{name}]")
+        faults.append(tr("{name}: must be a section of texts, headed [job.{name}]", name=name))
         return
     for key, value in table.items():
         # A number that a person wrote without quotes is as good as its text.

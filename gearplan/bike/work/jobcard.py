@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from gearplan.bike.entries import entered
+from gearplan.language import tr
 
 _YES_NO = ("yes", "no")
 #: The texts that are dates.
@@ -23,18 +24,20 @@ class JobCard:
     odometer's.
     """
 
-    second_check: str | None = entered("Second person checks", "choice", choices=_YES_NO)
-    wrench: str | None = entered("Torque wrench, serial number", "text")
-    wrench_calibrated: str | None = entered("Wrench calibrated on", "text", example="2026-01-31")
-    chain_batch: str | None = entered("Chain, make and batch", "text")
+    second_check: str | None = entered(tr("Second person checks"), "choice", choices=_YES_NO)
+    wrench: str | None = entered(tr("Torque wrench, serial number"), "text")
+    wrench_calibrated: str | None = entered(tr("Wrench calibrated on"), "text", example="2026-01-31")
+    chain_batch: str | None = entered(tr("Chain, make and batch"), "text")
     old_parts: str | None = entered(
-        "Old parts", "choice", choices=("returned to the customer", "kept for the customer", "disposed of")
+        tr("Old parts"),
+        "choice",
+        choices=(tr("returned to the customer"), tr("kept for the customer"), tr("disposed of")),
     )
-    hours: float | None = entered("Hour meter", "number", "h", 0, 100_000)
-    due_km: float | None = entered("Due again at", "number", "km", 0, 1_000_000)
-    due_date: str | None = entered("Due again on", "text", example="2026-10-01")
-    due_hours: float | None = entered("Due again at hours", "number", "h", 0, 100_000)
-    photos_printed: str | None = entered("Photos on the sheet", "choice", choices=_YES_NO)
+    hours: float | None = entered(tr("Hour meter"), "number", "h", 0, 100_000)
+    due_km: float | None = entered(tr("Due again at"), "number", "km", 0, 1_000_000)
+    due_date: str | None = entered(tr("Due again on"), "text", example="2026-10-01")
+    due_hours: float | None = entered(tr("Due again at hours"), "number", "h", 0, 100_000)
+    photos_printed: str | None = entered(tr("Photos on the sheet"), "choice", choices=_YES_NO)
     signature: tuple[tuple[float, float], ...] | None = entered(
-        "Customer's signature", "points", "across, down", 0, FIELD, most=FIELD, private=True
+        tr("Customer's signature"), "points", tr("across, down"), 0, FIELD, most=FIELD, private=True
     )

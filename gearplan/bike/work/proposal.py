@@ -11,6 +11,7 @@ from typing import Any, Literal
 
 from gearplan.bike.entries import entered
 from gearplan.bike.values import check_text
+from gearplan.language import tr
 
 from .job import JobPart, parts_from
 from .tables import entries_from, plain_entries
@@ -37,29 +38,29 @@ class Proposal:
     are quantity, the shop's number and price each of its parts. `wishes` are in words.
     """
 
-    name: str | None = entered("Name", "text", example="Touring")
+    name: str | None = entered(tr("Name"), "text", example=tr("Touring"))
     date: str | None = entered("Date", "text", example="2026-05-31")
-    state: State | None = entered("State", "choice", choices=STATES)
-    chain: str | None = entered("Chain size", "chain")
-    front: int | None = entered("Front sprocket", "whole", "teeth", 5, 60)
-    rear: int | None = entered("Rear sprocket", "whole", "teeth", 9, 150)
-    links: int | None = entered("Chain length", "whole", "links", 20, 400)
-    tyre: str | None = entered("Rear tyre", "tyre", example="180/55 ZR 17")
-    new_front: str | None = _yes_or_no("New front sprocket")
-    new_rear: str | None = _yes_or_no("New rear sprocket")
-    new_chain: str | None = _yes_or_no("New chain")
-    cruise_kmh: float | None = entered("Cruising speed", "number", "km/h", 1, 700)
-    price: float | None = entered("Price", "number", "", 0, 1_000_000_000)
-    quote: str | None = entered("Quote's number", "text", example="2026-001")
-    quoted: str | None = entered("Quote's date", "text", example="2026-05-31")
-    valid_until: str | None = entered("Valid until", "text", example="2026-06-30")
-    labour_h: float | None = entered("Labour", "number", "h", 0, 1000, example="1.5")
-    labour_rate: float | None = entered("Labour, each hour", "number", "", 0, 100_000)
-    discount_percent: float | None = entered("Discount", "number", "%", 0, 100, example="10")
-    discount: float | None = entered("Discount", "number", "", 0, 1_000_000_000)
-    tax_percent: float | None = entered("Tax", "number", "%", 0, 100)
-    tax_included: str | None = _yes_or_no("Prices hold the tax")
-    currency: str | None = entered("Currency", "text", example="EUR")
+    state: State | None = entered(tr("State"), "choice", choices=STATES)
+    chain: str | None = entered(tr("Chain size"), "chain")
+    front: int | None = entered(tr("Front sprocket"), "whole", "teeth", 5, 60)
+    rear: int | None = entered(tr("Rear sprocket"), "whole", "teeth", 9, 150)
+    links: int | None = entered(tr("Chain length"), "whole", "links", 20, 400)
+    tyre: str | None = entered(tr("Rear tyre"), "tyre", example=tr("180/55 ZR 17"))
+    new_front: str | None = _yes_or_no(tr("New front sprocket"))
+    new_rear: str | None = _yes_or_no(tr("New rear sprocket"))
+    new_chain: str | None = _yes_or_no(tr("New chain"))
+    cruise_kmh: float | None = entered(tr("Cruising speed"), "number", "km/h", 1, 700)
+    price: float | None = entered(tr("Price"), "number", "", 0, 1_000_000_000)
+    quote: str | None = entered(tr("Quote's number"), "text", example="2026-001")
+    quoted: str | None = entered(tr("Quote's date"), "text", example="2026-05-31")
+    valid_until: str | None = entered(tr("Valid until"), "text", example="2026-06-30")
+    labour_h: float | None = entered(tr("Labour"), "number", "h", 0, 1000, example="1.5")
+    labour_rate: float | None = entered(tr("Labour, each hour"), "number", "", 0, 100_000)
+    discount_percent: float | None = entered(tr("Discount"), "number", "%", 0, 100, example="10")
+    discount: float | None = entered(tr("Discount"), "number", "", 0, 1_000_000_000)
+    tax_percent: float | None = entered(tr("Tax"), "number", "%", 0, 100)
+    tax_included: str | None = _yes_or_no(tr("Prices hold the tax"))
+    currency: str | None = entered(tr("Currency"), "text", example="EUR")
     wishes: tuple[str, ...] = ()
     parts: tuple[JobPart, ...] = ()
 
@@ -76,7 +77,7 @@ def proposal_from_table(table: Mapping[str, Any]) -> tuple[Proposal, list[str], 
     values["wishes"] = tuple(_wishes(table.get("wishes", []), faults))
     values["parts"] = parts_from(table, "proposals", faults)
     known = {f.name for f in fields(Proposal)} - {"parts"} | {"part"}
-    notices = [f"“{key}” is not known and is left as it is" for key in table if key not in known]
+    notices = [tr("“{key}” is not known and is left as it is", key=key) for key in table if key not in known]
     return Proposal(**values), faults, notices
 
 
@@ -107,10 +108,12 @@ def after_fitting(proposals: Sequence[Proposal], fitted: tuple[object, ...]) -> 
 
 def _wishes(found: object, faults: list[str]) -> Iterator[str]:
     if not isinstance(found, list) or len(found) > _MOST_WISHES:
-        faults.append(f'wishes: must be a list of at most {_MOST_WISHES} texts, such as ["calmer"]')
+        faults.append(
+            tr('wishes: must be a list of at most {most_wishes} texts, such as ["calmer"]', most_wishes=_MOST_WISHES)
+        )
         return
     for wish in found:
         if fault := check_text(wish):
-            faults.append(f"wishes: {fault}")
+            faults.append(tr("wishes: {fault}", fault=fault))
         else:
             yield wish

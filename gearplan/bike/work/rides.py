@@ -11,6 +11,7 @@ from dataclasses import dataclass, fields
 from typing import Any
 
 from gearplan.bike.entries import entered
+from gearplan.language import tr
 
 from .tables import entries_from
 
@@ -27,19 +28,23 @@ class Ride:
     tells the same file again.
     """
 
-    date: str | None = entered("Ridden on", "text", example="2026-05-31")
+    date: str | None = entered(tr("Ridden on"), "text", example="2026-05-31")
     odometer_km: float | None = entered("Odometer", "number", "km", 0, 1_000_000)
-    front: int | None = entered("Front sprocket", "whole", "teeth", 9, 60)
-    rear: int | None = entered("Rear sprocket", "whole", "teeth", 9, 150)
-    likelihood: float | None = entered("Likelihood", "number", "", 0, 1)
-    rolling_circumference_mm: float | None = entered("Rolling circumference", "number", "mm", 400, 5000)
-    rolling_circumference_low_mm: float | None = entered("Rolling circumference, least", "number", "mm", 200, 10_000)
-    rolling_circumference_high_mm: float | None = entered("Rolling circumference, most", "number", "mm", 200, 10_000)
-    indicated_over_true: float | None = entered("Indicated / true speed", "number", "", 0.2, 5)
-    speed_by: str | None = entered("Speed by", "choice", choices=SPEEDS)
-    final_over_rolled_per_m: float | None = entered("Final ratio over circumference", "number", "1/m", 0.1, 20)
-    final_over_rolled_off: float | None = entered("That is off by", "number", "", 0, 1)
-    read_from: str | None = entered("Read from", "text")
+    front: int | None = entered(tr("Front sprocket"), "whole", "teeth", 9, 60)
+    rear: int | None = entered(tr("Rear sprocket"), "whole", "teeth", 9, 150)
+    likelihood: float | None = entered(tr("Likelihood"), "number", "", 0, 1)
+    rolling_circumference_mm: float | None = entered(tr("Rolling circumference"), "number", "mm", 400, 5000)
+    rolling_circumference_low_mm: float | None = entered(
+        tr("Rolling circumference, least"), "number", "mm", 200, 10_000
+    )
+    rolling_circumference_high_mm: float | None = entered(
+        tr("Rolling circumference, most"), "number", "mm", 200, 10_000
+    )
+    indicated_over_true: float | None = entered(tr("Indicated / true speed"), "number", "", 0.2, 5)
+    speed_by: str | None = entered(tr("Speed by"), "choice", choices=SPEEDS)
+    final_over_rolled_per_m: float | None = entered(tr("Final ratio over circumference"), "number", "1/m", 0.1, 20)
+    final_over_rolled_off: float | None = entered(tr("That is off by"), "number", "", 0, 1)
+    read_from: str | None = entered(tr("Read from"), "text")
 
 
 def ride_from_table(table: Mapping[str, Any]) -> tuple[Ride, list[str], list[str]]:
@@ -47,4 +52,8 @@ def ride_from_table(table: Mapping[str, Any]) -> tuple[Ride, list[str], list[str
     faults: list[str] = []
     values = entries_from(Ride, table, faults, days=("date",))
     known = {f.name for f in fields(Ride)}
-    return Ride(**values), faults, [f"“{key}” is not known and is left as it is" for key in table if key not in known]
+    return (
+        Ride(**values),
+        faults,
+        [tr("“{key}” is not known and is left as it is", key=key) for key in table if key not in known],
+    )

@@ -9,6 +9,7 @@ from typing import Any
 
 from gearplan.bike.entries import entries_in
 from gearplan.bike.values import check_entry
+from gearplan.language import tr
 
 #: The standard allows other spellings too; this one sorts as days do.
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
@@ -21,7 +22,7 @@ def check_date(text: str) -> str | None:
             return None
     except ValueError:
         pass
-    return f"“{text[:40]}” is no date; write it like 2026-05-31"
+    return tr("“{text}” is no date; write it like 2026-05-31", text=text[:40])
 
 
 def entries_from(
@@ -55,7 +56,9 @@ def tables_of(table: Mapping[str, Any], name: str, heading: str, faults: list[st
     found = table.get(name, [])
     if isinstance(found, list) and all(isinstance(one, Mapping) for one in found):
         return found
-    faults.append(f"{name}: each {name} is a section of its own, headed [[{heading}.{name}]]")
+    faults.append(
+        tr("{name}: each {name} is a section of its own, headed [[{heading}.{name}]]", name=name, heading=heading)
+    )
     return []
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from gearplan.bike.profile import Bike
+from gearplan.language import tr
 from gearplan.plan.choices.equivalents import exchange_sentence
 from gearplan.plan.choices.search import Choice, Choices
 from gearplan.plan.driveset import DriveSet, fitted
@@ -14,26 +15,31 @@ from gearplan.plan.words import MANUAL_FIRST, NOT_ADVICE, VERDICT, set_name, tee
 def choices_text(bike: Bike, answer: Choices) -> str:
     """The short list in words."""
     on = fitted(bike)
-    lines = [bike.name or "Unnamed bike", f"Fitted: {set_name(on)}", ""]
-    lines += [f"Asked for: {wish.words}" for wish in answer.wishes] or [
-        "Nothing asked for: say --wish, such as “calmer”."
+    lines = [bike.name or tr("Unnamed bike"), tr("Fitted: {set_name}", set_name=set_name(on)), ""]
+    lines += [tr("Asked for: {words}", words=wish.words) for wish in answer.wishes] or [
+        tr("Nothing asked for: say --wish, such as “calmer”.")
     ]
-    lines += [f"Cannot be checked: “{left.wish.words}”: {left.text.rstrip('.')}." for left in answer.unjudged]
-    lines += [f"Note: {note}" for note in answer.notes]
+    lines += [
+        tr("Cannot be checked: “{words}”: {rstrip}.", words=left.wish.words, rstrip=left.text.rstrip("."))
+        for left in answer.unjudged
+    ]
+    lines += [tr("Note: {note}", note=note) for note in answer.notes]
     lines.append("")
     if not answer.ranked:
         lines.append(f"{answer.count} {answer.costly}")
         if answer.nearest is not None:
-            lines.append(f"Nearest: {set_name(answer.nearest.set)}: {answer.nearest.line}")
+            lines.append(
+                tr("Nearest: {set_name}: {line}", set_name=set_name(answer.nearest.set), line=answer.nearest.line)
+            )
             lines += [f"  {miss}" for miss in answer.misses]
         return "\n".join(lines)
-    lines.append(f"{answer.count} The best:".lstrip())
+    lines.append(tr("{count} The best:", count=answer.count).lstrip())
     for place, choice in enumerate(answer.ranked, 1):
         lines.append(f"{place}. {set_name(choice.set)}: {VERDICT[choice.level].lower()}: {choice.line}")
         if choice.alike:
-            lines.append(f"   same gearing: {', '.join(map(_short, choice.alike))}")
+            lines.append(tr("   same gearing: {join}", join=", ".join(map(_short, choice.alike))))
     if answer.dropped:
-        lines += ["", *(f"Dropped: {dropped.text}" for dropped in answer.dropped)]
+        lines += ["", *(tr("Dropped: {text}", text=dropped.text) for dropped in answer.dropped)]
     if exchange := exchange_sentence(on):
         lines += ["", exchange]
     lines += ["", f"{NOT_ADVICE} {MANUAL_FIRST}"]
@@ -84,5 +90,5 @@ def _choice(choice: Choice) -> dict[str, Any]:
 
 
 def _short(chosen: DriveSet) -> str:
-    links = "" if chosen.links is None else f" with {chosen.links} links"
+    links = "" if chosen.links is None else tr(" with {links} links", links=chosen.links)
     return teeth(chosen) + links

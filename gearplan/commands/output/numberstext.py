@@ -5,6 +5,7 @@ from __future__ import annotations
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.units import KMH, RPM
 from gearplan.bike.text.written import number, percent, signed_percent
+from gearplan.language import tr
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.set.compare import GearRow, gear_rows
 from gearplan.plan.set.doubts import judged, set_doubts
@@ -21,18 +22,18 @@ _MOST_ASKED = 3
 def numbers_text(bike: Bike, chosen: DriveSet) -> str:
     """The answer of `gearplan numbers` for people."""
     on, proposed = fitted_and(bike, chosen)
-    lines = [bike.name or "Unnamed bike", ""]
+    lines = [bike.name or tr("Unnamed bike"), ""]
     lines += _block(bike, on, proposed)
     rows = gear_rows(bike, on, proposed, 100 * KMH)
     if rows:
         lines += ["", *_gear_table(rows)]
-    for title, result in (("Fitted", on), ("Proposed", proposed)):
+    for title, result in ((tr("Fitted"), on), (tr("Proposed"), proposed)):
         lines += ["", f"{title}: {set_name(result.set)}: {VERDICT[result.verdict].lower()}"]
         lines += [f"  {f.level}: {f.for_file}" for f in judged(bike, result).findings]
         if on.set == proposed.set:
             break
     if asked := measure_next(bike, proposed)[:_MOST_ASKED]:
-        lines += ["", "Measure next", *(f"  {one.text}" for one in asked)]
+        lines += ["", tr("Measure next"), *(f"  {one.text}" for one in asked)]
     lines += [
         "",
         f"{NOT_ADVICE} {MANUAL_FIRST}",
@@ -42,18 +43,19 @@ def numbers_text(bike: Bike, chosen: DriveSet) -> str:
 
 def _block(bike: Bike, on: SetResult, proposed: SetResult) -> list[str]:
     rows = [("", "fitted", "proposed", "")]
-    rows.append(("Set", teeth(on.set), teeth(proposed.set), ""))
+    rows.append((tr("Set"), teeth(on.set), teeth(proposed.set), ""))
     doubts = set_doubts(bike, proposed)
     rows += [(listed.title(), *listed.compared(on, proposed, doubts)[:3]) for listed in (RATIO, ROLLING, *CHAIN)]
-    rows.append(("Links that fit", links_that_fit(on), links_that_fit(proposed), ""))
-    rows.append(("Change of the final ratio", "", signed_percent(change(on, proposed)), ""))
+    rows.append((tr("Links that fit"), links_that_fit(on), links_that_fit(proposed), ""))
+    rows.append((tr("Change of the final ratio"), "", signed_percent(change(on, proposed)), ""))
     wide = max(len(label) for label, *_ in rows)
     return [f"{label:<{wide}}{a:>14}{b:>14} {off}".rstrip() for label, a, b, off in rows]
 
 
 def _gear_table(rows: tuple[GearRow, ...]) -> list[str]:
     lines = [
-        f"{'':4}{'overall ratio':^20}{'step':>8}{'after shift':>13}{'km/h at the redline':^24}{'rpm at 100 km/h':^28}",
+        f"{'':4}{tr('overall ratio'):^20}{tr('step'):>8}{tr('after shift'):>13}{tr('km/h at the redline'):^24}"
+        f"{tr('rpm at 100 km/h'):^28}",
         f"{'gear':4}{'fitted':>10}{'proposed':>10}{'':8}{'rpm':>13}{'fitted':>12}{'proposed':>12}"
         f"{'fitted':>14}{'proposed':>14}",
     ]

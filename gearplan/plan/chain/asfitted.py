@@ -9,6 +9,7 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.text.units import MM
 from gearplan.bike.text.written import number
 from gearplan.drive.chain import chainrun
+from gearplan.language import tr
 from gearplan.plan.chain.reach import TAPE, Reach, centre_by_chain, stand, whole_pair
 from gearplan.plan.chain.wear import wear_limit
 from gearplan.plan.driveset import DriveSet, fitted
@@ -16,8 +17,8 @@ from gearplan.plan.findings import Finding
 from gearplan.setup import doubt, wornchain
 
 _ABOUT, _STANDS = "chain as fitted", "where the axle stands"
-_SOURCE = "exact chain run; axle, links and teeth as entered"
-_AGAIN = "Count the links and teeth and measure again."
+_SOURCE = tr("exact chain run; axle, links and teeth as entered")
+_AGAIN = tr("Count the links and teeth and measure again.")
 #: A chain that is longer than new by more than this is no longer ridden, and one that hangs this much (m) over the
 #: slack asked for is seen at once: beyond them an entry is wrong. Common practice, no source.
 _MOST_WORN, _SLACKER = 0.02, 30e-3
@@ -47,12 +48,16 @@ def _far(bike: Bike) -> list[Finding]:
     least, most = _CENTRES
     if least <= stands.centre <= most:
         return []
-    text = (
-        f"{on.links} links on {on.front}/{on.rear} put the axle {number(stands.centre, MM)} mm from the sprocket's "
-        "shaft, where no motorcycle has it. Count the links and teeth again."
+    text = tr(
+        "{links} links on {front}/{rear} put the axle {centre} mm from the sprocket's shaft, where no "
+        "motorcycle has it. Count the links and teeth again.",
+        links=on.links,
+        front=on.front,
+        rear=on.rear,
+        centre=number(stands.centre, MM),
     )
     nearest = min(max(stands.centre, least), most)
-    figures = (stands.centre / MM, nearest / MM, "mm", "common practice, no source", "final_drive.links")
+    figures = (stands.centre / MM, nearest / MM, "mm", tr("common practice, no source"), "final_drive.links")
     return [Finding("check", _ABOUT, text, *figures)]
 
 
@@ -73,9 +78,14 @@ def _axle(bike: Bike, arm: Reach, pitch: float) -> list[Finding]:
         return []
     if _new_slack(bike, arm, pitch, links, now * MM + TAPE) > arm.slack + _SLACKER:
         slack, most = _new_slack(bike, arm, pitch, links, now * MM), arm.slack + _SLACKER
-        text = (
-            f"With the axle at {now:g} mm even a new chain of {links} links would have {slack / MM:.0f} mm of slack, "
-            f"where {arm.slack / MM:.0f} are asked for. {_AGAIN}"
+        text = tr(
+            "With the axle at {now:g} mm even a new chain of {links} links would have {slack:.0f} mm of "
+            "slack, where {slack2:.0f} are asked for. {again}",
+            now=now,
+            links=links,
+            slack=slack / MM,
+            slack2=arm.slack / MM,
+            again=_AGAIN,
         )
         return [Finding("check", _ABOUT, text, slack / MM, most / MM, "mm", _SOURCE, field)]
     if wornchain.elongation(bike).assumed is None:
@@ -84,14 +94,23 @@ def _axle(bike: Bike, arm: Reach, pitch: float) -> list[Finding]:
     if spare > 0 or math.isnan(tight) or now - tight < _SAME_AXLE_MM:
         return []
     worn = -spare / (links * pitch)
-    text = f"A new chain of {links} links is tight at {tight:.1f} mm, but the axle stands at {now:g} mm: "
+    text = tr(
+        "A new chain of {links} links is tight at {tight:.1f} mm, but the axle stands at {now:g} mm: ",
+        links=links,
+        tight=tight,
+        now=now,
+    )
     if worn > _MOST_WORN:
-        text += f"that is {100 * worn:.1f} % longer than new. {_AGAIN}"
+        text += tr("that is {worn:.1f} % longer than new. {again}", worn=100 * worn, again=_AGAIN)
         return [Finding("check", _ABOUT, text, now, tight, "mm", _SOURCE, field)]
-    text += f"the chain is worn by {100 * worn:.1f} % or more, or a measurement is {now - tight:.1f} mm off."
+    text += tr(
+        "the chain is worn by {worn:.1f} % or more, or a measurement is {now:.1f} mm off.",
+        worn=100 * worn,
+        now=now - tight,
+    )
     worn_out = worn >= wear_limit(bike).elongation
     if worn_out:
-        text += " Measure the chain: so far worn it is to be renewed."
+        text += tr(" Measure the chain: so far worn it is to be renewed.")
     return [Finding("check", _ABOUT, text, now, tight, "mm", _SOURCE, field, aside=not worn_out)]
 
 
@@ -104,9 +123,13 @@ def _by_wear(bike: Bike, arm: Reach, links: int) -> list[Finding]:
     if math.isnan(there) or abs(there - now * MM) <= arm.close:
         return []
     worn = wornchain.elongation(bike).value
-    text = (
-        f"With {links} links and {number(worn, 1, 1)} % of wear the axle stands at {number(there, MM)} mm, but it was "
-        f"read at {now:g} mm. {_AGAIN}"
+    text = tr(
+        "With {links} links and {worn} % of wear the axle stands at {there} mm, but it was read at {now:g} mm. {again}",
+        links=links,
+        worn=number(worn, 1, 1),
+        there=number(there, MM),
+        now=now,
+        again=_AGAIN,
     )
     return [Finding("check", _ABOUT, text, now, there / MM, "mm", _SOURCE, "chassis.axle_now_mm")]
 
@@ -122,21 +145,29 @@ def _tape(bike: Bike, arm: Reach) -> list[Finding]:
         new = by_chain / (1 + worn[0].value / 100)
         low, high = (new * (1 + end / 100) for end in (worn[0].low, worn[0].high))
         if not low - off <= tape * MM <= high + off:
-            text = (
-                f"{tape:g} mm from sprocket shaft to axle does not go with {bike.final_drive.links} links on "
-                f"{bike.final_drive.front}/{bike.final_drive.rear}, which put the axle {number(low, MM)} to "
-                f"{number(high, MM)} mm away. {_AGAIN}"
+            text = tr(
+                "{tape:g} mm from sprocket shaft to axle does not go with {links} links on {front}/{rear}, "
+                "which put the axle {low} to {high} mm away. {again}",
+                tape=tape,
+                links=bike.final_drive.links,
+                front=bike.final_drive.front,
+                rear=bike.final_drive.rear,
+                low=number(low, MM),
+                high=number(high, MM),
+                again=_AGAIN,
             )
             nearest = min(max(tape * MM, low), high)
             return [Finding("check", _ABOUT, text, tape, nearest / MM, "mm", _SOURCE, field)]
     if arm.geometry_known and bike.chassis.axle_now_mm is not None:
         there = float(chainrun.centre_distance(arm.now, arm.angle, arm.forward, arm.up))
         if abs(there - tape * MM) > max(TAPE, off):
-            text = (
-                f"{tape:g} mm from sprocket shaft to axle does not go with the swingarm's figures, which make it "
-                f"{number(there, MM)} mm. Measure again."
+            text = tr(
+                "{tape:g} mm from sprocket shaft to axle does not go with the swingarm's figures, which "
+                "make it {there} mm. Measure again.",
+                tape=tape,
+                there=number(there, MM),
             )
-            return [Finding("check", _ABOUT, text, tape, there / MM, "mm", "geometry of the swingarm", field)]
+            return [Finding("check", _ABOUT, text, tape, there / MM, "mm", tr("geometry of the swingarm"), field)]
     return []
 
 
@@ -145,8 +176,12 @@ def _left(bike: Bike) -> list[Finding]:
     c = bike.chassis
     left, ends, now = whole_pair(c.adjuster_left_mm), whole_pair(c.axle_range_mm), c.axle_now_mm
     if left is not None and sum(left) > _LONGEST_SLOT_MM:
-        text = f"{left[0]:g} mm and {left[1]:g} mm left in the adjuster: no adjuster is so long. Read it again."
-        figures = (sum(left), _LONGEST_SLOT_MM, "mm", "common practice, no source", "chassis.adjuster_left_mm")
+        text = tr(
+            "{left:g} mm and {left2:g} mm left in the adjuster: no adjuster is so long. Read it again.",
+            left=left[0],
+            left2=left[1],
+        )
+        figures = (sum(left), _LONGEST_SLOT_MM, "mm", tr("common practice, no source"), "chassis.adjuster_left_mm")
         return [Finding("check", _ABOUT, text, *figures)]
     if left is None or ends is None or ends[0] >= ends[1]:
         return []
@@ -155,12 +190,14 @@ def _left(bike: Bike) -> list[Finding]:
     if all(abs(one - other) <= TAPE / MM for one, other in zip(read, by_ends, strict=True)):
         return []
     told = " and ".join(f"{number(one)} mm" for one in by_ends)
-    ways = "in all" if now is None else "forward and back"
-    text = (
-        f"{' and '.join(f'{one:g} mm' for one in read)} left in the adjuster do not go with pivot to axle, which "
-        f"leaves {told} {ways}. Measure again."
+    ways = tr("in all") if now is None else tr("forward and back")
+    text = tr(
+        "{join} left in the adjuster do not go with pivot to axle, which leaves {told} {ways}. Measure again.",
+        join=" and ".join(f"{one:g} mm" for one in read),
+        told=told,
+        ways=ways,
     )
-    return [Finding("check", _ABOUT, text, read[-1], by_ends[-1], "mm", "as entered", "chassis.adjuster_left_mm")]
+    return [Finding("check", _ABOUT, text, read[-1], by_ends[-1], "mm", tr("as entered"), "chassis.adjuster_left_mm")]
 
 
 def _new_slack(bike: Bike, arm: Reach, pitch: float, links: int, axle: float) -> float:

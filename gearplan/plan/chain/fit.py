@@ -19,6 +19,7 @@ from gearplan.bike.text.units import DEGREE, MM
 from gearplan.drive import sprocket
 from gearplan.drive.chain import chainrun, squat
 from gearplan.drive.sprocket import Values
+from gearplan.language import tr
 from gearplan.plan.chain.reach import LENGTH, TAPE, Reach
 from gearplan.plan.findings import Finding, Level, missing, probably
 from gearplan.setup import wornchain
@@ -173,60 +174,79 @@ def length_finding(arm: Reach, placed: Placed, links: int | None, *, stays: bool
         return Finding(
             "does not fit",
             LENGTH,
-            "The sprockets would touch each other anywhere in the adjuster's range: choose smaller ones.",
+            tr("The sprockets would touch each other anywhere in the adjuster's range: choose smaller ones."),
             source=_SOURCE[arm.basis],
-            short="The sprockets would touch each other",
+            short=tr("The sprockets would touch each other"),
         )
     would = _would_fit(fitting, shortest, longest)
     if links is None:
-        lacking = missing(LENGTH, "Whether the fitted chain fits", [("final_drive.links", "its links")])
+        lacking = missing(LENGTH, tr("Whether the fitted chain fits"), [("final_drive.links", tr("its links"))])
         return replace(lacking, text=f"{lacking.text} {would}")
-    source = f"exact chain run at the slack asked for; {_SOURCE[arm.basis]}"
+    source = tr("exact chain run at the slack asked for; {source}", source=_SOURCE[arm.basis])
     if math.isnan(axle):
         return Finding(
             "does not fit",
             LENGTH,
-            f"{links} links do not even reach round these sprockets. {would}",
+            tr("{links} links do not even reach round these sprockets. {would}", links=links, would=would),
             links,
             _nearest(fitting, links),
             "links",
             source,
-            short=f"{links} links do not reach round these sprockets",
+            short=tr("{links} links do not reach round these sprockets", links=links),
         )
     if not arm.axle_in <= axle <= arm.axle_out:
         return _beyond(arm, axle, links, would, source, stays=stays)
     if links % 2:
-        text = f"{links} is an odd count: it closes only with an offset link, which weakens a chain. {would}"
+        text = tr(
+            "{links} is an odd count: it closes only with an offset link, which weakens a chain. {would}",
+            links=links,
+            would=would,
+        )
         level: Level = "check" if arm.offset_link else "does not fit"
-        short = f"{links} is an odd number of links"
+        short = tr("{links} is an odd number of links", links=links)
         return Finding(level, LENGTH, text, links, _nearest(fitting, links), "links", source, short=short)
     left = written.at_least_one((arm.axle_out - axle) / MM)
-    text = f"{links} links fit: {_goes(arm, axle, 'goes', stays=stays)}{_LEFT[arm.basis]} {left} mm left for wear."
+    text = tr(
+        "{links} links fit: {goes}{left} {left2} mm left for wear.",
+        links=links,
+        goes=_goes(arm, axle, "goes", stays=stays),
+        left=_LEFT[arm.basis],
+        left2=left,
+    )
     figures = (axle / MM, arm.axle_out / MM) if arm.geometry_known else _way(arm, axle)
     to_end = float(_to_end(arm, axle))
     if to_end >= arm.close:
         return Finding("fits", LENGTH, text, *figures, "mm", source)
     end = "front" if axle - arm.axle_in == to_end else "rear"
     if arm.doubt > TAPE:
-        text = f"{probably(text)} The {end} end is nearer than the axle is known: {_decides(arm)}."
+        text = tr(
+            "{probably} The {end} end is nearer than the axle is known: {decides}.",
+            probably=probably(text),
+            end=end,
+            decides=_decides(arm),
+        )
     else:
-        text += f" That is within {TAPE / MM:.0f} mm of the {end} end, and chains and tape measures differ by as much: "
-        text += "try it before the chain is cut."
-        source += f"; less than {TAPE / MM:.0f} mm from an end: common practice, no source"
+        text += tr(
+            " That is within {tape:.0f} mm of the {end} end, and chains and tape measures differ by as much: ",
+            tape=TAPE / MM,
+            end=end,
+        )
+        text += tr("try it before the chain is cut.")
+        source += tr("; less than {tape:.0f} mm from an end: common practice, no source", tape=TAPE / MM)
     return Finding("check", LENGTH, text, to_end / MM, arm.close / MM, "mm", source, sure=False)
 
 
 _SOURCE = {
-    "swingarm": "adjuster's range as entered",
-    "adjuster": "from where the axle stands now, by what is left in the adjuster",
+    "swingarm": tr("adjuster's range as entered"),
+    "adjuster": tr("from where the axle stands now, by what is left in the adjuster"),
 }
 _LEFT = {"swingarm": ",", "adjuster": ";"}
 #: What decides where a verdict is not sure, by the field of the input that is least known.
 _DECIDES = {
-    wornchain.FIELD: "the old chain's wear decides",
-    "chassis.centre_distance_mm": "the distance from shaft to axle decides",
-    "chassis.sprocket_from_pivot_mm": "the front sprocket's place decides",
-    NEW_CHAIN: "the new chain's own length decides",
+    wornchain.FIELD: tr("the old chain's wear decides"),
+    "chassis.centre_distance_mm": tr("the distance from shaft to axle decides"),
+    "chassis.sprocket_from_pivot_mm": tr("the front sprocket's place decides"),
+    NEW_CHAIN: tr("the new chain's own length decides"),
 }
 
 
@@ -245,15 +265,28 @@ def _goes(arm: Reach, axle: float, verb: str, *, stays: bool) -> str:
     """Where the axle goes, with what the adjuster allows: ends before what is left."""
     by = written.measured(abs(axle - arm.now), 0.0 if arm.moves is None else arm.moves.half, MM)
     way = f"{by} mm {'back' if axle >= arm.now else 'forward'}"
-    puts = "a new chain puts" if verb == "goes" else "a new chain would put"
+    puts = tr("a new chain puts") if verb == "goes" else tr("a new chain would put")
     if not arm.geometry_known:
-        moves = f"{puts} the axle" if stays else f"the axle {verb}"
-        return f"{moves} {way}, of {written.at_least_one(_way(arm, axle)[1])} mm that the adjuster has there"
-    is_at = f"{puts} the axle at" if stays else f"pivot to axle {'is' if verb == 'goes' else 'would be'}"
-    ends = f"{written.shortest(arm.axle_in / MM)} to {written.shortest(arm.axle_out / MM)} mm"
-    there = "" if math.isnan(arm.now) else f", {way} of where it stands"
+        moves = tr("{puts} the axle", puts=puts) if stays else tr("the axle {verb}", verb=verb)
+        return tr(
+            "{moves} {way}, of {way2} mm that the adjuster has there",
+            moves=moves,
+            way=way,
+            way2=written.at_least_one(_way(arm, axle)[1]),
+        )
+    is_at = (
+        tr("{puts} the axle at", puts=puts)
+        if stays
+        else tr("pivot to axle {text}", text="is" if verb == "goes" else tr("would be"))
+    )
+    ends = tr(
+        "{axle_in} to {axle_out} mm",
+        axle_in=written.shortest(arm.axle_in / MM),
+        axle_out=written.shortest(arm.axle_out / MM),
+    )
+    there = "" if math.isnan(arm.now) else tr(", {way} of where it stands", way=way)
     at = written.number(axle, MM) if verb == "goes" else written.against(axle / MM, _end(arm, axle) / MM)
-    return f"{is_at} {at} mm{there}; the adjuster reaches from {ends}"
+    return tr("{is_at} {at} mm{there}; the adjuster reaches from {ends}", is_at=is_at, at=at, there=there, ends=ends)
 
 
 def _end(arm: Reach, axle: float) -> float:
@@ -262,8 +295,13 @@ def _end(arm: Reach, axle: float) -> float:
 
 def _beyond(arm: Reach, axle: float, links: int, would: str, source: str, *, stays: bool) -> Finding:
     sure = -float(_to_end(arm, axle)) > arm.doubt
-    what = f"{links} links are{'' if sure else ' probably'} too {'short' if axle < arm.axle_in else 'long'}"
-    text = f"{what}: {_goes(arm, axle, 'would go', stays=stays)}{'' if sure else f'; {_decides(arm)}'}. {would}"
+    what = tr(
+        "{links} links are{part} too {part2}",
+        links=links,
+        part="" if sure else " probably",
+        part2="short" if axle < arm.axle_in else "long",
+    )
+    text = f"{what}: {_goes(arm, axle, tr('would go'), stays=stays)}{('' if sure else f'; {_decides(arm)}')}. {would}"
     figures = (axle / MM, _end(arm, axle) / MM) if arm.geometry_known else _way(arm, axle)
     return Finding("does not fit", LENGTH, text, *figures, "mm", source, short=what, sure=sure)
 
@@ -278,11 +316,12 @@ def _wear_room(arm: Reach, placed: Placed, links: int | None) -> list[Finding]:
     even_inside = links is not None and links % 2 == 0 and arm.axle_in <= placed.axle <= arm.axle_out
     if not even_inside or left >= 100 * limit.elongation:
         return []
-    text = (
-        f"The adjuster can take up {left:.1f} % elongation: it ends before the chain is worn to its limit of "
-        f"{limit.words}."
+    text = tr(
+        "The adjuster can take up {left:.1f} % elongation: it ends before the chain is worn to its limit of {words}.",
+        left=left,
+        words=limit.words,
     )
-    source = f"{_SOURCE[arm.basis]}; limit: {limit.source}"
+    source = tr("{source}; limit: {source2}", source=_SOURCE[arm.basis], source2=limit.source)
     figures = (left, 100 * limit.elongation, "%", source)
     return [Finding("check", "adjuster", text, *figures, aside=not limit.own)]
 
@@ -290,19 +329,25 @@ def _wear_room(arm: Reach, placed: Placed, links: int | None) -> list[Finding]:
 def _tightest(arm: Reach, placed: Placed) -> list[Finding]:
     needed, asked = placed.slack_needed / MM, arm.slack / MM
     unknown = math.isnan(arm.travel[0])
-    where = "where sprocket, pivot and axle are in line" if unknown else "within the travel"
-    source = "exact chain run at the tightest point; slack as entered"
+    where = tr("where sprocket, pivot and axle are in line") if unknown else tr("within the travel")
+    source = tr("exact chain run at the tightest point; slack as entered")
     needs = written.against(needed, asked)
     if needed <= asked:
-        text = f"No tight spot through the travel: as the bike stands the chain needs {needs} mm of slack and gets "
+        text = tr(
+            "No tight spot through the travel: as the bike stands the chain needs {needs} mm of slack and gets ",
+            needs=needs,
+        )
         text += f"{asked:g}."
         return [Finding("fits", "tightest point", text, needed, asked, "mm", source)]
-    text = (
-        f"The chain would be tight {where}: it needs {needs} mm of slack as the bike stands and gets "
-        f"{asked:g}. Check the swingarm's figures and the service data."
+    text = tr(
+        "The chain would be tight {where}: it needs {needs} mm of slack as the bike stands and gets "
+        "{asked:g}. Check the swingarm's figures and the service data.",
+        where=where,
+        needs=needs,
+        asked=asked,
     )
     if unknown:
-        text += " Enter the swingarm's travel to know whether it goes so far."
+        text += tr(" Enter the swingarm's travel to know whether it goes so far.")
     field = "chassis.swingarm_travel_deg" if unknown else ""
     return [Finding("check", "tightest point", text, needed, asked, "mm", source, field, aside=unknown)]
 
@@ -311,35 +356,47 @@ def _wrap(placed: Placed) -> list[Finding]:
     wrap = placed.wrap_front / DEGREE
     if wrap >= _LEAST_WRAP_DEG:
         return []
-    text = f"The chain wraps the front sprocket by only {wrap:.0f}°; {_LEAST_WRAP_DEG:.0f}° is the least advised."
-    source = "Mott, Machine Elements in Mechanical Design, example 7-3"
+    text = tr(
+        "The chain wraps the front sprocket by only {wrap:.0f}°; {least_wrap_deg:.0f}° is the least advised.",
+        wrap=wrap,
+        least_wrap_deg=_LEAST_WRAP_DEG,
+    )
+    source = tr("Mott, Machine Elements in Mechanical Design, example 7-3")
     return [Finding("check", "wrap", text, wrap, _LEAST_WRAP_DEG, "°", source)]
 
 
 def _clearance(arm: Reach, placed: Placed) -> list[Finding]:
     if math.isnan(arm.boss):
-        fields = [("chassis.pivot_boss_radius_mm", "the radius of the boss or rubber round the pivot")]
-        return [missing("upper run", "Whether the chain clears the pivot", fields, aside=True)]
+        fields = [("chassis.pivot_boss_radius_mm", tr("the radius of the boss or rubber round the pivot"))]
+        return [missing("upper run", tr("Whether the chain clears the pivot"), fields, aside=True)]
     found = []
     for name, clear in (("upper", placed.upper), ("lower", placed.lower)):
         if math.isnan(clear) or clear >= _LEAST_CLEARANCE:
             continue
         touches = clear < 0
-        text = f"The {name} run touches the boss or rubber round the pivot."
+        text = tr("The {name} run touches the boss or rubber round the pivot.", name=name)
         if not touches:
             room = written.at_least_one(clear / MM)
-            text = f"The {name} run passes the boss or rubber round the pivot with {room} mm between it and the plates."
+            text = tr(
+                "The {name} run passes the boss or rubber round the pivot with {room} mm between it and the plates.",
+                name=name,
+                room=room,
+            )
         level: Level = "does not fit" if touches else "check"
-        source = "tangents of the pitch circles, half the plate height; boss as entered"
+        source = tr("tangents of the pitch circles, half the plate height; boss as entered")
         least = 0.0 if touches else _LEAST_CLEARANCE / MM
-        found.append(Finding(level, f"{name} run", text, clear / MM, least, "mm", source))
+        found.append(Finding(level, tr("{name} run", name=name), text, clear / MM, least, "mm", source))
     return found
 
 
 def _would_fit(fitting: tuple[int, ...], shortest: float, longest: float) -> str:
     if fitting:
-        return f"{' or '.join(map(str, fitting))} links fit."
-    return f"No even count fits: the adjuster takes {shortest:.2f} to {longest:.2f} links."
+        return tr("{join} links fit.", join=" or ".join(map(str, fitting)))
+    return tr(
+        "No even count fits: the adjuster takes {shortest:.2f} to {longest:.2f} links.",
+        shortest=shortest,
+        longest=longest,
+    )
 
 
 def _nearest(fitting: tuple[int, ...], links: int | None) -> int | None:

@@ -13,6 +13,7 @@ from gearplan.bike.text import written
 from gearplan.bike.text.units import MM
 from gearplan.drive.chain import chainrun
 from gearplan.drive.sprocket import Values
+from gearplan.language import tr
 from gearplan.plan.chain.reach import TAPE, Reach
 from gearplan.plan.chain.wear import worn_out
 from gearplan.plan.driveset import DriveSet, fitted, keeps_chain
@@ -51,10 +52,12 @@ def kept_findings(bike: Bike, chosen: DriveSet, arm: Reach, axle: float) -> list
         return []
     kept = float(kept_axle(bike, arm, axle))
     over = kept - arm.axle_out
-    text = (
-        f"{chosen.links} links fit only as a new chain. The one on the bike is worn: kept, it puts the axle "
-        f"{written.number(kept - axle, MM)} mm farther back, {written.at_least_one(over / MM)} mm beyond the "
-        "adjuster's end. Fit a new chain with this set."
+    text = tr(
+        "{links} links fit only as a new chain. The one on the bike is worn: kept, it puts the axle {kept} "
+        "mm farther back, {over} mm beyond the adjuster's end. Fit a new chain with this set.",
+        links=chosen.links,
+        kept=written.number(kept - axle, MM),
+        over=written.at_least_one(over / MM),
     )
-    source = "how far the axle stands behind where a new chain would put it"
+    source = tr("how far the axle stands behind where a new chain would put it")
     return [Finding("check", KEPT, text, over / MM, 0.0, "mm", source, sure=over > TAPE)]

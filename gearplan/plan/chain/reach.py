@@ -16,6 +16,7 @@ from gearplan.bike import library
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.units import DEGREE, MM
 from gearplan.drive.chain import chainrun
+from gearplan.language import tr
 from gearplan.plan.chain.wear import WearLimit, wear_limit
 from gearplan.plan.findings import Finding, missing
 from gearplan.setup import doubt, wornchain
@@ -155,19 +156,23 @@ def _swingarm(bike: Bike) -> Reach | Finding:
     angle, slack = c.swingarm_angle_deg, c.slack_mm
     if place is None or ends is None or angle is None or slack is None:
         wanted = (
-            ("chassis.sprocket_from_pivot_mm", "the front sprocket's place", place),
-            ("chassis.axle_range_mm", "the adjuster's range", ends),
-            ("chassis.swingarm_angle_deg", "the swingarm's angle", angle),
-            ("chassis.slack_mm", "the slack that the service data asks for", slack),
+            ("chassis.sprocket_from_pivot_mm", tr("the front sprocket's place"), place),
+            ("chassis.axle_range_mm", tr("the adjuster's range"), ends),
+            ("chassis.swingarm_angle_deg", tr("the swingarm's angle"), angle),
+            ("chassis.slack_mm", tr("the slack that the service data asks for"), slack),
         )
         lacking = [(path, label) for path, label, value in wanted if value is None]
-        return missing("tightest point", "Tightest point, clearance and anti-squat", lacking, aside=True)
+        return missing("tightest point", tr("Tightest point, clearance and anti-squat"), lacking, aside=True)
     if ends[0] >= ends[1]:
         return Finding(
             "check",
             LENGTH,
-            f"Whether the chain fits cannot be computed: the adjuster's two ends are swapped or equal "
-            f"({ends[0]:g} and {ends[1]:g} mm); the shorter distance comes first.",
+            tr(
+                "Whether the chain fits cannot be computed: the adjuster's two ends are swapped or equal "
+                "({ends:g} and {ends2:g} mm); the shorter distance comes first.",
+                ends=ends[0],
+                ends2=ends[1],
+            ),
             field="chassis.axle_range_mm",
         )
     travel = whole_pair(c.swingarm_travel_deg)
@@ -215,17 +220,17 @@ def _adjuster(bike: Bike) -> Reach | Finding:
     if left is None or stands is None:
         on = bike.final_drive
         wanted = (
-            (_LEFT, "what is left in the adjuster", left),
-            ("final_drive.front", "the fitted front sprocket", stands or on.front),
-            ("final_drive.rear", "the fitted rear sprocket", stands or on.rear),
-            ("final_drive.links", "the fitted chain's links", stands or on.links),
+            (_LEFT, tr("what is left in the adjuster"), left),
+            ("final_drive.front", tr("the fitted front sprocket"), stands or on.front),
+            ("final_drive.rear", tr("the fitted rear sprocket"), stands or on.rear),
+            ("final_drive.links", tr("the fitted chain's links"), stands or on.links),
         )
         lacking = [(path, label) for path, label, value in wanted if value is None]
         if left is None and whole_pair(bike.chassis.adjuster_left_mm) is not None:
-            lacking[0] = (_LEFT, "what is left in the adjuster, which is not 0 mm both ways")
+            lacking[0] = (_LEFT, tr("what is left in the adjuster, which is not 0 mm both ways"))
         if not lacking:
-            lacking = [(_TAPE, "the distance from sprocket shaft to axle: the fitted links do not reach round")]
-        return missing(LENGTH, "Whether the chain fits", lacking)
+            lacking = [(_TAPE, tr("the distance from sprocket shaft to axle: the fitted links do not reach round"))]
+        return missing(LENGTH, tr("Whether the chain fits"), lacking)
     return Reach(
         basis="adjuster",
         forward=0.0,

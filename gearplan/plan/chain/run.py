@@ -10,6 +10,7 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.text import written
 from gearplan.bike.text.units import MM
 from gearplan.drive.chain import chainrun, wear
+from gearplan.language import tr
 from gearplan.plan.chain import fit as fitting
 from gearplan.plan.chain.asfitted import as_fitted
 from gearplan.plan.chain.kept import kept_findings
@@ -60,7 +61,9 @@ def chain_run(bike: Bike, chosen: DriveSet) -> tuple[ChainRun, list[Finding]]:
     """The chain's numbers for one set, and the findings about its length, size and count."""
     size = library.chain_sizes().get(chosen.chain or "")
     if size is None:
-        return ChainRun(), [missing(LENGTH, "Whether the chain fits", [("final_drive.chain", "the chain size")])]
+        return ChainRun(), [
+            missing(LENGTH, tr("Whether the chain fits"), [("final_drive.chain", tr("the chain size"))])
+        ]
     pitch = size.pitch_mm * MM
     found = _other_size(bike, chosen)
     arm = reach(bike)
@@ -127,7 +130,12 @@ def _without_ends(bike: Bike, chosen: DriveSet, pitch: float, found: list[Findin
         return run
     by = centre - stands.centre
     way = f"{written.number(abs(by), MM)} mm {'back' if by >= 0 else 'forward'}"
-    found.append(replace(lacks, text=f"{chosen.links} links put the axle about {way}. {lacks.text}"))
+    found.append(
+        replace(
+            lacks,
+            text=tr("{links} links put the axle about {way}. {text}", links=chosen.links, way=way, text=lacks.text),
+        )
+    )
     wrap = float(chainrun.wrap_angles(centre, chosen.front, chosen.rear, pitch)[0])
     wheelbase = _wheelbase(bike, stands.centre, by, found)
     return replace(
@@ -152,11 +160,11 @@ def _wheelbase(bike: Bike, now: float, moved: float, found: list[Finding]) -> fl
     base = if_known(bike, "chassis", "wheelbase_mm")
     if base is None or math.isnan(now):
         wanted = (
-            ("chassis.wheelbase_mm", "the wheelbase", base),
-            ("chassis.axle_now_mm", "where the axle stands now", None if math.isnan(now) else now),
+            ("chassis.wheelbase_mm", tr("the wheelbase"), base),
+            ("chassis.axle_now_mm", tr("where the axle stands now"), None if math.isnan(now) else now),
         )
         lacking = [(path, label) for path, label, value in wanted if value is None]
-        found.append(missing("wheelbase", "The wheelbase", lacking, aside=True))
+        found.append(missing("wheelbase", tr("The wheelbase"), lacking, aside=True))
         return None
     return base.value * MM + moved
 
@@ -165,8 +173,8 @@ def _front_load(bike: Bike, wheelbase: float | None, moved: float, found: list[F
     """Share of the weight on the front wheel, by moments about the rear contact point."""
     ahead = if_known(bike, "chassis", "com_ahead_of_rear_axle_mm")
     if ahead is None:
-        fields = [("chassis.com_ahead_of_rear_axle_mm", "where the centre of mass lies")]
-        found.append(missing("front load", "The front wheel's share of the weight", fields, aside=True))
+        fields = [("chassis.com_ahead_of_rear_axle_mm", tr("where the centre of mass lies"))]
+        found.append(missing("front load", tr("The front wheel's share of the weight"), fields, aside=True))
     return None if wheelbase is None or ahead is None else (ahead.value * MM + moved) / wheelbase
 
 
@@ -177,9 +185,13 @@ def _other_size(bike: Bike, chosen: DriveSet) -> list[Finding]:
     sizes = library.chain_sizes()
     now, then = sizes.get(on), sizes.get(chosen.chain or "")
     differ = "" if now is None or then is None else written.listed(other_dimensions(now, then))
-    text = f"Chain {chosen.chain} in place of {on}: both sprockets and the chain change together"
-    text += f" ({differ}). Watch the front sprocket's offset." if differ else ". Watch the front sprocket's offset."
-    return [Finding("check", "chain size", text, source="common practice, no source")]
+    text = tr("Chain {chain} in place of {on}: both sprockets and the chain change together", chain=chosen.chain, on=on)
+    text += (
+        tr(" ({differ}). Watch the front sprocket's offset.", differ=differ)
+        if differ
+        else ". Watch the front sprocket's offset."
+    )
+    return [Finding("check", "chain size", text, source=tr("common practice, no source"))]
 
 
 def other_dimensions(now: library.ChainSize, then: library.ChainSize) -> list[str]:

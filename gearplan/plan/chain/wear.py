@@ -9,6 +9,7 @@ import numpy as np
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.numbertext import both_distances
 from gearplan.drive.chain import wear
+from gearplan.language import tr
 from gearplan.plan.driveset import DriveSet, keeps_chain
 from gearplan.plan.findings import Finding, Level
 from gearplan.setup import assumed, wornchain
@@ -30,7 +31,7 @@ class WearLimit:
     @property
     def words(self) -> str:
         """The limit as it is told: "1.5 % (common practice)"."""
-        return f"{100 * self.elongation:.1f} %" + ("" if self.own else " (common practice)")
+        return f"{100 * self.elongation:.1f} %" + ("" if self.own else tr(" (common practice)"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +47,7 @@ class WearState:
 def wear_limit(bike: Bike) -> WearLimit:
     """The one wear limit of a bike: the maker's own, else what the trade takes (`setup.assumed`)."""
     known = assumed.worn_at(bike)
-    read_in = bike.limits.chain_elongation_percent_from or "as entered"
+    read_in = bike.limits.chain_elongation_percent_from or tr("as entered")
     own = known.assumed is None
     return WearLimit(known.value / 100, own, read_in if known.assumed is None else known.assumed.reason)
 
@@ -55,8 +56,12 @@ def unlikely(elongation: float) -> str:
     """Why a reading's elongation (a fraction) cannot be, and what to do; empty if it can."""
     if wornchain.SHORTEST <= elongation <= wornchain.LONGEST:
         return ""
-    by = f"{100 * abs(elongation):.1f} % {'longer' if elongation > 0 else 'shorter'} than new"
-    return f"{by} can't be right: count the links and measure again under tension."
+    by = tr(
+        "{elongation:.1f} % {part} than new",
+        elongation=100 * abs(elongation),
+        part="longer" if elongation > 0 else "shorter",
+    )
+    return tr("{by} can't be right: count the links and measure again under tension.", by=by)
 
 
 def refused_reading(bike: Bike, mm: float) -> str:
@@ -78,7 +83,7 @@ def wear_state(bike: Bike) -> WearState | None:
     if possible:
         km, parts = np.array([w[0] for w in possible]), np.array([w[1] for w in possible])
         ahead = wear.forecast(km, parts, limit.elongation)
-    return WearState(possible, limit, ahead, _told(log, limit, "The chain"))
+    return WearState(possible, limit, ahead, _told(log, limit, tr("The chain")))
 
 
 def worn_out(bike: Bike) -> bool:
@@ -96,11 +101,11 @@ def kept_chain_findings(bike: Bike, chosen: DriveSet) -> list[Finding]:
         return []
     log, limit = wornchain.log(bike), wear_limit(bike)
     if worn_out(bike):
-        found = judged(wornchain.elongation(bike).value / 100, limit, "The fitted chain")
-        return [replace(found, level="check", short="The fitted chain is worn out")]
+        found = judged(wornchain.elongation(bike).value / 100, limit, tr("The fitted chain"))
+        return [replace(found, level="check", short=tr("The fitted chain is worn out"))]
     if not log:
         return []
-    found = _told(log, limit, "The fitted chain")
+    found = _told(log, limit, tr("The fitted chain"))
     # What read worn out once may well be.
     reached = any(part >= limit.elongation for _, part in _possible(log))
     return [] if found.level == "fits" else [replace(found, aside=not reached)]
@@ -115,17 +120,26 @@ def _told(log: tuple[tuple[float, float], ...], limit: WearLimit, what: str) -> 
     wrong = [(km, text) for km, part in log if (text := unlikely(part))]
     if wrong:
         at, text = wrong[-1]
-        return Finding("check", "chain wear", f"The reading at {both_distances(at)}: {text}", field="wear.readings")
+        return Finding(
+            "check",
+            tr("chain wear"),
+            tr("The reading at {at}: {text}", at=both_distances(at), text=text),
+            field="wear.readings",
+        )
     last = log[-1][1]
     longest_at, longest = max(log, key=lambda reading: reading[1])
     found = judged(last, limit, what)
     if last - longest >= _SHORT or found.level == "does not fit":
         return found
-    text = (
-        f"{what} reads {100 * last:.2f} % longer than new, but {100 * longest:.2f} % at {both_distances(longest_at)}: "
-        "a chain does not get shorter. Measure again; if it is a new chain, remove the readings of the old one."
+    text = tr(
+        "{what} reads {last:.2f} % longer than new, but {longest:.2f} % at {longest_at}: a chain does not "
+        "get shorter. Measure again; if it is a new chain, remove the readings of the old one.",
+        what=what,
+        last=100 * last,
+        longest=100 * longest,
+        longest_at=both_distances(longest_at),
     )
-    return Finding("check", "chain wear", text, 100 * last, 100 * longest, "%", "wear log", "wear.readings")
+    return Finding("check", tr("chain wear"), text, 100 * last, 100 * longest, "%", tr("wear log"), "wear.readings")
 
 
 def judged(elongation: float, limit: WearLimit, what: str) -> Finding:
@@ -133,33 +147,46 @@ def judged(elongation: float, limit: WearLimit, what: str) -> Finding:
     worn, most = 100 * elongation, 100 * limit.elongation
     figures = (worn, most, "%", limit.source)
     if elongation < _SHORT:
-        text = f"{what} reads {-worn:.2f} % shorter than new: count the links and measure again under tension."
-        return Finding("check", "chain wear", text, worn, 0.0, "%", "nominal pitch")
+        text = tr(
+            "{what} reads {worn:.2f} % shorter than new: count the links and measure again under tension.",
+            what=what,
+            worn=-worn,
+        )
+        return Finding("check", tr("chain wear"), text, worn, 0.0, "%", tr("nominal pitch"))
     if elongation >= limit.elongation:
-        text = f"{what} is worn out: {worn:.2f} % longer than new, limit {limit.words}. Replace it."
-        return Finding("does not fit", "chain wear", text, *figures)
+        text = tr(
+            "{what} is worn out: {worn:.2f} % longer than new, limit {words}. Replace it.",
+            what=what,
+            worn=worn,
+            words=limit.words,
+        )
+        return Finding("does not fit", tr("chain wear"), text, *figures)
     level: Level = "check" if elongation >= _SOON * limit.elongation else "fits"
-    text = f"{what} is {worn:.2f} % longer than new; the limit is {limit.words}."
-    return Finding(level, "chain wear", text, *figures)
+    text = tr("{what} is {worn:.2f} % longer than new; the limit is {words}.", what=what, worn=worn, words=limit.words)
+    return Finding(level, tr("chain wear"), text, *figures)
 
 
 def forecast_text(state: WearState) -> str:
     """When the chain will be due, as surely as the readings allow."""
     f = state.forecast
     if f is None and not state.readings:
-        return "Measure again to know when it is due."
+        return tr("Measure again to know when it is due.")
     if f is None:
-        return "One reading says how worn the chain is; a second, later one will say when it is due."
+        return tr("One reading says how worn the chain is; a second, later one will say when it is due.")
     if f.due is None:
-        return "The readings do not grow: measure again under the same tension."
+        return tr("The readings do not grow: measure again under the same tension.")
     if f.due <= state.readings[-1][0]:
-        return "By its readings the chain is due now."
-    text = f"On a straight line it is due at about {_round(f.due)}"
+        return tr("By its readings the chain is due now.")
+    text = tr("On a straight line it is due at about {round}", round=_round(f.due))
     if f.earliest is None or f.latest is None:
         return (
-            f"{text}; two readings are too few to say how surely." if len(state.readings) < 3 else f"{text}, roughly."
+            tr("{text}; two readings are too few to say how surely.", text=text)
+            if len(state.readings) < 3
+            else tr("{text}, roughly.", text=text)
         )
-    return f"{text}, likely between {_round(f.earliest)} and {_round(f.latest)}."
+    return tr(
+        "{text}, likely between {round} and {round2}.", text=text, round=_round(f.earliest), round2=_round(f.latest)
+    )
 
 
 def _round(km: float) -> str:

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.stock import Stock
+from gearplan.language import tr
 from gearplan.plan.choices.candidates import Candidates
 from gearplan.plan.choices.figures import top_speed
 from gearplan.plan.choices.stockcost import prices
@@ -81,17 +82,17 @@ def _aim(found: Candidates, wish: Wish, stock: Stock | None, lap_times: Floats |
             return Unjudged(wish, speeds.text, speeds.field) if isinstance(speeds, Finding) else -speeds
         case "lighter":
             if np.isnan(found.mass).all():
-                return Unjudged(wish, "what the chain weighs is not known", "final_drive.chain_mass_kg_per_m")
+                return Unjudged(wish, tr("what the chain weighs is not known"), "final_drive.chain_mass_kg_per_m")
             return found.mass
         case "smoother":
             return found.chordal_dip
         case "cheaper":
             if stock is None:
-                return Unjudged(wish, "no stock list with prices is open")
+                return Unjudged(wish, tr("no stock list with prices is open"))
             return prices(found, stock)
         case "quickest":
             if lap_times is None:
-                return Unjudged(wish, "no circuit is open, or its lap cannot be computed")
+                return Unjudged(wish, tr("no circuit is open, or its lap cannot be computed"))
             return lap_times
         case _:
             return found.new_parts.astype(float)

@@ -8,6 +8,7 @@ import numpy as np
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.stock import Stock
+from gearplan.language import tr
 from gearplan.plan.choices.aims import in_tie_order, one_chain_each
 from gearplan.plan.choices.candidates import candidates
 from gearplan.plan.choices.space import Space
@@ -84,10 +85,14 @@ def exchange_sentence(chosen: DriveSet) -> str:
     if not exchanges:
         return ""
     fewer, more = exchanges
-    return (
-        f"The rule of thumb says one front tooth is worth two at the rear. On {chosen.front}/{chosen.rear} one front "
-        f"tooth fewer is worth {abs(fewer.rear_worth):.1f} rear teeth more, and one more is worth "
-        f"{abs(more.rear_worth):.1f} fewer; the rule holds only where the rear has about twice the teeth of the front."
+    return tr(
+        "The rule of thumb says one front tooth is worth two at the rear. On {front}/{rear} one front "
+        "tooth fewer is worth {rear_worth:.1f} rear teeth more, and one more is worth {rear_worth2:.1f} "
+        "fewer; the rule holds only where the rear has about twice the teeth of the front.",
+        front=chosen.front,
+        rear=chosen.rear,
+        rear_worth=abs(fewer.rear_worth),
+        rear_worth2=abs(more.rear_worth),
     )
 
 

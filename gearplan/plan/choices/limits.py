@@ -11,6 +11,7 @@ from gearplan.bike.stock import Stock
 from gearplan.bike.text.units import KMH, MM, MPH, RPM
 from gearplan.bike.text.written import signed_percent
 from gearplan.drive import speedometer
+from gearplan.language import tr
 from gearplan.plan.choices import partlimits
 from gearplan.plan.choices.candidates import Candidates
 from gearplan.plan.choices.figures import fitted_thrust, redline_speed, steepest_start, thrust_at, top_speed
@@ -48,7 +49,7 @@ def _gear(found: Candidates, wish: Wish) -> int | Unjudged:
         return Unjudged(wish, text, field)
     count = found.overall.shape[1]
     if wish.gear is not None and wish.gear > count:
-        return Unjudged(wish, f"this bike has {count} gears")
+        return Unjudged(wish, tr("this bike has {count} gears", count=count))
     return -1 if wish.gear in (None, TOP_GEAR) else wish.gear - 1
 
 
@@ -63,9 +64,14 @@ def _engine_speed(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged
     turns, asked = found.engine_speed(wish.speed.si, gear) / RPM, wish.value or 0.0
 
     def said(k: int) -> str:
-        return (
-            f"{named(found, k)} turns {turns[k]:.0f} rpm at {wish.speed.words if wish.speed else ''} in "
-            f"{gear_words(wish.gear)}, you asked for {wish.bound} {asked:g}"
+        return tr(
+            "{named} turns {turns:.0f} rpm at {words} in {gear_words}, you asked for {bound} {asked:g}",
+            named=named(found, k),
+            turns=turns[k],
+            words=wish.speed.words if wish.speed else "",
+            gear_words=gear_words(wish.gear),
+            bound=wish.bound,
+            asked=asked,
         )
 
     return bounded(wish, turns, asked, said)
@@ -83,9 +89,13 @@ def _reach(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unju
     asked = wish.speed
 
     def said(k: int) -> str:
-        return (
-            f"{named(found, k)} reaches {_shown(speeds[k], asked)} in {gear_words(wish.gear)} at the redline, "
-            f"you asked for {wish.bound} {asked.words}"
+        return tr(
+            "{named} reaches {speeds} in {gear_words} at the redline, you asked for {bound} {words}",
+            named=named(found, k),
+            speeds=_shown(speeds[k], asked),
+            gear_words=gear_words(wish.gear),
+            bound=wish.bound,
+            words=asked.words,
         )
 
     return bounded(wish, speeds, asked.si, said)
@@ -99,8 +109,18 @@ def _top_speed(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | 
     asked = wish.speed
 
     def said(k: int) -> str:
-        reached = "holds no speed" if math.isnan(speeds[k]) else f"has a top speed of about {_shown(speeds[k], asked)}"
-        return f"{named(found, k)} {reached}, you asked for {wish.bound} {asked.words}"
+        reached = (
+            tr("holds no speed")
+            if math.isnan(speeds[k])
+            else tr("has a top speed of about {speeds}", speeds=_shown(speeds[k], asked))
+        )
+        return tr(
+            "{named} {reached}, you asked for {bound} {words}",
+            named=named(found, k),
+            reached=reached,
+            bound=wish.bound,
+            words=asked.words,
+        )
 
     return bounded(wish, speeds, asked.si, said)
 
@@ -121,15 +141,23 @@ def _pull(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjud
             return lacking(wish, force)
         before = fitted_thrust(found, wish.speed.si, gear)
         if not before:
-            text = f"the fitted set has no thrust at {wish.speed.words} in {gear_words(wish.gear)} to compare with"
+            text = tr(
+                "the fitted set has no thrust at {words} in {gear_words} to compare with",
+                words=wish.speed.words,
+                gear_words=gear_words(wish.gear),
+            )
             return Unjudged(wish, text)
         gain = force / before - 1
-        where = f" at {wish.speed.words} in {gear_words(wish.gear)}"
+        where = tr(" at {words} in {gear_words}", words=wish.speed.words, gear_words=gear_words(wish.gear))
 
     def said(k: int) -> str:
-        return (
-            f"{named(found, k)} pulls {signed_percent(float(gain[k]))}{where}, "
-            f"you asked for {wish.bound} {signed_percent(asked, 0 if asked * 100 == round(asked * 100) else 1)}"
+        return tr(
+            "{named} pulls {gain}{where}, you asked for {bound} {asked}",
+            named=named(found, k),
+            gain=signed_percent(float(gain[k])),
+            where=where,
+            bound=wish.bound,
+            asked=signed_percent(asked, 0 if asked * 100 == round(asked * 100) else 1),
         )
 
     return bounded(wish, gain, asked, said, 1.0)
@@ -139,7 +167,13 @@ def _ratio(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unju
     ratio, asked = found.ratio, wish.value or 0.0
 
     def said(k: int) -> str:
-        return f"{named(found, k)} has a ratio of {ratio[k]:.4f}, you asked for {wish.bound} {asked:g}"
+        return tr(
+            "{named} has a ratio of {ratio:.4f}, you asked for {bound} {asked:g}",
+            named=named(found, k),
+            ratio=ratio[k],
+            bound=wish.bound,
+            asked=asked,
+        )
 
     return bounded(wish, ratio, asked, said)
 
@@ -150,9 +184,11 @@ def _same_ratio(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged |
     change, within = found.ratio / found.on.final_ratio - 1, (wish.value or 0.0) / 100
 
     def said(k: int) -> str:
-        return (
-            f"{named(found, k)} changes the ratio by {signed_percent(float(change[k]), 2)}, "
-            f"you asked for the same within {wish.value:g} %"
+        return tr(
+            "{named} changes the ratio by {change}, you asked for the same within {value:g} %",
+            named=named(found, k),
+            change=signed_percent(float(change[k]), 2),
+            value=wish.value,
         )
 
     return between(wish, change, -within, within, 1.0, said)
@@ -168,14 +204,25 @@ def _revs(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjud
 
     def said(k: int) -> str:
         name, much = named(found, k), f"{abs(by[k]) * 100:.1f} %"
-        told = f"{much} {'calmer' if calmer == (by[k] > 0) else 'livelier'}" if much != "0.0 %" else "as fitted"
+        told = f"{much} {'calmer' if calmer == (by[k] > 0) else 'livelier'}" if much != "0.0 %" else tr("as fitted")
         if by[k] < least:
-            return f"{name} is {'only ' if by[k] > 0 and much != '0.0 %' else ''}{told}, you asked for {wish.words}"
+            return tr(
+                "{name} is {part}{told}, you asked for {words}",
+                name=name,
+                part="only " if by[k] > 0 and much != "0.0 %" else "",
+                told=told,
+                words=wish.words,
+            )
         if wish.bound == "at most":
-            return f"{name} is {told}, you asked for at most {wish.value:g} %"
-        return (
-            f"{name} is {told}, more than the {most * 100:g} % that are taken to be meant; "
-            f"say “{wish.kind} by at most {math.ceil(abs(by[k]) * 100)} %” to go so far"
+            return tr("{name} is {told}, you asked for at most {value:g} %", name=name, told=told, value=wish.value)
+        return tr(
+            "{name} is {told}, more than the {most:g} % that are taken to be meant; say “{kind} by at most "
+            "{ceil} %” to go so far",
+            name=name,
+            told=told,
+            most=most * 100,
+            kind=wish.kind,
+            ceil=math.ceil(abs(by[k]) * 100),
         )
 
     return between(wish, by, least, most, 1.0, said)
@@ -197,9 +244,13 @@ def _wheelbase(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | 
     by, within = (found.moved - on.moved) / MM, wish.value or 0.0
 
     def said(k: int) -> str:
-        return (
-            f"{named(found, k)} with {found.links[k]} links makes the wheelbase {abs(by[k]):.1f} mm "
-            f"{'longer' if by[k] > 0 else 'shorter'}, you asked for it within {within:g} mm"
+        return tr(
+            "{named} with {links} links makes the wheelbase {by:.1f} mm {part}, you asked for it within {within:g} mm",
+            named=named(found, k),
+            links=found.links[k],
+            by=abs(by[k]),
+            part="longer" if by[k] > 0 else "shorter",
+            within=within,
         )
 
     return between(wish, by, -within, within, 100.0, said)
@@ -211,17 +262,22 @@ def _speedometer(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged 
     if np.isnan(shown).any():
         s = found.bike.speedometer
         if s.sensor is None or s.indicated_over_true is None:
-            what = "the sensor's place" if s.sensor is None else "indicated over true speed"
+            what = tr("the sensor's place") if s.sensor is None else tr("indicated over true speed")
             key = "sensor" if s.sensor is None else "indicated_over_true"
-            return Unjudged(wish, f"enter {what} in the bike's speedometer section", f"speedometer.{key}")
+            return Unjudged(wish, tr("enter {what} in the bike's speedometer section", what=what), f"speedometer.{key}")
         text, field = missing(found, "rolling circumference", "ratio")
         return Unjudged(wish, text, field)
     least, most = (bound / KMH for bound in speedometer.allowed(true))
 
     def said(k: int) -> str:
-        return (
-            f"{named(found, k)} makes the speedometer show {shown[k]:.1f} km/h at {true / KMH:.0f} km/h, "
-            f"{least:.0f} to {most:.0f} are allowed"
+        return tr(
+            "{named} makes the speedometer show {shown:.1f} km/h at {true:.0f} km/h, {least:.0f} to "
+            "{most:.0f} are allowed",
+            named=named(found, k),
+            shown=shown[k],
+            true=true / KMH,
+            least=least,
+            most=most,
         )
 
     return between(wish, shown, least, most, 100.0, said)
@@ -237,9 +293,12 @@ def _start(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unju
     asked = (wish.value or 0.0) / 100
 
     def said(k: int) -> str:
-        return (
-            f"{named(found, k)} starts on about {steepest[k] * 100:.0f} % with {load:g} kg on board, "
-            f"you asked for {wish.value:g} %"
+        return tr(
+            "{named} starts on about {steepest:.0f} % with {load:g} kg on board, you asked for {value:g} %",
+            named=named(found, k),
+            steepest=steepest[k] * 100,
+            load=load,
+            value=wish.value,
         )
 
     return between(wish, steepest, asked, np.inf, asked or 1.0, said)
@@ -252,7 +311,7 @@ def _weight(found: Candidates) -> float:
 
 def _sure(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjudged:
     def said(k: int) -> str:
-        return f"{named(found, k)} has something to check"
+        return tr("{named} has something to check", named=named(found, k))
 
     doubted = found.level > 0
     return Judged(wish, ~doubted, np.where(doubted, PART_MISSED, 0.0), said)

@@ -8,6 +8,7 @@ import numpy as np
 
 from gearplan.bike.stock import Stock
 from gearplan.bike.text.written import listed
+from gearplan.language import tr
 from gearplan.plan.choices.candidates import Candidates
 from gearplan.plan.choices.stockcost import not_in_stock, prices
 from gearplan.plan.choices.verdicts import PART_MISSED, Judged, Unjudged, between, bounded, named
@@ -27,7 +28,7 @@ _FIELDS = {
 def keep(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjudged:
     """A part that is to stay as it is fitted."""
     on, tyre = found.on.set, found.bike.tyre
-    measured = "the fitted one" if tyre.rolling_circumference_mm is not None else None
+    measured = tr("the fitted one") if tyre.rolling_circumference_mm is not None else None
     changed, had = {
         "front sprocket": (found.new_front, on.front),
         "rear sprocket": (found.new_rear, on.rear),
@@ -37,19 +38,40 @@ def keep(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjudg
         "tyre": (found.new_tyre, tyre.size or measured),
     }[wish.part]
     if had is None:
-        return Unjudged(wish, f"which {wish.part} is fitted has not been entered", _FIELDS[wish.part])
+        return Unjudged(wish, tr("which {part} is fitted has not been entered", part=wish.part), _FIELDS[wish.part])
 
     def said(k: int) -> str:
         chosen = found.set_at(k)
         if wish.part == "tyre":
-            return f"{named(found, k)} is with the tyre {chosen.tyre}, you asked to keep {had}"
+            return tr(
+                "{named} is with the tyre {tyre}, you asked to keep {had}",
+                named=named(found, k),
+                tyre=chosen.tyre,
+                had=had,
+            )
         if wish.part == "chain size" or (wish.part == "chain" and chosen.chain != on.chain):
-            return f"{named(found, k)} needs a {chosen.chain} chain, you asked to keep the {on.chain}"
+            return tr(
+                "{named} needs a {chain} chain, you asked to keep the {chain2}",
+                named=named(found, k),
+                chain=chosen.chain,
+                chain2=on.chain,
+            )
         if wish.part in ("chain", "links"):
-            return f"{named(found, k)} needs {chosen.links} links, you asked to keep {had}"
+            return tr(
+                "{named} needs {links} links, you asked to keep {had}",
+                named=named(found, k),
+                links=chosen.links,
+                had=had,
+            )
         side = "front" if wish.part == "front sprocket" else "rear"
         count = chosen.front if side == "front" else chosen.rear
-        return f"{named(found, k)} has {count} teeth at the {side}, you asked to keep {had}"
+        return tr(
+            "{named} has {count} teeth at the {side}, you asked to keep {had}",
+            named=named(found, k),
+            count=count,
+            side=side,
+            had=had,
+        )
 
     return Judged(wish, ~changed, np.where(changed, PART_MISSED, 0.0), said)
 
@@ -60,7 +82,14 @@ def teeth(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjud
     count, asked = (found.front if side == "front" else found.rear), wish.value or 0.0
 
     def said(k: int) -> str:
-        return f"{named(found, k)} has {count[k]} teeth at the {side}, you asked for {wish.bound} {asked:g}"
+        return tr(
+            "{named} has {count} teeth at the {side}, you asked for {bound} {asked:g}",
+            named=named(found, k),
+            count=count[k],
+            side=side,
+            bound=wish.bound,
+            asked=asked,
+        )
 
     return bounded(wish, count.astype(float), asked, said)
 
@@ -70,11 +99,17 @@ def tooth(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjud
     front = wish.part == "front sprocket"
     count, on = (found.front, found.on.set.front) if front else (found.rear, found.on.set.rear)
     if on is None:
-        return Unjudged(wish, f"which {wish.part} is fitted has not been entered", _FIELDS[wish.part])
+        return Unjudged(wish, tr("which {part} is fitted has not been entered", part=wish.part), _FIELDS[wish.part])
     asked = on + int(wish.value or 0)
 
     def said(k: int) -> str:
-        return f"{named(found, k)} has {count[k]} teeth at the {wish.part.split()[0]}, you asked for {asked}"
+        return tr(
+            "{named} has {count} teeth at the {split}, you asked for {asked}",
+            named=named(found, k),
+            count=count[k],
+            split=wish.part.split()[0],
+            asked=asked,
+        )
 
     return between(wish, count.astype(float), asked, asked, asked, said)
 
@@ -84,7 +119,12 @@ def size(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjudg
     met = np.array([size == wish.size for size in found.space.chains])[found.chain]
 
     def said(k: int) -> str:
-        return f"{named(found, k)} is with a {found.set_at(k).chain} chain, you asked for {wish.size}"
+        return tr(
+            "{named} is with a {chain} chain, you asked for {size}",
+            named=named(found, k),
+            chain=found.set_at(k).chain,
+            size=wish.size,
+        )
 
     return Judged(wish, met, np.where(met, 0.0, PART_MISSED), said)
 
@@ -92,12 +132,12 @@ def size(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjudg
 def in_stock(found: Candidates, wish: Wish, stock: Stock | None) -> Judged | Unjudged:
     """Only new parts that the stock list has."""
     if stock is None:
-        return Unjudged(wish, "no stock list is open")
+        return Unjudged(wish, tr("no stock list is open"))
     lacking = not_in_stock(found, stock)
     count = np.array([len(parts) for parts in lacking], float)
 
     def said(k: int) -> str:
-        return f"{named(found, k)}: {listed(lacking[k])} in stock"
+        return tr("{named}: {listed} in stock", named=named(found, k), listed=listed(lacking[k]))
 
     return Judged(wish, count == 0, count * PART_MISSED, said)
 
@@ -105,13 +145,15 @@ def in_stock(found: Candidates, wish: Wish, stock: Stock | None) -> Judged | Unj
 def cost(found: Candidates, wish: Wish, stock: Stock | None) -> Judged | Unjudged:
     """What the new parts may cost."""
     if stock is None:
-        return Unjudged(wish, "no stock list with prices is open")
+        return Unjudged(wish, tr("no stock list with prices is open"))
     price, asked = prices(found, stock), wish.value or 0.0
 
     def said(k: int) -> str:
         if math.isnan(price[k]):
-            return f"{named(found, k)}: not all of its new parts have a price in the stock list"
+            return tr("{named}: not all of its new parts have a price in the stock list", named=named(found, k))
         costs = money(exact(float(price[k])), stock.currency)
-        return f"{named(found, k)} costs {costs}, you asked for at most {asked:g}"
+        return tr(
+            "{named} costs {costs}, you asked for at most {asked:g}", named=named(found, k), costs=costs, asked=asked
+        )
 
     return between(wish, price, -np.inf, asked, asked or 1.0, said)

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.stock import Stock
+from gearplan.language import tr
 from gearplan.plan.choices import words as choicewords
 from gearplan.plan.choices.aims import aims, in_tie_order, not_beaten, one_chain_each, rating
 from gearplan.plan.choices.candidates import Candidates, candidates
@@ -87,11 +88,13 @@ class Choices:
     def count(self) -> str:
         """How many sets meet what was asked for, as far as that can be judged."""
         if not self.ranked:
-            return f"None of {self.considered} sets meets every wish."
+            return tr("None of {considered} sets meets every wish.", considered=self.considered)
         if len(self.unjudged) < len(self.wishes):
-            rest = " that can be judged" if self.unjudged else ""
-            return f"{self.met} of {self.considered} sets meet the wishes{rest}."
-        return "None of the wishes can be judged yet." if self.wishes else ""
+            rest = tr(" that can be judged") if self.unjudged else ""
+            return tr(
+                "{met} of {considered} sets meet the wishes{rest}.", met=self.met, considered=self.considered, rest=rest
+            )
+        return tr("None of the wishes can be judged yet.") if self.wishes else ""
 
 
 def search(
@@ -178,7 +181,7 @@ class _Search:
         ranked, listed = self._ranked(every, most)
         notes = self._notes()
         if not ranked[0].new_parts:
-            notes += ("The fitted set meets these wishes as well as any other does.",)
+            notes += (tr("The fitted set meets these wishes as well as any other does."),)
         dropped = self._dropped(every, listed)
         return Choices(self.wishes, ranked, dropped, considered, len(every), notes, self.unjudged)
 
@@ -188,7 +191,7 @@ class _Search:
         if not len(pair):
             space, on = self.found.space, self.found.on.set
             if front not in space.fronts or rear not in space.rears:
-                return (f"{front}/{rear} lies outside the ranges searched.",)
+                return (tr("{front}/{rear} lies outside the ranges searched.", front=front, rear=rear),)
             result = evaluate(self.bike, DriveSet(front, rear, on.links, space.chains[0], space.tyres[0]))
             return tuple(f.text for f in result.findings if f.about == "chain length")
         missed = sum((limit.miss[pair] for limit in self.limits), np.zeros(len(pair)))
@@ -203,7 +206,13 @@ class _Search:
         chosen, allowed = self.found.set_at(k), self.found.space.links
         against = [f for f in evaluate(self.bike, chosen).findings if f.level == "does not fit"]
         if not against and allowed is not None:
-            return f"{teeth(chosen)} needs {chosen.links} links, you asked for {allowed[0]} to {allowed[1]}."
+            return tr(
+                "{teeth} needs {links} links, you asked for {allowed} to {allowed2}.",
+                teeth=teeth(chosen),
+                links=chosen.links,
+                allowed=allowed[0],
+                allowed2=allowed[1],
+            )
         return f"{teeth(chosen)}: {' '.join(f.text for f in against[:1])}"
 
     def _ranked(self, every: NDArray[np.int_], most: int) -> tuple[tuple[Choice, ...], list[int]]:
@@ -288,7 +297,7 @@ class _Search:
     def _nothing(self) -> tuple[str, Choice | None, tuple[str, ...]]:
         """(Which wish costs the most, the nearest set, what it misses) when no set meets every limit."""
         if not self.goes.any():
-            return "No set in these ranges can be fitted: widen the ranges of teeth or links.", None, ()
+            return tr("No set in these ranges can be fitted: widen the ranges of teeth or links."), None, ()
         total = np.where(self.goes, sum((limit.miss for limit in self.limits), np.zeros(self.found.count)), np.inf)
         order = in_tie_order(self.found, np.nonzero(total == total.min())[0])
         k = int(order[0])
@@ -300,26 +309,33 @@ class _Search:
         without = [int(np.delete(self.table, row, axis=0).all(axis=0).sum()) for row in range(1, len(self.table))]
         if without and max(without) > 0:
             k = int(np.argmax(without))
-            many = f"{without[k]} sets would do" if without[k] > 1 else "one set would do"
-            return f"“{wishes[k].words}” costs the most: without it {many}."
+            many = tr("{without} sets would do", without=without[k]) if without[k] > 1 else tr("one set would do")
+            return tr("“{words}” costs the most: without it {many}.", words=wishes[k].words, many=many)
         for limit in self.limits:
             if not (limit.met & self.goes).any():
-                return f"No set in these ranges meets “{limit.wish.words}”."
+                return tr("No set in these ranges meets “{words}”.", words=limit.wish.words)
         for one, other in combinations(self.limits, 2):
             if not (one.met & other.met & self.goes).any():
-                return f"No set in these ranges meets both “{one.wish.words}” and “{other.wish.words}”."
-        return "No set in these ranges meets all wishes; it takes three of them to see why: leave one out."
+                return tr(
+                    "No set in these ranges meets both “{words}” and “{words2}”.",
+                    words=one.wish.words,
+                    words2=other.wish.words,
+                )
+        return tr("No set in these ranges meets all wishes; it takes three of them to see why: leave one out.")
 
     def _notes(self) -> tuple[str, ...]:
         notes = list(contradictions(self.wishes))
         if not self.found.fits_known:
             about = [f for f in self.found.on.findings if f.about == "chain length"]
-            notes += [f"Whether a chain fits is not known yet. {f.text}" for f in about[:1]]
+            notes += [tr("Whether a chain fits is not known yet. {text}", text=f.text) for f in about[:1]]
         elif self.found.unfitting:
             notes.append(
-                f"{self.found.unfitting} of the pairs of sprockets have no link count at all that the adjuster takes."
+                tr(
+                    "{unfitting} of the pairs of sprockets have no link count at all that the adjuster takes.",
+                    unfitting=self.found.unfitting,
+                )
                 if self.found.unfitting > 1
-                else "One of the pairs of sprockets has no link count at all that the adjuster takes."
+                else tr("One of the pairs of sprockets has no link count at all that the adjuster takes.")
             )
         if kind := typical_words(self.found.on):
             notes.append(kind)

@@ -9,6 +9,7 @@ from gearplan.bike import checks, library
 from gearplan.bike.profile import Bike, entry
 from gearplan.bike.text.numbertext import NumberTextError, parse_whole
 from gearplan.bike.tyresize import parse_tyre_size
+from gearplan.language import tr
 from gearplan.plan.choices.wishes import Wish
 
 #: How far from the fitted teeth the search goes unless a range is given.
@@ -53,11 +54,13 @@ def default_space(
     sizes = dict.fromkeys((on.chain, *chains) if on.chain else chains or (None,))
     for name in chains:
         if name not in library.chain_sizes():
-            raise SpaceError(f"Chain size: {checks.check_value('final_drive', 'chain', name)}")
+            raise SpaceError(
+                tr("Chain size: {check_value}", check_value=checks.check_value("final_drive", "chain", name))
+            )
     allowed: list[str | None] = [None]
     for tyre in tyres:
         if text := checks.check_value("tyre", "size", tyre):
-            raise SpaceError(f"Tyre: {text}")
+            raise SpaceError(tr("Tyre: {text}", text=text))
         own = bike.tyre.size
         if own is None or parse_tyre_size(tyre) != parse_tyre_size(own):
             allowed.append(tyre)
@@ -70,7 +73,13 @@ def default_space(
     )
     count = len(made.fronts) * len(made.rears) * len(made.chains) * len(made.tyres)
     if count > MOST_SETS:
-        raise SpaceError(f"that makes {count} pairs of sprockets, more than {MOST_SETS}: narrow the ranges")
+        raise SpaceError(
+            tr(
+                "that makes {count} pairs of sprockets, more than {most_sets}: narrow the ranges",
+                count=count,
+                most_sets=MOST_SETS,
+            )
+        )
     return made
 
 
@@ -89,7 +98,7 @@ def parse_range(text: str) -> tuple[int, int]:
     except NumberTextError as error:
         raise SpaceError(f"“{text.strip()}” is no range: {error}; write it like 13-18") from error
     if low > high:
-        raise SpaceError(f"the range {low}-{high} is upside down: write {high}-{low}")
+        raise SpaceError(tr("the range {low}-{high} is upside down: write {high}-{low}", low=low, high=high))
     return low, high
 
 
@@ -103,7 +112,14 @@ def _teeth(
             if text := checks.check_value("final_drive", key, end):
                 raise SpaceError(f"{known.label}: {text}")
         if given[0] > given[1]:
-            raise SpaceError(f"{known.label}: the range {given[0]}-{given[1]} is upside down")
+            raise SpaceError(
+                tr(
+                    "{label}: the range {given}-{given2} is upside down",
+                    label=known.label,
+                    given=given[0],
+                    given2=given[1],
+                )
+            )
         return tuple(range(given[0], given[1] + 1))
     low, high = without if on is None else (on - each_way, on + each_way)
     return tuple(range(max(low, least), min(high, most) + 1))

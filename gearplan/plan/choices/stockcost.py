@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.stock import Stock
+from gearplan.language import tr
 from gearplan.plan.choices.candidates import Candidates
 
 Floats = NDArray[np.float64]
@@ -33,9 +34,13 @@ def not_in_stock(found: Candidates, stock: Stock) -> list[list[str]]:
         part = stock.chain_for(size, count, there=True) if side == "chain" else stock.part(size, side, count)
         if part is not None and part.quantity > 0:
             continue
-        name = f"{size} chain of {count} links" if side == "chain" else f"{size} {side} sprocket of {count}"
+        name = (
+            tr("{size} chain of {count} links", size=size, count=count)
+            if side == "chain"
+            else tr("{size} {side} sprocket of {count}", size=size, side=side, count=count)
+        )
         for k in np.nonzero(needing)[0].tolist():
-            lacking[k].append(f"no {name}")
+            lacking[k].append(tr("no {name}", name=name))
     return lacking
 
 

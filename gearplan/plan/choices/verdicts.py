@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from gearplan.language import tr
 from gearplan.plan.choices.candidates import Candidates
 from gearplan.plan.choices.wishes import Wish
 from gearplan.plan.findings import Finding
@@ -64,7 +65,7 @@ def missing(found: Candidates, *about: str) -> tuple[str, str]:
     for f in found.on.findings:
         if f.about in about and f.level != "fits" and f.field:
             return f.text, f.field
-    return "The bike's data does not suffice for it.", ""
+    return tr("The bike's data does not suffice for it."), ""
 
 
 def named(found: Candidates, k: int) -> str:
@@ -79,4 +80,4 @@ def lacking(wish: Wish, finding: Finding) -> Unjudged:
 
 def no_fitted(wish: Wish) -> Unjudged:
     """The wish left unjudged because there is no fitted set to compare with."""
-    return Unjudged(wish, "which sprockets are fitted has not been entered", "final_drive.front")
+    return Unjudged(wish, tr("which sprockets are fitted has not been entered"), "final_drive.front")

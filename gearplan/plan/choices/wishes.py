@@ -12,6 +12,7 @@ from typing import Literal
 
 from gearplan.bike.text.numbertext import format_number
 from gearplan.bike.text.written import counted
+from gearplan.language import tr
 from gearplan.plan.words import Speed
 
 Bound = Literal["at most", "at least", ""]
@@ -46,8 +47,8 @@ KINDS: dict[str, Kind] = {
     for kind in (
         Kind(
             "engine speed",
-            "Engine speed at a road speed",
-            "at 120 km/h in top gear at most 5200 rpm",
+            tr("Engine speed at a road speed"),
+            tr("at 120 km/h in top gear at most 5200 rpm"),
             ("speed", "gear", "bound", "value"),
             unit="rpm",
             low=200,
@@ -55,59 +56,78 @@ KINDS: dict[str, Kind] = {
         ),
         Kind(
             "reach",
-            "How far a gear reaches, at the redline",
-            "top gear reaches at least 200 km/h",
+            tr("How far a gear reaches, at the redline"),
+            tr("top gear reaches at least 200 km/h"),
             ("gear", "bound", "speed"),
         ),
-        Kind("top speed", "Top speed, with drag", "top speed at least 190 km/h", ("bound", "speed")),
+        Kind("top speed", tr("Top speed, with drag"), tr("top speed at least 190 km/h"), ("bound", "speed")),
         Kind(
             "pull",
-            "Pull against fitted",
-            "pull at least +8 %",
+            tr("Pull against fitted"),
+            tr("pull at least +8 %"),
             ("bound", "value"),
             ("speed", "gear"),
             unit="%",
             low=-75,
             high=300,
         ),
-        Kind("keep", "Keep a part", "keep the chain", ("part",)),
-        Kind("teeth", "Teeth", "front at least 14", ("part", "bound", "value"), unit="", low=5, high=200, whole=True),
+        Kind("keep", tr("Keep a part"), tr("keep the chain"), ("part",)),
+        Kind(
+            "teeth",
+            tr("Teeth"),
+            tr("front at least 14"),
+            ("part", "bound", "value"),
+            unit="",
+            low=5,
+            high=200,
+            whole=True,
+        ),
         Kind(
             "tooth",
-            "Teeth against fitted",
-            "front 1 tooth down",
+            tr("Teeth against fitted"),
+            tr("front 1 tooth down"),
             ("part", "value"),
             unit="teeth",
             low=-20,
             high=20,
             whole=True,
         ),
-        Kind("size", "Chain size", "520 chain", ("size",)),
-        Kind("ratio", "Final ratio", "ratio at most 3.1", ("bound", "value"), low=0.2, high=20),
-        Kind("same ratio", "The ratio as fitted", "same ratio within 1 %", ("value",), unit="%", low=0, high=50),
-        Kind("stock", "What the stock list has", "only parts in stock"),
-        Kind("cost", "What the parts cost", "cost at most 150", ("value",), low=0, high=1_000_000),
-        Kind("wheelbase", "Wheelbase as fitted", "wheelbase within 5 mm", ("value",), unit="mm", low=0, high=500),
-        Kind("speedometer", "What the speedometer may show", "speedometer within the rule"),
+        Kind("size", tr("Chain size"), tr("520 chain"), ("size",)),
+        Kind("ratio", tr("Final ratio"), tr("ratio at most 3.1"), ("bound", "value"), low=0.2, high=20),
+        Kind(
+            "same ratio",
+            tr("The ratio as fitted"),
+            tr("same ratio within 1 %"),
+            ("value",),
+            unit="%",
+            low=0,
+            high=50,
+        ),
+        Kind("stock", tr("What the stock list has"), tr("only parts in stock")),
+        Kind("cost", tr("What the parts cost"), tr("cost at most 150"), ("value",), low=0, high=1_000_000),
+        Kind(
+            "wheelbase", tr("Wheelbase as fitted"), tr("wheelbase within 5 mm"), ("value",), unit="mm", low=0, high=500
+        ),
+        Kind("speedometer", tr("What the speedometer may show"), tr("speedometer within the rule")),
         Kind(
             "start",
-            "Start on a slope in first gear",
-            "start on 18 % with 160 kg on board",
+            tr("Start on a slope in first gear"),
+            tr("start on 18 % with 160 kg on board"),
             ("value",),
             ("load_kg",),
             unit="%",
             low=0,
             high=100,
         ),
-        Kind("sure", "Nothing left to check", "only sets that fit without a check"),
-        Kind("calmer", "Calmer: the engine turns slower", "calmer", (), ("bound", "value"), "%", 0, 90, aim=True),
-        Kind("livelier", "Livelier: it pulls harder", "livelier", (), ("bound", "value"), "%", 0, 300, aim=True),
-        Kind("faster", "Faster: top speed, with drag", "faster", aim=True),
-        Kind("lighter", "Lighter chain and sprockets", "lighter", aim=True),
-        Kind("smoother", "Smoother: more front teeth, spread wear", "smoother", aim=True),
-        Kind("cheaper", "Cheaper, by the stock list's prices", "cheaper", aim=True),
-        Kind("fewest", "As few new parts as can be", "fewest new parts", aim=True),
-        Kind("quickest", "Quickest on a circuit", "quickest on this circuit", aim=True),
+        Kind("sure", tr("Nothing left to check"), tr("only sets that fit without a check")),
+        Kind("calmer", tr("Calmer: the engine turns slower"), "calmer", (), ("bound", "value"), "%", 0, 90, aim=True),
+        Kind("livelier", tr("Livelier: it pulls harder"), "livelier", (), ("bound", "value"), "%", 0, 300, aim=True),
+        Kind("faster", tr("Faster: top speed, with drag"), "faster", aim=True),
+        Kind("lighter", tr("Lighter chain and sprockets"), "lighter", aim=True),
+        Kind("smoother", tr("Smoother: more front teeth, spread wear"), "smoother", aim=True),
+        Kind("cheaper", tr("Cheaper, by the stock list's prices"), "cheaper", aim=True),
+        Kind("fewest", tr("As few new parts as can be"), tr("fewest new parts"), aim=True),
+        Kind("quickest", tr("Quickest on a circuit"), tr("quickest on this circuit"), aim=True),
     )
 }
 
@@ -145,17 +165,21 @@ class Wish:
         gear, speed = gear_words(self.gear), "" if self.speed is None else self.speed.words
         match self.kind:
             case "engine speed":
-                return f"at {speed} in {gear} {self.bound} {number} rpm"
+                return tr(
+                    "at {speed} in {gear} {bound} {number} rpm", speed=speed, gear=gear, bound=self.bound, number=number
+                )
             case "reach":
-                return f"{gear} reaches {self.bound} {speed}"
+                return tr("{gear} reaches {bound} {speed}", gear=gear, bound=self.bound, speed=speed)
             case "top speed":
-                return f"top speed {self.bound} {speed}"
+                return tr("top speed {bound} {speed}", bound=self.bound, speed=speed)
             case "pull":
-                at = "" if self.speed is None else f" at {speed} in {gear}"
+                at = "" if self.speed is None else tr(" at {speed} in {gear}", speed=speed, gear=gear)
                 sign = "+" if (self.value or 0) >= 0 else "−"
-                return f"pull{at} {self.bound} {sign}{number.lstrip('-')} %"
+                return tr(
+                    "pull{at} {bound} {sign}{lstrip} %", at=at, bound=self.bound, sign=sign, lstrip=number.lstrip("-")
+                )
             case "keep":
-                return f"keep the {self.part}"
+                return tr("keep the {part}", part=self.part)
             case "teeth":
                 return f"{self.part.removesuffix(' sprocket')} {self.bound} {number}"
             case "tooth":
@@ -163,27 +187,31 @@ class Wish:
                 many = counted(abs(count), "tooth", "teeth")
                 return f"{self.part.removesuffix(' sprocket')} {many} {'down' if count < 0 else 'up'}"
             case "size":
-                return f"{self.size} chain"
+                return tr("{size} chain", size=self.size)
             case "ratio":
-                return f"ratio {self.bound} {number}"
+                return tr("ratio {bound} {number}", bound=self.bound, number=number)
             case "same ratio":
-                return f"same ratio within {number} %"
+                return tr("same ratio within {number} %", number=number)
             case "cost":
-                return f"cost at most {number}"
+                return tr("cost at most {number}", number=number)
             case "wheelbase":
-                return f"wheelbase within {number} mm"
+                return tr("wheelbase within {number} mm", number=number)
             case "start":
-                load = "" if self.load_kg is None else f" with {format_number(self.load_kg)} kg on board"
-                return f"start on {number} %{load}"
+                load = (
+                    ""
+                    if self.load_kg is None
+                    else tr(" with {load_kg} kg on board", load_kg=format_number(self.load_kg))
+                )
+                return tr("start on {number} %{load}", number=number, load=load)
             case "calmer" | "livelier" if self.value is not None:
-                return f"{self.kind} by {self.bound} {number} %"
+                return tr("{kind} by {bound} {number} %", kind=self.kind, bound=self.bound, number=number)
             case _:
                 return KINDS[self.kind].example
 
 
 def gear_words(gear: int | None) -> str:
     """A gear as it is said: "top gear", "gear 4"."""
-    return "top gear" if gear in (None, TOP_GEAR) else f"gear {gear}"
+    return tr("top gear") if gear in (None, TOP_GEAR) else tr("gear {gear}", gear=gear)
 
 
 def contradictions(wishes: tuple[Wish, ...]) -> tuple[str, ...]:
@@ -191,7 +219,13 @@ def contradictions(wishes: tuple[Wish, ...]) -> tuple[str, ...]:
     found = []
     for one, other in combinations(wishes, 2):
         if {one.kind, other.kind} == {"calmer", "livelier"}:
-            found.append(f"“{one.words}” and “{other.words}” ask for opposite things: leave one out.")
+            found.append(
+                tr(
+                    "“{words}” and “{words2}” ask for opposite things: leave one out.",
+                    words=one.words,
+                    words2=other.words,
+                )
+            )
         if one.kind != other.kind or {one.bound, other.bound} != {"at most", "at least"}:
             continue
         if (one.part, one.gear) != (other.part, other.gear):
@@ -200,7 +234,13 @@ def contradictions(wishes: tuple[Wish, ...]) -> tuple[str, ...]:
             continue
         least, most = (one, other) if one.bound == "at least" else (other, one)
         if _asked(least) > _asked(most):
-            found.append(f"“{least.words}” and “{most.words}” contradict each other: leave one out or swap them.")
+            found.append(
+                tr(
+                    "“{words}” and “{words2}” contradict each other: leave one out or swap them.",
+                    words=least.words,
+                    words2=most.words,
+                )
+            )
     return tuple(found)
 
 

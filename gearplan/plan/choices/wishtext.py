@@ -10,6 +10,7 @@ from dataclasses import replace
 from gearplan.bike import library
 from gearplan.bike.text.numbertext import NumberTextError, parse_number
 from gearplan.bike.text.written import listed, shortest
+from gearplan.language import tr
 from gearplan.plan.choices.wishes import KINDS, PARTS, TOP_GEAR, Bound, Part, Wish
 from gearplan.plan.words import Speed
 
@@ -48,7 +49,7 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("engine speed", rf"at {_SPEED}(?: in {_GEAR})?,? {_BOUND} {_VALUE}\s?rpm"),
     ("engine speed", rf"{_BOUND} {_VALUE}\s?rpm at {_SPEED}(?: in {_GEAR})?"),
     ("top speed", rf"top speed(?: of)? {_BOUND} {_SPEED}"),
-    ("reach", rf"{_GEAR} reaches {_BOUND} {_SPEED}"),
+    ("reach", tr("{gear} reaches {bound} {speed}", gear=_GEAR, bound=_BOUND, speed=_SPEED)),
     ("pull", rf"pull(?: at {_SPEED}(?: in {_GEAR})?)?,? {_BOUND} {_VALUE}{_PERCENT}"),
     ("pull more", rf"{_BOUND} {_VALUE}{_PERCENT} (?P<sense>more|less) pull(?: at {_SPEED}(?: in {_GEAR})?)?"),
     ("keep", rf"keep(?:ing)? (?:the |my )?{_PART}(?: and its links)?"),
@@ -65,7 +66,7 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("ratio", rf"(?:final )?ratio {_BOUND} {_VALUE}"),
     ("same ratio", rf"(?:the )?same ratio(?: within {_VALUE}{_PERCENT})?"),
     ("stock", r"only (?:sizes |parts |what is )?(?:on the shelf|in stock|from stock)|from stock"),
-    ("cost", rf"costs? {_BOUND} {_VALUE}"),
+    ("cost", tr("costs? {bound} {value}", bound=_BOUND, value=_VALUE)),
     ("wheelbase", rf"wheelbase within {_VALUE}\s?mm"),
     ("speedometer", r"speedometer within the (?:rule|law)"),
     ("start", rf"start on {_VALUE}{_PERCENT}(?: with (?P<load>{_NUMBER})\s?kg(?: on board)?)?"),
@@ -166,7 +167,7 @@ def parse_speed(text: str) -> Speed:
     given = " ".join(text.strip().lower().split())
     match = re.fullmatch(_SPEED, given) or re.fullmatch(_SPEED, f"{given} km/h")
     if match is None:
-        raise WishError(f"“{text.strip()}” is no speed; write it like 120 km/h or 70 mph")
+        raise WishError(tr("“{text}” is no speed; write it like 120 km/h or 70 mph", text=text.strip()))
     return _speed(text.strip(), match["speed"], match["unit"] or "km/h")
 
 
@@ -175,7 +176,7 @@ def parse_gear(text: str) -> int:
     given = " ".join(text.strip().lower().split())
     match = re.fullmatch(_GEAR, given) or re.fullmatch(_GEAR, f"gear {given}")
     if match is None:
-        raise WishError(f"“{text.strip()}” is no gear; write it like gear 4 or top gear")
+        raise WishError(tr("“{text}” is no gear; write it like gear 4 or top gear", text=text.strip()))
     return _gear(text.strip(), match["gear"])
 
 
@@ -217,13 +218,13 @@ def _teeth(kind: str, text: str, match: re.Match[str], unit: str) -> Wish:
     wish = _plain(kind, text, match, unit)
     if wish.part in ("front sprocket", "rear sprocket"):
         return wish
-    raise WishError(f"“{text}”: only the front and the rear have teeth; say it like “front at least 14”")
+    raise WishError(tr("“{text}”: only the front and the rear have teeth; say it like “front at least 14”", text=text))
 
 
 def _cost(kind: str, text: str, match: re.Match[str], unit: str) -> Wish:
     wish = _plain(kind, text, match, unit)
     if wish.bound == "at least":
-        raise WishError(f"“{text}”: nobody wishes for that; say it like “cost at most 150”")
+        raise WishError(tr("“{text}”: nobody wishes for that; say it like “cost at most 150”", text=text))
     return replace(wish, bound="")
 
 
@@ -246,7 +247,14 @@ def _tooth(kind: str, text: str, match: re.Match[str], unit: str) -> Wish:
 def _size(kind: str, text: str, match: re.Match[str], _unit: str) -> Wish:
     size = match["size"].upper()
     if size not in library.chain_sizes():
-        raise WishError(f"“{text}”: {size} is no chain size here; there are {listed(library.chain_sizes())}")
+        raise WishError(
+            tr(
+                "“{text}”: {size} is no chain size here; there are {listed}",
+                text=text,
+                size=size,
+                listed=listed(library.chain_sizes()),
+            )
+        )
     return Wish(kind, size=size)
 
 
@@ -280,13 +288,13 @@ def _value(kind: str, text: str, words: str) -> float:
     value = _number(text, words)
     _within(text, value, known.low, known.high, known.unit)
     if known.whole and value != int(value):
-        raise WishError(f"“{text}”: teeth are whole numbers, such as {round(value)}")
+        raise WishError(tr("“{text}”: teeth are whole numbers, such as {value}", text=text, value=round(value)))
     return value + 0.0
 
 
 def _speed(text: str, words: str, unit: str) -> Speed:
     if unit not in ("km/h", "kmh", "kph", "mph"):
-        raise WishError(f"“{text}”: “{unit}” is no unit of speed here; write km/h or mph")
+        raise WishError(tr("“{text}”: “{unit}” is no unit of speed here; write km/h or mph", text=text, unit=unit))
     value = _number(text, words)
     _within(text, value, *_SPEEDS, "mph" if unit == "mph" else "km/h")
     return Speed(value, "mph" if unit == "mph" else "km/h")
@@ -298,7 +306,14 @@ def _gear(text: str, words: str | None) -> int:
     named = words.removesuffix(" gear")
     number = _ORDINALS.index(named) + 1 if named in _ORDINALS else int("".join(c for c in named if c.isdigit()))
     if not 1 <= number <= _MOST_GEARS:
-        raise WishError(f"“{text}”: there is no gear {number}; say gear 1 to {_MOST_GEARS}, or top gear")
+        raise WishError(
+            tr(
+                "“{text}”: there is no gear {number}; say gear 1 to {most_gears}, or top gear",
+                text=text,
+                number=number,
+                most_gears=_MOST_GEARS,
+            )
+        )
     return number
 
 
@@ -306,22 +321,42 @@ def _within(text: str, value: float, low: float, high: float, unit: str) -> None
     if low <= value <= high:
         return
     named = f" {unit}" if unit else ""
-    hint = "; leave out the thousands separator" if unit == "rpm" and 1000 * value <= high and value > 0 else ""
-    bounds = f"{shortest(low)} to {shortest(high)}{named}"
-    raise WishError(f"“{text}”: {shortest(value)}{named} can't be right: it can be {bounds}{hint}")
+    hint = tr("; leave out the thousands separator") if unit == "rpm" and 1000 * value <= high and value > 0 else ""
+    bounds = tr("{low} to {high}{named}", low=shortest(low), high=shortest(high), named=named)
+    raise WishError(
+        tr(
+            "“{text}”: {value}{named} can't be right: it can be {bounds}{hint}",
+            text=text,
+            value=shortest(value),
+            named=named,
+            bounds=bounds,
+            hint=hint,
+        )
+    )
 
 
 def _unknown(text: str) -> str:
     if not text:
-        return f"say what you want, such as {_quoted(examples()[:3])}"
+        return tr("say what you want, such as {quoted}", quoted=_quoted(examples()[:3]))
     if len(text) > 200:
-        return f"a text of {len(text)} characters is no wish; say it like {_quoted(examples()[:3])}"
+        return tr(
+            "a text of {text} characters is no wish; say it like {quoted}",
+            text=len(text),
+            quoted=_quoted(examples()[:3]),
+        )
     said = text.lower()
     known = {example: example for example in examples()}
-    known |= {f"keep the {part}": f"keep the {part}" for part in PARTS} | {"rear at most 48": "rear at most 48"}
+    known |= {tr("keep the {part}", part=part): tr("keep the {part}", part=part) for part in PARTS} | {
+        "rear at most 48": "rear at most 48"
+    }
     nearest = max(known, key=lambda example: _likeness(said, example))
     others = [example for example in examples() if example != nearest][:3]
-    return f"“{text}” is not understood; nearest is “{nearest}”, others are {_quoted(tuple(others))}"
+    return tr(
+        "“{text}” is not understood; nearest is “{nearest}”, others are {quoted}",
+        text=text,
+        nearest=nearest,
+        quoted=_quoted(tuple(others)),
+    )
 
 
 def _likeness(said: str, example: str) -> float:

@@ -6,6 +6,7 @@ import math
 
 from gearplan.bike.text.units import KMH, MM, MPH, RPM
 from gearplan.bike.text.written import computed_lap, listed
+from gearplan.language import tr
 from gearplan.plan.choices.candidates import Candidates
 from gearplan.plan.choices.limits import meant
 from gearplan.plan.choices.wishes import TOP_GEAR, Wish, gear_words
@@ -19,20 +20,20 @@ from gearplan.plan.words import Speed
 _WHEELBASE_SHOWN = 1 * MM
 
 _SUPERLATIVE = {
-    "calmer": "the calmest here",
-    "livelier": "the liveliest here",
-    "faster": "the fastest here",
-    "lighter": "the lightest here",
-    "smoother": "the smoothest here",
-    "cheaper": "the cheapest here",
-    "fewest": "the fewest new parts here",
-    "quickest": "the quickest here",
+    "calmer": tr("the calmest here"),
+    "livelier": tr("the liveliest here"),
+    "faster": tr("the fastest here"),
+    "lighter": tr("the lightest here"),
+    "smoother": tr("the smoothest here"),
+    "cheaper": tr("the cheapest here"),
+    "fewest": tr("the fewest new parts here"),
+    "quickest": tr("the quickest here"),
 }
 
 
 def new_parts(found: Candidates, k: int) -> tuple[str, ...]:
     """What would have to be bought, in words: "front sprocket", "chain of 114 links" …"""
-    chain = "chain" if not found.links[k] else f"chain of {found.links[k]} links"
+    chain = "chain" if not found.links[k] else tr("chain of {links} links", links=found.links[k])
     parts = (
         (found.new_front[k], "front sprocket"),
         (found.new_rear[k], "rear sprocket"),
@@ -58,19 +59,19 @@ def line(
     """
     told = [_SUPERLATIVE[wish.kind] for wish in best_in]
     if not math.isnan(lap):
-        told.append(f"lap {computed_lap(lap)}")
+        told.append(tr("lap {lap}", lap=computed_lap(lap)))
     told += [_turning(found, k), *_at_speeds(found, k, wishes, cruise), _bought(found, k)]
     if any(wish.kind == "faster" or wish.kind == "top speed" for wish in wishes):
         told.append(_top_speed(found, k, any(wish.speed is not None and wish.speed.unit == "mph" for wish in wishes)))
     if any(wish.kind == "lighter" for wish in wishes) and not math.isnan(found.mass[k]):
-        told.append(f"chain and sprockets about {found.mass[k]:.1f} kg")
+        told.append(tr("chain and sprockets about {mass:.1f} kg", mass=found.mass[k]))
     if not math.isnan(price) and found.new_parts[k]:
-        told.append(f"parts {money(exact(price), currency)}")
+        told.append(tr("parts {money}", money=money(exact(price), currency)))
     told.append(_wheelbase(found, k))
     if found.level_at(k) == "check":
         result = evaluate(found.bike, found.set_at(k))
         about = dict.fromkeys(f.about for f in result.findings if f.level == "check" and not f.aside)
-        told.append(f"to check: {', '.join(about)}")
+        told.append(tr("to check: {join}", join=", ".join(about)))
     return "; ".join(part for part in told if part)
 
 
@@ -81,8 +82,14 @@ def taken_for_granted(wishes: tuple[Wish, ...]) -> tuple[str, ...]:
         if wish.kind in ("calmer", "livelier") and wish.bound != "at most":
             least, most = (f"{100 * end:g}" for end in meant(wish))
             told.append(
-                f"“{wish.words}” is taken to mean {least} to {most} %; "
-                f"say “{wish.kind} by at most 25 %” to go further or less far."
+                tr(
+                    "“{words}” is taken to mean {least} to {most} %; say “{kind} by at most 25 %” to go "
+                    "further or less far.",
+                    words=wish.words,
+                    least=least,
+                    most=most,
+                    kind=wish.kind,
+                )
             )
     return tuple(told)
 
@@ -90,11 +97,15 @@ def taken_for_granted(wishes: tuple[Wish, ...]) -> tuple[str, ...]:
 def _turning(found: Candidates, k: int) -> str:
     revs = float(found.revs[k]) - 1
     if math.isnan(revs):
-        return f"final ratio {found.ratio[k]:.3f}"
+        return tr("final ratio {ratio:.3f}", ratio=found.ratio[k])
     if abs(revs) < 5e-4:
-        return "turns and pulls as fitted"
+        return tr("turns and pulls as fitted")
     much = f"{abs(revs) * 100:.1f} %"
-    return f"turns {much} slower, pulls {much} less" if revs < 0 else f"pulls {much} harder, turns {much} faster"
+    return (
+        tr("turns {much} slower, pulls {much} less", much=much)
+        if revs < 0
+        else tr("pulls {much} harder, turns {much} faster", much=much)
+    )
 
 
 def _at_speeds(found: Candidates, k: int, wishes: tuple[Wish, ...], cruise: Speed | None) -> list[str]:
@@ -115,10 +126,10 @@ def _at_speeds(found: Candidates, k: int, wishes: tuple[Wish, ...], cruise: Spee
 def _bought(found: Candidates, k: int) -> str:
     parts = new_parts(found, k)
     if not parts:
-        return "nothing to buy, this is fitted"
+        return tr("nothing to buy, this is fitted")
     if len(parts) == 1:
-        return f"only a new {parts[0]}"
-    return f"new: {listed(parts)}"
+        return tr("only a new {parts}", parts=parts[0])
+    return tr("new: {listed}", listed=listed(parts))
 
 
 def _top_speed(found: Candidates, k: int, mph: bool) -> str:
@@ -126,7 +137,7 @@ def _top_speed(found: Candidates, k: int, mph: bool) -> str:
     if isinstance(pulled, Finding) or pulled.top is None:
         return ""
     unit, name = (MPH, "mph") if mph else (KMH, "km/h")
-    return f"top speed about {pulled.top.speed / unit:.0f} {name}"
+    return tr("top speed about {speed:.0f} {name}", speed=pulled.top.speed / unit, name=name)
 
 
 def _wheelbase(found: Candidates, k: int) -> str:
@@ -136,4 +147,4 @@ def _wheelbase(found: Candidates, k: int) -> str:
     by = float(found.moved[k]) - on.moved
     if abs(by) < _WHEELBASE_SHOWN:
         return ""
-    return f"wheelbase {abs(by) / MM:.0f} mm {'longer' if by > 0 else 'shorter'}"
+    return tr("wheelbase {by:.0f} mm {part}", by=abs(by) / MM, part="longer" if by > 0 else "shorter")

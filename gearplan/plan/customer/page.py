@@ -14,6 +14,7 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.stock import Stock
 from gearplan.bike.text.units import RPM
 from gearplan.drive import speedometer
+from gearplan.language import tr
 from gearplan.plan.choices.wishes import TOP_GEAR
 from gearplan.plan.customer.pair import Asked, Pair, pair_of, top_doubt
 from gearplan.plan.customer.pictures import Picture, engine_picture, pull_picture, top_picture
@@ -97,7 +98,7 @@ def customer(bike: Bike, proposed: DriveSet, asked: Asked, stock: Stock | None =
         None if refused else fits,
     )
     return Customer(
-        bike=bike.name or "Unnamed bike",
+        bike=bike.name or tr("Unnamed bike"),
         fitted=fitted(bike),
         proposed=proposed,
         level=result.verdict,
@@ -149,9 +150,9 @@ def _engine(pair: Pair, asked: Asked) -> Sentence | None:
     doubt = speed_share(pair.bike, pair.then.set.tyre, asked.cruise.si)
     beyond = ""
     if limiter is not None and after > limiter:
-        beyond = "the engine's limiter comes first"
+        beyond = tr("the engine's limiter comes first")
     elif then is None:
-        beyond = "the air holds it back"
+        beyond = tr("the air holds it back")
     elif not then.last:
         return lower_gear_sentence(before, then.rpm, doubt, asked.cruise, then.gear + 1)
     now_gear = None if on is None or on.last else on.gear + 1
@@ -191,17 +192,23 @@ def usual_cruise(bike: Bike, unit: str) -> Speed:
 def _assumptions(pair: Pair) -> tuple[str, ...]:
     told = []
     rolls = {
-        "measured": "The rear tyre's rolling circumference was measured.",
-        "size": "The rear tyre's rolling circumference follows from its size: measure it to be sure.",
-        "size, assumed factor": "The rear tyre's rolling circumference is assumed from its size.",
+        "measured": tr("The rear tyre's rolling circumference was measured."),
+        "size": tr("The rear tyre's rolling circumference follows from its size: measure it to be sure."),
+        "size, assumed factor": tr("The rear tyre's rolling circumference is assumed from its size."),
     }
     if pair.then.rolls_by:
         told.append(rolls[pair.then.rolls_by])
     if pair.then_pull is not None and pair.then_pull.assumed:
-        told.append(f"Assumed: {assumptions_text(pair.then_pull.assumed)}.")
+        told.append(tr("Assumed: {assumptions_text}.", assumptions_text=assumptions_text(pair.then_pull.assumed)))
     elif pair.then_pull is None and (kind := of_kind(pair.then.assumed)):
-        told.append(f"Assumed: {assumptions_text(kind)}.")
+        told.append(tr("Assumed: {assumptions_text}.", assumptions_text=assumptions_text(kind)))
     if pair.then_pull is not None:
         mass, air = pair.then_pull.machine.mass, pair.then_pull.road.density
-        told.append(f"Pull and top speed: level road, no wind, {mass:.0f} kg in all, air of {air:.2f} kg/m³.")
+        told.append(
+            tr(
+                "Pull and top speed: level road, no wind, {mass:.0f} kg in all, air of {air:.2f} kg/m³.",
+                mass=mass,
+                air=air,
+            )
+        )
     return tuple(told)

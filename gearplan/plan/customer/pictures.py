@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from gearplan.bike.text.written import ordinal
+from gearplan.language import tr
 from gearplan.plan.choices.wishes import TOP_GEAR
 from gearplan.plan.customer.pair import Asked, Cruising, Pair, top_doubt
 from gearplan.plan.customer.words import engine_figure, top_after
@@ -38,8 +39,8 @@ def pull_picture(pair: Pair, asked: Asked) -> Picture:
     """How hard it pulls where that matters."""
     before, after = pair.forces(asked)
     gear = pair.gear(asked.pull_gear)
-    where = "top gear" if asked.pull_gear == TOP_GEAR or gear is None else f"gear {gear + 1}"
-    title = f"Pull at {asked.pull_at.words} in {where}"
+    where = tr("top gear") if asked.pull_gear == TOP_GEAR or gear is None else tr("gear {gear}", gear=gear + 1)
+    title = tr("Pull at {words} in {where}", words=asked.pull_at.words, where=where)
     return Picture("pull", title, "N", _end(before, after, 1.0), before, after, _newtons(before), _newtons(after))
 
 
@@ -55,7 +56,7 @@ def engine_picture(pair: Pair, asked: Asked) -> Picture:
         share = speed_share(pair.bike, pair.then.set.tyre, asked.cruise.si)
         said = engine_figure(after, share) if now is None else alike(after, now)
         words[1] = f"{said.shown:g} rpm"
-    title = f"Engine at {asked.cruise.words} {_in_gears(on, then)}"
+    title = tr("Engine at {words} {in_gears}", words=asked.cruise.words, in_gears=_in_gears(on, then))
     name = "redline" if engine.redline_rpm is not None else ""
     return Picture("engine", title, "rpm", end, before, after, words[0], words[1], engine.redline_rpm, name)
 
@@ -65,10 +66,12 @@ def top_picture(pair: Pair, asked: Asked) -> Picture:
     unit = asked.cruise.unit
     known = None if pair.then_pull is None else pair.then_pull.top
     now = pair.top_now(unit)
-    title, words = "Top speed", ["–" if now is None else f"{now.shown:g} {unit}", "–"]
+    title, words = tr("Top speed"), ["–" if now is None else f"{now.shown:g} {unit}", "–"]
     after = None
     if known is not None:
-        title = f"Top speed, held back by {'the limiter' if known.limited_by == 'redline' else 'the air'}"
+        title = tr(
+            "Top speed, held back by {text}", text=tr("the limiter") if known.limited_by == "redline" else tr("the air")
+        )
         said = top_after(now, known.speed, top_doubt(pair.bike, pair.then.set), unit)
         after, words[1] = said.exact, f"{said.shown:g} {unit}"
     before = None if now is None else now.exact
@@ -77,8 +80,15 @@ def top_picture(pair: Pair, asked: Asked) -> Picture:
 
 
 def _in_gears(on: Cruising | None, then: Cruising | None) -> str:
-    names = ["top gear" if one is None or one.last else f"{ordinal(one.gear + 1)} gear" for one in (on, then)]
-    return f"in {names[1]}" if names[0] == names[1] or on is None else f"in {names[1]}, now in {names[0]}"
+    names = [
+        tr("top gear") if one is None or one.last else tr("{ordinal} gear", ordinal=ordinal(one.gear + 1))
+        for one in (on, then)
+    ]
+    return (
+        f"in {names[1]}"
+        if names[0] == names[1] or on is None
+        else tr("in {names}, now in {names2}", names=names[1], names2=names[0])
+    )
 
 
 def _end(before: float | None, after: float | None, least: float) -> float:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from gearplan.bike.stock import Stock
 from gearplan.bike.text.written import against, counted, listed, ordinal
 from gearplan.drive.motion.thrust import TopSpeed
+from gearplan.language import tr
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding
 from gearplan.plan.money import exact, money, summed
@@ -37,18 +38,26 @@ class Sentence:
 
 def pull_sentence(change: float, doubt: float, at: Speed | None, gear: int, top: bool) -> Sentence:
     """How it pulls, as a change (a fraction); `at` None means at any engine speed."""
-    name = "top gear" if top else f"{ordinal(gear)} gear"
-    where = f"In {name} at {at.words}" if at is not None else "At the same engine speed"
-    beside = f"at {at.words} in {name}" if at is not None else "at the same engine speed"
-    figures = () if at is None else (Figure(at.value, at.value, "speed named", 0.0),)
+    name = tr("top gear") if top else tr("{ordinal} gear", ordinal=ordinal(gear))
+    where = tr("In {name} at {words}", name=name, words=at.words) if at is not None else tr("At the same engine speed")
+    beside = tr("at {words} in {name}", words=at.words, name=name) if at is not None else tr("at the same engine speed")
+    figures = () if at is None else (Figure(at.value, at.value, tr("speed named"), 0.0),)
     if not top and at is not None:
-        figures = (Figure(gear, gear, "gear named", 0.0), *figures)
-    much = said(100 * abs(change), 100 * doubt, "change of pull, %")
+        figures = (Figure(gear, gear, tr("gear named"), 0.0), *figures)
+    much = said(100 * abs(change), 100 * doubt, tr("change of pull, %"))
     if abs(change) < max(_UNFELT, doubt / 2) or not much.shown:
-        return Sentence("pull", f"{where} it pulls much as it does now.", figures, "pulls as now", beside)
+        return Sentence(
+            "pull", tr("{where} it pulls much as it does now.", where=where), figures, tr("pulls as now"), beside
+        )
     how = adverb(change, doubt) or ("" if _exact(much) else "about ")
-    text = f"{where} it pulls {how}{much.shown:g} % {'harder' if change > 0 else 'less hard'}."
-    short = f"{much.shown:g} % {'more' if change > 0 else 'less'} pull"
+    text = tr(
+        "{where} it pulls {how}{shown:g} % {text}.",
+        where=where,
+        how=how,
+        shown=much.shown,
+        text="harder" if change > 0 else tr("less hard"),
+    )
+    short = tr("{shown:g} % {part} pull", shown=much.shown, part="more" if change > 0 else "less")
     return Sentence("pull", text, (*figures, much), short, beside, abs(change))
 
 
@@ -65,48 +74,81 @@ def engine_sentence(
     `before` is how it is said of the fitted set, `now_gear` (from 1) the gear which that needs if top gear does not
     hold the speed. What is proposed is said as finely, so that "now" stays as it is.
     """
-    named = Figure(cruise.value, cruise.value, "speed named", 0.0)
+    named = Figure(cruise.value, cruise.value, tr("speed named"), 0.0)
     change = _share(before, after)
     if beyond:
-        text = f"It does not reach {cruise.words} in top gear: {beyond}."
-        return Sentence("engine", text, (named,), f"not {cruise.words}", f"in top gear: {beyond}", change)
+        text = tr("It does not reach {words} in top gear: {beyond}.", words=cruise.words, beyond=beyond)
+        return Sentence(
+            "engine",
+            text,
+            (named,),
+            tr("not {words}", words=cruise.words),
+            tr("in top gear: {beyond}", beyond=beyond),
+            change,
+        )
     turning = engine_figure(after, doubt_share) if before is None else alike(after, before)
-    text = f"At {cruise.words} in top gear the engine turns at {_how(after, doubt_share * after, turning)}"
+    text = tr(
+        "At {words} in top gear the engine turns at {how}",
+        words=cruise.words,
+        how=_how(after, doubt_share * after, turning),
+    )
     text += f"{turning.shown:g} rpm"
     short = f"{turning.shown:g} rpm"
     if before is None:
-        return Sentence("engine", f"{text}.", (named, turning), short, f"at {cruise.words} in top gear")
+        return Sentence("engine", f"{text}.", (named, turning), short, tr("at {words} in top gear", words=cruise.words))
     if now_gear is not None:
-        figures = (named, turning, Figure(now_gear, now_gear, "gear now", 0.0))
-        beside = f"at {cruise.words} in top gear, now in {ordinal(now_gear)}"
-        text += f"; now that takes {ordinal(now_gear)} gear."
+        figures = (named, turning, Figure(now_gear, now_gear, tr("gear now"), 0.0))
+        beside = tr("at {words} in top gear, now in {ordinal}", words=cruise.words, ordinal=ordinal(now_gear))
+        text += tr("; now that takes {ordinal} gear.", ordinal=ordinal(now_gear))
         return Sentence("engine", text, figures, short, beside, change)
     if change < _UNFELT:
-        return Sentence("engine", f"{text}, as it does now.", (named, turning), short, f"as now, at {cruise.words}")
-    share = said(100 * change, 0.0, "change of engine speed, %")
+        return Sentence(
+            "engine",
+            tr("{text}, as it does now.", text=text),
+            (named, turning),
+            short,
+            tr("as now, at {words}", words=cruise.words),
+        )
+    share = said(100 * change, 0.0, tr("change of engine speed, %"))
     fewer = after < before.exact
     sense = "calmer" if fewer else "busier"
     # The difference of what is said, so that whoever subtracts gets the same.
-    less = Figure(abs(turning.shown - before.shown), abs(after - before.exact), "rpm less or more", turning.step)
+    less = Figure(abs(turning.shown - before.shown), abs(after - before.exact), tr("rpm less or more"), turning.step)
     if not less.shown:
-        text += f", {_percent(share)} {sense} than now."
-        beside = f"a little {sense} at {cruise.words}"
+        text += tr(", {percent} {sense} than now.", percent=_percent(share), sense=sense)
+        beside = tr("a little {sense} at {words}", sense=sense, words=cruise.words)
         return Sentence("engine", text, (named, turning, share), short, beside, change)
     less_or_more = f"{less.shown:g} {'fewer' if fewer else 'more'}"
-    text += f", about {less_or_more} than now: {_percent(share)} {sense}."
-    return Sentence("engine", text, (named, turning, less, share), short, f"{less_or_more} at {cruise.words}", change)
+    text += tr(
+        ", about {less_or_more} than now: {percent} {sense}.",
+        less_or_more=less_or_more,
+        percent=_percent(share),
+        sense=sense,
+    )
+    return Sentence(
+        "engine",
+        text,
+        (named, turning, less, share),
+        short,
+        tr("{less_or_more} at {words}", less_or_more=less_or_more, words=cruise.words),
+        change,
+    )
 
 
 def lower_gear_sentence(before: Figure | None, rpm: float, doubt_share: float, cruise: Speed, gear: int) -> Sentence:
     """Which gear (from 1) holds a cruising speed that top gear does not, and how fast the engine turns in it."""
-    turning = said(rpm, doubt_share * rpm, "rpm in the gear that holds it", 50)
+    turning = said(rpm, doubt_share * rpm, tr("rpm in the gear that holds it"), 50)
     if before is not None:
         turning = replace(alike(rpm, before), of=turning.of)
-    text = f"Top gear cannot hold {cruise.words}: that takes {ordinal(gear)} gear, with the engine at "
+    text = tr(
+        "Top gear cannot hold {words}: that takes {ordinal} gear, with the engine at ",
+        words=cruise.words,
+        ordinal=ordinal(gear),
+    )
     text += f"{_how(rpm, doubt_share * rpm, turning)}{turning.shown:g} rpm."
-    named = Figure(cruise.value, cruise.value, "speed named", 0.0)
-    figures = (named, Figure(gear, gear, "gear that holds it", 0.0), turning)
-    beside = f"at {cruise.words} in {ordinal(gear)} gear: top gear cannot hold it"
+    named = Figure(cruise.value, cruise.value, tr("speed named"), 0.0)
+    figures = (named, Figure(gear, gear, tr("gear that holds it"), 0.0), turning)
+    beside = tr("at {words} in {ordinal} gear: top gear cannot hold it", words=cruise.words, ordinal=ordinal(gear))
     return Sentence("engine", text, figures, f"{turning.shown:g} rpm", beside, _share(before, rpm))
 
 
@@ -127,33 +169,39 @@ def top_figure(speed: float, doubt: float, unit: str) -> Figure:
 
 def engine_figure(rpm: float, doubt_share: float) -> Figure:
     """An engine speed as it is said."""
-    return said(rpm, doubt_share * rpm, "rpm at cruise", 50)
+    return said(rpm, doubt_share * rpm, tr("rpm at cruise"), 50)
 
 
 def top_sentence(before: Figure | None, top: TopSpeed, doubt: float, unit: str, *, last: bool) -> Sentence:
     """How fast it can go (m/s) and what limits it; `before` is how it is said of the fitted set."""
     speed = top_after(before, top.speed, doubt, unit)
-    gear = "top gear" if last else f"{ordinal(top.gear + 1)} gear"
-    held = "the engine's limiter ends it" if top.limited_by == "redline" else "the air holds it back"
+    gear = tr("top gear") if last else tr("{ordinal} gear", ordinal=ordinal(top.gear + 1))
+    held = tr("the engine's limiter ends it") if top.limited_by == "redline" else tr("the air holds it back")
     how = f"{_how(top.speed, doubt, speed)}{speed.shown:g} {unit}"
-    text = f"It can reach {how} in {gear}, where {held}"
+    text = tr("It can reach {how} in {gear}, where {held}", how=how, gear=gear, held=held)
     short = f"{speed.shown:g} {unit}"
     figures: tuple[Figure, ...] = (speed,)
     if not last:
-        figures = (*figures, Figure(top.gear + 1, top.gear + 1, "gear of the top speed", 0.0))
+        figures = (*figures, Figure(top.gear + 1, top.gear + 1, tr("gear of the top speed"), 0.0))
     if before is None:
         return Sentence("top speed", f"{text}.", figures, short, "top speed")
     by = speed.exact - before.exact
     if abs(by) < SAME_SPEED:
-        return Sentence("top speed", f"{text}; that is as fast as now.", figures, "as fast as now", f"at most {how}")
+        return Sentence(
+            "top speed",
+            tr("{text}; that is as fast as now.", text=text),
+            figures,
+            tr("as fast as now"),
+            tr("at most {how}", how=how),
+        )
     share = _share(before, speed.exact)
     sense, more = ("faster", "more") if by > 0 else ("slower", "less")
-    change = Figure(abs(speed.shown - before.shown), abs(by), "top speed less or more", speed.step)
+    change = Figure(abs(speed.shown - before.shown), abs(by), tr("top speed less or more"), speed.step)
     if not change.shown:
-        text += f"; that is a little {sense} than now."
-        return Sentence("top speed", text, figures, short, f"top speed, a little {more} than now", share)
-    text += f"; that is about {change.shown:g} {unit} {sense} than now."
-    beside = f"top speed, {change.shown:g} {more} than now"
+        text += tr("; that is a little {sense} than now.", sense=sense)
+        return Sentence("top speed", text, figures, short, tr("top speed, a little {more} than now", more=more), share)
+    text += tr("; that is about {shown:g} {unit} {sense} than now.", shown=change.shown, unit=unit, sense=sense)
+    beside = tr("top speed, {shown:g} {more} than now", shown=change.shown, more=more)
     return Sentence("top speed", text, (*figures, change), short, beside, share)
 
 
@@ -174,27 +222,43 @@ def speedometer_sentence(
 
     `share` is by what part of it what it shows may be off.
     """
-    shown = said(then * true.value, 0.004 * true.value, "speedometer at the true speed")
+    shown = said(then * true.value, 0.004 * true.value, tr("speedometer at the true speed"))
     limit = least if then < least else min(then, most)
     near = any(abs(then - bound) <= share * then for bound in (least, most))
     if not near and (then - limit) * (shown.shown - limit * true.value) <= 0 and then != limit:
         # Rounded it would look as if it were within the rule.
         shown = replace(shown, shown=float(against(then * true.value, limit * true.value)), step=1.0)
-    named = Figure(true.value, true.value, "speed named", 0.0)
+    named = Figure(true.value, true.value, tr("speed named"), 0.0)
     figures = (named, shown)
-    text = f"At a true {true.words} the speedometer will show about {shown.shown:g}"
+    text = tr("At a true {words} the speedometer will show about {shown:g}", words=true.words, shown=shown.shown)
     if now is not None and abs(then / now - 1) < 5e-4:
-        text = f"The speedometer shows what it does now: about {shown.shown:g} at a true {true.words}"
+        text = tr(
+            "The speedometer shows what it does now: about {shown:g} at a true {words}",
+            shown=shown.shown,
+            words=true.words,
+        )
         figures = (shown, named)
     probably = "probably " if near else ""
     told = f"{text}: {probably}"
-    wrong = f"about {shown.shown:g} at a true {true.words}. Have it corrected."
+    wrong = tr("about {shown:g} at a true {words}. Have it corrected.", shown=shown.shown, words=true.words)
     if then < least - 1e-9:
-        told += "less than true, which no rule allows, so have it corrected."
-        return Sentence("speedometer", told, figures, f"Speedometer {probably}reads low: {wrong}", amiss=True)
+        told += tr("less than true, which no rule allows, so have it corrected.")
+        return Sentence(
+            "speedometer",
+            told,
+            figures,
+            tr("Speedometer {probably}reads low: {wrong}", probably=probably, wrong=wrong),
+            amiss=True,
+        )
     if then > most:
-        told += "more than the rule allows, so have it corrected."
-        return Sentence("speedometer", told, figures, f"Speedometer {probably}reads too high: {wrong}", amiss=True)
+        told += tr("more than the rule allows, so have it corrected.")
+        return Sentence(
+            "speedometer",
+            told,
+            figures,
+            tr("Speedometer {probably}reads too high: {wrong}", probably=probably, wrong=wrong),
+            amiss=True,
+        )
     return Sentence("speedometer", f"{text}.", figures)
 
 
@@ -208,42 +272,62 @@ def bought_sentence(on: DriveSet, chosen: DriveSet, stock: Stock | None) -> Sent
     for side, before, after in (("front", on.front, chosen.front), ("rear", on.rear, chosen.rear)):
         if after is not None and (other or after != before):
             price = None if stock is None else _price(stock, chosen.chain, side, after)
-            parts.append((f"a {side} sprocket with {counted(after, 'tooth', 'teeth')}", price))
-            short.append(f"{side} sprocket {after}")
+            parts.append(
+                (tr("a {side} sprocket with {counted}", side=side, counted=counted(after, "tooth", "teeth")), price)
+            )
+            short.append(tr("{side} sprocket {after}", side=side, after=after))
             figures.append(Figure(after, after, side, 0.0))
     new_chain = other or chosen.links != on.links or chosen.new_chain
     if chosen.links is not None and new_chain:
         part = None if stock is None else stock.chain_for(chosen.chain, chosen.links)
         new = " new" if chosen.new_chain else ""
         parts.append(
-            (f"a{new}{size} chain with {counted(chosen.links, 'link', 'links')}", part.price if part else None)
+            (
+                tr(
+                    "a{new}{size} chain with {counted}",
+                    new=new,
+                    size=size,
+                    counted=counted(chosen.links, "link", "links"),
+                ),
+                part.price if part else None,
+            )
         )
-        short.append(f"{chosen.links} links of{size} chain" if size else f"chain of {chosen.links} links")
+        short.append(
+            tr("{links} links of{size} chain", links=chosen.links, size=size)
+            if size
+            else tr("chain of {links} links", links=chosen.links)
+        )
         if chosen.chain and chosen.chain.isdigit():
             figures.append(Figure(float(chosen.chain), float(chosen.chain), "chain size", 0.0))
         figures.append(Figure(chosen.links, chosen.links, "links", 0.0))
     if chosen.tyre is not None:
-        parts.append((f"a {chosen.tyre} rear tyre", None))
-        short.append(f"{chosen.tyre} rear tyre")
+        parts.append((tr("a {tyre} rear tyre", tyre=chosen.tyre), None))
+        short.append(tr("{tyre} rear tyre", tyre=chosen.tyre))
     if not parts:
         known = None not in (chosen.front, chosen.rear, chosen.links)
-        return Sentence("parts", "Nothing has to be bought.", short="Nothing to buy") if known else None
-    text = f"To buy: {listed(name for name, _ in parts)}"
+        return Sentence("parts", tr("Nothing has to be bought."), short=tr("Nothing to buy")) if known else None
+    text = tr("To buy: {listed}", listed=listed((name for name, _ in parts)))
     sprockets = (on.front, on.rear) != (chosen.front, chosen.rear)
     old_chain = sprockets and not new_chain and chosen.links is not None
     chain_age = _ON_AN_OLD_CHAIN if old_chain else ""
-    few, too = f"To buy: {listed(short)}", _A_CHAIN_TOO if old_chain else ""
+    few, too = tr("To buy: {listed}", listed=listed(short)), _A_CHAIN_TOO if old_chain else ""
     prices = [price for _, price in parts]
     if stock is None or any(price is None for price in prices):
         return Sentence("parts", f"{text}.{chain_age}", tuple(figures), few, too)
     total = summed(exact(price) for price in prices if price is not None)
     figures.append(Figure(round(float(total), 2), float(total), "price", 0.01))
     cost = money(total, stock.currency)
-    return Sentence("parts", f"{text}; the parts cost {cost}.{chain_age}", tuple(figures), f"{few}, {cost}", too)
+    return Sentence(
+        "parts",
+        tr("{text}; the parts cost {cost}.{chain_age}", text=text, cost=cost, chain_age=chain_age),
+        tuple(figures),
+        f"{few}, {cost}",
+        too,
+    )
 
 
-_A_CHAIN_TOO = "; a chain too unless it is nearly new"
-_ON_AN_OLD_CHAIN = " A used chain wears new sprockets out: unless it is nearly new, replace it with them."
+_A_CHAIN_TOO = tr("; a chain too unless it is nearly new")
+_ON_AN_OLD_CHAIN = tr(" A used chain wears new sprockets out: unless it is nearly new, replace it with them.")
 
 
 def _price(stock: Stock, size: str | None, side: str, teeth: int) -> float | None:
@@ -256,56 +340,67 @@ def fit_sentence(proposed: SetResult) -> Sentence:
     ends = any(f.about == "adjuster" and f.level == "check" for f in proposed.findings)
     soon = _ENDS_EARLY if ends else ""
     if proposed.verdict == "fits":
-        return Sentence("fit", f"The set fits this motorcycle{soon}; slack is set by measuring.", short=f"Fits{soon}")
+        return Sentence(
+            "fit",
+            tr("The set fits this motorcycle{soon}; slack is set by measuring.", soon=soon),
+            short=tr("Fits{soon}", soon=soon),
+        )
     against = [f for f in proposed.findings if f.level == proposed.verdict and not f.aside]
     if proposed.verdict == "does not fit":
         why = against[0].short or against[0].text.removesuffix(".")
-        does_not = "does not fit" if against[0].sure else "probably does not fit"
-        return Sentence("fit", f"This set {does_not}. {why}.", (), f"This set {does_not}", f"{why}.", amiss=True)
+        does_not = "does not fit" if against[0].sure else tr("probably does not fit")
+        return Sentence(
+            "fit",
+            tr("This set {does_not}. {why}.", does_not=does_not, why=why),
+            (),
+            tr("This set {does_not}", does_not=does_not),
+            f"{why}.",
+            amiss=True,
+        )
     names = list(dict.fromkeys(_to_check(f) for f in against))
     # Its clause would run on into what follows.
     names.sort(key=lambda name: name == _INCOMPLETE)
     goes_in = any(f.about == "chain length" and f.level == "fits" for f in proposed.findings)
-    chain_fits = f"The chain fits{soon}. " if goes_in else ""
+    chain_fits = tr("The chain fits{soon}. ", soon=soon) if goes_in else ""
     # Of the speedometer its own sentence tells.
     others = [name for name in names if "speedometer" not in name]
     return Sentence(
         "fit",
-        f"{chain_fits}To be checked first: {listed(names)}.",
-        short=f"The chain fits{soon}" if goes_in else "",
-        beside=f"To be checked first: {listed(others)}." if others else "",
+        tr("{chain_fits}To be checked first: {listed}.", chain_fits=chain_fits, listed=listed(names)),
+        short=tr("The chain fits{soon}", soon=soon) if goes_in else "",
+        beside=tr("To be checked first: {listed}.", listed=listed(others)) if others else "",
         amiss=bool(others),
     )
 
 
-_ENDS_EARLY = ", with little left to adjust as it wears"
+_ENDS_EARLY = tr(", with little left to adjust as it wears")
 
 
 def _to_check(finding: Finding) -> str:
     if finding.about == "speedometer" and not finding.sure:
-        return "the speedometer, which would probably show the wrong speed"
+        return tr("the speedometer, which would probably show the wrong speed")
     return _TO_CHECK.get(finding.about, _INCOMPLETE)
 
 
-_INCOMPLETE = "the motorcycle's data, which are not complete"
+_INCOMPLETE = tr("the motorcycle's data, which are not complete")
 _TO_CHECK = {
-    "rolling circumference": "how far the rear tyre really rolls",
-    "front sprocket": "whether the front sprocket is large enough",
-    "adjuster": "how much wear the adjuster can take up",
-    "tightest point": "the slack where the chain is tightest",
-    "wrap": "how far the chain wraps the front sprocket",
-    "upper run": "the chain's clearance at the swingarm pivot",
-    "lower run": "the chain's clearance at the swingarm pivot",
-    "chain strength": "whether the chain is strong enough",
-    "chain size": "the change to another chain size",
-    "chain length": "whether the chain's length fits",
-    "chain as fitted": "how many links the fitted chain has, and where the axle stands",
-    "where the axle stands": "how many links the fitted chain has, and where the axle stands",
-    "chain kept": "the chain that is on, which is too long by its wear",
-    "sprockets": "whether front and rear sprocket are swapped",
-    "anti-squat": "the swingarm's figures",
-    "speedometer": "the speedometer, which would show the wrong speed",
-    "profile": "the motorcycle's data, which contradict themselves",
+    "rolling circumference": tr("how far the rear tyre really rolls"),
+    "front sprocket": tr("whether the front sprocket is large enough"),
+    "adjuster": tr("how much wear the adjuster can take up"),
+    "tightest point": tr("the slack where the chain is tightest"),
+    "wrap": tr("how far the chain wraps the front sprocket"),
+    "upper run": tr("the chain's clearance at the swingarm pivot"),
+    "lower run": tr("the chain's clearance at the swingarm pivot"),
+    "chain strength": tr("whether the chain is strong enough"),
+    "chain size": tr("the change to another chain size"),
+    "chain length": tr("whether the chain's length fits"),
+    "chain as fitted": tr("how many links the fitted chain has, and where the axle stands"),
+    "where the axle stands": tr("how many links the fitted chain has, and where the axle stands"),
+    "chain kept": tr("the chain that is on, which is too long by its wear"),
+    "sprockets": tr("whether front and rear sprocket are swapped"),
+    "anti-squat": tr("the swingarm's figures"),
+    "speedometer": tr("the speedometer, which would show the wrong speed"),
+    "profile": tr("the motorcycle's data, which contradict themselves"),
 }
 
 

@@ -11,6 +11,7 @@ from gearplan.bike.text.numbertext import NumberTextError
 from gearplan.bike.text.units import MM
 from gearplan.bike.work.job import Job
 from gearplan.drive.chain import wear
+from gearplan.language import tr
 from gearplan.plan.chain.reach import reach
 from gearplan.plan.chain.wear import unlikely, wear_limit
 from gearplan.plan.findings import Finding
@@ -78,9 +79,14 @@ def axle_doubt(bike: Bike, job: Job) -> Question | None:
     at = _against(bike_of(bike, job), job)
     if at is None or at.is_likely:
         return None
-    text = (
-        f"{at.told}, {at.by / MM:.0f} mm {'behind' if at.is_behind else 'ahead of'} what is {at.computed}. A pair of "
-        f"links is {at.pitch / MM:.0f} mm of axle: count the links, then measure axle and swingarm again."
+    text = tr(
+        "{told}, {by:.0f} mm {text} what is {computed}. A pair of links is {pitch:.0f} mm of axle: count "
+        "the links, then measure axle and swingarm again.",
+        told=at.told,
+        by=at.by / MM,
+        text="behind" if at.is_behind else tr("ahead of"),
+        computed=at.computed,
+        pitch=at.pitch / MM,
     )
     return Question("axle_now", text)
 
@@ -89,7 +95,7 @@ def axle_finding(bike: Bike, job: Job) -> Iterator[Finding]:
     """What is to be said of an axle that was measured where it should be."""
     at = _against(bike, job)
     if at is not None and at.is_likely:
-        figures = (at.read / MM, at.nearest / MM, "mm", "exact chain run at the slack asked for")
+        figures = (at.read / MM, at.nearest / MM, "mm", tr("exact chain run at the slack asked for"))
         yield Finding("fits", "axle", f"{at.told}; {at.computed}.", *figures)
 
 
@@ -110,6 +116,17 @@ def _against(bike: Bike, job: Job) -> _Axle | None:
         first += max(worn or 0.0, 0.0) * longer
         last += (wear_limit(bike).elongation if worn is None else max(worn, 0.0)) * longer
     nearest = min(max(read.value, first), last)
-    place = f"{first / MM:.0f} mm" if last - first < MM else f"{first / MM:.0f} to {last / MM:.0f} mm"
-    told = f"Pivot to axle {shown(read.value, read.unit)}"
-    return _Axle(read.value, nearest, arm.close, run.pitch, told, f"computed for {job.links} links: {place}")
+    place = (
+        f"{first / MM:.0f} mm"
+        if last - first < MM
+        else tr("{first:.0f} to {last:.0f} mm", first=first / MM, last=last / MM)
+    )
+    told = tr("Pivot to axle {shown}", shown=shown(read.value, read.unit))
+    return _Axle(
+        read.value,
+        nearest,
+        arm.close,
+        run.pitch,
+        told,
+        tr("computed for {links} links: {place}", links=job.links, place=place),
+    )

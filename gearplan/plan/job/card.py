@@ -8,6 +8,7 @@ from datetime import date
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.numbertext import NumberTextError, both_distances, format_number, parse_number
 from gearplan.bike.work.job import Job
+from gearplan.language import tr
 from gearplan.plan.job.job import NotYet, is_signed, with_text
 from gearplan.plan.job.steps.order import steps
 from gearplan.plan.job.steps.scope import new_set
@@ -15,7 +16,7 @@ from gearplan.plan.job.steps.targets import Step
 from gearplan.plan.words import set_name
 
 #: How the last line of a label begins.
-DUE_AGAIN = "Due again"
+DUE_AGAIN = tr("Due again")
 #: A step that took longer is a slip of the pen.
 _MOST_MINUTES = 1440
 
@@ -27,7 +28,13 @@ def minutes_of(text: str) -> float:
     except NumberTextError as refused:
         raise ValueError(str(refused)) from refused
     if not 0 <= value <= _MOST_MINUTES:
-        raise ValueError(f"{format_number(value)} min can't be right; expected 0 to {_MOST_MINUTES}")
+        raise ValueError(
+            tr(
+                "{value} min can't be right; expected 0 to {most_minutes}",
+                value=format_number(value),
+                most_minutes=_MOST_MINUTES,
+            )
+        )
     return value
 
 
@@ -58,9 +65,9 @@ def check_off(bike: Bike, job: Job, step: Step, initials: str) -> Job:
     """The job with a step checked by a second person; NotYet unless it is signed, by somebody else."""
     who = initials.strip()
     if who and not is_signed(bike, job, step):
-        raise NotYet("The step is signed off first, then checked.")
+        raise NotYet(tr("The step is signed off first, then checked."))
     if who and who.casefold() == dict(job.signed).get(step.key, "").strip().casefold():
-        raise NotYet(f"{who} signed this step; another person checks it.")
+        raise NotYet(tr("{who} signed this step; another person checks it.", who=who))
     return with_text(job, "checked", step.key, who)
 
 
@@ -78,9 +85,9 @@ def still_to_check(bike: Bike, job: Job) -> tuple[Step, ...]:
 def due_words(job: Job) -> tuple[str, ...]:
     """When the bike is due again: at which odometer, on which day, at which hours."""
     card = job.card
-    found = [] if card.due_km is None else [f"at {both_distances(card.due_km)}"]
-    found += [] if card.due_date is None else [f"on {card.due_date}"]
-    found += [] if card.due_hours is None else [f"at {format_number(card.due_hours)} h"]
+    found = [] if card.due_km is None else [tr("at {due_km}", due_km=both_distances(card.due_km))]
+    found += [] if card.due_date is None else [tr("on {due_date}", due_date=card.due_date)]
+    found += [] if card.due_hours is None else [tr("at {due_hours} h", due_hours=format_number(card.due_hours))]
     return tuple(found)
 
 
@@ -100,7 +107,7 @@ def label_lines(job: Job) -> tuple[str, ...]:
     """What a label for bag or tank says of a job: what was fitted, when, and when it is due again."""
     at = "" if job.odometer_km is None else f", {both_distances(job.odometer_km)}"
     due = due_words(job)
-    lines = (set_name(new_set(job)), f"{job.date or 'No date'}{at}")
+    lines = (set_name(new_set(job)), f"{job.date or tr('No date')}{at}")
     return (*lines, f"{DUE_AGAIN} {' or '.join(due)}") if due else lines
 
 
@@ -114,8 +121,16 @@ def _minutes(text: str) -> float:
 def _due(job: Job, today: date, now_km: float | None, now_hours: float | None) -> Iterator[str]:
     card = job.card
     if card.due_date is not None and today.isoformat() >= card.due_date:
-        yield f"Due since {card.due_date} by the job of {job.date or '–'}."
+        yield tr("Due since {due_date} by the job of {date}.", due_date=card.due_date, date=job.date or "–")
     if card.due_km is not None and now_km is not None and now_km >= card.due_km:
-        yield f"Due at {both_distances(card.due_km)}; the odometer is at {both_distances(now_km)}."
+        yield tr(
+            "Due at {due_km}; the odometer is at {now_km}.",
+            due_km=both_distances(card.due_km),
+            now_km=both_distances(now_km),
+        )
     if card.due_hours is not None and now_hours is not None and now_hours >= card.due_hours:
-        yield f"Due at {format_number(card.due_hours)} h; the hour meter is at {format_number(now_hours)} h."
+        yield tr(
+            "Due at {due_hours} h; the hour meter is at {now_hours} h.",
+            due_hours=format_number(card.due_hours),
+            now_hours=format_number(now_hours),
+        )

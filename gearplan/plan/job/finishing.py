@@ -16,6 +16,7 @@ from gearplan.bike.text.units import DEGREE, MM
 from gearplan.bike.work.job import Job
 from gearplan.bike.work.proposal import after_fitting
 from gearplan.drive import speedometer
+from gearplan.language import tr
 from gearplan.plan.chain.kept import kept_axle
 from gearplan.plan.chain.reach import reach, whole_pair
 from gearplan.plan.findings import Finding
@@ -35,16 +36,16 @@ def hinders_finish(bike: Bike, job: Job) -> str:
     """Why the job cannot be finished yet, in words; empty if it can."""
     if open_steps := still_to_sign(bike, job):
         names = ", ".join(step.title for step in open_steps[:3])
-        more = f" and {len(open_steps) - 3} more" if len(open_steps) > 3 else ""
-        return f"Not signed off yet: {names}{more}."
+        more = tr(" and {open_steps} more", open_steps=len(open_steps) - 3) if len(open_steps) > 3 else ""
+        return tr("Not signed off yet: {names}{more}.", names=names, more=more)
     if unchecked := still_to_check(bike, job):
-        return f"Not checked by a second person yet: {', '.join(step.title for step in unchecked)}."
+        return tr("Not checked by a second person yet: {join}.", join=", ".join(step.title for step in unchecked))
     if found := contradictions(job):
         return found[0].text
     if job.date is None:
-        return "Enter the date."
+        return tr("Enter the date.")
     if job.odometer_km is None:
-        return "Enter the odometer."
+        return tr("Enter the odometer.")
     return ""
 
 
@@ -52,7 +53,12 @@ def asked_before_finishing(bike: Bike, job: Job) -> tuple[str, ...]:
     """What is to be asked before a job is finished, though it can be: reasons in place of safety, odd readings."""
     told = [*not_safe_to_ride(bike, job), *(f.text for f in odometer_findings(bike, job))]
     if (doubt := axle_doubt(bike, job)) is not None:
-        told.append(f"{doubt.text} Finishing takes the axle, the wheelbase and the centre of mass from this reading.")
+        told.append(
+            tr(
+                "{text} Finishing takes the axle, the wheelbase and the centre of mass from this reading.",
+                text=doubt.text,
+            )
+        )
     return tuple(told)
 
 

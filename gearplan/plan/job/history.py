@@ -14,6 +14,7 @@ from gearplan.bike.library import chain_sizes
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.numbertext import both_distances
 from gearplan.bike.work.job import Job
+from gearplan.language import tr
 from gearplan.plan.chain.wear import WearState, forecast_text, wear_state
 from gearplan.plan.findings import Finding, Level
 from gearplan.plan.job.card import due_again
@@ -107,7 +108,9 @@ def chain_due(bike: Bike, today: date, *, now_km: float | None = None) -> ChainD
     finding = _finding(bike, today, worn, fitted_by, by_distance, newest, by_wear)
     told = list(again)
     if ride is not None:
-        told.append(f"The check after the first ride of {ride.date or 'the last job'} is not signed off.")
+        told.append(
+            tr("The check after the first ride of {date} is not signed off.", date=ride.date or tr("the last job"))
+        )
     if told:
         level: Level = "check" if finding.level == "fits" else finding.level
         finding = replace(finding, level=level, text=" ".join((*told, finding.text)))
@@ -138,32 +141,42 @@ def _finding(
         found = worn.finding
         return Finding(found.level, "chain", f"{fitted}{found.text}", found.value, found.limit, "%", found.source)
     if worn is not None and by_wear is not None and newest is not None and newest >= by_wear:
-        text = f"{fitted}By its readings the chain is due at {_km(by_wear)}; the odometer is at {_km(newest)}."
-        return Finding("check", "chain", text, newest, by_wear, "km", "straight line through the readings")
+        text = tr(
+            "{fitted}By its readings the chain is due at {km}; the odometer is at {km2}.",
+            fitted=fitted,
+            km=_km(by_wear),
+            km2=_km(newest),
+        )
+        return Finding("check", "chain", text, newest, by_wear, "km", tr("straight line through the readings"))
     if by_distance is not None and newest is not None:
-        source = bike.service.chain_due_km_from or "as entered"
+        source = bike.service.chain_due_km_from or tr("as entered")
         if newest >= by_distance:
-            text = f"{fitted}First chain check due at {_km(by_distance)}; the odometer is at {_km(newest)}."
+            text = tr(
+                "{fitted}First chain check due at {km}; the odometer is at {km2}.",
+                fitted=fitted,
+                km=_km(by_distance),
+                km2=_km(newest),
+            )
             return Finding("check", "chain", text, newest, by_distance, "km", source)
-        text = f"{fitted}First chain check due at {_km(by_distance)}."
+        text = tr("{fitted}First chain check due at {km}.", fitted=fitted, km=_km(by_distance))
         return Finding("fits", "chain", text, newest, by_distance, "km", source)
     if worn is not None:
         return Finding("fits", "chain", f"{fitted}{worn.finding.text} {forecast_text(worn)}", None, None, "%")
     if job is None:
-        return Finding("fits", "chain", "Nothing more is known of the chain's age.")
-    lacking = "Add a reading of its length to know when it is due, or enter the first chain check."
+        return Finding("fits", "chain", tr("Nothing more is known of the chain's age."))
+    lacking = tr("Add a reading of its length to know when it is due, or enter the first chain check.")
     return Finding("fits", "chain", f"{fitted}{lacking}", field="service.chain_due_km")
 
 
 def _fitted(job: Job, today: date) -> str:
     """When and where the chain was fitted, and how long ago."""
-    at = "" if job.odometer_km is None else f" at {_km(job.odometer_km)}"
+    at = "" if job.odometer_km is None else tr(" at {km}", km=_km(job.odometer_km))
     day = date.fromisoformat(job.date) if job.date else None
     if day is None:
-        return f"Chain fitted{at}."
+        return tr("Chain fitted{at}.", at=at)
     months = (today.year - day.year) * 12 + today.month - day.month - (today.day < day.day)
-    ago = f", {months} month{'' if months == 1 else 's'} ago" if months >= 1 else ""
-    return f"Chain fitted on {job.date}{at}{ago}."
+    ago = tr(", {months} month{part} ago", months=months, part="" if months == 1 else "s") if months >= 1 else ""
+    return tr("Chain fitted on {date}{at}{ago}.", date=job.date, at=at, ago=ago)
 
 
 def _km(value: float) -> str:
@@ -210,7 +223,7 @@ def search_files(
             continue
         except Exception as error:
             # Whatever is wrong with one file, the others are still looked into, and it is named.
-            yield f"{path}: cannot be judged: {error}".replace("\n", " ")
+            yield tr("{path}: cannot be judged: {error}", path=path, error=error).replace("\n", " ")
             continue
         yield ""
 

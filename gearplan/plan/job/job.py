@@ -13,6 +13,7 @@ from typing import Any
 from gearplan.bike.profile import Bike
 from gearplan.bike.values import check_text
 from gearplan.bike.work.job import Job, JobPart, Texts
+from gearplan.language import tr
 from gearplan.plan.chain.kept import KEPT
 from gearplan.plan.chain.wear import worn_out
 from gearplan.plan.driveset import DriveSet, fitted, keeps_chain
@@ -55,7 +56,7 @@ def begin(bike: Bike, chosen: DriveSet, day: date, technician: str = "") -> Job:
         new_rear=_yes(new_rear),
         new_chain=_yes(new_chain),
         opened=opening if new_chain else "left closed",
-        closed=joint or "rivet link",
+        closed=joint or tr("rivet link"),
         wheel_out=_yes(new_rear),
         track_only="no",
     )
@@ -68,19 +69,25 @@ def contradictions(job: Job) -> tuple[Finding, ...]:
         changes = getattr(job, part) != getattr(job, f"old_{part}") or job.chain != job.old_chain
         if changes and getattr(job, f"new_{part}") != "yes":
             found.append(
-                Finding("check", name, f"The {name} changes, but it is marked as reused.", field=f"new_{part}")
+                Finding(
+                    "check", name, tr("The {name} changes, but it is marked as reused.", name=name), field=f"new_{part}"
+                )
             )
     if job.new_chain != "yes":
         if job.chain != job.old_chain:
-            found.append(Finding("check", "chain", "Another chain size needs a new chain.", field="new_chain"))
+            found.append(Finding("check", "chain", tr("Another chain size needs a new chain."), field="new_chain"))
         elif None not in (job.links, job.old_links) and job.links > job.old_links:  # type: ignore[operator]
-            text = f"{job.old_links} links cannot become {job.links}: a longer chain is a new one."
+            text = tr(
+                "{old_links} links cannot become {links}: a longer chain is a new one.",
+                old_links=job.old_links,
+                links=job.links,
+            )
             found.append(Finding("check", "chain", text, field="new_chain"))
         elif job.links != job.old_links and job.opened == "left closed":
-            text = "A chain that is shortened must be opened."
+            text = tr("A chain that is shortened must be opened.")
             found.append(Finding("check", "chain", text, field="opened"))
     if job.track_only == "yes" and job.consent != "yes":
-        text = "Parts for the track only: the customer's consent is still to be recorded."
+        text = tr("Parts for the track only: the customer's consent is still to be recorded.")
         found.append(Finding("check", "consent", text, field="consent"))
     return tuple(found)
 
@@ -131,11 +138,11 @@ def sign(bike: Bike, job: Job, step: Step, initials: str) -> Job:
     """The job with a step signed off; NotYet without initials, or without both its readings and a reason."""
     who = initials.strip()
     if not who:
-        raise NotYet("Enter the technician's initials first.")
+        raise NotYet(tr("Enter the technician's initials first."))
     if text := check_text(who):
-        raise NotYet(f"The initials {text}.")
+        raise NotYet(tr("The initials {text}.", text=text))
     if hindrance := _hindrance(bike, job, step):
-        raise NotYet(f"{hindrance} Without that, state a reason.")
+        raise NotYet(tr("{hindrance} Without that, state a reason.", hindrance=hindrance))
     return replace(job, signed=_with(job.signed, step.key, who))
 
 
@@ -172,11 +179,25 @@ def not_safe_to_ride(bike: Bike, job: Job) -> tuple[str, ...]:
     told = []
     for step in steps(bike, job):
         if step.relied_on and not is_signed(bike, job, step):
-            told.append(f"{step.title}: not signed off")
+            told.append(tr("{title}: not signed off", title=step.title))
         elif step.relied_on and step.key in reasoned:
-            told.append(f"{step.title}: signed with a reason, “{reasoned[step.key]}”{_wrong(bike, job, step)}")
+            told.append(
+                tr(
+                    "{title}: signed with a reason, “{reasoned}”{wrong}",
+                    title=step.title,
+                    reasoned=reasoned[step.key],
+                    wrong=_wrong(bike, job, step),
+                )
+            )
         elif step.key in reasoned and (wrong := _wrong(bike, job, step)):
-            told.append(f"{step.title}: signed with a reason, “{reasoned[step.key]}”{wrong}")
+            told.append(
+                tr(
+                    "{title}: signed with a reason, “{reasoned}”{wrong}",
+                    title=step.title,
+                    reasoned=reasoned[step.key],
+                    wrong=wrong,
+                )
+            )
     return tuple(told)
 
 
@@ -190,7 +211,7 @@ def asked_before_riding(bike: Bike, job: Job) -> tuple[str, ...]:
     told = list(not_safe_to_ride(bike, job))
     others = [s.title for s in still_to_sign(bike, job) if not s.relied_on and s.key != RIDE]
     if others:
-        told.append(f"Also not signed off: {'; '.join(others)}")
+        told.append(tr("Also not signed off: {join}", join="; ".join(others)))
     return tuple(told)
 
 

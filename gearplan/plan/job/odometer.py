@@ -5,6 +5,7 @@ from __future__ import annotations
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.numbertext import both_distances
 from gearplan.bike.work.job import Job
+from gearplan.language import tr
 from gearplan.plan.findings import Finding
 
 #: Readings no farther apart than this may be of one day: common practice, no source.
@@ -19,13 +20,13 @@ def odometer_findings(bike: Bike, job: Job) -> tuple[Finding, ...]:
     known = _at_jobs(earlier)
     if job.state == "open":
         # What was read before the job; a finished job's bike may have been ridden and read since.
-        known += [(km, "in the wear log") for km, _ in bike.wear.readings or ()]
+        known += [(km, tr("in the wear log")) for km, _ in bike.wear.readings or ()]
     return _falls(job.odometer_km, known)
 
 
 def today_findings(bike: Bike, now_km: float) -> tuple[Finding, ...]:
     """The odometer today below one that was read before."""
-    return _falls(now_km, [*_at_jobs(bike.jobs), *((km, "in the wear log") for km, _ in bike.wear.readings or ())])
+    return _falls(now_km, [*_at_jobs(bike.jobs), *((km, tr("in the wear log")) for km, _ in bike.wear.readings or ())])
 
 
 def logged(bike: Bike, job: Job) -> tuple[tuple[str, str], ...]:
@@ -51,15 +52,21 @@ def log_findings(bike: Bike) -> tuple[Finding, ...]:
 
 
 def _at_jobs(known: tuple[Job, ...]) -> list[tuple[float, str]]:
-    return [(job.odometer_km, f"at the job of {job.date or '–'}") for job in known if job.odometer_km is not None]
+    return [
+        (job.odometer_km, tr("at the job of {date}", date=job.date or "–"))
+        for job in known
+        if job.odometer_km is not None
+    ]
 
 
 def _falls(now: float, known: list[tuple[float, str]]) -> tuple[Finding, ...]:
     before, where = max(known, default=(now, ""))
     if now >= before:
         return ()
-    text = (
-        f"The odometer, {both_distances(now)}, is below the {both_distances(before)} {where}: read it again, or note "
-        "that the instrument was replaced."
+    text = tr(
+        "The odometer, {now}, is below the {before} {where}: read it again, or note that the instrument was replaced.",
+        now=both_distances(now),
+        before=both_distances(before),
+        where=where,
     )
-    return (Finding("check", "odometer", text, now, before, "km", "what was entered before"),)
+    return (Finding("check", "odometer", text, now, before, "km", tr("what was entered before")),)

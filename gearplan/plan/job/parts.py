@@ -10,6 +10,7 @@ from typing import Literal
 from gearplan.bike.profile import Bike
 from gearplan.bike.stock import Stock, StockItem
 from gearplan.bike.work.job import Job, JobPart
+from gearplan.language import tr
 from gearplan.plan.chain.wear import worn_out
 from gearplan.plan.job.kept import bike_of
 from gearplan.plan.job.steps.scope import INSPECTED, chain_comes_off, inspected, swingarm_out, wheel_out
@@ -80,81 +81,100 @@ def total(listed: tuple[Part, ...]) -> tuple[Decimal, int]:
 
 
 def _drive(bike: Bike, job: Job, stock: Stock) -> Iterator[Part]:
-    size = job.chain or "chain size?"
-    for side, name in (("front", "Front sprocket"), ("rear", "Rear sprocket")):
+    size = job.chain or tr("chain size?")
+    for side, name in (("front", tr("Front sprocket")), ("rear", tr("Rear sprocket"))):
         teeth = getattr(job, side)
-        words = f"{name}, {teeth or '?'} teeth, for {size}"
+        words = tr("{name}, {teeth} teeth, for {size}", name=name, teeth=teeth or "?", size=size)
         if getattr(job, f"new_{side}") == "yes":
             old = getattr(job, f"old_{side}")
             why = (
-                f"instead of {old}" if old != teeth else "for another chain size" if job.chain != job.old_chain else ""
+                tr("instead of {old}", old=old)
+                if old != teeth
+                else tr("for another chain size")
+                if job.chain != job.old_chain
+                else ""
             )
             yield Part(side, "order", words, 1, why, stock.part(job.chain, side, teeth))
         else:
-            yield Part(side, "reuse", words, None, "if its teeth are not worn")
-    links = f"{job.links or '?'} links"
+            yield Part(side, "reuse", words, None, tr("if its teeth are not worn"))
+    links = tr("{links} links", links=job.links or "?")
     if job.new_chain != "yes":
         if job.links is not None and job.old_links is not None and job.links < job.old_links:
-            links = f"shortened to {links}"
+            links = tr("shortened to {links}", links=links)
         # A used chain wears new sprockets out: what the customer is told.
         sprockets = (job.front, job.rear) != (job.old_front, job.old_rear)
-        good = "only if it is nearly new" if sprockets else "if it is not worn"
-        why = "worn out by the wear log: renew it" if worn_out(bike) else good
-        yield Part("chain", "reuse", f"{size} chain, {links}", None, why)
+        good = tr("only if it is nearly new") if sprockets else tr("if it is not worn")
+        why = tr("worn out by the wear log: renew it") if worn_out(bike) else good
+        yield Part("chain", "reuse", tr("{size} chain, {links}", size=size, links=links), None, why)
     else:
         how = "endless" if job.closed == "endless" else "open"
         listed = stock.chain_for(job.chain, job.links) if job.links is not None else None
-        why = f"cut from {listed.teeth} links" if listed is not None and listed.teeth != job.links else ""
-        if (job.chain, job.links) == (job.old_chain, job.old_links) and worn_out(bike):
-            why = "instead of the worn one"
-        longer = " or longer, cut to length" if how == "open" and job.links is not None and not why else ""
-        yield Part("chain", "order", f"{size} chain, {links}{longer}, {how}", 1, why, listed)
-    if chain_comes_off(job) and not (job.closed == "endless" and job.new_chain == "yes"):
-        name = (
-            f"{'Clip' if job.closed == 'clip link' else 'Rivet'} link for this {size} chain, of its own make and type"
+        why = (
+            tr("cut from {teeth} links", teeth=listed.teeth) if listed is not None and listed.teeth != job.links else ""
         )
-        yield Part("link", "order", name, 2, "one and a spare")
+        if (job.chain, job.links) == (job.old_chain, job.old_links) and worn_out(bike):
+            why = tr("instead of the worn one")
+        longer = tr(" or longer, cut to length") if how == "open" and job.links is not None and not why else ""
+        yield Part(
+            "chain",
+            "order",
+            tr("{size} chain, {links}{longer}, {how}", size=size, links=links, longer=longer, how=how),
+            1,
+            why,
+            listed,
+        )
+    if chain_comes_off(job) and not (job.closed == "endless" and job.new_chain == "yes"):
+        name = tr(
+            "{text} link for this {size} chain, of its own make and type",
+            text=tr("Clip") if job.closed == "clip link" else tr("Rivet"),
+            size=size,
+        )
+        yield Part("link", "order", name, 2, tr("one and a spare"))
         if bike.service.chain_sealed != "no":
             action: Action = "order" if bike.service.chain_sealed == "yes" else "look up"
-            why = "with the link, if its maker packs them" if action == "order" else "if the chain has them"
-            yield Part("rings", action, "Sealing rings for the link", 4, why)
+            why = tr("with the link, if its maker packs them") if action == "order" else tr("if the chain has them")
+            yield Part("rings", action, tr("Sealing rings for the link"), 4, why)
 
 
 def _small(bike: Bike, job: Job) -> Iterator[Part]:
     service = bike.service
     if job.new_front == "yes":
-        words = "Front nut or washer" if service.front_nut_locked_by != "tab washer" else "Front nut's tab washer"
+        words = (
+            tr("Front nut or washer") if service.front_nut_locked_by != "tab washer" else tr("Front nut's tab washer")
+        )
         yield _single(service.front_nut_single_use, "front_nut", words, 1, "single-use")
         if service.front_nut_locked_by == "thread locker":
-            yield Part("locker", "order", "Thread locker of the strength that the manual names", None)
+            yield Part("locker", "order", tr("Thread locker of the strength that the manual names"), None)
         if service.front_nut_locked_by == "retainer plate":
-            yield Part("plate", "look up", "Front sprocket's retainer plate and bolts", 1, "see the manual")
+            yield Part("plate", "look up", tr("Front sprocket's retainer plate and bolts"), 1, tr("see the manual"))
     if job.new_rear == "yes":
         count = service.rear_nuts
         name = (
-            "Rear sprocket's nuts, self-locking" if service.rear_nuts_self_locking == "yes" else "Rear sprocket's nuts"
+            tr("Rear sprocket's nuts, self-locking")
+            if service.rear_nuts_self_locking == "yes"
+            else tr("Rear sprocket's nuts")
         )
-        yield _single(service.rear_nuts_self_locking, "rear_nuts", name, count, "self-locking nuts lock once")
-    yield Part("axle", "look up", "Axle's split pin or nut", 1, "if it is single-use: see the manual")
+        yield _single(service.rear_nuts_self_locking, "rear_nuts", name, count, tr("self-locking nuts lock once"))
+    yield Part("axle", "look up", tr("Axle's split pin or nut"), 1, tr("if it is single-use: see the manual"))
     if swingarm_out(job):
-        yield Part("pivot", "look up", "Swingarm pivot's seals and single-use nuts", None, "see the manual")
+        yield Part("pivot", "look up", tr("Swingarm pivot's seals and single-use nuts"), None, tr("see the manual"))
     if chain_comes_off(job):
-        yield Part("grease", "order", "Grease for sealing rings and splines", None, "as the makers name it")
-    yield Part("lubricant", "order", "Chain lubricant that the chain's maker allows", None)
+        yield Part("grease", "order", tr("Grease for sealing rings and splines"), None, tr("as the makers name it"))
+    yield Part("lubricant", "order", tr("Chain lubricant that the chain's maker allows"), None)
     found = dict(job.readings)
     replaced = [(key, name) for key, name in inspected(job) if found.get(key) == "replaced"]
     if "yes" in (job.new_front, job.new_rear):
         # Those stand on the list already.
         replaced = [(key, name) for key, name in replaced if key != "look_sprockets"]
     for key, name in replaced:
-        yield Part(key, "order", name, None, "replaced on inspection")
+        yield Part(key, "order", name, None, tr("replaced on inspection"))
     if wheel_out(job) and len(replaced) < len(inspected(job)):
-        yield Part("bearings", "reuse", "Bearings, cush rubbers, studs, pads", None, "if they are found good")
+        yield Part("bearings", "reuse", tr("Bearings, cush rubbers, studs, pads"), None, tr("if they are found good"))
 
 
 def _single(known: str | None, key: str, name: str, quantity: float | None, why: str) -> Part:
     if known == "yes":
         return Part(key, "order", name, quantity, why)
     if known == "no":
-        return Part(key, "reuse", name, None, "not single-use by the service data")
-    return Part(key, "look up", name, quantity, f"{why}? See the manual")
+        return Part(key, "reuse", name, None, tr("not single-use by the service data"))
+    return Part(key, "look up", name, quantity, tr("{why}? See the manual", why=why))

@@ -15,6 +15,7 @@ from gearplan.bike.text.numbertext import NumberTextError
 from gearplan.bike.text.units import MM
 from gearplan.bike.work.job import Job
 from gearplan.drive.chain import wear
+from gearplan.language import tr
 from gearplan.plan.chain.wear import judged, unlikely, wear_limit
 from gearplan.plan.findings import Finding
 from gearplan.plan.job.axle import axle_doubt, axle_finding, worn_by
@@ -27,7 +28,7 @@ from gearplan.setup.assumed import COMMON_PRACTICE
 
 #: How far a wrench's setting may be from the target: what the wrench itself may be off (ISO 6789, from memory).
 _WRENCH = ((10.0, 0.04), (0.0, 0.06))
-_WRENCH_SOURCE = "what a torque wrench itself may be off, 4 % and below 10 N·m 6 %; ISO 6789"
+_WRENCH_SOURCE = tr("what a torque wrench itself may be off, 4 % and below 10 N·m 6 %; ISO 6789")
 #: Rounding of sums in binary; far below what any tool reads.
 _ROUNDING = 1e-9
 
@@ -54,7 +55,7 @@ class StepState:
         if self.questions:
             return self.questions[0].text
         if self.lacking:
-            return f"Still needed: {', '.join(self.lacking)}."
+            return tr("Still needed: {join}.", join=", ".join(self.lacking))
         wrong = [f.text for f in self.findings if f.level == "does not fit"]
         return wrong[0] if wrong else ""
 
@@ -73,8 +74,8 @@ def step_state(bike: Bike, job: Job, step: Step) -> StepState:
                 lacking.append(blank.label)
         elif blank.kind == "choice":
             if text not in blank.choices:
-                words = f"{', '.join(blank.choices[:-1])} or {blank.choices[-1]}"
-                unread.append((blank.key, f"{blank.label}: write {words}."))
+                words = tr("{join} or {choices}", join=", ".join(blank.choices[:-1]), choices=blank.choices[-1])
+                unread.append((blank.key, tr("{label}: write {words}.", label=blank.label, words=words)))
         elif blank.kind != "word":
             try:
                 read = parse_reading(blank.kind, text)
@@ -127,12 +128,12 @@ def _judged(bike: Bike, job: Job, step: Step, readings: Mapping[str, Reading]) -
 
 
 _SETTINGS = {
-    "rear_setting": ("rear_nuts_nm", "rear nuts"),
-    "front_setting": ("front_nut_nm", "front nut"),
-    "pivot_setting": ("pivot_nm", "swingarm pivot"),
+    "rear_setting": ("rear_nuts_nm", tr("rear nuts")),
+    "front_setting": ("front_nut_nm", tr("front nut")),
+    "pivot_setting": ("pivot_nm", tr("swingarm pivot")),
     "axle_setting": ("axle_nm", "axle"),
-    "locknut_setting": ("adjuster_locknut_nm", "adjuster's lock nuts"),
-    "brake_setting": ("brake_nm", "caliper or torque arm"),
+    "locknut_setting": ("adjuster_locknut_nm", tr("adjuster's lock nuts")),
+    "brake_setting": ("brake_nm", tr("caliper or torque arm")),
 }
 
 
@@ -141,13 +142,15 @@ def _elongation(bike: Bike, job: Job, readings: Mapping[str, Reading]) -> Iterat
         return
     worn = worn_by(job.old_chain, readings)
     if worn is None:
-        text = "The old chain's size is not known, so its wear cannot be told."
-        yield Finding("check", "old chain", text, field="final_drive.chain")
+        text = tr("The old chain's size is not known, so its wear cannot be told.")
+        yield Finding("check", tr("old chain"), text, field="final_drive.chain")
         return
     if text := unlikely(worn):
-        yield Finding("does not fit", "old chain", text[0].upper() + text[1:], 100 * worn, source="nominal pitch")
+        yield Finding(
+            "does not fit", tr("old chain"), text[0].upper() + text[1:], 100 * worn, source=tr("nominal pitch")
+        )
         return
-    found = judged(worn, wear_limit(bike), "The old chain")
+    found = judged(worn, wear_limit(bike), tr("The old chain"))
     if found.level == "does not fit" and job.new_chain == "yes":
         found = replace(found, level="fits", text=found.text.replace("Replace it.", "It is being replaced."))
     yield found
@@ -158,14 +161,16 @@ def _count(job: Job, readings: Mapping[str, Reading]) -> Iterator[Finding]:
     if counted is None or job.links is None:
         return
     is_so = counted.value == job.links
-    text = f"{counted.value:g} links counted, {job.links} wanted" + ("." if is_so else ": count again before cutting.")
-    yield Finding("fits" if is_so else "does not fit", "links", text, counted.value, job.links, "links", "this job")
+    text = tr("{value:g} links counted, {links} wanted", value=counted.value, links=job.links) + (
+        "." if is_so else tr(": count again before cutting.")
+    )
+    yield Finding("fits" if is_so else "does not fit", "links", text, counted.value, job.links, "links", tr("this job"))
 
 
 def _allowed(bike: Bike, key: str) -> tuple[float, str]:
     """How far something may differ (m) and where that comes from: the service data, else what the trade takes."""
     known = assumed.known(bike, "service", key)
-    read_in = getattr(bike.service, f"{key}_from") or "as entered"
+    read_in = getattr(bike.service, f"{key}_from") or tr("as entered")
     return known.value * MM, read_in if known.assumed is None else known.assumed.reason
 
 
@@ -175,57 +180,86 @@ def _press(bike: Bike, readings: Mapping[str, Reading]) -> Iterator[Finding]:
     if new is None:
         return
     tolerance, source = _allowed(bike, "press_tolerance_mm")
-    against = [(r.value, "than the link beside it", source) for r in beside]
+    against = [(r.value, tr("than the link beside it"), source) for r in beside]
     if service.press_width_mm is not None:
-        named = service.press_width_mm_from or "as entered"
-        against.append((service.press_width_mm * MM, "than the chain maker says", f"{named}; tolerance: {source}"))
+        named = service.press_width_mm_from or tr("as entered")
+        against.append(
+            (
+                service.press_width_mm * MM,
+                tr("than the chain maker says"),
+                tr("{named}; tolerance: {source}", named=named, source=source),
+            )
+        )
     if not against:
         return
     value, words, where = max(against, key=lambda other: abs(new.value - other[0]))
     by, unit = new.value - value, new.unit
     figures = (abs(by) / MM, tolerance / MM, "mm", where)
     told = f"{shown(abs(by), unit)} {'wider' if by > 0 else 'narrower'} {words}"
-    allowed = f"{shown(tolerance, unit)} is allowed"
+    allowed = tr("{shown} is allowed", shown=shown(tolerance, unit))
     if abs(by) <= tolerance + _ROUNDING:
-        same = "As wide as the links beside it" if abs(by) < _ROUNDING else told[0].upper() + told[1:]
-        yield Finding("fits", "press-on width", f"{same}: accepted ({allowed}). Is the link free?", *figures)
+        same = tr("As wide as the links beside it") if abs(by) < _ROUNDING else told[0].upper() + told[1:]
+        yield Finding(
+            "fits",
+            tr("press-on width"),
+            tr("{same}: accepted ({allowed}). Is the link free?", same=same, allowed=allowed),
+            *figures,
+        )
     elif by > 0:
-        text = f"{told}, {allowed}: press the plate on a little further and measure again."
-        yield Finding("does not fit", "press-on width", text, *figures)
+        text = tr(
+            "{told}, {allowed}: press the plate on a little further and measure again.", told=told, allowed=allowed
+        )
+        yield Finding("does not fit", tr("press-on width"), text, *figures)
     else:
-        text = f"{told}, {allowed}: pressed too far. If the link is stiff, fit a new one; it cannot be undone."
-        yield Finding("does not fit", "press-on width", text, *figures)
+        text = tr(
+            "{told}, {allowed}: pressed too far. If the link is stiff, fit a new one; it cannot be undone.",
+            told=told,
+            allowed=allowed,
+        )
+        yield Finding("does not fit", tr("press-on width"), text, *figures)
 
 
 def _rivet(bike: Bike, readings: Mapping[str, Reading]) -> Iterator[Finding]:
     least, most = bike.service.rivet_flare_mm or (None, None)
-    source = bike.service.rivet_flare_mm_from or "as entered"
+    source = bike.service.rivet_flare_mm_from or tr("as entered")
     any_read = False
     for pin in range(1, PINS + 1):
         before, after = readings.get(f"flare_{pin}_before"), readings.get(f"flare_{pin}_after")
         if after is None:
             continue
         any_read = True
-        grown = "" if before is None else f", grown by {shown(after.value - before.value, after.unit)}"
-        told = f"Pin {pin}: {shown(after.value, after.unit)}{grown}"
+        grown = "" if before is None else tr(", grown by {shown}", shown=shown(after.value - before.value, after.unit))
+        told = tr("Pin {pin}: {shown}{grown}", pin=pin, shown=shown(after.value, after.unit), grown=grown)
         if before is not None and after.value <= before.value:
-            text = f"{told}: it has not flared. Were before and after swapped? Press again and measure."
-            yield Finding("does not fit", f"rivet, pin {pin}", text)
+            text = tr("{told}: it has not flared. Were before and after swapped? Press again and measure.", told=told)
+            yield Finding("does not fit", tr("rivet, pin {pin}", pin=pin), text)
         elif least is not None and after.value < least * MM - _ROUNDING:
-            text = f"{told}; at least {shown(least * MM, after.unit)}: flare on in small steps."
-            yield Finding("does not fit", f"rivet, pin {pin}", text, after.value / MM, least, "mm", source)
+            text = tr(
+                "{told}; at least {shown}: flare on in small steps.", told=told, shown=shown(least * MM, after.unit)
+            )
+            yield Finding("does not fit", tr("rivet, pin {pin}", pin=pin), text, after.value / MM, least, "mm", source)
         elif most is not None and after.value > most * MM + _ROUNDING:
-            text = f"{told}; at most {shown(most * MM, after.unit)}: overpressed, it can crack. Fit a new link."
-            yield Finding("does not fit", f"rivet, pin {pin}", text, after.value / MM, most, "mm", source)
+            text = tr(
+                "{told}; at most {shown}: overpressed, it can crack. Fit a new link.",
+                told=told,
+                shown=shown(most * MM, after.unit),
+            )
+            yield Finding("does not fit", tr("rivet, pin {pin}", pin=pin), text, after.value / MM, most, "mm", source)
         elif least is not None and most is not None:
-            within = f"{shown(least * MM, after.unit)} to {shown(most * MM, after.unit)}"
+            within = tr("{shown} to {shown2}", shown=shown(least * MM, after.unit), shown2=shown(most * MM, after.unit))
             yield Finding(
-                "fits", f"rivet, pin {pin}", f"{told}; within {within}.", after.value / MM, most, "mm", source
+                "fits",
+                tr("rivet, pin {pin}", pin=pin),
+                tr("{told}; within {within}.", told=told, within=within),
+                after.value / MM,
+                most,
+                "mm",
+                source,
             )
         else:
-            yield Finding("fits", f"rivet, pin {pin}", f"{told}.", after.value / MM, None, "mm")
+            yield Finding("fits", tr("rivet, pin {pin}", pin=pin), f"{told}.", after.value / MM, None, "mm")
     if any_read and (least is None or most is None):
-        text = "The chain maker's range for the flared rivet is not entered: compare with its paper."
+        text = tr("The chain maker's range for the flared rivet is not entered: compare with its paper.")
         yield Finding("check", "rivet", text, field="service.rivet_flare_mm")
 
 
@@ -235,64 +269,97 @@ def _slack(bike: Bike, readings: Mapping[str, Reading], name: str) -> Iterator[F
         return
     unit = read[0].unit
     tight, loose = min(r.value for r in read), max(r.value for r in read)
-    yield from _within_slack(bike, tight, unit, "At its tightest the chain moves")
+    yield from _within_slack(bike, tight, unit, tr("At its tightest the chain moves"))
     if len(read) < 2:
         return
     spread = loose - tight
     least, most = bike.service.slack_range_mm or (None, None)
     if least is None or most is None:
-        yield Finding("fits", "tight spots", f"Between the places it differs by {shown(spread, unit)}.", spread / MM)
+        yield Finding(
+            "fits",
+            tr("tight spots"),
+            tr("Between the places it differs by {shown}.", shown=shown(spread, unit)),
+            spread / MM,
+        )
         return
     room = (most - least) * MM
-    figures = (spread / MM, room / MM, "mm", f"the slack's own range as the limit: {COMMON_PRACTICE}")
+    figures = (
+        spread / MM,
+        room / MM,
+        "mm",
+        tr("the slack's own range as the limit: {common_practice}", common_practice=COMMON_PRACTICE),
+    )
     if spread > room + _ROUNDING:
-        text = (
-            f"Tight spots: {shown(spread, unit)} between tightest and loosest, more than the whole range of "
-            f"{shown(room, unit)}. Look for stiff links, uneven wear or a sprocket out of round."
+        text = tr(
+            "Tight spots: {shown} between tightest and loosest, more than the whole range of {shown2}. "
+            "Look for stiff links, uneven wear or a sprocket out of round.",
+            shown=shown(spread, unit),
+            shown2=shown(room, unit),
         )
-        yield Finding("does not fit", "tight spots", text, *figures)
+        yield Finding("does not fit", tr("tight spots"), text, *figures)
     elif loose > most * MM + _ROUNDING:
-        text = (
-            f"At its loosest it moves {shown(loose, unit)}, beyond {shown(most * MM, unit)}: set it nearer the least."
+        text = tr(
+            "At its loosest it moves {shown}, beyond {shown2}: set it nearer the least.",
+            shown=shown(loose, unit),
+            shown2=shown(most * MM, unit),
         )
-        yield Finding("check", "tight spots", text, *figures)
+        yield Finding("check", tr("tight spots"), text, *figures)
     else:
-        text = f"Even enough: {shown(spread, unit)} between tightest and loosest."
-        yield Finding("fits", "tight spots", text, *figures)
+        text = tr("Even enough: {shown} between tightest and loosest.", shown=shown(spread, unit))
+        yield Finding("fits", tr("tight spots"), text, *figures)
 
 
 def _within_slack(bike: Bike, value: float, unit: str, words: str) -> Iterator[Finding]:
     least, most = bike.service.slack_range_mm or (None, None)
-    source = bike.service.slack_range_mm_from or "as entered"
+    source = bike.service.slack_range_mm_from or tr("as entered")
     told = f"{words} {shown(value, unit)}"
     if least is not None and value < least * MM - _ROUNDING:
-        text = f"{told}; at least {shown(least * MM, unit)}: too tight: will damage bearings. Slacken off."
+        text = tr(
+            "{told}; at least {shown}: too tight: will damage bearings. Slacken off.",
+            told=told,
+            shown=shown(least * MM, unit),
+        )
         yield Finding("does not fit", "slack", text, value / MM, least, "mm", source)
     elif most is not None and value > most * MM + _ROUNDING:
-        text = f"{told}; at most {shown(most * MM, unit)}: too loose: the chain can jump. Take it up."
+        text = tr(
+            "{told}; at most {shown}: too loose: the chain can jump. Take it up.",
+            told=told,
+            shown=shown(most * MM, unit),
+        )
         yield Finding("does not fit", "slack", text, value / MM, most, "mm", source)
     elif least is not None and most is not None:
-        text = f"{told}; within {shown(least * MM, unit)} to {shown(most * MM, unit)}."
+        text = tr(
+            "{told}; within {shown} to {shown2}.",
+            told=told,
+            shown=shown(least * MM, unit),
+            shown2=shown(most * MM, unit),
+        )
         yield Finding("fits", "slack", text, value / MM, most, "mm", source)
     else:
-        text = f"{told}. The manual's range is not entered: compare with it."
+        text = tr("{told}. The manual's range is not entered: compare with it.", told=told)
         yield Finding("check", "slack", text, value / MM, field="service.slack_range_mm")
 
 
 def _recheck(bike: Bike, job: Job, readings: Mapping[str, Reading]) -> Iterator[Finding]:
     read, length, typed = readings.get("recheck_slack"), readings.get("base_length"), dict(job.readings)
     if read is not None:
-        yield from _within_slack(bike, read.value, read.unit, "After the first ride the chain moves")
-    for key, name in (("retorque_axle", "axle"), ("retorque_nuts", "rear nuts")):
+        yield from _within_slack(bike, read.value, read.unit, tr("After the first ride the chain moves"))
+    for key, name in (("retorque_axle", "axle"), ("retorque_nuts", tr("rear nuts"))):
         if typed.get(key) == "no":
-            yield Finding("check", name, f"The {name} {'was' if key == 'retorque_axle' else 'were'} not torqued again.")
+            yield Finding(
+                "check",
+                name,
+                tr("The {name} {part} not torqued again.", name=name, part="was" if key == "retorque_axle" else "were"),
+            )
     size = library.chain_sizes().get(job.chain or "")
     if length is not None and size is not None:
         worn = wear.elongation(length.value, BASE_LINKS, size.pitch_mm * MM)
         if text := unlikely(worn):
-            yield Finding("does not fit", "new chain", text[0].upper() + text[1:], 100 * worn, source="nominal pitch")
+            yield Finding(
+                "does not fit", tr("new chain"), text[0].upper() + text[1:], 100 * worn, source=tr("nominal pitch")
+            )
         else:
-            yield judged(worn, wear_limit(bike), "The new chain")
+            yield judged(worn, wear_limit(bike), tr("The new chain"))
 
 
 def _chain_line(job: Job, readings: Mapping[str, Reading]) -> Iterator[Finding]:
@@ -300,23 +367,29 @@ def _chain_line(job: Job, readings: Mapping[str, Reading]) -> Iterator[Finding]:
     offset, clear = readings.get("line_offset"), readings.get("line_clear")
     off = offset is not None and offset.value > _ROUNDING
     if side == "in line" and not off:
-        yield Finding("fits", "chain line", "Front and rear sprocket are in line.")
+        yield Finding("fits", tr("chain line"), tr("Front and rear sprocket are in line."))
     elif side == "in line" and offset is not None:
-        text = f"“In line” and {shown(offset.value, offset.unit)} out of line don't go together: which one is right?"
-        yield Finding("does not fit", "chain line", text)
-    elif side in ("left", "right") and not typed.get("line_offset", "").strip():
-        yield Finding("does not fit", "chain line", f"Write down by how much it stands to the {side}.")
-    elif side in ("left", "right") and offset is not None:
-        text = (
-            f"The front sprocket stands {shown(offset.value, offset.unit)} to the {side}: find out why, and compare "
-            "with what the makers allow."
+        text = tr(
+            "“In line” and {shown} out of line don't go together: which one is right?",
+            shown=shown(offset.value, offset.unit),
         )
-        yield Finding("check", "chain line", text, offset.value / MM, None, "mm")
+        yield Finding("does not fit", tr("chain line"), text)
+    elif side in ("left", "right") and not typed.get("line_offset", "").strip():
+        yield Finding(
+            "does not fit", tr("chain line"), tr("Write down by how much it stands to the {side}.", side=side)
+        )
+    elif side in ("left", "right") and offset is not None:
+        text = tr(
+            "The front sprocket stands {shown} to the {side}: find out why, and compare with what the makers allow.",
+            shown=shown(offset.value, offset.unit),
+            side=side,
+        )
+        yield Finding("check", tr("chain line"), text, offset.value / MM, None, "mm")
     if clear is not None and clear.value <= _ROUNDING:
-        text = "The chain touches tyre or guard: it must clear both."
+        text = tr("The chain touches tyre or guard: it must clear both.")
         yield Finding("does not fit", "clearance", text, 0.0, 0.0, "mm")
     elif clear is not None:
-        text = f"The chain clears tyre and guard by {shown(clear.value, clear.unit)}."
+        text = tr("The chain clears tyre and guard by {shown}.", shown=shown(clear.value, clear.unit))
         yield Finding("fits", "clearance", text, clear.value / MM, None, "mm")
 
 
@@ -328,29 +401,34 @@ def _alignment(bike: Bike, readings: Mapping[str, Reading]) -> Iterator[Finding]
     by, unit = abs(left.value - right.value), left.unit
     figures = (by / MM, limit / MM, "mm", source)
     if by <= limit + _ROUNDING:
-        text = f"Left and right differ by {shown(by, unit)}; {shown(limit, unit)} is allowed."
+        text = tr(
+            "Left and right differ by {shown}; {shown2} is allowed.", shown=shown(by, unit), shown2=shown(limit, unit)
+        )
         yield Finding("fits", "alignment", text, *figures)
     else:
         back = "left" if left.value > right.value else "right"
-        text = (
-            f"Left and right differ by {shown(by, unit)}, {shown(limit, unit)} is allowed: the {back} side reads more. "
-            "Turn its adjuster and measure both again."
+        text = tr(
+            "Left and right differ by {shown}, {shown2} is allowed: the {back} side reads more. Turn its "
+            "adjuster and measure both again.",
+            shown=shown(by, unit),
+            shown2=shown(limit, unit),
+            back=back,
         )
         yield Finding("does not fit", "alignment", text, *figures)
 
 
 def _torque(wanted: float | None, setting: Reading, field: str, name: str) -> Finding:
-    told = f"Torqued to {shown(setting.value, setting.unit)}, {name}"
+    told = tr("Torqued to {shown}, {name}", shown=shown(setting.value, setting.unit), name=name)
     if wanted is None:
-        text = f"{told}; no torque is entered: compare with the manual."
+        text = tr("{told}; no torque is entered: compare with the manual.", told=told)
         return Finding("check", name, text, setting.value, None, "N·m", field=f"service.{field}")
-    target = f"{shown(wanted, setting.unit)} is asked for"
+    target = tr("{shown} is asked for", shown=shown(wanted, setting.unit))
     allowed = next(share for above, share in _WRENCH if wanted >= above)
     if abs(setting.value - wanted) <= allowed * wanted + _ROUNDING:
         return Finding("fits", name, f"{told}; {target}.", setting.value, wanted, "N·m", _WRENCH_SOURCE)
     if setting.value > wanted:
-        do = "too tight. Slacken it, inspect stud and thread, fit a new nut, then torque again"
+        do = tr("too tight. Slacken it, inspect stud and thread, fit a new nut, then torque again")
     else:
-        do = "too loose. Torque it again"
+        do = tr("too loose. Torque it again")
     text = f"{told}; {target}: {do}."
     return Finding("does not fit", name, text, setting.value, wanted, "N·m", _WRENCH_SOURCE)

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.text.units import KMH, RPM
 from gearplan.drive.lap.trace import Trace
+from gearplan.language import tr
 from gearplan.plan.laps.ranking import LapRanking, LapRow
 
 Floats = NDArray[np.float64]
@@ -51,19 +52,32 @@ def section_gains(
         reasons = []
         fewer = int(shifts[0][n] - shifts[1][n])
         if fewer:
-            count = "one up-shift" if abs(fewer) == 1 else f"{abs(fewer)} up-shifts"
+            count = tr("one up-shift") if abs(fewer) == 1 else tr("{fewer} up-shifts", fewer=abs(fewer))
             reasons.append(f"{count} {'fewer' if fewer > 0 else 'more'}")
         held = float(limited[1][n] - limited[0][n])
         if abs(held) >= 0.05:
-            reasons.append(f"{abs(held):.1f} s {'more' if held > 0 else 'less'} at the limiter")
+            reasons.append(
+                tr("{held:.1f} s {part} at the limiter", held=abs(held), part="more" if held > 0 else "less")
+            )
         now, was = (f"{use.speed / unit:.0f}" for use in (after, before))
         # Time that is lost on the way to a higher speed is not told by that speed.
         if section.kind == "straight" and now != was and gain * (after.speed - before.speed) > 0:
-            reasons.append(f"{now} instead of {was} {unit_name} at its fastest")
+            reasons.append(
+                tr("{now} instead of {was} {unit_name} at its fastest", now=now, was=was, unit_name=unit_name)
+            )
         if after.gear != before.gear:
-            reasons.append(f"gear {after.gear} instead of {before.gear} at {after.rpm:.0f} rpm")
+            reasons.append(
+                tr("gear {gear} instead of {gear2} at {rpm:.0f} rpm", gear=after.gear, gear2=before.gear, rpm=after.rpm)
+            )
         elif abs(after.engine - before.engine) > 100 * RPM:
-            reasons.append(f"{after.rpm:.0f} instead of {before.rpm:.0f} rpm in gear {after.gear}")
+            reasons.append(
+                tr(
+                    "{rpm:.0f} instead of {rpm2:.0f} rpm in gear {gear}",
+                    rpm=after.rpm,
+                    rpm2=before.rpm,
+                    gear=after.gear,
+                )
+            )
         found.append(SectionGain(n, gain, _told(ranking.circuit, n, gain, reasons)))
     return tuple(found)
 
@@ -75,19 +89,21 @@ def gain_sentences(
     gains = section_gains(ranking, fitted, proposed, unit, unit_name)
     total = fitted.time - proposed.time
     if abs(total) < _TOLD_FROM:
-        first = "Both sets take the same time round the lap."
+        first = tr("Both sets take the same time round the lap.")
     else:
         way = "gains" if total > 0 else "loses"
-        first = f"The proposed set {way} {abs(total):.2f} s a lap on the fitted one."
+        first = tr("The proposed set {way} {total:.2f} s a lap on the fitted one.", way=way, total=abs(total))
     told = sorted((g for g in gains if abs(g.gain) >= _TOLD_FROM), key=lambda g: -abs(g.gain))
     return (first, *(g.text for g in told[:_MOST_TOLD]))
 
 
 def _told(circuit: Circuit, n: int, gain: float, reasons: list[str]) -> str:
     section = circuit.sections[n]
-    name = f"Section {n + 1}, {section.kind}{f' ({section.note})' if section.note else ''}"
+    name = tr(
+        "Section {n}, {kind}{part}", n=n + 1, kind=section.kind, part=f" ({section.note})" if section.note else ""
+    )
     if abs(gain) < _TOLD_FROM:
-        what = "no difference"
+        what = tr("no difference")
     else:
-        what = f"the proposed set {'gains' if gain > 0 else 'loses'} {abs(gain):.2f} s"
+        what = tr("the proposed set {part} {gain:.2f} s", part="gains" if gain > 0 else "loses", gain=abs(gain))
     return f"{name}: {what}{': ' + ', '.join(reasons) if reasons else ''}."

@@ -19,6 +19,7 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.text.units import DEGREE, KMH, RPM
 from gearplan.drive.lap.rules import LapRules
 from gearplan.drive.motion.machines import Varied
+from gearplan.language import tr
 from gearplan.setup import doubt
 
 Floats = NDArray[np.float64]
@@ -124,17 +125,21 @@ _ORDER = (
 def names(doubts: Doubts) -> dict[str, str]:
     """Each doubt that is not 0 in words, by its field."""
     every = {
-        "grip": f"grip ±{100 * doubts.grip:.3g} %",
-        "wind_mps": f"wind ±{doubts.wind_mps / KMH:.3g} km/h",
-        "mass_kg": f"mass ±{doubts.mass_kg:.3g} kg",
-        "shift_time_s": f"shift time ±{doubts.shift_time_s:.3g} s",
-        "braking": f"braking ±{100 * doubts.braking:.3g} %",
-        "apex": f"apex speeds ±{100 * doubts.apex:.3g} %",
-        "lowest_gear": f"lowest gear ±{doubts.lowest_gear:.0f}",
-        "first_below_mps": f"first gear below ±{doubts.first_below_mps / KMH:.3g} km/h",
-        "short_shift": f"early up-shifts ±{doubts.short_shift / RPM:.3g} rpm",
-        "no_shift_beyond": f"lean of the last up-shift ±{doubts.no_shift_beyond / DEGREE:.3g}°",
-        "down_shift_s": f"down-shift time ±{doubts.down_shift_s:.3g} s",
+        "grip": tr("grip ±{grip:.3g} %", grip=100 * doubts.grip),
+        "wind_mps": tr("wind ±{wind_mps:.3g} km/h", wind_mps=doubts.wind_mps / KMH),
+        "mass_kg": tr("mass ±{mass_kg:.3g} kg", mass_kg=doubts.mass_kg),
+        "shift_time_s": tr("shift time ±{shift_time_s:.3g} s", shift_time_s=doubts.shift_time_s),
+        "braking": tr("braking ±{braking:.3g} %", braking=100 * doubts.braking),
+        "apex": tr("apex speeds ±{apex:.3g} %", apex=100 * doubts.apex),
+        "lowest_gear": tr("lowest gear ±{lowest_gear:.0f}", lowest_gear=doubts.lowest_gear),
+        "first_below_mps": tr(
+            "first gear below ±{first_below_mps:.3g} km/h", first_below_mps=doubts.first_below_mps / KMH
+        ),
+        "short_shift": tr("early up-shifts ±{short_shift:.3g} rpm", short_shift=doubts.short_shift / RPM),
+        "no_shift_beyond": tr(
+            "lean of the last up-shift ±{no_shift_beyond:.3g}°", no_shift_beyond=doubts.no_shift_beyond / DEGREE
+        ),
+        "down_shift_s": tr("down-shift time ±{down_shift_s:.3g} s", down_shift_s=doubts.down_shift_s),
     }
     return {key: text for key, text in every.items() if getattr(doubts, key)}
 

@@ -10,6 +10,7 @@ from gearplan.bike import values
 from gearplan.bike.entries import Ratio
 from gearplan.bike.profile import Bike, entry
 from gearplan.bike.text.numbertext import NumberTextError, parse_number, parse_whole
+from gearplan.language import tr
 from gearplan.setup.ratios import gearbox, whole_ratio
 
 _MOST = 8
@@ -31,13 +32,17 @@ def read_options(text: str) -> tuple[Ratio, ...]:
             pair = re.fullmatch(r"(\S+?)\s*[/:]\s*(\S+)", part)
             ratio: Ratio = (parse_whole(pair[1]), parse_whole(pair[2])) if pair else parse_number(part)
         except NumberTextError as refused:
-            raise OptionsError(f"“{part}”: {refused}; write, say, 14/33; 15/34") from refused
+            raise OptionsError(
+                tr("“{part}”: {refused}; write, say, 14/33; 15/34", part=part, refused=refused)
+            ) from refused
         if text_of := values.check_entry(entry("gearbox", "primary"), ratio):
             raise OptionsError(f"“{part}”: {text_of}")
         if ratio not in found:
             found.append(ratio)
     if len(found) > _MOST:
-        raise OptionsError(f"{len(found)} pairs for one gear are too many; write at most {_MOST}")
+        raise OptionsError(
+            tr("{found} pairs for one gear are too many; write at most {most}", found=len(found), most=_MOST)
+        )
     return tuple(found)
 
 
@@ -78,16 +83,20 @@ def _doubt(gear: int, ratio: Ratio, value: float, own: float | None, beside: tup
 
     def wrong(value: float) -> str:
         if value >= above:
-            return f"is not below gear {gear - 1}'s {above:.3f}, so it is in no gearbox"
+            return tr("is not below gear {gear}'s {above:.3f}, so it is in no gearbox", gear=gear - 1, above=above)
         if value <= below:
-            return f"is not above gear {gear + 1}'s {below:.3f}, so it is in no gearbox"
+            return tr("is not above gear {gear}'s {below:.3f}, so it is in no gearbox", gear=gear + 1, below=below)
         far = own is not None and not _NEAR[0] * own <= value <= _NEAR[1] * own
-        return f"is far from this gear's own {own:.3f}" if far else ""
+        return tr("is far from this gear's own {own:.3f}", own=own) if far else ""
 
     if not (why := wrong(value)):
         return
     name = f"{ratio[0]}/{ratio[1]} ({value:.3f})" if isinstance(ratio, tuple) else f"{value:.3f}"
-    text = f"Gear {gear}: {name} {why}."
+    text = tr("Gear {gear}: {name} {why}.", gear=gear, name=name, why=why)
     if isinstance(ratio, tuple) and not wrong(1 / value):
-        text += f" Are driver and driven swapped? The driving gear comes first: {ratio[1]}/{ratio[0]}."
+        text += tr(
+            " Are driver and driven swapped? The driving gear comes first: {ratio}/{ratio2}.",
+            ratio=ratio[1],
+            ratio2=ratio[0],
+        )
     yield text

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.drive.lap.lap import lap_times
+from gearplan.language import tr
 from gearplan.plan.laps.ranking import LapRanking
 from gearplan.plan.laps.sets import machines
 from gearplan.plan.words import teeth
@@ -44,7 +45,10 @@ def with_first_gear(ranking: LapRanking, rows: Ints, advised: int, loss: float) 
     if behind < loss + _SAID_FROM:
         return ""
     one, other = (teeth(ranking.sets.set_at(int(row))) for row in (among[quickest], advised))
-    return (
-        f"Were first gear used in corners too, {one} would be the quickest and {other} {behind:.1f} s behind it: "
-        "say under “How it is ridden” which gear is the lowest."
+    return tr(
+        "Were first gear used in corners too, {one} would be the quickest and {other} {behind:.1f} s "
+        "behind it: say under “How it is ridden” which gear is the lowest.",
+        one=one,
+        other=other,
+        behind=behind,
     )

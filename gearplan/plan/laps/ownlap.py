@@ -12,6 +12,7 @@ from gearplan.bike.sections.doubts import LEAST_LATERAL, MOST_LATERAL
 from gearplan.bike.text.units import KMH, STANDARD_GRAVITY
 from gearplan.bike.text.written import counted, lap_time
 from gearplan.drive.lap.rules import LapRules, apex_speed
+from gearplan.language import tr
 from gearplan.plan.driveset import fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.laps.view import set_ranking
@@ -51,7 +52,7 @@ def own_lap(bike: Bike, circuit: Circuit, wanted: float, rules: LapRules | None 
     if before is None:
         return Finding("check", "lap", " ".join(ranking.notes))
     if not circuit.corners:
-        return Finding("check", "lap", "The circuit has no corner, so no apex speed explains a lap time.")
+        return Finding("check", "lap", tr("The circuit has no corner, so no apex speed explains a lap time."))
     known = friction(bike).value
     apexes = {n: apex_speed(circuit.sections[n], known) for n in circuit.corners}
     side = median(_to_the_side(circuit, n, apex, known) for n, apex in apexes.items())
@@ -65,7 +66,9 @@ def own_lap(bike: Bike, circuit: Circuit, wanted: float, rules: LapRules | None 
         return float("nan") if ridden.fitted_time is None else ridden.fitted_time
 
     if abs(before - wanted) < _SAME:
-        return OwnLap(circuit, 1.0, before, before, f"The fitted set laps in {lap_time(before)} already.")
+        return OwnLap(
+            circuit, 1.0, before, before, tr("The fitted set laps in {before} already.", before=lap_time(before))
+        )
     end = ((MOST_LATERAL if wanted < before else LEAST_LATERAL) / side) ** 0.5
     extreme = lap(end)
     # A circuit may already ask for more than any tyre gives.
@@ -75,11 +78,16 @@ def own_lap(bike: Bike, circuit: Circuit, wanted: float, rules: LapRules | None 
     factor = _found(lap, (1.0, before), (end, extreme), wanted)
     made = at(factor)
     after = lap(factor)
-    told = (
-        f"Apex speeds of {counted(len(apexes), 'corner')} times {factor:.3f}: the fitted set laps in "
-        f"{lap_time(after)} in place of {lap_time(before)}. The middle corner takes "
-        f"{side * factor**2 / STANDARD_GRAVITY:.2f} g to the side in place of {side / STANDARD_GRAVITY:.2f}. Assumed: "
-        "the corners alone explain the difference, all by the same factor; thrust, braking and shifts are as entered."
+    told = tr(
+        "Apex speeds of {counted} times {factor:.3f}: the fitted set laps in {after} in place of {before}. "
+        "The middle corner takes {side:.2f} g to the side in place of {side2:.2f}. Assumed: the corners "
+        "alone explain the difference, all by the same factor; thrust, braking and shifts are as entered.",
+        counted=counted(len(apexes), "corner"),
+        factor=factor,
+        after=lap_time(after),
+        before=lap_time(before),
+        side=side * factor**2 / STANDARD_GRAVITY,
+        side2=side / STANDARD_GRAVITY,
     )
     return OwnLap(made, factor, before, after, told)
 
@@ -106,9 +114,15 @@ def _unexplained(before: float, wanted: float, extreme: float) -> Finding:
     return Finding(
         "check",
         "lap",
-        f"No grip explains a lap of {lap_time(wanted)}: even with {grip:g} g to the side in the corners the fitted set "
-        f"laps in {lap_time(extreme)}, too {'slow' if way == 'quick' else 'quick'}. Check the lap time, the length of "
-        "the circuit, its corners and the braking.",
+        tr(
+            "No grip explains a lap of {wanted}: even with {grip:g} g to the side in the corners the fitted "
+            "set laps in {extreme}, too {part}. Check the lap time, the length of the circuit, its corners and "
+            "the braking.",
+            wanted=lap_time(wanted),
+            grip=grip,
+            extreme=lap_time(extreme),
+            part="slow" if way == "quick" else "quick",
+        ),
     )
 
 

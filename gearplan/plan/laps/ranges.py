@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from gearplan.bike.text.written import computed_lap
 from gearplan.drive.lap.lap import lap_times
+from gearplan.language import tr
 from gearplan.plan.laps.draws import Doubts, draws, usual_doubts
 from gearplan.plan.laps.ranking import LapRanking
 from gearplan.plan.laps.sets import machines
@@ -70,17 +71,29 @@ def range_sentence(found: LapRange | None, *, itself: bool) -> str:
     """The range in words; `itself`: the set is the fitted one."""
     if found is None:
         return ""
-    told = f"In doubt: {computed_lap(found.lap[0])} to {computed_lap(found.lap[1])}"
+    told = tr("In doubt: {lap} to {lap2}", lap=computed_lap(found.lap[0]), lap2=computed_lap(found.lap[1]))
     if itself or found.gap is None:
         return f"{told}."
     low, high = found.gap
     if found.sure:
         way, ends = ("slower", (low, high)) if low > 0 else ("quicker", (-high, -low))
-        return f"{told}, {ends[0]:.2f} to {ends[1]:.2f} s {way} than the fitted one."
-    way = "probably quicker" if low + high < 0 else "probably slower"
+        return tr(
+            "{told}, {ends:.2f} to {ends2:.2f} s {way} than the fitted one.",
+            told=told,
+            ends=ends[0],
+            ends2=ends[1],
+            way=way,
+        )
+    way = tr("probably quicker") if low + high < 0 else tr("probably slower")
     if abs(low + high) < _NEITHER * (high - low):
-        way = "no more likely quicker than slower"
-    return f"{told}; {way} than the fitted one: from {-low:.2f} s quicker to {high:.2f} s slower."
+        way = tr("no more likely quicker than slower")
+    return tr(
+        "{told}; {way} than the fitted one: from {low:.2f} s quicker to {high:.2f} s slower.",
+        told=told,
+        way=way,
+        low=-low,
+        high=high,
+    )
 
 
 def _ends(values: Floats) -> tuple[float, float]:

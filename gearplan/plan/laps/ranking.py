@@ -24,6 +24,7 @@ from gearplan.drive.lap.lap import Lap, lap_times
 from gearplan.drive.lap.rules import LapRules, apex_speed
 from gearplan.drive.lap.state import Laps
 from gearplan.drive.lap.trace import Trace, lap_trace, ridden_trace
+from gearplan.language import tr
 from gearplan.plan.choices.candidates import Candidates
 from gearplan.plan.choices.space import Space
 from gearplan.plan.choices.stockcost import not_in_stock
@@ -337,26 +338,40 @@ def _unreached(sets: LapSets, circuit: Circuit, laps: Laps, order: Ints, detaile
         apex, found = apex_speed(circuit.sections[n], friction), float(laps.peak[n, place])
         if found < _REACHED * apex:
             yield (
-                f"Section {n + 1}: its apex speed of {apex / KMH:.0f} km/h is out of reach; the quickest set rides it "
-                f"at {found / KMH:.0f} km/h."
+                tr(
+                    "Section {n}: its apex speed of {apex:.0f} km/h is out of reach; the quickest set rides it "
+                    "at {found:.0f} km/h.",
+                    n=n + 1,
+                    apex=apex / KMH,
+                    found=found / KMH,
+                )
             )
 
 
 def _not_computed(time: Floats) -> Iterator[str]:
     """How many laps are left out because their numbers contradict each other, in words."""
     if count := int(np.isnan(time).sum()):
-        laps = "lap of 1 set" if count == 1 else f"laps of {count} sets"
-        yield f"The {laps} could not be computed: a section quicker than any of the gears goes. Left out."
+        laps = tr("lap of 1 set") if count == 1 else tr("laps of {count} sets", count=count)
+        yield tr("The {laps} could not be computed: a section quicker than any of the gears goes. Left out.", laps=laps)
 
 
 def _not_listed(found: Searched, ranked: int, kept: int) -> Iterator[str]:
     """That of many sets only the quickest are listed, or that the others were never ridden, in words."""
     ridden = int(found.ridden[:ranked].sum())
     if not found.whole:
-        listed = f"; the quickest {kept} are listed" if kept < ridden else ""
-        yield f"Stopped: {ridden} of {ranked} sets are ranked{listed}. A quicker one may be among the others."
+        listed = tr("; the quickest {kept} are listed", kept=kept) if kept < ridden else ""
+        yield tr(
+            "Stopped: {ridden} of {ranked} sets are ranked{listed}. A quicker one may be among the others.",
+            ridden=ridden,
+            ranked=ranked,
+            listed=listed,
+        )
     elif kept < ranked:
-        yield f"{ranked} sets are ranked; the quickest {kept} are listed. What is tied was looked for among all."
+        yield tr(
+            "{ranked} sets are ranked; the quickest {kept} are listed. What is tied was looked for among all.",
+            ranked=ranked,
+            kept=kept,
+        )
 
 
 def _notes(sets: LapSets, circuit: Circuit, rules: LapRules) -> tuple[str, ...]:
@@ -366,11 +381,15 @@ def _notes(sets: LapSets, circuit: Circuit, rules: LapRules) -> tuple[str, ...]:
         corners = counted(len(circuit.corners), "corner")
         notes.insert(
             0,
-            f"The speed of {by_radius} of {corners} follows from the radius entered; enter that of the line ridden, "
-            "which is wider than that of a track's middle.",
+            tr(
+                "The speed of {by_radius} of {corners} follows from the radius entered; enter that of the line "
+                "ridden, which is wider than that of a track's middle.",
+                by_radius=by_radius,
+                corners=corners,
+            ),
         )
     lowest = riding.lowest_gear(sets.bike, circuit.rider)
     by_rule = lowest if rules.lowest_gear == lowest.value else None
     if assumed := listed(*lap_assumptions(sets), by_rule):
-        notes.append(f"Assumed: {assumptions_text(assumed)}.")
+        notes.append(tr("Assumed: {assumptions_text}.", assumptions_text=assumptions_text(assumed)))
     return tuple(notes)

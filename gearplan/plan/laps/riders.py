@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.text.units import KMH
 from gearplan.bike.text.written import computed_lap
+from gearplan.language import tr
 from gearplan.plan.laps.ranking import LapRanking, LapRow
 from gearplan.plan.laps.spread import Plateau
 from gearplan.plan.words import teeth
@@ -61,7 +62,7 @@ def of_rider(circuit: Circuit, number: int) -> Circuit:
 
 def rider_names(one: Side, other: Side) -> tuple[str, str]:
     """What both riders are called."""
-    return one.name or "Rider 1", other.name or "Rider 2"
+    return one.name or tr("Rider 1"), other.name or tr("Rider 2")
 
 
 def section_times(side: Side, row: LapRow) -> Floats:
@@ -82,15 +83,19 @@ def where_gained(one: Side, other: Side, unit: float = KMH, unit_name: str = "km
     for n, section in enumerate(one.ranking.circuit.sections):
         gain = float(second[n] - first[n])
         here, there = uses[0][n], uses[1][n]
-        told = f"Section {n + 1}, {section.note or section.kind}: "
+        told = tr("Section {n}, {note}: ", n=n + 1, note=section.note or section.kind)
         if abs(gain) < _TOLD_FROM:
-            told += "no difference"
+            told += tr("no difference")
         else:
-            told += f"{names[0] if gain > 0 else names[1]} gains {abs(gain):.2f} s"
+            told += tr("{names} gains {gain:.2f} s", names=names[0] if gain > 0 else names[1], gain=abs(gain))
         speeds = [f"{use.speed / unit:.0f}" for use in (here, there)]
-        reasons = [f"{speeds[0]} and {speeds[1]} {unit_name}"] if speeds[0] != speeds[1] else []
+        reasons = (
+            [tr("{speeds} and {speeds2} {unit_name}", speeds=speeds[0], speeds2=speeds[1], unit_name=unit_name)]
+            if speeds[0] != speeds[1]
+            else []
+        )
         if here.gear != there.gear:
-            reasons.append(f"gear {here.gear} and {there.gear}")
+            reasons.append(tr("gear {gear} and {gear2}", gear=here.gear, gear2=there.gear))
         found.append(Gained(n, gain, f"{told} ({', '.join(reasons)})." if reasons else f"{told}."))
     return tuple(found)
 
@@ -108,8 +113,16 @@ def riders_told(one: Side, other: Side, unit: float = KMH, unit_name: str = "km/
         swapped = side.row_of(another)
         if swapped is not None:
             by = swapped.time - row.time
-            way = f"{abs(by):.2f} s {'slower' if by > 0 else 'quicker'}" if abs(by) >= 0.005 else "as quick"
-            told.append(f"{name} with {_named(another)}: {computed_lap(swapped.time)}, {way}.")
+            way = f"{abs(by):.2f} s {'slower' if by > 0 else 'quicker'}" if abs(by) >= 0.005 else tr("as quick")
+            told.append(
+                tr(
+                    "{name} with {named}: {time}, {way}.",
+                    name=name,
+                    named=_named(another),
+                    time=computed_lap(swapped.time),
+                    way=way,
+                )
+            )
     gains = sorted(where_gained(one, other, unit, unit_name), key=lambda gained: -abs(gained.gain))
     told += [gained.text for gained in gains[:_MOST_TOLD] if abs(gained.gain) >= _TOLD_FROM]
     return tuple(told)
@@ -122,12 +135,24 @@ def _named(row: LapRow) -> str:
 def _laps(names: tuple[str, str], rows: tuple[LapRow, LapRow]) -> str:
     gap = rows[1].time - rows[0].time
     sets = [_named(row) for row in rows]
-    with_sets = [f"with {name}" for name in sets] if sets[0] != sets[1] else ["", f", both with {sets[0]}"]
-    first = f"{names[0]} laps in {computed_lap(rows[0].time)} {with_sets[0]}".rstrip()
+    with_sets = (
+        [tr("with {name}", name=name) for name in sets]
+        if sets[0] != sets[1]
+        else ["", tr(", both with {sets}", sets=sets[0])]
+    )
+    first = tr(
+        "{names} laps in {time} {with_sets}", names=names[0], time=computed_lap(rows[0].time), with_sets=with_sets[0]
+    ).rstrip()
     second = f"{names[1]} in {computed_lap(rows[1].time)} {with_sets[1]}".replace(" ,", ",")
     if abs(gap) < 0.005:
-        return f"{first}, {second}: as quick."
-    return f"{first}, {second}: {names[0] if gap > 0 else names[1]} is {abs(gap):.2f} s quicker."
+        return tr("{first}, {second}: as quick.", first=first, second=second)
+    return tr(
+        "{first}, {second}: {names} is {gap:.2f} s quicker.",
+        first=first,
+        second=second,
+        names=names[0] if gap > 0 else names[1],
+        gap=abs(gap),
+    )
 
 
 def riders_values(one: Side, other: Side) -> dict[str, object]:

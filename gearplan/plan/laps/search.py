@@ -18,6 +18,7 @@ from gearplan.drive.lap.cores import Figures, cores, figures, ride_parts
 from gearplan.drive.lap.lap import Lap
 from gearplan.drive.lap.rules import LapRules
 from gearplan.drive.lap.state import Laps
+from gearplan.language import tr
 from gearplan.plan.laps.sets import LapSets, machines
 from gearplan.plan.words import teeth
 
@@ -56,7 +57,7 @@ class SoFar:
 
 def so_far_text(now: SoFar, seconds: float) -> str:
     """How far a search is after so many seconds, what is left and the best so far, in words."""
-    told = f"{now.done} of {now.of} sets ridden"
+    told = tr("{done} of {of} sets ridden", done=now.done, of=now.of)
     if left := left_text(now.done / now.of, seconds):
         told += f", {left}"
     return told + ("." if now.time is None else f". Best so far: {now.name}, {computed_lap(now.time)}.")
@@ -68,8 +69,8 @@ def left_text(share: float, seconds: float) -> str:
         return ""
     left = seconds * (1 - share) / share
     if left >= 90:
-        return f"about {left / 60:.0f} min left"
-    return f"about {max(left, 1):.0f} s left"
+        return tr("about {left:.0f} min left", left=left / 60)
+    return tr("about {left:.0f} s left", left=max(left, 1))
 
 
 #: Told how far the search is; returns whether to go on. What is ridden is kept.
@@ -146,7 +147,7 @@ class _Search:
         if self.best is None:
             return self.sofar(SoFar(done, of))
         besides = self.sets.besides(self.best)
-        name = teeth(self.sets.set_at(self.best)) + (f" with {besides}" if besides else "")
+        name = teeth(self.sets.set_at(self.best)) + (tr(" with {besides}", besides=besides) if besides else "")
         return self.sofar(SoFar(done, of, self.best, name, float(self.figures.time[self.best])))
 
     def take(self, rows: Ints, found: Figures) -> None:

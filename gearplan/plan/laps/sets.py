@@ -16,6 +16,7 @@ from gearplan.bike.text.units import MM
 from gearplan.bike.text.written import gear
 from gearplan.drive import gearing
 from gearplan.drive.motion.machines import Machines, Varied
+from gearplan.language import tr
 from gearplan.plan.choices.candidates import Candidates, candidates
 from gearplan.plan.choices.space import Space, SpaceError, default_space
 from gearplan.plan.driveset import DriveSet, fitted
@@ -106,12 +107,12 @@ class LapSets:
         own, told = gearbox(self.bike).gears, []
         one = self.set_at(k)
         if one.chain != self.bike.final_drive.chain and one.chain:
-            told.append(f"{one.chain} chain")
+            told.append(tr("{chain} chain", chain=one.chain))
         if one.tyre:
             told.append(one.tyre)
         for number, (was, now) in enumerate(zip(own, self.gearbox_at(k) or own, strict=True), 1):
             if now != was:
-                told.append(f"gear {number} {gear(now)}")
+                told.append(tr("gear {number} {now}", number=number, now=gear(now)))
         return ", ".join(told)
 
     def level_at(self, k: int) -> Level:
@@ -128,7 +129,7 @@ def lap_sets(bike: Bike, space: Space, alternatives: Alternatives | None = None)
     found = candidates(bike, space)
     if isinstance(found.pulled, Finding):
         one = DriveSet(space.fronts[0], space.rears[0], None, space.chains[0], space.tyres[0])
-        return missing("lap", "The lap", lacking(bike, one), aside=True)
+        return missing("lap", tr("The lap"), lacking(bike, one), aside=True)
     boxes, gearboxes = _boxes(bike, alternatives)
     rows = _one_chain(found)
     without = _unfitting(found)
@@ -203,12 +204,12 @@ def _boxes(bike: Bike, alternatives: Alternatives | None) -> tuple[Floats, tuple
     if alternatives is None:
         return own[None], (fitted_box,)
     if len(alternatives) != len(own) or not all(alternatives):
-        raise GearboxError(f"give at least one ratio for each of the {len(own)} gears")
+        raise GearboxError(tr("give at least one ratio for each of the {own} gears", own=len(own)))
     values = [[float(gearing.ratio_value(pair)) for pair in options] for options in alternatives]
     every = np.array(list(itertools.product(*values)))
     falls = (np.diff(every, axis=1) < 0).all(axis=1)
     if not falls.any():
-        raise GearboxError("no choice of these pairs makes a gearbox whose ratios fall from gear to gear")
+        raise GearboxError(tr("no choice of these pairs makes a gearbox whose ratios fall from gear to gear"))
     others = np.nonzero(falls & ~np.isclose(every, own).all(axis=1))[0]
     pairs = list(itertools.product(*alternatives))
     return np.concatenate([own[None], every[others]]), (fitted_box, *(pairs[k] for k in others.tolist()))
@@ -256,7 +257,9 @@ def fitted_machines(bike: Bike) -> Callable[[float], Machines] | Finding:
     on = bike.final_drive
     if on.front is None or on.rear is None:
         return missing(
-            "lap", "The lap", [("final_drive.front", "Front sprocket"), ("final_drive.rear", "Rear sprocket")]
+            "lap",
+            tr("The lap"),
+            [("final_drive.front", tr("Front sprocket")), ("final_drive.rear", tr("Rear sprocket"))],
         )
     try:
         space = default_space(bike, fronts=(on.front, on.front), rears=(on.rear, on.rear))

@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.text.written import listed
+from gearplan.language import tr
 from gearplan.plan.laps.draws import Doubts, draws, names, usual_doubts
 from gearplan.plan.laps.otherlowest import with_first_gear
 from gearplan.plan.laps.ranges import LapRange, lap_range
@@ -83,27 +84,29 @@ class Plateau:
         """What the plateau means, in words."""
         if not self.names:
             count = len(self.tied)
-            apart = f"within {NEAR_ENOUGH:g} s of it with nothing in doubt"
+            apart = tr("within {near_enough:g} s of it with nothing in doubt", near_enough=NEAR_ENOUGH)
             return (
-                f"No set is {apart}." if count <= 1 else f"{count - 1} more {_are(count - 1)} {apart}: they are tied."
+                tr("No set is {apart}.", apart=apart)
+                if count <= 1
+                else tr("{count} more {are} {apart}: they are tied.", count=count - 1, are=_are(count - 1), apart=apart)
             )
         doubted = listed(self.names.values())
         if len(self.tied) <= 1:
-            return f"One set is quickest whatever is true of {doubted}."
-        return f"{len(self.tied)} sets are tied: which is quickest hangs on {doubted}."
+            return tr("One set is quickest whatever is true of {doubted}.", doubted=doubted)
+        return tr("{tied} sets are tied: which is quickest hangs on {doubted}.", tied=len(self.tied), doubted=doubted)
 
 
 def chosen_word(*, leave: bool) -> str:
     """What the set with the least loss is called: "take", but where the fitted one is left on by what tells it."""
-    return "least loss" if leave else "take"
+    return tr("least loss") if leave else "take"
 
 
 #: As long as `because` and `Plateau.sentence` mostly become.
-LONGEST_BECAUSE = (
+LONGEST_BECAUSE = tr(
     "Nothing that can be told apart is gained; in 19 of 20 cases the fitted 16/46 is at most 0.13 s behind the "
     "quickest set, 18/46 (2nd gear 33/20) at most 0.04 s."
 )
-LONGEST_TIED = (
+LONGEST_TIED = tr(
     "78 sets are tied: which is quickest hangs on grip ±10 %, wind ±7.2 km/h, mass ±5 kg, shift time ±0.03 s, "
     "braking ±10 % and apex speeds ±3 %."
 )
@@ -117,20 +120,20 @@ def advice(ranking: LapRanking, tied: Plateau) -> str:
 def reason(ranking: LapRanking, tied: Plateau) -> str:
     """Which set to take, or that the fitted one stays, in one sentence with its numbers."""
     if not tied.leave:
-        return f"Take {_named(ranking, tied.chosen)}: {_because(ranking, tied)}."
-    return f"Leave it: {_because(ranking, tied)}."
+        return tr("Take {named}: {because}.", named=_named(ranking, tied.chosen), because=_because(ranking, tied))
+    return tr("Leave it: {because}.", because=_because(ranking, tied))
 
 
 def headline(ranking: LapRanking, tied: Plateau) -> str:
     """What to do, in the fewest words: "Take 17/42", or "Leave it at 15/46"."""
-    return f"{'Leave it at' if tied.leave else 'Take'} {teeth(ranking.sets.set_at(advised(ranking, tied)))}"
+    return f"{(tr('Leave it at') if tied.leave else tr('Take'))} {teeth(ranking.sets.set_at(advised(ranking, tied)))}"
 
 
 def because(ranking: LapRanking, tied: Plateau) -> str:
     """The numbers behind the headline, as a sentence of its own."""
     told = _because(ranking, tied)
     besides = "" if tied.leave else ranking.sets.besides(tied.chosen)
-    return f"With {besides}: {told}." if besides else f"{told[0].upper()}{told[1:]}."
+    return tr("With {besides}: {told}.", besides=besides, told=told) if besides else f"{told[0].upper()}{told[1:]}."
 
 
 def advised(ranking: LapRanking, tied: Plateau) -> int:
@@ -148,23 +151,28 @@ def _because(ranking: LapRanking, tied: Plateau) -> str:
     if tied.fitted is None:
         return _behind(tied, "it", tied.loss)
     if not tied.leave:
-        return f"{_behind(tied, 'it', tied.loss)}, the fitted {on} loses {_at_most(tied, tied.fitted.loss)}"
-    told = "nothing that can be told apart is gained"
+        return tr(
+            "{behind}, the fitted {on} loses {at_most}",
+            behind=_behind(tied, "it", tied.loss),
+            on=on,
+            at_most=_at_most(tied, tied.fitted.loss),
+        )
+    told = tr("nothing that can be told apart is gained")
     if tied.fitted.itself:
-        return f"{told}; {_behind(tied, f'the fitted {on}', tied.loss)}"
-    return (
-        f"{told}; {_behind(tied, f'the fitted {on}', tied.fitted.loss)}, "
-        f"{_named(ranking, tied.chosen)} {_at_most(tied, tied.loss)}"
-    )
+        return f"{told}; {_behind(tied, tr('the fitted {on}', on=on), tied.loss)}"
+    fitted = _behind(tied, tr("the fitted {on}", on=on), tied.fitted.loss)
+    return f"{told}; {fitted}, {_named(ranking, tied.chosen)} {_at_most(tied, tied.loss)}"
 
 
 def _behind(tied: Plateau, which: str, loss: float) -> str:
-    often = "in 19 of 20 cases " if tied.names else ""
-    return f"{often}{which} is {_at_most(tied, loss)} behind the quickest set"
+    often = tr("in 19 of 20 cases ") if tied.names else ""
+    return tr(
+        "{often}{which} is {at_most} behind the quickest set", often=often, which=which, at_most=_at_most(tied, loss)
+    )
 
 
 def _at_most(tied: Plateau, loss: float) -> str:
-    return f"{'at most ' if tied.names else ''}{loss:.2f} s"
+    return f"{(tr('at most ') if tied.names else '')}{loss:.2f} s"
 
 
 def _are(count: int) -> str:
@@ -273,4 +281,6 @@ def _same(ranking: LapRanking, row: int, other: int) -> bool:
 def doubted_text(share: float, seconds: float) -> str:
     """How far the riding of what is in doubt is after so many seconds, in words."""
     left = left_text(share, seconds)
-    return f"Ranked as entered. Which sets are tied is being looked for{', ' if left else ''}{left}."
+    return tr(
+        "Ranked as entered. Which sets are tied is being looked for{part}{left}.", part=", " if left else "", left=left
+    )

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from gearplan.bike.text.units import KMH
 from gearplan.bike.text.written import computed_lap, difference, gear, number
+from gearplan.language import tr
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import finding_values
 from gearplan.plan.laps.ranges import LapRange, range_values
@@ -62,7 +63,7 @@ class Pinned:
         return ", ".join(self.names), name, lap, gap, between, shifts
 
 
-PINNED_HEADS = ("", "set", "lap", "gap, s", "gap in doubt, s", "shifts")
+PINNED_HEADS = ("", "set", "lap", tr("gap, s"), tr("gap in doubt, s"), "shifts")
 
 
 def pinned(
@@ -136,7 +137,7 @@ def _signed(seconds: float) -> str:
 
 def chain_text(row: LapRow) -> str:
     """Which chain goes with a set: the one that is there, one of another length, or none."""
-    return "as fitted" if row.at_hand else "other" if row.fits else "none"
+    return tr("as fitted") if row.at_hand else "other" if row.fits else "none"
 
 
 def row_values(row: LapRow) -> dict[str, Any]:
@@ -225,9 +226,16 @@ def _judged(ranking: LapRanking, row: LapRow) -> dict[str, Any]:
 def ranking_text(ranking: LapRanking, rows: tuple[LapRow, ...], tied: Plateau | None) -> str:
     """The ranking as a table for people, with what it rests on."""
     fitted = ranking.fitted
-    name = ranking.circuit.name or "This circuit"
-    lines = [f"{name}, {ranking.circuit.length_m:.0f} m, {ranking.sets.ranked} sets"]
-    head = "      set    links  ratio       lap    gap s  shifts  limiter s  least apex rpm  top km/h  chain"
+    name = ranking.circuit.name or tr("This circuit")
+    lines = [
+        tr(
+            "{name}, {length_m:.0f} m, {ranked} sets",
+            name=name,
+            length_m=ranking.circuit.length_m,
+            ranked=ranking.sets.ranked,
+        )
+    ]
+    head = tr("      set    links  ratio       lap    gap s  shifts  limiter s  least apex rpm  top km/h  chain")
     lines += ["", head]
     marked = tied_rows(ranking, tied)
 
@@ -238,10 +246,10 @@ def ranking_text(ranking: LapRanking, rows: tuple[LapRow, ...], tied: Plateau | 
     if fitted is not None:
         lines += [_line(f"now{mark(fitted)}", fitted)]
     if tied is not None:
-        lines += ["* the one to take, = tied with it", "", advice(ranking, tied)]
+        lines += [tr("* the one to take, = tied with it"), "", advice(ranking, tied)]
         if len(tied.tied) > 1 and tied.worth:
             moved = (f"{tied.names[key]} {seconds:.2f} s" for key, seconds in tied.worth.items())
-            lines += [f"How far each doubt moves them against the one to take: {', '.join(moved)}."]
+            lines += [tr("How far each doubt moves them against the one to take: {join}.", join=", ".join(moved))]
     lines += [_cannot_climb(ranking, n) for n in _steep(ranking)]
     lines += ["", *ranking.notes] if ranking.notes else []
     lines.append(NOT_ADVICE)
@@ -333,10 +341,10 @@ def _steep(ranking: LapRanking) -> list[int]:
 
 def _cannot_climb(ranking: LapRanking, n: int) -> str:
     if ranking.circuit.sections[n].gradient_percent > 0:
-        return f"Section {n + 1} is too steep for {_many(ranking, n)}."
-    return f"Section {n + 1}: too little pull with {_many(ranking, n)}."
+        return tr("Section {n} is too steep for {many}.", n=n + 1, many=_many(ranking, n))
+    return tr("Section {n}: too little pull with {many}.", n=n + 1, many=_many(ranking, n))
 
 
 def _many(ranking: LapRanking, n: int) -> str:
     count, of = int(ranking.laps.cannot_climb[n].sum()), ranking.laps.cannot_climb.shape[1]
-    return "every set" if count == of else f"{count} of the {of} sets"
+    return tr("every set") if count == of else tr("{count} of the {of} sets", count=count, of=of)

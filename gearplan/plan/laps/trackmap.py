@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.text.units import DEGREE
+from gearplan.language import tr
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int_]
@@ -49,7 +50,7 @@ class CircuitMap:
 def circuit_map(circuit: Circuit, step: float = 4.0) -> CircuitMap:
     """The map with a point every `step` metres or closer. ValueError for a circuit without sections."""
     if not circuit.sections:
-        raise ValueError("a map needs at least one section")
+        raise ValueError(tr("a map needs at least one section"))
     lengths = np.array([s.length_m for s in circuit.sections])
     turns = np.array([s.turn_deg for s in circuit.sections]) * DEGREE
     whole = math.tau * round(float(turns.sum()) / math.tau)
@@ -74,9 +75,9 @@ def circuit_map(circuit: Circuit, step: float = 4.0) -> CircuitMap:
     if closes:
         x, y = x - x[-1] * distance / distance[-1], y - y[-1] * distance / distance[-1]
         if missed > 0.02 * distance[-1]:
-            note = f"The line missed its start by {missed:.0f} m; that is spread along it."
+            note = tr("The line missed its start by {missed:.0f} m; that is spread along it.", missed=missed)
     elif not np.any(turns != 0):
-        note = "No turns are entered, so the map is a straight line."
+        note = tr("No turns are entered, so the map is a straight line.")
     else:
-        note = "Lengths and turns do not lead back to the start, so the map is open."
+        note = tr("Lengths and turns do not lead back to the start, so the map is open.")
     return CircuitMap(x, y, distance, np.append(section, section[-1]), closes, missed, note)

@@ -16,6 +16,7 @@ from gearplan.bike.text.units import KMH, RPM
 from gearplan.bike.text.written import computed_lap, counted
 from gearplan.drive.lap.rules import LapRules, apex_speed
 from gearplan.drive.lap.trace import Trace
+from gearplan.language import tr
 from gearplan.plan.choices.space import Space
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding
@@ -99,14 +100,16 @@ def set_ranking(bike: Bike, chosen: DriveSet, circuit: Circuit, rules: LapRules 
     """The ranking of one set, and of the fitted one beside it; the finding names what is missing."""
     if chosen.front is None or chosen.rear is None:
         part = "front" if chosen.front is None else "rear"
-        return Finding("check", "lap", f"The lap needs the {part} sprocket's teeth.", field=f"final_drive.{part}")
+        return Finding(
+            "check", "lap", tr("The lap needs the {part} sprocket's teeth.", part=part), field=f"final_drive.{part}"
+        )
     links = None if chosen.links is None else (chosen.links, chosen.links)
     space = Space((chosen.front,), (chosen.rear,), (chosen.chain,), (chosen.tyre,), links)
     options = None if chosen.gears is None else tuple((gear,) for gear in chosen.gears)
     try:
         return rank_laps(bike, circuit, space, rules, options)
     except GearboxError as refused:
-        return Finding("check", "lap", f"The proposed gears: {refused}.")
+        return Finding("check", "lap", tr("The proposed gears: {refused}.", refused=refused))
 
 
 def _step(circuit: Circuit) -> float:
@@ -196,22 +199,33 @@ def doubts_of_lap(circuit: Circuit) -> tuple[str, ...]:
 def lap_sentence(view: LapView) -> str:
     """Both lap times, the shifts, and what stands against the proposed set, in words."""
     row, on = view.row, view.on_row
-    told = f"The proposed set laps in {computed_lap(row.time)} with {counted(row.up_shifts, 'up-shift', 'up-shifts')}"
+    told = tr(
+        "The proposed set laps in {time} with {counted}",
+        time=computed_lap(row.time),
+        counted=counted(row.up_shifts, "up-shift", "up-shifts"),
+    )
     if on is not None:
         gap = row.time - on.time
         told += (
-            ", as quick as the fitted one"
+            tr(", as quick as the fitted one")
             if abs(gap) < 0.005
-            else f", {abs(gap):.2f} s {'slower' if gap > 0 else 'quicker'} than the fitted one"
+            else tr(", {gap:.2f} s {part} than the fitted one", gap=abs(gap), part="slower" if gap > 0 else "quicker")
         )
     told += "."
     if row.leaned_shifts:
-        told += f" {counted(row.leaned_shifts, 'up-shift falls', 'up-shifts fall')} while it is leaned over."
+        told += tr(
+            " {counted} while it is leaned over.",
+            counted=counted(row.leaned_shifts, tr("up-shift falls"), tr("up-shifts fall")),
+        )
     if row.limiter >= 0.05:
-        told += f" {row.limiter:.1f} s at the limiter."
+        told += tr(" {limiter:.1f} s at the limiter.", limiter=row.limiter)
     if row.stuck:
         steep = view.ranking.circuit.sections[row.stuck[0]].gradient_percent > 0
-        told += f" It {'cannot climb' if steep else 'pulls too little for'} section {row.stuck[0] + 1}."
+        told += tr(
+            " It {text} section {stuck}.",
+            text=tr("cannot climb") if steep else tr("pulls too little for"),
+            stuck=row.stuck[0] + 1,
+        )
     return told
 
 
@@ -224,10 +238,19 @@ def at_distance(view: LapView, distance: float, unit: float, unit_name: str) -> 
         speed = float(np.interp(distance, trace.distance, trace.speed)) / unit
         engine = float(np.interp(distance, trace.distance, trace.engine)) / RPM
         at = int(np.clip(np.searchsorted(trace.distance, distance, side="right") - 1, 0, len(trace.gear) - 1))
-        told.append(f"{name} {speed:.0f} {unit_name}, {engine:.0f} rpm in gear {int(trace.gear[at]) + 1}")
+        told.append(
+            tr(
+                "{name} {speed:.0f} {unit_name}, {engine:.0f} rpm in gear {gear}",
+                name=name,
+                speed=speed,
+                unit_name=unit_name,
+                engine=engine,
+                gear=int(trace.gear[at]) + 1,
+            )
+        )
     if view.ahead is not None:
         ahead = float(np.interp(distance, *view.ahead))
-        told.append(f"{abs(ahead):.2f} s {'ahead' if ahead >= 0 else 'behind'} so far")
+        told.append(tr("{ahead:.2f} s {part} so far", ahead=abs(ahead), part="ahead" if ahead >= 0 else "behind"))
     return "; ".join(told) + "."
 
 

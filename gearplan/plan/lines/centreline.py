@@ -8,6 +8,7 @@ import numpy as np
 
 from gearplan.bike.circuit import MOST_SECTIONS, Circuit, refusal
 from gearplan.bike.text.written import counted
+from gearplan.language import tr
 from gearplan.plan.lines.points import Floats, LineError, Points
 from gearplan.plan.lines.racing import least_curvature, moved_aside
 from gearplan.plan.lines.sections import USUAL_FINENESS, found_sections
@@ -48,18 +49,18 @@ def centre_line(points: Points, width: float | None = None) -> CentreLine:
     if width is None and made.left is not None and made.right is not None:
         left, right = made.left, made.right
         wide = left + right
-        told = f"The track is {wide.min():.0f} to {wide.max():.0f} m wide by the file"
+        told = tr("The track is {wide:.0f} to {wide2:.0f} m wide by the file", wide=wide.min(), wide2=wide.max())
     else:
         known = track_width() if width is None else None
         left = right = np.full(count, (known.value if known is not None else width or 0.0) / 2)
         told = (
-            f"Assumed: {assumptions_text(listed(known))}"
+            tr("Assumed: {assumptions_text}", assumptions_text=assumptions_text(listed(known)))
             if known is not None
-            else f"The track is taken as {width:g} m wide"
+            else tr("The track is taken as {width:g} m wide", width=width)
         )
     if width == 0:
         x, y = made.x, made.y
-        told = "The line is taken as it is ridden: radii are those of the line."
+        told = tr("The line is taken as it is ridden: radii are those of the line.")
     else:
         x, y = moved_aside(
             made.x,
@@ -81,16 +82,28 @@ def circuit_of(line: CentreLine, fineness: float = USUAL_FINENESS, name: str = "
     sections, _ = found_sections(line.turning, line.track.step, fineness)
     made = Circuit(name or line.track.name, sections)
     if len(sections) > MOST_SECTIONS:
-        raise LineError(f"{len(sections)} sections were found, more than {MOST_SECTIONS}: the points scatter too much")
+        raise LineError(
+            tr(
+                "{sections} sections were found, more than {most_sections}: the points scatter too much",
+                sections=len(sections),
+                most_sections=MOST_SECTIONS,
+            )
+        )
     if text := refusal(made):
-        raise LineError(f"the points scatter too much to tell turns: {text[0].lower()}{text[1:].rstrip('.')}")
+        raise LineError(
+            tr(
+                "the points scatter too much to tell turns: {text}{rstrip}",
+                text=text[0].lower(),
+                rstrip=text[1:].rstrip("."),
+            )
+        )
     return made
 
 
 def said_of(circuit: Circuit) -> str:
     """How many turns and straights, in words."""
     if not circuit.corners:
-        return "No turn was found: every bend is too wide or turns too little."
+        return tr("No turn was found: every bend is too wide or turns too little.")
     return f"{counted(len(circuit.corners), 'turn')}, {counted(len(circuit.straights), 'straight')}"
 
 

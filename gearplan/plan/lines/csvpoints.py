@@ -7,6 +7,7 @@ import re
 import numpy as np
 
 from gearplan.bike.text.numbertext import NumberTextError, parse_number
+from gearplan.language import tr
 from gearplan.plan.lines.points import Floats, LineError, Points, from_degrees, look_like_degrees
 
 #: What the columns are headed, up to the unit, in any case.
@@ -28,7 +29,7 @@ def points_from_csv(text: str) -> Points:
     remarks = [line for _, line in lines if line.lstrip().startswith("#")]
     rows = [(n, line) for n, line in lines if not line.lstrip().startswith("#")]
     if not rows:
-        raise LineError("there are no points; give columns x and y in metres, one point a line")
+        raise LineError(tr("there are no points; give columns x and y in metres, one point a line"))
     mark = next((m for m in (";", "\t", ",") if m in rows[-1][1]), None)
     heads: dict[str, int] = {}
     if not _numeric(rows[0][1], mark):
@@ -43,19 +44,25 @@ def points_from_csv(text: str) -> Points:
         columns = [heads["x"], heads["y"]] if "x" in heads and "y" in heads else [0, 1]
     sides = [side for side in ("left", "right", "width") if side in heads]
     if not rows:
-        raise LineError("there is a heading but no point below it")
+        raise LineError(tr("there is a heading but no point below it"))
     values = _values(rows, mark, [*columns, *(heads[side] for side in sides)])
     x, y = values[:, 0], values[:, 1]
     if degrees:
         x, y = from_degrees(x, y)
     elif look_like_degrees(x, y):
         raise LineError(
-            "the points look like degrees: head the columns longitude and latitude, or give x and y in metres"
+            tr("the points look like degrees: head the columns longitude and latitude, or give x and y in metres")
         )
     widths = {side: values[:, 2 + k] for k, side in enumerate(sides)}
     for side, width in widths.items():
         if float(width.min()) < 0 or float(width.max()) > 100:
-            raise LineError(f"a {side} of {float(width[np.argmax(np.abs(width))]):g} m is no width of a track")
+            raise LineError(
+                tr(
+                    "a {side} of {width:g} m is no width of a track",
+                    side=side,
+                    width=float(width[np.argmax(np.abs(width))]),
+                )
+            )
     left, right = widths.get("left"), widths.get("right")
     if left is None or right is None:
         left = right = None if "width" not in widths else widths["width"] / 2
@@ -69,7 +76,7 @@ def _values(rows: list[tuple[int, str]], mark: str | None, columns: list[int]) -
         values = np.array([_row(n, line, mark, columns) for n, line in rows])
     if not np.isfinite(values).all():
         bad = int(np.nonzero(~np.isfinite(values).all(axis=1))[0][0])
-        raise LineError(f"line {rows[bad][0]}: not a number to compute with; give x and y in metres")
+        raise LineError(tr("line {rows}: not a number to compute with; give x and y in metres", rows=rows[bad][0]))
     return values
 
 
@@ -103,9 +110,11 @@ def _named(head: str, mark: str | None) -> dict[str, int]:
 def _row(number: int, line: str, mark: str | None, columns: list[int]) -> list[float]:
     cells = _cells(line, mark)
     if len(cells) <= max(columns):
-        wanted = "x and y are" if len(columns) == 2 else f"{max(columns) + 1} are"
-        raise LineError(f"line {number}: {len(cells)} value where {wanted} needed")
+        wanted = tr("x and y are") if len(columns) == 2 else tr("{columns} are", columns=max(columns) + 1)
+        raise LineError(
+            tr("line {number}: {cells} value where {wanted} needed", number=number, cells=len(cells), wanted=wanted)
+        )
     try:
         return [parse_number(cells[column]) for column in columns]
     except NumberTextError as error:
-        raise LineError(f"line {number}: {error}; give x and y in metres") from error
+        raise LineError(tr("line {number}: {error}; give x and y in metres", number=number, error=error)) from error

@@ -10,9 +10,10 @@ import numpy as np
 
 from gearplan.bike.text.numbertext import NumberTextError, parse_number
 from gearplan.bike.text.written import counted
+from gearplan.language import tr
 from gearplan.plan.lines.points import LineError, Points, from_degrees, look_like_degrees
 
-_WRONG = "give a LineString or a Polygon with longitude and latitude"
+_WRONG = tr("give a LineString or a Polygon with longitude and latitude")
 
 
 def points_from_geojson(text: str) -> Points:
@@ -20,17 +21,17 @@ def points_from_geojson(text: str) -> Points:
     try:
         read = json.loads(text)
     except (ValueError, RecursionError) as error:
-        raise LineError(f"this is not whole GeoJSON; {_WRONG}") from error
+        raise LineError(tr("this is not whole GeoJSON; {wrong}", wrong=_WRONG)) from error
     lines = list(_lines(read, {}))
     if not lines:
-        raise LineError(f"there is no line in this GeoJSON; {_WRONG}")
+        raise LineError(tr("there is no line in this GeoJSON; {wrong}", wrong=_WRONG))
     made = [(_made(coordinates), given) for coordinates, given in lines]
     sizes = [float(np.hypot(np.diff(p.x), np.diff(p.y)).sum()) for p, _ in made]
     points, given = made[int(np.argmax(sizes))]
     notes = list(points.notes)
     if len(made) > 1:
-        notes.insert(0, f"{counted(len(made), 'line')} in the file: the longest was taken.")
-    name = next((str(given[key]) for key in ("name", "Name") if given.get(key)), "")
+        notes.insert(0, tr("{counted} in the file: the longest was taken.", counted=counted(len(made), "line")))
+    name = next((str(given[key]) for key in ("name", tr("Name")) if given.get(key)), "")
     half = half_width(given.get("width"), len(points.x))
     return Points(points.x, points.y, half, half, name, tuple(notes))
 
@@ -70,15 +71,15 @@ def _made(coordinates: Any) -> Points:
     try:
         pairs = np.array([[point[0], point[1]] for point in coordinates], float).reshape(-1, 2)
     except (TypeError, ValueError, IndexError, KeyError, OverflowError) as error:
-        raise LineError(f"a point of the line has no two numbers; {_WRONG}") from error
+        raise LineError(tr("a point of the line has no two numbers; {wrong}", wrong=_WRONG)) from error
     if not np.isfinite(pairs).all():
-        raise LineError(f"a point of the line has no two numbers; {_WRONG}")
+        raise LineError(tr("a point of the line has no two numbers; {wrong}", wrong=_WRONG))
     if len(pairs) < 2:
-        raise LineError("the line has fewer than two points")
+        raise LineError(tr("the line has fewer than two points"))
     x, y = pairs.T
     if look_like_degrees(x, y):
         return Points(*from_degrees(x, y))
     if float(np.abs(x).max()) <= 180 and float(np.abs(y).max()) <= 90:
         # As degrees it would be longer than any circuit.
-        return Points(x, y, notes=("The points were read as metres: as degrees they lie too far apart.",))
-    return Points(x, y, notes=("The points were read as metres: they are no degrees.",))
+        return Points(x, y, notes=(tr("The points were read as metres: as degrees they lie too far apart."),))
+    return Points(x, y, notes=(tr("The points were read as metres: they are no degrees."),))

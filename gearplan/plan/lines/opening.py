@@ -8,6 +8,7 @@ from pathlib import Path
 
 from gearplan.bike.files.circuitfile import CircuitFile, read_circuit
 from gearplan.bike.files.ordinary import read_file, why
+from gearplan.language import tr
 from gearplan.plan.lines.centreline import CentreLine, centre_line, circuit_of
 from gearplan.plan.lines.csvpoints import points_from_csv
 from gearplan.plan.lines.geojson import points_from_geojson
@@ -39,7 +40,9 @@ def read_points(path: Path) -> Points:
     try:
         text = read_file(path, _MOST_BYTES).decode("utf-8-sig")
     except UnicodeDecodeError as failed:
-        raise LineError(f"{path}: {why(failed)}; give CSV, GeoJSON, GPX or an OpenStreetMap file") from failed
+        raise LineError(
+            tr("{path}: {why}; give CSV, GeoJSON, GPX or an OpenStreetMap file", path=path, why=why(failed))
+        ) from failed
     except OSError as failed:
         raise LineError(f"{path}: {why(failed)}") from failed
     try:

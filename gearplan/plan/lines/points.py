@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.text.units import DEGREE
+from gearplan.language import tr
 
 Floats = NDArray[np.float64]
 
@@ -40,7 +41,12 @@ class Points:
 
     def __post_init__(self) -> None:
         if any(not np.isfinite(side).all() or np.abs(side).max(initial=0.0) > _FARTHEST for side in (self.x, self.y)):
-            raise LineError(f"a point lies more than {_FARTHEST / 1000:,.0f} km away: are these metres or degrees?")
+            raise LineError(
+                tr(
+                    "a point lies more than {farthest:,.0f} km away: are these metres or degrees?",
+                    farthest=_FARTHEST / 1000,
+                )
+            )
 
 
 def from_degrees(longitude: Floats, latitude: Floats) -> tuple[Floats, Floats]:
@@ -52,7 +58,13 @@ def from_degrees(longitude: Floats, latitude: Floats) -> tuple[Floats, Floats]:
         worst = float(values[np.argmax(np.abs(values))])
         if abs(worst) > most:
             raise LineError(
-                f"a {name} of {worst:g}° is beyond {most}°: are longitude and latitude swapped, or are these metres?"
+                tr(
+                    "a {name} of {worst:g}° is beyond {most}°: are longitude and latitude swapped, or are "
+                    "these metres?",
+                    name=name,
+                    worst=worst,
+                    most=most,
+                )
             )
     # Across the date line the longitudes jump by a whole turn.
     east = np.mod(longitude - longitude[0] + 180, 360) - 180

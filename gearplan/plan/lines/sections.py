@@ -14,6 +14,7 @@ import numpy as np
 
 from gearplan.bike.circuit import Section, turn_name
 from gearplan.bike.text.units import DEGREE
+from gearplan.language import tr
 from gearplan.plan.lines.points import Floats
 
 #: Coarsest to finest: metres over which the curvature is smoothed (a Gaussian's standard deviation), the least turn
@@ -130,7 +131,7 @@ def _degrees(turning: Floats, first: int, after: int, step: float) -> float:
 def _straight(smooth: Floats, last: _Turn, turn: _Turn, step: float, number: int) -> Section:
     length = round((turn.core - last.after_core) * step, 1)
     left = _degrees(smooth, last.ends, turn.begins, step) + 0.0
-    return Section("straight", length, turn_deg=left, note=f"To turn {number}")
+    return Section("straight", length, turn_deg=left, note=tr("To turn {number}", number=number))
 
 
 def _corner(fine: Floats, smooth: Floats, turn: _Turn, step: float, number: int) -> Section:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from gearplan.bike.text.units import DEGREE
+from gearplan.language import tr
 from gearplan.plan.lines.points import Floats, LineError, Points
 
 _SHORTEST, _LONGEST = 100.0, 50_000.0
@@ -51,13 +52,18 @@ def track(points: Points) -> Track:
         apart[np.nonzero(apart)[0][-1]] = False
     x, y = x[apart], y[apart]
     if len(x) < 5:
-        raise LineError(f"{len(x)} different points make no circuit; give at least five, better one every 5 m")
+        raise LineError(tr("{x} different points make no circuit; give at least five, better one every 5 m", x=len(x)))
     gap = math.hypot(x[0] - x[-1], y[0] - y[-1])
     spacing = np.hypot(np.diff(x), np.diff(y))
     usual = float(np.median(spacing))
     _check_length(float(spacing.sum()) + gap)
     if not closes and gap > max(0.02 * (float(spacing.sum()) + gap), 3 * usual):
-        notes.append(f"The line does not close: {gap:.0f} m lack between its end and its start. A straight joins them.")
+        notes.append(
+            tr(
+                "The line does not close: {gap:.0f} m lack between its end and its start. A straight joins them.",
+                gap=gap,
+            )
+        )
     notes += _lacking(x, y, spacing, usual)
     along, x, y, sides = _curve(x, y, [None if side is None else side[apart] for side in (left, right)])
     count = int(np.clip(2 ** math.ceil(math.log2(along[-1] / _STEP)), _FEWEST, _MOST))
@@ -67,7 +73,7 @@ def track(points: Points) -> Track:
     assert even[1] is not None
     made = Track(even[0], even[1], float(along[-1]) / count, even[2], even[3], points.name, tuple(notes))
     if _crosses(made.x, made.y, made.step):
-        notes.append("The line crosses itself: right for a track with a bridge only.")
+        notes.append(tr("The line crosses itself: right for a track with a bridge only."))
     return Track(made.x, made.y, made.step, made.left, made.right, made.name, tuple(notes))
 
 
@@ -79,7 +85,14 @@ def _lacking(x: Floats, y: Floats, spacing: Floats, usual: float) -> list[str]:
     heading = np.arctan2(np.diff(y), np.diff(x))[max(far - 1, 0) : far + 2]
     if float(np.abs(np.angle(np.exp(1j * np.diff(heading)))).sum()) <= _STRAIGHT_ON:
         return []
-    return [f"{spacing[far]:.0f} m lie between points {far + 1} and {far + 2}, and they turn: does a part lack?"]
+    return [
+        tr(
+            "{spacing:.0f} m lie between points {far} and {far2}, and they turn: does a part lack?",
+            spacing=spacing[far],
+            far=far + 1,
+            far2=far + 2,
+        )
+    ]
 
 
 def _one_lap(x: Floats, y: Floats) -> tuple[Floats, Floats, list[str]]:
@@ -96,7 +109,7 @@ def _one_lap(x: Floats, y: Floats) -> tuple[Floats, Floats, list[str]]:
     end = int(first[np.argmin(away[first])])
     if not (away[first[-1] :] > _AWAY).any():
         return x[: end + 1], y[: end + 1], []
-    note = "The track holds more than one lap: the first was taken. The Ride log page reads whole rides."
+    note = tr("The track holds more than one lap: the first was taken. The Ride log page reads whole rides.")
     return x[: end + 1], y[: end + 1], [note]
 
 
@@ -105,11 +118,17 @@ def _check_length(length: float) -> None:
         return
     hint = ""
     if _SHORTEST <= 1000 * length <= _LONGEST:
-        hint = " Are they in kilometres?"
+        hint = tr(" Are they in kilometres?")
     elif _SHORTEST <= length / 1000 <= _LONGEST:
-        hint = " Are they in millimetres?"
+        hint = tr(" Are they in millimetres?")
     raise LineError(
-        f"the line is {length:.6g} m long; a circuit has {_SHORTEST:.0f} to {_LONGEST:.0f} m.{hint} Give metres."
+        tr(
+            "the line is {length:.6g} m long; a circuit has {shortest:.0f} to {longest:.0f} m.{hint} Give metres.",
+            length=length,
+            shortest=_SHORTEST,
+            longest=_LONGEST,
+            hint=hint,
+        )
     )
 
 

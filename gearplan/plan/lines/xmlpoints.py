@@ -13,6 +13,7 @@ from xml.etree.ElementTree import Element
 import numpy as np
 
 from gearplan.bike.text.written import counted
+from gearplan.language import tr
 from gearplan.plan.lines.geojson import half_width
 from gearplan.plan.lines.points import LineError, Points, from_degrees
 
@@ -30,9 +31,11 @@ def points_from_gpx(text: str) -> Points:
         name = next((c.text or "" for c in lines[0] if _tag(c) == "name"), "") if len(lines) == 1 else ""
         made = replace(_placed(longest), name=name.strip(), ride=line == "trk")
         if len(found) > 1:
-            made = replace(made, notes=(f"{counted(len(found), 'line')} in the file: the longest was taken.",))
+            made = replace(
+                made, notes=(tr("{counted} in the file: the longest was taken.", counted=counted(len(found), "line")),)
+            )
         return made
-    raise LineError("there is no track or route with two points in this GPX file")
+    raise LineError(tr("there is no track or route with two points in this GPX file"))
 
 
 def points_from_osm(text: str) -> Points:
@@ -44,11 +47,14 @@ def points_from_osm(text: str) -> Points:
     if tracks := [way for way in ways if way.is_track]:
         ways = tracks
     if not ways:
-        raise LineError("there is no way with two points in this file")
+        raise LineError(tr("there is no way with two points in this file"))
     lost = next((ref for way in ways for ref in way.refs if ref not in nodes), None)
     if lost is not None:
         raise LineError(
-            f"node {lost[:20] or 'without a name'} of a way is not in the file; save the way with its nodes"
+            tr(
+                "node {lost} of a way is not in the file; save the way with its nodes",
+                lost=lost[:20] or tr("without a name"),
+            )
         )
     chains = [([way], way.refs) for way in ways if way.refs[0] == way.refs[-1]]
     chains = chains or list(_chains(ways))
@@ -57,9 +63,9 @@ def points_from_osm(text: str) -> Points:
     used, points = chains[longest][0], lines[longest]
     notes = []
     if len(used) > 1:
-        notes.append(f"The line was joined from {counted(len(used), 'way')}.")
+        notes.append(tr("The line was joined from {counted}.", counted=counted(len(used), "way")))
     if len(chains) > 1:
-        notes.append(f"{counted(len(chains), 'line')} in the file: the longest was taken.")
+        notes.append(tr("{counted} in the file: the longest was taken.", counted=counted(len(chains), "line")))
     widths = {way.tags.get("width", "") for way in used}
     half = half_width(widths.pop(), len(points.x)) if len(widths) == 1 else None
     name = next((way.tags["name"] for way in used if way.tags.get("name")), "")
@@ -104,12 +110,16 @@ def _chains(ways: list[_Way]) -> Iterable[tuple[list[_Way], list[str]]]:
 def _root(text: str, what: str) -> Element:
     start = text[:4096].upper()
     if "<!DOCTYPE" in start or "<!ENTITY" in start:
-        raise LineError(f"the file declares a document type, which {what} has not; it is not read")
+        raise LineError(tr("the file declares a document type, which {what} has not; it is not read", what=what))
     try:
         return ElementTree.fromstring(text)
     except (ElementTree.ParseError, ValueError) as failed:
-        row = f": row {failed.position[0]} is broken XML" if isinstance(failed, ElementTree.ParseError) else ""
-        raise LineError(f"this is not a whole {what} file{row}") from failed
+        row = (
+            tr(": row {position} is broken XML", position=failed.position[0])
+            if isinstance(failed, ElementTree.ParseError)
+            else ""
+        )
+        raise LineError(tr("this is not a whole {what} file{row}", what=what, row=row)) from failed
 
 
 def _tag(element: Element) -> str:
@@ -120,7 +130,7 @@ def _placed(elements: list[Element]) -> Points:
     try:
         places = np.array([[float(e.get("lon", "")), float(e.get("lat", ""))] for e in elements])
     except ValueError as error:
-        raise LineError("a point has no longitude or latitude") from error
+        raise LineError(tr("a point has no longitude or latitude")) from error
     if not np.isfinite(places).all():
-        raise LineError("a point has no longitude or latitude")
+        raise LineError(tr("a point has no longitude or latitude"))
     return Points(*from_degrees(*places.T))

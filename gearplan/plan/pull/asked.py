@@ -9,6 +9,7 @@ from typing import TypeVar
 
 from gearplan.bike.text.numbertext import NumberTextError, parse_number
 from gearplan.bike.text.units import FOOT, KMH, MILE, MPH
+from gearplan.language import tr
 from gearplan.plan.words import Speed
 
 _MOST = 12
@@ -20,7 +21,7 @@ _FRACTIONS = {"quarter": 0.25, "half": 0.5, "one": 1.0, "1/4": 0.25, "1/2": 0.5,
 
 _WORDS = "|".join(re.escape(word) for word in _FRACTIONS)
 
-SPRINTS = "0–50; 0–100; 0–60 mph; 0–200; 400 m; quarter mile; 60–100"
+SPRINTS = tr("0–50; 0–100; 0–60 mph; 0–200; 400 m; quarter mile; 60–100")
 ROLL_ONS = "80–120"
 SLOPES = "6; 12"
 SPEEDS = "50; 100; 130"
@@ -66,9 +67,9 @@ def _each(text: str, read: Callable[[str], _Item], example: str) -> tuple[_Item,
     # A comma parts as well, unless it stands inside a number.
     parts = [part.strip() for part in re.split(r"[;\n]|,(?!\d)", text) if part.strip()]
     if not parts:
-        raise AskedError(f"nothing is asked for; write, say, {example}")
+        raise AskedError(tr("nothing is asked for; write, say, {example}", example=example))
     if len(parts) > _MOST:
-        raise AskedError(f"{len(parts)} at once are too many; write at most {_MOST}")
+        raise AskedError(tr("{parts} at once are too many; write at most {most}", parts=len(parts), most=_MOST))
     found: list[_Item] = []
     for part in parts:
         item = read(part)
@@ -84,7 +85,7 @@ def _sprint(part: str, unit: str) -> Stretch:
         amount = _FRACTIONS[number] if number in _FRACTIONS else _number(number, part)
         metres = amount * _LENGTHS[length]
         if not 5 <= metres <= 10_000:
-            raise AskedError(f"“{part}” is no distance for a sprint; write 5 m to 10 km")
+            raise AskedError(tr("“{part}” is no distance for a sprint; write 5 m to 10 km", part=part))
         return Stretch(part[:1].upper() + part[1:], distance=metres)
     return _speeds_of(part, unit, least=0.0)
 
@@ -92,16 +93,18 @@ def _sprint(part: str, unit: str) -> Stretch:
 def _speeds_of(part: str, unit: str, least: float) -> Stretch:
     match = re.fullmatch(r"([\d.,]+)\s*(?:–|-|—|to)\s*([\d.,]+)\s*(km/h|kmh|kph|mph)?", part.lower())
     if not match:
-        raise AskedError(f"“{part}” is not understood; write two speeds, such as 80–120")
+        raise AskedError(tr("“{part}” is not understood; write two speeds, such as 80–120", part=part))
     given = match[3] or unit
     start, end = (_number(match[k], part) for k in (1, 2))
     factor = _UNITS[given]
     if start >= end:
-        raise AskedError(f"“{part}” does not get faster; write the lower speed first")
+        raise AskedError(tr("“{part}” does not get faster; write the lower speed first", part=part))
     if end * factor / KMH > _FASTEST:
-        raise AskedError(f"“{part}” can't be right; write speeds up to {_FASTEST:.0f} km/h")
+        raise AskedError(
+            tr("“{part}” can't be right; write speeds up to {fastest:.0f} km/h", part=part, fastest=_FASTEST)
+        )
     if start < least:
-        raise AskedError(f"“{part}” begins at standstill; in one gear write, say, 80–120")
+        raise AskedError(tr("“{part}” begins at standstill; in one gear write, say, 80–120", part=part))
     shown = "mph" if given == "mph" else "km/h"
     return Stretch(f"{start:g}–{end:g} {shown}", start * factor, end * factor)
 
@@ -109,18 +112,22 @@ def _speeds_of(part: str, unit: str, least: float) -> Stretch:
 def _slope(part: str) -> float:
     percent = _number(part.removesuffix("%").strip(), part)
     if abs(percent) > _STEEPEST:
-        raise AskedError(f"“{part}” is too steep; write −{_STEEPEST:.0f} to {_STEEPEST:.0f} %")
+        raise AskedError(
+            tr("“{part}” is too steep; write −{steepest:.0f} to {steepest:.0f} %", part=part, steepest=_STEEPEST)
+        )
     return percent
 
 
 def _speed(part: str, unit: str) -> Speed:
     match = re.fullmatch(r"([\d.,]+)\s*(km/h|kmh|kph|mph)?", part.lower())
     if not match:
-        raise AskedError(f"“{part}” is not a speed; write, say, 100 or 65 mph")
+        raise AskedError(tr("“{part}” is not a speed; write, say, 100 or 65 mph", part=part))
     given = match[2] or unit
     number = _number(match[1], part)
     if not 1 <= number * _UNITS[given] / KMH <= _FASTEST:
-        raise AskedError(f"“{part}” can't be right; write speeds up to {_FASTEST:.0f} km/h")
+        raise AskedError(
+            tr("“{part}” can't be right; write speeds up to {fastest:.0f} km/h", part=part, fastest=_FASTEST)
+        )
     return Speed(number, "mph" if given == "mph" else "km/h")
 
 

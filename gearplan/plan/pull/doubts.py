@@ -16,6 +16,7 @@ from gearplan.drive.motion.roadload import Road
 from gearplan.drive.motion.thrust import Machine
 from gearplan.drive.motion.versions import Versions, time_to_distance, time_to_speed
 from gearplan.drive.tyre import rolling_radius
+from gearplan.language import tr
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding
 from gearplan.plan.pull.asked import Stretch
@@ -205,8 +206,12 @@ def _range(one: Input) -> str:
     section, key = one.entry.split(".")
     if one.field == doubt.TORQUE or section == "gearbox":
         shares = (100 * (one.low - 1), 100 * (one.high - 1))
-        told = f"± {shares[1]:.0f} %" if abs(sum(shares)) < 0.5 else f"{signed(shares[0])} to {signed(shares[1])} %"
+        told = (
+            f"± {shares[1]:.0f} %"
+            if abs(sum(shares)) < 0.5
+            else tr("{shares} to {shares2} %", shares=signed(shares[0]), shares2=signed(shares[1]))
+        )
     else:
         unit = entry(section, key).unit
         told = " to ".join(shortest(float(f"{end:.4g}")) for end in (one.low, one.high)) + (f" {unit}" if unit else "")
-    return told if one.measured else f"{told}, assumed"
+    return told if one.measured else tr("{told}, assumed", told=told)

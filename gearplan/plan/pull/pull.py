@@ -13,6 +13,7 @@ from gearplan.drive.motion import sprint as sprints
 from gearplan.drive.motion import thrust as thrusts
 from gearplan.drive.motion.roadload import Road
 from gearplan.drive.motion.thrust import Machine, TopSpeed
+from gearplan.language import tr
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding, missing
 from gearplan.plan.set.evaluate import evaluate
@@ -64,8 +65,8 @@ def lacking(bike: Bike, chosen: DriveSet) -> list[tuple[str, str]]:
     result, on = evaluate(bike, chosen), basis(bike)
     found = [] if isinstance(on, Basis) else list(on)
     wanted = (
-        ("tyre.size", "the tyre's size", result.rolling_radius),
-        ("gearbox.gears", "the ratios", result.overall_ratio),
+        ("tyre.size", tr("the tyre's size"), result.rolling_radius),
+        ("gearbox.gears", tr("the ratios"), result.overall_ratio),
     )
     return found + [(path, label) for path, label, given in wanted if given is None]
 
@@ -76,7 +77,7 @@ def pull(bike: Bike, chosen: DriveSet, slope: float = 0.0, wind: float = 0.0) ->
     result, on = evaluate(bike, chosen), basis(bike)
     radius, overall = result.rolling_radius, result.overall_ratio
     if not isinstance(on, Basis) or radius is None or overall is None:
-        return missing(_ABOUT, "The pull", lacking(bike, chosen), aside=True)
+        return missing(_ABOUT, tr("The pull"), lacking(bike, chosen), aside=True)
     one, road = machine(on, overall, radius, result.run.moved, slope), on.road(slope, wind)
     shifts = thrusts.shift_speeds(one, road)
     return Pull(

@@ -11,6 +11,7 @@ from gearplan.bike.text.units import RPM
 from gearplan.drive.gearing import road_speed
 from gearplan.drive.motion import sprint as sprints
 from gearplan.drive.motion import thrust as thrusts
+from gearplan.language import tr
 from gearplan.plan.pull.pull import Pull, shift_engine
 
 #: Over this distance the cost of a shift habit is told.
@@ -69,23 +70,28 @@ def habit_sentence(found: Habit) -> str:
     """What the rider's own shift speed costs, in words."""
     own = found.shifts[0].own if found.shifts else None
     if own is None:
-        return "Enter the engine speed at which you shift to see what it costs against the best."
+        return tr("Enter the engine speed at which you shift to see what it costs against the best.")
     if found.own_time is None or found.best_time is None:
-        return f"Shifting at {own / RPM:.0f} rpm, {OVER:.0f} m are not reached here."
+        return tr("Shifting at {own:.0f} rpm, {over:.0f} m are not reached here.", own=own / RPM, over=OVER)
     cost = found.own_time - found.best_time
-    lost = f"about {cost:.1f} s" if cost >= 0.05 else "less than 0.1 s"
-    told = f"Shifting always at {own / RPM:.0f} rpm costs {lost} over {OVER:.0f} m from standstill"
+    lost = tr("about {cost:.1f} s", cost=cost) if cost >= 0.05 else tr("less than 0.1 s")
+    told = tr(
+        "Shifting always at {own:.0f} rpm costs {lost} over {over:.0f} m from standstill",
+        own=own / RPM,
+        lost=lost,
+        over=OVER,
+    )
     early = [shift.gear for shift in found.shifts if own < shift.best * 0.995]
     late = [shift.gear for shift in found.shifts if own > shift.best * 1.005]
     where = []
     if early:
-        where.append(f"early out of {_gears(early)}")
+        where.append(tr("early out of {gears}", gears=_gears(early)))
     if late:
-        where.append(f"late out of {_gears(late)}")
-    return f"{told}: {' and '.join(where)}." if where else f"{told}: it is the best one in every gear."
+        where.append(tr("late out of {gears}", gears=_gears(late)))
+    return f"{told}: {' and '.join(where)}." if where else tr("{told}: it is the best one in every gear.", told=told)
 
 
 def _gears(which: list[int]) -> str:
     names = [str(gear) for gear in which]
-    many = f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else names[0]
+    many = tr("{join} and {names}", join=", ".join(names[:-1]), names=names[-1]) if len(names) > 1 else names[0]
     return f"{'gears' if len(names) > 1 else 'gear'} {many}"

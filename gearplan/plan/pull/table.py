@@ -11,6 +11,7 @@ from gearplan.bike.text.written import number
 from gearplan.drive.motion import roadload
 from gearplan.drive.motion.thrust import hardly_reached, thrust
 from gearplan.drive.speedometer import allowed
+from gearplan.language import tr
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.pull.asked import ROLL_ONS, SPRINTS, Stretch, read_roll_ons, read_sprints
 from gearplan.plan.pull.pull import Pull, counter_factor
@@ -67,13 +68,13 @@ def sprint_rows(
         found.append(PullRow(name, "s", 1, before, after, key=row_key(stretch)))
     one = MPH if unit == "mph" else KMH
     tops = tuple(None if p is None or p.top is None else p.top.speed / one for p in (on, proposed))
-    found.append(PullRow("Top speed", unit, 0, tops[0], tops[1], "top", TOP))
+    found.append(PullRow(tr("Top speed"), unit, 0, tops[0], tops[1], "top", TOP))
     return tuple(found)
 
 
 def stretch_name(stretch: Stretch) -> str:
     """The name of a sprint; one that begins at speed goes through the gears."""
-    return f"{stretch.name}, through the gears" if stretch.start > 0 else stretch.name
+    return tr("{name}, through the gears", name=stretch.name) if stretch.start > 0 else stretch.name
 
 
 def roll_on_rows(
@@ -86,7 +87,13 @@ def roll_on_rows(
     for stretch in read_roll_ons(ROLL_ONS) if asked is None else asked:
         for gear in range(count):
             before, after = (None if p is None else timed(p, stretch, gear) for p in (on, proposed))
-            name = _with_doubt(f"Gear {gear + 1}: {stretch.name}", (on, proposed), (before, after), stretch.end, gear)
+            name = _with_doubt(
+                tr("Gear {gear}: {name}", gear=gear + 1, name=stretch.name),
+                (on, proposed),
+                (before, after),
+                stretch.end,
+                gear,
+            )
             found.append(PullRow(name, "s", 1, before, after, key=row_key(stretch, gear)))
     return tuple(found)
 
@@ -108,9 +115,9 @@ def _with_doubt(
     if not any(hardly):
         return name
     return (
-        f"{name}, hardly reached"
+        tr("{name}, hardly reached", name=name)
         if all(hardly)
-        else f"{name}, hardly reached {('as fitted', 'as proposed')[hardly[1]]}"
+        else tr("{name}, hardly reached {part}", name=name, part=(tr("as fitted"), tr("as proposed"))[hardly[1]])
     )
 
 
@@ -132,18 +139,18 @@ def everyday_rows(
     counted = [None if f is None else 100 * f for f in (counter_factor(bike, s) for s in (fitted_set, chosen))]
     return (
         *(
-            PullRow(f"Engine at {speed.words} in top", "rpm", 0, before, after, "engine", at=speed.si)
+            PullRow(tr("Engine at {words} in top", words=speed.words), "rpm", 0, before, after, "engine", at=speed.si)
             for speed, (before, after) in zip(speeds, engine, strict=True)
         ),
-        PullRow("Engine turns per km in top", "", 0, turns[0], turns[1], "turns"),
+        PullRow(tr("Engine turns per km in top"), "", 0, turns[0], turns[1], "turns"),
         *(_speedometer_row(speed, shown) for speed in speeds),
-        PullRow("Counter over a true 100 km", "km", 1, counted[0], counted[1], "counter"),
+        PullRow(tr("Counter over a true 100 km"), "km", 1, counted[0], counted[1], "counter"),
     )
 
 
 def _speedometer_row(speed: Speed, factors: list[float | None]) -> PullRow:
     before, after = (None if factor is None else speed.value * factor for factor in factors)
-    return PullRow(f"Speedometer at a true {speed.words}", speed.unit, 0, before, after, "speedometer")
+    return PullRow(tr("Speedometer at a true {words}", words=speed.words), speed.unit, 0, before, after, "speedometer")
 
 
 def allowed_rows(
@@ -159,9 +166,9 @@ def allowed_rows(
         if told is None:
             verdict = "–"
         elif told < least - 1e-6:
-            verdict = "too low"
+            verdict = tr("too low")
         else:
-            verdict = "within" if told <= most + 1e-6 else "too high"
+            verdict = "within" if told <= most + 1e-6 else tr("too high")
         found.append((speed.words, *(number(value, 1, 1) for value in shown), number(most, 1, 1), verdict))
     return tuple(found)
 
@@ -172,7 +179,7 @@ def shift_rows(on: Pull | None, proposed: Pull | None) -> tuple[PullRow, ...]:
     count = 0 if known is None else len(known.shift_engine)
     return tuple(
         PullRow(
-            f"Up-shift out of gear {gear + 1}",
+            tr("Up-shift out of gear {gear}", gear=gear + 1),
             "rpm",
             0,
             None if on is None else on.shift_engine[gear] / RPM,

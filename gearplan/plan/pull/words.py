@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.units import KMH, MPH
 from gearplan.bike.text.written import compared, measured, number, with_doubt
+from gearplan.language import tr
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.pull.asked import ROLL_ONS, SPRINTS, Stretch, read_roll_ons, read_sprints
@@ -27,7 +28,7 @@ _MIDDLE = {"km/h": (60, 100), "mph": (40, 60)}
 #: Steeper than this, as a fraction, no road is.
 _STEEPEST = 0.5
 #: As long as what `pull_sentence` says becomes.
-LONGEST = (
+LONGEST = tr(
     "From 60 to 100 km/h through the gears it takes about as long as before. Top speed 288 ± 12 km/h in gear 6, at the "
     "limiter. At 188 km/h gear 6 leaves 1888 N, enough for more gradient than any road has."
 )
@@ -38,8 +39,13 @@ def drag_sentence(proposed: Pull | None, at_redline: tuple[float, ...] | None, u
     top = None if proposed is None else proposed.top
     if proposed is None or top is None or not at_redline or top.limited_by != "drag" or top.speed >= at_redline[-1]:
         return ""
-    told = f"Drag limits sooner: about {top.speed / (MPH if unit == 'mph' else KMH):.0f} {unit} in gear {top.gear + 1}"
-    return f"{told}, with what the Pull page assumes." if proposed.assumed else f"{told}."
+    told = tr(
+        "Drag limits sooner: about {speed:.0f} {unit} in gear {gear}",
+        speed=top.speed / (MPH if unit == "mph" else KMH),
+        unit=unit,
+        gear=top.gear + 1,
+    )
+    return tr("{told}, with what the Pull page assumes.", told=told) if proposed.assumed else f"{told}."
 
 
 def pull_sentence(
@@ -57,39 +63,72 @@ def pull_sentence(
     if on is not None:
         before, after = (p.between(low * factor, high * factor) for p in (on, proposed))
         if after is not None and on is proposed:
-            told.append(f"From {low} to {high} {unit} through the gears: about {after:.1f} s.")
+            told.append(
+                tr(
+                    "From {low} to {high} {unit} through the gears: about {after:.1f} s.",
+                    low=low,
+                    high=high,
+                    unit=unit,
+                    after=after,
+                )
+            )
         elif before is not None and after is not None:
             by = after - before
-            change = f": about {abs(by):.1f} s {'less' if by < 0 else 'more'}"
-            said = " it takes about as long as before" if abs(by) < 0.05 else change
-            told.append(f"From {low} to {high} {unit} through the gears{said}.")
+            change = tr(": about {by:.1f} s {part}", by=abs(by), part="less" if by < 0 else "more")
+            said = tr(" it takes about as long as before") if abs(by) < 0.05 else change
+            told.append(
+                tr("From {low} to {high} {unit} through the gears{said}.", low=low, high=high, unit=unit, said=said)
+            )
     if proposed.top is not None:
-        how = "at the limiter" if proposed.top.limited_by == "redline" else "limited by drag"
+        how = tr("at the limiter") if proposed.top.limited_by == "redline" else tr("limited by drag")
         gear = proposed.top.gear + 1
         fast = number(proposed.top.speed, factor) if top is None else measured(top.value, top.half, factor)
-        told.append(f"Top speed {'about ' if top is None else ''}{fast} {unit} in gear {gear}, {how}.")
+        told.append(
+            tr(
+                "Top speed {part}{fast} {unit} in gear {gear}, {how}.",
+                part="about " if top is None else "",
+                fast=fast,
+                unit=unit,
+                gear=gear,
+                how=how,
+            )
+        )
     left = reserve(proposed, cursor)
     if left is not None and left.left > 0:
         more = climb(proposed, left.left)
         enough = (
-            f"enough for {100 * more:.0f} % more gradient"
+            tr("enough for {more:.0f} % more gradient", more=100 * more)
             if more <= _STEEPEST
-            else "enough for more gradient than any road has"
+            else tr("enough for more gradient than any road has")
         )
-        told.append(f"At {cursor / factor:.0f} {unit} gear {left.gear + 1} leaves {left.left:.0f} N, {enough}.")
+        told.append(
+            tr(
+                "At {cursor:.0f} {unit} gear {gear} leaves {left:.0f} N, {enough}.",
+                cursor=cursor / factor,
+                unit=unit,
+                gear=left.gear + 1,
+                left=left.left,
+                enough=enough,
+            )
+        )
     elif left is not None:
-        told.append(f"At {cursor / factor:.0f} {unit} no gear holds the speed.")
+        told.append(tr("At {cursor:.0f} {unit} no gear holds the speed.", cursor=cursor / factor, unit=unit))
     return " ".join(told)
 
 
 def doubt_sentence(known: Doubtful | None, found: Sequence[Effect]) -> str:
     """How surely 0–100 km/h is known, and what most of the doubt comes from."""
     if known is None:
-        return "This set does not surely reach 100 km/h here, so there is no time to doubt."
-    told = f"0–100 km/h takes {_time(known)}."
+        return tr("This set does not surely reach 100 km/h here, so there is no time to doubt.")
+    told = tr("0–100 km/h takes {time}.", time=_time(known))
     if found:
-        told += f" Most of the doubt: {found[0].name}, {found[0].doubt}, up to {found[0].size:.2f} s."
-    return f"{told} The difference between the two sets is known better than the time itself."
+        told += tr(
+            " Most of the doubt: {name}, {doubt}, up to {size:.2f} s.",
+            name=found[0].name,
+            doubt=found[0].doubt,
+            size=found[0].size,
+        )
+    return tr("{told} The difference between the two sets is known better than the time itself.", told=told)
 
 
 def _time(known: Doubtful) -> str:
@@ -97,7 +136,7 @@ def _time(known: Doubtful) -> str:
     value, off = with_doubt(known.value, known.sides, 1, 1)
     if off.startswith("±") or not off:
         return f"{' '.join((value, off)).rstrip()} s"
-    return f"{value} s ({number(known.low, 1, 1)} to {number(known.high, 1, 1)})"
+    return tr("{value} s ({low} to {high})", value=value, low=number(known.low, 1, 1), high=number(known.high, 1, 1))
 
 
 def bar(size: float, longest: float) -> str:
@@ -109,7 +148,7 @@ def pull_text(bike: Bike, chosen: DriveSet) -> str:
     """Times, top speed and shifts of fitted and proposed set, as lines of text; or what they lack."""
     pulls = [pull(bike, s) for s in (fitted(bike), chosen)]
     if isinstance(pulls[1], Finding):
-        return f"Pull: {pulls[1].text}"
+        return tr("Pull: {text}", text=pulls[1].text)
     on, proposed = (None if isinstance(p, Finding) else p for p in pulls)
     assert proposed is not None
     rows = (
@@ -118,12 +157,12 @@ def pull_text(bike: Bike, chosen: DriveSet) -> str:
         *shift_rows(on, proposed),
         *everyday_rows(bike, fitted(bike), chosen),
     )
-    lines = [f"{'Pull':<38}{'fitted':>12}{'proposed':>12}"]
+    lines = [f"{tr('Pull'):<38}{'fitted':>12}{'proposed':>12}"]
     doubts = pull_doubts(bike, chosen, asked=read_sprints(SPRINTS), in_gear=read_roll_ons(ROLL_ONS))
     for row in rows:
         title = f"{row.name}, {row.unit_name}" if row.unit_name else row.name
         before, after, off, _ = compared(row.before, row.after, row_half(row, doubts, bike, chosen), 1, row.digits)
         lines.append(f"{title:<38}{before:>12}{after:>12} {off}".rstrip())
     if proposed.assumed:
-        lines.append(f"Assumed: {assumptions_text(proposed.assumed)}.")
+        lines.append(tr("Assumed: {assumptions_text}.", assumptions_text=assumptions_text(proposed.assumed)))
     return "\n".join(lines)

@@ -7,6 +7,7 @@ import io
 from decimal import Decimal
 
 from gearplan.bike.text.written import safe_cell
+from gearplan.language import tr
 from gearplan.plan.money import plain
 from gearplan.plan.quote.quote import Quote
 from gearplan.plan.words import set_name
@@ -29,9 +30,9 @@ def quote_csv(shown: Quote) -> str:
         for line in one.lines:
             row(line.name, line.amount, line.number, f"{line.quantity:f}", line.unit, f"{line.price:f}")
         if one.discount:
-            row(f"discount {one.discount_told}", -one.discount)
+            row(tr("discount {discount_told}", discount_told=one.discount_told), -one.discount)
         row("net", one.net)
         if shown.terms.tax is not None:
-            row(f"tax {shown.terms.tax:f} %", one.tax)
+            row(tr("tax {tax:f} %", tax=shown.terms.tax), one.tax)
         row("total", one.total)
     return out.getvalue()

@@ -8,10 +8,11 @@ from gearplan.bike.entries import entry_in
 from gearplan.bike.text.numbertext import NumberTextError, format_number, parse_number
 from gearplan.bike.values import check_entry
 from gearplan.bike.work.proposal import Proposal
+from gearplan.language import tr
 from gearplan.plan.money import exact, rounded, share, summed
 
 _HUNDRED = Decimal(100)
-_ONE_OF_EACH = "write a discount like 10 %, 25, or 10 % + 25"
+_ONE_OF_EACH = tr("write a discount like 10 %, 25, or 10 % + 25")
 
 
 def read_discount(text: str) -> dict[str, float | None]:

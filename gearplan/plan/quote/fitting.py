@@ -8,6 +8,7 @@ from datetime import date
 from gearplan.bike.profile import Bike
 from gearplan.bike.work.job import Job
 from gearplan.bike.work.proposal import Proposal, changed
+from gearplan.language import tr
 from gearplan.plan.job.job import NotYet, begin, current, with_job
 from gearplan.plan.job.words import job_title
 from gearplan.plan.quote.proposals import set_of
@@ -27,7 +28,7 @@ def agreed(bike: Bike, place: int, day: date, technician: str = "") -> Bike:
     """The bike with a proposal agreed to and its job begun; NotYet while another job is open."""
     waiting = current(bike)
     if waiting is not None and waiting.state == "open":
-        raise NotYet(f"A job is open: {job_title(waiting)}. Finish or abandon it first.")
+        raise NotYet(tr("A job is open: {job_title}. Finish or abandon it first.", job_title=job_title(waiting)))
     kept = changed(bike.proposals, place, state="agreed")
     job = job_of(bike, bike.proposals[place], day, technician)
     return with_job(replace(bike, proposals=kept), job, job)

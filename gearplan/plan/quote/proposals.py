@@ -10,6 +10,7 @@ from datetime import date
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.work.proposal import STATES, Proposal
+from gearplan.language import tr
 from gearplan.plan.driveset import DriveSet, fitted, plainly
 from gearplan.plan.money import exact, money
 from gearplan.plan.words import teeth
@@ -34,7 +35,7 @@ def price_words(proposal: Proposal) -> str:
     """What it costs the customer, as it was quoted."""
     if proposal.price is None:
         return ""
-    return f"Price {money(exact(proposal.price), proposal.currency or '')}"
+    return tr("Price {money}", money=money(exact(proposal.price), proposal.currency or ""))
 
 
 def pinned(bike: Bike) -> tuple[int, ...]:
@@ -68,7 +69,7 @@ def with_proposal(
     if place_of(bike, chosen) is not None:
         return bike
     taken = {one.name for one in bike.proposals}
-    name = next((f"Set {letter}" for letter in _LETTERS if f"Set {letter}" not in taken), None)
+    name = next((tr("Set {letter}", letter=letter) for letter in _LETTERS if f"Set {letter}" not in taken), None)
     new = Proposal(
         name=name,
         date=day.isoformat(),

@@ -20,6 +20,7 @@ from gearplan.bike.text.written import listed
 from gearplan.bike.values import check_entry
 from gearplan.bike.work.job import Job, JobPart
 from gearplan.bike.work.proposal import Proposal
+from gearplan.language import tr
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.job.parts import PART_KEYS, Part, parts
 from gearplan.plan.job.steps.scope import swingarm_out
@@ -137,7 +138,7 @@ def made(bike: Bike, shown: Quote, number: str | None) -> Bike:
     terms = shown.terms
     for one in shown.sets:
         if fault := check_entry(entry_in(Proposal, "price"), float(one.total)):
-            raise TooMuch(f"{one.name}: the total of {fault}")
+            raise TooMuch(tr("{name}: the total of {fault}", name=one.name, fault=fault))
         labour = next((line for line in one.lines if line.key == LABOUR), None)
         own = {part.part: part for part in proposals[one.place].parts}
         for line in one.lines:
@@ -183,13 +184,13 @@ def rule_words(shown: Quote) -> str:
     """How it is rounded, and how discount and tax are reckoned."""
     terms = shown.terms
     unit = Decimal(1).scaleb(-decimals(terms.currency))
-    rule = f"Each line is rounded to {unit:f}, a half up"
+    rule = tr("Each line is rounded to {unit:f}, a half up", unit=unit)
     if any(one.discount for one in shown.sets):
-        rule += "; the discount is taken from their sum, rounded once"
+        rule += tr("; the discount is taken from their sum, rounded once")
     if terms.tax is None:
-        return f"{rule}; no tax is shown."
-    held = "is held in the prices and shown from their sum" if terms.included else "is added to the sum"
-    return f"{rule}. The tax of {percent(terms.tax)} {held}, rounded once."
+        return tr("{rule}; no tax is shown.", rule=rule)
+    held = tr("is held in the prices and shown from their sum") if terms.included else tr("is added to the sum")
+    return tr("{rule}. The tax of {tax} {held}, rounded once.", rule=rule, tax=percent(terms.tax), held=held)
 
 
 def percent(tax: Decimal) -> str:
@@ -201,11 +202,16 @@ def left_out_words(one: SetQuote) -> str:
     """What the sum does not hold; empty where it holds all."""
     told = []
     if one.too_much:
-        told.append(f"The discount of {one.discount_told} is more than the sum and is not taken off.")
+        told.append(
+            tr(
+                "The discount of {discount_told} is more than the sum and is not taken off.",
+                discount_told=one.discount_told,
+            )
+        )
     if one.left_out:
-        told.append(f"Not in the sum, without quantity or price: {listed(one.left_out)}.")
+        told.append(tr("Not in the sum, without quantity or price: {listed}.", listed=listed(one.left_out)))
     if one.look_up:
-        told.append(f"To be looked up in the manual, not in the sum: {listed(one.look_up)}.")
+        told.append(tr("To be looked up in the manual, not in the sum: {listed}.", listed=listed(one.look_up)))
     return " ".join(told)
 
 
@@ -276,13 +282,15 @@ def _labour(bike: Bike, proposal: Proposal, job: Job, terms: Terms, today: date)
     """(the labour's line, if it can be told; what of it cannot)."""
     hours = usual_hours(bike, proposal, terms, today) if proposal.labour_h is None else exact(proposal.labour_h)
     if hours is None:
-        return [], [f"labour ({listed(_inside(WORK[key]) for key in _work(job) if key not in terms.hours)})"]
+        return [], [
+            tr("labour ({listed})", listed=listed(_inside(WORK[key]) for key in _work(job) if key not in terms.hours))
+        ]
     if not hours:
         return [], []
     if terms.rate is None:
-        return [], ["labour (what an hour costs)"]
+        return [], [tr("labour (what an hour costs)")]
     amount = rounded(times(hours, terms.rate), decimals(terms.currency))
-    return [Line(LABOUR, "Labour", "", hours, "h", terms.rate, amount)], []
+    return [Line(LABOUR, tr("Labour"), "", hours, "h", terms.rate, amount)], []
 
 
 def _work(job: Job) -> tuple[str, ...]:

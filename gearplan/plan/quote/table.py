@@ -5,15 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from gearplan.bike.text.written import NONE, inside
+from gearplan.language import tr
 from gearplan.plan.money import money
 from gearplan.plan.quote.quote import Line, Quote, SetQuote, left_out_words, percent, rule_words
 from gearplan.plan.words import teeth
 
 _NAMES = {
-    "front": "Front sprocket",
-    "rear": "Rear sprocket",
+    "front": tr("Front sprocket"),
+    "rear": tr("Rear sprocket"),
     "chain": "Chain",
-    "link": "Chain link",
+    "link": tr("Chain link"),
 }
 
 
@@ -34,20 +35,32 @@ def quote_table(shown: Quote) -> QuoteTable:
     rows = [(_name([held[key] for held in lines if key in held]), *(_amount(held.get(key)) for held in lines))
             for key in shown.keys]  # fmt: skip
     if any(one.discount for one in shown.sets):
-        rows.append(("Lines together", *(money(one.together) for one in shown.sets)))
-        rows.append(("Discount", *(_discount(one) for one in shown.sets)))
+        rows.append((tr("Lines together"), *(money(one.together) for one in shown.sets)))
+        rows.append((tr("Discount"), *(_discount(one) for one in shown.sets)))
     if shown.terms.tax is not None:
-        held = " in it" if shown.terms.included else ""
-        tax = (f"Tax {percent(shown.terms.tax)}{held}", *(money(one.tax) for one in shown.sets))
-        rows += [tax] if held else [("Sum", *(money(one.net) for one in shown.sets)), tax]
-    rows.append(("Total", *(f"{money(one.total, currency)}{' so far' if one.left_out else ''}" for one in shown.sets)))
+        held = tr(" in it") if shown.terms.included else ""
+        tax = (tr("Tax {tax}{held}", tax=percent(shown.terms.tax), held=held), *(money(one.tax) for one in shown.sets))
+        rows += [tax] if held else [(tr("Sum"), *(money(one.net) for one in shown.sets)), tax]
+    rows.append(
+        (tr("Total"), *(f"{money(one.total, currency)}{(tr(' so far') if one.left_out else '')}" for one in shown.sets))
+    )
     notes = [rule_words(shown)]
     if shown.other_currency:
-        notes.append(f"The stock list's prices are in {shown.other_currency}, the quote in {currency}: none is taken.")
+        notes.append(
+            tr(
+                "The stock list's prices are in {other_currency}, the quote in {currency}: none is taken.",
+                other_currency=shown.other_currency,
+                currency=currency,
+            )
+        )
     notes += [f"{one.name}: {words}" for one in shown.sets if (words := left_out_words(one))]
-    title = f"Quote {shown.number} of {shown.day.isoformat()}" if shown.number else "New quote"
+    title = (
+        tr("Quote {number} of {isoformat}", number=shown.number, isoformat=shown.day.isoformat())
+        if shown.number
+        else tr("New quote")
+    )
     return QuoteTable(
-        title=f"{title}, valid until {shown.valid_until.isoformat()}",
+        title=tr("{title}, valid until {isoformat}", title=title, isoformat=shown.valid_until.isoformat()),
         heads=("", *(f"{one.name}, {teeth(one.set)}: {inside(one.verdict.head)}" for one in shown.sets)),
         rows=tuple(rows),
         notes=tuple(notes),

@@ -8,14 +8,15 @@ from decimal import Decimal
 
 from gearplan.bike.text.numbertext import NumberTextError, parse_whole
 from gearplan.bike.values import check_text
+from gearplan.language import tr
 from gearplan.plan.money import read_amount
 
 #: The parts of the work that have a usual time, and how each is named.
 WORK = {
-    "front": "Change the front sprocket",
-    "rear": "Change the rear sprocket",
-    "chain": "Change the chain",
-    "swingarm": "Take the swingarm out, for a closed chain",
+    "front": tr("Change the front sprocket"),
+    "rear": tr("Change the rear sprocket"),
+    "chain": tr("Change the chain"),
+    "swingarm": tr("Take the swingarm out, for a closed chain"),
 }
 _LONGEST_CURRENCY = 8
 _MOST_DAYS = 3650
@@ -54,11 +55,11 @@ class TermsTyped:
 
 #: What each text is called where it is typed.
 LABELS = {
-    "currency": "Currency",
-    "tax_percent": "Tax, %",
-    "hour_price": "Labour, each hour",
+    "currency": tr("Currency"),
+    "tax_percent": tr("Tax, %"),
+    "hour_price": tr("Labour, each hour"),
     **{f"hours_{key}": f"{words}, h" for key, words in WORK.items()},
-    "valid_days": "Quotes are valid for, days",
+    "valid_days": tr("Quotes are valid for, days"),
 }
 
 
@@ -100,12 +101,19 @@ def _read(key: str, text: str) -> Decimal | int | str | None:
         return None
     if key == "currency":
         if check_text(given) or len(given) > _LONGEST_CURRENCY:
-            raise NumberTextError(f"write the currency in at most {_LONGEST_CURRENCY} characters, such as EUR")
+            raise NumberTextError(
+                tr(
+                    "write the currency in at most {longest_currency} characters, such as EUR",
+                    longest_currency=_LONGEST_CURRENCY,
+                )
+            )
         return given
     if key == "valid_days":
         days = parse_whole(given)
         if not 1 <= days <= _MOST_DAYS:
-            raise NumberTextError(f"“{given}” can't be right; expected 1 to {_MOST_DAYS} days")
+            raise NumberTextError(
+                tr("“{given}” can't be right; expected 1 to {most_days} days", given=given, most_days=_MOST_DAYS)
+            )
         return days
     low, high = {"tax_percent": (0, 100), "hour_price": (0, 100_000)}.get(key, (0, 100))
     return read_amount(given, low, high)

@@ -14,6 +14,7 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.text.units import MM
 from gearplan.bike.text.written import lap_time, number
 from gearplan.drive.tyre import worn_circumference
+from gearplan.language import tr
 from gearplan.plan.driveset import DriveSet
 from gearplan.setup.ratios import rolling
 
@@ -38,11 +39,11 @@ _SAID_FROM = 0.2
 #: How "more" and "less" of each is said, and with how many decimals.
 _WORDS = {
     "temperature_c": ("warmer", "colder", 0),
-    "surface_c": ("warmer on the track", "colder on the track", 0),
-    "pressure_hpa": ("more air pressure", "less air pressure", 0),
-    "wind_kmh": ("more wind", "less wind", 0),
-    "fuel_l": ("more fuel", "less fuel", 0),
-    "circumference_mm": ("more tyre circumference", "less tyre circumference", 0),
+    "surface_c": (tr("warmer on the track"), tr("colder on the track"), 0),
+    "pressure_hpa": (tr("more air pressure"), tr("less air pressure"), 0),
+    "wind_kmh": (tr("more wind"), tr("less wind"), 0),
+    "fuel_l": (tr("more fuel"), tr("less fuel"), 0),
+    "circumference_mm": (tr("more tyre circumference"), tr("less tyre circumference"), 0),
 }
 
 
@@ -100,7 +101,11 @@ def nearest(entries: Sequence[BookEntry], today: BookEntry, bike: Bike) -> tuple
 def differences(entry: BookEntry, today: BookEntry, bike: Bike) -> Iterator[str]:
     """In what today differs from an outing, in words; what only one of them tells is named too."""
     if today.track is not None and today.track != entry.track:
-        yield f"{today.track} instead of {entry.track}" if entry.track else f"{today.track}, then not written down"
+        yield (
+            tr("{track} instead of {track2}", track=today.track, track2=entry.track)
+            if entry.track
+            else tr("{track}, then not written down", track=today.track)
+        )
     for key, step in STEPS.items():
         was, now = _of(entry, key, bike), _of(today, key, bike)
         if now is None:
@@ -108,15 +113,15 @@ def differences(entry: BookEntry, today: BookEntry, bike: Bike) -> Iterator[str]
         more, less, digits = _WORDS[key]
         if was is None:
             if _unknown(key):
-                yield f"{book_entry(key).label.lower()} then not written down"
+                yield tr("{label} then not written down", label=book_entry(key).label.lower())
         elif abs(now - was) >= _SAID_FROM * step:
             yield f"{number(abs(now - was), 1, digits)} {book_entry(key).unit} {more if now > was else less}"
     if today.rider and entry.rider and _plain(today.rider) != _plain(entry.rider):
-        yield f"{today.rider} rides instead of {entry.rider}"
+        yield tr("{rider} rides instead of {rider2}", rider=today.rider, rider2=entry.rider)
     own = _gears(bike)
     if entry.gears is not None and own is not None and entry.gears != own:
         changed = [str(k) for k, (was, now) in enumerate(zip(entry.gears, own, strict=False), 1) if was != now]
-        yield f"other gear pairs in {', '.join(changed)}" if changed else "another number of gears"
+        yield tr("other gear pairs in {join}", join=", ".join(changed)) if changed else tr("another number of gears")
 
 
 def drive_set(entry: BookEntry, bike: Bike) -> DriveSet:
@@ -139,11 +144,11 @@ def today_of(bike: Bike, circuit: str, **known: object) -> BookEntry:
 
 def told(entry: BookEntry) -> str:
     """An outing in one line: day, set, lap, weather."""
-    gearing = f"{entry.front}/{entry.rear}" if entry.has_gearing else "no gearing"
-    links = f", {entry.links} links" if entry.has_gearing and entry.links else ""
+    gearing = f"{entry.front}/{entry.rear}" if entry.has_gearing else tr("no gearing")
+    links = tr(", {links} links", links=entry.links) if entry.has_gearing and entry.links else ""
     air = f"{number(entry.temperature_c)} °C" if entry.temperature_c is not None else ""
     lap = lap_time(entry.lap_s) if entry.lap_s is not None else ""
-    day = entry.day.isoformat() if entry.day else "no day"
+    day = entry.day.isoformat() if entry.day else tr("no day")
     return ", ".join(filter(None, (day, f"{gearing}{links}", lap, air, entry.track or "", entry.rider)))
 
 

@@ -18,6 +18,7 @@ from gearplan.bike.circuit import Circuit
 from gearplan.bike.profile import Bike
 from gearplan.drive.lap.lap import lap_times
 from gearplan.drive.lap.rules import LapRules
+from gearplan.language import tr
 from gearplan.plan.choices.space import Space
 from gearplan.plan.findings import Finding
 from gearplan.plan.laps.draws import Doubts, Draws, draws, names, usual_doubts
@@ -95,19 +96,19 @@ def rank_season(
     ValueError without a circuit; Cancelled if `progress` returns False.
     """
     if not circuits:
-        raise ValueError("a season has at least one circuit")
+        raise ValueError(tr("a season has at least one circuit"))
     rankings = []
     for circuit in circuits:
         ranking = rank_laps(bike, circuit, space, rules, alternatives, progress)
         if isinstance(ranking, Finding):
-            where = f"{circuit.name or 'Unnamed circuit'}: " if ranking.about == "circuit" else ""
+            where = f"{circuit.name or tr('Unnamed circuit')}: " if ranking.about == "circuit" else ""
             return Finding(ranking.level, ranking.about, where + ranking.text, field=ranking.field, also=ranking.also)
         rankings.append(ranking)
     sets = rankings[0].sets
     time = np.array([np.where(np.isnan(ranking.time), np.inf, ranking.time) for ranking in rankings])
     quickest = time[:, : sets.ranked].min(axis=1, keepdims=True)
     if not np.isfinite(quickest).all():
-        return Finding("check", "lap", "On one of the circuits no set's lap could be computed.")
+        return Finding("check", "lap", tr("On one of the circuits no set's lap could be computed."))
     loss = time - quickest
     total = loss.sum(axis=0)
     stuck = np.any([ranking.stuck for ranking in rankings], axis=0)
@@ -115,7 +116,7 @@ def rank_season(
     if not able.any():
         able = np.isfinite(total[: sets.ranked])
     if not able.any():
-        return Finding("check", "lap", "No set gets round all of the circuits.")
+        return Finding("check", "lap", tr("No set gets round all of the circuits."))
     shifts = np.sum([ranking.up_shifts for ranking in rankings], axis=0)
     order = np.lexsort((shifts, np.round(total, 6)))
     order = order[order < sets.ranked]
@@ -146,7 +147,11 @@ def rank_season(
         doubts=tuple(names(doubts).values()),
         note=""
         if len(order) <= _MOST
-        else f"{len(order)} sets are ranked; ties were looked for among the {_MOST} that lose least as entered.",
+        else tr(
+            "{order} sets are ranked; ties were looked for among the {most} that lose least as entered.",
+            order=len(order),
+            most=_MOST,
+        ),
     )
 
 

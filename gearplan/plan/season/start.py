@@ -10,6 +10,7 @@ import numpy as np
 from gearplan.bike.book import BookEntry
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.written import computed_lap, signed_percent
+from gearplan.language import tr
 from gearplan.plan.findings import Finding
 from gearplan.plan.laps.ranking import LapRanking
 from gearplan.plan.laps.spread import Plateau, advised
@@ -42,8 +43,12 @@ def start_from(
     near = found[0]
     row = _row(near.entry, ranking)
     time = float(ranking.time[row]) if row is not None else _own_lap(near.entry, ranking)
-    sentences = [f"Start from the book: {told(near.entry)}."]
-    sentences.append(f"Today differs: {', '.join(near.differs)}." if near.differs else "Nothing that is known differs.")
+    sentences = [tr("Start from the book: {told}.", told=told(near.entry))]
+    sentences.append(
+        tr("Today differs: {join}.", join=", ".join(near.differs))
+        if near.differs
+        else tr("Nothing that is known differs.")
+    )
     if time is not None and not np.isnan(time):
         sentences.append(_compared(bike, near.entry, row, time, ranking, tied))
     return Start(near, time, " ".join(sentences))
@@ -53,22 +58,33 @@ def _compared(
     bike: Bike, entry: BookEntry, row: int | None, time: float, ranking: LapRanking, tied: Plateau | None
 ) -> str:
     """How the set of that day does today, against the one that is advised, in the words of the advice."""
-    then = f"Its {teeth(drive_set(entry, bike))} comes to {computed_lap(time)} today"
+    then = tr("Its {teeth} comes to {time} today", teeth=teeth(drive_set(entry, bike)), time=computed_lap(time))
     if tied is None:
         return f"{then}."
     taken = advised(ranking, tied)
     one = ranking.sets.set_at(taken)
     if row is not None and same_set(ranking.sets.set_at(row), one):
-        return f"{then} and is {'what is fitted: leave it' if tied.leave else 'still the one to take'}."
+        return tr(
+            "{then} and is {text}.",
+            then=then,
+            text=tr("what is fitted: leave it") if tied.leave else tr("still the one to take"),
+        )
     if row is not None and row in tied_rows(ranking, tied):
-        return f"{then} and is tied with {teeth(one)}: it does as well."
+        return tr("{then} and is tied with {teeth}: it does as well.", then=then, teeth=teeth(one))
     gap = time - float(ranking.time[taken])
     assert entry.rear is not None
     assert entry.front is not None
     ratio = float(ranking.sets.ratio[taken])
     shorter = ratio / (entry.rear / entry.front) - 1
-    way = "behind" if gap > 0 else "ahead of"
-    return f"{then}, {abs(gap):.2f} s {way} {teeth(one)}, whose final ratio is {signed_percent(shorter)} against it."
+    way = "behind" if gap > 0 else tr("ahead of")
+    return tr(
+        "{then}, {gap:.2f} s {way} {teeth}, whose final ratio is {shorter} against it.",
+        then=then,
+        gap=abs(gap),
+        way=way,
+        teeth=teeth(one),
+        shorter=signed_percent(shorter),
+    )
 
 
 def _row(entry: BookEntry, ranking: LapRanking) -> int | None:

@@ -10,6 +10,7 @@ import numpy as np
 from gearplan.bike.book import BookEntry, book_entries
 from gearplan.bike.files.bookfile import Book
 from gearplan.bike.text.written import lap_time, listed, number
+from gearplan.language import tr
 from gearplan.plan.laps.rides import NEAR_ENOUGH
 from gearplan.plan.laps.spread import chosen_word
 from gearplan.plan.season.series import Season
@@ -22,7 +23,7 @@ def entry_cells(entry: BookEntry) -> tuple[str, ...]:
     return (
         entry.day.isoformat() if entry.day else "–",
         entry.circuit or "–",
-        f"{entry.front}/{entry.rear}" if entry.has_gearing else "no gearing",
+        f"{entry.front}/{entry.rear}" if entry.has_gearing else tr("no gearing"),
         str(entry.links or "–"),
         lap_time(entry.lap_s) if entry.lap_s is not None else "–",
         number(entry.temperature_c),
@@ -51,7 +52,11 @@ def book_text(book: Book, found: Sequence[int]) -> str:
         lines.append("  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip())
         if number_in_list and (notes := book.entries[found[number_in_list - 1]].notes):
             lines += [f"    {line}" for line in notes.split("\n") if line]
-    count = f"{len(found)} of {len(book.entries)}" if len(found) != len(book.entries) else str(len(found))
+    count = (
+        tr("{found} of {entries}", found=len(found), entries=len(book.entries))
+        if len(found) != len(book.entries)
+        else str(len(found))
+    )
     return "\n".join([*lines, "", f"{count} {'entry' if len(book.entries) == 1 else 'entries'}."])
 
 
@@ -75,22 +80,32 @@ def season_reason(season: Season) -> str:
     one = f"{teeth(sets.set_at(row))}{f' ({besides})' if besides else ''}"
     circuits = [_name(season, c) for c in range(len(season.rankings))]
     each = ", ".join(f"{name} {loss:.2f} s" for name, loss in zip(circuits, season.loss[:, row], strict=True))
-    often = "in 19 of 20 cases at most " if season.doubts else ""
-    told = (
-        f"Over {listed(circuits)} {one} loses least against the quickest set of each: {season.total[row]:.2f} s in all "
-        f"as entered ({each}), {often}{season.worst[row]:.2f} s."
+    often = tr("in 19 of 20 cases at most ") if season.doubts else ""
+    told = tr(
+        "Over {listed} {one} loses least against the quickest set of each: {total:.2f} s in all as entered "
+        "({each}), {often}{worst:.2f} s.",
+        listed=listed(circuits),
+        one=one,
+        total=season.total[row],
+        each=each,
+        often=often,
+        worst=season.worst[row],
     )
     payer = season.payer(row)
     if season.loss[payer, row] >= NEAR_ENOUGH:
-        told += f" {circuits[payer]} pays for it."
+        told += tr(" {circuits} pays for it.", circuits=circuits[payer])
     fitted = season.fitted
     if fitted is not None and season.leave:
-        told = (
-            f"Leave it: nothing that can be told apart is gained over the fitted {teeth(sets.set_at(fitted))}. {told}"
+        told = tr(
+            "Leave it: nothing that can be told apart is gained over the fitted {teeth}. {told}",
+            teeth=teeth(sets.set_at(fitted)),
+            told=told,
         )
     others = len(season.tied) - 1
     if others:
-        told += f" {others} more {'sets are' if others > 1 else 'set is'} tied with it."
+        told += tr(
+            " {others} more {text} tied with it.", others=others, text=tr("sets are") if others > 1 else tr("set is")
+        )
     return told
 
 
@@ -99,7 +114,7 @@ def season_text(season: Season, most: int = 20) -> str:
     sets = season.rankings[0].sets
     names = [_name(season, c) for c in range(len(season.rankings))]
     widths = [max(len(name), 6) for name in names]
-    lines = ["      set    links   total  " + "  ".join(n.rjust(w) for n, w in zip(names, widths, strict=True))]
+    lines = [tr("      set    links   total  ") + "  ".join(n.rjust(w) for n, w in zip(names, widths, strict=True))]
     tied = set(season.tied.tolist())
 
     def line(place: str, row: int) -> str:
@@ -116,21 +131,24 @@ def season_text(season: Season, most: int = 20) -> str:
         lines.append(line("…", season.chosen))
     if season.fitted is not None:
         lines.append(line("now", season.fitted))
-    lines += ["Seconds lost against the quickest set of each circuit, one lap of each. * the one to take, = tied", ""]
+    lines += [
+        tr("Seconds lost against the quickest set of each circuit, one lap of each. * the one to take, = tied"),
+        "",
+    ]
     lines += [season_reason(season)]
     if season.note:
         lines.append(season.note)
     if season.doubts:
-        lines.append(f"In doubt: {listed(season.doubts)}.")
+        lines.append(tr("In doubt: {listed}.", listed=listed(season.doubts)))
     for ranking in season.rankings:
-        lines += [f"{ranking.circuit.name or 'Unnamed circuit'}: {note}" for note in ranking.notes]
+        lines += [f"{ranking.circuit.name or tr('Unnamed circuit')}: {note}" for note in ranking.notes]
     return "\n".join([*lines, NOT_ADVICE])
 
 
 def season_heads(circuits: Sequence[str], *, pairs: bool = False) -> tuple[str, ...]:
     """The heads over `season_row`; losses are in seconds. `pairs`: gear pairs and the like are told too."""
-    names = (name or f"circuit {n}" for n, name in enumerate(circuits, 1))
-    return "", "set", "links", "lost, s", *names, *(("besides",) if pairs else ())
+    names = (name or tr("circuit {n}", n=n) for n, name in enumerate(circuits, 1))
+    return "", "set", "links", tr("lost, s"), *names, *(("besides",) if pairs else ())
 
 
 def season_row(season: Season, row: int, *, pairs: bool = False) -> tuple[str, ...]:
@@ -189,4 +207,4 @@ def season_values(season: Season, most: int | None = None) -> dict[str, Any]:
 
 
 def _name(season: Season, index: int) -> str:
-    return season.rankings[index].circuit.name or f"circuit {index + 1}"
+    return season.rankings[index].circuit.name or tr("circuit {index}", index=index + 1)

@@ -13,6 +13,7 @@ from gearplan.bike.circuit import Circuit, Section
 from gearplan.bike.profile import Bike, with_value
 from gearplan.bike.text.units import DEGREE
 from gearplan.bike.text.written import number
+from gearplan.language import tr
 from gearplan.setup import assumed
 from gearplan.setup.assumed import COMMON_PRACTICE
 from gearplan.setup.limits import friction
@@ -39,10 +40,15 @@ def wet(bike: Bike, circuit: Circuit, share: float | None = None) -> Wet:
     grip, braking = friction(bike).value * part, assumed.known(bike, "load", "braking_mps2").value * part
     rainy = with_value(with_value(bike, "tyre", "grip", grip), "load", "braking_mps2", braking)
     sections = tuple(_wet_section(section, part) for section in circuit.sections)
-    whose = f"{COMMON_PRACTICE}; give your own" if share is None else "as given"
-    told = (
-        f"Wet track: grip {number(part, 1, 2)} of that in the dry ({whose}), so {number(grip, 1, 2)}; entered apex "
-        f"speeds × {number(math.sqrt(part), 1, 2)}, braking {number(braking, 1, 1)} m/s². For comparing gearing only."
+    whose = tr("{common_practice}; give your own", common_practice=COMMON_PRACTICE) if share is None else tr("as given")
+    told = tr(
+        "Wet track: grip {part} of that in the dry ({whose}), so {grip}; entered apex speeds × {sqrt}, "
+        "braking {braking} m/s². For comparing gearing only.",
+        part=number(part, 1, 2),
+        whose=whose,
+        grip=number(grip, 1, 2),
+        sqrt=number(math.sqrt(part), 1, 2),
+        braking=number(braking, 1, 1),
     )
     riders = tuple(
         rider if rider.braking_mps2 is None else replace(rider, braking_mps2=rider.braking_mps2 * part)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from gearplan.bike.profile import Bike, entry
 from gearplan.bike.text.units import KMH, MPH
 from gearplan.bike.text.written import inside, listed
+from gearplan.language import tr
 from gearplan.plan.set.doubts import set_doubts
 from gearplan.plan.set.evaluate import SetResult
 from gearplan.plan.set.measurenext import measure_next
@@ -21,23 +22,32 @@ def begun(bike: Bike, result: SetResult, unit: str) -> tuple[str, ...]:
     if result.speed_at_redline is not None:
         lines.append(_fastest(bike, result, unit))
     if blank := [_short(place) for place in blank_basics(bike)]:
-        lines.append(f"Still blank: {listed(blank)}.")
+        lines.append(tr("Still blank: {listed}.", listed=listed(blank)))
         return tuple(lines)
     asked = next(iter(measure_next(bike, result)), None)
-    lines.append(f"Next: {asked.text}" if asked is not None else "Nothing would make these answers surer.")
+    lines.append(
+        tr("Next: {text}", text=asked.text) if asked is not None else tr("Nothing would make these answers surer.")
+    )
     return tuple(lines)
 
 
 def _fastest(bike: Bike, result: SetResult, unit: str) -> str:
     assert result.speed_at_redline is not None
     speed, factor = result.speed_at_redline[-1], KMH if unit == "km/h" else MPH
-    gear = f"Gear {len(result.speed_at_redline)} reaches"
+    gear = tr("Gear {speed_at_redline} reaches", speed_at_redline=len(result.speed_at_redline))
     box = [one for one in result.assumed if one.field.startswith("gearbox.")]
     found = set_doubts(bike, result).get("speed_at_redline")
     if not box or found is None:
-        return f"{gear} {speed / factor:.0f} {unit} at the redline."
+        return tr("{gear} {speed:.0f} {unit} at the redline.", gear=gear, speed=speed / factor, unit=unit)
     low, high = (_ROUND * round(speed * end / factor / _ROUND) for end in (found.low, found.high))
-    return f"{gear} {low} to {high} {unit} at the redline. Assumed: {assumptions_text(box)}."
+    return tr(
+        "{gear} {low} to {high} {unit} at the redline. Assumed: {assumptions_text}.",
+        gear=gear,
+        low=low,
+        high=high,
+        unit=unit,
+        assumptions_text=assumptions_text(box),
+    )
 
 
 def _short(place: str) -> str:

@@ -12,6 +12,7 @@ from gearplan.bike import library
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.units import MM
 from gearplan.drive.sprocket import Values, pitch_radius
+from gearplan.language import tr
 from gearplan.plan.chain.run import other_dimensions
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.set.evaluate import SetResult, evaluate
@@ -21,7 +22,7 @@ from gearplan.plan.set.strength import makers_own
 _STEEL = 7850.0
 _THICKNESS_OF_WIDTH = 0.93
 _FRONT_SOLID, _REAR_SOLID = 0.8, 0.5
-ASSUMED = (
+ASSUMED = tr(
     "Sprockets assumed: steel discs 0.93 of the chain's inner width thick (ISO 606), the front 80 % and the rear 50 % "
     "solid. Weigh them to be sure."
 )
@@ -95,18 +96,27 @@ def cautions(bike: Bike, before: SetResult, after: SetResult) -> tuple[str, ...]
     now, then = sizes.get(before.set.chain or ""), sizes.get(after.set.chain or "")
     if now is None or then is None or now.size == then.size:
         return ()
-    told = [f"Both sprockets and the chain change together: {then.size} parts do not run with {now.size} parts."]
+    told = [
+        tr(
+            "Both sprockets and the chain change together: {size} parts do not run with {size2} parts.",
+            size=then.size,
+            size2=now.size,
+        )
+    ]
     means = {
-        "inner width": "the sprockets' thickness and so the chain line change; check the front sprocket's offset and "
-        "the alignment",
-        "pitch": "tooth counts scale so that the ratio stays about",
-        "rollers": "the sprockets' teeth are cut to them",
+        "inner width": tr(
+            "the sprockets' thickness and so the chain line change; check the front sprocket's offset and the alignment"
+        ),
+        "pitch": tr("tooth counts scale so that the ratio stays about"),
+        "rollers": tr("the sprockets' teeth are cut to them"),
     }
     for text in other_dimensions(now, then):
         meaning = next(words for name, words in means.items() if text.startswith(name))
         told.append(f"{text[0].upper()}{text[1:]}: {meaning}.")
     if then.inner_width_mm is not None and now.inner_width_mm is not None and then.inner_width_mm < now.inner_width_mm:
-        told.append("A narrower chain has less bearing area and wears faster: watch its elongation from the start.")
+        told.append(tr("A narrower chain has less bearing area and wears faster: watch its elongation from the start."))
     if makers_own(bike, after.set, "tensile_kn")[0] is None:
-        told.append(f"The strength of the {then.size} chain is an ordinary grade's: enter its maker's own.")
+        told.append(
+            tr("The strength of the {size} chain is an ordinary grade's: enter its maker's own.", size=then.size)
+        )
     return tuple(told)

@@ -16,6 +16,7 @@ from gearplan.bike.text.written import Off, number, with_doubt
 from gearplan.drive.gearing import grown
 from gearplan.drive.speedometer import allowed
 from gearplan.drive.tyre import rolling_radius
+from gearplan.language import tr
 from gearplan.plan.chain.reach import Reach, reach
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding, probably
@@ -226,9 +227,13 @@ def _unsure(finding: Finding, half: Off, digits: int) -> Finding:
     """The finding as it is said where its number may as well lie on the other side of the limit."""
     value = finding.value or 0.0
     _, off = with_doubt(value, half, 1, digits)
-    known = f"Known to {off}"
+    known = tr("Known to {off}", off=off)
     if isinstance(half, tuple) and not off.startswith("±"):
-        known = f"It lies between {number(value - half[0], 1, digits)} and {number(value + half[1], 1, digits)}"
+        known = tr(
+            "It lies between {value} and {value2}",
+            value=number(value - half[0], 1, digits),
+            value2=number(value + half[1], 1, digits),
+        )
     text = f"{probably(finding.text)} {known}{f' {finding.unit}' if finding.unit else ''}."
     return replace(finding, text=text, short=probably(finding.short), sure=False)
 

@@ -17,6 +17,7 @@ from gearplan.bike.text.units import MM, RPM
 from gearplan.bike.text.written import inside
 from gearplan.bike.tyresize import parse_tyre_size
 from gearplan.drive import gearing, sprocket, tyre
+from gearplan.language import tr
 from gearplan.plan.chain.run import ChainRun, chain_run
 from gearplan.plan.chain.wear import kept_chain_findings
 from gearplan.plan.driveset import DriveSet, fitted, geared
@@ -30,7 +31,7 @@ from gearplan.setup.kinds import TYPICAL
 from gearplan.setup.ratios import Rolling, final_ratio, gearbox, growth, other_tyre, rolling, whole_ratio
 
 #: What the finding is about that names what is only typical.
-TYPICAL_VALUES = "typical values"
+TYPICAL_VALUES = tr("typical values")
 #: Outside this an anti-squat is doubted: common practice, no source.
 _SQUAT = (0.0, 3.0)
 
@@ -83,7 +84,7 @@ def evaluate(bike: Bike, chosen: DriveSet) -> SetResult:
     speeds = None
     redline = bike.engine.redline_rpm
     if redline is None:
-        found.append(missing("speed", "The speed in each gear", [("engine.redline_rpm", "the redline")]))
+        found.append(missing("speed", tr("The speed in each gear"), [("engine.redline_rpm", tr("the redline"))]))
     elif overall is not None and tyre_radius is not None:
         speeds = _floats(gearing.road_speed(redline * RPM, np.array(overall), tyre_radius, growth(bike)))
     run, about_chain = chain_run(bike, chosen)
@@ -145,44 +146,48 @@ def _ratios(
         overall = gearing.overall_ratios(primary, np.array(ratios), chosen.front, chosen.rear)
         return final, ratios, primary, _floats(overall)
     wanted = (
-        ("final_drive.front", "the front sprocket", chosen.front),
-        ("final_drive.rear", "the rear sprocket", chosen.rear),
-        ("gearbox.primary", "the primary ratio", primary),
+        ("final_drive.front", tr("the front sprocket"), chosen.front),
+        ("final_drive.rear", tr("the rear sprocket"), chosen.rear),
+        ("gearbox.primary", tr("the primary ratio"), primary),
         ("gearbox.gears", _unfinished_gear(bike), ratios),
     )
     lacking = [(path, label) for path, label, value in wanted if value is None]
-    found.append(missing("ratio", "The overall ratios", lacking))
+    found.append(missing("ratio", tr("The overall ratios"), lacking))
     return final, ratios, primary, None
 
 
 def _unfinished_gear(bike: Bike) -> str:
     gears = bike.gearbox.gears
     if not gears:
-        return "the gears"
+        return tr("the gears")
     number = next((i for i, gear in enumerate(gears, 1) if whole_ratio(gear) is None), 1)
-    return f"gear {number}"
+    return tr("gear {number}", number=number)
 
 
 def _rolling(bike: Bike, chosen: DriveSet, found: list[Finding]) -> Rolling | None:
     about, measured = "rolling circumference", bike.tyre.rolling_circumference_mm
     rolled = rolling(bike, chosen.tyre)
     if rolled is None:
-        fields = [("tyre.size", "the tyre's size, or its measured rolling circumference")]
-        found.append(missing(about, "Speeds", fields))
+        fields = [("tyre.size", tr("the tyre's size, or its measured rolling circumference"))]
+        found.append(missing(about, tr("Speeds"), fields))
         return None
     if rolled.by == "measured":
-        text = f"Rolling circumference {measured:.0f} mm, measured."
-        found.append(Finding("fits", about, text, measured, None, "mm", "measured, as entered"))
+        text = tr("Rolling circumference {measured:.0f} mm, measured.", measured=measured)
+        found.append(Finding("fits", about, text, measured, None, "mm", tr("measured, as entered")))
         return rolled
-    text = f"Rolling circumference {rolled.circumference / MM:.0f} mm, from the size {rolled.size} with "
-    text += "an assumed rolling factor of" if rolled.assumed else "the rolling factor"
-    text += f" {rolled.factor:g}. Measure it to be sure."
+    text = tr(
+        "Rolling circumference {circumference:.0f} mm, from the size {size} with ",
+        circumference=rolled.circumference / MM,
+        size=rolled.size,
+    )
+    text += tr("an assumed rolling factor of") if rolled.assumed else tr("the rolling factor")
+    text += tr(" {factor:g}. Measure it to be sure.", factor=rolled.factor)
     doubts = []
     if measured is not None and other_tyre(bike, chosen.tyre):
-        doubts.append(f"The measured {measured:.0f} mm belong to the tyre in the profile.")
+        doubts.append(tr("The measured {measured:.0f} mm belong to the tyre in the profile.", measured=measured))
     if parse_tyre_size(rolled.size or "").by == "inch":
-        doubts.append("Tyres with inch sizes are often some 2 % taller than the size says.")
-    source = "size marking: rim 25.4 mm an inch, twice the section height; common practice for the factor"
+        doubts.append(tr("Tyres with inch sizes are often some 2 % taller than the size says."))
+    source = tr("size marking: rim 25.4 mm an inch, twice the section height; common practice for the factor")
     level: Level = "check" if doubts else "fits"
     found.append(Finding(level, about, " ".join([text, *doubts]), rolled.circumference / MM, None, "mm", source))
     return rolled
@@ -195,25 +200,31 @@ def front_findings(bike: Bike, chosen: DriveSet) -> list[Finding]:
         return []
     own = bike.limits.front_teeth_min
     if own is not None:
-        source = "smallest front sprocket as entered in the profile"
+        source = tr("smallest front sprocket as entered in the profile")
         if front < own:
-            text = f"Front sprocket {front} is smaller than this bike's smallest, {own} teeth."
+            text = tr("Front sprocket {front} is smaller than this bike's smallest, {own} teeth.", front=front, own=own)
             return [Finding("does not fit", about, text, front, own, "teeth", source)]
-        text = f"Front sprocket {front} is not below this bike's smallest, {own} teeth."
+        text = tr("Front sprocket {front} is not below this bike's smallest, {own} teeth.", front=front, own=own)
         return [Finding("fits", about, text, front, own, "teeth", source)]
     size = library.chain_sizes().get(chosen.chain or "")
     if size is None:
         return []
-    usual, source = size.front_teeth_min, "common practice for this chain size, no source"
+    usual, source = size.front_teeth_min, tr("common practice for this chain size, no source")
     if front < usual:
-        text = (
-            f"Front sprocket {front} is smaller than is usual for a {size.size} chain, {usual} teeth: tight bends "
-            "wear chain and swingarm. Look up the smallest in the service data."
+        text = tr(
+            "Front sprocket {front} is smaller than is usual for a {size} chain, {usual} teeth: tight "
+            "bends wear chain and swingarm. Look up the smallest in the service data.",
+            front=front,
+            size=size.size,
+            usual=usual,
         )
         return [Finding("check", about, text, front, usual, "teeth", source)]
-    text = (
-        f"Front sprocket {front} is not below the {usual} teeth usual for a {size.size} chain; "
-        "the service data may ask for more."
+    text = tr(
+        "Front sprocket {front} is not below the {usual} teeth usual for a {size} chain; the service data "
+        "may ask for more.",
+        front=front,
+        usual=usual,
+        size=size.size,
     )
     return [Finding("fits", about, text, front, usual, "teeth", source)]
 
@@ -223,19 +234,24 @@ def _swapped(bike: Bike, chosen: DriveSet) -> list[Finding]:
     front, rear, on = chosen.front, chosen.rear, bike.final_drive
     if front is None or rear is None or rear > front or (front, rear) == (on.front, on.rear):
         return []
-    text = f"A front sprocket of {front} teeth is not smaller than the rear one of {rear}: are they swapped?"
-    return [Finding("check", "sprockets", text, front, rear, "teeth", "common practice, no source")]
+    text = tr(
+        "A front sprocket of {front} teeth is not smaller than the rear one of {rear}: are they swapped?",
+        front=front,
+        rear=rear,
+    )
+    return [Finding("check", "sprockets", text, front, rear, "teeth", tr("common practice, no source"))]
 
 
 def _squat_findings(bike: Bike, chosen: DriveSet, squat: float | None) -> list[Finding]:
     """An anti-squat that no motorcycle has comes of a wrong entry; asked of the fitted set, which can be ridden."""
     if squat is None or chosen != fitted(bike) or _SQUAT[0] <= squat <= _SQUAT[1]:
         return []
-    text = (
-        f"An anti-squat of {100 * squat:.0f} % is far from what motorcycles have, some 60 to 180 %: check the "
-        "swingarm's figures, the wheelbase and the height of the centre of mass."
+    text = tr(
+        "An anti-squat of {squat:.0f} % is far from what motorcycles have, some 60 to 180 %: check the "
+        "swingarm's figures, the wheelbase and the height of the centre of mass.",
+        squat=100 * squat,
     )
-    source, field = "common practice, no source", "chassis.com_height_mm"
+    source, field = tr("common practice, no source"), "chassis.com_height_mm"
     limit = _SQUAT[0] if squat < _SQUAT[0] else _SQUAT[1]
     return [Finding("check", "anti-squat", text, 100 * squat, 100 * limit, "%", source, field)]
 
@@ -268,7 +284,10 @@ def _typical(rests: tuple[Assumed, ...]) -> list[Finding]:
     found = assumed.of_kind(rests)
     if not found:
         return []
-    text = f"Typical for its kind: {', '.join(inside(one.text) for one in found)}. What you enter takes its place."
+    text = tr(
+        "Typical for its kind: {join}. What you enter takes its place.",
+        join=", ".join(inside(one.text) for one in found),
+    )
     also = tuple(one.field for one in found[1:])
     return [Finding("fits", TYPICAL_VALUES, text, source=TYPICAL, field=found[0].field, aside=True, also=also)]
 

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from gearplan.bike import library
 from gearplan.bike.profile import Bike
 from gearplan.drive import gearing
+from gearplan.language import tr
 from gearplan.plan.chain import fit as fitting
 from gearplan.plan.chain.kept import KEPT, beyond_if_kept
 from gearplan.plan.chain.reach import reach
@@ -34,7 +35,7 @@ PER_SET = (
     "lower run",
     "chain strength",
     SPEEDOMETER,
-    "chain wear",
+    tr("chain wear"),
     KEPT,
 )
 

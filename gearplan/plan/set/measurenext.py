@@ -11,6 +11,7 @@ from gearplan.bike.measuring import measuring
 from gearplan.bike.profile import Bike, entry, value, with_value
 from gearplan.bike.text.units import MM
 from gearplan.bike.text.written import inside
+from gearplan.language import tr
 from gearplan.plan.chain.reach import LENGTH, Reach, reach
 from gearplan.plan.findings import Finding
 from gearplan.plan.set.doubts import PULLS_ON, set_doubts, tyre_doubt
@@ -23,42 +24,42 @@ _LEFT = "chassis.adjuster_left_mm"
 _LEAST_SHARE = 0.1
 #: What is to be done, where the field's label does not say it.
 _DO = {
-    wornchain.FIELD: "Measure the old chain",
-    _LEFT: "Read what is left in the adjuster",
-    "tyre.rolling_circumference_mm": "Roll the rear wheel out",
-    "chassis.centre_distance_mm": "Hold a tape from the sprocket's shaft to the axle",
-    "chassis.wheelbase_mm": "Measure the wheelbase",
-    "final_drive.links": "Count the chain's links",
-    "final_drive.front": "Count the front sprocket's teeth",
-    "final_drive.rear": "Count the rear sprocket's teeth",
-    "tyre.size": "Read the tyre's size",
-    "load.bike_kg": "Weigh the motorcycle",
-    "gearbox.primary": "Enter the primary ratio",
-    "gearbox.gears": "Enter the gears",
-    "engine.redline_rpm": "Enter the redline",
-    "engine.torque": "Enter the torque curve, or peak torque and peak power with their engine speeds",
-    "final_drive.chain": "Read the chain's size off a side plate",
-    "chassis.slack_mm": "Look up the slack that the service data asks for",
-    "chassis.sprocket_from_pivot_mm": "Measure from the swingarm's pivot to the sprocket's shaft",
-    "chassis.swingarm_angle_deg": "Measure the swingarm's angle",
-    "chassis.axle_range_mm": "Measure from the pivot to both ends of the adjuster",
-    "chassis.axle_now_mm": "Measure from the pivot to the axle",
-    "chassis.com_ahead_of_rear_axle_mm": "Weigh front and rear axle",
-    "chassis.com_height_mm": "Find the height of the centre of mass",
+    wornchain.FIELD: tr("Measure the old chain"),
+    _LEFT: tr("Read what is left in the adjuster"),
+    "tyre.rolling_circumference_mm": tr("Roll the rear wheel out"),
+    "chassis.centre_distance_mm": tr("Hold a tape from the sprocket's shaft to the axle"),
+    "chassis.wheelbase_mm": tr("Measure the wheelbase"),
+    "final_drive.links": tr("Count the chain's links"),
+    "final_drive.front": tr("Count the front sprocket's teeth"),
+    "final_drive.rear": tr("Count the rear sprocket's teeth"),
+    "tyre.size": tr("Read the tyre's size"),
+    "load.bike_kg": tr("Weigh the motorcycle"),
+    "gearbox.primary": tr("Enter the primary ratio"),
+    "gearbox.gears": tr("Enter the gears"),
+    "engine.redline_rpm": tr("Enter the redline"),
+    "engine.torque": tr("Enter the torque curve, or peak torque and peak power with their engine speeds"),
+    "final_drive.chain": tr("Read the chain's size off a side plate"),
+    "chassis.slack_mm": tr("Look up the slack that the service data asks for"),
+    "chassis.sprocket_from_pivot_mm": tr("Measure from the swingarm's pivot to the sprocket's shaft"),
+    "chassis.swingarm_angle_deg": tr("Measure the swingarm's angle"),
+    "chassis.axle_range_mm": tr("Measure from the pivot to both ends of the adjuster"),
+    "chassis.axle_now_mm": tr("Measure from the pivot to the axle"),
+    "chassis.com_ahead_of_rear_axle_mm": tr("Weigh front and rear axle"),
+    "chassis.com_height_mm": tr("Find the height of the centre of mass"),
 }
 #: What an open question is called, by what the finding is about.
 _QUESTIONS = {
-    LENGTH: "whether the chain fits",
-    "ratio": "the ratios",
-    "speed": "the speeds",
-    "rolling circumference": "the speeds",
-    "chain strength": "whether the chain is strong enough",
-    "speedometer": "what the speedometer shows",
-    "tightest point": "tightest point, clearance and anti-squat",
-    "upper run": "whether the chain clears the pivot",
-    "wheelbase": "the wheelbase",
-    "anti-squat": "the anti-squat",
-    "front load": "the front wheel's share of the weight",
+    LENGTH: tr("whether the chain fits"),
+    "ratio": tr("the ratios"),
+    "speed": tr("the speeds"),
+    "rolling circumference": tr("the speeds"),
+    "chain strength": tr("whether the chain is strong enough"),
+    "speedometer": tr("what the speedometer shows"),
+    "tightest point": tr("tightest point, clearance and anti-squat"),
+    "upper run": tr("whether the chain clears the pivot"),
+    "wheelbase": tr("the wheelbase"),
+    "anti-squat": tr("the anti-squat"),
+    "front load": tr("the front wheel's share of the weight"),
 }
 
 
@@ -81,13 +82,19 @@ class Next:
     def text(self) -> str:
         """One sentence: "Measure the old chain: decides whether 112 links fit."."""
         section, key = self.field.split(".")
-        do = _DO.get(self.field) or f"Enter {inside(entry(section, key).label)}"
+        do = _DO.get(self.field) or tr("Enter {label}", label=inside(entry(section, key).label))
         if self.share >= 1:
-            return f"{do}: {'tells' if self.decides else 'needed for'} {self.question}."
+            return f"{do}: {('tells' if self.decides else tr('needed for'))} {self.question}."
         if self.decides:
-            return f"{do}: decides {self.question}."
-        doubt_of = self.question if self.question.startswith(("whether", "where")) else f"about {self.question}"
-        return f"{do}: takes {100 * self.share:.0f} % off the doubt {doubt_of}."
+            return tr("{do}: decides {question}.", do=do, question=self.question)
+        doubt_of = (
+            self.question
+            if self.question.startswith(("whether", "where"))
+            else tr("about {question}", question=self.question)
+        )
+        return tr(
+            "{do}: takes {share:.0f} % off the doubt {doubt_of}.", do=do, share=100 * self.share, doubt_of=doubt_of
+        )
 
 
 @lru_cache(maxsize=64)
@@ -129,7 +136,7 @@ def _fit(bike: Bike, result: SetResult) -> list[Next]:
     fields = (wornchain.FIELD, *(doubt.entry_of(part[0]) for part in arm.to_rear.parts))
     found = _by_share(bike, fields, LENGTH, result, margin, _reach_doubt)
     # Where it surely fits, or surely does not, only the axle's place is in doubt.
-    return [replace(one, question="where the axle goes") for one in found] if arm.doubt < margin else found
+    return [replace(one, question=tr("where the axle goes")) for one in found] if arm.doubt < margin else found
 
 
 def _strength(bike: Bike, result: SetResult) -> list[Next]:
@@ -203,5 +210,5 @@ def _next(field: str, about: str, question: str, share: float, *, decides: bool)
 
 def _question(result: SetResult, about: str) -> str:
     if about == LENGTH and result.set.links is not None:
-        return f"whether {result.set.links} links fit"
+        return tr("whether {links} links fit", links=result.set.links)
     return _QUESTIONS.get(about, about)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from gearplan.bike.text import written
 from gearplan.bike.text.units import DEGREE, MM
 from gearplan.bike.text.unitset import METRIC, UnitSet
+from gearplan.language import tr
 from gearplan.plan.set.evaluate import SetResult
 from gearplan.setup.doubt import Doubtful
 
@@ -56,47 +57,51 @@ class Quantity:
 #: The units that follow the chosen ones.
 _FOLLOWING = ("mm", "kg")
 
-RATIO = Quantity("Final ratio", "", 1, 4, lambda r: r.final_ratio, "final_ratio")
+RATIO = Quantity(tr("Final ratio"), "", 1, 4, lambda r: r.final_ratio, "final_ratio")
 ROLLING = Quantity(
-    "Rolling circumference", "mm", MM, 0, lambda r: r.rolling_circumference, "rolling", "rolling_circumference"
+    tr("Rolling circumference"), "mm", MM, 0, lambda r: r.rolling_circumference, "rolling", "rolling_circumference"
 )
 _GOES_IN = (
-    Quantity("Pivot to axle", "mm", MM, 0, lambda r: r.run.axle_position, "links", "axle_position"),
-    Quantity("Axle back from where it stands", "mm", MM, 0, lambda r: r.run.moves, "links", "moves"),
-    Quantity("Centre distance", "mm", MM, 0, lambda r: r.run.centre_distance, "links", "centre_distance"),
-    Quantity("Chain length at today's axle, taut", "links", 1, 2, lambda r: r.run.links_taut_now, "links"),
-    Quantity("The same with slack", "links", 1, 2, lambda r: r.run.links_at_slack_now, "links"),
-    Quantity("Slack needed as it stands", "mm", MM, 0, lambda r: r.run.slack_needed, "tightest"),
-    Quantity("Top run clears pivot by", "mm", MM, 0, lambda r: r.run.upper_clearance, "clearance", "upper_clearance"),
+    Quantity(tr("Pivot to axle"), "mm", MM, 0, lambda r: r.run.axle_position, "links", "axle_position"),
+    Quantity(tr("Axle back from where it stands"), "mm", MM, 0, lambda r: r.run.moves, "links", "moves"),
+    Quantity(tr("Centre distance"), "mm", MM, 0, lambda r: r.run.centre_distance, "links", "centre_distance"),
+    Quantity(tr("Chain length at today's axle, taut"), "links", 1, 2, lambda r: r.run.links_taut_now, "links"),
+    Quantity(tr("The same with slack"), "links", 1, 2, lambda r: r.run.links_at_slack_now, "links"),
+    Quantity(tr("Slack needed as it stands"), "mm", MM, 0, lambda r: r.run.slack_needed, "tightest"),
     Quantity(
-        "Bottom run clears pivot by", "mm", MM, 0, lambda r: r.run.lower_clearance, "clearance", "lower_clearance"
+        tr("Top run clears pivot by"), "mm", MM, 0, lambda r: r.run.upper_clearance, "clearance", "upper_clearance"
+    ),
+    Quantity(
+        tr("Bottom run clears pivot by"), "mm", MM, 0, lambda r: r.run.lower_clearance, "clearance", "lower_clearance"
     ),
 )
 _RIDES = (
-    Quantity("Wheelbase", "mm", MM, 0, lambda r: r.run.wheelbase, "wheelbase", "wheelbase"),
+    Quantity(tr("Wheelbase"), "mm", MM, 0, lambda r: r.run.wheelbase, "wheelbase", "wheelbase"),
     Quantity(
-        "Front wheel's load share", "%", 0.01, 1, lambda r: r.run.front_load_share, "wheelbase", "front_load_share"
+        tr("Front wheel's load share"), "%", 0.01, 1, lambda r: r.run.front_load_share, "wheelbase", "front_load_share"
     ),
-    Quantity("Anti-squat as it stands", "%", 0.01, 0, lambda r: r.anti_squat, "anti_squat", "anti_squat"),
-    Quantity("Chordal variation", "%", 0.01, 2, lambda r: r.chordal_dip, "chordal"),
+    Quantity(tr("Anti-squat as it stands"), "%", 0.01, 0, lambda r: r.anti_squat, "anti_squat", "anti_squat"),
+    Quantity(tr("Chordal variation"), "%", 0.01, 2, lambda r: r.chordal_dip, "chordal"),
 )
 _LASTS = (
-    Quantity("Wear the adjuster can take up", "%", 0.01, 1, lambda r: r.run.wear_left, "wear_left"),
-    Quantity("Tensile strength over peak", "times", 1, 1, lambda r: r.strength.safety, "strength", "safety"),
-    Quantity("Peak chain tension", "kN", 1e3, 1, lambda r: r.strength.peak_tension, "strength", "peak_tension"),
-    Quantity("Centrifugal, redline in top", "kN", 1e3, 2, lambda r: r.strength.centrifugal, "strength"),
-    Quantity("Wrap, front", "°", DEGREE, 0, lambda r: r.run.wrap_front, "wrap"),
-    Quantity("Wrap, rear", "°", DEGREE, 0, lambda r: r.run.wrap_rear, "wrap"),
-    Quantity("Same tooth, same link again after", "turns", 1, 0, lambda r: r.run.rear_turns_to_meet_again, "meeting"),
-    Quantity("Chain mass", "kg", 1, 1, lambda r: r.strength.chain_mass, "strength"),
+    Quantity(tr("Wear the adjuster can take up"), "%", 0.01, 1, lambda r: r.run.wear_left, "wear_left"),
+    Quantity(tr("Tensile strength over peak"), "times", 1, 1, lambda r: r.strength.safety, "strength", "safety"),
+    Quantity(tr("Peak chain tension"), "kN", 1e3, 1, lambda r: r.strength.peak_tension, "strength", "peak_tension"),
+    Quantity(tr("Centrifugal, redline in top"), "kN", 1e3, 2, lambda r: r.strength.centrifugal, "strength"),
+    Quantity(tr("Wrap, front"), "°", DEGREE, 0, lambda r: r.run.wrap_front, "wrap"),
+    Quantity(tr("Wrap, rear"), "°", DEGREE, 0, lambda r: r.run.wrap_rear, "wrap"),
+    Quantity(
+        tr("Same tooth, same link again after"), "turns", 1, 0, lambda r: r.run.rear_turns_to_meet_again, "meeting"
+    ),
+    Quantity(tr("Chain mass"), "kg", 1, 1, lambda r: r.strength.chain_mass, "strength"),
 )
 #: The chain's numbers by what they answer; CHAIN has all of them in this order.
-CHAIN_GROUPS = (("Goes in", _GOES_IN), ("How it rides", _RIDES), ("How long it lasts", _LASTS))
+CHAIN_GROUPS = ((tr("Goes in"), _GOES_IN), (tr("How it rides"), _RIDES), (tr("How long it lasts"), _LASTS))
 CHAIN = (*_GOES_IN, *_RIDES, *_LASTS)
 #: What decides whether a set is taken.
 DECIDING = (
-    "Pivot to axle",
-    "Axle back from where it stands",
-    "Wear the adjuster can take up",
-    "Tensile strength over peak",
+    tr("Pivot to axle"),
+    tr("Axle back from where it stands"),
+    tr("Wear the adjuster can take up"),
+    tr("Tensile strength over peak"),
 )

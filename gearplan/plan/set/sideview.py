@@ -18,6 +18,7 @@ from gearplan.bike.text import written
 from gearplan.bike.text.units import MM
 from gearplan.drive import sprocket
 from gearplan.drive.chain import chainrun, squat
+from gearplan.language import tr
 from gearplan.plan.chain.reach import swingarm
 from gearplan.plan.findings import Finding, in_order
 from gearplan.plan.set.evaluate import SetResult, evaluate
@@ -149,16 +150,22 @@ def with_axle_at(bike: Bike, result: SetResult, axle_position: float) -> SetResu
 
 def _slack_finding(bike: Bike, result: SetResult, axle_position: float, slack: float) -> Finding:
     """What is to be said of a chain with the axle there, against the slack asked for."""
-    arm, source = swingarm(bike), "exact chain run with the axle as drawn; slack as entered"
+    arm, source = swingarm(bike), tr("exact chain run with the axle as drawn; slack as entered")
     assert not isinstance(arm, Finding)
-    drawn = f"The axle is drawn at {written.number(axle_position, MM)} mm"
+    drawn = tr("The axle is drawn at {axle_position} mm", axle_position=written.number(axle_position, MM))
     links, asked = result.set.links, arm.slack / MM
     if math.isnan(slack):
-        text = f"{drawn}, too far back for {links} links: the chain would be tight."
+        text = tr("{drawn}, too far back for {links} links: the chain would be tight.", drawn=drawn, links=links)
         return Finding("does not fit", "chain length", text, axle_position / MM, None, "mm", source)
-    text = f"{drawn}: about {slack / MM:.0f} mm of slack with {links} links, {asked:g} mm are asked for."
+    text = tr(
+        "{drawn}: about {slack:.0f} mm of slack with {links} links, {asked:g} mm are asked for.",
+        drawn=drawn,
+        slack=slack / MM,
+        links=links,
+        asked=asked,
+    )
     if not arm.axle_in <= axle_position <= arm.axle_out:
-        text = f"{text[:-1]}. That is outside the adjuster's slot."
+        text = tr("{text}. That is outside the adjuster's slot.", text=text[:-1])
         return Finding("does not fit", "chain length", text, slack / MM, asked, "mm", source)
     least, most = bike.service.slack_range_mm or (None, None)
     low, high = (asked, asked) if least is None or most is None else (least, most)

@@ -14,6 +14,7 @@ from gearplan.bike.text.units import KMH, RPM
 from gearplan.bike.text.written import against, measured, shortest
 from gearplan.drive import gearing, speedometer, tyre
 from gearplan.drive.sprocket import Values
+from gearplan.language import tr
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding, in_order
 from gearplan.setup.ratios import box_ratios, final_ratio, growth, rolling
@@ -92,20 +93,29 @@ def speedometer_finding(bike: Bike, chosen: DriveSet, off: float = 0.0) -> Findi
     factor = speedometer_factor(bike, chosen)
     if factor is None:
         return None
-    about, source = SPEEDOMETER, "UN Regulation No. 39, paragraph 5.3; local law decides"
+    about, source = SPEEDOMETER, tr("UN Regulation No. 39, paragraph 5.3; local law decides")
     true = rule_speed(bike)
     most = speedometer.allowed(true)[1] / true
     at = true / KMH
     shown = factor * at
     doubtful = measured(shown, off)
     if not breaks_rule(bike, factor):
-        text = f"At {at:.0f} km/h the speedometer shows {doubtful} km/h, within the rule."
+        text = tr("At {at:.0f} km/h the speedometer shows {doubtful} km/h, within the rule.", at=at, doubtful=doubtful)
         return Finding("fits", about, text, shown, at * most, "km/h", source)
     if factor < 1:
         told = doubtful if off else against(shown, at)
-        text = f"At {at:.0f} km/h the speedometer would show {told} km/h: less than true, which no rule allows."
+        text = tr(
+            "At {at:.0f} km/h the speedometer would show {told} km/h: less than true, which no rule allows.",
+            at=at,
+            told=told,
+        )
         return Finding("check", about, text, shown, at, "km/h", source)
     limit = shortest(round(at * most, 1))
     told = doubtful if off else against(shown, at * most)
-    text = f"At {at:.0f} km/h the speedometer would show {told} km/h; at most {limit} are allowed."
+    text = tr(
+        "At {at:.0f} km/h the speedometer would show {told} km/h; at most {limit} are allowed.",
+        at=at,
+        told=told,
+        limit=limit,
+    )
     return Finding("check", about, text, shown, at * most, "km/h", source)

@@ -17,6 +17,7 @@ from gearplan.drive.chain import tension
 from gearplan.drive.gearing import engine_speed, overall_ratios
 from gearplan.drive.sprocket import Values, pitch_radius
 from gearplan.drive.tyre import rolling_radius
+from gearplan.language import tr
 from gearplan.plan.driveset import DriveSet, keeps_chain
 from gearplan.plan.findings import LEVELS, Finding, missing
 from gearplan.setup.assumed import Assumed, listed
@@ -66,12 +67,12 @@ def pulling(bike: Bike) -> Pulling | Finding:
     """What bounds the thrust, or the finding that names the fields still to be filled."""
     gives = power(bike)
     if not isinstance(gives, Power):
-        return missing(_ABOUT, "The chain's load", list(gives), aside=True)
+        return missing(_ABOUT, tr("The chain's load"), list(gives), aside=True)
     if not any(gives.torque):
-        return missing(_ABOUT, "The chain's load", [("engine.torque", "the torque curve")], aside=True)
+        return missing(_ABOUT, tr("The chain's load"), [("engine.torque", tr("the torque curve"))], aside=True)
     first, others = (gives.peak_torque(least) * gives.efficiency for least in (gives.launch, 0.0))
     if first <= 0:
-        return missing(_ABOUT, "The chain's load", [("engine.torque", "torque below the limiter")], aside=True)
+        return missing(_ABOUT, tr("The chain's load"), [("engine.torque", tr("torque below the limiter"))], aside=True)
     limits = tyre_limits(bike)
     return Pulling(first, others, limits, listed(*gives.assumed, *(limits.assumed if limits else ())))
 
@@ -117,7 +118,7 @@ def strength_levels(safety: Values) -> NDArray[np.int_]:
     return np.where(factor < REFUSED_BELOW, 2, np.where(factor < DOUBTED_BELOW, 1, 0))
 
 
-BOUNDS = ("engine", "front wheel lifting", "grip")
+BOUNDS = ("engine", tr("front wheel lifting"), "grip")
 
 
 def tensile(bike: Bike, chosen: DriveSet) -> tuple[float | None, str]:
@@ -151,9 +152,9 @@ def makers_own(bike: Bike, chosen: DriveSet, key: str) -> tuple[float | None, st
     new: float | None = getattr(bike.new_chain, key)
     on: float | None = getattr(bike.final_drive, f"chain_{key}")
     if new is not None and chosen.chain == bike.new_chain.size and not keeps_chain(bike, chosen):
-        return new, "its maker's own, as entered for the new chain"
+        return new, tr("its maker's own, as entered for the new chain")
     if on is not None and chosen.chain == bike.final_drive.chain:
-        return on, "its maker's own, as entered for the chain on the bike"
+        return on, tr("its maker's own, as entered for the chain on the bike")
     return None, ""
 
 
@@ -196,18 +197,30 @@ def strength(
 def strength_finding(bike: Bike, chosen: DriveSet, safety: float, peak_tension: float) -> Finding:
     """What is to be said of a set's safety factor (NaN where the tensile strength is not known)."""
     if math.isnan(safety):
-        text = "No tensile strength is known for this chain: enter the maker's own."
+        text = tr("No tensile strength is known for this chain: enter the maker's own.")
         field = "final_drive.chain_tensile_kn" if keeps_chain(bike, chosen) else "new_chain.tensile_kn"
         return Finding("check", _ABOUT, text, field=field, aside=True)
     limit = REFUSED_BELOW if safety < REFUSED_BELOW else DOUBTED_BELOW
     much = against(safety, limit, 1)
-    told = f"tensile strength is {much} times the peak tension of {peak_tension / 1e3:.1f} kN"
+    told = tr(
+        "tensile strength is {much} times the peak tension of {peak_tension:.1f} kN",
+        much=much,
+        peak_tension=peak_tension / 1000.0,
+    )
     whence = f"tensile strength: {tensile(bike, chosen)[1]}; limits: common practice, no source"
     level = LEVELS[int(strength_levels(safety))]
     if level == "does not fit":
-        text = f"The chain is too weak: its {told}, at least {REFUSED_BELOW:g} is usual."
-        return Finding(level, _ABOUT, text, safety, REFUSED_BELOW, "", whence, short="The chain is too weak")
+        text = tr(
+            "The chain is too weak: its {told}, at least {refused_below:g} is usual.",
+            told=told,
+            refused_below=REFUSED_BELOW,
+        )
+        return Finding(level, _ABOUT, text, safety, REFUSED_BELOW, "", whence, short=tr("The chain is too weak"))
     if level == "check":
-        text = f"The chain is on the weak side: its {told}, {DOUBTED_BELOW:g} is usual. Watch its elongation."
+        text = tr(
+            "The chain is on the weak side: its {told}, {doubted_below:g} is usual. Watch its elongation.",
+            told=told,
+            doubted_below=DOUBTED_BELOW,
+        )
         return Finding(level, _ABOUT, text, safety, DOUBTED_BELOW, "", whence)
-    return Finding(level, _ABOUT, f"The chain's {told}.", safety, DOUBTED_BELOW, "", whence)
+    return Finding(level, _ABOUT, tr("The chain's {told}.", told=told), safety, DOUBTED_BELOW, "", whence)

@@ -10,12 +10,13 @@ from dataclasses import dataclass
 from itertools import takewhile
 
 from gearplan.bike.text.written import counted
+from gearplan.language import tr
 from gearplan.plan.findings import LEVELS, Finding, Level
 from gearplan.plan.set.evaluate import SetResult
 from gearplan.plan.words import VERDICT
 
 _WHETHER_IT_FITS = "chain length"
-_ENTRIES_MISSING = "entries missing"
+_ENTRIES_MISSING = tr("entries missing")
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +38,7 @@ class Verdict:
     @property
     def passed_head(self) -> str:
         """How many checks passed."""
-        return f"{counted(len(self.passed), 'check')} passed"
+        return tr("{counted} passed", counted=counted(len(self.passed), "check"))
 
 
 def verdict(result: SetResult, left_out: Sequence[str] = ()) -> Verdict:

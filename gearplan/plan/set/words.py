@@ -6,6 +6,7 @@ import math
 
 from gearplan.bike.text.units import KMH, MM, MPH, RPM
 from gearplan.bike.text.written import ROAD_SPEED, number, signed_percent
+from gearplan.language import tr
 from gearplan.plan.chain.run import ChainRun
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.set.compare import GearRow, engine_speeds
@@ -15,7 +16,7 @@ from gearplan.plan.words import teeth
 from gearplan.setup.assumed import assumptions_text
 
 #: In place of an engine speed that cannot be.
-_OVER = "over limiter"
+_OVER = tr("over limiter")
 
 
 def links_that_fit(result: SetResult) -> str:
@@ -36,8 +37,8 @@ def feel(fraction: float | None) -> str:
     if fraction is None:
         return ""
     if abs(fraction) < 5e-4:
-        return "same ratio as fitted"
-    return f"{abs(fraction) * 100:.1f} % {'shorter: revs more' if fraction > 0 else 'taller: revs less'}"
+        return tr("same ratio as fitted")
+    return f"{abs(fraction) * 100:.1f} % {(tr('shorter: revs more') if fraction > 0 else tr('taller: revs less'))}"
 
 
 def cursor_sentence(on: SetResult, proposed: SetResult, speed: float, unit: str, end_rpm: float | None) -> str:
@@ -57,7 +58,13 @@ def cursor_sentence(on: SetResult, proposed: SetResult, speed: float, unit: str,
     if told == ["over the limiter"] * len(told):
         told = told[:1]
     ending = "" if told[-1] == "over the limiter" else " rpm"
-    return f"At {number(speed, ROAD_SPEED[unit])} {unit} in top: {' → '.join(told)}{ending}"
+    return tr(
+        "At {speed} {unit} in top: {join}{ending}",
+        speed=number(speed, ROAD_SPEED[unit]),
+        unit=unit,
+        join=" → ".join(told),
+        ending=ending,
+    )
 
 
 def exchange_text(chosen: DriveSet, exchanges: tuple[Exchange, ...], judged_in: Grid | None = None) -> str:
@@ -69,9 +76,18 @@ def exchange_text(chosen: DriveSet, exchanges: tuple[Exchange, ...], judged_in: 
         sense = "more" if e.rear_worth > 0 else "fewer"
         off = "exactly" if abs(e.off) < 5e-5 else signed_percent(e.off, 2)
         lines.append(
-            f"One front tooth {kind} acts like {abs(e.rear_worth):.2f} rear teeth {sense}; "
-            f"nearest to the ratio of {teeth(chosen)}: {e.front}/{e.rear_nearest} ({off}"
-            f"{', does not fit' if _refused(e, judged_in) else ''})."
+            tr(
+                "One front tooth {kind} acts like {rear_worth:.2f} rear teeth {sense}; nearest to the ratio of "
+                "{teeth}: {front}/{rear_nearest} ({off}{text}).",
+                kind=kind,
+                rear_worth=abs(e.rear_worth),
+                sense=sense,
+                teeth=teeth(chosen),
+                front=e.front,
+                rear_nearest=e.rear_nearest,
+                off=off,
+                text=tr(", does not fit") if _refused(e, judged_in) else "",
+            )
         )
     return "\n".join(lines)
 
@@ -84,14 +100,23 @@ def _refused(one: Exchange, judged_in: Grid | None) -> bool:
 def chart_caption(result: SetResult, share: float = 0.0) -> str:
     """What the speed chart rests on, with what is assumed, and by what share its speeds may be off."""
     rolls = {
-        "measured": "rolling circumference measured",
-        "size": "rolling circumference from the tyre's size",
-        "size, assumed factor": "rolling circumference from the tyre's size, rolling factor assumed",
+        "measured": tr("rolling circumference measured"),
+        "size": tr("rolling circumference from the tyre's size"),
+        "size, assumed factor": tr("rolling circumference from the tyre's size, rolling factor assumed"),
     }.get(result.rolls_by, "no rolling circumference yet")
     box = [one for one in result.assumed if one.field.startswith("gearbox.")]
-    told = f" Assumed: {assumptions_text(box)}." if box else ""
-    sure = f", so speeds are known to ± {number(100 * share, 1, 0 if share >= 0.01 else 1)} %" if share > 0 else ""
-    return f"Up-shifts at the redline; {rolls}{sure}.{told} Possible speeds, not advice: obey limits."
+    told = tr(" Assumed: {assumptions_text}.", assumptions_text=assumptions_text(box)) if box else ""
+    sure = (
+        tr(", so speeds are known to ± {share} %", share=number(100 * share, 1, 0 if share >= 0.01 else 1))
+        if share > 0
+        else ""
+    )
+    return tr(
+        "Up-shifts at the redline; {rolls}{sure}.{told} Possible speeds, not advice: obey limits.",
+        rolls=rolls,
+        sure=sure,
+        told=told,
+    )
 
 
 def what_is_missing(result: SetResult, about: tuple[str, ...]) -> tuple[str, str]:
@@ -116,12 +141,22 @@ def chart_in_words(on: SetResult, proposed: SetResult, unit: str) -> str:
     """The speed chart as a sentence, for whoever cannot see it."""
     factor = KMH if unit == "km/h" else MPH
     if proposed.speed_at_redline is None:
-        return "No chart: " + " ".join(f.text for f in proposed.findings if f.field)
+        return tr("No chart: ") + " ".join(f.text for f in proposed.findings if f.field)
     last = len(proposed.speed_at_redline)
-    text = f"Gear {last} reaches {proposed.speed_at_redline[-1] / factor:.0f} {unit} at the redline"
+    text = tr(
+        "Gear {last} reaches {speed_at_redline:.0f} {unit} at the redline",
+        last=last,
+        speed_at_redline=proposed.speed_at_redline[-1] / factor,
+        unit=unit,
+    )
     if on.speed_at_redline is None:
         return text + "."
-    return f"{text}, against {on.speed_at_redline[-1] / factor:.0f} {unit} as fitted."
+    return tr(
+        "{text}, against {speed_at_redline:.0f} {unit} as fitted.",
+        text=text,
+        speed_at_redline=on.speed_at_redline[-1] / factor,
+        unit=unit,
+    )
 
 
 def typical_words(result: SetResult) -> str:
@@ -135,13 +170,18 @@ def squat_sentence(on: SetResult, proposed: SetResult) -> str:
         return ""
     by = proposed.anti_squat - on.anti_squat
     if abs(by) < 0.005:
-        return "Under power the rear behaves as before."
+        return tr("Under power the rear behaves as before.")
     if (proposed.anti_squat > 1) != (on.anti_squat > 1):
         now, then = ("extends", "squats") if proposed.anti_squat > 1 else ("squats", "extends")
-        return f"Under power the rear {now}; as fitted it {then}."
+        return tr("Under power the rear {now}; as fitted it {then}.", now=now, then=then)
     much = "slightly " if abs(by) < 0.05 else ""
     more = "more" if (by > 0) == (proposed.anti_squat > 1) else "less"
-    return f"Under power the rear {'extends' if proposed.anti_squat > 1 else 'squats'} {much}{more} than before."
+    return tr(
+        "Under power the rear {part} {much}{more} than before.",
+        part="extends" if proposed.anti_squat > 1 else "squats",
+        much=much,
+        more=more,
+    )
 
 
 def axle_words(run: ChainRun) -> str:
@@ -149,15 +189,20 @@ def axle_words(run: ChainRun) -> str:
     if run.slack_per_axle is None:
         return ""
     by = 0.25 * run.slack_per_axle
-    return f"At the slack asked for, 0.25 mm of axle changes it by about {by:.0f} mm: set it by measuring."
+    return tr("At the slack asked for, 0.25 mm of axle changes it by about {by:.0f} mm: set it by measuring.", by=by)
 
 
 def slack_sentence(proposed: SetResult, slack: float, in_slot: bool) -> str:
     """What slack the chain would have where the axle is drawn; never more certain than it can be."""
     links = proposed.set.links
     if links is None:
-        return "Enter the chain's links to see its slack."
+        return tr("Enter the chain's links to see its slack.")
     if math.isnan(slack):
-        return f"Too far back for {links} links: the chain would be tight."
-    text = f"About {slack / MM:.0f} mm of slack with {links} links. {axle_words(proposed.run)}".rstrip()
-    return text if in_slot else f"Outside the adjuster's slot. {text}"
+        return tr("Too far back for {links} links: the chain would be tight.", links=links)
+    text = tr(
+        "About {slack:.0f} mm of slack with {links} links. {axle_words}",
+        slack=slack / MM,
+        links=links,
+        axle_words=axle_words(proposed.run),
+    ).rstrip()
+    return text if in_slot else tr("Outside the adjuster's slot. {text}", text=text)

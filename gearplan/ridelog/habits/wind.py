@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from gearplan.bike.text.units import STANDARD_GRAVITY
 from gearplan.drive.motion.roadload import Road
+from gearplan.language import tr
 from gearplan.ridelog.learning import robust
 from gearplan.ridelog.log import Floats
 
@@ -71,8 +72,8 @@ class Wind:
 
 #: Why the wind is not told.
 Untold = str
-NO_PLACES, ONE_LINE = "no positions", "one line only"
-NO_HEIGHTS, TOO_LITTLE = "no heights", "too little full pull"
+NO_PLACES, ONE_LINE = tr("no positions"), tr("one line only")
+NO_HEIGHTS, TOO_LITTLE = tr("no heights"), tr("too little full pull")
 
 
 @dataclass(frozen=True, slots=True, eq=False)

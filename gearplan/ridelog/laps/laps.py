@@ -8,6 +8,7 @@ from statistics import median
 
 import numpy as np
 
+from gearplan.language import tr
 from gearplan.ridelog.laps.repeats import ALIKE_FROM, REPEATED_FROM, alike, repeated
 from gearplan.ridelog.log import Floats, LogError, RideLog
 from gearplan.ridelog.places import local_metres
@@ -102,17 +103,17 @@ class Laps:
 def find_laps(log: RideLog, line: StartLine | None = None) -> Laps:
     """Cut a ride into laps, at the given line or at one that is found; LogError in one line if it has none."""
     if not log.timed:
-        raise LogError("The log has no time, so there are no lap times.")
+        raise LogError(tr("The log has no time, so there are no lap times."))
     if not log.placed:
         return _by_pattern(log)
     time, x, y, about = track(log)
     walked = np.concatenate([[0.0], np.cumsum(np.hypot(np.diff(x), np.diff(y)))])
     if walked[-1] > _FASTEST * (time[-1] - time[0]):
-        raise LogError("The positions jump about so much that they are no ride; no laps can be told from them.")
+        raise LogError(tr("The positions jump about so much that they are no ride; no laps can be told from them."))
     if line is None:
         found = _found_line(time, x, y, walked)
         if found is None:
-            raise LogError("The ride never passes the same place twice in the same direction: it has no laps.")
+            raise LogError(tr("The ride never passes the same place twice in the same direction: it has no laps."))
         at_x, at_y, heading = found
         line = _line_at(at_x, at_y, heading, about)
     else:
@@ -120,7 +121,7 @@ def find_laps(log: RideLog, line: StartLine | None = None) -> Laps:
         at_x, at_y = float(at[0]), float(up[0])
     crossings = _crossings(time, x, y, at_x, at_y, line.heading, line.half_width)
     if len(crossings) < 2:
-        raise LogError("The start line is not crossed twice in its direction; choose another place for it.")
+        raise LogError(tr("The start line is not crossed twice in its direction; choose another place for it."))
     passed = np.interp(crossings, time, walked)
     again = repeated(x, y, walked, passed[:-1], passed[1:])
     lengths = np.diff(passed)
@@ -145,7 +146,7 @@ def track(log: RideLog) -> tuple[Floats, Floats, Floats, tuple[float, float]]:
         moved = (np.diff(latitude[rows]) != 0) | (np.diff(longitude[rows]) != 0)
         rows = rows[np.concatenate([[True], moved])]
     if len(rows) < 20:
-        raise LogError("The log has too few positions to tell laps.")
+        raise LogError(tr("The log has too few positions to tell laps."))
     about = (float(np.median(latitude[rows])), float(np.median(longitude[rows])))
     x, y = local_metres(latitude[rows], longitude[rows], about)
     time = log.time[rows]
@@ -233,7 +234,7 @@ def distance(log: RideLog) -> tuple[Floats, Floats]:
     """Speed at every row, drop-outs bridged, and the distance that it adds up to (m); LogError without a speed."""
     speed = log.gps if log.gps is not None else log.road
     if speed is None or not np.isfinite(speed).any():
-        raise LogError("The log has neither positions nor a speed, so there are no laps.")
+        raise LogError(tr("The log has neither positions nor a speed, so there are no laps."))
     known = np.isfinite(speed)
     filled = np.interp(log.time, log.time[known], speed[known])
     steps = np.diff(log.time) * (filled[1:] + filled[:-1]) / 2
@@ -244,7 +245,7 @@ def _by_pattern(log: RideLog) -> Laps:
     """Laps by the speed along the distance: its period, and for each lap the place where the pattern fits best."""
     speed, walked = distance(log)
     total = float(walked[-1])
-    nothing = "The speed shows no pattern that repeats itself: the ride has no laps, or is too short to tell them."
+    nothing = tr("The speed shows no pattern that repeats itself: the ride has no laps, or is too short to tell them.")
     if total < 3 * _SHORTEST:
         raise LogError(nothing)
     grid = np.arange(0, total, max(_GRID, total / 40_000))
@@ -322,13 +323,13 @@ def _fitted_starts(v: Floats, period: int) -> Floats:
 def line_at(log: RideLog, time: float) -> StartLine:
     """The start line across the track where it was at a time; LogError where it stands still or has no place."""
     if not log.placed:
-        raise LogError("The log has no positions.")
+        raise LogError(tr("The log has no positions."))
     assert log.latitude is not None
     assert log.longitude is not None
     times, x, y, _ = track(log)
     at = int(np.clip(np.searchsorted(times, time), 2, len(times) - 3))
     east, north = float(x[at + 2] - x[at - 2]), float(y[at + 2] - y[at - 2])
     if math.hypot(east, north) < 0.5:
-        raise LogError("The motorcycle stands still there; choose a place where it rides.")
+        raise LogError(tr("The motorcycle stands still there; choose a place where it rides."))
     row = int(np.argmin(np.abs(log.time - times[at])))
     return StartLine(float(log.latitude[row]), float(log.longitude[row]), math.atan2(north, east))

@@ -18,6 +18,7 @@ from gearplan.bike.text.written import lap_time, signed_percent
 from gearplan.drive.lap.rules import USUAL, LapRules
 from gearplan.drive.lap.trace import lap_trace
 from gearplan.drive.motion.machines import Machines
+from gearplan.language import tr
 from gearplan.ridelog.laps.tocircuit import CutCircuit
 from gearplan.ridelog.log import Floats
 from gearplan.ridelog.reading.columns import UNITS
@@ -129,10 +130,10 @@ def _recorded(cut: CutCircuit, along: Floats, length: float) -> Floats:
 
 #: What is fitted: label, field, unit, and how far the profile may be off (relative standard deviation).
 _VALUES = (
-    ("Drag area", "load.drag_area_m2", "m²", 0.25),
-    ("Mass of bike and rider", "load.bike_kg", "kg", 0.06),
-    ("Braking", "load.braking_mps2", "m/s²", 0.35),
-    ("Grip", "tyre.grip", "", 0.15),
+    (tr("Drag area"), "load.drag_area_m2", "m²", 0.25),
+    (tr("Mass of bike and rider"), "load.bike_kg", "kg", 0.06),
+    (tr("Braking"), "load.braking_mps2", "m/s²", 0.35),
+    (tr("Grip"), "tyre.grip", "", 0.15),
 )
 
 
@@ -216,24 +217,32 @@ def model_words(check: ModelCheck, unit: str = "km/h") -> str:
     one = UNITS["road"][unit]
     place, by = check.worst
     faster = "faster" if by > 0 else "slower"
-    return (
-        f"Computed {lap_time(check.lap)}, recorded {lap_time(check.recorded_lap)} ({signed_percent(check.off)}). "
-        f"Along the lap the speeds differ by {check.apart / one:.1f} {unit} on average; most "
-        f"{place:.0f} m after the start, where the computed one is {abs(by) / one:.0f} {unit} {faster}."
+    return tr(
+        "Computed {lap}, recorded {recorded_lap} ({off}). Along the lap the speeds differ by {apart:.1f} "
+        "{unit} on average; most {place:.0f} m after the start, where the computed one is {by:.0f} {unit} "
+        "{faster}.",
+        lap=lap_time(check.lap),
+        recorded_lap=lap_time(check.recorded_lap),
+        off=signed_percent(check.off),
+        apart=check.apart / one,
+        unit=unit,
+        place=place,
+        by=abs(by) / one,
+        faster=faster,
     )
 
 
 def ranked_words(fit: ModelFit | None, lowest_gear: int | None, *, taken: bool) -> str:
     """With what the sets are ranked on the lap; `taken` says that the profile has the fitted values already."""
     decided = [] if fit is None else [one.label.lower() for one in fit.values if one.decided]
-    told = "On your own lap and apex speeds"
+    told = tr("On your own lap and apex speeds")
     if decided:
-        whose = "the profile's values, as fitted to this lap" if taken else "the values fitted to this lap"
-        told += f", with {whose} ({', '.join(decided)})"
+        whose = tr("the profile's values, as fitted to this lap") if taken else tr("the values fitted to this lap")
+        told += tr(", with {whose} ({join})", whose=whose, join=", ".join(decided))
     else:
-        told += ", with the profile's values"
+        told += tr(", with the profile's values")
     if lowest_gear is not None and lowest_gear > 1:
-        told += f", corners in gear {lowest_gear} or higher, as ridden"
+        told += tr(", corners in gear {lowest_gear} or higher, as ridden", lowest_gear=lowest_gear)
     return told
 
 
@@ -244,10 +253,20 @@ def fit_words(fit: ModelFit, bike: Bike) -> tuple[str, ...]:
         section, key = one.field.split(".")
         assumed = "" if value(bike, section, key) is not None else " (assumed)"
         unit = f" {one.unit}" if one.unit else ""
-        spread = f"{one.low:.3g} to {one.high:.3g}{unit}"
+        spread = tr("{low:.3g} to {high:.3g}{unit}", low=one.low, high=one.high, unit=unit)
         if one.decided:
-            told.append(f"{one.label}: {one.value:.3g}{unit} ({spread}), before {one.before:.3g}{assumed}.")
+            told.append(
+                tr(
+                    "{label}: {value:.3g}{unit} ({spread}), before {before:.3g}{assumed}.",
+                    label=one.label,
+                    value=one.value,
+                    unit=unit,
+                    spread=spread,
+                    before=one.before,
+                    assumed=assumed,
+                )
+            )
     left = [one.label.lower() for one in fit.values if not one.decided]
     if left:
-        told.append(f"The lap leaves open: {', '.join(left)}. A ranking is only as sure as those.")
+        told.append(tr("The lap leaves open: {join}. A ranking is only as sure as those.", join=", ".join(left)))
     return tuple(told)

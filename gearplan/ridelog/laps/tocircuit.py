@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from gearplan.bike.circuit import Circuit, Section
 from gearplan.bike.text.units import DEGREE, KMH
+from gearplan.language import tr
 from gearplan.ridelog.laps.laps import Lap, Laps, distance
 from gearplan.ridelog.log import Floats, LogError, RideLog
 
@@ -70,7 +71,7 @@ def circuit_of(log: RideLog, laps: Laps, lap: Lap, name: str) -> CutCircuit:
     filled, walked = distance(log)
     length = _length(laps, lap, log, walked)
     if not length > _SHORTEST_LAP:
-        raise LogError("By the recorded speed this lap has no length; check the column of the speed.")
+        raise LogError(tr("By the recorded speed this lap has no length; check the column of the speed."))
     count = max(40, round(length / _STEP))
     along = np.linspace(0, length, count, endpoint=False)
     raw = _over_lap(log.time, walked, filled, lap, count)
@@ -79,7 +80,7 @@ def circuit_of(log: RideLog, laps: Laps, lap: Lap, name: str) -> CutCircuit:
     height = _heights(log, laps, walked, count, length)
     held = _corners(speed)
     if not held:
-        raise LogError("The speed of this lap has no marked lowest, so no corner can be told.")
+        raise LogError(tr("The speed of this lap has no marked lowest, so no corner can be told."))
     step = length / count
     ordered, moved = _from_a_straight(held, count, step)
     owner = None if turning is None else _owned(turning, ordered, step)
@@ -113,15 +114,28 @@ def circuit_of(log: RideLog, laps: Laps, lap: Lap, name: str) -> CutCircuit:
             )
         )
     if laps.rough:
-        notes.append("Without positions: lengths rest on the speed, turns are not known, and laps are told by pattern.")
+        notes.append(
+            tr("Without positions: lengths rest on the speed, turns are not known, and laps are told by pattern.")
+        )
     flat_out = sum(one.kind == "straight" and abs(one.turn_deg) >= _COUNTED_BEND for one in sections)
     if flat_out:
-        bend, are = ("One straight bends", "is") if flat_out == 1 else (f"{flat_out} straights bend", "are")
-        notes.append(f"{bend} by {_COUNTED_BEND:.0f}° or more and {are} ridden without slowing down.")
+        bend, are = (
+            (tr("One straight bends"), "is")
+            if flat_out == 1
+            else (tr("{flat_out} straights bend", flat_out=flat_out), "are")
+        )
+        notes.append(
+            tr(
+                "{bend} by {counted_bend:.0f}° or more and {are} ridden without slowing down.",
+                bend=bend,
+                counted_bend=_COUNTED_BEND,
+                are=are,
+            )
+        )
     if height is None:
-        notes.append("No heights were recorded; the circuit is taken as level.")
+        notes.append(tr("No heights were recorded; the circuit is taken as level."))
     if moved:
-        notes.append(f"The circuit begins {moved:.0f} m after the start line, on the next straight.")
+        notes.append(tr("The circuit begins {moved:.0f} m after the start line, on the next straight.", moved=moved))
     circuit = Circuit(name, tuple(sections))
     return CutCircuit(circuit, tuple(apexes), along, speed, lap, moved, laps.rough, tuple(notes))
 

@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.text.units import RPM
+from gearplan.language import tr
 from gearplan.ridelog.learning import robust
 from gearplan.ridelog.learning.turns import apart
 from gearplan.ridelog.log import Flags, Floats, LogError, RideLog
@@ -125,7 +126,7 @@ def _found(log: RideLog, lag: float, idle: float, straight: Flags | None) -> Rat
     if straight is not None and np.count_nonzero(still & straight[pairs.rows]) > 0.2 * np.count_nonzero(still):
         still &= straight[pairs.rows]
     if np.count_nonzero(still) < 20:
-        raise LogError("Engine speed and road speed never keep one ratio for long enough to tell a gear.")
+        raise LogError(tr("Engine speed and road speed never keep one ratio for long enough to tell a gear."))
     bins, density, noise = _histogram(pairs, still)
     centres = _peaks(bins, density, noise)
     clusters: list[Cluster] = []
@@ -140,7 +141,7 @@ def _found(log: RideLog, lag: float, idle: float, straight: Flags | None) -> Rat
         clusters, centres, own = _refined(pairs, nearest, inside, len(centres), most)
         widths = _widths(centres, np.maximum(own, noise))
     if not clusters:
-        raise LogError("No gear stands out: engine speed and road speed show no ratio that is kept.")
+        raise LogError(tr("No gear stands out: engine speed and road speed show no ratio that is kept."))
     nearest, off = _nearest(pairs.k, centres)
     inside = np.asarray(still & (np.abs(off) < widths[nearest]))
     which = np.full(len(log.time), -2)
@@ -170,12 +171,12 @@ def _bridge(which: NDArray[np.int64], time: Floats) -> None:
 def _pairs(log: RideLog, lag: float, idle: float) -> _Pairs:
     speed, engine = log.speed, log.engine
     if engine is None or speed is None:
-        lacking = "engine speed" if engine is None else "road speed"
-        raise LogError(f"The log has no {lacking}; the gears need engine speed and road speed.")
-    for line, what in ((engine, "Engine speed"), (speed, "Road speed")):
+        lacking = "engine speed" if engine is None else tr("road speed")
+        raise LogError(tr("The log has no {lacking}; the gears need engine speed and road speed.", lacking=lacking))
+    for line, what in ((engine, tr("Engine speed")), (speed, tr("Road speed"))):
         known = line[np.isfinite(line)]
         if not len(known) or not (known > 0).any():
-            raise LogError(f"{what} is zero or missing throughout; check its column.")
+            raise LogError(tr("{what} is zero or missing throughout; check its column.", what=what))
     both = np.isfinite(engine) & np.isfinite(speed)
     fewest = min(np.count_nonzero(np.isfinite(engine)), np.count_nonzero(np.isfinite(speed)))
     if np.count_nonzero(both) < 0.3 * fewest or lag:
@@ -190,7 +191,7 @@ def _pairs(log: RideLog, lag: float, idle: float) -> _Pairs:
     moving = both & (speed > _LEAST_SPEED) & (engine > max(_LEAST_ENGINE, 1.12 * idle))
     rows = np.flatnonzero(moving)
     if len(rows) < 30:
-        raise LogError("The motorcycle hardly moves in this log, so no gear can be told.")
+        raise LogError(tr("The motorcycle hardly moves in this log, so no gear can be told."))
     time, v, n = log.time[rows], speed[rows], engine[rows]
     k = np.log(n / v)
     step = float(np.median(np.diff(time)))

@@ -10,21 +10,22 @@ from dataclasses import dataclass, replace
 from typing import Self
 
 from gearplan.bike.text.units import DEGREE, KMH, MPH, RPM
+from gearplan.language import tr
 from gearplan.ridelog.reading.headings import NAMED, NO_TIME, Kind
 
 #: The kinds in the order in which a person is asked, with their names.
 LABELS: dict[Kind, str] = {
-    "time": "Time",
-    "engine": "Engine speed",
-    "road": "Road speed",
-    "gps": "Speed by satellite",
-    "latitude": "Latitude",
-    "longitude": "Longitude",
-    "altitude": "Altitude",
-    "gear": "Gear",
-    "throttle": "Throttle",
-    "lean": "Lean",
-    "unused": "Not used",
+    "time": tr("Time"),
+    "engine": tr("Engine speed"),
+    "road": tr("Road speed"),
+    "gps": tr("Speed by satellite"),
+    "latitude": tr("Latitude"),
+    "longitude": tr("Longitude"),
+    "altitude": tr("Altitude"),
+    "gear": tr("Gear"),
+    "throttle": tr("Throttle"),
+    "lean": tr("Lean"),
+    "unused": tr("Not used"),
 }
 
 #: m/s in one international knot, by definition.
@@ -72,7 +73,7 @@ _SPELLED: dict[str, tuple[str, ...]] = {
 }
 _UNIT_OF = {word: unit for unit, words in _SPELLED.items() for word in words}
 
-_AS_BEFORE = "The columns are read as you said for an earlier file with these headings."
+_AS_BEFORE = tr("The columns are read as you said for an earlier file with these headings.")
 _DATED = re.compile(r"\d{1,4}[-./]\d{1,2}[-./]\d{1,4}[T ]\d{1,2}:\d{2}.*")
 _CLOCK = re.compile(r"(\d{1,3}:)?\d{1,3}:\d{2}([.,]\d+)?")
 
@@ -145,7 +146,7 @@ class Layout:
         if not fits or any(kind not in kinds or unit not in UNITS[kinds[kind]] for kind, unit in said):
             return self
         columns = [
-            replace(column, kind=kinds[kind], unit=unit, sure=True, why="as you said before")
+            replace(column, kind=kinds[kind], unit=unit, sure=True, why=tr("as you said before"))
             for column, (kind, unit) in zip(self.columns, said, strict=True)
         ]
         return replace(self, columns=tuple(columns), gathered=(*self.gathered, _AS_BEFORE))
@@ -157,7 +158,7 @@ class Layout:
         """
         chosen = unit if unit in UNITS[kind] else self._unit(index, kind)
         changed = [
-            replace(column, kind=kind, unit=chosen, sure=True, why="as you said")
+            replace(column, kind=kind, unit=chosen, sure=True, why=tr("as you said"))
             if column.index == index
             else replace(column, kind="unused", unit="")
             if column.kind == kind and kind != "unused"
@@ -220,7 +221,7 @@ def guess(headings: Sequence[str], units: Sequence[str], samples: Sequence[Seque
     columns: dict[int, Column] = {}
     for _, index, column in sorted(claims, key=lambda claim: claim[:2]):
         if column.kind != "unused" and column.kind in taken:
-            why = f"another column is taken as {LABELS[column.kind].lower()}"
+            why = tr("another column is taken as {labels}", labels=LABELS[column.kind].lower())
             column = replace(column, kind="unused", unit="", why=why)
         taken.add(column.kind)
         columns[index] = column
@@ -250,11 +251,11 @@ def _with_time(columns: list[Column], samples: Sequence[Sequence[float | None]])
     chosen = columns[best[1]]
     words = words_of(chosen.heading)
     told = _unit_of("time", chosen.heading, words, "") or _unit_by_values("time", samples[chosen.index])
-    why = f"its values rise evenly; taken as {told[0]}"
+    why = tr("its values rise evenly; taken as {told}", told=told[0])
     return [
         replace(column, kind="time", unit=told[0], sure=False, why=why)
         if column is chosen
-        else replace(column, kind="unused", unit="", why="its values stand still")
+        else replace(column, kind="unused", unit="", why=tr("its values stand still"))
         if column is named
         else column
         for column in columns
@@ -297,7 +298,7 @@ def _named(index: int, heading: str, unit_cell: str, sample: Sequence[float | No
         if words == [letter]:
             unit, why = _unit_by_values(kind, sample)
             return len(NAMED), Column(index, heading, kind, unit, False, why)
-    return len(NAMED), Column(index, heading, "unused", "", True, "not known" if joined else "no heading")
+    return len(NAMED), Column(index, heading, "unused", "", True, tr("not known") if joined else tr("no heading"))
 
 
 def _unit_of(kind: Kind, heading: str, words: list[str], unit_cell: str) -> tuple[str, str] | None:
@@ -320,15 +321,18 @@ def _unit_by_values(kind: Kind, sample: Sequence[float | None]) -> tuple[str, st
         step = steps[len(steps) // 2] if steps else 0.0
         whole = all(value == int(value) for value in values)
         if abs(values[0]) > 1e14:
-            return "µs", "no unit is named; such large numbers are microseconds"
+            return "µs", tr("no unit is named; such large numbers are microseconds")
         if abs(values[0]) > 1e11 or (whole and step >= 5):
-            return "ms", "no unit is named; whole numbers in such steps are milliseconds"
-        return "s", "no unit is named; taken as seconds"
+            return "ms", tr("no unit is named; whole numbers in such steps are milliseconds")
+        return "s", tr("no unit is named; taken as seconds")
     if kind == "throttle" and values and max(values) <= 1.0 and any(0 < value < 1 for value in values):
-        return "share", "no unit is named; values up to 1 are shares"
+        return "share", tr("no unit is named; values up to 1 are shares")
     if kind == "engine" and values and 0 < max(values) < 30:
-        return "1000 rpm", "no unit is named; such small numbers are thousands of rpm"
-    return first, f"no unit is named; taken as {first}" if first and kind not in ("latitude", "longitude") else ""
+        return "1000 rpm", tr("no unit is named; such small numbers are thousands of rpm")
+    return first, tr("no unit is named; taken as {first}", first=first) if first and kind not in (
+        "latitude",
+        "longitude",
+    ) else ""
 
 
 def guess_by_values(samples: Sequence[Sequence[float | None]]) -> list[Column]:
@@ -339,8 +343,8 @@ def guess_by_values(samples: Sequence[Sequence[float | None]]) -> list[Column]:
         values = [value for value in sample if value is not None]
         kind, unit = _kind_by_values(values, taken)
         taken.add(kind)
-        why = "there is no heading; guessed from the values" if kind != "unused" else "no heading"
-        found.append(Column(index, f"column {index + 1}", kind, unit, kind == "unused", why))
+        why = tr("there is no heading; guessed from the values") if kind != "unused" else tr("no heading")
+        found.append(Column(index, tr("column {index}", index=index + 1), kind, unit, kind == "unused", why))
     return found
 
 

@@ -15,6 +15,7 @@ from typing import Any
 
 import numpy as np
 
+from gearplan.language import tr
 from gearplan.ridelog.log import Floats, LogError, RideLog
 from gearplan.ridelog.reading import clock
 from gearplan.ridelog.reading.columns import Column, Layout
@@ -56,7 +57,7 @@ def read_csv(
     wanted = [column for column in known.columns if column.kind != "unused"]
     if not known.usable:
         names = ", ".join(f"“{column.heading[:20]}”" for column in known.columns[:6])
-        raise LogError(f"No column holds a speed or a position (found: {names}). {RIGHT}")
+        raise LogError(tr("No column holds a speed or a position (found: {names}). {right}", names=names, right=RIGHT))
     size = size_of(path)
     # What a row takes, from the preview, tells how many there will be.
     usual = sum(len(",".join(row)) + 1 for row in known.preview) / max(len(known.preview), 1)
@@ -171,8 +172,10 @@ class _State:
                 if not self.first_bad:
                     column = numbers[row.index(None)]
                     cell = cells[column.index] if column.index < len(cells) else None
-                    what = "is missing" if cell is None else f"“{cell[:20]}” is no number"
-                    self.first_bad = f"row {place}: {column.heading[:30]} {what}"
+                    what = tr("is missing") if cell is None else tr("“{cell}” is no number", cell=cell[:20])
+                    self.first_bad = tr(
+                        "row {place}: {heading} {what}", place=place, heading=column.heading[:30], what=what
+                    )
                 continue
             rows.append(row)
             kept.append(line)
@@ -272,24 +275,30 @@ def _not_read(layout: Layout) -> list[str]:
     names = [column.heading for column in layout.columns if column.kind == "unused" and column.heading]
     if not names:
         return []
-    more = f" and {len(names) - _MOST_NAMED} more" if len(names) > _MOST_NAMED else ""
-    return [f"Not used: {', '.join(f'“{name[:30]}”' for name in names[:_MOST_NAMED])}{more}."]
+    more = tr(" and {names} more", names=len(names) - _MOST_NAMED) if len(names) > _MOST_NAMED else ""
+    return [tr("Not used: {join}{more}.", join=", ".join(f"“{name[:30]}”" for name in names[:_MOST_NAMED]), more=more)]
 
 
 def _log(name: str, state: _State, every: int) -> RideLog:
     """The log from what was read, on one clock."""
     notes = list(state.layout.gathered)
     if state.repeated:
-        again = "1 row, which is" if state.repeated == 1 else f"{state.repeated} rows, which are"
-        notes.append(f"The heading stands again in {again} left out.")
+        again = (
+            tr("1 row, which is") if state.repeated == 1 else tr("{repeated} rows, which are", repeated=state.repeated)
+        )
+        notes.append(tr("The heading stands again in {again} left out.", again=again))
     if state.bad:
-        which = "1 row cannot be read and is" if state.bad == 1 else f"{state.bad} rows cannot be read and are"
-        notes.append(f"{which} left out; the first is {state.first_bad}.")
+        which = (
+            tr("1 row cannot be read and is")
+            if state.bad == 1
+            else tr("{bad} rows cannot be read and are", bad=state.bad)
+        )
+        notes.append(tr("{which} left out; the first is {first_bad}.", which=which, first_bad=state.first_bad))
     notes += _not_read(state.layout)
     count = state.count
     if not count:
-        told = f" The first is {state.first_bad}." if state.first_bad else ""
-        raise LogError(f"None of {state.rows} rows can be read.{told} {RIGHT}")
+        told = tr(" The first is {first_bad}.", first_bad=state.first_bad) if state.first_bad else ""
+        raise LogError(tr("None of {rows} rows can be read.{told} {right}", rows=state.rows, told=told, right=RIGHT))
     channels: dict[Any, Any] = {}
     for i, column in enumerate(state.wanted):
         values = state.values[i][:count]
@@ -297,18 +306,22 @@ def _log(name: str, state: _State, every: int) -> RideLog:
         values[~np.isfinite(values)] = np.nan
         channels[column.kind] = values
     if every > 1:
-        notes.append(f"The file has some {state.rows:,} rows; one in {every} is used.".replace(",", " "))
+        notes.append(
+            tr("The file has some {rows:,} rows; one in {every} is used.", rows=state.rows, every=every).replace(
+                ",", " "
+            )
+        )
     time = channels.pop("time", None)
     road = state.layout.column("road")
     unit = road.unit if road is not None else "km/h"
     if time is None:
-        notes.append("There is no time; what needs it is left out.")
+        notes.append(tr("There is no time; what needs it is left out."))
         log = RideLog(name, np.arange(count, dtype=float), **channels, timed=False)
         return replace(log, rows=state.rows, road_unit=unit, notes=tuple(notes))
     wraps = any(column.unit == "clock time" for column in state.wanted)
     kept, fixed = clock.in_order(time, notes, wraps=wraps)
     if len(kept) < 2:
-        raise LogError("Time stands still or is missing throughout; give a time that rises, such as seconds.")
+        raise LogError(tr("Time stands still or is missing throughout; give a time that rises, such as seconds."))
     if len(kept) < count:
         channels = {kind: values[kept] for kind, values in channels.items()}
     log = RideLog(name, fixed, **channels)

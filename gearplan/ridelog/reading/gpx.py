@@ -12,6 +12,7 @@ from xml.etree import ElementTree
 
 import numpy as np
 
+from gearplan.language import tr
 from gearplan.ridelog.log import LogError, RideLog
 from gearplan.ridelog.reading.csvfile import seconds
 from gearplan.ridelog.reading.pieces import Cancelled, Progress, on_the_way, raw_pieces, size_of
@@ -30,7 +31,13 @@ def read_gpx(path: Path, progress: Progress | None = None, cancelled: Cancelled 
     try:
         size = size_of(path)
         if size > _MOST_BYTES:
-            raise LogError(f"The file has {size // 1_000_000} MB; a GPX file may have {_MOST_BYTES // 1_000_000} MB.")
+            raise LogError(
+                tr(
+                    "The file has {size} MB; a GPX file may have {most_bytes} MB.",
+                    size=size // 1000000,
+                    most_bytes=_MOST_BYTES // 1000000,
+                )
+            )
         done = 0
         for raw in raw_pieces(path):
             parser.feed(raw)
@@ -38,11 +45,13 @@ def read_gpx(path: Path, progress: Progress | None = None, cancelled: Cancelled 
             on_the_way(done / size, len(points.rows), progress, cancelled)
         parser.close()
     except LookupError as failed:
-        raise LogError("The file names an encoding that is not known; save it in UTF-8.") from failed
+        raise LogError(tr("The file names an encoding that is not known; save it in UTF-8.")) from failed
     except ElementTree.ParseError as failed:
-        raise LogError(f"This is not a whole GPX file: row {failed.position[0]} is broken XML.") from failed
+        raise LogError(
+            tr("This is not a whole GPX file: row {position} is broken XML.", position=failed.position[0])
+        ) from failed
     if len(points.rows) < 2:
-        raise LogError("There is no track with two points in this GPX file.")
+        raise LogError(tr("There is no track with two points in this GPX file."))
     return ride_of(path.name, seconds(points.times, "date and time"), np.array(points.rows), [])
 
 
@@ -57,7 +66,7 @@ class _Points:
 
     def doctype(self, *_names: object) -> None:
         """Refuse."""
-        raise LogError("The file declares a document type, which a GPX file has not; it is not read.")
+        raise LogError(tr("The file declares a document type, which a GPX file has not; it is not read."))
 
     def start(self, tag: str, given: dict[str, str]) -> None:
         """A point begins, or what is told of it."""

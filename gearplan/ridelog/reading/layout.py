@@ -8,6 +8,7 @@ import re
 from collections import Counter
 from collections.abc import Sequence
 
+from gearplan.language import tr
 from gearplan.ridelog.log import LogError
 from gearplan.ridelog.reading.columns import Column, Layout, guess, guess_by_values, time_text, unit_in
 from gearplan.ridelog.reading.headings import Kind
@@ -33,16 +34,30 @@ def layout_of(text: str) -> Layout:
     lines = text.split("\n")
     told = [(number, line) for number, line in enumerate(lines, 1) if line.strip() and not is_note(line)]
     if not told:
-        raise LogError(f"There is no row to read. {RIGHT}")
+        raise LogError(tr("There is no row to read. {right}", right=RIGHT))
     delimiter = _delimiter([line for _, line in told])
     table = [(number, cells_of(line, delimiter)) for number, line in told]
     at = _data_from(table)
     if at is None:
-        raise LogError(f"No rows of numbers were found: row {told[0][0]} is “{told[0][1].strip()[:40]}”. {RIGHT}")
+        raise LogError(
+            tr(
+                "No rows of numbers were found: row {told} is “{told2}”. {right}",
+                told=told[0][0],
+                told2=told[0][1].strip()[:40],
+                right=RIGHT,
+            )
+        )
     body = [cells for _, cells in table[at : at + _SAMPLE]]
     width = Counter(len(cells) for cells in body).most_common(1)[0][0]
     if width > _MOST_COLUMNS:
-        raise LogError(f"Row {table[at][0]} has {width} cells; a ride log has at most {_MOST_COLUMNS} columns.")
+        raise LogError(
+            tr(
+                "Row {table} has {width} cells; a ride log has at most {most_columns} columns.",
+                table=table[at][0],
+                width=width,
+                most_columns=_MOST_COLUMNS,
+            )
+        )
     comma = delimiter != "," and any("," in cell and is_value(cell) for cells in body for cell in cells)
     headings, units, gathered = _heads(table[:at], width, delimiter, comma)
     samples = [[number_in(cells[i]) if i < len(cells) else None for cells in body] for i in range(width)]
@@ -50,7 +65,7 @@ def layout_of(text: str) -> Layout:
     columns = guess(headings, units, samples) if headings else guess_by_values(samples)
     columns = [_by_texts(column, texts[column.index], columns) for column in columns]
     if not headings:
-        gathered.append("There is no heading; the columns are guessed from their values.")
+        gathered.append(tr("There is no heading; the columns are guessed from their values."))
     look = (f"{heading} {unit}".strip() for heading, unit in itertools.zip_longest(headings, units, fillvalue=""))
     return Layout(
         delimiter,
@@ -140,19 +155,30 @@ def _heads(
         known = [sum(c.kind != "unused" for c in guess(cells, units, [[]] * len(cells))) for _, cells in names]
         chosen = max(range(len(names)), key=lambda i: (known[i], i))
         if sum(count > 1 for count in known) > 1:
-            gathered.append(f"There are two headings; the one in row {names[chosen][0]} is taken.")
+            gathered.append(tr("There are two headings; the one in row {names} is taken.", names=names[chosen][0]))
         names = [names[chosen]]
     if not names:
         wide = next((cells for _, cells in reversed(above) if len(cells) > 1), None)
         if wide is not None and 2 * (len(wide) - 1) <= width and delimiter == "," and not comma:
             raise LogError(
-                f"The rows have {width} cells, the heading names {len(wide)}. With decimal commas, put semicolons or "
-                "tabs between the columns."
+                tr(
+                    "The rows have {width} cells, the heading names {wide}. With decimal commas, put "
+                    "semicolons or tabs between the columns.",
+                    width=width,
+                    wide=len(wide),
+                )
             )
         return [], units, gathered
     number, headings = names[0]
     if len(headings) != width:
-        gathered.append(f"Row {number} heads {len(headings)} columns, the rows have {width}; counted from the left.")
+        gathered.append(
+            tr(
+                "Row {number} heads {headings} columns, the rows have {width}; counted from the left.",
+                number=number,
+                headings=len(headings),
+                width=width,
+            )
+        )
         headings = (headings + [""] * width)[:width]
     return headings, units, gathered
 
@@ -166,4 +192,6 @@ def _by_texts(column: Column, cells: list[str], columns: Sequence[Column]) -> Co
     if kind not in ("time", "unused") or (kind == "unused" and any(c.kind == "time" for c in columns)):
         return column
     wanted: Kind = "time"
-    return Column(column.index, column.heading, wanted, unit, kind == "time", "" if kind == "time" else "by its values")
+    return Column(
+        column.index, column.heading, wanted, unit, kind == "time", "" if kind == "time" else tr("by its values")
+    )

@@ -17,6 +17,7 @@ from pathlib import Path
 import numpy as np
 
 from gearplan.bike.text.units import KMH
+from gearplan.language import tr
 from gearplan.ridelog.log import LogError, RideLog
 from gearplan.ridelog.reading.columns import KNOT
 from gearplan.ridelog.reading.pieces import Cancelled, Progress, line_pieces, on_the_way, size_of
@@ -43,12 +44,14 @@ def read_nmea(path: Path, progress: Progress | None = None, cancelled: Cancelled
     fixes.close()
     notes = []
     if fixes.broken:
-        which = "1 sentence has" if fixes.broken == 1 else f"{fixes.broken} sentences have"
+        which = tr("1 sentence has") if fixes.broken == 1 else tr("{broken} sentences have", broken=fixes.broken)
         verb = "is" if fixes.broken == 1 else "are"
-        notes.append(f"{which} a checksum that does not agree and {verb} left out.")
+        notes.append(tr("{which} a checksum that does not agree and {verb} left out.", which=which, verb=verb))
     if len(fixes.rows) < 2:
         told = f" {notes[0]}" if notes else ""
-        raise LogError(f"There are no two fixes in this file: sentences GGA or RMC with a valid position.{told}")
+        raise LogError(
+            tr("There are no two fixes in this file: sentences GGA or RMC with a valid position.{told}", told=told)
+        )
     return ride_of(path.name, np.array(fixes.stamps), np.array(fixes.rows), notes)
 
 

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from gearplan.bike.files.ordinary import open_file
+from gearplan.language import tr
 from gearplan.ridelog.log import LogError, ReadingCancelled
 
 #: Told the share of the file that is read, and the rows.
@@ -14,7 +15,7 @@ Progress = Callable[[float, int], None]
 Cancelled = Callable[[], bool]
 
 #: What would be right instead of a file that is no ride.
-RIGHT = "Give a CSV file with headed columns such as time_s,rpm,speed_kmh."
+RIGHT = tr("Give a CSV file with headed columns such as time_s,rpm,speed_kmh.")
 
 _PIECE = 250_000
 _HEAD = 100_000
@@ -61,10 +62,10 @@ def beginning(path: Path) -> dict[str, str]:
     except OSError as failed:
         raise LogError(f"{failed.strerror}.") from failed
     if not raw.strip():
-        raise LogError(f"The file is empty. {RIGHT}")
+        raise LogError(tr("The file is empty. {right}", right=RIGHT))
     wide = _wide(raw)
     if wide is None and b"\0" in raw:
-        raise LogError(f"This is not text but a binary file. {RIGHT}")
+        raise LogError(tr("This is not text but a binary file. {right}", right=RIGHT))
     found = {}
     for encoding in (wide,) if wide else ("utf-8", *_OLDER):
         try:
@@ -78,7 +79,7 @@ def beginning(path: Path) -> dict[str, str]:
         if encoding == "utf-8":
             break
     if not found:
-        raise LogError(f"This is not text but a binary file. {RIGHT}")
+        raise LogError(tr("This is not text but a binary file. {right}", right=RIGHT))
     return found
 
 
@@ -105,7 +106,7 @@ def line_pieces(path: Path, encoding: str, first: int, *, comma: bool) -> Iterat
     for raw in _with_an_end(raw_pieces(path)):
         text = raw if wide is None else wide.decode(raw, not raw).encode()
         if b"\0" in text:
-            raise LogError(f"This is not text throughout: it holds binary data. {RIGHT}")
+            raise LogError(tr("This is not text throughout: it holds binary data. {right}", right=RIGHT))
         data = (rest + text.removeprefix(mark)).replace(b"\r\n", b"\n")
         mark = b""
         # A lone return may be half of a line's end that the next piece completes.
@@ -113,7 +114,9 @@ def line_pieces(path: Path, encoding: str, first: int, *, comma: bool) -> Iterat
         data, kept_back = data[:hold].replace(b"\r", b"\n"), data[hold:]
         end = data.rfind(b"\n") + 1 if raw else len(data)
         if raw and end == 0 and len(data) >= _LONG:
-            raise LogError(f"There is a row of more than {len(data) // 1_000_000} million signs. {RIGHT}")
+            raise LogError(
+                tr("There is a row of more than {data} million signs. {right}", data=len(data) // 1000000, right=RIGHT)
+            )
         rest, data = data[end:] + kept_back, data[:end]
         # The signs between the cells are others than commas, or the layout would not say so.
         lines = (data.replace(b",", b".") if comma else data).decode(narrow, "replace").split("\n")

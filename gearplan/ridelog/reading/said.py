@@ -5,10 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 
 from gearplan.bike.files import tablelooks
+from gearplan.language import tr
 from gearplan.ridelog.reading.columns import Layout
 from gearplan.ridelog.reading.csvfile import look
 
-_USE = "ride log"
+_USE = tr("ride log")
 
 
 def look_again(path: Path) -> tuple[Layout, bool]:

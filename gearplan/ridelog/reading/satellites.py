@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from gearplan.language import tr
 from gearplan.ridelog.log import Floats, LogError, RideLog
 from gearplan.ridelog.places import local_metres
 from gearplan.ridelog.reading import clock
@@ -21,21 +22,25 @@ def ride_of(name: str, stamps: Floats, fixes: Floats, notes: list[str]) -> RideL
     """
     kept, time = clock.in_order(stamps, notes)
     if len(kept) < 2:
-        raise LogError("The track has no times; record the ride with them.")
+        raise LogError(tr("The track has no times; record the ride with them."))
     latitude, longitude, altitude, gps = fixes[kept].T
     good = (np.abs(latitude) <= 90) & (np.abs(longitude) <= 180)
     if np.count_nonzero(good) < 2:
-        raise LogError("The track has no positions that can be: latitudes from −90 to 90, longitudes from −180 to 180.")
+        raise LogError(
+            tr("The track has no positions that can be: latitudes from −90 to 90, longitudes from −180 to 180.")
+        )
     if not good.all():
         count = np.count_nonzero(~good)
-        which = "1 point has" if count == 1 else f"{count} points have"
-        notes.append(f"{which} no position that can be and {'is' if count == 1 else 'are'} left out.")
+        which = tr("1 point has") if count == 1 else tr("{count} points have", count=count)
+        notes.append(
+            tr("{which} no position that can be and {part} left out.", which=which, part="is" if count == 1 else "are")
+        )
         latitude, longitude, altitude, gps, time = (a[good] for a in (latitude, longitude, altitude, gps, time))
         time = time - time[0]
     if np.isfinite(gps).mean() < _OWN_SPEED:
         x, y = local_metres(latitude, longitude)
         # Two steps wide, so that the steps of the positions count less.
         gps = np.hypot(np.gradient(x, time), np.gradient(y, time))
-        notes.append("The speed is computed from the positions.")
+        notes.append(tr("The speed is computed from the positions."))
     log = RideLog(name, time, gps=gps, latitude=latitude, longitude=longitude, rows=len(stamps), notes=tuple(notes))
     return replace(log, altitude=altitude) if np.isfinite(altitude).any() else log

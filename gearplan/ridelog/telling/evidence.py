@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from gearplan.bike.text.units import DEGREE, KMH, RPM, STANDARD_GRAVITY
+from gearplan.language import tr
 from gearplan.ridelog.log import Floats
 from gearplan.ridelog.telling.learned import Learned
 
@@ -54,7 +55,7 @@ def _speeds(learned: Learned, unit: str, factor: float) -> Evidence | None:
     growth = found.growth or 0.0
     drawn = found.quotient * np.exp(-growth * (across**2 - found.at**2))
     line = (across / factor, 100 * (drawn - 1))
-    return Evidence("Wheel speed against satellites, steady riding", unit, "more, %", x, y, line)
+    return Evidence(tr("Wheel speed against satellites, steady riding"), unit, tr("more, %"), x, y, line)
 
 
 def _coasts(learned: Learned, unit: str, factor: float) -> Evidence | None:
@@ -66,7 +67,7 @@ def _coasts(learned: Learned, unit: str, factor: float) -> Evidence | None:
     x, y = _thinned(speeds / factor, found.forces)
     across = np.linspace(float(speeds.min()), float(speeds.max()), _LINE_POINTS)
     drawn = found.rolling * found.mass * STANDARD_GRAVITY + found.density / 2 * found.drag_area * across**2
-    return Evidence("Force that slows it while coasting", unit, "N", x, y, (across / factor, drawn))
+    return Evidence(tr("Force that slows it while coasting"), unit, "N", x, y, (across / factor, drawn))
 
 
 def _bands(learned: Learned, _unit: str, _factor: float) -> Evidence | None:
@@ -76,7 +77,7 @@ def _bands(learned: Learned, _unit: str, _factor: float) -> Evidence | None:
         return None
     middle = np.array([(band.low + band.high) / 2 / RPM for band in found.bands])
     share = np.array([100 * band.share for band in found.bands])
-    return Evidence("Running time in each 1000 rpm", "rpm", "share, %", middle, share, sticks=True)
+    return Evidence(tr("Running time in each 1000 rpm"), "rpm", tr("share, %"), middle, share, sticks=True)
 
 
 def _limiter(learned: Learned, _unit: str, _factor: float) -> Evidence | None:
@@ -86,7 +87,7 @@ def _limiter(learned: Learned, _unit: str, _factor: float) -> Evidence | None:
         return None
     at = np.array([hit.at / 60 for hit in found.hits])
     lasted = np.array([hit.duration for hit in found.hits])
-    return Evidence("At the limiter", "minutes", "seconds", at, lasted, sticks=True)
+    return Evidence(tr("At the limiter"), "minutes", "seconds", at, lasted, sticks=True)
 
 
 def _slips(learned: Learned, _unit: str, _factor: float) -> Evidence | None:
@@ -95,8 +96,10 @@ def _slips(learned: Learned, _unit: str, _factor: float) -> Evidence | None:
     if found is None:
         return None
     x, y = _thinned(found.pulls, 100 * found.ahead)
-    what = "Wheel against satellites" if found.by_wheels and found.what == "wheel" else "Engine against its gear"
-    return Evidence(f"{what}, faster and slower riding", "acceleration, m/s²", "ahead, %", x, y)
+    what = (
+        tr("Wheel against satellites") if found.by_wheels and found.what == "wheel" else tr("Engine against its gear")
+    )
+    return Evidence(tr("{what}, faster and slower riding", what=what), tr("acceleration, m/s²"), tr("ahead, %"), x, y)
 
 
 def _pulls(learned: Learned, unit: str, factor: float) -> Evidence | None:
@@ -107,7 +110,9 @@ def _pulls(learned: Learned, unit: str, factor: float) -> Evidence | None:
     x, y = _thinned(found.speeds / factor, 100 * (found.measured / found.computed - 1))
     across = np.array([float(found.speeds.min()), float(found.speeds.max())]) / factor
     middle = 100 * (found.share[0] - 1)
-    return Evidence("Pull by acceleration against the computed", unit, "more, %", x, y, (across, np.full(2, middle)))
+    return Evidence(
+        tr("Pull by acceleration against the computed"), unit, tr("more, %"), x, y, (across, np.full(2, middle))
+    )
 
 
 def _winds(learned: Learned, _unit: str, _factor: float) -> Evidence | None:
@@ -118,7 +123,7 @@ def _winds(learned: Learned, _unit: str, _factor: float) -> Evidence | None:
     x, y = _thinned(drove.wind.headings / DEGREE, drove.wind.forces)
     across = np.linspace(0, math.tau, _LINE_POINTS)
     line = (across / DEGREE, drove.wind.taken(across))
-    return Evidence("What moving air takes from the pull", "heading, ° from north", "N", x, y, line)
+    return Evidence(tr("What moving air takes from the pull"), tr("heading, ° from north"), "N", x, y, line)
 
 
 EVIDENT: dict[str, Callable[[Learned, str, float], Evidence | None]] = {

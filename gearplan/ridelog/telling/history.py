@@ -16,6 +16,7 @@ from gearplan.bike.text.units import MM
 from gearplan.bike.text.written import percent
 from gearplan.bike.values import check_entry
 from gearplan.bike.work.rides import SPEEDS, Ride
+from gearplan.language import tr
 from gearplan.ridelog.learning import robust
 from gearplan.ridelog.learning.gears import SURE
 from gearplan.ridelog.log import RideLog
@@ -36,7 +37,7 @@ def entry_of(learned: Learned, date: str | None = None, odometer_km: float | Non
     gears, log = learned.gears, learned.log
     likely = None if gears is None else gears.most_likely
     if gears is None or likely is None or gears.final_over_rolled is None:
-        return "This ride tells nothing of tyre and sprockets that another could be held against."
+        return tr("This ride tells nothing of tyre and sprockets that another could be held against.")
     shown = None if gears.by_satellite else likely.indicated.value
     if learned.speeds is not None:
         shown = learned.speeds.quotient
@@ -56,14 +57,16 @@ def entry_of(learned: Learned, date: str | None = None, odometer_km: float | Non
         read_from=_fingerprint(log),
     )
     if any(check_entry(what, getattr(ride, key)) for key, what in entries_in(Ride)):
-        return "What this ride tells is beyond sense: look at its columns and their units."
+        return tr("What this ride tells is beyond sense: look at its columns and their units.")
     return ride
 
 
 def kept(bike: Bike, ride: Ride) -> Bike | str:
     """The bike with one more ride, by date; or in words what contradicts the rides that it has."""
     if (same := next((one for one in bike.rides if one.read_from == ride.read_from), None)) is not None:
-        return f"This ride is in the history already{f', on {same.date}' if same.date else ''}."
+        return tr(
+            "This ride is in the history already{text}.", text=tr(", on {date}", date=same.date) if same.date else ""
+        )
     for one in bike.rides:
         if None in (one.date, one.odometer_km, ride.date, ride.odometer_km):
             continue
@@ -71,9 +74,13 @@ def kept(bike: Bike, ride: Ride) -> Bike | str:
         assert first.odometer_km is not None
         assert then.odometer_km is not None
         if first.date != then.date and first.odometer_km > then.odometer_km:
-            return (
-                f"The odometer was at {_distance(first)} on {first.date}, so it cannot be at {_distance(then)} on "
-                f"{then.date}. Put date or odometer right; leave the odometer empty if the instrument was changed."
+            return tr(
+                "The odometer was at {distance} on {date}, so it cannot be at {distance2} on {date2}. Put "
+                "date or odometer right; leave the odometer empty if the instrument was changed.",
+                distance=_distance(first),
+                date=first.date,
+                distance2=_distance(then),
+                date2=then.date,
             )
     return replace(bike, rides=tuple(sorted((*bike.rides, ride), key=_day)))
 
@@ -112,7 +119,7 @@ def of_history(learned: Learned, bike: Bike) -> Remark | None:
     if isinstance(ride, str) or not bike.rides or any(one.read_from == ride.read_from for one in bike.rides):
         return None
     text = changes((*bike.rides, ride))[-1]
-    return Remark("check", "history", text, source="ridden ratios of both rides") if text else None
+    return Remark("check", "history", text, source=tr("ridden ratios of both rides")) if text else None
 
 
 def history_evidence(rides: Sequence[Ride]) -> Evidence | None:
@@ -131,8 +138,8 @@ def history_evidence(rides: Sequence[Ride]) -> Evidence | None:
         )
         for name in ("rolling_circumference_low_mm", "rolling_circumference_high_mm")
     )
-    title = "Rolling circumference with its range, for the sprockets of each ride"
-    return Evidence(title, "odometer, km" if by_distance else "ride", "mm", across, middle, spans=(low, high))
+    title = tr("Rolling circumference with its range, for the sprockets of each ride")
+    return Evidence(title, tr("odometer, km") if by_distance else "ride", "mm", across, middle, spans=(low, high))
 
 
 def _fingerprint(log: RideLog) -> str:
@@ -157,7 +164,7 @@ def _change(before: Ride, after: Ride) -> str:
     found = _shorter(before, after)
     if found is None or not found[1]:
         return ""
-    shorter, against = found[0], f"Against {_when(before)}"
+    shorter, against = found[0], tr("Against {when}", when=_when(before))
     by = _or_the_instrument(before, after)
     sets = [(one.front, one.rear) for one in (before, after)]
     sure = all((one.likelihood or 0.0) >= SURE and one.front and one.rear for one in (before, after))
@@ -165,23 +172,42 @@ def _change(before: Ride, after: Ride) -> str:
         # Less than half a tooth behind: no sprocket. What a tyre loses so is told as wear, which adds up.
         if shorter > 0:
             return ""
-        longer = f"{against} the tyre rolls {_more(-shorter)} a turn"
-        return f"{longer}, too little for a tooth: a newer tyre or another{by}."
+        longer = tr("{against} the tyre rolls {more} a turn", against=against, more=_more(-shorter))
+        return tr("{longer}, too little for a tooth: a newer tyre or another{by}.", longer=longer, by=by)
     if not sure:
-        return (
-            f"{against} it is geared {_share(shorter)} {'shorter' if shorter > 0 else 'longer'}: other sprockets, or a "
-            f"tyre worn or changed{by}. Count the teeth to tell which."
+        return tr(
+            "{against} it is geared {share} {part}: other sprockets, or a tyre worn or changed{by}. Count "
+            "the teeth to tell which.",
+            against=against,
+            share=_share(shorter),
+            part="shorter" if shorter > 0 else "longer",
+            by=by,
         )
     if sets[0] != sets[1]:
         both = (before.likelihood or 0.0) * (after.likelihood or 0.0)
-        likely = "" if both == 1 else f", {percent(both)} likely"
+        likely = "" if both == 1 else tr(", {both} likely", both=percent(both))
         rolls = _ratio(after) - _ratio(before) - shorter
-        text = f"{against} sprockets changed: {sets[1][0]}/{sets[1][1]} instead of {sets[0][0]}/{sets[0][1]}{likely}."
-        return f"{text} The tyre rolls {_more(rolls)} a turn." if abs(rolls) > _beyond(before, after) else text
-    text = f"{against} the tyre rolls {_more(-shorter)} a turn, with the same sprockets: "
+        text = tr(
+            "{against} sprockets changed: {sets}/{sets2} instead of {sets3}/{sets4}{likely}.",
+            against=against,
+            sets=sets[1][0],
+            sets2=sets[1][1],
+            sets3=sets[0][0],
+            sets4=sets[0][1],
+            likely=likely,
+        )
+        return (
+            tr("{text} The tyre rolls {more} a turn.", text=text, more=_more(rolls))
+            if abs(rolls) > _beyond(before, after)
+            else text
+        )
+    text = tr(
+        "{against} the tyre rolls {more} a turn, with the same sprockets: ", against=against, more=_more(-shorter)
+    )
     if shorter < 0:
-        return f"{text}a newer tyre or another{by}."
-    return f"{text}{'worn, or another tyre' if shorter <= _WORN else 'another tyre, as wear does not go so far'}{by}."
+        return tr("{text}a newer tyre or another{by}.", text=text, by=by)
+    longer = tr("worn, or another tyre") if shorter <= _WORN else tr("another tyre, as wear does not go so far")
+    return f"{text}{longer}{by}."
 
 
 def _drift(since: Ride, ride: Ride) -> str:
@@ -189,8 +215,8 @@ def _drift(since: Ride, ride: Ride) -> str:
     found = _shorter(since, ride)
     if found is None or not found[1]:
         return ""
-    why = "it wears" if found[0] > 0 else "look at its pressure"
-    text = f"Since {_when(since)} the tyre rolls {_more(-found[0])} a turn, little by little"
+    why = tr("it wears") if found[0] > 0 else tr("look at its pressure")
+    text = tr("Since {when} the tyre rolls {more} a turn, little by little", when=_when(since), more=_more(-found[0]))
     return f"{text}: {why}{_or_the_instrument(since, ride)}."
 
 
@@ -212,7 +238,7 @@ def _beyond(before: Ride, after: Ride) -> float:
 
 
 def _or_the_instrument(before: Ride, after: Ride) -> str:
-    return "" if before.speed_by == after.speed_by == SPEEDS[0] else ", or what the speed is measured by"
+    return "" if before.speed_by == after.speed_by == SPEEDS[0] else tr(", or what the speed is measured by")
 
 
 def _ridden(ride: Ride, *, by_set: bool) -> tuple[float, float] | None:
@@ -239,7 +265,7 @@ def _ratio(ride: Ride) -> float:
 
 def _when(ride: Ride) -> str:
     far = "" if ride.odometer_km is None else _distance(ride)
-    return f"{ride.date} ({far})" if ride.date and far else ride.date or far or "an earlier ride"
+    return f"{ride.date} ({far})" if ride.date and far else ride.date or far or tr("an earlier ride")
 
 
 def _share(log: float) -> str:

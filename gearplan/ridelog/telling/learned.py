@@ -9,6 +9,7 @@ from typing import Any
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.units import DEGREE, KMH, RPM
 from gearplan.bike.text.written import percent
+from gearplan.language import tr
 from gearplan.ridelog.habits.driving import Driving, driving
 from gearplan.ridelog.habits.shifts import UpShift, quick_shifter, up_shifts
 from gearplan.ridelog.habits.slipping import Slip, find_slip, steady_only
@@ -117,7 +118,13 @@ def cut_laps(log: RideLog, line: StartLine | None) -> tuple[Laps | None, CutCirc
         laps = find_laps(log, line)
         if laps.best is None:
             return laps, None, _none_whole(laps)
-        return laps, circuit_of(log, laps, laps.best, f"Lap from {log.name.rpartition('.')[0] or log.name}"), ""
+        return (
+            laps,
+            circuit_of(
+                log, laps, laps.best, tr("Lap from {rpartition}", rpartition=log.name.rpartition(".")[0] or log.name)
+            ),
+            "",
+        )
     except LogError as reason:
         return laps, None, str(reason)
 
@@ -126,15 +133,19 @@ def _none_whole(laps: Laps) -> str:
     """Why none of the laps is one."""
     most = max(lap.repeated for lap in laps.laps)
     if most >= laps.repeated_from:
-        return "No lap is whole; the circuit needs one."
+        return tr("No lap is whole; the circuit needs one.")
     if laps.rough:
-        return (
-            f"The ride has no laps: from one to the next the speeds are alike to {percent(most)} at most, those "
-            f"of laps to {percent(laps.repeated_from)} or more."
+        return tr(
+            "The ride has no laps: from one to the next the speeds are alike to {most} at most, those of "
+            "laps to {repeated_from} or more.",
+            most=percent(most),
+            repeated_from=percent(laps.repeated_from),
         )
-    return (
-        f"The ride has no laps: between two passes of one place {percent(most)} of the way at most is ridden again in "
-        f"the same direction, of a lap at least {percent(laps.repeated_from)}."
+    return tr(
+        "The ride has no laps: between two passes of one place {most} of the way at most is ridden again "
+        "in the same direction, of a lap at least {repeated_from}.",
+        most=percent(most),
+        repeated_from=percent(laps.repeated_from),
     )
 
 
@@ -278,7 +289,7 @@ def as_numbers(learned: Learned, remarks: tuple[Remark, ...]) -> dict[str, Any]:
         "laps_s": [] if laps is None else [lap.time for lap in laps.whole],
         "laps_not_whole_s": [] if laps is None else [lap.time for lap in laps.laps if not lap.whole],
         "laps_repeated": [] if laps is None else [lap.repeated for lap in laps.whole],
-        "laps_by": None if laps is None else "speed pattern" if laps.rough else "position",
+        "laps_by": None if laps is None else tr("speed pattern") if laps.rough else "position",
         "best_lap_s": None if laps is None or laps.best is None else laps.best.time,
         "median_lap_s": None if laps is None or laps.median is None else laps.median.time,
         "lap_length_m": None if cut is None else cut.circuit.length_m,

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from gearplan.bike.checks import check_value
 from gearplan.bike.profile import Bike, value
 from gearplan.bike.text.units import MM
+from gearplan.language import tr
 from gearplan.ridelog.learning.gears import TOO_WIDE, Gears
 from gearplan.ridelog.learning.sprockets import Rolled, Teeth, with_circumference
 from gearplan.ridelog.telling.gearwords import about_set
@@ -37,23 +38,38 @@ def _all(learned: Learned, bike: Bike) -> Iterator[Offer]:
     gears, speeds, coast = learned.gears, learned.speeds, learned.coast
     if gears is not None and gears.most_likely is not None:
         likely = gears.most_likely
-        yield Offer("final drive", f"Take {likely.front}/{likely.rear} as fitted", likely.applied)
+        yield Offer(
+            tr("final drive"), tr("Take {front}/{rear} as fitted", front=likely.front, rear=likely.rear), likely.applied
+        )
         for one in gears.teeth:
             if one is not likely:
-                yield Offer(about_set(one), f"Take {one.front}/{one.rear}", one.applied)
+                yield Offer(about_set(one), tr("Take {front}/{rear}", front=one.front, rear=one.rear), one.applied)
             if not learned.counted:
                 set_ = (one.front, one.rear)
-                yield Offer(about_set(one), f"I counted {one.front}/{one.rear}", _counted(learned, one), set_)
+                yield Offer(
+                    about_set(one),
+                    tr("I counted {front}/{rear}", front=one.front, rear=one.rear),
+                    _counted(learned, one),
+                    set_,
+                )
         if gears.rolled is not None:
             yield _circumference(gears, likely, gears.rolled)
     if gears is not None and gears.gearbox is not None:
-        yield Offer("gearbox", f"Take the {len(gears.gearbox.gears)} ridden gears", gears.gearbox.applied)
+        yield Offer(
+            "gearbox", tr("Take the {gears} ridden gears", gears=len(gears.gearbox.gears)), gears.gearbox.applied
+        )
     if speeds is not None:
-        yield Offer("speedometer", f"Take {speeds.quotient:.3f} as indicated / true", speeds.applied)
+        yield Offer(
+            "speedometer", tr("Take {quotient:.3f} as indicated / true", quotient=speeds.quotient), speeds.applied
+        )
         if speeds.grows and bike.speedometer.sensor != "front wheel":
-            yield Offer("tyre growth", "Take the growth", speeds.growth_applied)
+            yield Offer("tyre growth", tr("Take the growth"), speeds.growth_applied)
     if coast is not None:
-        yield Offer("road load", f"Take {coast.drag_area:.2f} m² and {coast.rolling:.3f}", coast.applied)
+        yield Offer(
+            "road load",
+            tr("Take {drag_area:.2f} m² and {rolling:.3f}", drag_area=coast.drag_area, rolling=coast.rolling),
+            coast.applied,
+        )
 
 
 def typed_set(text: str) -> tuple[int, int] | str:
@@ -61,10 +77,10 @@ def typed_set(text: str) -> tuple[int, int] | str:
     told = re.fullmatch(r"(\d{1,3})\s*/\s*(\d{1,3})", text.strip())
     front, rear = (int(told[1]), int(told[2])) if told else (0, 0)
     if not told:
-        return "Give front and rear teeth, such as 15/45."
-    for key, teeth, where in (("front", front, "In front"), ("rear", rear, "Behind")):
+        return tr("Give front and rear teeth, such as 15/45.")
+    for key, teeth, where in (("front", front, tr("In front")), ("rear", rear, tr("Behind"))):
         if reason := check_value("final_drive", key, teeth):
-            return f"{where}: {reason} Give front and rear teeth, such as 15/45."
+            return tr("{where}: {reason} Give front and rear teeth, such as 15/45.", where=where, reason=reason)
     return front, rear
 
 
@@ -74,24 +90,36 @@ def of_counted(learned: Learned) -> Offer | str:
     assert on is not None
     said = f"{on[0]}/{on[1]}"
     if gears is None or (gears.matched != "yes" and not gears.teeth):
-        return f"This ride tells nothing that {said} could be held against; enter the set on the Bike page."
+        return tr(
+            "This ride tells nothing that {said} could be held against; enter the set on the Bike page.", said=said
+        )
     if gears.most_likely is None:
         quotient = gears.final_over_rolled
-        rolls = "" if quotient is None else f", as the tyre would roll {on[1] / on[0] / quotient / MM:.0f} mm a turn"
-        return f"With {said} the ridden ratios cannot be{rolls}: count again, and look at the unit of the speed."
-    return Offer("final drive", f"I counted {said}", _counted(learned, gears.most_likely), on)
+        rolls = (
+            ""
+            if quotient is None
+            else tr(", as the tyre would roll {on:.0f} mm a turn", on=on[1] / on[0] / quotient / MM)
+        )
+        return tr(
+            "With {said} the ridden ratios cannot be{rolls}: count again, and look at the unit of the speed.",
+            said=said,
+            rolls=rolls,
+        )
+    return Offer(tr("final drive"), tr("I counted {said}", said=said), _counted(learned, gears.most_likely), on)
 
 
 def _circumference(gears: Gears, likely: Teeth, rolled: Rolled) -> Offer:
     """The circumference; where the sprockets are not decided, together with those that it holds for."""
-    label = f"Take {rolled.circumference / MM:.0f} mm"
+    label = tr("Take {circumference:.0f} mm", circumference=rolled.circumference / MM)
     if "sprockets" not in gears.undecided:
         return Offer("circumference", label, rolled.applied)
 
     def both(bike: Bike) -> Bike:
         return rolled.applied(likely.applied(bike))
 
-    return Offer("circumference", f"{label} and {likely.front}/{likely.rear}", both)
+    return Offer(
+        "circumference", tr("{label} and {front}/{rear}", label=label, front=likely.front, rear=likely.rear), both
+    )
 
 
 def _counted(learned: Learned, one: Teeth) -> Callable[[Bike], Bike]:

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.units import KMH, RPM
 from gearplan.bike.text.written import counted, lap_time, percent, signed_percent, speed
+from gearplan.language import tr
 from gearplan.ridelog.habits.shifts import quick_shifter
 from gearplan.ridelog.learning.coastdown import CoastDown
 from gearplan.ridelog.learning.speeds import SpeedError
@@ -21,7 +22,7 @@ from gearplan.ridelog.telling.remark import Remark
 #: A share of the time that is worth a sentence.
 _WORTH_TELLING = 0.02
 #: What may be told first.
-_FIRST = ("another bike", "speed unit", "slip", "final drive", "history", "gearbox", "gears", "laps")
+_FIRST = (tr("another bike"), tr("speed unit"), "slip", tr("final drive"), "history", "gearbox", "gears", "laps")
 
 
 def remarks(learned: Learned, bike: Bike, unit: str = "km/h") -> tuple[Remark, ...]:
@@ -52,7 +53,7 @@ def remarks(learned: Learned, bike: Bike, unit: str = "km/h") -> tuple[Remark, .
         found.append(changed)
     gaps = learned.log.gaps()
     if gaps:
-        found.append(Remark("fits", "log", f"The log has {counted(gaps, 'gap')}, left out."))
+        found.append(Remark("fits", "log", tr("The log has {counted}, left out.", counted=counted(gaps, "gap"))))
     return tuple(found)
 
 
@@ -65,8 +66,12 @@ def finding(told: Sequence[Remark]) -> Remark:
 def _of_speeds(speeds: SpeedError, bike: Bike, unit: str) -> Iterator[Remark]:
     low, high = speeds.low - 1, speeds.high - 1
     off = speeds.quotient - 1
-    text = f"At {speed(speeds.at, unit)} the recorded wheel speed shows {signed_percent(off)} against the satellites"
-    text += f" ({signed_percent(low)} to {signed_percent(high)})."
+    text = tr(
+        "At {at} the recorded wheel speed shows {off} against the satellites",
+        at=speed(speeds.at, unit),
+        off=signed_percent(off),
+    )
+    text += tr(" ({low} to {high}).", low=signed_percent(low), high=signed_percent(high))
     yield Remark(
         "fits",
         "speedometer",
@@ -74,20 +79,26 @@ def _of_speeds(speeds: SpeedError, bike: Bike, unit: str) -> Iterator[Remark]:
         speeds.quotient,
         speeds.low,
         speeds.high,
-        source="satellite speed, steady riding",
+        source=tr("satellite speed, steady riding"),
         field="speedometer.indicated_over_true",
     )
     if speeds.growth is not None:
         fast = round(200 * KMH / UNITS["road"][unit], -1) * UNITS["road"][unit]
         grown, least, most = (100 * g * fast**2 for g in (speeds.growth, speeds.growth_low, speeds.growth_high))
         text = (
-            f"The tyre grows with speed: {grown:.1f} % ({least:.1f} to {most:.1f}) at {speed(fast, unit)}."
+            tr(
+                "The tyre grows with speed: {grown:.1f} % ({least:.1f} to {most:.1f}) at {fast}.",
+                grown=grown,
+                least=least,
+                most=most,
+                fast=speed(fast, unit),
+            )
             if speeds.grows
-            else "No growth of the tyre with speed can be told."
+            else tr("No growth of the tyre with speed can be told.")
         )
         sensor = bike.speedometer.sensor
         if speeds.grows and sensor == "front wheel":
-            text += " The sensor is at the front wheel, so it is the front tyre's."
+            text += tr(" The sensor is at the front wheel, so it is the front tyre's.")
         yield Remark(
             "fits",
             "tyre growth",
@@ -102,13 +113,21 @@ def _of_speeds(speeds: SpeedError, bike: Bike, unit: str) -> Iterator[Remark]:
 
 def of_coast(coast: CoastDown) -> Remark:
     """The road load from coast-downs."""
-    text = (
-        f"{counted(coast.runs, 'coast-down')}, {coast.seconds:.0f} s in all: drag area "
-        f"{coast.drag_area:.2f} m² ({coast.drag_low:.2f} to {coast.drag_high:.2f}), rolling coefficient "
-        f"{coast.rolling:.3f} ({coast.rolling_low:.3f} to {coast.rolling_high:.3f}), "
-        f"for {coast.mass:.0f} kg and still air"
+    text = tr(
+        "{counted}, {seconds:.0f} s in all: drag area {drag_area:.2f} m² ({drag_low:.2f} to "
+        "{drag_high:.2f}), rolling coefficient {rolling:.3f} ({rolling_low:.3f} to {rolling_high:.3f}), "
+        "for {mass:.0f} kg and still air",
+        counted=counted(coast.runs, "coast-down"),
+        seconds=coast.seconds,
+        drag_area=coast.drag_area,
+        drag_low=coast.drag_low,
+        drag_high=coast.drag_high,
+        rolling=coast.rolling,
+        rolling_low=coast.rolling_low,
+        rolling_high=coast.rolling_high,
+        mass=coast.mass,
     )
-    text += " on a level road. Coast both ways to take out wind and slope." if coast.level else "."
+    text += tr(" on a level road. Coast both ways to take out wind and slope.") if coast.level else "."
     return Remark(
         "check" if coast.level else "fits",
         "road load",
@@ -117,31 +136,47 @@ def of_coast(coast: CoastDown) -> Remark:
         coast.drag_low,
         coast.drag_high,
         "m²",
-        "robust line of force over speed squared",
+        tr("robust line of force over speed squared"),
         "load.drag_area_m2",
     )
 
 
 def _of_times(times: Times, bike: Bike, unit: str) -> Iterator[Remark]:
-    share = f"{percent(times.in_gear)} of the time in gear, {percent(times.between)} between gears or coasting, "
+    share = tr(
+        "{in_gear} of the time in gear, {between} between gears or coasting, ",
+        in_gear=percent(times.in_gear),
+        between=percent(times.between),
+    )
     most = max(times.bands, key=lambda band: band.share, default=None)
-    text = share + f"{percent(times.standing)} standing."
+    text = share + tr("{standing} standing.", standing=percent(times.standing))
     if times.unjudged >= _WORTH_TELLING:
-        text = share + f"{percent(times.standing)} standing; {percent(times.unjudged)} cannot be judged, as values are "
-        text += "missing or too rare and coarse."
+        text = share + tr(
+            "{standing} standing; {unjudged} cannot be judged, as values are ",
+            standing=percent(times.standing),
+            unjudged=percent(times.unjudged),
+        )
+        text += tr("missing or too rare and coarse.")
     if most is not None:
-        text += (
-            f" The engine ran mostly from {most.low / RPM:.0f} to {most.high / RPM:.0f} rpm ({percent(most.share)})."
+        text += tr(
+            " The engine ran mostly from {low:.0f} to {high:.0f} rpm ({share}).",
+            low=most.low / RPM,
+            high=most.high / RPM,
+            share=percent(most.share),
         )
     yield Remark("fits", "time", text, times.in_gear)
     limit = bike.engine.end_rpm
     if times.hits and limit is not None:
         together = sum(hit.duration for hit in times.hits)
         fastest = max(times.hits, key=lambda hit: hit.speed or 0.0)
-        often = "once, for" if len(times.hits) == 1 else f"{len(times.hits)} times, together"
-        text = f"The limiter ({limit:.0f} rpm) was reached {often} {together:.1f} s"
+        often = tr("once, for") if len(times.hits) == 1 else tr("{hits} times, together", hits=len(times.hits))
+        text = tr(
+            "The limiter ({limit:.0f} rpm) was reached {often} {together:.1f} s",
+            limit=limit,
+            often=often,
+            together=together,
+        )
         if fastest.speed is not None:
-            text += f", at up to {speed(fastest.speed, unit)}"
+            text += tr(", at up to {speed}", speed=speed(fastest.speed, unit))
         yield Remark("check", "limiter", text + ".", float(len(times.hits)))
 
 
@@ -149,15 +184,23 @@ def _of_laps(learned: Learned, unit: str) -> Iterator[Remark]:
     laps = learned.laps
     if laps is not None and laps.best is not None and laps.median is not None:
         best, usual = laps.best, laps.median
-        text = f"{counted(len(laps.whole), 'whole lap')}; the best {lap_time(best.time)}"
-        text += f", the one in the middle {lap_time(usual.time)}"
-        rough = "; told by the pattern of the speed, without positions, which is rougher" if laps.rough else ""
+        text = tr(
+            "{counted}; the best {time}", counted=counted(len(laps.whole), tr("whole lap")), time=lap_time(best.time)
+        )
+        text += tr(", the one in the middle {time}", time=lap_time(usual.time))
+        rough = tr("; told by the pattern of the speed, without positions, which is rougher") if laps.rough else ""
         yield Remark("fits", "laps", f"{text}{rough}.", best.time, unit="s")
     if learned.circuit is not None:
         circuit = learned.circuit.circuit
         slowest = min(learned.circuit.apexes, key=lambda apex: apex.speed)
-        text = f"The best lap as a circuit: {circuit.length_m:.0f} m, {counted(len(circuit.corners), 'corner')}"
-        text += f", the slowest at {speed(slowest.speed, unit)}, {slowest.at:.0f} m after the line."
+        text = tr(
+            "The best lap as a circuit: {length_m:.0f} m, {counted}",
+            length_m=circuit.length_m,
+            counted=counted(len(circuit.corners), "corner"),
+        )
+        text += tr(
+            ", the slowest at {speed}, {at:.0f} m after the line.", speed=speed(slowest.speed, unit), at=slowest.at
+        )
         yield Remark("fits", "circuit", " ".join((text, *learned.circuit.notes)), circuit.length_m, unit="m")
     elif learned.no_laps and (learned.log.placed or laps is not None):
         yield Remark("fits", "laps", learned.no_laps)
@@ -166,19 +209,19 @@ def _of_laps(learned: Learned, unit: str) -> Iterator[Remark]:
 def text_for_people(learned: Learned, bike: Bike) -> str:
     """The answer of the command: the ratios as a table, then every statement."""
     log = learned.log
-    lines = [f"{log.name}: {log.used_rows} of {log.rows} rows used"]
+    lines = [tr("{name}: {used_rows} of {rows} rows used", name=log.name, used_rows=log.used_rows, rows=log.rows)]
     if log.timed:
-        lines[0] += f", {log.time[-1] / 60:.1f} minutes"
+        lines[0] += tr(", {time:.1f} minutes", time=log.time[-1] / 60)
     if learned.gears is not None:
-        lines += ["", "gear   overall ratio          rpm per km/h   share of time"]
+        lines += ["", tr("gear   overall ratio          rpm per km/h   share of time")]
         for gear in learned.gears.gears:
             name = str(gear.number or "?")
             if gear.overall is None or gear.low is None or gear.high is None:
-                ratio = "not known"
+                ratio = tr("not known")
             else:
                 ratio = f"{gear.overall:.3f} ({gear.low:.3f}–{gear.high:.3f})"
             per = gear.cluster.ratio / RPM * KMH
             lines.append(f"{name:<7}{ratio:<23}{per:<15.2f}{percent(gear.share)}")
-    lines += ["", *(f"{'Check: ' if r.level == 'check' else ''}{r.text}" for r in remarks(learned, bike))]
-    lines += [f"Notice: {note}" for note in log.notes]
+    lines += ["", *(f"{(tr('Check: ') if r.level == 'check' else '')}{r.text}" for r in remarks(learned, bike))]
+    lines += [tr("Notice: {note}", note=note) for note in log.notes]
     return "\n".join(lines)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.profile import Bike
 from gearplan.drive.lap.trace import Trace
+from gearplan.language import tr
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.laps import view as lapview
 from gearplan.plan.laps.compare import gain_sentences
@@ -76,11 +77,16 @@ def circuit_sheet(
     )
     return CircuitSheet(
         title=(
-            f"{bike.name or 'Unnamed bike'} at {circuit.name or 'an unnamed circuit'}, {circuit.length_m:.0f} m"
-            f"{', wet' if weather else ''}"
+            tr(
+                "{name} at {name2}, {length_m:.0f} m{text}",
+                name=bike.name or tr("Unnamed bike"),
+                name2=circuit.name or tr("an unnamed circuit"),
+                length_m=circuit.length_m,
+                text=tr(", wet") if weather else "",
+            )
         ),
-        fitted=f"Fitted {set_name(fitted(bike))}",
-        proposed=f"Proposed {set_name(chosen)}",
+        fitted=tr("Fitted {set_name}", set_name=set_name(fitted(bike))),
+        proposed=tr("Proposed {set_name}", set_name=set_name(chosen)),
         headline="" if tied is None or ranking is None else headline(ranking, tied),
         sentence=lapview.lap_sentence(lap),
         plateau="" if tied is None or ranking is None else f"{because(ranking, tied)} {tied.sentence}",
@@ -94,11 +100,11 @@ def circuit_sheet(
         bands=lapview.gear_bands(lap.proposed),
         unit=unit,
         unit_name=unit_name,
-        head=("", "set", "links", "lap", "gap, s", "shifts"),
+        head=("", "set", "links", "lap", tr("gap, s"), "shifts"),
         rows=(
             *((", ".join(one.names), *row_texts(one.row)) for one in first),
             *(("tied" if row.index in marks else "", *row_texts(row)) for row in listed),
         ),
         besides=(*(one.row.besides for one in first), *(row.besides for row in listed)),
-        notes=f"{weather} {notes} Computed speeds, not advice.".strip(),
+        notes=tr("{weather} {notes} Computed speeds, not advice.", weather=weather, notes=notes).strip(),
     )

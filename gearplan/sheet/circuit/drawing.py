@@ -10,6 +10,7 @@ from PySide6.QtGui import QColor, QPainter, QPolygonF
 
 from gearplan.bike.text.written import difference
 from gearplan.drive.lap.trace import Trace
+from gearplan.language import tr
 from gearplan.sheet.appearance import BODY, LARGE, LIGHT, SMALL, TITLE
 from gearplan.sheet.axes import up_to
 from gearplan.sheet.circuit.content import CircuitSheet
@@ -83,7 +84,7 @@ def _map(painter: QPainter, sheet: CircuitSheet, box: QRectF) -> None:
     painter.setBrush(Qt.GlobalColor.white)
     painter.drawRect(QRectF(at(0).x() - 5, at(0).y() - 5, 10, 10))
     under = QRectF(box.left(), box.bottom() + 2, box.width(), 16)
-    text(painter, under, "Map: the thicker the higher the gear, its number beside it; □ start", SMALL, LIGHT.quiet)
+    text(painter, under, tr("Map: the thicker the higher the gear, its number beside it; □ start"), SMALL, LIGHT.quiet)
 
 
 def _chart(painter: QPainter, sheet: CircuitSheet, box: QRectF) -> None:
@@ -96,7 +97,7 @@ def _chart(painter: QPainter, sheet: CircuitSheet, box: QRectF) -> None:
 
     grid(painter, box, (end, high), (10, 5))
     under = QRectF(box.left(), box.bottom() + 20, box.width(), 16)
-    words = f"Speed, {sheet.unit_name}, over the distance along the lap, m; gears above"
+    words = tr("Speed, {unit_name}, over the distance along the lap, m; gears above", unit_name=sheet.unit_name)
     text(painter, under, words, SMALL, LIGHT.quiet, align=_CENTRE)
     for band in sheet.bands:
         if band.end - band.start >= end / 50:
@@ -146,7 +147,7 @@ def _ahead(painter: QPainter, sheet: CircuitSheet, box: QRectF) -> None:
             words = f"{difference(0.0, float(seconds[place]), 1, 2)} s"
             name = QRectF(left, point.y() - 18 if above else point.y() + 2, 60, 16)
             text(painter, name, words, SMALL, LIGHT.text, bold=True, align=_CENTRE)
-    words = f"Proposed ahead of fitted, s{'; grey: where the tied sets end' if sheet.tied else ''}"
+    words = tr("Proposed ahead of fitted, s{text}", text=tr("; grey: where the tied sets end") if sheet.tied else "")
     text(painter, QRectF(box.left(), box.top() - 18, box.width(), 16), words, SMALL, LIGHT.quiet)
 
 

@@ -9,6 +9,7 @@ import numpy as np
 from gearplan.bike.circuit import turn_name
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.written import computed_lap, gear
+from gearplan.language import tr
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.laps.trackmap import CircuitMap, circuit_map
 from gearplan.plan.laps.view import LapView
@@ -51,12 +52,25 @@ def pit_board(bike: Bike, chosen: DriveSet, lap: LapView, *, weather: str = "") 
     notes = [(n, circuit.sections[s].note) for n, s in enumerate(circuit.corners, 1)]
     named = [f"{n}: {note}" for n, note in notes if note and note != turn_name(n)]
     return PitBoard(
-        title=f"{bike.name or 'Unnamed bike'} at {circuit.name or 'an unnamed circuit'}{', wet' if weather else ''}",
+        title=tr(
+            "{name} at {name2}{text}",
+            name=bike.name or tr("Unnamed bike"),
+            name2=circuit.name or tr("an unnamed circuit"),
+            text=tr(", wet") if weather else "",
+        ),
         set=teeth(chosen),
         small=(
-            f"{set_name(chosen)}. Gears {pairs}. Lap {computed_lap(row.time)}, {row.up_shifts} up-shifts. "
-            f"{'Corners: ' + '; '.join(named) + '. ' if named else ''}"
-            f"{weather}{' ' if weather else ''}Computed, not advice."
+            tr(
+                "{set_name}. Gears {pairs}. Lap {time}, {up_shifts} up-shifts. {text}{weather}{part}Computed, "
+                "not advice.",
+                set_name=set_name(chosen),
+                pairs=pairs,
+                time=computed_lap(row.time),
+                up_shifts=row.up_shifts,
+                text=tr("Corners: ") + "; ".join(named) + ". " if named else "",
+                weather=weather,
+                part=" " if weather else "",
+            )
         ),
         line=line,
         marks=marks,

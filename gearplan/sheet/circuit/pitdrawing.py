@@ -11,6 +11,7 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPolygonF
 
 from gearplan.bike.text.written import counted
+from gearplan.language import tr
 from gearplan.sheet.appearance import LIGHT, SMALL
 from gearplan.sheet.circuit.marks import Floats, placed
 from gearplan.sheet.circuit.pitboard import PitBoard
@@ -67,8 +68,8 @@ def _first(board: PitBoard, corners: tuple[tuple[str, str, str], ...], painter: 
     for place, (caption, words) in enumerate(
         (
             ("sprockets", board.set),
-            ("end of the fastest straight: gear, 1000 rpm", ""),
-            (f"last usable, the {board.last_is}, 1000 rpm", board.last),
+            (tr("end of the fastest straight: gear, 1000 rpm"), ""),
+            (tr("last usable, the {last_is}, 1000 rpm", last_is=board.last_is), board.last),
         )
     ):
         left = inner.left() + place * third
@@ -94,7 +95,7 @@ def _corners(painter: QPainter, corners: tuple[tuple[str, str, str], ...], box: 
         left = box.left() + (place // down) * (half + _GAP)
         y = box.top() + _CAPTION + (place % down) * _row_height()
         if place % down == 0:
-            text(painter, QRectF(left, box.top(), half, _CAPTION), "corner, gear, 1000 rpm", SMALL, LIGHT.quiet)
+            text(painter, QRectF(left, box.top(), half, _CAPTION), tr("corner, gear, 1000 rpm"), SMALL, LIGHT.quiet)
         painter.setPen(pen(LIGHT.line, 1.0))
         painter.drawLine(QPointF(left, y), QPointF(left + half, y))
         wide = metrics(size_of_type(), True).horizontalAdvance("00")
@@ -146,8 +147,10 @@ def _map(painter: QPainter, board: PitBoard, box: QRectF) -> None:
     painter.setPen(pen(LIGHT.text, 3))
     painter.setBrush(Qt.GlobalColor.white)
     painter.drawRect(QRectF(float(across[0]) - 9, float(down[0]) - 9, 18, 18))
-    left_out = f"; {counted(unnamed, 'gear has', 'gears have')} no room" if unnamed else ""
-    words = f"▶ shift up, with the gear that comes{left_out}; □ start. {board.line.note}"
+    left_out = tr("; {counted} no room", counted=counted(unnamed, tr("gear has"), tr("gears have"))) if unnamed else ""
+    words = tr(
+        "▶ shift up, with the gear that comes{left_out}; □ start. {note}", left_out=left_out, note=board.line.note
+    )
     paragraph(
         painter, QRectF(box.left(), box.bottom() - 2 * _CAPTION, box.width(), _CAPTION), words, SMALL, LIGHT.quiet
     )

@@ -7,6 +7,7 @@ from datetime import date
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.stock import Stock
+from gearplan.language import tr
 from gearplan.plan.customer.page import Asked, Customer, customer
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.words import set_name, whose
@@ -51,8 +52,8 @@ def customer_sheet(
         day=day_words(day),
         title=content.bike,
         whose=whose(bike) if with_owner else "",
-        fitted=f"Now: {set_name(content.fitted)}",
-        proposed=f"Then: {set_name(proposed)}",
+        fitted=tr("Now: {set_name}", set_name=set_name(content.fitted)),
+        proposed=tr("Then: {set_name}", set_name=set_name(proposed)),
         content=content,
         rows=compared(bike, asked, stock, content),
         paper=paper,

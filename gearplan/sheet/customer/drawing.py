@@ -5,6 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QPainter
 
+from gearplan.language import tr
 from gearplan.sheet.appearance import BODY, LARGE, LIGHT, SMALL, TITLE, UNIT
 from gearplan.sheet.customer.arranging import Arrangement, arranged, whole
 from gearplan.sheet.customer.content import CustomerSheet
@@ -65,7 +66,7 @@ def _told(sheet: CustomerSheet) -> list[str]:
     """What is said of the proposed set, then of each other that is pinned."""
     told = [sentence.text for sentence in sheet.content.sentences]
     told += [row.told for row in sheet.rows if not row.proposed]
-    return told + [f"Missing: {words}" for words in sheet.content.lacking]
+    return told + [tr("Missing: {words}", words=words) for words in sheet.content.lacking]
 
 
 def _height(paragraphs: list[str], size: int, width: float) -> float:

@@ -12,6 +12,7 @@ from typing import Protocol
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter
 
+from gearplan.language import tr
 from gearplan.plan.customer.page import Picture
 from gearplan.plan.customer.words import Sentence
 from gearplan.plan.driveset import DriveSet
@@ -78,8 +79,11 @@ class Names:
 
     def _sets(self) -> tuple[tuple[str, bool], ...]:
         if self.on == self.then:
-            return ((f"now {teeth(self.on)}", False),)
-        return (f"now {teeth(self.on)}", False), (f"then {_differing(self.on, self.then)}", True)
+            return ((tr("now {teeth}", teeth=teeth(self.on)), False),)
+        return (tr("now {teeth}", teeth=teeth(self.on)), False), (
+            tr("then {differing}", differing=_differing(self.on, self.then)),
+            True,
+        )
 
     def _sets_wide(self, size: int) -> float:
         sets = self._sets()
@@ -95,9 +99,9 @@ def _differing(on: DriveSet, then: DriveSet) -> str:
     """The proposed set's teeth, and what else of it differs."""
     told = [teeth(then)]
     if then.chain != on.chain and then.chain:
-        told.append(f"{then.chain} chain")
+        told.append(tr("{chain} chain", chain=then.chain))
     if then.links != on.links and then.links is not None:
-        told.append(f"{then.links} links")
+        told.append(tr("{links} links", links=then.links))
     if then.tyre is not None:
         told.append(then.tyre)
     return ", ".join(told)
@@ -259,7 +263,7 @@ class Rows:
     def _names(self) -> list[tuple[str, Level | None, bool]]:
         """Each row's name, its verdict's sign, and whether it is the one proposed."""
         now = self.rows[0].content.fitted
-        found: list[tuple[str, Level | None, bool]] = [(f"now {teeth(now)}", None, False)]
+        found: list[tuple[str, Level | None, bool]] = [(tr("now {teeth}", teeth=teeth(now)), None, False)]
         return found + [(one.title, one.content.level, one.proposed) for one in self.rows]
 
     def _cells(self, about: str) -> list[tuple[str, float]]:
@@ -286,9 +290,9 @@ class Rows:
         return line_height(size) + ((_ROW_BAR + 0.3) * size if self.bars else 0.2 * size)
 
 
-_PRICE = "Price"
+_PRICE = tr("Price")
 _RIGHT = Qt.AlignmentFlag.AlignRight
-_HEADS = {"pull": "Pull", "engine": "Engine", "top speed": "Top speed"}
+_HEADS = {"pull": "Pull", "engine": "Engine", "top speed": tr("Top speed")}
 
 
 def _words_fit(words: str, size: int, width: float, bold: bool = False) -> bool:

@@ -10,6 +10,7 @@ import math
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPen
 
+from gearplan.language import tr
 from gearplan.plan.customer.page import Picture
 from gearplan.sheet.appearance import Theme
 from gearplan.sheet.drawing import line_height, pen, text
@@ -58,7 +59,10 @@ def paint_bar(painter: QPainter, share: float, theme: Theme, room: QRectF, propo
 
 
 def _words(picture: Picture) -> tuple[tuple[str, bool], tuple[str, bool]]:
-    return (f"now {picture.before_words}", False), (f"then {picture.after_words}", True)
+    return (tr("now {before_words}", before_words=picture.before_words), False), (
+        tr("then {after_words}", after_words=picture.after_words),
+        True,
+    )
 
 
 def _dial_fits(box: QRectF, size: int) -> bool:

@@ -9,6 +9,7 @@ from gearplan.bike.profile import Bike, entry
 from gearplan.bike.stock import Stock
 from gearplan.bike.text.numbertext import both_distances, format_number
 from gearplan.bike.work.job import Job
+from gearplan.language import tr
 from gearplan.plan.findings import Finding, Level
 from gearplan.plan.job.card import due_words, is_checked, label_lines, minutes_in_all, time_words
 from gearplan.plan.job.job import RIDE, contradictions, is_signed, still_to_sign
@@ -32,12 +33,12 @@ from gearplan.sheet.shop import NO_SHOP, Paper, Shop
 
 #: The numbers of both sets that a fitter needs, of those that are listed.
 _LISTED = (
-    "Pivot to axle",
-    "Axle back from where it stands",
-    "Centre distance",
-    "Wheelbase",
-    "Slack needed as it stands",
-    "Wear the adjuster can take up",
+    tr("Pivot to axle"),
+    tr("Axle back from where it stands"),
+    tr("Centre distance"),
+    tr("Wheelbase"),
+    tr("Slack needed as it stands"),
+    tr("Wear the adjuster can take up"),
 )
 #: So many measurements are named at most.
 _MOST_ASKED = 3
@@ -46,7 +47,7 @@ _LONGEST_SOURCE = 60
 _LINE_KINDS = {"length": "mm", "torque": "N·m"}
 
 NO_PHOTOS: Mapping[str, bytes] = {}
-RECOMPUTED = "Computed from today's bike data: nothing of that day's was kept with this job."
+RECOMPUTED = tr("Computed from today's bike data: nothing of that day's was kept with this job.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,7 +134,7 @@ class LabelSheet:
 
 def label_sheet(bike: Bike, job: Job, *, with_owner: bool = False) -> LabelSheet:
     """The label of a job; `with_owner` says on it whose motorcycle it is."""
-    return LabelSheet(bike.name or "Unnamed bike", whose(bike) if with_owner else "", label_lines(job))
+    return LabelSheet(bike.name or tr("Unnamed bike"), whose(bike) if with_owner else "", label_lines(job))
 
 
 def fitting_sheet(
@@ -163,14 +164,21 @@ def fitting_sheet(
     recomputed = (RECOMPUTED,) if is_recomputed(job) else ()
     said = verdict(judged(before, proposed))
     # On paper for the bench: what is worth measuring while the motorcycle stands there.
-    asked = () if filled else tuple(f"Next: {one.text}" for one in measure_next(before, proposed)[:_MOST_ASKED])
+    asked = (
+        ()
+        if filled
+        else tuple(tr("Next: {text}", text=one.text) for one in measure_next(before, proposed)[:_MOST_ASKED])
+    )
     return FittingSheet(
-        bike=bike.name or "Unnamed bike",
+        bike=bike.name or tr("Unnamed bike"),
         title=job_title(job),
-        head=(*((("Whose motorcycle", told),) if with_owner and (told := whose(bike)) else ()), *_head(job, filled)),
+        head=(
+            *(((tr("Whose motorcycle"), told),) if with_owner and (told := whose(bike)) else ()),
+            *_head(job, filled),
+        ),
         exceptions=_exceptions(bike, job) if filled else (),
-        fitted=f"To remove: {set_name(on.set)}",
-        proposed=f"To fit: {set_name(proposed.set)}",
+        fitted=tr("To remove: {set_name}", set_name=set_name(on.set)),
+        proposed=tr("To fit: {set_name}", set_name=set_name(proposed.set)),
         verdict=said.level,
         head_line=said.head,
         heeded=said.told,
@@ -221,11 +229,11 @@ def _head(job: Job, filled: bool) -> tuple[tuple[str, str], ...]:
     entered = (("Date", job.date or ""), ("Odometer", at), ("Technician", job.technician or ""))
     head = [(label, text if filled else "") for label, text in entered]
     if job.track_only == "yes":
-        agreed = "agreed to by the customer" if filled and job.consent == "yes" else ""
-        head.append(("Parts for the track only, customer's consent", agreed))
+        agreed = tr("agreed to by the customer") if filled and job.consent == "yes" else ""
+        head.append((tr("Parts for the track only, customer's consent"), agreed))
     if filled:
         head += _card(job)
-    head.append(("Note", (job.note or "") if filled else ""))
+    head.append((tr("Note"), (job.note or "") if filled else ""))
     return tuple(head)
 
 
@@ -233,17 +241,26 @@ def _card(job: Job) -> list[tuple[str, str]]:
     """What the card says, in two lines at most."""
     card = job.card
     took = minutes_in_all(job)
-    wrench = " ".join(filter(None, (card.wrench, card.wrench_calibrated and f"calibrated on {card.wrench_calibrated}")))
+    wrench = " ".join(
+        filter(
+            None,
+            (
+                card.wrench,
+                card.wrench_calibrated
+                and tr("calibrated on {wrench_calibrated}", wrench_calibrated=card.wrench_calibrated),
+            ),
+        )
+    )
     told = (
-        ("Time", time_words(took) if took else ""),
-        ("Torque wrench", wrench),
-        ("Chain, make and batch", card.chain_batch or ""),
-        ("Old parts", card.old_parts or ""),
-        ("Hour meter", "" if card.hours is None else f"{format_number(card.hours)} h"),
-        ("Due again", " or ".join(due_words(job))),
+        (tr("Time"), time_words(took) if took else ""),
+        (tr("Torque wrench"), wrench),
+        (tr("Chain, make and batch"), card.chain_batch or ""),
+        (tr("Old parts"), card.old_parts or ""),
+        (tr("Hour meter"), "" if card.hours is None else f"{format_number(card.hours)} h"),
+        (tr("Due again"), " or ".join(due_words(job))),
     )
     words = "; ".join(f"{label}: {text}" for label, text in told if text)
-    return [("Job card", words)] if words else []
+    return [(tr("Job card"), words)] if words else []
 
 
 def _initials(bike: Bike, job: Job, step: Step) -> str:
@@ -257,7 +274,7 @@ def _exceptions(bike: Bike, job: Job) -> tuple[str, ...]:
     told = [f"{reasons}." for reasons in (reasons_told(job),) if reasons]
     missed = [s.title for s in still_to_sign(bike, job) if s.relied_on]
     if RIDE in dict(job.signed) and missed:
-        told.append(f"Test ride signed, but not signed off: {'; '.join(missed)}.")
+        told.append(tr("Test ride signed, but not signed off: {join}.", join="; ".join(missed)))
     return tuple(told)
 
 
@@ -267,7 +284,7 @@ def _rows(on: SetResult, proposed: SetResult) -> tuple[tuple[str, str, str], ...
 
 
 def _why_no_view(proposed: SetResult) -> str:
-    return no_drawing(proposed)[0].replace("\n", " ") or "The chain run cannot be drawn yet."
+    return no_drawing(proposed)[0].replace("\n", " ") or tr("The chain run cannot be drawn yet.")
 
 
 def _part(part: Part, filled: bool) -> SheetPart:
@@ -289,14 +306,19 @@ def _step(bike: Bike, job: Job, step: Step, filled: bool) -> SheetStep:
         state = step_state(bike, job, step)
         labels = {blank.key: blank.label for blank in step.blanks}
         if state.unread:
-            told.append(f"{', '.join(labels[key] for key, _ in state.unread)}: what is written there is no reading.")
+            told.append(
+                tr(
+                    "{join}: what is written there is no reading.",
+                    join=", ".join((labels[key] for key, _ in state.unread)),
+                )
+            )
         told += [asked.text for asked in state.questions]
         told += [f"{_MARK[f.level]} {f.text}" for f in state.findings if f.level != "fits"]
         if state.findings and not told and not state.lacking:
             # How worn the old chain was stands nowhere else on the paper.
             told += [f.text for f in state.findings] if step.key == "old_chain" else [OK]
         if reason := dict(job.reasons).get(step.key):
-            told.append(f"Reason: {reason}")
+            told.append(tr("Reason: {reason}", reason=reason))
         if took := dict(job.minutes).get(step.key):
             told.append(f"{took} min.")
     ticked = filled and is_signed(bike, job, step)
@@ -313,10 +335,10 @@ def _step(bike: Bike, job: Job, step: Step, filled: bool) -> SheetStep:
     )
 
 
-OUT_OF_RANGE = "Out of range:"
+OUT_OF_RANGE = tr("Out of range:")
 OK = "OK"
 #: In words, so that it can be read in black and white.
-_MARK: dict[Level, str] = {"check": "Check:", "does not fit": OUT_OF_RANGE}
+_MARK: dict[Level, str] = {"check": tr("Check:"), "does not fit": OUT_OF_RANGE}
 
 
 def _blank(blank: Blank, text: str) -> SheetBlank:

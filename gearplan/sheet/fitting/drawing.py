@@ -8,6 +8,7 @@ from functools import partial
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter
 
+from gearplan.language import tr
 from gearplan.sheet.appearance import CONTRAST_LIGHT as PAPER
 from gearplan.sheet.appearance import UNIT
 from gearplan.sheet.chaindrawing import draw_run
@@ -27,7 +28,7 @@ _MOST_PAGES = 3
 #: The most width of the shop's logo.
 _LOGO = 90.0
 _SIZES = range(13, 4, -1)
-_GROUPS = {"order": "To order", "look up": "To look up in the manual first", "reuse": "Reused"}
+_GROUPS = {"order": tr("To order"), "look up": tr("To look up in the manual first"), "reuse": tr("Reused")}
 
 
 def pages(sheet: FittingSheet, logo: Logo | None, size: QRectF) -> list[Paint]:
@@ -52,7 +53,7 @@ def _page(
     size: QRectF,
 ) -> None:
     inner = size.adjusted(_MARGIN, _MARGIN, -_MARGIN, -_MARGIN)
-    paging = f"Page {number} of {count}"
+    paging = tr("Page {number} of {count}", number=number, count=count)
     right_end, beside = inner.right(), 220.0 if sheet.shop.name else 110.0
     if logo is not None:
         draw_logo(painter, logo, QRectF(right_end - _LOGO, inner.top(), _LOGO, _HEAD - 8))
@@ -63,9 +64,9 @@ def _page(
     told = elided(sheet.title, 13, wide)
     text(painter, QRectF(inner.left(), inner.top() + 22, wide, 18), told, 13, INK)
     right = Qt.AlignmentFlag.AlignRight
-    name = elided(sheet.shop.name, 13, beside, True) or "Fitting sheet"
+    name = elided(sheet.shop.name, 13, beside, True) or tr("Fitting sheet")
     if sheet.shop.name:
-        paging = f"Fitting sheet, page {number} of {count}"
+        paging = tr("Fitting sheet, page {number} of {count}", number=number, count=count)
     text(painter, QRectF(left, inner.top(), beside, 22), name, 13, INK if sheet.shop.name else QUIET, align=right)
     text(painter, QRectF(left, inner.top() + 22, beside, 18), paging, 13, INK, align=right)
     painter.setPen(pen(INK, 1.4))
@@ -74,7 +75,9 @@ def _page(
     for block in blocks:
         block.draw(painter, QRectF(inner.left(), y, inner.width(), block.height))
         y += block.height
-    foot = "The maker's manual and the machine's service data come first. A line left blank is filled from the manual."
+    foot = tr(
+        "The maker's manual and the machine's service data come first. A line left blank is filled from the manual."
+    )
     text(painter, QRectF(inner.left(), inner.bottom() - 14, inner.width(), 14), foot, 10, QUIET)
 
 
@@ -85,7 +88,7 @@ def _blocks(sheet: FittingSheet, size: int, width: float) -> list[Block]:
     found += _parts(sheet, size, width)
     found.append(_cautions(sheet, size, width))
     if sheet.lacking:
-        words = "Not in the service data yet, a blank line below: " + "; ".join(sheet.lacking) + "."
+        words = tr("Not in the service data yet, a blank line below: ") + "; ".join(sheet.lacking) + "."
         found.append(_words(words, size, width))
     found += [step_block(step, number, size, width) for number, step in enumerate(sheet.steps, 1)]
     found.append(_signatures(sheet, size))
@@ -169,7 +172,7 @@ def _sets(sheet: FittingSheet, size: int, width: float) -> Block:
 def _parts(sheet: FittingSheet, size: int, width: float) -> list[Block]:
     """A heading and a line for each part; what is reused needs no line to write on, so it stands in a paragraph."""
     found = []
-    each = f"Price each, {sheet.currency}" if sheet.currency else "Price each"
+    each = tr("Price each, {currency}", currency=sheet.currency) if sheet.currency else tr("Price each")
     for action, title in _GROUPS.items():
         listed = [part for part in sheet.parts if part.action == action]
         if action == "reuse":
@@ -188,8 +191,8 @@ def _part(part: SheetPart, title: str, each: str, size: int, width: float) -> Bl
 
     def draw(painter: QPainter, box: QRectF) -> None:
         columns = (
-            (name, 0.1 * width, "Quantity", part.quantity),
-            (name + 0.11 * width, 0.2 * width, "Number", part.number),
+            (name, 0.1 * width, tr("Quantity"), part.quantity),
+            (name + 0.11 * width, 0.2 * width, tr("Number"), part.number),
             (name + 0.32 * width, 0.12 * width, each, part.price),
         )
         if title:
@@ -235,7 +238,9 @@ def _signatures(sheet: FittingSheet, size: int) -> Block:
 
     def draw(painter: QPainter, box: QRectF) -> None:
         each = (box.width() - 3 * UNIT) / 2
-        for place, label in enumerate(("Technician, date, signature", "Handed over to the customer, date, signature")):
+        for place, label in enumerate(
+            (tr("Technician, date, signature"), tr("Handed over to the customer, date, signature"))
+        ):
             left = box.left() + place * (each + 3 * UNIT)
             painter.setPen(pen(INK, 0.8))
             painter.drawLine(QPointF(left, box.top() + high), QPointF(left + each, box.top() + high))

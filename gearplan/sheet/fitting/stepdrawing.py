@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter
 
+from gearplan.language import tr
 from gearplan.sheet.appearance import UNIT
 from gearplan.sheet.drawing import line_height, pen, text
 from gearplan.sheet.fitting.content import OK, OUT_OF_RANGE, SheetBlank, SheetStep
@@ -39,8 +40,8 @@ def step_block(step: SheetStep, number: int, size: int, width: float) -> Block:
     inside = whole - right - (UNIT if beside else 0)
     fine = step.told == (OK,)
     title = f"{number}. {step.title}" + (f": {OK}" if fine else "")
-    caution = f"Caution: {step.caution}" if step.caution else ""
-    tool = f"Tool: {step.tool}." if step.tool else ""
+    caution = tr("Caution: {caution}", caution=step.caution) if step.caution else ""
+    tool = tr("Tool: {tool}.", tool=step.tool) if step.tool else ""
     told = [words for words in (f"{step.how} {tool}".strip(), *_targets(step)) if words]
     rows = [] if beside else _rows(step, size, whole)
     results = "" if fine else " ".join(step.told)
@@ -70,7 +71,7 @@ def step_block(step: SheetStep, number: int, size: int, width: float) -> Block:
             _draw_blank(painter, QRectF(x, box.top() + 6, cell.width - UNIT, cell.height), cell.blank, size)
             x += cell.width
         sign = QRectF(box.right() - _SIGN, box.top() + 6, _SIGN, _TICK + line_height(size - 2))
-        write_box(painter, sign, "Initials", step.initials, "", size)
+        write_box(painter, sign, tr("Initials"), step.initials, "", size)
 
     least = max(_TICK + line_height(max(size - 2, 5)), *(cell.height for cell in beside), 0) + 9
     return Block(max(high + 8, least), draw)
@@ -116,8 +117,8 @@ def _targets(step: SheetStep) -> list[str]:
         if words:
             told.append(f"{label} {words}" + (f" [{source}]" if source else ""))
         else:
-            told.append(f"{label} ____________ {unit} [page ________]")
-    return [f"Target: {'; '.join(told)}."] if told else []
+            told.append(tr("{label} ____________ {unit} [page ________]", label=label, unit=unit))
+    return [tr("Target: {join}.", join="; ".join(told))] if told else []
 
 
 def _rows(step: SheetStep, size: int, width: float) -> list[list[_Cell]]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from gearplan.bike.library import resource
+from gearplan.language import tr
 
 _FOLDER = "handbook"
 #: What Markdown adds to the words.
@@ -51,7 +52,7 @@ def chapters() -> tuple[Chapter, ...]:
             text = file.read_text(encoding="utf-8")
             title = re.match(r"# +(.+)\n", text)
             if title is None:
-                raise ValueError(f"{file.name} has no title in its first line")
+                raise ValueError(tr("{name} has no title in its first line", name=file.name))
             found.append(Chapter(file.name[3:].removesuffix(".md"), title.group(1).strip(), text))
     return tuple(found)
 
@@ -71,16 +72,16 @@ def picture(name: str) -> bytes:
 
 #: What F1 opens on a page where nothing at hand has an explanation of its own: chapter and section.
 OF_PAGE = {
-    "New bike": ("first-answer", "What is asked first"),
-    "Bike": ("measuring", "How a field is measured"),
-    "Speed": ("what-changes", "Speed and engine speed"),
-    "Chain": ("chain-fits", "The least that is needed"),
-    "Pull": ("what-changes", "Pull, sprints and top speed"),
-    "Circuit": ("race-weekend", "A circuit"),
-    "Choices": ("what-changes", "Choosing by what you want"),
-    "Customer": ("offer-to-sheet", "At the counter"),
-    "Quote": ("offer-to-sheet", "The quote"),
-    "Fitting": ("offer-to-sheet", "The job at the bench"),
-    "Ride log": ("recorded-ride", "Opening a ride"),
-    "All bikes": ("offer-to-sheet", "Found again"),
+    "New bike": ("first-answer", tr("What is asked first")),
+    "Bike": ("measuring", tr("How a field is measured")),
+    "Speed": ("what-changes", tr("Speed and engine speed")),
+    "Chain": ("chain-fits", tr("The least that is needed")),
+    "Pull": ("what-changes", tr("Pull, sprints and top speed")),
+    "Circuit": ("race-weekend", tr("A circuit")),
+    "Choices": ("what-changes", tr("Choosing by what you want")),
+    "Customer": ("offer-to-sheet", tr("At the counter")),
+    "Quote": ("offer-to-sheet", tr("The quote")),
+    "Fitting": ("offer-to-sheet", tr("The job at the bench")),
+    "Ride log": ("recorded-ride", tr("Opening a ride")),
+    "All bikes": ("offer-to-sheet", tr("Found again")),
 }

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.numbertext import format_number
+from gearplan.language import tr
 from gearplan.plan.money import each, money
 from gearplan.plan.quote.quote import LABOUR, Line, Quote, SetQuote, left_out_words, percent, rule_words
 from gearplan.plan.words import CUSTOMER_CAUTIONS, chain_name, teeth, whose
@@ -58,36 +59,40 @@ def quote_sheet(
     """
     check_shop(shop)
     currency = shown.terms.currency
-    amounts = f" Amounts are in {currency}." if currency else ""
+    amounts = tr(" Amounts are in {currency}.", currency=currency) if currency else ""
     return QuoteSheet(
         shop=shop,
-        title=f"Quote {shown.number}".rstrip(),
-        head=(("Date", day_words(shown.day)), ("Valid until", day_words(shown.valid_until))),
-        bike=bike.name or "Unnamed bike",
+        title=tr("Quote {number}", number=shown.number).rstrip(),
+        head=(("Date", day_words(shown.day)), (tr("Valid until"), day_words(shown.valid_until))),
+        bike=bike.name or tr("Unnamed bike"),
         whose=whose(bike) if with_owner else "",
         rows=shown.keys,
         sets=tuple(_set(one, shown) for one in shown.sets),
         notes=(f"{rule_words(shown)}{amounts}", " ".join(CUSTOMER_CAUTIONS)),
-        signatures=("For the shop: date, signature", _ordered(shown)),
+        signatures=(tr("For the shop: date, signature"), _ordered(shown)),
         paper=paper,
     )
 
 
 def _ordered(shown: Quote) -> str:
-    which = "Ordered" if len(shown.sets) == 1 else f"Ordered: {' / '.join(one.name for one in shown.sets)}"
-    return f"{which}; date, customer's signature"
+    which = (
+        tr("Ordered")
+        if len(shown.sets) == 1
+        else tr("Ordered: {join}", join=" / ".join(one.name for one in shown.sets))
+    )
+    return tr("{which}; date, customer's signature", which=which)
 
 
 def _set(one: SetQuote, shown: Quote) -> SheetSet:
     terms = shown.terms
-    sums = [("Total so far" if one.left_out else "Total", money(one.total, terms.currency))]
+    sums = [(tr("Total so far") if one.left_out else tr("Total"), money(one.total, terms.currency))]
     if terms.tax is not None and terms.included:
-        sums = [(f"Tax {percent(terms.tax)} in it", money(one.tax)), *sums]
+        sums = [(tr("Tax {tax} in it", tax=percent(terms.tax)), money(one.tax)), *sums]
     elif terms.tax is not None:
-        sums = [("Sum", money(one.net)), (f"Tax {percent(terms.tax)}", money(one.tax)), *sums]
+        sums = [(tr("Sum"), money(one.net)), (tr("Tax {tax}", tax=percent(terms.tax)), money(one.tax)), *sums]
     if one.discount:
-        off = (f"Discount {one.discount_told}", money(-one.discount))
-        sums = [("Lines together", money(one.together)), off, *sums]
+        off = (tr("Discount {discount_told}", discount_told=one.discount_told), money(-one.discount))
+        sums = [(tr("Lines together"), money(one.together)), off, *sums]
     against = " ".join((f"{one.verdict.head}.", *one.verdict.told))
     return SheetSet(
         name=one.name,
@@ -101,7 +106,7 @@ def _set(one: SetQuote, shown: Quote) -> SheetSet:
 
 def _cell(line: Line, currency: str) -> Cell:
     told = f"{format_number(float(line.quantity))}{f' {line.unit}' if line.unit else ''} × {each(line.price, currency)}"
-    number = f"No. {line.number}" if line.number and line.key != LABOUR else ""
+    number = tr("No. {number}", number=line.number) if line.number and line.key != LABOUR else ""
     return Cell(line.name, "; ".join(filter(None, (number, told))), _amount(line, currency))
 
 

@@ -8,6 +8,7 @@ from functools import partial
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter
 
+from gearplan.language import tr
 from gearplan.sheet.appearance import BODY, LARGE, LIGHT, SMALL, UNIT
 from gearplan.sheet.drawing import fitting_size, line_height, pen, text
 from gearplan.sheet.flow import Block, broken, height, paragraph
@@ -46,7 +47,7 @@ def _page(
     foot = QRectF(inner.left(), inner.bottom() - 14, inner.width(), 14)
     told = f"{sheet.title}, {sheet.bike}"
     text(painter, foot, told, fitting_size(told, SMALL, inner.width() - 110), LIGHT.quiet)
-    text(painter, foot, f"Page {number} of {count}", SMALL, LIGHT.quiet, align=_RIGHT)
+    text(painter, foot, tr("Page {number} of {count}", number=number, count=count), SMALL, LIGHT.quiet, align=_RIGHT)
 
 
 def _about_height(sheet: QuoteSheet) -> float:

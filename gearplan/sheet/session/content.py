@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from gearplan.bike.book import TRACKS, book_entry
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.written import gear
+from gearplan.language import tr
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.words import chain_name, teeth
 from gearplan.setup.ratios import gearbox
@@ -25,10 +26,10 @@ LINES: tuple[tuple[tuple[str, float], ...], ...] = (
 
 #: Labels that say how a field is filled in by hand.
 _OTHER_WORDS = {
-    "gears": "Gear pairs, where changed",
-    "lap_s": "Best lap, min:s",
-    "track": "Track: ring one",
-    "links": "Links",
+    "gears": tr("Gear pairs, where changed"),
+    "lap_s": tr("Best lap, min:s"),
+    "track": tr("Track: ring one"),
+    "links": tr("Links"),
 }
 
 
@@ -56,16 +57,24 @@ def session_sheet(bike: Bike, chosen: DriveSet, circuit: str, *, paper: Paper = 
     """The sheet of a bike at a circuit (empty: a line for its name); `chosen` is the set that is on."""
     pairs = ", ".join(gear(ratio) for ratio in gearbox(bike).gears if ratio is not None)
     return SessionSheet(
-        title=f"Sessions of {bike.name or 'the bike'}",
+        title=tr("Sessions of {name}", name=bike.name or tr("the bike")),
         head=(
-            f"Circuit {circuit or '.' * 40}",
-            "Day " + "." * 24,
-            f"On the bike: {teeth(chosen)}, {chain_name(chosen)}{f'; gears {pairs}' if pairs else ''}",
+            tr("Circuit {circuit}", circuit=circuit or "." * 40),
+            tr("Day ") + "." * 24,
+            tr(
+                "On the bike: {teeth}, {chain_name}{text}",
+                teeth=teeth(chosen),
+                chain_name=chain_name(chosen),
+                text=tr("; gears {pairs}", pairs=pairs) if pairs else "",
+            ),
         ),
         lines=tuple(tuple(_blank(key, share) for key, share in line) for line in LINES),
         foot=(
-            "Every field is one of the book's. Read the tyre's wear in the middle of the tread. Write what was ridden, "
-            "not what was planned."
+            tr(
+                "Every field is one of the book's. Read the tyre's wear in the middle of the tread. Write what "
+                "was ridden, "
+                "not what was planned."
+            )
         ),
         paper=paper,
     )

@@ -14,6 +14,7 @@ from gearplan.bike.entries import Ratio
 from gearplan.bike.text.units import RPM
 from gearplan.bike.text.written import number, percent
 from gearplan.drive.gearing import nearest_teeth
+from gearplan.language import tr
 from gearplan.plan.set.compare import shift_steps
 from gearplan.setup.ratios import gearbox, whole_ratio
 from gearplan.window.document.document import Document
@@ -28,8 +29,8 @@ from gearplan.window.kit.plaintext import PlainLabel, plain
 _MOST_GEARS = 8
 #: The driving and the driven wheel of a gear, and of the primary.
 _WHEELS = (
-    ("input shaft's gear (driving)", "output shaft's gear (driven)"),
-    ("crank gear (driving)", "clutch gear (driven)"),
+    (tr("input shaft's gear (driving)"), tr("output shaft's gear (driven)")),
+    (tr("crank gear (driving)"), tr("clutch gear (driven)")),
 )
 
 
@@ -56,11 +57,11 @@ class RatioFields(QObject):
         for half, field in enumerate(self.teeth):
             fixed_width(field, 54)
             wheel = _WHEELS[name == "Primary"][half]
-            field.setAccessibleName(f"{name}, {wheel}, teeth")
-            field.setToolTip(plain(f"Teeth of the {wheel}"))
+            field.setAccessibleName(tr("{name}, {wheel}, teeth", name=name, wheel=wheel))
+            field.setToolTip(plain(tr("Teeth of the {wheel}", wheel=wheel)))
             field.entered.connect(self._teeth_entered)
         fixed_width(self.ratio, 74)
-        self.ratio.setAccessibleName(f"{name}, ratio")
+        self.ratio.setAccessibleName(tr("{name}, ratio", name=name))
         self.ratio.entered.connect(self._ratio_entered)
         for field in (*self.teeth, self.ratio):
             field.errors = self.errors
@@ -75,7 +76,7 @@ class RatioFields(QObject):
     def show_ratio(self, value: Ratio | None, taken: float | None = None) -> None:
         """Show what is entered, and quietly what follows from it or is taken while it is not entered."""
         self._value = value
-        nothing = "ratio" if taken is None else f"{taken:.3g} typical"
+        nothing = "ratio" if taken is None else tr("{taken:.3g} typical", taken=taken)
         if isinstance(value, tuple):
             for field, count in zip(self.teeth, value, strict=True):
                 field.show_number(count)
@@ -129,14 +130,21 @@ class GearboxForm(QWidget):
         self._grid.setHorizontalSpacing(theme.UNIT)
         self._grid.setVerticalSpacing(theme.UNIT // 2)
         self._grid.setColumnStretch(0, 1)
-        heads = ("", "crank or\ninput", "clutch or\noutput", "ratio", "step to\nnext", "rpm after\nthe shift")
+        heads = (
+            "",
+            tr("crank or\ninput"),
+            tr("clutch or\noutput"),
+            "ratio",
+            tr("step to\nnext"),
+            tr("rpm after\nthe shift"),
+        )
         for place, head in enumerate(heads):
             label = PlainLabel(head)
             label.setProperty("role", "small")
             label.setAlignment(Qt.AlignmentFlag.AlignRight)
             self._grid.addWidget(label, 0, place, Qt.AlignmentFlag.AlignRight)
         self.primary = RatioFields("Primary")
-        self.gears = [RatioFields(f"Gear {i + 1}") for i in range(_MOST_GEARS)]
+        self.gears = [RatioFields(tr("Gear {i}", i=i + 1)) for i in range(_MOST_GEARS)]
         for line, fields in enumerate((self.primary, *self.gears)):
             title, driver, driven, ratio, errors = fields.widgets()
             for place, widget in enumerate((title, driver, driven, ratio)):
@@ -153,9 +161,9 @@ class GearboxForm(QWidget):
                 self._grid.addWidget(label, 2 * line + 1, place, Qt.AlignmentFlag.AlignRight)
         column.addLayout(self._grid)
         buttons = Flow()
-        self.add = QPushButton("Add a gear")
+        self.add = QPushButton(tr("Add a gear"))
         self.add.clicked.connect(self._add)
-        self.remove = QPushButton("Remove the last")
+        self.remove = QPushButton(tr("Remove the last"))
         self.remove.clicked.connect(self._remove)
         buttons.addWidget(self.add)
         buttons.addWidget(self.remove)
@@ -180,9 +188,13 @@ class GearboxForm(QWidget):
         for index, labels in enumerate(self.shifts):
             step, after = steps[index] if index < min(len(steps), shown_gears) else (None, None)
             said = ("", "") if step is None else (percent(step, 1), number(after, RPM))
-            for label, words, what in zip(labels, said, ("step to the next", "rpm after the shift"), strict=True):
+            for label, words, what in zip(
+                labels, said, (tr("step to the next"), tr("rpm after the shift")), strict=True
+            ):
                 label.setText(words)
-                label.setAccessibleName(f"Gear {index + 1}, {what}: {words}" if words else "")
+                label.setAccessibleName(
+                    tr("Gear {index}, {what}: {words}", index=index + 1, what=what, words=words) if words else ""
+                )
         self.add.setEnabled(shown_gears < _MOST_GEARS)
         self.remove.setEnabled(shown_gears > 0)
 
@@ -213,15 +225,15 @@ class GearboxForm(QWidget):
             gears = [*(box.gears or ()), *(None,) * (index + 1 - len(box.gears or ()))]
             gears[index] = value
             changed = replace(box, gears=tuple(gears))
-            label = f"Gear {index + 1}"
+            label = tr("Gear {index}", index=index + 1)
         self._document.edit(label, replace(self._document.bike, gearbox=changed), merge=label)
 
     def _add(self) -> None:
-        self._change_number(self._shown() + 1, "Add a gear")
+        self._change_number(self._shown() + 1, tr("Add a gear"))
         self.gears[self._shown() - 1].teeth[0].setFocus()
 
     def _remove(self) -> None:
-        self._change_number(self._shown() - 1, "Remove the last gear")
+        self._change_number(self._shown() - 1, tr("Remove the last gear"))
 
     def _change_number(self, number: int, label: str) -> None:
         """So many gears from now on: what was entered for one beyond them goes."""

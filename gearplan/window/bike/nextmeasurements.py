@@ -7,6 +7,7 @@ from html import escape
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QLabel, QWidget
 
+from gearplan.language import tr
 from gearplan.plan.set.measurenext import Next
 
 #: More at once is a list that nobody reads.
@@ -36,5 +37,5 @@ class NextMeasurements(QLabel):
         text = "<br>".join(["Measure next", *links]) if links else ""
         if text != self.text():
             self.setText(text)
-            self.setAccessibleName("Measure next: " + " ".join(one.text for one in asked[:_MOST]))
+            self.setAccessibleName(tr("Measure next: ") + " ".join(one.text for one in asked[:_MOST]))
         self.setVisible(bool(links))

@@ -15,6 +15,7 @@ from gearplan.bike import checks
 from gearplan.bike.profile import KINDS
 from gearplan.bike.text import written
 from gearplan.bike.text.units import DEGREE, MM
+from gearplan.language import tr
 from gearplan.plan.driveset import fitted
 from gearplan.plan.set.evaluate import evaluate
 from gearplan.plan.set.measurenext import measure_next
@@ -50,16 +51,16 @@ _WITH_PICTURE = 2100
 
 _COLUMNS = (
     (
-        ("Whose motorcycle", "owner", ("name", "contact", "registration", "frame_number", "note")),
+        (tr("Whose motorcycle"), "owner", ("name", "contact", "registration", "frame_number", "note")),
         ("Engine", "engine", ("idle_rpm", "redline_rpm", "limiter_rpm")),
-        ("Rear tyre", "tyre", ("size", "rolling_circumference_mm", "rolling_factor")),
-        ("Weights", "load", ("bike_kg", "rider_kg")),
-        ("Limits from the service data", "limits", ("front_teeth_min",)),
+        (tr("Rear tyre"), "tyre", ("size", "rolling_circumference_mm", "rolling_factor")),
+        (tr("Weights"), "load", ("bike_kg", "rider_kg")),
+        (tr("Limits from the service data"), "limits", ("front_teeth_min",)),
     ),
     (
-        ("Gearbox", "gearbox", ()),
+        (tr("Gearbox"), "gearbox", ()),
         (
-            "Final drive, as fitted",
+            tr("Final drive, as fitted"),
             "final_drive",
             (
                 "chain",
@@ -75,7 +76,7 @@ _COLUMNS = (
     ),
     (
         (
-            "Swingarm and adjuster",
+            tr("Swingarm and adjuster"),
             "chassis",
             (
                 "adjuster_left_mm",
@@ -174,7 +175,7 @@ class BikePage(QWidget):
         """The chain run as entered; made when there first is room for it."""
         from gearplan.window.kit.charts.runpicture import RunPicture
 
-        run = RunPicture("As entered, to scale")
+        run = RunPicture(tr("As entered, to scale"))
         self._picture_place.addWidget(run, 1)
         return run
 
@@ -183,7 +184,7 @@ class BikePage(QWidget):
         """What the slack does through the travel as entered."""
         from gearplan.window.kit.charts.pairchart import PairChart
 
-        chart = PairChart("slack, mm", MM, "swingarm below horizontal, °", DEGREE)
+        chart = PairChart(tr("slack, mm"), MM, tr("swingarm below horizontal, °"), DEGREE)
         self._picture_place.addWidget(chart, 1)
         return chart
 
@@ -199,7 +200,7 @@ class BikePage(QWidget):
         )
         self.slack.setVisible(way is not None)
         units = shownunits.current()
-        self.slack.measure_in(f"slack, {units.name('mm')}", units.size("mm"))
+        self.slack.measure_in(tr("slack, {name}", name=units.name("mm")), units.size("mm"))
         stands = None if angle is None else angle * DEGREE
         self.slack.show_lines(None, None if way is None else (way.angle, way.slack), stands)
 
@@ -226,28 +227,30 @@ class BikePage(QWidget):
         frame, row = card()
         self.name = ValueField(str.strip)
         self.name.setMaxLength(200)
-        self.name.setPlaceholderText("What this motorcycle is called")
+        self.name.setPlaceholderText(tr("What this motorcycle is called"))
         self.name.entered.connect(self._named)
         self.name.finished.connect(self._document.end_merge)
         self.kind = ChoiceField(KINDS)
         self.kind.entered.connect(self._kind_chosen)
         # All else is kept as it is typed and needs no button.
-        self.basics = primary(QPushButton("Quick entry"))
-        self.basics.setToolTip("Tyre, teeth, links, chain size, redline and number of gears, with where each is found")
+        self.basics = primary(QPushButton(tr("Quick entry")))
+        self.basics.setToolTip(
+            tr("Tyre, teeth, links, chain size, redline and number of gears, with where each is found")
+        )
         self.basics.clicked.connect(self._ask_basics)
         named = Flow()
-        named.addWidget(together(labelled("&Name", self.name), self.name, grows=True))
-        named.addWidget(together(labelled("&Kind", self.kind), self.kind))
+        named.addWidget(together(labelled(tr("&Name"), self.name), self.name, grows=True))
+        named.addWidget(together(labelled(tr("&Kind"), self.kind), self.kind))
         named.addWidget(self.basics)
         row.addLayout(named)
         hint = PlainLabel(
-            "Grey figures are computed or assumed; type over them to enter your own. A unit may follow any number."
+            tr("Grey figures are computed or assumed; type over them to enter your own. A unit may follow any number.")
         )
         hint.setProperty("role", "small")
         hint.setWordWrap(True)
         self.next = NextMeasurements()
         self.next.field_wanted.connect(self.show_field)
-        self.ask_measuring = QPushButton("How to measure (F1)")
+        self.ask_measuring = QPushButton(tr("How to measure (F1)"))
         # The field that it tells of keeps the focus.
         self.ask_measuring.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.ask_measuring.clicked.connect(self._measurer.show_window)
@@ -267,7 +270,7 @@ class BikePage(QWidget):
             column.addWidget(self.gearbox)
             return frame
         if section == "chassis":
-            self.photo_button = QPushButton("Measure from a photograph…")
+            self.photo_button = QPushButton(tr("Measure from a photograph…"))
             self.photo_button.clicked.connect(self.measure_from_photograph)
             column.addWidget(self.photo_button, 0, Qt.AlignmentFlag.AlignLeft)
         form = EntryForm(self._document, tuple((section, key) for key in keys))
@@ -275,7 +278,7 @@ class BikePage(QWidget):
         self.rows.update(form.rows)
         column.addWidget(form)
         if section == "owner":
-            self.on_paper = TickBox("Print it on sheets, without the contact")
+            self.on_paper = TickBox(tr("Print it on sheets, without the contact"))
             self.on_paper.toggled.connect(self.owner_on_paper)
             column.addWidget(self.on_paper)
         if section == "tyre":
@@ -301,7 +304,12 @@ class BikePage(QWidget):
         result = evaluate(bike, fitted(bike))
         about = [f.text for f in result.findings if f.about == "rolling circumference"]
         if result.rolling_circumference is not None and result.rolls_by == "measured":
-            about = [f"Rolls {written.number(result.rolling_circumference, MM, 0)} mm a turn, as measured."]
+            about = [
+                tr(
+                    "Rolls {rolling_circumference} mm a turn, as measured.",
+                    rolling_circumference=written.number(result.rolling_circumference, MM, 0),
+                )
+            ]
         self.rolls.setText(" ".join(about))
         self._show_picture()
 
@@ -349,8 +357,8 @@ class BikePage(QWidget):
         self.basics_asked.emit()
 
     def _kind_chosen(self, value: object) -> None:
-        self._document.edit("Kind", replace(self._document.bike, kind=value or KINDS[0]))  # type: ignore[arg-type]
+        self._document.edit(tr("Kind"), replace(self._document.bike, kind=value or KINDS[0]))  # type: ignore[arg-type]
 
     def _named(self, value: object) -> None:
         bike = replace(self._document.bike, name=value or "")  # type: ignore[arg-type]
-        self._document.edit("Name", bike, merge="name")
+        self._document.edit(tr("Name"), bike, merge="name")

@@ -11,6 +11,7 @@ from gearplan.bike.files import bookfile
 from gearplan.bike.files.bookfile import Book, BookChangedOnDisk, BookFileError, beside
 from gearplan.bike.files.ordinary import reason
 from gearplan.bike.text.written import counted
+from gearplan.language import tr
 from gearplan.window.document.document import Document
 
 _WRITE_AFTER_MS = 800
@@ -68,7 +69,7 @@ class BookKeeper(QObject):
             self._on_disk = self.book = Book() if path is None else bookfile.read_book(path)
         except BookFileError as refused:
             self._on_disk = self.book = Book()
-            self.problem = f"{refused}. Nothing is written to it until that is mended."
+            self.problem = tr("{refused}. Nothing is written to it until that is mended.", refused=refused)
         if self.book.text != before.text:
             self._before = []
             self.changed.emit()
@@ -102,7 +103,10 @@ class BookKeeper(QObject):
         except BookChangedOnDisk:
             return self._write_merged(self._path)
         except (OSError, BookFileError) as failed:
-            self.told.emit(f"Not written to {self._path.name}: {reason(failed)}. It is still here.", True)
+            self.told.emit(
+                tr("Not written to {name}: {reason}. It is still here.", name=self._path.name, reason=reason(failed)),
+                True,
+            )
             return False
         self._on_disk = self.book
         return True
@@ -114,15 +118,22 @@ class BookKeeper(QObject):
             book, twice = bookfile.merged(self._on_disk, self.book, theirs)
             bookfile.save_book(path, book, theirs)
         except (OSError, BookFileError) as failed:
-            told = f"Not written: something else has changed {path.name}, and {reason(failed)}. It is still here."
+            told = tr(
+                "Not written: something else has changed {name}, and {reason}. It is still here.",
+                name=path.name,
+                reason=reason(failed),
+            )
             self.told.emit(told, True)
             return False
         self._on_disk = self.book = book
         # A step back would take out what the other has written.
         self._before = []
-        told = "The book was changed elsewhere too; both are kept."
+        told = tr("The book was changed elsewhere too; both are kept.")
         if twice:
-            told += f" {counted(twice, 'entry', 'entries')} changed in both places: each stands there twice."
+            told += tr(
+                " {counted} changed in both places: each stands there twice.",
+                counted=counted(twice, "entry", "entries"),
+            )
         self.told.emit(told, bool(twice))
         self.changed.emit()
         return True

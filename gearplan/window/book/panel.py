@@ -9,6 +9,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QLineEdit, QMessageBox, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike.book import BookEntry, doubts
+from gearplan.language import tr
 from gearplan.plan.driveset import fitted
 from gearplan.plan.laps.ranking import LapRanking
 from gearplan.plan.laps.spread import Plateau
@@ -60,12 +61,12 @@ class BookPanel(QWidget):
         column.addWidget(self.words)
         column.addLayout(self._buttons())
         self.search = QLineEdit()
-        self.search.setPlaceholderText("here 25 °C wet 2025")
+        self.search.setPlaceholderText(tr("here 25 °C wet 2025"))
         self.search.setClearButtonEnabled(True)
         self.search.textChanged.connect(self._show)
-        column.addWidget(labelled("Any words, “here” for this circuit, a temperature", self.search))
+        column.addWidget(labelled(tr("Any words, “here” for this circuit, a temperature"), self.search))
         column.addWidget(self.search)
-        self.table = TextTable("Outings in the book", quiet=(0,), bold=(4,), left=(0, 1, 6, 7), fills=True)
+        self.table = TextTable(tr("Outings in the book"), quiet=(0,), bold=(4,), left=(0, 1, 6, 7), fills=True)
         fixed_height(self.table, 176)
         self.table.setSelectionBehavior(TextTable.SelectionBehavior.SelectRows)
         self.table.clicked.connect(self._picked)
@@ -89,10 +90,10 @@ class BookPanel(QWidget):
             ("Propose its set", self._propose),
             ("Take out", self._take_out),
             ("Take back", self.keeper.take_back),
-            ("Session sheet…", self._save_sheet),
-            ("Print the sheet…", self._print_sheet),
-            ("Pit board…", self._save_board),
-            ("Print the board…", self._print_board),
+            (tr("Session sheet…"), self._save_sheet),
+            (tr("Print the sheet…"), self._print_sheet),
+            (tr("Pit board…"), self._save_board),
+            (tr("Print the board…"), self._print_board),
         ):
             button = QPushButton(label)
             button.clicked.connect(slot)
@@ -118,8 +119,8 @@ class BookPanel(QWidget):
         buttons = QMessageBox.StandardButton
         answer = QMessageBox.question(
             self,
-            "Not written",
-            "The last entries of the book could not be written. Leave without them?",
+            tr("Not written"),
+            tr("The last entries of the book could not be written. Leave without them?"),
             buttons.Discard | buttons.Cancel,
             buttons.Cancel,
         )
@@ -166,22 +167,26 @@ class BookPanel(QWidget):
     def _advice(self) -> str:
         """Where to start, or why there is nothing to start from."""
         if self.keeper.path is None:
-            return "The book lies beside the bike's file. Save the bike, then write down what is ridden."
+            return tr("The book lies beside the bike's file. Save the bike, then write down what is ridden.")
         if self.keeper.problem:
             return self.keeper.problem
         if not self._here:
-            return "With a circuit at hand, the nearest outing there is named here."
+            return tr("With a circuit at hand, the nearest outing there is named here.")
         found = nearest(self.keeper.book.entries, self._today(), self._document.bike)
         if not found:
-            return f"Nothing with its gearing is written down for {self._here} yet."
+            return tr("Nothing with its gearing is written down for {here} yet.", here=self._here)
         ranking, tied = self._ranked
         if ranking is not None and ranking.circuit.name == self._here:
             start = start_from(self.keeper.book.entries, self._today(), ranking, tied)
             assert start is not None
             return start.text
         near = found[0]
-        differs = f"Today differs: {', '.join(near.differs)}." if near.differs else "Nothing that is known differs."
-        return f"Nearest to today: {told(near.entry)}. {differs}"
+        differs = (
+            tr("Today differs: {join}.", join=", ".join(near.differs))
+            if near.differs
+            else tr("Nothing that is known differs.")
+        )
+        return tr("Nearest to today: {told}. {differs}", told=told(near.entry), differs=differs)
 
     def _save_sheet(self) -> None:
         self.sheet_asked.emit(False)
@@ -216,7 +221,10 @@ class BookPanel(QWidget):
         self.keeper.add(entry)
         self.form.show_entry(entry, another=True)
         if on != fitted(bike):
-            self.told.emit(f"Written down with the proposed {teeth(on)}; change it here if another was ridden.", False)
+            self.told.emit(
+                tr("Written down with the proposed {teeth}; change it here if another was ridden.", teeth=teeth(on)),
+                False,
+            )
 
     def _picked(self) -> None:
         row = self.table.currentIndex().row()
@@ -240,4 +248,4 @@ class BookPanel(QWidget):
         if self._at is not None:
             chosen = drive_set(self.keeper.book.entries[self._at], self._document.bike)
             self.proposed.emit(chosen)
-            self.told.emit(f"Proposed: {teeth(chosen)}, from the book.", False)
+            self.told.emit(tr("Proposed: {teeth}, from the book.", teeth=teeth(chosen)), False)

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QComboBox, QPushButton, QVBoxLayout, QWidget
 from gearplan.bike import library
 from gearplan.bike.profile import entries
 from gearplan.bike.text.written import difference, number
+from gearplan.language import tr
 from gearplan.plan.chain.reach import LENGTH
 from gearplan.plan.driveset import does_by_count, fitted, keeps_chain
 from gearplan.plan.findings import worst
@@ -35,13 +36,13 @@ def _on_swingarm(after: SetResult) -> str:
     """Whether the set has room on the swingarm, which nothing else that is found of it says."""
     length = next((found for found in after.findings if found.about == LENGTH), None)
     if length is None or (length.level == "check" and length.value is None):
-        return "Whether it fits this swingarm is not known yet:"
+        return tr("Whether it fits this swingarm is not known yet:")
     room = worst(found for found in after.findings if found.about in _ROOM)
     if room == "does not fit":
-        return "Does not fit this swingarm:"
+        return tr("Does not fit this swingarm:")
     if room == "check" or after.verdict == "check":
-        return "Fits this swingarm, but check:"
-    return "Fits this swingarm." if after.verdict == "fits" else "Fits this swingarm, but:"
+        return tr("Fits this swingarm, but check:")
+    return tr("Fits this swingarm.") if after.verdict == "fits" else tr("Fits this swingarm, but:")
 
 
 class ConversionPanel(QWidget):
@@ -59,27 +60,30 @@ class ConversionPanel(QWidget):
         self.sizes.addItems(list(library.chain_sizes()))
         self.sizes.setCurrentText("520")
         self.sizes.activated.connect(self.refresh)
-        self.propose = QPushButton("Propose it")
+        self.propose = QPushButton(tr("Propose it"))
         self.propose.clicked.connect(self._propose)
-        what = labelled("The &proposed sprockets on a chain of size", self.sizes)
+        what = labelled(tr("The &proposed sprockets on a chain of size"), self.sizes)
         what.setWordWrap(True)
         column.addWidget(what)
         head.addWidget(self.sizes)
         head.addWidget(self.propose)
         column.addLayout(head)
         own = PlainLabel(
-            "The maker's figures for the new chain, whatever its size; once it is fitted they are the fitted chain's. "
-            "A set with the fitted chain's size and links keeps that chain, unless a new one is ticked."
+            tr(
+                "The maker's figures for the new chain, whatever its size; once it is fitted they are the "
+                "fitted chain's. "
+                "A set with the fitted chain's size and links keeps that chain, unless a new one is ticked."
+            )
         )
         own.setProperty("role", "small")
         own.setWordWrap(True)
         column.addWidget(own)
-        self.renew = TickBox("New chain, even where the fitted one would do")
+        self.renew = TickBox(tr("New chain, even where the fitted one would do"))
         self.renew.toggled.connect(self._renew)
         column.addWidget(self.renew)
         self.form = EntryForm(document, tuple(("new_chain", key) for key, _ in entries("new_chain")))
         column.addWidget(self.form)
-        self.table = TextTable("Fitted and converted set", quiet=(1,), bold=(3,), left=(0,))
+        self.table = TextTable(tr("Fitted and converted set"), quiet=(1,), bold=(3,), left=(0,))
         column.addWidget(self.table)
         self.words = PlainLabel()
         self.words.setWordWrap(True)
@@ -103,21 +107,21 @@ class ConversionPanel(QWidget):
         other = conversion.in_size(bike, self._document.chosen, size)
         after = evaluate(bike, other)
         masses = conversion.drive_mass(before), conversion.drive_mass(after)
-        rows = [("Sprockets", teeth(before.set), teeth(after.set), "")]
-        rows.append(("Links", str(before.set.links or "–"), str(after.set.links or "–"), ""))
+        rows = [(tr("Sprockets"), teeth(before.set), teeth(after.set), "")]
+        rows.append((tr("Links"), str(before.set.links or "–"), str(after.set.links or "–"), ""))
         for label, unit, digits, pair in (
-            ("Chain, kg", 1.0, 1, (masses[0].chain, masses[1].chain)),
-            ("Front sprocket, kg, assumed", 1.0, 1, (masses[0].front, masses[1].front)),
-            ("Rear sprocket, kg, assumed", 1.0, 1, (masses[0].rear, masses[1].rear)),
-            ("Together, kg", 1.0, 1, (masses[0].total, masses[1].total)),
-            ("Equivalent mass, kg", 1.0, 1, (masses[0].equivalent, masses[1].equivalent)),
-            ("Tensile strength, kN", 1e3, 1, (before.strength.tensile, after.strength.tensile)),
-            ("Strength over peak tension", 1.0, 1, (before.strength.safety, after.strength.safety)),
+            (tr("Chain, kg"), 1.0, 1, (masses[0].chain, masses[1].chain)),
+            (tr("Front sprocket, kg, assumed"), 1.0, 1, (masses[0].front, masses[1].front)),
+            (tr("Rear sprocket, kg, assumed"), 1.0, 1, (masses[0].rear, masses[1].rear)),
+            (tr("Together, kg"), 1.0, 1, (masses[0].total, masses[1].total)),
+            (tr("Equivalent mass, kg"), 1.0, 1, (masses[0].equivalent, masses[1].equivalent)),
+            (tr("Tensile strength, kN"), 1e3, 1, (before.strength.tensile, after.strength.tensile)),
+            (tr("Strength over peak tension"), 1.0, 1, (before.strength.safety, after.strength.safety)),
         ):
             rows.append(
                 (label, number(pair[0], unit, digits), number(pair[1], unit, digits), difference(*pair, unit, digits))
             )
-        self.table.show_texts(("", "fitted", f"on {size}", "change"), rows)
+        self.table.show_texts(("", "fitted", tr("on {size}", size=size), "change"), rows)
         said = verdict(judged(bike, after))
         told = [_on_swingarm(after), *said.told, *said.passed]
         told += conversion.cautions(bike, before, after)
@@ -125,10 +129,10 @@ class ConversionPanel(QWidget):
         self.propose.setEnabled(other != self._document.chosen)
 
     def _renew(self, on: bool) -> None:
-        label = "New chain" if on else "Keep the fitted chain"
+        label = tr("New chain") if on else tr("Keep the fitted chain")
         self._document.propose(replace(self._document.chosen, new_chain=on), label)
 
     def _propose(self) -> None:
         size = self.sizes.currentText()
         other = conversion.in_size(self._document.bike, self._document.chosen, size)
-        self._document.propose(other, f"Propose a {size} chain")
+        self._document.propose(other, tr("Propose a {size} chain", size=size))

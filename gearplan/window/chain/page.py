@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike import checks
 from gearplan.bike.text.units import DEGREE, MM
+from gearplan.language import tr
 from gearplan.plan.driveset import fitted
 from gearplan.plan.set import words as setwords
 from gearplan.plan.set.adjuster import adjuster
@@ -39,8 +40,8 @@ if TYPE_CHECKING:
     from gearplan.window.kit.charts.sideview import SideViewChart
 
 _HEADS = ("", "fitted", "proposed", "±", "change")
-_ANOTHER = "Another chain"
-_TRAVEL = ("below horizontal, °", DEGREE)
+_ANOTHER = tr("Another chain")
+_TRAVEL = (tr("below horizontal, °"), DEGREE)
 
 
 class ChainPage(QWidget):
@@ -76,14 +77,14 @@ class ChainPage(QWidget):
         """Slack through the travel."""
         from gearplan.window.kit.charts.pairchart import PairChart
 
-        return PairChart("slack, mm", MM, *_TRAVEL)
+        return PairChart(tr("slack, mm"), MM, *_TRAVEL)
 
     @cached_property
     def squat_chart(self) -> PairChart:
         """Anti-squat through the travel."""
         from gearplan.window.kit.charts.pairchart import PairChart
 
-        return PairChart("anti-squat, %", 0.01, *_TRAVEL)
+        return PairChart(tr("anti-squat, %"), 0.01, *_TRAVEL)
 
     def _left(self) -> QWidget:
         frame, column = card()
@@ -93,11 +94,11 @@ class ChainPage(QWidget):
         self.axle_error = ErrorLabel()
         self.axle_field.errors = self.axle_error
         self.axle_field.entered.connect(self._axle_typed)
-        self.reset = QPushButton("At the slack asked for")
+        self.reset = QPushButton(tr("At the slack asked for"))
         self.reset.clicked.connect(self._reset_pressed)
-        export = primary(QPushButton("Save drawing…"))
+        export = primary(QPushButton(tr("Save drawing…")))
         export.clicked.connect(self._export)
-        head.addWidget(together(labelled("Pivot to a&xle", self.axle_field), self.axle_field, UnitLabel("mm")))
+        head.addWidget(together(labelled(tr("Pivot to a&xle"), self.axle_field), self.axle_field, UnitLabel("mm")))
         head.addWidget(self.reset)
         head.push()
         head.addWidget(export)
@@ -124,7 +125,7 @@ class ChainPage(QWidget):
         column = QVBoxLayout(numbers)
         column.setContentsMargins(*[theme.UNIT] * 4)
         self.table = TextTable(
-            "The chain in numbers, fitted and proposed",
+            tr("The chain in numbers, fitted and proposed"),
             quiet=(1, 3),
             bold=(4,),
             left=(0,),
@@ -143,7 +144,7 @@ class ChainPage(QWidget):
         column.addStretch(1)
         self.wear = WearPanel(self._document)
         self.conversion = ConversionPanel(self._document)
-        listed = (numbers, "Numbers", 700), (self.wear, "Wear", 420), (self.conversion, _ANOTHER, 420)
+        listed = (numbers, tr("Numbers"), 700), (self.wear, "Wear", 420), (self.conversion, _ANOTHER, 420)
         self.spread = Spread([Leaf(name, scrolled(page), high) for page, name, high in listed])
         self.tabs = self.spread.tabs
         self.spread.changed.connect(self._refresh_tab)
@@ -169,7 +170,7 @@ class ChainPage(QWidget):
         if self._axle is not None:
             proposed = with_axle_at(bike, proposed, self._axle)
         units = shownunits.current()
-        self.slack_chart.measure_in(f"slack, {units.name('mm')}", units.size("mm"))
+        self.slack_chart.measure_in(tr("slack, {name}", name=units.name("mm")), units.size("mm"))
         self._show_travel(
             through_travel(bike, fitted(bike), on.run, on.rolling_radius),
             through_travel(bike, chosen, proposed.run, proposed.rolling_radius),
@@ -183,7 +184,9 @@ class ChainPage(QWidget):
             rows.append((title, "", "", "", ""))
             self._asked_of.append("links")
             if listed is CHAIN_GROUPS[0][1]:
-                rows.append(("Links that fit", *(setwords.links_that_fit(result) for result in (on, proposed)), "", ""))
+                rows.append(
+                    (tr("Links that fit"), *(setwords.links_that_fit(result) for result in (on, proposed)), "", "")
+                )
                 self._asked_of.append("links")
             for one in listed:
                 if one.name in DECIDING:
@@ -263,9 +266,9 @@ class ChainPage(QWidget):
             return
         assumed = proposed.assumed
         self.travel_note.setText(
-            "Travel assumed, 10° either side of where it stands; enter it on the Bike page."
+            tr("Travel assumed, 10° either side of where it stands; enter it on the Bike page.")
             if assumed
-            else "Through the travel entered; the line marks where the bike stands."
+            else tr("Through the travel entered; the line marks where the bike stands.")
         )
 
     def _move_axle(self, position: float) -> None:

@@ -12,6 +12,7 @@ from gearplan.bike import checks
 from gearplan.bike.measuring import measuring
 from gearplan.bike.text import written
 from gearplan.bike.text.numbertext import format_number
+from gearplan.language import tr
 from gearplan.plan.chain.wear import forecast_text, refused_reading, wear_state
 from gearplan.plan.findings import LEVELS
 from gearplan.plan.job.odometer import log_findings, today_findings
@@ -28,7 +29,7 @@ from gearplan.window.kit.shapes import VerdictShape
 from gearplan.window.kit.tables.texttable import TextTable
 from gearplan.window.measuring.measurer import Measurer
 
-_HEADS = ("odometer, km", "length, mm", "elongation, %")
+_HEADS = (tr("odometer, km"), tr("length, mm"), tr("elongation, %"))
 
 
 class WearPanel(QWidget):
@@ -47,11 +48,13 @@ class WearPanel(QWidget):
         how.setWordWrap(True)
         column.addWidget(how)
         self.measurer = Measurer(document, self)
-        ask = QPushButton("How to measure (F1)")
+        ask = QPushButton(tr("How to measure (F1)"))
         ask.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         ask.clicked.connect(self.measurer.show_window)
         column.addWidget(ask, 0, Qt.AlignmentFlag.AlignLeft)
-        self.form = EntryForm(document, (("wear", "gauge_links"), ("limits", "chain_elongation_percent")), "Chain wear")
+        self.form = EntryForm(
+            document, (("wear", "gauge_links"), ("limits", "chain_elongation_percent")), tr("Chain wear")
+        )
         column.addWidget(self.form)
         column.addLayout(self._new_reading())
         links = self.form.rows["wear", "gauge_links"].places()[0][1]
@@ -60,9 +63,9 @@ class WearPanel(QWidget):
         self.errors = ErrorLabel()
         self.km.errors = self.length.errors = self.errors
         column.addWidget(self.errors)
-        self.table = TextTable("Readings of the chain's length")
+        self.table = TextTable(tr("Readings of the chain's length"))
         column.addWidget(self.table)
-        self.remove = QPushButton("Remove the selected reading")
+        self.remove = QPushButton(tr("Remove the selected reading"))
         self.remove.clicked.connect(self._remove)
         column.addWidget(self.remove, 0, Qt.AlignmentFlag.AlignLeft)
         verdict = QHBoxLayout()
@@ -85,9 +88,9 @@ class WearPanel(QWidget):
         row = Flow()
         self.km = OdometerField(partial(_refused, 0))
         self.length = NumberField(partial(_refused, 1), unit="mm")
-        self.add = QPushButton("Add reading")
+        self.add = QPushButton(tr("Add reading"))
         self.add.clicked.connect(self._add)
-        for label, field in (("Odo&meter, km", self.km), ("Len&gth", self.length)):
+        for label, field in ((tr("Odo&meter, km"), self.km), (tr("Len&gth"), self.length)):
             fixed_width(field, 72)
             unit = UnitLabel("mm" if field is self.length else "")
             row.addWidget(together(labelled(label, field), field, unit))
@@ -113,9 +116,9 @@ class WearPanel(QWidget):
         self.shape.setVisible(state is not None)
         if state is None:
             self.verdict.setText(
-                "Enter over how many links you measure, then add a reading: odometer and length."
+                tr("Enter over how many links you measure, then add a reading: odometer and length.")
                 if bike.wear.gauge_links is None or not readings
-                else "Enter the chain size on the Bike page."
+                else tr("Enter the chain size on the Bike page.")
             )
             self.forecast.setText("")
             self.source.setText("")
@@ -124,8 +127,8 @@ class WearPanel(QWidget):
         self.shape.show_level(max((f.level for f in found_here), key=LEVELS.index))
         self.verdict.setText(" ".join(f.text for f in found_here))
         self.forecast.setText(forecast_text(state))
-        told = state.limit.source if state.limit.own else "enter the maker's own above"
-        self.source.setText(f"Limit {state.limit.words}: {told}.")
+        told = state.limit.source if state.limit.own else tr("enter the maker's own above")
+        self.source.setText(tr("Limit {words}: {told}.", words=state.limit.words, told=told))
 
     def _km_typed(self, value: object) -> None:
         fallen = today_findings(self._document.bike, value) if isinstance(value, (int, float)) else ()
@@ -141,7 +144,7 @@ class WearPanel(QWidget):
     def _add(self) -> None:
         km, mm = self.km.value, self.length.value
         if not (isinstance(km, (int, float)) and isinstance(mm, (int, float))):
-            self.errors.say("Enter both the odometer and the length.", self)
+            self.errors.say(tr("Enter both the odometer and the length."), self)
             return
         if refused := refused_reading(self._document.bike, mm):
             self.errors.say(f"{format_number(mm)} mm: {refused}", self)
@@ -150,7 +153,7 @@ class WearPanel(QWidget):
         reading = (float(km), float(mm))
         wear = self._document.bike.wear
         readings = tuple(sorted((*(wear.readings or ()), reading)))
-        self._change(replace(wear, readings=readings), "Add a wear reading")
+        self._change(replace(wear, readings=readings), tr("Add a wear reading"))
         self.km.set_outer_problem("")
         self.km.show_number(None)
         self.length.show_number(None)
@@ -160,7 +163,7 @@ class WearPanel(QWidget):
         readings = sorted(wear.readings or ())
         row = self.table.currentIndex().row()
         del readings[row if 0 <= row < len(readings) else -1]
-        self._change(replace(wear, readings=tuple(readings) or None), "Remove a wear reading")
+        self._change(replace(wear, readings=tuple(readings) or None), tr("Remove a wear reading"))
 
     def _change(self, wear: object, label: str) -> None:
         self._document.edit(label, replace(self._document.bike, wear=wear))  # type: ignore[arg-type]

@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 from gearplan.bike.profile import Bike
 from gearplan.bike.stock import Stock
 from gearplan.bike.text.written import number, signed_percent
+from gearplan.language import tr
 from gearplan.plan.choices.equivalents import equivalents, exchange_sentence, verdict_on
 from gearplan.plan.choices.space import Space
 from gearplan.plan.driveset import DriveSet
@@ -18,7 +19,7 @@ from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.tables.texttable import TextTable
 
 _MOST = 12
-_NOTE = (
+_NOTE = tr(
     "Within 1 % of the proposed set's engine speed; the smoothest first: larger front sprocket, rarer meetings of the "
     "same tooth and link, less mass, more clearance. Dip: by how much the chain's speed drops with each tooth. Meets: "
     "turns of the rear sprocket until a tooth has the same link again. A double-click proposes the set."
@@ -41,7 +42,7 @@ class AlikeTab(QWidget):
         self.exchange = PlainLabel()
         self.exchange.setWordWrap(True)
         column.addWidget(self.exchange)
-        self.table = TextTable("Sets that gear as the proposed one does", left=(0, 6))
+        self.table = TextTable(tr("Sets that gear as the proposed one does"), left=(0, 6))
         self.table.doubleClicked.connect(self._pressed)
         column.addWidget(self.table)
         note = PlainLabel(_NOTE)
@@ -57,10 +58,18 @@ class AlikeTab(QWidget):
         found = equivalents(bike, chosen, space, stock=stock)[:_MOST]
         self._sets = [one.set for one in found]
         self.table.show_texts(
-            ("set", "rpm", "dip", "meets", "kg", f"price, {currency}" if currency else "price", "verdict"),
+            (
+                "set",
+                "rpm",
+                "dip",
+                "meets",
+                "kg",
+                tr("price, {currency}", currency=currency) if currency else "price",
+                "verdict",
+            ),
             [
                 (
-                    f"{teeth(one.set)}, {one.set.links or '–'} links",
+                    tr("{teeth}, {links} links", teeth=teeth(one.set), links=one.set.links or "–"),
                     signed_percent(one.off, 2),
                     f"{one.chordal_dip * 100:.2f} %",
                     str(one.meets_again or "–"),

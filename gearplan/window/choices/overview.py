@@ -9,6 +9,7 @@ from PySide6.QtGui import QColor, QHelpEvent, QMouseEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
 from gearplan.bike.text.written import signed_percent
+from gearplan.language import tr
 from gearplan.plan.choices.search import Choice
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.words import teeth
@@ -17,7 +18,7 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.plaintext import plain
 from gearplan.window.kit.shapes import paint_verdict
 
-_PARTS = ("nothing to buy", "1 new part", "2 new parts", "3 new parts")
+_PARTS = (tr("nothing to buy"), tr("1 new part"), tr("2 new parts"), tr("3 new parts"))
 #: Half a set's sign, the least height of a row of parts, and the least change (percent) that the axis reaches to.
 _SIGN, _ROW, _LEAST_REACH = 9, 44, 5.0
 #: A row so high has room for what is told of a set below its name.
@@ -42,7 +43,7 @@ class ChoicePicture(QWidget):
         self._choices = tuple(choice for choice in choices if choice.revs is not None)
         self._chosen = chosen
         told = "; ".join(f"{teeth(one.set)}: {one.line}" for one in self._choices)
-        self.setAccessibleName("The short list as a picture")
+        self.setAccessibleName(tr("The short list as a picture"))
         self.setAccessibleDescription(told)
         self.update()
 
@@ -98,7 +99,7 @@ class ChoicePicture(QWidget):
             painter.drawText(QRectF(x - 60, room.bottom() + 2, 120, line), middle, f"{sign}{abs(place) * step:g} %")
         below = QRectF(room.left() - 30, room.bottom() + 2 + line, room.width() + 60, line)
         painter.drawText(below, int(Qt.AlignmentFlag.AlignLeft), "calmer")
-        painter.drawText(below, middle, "engine speed against fitted")
+        painter.drawText(below, middle, tr("engine speed against fitted"))
         painter.drawText(below, int(Qt.AlignmentFlag.AlignRight), "livelier")
 
     def _paint_choice(self, painter: QPainter, choice: Choice, at: QPointF, taken: list[QRectF]) -> None:

@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
 )
 
 from gearplan.bike import checks
+from gearplan.language import tr
 from gearplan.plan.choices.search import Choice, Choices, search, why_not
 from gearplan.plan.choices.space import Space, with_sizes
 from gearplan.plan.choices.wishes import KINDS, Wish
@@ -51,8 +52,8 @@ from gearplan.window.search.ranges import SearchRanges
 if TYPE_CHECKING:
     from gearplan.window.kit.charts.runpicture import RunPicture
 
-_OFTEN = ("calmer", "livelier", "keep the chain", "fewest new parts", "speedometer within the rule")
-_LIST, _ALIKE = "Sets that meet the wishes", "Geared as proposed"
+_OFTEN = ("calmer", "livelier", tr("keep the chain"), tr("fewest new parts"), tr("speedometer within the rule"))
+_LIST, _ALIKE = tr("Sets that meet the wishes"), tr("Geared as proposed")
 #: From this height on, at the usual size of text, the short list stands below the wishes as a picture too.
 _WITH_PICTURE = 800
 #: From this size on the chain run of the proposed set stands beside them.
@@ -83,7 +84,7 @@ class ChoicesPage(QWidget):
         """The chain run of the proposed set, made when there first is room for it."""
         from gearplan.window.kit.charts.runpicture import RunPicture
 
-        run = RunPicture("The proposed chain run, to scale")
+        run = RunPicture(tr("The proposed chain run, to scale"))
         self._beside.addWidget(run, 1)
         return run
 
@@ -96,9 +97,9 @@ class ChoicesPage(QWidget):
     def _left(self) -> QWidget:
         frame, column = card(spacing=theme.UNIT)
         self.line = QLineEdit()
-        self.line.setPlaceholderText("120 on the motorway, calmer, same chain")
+        self.line.setPlaceholderText(tr("120 on the motorway, calmer, same chain"))
         self.line.returnPressed.connect(self._said)
-        asked = labelled("&What does the customer want? Say it in words and press Enter", self.line)
+        asked = labelled(tr("&What does the customer want? Say it in words and press Enter"), self.line)
         asked.setWordWrap(True)
         column.addWidget(asked)
         column.addWidget(self.line)
@@ -114,9 +115,9 @@ class ChoicesPage(QWidget):
         self.kinds.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         for kind in KINDS.values():
             self.kinds.addItem(kind.title, kind.key)
-        self.add = QPushButton("Add")
+        self.add = QPushButton(tr("Add"))
         self.add.clicked.connect(self._added)
-        adding.addWidget(together(labelled("&Or choose", self.kinds), self.kinds))
+        adding.addWidget(together(labelled(tr("&Or choose"), self.kinds), self.kinds))
         adding.addWidget(self.add)
         column.addLayout(adding)
         self.rows = WishRows()
@@ -127,14 +128,16 @@ class ChoicesPage(QWidget):
         stack = QVBoxLayout(inside)
         stack.setContentsMargins(0, 0, theme.UNIT, 0)
         stack.setSpacing(theme.UNIT)
-        stack.addWidget(_title("Wishes"))
-        self.none = PlainLabel("None yet. Each one said or chosen stands here with its numbers, which can be changed.")
+        stack.addWidget(_title(tr("Wishes")))
+        self.none = PlainLabel(
+            tr("None yet. Each one said or chosen stands here with its numbers, which can be changed.")
+        )
         self.none.setProperty("role", "small")
         self.none.setWordWrap(True)
         stack.addWidget(self.none)
         stack.addWidget(self.rows)
         stack.addSpacing(theme.UNIT)
-        stack.addWidget(_title("Where to search"))
+        stack.addWidget(_title(tr("Where to search")))
         stack.addWidget(self.ranges)
         stack.addStretch(1)
         for widget in (self.line, self.ranges, self.rows):
@@ -206,9 +209,11 @@ class ChoicesPage(QWidget):
         for field, name in ((self.why_front, "front"), (self.why_rear, "rear")):
             fixed_width(field, 48)
             field.errors = self.errors
-            field.setAccessibleName(f"Why not, {name} teeth")
+            field.setAccessibleName(tr("Why not, {name} teeth", name=name))
             field.entered.connect(self._why_typed)
-        why.addWidget(together(labelled("Why &not", self.why_front), self.why_front, PlainLabel("/"), self.why_rear))
+        why.addWidget(
+            together(labelled(tr("Why &not"), self.why_front), self.why_front, PlainLabel("/"), self.why_rear)
+        )
         why.push()
         self.to_customer = CustomerButton()
         self.to_customer.clicked.connect(self.customer_wanted)
@@ -246,7 +251,7 @@ class ChoicesPage(QWidget):
             laps = self.lap_times.of(bike, circuit if timed else None, space)
             if self.lap_times.busy:
                 self._asked = None
-                self.summary.setText("Lap times are being computed …")
+                self.summary.setText(tr("Lap times are being computed …"))
                 return
             self._asked = asked
             self._answer = search(bike, wishes, space, stock=stock, lap_times=laps, cruise=self._cruise)
@@ -276,12 +281,12 @@ class ChoicesPage(QWidget):
         lacking = next((f for f in answer.unjudged if f.field), None)
         nothing = self._document.bike.final_drive.front is None and lacking is not None
         if not answer.wishes:
-            told.append("Nothing asked for yet: the fitted set, and what differs little from it.")
+            told.append(tr("Nothing asked for yet: the fitted set, and what differs little from it."))
         if answer.ranked:
             told += filter(None, [answer.count])
         else:
             told.append(f"{answer.count} {answer.costly}")
-            told += [f"Nearest is {teeth(answer.nearest.set)}:"] if answer.nearest else []
+            told += [tr("Nearest is {teeth}:", teeth=teeth(answer.nearest.set))] if answer.nearest else []
             told += answer.misses
         told += answer.notes
         self.summary.setText("\n".join(told))
@@ -290,12 +295,12 @@ class ChoicesPage(QWidget):
         self.list.setVisible(bool(shown))
         words = lacking.text if nothing and lacking is not None and not shown else ""
         self.empty.say(words, lacking.field if lacking is not None and words else "")
-        self.dropped.setText("\n".join(f"Dropped: {dropped.text}" for dropped in answer.dropped))
+        self.dropped.setText("\n".join(tr("Dropped: {text}", text=dropped.text) for dropped in answer.dropped))
         self.dropped.setVisible(bool(answer.dropped))
         not_judged = {left.wish: left.text for left in answer.unjudged}
         for row in self.rows.rows:
             text = not_judged.get(row.wish, "")
-            row.say(f"Cannot be checked: {text}" if text else "")
+            row.say(tr("Cannot be checked: {text}", text=text) if text else "")
         self._tell_why()
 
     def _wishes_changed(self) -> None:
@@ -345,10 +350,13 @@ class ChoicesPage(QWidget):
         if isinstance(space, str):
             return
         reasons = why_not(self._document.bike, self.rows.wishes, space, front, rear, stock=self._view.stock)
-        self.why.setText(" ".join(reasons) or f"{front}/{rear} meets every wish; others serve the aims better.")
+        self.why.setText(
+            " ".join(reasons)
+            or tr("{front}/{rear} meets every wish; others serve the aims better.", front=front, rear=rear)
+        )
 
     def _propose(self, chosen: DriveSet) -> None:
-        self._document.propose(chosen, f"Propose {teeth(chosen)}")
+        self._document.propose(chosen, tr("Propose {teeth}", teeth=teeth(chosen)))
 
 
 def _in_mph(wish: Wish) -> Wish:

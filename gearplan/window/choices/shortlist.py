@@ -7,6 +7,7 @@ from PySide6.QtGui import QColor, QFontMetrics, QKeyEvent, QMouseEvent, QPainter
 from PySide6.QtWidgets import QAbstractItemView, QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from gearplan.bike.text.written import signed_percent
+from gearplan.language import tr
 from gearplan.plan.choices.search import Choice
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.words import VERDICT, chain_name, set_name, teeth
@@ -45,13 +46,17 @@ class ChoiceModel(QAbstractListModel):
         if role == Qt.ItemDataRole.DisplayRole:
             return words
         if role == Qt.ItemDataRole.ToolTipRole:
-            return plain(words + (f"\nSame gearing: {alike_words(choice)}" if choice.alike else ""))
+            return plain(
+                words + (tr("\nSame gearing: {alike_words}", alike_words=alike_words(choice)) if choice.alike else "")
+            )
         return None
 
 
 def alike_words(choice: Choice) -> str:
     """The sets with the same gearing."""
-    return ", ".join(f"{teeth(s)} with {s.links} links" if s.links else teeth(s) for s in choice.alike)
+    return ", ".join(
+        tr("{teeth} with {links} links", teeth=teeth(s), links=s.links) if s.links else teeth(s) for s in choice.alike
+    )
 
 
 class ChoiceDelegate(QStyledItemDelegate):
@@ -114,8 +119,8 @@ def _told(choice: Choice) -> str:
     words = choice.line[:1].upper() + choice.line[1:] + "."
     if not choice.alike:
         return words
-    others = f" and {len(choice.alike) - 1} more" if len(choice.alike) > 1 else ""
-    return f"{words} Same gearing: {teeth(choice.alike[0])}{others}."
+    others = tr(" and {alike} more", alike=len(choice.alike) - 1) if len(choice.alike) > 1 else ""
+    return tr("{words} Same gearing: {teeth}{others}.", words=words, teeth=teeth(choice.alike[0]), others=others)
 
 
 class ChoiceList(QListView):
@@ -128,7 +133,7 @@ class ChoiceList(QListView):
         self._model = ChoiceModel(self)
         self.setModel(self._model)
         self.setItemDelegate(ChoiceDelegate(self))
-        self.setAccessibleName("Sets that meet the wishes, the best first")
+        self.setAccessibleName(tr("Sets that meet the wishes, the best first"))
         self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
         self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)

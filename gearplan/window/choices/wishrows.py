@@ -9,6 +9,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike import library
+from gearplan.language import tr
 from gearplan.plan.choices.wishes import KINDS, PARTS, TOP_GEAR, Wish, gear_words
 from gearplan.plan.words import Speed
 from gearplan.window.kit import theme
@@ -25,27 +26,27 @@ _BOUNDS = ("at most", "at least")
 _ROWS: dict[str, str] = {
     "engine speed": "at|{speed}|in|{gear}|{bound}|{value}|rpm",
     "reach": "{gear}|reaches|{bound}|{speed}",
-    "top speed": "top speed|{bound}|{speed}",
+    "top speed": tr("top speed|{bound}|{speed}"),
     "pull": "pull|{bound}|{value}|%",
-    "keep": "keep the|{part}",
+    "keep": tr("keep the|{part}"),
     "size": "{size}|chain",
     "ratio": "ratio|{bound}|{value}",
-    "same ratio": "same ratio within|{value}|%",
-    "cost": "cost at most|{value}",
-    "wheelbase": "wheelbase within|{value}|mm",
-    "start": "start on|{value}|% with|{load_kg}|kg on board",
+    "same ratio": tr("same ratio within|{value}|%"),
+    "cost": tr("cost at most|{value}"),
+    "wheelbase": tr("wheelbase within|{value}|mm"),
+    "start": tr("start on|{value}|% with|{load_kg}|kg on board"),
 }
 
 
 def _pieces(wish: Wish) -> list[str]:
     if wish.kind == "pull" and wish.speed is not None:
-        return ["pull at", "{speed}", "in", "{gear}", "{bound}", "{value}", "%"]
+        return [tr("pull at"), "{speed}", "in", "{gear}", "{bound}", "{value}", "%"]
     if wish.kind == "teeth":
         return [wish.part.removesuffix(" sprocket"), "{bound}", "{value}", "teeth"]
     if wish.kind == "tooth":
-        return [wish.part.removesuffix(" sprocket"), "{value}", "teeth against fitted"]
+        return [wish.part.removesuffix(" sprocket"), "{value}", tr("teeth against fitted")]
     if wish.kind in ("calmer", "livelier") and wish.value is not None:
-        return [f"{wish.kind} by", "{bound}", "{value}", "%"]
+        return [tr("{kind} by", kind=wish.kind), "{bound}", "{value}", "%"]
     return _ROWS.get(wish.kind, wish.words).split("|")
 
 
@@ -76,8 +77,8 @@ class WishRow(QWidget):
             if name == "speed" and wish.speed is not None:
                 row.addWidget(PlainLabel(wish.speed.unit))
         row.push()
-        self.away = QPushButton("Remove")
-        self.away.setAccessibleName(f"Remove the wish “{wish.words}”")
+        self.away = QPushButton(tr("Remove"))
+        self.away.setAccessibleName(tr("Remove the wish “{words}”", words=wish.words))
         self.away.clicked.connect(self._removed)
         row.addWidget(self.away)
         column.addLayout(row)
@@ -229,4 +230,8 @@ class WishRows(QWidget):
 
 
 def _refusal(low: float, high: float, value: float) -> str | None:
-    return None if low <= value <= high else f"{value:g} can't be right; expected {low:g} to {high:g}"
+    return (
+        None
+        if low <= value <= high
+        else tr("{value:g} can't be right; expected {low:g} to {high:g}", value=value, low=low, high=high)
+    )

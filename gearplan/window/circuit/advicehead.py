@@ -5,6 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
+from gearplan.language import tr
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.laps.ranking import LapRanking
 from gearplan.plan.laps.spread import LONGEST_BECAUSE, Plateau, advised, because, headline
@@ -14,9 +15,11 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.places.fixedsize import FixedSize
 from gearplan.window.kit.plaintext import PlainLabel
 
-_RANKING = "Ranking the sets …"
+_RANKING = tr("Ranking the sets …")
 #: Stands there until what is in doubt has been ridden too, or where that was stopped.
-_UNTOLD = "Ranked as entered. Which sets are tied, and which one to take, is told once what is in doubt is ridden too."
+_UNTOLD = tr(
+    "Ranked as entered. Which sets are tied, and which one to take, is told once what is in doubt is ridden too."
+)
 
 
 class AdviceHead(QWidget):
@@ -58,7 +61,7 @@ class AdviceHead(QWidget):
             self._set = ranking.sets.set_at(advised(ranking, tied))
             self.words.setText(headline(ranking, tied))
             self.why.setText(because(ranking, tied))
-            self.button.setText(f"Propose {teeth(self._set)}")
+            self.button.setText(tr("Propose {teeth}", teeth=teeth(self._set)))
         self.button.setVisible(self._set is not None and not same_set(self._set, chosen))
 
     def _press(self) -> None:

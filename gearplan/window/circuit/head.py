@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QComboBox, QMenu, QPushButton, QToolButton, QWidge
 
 from gearplan.bike import library
 from gearplan.bike.circuit import Circuit
+from gearplan.language import tr
 from gearplan.window.circuit.charts.pictures import SHADES
 from gearplan.window.kit.controls.fields import labelled
 from gearplan.window.kit.places.flow import Flow, together
@@ -36,10 +37,10 @@ class CircuitHead(QWidget):
         row.addWidget(self.name)
         row.push()
         self.shade = QComboBox()
-        self.shade.addItems([f"by {name}" for name in SHADES])
+        self.shade.addItems([tr("by {name}", name=name) for name in SHADES])
         self.shade.currentIndexChanged.connect(self._shade_changed)
-        row.addWidget(together(labelled("&Map", self.shade), self.shade))
-        for label, menu in (("Circuit", self._circuit_menu()), ("Export", self._export_menu())):
+        row.addWidget(together(labelled(tr("&Map"), self.shade), self.shade))
+        for label, menu in (("Circuit", self._circuit_menu()), (tr("Export"), self._export_menu())):
             button = QToolButton()
             button.setText(label)
             button.setProperty("plain", True)
@@ -49,29 +50,29 @@ class CircuitHead(QWidget):
 
     def _circuit_menu(self) -> QMenu:
         menu = QMenu(self)
-        menu.addAction("Open…").triggered.connect(self.open_asked)
-        demos = menu.addMenu("Demo circuits")
+        menu.addAction(tr("Open…")).triggered.connect(self.open_asked)
+        demos = menu.addMenu(tr("Demo circuits"))
         for name in library.demo_circuits():
             action = demos.addAction(name.replace("&", "&&"))
             action.setData(name)
             action.triggered.connect(self._demo_asked)
-        menu.addAction("New, empty").triggered.connect(self.new_asked)
+        menu.addAction(tr("New, empty")).triggered.connect(self.new_asked)
         menu.addSeparator()
-        menu.addAction("Save").triggered.connect(self._save)
-        menu.addAction("Save as…").triggered.connect(self._save_as)
+        menu.addAction(tr("Save")).triggered.connect(self._save)
+        menu.addAction(tr("Save as…")).triggered.connect(self._save_as)
         return menu
 
     def _export_menu(self) -> QMenu:
         menu = QMenu(self)
-        menu.addAction("Ranking as CSV…").triggered.connect(self.table_asked)
-        menu.addAction("Page as PDF or picture…").triggered.connect(self.page_asked)
+        menu.addAction(tr("Ranking as CSV…")).triggered.connect(self.table_asked)
+        menu.addAction(tr("Page as PDF or picture…")).triggered.connect(self.page_asked)
         return menu
 
     def show_circuit(self, circuit: Circuit | None, *, unsaved: bool, wet: bool) -> None:
         """Name the circuit, with its length, a wet track and whether it has changes that no file has."""
-        length = f", {circuit.length_m:.0f} m{', wet' if wet else ''}" if circuit and circuit.sections else ""
-        self.name.setText(f"{(circuit.name if circuit else '') or 'No circuit'}{length}{' ●' if unsaved else ''}")
-        self.name.setToolTip("The circuit has unsaved changes" if unsaved else "")
+        length = f", {circuit.length_m:.0f} m{(tr(', wet') if wet else '')}" if circuit and circuit.sections else ""
+        self.name.setText(f"{(circuit.name if circuit else '') or tr('No circuit')}{length}{(' ●' if unsaved else '')}")
+        self.name.setToolTip(tr("The circuit has unsaved changes") if unsaved else "")
 
     def _shade_changed(self) -> None:
         self.shaded.emit(SHADES[self.shade.currentIndex()])
@@ -101,7 +102,7 @@ class CircuitOffers(QWidget):
             button.setObjectName(name)
             button.clicked.connect(self._pressed)
             row.addWidget(button)
-        other = QPushButton("Open a file…")
+        other = QPushButton(tr("Open a file…"))
         other.clicked.connect(self.open_asked)
         row.addWidget(other)
 

@@ -7,6 +7,7 @@ from PySide6.QtGui import QWheelEvent
 from PySide6.QtWidgets import QPushButton, QSlider, QVBoxLayout, QWidget
 
 from gearplan.bike.circuit import Circuit
+from gearplan.language import tr
 from gearplan.plan.lines.centreline import MOST_WIDTH, CentreLine, centre_line, said_of
 from gearplan.plan.lines.points import LineError
 from gearplan.plan.lines.preview import Preview, preview
@@ -41,7 +42,7 @@ class LineForm(QWidget):
         column.addWidget(self.errors)
         self.found = PlainLabel()
         self.found.setWordWrap(True)
-        self.take = QPushButton("Take these sections")
+        self.take = QPushButton(tr("Take these sections"))
         self.take.clicked.connect(self._taken)
         row = Flow()
         row.addWidget(self.found)
@@ -61,15 +62,15 @@ class LineForm(QWidget):
     def _controls(self) -> Flow:
         row = Flow()
         self.slider = _Slider()
-        self.slider.setAccessibleName("Turns told apart, coarser to finer")
+        self.slider.setAccessibleName(tr("Turns told apart, coarser to finer"))
         self.slider.valueChanged.connect(self._show)
-        coarser = labelled("C&oarser", self.slider)
+        coarser = labelled(tr("C&oarser"), self.slider)
         row.addWidget(together(coarser, self.slider, PlainLabel("finer")))
         self.width_m = NumberField(_width_refusal, unit="m")
         fixed_width(self.width_m, 96)
         self.width_m.finished.connect(self._width_given)
         self.width_m.passed.connect(self._width_given)
-        row.addWidget(together(labelled("&Width of the track", self.width_m), self.width_m, UnitLabel("m")))
+        row.addWidget(together(labelled(tr("&Width of the track"), self.width_m), self.width_m, UnitLabel("m")))
         return row
 
     def refresh(self) -> None:
@@ -86,7 +87,7 @@ class LineForm(QWidget):
             known = line.track.left is not None and line.track.right is not None
             usual = track_width().value
             self.width_m.setPlaceholderText(
-                "by the file" if known else f"{shownunits.current().text(usual, 'm')} assumed"
+                tr("by the file") if known else tr("{text} assumed", text=shownunits.current().text(usual, "m"))
             )
             self._show()
 
@@ -114,15 +115,15 @@ class LineForm(QWidget):
             return
         made = self.shown.circuit
         same = made.sections == at.sections
-        self.found.setText(f"{said_of(made)}{', as the circuit has them' if same else ''}")
+        self.found.setText(f"{said_of(made)}{(tr(', as the circuit has them') if same else '')}")
         self.take.setEnabled(not same)
         self.chart.show_preview(self.shown)
-        self.chart.setAccessibleName(f"Line of the track: {said_of(made)}")
+        self.chart.setAccessibleName(tr("Line of the track: {said_of}", said_of=said_of(made)))
         self.notes.setText(" ".join(f"{note.rstrip('.')}." for note in self._line.notes))
 
     def _taken(self) -> None:
         if self.shown is not None:
-            self._document.edit_circuit("Take the sections of the line", self.shown.circuit)
+            self._document.edit_circuit(tr("Take the sections of the line"), self.shown.circuit)
 
 
 class _Slider(QSlider):
@@ -142,4 +143,10 @@ class _Slider(QSlider):
 
 
 def _width_refusal(width: float) -> str | None:
-    return None if 0 <= width <= MOST_WIDTH else f"{width:g} m: give 0 to {MOST_WIDTH:g} m; 0 takes the line as ridden"
+    return (
+        None
+        if 0 <= width <= MOST_WIDTH
+        else tr(
+            "{width:g} m: give 0 to {most_width:g} m; 0 takes the line as ridden", width=width, most_width=MOST_WIDTH
+        )
+    )

@@ -6,6 +6,7 @@ from PySide6.QtCore import QObject
 
 from gearplan.bike.circuit import Section, section_entry
 from gearplan.bike.sections.edits import with_section
+from gearplan.language import tr
 from gearplan.plan.laps import maphandle
 from gearplan.plan.laps.maphandle import MapHandle, map_handle
 from gearplan.plan.laps.trackmap import circuit_map
@@ -43,7 +44,7 @@ class MapDrag(QObject):
         self._chart.show_handle(
             (handle.x, handle.y),
             maphandle.size_words(section, self._sections.units),
-            f"Section {handle.index + 1}, {section.note or section.kind}",
+            tr("Section {index}, {note}", index=handle.index + 1, note=section.note or section.kind),
         )
 
     def _another(self, _row: int) -> None:
@@ -71,13 +72,13 @@ class MapDrag(QObject):
         circuit, handle = self._document.circuit, self._handle
         if circuit is not None and handle is not None:
             section = maphandle.stepped(circuit.sections[handle.index], metres)
-            self._take(handle.index, section, f"map {handle.index}")
+            self._take(handle.index, section, tr("map {index}", index=handle.index))
 
     def _take(self, index: int, section: Section, merge: str) -> None:
         circuit = self._document.circuit
         assert circuit is not None
         label = section_entry(maphandle.size_key(section)).label
-        self._document.edit_circuit(f"{label} on the map", with_section(circuit, index, section), merge)
+        self._document.edit_circuit(tr("{label} on the map", label=label), with_section(circuit, index, section), merge)
         self.refresh(self._on)
 
     def _turn_to(self, by: int) -> None:

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QHBoxLayout, QWidget
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.profile import with_value
 from gearplan.bike.text.written import lap_time
+from gearplan.language import tr
 from gearplan.plan import words
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding
@@ -43,9 +44,16 @@ from gearplan.window.kit.places.twosides import two_sides
 from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.view import View
 
-_DRY = " The lap time counts as one in the dry."
-_RANKING, _WHERE, _SECTIONS, _RIDER, _LINE, _BOOK = "Ranking", "Where", "Sections", "How it is ridden", "Line", "Book"
-_SETS, _SEASON = "Sets", "Season"
+_DRY = tr(" The lap time counts as one in the dry.")
+_RANKING, _WHERE, _SECTIONS, _RIDER, _LINE, _BOOK = (
+    tr("Ranking"),
+    tr("Where"),
+    tr("Sections"),
+    tr("How it is ridden"),
+    tr("Line"),
+    tr("Book"),
+)
+_SETS, _SEASON = tr("Sets"), tr("Season")
 #: From which height and width on ranking and gains are worth a place of their own beside the other tabs.
 _FIRST = {_RANKING: (600, 520, True), _WHERE: (480, 480, False)}
 _OTHER = (560, 500, False)
@@ -218,7 +226,7 @@ class CircuitPage(QWidget):
         self.offers.setVisible(circuit is None)
         self.advice.setVisible(isinstance(known, LapView))
         if circuit is None:
-            self.empty.say("Which circuit? Take a demo circuit, open a file, or add sections on the right.", "")
+            self.empty.say(tr("Which circuit? Take a demo circuit, open a file, or add sections on the right."), "")
         elif isinstance(known, Finding):
             self.empty.say(known.text, known.field or "")
         else:
@@ -302,11 +310,11 @@ class CircuitPage(QWidget):
     # What is done.
 
     def _propose(self, chosen: DriveSet) -> None:
-        self._document.propose(chosen, f"Propose {words.teeth(chosen)}")
+        self._document.propose(chosen, tr("Propose {teeth}", teeth=words.teeth(chosen)))
 
     def _take_gearbox(self, gears: object) -> None:
         bike = self._document.bike
-        self._document.edit("Take a gearbox", with_value(bike, "gearbox", "gears", gears))
+        self._document.edit(tr("Take a gearbox"), with_value(bike, "gearbox", "gears", gears))
 
     def _own_lap(self, seconds: float) -> None:
         circuit = self._document.circuit
@@ -319,7 +327,7 @@ class CircuitPage(QWidget):
             return
         self.sections.own.say(f"{found.told}{_DRY if self.asks.wet else ''}", found.circuit)
         if found.circuit is not circuit:
-            self._document.edit_circuit(f"Apex speeds for {lap_time(seconds)}", found.circuit)
+            self._document.edit_circuit(tr("Apex speeds for {seconds}", seconds=lap_time(seconds)), found.circuit)
 
     def _section_picked(self, index: int) -> None:
         circuit = self._document.circuit
@@ -348,4 +356,4 @@ class CircuitPage(QWidget):
         if isinstance(known, LapView):
             self.board_ready.emit(board_of(self._document, known, self.asks.weather), to_printer)
         else:
-            self.told.emit("The pit board needs a circuit." if known is None else known.text, True)
+            self.told.emit(tr("The pit board needs a circuit.") if known is None else known.text, True)

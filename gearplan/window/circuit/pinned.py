@@ -8,6 +8,7 @@ from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QRectF, Signal
 from PySide6.QtGui import QColor, QPainter, QPen
 from PySide6.QtWidgets import QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
+from gearplan.language import tr
 from gearplan.plan.laps.text import PINNED_HEADS, Pinned
 from gearplan.window.kit import theme
 from gearplan.window.kit.tables.texttable import TextTable
@@ -80,7 +81,7 @@ class PinnedSets(TextTable):
     picked = Signal(object)
 
     def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__("Set to take, proposed and fitted", bold=(2,), left=(0, 1), tip=self._tip, parent=parent)
+        super().__init__(tr("Set to take, proposed and fitted"), bold=(2,), left=(0, 1), tip=self._tip, parent=parent)
         self._intervals = IntervalDelegate(self)
         self.setItemDelegateForColumn(_DRAWN, self._intervals)
         self.setSelectionBehavior(TextTable.SelectionBehavior.SelectRows)
@@ -99,7 +100,7 @@ class PinnedSets(TextTable):
     def _tip(self, place: int) -> str:
         rows = self._intervals.rows
         between = rows[place].texts[_DRAWN] if place < len(rows) else ""
-        return f"In doubt {between} s against the fitted set" if between else ""
+        return tr("In doubt {between} s against the fitted set", between=between) if between else ""
 
     def _pick(self) -> None:
         at = self.currentIndex().row()

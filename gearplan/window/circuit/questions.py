@@ -7,6 +7,7 @@ from itertools import starmap
 from gearplan.bike import circuit as circuits
 from gearplan.bike.circuit import Circuit
 from gearplan.drive.lap.rules import LapRules
+from gearplan.language import tr
 from gearplan.plan import words
 from gearplan.plan.findings import Finding
 from gearplan.plan.laps.view import LapView, lap_view
@@ -43,7 +44,7 @@ class Questions:
         """What the ranking depends on, or why there is none."""
         bike, circuit = self._document.bike, self._document.circuit
         if circuit is None:
-            return "Choose a circuit first."
+            return tr("Choose a circuit first.")
         if refused := self._left_out() or circuits.refusal(circuit):
             return refused
         space = self._ranges.space(bike)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import QTimer, Signal
 from PySide6.QtWidgets import QWidget
 
+from gearplan.language import tr
 from gearplan.plan.laps.draws import Doubts
 from gearplan.plan.laps.ranges import LapRange, range_sentence, ridden_range
 from gearplan.plan.laps.view import LapView
@@ -23,7 +24,7 @@ class RangeLabel(PlainLabel):
         super().__init__(parent)
         self.setProperty("role", "small")
         self.setWordWrap(True)
-        self.setAccessibleName("Lap with what is in doubt")
+        self.setAccessibleName(tr("Lap with what is in doubt"))
         self._asked: tuple[LapView, Doubts] | None = None
         self.found: LapRange | None = None
         self._work = Background(self)

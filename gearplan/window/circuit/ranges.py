@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
 from gearplan.bike.entries import Ratio
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.units import DEGREE, KMH, RPM
+from gearplan.language import tr
 from gearplan.plan.choices.space import Space
 from gearplan.plan.laps.draws import DOUBT_BOUNDS, NO_DOUBTS, Doubts, usual_doubts
 from gearplan.plan.laps.gearboxes import alternatives, pair_doubts, read_options
@@ -28,17 +29,17 @@ _MOST_GEARS = 8
 
 #: Label, unit and SI in one of it, of each doubt; the names are those that the plateau gives them.
 _DOUBTS = {
-    "grip": ("Grip ±", "%", 0.01),
-    "wind_mps": ("Wind ±", "km/h", KMH),
-    "mass_kg": ("Mass ±", "kg", 1.0),
-    "shift_time_s": ("Shift time ±", "s", 1.0),
-    "braking": ("Braking ±", "%", 0.01),
-    "apex": ("Apex speeds entered ±", "%", 0.01),
-    "lowest_gear": ("Lowest gear ±", "gears", 1.0),
-    "first_below_mps": ("First gear below ±", "km/h", KMH),
-    "short_shift": ("Early up-shifts ±", "rpm", RPM),
-    "no_shift_beyond": ("Lean of the last up-shift ±", "°", DEGREE),
-    "down_shift_s": ("Down-shift time ±", "s", 1.0),
+    "grip": (tr("Grip ±"), "%", 0.01),
+    "wind_mps": (tr("Wind ±"), "km/h", KMH),
+    "mass_kg": (tr("Mass ±"), "kg", 1.0),
+    "shift_time_s": (tr("Shift time ±"), "s", 1.0),
+    "braking": (tr("Braking ±"), "%", 0.01),
+    "apex": (tr("Apex speeds entered ±"), "%", 0.01),
+    "lowest_gear": (tr("Lowest gear ±"), "gears", 1.0),
+    "first_below_mps": (tr("First gear below ±"), "km/h", KMH),
+    "short_shift": (tr("Early up-shifts ±"), "rpm", RPM),
+    "no_shift_beyond": (tr("Lean of the last up-shift ±"), "°", DEGREE),
+    "down_shift_s": (tr("Down-shift time ±"), "s", 1.0),
 }
 #: Those that are speeds.
 _SPEEDS = ("wind_mps", "first_below_mps")
@@ -60,13 +61,13 @@ class LapRanges(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(*[theme.UNIT] * 4)
         column.setSpacing(theme.UNIT)
-        column.addWidget(_title("Which sets"))
+        column.addWidget(_title(tr("Which sets")))
         self.ranges = SearchRanges(view)
         self.ranges.changed.connect(self.changed)
         column.addWidget(self.ranges)
-        column.addWidget(_title("What is not known exactly"))
+        column.addWidget(_title(tr("What is not known exactly")))
         column.addLayout(self._unsure())
-        column.addWidget(_title("Race gearbox"))
+        column.addWidget(_title(tr("Race gearbox")))
         column.addLayout(self._gearbox())
         column.addStretch(1)
         view.changed.connect(self._show_units)
@@ -98,8 +99,10 @@ class LapRanges(QWidget):
                 grid.addWidget(widget, line, place)
         grid.addWidget(errors, len(_DOUBTS), 0, 1, 4)
         note = PlainLabel(
-            "64 cases within these ranges are ridden to tell which sets are tied. 0 leaves one out. Those about a "
-            "habit count where the rider has it."
+            tr(
+                "64 cases within these ranges are ridden to tell which sets are tied. 0 leaves one out. Those about a "
+                "habit count where the rider has it."
+            )
         )
         note.setProperty("role", "small")
         note.setWordWrap(True)
@@ -110,7 +113,7 @@ class LapRanges(QWidget):
         """Show how far each doubt moves the tied sets against each other."""
         for key, label in self.worth.items():
             worth = None if tied is None else tied.worth.get(key)
-            label.setText("" if worth is None else f"moves tied sets by up to {worth:.2f} s")
+            label.setText("" if worth is None else tr("moves tied sets by up to {worth:.2f} s", worth=worth))
 
     def _show_units(self) -> None:
         """The same speeds in the window's unit."""
@@ -131,7 +134,7 @@ class LapRanges(QWidget):
             si = self._view.speed_factor if key in _SPEEDS else _DOUBTS[key][2]
             usual = float(f"{getattr(self._usual, key) / si:.3g}")
             unit = "" if key in _SPEEDS else _DOUBTS[key][1]
-            field.setPlaceholderText(f"{shownunits.current().text(usual, unit)} assumed")
+            field.setPlaceholderText(tr("{text} assumed", text=shownunits.current().text(usual, unit)))
 
     def _speed_refusal(self, bounds: tuple[float, float], value: float) -> str | None:
         """Why a speed cannot be, said in the window's unit; the bounds are m/s."""
@@ -141,7 +144,7 @@ class LapRanges(QWidget):
     def _gearbox(self) -> QGridLayout:
         grid = QGridLayout()
         grid.setColumnStretch(1, 1)
-        note = PlainLabel("Other pairs for each gear: driver/driven teeth or ratios, semicolons between.")
+        note = PlainLabel(tr("Other pairs for each gear: driver/driven teeth or ratios, semicolons between."))
         note.setProperty("role", "small")
         note.setWordWrap(True)
         grid.addWidget(note, 0, 0, 1, 2)
@@ -151,11 +154,11 @@ class LapRanges(QWidget):
         self.pair_errors = errors = ErrorLabel()
         for gear in range(_MOST_GEARS):
             field = ValueField(read_options)
-            field.setPlaceholderText("none, or 14/33; 15/34")
+            field.setPlaceholderText(tr("none, or 14/33; 15/34"))
             field.errors = errors
             field.setObjectName(str(gear))
             field.entered.connect(self._options_entered)
-            name = labelled(f"Gear {gear + 1}", field)
+            name = labelled(tr("Gear {gear}", gear=gear + 1), field)
             self.options.append(field)
             self._option_names.append(name)
             grid.addWidget(name, gear + 1, 0)
@@ -213,8 +216,16 @@ def _title(words: str) -> QLabel:
 
 
 def _refusal(low: float, high: float, unit: str, value: float) -> str | None:
-    return None if low <= value <= high else f"expected {low:g} to {high:g} {unit}".rstrip()
+    return (
+        None
+        if low <= value <= high
+        else tr("expected {low:g} to {high:g} {unit}", low=low, high=high, unit=unit).rstrip()
+    )
 
 
 def _gear_refusal(low: float, high: float, value: float) -> str | None:
-    return None if low <= value <= high and value == round(value) else f"expected a whole number, {low:g} to {high:g}"
+    return (
+        None
+        if low <= value <= high and value == round(value)
+        else tr("expected a whole number, {low:g} to {high:g}", low=low, high=high)
+    )

@@ -11,6 +11,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.profile import Bike
 from gearplan.drive.lap.rules import LapRules
+from gearplan.language import tr
 from gearplan.plan.choices.space import Space
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding
@@ -28,7 +29,7 @@ Question = tuple[Bike, Circuit, Space, LapRules, Alternatives | None]
 _PATIENCE_MS = 150
 #: What takes longer than so many seconds is said in words.
 _LONG = 0.5
-_NONE_YET = "Stopped before a set was ranked."
+_NONE_YET = tr("Stopped before a set was ranked.")
 #: So long after the last change the neighbours of the proposed set are ridden, so that the next step finds its lap.
 _IDLE_MS = 250
 
@@ -212,7 +213,7 @@ class Ranker(QObject):
     def _refuse(self, failed: object) -> None:
         self.waiting.emit(None, "")
         if isinstance(failed, GearboxError):
-            self.said.emit(f"The race gearbox: {failed}.")
+            self.said.emit(tr("The race gearbox: {failed}.", failed=failed))
         elif isinstance(failed, Cancelled):
             if self._enough.is_set():
                 self.said.emit(_NONE_YET)

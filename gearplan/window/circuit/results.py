@@ -16,6 +16,7 @@ from PySide6.QtWidgets import (
 )
 
 from gearplan.bike.text.units import RPM
+from gearplan.language import tr
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.laps.compare import gain_sentences
 from gearplan.plan.laps.ranges import LapRange
@@ -34,9 +35,9 @@ from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.tables.texttable import TextTable
 from gearplan.window.kit.view import View
 
-_LIMITER, _BESIDES = "limiter, s", "besides"
-_HEADS = ("", "set", "links", "lap", "gap, s", "shifts", _LIMITER, "apex rpm", "chain", _BESIDES)
-_NOTE = (
+_LIMITER, _BESIDES = tr("limiter, s"), "besides"
+_HEADS = ("", "set", "links", "lap", tr("gap, s"), "shifts", _LIMITER, tr("apex rpm"), "chain", _BESIDES)
+_NOTE = tr(
     "Tied sets: the fewest up-shifts first. Apex rpm: the lowest. A click proposes; rest the pointer on a row for its "
     "findings. Tow margin: what is left to the limiter on the fastest straight. Grey: where the tied sets lie; dashed: "
     "the fitted set."
@@ -84,7 +85,7 @@ class RankingTab(QWidget):
         column.addLayout(self._filters())
         column.addWidget(self.errors)
         self.table = TextTable(
-            "Sets, the tied ones first",
+            tr("Sets, the tied ones first"),
             quiet=(0,),
             bold=(3,),
             left=(0, 1),
@@ -107,10 +108,10 @@ class RankingTab(QWidget):
         self.progress.setMaximum(1000)
         self.progress.setTextVisible(False)
         self.progress.setFixedHeight(theme.UNIT)
-        self.cancel = QPushButton("Stop")
+        self.cancel = QPushButton(tr("Stop"))
         self.cancel.clicked.connect(self.cancelled)
-        self.more = QPushButton("Go on")
-        self.more.setToolTip("Ride what was stopped")
+        self.more = QPushButton(tr("Go on"))
+        self.more.setToolTip(tr("Ride what was stopped"))
         self.more.clicked.connect(self.resumed)
         self.more.hide()
         for widget, stretch in ((self.progress, 1), (self.cancel, 0)):
@@ -125,7 +126,11 @@ class RankingTab(QWidget):
     def _filters(self) -> Flow:
         flow = Flow()
         self.boxes: dict[str, QCheckBox] = {}
-        for key, label in (("hand", "Fitted chain fits"), ("fits", "A chain fits"), ("stock", "Parts in stock")):
+        for key, label in (
+            ("hand", tr("Fitted chain fits")),
+            ("fits", tr("A chain fits")),
+            ("stock", tr("Parts in stock")),
+        ):
             box = QCheckBox(label)
             box.toggled.connect(self.filtered)
             self.boxes[key] = box
@@ -135,8 +140,8 @@ class RankingTab(QWidget):
         fixed_width(self.margin, 56)
         self.margin.errors = self.errors
         self.margin.entered.connect(self.filtered)
-        flow.addWidget(together(labelled("Tow mar&gin, %", self.margin), self.margin))
-        self.margin.setToolTip("How much faster than on its fastest straight a set could go before the limiter")
+        flow.addWidget(together(labelled(tr("Tow mar&gin, %"), self.margin), self.margin))
+        self.margin.setToolTip(tr("How much faster than on its fastest straight a set could go before the limiter"))
         return flow
 
     @property
@@ -209,7 +214,7 @@ class RankingTab(QWidget):
         self._rows = ranking.best(_MOST_ROWS, wanted)
         if not self._rows:
             self._texts = []
-            self._tell("No set meets what is ticked here.")
+            self._tell(tr("No set meets what is ticked here."))
             self.notes.setText("")
             return
         if tied is not None and ranking.has_details(tied.chosen) and tied.chosen not in {r.index for r in self._rows}:
@@ -243,7 +248,11 @@ class RankingTab(QWidget):
         ]
         many = len(ranking.rows(wanted))
         otherwise = "" if tied is None else tied.otherwise
-        shown = f"The quickest {len(self._rows)} of {many} sets. " if many > len(self._rows) else ""
+        shown = (
+            tr("The quickest {rows} of {many} sets. ", rows=len(self._rows), many=many)
+            if many > len(self._rows)
+            else ""
+        )
         self.notes.setText(f"{shown}{' '.join((*ranking.notes, otherwise))} {_NOTE}".strip())
 
     def _findings(self, place: int) -> str:
@@ -266,7 +275,7 @@ class RankingTab(QWidget):
         box = self._shown[0].sets.gearbox_at(self._rows[place].index)
         self.take_box.setVisible(box is not None)
         if box is not None:
-            self.take_box.setText(f"Take into the bike: {self._rows[place].besides}")
+            self.take_box.setText(tr("Take into the bike: {besides}", besides=self._rows[place].besides))
             self.take_box.setProperty("place", place)
 
     def _box_taken(self) -> None:
@@ -285,8 +294,8 @@ class WhereTab(QWidget):
         self.words = PlainLabel()
         self.words.setWordWrap(True)
         self.words.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-        self.table = TextTable("Gear and engine speed in each section", quiet=(0, 2, 3), left=(1,))
-        note = PlainLabel("Corners at the apex, straights at the greatest speed.")
+        self.table = TextTable(tr("Gear and engine speed in each section"), quiet=(0, 2, 3), left=(1,))
+        note = PlainLabel(tr("Corners at the apex, straights at the greatest speed."))
         note.setProperty("role", "small")
         for widget in (self.words, self.table, note):
             column.addWidget(widget)
@@ -301,7 +310,7 @@ class WhereTab(QWidget):
             self.table.show_texts(heads, ())
             return
         if view.on_row is None:
-            self.words.setText("The fitted set's sprockets are not entered, so there is nothing to compare with.")
+            self.words.setText(tr("The fitted set's sprockets are not entered, so there is nothing to compare with."))
         else:
             self.words.setText(
                 "\n".join(gain_sentences(view.ranking, view.on_row, view.row, self._view.speed_factor, unit))
@@ -331,4 +340,4 @@ def _texts(row: LapRow) -> tuple[str, ...]:
 
 
 def _margin_refusal(value: float) -> str | None:
-    return None if 0 <= value <= 50 else "expected a margin of 0 to 50 %"
+    return None if 0 <= value <= 50 else tr("expected a margin of 0 to 50 %")

@@ -15,6 +15,7 @@ from gearplan.bike.rider import MOST_GEARS, MOST_RIDERS, NOBODY, Rider, check_ri
 from gearplan.bike.text.numbertext import NumberTextError, parse_whole
 from gearplan.bike.text.units import KMH
 from gearplan.drive.lap.rules import LapRules
+from gearplan.language import tr
 from gearplan.plan.season.wet import USUAL_WET, WET_BOUNDS, Wet, wet
 from gearplan.setup import riding
 from gearplan.window.document.document import Document
@@ -29,16 +30,18 @@ from gearplan.window.kit.view import View
 _SPEEDS = ("first_below_kmh",)
 #: Most wind that is taken (m/s).
 _WIND = 100 * KMH
-_SKIPS = "Gears passed over"
+_SKIPS = tr("Gears passed over")
 _TIPS = {
-    "lowest_gear": "Of every corner that names none of its own. Second is usual where there are five gears or more "
-    "(common practice, no source).",
-    "first_below_kmh": "Second gear is taken at the latest there, if it pulls; leaned over a little below.",
-    "skips": "Such as 3, or 3 5",
-    "short_shift_rpm": "By how much earlier than at the best engine speed, wherever the next gear still pulls",
-    "downshift_time_s": "Braking hides it as far as it lasts; where it does not, the throttle is shut earlier.",
-    "rider_kg": "In place of what stands on the Bike page",
-    "braking_mps2": "In place of what stands on the Pull page",
+    "lowest_gear": tr(
+        "Of every corner that names none of its own. Second is usual where there are five gears or more "
+        "(common practice, no source)."
+    ),
+    "first_below_kmh": tr("Second gear is taken at the latest there, if it pulls; leaned over a little below."),
+    "skips": tr("Such as 3, or 3 5"),
+    "short_shift_rpm": tr("By how much earlier than at the best engine speed, wherever the next gear still pulls"),
+    "downshift_time_s": tr("Braking hides it as far as it lasts; where it does not, the throttle is shut earlier."),
+    "rider_kg": tr("In place of what stands on the Bike page"),
+    "braking_mps2": tr("In place of what stands on the Pull page"),
 }
 
 
@@ -65,8 +68,10 @@ class RiderForm(QWidget):
         column.addLayout(self._habits())
         column.addLayout(self._rest())
         note = PlainLabel(
-            "Habits are kept in the circuit's file. Grip, crown radius and growth stand on the Pull page, Values; "
-            "shift time there, Shifts."
+            tr(
+                "Habits are kept in the circuit's file. Grip, crown radius and growth stand on the Pull page, Values; "
+                "shift time there, Shifts."
+            )
         )
         note.setProperty("role", "small")
         note.setWordWrap(True)
@@ -82,11 +87,11 @@ class RiderForm(QWidget):
     def _track(self) -> QGridLayout:
         grid = QGridLayout()
         grid.setColumnStretch(0, 1)
-        self.wet = QCheckBox("The trac&k is wet; grip as a share of that in the dry")
+        self.wet = QCheckBox(tr("The trac&k is wet; grip as a share of that in the dry"))
         self.wet.toggled.connect(self._wet_toggled)
         self.share = NumberField(_share_refusal)
-        self.share.setAccessibleName("Grip in the wet, share of that in the dry")
-        self.share.setPlaceholderText(f"{USUAL_WET:g} assumed")
+        self.share.setAccessibleName(tr("Grip in the wet, share of that in the dry"))
+        self.share.setPlaceholderText(tr("{usual_wet:g} assumed", usual_wet=USUAL_WET))
         fixed_width(self.share, 96)
         self.share.errors = self.errors
         self.share.setEnabled(False)
@@ -98,7 +103,7 @@ class RiderForm(QWidget):
     def _habits(self) -> QGridLayout:
         grid = QGridLayout()
         grid.setColumnStretch(0, 1)
-        self.other = QCheckBox("Compare with another rider")
+        self.other = QCheckBox(tr("Compare with another rider"))
         self.other.clicked.connect(self._other_clicked)
         grid.addWidget(self.other, 0, 0, 1, 4)
         self.fields: list[dict[str, ValueField]] = [{} for _ in range(MOST_RIDERS)]
@@ -107,7 +112,7 @@ class RiderForm(QWidget):
             label = _SKIPS if key == "skips" else entry_in(Rider, key).label
             for number in range(MOST_RIDERS):
                 field = self._field(number, key)
-                field.setAccessibleName(f"{label}, rider {number + 1}")
+                field.setAccessibleName(tr("{label}, rider {number}", label=label, number=number + 1))
                 self.fields[number][key] = field
                 grid.addWidget(field, line, number + 1)
             name = labelled(label, self.fields[0][key])
@@ -141,12 +146,12 @@ class RiderForm(QWidget):
         self.wind = NumberField(self._wind_refusal, unit="km/h")
         self.wind.errors = self.errors
         self.wind.entered.connect(self._wind_entered)
-        grid.addWidget(labelled("Head &wind all round", self.wind), 0, 0)
+        grid.addWidget(labelled(tr("Head &wind all round"), self.wind), 0, 0)
         grid.addWidget(self.wind, 0, 1)
         self._wind_unit = PlainLabel("km/h")
         grid.addWidget(self._wind_unit, 0, 2)
-        self.shares = QCheckBox("Leaned, the line leaves less &grip for the drive")
-        self.leans = QCheckBox("Leaned, the tyre rolls on a &smaller radius")
+        self.shares = QCheckBox(tr("Leaned, the line leaves less &grip for the drive"))
+        self.leans = QCheckBox(tr("Leaned, the tyre rolls on a &smaller radius"))
         for line, box in enumerate((self.shares, self.leans), 1):
             box.setChecked(True)
             box.toggled.connect(self.changed)
@@ -170,7 +175,9 @@ class RiderForm(QWidget):
                 field.setEnabled(circuit is not None)
                 self._show(field, key, getattr(rider, key))
             lowest = riding.lowest_gear(bike, NOBODY)
-            fields["lowest_gear"].setPlaceholderText(f"{lowest.value:.0f} assumed" if lowest.assumed else "1")
+            fields["lowest_gear"].setPlaceholderText(
+                tr("{value:.0f} assumed", value=lowest.value) if lowest.assumed else "1"
+            )
 
     def _show(self, field: ValueField, key: str, value: object) -> None:
         if key == "skips":
@@ -237,7 +244,9 @@ class RiderForm(QWidget):
         if riders == [NOBODY]:
             riders = []
         label = _SKIPS if key == "skips" else entry_in(Rider, key).label
-        self._document.edit_circuit(label, replace(circuit, riders=tuple(riders)), f"rider {number} {key}")
+        self._document.edit_circuit(
+            label, replace(circuit, riders=tuple(riders)), tr("rider {number} {key}", number=number, key=key)
+        )
 
     def _wet_toggled(self, on: bool) -> None:
         self.share.setEnabled(on)
@@ -263,15 +272,25 @@ class RiderForm(QWidget):
         if key not in _SPEEDS:
             whole = entry_in(Rider, key).kind == "whole"
             if whole and value != round(value):
-                return f"expected a whole number, 1 to {MOST_GEARS}"
+                return tr("expected a whole number, 1 to {most_gears}", most_gears=MOST_GEARS)
             return check_rider_value(key, int(value) if whole else value)
         what, factor = entry_in(Rider, key), KMH / self._view.speed_factor
         low, high = what.low * factor, what.high * factor
-        return None if low <= value <= high else f"expected {low:.0f} to {high:.0f} {self._view.speed_unit}"
+        return (
+            None
+            if low <= value <= high
+            else tr(
+                "expected {low:.0f} to {high:.0f} {speed_unit}", low=low, high=high, speed_unit=self._view.speed_unit
+            )
+        )
 
     def _wind_refusal(self, value: float) -> str | None:
         most = round(_WIND / self._view.speed_factor)
-        return None if abs(value) <= most else f"expected {-most} to {most} {self._view.speed_unit}"
+        return (
+            None
+            if abs(value) <= most
+            else tr("expected {most} to {most2} {speed_unit}", most=-most, most2=most, speed_unit=self._view.speed_unit)
+        )
 
     def _wind_entered(self, value: object) -> None:
         self._wind = value * self._view.speed_factor if isinstance(value, float) else None
@@ -284,7 +303,11 @@ def _rider(circuit: Circuit | None, number: int) -> Rider:
 
 def _share_refusal(value: float) -> str | None:
     low, high = WET_BOUNDS
-    return None if low <= value <= high else f"expected {low:g} to {high:g}, the grip in the wet over that in the dry"
+    return (
+        None
+        if low <= value <= high
+        else tr("expected {low:g} to {high:g}, the grip in the wet over that in the dry", low=low, high=high)
+    )
 
 
 def _gears(text: str) -> tuple[int, ...]:

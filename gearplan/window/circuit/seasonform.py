@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QFileDialog, QListWidget, QPushButton, QVBoxLayout
 from gearplan.bike.circuit import Circuit, refusal
 from gearplan.bike.files.circuitfile import CircuitFileError
 from gearplan.bike.profile import Bike
+from gearplan.language import tr
 from gearplan.plan.choices.space import Space
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding
@@ -29,8 +30,10 @@ from gearplan.window.kit.places.layout import fixed_height
 from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.tables.texttable import TextTable
 
-_FILTER = "Circuits and lines of tracks (*.circuit.toml *.csv *.geojson *.json *.gpx *.osm *.xml *.txt);;All files (*)"
-_WANTED = (
+_FILTER = tr(
+    "Circuits and lines of tracks (*.circuit.toml *.csv *.geojson *.json *.gpx *.osm *.xml *.txt);;All files (*)"
+)
+_WANTED = tr(
     "One set for several circuits: the one that loses least against the quickest set of each, one lap of each. "
     "Add at least two circuits; each is ridden by its own rider, without wind."
 )
@@ -65,7 +68,7 @@ class SeasonForm(QWidget):
         column.setContentsMargins(*[theme.UNIT] * 4)
         column.setSpacing(theme.UNIT)
         self.circuits = QListWidget()
-        self.circuits.setAccessibleName("Circuits of the season")
+        self.circuits.setAccessibleName(tr("Circuits of the season"))
         fixed_height(self.circuits, 96)
         column.addWidget(self.circuits)
         column.addLayout(self._buttons())
@@ -81,7 +84,7 @@ class SeasonForm(QWidget):
         self.button.clicked.connect(self._press)
         self.button.hide()
         column.addWidget(self.button, 0, Qt.AlignmentFlag.AlignLeft)
-        self.table = TextTable("Seconds that each set loses on each circuit", bold=(3,), left=(0, 1), fills=True)
+        self.table = TextTable(tr("Seconds that each set loses on each circuit"), bold=(3,), left=(0, 1), fills=True)
         self.table.setSelectionBehavior(TextTable.SelectionBehavior.SelectRows)
         self.table.clicked.connect(self._picked)
         self.table.activated.connect(self._picked)
@@ -92,7 +95,7 @@ class SeasonForm(QWidget):
         self.buttons: dict[str, QPushButton] = {}
         for label, slot in (
             ("Add the circuit at hand", self._add_at_hand),
-            ("Add files…", self._add_files),
+            (tr("Add files…"), self._add_files),
             ("Take out", self._take_out),
         ):
             button = QPushButton(label)
@@ -117,7 +120,7 @@ class SeasonForm(QWidget):
         if isinstance(asked, str):
             self.words.setText(asked)
             return
-        self.words.setText("Ranking the sets on every circuit …")
+        self.words.setText(tr("Ranking the sets on every circuit …"))
         bike, circuits, space, gears, doubts = asked
 
         def work(tell: Tell, unwanted: Unwanted) -> object:
@@ -156,7 +159,7 @@ class SeasonForm(QWidget):
         self.problems.setVisible(bool(problems))
 
     def _add_files(self) -> None:
-        names, _ = QFileDialog.getOpenFileNames(self, "Add circuits", "", _FILTER)
+        names, _ = QFileDialog.getOpenFileNames(self, tr("Add circuits"), "", _FILTER)
         self.add([Path(name) for name in names])
 
     def _add_at_hand(self) -> None:
@@ -173,12 +176,12 @@ class SeasonForm(QWidget):
     def _list(self) -> None:
         self.circuits.clear()
         self.circuits.addItems(
-            [f"{circuit.name or 'Unnamed circuit'}, {circuit.length_m:.0f} m" for circuit in self._circuits]
+            [f"{circuit.name or tr('Unnamed circuit')}, {circuit.length_m:.0f} m" for circuit in self._circuits]
         )
         self.refresh()
 
     def _on_the_way(self, share: float, _words: str) -> None:
-        self.words.setText(f"Ranking the sets on every circuit … {100 * share:.0f} %")
+        self.words.setText(tr("Ranking the sets on every circuit … {share:.0f} %", share=100 * share))
 
     def _ranked(self, found: object) -> None:
         if isinstance(found, Finding):
@@ -189,7 +192,7 @@ class SeasonForm(QWidget):
 
     def _refused(self, failed: object) -> None:
         if isinstance(failed, GearboxError):
-            self.words.setText(f"The race gearbox: {failed}.")
+            self.words.setText(tr("The race gearbox: {failed}.", failed=failed))
         elif isinstance(failed, Exception) and not isinstance(failed, Cancelled):
             raise failed
 
@@ -203,7 +206,7 @@ class SeasonForm(QWidget):
         rows = season.listed(_MOST_ROWS)
         self._shown = tuple(sets.set_at(row) for row in rows)
         self._take = sets.set_at(season.fitted if season.leave and season.fitted is not None else season.chosen)
-        self.button.setText(f"Propose {teeth(self._take)}")
+        self.button.setText(tr("Propose {teeth}", teeth=teeth(self._take)))
         self.words.setText(" ".join(filter(None, (season_reason(season), season.note))))
         pairs = any(sets.besides(row) for row in rows)
         heads = season_heads([ranking.circuit.name for ranking in season.rankings], pairs=pairs)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import QObject
 
+from gearplan.language import tr
 from gearplan.plan.laps.draws import Doubts
 from gearplan.plan.laps.ranking import Wanted
 from gearplan.plan.laps.riders import Side, of_rider, riders_told
@@ -35,7 +36,7 @@ class TwoRiders(QObject):
     def _tell(self) -> None:
         one, other = self._one, self.other
         if other.busy and other.ranking is None:
-            self._form.say(("Ranking the sets for both riders …",))
+            self._form.say((tr("Ranking the sets for both riders …"),))
         elif one.ranking is not None and other.ranking is not None:
             sides = Side(one.ranking, one.tied), Side(other.ranking, other.tied)
             self._form.say(riders_told(*sides, self._view.speed_factor, self._view.speed_unit))

@@ -8,6 +8,7 @@ from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike.work.proposal import changed
+from gearplan.language import tr
 from gearplan.plan.choices.wishes import TOP_GEAR, gear_words
 from gearplan.plan.customer.page import Asked, Customer, customer, usual_cruise
 from gearplan.plan.driveset import DriveSet
@@ -78,13 +79,13 @@ class CustomerPage(QWidget):
         self.cruise.entered.connect(self._cruise_typed)
         self.unit = PlainLabel()
         for button, name, slot in (
-            (self.slower, "Cruise slower", self._slow_down),
-            (self.faster, "Cruise faster", self._speed_up),
+            (self.slower, tr("Cruise slower"), self._slow_down),
+            (self.faster, tr("Cruise faster"), self._speed_up),
         ):
             button.setAccessibleName(name)
             button.setAutoRepeat(True)
             button.clicked.connect(slot)
-        self.cruise_name = labelled("Cr&uising at", self.cruise)
+        self.cruise_name = labelled(tr("Cr&uising at"), self.cruise)
         row.addWidget(together(self.cruise_name, self.slower, self.cruise, self.faster, self.unit))
         self.pull_at = NumberField(_speed_refusal, unit=self._view.speed_unit, step=5)
         fixed_width(self.pull_at, 56)
@@ -92,17 +93,17 @@ class CustomerPage(QWidget):
         self.pull_at.entered.connect(self._pull_typed)
         self.gear = ChoiceField(tuple(gear_words(gear) for gear in range(TOP_GEAR, _MOST_GEARS + 1)))
         self.gear.removeItem(0)
-        self.gear.setAccessibleName("Gear in which the pull matters")
+        self.gear.setAccessibleName(tr("Gear in which the pull matters"))
         self.gear.entered.connect(self._gear_entered)
-        asked = together(labelled("Pull &at", self.pull_at), self.pull_at, PlainLabel("in"), self.gear)
-        self.pin = QPushButton("Pin this set")
+        asked = together(labelled(tr("Pull &at"), self.pull_at), self.pull_at, PlainLabel("in"), self.gear)
+        self.pin = QPushButton(tr("Pin this set"))
         self.pin.clicked.connect(self.pin_asked)
-        self.take_home = primary(QPushButton("Page to take home…"))
-        self.print_it, self.copy = QPushButton("Print…"), QPushButton("Copy as picture")
+        self.take_home = primary(QPushButton(tr("Page to take home…")))
+        self.print_it, self.copy = QPushButton(tr("Print…")), QPushButton(tr("Copy as picture"))
         for button, signal, name in (
-            (self.take_home, self.page_asked, "Page to take home, as a file"),
-            (self.print_it, self.print_asked, "Print the page to take home"),
-            (self.copy, self.copy_asked, "Copy the page to take home as a picture"),
+            (self.take_home, self.page_asked, tr("Page to take home, as a file")),
+            (self.print_it, self.print_asked, tr("Print the page to take home")),
+            (self.copy, self.copy_asked, tr("Copy the page to take home as a picture")),
         ):
             button.setAccessibleName(name)
             button.clicked.connect(signal)
@@ -111,7 +112,7 @@ class CustomerPage(QWidget):
         for widget in self.work:
             row.addWidget(widget)
         row.push()
-        self.full_screen = QPushButton("Full screen (F11)")
+        self.full_screen = QPushButton(tr("Full screen (F11)"))
         self.full_screen.clicked.connect(self.full_screen_asked)
         row.addWidget(self.full_screen)
         return row
@@ -163,7 +164,7 @@ class CustomerPage(QWidget):
         """Only what the customer needs, with controls that a finger hits."""
         for widget in self.work:
             widget.setVisible(not on)
-        self.full_screen.setText("Back (F11 or Esc)" if on else "Full screen (F11)")
+        self.full_screen.setText(tr("Back (F11 or Esc)") if on else tr("Full screen (F11)"))
         self.pins.show_large(on)
         self._dress(large=on)
 
@@ -205,13 +206,13 @@ class CustomerPage(QWidget):
     def _renamed(self, place: int, name: str) -> None:
         bike = self._document.bike
         named = changed(bike.proposals, place, name=name.strip() or None)
-        self._document.edit("Name of a set", replace(bike, proposals=named), f"proposals.{place}.name")
+        self._document.edit(tr("Name of a set"), replace(bike, proposals=named), f"proposals.{place}.name")
 
     def _unpinned(self, place: int) -> None:
-        self._document.edit("Unpin a set", without(self._document.bike, place))
+        self._document.edit(tr("Unpin a set"), without(self._document.bike, place))
 
     def _propose(self, chosen: DriveSet) -> None:
-        self._document.propose(chosen, f"Propose {teeth(chosen)}")
+        self._document.propose(chosen, tr("Propose {teeth}", teeth=teeth(chosen)))
 
 
 def _show(field: NumberField, speed: float | None) -> None:
@@ -222,4 +223,8 @@ def _show(field: NumberField, speed: float | None) -> None:
 
 
 def _speed_refusal(value: float) -> str | None:
-    return None if _SLOWEST <= value <= _FASTEST else f"expected a speed of {_SLOWEST:.0f} to {_FASTEST:.0f}"
+    return (
+        None
+        if _SLOWEST <= value <= _FASTEST
+        else tr("expected a speed of {slowest:.0f} to {fastest:.0f}", slowest=_SLOWEST, fastest=_FASTEST)
+    )

@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QPushButton, QWidget
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.work.proposal import Proposal
+from gearplan.language import tr
 from gearplan.plan.driveset import DriveSet, plainly
 from gearplan.plan.quote.proposals import name_of, pinned, set_of
 from gearplan.plan.words import teeth
@@ -35,13 +36,13 @@ class PinCard(QWidget):
         self.name = QLineEdit(proposal.name)
         self.name.setMaxLength(24)
         fixed_width(self.name, _NAME_WIDE)
-        self.name.setAccessibleName(f"Name of the pinned set {teeth(self.set)}")
+        self.name.setAccessibleName(tr("Name of the pinned set {teeth}", teeth=teeth(self.set)))
         self.name.textEdited.connect(self._named)
         self.name.editingFinished.connect(self.finished)
-        self.propose = QPushButton("Show")
+        self.propose = QPushButton(tr("Show"))
         self.propose.setCheckable(True)
         self.propose.clicked.connect(self._show)
-        self.away = QPushButton("Unpin")
+        self.away = QPushButton(tr("Unpin"))
         self.away.clicked.connect(self._remove)
         for widget in (self.name, self.propose, self.away):
             row.addWidget(widget)
@@ -66,9 +67,9 @@ class PinCard(QWidget):
     def _say_name(self) -> None:
         """The buttons' names for a screen reader follow the set's."""
         name = name_of(self.proposal)
-        self.propose.setText(name if self._large else "Shown" if self.propose.isChecked() else "Show")
-        self.propose.setAccessibleName(f"Show {name}, {teeth(self.set)}")
-        self.away.setAccessibleName(f"Unpin {name}, {teeth(self.set)}")
+        self.propose.setText(name if self._large else tr("Shown") if self.propose.isChecked() else tr("Show"))
+        self.propose.setAccessibleName(tr("Show {name}, {teeth}", name=name, teeth=teeth(self.set)))
+        self.away.setAccessibleName(tr("Unpin {name}, {teeth}", name=name, teeth=teeth(self.set)))
 
     def _named(self, text: str) -> None:
         self.renamed.emit(self.place, text)

@@ -11,6 +11,7 @@ from PySide6.QtCore import QObject, Signal
 
 from gearplan.bike.files.bikefile import BikeFile, read_bike, save_bike
 from gearplan.bike.profile import Bike, with_value
+from gearplan.language import tr
 from gearplan.plan.driveset import DriveSet, fitted, plainly
 from gearplan.plan.quote.proposals import at_start, set_of
 
@@ -185,7 +186,7 @@ class Document(QObject):
         """
         self.circuit_starting.emit()
         self._circuits[path] = opened
-        label = f"Open {opened.circuit.name or 'a circuit'}"
+        label = tr("Open {name}", name=opened.circuit.name or tr("a circuit"))
         self._take(replace(self.state, circuit=opened.circuit, circuit_path=path, line=line), label, "")
 
     def take_circuit(self, label: str, circuit: Circuit) -> None:
@@ -205,7 +206,7 @@ class Document(QObject):
         """The circuit as it was when the save began is in that file; it was then that of `begun`."""
         self._circuits[path] = held
         if begun == self.circuit_path and path != begun:
-            self._take(replace(self.state, circuit_path=path), "Save the circuit under a name", "")
+            self._take(replace(self.state, circuit_path=path), tr("Save the circuit under a name"), "")
         self.file_changed.emit()
 
     def end_merge(self) -> None:

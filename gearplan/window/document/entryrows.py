@@ -11,6 +11,7 @@ from gearplan.bike import checks, library
 from gearplan.bike.entries import Entry
 from gearplan.bike.measuring import measuring
 from gearplan.bike.profile import Bike, entry
+from gearplan.language import tr
 from gearplan.setup.assumed import placeholder
 from gearplan.window.kit import shownunits, theme
 from gearplan.window.kit.controls.fields import ChoiceField, ErrorLabel, ValueField, labelled
@@ -136,7 +137,7 @@ class TyreRow(_LineRow):
         self.field = ValueField(partial(_checked_text, section, key))
         self.field.setPlaceholderText(self._entry.example.split(",")[0])
         fixed_width(self.field, 150)
-        self.field.setToolTip(plain(f"As on the sidewall, such as {self._entry.example}"))
+        self.field.setToolTip(plain(tr("As on the sidewall, such as {example}", example=self._entry.example)))
         self._wire(self.field)
 
     def show_entry(self, value: object) -> None:

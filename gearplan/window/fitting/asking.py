@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtWidgets import QMessageBox, QWidget
 
+from gearplan.language import tr
 from gearplan.window.kit.plaintext import plain
 
 
@@ -13,7 +14,7 @@ def agreed(parent: QWidget, text: str, about: tuple[str, ...], yes: str) -> bool
     if about:
         box.setInformativeText(plain("\n".join(f"• {line}" for line in about)))
     go_on = box.addButton(yes, QMessageBox.ButtonRole.AcceptRole)
-    back = box.addButton("Go back", QMessageBox.ButtonRole.RejectRole)
+    back = box.addButton(tr("Go back"), QMessageBox.ButtonRole.RejectRole)
     box.setDefaultButton(back)
     box.setEscapeButton(back)
     box.exec()

@@ -13,6 +13,7 @@ from gearplan.bike.values import check_entry
 from gearplan.bike.work.job import Job
 from gearplan.bike.work.jobcard import DAYS, JobCard
 from gearplan.bike.work.tables import check_date
+from gearplan.language import tr
 from gearplan.plan.job.card import minutes_in_all, time_words
 from gearplan.window.document.document import Document
 from gearplan.window.fitting.readingfield import quiet
@@ -66,8 +67,8 @@ class CardForm(Scrolled):
         below = max(map(len, _COLUMNS))
         self.told = quiet()
         labels = Flow()
-        labels.addWidget(PlainLabel("Label for bag or tank"))
-        self.label, self.print_label = QPushButton("Save label…"), QPushButton("Print label…")
+        labels.addWidget(PlainLabel(tr("Label for bag or tank")))
+        self.label, self.print_label = QPushButton(tr("Save label…")), QPushButton(tr("Print label…"))
         for button, slot in ((self.label, self._save_label), (self.print_label, self._print_label)):
             button.clicked.connect(slot)
             labels.addWidget(button)
@@ -76,7 +77,7 @@ class CardForm(Scrolled):
         grid.addLayout(labels, below + 1, 2, 1, 2)
         self.signature = SignatureField()
         self.signature.signed.connect(partial(self.entered.emit, "signature"))
-        grid.addWidget(PlainLabel("Customer's signature, drawn here or on paper"), below + 2, 0, 1, 4)
+        grid.addWidget(PlainLabel(tr("Customer's signature, drawn here or on paper")), below + 2, 0, 1, 4)
         grid.addWidget(self.signature, below + 3, 0, 1, 4)
         grid.setRowStretch(below + 4, 1)
         grid.setColumnStretch(1, 1)
@@ -86,7 +87,7 @@ class CardForm(Scrolled):
     def _field(self, key: str, choices: tuple[str, ...], kind: str) -> QWidget:
         what = dict(entries_in(JobCard))[key]
         if key in _TICKED:
-            words = "A second person checks nuts, axle, brake and link" if key == "second_check" else what.label
+            words = tr("A second person checks nuts, axle, brake and link") if key == "second_check" else what.label
             box = TickBox(words)
             box.setObjectName(key)
             box.toggled.connect(self._ticked)
@@ -127,7 +128,9 @@ class CardForm(Scrolled):
             else:
                 field.show_value(value or "", value)
         took = minutes_in_all(job)
-        self.told.setText(f"Time written down at the steps: {time_words(took)}." if took else "")
+        self.told.setText(
+            tr("Time written down at the steps: {time_words}.", time_words=time_words(took)) if took else ""
+        )
         self.signature.show_signature(job.card.signature)
 
     def forget(self) -> None:

@@ -12,6 +12,7 @@ from gearplan.bike.profile import Bike, entry
 from gearplan.bike.values import check_entry
 from gearplan.bike.work.job import Job
 from gearplan.bike.work.tables import check_date
+from gearplan.language import tr
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.job import job as jobs
 from gearplan.plan.job.odometer import odometer_findings
@@ -57,9 +58,9 @@ class JobHead(QWidget):
         self.title.setProperty("role", "title")
         self.state = PlainLabel()
         self.state.setProperty("role", "quiet")
-        self.take = QPushButton("Fit the proposed set instead")
-        self.give_up = QPushButton("Abandon job…")
-        self.finish = QPushButton("Finish the job")
+        self.take = QPushButton(tr("Fit the proposed set instead"))
+        self.give_up = QPushButton(tr("Abandon job…"))
+        self.finish = QPushButton(tr("Finish the job"))
         for widget in (self.title, self.state):
             first.addWidget(widget)
         first.push()
@@ -75,9 +76,9 @@ class JobHead(QWidget):
         self.initials = ValueField(_initials)
         fixed_width(self.initials, 90)
         for label, field, key in (
-            ("&Date", self.date, "date"),
-            ("&Odometer, km", self.odometer, "odometer_km"),
-            ("&Initials", self.initials, "technician"),
+            (tr("&Date"), self.date, "date"),
+            (tr("&Odometer, km"), self.odometer, "odometer_km"),
+            (tr("&Initials"), self.initials, "technician"),
         ):
             field.errors = self.errors
             field.setObjectName(key)
@@ -94,24 +95,24 @@ class JobHead(QWidget):
         self.note.unread.connect(document.note_unread)
         self.note.finished.connect(document.end_merge)
         least_width(self.note, 160)
-        noted = together(labelled("&Note", self.note), self.note, grows=True)
+        noted = together(labelled(tr("&Note"), self.note), self.note, grows=True)
         most_width(noted, 620)
         second.addWidget(noted)
         return second
 
     def _third(self) -> Flow:
         third = Flow()
-        self.track = TickBox("Track-only parts")
-        self.consent = TickBox("Customer agrees to track use only")
+        self.track = TickBox(tr("Track-only parts"))
+        self.consent = TickBox(tr("Customer agrees to track use only"))
         for box, key in ((self.track, "track_only"), (self.consent, "consent")):
             box.setObjectName(key)
             box.toggled.connect(self._ticked)
             third.addWidget(box)
-        self.blank = TickBox("Blank, for writing by hand")
+        self.blank = TickBox(tr("Blank, for writing by hand"))
         self.paper = QComboBox()
         self.paper.addItems(list(PAPERS))
-        self.paper.setAccessibleName("Paper")
-        self.print_sheet, self.save_sheet = QPushButton("Print…"), QPushButton("Save PDF…")
+        self.paper.setAccessibleName(tr("Paper"))
+        self.print_sheet, self.save_sheet = QPushButton(tr("Print…")), QPushButton(tr("Save PDF…"))
         for control in (self.blank, self.paper, self.print_sheet, self.save_sheet):
             third.addWidget(control)
         return third
@@ -120,12 +121,16 @@ class JobHead(QWidget):
         """Show the job at hand, or the one that the proposed set would be."""
         self.title.setText(job_title(job))
         left = len(jobs.still_to_sign(bike, job, later=True))
-        words = f"{left} step{'' if left == 1 else 's'} to sign" if left else "every step is signed"
-        words = words if begun else "not begun"
-        self.state.setText(f"fitted, {words}" if job.state == "fitted" else words)
+        words = (
+            tr("{left} step{part} to sign", left=left, part="" if left == 1 else "s")
+            if left
+            else tr("every step is signed")
+        )
+        words = words if begun else tr("not begun")
+        self.state.setText(tr("fitted, {words}", words=words) if job.state == "fitted" else words)
         other = begun and job.state == "open" and chosen not in (new_set(job), fitted(bike))
         self.take.setVisible(other)
-        self.take.setText(f"Fit {teeth(chosen)} instead")
+        self.take.setText(tr("Fit {teeth} instead", teeth=teeth(chosen)))
         self.give_up.setVisible(begun and job.state == "open")
         self.finish.setVisible(begun and job.state == "open")
         self.date.show_value(job.date or "", job.date)
@@ -141,8 +146,15 @@ class JobHead(QWidget):
         if reasons := reasons_told(job):
             found.append(f"{reasons}.")
         if lacking := targets_missing(steps(bike, job)):
-            values, lines = ("value", "a blank line") if len(lacking) == 1 else ("values", "blank lines")
-            found.append(f"{len(lacking)} {values} from the manual not entered: {lines} on the sheet.")
+            values, lines = ("value", tr("a blank line")) if len(lacking) == 1 else ("values", tr("blank lines"))
+            found.append(
+                tr(
+                    "{lacking} {values} from the manual not entered: {lines} on the sheet.",
+                    lacking=len(lacking),
+                    values=values,
+                    lines=lines,
+                )
+            )
         self.told.setToolTip(plain("\n".join(entry(*f.field.split(".")).label for f in lacking)))
         self.told.setText(" ".join(found))
 

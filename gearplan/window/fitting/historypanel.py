@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
 from gearplan.bike.profile import entry
 from gearplan.bike.text.written import counted
 from gearplan.bike.values import check_entry
+from gearplan.language import tr
 from gearplan.plan.job.history import Found, Search, chain_due, search
 from gearplan.plan.job.odometer import today_findings
 from gearplan.plan.job.words import job_line
@@ -63,7 +64,7 @@ class HistoryPanel(Scrolled):
 
     def _of_this_bike(self) -> QWidget:
         frame, column = card(2 * theme.UNIT)
-        head = PlainLabel("This bike")
+        head = PlainLabel(tr("This bike"))
         head.setProperty("role", "title")
         column.addWidget(head)
         due = Flow()
@@ -71,53 +72,53 @@ class HistoryPanel(Scrolled):
         self.due = PlainLabel()
         self.due.setWordWrap(True)
         self.now = OdometerField(partial(check_entry, entry("wear", "odometer_km")))
-        self.now.stands_for("wear.odometer_km", "Odometer today")
+        self.now.stands_for("wear.odometer_km", tr("Odometer today"))
         self.now.entered.connect(self._odometer_typed)
         self.now.unread.connect(self._document.note_unread)
         self.now.finished.connect(self._document.end_merge)
         due.addWidget(together(self.shape, self.due, grows=True))
-        due.addWidget(together(labelled("Odometer toda&y, km", self.now), self.now))
+        due.addWidget(together(labelled(tr("Odometer toda&y, km"), self.now), self.now))
         column.addLayout(due)
         self.jobs = WordList()
-        self.jobs.setAccessibleName("Jobs of this bike")
+        self.jobs.setAccessibleName(tr("Jobs of this bike"))
         self.jobs.setMinimumHeight(theme.px(_LEAST))
         self.jobs.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.jobs.itemActivated.connect(self._sheet)
         column.addWidget(self.jobs, 1)
-        self.sheet = QPushButton("Save the sheet of the selected job…")
+        self.sheet = QPushButton(tr("Save the sheet of the selected job…"))
         self.sheet.clicked.connect(self._sheet)
         column.addWidget(self.sheet, 0, Qt.AlignmentFlag.AlignLeft)
         return frame
 
     def _of_a_folder(self) -> QWidget:
         frame, column = card(2 * theme.UNIT)
-        head = PlainLabel("A folder of bikes")
+        head = PlainLabel(tr("A folder of bikes"))
         head.setProperty("role", "title")
         column.addWidget(head)
         row = Flow()
-        self.choose = QPushButton("Folder…")
+        self.choose = QPushButton(tr("Folder…"))
         self.choose.clicked.connect(self._choose)
         self.place = quiet()
         self.words = QLineEdit()
-        self.words.setPlaceholderText("a name, a part number, chains due")
+        self.words.setPlaceholderText(tr("a name, a part number, chains due"))
         least_width(self.words, 240)
         self.words.returnPressed.connect(self._search)
-        self.go, self.all_due = QPushButton("Search"), QPushButton("Chains due")
+        self.go, self.all_due = QPushButton(tr("Search")), QPushButton(tr("Chains due"))
         self.go.clicked.connect(self._search)
         self.all_due.clicked.connect(self._search_due)
         row.addWidget(self.choose)
-        row.addWidget(together(labelled("Loo&king for", self.words), self.words, grows=True))
+        row.addWidget(together(labelled(tr("Loo&king for"), self.words), self.words, grows=True))
         row.addWidget(self.go)
         row.addWidget(self.all_due)
         column.addLayout(row)
         column.addWidget(self.place)
         self.found = WordList()
-        self.found.setAccessibleName("What was found")
+        self.found.setAccessibleName(tr("What was found"))
         self.found.setMinimumHeight(theme.px(_LEAST))
         self.found.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.found.itemActivated.connect(self._open)
         column.addWidget(self.found, 1)
-        self.status = quiet("Enter or a double click opens the bike.")
+        self.status = quiet(tr("Enter or a double click opens the bike."))
         column.addWidget(self.status)
         return frame
 
@@ -148,16 +149,16 @@ class HistoryPanel(Scrolled):
         bike = self._document.bike
         state, now = chain_due(bike, date.today()), bike.wear.odometer_km
         self.now.show_number(now)
-        told = [] if state is None else [f"{'Due' if state.is_due else 'Not due'}: {state.finding.text}"]
+        told = [] if state is None else [f"{(tr('Due') if state.is_due else tr('Not due'))}: {state.finding.text}"]
         told += [] if now is None else [f.text for f in today_findings(bike, now)]
         self.shape.setVisible(bool(told))
         self.shape.show_level("fits" if state is not None and not state.is_due and len(told) == 1 else "check")
         if state is not None and state.finding.level == "does not fit":
             self.shape.show_level("does not fit")
-        self.due.setText("\n".join(told) or "Nothing is known yet of the chain's age or wear.")
+        self.due.setText("\n".join(told) or tr("Nothing is known yet of the chain's age or wear."))
 
     def _odometer_typed(self, value: object) -> None:
-        self._document.set_value("wear", "odometer_km", value, "Odometer today")
+        self._document.set_value("wear", "odometer_km", value, tr("Odometer today"))
 
     def _sheet(self) -> None:
         row, jobs = self.jobs.currentRow(), self._document.bike.jobs
@@ -165,7 +166,7 @@ class HistoryPanel(Scrolled):
             self.sheet_asked.emit(jobs[len(jobs) - 1 - max(row, 0)])
 
     def _choose(self) -> None:
-        name = QFileDialog.getExistingDirectory(self, "A folder of bikes", str(self._place() or Path.home()))
+        name = QFileDialog.getExistingDirectory(self, tr("A folder of bikes"), str(self._place() or Path.home()))
         if name:
             self._folder = Path(name)
             self._show_place()
@@ -177,7 +178,9 @@ class HistoryPanel(Scrolled):
 
     def _show_place(self) -> None:
         place = self._place()
-        self.place.setText("Choose a folder first." if place is None else f"In {place} and the folders in it")
+        self.place.setText(
+            tr("Choose a folder first.") if place is None else tr("In {place} and the folders in it", place=place)
+        )
         self.go.setEnabled(place is not None)
         self.all_due.setEnabled(place is not None)
 
@@ -190,10 +193,10 @@ class HistoryPanel(Scrolled):
     def _begin(self, words: str, *, due: bool) -> None:
         place, own = self._place(), self._document.path
         if place is None:
-            self.status.setText("Choose a folder first.")
+            self.status.setText(tr("Choose a folder first."))
             return
         self.found.clear()
-        self.status.setText("Searching…")
+        self.status.setText(tr("Searching…"))
         # The bike at hand counts as it is now, saved or not.
         instead = {} if own is None else {own.resolve(): self._document.bike}
 
@@ -208,28 +211,32 @@ class HistoryPanel(Scrolled):
         self._work.start(work)
 
     def _tell(self, share: float) -> None:
-        self.status.setText(f"Searching… {100 * share:.0f} %")
+        self.status.setText(tr("Searching… {share:.0f} %", share=100 * share))
 
     def _failed(self, error: object) -> None:
         if not isinstance(error, OSError):
             raise error  # type: ignore[misc]
-        self.status.setText(f"{self._place()} cannot be searched: {error.strerror}.")
+        self.status.setText(tr("{place} cannot be searched: {strerror}.", place=self._place(), strerror=error.strerror))
 
     def _show_found(self, answer: object) -> None:
         assert isinstance(answer, Search)
         for found in answer.found[:_MOST_SHOWN]:
             self._add(found)
-        text = f"{len(answer.found)} found in {counted(answer.files, 'file', 'files')}. Enter opens a bike."
+        text = tr(
+            "{found} found in {counted}. Enter opens a bike.",
+            found=len(answer.found),
+            counted=counted(answer.files, "file", "files"),
+        )
         if len(answer.found) > _MOST_SHOWN:
-            text += f" The first {_MOST_SHOWN} are listed: say more of what you look for."
+            text += tr(" The first {most_shown} are listed: say more of what you look for.", most_shown=_MOST_SHOWN)
         if answer.broken:
-            text += f" {len(answer.broken)} cannot be read: {answer.broken[0][1]}"
+            text += tr(" {broken} cannot be read: {broken2}", broken=len(answer.broken), broken2=answer.broken[0][1])
         self.status.setText(text)
         self.status.setToolTip(plain("\n".join(why for _, why in answer.broken)))
 
     def _add(self, found: Found) -> None:
         told = found.due.finding.text if found.due is not None else job_line(found.job) if found.job else ""
-        item = QListWidgetItem(f"{found.name or 'Unnamed bike'} ({found.path.name}): {told}", self.found)
+        item = QListWidgetItem(f"{found.name or tr('Unnamed bike')} ({found.path.name}): {told}", self.found)
         item.setData(Qt.ItemDataRole.UserRole, str(found.path))
 
     def _open(self, item: QListWidgetItem) -> None:

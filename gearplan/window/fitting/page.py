@@ -15,6 +15,7 @@ from PySide6.QtWidgets import (
 from gearplan.bike.entries import entry_in
 from gearplan.bike.work.job import Job
 from gearplan.bike.work.jobcard import JobCard
+from gearplan.language import tr
 from gearplan.plan.job import job as jobs
 from gearplan.plan.job.card import check_off, with_minutes
 from gearplan.plan.job.finishing import asked_before_finishing, finish, hinders_finish, signed_off
@@ -38,11 +39,17 @@ from gearplan.window.kit.places.tabs import Leaf, Spread
 from gearplan.window.kit.view import View
 from gearplan.window.parts.partslist import PartsList
 
-_ABANDONED = "Its readings and signatures go with it; Undo brings them back."
+_ABANDONED = tr("Its readings and signatures go with it; Undo brings them back.")
 #: The least height of the tabs; below it the page scrolls.
 _LEAST = 324
 #: The tabs, with the height and width from which on each is worth a place of its own.
-_STEPS, _PARTS, _SERVICE, _HISTORY, _CARD = "Steps", "Parts to order", "Service data", "History", "Job card"
+_STEPS, _PARTS, _SERVICE, _HISTORY, _CARD = (
+    tr("Steps"),
+    tr("Parts to order"),
+    tr("Service data"),
+    tr("History"),
+    tr("Job card"),
+)
 _ROOM = {_STEPS: (600, 1000), _PARTS: (440, 700), _SERVICE: (440, 520), _HISTORY: (380, 560), _CARD: (560, 560)}
 
 
@@ -250,11 +257,11 @@ class FittingPage(QWidget):
                 self.head.initials.setFocus(Qt.FocusReason.OtherFocusReason)
             return
         about = jobs.asked_before_riding(bike, job) if step.key == jobs.RIDE else ()
-        if about and not agreed(self, "Ride with this open?", about, "Sign it all the same"):
+        if about and not agreed(self, tr("Ride with this open?"), about, tr("Sign it all the same")):
             return
         self._document.end_merge()
         self._at = self._at or step.key
-        self._document.edit(f"Sign off: {step.title}", signed_off(bike, job, signed))
+        self._document.edit(tr("Sign off: {title}", title=step.title), signed_off(bike, job, signed))
         self._document.end_merge()
         self.step_by(1)
 
@@ -286,13 +293,13 @@ class FittingPage(QWidget):
         self._document.edit(label, jobs.with_job(self._document.bike, self.job, changed), merge)
 
     def _read(self, blank: str, text: str) -> None:
-        self._keep(jobs.with_reading(self.job, blank, text), "Reading", f"job.{blank}")
+        self._keep(jobs.with_reading(self.job, blank, text), tr("Reading"), f"job.{blank}")
 
     def _reasoned(self, text: str) -> None:
-        self._keep(jobs.with_reason(self.job, self.step.key, text), "Reason", f"job.reason.{self.step.key}")
+        self._keep(jobs.with_reason(self.job, self.step.key, text), tr("Reason"), f"job.reason.{self.step.key}")
 
     def _unsign(self) -> None:
-        self._keep(jobs.unsign(self.job, self.step.key), f"Take back: {self.step.title}")
+        self._keep(jobs.unsign(self.job, self.step.key), tr("Take back: {title}", title=self.step.title))
 
     def _noted(self, table: str, text: str) -> None:
         """Time, or a second person's check, at the step at hand."""
@@ -303,7 +310,7 @@ class FittingPage(QWidget):
             self.card.extras.say(str(refused))
             return
         self.card.extras.say("")
-        self._keep(changed, "Minutes" if table == "minutes" else "Second check", f"job.{table}.{step.key}")
+        self._keep(changed, tr("Minutes") if table == "minutes" else tr("Second check"), f"job.{table}.{step.key}")
 
     def _card_entered(self, key: str, value: object) -> None:
         # Each stroke of a signature, and wiping it, is a step of its own.
@@ -314,7 +321,7 @@ class FittingPage(QWidget):
         self.label_asked.emit(self.job, to_printer)
 
     def _part_entered(self, part: str, which: str, value: object) -> None:
-        self._keep(jobs.with_part(self.job, part, **{which: value}), "Parts", f"job.part.{part}.{which}")
+        self._keep(jobs.with_part(self.job, part, **{which: value}), tr("Parts"), f"job.part.{part}.{which}")
 
     def _answered(self, key: str, word: object) -> None:
         self._keep(jobs.answered(self.job, key, word), entry_in(Job, key).label)
@@ -328,17 +335,22 @@ class FittingPage(QWidget):
         self._keep(jobs.answered(self.job, key, "yes" if on else "no"), entry_in(Job, key).label)
 
     def _take_proposed(self) -> None:
-        self._keep(jobs.retarget(self._document.bike, self.job, self._document.chosen), "Fit another set")
+        self._keep(jobs.retarget(self._document.bike, self.job, self._document.chosen), tr("Fit another set"))
 
     def _give_up(self) -> None:
-        if agreed(self, f"Abandon this job? {job_title(self.job)}", (_ABANDONED,), "Abandon the job"):
+        if agreed(
+            self,
+            tr("Abandon this job? {job_title}", job_title=job_title(self.job)),
+            (_ABANDONED,),
+            tr("Abandon the job"),
+        ):
             self._at = ""
-            self._document.edit("Abandon the job", jobs.with_job(self._document.bike, self.job, None))
+            self._document.edit(tr("Abandon the job"), jobs.with_job(self._document.bike, self.job, None))
 
     def _finish(self) -> None:
         bike, job = self._document.bike, self.job
         about = () if hinders_finish(bike, job) else asked_before_finishing(bike, job)
-        if about and not agreed(self, "Finish the job with this?", about, "Finish it all the same"):
+        if about and not agreed(self, tr("Finish the job with this?"), about, tr("Finish it all the same")):
             return
         try:
             done = finish(bike, job)
@@ -350,7 +362,7 @@ class FittingPage(QWidget):
             return
         self.head.errors.say("", self.head.finish)
         self._at = ""
-        self._document.edit("Finish the fitting job", done)
+        self._document.edit(tr("Finish the fitting job"), done)
 
     def _print(self) -> None:
         self.print_asked.emit(self.job, not self.head.blank.isChecked(), self.head.paper.currentText())

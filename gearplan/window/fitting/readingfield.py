@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QWidget
 
 from gearplan.bike.text.numbertext import NumberTextError, parse_number
 from gearplan.bike.values import check_text
+from gearplan.language import tr
 from gearplan.plan.job.steps.readings import UNITS, Blank
 from gearplan.window.kit import theme
 from gearplan.window.kit.controls.fields import ChoiceField, ValueField, labelled
@@ -72,7 +73,7 @@ class ReadingField(QWidget):
             self.field.entered.connect(self._typed)
             self.field.finished.connect(self.finished)
         self.field.passed.connect(self.passed)
-        label = labelled(blank.label + (" (may stay empty)" if blank.optional else ""), self.field)
+        label = labelled(blank.label + (tr(" (may stay empty)") if blank.optional else ""), self.field)
         label.setProperty("role", "small")
         label.setWordWrap(True)
         grid.addWidget(label, 0, 0, 1, 2)
@@ -81,7 +82,7 @@ class ReadingField(QWidget):
         self.unit.setProperty("bench", "unit")
         if not units:
             self.unit.hide()
-        self.unit.setAccessibleName(f"Unit of {blank.label}")
+        self.unit.setAccessibleName(tr("Unit of {label}", label=blank.label))
         self.unit.clicked.connect(self._other_unit)
         grid.addWidget(self.unit, 1, 1)
         grid.setColumnStretch(0, 1)

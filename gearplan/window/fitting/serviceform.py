@@ -7,6 +7,7 @@ from collections.abc import Collection
 from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 
 from gearplan.bike import checks, profile
+from gearplan.language import tr
 from gearplan.window.document.document import Document
 from gearplan.window.document.entryrows import EntryRow, TextRow, row_for
 from gearplan.window.fitting.readingfield import quiet
@@ -17,13 +18,13 @@ from gearplan.window.kit.plaintext import PlainLabel, plain
 
 _COLUMNS = (
     (
-        ("Torques from the manual", "service", ("front_nut_nm", "rear_nuts_nm", "axle_nm", "adjuster_locknut_nm",
+        (tr("Torques from the manual"), "service", ("front_nut_nm", "rear_nuts_nm", "axle_nm", "adjuster_locknut_nm",
                                                 "brake_nm", "pivot_nm")),
-        ("Nuts", "service", ("front_nut_single_use", "front_nut_locked_by", "rear_nuts", "rear_nuts_self_locking")),
+        (tr("Nuts"), "service", ("front_nut_single_use", "front_nut_locked_by", "rear_nuts", "rear_nuts_self_locking")),
     ),
     (
-        ("Slack and alignment", "service", ("slack_range_mm", "slack_how", "alignment_mm")),
-        ("The chain, from its maker", "service", ("chain_joint", "chain_sealed", "press_width_mm",
+        (tr("Slack and alignment"), "service", ("slack_range_mm", "slack_how", "alignment_mm")),
+        (tr("The chain, from its maker"), "service", ("chain_joint", "chain_sealed", "press_width_mm",
                                                   "press_tolerance_mm", "rivet_flare_mm", "chain_due_km")),
         ("Wear", "limits", ("chain_elongation_percent",)),
     ),
@@ -45,8 +46,10 @@ class ServiceForm(Scrolled):
         outer = QVBoxLayout(inside)
         outer.addWidget(
             quiet(
-                "Only what the makers say, each with where it was read. What is not entered is a blank line on the "
-                "sheet, to be filled from the manual."
+                tr(
+                    "Only what the makers say, each with where it was read. What is not entered is a blank line on the "
+                    "sheet, to be filled from the manual."
+                )
             )
         )
         columns = []
@@ -89,7 +92,7 @@ class ServiceForm(Scrolled):
                 read_in.field.setAccessibleName(read_in.label)
                 read_in.field.setToolTip(plain(read_in.label))
                 # An example would look like something that was entered.
-                read_in.field.setPlaceholderText("where read")
+                read_in.field.setPlaceholderText(tr("where read"))
                 fixed_width(read_in.field, 150)
                 # A pair stands on the second line of its row.
                 pair = profile.entry(section, key).kind == "pair"

@@ -7,6 +7,7 @@ from PySide6.QtGui import QColor, QMouseEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QSizePolicy, QWidget
 
 from gearplan.bike.work.jobcard import FIELD, LIFTED
+from gearplan.language import tr
 from gearplan.window.kit import theme
 
 Points = tuple[tuple[float, float], ...]
@@ -26,7 +27,7 @@ class _Pad(QWidget):
         self.points: list[tuple[float, float]] = []
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
         self.setCursor(Qt.CursorShape.CrossCursor)
-        self.setAccessibleName("Field for the customer's signature")
+        self.setAccessibleName(tr("Field for the customer's signature"))
 
     def sizeHint(self) -> QSize:
         """Wide and low, as a line to sign on."""
@@ -79,8 +80,8 @@ class SignatureField(QWidget):
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         self.pad = _Pad()
-        self.wipe = QPushButton("Wipe")
-        self.wipe.setAccessibleName("Wipe the signature")
+        self.wipe = QPushButton(tr("Wipe"))
+        self.wipe.setAccessibleName(tr("Wipe the signature"))
         self.pad.drawn.connect(self._drawn)
         self.wipe.clicked.connect(self._wiped)
         row.addWidget(self.pad)

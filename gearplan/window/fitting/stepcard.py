@@ -15,6 +15,7 @@ from PySide6.QtWidgets import (
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.work.job import Job
+from gearplan.language import tr
 from gearplan.plan.findings import LEVELS, Finding, Level
 from gearplan.plan.job.job import is_signed
 from gearplan.plan.job.odometer import logged
@@ -29,7 +30,7 @@ from gearplan.window.kit.places.layout import Columns, Scrolled, card, most_widt
 from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.shapes import VerdictShape
 
-_WORDS: dict[Level, str] = {"fits": "OK", "check": "Check", "does not fit": "Out of range"}
+_WORDS: dict[Level, str] = {"fits": "OK", "check": tr("Check"), "does not fit": tr("Out of range")}
 #: So much of what a step says is in sight in the lowest window; the rest scrolls.
 _LEAST_SEEN = 9 * theme.UNIT
 
@@ -84,7 +85,7 @@ class StepCard(QWidget):
                 words.addLayout(beside)
             else:
                 words.addWidget(label)
-        self.enter = QPushButton("Enter it as service data")
+        self.enter = QPushButton(tr("Enter it as service data"))
         self.enter.clicked.connect(self._enter)
         words.addWidget(self.enter, 0, Qt.AlignmentFlag.AlignLeft)
         self.from_log = QPushButton()
@@ -123,7 +124,7 @@ class StepCard(QWidget):
         self.why.entered.connect(self._reason_typed)
         self.why.finished.connect(self.finished)
         self.why.passed.connect(self._to_sign)
-        self.why_label = labelled("Rea&son for signing without a reading", self.why)
+        self.why_label = labelled(tr("Rea&son for signing without a reading"), self.why)
         row.addWidget(self.why_label)
         row.addWidget(self.why)
         return row
@@ -135,14 +136,14 @@ class StepCard(QWidget):
         self.hindrance = quiet()
         column.addWidget(self.hindrance)
         row = Flow()
-        self.back, self.sign, self.skip = BenchButton("Back"), BenchButton(""), BenchButton("Next")
+        self.back, self.sign, self.skip = BenchButton(tr("Back")), BenchButton(""), BenchButton(tr("Next"))
         self.back.clicked.connect(self._back)
         self.skip.clicked.connect(self._next)
         self.sign.setSizePolicy(QSizePolicy.Policy.MinimumExpanding, QSizePolicy.Policy.Fixed)
         self.sign.clicked.connect(self.sign_asked)
         self.sign.setProperty("primary", True)
         self.unsign = BenchButton("Take back")
-        self.unsign.setAccessibleName("Take the sign-off back")
+        self.unsign.setAccessibleName(tr("Take the sign-off back"))
         self.unsign.clicked.connect(self.unsign_asked)
         row.addWidget(self.back)
         row.addWidget(self.sign)
@@ -159,10 +160,10 @@ class StepCard(QWidget):
         state, typed = step_state(bike, job, step), dict(job.readings)
         self.title.setText(f"{number}. {step.title}")
         self.how.setText("\n".join(step.how))
-        self.caution.setText(f"Caution: {step.caution}")
+        self.caution.setText(tr("Caution: {caution}", caution=step.caution))
         self.care.setVisible(bool(step.caution))
         self.caution.setVisible(bool(step.caution))
-        self.tool.setText(f"Tool: {step.tool}")
+        self.tool.setText(tr("Tool: {tool}", tool=step.tool))
         self.tool.setVisible(bool(step.tool))
         self._show_targets(step)
         self._show_panel(step)
@@ -181,13 +182,13 @@ class StepCard(QWidget):
         for widget in (self.why_label, self.why):
             widget.setVisible(bool(step.blanks or reason))
         by = dict(job.signed).get(step.key, "")
-        stood = "" if signed or not by else f"Signed by {by}, but the readings have changed. "
-        before = f"Before signing: {state.hindrance}" if state.hindrance and not reason else ""
+        stood = "" if signed or not by else tr("Signed by {by}, but the readings have changed. ", by=by)
+        before = tr("Before signing: {hindrance}", hindrance=state.hindrance) if state.hindrance and not reason else ""
         if before and state.hindrance in self.told.text():
-            before = "Before signing: put that right, or state a reason."
-        self.hindrance.setText(f"Signed off: {by}" if signed else stood + before)
+            before = tr("Before signing: put that right, or state a reason.")
+        self.hindrance.setText(tr("Signed off: {by}", by=by) if signed else stood + before)
         self.hindrance.setVisible(bool(self.hindrance.text()))
-        self.sign.setText("Next step (F2)" if signed else "Sign off, next step (F2)")
+        self.sign.setText(tr("Next step (F2)") if signed else tr("Sign off, next step (F2)"))
         self.unsign.setVisible(bool(by))
         self.back.setEnabled(number > 1)
         # A signed step has one way on, not two beside each other.
@@ -213,7 +214,7 @@ class StepCard(QWidget):
         told = []
         for target in step.targets:
             where = f" ({target.source})" if target.source else ""
-            told.append(f"{target.label}: {target.text or 'not entered, see the manual'}{where}")
+            told.append(f"{target.label}: {target.text or tr('not entered, see the manual')}{where}")
         self.targets.setText("\n".join(told))
         self.targets.setVisible(bool(told))
         self._field = next((target.field for target in step.targets if not target.text), "")
@@ -266,7 +267,7 @@ class StepCard(QWidget):
         meant = next((q for q in state.questions if q.meant), None)
         self.take.setVisible(meant is not None)
         if meant is not None:
-            self.take.setText(f"Yes, {meant.meant}")
+            self.take.setText(tr("Yes, {meant}", meant=meant.meant))
             self.take.setProperty("blank", meant.blank)
             self.take.setProperty("meant", meant.meant)
 
@@ -276,7 +277,9 @@ class StepCard(QWidget):
         self.from_log.setVisible(bool(readings))
         if readings:
             links, length = (text for _, text in readings)
-            self.from_log.setText(f"Take the wear log's newest reading: {length} over {links} links")
+            self.from_log.setText(
+                tr("Take the wear log's newest reading: {length} over {links} links", length=length, links=links)
+            )
 
     def _take_offered(self) -> None:
         for blank, text in self._offered:

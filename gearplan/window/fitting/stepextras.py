@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QPushButton, QToolButton, QVBoxLayout, QWidget
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.work.job import Job
+from gearplan.language import tr
 from gearplan.plan.job.card import is_checked, minutes_of, wants_check
 from gearplan.plan.job.steps.targets import Step
 from gearplan.window.fitting.readingfield import BenchField, quiet
@@ -44,14 +45,14 @@ class StepExtras(QWidget):
         # Half the initials are not the person.
         self.checked.finished.connect(self._checked)
         places: list[QWidget] = []
-        for field, label in ((self.minutes, "&Minutes"), (self.checked, "Checked by (second person)")):
+        for field, label in ((self.minutes, tr("&Minutes")), (self.checked, tr("Checked by (second person)"))):
             fixed_width(field, 90)
             field.errors = self.errors
             field.finished.connect(self.finished)
             places.append(together(labelled(label, field), field))
             row.addWidget(places[-1])
         self._check = places[1]
-        self.attach = QPushButton("Attach a photo…")
+        self.attach = QPushButton(tr("Attach a photo…"))
         self.attach.clicked.connect(self.photo_asked)
         row.addWidget(self.attach)
         column.addLayout(row)
@@ -73,7 +74,7 @@ class StepExtras(QWidget):
         wanted = wants_check(job, step)
         self._check.setVisible(wanted or bool(who))
         stale = bool(who) and not is_checked(bike, job, step)
-        self.told.setText("Signed anew since it was checked: check it again." if stale else "")
+        self.told.setText(tr("Signed anew since it was checked: check it again.") if stale else "")
         self.told.setVisible(stale)
         if photos != self._shown:
             self._shown = photos
@@ -94,18 +95,18 @@ class StepExtras(QWidget):
         column.setContentsMargins(0, 0, 0, 0)
         picture = small_picture(path, _SMALL)
         if picture is None:
-            column.addWidget(PlainLabel(f"{path.name}\nis not there"))
+            column.addWidget(PlainLabel(tr("{name}\nis not there", name=path.name)))
         else:
             button = QToolButton()
             button.setIcon(picture)
             button.setIconSize(picture.size() / picture.devicePixelRatio())
-            button.setAccessibleName(f"Photo {path.name}, opens large")
+            button.setAccessibleName(tr("Photo {name}, opens large", name=path.name))
             button.setToolTip(plain(path.name))
             button.clicked.connect(partial(self.photo_opened.emit, path.name))
             column.addWidget(button)
-        away = QPushButton("Take off")
+        away = QPushButton(tr("Take off"))
         away.setProperty("slim", True)
-        away.setAccessibleName(f"Take off photo {path.name}")
+        away.setAccessibleName(tr("Take off photo {name}", name=path.name))
         away.clicked.connect(partial(self.photo_removed.emit, path.name))
         column.addWidget(away, 0, Qt.AlignmentFlag.AlignLeft)
         return place

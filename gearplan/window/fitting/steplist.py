@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QListWidgetItem, QWidget
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.work.job import Job
+from gearplan.language import tr
 from gearplan.plan.findings import Level
 from gearplan.plan.job.job import is_signed
 from gearplan.plan.job.steps.targets import Step
@@ -17,8 +18,8 @@ from gearplan.window.kit.controls.wordlist import WordList
 from gearplan.window.kit.places.layout import least_width
 from gearplan.window.kit.shapes import paint_verdict
 
-_SIGNED, _TO_DO, _OUT = "Signed: ", "To do", "Out of range"
-_QUERY, _CHANGED = "Query: check this reading", "Readings have changed: sign again"
+_SIGNED, _TO_DO, _OUT = tr("Signed: "), tr("To do"), tr("Out of range")
+_QUERY, _CHANGED = tr("Query: check this reading"), tr("Readings have changed: sign again")
 
 
 class StepList(WordList):
@@ -28,7 +29,7 @@ class StepList(WordList):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setAccessibleName("Steps of the fitting")
+        self.setAccessibleName(tr("Steps of the fitting"))
         self.setProperty("bench", True)
         self.setIconSize(QSize(theme.px(20), theme.px(20)))
         least_width(self, 230)
@@ -86,7 +87,7 @@ class StepList(WordList):
 def step_words(bike: Bike, job: Job, step: Step) -> str:
     """How far a step is."""
     if is_signed(bike, job, step):
-        reason = ", with a reason" if dict(job.reasons).get(step.key) else ""
+        reason = tr(", with a reason") if dict(job.reasons).get(step.key) else ""
         return f"{_SIGNED}{dict(job.signed)[step.key]}{reason}"
     state = step_state(bike, job, step)
     if any(f.level == "does not fit" for f in state.findings):
@@ -96,8 +97,8 @@ def step_words(bike: Bike, job: Job, step: Step) -> str:
     if step.key in dict(job.signed):
         return _CHANGED
     if step.blanks and not state.lacking:
-        return "Ready to sign"
-    return "After the first ride" if step.later else _TO_DO
+        return tr("Ready to sign")
+    return tr("After the first ride") if step.later else _TO_DO
 
 
 def _sign(told: str) -> Level | None:

@@ -10,12 +10,13 @@ from PySide6.QtWidgets import QFileDialog, QWidget
 
 from gearplan.bike.files.photos import add_photo, photo_path
 from gearplan.bike.work.job import Job
+from gearplan.language import tr
 from gearplan.plan.job.job import with_text
 from gearplan.plan.job.steps.targets import Step
 from gearplan.window.document.document import Document
 from gearplan.window.fitting.stepextras import StepExtras, small_picture
 
-_SAVE_FIRST = "Save the bike first: photos are kept in a folder beside its file."
+_SAVE_FIRST = tr("Save the bike first: photos are kept in a folder beside its file.")
 
 
 class StepPhotos(QObject):
@@ -45,26 +46,26 @@ class StepPhotos(QObject):
             self._extras.say(_SAVE_FIRST)
             return False
         if small_picture(source, 96) is None:
-            self._extras.say(f"{source.name} is no picture that can be read.")
+            self._extras.say(tr("{name} is no picture that can be read.", name=source.name))
             return False
         try:
             name = add_photo(bike_file, source, self._job.date or "", self._step.key)
         except OSError as failed:
-            self._extras.say(f"{source.name} cannot be copied: {failed.strerror}.")
+            self._extras.say(tr("{name} cannot be copied: {strerror}.", name=source.name, strerror=failed.strerror))
             return False
         except ValueError as refused:
             self._extras.say(f"{refused}.")
             return False
         self._extras.say("")
-        self.changed.emit(with_text(self._job, "photos", name, self._step.key), "Photo")
+        self.changed.emit(with_text(self._job, "photos", name, self._step.key), tr("Photo"))
         return True
 
     def _ask(self) -> None:
         if self._document.path is None:
             self._extras.say(_SAVE_FIRST)
             return
-        kinds = "Pictures (*.jpg *.jpeg *.png *.webp *.bmp)"
-        names, _ = QFileDialog.getOpenFileNames(self._window, "Attach photos to this step", "", kinds)
+        kinds = tr("Pictures (*.jpg *.jpeg *.png *.webp *.bmp)")
+        names, _ = QFileDialog.getOpenFileNames(self._window, tr("Attach photos to this step"), "", kinds)
         for name in names:
             if not self.attach(Path(name)):
                 return
@@ -75,7 +76,7 @@ class StepPhotos(QObject):
 
     def _remove(self, name: str) -> None:
         # The file stays: Undo brings the photo back.
-        self.changed.emit(with_text(self._job, "photos", name, ""), "Take a photo off")
+        self.changed.emit(with_text(self._job, "photos", name, ""), tr("Take a photo off"))
 
     def _path(self, name: str) -> Path | None:
         return None if self._document.path is None else photo_path(self._document.path, name)

@@ -13,6 +13,7 @@ from gearplan import __version__
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.files.circuitfile import SUFFIX as CIRCUIT
 from gearplan.bike.library import resource
+from gearplan.language import tr
 from gearplan.window.frame import settings
 from gearplan.window.frame.firstpaint import FirstPaint
 from gearplan.window.frame.opening import crash
@@ -72,7 +73,11 @@ def photograph(file: str | None, picture: Path) -> int:
     window.speed_page.make_chart()
     app.processEvents()
     written = window.grab().save(str(picture))
-    print(f"Picture of the Speed page: {picture}" if written else f"No picture could be written: {picture}")
+    print(
+        tr("Picture of the Speed page: {picture}", picture=picture)
+        if written
+        else tr("No picture could be written: {picture}", picture=picture)
+    )
     return 0 if written else 2
 
 
@@ -83,11 +88,11 @@ def prepared_application() -> QApplication:
         return existing
     app = QApplication(sys.argv[:1])
     app.setApplicationName("gearplan")
-    app.setApplicationDisplayName("Gearplan")
+    app.setApplicationDisplayName(tr("Gearplan"))
     app.setApplicationVersion(__version__)
     app.setDesktopFileName("gearplan")
     app.setWindowIcon(QIcon(str(resource("icons", "gearplan.svg"))))
-    app.setStyle("Fusion")
+    app.setStyle(tr("Fusion"))
     theme.load_fonts()
     FocusRing(app)
     return app

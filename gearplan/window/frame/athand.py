@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
 )
 
 from gearplan.bike.files.atomic import replace_file
+from gearplan.language import tr
 from gearplan.sheet.tablefile import csv_text, spreadsheet
 from gearplan.window.frame.message import MessageStrip
 from gearplan.window.frame.opening.files import Files
@@ -29,7 +30,7 @@ from gearplan.window.kit.tables.texttable import TextTable
 if TYPE_CHECKING:
     from gearplan.window.kit.charts.plainchart import PlainChart
 
-_NONE = "No table or chart is at hand. Go to one by Tab, by F6 or with the pointer first."
+_NONE = tr("No table or chart is at hand. Go to one by Tab, by F6 or with the pointer first.")
 #: So large is the table of a chart, at the usual size of text.
 _WIDE, _HIGH = 560, 420
 
@@ -77,8 +78,15 @@ class AtHand(QObject):
             atexit.register(_let_go)
         else:
             QApplication.clipboard().setText(text)
-        kind = "picture and table" if _is_chart(at) else "table"
-        self._message.say(f"{at.accessibleName()}: on the clipboard as {kind}, {len(rows) - 1} rows.")
+        kind = tr("picture and table") if _is_chart(at) else "table"
+        self._message.say(
+            tr(
+                "{accessiblename}: on the clipboard as {kind}, {rows} rows.",
+                accessiblename=at.accessibleName(),
+                kind=kind,
+                rows=len(rows) - 1,
+            )
+        )
 
     def export(self) -> None:
         """Ask where to, then write it as CSV, or as a spreadsheet where the name ends so."""
@@ -92,13 +100,15 @@ class AtHand(QObject):
             sheet = path.suffix.lower() == ".xlsx"
             replace_file(path, spreadsheet(rows, name) if sheet else csv_text(rows).encode("utf-8", "replace"))
 
-        self._files.ask_and_write("Export the table", f"{name}.csv", "Tables (*.csv);;Spreadsheets (*.xlsx)", write)
+        self._files.ask_and_write(
+            tr("Export the table"), f"{name}.csv", tr("Tables (*.csv);;Spreadsheets (*.xlsx)"), write
+        )
 
     def show_table(self) -> None:
         """Show a chart as a table beside the work."""
         at = self.widget
         if at is None or not _is_chart(at):
-            self._message.say("No chart is at hand. Go to one by Tab, by F6 or with the pointer first.", wrong=True)
+            self._message.say(tr("No chart is at hand. Go to one by Tab, by F6 or with the pointer first."), wrong=True)
             return
         ChartTable(at, self._window).open()
 

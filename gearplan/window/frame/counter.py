@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject
 
 from gearplan.bike.text.units import KMH
+from gearplan.language import tr
 from gearplan.plan.quote.proposals import at_start, set_of, with_proposal
 from gearplan.plan.words import teeth
 
@@ -33,7 +34,7 @@ class Counter(QObject):
         document, view = self._window.document, self._window.view
         kmh = None if view.cruise is None else view.cruise / KMH
         kept = with_proposal(document.bike, document.chosen, date.today(), wishes=view.wishes, cruise_kmh=kmh)
-        document.edit(f"Pin {teeth(document.chosen)}", kept)
+        document.edit(tr("Pin {teeth}", teeth=teeth(document.chosen)), kept)
 
     def begin_job(self, place: int) -> None:
         """What was offered is agreed to: its job begins, with the parts as they are quoted."""
@@ -49,8 +50,8 @@ class Counter(QObject):
             window.message.say(str(hindered), wrong=True)
             return
         chosen = set_of(document.bike.proposals[place])
-        document.propose(chosen, f"Propose {teeth(chosen)}")
-        document.edit(f"Begin the job {teeth(chosen)}", begun)
+        document.propose(chosen, tr("Propose {teeth}", teeth=teeth(chosen)))
+        document.edit(tr("Begin the job {teeth}", teeth=teeth(chosen)), begun)
         window.show_page("Fitting")
 
     def ask_shop(self) -> None:

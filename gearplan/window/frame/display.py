@@ -6,6 +6,8 @@ import ctypes
 import os
 import sys
 
+from gearplan.language import tr
+
 _NEEDS_NO_DISPLAY = ("offscreen", "minimal", "vnc", "linuxfb", "eglfs")
 
 
@@ -20,18 +22,21 @@ def display_problem() -> str | None:
     if not display:
         if os.environ.get("WAYLAND_DISPLAY"):
             return None
-        return "there is no display (neither DISPLAY nor WAYLAND_DISPLAY is set)"
+        return tr("there is no display (neither DISPLAY nor WAYLAND_DISPLAY is set)")
     if platform == "wayland":
         return None
     try:
         ctypes.CDLL("libxcb-cursor.so.0")
         xcb = ctypes.CDLL("libxcb.so.1")
     except OSError as missing:
-        return f"a library for X displays is missing ({missing}); install it with: apt-get install libxcb-cursor0"
+        return tr(
+            "a library for X displays is missing ({missing}); install it with: apt-get install libxcb-cursor0",
+            missing=missing,
+        )
     xcb.xcb_connect.restype = ctypes.c_void_p
     xcb.xcb_connection_has_error.argtypes = [ctypes.c_void_p]
     xcb.xcb_disconnect.argtypes = [ctypes.c_void_p]
     connection = xcb.xcb_connect(None, None)
     refused = bool(xcb.xcb_connection_has_error(connection))
     xcb.xcb_disconnect(connection)
-    return f"the display {display} does not answer" if refused else None
+    return tr("the display {display} does not answer", display=display) if refused else None

@@ -8,6 +8,8 @@ from PySide6.QtCore import QObject
 from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QMainWindow, QWidget
 
+from gearplan.language import tr
+
 
 class TurnRound(QObject):
     """Hides everything but the page, and brings it back. `parts` gives what is to be hidden, `show` tells the page."""
@@ -21,7 +23,7 @@ class TurnRound(QObject):
         self._was_maximised = False
         self.on = False
         self._back = QAction(window)
-        self._back.setShortcut("Esc")
+        self._back.setShortcut(tr("Esc"))
         self._back.setEnabled(False)
         self._back.triggered.connect(self.turn)
         window.addAction(self._back)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QFormLayout, QLabel, QVBoxLayout, QWidget
 
+from gearplan.language import tr
 from gearplan.plan.set.how.explanation import Explanation
 from gearplan.window.kit import theme
 from gearplan.window.kit.plaintext import PlainLabel
@@ -15,7 +16,7 @@ class HowPanel(QDialog):
 
     def __init__(self, said: Explanation, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setWindowTitle(f"How: {said.title}")
+        self.setWindowTitle(tr("How: {title}", title=said.title))
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         self.setMinimumWidth(440)
         column = QVBoxLayout(self)
@@ -29,7 +30,7 @@ class HowPanel(QDialog):
             inputs.addRow(_text(name, "quiet"), _text(value))
         column.addLayout(inputs)
         column.addWidget(_text(f"= {said.result}", "title"))
-        column.addWidget(_text(f"Source: {said.source}", "small"))
+        column.addWidget(_text(tr("Source: {source}", source=said.source), "small"))
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         buttons.rejected.connect(self.reject)
         column.addWidget(buttons)

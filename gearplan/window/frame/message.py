@@ -8,6 +8,7 @@ from PySide6.QtCore import QEvent, QObject, QRect, Qt, QTimer, QUrl, Signal
 from PySide6.QtGui import QDesktopServices, QGuiApplication, QPainter, QPaintEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QMainWindow, QMessageBox, QPushButton, QSizePolicy
 
+from gearplan.language import tr
 from gearplan.window.kit import theme
 from gearplan.window.kit.places.layout import fixed_height
 from gearplan.window.kit.plaintext import PlainLabel, plain
@@ -60,17 +61,17 @@ class MessageStrip(QFrame):
         row.setContentsMargins(theme.UNIT, 0, 2, 0)
         self.shape = VerdictShape(16)
         self.text = _OneLine()
-        self.offer, self.whole, close = QPushButton(), QPushButton("Read all…"), QPushButton("Close")
-        self.folder = QPushButton("Show in folder")
+        self.offer, self.whole, close = QPushButton(), QPushButton(tr("Read all…")), QPushButton(tr("Close"))
+        self.folder = QPushButton(tr("Show in folder"))
         self.folder.clicked.connect(self._show_folder)
         self._written = Path()
-        self.copy = QPushButton("Copy the report")
+        self.copy = QPushButton(tr("Copy the report"))
         self.copy.clicked.connect(self._copy_report)
         self._report = ""
         self._speaker = Speaker(self, after=0)
         self.offer.clicked.connect(self.taken)
         self.whole.clicked.connect(self._show_whole)
-        close.setToolTip("Close this message (Esc)")
+        close.setToolTip(tr("Close this message (Esc)"))
         close.clicked.connect(self.hide)
         row.addWidget(self.shape)
         row.addWidget(self.text, 1)
@@ -106,7 +107,7 @@ class MessageStrip(QFrame):
 
     def say_written(self, path: Path, also: str = "") -> None:
         """Say that a file has been written, and what else is to be said of it; with a button that opens its folder."""
-        self.say(f"Written: {path}{also and f'. {also}'}")
+        self.say(tr("Written: {path}{also}", path=path, also=also and f". {also}"))
         self._written = path
         self.folder.show()
         self._place()
@@ -153,12 +154,12 @@ class MessageStrip(QFrame):
     def _show_folder(self) -> None:
         folder = self._written.absolute().parent
         if not folder.is_dir():
-            self.say(f"{folder} is not there any more.", wrong=True)
+            self.say(tr("{folder} is not there any more.", folder=folder), wrong=True)
         elif not QDesktopServices.openUrl(QUrl.fromLocalFile(str(folder))):
-            self.say(f"No program here shows folders. The file is in {folder}.", wrong=True)
+            self.say(tr("No program here shows folders. The file is in {folder}.", folder=folder), wrong=True)
 
     def _show_whole(self) -> None:
-        box = QMessageBox(QMessageBox.Icon.NoIcon, "Message", plain(self.text.text()), parent=self.window())
+        box = QMessageBox(QMessageBox.Icon.NoIcon, tr("Message"), plain(self.text.text()), parent=self.window())
         box.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         box.exec()
         box.deleteLater()

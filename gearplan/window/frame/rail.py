@@ -6,14 +6,15 @@ from PySide6.QtCore import QModelIndex, QSize, Qt
 from PySide6.QtGui import QColor, QResizeEvent
 from PySide6.QtWidgets import QAbstractItemView, QListWidget, QListWidgetItem, QWidget
 
+from gearplan.language import tr
 from gearplan.window.kit import theme
 from gearplan.window.kit.pageicons import page_icon
 
 #: What is done first stands first.
 GROUPS = (
-    ("Set up", ("All bikes", "Bike", "Ride log")),
-    ("Find", ("Choices", "Speed", "Chain", "Pull", "Circuit")),
-    ("Hand over", ("Customer", "Quote", "Fitting")),
+    (tr("Set up"), ("All bikes", "Bike", "Ride log")),
+    (tr("Find"), ("Choices", "Speed", "Chain", "Pull", "Circuit")),
+    (tr("Hand over"), ("Customer", "Quote", "Fitting")),
 )
 _ICON = 20
 _PAGE_HIGH, _HEAD_HIGH = 34, 26
@@ -26,7 +27,7 @@ class Rail(QListWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setObjectName("rail")
-        self.setAccessibleName("Pages")
+        self.setAccessibleName(tr("Pages"))
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self._heads: list[QListWidgetItem] = []
         self._pages: dict[str, QListWidgetItem] = {}

@@ -22,6 +22,7 @@ from PySide6.QtCore import QObject, QTimer
 from gearplan.bike.files.atomic import replace_file
 from gearplan.bike.files.lock import lock
 from gearplan.bike.text.unitset import CHOICES, UnitSet, sensible
+from gearplan.language import tr
 from gearplan.plan.pull import asked as pullasked
 from gearplan.plan.quote.terms import TermsTyped
 from gearplan.window.kit import theme
@@ -220,7 +221,13 @@ class Remembered:
         except OSError as failed:
             if not (quietly or self._refused):
                 self._refused = True
-                self._tell(f"The settings cannot be kept in {settings_file()}: {failed.strerror}")
+                self._tell(
+                    tr(
+                        "The settings cannot be kept in {settings_file}: {strerror}",
+                        settings_file=settings_file(),
+                        strerror=failed.strerror,
+                    )
+                )
             return
         self.now = replace(self.now, **{key: getattr(held, key) for key in _SHARED})
 

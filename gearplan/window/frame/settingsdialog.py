@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
 )
 
 from gearplan.bike.text.unitset import CHOICES, SETS
+from gearplan.language import tr
 from gearplan.plan.quote.terms import LABELS
 from gearplan.window.frame.menus import menuwords
 from gearplan.window.frame.shopdialog import TermField
@@ -31,19 +32,19 @@ if TYPE_CHECKING:
     from gearplan.window.frame.menus.menubar import MenuWindow
 
 #: What is shown where the units are those of no set.
-_OWN = "Each by itself"
+_OWN = tr("Each by itself")
 #: No letter between two that are set closer: underlined, the word would be wider than Qt counts it.
 _LABELS = {
-    "speed": "&Road speed",
-    "length": "&Lengths on the motorcycle",
-    "distance": "Sections of a c&ircuit, altitude",
-    "torque": "Tor&que",
-    "power": "&Power",
-    "temperature": "Te&mperature",
-    "pressure": "&Air pressure",
-    "mass": "Ma&ss",
+    "speed": tr("&Road speed"),
+    "length": tr("&Lengths on the motorcycle"),
+    "distance": tr("Sections of a c&ircuit, altitude"),
+    "torque": tr("Tor&que"),
+    "power": tr("&Power"),
+    "temperature": tr("Te&mperature"),
+    "pressure": tr("&Air pressure"),
+    "mass": tr("Ma&ss"),
 }
-_LOOKS = {"system": "as the system", "light": "light", "dark": "dark", "contrast": "high contrast"}
+_LOOKS = {"system": tr("as the system"), "light": "light", "dark": "dark", "contrast": tr("high contrast")}
 
 
 class SettingsDialog(QDialog):
@@ -52,7 +53,7 @@ class SettingsDialog(QDialog):
     def __init__(self, window: MenuWindow) -> None:
         super().__init__(window)
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        self.setWindowTitle("Settings")
+        self.setWindowTitle(tr("Settings"))
         self._window = window
         column = QVBoxLayout(self)
         column.setContentsMargins(*[3 * theme.UNIT] * 4)
@@ -63,7 +64,7 @@ class SettingsDialog(QDialog):
         sides.addLayout(self._others())
         column.addLayout(sides)
         column.addStretch(1)
-        note = PlainLabel("Each choice counts at once. Any unit may be typed.\nFiles stay the same in all units.")
+        note = PlainLabel(tr("Each choice counts at once. Any unit may be typed.\nFiles stay the same in all units."))
         note.setProperty("role", "small")
         column.addWidget(note)
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
@@ -79,7 +80,7 @@ class SettingsDialog(QDialog):
             self.sets.addItem(name, units)
         self.sets.addItem(_OWN)
         self.sets.activated.connect(self._set_chosen)
-        _add(form, "&Units", self.sets)
+        _add(form, tr("&Units"), self.sets)
         for name, choices in CHOICES.items():
             box = QComboBox()
             box.addItems(choices)
@@ -106,12 +107,12 @@ class SettingsDialog(QDialog):
         self.currency.errors = errors = ErrorLabel()
         self.currency.stands_for("shop.currency", LABELS["currency"])
         self.currency.entered.connect(self._currency_entered)
-        shop = QPushButton("S&hop and paper…")
+        shop = QPushButton(tr("S&hop and paper…"))
         shop.setAutoDefault(False)
         shop.clicked.connect(self._ask_shop)
-        _add(form, "Appeara&nce", self.look)
-        _add(form, "Te&xt size", self.text_size)
-        _add(form, "Currenc&y", self.currency)
+        _add(form, tr("Appeara&nce"), self.look)
+        _add(form, tr("Te&xt size"), self.text_size)
+        _add(form, tr("Currenc&y"), self.currency)
         form.addRow("", errors)
         form.addRow("", shop)
         return form

@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
 )
 
 from gearplan.bike.text.numbertext import NumberTextError
+from gearplan.language import tr
 from gearplan.plan.quote.terms import LABELS, USUAL_DAYS, refusal
 from gearplan.sheet.shop import PAPERS, address_lines, logo_bytes
 from gearplan.window.frame.settings import SPEED_UNITS, Settings
@@ -30,10 +31,10 @@ from gearplan.window.kit.places.layout import fixed_height, fixed_width, least_w
 from gearplan.window.kit.plaintext import PlainLabel
 
 _LETTERS = {
-    "currency": "C&urrency",
-    "tax_percent": "&Tax, %",
-    "hour_price": "La&bour, each hour",
-    "valid_days": "&Quotes are valid for, days",
+    "currency": tr("C&urrency"),
+    "tax_percent": tr("&Tax, %"),
+    "hour_price": tr("La&bour, each hour"),
+    "valid_days": tr("&Quotes are valid for, days"),
 }
 
 
@@ -42,11 +43,11 @@ class ShopDialog(QDialog):
 
     def __init__(self, now: Settings, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setWindowTitle("Shop and paper")
+        self.setWindowTitle(tr("Shop and paper"))
         column = QVBoxLayout(self)
         column.setContentsMargins(*[3 * theme.UNIT] * 4)
         column.setSpacing(2 * theme.UNIT)
-        words = PlainLabel("Used by every page that is printed. All of it may stay empty.")
+        words = PlainLabel(tr("Used by every page that is printed. All of it may stay empty."))
         words.setProperty("role", "small")
         column.addWidget(words)
         sides = QHBoxLayout()
@@ -60,7 +61,7 @@ class ShopDialog(QDialog):
             field.errors = self.errors
             field.stands_for(f"shop.{key}", LABELS[key])
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Cancel)
-        self.keep = buttons.addButton("Keep", QDialogButtonBox.ButtonRole.AcceptRole)
+        self.keep = buttons.addButton(tr("Keep"), QDialogButtonBox.ButtonRole.AcceptRole)
         self.keep.setDefault(True)
         buttons.accepted.connect(self._check)
         buttons.rejected.connect(self.reject)
@@ -75,28 +76,29 @@ class ShopDialog(QDialog):
         self.address.setTabChangesFocus(True)
         fixed_height(self.address, 12 * theme.UNIT)
         self.logo, self.folder = QLineEdit(now.shop_logo), QLineEdit(now.paper_folder)
-        self.logo.setPlaceholderText("a PNG, JPEG or SVG file")
-        self.folder.setPlaceholderText("where the bike's file is")
+        self.logo.setPlaceholderText(tr("a PNG, JPEG or SVG file"))
+        self.folder.setPlaceholderText(tr("where the bike's file is"))
         self.paper, self.units = QComboBox(), QComboBox()
         self.paper.addItems(list(PAPERS))
         self.paper.setCurrentText(now.paper)
         self.units.addItems(list(SPEED_UNITS))
         self.units.setCurrentText(now.speed_unit)
-        self.owner = TickBox("Print owner, registration and frame number")
+        self.owner = TickBox(tr("Print owner, registration and frame number"))
         self.owner.setChecked(now.owner_on_paper)
-        form.addRow(labelled("&Shop's name", self.name), self.name)
-        form.addRow(labelled("&Address", self.address), self.address)
-        form.addRow(labelled("&Logo", self.logo), self._found(self.logo, self._find_logo, "Find the logo"))
-        form.addRow(labelled("&Paper", self.paper), self.paper)
+        form.addRow(labelled(tr("&Shop's name"), self.name), self.name)
+        form.addRow(labelled(tr("&Address"), self.address), self.address)
+        form.addRow(labelled(tr("&Logo"), self.logo), self._found(self.logo, self._find_logo, tr("Find the logo")))
+        form.addRow(labelled(tr("&Paper"), self.paper), self.paper)
         form.addRow(
-            labelled("&Folder for pages", self.folder), self._found(self.folder, self._find_folder, "Find the folder")
+            labelled(tr("&Folder for pages"), self.folder),
+            self._found(self.folder, self._find_folder, tr("Find the folder")),
         )
-        form.addRow(labelled("Sp&eeds in", self.units), self.units)
+        form.addRow(labelled(tr("Sp&eeds in"), self.units), self.units)
         form.addRow("", self.owner)
         return form
 
     def _found(self, field: QLineEdit, find: object, name: str) -> QHBoxLayout:
-        row, button = QHBoxLayout(), QPushButton("Find…")
+        row, button = QHBoxLayout(), QPushButton(tr("Find…"))
         button.setAccessibleName(name)
         # Enter in a field keeps; this one is pressed by itself alone.
         button.setAutoDefault(False)
@@ -110,7 +112,7 @@ class ShopDialog(QDialog):
         self.terms: dict[str, ValueField] = {}
         for key, label in LABELS.items():
             if key == "hours_front":
-                title = PlainLabel("What the shop usually takes for it")
+                title = PlainLabel(tr("What the shop usually takes for it"))
                 title.setProperty("role", "small")
                 form.addRow(title)
             field = TermField(key)
@@ -118,7 +120,7 @@ class ShopDialog(QDialog):
             self.terms[key] = field
             form.addRow(labelled(_LETTERS.get(key, label), field), field)
             if key == "tax_percent":
-                self.included = TickBox("Prices hold the tax")
+                self.included = TickBox(tr("Prices hold the tax"))
                 self.included.setChecked(now.prices_with_tax)
                 form.addRow("", self.included)
         self.terms["valid_days"].setPlaceholderText(str(USUAL_DAYS))
@@ -152,7 +154,7 @@ class ShopDialog(QDialog):
         except ValueError as failed:
             told.append(str(failed))
         if (folder := self.folder.text().strip()) and not Path(folder).expanduser().is_dir():
-            told.append(f"{folder}: there is no such folder")
+            told.append(tr("{folder}: there is no such folder", folder=folder))
         return "\n".join(told)
 
     def _check(self) -> None:
@@ -163,13 +165,13 @@ class ShopDialog(QDialog):
 
     def _find_logo(self) -> None:
         name, _ = QFileDialog.getOpenFileName(
-            self, "The shop's logo", str(Path(self.logo.text()).parent), "Pictures (*.png *.jpg *.jpeg *.svg)"
+            self, tr("The shop's logo"), str(Path(self.logo.text()).parent), tr("Pictures (*.png *.jpg *.jpeg *.svg)")
         )
         if name:
             self.logo.setText(name)
 
     def _find_folder(self) -> None:
-        if name := QFileDialog.getExistingDirectory(self, "Folder for pages", self.folder.text()):
+        if name := QFileDialog.getExistingDirectory(self, tr("Folder for pages"), self.folder.text()):
             self.folder.setText(name)
 
 

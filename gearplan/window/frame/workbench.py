@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from gearplan.language import tr
 from gearplan.plan.words import teeth
 from gearplan.sheet.handbook.chapters import OF_PAGE
 from gearplan.window.document.document import Document
@@ -197,8 +198,8 @@ class Workbench(MenuWindow):
         undo, redo = self.document.undo_label, self.document.redo_label
         self.undo_action.setEnabled(undo is not None)
         self.redo_action.setEnabled(redo is not None)
-        self.undo_action.setText(f"&Undo: {undo}" if undo else "&Undo")
-        self.redo_action.setText(f"&Redo: {redo}" if redo else "&Redo")
+        self.undo_action.setText(tr("&Undo: {undo}", undo=undo) if undo else tr("&Undo"))
+        self.redo_action.setText(tr("&Redo: {redo}", redo=redo) if redo else tr("&Redo"))
         self._show_title()
         if self._pages_made:
             self.bar.refresh()
@@ -261,14 +262,14 @@ class Workbench(MenuWindow):
         if chosen is None:
             self._ask_in_words()
             return
-        self.document.propose(chosen, f"Propose {teeth(chosen)}, {wish}")
+        self.document.propose(chosen, tr("Propose {teeth}, {wish}", teeth=teeth(chosen), wish=wish))
 
     def _ask_in_words(self) -> None:
         self.show_page("Choices")
 
     def _show_title(self) -> None:
         path, bike = self.document.path, self.document.bike
-        told = bike.name or "Unnamed bike"
+        told = bike.name or tr("Unnamed bike")
         short = self.bike_name.fontMetrics().elidedText(told, Qt.TextElideMode.ElideRight, theme.px(_NAME))
         if short != self.bike_name.text():
             self.bike_name.setText(short)
@@ -276,7 +277,7 @@ class Workbench(MenuWindow):
             # The row of menus looks at its corner's size only then.
             self.menuBar().setCornerWidget(self.bike_name)
         name = path.name if path else told
-        self.setWindowTitle(f"{name}[*] – Gearplan")
+        self.setWindowTitle(tr("{name}[*] – Gearplan", name=name))
         self.setWindowModified(self.document.unsaved)
 
     def _hold_chart(self) -> None:
@@ -289,7 +290,17 @@ class Workbench(MenuWindow):
 
     def _another_bike(self) -> None:
         self.view.forget_ranges()
-        for page in self.made("Bike", "Chain", "Pull", "Circuit", "Choices", "Customer", "Quote", "Fitting", NEW_BIKE):
+        for page in self.made(
+            "Bike",
+            "Chain",
+            "Pull",
+            "Circuit",
+            "Choices",
+            "Customer",
+            "Quote",
+            "Fitting",
+            NEW_BIKE,
+        ):
             page.forget()
 
     def closeEvent(self, event: QCloseEvent) -> None:
@@ -358,7 +369,7 @@ class Workbench(MenuWindow):
     def _step_teeth(self) -> None:
         part, by = self.sender().data()  # type: ignore[attr-defined]
         if self.in_sight == _AT_THE_BENCH:
-            self.message.say("The set of a job stays as it is on the Fitting page. Change it on the Speed page.")
+            self.message.say(tr("The set of a job stays as it is on the Fitting page. Change it on the Speed page."))
             return
         self.bar.step(part, by)
 

@@ -28,6 +28,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from gearplan.language import tr
 from gearplan.sheet.handbook import chapters
 from gearplan.window.kit import theme
 from gearplan.window.kit.plaintext import PlainLabel
@@ -48,7 +49,7 @@ class HandbookText(QTextBrowser):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setAccessibleName("Chapter of the handbook")
+        self.setAccessibleName(tr("Chapter of the handbook"))
         self.setOpenExternalLinks(False)
         self.setOpenLinks(False)
         self._shown: chapters.Chapter | None = None
@@ -142,17 +143,17 @@ class Handbook(QWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent, Qt.WindowType.Window)
-        self.setWindowTitle("Gearplan handbook")
+        self.setWindowTitle(tr("Gearplan handbook"))
         self.resize(theme.px(_SIZE[0]), theme.px(_SIZE[1]))
         self.words = QLineEdit()
-        self.words.setPlaceholderText("Any words, such as adjuster wear")
+        self.words.setPlaceholderText(tr("Any words, such as adjuster wear"))
         self.words.setClearButtonEnabled(True)
-        label = PlainLabel("&Looking for")
+        label = PlainLabel(tr("&Looking for"))
         label.setBuddy(self.words)
         self.list = QListWidget()
-        self.list.setAccessibleName("Sections of the handbook")
+        self.list.setAccessibleName(tr("Sections of the handbook"))
         self.list.setWordWrap(True)
-        self.none = PlainLabel("No section holds all of these words.")
+        self.none = PlainLabel(tr("No section holds all of these words."))
         self.none.setWordWrap(True)
         self.text = HandbookText()
         left = QWidget()

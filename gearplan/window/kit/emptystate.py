@@ -5,6 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
+from gearplan.language import tr
 from gearplan.window.kit import theme
 from gearplan.window.kit.places.layout import FORM, most_width
 from gearplan.window.kit.plaintext import PlainLabel
@@ -32,7 +33,7 @@ class EmptyState(QWidget):
         column.setSpacing(2 * theme.UNIT)
         self.words = PlainLabel()
         self.words.setWordWrap(True)
-        self.button = QPushButton("Enter it")
+        self.button = QPushButton(tr("Enter it"))
         self.button.clicked.connect(self._ask)
         column.addStretch(1)
         column.addWidget(self.words)

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from gearplan.bike.text.units import MM
 from gearplan.bike.text.written import number
+from gearplan.language import tr
 from gearplan.plan.set.adjuster import Adjuster
 from gearplan.window.kit import theme
 
@@ -36,7 +37,7 @@ class SlotView(QWidget):
         """Show another place of the axle; nothing where the adjuster's ends are not known."""
         if shown != self._shown:
             self._shown = shown
-            self.setAccessibleName("Adjuster: " + ", ".join(self.words()) if shown is not None else "")
+            self.setAccessibleName(tr("Adjuster: ") + ", ".join(self.words()) if shown is not None else "")
             self.update()
 
     def words(self) -> tuple[str, ...]:
@@ -44,15 +45,15 @@ class SlotView(QWidget):
         shown = self._shown
         if shown is None:
             return ()
-        told = [] if shown.stands is None else [f"stands at {number(shown.stands, MM)} mm"]
+        told = [] if shown.stands is None else [tr("stands at {stands} mm", stands=number(shown.stands, MM))]
         if shown.will_stand is not None and shown.left is not None:
-            told.append(f"will stand at {number(shown.will_stand, MM)} mm")
+            told.append(tr("will stand at {will_stand} mm", will_stand=number(shown.will_stand, MM)))
             if shown.left < 0:
-                told.append(f"{number(-shown.left, MM)} mm beyond its end")
+                told.append(tr("{left} mm beyond its end", left=number(-shown.left, MM)))
             elif shown.will_stand < shown.front:
-                told.append(f"{number(shown.front - shown.will_stand, MM)} mm before its front end")
+                told.append(tr("{front} mm before its front end", front=number(shown.front - shown.will_stand, MM)))
             else:
-                told.append(f"{number(shown.left, MM)} mm left")
+                told.append(tr("{left} mm left", left=number(shown.left, MM)))
         return tuple(told)
 
     def at(self, place: float) -> float:

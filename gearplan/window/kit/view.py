@@ -11,6 +11,7 @@ from PySide6.QtCore import QObject, Signal
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.units import KMH, MPH
 from gearplan.bike.text.unitset import UnitSet
+from gearplan.language import tr
 from gearplan.plan.pull.asked import ROLL_ONS, SLOPES, SPEEDS, SPRINTS
 from gearplan.window.kit import shownunits
 
@@ -46,7 +47,7 @@ class View(QObject):
         #: The shop's stock list as it is open, the file of the last one, and what is to be said of it.
         self.stock_list: StockList | None = None
         self.stock_path: Path | None = None
-        self.stock_told = "none open"
+        self.stock_told = tr("none open")
         self._stock: Stock | None = None
         #: The shop's currency, in which prices are that name none.
         self.currency = ""

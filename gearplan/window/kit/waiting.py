@@ -9,6 +9,7 @@ from typing import TypeVar, cast
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtWidgets import QProgressDialog, QWidget
 
+from gearplan.language import tr
 from gearplan.window.kit.plaintext import plain
 
 _Answer = TypeVar("_Answer")
@@ -39,9 +40,9 @@ def awaited(work: Callable[[], _Answer], what: str, parent: QWidget) -> _Answer:
     thread.start()
     thread.join(_AT_ONCE)
     if thread.is_alive():
-        ended(thread, "Opening", f"Waiting for {what} …", "Give up", parent)
+        ended(thread, tr("Opening"), tr("Waiting for {what} …", what=what), tr("Give up"), parent)
     if not found:
-        raise GivenUp(f"{what} did not answer and was not opened.")
+        raise GivenUp(tr("{what} did not answer and was not opened.", what=what))
     good, answer = found[0]
     if not good:
         raise cast("Exception", answer)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from gearplan.language import tr
 from gearplan.window.measuring.motorcycle import run, wheel
 from gearplan.window.measuring.outlines import THIN, Point
 from gearplan.window.measuring.pen import Pen
@@ -41,7 +42,7 @@ def lengths(pen: Pen) -> None:
         pen.dimension(f"{ends}.0", PIVOT, _along(_FORWARD), "forward", off=-130 * pen.scale)
         pen.dimension(f"{ends}.1", PIVOT, _along(_BACK), "back", off=-200 * pen.scale)
     if pen.shows(centres):
-        pen.dimension(centres, axle, _SHAFT, "shaft to axle", off=150 * pen.scale)
+        pen.dimension(centres, axle, _SHAFT, tr("shaft to axle"), off=150 * pen.scale)
     if pen.shows(centres):
         pen.name("shaft", _SHAFT, (-16, 40))
     else:
@@ -59,7 +60,7 @@ def adjuster(pen: Pen) -> None:
     pen.shape([(-112, 5), (-70, 5), (-70, -5), (-112, -5)], fill="paper")
     pen.shape([(-84, 11), (-76, 11), (-76, -11), (-84, -11)], fill="paper")
     pen.shape([(-100, 10), (-90, 10), (-90, -10), (-100, -10)], fill="paper")
-    forward, back = f"{left}.0 forward", f"{left}.1 back"
+    forward, back = tr("{left}.0 forward", left=left), tr("{left}.1 back", left=left)
     pen.patch(forward, (0, 13), (46, 13), (52, 6), (52, -6), (46, -13), (0, -13))
     pen.patch(back, (0, 13), (-36, 13), (-42, 6), (-42, -6), (-36, -13), (0, -13))
     pen.shape([(-42, 13), (52, 13), (52, -13), (-42, -13)], fill="", round_by=13)
@@ -71,9 +72,9 @@ def adjuster(pen: Pen) -> None:
     pen.name("axle", (0, 0), (24, 66))
     if pen.shows("step_mm"):
         pen.dimension("step_mm", (80, -26), (90, -26), "")
-        pen.name("one mark", (85, -26), (16, 46), "step_mm")
+        pen.name(tr("one mark"), (85, -26), (16, 46), "step_mm")
     else:
-        pen.words("to the pivot", (120, -52))
+        pen.words(tr("to the pivot"), (120, -52))
 
 
 def shaft(pen: Pen) -> None:
@@ -104,7 +105,7 @@ def angle(pen: Pen) -> None:
     _rear_end(pen, 14.0)
     pen.centre_line((-600, 0), (130, 0))
     pen.centre_line(PIVOT, _along(600, 14))
-    pen.angle("chassis.swingarm_angle_deg", PIVOT, 420, 180, 194, "below level")
+    pen.angle("chassis.swingarm_angle_deg", PIVOT, 420, 180, 194, tr("below level"))
 
 
 def travel(pen: Pen) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 
+from gearplan.language import tr
 from gearplan.window.measuring.motorcycle import run
 from gearplan.window.measuring.outlines import THIN, Point
 from gearplan.window.measuring.pen import Pen
@@ -34,12 +35,12 @@ def slack(pen: Pen) -> None:
 
 def elongation(pen: Pen) -> None:
     """A taut piece of the chain along a ruler, pin to pin."""
-    name = "final_drive.elongation_percent length_mm links"
+    name = tr("final_drive.elongation_percent length_mm links")
     pen.ruler((-30, -6), (330, -6), 34)
     _links(pen, [(30.0 * k, 0.0) for k in range(4)])
     _links(pen, [(210 + 30.0 * k, 0.0) for k in range(4)])
     pen.dots((105, 0), (195, 0))
-    pen.dimension(name, (0, 0), (300, 0), "20 links, pin to pin", off=40 * pen.scale)
+    pen.dimension(name, (0, 0), (300, 0), tr("20 links, pin to pin"), off=40 * pen.scale)
 
 
 def links(pen: Pen) -> None:

@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QDialog, QDialogButtonBox, QFrame, QPushButton, QV
 
 from gearplan.bike.measuring import measured_at, measured_fields
 from gearplan.bike.profile import entry
+from gearplan.language import tr
 from gearplan.setup.ways import ways_to
 from gearplan.window.document.document import Document
 from gearplan.window.kit import theme
@@ -16,7 +17,7 @@ from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.measuring.readingsdialog import ReadingsDialog
 from gearplan.window.measuring.sketchview import LEAST, SketchView
 
-_NOTHING = "Put the cursor into a field of swingarm, tyre, weights or final drive: here stands how it is measured."
+_NOTHING = tr("Put the cursor into a field of swingarm, tyre, weights or final drive: here stands how it is measured.")
 #: Width of the panel beside a form, at the usual size of text.
 WIDTH = LEAST.width() + 40
 
@@ -45,7 +46,7 @@ class MeasuringPanel(QFrame):
         column.addWidget(self.sketch)
         longest = max((_told(field) for field in measured_fields()), key=len)
         column.addWidget(FixedSize(self.words, theme.BODY, longest=longest))
-        self.ask_readings = QPushButton("From measurements…")
+        self.ask_readings = QPushButton(tr("From measurements…"))
         self.ask_readings.clicked.connect(self._ask_readings)
         policy = self.ask_readings.sizePolicy()
         policy.setRetainSizeWhenHidden(True)
@@ -60,7 +61,7 @@ class MeasuringPanel(QFrame):
         found = measured_at(path)
         self.ask_readings.setVisible(bool(ways_to(self._path)))
         if found is None:
-            self.title.setText("How to measure")
+            self.title.setText(tr("How to measure"))
             self.words.setText(_NOTHING)
             self.sketch.show_sketch("motorcycle", "", "motorcycle", _NOTHING)
             return
@@ -78,7 +79,7 @@ class MeasuringWindow(QDialog):
 
     def __init__(self, document: Document, kept: dict[str, float], parent: QWidget) -> None:
         super().__init__(parent)
-        self.setWindowTitle("How to measure")
+        self.setWindowTitle(tr("How to measure"))
         column = QVBoxLayout(self)
         column.setContentsMargins(*[theme.UNIT] * 4)
         self.panel = MeasuringPanel(document, kept)
@@ -99,7 +100,7 @@ class MeasuringWindow(QDialog):
 
 def _title(path: str) -> str:
     if path == "kind":
-        return "Kind"
+        return tr("Kind")
     section, key, *half = path.split(".")
     what = entry(section, key)
     return f"{what.label}: {what.parts[int(half[0])]}" if half else what.label

@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
 
 from gearplan.bike import values
 from gearplan.bike.entries import Entry
+from gearplan.language import tr
 from gearplan.setup.readings import Reading, Taken, Unusable, Way, begin, take, told_lines, with_taken
 from gearplan.setup.ways import ways_to
 from gearplan.window.document.document import Document
@@ -56,7 +57,7 @@ class WayForm(QWidget):
         field.setObjectName(reading.key)
         field.errors = ErrorLabel()
         example = values.example(asked, shownunits.current())
-        field.setToolTip(plain(f"For example {example}") if example else "")
+        field.setToolTip(plain(tr("For example {example}", example=example)) if example else "")
         field.entered.connect(self._told)
         field.installEventFilter(self)
         name, unit = labelled(asked.label, field), UnitLabel(asked.unit)
@@ -86,7 +87,7 @@ class ReadingsDialog(QDialog):
 
     def __init__(self, document: Document, field: str, kept: dict[str, float], parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setWindowTitle("From measurements")
+        self.setWindowTitle(tr("From measurements"))
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         self._document, self._kept = document, kept
         self._ways = ways_to(field)
@@ -101,9 +102,9 @@ class ReadingsDialog(QDialog):
             form.focused.connect(self._light)
             self.pages.addWidget(form)
         self.alternatives = QComboBox()
-        self.alternatives.setAccessibleName("Pairs that match")
+        self.alternatives.setAccessibleName(tr("Pairs that match"))
         self.buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Cancel)
-        self.take = QPushButton("Take into the profile")
+        self.take = QPushButton(tr("Take into the profile"))
         self.buttons.addButton(self.take, QDialogButtonBox.ButtonRole.AcceptRole)
         self._lay_out()
         self.ways.currentIndexChanged.connect(self._show_way)
@@ -123,7 +124,7 @@ class ReadingsDialog(QDialog):
         column.setSpacing(theme.UNIT)
         if len(self._ways) > 1:
             choice = QHBoxLayout()
-            choice.addWidget(labelled("&By", self.ways))
+            choice.addWidget(labelled(tr("&By"), self.ways))
             choice.addWidget(self.ways, 1)
             column.addLayout(choice)
         for label in (self.how, self.told):

@@ -6,6 +6,7 @@ from PySide6.QtCore import QRectF, QSize
 from PySide6.QtGui import QColor, QImage, QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
+from gearplan.language import tr
 from gearplan.window.kit import theme
 from gearplan.window.measuring.pen import Pen
 from gearplan.window.measuring.sketches import SKETCHES
@@ -30,7 +31,7 @@ class SketchView(QWidget):
 
     def show_sketch(self, name: str, lit: str, title: str, told: str) -> None:
         """Draw a sketch; `title` and `told` are what a screen reader says of it."""
-        self.setAccessibleName(f"Sketch: {title}")
+        self.setAccessibleName(tr("Sketch: {title}", title=title))
         self.setAccessibleDescription(told)
         if (name, lit) != self.shown:
             self._sketch, self._lit = name, lit
@@ -59,7 +60,7 @@ class SketchView(QWidget):
         room = QRectF(self.rect())
         cut = [text for text, box in texts if not room.contains(box)]
         over = [
-            f"{text} over {other}"
+            tr("{text} over {other}", text=text, other=other)
             for place, (text, box) in enumerate(texts)
             for other, its in texts[place + 1 :]
             if box.intersects(its)

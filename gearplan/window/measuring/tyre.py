@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from gearplan.language import tr
 from gearplan.window.measuring.motorcycle import wheel
 from gearplan.window.measuring.pen import Pen
 
@@ -16,19 +17,19 @@ def size(pen: Pen) -> None:
     pen.circle((0, 0), 198, quiet=True)
     pen.circle((0, 0), 40, quiet=True)
     pen.bolt((0, 0), 16)
-    pen.marking("180/55 ZR 17", name, (0, 0), 262, 44)
+    pen.marking(tr("180/55 ZR 17"), name, (0, 0), 262, 44)
     pen.arc(name, (0, 0), 300, 50, 130)
     pen.arc(name, (0, 0), 226, 50, 130)
 
 
 def roll_out(pen: Pen) -> None:
     """The wheel rolled on from chalk mark to chalk mark."""
-    _rolled(pen, "tyre.rolling_circumference_mm", "one turn")
+    _rolled(pen, "tyre.rolling_circumference_mm", tr("one turn"))
 
 
 def roll_out_turns(pen: Pen) -> None:
     """The same over several turns."""
-    _rolled(pen, "distance_mm", "distance over all turns")
+    _rolled(pen, "distance_mm", tr("distance over all turns"))
     pen.turning("turns", (0, 311), 380, 130, 40, "turns")
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from gearplan.language import tr
 from gearplan.window.measuring.motorcycle import FRONT, MASS, REAR, motorcycle
 from gearplan.window.measuring.pen import Pen
 
@@ -79,7 +80,7 @@ def front_raised(pen: Pen) -> None:
         motorcycle(pen, rider=True)
         pen.mass(MASS)
     _scale(pen, REAR[0])
-    pen.reading("low_kg", (REAR[0], -_SCALE), "rear, kg")
+    pen.reading("low_kg", (REAR[0], -_SCALE), tr("rear, kg"))
     raised = FRONT[0] * math.cos(math.radians(rise))
     _block(pen, raised)
     pen.dimension("raised_mm", (raised + 150, 0), (raised + 150, _LIFT), "raised", off=-16, beside=(8, 0))
@@ -96,7 +97,7 @@ def rear_raised(pen: Pen) -> None:
         motorcycle(pen, rider=True)
         pen.mass(MASS)
     _scale(pen, FRONT[0])
-    pen.reading("low_kg", (FRONT[0], -_SCALE), "front, kg")
+    pen.reading("low_kg", (FRONT[0], -_SCALE), tr("front, kg"))
     raised = FRONT[0] - FRONT[0] * math.cos(math.radians(rise))
     _block(pen, raised)
     pen.dimension("raised_mm", (raised - 150, _LIFT), (raised - 150, 0), "raised", off=-16, beside=(-8, 0))
@@ -124,7 +125,7 @@ def rider(pen: Pen) -> None:
     pen.line((25, 1530), (112, 1515))
     pen.line((35, 1455), (108, 1445))
     _scale(pen, 20)
-    pen.reading("load.rider_kg", (20, -_SCALE), "in full gear, kg")
+    pen.reading("load.rider_kg", (20, -_SCALE), tr("in full gear, kg"))
 
 
 def _scale(pen: Pen, x: float) -> None:

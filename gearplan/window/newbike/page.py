@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QApplication, QGridLayout, QHBoxLayout, QPushButto
 
 from gearplan.bike import checks
 from gearplan.bike.profile import KINDS, Bike
+from gearplan.language import tr
 from gearplan.plan.driveset import DriveSet, fitted, without_sprockets
 from gearplan.plan.set.begun import begun
 from gearplan.plan.set.compare import speed_lines
@@ -36,7 +37,9 @@ _WITH_PANEL = 660
 _WIDEST = 460
 #: Fewer teeth no sprocket of the grid has; how many teeth more and fewer than fitted the grid shows.
 _LEAST_TEETH, _AROUND_FRONT, _AROUND_REAR = 9, 2, 3
-_INTRODUCTION = "All of it stands on the motorcycle. Enter goes to the next; what is not at hand stays blank for later."
+_INTRODUCTION = tr(
+    "All of it stands on the motorcycle. Enter goes to the next; what is not at hand stays blank for later."
+)
 
 
 class NewBikePage(QWidget):
@@ -103,21 +106,21 @@ class NewBikePage(QWidget):
         grid.setContentsMargins(0, 0, 0, 0)
         grid.setColumnStretch(0, 1)
         self.name.setMaxLength(200)
-        self.name.setPlaceholderText("What it is called")
+        self.name.setPlaceholderText(tr("What it is called"))
         self.name.entered.connect(self._named)
         self.name.finished.connect(self._document.end_merge)
         self.kind.entered.connect(self._kind_chosen)
-        for line, (text, field) in enumerate((("Name", self.name), ("Kind", self.kind))):
+        for line, (text, field) in enumerate(((tr("Name"), self.name), (tr("Kind"), self.kind))):
             fixed_width(field, 200)
             grid.addWidget(labelled(text, field), line, 0)
             grid.addWidget(field, line, 1)
         return head
 
     def _buttons(self) -> QWidget:
-        self.answer, self.later = QPushButton("Speeds and sets"), QPushButton("Later (Esc)")
+        self.answer, self.later = QPushButton(tr("Speeds and sets")), QPushButton(tr("Later (Esc)"))
         self.answer.clicked.connect(self.answer_asked)
         self.later.clicked.connect(self.left)
-        self.ask_measuring = QPushButton("Where it is found (F1)")
+        self.ask_measuring = QPushButton(tr("Where it is found (F1)"))
         self.ask_measuring.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.ask_measuring.clicked.connect(self._measurer.show_window)
         place = QWidget()
@@ -229,12 +232,12 @@ class NewBikePage(QWidget):
             self.answer.click()
 
     def _propose(self, chosen: DriveSet) -> None:
-        self._document.propose(chosen, f"Propose {teeth(chosen)}")
+        self._document.propose(chosen, tr("Propose {teeth}", teeth=teeth(chosen)))
 
     def _kind_chosen(self, value: object) -> None:
         assert value is None or isinstance(value, str)
-        self._document.edit("Kind", replace(self._document.bike, kind=value or KINDS[0]))
+        self._document.edit(tr("Kind"), replace(self._document.bike, kind=value or KINDS[0]))
 
     def _named(self, value: object) -> None:
         assert value is None or isinstance(value, str)
-        self._document.edit("Name", replace(self._document.bike, name=value or ""), merge="name")
+        self._document.edit(tr("Name"), replace(self._document.bike, name=value or ""), merge="name")

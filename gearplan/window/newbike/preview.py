@@ -7,6 +7,7 @@ from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from gearplan.bike.text.units import RPM
+from gearplan.language import tr
 from gearplan.plan.set.compare import SpeedLines
 from gearplan.sheet.axes import round_step, up_to
 from gearplan.window.kit import theme
@@ -32,7 +33,7 @@ class SpeedPreview(QWidget):
     def show_lines(self, lines: SpeedLines | None, told: str) -> None:
         """Show the lines of one set, `told` in words; nothing for None."""
         self._lines = lines
-        self.setAccessibleName("Saw-tooth of speeds")
+        self.setAccessibleName(tr("Saw-tooth of speeds"))
         self.setAccessibleDescription(told)
         self.update()
 
@@ -70,8 +71,10 @@ class SpeedPreview(QWidget):
             place = QRectF(0, spot.y() - high / 2, spot.x() - 4, high)
             painter.drawText(place, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, f"{k * up:.0f}")
         foot = QRectF(box.left(), box.bottom() + high + 4, box.width(), high)
-        painter.drawText(foot, Qt.AlignmentFlag.AlignCenter, f"Road speed, {self._view.speed_unit}")
-        painter.drawText(QRectF(0, 0, box.width(), high), Qt.AlignmentFlag.AlignLeft, "Engine speed, rpm")
+        painter.drawText(
+            foot, Qt.AlignmentFlag.AlignCenter, tr("Road speed, {speed_unit}", speed_unit=self._view.speed_unit)
+        )
+        painter.drawText(QRectF(0, 0, box.width(), high), Qt.AlignmentFlag.AlignLeft, tr("Engine speed, rpm"))
         count = len(lines.redline_speed)
         for index, speeds in enumerate(lines.gear_speed):
             colour = QColor(now.gear(index, count))

@@ -12,6 +12,7 @@ from gearplan.bike.entries import entry_in
 from gearplan.bike.text.numbertext import format_number
 from gearplan.bike.values import check_entry
 from gearplan.bike.work.job import JobPart
+from gearplan.language import tr
 from gearplan.plan.job.parts import PART_KEYS, Part, total
 from gearplan.plan.money import money
 from gearplan.window.kit import theme
@@ -20,7 +21,7 @@ from gearplan.window.kit.controls.numberfield import NumberField
 from gearplan.window.kit.places.layout import fixed_width, least_width
 from gearplan.window.kit.plaintext import PlainLabel
 
-_WORDS = {"order": "Order", "look up": "Look up", "reuse": "Reuse"}
+_WORDS = {"order": tr("Order"), "look up": tr("Look up"), "reuse": tr("Reuse")}
 
 
 @dataclass(frozen=True)
@@ -53,7 +54,7 @@ class PartsList(QWidget):
         grid.setHorizontalSpacing(theme.UNIT)
         grid.setVerticalSpacing(theme.UNIT // 2)
         grid.setColumnStretch(1, 1)
-        for column, words in enumerate(("", "Part", "Quantity", "Part number", "Price each")):
+        for column, words in enumerate(("", tr("Part"), tr("Quantity"), tr("Part number"), tr("Price each"))):
             grid.addWidget(_head(words), 0, column)
         self.errors = ErrorLabel()
         self.rows: dict[str, _Row] = {}
@@ -96,9 +97,17 @@ class PartsList(QWidget):
             if part is not None:
                 self._show(row, part)
         summed, unpriced = total(tuple(listed.values()))
-        lines = f", {unpriced} line{'' if unpriced == 1 else 's'} without quantity or price" if unpriced else ""
-        amount = money(summed, currency) if summed or not unpriced else "no price entered"
-        self.total.setText(f"To order: {amount}{lines}")
+        lines = (
+            tr(
+                ", {unpriced} line{part} without quantity or price",
+                unpriced=unpriced,
+                part="" if unpriced == 1 else "s",
+            )
+            if unpriced
+            else ""
+        )
+        amount = money(summed, currency) if summed or not unpriced else tr("no price entered")
+        self.total.setText(tr("To order: {amount}{lines}", amount=amount, lines=lines))
 
     def forget(self) -> None:
         """Other parts: drop text that was refused for the last ones."""
@@ -116,7 +125,11 @@ class PartsList(QWidget):
         row.quantity.show_number(own.quantity)
         row.number.show_value(own.number or "", own.number)
         row.price.show_number(own.price)
-        for field, what in ((row.quantity, "Quantity"), (row.number, "Part number"), (row.price, "Price each")):
+        for field, what in (
+            (row.quantity, tr("Quantity")),
+            (row.number, tr("Part number")),
+            (row.price, tr("Price each")),
+        ):
             field.setAccessibleName(f"{what}, {part.name}")
 
     def _entered(self, value: object) -> None:

@@ -20,6 +20,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QWidget
 
 from gearplan.bike.text import written
+from gearplan.language import tr
 from gearplan.window.kit import theme
 from gearplan.window.photo.marks import draw_cross, draw_point
 from gearplan.window.photo.words import ASKED, NO_PICTURE
@@ -58,7 +59,7 @@ class PhotoCanvas(QWidget):
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setMouseTracking(True)
         self.setMinimumSize(320, 240)
-        self.setAccessibleName("Photograph")
+        self.setAccessibleName(tr("Photograph"))
         work.changed.connect(self._work_changed)
         work.moved.connect(self._show_choice)
         self._work_changed()
@@ -127,11 +128,13 @@ class PhotoCanvas(QWidget):
         elif point is not None:
             miss = self._work.miss(point)
             off = "" if miss is None else f", {written.number(miss, 1, 1)} px off"
-            told = f"{point.name}, at {point.x:.0f}, {point.y:.0f}{off}"
+            told = tr("{name}, at {x:.0f}, {y:.0f}{off}", name=point.name, x=point.x, y=point.y, off=off)
             if not self._pressed:
                 self.aim = QPointF(point.x, point.y)
         else:
-            told = f"{ASKED[self._work.step]} Cross at {self.aim.x():.0f}, {self.aim.y():.0f}."
+            told = tr(
+                "{asked} Cross at {x:.0f}, {y:.0f}.", asked=ASKED[self._work.step], x=self.aim.x(), y=self.aim.y()
+            )
         self.setAccessibleDescription(told)
         self.update()
 

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QDialog, QFileDialog, QHBoxLayout, QMessageBox, QP
 
 from gearplan.bike.profile import entry
 from gearplan.bike.text.written import counted, listed
+from gearplan.language import tr
 from gearplan.photo.points import PINS, Point, Sight
 from gearplan.photo.profile import lacking, sight, taken
 from gearplan.photo.told import Told, tell
@@ -39,7 +40,7 @@ class PhotoDialog(QDialog):
 
     def __init__(self, document: Document, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setWindowTitle("Measure from a photograph")
+        self.setWindowTitle(tr("Measure from a photograph"))
         self.setWindowFlag(Qt.WindowType.WindowMaximizeButtonHint)
         self.resize(1180, 740)
         work = PhotoWork(self)
@@ -70,9 +71,9 @@ class PhotoDialog(QDialog):
         column = QVBoxLayout(side)
         column.setContentsMargins(theme.UNIT, theme.UNIT, theme.UNIT, theme.UNIT)
         column.setSpacing(theme.UNIT)
-        self.open_button = QPushButton("&Open a picture…")
+        self.open_button = QPushButton(tr("&Open a picture…"))
         self.open_button.clicked.connect(self.ask_open)
-        self.close_button = QPushButton("&Close")
+        self.close_button = QPushButton(tr("&Close"))
         self.close_button.clicked.connect(self.close)
         top = Flow()
         top.addWidget(self.open_button)
@@ -88,14 +89,18 @@ class PhotoDialog(QDialog):
         self.head.errors = head_wrong = ErrorLabel()
         self.head.show_number(self.work.head_mm)
         self.head.entered.connect(self._head_entered)
-        label = labelled("Pivot's bolt &head stands out of the chain's plates", self.head)
+        label = labelled(tr("Pivot's bolt &head stands out of the chain's plates"), self.head)
         label.setWordWrap(True)
         head = QHBoxLayout()
         head.addWidget(label, 1)
         head.addWidget(self.head)
         head.addWidget(UnitLabel("mm"))
-        self.fewer, self.more = QPushButton("Pin number −"), QPushButton("Pin number +")
-        self.delete, self.undo, self.redo = QPushButton("&Delete"), QPushButton("&Undo"), QPushButton("&Redo")
+        self.fewer, self.more = QPushButton(tr("Pin number −")), QPushButton(tr("Pin number +"))
+        self.delete, self.undo, self.redo = (
+            QPushButton(tr("&Delete")),
+            QPushButton(tr("&Undo")),
+            QPushButton(tr("&Redo")),
+        )
         edits = Flow(spacing=theme.UNIT // 2)
         for button, slot in (
             (self.undo, self.work.undo),
@@ -128,14 +133,14 @@ class PhotoDialog(QDialog):
         """Ask which picture, then open it; points that were set belong to the open one, so it is asked first."""
         if self.work.points and not self.may_drop():
             return
-        name, _ = QFileDialog.getOpenFileName(self, "Open a photograph", "", FILTER)
+        name, _ = QFileDialog.getOpenFileName(self, tr("Open a photograph"), "", FILTER)
         if name:
             self.open_picture(Path(name))
 
     def may_drop(self) -> bool:
         """Whether the points of the open picture may go."""
         count = counted(len(self.work.points), "point")
-        asked = f"With another picture the {count} on this one go. Open another?"
+        asked = tr("With another picture the {count} on this one go. Open another?", count=count)
         return QMessageBox.question(self, self.windowTitle(), plain(asked)) == QMessageBox.StandardButton.Yes
 
     def open_picture(self, path: Path) -> bool:
@@ -205,7 +210,7 @@ class PhotoDialog(QDialog):
             self.telling.cancel()
             self.work.told = None
             needs = listed(f"“{entry(*path.split('.')).label}”" for path in missing)
-            words = f"The chain is the ruler: first enter {needs} on the Bike page." if missing else ""
+            words = tr("The chain is the ruler: first enter {needs} on the Bike page.", needs=needs) if missing else ""
             self.results.show_told(bike, None, words)
             return
         known = sight(bike, picture.size, picture.focal, self.work.head_mm)
@@ -224,12 +229,12 @@ class PhotoDialog(QDialog):
         told = self.work.told
         if told is not None and not self.telling.busy:
             bike = taken(self._document.bike, told, self.results.wanted())
-            self._document.edit("Measure from a photograph", bike)
+            self._document.edit(tr("Measure from a photograph"), bike)
 
 
 def _head_refused(head_mm: float) -> str | None:
     low, high = _HEAD_MM
-    return None if low <= head_mm <= high else f"between {low:g} and {high:g} mm"
+    return None if low <= head_mm <= high else tr("between {low:g} and {high:g} mm", low=low, high=high)
 
 
 def _tell(points: tuple[Point, ...], known: Sight, _tell: Tell, _unwanted: Unwanted) -> object:

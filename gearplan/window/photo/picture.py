@@ -10,6 +10,7 @@ from PySide6.QtCore import QSize
 from PySide6.QtGui import QImage, QImageReader
 
 from gearplan.bike.text import written
+from gearplan.language import tr
 from gearplan.photo.picture import MOST_PIXELS, focal_length
 
 #: A picture of more points is read at less than its size; the pins are found to a part of a millimetre even so.
@@ -17,7 +18,7 @@ _KEPT_PIXELS = 40_000_000
 #: Nothing can be measured in a picture with a shorter side.
 _LEAST_SIDE = 300
 _FORMATS = {"jpeg": "JPEG", "png": "PNG"}
-FILTER = "Photographs (*.jpg *.jpeg *.png *.JPG *.JPEG *.PNG)"
+FILTER = tr("Photographs (*.jpg *.jpeg *.png *.JPG *.JPEG *.PNG)")
 
 
 class PictureError(Exception):
@@ -44,16 +45,24 @@ def read_picture(path: Path) -> Picture:
     try:
         empty = path.stat().st_size == 0
         if not path.is_file() or not os.access(path, os.R_OK):
-            raise PictureError(f"{path.name} can't be read.")
+            raise PictureError(tr("{name} can't be read.", name=path.name))
     except OSError as failed:
-        raise PictureError(f"{path.name} can't be read: {failed.strerror}.") from failed
+        raise PictureError(
+            tr("{name} can't be read: {strerror}.", name=path.name, strerror=failed.strerror)
+        ) from failed
     if empty:
-        raise PictureError(f"{path.name} is empty.")
+        raise PictureError(tr("{name} is empty.", name=path.name))
     reader = QImageReader(str(path))
     reader.setDecideFormatFromContent(True)
     reader.setAutoTransform(True)
     if reader.format().toStdString() not in _FORMATS:
-        raise PictureError(f"{path.name} is no picture that can be read here: {written.listed(_FORMATS.values())} are.")
+        raise PictureError(
+            tr(
+                "{name} is no picture that can be read here: {listed} are.",
+                name=path.name,
+                listed=written.listed(_FORMATS.values()),
+            )
+        )
     size = reader.size()
     points = size.width() * size.height()
     if points > MOST_PIXELS:
@@ -64,10 +73,10 @@ def read_picture(path: Path) -> Picture:
     if points > _KEPT_PIXELS:
         share = (_KEPT_PIXELS / points) ** 0.5
         reader.setScaledSize(QSize(round(size.width() * share), round(size.height() * share)))
-        note = f"read at {100 * share:.0f} % of its size"
+        note = tr("read at {share:.0f} % of its size", share=100 * share)
     image = reader.read()
     if image.isNull():
-        raise PictureError(f"{path.name} is damaged, or too large to be read.")
+        raise PictureError(tr("{name} is damaged, or too large to be read.", name=path.name))
     if min(image.width(), image.height()) < _LEAST_SIDE:
         raise PictureError(
             f"{path.name} has {image.width()} × {image.height()} px, too few to measure from: take the picture itself, "
@@ -75,5 +84,5 @@ def read_picture(path: Path) -> Picture:
         )
     shown = image.convertToFormat(QImage.Format.Format_RGB32)
     focal = focal_length(path, (shown.width(), shown.height()))
-    told = "focal length told by the picture" if focal is not None else "focal length not told"
+    told = tr("focal length told by the picture") if focal is not None else tr("focal length not told")
     return Picture(shown, path.name, focal, ", ".join(filter(None, (note, told))))

@@ -7,6 +7,7 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QListWidget, QListWidgetItem, QWidget
 
 from gearplan.bike.text import written
+from gearplan.language import tr
 from gearplan.photo.points import GROUPS, PINS, SINGLE, Group, of
 from gearplan.window.kit import theme
 from gearplan.window.photo.words import TITLES
@@ -22,7 +23,7 @@ class PointList(QListWidget):
         super().__init__(parent)
         self._work = work
         self._filling = False
-        self.setAccessibleName("Steps and points")
+        self.setAccessibleName(tr("Steps and points"))
         self.setWordWrap(True)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.currentRowChanged.connect(self._row_chosen)
@@ -49,7 +50,11 @@ class PointList(QListWidget):
                 miss = self._work.miss(point)
                 off = "" if miss is None else f": {written.number(miss, 1, 1)} px off"
                 name = (
-                    f"pin {point.number}" if group in PINS else "point" if group in SINGLE else f"point {point.number}"
+                    tr("pin {number}", number=point.number)
+                    if group in PINS
+                    else "point"
+                    if group in SINGLE
+                    else tr("point {number}", number=point.number)
                 )
                 wanted.append((f"      {name}{off}", self._work.points.index(point)))
         self._filling = True

@@ -6,6 +6,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike.profile import Bike
+from gearplan.language import tr
 from gearplan.photo.miscount import Miscount
 from gearplan.photo.profile import Row, rows
 from gearplan.photo.told import Quantity, Told
@@ -31,7 +32,7 @@ class ResultPanel(QFrame):
         column.setSpacing(theme.UNIT // 2)
         self.words = PlainLabel()
         self.words.setWordWrap(True)
-        self.count = QPushButton("Count it so")
+        self.count = QPushButton(tr("Count it so"))
         self.count.clicked.connect(self._count)
         self.count.setAutoDefault(False)
         column.addWidget(self.words)
@@ -41,7 +42,7 @@ class ResultPanel(QFrame):
         grid.setVerticalSpacing(0)
         grid.setColumnStretch(0, 1)
         self._heads = [PlainLabel(head) for head in _HEADS]
-        self._heads[2].setToolTip("The value lies within it 95 times of 100.")
+        self._heads[2].setToolTip(tr("The value lies within it 95 times of 100."))
         for place, label in enumerate(self._heads):
             label.setProperty("role", "small")
             grid.addWidget(label, 0, place + 1, Qt.AlignmentFlag.AlignRight)
@@ -49,7 +50,7 @@ class ResultPanel(QFrame):
         column.addLayout(grid)
         self.ticks: dict[Quantity, TickBox] = {}
         self._cells: dict[Quantity, tuple[QLabel, ...]] = {}
-        self.take = QPushButton("Take into the profile")
+        self.take = QPushButton(tr("Take into the profile"))
         self.take.clicked.connect(self.take_asked)
         self.take.setAutoDefault(False)
         column.addWidget(self.take, 0, Qt.AlignmentFlag.AlignLeft)
@@ -75,7 +76,11 @@ class ResultPanel(QFrame):
             widget.setVisible(shown)
         self._miscount = None if told is None else told.miscount
         self.count.setVisible(self._miscount is not None)
-        said = words if told is None else told.contradiction and f"{told.contradiction} Nothing is taken."
+        said = (
+            words
+            if told is None
+            else told.contradiction and tr("{contradiction} Nothing is taken.", contradiction=told.contradiction)
+        )
         self.words.setText(said)
         self.words.setProperty("role", "error" if told is not None and told.contradiction else "")
         self.words.style().unpolish(self.words)
@@ -95,7 +100,11 @@ class ResultPanel(QFrame):
         why.setText(row.why)
         tick = self.ticks[row.quantity]
         tick.setEnabled(row.number is not None)
-        told = f"{row.after} {row.doubt}, {row.before} in the profile" if row.number is not None else "not told"
+        told = (
+            tr("{after} {doubt}, {before} in the profile", after=row.after, doubt=row.doubt, before=row.before)
+            if row.number is not None
+            else tr("not told")
+        )
         tick.setAccessibleDescription(f"{told}. {row.why}")
 
     def _make_row(self, row: Row) -> None:

@@ -2,30 +2,35 @@
 
 from __future__ import annotations
 
+from gearplan.language import tr
 from gearplan.photo.points import Group
 
 TITLES: dict[Group, str] = {
-    "rear": "Pins on the rear sprocket",
-    "front": "Pins on the front sprocket",
-    "run": "Pins of the upper run",
-    "pivot": "Swingarm pivot",
-    "ground rear": "Ground under the rear wheel",
-    "ground front": "Ground under the front wheel",
-    "rim rear": "Edge of the rear rim",
-    "rim front": "Edge of the front rim",
+    "rear": tr("Pins on the rear sprocket"),
+    "front": tr("Pins on the front sprocket"),
+    "run": tr("Pins of the upper run"),
+    "pivot": tr("Swingarm pivot"),
+    "ground rear": tr("Ground under the rear wheel"),
+    "ground front": tr("Ground under the front wheel"),
+    "rim rear": tr("Edge of the rear rim"),
+    "rim front": tr("Edge of the front rim"),
 }
 
 ASKED: dict[Group, str] = {
-    "rear": "Point at pin heads where the chain lies on the rear sprocket: first four neighbours, then every fourth or "
-    "so, as far round as can be seen.",
-    "front": "The same on the front sprocket, as far as pins can be seen beside the cover. Two tell its place, more "
-    "tell it better.",
-    "run": "Point at four pins of the upper run, far apart: one near each sprocket and two between.",
-    "pivot": "Point at the middle of the pivot's bolt head, and say below how far it stands out.",
-    "ground rear": "Point at the middle of the patch where the rear tyre touches the ground.",
-    "ground front": "Point at the middle of the patch where the front tyre touches the ground.",
-    "rim rear": "Point at the rear rim's edge that faces the camera: six points all round.",
-    "rim front": "Point at the front rim's edge that faces the camera: six points all round.",
+    "rear": tr(
+        "Point at pin heads where the chain lies on the rear sprocket: first four neighbours, then every fourth or "
+        "so, as far round as can be seen."
+    ),
+    "front": tr(
+        "The same on the front sprocket, as far as pins can be seen beside the cover. Two tell its place, more "
+        "tell it better."
+    ),
+    "run": tr("Point at four pins of the upper run, far apart: one near each sprocket and two between."),
+    "pivot": tr("Point at the middle of the pivot's bolt head, and say below how far it stands out."),
+    "ground rear": tr("Point at the middle of the patch where the rear tyre touches the ground."),
+    "ground front": tr("Point at the middle of the patch where the front tyre touches the ground."),
+    "rim rear": tr("Point at the rear rim's edge that faces the camera: six points all round."),
+    "rim front": tr("Point at the front rim's edge that faces the camera: six points all round."),
 }
 
 KEYS = (
@@ -36,7 +41,7 @@ KEYS = (
     "] count a pin to another number; Ctrl+Z and Ctrl+Y undo and redo."
 )
 
-NO_PICTURE = (
+NO_PICTURE = tr(
     "Open a photograph of the chain's side: both wheels in it, the handlebar straight, square to the motorcycle, from "
     "3 m or more with zoom, at full size, not cropped. It stays on this machine."
 )

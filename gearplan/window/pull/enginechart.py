@@ -8,6 +8,7 @@ from PySide6.QtCore import QPointF, Qt, Signal
 from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent
 from PySide6.QtWidgets import QWidget
 
+from gearplan.language import tr
 from gearplan.setup.torque import EngineCurves
 from gearplan.sheet.axes import round_step, up_to
 from gearplan.window.kit import theme
@@ -34,19 +35,22 @@ class EngineChart(PlainChart):
         self._chosen: int | None = None
         self._axes: tuple[float, float] | None = None
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setAccessibleName("Torque and power over engine speed")
+        self.setAccessibleName(tr("Torque and power over engine speed"))
         self.setAccessibleDescription(
-            "Left and Right choose a point, Up and Down change its torque, Delete takes it away; Shift with an arrow "
-            "key moves it along the engine speed."
+            tr(
+                "Left and Right choose a point, Up and Down change its torque, Delete takes it away; Shift with "
+                "an arrow "
+                "key moves it along the engine speed."
+            )
         )
         plot = self.getPlotItem()
         plain_axes(plot)
-        plot.setLabel("bottom", "Engine speed, rpm")
-        plot.setLabel("left", "N·m and kW")
+        plot.setLabel("bottom", tr("Engine speed, rpm"))
+        plot.setLabel("left", tr("N·m and kW"))
         self._grid = pg.PlotCurveItem(connect="pairs", antialias=False)
-        self._power = pg.PlotCurveItem(name="power, kW", antialias=True)
-        self._torque = pg.PlotCurveItem(name="torque, N·m", antialias=True)
-        self._dots = pg.ScatterPlotItem(name="torque as entered, N·m", size=10)
+        self._power = pg.PlotCurveItem(name=tr("power, kW"), antialias=True)
+        self._torque = pg.PlotCurveItem(name=tr("torque, N·m"), antialias=True)
+        self._dots = pg.ScatterPlotItem(name=tr("torque as entered, N·m"), size=10)
         self._ring = pg.ScatterPlotItem(size=17, brush=None)
         self._names = [Name(name, anchor=(1.0, 1.0)) for name in ("torque", "power")]
         for item in (self._grid, self._power, self._torque, self._ring, self._dots, *self._names):

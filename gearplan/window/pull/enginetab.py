@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QFileDialog, QPlainTextEdit, QPushButton, QVBoxLay
 
 from gearplan.bike import enginecurve
 from gearplan.bike.enginecurve import CurveError, Points
+from gearplan.language import tr
 from gearplan.plan.pull.pull import Pull
 from gearplan.setup.torque import EngineTorque, engine_curves, engine_torque, engine_words
 from gearplan.window.document.document import Document
@@ -29,7 +30,7 @@ if TYPE_CHECKING:
 
 _PATIENCE_MS = 700
 #: What cannot be read, by its place in the file and its label.
-_CURVE = ("engine.torque", "Torque curve")
+_CURVE = ("engine.torque", tr("Torque curve"))
 
 
 class CurveText(QPlainTextEdit):
@@ -77,18 +78,21 @@ class EngineTab(PullTab):
         fixed_height(self.text, 120)
         self.text.textChanged.connect(self._typed)
         self.text.left.connect(self._left)
-        label = labelled("C&urve: engine speed in rpm, torque in N·m, a point a line", self.text)
+        label = labelled(tr("C&urve: engine speed in rpm, torque in N·m, a point a line"), self.text)
         label.setWordWrap(True)
         hint = PlainLabel(
-            "Paste a table from a spreadsheet, with its headings if it has power or other units. Points in the chart "
-            "can be dragged; a double-click adds one, Delete takes the chosen one away."
+            tr(
+                "Paste a table from a spreadsheet, with its headings if it has power or other units. Points in "
+                "the chart "
+                "can be dragged; a double-click adds one, Delete takes the chosen one away."
+            )
         )
         hint.setProperty("role", "small")
         hint.setWordWrap(True)
         buttons = Flow()
-        self.load = QPushButton("Import a table…")
+        self.load = QPushButton(tr("Import a table…"))
         self.load.clicked.connect(self._ask_import)
-        self.take = QPushButton("Take the assumed shape as points")
+        self.take = QPushButton(tr("Take the assumed shape as points"))
         self.take.clicked.connect(self._take_shape)
         buttons.addWidget(self.load)
         buttons.addWidget(self.take)
@@ -97,7 +101,7 @@ class EngineTab(PullTab):
         self.notes.setProperty("role", "small")
         self.notes.setWordWrap(True)
         self.form = EntryForm(document, self.ENTRIES)
-        peaks = PlainLabel("Without a curve, from the peaks alone:")
+        peaks = PlainLabel(tr("Without a curve, from the peaks alone:"))
         self.peaks = EntryForm(document, self.PEAKS)
         self._column.addLayout(self._chart_place)
         self._column.addWidget(self.words)
@@ -159,7 +163,7 @@ class EngineTab(PullTab):
             return
         self.errors.say("", self.load)
         self.notes.setText(" ".join(read.notes))
-        self._document.set_value("engine", "torque", read.points, "Import a torque curve")
+        self._document.set_value("engine", "torque", read.points, tr("Import a torque curve"))
         self._document.end_merge()
 
     def _show_text(self) -> None:
@@ -186,13 +190,13 @@ class EngineTab(PullTab):
         points = None if read is None else read.points
         if points != self._points:
             self._points = points
-            self._document.set_value("engine", "torque", points, "Torque curve")
+            self._document.set_value("engine", "torque", points, tr("Torque curve"))
 
     def _rest(self) -> None:
         """The typing pauses: what cannot be read is no curve."""
         if self.problem and self._points is not None:
             self._points = None
-            self._document.set_value("engine", "torque", None, "Torque curve")
+            self._document.set_value("engine", "torque", None, tr("Torque curve"))
         self._say()
 
     def _left(self) -> None:
@@ -207,18 +211,18 @@ class EngineTab(PullTab):
     def _dragged(self, points: Points) -> None:
         self._points = points
         self._show_text()
-        self._document.set_value("engine", "torque", points, "Drag a torque point")
+        self._document.set_value("engine", "torque", points, tr("Drag a torque point"))
 
     def _take_shape(self) -> None:
         gives = engine_torque(self._document.bike.engine)
         if isinstance(gives, EngineTorque):
             points = tuple((float(round(rpm)), round(torque / gives.factor, 1)) for rpm, torque in gives.points)
-            self._document.set_value("engine", "torque", points, "Take the assumed shape")
+            self._document.set_value("engine", "torque", points, tr("Take the assumed shape"))
             self._document.end_merge()
 
     def _ask_import(self) -> None:
         name, _ = QFileDialog.getOpenFileName(
-            self.window(), "Import an engine curve", "", "Tables (*.csv *.txt *.tsv);;All files (*)"
+            self.window(), tr("Import an engine curve"), "", tr("Tables (*.csv *.txt *.tsv);;All files (*)")
         )
         if name:
             self.import_table(Path(name))

@@ -10,6 +10,7 @@ import numpy as np
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QWidget
 
+from gearplan.language import tr
 from gearplan.plan.driveset import fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.pull import words as pullwords
@@ -44,8 +45,8 @@ if TYPE_CHECKING:
     from gearplan.window.kit.charts.pairchart import PairChart
     from gearplan.window.pull.thrustchart import ThrustChart
 
-_WIND = "Head &wind"
-_FROM_STANDSTILL = "than fitted, from standstill to road speed"
+_WIND = tr("Head &wind")
+_FROM_STANDSTILL = tr("than fitted, from standstill to road speed")
 #: From which height on each tab is worth a place of its own.
 _HIGH = {"Times": 450, "Shifts": 360, "Everyday": 480, "Engine": 560, "Values": 560, "How sure": 420}
 _STEEPEST, _STRONGEST = 30.0, 100.0
@@ -80,7 +81,7 @@ class PullPage(QWidget):
         from gearplan.window.kit.charts.pairchart import PairChart
 
         unit = self._view.speed_unit
-        return PairChart("seconds later", 1.0, f"{_FROM_STANDSTILL}, {unit}", self._view.speed_factor, snaps=True)
+        return PairChart(tr("seconds later"), 1.0, f"{_FROM_STANDSTILL}, {unit}", self._view.speed_factor, snaps=True)
 
     def _left(self) -> QWidget:
         frame, column = card()
@@ -90,7 +91,7 @@ class PullPage(QWidget):
         self.errors = ErrorLabel()
         self.units: dict[str, QLabel] = {}
         for label, field, unit, slot in (
-            ("&Gradient", self.slope, "%", self._slope_entered),
+            (tr("&Gradient"), self.slope, "%", self._slope_entered),
             (_WIND, self.wind, "km/h", self._wind_entered),
         ):
             fixed_width(field, 56)
@@ -104,7 +105,7 @@ class PullPage(QWidget):
         self.slopes.errors = self.errors
         self.slopes.show_value(self._view.asked["slopes"], self._view.asked["slopes"])
         self.slopes.entered.connect(self._slopes_entered)
-        head.addWidget(together(labelled("Load &also uphill, %", self.slopes), self.slopes))
+        head.addWidget(together(labelled(tr("Load &also uphill, %"), self.slopes), self.slopes))
         column.addLayout(head)
         column.addWidget(self.errors)
         self.sentence = PlainLabel()
@@ -195,7 +196,7 @@ class PullPage(QWidget):
             self.later_chart.show_lines((later[0][[0, -1]], np.zeros(2)), later, None)
         self.refresh_cursor()
         assumed = assumptions_text(known.assumed) if known and known.assumed else "nothing"
-        self.caption.setText(f"Assumed: {assumed}. Possible speeds, not advice: obey limits.")
+        self.caption.setText(tr("Assumed: {assumed}. Possible speeds, not advice: obey limits.", assumed=assumed))
         self._refresh_tab()
 
     def refresh_cursor(self) -> None:
@@ -289,8 +290,16 @@ def _slopes_text(text: str) -> str:
 
 
 def _slope_refusal(value: float) -> str | None:
-    return None if abs(value) <= _STEEPEST else f"expected a gradient of −{_STEEPEST:.0f} to {_STEEPEST:.0f} %"
+    return (
+        None
+        if abs(value) <= _STEEPEST
+        else tr("expected a gradient of −{steepest:.0f} to {steepest:.0f} %", steepest=_STEEPEST)
+    )
 
 
 def _wind_refusal(value: float) -> str | None:
-    return None if abs(value) <= _STRONGEST else f"give a wind from −{_STRONGEST:.0f} to {_STRONGEST:.0f}"
+    return (
+        None
+        if abs(value) <= _STRONGEST
+        else tr("give a wind from −{strongest:.0f} to {strongest:.0f}", strongest=_STRONGEST)
+    )

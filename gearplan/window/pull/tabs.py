@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from gearplan.bike.text import written
 from gearplan.bike.text.units import KMH, RPM
+from gearplan.language import tr
 from gearplan.plan.driveset import fitted
 from gearplan.plan.pull import asked as pullasked
 from gearplan.plan.pull import shifts
@@ -112,9 +113,9 @@ class TimesTab(PullTab):
 
     def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
         super().__init__(document, view, parent)
-        self.sprints = self._asked_field("S&prints", "sprints", pullasked.read_sprints)
-        self.roll_ons = self._asked_field("&In each gear", "roll_ons", pullasked.read_roll_ons)
-        self.table = self._figures("Times and speeds, fitted and proposed")
+        self.sprints = self._asked_field(tr("S&prints"), "sprints", pullasked.read_sprints)
+        self.roll_ons = self._asked_field(tr("&In each gear"), "roll_ons", pullasked.read_roll_ons)
+        self.table = self._figures(tr("Times and speeds, fitted and proposed"))
         self._column.addWidget(self.table)
         self._column.addStretch(1)
 
@@ -136,10 +137,12 @@ class ShiftsTab(PullTab):
         self.form = EntryForm(document, tuple(("engine", key) for key in ("shift_rpm", "shift_time_s", "launch_rpm")))
         self.words = PlainLabel()
         self.words.setWordWrap(True)
-        self.table = TextTable("Up-shifts, best and your own", quiet=(1,), bold=(2,), left=(0,))
+        self.table = TextTable(tr("Up-shifts, best and your own"), quiet=(1,), bold=(2,), left=(0,))
         note = PlainLabel(
-            "Engine speeds in rpm, the best for each set: where the next gear pulls harder, else the limiter. Road "
-            "speed and “falls to”, where the engine stands after the shift, are the proposed set's."
+            tr(
+                "Engine speeds in rpm, the best for each set: where the next gear pulls harder, else the limiter. Road "
+                "speed and “falls to”, where the engine stands after the shift, are the proposed set's."
+            )
         )
         note.setProperty("role", "small")
         note.setWordWrap(True)
@@ -156,10 +159,10 @@ class ShiftsTab(PullTab):
         unit, factor = self._view.speed_unit, self._view.speed_factor
         old = {} if before is None else {shift.gear: shift for shift in before.shifts}
         self.table.show_texts(
-            ("out of", "fitted", "proposed", "set by", unit, "falls to", "own"),
+            (tr("out of"), "fitted", "proposed", tr("set by"), unit, tr("falls to"), "own"),
             [
                 (
-                    f"gear {shift.gear}",
+                    tr("gear {gear}", gear=shift.gear),
                     written.number(old[shift.gear].best if shift.gear in old else None, RPM, 0),
                     f"{shift.best / RPM:.0f}",
                     "limiter" if shift.limited else "pull",
@@ -177,8 +180,8 @@ class EverydayTab(PullTab):
 
     def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
         super().__init__(document, view, parent)
-        self.speeds = self._asked_field("At s&peeds", "speeds", pullasked.read_speeds)
-        self.table = self._figures("Engine speed, speedometer and distance counter")
+        self.speeds = self._asked_field(tr("At s&peeds"), "speeds", pullasked.read_speeds)
+        self.table = self._figures(tr("Engine speed, speedometer and distance counter"))
         self.form = EntryForm(
             document,
             tuple(("speedometer", key) for key in ("sensor", "indicated_over_true", "distance_over_true")),
@@ -189,10 +192,13 @@ class EverydayTab(PullTab):
         self.words.setWordWrap(True)
         verdict.addWidget(self.shape)
         verdict.addWidget(self.words, 1)
-        self.rule = TextTable("What the rule allows the speedometer to show", quiet=(1,), bold=(4,), left=(0,))
+        self.rule = TextTable(tr("What the rule allows the speedometer to show"), quiet=(1,), bold=(4,), left=(0,))
         note = PlainLabel(
-            "Allowed: not less than the true speed, at most a tenth and 4 km/h more (UN Regulation No. 39, paragraph "
-            "5.3). Local law decides. Of fuel and wear no more is claimed than the engine's turns."
+            tr(
+                "Allowed: not less than the true speed, at most a tenth and 4 km/h more (UN Regulation No. 39, "
+                "paragraph "
+                "5.3). Local law decides. Of fuel and wear no more is claimed than the engine's turns."
+            )
         )
         note.setProperty("role", "small")
         note.setWordWrap(True)
@@ -214,7 +220,7 @@ class EverydayTab(PullTab):
         finding = next((one for one in told if one.about == SPEEDOMETER), None)
         self.shape.setVisible(finding is not None)
         if finding is None:
-            self.words.setText("Where is the speed sensed, and how much does the instrument show at a true speed?")
+            self.words.setText(tr("Where is the speed sensed, and how much does the instrument show at a true speed?"))
         else:
             self.shape.show_level(finding.level)
             self.words.setText(finding.text)
@@ -234,10 +240,13 @@ class DoubtTab(PullTab):
         super().__init__(document, view, parent)
         self.words = PlainLabel()
         self.words.setWordWrap(True)
-        self.table = TextTable("What the doubtful values do to 0–100 km/h", quiet=(1,), left=(0, 1, 3), bars=(3,))
+        self.table = TextTable(tr("What the doubtful values do to 0–100 km/h"), quiet=(1,), left=(0, 1, 3), bars=(3,))
         note = PlainLabel(
-            "Each value is taken to both ends of its range: a reading error for what is entered, the usual range for "
-            "what is assumed (common practice, no source). The bars show by how much that changes the time."
+            tr(
+                "Each value is taken to both ends of its range: a reading error for what is entered, the usual "
+                "range for "
+                "what is assumed (common practice, no source). The bars show by how much that changes the time."
+            )
         )
         note.setProperty("role", "small")
         note.setWordWrap(True)
@@ -254,7 +263,7 @@ class DoubtTab(PullTab):
         self.words.setText(pullwords.doubt_sentence(known, found))
         longest = max((effect.size for effect in found), default=0.0)
         self.table.show_texts(
-            ("value", "range", "0–100 by", ""),
+            ("value", "range", tr("0–100 by"), ""),
             [(e.name, e.doubt, f"{e.size:.2f} s", pullwords.bar(e.size, longest)) for e in found],
         )
 
@@ -278,7 +287,9 @@ class ValuesTab(PullTab):
 
     def __init__(self, document: Document, view: View, parent: QWidget | None = None) -> None:
         super().__init__(document, view, parent)
-        note = PlainLabel("A quiet figure is assumed while nothing is entered, and named wherever its result shows.")
+        note = PlainLabel(
+            tr("A quiet figure is assumed while nothing is entered, and named wherever its result shows.")
+        )
         note.setProperty("role", "small")
         note.setWordWrap(True)
         self.form = EntryForm(document, self.ENTRIES)
@@ -295,6 +306,9 @@ class ValuesTab(PullTab):
         self.air.setText(
             ""
             if proposed is None
-            else f"Air of {proposed.road.density:.3f} kg/m³; 100 km/h on a level road takes "
-            f"{pulltable.load_at(proposed, 100 * KMH):.0f} N."
+            else tr(
+                "Air of {density:.3f} kg/m³; 100 km/h on a level road takes {load_at:.0f} N.",
+                density=proposed.road.density,
+                load_at=pulltable.load_at(proposed, 100 * KMH),
+            )
         )

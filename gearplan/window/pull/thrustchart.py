@@ -9,6 +9,7 @@ from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QColor, QPainterPath, QPen, QPolygonF
 from PySide6.QtWidgets import QGraphicsPathItem, QWidget
 
+from gearplan.language import tr
 from gearplan.plan.pull.curves import PullCurves
 from gearplan.plan.pull.table import Reserve
 from gearplan.sheet.axes import up_to
@@ -36,15 +37,17 @@ class ThrustChart(CursorChart):
 
     def __init__(self, view: View, parent: QWidget | None = None) -> None:
         super().__init__(view, parent)
-        self.setAccessibleName("Thrust over road speed in each gear, with the road load")
+        self.setAccessibleName(tr("Thrust over road speed in each gear, with the road load"))
         plot = self.getPlotItem()
-        plot.setLabel("left", "Thrust at the tyre, N")
+        plot.setLabel("left", tr("Thrust at the tyre, N"))
         self._grid = pg.PlotCurveItem(connect="pairs", antialias=False)
         #: How surely the proposed set's thrust is known.
         self.band = QGraphicsPathItem()
         self.band.setPen(QPen(Qt.PenStyle.NoPen))
-        self._fitted = pg.PlotCurveItem(name="fitted, all gears", antialias=True, connect="finite")
-        self._gears = [pg.PlotCurveItem(name=f"gear {gear}", antialias=True) for gear in range(1, _MOST_GEARS + 1)]
+        self._fitted = pg.PlotCurveItem(name=tr("fitted, all gears"), antialias=True, connect="finite")
+        self._gears = [
+            pg.PlotCurveItem(name=tr("gear {gear}", gear=gear), antialias=True) for gear in range(1, _MOST_GEARS + 1)
+        ]
         for curve in self._gears:
             # Wide smooth lines are drawn piece by piece: many times faster.
             curve.setSegmentedLineMode("on")
@@ -124,7 +127,7 @@ class ThrustChart(CursorChart):
                 words, speed, force = loads[index]
                 line.setData(speed / unit, force)
                 name.setText(words)
-                line.opts["name"] = f"road load, {words}"
+                line.opts["name"] = tr("road load, {words}", words=words)
                 # One beside the other, since the lines lie close together.
                 at = (_LOAD_NAMES_FROM + index * _LOAD_NAMES_APART) * float(speed[-1])
                 name.setPos(at / unit, float(np.interp(at, speed, force)))
@@ -152,7 +155,13 @@ class ThrustChart(CursorChart):
             return
         at = speed / self._view.speed_factor
         self._reserve.setData([at, at], [spare.load, spare.load + spare.left])
-        told = f"gear {spare.gear + 1} leaves {spare.left:.0f} N at {at:.0f} {self._view.speed_unit}"
+        told = tr(
+            "gear {gear} leaves {left:.0f} N at {at:.0f} {speed_unit}",
+            gear=spare.gear + 1,
+            left=spare.left,
+            at=at,
+            speed_unit=self._view.speed_unit,
+        )
         self._reserve_name.setText(told)
         self._reserve_name.setPos(self.right, self._top_end)
 
@@ -169,5 +178,5 @@ class ThrustChart(CursorChart):
             widest, highest = max(widest, self.right), max(highest, self._top_end)
         self.right, self._top_end, self._unit = up_to(widest, 50), up_to(highest, 500), self._view.speed_unit
         plot = self.getPlotItem()
-        plot.setLabel("bottom", f"Road speed, {self._view.speed_unit}")
+        plot.setLabel("bottom", tr("Road speed, {speed_unit}", speed_unit=self._view.speed_unit))
         round_axes(plot, self._grid, self.right, self._top_end)

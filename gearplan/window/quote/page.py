@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.work.proposal import Proposal, changed
+from gearplan.language import tr
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.job.parts import parts
 from gearplan.plan.quote.fitting import job_of
@@ -82,16 +83,16 @@ class QuotePage(QWidget):
         column.setContentsMargins(0, 0, theme.UNIT, 0)
         column.setSpacing(theme.UNIT)
         head = Flow()
-        title = PlainLabel("Proposals of this bike")
+        title = PlainLabel(tr("Proposals of this bike"))
         title.setProperty("role", "title")
         head.addWidget(title)
         head.push()
-        self.pin = QPushButton("Keep the proposed set")
+        self.pin = QPushButton(tr("Keep the proposed set"))
         self.pin.clicked.connect(self.pin_asked)
         head.addWidget(self.pin)
         column.addLayout(head)
         self.none = PlainLabel(
-            "None yet. A set that is kept here, or pinned on the Customer page, stays with the bike."
+            tr("None yet. A set that is kept here, or pinned on the Customer page, stays with the bike.")
         )
         self.none.setProperty("role", "small")
         self.none.setWordWrap(True)
@@ -141,8 +142,8 @@ class QuotePage(QWidget):
         column.addWidget(self.table, 1)
         papers = QHBoxLayout()
         papers.setSpacing(2 * theme.UNIT)
-        self.paper = PaperView("The quote as it is printed")
-        self.home = PaperView("The page to take home, as it is printed")
+        self.paper = PaperView(tr("The quote as it is printed"))
+        self.home = PaperView(tr("The page to take home, as it is printed"))
         for paper in (self.paper, self.home):
             paper.hide()
             papers.addWidget(paper, 1)
@@ -154,11 +155,11 @@ class QuotePage(QWidget):
         column.addWidget(self.notes)
         row = Flow()
         self.save, self.print_it, self.to_table = (
-            primary(QPushButton("Save PDF…")),
-            QPushButton("Print…"),
-            QPushButton("Save table…"),
+            primary(QPushButton(tr("Save PDF…"))),
+            QPushButton(tr("Print…")),
+            QPushButton(tr("Save table…")),
         )
-        self.shop = QPushButton("Shop and paper…")
+        self.shop = QPushButton(tr("Shop and paper…"))
         for button, slot in (
             (self.save, self._save),
             (self.print_it, self._print),
@@ -187,7 +188,7 @@ class QuotePage(QWidget):
     def _note(self, text: str) -> None:
         """Say what is to be said of the quote; a screen reader is told where that is nothing."""
         self.notes.setText(text)
-        self.notes.setAccessibleName("" if text else "Nothing is to be said of the quote")
+        self.notes.setAccessibleName("" if text else tr("Nothing is to be said of the quote"))
 
     def refresh(self) -> None:
         """Show the document as it is now."""
@@ -201,7 +202,7 @@ class QuotePage(QWidget):
         for button in (self.save, self.print_it, self.to_table):
             button.setEnabled(shown is not None)
         if shown is None:
-            self.title.setText("Quote: no proposal is ticked")
+            self.title.setText(tr("Quote: no proposal is ticked"))
             self.table.show_texts(("",), [])
             self._note("")
             self.paper.hide()
@@ -241,7 +242,7 @@ class QuotePage(QWidget):
         if not bike.proposals:
             return
         one = bike.proposals[self._at]
-        self.needs.setText(f"{name_of(one)} needs")
+        self.needs.setText(tr("{name_of} needs", name_of=name_of(one)))
         usual = usual_hours(bike, one, self.terms, date.today())
         job = job_of(bike, one, date.today())
         self.work.show_work(one, job, usual)
@@ -280,7 +281,7 @@ class QuotePage(QWidget):
         self.parts.forget()
         self.work.forget()
         chosen: DriveSet = set_of(self._one)
-        self._document.propose(chosen, f"Propose {teeth(chosen)}")
+        self._document.propose(chosen, tr("Propose {teeth}", teeth=teeth(chosen)))
         self.refresh()
 
     def _state_chosen(self, place: int, state: object) -> None:
@@ -289,24 +290,24 @@ class QuotePage(QWidget):
 
     def _removed(self, place: int) -> None:
         self._left_off = {at - (at > place) for at in self._left_off if at != place}
-        self._document.edit("Unpin a set", without(self._document.bike, place))
+        self._document.edit(tr("Unpin a set"), without(self._document.bike, place))
 
     def _answered(self, key: str, word: object) -> None:
         proposed = place_of(self._document.bike, self._document.chosen) == self._at
-        self._edit("Parts of a proposal", reopened(self._one, **{key: word}), key)
+        self._edit(tr("Parts of a proposal"), reopened(self._one, **{key: word}), key)
         if proposed:
             # Whether its chain is new is part of the set.
-            self._document.propose(set_of(self._one), "Parts of a proposal", f"proposals.{self._at}.{key}")
+            self._document.propose(set_of(self._one), tr("Parts of a proposal"), f"proposals.{self._at}.{key}")
         self._document.end_merge()
 
     def _hours_entered(self, hours: object) -> None:
-        self._edit("Labour", reopened(self._one, labour_h=hours), "labour")
+        self._edit(tr("Labour"), reopened(self._one, labour_h=hours), "labour")
 
     def _discount_entered(self, entries: dict[str, object]) -> None:
-        self._edit("Discount", reopened(self._one, **entries), "discount")
+        self._edit(tr("Discount"), reopened(self._one, **entries), "discount")
 
     def _part_entered(self, part: str, which: str, value: object) -> None:
-        self._edit("Parts", with_part(self._one, part, **{which: value}), f"{part}.{which}")
+        self._edit(tr("Parts"), with_part(self._one, part, **{which: value}), f"{part}.{which}")
 
     def _save(self) -> None:
         self.save_asked.emit(self.shown)

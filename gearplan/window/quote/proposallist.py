@@ -8,6 +8,7 @@ from PySide6.QtCore import QSignalBlocker, Signal
 from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike.work.proposal import STATES, Proposal
+from gearplan.language import tr
 from gearplan.plan.quote.proposals import name_of, price_words, set_of
 from gearplan.plan.words import set_name, teeth
 from gearplan.window.kit import theme
@@ -35,12 +36,16 @@ class ProposalRow(QWidget):
         self.words = PlainLabel()
         self.words.setWordWrap(True)
         row = Flow()
-        self.on_quote = TickBox("On the quote")
+        self.on_quote = TickBox(tr("On the quote"))
         self.on_quote.toggled.connect(self._ticked)
         self.state = ChoiceField(STATES)
         self.state.removeItem(0)
         self.state.entered.connect(self._state_chosen)
-        self.show_it, self.job, self.away = QPushButton("Show"), QPushButton("Begin the job"), QPushButton("Remove")
+        self.show_it, self.job, self.away = (
+            QPushButton(tr("Show")),
+            QPushButton(tr("Begin the job")),
+            QPushButton(tr("Remove")),
+        )
         self.show_it.clicked.connect(self._picked)
         self.job.clicked.connect(self._job)
         self.away.clicked.connect(self._remove)
@@ -52,7 +57,7 @@ class ProposalRow(QWidget):
     def show_proposal(self, one: Proposal, *, on_quote: bool, at_hand: bool) -> None:
         """Show it as it is now."""
         name = name_of(one)
-        quoted = f"quote {one.quote}" if one.quote else ""
+        quoted = tr("quote {quote}", quote=one.quote) if one.quote else ""
         told = filter(None, (set_name(set_of(one)), one.date, quoted, price_words(one), *one.wishes))
         self.words.setText(f"{name}: {'; '.join(told)}")
         self.words.setProperty("role", "" if at_hand else "quiet")
@@ -63,13 +68,13 @@ class ProposalRow(QWidget):
         self.on_quote.setEnabled(one.open)
         self.job.setEnabled(one.open)
         self.state.show_choice(one.state or "offered")
-        self.show_it.setText("Shown" if at_hand else "Show")
+        self.show_it.setText(tr("Shown") if at_hand else tr("Show"))
         for widget, what in (
-            (self.on_quote, "On the quote"),
-            (self.state, "State of"),
-            (self.show_it, "Show"),
-            (self.job, "Begin the job of"),
-            (self.away, "Remove"),
+            (self.on_quote, tr("On the quote")),
+            (self.state, tr("State of")),
+            (self.show_it, tr("Show")),
+            (self.job, tr("Begin the job of")),
+            (self.away, tr("Remove")),
         ):
             widget.setAccessibleName(f"{what} {name}, {teeth(set_of(one))}")
 

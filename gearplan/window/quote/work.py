@@ -12,6 +12,7 @@ from gearplan.bike.entries import entry_in
 from gearplan.bike.values import check_entry
 from gearplan.bike.work.job import Job
 from gearplan.bike.work.proposal import Proposal
+from gearplan.language import tr
 from gearplan.plan.quote.discount import discount_text, read_discount
 from gearplan.window.kit.controls.fields import ChoiceField, ValueField, labelled
 from gearplan.window.kit.controls.numberfield import NumberField
@@ -46,15 +47,15 @@ class WorkRow(QWidget):
         fixed_width(self.hours, 84)
         self.hours.entered.connect(self.hours_entered)
         self.hours.finished.connect(self.finished)
-        flow.addWidget(together(labelled("Labour, h", self.hours), self.hours))
+        flow.addWidget(together(labelled(tr("Labour, h"), self.hours), self.hours))
         self.discount = ValueField(read_discount)
         self.discount.setMaxLength(40)
-        self.discount.setPlaceholderText("10 % or an amount")
+        self.discount.setPlaceholderText(tr("10 % or an amount"))
         fixed_width(self.discount, 140)
         self.discount.entered.connect(self._discount_entered)
         self.discount.finished.connect(self.finished)
-        self.discount.stands_for("proposals.discount", "Discount")
-        flow.addWidget(together(labelled("Discount", self.discount), self.discount))
+        self.discount.stands_for("proposals.discount", tr("Discount"))
+        flow.addWidget(together(labelled(tr("Discount"), self.discount), self.discount))
 
     def show_work(self, one: Proposal, job: Job, usual: Decimal | None) -> None:
         """Show what is renewed, as it follows or as it was said, and the hours."""

@@ -10,6 +10,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from gearplan.bike.text.units import RPM
+from gearplan.language import tr
 from gearplan.ridelog.telling.evidence import evidence
 from gearplan.ridelog.telling.learned import Learned
 from gearplan.window.kit import theme
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
 
 #: The evidence that is shown until another is asked for.
 RATIOS = "gears"
-_RATIOS_TITLE = "How long each ratio of engine speed to road speed was ridden"
+_RATIOS_TITLE = tr("How long each ratio of engine speed to road speed was ridden")
 
 
 class RideCharts(QWidget):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QLineEdit, QPushButton, QVBoxLayout, QWidget
 
+from gearplan.language import tr
 from gearplan.ridelog.telling.offers import typed_set
 from gearplan.window.kit import theme
 from gearplan.window.kit.places.flow import Flow
@@ -23,13 +24,13 @@ class CountedSet(QWidget):
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(theme.UNIT // 2)
         row = Flow()
-        label = PlainLabel("&Teeth counted, front/rear")
+        label = PlainLabel(tr("&Teeth counted, front/rear"))
         self.field = QLineEdit()
         self.field.setPlaceholderText("15/45")
-        self.field.setAccessibleName("Teeth counted, front/rear")
+        self.field.setAccessibleName(tr("Teeth counted, front/rear"))
         fixed_width(self.field, 80)
         label.setBuddy(self.field)
-        self.button = QPushButton("Tell all else for this set")
+        self.button = QPushButton(tr("Tell all else for this set"))
         self.field.returnPressed.connect(self._pressed)
         self.button.clicked.connect(self._pressed)
         for widget in (label, self.field, self.button):

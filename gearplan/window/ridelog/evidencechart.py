@@ -6,6 +6,7 @@ import numpy as np
 import pyqtgraph as pg
 from PySide6.QtWidgets import QWidget
 
+from gearplan.language import tr
 from gearplan.ridelog.log import Floats
 from gearplan.ridelog.telling.evidence import Evidence
 from gearplan.sheet.axes import round_step, up_to
@@ -26,7 +27,7 @@ class EvidenceChart(PlainChart):
         plain_axes(plot)
         self._sticks = pg.PlotCurveItem(name="found", antialias=False, connect="pairs")
         self._points = pg.ScatterPlotItem(name="recorded", size=4, pxMode=True)
-        self._line = pg.PlotCurveItem(name="line through them", antialias=True)
+        self._line = pg.PlotCurveItem(name=tr("line through them"), antialias=True)
         for item in (self._sticks, self._points, self._line):
             plot.addItem(item, ignoreBounds=True)
         self.recolour()
@@ -43,7 +44,7 @@ class EvidenceChart(PlainChart):
 
     def show_evidence(self, shown: Evidence) -> None:
         """Draw points and line; the axes reach as far as they do."""
-        self.setAccessibleName(f"{shown.title}: {shown.up} over {shown.across}")
+        self.setAccessibleName(tr("{title}: {up} over {across}", title=shown.title, up=shown.up, across=shown.across))
         empty = np.zeros(0)
         points = (empty, empty) if shown.sticks else (shown.x, shown.y)
         self._points.setData(*points)

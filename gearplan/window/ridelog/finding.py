@@ -5,6 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
+from gearplan.language import tr
 from gearplan.ridelog.learning.gears import SURE
 from gearplan.ridelog.telling.offers import Offer
 from gearplan.ridelog.telling.remark import Remark
@@ -35,7 +36,7 @@ class Finding(QWidget):
             label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
             column.addWidget(label)
         self._row = Flow()
-        self.evidence = QPushButton("Evidence")
+        self.evidence = QPushButton(tr("Evidence"))
         self.evidence.clicked.connect(self._evidence_pressed)
         self._row.addWidget(self.evidence)
         column.addLayout(self._row)
@@ -52,10 +53,12 @@ class Finding(QWidget):
         first, dot, rest = remark.text.partition(". ")
         self._about, self._offers = remark.about, tuple(offer for offer in offers if offer.about == remark.about)
         self.head.setText(f"{'▲ ' if remark.level == 'check' else '✓ '}{first}{dot.strip()}")
-        self.head.setAccessibleName(f"{'To be checked' if remark.level == 'check' else 'Known'}: {remark.text}")
+        self.head.setAccessibleName(
+            f"{(tr('To be checked') if remark.level == 'check' else tr('Known'))}: {remark.text}"
+        )
         self.rest.setText(rest)
         self.rest.setVisible(bool(rest))
-        self.evidence.setAccessibleName(f"Draw the evidence: {first}")
+        self.evidence.setAccessibleName(tr("Draw the evidence: {first}", first=first))
         labels = [offer.label for offer in self._offers]
         shown = (labels, remark.value)
         if shown == self._shown:

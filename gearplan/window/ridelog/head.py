@@ -13,13 +13,14 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from gearplan.language import tr
 from gearplan.window.kit import theme
 from gearplan.window.kit.places.flow import Flow
 from gearplan.window.kit.places.layout import fixed_width
 from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.sentences import Sentences
 
-_EMPTY = (
+_EMPTY = tr(
     "A recorded ride tells what is really fitted and how far the tyre rolls, and its laps become a circuit. Open a CSV "
     "file with engine speed and road speed, with positions too if there are any, a GPX file, or a satellite receiver's "
     "NMEA sentences. It stays on this machine."
@@ -51,17 +52,17 @@ class Head(QWidget):
         column.addWidget(self.empty)
         row = Flow()
         column.addLayout(row)
-        self.open = QPushButton("&Open a ride…")
-        self.demo = QPushButton("Demo ride")
-        self.demo.setToolTip("Laps of an invented rider on this bike, with other sprockets than the profile says")
+        self.open = QPushButton(tr("&Open a ride…"))
+        self.demo = QPushButton(tr("Demo ride"))
+        self.demo.setToolTip(tr("Laps of an invented rider on this bike, with other sprockets than the profile says"))
         self.name = PlainLabel()
         self.name.setWordWrap(True)
         self.name.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
         self.progress = QProgressBar()
         self.progress.setRange(0, 100)
         fixed_width(self.progress, 160)
-        self.progress.setAccessibleName("How far the ride is read")
-        self.stop = QPushButton("Cancel")
+        self.progress.setAccessibleName(tr("How far the ride is read"))
+        self.stop = QPushButton(tr("Cancel"))
         for widget in (self.open, self.demo, self.name, self.progress, self.stop):
             row.addWidget(widget)
 

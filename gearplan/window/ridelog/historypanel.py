@@ -15,6 +15,7 @@ from gearplan.bike.text.written import number, percent, signed_percent
 from gearplan.bike.values import check_entry
 from gearplan.bike.work.rides import SPEEDS, Ride
 from gearplan.bike.work.tables import check_date
+from gearplan.language import tr
 from gearplan.ridelog.telling.history import entry_of, history_evidence, kept, story
 from gearplan.ridelog.telling.learned import Learned
 from gearplan.window.kit import theme
@@ -29,12 +30,12 @@ from gearplan.window.kit.tables.texttable import TextTable
 if TYPE_CHECKING:
     from gearplan.window.ridelog.evidencechart import EvidenceChart
 
-_WHAT = (
+_WHAT = tr(
     "Keep each ride of this bike, and the next one tells whether tyre or sprockets were changed since. The bike's file "
     "holds what the ride told, the day and the odometer; no places."
 )
-_INVENTED = "The demo ride is invented: it is not kept."
-_HEADS = ("ridden on", "odometer, km", "set", "likely", "rolls, mm", "speed shows")
+_INVENTED = tr("The demo ride is invented: it is not kept.")
+_HEADS = (tr("ridden on"), tr("odometer, km"), "set", "likely", tr("rolls, mm"), tr("speed shows"))
 _HIGH = 180
 
 
@@ -58,7 +59,7 @@ class HistoryPanel(QWidget):
         column.addLayout(self._keeping())
         column.addWidget(self.errors)
         self.changes = Sentences()
-        self.changes.setAccessibleName("What changed between the rides")
+        self.changes.setAccessibleName(tr("What changed between the rides"))
         self.changes.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         column.addWidget(self.changes)
         self.title = PlainLabel()
@@ -67,10 +68,10 @@ class HistoryPanel(QWidget):
         column.addWidget(self.title)
         self._chart_place = QVBoxLayout()
         column.addLayout(self._chart_place)
-        self.table = TextTable("Rides of this bike", left=(0, 2))
+        self.table = TextTable(tr("Rides of this bike"), left=(0, 2))
         column.addWidget(self.table)
-        self.remove = QPushButton("Remove this ride")
-        self.remove.setToolTip("Takes the ride that is chosen in the table out of the history")
+        self.remove = QPushButton(tr("Remove this ride"))
+        self.remove.setToolTip(tr("Takes the ride that is chosen in the table out of the history"))
         self.remove.clicked.connect(self._remove)
         self.table.setSelectionBehavior(TextTable.SelectionBehavior.SelectRows)
         self.table.selectionModel().selectionChanged.connect(self._chosen)
@@ -85,11 +86,11 @@ class HistoryPanel(QWidget):
         self.day.setPlaceholderText("2026-05-31")
         fixed_width(self.day, 110)
         self.odometer = OdometerField(partial(check_entry, entry_in(Ride, "odometer_km")))
-        self.odometer.setPlaceholderText("if known")
-        for label, field in (("Ridden &on", self.day), ("O&dometer, km", self.odometer)):
+        self.odometer.setPlaceholderText(tr("if known"))
+        for label, field in ((tr("Ridden &on"), self.day), (tr("O&dometer, km"), self.odometer)):
             field.errors = self.errors
             row.addWidget(together(labelled(label, field), field))
-        self.keep = QPushButton("Keep this ride")
+        self.keep = QPushButton(tr("Keep this ride"))
         self.keep.clicked.connect(self.keep_asked)
         row.addWidget(self.keep)
         return row
@@ -145,7 +146,9 @@ class HistoryPanel(QWidget):
         self.keep.setEnabled(possible)
         self.words.setText(f"{_WHAT} {_INVENTED}" if there and not real else _WHAT)
         self.changes.setVisible(bool(rides))
-        self.changes.setText("\n\n".join(story(rides)) or "No change between these rides that is beyond their ranges.")
+        self.changes.setText(
+            "\n\n".join(story(rides)) or tr("No change between these rides that is beyond their ranges.")
+        )
         drawn = history_evidence(rides)
         for widget in (self.title, self.table, self.remove):
             widget.setVisible(bool(rides))
@@ -175,8 +178,12 @@ def _cells(ride: Ride) -> tuple[str, ...]:
         "–" if ride.odometer_km is None else odometer_text(ride.odometer_km),
         f"{ride.front or '–'}/{ride.rear or '–'}",
         percent(ride.likelihood),
-        f"{number(ride.rolling_circumference_mm)} ({number(ride.rolling_circumference_low_mm)} to "
-        f"{number(ride.rolling_circumference_high_mm)})",
+        tr(
+            "{rolling_circumference_mm} ({rolling_circumference_low_mm} to {rolling_circumference_high_mm})",
+            rolling_circumference_mm=number(ride.rolling_circumference_mm),
+            rolling_circumference_low_mm=number(ride.rolling_circumference_low_mm),
+            rolling_circumference_high_mm=number(ride.rolling_circumference_high_mm),
+        ),
         "true"
         if shown is None and ride.speed_by == SPEEDS[0]
         else signed_percent(None if shown is None else shown - 1),

@@ -8,6 +8,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
+from gearplan.language import tr
 from gearplan.ridelog.telling.offers import Offer
 from gearplan.ridelog.telling.remark import Remark
 from gearplan.window.kit import theme
@@ -27,7 +28,7 @@ class Inferences(Scrolled):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent=parent)
-        self.setAccessibleName("What the ride tells")
+        self.setAccessibleName(tr("What the ride tells"))
         #: The buttons of the offers: by what a statement is about, of several the first, and each by its label.
         self.buttons: dict[str, QPushButton] = {}
         self.by_label: dict[str, QPushButton] = {}
@@ -66,7 +67,7 @@ class Inferences(Scrolled):
         """Say at its button whose evidence is drawn."""
         self._drawn = about
         for name, button in self.evidence.items():
-            button.setText("Evidence shown" if name == about else "Evidence")
+            button.setText(tr("Evidence shown") if name == about else tr("Evidence"))
 
     def _row(self, remark: Remark, evident: frozenset[str]) -> QHBoxLayout:
         row = QHBoxLayout()
@@ -74,7 +75,9 @@ class Inferences(Scrolled):
         mark = PlainLabel("•" if remark.one_of else _MARKS[remark.level])
         fixed_width(mark, 12)
         mark.setProperty("role", "error" if remark.level == "check" else "quiet")
-        mark.setAccessibleName("possible" if remark.one_of else "to be checked" if remark.level == "check" else "known")
+        mark.setAccessibleName(
+            "possible" if remark.one_of else tr("to be checked") if remark.level == "check" else "known"
+        )
         row.addWidget(mark, 0, Qt.AlignmentFlag.AlignTop)
         told = QVBoxLayout()
         told.setSpacing(theme.UNIT // 2)
@@ -88,9 +91,9 @@ class Inferences(Scrolled):
                 self.by_label[offer.label] = button
                 self.buttons.setdefault(offer.about, button)
         if remark.about in evident and remark.about not in self.evidence:
-            label = "Evidence shown" if remark.about == self._drawn else "Evidence"
+            label = tr("Evidence shown") if remark.about == self._drawn else tr("Evidence")
             shown = self._button(label, remark.about, self._evidence_pressed, buttons)
-            shown.setAccessibleName(f"Draw the evidence: {remark.text}")
+            shown.setAccessibleName(tr("Draw the evidence: {text}", text=remark.text))
             self.evidence[remark.about] = shown
         if buttons.count():
             told.addLayout(buttons)

@@ -6,6 +6,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike.text.written import lap_time, number, percent
+from gearplan.language import tr
 from gearplan.ridelog.laps.laps import Lap, Laps
 from gearplan.ridelog.laps.tocircuit import CutCircuit
 from gearplan.ridelog.telling.learned import Learned
@@ -17,7 +18,7 @@ from gearplan.window.kit.sentences import Sentences
 from gearplan.window.kit.tables.texttable import TextTable
 from gearplan.window.kit.view import View
 
-_PRIVATE = "Places stay on this machine: a saved circuit holds metres along the lap, no coordinates."
+_PRIVATE = tr("Places stay on this machine: a saved circuit holds metres along the lap, no coordinates.")
 
 
 class LapsPanel(QWidget):
@@ -43,16 +44,16 @@ class LapsPanel(QWidget):
         column.setSpacing(theme.UNIT)
         self.words = Sentences()
         column.addWidget(self.words)
-        self.table = TextTable("Laps", left=(4,))
+        self.table = TextTable(tr("Laps"), left=(4,))
         self.table.clicked.connect(self._lap_pressed)
         self.table.activated.connect(self._lap_pressed)
         column.addWidget(self.table)
         row = Flow()
-        self.line = QPushButton("Start line at the mark")
-        self.line.setToolTip("Click in the chart where the lap is to begin, then press here")
+        self.line = QPushButton(tr("Start line at the mark"))
+        self.line.setToolTip(tr("Click in the chart where the lap is to begin, then press here"))
         self.line.clicked.connect(self.line_asked)
-        self.best = QPushButton("Best lap")
-        self.middle = QPushButton("Lap in the middle")
+        self.best = QPushButton(tr("Best lap"))
+        self.middle = QPushButton(tr("Lap in the middle"))
         self.best.clicked.connect(self._best)
         self.middle.clicked.connect(self._middle)
         for button in (self.line, self.best, self.middle):
@@ -62,11 +63,11 @@ class LapsPanel(QWidget):
         self.title.setProperty("role", "title")
         self.title.setWordWrap(True)
         column.addWidget(self.title)
-        self.sections = TextTable("Sections of the circuit", left=(1,))
+        self.sections = TextTable(tr("Sections of the circuit"), left=(1,))
         column.addWidget(self.sections)
         self.notes = Sentences(small=True)
         column.addWidget(self.notes)
-        self.rank = QPushButton("Rank gearing on this circuit")
+        self.rank = QPushButton(tr("Rank gearing on this circuit"))
         self.rank.clicked.connect(self._save)
         column.addWidget(self.rank, 0, Qt.AlignmentFlag.AlignLeft)
         column.addStretch(1)
@@ -84,8 +85,10 @@ class LapsPanel(QWidget):
         self.table.setVisible(laps is not None)
         self.words.setText("" if learned is None else self._said(learned))
         if laps is not None:
-            again = "alike, %" if laps.rough else "ridden again, %"
-            self.table.show_texts(("lap", "time", "length, m", again, ""), [self._row(lap, laps) for lap in laps.laps])
+            again = tr("alike, %") if laps.rough else tr("ridden again, %")
+            self.table.show_texts(
+                ("lap", "time", tr("length, m"), again, ""), [self._row(lap, laps) for lap in laps.laps]
+            )
         self._show_circuit()
 
     def _said(self, learned: Learned) -> str:
@@ -96,13 +99,16 @@ class LapsPanel(QWidget):
             return learned.no_laps
         enough = percent(laps.repeated_from)
         if laps.rough:
-            return (
-                "Without positions the laps are told by the pattern of the speed, which is rougher; a lap's speeds are "
-                f"alike to those of the next or the one before to {enough} or more."
+            return tr(
+                "Without positions the laps are told by the pattern of the speed, which is rougher; a "
+                "lap's speeds are alike to those of the next or the one before to {enough} or more.",
+                enough=enough,
             )
-        return (
-            "Cut where the start line is crossed; a click in a chart marks where else it could be. Of a lap at least "
-            f"{enough} is ridden again in the same direction. Press a lap to make it the circuit."
+        return tr(
+            "Cut where the start line is crossed; a click in a chart marks where else it could be. Of a "
+            "lap at least {enough} is ridden again in the same direction. Press a lap to make it the "
+            "circuit.",
+            enough=enough,
         )
 
     def _row(self, lap: Lap, laps: Laps) -> tuple[str, ...]:
@@ -112,9 +118,9 @@ class LapsPanel(QWidget):
         if laps.median is not None and lap.number == laps.median.number:
             told.append("middle")
         if not lap.whole:
-            told.append("not whole" if lap.repeated >= laps.repeated_from else "no lap")
+            told.append(tr("not whole") if lap.repeated >= laps.repeated_from else tr("no lap"))
         if self._cut is not None and lap.number == self._cut.lap.number:
-            told.append("→ circuit")
+            told.append(tr("→ circuit"))
         again = f"{100 * lap.repeated:.0f}"
         return str(lap.number), lap_time(lap.time), f"{lap.length:.0f}", again, ", ".join(told)
 
@@ -125,7 +131,14 @@ class LapsPanel(QWidget):
         if cut is None:
             return
         circuit = cut.circuit
-        self.title.setText(f"Lap {cut.lap.number} as a circuit: {circuit.length_m:.0f} m, {len(cut.apexes)} corners")
+        self.title.setText(
+            tr(
+                "Lap {number} as a circuit: {length_m:.0f} m, {apexes} corners",
+                number=cut.lap.number,
+                length_m=circuit.length_m,
+                apexes=len(cut.apexes),
+            )
+        )
         unit, factor = self._view.speed_unit, 1 / (3.6 * self._view.speed_factor)
         rows = [
             (
@@ -138,7 +151,9 @@ class LapsPanel(QWidget):
             )
             for place, section in enumerate(circuit.sections, 1)
         ]
-        self.sections.show_texts(("", "section", "m", f"apex, {unit}", "turn, °", "gradient, %"), rows)
+        self.sections.show_texts(
+            ("", "section", "m", tr("apex, {unit}", unit=unit), tr("turn, °"), tr("gradient, %")), rows
+        )
         self.notes.setText(" ".join((*cut.notes, _PRIVATE)))
 
     def _lap_pressed(self) -> None:

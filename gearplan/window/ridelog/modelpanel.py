@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.written import computed_lap, difference
+from gearplan.language import tr
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.laps.ranking import LapRow
 from gearplan.plan.words import teeth
@@ -25,12 +26,12 @@ from gearplan.window.ridelog.work import Modelled, told_by
 if TYPE_CHECKING:
     from gearplan.window.kit.charts.pairchart import PairChart
 
-_WHAT = (
+_WHAT = tr(
     "A lap computed with the set that was ridden, over the lap that became the circuit; then drag area, mass, braking "
     "and grip fitted to it, and every set ranked on that lap with the fitted values and its own apex speeds."
 )
 _HIGH = 200
-_HEADS = ("", "set", "links", "lap", "against fitted", "up-shifts")
+_HEADS = ("", "set", "links", "lap", tr("against fitted"), "up-shifts")
 
 
 class ModelPanel(QWidget):
@@ -52,17 +53,17 @@ class ModelPanel(QWidget):
         column.setSpacing(theme.UNIT)
         self.words = Sentences(_WHAT)
         column.addWidget(self.words)
-        self.compute = QPushButton("Compute this lap")
+        self.compute = QPushButton(tr("Compute this lap"))
         self.compute.clicked.connect(self.wanted)
         column.addWidget(self.compute, 0, Qt.AlignmentFlag.AlignLeft)
         self._chart_place = QVBoxLayout()
         column.addLayout(self._chart_place)
-        self.caption = PlainLabel("dashed: computed · solid: recorded")
+        self.caption = PlainLabel(tr("dashed: computed · solid: recorded"))
         self.caption.setProperty("role", "small")
         column.addWidget(self.caption)
         self.values = Sentences()
         column.addWidget(self.values)
-        self.take = QPushButton("Take what the lap decides")
+        self.take = QPushButton(tr("Take what the lap decides"))
         self.take.clicked.connect(self.taken)
         column.addWidget(self.take, 0, Qt.AlignmentFlag.AlignLeft)
         self.title = PlainLabel()
@@ -71,8 +72,8 @@ class ModelPanel(QWidget):
         column.addWidget(self.title)
         self.sentence = Sentences()
         column.addWidget(self.sentence)
-        self.table = TextTable("Sets on your own lap", left=(1,))
-        self.table.setToolTip("A double click proposes the set")
+        self.table = TextTable(tr("Sets on your own lap"), left=(1,))
+        self.table.setToolTip(tr("A double click proposes the set"))
         self.table.doubleClicked.connect(self._pressed)
         column.addWidget(self.table)
         column.addStretch(1)
@@ -108,7 +109,7 @@ class ModelPanel(QWidget):
         if "chart" in self.__dict__:
             self.chart.setVisible(fit is not None)
         if found is None:
-            self.words.setText(_WHAT if possible else "This needs a lap that became a circuit.")
+            self.words.setText(_WHAT if possible else tr("This needs a lap that became a circuit."))
             return
         if fit is None:
             self.words.setText(found.lacking)

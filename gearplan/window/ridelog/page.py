@@ -14,6 +14,7 @@ from PySide6.QtWidgets import (
 from gearplan.bike.files.circuitfile import demo_circuit
 from gearplan.bike.profile import Bike
 from gearplan.bike.work.rides import Ride
+from gearplan.language import tr
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.pull.pull import Pull, pull
 from gearplan.plan.words import teeth
@@ -40,8 +41,14 @@ from gearplan.window.ridelog.modelpanel import ModelPanel
 from gearplan.window.ridelog.tells import Tells
 from gearplan.window.ridelog.work import Cancelled, Counted, Modelled, Progress, Read, told_by
 
-_FILTER = "Recorded rides (*.csv *.txt *.tsv *.gpx *.nmea *.log);;All files (*)"
-_LEARNED, _LAPS, _MODEL, _HISTORY, _COLUMNS = "What it tells", "Laps", "Own lap", "History", "Columns"
+_FILTER = tr("Recorded rides (*.csv *.txt *.tsv *.gpx *.nmea *.log);;All files (*)")
+_LEARNED, _LAPS, _MODEL, _HISTORY, _COLUMNS = (
+    tr("What it tells"),
+    tr("Laps"),
+    tr("Own lap"),
+    tr("History"),
+    tr("Columns"),
+)
 #: From which height on each tab is worth a place of its own; the first has a column to itself.
 _HIGH = {_LEARNED: 900, _LAPS: 820, _MODEL: 400, _HISTORY: 400, _COLUMNS: 400}
 
@@ -159,7 +166,15 @@ class RideLogPage(QWidget):
         assert learned is not None
         log, bike = learned.log, self._document.bike
         minutes = f", {log.time[-1] / 60:.1f} min" if log.timed else ""
-        self.head.name.setText(f"{log.name}: {log.used_rows} of {log.rows} rows{minutes}")
+        self.head.name.setText(
+            tr(
+                "{name}: {used_rows} of {rows} rows{minutes}",
+                name=log.name,
+                used_rows=log.used_rows,
+                rows=log.rows,
+                minutes=minutes,
+            )
+        )
         about = self._about if self._about is not None else bike
         self.tells.show_told(learned, replace(about, rides=bike.rides), bike, self._view.speed_unit)
         self.laps.show_laps(learned, marked=self._mark is not None)
@@ -178,7 +193,7 @@ class RideLogPage(QWidget):
 
     def _ask_open(self) -> None:
         folder = str(self._path.parent if self._path is not None else Path.home())
-        name, _ = QFileDialog.getOpenFileName(self, "Open a recorded ride", folder, _FILTER)
+        name, _ = QFileDialog.getOpenFileName(self, tr("Open a recorded ride"), folder, _FILTER)
         if name:
             self.open_file(Path(name))
 
@@ -197,12 +212,12 @@ class RideLogPage(QWidget):
         bike, circuit = self._document.bike, demo_circuit().circuit
         on = bike.final_drive
         if on.front is None or on.rear is None:
-            self.told.emit("The demo ride needs the sprockets of the profile.", True)
+            self.told.emit(tr("The demo ride needs the sprockets of the profile."), True)
             return
         other = replace(bike, final_drive=replace(on, front=on.front - 1, rear=on.rear + 1))
         known = pull(other, fitted(other))
         if not isinstance(known, Pull):
-            self.told.emit(f"The demo ride needs more of the profile. {known.text}", True)
+            self.told.emit(tr("The demo ride needs more of the profile. {text}", text=known.text), True)
             return
         self._path = None
 
@@ -263,8 +278,8 @@ class RideLogPage(QWidget):
         if answer.learned is None:
             assert answer.path is not None
             self._asking = answer.path
-            still = "" if self._learned is None else f"; below is {self._learned.log.name}"
-            self.head.name.setText(f"{answer.path.name}: confirm the columns{still}")
+            still = "" if self._learned is None else tr("; below is {name}", name=self._learned.log.name)
+            self.head.name.setText(tr("{name}: confirm the columns{still}", name=answer.path.name, still=still))
             self._show_state()
             self.spread.show_page(_COLUMNS)
             return
@@ -287,7 +302,7 @@ class RideLogPage(QWidget):
 
     def _failed(self, reason: object) -> None:
         self._show_state()
-        name = self._path.name if self._path is not None else "The ride"
+        name = self._path.name if self._path is not None else tr("The ride")
         if not isinstance(reason, LogError):
             # A fault of the program, not of the file.
             assert isinstance(reason, BaseException)
@@ -318,10 +333,10 @@ class RideLogPage(QWidget):
     def _take_fit(self) -> None:
         fit = None if self._modelled is None else self._modelled.fit
         if fit is not None:
-            self._document.edit("Take what the lap decides", fit.applied(self._document.bike))
+            self._document.edit(tr("Take what the lap decides"), fit.applied(self._document.bike))
 
     def _propose(self, chosen: DriveSet) -> None:
-        self._document.propose(chosen, f"Propose {teeth(chosen)}")
+        self._document.propose(chosen, tr("Propose {teeth}", teeth=teeth(chosen)))
 
     # What the user does with it.
 
@@ -342,7 +357,7 @@ class RideLogPage(QWidget):
         if offer.counted is not None:
             self._counted = offer.counted
         if after != before:
-            self._document.edit(f"{offer.label}, from the ride", after)
+            self._document.edit(tr("{label}, from the ride", label=offer.label), after)
         else:
             self._learn()
 
@@ -350,17 +365,17 @@ class RideLogPage(QWidget):
         learned = self._learned
         after = None if learned is None else self.history.with_ride(learned, self._document.bike)
         if after is not None:
-            self._document.edit("Keep the ride", after)
+            self._document.edit(tr("Keep the ride"), after)
 
     def _forget(self, ride: Ride) -> None:
         bike = self._document.bike
-        self._document.edit("Remove the ride", replace(bike, rides=tuple(one for one in bike.rides if one != ride)))
+        self._document.edit(tr("Remove the ride"), replace(bike, rides=tuple(one for one in bike.rides if one != ride)))
 
     def _lap_chosen(self, lap: Lap) -> None:
         learned = self._learned
         if learned is None or learned.laps is None:
             return
-        name = learned.circuit.circuit.name if learned.circuit is not None else "Lap"
+        name = learned.circuit.circuit.name if learned.circuit is not None else tr("Lap")
         try:
             cut = circuit_of(learned.ridden, learned.laps, lap, name)
         except LogError as reason:

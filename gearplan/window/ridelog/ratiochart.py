@@ -8,6 +8,7 @@ from PySide6.QtGui import QColor
 from PySide6.QtWidgets import QWidget
 
 from gearplan.bike.text.units import RPM
+from gearplan.language import tr
 from gearplan.ridelog.learning.gears import Gears
 from gearplan.sheet.axes import round_step, up_to
 from gearplan.window.kit import theme
@@ -26,11 +27,11 @@ class RatioChart(PlainChart):
     def __init__(self, view: View, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._view = view
-        self.setAccessibleName("How long each ratio was ridden, with the gears")
+        self.setAccessibleName(tr("How long each ratio was ridden, with the gears"))
         plot = self.getPlotItem()
         plain_axes(plot)
-        plot.setLabel("left", "share, %")
-        self._curve = pg.PlotCurveItem(name="share of the ride", antialias=True)
+        plot.setLabel("left", tr("share, %"))
+        self._curve = pg.PlotCurveItem(name=tr("share of the ride"), antialias=True)
         self._peaks = pg.PlotCurveItem(antialias=False, connect="pairs")
         self._names = [Name(anchor=(0.5, 1.0)) for _ in range(_MOST_PEAKS)]
         self._grid = pg.PlotCurveItem(connect="pairs", antialias=False)
@@ -70,7 +71,7 @@ class RatioChart(PlainChart):
                 name.setText("?" if number is None else str(number))
                 name.setPos(float(places[index]), float(heights[index]))
         plot = self.getPlotItem()
-        plot.setLabel("bottom", f"rpm per {self._view.speed_unit}")
+        plot.setLabel("bottom", tr("rpm per {speed_unit}", speed_unit=self._view.speed_unit))
         wide, high = (0.93 * float(places.min()), 1.07 * float(places.max())), (0.0, 1.2 * float(density.max()))
         plot.setRange(xRange=wide, yRange=high, padding=0)
         lines = []

@@ -8,6 +8,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QWidget
 
+from gearplan.language import tr
 from gearplan.ridelog.log import Floats
 from gearplan.ridelog.thinning import Pyramid
 from gearplan.sheet.axes import round_step, up_to
@@ -40,13 +41,13 @@ class RideChart(PlainChart):
         self._most = self._top = 1.0
         self.setMouseEnabled(x=True, y=False)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setAccessibleName(f"{label} over time")
+        self.setAccessibleName(tr("{label} over time", label=label))
         plot = self.getPlotItem()
         plain_axes(plot)
         plot.setLabel("left", label)
         self.show_time(named=True)
         # The second channel lies under the first.
-        names = ("recorded", "second channel")
+        names = ("recorded", tr("second channel"))
         self._curves = [pg.PlotCurveItem(name=name, antialias=False, connect="finite") for name in names]
         self._laps = pg.PlotCurveItem(antialias=False, connect="pairs")
         self._cursor = pg.InfiniteLine(angle=90, movable=False)

@@ -6,6 +6,7 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.written import signed
+from gearplan.language import tr
 from gearplan.ridelog.telling.evidence import EVIDENT, evidence
 from gearplan.ridelog.telling.learned import Learned
 from gearplan.ridelog.telling.offers import offers
@@ -27,7 +28,7 @@ class Tells(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(theme.UNIT)
-        self.gears = TextTable("Gears ridden", left=(0,))
+        self.gears = TextTable(tr("Gears ridden"), left=(0,))
         self.count = CountedSet()
         self.inferences = Inferences()
         self.finding = Finding()
@@ -66,7 +67,7 @@ class Tells(QWidget):
         self.count.setVisible(gears is not None)
         if gears is not None:
             self.gears.show_texts(
-                ("gear", "overall", "± %", "off, %", "scatter, %", "time, %"),
+                ("gear", "overall", "± %", tr("off, %"), tr("scatter, %"), tr("time, %")),
                 [
                     (
                         str(gear.number or "?"),

@@ -11,6 +11,7 @@ from typing import TypeAlias
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.profile import Bike
 from gearplan.bike.rider import Rider
+from gearplan.language import tr
 from gearplan.plan.choices.space import SpaceError, default_space
 from gearplan.plan.findings import Finding
 from gearplan.plan.laps.draws import usual_doubts
@@ -98,7 +99,7 @@ def opened(path: Path, confirmed: Layout | None, bike: Bike, progress: Progress,
             return Read(path, layout, None, bike)
 
     def reading(share: float, rows: int) -> None:
-        progress(_READING * share, f"{rows:,} rows read".replace(",", "\N{THIN SPACE}"))
+        progress(_READING * share, tr("{rows:,} rows read", rows=rows).replace(",", "\N{THIN SPACE}"))
 
     log = read_log(path, layout, reading, cancelled)
     if confirmed is not None:
@@ -112,7 +113,7 @@ def opened(path: Path, confirmed: Layout | None, bike: Bike, progress: Progress,
 def demo(bike: Bike, ridden: Pull, circuit: Circuit, progress: Progress, cancelled: Cancelled) -> Read:
     """Some laps of an invented rider on another set than the profile says."""
     motion = demo_laps(ridden.machine, ridden.road, closing(circuit), 6, ease=0.008)
-    log = recorded(motion, 1, Logger(rate=50), name="Demo ride")
+    log = recorded(motion, 1, Logger(rate=50), name=tr("Demo ride"))
     return Read(None, None, learn(log, bike, None, progress, cancelled), bike)
 
 

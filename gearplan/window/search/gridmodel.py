@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QWidget
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.text import written
+from gearplan.language import tr
 from gearplan.plan import words
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Level
@@ -22,7 +23,7 @@ _Index = QModelIndex | QPersistentModelIndex
 #: Cells within this share of the proposed ratio are shown as nearly the same.
 NEARLY = 0.01
 #: What is said of a cell while sets are tried; how many cautions there are is told a little later.
-_AT_ONCE: dict[Level, str] = {**words.VERDICT, "check": "To be checked"}
+_AT_ONCE: dict[Level, str] = {**words.VERDICT, "check": tr("To be checked")}
 
 
 class GridModel(QAbstractTableModel):
@@ -88,10 +89,10 @@ class GridModel(QAbstractTableModel):
         row, column = index.row(), index.column()
         if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole):
             ratio, change, links = self.cell(row, column)
-            parts = [words.teeth(self.grid.set_at(row, column)), ratio, change, f"{links} links"]
+            parts = [words.teeth(self.grid.set_at(row, column)), ratio, change, tr("{links} links", links=links)]
             parts.append(self.grid.levels[row][column])
             if self.near and self.near[row][column]:
-                parts.append("nearly the proposed ratio")
+                parts.append(tr("nearly the proposed ratio"))
             if (row, column) == self.on:
                 parts.append("fitted")
             if (row, column) == self.chosen:
@@ -102,7 +103,9 @@ class GridModel(QAbstractTableModel):
             title = f"{words.teeth(result.set)}: {judge(result).head}"
             told = [title, *(f"{f.level}: {f.text}" for f in result.findings)]
             if again := result.run.rear_turns_to_meet_again:
-                told.append(f"The same rear tooth meets the same link every {again} turns; more is better.")
+                told.append(
+                    tr("The same rear tooth meets the same link every {again} turns; more is better.", again=again)
+                )
             return plain("\n".join(told))
         return None
 
@@ -114,9 +117,9 @@ class GridModel(QAbstractTableModel):
         level, order = self.grid.levels[row][column], self.grid.links[row][column]
         result = judged(self.bike, evaluate(self.bike, chosen)) if why else None
         verdict = judge(result).head if result is not None and level == "check" else _AT_ONCE[level]
-        told = f"{words.teeth(chosen)}: {ratio}, {change} against fitted"
+        told = tr("{teeth}: {ratio}, {change} against fitted", teeth=words.teeth(chosen), ratio=ratio, change=change)
         if chosen.links is None or order in (None, chosen.links):
-            told += f", {links} links. {verdict}."
+            told += tr(", {links} links. {verdict}.", links=links, verdict=verdict)
         else:
             # The verdict is on the links at hand; others would do.
             told += f". {verdict} with {chosen.links} links; {order} would do."

@@ -11,6 +11,7 @@ from PySide6.QtGui import QKeyEvent, QMouseEvent, QResizeEvent
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QWidget
 
 from gearplan.bike.profile import Bike
+from gearplan.language import tr
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.set.grid import Grid
 from gearplan.window.search.gridcells import GridDelegate, least_cell
@@ -18,9 +19,10 @@ from gearplan.window.search.gridmodel import NEARLY, GridModel
 
 _Index = QModelIndex | QPersistentModelIndex
 
-LEGEND = (
-    "Final ratios. Cross: does not fit. Triangle: fits, but check. Dashed frame: fitted. "
-    f"Underlined: within {NEARLY:.0%} of the proposed ratio. Click or Enter proposes a set."
+LEGEND = tr(
+    "Final ratios. Cross: does not fit. Triangle: fits, but check. Dashed frame: fitted. Underlined: "
+    "within {nearly:.0%} of the proposed ratio. Click or Enter proposes a set.",
+    nearly=NEARLY,
 )
 #: So long after the last change it is told why the cell at hand is judged so (ms).
 _AT_REST = 250
@@ -44,7 +46,7 @@ class GridView(QTableView):
         self._rest.timeout.connect(self._tell_why)
         self.setModel(self._model)
         self.setItemDelegate(GridDelegate(self))
-        self.setAccessibleName("Grid of sprocket sets: front teeth across, rear teeth down")
+        self.setAccessibleName(tr("Grid of sprocket sets: front teeth across, rear teeth down"))
         self.setSelectionMode(QAbstractItemView.SelectionMode.NoSelection)
         self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
         self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)

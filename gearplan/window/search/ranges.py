@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QFileDialog, QGridLayout, QPushButton, QWidget
 from gearplan.bike import checks
 from gearplan.bike.profile import Bike
 from gearplan.bike.stocklist.table import StockError
+from gearplan.language import tr
 from gearplan.plan.choices.space import Space, SpaceError, default_space
 from gearplan.window.kit import theme
 from gearplan.window.kit.controls.fields import ErrorLabel, ValueField, labelled
@@ -41,20 +42,20 @@ class SearchRanges(QWidget):
         grid.setContentsMargins(0, 0, 0, 0)
         grid.setHorizontalSpacing(theme.UNIT)
         grid.setVerticalSpacing(theme.UNIT // 2)
-        self.teeth = {part: TeethRange(part, "Search", self.errors, 48) for part in ("front", "rear")}
+        self.teeth = {part: TeethRange(part, tr("Search"), self.errors, 48) for part in ("front", "rear")}
         self.ranges = {part: each.fields for part, each in self.teeth.items()}
         teeth = Flow()
         for part, each in self.teeth.items():
             each.entered.connect(self._range_entered)
             teeth.addWidget(each.beside(PlainLabel(part)))
-        grid.addWidget(PlainLabel("Teeth"), 0, 0)
+        grid.addWidget(PlainLabel(tr("Teeth")), 0, 0)
         grid.addLayout(teeth, 0, 1)
         self.chains = ValueField(_chain_sizes)
         self.tyres = ValueField(_tyre_sizes)
         for line, (label, sizes, hint, slot) in enumerate(
             (
-                ("Other &chain sizes", self.chains, "none, or such as 525, 428", self._chains_typed),
-                ("Other t&yres", self.tyres, "none, or such as 190/50-17", self._tyres_typed),
+                (tr("Other &chain sizes"), self.chains, tr("none, or such as 525, 428"), self._chains_typed),
+                (tr("Other t&yres"), self.tyres, tr("none, or such as 190/50-17"), self._tyres_typed),
             ),
             1,
         ):
@@ -67,16 +68,16 @@ class SearchRanges(QWidget):
             grid.addWidget(name, line, 0)
             grid.addWidget(sizes, line, 1)
         stock_row = Flow()
-        self.open_stock = QPushButton("Open a list…")
+        self.open_stock = QPushButton(tr("Open a list…"))
         self.open_stock.clicked.connect(self._ask_stock)
         self.stock_words = PlainLabel()
         self.stock_words.setProperty("role", "small")
         self.stock_words.setWordWrap(True)
-        self.edit_stock = QPushButton("Edit it…")
+        self.edit_stock = QPushButton(tr("Edit it…"))
         self.edit_stock.clicked.connect(self._edit_stock)
         stock_row.addWidget(self.open_stock)
         stock_row.addWidget(self.edit_stock)
-        grid.addWidget(PlainLabel("Stock list"), 3, 0)
+        grid.addWidget(PlainLabel(tr("Stock list")), 3, 0)
         grid.addLayout(stock_row, 3, 1)
         grid.addWidget(self.stock_words, 4, 1)
         grid.addWidget(self.errors, 5, 0, 1, 2)
@@ -128,13 +129,13 @@ class SearchRanges(QWidget):
         listed = self._view.stock_list
         self.stock_words.setText(self._view.stock_told)
         self.stock_words.setToolTip("" if listed is None else plain("\n".join(listed.found.problems[:_MOST_HINTED])))
-        self.edit_stock.setText("New list…" if listed is None else "Edit it…")
+        self.edit_stock.setText(tr("New list…") if listed is None else tr("Edit it…"))
 
     def _ask_stock(self) -> None:
         last = self._view.stock_path
         folder = "" if last is None else str(last.parent)
-        kinds = "Stock lists (*.csv *.txt *.tsv *.xlsx *.xlsm *.ods);;All files (*)"
-        name, _ = QFileDialog.getOpenFileName(self, "Open a stock list", folder, kinds)
+        kinds = tr("Stock lists (*.csv *.txt *.tsv *.xlsx *.xlsm *.ods);;All files (*)")
+        name, _ = QFileDialog.getOpenFileName(self, tr("Open a stock list"), folder, kinds)
         if name:
             self.read(Path(name))
 

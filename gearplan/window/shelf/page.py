@@ -24,6 +24,7 @@ from PySide6.QtWidgets import (
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.library import demo_bikes
 from gearplan.bike.text.written import counted
+from gearplan.language import tr
 from gearplan.plan.driveset import fitted
 from gearplan.plan.words import set_name
 from gearplan.shelf.entry import Listed
@@ -39,7 +40,7 @@ from gearplan.window.kit.tables.texttable import TextTable
 from gearplan.window.shelf.preview import BikePreview
 from gearplan.window.shelf.work import ShelfWork
 
-_EMPTY = (
+_EMPTY = tr(
     "Choose the folder in which your bike files are. All in it and in the folders within are listed here, and found by "
     "any word: name, owner, registration, chain, a part number."
 )
@@ -77,7 +78,7 @@ class ShelfPage(QWidget):
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(theme.UNIT)
         column.addWidget(self._head())
-        self.table = TextTable("Bikes", left=tuple(range(len(COLUMNS))), fills=True, tip=self._tip)
+        self.table = TextTable(tr("Bikes"), left=tuple(range(len(COLUMNS))), fills=True, tip=self._tip)
         self.table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
         self.table.activated.connect(self._open)
         self.table.horizontalHeader().setSectionsClickable(True)
@@ -107,7 +108,7 @@ class ShelfPage(QWidget):
         row = Flow()
         column.addLayout(row)
         self.words = QLineEdit()
-        self.words.setPlaceholderText("a name, a plate, a chain size")
+        self.words.setPlaceholderText(tr("a name, a plate, a chain size"))
         self.words.setClearButtonEnabled(True)
         least_width(self.words, 170)
         self.words.textEdited.connect(self._show)
@@ -116,16 +117,16 @@ class ShelfPage(QWidget):
         self.sort = QComboBox()
         self.sort.addItems(list(COLUMNS))
         self.sort.currentIndexChanged.connect(self._sort)
-        self.backwards = TickBox("Reversed")
+        self.backwards = TickBox(tr("Reversed"))
         self.backwards.toggled.connect(self._sort)
-        self.folders = QPushButton("F&olders")
+        self.folders = QPushButton(tr("F&olders"))
         self._menu = QMenu(self.folders)
         self._menu.aboutToShow.connect(self._fill_menu)
         self.folders.setMenu(self._menu)
-        asked = together(labelled("Loo&king for", self.words), self.words, grows=True)
+        asked = together(labelled(tr("Loo&king for"), self.words), self.words, grows=True)
         most_width(asked, _ASKED)
         row.addWidget(asked)
-        row.addWidget(together(labelled("Sorted &by", self.sort), self.sort))
+        row.addWidget(together(labelled(tr("Sorted &by"), self.sort), self.sort))
         row.addWidget(self.backwards)
         row.addWidget(self.folders)
         return frame
@@ -141,26 +142,26 @@ class ShelfPage(QWidget):
         words.setWordWrap(True)
         most_width(words, FORM)
         column.addWidget(words)
-        self.choose = primary(QPushButton("Choose a folder…"))
+        self.choose = primary(QPushButton(tr("Choose a folder…")))
         self.choose.clicked.connect(self.ask_folder)
         column.addWidget(self.choose, 0, Qt.AlignmentFlag.AlignLeft)
         column.addSpacing(theme.UNIT)
-        title = PlainLabel("Bikes that come with the program")
+        title = PlainLabel(tr("Bikes that come with the program"))
         title.setProperty("role", "title")
         title.setWordWrap(True)
         column.addWidget(title)
-        self.demos = TextTable("Bikes that come with the program", left=(0, 1))
+        self.demos = TextTable(tr("Bikes that come with the program"), left=(0, 1))
         # It may scroll sideways where the text is very large.
         least_width(self.demos, 200)
         self.demos.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
         told = [(name, set_name(fitted(demo_bike(name).bike))) for name in demo_bikes()]
-        self.demos.show_texts(("Motorcycle", "as fitted"), told)
+        self.demos.show_texts(("Motorcycle", tr("as fitted")), told)
         self.demos.selectRow(0)
         self.demos.activated.connect(self._open_demo)
         self.demos.doubleClicked.connect(self._open_demo)
         self.demos.selectionModel().currentRowChanged.connect(self._show_preview)
         column.addWidget(self.demos)
-        hint = PlainLabel("Enter or a double-click opens one.")
+        hint = PlainLabel(tr("Enter or a double-click opens one."))
         hint.setProperty("role", "small")
         hint.setWordWrap(True)
         column.addWidget(hint)
@@ -249,13 +250,13 @@ class ShelfPage(QWidget):
         of = len(self._ordered)
         told, folders = counted(of, "motorcycle", "motorcycles"), self.work.folders
         if self.words.text().strip():
-            told = f"{len(self._shown)} of {told}"
-        told += f" in {counted(len(folders), 'folder', 'folders')}. Enter opens one."
+            told = tr("{shown} of {told}", shown=len(self._shown), told=told)
+        told += tr(" in {counted}. Enter opens one.", counted=counted(len(folders), "folder", "folders"))
         broken = sum(bool(entry.fault) for entry in self._ordered)
         if broken:
-            told += f" {counted(broken, 'file', 'files')} cannot be read; the line of one says why."
+            told += tr(" {counted} cannot be read; the line of one says why.", counted=counted(broken, "file", "files"))
         if self._share is not None:
-            told += f" Reading bike files: {100 * self._share:.0f} %."
+            told += tr(" Reading bike files: {share:.0f} %.", share=100 * self._share)
         at = self.table.currentIndex().row()
         fault = self._shown[at].fault if 0 <= at < len(self._shown) else ""
         self._show_preview()
@@ -294,11 +295,11 @@ class ShelfPage(QWidget):
 
     def _fill_menu(self) -> None:
         self._menu.clear()
-        self._menu.addAction("&Add a folder…").triggered.connect(self.ask_folder)
+        self._menu.addAction(tr("&Add a folder…")).triggered.connect(self.ask_folder)
         if self.work.folders:
             self._menu.addSeparator()
         for folder in self.work.folders:
-            action = self._menu.addAction("Take out " + str(folder).replace("&", "&&"))
+            action = self._menu.addAction(tr("Take out ") + str(folder).replace("&", "&&"))
             action.setData(str(folder))
             action.triggered.connect(self._take_out)
 
@@ -306,7 +307,7 @@ class ShelfPage(QWidget):
         """Ask for one more folder to list."""
         own = self._document.path
         known = self.work.folders[-1:] or (() if own is None else (own.absolute().parent,))
-        name = QFileDialog.getExistingDirectory(self, "A folder of bikes", str((*known, Path.home())[0]))
+        name = QFileDialog.getExistingDirectory(self, tr("A folder of bikes"), str((*known, Path.home())[0]))
         if name:
             self.folder_added.emit(Path(name))
 

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from gearplan.bike.files.bikefile import BikeFileError, read_bike
 from gearplan.bike.profile import Bike
+from gearplan.language import tr
 from gearplan.plan.driveset import fitted
 from gearplan.plan.set import words as setwords
 from gearplan.plan.set.evaluate import fitted_and
@@ -43,7 +44,7 @@ class BikePreview(QWidget):
         """The chain run, made when there first is a bike to show."""
         from gearplan.window.kit.charts.runpicture import RunPicture
 
-        run = RunPicture("As fitted, to scale")
+        run = RunPicture(tr("As fitted, to scale"))
         self._column.addWidget(run, 1)
         return run
 
@@ -67,7 +68,7 @@ class BikePreview(QWidget):
     def show_bike(self, bike: Bike | None) -> None:
         """Show a bike; nothing for None."""
         self._of = None
-        self.name.setText("" if bike is None else bike.name or "Unnamed bike")
+        self.name.setText("" if bike is None else bike.name or tr("Unnamed bike"))
         self.told.setText("" if bike is None else set_name(fitted(bike)))
         if "run" in self.__dict__:
             self.run.setVisible(bike is not None)

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
+from gearplan.language import tr
 from gearplan.shelf.entry import Listed
 from gearplan.shelf.index import Index, begin_anew, opened
 from gearplan.shelf.looking import Looked, look_into
@@ -63,7 +64,11 @@ class _Folder(QObject):
     @property
     def told_of(self) -> tuple[str, ...]:
         """What is to be said of it now."""
-        return (f"{self.path} does not answer: its bikes are listed as last seen.",) if self.silent else self.troubles
+        return (
+            (tr("{path} does not answer: its bikes are listed as last seen.", path=self.path),)
+            if self.silent
+            else self.troubles
+        )
 
     def look(self, *, check: bool) -> None:
         """Begin; to `check` has the whole index read."""
@@ -269,7 +274,7 @@ class ShelfWork(QObject):
             self._close()
             begin_anew(self._file)
             return
-        self._refusal = f"The list cannot be kept in {self._file}: {error}."
+        self._refusal = tr("The list cannot be kept in {file}: {error}.", file=self._file, error=error)
         self._tell()
 
     def _close(self) -> None:

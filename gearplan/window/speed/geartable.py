@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QWidget
 
 from gearplan.bike.text.units import RPM
 from gearplan.bike.text.written import NONE, difference, number
+from gearplan.language import tr
 from gearplan.plan.set.compare import GearRow
 from gearplan.plan.set.words import engine_speeds_told
 from gearplan.window.kit.tables.texttable import TextTable
@@ -24,7 +25,7 @@ _KEYS = (
     "engine_at_cursor",
     "engine_at_cursor",
 )
-_HEADS = ("Gear", "fitted", "proposed", *("fitted", "proposed", "change") * 2)
+_HEADS = (tr("Gear"), "fitted", "proposed", *("fitted", "proposed", "change") * 2)
 
 
 class GearTable(TextTable):
@@ -34,7 +35,7 @@ class GearTable(TextTable):
 
     def __init__(self, view: View, parent: QWidget | None = None) -> None:
         super().__init__(
-            "Each gear, fitted and proposed",
+            tr("Each gear, fitted and proposed"),
             quiet=(1, 3, 6),
             differences=(5, 8),
             only_two=(1, 3, 5, 6, 8),
@@ -48,9 +49,9 @@ class GearTable(TextTable):
         """Show new rows; `cursor` (m/s) is named in the heads. `one_set`: fitted and proposed are the same."""
         unit, factor = self._view.speed_unit, self._view.speed_factor
         groups = (
-            (1, 2, "Overall ratio"),
-            (3, 5, f"{unit} at the redline"),
-            (6, 8, f"rpm at {cursor / factor:.0f} {unit}"),
+            (1, 2, tr("Overall ratio")),
+            (3, 5, tr("{unit} at the redline", unit=unit)),
+            (6, 8, tr("rpm at {cursor:.0f} {unit}", cursor=cursor / factor, unit=unit)),
         )
         self.show_texts(_HEADS, [_texts(row, factor) for row in rows], groups, one_set=one_set)
 

@@ -10,6 +10,7 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from gearplan.bike.text.units import RPM
+from gearplan.language import tr
 from gearplan.plan import words
 from gearplan.plan.driveset import DriveSet, without_sprockets
 from gearplan.plan.findings import Finding
@@ -77,7 +78,7 @@ class SpeedPage(QWidget):
         """The chain run, for a page so high that the grid leaves room below it; made when it first is."""
         from gearplan.window.kit.charts.runpicture import RunPicture
 
-        run = RunPicture("The chain run, to scale")
+        run = RunPicture(tr("The chain run, to scale"))
         self._run_place.addWidget(run)
         return run
 
@@ -104,7 +105,7 @@ class SpeedPage(QWidget):
         self.cursor_field.entered.connect(self._cursor_typed)
         self.cursor_unit = PlainLabel()
         head.addWidget(FixedSize(self.caption, theme.SMALL, lines=2), 1)
-        head.addWidget(labelled("C&ursor", self.cursor_field))
+        head.addWidget(labelled(tr("C&ursor"), self.cursor_field))
         head.addWidget(self.cursor_field)
         head.addWidget(self.cursor_unit)
         column.addLayout(head)
@@ -125,7 +126,7 @@ class SpeedPage(QWidget):
         self.range_error = ErrorLabel()
         self._teeth = {part: TeethRange(part, "Grid,", self.range_error, 44, _MOST_CELLS) for part in ("front", "rear")}
         self.ranges = {part: each.fields for part, each in self._teeth.items()}
-        for each, label in zip(self._teeth.values(), ("Front, across", "Rear, down"), strict=True):
+        for each, label in zip(self._teeth.values(), (tr("Front, across"), tr("Rear, down")), strict=True):
             each.entered.connect(self._range_entered)
             title = PlainLabel(label)
             title.setProperty("role", "quiet")
@@ -260,7 +261,7 @@ class SpeedPage(QWidget):
             self._view.set_cursor(value * self._view.speed_factor)
 
     def _propose(self, chosen: DriveSet) -> None:
-        self._document.propose(chosen, f"Propose {words.teeth(chosen)}")
+        self._document.propose(chosen, tr("Propose {teeth}", teeth=words.teeth(chosen)))
 
     def _show_in_hand(self, told: str) -> None:
         self.in_hand.setText(told)
@@ -270,4 +271,4 @@ class SpeedPage(QWidget):
 
 
 def _speed_refusal(value: float) -> str | None:
-    return None if 0 <= value <= 500 else "expected a speed of 0 to 500"
+    return None if 0 <= value <= 500 else tr("expected a speed of 0 to 500")

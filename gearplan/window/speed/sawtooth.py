@@ -14,6 +14,7 @@ from PySide6.QtGui import QColor, QPainterPath, QPen, QPolygonF
 from PySide6.QtWidgets import QGraphicsPathItem, QGraphicsRectItem, QWidget
 
 from gearplan.bike.text.units import RPM
+from gearplan.language import tr
 from gearplan.plan.set.compare import SpeedLines
 from gearplan.sheet.axes import up_to
 from gearplan.window.kit import theme
@@ -35,7 +36,7 @@ class SawtoothChart(CursorChart):
 
     def __init__(self, view: View, parent: QWidget | None = None) -> None:
         super().__init__(view, parent)
-        self.setAccessibleName("Saw-tooth: engine speed over road speed through all gears")
+        self.setAccessibleName(tr("Saw-tooth: engine speed over road speed through all gears"))
         plot = self.getPlotItem()
         self._lines: SpeedLines | None = None
         self._axes: tuple[float, float, str] = (0.0, 0.0, "")
@@ -67,7 +68,7 @@ class SawtoothChart(CursorChart):
         """Take the colours of the current theme."""
         super().recolour()
         now = theme.current()
-        self.getPlotItem().setLabel("left", "Engine speed, rpm")
+        self.getPlotItem().setLabel("left", tr("Engine speed, rpm"))
         # Pens count in the screen's own pixels, of which a fine screen has several to one of ours.
         fine = self.devicePixelRatioF()
         self._grid.setPen(pg.mkPen(now.raised, width=fine))
@@ -170,5 +171,5 @@ class SawtoothChart(CursorChart):
         self.right = x
         self._axes = (x, y, self._view.speed_unit)
         plot = self.getPlotItem()
-        plot.setLabel("bottom", f"Road speed, {self._view.speed_unit}")
+        plot.setLabel("bottom", tr("Road speed, {speed_unit}", speed_unit=self._view.speed_unit))
         round_axes(plot, self._grid, x, y)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, cast
 
 from PySide6.QtCore import QObject
 
+from gearplan.language import tr
 from gearplan.window.kit.background import Background
 from gearplan.window.kit.view import View
 
@@ -27,7 +28,7 @@ class LastStock(QObject):
         """Begin to read the list; a folder that is slow or gone holds nothing up."""
         path = self._view.stock_path
         if path is not None and self._view.stock_list is None:
-            self._view.say_of_stock(f"{path.name} is being read …")
+            self._view.say_of_stock(tr("{name} is being read …", name=path.name))
             self._work.start(lambda _tell, _unwanted: _opened(path))
 
     def finish(self) -> None:
@@ -54,7 +55,7 @@ def _opened(path: Path) -> StockList | str:
         table = read_table(path)
         layout, clear = layout_of(table)
         if not clear:
-            return f"{path.name}: its columns are to be confirmed; open it again"
+            return tr("{name}: its columns are to be confirmed; open it again", name=path.name)
         return list_of(table, layout, path)
     except StockError as error:
         return str(error)

@@ -16,6 +16,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from gearplan.language import tr
 from gearplan.window.kit import theme
 from gearplan.window.kit.places.layout import Scrolled
 from gearplan.window.kit.plaintext import PlainLabel
@@ -145,19 +146,19 @@ class ColumnsQuestion(QWidget):
         inside.setAutoFillBackground(True)
         grid = QGridLayout(inside)
         grid.setHorizontalSpacing(theme.UNIT)
-        for at, head in enumerate(("Column and first values", "holds", "written in")):
+        for at, head in enumerate((tr("Column and first values"), "holds", tr("written in"))):
             label = PlainLabel(head)
             label.setProperty("role", "small")
             grid.addWidget(label, 0, at)
         self.kinds, self.units = [], []
         for row, column in enumerate(layout.columns, 1):
             grid.addLayout(self._told(layout, column), row, 0)
-            kind = _Choice(column.index, f"{column.heading} holds")
+            kind = _Choice(column.index, tr("{heading} holds", heading=column.heading))
             for key, words in self._labels.items():
                 kind.addItem(words, key)
             kind.setCurrentIndex(kind.findData(column.kind))
             kind.activated.connect(self._kind_picked)
-            unit = _Choice(column.index, f"{column.heading} unit")
+            unit = _Choice(column.index, tr("{heading} unit", heading=column.heading))
             unit.addItems([word for word in self._units[column.kind] if word])
             unit.setCurrentText(column.unit)
             unit.setVisible(unit.count() > 0)
@@ -179,7 +180,7 @@ class ColumnsQuestion(QWidget):
         """Heading, first values and, where it is not sure, why it is taken so."""
         told = QVBoxLayout()
         told.setSpacing(0)
-        told.addWidget(PlainLabel(column.heading[:32] or f"column {column.index + 1}"))
+        told.addWidget(PlainLabel(column.heading[:32] or tr("column {index}", index=column.index + 1)))
         cells = [line[column.index][:12] for line in layout.preview if column.index < len(line)]
         words = ",  ".join(cells[:_VALUES])
         if not column.sure:

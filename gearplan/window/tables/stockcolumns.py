@@ -11,6 +11,7 @@ from gearplan.bike.stocklist.opening import read_table
 from gearplan.bike.stocklist.reading import StockList, keep, layout_of, list_of, stock_of, told
 from gearplan.bike.stocklist.table import StockError, Table
 from gearplan.bike.text.written import listed
+from gearplan.language import tr
 from gearplan.window.kit import theme
 from gearplan.window.kit.plaintext import PlainLabel
 from gearplan.window.kit.waiting import awaited
@@ -23,16 +24,18 @@ class StockColumns(ColumnsQuestion):
     """Asks about the layout of a stock list."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(LABELS, UNITS, "Read the list so", parent)
+        super().__init__(LABELS, UNITS, tr("Read the list so"), parent)
 
     def words_for(self, layout: Layout) -> str:
         """What is lacking or in doubt."""
         told_of = [*layout.gathered]
         if layout.lacking:
             lacking = listed([f"“{LABELS[kind].lower()}”" for kind in layout.lacking], "or")
-            told_of.append(f"No column is known as {lacking}: say which it is, or which holds a description.")
+            told_of.append(
+                tr("No column is known as {lacking}: say which it is, or which holds a description.", lacking=lacking)
+            )
         elif not layout.sure:
-            told_of.append("What is not sure is marked; put it right if need be.")
+            told_of.append(tr("What is not sure is marked; put it right if need be."))
         return " ".join(told_of)
 
 
@@ -41,7 +44,7 @@ class ColumnsDialog(QDialog):
 
     def __init__(self, table: Table, layout: Layout, name: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setWindowTitle(f"Columns of {name}" if name else "Columns")
+        self.setWindowTitle(tr("Columns of {name}", name=name) if name else tr("Columns"))
         self.resize(640, 600)
         self._table = table
         self.layout_said = layout

@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
 from gearplan.bike.stocklist.columns import LABELS, Layout
 from gearplan.bike.stocklist.reading import StockFile, StockList, new_list, save_list, stamp, stock_of, told
 from gearplan.bike.stocklist.table import StockError, Table
+from gearplan.language import tr
 from gearplan.window.kit import theme
 from gearplan.window.kit.controls.fields import labelled
 from gearplan.window.kit.places.flow import Flow
@@ -43,7 +44,9 @@ class StockDialog(QDialog):
     def __init__(self, listed: StockList | None, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.listed = listed or new_list()
-        self.setWindowTitle(f"Stock list {self.listed.path.name}" if self.listed.path else "Stock list")
+        self.setWindowTitle(
+            tr("Stock list {name}", name=self.listed.path.name) if self.listed.path else tr("Stock list")
+        )
         self.resize(960, 600)
         column = QVBoxLayout(self)
         column.setSpacing(theme.UNIT)
@@ -53,7 +56,7 @@ class StockDialog(QDialog):
         self.table.setAlternatingRowColors(True)
         self.table.setWordWrap(False)
         self.rows.edited.connect(self._edited)
-        column.addWidget(labelled("&Parts that the shop has", self.table))
+        column.addWidget(labelled(tr("&Parts that the shop has"), self.table))
         column.addWidget(self.table, 1)
         self.words = PlainLabel()
         self.words.setWordWrap(True)
@@ -61,7 +64,7 @@ class StockDialog(QDialog):
         column.addWidget(self._changing())
         column.addWidget(self.words)
         self.buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Cancel)
-        self.keep, self.keep_as = QPushButton("Save"), QPushButton("Save as…")
+        self.keep, self.keep_as = QPushButton(tr("Save")), QPushButton(tr("Save as…"))
         self.buttons.addButton(self.keep, QDialogButtonBox.ButtonRole.ActionRole)
         self.buttons.addButton(self.keep_as, QDialogButtonBox.ButtonRole.ActionRole)
         # Enter belongs to the table.
@@ -85,10 +88,10 @@ class StockDialog(QDialog):
         row = Flow()
         place.setLayout(row)
         for words, slot, key in (
-            ("&Add a part", self._add, "Ctrl+N"),
-            ("&Remove the row", self._remove, "Ctrl+Del"),
-            ("&Undo", self.undo, "Ctrl+Z"),
-            ("&Columns…", self._ask_columns, ""),
+            (tr("&Add a part"), self._add, "Ctrl+N"),
+            (tr("&Remove the row"), self._remove, "Ctrl+Del"),
+            (tr("&Undo"), self.undo, "Ctrl+Z"),
+            (tr("&Columns…"), self._ask_columns, ""),
         ):
             button = QPushButton(words)
             button.setAutoDefault(False)
@@ -109,10 +112,10 @@ class StockDialog(QDialog):
         try:
             self.listed = save_list(self.listed, self.rows.table, path)
         except OSError as failed:
-            self.words.setText(f"Not saved to {path}: {failed.strerror}.")
+            self.words.setText(tr("Not saved to {path}: {strerror}.", path=path, strerror=failed.strerror))
             return False
         except StockError as refused:
-            self.words.setText(f"Not saved: {refused}.")
+            self.words.setText(tr("Not saved: {refused}.", refused=refused))
             return False
         self.accept()
         return True
@@ -126,8 +129,8 @@ class StockDialog(QDialog):
         if self.changed:
             answer = QMessageBox.question(
                 self,
-                "Stock list",
-                "Leave the list without saving its changes?",
+                tr("Stock list"),
+                tr("Leave the list without saving its changes?"),
                 QMessageBox.StandardButton.Discard | QMessageBox.StandardButton.Cancel,
                 QMessageBox.StandardButton.Cancel,
             )
@@ -167,7 +170,9 @@ class StockDialog(QDialog):
         if path is None or self.listed.table.sheet:
             self._ask_save()
         elif stamp(path) not in (self.listed.stamp, None):
-            self.words.setText(f"{path.name} was changed by another program meanwhile. Save under another name.")
+            self.words.setText(
+                tr("{name} was changed by another program meanwhile. Save under another name.", name=path.name)
+            )
         else:
             self.save(path)
 
@@ -175,7 +180,7 @@ class StockDialog(QDialog):
         path = self.listed.path or Path("stock.csv")
         # A spreadsheet's own file stays as it is; what was edited goes beside it.
         known = str(path.with_suffix(".csv") if self.listed.table.sheet else path)
-        name, _ = QFileDialog.getSaveFileName(self, "Save the stock list", known, "Stock lists (*.csv)")
+        name, _ = QFileDialog.getSaveFileName(self, tr("Save the stock list"), known, tr("Stock lists (*.csv)"))
         if name:
             self.save(Path(name) if Path(name).suffix else Path(f"{name}.csv"))
 
@@ -295,10 +300,10 @@ class _Rows(QAbstractTableModel):
         if orientation == Qt.Orientation.Vertical:
             return str(self.table.lines[section + self.layout.first])
         if section == len(self.layout.columns):
-            return "To be looked at"
+            return tr("To be looked at")
         column = self.layout.columns[section]
         own = LABELS[column.kind] if column.kind != "unused" else ""
-        heading = column.heading or f"column {section + 1}"
+        heading = column.heading or tr("column {section}", section=section + 1)
         return f"{heading}\n{own}" if own and own.lower() != heading.replace("_", " ").lower() else heading
 
     def _change(self, table: Table) -> None:

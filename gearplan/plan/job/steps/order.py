@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from gearplan.bike.profile import Bike, entry
 from gearplan.bike.work.job import Job
+from gearplan.language import tr
 from gearplan.plan.findings import Finding
 from gearplan.plan.job.kept import bike_of
 
@@ -31,5 +32,5 @@ def targets_missing(listed: tuple[Step, ...]) -> tuple[Finding, ...]:
         section, key = lacking.field.split(".")
         label = entry(section, key).label
         text = f"Still to be taken from the manual: {label}; the sheet has a line for it."
-        found[lacking.field] = Finding("check", "service data", text, field=lacking.field)
+        found[lacking.field] = Finding("check", tr("service data"), text, field=lacking.field)
     return tuple(found.values())

@@ -9,6 +9,7 @@ from typing import Literal
 from gearplan.bike.text.numbertext import format_number
 from gearplan.bike.text.typed import read_number
 from gearplan.bike.text.units import measured_in
+from gearplan.language import tr
 
 Kind = Literal["length", "torque", "count", "word", "choice"]
 
@@ -27,7 +28,7 @@ FACTORS = {unit.name: unit.size for unit, _ in _WRITTEN}
 _DIGITS = {unit.name: max(round(math.log10(unit.size / finest)), 0) for unit, finest in _WRITTEN}
 
 #: What is written where a part was inspected.
-LOOKS = ("good", "replaced", "see note")
+LOOKS = ("good", "replaced", tr("see note"))
 YES_NO = ("yes", "no")
 #: Where the front sprocket stands, seen along the rear one.
 SIDES = ("in line", "left", "right")
@@ -106,10 +107,28 @@ def question(blank: Blank, reading: Reading, expected: float | None = None) -> Q
     written = _written(reading.number, reading.unit)
     meant = next((text for text, value in _likely(blank, reading) if _plausible(blank, value, near)), "")
     if meant:
-        return Question(blank.key, f"{blank.label}: check this reading, {written}. Is {meant} meant?", meant)
-    bounds = f"{_bound(blank.least, reading.unit)} to {_bound(blank.most, reading.unit)}"
-    beyond = "can't be right" if outside else "is far from what is expected"
-    return Question(blank.key, f"{blank.label}: {written} {beyond}; expected {bounds}. Read it again.")
+        return Question(
+            blank.key,
+            tr(
+                "{label}: check this reading, {written}. Is {meant} meant?",
+                label=blank.label,
+                written=written,
+                meant=meant,
+            ),
+            meant,
+        )
+    bounds = tr("{bound} to {bound2}", bound=_bound(blank.least, reading.unit), bound2=_bound(blank.most, reading.unit))
+    beyond = tr("can't be right") if outside else tr("is far from what is expected")
+    return Question(
+        blank.key,
+        tr(
+            "{label}: {written} {beyond}; expected {bounds}. Read it again.",
+            label=blank.label,
+            written=written,
+            beyond=beyond,
+            bounds=bounds,
+        ),
+    )
 
 
 def _likely(blank: Blank, reading: Reading) -> list[tuple[str, float]]:

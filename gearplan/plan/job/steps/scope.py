@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from gearplan.bike.work.job import Job
+from gearplan.language import tr
 from gearplan.plan.driveset import DriveSet
 
 
@@ -37,16 +38,20 @@ def wheel_out(job: Job) -> bool:
     return job.wheel_out == "yes" or swingarm_out(job)
 
 
-_ALWAYS = (("look_sprockets", "Old sprockets"), ("look_guide", "Chain slider"), ("look_pivot", "Swingarm pivot"))
-_AT_FRONT = (("look_seal", "Output shaft's seal"), ("look_splines", "Output shaft's splines"))
+_ALWAYS = (
+    ("look_sprockets", tr("Old sprockets")),
+    ("look_guide", tr("Chain slider")),
+    ("look_pivot", tr("Swingarm pivot")),
+)
+_AT_FRONT = (("look_seal", tr("Output shaft's seal")), ("look_splines", tr("Output shaft's splines")))
 _AT_WHEEL = (
-    ("look_bearings", "Wheel bearings"),
-    ("look_carrier", "Sprocket carrier's bearing"),
-    ("look_cush", "Cush rubbers"),
-    ("look_studs", "Sprocket studs"),
-    ("look_pads", "Brake pads"),
-    ("look_ring", "Sensor and its ring"),
-    ("look_tyre", "Tyre"),
+    ("look_bearings", tr("Wheel bearings")),
+    ("look_carrier", tr("Sprocket carrier's bearing")),
+    ("look_cush", tr("Cush rubbers")),
+    ("look_studs", tr("Sprocket studs")),
+    ("look_pads", tr("Brake pads")),
+    ("look_ring", tr("Sensor and its ring")),
+    ("look_tyre", tr("Tyre")),
 )
 #: All that can be inspected in any job, as (blank, part).
 INSPECTED = (*_ALWAYS, *_AT_FRONT, *_AT_WHEEL)

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from gearplan.bike.profile import Bike, entry
 from gearplan.bike.text.units import MM
 from gearplan.bike.work.job import Job
+from gearplan.language import tr
 from gearplan.plan.chain.wear import wear_limit
 from gearplan.setup import assumed
 
@@ -60,7 +61,7 @@ def mark(job: Job, key: str) -> tuple[Blank, ...]:
     """A blank for the torque mark; a job finished before there was one keeps its sheet."""
     if job.state in ("fitted", "done") and key not in dict(job.readings):
         return ()
-    return (replace(chosen(key, "Torque mark set", YES_NO), optional=True),)
+    return (replace(chosen(key, tr("Torque mark set"), YES_NO), optional=True),)
 
 
 def setting(key: str, label: str, wanted: float | None, *, optional: bool = False) -> Blank:
@@ -80,7 +81,8 @@ def slack_blanks(bike: Bike, name: str) -> tuple[Blank, ...]:
     """A blank for each place at which the slack is measured."""
     expected = slack_expected(bike)
     return tuple(
-        Blank(f"{name}_{turn}", f"Place {turn}", "length", *SLACK, expected=expected) for turn in range(1, TURNS + 1)
+        Blank(f"{name}_{turn}", tr("Place {turn}", turn=turn), "length", *SLACK, expected=expected)
+        for turn in range(1, TURNS + 1)
     )
 
 
@@ -92,7 +94,7 @@ def chosen(key: str, label: str, choices: tuple[str, ...]) -> Blank:
 def turns_of_wheel(job: Job) -> str:
     """So many turns of the wheel bring the whole chain round once, in words."""
     turns = 3 if job.links is None or job.rear is None else max(math.ceil(job.links / job.rear), 1)
-    return f"{_NUMBERS.get(turns, str(turns))} turn{'' if turns == 1 else 's'} of the wheel"
+    return tr("{get} turn{part} of the wheel", get=_NUMBERS.get(turns, str(turns)), part="" if turns == 1 else "s")
 
 
 _NUMBERS = {1: "one", 2: "two", 3: "three", 4: "four", 5: "five"}
@@ -101,7 +103,11 @@ _NUMBERS = {1: "one", 2: "two", 3: "three", 4: "four", 5: "five"}
 def how_slack(bike: Bike) -> str:
     """How the slack is measured, as a sentence."""
     how = bike.service.slack_how
-    return f"Measured {how.rstrip('.')}." if how else "Bike standing and loaded as the manual says, at mid-run."
+    return (
+        tr("Measured {rstrip}.", rstrip=how.rstrip("."))
+        if how
+        else tr("Bike standing and loaded as the manual says, at mid-run.")
+    )
 
 
 def target(bike: Bike, key: str, text: str, kind: Kind = "length") -> Target:
@@ -123,9 +129,17 @@ def wanted_range(bike: Bike, key: str) -> Target:
     if least is None or most is None:
         found = target(bike, key, "")
         asked = bike.chassis.slack_mm if key == "slack_range_mm" else None
-        return found if asked is None else replace(found, label=f"{found.label}, {asked:g} mm asked for; range")
-    inches = f"{shown(least * MM, 'in').removesuffix(' in')} to {shown(most * MM, 'in')}"
-    return target(bike, key, f"{least:g} to {most:g} mm ({inches})")
+        return (
+            found
+            if asked is None
+            else replace(found, label=tr("{label}, {asked:g} mm asked for; range", label=found.label, asked=asked))
+        )
+    inches = tr(
+        "{removesuffix} to {shown}",
+        removesuffix=shown(least * MM, "in").removesuffix(" in"),
+        shown=shown(most * MM, "in"),
+    )
+    return target(bike, key, tr("{least:g} to {most:g} mm ({inches})", least=least, most=most, inches=inches))
 
 
 def alignment_target(bike: Bike) -> Target:
@@ -134,7 +148,9 @@ def alignment_target(bike: Bike) -> Target:
     if taken.assumed is None:
         return target(bike, "alignment_mm", both_units(taken.value * MM, "length"))
     found = target(bike, "alignment_mm", "")
-    return replace(found, label=f"{found.label} {taken.value:g} mm (common practice); the maker's")
+    return replace(
+        found, label=tr("{label} {value:g} mm (common practice); the maker's", label=found.label, value=taken.value)
+    )
 
 
 def wear_target(bike: Bike) -> Target:
@@ -142,6 +158,9 @@ def wear_target(bike: Bike) -> Target:
     limit = wear_limit(bike)
     field = "limits.chain_elongation_percent"
     if limit.own:
-        text, source = f"{100 * limit.elongation:g} % longer than new", bike.limits.chain_elongation_percent_from or ""
-        return Target("Chain wear limit", text, "%", source, field)
-    return Target(f"Chain wear limit, {limit.words}; the maker's", "", "%", "", field)
+        text, source = (
+            tr("{elongation:g} % longer than new", elongation=100 * limit.elongation),
+            bike.limits.chain_elongation_percent_from or "",
+        )
+        return Target(tr("Chain wear limit"), text, "%", source, field)
+    return Target(tr("Chain wear limit, {words}; the maker's", words=limit.words), "", "%", "", field)

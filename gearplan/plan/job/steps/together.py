@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.units import MM
 from gearplan.bike.work.job import Job
+from gearplan.language import tr
 
 from .readings import SIDES, Blank, both_units
 from .scope import chain_comes_off, size_changes, swingarm_out, wheel_out
@@ -30,54 +31,64 @@ def put_together(bike: Bike, job: Job) -> Iterator[Step]:
     service = bike.service
     if job.new_rear == "yes":
         new_nuts = (
-            "New self-locking nuts."
+            tr("New self-locking nuts.")
             if service.rear_nuts_self_locking == "yes"
-            else "Nuts as they were, threads clean."
+            else tr("Nuts as they were, threads clean.")
             if service.rear_nuts_self_locking == "no"
-            else "Self-locking nuts are replaced: see the manual."
+            else tr("Self-locking nuts are replaced: see the manual.")
         )
         yield Step(
             "rear",
-            f"Fit the rear sprocket{_teeth(job.rear)}",
+            tr("Fit the rear sprocket{teeth}", teeth=_teeth(job.rear)),
             (
-                "Carrier clean, sprocket seat flat, marked side out.",
-                f"{new_nuts} Thread locker only as the manual says. In a diagonal pattern, in stages, to the torque.",
-                "Push the carrier fully home into the cush rubbers.",
+                tr("Carrier clean, sprocket seat flat, marked side out."),
+                tr(
+                    "{new_nuts} Thread locker only as the manual says. In a diagonal pattern, in stages, to "
+                    "the torque.",
+                    new_nuts=new_nuts,
+                ),
+                tr("Push the carrier fully home into the cush rubbers."),
             ),
-            "Check twice: the right teeth and the right chain size.",
-            "Torque wrench",
+            tr("Check twice: the right teeth and the right chain size."),
+            tr("Torque wrench"),
             (torque(bike, "rear_nuts_nm"),),
-            (setting("rear_setting", "Torqued to", service.rear_nuts_nm), *mark(job, "rear_mark")),
+            (setting("rear_setting", tr("Torqued to"), service.rear_nuts_nm), *mark(job, "rear_mark")),
             relied_on=True,
         )
     if job.new_front == "yes":
         yield Step(
             "front",
-            f"Fit the front sprocket{_teeth(job.front)}",
-            ("Splines clean and greased as the manual says; right way round (offset, mark).", "Nut finger tight only."),
-            "Torque comes later, with the chain on and the wheel held.",
+            tr("Fit the front sprocket{teeth}", teeth=_teeth(job.front)),
+            (
+                tr("Splines clean and greased as the manual says; right way round (offset, mark)."),
+                tr("Nut finger tight only."),
+            ),
+            tr("Torque comes later, with the chain on and the wheel held."),
         )
     if swingarm_out(job):
         yield Step(
             "swingarm_in",
-            "Chain in place, swingarm back",
-            ("The closed chain round the arm and the front sprocket, then the pivot as the manual says.",),
+            tr("Chain in place, swingarm back"),
+            (tr("The closed chain round the arm and the front sprocket, then the pivot as the manual says."),),
             "",
-            "Torque wrench",
+            tr("Torque wrench"),
             (torque(bike, "pivot_nm"),),
-            (setting("pivot_setting", "Torqued to", service.pivot_nm), *mark(job, "pivot_mark")),
+            (setting("pivot_setting", tr("Torqued to"), service.pivot_nm), *mark(job, "pivot_mark")),
             relied_on=True,
         )
     if wheel_out(job):
         yield Step(
             "wheel_in",
-            "Put the wheel in",
+            tr("Put the wheel in"),
             (
-                "Axle cleaned and greased; spacers where they were, caliper bracket in its lug, disc between the pads, "
-                "axle from its side, nut finger tight.",
-                "Wheel-speed sensor back, its gap as the manual says.",
+                tr(
+                    "Axle cleaned and greased; spacers where they were, caliper bracket in its lug, disc "
+                    "between the pads, "
+                    "axle from its side, nut finger tight."
+                ),
+                tr("Wheel-speed sensor back, its gap as the manual says."),
             ),
-            "Hands clear of the disc's and the sprocket's edges.",
+            tr("Hands clear of the disc's and the sprocket's edges."),
         )
         yield brake_pumped()
     if job.new_front == "yes" or job.new_rear == "yes" or size_changes(job):
@@ -87,22 +98,22 @@ def put_together(bike: Bike, job: Job) -> Iterator[Step]:
     else:
         yield Step(
             "lay_on",
-            "Lay the chain on both sprockets",
-            ("Turn the wheel by hand, away from where chain and sprocket meet.",),
-            "Fingers never between chain and sprocket.",
+            tr("Lay the chain on both sprockets"),
+            (tr("Turn the wheel by hand, away from where chain and sprocket meet."),),
+            tr("Fingers never between chain and sprocket."),
         )
 
 
-_ROUTE = "Chain inside the swingarm and over its slider."
+_ROUTE = tr("Chain inside the swingarm and over its slider.")
 
 
 def brake_pumped() -> Step:
     """As soon as the caliper is back: nothing may be held with the brake before."""
     return Step(
         "brake",
-        "Pump the brake up",
-        ("Until lever or pedal is firm; the wheel still turns freely.",),
-        "Hold nothing with this brake, and do not move the bike, before it is firm.",
+        tr("Pump the brake up"),
+        (tr("Until lever or pedal is firm; the wheel still turns freely."),),
+        tr("Hold nothing with this brake, and do not move the bike, before it is firm."),
         relied_on=True,
     )
 
@@ -110,17 +121,19 @@ def brake_pumped() -> Step:
 def _chain_line() -> Step:
     return Step(
         "chain_line",
-        "Check the chain line",
+        tr("Check the chain line"),
         (
-            "Wheel straight by the marks, straightedge or laser along the rear sprocket's face; the chain's path "
-            "clears tyre and guard.",
+            tr(
+                "Wheel straight by the marks, straightedge or laser along the rear sprocket's face; the chain's path "
+                "clears tyre and guard."
+            ),
         ),
-        "Out of line: find out why (offset, spacers, carrier) before the chain is closed.",
-        "Straightedge or laser, rule",
+        tr("Out of line: find out why (offset, spacers, carrier) before the chain is closed."),
+        tr("Straightedge or laser, rule"),
         blanks=(
-            chosen("line_side", "Front sprocket stands", SIDES),
-            Blank("line_offset", "Out of line by", "length", 0.0, 60 * MM, optional=True),
-            Blank("line_clear", "Clears tyre, guard by", "length", 0.0, 200 * MM),
+            chosen("line_side", tr("Front sprocket stands"), SIDES),
+            Blank("line_offset", tr("Out of line by"), "length", 0.0, 60 * MM, optional=True),
+            Blank("line_clear", tr("Clears tyre, guard by"), "length", 0.0, 200 * MM),
         ),
     )
 
@@ -128,18 +141,20 @@ def _chain_line() -> Step:
 def _closing(bike: Bike, job: Job) -> Iterator[Step]:
     counted = job.new_chain == "yes" or job.links != job.old_links
     if counted:
-        count = f" to {job.links} links" if job.links else ""
+        count = tr(" to {links} links", links=job.links) if job.links else ""
         yield Step(
             "count",
-            f"Count the chain{count}",
+            tr("Count the chain{count}", count=count),
             (
-                f"{_ROUTE} Offer it up round both sprockets before cutting.",
-                "Count pin by pin, the closing link included; shorten it only after counting twice.",
+                tr("{route} Offer it up round both sprockets before cutting.", route=_ROUTE),
+                tr("Count pin by pin, the closing link included; shorten it only after counting twice."),
             ),
-            "A chain cut too short cannot be used.",
-            targets=(Target("Links", str(job.links), "links", "this job", "final_drive.links"),) if job.links else (),
+            tr("A chain cut too short cannot be used."),
+            targets=(Target(tr("Links"), str(job.links), "links", tr("this job"), "final_drive.links"),)
+            if job.links
+            else (),
             blanks=(
-                Blank("links", "Links counted", "count", 20, 400, None if job.links is None else float(job.links)),
+                Blank("links", tr("Links counted"), "count", 20, 400, None if job.links is None else float(job.links)),
             ),
         )
     if job.closed == "endless" and job.new_chain == "yes":
@@ -147,14 +162,17 @@ def _closing(bike: Bike, job: Job) -> Iterator[Step]:
     if job.closed == "clip link":
         yield Step(
             "clip",
-            "Close the chain with the clip link",
+            tr("Close the chain with the clip link"),
             (
-                f"{_ROUTE} Ends on the rear sprocket.",
-                "Push the link through from the inside, plate outwards, clip in both grooves, its closed end leading "
-                "in the way the chain runs. No stiff link.",
+                tr("{route} Ends on the rear sprocket.", route=_ROUTE),
+                tr(
+                    "Push the link through from the inside, plate outwards, clip in both grooves, its closed "
+                    "end leading "
+                    "in the way the chain runs. No stiff link."
+                ),
             ),
-            "Only where the chain maker allows a clip link; it asks for a riveted link otherwise.",
-            "Pliers",
+            tr("Only where the chain maker allows a clip link; it asks for a riveted link otherwise."),
+            tr("Pliers"),
             relied_on=True,
         )
         return
@@ -169,17 +187,24 @@ def _pressing(bike: Bike) -> Step:
     about = "" if width is None else both_units(width, "length")
     if about and tolerance is not None:
         about += f" ± {tolerance:g} mm"
-    sealed = "" if service.chain_sealed == "no" else "sealing rings greased and on all four pins' ends, "
-    names = (("press_width", "New link"), ("press_beside_1", "Link beside it"), ("press_beside_2", "Other side"))
+    sealed = "" if service.chain_sealed == "no" else tr("sealing rings greased and on all four pins' ends, ")
+    names = (
+        ("press_width", tr("New link")),
+        ("press_beside_1", tr("Link beside it")),
+        ("press_beside_2", tr("Other side")),
+    )
     return Step(
         "press",
-        "Press the closing link's plate on",
+        tr("Press the closing link's plate on"),
         (
-            f"Push the new link through from the inside, {sealed}press the plate on with the tool in small steps.",
-            "Measure over the plates and compare with the neighbouring links. The link must move freely.",
+            tr(
+                "Push the new link through from the inside, {sealed}press the plate on with the tool in small steps.",
+                sealed=sealed,
+            ),
+            tr("Measure over the plates and compare with the neighbouring links. The link must move freely."),
         ),
-        "Eye and hand protection. Too far cannot be undone: a stiff link is scrap.",
-        "Chain press, caliper",
+        tr("Eye and hand protection. Too far cannot be undone: a stiff link is scrap."),
+        tr("Chain press, caliper"),
         (target(bike, "press_width_mm", about),),
         tuple(Blank(key, label, "length", *WIDTH, expected=width) for key, label in names),
     )
@@ -191,16 +216,20 @@ def _riveting(bike: Bike) -> Step:
     blanks = []
     for pin in range(1, PINS + 1):
         for when in ("before", "after"):
-            blanks.append(Blank(f"flare_{pin}_{when}", f"Pin {pin} {when}", "length", *FLARE, expected=middle))
+            blanks.append(
+                Blank(
+                    f"flare_{pin}_{when}", tr("Pin {pin} {when}", pin=pin, when=when), "length", *FLARE, expected=middle
+                )
+            )
     return Step(
         "rivet",
-        "Rivet both pins",
+        tr("Rivet both pins"),
         (
-            "Measure each pin's end, flare it in small steps, measure again.",
-            "Within the chain maker's range and not beyond; no crack, no stiff link.",
+            tr("Measure each pin's end, flare it in small steps, measure again."),
+            tr("Within the chain maker's range and not beyond; no crack, no stiff link."),
         ),
-        "Eye and hand protection. A cracked or overpressed rivet: cut it out, fit a new link.",
-        "Rivet tool, caliper",
+        tr("Eye and hand protection. A cracked or overpressed rivet: cut it out, fit a new link."),
+        tr("Rivet tool, caliper"),
         (wanted_range(bike, "rivet_flare_mm"),),
         tuple(blanks),
         relied_on=True,
@@ -208,4 +237,4 @@ def _riveting(bike: Bike) -> Step:
 
 
 def _teeth(count: int | None) -> str:
-    return f", {count} teeth" if count else ""
+    return tr(", {count} teeth", count=count) if count else ""

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.units import KMH, MM, RPM
 from gearplan.bike.text.written import number, signed_percent
+from gearplan.language import tr
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.set.compare import gear_rows
 from gearplan.plan.set.evaluate import SetResult, evaluate
@@ -16,7 +17,7 @@ from gearplan.plan.set.words import change
 from gearplan.plan.words import teeth
 from gearplan.setup.assumed import known
 
-_KINEMATICS = "elementary kinematics of gears and of a rolling wheel"
+_KINEMATICS = tr("elementary kinematics of gears and of a rolling wheel")
 
 
 def explain(what: str, bike: Bike, chosen: DriveSet, *, gear: int = 1, cursor: float = 0.0) -> Explanation:
@@ -32,9 +33,9 @@ def explain(what: str, bike: Bike, chosen: DriveSet, *, gear: int = 1, cursor: f
 
 def _final_ratio(_bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Explanation:
     return Explanation(
-        "Final ratio",
-        "final ratio = rear teeth ÷ front teeth",
-        (("sprockets, front/rear", teeth(result.set)),),
+        tr("Final ratio"),
+        tr("final ratio = rear teeth ÷ front teeth"),
+        ((tr("sprockets, front/rear"), teeth(result.set)),),
         number(result.final_ratio, 1, 4),
         _KINEMATICS,
     )
@@ -43,8 +44,8 @@ def _final_ratio(_bike: Bike, result: SetResult, _gear: int, _cursor: float) -> 
 def _change(bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Explanation:
     on = evaluate(bike, fitted(bike))
     return Explanation(
-        "Change of the final ratio",
-        "change = final ratio proposed ÷ final ratio fitted − 1",
+        tr("Change of the final ratio"),
+        tr("change = final ratio proposed ÷ final ratio fitted − 1"),
         (("fitted", number(on.final_ratio, 1, 4)), ("proposed", number(result.final_ratio, 1, 4))),
         signed_percent(change(on, result), 2),
         _KINEMATICS,
@@ -55,12 +56,12 @@ def _overall(_bike: Bike, result: SetResult, gear: int, _cursor: float) -> Expla
     own = None if result.gear_ratios is None else result.gear_ratios[gear - 1]
     overall = None if result.overall_ratio is None else result.overall_ratio[gear - 1]
     return Explanation(
-        f"Overall ratio in gear {gear}",
-        "overall ratio = primary × gear × rear ÷ front",
+        tr("Overall ratio in gear {gear}", gear=gear),
+        tr("overall ratio = primary × gear × rear ÷ front"),
         (
             ("primary", number(result.primary_ratio, 1, 4)),
-            (f"gear {gear}", number(own, 1, 4)),
-            ("sprockets, front/rear", teeth(result.set)),
+            (tr("gear {gear}", gear=gear), number(own, 1, 4)),
+            (tr("sprockets, front/rear"), teeth(result.set)),
         ),
         number(overall, 1, 4),
         _KINEMATICS,
@@ -72,9 +73,9 @@ def _step(_bike: Bike, result: SetResult, gear: int, _cursor: float) -> Explanat
     here, after = (number(own[i], 1, 4) if i < len(own) else "–" for i in (gear - 1, gear))
     step = own[gear - 1] / own[gear] - 1 if gear < len(own) else None
     return Explanation(
-        f"Step from gear {gear} to gear {gear + 1}",
-        "step = ratio of this gear ÷ ratio of the next − 1",
-        ((f"gear {gear}", here), (f"gear {gear + 1}", after)),
+        tr("Step from gear {gear} to gear {gear2}", gear=gear, gear2=gear + 1),
+        tr("step = ratio of this gear ÷ ratio of the next − 1"),
+        ((tr("gear {gear}", gear=gear), here), (tr("gear {gear}", gear=gear + 1), after)),
         signed_percent(step),
         _KINEMATICS,
     )
@@ -85,12 +86,12 @@ def _after_shift(bike: Bike, result: SetResult, gear: int, cursor: float) -> Exp
     dropped = rows[gear - 1].after_shift if gear <= len(rows) else None
     own = result.gear_ratios or ()
     return Explanation(
-        f"Engine speed after the up-shift out of gear {gear}",
-        "the road speed stays, so: after = redline × ratio of the next gear ÷ ratio of this gear",
+        tr("Engine speed after the up-shift out of gear {gear}", gear=gear),
+        tr("the road speed stays, so: after = redline × ratio of the next gear ÷ ratio of this gear"),
         (
             ("redline", f"{number(bike.engine.redline_rpm, 1, 0)} rpm"),
-            (f"gear {gear}", number(own[gear - 1], 1, 4) if gear <= len(own) else "–"),
-            (f"gear {gear + 1}", number(own[gear], 1, 4) if gear < len(own) else "–"),
+            (tr("gear {gear}", gear=gear), number(own[gear - 1], 1, 4) if gear <= len(own) else "–"),
+            (tr("gear {gear}", gear=gear + 1), number(own[gear], 1, 4) if gear < len(own) else "–"),
         ),
         f"{number(dropped, RPM, 0)} rpm",
         _KINEMATICS,
@@ -98,7 +99,7 @@ def _after_shift(bike: Bike, result: SetResult, gear: int, cursor: float) -> Exp
 
 
 def _rolling_inputs(result: SetResult) -> tuple[str, str]:
-    by = {"measured": "measured", "size": "from the size and the factor entered"}
+    by = {"measured": "measured", "size": tr("from the size and the factor entered")}
     return (
         "rolling circumference",
         f"{number(result.rolling_circumference, MM, 1)} mm, "
@@ -109,19 +110,21 @@ def _rolling_inputs(result: SetResult) -> tuple[str, str]:
 def _grows(result: SetResult) -> str:
     if not result.tyre_growth:
         return ""
-    return f",\nthe circumference × (1 + {result.tyre_growth:g} s²/m² × speed²) as the tyre grows"
+    return tr(
+        ",\nthe circumference × (1 + {tyre_growth:g} s²/m² × speed²) as the tyre grows", tyre_growth=result.tyre_growth
+    )
 
 
 def _speed_at_redline(bike: Bike, result: SetResult, gear: int, _cursor: float) -> Explanation:
     speed = None if result.speed_at_redline is None else result.speed_at_redline[gear - 1]
     overall = None if result.overall_ratio is None else result.overall_ratio[gear - 1]
     return Explanation(
-        f"Road speed at the redline in gear {gear}",
-        f"speed = redline × rolling circumference ÷ overall ratio (no slip, no drag){_grows(result)}",
+        tr("Road speed at the redline in gear {gear}", gear=gear),
+        tr("speed = redline × rolling circumference ÷ overall ratio (no slip, no drag){grows}", grows=_grows(result)),
         (
             ("redline", f"{number(bike.engine.redline_rpm, 1, 0)} rpm"),
             _rolling_inputs(result),
-            ("overall ratio", number(overall, 1, 4)),
+            (tr("overall ratio"), number(overall, 1, 4)),
         ),
         f"{number(speed, KMH)} km/h",
         _KINEMATICS,
@@ -133,11 +136,11 @@ def _engine_at_cursor(bike: Bike, result: SetResult, gear: int, cursor: float) -
     engine = rows[gear - 1].engine_at_cursor[1] if gear <= len(rows) else None
     overall = None if result.overall_ratio is None else result.overall_ratio[gear - 1]
     return Explanation(
-        f"Engine speed at {number(cursor, KMH, 1)} km/h in gear {gear}",
-        f"engine speed = road speed × overall ratio ÷ rolling circumference{_grows(result)}",
+        tr("Engine speed at {cursor} km/h in gear {gear}", cursor=number(cursor, KMH, 1), gear=gear),
+        tr("engine speed = road speed × overall ratio ÷ rolling circumference{grows}", grows=_grows(result)),
         (
-            ("road speed", f"{number(cursor, KMH, 1)} km/h"),
-            ("overall ratio", number(overall, 1, 4)),
+            (tr("road speed"), f"{number(cursor, KMH, 1)} km/h"),
+            (tr("overall ratio"), number(overall, 1, 4)),
             _rolling_inputs(result),
         ),
         f"{number(engine, RPM, 0)} rpm",
@@ -148,15 +151,15 @@ def _engine_at_cursor(bike: Bike, result: SetResult, gear: int, cursor: float) -
 def _rolling(bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Explanation:
     factor = known(bike, "tyre", "rolling_factor")
     return Explanation(
-        "Rolling circumference",
-        "as measured; otherwise factor × π × (25.4 mm × rim + 2 × section height)",
+        tr("Rolling circumference"),
+        tr("as measured; otherwise factor × π × (25.4 mm × rim + 2 × section height)"),
         (
             ("tyre", result.set.tyre or bike.tyre.size or "–"),
             ("measured", f"{number(bike.tyre.rolling_circumference_mm, 1, 1)} mm"),
-            ("rolling factor", f"{factor.value:g}{' assumed' if factor.assumed else ''}"),
+            (tr("rolling factor"), f"{factor.value:g}{' assumed' if factor.assumed else ''}"),
         ),
         f"{number(result.rolling_circumference, MM)} mm",
-        "size markings as tyre makers publish their rule; the factor is common practice",
+        tr("size markings as tyre makers publish their rule; the factor is common practice"),
     )
 
 

@@ -8,6 +8,7 @@ from PySide6.QtGui import QColor
 from PySide6.QtWidgets import QWidget
 
 from gearplan.bike.text.written import difference
+from gearplan.language import tr
 from gearplan.window.circuit.charts.lapchart import LapChart, Line
 from gearplan.window.kit import theme
 from gearplan.window.kit.charts.labels import Name
@@ -26,11 +27,11 @@ class AheadChart(LapChart):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         self._tied = pg.BarGraphItem(x0=[], x1=[], y0=0.0, y1=0.0, pen=None)
-        self._take = pg.ScatterPlotItem(name="where the one to take ends", size=9)
+        self._take = pg.ScatterPlotItem(name=tr("where the one to take ends"), size=9)
         self._ends: tuple[float, float, float] | None = None
         self._ahead: Line | None = None
         self._extremes = (Name(anchor=(0.5, 1.0)), Name(anchor=(0.5, 0.0)))
-        super().__init__("ahead, s", across=False, parent=parent)
+        super().__init__(tr("ahead, s"), across=False, parent=parent)
         self._tied.setZValue(-20)
         self._proposed.setFillLevel(0.0)
         for item in (self._tied, self._take, *self._extremes):

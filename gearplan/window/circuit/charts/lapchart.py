@@ -12,6 +12,7 @@ from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent
 from PySide6.QtWidgets import QWidget
 
 from gearplan.bike.text.written import shortest
+from gearplan.language import tr
 from gearplan.sheet.axes import round_step, up_to
 from gearplan.window.kit import theme
 from gearplan.window.kit.charts.labels import Name
@@ -45,12 +46,12 @@ class LapChart(PlainChart):
         if not across:
             self.LEAST = _LEAST_BARE
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setAccessibleName(f"{label} along the lap")
+        self.setAccessibleName(tr("{label} along the lap", label=label))
         plot = self.getPlotItem()
         plain_axes(plot)
         plot.setLabel("left", label)
         if across:
-            plot.setLabel("bottom", "Distance along the lap, m")
+            plot.setLabel("bottom", tr("Distance along the lap, m"))
         else:
             # The charts stand one above the other: the last one's distances serve all.
             plot.getAxis("bottom").setStyle(showValues=False)
@@ -97,7 +98,7 @@ class LapChart(PlainChart):
             return
         self._label = label
         self.getPlotItem().setLabel("left", label)
-        self.setAccessibleName(f"{label} along the lap")
+        self.setAccessibleName(tr("{label} along the lap", label=label))
 
     def show_lines(self, on: Line | None, proposed: Line | None, limit: float | None = None) -> None:
         """Draw both sets as (distance in m, value in the shown unit), and a limit across."""

@@ -8,6 +8,7 @@ from PySide6.QtCore import QSize
 from PySide6.QtGui import QColor, QFontMetrics
 from PySide6.QtWidgets import QWidget
 
+from gearplan.language import tr
 from gearplan.plan.lines.preview import Preview
 from gearplan.sheet.circuit.marks import placed
 from gearplan.window.kit import theme
@@ -33,7 +34,7 @@ class LineChart(PlainChart):
         plot.setAspectLocked(True)
         plot.disableAutoRange()
         self._edges = [pg.PlotCurveItem(antialias=True) for _ in range(2)]
-        self._line = pg.PlotCurveItem(name="line of the circuit", antialias=True)
+        self._line = pg.PlotCurveItem(name=tr("line of the circuit"), antialias=True)
         self._turns = pg.PlotCurveItem(antialias=True, connect="finite")
         self._turns.setSegmentedLineMode("on")
         self._start = pg.ScatterPlotItem(size=11, symbol="s")

@@ -9,6 +9,7 @@ from PySide6.QtCore import QPointF, Qt, Signal
 from PySide6.QtGui import QColor, QFocusEvent, QFontMetrics, QKeyEvent, QMouseEvent
 from PySide6.QtWidgets import QWidget
 
+from gearplan.language import tr
 from gearplan.plan.laps.view import Shading
 from gearplan.sheet.circuit.marks import Box, placed
 from gearplan.window.kit import theme
@@ -55,13 +56,13 @@ class MapChart(PlainChart):
         self._line: tuple[Floats, Floats, Floats] | None = None
         self._shading: Shading | None = None
         self._stands: tuple[float, int] | None = None
-        self.setAccessibleName("Map of the circuit")
+        self.setAccessibleName(tr("Map of the circuit"))
         plot = self.getPlotItem()
         plot.hideAxis("left")
         plot.hideAxis("bottom")
         plot.setAspectLocked(True)
         plot.disableAutoRange()
-        self._bed = pg.PlotCurveItem(name="line of the circuit", antialias=True)
+        self._bed = pg.PlotCurveItem(name=tr("line of the circuit"), antialias=True)
         self._parts = [pg.PlotCurveItem(antialias=True, connect="finite") for _ in range(_MOST_LEVELS)]
         for part in self._parts:
             # Wide smooth lines are drawn piece by piece: many times faster.
@@ -132,7 +133,15 @@ class MapChart(PlainChart):
         """
         self._handle = at
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus if at is None else Qt.FocusPolicy.StrongFocus)
-        told = f"{section}, {words}. Up and Down change it, Left and Right choose another section." if at else ""
+        told = (
+            tr(
+                "{section}, {words}. Up and Down change it, Left and Right choose another section.",
+                section=section,
+                words=words,
+            )
+            if at
+            else ""
+        )
         self.setAccessibleDescription(told)
         self._show_grip(words)
         if self._line is not None:

@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.text.units import RPM
+from gearplan.language import tr
 from gearplan.plan import words
 from gearplan.plan.laps import view as lapview
 from gearplan.plan.laps.ranking import LapRanking
@@ -215,7 +216,9 @@ class LapCharts(QWidget):
         else:
             shading = lapview.shaded_by_engine(lap.proposed, line[0], lap.row, circuit.starts_m)
         self.map.show_line(line, shading)
-        self.map.setAccessibleName(f"Map of the circuit. Thin to thick: {self.shade} {', '.join(shading.names)}")
+        self.map.setAccessibleName(
+            tr("Map of the circuit. Thin to thick: {shade} {join}", shade=self.shade, join=", ".join(shading.names))
+        )
 
     def _show_here(self) -> None:
         lap = self._lap
@@ -224,7 +227,7 @@ class LapCharts(QWidget):
         for chart in (self.map, *self.charts):
             chart.put_cursor(self.distance)
         words = lapview.at_distance(lap, self.distance, self._view.speed_factor, self._view.speed_unit)
-        self.here.setText(f"{words} Computed speeds, not advice.")
+        self.here.setText(tr("{words} Computed speeds, not advice.", words=words))
 
 
 @lru_cache(maxsize=8)

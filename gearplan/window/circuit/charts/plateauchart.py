@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from PySide6.QtGui import QColor
 from PySide6.QtWidgets import QWidget
 
+from gearplan.language import tr
 from gearplan.window.kit import theme
 from gearplan.window.kit.charts.labels import LineName, Name
 from gearplan.window.kit.charts.pairchart import PairChart
@@ -29,9 +30,9 @@ class PlateauChart(PairChart):
         self._band = pg.BarGraphItem(x0=[], x1=[], y0=0.0, y1=0.0, pen=None)
         self._fitted = pg.InfiniteLine(angle=90, movable=False)
         self._fitted.label = LineName(self._fitted, "fitted", position=0.7)
-        self._chosen = pg.ScatterPlotItem(name="to take", size=11)
+        self._chosen = pg.ScatterPlotItem(name=tr("to take"), size=11)
         self._chosen_name = Name(anchor=(0.2, 1.1))
-        super().__init__("behind, s", 1.0, "final ratio; grey is tied", 1.0, mark="proposed")
+        super().__init__(tr("behind, s"), 1.0, tr("final ratio; grey is tied"), 1.0, mark="proposed")
         self.setParent(parent)
         self._stands.label.setPosition(0.92)
         self._band.setZValue(-20)

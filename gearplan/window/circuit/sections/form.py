@@ -12,6 +12,7 @@ from gearplan.bike.circuit import Circuit, label_of, refusal, section_entry
 from gearplan.bike.sections import edits
 from gearplan.bike.sections.cells import COLUMNS, SectionUnits, read_cell, with_cell
 from gearplan.bike.sections.pasting import NEW, PasteError, copied, placed, read_pasted
+from gearplan.language import tr
 from gearplan.plan.laps.view import apex_speeds, doubts_by_section, doubts_of_lap
 from gearplan.window.circuit.sections.model import SectionsModel
 from gearplan.window.circuit.sections.ownlap import OwnLapForm
@@ -49,13 +50,13 @@ class SectionsForm(QWidget):
         self.said = Said()
         self.name = ValueField(str.strip)
         self.name.setMaxLength(200)
-        self.name.setPlaceholderText("What this circuit is called")
+        self.name.setPlaceholderText(tr("What this circuit is called"))
         self.name.entered.connect(self._named)
         self.name.finished.connect(document.end_merge)
         least_width(self.name, 190)
         self.own = OwnLapForm(self.said)
         head = Flow()
-        head.addWidget(together(labelled("Circuit &name", self.name), self.name, grows=True))
+        head.addWidget(together(labelled(tr("Circuit &name"), self.name), self.name, grows=True))
         head.addWidget(self.own)
         column.addLayout(head)
         column.addLayout(self._buttons())
@@ -80,13 +81,13 @@ class SectionsForm(QWidget):
         flow = Flow(spacing=theme.UNIT // 2)
         self.buttons: dict[str, QPushButton] = {}
         for key, label, tip, slot in (
-            ("straight", "Add straight", "Add a straight after the section at hand", self._add_straight),
-            ("corner", "Add corner", "Add a corner after the section at hand", self._add_corner),
-            ("split", "Split", "Cut the section at hand into two halves", self._split),
-            ("join", "Join", "Make the chosen sections one, or this one and the next", self._join),
-            ("remove", "Delete", "Delete the chosen sections (Ctrl+Delete)", self._delete),
-            ("up", "Earlier", "Move the section at hand (Alt+Up)", self._earlier),
-            ("down", "Later", "Move the section at hand (Alt+Down)", self._later),
+            ("straight", tr("Add straight"), tr("Add a straight after the section at hand"), self._add_straight),
+            ("corner", tr("Add corner"), tr("Add a corner after the section at hand"), self._add_corner),
+            ("split", tr("Split"), tr("Cut the section at hand into two halves"), self._split),
+            ("join", tr("Join"), tr("Make the chosen sections one, or this one and the next"), self._join),
+            ("remove", tr("Delete"), tr("Delete the chosen sections (Ctrl+Delete)"), self._delete),
+            ("up", tr("Earlier"), tr("Move the section at hand (Alt+Up)"), self._earlier),
+            ("down", tr("Later"), tr("Move the section at hand (Alt+Down)"), self._later),
         ):
             button = QPushButton(label)
             button.setToolTip(plain(tip))
@@ -94,15 +95,15 @@ class SectionsForm(QWidget):
             self.buttons[key] = button
             flow.addWidget(button)
         self.more = QToolButton()
-        self.more.setText("More")
+        self.more.setText(tr("More"))
         self.more.setProperty("plain", True)
         self.more.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
         menu = QMenu(self)
         for label, slot in (
-            ("Copy the whole table", self._copy_all),
-            ("Paste", self._paste),
-            ("Mirror left and right", self._mirror),
-            ("Other way round", self._reverse),
+            (tr("Copy the whole table"), self._copy_all),
+            (tr("Paste"), self._paste),
+            (tr("Mirror left and right"), self._mirror),
+            (tr("Other way round"), self._reverse),
         ):
             menu.addAction(label).triggered.connect(slot)
         self.more.setMenu(menu)
@@ -163,7 +164,7 @@ class SectionsForm(QWidget):
             read_cell(key, text, self.units)
         except ValueError as refused:
             return str(refused)
-        return "is missing"
+        return tr("is missing")
 
     def _tell_row(self) -> None:
         """What is asked about the lap, or why it cannot be ridden, and what about the section at hand."""
@@ -181,7 +182,9 @@ class SectionsForm(QWidget):
     # What is done.
 
     def _named(self, value: object) -> None:
-        self._document.edit_circuit("Circuit name", replace(self._circuit, name=str(value or "")), "circuit name")
+        self._document.edit_circuit(
+            tr("Circuit name"), replace(self._circuit, name=str(value or "")), tr("circuit name")
+        )
 
     def _entered(self, row: int, key: str, text: str) -> None:
         """A cell was edited: a text that cannot be read stays in it, and counts as nothing."""
@@ -194,7 +197,12 @@ class SectionsForm(QWidget):
         self._unreadable.put(row, key, refused)
         self._take(section_entry(key).label, edits.with_section(self._circuit, row, changed))
         if value is None and not refused and key == "length_m":
-            self._say(f"Section {row + 1} keeps its length: a section has one. Delete the section, or give another.")
+            self._say(
+                tr(
+                    "Section {row} keeps its length: a section has one. Delete the section, or give another.",
+                    row=row + 1,
+                )
+            )
 
     def _clear(self) -> None:
         circuit, (first, last), keys = self._circuit, self.table.rows(), self.table.keys()
@@ -205,19 +213,22 @@ class SectionsForm(QWidget):
             for key in keys:
                 self._unreadable.put(row, key, "")
             circuit = edits.with_section(circuit, row, section)
-        self._take(f"Empty {' and '.join(label_of(key) for key in keys) if len(keys) < 3 else 'cells'}", circuit)
+        self._take(
+            tr("Empty {join}", join=" and ".join(label_of(key) for key in keys) if len(keys) < 3 else "cells"),
+            circuit,
+        )
 
     def _add_straight(self) -> None:
-        self._add("straight", "Add straight")
+        self._add("straight", tr("Add straight"))
 
     def _add_corner(self) -> None:
-        self._add("corner", "Add corner")
+        self._add("corner", tr("Add corner"))
 
     def _insert(self) -> None:
         """What mostly follows: a corner after a straight, a straight after a corner."""
         sections = self._circuit.sections
         straight = not sections or sections[self.index].kind == "corner"
-        self._add("straight" if straight else "corner", "Insert a section")
+        self._add("straight" if straight else "corner", tr("Insert a section"))
 
     def _add(self, kind: str, label: str) -> None:
         count = len(self._circuit.sections)
@@ -228,7 +239,7 @@ class SectionsForm(QWidget):
     def _split(self) -> None:
         at, count = self.index, len(self._circuit.sections)
         places = [place + (place > at) for place in range(count)]
-        self._place("Split a section", edits.split(self._circuit, at), places, at)
+        self._place(tr("Split a section"), edits.split(self._circuit, at), places, at)
 
     def _join(self) -> None:
         first, last = self.table.rows()
@@ -241,7 +252,7 @@ class SectionsForm(QWidget):
             return
         gone = last - first
         places = [place if place <= first else -1 if place <= last else place - gone for place in range(count)]
-        self._place("Join sections", changed, places, first)
+        self._place(tr("Join sections"), changed, places, first)
 
     def _delete(self) -> None:
         first, last = self.table.rows()
@@ -250,7 +261,7 @@ class SectionsForm(QWidget):
             return
         gone = last - first + 1
         places = [place if place < first else -1 if place <= last else place - gone for place in range(count)]
-        label = "Delete a section" if gone == 1 else "Delete sections"
+        label = tr("Delete a section") if gone == 1 else tr("Delete sections")
         self._place(label, edits.without(self._circuit, first, last), places, first)
 
     def _earlier(self) -> None:
@@ -264,16 +275,18 @@ class SectionsForm(QWidget):
         if 0 <= at + by < count:
             places = list(range(count))
             places[at], places[at + by] = at + by, at
-            self._place("Move a section", edits.moved(self._circuit, at, at + by), places, at + by)
+            self._place(tr("Move a section"), edits.moved(self._circuit, at, at + by), places, at + by)
 
     def _mirror(self) -> None:
         count = len(self._circuit.sections)
-        self._place("Mirror the circuit", edits.mirrored(self._circuit), list(range(count)), self.index)
+        self._place(tr("Mirror the circuit"), edits.mirrored(self._circuit), list(range(count)), self.index)
 
     def _reverse(self) -> None:
         count = len(self._circuit.sections)
         places = list(reversed(range(count)))
-        self._place("Other way round", edits.reversed_direction(self._circuit), places, max(count - 1 - self.index, 0))
+        self._place(
+            tr("Other way round"), edits.reversed_direction(self._circuit), places, max(count - 1 - self.index, 0)
+        )
 
     def _copy(self) -> None:
         first, last = self.table.rows()
@@ -284,7 +297,7 @@ class SectionsForm(QWidget):
     def _copy_all(self) -> None:
         rows = range(len(self._circuit.sections))
         QApplication.clipboard().setText(copied(self._circuit, rows, COLUMNS, self.units, headed=True))
-        self._say(f"{len(rows)} sections are on the clipboard, for a spreadsheet.")
+        self._say(tr("{rows} sections are on the clipboard, for a spreadsheet.", rows=len(rows)))
 
     def _paste(self) -> None:
         circuit, (first, last) = self._circuit, self.table.rows()
@@ -305,7 +318,7 @@ class SectionsForm(QWidget):
             for key, text in cells.items():
                 self._unreadable.put(row, key, text)
         self._event = (put.told, put.circuit)
-        self._take("Paste sections", put.circuit)
+        self._take(tr("Paste sections"), put.circuit)
         self.table.take(put.first)
 
     def _place(self, label: str, circuit: Circuit, places: list[int], at: int) -> None:

@@ -11,6 +11,7 @@ from gearplan.bike.circuit import Circuit, label_of, section_entry
 from gearplan.bike.sections.cells import COLUMNS, HEADS, SectionUnits, exact_text, heading, shown_number, shown_text
 from gearplan.bike.sections.doubts import Doubt
 from gearplan.bike.text.units import KMH
+from gearplan.language import tr
 from gearplan.window.circuit.sections.unreadable import UnreadableCells
 from gearplan.window.kit import theme
 from gearplan.window.kit.plaintext import plain
@@ -61,7 +62,7 @@ class SectionsModel(QAbstractTableModel):
             briefs += [doubt.brief for doubt in doubts.get(row, ())]
             cells.append(tuple(self._cell(row, key, apexes[row], briefs) for key in KEYS))
             wrong = [
-                f"Section {row + 1}, {label_of(key)}: {why(key, text)}."
+                tr("Section {row}, {label_of}: {why}.", row=row + 1, label_of=label_of(key), why=why(key, text))
                 for key, text in self._unreadable.of(row).items()
             ]
             told.append(" ".join(wrong + [doubt.text for doubt in doubts.get(row, ())]))
@@ -127,7 +128,9 @@ class SectionsModel(QAbstractTableModel):
             return "check" if key is None else heading(key, self._units)
         if role == Qt.ItemDataRole.ToolTipRole:
             return (
-                "What is asked about or contradicts in this section" if key is None else plain(section_entry(key).label)
+                tr("What is asked about or contradicts in this section")
+                if key is None
+                else plain(section_entry(key).label)
             )
         if role == Qt.ItemDataRole.TextAlignmentRole:
             side = Qt.AlignmentFlag.AlignLeft if key in _WORDS else Qt.AlignmentFlag.AlignRight
@@ -160,7 +163,12 @@ class SectionsModel(QAbstractTableModel):
                 return plain(self._told[row] if key is None or wrong else text if key == "note" else "") or None
             case Qt.ItemDataRole.AccessibleTextRole:
                 head = "check" if key is None else heading(key, self._units)
-                return f"Section {row + 1}, {head}: {self._told[row] if key is None else text}".rstrip(": ")
+                return tr(
+                    "Section {row}, {head}: {told}",
+                    row=row + 1,
+                    head=head,
+                    told=self._told[row] if key is None else text,
+                ).rstrip(": ")
             case Qt.ItemDataRole.AccessibleDescriptionRole:
                 return self._told[row]
         return None

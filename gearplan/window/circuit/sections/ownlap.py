@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QHBoxLayout, QPushButton, QWidget
 
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.text.numbertext import parse_lap_time
+from gearplan.language import tr
 from gearplan.window.circuit.sections.said import Said
 from gearplan.window.kit import theme
 from gearplan.window.kit.controls.fields import ValueField, labelled
@@ -26,13 +27,13 @@ class OwnLapForm(QWidget):
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(theme.UNIT // 2)
         self.time = ValueField(parse_lap_time)
-        self.time.setPlaceholderText("such as 1:45.3")
+        self.time.setPlaceholderText(tr("such as 1:45.3"))
         fixed_width(self.time, 112)
         self.time.errors = said
         self.time.passed.connect(self._ask)
-        self.button = QPushButton("Set apex speeds to it")
+        self.button = QPushButton(tr("Set apex speeds to it"))
         self.button.clicked.connect(self._ask)
-        for widget in (labelled("M&y lap, fitted set", self.time), self.time, self.button):
+        for widget in (labelled(tr("M&y lap, fitted set"), self.time), self.time, self.button):
             row.addWidget(widget)
 
     def refresh(self, circuit: Circuit | None) -> None:
@@ -49,7 +50,7 @@ class OwnLapForm(QWidget):
     def say(self, text: str, circuit: Circuit | None) -> None:
         """Tell what came of the lap time, and of which circuit that is said."""
         self._told_of = circuit
-        self._said.say(text, "own lap")
+        self._said.say(text, tr("own lap"))
 
     def _ask(self) -> None:
         value = self.time.value

@@ -6,6 +6,7 @@ from PySide6.QtCore import QEvent, QSize, Qt
 from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import QSizePolicy
 
+from gearplan.language import tr
 from gearplan.window.kit.places.layout import WholeLines
 from gearplan.window.kit.plaintext import PlainLabel
 
@@ -23,7 +24,7 @@ class Said(WholeLines):
         label.setWordWrap(True)
         label.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
         label.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-        label.setAccessibleName("What is said of the sections")
+        label.setAccessibleName(tr("What is said of the sections"))
         super().__init__(label, words=_WIDE)
         self.label = label
         self._said: dict[object, str] = {}

@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
 
 from gearplan.bike.circuit import section_entry
 from gearplan.bike.sections.cells import COLUMNS
+from gearplan.language import tr
 from gearplan.window.circuit.sections.model import CHECK, KEYS, SectionsModel
 from gearplan.window.kit import theme
 from gearplan.window.kit.tables.tablehead import TableHead
@@ -28,16 +29,16 @@ _Index = QModelIndex | QPersistentModelIndex
 _SAMPLES = {
     "kind": "straight",
     "length_m": "1234.5",
-    "turn_deg": "120 right",
+    "turn_deg": tr("120 right"),
     "apex_kmh": "(118.4)",
     "radius_m": "(1234.5)",
     "gradient_percent": "+12.5",
-    "note": "a note of some words",
+    "note": tr("a note of some words"),
     "grip": "1.25",
     "lean_deg": "48.5",
     "lowest_gear": "2",
     "hold_gear": "yes",
-    None: "radius? …",
+    None: tr("radius? …"),
 }
 _AIR = 12
 #: The table is at least so many rows high, and so wide at the usual size of text.
@@ -126,10 +127,14 @@ class SectionsTable(QTableView):
         super().__init__(parent)
         self.setModel(model)
         self.setItemDelegate(CellDelegate(self))
-        self.setAccessibleName("Sections of the circuit")
+        self.setAccessibleName(tr("Sections of the circuit"))
         self.setAccessibleDescription(
-            "Type or press F2 to edit a cell, Enter goes down, Delete empties the chosen cells; Insert adds a section, "
-            "Ctrl with Delete removes the chosen ones, Alt with Up or Down moves one; Ctrl with C or V copies, pastes."
+            tr(
+                "Type or press F2 to edit a cell, Enter goes down, Delete empties the chosen cells; Insert adds "
+                "a section, "
+                "Ctrl with Delete removes the chosen ones, Alt with Up or Down moves one; Ctrl with C or V "
+                "copies, pastes."
+            )
         )
         self.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
         self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectItems)
@@ -144,7 +149,7 @@ class SectionsTable(QTableView):
         self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOn)
         # Below a high table its own bar would be out of sight.
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self._head = TableHead("Sections of the circuit", self.horizontalScrollBar(), self, lines=2)
+        self._head = TableHead(tr("Sections of the circuit"), self.horizontalScrollBar(), self, lines=2)
         self.setHorizontalHeader(self._head)
         across, down = self._head, self.verticalHeader()
         across.setSectionResizeMode(QHeaderView.ResizeMode.Interactive)

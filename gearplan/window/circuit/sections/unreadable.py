@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from gearplan.bike.circuit import Circuit, label_of
 from gearplan.bike.sections.cells import stands_empty
+from gearplan.language import tr
 from gearplan.window.document.document import Document
 
 #: Texts by column, by the section's index.
@@ -73,7 +74,7 @@ class UnreadableCells:
     def _tell(self) -> None:
         """Bring the document's list to what is held here."""
         told = {
-            f"circuit.{index}.{key}": (f"Section {index + 1}, {label_of(key)}", text)
+            f"circuit.{index}.{key}": (tr("Section {index}, {label_of}", index=index + 1, label_of=label_of(key)), text)
             for index, texts in self._texts.items()
             for key, text in texts.items()
         }

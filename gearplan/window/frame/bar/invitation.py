@@ -5,6 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
+from gearplan.language import tr
 from gearplan.window.kit import theme
 from gearplan.window.kit.plaintext import PlainLabel, plain
 
@@ -20,7 +21,7 @@ class Invitation(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(theme.UNIT // 2)
-        self.question = PlainLabel("What should be different?")
+        self.question = PlainLabel(tr("What should be different?"))
         column.addWidget(self.question)
         row = QHBoxLayout()
         row.setSpacing(theme.UNIT // 2)
@@ -28,15 +29,15 @@ class Invitation(QWidget):
         for wish in ("calmer", "livelier"):
             button = self.wishes[wish] = QPushButton(wish.capitalize())
             button.setObjectName(wish)
-            button.setToolTip(plain(f"Propose the set that serves “{wish}” best"))
+            button.setToolTip(plain(tr("Propose the set that serves “{wish}” best", wish=wish)))
             button.clicked.connect(self._wish)
             row.addWidget(button)
-        self.in_words = QPushButton("In words…")
+        self.in_words = QPushButton(tr("In words…"))
         self.in_words.clicked.connect(self.words_wanted)
         row.addWidget(self.in_words)
         row.addStretch(1)
         column.addLayout(row)
-        other = PlainLabel("or drag a slider")
+        other = PlainLabel(tr("or drag a slider"))
         other.setProperty("role", "small")
         column.addWidget(other)
 

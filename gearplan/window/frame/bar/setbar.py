@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
 )
 
 from gearplan.bike import checks, profile
+from gearplan.language import tr
 from gearplan.plan import words
 from gearplan.plan.driveset import fitted
 from gearplan.plan.set import words as setwords
@@ -181,17 +182,17 @@ class SetBar(QFrame):
         self.fitted_ratio, self.proposed_ratio = HowButton(), HowButton()
         for line, (name, teeth, rest, ratio, key) in enumerate(
             (
-                ("Fitted", self.fitted_teeth, self.fitted_rest, self.fitted_ratio, "fitted"),
-                ("Proposed", self.proposed_teeth, self.proposed_rest, self.proposed_ratio, "proposed"),
+                (tr("Fitted"), self.fitted_teeth, self.fitted_rest, self.fitted_ratio, "fitted"),
+                (tr("Proposed"), self.proposed_teeth, self.proposed_rest, self.proposed_ratio, "proposed"),
             )
         ):
             title = PlainLabel(name)
             title.setProperty("role", "quiet")
             teeth.setProperty("role", "title")
             rest.setProperty("role", "small")
-            ratio.setToolTip("Final ratio, rear ÷ front teeth. Press for how it is computed.")
+            ratio.setToolTip(tr("Final ratio, rear ÷ front teeth. Press for how it is computed."))
             ratio.setObjectName(f"final_ratio:{key}")
-            ratio.setAccessibleDescription(f"Final ratio of the {key} set")
+            ratio.setAccessibleDescription(tr("Final ratio of the {key} set", key=key))
             ratio.clicked.connect(self._ask_how)
             shown = (
                 self._samples[line],
@@ -207,12 +208,12 @@ class SetBar(QFrame):
         # The last line is the proposed set's.
         self._second: list[QWidget] = [*shown, details]
         self.feel = PlainLabel()
-        feel = FixedSize(self.feel, theme.BODY, sample="same ratio as fitted, 100 %")
+        feel = FixedSize(self.feel, theme.BODY, sample=tr("same ratio as fitted, 100 %"))
         self._details.append(feel)
         self._second.append(feel)
         grid.addWidget(feel, 5, 1, 1, 3)
         self.invitation = Invitation()
-        self.hint = PlainLabel("Drag a slider to try another set.")
+        self.hint = PlainLabel(tr("Drag a slider to try another set."))
         self.hint.setProperty("role", "quiet")
         for instead in (self.invitation, self.hint):
             instead.setProperty("overlay", True)
@@ -229,14 +230,14 @@ class SetBar(QFrame):
         self.fields: dict[str, NumberField] = {}
         self.errors = ErrorLabel()
         for line, (part, label, step) in enumerate(
-            (("front", "Fron&t sprocket", 1), ("rear", "&Rear sprocket", 1), ("links", "Chain &links", 2))
+            (("front", tr("Fron&t sprocket"), 1), ("rear", tr("&Rear sprocket"), 1), ("links", tr("Chain &links"), 2))
         ):
             unit = profile.entry("final_drive", part).unit
             field = NumberField(partial(_refused, part), unit=unit, whole=True, step=step, patient=True)
             fixed_width(field, 56)
             field.errors = self.errors
             field.setObjectName(part)
-            field.stands_for(f"proposed.{part}", f"Proposed {_NAMES[part]}")
+            field.stands_for(f"proposed.{part}", tr("Proposed {names}", names=_NAMES[part]))
             field.entered.connect(self._typed)
             field.unread.connect(self._document.note_unread)
             field.finished.connect(self._document.end_merge)
@@ -246,7 +247,7 @@ class SetBar(QFrame):
             if part == "links":
                 break
             slider = TeethSlider()
-            slider.setAccessibleName(f"{label.replace('&', '')}, teeth")
+            slider.setAccessibleName(tr("{part}, teeth", part=label.replace("&", "")))
             slider.setObjectName(part)
             slider.valueChanged.connect(self._slid)
             slider.sliderReleased.connect(self._document.end_merge)
@@ -255,8 +256,8 @@ class SetBar(QFrame):
             grid.addWidget(slider, line, 2)
         buttons = QHBoxLayout()
         buttons.setSpacing(theme.UNIT)
-        self.as_fitted = QPushButton("As fitted")
-        self.as_fitted.setToolTip("Propose what is on the bike now")
+        self.as_fitted = QPushButton(tr("As fitted"))
+        self.as_fitted.setToolTip(tr("Propose what is on the bike now"))
         self.as_fitted.clicked.connect(self._propose_fitted)
         self.use_links = QPushButton()
         self.use_links.clicked.connect(self._propose_links)
@@ -272,12 +273,12 @@ class SetBar(QFrame):
         return grid
 
     def _beside_verdict(self) -> None:
-        self.next = QPushButton("Measure next")
+        self.next = QPushButton(tr("Measure next"))
         self.next.clicked.connect(self._ask_next)
         self.verdict.beside.addWidget(self.next)
-        self.unfold = QPushButton("Sliders")
+        self.unfold = QPushButton(tr("Sliders"))
         self.unfold.setCheckable(True)
-        self.unfold.setToolTip("Show or hide the fields and sliders of the proposed set")
+        self.unfold.setToolTip(tr("Show or hide the fields and sliders of the proposed set"))
         self.unfold.clicked.connect(self._unfolded)
         self.verdict.beside.addWidget(self.unfold)
 
@@ -304,7 +305,7 @@ class SetBar(QFrame):
         wanted = nearest is not None and nearest != chosen.links
         self.use_links.setVisible(wanted)
         if wanted:
-            self.use_links.setText(f"Use {nearest} links")
+            self.use_links.setText(tr("Use {nearest} links", nearest=nearest))
             self.use_links.setProperty("links", nearest)
 
     def _show_set(self, result: SetResult, teeth: QLabel, rest: QLabel, ratio: QPushButton) -> None:
@@ -316,7 +317,9 @@ class SetBar(QFrame):
         left_out = [words.unread(*told) for told in self._document.unread(*profile.SECTIONS, "job", "proposed")]
         said = verdict(judged(self._document.bike, result), left_out)
         self.verdict.show_verdict(said)
-        self.setAccessibleName(f"Proposed set {words.set_name(result.set)}: {said.head}")
+        self.setAccessibleName(
+            tr("Proposed set {set_name}: {head}", set_name=words.set_name(result.set), head=said.head)
+        )
         if self._is_slim:
             self.slim.show_sets(evaluate(self._document.bike, fitted(self._document.bike)), result, said)
 
@@ -325,7 +328,7 @@ class SetBar(QFrame):
         asked = next(iter(measure_next(self._document.bike, result)), None)
         self.next.setEnabled(asked is not None)
         self.next.setProperty("field", "" if asked is None else asked.field)
-        told = "Nothing would make these answers surer." if asked is None else f"{asked.text}\n{asked.how}".strip()
+        told = tr("Nothing would make these answers surer.") if asked is None else f"{asked.text}\n{asked.how}".strip()
         self.next.setToolTip(plain(told))
         self.next.setAccessibleDescription(told)
 
@@ -351,11 +354,15 @@ class SetBar(QFrame):
 
     def _propose_part(self, part: str, value: int | None) -> None:
         if value is None:
-            label = f"Propose no {_NAMES[part]}"
+            label = tr("Propose no {names}", names=_NAMES[part])
         else:
-            label = f"Propose {value} links" if part == "links" else f"Propose {part} sprocket {value}"
+            label = (
+                tr("Propose {value} links", value=value)
+                if part == "links"
+                else tr("Propose {part} sprocket {value}", part=part, value=value)
+            )
         chosen = replace(self._document.chosen, **{part: value})  # type: ignore[arg-type]
-        self._document.propose(chosen, label, f"proposed {part}")
+        self._document.propose(chosen, label, tr("proposed {part}", part=part))
 
     def _ask_how(self) -> None:
         self.how_asked.emit(self.sender().objectName())
@@ -367,14 +374,14 @@ class SetBar(QFrame):
             self._document.end_merge()
 
     def _propose_fitted(self) -> None:
-        self._document.propose(fitted(self._document.bike), "Propose what is fitted")
+        self._document.propose(fitted(self._document.bike), tr("Propose what is fitted"))
 
     def _propose_links(self) -> None:
         links = self.use_links.property("links")
-        self._document.propose(replace(self._document.chosen, links=links), f"Propose {links} links")
+        self._document.propose(replace(self._document.chosen, links=links), tr("Propose {links} links", links=links))
 
 
-_NAMES = {"front": "front sprocket", "rear": "rear sprocket", "links": "chain links"}
+_NAMES = {"front": "front sprocket", "rear": "rear sprocket", "links": tr("chain links")}
 
 
 def _refused(part: str, value: float) -> str | None:

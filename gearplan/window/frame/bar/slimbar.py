@@ -5,6 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import QEvent, QObject, Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QSizePolicy, QWidget
 
+from gearplan.language import tr
 from gearplan.plan import words
 from gearplan.plan.set import words as setwords
 from gearplan.plan.set.evaluate import SetResult
@@ -60,7 +61,7 @@ class SlimBar(QFrame):
     def show_sets(self, on: SetResult, proposed: SetResult, said: Verdict) -> None:
         """Show both sets, or the one where they are the same."""
         same = on.set == proposed.set
-        self.fitted.setText(f"{words.teeth(on.set)} fitted" if same else words.teeth(on.set))
+        self.fitted.setText(tr("{teeth} fitted", teeth=words.teeth(on.set)) if same else words.teeth(on.set))
         self.proposed.setText(words.teeth(proposed.set))
         for widget in (self.proposed, self._samples[1]):
             widget.setVisible(not same)
@@ -71,7 +72,9 @@ class SlimBar(QFrame):
         self.told.setText("" if self.silent else "\n".join(self._most_told(said.told)))
         self.word.setToolTip(plain("\n".join((*said.told, said.passed_head, "Press to see all of it."))))
         self.word.setAccessibleDescription(" ".join(said.told))
-        self.setAccessibleName(f"Proposed set {words.set_name(proposed.set)}: {said.head}")
+        self.setAccessibleName(
+            tr("Proposed set {set_name}: {head}", set_name=words.set_name(proposed.set), head=said.head)
+        )
         self._give_height()
 
     def eventFilter(self, _watched: QObject, event: QEvent) -> bool:
@@ -90,4 +93,4 @@ class SlimBar(QFrame):
 
     def _most_told(self, told: tuple[str, ...]) -> tuple[str, ...]:
         more = len(told) - self.most
-        return told if more <= 0 else (*told[: self.most], f"And {more} more: press at the right.")
+        return told if more <= 0 else (*told[: self.most], tr("And {more} more: press at the right.", more=more))

@@ -6,6 +6,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
+from gearplan.language import tr
 from gearplan.plan import words
 from gearplan.plan.set.verdict import Verdict
 from gearplan.window.kit import theme
@@ -48,7 +49,7 @@ class VerdictView(QWidget):
         self.passed = QPushButton()
         self.passed.setProperty("slim", True)
         self.passed.setCheckable(True)
-        self.passed.setToolTip("Show or hide the checks that found nothing amiss")
+        self.passed.setToolTip(tr("Show or hide the checks that found nothing amiss"))
         self.passed.clicked.connect(self._toggled)
         head.addWidget(self.passed)
         column.addLayout(head)

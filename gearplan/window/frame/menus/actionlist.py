@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from gearplan.language import tr
 from gearplan.window.kit import theme
 
 #: So large at the usual size of text.
@@ -46,7 +47,13 @@ def doings(window: QMainWindow, page: QWidget) -> list[Doing]:
     for button in page.findChildren(QPushButton):
         words = _plain(button.text())
         if words and button.isVisible() and button.isEnabled():
-            found.append(Doing(f"On this page: {button.accessibleName() or words}", "", button.click))
+            found.append(
+                Doing(
+                    tr("On this page: {accessiblename}", accessiblename=button.accessibleName() or words),
+                    "",
+                    button.click,
+                )
+            )
     return found
 
 
@@ -71,18 +78,18 @@ class ActionList(QDialog):
     def __init__(self, offered: list[Doing], parent: QWidget) -> None:
         super().__init__(parent)
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        self.setWindowTitle("All actions")
+        self.setWindowTitle(tr("All actions"))
         self.resize(theme.px(_WIDE), theme.px(_HIGH))
         self._offered = offered
         self._before = QApplication.focusWidget()
         column = QVBoxLayout(self)
         self.words = QLineEdit()
-        self.words.setPlaceholderText("words of what you want to do")
-        self.words.setAccessibleName("Words of what you want to do")
+        self.words.setPlaceholderText(tr("words of what you want to do"))
+        self.words.setAccessibleName(tr("Words of what you want to do"))
         self.words.textChanged.connect(self._show)
         self.words.installEventFilter(self)
         self.list = QListWidget()
-        self.list.setAccessibleName("What can be done")
+        self.list.setAccessibleName(tr("What can be done"))
         self.list.itemActivated.connect(self._do)
         self.list.itemClicked.connect(self._do)
         column.addWidget(self.words)

@@ -6,20 +6,16 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QMessageBox, QWidget
 
 from gearplan import __version__
+from gearplan.language import tr
 from gearplan.window.kit.plaintext import plain
 
-ABOUT = f"""\
-Gearplan {__version__}
-Final-drive gearing for motorcycles.
-
-MIT License. It stands on the work of others:
-Qt and Qt for Python (PySide6, shiboken6): LGPL 3
-Python: Python Software Foundation License 2
-numpy, colorama: BSD-3-Clause
-XlsxWriter: BSD-2-Clause
-pyqtgraph, tomlkit: MIT
-Lato, the type: SIL Open Font License 1.1
-"""
+ABOUT = tr(
+    "Gearplan {version}\nFinal-drive gearing for motorcycles.\n\nMIT License. It stands on the work of "
+    "others:\nQt and Qt for Python (PySide6, shiboken6): LGPL 3\nPython: Python Software Foundation "
+    "License 2\nnumpy, colorama: BSD-3-Clause\nXlsxWriter: BSD-2-Clause\npyqtgraph, tomlkit: MIT\nLato, "
+    "the type: SIL Open Font License 1.1\n",
+    version=__version__,
+)
 
 
 def tell(parent: QWidget, title: str, text: str) -> None:

@@ -11,6 +11,7 @@ from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 from PySide6.QtWidgets import QLabel, QMenu, QWidget
 
 from gearplan.bike import library
+from gearplan.language import tr
 from gearplan.plan.words import CAUTIONS
 from gearplan.window.frame.athand import AtHand
 from gearplan.window.frame.fullscreen import TurnRound
@@ -68,73 +69,73 @@ class MenuWindow(PageHost):
         self.bike_name = PlainLabel()
         self.bike_name.setContentsMargins(0, theme.UNIT // 2, 2 * theme.UNIT, theme.UNIT // 2)
         self.bike_name.setFont(theme.font(bold=True))
-        file = self.menuBar().addMenu("&File")
-        self._add(file, "&New bike", self._new, keys.New)
-        self._add(file, "&Open…", self.files.ask_open, keys.Open)
-        self.recent_menu = file.addMenu("Open &recent")
+        file = self.menuBar().addMenu(tr("&File"))
+        self._add(file, tr("&New bike"), self._new, keys.New)
+        self._add(file, tr("&Open…"), self.files.ask_open, keys.Open)
+        self.recent_menu = file.addMenu(tr("Open &recent"))
         self.recent_menu.aboutToShow.connect(self._fill_recent)
-        self.demo_menu = file.addMenu("Open a &demo bike")
+        self.demo_menu = file.addMenu(tr("Open a &demo bike"))
         for name in library.demo_bikes():
             self._add(self.demo_menu, name.replace("&", "&&"), self._open_demo).setData(name)
         file.addSeparator()
-        self._add(file, "&Save", self._save, keys.Save)
-        self._add(file, "Save &as…", self.files.save_as, keys.SaveAs)
+        self._add(file, tr("&Save"), self._save, keys.Save)
+        self._add(file, tr("Save &as…"), self.files.save_as, keys.SaveAs)
         file.addSeparator()
-        self._add(file, "Save speed &picture…", self._ask_picture, "Ctrl+E")
-        self._add(file, "&Copy speed picture", self._copy_picture, "Ctrl+Shift+C")
+        self._add(file, tr("Save speed &picture…"), self._ask_picture, "Ctrl+E")
+        self._add(file, tr("&Copy speed picture"), self._copy_picture, "Ctrl+Shift+C")
         file.addSeparator()
         # Named by hand: outside of the large desktops the standard key is none.
-        self._add(file, "&Quit", self.close, "Ctrl+Q")
-        edit = self.menuBar().addMenu("&Edit")
-        self.undo_action = self._add(edit, "&Undo", self.document.undo, keys.Undo)
-        self.redo_action = self._add(edit, "&Redo", self.document.redo, keys.Redo)
+        self._add(file, tr("&Quit"), self.close, "Ctrl+Q")
+        edit = self.menuBar().addMenu(tr("&Edit"))
+        self.undo_action = self._add(edit, tr("&Undo"), self.document.undo, keys.Undo)
+        self.redo_action = self._add(edit, tr("&Redo"), self.document.redo, keys.Redo)
         edit.addSeparator()
-        self._add(edit, "&Copy the table or chart at hand", self.at_hand.copy, keys.Copy)
-        self._add(edit, "Chart at hand as a &table…", self.at_hand.show_table, "Ctrl+Shift+T")
-        self._add(edit, "E&xport the table or chart at hand…", self.at_hand.export, "Ctrl+Shift+E")
+        self._add(edit, tr("&Copy the table or chart at hand"), self.at_hand.copy, keys.Copy)
+        self._add(edit, tr("Chart at hand as a &table…"), self.at_hand.show_table, "Ctrl+Shift+T")
+        self._add(edit, tr("E&xport the table or chart at hand…"), self.at_hand.export, "Ctrl+Shift+E")
         edit.addSeparator()
         for label, shortcut, part, by in (
-            ("Front sprocket one tooth &smaller", "Alt+Left", "front", -1),
-            ("Front sprocket one tooth &larger", "Alt+Right", "front", 1),
-            ("Rear sprocket one tooth s&maller", "Alt+Down", "rear", -1),
-            ("Rear sprocket one tooth lar&ger", "Alt+Up", "rear", 1),
+            (tr("Front sprocket one tooth &smaller"), "Alt+Left", "front", -1),
+            (tr("Front sprocket one tooth &larger"), "Alt+Right", "front", 1),
+            (tr("Rear sprocket one tooth s&maller"), "Alt+Down", "rear", -1),
+            (tr("Rear sprocket one tooth lar&ger"), "Alt+Up", "rear", 1),
         ):
             self._add(edit, label, self._step_teeth, shortcut).setData((part, by))
-        view = self.menuBar().addMenu("&View")
+        view = self.menuBar().addMenu(tr("&View"))
         for name in PAGES:
             self._add(view, menuwords.PAGES[name], self._page_asked, menuwords.PAGE_KEYS[name]).setData(name)
         self.round = TurnRound(self, self._hidden_for_customer, self._show_round)
-        self._add(view, "Customer, full scree&n", self.round.turn, "F11")
+        self._add(view, tr("Customer, full scree&n"), self.round.turn, "F11")
         view.addSeparator()
-        self._add(view, "Ne&xt area", self._next_area, "F6")
-        self._add(view, "Pre&vious area", self._previous_area, "Shift+F6")
+        self._add(view, tr("Ne&xt area"), self._next_area, "F6")
+        self._add(view, tr("Pre&vious area"), self._previous_area, "Shift+F6")
         view.addSeparator()
-        self.settings_menu = view.addMenu("Settin&gs")
+        self.settings_menu = view.addMenu(tr("Settin&gs"))
         self._settings(self.settings_menu, settings)
-        self._add(view, "A&ll actions…", self._list_actions, "Ctrl+Shift+P")
-        help_menu = self.menuBar().addMenu("&Help")
-        self._add(help_menu, "Hand&book", self._show_handbook, "Shift+F1")
-        self._add(help_menu, "&How is the number at hand computed or measured?", self._how_at_hand, "F1")
-        self._add(help_menu, "&Safety and limits", self._show_cautions)
-        self._add(help_menu, "&About Gearplan", self._show_about)
+        self._add(view, tr("A&ll actions…"), self._list_actions, "Ctrl+Shift+P")
+        help_menu = self.menuBar().addMenu(tr("&Help"))
+        self._add(help_menu, tr("Hand&book"), self._show_handbook, "Shift+F1")
+        self._add(help_menu, tr("&How is the number at hand computed or measured?"), self._how_at_hand, "F1")
+        self._add(help_menu, tr("&Safety and limits"), self._show_cautions)
+        self._add(help_menu, tr("&About Gearplan"), self._show_about)
 
     def _save(self) -> None:
         self.files.save(wait=False)
 
     def _settings(self, menu: QMenu, settings: Settings) -> None:
-        self._add(menu, "&All settings…", self._ask_settings, "Ctrl+,")
-        self._add(menu, "S&hop and paper…", self.counter.ask_shop)
+        self._add(menu, tr("&All settings…"), self._ask_settings, "Ctrl+,")
+        self._add(menu, tr("S&hop and paper…"), self.counter.ask_shop)
         menu.addSeparator()
         self._units = self._choices(menu, menuwords.UNITS, settings.speed_unit, self._unit_asked)
         menu.addSeparator()
         self._looks = self._choices(menu, menuwords.LOOKS, settings.appearance, self._appearance_asked)
         menu.addSeparator()
         now = f"{100 * settings.text_size:.0f} %"
-        sizes = menu.addMenu("&Text size")
+        sizes = menu.addMenu(tr("&Text size"))
         self._sizes = self._choices(sizes, menuwords.SIZES, now, self._text_size_asked)
         sizes.addSeparator()
-        self._add(sizes, "Larg&er", self._larger_text, QKeySequence.StandardKey.ZoomIn)
-        self._add(sizes, "&Smaller", self._smaller_text, QKeySequence.StandardKey.ZoomOut)
+        self._add(sizes, tr("Larg&er"), self._larger_text, QKeySequence.StandardKey.ZoomIn)
+        self._add(sizes, tr("&Smaller"), self._smaller_text, QKeySequence.StandardKey.ZoomOut)
 
     def _add(
         self,
@@ -182,12 +183,12 @@ class MenuWindow(PageHost):
         recent = self.remembered.look().recent
         lost = gone(recent)
         for name in recent:
-            words = f"{name}, not there any more" if name in lost else name
+            words = tr("{name}, not there any more", name=name) if name in lost else name
             action = self._add(self.recent_menu, words.replace("&", "&&"), self._open_recent)
             action.setData(name)
             action.setEnabled(name not in lost)
         if not recent:
-            self.recent_menu.addAction("Nothing yet").setEnabled(False)
+            self.recent_menu.addAction(tr("Nothing yet")).setEnabled(False)
 
     def _ask_picture(self) -> None:
         self.files.ask_speed_picture(mph=self.view.speed_unit == "mph")
@@ -196,10 +197,10 @@ class MenuWindow(PageHost):
         self.files.copy_speed_picture(mph=self.view.speed_unit == "mph")
 
     def _show_cautions(self) -> None:
-        tell(self, "Safety and limits", "\n\n".join(CAUTIONS))
+        tell(self, tr("Safety and limits"), "\n\n".join(CAUTIONS))
 
     def _show_about(self) -> None:
-        tell(self, "About Gearplan", ABOUT)
+        tell(self, tr("About Gearplan"), ABOUT)
 
     def _unit_asked(self) -> None:
         self.view.set_speed_unit(self.sender().data())  # type: ignore[attr-defined]

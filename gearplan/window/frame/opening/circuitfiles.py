@@ -12,6 +12,7 @@ from gearplan.bike.circuit import Circuit
 from gearplan.bike.files import circuitfile
 from gearplan.bike.files.atomic import replace_file
 from gearplan.bike.files.ordinary import reason
+from gearplan.language import tr
 from gearplan.plan.words import not_in_the_file
 from gearplan.window.document.document import Document
 from gearplan.window.frame.message import MessageStrip
@@ -29,7 +30,9 @@ if TYPE_CHECKING:
     from gearplan.plan.lines.centreline import CentreLine
     from gearplan.sheet.circuit.content import CircuitSheet
 
-_FILTER = "Circuits (*.circuit.toml);;Lines of tracks (*.csv *.txt *.geojson *.json *.gpx *.osm *.xml);;All files (*)"
+_FILTER = tr(
+    "Circuits (*.circuit.toml);;Lines of tracks (*.csv *.txt *.geojson *.json *.gpx *.osm *.xml);;All files (*)"
+)
 
 
 class CircuitFiles(QObject):
@@ -53,14 +56,14 @@ class CircuitFiles(QObject):
         """Take a circuit that was cut from a ride as the one at hand; False if the user would rather keep theirs."""
         if not self.may_leave():
             return False
-        self._document.take_circuit(f"Take {circuit.name or 'a lap'}", circuit)
+        self._document.take_circuit(tr("Take {name}", name=circuit.name or tr("a lap")), circuit)
         return True
 
     def ask_open(self) -> None:
         """Ask which file, then open it."""
         if not self.may_leave():
             return
-        name, _ = QFileDialog.getOpenFileName(self._window, "Open a circuit", self._folder(), _FILTER)
+        name, _ = QFileDialog.getOpenFileName(self._window, tr("Open a circuit"), self._folder(), _FILTER)
         if name:
             self.open(Path(name))
 
@@ -95,10 +98,10 @@ class CircuitFiles(QObject):
         """Ask for a file and save to it."""
         circuit = self._document.circuit
         if circuit is None:
-            self._message.say("There is no circuit to save yet.", wrong=True)
+            self._message.say(tr("There is no circuit to save yet."), wrong=True)
             return False
         suggested = self._document.circuit_path or self._suggested(circuitfile.SUFFIX)
-        path = self._files.ask_target("circuit", str(suggested), "Circuits (*.circuit.toml)")
+        path = self._files.ask_target("circuit", str(suggested), tr("Circuits (*.circuit.toml)"))
         return path is not None and self._write(path)
 
     def export_table(self, ranking: LapRanking, rows: Ints, tied: Plateau | None) -> None:
@@ -106,9 +109,9 @@ class CircuitFiles(QObject):
         from gearplan.plan.laps.text import ranking_csv
 
         self._files.ask_and_write(
-            "Export the ranking",
+            tr("Export the ranking"),
             self._suggested(" ranking.csv"),
-            "Tables (*.csv)",
+            tr("Tables (*.csv)"),
             lambda path: replace_file(path, ranking_csv(ranking, rows, tied).encode()),
         )
 
@@ -117,9 +120,9 @@ class CircuitFiles(QObject):
         from gearplan.sheet import painter
 
         self._files.ask_and_write(
-            "Export the page",
+            tr("Export the page"),
             self._suggested(" laps.pdf"),
-            "Pages and pictures (*.pdf *.png *.svg)",
+            tr("Pages and pictures (*.pdf *.png *.svg)"),
             lambda path: painter.save_circuit_page(sheet, path),
         )
 
@@ -130,11 +133,15 @@ class CircuitFiles(QObject):
         if not self._document.circuit_unsaved:
             return not left_out or self._files.gives_up(left_out)
         circuit = self._document.circuit
-        asked = f"Save the changes to {(circuit.name if circuit else '') or 'this circuit'} first? {left_out}"
+        asked = tr(
+            "Save the changes to {name} first? {left_out}",
+            name=(circuit.name if circuit else "") or tr("this circuit"),
+            left_out=left_out,
+        )
         buttons = QMessageBox.StandardButton
         answer = QMessageBox.question(
             self._window,
-            "Unsaved circuit",
+            tr("Unsaved circuit"),
             plain(asked.rstrip()),
             buttons.Save | buttons.Discard | buttons.Cancel,
             buttons.Save,
@@ -148,14 +155,19 @@ class CircuitFiles(QObject):
             assert isinstance(held, circuitfile.CircuitFile)
             self._document.circuit_saved(path, held, begun)
             left_out = not_in_the_file(self._document.unread("circuit"))
-            self._message.say(f"Saved: {path}. {left_out}".rstrip(), wrong=bool(left_out))
+            self._message.say(
+                tr("Saved: {path}. {left_out}", path=path, left_out=left_out).rstrip(), wrong=bool(left_out)
+            )
 
         def failed(why: Exception) -> None:
-            self._message.say(f"Not saved to {path}: {reason(why)}. The circuit is still here, unsaved.", wrong=True)
+            self._message.say(
+                tr("Not saved to {path}: {reason}. The circuit is still here, unsaved.", path=path, reason=reason(why)),
+                wrong=True,
+            )
 
         def begin(over: bool) -> Callable[[], object]:
             if self._document.circuit_path not in (begun, path):
-                raise circuitfile.CircuitFileError("another circuit is open now")
+                raise circuitfile.CircuitFileError(tr("another circuit is open now"))
             return self._document.saving_circuit(path, over_changed=over)
 
         return self._files.saving.save(Save(path, begin, written, failed), wait=wait)

@@ -15,6 +15,7 @@ from PySide6.QtCore import qVersion
 from gearplan import __version__
 from gearplan.bike.files.statefolder import state_folder
 from gearplan.bike.profile import Owner, entries
+from gearplan.language import tr
 
 from . import recovery
 
@@ -49,7 +50,13 @@ def without_owner(report: str, owner: Owner) -> str:
 def _versions() -> str:
     """What runs, for whoever reads the report."""
     python = ".".join(map(str, sys.version_info[:3]))
-    return f"Gearplan {__version__}, Python {python}, Qt {qVersion()}, {platform.platform(terse=True)}"
+    return tr(
+        "Gearplan {version}, Python {python}, Qt {qversion}, {platform}",
+        version=__version__,
+        python=python,
+        qversion=qVersion(),
+        platform=platform.platform(terse=True),
+    )
 
 
 def _caught(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:
@@ -62,16 +69,16 @@ def _caught(kind: type[BaseException], error: BaseException, trace: TracebackTyp
     if sys.stderr is not None:
         sys.stderr.write(report)
     log = state_folder() / "errors.log"
-    told = f"Something in the program failed ({kind.__name__}: {error})."
+    told = tr("Something in the program failed ({name}: {error}).", name=kind.__name__, error=error)
     try:
         log.parent.mkdir(parents=True, exist_ok=True)
         if log.exists() and log.stat().st_size > _LONGEST_LOG:
             log.replace(log.with_name("errors-before.log"))
         with log.open("a", encoding="utf-8") as file:
             file.write(f"{datetime.now().isoformat(timespec='seconds')} {report}")
-        told += f" Details are in {log}."
+        told += tr(" Details are in {log}.", log=log)
         recovery.keep_unsaved(window.document)
-        told += " Your entries are kept; save them now."
+        told += tr(" Your entries are kept; save them now.")
     except OSError as failed:
-        told += f" It could not be written down ({failed.strerror}); save your work now."
+        told += tr(" It could not be written down ({strerror}); save your work now.", strerror=failed.strerror)
     window.message.say_failed(told, report)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QMimeData
 
 from gearplan.bike.files.circuitfile import SUFFIX as CIRCUIT
+from gearplan.language import tr
 
 if TYPE_CHECKING:
     from gearplan.window.frame.pagehost import PageHost
@@ -28,7 +29,7 @@ def take(window: PageHost, path: Path) -> None:
     """Open a bike, a circuit, a line of a track, a recorded ride, or a photograph to measure from."""
     name, ending = path.name.lower(), path.suffix.lower()
     if path.is_dir():
-        window.message.say(f"{path.name} is a folder. Drop a file.", wrong=True)
+        window.message.say(tr("{name} is a folder. Drop a file.", name=path.name), wrong=True)
     elif name.endswith(CIRCUIT) or ending in _LINES or (ending in _EITHER and window.in_sight == "Circuit"):
         if window.circuits.may_leave() and window.circuits.open(path):
             window.show_page("Circuit")
@@ -41,4 +42,6 @@ def take(window: PageHost, path: Path) -> None:
         window.show_page("Bike")
         window.bike_page.measure_on(path)
     else:
-        window.message.say(f"{path.name} is neither a bike, a circuit, a recorded ride nor a photograph.", wrong=True)
+        window.message.say(
+            tr("{name} is neither a bike, a circuit, a recorded ride nor a photograph.", name=path.name), wrong=True
+        )

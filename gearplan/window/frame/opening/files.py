@@ -16,6 +16,7 @@ from gearplan.bike.files.atomic import is_protected
 from gearplan.bike.files.folder import SUFFIX
 from gearplan.bike.files.ordinary import reason
 from gearplan.bike.profile import Bike
+from gearplan.language import tr
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.quote.proposals import is_kept
 from gearplan.plan.words import not_in_the_file, teeth
@@ -29,7 +30,7 @@ from . import recovery
 from .keeping import Keeping
 from .saving import Save, Saving
 
-_FILTER = "Bikes (*.bike.toml);;All files (*)"
+_FILTER = tr("Bikes (*.bike.toml);;All files (*)")
 
 
 class Files(QObject):
@@ -74,7 +75,7 @@ class Files(QObject):
         """Ask which file, then open it."""
         if not self.may_leave():
             return
-        name, _ = QFileDialog.getOpenFileName(self._window, "Open a bike", self._folder(), _FILTER)
+        name, _ = QFileDialog.getOpenFileName(self._window, tr("Open a bike"), self._folder(), _FILTER)
         if name:
             self.open(Path(name))
 
@@ -110,7 +111,7 @@ class Files(QObject):
 
     def ask_target(self, what: str, suggested: str, kinds: str) -> Path | None:
         """Ask where to save a bike or a circuit; a name without suffix gets it. None if the user would rather not."""
-        name, _ = QFileDialog.getSaveFileName(self._window, f"Save the {what}", suggested, kinds)
+        name, _ = QFileDialog.getSaveFileName(self._window, tr("Save the {what}", what=what), suggested, kinds)
         if not name:
             return None
         path = Path(name)
@@ -118,13 +119,17 @@ class Files(QObject):
             return path
         # The dialog asked about the name as it was typed, not about this one.
         path = path.with_name(f"{path.name}.{what}.toml")
-        if path.exists() and not self.confirmed(f"{path.name} exists already. Replace it with this {what}?"):
+        if path.exists() and not self.confirmed(
+            tr("{name} exists already. Replace it with this {what}?", name=path.name, what=what)
+        ):
             return None
         return path
 
     def write(self, path: Path, *, wait: bool = True) -> bool:
         """Save to a file; if that fails, say so and keep the work. Without `wait` a slow one goes on by itself."""
-        if is_protected(path) and not self.confirmed(f"{path} is protected against writing.\nReplace it all the same?"):
+        if is_protected(path) and not self.confirmed(
+            tr("{path} is protected against writing.\nReplace it all the same?", path=path)
+        ):
             return False
         begun = self._started
 
@@ -136,14 +141,19 @@ class Files(QObject):
                 self._document.saved(path, held)
                 left_out = self._left_out()
             self.remembered.keep_recent(path)
-            self._message.say(f"Saved: {path}. {left_out}".rstrip(), wrong=bool(left_out))
+            self._message.say(
+                tr("Saved: {path}. {left_out}", path=path, left_out=left_out).rstrip(), wrong=bool(left_out)
+            )
 
         def failed(why: Exception) -> None:
-            self._message.say(f"Not saved to {path}: {reason(why)}. The bike is still here, unsaved.", wrong=True)
+            self._message.say(
+                tr("Not saved to {path}: {reason}. The bike is still here, unsaved.", path=path, reason=reason(why)),
+                wrong=True,
+            )
 
         def begin(over: bool) -> Callable[[], object]:
             if begun != self._started:
-                raise bikefile.BikeFileError("another bike is open now")
+                raise bikefile.BikeFileError(tr("another bike is open now"))
             return self._document.saving(path, over_changed=over)
 
         return self.saving.save(Save(path, begin, written, failed), wait=wait)
@@ -164,13 +174,15 @@ class Files(QObject):
         if not (unsaved or loose):
             return not left_out or self.gives_up(left_out)
         name = self._document.bike.name or self._file_name()
-        asked = [f"Save the changes to {name} first?"] if unsaved else []
+        asked = [tr("Save the changes to {name} first?", name=name)] if unsaved else []
         if loose:
-            asked.append(f"Keep the proposed set {teeth(chosen)} with {'it' if unsaved else name}?")
+            asked.append(
+                tr("Keep the proposed set {teeth} with {name}?", teeth=teeth(chosen), name="it" if unsaved else name)
+            )
         buttons = QMessageBox.StandardButton
         answer = QMessageBox.question(
             self._window,
-            "Unsaved changes",
+            tr("Unsaved changes"),
             plain(" ".join((*asked, left_out)).rstrip()),
             buttons.Save | buttons.Discard | buttons.Cancel,
             buttons.Save,
@@ -186,8 +198,8 @@ class Files(QObject):
         buttons = QMessageBox.StandardButton
         answer = QMessageBox.question(
             self._window,
-            "Not saved",
-            plain(f"{left_out} Go on without it?"),
+            tr("Not saved"),
+            plain(tr("{left_out} Go on without it?", left_out=left_out)),
             buttons.Discard | buttons.Cancel,
             buttons.Cancel,
         )
@@ -195,8 +207,8 @@ class Files(QObject):
 
     def confirmed(self, text: str) -> bool:
         """Whether the user agrees to replace something."""
-        box = QMessageBox(QMessageBox.Icon.Question, "Gearplan", plain(text), parent=self._window)
-        agreed = box.addButton("Replace", QMessageBox.ButtonRole.AcceptRole)
+        box = QMessageBox(QMessageBox.Icon.Question, tr("Gearplan"), plain(text), parent=self._window)
+        agreed = box.addButton(tr("Replace"), QMessageBox.ButtonRole.AcceptRole)
         box.addButton(QMessageBox.StandardButton.Cancel)
         box.exec()
         answer = box.clickedButton() is agreed
@@ -210,7 +222,7 @@ class Files(QObject):
         def draw(bike: Bike, chosen: DriveSet, path: Path) -> None:
             painter.save_speed_picture(bike, chosen, path, mph)
 
-        self.ask_and_draw("Save the speed picture", "speed.png", draw)
+        self.ask_and_draw(tr("Save the speed picture"), "speed.png", draw)
 
     def ask_chain_drawing(self, axle: object) -> None:
         """Ask where to, then draw the chain run into a file, with the axle of the proposed set where it stands (m)."""
@@ -219,7 +231,7 @@ class Files(QObject):
         def draw(bike: Bike, chosen: DriveSet, path: Path) -> None:
             painter.save_chain_drawing(bike, chosen, path, axle if isinstance(axle, float) else None)
 
-        self.ask_and_draw("Save the drawing", "chain run.svg", draw)
+        self.ask_and_draw(tr("Save the drawing"), tr("chain run.svg"), draw)
 
     def copy_speed_picture(self, *, mph: bool) -> None:
         """Put the speed chart as a picture on the clipboard."""
@@ -231,14 +243,14 @@ class Files(QObject):
             self._message.say(str(lacking), wrong=True)
             return
         QApplication.clipboard().setImage(image)
-        self._message.say("The speed picture is on the clipboard.")
+        self._message.say(tr("The speed picture is on the clipboard."))
 
     def ask_and_draw(self, title: str, ending: str, draw: Callable[[Bike, DriveSet, Path], None]) -> None:
         """Ask where to, then have a picture drawn into that file."""
         self.ask_and_write(
             title,
             str(self.suggested(f" {ending}")),
-            "Pictures (*.png *.svg *.pdf)",
+            tr("Pictures (*.png *.svg *.pdf)"),
             lambda path: draw(self._document.bike, self._document.chosen, path),
         )
 
@@ -263,12 +275,14 @@ class Files(QObject):
             # The dialog asked about the name as it was typed, not about this one.
             endings, usual = re.findall(r"\*(\.\w+)", kind), Path(suggested).suffix
             path = path.with_name(path.name + (usual if usual in endings or not endings else endings[0]))
-            if path.exists() and not self.confirmed(f"{path.name} exists already. Replace it?"):
+            if path.exists() and not self.confirmed(tr("{name} exists already. Replace it?", name=path.name)):
                 return
         try:
             write(path)
         except (OSError, ValueError) as failed:
-            self._message.say(f"Nothing written to {path}: {told_of(failed, path)}", wrong=True)
+            self._message.say(
+                tr("Nothing written to {path}: {told_of}", path=path, told_of=told_of(failed, path)), wrong=True
+            )
             return
         self._message.say_written(path, also(path))
 
@@ -277,15 +291,19 @@ class Files(QObject):
         if self._message.isVisibleTo(self._window):
             return
         left, broken = recovery.told_of(recovery.left_behind())
-        aside = "".join(f" What could not be read of it is in {path}." for path in broken)
+        aside = "".join(tr(" What could not be read of it is in {path}.", path=path) for path in broken)
         if not left:
             if broken:
-                self._message.say(f"Unsaved work from an earlier start was kept.{aside}", wrong=True)
+                self._message.say(tr("Unsaved work from an earlier start was kept.{aside}", aside=aside), wrong=True)
             return
         self._left = left
-        what = next(iter(left.values())) if len(left) == 1 else f"{len(left)} pieces"
-        offer = "Open it" if len(left) == 1 else "Choose…"
-        self._message.say(f"Unsaved work from an earlier start was kept: {what}.{aside}", wrong=True, offer=offer)
+        what = next(iter(left.values())) if len(left) == 1 else tr("{left} pieces", left=len(left))
+        offer = tr("Open it") if len(left) == 1 else tr("Choose…")
+        self._message.say(
+            tr("Unsaved work from an earlier start was kept: {what}.{aside}", what=what, aside=aside),
+            wrong=True,
+            offer=offer,
+        )
 
     def close(self) -> None:
         """The work is saved or given up."""
@@ -310,8 +328,8 @@ class Files(QObject):
             return
         work = recovery.work_in(opened)
         self.start_with(work.begun, work.path)
-        self._document.edit("Work that was kept", opened.bike)
-        self._document.propose(work.proposed, "Proposal that was kept")
+        self._document.edit(tr("Work that was kept"), opened.bike)
+        self._document.propose(work.proposed, tr("Proposal that was kept"))
         self._drop_kept(path)
         self._say_kept(work.told, opened.text)
 
@@ -321,7 +339,7 @@ class Files(QObject):
         if len(paths) == 1:
             return paths[0]
         chosen, agreed = QInputDialog.getItem(
-            self._window, "Unsaved work", "Open; the rest is offered at the next start:", told, 0, False
+            self._window, tr("Unsaved work"), tr("Open; the rest is offered at the next start:"), told, 0, False
         )
         return paths[told.index(chosen)] if agreed else None
 
@@ -333,9 +351,9 @@ class Files(QObject):
         except CircuitFileError as refused:
             self._message.say(str(refused), wrong=True)
             return
-        self._document.take_circuit("Circuit that was kept", opened.circuit)
+        self._document.take_circuit(tr("Circuit that was kept"), opened.circuit)
         self._drop_kept(path)
-        self._say_kept("The circuit that was kept is on the Circuit page; save it under a new name.", opened.text)
+        self._say_kept(tr("The circuit that was kept is on the Circuit page; save it under a new name."), opened.text)
 
     def _drop_kept(self, path: Path) -> None:
         """What was taken up again goes only when its successor is on the disk."""
@@ -346,7 +364,7 @@ class Files(QObject):
         """Say what has been opened, and all that could not be read in it, which stands in no field now."""
         lost = [f"{label}: “{typed}”" for label, typed in recovery.unread_in(text)]
         if lost:
-            told += f" What was not accepted has to be entered again:\n{chr(10).join(lost)}"
+            told += tr(" What was not accepted has to be entered again:\n{join}", join=chr(10).join(lost))
         self._message.say(told, wrong=bool(lost))
 
     def _keep_aside(self) -> bool:
@@ -358,10 +376,12 @@ class Files(QObject):
         return True
 
     def _not_kept(self, failed: OSError) -> None:
-        self._message.say(f"Unsaved work cannot be kept aside: {reason(failed)}. Save it soon.", wrong=True)
+        self._message.say(
+            tr("Unsaved work cannot be kept aside: {reason}. Save it soon.", reason=reason(failed)), wrong=True
+        )
 
     def _file_name(self) -> str:
-        return self._document.path.name if self._document.path else "this bike"
+        return self._document.path.name if self._document.path else tr("this bike")
 
     def _folder(self) -> str:
         recent = self.remembered.now.recent

@@ -15,6 +15,7 @@ from PySide6.QtWidgets import QApplication, QFileDialog, QWidget
 from gearplan.bike.files.atomic import replace_file
 from gearplan.bike.files.photos import MOST_BYTES, photo_path
 from gearplan.bike.profile import Bike
+from gearplan.language import tr
 from gearplan.plan.driveset import fitted
 from gearplan.plan.quote.terms import Terms, terms
 from gearplan.window.document.document import Document
@@ -36,8 +37,8 @@ if TYPE_CHECKING:
     from gearplan.sheet.shop import Paper, Shop
 
 #: Said of a picture where the shop wants the owner on its pages.
-OWNER_LEFT_OUT = "A picture does not say whose motorcycle it is; paper and PDF do."
-_PAGES = "Pages and pictures (*.pdf *.png *.svg)"
+OWNER_LEFT_OUT = tr("A picture does not say whose motorcycle it is; paper and PDF do.")
+_PAGES = tr("Pages and pictures (*.pdf *.png *.svg)")
 
 
 class Papers:
@@ -58,8 +59,8 @@ class Papers:
         from gearplan.sheet import painter
 
         self._files.ask_and_write(
-            "Save the page to take home",
-            str(self._suggested(" for the customer.pdf")),
+            tr("Save the page to take home"),
+            str(self._suggested(tr(" for the customer.pdf"))),
             _PAGES,
             lambda path: painter.save_customer_page(self._customer_sheet(asked, stock), path),
             self._of_owner,
@@ -70,7 +71,9 @@ class Papers:
         from gearplan.sheet import painter
 
         paper = self._remembered.look().paper
-        self._print("Page to take home", paper, lambda: painter.customer_drawing(self._customer_sheet(asked, stock)))
+        self._print(
+            tr("Page to take home"), paper, lambda: painter.customer_drawing(self._customer_sheet(asked, stock))
+        )
 
     def copy_customer_page(self, asked: Asked, stock: Stock | None) -> None:
         """Put the page that the customer takes home on the clipboard as a picture, without whose motorcycle it is."""
@@ -79,10 +82,10 @@ class Papers:
         try:
             image = painter.customer_image(self._customer_sheet(asked, stock))
         except (OSError, ValueError) as failed:
-            self._message.say(f"Nothing copied: {told_of(failed, Path())}", wrong=True)
+            self._message.say(tr("Nothing copied: {told_of}", told_of=told_of(failed, Path())), wrong=True)
             return
         QApplication.clipboard().setImage(image)
-        self._message.say("The page to take home is on the clipboard as a picture, without the owner's name.")
+        self._message.say(tr("The page to take home is on the clipboard as a picture, without the owner's name."))
 
     def _customer_sheet(self, asked: Asked, stock: Stock | None) -> CustomerSheet:
         from gearplan.sheet.customer.content import customer_sheet
@@ -108,7 +111,9 @@ class Papers:
             painter.save_quote(self._quote_sheet(bike, numbered), path)
             self._keep_quote(bike, numbered)
 
-        self._files.ask_and_write("Save the quote", str(self._suggested(" quote.pdf")), _PAGES, draw, self._of_owner)
+        self._files.ask_and_write(
+            tr("Save the quote"), str(self._suggested(" quote.pdf")), _PAGES, draw, self._of_owner
+        )
 
     def ask_quote_table(self, shown: Quote) -> None:
         """Ask where to, then make the quote and write it as a table."""
@@ -120,7 +125,9 @@ class Papers:
             replace_file(path, quote_csv(numbered).encode("utf-8-sig"))
             self._keep_quote(bike, numbered)
 
-        self._files.ask_and_write("Save the quote's table", str(self._suggested(" quote.csv")), "Tables (*.csv)", write)
+        self._files.ask_and_write(
+            tr("Save the quote's table"), str(self._suggested(" quote.csv")), tr("Tables (*.csv)"), write
+        )
 
     def print_quote(self, shown: Quote) -> None:
         """Ask for a printer, then make the quote and print it."""
@@ -163,7 +170,7 @@ class Papers:
         return made(self._document.bike, shown, number), replace(shown, number=number)
 
     def _keep_quote(self, bike: Bike, shown: Quote) -> None:
-        self._document.edit(f"Quote {shown.number}", bike)
+        self._document.edit(tr("Quote {number}", number=shown.number), bike)
 
     def _quote_sheet(self, bike: Bike, shown: Quote) -> QuoteSheet:
         from gearplan.sheet.quote.content import quote_sheet
@@ -183,7 +190,10 @@ class Papers:
 
         self._remembered.keep(partial(replace, paper=paper))
         name, _ = QFileDialog.getSaveFileName(
-            self._window, "Save the fitting sheet", str(self._suggested(" fitting sheet.pdf")), "PDF (*.pdf)"
+            self._window,
+            tr("Save the fitting sheet"),
+            str(self._suggested(tr(" fitting sheet.pdf"))),
+            tr("PDF (*.pdf)"),
         )
         if not name:
             return
@@ -191,7 +201,9 @@ class Papers:
         try:
             painter.save_fitting_sheet(self._sheet(job, filled, paper, stock), path)
         except (OSError, ValueError) as failed:
-            self._message.say(f"Nothing written to {path}: {told_of(failed, path)}", wrong=True)
+            self._message.say(
+                tr("Nothing written to {path}: {told_of}", path=path, told_of=told_of(failed, path)), wrong=True
+            )
             return
         self._message.say_written(path)
 
@@ -200,7 +212,7 @@ class Papers:
         from gearplan.sheet import painter
 
         self._remembered.keep(partial(replace, paper=paper))
-        self._print("Fitting sheet", paper, lambda: painter.fitting_drawing(self._sheet(job, filled, paper, stock)))
+        self._print(tr("Fitting sheet"), paper, lambda: painter.fitting_drawing(self._sheet(job, filled, paper, stock)))
 
     def label(self, job: Job, to_printer: bool) -> None:
         """Ask for a printer, or where to, then draw a job's label for bag or tank."""
@@ -209,10 +221,10 @@ class Papers:
 
         sheet = label_sheet(self._document.bike, job, with_owner=self._remembered.look().owner_on_paper)
         if to_printer:
-            self._print("Label", "", lambda: painter.label_drawing(sheet))
+            self._print(tr("Label"), "", lambda: painter.label_drawing(sheet))
             return
         self._files.ask_and_write(
-            "Save the label",
+            tr("Save the label"),
             str(self._suggested(" label.pdf")),
             _PAGES,
             lambda path: painter.save_label(sheet, path),
@@ -245,11 +257,11 @@ class Papers:
         from gearplan.sheet import painter
 
         if to_printer:
-            self._print("Pit board", "A4", lambda: painter.pit_board_drawing(board))
+            self._print(tr("Pit board"), "A4", lambda: painter.pit_board_drawing(board))
             return
         self._files.ask_and_write(
-            "Save the pit board",
-            str(self._suggested(" pit board.pdf")),
+            tr("Save the pit board"),
+            str(self._suggested(tr(" pit board.pdf"))),
             _PAGES,
             lambda path: painter.save_pit_board(board, path),
         )
@@ -263,10 +275,10 @@ class Papers:
         paper = _paper(self._remembered.look().paper)
         sheet = session_sheet(bike, fitted(bike), circuit.name if circuit else "", paper=paper)
         if to_printer:
-            self._print("Sessions", paper, lambda: painter.session_drawing(sheet))
+            self._print(tr("Sessions"), paper, lambda: painter.session_drawing(sheet))
             return
         self._files.ask_and_write(
-            "Save the session sheet",
+            tr("Save the session sheet"),
             str(self._suggested(" sessions.pdf")),
             _PAGES,
             lambda path: painter.save_session_sheet(sheet, path),
@@ -281,7 +293,7 @@ class Papers:
         from gearplan.sheet.shop import LABEL
 
         printer = QPrinter(QPrinter.PrinterMode.HighResolution)
-        label = QPageSize(QSizeF(*LABEL), QPageSize.Unit.Point, "Label")
+        label = QPageSize(QSizeF(*LABEL), QPageSize.Unit.Point, tr("Label"))
         printer.setPageSize(QPageSize(getattr(QPageSize.PageSizeId, paper)) if paper else label)
         printer.setFullPage(True)
         printer.setDocName(f"{name}, {self._document.bike.name or 'bike'}")
@@ -293,10 +305,10 @@ class Papers:
         try:
             drawing().draw_pages(printer)
         except (OSError, ValueError) as failed:
-            self._message.say(f"Nothing printed: {told_of(failed, Path())}", wrong=True)
+            self._message.say(tr("Nothing printed: {told_of}", told_of=told_of(failed, Path())), wrong=True)
             return
         wrong = printer.printerState() == QPrinter.PrinterState.Error
-        self._message.say("The printer reports an error." if wrong else "Sent to the printer.", wrong=wrong)
+        self._message.say(tr("The printer reports an error.") if wrong else tr("Sent to the printer."), wrong=wrong)
 
     def _sheet(self, job: Job, filled: bool, paper: str, stock: Stock | None) -> FittingSheet:
         from gearplan.sheet.fitting.content import fitting_sheet

@@ -25,6 +25,7 @@ from gearplan.bike.files.atomic import replace_file
 from gearplan.bike.files.lock import lock
 from gearplan.bike.files.statefolder import state_folder
 from gearplan.bike.profile import SECTIONS, Bike
+from gearplan.language import tr
 from gearplan.plan.driveset import DriveSet, fitted
 
 if TYPE_CHECKING:
@@ -160,15 +161,17 @@ class Work:
 def work_in(kept: bikefile.BikeFile) -> Work:
     """What a kept file tells besides the bike. The file that the bike is of is read only, and only if unchanged."""
     begun, path = bikefile.BikeFile(Bike(), "", ()), None
-    told = "This is the work that was kept; save it under a name of its own."
+    told = tr("This is the work that was kept; save it under a name of its own.")
     proposed = next((_set(found) for found in _told(kept.text, _PROPOSED)), fitted(kept.bike))
     for name, digest in _told(kept.text, _OF):
-        told = f"This is the work that was kept of {name}, which has changed since; save it under another name."
+        told = tr(
+            "This is the work that was kept of {name}, which has changed since; save it under another name.", name=name
+        )
         with contextlib.suppress(bikefile.BikeFileError):
             found = bikefile.read_bike(Path(name))
             if _digest(found.text) == digest:
                 begun, path = found, Path(name)
-                told = f"This is the work that was kept of {path.name}; saving writes it there."
+                told = tr("This is the work that was kept of {name}; saving writes it there.", name=path.name)
     return Work(begun, path, proposed, told)
 
 
@@ -227,10 +230,10 @@ def _holds(path: Path) -> str:
     if path.name.endswith(".circuit.toml"):
         from gearplan.bike.files.circuitfile import read_circuit
 
-        return f"circuit {read_circuit(path).circuit.name or 'without a name'}"
+        return tr("circuit {name}", name=read_circuit(path).circuit.name or tr("without a name"))
     read = bikefile.read_bike(path)
-    name = read.bike.name or "a bike without a name"
-    return next((f"{name}, of {Path(of).name}" for of, _ in _told(read.text, _OF)), name)
+    name = read.bike.name or tr("a bike without a name")
+    return next((tr("{name}, of {name2}", name=name, name2=Path(of).name) for of, _ in _told(read.text, _OF)), name)
 
 
 def drop(path: Path) -> None:

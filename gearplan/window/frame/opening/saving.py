@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QWidget
 
 from gearplan.bike.files.bikefile import ChangedOnDisk
 from gearplan.bike.files.circuitfile import CircuitChangedOnDisk
+from gearplan.language import tr
 from gearplan.window.kit.waiting import ended
 
 #: What takes no longer needs no words (s).
@@ -72,7 +73,7 @@ class Saving(QObject):
                 if self._queue and self._queue[0]._thread is thread:
                     self._take(self._queue[0])
             elif not wait:
-                self._say(f"Saving {one.path} …")
+                self._say(tr("Saving {path} …", path=one.path))
                 return False
             elif not self._waited(thread, self._queue[0].path):
                 return False
@@ -122,7 +123,7 @@ class Saving(QObject):
         found = one._found.pop()
         if isinstance(found, (ChangedOnDisk, CircuitChangedOnDisk)) and not one.over:
             self._asking = True
-            agreed = self._ask(f"{found}\nReplace what is there now?")
+            agreed = self._ask(tr("{found}\nReplace what is there now?", found=found))
             self._asking = False
             if agreed:
                 one.over = True
@@ -141,4 +142,4 @@ class Saving(QObject):
 
     def _waited(self, thread: threading.Thread, path: Path) -> bool:
         """Wait with words until the thread has ended; False if that is given up."""
-        return ended(thread, "Saving", f"Saving {path.name} …", "Do not wait", self._window)
+        return ended(thread, tr("Saving"), tr("Saving {name} …", name=path.name), tr("Do not wait"), self._window)

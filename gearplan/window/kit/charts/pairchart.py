@@ -7,6 +7,7 @@ import pyqtgraph as pg
 from numpy.typing import NDArray
 from PySide6.QtWidgets import QWidget
 
+from gearplan.language import tr
 from gearplan.sheet.axes import round_step, up_to
 from gearplan.window.kit import theme
 from gearplan.window.kit.charts.labels import LineName
@@ -43,7 +44,7 @@ class PairChart(PlainChart):
         self._on_shown: NDArray[np.float64] | None = None
         self._axes: _Ends | None = None
         self._held = False
-        self.setAccessibleName(f"{label} over {across}")
+        self.setAccessibleName(tr("{label} over {across}", label=label, across=across))
         plot = self.getPlotItem()
         plain_axes(plot)
         plot.setLabel("left", label)

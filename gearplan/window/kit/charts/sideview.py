@@ -14,6 +14,7 @@ from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent
 from PySide6.QtWidgets import QWidget
 
 from gearplan.bike.text.units import MM
+from gearplan.language import tr
 from gearplan.plan.set.sideview import SideView, nearest_axle_position
 from gearplan.window.kit import theme
 from gearplan.window.kit.charts.labels import Name
@@ -40,13 +41,13 @@ class SideViewChart(PlainChart):
         self._still = still
         self.setAspectLocked(True)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus if still else Qt.FocusPolicy.StrongFocus)
-        self.setAccessibleName("Side view of the chain run, to scale")
-        self.setAccessibleDescription("Arrow keys move it, + and − zoom, Home shows everything.")
+        self.setAccessibleName(tr("Side view of the chain run, to scale"))
+        self.setAccessibleDescription(tr("Arrow keys move it, + and − zoom, Home shows everything."))
         plot = self.getPlotItem()
         self.setMouseEnabled(x=not still, y=not still)
         plain_axes(plot)
-        plot.setLabel("bottom", "mm forward of the pivot")
-        plot.setLabel("left", "mm above the pivot")
+        plot.setLabel("bottom", tr("mm forward of the pivot"))
+        plot.setLabel("left", tr("mm above the pivot"))
         self._shown: SideView | None = None
         self._grid = pg.PlotCurveItem(connect="pairs", antialias=False)
         self._slot = pg.PlotCurveItem(antialias=True)

@@ -8,6 +8,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from gearplan.language import tr
+
 Floats = NDArray[np.float64]
 #: Heads and rows.
 Table = tuple[tuple[str, ...], list[tuple[str, ...]]]
@@ -46,22 +48,36 @@ def sentence(plot: Any) -> str:
     across, up = axes(plot)
     drawn = list(curves(plot))
     if not drawn:
-        return "Nothing is drawn."
-    named = ". ".join(filter(None, (f"Across: {across}" if across else "", f"Up: {up}" if up else "")))
+        return tr("Nothing is drawn.")
+    named = ". ".join(
+        filter(None, (tr("Across: {across}", across=across) if across else "", tr("Up: {up}", up=up) if up else ""))
+    )
     if not named:
-        return f"Drawn: {', '.join(name for name, _, _ in drawn)}."
+        return tr("Drawn: {join}.", join=", ".join((name for name, _, _ in drawn)))
     told = [_told(*curve) for curve in drawn[:_MOST_TOLD]]
     if len(drawn) > _MOST_TOLD:
-        told.append("Also " + ", ".join(name for name, _, _ in drawn[_MOST_TOLD:]) + ".")
+        told.append(tr("Also ") + ", ".join(name for name, _, _ in drawn[_MOST_TOLD:]) + ".")
     return " ".join((f"{named}.", *told))
 
 
 def _told(name: str, x: Floats, y: Floats) -> str:
     top = int(np.argmax(y))
     if len(x) == 1:
-        return f"{name}: {_short(y[0])} at {_short(x[0])}."
-    ends = f"{_short(y[0])} at {_short(x[0])} to {_short(y[-1])} at {_short(x[-1])}"
-    return f"{name}: from {ends}, highest {_short(y[top])} at {_short(x[top])}."
+        return tr("{name}: {short} at {short2}.", name=name, short=_short(y[0]), short2=_short(x[0]))
+    ends = tr(
+        "{short} at {short2} to {short3} at {short4}",
+        short=_short(y[0]),
+        short2=_short(x[0]),
+        short3=_short(y[-1]),
+        short4=_short(x[-1]),
+    )
+    return tr(
+        "{name}: from {ends}, highest {short} at {short2}.",
+        name=name,
+        ends=ends,
+        short=_short(y[top]),
+        short2=_short(x[top]),
+    )
 
 
 def table(plot: Any) -> Table:
@@ -72,7 +88,7 @@ def table(plot: Any) -> Table:
         for name, x, y in curves(plot)
         for a, b in zip(x.tolist(), y.tolist(), strict=True)
     ]
-    return ("Curve", across or "Across", up or "Up"), rows
+    return (tr("Curve"), across or tr("Across"), up or "Up"), rows
 
 
 def _short(value: float, digits: int = _TOLD) -> str:

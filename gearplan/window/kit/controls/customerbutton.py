@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtWidgets import QPushButton, QWidget
 
+from gearplan.language import tr
 from gearplan.window.kit.places.layout import primary
 
 
@@ -11,6 +12,6 @@ class CustomerButton(QPushButton):
     """Leads to the customer's page."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__("Show the customer", parent)
+        super().__init__(tr("Show the customer"), parent)
         primary(self)
-        self.setToolTip("The proposed set in plain words, and as a page to take home")
+        self.setToolTip(tr("The proposed set in plain words, and as a page to take home"))

@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QWidget
 from gearplan.bike.text.numbertext import format_number, odometer_text
 from gearplan.bike.text.typed import read_typed
 from gearplan.bike.text.unitset import CHOICES, METRIC, UnitSet
+from gearplan.language import tr
 from gearplan.window.kit import shownunits
 from gearplan.window.kit.controls.fields import ValueField
 from gearplan.window.kit.places.layout import fixed_width, make_room
@@ -163,7 +164,7 @@ class OdometerField(NumberField):
 
     def __init__(self, check: Callable[[float], str | None], parent: QWidget | None = None) -> None:
         super().__init__(check, unit="km", parent=parent)
-        self.setToolTip("Kilometres; for miles write mi behind the number, such as 11588 mi")
+        self.setToolTip(tr("Kilometres; for miles write mi behind the number, such as 11588 mi"))
 
     def show_number(self, value: float | None) -> None:
         """Show whole kilometres, or miles where it was read in miles; the value itself stays as it was entered."""

@@ -6,6 +6,7 @@ from PySide6.QtCore import QObject, Signal
 from PySide6.QtWidgets import QLabel, QWidget
 
 from gearplan.bike import checks
+from gearplan.language import tr
 from gearplan.window.kit.places.flow import together
 from gearplan.window.kit.places.layout import fixed_width
 from gearplan.window.kit.plaintext import PlainLabel
@@ -30,7 +31,7 @@ class TeethRange(QObject):
         for field, end in zip(self.fields, ("from", "to"), strict=True):
             fixed_width(field, width)
             field.errors = errors
-            field.setAccessibleName(f"{purpose} {side} teeth {end}")
+            field.setAccessibleName(tr("{purpose} {side} teeth {end}", purpose=purpose, side=side, end=end))
             field.entered.connect(self._typed)
 
     def beside(self, title: QLabel) -> QWidget:
@@ -58,9 +59,11 @@ class TeethRange(QObject):
             return
         problem = ""
         if low > high:
-            problem = f"The {self._side} range is upside down: {low} is more than {high}."
+            problem = tr(
+                "The {side} range is upside down: {low} is more than {high}.", side=self._side, low=low, high=high
+            )
         elif self._most is not None and high - low >= self._most:
-            problem = f"A range of at most {self._most} tooth counts can be shown."
+            problem = tr("A range of at most {most} tooth counts can be shown.", most=self._most)
         self._wrong = bool(problem)
         self.fields[0].set_outer_problem(problem)
         self.entered.emit(self._side, None if problem else (low, high))

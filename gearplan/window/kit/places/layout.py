@@ -18,11 +18,17 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from gearplan.language import tr
 from gearplan.window.kit import theme
 
 #: A form is no wider than this at the usual size of text.
 FORM = 420
-_WIDE, _HIGH, _LEAST_WIDE, _MOST_WIDE = "usual width", "usual height", "usual least width", "usual most width"
+_WIDE, _HIGH, _LEAST_WIDE, _MOST_WIDE = (
+    tr("usual width"),
+    tr("usual height"),
+    tr("usual least width"),
+    tr("usual most width"),
+)
 #: A place that scrolls is at least so high.
 _LEAST_SCROLLED = 120
 _ACTION = QAbstractSlider.SliderAction

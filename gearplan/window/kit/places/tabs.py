@@ -9,6 +9,7 @@ from PySide6.QtCore import QEvent, QSize, Qt, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QApplication, QHBoxLayout, QTabWidget, QVBoxLayout, QWidget
 
+from gearplan.language import tr
 from gearplan.window.kit import theme
 from gearplan.window.kit.plaintext import PlainLabel
 
@@ -24,7 +25,7 @@ class Tabs(QTabWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         # It takes the focus for its bar, and a screen reader meets it first.
-        self.setAccessibleName("Tabs")
+        self.setAccessibleName(tr("Tabs"))
         self.setDocumentMode(True)
         self.tabBar().setDrawBase(False)
         self.setElideMode(Qt.TextElideMode.ElideNone)

@@ -8,6 +8,7 @@ from PySide6.QtCore import QRect, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QHeaderView, QScrollBar, QTableView
 
+from gearplan.language import tr
 from gearplan.window.kit import theme
 from gearplan.window.kit.shapes import paint_how
 
@@ -56,7 +57,7 @@ class TableHead(QHeaderView):
         self.staying = 0
         self.setDefaultAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignBottom)
         self.bar = QScrollBar(Qt.Orientation.Horizontal, self)
-        self.bar.setAccessibleName(f"Scroll sideways: {name}")
+        self.bar.setAccessibleName(tr("Scroll sideways: {name}", name=name))
         self.bar.hide()
         self.bar.valueChanged.connect(scrolls.setValue)
         scrolls.valueChanged.connect(self._follow)

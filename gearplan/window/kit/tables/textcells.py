@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from gearplan.language import tr
 from gearplan.window.kit import theme
 from gearplan.window.kit.plaintext import plain
 
@@ -106,7 +107,7 @@ class TextModel(QAbstractTableModel):
         if role == Qt.ItemDataRole.AccessibleTextRole:
             return self._spoken(index.row(), index.column())
         if role == Qt.ItemDataRole.ToolTipRole and self.explains:
-            return "Double-click or press F1 for how it is computed"
+            return tr("Double-click or press F1 for how it is computed")
         if role == Qt.ItemDataRole.ToolTipRole and self.tip is not None:
             return plain(self.tip(index.row()))
         return None
@@ -116,7 +117,7 @@ class TextModel(QAbstractTableModel):
         texts = self.cells[row]
         if texts[column].strip():
             return texts[column]
-        return ", ".join(filter(None, (texts[0] if column else "", self._heads[column]))) + ": empty"
+        return ", ".join(filter(None, (texts[0] if column else "", self._heads[column]))) + tr(": empty")
 
 
 def _nothing(words: str) -> bool:
