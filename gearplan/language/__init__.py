@@ -11,10 +11,12 @@ import os
 import re
 from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 if TYPE_CHECKING:
     from gettext import NullTranslations
+
+_Text = TypeVar("_Text", bound=str)
 
 #: The languages by their codes (ISO 639-1), each by its own name, as it is offered.
 LANGUAGES = {"en": "English", "de": "Deutsch"}
@@ -114,6 +116,11 @@ def trc(context: str, text: str, /, **values: object) -> str:
     if _Spoken.catalogue is not None:
         text = _Spoken.catalogue.pgettext(context, text)
     return text.format_map(_told(values)) if values else text
+
+
+def marked(text: _Text) -> _Text:
+    """A word that the program goes by and that is told elsewhere by `tr`: it stays, the catalogues have it."""
+    return text
 
 
 def decimal(text: str) -> str:

@@ -75,7 +75,7 @@ def _others(points: tuple[Point, ...], sight: Sight) -> Iterator[Miscount]:
                 if b.number - a.number + by < 1 or pins[-1].number - pins[0].number + by >= most.get(group, 1000):
                     continue
                 counted = b.number - a.number
-                links = written.counted(counted + by, "link")
+                links = written.counted(counted + by, "link", "links")
                 text = tr(
                     "From pin {number} to pin {number2} {where} it is {links}, not {counted}",
                     number=a.number,

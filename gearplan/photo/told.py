@@ -155,7 +155,7 @@ def _why_not(points: tuple[Point, ...], quantity: Quantity) -> str:
 
 def _too_few(points: tuple[Point, ...]) -> str:
     if (more := REAR_PINS - len(of(points, "rear"))) > 0:
-        return tr("Needs {counted} on the rear sprocket.", counted=written.counted(more, tr("more pin")))
+        return tr("Needs {counted} on the rear sprocket.", counted=written.counted(more, "more pin", "more pins"))
     return tr("Needs a point farther forward: the pivot, or pins of the upper run.")
 
 

@@ -140,7 +140,9 @@ def _counted_ratio(given: Readings, bike: Bike) -> tuple[float, float]:
     primary, gears = ratios.whole_ratio(bike.gearbox.primary), bike.gearbox.gears or ()
     gear = int(given["gear"])
     if not 1 <= gear <= len(gears):
-        raise Unusable("gear", tr("the gearbox has {counted} entered", counted=written.counted(len(gears), "gear")))
+        raise Unusable(
+            "gear", tr("the gearbox has {counted} entered", counted=written.counted(len(gears), "gear", "gears"))
+        )
     ratio = ratios.whole_ratio(gears[gear - 1])
     if primary is None or ratio is None:
         raise Unusable("gear", tr("the teeth of primary and gear {gear} are needed first", gear=gear))

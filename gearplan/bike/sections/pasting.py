@@ -155,7 +155,11 @@ def placed(circuit: Circuit, pasted: Pasted, at: int, last: int | None = None) -
         made = [_section(row) for row in pasted.rows]
         sections[first:end] = [section for section, _ in made]
         unreadable = {first + k: cells for k, (_, cells) in enumerate(made) if cells}
-        told = tr("{counted} pasted as {span}.", counted=counted(len(made), "section"), span=_span(first, len(made)))
+        told = tr(
+            "{counted} pasted as {span}.",
+            counted=counted(len(made), "section", "sections"),
+            span=_span(first, len(made)),
+        )
     else:
         first = min(at, len(sections))
         for k, row in enumerate(pasted.rows):
@@ -169,7 +173,7 @@ def placed(circuit: Circuit, pasted: Pasted, at: int, last: int | None = None) -
                 unreadable[first + k] = cells
         told = tr(
             "{counted} pasted into {span}.",
-            counted=counted(len(pasted.rows), "row"),
+            counted=counted(len(pasted.rows), "row", "rows"),
             span=_span(first, len(pasted.rows)),
         )
     if len(sections) > MOST_SECTIONS:
@@ -200,7 +204,7 @@ def _unread_words(rows: tuple[PastedRow, ...]) -> list[str]:
     ]
     more = len(found) - _MOST_TOLD
     return found[:_MOST_TOLD] + (
-        [tr("{counted} could not be read.", counted=counted(more, tr("more cell")))] if more > 0 else []
+        [tr("{counted} could not be read.", counted=counted(more, "more cell", "more cells"))] if more > 0 else []
     )
 
 

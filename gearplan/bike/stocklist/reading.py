@@ -143,7 +143,7 @@ def told(found: StockFile, most: int) -> str:
     """How many parts a list has, and what was wrong with it."""
     lines = [f"{counted(len(found.stock.items), 'part', 'parts')}."]
     if found.others:
-        other = counted(found.others, tr("line is"), tr("lines are"))
+        other = counted(found.others, "line is", "lines are")
         lines.append(tr("{other} neither sprocket nor chain.", other=other))
     if found.problems:
         lines += [tr("To be looked at:"), *found.problems[:most]]

@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterable
 
 from gearplan.bike.entries import Ratio
-from gearplan.language import tr
+from gearplan.language import decimal, spoken, tr, trn
 
 from .units import KMH, MPH
 
@@ -26,7 +26,12 @@ def number(value: float | None, unit: float = 1.0, digits: int = 0) -> str:
     if value is None:
         return NONE
     text = f"{value / unit:.{digits}f}"
-    return text[1:] if text[0] == "-" and float(text) == 0 else text.replace("-", "−")
+    return decimal(text[1:] if text[0] == "-" and float(text) == 0 else text.replace("-", "−"))
+
+
+def as_number(shown: str) -> float:
+    """The number that `number` has written."""
+    return float(shown.replace("−", "-").replace(",", "."))
 
 
 def against(value: float, limit: float, digits: int = 0) -> str:
@@ -42,7 +47,7 @@ def gear(ratio: Ratio | None) -> str:
         return NONE
     if isinstance(ratio, tuple):
         return "/".join(NONE if teeth is None else str(teeth) for teeth in ratio)
-    return f"{ratio:g}"
+    return decimal(f"{ratio:g}")
 
 
 def at_least_one(value: float) -> str:
@@ -92,13 +97,13 @@ def compared(
     if before is None:
         return first, shown, off, NONE
     # A doubtful value may be shown coarser than its decimals: whoever subtracts must get the same.
-    change = float(shown.replace("−", "-")) - float(first.replace("−", "-"))
+    change = as_number(shown) - as_number(first)
     return first, shown, off, _with_sign((after - before) / unit, round(change, digits), digits)
 
 
 def shortest(value: float) -> str:
     """A value with no more digits than it has, at most six: "12.5", "−3"; for marks on a scale."""
-    return f"{value + 0.0:g}".replace("-", "−")
+    return decimal(f"{value + 0.0:g}".replace("-", "−"))
 
 
 def signed(value: float | None, unit: float = 1.0, digits: int = 0) -> str:
@@ -118,8 +123,8 @@ def difference(before: float | None, after: float | None, unit: float = 1.0, dig
 
 def _with_sign(exact: float, shown: float, digits: int) -> str:
     if shown:
-        return ("+" if shown > 0 else "−") + f"{abs(shown):.{digits}f}"
-    return "±0" if abs(exact) < _NOISE * 10**-digits else f"<{10.0**-digits:.{digits}f}"
+        return ("+" if shown > 0 else "−") + decimal(f"{abs(shown):.{digits}f}")
+    return "±0" if abs(exact) < _NOISE * 10**-digits else decimal(f"<{10.0**-digits:.{digits}f}")
 
 
 def percent(fraction: float | None, digits: int = 0) -> str:
@@ -136,15 +141,15 @@ def lap_time(seconds: float) -> str:
     """A lap time as it is told: "1:16.48", "58.30 s"."""
     hundredths = round(100 * seconds)
     if hundredths < 6000:
-        return f"{hundredths / 100:.2f} s"
+        return decimal(f"{hundredths / 100:.2f} s")
     minutes, rest = divmod(hundredths, 6000)
-    return f"{minutes}:{rest / 100:05.2f}"
+    return decimal(f"{minutes}:{rest / 100:05.2f}")
 
 
 def computed_lap(seconds: float) -> str:
     """A lap time that is computed, "1:16.5": no more digits than it is known to. What two of them differ by is."""
     tenths = round(10 * seconds)
-    return f"{tenths / 10:.1f} s" if tenths < 600 else f"{tenths // 600}:{tenths % 600 / 10:04.1f}"
+    return decimal(f"{tenths / 10:.1f} s" if tenths < 600 else f"{tenths // 600}:{tenths % 600 / 10:04.1f}")
 
 
 def speed(value: float, unit: str, digits: int = 0) -> str:
@@ -152,25 +157,31 @@ def speed(value: float, unit: str, digits: int = 0) -> str:
     return f"{number(value, ROAD_SPEED[unit], digits)} {unit}"
 
 
-def counted(count: int, one: str, many: str = "") -> str:
-    """ "1 tooth", "2 teeth"; without `many` an s is added."""
-    return f"{count} {one if count == 1 else many or one + 's'}"
+def counted(count: int, one: str, many: str) -> str:
+    """ "1 tooth", "2 teeth", in the spoken language."""
+    return f"{count} {trn(one, many, count)}"
 
 
-def listed(names: Iterable[str], last: str = "and") -> str:
-    """ "front", "front and rear", "front, rear and chain"."""
+def listed(names: Iterable[str], last: str = "") -> str:
+    """ "front", "front and rear", "front, rear and chain"; `last` stands for the "and"."""
     whole = list(names)
+    last = last or tr("and")
     return f"{', '.join(whole[:-1])} {last} {whole[-1]}" if len(whole) > 1 else "".join(whole)
 
 
 def ordinal(count: int) -> str:
-    """ "1st", "2nd", "3rd", "4th" …"""
+    """ "1st", "2nd", "3rd", "4th" …; "1." in German."""
+    if spoken() == "de":
+        return f"{count}."
     ending = "th" if 10 <= count % 100 <= 20 else {1: "st", 2: "nd", 3: "rd"}.get(count % 10, "th")
     return f"{count}{ending}"
 
 
 def inside(label: str) -> str:
     """A label as it stands within a sentence: "Drag area" as "drag area"; what is written in capitals stays."""
+    if spoken() == "de":
+        # A noun keeps its capital letter; others are labels that stand in quotes or behind a colon.
+        return label
     return label if label[:2].isupper() else label[:1].lower() + label[1:]
 
 

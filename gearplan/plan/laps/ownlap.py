@@ -82,7 +82,7 @@ def own_lap(bike: Bike, circuit: Circuit, wanted: float, rules: LapRules | None 
         "Apex speeds of {counted} times {factor:.3f}: the fitted set laps in {after} in place of {before}. "
         "The middle corner takes {side:.2f} g to the side in place of {side2:.2f}. Assumed: the corners "
         "alone explain the difference, all by the same factor; thrust, braking and shifts are as entered.",
-        counted=counted(len(apexes), "corner"),
+        counted=counted(len(apexes), "corner", "corners"),
         factor=factor,
         after=lap_time(after),
         before=lap_time(before),

@@ -378,7 +378,7 @@ def _notes(sets: LapSets, circuit: Circuit, rules: LapRules) -> tuple[str, ...]:
     notes = [doubt.text for doubt in doubts(circuit, friction(sets.bike).value)]
     by_radius = sum(circuit.sections[n].apex_kmh is None for n in circuit.corners)
     if by_radius:
-        corners = counted(len(circuit.corners), "corner")
+        corners = counted(len(circuit.corners), "corner", "corners")
         notes.insert(
             0,
             tr(

@@ -215,7 +215,7 @@ def lap_sentence(view: LapView) -> str:
     if row.leaned_shifts:
         told += tr(
             " {counted} while it is leaned over.",
-            counted=counted(row.leaned_shifts, tr("up-shift falls"), tr("up-shifts fall")),
+            counted=counted(row.leaned_shifts, "up-shift falls", "up-shifts fall"),
         )
     if row.limiter >= 0.05:
         told += tr(" {limiter:.1f} s at the limiter.", limiter=row.limiter)

@@ -104,7 +104,9 @@ def said_of(circuit: Circuit) -> str:
     """How many turns and straights, in words."""
     if not circuit.corners:
         return tr("No turn was found: every bend is too wide or turns too little.")
-    return f"{counted(len(circuit.corners), 'turn')}, {counted(len(circuit.straights), 'straight')}"
+    return ", ".join(
+        (counted(len(circuit.corners), "turn", "turns"), counted(len(circuit.straights), "straight", "straights"))
+    )
 
 
 def _turning(x: Floats, y: Floats, step: float) -> Floats:

@@ -30,7 +30,9 @@ def points_from_geojson(text: str) -> Points:
     points, given = made[int(np.argmax(sizes))]
     notes = list(points.notes)
     if len(made) > 1:
-        notes.insert(0, tr("{counted} in the file: the longest was taken.", counted=counted(len(made), "line")))
+        notes.insert(
+            0, tr("{counted} in the file: the longest was taken.", counted=counted(len(made), "line", "lines"))
+        )
     name = next((str(given[key]) for key in ("name", tr("Name")) if given.get(key)), "")
     half = half_width(given.get("width"), len(points.x))
     return Points(points.x, points.y, half, half, name, tuple(notes))

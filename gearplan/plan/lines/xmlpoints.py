@@ -32,7 +32,10 @@ def points_from_gpx(text: str) -> Points:
         made = replace(_placed(longest), name=name.strip(), ride=line == "trk")
         if len(found) > 1:
             made = replace(
-                made, notes=(tr("{counted} in the file: the longest was taken.", counted=counted(len(found), "line")),)
+                made,
+                notes=(
+                    tr("{counted} in the file: the longest was taken.", counted=counted(len(found), "line", "lines")),
+                ),
             )
         return made
     raise LineError(tr("there is no track or route with two points in this GPX file"))
@@ -63,9 +66,9 @@ def points_from_osm(text: str) -> Points:
     used, points = chains[longest][0], lines[longest]
     notes = []
     if len(used) > 1:
-        notes.append(tr("The line was joined from {counted}.", counted=counted(len(used), "way")))
+        notes.append(tr("The line was joined from {counted}.", counted=counted(len(used), "way", "ways")))
     if len(chains) > 1:
-        notes.append(tr("{counted} in the file: the longest was taken.", counted=counted(len(chains), "line")))
+        notes.append(tr("{counted} in the file: the longest was taken.", counted=counted(len(chains), "line", "lines")))
     widths = {way.tags.get("width", "") for way in used}
     half = half_width(widths.pop(), len(points.x)) if len(widths) == 1 else None
     name = next((way.tags["name"] for way in used if way.tags.get("name")), "")

@@ -38,7 +38,7 @@ class Verdict:
     @property
     def passed_head(self) -> str:
         """How many checks passed."""
-        return tr("{counted} passed", counted=counted(len(self.passed), "check"))
+        return tr("{counted} passed", counted=counted(len(self.passed), "check", "checks"))
 
 
 def verdict(result: SetResult, left_out: Sequence[str] = ()) -> Verdict:
@@ -69,5 +69,9 @@ def _head(level: Level, shown: list[Finding], left_out: int, goes_on: bool) -> s
     checks = [f for f in shown if f.level == "check"]
     lacking = [f for f in checks if f.lacks_entries]
     cautions = len(checks) - len(lacking) + left_out
-    parts = [state, *([counted(cautions, "caution")] if cautions else []), *([_ENTRIES_MISSING] if lacking else [])]
+    parts = [
+        state,
+        *([counted(cautions, "caution", "cautions")] if cautions else []),
+        *([_ENTRIES_MISSING] if lacking else []),
+    ]
     return ", ".join(parts)

@@ -114,7 +114,7 @@ def of_driving(drove: Driving, unit: str = "km/h") -> Iterator[Remark]:
         text += tr(
             " {counted} up came {how} and lost {lost:.1f} s together; the most, {most:.1f} s, the one from "
             "gear {gear} at {rpm} rpm instead of {rpm2}.",
-            counted=counted(len(costly), "change"),
+            counted=counted(len(costly), "change", "changes"),
             how=how,
             lost=drove.lost,
             most=most,
@@ -123,7 +123,9 @@ def of_driving(drove: Driving, unit: str = "km/h") -> Iterator[Remark]:
             rpm2=_rpm(advised),
         )
     elif drove.changes:
-        text += tr(" The {counted} up lost nothing to speak of.", counted=counted(len(drove.changes), "change"))
+        text += tr(
+            " The {counted} up lost nothing to speak of.", counted=counted(len(drove.changes), "change", "changes")
+        )
     yield Remark("fits", tr("full pull"), text, drove.lost, unit="s", source=tr("thrust of the profile in both gears"))
     if drove.share is None:
         return

@@ -53,7 +53,9 @@ def remarks(learned: Learned, bike: Bike, unit: str = "km/h") -> tuple[Remark, .
         found.append(changed)
     gaps = learned.log.gaps()
     if gaps:
-        found.append(Remark("fits", "log", tr("The log has {counted}, left out.", counted=counted(gaps, "gap"))))
+        found.append(
+            Remark("fits", "log", tr("The log has {counted}, left out.", counted=counted(gaps, "gap", "gaps")))
+        )
     return tuple(found)
 
 
@@ -117,7 +119,7 @@ def of_coast(coast: CoastDown) -> Remark:
         "{counted}, {seconds:.0f} s in all: drag area {drag_area:.2f} m² ({drag_low:.2f} to "
         "{drag_high:.2f}), rolling coefficient {rolling:.3f} ({rolling_low:.3f} to {rolling_high:.3f}), "
         "for {mass:.0f} kg and still air",
-        counted=counted(coast.runs, "coast-down"),
+        counted=counted(coast.runs, "coast-down", "coast-downs"),
         seconds=coast.seconds,
         drag_area=coast.drag_area,
         drag_low=coast.drag_low,
@@ -185,7 +187,9 @@ def _of_laps(learned: Learned, unit: str) -> Iterator[Remark]:
     if laps is not None and laps.best is not None and laps.median is not None:
         best, usual = laps.best, laps.median
         text = tr(
-            "{counted}; the best {time}", counted=counted(len(laps.whole), tr("whole lap")), time=lap_time(best.time)
+            "{counted}; the best {time}",
+            counted=counted(len(laps.whole), "whole lap", "whole laps"),
+            time=lap_time(best.time),
         )
         text += tr(", the one in the middle {time}", time=lap_time(usual.time))
         rough = tr("; told by the pattern of the speed, without positions, which is rougher") if laps.rough else ""
@@ -196,7 +200,7 @@ def _of_laps(learned: Learned, unit: str) -> Iterator[Remark]:
         text = tr(
             "The best lap as a circuit: {length_m:.0f} m, {counted}",
             length_m=circuit.length_m,
-            counted=counted(len(circuit.corners), "corner"),
+            counted=counted(len(circuit.corners), "corner", "corners"),
         )
         text += tr(
             ", the slowest at {speed}, {at:.0f} m after the line.", speed=speed(slowest.speed, unit), at=slowest.at

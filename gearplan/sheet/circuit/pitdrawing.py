@@ -147,7 +147,7 @@ def _map(painter: QPainter, board: PitBoard, box: QRectF) -> None:
     painter.setPen(pen(LIGHT.text, 3))
     painter.setBrush(Qt.GlobalColor.white)
     painter.drawRect(QRectF(float(across[0]) - 9, float(down[0]) - 9, 18, 18))
-    left_out = tr("; {counted} no room", counted=counted(unnamed, tr("gear has"), tr("gears have"))) if unnamed else ""
+    left_out = tr("; {counted} no room", counted=counted(unnamed, "gear has", "gears have")) if unnamed else ""
     words = tr(
         "▶ shift up, with the gear that comes{left_out}; □ start. {note}", left_out=left_out, note=board.line.note
     )

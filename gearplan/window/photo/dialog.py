@@ -139,7 +139,7 @@ class PhotoDialog(QDialog):
 
     def may_drop(self) -> bool:
         """Whether the points of the open picture may go."""
-        count = counted(len(self.work.points), "point")
+        count = counted(len(self.work.points), "point", "points")
         asked = tr("With another picture the {count} on this one go. Open another?", count=count)
         return QMessageBox.question(self, self.windowTitle(), plain(asked)) == QMessageBox.StandardButton.Yes
 

@@ -136,7 +136,7 @@ def test_a_doubtful_value_shown_coarser_differs_by_what_is_shown(
 
 @given(st.integers(0, 200))
 def test_one_is_singular(count: int) -> None:
-    assert written.counted(count, "lap").endswith("laps") == (count != 1)
+    assert written.counted(count, "lap", "laps").endswith("laps") == (count != 1)
     assert written.counted(1, "tooth", "teeth") == "1 tooth"
 
 

@@ -1,0 +1,168 @@
+"""The catalogues of texts: `python -m making.language` brings each up to what the program says and compiles it.
+
+`--missing ROOM…` prints what of some rooms (plan/chain, window) a language lacks, as a catalogue to be filled in;
+`--take FILE` takes the translations of such a file. A catalogue is kept in the order of the rooms.
+"""
+
+from __future__ import annotations
+
+import argparse
+import ast
+import io
+import sys
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from babel.messages.catalog import Catalog, Message
+from babel.messages.mofile import write_mo
+from babel.messages.pofile import read_po, write_po
+
+from gearplan.language import CATALOGUES, LANGUAGES
+
+PROGRAM = Path(__file__).parents[2] / "gearplan"
+#: By the function that is called: which of its arguments is the text, which its plural, which the context.
+_CALLS = {
+    "tr": (0, None, None),
+    "marked": (0, None, None),
+    "trn": (0, 1, None),
+    "counted": (1, 2, None),
+    "trc": (1, None, 0),
+}
+_WIDTH = 120
+
+
+class _Catalogue(Catalog):
+    """With nothing in its head but what readers need, so that it is the same whoever makes it, and when."""
+
+    def _head(self) -> list[tuple[str, str]]:
+        return [
+            ("Language", str(self.locale_identifier)),
+            ("Plural-Forms", self.plural_forms),
+            ("MIME-Version", "1.0"),
+            ("Content-Type", "text/plain; charset=utf-8"),
+            ("Content-Transfer-Encoding", "8bit"),
+        ]
+
+    mime_headers = property(_head, Catalog.mime_headers.fset)
+
+
+@dataclass
+class Text:
+    """A text as the program has it: in English, with its plural and context if it has them, and where it stands."""
+
+    english: str
+    plural: str | None
+    context: str | None
+    rooms: list[str] = field(default_factory=list)
+
+    @property
+    def id(self) -> str | tuple[str, str]:
+        """How a catalogue has it."""
+        return self.english if self.plural is None else (self.english, self.plural)
+
+
+def texts(rooms: tuple[str, ...] = ("",)) -> list[Text]:
+    """Every text in the rooms, once each; ValueError where a call's text is not a literal one."""
+    found: dict[tuple[str | None, str], Text] = {}
+    for path in sorted(PROGRAM.rglob("*.py")):
+        place = path.relative_to(PROGRAM).as_posix()
+        if not place.startswith(rooms) or place.startswith("language/"):
+            continue
+        for text in _in(ast.parse(path.read_text(encoding="utf-8")), place):
+            known = found.setdefault((text.context, text.english), text)
+            known.plural = known.plural or text.plural
+            if place not in known.rooms:
+                known.rooms.append(place)
+    return list(found.values())
+
+
+def _in(tree: ast.AST, place: str) -> Iterator[Text]:
+    for call in ast.walk(tree):
+        if not isinstance(call, ast.Call) or not isinstance(call.func, ast.Name) or call.func.id not in _CALLS:
+            continue
+        at = [None if of is None or of >= len(call.args) else call.args[of] for of in _CALLS[call.func.id]]
+        if isinstance(at[0], ast.Constant) and isinstance(at[0].value, str):
+            plural, context = (str(part.value) if isinstance(part, ast.Constant) else None for part in at[1:])
+            yield Text(at[0].value, plural, context, [place])
+        elif call.func.id in ("trn", "trc"):
+            raise ValueError(f"{place}, line {call.lineno}: {call.func.id} takes the text itself")
+
+
+def brought_up(language: str, rooms: tuple[str, ...] = ("",), *, missing: bool = False) -> Catalog:
+    """The catalogue of a language as the program asks for it now: with what is translated, or only what is not."""
+    known = kept(language)
+    made = _empty(language)
+    for text in texts(rooms):
+        told = known.get(text.id, text.context)
+        if missing and told is not None and translated(told):
+            continue
+        string = told.string if told is not None else None
+        made.add(text.id, string, [(room, 0) for room in text.rooms], context=text.context)
+    return made
+
+
+def kept(language: str) -> Catalog:
+    """The catalogue as it lies in the folder; an empty one if there is none."""
+    path = CATALOGUES / f"{language}.po"
+    if not path.exists():
+        return _empty(language)
+    with path.open("rb") as file:
+        return read_po(file, locale=language)
+
+
+def _empty(language: str) -> Catalog:
+    return _Catalogue(locale=language, header_comment="", fuzzy=False)
+
+
+def translated(message: Message) -> bool:
+    """Whether all forms of a message have been told in the catalogue's language."""
+    string = message.string
+    return all(string) if isinstance(string, (tuple, list)) else bool(string)
+
+
+def written(catalogue: Catalog) -> bytes:
+    """A catalogue as text."""
+    file = io.BytesIO()
+    write_po(file, catalogue, width=_WIDTH, include_lineno=False)
+    return file.getvalue()
+
+
+def compiled(catalogue: Catalog) -> bytes:
+    """A catalogue as the program reads it."""
+    file = io.BytesIO()
+    write_mo(file, catalogue)
+    return file.getvalue()
+
+
+def main() -> int:
+    """Do what is asked for; returns the exit code."""
+    parser = argparse.ArgumentParser(prog="python -m making.language", description=__doc__)
+    parser.add_argument("--missing", nargs="*", metavar="ROOM")
+    parser.add_argument("--take", type=Path, metavar="FILE")
+    asked = parser.parse_args()
+    CATALOGUES.mkdir(parents=True, exist_ok=True)
+    for language in LANGUAGES:
+        if language == "en":
+            continue
+        if asked.missing is not None:
+            rooms = tuple(asked.missing) or ("",)
+            sys.stdout.buffer.write(written(brought_up(language, rooms, missing=True)))
+            continue
+        made = brought_up(language)
+        if asked.take is not None:
+            with asked.take.open("rb") as file:
+                taken = read_po(file, locale=language)
+            for message in made:
+                told = taken.get(message.id, message.context) if message.id else None
+                if told is not None and translated(told):
+                    message.string = told.string
+        (CATALOGUES / f"{language}.po").write_bytes(written(made))
+        (CATALOGUES / f"{language}.mo").write_bytes(compiled(made))
+        lacking = sum(1 for message in made if message.id and not translated(message))
+        print(f"{language}: {len(made)} texts, {lacking} not translated")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
