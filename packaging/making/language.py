@@ -63,7 +63,7 @@ class Text:
 
 
 def texts(rooms: tuple[str, ...] = ("",)) -> list[Text]:
-    """Every text in the rooms, once each; ValueError where a call's text is not a literal one."""
+    """Every text in the rooms, once each; ValueError for one whose values are already in it."""
     found: dict[tuple[str | None, str], Text] = {}
     for path in sorted(PROGRAM.rglob("*.py")):
         place = path.relative_to(PROGRAM).as_posix()
@@ -85,8 +85,8 @@ def _in(tree: ast.AST, place: str) -> Iterator[Text]:
         if isinstance(at[0], ast.Constant) and isinstance(at[0].value, str):
             plural, context = (str(part.value) if isinstance(part, ast.Constant) else None for part in at[1:])
             yield Text(at[0].value, plural, context, [place])
-        elif call.func.id in ("trn", "trc"):
-            raise ValueError(f"{place}, line {call.lineno}: {call.func.id} takes the text itself")
+        elif isinstance(at[0], ast.JoinedStr):
+            raise ValueError(f"{place}, line {call.lineno}: a catalogue has no text that is already filled in")
 
 
 def brought_up(language: str, rooms: tuple[str, ...] = ("",), *, missing: bool = False) -> Catalog:
