@@ -35,7 +35,9 @@ _WIDTH = 120
 class _Catalogue(Catalog):
     """With nothing in its head but what readers need, so that it is the same whoever makes it, and when."""
 
-    def _head(self) -> list[tuple[str, str]]:
+    @property
+    def mime_headers(self) -> list[tuple[str, str]]:
+        """What stands in its head."""
         return [
             ("Language", str(self.locale_identifier)),
             ("Plural-Forms", self.plural_forms),
@@ -44,7 +46,9 @@ class _Catalogue(Catalog):
             ("Content-Transfer-Encoding", "8bit"),
         ]
 
-    mime_headers = property(_head, Catalog.mime_headers.fset)
+    @mime_headers.setter
+    def mime_headers(self, _given: object) -> None:
+        """What a file has there besides is not kept."""
 
 
 @dataclass
@@ -78,8 +82,9 @@ def texts(rooms: tuple[str, ...] = ("",)) -> list[Text]:
 
 
 def _in(tree: ast.AST, place: str) -> Iterator[Text]:
-    for call in ast.walk(tree):
-        if not isinstance(call, ast.Call) or not isinstance(call.func, ast.Name) or call.func.id not in _CALLS:
+    calls = [found for found in ast.walk(tree) if isinstance(found, ast.Call)]
+    for call in sorted(calls, key=lambda found: (found.lineno, found.col_offset)):
+        if not isinstance(call.func, ast.Name) or call.func.id not in _CALLS:
             continue
         at = [None if of is None or of >= len(call.args) else call.args[of] for of in _CALLS[call.func.id]]
         if isinstance(at[0], ast.Constant) and isinstance(at[0].value, str):

@@ -35,10 +35,13 @@ from PySide6.QtWidgets import (
 )
 
 #: Words that are the same in every language: units, signs, standards, formats, and the names of the demonstrations.
-SAME = set(
-    """km mm cm kg kW PS hp mph rpm min Nm lbf ft yd lb psi bar hPa kPa inHg MPa deg CSV XLSX ODS PDF PNG SVG JSON GPX
-    TOML ISO Lato DIN ETRTO UN SAE JCGM Gearplan toml bike circuit stock csv pdf png svg xlsx ods Ctrl Shift Alt Enter Esc
-    Del Tab Home End PgUp PgDown Return Ins Space EUR USD GBP CHF""".split()
+SAME = frozenset(
+        "km", "mm", "cm", "kg", "kW", "PS", "hp", "mph", "rpm", "min", "Nm", "lbf", "ft", "yd", "lb", "
+        ""psi", "bar", "hPa", "kPa", "inHg", "MPa", "deg", "CSV", "XLSX", "ODS", "PDF", "PNG", "SVG", "
+        ""JSON", "GPX", "TOML", "ISO", "Lato", "DIN", "ETRTO", "UN", "SAE", "JCGM", "Gearplan", "toml", "
+        ""bike", "circuit", "stock", "csv", "pdf", "png", "svg", "xlsx", "ods", "Ctrl", "Shift", "Alt", "
+        ""Enter", "Esc", "Del", "Tab", "Home", "End", "PgUp", "PgDown", "Return", "Ins", "Space", "EUR", "
+        ""USD", "GBP", "CHF"
 )
 _MARKED = re.compile(r"⟦[^⟦⟧]*⟧")
 _WORD = re.compile(r"[^\W\d_]{3,}")
@@ -138,7 +141,6 @@ def main(pages: list[str]) -> int:
     from gearplan.bike.demo import demo_bike
     from gearplan.bike.library import demo_bikes, demo_circuits
     from gearplan.window.frame.application import prepared_application
-    from gearplan.window.frame.pagehost import PAGES
     from gearplan.window.frame.settings import Settings
     from gearplan.window.frame.workbench import Workbench
     from gearplan.window.kit import theme
@@ -156,7 +158,7 @@ def main(pages: list[str]) -> int:
     seen: set[str] = set()
     for place in each_tab(window):
         app.processEvents()
-        if pages and not place.split(",")[0] in pages:
+        if pages and place.split(",")[0] not in pages:
             continue
         for text in everything(window):
             if text not in seen and (odd := unmarked(text, names)):
