@@ -35,14 +35,10 @@ from PySide6.QtWidgets import (
 )
 
 #: Words that are the same in every language: units, signs, standards, formats, and the names of the demonstrations.
-SAME = frozenset(
-        "km", "mm", "cm", "kg", "kW", "PS", "hp", "mph", "rpm", "min", "Nm", "lbf", "ft", "yd", "lb", "
-        ""psi", "bar", "hPa", "kPa", "inHg", "MPa", "deg", "CSV", "XLSX", "ODS", "PDF", "PNG", "SVG", "
-        ""JSON", "GPX", "TOML", "ISO", "Lato", "DIN", "ETRTO", "UN", "SAE", "JCGM", "Gearplan", "toml", "
-        ""bike", "circuit", "stock", "csv", "pdf", "png", "svg", "xlsx", "ods", "Ctrl", "Shift", "Alt", "
-        ""Enter", "Esc", "Del", "Tab", "Home", "End", "PgUp", "PgDown", "Return", "Ins", "Space", "EUR", "
-        ""USD", "GBP", "CHF"
-)
+_SAME = """km mm cm kg kW PS hp mph rpm min Nm lbf ft yd lb psi bar hPa kPa inHg MPa deg CSV XLSX ODS PDF PNG SVG JSON
+    GPX TOML ISO Lato DIN ETRTO UN SAE JCGM Gearplan toml bike circuit stock csv pdf png svg xlsx ods Ctrl Shift Alt
+    Enter Esc Del Tab Home End PgUp PgDown Return Ins Space EUR USD GBP CHF"""
+SAME = frozenset(_SAME.split())
 _MARKED = re.compile(r"⟦[^⟦⟧]*⟧")
 _WORD = re.compile(r"[^\W\d_]{3,}")
 
