@@ -7,8 +7,9 @@ import sys
 from pathlib import Path
 
 from gearplan import STOPPED
+from gearplan.bike.files.ownfolders import settings_file
 from gearplan.commands import COMMANDS
-from gearplan.language import tr
+from gearplan.language import LANGUAGES, speak, tr
 
 
 def main() -> int:
@@ -31,6 +32,7 @@ def _started(arguments: list[str]) -> int:
     if file is not None and (wrong := told_apart(file)):
         print(tr("gearplan: {wrong}", wrong=wrong), file=sys.stderr)
         return 2
+    _speak_as_chosen()
     from gearplan.window.frame.display import display_problem
 
     if problem := display_problem():
@@ -38,6 +40,19 @@ def _started(arguments: list[str]) -> int:
     from gearplan.window.frame import application
 
     return application.run(file)
+
+
+def _speak_as_chosen() -> None:
+    """The language that was chosen in the window, before any text is told; where none was, the environment's stays."""
+    import tomllib
+
+    try:
+        chosen = tomllib.loads(settings_file().read_text(encoding="utf-8")).get("language")
+    except (OSError, ValueError, RuntimeError):
+        # Settings that cannot be read are told of where all of them are.
+        return
+    if chosen in LANGUAGES:
+        speak(chosen)
 
 
 def told_apart(argument: str) -> str:

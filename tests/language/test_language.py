@@ -9,6 +9,8 @@ import pytest
 from making.language import Text, _in
 
 from gearplan import language
+from gearplan.__main__ import _speak_as_chosen
+from gearplan.bike.files.ownfolders import settings_file
 from gearplan.bike.text import written
 from gearplan.language import PSEUDO, asked_for, decimal, speak, tr, trc, trn
 
@@ -83,3 +85,19 @@ def test_texts_are_found_with_their_plurals_and_contexts() -> None:
     ]
     with pytest.raises(ValueError, match="already filled in"):
         list(_in(ast.parse('tr(f"{links} links")'), "here"))
+
+
+@pytest.mark.parametrize(
+    ("settings", "spoken"),
+    [('language = "de"', ["de"]), ('language = ""', []), ('language = "xx"', []), ("language = 5", []), ("= [", [])],
+)
+def test_the_window_speaks_as_was_chosen_and_else_as_the_system(
+    settings: str, spoken: list[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[str] = []
+    monkeypatch.setattr("gearplan.__main__.speak", asked.append)
+    _speak_as_chosen()
+    settings_file().parent.mkdir(parents=True)
+    settings_file().write_text(settings)
+    _speak_as_chosen()
+    assert asked == spoken

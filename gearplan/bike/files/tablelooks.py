@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any, Protocol, Self, TypeVar
 
 from gearplan.bike.files.atomic import replace_file
-from gearplan.bike.files.statefolder import state_folder
+from gearplan.bike.files.ownfolders import state_folder
 
 Said = tuple[tuple[str, str], ...]
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QMainWindow, QStackedWidget
 
-from gearplan.bike.files.statefolder import state_folder
+from gearplan.bike.files.ownfolders import state_folder
 from gearplan.setup.basics import BASICS, blank_basics
 from gearplan.window.document.document import Document
 from gearplan.window.frame.counter import Counter

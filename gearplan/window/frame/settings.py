@@ -7,7 +7,6 @@ may share it: each change is written when it is made, into what the file holds b
 from __future__ import annotations
 
 import contextlib
-import os
 import time
 import tomllib
 from collections.abc import Callable, Iterable, Iterator
@@ -21,8 +20,9 @@ from PySide6.QtCore import QObject, QTimer
 
 from gearplan.bike.files.atomic import replace_file
 from gearplan.bike.files.lock import lock
+from gearplan.bike.files.ownfolders import settings_file
 from gearplan.bike.text.unitset import CHOICES, UnitSet, sensible
-from gearplan.language import tr
+from gearplan.language import LANGUAGES, tr
 from gearplan.plan.pull import asked as pullasked
 from gearplan.plan.quote.terms import TermsTyped
 from gearplan.window.kit import theme
@@ -64,6 +64,8 @@ class Settings(TermsTyped):
     temperature_unit: str = "°C"
     pressure_unit: str = "hPa"
     mass_unit: str = "kg"
+    #: Empty for that of the system.
+    language: str = ""
     appearance: str = "system"
     text_size: float = 1.0
     width: int = 1280
@@ -148,13 +150,6 @@ def _look(name: str, found: dict[str, bool]) -> None:
     found[name] = Path(name).exists()
 
 
-def settings_file() -> Path:
-    """Where the settings live: $XDG_CONFIG_HOME/gearplan, by the desktop's convention."""
-    base = os.environ.get("XDG_CONFIG_HOME", "")
-    root = Path(base) if base.startswith("/") else Path.home() / ".config"
-    return root / "gearplan" / "settings.toml"
-
-
 def load() -> Settings:
     """The remembered settings; what is missing or makes no sense is the default."""
     try:
@@ -175,6 +170,7 @@ def _settings(read: dict[str, Any]) -> Settings:
     found = replace(default, **kept)  # type: ignore[arg-type]
     return replace(
         found.with_units(found.units),
+        language=found.language if found.language in LANGUAGES else default.language,
         appearance=found.appearance if found.appearance in APPEARANCES else default.appearance,
         paper=found.paper if found.paper in PAPERS else default.paper,
         text_size=found.text_size if found.text_size in theme.SCALES else default.text_size,

@@ -19,7 +19,7 @@ from PySide6.QtWidgets import (
 )
 
 from gearplan.bike.text.unitset import CHOICES, SETS
-from gearplan.language import tr
+from gearplan.language import LANGUAGES, tr
 from gearplan.plan.quote.terms import LABELS
 from gearplan.window.frame.menus import menuwords
 from gearplan.window.frame.shopdialog import TermField
@@ -48,7 +48,7 @@ _LOOKS = {"system": tr("as the system"), "light": "light", "dark": "dark", "cont
 
 
 class SettingsDialog(QDialog):
-    """Units, appearance, size of text and currency of one window."""
+    """Units, language, appearance, size of text and currency of one window."""
 
     def __init__(self, window: MenuWindow) -> None:
         super().__init__(window)
@@ -92,6 +92,15 @@ class SettingsDialog(QDialog):
 
     def _others(self) -> QFormLayout:
         form, now = _form(), self._window.remembered.now
+        self.language = QComboBox()
+        self.language.addItem(tr("as the system"), "")
+        for code, name in LANGUAGES.items():
+            self.language.addItem(name, code)
+        self.language.setCurrentIndex(self.language.findData(now.language))
+        self.language.activated.connect(self._language_chosen)
+        self.next_start = PlainLabel(tr("From the next start on."))
+        self.next_start.setProperty("role", "small")
+        self.next_start.hide()
         self.look, self.text_size = QComboBox(), QComboBox()
         for word, told in _LOOKS.items():
             self.look.addItem(told, word)
@@ -110,6 +119,8 @@ class SettingsDialog(QDialog):
         shop = QPushButton(tr("S&hop and paper…"))
         shop.setAutoDefault(False)
         shop.clicked.connect(self._ask_shop)
+        _add(form, tr("Lan&guage"), self.language)
+        form.addRow("", self.next_start)
         _add(form, tr("Appeara&nce"), self.look)
         _add(form, tr("Te&xt size"), self.text_size)
         _add(form, tr("Currenc&y"), self.currency)
@@ -135,6 +146,11 @@ class SettingsDialog(QDialog):
         assert isinstance(box, QComboBox)
         self._window.view.set_units(replace(self._window.view.units, **{box.objectName(): box.currentText()}))
         self.show_units()
+
+    def _language_chosen(self) -> None:
+        self._window.remembered.keep(partial(replace, language=self.language.currentData()))
+        # A text is told once, so that none stands on the screen in two languages.
+        self.next_start.show()
 
     def _look_chosen(self) -> None:
         self._window.take_appearance(self.look.currentData())

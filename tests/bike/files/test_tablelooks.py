@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from gearplan.bike.files.statefolder import state_folder
+from gearplan.bike.files.ownfolders import state_folder
 from gearplan.bike.files.tablelooks import recall, remember
 
 

@@ -18,6 +18,7 @@ from gearplan.bike.enginecurve import CurveError, read_curve, read_text
 from gearplan.bike.files.bikefile import BikeFileError, bike_from_text, read_bike, text_with
 from gearplan.bike.files.bookfile import BookFileError, read_book
 from gearplan.bike.files.circuitfile import CircuitFileError, circuit_from_text, circuit_text, read_circuit
+from gearplan.bike.files.ownfolders import settings_file
 from gearplan.bike.files.pictures import PictureError, without_traces
 from gearplan.bike.library import demo_bikes
 from gearplan.bike.sections.cells import SectionUnits
@@ -100,7 +101,7 @@ def _pasted(path: Path) -> None:
 
 
 def _settings(path: Path) -> None:
-    target = settings.settings_file()
+    target = settings_file()
     target.parent.mkdir(parents=True, exist_ok=True)
     target.write_bytes(path.read_bytes())
     settings.asked(settings.load())

@@ -15,7 +15,7 @@ from pytestqt.qtbot import QtBot
 from gearplan import cli
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.files.bikefile import bike_from_text, read_bike, text_with
-from gearplan.bike.files.statefolder import state_folder
+from gearplan.bike.files.ownfolders import state_folder
 from gearplan.bike.profile import Bike, Owner
 from gearplan.plan.driveset import fitted
 from gearplan.plan.job.finishing import finish

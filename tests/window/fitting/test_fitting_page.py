@@ -21,7 +21,7 @@ from pytestqt.qtbot import QtBot
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.files import bikefile
 from gearplan.bike.files.bikefile import BikeFile, read_bike, save_bike
-from gearplan.bike.files.statefolder import state_folder
+from gearplan.bike.files.ownfolders import state_folder
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.job.finishing import finish
 from gearplan.plan.job.job import current, still_to_sign, with_job

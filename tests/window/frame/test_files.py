@@ -20,7 +20,7 @@ from gearplan import __version__
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.files import bikefile
 from gearplan.bike.files.bikefile import BikeFile, bike_from_text, read_bike, save_bike, text_with
-from gearplan.bike.files.statefolder import state_folder
+from gearplan.bike.files.ownfolders import state_folder
 from gearplan.bike.library import demo_bikes
 from gearplan.bike.profile import with_value
 from gearplan.plan.driveset import DriveSet

@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
 )
 from pytestqt.qtbot import QtBot
 
+from gearplan.bike.files.ownfolders import settings_file
 from gearplan.window.frame import settings
 from gearplan.window.frame.pagehost import PAGES
 from gearplan.window.frame.shopdialog import ShopDialog
@@ -194,6 +195,6 @@ def test_the_size_of_the_desktops_text_counts(window: Workbench, qtbot: QtBot, m
 
 @pytest.mark.parametrize("text", ["text_size = 3.0", "text_size = 'large'"])
 def test_a_size_of_text_that_is_not_offered_is_the_usual(text: str) -> None:
-    settings.settings_file().parent.mkdir(parents=True)
-    settings.settings_file().write_text(text)
+    settings_file().parent.mkdir(parents=True)
+    settings_file().write_text(text)
     assert settings.load().text_size == 1.0

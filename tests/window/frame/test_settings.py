@@ -15,6 +15,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLineEdit
 from pytestqt.qtbot import QtBot
 
+from gearplan.bike.files.ownfolders import settings_file
 from gearplan.window.frame import settings
 from gearplan.window.frame.settings import Remembered, Settings
 from gearplan.window.frame.workbench import Workbench
@@ -29,7 +30,7 @@ def windows(count: int) -> list[Remembered]:
 
 
 def on_disk() -> dict[str, object]:
-    return tomllib.loads(settings.settings_file().read_text(encoding="utf-8"))
+    return tomllib.loads(settings_file().read_text(encoding="utf-8"))
 
 
 def test_settings_are_remembered_and_broken_ones_are_not_fatal(window: Workbench) -> None:
@@ -39,7 +40,7 @@ def test_settings_are_remembered_and_broken_ones_are_not_fatal(window: Workbench
     kept = settings.load()
     assert (kept.speed_unit, kept.width, kept.height) == ("mph", 1100, 700)
     for broken in ("= [", 'speed_unit = 7\nwidth = "x"\nrecent = 5', "width = -1\nheight = 999999999", "recent = [1]"):
-        settings.settings_file().write_text(broken)
+        settings_file().write_text(broken)
         found = settings.load()
         assert found.speed_unit == "km/h"
         assert 640 <= found.width <= 10000
@@ -47,7 +48,7 @@ def test_settings_are_remembered_and_broken_ones_are_not_fatal(window: Workbench
         # A change is written all the same.
         Remembered(found, untold).keep(partial(replace, paper="Letter"))
         assert settings.load().paper == "Letter"
-    settings.settings_file().write_bytes(b"\xff\xfe")
+    settings_file().write_bytes(b"\xff\xfe")
     assert settings.load() == Settings()
 
 
@@ -82,8 +83,8 @@ def test_each_change_is_on_the_disk_at_once_and_takes_nothing_of_the_others_away
 
 
 def test_only_what_changed_is_written_and_a_newer_versions_settings_stay() -> None:
-    settings.settings_file().parent.mkdir(parents=True)
-    settings.settings_file().write_text('colour_of_the_rail = "green"\nwidth = 1000\n')
+    settings_file().parent.mkdir(parents=True)
+    settings_file().write_text('colour_of_the_rail = "green"\nwidth = 1000\n')
     (known,) = windows(1)
     known.keep(partial(replace, paper="Letter"))
     assert on_disk() == {"colour_of_the_rail": "green", "width": 1000, "paper": "Letter"}
@@ -110,7 +111,7 @@ def test_a_window_that_stopped_while_it_wrote_is_not_waited_for(monkeypatch: pyt
     monkeypatch.setattr(settings, "_PATIENCE", 0.05)
     (known,) = windows(1)
     known.keep(partial(replace, paper="Letter"))
-    with settings.settings_file().with_suffix(".lock").open("ab") as held:
+    with settings_file().with_suffix(".lock").open("ab") as held:
         fcntl.flock(held, fcntl.LOCK_EX)
         known.keep(partial(replace, appearance="dark"))
     assert (settings.load().paper, settings.load().appearance) == ("Letter", "dark")

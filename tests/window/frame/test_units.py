@@ -110,3 +110,15 @@ def test_no_letter_is_taken_twice(window: Workbench) -> None:
     letters = [word[word.index("&") + 1].lower() for word in words if "&" in word]
     assert len(letters) == len(set(letters)) >= 13
     assert [name for name in SETS if dialog.sets.findText(name) < 0] == []
+
+
+def test_the_language_is_chosen_for_the_next_start(window: Workbench, qtbot: QtBot) -> None:
+    dialog = SettingsDialog(window)
+    dialog.show()
+    assert dialog.language.currentData() == ""
+    assert not dialog.next_start.isVisible()
+    dialog.language.setFocus()
+    qtbot.keyClicks(dialog.language, "Deutsch")
+    assert settings.load().language == "de"
+    assert dialog.next_start.isVisible()
+    assert SettingsDialog(window).language.currentText() == "Deutsch"

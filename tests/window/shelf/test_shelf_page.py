@@ -15,7 +15,7 @@ from pytestqt.qtbot import QtBot
 
 from gearplan.bike.files.bikefile import text_with
 from gearplan.bike.files.folder import bike_files
-from gearplan.bike.files.statefolder import state_folder
+from gearplan.bike.files.ownfolders import state_folder
 from gearplan.bike.profile import Bike, Owner
 from gearplan.shelf import looking
 from gearplan.window.frame import settings

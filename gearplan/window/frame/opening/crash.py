@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import qVersion
 
 from gearplan import __version__
-from gearplan.bike.files.statefolder import state_folder
+from gearplan.bike.files.ownfolders import state_folder
 from gearplan.bike.profile import Owner, entries
 from gearplan.language import tr
 

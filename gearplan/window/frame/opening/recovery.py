@@ -23,7 +23,7 @@ from typing import IO, TYPE_CHECKING, Any
 from gearplan.bike.files import bikefile
 from gearplan.bike.files.atomic import replace_file
 from gearplan.bike.files.lock import lock
-from gearplan.bike.files.statefolder import state_folder
+from gearplan.bike.files.ownfolders import state_folder
 from gearplan.bike.profile import SECTIONS, Bike
 from gearplan.language import tr
 from gearplan.plan.driveset import DriveSet, fitted
