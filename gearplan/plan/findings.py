@@ -6,19 +6,20 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from gearplan.bike.text.written import listed
-from gearplan.language import tr
+from gearplan.bike.text.written import inside, listed
+from gearplan.language import marked, tr
 
 Level = Literal["fits", "check", "does not fit"]
 
-LEVELS: tuple[Level, ...] = ("fits", "check", "does not fit")
+LEVELS: tuple[Level, ...] = (marked("fits"), marked("check"), marked("does not fit"))
 
 
 @dataclass(frozen=True, slots=True)
 class Finding:
     """One statement about a drive set.
 
-    `value` and `limit` are in `unit`, the one in which the text names them; None where there is no number.
+    `about` is its subject, by which the program goes: it stays English, `tr` tells it. `value` and `limit` are in
+    `unit`, the one in which the text names them; None where there is no number.
     `field` names the place in the profile, as "section.key", that would settle the matter, if there is one; `also`
     further places that are needed. `short` is what a customer is told of it, without a full stop; empty for
     the text.
@@ -47,15 +48,18 @@ class Finding:
     @property
     def for_file(self) -> str:
         """The text for whoever edits the file instead of a form: with the names of the fields in it."""
-        paths = [path.split(".") for path in (self.field, *self.also) if path]
-        return self.text + (
-            tr(" In the file: {join}.", join=", ".join(f"[{p[0]}] {p[1]}" for p in paths)) if paths else ""
-        )
+        fields = ", ".join("[{}] {}".format(*path.split(".")) for path in (self.field, *self.also) if path)
+        return f"{self.text} {tr('In the file: {fields}.', fields=fields)}" if fields else self.text
+
+
+def level_words(level: Level) -> str:
+    """A level as a person is told it, within a sentence or before a colon: "does not fit"."""
+    return tr(level)
 
 
 def probably(text: str) -> str:
     """A sentence that is not sure."""
-    return tr("Probably {text}{text2}", text=text[0].lower(), text2=text[1:]) if text else ""
+    return tr("Probably {sentence}", sentence=inside(text)) if text else ""
 
 
 def worst(findings: Iterable[Finding]) -> Level:
@@ -69,10 +73,13 @@ def in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
 
 
 def missing(about: str, wanted: str, fields: Iterable[tuple[str, str]], *, aside: bool = False) -> Finding:
-    """What cannot be computed for lack of data: names each field to fill as (section.key, label)."""
+    """What cannot be computed for lack of data: names each field to fill as (section.key, label).
+
+    What is wanted begins the sentence in English and follows a colon in other languages, as the labels do.
+    """
     named = list(fields)
     text = tr(
-        "{wanted} cannot be computed yet: enter {listed}.", wanted=wanted, listed=listed((label for _, label in named))
+        "{wanted} cannot be computed yet: enter {fields}.", wanted=wanted, fields=listed(label for _, label in named)
     )
     also = tuple(path for path, _ in named[1:])
     return Finding("check", about, text, field=named[0][0], aside=aside, also=also, sure=False)
