@@ -7,16 +7,16 @@ from dataclasses import replace
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.units import MM
-from gearplan.bike.text.written import number
+from gearplan.bike.text.written import listed, number, shortest
 from gearplan.drive.chain import chainrun
-from gearplan.language import tr
+from gearplan.language import marked, tr
 from gearplan.plan.chain.reach import TAPE, Reach, centre_by_chain, stand, whole_pair
 from gearplan.plan.chain.wear import wear_limit
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding
 from gearplan.setup import doubt, wornchain
 
-_ABOUT, _STANDS = "chain as fitted", "where the axle stands"
+_ABOUT, _STANDS = marked("chain as fitted"), marked("where the axle stands")
 _SOURCE = tr("exact chain run; axle, links and teeth as entered")
 _AGAIN = tr("Count the links and teeth and measure again.")
 #: A chain that is longer than new by more than this is no longer ridden, and one that hangs this much (m) over the
@@ -80,11 +80,11 @@ def _axle(bike: Bike, arm: Reach, pitch: float) -> list[Finding]:
         slack, most = _new_slack(bike, arm, pitch, links, now * MM), arm.slack + _SLACKER
         text = tr(
             "With the axle at {now:g} mm even a new chain of {links} links would have {slack:.0f} mm of "
-            "slack, where {slack2:.0f} are asked for. {again}",
+            "slack, where {asked:.0f} are asked for. {again}",
             now=now,
             links=links,
             slack=slack / MM,
-            slack2=arm.slack / MM,
+            asked=arm.slack / MM,
             again=_AGAIN,
         )
         return [Finding("check", _ABOUT, text, slack / MM, most / MM, "mm", _SOURCE, field)]
@@ -94,23 +94,24 @@ def _axle(bike: Bike, arm: Reach, pitch: float) -> list[Finding]:
     if spare > 0 or math.isnan(tight) or now - tight < _SAME_AXLE_MM:
         return []
     worn = -spare / (links * pitch)
-    text = tr(
-        "A new chain of {links} links is tight at {tight:.1f} mm, but the axle stands at {now:g} mm: ",
-        links=links,
-        tight=tight,
-        now=now,
-    )
+    given = {"links": links, "tight": tight, "now": now, "worn": 100 * worn}
     if worn > _MOST_WORN:
-        text += tr("that is {worn:.1f} % longer than new. {again}", worn=100 * worn, again=_AGAIN)
+        text = tr(
+            "A new chain of {links} links is tight at {tight:.1f} mm, but the axle stands at {now:g} mm: that is "
+            "{worn:.1f} % longer than new. {again}",
+            **given,
+            again=_AGAIN,
+        )
         return [Finding("check", _ABOUT, text, now, tight, "mm", _SOURCE, field)]
-    text += tr(
-        "the chain is worn by {worn:.1f} % or more, or a measurement is {now:.1f} mm off.",
-        worn=100 * worn,
-        now=now - tight,
+    text = tr(
+        "A new chain of {links} links is tight at {tight:.1f} mm, but the axle stands at {now:g} mm: the chain is worn "
+        "by {worn:.1f} % or more, or a measurement is {off:.1f} mm off.",
+        **given,
+        off=now - tight,
     )
     worn_out = worn >= wear_limit(bike).elongation
     if worn_out:
-        text += tr(" Measure the chain: so far worn it is to be renewed.")
+        text = f"{text} {tr('Measure the chain: so far worn it is to be renewed.')}"
     return [Finding("check", _ABOUT, text, now, tight, "mm", _SOURCE, field, aside=not worn_out)]
 
 
@@ -177,9 +178,9 @@ def _left(bike: Bike) -> list[Finding]:
     left, ends, now = whole_pair(c.adjuster_left_mm), whole_pair(c.axle_range_mm), c.axle_now_mm
     if left is not None and sum(left) > _LONGEST_SLOT_MM:
         text = tr(
-            "{left:g} mm and {left2:g} mm left in the adjuster: no adjuster is so long. Read it again.",
-            left=left[0],
-            left2=left[1],
+            "{forward:g} mm and {back:g} mm left in the adjuster: no adjuster is so long. Read it again.",
+            forward=left[0],
+            back=left[1],
         )
         figures = (sum(left), _LONGEST_SLOT_MM, "mm", tr("common practice, no source"), "chassis.adjuster_left_mm")
         return [Finding("check", _ABOUT, text, *figures)]
@@ -189,14 +190,21 @@ def _left(bike: Bike) -> list[Finding]:
     read = (sum(left),) if now is None else left
     if all(abs(one - other) <= TAPE / MM for one, other in zip(read, by_ends, strict=True)):
         return []
-    told = " and ".join(f"{number(one)} mm" for one in by_ends)
-    ways = tr("in all") if now is None else tr("forward and back")
-    text = tr(
-        "{join} left in the adjuster do not go with pivot to axle, which leaves {told} {ways}. Measure again.",
-        join=" and ".join(f"{one:g} mm" for one in read),
-        told=told,
-        ways=ways,
-    )
+    left_read = listed(f"{shortest(one)} mm" for one in read)
+    by_axle = listed(f"{number(one)} mm" for one in by_ends)
+    if now is None:
+        text = tr(
+            "{left} left in the adjuster do not go with pivot to axle, which leaves {by_axle} in all. Measure again.",
+            left=left_read,
+            by_axle=by_axle,
+        )
+    else:
+        text = tr(
+            "{left} left in the adjuster do not go with pivot to axle, which leaves {by_axle} forward and back. "
+            "Measure again.",
+            left=left_read,
+            by_axle=by_axle,
+        )
     return [Finding("check", _ABOUT, text, read[-1], by_ends[-1], "mm", tr("as entered"), "chassis.adjuster_left_mm")]
 
 

@@ -13,13 +13,13 @@ from gearplan.bike.text import written
 from gearplan.bike.text.units import MM
 from gearplan.drive.chain import chainrun
 from gearplan.drive.sprocket import Values
-from gearplan.language import tr
+from gearplan.language import marked, tr
 from gearplan.plan.chain.reach import TAPE, Reach
 from gearplan.plan.chain.wear import worn_out
 from gearplan.plan.driveset import DriveSet, fitted, keeps_chain
 from gearplan.plan.findings import Finding
 
-KEPT = "chain kept"
+KEPT = marked("chain kept")
 
 
 def kept_axle(bike: Bike, arm: Reach, axle: Values) -> NDArray[np.float64]:
@@ -53,10 +53,10 @@ def kept_findings(bike: Bike, chosen: DriveSet, arm: Reach, axle: float) -> list
     kept = float(kept_axle(bike, arm, axle))
     over = kept - arm.axle_out
     text = tr(
-        "{links} links fit only as a new chain. The one on the bike is worn: kept, it puts the axle {kept} "
-        "mm farther back, {over} mm beyond the adjuster's end. Fit a new chain with this set.",
+        "{links} links fit only as a new chain. The one on the bike is worn: kept, it puts the axle "
+        "{farther} mm farther back, {over} mm beyond the adjuster's end. Fit a new chain with this set.",
         links=chosen.links,
-        kept=written.number(kept - axle, MM),
+        farther=written.number(kept - axle, MM),
         over=written.at_least_one(over / MM),
     )
     source = tr("how far the axle stands behind where a new chain would put it")

@@ -16,13 +16,14 @@ from gearplan.bike import library
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.units import DEGREE, MM
 from gearplan.drive.chain import chainrun
-from gearplan.language import tr
+from gearplan.language import marked, tr
 from gearplan.plan.chain.wear import WearLimit, wear_limit
 from gearplan.plan.findings import Finding, missing
 from gearplan.setup import doubt, wornchain
 from gearplan.setup.doubt import Doubtful, Input
 
-LENGTH = "chain length"
+#: What findings are about that more than one module asks for.
+LENGTH, TIGHTEST, UPPER_RUN = marked("chain length"), marked("tightest point"), marked("upper run")
 
 #: As much of axle (m) as a tape measure and chains of one count may differ by; nearer than this to an end of the
 #: adjuster is doubted. Common practice, no source.
@@ -162,16 +163,16 @@ def _swingarm(bike: Bike) -> Reach | Finding:
             ("chassis.slack_mm", tr("the slack that the service data asks for"), slack),
         )
         lacking = [(path, label) for path, label, value in wanted if value is None]
-        return missing("tightest point", tr("Tightest point, clearance and anti-squat"), lacking, aside=True)
+        return missing(TIGHTEST, tr("Tightest point, clearance and anti-squat"), lacking, aside=True)
     if ends[0] >= ends[1]:
         return Finding(
             "check",
             LENGTH,
             tr(
                 "Whether the chain fits cannot be computed: the adjuster's two ends are swapped or equal "
-                "({ends:g} and {ends2:g} mm); the shorter distance comes first.",
-                ends=ends[0],
-                ends2=ends[1],
+                "({front:g} and {rear:g} mm); the shorter distance comes first.",
+                front=ends[0],
+                rear=ends[1],
             ),
             field="chassis.axle_range_mm",
         )

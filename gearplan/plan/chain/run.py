@@ -10,8 +10,9 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.text import written
 from gearplan.bike.text.units import MM
 from gearplan.drive.chain import chainrun, wear
-from gearplan.language import tr
+from gearplan.language import marked, tr
 from gearplan.plan.chain import fit as fitting
+from gearplan.plan.chain import fitwords
 from gearplan.plan.chain.asfitted import as_fitted
 from gearplan.plan.chain.kept import kept_findings
 from gearplan.plan.chain.reach import LENGTH, reach, slack_asked, stand, swingarm
@@ -75,7 +76,7 @@ def chain_run(bike: Bike, chosen: DriveSet) -> tuple[ChainRun, list[Finding]]:
         return _without_ends(bike, chosen, pitch, found, arm), found
     z1, z2 = chosen.front, chosen.rear
     placed = fitting.fit(arm, z1, z2, chosen.links, size).only()
-    found += fitting.findings(arm, placed, chosen.links, stays=chosen == fitted(bike))
+    found += fitwords.findings(arm, placed, chosen.links, stays=chosen == fitted(bike))
     found += kept_findings(bike, chosen, arm, placed.axle)
     found += as_fitted(bike, chosen, arm, pitch)
     centre_now = chainrun.centre_distance(arm.now, arm.angle, arm.forward, arm.up)
@@ -129,13 +130,9 @@ def _without_ends(bike: Bike, chosen: DriveSet, pitch: float, found: list[Findin
         found.append(lacks)
         return run
     by = centre - stands.centre
-    way = f"{written.number(abs(by), MM)} mm {'back' if by >= 0 else 'forward'}"
-    found.append(
-        replace(
-            lacks,
-            text=tr("{links} links put the axle about {way}. {text}", links=chosen.links, way=way, text=lacks.text),
-        )
-    )
+    way = fitwords.axle_way(written.number(abs(by), MM), back=by >= 0)
+    puts = tr("{links} links put the axle about {way}.", links=chosen.links, way=way)
+    found.append(replace(lacks, text=f"{puts} {lacks.text}"))
     wrap = float(chainrun.wrap_angles(centre, chosen.front, chosen.rear, pitch)[0])
     wheelbase = _wheelbase(bike, stands.centre, by, found)
     return replace(
@@ -164,7 +161,7 @@ def _wheelbase(bike: Bike, now: float, moved: float, found: list[Finding]) -> fl
             ("chassis.axle_now_mm", tr("where the axle stands now"), None if math.isnan(now) else now),
         )
         lacking = [(path, label) for path, label, value in wanted if value is None]
-        found.append(missing("wheelbase", tr("The wheelbase"), lacking, aside=True))
+        found.append(missing(marked("wheelbase"), tr("The wheelbase"), lacking, aside=True))
         return None
     return base.value * MM + moved
 
@@ -174,7 +171,7 @@ def _front_load(bike: Bike, wheelbase: float | None, moved: float, found: list[F
     ahead = if_known(bike, "chassis", "com_ahead_of_rear_axle_mm")
     if ahead is None:
         fields = [("chassis.com_ahead_of_rear_axle_mm", tr("where the centre of mass lies"))]
-        found.append(missing("front load", tr("The front wheel's share of the weight"), fields, aside=True))
+        found.append(missing(marked("front load"), tr("The front wheel's share of the weight"), fields, aside=True))
     return None if wheelbase is None or ahead is None else (ahead.value * MM + moved) / wheelbase
 
 
@@ -184,25 +181,40 @@ def _other_size(bike: Bike, chosen: DriveSet) -> list[Finding]:
         return []
     sizes = library.chain_sizes()
     now, then = sizes.get(on), sizes.get(chosen.chain or "")
-    differ = "" if now is None or then is None else written.listed(other_dimensions(now, then))
-    text = tr("Chain {chain} in place of {on}: both sprockets and the chain change together", chain=chosen.chain, on=on)
-    text += (
-        tr(" ({differ}). Watch the front sprocket's offset.", differ=differ)
-        if differ
-        else ". Watch the front sprocket's offset."
-    )
-    return [Finding("check", "chain size", text, source=tr("common practice, no source"))]
+    differ = [] if now is None or then is None else [told for _, told in other_dimensions(now, then)]
+    if differ:
+        text = tr(
+            "Chain {chain} in place of {on}: both sprockets and the chain change together ({differ}). "
+            "Watch the front sprocket's offset.",
+            chain=chosen.chain,
+            on=on,
+            differ=written.listed(differ),
+        )
+    else:
+        text = tr(
+            "Chain {chain} in place of {on}: both sprockets and the chain change together. "
+            "Watch the front sprocket's offset.",
+            chain=chosen.chain,
+            on=on,
+        )
+    return [Finding("check", marked("chain size"), text, source=tr("common practice, no source"))]
 
 
-def other_dimensions(now: library.ChainSize, then: library.ChainSize) -> list[str]:
-    """Which dimensions of two chain sizes differ, as "pitch 15.875 → 19.05 mm"; what is not known is left out."""
+def other_dimensions(now: library.ChainSize, then: library.ChainSize) -> list[tuple[str, str]]:
+    """Which dimensions of two chain sizes differ, as their key and in words: "pitch 15.875 → 19.05 mm".
+
+    What is not known is left out.
+    """
     compared = (
-        ("pitch", now.pitch_mm, then.pitch_mm),
-        ("inner width", now.inner_width_mm, then.inner_width_mm),
-        ("rollers", now.roller_mm, then.roller_mm),
+        ("pitch_mm", tr("pitch"), now.pitch_mm, then.pitch_mm),
+        ("inner_width_mm", tr("inner width"), now.inner_width_mm, then.inner_width_mm),
+        ("roller_mm", tr("rollers"), now.roller_mm, then.roller_mm),
     )
-    known = ((name, was, be) for name, was, be in compared if was is not None and be is not None)
-    return [f"{name} {was:g} → {be:g} mm" for name, was, be in known if was != be]
+    return [
+        (key, f"{name} {written.shortest(was)} → {written.shortest(be)} mm")
+        for key, name, was, be in compared
+        if was is not None and be is not None and was != be
+    ]
 
 
 def _known(value: object) -> float | None:

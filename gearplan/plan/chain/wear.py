@@ -8,12 +8,15 @@ import numpy as np
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.numbertext import both_distances
+from gearplan.bike.text.written import number
 from gearplan.drive.chain import wear
-from gearplan.language import tr
+from gearplan.language import marked, tr
 from gearplan.plan.driveset import DriveSet, keeps_chain
 from gearplan.plan.findings import Finding, Level
 from gearplan.setup import assumed, wornchain
 
+#: What its findings are about.
+WEAR = marked("chain wear")
 #: From this share of the limit on somebody should keep an eye on the chain.
 _SOON = 0.8
 #: Shorter by more than this, than new or than before, is worth a second look.
@@ -31,7 +34,9 @@ class WearLimit:
     @property
     def words(self) -> str:
         """The limit as it is told: "1.5 % (common practice)"."""
-        return f"{100 * self.elongation:.1f} %" + ("" if self.own else tr(" (common practice)"))
+        if self.own:
+            return f"{number(100 * self.elongation, 1, 1)} %"
+        return tr("{limit:.1f} % (common practice)", limit=100 * self.elongation)
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,12 +61,15 @@ def unlikely(elongation: float) -> str:
     """Why a reading's elongation (a fraction) cannot be, and what to do; empty if it can."""
     if wornchain.SHORTEST <= elongation <= wornchain.LONGEST:
         return ""
-    by = tr(
-        "{elongation:.1f} % {part} than new",
-        elongation=100 * abs(elongation),
-        part="longer" if elongation > 0 else "shorter",
+    if elongation > 0:
+        return tr(
+            "{by:.1f} % longer than new can't be right: count the links and measure again under tension.",
+            by=100 * elongation,
+        )
+    return tr(
+        "{by:.1f} % shorter than new can't be right: count the links and measure again under tension.",
+        by=-100 * elongation,
     )
-    return tr("{by} can't be right: count the links and measure again under tension.", by=by)
 
 
 def refused_reading(bike: Bike, mm: float) -> str:
@@ -122,8 +130,8 @@ def _told(log: tuple[tuple[float, float], ...], limit: WearLimit, what: str) -> 
         at, text = wrong[-1]
         return Finding(
             "check",
-            tr("chain wear"),
-            tr("The reading at {at}: {text}", at=both_distances(at), text=text),
+            WEAR,
+            tr("The reading at {km}: {text}", km=both_distances(at), text=text),
             field="wear.readings",
         )
     last = log[-1][1]
@@ -139,7 +147,7 @@ def _told(log: tuple[tuple[float, float], ...], limit: WearLimit, what: str) -> 
         longest=100 * longest,
         longest_at=both_distances(longest_at),
     )
-    return Finding("check", tr("chain wear"), text, 100 * last, 100 * longest, "%", tr("wear log"), "wear.readings")
+    return Finding("check", WEAR, text, 100 * last, 100 * longest, "%", tr("wear log"), "wear.readings")
 
 
 def judged(elongation: float, limit: WearLimit, what: str) -> Finding:
@@ -152,18 +160,18 @@ def judged(elongation: float, limit: WearLimit, what: str) -> Finding:
             what=what,
             worn=-worn,
         )
-        return Finding("check", tr("chain wear"), text, worn, 0.0, "%", tr("nominal pitch"))
+        return Finding("check", WEAR, text, worn, 0.0, "%", tr("nominal pitch"))
     if elongation >= limit.elongation:
         text = tr(
-            "{what} is worn out: {worn:.2f} % longer than new, limit {words}. Replace it.",
+            "{what} is worn out: {worn:.2f} % longer than new, limit {limit}. Replace it.",
             what=what,
             worn=worn,
-            words=limit.words,
+            limit=limit.words,
         )
-        return Finding("does not fit", tr("chain wear"), text, *figures)
+        return Finding("does not fit", WEAR, text, *figures)
     level: Level = "check" if elongation >= _SOON * limit.elongation else "fits"
-    text = tr("{what} is {worn:.2f} % longer than new; the limit is {words}.", what=what, worn=worn, words=limit.words)
-    return Finding(level, tr("chain wear"), text, *figures)
+    text = tr("{what} is {worn:.2f} % longer than new; the limit is {limit}.", what=what, worn=worn, limit=limit.words)
+    return Finding(level, WEAR, text, *figures)
 
 
 def forecast_text(state: WearState) -> str:
@@ -177,16 +185,17 @@ def forecast_text(state: WearState) -> str:
         return tr("The readings do not grow: measure again under the same tension.")
     if f.due <= state.readings[-1][0]:
         return tr("By its readings the chain is due now.")
-    text = tr("On a straight line it is due at about {round}", round=_round(f.due))
-    if f.earliest is None or f.latest is None:
-        return (
-            tr("{text}; two readings are too few to say how surely.", text=text)
-            if len(state.readings) < 3
-            else tr("{text}, roughly.", text=text)
+    at = _round(f.due)
+    if f.earliest is not None and f.latest is not None:
+        return tr(
+            "On a straight line it is due at about {at}, likely between {earliest} and {latest}.",
+            at=at,
+            earliest=_round(f.earliest),
+            latest=_round(f.latest),
         )
-    return tr(
-        "{text}, likely between {round} and {round2}.", text=text, round=_round(f.earliest), round2=_round(f.latest)
-    )
+    if len(state.readings) < 3:
+        return tr("On a straight line it is due at about {at}; two readings are too few to say how surely.", at=at)
+    return tr("On a straight line it is due at about {at}, roughly.", at=at)
 
 
 def _round(km: float) -> str:

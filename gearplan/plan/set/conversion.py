@@ -98,21 +98,20 @@ def cautions(bike: Bike, before: SetResult, after: SetResult) -> tuple[str, ...]
         return ()
     told = [
         tr(
-            "Both sprockets and the chain change together: {size} parts do not run with {size2} parts.",
-            size=then.size,
-            size2=now.size,
+            "Both sprockets and the chain change together: {then} parts do not run with {now} parts.",
+            then=then.size,
+            now=now.size,
         )
     ]
     means = {
-        "inner width": tr(
+        "inner_width_mm": tr(
             "the sprockets' thickness and so the chain line change; check the front sprocket's offset and the alignment"
         ),
-        "pitch": tr("tooth counts scale so that the ratio stays about"),
-        "rollers": tr("the sprockets' teeth are cut to them"),
+        "pitch_mm": tr("tooth counts scale so that the ratio stays about"),
+        "roller_mm": tr("the sprockets' teeth are cut to them"),
     }
-    for text in other_dimensions(now, then):
-        meaning = next(words for name, words in means.items() if text.startswith(name))
-        told.append(f"{text[0].upper()}{text[1:]}: {meaning}.")
+    for key, text in other_dimensions(now, then):
+        told.append(f"{text[0].upper()}{text[1:]}: {means[key]}.")
     if then.inner_width_mm is not None and now.inner_width_mm is not None and then.inner_width_mm < now.inner_width_mm:
         told.append(tr("A narrower chain has less bearing area and wears faster: watch its elongation from the start."))
     if makers_own(bike, after.set, "tensile_kn")[0] is None:

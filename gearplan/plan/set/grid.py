@@ -11,31 +11,31 @@ from numpy.typing import NDArray
 from gearplan.bike import library
 from gearplan.bike.profile import Bike
 from gearplan.drive import gearing
-from gearplan.language import tr
 from gearplan.plan.chain import fit as fitting
+from gearplan.plan.chain import fitwords
 from gearplan.plan.chain.kept import KEPT, beyond_if_kept
-from gearplan.plan.chain.reach import reach
-from gearplan.plan.chain.wear import kept_chain_findings
+from gearplan.plan.chain.reach import LENGTH, TIGHTEST, UPPER_RUN, reach
+from gearplan.plan.chain.wear import WEAR, kept_chain_findings
 from gearplan.plan.driveset import DriveSet, keeps_chain
 from gearplan.plan.findings import LEVELS, Finding, Level, worst
 from gearplan.plan.set.evaluate import evaluate, front_findings
 from gearplan.plan.set.speedometer import SPEEDOMETER, speedometer_levels
-from gearplan.plan.set.strength import safeties, strength_levels
+from gearplan.plan.set.strength import STRENGTH, safeties, strength_levels
 
 #: What the findings that change from cell to cell are about; all others are the same in every cell.
 PER_SET = (
-    "chain length",
+    LENGTH,
     "chain as fitted",
     "front sprocket",
     "sprockets",
     "adjuster",
-    "tightest point",
+    TIGHTEST,
     "wrap",
-    "upper run",
+    UPPER_RUN,
     "lower run",
-    "chain strength",
+    STRENGTH,
     SPEEDOMETER,
-    tr("chain wear"),
+    WEAR,
     KEPT,
 )
 
@@ -102,7 +102,7 @@ def _cells(
     z1, z2 = np.array(fronts)[None, :], np.array(rears)[:, None]
     moved = np.zeros((len(rears), len(fronts)))
     if size is None or isinstance(arm, Finding):
-        everywhere = worst(f for f in evaluate(bike, any_set).findings if f.about == "chain length")
+        everywhere = worst(f for f in evaluate(bike, any_set).findings if f.about == LENGTH)
         links: list[list[int | None]] = [[None] * len(fronts) for _ in rears]
         chain: list[list[Level]] = [[everywhere] * len(fronts) for _ in rears]
     else:
@@ -111,7 +111,7 @@ def _cells(
         cells = placed.rows()
         links = [[fitting.links_to_order(c, any_set.links) for c in row] for row in cells]
         if any_set.links is None:
-            chain = [[worst(fitting.findings(arm, c, None)) for c in row] for row in cells]
+            chain = [[worst(fitwords.findings(arm, c, None)) for c in row] for row in cells]
         else:
             told = fitting.levels(arm, placed, np.full(placed.axle.shape, any_set.links))
             if keeps_chain(bike, any_set):

@@ -17,7 +17,7 @@ from gearplan.drive.chain import tension
 from gearplan.drive.gearing import engine_speed, overall_ratios
 from gearplan.drive.sprocket import Values, pitch_radius
 from gearplan.drive.tyre import rolling_radius
-from gearplan.language import tr
+from gearplan.language import marked, tr
 from gearplan.plan.driveset import DriveSet, keeps_chain
 from gearplan.plan.findings import LEVELS, Finding, missing
 from gearplan.setup.assumed import Assumed, listed
@@ -25,8 +25,13 @@ from gearplan.setup.limits import TyreLimits, tyre_limits
 from gearplan.setup.machine import Power, power, thrust_limits
 from gearplan.setup.ratios import box_ratios, growth, rolling
 
-_ABOUT = "chain strength"
+STRENGTH = marked("chain strength")
 
+#: Where the table of chain sizes has its strengths and masses from; told here.
+TABLE_SOURCES = (
+    marked("from memory of the ordinary grade in ISO 10190 and JIS tables, ±5 %"),
+    marked("typical of chains without seals, no source, ±15 %; sealed chains weigh about half as much again"),
+)
 #: Below the first the set is refused, below the second pointed out: common practice, no source.
 REFUSED_BELOW, DOUBTED_BELOW = 2.0, 3.0
 
@@ -67,12 +72,13 @@ def pulling(bike: Bike) -> Pulling | Finding:
     """What bounds the thrust, or the finding that names the fields still to be filled."""
     gives = power(bike)
     if not isinstance(gives, Power):
-        return missing(_ABOUT, tr("The chain's load"), list(gives), aside=True)
+        return missing(STRENGTH, tr("The chain's load"), list(gives), aside=True)
     if not any(gives.torque):
-        return missing(_ABOUT, tr("The chain's load"), [("engine.torque", tr("the torque curve"))], aside=True)
+        return missing(STRENGTH, tr("The chain's load"), [("engine.torque", tr("the torque curve"))], aside=True)
     first, others = (gives.peak_torque(least) * gives.efficiency for least in (gives.launch, 0.0))
     if first <= 0:
-        return missing(_ABOUT, tr("The chain's load"), [("engine.torque", tr("torque below the limiter"))], aside=True)
+        fields = [("engine.torque", tr("torque below the limiter"))]
+        return missing(STRENGTH, tr("The chain's load"), fields, aside=True)
     limits = tyre_limits(bike)
     return Pulling(first, others, limits, listed(*gives.assumed, *(limits.assumed if limits else ())))
 
@@ -118,7 +124,8 @@ def strength_levels(safety: Values) -> NDArray[np.int_]:
     return np.where(factor < REFUSED_BELOW, 2, np.where(factor < DOUBTED_BELOW, 1, 0))
 
 
-BOUNDS = ("engine", tr("front wheel lifting"), "grip")
+#: What bounds the thrust; `tr` tells it.
+BOUNDS = (marked("engine"), marked("front wheel lifting"), marked("grip"))
 
 
 def tensile(bike: Bike, chosen: DriveSet) -> tuple[float | None, str]:
@@ -129,7 +136,7 @@ def tensile(bike: Bike, chosen: DriveSet) -> tuple[float | None, str]:
     size = library.chain_sizes().get(chosen.chain or "")
     if size is None or size.tensile_kn is None:
         return None, ""
-    return size.tensile_kn * 1e3, size.sources["tensile_kn"]
+    return size.tensile_kn * 1e3, tr(size.sources["tensile_kn"])
 
 
 def mass_per_metre(bike: Bike, chosen: DriveSet) -> tuple[float | None, str]:
@@ -140,7 +147,7 @@ def mass_per_metre(bike: Bike, chosen: DriveSet) -> tuple[float | None, str]:
     size = library.chain_sizes().get(chosen.chain or "")
     if size is None or size.mass_kg_per_m is None:
         return None, ""
-    return size.mass_kg_per_m, size.sources["mass_kg_per_m"]
+    return size.mass_kg_per_m, tr(size.sources["mass_kg_per_m"])
 
 
 def makers_own(bike: Bike, chosen: DriveSet, key: str) -> tuple[float | None, str]:
@@ -199,28 +206,27 @@ def strength_finding(bike: Bike, chosen: DriveSet, safety: float, peak_tension: 
     if math.isnan(safety):
         text = tr("No tensile strength is known for this chain: enter the maker's own.")
         field = "final_drive.chain_tensile_kn" if keeps_chain(bike, chosen) else "new_chain.tensile_kn"
-        return Finding("check", _ABOUT, text, field=field, aside=True)
+        return Finding("check", STRENGTH, text, field=field, aside=True)
     limit = REFUSED_BELOW if safety < REFUSED_BELOW else DOUBTED_BELOW
-    much = against(safety, limit, 1)
-    told = tr(
-        "tensile strength is {much} times the peak tension of {peak_tension:.1f} kN",
-        much=much,
-        peak_tension=peak_tension / 1000.0,
-    )
-    whence = f"tensile strength: {tensile(bike, chosen)[1]}; limits: common practice, no source"
+    given = {"times": against(safety, limit, 1), "peak": peak_tension / 1000.0}
+    strong = tensile(bike, chosen)[1]
+    whence = tr("tensile strength: {source}; limits: common practice, no source", source=strong)
     level = LEVELS[int(strength_levels(safety))]
     if level == "does not fit":
         text = tr(
-            "The chain is too weak: its {told}, at least {refused_below:g} is usual.",
-            told=told,
-            refused_below=REFUSED_BELOW,
+            "The chain is too weak: its tensile strength is {times} times the peak tension of {peak:.1f} kN, "
+            "at least {usual:g} is usual.",
+            **given,
+            usual=REFUSED_BELOW,
         )
-        return Finding(level, _ABOUT, text, safety, REFUSED_BELOW, "", whence, short=tr("The chain is too weak"))
+        return Finding(level, STRENGTH, text, safety, REFUSED_BELOW, "", whence, short=tr("The chain is too weak"))
     if level == "check":
         text = tr(
-            "The chain is on the weak side: its {told}, {doubted_below:g} is usual. Watch its elongation.",
-            told=told,
-            doubted_below=DOUBTED_BELOW,
+            "The chain is on the weak side: its tensile strength is {times} times the peak tension of {peak:.1f} kN, "
+            "{usual:g} is usual. Watch its elongation.",
+            **given,
+            usual=DOUBTED_BELOW,
         )
-        return Finding(level, _ABOUT, text, safety, DOUBTED_BELOW, "", whence)
-    return Finding(level, _ABOUT, tr("The chain's {told}.", told=told), safety, DOUBTED_BELOW, "", whence)
+        return Finding(level, STRENGTH, text, safety, DOUBTED_BELOW, "", whence)
+    text = tr("The chain's tensile strength is {times} times the peak tension of {peak:.1f} kN.", **given)
+    return Finding(level, STRENGTH, text, safety, DOUBTED_BELOW, "", whence)
