@@ -22,35 +22,36 @@ def begun(bike: Bike, result: SetResult, unit: str) -> tuple[str, ...]:
     if result.speed_at_redline is not None:
         lines.append(_fastest(bike, result, unit))
     if blank := [_short(place) for place in blank_basics(bike)]:
-        lines.append(tr("Still blank: {listed}.", listed=listed(blank)))
+        lines.append(tr("Still blank: {fields}.", fields=listed(blank)))
         return tuple(lines)
     asked = next(iter(measure_next(bike, result)), None)
-    lines.append(
-        tr("Next: {text}", text=asked.text) if asked is not None else tr("Nothing would make these answers surer.")
-    )
+    if asked is None:
+        lines.append(tr("Nothing would make these answers surer."))
+    else:
+        lines.append(tr("Next: {measurement}", measurement=asked.text))
     return tuple(lines)
 
 
 def _fastest(bike: Bike, result: SetResult, unit: str) -> str:
     assert result.speed_at_redline is not None
     speed, factor = result.speed_at_redline[-1], KMH if unit == "km/h" else MPH
-    gear = tr("Gear {speed_at_redline} reaches", speed_at_redline=len(result.speed_at_redline))
+    gear = len(result.speed_at_redline)
     box = [one for one in result.assumed if one.field.startswith("gearbox.")]
     found = set_doubts(bike, result).get("speed_at_redline")
     if not box or found is None:
-        return tr("{gear} {speed:.0f} {unit} at the redline.", gear=gear, speed=speed / factor, unit=unit)
+        return tr("Gear {gear} reaches {speed:.0f} {unit} at the redline.", gear=gear, speed=speed / factor, unit=unit)
     low, high = (_ROUND * round(speed * end / factor / _ROUND) for end in (found.low, found.high))
     return tr(
-        "{gear} {low} to {high} {unit} at the redline. Assumed: {assumptions_text}.",
+        "Gear {gear} reaches {low} to {high} {unit} at the redline. Assumed: {assumed}.",
         gear=gear,
         low=low,
         high=high,
         unit=unit,
-        assumptions_text=assumptions_text(box),
+        assumed=assumptions_text(box),
     )
 
 
 def _short(place: str) -> str:
     if place == KIND:
-        return KIND
+        return tr("kind")
     return inside(entry(*place.split(".")).label)

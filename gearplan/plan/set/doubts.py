@@ -23,7 +23,7 @@ from gearplan.plan.findings import Finding, probably
 from gearplan.plan.set.evaluate import SetResult
 from gearplan.plan.set.geometrydoubts import geometry_doubts
 from gearplan.plan.set.speedometer import SPEEDOMETER, rule_speed, speedometer_finding
-from gearplan.plan.set.strength import DOUBTED_BELOW, REFUSED_BELOW, pulling, strength
+from gearplan.plan.set.strength import DOUBTED_BELOW, REFUSED_BELOW, STRENGTH, pulling, strength
 from gearplan.setup import doubt, wornchain
 from gearplan.setup.doubt import Doubtful, Input
 from gearplan.setup.ratios import other_tyre, rolling
@@ -215,7 +215,7 @@ def _sure(bike: Bike, result: SetResult, finding: Finding) -> Finding:
         told = speedometer_finding(bike, result.set, off) or finding
         return replace(finding, text=probably(told.text), sure=False)
     limits = [REFUSED_BELOW, DOUBTED_BELOW]
-    if finding.about != "chain strength" or not any(0.6 < finding.value / limit < 1.6 for limit in limits):
+    if finding.about != STRENGTH or not any(0.6 < finding.value / limit < 1.6 for limit in limits):
         return finding
     safety = strength_doubts(bike, result).get("safety")
     if safety is None or not any(safety.low < limit < safety.high for limit in limits):
@@ -227,14 +227,16 @@ def _unsure(finding: Finding, half: Off, digits: int) -> Finding:
     """The finding as it is said where its number may as well lie on the other side of the limit."""
     value = finding.value or 0.0
     _, off = with_doubt(value, half, 1, digits)
-    known = tr("Known to {off}", off=off)
+    unit = f" {finding.unit}" if finding.unit else ""
     if isinstance(half, tuple) and not off.startswith("±"):
         known = tr(
-            "It lies between {value} and {value2}",
-            value=number(value - half[0], 1, digits),
-            value2=number(value + half[1], 1, digits),
+            "It lies between {low} and {high}.",
+            low=number(value - half[0], 1, digits),
+            high=f"{number(value + half[1], 1, digits)}{unit}",
         )
-    text = f"{probably(finding.text)} {known}{f' {finding.unit}' if finding.unit else ''}."
+    else:
+        known = tr("Known to {off}.", off=f"{off}{unit}")
+    text = f"{probably(finding.text)} {known}"
     return replace(finding, text=text, short=probably(finding.short), sure=False)
 
 

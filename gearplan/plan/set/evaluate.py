@@ -17,7 +17,7 @@ from gearplan.bike.text.units import MM, RPM
 from gearplan.bike.text.written import inside
 from gearplan.bike.tyresize import parse_tyre_size
 from gearplan.drive import gearing, sprocket, tyre
-from gearplan.language import tr
+from gearplan.language import marked, tr
 from gearplan.plan.chain.run import ChainRun, chain_run
 from gearplan.plan.chain.wear import kept_chain_findings
 from gearplan.plan.driveset import DriveSet, fitted, geared
@@ -31,7 +31,7 @@ from gearplan.setup.kinds import TYPICAL
 from gearplan.setup.ratios import Rolling, final_ratio, gearbox, growth, other_tyre, rolling, whole_ratio
 
 #: What the finding is about that names what is only typical.
-TYPICAL_VALUES = tr("typical values")
+TYPICAL_VALUES = marked("typical values")
 #: Outside this an anti-squat is doubted: common practice, no source.
 _SQUAT = (0.0, 3.0)
 
@@ -84,7 +84,9 @@ def evaluate(bike: Bike, chosen: DriveSet) -> SetResult:
     speeds = None
     redline = bike.engine.redline_rpm
     if redline is None:
-        found.append(missing("speed", tr("The speed in each gear"), [("engine.redline_rpm", tr("the redline"))]))
+        found.append(
+            missing(marked("speed"), tr("The speed in each gear"), [("engine.redline_rpm", tr("the redline"))])
+        )
     elif overall is not None and tyre_radius is not None:
         speeds = _floats(gearing.road_speed(redline * RPM, np.array(overall), tyre_radius, growth(bike)))
     run, about_chain = chain_run(bike, chosen)
@@ -152,7 +154,7 @@ def _ratios(
         ("gearbox.gears", _unfinished_gear(bike), ratios),
     )
     lacking = [(path, label) for path, label, value in wanted if value is None]
-    found.append(missing("ratio", tr("The overall ratios"), lacking))
+    found.append(missing(marked("ratio"), tr("The overall ratios"), lacking))
     return final, ratios, primary, None
 
 
@@ -165,7 +167,7 @@ def _unfinished_gear(bike: Bike) -> str:
 
 
 def _rolling(bike: Bike, chosen: DriveSet, found: list[Finding]) -> Rolling | None:
-    about, measured = "rolling circumference", bike.tyre.rolling_circumference_mm
+    about, measured = marked("rolling circumference"), bike.tyre.rolling_circumference_mm
     rolled = rolling(bike, chosen.tyre)
     if rolled is None:
         fields = [("tyre.size", tr("the tyre's size, or its measured rolling circumference"))]
@@ -175,13 +177,19 @@ def _rolling(bike: Bike, chosen: DriveSet, found: list[Finding]) -> Rolling | No
         text = tr("Rolling circumference {measured:.0f} mm, measured.", measured=measured)
         found.append(Finding("fits", about, text, measured, None, "mm", tr("measured, as entered")))
         return rolled
-    text = tr(
-        "Rolling circumference {circumference:.0f} mm, from the size {size} with ",
-        circumference=rolled.circumference / MM,
-        size=rolled.size,
-    )
-    text += tr("an assumed rolling factor of") if rolled.assumed else tr("the rolling factor")
-    text += tr(" {factor:g}. Measure it to be sure.", factor=rolled.factor)
+    given = {"circumference": rolled.circumference / MM, "size": rolled.size, "factor": rolled.factor}
+    if rolled.assumed:
+        text = tr(
+            "Rolling circumference {circumference:.0f} mm, from the size {size} with an assumed rolling factor of "
+            "{factor:g}. Measure it to be sure.",
+            **given,
+        )
+    else:
+        text = tr(
+            "Rolling circumference {circumference:.0f} mm, from the size {size} with the rolling factor {factor:g}. "
+            "Measure it to be sure.",
+            **given,
+        )
     doubts = []
     if measured is not None and other_tyre(bike, chosen.tyre):
         doubts.append(tr("The measured {measured:.0f} mm belong to the tyre in the profile.", measured=measured))
@@ -195,7 +203,7 @@ def _rolling(bike: Bike, chosen: DriveSet, found: list[Finding]) -> Rolling | No
 
 def front_findings(bike: Bike, chosen: DriveSet) -> list[Finding]:
     """Whether the front sprocket is too small: by the profile's own limit, else by what is usual."""
-    about, front = "front sprocket", chosen.front
+    about, front = marked("front sprocket"), chosen.front
     if front is None:
         return []
     own = bike.limits.front_teeth_min
@@ -239,7 +247,7 @@ def _swapped(bike: Bike, chosen: DriveSet) -> list[Finding]:
         front=front,
         rear=rear,
     )
-    return [Finding("check", "sprockets", text, front, rear, "teeth", tr("common practice, no source"))]
+    return [Finding("check", marked("sprockets"), text, front, rear, "teeth", tr("common practice, no source"))]
 
 
 def _squat_findings(bike: Bike, chosen: DriveSet, squat: float | None) -> list[Finding]:
@@ -253,12 +261,12 @@ def _squat_findings(bike: Bike, chosen: DriveSet, squat: float | None) -> list[F
     )
     source, field = tr("common practice, no source"), "chassis.com_height_mm"
     limit = _SQUAT[0] if squat < _SQUAT[0] else _SQUAT[1]
-    return [Finding("check", "anti-squat", text, 100 * squat, 100 * limit, "%", source, field)]
+    return [Finding("check", marked("anti-squat"), text, 100 * squat, 100 * limit, "%", source, field)]
 
 
 def _contradictions(bike: Bike) -> list[Finding]:
     return [
-        Finding("check", "profile", f"{problem.text}", field=f"{problem.section}.{problem.key}")
+        Finding("check", marked("profile"), problem.text, field=f"{problem.section}.{problem.key}")
         for problem in checks.check_bike(bike)
     ]
 
@@ -285,8 +293,8 @@ def _typical(rests: tuple[Assumed, ...]) -> list[Finding]:
     if not found:
         return []
     text = tr(
-        "Typical for its kind: {join}. What you enter takes its place.",
-        join=", ".join(inside(one.text) for one in found),
+        "Typical for its kind: {values}. What you enter takes its place.",
+        values=", ".join(inside(one.text) for one in found),
     )
     also = tuple(one.field for one in found[1:])
     return [Finding("fits", TYPICAL_VALUES, text, source=TYPICAL, field=found[0].field, aside=True, also=also)]

@@ -12,11 +12,11 @@ from gearplan.bike.profile import Bike, entry, value, with_value
 from gearplan.bike.text.units import MM
 from gearplan.bike.text.written import inside
 from gearplan.language import tr
-from gearplan.plan.chain.reach import LENGTH, Reach, reach
+from gearplan.plan.chain.reach import LENGTH, TIGHTEST, UPPER_RUN, Reach, reach
 from gearplan.plan.findings import Finding
 from gearplan.plan.set.doubts import PULLS_ON, set_doubts, tyre_doubt
 from gearplan.plan.set.evaluate import SetResult, evaluate
-from gearplan.plan.set.strength import DOUBTED_BELOW, REFUSED_BELOW
+from gearplan.plan.set.strength import DOUBTED_BELOW, REFUSED_BELOW, STRENGTH
 from gearplan.setup import doubt, wornchain
 
 _LEFT = "chassis.adjuster_left_mm"
@@ -53,14 +53,16 @@ _QUESTIONS = {
     "ratio": tr("the ratios"),
     "speed": tr("the speeds"),
     "rolling circumference": tr("the speeds"),
-    "chain strength": tr("whether the chain is strong enough"),
+    STRENGTH: tr("whether the chain is strong enough"),
     "speedometer": tr("what the speedometer shows"),
-    "tightest point": tr("tightest point, clearance and anti-squat"),
-    "upper run": tr("whether the chain clears the pivot"),
+    TIGHTEST: tr("tightest point, clearance and anti-squat"),
+    UPPER_RUN: tr("whether the chain clears the pivot"),
     "wheelbase": tr("the wheelbase"),
     "anti-squat": tr("the anti-squat"),
     "front load": tr("the front wheel's share of the weight"),
 }
+#: Those that are clauses and no nouns.
+_CLAUSES = (LENGTH, STRENGTH, UPPER_RUN)
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,18 +85,16 @@ class Next:
         """One sentence: "Measure the old chain: decides whether 112 links fit."."""
         section, key = self.field.split(".")
         do = _DO.get(self.field) or tr("Enter {label}", label=inside(entry(section, key).label))
+        given = {"do": do, "question": self.question}
         if self.share >= 1:
-            return f"{do}: {('tells' if self.decides else tr('needed for'))} {self.question}."
+            return (
+                tr("{do}: tells {question}.", **given) if self.decides else tr("{do}: needed for {question}.", **given)
+            )
         if self.decides:
-            return tr("{do}: decides {question}.", do=do, question=self.question)
-        doubt_of = (
-            self.question
-            if self.question.startswith(("whether", "where"))
-            else tr("about {question}", question=self.question)
-        )
-        return tr(
-            "{do}: takes {share:.0f} % off the doubt {doubt_of}.", do=do, share=100 * self.share, doubt_of=doubt_of
-        )
+            return tr("{do}: decides {question}.", **given)
+        if self.settles in _CLAUSES:
+            return tr("{do}: takes {share:.0f} % off the doubt {question}.", **given, share=100 * self.share)
+        return tr("{do}: takes {share:.0f} % off the doubt about {question}.", **given, share=100 * self.share)
 
 
 @lru_cache(maxsize=64)
@@ -152,7 +152,7 @@ def _strength(bike: Bike, result: SetResult) -> list[Next]:
             return math.inf
         return found.value - found.low if found.value > limit else found.high - found.value
 
-    return _by_share(bike, PULLS_ON, "chain strength", result, abs(safety - limit), towards_limit)
+    return _by_share(bike, PULLS_ON, STRENGTH, result, abs(safety - limit), towards_limit)
 
 
 def _speeds(bike: Bike, result: SetResult) -> Iterator[Next]:
@@ -211,4 +211,4 @@ def _next(field: str, about: str, question: str, share: float, *, decides: bool)
 def _question(result: SetResult, about: str) -> str:
     if about == LENGTH and result.set.links is not None:
         return tr("whether {links} links fit", links=result.set.links)
-    return _QUESTIONS.get(about, about)
+    return _QUESTIONS.get(about) or tr(about)

@@ -65,8 +65,8 @@ _GOES_IN = (
     Quantity(tr("Pivot to axle"), "mm", MM, 0, lambda r: r.run.axle_position, "links", "axle_position"),
     Quantity(tr("Axle back from where it stands"), "mm", MM, 0, lambda r: r.run.moves, "links", "moves"),
     Quantity(tr("Centre distance"), "mm", MM, 0, lambda r: r.run.centre_distance, "links", "centre_distance"),
-    Quantity(tr("Chain length at today's axle, taut"), "links", 1, 2, lambda r: r.run.links_taut_now, "links"),
-    Quantity(tr("The same with slack"), "links", 1, 2, lambda r: r.run.links_at_slack_now, "links"),
+    Quantity(tr("Chain length at today's axle, taut"), tr("links"), 1, 2, lambda r: r.run.links_taut_now, "links"),
+    Quantity(tr("The same with slack"), tr("links"), 1, 2, lambda r: r.run.links_at_slack_now, "links"),
     Quantity(tr("Slack needed as it stands"), "mm", MM, 0, lambda r: r.run.slack_needed, "tightest"),
     Quantity(
         tr("Top run clears pivot by"), "mm", MM, 0, lambda r: r.run.upper_clearance, "clearance", "upper_clearance"
@@ -85,13 +85,13 @@ _RIDES = (
 )
 _LASTS = (
     Quantity(tr("Wear the adjuster can take up"), "%", 0.01, 1, lambda r: r.run.wear_left, "wear_left"),
-    Quantity(tr("Tensile strength over peak"), "times", 1, 1, lambda r: r.strength.safety, "strength", "safety"),
+    Quantity(tr("Tensile strength over peak"), tr("times"), 1, 1, lambda r: r.strength.safety, "strength", "safety"),
     Quantity(tr("Peak chain tension"), "kN", 1e3, 1, lambda r: r.strength.peak_tension, "strength", "peak_tension"),
     Quantity(tr("Centrifugal, redline in top"), "kN", 1e3, 2, lambda r: r.strength.centrifugal, "strength"),
     Quantity(tr("Wrap, front"), "°", DEGREE, 0, lambda r: r.run.wrap_front, "wrap"),
     Quantity(tr("Wrap, rear"), "°", DEGREE, 0, lambda r: r.run.wrap_rear, "wrap"),
     Quantity(
-        tr("Same tooth, same link again after"), "turns", 1, 0, lambda r: r.run.rear_turns_to_meet_again, "meeting"
+        tr("Same tooth, same link again after"), tr("turns"), 1, 0, lambda r: r.run.rear_turns_to_meet_again, "meeting"
     ),
     Quantity(tr("Chain mass"), "kg", 1, 1, lambda r: r.strength.chain_mass, "strength"),
 )

@@ -19,7 +19,7 @@ from gearplan.bike.text.units import MM
 from gearplan.drive import sprocket
 from gearplan.drive.chain import chainrun, squat
 from gearplan.language import tr
-from gearplan.plan.chain.reach import swingarm
+from gearplan.plan.chain.reach import LENGTH, TIGHTEST, UPPER_RUN, swingarm
 from gearplan.plan.findings import Finding, in_order
 from gearplan.plan.set.evaluate import SetResult, evaluate
 
@@ -28,7 +28,7 @@ _ARC_POINTS = 40
 #: So many links more than it has take a chain round anything that an adjuster reaches.
 _MOST_LONGER = 40
 #: What is judged of the axle's place itself; all other findings are about the set at the slack asked for.
-_AT_AXLE = ("tightest point", "wrap", "upper run", "lower run")
+_AT_AXLE = (TIGHTEST, "wrap", UPPER_RUN, "lower run")
 #: What the axle's place does not change: it belongs to the adjuster, to today's axle or to the links.
 _NOT_MOVED = ("links_at_slack_now", "links_that_fit", "wear_left", "rear_turns_to_meet_again", "links_to_order")
 
@@ -131,7 +131,7 @@ def with_axle_at(bike: Bike, result: SetResult, axle_position: float) -> SetResu
         longer += 1
     there = evaluate(with_value(bike, "chassis", "slack_mm", found / MM), replace(result.set, links=longer))
     about = [f for f in there.findings if f.about in _AT_AXLE and not (math.isnan(slack) and f.about == _AT_AXLE[0])]
-    length = next((f for f in result.findings if f.about == "chain length" and f.level != "fits"), None)
+    length = next((f for f in result.findings if f.about == LENGTH and f.level != "fits"), None)
     return replace(
         there,
         set=result.set,
@@ -141,7 +141,7 @@ def with_axle_at(bike: Bike, result: SetResult, axle_position: float) -> SetResu
             [
                 _slack_finding(bike, result, axle_position, slack),
                 *([] if length is None else [length]),
-                *(f for f in result.findings if f.about not in (*_AT_AXLE, "chain length")),
+                *(f for f in result.findings if f.about not in (*_AT_AXLE, LENGTH)),
                 *about,
             ]
         ),
@@ -152,25 +152,28 @@ def _slack_finding(bike: Bike, result: SetResult, axle_position: float, slack: f
     """What is to be said of a chain with the axle there, against the slack asked for."""
     arm, source = swingarm(bike), tr("exact chain run with the axle as drawn; slack as entered")
     assert not isinstance(arm, Finding)
-    drawn = tr("The axle is drawn at {axle_position} mm", axle_position=written.number(axle_position, MM))
-    links, asked = result.set.links, arm.slack / MM
+    at, links, asked = written.number(axle_position, MM), result.set.links, arm.slack / MM
     if math.isnan(slack):
-        text = tr("{drawn}, too far back for {links} links: the chain would be tight.", drawn=drawn, links=links)
-        return Finding("does not fit", "chain length", text, axle_position / MM, None, "mm", source)
+        text = tr(
+            "The axle is drawn at {at} mm, too far back for {links} links: the chain would be tight.",
+            at=at,
+            links=links,
+        )
+        return Finding("does not fit", LENGTH, text, axle_position / MM, None, "mm", source)
     text = tr(
-        "{drawn}: about {slack:.0f} mm of slack with {links} links, {asked:g} mm are asked for.",
-        drawn=drawn,
+        "The axle is drawn at {at} mm: about {slack:.0f} mm of slack with {links} links, {asked:g} mm are asked for.",
+        at=at,
         slack=slack / MM,
         links=links,
         asked=asked,
     )
     if not arm.axle_in <= axle_position <= arm.axle_out:
-        text = tr("{text}. That is outside the adjuster's slot.", text=text[:-1])
-        return Finding("does not fit", "chain length", text, slack / MM, asked, "mm", source)
+        text = " ".join((text, tr("That is outside the adjuster's slot.")))
+        return Finding("does not fit", LENGTH, text, slack / MM, asked, "mm", source)
     least, most = bike.service.slack_range_mm or (None, None)
     low, high = (asked, asked) if least is None or most is None else (least, most)
     good = round(low) <= round(slack / MM) <= round(high)
-    return Finding("fits" if good else "check", "chain length", text, slack / MM, asked, "mm", source)
+    return Finding("fits" if good else "check", LENGTH, text, slack / MM, asked, "mm", source)
 
 
 def nearest_axle_position(view: SideView, x: float, z: float) -> float:

@@ -14,13 +14,13 @@ from gearplan.bike.text.units import KMH, RPM
 from gearplan.bike.text.written import against, measured, shortest
 from gearplan.drive import gearing, speedometer, tyre
 from gearplan.drive.sprocket import Values
-from gearplan.language import tr
+from gearplan.language import marked, tr
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import Finding, in_order
 from gearplan.setup.ratios import box_ratios, final_ratio, growth, rolling
 
 #: What its finding is about.
-SPEEDOMETER = "speedometer"
+SPEEDOMETER = marked("speedometer")
 
 #: So little over or under is the same speed.
 _SAME = 1e-9
@@ -100,22 +100,22 @@ def speedometer_finding(bike: Bike, chosen: DriveSet, off: float = 0.0) -> Findi
     shown = factor * at
     doubtful = measured(shown, off)
     if not breaks_rule(bike, factor):
-        text = tr("At {at:.0f} km/h the speedometer shows {doubtful} km/h, within the rule.", at=at, doubtful=doubtful)
+        text = tr("At {at:.0f} km/h the speedometer shows {shows} km/h, within the rule.", at=at, shows=doubtful)
         return Finding("fits", about, text, shown, at * most, "km/h", source)
     if factor < 1:
         told = doubtful if off else against(shown, at)
         text = tr(
-            "At {at:.0f} km/h the speedometer would show {told} km/h: less than true, which no rule allows.",
+            "At {at:.0f} km/h the speedometer would show {shows} km/h: less than true, which no rule allows.",
             at=at,
-            told=told,
+            shows=told,
         )
         return Finding("check", about, text, shown, at, "km/h", source)
     limit = shortest(round(at * most, 1))
     told = doubtful if off else against(shown, at * most)
     text = tr(
-        "At {at:.0f} km/h the speedometer would show {told} km/h; at most {limit} are allowed.",
+        "At {at:.0f} km/h the speedometer would show {shows} km/h; at most {limit} are allowed.",
         at=at,
-        told=told,
+        shows=told,
         limit=limit,
     )
     return Finding("check", about, text, shown, at * most, "km/h", source)

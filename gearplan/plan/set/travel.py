@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.units import DEGREE, MM
 from gearplan.drive.chain import chainrun, squat
-from gearplan.language import tr
+from gearplan.language import marked, tr
 from gearplan.plan.chain.reach import swingarm
 from gearplan.plan.chain.run import ChainRun
 from gearplan.plan.driveset import DriveSet
@@ -48,7 +48,7 @@ def anti_squat_as_it_stands(
     if height is None or run.wheelbase is None:
         if height is None:
             fields = [("chassis.com_height_mm", tr("the height of the centre of mass"))]
-            found.append(missing("anti-squat", tr("Anti-squat"), fields, aside=True))
+            found.append(missing(marked("anti-squat"), tr("Anti-squat"), fields, aside=True))
         return None
     angle = np.asarray(bike.chassis.swingarm_angle_deg * DEGREE)
     return float(_anti_squat(bike, chosen, run, tyre_radius, run.wheelbase, height.value * MM, angle))

@@ -10,12 +10,12 @@ from dataclasses import dataclass
 from itertools import takewhile
 
 from gearplan.bike.text.written import counted
-from gearplan.language import tr
+from gearplan.language import tr, trn
+from gearplan.plan.chain.reach import LENGTH
 from gearplan.plan.findings import LEVELS, Finding, Level
 from gearplan.plan.set.evaluate import SetResult
 from gearplan.plan.words import VERDICT
 
-_WHETHER_IT_FITS = "chain length"
 _ENTRIES_MISSING = tr("entries missing")
 
 
@@ -38,20 +38,20 @@ class Verdict:
     @property
     def passed_head(self) -> str:
         """How many checks passed."""
-        return tr("{counted} passed", counted=counted(len(self.passed), "check", "checks"))
+        return trn("{n} check passed", "{n} checks passed", len(self.passed))
 
 
 def verdict(result: SetResult, left_out: Sequence[str] = ()) -> Verdict:
     """What is said of a set; `left_out` tells of entries that were not accepted, which might have decided otherwise."""
     shown = [f for f in result.findings if f.level != "fits"]
-    shown.sort(key=lambda f: (-LEVELS.index(f.level), f.about != _WHETHER_IT_FITS, f.aside))
+    shown.sort(key=lambda f: (-LEVELS.index(f.level), f.about != LENGTH, f.aside))
     notes = [f.text for f in result.findings if f.level == "fits" and f.aside]
     against = [f.text for f in shown if f.level == "does not fit"]
     cautions = [*left_out, *(f.text for f in shown if f.level == "check")]
     level = "check" if left_out and result.verdict == "fits" else result.verdict
     passed = [f for f in result.findings if f.level == "fits" and not f.aside]
-    passed.sort(key=lambda f: f.about != _WHETHER_IT_FITS)
-    goes_on = bool(passed and passed[0].about == _WHETHER_IT_FITS)
+    passed.sort(key=lambda f: f.about != LENGTH)
+    goes_on = bool(passed and passed[0].about == LENGTH)
     told = (*against, *cautions, *notes)
     heeded = len(left_out) + len(list(takewhile(lambda f: not f.lacks_entries, shown)))
     return Verdict(

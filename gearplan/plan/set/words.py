@@ -6,7 +6,8 @@ import math
 
 from gearplan.bike.text.units import KMH, MM, MPH, RPM
 from gearplan.bike.text.written import ROAD_SPEED, number, signed_percent
-from gearplan.language import tr
+from gearplan.language import tr, trc
+from gearplan.plan.chain.reach import LENGTH, TIGHTEST
 from gearplan.plan.chain.run import ChainRun
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.set.compare import GearRow, engine_speeds
@@ -19,10 +20,23 @@ from gearplan.setup.assumed import assumptions_text
 _OVER = tr("over limiter")
 
 
+#: What the rear does under power: by whether it extends, does it more than before, and by how little.
+_SQUATS = {
+    (True, True, False): tr("Under power the rear extends more than before."),
+    (True, True, True): tr("Under power the rear extends slightly more than before."),
+    (True, False, False): tr("Under power the rear extends less than before."),
+    (True, False, True): tr("Under power the rear extends slightly less than before."),
+    (False, True, False): tr("Under power the rear squats more than before."),
+    (False, True, True): tr("Under power the rear squats slightly more than before."),
+    (False, False, False): tr("Under power the rear squats less than before."),
+    (False, False, True): tr("Under power the rear squats slightly less than before."),
+}
+
+
 def links_that_fit(result: SetResult) -> str:
     """The even counts that fit, as a list of words."""
     fitting = result.run.links_that_fit
-    return "–" if fitting is None else " ".join(map(str, fitting)) or "none"
+    return "–" if fitting is None else " ".join(map(str, fitting)) or trc("of link counts", "none")
 
 
 def change(on: SetResult, proposed: SetResult) -> float | None:
@@ -38,7 +52,9 @@ def feel(fraction: float | None) -> str:
         return ""
     if abs(fraction) < 5e-4:
         return tr("same ratio as fitted")
-    return f"{abs(fraction) * 100:.1f} % {(tr('shorter: revs more') if fraction > 0 else tr('taller: revs less'))}"
+    if fraction > 0:
+        return tr("{percent:.1f} % shorter: revs more", percent=100 * fraction)
+    return tr("{percent:.1f} % taller: revs less", percent=-100 * fraction)
 
 
 def cursor_sentence(on: SetResult, proposed: SetResult, speed: float, unit: str, end_rpm: float | None) -> str:
@@ -46,24 +62,24 @@ def cursor_sentence(on: SetResult, proposed: SetResult, speed: float, unit: str,
 
     Beyond `end_rpm`, where the engine ends, it says so.
     """
-    told = []
+    turns: list[float | None] = []
     for result in (on, proposed) if on.set != proposed.set else (proposed,):
-        speeds = engine_speeds(result, speed)
-        if not speeds:
-            continue
-        rpm = speeds[-1] / RPM
-        told.append("over the limiter" if end_rpm is not None and rpm > end_rpm else f"{round(rpm / 10) * 10:.0f}")
-    if not told:
+        if speeds := engine_speeds(result, speed):
+            rpm = speeds[-1] / RPM
+            turns.append(None if end_rpm is not None and rpm > end_rpm else round(rpm / 10) * 10)
+    if not turns:
         return ""
-    if told == ["over the limiter"] * len(told):
-        told = told[:1]
-    ending = "" if told[-1] == "over the limiter" else " rpm"
+    if all(one is None for one in turns):
+        turns = turns[:1]
+    over = tr("over the limiter")
+    told = [over if one is None else number(one) for one in turns]
+    if turns[-1] is not None:
+        told[-1] = tr("{engine} rpm", engine=told[-1])
     return tr(
-        "At {speed} {unit} in top: {join}{ending}",
+        "At {speed} {unit} in top: {turns}",
         speed=number(speed, ROAD_SPEED[unit]),
         unit=unit,
-        join=" → ".join(told),
-        ending=ending,
+        turns=" → ".join(told),
     )
 
 
@@ -72,23 +88,21 @@ def exchange_text(chosen: DriveSet, exchanges: tuple[Exchange, ...], judged_in: 
     also whether that one does not fit, if it is among its sets."""
     lines = []
     for e in exchanges:
-        kind = "fewer" if e.front < (chosen.front or 0) else "more"
-        sense = "more" if e.rear_worth > 0 else "fewer"
-        off = "exactly" if abs(e.off) < 5e-5 else signed_percent(e.off, 2)
-        lines.append(
-            tr(
-                "One front tooth {kind} acts like {rear_worth:.2f} rear teeth {sense}; nearest to the ratio of "
-                "{teeth}: {front}/{rear_nearest} ({off}{text}).",
-                kind=kind,
-                rear_worth=abs(e.rear_worth),
-                sense=sense,
-                teeth=teeth(chosen),
-                front=e.front,
-                rear_nearest=e.rear_nearest,
-                off=off,
-                text=tr(", does not fit") if _refused(e, judged_in) else "",
-            )
-        )
+        by = abs(e.rear_worth)
+        if e.front < (chosen.front or 0):
+            acts = tr("One front tooth fewer acts like {by:.2f} rear teeth more", by=by)
+        else:
+            acts = tr("One front tooth more acts like {by:.2f} rear teeth fewer", by=by)
+        given = {
+            "set": teeth(chosen),
+            "nearest": f"{e.front}/{e.rear_nearest}",
+            "off": tr("exactly") if abs(e.off) < 5e-5 else signed_percent(e.off, 2),
+        }
+        if _refused(e, judged_in):
+            nearest = tr("nearest to the ratio of {set}: {nearest} ({off}, does not fit)", **given)
+        else:
+            nearest = tr("nearest to the ratio of {set}: {nearest} ({off})", **given)
+        lines.append(f"{acts}; {nearest}.")
     return "\n".join(lines)
 
 
@@ -103,20 +117,15 @@ def chart_caption(result: SetResult, share: float = 0.0) -> str:
         "measured": tr("rolling circumference measured"),
         "size": tr("rolling circumference from the tyre's size"),
         "size, assumed factor": tr("rolling circumference from the tyre's size, rolling factor assumed"),
-    }.get(result.rolls_by, "no rolling circumference yet")
-    box = [one for one in result.assumed if one.field.startswith("gearbox.")]
-    told = tr(" Assumed: {assumptions_text}.", assumptions_text=assumptions_text(box)) if box else ""
-    sure = (
-        tr(", so speeds are known to ± {share} %", share=number(100 * share, 1, 0 if share >= 0.01 else 1))
-        if share > 0
-        else ""
-    )
-    return tr(
-        "Up-shifts at the redline; {rolls}{sure}.{told} Possible speeds, not advice: obey limits.",
-        rolls=rolls,
-        sure=sure,
-        told=told,
-    )
+    }.get(result.rolls_by) or tr("no rolling circumference yet")
+    if share > 0:
+        sure = number(100 * share, 1, 0 if share >= 0.01 else 1)
+        told = [tr("Up-shifts at the redline; {rolls}, so speeds are known to ± {sure} %.", rolls=rolls, sure=sure)]
+    else:
+        told = [tr("Up-shifts at the redline; {rolls}.", rolls=rolls)]
+    if box := [one for one in result.assumed if one.field.startswith("gearbox.")]:
+        told.append(tr("Assumed: {assumed}.", assumed=assumptions_text(box)))
+    return " ".join([*told, tr("Possible speeds, not advice: obey limits.")])
 
 
 def what_is_missing(result: SetResult, about: tuple[str, ...]) -> tuple[str, str]:
@@ -128,7 +137,7 @@ def what_is_missing(result: SetResult, about: tuple[str, ...]) -> tuple[str, str
 
 def no_drawing(result: SetResult) -> tuple[str, str]:
     """(why the chain run cannot be drawn, the field that would help first): for want of a fit, or of the swingarm."""
-    return what_is_missing(result, ("tightest point" if result.run.basis == "adjuster" else "chain length", "ratio"))
+    return what_is_missing(result, (TIGHTEST if result.run.basis == "adjuster" else LENGTH, "ratio"))
 
 
 def engine_speeds_told(row: GearRow) -> tuple[str, ...]:
@@ -141,21 +150,16 @@ def chart_in_words(on: SetResult, proposed: SetResult, unit: str) -> str:
     """The speed chart as a sentence, for whoever cannot see it."""
     factor = KMH if unit == "km/h" else MPH
     if proposed.speed_at_redline is None:
-        return tr("No chart: ") + " ".join(f.text for f in proposed.findings if f.field)
-    last = len(proposed.speed_at_redline)
-    text = tr(
-        "Gear {last} reaches {speed_at_redline:.0f} {unit} at the redline",
-        last=last,
-        speed_at_redline=proposed.speed_at_redline[-1] / factor,
-        unit=unit,
-    )
+        return tr("No chart: {why}", why=" ".join(f.text for f in proposed.findings if f.field))
+    gear, speed = len(proposed.speed_at_redline), proposed.speed_at_redline[-1] / factor
     if on.speed_at_redline is None:
-        return text + "."
+        return tr("Gear {gear} reaches {speed:.0f} {unit} at the redline.", gear=gear, speed=speed, unit=unit)
     return tr(
-        "{text}, against {speed_at_redline:.0f} {unit} as fitted.",
-        text=text,
-        speed_at_redline=on.speed_at_redline[-1] / factor,
+        "Gear {gear} reaches {speed:.0f} {unit} at the redline, against {fitted:.0f} {unit} as fitted.",
+        gear=gear,
+        speed=speed,
         unit=unit,
+        fitted=on.speed_at_redline[-1] / factor,
     )
 
 
@@ -171,17 +175,12 @@ def squat_sentence(on: SetResult, proposed: SetResult) -> str:
     by = proposed.anti_squat - on.anti_squat
     if abs(by) < 0.005:
         return tr("Under power the rear behaves as before.")
-    if (proposed.anti_squat > 1) != (on.anti_squat > 1):
-        now, then = ("extends", "squats") if proposed.anti_squat > 1 else ("squats", "extends")
-        return tr("Under power the rear {now}; as fitted it {then}.", now=now, then=then)
-    much = "slightly " if abs(by) < 0.05 else ""
-    more = "more" if (by > 0) == (proposed.anti_squat > 1) else "less"
-    return tr(
-        "Under power the rear {part} {much}{more} than before.",
-        part="extends" if proposed.anti_squat > 1 else "squats",
-        much=much,
-        more=more,
-    )
+    extends = proposed.anti_squat > 1
+    if extends != (on.anti_squat > 1):
+        if extends:
+            return tr("Under power the rear extends; as fitted it squats.")
+        return tr("Under power the rear squats; as fitted it extends.")
+    return _SQUATS[extends, (by > 0) == extends, abs(by) < 0.05]
 
 
 def axle_words(run: ChainRun) -> str:
@@ -199,10 +198,8 @@ def slack_sentence(proposed: SetResult, slack: float, in_slot: bool) -> str:
         return tr("Enter the chain's links to see its slack.")
     if math.isnan(slack):
         return tr("Too far back for {links} links: the chain would be tight.", links=links)
-    text = tr(
-        "About {slack:.0f} mm of slack with {links} links. {axle_words}",
-        slack=slack / MM,
-        links=links,
-        axle_words=axle_words(proposed.run),
-    ).rstrip()
-    return text if in_slot else tr("Outside the adjuster's slot. {text}", text=text)
+    about = tr("About {slack:.0f} mm of slack with {links} links.", slack=slack / MM, links=links)
+    told: tuple[str, ...] = (about, axle_words(proposed.run))
+    if not in_slot:
+        told = (tr("Outside the adjuster's slot."), *told)
+    return " ".join(filter(None, told))

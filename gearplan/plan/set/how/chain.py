@@ -5,7 +5,7 @@ from __future__ import annotations
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.units import DEGREE, MM
 from gearplan.bike.text.written import number
-from gearplan.language import tr
+from gearplan.language import tr, trc
 from gearplan.plan.set.evaluate import SetResult
 from gearplan.plan.set.how.explanation import Explanation
 from gearplan.plan.set.words import axle_words
@@ -16,8 +16,15 @@ from gearplan.setup.assumed import if_known
 def links(bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Explanation:
     """Links, centre distance and axle position."""
     run, chassis = result.run, bike.chassis
-    fitting = "–" if run.links_that_fit is None else ", ".join(map(str, run.links_that_fit)) or "none"
+    fitting = (
+        "–" if run.links_that_fit is None else ", ".join(map(str, run.links_that_fit)) or trc("of link counts", "none")
+    )
     reach = chassis.axle_range_mm or (None, None)
+    source = (
+        tr("ISO 606 counts the wrap in teeth, because the links lie on the sprocket as chords; slack by Pythagoras."),
+        axle_words(run),
+        tr("The maker's figure rules."),
+    )
     return Explanation(
         tr("Links and axle position"),
         tr(
@@ -31,18 +38,18 @@ def links(bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Explanat
             (tr("slack s, up and down"), f"{number(chassis.slack_mm, 1, 0)} mm"),
             (
                 tr("pivot to axle, adjuster"),
-                tr("{reach} to {reach2} mm", reach=number(reach[0], 1, 1), reach2=number(reach[1], 1, 1)),
+                tr("{low} to {high} mm", low=number(reach[0], 1, 1), high=number(reach[1], 1, 1)),
             ),
             (tr("exact links where the axle is now, taut"), number(run.links_taut_now, 1, 2)),
             (tr("the same with the slack"), number(run.links_at_slack_now, 1, 2)),
         ),
-        f"even counts that fit: {fitting}; pivot to axle with {result.set.links or '–'} links: "
-        f"{number(run.axle_position, MM)} mm",
         tr(
-            "ISO 606 counts the wrap in teeth, because the links lie on the sprocket as chords; slack by "
-            "Pythagoras. {axle_words} The maker's figure rules.",
-            axle_words=axle_words(run),
-        ).strip(),
+            "even counts that fit: {counts}; pivot to axle with {links} links: {axle} mm",
+            counts=fitting,
+            links=result.set.links or "–",
+            axle=number(run.axle_position, MM),
+        ),
+        " ".join(filter(None, source)),
     )
 
 
@@ -56,15 +63,15 @@ def wheelbase(bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Expl
             "front share = (centre of mass ahead of the rear axle + the same movement) ÷ wheelbase"
         ),
         (
-            ("wheelbase", _known(bike, "wheelbase_mm", 1)),
+            (tr("wheelbase"), _known(bike, "wheelbase_mm", 1)),
             (tr("axle now"), f"{number(chassis.axle_now_mm, 1, 1)} mm"),
             (tr("axle position"), f"{number(result.run.axle_position, MM, 1)} mm"),
             (tr("centre of mass ahead of the rear axle"), _known(bike, "com_ahead_of_rear_axle_mm", 0)),
         ),
         tr(
-            "{wheelbase} mm, front {front_load_share} %",
+            "{wheelbase} mm, front {share} %",
             wheelbase=number(result.run.wheelbase, MM),
-            front_load_share=number(result.run.front_load_share, 0.01, 1),
+            share=number(result.run.front_load_share, 0.01, 1),
         ),
         tr("geometry; moments about the rear contact point"),
     )
@@ -82,7 +89,7 @@ def tightest(bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Expla
         (
             (
                 tr("travel, degrees below horizontal"),
-                tr("{travel} to {travel2}", travel=number(travel[0], 1, 1), travel2=number(travel[1], 1, 1)),
+                tr("{low} to {high}", low=number(travel[0], 1, 1), high=number(travel[1], 1, 1)),
             ),
             (tr("swingarm as it stands"), f"{number(bike.chassis.swingarm_angle_deg, 1, 1)}°"),
             (tr("slack asked for"), f"{number(bike.chassis.slack_mm, 1, 0)} mm"),
@@ -102,9 +109,9 @@ def clearance(bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Expl
             _sprockets(result),
         ),
         tr(
-            "above {upper_clearance} mm, below {lower_clearance} mm",
-            upper_clearance=number(result.run.upper_clearance, MM),
-            lower_clearance=number(result.run.lower_clearance, MM),
+            "above {above} mm, below {below} mm",
+            above=number(result.run.upper_clearance, MM),
+            below=number(result.run.lower_clearance, MM),
         ),
         tr("geometry; plate height at most 0.95 × pitch (ASME B29.1)"),
     )
@@ -119,7 +126,7 @@ def wear_left(bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Expl
         (
             (tr("adjuster fully out"), f"{number(reach[1], 1, 1)} mm"),
             (tr("axle position"), f"{number(result.run.axle_position, MM, 1)} mm"),
-            ("links", str(result.set.links or "–")),
+            (tr("links"), str(result.set.links or "–")),
         ),
         f"{number(result.run.wear_left, 0.01, 1)} %",
         tr("exact chain run at the slack asked for"),
@@ -133,9 +140,9 @@ def wrap(_bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Explanat
         tr("front π − 2α, rear π + 2α, sin α = (r₂ − r₁)/C"),
         ((tr("centre distance C"), f"{number(result.run.centre_distance, MM, 1)} mm"), _sprockets(result)),
         tr(
-            "{wrap_front}° and {wrap_rear}°",
-            wrap_front=number(result.run.wrap_front, DEGREE),
-            wrap_rear=number(result.run.wrap_rear, DEGREE),
+            "{front}° and {rear}°",
+            front=number(result.run.wrap_front, DEGREE),
+            rear=number(result.run.wrap_rear, DEGREE),
         ),
         tr("geometry; at least 120° advised (Mott, Machine Elements in Mechanical Design)"),
     )
@@ -146,7 +153,7 @@ def chordal(_bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Expla
     return Explanation(
         tr("Chordal variation at the front sprocket"),
         tr("how far the chain's speed dips as a link swings round: 1 − cos(180° ÷ teeth)"),
-        (("front teeth", str(result.set.front or "–")),),
+        ((tr("front teeth"), str(result.set.front or "–")),),
         f"{number(result.chordal_dip, 0.01, 2)} %",
         tr("Jiang, Analysis and Design of Machine Elements (2019), eq. 7.6"),
     )
@@ -157,8 +164,8 @@ def meeting(_bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Expla
     return Explanation(
         tr("Turns of the rear sprocket until the same tooth meets the same link"),
         tr("least common multiple of rear teeth and links ÷ rear teeth; the more the better"),
-        (("rear teeth", str(result.set.rear or "–")), ("links", str(result.set.links or "–"))),
-        str(result.run.rear_turns_to_meet_again or "none"),
+        ((tr("rear teeth"), str(result.set.rear or "–")), (tr("links"), str(result.set.links or "–"))),
+        str(result.run.rear_turns_to_meet_again or "–"),
         tr("counting; trade advice to keep teeth and links without common factors"),
     )
 
@@ -166,6 +173,7 @@ def meeting(_bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Expla
 def strength(_bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Explanation:
     """Tension and strength."""
     s = result.strength
+    bound = tr(s.limited_by) if s.limited_by else "–"
     return Explanation(
         tr("Chain tension and strength"),
         tr(
@@ -177,18 +185,16 @@ def strength(_bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Expl
         ),
         (
             (
-                "thrust",
-                tr(
-                    "{thrust} N, limited by {limited_by}", thrust=number(s.thrust, 1, 0), limited_by=s.limited_by or "–"
-                ),
+                tr("thrust"),
+                tr("{thrust} N, limited by {bound}", thrust=number(s.thrust, 1, 0), bound=bound),
             ),
             (tr("rolling radius R"), f"{number(result.rolling_radius, MM, 1)} mm"),
             (tr("tensile strength"), f"{number(s.tensile, 1e3, 1)} kN"),
             (tr("centrifugal tension"), f"{number(s.centrifugal, 1e3, 2)} kN"),
         ),
         tr(
-            "peak {peak_tension} kN, strength over peak {safety}",
-            peak_tension=number(s.peak_tension, 1000.0, 1),
+            "peak {peak} kN, strength over peak {safety}",
+            peak=number(s.peak_tension, 1000.0, 1),
             safety=number(s.safety, 1, 1),
         ),
         tr(
@@ -209,12 +215,10 @@ def anti_squat(bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Exp
         ),
         (
             (tr("height of the centre of mass"), _known(bike, "com_height_mm", 0)),
-            ("wheelbase", f"{number(result.run.wheelbase, MM, 1)} mm"),
+            (tr("wheelbase"), f"{number(result.run.wheelbase, MM, 1)} mm"),
             (tr("swingarm below horizontal"), f"{number(bike.chassis.swingarm_angle_deg, 1, 1)}°"),
         ),
-        tr(
-            "{anti_squat} %, squat ratio {ratio}", anti_squat=number(result.anti_squat, 0.01), ratio=number(ratio, 1, 2)
-        ),
+        tr("{percent} %, squat ratio {ratio}", percent=number(result.anti_squat, 0.01), ratio=number(ratio, 1, 2)),
         tr("Cossalter, Motorcycle Dynamics (from memory)"),
     )
 

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.units import KMH, MM, RPM
-from gearplan.bike.text.written import number, signed_percent
+from gearplan.bike.text.written import number, shortest, signed_percent
 from gearplan.language import tr
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.set.compare import gear_rows
@@ -46,7 +46,7 @@ def _change(bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Explan
     return Explanation(
         tr("Change of the final ratio"),
         tr("change = final ratio proposed ÷ final ratio fitted − 1"),
-        (("fitted", number(on.final_ratio, 1, 4)), ("proposed", number(result.final_ratio, 1, 4))),
+        ((tr("fitted"), number(on.final_ratio, 1, 4)), (tr("proposed"), number(result.final_ratio, 1, 4))),
         signed_percent(change(on, result), 2),
         _KINEMATICS,
     )
@@ -59,7 +59,7 @@ def _overall(_bike: Bike, result: SetResult, gear: int, _cursor: float) -> Expla
         tr("Overall ratio in gear {gear}", gear=gear),
         tr("overall ratio = primary × gear × rear ÷ front"),
         (
-            ("primary", number(result.primary_ratio, 1, 4)),
+            (tr("primary"), number(result.primary_ratio, 1, 4)),
             (tr("gear {gear}", gear=gear), number(own, 1, 4)),
             (tr("sprockets, front/rear"), teeth(result.set)),
         ),
@@ -73,7 +73,7 @@ def _step(_bike: Bike, result: SetResult, gear: int, _cursor: float) -> Explanat
     here, after = (number(own[i], 1, 4) if i < len(own) else "–" for i in (gear - 1, gear))
     step = own[gear - 1] / own[gear] - 1 if gear < len(own) else None
     return Explanation(
-        tr("Step from gear {gear} to gear {gear2}", gear=gear, gear2=gear + 1),
+        tr("Step from gear {gear} to gear {next}", gear=gear, next=gear + 1),
         tr("step = ratio of this gear ÷ ratio of the next − 1"),
         ((tr("gear {gear}", gear=gear), here), (tr("gear {gear}", gear=gear + 1), after)),
         signed_percent(step),
@@ -89,30 +89,39 @@ def _after_shift(bike: Bike, result: SetResult, gear: int, cursor: float) -> Exp
         tr("Engine speed after the up-shift out of gear {gear}", gear=gear),
         tr("the road speed stays, so: after = redline × ratio of the next gear ÷ ratio of this gear"),
         (
-            ("redline", f"{number(bike.engine.redline_rpm, 1, 0)} rpm"),
+            (tr("redline"), _rpm(bike.engine.redline_rpm)),
             (tr("gear {gear}", gear=gear), number(own[gear - 1], 1, 4) if gear <= len(own) else "–"),
             (tr("gear {gear}", gear=gear + 1), number(own[gear], 1, 4) if gear < len(own) else "–"),
         ),
-        f"{number(dropped, RPM, 0)} rpm",
+        _rpm(dropped, RPM),
         _KINEMATICS,
     )
 
 
+def _rpm(engine: float | None, unit: float = 1.0) -> str:
+    return tr("{engine} rpm", engine=number(engine, unit, 0))
+
+
 def _rolling_inputs(result: SetResult) -> tuple[str, str]:
-    by = {"measured": "measured", "size": tr("from the size and the factor entered")}
-    return (
-        "rolling circumference",
-        f"{number(result.rolling_circumference, MM, 1)} mm, "
-        + by.get(result.rolls_by, "from the size with an assumed rolling factor"),
-    )
+    mm = number(result.rolling_circumference, MM, 1)
+    if result.rolls_by == "measured":
+        told = tr("{mm} mm, measured", mm=mm)
+    elif result.rolls_by == "size":
+        told = tr("{mm} mm, from the size and the factor entered", mm=mm)
+    else:
+        told = tr("{mm} mm, from the size with an assumed rolling factor", mm=mm)
+    return tr("rolling circumference"), told
 
 
-def _grows(result: SetResult) -> str:
+def _grown(formula: str, result: SetResult) -> str:
+    """A formula with the tyre's growth, where it grows."""
     if not result.tyre_growth:
-        return ""
-    return tr(
-        ",\nthe circumference × (1 + {tyre_growth:g} s²/m² × speed²) as the tyre grows", tyre_growth=result.tyre_growth
+        return formula
+    grows = tr(
+        "the circumference × (1 + {growth:g} s²/m² × speed²) as the tyre grows",
+        growth=result.tyre_growth,
     )
+    return f"{formula},\n{grows}"
 
 
 def _speed_at_redline(bike: Bike, result: SetResult, gear: int, _cursor: float) -> Explanation:
@@ -120,9 +129,9 @@ def _speed_at_redline(bike: Bike, result: SetResult, gear: int, _cursor: float) 
     overall = None if result.overall_ratio is None else result.overall_ratio[gear - 1]
     return Explanation(
         tr("Road speed at the redline in gear {gear}", gear=gear),
-        tr("speed = redline × rolling circumference ÷ overall ratio (no slip, no drag){grows}", grows=_grows(result)),
+        _grown(tr("speed = redline × rolling circumference ÷ overall ratio (no slip, no drag)"), result),
         (
-            ("redline", f"{number(bike.engine.redline_rpm, 1, 0)} rpm"),
+            (tr("redline"), _rpm(bike.engine.redline_rpm)),
             _rolling_inputs(result),
             (tr("overall ratio"), number(overall, 1, 4)),
         ),
@@ -137,26 +146,27 @@ def _engine_at_cursor(bike: Bike, result: SetResult, gear: int, cursor: float) -
     overall = None if result.overall_ratio is None else result.overall_ratio[gear - 1]
     return Explanation(
         tr("Engine speed at {cursor} km/h in gear {gear}", cursor=number(cursor, KMH, 1), gear=gear),
-        tr("engine speed = road speed × overall ratio ÷ rolling circumference{grows}", grows=_grows(result)),
+        _grown(tr("engine speed = road speed × overall ratio ÷ rolling circumference"), result),
         (
             (tr("road speed"), f"{number(cursor, KMH, 1)} km/h"),
             (tr("overall ratio"), number(overall, 1, 4)),
             _rolling_inputs(result),
         ),
-        f"{number(engine, RPM, 0)} rpm",
+        _rpm(engine, RPM),
         _KINEMATICS,
     )
 
 
 def _rolling(bike: Bike, result: SetResult, _gear: int, _cursor: float) -> Explanation:
     factor = known(bike, "tyre", "rolling_factor")
+    shown = tr("{factor:g} assumed", factor=factor.value) if factor.assumed else shortest(factor.value)
     return Explanation(
         tr("Rolling circumference"),
         tr("as measured; otherwise factor × π × (25.4 mm × rim + 2 × section height)"),
         (
-            ("tyre", result.set.tyre or bike.tyre.size or "–"),
-            ("measured", f"{number(bike.tyre.rolling_circumference_mm, 1, 1)} mm"),
-            (tr("rolling factor"), f"{factor.value:g}{' assumed' if factor.assumed else ''}"),
+            (tr("tyre"), result.set.tyre or bike.tyre.size or "–"),
+            (tr("measured"), f"{number(bike.tyre.rolling_circumference_mm, 1, 1)} mm"),
+            (tr("rolling factor"), shown),
         ),
         f"{number(result.rolling_circumference, MM)} mm",
         tr("size markings as tyre makers publish their rule; the factor is common practice"),
