@@ -64,5 +64,5 @@ def refusal(chosen: DriveSet) -> str | None:
         if value is not None and (text := checks.check_value("final_drive", key, value)):
             return f"{profile.entry('final_drive', key).label}: {text}"
     if chosen.tyre is not None and (text := checks.check_value("tyre", "size", chosen.tyre)):
-        return tr("Tyre: {text}", text=text)
+        return tr("Tyre: {why}", why=text)
     return None

@@ -131,7 +131,7 @@ def _told(log: tuple[tuple[float, float], ...], limit: WearLimit, what: str) -> 
         return Finding(
             "check",
             WEAR,
-            tr("The reading at {km}: {text}", km=both_distances(at), text=text),
+            tr("The reading at {km}: {why}", km=both_distances(at), why=text),
             field="wear.readings",
         )
     last = log[-1][1]
@@ -150,8 +150,8 @@ def _told(log: tuple[tuple[float, float], ...], limit: WearLimit, what: str) -> 
     return Finding("check", WEAR, text, 100 * last, 100 * longest, "%", tr("wear log"), "wear.readings")
 
 
-def judged(elongation: float, limit: WearLimit, what: str) -> Finding:
-    """What one elongation (a fraction) that can be says of `what` ("The chain")."""
+def judged(elongation: float, limit: WearLimit, what: str, *, renewed: bool = False) -> Finding:
+    """What one elongation (a fraction) that can be says of `what` ("The chain"); `renewed` of one that comes off."""
     worn, most = 100 * elongation, 100 * limit.elongation
     figures = (worn, most, "%", limit.source)
     if elongation < _SHORT:
@@ -161,16 +161,15 @@ def judged(elongation: float, limit: WearLimit, what: str) -> Finding:
             worn=-worn,
         )
         return Finding("check", WEAR, text, worn, 0.0, "%", tr("nominal pitch"))
+    given = {"what": what, "worn": worn, "limit": limit.words}
+    if elongation >= limit.elongation and renewed:
+        text = tr("{what} is worn out: {worn:.2f} % longer than new, limit {limit}. It is being replaced.", **given)
+        return Finding("fits", WEAR, text, *figures)
     if elongation >= limit.elongation:
-        text = tr(
-            "{what} is worn out: {worn:.2f} % longer than new, limit {limit}. Replace it.",
-            what=what,
-            worn=worn,
-            limit=limit.words,
-        )
+        text = tr("{what} is worn out: {worn:.2f} % longer than new, limit {limit}. Replace it.", **given)
         return Finding("does not fit", WEAR, text, *figures)
     level: Level = "check" if elongation >= _SOON * limit.elongation else "fits"
-    text = tr("{what} is {worn:.2f} % longer than new; the limit is {limit}.", what=what, worn=worn, limit=limit.words)
+    text = tr("{what} is {worn:.2f} % longer than new; the limit is {limit}.", **given)
     return Finding(level, WEAR, text, *figures)
 
 

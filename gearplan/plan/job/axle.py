@@ -16,27 +16,23 @@ from gearplan.plan.chain.reach import reach
 from gearplan.plan.chain.wear import unlikely, wear_limit
 from gearplan.plan.findings import Finding
 from gearplan.plan.job.kept import bike_of
-from gearplan.plan.job.steps.readings import Question, Reading, parse_reading, shown
+from gearplan.plan.job.steps.readings import ROUNDING, Question, Reading, parse_reading, shown
 from gearplan.plan.job.steps.scope import new_set
 from gearplan.plan.set.evaluate import evaluate
-
-#: Rounding of sums in binary; far below what any tool reads.
-_ROUNDING = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
 class _Axle:
-    """The axle as read (m) against the nearest place at which the links may put it, and both in words.
+    """The axle as read (m) against the nearest place at which the links may put it; they may differ by `doubt`.
 
-    They may differ by `doubt`.
+    `words` are both in words, by the fields of the sentences that tell them.
     """
 
     read: float
     nearest: float
     doubt: float
     pitch: float
-    told: str
-    computed: str
+    words: dict[str, object]
 
     @property
     def by(self) -> float:
@@ -44,7 +40,7 @@ class _Axle:
 
     @property
     def is_likely(self) -> bool:
-        return self.by <= self.doubt + _ROUNDING
+        return self.by <= self.doubt + ROUNDING
 
     @property
     def is_behind(self) -> bool:
@@ -79,15 +75,22 @@ def axle_doubt(bike: Bike, job: Job) -> Question | None:
     at = _against(bike_of(bike, job), job)
     if at is None or at.is_likely:
         return None
-    text = tr(
-        "{told}, {by:.0f} mm {text} what is {computed}. A pair of links is {pitch:.0f} mm of axle: count "
-        "the links, then measure axle and swingarm again.",
-        told=at.told,
-        by=at.by / MM,
-        text="behind" if at.is_behind else tr("ahead of"),
-        computed=at.computed,
-        pitch=at.pitch / MM,
-    )
+    if at.is_behind:
+        text = tr(
+            "Pivot to axle {read}, {by:.0f} mm behind what is computed for {links} links: {place}. "
+            "A pair of links is {pitch:.0f} mm of axle: count the links, then measure axle and swingarm again.",
+            **at.words,
+            by=at.by / MM,
+            pitch=at.pitch / MM,
+        )
+    else:
+        text = tr(
+            "Pivot to axle {read}, {by:.0f} mm ahead of what is computed for {links} links: {place}. "
+            "A pair of links is {pitch:.0f} mm of axle: count the links, then measure axle and swingarm again.",
+            **at.words,
+            by=at.by / MM,
+            pitch=at.pitch / MM,
+        )
     return Question("axle_now", text)
 
 
@@ -96,7 +99,8 @@ def axle_finding(bike: Bike, job: Job) -> Iterator[Finding]:
     at = _against(bike, job)
     if at is not None and at.is_likely:
         figures = (at.read / MM, at.nearest / MM, "mm", tr("exact chain run at the slack asked for"))
-        yield Finding("fits", "axle", f"{at.told}; {at.computed}.", *figures)
+        text = tr("Pivot to axle {read}; computed for {links} links: {place}.", **at.words)
+        yield Finding("fits", "axle", text, *figures)
 
 
 def _against(bike: Bike, job: Job) -> _Axle | None:
@@ -121,12 +125,5 @@ def _against(bike: Bike, job: Job) -> _Axle | None:
         if last - first < MM
         else tr("{first:.0f} to {last:.0f} mm", first=first / MM, last=last / MM)
     )
-    told = tr("Pivot to axle {shown}", shown=shown(read.value, read.unit))
-    return _Axle(
-        read.value,
-        nearest,
-        arm.close,
-        run.pitch,
-        told,
-        tr("computed for {links} links: {place}", links=job.links, place=place),
-    )
+    words = {"read": shown(read.value, read.unit), "links": job.links, "place": place}
+    return _Axle(read.value, nearest, arm.close, run.pitch, words)

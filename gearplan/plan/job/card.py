@@ -8,7 +8,7 @@ from datetime import date
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.numbertext import NumberTextError, both_distances, format_number, parse_number
 from gearplan.bike.work.job import Job
-from gearplan.language import tr
+from gearplan.language import decimal, tr
 from gearplan.plan.job.job import NotYet, is_signed, with_text
 from gearplan.plan.job.steps.order import steps
 from gearplan.plan.job.steps.scope import new_set
@@ -17,6 +17,7 @@ from gearplan.plan.words import set_name
 
 #: How the last line of a label begins.
 DUE_AGAIN = tr("Due again")
+_OR = tr("or")
 #: A step that took longer is a slip of the pen.
 _MOST_MINUTES = 1440
 
@@ -30,9 +31,9 @@ def minutes_of(text: str) -> float:
     if not 0 <= value <= _MOST_MINUTES:
         raise ValueError(
             tr(
-                "{value} min can't be right; expected 0 to {most_minutes}",
-                value=format_number(value),
-                most_minutes=_MOST_MINUTES,
+                "{value} min can't be right; expected 0 to {most}",
+                value=decimal(format_number(value)),
+                most=_MOST_MINUTES,
             )
         )
     return value
@@ -85,9 +86,9 @@ def still_to_check(bike: Bike, job: Job) -> tuple[Step, ...]:
 def due_words(job: Job) -> tuple[str, ...]:
     """When the bike is due again: at which odometer, on which day, at which hours."""
     card = job.card
-    found = [] if card.due_km is None else [tr("at {due_km}", due_km=both_distances(card.due_km))]
-    found += [] if card.due_date is None else [tr("on {due_date}", due_date=card.due_date)]
-    found += [] if card.due_hours is None else [tr("at {due_hours} h", due_hours=format_number(card.due_hours))]
+    found = [] if card.due_km is None else [tr("at {km}", km=both_distances(card.due_km))]
+    found += [] if card.due_date is None else [tr("on {date}", date=card.due_date)]
+    found += [] if card.due_hours is None else [tr("at {hours} h", hours=_hours(card.due_hours))]
     return tuple(found)
 
 
@@ -108,7 +109,11 @@ def label_lines(job: Job) -> tuple[str, ...]:
     at = "" if job.odometer_km is None else f", {both_distances(job.odometer_km)}"
     due = due_words(job)
     lines = (set_name(new_set(job)), f"{job.date or tr('No date')}{at}")
-    return (*lines, f"{DUE_AGAIN} {' or '.join(due)}") if due else lines
+    return (*lines, f"{DUE_AGAIN} {f' {_OR} '.join(due)}") if due else lines
+
+
+def _hours(value: float) -> str:
+    return decimal(format_number(value))
 
 
 def _minutes(text: str) -> float:
@@ -121,16 +126,16 @@ def _minutes(text: str) -> float:
 def _due(job: Job, today: date, now_km: float | None, now_hours: float | None) -> Iterator[str]:
     card = job.card
     if card.due_date is not None and today.isoformat() >= card.due_date:
-        yield tr("Due since {due_date} by the job of {date}.", due_date=card.due_date, date=job.date or "–")
+        yield tr("Due since {since} by the job of {date}.", since=card.due_date, date=job.date or "–")
     if card.due_km is not None and now_km is not None and now_km >= card.due_km:
         yield tr(
-            "Due at {due_km}; the odometer is at {now_km}.",
-            due_km=both_distances(card.due_km),
-            now_km=both_distances(now_km),
+            "Due at {due}; the odometer is at {now}.",
+            due=both_distances(card.due_km),
+            now=both_distances(now_km),
         )
     if card.due_hours is not None and now_hours is not None and now_hours >= card.due_hours:
         yield tr(
-            "Due at {due_hours} h; the hour meter is at {now_hours} h.",
-            due_hours=format_number(card.due_hours),
-            now_hours=format_number(now_hours),
+            "Due at {due} h; the hour meter is at {now} h.",
+            due=_hours(card.due_hours),
+            now=_hours(now_hours),
         )

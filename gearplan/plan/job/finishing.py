@@ -36,10 +36,12 @@ def hinders_finish(bike: Bike, job: Job) -> str:
     """Why the job cannot be finished yet, in words; empty if it can."""
     if open_steps := still_to_sign(bike, job):
         names = ", ".join(step.title for step in open_steps[:3])
-        more = tr(" and {open_steps} more", open_steps=len(open_steps) - 3) if len(open_steps) > 3 else ""
-        return tr("Not signed off yet: {names}{more}.", names=names, more=more)
+        if len(open_steps) > 3:
+            return tr("Not signed off yet: {names} and {more} more.", names=names, more=len(open_steps) - 3)
+        return tr("Not signed off yet: {names}.", names=names)
     if unchecked := still_to_check(bike, job):
-        return tr("Not checked by a second person yet: {join}.", join=", ".join(step.title for step in unchecked))
+        names = ", ".join(step.title for step in unchecked)
+        return tr("Not checked by a second person yet: {names}.", names=names)
     if found := contradictions(job):
         return found[0].text
     if job.date is None:
@@ -53,12 +55,8 @@ def asked_before_finishing(bike: Bike, job: Job) -> tuple[str, ...]:
     """What is to be asked before a job is finished, though it can be: reasons in place of safety, odd readings."""
     told = [*not_safe_to_ride(bike, job), *(f.text for f in odometer_findings(bike, job))]
     if (doubt := axle_doubt(bike, job)) is not None:
-        told.append(
-            tr(
-                "{text} Finishing takes the axle, the wheelbase and the centre of mass from this reading.",
-                text=doubt.text,
-            )
-        )
+        taken = tr("Finishing takes the axle, the wheelbase and the centre of mass from this reading.")
+        told.append(f"{doubt.text} {taken}")
     return tuple(told)
 
 

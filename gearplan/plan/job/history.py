@@ -14,7 +14,7 @@ from gearplan.bike.library import chain_sizes
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.numbertext import both_distances
 from gearplan.bike.work.job import Job
-from gearplan.language import tr
+from gearplan.language import tr, trc, trn
 from gearplan.plan.chain.wear import WearState, forecast_text, wear_state
 from gearplan.plan.findings import Finding, Level
 from gearplan.plan.job.card import due_again
@@ -29,12 +29,33 @@ def _always(_done: int, _of: int) -> bool:
     return True
 
 
-_FILLERS = frozenset({
-    "a", "all", "an", "and", "any", "bike", "bikes", "did", "do", "does", "for", "had", "has", "have", "in", "is",
-    "list", "me", "of", "on", "show", "that", "the", "to", "was", "were", "what", "when", "where", "which", "who",
-    "with",
-})  # fmt: skip
-_DUE = re.compile(r"chains?\s+(?:\w+\s+)?due|due\s+chains?")
+def _understood(english: str, spoken: str) -> str:
+    """Words by a pattern that finds any of them: in English always, and in the language that is spoken."""
+    return "|".join(dict.fromkeys((*english.split(), *spoken.lower().split())))
+
+
+#: For translators: each form of the word that may be typed, with spaces between them.
+_ASKED = "words that a search understands, in all their forms"
+#: Words that carry no meaning in a question about jobs.
+_FILLERS = frozenset(
+    _understood(
+        "a all an and any bike bikes did do does for had has have in is list me of on show that the to was were what "
+        "when where which who with",
+        trc(
+            _ASKED,
+            "a all an and any bike bikes did do does for had has have in is list me of on show that the to was were "
+            "what when where which who with",
+        ),
+    ).split("|")
+)
+#: Which chains are due, as it is asked: every form of both words.
+_CHAIN, _IS_DUE = _understood("chain chains", trc(_ASKED, "chain chains")), _understood("due", trc(_ASKED, "due"))
+_DUE = re.compile(rf"(?:{_CHAIN})\s+(?:\w+\s+)?(?:{_IS_DUE})|(?:{_IS_DUE})\s+(?:{_CHAIN})")
+_CHANGE = _understood("conversion conversions", trc(_ASKED, "conversion conversions"))
+#: A change to a chain size, as it is asked for: "520 conversion"; in other languages "520er …" and "… auf 520" too.
+_CHANGES: tuple[re.Pattern[str], ...] = (re.compile(r"(\S+)\s+conversions?\b"),)
+if _CHANGE != "conversion|conversions":
+    _CHANGES += (re.compile(rf"(\w+?)(?:er)?[\s-]+(?:{_CHANGE})\b"), re.compile(rf"\b(?:{_CHANGE})\s+\w+\s+(\w+)"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,9 +129,10 @@ def chain_due(bike: Bike, today: date, *, now_km: float | None = None) -> ChainD
     finding = _finding(bike, today, worn, fitted_by, by_distance, newest, by_wear)
     told = list(again)
     if ride is not None:
-        told.append(
-            tr("The check after the first ride of {date} is not signed off.", date=ride.date or tr("the last job"))
-        )
+        if ride.date:
+            told.append(tr("The check after the first ride of {date} is not signed off.", date=ride.date))
+        else:
+            told.append(tr("The check after the first ride of the last job is not signed off."))
     if told:
         level: Level = "check" if finding.level == "fits" else finding.level
         finding = replace(finding, level=level, text=" ".join((*told, finding.text)))
@@ -136,47 +158,53 @@ def _finding(
     newest: float | None,
     by_wear: float | None,
 ) -> Finding:
-    fitted = "" if job is None else f"{_fitted(job, today)} "
+    fitted = "" if job is None else _fitted(job, today)
+
+    def told(*sentences: str) -> str:
+        return " ".join(filter(None, (fitted, *sentences)))
+
     if worn is not None and worn.finding.level != "fits":
         found = worn.finding
-        return Finding(found.level, "chain", f"{fitted}{found.text}", found.value, found.limit, "%", found.source)
+        return Finding(found.level, "chain", told(found.text), found.value, found.limit, "%", found.source)
     if worn is not None and by_wear is not None and newest is not None and newest >= by_wear:
-        text = tr(
-            "{fitted}By its readings the chain is due at {km}; the odometer is at {km2}.",
-            fitted=fitted,
-            km=_km(by_wear),
-            km2=_km(newest),
+        due = tr(
+            "By its readings the chain is due at {due}; the odometer is at {now}.", due=_km(by_wear), now=_km(newest)
         )
-        return Finding("check", "chain", text, newest, by_wear, "km", tr("straight line through the readings"))
+        return Finding("check", "chain", told(due), newest, by_wear, "km", tr("straight line through the readings"))
     if by_distance is not None and newest is not None:
         source = bike.service.chain_due_km_from or tr("as entered")
+        given = {"due": _km(by_distance), "now": _km(newest)}
         if newest >= by_distance:
-            text = tr(
-                "{fitted}First chain check due at {km}; the odometer is at {km2}.",
-                fitted=fitted,
-                km=_km(by_distance),
-                km2=_km(newest),
-            )
-            return Finding("check", "chain", text, newest, by_distance, "km", source)
-        text = tr("{fitted}First chain check due at {km}.", fitted=fitted, km=_km(by_distance))
-        return Finding("fits", "chain", text, newest, by_distance, "km", source)
+            due = tr("First chain check due at {due}; the odometer is at {now}.", **given)
+            return Finding("check", "chain", told(due), newest, by_distance, "km", source)
+        due = tr("First chain check due at {due}.", **given)
+        return Finding("fits", "chain", told(due), newest, by_distance, "km", source)
     if worn is not None:
-        return Finding("fits", "chain", f"{fitted}{worn.finding.text} {forecast_text(worn)}", None, None, "%")
+        return Finding("fits", "chain", told(worn.finding.text, forecast_text(worn)), None, None, "%")
     if job is None:
         return Finding("fits", "chain", tr("Nothing more is known of the chain's age."))
     lacking = tr("Add a reading of its length to know when it is due, or enter the first chain check.")
-    return Finding("fits", "chain", f"{fitted}{lacking}", field="service.chain_due_km")
+    return Finding("fits", "chain", told(lacking), field="service.chain_due_km")
 
 
 def _fitted(job: Job, today: date) -> str:
     """When and where the chain was fitted, and how long ago."""
-    at = "" if job.odometer_km is None else tr(" at {km}", km=_km(job.odometer_km))
-    day = date.fromisoformat(job.date) if job.date else None
-    if day is None:
-        return tr("Chain fitted{at}.", at=at)
+    km = None if job.odometer_km is None else _km(job.odometer_km)
+    if job.date is None:
+        return tr("Chain fitted.") if km is None else tr("Chain fitted at {km}.", km=km)
+    day = date.fromisoformat(job.date)
     months = (today.year - day.year) * 12 + today.month - day.month - (today.day < day.day)
-    ago = tr(", {months} month{part} ago", months=months, part="" if months == 1 else "s") if months >= 1 else ""
-    return tr("Chain fitted on {date}{at}{ago}.", date=job.date, at=at, ago=ago)
+    given = {"date": job.date, "km": km}
+    if months < 1:
+        return tr("Chain fitted on {date}.", **given) if km is None else tr("Chain fitted on {date} at {km}.", **given)
+    if km is None:
+        return trn("Chain fitted on {date}, {n} month ago.", "Chain fitted on {date}, {n} months ago.", months, **given)
+    return trn(
+        "Chain fitted on {date} at {km}, {n} month ago.",
+        "Chain fitted on {date} at {km}, {n} months ago.",
+        months,
+        **given,
+    )
 
 
 def _km(value: float) -> str:
@@ -195,11 +223,13 @@ def matches(words: str, name: str, job: Job) -> bool:
     """
     text = searched_words(name, job)
     asked = words.lower().replace("?", " ")
-    for size in re.findall(r"(\S+)\s+conversions?\b", asked):
-        if size in {known.lower() for known in chain_sizes()}:
-            if f"{size} conversion" not in text:
-                return False
-            asked = re.sub(rf"{re.escape(size)}\s+conversions?\b", " ", asked)
+    for pattern in _CHANGES:
+        for found in list(pattern.finditer(asked)):
+            size = found[1]
+            if size in {known.lower() for known in chain_sizes()}:
+                if f"{size} conversion" not in text:
+                    return False
+                asked = asked.replace(found[0], " ")
     wanted = [word.strip(".,;:“”\"'") for word in asked.split()]
     return all(re.search(rf"(?<!\w){re.escape(word)}", text) for word in wanted if word and word not in _FILLERS)
 

@@ -25,6 +25,10 @@ from gearplan.plan.set.evaluate import evaluate
 
 #: The key of the step that all others lead to.
 RIDE = "ride"
+_REUSED = {
+    "front": tr("The front sprocket changes, but it is marked as reused."),
+    "rear": tr("The rear sprocket changes, but it is marked as reused."),
+}
 
 
 class NotYet(ValueError):
@@ -56,7 +60,7 @@ def begin(bike: Bike, chosen: DriveSet, day: date, technician: str = "") -> Job:
         new_rear=_yes(new_rear),
         new_chain=_yes(new_chain),
         opened=opening if new_chain else "left closed",
-        closed=joint or tr("rivet link"),
+        closed=joint or "rivet link",
         wheel_out=_yes(new_rear),
         track_only="no",
     )
@@ -65,21 +69,17 @@ def begin(bike: Bike, chosen: DriveSet, day: date, technician: str = "") -> Job:
 def contradictions(job: Job) -> tuple[Finding, ...]:
     """Answers that do not go together."""
     found = []
-    for part, name in (("front", "front sprocket"), ("rear", "rear sprocket")):
+    for part in ("front", "rear"):
         changes = getattr(job, part) != getattr(job, f"old_{part}") or job.chain != job.old_chain
         if changes and getattr(job, f"new_{part}") != "yes":
-            found.append(
-                Finding(
-                    "check", name, tr("The {name} changes, but it is marked as reused.", name=name), field=f"new_{part}"
-                )
-            )
+            found.append(Finding("check", f"{part} sprocket", _REUSED[part], field=f"new_{part}"))
     if job.new_chain != "yes":
         if job.chain != job.old_chain:
             found.append(Finding("check", "chain", tr("Another chain size needs a new chain."), field="new_chain"))
         elif None not in (job.links, job.old_links) and job.links > job.old_links:  # type: ignore[operator]
             text = tr(
-                "{old_links} links cannot become {links}: a longer chain is a new one.",
-                old_links=job.old_links,
+                "{old} links cannot become {links}: a longer chain is a new one.",
+                old=job.old_links,
                 links=job.links,
             )
             found.append(Finding("check", "chain", text, field="new_chain"))
@@ -140,9 +140,9 @@ def sign(bike: Bike, job: Job, step: Step, initials: str) -> Job:
     if not who:
         raise NotYet(tr("Enter the technician's initials first."))
     if text := check_text(who):
-        raise NotYet(tr("The initials {text}.", text=text))
+        raise NotYet(tr("The initials {fault}.", fault=text))
     if hindrance := _hindrance(bike, job, step):
-        raise NotYet(tr("{hindrance} Without that, state a reason.", hindrance=hindrance))
+        raise NotYet(" ".join((hindrance, tr("Without that, state a reason."))))
     return replace(job, signed=_with(job.signed, step.key, who))
 
 
@@ -180,24 +180,9 @@ def not_safe_to_ride(bike: Bike, job: Job) -> tuple[str, ...]:
     for step in steps(bike, job):
         if step.relied_on and not is_signed(bike, job, step):
             told.append(tr("{title}: not signed off", title=step.title))
-        elif step.relied_on and step.key in reasoned:
-            told.append(
-                tr(
-                    "{title}: signed with a reason, “{reasoned}”{wrong}",
-                    title=step.title,
-                    reasoned=reasoned[step.key],
-                    wrong=_wrong(bike, job, step),
-                )
-            )
-        elif step.key in reasoned and (wrong := _wrong(bike, job, step)):
-            told.append(
-                tr(
-                    "{title}: signed with a reason, “{reasoned}”{wrong}",
-                    title=step.title,
-                    reasoned=reasoned[step.key],
-                    wrong=wrong,
-                )
-            )
+        elif step.key in reasoned and ((wrong := _wrong(bike, job, step)) or step.relied_on):
+            reason = tr("{title}: signed with a reason, “{reason}”", title=step.title, reason=reasoned[step.key])
+            told.append(reason + wrong)
     return tuple(told)
 
 
@@ -211,7 +196,7 @@ def asked_before_riding(bike: Bike, job: Job) -> tuple[str, ...]:
     told = list(not_safe_to_ride(bike, job))
     others = [s.title for s in still_to_sign(bike, job) if not s.relied_on and s.key != RIDE]
     if others:
-        told.append(tr("Also not signed off: {join}", join="; ".join(others)))
+        told.append(tr("Also not signed off: {steps}", steps="; ".join(others)))
     return tuple(told)
 
 

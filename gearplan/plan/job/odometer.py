@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.numbertext import both_distances
 from gearplan.bike.work.job import Job
@@ -20,13 +22,13 @@ def odometer_findings(bike: Bike, job: Job) -> tuple[Finding, ...]:
     known = _at_jobs(earlier)
     if job.state == "open":
         # What was read before the job; a finished job's bike may have been ridden and read since.
-        known += [(km, tr("in the wear log")) for km, _ in bike.wear.readings or ()]
+        known += _in_log(bike)
     return _falls(job.odometer_km, known)
 
 
 def today_findings(bike: Bike, now_km: float) -> tuple[Finding, ...]:
     """The odometer today below one that was read before."""
-    return _falls(now_km, [*_at_jobs(bike.jobs), *((km, tr("in the wear log")) for km, _ in bike.wear.readings or ())])
+    return _falls(now_km, [*_at_jobs(bike.jobs), *_in_log(bike)])
 
 
 def logged(bike: Bike, job: Job) -> tuple[tuple[str, str], ...]:
@@ -51,22 +53,39 @@ def log_findings(bike: Bike) -> tuple[Finding, ...]:
     return _falls(lowest, _at_jobs((fitted,)))
 
 
-def _at_jobs(known: tuple[Job, ...]) -> list[tuple[float, str]]:
-    return [
-        (job.odometer_km, tr("at the job of {date}", date=job.date or "–"))
-        for job in known
-        if job.odometer_km is not None
-    ]
+@dataclass(frozen=True, slots=True, order=True)
+class _Read:
+    """An odometer (km) that was read before: in the wear log, or at a job of a day."""
+
+    km: float
+    in_log: bool
+    date: str = ""
 
 
-def _falls(now: float, known: list[tuple[float, str]]) -> tuple[Finding, ...]:
-    before, where = max(known, default=(now, ""))
-    if now >= before:
+def _at_jobs(known: tuple[Job, ...]) -> list[_Read]:
+    return [_Read(job.odometer_km, False, job.date or "–") for job in known if job.odometer_km is not None]
+
+
+def _in_log(bike: Bike) -> list[_Read]:
+    return [_Read(km, True) for km, _ in bike.wear.readings or ()]
+
+
+def _falls(now: float, known: list[_Read]) -> tuple[Finding, ...]:
+    before = max(known, default=_Read(now, False))
+    if now >= before.km:
         return ()
-    text = tr(
-        "The odometer, {now}, is below the {before} {where}: read it again, or note that the instrument was replaced.",
-        now=both_distances(now),
-        before=both_distances(before),
-        where=where,
-    )
-    return (Finding("check", "odometer", text, now, before, "km", tr("what was entered before")),)
+    given = {"now": both_distances(now), "before": both_distances(before.km)}
+    if before.in_log:
+        text = tr(
+            "The odometer, {now}, is below the {before} in the wear log: read it again, or note that the instrument "
+            "was replaced.",
+            **given,
+        )
+    else:
+        text = tr(
+            "The odometer, {now}, is below the {before} at the job of {date}: read it again, or note that the "
+            "instrument was replaced.",
+            **given,
+            date=before.date,
+        )
+    return (Finding("check", "odometer", text, now, before.km, "km", tr("what was entered before")),)

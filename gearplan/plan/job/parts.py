@@ -10,7 +10,7 @@ from typing import Literal
 from gearplan.bike.profile import Bike
 from gearplan.bike.stock import Stock, StockItem
 from gearplan.bike.work.job import Job, JobPart
-from gearplan.language import tr
+from gearplan.language import marked, tr
 from gearplan.plan.chain.wear import worn_out
 from gearplan.plan.job.kept import bike_of
 from gearplan.plan.job.steps.scope import INSPECTED, chain_comes_off, inspected, swingarm_out, wheel_out
@@ -23,6 +23,8 @@ PART_KEYS = (
 )  # fmt: skip
 
 Action = Literal["order", "look up", "reuse"]
+#: In the list's order; `tr` tells them.
+ACTIONS: tuple[Action, ...] = (marked("order"), marked("look up"), marked("reuse"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,8 +67,7 @@ def parts(bike: Bike, job: Job, stock: Stock | None = None) -> tuple[Part, ...]:
     bike = bike_of(bike, job)
     entered = {one.part: one for one in job.parts}
     found = [*_drive(bike, job, stock or Stock()), *_small(bike, job)]
-    order: tuple[Action, ...] = ("order", "look up", "reuse")
-    found.sort(key=lambda part: order.index(part.action))
+    found.sort(key=lambda part: ACTIONS.index(part.action))
     return tuple(Part(p.key, p.action, p.name, p.quantity, p.why, p.listed, entered.get(p.key)) for p in found)
 
 
@@ -87,48 +88,42 @@ def _drive(bike: Bike, job: Job, stock: Stock) -> Iterator[Part]:
         words = tr("{name}, {teeth} teeth, for {size}", name=name, teeth=teeth or "?", size=size)
         if getattr(job, f"new_{side}") == "yes":
             old = getattr(job, f"old_{side}")
-            why = (
-                tr("instead of {old}", old=old)
-                if old != teeth
-                else tr("for another chain size")
-                if job.chain != job.old_chain
-                else ""
-            )
+            why = ""
+            if old != teeth:
+                why = tr("instead of {old}", old=old)
+            elif job.chain != job.old_chain:
+                why = tr("for another chain size")
             yield Part(side, "order", words, 1, why, stock.part(job.chain, side, teeth))
         else:
             yield Part(side, "reuse", words, None, tr("if its teeth are not worn"))
     links = tr("{links} links", links=job.links or "?")
     if job.new_chain != "yes":
         if job.links is not None and job.old_links is not None and job.links < job.old_links:
-            links = tr("shortened to {links}", links=links)
+            links = tr("shortened to {links} links", links=job.links)
         # A used chain wears new sprockets out: what the customer is told.
         sprockets = (job.front, job.rear) != (job.old_front, job.old_rear)
         good = tr("only if it is nearly new") if sprockets else tr("if it is not worn")
         why = tr("worn out by the wear log: renew it") if worn_out(bike) else good
         yield Part("chain", "reuse", tr("{size} chain, {links}", size=size, links=links), None, why)
     else:
-        how = "endless" if job.closed == "endless" else "open"
         listed = stock.chain_for(job.chain, job.links) if job.links is not None else None
-        why = (
-            tr("cut from {teeth} links", teeth=listed.teeth) if listed is not None and listed.teeth != job.links else ""
-        )
+        why = ""
+        if listed is not None and listed.teeth != job.links:
+            why = tr("cut from {links} links", links=listed.teeth)
         if (job.chain, job.links) == (job.old_chain, job.old_links) and worn_out(bike):
             why = tr("instead of the worn one")
-        longer = tr(" or longer, cut to length") if how == "open" and job.links is not None and not why else ""
-        yield Part(
-            "chain",
-            "order",
-            tr("{size} chain, {links}{longer}, {how}", size=size, links=links, longer=longer, how=how),
-            1,
-            why,
-            listed,
-        )
+        if job.closed == "endless":
+            name = tr("{size} chain, {links}, endless", size=size, links=links)
+        elif job.links is not None and not why:
+            name = tr("{size} chain, {links} or longer, cut to length, open", size=size, links=links)
+        else:
+            name = tr("{size} chain, {links}, open", size=size, links=links)
+        yield Part("chain", "order", name, 1, why, listed)
     if chain_comes_off(job) and not (job.closed == "endless" and job.new_chain == "yes"):
-        name = tr(
-            "{text} link for this {size} chain, of its own make and type",
-            text=tr("Clip") if job.closed == "clip link" else tr("Rivet"),
-            size=size,
-        )
+        if job.closed == "clip link":
+            name = tr("Clip link for this {size} chain, of its own make and type", size=size)
+        else:
+            name = tr("Rivet link for this {size} chain, of its own make and type", size=size)
         yield Part("link", "order", name, 2, tr("one and a spare"))
         if bike.service.chain_sealed != "no":
             action: Action = "order" if bike.service.chain_sealed == "yes" else "look up"
@@ -142,7 +137,7 @@ def _small(bike: Bike, job: Job) -> Iterator[Part]:
         words = (
             tr("Front nut or washer") if service.front_nut_locked_by != "tab washer" else tr("Front nut's tab washer")
         )
-        yield _single(service.front_nut_single_use, "front_nut", words, 1, "single-use")
+        yield _single(service.front_nut_single_use, "front_nut", words, 1, tr("single-use"))
         if service.front_nut_locked_by == "thread locker":
             yield Part("locker", "order", tr("Thread locker of the strength that the manual names"), None)
         if service.front_nut_locked_by == "retainer plate":

@@ -116,7 +116,7 @@ def _front_loose(bike: Bike) -> Iterator[Step]:
         "retainer plate": tr("Take the retainer plate's bolts out."),
         "thread locker": tr("Thread locker holds the nut: warm it as the manual says."),
         "nothing": tr("The nut has no locking of its own."),
-    }.get(locked or "", "See the manual for how the nut is locked, and undo that first.")
+    }.get(locked or "") or tr("See the manual for how the nut is locked, and undo that first.")
     yield Step(
         "front_loose",
         tr("Slacken the front nut, chain still on"),

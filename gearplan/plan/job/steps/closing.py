@@ -35,18 +35,15 @@ def closing_checks(bike: Bike, job: Job) -> Iterator[Step]:
     """The steps from setting the slack to the look after the first ride."""
     service = bike.service
     slack = wanted_range(bike, "slack_range_mm")
+    places = tr(
+        "At {places} places over {turns}, so that the whole chain has passed; set it where the chain is tightest.",
+        places=TURNS,
+        turns=turns_of_wheel(job),
+    )
     yield Step(
         "slack",
         tr("Set the slack at the tightest point"),
-        (
-            tr(
-                "{how_slack} At {turns} places over {turns_of_wheel}, so that the whole chain has passed; set "
-                "it where the chain is tightest.",
-                how_slack=how_slack(bike),
-                turns=TURNS,
-                turns_of_wheel=turns_of_wheel(job),
-            ),
-        ),
+        (" ".join((how_slack(bike), places)),),
         tr("Turn the wheel by hand only, engine off."),
         tr("Rule"),
         (slack,),
@@ -157,11 +154,12 @@ def _after_ride(bike: Bike, job: Job) -> Step:
         blanks.append(chosen("retorque_nuts", tr("Rear nuts torqued again"), YES_NO))
     how = tr("Slack at the tightest point; torque axle and nuts again; inspect the rivet. A new chain settles.")
     if job.new_chain == "yes":
-        how += tr(" Its length over {base_links} links begins its wear log.", base_links=BASE_LINKS)
+        log = tr("Its length over {links} links begins its wear log.", links=BASE_LINKS)
+        how = f"{how} {log}"
         blanks.append(
             Blank(
                 "base_length",
-                tr("Length over {base_links} links", base_links=BASE_LINKS),
+                tr("Length over {links} links", links=BASE_LINKS),
                 "length",
                 100 * MM,
                 1000 * MM,
@@ -188,14 +186,15 @@ def _front_torqued(bike: Bike, job: Job) -> Iterator[Step]:
         "retainer plate": tr("Fit the retainer plate and its bolts."),
         "thread locker": tr("Thread locker on the clean thread, as the manual says."),
         "nothing": tr("No further locking."),
-    }.get(service.front_nut_locked_by or "", "Then lock it as the manual says.")
-    single = {"yes": tr("New nut or washer. "), "no": ""}.get(
-        service.front_nut_single_use or "", "Single-use nut or washer replaced: see the manual. "
+    }.get(service.front_nut_locked_by or "") or tr("Then lock it as the manual says.")
+    single = {"yes": tr("New nut or washer."), "no": ""}.get(
+        service.front_nut_single_use or "", tr("Single-use nut or washer replaced: see the manual.")
     )
+    held = tr("To the torque with the wheel held firmly.")
     yield Step(
         "front_torque",
         tr("Torque the front nut, wheel held"),
-        (tr("{single}To the torque with the wheel held firmly. {lock}", single=single, lock=lock),),
+        (" ".join(filter(None, (single, held, lock))),),
         tr("Hold the wheel with the brake only when it has been pumped up."),
         tr("Torque wrench, wheel holder"),
         (torque(bike, "front_nut_nm"),),

@@ -31,6 +31,6 @@ def targets_missing(listed: tuple[Step, ...]) -> tuple[Finding, ...]:
     for lacking in (t for step in listed for t in step.targets if not t.text):
         section, key = lacking.field.split(".")
         label = entry(section, key).label
-        text = f"Still to be taken from the manual: {label}; the sheet has a line for it."
-        found[lacking.field] = Finding("check", tr("service data"), text, field=lacking.field)
+        text = tr("Still to be taken from the manual: {label}; the sheet has a line for it.", label=label)
+        found[lacking.field] = Finding("check", "service data", text, field=lacking.field)
     return tuple(found.values())

@@ -9,7 +9,7 @@ from typing import Literal
 from gearplan.bike.text.numbertext import format_number
 from gearplan.bike.text.typed import read_number
 from gearplan.bike.text.units import measured_in
-from gearplan.language import tr
+from gearplan.language import decimal, marked, tr
 
 Kind = Literal["length", "torque", "count", "word", "choice"]
 
@@ -27,11 +27,13 @@ _WRITTEN = [
 FACTORS = {unit.name: unit.size for unit, _ in _WRITTEN}
 _DIGITS = {unit.name: max(round(math.log10(unit.size / finest)), 0) for unit, finest in _WRITTEN}
 
-#: What is written where a part was inspected.
-LOOKS = ("good", "replaced", tr("see note"))
-YES_NO = ("yes", "no")
+#: Rounding of sums in binary; far below what any tool reads.
+ROUNDING = 1e-9
+#: What is written where a part was inspected; `tr` tells it, as the other choices.
+LOOKS = (marked("good"), marked("replaced"), marked("see note"))
+YES_NO = (marked("yes"), marked("no"))
 #: Where the front sprocket stands, seen along the rear one.
-SIDES = ("in line", "left", "right")
+SIDES = (marked("in line"), marked("left"), marked("right"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +86,7 @@ def parse_reading(kind: Kind, text: str, unit: str = "") -> Reading:
 
 def shown(value: float, unit: str) -> str:
     """A value in SI as it is written in a unit: "17.53 mm", "27.5 mm", "27 mm", "0.689 in", "100 N·m"."""
-    return f"{format_number(round(value / FACTORS[unit], _DIGITS[unit]))} {unit}"
+    return decimal(f"{format_number(round(value / FACTORS[unit], _DIGITS[unit]))} {unit}")
 
 
 def both_units(value: float, kind: Kind) -> str:
@@ -117,18 +119,19 @@ def question(blank: Blank, reading: Reading, expected: float | None = None) -> Q
             ),
             meant,
         )
-    bounds = tr("{bound} to {bound2}", bound=_bound(blank.least, reading.unit), bound2=_bound(blank.most, reading.unit))
-    beyond = tr("can't be right") if outside else tr("is far from what is expected")
-    return Question(
-        blank.key,
-        tr(
-            "{label}: {written} {beyond}; expected {bounds}. Read it again.",
-            label=blank.label,
-            written=written,
-            beyond=beyond,
-            bounds=bounds,
-        ),
-    )
+    given = {
+        "label": blank.label,
+        "written": written,
+        "least": _bound(blank.least, reading.unit),
+        "most": _bound(blank.most, reading.unit),
+    }
+    if outside:
+        text = tr("{label}: {written} can't be right; expected {least} to {most}. Read it again.", **given)
+    else:
+        text = tr(
+            "{label}: {written} is far from what is expected; expected {least} to {most}. Read it again.", **given
+        )
+    return Question(blank.key, text)
 
 
 def _likely(blank: Blank, reading: Reading) -> list[tuple[str, float]]:
@@ -151,8 +154,8 @@ def _plausible(blank: Blank, value: float, near: float | None) -> bool:
 
 
 def _written(number: float, unit: str) -> str:
-    return f"{format_number(float(f'{number:.6g}'))} {unit}".strip()
+    return decimal(f"{format_number(float(f'{number:.6g}'))} {unit}".strip())
 
 
 def _bound(value: float, unit: str) -> str:
-    return f"{value:g}" if not unit else f"{format_number(float(f'{value / FACTORS[unit]:.3g}'))} {unit}"
+    return f"{value:g}" if not unit else decimal(f"{format_number(float(f'{value / FACTORS[unit]:.3g}'))} {unit}")

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from gearplan.bike.profile import Bike, entry
 from gearplan.bike.text.units import MM
 from gearplan.bike.work.job import Job
-from gearplan.language import tr
+from gearplan.language import tr, trn
 from gearplan.plan.chain.wear import wear_limit
 from gearplan.setup import assumed
 
@@ -86,6 +86,13 @@ def slack_blanks(bike: Bike, name: str) -> tuple[Blank, ...]:
     )
 
 
+def allowed(bike: Bike, key: str) -> tuple[float, str]:
+    """How far something may differ (m) and where that comes from: the service data, else what the trade takes."""
+    known = assumed.known(bike, "service", key)
+    read_in = getattr(bike.service, f"{key}_from") or tr("as entered")
+    return known.value * MM, read_in if known.assumed is None else known.assumed.reason
+
+
 def chosen(key: str, label: str, choices: tuple[str, ...]) -> Blank:
     """A blank where one of a few words is ticked."""
     return Blank(key, label, "choice", choices=choices)
@@ -94,20 +101,24 @@ def chosen(key: str, label: str, choices: tuple[str, ...]) -> Blank:
 def turns_of_wheel(job: Job) -> str:
     """So many turns of the wheel bring the whole chain round once, in words."""
     turns = 3 if job.links is None or job.rear is None else max(math.ceil(job.links / job.rear), 1)
-    return tr("{get} turn{part} of the wheel", get=_NUMBERS.get(turns, str(turns)), part="" if turns == 1 else "s")
+    return _TURNS.get(turns) or trn("{n} turn of the wheel", "{n} turns of the wheel", turns)
 
 
-_NUMBERS = {1: "one", 2: "two", 3: "three", 4: "four", 5: "five"}
+_TURNS = {
+    1: tr("one turn of the wheel"),
+    2: tr("two turns of the wheel"),
+    3: tr("three turns of the wheel"),
+    4: tr("four turns of the wheel"),
+    5: tr("five turns of the wheel"),
+}
 
 
 def how_slack(bike: Bike) -> str:
     """How the slack is measured, as a sentence."""
     how = bike.service.slack_how
-    return (
-        tr("Measured {rstrip}.", rstrip=how.rstrip("."))
-        if how
-        else tr("Bike standing and loaded as the manual says, at mid-run.")
-    )
+    if how:
+        return tr("Measured {how}.", how=how.rstrip("."))
+    return tr("Bike standing and loaded as the manual says, at mid-run.")
 
 
 def target(bike: Bike, key: str, text: str, kind: Kind = "length") -> Target:
@@ -129,17 +140,17 @@ def wanted_range(bike: Bike, key: str) -> Target:
     if least is None or most is None:
         found = target(bike, key, "")
         asked = bike.chassis.slack_mm if key == "slack_range_mm" else None
-        return (
-            found
-            if asked is None
-            else replace(found, label=tr("{label}, {asked:g} mm asked for; range", label=found.label, asked=asked))
-        )
-    inches = tr(
-        "{removesuffix} to {shown}",
-        removesuffix=shown(least * MM, "in").removesuffix(" in"),
-        shown=shown(most * MM, "in"),
+        if asked is None:
+            return found
+        return replace(found, label=tr("{label}, {asked:g} mm asked for; range", label=found.label, asked=asked))
+    text = tr(
+        "{least:g} to {most:g} mm ({least_inches} to {most_inches})",
+        least=least,
+        most=most,
+        least_inches=shown(least * MM, "in").removesuffix(" in"),
+        most_inches=shown(most * MM, "in"),
     )
-    return target(bike, key, tr("{least:g} to {most:g} mm ({inches})", least=least, most=most, inches=inches))
+    return target(bike, key, text)
 
 
 def alignment_target(bike: Bike) -> Target:
@@ -158,9 +169,7 @@ def wear_target(bike: Bike) -> Target:
     limit = wear_limit(bike)
     field = "limits.chain_elongation_percent"
     if limit.own:
-        text, source = (
-            tr("{elongation:g} % longer than new", elongation=100 * limit.elongation),
-            bike.limits.chain_elongation_percent_from or "",
-        )
+        text = tr("{elongation:g} % longer than new", elongation=100 * limit.elongation)
+        source = bike.limits.chain_elongation_percent_from or ""
         return Target(tr("Chain wear limit"), text, "%", source, field)
-    return Target(tr("Chain wear limit, {words}; the maker's", words=limit.words), "", "%", "", field)
+    return Target(tr("Chain wear limit, {limit}; the maker's", limit=limit.words), "", "%", "", field)

@@ -30,23 +30,16 @@ def put_together(bike: Bike, job: Job) -> Iterator[Step]:
     """The steps from the rear sprocket to the closed chain."""
     service = bike.service
     if job.new_rear == "yes":
-        new_nuts = (
-            tr("New self-locking nuts.")
-            if service.rear_nuts_self_locking == "yes"
-            else tr("Nuts as they were, threads clean.")
-            if service.rear_nuts_self_locking == "no"
-            else tr("Self-locking nuts are replaced: see the manual.")
+        new_nuts = {"yes": tr("New self-locking nuts."), "no": tr("Nuts as they were, threads clean.")}.get(
+            service.rear_nuts_self_locking or "", tr("Self-locking nuts are replaced: see the manual.")
         )
+        torqued = tr("Thread locker only as the manual says. In a diagonal pattern, in stages, to the torque.")
         yield Step(
             "rear",
-            tr("Fit the rear sprocket{teeth}", teeth=_teeth(job.rear)),
+            _rear_title(job.rear),
             (
                 tr("Carrier clean, sprocket seat flat, marked side out."),
-                tr(
-                    "{new_nuts} Thread locker only as the manual says. In a diagonal pattern, in stages, to "
-                    "the torque.",
-                    new_nuts=new_nuts,
-                ),
+                f"{new_nuts} {torqued}",
                 tr("Push the carrier fully home into the cush rubbers."),
             ),
             tr("Check twice: the right teeth and the right chain size."),
@@ -58,7 +51,7 @@ def put_together(bike: Bike, job: Job) -> Iterator[Step]:
     if job.new_front == "yes":
         yield Step(
             "front",
-            tr("Fit the front sprocket{teeth}", teeth=_teeth(job.front)),
+            _front_title(job.front),
             (
                 tr("Splines clean and greased as the manual says; right way round (offset, mark)."),
                 tr("Nut finger tight only."),
@@ -141,12 +134,12 @@ def _chain_line() -> Step:
 def _closing(bike: Bike, job: Job) -> Iterator[Step]:
     counted = job.new_chain == "yes" or job.links != job.old_links
     if counted:
-        count = tr(" to {links} links", links=job.links) if job.links else ""
+        offered = tr("Offer it up round both sprockets before cutting.")
         yield Step(
             "count",
-            tr("Count the chain{count}", count=count),
+            tr("Count the chain to {links} links", links=job.links) if job.links else tr("Count the chain"),
             (
-                tr("{route} Offer it up round both sprockets before cutting.", route=_ROUTE),
+                f"{_ROUTE} {offered}",
                 tr("Count pin by pin, the closing link included; shorten it only after counting twice."),
             ),
             tr("A chain cut too short cannot be used."),
@@ -164,7 +157,7 @@ def _closing(bike: Bike, job: Job) -> Iterator[Step]:
             "clip",
             tr("Close the chain with the clip link"),
             (
-                tr("{route} Ends on the rear sprocket.", route=_ROUTE),
+                " ".join((_ROUTE, tr("Ends on the rear sprocket."))),
                 tr(
                     "Push the link through from the inside, plate outwards, clip in both grooves, its closed "
                     "end leading "
@@ -187,7 +180,13 @@ def _pressing(bike: Bike) -> Step:
     about = "" if width is None else both_units(width, "length")
     if about and tolerance is not None:
         about += f" ± {tolerance:g} mm"
-    sealed = "" if service.chain_sealed == "no" else tr("sealing rings greased and on all four pins' ends, ")
+    if service.chain_sealed == "no":
+        push = tr("Push the new link through from the inside, press the plate on with the tool in small steps.")
+    else:
+        push = tr(
+            "Push the new link through from the inside, sealing rings greased and on all four pins' ends, press the "
+            "plate on with the tool in small steps."
+        )
     names = (
         ("press_width", tr("New link")),
         ("press_beside_1", tr("Link beside it")),
@@ -197,10 +196,7 @@ def _pressing(bike: Bike) -> Step:
         "press",
         tr("Press the closing link's plate on"),
         (
-            tr(
-                "Push the new link through from the inside, {sealed}press the plate on with the tool in small steps.",
-                sealed=sealed,
-            ),
+            push,
             tr("Measure over the plates and compare with the neighbouring links. The link must move freely."),
         ),
         tr("Eye and hand protection. Too far cannot be undone: a stiff link is scrap."),
@@ -215,12 +211,9 @@ def _riveting(bike: Bike) -> Step:
     middle = None if least is None or most is None else (least + most) / 2 * MM
     blanks = []
     for pin in range(1, PINS + 1):
-        for when in ("before", "after"):
-            blanks.append(
-                Blank(
-                    f"flare_{pin}_{when}", tr("Pin {pin} {when}", pin=pin, when=when), "length", *FLARE, expected=middle
-                )
-            )
+        before, after = tr("Pin {pin} before", pin=pin), tr("Pin {pin} after", pin=pin)
+        for key, label in ((f"flare_{pin}_before", before), (f"flare_{pin}_after", after)):
+            blanks.append(Blank(key, label, "length", *FLARE, expected=middle))
     return Step(
         "rivet",
         tr("Rivet both pins"),
@@ -236,5 +229,9 @@ def _riveting(bike: Bike) -> Step:
     )
 
 
-def _teeth(count: int | None) -> str:
-    return tr(", {count} teeth", count=count) if count else ""
+def _rear_title(teeth: int | None) -> str:
+    return tr("Fit the rear sprocket, {teeth} teeth", teeth=teeth) if teeth else tr("Fit the rear sprocket")
+
+
+def _front_title(teeth: int | None) -> str:
+    return tr("Fit the front sprocket, {teeth} teeth", teeth=teeth) if teeth else tr("Fit the front sprocket")
