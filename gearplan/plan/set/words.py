@@ -20,6 +20,8 @@ from gearplan.setup.assumed import assumptions_text
 _OVER = tr("over limiter")
 
 
+#: A little of the axle's way, to say what it does to the slack.
+_LITTLE_MM = 0.25
 #: What the rear does under power: by whether it extends, does it more than before, and by how little.
 _SQUATS = {
     (True, True, False): tr("Under power the rear extends more than before."),
@@ -187,8 +189,11 @@ def axle_words(run: ChainRun) -> str:
     """What a little of the axle's way does to the slack where it is as asked for; empty if that is not known."""
     if run.slack_per_axle is None:
         return ""
-    by = 0.25 * run.slack_per_axle
-    return tr("At the slack asked for, 0.25 mm of axle changes it by about {by:.0f} mm: set it by measuring.", by=by)
+    return tr(
+        "At the slack asked for, {axle:g} mm of axle changes it by about {by:.0f} mm: set it by measuring.",
+        axle=_LITTLE_MM,
+        by=_LITTLE_MM * run.slack_per_axle,
+    )
 
 
 def slack_sentence(proposed: SetResult, slack: float, in_slot: bool) -> str:
