@@ -128,6 +128,9 @@ def translated(message: Message) -> bool:
 
 def written(catalogue: Catalog) -> bytes:
     """A catalogue as text."""
+    for message in catalogue:
+        # A share is no format of Python's older kind.
+        message.flags.discard("python-format")
     file = io.BytesIO()
     write_po(file, catalogue, width=_WIDTH, include_lineno=False)
     return file.getvalue()

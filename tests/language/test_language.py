@@ -6,7 +6,8 @@ import ast
 from collections.abc import Iterator
 
 import pytest
-from making.language import Text, _in
+from making.language import Text, _empty, _in
+from making.language import written as written_catalogue
 
 from gearplan import language
 from gearplan.__main__ import _speak_as_chosen
@@ -101,3 +102,11 @@ def test_the_window_speaks_as_was_chosen_and_else_as_the_system(
     settings_file().write_text(settings)
     _speak_as_chosen()
     assert asked == spoken
+
+
+def test_a_share_in_a_text_is_not_taken_for_a_format_with_percent_signs() -> None:
+    # msgfmt --check-format holds what a file marks so to Python's % formats, which no text here has.
+    made = _empty("de")
+    made.add("{share:.0f} % of it, {n} links", "{share:.0f} % davon, {n} Glieder")
+    assert b", python-format" not in written_catalogue(made)
+    assert b"#, python-brace-format" in written_catalogue(made)
