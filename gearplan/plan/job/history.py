@@ -51,11 +51,20 @@ _FILLERS = frozenset(
 #: Which chains are due, as it is asked: every form of both words.
 _CHAIN, _IS_DUE = _understood("chain chains", trc(_ASKED, "chain chains")), _understood("due", trc(_ASKED, "due"))
 _DUE = re.compile(rf"(?:{_CHAIN})\s+(?:\w+\s+)?(?:{_IS_DUE})|(?:{_IS_DUE})\s+(?:{_CHAIN})")
-_CHANGE = _understood("conversion conversions", trc(_ASKED, "conversion conversions"))
-#: A change to a chain size, as it is asked for: "520 conversion"; in other languages "520er …" and "… auf 520" too.
-_CHANGES: tuple[re.Pattern[str], ...] = (re.compile(r"(\S+)\s+conversions?\b"),)
-if _CHANGE != "conversion|conversions":
-    _CHANGES += (re.compile(rf"(\w+?)(?:er)?[\s-]+(?:{_CHANGE})\b"), re.compile(rf"\b(?:{_CHANGE})\s+\w+\s+(\w+)"))
+
+
+def changes_to(spoken: str) -> tuple[re.Pattern[str], ...]:
+    """A change to a chain size, as it is asked for, by the size: "520 conversion", and with the words for it in the
+    spoken language, "520er …" and "… auf 520"."""
+    change = _understood("conversion conversions", spoken)
+    english = re.compile(r"(\S+)\s+conversions?\b")
+    if change == "conversion|conversions":
+        return (english,)
+    before, after = rf"(\w+?)(?:er)?[\s-]+(?:{change})\b", rf"\b(?:{change})\s+(?:\w+\s+)?(\w+)"
+    return (re.compile(before), re.compile(after))
+
+
+_CHANGES = changes_to(trc(_ASKED, "conversion conversions"))
 
 
 @dataclass(frozen=True, slots=True)

@@ -188,7 +188,8 @@ def not_safe_to_ride(bike: Bike, job: Job) -> tuple[str, ...]:
 
 def _wrong(bike: Bike, job: Job, step: Step) -> str:
     """What a step's readings show to be wrong, in words; empty where they show nothing."""
-    return "".join(f". {f.text}" for f in step_state(bike, job, step).findings if f.level == "does not fit")
+    wrong = [f.text for f in step_state(bike, job, step).findings if f.level == "does not fit"]
+    return f". {' '.join(wrong)}" if wrong else ""
 
 
 def asked_before_riding(bike: Bike, job: Job) -> tuple[str, ...]:

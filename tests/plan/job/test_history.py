@@ -15,7 +15,7 @@ from gearplan.bike.files.bikefile import save_bike
 from gearplan.bike.profile import Bike, with_value
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.job.finishing import finish
-from gearplan.plan.job.history import chain_due, matches, search
+from gearplan.plan.job.history import chain_due, changes_to, matches, search
 from gearplan.plan.job.job import begin, with_job
 from gearplan.plan.job.odometer import odometer_findings, today_findings
 from gearplan.plan.job.words import job_line, job_title
@@ -94,6 +94,16 @@ def test_without_readings_or_a_distance_it_says_what_would_help(converted: Bike)
 )
 def test_words_find_jobs(converted: Bike, words: str, found: bool) -> None:
     assert matches(words, converted.name, converted.jobs[-1]) is found
+
+
+@pytest.mark.parametrize("asked", ["520 umbau", "520er-umbau", "520er umbauten", "umbau auf 520", "520 conversion"])
+def test_a_change_of_size_is_understood_as_another_language_asks_for_it(asked: str) -> None:
+    found = [match[1] for pattern in changes_to("Umbau Umbauten") if (match := pattern.search(asked))]
+    assert found == ["520"]
+
+
+def test_english_asks_for_no_more_than_english() -> None:
+    assert [pattern.search("conversion to 520") for pattern in changes_to("conversion conversions")] == [None]
 
 
 def test_a_folder_is_searched_and_broken_files_are_named(tmp_path: Path, converted: Bike) -> None:

@@ -243,6 +243,7 @@ def test_the_test_ride_asks_for_what_it_relies_on() -> None:
     (told,) = asked_before_riding(bike, tight)
     assert told.startswith("Set the slack at the tightest point: signed with a reason, “no time”. ")
     assert "too tight" in told.lower()
+    assert told.count("Slacken off. Tight spots:") == 1
     harmless = with_reason(ready, "lubricate", "chain is dry film")
     assert asked_before_riding(bike, harmless) == ()
     assert [one.key for one, _ in signed_with_reason(harmless)] == ["lubricate"]

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.units import MM
+from gearplan.bike.text.written import shortest
 from gearplan.bike.work.job import Job
 from gearplan.language import tr
 
@@ -179,7 +180,7 @@ def _pressing(bike: Bike) -> Step:
     tolerance = service.press_tolerance_mm
     about = "" if width is None else both_units(width, "length")
     if about and tolerance is not None:
-        about += f" ± {tolerance:g} mm"
+        about += f" ± {shortest(tolerance)} mm"
     if service.chain_sealed == "no":
         push = tr("Push the new link through from the inside, press the plate on with the tool in small steps.")
     else:
