@@ -67,7 +67,7 @@ class Text:
 
 
 def texts(rooms: tuple[str, ...] = ("",)) -> list[Text]:
-    """Every text in the rooms, once each; ValueError for one whose values are already in it."""
+    """Every text in the rooms, once each; ValueError for one whose values are already in it, or its context not."""
     found: dict[tuple[str | None, str], Text] = {}
     for path in sorted(PROGRAM.rglob("*.py")):
         place = path.relative_to(PROGRAM).as_posix()
@@ -88,6 +88,8 @@ def _in(tree: ast.AST, place: str) -> Iterator[Text]:
             continue
         at = [None if of is None or of >= len(call.args) else call.args[of] for of in _CALLS[call.func.id]]
         if isinstance(at[0], ast.Constant) and isinstance(at[0].value, str):
+            if at[2] is not None and not isinstance(at[2], ast.Constant):
+                raise ValueError(f"{place}, line {call.lineno}: a context must stand there as a text")
             plural, context = (str(part.value) if isinstance(part, ast.Constant) else None for part in at[1:])
             yield Text(at[0].value, plural, context, [place])
         elif isinstance(at[0], ast.JoinedStr):

@@ -86,6 +86,9 @@ def test_texts_are_found_with_their_plurals_and_contexts() -> None:
     ]
     with pytest.raises(ValueError, match="already filled in"):
         list(_in(ast.parse('tr(f"{links} links")'), "here"))
+    # A catalogue would have it without its context, and it would never be found.
+    with pytest.raises(ValueError, match="context"):
+        list(_in(ast.parse('trc(OF_A_GEAR, "set")'), "here"))
 
 
 @pytest.mark.parametrize(

@@ -34,22 +34,23 @@ def _understood(english: str, spoken: str) -> str:
     return "|".join(dict.fromkeys((*english.split(), *spoken.lower().split())))
 
 
-#: For translators: each form of the word that may be typed, with spaces between them.
-_ASKED = "words that a search understands, in all their forms"
 #: Words that carry no meaning in a question about jobs.
 _FILLERS = frozenset(
     _understood(
         "a all an and any bike bikes did do does for had has have in is list me of on show that the to was were what "
         "when where which who with",
         trc(
-            _ASKED,
+            "what a search understands, in all its forms",
             "a all an and any bike bikes did do does for had has have in is list me of on show that the to was were "
             "what when where which who with",
         ),
     ).split("|")
 )
 #: Which chains are due, as it is asked: every form of both words.
-_CHAIN, _IS_DUE = _understood("chain chains", trc(_ASKED, "chain chains")), _understood("due", trc(_ASKED, "due"))
+_CHAIN, _IS_DUE = (
+    _understood("chain chains", trc("what a search understands, in all its forms", "chain chains")),
+    _understood("due", trc("what a search understands, in all its forms", "due")),
+)
 _DUE = re.compile(rf"(?:{_CHAIN})\s+(?:\w+\s+)?(?:{_IS_DUE})|(?:{_IS_DUE})\s+(?:{_CHAIN})")
 
 
@@ -64,7 +65,7 @@ def changes_to(spoken: str) -> tuple[re.Pattern[str], ...]:
     return (re.compile(before), re.compile(after))
 
 
-_CHANGES = changes_to(trc(_ASKED, "conversion conversions"))
+_CHANGES = changes_to(trc("what a search understands, in all its forms", "conversion conversions"))
 
 
 @dataclass(frozen=True, slots=True)
