@@ -15,10 +15,10 @@ from gearplan.bike import values
 from gearplan.bike.entries import Entry, Ratio, entries_in, entry_in
 from gearplan.bike.profile import FinalDrive, Gearbox
 from gearplan.bike.text.numbertext import NumberTextError, parse_lap_time
-from gearplan.language import tr
+from gearplan.language import marked, tr
 
 #: How wet the track is, from dry to wet.
-TRACKS = ("dry", "damp", "wet")
+TRACKS = (marked("dry"), marked("damp"), marked("wet"))
 
 _LONGEST_NOTES = 5000
 

@@ -17,11 +17,12 @@ from gearplan.bike.entries import Entry
 from gearplan.bike.rider import NOBODY, Rider
 from gearplan.bike.text.units import DEGREE
 from gearplan.bike.text.unitset import METRIC, UnitSet
-from gearplan.language import tr
+from gearplan.bike.text.written import inside, listed
+from gearplan.language import marked, tr
 
 SectionKind = Literal["straight", "corner"]
 
-KINDS: tuple[SectionKind, ...] = ("straight", "corner")
+KINDS: tuple[SectionKind, ...] = (marked("straight"), marked("corner"))
 
 #: More sections than this no lap has.
 MOST_SECTIONS = 500
@@ -127,7 +128,7 @@ def section_entry(key: str) -> Entry:
 
 def label_of(key: str) -> str:
     """What a field of a section is called within a sentence: "length"."""
-    return section_entry(key).label.split(",")[0].lower()
+    return inside(section_entry(key).label.split(",")[0])
 
 
 def check_section_value(key: str, value: object, units: UnitSet = METRIC) -> str | None:
@@ -137,7 +138,7 @@ def check_section_value(key: str, value: object, units: UnitSet = METRIC) -> str
         return None if isinstance(value, bool) else tr("{value} must be true or false", value=value)
     if value is None:
         return (
-            tr("is missing; give {example}", example=what.example or " or ".join(what.choices))
+            tr("is missing; give {example}", example=what.example or listed(what.choices, tr("or")))
             if key in ("kind", "length_m")
             else None
         )

@@ -15,7 +15,7 @@ from gearplan.bike.entries import Entry, Pair, Ratio, entries_in, entry_in
 from gearplan.bike.work.job import Job
 from gearplan.bike.work.proposal import Proposal
 from gearplan.bike.work.rides import Ride
-from gearplan.language import tr
+from gearplan.language import marked, tr
 
 
 def _number(label: str, unit: str, low: float, high: float, *, example: str = "") -> Any:
@@ -68,7 +68,7 @@ class Engine:
     shift_rpm: float | None = _number(tr("Up-shift at, if not the best"), "rpm", 1000, 30000, example="9800")
     shift_time_s: float | None = _number(tr("Shift time"), "s", 0, 3, example="0.15")
     inertia_kg_m2: float | None = _number(tr("Inertia at the crank"), "kg·m²", 0, 5, example="0.03")
-    torque_at: str | None = _entered(Entry(tr("Torque measured at"), "choice", choices=("crank", "wheel")))
+    torque_at: str | None = _choice(tr("Torque measured at"), marked("crank"), marked("wheel"))
     efficiency: float | None = _share(tr("Efficiency, crank to tyre"), 0.5, 1, example="0.93")
     torque: tuple[tuple[float, float], ...] | None = _entered(
         Entry(tr("Torque curve"), "points", "rpm, N·m", 0, 30000, "[[2000, 41.0], [4000, 55.0]]", most=1000)
@@ -77,9 +77,7 @@ class Engine:
     peak_torque_rpm: float | None = _number(tr("Peak torque at"), "rpm", 500, 30000, example="7000")
     peak_power_kw: float | None = _number(tr("Peak power"), "kW", 0.2, 1000, example="57")
     peak_power_rpm: float | None = _number(tr("Peak power at"), "rpm", 500, 30000, example="9500")
-    correction: str | None = _entered(
-        Entry(tr("Correct the torque to"), "choice", choices=("ISO 1585", "SAE J1349", "DIN 70020"))
-    )
+    correction: str | None = _choice(tr("Correct the torque to"), "ISO 1585", "SAE J1349", "DIN 70020")
     tested_pressure_hpa: float | None = _number(tr("Air pressure at the test"), "hPa", 600, 1100, example="985")
     tested_temperature_c: float | None = _number(tr("Air temperature at the test"), "°C", -40, 60, example="24")
     tested_humidity_percent: float | None = _number(tr("Humidity at the test"), "%", 0, 100, example="45")
@@ -94,7 +92,7 @@ class Engine:
 class Gearbox:
     """Primary reduction and the gears, first gear first."""
 
-    primary: Ratio | None = _entered(Entry("Primary", "ratio", "", 0.2, 10, tr("43/75 teeth, or 1.744")))
+    primary: Ratio | None = _entered(Entry(tr("Primary"), "ratio", "", 0.2, 10, tr("43/75 teeth, or 1.744")))
     gears: tuple[Ratio | None, ...] | None = _entered(
         Entry(tr("Gears"), "ratios", "", 0.2, 10, tr("13/32 teeth, or 2.462"))
     )
@@ -123,7 +121,7 @@ class FinalDrive:
     front: int | None = _whole(tr("Front sprocket"), "teeth", 9, 60, example="15")
     rear: int | None = _whole(tr("Rear sprocket"), "teeth", 9, 150, example="46")
     links: int | None = _whole(tr("Chain length"), "links", 20, 400, example="112")
-    offset_link: str | None = _entered(Entry(tr("Half link fitted"), "choice", choices=("no", "yes")))
+    offset_link: str | None = _choice(tr("Half link fitted"), marked("no"), marked("yes"))
     elongation_percent: float | None = _number(tr("Chain worn, elongation"), "%", 0, 5, example="0.6")
     chain_tensile_kn: float | None = _number(tr("Tensile strength, maker's own"), "kN", 1, 200, example="36")
     chain_mass_kg_per_m: float | None = _number(tr("Chain mass, maker's own"), "kg/m", 0.1, 5, example="1.5")
@@ -147,22 +145,32 @@ class Chassis:
         "mm",
         -500,
         500,
-        ("ahead", "above"),
+        (tr("ahead"), tr("above")),
         example=tr("62 ahead, 21 above"),
     )
     axle_range_mm: Pair | None = _pair(
-        tr("Pivot to axle, adjuster's ends"), "mm", 100, 1500, ("forward", "back"), example=tr("558 forward, 594 back")
+        tr("Pivot to axle, adjuster's ends"),
+        "mm",
+        100,
+        1500,
+        (tr("forward"), tr("back")),
+        example=tr("558 forward, 594 back"),
     )
     axle_now_mm: float | None = _number(tr("Pivot to axle now"), "mm", 100, 1500, example="577")
     adjuster_left_mm: Pair | None = _pair(
-        tr("Left in the adjuster"), "mm", 0, 150, ("forward", "back"), example=tr("8 forward, 14 back")
+        tr("Left in the adjuster"), "mm", 0, 150, (tr("forward"), tr("back")), example=tr("8 forward, 14 back")
     )
     centre_distance_mm: float | None = _number(tr("Sprocket shaft to axle, now"), "mm", 150, 1500, example="629")
     swingarm_angle_deg: float | None = _number(
         tr("Swingarm below horizontal"), "°", -30, 45, example=tr("8.5 with the rider on")
     )
     swingarm_travel_deg: Pair | None = _pair(
-        tr("Swingarm's travel, below horizontal"), "°", -45, 60, ("compressed", "extended"), example=tr("-2 and 17")
+        tr("Swingarm's travel, below horizontal"),
+        "°",
+        -45,
+        60,
+        (tr("compressed"), tr("extended")),
+        example=tr("-2 and 17"),
     )
     pivot_boss_radius_mm: float | None = _number(tr("Pivot boss radius"), "mm", 0, 150, example="24")
     slack_mm: float | None = _number(tr("Chain slack, up and down"), "mm", 0, 200, example="30")
@@ -216,14 +224,15 @@ class Service:
 
     front_nut_nm: float | None = _number(tr("Front sprocket's nut"), "N·m", *_TORQUES)
     front_nut_nm_from: str | None = _read_in(tr("Front sprocket's nut"))
-    front_nut_single_use: str | None = _choice(tr("Front nut/washer single-use"), "yes", "no")
+    front_nut_single_use: str | None = _choice(tr("Front nut/washer single-use"), marked("yes"), marked("no"))
     front_nut_locked_by: str | None = _choice(
-        tr("Front nut locked by"), "tab washer", "staking", "retainer plate", "thread locker", "nothing"
-    )
+        tr("Front nut locked by"), marked("tab washer"), marked("staking"), marked("retainer plate"),
+        marked("thread locker"), marked("nothing"),
+    )  # fmt: skip
     rear_nuts_nm: float | None = _number(tr("Rear sprocket's nuts"), "N·m", *_TORQUES)
     rear_nuts_nm_from: str | None = _read_in(tr("Rear sprocket's nuts"))
     rear_nuts: int | None = _whole(tr("Number of rear nuts"), "", 1, 16)
-    rear_nuts_self_locking: str | None = _choice(tr("Rear nuts self-locking"), "yes", "no")
+    rear_nuts_self_locking: str | None = _choice(tr("Rear nuts self-locking"), marked("yes"), marked("no"))
     axle_nm: float | None = _number(tr("Rear axle"), "N·m", *_TORQUES)
     axle_nm_from: str | None = _read_in(tr("Rear axle"))
     adjuster_locknut_nm: float | None = _number(tr("Adjuster's lock nuts"), "N·m", *_TORQUES)
@@ -232,20 +241,26 @@ class Service:
     brake_nm_from: str | None = _read_in(tr("Caliper or torque arm"))
     pivot_nm: float | None = _number(tr("Swingarm pivot"), "N·m", *_TORQUES)
     pivot_nm_from: str | None = _read_in(tr("Swingarm pivot"))
-    slack_range_mm: Pair | None = _pair(tr("Chain slack, up and down"), "mm", 0, 200, ("least", "most"), example="")
+    slack_range_mm: Pair | None = _pair(
+        tr("Chain slack, up and down"), "mm", 0, 200, (tr("least"), tr("most")), example=""
+    )
     slack_range_mm_from: str | None = _read_in(tr("Chain slack"))
     slack_how: str | None = _text(
         tr("How the maker measures slack"), example=tr("on the side stand, unloaded, at mid-run")
     )
     alignment_mm: float | None = _number(tr("Left and right may differ by"), "mm", 0, 20)
     alignment_mm_from: str | None = _read_in(tr("Alignment"))
-    chain_joint: str | None = _choice(tr("Chain is closed by"), tr("rivet link"), "clip link", "endless")
-    chain_sealed: str | None = _choice(tr("Chain with sealing rings"), "yes", "no")
+    chain_joint: str | None = _choice(
+        tr("Chain is closed by"), marked("rivet link"), marked("clip link"), marked("endless")
+    )
+    chain_sealed: str | None = _choice(tr("Chain with sealing rings"), marked("yes"), marked("no"))
     press_width_mm: float | None = _number(tr("Width over the pressed plates"), "mm", 4, 60)
     press_width_mm_from: str | None = _read_in(tr("Width over the pressed plates"))
     press_tolerance_mm: float | None = _number(tr("Width may differ by"), "mm", 0, 2)
     press_tolerance_mm_from: str | None = _read_in(tr("Width's tolerance"))
-    rivet_flare_mm: Pair | None = _pair(tr("Rivet's flared diameter"), "mm", 1, 20, ("least", "most"), example="")
+    rivet_flare_mm: Pair | None = _pair(
+        tr("Rivet's flared diameter"), "mm", 1, 20, (tr("least"), tr("most")), example=""
+    )
     rivet_flare_mm_from: str | None = _read_in(tr("Rivet's flared diameter"))
     chain_due_km: float | None = _number(tr("First chain check after"), "km", 1, 200_000)
     chain_due_km_from: str | None = _read_in(tr("First chain check"))
@@ -266,8 +281,8 @@ class Wear:
 class Speedometer:
     """Where the speed is sensed and how much the instrument flatters."""
 
-    sensor: str | None = _entered(
-        Entry(tr("Speed sensor at"), "choice", choices=("output shaft", "front wheel", "rear wheel"))
+    sensor: str | None = _choice(
+        tr("Speed sensor at"), marked("output shaft"), marked("front wheel"), marked("rear wheel")
     )
     indicated_over_true: float | None = _share(tr("Indicated / true speed"), 0.5, 2, example="1.06")
     distance_over_true: float | None = _share(tr("Counted / true distance"), 0.5, 2, example="1.00")
@@ -280,30 +295,19 @@ class Owner:
     Private: in no picture, log or finished job, and on paper only where the shop wants it.
     """
 
-    name: str | None = _private("Owner", tr("first and last name"))
+    name: str | None = _private(tr("Owner"), tr("first and last name"))
     contact: str | None = _private(tr("Contact"), tr("telephone or e-mail"))
-    registration: str | None = _private("Registration", tr("as on the plate"))
+    registration: str | None = _private(tr("Registration"), tr("as on the plate"))
     frame_number: str | None = _private(tr("Frame number"), tr("as on the frame"))
     note: str | None = _private(tr("Colour or note"), tr("blue, top box"))
 
 
 #: What a bike file can be about; the first where it says nothing. For the others setup knows what is typical.
 KINDS = (
-    "solo",
-    "sport",
-    "naked",
-    "tourer",
-    "cruiser",
-    "trail",
-    "enduro",
-    "supermoto",
-    "small commuter",
-    "geared scooter",
-    "one-ratio scooter",
-    "electric",
-    "sidecar",
-    "vintage",
-)
+    marked("solo"), marked("sport"), marked("naked"), marked("tourer"), marked("cruiser"), marked("trail"),
+    marked("enduro"), marked("supermoto"), marked("small commuter"), marked("geared scooter"),
+    marked("one-ratio scooter"), marked("electric"), marked("sidecar"), marked("vintage"),
+)  # fmt: skip
 
 
 #: (field, value, ±) of what was measured.

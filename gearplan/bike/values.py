@@ -8,7 +8,8 @@ from collections.abc import Callable
 
 from gearplan.bike.entries import Entry
 from gearplan.bike.library import chain_sizes
-from gearplan.bike.text.numbertext import format_number
+from gearplan.bike.text.numbertext import shown_number
+from gearplan.bike.text.units import unit_told
 from gearplan.bike.text.unitset import METRIC, UnitSet
 from gearplan.bike.tyresize import TyreSizeError, parse_tyre_size
 from gearplan.language import tr
@@ -181,7 +182,7 @@ def _points(what: Entry, value: object, units: UnitSet) -> str | None:
                     "point {number}: {part} can't be right; expected 0–{high}",
                     number=number,
                     part=_shown(part, f" {name}"),
-                    high=format_number(high),
+                    high=shown_number(high),
                 )
     return None
 
@@ -211,17 +212,17 @@ def _shown(value: object, unit: str = "") -> str:
 
 
 def _in_figures(value: float) -> str:
-    return format_number(value).replace("-", "−")[:_MOST_SHOWN]
+    return shown_number(value).replace("-", "−")[:_MOST_SHOWN]
 
 
 def _measured(value: float, what: Entry, units: UnitSet) -> str:
     """A number of the entry in the unit that is shown for it."""
-    shown = format_number(value) if units.name(what.unit) == what.unit else units.text(value, what.unit)
+    shown = shown_number(value) if units.name(what.unit) == what.unit else units.text(value, what.unit)
     return shown.replace("-", "−")[:_MOST_SHOWN]
 
 
 def _unit(what: Entry, units: UnitSet) -> str:
-    return f" {units.name(what.unit)}" if what.unit else ""
+    return f" {unit_told(units.name(what.unit))}" if what.unit else ""
 
 
 def _bounds(what: Entry, units: UnitSet) -> str:

@@ -181,11 +181,7 @@ def _save_circuit(learned: Learned, path: Path, which: str, *, placed: bool) -> 
         if laps.line is None:
             raise Refused(tr("--with-place: the log has no positions"))
         where = f"{laps.line.latitude:.6f}, {laps.line.longitude:.6f}"
-        head = tr(
-            "format = {format}\n# the start line lies at {where} (latitude, longitude in degrees, WGS 84)\n",
-            format=FORMAT,
-            where=where,
-        )
+        head = f"format = {FORMAT}\n# the start line lies at {where} (latitude, longitude in degrees, WGS 84)\n"
     try:
         cut = circuit_of(learned.ridden, laps, lap, learned.circuit.circuit.name).circuit
         replace_file(path, circuit_text(cut, head).encode())

@@ -8,7 +8,7 @@ from datetime import date
 from gearplan.bike.files.bikefile import BikeFile
 from gearplan.bike.work.job import Job
 from gearplan.commands.asked import Refused, chosen_set, drawn, opened, paper, set_arguments, whole
-from gearplan.language import tr
+from gearplan.language import tr, trn
 from gearplan.plan.job.job import begin, contradictions, current
 from gearplan.plan.job.steps.order import steps, targets_missing
 
@@ -67,11 +67,11 @@ def _kept(file: BikeFile, asked: argparse.Namespace) -> Job:
         return current(file.bike) or jobs[-1]
     if not 1 <= number <= len(jobs):
         raise Refused(
-            tr(
-                "--filled {number}: this bike file has {jobs} job{part}",
+            trn(
+                "--filled {number}: this bike file has {n} job",
+                "--filled {number}: this bike file has {n} jobs",
+                len(jobs),
                 number=number,
-                jobs=len(jobs),
-                part="s" if len(jobs) > 1 else "",
             )
         )
     chosen: Job = jobs[number - 1]

@@ -20,8 +20,9 @@ _Text = TypeVar("_Text", bound=str)
 
 #: The languages by their codes (ISO 639-1), each by its own name, as it is offered.
 LANGUAGES = {"en": "English", "de": "Deutsch"}
-#: Not a language: each text in brackets and longer by half, to see what was forgotten and whether a page has room.
-PSEUDO = "qps"
+#: Not languages: each text longer by some two fifths, to see whether a page has room, and the same in brackets, to see
+#: which text was forgotten.
+LONGER, PSEUDO = "qpl", "qps"
 CATALOGUES = Path(__file__).parent.parent / "resources" / "language"
 #: Where the language is asked for, in the order of the GNU gettext manual, 2.3 "Setting the Locale through Environment
 #: Variables".
@@ -33,11 +34,15 @@ _VOWEL = re.compile(r"[aeiou]")
 
 
 class _Pseudo:
-    """Stands in for a catalogue: the same text, marked and longer."""
+    """Stands in for a catalogue: the same text, longer, between marks."""
+
+    def __init__(self, marks: tuple[str, str]) -> None:
+        self._marks = marks
 
     def gettext(self, text: str) -> str:
         parts = _FIELD.split(text)
-        return "⟦" + "".join(p if p.startswith("{") else _VOWEL.sub(lambda v: v[0] * 2, p) for p in parts) + "⟧"
+        longer = "".join(p if p.startswith("{") else _VOWEL.sub(lambda v: v[0] * 2, p) for p in parts)
+        return longer.join(self._marks)
 
     def ngettext(self, one: str, many: str, count: int) -> str:
         return self.gettext(one if count == 1 else many)
@@ -66,7 +71,7 @@ def asked_for(environment: Mapping[str, str]) -> str:
     for variable in _ASKED_IN:
         if asked := environment.get(variable):
             codes = [re.split(r"[_.@-]", code)[0].lower() for code in asked.split(":")]
-            return next((code for code in codes if code in LANGUAGES or code == PSEUDO), "en")
+            return next((code for code in codes if code in (*LANGUAGES, LONGER, PSEUDO)), "en")
     return "en"
 
 
@@ -76,8 +81,8 @@ def speak(language: str) -> None:
     An unknown code, or a catalogue that cannot be read, means English.
     """
     _Spoken.language, _Spoken.catalogue, _Spoken.mark = "en", None, "."
-    if language == PSEUDO:
-        _Spoken.language, _Spoken.catalogue = PSEUDO, _Pseudo()
+    if language in (LONGER, PSEUDO):
+        _Spoken.language, _Spoken.catalogue = language, _Pseudo(("⟦", "⟧") if language == PSEUDO else ("", ""))
     elif language in LANGUAGES and language != "en":
         from gettext import GNUTranslations
 
@@ -97,7 +102,8 @@ def spoken() -> str:
 def tr(text: str, /, **values: object) -> str:
     """A text in the spoken language, its {fields} filled in; a text without values is taken as it is, braces "
     "and all."""
-    if _Spoken.catalogue is not None:
+    if _Spoken.catalogue is not None and text:
+        # Of no text at all a catalogue tells what stands in its own head.
         text = _Spoken.catalogue.gettext(text)
     return text.format_map(_told(values)) if values else text
 
@@ -131,7 +137,7 @@ def decimal(text: str) -> str:
 def _told(values: dict[str, object]) -> dict[str, object]:
     if _Spoken.mark == ".":
         return values
-    return {name: _Number(value) if type(value) is float else value for name, value in values.items()}
+    return {name: _Number(value) if isinstance(value, float) else value for name, value in values.items()}
 
 
 speak(asked_for(os.environ))

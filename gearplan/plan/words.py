@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from gearplan.bike.profile import Bike
-from gearplan.bike.text.numbertext import format_number
+from gearplan.bike.text.numbertext import shown_number
 from gearplan.bike.text.written import ROAD_SPEED
 from gearplan.language import tr
 from gearplan.plan.driveset import DriveSet
@@ -97,7 +97,7 @@ class Speed:
     @property
     def words(self) -> str:
         """Number and unit."""
-        return f"{format_number(self.value)} {self.unit}"
+        return f"{shown_number(self.value)} {self.unit}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,8 +136,8 @@ def adverb(value: float, doubt: float) -> str:
     """ "roughly ", "about " or nothing, by the relative doubt."""
     share = abs(doubt / value) if value else math.inf
     if share >= _ROUGHLY_FROM:
-        return "roughly "
-    return "about " if share >= _ABOUT_FROM else ""
+        return tr("roughly ")
+    return tr("about ") if share >= _ABOUT_FROM else ""
 
 
 def unread(label: str, text: str) -> str:

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.text.units import KMH, RPM
-from gearplan.language import tr
+from gearplan.language import tr, trn
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -131,14 +131,12 @@ def sane(log: RideLog) -> RideLog:
             beyond = (line < low) | (line > high)
         if beyond.any():
             changed[name] = np.where(beyond, np.nan, line)
-            count = int(np.count_nonzero(beyond))
-            what = "value" if count == 1 else "values"
             notes.append(
-                tr(
-                    "{words}: {count} {what} beyond {told} left out; look at its column and unit.",
-                    words=words,
-                    count=count,
-                    what=what,
+                trn(
+                    "{what}: {n} value beyond {told} left out; look at its column and unit.",
+                    "{what}: {n} values beyond {told} left out; look at its column and unit.",
+                    int(np.count_nonzero(beyond)),
+                    what=words,
                     told=told,
                 )
             )

@@ -138,7 +138,7 @@ def placeholder(bike: Bike, section: str, key: str, units: UnitSet = METRIC) -> 
     if kind is not None:
         return tr("{text} typical", text=units.text(kind.value or 0.0, unit))
     if (section, key) in _BY_BIKE:
-        return "assumed"
+        return tr("assumed")
     taken = usual(section, key)
     return (
         tr("{text} assumed", text=units.text(taken.value, unit))

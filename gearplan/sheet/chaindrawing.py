@@ -43,8 +43,8 @@ def draw(painter: QPainter, sheet: ChainSheet, size: QRectF) -> None:
     right = Qt.AlignmentFlag.AlignRight
     for column in range(3):
         left, top = 24 + column * width, size.height() - 143
-        text(painter, QRectF(left, top, width * 0.74, 15), "fitted", SMALL, LIGHT.quiet, align=right)
-        text(painter, QRectF(left, top, width * 0.92, 15), "proposed", SMALL, LIGHT.text, bold=True, align=right)
+        text(painter, QRectF(left, top, width * 0.74, 15), tr("fitted"), SMALL, LIGHT.quiet, align=right)
+        text(painter, QRectF(left, top, width * 0.92, 15), tr("proposed"), SMALL, LIGHT.text, bold=True, align=right)
     for place, (label, before, after) in enumerate(sheet.rows):
         left, top = 24 + place // rows * width, size.height() - 128 + place % rows * 15
         text(painter, QRectF(left, top, width * 0.58, 15), label, SMALL, LIGHT.quiet)
@@ -85,7 +85,7 @@ def draw_run(painter: QPainter, on: SideView | None, view: SideView, box: QRectF
     painter.restore()
     beside = max((view.boss or 0.0) * scale, 6.0)
     # Left of both, where no line passes: between arm and upper run, and below the arm.
-    for words, place, up in (("pivot", (0.0, 0.0), beside + 8), ("axle", view.axle, -6.0)):
+    for words, place, up in ((tr("pivot"), (0.0, 0.0), beside + 8), (tr("axle"), view.axle, -6.0)):
         here = at(*place) + QPointF(-beside - 82, -up)
         named = QRectF(here.x(), here.y(), 80, 16)
         text(painter, named, words, SMALL, LIGHT.quiet, align=Qt.AlignmentFlag.AlignRight)

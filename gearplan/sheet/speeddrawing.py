@@ -72,7 +72,7 @@ def _chart(painter: QPainter, sheet: SpeedSheet, box: QRectF) -> None:
     painter.setPen(pen(LIGHT.refuse, 1.2, dashed=True))
     painter.drawLine(at(0, sheet.lines.redline), QPointF(box.right(), at(0, sheet.lines.redline).y()))
     left = at(0, sheet.lines.redline)
-    text(painter, QRectF(left.x() + 6, left.y() - 17, 200, 16), "redline", SMALL, LIGHT.refuse)
+    text(painter, QRectF(left.x() + 6, left.y() - 17, 200, 16), tr("redline"), SMALL, LIGHT.refuse)
 
 
 def _gears(painter: QPainter, lines: SpeedLines, at: Callable[[float, float], QPointF], fitted: bool) -> None:

@@ -13,7 +13,6 @@ from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import Any
 
-from gearplan.language import tr
 from gearplan.shelf.entry import Listed
 
 #: Raised with every change of what is kept: an index of another version is made anew.
@@ -21,14 +20,14 @@ _VERSION = 2
 _COLUMNS = tuple(f.name for f in fields(Listed) if f.name not in ("path", "words"))
 #: Seconds that a window waits while another writes.
 _PATIENCE = 10.0
-_MADE = tr(
-    "\nCREATE TABLE folder (path BLOB PRIMARY KEY, device INTEGER);\nCREATE TABLE bike (\n    id INTEGER "
-    "PRIMARY KEY, path BLOB UNIQUE NOT NULL, stamp BLOB NOT NULL, {join}\n);\nCREATE VIRTUAL TABLE words "
-    'USING fts5 (text, tokenize = "unicode61 remove_diacritics 2", prefix = "1 2 3");\nPRAGMA '
-    "user_version = {version};\n",
-    join=", ".join(_COLUMNS),
-    version=_VERSION,
-)
+_MADE = f"""
+CREATE TABLE folder (path BLOB PRIMARY KEY, device INTEGER);
+CREATE TABLE bike (
+    id INTEGER PRIMARY KEY, path BLOB UNIQUE NOT NULL, stamp BLOB NOT NULL, {", ".join(_COLUMNS)}
+);
+CREATE VIRTUAL TABLE words USING fts5 (text, tokenize = "unicode61 remove_diacritics 2", prefix = "1 2 3");
+PRAGMA user_version = {_VERSION};
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,9 +45,9 @@ class Index:
         self._base = base
         base.isolation_level = None
         # What is taken out of the list leaves no trace of its owner.
-        base.execute(tr("PRAGMA secure_delete = ON"))
-        if base.execute(tr("PRAGMA user_version")).fetchone()[0] != _VERSION:
-            base.executescript(tr("BEGIN IMMEDIATE;{made}COMMIT;", made=_MADE))
+        base.execute("PRAGMA secure_delete = ON")
+        if base.execute("PRAGMA user_version").fetchone()[0] != _VERSION:
+            base.executescript(f"BEGIN IMMEDIATE;{_MADE}COMMIT;")
 
     def close(self) -> None:
         """Let the file go."""
@@ -57,9 +56,7 @@ class Index:
     def entries(self, folders: Collection[Path] = (Path("/"),)) -> list[Listed]:
         """All that is listed of folders and those in them, in no order."""
         where, ends = _within_any(folders)
-        rows = self._base.execute(
-            tr("SELECT path, {join} FROM bike WHERE {where}", join=", ".join(_COLUMNS), where=where), ends
-        )
+        rows = self._base.execute(f"SELECT path, {', '.join(_COLUMNS)} FROM bike WHERE {where}", ends)
         return [Listed(_path(path), *values) for path, *values in rows]
 
     def matching(self, words: str) -> set[str] | None:
@@ -68,19 +65,19 @@ class Index:
         if not asked:
             return None
         rows = self._base.execute(
-            tr("SELECT path FROM words JOIN bike ON bike.id = words.rowid WHERE words MATCH ?"), (asked,)
+            "SELECT path FROM words JOIN bike ON bike.id = words.rowid WHERE words MATCH ?", (asked,)
         )
         return {os.fsdecode(path) for (path,) in rows}
 
     def stamps(self, folder: Path) -> dict[Path, bytes]:
         """The files that are listed of a folder and those in it, with their stamps."""
         where, ends = _within_any((folder,))
-        rows = self._base.execute(tr("SELECT path, stamp FROM bike WHERE {where}", where=where), ends)
+        rows = self._base.execute(f"SELECT path, stamp FROM bike WHERE {where}", ends)
         return {_path(path): stamp for path, stamp in rows}
 
     def device(self, folder: Path) -> int | None:
         """The device that a folder stood on when it was last seen with bikes in it."""
-        row = self._base.execute(tr("SELECT device FROM folder WHERE path = ?"), (_blob(folder),)).fetchone()
+        row = self._base.execute("SELECT device FROM folder WHERE path = ?", (_blob(folder),)).fetchone()
         return None if row is None else row[0]
 
     def saw(self, folder: Path, device: int) -> None:
@@ -89,7 +86,7 @@ class Index:
 
     def take(self, read: Iterable[Read], gone: Iterable[Path] = ()) -> None:
         """Put what has been read in place of what stood there, and take out what is gone: all of it or nothing."""
-        self._base.execute(tr("BEGIN IMMEDIATE"))
+        self._base.execute("BEGIN IMMEDIATE")
         try:
             for path in gone:
                 self._drop(path)
@@ -98,10 +95,7 @@ class Index:
                 values = (_blob(one.entry.path), one.stamp, *(_storable(getattr(one.entry, name)) for name in _COLUMNS))
                 marks = ", ".join("?" * len(values))
                 made = self._base.execute(
-                    tr(
-                        "INSERT INTO bike (path, stamp, {join}) VALUES ({marks})", join=", ".join(_COLUMNS), marks=marks
-                    ),
-                    values,
+                    f"INSERT INTO bike (path, stamp, {', '.join(_COLUMNS)}) VALUES ({marks})", values
                 )
                 self._base.execute(
                     "INSERT INTO words (rowid, text) VALUES (?, ?)", (made.lastrowid, _storable(one.entry.words))
@@ -114,22 +108,19 @@ class Index:
     def keep_only(self, folders: Collection[Path]) -> int:
         """Take out what lies in none of the folders any more; returns how many files that were."""
         where, ends = _within_any(folders)
-        gone = [
-            _path(path)
-            for (path,) in self._base.execute(tr("SELECT path FROM bike WHERE NOT ({where})", where=where), ends)
-        ]
+        gone = [_path(path) for (path,) in self._base.execute(f"SELECT path FROM bike WHERE NOT ({where})", ends)]
         if gone:
             self.take((), gone)
         return len(gone)
 
     def tidy(self) -> None:
         """Leave no word behind of what was taken out."""
-        self._base.execute(tr("INSERT INTO words (words) VALUES ('optimize')"))
+        self._base.execute("INSERT INTO words (words) VALUES ('optimize')")
 
     def _drop(self, path: Path) -> None:
-        for (number,) in self._base.execute(tr("SELECT id FROM bike WHERE path = ?"), (_blob(path),)).fetchall():
-            self._base.execute(tr("DELETE FROM words WHERE rowid = ?"), (number,))
-            self._base.execute(tr("DELETE FROM bike WHERE id = ?"), (number,))
+        for (number,) in self._base.execute("SELECT id FROM bike WHERE path = ?", (_blob(path),)).fetchall():
+            self._base.execute("DELETE FROM words WHERE rowid = ?", (number,))
+            self._base.execute("DELETE FROM bike WHERE id = ?", (number,))
 
 
 def in_memory() -> Index:
@@ -165,11 +156,11 @@ def _opened(file: Path, check: bool) -> Index:
     file.chmod(0o600)
     base = sqlite3.connect(file, timeout=_PATIENCE)
     try:
-        version = base.execute(tr("PRAGMA user_version")).fetchone()[0]
+        version = base.execute("PRAGMA user_version").fetchone()[0]
         if version not in (0, _VERSION):
-            raise sqlite3.DatabaseError(tr("an index of version {version}", version=version))
-        if check and base.execute(tr("PRAGMA quick_check(1)")).fetchone()[0] != "ok":
-            raise sqlite3.DatabaseError(tr("the index is damaged"))
+            raise sqlite3.DatabaseError(f"an index of version {version}")
+        if check and base.execute("PRAGMA quick_check(1)").fetchone()[0] != "ok":
+            raise sqlite3.DatabaseError("the index is damaged")
         return Index(base)
     except BaseException:
         with contextlib.suppress(sqlite3.Error):

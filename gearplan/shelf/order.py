@@ -9,19 +9,19 @@ from functools import lru_cache
 from typing import Any
 
 from gearplan.bike.text.numbertext import both_distances
-from gearplan.language import tr
+from gearplan.language import marked, tr
 from gearplan.shelf.entry import Listed
 
 _NUMBERS = re.compile(r"(\d+)")
 #: The columns and what the list can be sorted by, under one name.
 COLUMNS = (
-    "Motorcycle",
-    "Owner",
-    "Registration",
-    "Last job",
-    "Chain due",
-    "Open proposals",
-    "File",
+    marked("Motorcycle"),
+    marked("Owner"),
+    marked("Registration"),
+    marked("Last job"),
+    marked("Chain due"),
+    marked("Open proposals"),
+    marked("File"),
 )
 
 

@@ -102,9 +102,9 @@ def brought_up(language: str, rooms: tuple[str, ...] = ("",), *, missing: bool =
     made = _empty(language)
     for text in texts(rooms):
         told = known.get(text.id, text.context)
-        if missing and told is not None and translated(told):
+        string = _as_asked(told, text.plural is not None)
+        if missing and string:
             continue
-        string = told.string if told is not None else None
         made.add(text.id, string, [(room, 0) for room in text.rooms], context=text.context)
     return made
 
@@ -120,6 +120,16 @@ def kept(language: str) -> Catalog:
 
 def _empty(language: str) -> Catalog:
     return _Catalogue(locale=language, header_comment="", fuzzy=False)
+
+
+def _as_asked(told: Message | None, inflected: bool) -> str | tuple[str, ...] | None:
+    """A translation with as many forms as the program asks for now; None if it has none."""
+    if told is None or not translated(told):
+        return None
+    forms = told.string if isinstance(told.string, tuple) else (told.string,)
+    if inflected:
+        return tuple(map(str, forms)) if len(forms) > 1 else None
+    return str(forms[0])
 
 
 def translated(message: Message) -> bool:
@@ -165,8 +175,7 @@ def main() -> int:
                 taken = read_po(file, locale=language)
             for message in made:
                 told = taken.get(message.id, message.context) if message.id else None
-                if told is not None and translated(told):
-                    message.string = told.string
+                message.string = _as_asked(told, isinstance(message.id, tuple)) or message.string
         (CATALOGUES / f"{language}.po").write_bytes(written(made))
         (CATALOGUES / f"{language}.mo").write_bytes(compiled(made))
         lacking = sum(1 for message in made if message.id and not translated(message))

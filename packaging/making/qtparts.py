@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from gearplan.language import LANGUAGES
+
 #: Modules of PySide6 that are imported, by the program or by its charts (the two of OpenGL).
 MODULES = ("QtCore", "QtGui", "QtOpenGL", "QtOpenGLWidgets", "QtPrintSupport", "QtSvg", "QtWidgets")
 
@@ -28,3 +30,6 @@ PLUGINS = (
     "xcbglintegrations/libqxcb-egl-integration.so",
     "xcbglintegrations/libqxcb-glx-integration.so",
 )
+
+#: Qt's own words in the languages that are spoken.
+TRANSLATIONS = tuple(f"qtbase_{language}.qm" for language in LANGUAGES if language != "en")

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from making.elf import asks
 from making.libraries import binaries, found, wanted
-from making.qtparts import MODULES, PLUGINS
+from making.qtparts import MODULES, PLUGINS, TRANSLATIONS
 
 #: What of Python's library no program needs that is only started: tests, tools, what draws by other means, and what
 #: asks for libraries of the system's security.
@@ -133,6 +133,8 @@ def _qt(target: Path) -> None:
     source, shiboken = Path(PySide6.__path__[0]), Path(shiboken6.__path__[0])
     waiting = [source / f"{name}.abi3.so" for name in MODULES] + [source / "Qt" / "plugins" / name for name in PLUGINS]
     waiting += sorted(shiboken.glob("*.so*"))
+    for name in TRANSLATIONS:
+        _copy(source / "Qt" / "translations" / name, target / "Qt" / "translations" / name)
     known: set[Path] = set()
     while waiting:
         path = waiting.pop()

@@ -8,11 +8,13 @@ from functools import partial
 from typing import Any
 
 from gearplan.bike.circuit import Section, check_section_value, section_entry
-from gearplan.bike.text.numbertext import NumberTextError, format_number
+from gearplan.bike.text import numbertext
+from gearplan.bike.text.numbertext import NumberTextError
 from gearplan.bike.text.typed import read_typed
 from gearplan.bike.text.units import converted, measured_in
 from gearplan.bike.text.unitset import UnitSet
-from gearplan.language import tr
+from gearplan.bike.text.written import listed
+from gearplan.language import tr, trc
 
 #: The columns from left to right: what a section is, then what is seldom given.
 COLUMNS = (
@@ -30,15 +32,15 @@ COLUMNS = (
 )
 #: What a column is headed, without its unit.
 HEADS = {
-    "kind": "kind",
-    "length_m": "length",
-    "turn_deg": "turn",
-    "apex_kmh": "apex",
-    "radius_m": "radius",
-    "gradient_percent": "uphill",
-    "note": "note",
-    "grip": "grip",
-    "lean_deg": "lean",
+    "kind": trc("straight or corner", "kind"),
+    "length_m": tr("length"),
+    "turn_deg": trc("heading of a column of angles", "turn"),
+    "apex_kmh": tr("apex"),
+    "radius_m": tr("radius"),
+    "gradient_percent": tr("uphill"),
+    "note": tr("note"),
+    "grip": tr("grip"),
+    "lean_deg": tr("lean"),
     "lowest_gear": tr("lowest gear"),
     "hold_gear": tr("hold gear"),
 }
@@ -48,7 +50,7 @@ EMPTY: dict[str, Any] = {"gradient_percent": 0.0, "turn_deg": 0.0, "note": "", "
 _SHOWN_DECIMALS = 1
 #: No turn of so many degrees is known to a fraction of one.
 _WHOLE_DEGREES = 20.0
-_SIDES = re.compile(r"(?<![a-z])(left|right|l|r)(?![a-z])", re.IGNORECASE)
+_SIDES = re.compile(r"(?<![a-z])(left|right|l|r|links|rechts)(?![a-z])", re.IGNORECASE)
 #: Other words for the choices, as tables from elsewhere have them.
 _SAME_AS = {
     "curve": "corner", "bend": "corner", "turn": "corner", "kurve": "corner", "virage": "corner", "curva": "corner",
@@ -85,8 +87,8 @@ def shown_text(section: Section, key: str, units: SectionUnits) -> str:
     """A cell as it is shown: "445", "80 left", "+1.5"."""
     value = getattr(section, key)
     if key == "turn_deg" and value:
-        side = "left" if value > 0 else "right"
-        return f"{_text(abs(value), key, units, 0 if abs(value) >= _WHOLE_DEGREES else _SHOWN_DECIMALS)} {side}"
+        angle = _text(abs(value), key, units, 0 if abs(value) >= _WHOLE_DEGREES else _SHOWN_DECIMALS)
+        return tr("{angle} left", angle=angle) if value > 0 else tr("{angle} right", angle=angle)
     text = _text(value, key, units, 2 if key == "grip" else _SHOWN_DECIMALS)
     if key == "gradient_percent":
         return "" if not value else f"{'+' if value > 0 else ''}{text}".replace("-", "−")
@@ -95,7 +97,7 @@ def shown_text(section: Section, key: str, units: SectionUnits) -> str:
 
 def shown_number(value: float, key: str, units: SectionUnits) -> str:
     """A number that follows from others, in a column's unit and to whole ones."""
-    return format_number(round(_in_unit(value, key, units)))
+    return numbertext.shown_number(round(_in_unit(value, key, units)))
 
 
 def read_cell(key: str, text: str, units: SectionUnits) -> object:
@@ -111,7 +113,9 @@ def read_cell(key: str, text: str, units: SectionUnits) -> object:
         meant = _SAME_AS.get(given.lower(), given.lower())
         chosen = next((word for word in what.choices if word.startswith(meant)), None)
         if chosen is None:
-            raise ValueError(tr("“{given}” is not one of {join}", given=given[:40], join=" or ".join(what.choices)))
+            raise ValueError(
+                tr("“{given}” is not one of {join}", given=given[:40], join=listed(map(tr, what.choices), tr("or")))
+            )
         return chosen == "yes" if key == "hold_gear" else chosen
     sign = 1.0
     if key == "turn_deg" and (side := _SIDES.search(given)):
@@ -143,11 +147,11 @@ def _text(value: Any, key: str, units: SectionUnits, decimals: int | None) -> st
     if value is None:
         return ""
     if isinstance(value, bool):
-        return _HOLDS[value]
+        return tr(_HOLDS[value])
     if isinstance(value, str):
-        return value
+        return tr(value) if key == "kind" else value
     number = _in_unit(value, key, units)
-    return format_number(number if decimals is None else round(number, decimals) + 0.0)
+    return numbertext.shown_number(number if decimals is None else round(number, decimals) + 0.0)
 
 
 def _in_unit(value: float, key: str, units: SectionUnits) -> float:

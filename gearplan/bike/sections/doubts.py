@@ -10,7 +10,7 @@ from gearplan.bike.circuit import CORNER_ONLY, Circuit, check_section, label_of
 from gearplan.bike.sections.cells import HEADS
 from gearplan.bike.text.units import KMH, STANDARD_GRAVITY
 from gearplan.bike.text.written import listed
-from gearplan.language import tr
+from gearplan.language import decimal, tr
 
 #: In m/s², each twice over what riders do or a tenth of it: bounds of doubt, common sense, no source.
 MOST_LATERAL, LEAST_LATERAL = 2.0 * STANDARD_GRAVITY, 0.1 * STANDARD_GRAVITY
@@ -45,7 +45,7 @@ def doubts(circuit: Circuit, grip: float | None = None) -> tuple[Doubt, ...]:
     beyond = _beyond_grip(circuit, grip)
     if grip is not None and len(beyond) > _NAMED:
         asked = sorted(sideways / STANDARD_GRAVITY for sideways in beyond.values())
-        low, high = f"{asked[0]:.2f}", f"{asked[-1]:.2f}"
+        low, high = decimal(f"{asked[0]:.2f}"), decimal(f"{asked[-1]:.2f}")
         span = high if low == high else tr("{low} to {high}", low=low, high=high)
         one = Doubt(
             tr(
@@ -88,7 +88,7 @@ def section_doubts(circuit: Circuit, grip: float | None = None) -> tuple[Doubt, 
                 name=name,
                 asks=asks,
             )
-            found.append(Doubt(text, i, "apex_kmh", f"{asks:.1f} g"))
+            found.append(Doubt(text, i, "apex_kmh", decimal(f"{asks:.1f} g")))
         elif i in beyond and grip is not None:
             text = tr(
                 "{name}: its speed and radius ask for {asks:.2f} g to the side, {more_than}",
@@ -96,7 +96,7 @@ def section_doubts(circuit: Circuit, grip: float | None = None) -> tuple[Doubt, 
                 asks=asks,
                 more_than=_more_than(grip),
             )
-            found.append(Doubt(text, i, "apex_kmh", f"{asks:.2f} g"))
+            found.append(Doubt(text, i, "apex_kmh", decimal(f"{asks:.2f} g")))
         if _own_grip(section.kind, section.apex_kmh, section.grip, grip):
             text = tr(
                 "{name}: its own grip to the side, {grip:g}, is more than the tyre's, {grip2:g}.",

@@ -29,16 +29,16 @@ from gearplan.language import tr
 
 #: What columns are headed in tables from elsewhere, in small letters.
 _NAMES = {
-    "kind": tr("kind type typ art tipo"),
-    "length_m": tr("length len distance dist länge laenge strecke longueur lunghezza longitud"),
-    "turn_deg": tr("turn angle degrees winkel drehung richtungsänderung angolo ángulo"),
-    "apex_kmh": tr("apex speed v geschwindigkeit scheitel vitesse velocità velocidad"),
-    "radius_m": tr("radius r kurvenradius rayon raggio radio"),
-    "gradient_percent": tr("uphill gradient grade slope steigung pente pendenza pendiente"),
-    "note": tr("note name section remark bemerkung bezeichnung abschnitt nom nome nombre"),
-    "grip": tr("grip friction mu µ μ reibwert"),
-    "lean_deg": tr("lean schräglage inclinaison inclinazione"),
-    "lowest_gear": tr("lowest minimum"),
+    "kind": "kind type typ art tipo",
+    "length_m": "length len distance dist länge laenge strecke longueur lunghezza longitud",
+    "turn_deg": "turn angle degrees winkel drehung richtungsänderung angolo ángulo",
+    "apex_kmh": "apex speed v geschwindigkeit scheitel vitesse velocità velocidad",
+    "radius_m": "radius r kurvenradius rayon raggio radio",
+    "gradient_percent": "uphill gradient grade slope steigung pente pendenza pendiente",
+    "note": "note name section remark bemerkung bezeichnung abschnitt nom nome nombre",
+    "grip": "grip friction mu µ μ reibwert",
+    "lean_deg": "lean schräglage inclinaison inclinazione",
+    "lowest_gear": "lowest minimum",
     "hold_gear": "hold",
 }
 _KEY_OF = {name: key for key, names in _NAMES.items() for name in names.split()}
@@ -254,7 +254,7 @@ def _columns(heads: list[list[str]], units: SectionUnits, notes: list[str]) -> d
             continue
         found[place] = (key, unit or units.of(key))
     if not found:
-        names = listed((HEADS[key] for key in COLUMNS[:5]), "or")
+        names = listed((HEADS[key] for key in COLUMNS[:5]), tr("or"))
         raise PasteError(
             tr(
                 "Row 1 names no column that is known here: {join}. Head them {names}, or leave the headings out.",

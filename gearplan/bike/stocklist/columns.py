@@ -9,18 +9,20 @@ from typing import Self
 from gearplan.bike.stocklist import cells
 from gearplan.bike.stocklist.cells import DECIMALS
 from gearplan.bike.stocklist.table import StockError, Table
+from gearplan.bike.text.written import inside
+from gearplan.language import tr
 
 #: What a column may hold, in the order in which a person is asked, with the names.
 LABELS = {
-    "chain_size": "Chain size",
-    "side": "Front, rear or chain",
-    "teeth": "Teeth, or links",
-    "links": "Links",
-    "quantity": "Quantity",
-    "price": "Price",
-    "number": "Article number",
-    "description": "Description",
-    "unused": "Not used",
+    "chain_size": tr("Chain size"),
+    "side": tr("Front, rear or chain"),
+    "teeth": tr("Teeth, or links"),
+    "links": tr("Links"),
+    "quantity": tr("Quantity"),
+    "price": tr("Price"),
+    "number": tr("Article number"),
+    "description": tr("Description"),
+    "unused": tr("Not used"),
 }
 #: The ways in which the cells of a kind may be written; the first is what is taken where nothing tells.
 UNITS: dict[str, tuple[str, ...]] = dict.fromkeys(LABELS, ()) | {"price": tuple(DECIMALS)}
@@ -141,7 +143,7 @@ class Layout:
         if not fits or any(kind not in LABELS or unit not in (UNITS[kind] or ("",)) for kind, unit in said):
             return self
         columns = [
-            replace(column, kind=kind, unit=unit, sure=True, why="as you said before")
+            replace(column, kind=kind, unit=unit, sure=True, why=tr("as you said before"))
             for column, (kind, unit) in zip(self.columns, said, strict=True)
         ]
         return replace(self, columns=tuple(columns), gathered=(*self.gathered, _AS_BEFORE))
@@ -155,7 +157,7 @@ class Layout:
             values = [row[index] for row in self.preview if index < len(row)]
             unit = _decimal(values) if kind == "price" else ""
         changed = [
-            replace(column, kind=kind, unit=unit, sure=True, why="as you said")
+            replace(column, kind=kind, unit=unit, sure=True, why=tr("as you said"))
             if column.index == index
             else replace(column, kind="unused", unit="", sure=True, why="")
             if column.kind == kind and kind != "unused"
@@ -221,13 +223,13 @@ def _column(index: int, heading: str, values: list[str]) -> Column:
     own = heading.lower().replace(" ", "_") in OWN
     if own or reads >= _MOST_READ:
         return Column(index, heading, kind, unit, own or kind not in ("description",))
-    return Column(index, heading, kind, unit, False, f"few of its values read as {LABELS[kind].lower()}")
+    return Column(index, heading, kind, unit, False, tr("few of its values read as {kind}", kind=inside(LABELS[kind])))
 
 
 def _by_values(index: int, heading: str, values: list[str]) -> Column:
     for kind in ("side", "chain_size"):
         if len(values) > 1 and _reads(kind, values) >= _GUESSED:
-            return Column(index, heading, kind, "", False, "by its values")
+            return Column(index, heading, kind, "", False, tr("by its values"))
     return Column(index, heading, "unused")
 
 
@@ -238,7 +240,9 @@ def _once(columns: list[Column]) -> list[Column]:
     for column in columns:
         if column.kind in taken and column.kind != "unused":
             first = found[taken[column.kind]]
-            why = f"“{column.heading[:30]}” could be the {LABELS[column.kind].lower()} too"
+            why = tr(
+                "“{heading}” could be the {kind} too", heading=column.heading[:30], kind=inside(LABELS[column.kind])
+            )
             if column.sure or not first.sure:
                 found[first.index] = replace(first, sure=False, why=why)
             found.append(replace(column, kind="unused", unit="", sure=True))

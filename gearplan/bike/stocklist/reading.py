@@ -14,7 +14,7 @@ from gearplan.bike.stocklist.cells import DECIMALS
 from gearplan.bike.stocklist.columns import LABELS, OWN, Layout, look
 from gearplan.bike.stocklist.opening import SPREADSHEETS, read_table
 from gearplan.bike.stocklist.table import StockError, Table, save_table
-from gearplan.bike.text.written import counted, listed
+from gearplan.bike.text.written import counted, inside, listed
 from gearplan.language import tr
 
 _USE = tr("stock list")
@@ -105,7 +105,7 @@ def stock_of(table: Table, layout: Layout) -> StockFile:
     listed twice the first row counts. Prices in another currency than most are none: they could not be added.
     """
     if layout.lacking:
-        lacking = listed([f"“{LABELS[kind].lower()}”" for kind in layout.lacking])
+        lacking = listed([f"“{inside(LABELS[kind])}”" for kind in layout.lacking])
         raise StockError(
             tr(
                 "the first line must name the columns, such as {join}; no column is known as {lacking}",

@@ -199,8 +199,8 @@ class _Held:
 
 def _office(packed: zipfile.ZipFile, names: set[str]) -> Iterator[tuple[str, list[Row]]]:
     places = {
-        _get(one, "Id"): posixpath.normpath(posixpath.join("/xl", _get(one, tr("Target")))).lstrip("/")
-        for _, one in _ends(packed, "xl/_rels/workbook.xml.rels", (tr("Relationship"),))
+        _get(one, "Id"): posixpath.normpath(posixpath.join("/xl", _get(one, "Target"))).lstrip("/")
+        for _, one in _ends(packed, "xl/_rels/workbook.xml.rels", ("Relationship",))
     }
     listed = [
         (_get(one, "name"), places.get(_get(one, "id"), ""))

@@ -6,7 +6,7 @@ import math
 import re
 from decimal import Decimal
 
-from gearplan.language import tr
+from gearplan.language import decimal, tr
 
 from .units import MILE
 
@@ -81,10 +81,15 @@ def parse_lap_time(text: str) -> float:
 
 
 def format_number(value: float) -> str:
-    """The shortest text that reads back as the same number, with a decimal point and no exponent."""
+    """The shortest text that reads back as the same number, with a decimal point and no exponent: for files."""
     if value == int(value) and abs(value) < 1e15:
         return str(int(value))
     return format(Decimal(repr(value)), "f")
+
+
+def shown_number(value: float) -> str:
+    """The same for people to read, with the decimal mark of the spoken language; fields read it back."""
+    return decimal(format_number(value))
 
 
 def both_distances(km: float) -> str:

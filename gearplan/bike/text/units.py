@@ -7,7 +7,7 @@ import re
 from dataclasses import dataclass
 from functools import lru_cache
 
-from gearplan.language import tr
+from gearplan.language import marked, tr
 
 KMH = 1000 / 3600  # m/s in one km/h
 MILE = 1609.344  # m in one mile; international yard and pound agreement, 1959
@@ -62,7 +62,7 @@ class Quantity:
     def choices(self) -> str:
         """The units' names as words: "N·m, lbf·ft or kgf·m"."""
         names = [unit.name for unit in self.units if unit.name]
-        return " or ".join(filter(None, (", ".join(names[:-1]), names[-1])))
+        return tr("or").join(filter(None, (f"{', '.join(names[:-1])} " if names[:-1] else "", f" {names[-1]}"))).strip()
 
 
 def converted(number: float, given: Unit, wanted: Unit) -> float:
@@ -133,7 +133,7 @@ _QUANTITIES = {
     "engine speed": Quantity(
         "engine speed",
         (
-            Unit("rpm", RPM, "1/min /min permin min-1 r/min u/min rev/min revs/min revs rpms"),
+            Unit(marked("rpm"), RPM, "1/min /min permin min-1 r/min u/min rev/min revs/min revs rpms"),
             Unit("1/s", math.tau, "/s pers rps r/s rev/s"),
             Unit("rad/s", 1.0),
         ),
@@ -215,9 +215,9 @@ _QUANTITIES = {
     ),
     "percentage": Quantity("percentage", (Unit("%", 0.01, "percent percents pc"), Unit("‰", 0.001))),
     "share": Quantity("share", (Unit(""), Unit("%", 0.01, "percent percents pc"))),
-    "tooth count": Quantity("tooth count", (Unit("teeth", 1.0, "tooth t"),)),
-    "gear count": Quantity("gear count", (Unit("gears", 1.0, "gear"),)),
-    "link count": Quantity("link count", (Unit("links", 1.0, "link pitches"),)),
+    "tooth count": Quantity("tooth count", (Unit(marked("teeth"), 1.0, "tooth t"),)),
+    "gear count": Quantity("gear count", (Unit(marked("gears"), 1.0, "gear"),)),
+    "link count": Quantity("link count", (Unit(marked("links"), 1.0, "link pitches"),)),
     "growth": Quantity(tr("growth with speed squared"), (Unit("s²/m²", 1.0, "s2/m2"),)),
 }  # fmt: skip
 
@@ -262,3 +262,12 @@ def _plain(written: str) -> str:
 @lru_cache(maxsize=256)
 def _spellings(unit: Unit) -> frozenset[str]:
     return frozenset(_plain(each) for each in (unit.name, *unit.spellings.split()))
+
+
+#: Units that are words; the others are signs, the same in every language.
+_WORDED = frozenset({"rpm", "teeth", "gears", "links"})
+
+
+def unit_told(name: str) -> str:
+    """A unit as it stands behind a number on the screen, in the spoken language."""
+    return tr(name) if name in _WORDED else name

@@ -7,7 +7,7 @@ from dataclasses import dataclass, fields
 
 from gearplan.language import tr
 
-from .numbertext import format_number
+from .numbertext import format_number, shown_number
 from .units import Unit, converted, measured_in
 
 #: The units that each quantity can be shown in, the usual one first; the keys are the fields of a `UnitSet`.
@@ -78,11 +78,11 @@ class UnitSet:
 
     def text(self, value: float, own: str) -> str:
         """A kept value as it stands in a field: as exactly as it was typed, in the shown unit."""
-        kept = format_number(round(value, _FINEST[own]) if own in _FINEST else value)
+        kept = round(value, _FINEST[own]) if own in _FINEST else value
         if self.name(own) == own or own == "share":
-            return kept
-        digits = self.decimals(own, len(kept.partition(".")[2]))
-        return format_number(round(self.number(value, own), digits) + 0.0)
+            return shown_number(kept)
+        digits = self.decimals(own, len(format_number(kept).partition(".")[2]))
+        return shown_number(round(self.number(value, own), digits) + 0.0)
 
     def size(self, own: str) -> float:
         """One of the shown unit in SI, for lengths, masses and whatever else begins at nothing."""

@@ -12,13 +12,13 @@ from typing import Any
 
 from gearplan.bike.entries import entered
 from gearplan.bike.values import check_text
-from gearplan.language import tr
+from gearplan.language import marked, tr
 
 from .jobcard import DAYS, JobCard
 from .tables import entries_from, plain_entries, tables_of
 
 #: How far a job has come: being worked on, fitted but not yet looked at after the first ride, finished.
-STATES = ("open", "fitted", "done")
+STATES = (marked("open"), marked("fitted"), marked("done"))
 
 Texts = tuple[tuple[str, str], ...]
 #: Values of a profile that a job keeps: (section, ((field, value), …)) of what was entered.
@@ -27,7 +27,7 @@ _MOST_TEXTS = 400
 
 
 def _yes_or_no(label: str) -> Any:
-    return entered(label, "choice", choices=("yes", "no"))
+    return entered(label, "choice", choices=(marked("yes"), marked("no")))
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,10 +50,10 @@ class Job:
     finished: what its sheet says rests on them for good.
     """
 
-    date: str | None = entered("Date", "text", example="2026-05-31")
+    date: str | None = entered(tr("Date"), "text", example="2026-05-31")
     state: str | None = entered(tr("State"), "choice", choices=STATES)
     technician: str | None = entered(tr("Technician's initials"), "text", example="M. K.")
-    odometer_km: float | None = entered("Odometer", "number", "km", 0, 1_000_000)
+    odometer_km: float | None = entered(tr("Odometer"), "number", "km", 0, 1_000_000)
     old_chain: str | None = entered(tr("Chain size before"), "chain")
     old_front: int | None = entered(tr("Front sprocket before"), "whole", "teeth", 9, 60)
     old_rear: int | None = entered(tr("Rear sprocket before"), "whole", "teeth", 9, 150)
@@ -65,8 +65,12 @@ class Job:
     new_front: str | None = _yes_or_no(tr("New front sprocket"))
     new_rear: str | None = _yes_or_no(tr("New rear sprocket"))
     new_chain: str | None = _yes_or_no(tr("New chain"))
-    opened: str | None = entered(tr("Old chain"), "choice", choices=("cut", "split at its link", "left closed"))
-    closed: str | None = entered(tr("Chain closed by"), "choice", choices=(tr("rivet link"), "clip link", "endless"))
+    opened: str | None = entered(
+        tr("Old chain"), "choice", choices=(marked("cut"), marked("split at its link"), marked("left closed"))
+    )
+    closed: str | None = entered(
+        tr("Chain closed by"), "choice", choices=(marked("rivet link"), marked("clip link"), marked("endless"))
+    )
     wheel_out: str | None = _yes_or_no(tr("Rear wheel taken out"))
     track_only: str | None = _yes_or_no(tr("Parts for the track only"))
     consent: str | None = _yes_or_no(tr("Customer agrees to track use only"))

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from gearplan.bike.entries import entered
-from gearplan.language import tr
+from gearplan.language import marked, tr
 
-_YES_NO = ("yes", "no")
+_YES_NO = (marked("yes"), marked("no"))
 #: The texts that are dates.
 DAYS = ("wrench_calibrated", "due_date")
 #: The side of the field that a signature is drawn in; its points lie from 1 to this.
@@ -31,7 +31,7 @@ class JobCard:
     old_parts: str | None = entered(
         tr("Old parts"),
         "choice",
-        choices=(tr("returned to the customer"), tr("kept for the customer"), tr("disposed of")),
+        choices=(marked("returned to the customer"), marked("kept for the customer"), marked("disposed of")),
     )
     hours: float | None = entered(tr("Hour meter"), "number", "h", 0, 100_000)
     due_km: float | None = entered(tr("Due again at"), "number", "km", 0, 1_000_000)

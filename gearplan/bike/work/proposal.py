@@ -11,14 +11,14 @@ from typing import Any, Literal
 
 from gearplan.bike.entries import entered
 from gearplan.bike.values import check_text
-from gearplan.language import tr
+from gearplan.language import marked, tr
 
 from .job import JobPart, parts_from
 from .tables import entries_from, plain_entries
 
 State = Literal["offered", "agreed", "fitted", "declined"]
 #: What can become of a proposal, and which of it still waits for an answer or for the bench.
-STATES: tuple[State, ...] = ("offered", "agreed", "fitted", "declined")
+STATES: tuple[State, ...] = (marked("offered"), marked("agreed"), marked("fitted"), marked("declined"))
 OPEN: tuple[State, ...] = ("offered", "agreed")
 
 _MOST_WISHES = 40
@@ -26,7 +26,7 @@ _DAYS = ("date", "quoted", "valid_until")
 
 
 def _yes_or_no(label: str) -> Any:
-    return entered(label, "choice", choices=("yes", "no"))
+    return entered(label, "choice", choices=(marked("yes"), marked("no")))
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +39,7 @@ class Proposal:
     """
 
     name: str | None = entered(tr("Name"), "text", example=tr("Touring"))
-    date: str | None = entered("Date", "text", example="2026-05-31")
+    date: str | None = entered(tr("Date"), "text", example="2026-05-31")
     state: State | None = entered(tr("State"), "choice", choices=STATES)
     chain: str | None = entered(tr("Chain size"), "chain")
     front: int | None = entered(tr("Front sprocket"), "whole", "teeth", 5, 60)

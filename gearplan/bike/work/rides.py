@@ -29,7 +29,7 @@ class Ride:
     """
 
     date: str | None = entered(tr("Ridden on"), "text", example="2026-05-31")
-    odometer_km: float | None = entered("Odometer", "number", "km", 0, 1_000_000)
+    odometer_km: float | None = entered(tr("Odometer"), "number", "km", 0, 1_000_000)
     front: int | None = entered(tr("Front sprocket"), "whole", "teeth", 9, 60)
     rear: int | None = entered(tr("Rear sprocket"), "whole", "teeth", 9, 150)
     likelihood: float | None = entered(tr("Likelihood"), "number", "", 0, 1)

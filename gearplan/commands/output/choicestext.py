@@ -16,11 +16,11 @@ def choices_text(bike: Bike, answer: Choices) -> str:
     """The short list in words."""
     on = fitted(bike)
     lines = [bike.name or tr("Unnamed bike"), tr("Fitted: {set_name}", set_name=set_name(on)), ""]
-    lines += [tr("Asked for: {words}", words=wish.words) for wish in answer.wishes] or [
+    lines += [tr("Asked for: {words}", words=wish.told) for wish in answer.wishes] or [
         tr("Nothing asked for: say --wish, such as “calmer”.")
     ]
     lines += [
-        tr("Cannot be checked: “{words}”: {rstrip}.", words=left.wish.words, rstrip=left.text.rstrip("."))
+        tr("Cannot be checked: “{words}”: {rstrip}.", words=left.wish.told, rstrip=left.text.rstrip("."))
         for left in answer.unjudged
     ]
     lines += [tr("Note: {note}", note=note) for note in answer.notes]

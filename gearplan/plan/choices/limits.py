@@ -9,7 +9,7 @@ import numpy as np
 
 from gearplan.bike.stock import Stock
 from gearplan.bike.text.units import KMH, MM, MPH, RPM
-from gearplan.bike.text.written import signed_percent
+from gearplan.bike.text.written import number, signed_percent
 from gearplan.drive import speedometer
 from gearplan.language import tr
 from gearplan.plan.choices import partlimits
@@ -70,7 +70,7 @@ def _engine_speed(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged
             turns=turns[k],
             words=wish.speed.words if wish.speed else "",
             gear_words=gear_words(wish.gear),
-            bound=wish.bound,
+            bound=tr(wish.bound),
             asked=asked,
         )
 
@@ -94,7 +94,7 @@ def _reach(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unju
             named=named(found, k),
             speeds=_shown(speeds[k], asked),
             gear_words=gear_words(wish.gear),
-            bound=wish.bound,
+            bound=tr(wish.bound),
             words=asked.words,
         )
 
@@ -118,7 +118,7 @@ def _top_speed(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | 
             "{named} {reached}, you asked for {bound} {words}",
             named=named(found, k),
             reached=reached,
-            bound=wish.bound,
+            bound=tr(wish.bound),
             words=asked.words,
         )
 
@@ -156,7 +156,7 @@ def _pull(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjud
             named=named(found, k),
             gain=signed_percent(float(gain[k])),
             where=where,
-            bound=wish.bound,
+            bound=tr(wish.bound),
             asked=signed_percent(asked, 0 if asked * 100 == round(asked * 100) else 1),
         )
 
@@ -171,7 +171,7 @@ def _ratio(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unju
             "{named} has a ratio of {ratio:.4f}, you asked for {bound} {asked:g}",
             named=named(found, k),
             ratio=ratio[k],
-            bound=wish.bound,
+            bound=tr(wish.bound),
             asked=asked,
         )
 
@@ -203,16 +203,11 @@ def _revs(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjud
     least, most = meant(wish)
 
     def said(k: int) -> str:
-        name, much = named(found, k), f"{abs(by[k]) * 100:.1f} %"
-        told = f"{much} {'calmer' if calmer == (by[k] > 0) else 'livelier'}" if much != "0.0 %" else tr("as fitted")
+        name, much = named(found, k), f"{number(abs(by[k]) * 100, 1, 1)} %"
+        only = by[k] < least and by[k] > 0
+        told = _changed(much, calmer=calmer == (by[k] > 0), only=only)
         if by[k] < least:
-            return tr(
-                "{name} is {part}{told}, you asked for {words}",
-                name=name,
-                part="only " if by[k] > 0 and much != "0.0 %" else "",
-                told=told,
-                words=wish.words,
-            )
+            return tr("{name} is {told}, you asked for {wish}", name=name, told=told, wish=wish.told)
         if wish.bound == "at most":
             return tr("{name} is {told}, you asked for at most {value:g} %", name=name, told=told, value=wish.value)
         return tr(
@@ -221,11 +216,19 @@ def _revs(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | Unjud
             name=name,
             told=told,
             most=most * 100,
-            kind=wish.kind,
+            kind=tr(wish.kind),
             ceil=math.ceil(abs(by[k]) * 100),
         )
 
     return between(wish, by, least, most, 1.0, said)
+
+
+def _changed(much: str, *, calmer: bool, only: bool) -> str:
+    if much == f"{number(0.0, 1, 1)} %":
+        return tr("as fitted")
+    if calmer:
+        return tr("only {much} calmer", much=much) if only else tr("{much} calmer", much=much)
+    return tr("only {much} livelier", much=much) if only else tr("{much} livelier", much=much)
 
 
 def meant(wish: Wish) -> tuple[float, float]:
@@ -244,13 +247,16 @@ def _wheelbase(found: Candidates, wish: Wish, _stock: Stock | None) -> Judged | 
     by, within = (found.moved - on.moved) / MM, wish.value or 0.0
 
     def said(k: int) -> str:
+        given = {"named": named(found, k), "links": found.links[k], "by": abs(by[k]), "within": within}
+        if by[k] > 0:
+            return tr(
+                "{named} with {links} links makes the wheelbase {by:.1f} mm longer, you asked for it within "
+                "{within:g} mm",
+                **given,
+            )
         return tr(
-            "{named} with {links} links makes the wheelbase {by:.1f} mm {part}, you asked for it within {within:g} mm",
-            named=named(found, k),
-            links=found.links[k],
-            by=abs(by[k]),
-            part="longer" if by[k] > 0 else "shorter",
-            within=within,
+            "{named} with {links} links makes the wheelbase {by:.1f} mm shorter, you asked for it within {within:g} mm",
+            **given,
         )
 
     return between(wish, by, -within, within, 100.0, said)

@@ -313,13 +313,13 @@ class _Search:
             return tr("“{words}” costs the most: without it {many}.", words=wishes[k].words, many=many)
         for limit in self.limits:
             if not (limit.met & self.goes).any():
-                return tr("No set in these ranges meets “{words}”.", words=limit.wish.words)
+                return tr("No set in these ranges meets “{words}”.", words=limit.wish.told)
         for one, other in combinations(self.limits, 2):
             if not (one.met & other.met & self.goes).any():
                 return tr(
                     "No set in these ranges meets both “{words}” and “{words2}”.",
-                    words=one.wish.words,
-                    words2=other.wish.words,
+                    words=one.wish.told,
+                    words2=other.wish.told,
                 )
         return tr("No set in these ranges meets all wishes; it takes three of them to see why: leave one out.")
 

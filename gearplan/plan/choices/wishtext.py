@@ -10,8 +10,9 @@ from dataclasses import replace
 from gearplan.bike import library
 from gearplan.bike.text.numbertext import NumberTextError, parse_number
 from gearplan.bike.text.written import listed, shortest
-from gearplan.language import tr
+from gearplan.language import spoken, tr
 from gearplan.plan.choices.wishes import KINDS, PARTS, TOP_GEAR, Bound, Part, Wish
+from gearplan.plan.choices.wishgerman import in_english
 from gearplan.plan.words import Speed
 
 #: Speeds and loads beyond these are refused.
@@ -49,7 +50,7 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("engine speed", rf"at {_SPEED}(?: in {_GEAR})?,? {_BOUND} {_VALUE}\s?rpm"),
     ("engine speed", rf"{_BOUND} {_VALUE}\s?rpm at {_SPEED}(?: in {_GEAR})?"),
     ("top speed", rf"top speed(?: of)? {_BOUND} {_SPEED}"),
-    ("reach", tr("{gear} reaches {bound} {speed}", gear=_GEAR, bound=_BOUND, speed=_SPEED)),
+    ("reach", rf"{_GEAR} reaches {_BOUND} {_SPEED}"),
     ("pull", rf"pull(?: at {_SPEED}(?: in {_GEAR})?)?,? {_BOUND} {_VALUE}{_PERCENT}"),
     ("pull more", rf"{_BOUND} {_VALUE}{_PERCENT} (?P<sense>more|less) pull(?: at {_SPEED}(?: in {_GEAR})?)?"),
     ("keep", rf"keep(?:ing)? (?:the |my )?{_PART}(?: and its links)?"),
@@ -66,7 +67,7 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("ratio", rf"(?:final )?ratio {_BOUND} {_VALUE}"),
     ("same ratio", rf"(?:the )?same ratio(?: within {_VALUE}{_PERCENT})?"),
     ("stock", r"only (?:sizes |parts |what is )?(?:on the shelf|in stock|from stock)|from stock"),
-    ("cost", tr("costs? {bound} {value}", bound=_BOUND, value=_VALUE)),
+    ("cost", rf"costs? {_BOUND} {_VALUE}"),
     ("wheelbase", rf"wheelbase within {_VALUE}\s?mm"),
     ("speedometer", r"speedometer within the (?:rule|law)"),
     ("start", rf"start on {_VALUE}{_PERCENT}(?: with (?P<load>{_NUMBER})\s?kg(?: on board)?)?"),
@@ -91,6 +92,7 @@ _CRUISE = re.compile(
 )
 #: Where one wish ends and the next begins within a part of a sentence.
 _JOINTS = re.compile(r"\band\b|(?=\bwithout\b)|\bwith (?=no |the same )|(?=\bkeeping\b)")
+_JOINTS_IN_GERMAN = re.compile(rf"{_JOINTS.pattern}|\bund\b|(?=\bohne\b)", re.IGNORECASE)
 _COMPILED = tuple((kind, re.compile(pattern)) for kind, pattern in _PATTERNS)
 
 
@@ -106,9 +108,11 @@ def parse_wish(text: str, unit: str = "km/h") -> Wish:
     WishError for anything else, with the nearest wish that exists, or with the bounds of sense.
     """
     given = _LEAD.sub("", " ".join(text.strip().rstrip(".!").split()))
-    for kind, pattern in _COMPILED:
-        if match := pattern.fullmatch(given.lower()):
-            return _MAKERS.get(kind, _plain)(kind, given, match, unit)
+    readings = [given.lower()] if spoken() != "de" else [given.lower(), _LEAD.sub("", in_english(given))]
+    for said in readings:
+        for kind, pattern in _COMPILED:
+            if match := pattern.fullmatch(said):
+                return _MAKERS.get(kind, _plain)(kind, given, match, unit)
     raise WishError(_unknown(given))
 
 
@@ -133,7 +137,8 @@ def wishes_in(sentence: str, unit: str = "km/h") -> tuple[tuple[Wish, ...], Spee
     cruise: Speed | None = None
     wrong = []
     for piece in _pieces(sentence):
-        if match := _CRUISE.fullmatch(piece.lower()):
+        said = in_english(piece) if spoken() == "de" else piece.lower()
+        if match := _CRUISE.fullmatch(said):
             try:
                 cruise = _speed(piece, match["speed"], match["unit"] or unit)
             except WishError as error:
@@ -149,14 +154,15 @@ def wishes_in(sentence: str, unit: str = "km/h") -> tuple[tuple[Wish, ...], Spee
 def _pieces(sentence: str) -> list[str]:
     """The parts of a sentence; a part that is a wish as it stands is not split further."""
     found = []
-    for part in re.split(r"[;\n]|[,.] |\bbut\b", " ".join(sentence.split())):
+    for part in re.split(r"[;\n]|[,.] |\bbut\b|\baber\b", " ".join(sentence.split())):
         stripped = part.strip(" .,")
         if not stripped:
             continue
         try:
             parse_wish(stripped)
         except WishError:
-            found += [piece.strip() for piece in _JOINTS.split(stripped) if piece.strip()]
+            joints = _JOINTS_IN_GERMAN if spoken() == "de" else _JOINTS
+            found += [piece.strip() for piece in joints.split(stripped) if piece.strip()]
         else:
             found.append(stripped)
     return found
@@ -174,6 +180,8 @@ def parse_speed(text: str) -> Speed:
 def parse_gear(text: str) -> int:
     """ "top gear", "gear 4", "4th"; the gear from 1, or `TOP_GEAR`. WishError for anything else."""
     given = " ".join(text.strip().lower().split())
+    if spoken() == "de":
+        given = in_english(given)
     match = re.fullmatch(_GEAR, given) or re.fullmatch(_GEAR, f"gear {given}")
     if match is None:
         raise WishError(tr("“{text}” is no gear; write it like gear 4 or top gear", text=text.strip()))
@@ -181,8 +189,8 @@ def parse_gear(text: str) -> int:
 
 
 def examples() -> tuple[str, ...]:
-    """One wish of every kind, in words."""
-    return tuple(kind.example for kind in KINDS.values())
+    """One wish of every kind, in the words of the spoken language."""
+    return tuple(tr(kind.example) for kind in KINDS.values())
 
 
 def _plain(kind: str, text: str, match: re.Match[str], unit: str) -> Wish:

@@ -6,10 +6,10 @@ import math
 
 from gearplan.bike.text.units import KMH, MM, MPH, RPM
 from gearplan.bike.text.written import computed_lap, listed
-from gearplan.language import tr
+from gearplan.language import decimal, tr
 from gearplan.plan.choices.candidates import Candidates
 from gearplan.plan.choices.limits import meant
-from gearplan.plan.choices.wishes import TOP_GEAR, Wish, gear_words
+from gearplan.plan.choices.wishes import TOP_GEAR, Wish
 from gearplan.plan.findings import Finding
 from gearplan.plan.money import exact, money
 from gearplan.plan.pull.pull import pull
@@ -71,7 +71,7 @@ def line(
     if found.level_at(k) == "check":
         result = evaluate(found.bike, found.set_at(k))
         about = dict.fromkeys(f.about for f in result.findings if f.level == "check" and not f.aside)
-        told.append(tr("to check: {join}", join=", ".join(about)))
+        told.append(tr("to check: {about}", about=", ".join(map(tr, about))))
     return "; ".join(part for part in told if part)
 
 
@@ -85,10 +85,10 @@ def taken_for_granted(wishes: tuple[Wish, ...]) -> tuple[str, ...]:
                 tr(
                     "“{words}” is taken to mean {least} to {most} %; say “{kind} by at most 25 %” to go "
                     "further or less far.",
-                    words=wish.words,
+                    words=wish.told,
                     least=least,
                     most=most,
-                    kind=wish.kind,
+                    kind=tr(wish.kind),
                 )
             )
     return tuple(told)
@@ -100,7 +100,7 @@ def _turning(found: Candidates, k: int) -> str:
         return tr("final ratio {ratio:.3f}", ratio=found.ratio[k])
     if abs(revs) < 5e-4:
         return tr("turns and pulls as fitted")
-    much = f"{abs(revs) * 100:.1f} %"
+    much = decimal(f"{abs(revs) * 100:.1f} %")
     return (
         tr("turns {much} slower, pulls {much} less", much=much)
         if revs < 0
@@ -119,7 +119,14 @@ def _at_speeds(found: Candidates, k: int, wishes: tuple[Wish, ...], cruise: Spee
         if wish.kind != "engine speed" or wish.speed is None or gear > found.overall.shape[1]:
             continue
         turns = found.engine_speed(wish.speed.si, gear - 1)[k] / RPM
-        told[f"{turns:.0f} rpm at {wish.speed.words} in {gear_words(wish.gear)}"] = None
+        told[
+            tr(
+                "{turns:.0f} rpm at {speed} in {gear}",
+                turns=turns,
+                speed=wish.speed.words,
+                gear=tr("top gear") if gear == TOP_GEAR else tr("gear {gear}", gear=gear),
+            )
+        ] = None
     return list(told)
 
 
@@ -128,8 +135,8 @@ def _bought(found: Candidates, k: int) -> str:
     if not parts:
         return tr("nothing to buy, this is fitted")
     if len(parts) == 1:
-        return tr("only a new {parts}", parts=parts[0])
-    return tr("new: {listed}", listed=listed(parts))
+        return tr("only a new {part}", part=tr(parts[0]))
+    return tr("new: {parts}", parts=listed(map(tr, parts)))
 
 
 def _top_speed(found: Candidates, k: int, mph: bool) -> str:
@@ -147,4 +154,6 @@ def _wheelbase(found: Candidates, k: int) -> str:
     by = float(found.moved[k]) - on.moved
     if abs(by) < _WHEELBASE_SHOWN:
         return ""
-    return tr("wheelbase {by:.0f} mm {part}", by=abs(by) / MM, part="longer" if by > 0 else "shorter")
+    if by > 0:
+        return tr("wheelbase {by:.0f} mm longer", by=by / MM)
+    return tr("wheelbase {by:.0f} mm shorter", by=-by / MM)

@@ -16,13 +16,13 @@ from gearplan.bike.text.units import RPM
 from gearplan.drive import speedometer
 from gearplan.language import tr
 from gearplan.plan.choices.wishes import TOP_GEAR
+from gearplan.plan.customer.fitwords import fit_sentence
 from gearplan.plan.customer.pair import Asked, Pair, pair_of, top_doubt
 from gearplan.plan.customer.pictures import Picture, engine_picture, pull_picture, top_picture
 from gearplan.plan.customer.words import (
     Sentence,
     bought_sentence,
     engine_sentence,
-    fit_sentence,
     lower_gear_sentence,
     pull_sentence,
     speedometer_sentence,

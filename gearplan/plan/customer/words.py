@@ -5,13 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from gearplan.bike.stock import Stock
-from gearplan.bike.text.written import against, counted, listed, ordinal
+from gearplan.bike.text.written import against, listed, ordinal
 from gearplan.drive.motion.thrust import TopSpeed
-from gearplan.language import tr
+from gearplan.language import tr, trn
 from gearplan.plan.driveset import DriveSet
-from gearplan.plan.findings import Finding
 from gearplan.plan.money import exact, money, summed
-from gearplan.plan.set.evaluate import SetResult
 from gearplan.plan.words import Figure, Speed, adverb, alike, said
 
 #: Less change than this nobody feels; a smaller difference of top speed (km/h or mph) nobody will find.
@@ -49,15 +47,13 @@ def pull_sentence(change: float, doubt: float, at: Speed | None, gear: int, top:
         return Sentence(
             "pull", tr("{where} it pulls much as it does now.", where=where), figures, tr("pulls as now"), beside
         )
-    how = adverb(change, doubt) or ("" if _exact(much) else "about ")
-    text = tr(
-        "{where} it pulls {how}{shown:g} % {text}.",
-        where=where,
-        how=how,
-        shown=much.shown,
-        text="harder" if change > 0 else tr("less hard"),
-    )
-    short = tr("{shown:g} % {part} pull", shown=much.shown, part="more" if change > 0 else "less")
+    how = adverb(change, doubt) or ("" if _exact(much) else tr("about "))
+    if change > 0:
+        text = tr("{where} it pulls {how}{percent:g} % harder.", where=where, how=how, percent=much.shown)
+        short = tr("{percent:g} % more pull", percent=much.shown)
+    else:
+        text = tr("{where} it pulls {how}{percent:g} % less hard.", where=where, how=how, percent=much.shown)
+        short = tr("{percent:g} % less pull", percent=much.shown)
     return Sentence("pull", text, (*figures, much), short, beside, abs(change))
 
 
@@ -92,8 +88,8 @@ def engine_sentence(
         words=cruise.words,
         how=_how(after, doubt_share * after, turning),
     )
-    text += f"{turning.shown:g} rpm"
-    short = f"{turning.shown:g} rpm"
+    short = tr("{turns:g} rpm", turns=turning.shown)
+    text += short
     if before is None:
         return Sentence("engine", f"{text}.", (named, turning), short, tr("at {words} in top gear", words=cruise.words))
     if now_gear is not None:
@@ -111,14 +107,15 @@ def engine_sentence(
         )
     share = said(100 * change, 0.0, tr("change of engine speed, %"))
     fewer = after < before.exact
-    sense = "calmer" if fewer else "busier"
+    sense = tr("calmer") if fewer else tr("busier")
     # The difference of what is said, so that whoever subtracts gets the same.
     less = Figure(abs(turning.shown - before.shown), abs(after - before.exact), tr("rpm less or more"), turning.step)
     if not less.shown:
         text += tr(", {percent} {sense} than now.", percent=_percent(share), sense=sense)
         beside = tr("a little {sense} at {words}", sense=sense, words=cruise.words)
         return Sentence("engine", text, (named, turning, share), short, beside, change)
-    less_or_more = f"{less.shown:g} {'fewer' if fewer else 'more'}"
+    few, many = tr("{turns:g} fewer", turns=less.shown), tr("{turns:g} more", turns=less.shown)
+    less_or_more = few if fewer else many
     text += tr(
         ", about {less_or_more} than now: {percent} {sense}.",
         less_or_more=less_or_more,
@@ -145,11 +142,12 @@ def lower_gear_sentence(before: Figure | None, rpm: float, doubt_share: float, c
         words=cruise.words,
         ordinal=ordinal(gear),
     )
-    text += f"{_how(rpm, doubt_share * rpm, turning)}{turning.shown:g} rpm."
+    turns = tr("{turns:g} rpm", turns=turning.shown)
+    text += f"{_how(rpm, doubt_share * rpm, turning)}{turns}."
     named = Figure(cruise.value, cruise.value, tr("speed named"), 0.0)
     figures = (named, Figure(gear, gear, tr("gear that holds it"), 0.0), turning)
     beside = tr("at {words} in {ordinal} gear: top gear cannot hold it", words=cruise.words, ordinal=ordinal(gear))
-    return Sentence("engine", text, figures, f"{turning.shown:g} rpm", beside, _share(before, rpm))
+    return Sentence("engine", text, figures, turns, beside, _share(before, rpm))
 
 
 def _share(before: Figure | None, after: float) -> float:
@@ -158,7 +156,7 @@ def _share(before: Figure | None, after: float) -> float:
 
 
 def _percent(share: Figure) -> str:
-    return f"{'' if _exact(share) else 'about '}{share.shown:g} %"
+    return f"{'' if _exact(share) else tr('about ')}{share.shown:g} %"
 
 
 def top_figure(speed: float, doubt: float, unit: str) -> Figure:
@@ -184,7 +182,7 @@ def top_sentence(before: Figure | None, top: TopSpeed, doubt: float, unit: str, 
     if not last:
         figures = (*figures, Figure(top.gear + 1, top.gear + 1, tr("gear of the top speed"), 0.0))
     if before is None:
-        return Sentence("top speed", f"{text}.", figures, short, "top speed")
+        return Sentence("top speed", f"{text}.", figures, short, tr("top speed"))
     by = speed.exact - before.exact
     if abs(by) < SAME_SPEED:
         return Sentence(
@@ -195,13 +193,17 @@ def top_sentence(before: Figure | None, top: TopSpeed, doubt: float, unit: str, 
             tr("at most {how}", how=how),
         )
     share = _share(before, speed.exact)
-    sense, more = ("faster", "more") if by > 0 else ("slower", "less")
     change = Figure(abs(speed.shown - before.shown), abs(by), tr("top speed less or more"), speed.step)
     if not change.shown:
-        text += tr("; that is a little {sense} than now.", sense=sense)
-        return Sentence("top speed", text, figures, short, tr("top speed, a little {more} than now", more=more), share)
-    text += tr("; that is about {shown:g} {unit} {sense} than now.", shown=change.shown, unit=unit, sense=sense)
-    beside = tr("top speed, {shown:g} {more} than now", shown=change.shown, more=more)
+        text += tr("; that is a little faster than now.") if by > 0 else tr("; that is a little slower than now.")
+        beside = tr("top speed, a little more than now") if by > 0 else tr("top speed, a little less than now")
+        return Sentence("top speed", text, figures, short, beside, share)
+    if by > 0:
+        text += tr("; that is about {speed:g} {unit} faster than now.", speed=change.shown, unit=unit)
+        beside = tr("top speed, {speed:g} more than now", speed=change.shown)
+    else:
+        text += tr("; that is about {speed:g} {unit} slower than now.", speed=change.shown, unit=unit)
+        beside = tr("top speed, {speed:g} less than now", speed=change.shown)
     return Sentence("top speed", text, (*figures, change), short, beside, share)
 
 
@@ -238,63 +240,45 @@ def speedometer_sentence(
             words=true.words,
         )
         figures = (shown, named)
-    probably = "probably " if near else ""
-    told = f"{text}: {probably}"
+    told = f"{text}: {tr('probably ') if near else ''}"
     wrong = tr("about {shown:g} at a true {words}. Have it corrected.", shown=shown.shown, words=true.words)
     if then < least - 1e-9:
         told += tr("less than true, which no rule allows, so have it corrected.")
-        return Sentence(
-            "speedometer",
-            told,
-            figures,
-            tr("Speedometer {probably}reads low: {wrong}", probably=probably, wrong=wrong),
-            amiss=True,
-        )
+        low = tr("Speedometer reads low: {wrong}", wrong=wrong)
+        maybe = tr("Speedometer probably reads low: {wrong}", wrong=wrong)
+        return Sentence("speedometer", told, figures, maybe if near else low, amiss=True)
     if then > most:
         told += tr("more than the rule allows, so have it corrected.")
-        return Sentence(
-            "speedometer",
-            told,
-            figures,
-            tr("Speedometer {probably}reads too high: {wrong}", probably=probably, wrong=wrong),
-            amiss=True,
-        )
+        high = tr("Speedometer reads too high: {wrong}", wrong=wrong)
+        maybe = tr("Speedometer probably reads too high: {wrong}", wrong=wrong)
+        return Sentence("speedometer", told, figures, maybe if near else high, amiss=True)
     return Sentence("speedometer", f"{text}.", figures)
 
 
 def bought_sentence(on: DriveSet, chosen: DriveSet, stock: Stock | None) -> Sentence | None:
     """What must be bought and, where the stock list has all prices, what it costs; None while no set is known."""
     other = chosen.chain != on.chain
-    size = f" {chosen.chain}" if chosen.chain else ""
     parts: list[tuple[str, float | None]] = []
     short: list[str] = []
     figures: list[Figure] = []
     for side, before, after in (("front", on.front, chosen.front), ("rear", on.rear, chosen.rear)):
         if after is not None and (other or after != before):
             price = None if stock is None else _price(stock, chosen.chain, side, after)
-            parts.append(
-                (tr("a {side} sprocket with {counted}", side=side, counted=counted(after, "tooth", "teeth")), price)
-            )
-            short.append(tr("{side} sprocket {after}", side=side, after=after))
+            if side == "front":
+                what = trn("a front sprocket with {n} tooth", "a front sprocket with {n} teeth", after)
+                short.append(tr("front sprocket {teeth}", teeth=after))
+            else:
+                what = trn("a rear sprocket with {n} tooth", "a rear sprocket with {n} teeth", after)
+                short.append(tr("rear sprocket {teeth}", teeth=after))
+            parts.append((what, price))
             figures.append(Figure(after, after, side, 0.0))
     new_chain = other or chosen.links != on.links or chosen.new_chain
     if chosen.links is not None and new_chain:
         part = None if stock is None else stock.chain_for(chosen.chain, chosen.links)
-        new = " new" if chosen.new_chain else ""
-        parts.append(
-            (
-                tr(
-                    "a{new}{size} chain with {counted}",
-                    new=new,
-                    size=size,
-                    counted=counted(chosen.links, "link", "links"),
-                ),
-                part.price if part else None,
-            )
-        )
+        parts.append((_chain_told(chosen), part.price if part else None))
         short.append(
-            tr("{links} links of{size} chain", links=chosen.links, size=size)
-            if size
+            tr("{links} links of {size} chain", links=chosen.links, size=chosen.chain)
+            if chosen.chain
             else tr("chain of {links} links", links=chosen.links)
         )
         if chosen.chain and chosen.chain.isdigit():
@@ -326,6 +310,17 @@ def bought_sentence(on: DriveSet, chosen: DriveSet, stock: Stock | None) -> Sent
     )
 
 
+def _chain_told(chosen: DriveSet) -> str:
+    links, size = chosen.links or 0, chosen.chain
+    if chosen.new_chain and size:
+        return trn("a new {size} chain with {n} link", "a new {size} chain with {n} links", links, size=size)
+    if chosen.new_chain:
+        return trn("a new chain with {n} link", "a new chain with {n} links", links)
+    if size:
+        return trn("a {size} chain with {n} link", "a {size} chain with {n} links", links, size=size)
+    return trn("a chain with {n} link", "a chain with {n} links", links)
+
+
 _A_CHAIN_TOO = tr("; a chain too unless it is nearly new")
 _ON_AN_OLD_CHAIN = tr(" A used chain wears new sprockets out: unless it is nearly new, replace it with them.")
 
@@ -335,78 +330,9 @@ def _price(stock: Stock, size: str | None, side: str, teeth: int) -> float | Non
     return None if part is None else part.price
 
 
-def fit_sentence(proposed: SetResult) -> Sentence:
-    """Whether the set goes in, by its gravest findings, and whether the adjuster ends before the chain is worn."""
-    ends = any(f.about == "adjuster" and f.level == "check" for f in proposed.findings)
-    soon = _ENDS_EARLY if ends else ""
-    if proposed.verdict == "fits":
-        return Sentence(
-            "fit",
-            tr("The set fits this motorcycle{soon}; slack is set by measuring.", soon=soon),
-            short=tr("Fits{soon}", soon=soon),
-        )
-    against = [f for f in proposed.findings if f.level == proposed.verdict and not f.aside]
-    if proposed.verdict == "does not fit":
-        why = against[0].short or against[0].text.removesuffix(".")
-        does_not = "does not fit" if against[0].sure else tr("probably does not fit")
-        return Sentence(
-            "fit",
-            tr("This set {does_not}. {why}.", does_not=does_not, why=why),
-            (),
-            tr("This set {does_not}", does_not=does_not),
-            f"{why}.",
-            amiss=True,
-        )
-    names = list(dict.fromkeys(_to_check(f) for f in against))
-    # Its clause would run on into what follows.
-    names.sort(key=lambda name: name == _INCOMPLETE)
-    goes_in = any(f.about == "chain length" and f.level == "fits" for f in proposed.findings)
-    chain_fits = tr("The chain fits{soon}. ", soon=soon) if goes_in else ""
-    # Of the speedometer its own sentence tells.
-    others = [name for name in names if "speedometer" not in name]
-    return Sentence(
-        "fit",
-        tr("{chain_fits}To be checked first: {listed}.", chain_fits=chain_fits, listed=listed(names)),
-        short=tr("The chain fits{soon}", soon=soon) if goes_in else "",
-        beside=tr("To be checked first: {listed}.", listed=listed(others)) if others else "",
-        amiss=bool(others),
-    )
-
-
-_ENDS_EARLY = tr(", with little left to adjust as it wears")
-
-
-def _to_check(finding: Finding) -> str:
-    if finding.about == "speedometer" and not finding.sure:
-        return tr("the speedometer, which would probably show the wrong speed")
-    return _TO_CHECK.get(finding.about, _INCOMPLETE)
-
-
-_INCOMPLETE = tr("the motorcycle's data, which are not complete")
-_TO_CHECK = {
-    "rolling circumference": tr("how far the rear tyre really rolls"),
-    "front sprocket": tr("whether the front sprocket is large enough"),
-    "adjuster": tr("how much wear the adjuster can take up"),
-    "tightest point": tr("the slack where the chain is tightest"),
-    "wrap": tr("how far the chain wraps the front sprocket"),
-    "upper run": tr("the chain's clearance at the swingarm pivot"),
-    "lower run": tr("the chain's clearance at the swingarm pivot"),
-    "chain strength": tr("whether the chain is strong enough"),
-    "chain size": tr("the change to another chain size"),
-    "chain length": tr("whether the chain's length fits"),
-    "chain as fitted": tr("how many links the fitted chain has, and where the axle stands"),
-    "where the axle stands": tr("how many links the fitted chain has, and where the axle stands"),
-    "chain kept": tr("the chain that is on, which is too long by its wear"),
-    "sprockets": tr("whether front and rear sprocket are swapped"),
-    "anti-squat": tr("the swingarm's figures"),
-    "speedometer": tr("the speedometer, which would show the wrong speed"),
-    "profile": tr("the motorcycle's data, which contradict themselves"),
-}
-
-
 def _how(value: float, doubt: float, shown: Figure) -> str:
     """The adverb; "about" also where only the rounding makes it inexact."""
-    return adverb(value, doubt) or ("" if _exact(shown) else "about ")
+    return adverb(value, doubt) or ("" if _exact(shown) else tr("about "))
 
 
 def _exact(shown: Figure) -> bool:

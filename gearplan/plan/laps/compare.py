@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from gearplan.bike.circuit import Circuit
 from gearplan.bike.text.units import KMH, RPM
 from gearplan.drive.lap.trace import Trace
-from gearplan.language import tr
+from gearplan.language import tr, trn
 from gearplan.plan.laps.ranking import LapRanking, LapRow
 
 Floats = NDArray[np.float64]
@@ -52,12 +52,17 @@ def section_gains(
         reasons = []
         fewer = int(shifts[0][n] - shifts[1][n])
         if fewer:
-            count = tr("one up-shift") if abs(fewer) == 1 else tr("{fewer} up-shifts", fewer=abs(fewer))
-            reasons.append(f"{count} {'fewer' if fewer > 0 else 'more'}")
+            reasons.append(
+                trn("one up-shift fewer", "{n} up-shifts fewer", fewer)
+                if fewer > 0
+                else trn("one up-shift more", "{n} up-shifts more", -fewer)
+            )
         held = float(limited[1][n] - limited[0][n])
         if abs(held) >= 0.05:
             reasons.append(
-                tr("{held:.1f} s {part} at the limiter", held=abs(held), part="more" if held > 0 else "less")
+                tr("{seconds:.1f} s more at the limiter", seconds=held)
+                if held > 0
+                else tr("{seconds:.1f} s less at the limiter", seconds=-held)
             )
         now, was = (f"{use.speed / unit:.0f}" for use in (after, before))
         # Time that is lost on the way to a higher speed is not told by that speed.
@@ -91,19 +96,25 @@ def gain_sentences(
     if abs(total) < _TOLD_FROM:
         first = tr("Both sets take the same time round the lap.")
     else:
-        way = "gains" if total > 0 else "loses"
-        first = tr("The proposed set {way} {total:.2f} s a lap on the fitted one.", way=way, total=abs(total))
+        first = (
+            tr("The proposed set gains {seconds:.2f} s a lap on the fitted one.", seconds=total)
+            if total > 0
+            else tr("The proposed set loses {seconds:.2f} s a lap on the fitted one.", seconds=-total)
+        )
     told = sorted((g for g in gains if abs(g.gain) >= _TOLD_FROM), key=lambda g: -abs(g.gain))
     return (first, *(g.text for g in told[:_MOST_TOLD]))
 
 
 def _told(circuit: Circuit, n: int, gain: float, reasons: list[str]) -> str:
     section = circuit.sections[n]
-    name = tr(
-        "Section {n}, {kind}{part}", n=n + 1, kind=section.kind, part=f" ({section.note})" if section.note else ""
-    )
+    note = f" ({section.note})" if section.note else ""
+    name = tr("Section {n}, {kind}{note}", n=n + 1, kind=tr(section.kind), note=note)
     if abs(gain) < _TOLD_FROM:
         what = tr("no difference")
     else:
-        what = tr("the proposed set {part} {gain:.2f} s", part="gains" if gain > 0 else "loses", gain=abs(gain))
+        what = (
+            tr("the proposed set gains {seconds:.2f} s", seconds=gain)
+            if gain > 0
+            else tr("the proposed set loses {seconds:.2f} s", seconds=-gain)
+        )
     return f"{name}: {what}{': ' + ', '.join(reasons) if reasons else ''}."

@@ -10,7 +10,7 @@ from gearplan.bike import values
 from gearplan.bike.entries import Ratio
 from gearplan.bike.profile import Bike, entry
 from gearplan.bike.text.numbertext import NumberTextError, parse_number, parse_whole
-from gearplan.language import tr
+from gearplan.language import decimal, tr
 from gearplan.setup.ratios import gearbox, whole_ratio
 
 _MOST = 8
@@ -91,7 +91,7 @@ def _doubt(gear: int, ratio: Ratio, value: float, own: float | None, beside: tup
 
     if not (why := wrong(value)):
         return
-    name = f"{ratio[0]}/{ratio[1]} ({value:.3f})" if isinstance(ratio, tuple) else f"{value:.3f}"
+    name = decimal(f"{ratio[0]}/{ratio[1]} ({value:.3f})") if isinstance(ratio, tuple) else decimal(f"{value:.3f}")
     text = tr("Gear {gear}: {name} {why}.", gear=gear, name=name, why=why)
     if isinstance(ratio, tuple) and not wrong(1 / value):
         text += tr(

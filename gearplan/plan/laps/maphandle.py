@@ -12,6 +12,7 @@ import numpy as np
 from gearplan.bike.circuit import Circuit, Section, section_entry
 from gearplan.bike.sections.cells import SectionUnits, shown_number
 from gearplan.bike.sections.edits import resized
+from gearplan.language import tr
 from gearplan.plan.laps.trackmap import CircuitMap
 
 #: What turns less (°) has no radius to take hold of.
@@ -71,7 +72,8 @@ def stepped(section: Section, by: float) -> Section:
 def size_words(section: Section, units: SectionUnits) -> str:
     """The value with its unit: "radius 45 m"."""
     key = size_key(section)
-    return f"{'radius' if key == 'radius_m' else 'length'} {shown_number(size(section), key, units)} {units.of(key)}"
+    told = f"{shown_number(size(section), key, units)} {units.of(key)}"
+    return tr("radius {size}", size=told) if key == "radius_m" else tr("length {size}", size=told)
 
 
 def _with_size(section: Section, wanted: float) -> Section:

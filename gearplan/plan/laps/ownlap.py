@@ -10,9 +10,9 @@ from gearplan.bike.circuit import Circuit, section_entry
 from gearplan.bike.profile import Bike
 from gearplan.bike.sections.doubts import LEAST_LATERAL, MOST_LATERAL
 from gearplan.bike.text.units import KMH, STANDARD_GRAVITY
-from gearplan.bike.text.written import counted, lap_time
+from gearplan.bike.text.written import lap_time
 from gearplan.drive.lap.rules import LapRules, apex_speed
-from gearplan.language import tr
+from gearplan.language import tr, trn
 from gearplan.plan.driveset import fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.laps.view import set_ranking
@@ -78,16 +78,19 @@ def own_lap(bike: Bike, circuit: Circuit, wanted: float, rules: LapRules | None 
     factor = _found(lap, (1.0, before), (end, extreme), wanted)
     made = at(factor)
     after = lap(factor)
-    told = tr(
-        "Apex speeds of {counted} times {factor:.3f}: the fitted set laps in {after} in place of {before}. "
-        "The middle corner takes {side:.2f} g to the side in place of {side2:.2f}. Assumed: the corners "
+    told = trn(
+        "Apex speeds of {n} corner times {factor:.3f}: the fitted set laps in {after} in place of {before}. "
+        "The middle corner takes {then:.2f} g to the side in place of {now:.2f}. Assumed: the corners "
         "alone explain the difference, all by the same factor; thrust, braking and shifts are as entered.",
-        counted=counted(len(apexes), "corner", "corners"),
+        "Apex speeds of {n} corners times {factor:.3f}: the fitted set laps in {after} in place of {before}. "
+        "The middle corner takes {then:.2f} g to the side in place of {now:.2f}. Assumed: the corners "
+        "alone explain the difference, all by the same factor; thrust, braking and shifts are as entered.",
+        len(apexes),
         factor=factor,
         after=lap_time(after),
         before=lap_time(before),
-        side=side * factor**2 / STANDARD_GRAVITY,
-        side2=side / STANDARD_GRAVITY,
+        then=side * factor**2 / STANDARD_GRAVITY,
+        now=side / STANDARD_GRAVITY,
     )
     return OwnLap(made, factor, before, after, told)
 
@@ -109,21 +112,23 @@ def _scaled(circuit: Circuit, apexes: dict[int, float], factor: float) -> Circui
 
 
 def _unexplained(before: float, wanted: float, extreme: float) -> Finding:
-    way = "quick" if wanted < before else "slow"
     grip = (MOST_LATERAL if wanted < before else LEAST_LATERAL) / STANDARD_GRAVITY
-    return Finding(
-        "check",
-        "lap",
-        tr(
+    given = {"wanted": lap_time(wanted), "grip": grip, "extreme": lap_time(extreme)}
+    if wanted < before:
+        told = tr(
             "No grip explains a lap of {wanted}: even with {grip:g} g to the side in the corners the fitted "
-            "set laps in {extreme}, too {part}. Check the lap time, the length of the circuit, its corners and "
+            "set laps in {extreme}, too slow. Check the lap time, the length of the circuit, its corners and "
             "the braking.",
-            wanted=lap_time(wanted),
-            grip=grip,
-            extreme=lap_time(extreme),
-            part="slow" if way == "quick" else "quick",
-        ),
-    )
+            **given,
+        )
+    else:
+        told = tr(
+            "No grip explains a lap of {wanted}: even with {grip:g} g to the side in the corners the fitted "
+            "set laps in {extreme}, too quick. Check the lap time, the length of the circuit, its corners and "
+            "the braking.",
+            **given,
+        )
+    return Finding("check", "lap", told)
 
 
 def _found(lap: Callable[[float], float], one: tuple[float, float], other: tuple[float, float], wanted: float) -> float:

@@ -76,24 +76,23 @@ def range_sentence(found: LapRange | None, *, itself: bool) -> str:
         return f"{told}."
     low, high = found.gap
     if found.sure:
-        way, ends = ("slower", (low, high)) if low > 0 else ("quicker", (-high, -low))
-        return tr(
-            "{told}, {ends:.2f} to {ends2:.2f} s {way} than the fitted one.",
-            told=told,
-            ends=ends[0],
-            ends2=ends[1],
-            way=way,
-        )
-    way = tr("probably quicker") if low + high < 0 else tr("probably slower")
+        if low > 0:
+            return tr(
+                "{told}, {least:.2f} to {most:.2f} s slower than the fitted one.", told=told, least=low, most=high
+            )
+        return tr("{told}, {least:.2f} to {most:.2f} s quicker than the fitted one.", told=told, least=-high, most=-low)
+    given = {"told": told, "low": -low, "high": high}
     if abs(low + high) < _NEITHER * (high - low):
-        way = tr("no more likely quicker than slower")
-    return tr(
-        "{told}; {way} than the fitted one: from {low:.2f} s quicker to {high:.2f} s slower.",
-        told=told,
-        way=way,
-        low=-low,
-        high=high,
-    )
+        return tr(
+            "{told}; no more likely quicker than slower than the fitted one: from {low:.2f} s quicker to {high:.2f} s "
+            "slower.",
+            **given,
+        )
+    if low + high < 0:
+        return tr(
+            "{told}; probably quicker than the fitted one: from {low:.2f} s quicker to {high:.2f} s slower.", **given
+        )
+    return tr("{told}; probably slower than the fitted one: from {low:.2f} s quicker to {high:.2f} s slower.", **given)
 
 
 def _ends(values: Floats) -> tuple[float, float]:

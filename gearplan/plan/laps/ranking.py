@@ -24,7 +24,7 @@ from gearplan.drive.lap.lap import Lap, lap_times
 from gearplan.drive.lap.rules import LapRules, apex_speed
 from gearplan.drive.lap.state import Laps
 from gearplan.drive.lap.trace import Trace, lap_trace, ridden_trace
-from gearplan.language import tr
+from gearplan.language import tr, trn
 from gearplan.plan.choices.candidates import Candidates
 from gearplan.plan.choices.space import Space
 from gearplan.plan.choices.stockcost import not_in_stock
@@ -351,8 +351,11 @@ def _unreached(sets: LapSets, circuit: Circuit, laps: Laps, order: Ints, detaile
 def _not_computed(time: Floats) -> Iterator[str]:
     """How many laps are left out because their numbers contradict each other, in words."""
     if count := int(np.isnan(time).sum()):
-        laps = tr("lap of 1 set") if count == 1 else tr("laps of {count} sets", count=count)
-        yield tr("The {laps} could not be computed: a section quicker than any of the gears goes. Left out.", laps=laps)
+        yield trn(
+            "The lap of {n} set could not be computed: a section quicker than any of the gears goes. Left out.",
+            "The laps of {n} sets could not be computed: a section quicker than any of the gears goes. Left out.",
+            count,
+        )
 
 
 def _not_listed(found: Searched, ranked: int, kept: int) -> Iterator[str]:

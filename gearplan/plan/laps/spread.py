@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.text.written import listed
-from gearplan.language import tr
+from gearplan.language import tr, trn
 from gearplan.plan.laps.draws import Doubts, draws, names, usual_doubts
 from gearplan.plan.laps.otherlowest import with_first_gear
 from gearplan.plan.laps.ranges import LapRange, lap_range
@@ -83,12 +83,13 @@ class Plateau:
     def sentence(self) -> str:
         """What the plateau means, in words."""
         if not self.names:
-            count = len(self.tied)
-            apart = tr("within {near_enough:g} s of it with nothing in doubt", near_enough=NEAR_ENOUGH)
-            return (
-                tr("No set is {apart}.", apart=apart)
-                if count <= 1
-                else tr("{count} more {are} {apart}: they are tied.", count=count - 1, are=_are(count - 1), apart=apart)
+            if len(self.tied) <= 1:
+                return tr("No set is within {seconds:g} s of it with nothing in doubt.", seconds=NEAR_ENOUGH)
+            return trn(
+                "{n} more is within {seconds:g} s of it with nothing in doubt: they are tied.",
+                "{n} more are within {seconds:g} s of it with nothing in doubt: they are tied.",
+                len(self.tied) - 1,
+                seconds=NEAR_ENOUGH,
             )
         doubted = listed(self.names.values())
         if len(self.tied) <= 1:
@@ -98,7 +99,7 @@ class Plateau:
 
 def chosen_word(*, leave: bool) -> str:
     """What the set with the least loss is called: "take", but where the fitted one is left on by what tells it."""
-    return tr("least loss") if leave else "take"
+    return tr("least loss") if leave else tr("take")
 
 
 #: As long as `because` and `Plateau.sentence` mostly become.
@@ -147,36 +148,33 @@ def _named(ranking: LapRanking, row: int) -> str:
 
 
 def _because(ranking: LapRanking, tied: Plateau) -> str:
-    on = None if tied.fitted is None else teeth(ranking.sets.set_at(ranking.sets.count - 1))
+    on = "" if tied.fitted is None else teeth(ranking.sets.set_at(ranking.sets.count - 1))
     if tied.fitted is None:
-        return _behind(tied, "it", tied.loss)
+        return _behind(tied, tied.loss)
     if not tied.leave:
-        return tr(
-            "{behind}, the fitted {on} loses {at_most}",
-            behind=_behind(tied, "it", tied.loss),
-            on=on,
-            at_most=_at_most(tied, tied.fitted.loss),
-        )
+        loses = tr("the fitted {on} loses {seconds}", on=on, seconds=_at_most(tied, tied.fitted.loss))
+        return f"{_behind(tied, tied.loss)}, {loses}"
     told = tr("nothing that can be told apart is gained")
     if tied.fitted.itself:
-        return f"{told}; {_behind(tied, tr('the fitted {on}', on=on), tied.loss)}"
-    fitted = _behind(tied, tr("the fitted {on}", on=on), tied.fitted.loss)
+        return f"{told}; {_fitted_behind(tied, on, tied.loss)}"
+    fitted = _fitted_behind(tied, on, tied.fitted.loss)
     return f"{told}; {fitted}, {_named(ranking, tied.chosen)} {_at_most(tied, tied.loss)}"
 
 
-def _behind(tied: Plateau, which: str, loss: float) -> str:
-    often = tr("in 19 of 20 cases ") if tied.names else ""
-    return tr(
-        "{often}{which} is {at_most} behind the quickest set", often=often, which=which, at_most=_at_most(tied, loss)
-    )
+def _behind(tied: Plateau, loss: float) -> str:
+    if tied.names:
+        return tr("in 19 of 20 cases it is at most {loss:.2f} s behind the quickest set", loss=loss)
+    return tr("it is {loss:.2f} s behind the quickest set", loss=loss)
+
+
+def _fitted_behind(tied: Plateau, on: str, loss: float) -> str:
+    if tied.names:
+        return tr("in 19 of 20 cases the fitted {on} is at most {loss:.2f} s behind the quickest set", on=on, loss=loss)
+    return tr("the fitted {on} is {loss:.2f} s behind the quickest set", on=on, loss=loss)
 
 
 def _at_most(tied: Plateau, loss: float) -> str:
-    return f"{(tr('at most ') if tied.names else '')}{loss:.2f} s"
-
-
-def _are(count: int) -> str:
-    return "is" if count == 1 else "are"
+    return tr("at most {loss:.2f} s", loss=loss) if tied.names else tr("{loss:.2f} s", loss=loss)
 
 
 def plateau(
@@ -281,6 +279,6 @@ def _same(ranking: LapRanking, row: int, other: int) -> bool:
 def doubted_text(share: float, seconds: float) -> str:
     """How far the riding of what is in doubt is after so many seconds, in words."""
     left = left_text(share, seconds)
-    return tr(
-        "Ranked as entered. Which sets are tied is being looked for{part}{left}.", part=", " if left else "", left=left
-    )
+    if left:
+        return tr("Ranked as entered. Which sets are tied is being looked for, {left}.", left=left)
+    return tr("Ranked as entered. Which sets are tied is being looked for.")

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from gearplan.bike.text.units import KMH
 from gearplan.bike.text.written import computed_lap, difference, gear, number
-from gearplan.language import tr
+from gearplan.language import decimal, tr
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.findings import finding_values
 from gearplan.plan.laps.ranges import LapRange, range_values
@@ -59,11 +59,14 @@ class Pinned:
     def texts(self) -> tuple[str, ...]:
         """Its cells: what it is, set, lap, gap, in which range that is, up-shifts."""
         name, _, lap, gap, shifts = row_texts(self.row)
-        between = "" if self.ends is None or self.itself else " to ".join(_signed(end) for end in self.ends)
+        between = ""
+        if self.ends is not None and not self.itself:
+            low, high = map(_signed, self.ends)
+            between = tr("{low} to {high}", low=low, high=high)
         return ", ".join(self.names), name, lap, gap, between, shifts
 
 
-PINNED_HEADS = ("", "set", "lap", tr("gap, s"), tr("gap in doubt, s"), "shifts")
+PINNED_HEADS = ("", tr("set"), tr("lap"), tr("gap, s"), tr("gap in doubt, s"), tr("shifts"))
 
 
 def pinned(
@@ -74,8 +77,8 @@ def pinned(
     take = None if tied is None or not ranking.has_details(tied.chosen) else ranking.row(tied.chosen)
     known = (
         ("" if tied is None else tied.word, take, None if tied is None else tied.range),
-        ("proposed", proposed, proposed_range),
-        ("fitted", on, None if tied is None or tied.fitted is None else tied.fitted.range),
+        (tr("proposed"), proposed, proposed_range),
+        (tr("fitted"), on, None if tied is None or tied.fitted is None else tied.fitted.range),
     )
     found: list[tuple[list[str], LapRow, LapRange | None]] = []
     for name, row, range_ in known:
@@ -137,7 +140,7 @@ def _signed(seconds: float) -> str:
 
 def chain_text(row: LapRow) -> str:
     """Which chain goes with a set: the one that is there, one of another length, or none."""
-    return tr("as fitted") if row.at_hand else "other" if row.fits else "none"
+    return tr("as fitted") if row.at_hand else tr("other") if row.fits else tr("none")
 
 
 def row_values(row: LapRow) -> dict[str, Any]:
@@ -248,7 +251,7 @@ def ranking_text(ranking: LapRanking, rows: tuple[LapRow, ...], tied: Plateau | 
     if tied is not None:
         lines += [tr("* the one to take, = tied with it"), "", advice(ranking, tied)]
         if len(tied.tied) > 1 and tied.worth:
-            moved = (f"{tied.names[key]} {seconds:.2f} s" for key, seconds in tied.worth.items())
+            moved = (decimal(f"{tied.names[key]} {seconds:.2f} s") for key, seconds in tied.worth.items())
             lines += [tr("How far each doubt moves them against the one to take: {join}.", join=", ".join(moved))]
     lines += [_cannot_climb(ranking, n) for n in _steep(ranking)]
     lines += ["", *ranking.notes] if ranking.notes else []
@@ -315,8 +318,9 @@ def _against(ranking: LapRanking, k: int) -> str:
 def _line(place: str, row: LapRow) -> str:
     least = f"{min(use.rpm for use in row.apex):.0f}" if row.apex else "–"
     name, links, lap, gap, shifts = row_texts(row)
+    ratio, limiter = number(row.ratio, 1, 3), number(row.limiter, 1, 1)
     return (
-        f"{place:>5} {name:<6} {links:>5}  {row.ratio:.3f}  {lap:>8}  {gap:>7}  {shifts:>6}  {row.limiter:>9.1f}  "
+        f"{place:>5} {name:<6} {links:>5}  {ratio}  {lap:>8}  {gap:>7}  {shifts:>6}  {limiter:>9}  "
         f"{least:>14}  {number(_top(row), KMH):>8}  {chain_text(row):<9}  {row.besides}".rstrip()
     )
 

@@ -13,10 +13,10 @@ from gearplan.bike.circuit import Circuit
 from gearplan.bike.profile import Bike
 from gearplan.bike.sections.doubts import Doubt, lap_doubts, section_doubts
 from gearplan.bike.text.units import KMH, RPM
-from gearplan.bike.text.written import computed_lap, counted
+from gearplan.bike.text.written import computed_lap
 from gearplan.drive.lap.rules import LapRules, apex_speed
 from gearplan.drive.lap.trace import Trace
-from gearplan.language import tr
+from gearplan.language import tr, trn
 from gearplan.plan.choices.space import Space
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding
@@ -100,9 +100,12 @@ def set_ranking(bike: Bike, chosen: DriveSet, circuit: Circuit, rules: LapRules 
     """The ranking of one set, and of the fitted one beside it; the finding names what is missing."""
     if chosen.front is None or chosen.rear is None:
         part = "front" if chosen.front is None else "rear"
-        return Finding(
-            "check", "lap", tr("The lap needs the {part} sprocket's teeth.", part=part), field=f"final_drive.{part}"
+        told = (
+            tr("The lap needs the front sprocket's teeth.")
+            if part == "front"
+            else tr("The lap needs the rear sprocket's teeth.")
         )
+        return Finding("check", "lap", told, field=f"final_drive.{part}")
     links = None if chosen.links is None else (chosen.links, chosen.links)
     space = Space((chosen.front,), (chosen.rear,), (chosen.chain,), (chosen.tyre,), links)
     options = None if chosen.gears is None else tuple((gear,) for gear in chosen.gears)
@@ -199,32 +202,34 @@ def doubts_of_lap(circuit: Circuit) -> tuple[str, ...]:
 def lap_sentence(view: LapView) -> str:
     """Both lap times, the shifts, and what stands against the proposed set, in words."""
     row, on = view.row, view.on_row
-    told = tr(
-        "The proposed set laps in {time} with {counted}",
+    told = trn(
+        "The proposed set laps in {time} with {n} up-shift",
+        "The proposed set laps in {time} with {n} up-shifts",
+        row.up_shifts,
         time=computed_lap(row.time),
-        counted=counted(row.up_shifts, "up-shift", "up-shifts"),
     )
     if on is not None:
         gap = row.time - on.time
-        told += (
-            tr(", as quick as the fitted one")
-            if abs(gap) < 0.005
-            else tr(", {gap:.2f} s {part} than the fitted one", gap=abs(gap), part="slower" if gap > 0 else "quicker")
-        )
+        if abs(gap) < 0.005:
+            told += tr(", as quick as the fitted one")
+        elif gap > 0:
+            told += tr(", {seconds:.2f} s slower than the fitted one", seconds=gap)
+        else:
+            told += tr(", {seconds:.2f} s quicker than the fitted one", seconds=-gap)
     told += "."
     if row.leaned_shifts:
-        told += tr(
-            " {counted} while it is leaned over.",
-            counted=counted(row.leaned_shifts, "up-shift falls", "up-shifts fall"),
+        told += trn(
+            " {n} up-shift falls while it is leaned over.",
+            " {n} up-shifts fall while it is leaned over.",
+            row.leaned_shifts,
         )
     if row.limiter >= 0.05:
         told += tr(" {limiter:.1f} s at the limiter.", limiter=row.limiter)
     if row.stuck:
         steep = view.ranking.circuit.sections[row.stuck[0]].gradient_percent > 0
-        told += tr(
-            " It {text} section {stuck}.",
-            text=tr("cannot climb") if steep else tr("pulls too little for"),
-            stuck=row.stuck[0] + 1,
+        at = row.stuck[0] + 1
+        told += (
+            tr(" It cannot climb section {n}.", n=at) if steep else tr(" It pulls too little for section {n}.", n=at)
         )
     return told
 
@@ -232,7 +237,7 @@ def lap_sentence(view: LapView) -> str:
 def at_distance(view: LapView, distance: float, unit: float, unit_name: str) -> str:
     """What happens at a distance along the lap, in words."""
     told = [f"{distance:.0f} m"]
-    for name, trace in (("proposed", view.proposed), ("fitted", view.on)):
+    for name, trace in ((tr("proposed"), view.proposed), (tr("fitted"), view.on)):
         if trace is None:
             continue
         speed = float(np.interp(distance, trace.distance, trace.speed)) / unit
@@ -250,7 +255,11 @@ def at_distance(view: LapView, distance: float, unit: float, unit_name: str) -> 
         )
     if view.ahead is not None:
         ahead = float(np.interp(distance, *view.ahead))
-        told.append(tr("{ahead:.2f} s {part} so far", ahead=abs(ahead), part="ahead" if ahead >= 0 else "behind"))
+        told.append(
+            tr("{seconds:.2f} s ahead so far", seconds=ahead)
+            if ahead >= 0
+            else tr("{seconds:.2f} s behind so far", seconds=-ahead)
+        )
     return "; ".join(told) + "."
 
 
@@ -265,7 +274,7 @@ def use_rows(view: LapView, unit: float = KMH) -> tuple[tuple[str, ...], ...]:
         found.append(
             (
                 str(n + 1),
-                section.note or section.kind,
+                section.note or tr(section.kind),
                 "–" if old is None else f"{old.gear}",
                 "–" if old is None else f"{old.rpm:.0f}",
                 f"{new.gear}",

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from gearplan.bike.circuit import MOST_SECTIONS, Circuit, refusal
-from gearplan.bike.text.written import counted
+from gearplan.bike.text.written import counted, inside
 from gearplan.language import tr
 from gearplan.plan.lines.points import Floats, LineError, Points
 from gearplan.plan.lines.racing import least_curvature, moved_aside
@@ -90,13 +90,7 @@ def circuit_of(line: CentreLine, fineness: float = USUAL_FINENESS, name: str = "
             )
         )
     if text := refusal(made):
-        raise LineError(
-            tr(
-                "the points scatter too much to tell turns: {text}{rstrip}",
-                text=text[0].lower(),
-                rstrip=text[1:].rstrip("."),
-            )
-        )
+        raise LineError(tr("the points scatter too much to tell turns: {why}", why=inside(text).rstrip(".")))
     return made
 
 

@@ -56,12 +56,9 @@ def points_from_csv(text: str) -> Points:
     widths = {side: values[:, 2 + k] for k, side in enumerate(sides)}
     for side, width in widths.items():
         if float(width.min()) < 0 or float(width.max()) > 100:
+            worst = np.argmax(np.abs(width))
             raise LineError(
-                tr(
-                    "a {side} of {width:g} m is no width of a track",
-                    side=side,
-                    width=float(width[np.argmax(np.abs(width))]),
-                )
+                tr("a {side} of {width:g} m is no width of a track", side=tr(side), width=float(width[worst]))
             )
     left, right = widths.get("left"), widths.get("right")
     if left is None or right is None:
@@ -110,9 +107,17 @@ def _named(head: str, mark: str | None) -> dict[str, int]:
 def _row(number: int, line: str, mark: str | None, columns: list[int]) -> list[float]:
     cells = _cells(line, mark)
     if len(cells) <= max(columns):
-        wanted = tr("x and y are") if len(columns) == 2 else tr("{columns} are", columns=max(columns) + 1)
+        if len(columns) == 2:
+            raise LineError(
+                tr("line {number}: {cells} value where x and y are needed", number=number, cells=len(cells))
+            )
         raise LineError(
-            tr("line {number}: {cells} value where {wanted} needed", number=number, cells=len(cells), wanted=wanted)
+            tr(
+                "line {number}: {cells} value where {columns} are needed",
+                number=number,
+                cells=len(cells),
+                columns=max(columns) + 1,
+            )
         )
     try:
         return [parse_number(cells[column]) for column in columns]

@@ -21,7 +21,8 @@ _FRACTIONS = {"quarter": 0.25, "half": 0.5, "one": 1.0, "1/4": 0.25, "1/2": 0.5,
 
 _WORDS = "|".join(re.escape(word) for word in _FRACTIONS)
 
-SPRINTS = tr("0–50; 0–100; 0–60 mph; 0–200; 400 m; quarter mile; 60–100")
+_QUARTER = tr("quarter mile")
+SPRINTS = f"0–50; 0–100; 0–60 mph; 0–200; 400 m; {_QUARTER}; 60–100"
 ROLL_ONS = "80–120"
 SLOPES = "6; 12"
 SPEEDS = "50; 100; 130"
@@ -79,7 +80,7 @@ def _each(text: str, read: Callable[[str], _Item], example: str) -> tuple[_Item,
 
 
 def _sprint(part: str, unit: str) -> Stretch:
-    plain = part.lower().removesuffix(".")
+    plain = part.lower().removesuffix(".").replace(_QUARTER.lower(), "quarter mile")
     if match := re.fullmatch(rf"([\d.,]+|{_WORDS})\s*(m|km|ft|miles?)", plain):
         number, length = match.groups()
         amount = _FRACTIONS[number] if number in _FRACTIONS else _number(number, part)

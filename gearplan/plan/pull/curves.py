@@ -12,6 +12,7 @@ from gearplan.bike.profile import Bike
 from gearplan.bike.text.written import signed
 from gearplan.drive.motion import roadload
 from gearplan.drive.motion.thrust import thrust
+from gearplan.language import tr
 from gearplan.plan.pull.pull import Pull
 from gearplan.setup.doubt import TORQUE, inputs
 
@@ -78,7 +79,7 @@ def pull_curves(pulled: Pull, slopes: tuple[float, ...]) -> PullCurves:
     for slope in (0.0, *slopes):
         road = replace(pulled.road, slope=pulled.road.slope + slope)
         percent = 100 * math.tan(road.slope)
-        words = "level" if abs(percent) < 0.05 else f"{signed(percent)} %"
+        words = tr("level") if abs(percent) < 0.05 else f"{signed(percent)} %"
         loads.append((words, speed, roadload.road_load(road, speed)))
     top_point = None
     if pulled.top is not None:

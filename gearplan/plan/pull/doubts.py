@@ -11,7 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearplan.bike.profile import Bike, entry
-from gearplan.bike.text.written import Off, shortest, signed
+from gearplan.bike.text.units import unit_told
+from gearplan.bike.text.written import Off, inside, shortest, signed
 from gearplan.drive.motion.roadload import Road
 from gearplan.drive.motion.thrust import Machine
 from gearplan.drive.motion.versions import Versions, time_to_distance, time_to_speed
@@ -194,7 +195,7 @@ def effects(bike: Bike, chosen: DriveSet, found: Doubtful | None) -> tuple[Effec
     """What the doubt of each input does to a result, the most first; those that do nothing are left out."""
     parts = {field: max(down, up) for field, down, up in found.parts} if found is not None else {}
     told = [
-        Effect(one.label[0].lower() + one.label[1:], _range(one), parts[one.field])
+        Effect(inside(one.label), _range(one), parts[one.field])
         for one in _inputs(bike, evaluate(bike, chosen))
         if one.field in parts
     ]
@@ -213,5 +214,6 @@ def _range(one: Input) -> str:
         )
     else:
         unit = entry(section, key).unit
-        told = " to ".join(shortest(float(f"{end:.4g}")) for end in (one.low, one.high)) + (f" {unit}" if unit else "")
+        low, high = (shortest(float(f"{end:.4g}")) for end in (one.low, one.high))
+        told = tr("{low} to {high}", low=low, high=high) + (f" {unit_told(unit)}" if unit else "")
     return told if one.measured else tr("{told}, assumed", told=told)

@@ -77,7 +77,7 @@ def explain_row(row: PullRow, pulled: Pull, *, proposed: bool) -> Explanation:
             (tr("rolling radius R"), f"{1e3 * m.radius:.1f} mm{_grows(m.growth)}"),
             (tr("efficiency η, shift time"), f"{m.efficiency:g}, {m.shift_time:g} s"),
             (tr("front lift, grip"), f"{m.lift:.0f} N, {m.grip:.0f} N"),
-            ("assumed", assumptions_text(pulled.assumed) or "nothing"),
+            (tr("assumed"), assumptions_text(pulled.assumed) or tr("nothing")),
         ),
         number(row.after if proposed else row.before, 1, row.digits) + unit,
         source,

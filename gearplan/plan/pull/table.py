@@ -114,11 +114,11 @@ def _with_doubt(
     ]
     if not any(hardly):
         return name
-    return (
-        tr("{name}, hardly reached", name=name)
-        if all(hardly)
-        else tr("{name}, hardly reached {part}", name=name, part=(tr("as fitted"), tr("as proposed"))[hardly[1]])
-    )
+    if all(hardly):
+        return tr("{name}, hardly reached", name=name)
+    if hardly[1]:
+        return tr("{name}, hardly reached as proposed", name=name)
+    return tr("{name}, hardly reached as fitted", name=name)
 
 
 def everyday_rows(
@@ -168,7 +168,7 @@ def allowed_rows(
         elif told < least - 1e-6:
             verdict = tr("too low")
         else:
-            verdict = "within" if told <= most + 1e-6 else tr("too high")
+            verdict = tr("within") if told <= most + 1e-6 else tr("too high")
         found.append((speed.words, *(number(value, 1, 1) for value in shown), number(most, 1, 1), verdict))
     return tuple(found)
 

@@ -74,24 +74,24 @@ def pull_sentence(
             )
         elif before is not None and after is not None:
             by = after - before
-            change = tr(": about {by:.1f} s {part}", by=abs(by), part="less" if by < 0 else "more")
-            said = tr(" it takes about as long as before") if abs(by) < 0.05 else change
-            told.append(
-                tr("From {low} to {high} {unit} through the gears{said}.", low=low, high=high, unit=unit, said=said)
-            )
+            given = {"low": low, "high": high, "unit": unit, "by": abs(by)}
+            if abs(by) < 0.05:
+                told.append(
+                    tr("From {low} to {high} {unit} through the gears it takes about as long as before.", **given)
+                )
+            elif by < 0:
+                told.append(tr("From {low} to {high} {unit} through the gears: about {by:.1f} s less.", **given))
+            else:
+                told.append(tr("From {low} to {high} {unit} through the gears: about {by:.1f} s more.", **given))
     if proposed.top is not None:
         how = tr("at the limiter") if proposed.top.limited_by == "redline" else tr("limited by drag")
         gear = proposed.top.gear + 1
         fast = number(proposed.top.speed, factor) if top is None else measured(top.value, top.half, factor)
+        given = {"fast": fast, "unit": unit, "gear": gear, "how": how}
         told.append(
-            tr(
-                "Top speed {part}{fast} {unit} in gear {gear}, {how}.",
-                part="about " if top is None else "",
-                fast=fast,
-                unit=unit,
-                gear=gear,
-                how=how,
-            )
+            tr("Top speed about {fast} {unit} in gear {gear}, {how}.", **given)
+            if top is None
+            else tr("Top speed {fast} {unit} in gear {gear}, {how}.", **given)
         )
     left = reserve(proposed, cursor)
     if left is not None and left.left > 0:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from gearplan.bike.entries import entry_in
-from gearplan.bike.text.numbertext import NumberTextError, format_number, parse_number
+from gearplan.bike.text.numbertext import NumberTextError, parse_number, shown_number
 from gearplan.bike.values import check_entry
 from gearplan.bike.work.proposal import Proposal
 from gearplan.language import tr
@@ -32,8 +32,8 @@ def read_discount(text: str) -> dict[str, float | None]:
 def discount_text(proposal: Proposal) -> str:
     """The same as it would be typed; empty for none."""
     share_of, amount = proposal.discount_percent, proposal.discount
-    told = [] if share_of is None else [f"{format_number(share_of)} %"]
-    return " + ".join([*told, *([] if amount is None else [format_number(amount)])])
+    told = [] if share_of is None else [f"{shown_number(share_of)} %"]
+    return " + ".join([*told, *([] if amount is None else [shown_number(amount)])])
 
 
 def discount(proposal: Proposal, together: Decimal, places: int) -> Decimal:

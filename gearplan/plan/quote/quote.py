@@ -15,7 +15,7 @@ from gearplan.bike.entries import entry_in
 from gearplan.bike.profile import Bike
 from gearplan.bike.stock import Stock
 from gearplan.bike.stocklist.cells import same_currency
-from gearplan.bike.text.numbertext import format_number
+from gearplan.bike.text.numbertext import shown_number
 from gearplan.bike.text.written import listed
 from gearplan.bike.values import check_entry
 from gearplan.bike.work.job import Job, JobPart
@@ -195,7 +195,7 @@ def rule_words(shown: Quote) -> str:
 
 def percent(tax: Decimal) -> str:
     """A tax rate in words: "19 %", "7.7 %"."""
-    return f"{format_number(float(tax))}\u00a0%"
+    return f"{shown_number(float(tax))}\u00a0%"
 
 
 def left_out_words(one: SetQuote) -> str:

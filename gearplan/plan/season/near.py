@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from gearplan.bike.book import TRACKS, BookEntry, book_entry
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.units import MM
-from gearplan.bike.text.written import lap_time, number
+from gearplan.bike.text.written import inside, lap_time, number
 from gearplan.drive.tyre import worn_circumference
 from gearplan.language import tr
 from gearplan.plan.driveset import DriveSet
@@ -113,7 +113,7 @@ def differences(entry: BookEntry, today: BookEntry, bike: Bike) -> Iterator[str]
         more, less, digits = _WORDS[key]
         if was is None:
             if _unknown(key):
-                yield tr("{label} then not written down", label=book_entry(key).label.lower())
+                yield tr("{label} then not written down", label=inside(book_entry(key).label))
         elif abs(now - was) >= _SAID_FROM * step:
             yield f"{number(abs(now - was), 1, digits)} {book_entry(key).unit} {more if now > was else less}"
     if today.rider and entry.rider and _plain(today.rider) != _plain(entry.rider):

@@ -9,15 +9,16 @@ from dataclasses import dataclass
 
 from gearplan.bike.book import BookEntry, book_entries
 from gearplan.bike.text.written import gear, lap_time
-from gearplan.language import tr
 from gearplan.plan.season.near import STEPS, same_circuit
 
 #: A temperature in a question: "25 °C", "25°", "77 °F", "at 25 degrees".
 _DEGREES = re.compile(r"(?<![\w.,])([+\-−]?\d+(?:[.,]\d+)?)\s*(?:°\s*([CF])?|degrees\b|([CF])\b)", re.IGNORECASE)
 #: Words of a question that say nothing about what is looked for.
-_SMALL = tr(
+_SMALL = (
     " a about an and around at be did do find for from had have here how i in is it last me near nearly of on or our "
     "ran ride rode run set the then there to today us was we were what when where which with year "
+    "als am an auf bei beim da das dem den der die ein eine im in ist mit nahe nach sind und vom von wann war waren "
+    "was welche welcher welches wenn wie wir wo "
 )
 
 

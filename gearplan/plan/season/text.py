@@ -10,7 +10,7 @@ import numpy as np
 from gearplan.bike.book import BookEntry, book_entries
 from gearplan.bike.files.bookfile import Book
 from gearplan.bike.text.written import lap_time, listed, number
-from gearplan.language import tr
+from gearplan.language import decimal, tr, trn
 from gearplan.plan.laps.rides import NEAR_ENOUGH
 from gearplan.plan.laps.spread import chosen_word
 from gearplan.plan.season.series import Season
@@ -33,7 +33,7 @@ def entry_cells(entry: BookEntry) -> tuple[str, ...]:
 
 
 #: The heads over `entry_cells`.
-ENTRY_HEADS = ("day", "circuit", "set", "links", "lap", "°C", "track", "rider")
+ENTRY_HEADS = (tr("day"), tr("circuit"), tr("set"), tr("links"), tr("lap"), "°C", tr("track"), tr("rider"))
 
 
 def entry_values(entry: BookEntry, index: int) -> dict[str, Any]:
@@ -52,12 +52,10 @@ def book_text(book: Book, found: Sequence[int]) -> str:
         lines.append("  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip())
         if number_in_list and (notes := book.entries[found[number_in_list - 1]].notes):
             lines += [f"    {line}" for line in notes.split("\n") if line]
-    count = (
-        tr("{found} of {entries}", found=len(found), entries=len(book.entries))
-        if len(found) != len(book.entries)
-        else str(len(found))
-    )
-    return "\n".join([*lines, "", f"{count} {'entry' if len(book.entries) == 1 else 'entries'}."])
+    count = len(book.entries)
+    if len(found) == count:
+        return "\n".join([*lines, "", trn("{n} entry.", "{n} entries.", count)])
+    return "\n".join([*lines, "", trn("{found} of {n} entry.", "{found} of {n} entries.", count, found=len(found))])
 
 
 def start_values(start: Start | None) -> dict[str, Any] | None:
@@ -79,7 +77,7 @@ def season_reason(season: Season) -> str:
     besides = sets.besides(row)
     one = f"{teeth(sets.set_at(row))}{f' ({besides})' if besides else ''}"
     circuits = [_name(season, c) for c in range(len(season.rankings))]
-    each = ", ".join(f"{name} {loss:.2f} s" for name, loss in zip(circuits, season.loss[:, row], strict=True))
+    each = ", ".join(decimal(f"{name} {loss:.2f} s") for name, loss in zip(circuits, season.loss[:, row], strict=True))
     often = tr("in 19 of 20 cases at most ") if season.doubts else ""
     told = tr(
         "Over {listed} {one} loses least against the quickest set of each: {total:.2f} s in all as entered "
@@ -103,9 +101,7 @@ def season_reason(season: Season) -> str:
         )
     others = len(season.tied) - 1
     if others:
-        told += tr(
-            " {others} more {text} tied with it.", others=others, text=tr("sets are") if others > 1 else tr("set is")
-        )
+        told += trn(" {n} more set is tied with it.", " {n} more sets are tied with it.", others)
     return told
 
 
@@ -122,7 +118,7 @@ def season_text(season: Season, most: int = 20) -> str:
         mark = "*" if row == season.chosen else "=" if row in tied or (row == season.fitted and season.leave) else " "
         losses = "  ".join(f"{loss:{w}.2f}" for loss, w in zip(season.loss[:, row], widths, strict=True))
         links = "–" if one.links is None else str(one.links)
-        start = f"{place + mark:>5} {teeth(one):<6} {links:>5}  {season.total[row]:6.2f}  "
+        start = decimal(f"{place + mark:>5} {teeth(one):<6} {links:>5}  {season.total[row]:6.2f}  ")
         return f"{start}{losses}  {sets.besides(row)}".rstrip()
 
     rows = season.order[:most].tolist()
@@ -130,7 +126,7 @@ def season_text(season: Season, most: int = 20) -> str:
     if season.chosen not in rows:
         lines.append(line("…", season.chosen))
     if season.fitted is not None:
-        lines.append(line("now", season.fitted))
+        lines.append(line(tr("now"), season.fitted))
     lines += [
         tr("Seconds lost against the quickest set of each circuit, one lap of each. * the one to take, = tied"),
         "",
@@ -148,7 +144,7 @@ def season_text(season: Season, most: int = 20) -> str:
 def season_heads(circuits: Sequence[str], *, pairs: bool = False) -> tuple[str, ...]:
     """The heads over `season_row`; losses are in seconds. `pairs`: gear pairs and the like are told too."""
     names = (name or tr("circuit {n}", n=n) for n, name in enumerate(circuits, 1))
-    return "", "set", "links", tr("lost, s"), *names, *(("besides",) if pairs else ())
+    return "", tr("set"), tr("links"), tr("lost, s"), *names, *((tr("besides"),) if pairs else ())
 
 
 def season_row(season: Season, row: int, *, pairs: bool = False) -> tuple[str, ...]:
@@ -158,7 +154,7 @@ def season_row(season: Season, row: int, *, pairs: bool = False) -> tuple[str, .
     names = (
         chosen_word(leave=season.leave) if row == season.chosen else "",
         "fitted" if is_fitted else "",
-        "tied" if row in season.tied and row != season.chosen else "",
+        tr("tied") if row in season.tied and row != season.chosen else "",
     )
     return (
         ", ".join(filter(None, names)),

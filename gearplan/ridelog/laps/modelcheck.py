@@ -216,19 +216,27 @@ def model_words(check: ModelCheck, unit: str = "km/h") -> str:
     """How well the computed lap meets the recorded one, with speeds in a unit of road speed."""
     one = UNITS["road"][unit]
     place, by = check.worst
-    faster = "faster" if by > 0 else "slower"
+    told = {
+        "lap": lap_time(check.lap),
+        "recorded": lap_time(check.recorded_lap),
+        "off": signed_percent(check.off),
+        "apart": check.apart / one,
+        "unit": unit,
+        "place": place,
+        "by": abs(by) / one,
+    }
+    if by > 0:
+        return tr(
+            "Computed {lap}, recorded {recorded} ({off}). Along the lap the speeds differ by {apart:.1f} "
+            "{unit} on average; most {place:.0f} m after the start, where the computed one is {by:.0f} {unit} "
+            "faster.",
+            **told,
+        )
     return tr(
-        "Computed {lap}, recorded {recorded_lap} ({off}). Along the lap the speeds differ by {apart:.1f} "
+        "Computed {lap}, recorded {recorded} ({off}). Along the lap the speeds differ by {apart:.1f} "
         "{unit} on average; most {place:.0f} m after the start, where the computed one is {by:.0f} {unit} "
-        "{faster}.",
-        lap=lap_time(check.lap),
-        recorded_lap=lap_time(check.recorded_lap),
-        off=signed_percent(check.off),
-        apart=check.apart / one,
-        unit=unit,
-        place=place,
-        by=abs(by) / one,
-        faster=faster,
+        "slower.",
+        **told,
     )
 
 

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from gearplan.bike.circuit import Circuit, Section
 from gearplan.bike.text.units import DEGREE, KMH
-from gearplan.language import tr
+from gearplan.language import tr, trn
 from gearplan.ridelog.laps.laps import Lap, Laps, distance
 from gearplan.ridelog.log import Floats, LogError, RideLog
 
@@ -119,17 +119,12 @@ def circuit_of(log: RideLog, laps: Laps, lap: Lap, name: str) -> CutCircuit:
         )
     flat_out = sum(one.kind == "straight" and abs(one.turn_deg) >= _COUNTED_BEND for one in sections)
     if flat_out:
-        bend, are = (
-            (tr("One straight bends"), "is")
-            if flat_out == 1
-            else (tr("{flat_out} straights bend", flat_out=flat_out), "are")
-        )
         notes.append(
-            tr(
-                "{bend} by {counted_bend:.0f}° or more and {are} ridden without slowing down.",
-                bend=bend,
-                counted_bend=_COUNTED_BEND,
-                are=are,
+            trn(
+                "One straight bends by {angle:.0f}° or more and is ridden without slowing down.",
+                "{n} straights bend by {angle:.0f}° or more and are ridden without slowing down.",
+                flat_out,
+                angle=_COUNTED_BEND,
             )
         )
     if height is None:

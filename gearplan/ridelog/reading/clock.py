@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from gearplan.language import tr
+from gearplan.language import tr, trn
 from gearplan.ridelog.log import Floats
 
 #: A step back of more than this is a new start, not a slip of the clock (s).
@@ -28,7 +28,9 @@ def in_order(time: Floats, notes: list[str], *, wraps: bool = False) -> tuple[ND
     """
     kept = np.flatnonzero(np.abs(time) < _SENSE)
     if len(kept) < len(time):
-        notes.append(_left_out(len(time) - len(kept), tr("has no time"), tr("have no time")))
+        notes.append(
+            trn("1 row has no time and is left out.", "{n} rows have no time and are left out.", len(time) - len(kept))
+        )
     t = time[kept]
     if len(t) < 2:
         return kept[:0], t[:0]
@@ -36,8 +38,13 @@ def in_order(time: Floats, notes: list[str], *, wraps: bool = False) -> tuple[ND
     before, here, after = t[:-2], t[1:-1], t[2:]
     spike[1:-1] = (before <= after) & (after - before < 60) & ((here < before - _RESTART) | (here > after + _RESTART))
     if spike.any():
-        odd = tr("a time that does not belong there")
-        notes.append(_left_out(int(np.count_nonzero(spike)), tr("has {odd}", odd=odd), tr("have {odd}", odd=odd)))
+        notes.append(
+            trn(
+                "1 row has a time that does not belong there and is left out.",
+                "{n} rows have a time that does not belong there and are left out.",
+                int(np.count_nonzero(spike)),
+            )
+        )
         kept, t = kept[~spike], t[~spike]
     steps = np.diff(t)
     if wraps and (steps < -_DAY / 2).any():
@@ -45,19 +52,24 @@ def in_order(time: Floats, notes: list[str], *, wraps: bool = False) -> tuple[ND
         steps = np.diff(t)
     leaps = steps > _DAY / 2
     if leaps.any():
-        often = (
-            "once"
-            if np.count_nonzero(leaps) == 1
-            else tr("{count_nonzero} times", count_nonzero=np.count_nonzero(leaps))
+        notes.append(
+            trn(
+                "Time leaps by more than half a day once; it goes on after a pause.",
+                "Time leaps by more than half a day {n} times; it goes on after a pause.",
+                int(np.count_nonzero(leaps)),
+            )
         )
-        notes.append(tr("Time leaps by more than half a day {often}; it goes on after a pause.", often=often))
         t = t - np.concatenate([[0.0], np.cumsum(np.where(leaps, steps - _PAUSE, 0.0))])
         steps = np.diff(t)
     again = steps < -_RESTART
     if again.any():
-        count = np.count_nonzero(again)
-        often = "once" if count == 1 else tr("{count} times", count=count)
-        notes.append(tr("Time starts again {often}; each start is taken as a new ride after it.", often=often))
+        notes.append(
+            trn(
+                "Time starts again once; each start is taken as a new ride after it.",
+                "Time starts again {n} times; each start is taken as a new ride after it.",
+                int(np.count_nonzero(again)),
+            )
+        )
         t = t + np.concatenate([[0.0], np.cumsum(np.where(again, _PAUSE - steps, 0.0))])
         steps = np.diff(t)
     same = steps == 0
@@ -70,17 +82,15 @@ def in_order(time: Floats, notes: list[str], *, wraps: bool = False) -> tuple[ND
     highest = np.maximum.accumulate(t)
     rises = np.concatenate([[True], t[1:] > highest[:-1]])
     if not rises.all():
-        notes.append(_left_out(int(np.count_nonzero(~rises)), tr("does not go on in time"), tr("do not go on in time")))
+        notes.append(
+            trn(
+                "1 row does not go on in time and is left out.",
+                "{n} rows do not go on in time and are left out.",
+                int(np.count_nonzero(~rises)),
+            )
+        )
         kept, t = kept[rises], t[rises]
     return (kept, t) if len(t) > 1 else (kept[:0], t[:0])
-
-
-def _left_out(count: int, one: str, many: str) -> str:
-    return (
-        tr("1 row {one} and is left out.", one=one)
-        if count == 1
-        else tr("{count} rows {many} and are left out.", count=count, many=many)
-    )
 
 
 def _spread(t: Floats) -> Floats:

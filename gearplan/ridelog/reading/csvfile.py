@@ -15,7 +15,7 @@ from typing import Any
 
 import numpy as np
 
-from gearplan.language import tr
+from gearplan.language import tr, trn
 from gearplan.ridelog.log import Floats, LogError, RideLog
 from gearplan.ridelog.reading import clock
 from gearplan.ridelog.reading.columns import Column, Layout
@@ -283,17 +283,22 @@ def _log(name: str, state: _State, every: int) -> RideLog:
     """The log from what was read, on one clock."""
     notes = list(state.layout.gathered)
     if state.repeated:
-        again = (
-            tr("1 row, which is") if state.repeated == 1 else tr("{repeated} rows, which are", repeated=state.repeated)
+        notes.append(
+            trn(
+                "The heading stands again in 1 row, which is left out.",
+                "The heading stands again in {n} rows, which are left out.",
+                state.repeated,
+            )
         )
-        notes.append(tr("The heading stands again in {again} left out.", again=again))
     if state.bad:
-        which = (
-            tr("1 row cannot be read and is")
-            if state.bad == 1
-            else tr("{bad} rows cannot be read and are", bad=state.bad)
+        notes.append(
+            trn(
+                "1 row cannot be read and is left out; the first is {first}.",
+                "{n} rows cannot be read and are left out; the first is {first}.",
+                state.bad,
+                first=state.first_bad,
+            )
         )
-        notes.append(tr("{which} left out; the first is {first_bad}.", which=which, first_bad=state.first_bad))
     notes += _not_read(state.layout)
     count = state.count
     if not count:

@@ -7,15 +7,13 @@ from __future__ import annotations
 
 from typing import Literal
 
-from gearplan.language import tr
-
 Kind = Literal[
     "time", "engine", "road", "gps", "latitude", "longitude", "altitude", "gear", "throttle", "lean", "unused"
 ]
 
 #: What a wheel is called, which has a speed of rotation too, and what such a speed is called.
-_OF_A_WHEEL = tr("wheel wheels rad hinterrad vorderrad roue ruota rueda roda wiel hjul front rear")
-_TURNS = tr("rpm drehzahl toerental giri")
+_OF_A_WHEEL = "wheel wheels rad hinterrad vorderrad roue ruota rueda roda wiel hjul front rear"
+_TURNS = "rpm drehzahl toerental giri"
 #: Words for a speed.
 _SPEEDS = (
     *("speed", "velocity", "geschwindigkeit", "geschw", "vitesse", "velocita", "velocidad", "velocidade", "vss"),
@@ -25,31 +23,19 @@ _SPEEDS = (
 NAMED: tuple[tuple[Kind, tuple[str, ...], str], ...] = (
     (
         "engine",
-        (
-            "engine speed",
-            tr("engine rpm"),
-            tr("engine revs"),
-            tr("motor drehzahl"),
-            tr("motor rpm"),
-            tr("regime moteur"),
-            tr("giri motore"),
-        ),
+        ("engine speed", "engine rpm", "engine revs", "motor drehzahl", "motor rpm", "regime moteur", "giri motore"),
         _OF_A_WHEEL,
     ),
     (
         "engine",
         (
-            *("rpm", "revs", "enginespeed", "enginerpm", "tachometer", "tacho", "1/min", "u/min", "nmot", tr("n mot")),
+            *("rpm", "revs", "enginespeed", "enginerpm", "tachometer", "tacho", "1/min", "u/min", "nmot", "n mot"),
             *("drehzahl", "motordrehzahl", "regime", "giri", "regimen", "revoluciones", "rotacao", "rotacoes"),
             *("toerental", "varvtal", "obroty", "otacky", "kierrosluku", "omdrejninger", "turtall", "回転数"),
         ),
         _OF_A_WHEEL,
     ),
-    (
-        "latitude",
-        ("latitude", "lat", "breite", "breitengrad", "latitud", "latitudine", "緯度"),
-        tr("acc accel g force"),
-    ),
+    ("latitude", ("latitude", "lat", "breite", "breitengrad", "latitud", "latitudine", "緯度"), "acc accel g force"),
     (
         "longitude",
         (
@@ -65,30 +51,18 @@ NAMED: tuple[tuple[Kind, tuple[str, ...], str], ...] = (
             "longitudine",
             "経度",
         ),
-        tr("acc accel g force m km meter"),
+        "acc accel g force m km meter",
     ),
-    (
-        "gps",
-        tuple(f"{by} {word}" for by in ("gps", "gnss", "sat", "satellite") for word in _SPEEDS),
-        tr("accuracy error"),
-    ),
-    (
-        "gps",
-        (tr("ground speed"), tr("gps kmh"), tr("gps km/h"), tr("gps mph"), tr("gps kph"), tr("gps v"), tr("v gps")),
-        tr("accuracy error"),
-    ),
-    ("gps", ("gpsspeed", "groundspeed", "gnssspeed", "sog"), tr("accuracy error")),
+    ("gps", tuple(f"{by} {word}" for by in ("gps", "gnss", "sat", "satellite") for word in _SPEEDS), "accuracy error"),
+    ("gps", ("ground speed", "gps kmh", "gps km/h", "gps mph", "gps kph", "gps v", "v gps"), "accuracy error"),
+    ("gps", ("gpsspeed", "groundspeed", "gnssspeed", "sog"), "accuracy error"),
+    ("road", ("rear wheel speed", "rear speed", "speed rear", "wheel speed rear", "hinterrad"), f"slip {_TURNS}"),
     (
         "road",
-        (tr("rear wheel speed"), tr("rear speed"), tr("speed rear"), tr("wheel speed rear"), "hinterrad"),
-        tr("slip {turns}", turns=_TURNS),
+        ("wheel speed", "vehicle speed", "road speed", "bike speed", "wheelspeed", "vehiclespeed"),
+        f"slip front {_TURNS}",
     ),
-    (
-        "road",
-        (tr("wheel speed"), tr("vehicle speed"), tr("road speed"), tr("bike speed"), "wheelspeed", "vehiclespeed"),
-        tr("slip front {turns}", turns=_TURNS),
-    ),
-    ("road", _SPEEDS, tr("slip accuracy engine motor {turns}", turns=_TURNS)),
+    ("road", _SPEEDS, f"slip accuracy engine motor {_TURNS}"),
     ("road", ("kmh", "km/h", "kph", "mph"), ""),
     (
         "throttle",
@@ -96,12 +70,12 @@ NAMED: tuple[tuple[Kind, tuple[str, ...], str], ...] = (
             *("throttle", "tps", "throttleposition", "acelerador", "papillon", "farfalla", "mariposa"),
             *("gasgriff", "drosselklappe", "gas", "gasklep", "gasspjall", "acelerador", "przepustnica"),
         ),
-        tr("exhaust temp"),
+        "exhaust temp",
     ),
     (
         "lean",
         (
-            *("lean", tr("lean angle"), "bank", tr("bank angle"), tr("roll angle"), "roll", "schraglage", "leanangle"),
+            *("lean", "lean angle", "bank", "bank angle", "roll angle", "roll", "schraglage", "leanangle"),
             *("inclinaison", "inclinacion", "inclinazione", "piega", "hellingshoek", "inclinacao"),
         ),
         "rate",
@@ -127,7 +101,7 @@ NAMED: tuple[tuple[Kind, tuple[str, ...], str], ...] = (
     (
         "gear",
         ("gear", "gang", "gearposition", "rapport", "marcia", "marcha", "versnelling", "vaxel", "bieg"),
-        tr("ratio box"),
+        "ratio box",
     ),
     (
         "time",
@@ -136,7 +110,7 @@ NAMED: tuple[tuple[Kind, tuple[str, ...], str], ...] = (
             *("zeit", "uhrzeit", "zeitstempel", "temps", "heure", "tempo", "ora", "tiempo", "hora", "tijd", "tid"),
             *("czas", "時間", "時刻"),
         ),
-        tr("lap best sector split"),
+        "lap best sector split",
     ),
 )
 

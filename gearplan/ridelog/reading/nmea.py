@@ -17,7 +17,7 @@ from pathlib import Path
 import numpy as np
 
 from gearplan.bike.text.units import KMH
-from gearplan.language import tr
+from gearplan.language import tr, trn
 from gearplan.ridelog.log import LogError, RideLog
 from gearplan.ridelog.reading.columns import KNOT
 from gearplan.ridelog.reading.pieces import Cancelled, Progress, line_pieces, on_the_way, size_of
@@ -44,9 +44,13 @@ def read_nmea(path: Path, progress: Progress | None = None, cancelled: Cancelled
     fixes.close()
     notes = []
     if fixes.broken:
-        which = tr("1 sentence has") if fixes.broken == 1 else tr("{broken} sentences have", broken=fixes.broken)
-        verb = "is" if fixes.broken == 1 else "are"
-        notes.append(tr("{which} a checksum that does not agree and {verb} left out.", which=which, verb=verb))
+        notes.append(
+            trn(
+                "1 sentence has a checksum that does not agree and is left out.",
+                "{n} sentences have a checksum that does not agree and are left out.",
+                fixes.broken,
+            )
+        )
     if len(fixes.rows) < 2:
         told = f" {notes[0]}" if notes else ""
         raise LogError(

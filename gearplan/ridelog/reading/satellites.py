@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from gearplan.language import tr
+from gearplan.language import tr, trn
 from gearplan.ridelog.log import Floats, LogError, RideLog
 from gearplan.ridelog.places import local_metres
 from gearplan.ridelog.reading import clock
@@ -30,10 +30,12 @@ def ride_of(name: str, stamps: Floats, fixes: Floats, notes: list[str]) -> RideL
             tr("The track has no positions that can be: latitudes from −90 to 90, longitudes from −180 to 180.")
         )
     if not good.all():
-        count = np.count_nonzero(~good)
-        which = tr("1 point has") if count == 1 else tr("{count} points have", count=count)
         notes.append(
-            tr("{which} no position that can be and {part} left out.", which=which, part="is" if count == 1 else "are")
+            trn(
+                "1 point has no position that can be and is left out.",
+                "{n} points have no position that can be and are left out.",
+                int(np.count_nonzero(~good)),
+            )
         )
         latitude, longitude, altitude, gps, time = (a[good] for a in (latitude, longitude, altitude, gps, time))
         time = time - time[0]

@@ -77,7 +77,7 @@ def _bands(learned: Learned, _unit: str, _factor: float) -> Evidence | None:
         return None
     middle = np.array([(band.low + band.high) / 2 / RPM for band in found.bands])
     share = np.array([100 * band.share for band in found.bands])
-    return Evidence(tr("Running time in each 1000 rpm"), "rpm", tr("share, %"), middle, share, sticks=True)
+    return Evidence(tr("Running time in each 1000 rpm"), tr("rpm"), tr("share, %"), middle, share, sticks=True)
 
 
 def _limiter(learned: Learned, _unit: str, _factor: float) -> Evidence | None:
@@ -87,7 +87,7 @@ def _limiter(learned: Learned, _unit: str, _factor: float) -> Evidence | None:
         return None
     at = np.array([hit.at / 60 for hit in found.hits])
     lasted = np.array([hit.duration for hit in found.hits])
-    return Evidence(tr("At the limiter"), "minutes", "seconds", at, lasted, sticks=True)
+    return Evidence(tr("At the limiter"), tr("minutes"), tr("seconds"), at, lasted, sticks=True)
 
 
 def _slips(learned: Learned, _unit: str, _factor: float) -> Evidence | None:

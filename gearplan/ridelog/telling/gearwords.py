@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.units import MM
 from gearplan.bike.text.written import listed, percent, signed_percent
-from gearplan.language import tr
+from gearplan.language import decimal, tr
 from gearplan.ridelog.learning.gears import SURE, Gears
 from gearplan.ridelog.learning.sprockets import Range, Rolled, Teeth
 from gearplan.ridelog.learning.steps import Steps
@@ -161,7 +161,7 @@ def of_steps(steps: Steps, unit: str) -> Iterator[Remark]:
         if abs(size - 1) < _WHOLE
         else tr("steps of {size:.2g} {unit}", size=size, unit=unit)
     )
-    half = f"{size / 2:.2g} {unit}"
+    half = decimal(f"{size / 2:.2g} {unit}")
     if steps.decided:
         text = tr(
             "The recorded speed is in {what}, cut off instead of rounded; {half} is added to it.", what=what, half=half
@@ -297,18 +297,17 @@ def of_circumference(rolled: Rolled, likely: Teeth) -> Remark:
         text += tr("; the profile has no circumference yet.")
         return Remark("check", "circumference", text, mm, low, high, "mm", field="tyre.rolling_circumference_mm")
     said = rolled.profile / MM
-    where = "measured" if rolled.profile_from == "measured" else tr("by the size")
+    where = tr("measured") if rolled.profile_from == "measured" else tr("by the size")
     off = rolled.circumference / rolled.profile - 1
     agrees = rolled.low <= rolled.profile <= rolled.high or abs(off) < 0.003
     if agrees and not alike:
-        text += f". The {said:.0f} mm of the profile ({where}) may be right."
+        text += tr(". The {mm:.0f} mm of the profile ({where}) may be right.", mm=said, where=where)
         return Remark("fits", "circumference", text, mm, low, high, "mm", field="tyre.rolling_circumference_mm")
-    text += tr(
-        ", {text} {said:.0f} mm of the profile ({where}).",
-        text=tr("as the") if agrees else tr("{off} against the", off=signed_percent(off)),
-        said=said,
-        where=where,
-    )
+    if agrees:
+        text += tr(", as the {mm:.0f} mm of the profile ({where}).", mm=said, where=where)
+    else:
+        off_by = signed_percent(off)
+        text += tr(", {off} against the {mm:.0f} mm of the profile ({where}).", off=off_by, mm=said, where=where)
     field = "tyre.rolling_circumference_mm"
     return Remark("fits" if agrees else "check", "circumference", text, mm, low, high, "mm", field=field)
 
@@ -325,10 +324,11 @@ def of_undecided(gears: Gears) -> Remark:
     text += tr(": several of them together give the same ratios.")
     if "gear" in gears.undecided:
         ways = [f"{_named(numbers)} ({percent(chance)})" for numbers, chance in gears.gearing[:3]]
-        text += tr(
-            " {text} may be {join}.",
-            text=tr("The gear") if len(gears.gears) == 1 else tr("The gears"),
-            join=" or ".join(ways),
+        told = listed(ways, tr("or")) if len(ways) < 3 else tr(" or ").join(ways)
+        text += (
+            tr(" The gear may be {gears}.", gears=told)
+            if len(gears.gears) == 1
+            else tr(" The gears may be {gears}.", gears=told)
         )
     decides = [tr("count the teeth")]
     if not gears.by_satellite:
@@ -336,7 +336,9 @@ def of_undecided(gears: Gears) -> Remark:
     if "gear" in gears.undecided:
         decides.append(tr("ride through the gears"))
     decides.append(tr("count the wheel's turns over a measured distance"))
-    return Remark("check", "undecided", tr("{text} To decide it: {listed}.", text=text, listed=listed(decides, "or")))
+    return Remark(
+        "check", "undecided", tr("{text} To decide it: {listed}.", text=text, listed=listed(decides, tr("or")))
+    )
 
 
 def _named(numbers: tuple[int | None, ...]) -> str:

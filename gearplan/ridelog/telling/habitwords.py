@@ -6,8 +6,8 @@ import math
 from collections.abc import Iterator
 
 from gearplan.bike.text.units import DEGREE, RPM
-from gearplan.bike.text.written import counted, percent
-from gearplan.language import tr
+from gearplan.bike.text.written import percent
+from gearplan.language import tr, trn
 from gearplan.ridelog.habits.driving import Driving
 from gearplan.ridelog.habits.slipping import Slip
 from gearplan.ridelog.habits.wind import NO_HEIGHTS, NO_PLACES, ONE_LINE, TOO_LITTLE, Wind
@@ -51,14 +51,19 @@ _BEARING = 5
 def of_slip(slip: Slip) -> Remark:
     """What gives way under pull, its evidence, and what would tell where that is open."""
     by_wheel = slip.by_wheels and slip.what == "wheel"
-    runs = tr("rear wheel runs ahead of the road") if by_wheel else tr("engine runs ahead of its gear")
-    text = tr(
-        "Under pull the {runs}: by 3 % or more in {pulling} of the time in which it accelerates, in "
-        "{steady} at steady speed. ",
-        runs=runs,
-        pulling=percent(slip.pulling),
-        steady=percent(slip.steady),
-    )
+    shares = {"pulling": percent(slip.pulling), "steady": percent(slip.steady)}
+    if by_wheel:
+        text = tr(
+            "Under pull the rear wheel runs ahead of the road: by 3 % or more in {pulling} of the time in which it "
+            "accelerates, in {steady} at steady speed. ",
+            **shares,
+        )
+    else:
+        text = tr(
+            "Under pull the engine runs ahead of its gear: by 3 % or more in {pulling} of the time in which it "
+            "accelerates, in {steady} at steady speed. ",
+            **shares,
+        )
     if slip.what == "clutch" and slip.by_wheels:
         text += tr("The speed is sensed behind the clutch, so the clutch slips.")
     elif slip.what == "clutch":
@@ -110,21 +115,25 @@ def of_driving(drove: Driving, unit: str = "km/h") -> Iterator[Remark]:
     if costly and drove.lost >= _TOGETHER:
         early = sum(shift.engine < advised for shift, advised, _ in costly)
         shift, advised, most = max(costly, key=lambda one: one[2])
-        how = "early" if early == len(costly) else "late" if not early else tr("early or late")
-        text += tr(
-            " {counted} up came {how} and lost {lost:.1f} s together; the most, {most:.1f} s, the one from "
-            "gear {gear} at {rpm} rpm instead of {rpm2}.",
-            counted=counted(len(costly), "change", "changes"),
+        how = tr("early") if early == len(costly) else tr("late") if not early else tr("early or late")
+        text += trn(
+            " {n} change up came {how} and lost {lost:.1f} s together; the most, {most:.1f} s, the one from "
+            "gear {gear} at {at} rpm instead of {advised}.",
+            " {n} changes up came {how} and lost {lost:.1f} s together; the most, {most:.1f} s, the one from "
+            "gear {gear} at {at} rpm instead of {advised}.",
+            len(costly),
             how=how,
             lost=drove.lost,
             most=most,
             gear=shift.gear,
-            rpm=_rpm(shift.engine),
-            rpm2=_rpm(advised),
+            at=_rpm(shift.engine),
+            advised=_rpm(advised),
         )
     elif drove.changes:
-        text += tr(
-            " The {counted} up lost nothing to speak of.", counted=counted(len(drove.changes), "change", "changes")
+        text += trn(
+            " The {n} change up lost nothing to speak of.",
+            " The {n} changes up lost nothing to speak of.",
+            len(drove.changes),
         )
     yield Remark("fits", tr("full pull"), text, drove.lost, unit="s", source=tr("thrust of the profile in both gears"))
     if drove.share is None:

@@ -172,28 +172,34 @@ def _change(before: Ride, after: Ride) -> str:
         # Less than half a tooth behind: no sprocket. What a tyre loses so is told as wear, which adds up.
         if shorter > 0:
             return ""
-        longer = tr("{against} the tyre rolls {more} a turn", against=against, more=_more(-shorter))
-        return tr("{longer}, too little for a tooth: a newer tyre or another{by}.", longer=longer, by=by)
-    if not sure:
         return tr(
-            "{against} it is geared {share} {part}: other sprockets, or a tyre worn or changed{by}. Count "
-            "the teeth to tell which.",
+            "{against} the tyre rolls {more} a turn, too little for a tooth: a newer tyre or another{by}.",
             against=against,
-            share=_share(shorter),
-            part="shorter" if shorter > 0 else "longer",
+            more=_more(-shorter),
             by=by,
+        )
+    if not sure:
+        given = {"against": against, "share": _share(shorter), "by": by}
+        if shorter > 0:
+            return tr(
+                "{against} it is geared {share} shorter: other sprockets, or a tyre worn or changed{by}. Count "
+                "the teeth to tell which.",
+                **given,
+            )
+        return tr(
+            "{against} it is geared {share} longer: other sprockets, or a tyre worn or changed{by}. Count "
+            "the teeth to tell which.",
+            **given,
         )
     if sets[0] != sets[1]:
         both = (before.likelihood or 0.0) * (after.likelihood or 0.0)
         likely = "" if both == 1 else tr(", {both} likely", both=percent(both))
         rolls = _ratio(after) - _ratio(before) - shorter
         text = tr(
-            "{against} sprockets changed: {sets}/{sets2} instead of {sets3}/{sets4}{likely}.",
+            "{against} sprockets changed: {now} instead of {before}{likely}.",
             against=against,
-            sets=sets[1][0],
-            sets2=sets[1][1],
-            sets3=sets[0][0],
-            sets4=sets[0][1],
+            now=f"{sets[1][0]}/{sets[1][1]}",
+            before=f"{sets[0][0]}/{sets[0][1]}",
             likely=likely,
         )
         return (
@@ -201,13 +207,20 @@ def _change(before: Ride, after: Ride) -> str:
             if abs(rolls) > _beyond(before, after)
             else text
         )
-    text = tr(
-        "{against} the tyre rolls {more} a turn, with the same sprockets: ", against=against, more=_more(-shorter)
-    )
+    given = {"against": against, "more": _more(-shorter), "by": by}
     if shorter < 0:
-        return tr("{text}a newer tyre or another{by}.", text=text, by=by)
-    longer = tr("worn, or another tyre") if shorter <= _WORN else tr("another tyre, as wear does not go so far")
-    return f"{text}{longer}{by}."
+        return tr(
+            "{against} the tyre rolls {more} a turn, with the same sprockets: a newer tyre or another{by}.", **given
+        )
+    if shorter <= _WORN:
+        return tr(
+            "{against} the tyre rolls {more} a turn, with the same sprockets: worn, or another tyre{by}.", **given
+        )
+    return tr(
+        "{against} the tyre rolls {more} a turn, with the same sprockets: another tyre, as wear does not go so far"
+        "{by}.",
+        **given,
+    )
 
 
 def _drift(since: Ride, ride: Ride) -> str:
@@ -215,9 +228,10 @@ def _drift(since: Ride, ride: Ride) -> str:
     found = _shorter(since, ride)
     if found is None or not found[1]:
         return ""
-    why = tr("it wears") if found[0] > 0 else tr("look at its pressure")
-    text = tr("Since {when} the tyre rolls {more} a turn, little by little", when=_when(since), more=_more(-found[0]))
-    return f"{text}: {why}{_or_the_instrument(since, ride)}."
+    given = {"when": _when(since), "more": _more(-found[0]), "by": _or_the_instrument(since, ride)}
+    if found[0] > 0:
+        return tr("Since {when} the tyre rolls {more} a turn, little by little: it wears{by}.", **given)
+    return tr("Since {when} the tyre rolls {more} a turn, little by little: look at its pressure{by}.", **given)
 
 
 def _shorter(before: Ride, after: Ride) -> tuple[float, bool] | None:
@@ -273,4 +287,5 @@ def _share(log: float) -> str:
 
 
 def _more(grown: float) -> str:
-    return f"{_share(grown)} {'more' if grown > 0 else 'less'}"
+    share = _share(grown)
+    return tr("{share} more", share=share) if grown > 0 else tr("{share} less", share=share)

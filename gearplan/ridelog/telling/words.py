@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.units import KMH, RPM
 from gearplan.bike.text.written import counted, lap_time, percent, signed_percent, speed
-from gearplan.language import tr
+from gearplan.language import decimal, tr, trn
 from gearplan.ridelog.habits.shifts import quick_shifter
 from gearplan.ridelog.learning.coastdown import CoastDown
 from gearplan.ridelog.learning.speeds import SpeedError
@@ -170,11 +170,11 @@ def _of_times(times: Times, bike: Bike, unit: str) -> Iterator[Remark]:
     if times.hits and limit is not None:
         together = sum(hit.duration for hit in times.hits)
         fastest = max(times.hits, key=lambda hit: hit.speed or 0.0)
-        often = tr("once, for") if len(times.hits) == 1 else tr("{hits} times, together", hits=len(times.hits))
-        text = tr(
-            "The limiter ({limit:.0f} rpm) was reached {often} {together:.1f} s",
+        text = trn(
+            "The limiter ({limit:.0f} rpm) was reached once, for {together:.1f} s",
+            "The limiter ({limit:.0f} rpm) was reached {n} times, together {together:.1f} s",
+            len(times.hits),
             limit=limit,
-            often=often,
             together=together,
         )
         if fastest.speed is not None:
@@ -223,7 +223,7 @@ def text_for_people(learned: Learned, bike: Bike) -> str:
             if gear.overall is None or gear.low is None or gear.high is None:
                 ratio = tr("not known")
             else:
-                ratio = f"{gear.overall:.3f} ({gear.low:.3f}–{gear.high:.3f})"
+                ratio = decimal(f"{gear.overall:.3f} ({gear.low:.3f}–{gear.high:.3f})")
             per = gear.cluster.ratio / RPM * KMH
             lines.append(f"{name:<7}{ratio:<23}{per:<15.2f}{percent(gear.share)}")
     lines += ["", *(f"{(tr('Check: ') if r.level == 'check' else '')}{r.text}" for r in remarks(learned, bike))]

@@ -100,7 +100,7 @@ def circuit_sheet(
         bands=lapview.gear_bands(lap.proposed),
         unit=unit,
         unit_name=unit_name,
-        head=("", "set", "links", "lap", tr("gap, s"), "shifts"),
+        head=("", tr("set"), tr("links"), tr("lap"), tr("gap, s"), tr("shifts")),
         rows=(
             *((", ".join(one.names), *row_texts(one.row)) for one in first),
             *(("tied" if row.index in marks else "", *row_texts(row)) for row in listed),

@@ -9,7 +9,7 @@ import numpy as np
 from gearplan.bike.circuit import turn_name
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.written import computed_lap, gear
-from gearplan.language import tr
+from gearplan.language import decimal, tr
 from gearplan.plan.driveset import DriveSet
 from gearplan.plan.laps.trackmap import CircuitMap, circuit_map
 from gearplan.plan.laps.view import LapView
@@ -77,10 +77,10 @@ def pit_board(bike: Bike, chosen: DriveSet, lap: LapView, *, weather: str = "") 
         corners=tuple((str(number), str(use.gear), _thousands(use.rpm)) for number, use in enumerate(row.apex, 1)),
         end=(str(fastest.gear), _thousands(fastest.rpm)),
         last="–" if end is None else _thousands(end),
-        last_is="limiter" if limiter is not None else "redline",
+        last_is=tr("limiter") if limiter is not None else tr("redline"),
     )
 
 
 def _thousands(rpm: float) -> str:
     """Engine speed as it is read on the instrument: "12.6" thousands of rpm."""
-    return f"{rpm / 1000:.1f}"
+    return decimal(f"{rpm / 1000:.1f}")

@@ -292,7 +292,7 @@ class Rows:
 
 _PRICE = tr("Price")
 _RIGHT = Qt.AlignmentFlag.AlignRight
-_HEADS = {"pull": "Pull", "engine": "Engine", "top speed": tr("Top speed")}
+_HEADS = {"pull": tr("Pull"), "engine": tr("Engine"), "top speed": tr("Top speed")}
 
 
 def _words_fit(words: str, size: int, width: float, bold: bool = False) -> bool:

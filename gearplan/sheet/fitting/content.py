@@ -7,9 +7,10 @@ from dataclasses import dataclass, replace
 
 from gearplan.bike.profile import Bike, entry
 from gearplan.bike.stock import Stock
-from gearplan.bike.text.numbertext import both_distances, format_number
+from gearplan.bike.text.numbertext import both_distances, shown_number
+from gearplan.bike.text.written import listed
 from gearplan.bike.work.job import Job
-from gearplan.language import tr
+from gearplan.language import decimal, tr
 from gearplan.plan.findings import Finding, Level
 from gearplan.plan.job.card import due_words, is_checked, label_lines, minutes_in_all, time_words
 from gearplan.plan.job.job import RIDE, contradictions, is_signed, still_to_sign
@@ -226,7 +227,7 @@ def _as_it_was(bike: Bike, job: Job) -> Bike:
 
 def _head(job: Job, filled: bool) -> tuple[tuple[str, str], ...]:
     at = "" if job.odometer_km is None else both_distances(job.odometer_km)
-    entered = (("Date", job.date or ""), ("Odometer", at), ("Technician", job.technician or ""))
+    entered = ((tr("Date"), job.date or ""), (tr("Odometer"), at), (tr("Technician"), job.technician or ""))
     head = [(label, text if filled else "") for label, text in entered]
     if job.track_only == "yes":
         agreed = tr("agreed to by the customer") if filled and job.consent == "yes" else ""
@@ -256,8 +257,8 @@ def _card(job: Job) -> list[tuple[str, str]]:
         (tr("Torque wrench"), wrench),
         (tr("Chain, make and batch"), card.chain_batch or ""),
         (tr("Old parts"), card.old_parts or ""),
-        (tr("Hour meter"), "" if card.hours is None else f"{format_number(card.hours)} h"),
-        (tr("Due again"), " or ".join(due_words(job))),
+        (tr("Hour meter"), "" if card.hours is None else f"{shown_number(card.hours)} h"),
+        (tr("Due again"), listed(due_words(job), tr("or"))),
     )
     words = "; ".join(f"{label}: {text}" for label, text in told if text)
     return [(tr("Job card"), words)] if words else []
@@ -293,9 +294,9 @@ def _part(part: Part, filled: bool) -> SheetPart:
     return SheetPart(
         action=part.action,
         name=f"{part.name} ({part.why})" if part.why else part.name,
-        quantity="" if quantity is None else format_number(quantity),
+        quantity="" if quantity is None else shown_number(quantity),
         number=part.number if filled else "",
-        price="" if price is None else f"{price:.2f}",
+        price="" if price is None else decimal(f"{price:.2f}"),
     )
 
 

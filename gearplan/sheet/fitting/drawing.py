@@ -104,7 +104,7 @@ def _words(words: str, size: int, width: float, *, bold: bool = False) -> Block:
 
 def _job(sheet: FittingSheet, size: int, width: float) -> Block:
     """Date, odometer and technician in a row; consent and note below, each over the whole width."""
-    short = [pair for pair in sheet.head if pair[0] in ("Date", "Odometer", "Technician")]
+    short = [pair for pair in sheet.head if pair[0] in (tr("Date"), tr("Odometer"), tr("Technician"))]
     long = [pair for pair in sheet.head if pair not in short]
     row = max(26.0, 2.2 * size) + line_height(size) + 4
     heights = [max(22.0, height(words, size, width - 16) + 8) + line_height(size) + 4 for _, words in long]

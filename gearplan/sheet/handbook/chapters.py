@@ -5,10 +5,12 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from functools import lru_cache
+from importlib.resources.abc import Traversable
 
 from gearplan.bike.library import resource
-from gearplan.language import tr
+from gearplan.language import spoken, tr
 
+#: The chapters in English and their pictures; those in another language stand in a folder of its own within.
 _FOLDER = "handbook"
 #: What Markdown adds to the words.
 _MARKS = re.compile(r"!\[[^]]*\]\([^)]*\)|[*`]")
@@ -43,11 +45,16 @@ class Chapter:
         return tuple(Section(self.name, head.strip(), text.strip()) for head, text in zip(heads, texts, strict=True))
 
 
-@lru_cache(maxsize=1)
 def chapters() -> tuple[Chapter, ...]:
-    """The chapters in the order in which they are read; ValueError if one has no title."""
+    """The chapters in the spoken language, in the order in which they are read."""
+    return chapters_in(spoken())
+
+
+@lru_cache(maxsize=2)
+def chapters_in(language: str) -> tuple[Chapter, ...]:
+    """The chapters in a language, in English if there are none in it; ValueError if one has no title."""
     found = []
-    for file in sorted(resource(_FOLDER).iterdir(), key=lambda file: file.name):
+    for file in sorted(_folder(language).iterdir(), key=lambda file: file.name):
         if file.name.endswith(".md"):
             text = file.read_text(encoding="utf-8")
             title = re.match(r"# +(.+)\n", text)
@@ -64,10 +71,21 @@ def sections_with(words: str) -> tuple[Section, ...]:
 
 
 def picture(name: str) -> bytes:
-    """A picture of the handbook by its file name; FileNotFoundError if there is none."""
+    """A picture of the handbook by its file name, in the spoken language; FileNotFoundError if there is none."""
+    return picture_in(spoken(), name)
+
+
+def picture_in(language: str, name: str) -> bytes:
+    """The same in a language, the English one if there is none in it."""
     if "/" in name or not name.endswith(".png"):
         raise FileNotFoundError(name)
-    return resource(_FOLDER, name).read_bytes()
+    own = _folder(language) / name
+    return (own if own.is_file() else resource(_FOLDER, name)).read_bytes()
+
+
+def _folder(language: str) -> Traversable:
+    own = resource(_FOLDER, language)
+    return own if own.is_dir() else resource(_FOLDER)
 
 
 #: What F1 opens on a page where nothing at hand has an explanation of its own: chapter and section.

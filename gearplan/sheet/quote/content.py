@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from gearplan.bike.profile import Bike
-from gearplan.bike.text.numbertext import format_number
+from gearplan.bike.text.numbertext import shown_number
 from gearplan.language import tr
 from gearplan.plan.money import each, money
 from gearplan.plan.quote.quote import LABOUR, Line, Quote, SetQuote, left_out_words, percent, rule_words
@@ -63,7 +63,7 @@ def quote_sheet(
     return QuoteSheet(
         shop=shop,
         title=tr("Quote {number}", number=shown.number).rstrip(),
-        head=(("Date", day_words(shown.day)), (tr("Valid until"), day_words(shown.valid_until))),
+        head=((tr("Date"), day_words(shown.day)), (tr("Valid until"), day_words(shown.valid_until))),
         bike=bike.name or tr("Unnamed bike"),
         whose=whose(bike) if with_owner else "",
         rows=shown.keys,
@@ -105,7 +105,7 @@ def _set(one: SetQuote, shown: Quote) -> SheetSet:
 
 
 def _cell(line: Line, currency: str) -> Cell:
-    told = f"{format_number(float(line.quantity))}{f' {line.unit}' if line.unit else ''} × {each(line.price, currency)}"
+    told = f"{shown_number(float(line.quantity))}{f' {line.unit}' if line.unit else ''} × {each(line.price, currency)}"
     number = tr("No. {number}", number=line.number) if line.number and line.key != LABOUR else ""
     return Cell(line.name, "; ".join(filter(None, (number, told))), _amount(line, currency))
 

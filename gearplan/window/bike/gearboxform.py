@@ -14,7 +14,7 @@ from gearplan.bike.entries import Ratio
 from gearplan.bike.text.units import RPM
 from gearplan.bike.text.written import number, percent
 from gearplan.drive.gearing import nearest_teeth
-from gearplan.language import tr
+from gearplan.language import decimal, tr
 from gearplan.plan.set.compare import shift_steps
 from gearplan.setup.ratios import gearbox, whole_ratio
 from gearplan.window.document.document import Document
@@ -56,7 +56,7 @@ class RatioFields(QObject):
         self.title.setBuddy(self.teeth[0])
         for half, field in enumerate(self.teeth):
             fixed_width(field, 54)
-            wheel = _WHEELS[name == "Primary"][half]
+            wheel = _WHEELS[name == tr("Primary")][half]
             field.setAccessibleName(tr("{name}, {wheel}, teeth", name=name, wheel=wheel))
             field.setToolTip(plain(tr("Teeth of the {wheel}", wheel=wheel)))
             field.entered.connect(self._teeth_entered)
@@ -76,21 +76,21 @@ class RatioFields(QObject):
     def show_ratio(self, value: Ratio | None, taken: float | None = None) -> None:
         """Show what is entered, and quietly what follows from it or is taken while it is not entered."""
         self._value = value
-        nothing = "ratio" if taken is None else tr("{taken:.3g} typical", taken=taken)
+        nothing = tr("ratio") if taken is None else tr("{taken:.3g} typical", taken=taken)
         if isinstance(value, tuple):
             for field, count in zip(self.teeth, value, strict=True):
                 field.show_number(count)
-                field.setPlaceholderText("teeth")
+                field.setPlaceholderText(tr("teeth"))
             self.ratio.show_number(None)
             follows = whole_ratio(value)
-            self.ratio.setPlaceholderText(nothing if follows is None else f"{follows:.4f}")
+            self.ratio.setPlaceholderText(nothing if follows is None else decimal(f"{follows:.4f}"))
             return
         self.ratio.show_number(value)
         self.ratio.setPlaceholderText(nothing)
         near = None if value is None else nearest_teeth(value)
         for half, field in enumerate(self.teeth):
             field.show_number(None)
-            field.setPlaceholderText("teeth" if near is None else f"≈ {near[half]}")
+            field.setPlaceholderText(tr("teeth") if near is None else f"≈ {near[half]}")
 
     def show_problem(self, text: str) -> None:
         """Show what contradicts the other gears."""
@@ -134,7 +134,7 @@ class GearboxForm(QWidget):
             "",
             tr("crank or\ninput"),
             tr("clutch or\noutput"),
-            "ratio",
+            tr("ratio"),
             tr("step to\nnext"),
             tr("rpm after\nthe shift"),
         )
@@ -143,7 +143,7 @@ class GearboxForm(QWidget):
             label.setProperty("role", "small")
             label.setAlignment(Qt.AlignmentFlag.AlignRight)
             self._grid.addWidget(label, 0, place, Qt.AlignmentFlag.AlignRight)
-        self.primary = RatioFields("Primary")
+        self.primary = RatioFields(tr("Primary"))
         self.gears = [RatioFields(tr("Gear {i}", i=i + 1)) for i in range(_MOST_GEARS)]
         for line, fields in enumerate((self.primary, *self.gears)):
             title, driver, driven, ratio, errors = fields.widgets()
@@ -219,7 +219,7 @@ class GearboxForm(QWidget):
         assert value is None or isinstance(value, (int, float, tuple))
         if row is self.primary:
             changed = replace(box, primary=value)
-            label = "Primary"
+            label = tr("Primary")
         else:
             index = next(i for i, fields in enumerate(self.gears) if fields is row)
             gears = [*(box.gears or ()), *(None,) * (index + 1 - len(box.gears or ()))]

@@ -52,7 +52,7 @@ _WITH_PICTURE = 2100
 _COLUMNS = (
     (
         (tr("Whose motorcycle"), "owner", ("name", "contact", "registration", "frame_number", "note")),
-        ("Engine", "engine", ("idle_rpm", "redline_rpm", "limiter_rpm")),
+        (tr("Engine"), "engine", ("idle_rpm", "redline_rpm", "limiter_rpm")),
         (tr("Rear tyre"), "tyre", ("size", "rolling_circumference_mm", "rolling_factor")),
         (tr("Weights"), "load", ("bike_kg", "rider_kg")),
         (tr("Limits from the service data"), "limits", ("front_teeth_min",)),

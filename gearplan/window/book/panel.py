@@ -85,11 +85,11 @@ class BookPanel(QWidget):
         row = Flow()
         self.buttons: dict[str, QPushButton] = {}
         for label, slot in (
-            ("Save the bike first…", self.save_asked),
-            ("Write down today", self._write_down),
-            ("Propose its set", self._propose),
-            ("Take out", self._take_out),
-            ("Take back", self.keeper.take_back),
+            (tr("Save the bike first…"), self.save_asked),
+            (tr("Write down today"), self._write_down),
+            (tr("Propose its set"), self._propose),
+            (tr("Take out"), self._take_out),
+            (tr("Take back"), self.keeper.take_back),
             (tr("Session sheet…"), self._save_sheet),
             (tr("Print the sheet…"), self._print_sheet),
             (tr("Pit board…"), self._save_board),
@@ -145,11 +145,11 @@ class BookPanel(QWidget):
         else:
             self.table.clearSelection()
         at = self._at is not None
-        self.buttons["Save the bike first…"].setVisible(self.keeper.path is None)
-        self.buttons["Write down today"].setEnabled(may)
-        self.buttons["Take out"].setEnabled(at)
-        self.buttons["Take back"].setEnabled(self.keeper.can_take_back)
-        self.buttons["Propose its set"].setEnabled(at and book.entries[self._at or 0].has_gearing)
+        self.buttons[tr("Save the bike first…")].setVisible(self.keeper.path is None)
+        self.buttons[tr("Write down today")].setEnabled(may)
+        self.buttons[tr("Take out")].setEnabled(at)
+        self.buttons[tr("Take back")].setEnabled(self.keeper.can_take_back)
+        self.buttons[tr("Propose its set")].setEnabled(at and book.entries[self._at or 0].has_gearing)
         self.form.setVisible(at)
         if self._at is not None:
             self.form.show_entry(book.entries[self._at], another=False)

@@ -121,7 +121,7 @@ class ConversionPanel(QWidget):
             rows.append(
                 (label, number(pair[0], unit, digits), number(pair[1], unit, digits), difference(*pair, unit, digits))
             )
-        self.table.show_texts(("", "fitted", tr("on {size}", size=size), "change"), rows)
+        self.table.show_texts(("", tr("fitted"), tr("on {size}", size=size), tr("change")), rows)
         said = verdict(judged(bike, after))
         told = [_on_swingarm(after), *said.told, *said.passed]
         told += conversion.cautions(bike, before, after)

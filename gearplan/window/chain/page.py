@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike import checks
 from gearplan.bike.text.units import DEGREE, MM
-from gearplan.language import tr
+from gearplan.language import marked, tr
 from gearplan.plan.driveset import fitted
 from gearplan.plan.set import words as setwords
 from gearplan.plan.set.adjuster import adjuster
@@ -39,7 +39,7 @@ if TYPE_CHECKING:
     from gearplan.window.kit.charts.pairchart import PairChart
     from gearplan.window.kit.charts.sideview import SideViewChart
 
-_HEADS = ("", "fitted", "proposed", "±", "change")
+_HEADS = ("", tr("fitted"), tr("proposed"), "±", tr("change"))
 _ANOTHER = tr("Another chain")
 _TRAVEL = (tr("below horizontal, °"), DEGREE)
 
@@ -144,7 +144,7 @@ class ChainPage(QWidget):
         column.addStretch(1)
         self.wear = WearPanel(self._document)
         self.conversion = ConversionPanel(self._document)
-        listed = (numbers, tr("Numbers"), 700), (self.wear, "Wear", 420), (self.conversion, _ANOTHER, 420)
+        listed = (numbers, tr("Numbers"), 700), (self.wear, marked("Wear"), 420), (self.conversion, _ANOTHER, 420)
         self.spread = Spread([Leaf(name, scrolled(page), high) for page, name, high in listed])
         self.tabs = self.spread.tabs
         self.spread.changed.connect(self._refresh_tab)

@@ -11,8 +11,8 @@ from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 from gearplan.bike import checks
 from gearplan.bike.measuring import measuring
 from gearplan.bike.text import written
-from gearplan.bike.text.numbertext import format_number
-from gearplan.language import tr
+from gearplan.bike.text.numbertext import shown_number
+from gearplan.language import decimal, tr
 from gearplan.plan.chain.wear import forecast_text, refused_reading, wear_state
 from gearplan.plan.findings import LEVELS
 from gearplan.plan.job.odometer import log_findings, today_findings
@@ -107,7 +107,7 @@ class WearPanel(QWidget):
         readings = sorted(bike.wear.readings or ())
         state = wear_state(bike)
         found = reading_elongations(bike)
-        worn = [""] * len(readings) if found is None else [f"{100 * part:.2f}" for part in found]
+        worn = [""] * len(readings) if found is None else [decimal(f"{100 * part:.2f}") for part in found]
         lines = zip(readings, worn, strict=True)
         self.table.show_texts(
             _HEADS, [(written.number(km), written.shortest(round(mm, 2)), part) for (km, mm), part in lines]
@@ -147,7 +147,7 @@ class WearPanel(QWidget):
             self.errors.say(tr("Enter both the odometer and the length."), self)
             return
         if refused := refused_reading(self._document.bike, mm):
-            self.errors.say(f"{format_number(mm)} mm: {refused}", self)
+            self.errors.say(f"{shown_number(mm)} mm: {refused}", self)
             return
         self.errors.say("", self)
         reading = (float(km), float(mm))

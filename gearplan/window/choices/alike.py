@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 from gearplan.bike.profile import Bike
 from gearplan.bike.stock import Stock
 from gearplan.bike.text.written import number, signed_percent
-from gearplan.language import tr
+from gearplan.language import decimal, tr
 from gearplan.plan.choices.equivalents import equivalents, exchange_sentence, verdict_on
 from gearplan.plan.choices.space import Space
 from gearplan.plan.driveset import DriveSet
@@ -59,19 +59,19 @@ class AlikeTab(QWidget):
         self._sets = [one.set for one in found]
         self.table.show_texts(
             (
-                "set",
-                "rpm",
-                "dip",
-                "meets",
+                tr("set"),
+                tr("rpm"),
+                tr("dip"),
+                tr("meets"),
                 "kg",
-                tr("price, {currency}", currency=currency) if currency else "price",
-                "verdict",
+                tr("price, {currency}", currency=currency) if currency else tr("price"),
+                tr("verdict"),
             ),
             [
                 (
                     tr("{teeth}, {links} links", teeth=teeth(one.set), links=one.set.links or "–"),
                     signed_percent(one.off, 2),
-                    f"{one.chordal_dip * 100:.2f} %",
+                    decimal(f"{one.chordal_dip * 100:.2f} %"),
                     str(one.meets_again or "–"),
                     number(one.mass, 1, 2),
                     number(one.price, 1, 2),

@@ -98,9 +98,9 @@ class ChoicePicture(QWidget):
             painter.setPen(QColor(now.quiet))
             painter.drawText(QRectF(x - 60, room.bottom() + 2, 120, line), middle, f"{sign}{abs(place) * step:g} %")
         below = QRectF(room.left() - 30, room.bottom() + 2 + line, room.width() + 60, line)
-        painter.drawText(below, int(Qt.AlignmentFlag.AlignLeft), "calmer")
+        painter.drawText(below, int(Qt.AlignmentFlag.AlignLeft), tr("calmer"))
         painter.drawText(below, middle, tr("engine speed against fitted"))
-        painter.drawText(below, int(Qt.AlignmentFlag.AlignRight), "livelier")
+        painter.drawText(below, int(Qt.AlignmentFlag.AlignRight), tr("livelier"))
 
     def _paint_choice(self, painter: QPainter, choice: Choice, at: QPointF, taken: list[QRectF]) -> None:
         now, proposed = theme.current(), choice.set == self._chosen

@@ -52,7 +52,7 @@ from gearplan.window.search.ranges import SearchRanges
 if TYPE_CHECKING:
     from gearplan.window.kit.charts.runpicture import RunPicture
 
-_OFTEN = ("calmer", "livelier", tr("keep the chain"), tr("fewest new parts"), tr("speedometer within the rule"))
+_OFTEN = ("calmer", "livelier", "keep the chain", "fewest new parts", "speedometer within the rule")
 _LIST, _ALIKE = tr("Sets that meet the wishes"), tr("Geared as proposed")
 #: From this height on, at the usual size of text, the short list stands below the wishes as a picture too.
 _WITH_PICTURE = 800
@@ -169,7 +169,7 @@ class ChoicesPage(QWidget):
             self.run.show_sets(bike, before, proposed, setwords.no_drawing(proposed)[0])
 
     def _often_button(self, words: str) -> QPushButton:
-        button = QPushButton(words[:1].upper() + words[1:])
+        button = QPushButton(tr(words)[:1].upper() + tr(words)[1:])
         button.setCheckable(True)
         button.setObjectName(words)
         button.clicked.connect(self._often_pressed)

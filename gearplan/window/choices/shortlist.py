@@ -83,13 +83,15 @@ class ChoiceDelegate(QStyledItemDelegate):
         left = head.horizontalAdvance(name) + 2 * theme.UNIT
         painter.setFont(theme.font(theme.SMALL))
         painter.setPen(QColor(now.quiet))
-        rest = chain_name(choice.set) + ("  proposed" if proposed else "")
+        rest = chain_name(choice.set) + (f"  {tr('proposed')}" if proposed else "")
         painter.drawText(top.adjusted(left, 0, -150, 0), middle, rest)
         side = 14
         painter.setPen(QColor(now.text))
         painter.setFont(theme.font(theme.BODY, bold=True))
         painter.drawText(
-            top.adjusted(0, 0, -side - 2 * theme.UNIT, 0), middle | right, f"rpm {signed_percent(choice.revs)}"
+            top.adjusted(0, 0, -side - 2 * theme.UNIT, 0),
+            middle | right,
+            tr("rpm {change}", change=signed_percent(choice.revs)),
         )
         box = QRectF(top.right() - side, top.center().y() - side / 2, side, side)
         paint_verdict(painter, choice.level, box)

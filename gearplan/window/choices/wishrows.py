@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from gearplan.bike import library
 from gearplan.language import tr
-from gearplan.plan.choices.wishes import KINDS, PARTS, TOP_GEAR, Wish, gear_words
+from gearplan.plan.choices.wishes import BOUNDS, KINDS, PARTS, TOP_GEAR, Wish, gear_words
 from gearplan.plan.words import Speed
 from gearplan.window.kit import theme
 from gearplan.window.kit.controls.fields import ChoiceField, ErrorLabel
@@ -20,17 +20,16 @@ from gearplan.window.kit.places.layout import fixed_width
 from gearplan.window.kit.plaintext import PlainLabel
 
 _MOST_GEARS = 8
-_BOUNDS = ("at most", "at least")
 
 #: What stands in a row of each kind: words, and the fields of `Wish` in braces.
 _ROWS: dict[str, str] = {
-    "engine speed": "at|{speed}|in|{gear}|{bound}|{value}|rpm",
-    "reach": "{gear}|reaches|{bound}|{speed}",
+    "engine speed": tr("at|{speed}|in|{gear}|{bound}|{value}|rpm"),
+    "reach": tr("{gear}|reaches|{bound}|{speed}"),
     "top speed": tr("top speed|{bound}|{speed}"),
-    "pull": "pull|{bound}|{value}|%",
+    "pull": tr("pull|{bound}|{value}|%"),
     "keep": tr("keep the|{part}"),
-    "size": "{size}|chain",
-    "ratio": "ratio|{bound}|{value}",
+    "size": tr("{size}|chain"),
+    "ratio": tr("ratio|{bound}|{value}"),
     "same ratio": tr("same ratio within|{value}|%"),
     "cost": tr("cost at most|{value}"),
     "wheelbase": tr("wheelbase within|{value}|mm"),
@@ -39,15 +38,20 @@ _ROWS: dict[str, str] = {
 
 
 def _pieces(wish: Wish) -> list[str]:
+    side = tr(wish.part.removesuffix(" sprocket"))
     if wish.kind == "pull" and wish.speed is not None:
-        return [tr("pull at"), "{speed}", "in", "{gear}", "{bound}", "{value}", "%"]
-    if wish.kind == "teeth":
-        return [wish.part.removesuffix(" sprocket"), "{bound}", "{value}", "teeth"]
-    if wish.kind == "tooth":
-        return [wish.part.removesuffix(" sprocket"), "{value}", tr("teeth against fitted")]
-    if wish.kind in ("calmer", "livelier") and wish.value is not None:
-        return [tr("{kind} by", kind=wish.kind), "{bound}", "{value}", "%"]
-    return _ROWS.get(wish.kind, wish.words).split("|")
+        row = tr("pull at|{speed}|in|{gear}|{bound}|{value}|%")
+    elif wish.kind == "teeth":
+        row = f"{side}|{{bound}}|{{value}}|{tr('teeth')}"
+    elif wish.kind == "tooth":
+        row = f"{side}|{{value}}|{tr('teeth against fitted')}"
+    elif wish.kind == "calmer" and wish.value is not None:
+        row = tr("calmer by|{bound}|{value}|%")
+    elif wish.kind == "livelier" and wish.value is not None:
+        row = tr("livelier by|{bound}|{value}|%")
+    else:
+        row = _ROWS.get(wish.kind, wish.told)
+    return row.split("|")
 
 
 class WishRow(QWidget):
@@ -58,7 +62,7 @@ class WishRow(QWidget):
     def __init__(self, wish: Wish, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.wish = wish
-        self.setAccessibleName(wish.words)
+        self.setAccessibleName(wish.told)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
@@ -71,14 +75,14 @@ class WishRow(QWidget):
                 continue
             name = piece.strip("{}")
             field = self._field(name)
-            field.setAccessibleName(f"{KINDS[wish.kind].title}: {name.removesuffix('_kg')}")
+            field.setAccessibleName(f"{KINDS[wish.kind].title}: {tr(name.removesuffix('_kg'))}")
             self.fields[name] = field
             row.addWidget(field)
             if name == "speed" and wish.speed is not None:
                 row.addWidget(PlainLabel(wish.speed.unit))
         row.push()
         self.away = QPushButton(tr("Remove"))
-        self.away.setAccessibleName(tr("Remove the wish “{words}”", words=wish.words))
+        self.away.setAccessibleName(tr("Remove the wish “{words}”", words=wish.told))
         self.away.clicked.connect(self._removed)
         row.addWidget(self.away)
         column.addLayout(row)
@@ -121,7 +125,7 @@ class WishRow(QWidget):
             number.entered.connect(self._number_entered)
             return number
         words = {
-            "bound": _BOUNDS,
+            "bound": BOUNDS,
             "gear": tuple(gear_words(gear) for gear in range(TOP_GEAR, _MOST_GEARS + 1)),
             "part": PARTS,
             "size": tuple(library.chain_sizes()),
@@ -161,7 +165,7 @@ class WishRow(QWidget):
 
     def _tell(self, wish: Wish) -> None:
         before, self.wish = self.wish, wish
-        self.setAccessibleName(wish.words)
+        self.setAccessibleName(wish.told)
         self.changed.emit(before, wish)
 
     def _removed(self) -> None:

@@ -37,10 +37,10 @@ class CircuitHead(QWidget):
         row.addWidget(self.name)
         row.push()
         self.shade = QComboBox()
-        self.shade.addItems([tr("by {name}", name=name) for name in SHADES])
+        self.shade.addItems([tr("by gear"), tr("by engine speed")])
         self.shade.currentIndexChanged.connect(self._shade_changed)
         row.addWidget(together(labelled(tr("&Map"), self.shade), self.shade))
-        for label, menu in (("Circuit", self._circuit_menu()), (tr("Export"), self._export_menu())):
+        for label, menu in ((tr("Circuit"), self._circuit_menu()), (tr("Export"), self._export_menu())):
             button = QToolButton()
             button.setText(label)
             button.setProperty("plain", True)

@@ -44,7 +44,7 @@ class MapDrag(QObject):
         self._chart.show_handle(
             (handle.x, handle.y),
             maphandle.size_words(section, self._sections.units),
-            tr("Section {index}, {note}", index=handle.index + 1, note=section.note or section.kind),
+            tr("Section {index}, {note}", index=handle.index + 1, note=section.note or tr(section.kind)),
         )
 
     def _another(self, _row: int) -> None:
@@ -72,7 +72,7 @@ class MapDrag(QObject):
         circuit, handle = self._document.circuit, self._handle
         if circuit is not None and handle is not None:
             section = maphandle.stepped(circuit.sections[handle.index], metres)
-            self._take(handle.index, section, tr("map {index}", index=handle.index))
+            self._take(handle.index, section, f"map {handle.index}")
 
     def _take(self, index: int, section: Section, merge: str) -> None:
         circuit = self._document.circuit

@@ -66,7 +66,7 @@ class IntervalDelegate(QStyledItemDelegate):
         pen.setDashPattern([3, 2])
         painter.setPen(pen)
         painter.drawLine(round(zero), round(box.top()), round(zero), round(box.bottom()))
-        ink = QColor(now.accent if "proposed" in row.names else now.text)
+        ink = QColor(now.accent if tr("proposed") in row.names else now.text)
         if row.ends is not None and not row.itself:
             left, right = (at(end) for end in row.ends)
             painter.fillRect(QRectF(left, middle - _THICK / 2, max(right - left, 1.0), _THICK), ink)

@@ -16,8 +16,9 @@ from PySide6.QtWidgets import (
 )
 
 from gearplan.bike.text.units import RPM
-from gearplan.language import tr
+from gearplan.language import decimal, tr
 from gearplan.plan.driveset import DriveSet
+from gearplan.plan.findings import level_words
 from gearplan.plan.laps.compare import gain_sentences
 from gearplan.plan.laps.ranges import LapRange
 from gearplan.plan.laps.ranking import LapRanking, LapRow, Wanted
@@ -36,7 +37,18 @@ from gearplan.window.kit.tables.texttable import TextTable
 from gearplan.window.kit.view import View
 
 _LIMITER, _BESIDES = tr("limiter, s"), "besides"
-_HEADS = ("", "set", "links", "lap", tr("gap, s"), "shifts", _LIMITER, tr("apex rpm"), "chain", _BESIDES)
+_HEADS = (
+    "",
+    tr("set"),
+    tr("links"),
+    tr("lap"),
+    tr("gap, s"),
+    tr("shifts"),
+    _LIMITER,
+    tr("apex rpm"),
+    tr("chain"),
+    _BESIDES,
+)
 _NOTE = tr(
     "Tied sets: the fewest up-shifts first. Apex rpm: the lowest. A click proposes; rest the pointer on a row for its "
     "findings. Tow margin: what is left to the limiter on the fastest straight. Grey: where the tied sets lie; dashed: "
@@ -205,7 +217,7 @@ class RankingTab(QWidget):
             return
         # Only the word for the proposed set changes with it.
         cells = [
-            (", ".join(filter(None, (texts[0], "proposed"))) if same_set(row.set, chosen) else texts[0], *texts[1:])
+            (", ".join(filter(None, (texts[0], tr("proposed")))) if same_set(row.set, chosen) else texts[0], *texts[1:])
             for row, texts in zip(self._rows, self._texts, strict=True)
         ]
         self.table.show_texts(_heads(self._rows), cells)
@@ -232,9 +244,9 @@ class RankingTab(QWidget):
         take = "take" if tied is None else tied.word
 
         def what(row: LapRow) -> str:
-            fitted = "fitted" if on is not None and same_set(row.set, on.set) and not row.besides else ""
+            fitted = tr("fitted") if on is not None and same_set(row.set, on.set) and not row.besides else ""
             return ", ".join(filter(None, (take if row.index == chosen else "", fitted))) or (
-                "tied" if row.index in marks else ""
+                tr("tied") if row.index in marks else ""
             )
 
         told = _heads(self._rows)
@@ -259,7 +271,7 @@ class RankingTab(QWidget):
         """The findings on a row's set, the worst first."""
         assert self._shown is not None
         found = self._shown[0].findings(self._rows[place].index)
-        told = [finding.text if finding.aside else f"{finding.level}: {finding.text}" for finding in found]
+        told = [finding.text if finding.aside else f"{level_words(finding.level)}: {finding.text}" for finding in found]
         besides = self._rows[place].besides
         return "\n".join(([f"With {besides}"] if besides else []) + told)
 
@@ -304,7 +316,7 @@ class WhereTab(QWidget):
     def show_view(self, view: LapView | None) -> None:
         """Show both sets."""
         unit = self._view.speed_unit
-        heads = ("", "section", "gear", "rpm", "gear", "rpm", unit)
+        heads = ("", tr("section"), tr("gear"), "rpm", tr("gear"), "rpm", unit)
         if view is None:
             self.words.setText("")
             self.table.show_texts(heads, ())
@@ -315,7 +327,7 @@ class WhereTab(QWidget):
             self.words.setText(
                 "\n".join(gain_sentences(view.ranking, view.on_row, view.row, self._view.speed_factor, unit))
             )
-        groups = ((2, 3, "fitted"), (4, 6, "proposed"))
+        groups = ((2, 3, tr("fitted")), (4, 6, tr("proposed")))
         self.table.show_texts(heads, use_rows(view, self._view.speed_factor), groups)
 
 
@@ -333,7 +345,7 @@ def _texts(row: LapRow) -> tuple[str, ...]:
     least = row.least_apex_engine
     return (
         *row_texts(row),
-        f"{row.limiter:.1f}",
+        decimal(f"{row.limiter:.1f}"),
         f"{least / RPM:.0f}" if least < math.inf else "–",
         chain_text(row),
     )

@@ -94,9 +94,9 @@ class SeasonForm(QWidget):
         row = Flow()
         self.buttons: dict[str, QPushButton] = {}
         for label, slot in (
-            ("Add the circuit at hand", self._add_at_hand),
+            (tr("Add the circuit at hand"), self._add_at_hand),
             (tr("Add files…"), self._add_files),
-            ("Take out", self._take_out),
+            (tr("Take out"), self._take_out),
         ):
             button = QPushButton(label)
             button.clicked.connect(slot)
@@ -107,10 +107,10 @@ class SeasonForm(QWidget):
     def refresh(self) -> None:
         """Rank anew where bike, ranges or circuits have changed."""
         circuit = self._at_hand()
-        self.buttons["Add the circuit at hand"].setEnabled(
+        self.buttons[tr("Add the circuit at hand")].setEnabled(
             circuit is not None and refusal(circuit) is None and circuit not in self._circuits
         )
-        self.buttons["Take out"].setEnabled(bool(self._circuits))
+        self.buttons[tr("Take out")].setEnabled(bool(self._circuits))
         asked: Asked | str = _WANTED if len(self._circuits) < 2 else self._ask(tuple(self._circuits))
         if asked == self._asked:
             return

@@ -12,7 +12,7 @@ from gearplan.bike.profile import Bike, entry
 from gearplan.bike.values import check_entry
 from gearplan.bike.work.job import Job
 from gearplan.bike.work.tables import check_date
-from gearplan.language import tr
+from gearplan.language import tr, trn
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.job import job as jobs
 from gearplan.plan.job.odometer import odometer_findings
@@ -121,11 +121,7 @@ class JobHead(QWidget):
         """Show the job at hand, or the one that the proposed set would be."""
         self.title.setText(job_title(job))
         left = len(jobs.still_to_sign(bike, job, later=True))
-        words = (
-            tr("{left} step{part} to sign", left=left, part="" if left == 1 else "s")
-            if left
-            else tr("every step is signed")
-        )
+        words = trn("{n} step to sign", "{n} steps to sign", left) if left else tr("every step is signed")
         words = words if begun else tr("not begun")
         self.state.setText(tr("fitted, {words}", words=words) if job.state == "fitted" else words)
         other = begun and job.state == "open" and chosen not in (new_set(job), fitted(bike))
@@ -146,13 +142,11 @@ class JobHead(QWidget):
         if reasons := reasons_told(job):
             found.append(f"{reasons}.")
         if lacking := targets_missing(steps(bike, job)):
-            values, lines = ("value", tr("a blank line")) if len(lacking) == 1 else ("values", tr("blank lines"))
             found.append(
-                tr(
-                    "{lacking} {values} from the manual not entered: {lines} on the sheet.",
-                    lacking=len(lacking),
-                    values=values,
-                    lines=lines,
+                trn(
+                    "{n} value from the manual not entered: a blank line on the sheet.",
+                    "{n} values from the manual not entered: blank lines on the sheet.",
+                    len(lacking),
                 )
             )
         self.told.setToolTip(plain("\n".join(entry(*f.field.split(".")).label for f in lacking)))

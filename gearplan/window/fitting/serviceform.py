@@ -26,7 +26,7 @@ _COLUMNS = (
         (tr("Slack and alignment"), "service", ("slack_range_mm", "slack_how", "alignment_mm")),
         (tr("The chain, from its maker"), "service", ("chain_joint", "chain_sealed", "press_width_mm",
                                                   "press_tolerance_mm", "rivet_flare_mm", "chain_due_km")),
-        ("Wear", "limits", ("chain_elongation_percent",)),
+        (tr("Wear"), "limits", ("chain_elongation_percent",)),
     ),
 )  # fmt: skip
 

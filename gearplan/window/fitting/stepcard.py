@@ -142,7 +142,7 @@ class StepCard(QWidget):
         self.sign.setSizePolicy(QSizePolicy.Policy.MinimumExpanding, QSizePolicy.Policy.Fixed)
         self.sign.clicked.connect(self.sign_asked)
         self.sign.setProperty("primary", True)
-        self.unsign = BenchButton("Take back")
+        self.unsign = BenchButton(tr("Take back"))
         self.unsign.setAccessibleName(tr("Take the sign-off back"))
         self.unsign.clicked.connect(self.unsign_asked)
         row.addWidget(self.back)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QLibraryInfo, QLocale, Qt, QTranslator
 from PySide6.QtGui import QGuiApplication, QIcon
 from PySide6.QtWidgets import QApplication
 
@@ -13,7 +13,7 @@ from gearplan import __version__
 from gearplan.bike.demo import demo_bike
 from gearplan.bike.files.circuitfile import SUFFIX as CIRCUIT
 from gearplan.bike.library import resource
-from gearplan.language import tr
+from gearplan.language import spoken, tr
 from gearplan.window.frame import settings
 from gearplan.window.frame.firstpaint import FirstPaint
 from gearplan.window.frame.opening import crash
@@ -88,14 +88,27 @@ def prepared_application() -> QApplication:
         return existing
     app = QApplication(sys.argv[:1])
     app.setApplicationName("gearplan")
-    app.setApplicationDisplayName(tr("Gearplan"))
+    app.setApplicationDisplayName("Gearplan")
     app.setApplicationVersion(__version__)
     app.setDesktopFileName("gearplan")
     app.setWindowIcon(QIcon(str(resource("icons", "gearplan.svg"))))
-    app.setStyle(tr("Fusion"))
+    app.setStyle("Fusion")
+    _speak_as_texts_do(app)
     theme.load_fonts()
     FocusRing(app)
     return app
+
+
+def _speak_as_texts_do(app: QApplication) -> None:
+    """What Qt itself says (on its dialogs' buttons, in the menus of a line of text) follows the spoken language."""
+    if (language := spoken()) == "en":
+        return
+    QLocale.setDefault(QLocale(language))
+    translator = QTranslator(app)
+    folder = QLibraryInfo.path(QLibraryInfo.LibraryPath.TranslationsPath)
+    # Where Qt's own catalogue is not carried, its words stay English; no less is told.
+    if translator.load(f"qtbase_{language}", folder):
+        app.installTranslator(translator)
 
 
 def fill(window: Workbench, file: str | None) -> None:

@@ -11,6 +11,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QMainWindow, QStackedWidget
 
 from gearplan.bike.files.ownfolders import state_folder
+from gearplan.language import marked
 from gearplan.setup.basics import BASICS, blank_basics
 from gearplan.window.document.document import Document
 from gearplan.window.frame.counter import Counter
@@ -45,10 +46,12 @@ if TYPE_CHECKING:
     from gearplan.window.speed.page import SpeedPage
 
 PAGES = (
-    "Bike", "Speed", "Chain", "Pull", "Circuit", "Choices", "Customer", "Quote", "Fitting", "Ride log", "All bikes",
+    marked("Bike"), marked("Speed"), marked("Chain"), marked("Pull"),
+    marked("Circuit"), marked("Choices"), marked("Customer"), marked("Quote"),
+    marked("Fitting"), marked("Ride log"), marked("All bikes"),
 )  # fmt: skip
 #: The page that a new bike begins with; it does not stand in the rail.
-NEW_BIKE = "New bike"
+NEW_BIKE = marked("New bike")
 #: A bike that lacks so many of the basics is asked for them together.
 _BEGUN = 3
 #: The pages that hold fields of the profile.

@@ -36,7 +36,8 @@ class Rail(QListWidget):
             item.setFlags(Qt.ItemFlag.NoItemFlags)
             self._heads.append(item)
             for name in pages:
-                self._pages[name] = QListWidgetItem(name, self)
+                item = self._pages[name] = QListWidgetItem(tr(name), self)
+                item.setData(Qt.ItemDataRole.UserRole, name)
         self.dress()
 
     @property
@@ -44,7 +45,7 @@ class Rail(QListWidget):
         """The page that is marked, or was last."""
         marked = self.selectedItems()
         # While the mark moves the list's own current row still is the one before.
-        return (marked[0] if marked else self.currentItem()).text()
+        return str((marked[0] if marked else self.currentItem()).data(Qt.ItemDataRole.UserRole))
 
     def go(self, page: str) -> None:
         """Mark a page."""
@@ -61,7 +62,7 @@ class Rail(QListWidget):
             item.setSizeHint(QSize(0, theme.px(_HEAD_HIGH)))
             item.setFont(theme.font(theme.SMALL))
             item.setForeground(QColor(theme.current().quiet))
-        widest = max(theme.metrics(bold=True).horizontalAdvance(name) for name in self._pages)
+        widest = max(theme.metrics(bold=True).horizontalAdvance(tr(name)) for name in self._pages)
         self.setFixedWidth(widest + size + theme.px(24) + 3 * theme.UNIT)
         self._show_heads()
 

@@ -37,17 +37,17 @@ def lengths(pen: Pen) -> None:
     pen.bolt(_SHAFT, 10)
     pen.bolt(PIVOT, 12)
     if pen.shows(now):
-        pen.dimension(now, PIVOT, axle, "pivot to axle", off=-150 * pen.scale)
+        pen.dimension(now, PIVOT, axle, tr("pivot to axle"), off=-150 * pen.scale)
     if pen.shows(ends):
-        pen.dimension(f"{ends}.0", PIVOT, _along(_FORWARD), "forward", off=-130 * pen.scale)
-        pen.dimension(f"{ends}.1", PIVOT, _along(_BACK), "back", off=-200 * pen.scale)
+        pen.dimension(f"{ends}.0", PIVOT, _along(_FORWARD), tr("forward"), off=-130 * pen.scale)
+        pen.dimension(f"{ends}.1", PIVOT, _along(_BACK), tr("back"), off=-200 * pen.scale)
     if pen.shows(centres):
         pen.dimension(centres, axle, _SHAFT, tr("shaft to axle"), off=150 * pen.scale)
     if pen.shows(centres):
-        pen.name("shaft", _SHAFT, (-16, 40))
+        pen.name(tr("shaft"), _SHAFT, (-16, 40))
     else:
-        pen.name("pivot", PIVOT, (16, 36))
-    pen.name("axle", axle, (14, 46))
+        pen.name(tr("pivot"), PIVOT, (16, 36))
+    pen.name(tr("axle"), axle, (14, 46))
 
 
 def adjuster(pen: Pen) -> None:
@@ -67,9 +67,9 @@ def adjuster(pen: Pen) -> None:
     pen.bolt((0, 0), 13)
     for mark in range(-40, 111, 10):
         pen.line((mark, -26), (mark, -34), width=THIN, quiet=True)
-    pen.dimension(forward, (13, 13), (52, 13), "forward", off=48 * pen.scale, beside=(0, -8))
-    pen.dimension(back, (-42, -13), (-13, -13), "back", off=-48 * pen.scale, beside=(0, 8))
-    pen.name("axle", (0, 0), (24, 66))
+    pen.dimension(forward, (13, 13), (52, 13), tr("forward"), off=48 * pen.scale, beside=(0, -8))
+    pen.dimension(back, (-42, -13), (-13, -13), tr("back"), off=-48 * pen.scale, beside=(0, 8))
+    pen.name(tr("axle"), (0, 0), (24, 66))
     if pen.shows("step_mm"):
         pen.dimension("step_mm", (80, -26), (90, -26), "")
         pen.name(tr("one mark"), (85, -26), (16, 46), "step_mm")
@@ -91,13 +91,13 @@ def shaft(pen: Pen) -> None:
     pen.bolt(PIVOT, 9)
     if pen.shows(place):
         pen.centre_line(PIVOT, (140, 0))
-        pen.dimension(f"{place}.0", (0, 0), (at[0], 0), "ahead", off=-62 * pen.scale)
+        pen.dimension(f"{place}.0", (0, 0), (at[0], 0), tr("ahead"), off=-62 * pen.scale)
         pen.mark(f"{place}.0", (at[0], at[1]), (at[0], -4))
-        pen.dimension(f"{place}.1", (at[0], 0), at, "above", off=-62 * pen.scale, beside=(8, 0))
+        pen.dimension(f"{place}.1", (at[0], 0), at, tr("above"), off=-62 * pen.scale, beside=(8, 0))
     if pen.shows(boss):
         pen.radius(boss, PIVOT, 24, 285, "radius")
-    pen.name("pivot", PIVOT, (-26, -50))
-    pen.name("shaft", at, (-24, -56))
+    pen.name(tr("pivot"), PIVOT, (-26, -50))
+    pen.name(tr("shaft"), at, (-24, -56))
 
 
 def angle(pen: Pen) -> None:
@@ -113,7 +113,7 @@ def travel(pen: Pen) -> None:
     name = "chassis.swingarm_travel_deg"
     _rear_end(pen, 10.0, wheel_too=False)
     pen.centre_line((-640, 0), (130, 0))
-    for half, down, words in ((0, -9.0, "compressed"), (1, 26.0, "extended")):
+    for half, down, words in ((0, -9.0, tr("compressed")), (1, 26.0, tr("extended"))):
         end = _along(520, down)
         pen.line(PIVOT, end, width=THIN, dashed=True, quiet=True)
         pen.dashed_circle(end, 22)
@@ -126,9 +126,9 @@ def heights(pen: Pen) -> None:
     axle = _along(520, 14)
     floor = axle[1] - 311
     pen.floor(-860, 150, floor)
-    pen.dimension("pivot_height_mm", (0, floor), PIVOT, "pivot", off=-90 * pen.scale, from_floor=True)
-    pen.dimension("axle_height_mm", axle, (axle[0], floor), "axle")
-    pen.dimension("arm_mm", axle, PIVOT, "pivot to axle", off=90 * pen.scale)
+    pen.dimension("pivot_height_mm", (0, floor), PIVOT, tr("pivot"), off=-90 * pen.scale, from_floor=True)
+    pen.dimension("axle_height_mm", axle, (axle[0], floor), tr("axle"))
+    pen.dimension("arm_mm", axle, PIVOT, tr("pivot to axle"), off=90 * pen.scale)
 
 
 def level_heights(pen: Pen) -> None:
@@ -138,9 +138,9 @@ def level_heights(pen: Pen) -> None:
     floor = axle[1] - 311
     pen.floor(-860, 150, floor)
     pen.mark("level_mm", PIVOT, (0, floor))
-    pen.dimension("pivot_height_mm", (0, floor), PIVOT, "pivot", off=-90 * pen.scale, from_floor=True)
-    pen.dimension("axle_height_mm", (axle[0], floor), axle, "axle")
-    pen.dimension("level_mm", (axle[0], floor), (0, floor), "level", off=-20)
+    pen.dimension("pivot_height_mm", (0, floor), PIVOT, tr("pivot"), off=-90 * pen.scale, from_floor=True)
+    pen.dimension("axle_height_mm", (axle[0], floor), axle, tr("axle"))
+    pen.dimension("level_mm", (axle[0], floor), (0, floor), tr("level"), off=-20)
 
 
 def travel_heights(pen: Pen) -> None:
@@ -148,16 +148,16 @@ def travel_heights(pen: Pen) -> None:
     floor = -420.0
     _rear_end(pen, 10.0, wheel_too=False)
     pen.floor(-760, 150, floor)
-    pen.dimension("pivot_height_mm", (0, floor), PIVOT, "pivot", off=-90 * pen.scale, from_floor=True)
+    pen.dimension("pivot_height_mm", (0, floor), PIVOT, tr("pivot"), off=-90 * pen.scale, from_floor=True)
     for name, down, words, aside in (
-        ("compressed_mm", -9.0, "compressed", 150.0),
-        ("extended_mm", 26.0, "extended", 40.0),
+        ("compressed_mm", -9.0, tr("compressed"), 150.0),
+        ("extended_mm", 26.0, tr("extended"), 40.0),
     ):
         end = _along(520, down)
         pen.line(PIVOT, end, width=THIN, dashed=True, quiet=True)
         pen.dashed_circle(end, 22)
         pen.dimension(name, (end[0], floor), end, words, off=aside * pen.scale, from_floor=True)
-    pen.dimension("arm_mm", _along(520, -9.0), PIVOT, "pivot to axle", off=60 * pen.scale)
+    pen.dimension("arm_mm", _along(520, -9.0), PIVOT, tr("pivot to axle"), off=60 * pen.scale)
 
 
 def shaft_heights(pen: Pen) -> None:
@@ -170,9 +170,9 @@ def shaft_heights(pen: Pen) -> None:
     pen.bolt(PIVOT, 10)
     pen.mark("level_mm", PIVOT, (0, floor))
     pen.mark("level_mm", at, (at[0], floor))
-    pen.dimension("level_mm", (0, -90), (at[0], -90), "level", off=0)
-    pen.dimension("pivot_height_mm", (0, floor), PIVOT, "pivot", off=70 * pen.scale, from_floor=True)
-    pen.dimension("shaft_height_mm", (at[0], floor), at, "shaft", off=-100 * pen.scale, from_floor=True)
+    pen.dimension("level_mm", (0, -90), (at[0], -90), tr("level"), off=0)
+    pen.dimension("pivot_height_mm", (0, floor), PIVOT, tr("pivot"), off=70 * pen.scale, from_floor=True)
+    pen.dimension("shaft_height_mm", (at[0], floor), at, tr("shaft"), off=-100 * pen.scale, from_floor=True)
 
 
 def _arm(pen: Pen, now: float, down: float = _DOWN, dashed: tuple[float, ...] = ()) -> None:

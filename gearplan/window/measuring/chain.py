@@ -28,14 +28,14 @@ def slack(pen: Pen) -> None:
         ((low[0] + 90, low[1]), (x1 - 110, y1 - 30), (x1, y1)),
     )
     pen.ruler((middle[0] + 12, middle[1] - 100), (middle[0] + 12, middle[1] + 90), 44)
-    pen.dimension(name, low, up, "slack", off=34, beside=(-8, 0))
+    pen.dimension(name, low, up, tr("slack"), off=34, beside=(-8, 0))
     pen.bolt(rear, 14)
     pen.bolt(front, 10)
 
 
 def elongation(pen: Pen) -> None:
     """A taut piece of the chain along a ruler, pin to pin."""
-    name = tr("final_drive.elongation_percent length_mm links")
+    name = "final_drive.elongation_percent length_mm links"
     pen.ruler((-30, -6), (330, -6), 34)
     _links(pen, [(30.0 * k, 0.0) for k in range(4)])
     _links(pen, [(210 + 30.0 * k, 0.0) for k in range(4)])
@@ -51,7 +51,7 @@ def links(pen: Pen) -> None:
     pen.ring(name, (17, 0), 30)
     for number, k in enumerate(range(0, 9, 2), 1):
         pen.words(f"{2 * number}", ((pins[k][0] + pins[k + 1][0]) / 2, -34), name=name)
-    pen.name("joint", (17, 20), (30, -34), name)
+    pen.name(tr("joint"), (17, 20), (30, -34), name)
 
 
 def chain_size(pen: Pen) -> None:
@@ -95,7 +95,7 @@ def turns(pen: Pen) -> None:
     pen.mark("wheel_turns", (0, 186), (0, 260))
     pen.mark("crank_turns", (crank[0], 28 + 20), (crank[0], 82))
     pen.turning("wheel_turns", wheel_at, 300, 120, 60, "wheel")
-    pen.name("gear", (505.0, 20.0), (-20, 74), "gear")
+    pen.name(tr("gear"), (505.0, 20.0), (-20, 74), "gear")
     pen.turning("crank_turns", crank, 180, 120, 60, "crank")
 
 

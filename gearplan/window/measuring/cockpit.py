@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from gearplan.language import tr
 from gearplan.window.measuring.outlines import THIN, Point
 from gearplan.window.measuring.pen import Pen
 
@@ -28,7 +29,7 @@ def redline(pen: Pen) -> None:
     pen.words("× 1000 rpm", (0, 36))
     pen.line((0, 0), _on(62, 1.3), width=2.2)
     pen.bolt((0, 0), 8)
-    pen.name("redline", _on(100, _RED + 0.6), (30, 14), name)
+    pen.name(tr("redline"), _on(100, _RED + 0.6), (30, 14), name)
 
 
 def gears(pen: Pen) -> None:
@@ -42,7 +43,7 @@ def gears(pen: Pen) -> None:
     for k, place in enumerate(places):
         pen.words(place, (100, -80 + 28 * k), name="" if place == "N" else name)
     pen.turning(name, (-150, -40), 165, 4, 30, "lift")
-    pen.name("lever", (-85, -51), (-20, 40))
+    pen.name(tr("lever"), (-85, -51), (-20, 40))
 
 
 def _on(radius: float, thousands: float) -> Point:

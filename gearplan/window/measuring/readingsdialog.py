@@ -142,7 +142,7 @@ class ReadingsDialog(QDialog):
         lines = QGridLayout()
         lines.setHorizontalSpacing(2 * theme.UNIT)
         lines.setColumnStretch(0, 1)
-        for place, head in enumerate(("", "now", "becomes")):
+        for place, head in enumerate(("", tr("now"), tr("becomes"))):
             label = PlainLabel(head)
             label.setProperty("role", "small")
             lines.addWidget(label, 0, place, Qt.AlignmentFlag.AlignRight)

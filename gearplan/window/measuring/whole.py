@@ -27,7 +27,7 @@ def wheelbase(pen: Pen) -> None:
     motorcycle(pen)
     for x, y in (REAR, FRONT):
         pen.mark("chassis.wheelbase_mm", (x, y), (x, -40))
-    pen.dimension("chassis.wheelbase_mm", (REAR[0], -40), (FRONT[0], -40), "wheelbase", off=-18)
+    pen.dimension("chassis.wheelbase_mm", (REAR[0], -40), (FRONT[0], -40), tr("wheelbase"), off=-18)
 
 
 def centre_of_mass(pen: Pen) -> None:
@@ -36,10 +36,10 @@ def centre_of_mass(pen: Pen) -> None:
     pen.floor(_LEFT, _RIGHT)
     motorcycle(pen, rider=True)
     pen.mass(MASS)
-    pen.dimension(height, (MASS[0], 0), MASS, "height", off=1190 * pen.scale, from_floor=True)
+    pen.dimension(height, (MASS[0], 0), MASS, tr("height"), off=1190 * pen.scale, from_floor=True)
     for x, y in (REAR, MASS):
         pen.mark(ahead, (x, y), (x, -40))
-    pen.dimension(ahead, (REAR[0], -40), (MASS[0], -40), "ahead", off=-18)
+    pen.dimension(ahead, (REAR[0], -40), (MASS[0], -40), tr("ahead"), off=-18)
 
 
 def weight(pen: Pen) -> None:
@@ -63,7 +63,7 @@ def on_scales(pen: Pen, rear: str, front: str, *, rider: bool) -> None:
     motorcycle(pen, rider=rider)
     if rider:
         # Between the arrows of both scales, which stand where its extension lines would.
-        pen.dimension("wheelbase_mm", (REAR[0], -_SCALE), (FRONT[0], -_SCALE), "wheelbase", off=-17)
+        pen.dimension("wheelbase_mm", (REAR[0], -_SCALE), (FRONT[0], -_SCALE), tr("wheelbase"), off=-17)
     for x, name, side in ((REAR[0], rear, "rear"), (FRONT[0], front, "front")):
         _scale(pen, x)
         pen.reading(name, (x, -_SCALE), f"{side}, kg")
@@ -83,7 +83,7 @@ def front_raised(pen: Pen) -> None:
     pen.reading("low_kg", (REAR[0], -_SCALE), tr("rear, kg"))
     raised = FRONT[0] * math.cos(math.radians(rise))
     _block(pen, raised)
-    pen.dimension("raised_mm", (raised + 150, 0), (raised + 150, _LIFT), "raised", off=-16, beside=(8, 0))
+    pen.dimension("raised_mm", (raised + 150, 0), (raised + 150, _LIFT), tr("raised"), off=-16, beside=(8, 0))
 
 
 def rear_raised(pen: Pen) -> None:
@@ -100,13 +100,13 @@ def rear_raised(pen: Pen) -> None:
     pen.reading("low_kg", (FRONT[0], -_SCALE), tr("front, kg"))
     raised = FRONT[0] - FRONT[0] * math.cos(math.radians(rise))
     _block(pen, raised)
-    pen.dimension("raised_mm", (raised - 150, _LIFT), (raised - 150, 0), "raised", off=-16, beside=(-8, 0))
+    pen.dimension("raised_mm", (raised - 150, _LIFT), (raised - 150, 0), tr("raised"), off=-16, beside=(-8, 0))
 
 
 def _level(pen: Pen) -> None:
     loads(pen)
-    pen.dimension("rear_axle_mm", (REAR[0], 0), REAR, "axle", off=340 * pen.scale, beside=(-6, 0))
-    pen.dimension("front_axle_mm", (FRONT[0], 0), FRONT, "axle", off=-330 * pen.scale, beside=(6, 0))
+    pen.dimension("rear_axle_mm", (REAR[0], 0), REAR, tr("axle"), off=340 * pen.scale, beside=(-6, 0))
+    pen.dimension("front_axle_mm", (FRONT[0], 0), FRONT, tr("axle"), off=-330 * pen.scale, beside=(6, 0))
 
 
 def rider(pen: Pen) -> None:

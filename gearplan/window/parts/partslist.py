@@ -9,10 +9,10 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
 
 from gearplan.bike.entries import entry_in
-from gearplan.bike.text.numbertext import format_number
+from gearplan.bike.text.numbertext import shown_number
 from gearplan.bike.values import check_entry
 from gearplan.bike.work.job import JobPart
-from gearplan.language import tr
+from gearplan.language import decimal, tr, trn
 from gearplan.plan.job.parts import PART_KEYS, Part, total
 from gearplan.plan.money import money
 from gearplan.window.kit import theme
@@ -98,10 +98,10 @@ class PartsList(QWidget):
                 self._show(row, part)
         summed, unpriced = total(tuple(listed.values()))
         lines = (
-            tr(
-                ", {unpriced} line{part} without quantity or price",
-                unpriced=unpriced,
-                part="" if unpriced == 1 else "s",
+            trn(
+                ", {n} line without quantity or price",
+                ", {n} lines without quantity or price",
+                unpriced,
             )
             if unpriced
             else ""
@@ -119,8 +119,8 @@ class PartsList(QWidget):
         own = part.entered or JobPart()
         row.action.setText(_WORDS[part.action])
         row.name.setText(f"{part.name} ({part.why})" if part.why else part.name)
-        row.quantity.setPlaceholderText("" if part.quantity is None else format_number(part.quantity))
-        row.price.setPlaceholderText("" if part.listed is None or part.price is None else f"{part.price:.2f}")
+        row.quantity.setPlaceholderText("" if part.quantity is None else shown_number(part.quantity))
+        row.price.setPlaceholderText("" if part.listed is None or part.price is None else decimal(f"{part.price:.2f}"))
         row.number.setPlaceholderText("" if part.listed is None else part.listed.number)
         row.quantity.show_number(own.quantity)
         row.number.show_value(own.number or "", own.number)

@@ -14,7 +14,7 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.controls.tickbox import TickBox
 from gearplan.window.kit.plaintext import PlainLabel
 
-_HEADS = ("profile", "picture", "95 %")
+_HEADS = (tr("profile"), tr("picture"), "95 %")
 
 
 class ResultPanel(QFrame):

@@ -52,7 +52,7 @@ class EngineChart(PlainChart):
         self._torque = pg.PlotCurveItem(name=tr("torque, N·m"), antialias=True)
         self._dots = pg.ScatterPlotItem(name=tr("torque as entered, N·m"), size=10)
         self._ring = pg.ScatterPlotItem(size=17, brush=None)
-        self._names = [Name(name, anchor=(1.0, 1.0)) for name in ("torque", "power")]
+        self._names = [Name(name, anchor=(1.0, 1.0)) for name in (tr("torque"), tr("power"))]
         for item in (self._grid, self._power, self._torque, self._ring, self._dots, *self._names):
             plot.addItem(item, ignoreBounds=True)
         self.recolour()

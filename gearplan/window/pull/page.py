@@ -10,7 +10,7 @@ import numpy as np
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QWidget
 
-from gearplan.language import tr
+from gearplan.language import marked, tr
 from gearplan.plan.driveset import fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.pull import words as pullwords
@@ -48,7 +48,10 @@ if TYPE_CHECKING:
 _WIND = tr("Head &wind")
 _FROM_STANDSTILL = tr("than fitted, from standstill to road speed")
 #: From which height on each tab is worth a place of its own.
-_HIGH = {"Times": 450, "Shifts": 360, "Everyday": 480, "Engine": 560, "Values": 560, "How sure": 420}
+_HIGH = {
+    marked("Times"): 450, marked("Shifts"): 360, marked("Everyday"): 480, marked("Engine"): 560, marked("Values"): 560,
+    marked("How sure"): 420,
+}  # fmt: skip
 _STEEPEST, _STRONGEST = 30.0, 100.0
 
 
@@ -195,7 +198,7 @@ class PullPage(QWidget):
         if later is not None:
             self.later_chart.show_lines((later[0][[0, -1]], np.zeros(2)), later, None)
         self.refresh_cursor()
-        assumed = assumptions_text(known.assumed) if known and known.assumed else "nothing"
+        assumed = assumptions_text(known.assumed) if known and known.assumed else tr("nothing")
         self.caption.setText(tr("Assumed: {assumed}. Possible speeds, not advice: obey limits.", assumed=assumed))
         self._refresh_tab()
 

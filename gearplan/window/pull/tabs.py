@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from gearplan.bike.text import written
 from gearplan.bike.text.units import KMH, RPM
-from gearplan.language import tr
+from gearplan.language import decimal, tr
 from gearplan.plan.driveset import fitted
 from gearplan.plan.pull import asked as pullasked
 from gearplan.plan.pull import shifts
@@ -33,7 +33,7 @@ from gearplan.window.kit.shapes import VerdictShape
 from gearplan.window.kit.tables.texttable import TextTable
 from gearplan.window.kit.view import View
 
-_HEADS = ("", "fitted", "proposed", "±", "change")
+_HEADS = ("", tr("fitted"), tr("proposed"), "±", tr("change"))
 #: Ranges of times and top speed by the keys of their rows; None while a slider is held.
 Doubts = Mapping[str, Doubtful] | None
 
@@ -159,13 +159,13 @@ class ShiftsTab(PullTab):
         unit, factor = self._view.speed_unit, self._view.speed_factor
         old = {} if before is None else {shift.gear: shift for shift in before.shifts}
         self.table.show_texts(
-            (tr("out of"), "fitted", "proposed", tr("set by"), unit, tr("falls to"), "own"),
+            (tr("out of"), tr("fitted"), tr("proposed"), tr("set by"), unit, tr("falls to"), tr("own")),
             [
                 (
                     tr("gear {gear}", gear=shift.gear),
                     written.number(old[shift.gear].best if shift.gear in old else None, RPM, 0),
                     f"{shift.best / RPM:.0f}",
-                    "limiter" if shift.limited else "pull",
+                    tr("limiter") if shift.limited else tr("pull"),
                     f"{shift.speed / factor:.0f}",
                     f"{shift.falls_to / RPM:.0f}",
                     written.number(shift.own, RPM, 0),
@@ -226,7 +226,7 @@ class EverydayTab(PullTab):
             self.words.setText(finding.text)
         self.rule.setVisible(finding is not None)
         self.rule.show_texts(
-            ("true", "fitted", "proposed", "allowed", "verdict"),
+            (tr("true"), tr("fitted"), tr("proposed"), tr("allowed"), tr("verdict")),
             pulltable.allowed_rows(bike, fitted(bike), chosen, speeds),
         )
 
@@ -263,8 +263,8 @@ class DoubtTab(PullTab):
         self.words.setText(pullwords.doubt_sentence(known, found))
         longest = max((effect.size for effect in found), default=0.0)
         self.table.show_texts(
-            ("value", "range", tr("0–100 by"), ""),
-            [(e.name, e.doubt, f"{e.size:.2f} s", pullwords.bar(e.size, longest)) for e in found],
+            (tr("value"), tr("range"), tr("0–100 by"), ""),
+            [(e.name, e.doubt, decimal(f"{e.size:.2f} s"), pullwords.bar(e.size, longest)) for e in found],
         )
 
 

@@ -138,7 +138,7 @@ class QuotePage(QWidget):
         self.title.setProperty("role", "title")
         self.title.setWordWrap(True)
         column.addWidget(self.title)
-        self.table = TextTable("Quote", left=(0,), fills=True)
+        self.table = TextTable(tr("Quote"), left=(0,), fills=True)
         column.addWidget(self.table, 1)
         papers = QHBoxLayout()
         papers.setSpacing(2 * theme.UNIT)

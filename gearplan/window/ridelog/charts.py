@@ -59,7 +59,7 @@ class RideCharts(QWidget):
         """Engine speed over time."""
         from gearplan.window.ridelog.ridechart import RideChart
 
-        return RideChart("rpm", RPM)
+        return RideChart(tr("rpm"), RPM)
 
     @cached_property
     def ratios(self) -> RatioChart:

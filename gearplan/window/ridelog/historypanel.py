@@ -35,7 +35,7 @@ _WHAT = tr(
     "holds what the ride told, the day and the odometer; no places."
 )
 _INVENTED = tr("The demo ride is invented: it is not kept.")
-_HEADS = (tr("ridden on"), tr("odometer, km"), "set", "likely", tr("rolls, mm"), tr("speed shows"))
+_HEADS = (tr("ridden on"), tr("odometer, km"), tr("set"), tr("likely"), tr("rolls, mm"), tr("speed shows"))
 _HIGH = 180
 
 

@@ -76,7 +76,7 @@ class Inferences(Scrolled):
         fixed_width(mark, 12)
         mark.setProperty("role", "error" if remark.level == "check" else "quiet")
         mark.setAccessibleName(
-            "possible" if remark.one_of else tr("to be checked") if remark.level == "check" else "known"
+            tr("possible") if remark.one_of else tr("to be checked") if remark.level == "check" else tr("known")
         )
         row.addWidget(mark, 0, Qt.AlignmentFlag.AlignTop)
         told = QVBoxLayout()

@@ -87,7 +87,7 @@ class LapsPanel(QWidget):
         if laps is not None:
             again = tr("alike, %") if laps.rough else tr("ridden again, %")
             self.table.show_texts(
-                ("lap", "time", tr("length, m"), again, ""), [self._row(lap, laps) for lap in laps.laps]
+                (tr("lap"), tr("time"), tr("length, m"), again, ""), [self._row(lap, laps) for lap in laps.laps]
             )
         self._show_circuit()
 
@@ -114,9 +114,9 @@ class LapsPanel(QWidget):
     def _row(self, lap: Lap, laps: Laps) -> tuple[str, ...]:
         told = []
         if laps.best is not None and lap.number == laps.best.number:
-            told.append("best")
+            told.append(tr("best"))
         if laps.median is not None and lap.number == laps.median.number:
-            told.append("middle")
+            told.append(tr("middle"))
         if not lap.whole:
             told.append(tr("not whole") if lap.repeated >= laps.repeated_from else tr("no lap"))
         if self._cut is not None and lap.number == self._cut.lap.number:
@@ -143,7 +143,7 @@ class LapsPanel(QWidget):
         rows = [
             (
                 str(place),
-                section.kind,
+                tr(section.kind),
                 f"{section.length_m:.0f}",
                 "" if section.apex_kmh is None else f"{section.apex_kmh * factor:.0f}",
                 number(section.turn_deg) if section.turn_deg else "",
@@ -152,7 +152,7 @@ class LapsPanel(QWidget):
             for place, section in enumerate(circuit.sections, 1)
         ]
         self.sections.show_texts(
-            ("", "section", "m", tr("apex, {unit}", unit=unit), tr("turn, °"), tr("gradient, %")), rows
+            ("", tr("section"), "m", tr("apex, {unit}", unit=unit), tr("turn, °"), tr("gradient, %")), rows
         )
         self.notes.setText(" ".join((*cut.notes, _PRIVATE)))
 

@@ -31,7 +31,7 @@ _WHAT = tr(
     "and grip fitted to it, and every set ranked on that lap with the fitted values and its own apex speeds."
 )
 _HIGH = 200
-_HEADS = ("", "set", "links", "lap", tr("against fitted"), "up-shifts")
+_HEADS = ("", tr("set"), tr("links"), tr("lap"), tr("against fitted"), tr("up-shifts"))
 
 
 class ModelPanel(QWidget):
@@ -126,7 +126,7 @@ class ModelPanel(QWidget):
         self._rows = found.rows if found.fitted is None else (*found.rows, found.fitted)
         cells = [_cells(str(place), row) for place, row in enumerate(found.rows, 1)]
         if found.fitted is not None:
-            cells.append(_cells("now", found.fitted))
+            cells.append(_cells(tr("now"), found.fitted))
         self.table.show_texts(_HEADS, cells)
 
     def _pressed(self) -> None:

@@ -14,7 +14,7 @@ from PySide6.QtWidgets import (
 from gearplan.bike.files.circuitfile import demo_circuit
 from gearplan.bike.profile import Bike
 from gearplan.bike.work.rides import Ride
-from gearplan.language import tr
+from gearplan.language import decimal, tr
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.pull.pull import Pull, pull
 from gearplan.plan.words import teeth
@@ -165,16 +165,9 @@ class RideLogPage(QWidget):
         learned = self._learned
         assert learned is not None
         log, bike = learned.log, self._document.bike
-        minutes = f", {log.time[-1] / 60:.1f} min" if log.timed else ""
-        self.head.name.setText(
-            tr(
-                "{name}: {used_rows} of {rows} rows{minutes}",
-                name=log.name,
-                used_rows=log.used_rows,
-                rows=log.rows,
-                minutes=minutes,
-            )
-        )
+        minutes = decimal(f", {log.time[-1] / 60:.1f} min") if log.timed else ""
+        rows = {"name": log.name, "used_rows": log.used_rows, "rows": log.rows, "minutes": minutes}
+        self.head.name.setText(tr("{name}: {used_rows} of {rows} rows{minutes}", **rows))
         about = self._about if self._about is not None else bike
         self.tells.show_told(learned, replace(about, rides=bike.rides), bike, self._view.speed_unit)
         self.laps.show_laps(learned, marked=self._mark is not None)

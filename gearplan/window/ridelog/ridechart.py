@@ -71,7 +71,7 @@ class RideChart(PlainChart):
     def show_time(self, *, named: bool) -> None:
         """Name the time at the axis across or not: of two strips one above another the lower one is enough."""
         plot = self.getPlotItem()
-        plot.setLabel("bottom", "minutes")
+        plot.setLabel("bottom", tr("minutes"))
         plot.showAxis("bottom", named)
         fixed_height(self, _HIGH + (_FOR_TIME if named else 0))
 

@@ -6,7 +6,7 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.written import signed
-from gearplan.language import tr
+from gearplan.language import decimal, tr
 from gearplan.ridelog.telling.evidence import EVIDENT, evidence
 from gearplan.ridelog.telling.learned import Learned
 from gearplan.ridelog.telling.offers import offers
@@ -67,14 +67,14 @@ class Tells(QWidget):
         self.count.setVisible(gears is not None)
         if gears is not None:
             self.gears.show_texts(
-                ("gear", "overall", "± %", tr("off, %"), tr("scatter, %"), tr("time, %")),
+                (tr("gear"), tr("overall"), "± %", tr("off, %"), tr("scatter, %"), tr("time, %")),
                 [
                     (
                         str(gear.number or "?"),
-                        "–" if gear.overall is None else f"{gear.overall:.3f}",
-                        f"{100 * (gear.cluster.high / gear.cluster.ratio - 1):.2f}",
+                        "–" if gear.overall is None else decimal(f"{gear.overall:.3f}"),
+                        decimal(f"{100 * (gear.cluster.high / gear.cluster.ratio - 1):.2f}"),
                         "" if gear.off is None else signed(100 * gear.off, 1, 2),
-                        f"{100 * gear.cluster.spread:.2f}",
+                        decimal(f"{100 * gear.cluster.spread:.2f}"),
                         f"{100 * gear.share:.0f}",
                     )
                     for gear in gears.gears

@@ -7,10 +7,10 @@ from PySide6.QtWidgets import QWidget
 
 from gearplan.bike.profile import Bike
 from gearplan.bike.text import written
-from gearplan.language import tr
+from gearplan.language import decimal, tr
 from gearplan.plan import words
 from gearplan.plan.driveset import DriveSet
-from gearplan.plan.findings import Level
+from gearplan.plan.findings import Level, level_words
 from gearplan.plan.set.doubts import judged
 from gearplan.plan.set.evaluate import evaluate
 from gearplan.plan.set.grid import Grid
@@ -79,7 +79,7 @@ class GridModel(QAbstractTableModel):
         if role == Qt.ItemDataRole.DisplayRole:
             return str(count)
         if role == Qt.ItemDataRole.AccessibleTextRole:
-            return f"{'front' if across else 'rear'} {count}"
+            return f"{tr('front') if across else tr('rear')} {count}"
         return None
 
     def data(self, index: _Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
@@ -90,18 +90,18 @@ class GridModel(QAbstractTableModel):
         if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole):
             ratio, change, links = self.cell(row, column)
             parts = [words.teeth(self.grid.set_at(row, column)), ratio, change, tr("{links} links", links=links)]
-            parts.append(self.grid.levels[row][column])
+            parts.append(level_words(self.grid.levels[row][column]))
             if self.near and self.near[row][column]:
                 parts.append(tr("nearly the proposed ratio"))
             if (row, column) == self.on:
-                parts.append("fitted")
+                parts.append(tr("fitted"))
             if (row, column) == self.chosen:
-                parts.append("proposed")
+                parts.append(tr("proposed"))
             return ", ".join(parts)
         if role == Qt.ItemDataRole.ToolTipRole:
             result = judged(self.bike, evaluate(self.bike, self.grid.set_at(row, column)))
             title = f"{words.teeth(result.set)}: {judge(result).head}"
-            told = [title, *(f"{f.level}: {f.text}" for f in result.findings)]
+            told = [title, *(f"{level_words(f.level)}: {f.text}" for f in result.findings)]
             if again := result.run.rear_turns_to_meet_again:
                 told.append(
                     tr("The same rear tooth meets the same link every {again} turns; more is better.", again=again)
@@ -135,7 +135,7 @@ class GridModel(QAbstractTableModel):
         links = grid.links[row][column]
         change = None if grid.change is None else float(grid.change[row, column])
         return (
-            f"{grid.ratio[row, column]:.3f}",
+            decimal(f"{grid.ratio[row, column]:.3f}"),
             written.signed_percent(change),
             "–" if links is None else str(links),
         )

@@ -47,7 +47,7 @@ class SearchRanges(QWidget):
         teeth = Flow()
         for part, each in self.teeth.items():
             each.entered.connect(self._range_entered)
-            teeth.addWidget(each.beside(PlainLabel(part)))
+            teeth.addWidget(each.beside(PlainLabel(tr(part))))
         grid.addWidget(PlainLabel(tr("Teeth")), 0, 0)
         grid.addLayout(teeth, 0, 1)
         self.chains = ValueField(_chain_sizes)

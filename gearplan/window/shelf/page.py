@@ -115,7 +115,8 @@ class ShelfPage(QWidget):
         self.words.returnPressed.connect(self._open_current)
         self.words.installEventFilter(self)
         self.sort = QComboBox()
-        self.sort.addItems(list(COLUMNS))
+        for name in COLUMNS:
+            self.sort.addItem(tr(name), name)
         self.sort.currentIndexChanged.connect(self._sort)
         self.backwards = TickBox(tr("Reversed"))
         self.backwards.toggled.connect(self._sort)
@@ -155,7 +156,7 @@ class ShelfPage(QWidget):
         least_width(self.demos, 200)
         self.demos.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
         told = [(name, set_name(fitted(demo_bike(name).bike))) for name in demo_bikes()]
-        self.demos.show_texts(("Motorcycle", tr("as fitted")), told)
+        self.demos.show_texts((tr("Motorcycle"), tr("as fitted")), told)
         self.demos.selectRow(0)
         self.demos.activated.connect(self._open_demo)
         self.demos.doubleClicked.connect(self._open_demo)
@@ -229,14 +230,14 @@ class ShelfPage(QWidget):
         self._sort()
 
     def _sort(self) -> None:
-        self._ordered = in_order(self.work.entries, self.sort.currentText(), backwards=self.backwards.isChecked())
+        self._ordered = in_order(self.work.entries, self.sort.currentData(), backwards=self.backwards.isChecked())
         self._show()
 
     def _show(self) -> None:
         at = self._current()
         found = self.work.matching(self.words.text())
         self._shown = [entry for entry in self._ordered if found is None or str(entry.path) in found]
-        self.table.show_texts(COLUMNS, [self._lines[entry.path] for entry in self._shown])
+        self.table.show_texts(tuple(map(tr, COLUMNS)), [self._lines[entry.path] for entry in self._shown])
         paths = [entry.path for entry in self._shown]
         if paths:
             self.table.selectRow(paths.index(at) if at in paths else 0)

@@ -25,7 +25,7 @@ _KEYS = (
     "engine_at_cursor",
     "engine_at_cursor",
 )
-_HEADS = (tr("Gear"), "fitted", "proposed", *("fitted", "proposed", "change") * 2)
+_HEADS = (tr("Gear"), tr("fitted"), tr("proposed"), *(tr("fitted"), tr("proposed"), tr("change")) * 2)
 
 
 class GearTable(TextTable):

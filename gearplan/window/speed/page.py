@@ -124,7 +124,9 @@ class SpeedPage(QWidget):
         frame, column = card()
         head = Flow()
         self.range_error = ErrorLabel()
-        self._teeth = {part: TeethRange(part, "Grid,", self.range_error, 44, _MOST_CELLS) for part in ("front", "rear")}
+        self._teeth = {
+            part: TeethRange(part, tr("Grid,"), self.range_error, 44, _MOST_CELLS) for part in ("front", "rear")
+        }
         self.ranges = {part: each.fields for part, each in self._teeth.items()}
         for each, label in zip(self._teeth.values(), (tr("Front, across"), tr("Rear, down")), strict=True):
             each.entered.connect(self._range_entered)

@@ -43,8 +43,8 @@ class SawtoothChart(CursorChart):
         self._grid = pg.PlotCurveItem(connect="pairs", antialias=False)
         self._beyond = QGraphicsRectItem()
         self._beyond.setPen(QPen(Qt.PenStyle.NoPen))
-        self._fitted_run = pg.PlotCurveItem(name="fitted", antialias=True)
-        self._run = pg.PlotCurveItem(name="proposed", antialias=True)
+        self._fitted_run = pg.PlotCurveItem(name=tr("fitted"), antialias=True)
+        self._run = pg.PlotCurveItem(name=tr("proposed"), antialias=True)
         #: The whole line of top gear, fitted and proposed, and of the gear under the pointer.
         self._fitted_top, self._top_gear, self._pointed = (pg.PlotCurveItem(antialias=True) for _ in range(3))
         #: How surely the proposed set's speeds are known.
@@ -52,7 +52,7 @@ class SawtoothChart(CursorChart):
         self.band.setPen(QPen(Qt.PenStyle.NoPen))
         self._redline = pg.InfiniteLine(angle=0, movable=False)
         self._names = [Name(anchor=(0.5, 1.0)) for _ in range(_MOST_GEARS)]
-        self._redline_name = Name("redline", anchor=(0.0, 0.0))
+        self._redline_name = Name(tr("redline"), anchor=(0.0, 0.0))
         #: The engine speed in top gear at the cursor, fitted at its left and proposed at its right.
         self._dots = pg.ScatterPlotItem(size=9)
         self._told = (Name(anchor=(1.05, 1.0)), Name(anchor=(-0.05, 0.0)))

@@ -10,7 +10,7 @@ from gearplan.bike.stocklist.columns import LABELS, UNITS, Layout
 from gearplan.bike.stocklist.opening import read_table
 from gearplan.bike.stocklist.reading import StockList, keep, layout_of, list_of, stock_of, told
 from gearplan.bike.stocklist.table import StockError, Table
-from gearplan.bike.text.written import listed
+from gearplan.bike.text.written import inside, listed
 from gearplan.language import tr
 from gearplan.window.kit import theme
 from gearplan.window.kit.plaintext import PlainLabel
@@ -30,7 +30,7 @@ class StockColumns(ColumnsQuestion):
         """What is lacking or in doubt."""
         told_of = [*layout.gathered]
         if layout.lacking:
-            lacking = listed([f"“{LABELS[kind].lower()}”" for kind in layout.lacking], "or")
+            lacking = listed([f"“{inside(LABELS[kind])}”" for kind in layout.lacking], tr("or"))
             told_of.append(
                 tr("No column is known as {lacking}: say which it is, or which holds a description.", lacking=lacking)
             )

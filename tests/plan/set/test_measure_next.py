@@ -12,7 +12,7 @@ from gearplan.bike.files.bikefile import bike_from_text
 from gearplan.bike.library import demo_bikes
 from gearplan.bike.profile import Bike, Chassis, Wear, with_value
 from gearplan.plan.chain.reach import Reach, reach
-from gearplan.plan.customer.words import fit_sentence
+from gearplan.plan.customer.fitwords import fit_sentence
 from gearplan.plan.driveset import DriveSet, fitted
 from gearplan.plan.findings import Finding
 from gearplan.plan.set.doubts import judged, set_doubts

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import os
+import posixpath
 import re
 import subprocess
 import sys
@@ -12,12 +13,14 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from babel.messages.pofile import read_po
 from making import handbook
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QImage
 
 import gearplan
-from gearplan.sheet.handbook.chapters import OF_PAGE, chapters, picture, sections_with
+from gearplan.language import CATALOGUES
+from gearplan.sheet.handbook.chapters import OF_PAGE, chapters, chapters_in, picture, sections_with
 from gearplan.window.frame.pagehost import NEW_BIKE, PAGES
 
 PICTURES = {name for chapter in chapters() for name in re.findall(r"!\[[^]]*\]\(([^)]*)\)", chapter.text)}
@@ -97,13 +100,43 @@ def test_pages_for_a_browser_hold_together() -> None:
             read[name] = Links()
             read[name].feed(content.decode())
             assert read[name].open == [], name
-    for links in read.values():
+    for place, links in read.items():
         for to in links.to:
             page, _, name = to.partition("#")
+            page = posixpath.normpath(posixpath.join(posixpath.dirname(place), page))
             assert page in files
             assert not name or name in read[page].names
-    sections = [section for chapter in chapters() for section in chapter.sections()]
-    assert len({to for to in read["index.html"].to if "#" in to}) == len(sections)
+    for language, place in (("en", "index.html"), ("de", "de/index.html")):
+        sections = [section for chapter in chapters_in(language) for section in chapter.sections()]
+        assert len({to for to in read[place].to if "#" in to}) == len(sections)
+
+
+def test_each_language_has_the_same_chapters_sections_and_pictures() -> None:
+    for english, german in zip(chapters_in("en"), chapters_in("de"), strict=True):
+        assert english.name == german.name
+        assert english.title != german.title
+        assert len(english.sections()) == len(german.sections())
+        for marks in (r"!\[[^]]*\]\(([^)]*)\)", r"`([^`A-Z ]{5,})`", r"^- |^\|"):
+            found = [re.findall(marks, chapter.text, re.MULTILINE) for chapter in (english, german)]
+            assert found[0] == found[1], english.name
+
+
+def test_what_is_set_bold_in_german_stands_in_the_catalogue() -> None:
+    with (CATALOGUES / "de.po").open("rb") as file:
+        told = {str(part).replace("&", "") for message in read_po(file) for part in _forms(message.string)}
+    said = "\n".join(told)
+    named = {
+        (chapter.name, name)
+        for chapter in chapters_in("de")
+        if chapter.name != "glossary"
+        for name in re.findall(r"\*\*(.+?)\*\*", chapter.text)
+    }
+    assert len(named) > 20
+    assert {one for one in named if one[1] not in said} == set()
+
+
+def _forms(string: object) -> tuple[object, ...]:
+    return tuple(string) if isinstance(string, (tuple, list)) else (string,)
 
 
 def test_pictures_still_look_like_the_pages(tmp_path: Path) -> None:

@@ -56,8 +56,8 @@ class LapChart(PlainChart):
             # The charts stand one above the other: the last one's distances serve all.
             plot.getAxis("bottom").setStyle(showValues=False)
         self._grid = pg.PlotCurveItem(connect="pairs", antialias=False)
-        self._on = pg.PlotCurveItem(name="fitted", antialias=True)
-        self._proposed = pg.PlotCurveItem(name="proposed", antialias=True)
+        self._on = pg.PlotCurveItem(name=tr("fitted"), antialias=True)
+        self._proposed = pg.PlotCurveItem(name=tr("proposed"), antialias=True)
         self._proposed.setSegmentedLineMode("on")
         self._limit = pg.InfiniteLine(angle=0, movable=False)
         self._limit.hide()

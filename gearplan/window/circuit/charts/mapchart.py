@@ -69,7 +69,7 @@ class MapChart(PlainChart):
             part.setSegmentedLineMode("on")
         self._names = [Name(anchor=(0.5, 0.5)) for _ in range(_MOST_NAMES)]
         self._start = pg.ScatterPlotItem(size=13, symbol="s")
-        self._start_name = Name("start", anchor=(-0.15, 1.1))
+        self._start_name = Name(tr("start"), anchor=(-0.15, 1.1))
         self._here = pg.ScatterPlotItem(size=13)
         self._handle: tuple[float, float] | None = None
         self._held = False
@@ -226,7 +226,7 @@ class MapChart(PlainChart):
         step_x, step_y = self.getPlotItem().vb.viewPixelSize()
         metrics = QFontMetrics(theme.font(theme.SMALL))
         # A text item has a margin of 4 about its letters.
-        wide, high = metrics.horizontalAdvance("start") + 8, metrics.height() + 8
+        wide, high = metrics.horizontalAdvance(tr("start")) + 8, metrics.height() + 8
         left, low = float(x[0]) / step_x + 0.15 * wide, float(y[0]) / step_y + 0.1 * high
         return left, low, left + wide, low + high
 

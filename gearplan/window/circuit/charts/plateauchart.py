@@ -29,10 +29,10 @@ class PlateauChart(PairChart):
     def __init__(self, parent: QWidget | None = None) -> None:
         self._band = pg.BarGraphItem(x0=[], x1=[], y0=0.0, y1=0.0, pen=None)
         self._fitted = pg.InfiniteLine(angle=90, movable=False)
-        self._fitted.label = LineName(self._fitted, "fitted", position=0.7)
+        self._fitted.label = LineName(self._fitted, tr("fitted"), position=0.7)
         self._chosen = pg.ScatterPlotItem(name=tr("to take"), size=11)
         self._chosen_name = Name(anchor=(0.2, 1.1))
-        super().__init__(tr("behind, s"), 1.0, tr("final ratio; grey is tied"), 1.0, mark="proposed")
+        super().__init__(tr("behind, s"), 1.0, tr("final ratio; grey is tied"), 1.0, mark=tr("proposed"))
         self.setParent(parent)
         self._stands.label.setPosition(0.92)
         self._band.setZValue(-20)

@@ -12,6 +12,7 @@ from gearplan.bike.circuit import Circuit, label_of, refusal, section_entry
 from gearplan.bike.sections import edits
 from gearplan.bike.sections.cells import COLUMNS, SectionUnits, read_cell, with_cell
 from gearplan.bike.sections.pasting import NEW, PasteError, copied, placed, read_pasted
+from gearplan.bike.text.written import listed
 from gearplan.language import tr
 from gearplan.plan.laps.view import apex_speeds, doubts_by_section, doubts_of_lap
 from gearplan.window.circuit.sections.model import SectionsModel
@@ -214,7 +215,7 @@ class SectionsForm(QWidget):
                 self._unreadable.put(row, key, "")
             circuit = edits.with_section(circuit, row, section)
         self._take(
-            tr("Empty {join}", join=" and ".join(label_of(key) for key in keys) if len(keys) < 3 else "cells"),
+            tr("Empty {cells}", cells=listed(map(label_of, keys)) if len(keys) < 3 else tr("cells")),
             circuit,
         )
 

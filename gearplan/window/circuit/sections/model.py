@@ -123,9 +123,9 @@ class SectionsModel(QAbstractTableModel):
         key = KEYS[section]
         if role == Qt.ItemDataRole.DisplayRole:
             # The unit has a line of its own: the columns are narrow.
-            return "check" if key is None else heading(key, self._units).replace(", ", "\n")
+            return tr("check") if key is None else heading(key, self._units).replace(", ", "\n")
         if role == Qt.ItemDataRole.AccessibleTextRole:
-            return "check" if key is None else heading(key, self._units)
+            return tr("check") if key is None else heading(key, self._units)
         if role == Qt.ItemDataRole.ToolTipRole:
             return (
                 tr("What is asked about or contradicts in this section")
@@ -162,7 +162,7 @@ class SectionsModel(QAbstractTableModel):
             case Qt.ItemDataRole.ToolTipRole:
                 return plain(self._told[row] if key is None or wrong else text if key == "note" else "") or None
             case Qt.ItemDataRole.AccessibleTextRole:
-                head = "check" if key is None else heading(key, self._units)
+                head = tr("check") if key is None else heading(key, self._units)
                 return tr(
                     "Section {row}, {head}: {told}",
                     row=row + 1,

@@ -58,7 +58,8 @@ class CellDelegate(QStyledItemDelegate):
         what = section_entry(key) if key else None
         if what is not None and what.kind == "choice":
             box = QComboBox(parent)
-            box.addItems(what.choices)
+            for choice in what.choices:
+                box.addItem(tr(choice), choice)
             box.activated.connect(self._chosen)
             editor: QWidget = box
         else:
@@ -84,7 +85,7 @@ class CellDelegate(QStyledItemDelegate):
         """What was typed or chosen."""
         assert isinstance(model, SectionsModel)
         if isinstance(editor, QComboBox):
-            model.setData(index, editor.currentText())
+            model.setData(index, editor.currentData())
         elif isinstance(editor, QLineEdit):
             model.setData(index, editor.text())
 

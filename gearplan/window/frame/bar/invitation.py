@@ -27,9 +27,9 @@ class Invitation(QWidget):
         row.setSpacing(theme.UNIT // 2)
         self.wishes: dict[str, QPushButton] = {}
         for wish in ("calmer", "livelier"):
-            button = self.wishes[wish] = QPushButton(wish.capitalize())
+            button = self.wishes[wish] = QPushButton(tr(wish).capitalize())
             button.setObjectName(wish)
-            button.setToolTip(plain(tr("Propose the set that serves “{wish}” best", wish=wish)))
+            button.setToolTip(plain(tr("Propose the set that serves “{wish}” best", wish=tr(wish))))
             button.clicked.connect(self._wish)
             row.addWidget(button)
         self.in_words = QPushButton(tr("In words…"))

@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
 )
 
 from gearplan.bike import checks, profile
-from gearplan.language import tr
+from gearplan.language import decimal, tr
 from gearplan.plan import words
 from gearplan.plan.driveset import fitted
 from gearplan.plan.set import words as setwords
@@ -31,7 +31,7 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.controls.fields import ErrorLabel, labelled
 from gearplan.window.kit.controls.numberfield import NumberField
 from gearplan.window.kit.places.fixedsize import FixedSize
-from gearplan.window.kit.places.layout import fixed_width
+from gearplan.window.kit.places.layout import fixed_width, stretch
 from gearplan.window.kit.plaintext import PlainLabel, plain
 from gearplan.window.kit.shapes import HowButton, LineSample
 from gearplan.window.kit.view import View
@@ -43,6 +43,8 @@ from .verdictview import VerdictView
 
 #: So large is a window that has room for the sliders, at the usual size of text.
 _ROOMY = QSize(940, 660)
+#: What stands in a row with them: where it is longer, more room is needed.
+_IN_A_ROW = ("Use {nearest} links", "Measure next", "{n} check passed", "Does not fit", "Fits", "Front sprocket")
 #: So wide is the room in which the next measurement is named beside the verdict.
 _WITH_NEXT = 900
 #: From this width on the verdict is written as large as a page's own answer.
@@ -96,11 +98,12 @@ class SetBar(QFrame):
 
     def fit(self, room: QSize) -> None:
         """Fold the sliders away where the window is too low or too narrow for them; a press unfolds them."""
-        roomy = room.width() >= theme.px(_ROOMY.width()) and room.height() >= theme.px(_ROOMY.height())
+        least = theme.px(_ROOMY.width()) * stretch(*_IN_A_ROW)
+        roomy = room.width() >= least and room.height() >= theme.px(_ROOMY.height())
         if roomy != self._roomy:
             self._roomy, self._wanted = roomy, None
         self.slim.fit(roomy=roomy)
-        narrow = room.width() < theme.px(_ROOMY.width())
+        narrow = room.width() < least
         self.verdict.write_large(room.width() >= theme.px(_WITH_LARGE))
         self._wide_enough = room.width() >= theme.px(_WITH_NEXT)
         self._with_samples = room.width() >= theme.px(_WITH_SAMPLES)
@@ -192,7 +195,9 @@ class SetBar(QFrame):
             rest.setProperty("role", "small")
             ratio.setToolTip(tr("Final ratio, rear ÷ front teeth. Press for how it is computed."))
             ratio.setObjectName(f"final_ratio:{key}")
-            ratio.setAccessibleDescription(tr("Final ratio of the {key} set", key=key))
+            ratio.setAccessibleDescription(
+                tr("Final ratio of the fitted set") if key == "fitted" else tr("Final ratio of the proposed set")
+            )
             ratio.clicked.connect(self._ask_how)
             shown = (
                 self._samples[line],
@@ -265,7 +270,7 @@ class SetBar(QFrame):
         kept = self.use_links.sizePolicy()
         kept.setRetainSizeWhenHidden(True)
         self.use_links.setSizePolicy(kept)
-        fixed_width(self.use_links, 112)
+        fixed_width(self.use_links, round(112 * stretch("Use {nearest} links")))
         buttons.addWidget(self.use_links)
         buttons.addStretch(1)
         grid.addLayout(buttons, 2, 2)
@@ -311,7 +316,7 @@ class SetBar(QFrame):
     def _show_set(self, result: SetResult, teeth: QLabel, rest: QLabel, ratio: QPushButton) -> None:
         teeth.setText(words.teeth(result.set))
         rest.setText(words.chain_name(result.set))
-        ratio.setText("–" if result.final_ratio is None else f"{result.final_ratio:.3f}")
+        ratio.setText("–" if result.final_ratio is None else decimal(f"{result.final_ratio:.3f}"))
 
     def _show_verdict(self, result: SetResult) -> None:
         left_out = [words.unread(*told) for told in self._document.unread(*profile.SECTIONS, "job", "proposed")]

@@ -70,7 +70,7 @@ class SlimBar(QFrame):
         self.shape.show_level(said.level)
         self.word.setText(said.head)
         self.told.setText("" if self.silent else "\n".join(self._most_told(said.told)))
-        self.word.setToolTip(plain("\n".join((*said.told, said.passed_head, "Press to see all of it."))))
+        self.word.setToolTip(plain("\n".join((*said.told, said.passed_head, tr("Press to see all of it.")))))
         self.word.setAccessibleDescription(" ".join(said.told))
         self.setAccessibleName(
             tr("Proposed set {set_name}: {head}", set_name=words.set_name(proposed.set), head=said.head)

@@ -6,6 +6,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
+from gearplan.bike.text.written import counted
 from gearplan.language import tr
 from gearplan.plan import words
 from gearplan.plan.set.verdict import Verdict
@@ -20,7 +21,7 @@ from gearplan.window.kit.spoken import Speaker
 _LEAST_WORDS = 140
 #: And at most, at the usual size of text.
 _MOST_WORDS = 640
-_SAMPLE = max(words.VERDICT.values(), key=len)
+_SAMPLE = max((*words.VERDICT.values(), f"{words.VERDICT['fits']}, {counted(2, 'caution', 'cautions')}"), key=len)
 
 
 class VerdictView(QWidget):

@@ -7,6 +7,7 @@ import pyqtgraph as pg
 from numpy.typing import NDArray
 from PySide6.QtWidgets import QWidget
 
+from gearplan.bike.text.written import shortest
 from gearplan.language import tr
 from gearplan.sheet.axes import round_step, up_to
 from gearplan.window.kit import theme
@@ -35,7 +36,7 @@ class PairChart(PlainChart):
         across_unit: float,
         *,
         snaps: bool = False,
-        mark: str = "stands",
+        mark: str = tr("stands"),
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
@@ -49,8 +50,8 @@ class PairChart(PlainChart):
         plain_axes(plot)
         plot.setLabel("left", label)
         plot.setLabel("bottom", across)
-        self._on = pg.PlotCurveItem(name="fitted", antialias=True, connect="finite")
-        self._proposed = pg.PlotCurveItem(name="proposed", antialias=True, connect="finite")
+        self._on = pg.PlotCurveItem(name=tr("fitted"), antialias=True, connect="finite")
+        self._proposed = pg.PlotCurveItem(name=tr("proposed"), antialias=True, connect="finite")
         # Wide smooth lines are drawn piece by piece: many times faster.
         self._proposed.setSegmentedLineMode("on")
         self._stands = pg.InfiniteLine(angle=90, movable=False)
@@ -134,7 +135,7 @@ class PairChart(PlainChart):
             return
         self._axes = wanted
         plot.setRange(xRange=wanted[:2], yRange=wanted[2:], padding=0)
-        plot.getAxis("left").setTicks([[(v, f"{v:g}") for v in np.arange(bottom, top + step / 2, step).tolist()]])
+        plot.getAxis("left").setTicks([[(v, shortest(v)) for v in np.arange(bottom, top + step / 2, step).tolist()]])
 
 
 def _fills(axes: _Ends, lines: _Ends, least: float) -> bool:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -9,6 +11,7 @@ import pyqtgraph as pg
 from numpy.typing import NDArray
 from PySide6.QtGui import QPen
 
+from gearplan.language import decimal
 from gearplan.sheet.axes import round_step
 from gearplan.window.kit import theme
 
@@ -35,7 +38,12 @@ def plain_axes(plot: Any) -> None:
         axis = plot.getAxis(name)
         axis.enableAutoSIPrefix(False)
         axis.setStyle(maxTextLevel=0, maxTickLevel=0, hideOverlappingLabels=False)
+        axis.tickStrings = partial(_as_written, axis.tickStrings)
     plot.disableAutoRange()
+
+
+def _as_written(own: Callable[..., list[str]], values: Any, scale: float, spacing: float) -> list[str]:
+    return [decimal(text) for text in own(values, scale, spacing)]
 
 
 def colour_axes(plot: Any) -> None:

@@ -62,8 +62,8 @@ class SideViewChart(PlainChart):
         self._pivot = pg.ScatterPlotItem(size=9)
         self.axle = pg.TargetItem(size=16, movable=not still)
         # Where no line passes: the arm and the chain's runs leave the axle forward, and the pivot rearward below it.
-        self._axle_name = Name("axle", anchor=(1.15, -0.2))
-        self._pivot_name = Name("pivot", anchor=(1.0, 0.6))
+        self._axle_name = Name(tr("axle"), anchor=(1.15, -0.2))
+        self._pivot_name = Name(tr("pivot"), anchor=(1.0, 0.6))
         for item in (
             self._grid, self._slot, self._boss, *self._fitted, self._lines, self._arm, self._front, self._rear,
             self._chain, self._pivot, self._axle_name, self._pivot_name, self.axle,

@@ -13,6 +13,7 @@ from PySide6.QtCore import QEvent, Qt, QTimer, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QKeySequence, QWheelEvent
 from PySide6.QtWidgets import QComboBox, QLabel, QLineEdit, QSizePolicy, QWidget
 
+from gearplan.language import tr
 from gearplan.window.kit.plaintext import PlainLabel
 
 _PATIENCE_MS = 700
@@ -255,7 +256,7 @@ class ChoiceField(QComboBox):
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.addItem("–", None)
         for choice in choices:
-            self.addItem(choice, choice)
+            self.addItem(tr(choice), choice)
         self.activated.connect(self._picked)
 
     def show_choice(self, value: str | None) -> None:

@@ -10,8 +10,9 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent, QWheelEvent
 from PySide6.QtWidgets import QWidget
 
-from gearplan.bike.text.numbertext import format_number, odometer_text
+from gearplan.bike.text.numbertext import odometer_text, shown_number
 from gearplan.bike.text.typed import read_typed
+from gearplan.bike.text.units import unit_told
 from gearplan.bike.text.unitset import CHOICES, METRIC, UnitSet
 from gearplan.language import tr
 from gearplan.window.kit import shownunits
@@ -29,12 +30,12 @@ class UnitLabel(PlainLabel):
     """The unit beside a field, as it is shown now."""
 
     def __init__(self, own: str, parent: QWidget | None = None) -> None:
-        super().__init__(shownunits.current().name(own), parent)
+        super().__init__(unit_told(shownunits.current().name(own)), parent)
         self._own = own
         shownunits.shown().changed.connect(self._follow)
 
     def _follow(self) -> None:
-        self.setText(shownunits.current().name(self._own))
+        self.setText(unit_told(shownunits.current().name(self._own)))
 
 
 class NumberField(ValueField):
@@ -126,7 +127,7 @@ class NumberField(ValueField):
         return read.value
 
     def _unit_words(self) -> str:
-        unit = f"in {self._units.name(self._unit)}" if self._unit not in ("", "share") else ""
+        unit = tr("in {unit}", unit=unit_told(self._units.name(self._unit))) if self._unit not in ("", "share") else ""
         return ". ".join(filter(None, (unit, " ".join(self._how))))
 
     def _stepped(self, by: int) -> None:
@@ -135,7 +136,7 @@ class NumberField(ValueField):
         assert isinstance(self._shown, (int, float))
         units = self._units
         digits = len(self._text_of(self._shown).partition(".")[2])
-        text = format_number(round(units.number(self._shown, self._unit) + by * self._step, digits))
+        text = shown_number(round(units.number(self._shown, self._unit) + by * self._step, digits))
         try:
             self._number(text)
         except ValueError:

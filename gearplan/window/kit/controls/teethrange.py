@@ -28,10 +28,19 @@ class TeethRange(QObject):
         self._side, self._most = side, most
         self._wrong = False
         self.fields = tuple(NumberField(_refusal, unit="teeth", whole=True, patient=True) for _ in range(2))
-        for field, end in zip(self.fields, ("from", "to"), strict=True):
+        front = side == "front"
+        ends = (
+            tr("{purpose} front teeth from", purpose=purpose)
+            if front
+            else tr("{purpose} rear teeth from", purpose=purpose),
+            tr("{purpose} front teeth to", purpose=purpose)
+            if front
+            else tr("{purpose} rear teeth to", purpose=purpose),
+        )
+        for field, end in zip(self.fields, ends, strict=True):
             fixed_width(field, width)
             field.errors = errors
-            field.setAccessibleName(tr("{purpose} {side} teeth {end}", purpose=purpose, side=side, end=end))
+            field.setAccessibleName(end)
             field.entered.connect(self._typed)
 
     def beside(self, title: QLabel) -> QWidget:
@@ -59,8 +68,10 @@ class TeethRange(QObject):
             return
         problem = ""
         if low > high:
-            problem = tr(
-                "The {side} range is upside down: {low} is more than {high}.", side=self._side, low=low, high=high
+            problem = (
+                tr("The front range is upside down: {low} is more than {high}.", low=low, high=high)
+                if self._side == "front"
+                else tr("The rear range is upside down: {low} is more than {high}.", low=low, high=high)
             )
         elif self._most is not None and high - low >= self._most:
             problem = tr("A range of at most {most} tooth counts can be shown.", most=self._most)

@@ -10,11 +10,10 @@ from PySide6.QtCore import QEvent, QRect, QSize, Qt
 from PySide6.QtGui import QPalette, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
 
-from gearplan.language import tr
 from gearplan.window.kit import theme
 
 #: A line of words has so many letters at most, as wide as these usual ones are on average.
-_LETTERS, _USUAL = 70, tr("the usual letters of a sentence in English")
+_LETTERS, _USUAL = 70, "the usual letters of a sentence in English"
 
 
 class FixedSize(QWidget):

@@ -23,12 +23,7 @@ from gearplan.window.kit import theme
 
 #: A form is no wider than this at the usual size of text.
 FORM = 420
-_WIDE, _HIGH, _LEAST_WIDE, _MOST_WIDE = (
-    tr("usual width"),
-    tr("usual height"),
-    tr("usual least width"),
-    tr("usual most width"),
-)
+_WIDE, _HIGH, _LEAST_WIDE, _MOST_WIDE = "usual width", "usual height", "usual least width", "usual most width"
 #: A place that scrolls is at least so high.
 _LEAST_SCROLLED = 120
 _ACTION = QAbstractSlider.SliderAction
@@ -75,6 +70,14 @@ def fixed_width(widget: QWidget, usual: int) -> None:
     widget.setSizePolicy(QSizePolicy.Policy.Fixed, widget.sizePolicy().verticalPolicy())
     needs = widget.least_width() if hasattr(widget, "least_width") else 0
     widget.setFixedWidth(max(theme.px(usual), needs))
+
+
+def stretch(*texts: str) -> float:
+    """How many times as wide some texts are in the spoken language as in English, at least 1: widths that are given
+    for English grow by it."""
+    metrics = theme.metrics()
+    told, english = (sum(map(metrics.horizontalAdvance, words)) for words in (map(tr, texts), texts))
+    return max(told / english, 1.0)
 
 
 def make_room(widget: QWidget) -> None:

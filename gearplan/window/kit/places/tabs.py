@@ -73,7 +73,7 @@ class Spread(QWidget):
         self._cells: list[QWidget] = []
         self.tabs = Tabs()
         for leaf in self._leaves:
-            self.tabs.addTab(leaf.page, leaf.name)
+            self.tabs.addTab(leaf.page, tr(leaf.name))
         self.tabs.currentChanged.connect(self._turned)
         self._shelf.addWidget(self.tabs)
 
@@ -199,7 +199,7 @@ class Spread(QWidget):
                 self.tabs.removeTab(at)
             elif index not in placed and at < 0:
                 leaf.page.setMinimumHeight(0)
-                at = self.tabs.insertTab(index - len([one for one in placed if one < index]), leaf.page, leaf.name)
+                at = self.tabs.insertTab(index - len([one for one in placed if one < index]), leaf.page, tr(leaf.name))
                 self.tabs.setTabEnabled(at, leaf.name not in self._disabled)
 
     def _column(self, indices: tuple[int, ...], *, last: bool) -> QWidget:
@@ -211,7 +211,7 @@ class Spread(QWidget):
         rest = last and any(self.tabs.indexOf(leaf.page) >= 0 for leaf in self._leaves)
         for place in indices:
             leaf = self._leaves[place]
-            name = PlainLabel(leaf.name)
+            name = PlainLabel(tr(leaf.name))
             name.setProperty("role", "title")
             column.addWidget(name)
             ends = place == indices[-1] and not rest

@@ -206,7 +206,7 @@ class TextDelegate(QStyledItemDelegate):
         if column in self._differences:
             self._paint_difference(painter, column, words, box)
         painter.setFont(theme.font(theme.SMALL, bold=self._is_bold(index.row(), column, words)))
-        dot = words.startswith(_NOTHING) or (column in self._zeros and bool(words) and not words.strip("0."))
+        dot = words.startswith(_NOTHING) or (column in self._zeros and bool(words) and not words.strip("0.,"))
         quiet = column in self._quiet or dot or _nothing(words)
         painter.setPen(QColor(now.quiet if quiet else now.text))
         words = "·" if dot else words

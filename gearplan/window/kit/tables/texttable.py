@@ -8,6 +8,7 @@ from PySide6.QtCore import QEvent, QModelIndex, QPersistentModelIndex, QPoint, Q
 from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QStyle, QStyleOptionViewItem, QTableView, QWidget
 
+from gearplan.language import tr
 from gearplan.window.kit import theme
 
 from .tablehead import Group, TableHead, head_width
@@ -105,7 +106,7 @@ class TextTable(QTableView):
         under "now". `counts` are the rows whose changes are bold; None for all.
         """
         if one_set:
-            heads = tuple("now" if head == "proposed" else head for head in heads)
+            heads = tuple(tr("now") if head == tr("proposed") else head for head in heads)
         for column in self._delegate.take(cells, counts):
             self.viewport().update(self.columnViewportPosition(column), 0, self.columnWidth(column), self.height())
         self._header.show_groups(groups)
