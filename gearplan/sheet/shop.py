@@ -83,4 +83,4 @@ def logo_bytes(file: str) -> bytes:
 
 def day_words(day: date) -> str:
     """A day as a letter has it: "31 May 2026"."""
-    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
+    return tr("{day} {month} {year}", day=day.day, month=_MONTHS[day.month - 1], year=day.year)

@@ -5,8 +5,9 @@ from __future__ import annotations
 from gearplan.bike.profile import Bike
 from gearplan.bike.text.units import KMH, RPM
 from gearplan.bike.text.written import number, percent, signed_percent
-from gearplan.language import tr
+from gearplan.language import tr, trc
 from gearplan.plan.driveset import DriveSet
+from gearplan.plan.findings import level_words
 from gearplan.plan.set.compare import GearRow, gear_rows
 from gearplan.plan.set.doubts import judged, set_doubts
 from gearplan.plan.set.evaluate import SetResult, fitted_and
@@ -29,7 +30,7 @@ def numbers_text(bike: Bike, chosen: DriveSet) -> str:
         lines += ["", *_gear_table(rows)]
     for title, result in ((tr("Fitted"), on), (tr("Proposed"), proposed)):
         lines += ["", f"{title}: {set_name(result.set)}: {VERDICT[result.verdict].lower()}"]
-        lines += [f"  {f.level}: {f.for_file}" for f in judged(bike, result).findings]
+        lines += [f"  {level_words(f.level)}: {f.for_file}" for f in judged(bike, result).findings]
         if on.set == proposed.set:
             break
     if asked := measure_next(bike, proposed)[:_MOST_ASKED]:
@@ -42,7 +43,7 @@ def numbers_text(bike: Bike, chosen: DriveSet) -> str:
 
 
 def _block(bike: Bike, on: SetResult, proposed: SetResult) -> list[str]:
-    rows = [("", "fitted", "proposed", "")]
+    rows = [("", tr("fitted"), tr("proposed"), "")]
     rows.append((tr("Set"), teeth(on.set), teeth(proposed.set), ""))
     doubts = set_doubts(bike, proposed)
     rows += [(listed.title(), *listed.compared(on, proposed, doubts)[:3]) for listed in (RATIO, ROLLING, *CHAIN)]
@@ -53,11 +54,11 @@ def _block(bike: Bike, on: SetResult, proposed: SetResult) -> list[str]:
 
 
 def _gear_table(rows: tuple[GearRow, ...]) -> list[str]:
+    fitted, proposed = tr("fitted"), trc("in a narrow column", "proposed")
     lines = [
         f"{'':4}{tr('overall ratio'):^20}{tr('step'):>8}{tr('after shift'):>13}{tr('km/h at the redline'):^24}"
         f"{tr('rpm at 100 km/h'):^28}",
-        f"{'gear':4}{'fitted':>10}{'proposed':>10}{'':8}{'rpm':>13}{'fitted':>12}{'proposed':>12}"
-        f"{'fitted':>14}{'proposed':>14}",
+        f"{tr('gear'):4}{fitted:>10}{proposed:>10}{'':8}{tr('rpm'):>13}{fitted:>12}{proposed:>12}{fitted:>14}{proposed:>14}",
     ]
     for row in rows:
         step = percent(row.step, 1)

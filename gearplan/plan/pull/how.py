@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from gearplan.bike.text.units import unit_told
 from gearplan.bike.text.written import number
 from gearplan.language import tr
 from gearplan.plan.pull.pull import Pull
@@ -66,7 +67,7 @@ def explain_row(row: PullRow, pulled: Pull, *, proposed: bool) -> Explanation:
     """The explanation of a listed figure."""
     formula, source = _FORMULAS[row.how]
     m, r = pulled.machine, pulled.road
-    unit = f" {row.unit_name}" if row.unit_name else ""
+    unit = f" {unit_told(row.unit_name)}" if row.unit_name else ""
     return Explanation(
         row.name,
         formula,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from gearplan.bike.profile import Bike
-from gearplan.bike.text.units import KMH, MPH
+from gearplan.bike.text.units import KMH, MPH, unit_told
 from gearplan.bike.text.written import compared, measured, number, with_doubt
 from gearplan.language import tr
 from gearplan.plan.driveset import DriveSet, fitted
@@ -160,7 +160,7 @@ def pull_text(bike: Bike, chosen: DriveSet) -> str:
     lines = [f"{tr('Pull'):<38}{'fitted':>12}{'proposed':>12}"]
     doubts = pull_doubts(bike, chosen, asked=read_sprints(SPRINTS), in_gear=read_roll_ons(ROLL_ONS))
     for row in rows:
-        title = f"{row.name}, {row.unit_name}" if row.unit_name else row.name
+        title = f"{row.name}, {unit_told(row.unit_name)}" if row.unit_name else row.name
         before, after, off, _ = compared(row.before, row.after, row_half(row, doubts, bike, chosen), 1, row.digits)
         lines.append(f"{title:<38}{before:>12}{after:>12} {off}".rstrip())
     if proposed.assumed:

@@ -8,7 +8,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from gearplan.bike.text import written
-from gearplan.bike.text.units import KMH, RPM
+from gearplan.bike.text.units import KMH, RPM, unit_told
 from gearplan.language import decimal, tr
 from gearplan.plan.driveset import fitted
 from gearplan.plan.pull import asked as pullasked
@@ -70,7 +70,7 @@ class PullTab(QWidget):
         return self._document.chosen == fitted(self._document.bike)
 
     def _texts(self, row: PullRow, doubts: Doubts) -> tuple[str, ...]:
-        title = f"{row.name}, {row.unit_name}" if row.unit_name else row.name
+        title = f"{row.name}, {unit_told(row.unit_name)}" if row.unit_name else row.name
         half = 0.0 if doubts is None else row_half(row, doubts, self._document.bike, self._document.chosen)
         return title, *written.compared(row.before, row.after, half, 1, row.digits)
 
