@@ -58,7 +58,7 @@ def engine_picture(pair: Pair, asked: Asked) -> Picture:
         words[1] = f"{said.shown:g} rpm"
     title = tr("Engine at {words} {in_gears}", words=asked.cruise.words, in_gears=_in_gears(on, then))
     name = tr("redline") if engine.redline_rpm is not None else ""
-    return Picture("engine", title, "rpm", end, before, after, words[0], words[1], engine.redline_rpm, name)
+    return Picture("engine", title, tr("rpm"), end, before, after, words[0], words[1], engine.redline_rpm, name)
 
 
 def top_picture(pair: Pair, asked: Asked) -> Picture:

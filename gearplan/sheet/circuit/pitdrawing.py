@@ -67,7 +67,7 @@ def _first(board: PitBoard, corners: tuple[tuple[str, str, str], ...], painter: 
     third = inner.width() / 3
     for place, (caption, words) in enumerate(
         (
-            ("sprockets", board.set),
+            (tr("sprockets"), board.set),
             (tr("end of the fastest straight: gear, 1000 rpm"), ""),
             (tr("last usable, the {last_is}, 1000 rpm", last_is=board.last_is), board.last),
         )

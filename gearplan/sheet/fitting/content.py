@@ -346,7 +346,8 @@ def _blank(blank: Blank, text: str) -> SheetBlank:
     unit = _LINE_KINDS.get(blank.kind, "")
     # A unit that is written down stands for itself.
     unit = "" if text and not text.strip()[-1:].isdigit() else unit
-    return SheetBlank(blank.label, unit, text.strip(), blank.choices, blank.kind == "word")
+    told = tr(text.strip()) if text.strip() in blank.choices else text.strip()
+    return SheetBlank(blank.label, unit, told, tuple(map(tr, blank.choices)), blank.kind == "word")
 
 
 def _short(source: str) -> str:

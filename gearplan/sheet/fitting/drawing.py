@@ -144,7 +144,7 @@ def _sets(sheet: FittingSheet, size: int, width: float) -> Block:
             painter.drawLine(QPointF(box.left(), y + row / 2), QPointF(box.left() + 36, y + row / 2))
             paragraph(painter, QRectF(box.left() + 44, y, left - 44, tall), words, size, INK, bold=bold)
             y += tall + 2
-        for label, before, after in (("", "before", "after"), *sheet.rows):
+        for label, before, after in (("", tr("before"), tr("after")), *sheet.rows):
             text(painter, QRectF(box.left(), y, left, row), label, size, QUIET)
             right = Qt.AlignmentFlag.AlignRight
             text(painter, QRectF(box.left(), y, 0.8 * left, row), before, size, INK, align=right)

@@ -86,4 +86,4 @@ def _blank(key: str, share: float) -> Blank:
     what = book_entry(key)
     unit = f", {what.unit}" if what.unit and what.unit not in ("teeth", "links") else ""
     label = _OTHER_WORDS.get(key, f"{what.label}{unit}")
-    return Blank(label, share, TRACKS if key == "track" else ())
+    return Blank(label, share, tuple(map(tr, TRACKS)) if key == "track" else ())
