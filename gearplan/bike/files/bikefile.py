@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from gearplan.bike import checks
-from gearplan.bike.files.atomic import replace_file
+from gearplan.bike.files.earlier import replace_keeping
 from gearplan.bike.files.lock import alone
 from gearplan.bike.files.tablelist import change_tables
 from gearplan.bike.files.tomltext import Kind, first_of, formed_like, plain, unknown
@@ -180,7 +180,7 @@ def save_bike(path: Path, bike: Bike, opened: BikeFile | None, *, over: bool = F
     with alone(path):
         if opened is not None and not over and path.exists() and _KIND.text(path) != opened.text:
             raise ChangedOnDisk(tr("{path}: something else has changed this file since it was opened", path=path))
-        replace_file(path, text.encode("utf-8"))
+        replace_keeping(path, text.encode("utf-8"))
     return BikeFile(bike, text, opened.notices if opened else ())
 
 

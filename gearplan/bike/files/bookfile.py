@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from gearplan.bike.book import BookEntry, as_written, book_entries, check_book_value
-from gearplan.bike.files.atomic import replace_file
+from gearplan.bike.files.earlier import replace_keeping
 from gearplan.bike.files.lock import alone
 from gearplan.bike.files.tomltext import Kind, blocks, first_of, formed_like, plain, unknown
 from gearplan.language import tr
@@ -152,7 +152,7 @@ def save_book(path: Path, book: Book, known: Book) -> None:
         there = _KIND.text(path) if path.exists() else ""
         if there != known.text:
             raise BookChangedOnDisk(tr("{path}: something else has changed this file since it was read", path=path))
-        replace_file(path, book.text.encode("utf-8"))
+        replace_keeping(path, book.text.encode("utf-8"))
 
 
 def _reread(book: Book, text: str) -> Book:

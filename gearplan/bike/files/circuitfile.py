@@ -21,7 +21,7 @@ from gearplan.bike.circuit import (
     check_section_value,
     section_entries,
 )
-from gearplan.bike.files.atomic import replace_file
+from gearplan.bike.files.earlier import replace_keeping
 from gearplan.bike.files.lock import alone
 from gearplan.bike.files.tomltext import Kind, blocks, first_of, formed_like, plain, unknown
 from gearplan.bike.library import demo_circuits
@@ -165,7 +165,7 @@ def save_circuit(path: Path, circuit: Circuit, opened: CircuitFile | None, *, ov
             raise CircuitChangedOnDisk(
                 tr("{path}: something else has changed this file since it was opened", path=path)
             )
-        replace_file(path, text.encode("utf-8"))
+        replace_keeping(path, text.encode("utf-8"))
     return circuit_from_text(text, str(path))
 
 

@@ -9,7 +9,7 @@ from collections import Counter
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from gearplan.bike.files.atomic import replace_file
+from gearplan.bike.files.earlier import replace_keeping
 from gearplan.bike.text.written import safe_cell
 from gearplan.language import tr
 
@@ -113,7 +113,7 @@ def save_table(path: Path, table: Table) -> None:
         data = text.encode(table.encoding)
     except UnicodeEncodeError:
         data = text.encode("utf-8-sig")
-    replace_file(path, data)
+    replace_keeping(path, data)
 
 
 def decoded(data: bytes) -> tuple[str, str]:

@@ -15,6 +15,7 @@ from gearplan.language import tr
 from gearplan.plan.words import CAUTIONS
 from gearplan.window.frame.athand import AtHand
 from gearplan.window.frame.fullscreen import TurnRound
+from gearplan.window.frame.opening.earlier import take_earlier
 from gearplan.window.frame.pagehost import PAGES, PageHost
 from gearplan.window.frame.settings import Settings, gone
 from gearplan.window.kit import theme
@@ -80,6 +81,7 @@ class MenuWindow(PageHost):
         file.addSeparator()
         self._add(file, tr("&Save"), self._save, keys.Save)
         self._add(file, tr("Save &as…"), self.files.save_as, keys.SaveAs)
+        self._add(file, tr("Take back the &earlier version"), lambda: take_earlier(self.document, self.message))
         file.addSeparator()
         self._add(file, tr("Save speed &picture…"), self._ask_picture, "Ctrl+E")
         self._add(file, tr("&Copy speed picture"), self._copy_picture, "Ctrl+Shift+C")

@@ -32,6 +32,8 @@ from .saving import Save, Saving
 
 _FILTER = tr("Bikes (*.bike.toml);;All files (*)")
 
+_TITLES = {"bike": tr("Save the bike"), "circuit": tr("Save the circuit")}
+
 
 class Files(QObject):
     """Moves the document between the window and the disk, and asks before anything could be lost.
@@ -111,7 +113,7 @@ class Files(QObject):
 
     def ask_target(self, what: str, suggested: str, kinds: str) -> Path | None:
         """Ask where to save a bike or a circuit; a name without suffix gets it. None if the user would rather not."""
-        name, _ = QFileDialog.getSaveFileName(self._window, tr("Save the {what}", what=what), suggested, kinds)
+        name, _ = QFileDialog.getSaveFileName(self._window, _TITLES[what], suggested, kinds)
         if not name:
             return None
         path = Path(name)
@@ -119,9 +121,7 @@ class Files(QObject):
             return path
         # The dialog asked about the name as it was typed, not about this one.
         path = path.with_name(f"{path.name}.{what}.toml")
-        if path.exists() and not self.confirmed(
-            tr("{name} exists already. Replace it with this {what}?", name=path.name, what=what)
-        ):
+        if path.exists() and not self.confirmed(tr("{name} exists already. Replace it?", name=path.name)):
             return None
         return path
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, QMargins, QObject, QSize, Qt
-from PySide6.QtGui import QKeyEvent, QPalette, QResizeEvent
+from PySide6.QtCore import QCoreApplication, QEvent, QMargins, QObject, QSize, Qt
+from PySide6.QtGui import QKeyEvent, QPalette, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
     QAbstractSlider,
     QFrame,
@@ -164,6 +164,11 @@ class Scrolled(QScrollArea):
             self._needed = needs
             self.updateGeometry()
         return super().event(event)
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """What has changed inside while nothing was in sight has asked for no other height."""
+        super().showEvent(event)
+        QCoreApplication.sendEvent(self, QEvent(QEvent.Type.LayoutRequest))
 
 
 class WholeLines(Scrolled):
