@@ -11,7 +11,7 @@ import tempfile
 from pathlib import Path
 
 from gearplan import __version__
-from making import archives, check, debian, papers, shared, tree
+from making import archives, bill, check, debian, papers, shared, tree
 from making.libraries import Unknown, depends
 
 PROJECT = Path(__file__).parents[2]
@@ -43,7 +43,9 @@ def main() -> int:
         shutil.copytree(prefix, data / "usr")
         package = asked.into / f"gearplan_{__version__}_{debian.architecture(machine)}.deb"
         package.write_bytes(debian.package(data, Path(folder) / "control", machine, asks, when))
-        for made in (archive, package):
+        parts = asked.into / f"{name}.cdx.json"
+        parts.write_bytes(bill.of(PROJECT, shared.current(PROJECT)[0].day.isoformat()))
+        for made in (archive, package, parts):
             digest = hashlib.sha256(made.read_bytes()).hexdigest()
             print(f"{digest}  {made}  {made.stat().st_size / 1e6:.1f} MB")
         print(f"needs: {asks[0]}")

@@ -43,7 +43,7 @@ if TYPE_CHECKING:
 #: Words that are the same in every language: units, signs, standards, formats; and Qt's own, which no catalogue of a
 #: language that is none has.
 _SAME = """Scroll Left Right
-    km mm cm kg kW PS hp mph rpm min Nm lbf ft yd lb psi bar hPa kPa inHg MPa deg CSV XLSX ODS PDF PNG SVG
+    km mm cm kg kW PS hp mph min Nm lbf ft yd lb psi bar hPa kPa inHg MPa deg CSV XLSX ODS PDF PNG SVG
     JSON GPX TOML Letter ISO Lato DIN ETRTO UN SAE JCGM Gearplan toml bike circuit stock csv pdf png svg xlsx ods Ctrl
     Shift Alt Enter Esc Del Tab Home End PgUp PgDown Return Ins Space EUR USD GBP CHF"""
 SAME = frozenset(_SAME.split())

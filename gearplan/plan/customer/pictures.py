@@ -51,11 +51,11 @@ def engine_picture(pair: Pair, asked: Asked) -> Picture:
     before, after = (None if one is None else one.rpm for one in (on, then))
     engine = pair.bike.engine
     end = max(1.1 * (engine.end_rpm or 0.0), 1.1 * (before or 0.0), 1.1 * (after or 0.0), 1000.0)
-    words = ["–" if now is None else f"{now.shown:g} rpm", "–"]
+    words = ["–" if now is None else tr("{turns:g} rpm", turns=now.shown), "–"]
     if after is not None:
         share = speed_share(pair.bike, pair.then.set.tyre, asked.cruise.si)
         said = engine_figure(after, share) if now is None else alike(after, now)
-        words[1] = f"{said.shown:g} rpm"
+        words[1] = tr("{turns:g} rpm", turns=said.shown)
     title = tr("Engine at {words} {in_gears}", words=asked.cruise.words, in_gears=_in_gears(on, then))
     name = tr("redline") if engine.redline_rpm is not None else ""
     return Picture("engine", title, tr("rpm"), end, before, after, words[0], words[1], engine.redline_rpm, name)

@@ -25,7 +25,7 @@ from gearplan.window.frame.menus import menuwords
 from gearplan.window.frame.shopdialog import TermField
 from gearplan.window.kit import theme
 from gearplan.window.kit.controls.fields import ErrorLabel, labelled
-from gearplan.window.kit.places.layout import fixed_width
+from gearplan.window.kit.places.layout import Scrolled, fixed_width
 from gearplan.window.kit.plaintext import PlainLabel
 
 if TYPE_CHECKING:
@@ -47,6 +47,10 @@ _LABELS = {
 _LOOKS = {"system": tr("as the system"), "light": "light", "dark": "dark", "contrast": tr("high contrast")}
 
 
+#: What stands above and below the choices, with the frame of the window, at the usual size of text.
+_BELOW = 190
+
+
 class SettingsDialog(QDialog):
     """Units, language, appearance, size of text and currency of one window."""
 
@@ -58,12 +62,17 @@ class SettingsDialog(QDialog):
         column = QVBoxLayout(self)
         column.setContentsMargins(*[3 * theme.UNIT] * 4)
         column.setSpacing(2 * theme.UNIT)
-        sides = QHBoxLayout()
+        inside = QWidget()
+        sides = QHBoxLayout(inside)
+        sides.setContentsMargins(0, 0, theme.UNIT, 0)
         sides.setSpacing(4 * theme.UNIT)
         sides.addLayout(self._unit_choices())
         sides.addLayout(self._others())
-        column.addLayout(sides)
-        column.addStretch(1)
+        self.place = Scrolled(inside)
+        # As high as all of it, or as the screen is in large text.
+        room = self.screen().availableGeometry().height() - theme.px(_BELOW)
+        self.place.setMinimumHeight(min(inside.sizeHint().height(), room))
+        column.addWidget(self.place, 1)
         note = PlainLabel(tr("Each choice counts at once. Any unit may be typed.\nFiles stay the same in all units."))
         note.setProperty("role", "small")
         column.addWidget(note)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QLabel, QPushButton
+from PySide6.QtWidgets import QApplication, QLabel, QPushButton
 from pytestqt.qtbot import QtBot
 
 from gearplan.bike.checks import check_value
@@ -17,6 +17,7 @@ from gearplan.window.kit import theme
 from gearplan.window.kit.controls.fields import ErrorLabel
 from gearplan.window.kit.controls.numberfield import NumberField, UnitLabel
 from gearplan.window.kit.view import View
+from tests.window.clipping import cut
 
 
 def test_a_field_is_typed_and_shown_in_the_chosen_unit(qtbot: QtBot) -> None:
@@ -122,3 +123,18 @@ def test_the_language_is_chosen_for_the_next_start(window: Workbench, qtbot: QtB
     assert settings.load().language == "de"
     assert dialog.next_start.isVisible()
     assert SettingsDialog(window).language.currentText() == "Deutsch"
+
+
+def test_the_settings_have_room_on_a_low_screen_in_large_text(window: Workbench, qapp: QApplication) -> None:
+    for scale in (1.0, 2.0, 2.5):
+        window.take_text_size(scale)
+        dialog = SettingsDialog(window)
+        dialog.show()
+        for _ in range(20):
+            qapp.processEvents()
+        assert dialog.height() <= dialog.screen().availableGeometry().height()
+        assert cut(dialog) == []
+        inside = dialog.place.widget()
+        assert inside is not None
+        assert inside.height() <= dialog.place.viewport().height() or dialog.place.verticalScrollBar().maximum() > 0
+        dialog.close()
