@@ -397,7 +397,7 @@ def test_a_full_disk_loses_nothing(
     def full(*_: object) -> None:
         raise OSError(errno.ENOSPC, "No space left on device")
 
-    monkeypatch.setattr(bikefile, "replace_file", full)
+    monkeypatch.setattr(bikefile, "replace_keeping", full)
     assert not window.files.write(tmp_path / "x.bike.toml")
     assert "No space left on device" in window.message.text.text()
     assert readings(window) == {"press_width": "17.5 mm"}
